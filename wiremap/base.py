@@ -1,0 +1,77 @@
+"""The three words every room shares: a place, a severity, a finding.  Imports nothing of ours."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from enum import Enum
+
+
+@dataclass(frozen=True, order=True, slots=True)
+class Place:
+    """A spot in a file, as an editor shows it: line and column count from 1."""
+
+    path: str
+    line: int = 1
+    col: int = 1
+
+    def __str__(self) -> str:
+        return f"{self.path}:{self.line}:{self.col}"
+
+
+class Severity(str, Enum):
+    """How much a finding weighs: a `stop` holds the job, a `caution` is signed, a `note` is read."""
+
+    STOP = "stop"
+    CAUTION = "caution"
+    NOTE = "note"
+
+    @property
+    def rank(self) -> int:
+        """0 for the heaviest."""
+        return ("stop", "caution", "note").index(self.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """A named person's signature under a finding."""
+
+    by: str
+    date: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing found in the input, told in a person's words.
+
+    `subject` holds addresses (`loom.1`), circuit ids or end names, most telling first; `also` holds further
+    places with a word on each ("supply declared here").  `fault` marks input that could not be read at all
+    (exit code 2); `acceptable` is false for what no signature may wave through.
+    """
+
+    rule: str
+    severity: Severity
+    message: str
+    subject: tuple[str, ...] = ()
+    place: Place | None = None
+    why: str = ""
+    fix: str = ""
+    also: tuple[tuple[Place, str], ...] = field(default=())
+    accepted: Accepted | None = None
+    acceptable: bool = True
+    fault: bool = False
+
+    @property
+    def holds(self) -> bool:
+        """Whether this finding alone keeps a job on hold."""
+        return self.fault or (self.severity is Severity.STOP and (self.accepted is None or not self.acceptable))
+
+    def accepted_as(self, accepted: Accepted | None) -> Finding:
+        """The same finding carrying a signature."""
+        return replace(self, accepted=accepted)
+
+
+def fault(rule: str, message: str, place: Place | None = None, *, why: str = "", fix: str = "",
+          subject: tuple[str, ...] = (), also: tuple[tuple[Place, str], ...] = ()) -> Finding:
+    """A finding for input that could not be read: always a stop, never acceptable."""
+    return Finding(rule, Severity.STOP, message, subject, place, why, fix, also, acceptable=False, fault=True)

@@ -1,0 +1,215 @@
+"""What a job file says: the adapter or splice to be built."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from wiremap.base import Place
+from wiremap.model.notebook import Notebook
+from wiremap.model.pinout import Pinout, frozen
+from wiremap.model.quantities import Wire
+
+TAILS = ("cut-tail", "pigtail")
+FUSE_LEGS = RESISTOR_LEGS = ("a", "b")
+DIODE_LEGS = ("a", "k")               # anode, cathode
+CHASSIS = "chassis"
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """The machine's supply: nominal, lowest and highest volts."""
+
+    volts: float | None = None
+    min_volts: float | None = None
+    max_volts: float | None = None
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """Where the harness lives; None means not stated."""
+
+    ambient_C: float | None = None    # noqa: N815 (the unit's own letter)
+    wet: bool | None = None
+    moves: str | None = None          # "none" or a wording of what moves
+    bundle: int | None = None         # loaded wires lying together
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fed:
+    """How a machine-side contact is fed upstream; `unfused` is the written answer `none`."""
+
+    cavity: str
+    fuse: str | None = None           # its name in the machine's box
+    fuse_amps: float | None = None    # as it shall be
+    found_amps: float | None = None   # as it was found
+    milliohm: float | None = None     # of the source path
+    length_mm: float | None = None    # from fuse to interface, one way
+    unfused: bool = False
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """A connector or cut tail that takes part in the job."""
+
+    name: str
+    pinout: Pinout
+    kind: str                         # cut-tail, pigtail, mate, tap (the file's key is `is`)
+    side: str                         # machine, unit, between
+    tail_mm: float | None = None
+    mated: bool = False
+    fed: Mapping[str, Fed] = field(default_factory=frozen)
+    switches: Mapping[str, str] = field(default_factory=frozen)   # answered on the end: name -> on/off
+    place: Place | None = None
+
+    @property
+    def has_tail(self) -> bool:
+        """Whether each contact brings its own conductor."""
+        return self.kind in TAILS
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """A fuse, resistor, diode or stud of the job."""
+
+    name: str
+    kind: str                         # fuse, resistor, diode, stud
+    detail: str = ""                  # blade; M6
+    amps: float | None = None         # fuse or diode; None with `size_wanted`: the tool is asked to choose
+    size_wanted: bool = False
+    ohms: float | None = None
+    watts: float | None = None
+    at_mm: float | None = None
+    place: Place | None = None
+
+    @property
+    def legs(self) -> tuple[str, ...]:
+        """Addresses of its connection points."""
+        if self.kind == "stud":
+            return (self.name,)
+        return tuple(f"{self.name}.{leg}" for leg in (DIODE_LEGS if self.kind == "diode" else FUSE_LEGS))
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One conductor of a joint of several."""
+
+    wire: Wire | None = None
+    length_mm: float | None = None
+    at_mm: float | None = None
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """Points that shall become one metal."""
+
+    id: str
+    join: tuple[str, ...]
+    joint: str | None = None          # butt-crimp, open-barrel, lap-solder, solder-sleeve
+    wire: Wire | None = None
+    length_mm: float | None = None
+    at_mm: float | None = None
+    supported: bool = False
+    legs: Mapping[str, Leg] = field(default_factory=frozen)
+    grade: str | None = None          # certain, likely, ask
+    because: tuple[str, ...] = ()
+    place: Place | None = None
+    join_places: tuple[Place, ...] = ()   # one per entry of `join`
+    places: Mapping[str, Place] = field(default_factory=frozen)
+
+    def at(self, key: str) -> Place | None:
+        """Where a key of this circuit stands, or the circuit itself."""
+        return self.places.get(key, self.place)
+
+
+@dataclass(frozen=True, slots=True)
+class NotJoined:
+    """A cavity left out on purpose."""
+
+    point: str
+    why: str = ""
+    treat: str | None = None          # blank, cap, leave
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Confirmed:
+    """A named person's settlement of a circuit that was graded below `certain`."""
+
+    circuit: str
+    by: str
+    date: str
+    how: str
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KeepOut:
+    """A stretch of a run where no joint may lie, in mm from the first end's datum."""
+
+    from_mm: float
+    to_mm: float
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """The distance between two datums."""
+
+    a: str
+    b: str
+    mm: float | None
+    keep_out: tuple[KeepOut, ...] = ()
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Twist:
+    """Circuits that share one twist, with their drain."""
+
+    name: str
+    circuits: tuple[str, ...]
+    drain: str | None = None
+    mm: float | None = None
+    untwisted_mm: float | None = None
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A whole job file with the pinouts and notebooks it names."""
+
+    title: str
+    path: str
+    ends: Mapping[str, End]
+    circuits: tuple[Circuit, ...]
+    extras: Mapping[str, Extra] = field(default_factory=frozen)
+    not_joined: Mapping[str, NotJoined] = field(default_factory=frozen)   # address -> entry
+    confirmed: tuple[Confirmed, ...] = ()
+    supply: Supply = Supply()
+    surroundings: Surroundings = Surroundings()
+    runs: tuple[Run, ...] = ()
+    twists: Mapping[str, Twist] = field(default_factory=frozen)
+    notebooks: tuple[Notebook, ...] = ()
+    id: str | None = None
+    revision: int | None = None
+    withdrawn: str | None = None
+    place: Place | None = None
+    digest: str = ""                  # over the job's, its pinouts' and its notebooks' bytes: names this exact paper
+
+    def circuit(self, circuit_id: str) -> Circuit:
+        """The circuit of that id; raises KeyError."""
+        for circuit in self.circuits:
+            if circuit.id == circuit_id:
+                return circuit
+        raise KeyError(circuit_id)
+
+
+def split(address: str) -> tuple[str, str]:
+    """An address parted at its first dot: owner and cavity or leg (`G1` and `chassis` have no second part)."""
+    owner, _, rest = address.partition(".")
+    return owner, rest

@@ -1,0 +1,67 @@
+"""Small quantities that files speak of: a span of volts, a band of ohms, a wire."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from wiremap.trade.colours import Colour
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Span:
+    """A closed range of one quantity, `low` <= `high`; a single value has both alike."""
+
+    low: float
+    high: float
+
+    def __post_init__(self) -> None:
+        if math.isnan(self.low) or math.isnan(self.high) or self.low > self.high:
+            raise ValueError(f"a span runs from low to high (got {self.low!r} to {self.high!r})")
+
+    @classmethod
+    def of(cls, value: float) -> Span:
+        """The span of one exact value."""
+        return cls(value, value)
+
+    @property
+    def exact(self) -> bool:
+        """Whether both ends are the same value."""
+        return self.low == self.high
+
+    def overlaps(self, other: Span) -> bool:
+        """Whether the two ranges have a value in common."""
+        return self.low <= other.high and other.low <= self.high
+
+    def __str__(self) -> str:
+        if self.exact:
+            return _short(self.low)
+        return f"{_short(self.low)} to {_short(self.high)}"
+
+
+OPEN = Span(math.inf, math.inf)   # ohms: no connection at all
+
+
+def _short(value: float) -> str:
+    return "open" if math.isinf(value) else f"{value:g}"
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A conductor as a file words it: `0.5 GN/WH`, `0.5? RD`, `GN`, `0.5 bare`, `20 AWG RD`.
+
+    `csa_mm2` is None while the size is unknown; `doubtful` marks a size written with a question mark;
+    `gauge` keeps the gauge as written (`20 AWG`), `wall` is thin, thick or None.
+    """
+
+    written: str
+    csa_mm2: float | None = None
+    colour: Colour | None = None
+    doubtful: bool = False
+    bare: bool = False
+    tinned: bool = False
+    gauge: str | None = None
+    wall: str | None = None
+    outside_mm: float | None = None
