@@ -1,0 +1,174 @@
+"""From a path to clean text: everything that can be wrong with a file before its YAML is looked at."""
+
+from __future__ import annotations
+
+import difflib
+import hashlib
+import os
+import re
+import stat
+import unicodedata
+from dataclasses import dataclass
+from pathlib import Path
+
+from wiremap.base import Finding, Place, fault
+
+MAX_BYTES = 2 * 1024 * 1024
+MAX_SHOWN = 5                 # of one kind of fault per file
+
+BIDI = "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"
+# Default_Ignorable_Code_Point of the Unicode Character Database (DerivedCoreProperties.txt), bidi controls apart.
+IGNORABLE = (
+    "\u00ad\u034f\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200d\u2060-\u2065\u206a-\u206f\u3164\ufe00-\ufe0f"
+    "\ufeff\uffa0\ufff0-\ufff8\U0001bca0-\U0001bca3\U0001d173-\U0001d17a\U000e0000-\U000e0fff"
+)
+CONTROL = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff"
+HIDDEN = re.compile(f"[{CONTROL}{BIDI}{IGNORABLE}]")
+_BIDI = re.compile(f"[{BIDI}]")
+_CONTROL = re.compile(f"[{CONTROL}]")
+_CODE_FREE_TAB = re.compile(r"^[^#\n\r]*?\t", re.MULTILINE)
+_BREAK = re.compile(r"\r\n|\r|\n")
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """The decoded text of one file, the name it is shown under, and the SHA-256 of its bytes."""
+
+    shown: str
+    text: str
+    sha256: str = ""
+
+    def place_at(self, index: int) -> Place:
+        """Line and column of a character, counted from 1."""
+        before = self.text[:index]
+        breaks = list(_BREAK.finditer(before))
+        start = breaks[-1].end() if breaks else 0
+        return Place(self.shown, len(breaks) + 1, index - start + 1)
+
+
+def read_text(path: Path, shown: str) -> tuple[Text | None, tuple[Finding, ...]]:
+    """Read a file into clean text, or tell why it cannot be read; nothing but a regular file is ever opened for long."""
+    try:
+        descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+                             | getattr(os, "O_CLOEXEC", 0))
+    except (OSError, ValueError) as error:
+        return None, (_not_opened(path, shown, error),)
+    with os.fdopen(descriptor, "rb") as file:
+        mode = os.fstat(descriptor).st_mode
+        if not stat.S_ISREG(mode):
+            return None, (_not_a_file(shown, mode),)
+        try:
+            data = file.read(MAX_BYTES + 1)
+        except OSError as error:
+            return None, (_not_opened(path, shown, error),)
+    return decode(data, shown)
+
+
+def decode(data: bytes, shown: str) -> tuple[Text | None, tuple[Finding, ...]]:
+    """Turn bytes into clean text: UTF-8 (a byte order mark is dropped), no hidden characters, no tabs in the layout."""
+    if len(data) > MAX_BYTES:
+        return None, (fault("over-limit", f"the file is larger than {MAX_BYTES // 1048576} MiB", Place(shown),
+                            fix="A pin table or job of that size is most likely another kind of file; split it if not."),)
+    found = _not_utf8(data, shown)
+    if found is not None:
+        return None, (found,)
+    text = Text(shown, data.decode("utf-8-sig"), hashlib.sha256(data).hexdigest())
+    if not text.text.strip():
+        return None, (fault("empty-file", "the file is empty", Place(shown), fix="Fill it in, or write a blank with "
+                            "`wiremap start pinout` or `wiremap start job`."),)
+    faults = (*hidden_characters(text), *_tabs(text))
+    return (None if faults else text), faults
+
+
+def hidden_characters(text: Text) -> tuple[Finding, ...]:
+    """A fault for each character that a reader of the file could not see or that would change how the line reads."""
+    if text.text.isascii() and not _CONTROL.search(text.text):
+        return ()
+    hits = list(HIDDEN.finditer(text.text))
+    return tuple(hidden_fault(hit.group(), text.place_at(hit.start())) for hit in hits[:MAX_SHOWN])
+
+
+def hidden_fault(character: str, place: Place) -> Finding:
+    """The fault for one hidden character at its place."""
+    code = f"U+{ord(character):04X}"
+    name = unicodedata.name(character, "")
+    what = f"{code} {name}" if name else code
+    if _BIDI.match(character):
+        why = "It reverses the reading order, so what is seen is not what is meant."
+    elif _CONTROL.match(character):
+        why = "Control characters and odd line breaks can garble a terminal or a print."
+    else:
+        why = "It is invisible: two names that look alike would not be the same."
+    return fault("hidden-character", f"a hidden character stands here: {what}", place, why=why,
+                 fix="Delete it; retyping the word is the surest way.")
+
+
+def shown_character(character: str) -> str:
+    """A character as it may be printed: itself, or its code point where it cannot be seen."""
+    if character.isprintable() and character != "\u00a0":
+        return character
+    return f"U+{ord(character):04X}"
+
+
+def _tabs(text: Text) -> tuple[Finding, ...]:
+    if "\t" not in text.text:
+        return ()
+    hits = list(_CODE_FREE_TAB.finditer(text.text))
+    return tuple(fault("tab", "a tab stands here; YAML is laid out with spaces", text.place_at(hit.end() - 1),
+                       why="How wide a tab is differs from editor to editor, so the layout cannot be trusted.",
+                       fix="Replace it with spaces (two for each step inwards).") for hit in hits[:MAX_SHOWN])
+
+
+def _not_utf8(data: bytes, shown: str) -> Finding | None:
+    place = Place(shown)
+    save = "Save the file as UTF-8 (in most editors: Save as, encoding UTF-8)."
+    head = data[:4096]
+    if head.startswith((b"\xff\xfe", b"\xfe\xff")) or _looks_utf16(head):
+        return fault("not-utf8", "the file is saved as UTF-16, not UTF-8", place, fix=save)
+    if b"\x00" in head or head.startswith((b"%PDF", b"PK\x03\x04", b"\x89PNG", b"\xff\xd8\xff")):
+        return fault("not-text", "this is not a text file (a binary such as a picture, PDF or workbook)", place,
+                     fix="Give the YAML file itself; a spreadsheet is read by `wiremap intake`.")
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        good = Text(shown, data[:error.start].decode("utf-8-sig"))
+        return fault("not-utf8", f"byte 0x{data[error.start]:02X} is not UTF-8; the file is probably saved in an "
+                     "older code page such as Windows-1252", good.place_at(len(good.text)), fix=save)
+    return None
+
+
+def _looks_utf16(head: bytes) -> bool:
+    """Every second byte of plain Latin text is nought in UTF-16, and both halves have many bytes."""
+    if len(head) < 8:
+        return False
+    even, odd = head[0::2].count(0), head[1::2].count(0)
+    return max(even, odd) > len(head) * 0.3 and min(even, odd) < len(head) * 0.02
+
+
+def _not_opened(path: Path, shown: str, error: OSError | ValueError) -> Finding:
+    place = Place(shown)
+    if isinstance(error, FileNotFoundError | NotADirectoryError):
+        return fault("no-such-file", "there is no such file", place, fix=_near(path))
+    if isinstance(error, IsADirectoryError) or (isinstance(error, PermissionError) and path.is_dir()):
+        return _not_a_file(shown, stat.S_IFDIR)
+    if isinstance(error, PermissionError):
+        return fault("unreadable-file", "the file may not be read (no permission)", place,
+                     fix="Change its permissions, or copy it to a folder of your own.")
+    words = error.strerror if isinstance(error, OSError) and error.strerror else "the name cannot be a file's"
+    return fault("unreadable-file", f"the file cannot be opened: {words.lower()}", place, fix="Check its name and place.")
+
+
+def _near(path: Path) -> str:
+    try:
+        names = sorted(entry.name for entry in os.scandir(path.parent or Path()) if entry.is_file())
+    except (OSError, ValueError):
+        return f"The folder {path.parent.as_posix()} is not there either; check the path."
+    close = difflib.get_close_matches(path.name, names[:2000], n=1, cutoff=0.6)
+    return f"Did you mean {close[0]}?" if close else "Check the name, and the folder you are in."
+
+
+def _not_a_file(shown: str, mode: int) -> Finding:
+    if stat.S_ISDIR(mode):
+        return fault("not-a-file", "this is a folder, not a file", Place(shown), fix="Name the file inside it.")
+    return fault("not-a-file", "this is a pipe or a device, not a file", Place(shown),
+                 fix="Save the text to a file first and name that.")

@@ -1,0 +1,277 @@
+"""Strict YAML with places: read as events, so that limits bite before memory does, and every scalar stays its text.
+
+The parser of PyYAML (its C form where present) only cuts the text into events; no value is ever constructed, so a
+cavity `010` stays `010` and `on` stays `on`.  Anchors, aliases, merge keys, tags, several documents, keys that are
+no plain text and duplicate keys are refused with their place.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import yaml
+from yaml.events import (
+    AliasEvent,
+    DocumentStartEvent,
+    MappingEndEvent,
+    MappingStartEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+    StreamEndEvent,
+)
+
+from wiremap.base import Finding, Place, fault
+from wiremap.files import hints
+from wiremap.files.source import HIDDEN, Text, hidden_fault, read_text
+
+try:
+    from yaml.cyaml import CParser as _Parser
+except ImportError:                   # PyYAML built without its C part
+    from yaml import SafeLoader as _Parser  # type: ignore[assignment]
+
+MAX_DEPTH = 50
+MAX_NODES = 200_000
+MAX_FAULTS = 50
+_ODD_SPACE = re.compile("(?:^|[:：])[\u00a0\u2000-\u200a\u202f\u205f\u3000]|：[^ ]|[\u00a0\u3000]$")
+
+
+class Scalar:
+    """A scalar as its source text; `plain` tells that no quotes stood around it."""
+
+    __slots__ = ("col", "line", "plain", "text")
+
+    def __init__(self, text: str, line: int, col: int, plain: bool) -> None:
+        self.text = text
+        self.line = line
+        self.col = col
+        self.plain = plain
+
+
+class Seq:
+    """A list of nodes."""
+
+    __slots__ = ("col", "flow", "items", "line")
+
+    def __init__(self, line: int, col: int, flow: bool) -> None:
+        self.items: list[Node] = []
+        self.line = line
+        self.col = col
+        self.flow = flow
+
+
+class Map:
+    """Keys with their values, in file order; a key is its source text."""
+
+    __slots__ = ("col", "entries", "flow", "line")
+
+    def __init__(self, line: int, col: int, flow: bool) -> None:
+        self.entries: dict[str, tuple[Scalar, Node]] = {}
+        self.line = line
+        self.col = col
+        self.flow = flow
+
+
+Node = Scalar | Seq | Map
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """One file's tree, its text (for excerpts and digests) and what could not be read of it."""
+
+    shown: str
+    root: Node | None
+    text: Text | None
+    faults: tuple[Finding, ...] = ()
+
+    def place(self, node: Node) -> Place:
+        """Where a node starts."""
+        return Place(self.shown, node.line, node.col)
+
+
+def read(path: Path | str, shown: str | None = None) -> Document:
+    """Read and parse a file; whatever is wrong with it comes back as faults."""
+    path = Path(path)
+    shown = path.as_posix() if shown is None else shown
+    text, faults = read_text(path, shown)
+    return Document(shown, None, None, faults) if text is None else parse(text)
+
+
+def parse(text: Text) -> Document:
+    """Parse clean text (see `source.decode`) into a tree."""
+    builder = _Builder(text)
+    try:
+        builder.run()
+    except yaml.YAMLError as error:
+        builder.faults.append(hints.explain(error, text))
+    except _Refused as refused:
+        builder.faults.append(refused.finding)
+    faults = tuple(sorted(dict.fromkeys(builder.faults), key=lambda found: found.place or Place(text.shown)))
+    if not faults and builder.root is None:
+        faults = (fault("empty-file", "the file holds comments only", Place(text.shown),
+                        fix="Write a blank with `wiremap start pinout` or `wiremap start job` and fill it in."),)
+    return Document(text.shown, None if faults else builder.root, text, faults)
+
+
+class _Refused(Exception):
+    """Carries the fault that ends the parsing of a file."""
+
+    def __init__(self, finding: Finding) -> None:
+        super().__init__(finding.message)
+        self.finding = finding
+
+
+class _Builder:
+    """Turns events into nodes, keeping an explicit stack so that depth costs no recursion."""
+
+    def __init__(self, text: Text) -> None:
+        self.text = text
+        self.root: Node | None = None
+        self.faults: list[Finding] = []
+        # Escapes can write what the raw text may not hold; odd spaces need a second look in plain scalars only.
+        self.escapes = "\\" in text.text or "\t" in text.text
+        self.odd = not text.text.isascii()
+
+    def run(self) -> None:
+        """The event loop; one long function because it runs once for every node of every file."""
+        next_event: Callable[[], Any] = _Parser(self.text.text).get_event
+        stack: list[tuple[Any, Scalar | None]] = []
+        top: Any = None                # the open Map or Seq
+        key: Scalar | None = None      # the key that waits for its value
+        count = documents = 0
+        watch = self.escapes or self.odd
+        while True:
+            event = next_event()
+            kind = event.__class__
+            node: Any
+            if kind is ScalarEvent:
+                mark = event.start_mark
+                node = Scalar(event.value, mark.line + 1, mark.column + 1, not event.style)
+                if event.anchor is not None or event.tag is not None:
+                    self._decorated(event)
+                if watch:
+                    self._look_closely(node)
+            elif kind is MappingEndEvent or kind is SequenceEndEvent:
+                top, key = stack.pop()
+                continue
+            elif kind is MappingStartEvent or kind is SequenceStartEvent:
+                mark = event.start_mark
+                node = (Map if kind is MappingStartEvent else Seq)(mark.line + 1, mark.column + 1,
+                                                                   bool(event.flow_style))
+                if event.anchor is not None or event.tag is not None:
+                    self._decorated(event)
+            elif kind is AliasEvent:
+                self._alias(event)
+                node = Scalar("", event.start_mark.line + 1, event.start_mark.column + 1, False)
+            elif kind is StreamEndEvent:
+                return
+            else:
+                if kind is DocumentStartEvent:
+                    documents += 1
+                    self._document(event, documents)
+                continue
+
+            count += 1
+            if count > MAX_NODES:
+                self._refuse(event, "over-limit", f"the file holds more than {MAX_NODES:,} values",
+                             "Split it into several files.")
+            is_scalar = node.__class__ is Scalar
+            if top.__class__ is Map:
+                if key is None:
+                    if not is_scalar:
+                        self._refuse(event, "odd-key", "a key must be plain text, not a list or a block in braces",
+                                     "Write the key as a word or number; `{` and `[` may only open a value.")
+                    key = self._key(top, node, event)
+                    continue
+                if is_scalar and not node.text and node.plain:
+                    self._no_value(top, key, event)
+                if key.text not in top.entries:
+                    top.entries[key.text] = (key, node)
+                after: Scalar | None = None
+            elif top is None:
+                self.root = node
+                after = None
+            else:
+                top.items.append(node)
+                after = None
+            if is_scalar:
+                key = after
+            else:
+                stack.append((top, after))
+                if len(stack) > MAX_DEPTH:
+                    self._refuse(event, "over-limit", f"brackets or indents are nested more than {MAX_DEPTH} deep",
+                                 "A pin table needs five or six levels; look for a bracket that is never closed.")
+                top, key = node, None
+
+    def _place(self, event: Any) -> Place:
+        return Place(self.text.shown, event.start_mark.line + 1, event.start_mark.column + 1)
+
+    def _refuse(self, event: Any, rule: str, message: str, fix: str) -> None:
+        raise _Refused(fault(rule, message, self._place(event), fix=fix))
+
+    def _add(self, finding: Finding) -> None:
+        self.faults.append(finding)
+        if len(self.faults) > MAX_FAULTS:
+            raise _Refused(fault("over-limit", f"more than {MAX_FAULTS} faults in this file; the rest is not read",
+                                 finding.place, fix="Mend these first."))
+
+    def _document(self, event: Any, documents: int) -> None:
+        if documents > 1:
+            self._refuse(event, "several-documents", "a second document begins here (`---`); a file holds one only",
+                         "Put each into a file of its own.")
+        if event.tags:
+            self._refuse(event, "yaml-tag", "a %TAG line is not allowed here", "Delete the line.")
+
+    def _key(self, top: Map, node: Scalar, event: Any) -> Scalar:
+        text = node.text
+        earlier = top.entries.get(text)
+        if text == "<<" and node.plain:
+            self._add(fault("yaml-anchor", "`<<` (merge) is not allowed here", self._place(event),
+                            fix="Write the keys out where they are needed."))
+        elif not text and node.plain:
+            self._add(fault("missing-key", "a key is missing before this colon", self._place(event),
+                            fix="Write the key, or put the whole text in quotes."))
+        elif earlier is not None:
+            first = earlier[0]
+            self._add(fault("duplicate-key", f"`{hints.short(text)}` stands twice: first on line {first.line}, again "
+                            f"on line {node.line}", self._place(event),
+                            why="Only one of the two can be meant, and a reader would silently drop the other.",
+                            fix="Remove one, or correct its name.",
+                            also=((Place(self.text.shown, first.line, first.col), "first written here"),)))
+        return node
+
+    def _decorated(self, event: Any) -> None:
+        place = self._place(event)
+        if event.anchor is not None:
+            self._add(hints.anchor(event.anchor, place))
+        if event.tag is not None:
+            self._add(hints.tag(event.tag, place))
+
+    def _alias(self, event: Any) -> None:
+        self._add(hints.alias(event.anchor, self._place(event)))
+
+    def _look_closely(self, node: Scalar) -> None:
+        if self.escapes:
+            hidden = HIDDEN.search(node.text)
+            if hidden or "\t" in node.text:
+                self._add(hidden_fault(hidden.group() if hidden else "\t", Place(self.text.shown, node.line, node.col)))
+        if self.odd and node.plain and not node.text.isascii():
+            odd = _ODD_SPACE.search(node.text)
+            if odd:
+                place = Place(self.text.shown, node.line, node.col + odd.start())
+                self._add(hints.odd_space(odd.group(), place))
+
+    def _no_value(self, top: Map, key: Scalar, event: Any) -> None:
+        """A key without a value inside braces: nearly always a comma in unquoted text, or a colon without a space."""
+        if not top.flow:
+            return
+        index = event.start_mark.index
+        if ":" in self.text.text[max(0, index - 1):index + 1]:
+            return
+        last = list(top.entries.values())[-1][1] if top.entries else None
+        before = last.text if isinstance(last, Scalar) and last.plain else ""
+        self._add(hints.bare_word(key.text, before, Place(self.text.shown, key.line, key.col)))
