@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from enum import Enum
+from enum import StrEnum
 
 
 @dataclass(frozen=True, order=True, slots=True)
@@ -18,7 +18,7 @@ class Place:
         return f"{self.path}:{self.line}:{self.col}"
 
 
-class Severity(str, Enum):
+class Severity(StrEnum):
     """How much a finding weighs: a `stop` holds the job, a `caution` is signed, a `note` is read."""
 
     STOP = "stop"
@@ -71,7 +71,15 @@ class Finding:
         return replace(self, accepted=accepted)
 
 
-def fault(rule: str, message: str, place: Place | None = None, *, why: str = "", fix: str = "",
-          subject: tuple[str, ...] = (), also: tuple[tuple[Place, str], ...] = ()) -> Finding:
+def fault(
+    rule: str,
+    message: str,
+    place: Place | None = None,
+    *,
+    why: str = "",
+    fix: str = "",
+    subject: tuple[str, ...] = (),
+    also: tuple[tuple[Place, str], ...] = (),
+) -> Finding:
     """A finding for input that could not be read: always a stop, never acceptable."""
     return Finding(rule, Severity.STOP, message, subject, place, why, fix, also, acceptable=False, fault=True)

@@ -12,7 +12,7 @@ from wiremap.model.quantities import Wire
 
 TAILS = ("cut-tail", "pigtail")
 FUSE_LEGS = RESISTOR_LEGS = ("a", "b")
-DIODE_LEGS = ("a", "k")               # anode, cathode
+DIODE_LEGS = ("a", "k")  # anode, cathode
 CHASSIS = "chassis"
 
 
@@ -30,10 +30,10 @@ class Supply:
 class Surroundings:
     """Where the harness lives; None means not stated."""
 
-    ambient_C: float | None = None    # noqa: N815 (the unit's own letter)
+    ambient_C: float | None = None
     wet: bool | None = None
-    moves: str | None = None          # "none" or a wording of what moves
-    bundle: int | None = None         # loaded wires lying together
+    moves: str | None = None  # "none" or a wording of what moves
+    bundle: int | None = None  # loaded wires lying together
     place: Place | None = None
 
 
@@ -42,11 +42,11 @@ class Fed:
     """How a machine-side contact is fed upstream; `unfused` is the written answer `none`."""
 
     cavity: str
-    fuse: str | None = None           # its name in the machine's box
-    fuse_amps: float | None = None    # as it shall be
-    found_amps: float | None = None   # as it was found
-    milliohm: float | None = None     # of the source path
-    length_mm: float | None = None    # from fuse to interface, one way
+    fuse: str | None = None  # its name in the machine's box
+    fuse_amps: float | None = None  # as it shall be
+    found_amps: float | None = None  # as it was found
+    milliohm: float | None = None  # of the source path
+    length_mm: float | None = None  # from fuse to interface, one way
     unfused: bool = False
     place: Place | None = None
 
@@ -57,12 +57,12 @@ class End:
 
     name: str
     pinout: Pinout
-    kind: str                         # cut-tail, pigtail, mate, tap (the file's key is `is`)
-    side: str                         # machine, unit, between
+    kind: str  # cut-tail, pigtail, mate, tap (the file's key is `is`)
+    side: str  # machine, unit, between
     tail_mm: float | None = None
     mated: bool = False
     fed: Mapping[str, Fed] = field(default_factory=frozen)
-    switches: Mapping[str, str] = field(default_factory=frozen)   # answered on the end: name -> on/off
+    switches: Mapping[str, str] = field(default_factory=frozen)  # answered on the end: name -> on/off
     place: Place | None = None
 
     @property
@@ -76,9 +76,9 @@ class Extra:
     """A fuse, resistor, diode or stud of the job."""
 
     name: str
-    kind: str                         # fuse, resistor, diode, stud
-    detail: str = ""                  # blade; M6
-    amps: float | None = None         # fuse or diode; None with `size_wanted`: the tool is asked to choose
+    kind: str  # fuse, resistor, diode, stud
+    detail: str = ""  # blade; M6
+    amps: float | None = None  # fuse or diode; None with `size_wanted`: the tool is asked to choose
     size_wanted: bool = False
     ohms: float | None = None
     watts: float | None = None
@@ -109,16 +109,16 @@ class Circuit:
 
     id: str
     join: tuple[str, ...]
-    joint: str | None = None          # butt-crimp, open-barrel, lap-solder, solder-sleeve
+    joint: str | None = None  # butt-crimp, open-barrel, lap-solder, solder-sleeve
     wire: Wire | None = None
     length_mm: float | None = None
     at_mm: float | None = None
     supported: bool = False
     legs: Mapping[str, Leg] = field(default_factory=frozen)
-    grade: str | None = None          # certain, likely, ask
+    grade: str | None = None  # certain, likely, ask
     because: tuple[str, ...] = ()
     place: Place | None = None
-    join_places: tuple[Place, ...] = ()   # one per entry of `join`
+    join_places: tuple[Place, ...] = ()  # one per entry of `join`
     places: Mapping[str, Place] = field(default_factory=frozen)
 
     def at(self, key: str) -> Place | None:
@@ -132,7 +132,7 @@ class NotJoined:
 
     point: str
     why: str = ""
-    treat: str | None = None          # blank, cap, leave
+    treat: str | None = None  # blank, cap, leave
     place: Place | None = None
 
 
@@ -188,7 +188,7 @@ class Job:
     ends: Mapping[str, End]
     circuits: tuple[Circuit, ...]
     extras: Mapping[str, Extra] = field(default_factory=frozen)
-    not_joined: Mapping[str, NotJoined] = field(default_factory=frozen)   # address -> entry
+    not_joined: Mapping[str, NotJoined] = field(default_factory=frozen)  # address -> entry
     confirmed: tuple[Confirmed, ...] = ()
     supply: Supply = Supply()
     surroundings: Surroundings = Surroundings()
@@ -199,7 +199,7 @@ class Job:
     revision: int | None = None
     withdrawn: str | None = None
     place: Place | None = None
-    digest: str = ""                  # over the job's, its pinouts' and its notebooks' bytes: names this exact paper
+    digest: str = ""  # over the job's, its pinouts' and its notebooks' bytes: names this exact paper
 
     def circuit(self, circuit_id: str) -> Circuit:
         """The circuit of that id; raises KeyError."""

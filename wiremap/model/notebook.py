@@ -24,19 +24,19 @@ class Entry:
     date: str = ""
     how: str = ""
     why: str = ""
-    about: str = ""                       # answer: what it speaks of (gateway.TA, loom.12, loom.1.function ...)
+    about: str = ""  # answer: what it speaks of (gateway.TA, loom.12, loom.1.function ...)
     answer: str = ""
-    red: tuple[str, ...] = ()             # points under the red probe (several: a comb)
+    red: tuple[str, ...] = ()  # points under the red probe (several: a comb)
     black: tuple[str, ...] = ()
     seen: str | None = None
     ohms: Span | None = None
     volts: float | None = None
-    key: str | None = None                # survey volts: key off, on
-    state: str | None = None              # "guard lifted"
-    rule: str = ""                        # accept
+    key: str | None = None  # survey volts: key off, on
+    state: str | None = None  # "guard lifted"
+    rule: str = ""  # accept
     subject: tuple[str, ...] = ()
     of: str | None = None
-    pieces: int | None = None             # built
+    pieces: int | None = None  # built
     revision: int | None = None
     place: Place | None = None
 

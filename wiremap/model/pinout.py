@@ -11,7 +11,7 @@ from wiremap.base import Place
 from wiremap.model.quantities import Span, Wire
 from wiremap.naming import Reading
 
-BASES = ("told", "document", "measured")     # weakest first
+BASES = ("told", "document", "measured")  # weakest first
 FLOWS = ("to-unit", "from-unit", "both")
 NOTHING_THERE = frozenset({"unused"})
 
@@ -90,8 +90,8 @@ class Connector:
     """The shell: wording, kind of contact, sealing, face and what its contacts accept."""
 
     shell: str = ""
-    contacts: str | None = None       # socket, pin or None
-    sealed: bool | None = None        # None: not stated
+    contacts: str | None = None  # socket, pin or None
+    sealed: bool | None = None  # None: not stated
     face: Face | None = None
     accepts: Accepts = Accepts()
     place: Place | None = None
@@ -104,7 +104,7 @@ class Link:
     a: str
     b: str
     ohms: Span
-    when: str | None = None           # the state it is tied to, e.g. "guard lifted"
+    when: str | None = None  # the state it is tied to, e.g. "guard lifted"
     place: Place | None = None
 
 
@@ -116,7 +116,7 @@ class Switch:
     a: str
     b: str
     ohms: float
-    delivered: str | None = None      # on, off or None
+    delivered: str | None = None  # on, off or None
     place: Place | None = None
 
 
@@ -137,23 +137,25 @@ class Cavity:
     name: str
     reading: Reading
     signal: str = ""
-    flow: str | None = None           # seen from the machine's side: to-unit, from-unit, both
+    flow: str | None = None  # seen from the machine's side: to-unit, from-unit, both
     volts: Span | None = None
     volts_ac: float | None = None
     amps: float | None = None
     peak_amps: float | None = None
     asleep_amps: float | None = None
-    need: str = "may"                 # must or may
+    need: str = "may"  # must or may
     wire: Wire | None = None
     pair: str | None = None
     chain: str | None = None
     kbit_s: float | None = None
-    serves: tuple[str, ...] = ()      # what a restricted return serves
-    mark: Mapping[str, str] = field(default_factory=frozen)     # standard -> its designation
-    codes: Mapping[str, str] = field(default_factory=frozen)    # coding contact: linked cavity or "open" -> what it selects
-    accepts: Accepts = Accepts()      # already merged: own entries over the connector's
+    serves: tuple[str, ...] = ()  # what a restricted return serves
+    mark: Mapping[str, str] = field(default_factory=frozen)  # standard -> its designation
+    codes: Mapping[str, str] = field(
+        default_factory=frozen
+    )  # coding contact: linked cavity or "open" -> what it selects
+    accepts: Accepts = Accepts()  # already merged: own entries over the connector's
     leaflet: Leaflet | None = None
-    as_found: str | None = None       # "empty" says that the hole is empty
+    as_found: str | None = None  # "empty" says that the hole is empty
     caution: str | None = None
     basis: str = "told"
     source: str = ""
@@ -186,7 +188,7 @@ class Pinout:
     cavities: Mapping[str, Cavity]
     connector: Connector = Connector()
     letters: str | None = None
-    half: str | None = None           # as the file says: wired or unit
+    half: str | None = None  # as the file says: wired or unit
     source: Source = Source()
     inside: tuple[Link, ...] = ()
     behind: tuple[Link, ...] = ()
@@ -198,7 +200,7 @@ class Pinout:
     revision: int | None = None
     withdrawn: str | None = None
     place: Place | None = None
-    digest: str = ""                  # first 12 hex digits of SHA-256 over the file's bytes
+    digest: str = ""  # first 12 hex digits of SHA-256 over the file's bytes
 
     def segment_of(self, cavity: str) -> str | None:
         """The named segment that a cavity belongs to, if any."""

@@ -41,7 +41,7 @@ class Span:
         return f"{_short(self.low)} to {_short(self.high)}"
 
 
-OPEN = Span(math.inf, math.inf)   # ohms: no connection at all
+OPEN = Span(math.inf, math.inf)  # ohms: no connection at all
 
 
 def _short(value: float) -> str:

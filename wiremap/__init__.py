@@ -1,0 +1,1 @@
+"""Designs low-voltage harness adapters and splices and checks them before power-up."""

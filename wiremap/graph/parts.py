@@ -1,0 +1,141 @@
+"""What the graph is made of: points, conductors, joints, bonds with ohms, nets, and what would not fit."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from wiremap.base import Place
+from wiremap.model import Cavity, End, Extra, Span, Wire
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A place that a probe or a wire can name: a cavity, an extra's leg, a stud, or the chassis."""
+
+    address: str
+    kind: str  # cavity, leg, stud, chassis
+    owner: str  # end or extra
+    cavity: Cavity | None = None
+    end: End | None = None
+    extra: Extra | None = None
+
+    @property
+    def function(self) -> str:
+        """The slug of its signal; `unknown` for what carries none of its own."""
+        return self.cavity.reading.function if self.cavity else "unknown"
+
+    @property
+    def place(self) -> Place | None:
+        """Where it is described."""
+        owner = self.cavity or self.extra or self.end
+        return owner.place if owner else None
+
+    @property
+    def brings_lead(self) -> bool:
+        """Whether a conductor of its own comes with it: a tail's contact, a resistor's or diode's leg."""
+        if self.end is not None:
+            return self.end.has_tail
+        return self.extra is not None and self.extra.kind in ("resistor", "diode")
+
+    @property
+    def is_tap(self) -> bool:
+        """Whether it is a wire that stays in service and gets a T."""
+        return self.end is not None and self.end.kind == "tap"
+
+
+@dataclass(frozen=True, slots=True)
+class Conductor:
+    """One piece of wire between two nodes (points or joints).
+
+    `origin`: tail (comes with the connector), new (to be cut), lead (of a resistor or diode), direct (no length of
+    its own: the joint sits on the wire that stays in service).
+    """
+
+    id: str
+    circuit: str
+    a: str
+    b: str
+    wire: Wire | None = None
+    length_mm: float | None = None
+    origin: str = "tail"
+    point: str | None = None  # the contact it belongs to, if one
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """A splice: where the conductors of one circuit are made one."""
+
+    id: str
+    circuit: str
+    node: str
+    kind: str | None  # butt-crimp, open-barrel, lap-solder, solder-sleeve
+    conductors: tuple[str, ...]  # ids
+    points: tuple[str, ...]  # the contacts whose wires meet here
+    at_mm: float | None = None
+    supported: bool = False
+    tap: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Bond:
+    """A connection with ohms, which is not metal: a resistor, a diode, a unit's inside, a load behind a loom.
+
+    `origin`: resistor, diode, inside, behind, switch.  A diode conducts from `a` to `b`.  `end` owns an inside, behind
+    or switch; `state` of a switch is on, off or None (nobody has answered).
+    """
+
+    a: str
+    b: str
+    ohms: Span
+    origin: str
+    name: str = ""
+    end: str | None = None
+    when: str | None = None
+    state: str | None = None
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Net:
+    """Points that are one: metal, section or intent."""
+
+    name: str
+    points: tuple[str, ...]  # addresses, sorted; no joints
+    circuits: tuple[str, ...] = ()  # ids, sorted
+
+    @property
+    def fingerprint(self) -> str:
+        """First 12 hex digits of SHA-256 over the sorted addresses."""
+        return fingerprint(self.points)
+
+    def __contains__(self, address: object) -> bool:
+        return address in self.points
+
+
+@dataclass(frozen=True, slots=True)
+class Misfit:
+    """Something a circuit asks for that cannot be built as written.
+
+    `kind`: unknown-point, used-twice, wire-needed, one-point.
+    """
+
+    kind: str
+    circuit: str
+    address: str = ""
+    place: Place | None = None
+    other: Place | None = None
+    other_circuit: str = ""
+    near: tuple[str, ...] = ()
+
+
+def fingerprint(addresses: Iterable[str]) -> str:
+    """First 12 hex digits of SHA-256 over the sorted addresses, one a line."""
+    return hashlib.sha256("\n".join(sorted(addresses)).encode()).hexdigest()[:12]
+
+
+def cavity_fingerprint(cavity: Cavity) -> str:
+    """The same over what a reading of one cavity rests on: function, volts, wire."""
+    wire = cavity.wire.written if cavity.wire else ""
+    return hashlib.sha256(f"{cavity.function}\n{cavity.volts or ''}\n{wire}".encode()).hexdigest()[:12]
