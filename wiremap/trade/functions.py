@@ -1,0 +1,137 @@
+"""The closed vocabulary of functions: what a contact is for, and what may lie on one metal with it."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from wiremap.trade.tables import Row, table
+
+CLASSES: tuple[str, ...] = (
+    "supply", "ground", "reference", "bus", "data", "loop", "input", "drive", "lamp", "speaker", "coding", "shield",
+    "refused", "nothing", "unknown",
+)
+ROLES: tuple[str, ...] = ("source", "sender", "input", "return", "line", "passive")
+FLOWS: tuple[str, ...] = ("to-unit", "from-unit", "both")
+VOLTS: tuple[str, ...] = ("system", "reference", "ground", "bus", "data", "high", "any")
+
+
+@dataclass(frozen=True, slots=True)
+class Function:
+    """One function: its meaning in a sentence, its electrical class, and how it may be treated.
+
+    `role` is source, sender, input, return, line or passive; `flow` the usual direction told from the machine's
+    side; `volts` a class of level, not a figure; `shares` the other functions that may lie on one metal with it;
+    `kin` the other functions under which other papers name the same signal.
+    """
+
+    slug: str
+    meaning: str
+    electrical: str
+    role: str
+    flow: str
+    volts: str
+    source: str
+    standing: str
+    aliases: tuple[str, ...] = ()
+    shares: frozenset[str] = frozenset()
+    kin: frozenset[str] = frozenset()
+    offered: bool = True
+    refused: bool = False
+    licensed: bool = False
+
+    def __post_init__(self) -> None:
+        for value, allowed in ((self.electrical, CLASSES), (self.role, ROLES), (self.flow, FLOWS), (self.volts, VOLTS)):
+            if value not in allowed:
+                raise ValueError(f"{self.slug}: {value!r} is none of {', '.join(allowed)}")
+
+    @property
+    def is_source(self) -> bool:
+        """Whether current can come out of it."""
+        return self.role == "source"
+
+    @property
+    def is_sender(self) -> bool:
+        """Whether it drives a level that others listen to, a source included."""
+        return self.role in ("source", "sender")
+
+    @property
+    def is_input(self) -> bool:
+        """Whether it only listens."""
+        return self.role == "input"
+
+
+def _pairs(rows: tuple[Row, ...], column: str) -> dict[str, frozenset[str]]:
+    both: dict[str, set[str]] = {row["slug"]: set() for row in rows}
+    for row in rows:
+        for other in row.get(column, ()):
+            both[row["slug"]].add(other)
+            both[other].add(row["slug"])
+    return {slug: frozenset(others) for slug, others in both.items()}
+
+
+def _load() -> Mapping[str, Function]:
+    rows = table("functions.toml").section("row", slug=str, meaning=str, role=str, flow=str, volts=str, source=str)
+    shares, kin = _pairs(rows, "shares"), _pairs(rows, "kin")
+    return MappingProxyType({
+        row["slug"]: Function(
+            row["slug"], row["meaning"], row["class"], row["role"], row["flow"], row["volts"], row["source"],
+            row["standing"], row.get("aliases", ()), shares[row["slug"]], kin[row["slug"]],
+            row.get("offered", True), row.get("refused", False), row.get("licensed", False))
+        for row in rows
+    })
+
+
+def _slugged(text: str) -> str:
+    return re.sub(r"[\s_.-]+", "-", text.strip().casefold()).strip("-")
+
+
+def _names(functions: Mapping[str, Function]) -> Mapping[str, str]:
+    names = {slug: slug for slug in functions}
+    for entry in functions.values():
+        for alias in entry.aliases:
+            if names.setdefault(alias, entry.slug) != entry.slug:
+                raise ValueError(f"functions.toml: alias {alias!r} stands for two functions")
+    return MappingProxyType(names)
+
+
+FUNCTIONS: Mapping[str, Function] = _load()
+"""Every function by its slug."""
+
+_NAMES: Mapping[str, str] = _names(FUNCTIONS)
+
+
+def normalise(text: str) -> str | None:
+    """The slug that a written function name or alias stands for, or None."""
+    return _NAMES.get(_slugged(text)) or _NAMES.get(text.strip())
+
+
+def nearest(text: str) -> tuple[str, ...]:
+    """Up to three slugs whose names look like the text, best first."""
+    close = difflib.get_close_matches(_slugged(text)[:60], sorted(_NAMES), n=6, cutoff=0.55)
+    return tuple(dict.fromkeys(_NAMES[name] for name in close))[:3]
+
+
+def function(slug: str) -> Function:
+    """The function of this slug or alias; raises KeyError naming near ones."""
+    known = normalise(slug)
+    if known is None:
+        near = nearest(slug)
+        raise KeyError(f"{slug!r} is no function here" + (f"; near: {', '.join(near)}" if near else ""))
+    return FUNCTIONS[known]
+
+
+def may_share(a: str, b: str) -> bool:
+    """Whether two functions may lie on one metal by intent: the same function, or a pair the table allows."""
+    first, second = function(a), function(b)
+    if first.refused or second.refused or "nothing" in (first.electrical, second.electrical):
+        return False
+    return first.slug == second.slug or second.slug in first.shares
+
+
+def are_kin(a: str, b: str) -> bool:
+    """Whether papers name one signal by either function, so that the two are worth asking about."""
+    return function(b).slug in function(a).kin
