@@ -1,0 +1,191 @@
+"""The graph of a job against a plain union-find, hand-made cases of every decision, and an outside solver for ohms."""
+
+from __future__ import annotations
+
+import itertools
+import random
+
+import networkx as nx
+import pytest
+
+from wiremap.graph import Harness, resistance_ohms
+from wiremap.model import Accepts, Cavity, Circuit, End, Extra, Job, Leg, Link, Pinout, Span, Switch, Wire, frozen
+from wiremap.naming import Reading
+
+
+def cavity(name: str, function: str = "unknown", **more: object) -> Cavity:
+    return Cavity(name, Reading(function), accepts=Accepts(), **more)  # type: ignore[arg-type]
+
+
+def end(name: str, kind: str, side: str, n: int, functions: dict[str, str] | None = None, **pinout: object) -> End:
+    cavities = {str(i): cavity(str(i), (functions or {}).get(str(i), "unknown"), wire=Wire("0.5 RD", 0.5)) for i in range(1, n + 1)}
+    more = {k: pinout.pop(k) for k in ("tail_mm", "mated", "switches") if k in pinout}
+    return End(name, Pinout(name, f"{name}.yaml", frozen(cavities), **pinout), kind, side, **more)  # type: ignore[arg-type]
+
+
+def job(ends: list[End], circuits: list[Circuit], extras: list[Extra] = ()) -> Harness:  # type: ignore[assignment]
+    return Harness(Job("t", "job.yaml", frozen({e.name: e for e in ends}), tuple(circuits), frozen({x.name: x for x in extras})))
+
+
+LOOM = end("loom", "cut-tail", "machine", 4)
+DONOR = end("donor", "pigtail", "unit", 4)
+GATE = end("gate", "mate", "between", 4)
+WIRE = Wire("0.35 YE", 0.35)
+
+
+def test_two_tails_make_two_conductors_and_one_joint() -> None:
+    """Without `wire:` two tails meet in one joint."""
+    h = job([LOOM, DONOR], [Circuit("a", ("loom.1", "donor.2"))])
+    assert ["a:loom.1", "a:donor.2"] == list(h.conductors)
+    assert ["a"] == list(h.joints)
+    assert ("donor.2", "loom.1") == h.metals.of("loom.1").points
+
+
+def test_a_tail_and_a_mate_contact_need_no_joint() -> None:
+    """The tail is crimped straight into the contact."""
+    h = job([LOOM, GATE], [Circuit("a", ("loom.1", "gate.2"))])
+    assert {} == dict(h.joints)
+    assert [("loom.1", "gate.2")] == [(c.a, c.b) for c in h.conductors.values()]
+
+
+def test_two_contacts_without_a_tail_need_a_wire() -> None:
+    """Told as a misfit; the intent is kept as metal."""
+    h = job([GATE], [Circuit("a", ("gate.1", "gate.2"))])
+    assert ["wire-needed"] == [m.kind for m in h.misfits]
+    assert h.metals.of("gate.1") is h.metals.of("gate.2")
+
+
+def test_a_new_wire_has_a_joint_at_each_tail() -> None:
+    """With `wire:` one new conductor and as many joints as tails."""
+    both = job([LOOM, DONOR], [Circuit("a", ("loom.1", "donor.2"), wire=WIRE, length_mm=100)])
+    one = job([LOOM, GATE], [Circuit("a", ("loom.1", "gate.2"), wire=WIRE)])
+    assert ["a@loom.1", "a@donor.2"] == list(both.joints)
+    assert [100] == [c.length_mm for c in both.conductors.values() if c.origin == "new"]
+    assert ["a"] == list(one.joints)
+
+
+def test_more_than_two_meet_in_one_joint() -> None:
+    """Each leg is a conductor; a contact without a tail takes the leg's or the circuit's wire."""
+    circuit = Circuit("a", ("loom.1", "donor.1", "gate.1"), legs=frozen({"gate.1": Leg(WIRE, 300.0)}))
+    h = job([LOOM, DONOR, GATE], [circuit])
+    assert [3] == [len(j.conductors) for j in h.joints.values()]
+    assert 300.0 == h.conductors["a:gate.1"].length_mm
+    assert () == h.misfits
+
+
+def test_a_contact_belongs_to_one_circuit() -> None:
+    """Naming it in a second is told, with the first circuit's name."""
+    h = job([LOOM, DONOR], [Circuit("a", ("loom.1", "donor.1")), Circuit("b", ("loom.1", "donor.2"))])
+    assert [("used-twice", "b", "loom.1", "a")] == [(m.kind, m.circuit, m.address, m.other_circuit) for m in h.misfits]
+    assert h.metals.of("donor.1") is h.metals.of("donor.2")
+
+
+def test_an_unknown_cavity_is_told_with_its_neighbours() -> None:
+    """Did you mean."""
+    h = job([LOOM, DONOR], [Circuit("a", ("loom.11", "donor.1"))])
+    assert "unknown-point" == h.misfits[0].kind
+    assert "loom.1" in h.misfits[0].near
+
+
+def test_fuse_parts_sections_but_not_metal() -> None:
+    """Functions spread through a fuse; the ring-out counts with the fuses out."""
+    h = job([LOOM, GATE], [Circuit("a", ("loom.1", "F1.a")), Circuit("b", ("F1.b", "gate.1"), wire=WIRE)],
+            [Extra("F1", "fuse", "blade", amps=2)])
+    assert h.metals.of("loom.1") is h.metals.of("gate.1")
+    assert h.sections.of("loom.1") is not h.sections.of("gate.1")
+
+
+def test_a_stud_touches_the_chassis_on_the_machine_only() -> None:
+    """On the bench it lies loose."""
+    h = job([GATE], [Circuit("a", ("gate.1", "G1"), wire=WIRE)], [Extra("G1", "stud", "M6")])
+    assert "chassis" in h.metals.of("gate.1")
+    assert "chassis" not in h.bench.of("gate.1")
+
+
+def test_bridges_carry_intent_not_metal() -> None:
+    """High finds high across the unit although the contacts are numbered the other way round."""
+    gate = end("gate", "mate", "between", 4, {"1": "can-high", "2": "can-low", "3": "can-low", "4": "can-high"},
+               segments=frozen({"a": ("1", "2"), "b": ("3", "4")}), bridges=(("a", "b"),))
+    h = job([gate], [])
+    assert h.intents.of("gate.1") is h.intents.of("gate.4")
+    assert h.intents.of("gate.1") is not h.intents.of("gate.3")
+    assert h.metals.of("gate.1") is not h.metals.of("gate.4")
+
+
+def test_only_what_stays_counts() -> None:
+    """`behind` of machine ends, `inside` of the others; the old unit's inside is gone with it."""
+    loom = end("loom", "cut-tail", "machine", 4, inside=(Link("1", "2", Span.of(120)),), behind=(Link("3", "chassis", Span.of(7.5)),))
+    donor = end("donor", "pigtail", "unit", 4, inside=(Link("1", "2", Span.of(60)),), behind=(Link("3", "4", Span.of(1)),))
+    h = job([loom, donor], [])
+    assert [("loom.3", "chassis"), ("donor.1", "donor.2")] == [(b.a, b.b) for b in h.bonds]
+    assert Span.of(60) == h.ohms("donor.1", "donor.2")
+    assert "open" == str(h.ohms("donor.1", "donor.2", plugged=False))
+
+
+def test_a_switch_counts_when_answered_on() -> None:
+    """Unanswered is neither on nor off, and does not count."""
+    for state, ohms in (({"TA": "on"}, "120"), ({"TA": "off"}, "open"), ({}, "open")):
+        e = end("gate", "mate", "between", 4)
+        pinout = Pinout("g", "g", e.pinout.cavities, switches=frozen({"TA": Switch("TA", "1", "2", 120.0)}))
+        h = job([End("gate", pinout, "mate", "between", switches=frozen(state))], [])
+        assert ohms == str(h.ohms("gate.1", "gate.2"))
+
+
+def test_reach() -> None:
+    """Face, joint, holder, far end, none."""
+    h = job([LOOM, DONOR, GATE], [Circuit("a", ("loom.1", "donor.1")), Circuit("b", ("loom.2", "gate.2")),
+                                  Circuit("c", ("gate.3", "F1.a"), wire=WIRE), Circuit("d", ("gate.4", "G1"), wire=WIRE)],
+            [Extra("F1", "fuse"), Extra("G1", "stud")])
+    asked = ("loom.1", "loom.2", "loom.3", "donor.1", "gate.2", "F1.a", "G1")
+    assert ["joint", "none", "none", "face", "face", "holder", "far-end"] == [h.reach(a) for a in asked]
+
+
+def test_a_tap_gets_a_joint_and_keeps_its_wire() -> None:
+    """The T sits on the wire that stays in service."""
+    h = job([end("feed", "tap", "machine", 2), GATE], [Circuit("a", ("feed.1", "gate.1"), wire=WIRE, length_mm=150)])
+    assert [True] == [j.tap for j in h.joints.values()]
+    assert ["gate.2", "gate.3", "gate.4"] == [p.address for p in h.not_joined()]
+
+
+def plain_groups(h: Harness, fuses: bool) -> set[frozenset[str]]:
+    """Metal by the plainest means: merge sets until nothing changes."""
+    groups = [{a} for a in h.points]
+    ties = [[a for a in c.join if a in h.points and a != "chassis"] for c in h.job.circuits]
+    ties += [list(x.legs) for x in h.job.extras.values() if x.kind == "fuse" and fuses]
+    ties += [[x.name, "chassis"] for x in h.job.extras.values() if x.kind == "stud" and fuses]
+    for tie in ties:
+        touched = [g for g in groups if g & set(tie)]
+        groups = [g for g in groups if not g & set(tie)] + ([set().union(*touched)] if touched else [])
+    return {frozenset(g) for g in groups}
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_metal_is_what_a_plain_union_finds(seed: int) -> None:
+    """Random jobs: metal and sections equal the plain merging of what the circuits name."""
+    rng = random.Random(seed)
+    ends = [end("loom", "cut-tail", "machine", 8), end("donor", "pigtail", "unit", 8), end("gate", "mate", "between", 5),
+            end("feed", "tap", "machine", 3)]
+    extras = [Extra("F1", "fuse"), Extra("R1", "resistor", ohms=120), Extra("D1", "diode"), Extra("G1", "stud")]
+    pool = [f"{e.name}.{c}" for e in ends for c in e.pinout.cavities] + [leg for x in extras for leg in x.legs]
+    circuits = [Circuit(f"c{i}", tuple(rng.sample(pool, rng.choice((2, 2, 2, 3, 4)))), wire=rng.choice((None, WIRE)))
+                for i in range(rng.randint(1, 9))]
+    h = job(ends, circuits, extras)
+    assert {frozenset(n.points) for n in h.metals} == plain_groups(h, fuses=True)
+    assert {frozenset(n.points) for n in h.sections} == plain_groups(h, fuses=False)
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_ohms_equal_an_outside_solver(seed: int) -> None:
+    """Random networks against networkx.resistance_distance (pseudo-inverse of the Laplacian)."""
+    rng = random.Random(seed)
+    n = rng.randint(2, 9)
+    tree = [(str(i), str(rng.randrange(i)), rng.uniform(1, 1000)) for i in range(1, n)]
+    more = [(str(a), str(b), rng.uniform(1, 1000)) for a, b in itertools.combinations(range(n), 2) if rng.random() < 0.3]
+    edges = tree + more
+    graph = nx.Graph()
+    for u, v, ohms in edges:     # parallel edges add their conductances
+        old = graph[u][v]["ohms"] if graph.has_edge(u, v) else float("inf")
+        graph.add_edge(u, v, ohms=1 / (1 / old + 1 / ohms))
+    a, b = rng.sample(range(n), 2) if n > 1 else (0, 0)
+    expected = nx.resistance_distance(graph, str(a), str(b), weight="ohms", invert_weight=True)
+    assert expected == pytest.approx(resistance_ohms(edges, str(a), str(b)), rel=1e-9)
