@@ -40,7 +40,7 @@ class Table:
         """The rows of the section called `row`."""
         return self.sections.get("row", ())
 
-    def section(self, name: str, **columns: type) -> tuple[Row, ...]:
+    def section(self, name: str, /, **columns: type) -> tuple[Row, ...]:
         """Rows of one section; raises ValueError if a row lacks a named column or holds another type there."""
         rows = self.sections.get(name, ())
         for number, row in enumerate(rows, 1):
