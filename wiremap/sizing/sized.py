@@ -19,6 +19,10 @@ class OutOfRange(ValueError):
     """An input that no answer belongs to: the message is one sentence with the accepted range and its source."""
 
 
+class UnknownSize(OutOfRange):
+    """A conductor that is written down without a certain size: nothing is wrong with it, but no figure can be given."""
+
+
 @dataclass(frozen=True, slots=True)
 class Value:
     """One figure with its unit, the formula behind it, its source and its standing."""

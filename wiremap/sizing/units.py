@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 
-from wiremap.sizing.sized import OutOfRange
+from wiremap.sizing.sized import OutOfRange, UnknownSize
 
 MM_PER_INCH = 25.4
 _LENGTH_MM = {"m": 1000.0, "mm": 1.0, "cm": 10.0, "ft": 12 * MM_PER_INCH, "in": MM_PER_INCH,
@@ -13,6 +13,8 @@ _LENGTH_MM = {"m": 1000.0, "mm": 1.0, "cm": 10.0, "ft": 12 * MM_PER_INCH, "in": 
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 _METRIC = {"", "mm2", "mm²", "mm^2", "sqmm", "qmm"}
 _GAUGE = re.compile(r"(?:awg\s*(\d{1,2}|[1-4]/0|0{1,4})|(\d{1,2}|[1-4]/0|0{1,4})\s*(?:awg|ga))$", re.IGNORECASE)
+_IEC = "(?:BK|BN|RD|OG|YE|GN|BU|VT|GY|WH|PK|TQ|GD|SR)"
+_COLOUR = re.compile(rf"{_IEC}(?:[/-]?{_IEC}){{0,2}}$")
 _SAE = re.compile(r"(?:sae|j1128)\s*(\d{1,2})$|(\d{1,2})\s*(?:sae|j1128)$", re.IGNORECASE)
 
 
@@ -34,23 +36,25 @@ def length_mm(text: str, name: str, default: str = "m") -> float:
     match = _NUMBER.match(text)
     unit = (match[2].lower() or default) if match else ""
     if match is None or unit not in _LENGTH_MM:
-        raise OutOfRange(f"{name} must be a length in m, cm, mm, ft or in (a bare number is in {default}); got {text!r}")
+        raise OutOfRange(f"{name} must be a length in m, cm, mm, ft or in (a bare number is in {default}); "
+                         f"got {text!r}")
     return float(match[1].replace(",", ".")) * _LENGTH_MM[unit]
 
 
 def section(text: str, name: str = "the cross-section") -> tuple[str, str | float]:
     """What kind of section a text names: ("mm2", area), ("awg", gauge) or ("sae", number).
 
-    Raises OutOfRange for a doubtful size (`0.5?`), a colour alone, or any other unit.
+    Raises UnknownSize for a doubtful size (`0.5?`) or an IEC 60757 colour alone, OutOfRange for anything else.
     """
     plain = text.strip()
     if plain.endswith("?"):
-        raise OutOfRange(f"{name} {plain!r} is written as doubtful: measure the conductor and give its size without "
-                         "the question mark, in mm2 or AWG")
+        raise UnknownSize(f"{name} is unknown: {plain!r} is written as doubtful, so nothing is sized by it")
     if gauge := _GAUGE.match(plain):
         return "awg", gauge_name(gauge[1] or gauge[2])
     if sae := _SAE.match(plain):
         return "sae", sae[1] or sae[2]
+    if _COLOUR.match(plain):
+        raise UnknownSize(f"{name} is unknown: {plain!r} is a colour without a size")
     match = _NUMBER.match(plain)
     if match is None:
         raise OutOfRange(f"{name} must be in mm2 (0.5), AWG (\"20 AWG\") or SAE J1128 (\"SAE 20\"); got {text!r}, "
