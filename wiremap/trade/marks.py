@@ -21,7 +21,8 @@ Qualifiers = tuple[tuple[str, str], ...]
 class Mark:
     """A designation read: function, qualifiers, what else it could be, and what to beware of.
 
-    `sender` is the side that drives a V.24 circuit, dte or dce, and empty elsewhere.
+    `alternatives` holds the qualifiers that go with a function of `may_be`.  `sender` is the side that drives a
+    V.24 circuit, dte or dce, and empty elsewhere.
     """
 
     scheme: str
@@ -31,15 +32,25 @@ class Mark:
     qualifiers: Qualifiers = ()
     may_be: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    alternatives: tuple[tuple[str, Qualifiers], ...] = ()
     sender: str = ""
     settled: bool = True
     standing: str = "read"
 
+    def qualifiers_as(self, function: str) -> Qualifiers:
+        """The qualifiers that hold if the contact has this function after all."""
+        if function == self.function:
+            return self.qualifiers
+        return dict(self.alternatives).get(function, ())
+
 
 def _din(row: Row) -> Mark:
     may_be = row.get("may_be", ())
+    other = dict(row.get("alternative", {}))
+    alternatives = ((other.pop("function"), tuple(sorted(other.items()))),) if other else ()
     return Mark("din72552", row["mark"], row["meaning"], row["function"], tuple(sorted(row.get("quals", {}).items())),
-                may_be, (row["warning"],) if "warning" in row else (), settled=not may_be, standing=row["standing"])
+                may_be, (row["warning"],) if "warning" in row else (), alternatives, settled=not may_be,
+                standing=row["standing"])
 
 
 def _v24(row: Row) -> Mark:
@@ -76,8 +87,8 @@ def _split(marks: Mapping[str, Mark], scheme: str, key: str) -> Mark | None:
     others = tuple(dict.fromkeys(mark.function for mark in known[1:] if mark.function != first.function))
     told = " or ".join(f"{mark.mark} {mark.meaning}" for mark in known)
     return Mark(scheme, "/".join(mark.mark for mark in known), told, first.function, first.qualifiers,
-                others, (f"Two designations stand on one contact: {told}. Ask which is in use.",), first.sender,
-                settled=False, standing=first.standing)
+                others, (f"Two designations stand on one contact: {told}. Ask which is in use.",),
+                sender=first.sender, settled=False, standing=first.standing)
 
 
 def read_mark(scheme: str, text: str) -> Mark | None:

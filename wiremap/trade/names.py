@@ -1,0 +1,218 @@
+"""The trade's wordings as data: terms that give ideas and qualifiers, and the rules that combine ideas."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache, cached_property
+from types import MappingProxyType
+
+from wiremap.trade.functions import FUNCTIONS
+from wiremap.trade.marks import MARKS, Mark
+from wiremap.trade.tables import Row, table
+
+_LETTERS = str.maketrans({"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "æ": "ae", "ß": "ss", "đ": "d", "ı": "i"})
+_DASHES = re.compile("[‐‑‒–—―−]")
+
+
+def folded(text: str) -> str:
+    """The text without accents, with one kind of dash, its case kept."""
+    plain = unicodedata.normalize("NFKD", _DASHES.sub("-", text)).translate(_LETTERS)
+    return "".join(mark for mark in plain if not unicodedata.combining(mark))
+
+
+_PIECE = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|\+|-", re.UNICODE)
+_CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
+
+
+def _minus(text: str, at: int) -> bool:
+    """Whether the dash at this place is a minus and not a hyphen or a dash between words."""
+    before = text[at - 1] if at else ""
+    after = text[at + 1] if at + 1 < len(text) else ""
+    if before.isalnum() and after.isalnum():
+        return False
+    if not after.strip() or after in ")]/,;:":
+        return not (before.isspace() and text[at + 1:].strip(" )]"))
+    return not before.strip() or before in "(["
+
+
+@cache
+def _split(text: str) -> tuple[str, ...]:
+    found: list[str] = []
+    plain = folded(text)
+    for piece in _PIECE.finditer(plain):
+        word = piece.group()
+        if word == "-":
+            if _minus(plain, piece.start()):
+                found.append(word)
+        elif word == "+" or not word.isalpha():
+            found.append(word)
+        else:
+            found += _CAMEL.split(word)
+    return tuple(found)
+
+
+def tokens(text: str) -> tuple[str, ...]:
+    """The words, numbers and signs of a wording, in order; case kept, accents dropped."""
+    return _split(text) if len(text) <= 80 else _split.__wrapped__(text)
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """What one set of words says: ideas, qualifiers, and how far it can be trusted."""
+
+    ideas: frozenset[str]
+    is_: str = ""
+    quals: tuple[tuple[str, str], ...] = ()
+    within: frozenset[str] = frozenset()
+    may_be: tuple[str, ...] = ()
+    doubt: bool = False
+    apart: bool = False
+    lead: bool = False     # a standard's number: read only where no words stand before it
+    filler: bool = False
+    said: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """The function that a set of ideas comes to; every group of `needs` must be met by one of its ideas."""
+
+    needs: tuple[frozenset[str], ...]
+    function: str
+    quals: tuple[tuple[str, str], ...] = ()
+    may_be: tuple[str, ...] = ()
+    doubt: bool = False
+
+    def fits(self, ideas: frozenset[str]) -> bool:
+        """Whether the ideas meet every group."""
+        return all(not group.isdisjoint(ideas) for group in self.needs)
+
+
+Phrase = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Names:
+    """All wordings and rules; `synonyms` are the wordings that a function or qualifier can be read from."""
+
+    phrases: Mapping[Phrase, tuple[Term, ...]]
+    rules: tuple[Rule, ...]
+    absorbed: Mapping[str, frozenset[str]]
+    synonyms: tuple[str, ...]
+
+    @cached_property
+    def longest(self) -> Mapping[str, int]:
+        """For each first word the length of the longest phrase that begins with it."""
+        most: dict[str, int] = {}
+        for phrase in self.phrases:
+            most[phrase[0]] = max(most.get(phrase[0], 0), len(phrase))
+        return MappingProxyType(most)
+
+    @cached_property
+    def vocabulary(self) -> frozenset[str]:
+        """Every word that occurs in a phrase."""
+        return frozenset(word for phrase in self.phrases for word in phrase)
+
+    @cached_property
+    def stems(self) -> frozenset[str]:
+        """Single words that may be parts of a compound."""
+        return frozenset(phrase[0] for phrase in self.phrases if len(phrase) == 1 and len(phrase[0]) >= 3)
+
+    def known(self, word: str) -> str:
+        """The word as the phrases have it: without a plural ending that they do not know."""
+        if word in self.vocabulary:
+            return word
+        for ending in ("s", "es", "n", "en", "er"):
+            if word.endswith(ending) and len(word) - len(ending) >= 3 and word[:-len(ending)] in self.vocabulary:
+                return word[:-len(ending)]
+        return word
+
+    def compound(self, word: str) -> tuple[str, ...]:
+        """The known words that a run-together word is made of, or nothing; the longest first part is tried first."""
+        if not 6 <= len(word) <= 40 or not word.isalpha():
+            return ()
+        return self._parts(word, 3) or ()
+
+    def _parts(self, word: str, most: int) -> tuple[str, ...] | None:
+        for size in range(len(word), 2, -1):
+            head = self.known(word[:size]) if size == len(word) else word[:size]
+            if head not in self.stems:
+                continue
+            if size == len(word):
+                return (head,)
+            rest = self._parts(word[size:], most - 1) if most > 1 else None
+            if rest is None and most > 1 and word[size] == "s":
+                rest = self._parts(word[size + 1:], most - 1)
+            if rest is not None:
+                return (head, *rest)
+        return None
+
+
+def _phrase(text: str) -> Phrase:
+    return tuple(word.casefold() for word in tokens(text))
+
+
+def _term(row: Row, said: str) -> Term:
+    is_ = row.get("is", "")
+    ideas = frozenset(row.get("ideas", ())) | ({is_} if is_ else frozenset())
+    within = frozenset(row.get("within", ("data",) if "serial" in ideas else ()))
+    for name in (*((is_,) if is_ else ()), *row.get("may_be", ())):
+        if name not in FUNCTIONS:
+            raise ValueError(f"names.toml: {said!r} names {name!r}, which is no function")
+    return Term(ideas, is_, tuple(sorted(row.get("quals", {}).items())), within, row.get("may_be", ()),
+                row.get("doubt", False), row.get("apart", False), said=said)
+
+
+def _mark_term(mark: Mark, said: str) -> Term:
+    doubt = not mark.settled or mark.mark == "54"
+    ideas = frozenset({mark.function} if mark.scheme == "din72552" or not mark.sender else {"serial"})
+    within = frozenset({"data"}) if "serial" in ideas else frozenset({FUNCTIONS[mark.function].electrical})
+    return Term(ideas, mark.function, mark.qualifiers, within, mark.may_be, doubt, lead=said[:1].isdigit(), said=said,
+                apart=any(kind == "channel" for kind, _ in mark.qualifiers))
+
+
+def _marks() -> Iterable[tuple[str, Term]]:
+    for key, mark in MARKS["din72552"].items():
+        if key[0].isdigit() and len(key) > 1:
+            yield key, _mark_term(mark, mark.mark)
+    for key, mark in MARKS["v24"].items():
+        yield key, _mark_term(mark, key.upper())
+
+
+def _rule(row: Row) -> Rule:
+    if row["function"] not in FUNCTIONS:
+        raise ValueError(f"names.toml: a rule gives {row['function']!r}, which is no function")
+    needs = tuple(frozenset(group.split("|")) for group in row["needs"].split())
+    return Rule(needs, row["function"], tuple(sorted(row.get("quals", {}).items())), row.get("may_be", ()),
+                row.get("doubt", False))
+
+
+@cache
+def load_names(without: frozenset[str] = frozenset()) -> Names:
+    """The shipped wordings, less those named in `without` (compared as phrases: case and spacing do not count)."""
+    dropped = {_phrase(text) for text in without}
+    phrases: dict[Phrase, list[Term]] = {}
+    synonyms: dict[str, None] = {}
+    names = table("names.toml")
+    for row in names.section("term"):
+        for said in (*row.get("read", ()), *row.get("memory", ())):
+            phrase = _phrase(said)
+            if not phrase:
+                raise ValueError(f"names.toml: {said!r} holds no word")
+            synonyms[said] = None
+            if phrase not in dropped:
+                phrases.setdefault(phrase, []).append(_term(row, said))
+    own = frozenset(phrases) | dropped
+    for said, term in _marks():
+        synonyms[said] = None
+        if _phrase(said) not in own:
+            phrases.setdefault(_phrase(said), []).append(term)
+    for row in names.section("filler", read=tuple, memory=tuple):
+        for said in (*row["read"], *row["memory"]):
+            phrases.setdefault(_phrase(said), [Term(frozenset(), filler=True, said=said)])
+    absorbed = {row["class"]: frozenset(row["ideas"].split()) for row in names.section("absorb", ideas=str)}
+    return Names(MappingProxyType({phrase: tuple(terms) for phrase, terms in phrases.items()}),
+                 tuple(_rule(row) for row in names.section("rule", needs=str, function=str)),
+                 MappingProxyType(absorbed), tuple(synonyms))
