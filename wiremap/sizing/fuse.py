@@ -290,7 +290,8 @@ def _breaking(circuit: Circuit) -> Iterator[Fault]:
 
 def upstream_sentence(rating: float, circuit: Circuit) -> str:
     """One computed sentence on an upstream fuse: why the lead behind it needs its own fuse, or need not."""
-    for fault in high_faults(rating, circuit):
+    faults = sorted(high_faults(rating, circuit), key=lambda f: f.kind not in ("wire", "let-through"))
+    for fault in faults:
         if fault.kind in ("wire", "let-through"):
             amps = CLEARS * rating
             reached = _single_amps_C(circuit, amps)

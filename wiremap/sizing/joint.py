@@ -82,9 +82,9 @@ def splice(kind: str, left: Sequence[Cable], right: Sequence[Cable], *, wet: boo
     if kind not in KINDS:
         raise OutOfRange(f"a joint is one of {', '.join(KINDS)}; got {kind!r}")
     sides = (sum(c.circular_mils for c in left), sum(c.circular_mils for c in right))
-    outsides = [c.outside_mm if c.outside_mm is not None else c.conductor_mm for c in (*left, *right)]
+    outsides = [c.outside_mm for c in (*left, *right) if c.outside_mm is not None]     # a part's lead lies inside
     widest = max(_side_mm(left), _side_mm(right))
-    grip = min(outsides)
+    grip = min(outsides, default=min(c.conductor_mm for c in (*left, *right)))
     barrel = None
     if kind == "lap-solder":
         length, over, strip = _lap(left, right, widest)

@@ -1,0 +1,252 @@
+"""The joints of a job: barrels and sleeves, where they go, and how long every conductor is cut."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from wiremap.base import Place
+from wiremap.graph import Conductor, Harness, Joint
+from wiremap.model import Run
+from wiremap.sizing.conductor import Cable
+from wiremap.sizing.joint import Splice, splice
+from wiremap.sizing.joint import size_joint as sized_joint
+from wiremap.sizing.load import LEAD_MM, Loads, Missing, cable_of
+from wiremap.sizing.sized import OutOfRange, Sized
+from wiremap.sizing.splices import rule
+from wiremap.sizing.stagger import Layout, Unit, Window, lay_out, more_tail
+
+DEFAULT_KIND = "butt-crimp"
+PAIR_SLEEVE_MM = 25.0
+
+
+@dataclass(frozen=True, slots=True)
+class JointSize:
+    """One joint as it will be made; `made` is None where `sized` tells why not."""
+
+    joint: str
+    circuit: str
+    kind: str
+    kind_stated: bool
+    conductors: int
+    made: Splice | None
+    sized: Sized
+    tinned: bool
+    at_mm: float | None = None
+    station: int | None = None
+    run: str = ""
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RunLayout:
+    """The stations of one run; `layout` is None where `why` tells what stands in the way."""
+
+    run: str
+    machine: str                    # end with datum 0
+    unit: str
+    window: Window
+    units: tuple[Unit, ...]
+    layout: Layout | None
+    why: str = ""
+    place: Place | None = None
+
+    @property
+    def more(self) -> tuple[tuple[str, float, int, int], ...]:
+        """What more tail would buy: (side, tail in mm, stations, abreast)."""
+        return more_tail(self.units, self.window, rule("spacing_mm"))
+
+
+@dataclass(frozen=True, slots=True)
+class CutLength:
+    """How long one conductor is cut [mm], the slack in it for remakes, and from where it is measured."""
+
+    conductor: str
+    mm: float
+    slack_mm: float
+    measured_from: str
+
+
+def joint_cables(joint: Joint, loads: Loads) -> tuple[list[Cable], list[Cable]] | None:
+    """The conductors on the machine's side of a joint and on the other; None where a size is not known."""
+    left: list[Cable] = []
+    right: list[Cable] = []
+    for cid in joint.conductors:
+        conductor = loads.harness.conductors[cid]
+        wire = _lead() if conductor.origin == "lead" else loads.cables.get(cid)
+        if wire is None:
+            return None
+        if conductor.wire is not None and conductor.wire.bare:
+            wire = cable_of(replace(conductor.wire, bare=False))
+        end = loads.harness.end_of(conductor.point) if conductor.point else None
+        machine = end is not None and end.side == "machine"
+        (left if machine else right).append(wire)
+        if conductor.origin == "direct":         # a wire that stays in service passes through
+            right.append(wire)
+    if not left or not right:
+        both = left + right
+        left, right = both[:1], both[1:]
+    return left, right
+
+
+def _lead() -> Cable:
+    area = 3.141592653589793 / 4 * LEAD_MM ** 2
+    return Cable(f"{LEAD_MM:g} mm lead", area, 0.0172414 / area, LEAD_MM, None, "thin", "lead",
+                 "common practice: leads of small resistors and diodes", "common practice")
+
+
+def size_joints(loads: Loads, wet: bool, moves: bool) -> Iterator[tuple[JointSize | None, Missing | None]]:
+    """Each joint sized, or what is missing for it."""
+    harness = loads.harness
+    for joint in harness.joints.values():
+        circuit = harness.circuit(joint.circuit)
+        sides = joint_cables(joint, loads)
+        if sides is None or not sides[1]:
+            yield None, Missing(joint.id, "a conductor's size is not known", "its barrel and sleeve", circuit.place)
+            continue
+        kind = joint.kind or DEFAULT_KIND
+        tinned = any(w.tinned for c in joint.conductors if (w := harness.conductors[c].wire) is not None)
+        try:
+            made = splice(kind, *sides, wet=wet)
+            sized = sized_joint(*sides, kind, wet=wet, moves=moves, supported=joint.supported, tinned=tinned)
+        except OutOfRange as refusal:
+            yield None, Missing(joint.id, str(refusal), "its barrel and sleeve", circuit.place)
+            continue
+        yield JointSize(joint.id, joint.circuit, kind, joint.kind is not None, len(joint.conductors), made, sized,
+                        tinned, joint.at_mm, place=circuit.place), None
+
+
+class Placing:
+    """Lays out the joints of every run of a job."""
+
+    def __init__(self, harness: Harness, joints: Mapping[str, JointSize]) -> None:
+        self.harness, self.joints = harness, joints
+
+    def layouts(self) -> Iterator[tuple[RunLayout | None, Missing | None]]:
+        """One layout for every run between a machine's end and another, or what is missing for it."""
+        taken: set[str] = set()
+        for run in self.harness.job.runs:
+            machine, unit, mirrored = self._ends(run)
+            if machine not in self.harness.job.ends or unit not in self.harness.job.ends:
+                continue
+            window = self._window(run, machine, unit, mirrored)
+            name = f"{machine}-{unit}"
+            if isinstance(window, Missing):
+                yield None, window
+                continue
+            members = [j for j in self._joints_of(machine, unit) if j.id not in taken]
+            taken |= {j.id for j in members}
+            if members:
+                units = tuple(self._units(members, machine, unit, window))
+                layout = lay_out(units, rule("spacing_mm"), window.barred)
+                why = "" if layout else self._why(units, window)
+                yield RunLayout(name, machine, unit, window, units, layout, why, run.place), None
+        yield from self._without_run(taken)
+
+    def _ends(self, run: Run) -> tuple[str, str, bool]:
+        ends = self.harness.job.ends
+        if run.b in ends and ends[run.b].side == "machine" and not (run.a in ends and ends[run.a].side == "machine"):
+            return run.b, run.a, True
+        return run.a, run.b, False
+
+    def _window(self, run: Run, machine: str, unit: str, mirrored: bool) -> Window | Missing:
+        one, two = self.harness.job.ends[machine], self.harness.job.ends[unit]
+        blocks = "where its joints go and how long its wires are cut"
+        if run.mm is None:
+            return Missing(f"{machine}-{unit}", "the run's mm are not stated", blocks, run.place)
+        for end in (one, two):
+            if end.has_tail and end.tail_mm is None:
+                return Missing(end.name, "tail_mm is not stated", blocks, end.place)
+        barred = tuple((run.mm - k.to_mm, run.mm - k.from_mm) if mirrored else (k.from_mm, k.to_mm)
+                       for k in run.keep_out)
+        return Window(run.mm, one.tail_mm if one.tail_mm is not None else run.mm,
+                      two.tail_mm if two.tail_mm is not None else run.mm, barred)
+
+    def _tails(self, joint: Joint) -> set[str]:
+        return {end.name for a in joint.points if (end := self.harness.end_of(a)) is not None and end.has_tail}
+
+    def _joints_of(self, machine: str, unit: str) -> list[Joint]:
+        found = []
+        for joint in self.harness.joints.values():
+            tails = self._tails(joint)
+            if tails and tails <= {machine, unit} and not joint.tap:
+                found.append(joint)
+        return found
+
+    def _units(self, members: list[Joint], machine: str, unit: str, window: Window) -> Iterator[Unit]:
+        """Joints as units: the two of a twisted pair that share their ends lie together."""
+        grouped: dict[tuple[str, ...], list[Joint]] = defaultdict(list)
+        for joint in members:
+            grouped[self._pair_key(joint)].append(joint)
+        for key, joints in grouped.items():
+            bounds = [self._bounds(j, machine, unit, window) for j in joints]
+            if key[0] == "pair" and len(joints) == 2:
+                shift = max((s.made.sleeve_cut_mm * (1 - s.made.sleeve.length_change) if (s := self.joints.get(j.id))
+                             and s.made and s.made.sleeve and s.made.sleeve_cut_mm else PAIR_SLEEVE_MM) for j in joints)
+                yield Unit(tuple(j.id for j in joints), max(b[0] for b in bounds), min(b[1] for b in bounds),
+                           max(self._diameter(j) for j in joints), shift)
+                continue
+            for joint, (lo, hi) in zip(joints, bounds, strict=True):
+                yield Unit((joint.id,), lo, hi, self._diameter(joint))
+
+    def _pair_key(self, joint: Joint) -> tuple[str, ...]:
+        for twist in self.harness.job.twists.values():
+            if joint.circuit in twist.circuits[:2] and len(twist.circuits) >= 2:
+                return ("pair", twist.name, *sorted(self._tails(joint)))
+        for address in joint.points:
+            cavity = self.harness.points[address].cavity
+            if cavity is not None and cavity.pair and cavity.function != "shield":
+                return ("pair", cavity.pair, *sorted(self._tails(joint)))
+        return ("single", joint.id)
+
+    def _bounds(self, joint: Joint, machine: str, unit: str, window: Window) -> tuple[float, float]:
+        if joint.at_mm is not None:
+            return joint.at_mm, joint.at_mm
+        tails = self._tails(joint)
+        return (window.lo if unit in tails else 0.0, window.hi if machine in tails else window.run_mm)
+
+    def _diameter(self, joint: Joint) -> float:
+        sized = self.joints.get(joint.id)
+        return sized.made.outside_mm if sized and sized.made else 0.0
+
+    def _why(self, units: tuple[Unit, ...], window: Window) -> str:
+        if window.lo > window.hi:
+            return (f"the tails do not meet: {window.machine_tail_mm:g} and {window.unit_tail_mm:g} mm on a run of "
+                    f"{window.run_mm:g} mm leave {window.lo - window.hi:g} mm between them")
+        stuck = next((u for u in units if u.lo > u.hi), units[0])
+        names = " and ".join(stuck.names)
+        return f"{names} has no place between {stuck.lo:g} and {stuck.hi:g} mm outside the keep-outs"
+
+    def _without_run(self, taken: set[str]) -> Iterator[tuple[None, Missing]]:
+        pairs: dict[tuple[str, ...], list[Joint]] = defaultdict(list)
+        for joint in self.harness.joints.values():
+            tails = self._tails(joint)
+            if joint.id not in taken and len(tails) == 2 and joint.at_mm is None:
+                pairs[tuple(sorted(tails))].append(joint)
+        for ends, joints in sorted(pairs.items()):
+            yield None, Missing(f"{ends[0]}-{ends[1]}", "no run is stated between them",
+                                f"where {len(joints)} joints go and how long their wires are cut",
+                                self.harness.job.ends[ends[0]].place)
+
+
+def cut_lengths(harness: Harness, layouts: Mapping[str, RunLayout]) -> Iterator[CutLength]:
+    """The length to cut of every loom and donor conductor, and of every new wire, slack for remakes on it."""
+    want = rule("remakes") * rule("remake_mm") / 2
+    at = {p.name: (p.at_mm, run) for run in layouts.values() if run.layout for p in run.layout.placed}
+    for conductor in harness.conductors.values():
+        joint = next((n[1:] for n in (conductor.a, conductor.b) if harness.is_joint(n)), None)
+        if conductor.origin == "new" and conductor.length_mm is not None:
+            ends = sum(harness.is_joint(n) for n in (conductor.a, conductor.b))
+            yield CutLength(conductor.id, conductor.length_mm + want * ends, want * ends, "end to end")
+        elif conductor.origin == "tail" and joint in at:
+            yield _tail_cut(harness, conductor, *at[joint], want)
+
+
+def _tail_cut(harness: Harness, conductor: Conductor, at_mm: float, run: RunLayout, want: float) -> CutLength:
+    end = harness.end_of(conductor.point or "")
+    machine = end is not None and end.name == run.machine
+    tail = run.window.machine_tail_mm if machine else run.window.unit_tail_mm
+    length = at_mm if machine else run.window.run_mm - at_mm
+    slack = min(want, max(0.0, tail - length))
+    return CutLength(conductor.id, length + slack, slack, f"datum of {end.name if end else 'its end'}")
