@@ -47,10 +47,7 @@ class _Hit:
 
     words: str
     terms: tuple[Term, ...] = ()
-
-    @property
-    def ideas(self) -> frozenset[str]:
-        return frozenset().union(*(term.ideas for term in self.terms)) if self.terms else frozenset()
+    ideas: frozenset[str] = frozenset()
 
     @property
     def letter(self) -> bool:
@@ -66,11 +63,15 @@ class _Parsed:
     extra: Qualifiers = ()
     apart: tuple[str, ...] = ()
     size: int = 0
+    ideas: frozenset[str] = frozenset()
 
-    @property
-    def ideas(self) -> frozenset[str]:
-        extra = {"serves"} if any(kind == "serves" for kind, _ in self.extra) else frozenset[str]()
-        return frozenset(extra).union(*(hit.ideas for hit in self.hits))
+
+def _hit(words: str, terms: tuple[Term, ...] = ()) -> _Hit:
+    return _Hit(words, terms, terms[0].ideas if len(terms) == 1 else frozenset().union(*(t.ideas for t in terms)))
+
+
+def _all_ideas(hits: Iterable[_Hit]) -> frozenset[str]:
+    return frozenset().union(*[hit.ideas for hit in hits])
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,7 @@ class _Choice:
 
 # ---- taking a wording apart
 
+_DIGIT = re.compile(r"\d")
 _STANDARD = re.compile(r"\b(?:of |per |to |acc(?:ording)?\.? to )?(?:and )?(?:ISO|IEC|EN|DIN|CiA|EIA|TIA|ITU-T|VDE)"
                        r"(?:[/ ](?:TIA|EIA|EN|ISO|IEC|DIN|SAE))*[ -]?[A-Z]{0,3}[.-]?\d{3,}(?:-\d+)*(?:\.\d+)?", re.I)
 _NUMBERS = r"\d+(?:\s*(?:-|to|bis|a|az|und|and|et|,|&|/|i|ja|och|through|tot|do|en|y)\s*(?:contacts?\s+|pins?\s+)?\d+)*"
@@ -94,6 +96,8 @@ _SERVES = re.compile(
     r"(?:contacts?|pins?|terminals?|circuits?|kontakte?n?|stifte?|broches?|styku?|kontakt\w*|pinow|stromkreise?)"
     r"[\s.]*(?:no|nos|nr|number|numbers)?[\s.]*(?P<list>" + _NUMBERS + r")(?![\w])\)?", re.I)
 _RATE = re.compile(r"(?<![\w.])(\d+(?:[.,]\d+)?)\s*(?:k(?:bit|baud|b|bps)?(?:/s|ps)?|kbit s)(?![\w])", re.I)
+_RANGE = re.compile(r"\d+(?:[.,]\d+)?\s*(?:-|to|\.{2,3}|…|bis)\s*(?=\d+(?:[.,]\d+)?\s*V(?:olts?|DC)?\b)", re.I)
+_NOTHING = Term(frozenset({"nothing"}))
 _RETURNING = frozenset({"ground", "return", "minus", "common"})
 _VOLT_WORDS = frozenset({"v", "volt", "volts", "vdc", "vcc"})
 _SYSTEM_VOLTS = frozenset({"12", "24", "13.8", "27.6", "28", "14"})
@@ -121,7 +125,7 @@ def _numbers(text: str) -> str:
 
 def _cut(text: str, pattern: re.Pattern[str]) -> tuple[str, list[re.Match[str]]]:
     found = list(pattern.finditer(text))
-    return pattern.sub(" ", text), found
+    return (pattern.sub(" ", text) if found else text), found
 
 
 def _terms_at(names: Names, words: tuple[str, ...], at: int) -> tuple[int, tuple[Term, ...]]:
@@ -167,16 +171,16 @@ def _scan(names: Names, raw: tuple[str, ...]) -> tuple[list[_Hit], list[str]]:
             size, terms = 0, ()
         told, idea = _volts_at(words, at) if size < 2 else (0, "")
         if told > size or (told and not terms):
-            size, terms = told, (Term(frozenset({idea}), said=" ".join(raw[at:at + told])),)
+            size, terms = told, (Term(frozenset({idea})),)
         if terms:
-            hits.append(_Hit(" ".join(words[at:at + size]), terms))
+            hits.append(_hit(" ".join(words[at:at + size]), terms))
         elif words[at][0].isdigit():
             index.append(words[at])
         elif len(words[at]) == 1 and words[at].isascii():
             index.append(words[at].upper())
         else:
             parts = names.compound(words[at])
-            hits += [_Hit(part, names.phrases[(part,)]) for part in parts] or [_Hit(words[at])]
+            hits += [_hit(part, names.phrases[(part,)]) for part in parts] or [_Hit(words[at])]
         at += max(size, 1)
     return hits, index
 
@@ -191,10 +195,12 @@ _LETTER_HOMES = {
 
 def _sorted_letters(hits: list[_Hit], index: list[str]) -> tuple[list[_Hit], list[str]]:
     """Turn a single letter beside other words into an index, unless those words give it a meaning."""
+    if not any(hit.letter for hit in hits):
+        return hits, index
     meaning = [hit for hit in hits if not hit.letter and not (hit.terms and not hit.ideas and not _qualifying(hit))]
     if not meaning:
         return hits, index
-    ideas = frozenset().union(*(hit.ideas for hit in meaning))
+    ideas = _all_ideas(meaning)
     kept: list[_Hit] = []
     for hit in hits:
         if hit.letter and _LETTER_HOMES.get(hit.words, frozenset()).isdisjoint(ideas):
@@ -213,21 +219,27 @@ def _parse(signal: str, names: Names) -> _Parsed:
     apart = ["(cut off)"] if len(signal) > LONGEST else []
     if text.startswith("(") and text.endswith(")") and text.count("(") == 1:
         apart.append("optional")
-    text, _ = _cut(text, _STANDARD)
-    text, rates = _cut(text, _RATE)
-    text, serving = _cut(text, _SERVES)
+    if text and not text.strip("- "):
+        return _Parsed((_hit(text, (_NOTHING,)),), size=3, ideas=_NOTHING.ideas)
+    rates: list[re.Match[str]] = []
+    serving: list[re.Match[str]] = []
+    if _DIGIT.search(text):
+        text = _STANDARD.sub(" ", _RANGE.sub(" ", text))
+        text, rates = _cut(text, _RATE)
+        text, serving = _cut(text, _SERVES)
     hits, index = _scan(names, tokens(text)[:80])
     hits, index = _sorted_letters(hits, index)
     extra = [("rate", match.group(1).replace(",", ".")) for match in rates[:1]]
-    ideas = frozenset().union(*(hit.ideas for hit in hits))
+    ideas = _all_ideas(hits)
     for match in serving:
         if ideas & _RETURNING:
             extra.append(("serves", _numbers(match.group("list"))))
+            ideas |= {"serves"}
         elif match.group("for") or match.start() > 0:
             apart.append(f"contact {_numbers(match.group('list'))}")
         elif not hits:
             index.append(match.group("list"))
-    return _Parsed(tuple(hits), tuple(index), tuple(extra), tuple(apart), len(text.strip(" ().,;:_-")))
+    return _Parsed(tuple(hits), tuple(index), tuple(extra), tuple(apart), len(text.strip(" ().,;:_-")), ideas)
 
 
 # ---- choosing the function
@@ -242,9 +254,8 @@ def _doubtful(parsed: _Parsed, function: str, consumed: frozenset[str]) -> Itera
 def _choose(parsed: _Parsed, names: Names) -> _Choice:
     """The function that the words alone give: a rule without doubt, a word that names it, then the doubtful ones."""
     ideas = parsed.ideas
-    named = [term for hit in parsed.hits for term in hit.terms if term.is_]
-    named.sort(key=lambda term: -len(term.said))
-    ruled = next((rule for rule in names.rules if rule.fits(ideas)), None)
+    named = [term for hit in sorted(parsed.hits, key=lambda hit: -len(hit.words)) for term in hit.terms if term.is_]
+    ruled = names.rule_for(ideas)
     sure = next((term for term in named if not term.doubt), None)
     if ruled is not None and not (ruled.doubt and sure):
         used = frozenset().union(*(group & ideas for group in ruled.needs))
@@ -268,7 +279,7 @@ def _as_stated(parsed: _Parsed, names: Names, free: _Choice, stated: str) -> _Ch
     ideas = parsed.ideas
     if free.function == stated:
         return free
-    rule = next((rule for rule in names.rules if rule.function == stated and rule.fits(ideas)), None)
+    rule = names.rule_for(ideas, stated)
     if rule is not None:
         used = frozenset().union(*(group & ideas for group in rule.needs))
         return _Choice(stated, rule, consumed=used)

@@ -6,7 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from types import MappingProxyType
 
 from wiremap.trade.functions import FUNCTIONS
@@ -19,6 +19,8 @@ _DASHES = re.compile("[‐‑‒–—―−]")
 
 def folded(text: str) -> str:
     """The text without accents, with one kind of dash, its case kept."""
+    if text.isascii():
+        return text
     plain = unicodedata.normalize("NFKD", _DASHES.sub("-", text)).translate(_LETTERS)
     return "".join(mark for mark in plain if not unicodedata.combining(mark))
 
@@ -38,8 +40,10 @@ def _minus(text: str, at: int) -> bool:
     return not before.strip() or before in "(["
 
 
-@cache
-def _split(text: str) -> tuple[str, ...]:
+def tokens(text: str) -> tuple[str, ...]:
+    """The words, numbers and signs of a wording, in order; case kept, accents dropped."""
+    if text.isascii() and text.isalpha() and (text.islower() or text.isupper()):
+        return (text,)
     found: list[str] = []
     plain = folded(text)
     for piece in _PIECE.finditer(plain):
@@ -52,11 +56,6 @@ def _split(text: str) -> tuple[str, ...]:
         else:
             found += _CAMEL.split(word)
     return tuple(found)
-
-
-def tokens(text: str) -> tuple[str, ...]:
-    """The words, numbers and signs of a wording, in order; case kept, accents dropped."""
-    return _split(text) if len(text) <= 80 else _split.__wrapped__(text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +71,6 @@ class Term:
     apart: bool = False
     lead: bool = False     # a standard's number: read only where no words stand before it
     filler: bool = False
-    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +91,7 @@ class Rule:
 Phrase = tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Names:
     """All wordings and rules; `synonyms` are the wordings that a function or qualifier can be read from."""
 
@@ -101,6 +99,14 @@ class Names:
     rules: tuple[Rule, ...]
     absorbed: Mapping[str, frozenset[str]]
     synonyms: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "rule_for", lru_cache(maxsize=4096)(self.rule_for))
+
+    def rule_for(self, ideas: frozenset[str], function: str = "") -> Rule | None:
+        """The first rule that the ideas meet, of those that give this function if one is named."""
+        return next((rule for rule in self.rules
+                     if (not function or rule.function == function) and rule.fits(ideas)), None)
 
     @cached_property
     def longest(self) -> Mapping[str, int]:
@@ -154,22 +160,22 @@ def _phrase(text: str) -> Phrase:
     return tuple(word.casefold() for word in tokens(text))
 
 
-def _term(row: Row, said: str) -> Term:
+def _term(row: Row) -> Term:
     is_ = row.get("is", "")
     ideas = frozenset(row.get("ideas", ())) | ({is_} if is_ else frozenset())
     within = frozenset(row.get("within", ("data",) if "serial" in ideas else ()))
     for name in (*((is_,) if is_ else ()), *row.get("may_be", ())):
         if name not in FUNCTIONS:
-            raise ValueError(f"names.toml: {said!r} names {name!r}, which is no function")
+            raise ValueError(f"names.toml: a term names {name!r}, which is no function")
     return Term(ideas, is_, tuple(sorted(row.get("quals", {}).items())), within, row.get("may_be", ()),
-                row.get("doubt", False), row.get("apart", False), said=said)
+                row.get("doubt", False), row.get("apart", False))
 
 
 def _mark_term(mark: Mark, said: str) -> Term:
-    doubt = not mark.settled or mark.mark == "54"
+    doubt = not mark.settled or bool(mark.warnings)
     ideas = frozenset({mark.function} if mark.scheme == "din72552" or not mark.sender else {"serial"})
     within = frozenset({"data"}) if "serial" in ideas else frozenset({FUNCTIONS[mark.function].electrical})
-    return Term(ideas, mark.function, mark.qualifiers, within, mark.may_be, doubt, lead=said[:1].isdigit(), said=said,
+    return Term(ideas, mark.function, mark.qualifiers, within, mark.may_be, doubt, lead=said[:1].isdigit(),
                 apart=any(kind == "channel" for kind, _ in mark.qualifiers))
 
 
@@ -197,21 +203,23 @@ def load_names(without: frozenset[str] = frozenset()) -> Names:
     synonyms: dict[str, None] = {}
     names = table("names.toml")
     for row in names.section("term"):
+        term = _term(row)
         for said in (*row.get("read", ()), *row.get("memory", ())):
             phrase = _phrase(said)
             if not phrase:
                 raise ValueError(f"names.toml: {said!r} holds no word")
             synonyms[said] = None
             if phrase not in dropped:
-                phrases.setdefault(phrase, []).append(_term(row, said))
+                phrases.setdefault(phrase, []).append(term)
     own = frozenset(phrases) | dropped
     for said, term in _marks():
         synonyms[said] = None
         if _phrase(said) not in own:
             phrases.setdefault(_phrase(said), []).append(term)
+    nothing = Term(frozenset(), filler=True)
     for row in names.section("filler", read=tuple, memory=tuple):
         for said in (*row["read"], *row["memory"]):
-            phrases.setdefault(_phrase(said), [Term(frozenset(), filler=True, said=said)])
+            phrases.setdefault(_phrase(said), [nothing])
     absorbed = {row["class"]: frozenset(row["ideas"].split()) for row in names.section("absorb", ideas=str)}
     return Names(MappingProxyType({phrase: tuple(terms) for phrase, terms in phrases.items()}),
                  tuple(_rule(row) for row in names.section("rule", needs=str, function=str)),
