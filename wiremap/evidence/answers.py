@@ -1,0 +1,300 @@
+"""The notebook's answers, laid over what the files say; nothing is overwritten, every claim is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from wiremap.base import Accepted, Place
+from wiremap.graph import cavity_fingerprint
+from wiremap.model import (
+    Cavity,
+    Claim,
+    Confirmed,
+    End,
+    Entry,
+    Job,
+    Notebook,
+    Pinout,
+    Span,
+    Supply,
+    Surroundings,
+    frozen,
+    split,
+)
+from wiremap.model.pinout import BASES
+from wiremap.naming import Reading
+from wiremap.trade.functions import normalise
+
+UNDECIDED = frozenset({"", "?", "unknown", "don't know", "dont know", "not known"})
+YES = frozenset({"yes", "confirmed", "right", "true"})
+NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac"})
+WORDS = frozenset({"flow", "pair", "chain", "need", "as_found"})
+
+
+@dataclass(frozen=True, slots=True)
+class Stale:
+    """An entry that speaks of something as it no longer stands, and what changed."""
+
+    entry: Entry
+    subject: tuple[str, ...]
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Disagreement:
+    """A cavity on whose function its sources differ; `settled` is the named answer that settles it, if any."""
+
+    address: str
+    claims: tuple[Claim, ...]
+    settled: Entry | None
+
+
+def entries(job: Job, *kinds: str) -> Iterator[Entry]:
+    """The entries of these kinds in the order they were written."""
+    for notebook in job.notebooks:
+        for entry in notebook.entries:
+            if entry.kind in kinds:
+                yield entry
+
+
+def answers(job: Job) -> dict[str, Entry]:
+    """The last decided, fresh answer about each thing, by the address it speaks of."""
+    found: dict[str, Entry] = {}
+    for entry in entries(job, "answer"):
+        if not undecided(entry.answer) and not _stale_answer(job, entry):
+            found[entry.about] = entry
+    return found
+
+
+def answer(job: Job, about: str) -> Entry | None:
+    """The answer that holds about one thing (`gateway.TA`, `donor.18`, `loom.1.amps`), if there is one."""
+    return answers(job).get(about)
+
+
+def undecided(text: str) -> bool:
+    """Whether an answer says that nobody knows."""
+    return text.strip().casefold() in UNDECIDED
+
+
+def acceptances(job: Job) -> dict[tuple[str, tuple[str, ...]], Accepted]:
+    """Every signature of the notebook by rule and sorted subject; one without who, when or why is left out."""
+    return {
+        (e.rule, tuple(sorted(e.subject))): Accepted(e.by, e.date, e.why)
+        for e in entries(job, "accept")
+        if e.by.strip() and e.date.strip() and e.why.strip()
+    }
+
+
+def cavity_of(job: Job, address: str) -> tuple[End, Cavity] | None:
+    """The end and cavity of an address, if the job has them."""
+    owner, rest = split(address)
+    end = job.ends.get(owner)
+    cavity = end.pinout.cavities.get(rest) if end else None
+    return (end, cavity) if end and cavity else None
+
+
+def fingerprints(cavity: Cavity) -> frozenset[str]:
+    """The fingerprints a cavity had under any of the claims that are still kept on it."""
+    readings = [cavity.reading, *(c.reading for c in cavity.also)]
+    return frozenset(cavity_fingerprint(replace(cavity, reading=r)) for r in readings)
+
+
+def _stale_answer(job: Job, entry: Entry) -> bool:
+    owner, rest = split(entry.about)
+    end = job.ends.get(owner)
+    if entry.of is None or end is None:
+        return False
+    name = rest if rest in end.pinout.cavities else rest.partition(".")[0]
+    cavity = end.pinout.cavities.get(name)
+    return cavity is not None and entry.of not in fingerprints(cavity)
+
+
+def stale(job: Job) -> tuple[Stale, ...]:
+    """Answers and survey readings whose cavity has changed since they were written."""
+    found = []
+    for entry in entries(job, "answer", "survey"):
+        address = entry.about if entry.kind == "answer" else next(iter(entry.red), "")
+        known = cavity_of(job, address)
+        changed = (
+            _stale_answer(job, entry)
+            if entry.kind == "answer"
+            else (entry.of is not None and (known is None or entry.of not in fingerprints(known[1])))
+        )
+        if changed:
+            found.append(Stale(entry, (address,), f"function, volts or wire of {address} changed since {entry.date}"))
+    return tuple(found)
+
+
+def disagreements(job: Job) -> tuple[Disagreement, ...]:
+    """Every cavity on whose function its sources differ, before or after `settle`."""
+    settled = answers(job)
+    found = []
+    for end in job.ends.values():
+        for cavity in end.pinout.cavities.values():
+            first = Claim(cavity.reading, cavity.basis, cavity.source, cavity.place or Place(end.pinout.path))
+            claims = (first, *cavity.also)
+            if len({c.reading.function for c in claims} - {"unknown"}) > 1:
+                address = f"{end.name}.{cavity.name}"
+                entry = settled.get(address) or settled.get(f"{address}.function")
+                named = entry is not None and bool(entry.by.strip()) and normalise(entry.answer) is not None
+                found.append(Disagreement(address, claims, entry if named else None))
+    return tuple(found)
+
+
+def alone(pinout: Pinout, notebooks: tuple[Notebook, ...] = (), name: str = "end", side: str = "machine") -> Job:
+    """A job of one pinout, to be surveyed and asked about; bare cavities in its notebooks get the end's name."""
+    end = End(name, pinout, "cut-tail", side)
+    named = tuple(replace(n, entries=tuple(_named(e, pinout, name) for e in n.entries)) for n in notebooks)
+    return Job(pinout.title, pinout.path, frozen({name: end}), (), notebooks=named)
+
+
+def _named(entry: Entry, pinout: Pinout, name: str) -> Entry:
+    def full(text: str) -> str:
+        known = text in pinout.cavities or text in pinout.switches or text.partition(".")[0] in pinout.cavities
+        return f"{name}.{text}" if known else text
+
+    return replace(
+        entry,
+        about=full(entry.about),
+        red=tuple(map(full, entry.red)),
+        black=tuple(map(full, entry.black)),
+        subject=tuple(map(full, entry.subject)),
+    )
+
+
+# -- laying over ----------------------------------------------------------------------------------
+
+
+def settle(job: Job) -> Job:
+    """The job with its notebooks' answers and judged survey readings applied; notebooks and claims are kept.
+
+    An answer about a cavity names its function (`loom.12: analogue-input`) or one key of it (`loom.1.amps: 3`); about
+    `end.SWITCH` it says on or off; about a circuit's id it confirms the circuit; further `end.tail_mm`,
+    `supply.volts`, `surroundings.wet` and their like.  Running it twice changes nothing more.
+    """
+    from wiremap.evidence.weigh import measured_addresses
+
+    for about, entry in answers(job).items():
+        job = _apply(job, about, entry)
+    for address in measured_addresses(job):
+        job = _with_cavity(job, address, basis="measured")
+    return job
+
+
+def _apply(job: Job, about: str, entry: Entry) -> Job:
+    owner, rest = split(about)
+    text = entry.answer.strip()
+    if owner in job.ends:
+        return _apply_end(job, job.ends[owner], rest, text, entry)
+    if any(c.id == about for c in job.circuits):
+        if text.casefold() in YES and entry.by.strip():
+            known = Confirmed(about, entry.by, entry.date, entry.how, entry.place)
+            return job if known in job.confirmed else replace(job, confirmed=(*job.confirmed, known))
+        return job
+    if owner == "supply" and rest in Supply.__dataclass_fields__ and (v := number(text)) is not None:
+        return replace(job, supply=_with(job.supply, rest, v))
+    if owner == "surroundings":
+        return replace(job, surroundings=_surroundings(job.surroundings, rest, text))
+    return job
+
+
+def _surroundings(known: Surroundings, key: str, text: str) -> Surroundings:
+    if key == "wet" and text.casefold() in ("yes", "no", "true", "false"):
+        return replace(known, wet=text.casefold() in ("yes", "true"))
+    if key == "moves":
+        return replace(known, moves=text)
+    value = number(text)
+    if value is not None and key == "ambient_C":
+        return replace(known, ambient_C=value)
+    if value is not None and key == "bundle" and value >= 1:
+        return replace(known, bundle=int(value))
+    return known
+
+
+def _apply_end(job: Job, end: End, rest: str, text: str, entry: Entry) -> Job:
+    pinout = end.pinout
+    if rest in pinout.switches:
+        if text.casefold() in ("on", "off"):
+            return _with_end(job, replace(end, switches=frozen({**end.switches, rest: text.casefold()})))
+        return job
+    if rest in pinout.cavities:
+        return _function(job, end, pinout.cavities[rest], text, entry)
+    name, _, key = rest.partition(".")
+    if name in pinout.cavities:
+        return _cavity_key(job, end, name, key, text, entry)
+    if rest == "tail_mm" and (value := number(text)) is not None:
+        return _with_end(job, replace(end, tail_mm=value))
+    if rest == "face.view" and text in ("mating", "wire-entry") and pinout.connector.face:
+        face = replace(pinout.connector.face, view=text)
+        return _with_end(job, replace(end, pinout=replace(pinout, connector=replace(pinout.connector, face=face))))
+    return job
+
+
+def _function(job: Job, end: End, cavity: Cavity, text: str, entry: Entry) -> Job:
+    slug = normalise(text)
+    if slug is None or not entry.by.strip():
+        return job
+    address = f"{end.name}.{cavity.name}"
+    place = entry.place or cavity.place or Place(end.pinout.path)
+    old = Claim(cavity.reading, cavity.basis, cavity.source, cavity.place or place)
+    claims = (old, *cavity.also)
+    same = [c for c in claims if c.reading.function == slug]
+    seen = entry.volts is not None or entry.ohms is not None
+    basis = max([*(c.basis for c in same), "measured" if seen else "told"], key=BASES.index)
+    stated = same[0].reading if same else Reading(slug, how="answer", because=(f"{entry.by}: {entry.how or text}",))
+    kept = tuple(c for c in claims if c.reading.function != slug)
+    source = same[0].source if same else f"{entry.by}, {entry.date}"
+    return _with_cavity(job, address, reading=replace(stated, settled=True), basis=basis, source=source, also=kept)
+
+
+def _cavity_key(job: Job, end: End, name: str, key: str, text: str, entry: Entry) -> Job:
+    address = f"{end.name}.{name}"
+    if key == "function":
+        return _function(job, end, end.pinout.cavities[name], text, entry)
+    if key == "volts" and (span := number_span(text)) is not None:
+        return _with_cavity(job, address, volts=span)
+    if key in NUMBERS and (value := number(text)) is not None:
+        return _with_cavity(job, address, **{key: value})
+    if key in WORDS:
+        return _with_cavity(job, address, **{key: text})
+    if key == "basis" and text in BASES and entry.by.strip():
+        return _with_cavity(job, address, basis=text)
+    return job
+
+
+def _with_end(job: Job, end: End) -> Job:
+    return replace(job, ends=frozen({**job.ends, end.name: end}))
+
+
+def _with_cavity(job: Job, address: str, **changes: Any) -> Job:
+    owner, name = split(address)
+    end = job.ends[owner]
+    cavities: Mapping[str, Cavity] = {
+        n: replace(c, **changes) if n == name else c for n, c in end.pinout.cavities.items()
+    }
+    return _with_end(job, replace(end, pinout=replace(end.pinout, cavities=frozen(cavities))))
+
+
+def _with(known: Supply, key: str, value: float) -> Supply:
+    return replace(known, **{key: value}) if key != "place" else known  # type: ignore[arg-type]
+
+
+def number(text: str) -> float | None:
+    """A number written with a point or a comma and perhaps a unit behind it; None if there is none."""
+    word = text.strip().split(" ")[0].rstrip("VAΩ").replace(",", ".")
+    try:
+        value = float(word)
+    except ValueError:
+        return None
+    return value if value == value and abs(value) != float("inf") else None
+
+
+def number_span(text: str) -> Span | None:
+    """One number, or two with `to` between them."""
+    parts = [number(p) for p in text.replace("..", " to ").split(" to ")]
+    known = [p for p in parts if p is not None]
+    if len(known) != len(parts) or len(known) not in (1, 2):
+        return None
+    return Span(min(known), max(known))

@@ -1,0 +1,240 @@
+"""What a meter should show at a cavity of a machine's loom, unit unplugged: volts first, ohms with the battery off."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from wiremap.graph import span_ohms
+from wiremap.model import CHASSIS, Cavity, End, Job, Link, Span
+from wiremap.trade.functions import FUNCTIONS
+
+PRACTICE = "common practice"
+TERMINATOR = Span(100.0, 130.0)  # ISO 11898-2: termination 100 / 120 / 130 ohm (min, nominal, max)
+PART_SHARE = 0.10  # a stated single value of a coil or sensor, cold against warm (common practice)
+GROUND = Span(0.0, 0.5)  # to chassis, leads zeroed (common practice)
+LOOP = Span(0.0, 2.0)  # closed contact and its loom (common practice)
+COIL = Span(0.5, 200.0)  # driven loads: valves, relays, lamps (common practice)
+FLOATING = Span(10_000.0, math.inf)
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """One reading to take: where, what should be seen, where that comes from, and what a stray would mean.
+
+    `band` None: nothing is promised, the value is written down.  `telling`: the reading, if it fits, proves the
+    cavity's function.  `state`: what must be done first ("guard lifted"); `key`: off or on.
+    """
+
+    red: str
+    black: str
+    quantity: str  # volts, ohms
+    band: Span | None
+    source: str
+    telling: bool = False
+    key: str | None = None
+    state: str | None = None
+    stray: str = ""
+
+
+def refused(cavity: Cavity) -> bool:
+    """Whether nobody may put a probe on it: restraint circuits, voltage class B, or what is not ours to touch."""
+    known = FUNCTIONS.get(cavity.function)
+    if known is not None and known.refused:
+        return True
+    high = cavity.volts.high if cavity.volts else 0.0
+    return high > 60.0 or (cavity.volts_ac or 0.0) > 30.0
+
+
+def electrical(cavity: Cavity) -> str:
+    """Its electrical class."""
+    known = FUNCTIONS.get(cavity.function)
+    return known.electrical if known else "unknown"
+
+
+def system(job: Job) -> Span | None:
+    """The band of the machine's own volts at rest, from the job's supply or its stated cavities."""
+    known = [v for v in (job.supply.min_volts, job.supply.volts, job.supply.max_volts) if v is not None]
+    if not known:
+        spans = [
+            c.volts
+            for e in job.ends.values()
+            for c in e.pinout.cavities.values()
+            if c.volts is not None and electrical(c) == "supply"
+        ]
+        known = [v for s in spans for v in (s.low, s.high)]
+    if not known:
+        return None
+    low, high = min(known), max(known)
+    return Span(low * 0.9, high * 1.25) if low == high else Span(low, high)
+
+
+def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
+    """The volts to read against battery minus, key off and key on, unit unplugged."""
+    if refused(cavity):
+        return []
+    red, live, zero = f"{end.name}.{cavity.name}", system(job), Span(-0.1, 0.1)
+    rows: list[tuple[str, Span | None, bool, str]]
+    if cavity.function in ("permanent-supply", "auxiliary-supply"):
+        stray = "not live with the key off: it is switched, or its fuse is out"
+        rows = [("off", live, True, stray), ("on", live, False, "falls with the key on: a poor feed")]
+    elif electrical(cavity) == "supply" or cavity.function == "wake":
+        stray = "live with the key off: it is a permanent supply"
+        rows = [
+            ("off", zero, False, stray),
+            ("on", live, True, "not live with the key on: another signal, or its fuse is out"),
+        ]
+    elif electrical(cavity) in ("ground", "shield") or cavity.function in ("sensor-return", "sensor-supply"):
+        rows = [(k, zero, False, "live: this is no ground, return or reference of the unit") for k in ("off", "on")]
+    elif electrical(cavity) in ("drive", "lamp", "loop") and cavity.flow != "to-unit":
+        rows = [(k, zero, False, "live with the unit unplugged: something else feeds it") for k in ("off", "on")]
+    elif cavity.function in ("can-high", "can-low"):
+        rows = [("on", Span(1.5, 3.5), False, "no level: the bus sleeps, or it is another wire")]
+    else:
+        rows = [("off", None, False, ""), ("on", None, False, "")]
+    return [
+        Expected(red, CHASSIS, "volts", band, PRACTICE, telling, key, None, stray) for key, band, telling, stray in rows
+    ]
+
+
+def _widened(span: Span) -> Span:
+    if not span.exact or math.isinf(span.low):
+        return FLOATING if math.isinf(span.low) else span
+    return Span(span.low * (1 - PART_SHARE), span.high * (1 + PART_SHARE))
+
+
+def network(end: End, state: str | None = None) -> list[tuple[str, str, Span]]:
+    """The loads behind a machine's loom as edges; a link tied to a state replaces the plain one in that state."""
+    links = end.pinout.behind
+    tied = {frozenset((x.a, x.b)) for x in links if x.when is not None and x.when == state}
+    chosen = [
+        x
+        for x in links
+        if (x.when is None and frozenset((x.a, x.b)) not in tied) or (x.when is not None and x.when == state)
+    ]
+    return [
+        (_point(end, x.a), _point(end, x.b), x.ohms if math.isinf(x.ohms.low) else _widened(x.ohms)) for x in chosen
+    ]
+
+
+def _point(end: End, name: str) -> str:
+    return CHASSIS if name == CHASSIS else f"{end.name}.{name}"
+
+
+def expected_ohms(end: End) -> list[Expected]:
+    """The ohms to read into a machine's loom, from its stated loads and, where none is stated, from the function."""
+    rows, told = [], set()
+    for link in end.pinout.behind:
+        if any(
+            n in end.pinout.cavities
+            and (refused(end.pinout.cavities[n]) or electrical(end.pinout.cavities[n]) == "supply")
+            for n in (link.a, link.b)
+        ):
+            continue
+        rows.append(_stated(end, link))
+        told |= {link.a, link.b}
+    for cavity in end.pinout.cavities.values():
+        if not refused(cavity) and cavity.name not in told:
+            rows += _by_function(end, cavity)
+        if cavity.function == "sensor-return" and not any(
+            CHASSIS in (x.a, x.b) and cavity.name in (x.a, x.b) for x in end.pinout.behind
+        ):
+            rows.append(
+                Expected(
+                    f"{end.name}.{cavity.name}",
+                    CHASSIS,
+                    "ohms",
+                    FLOATING,
+                    PRACTICE,
+                    True,
+                    stray="joined to chassis: this is a power ground, not a sensor return",
+                )
+            )
+    return rows
+
+
+def _stated(end: End, link: Link) -> Expected:
+    a, b = _point(end, link.a), _point(end, link.b)
+    if a == CHASSIS or (b != CHASSIS and _rank(end, link.a) < _rank(end, link.b)):
+        a, b = b, a
+    low_high = span_ohms(network(end, link.when), a, b)
+    band = FLOATING if math.isinf(low_high.low) else low_high
+    name = end.pinout.cavities.get(link.a)
+    stray = "another load answers here: the table may have two cavities exchanged" if link.when is None else ""
+    return Expected(
+        a,
+        b,
+        "ohms",
+        band,
+        (name.source if name else "") or end.pinout.source.name or "stated in the pinout",
+        True,
+        None,
+        link.when,
+        stray,
+    )
+
+
+def _rank(end: End, name: str) -> int:
+    """Returns and grounds go under the black probe."""
+    return 0 if end.pinout.cavities[name].function in ("sensor-return", "power-ground") else 1
+
+
+def _by_function(end: End, cavity: Cavity) -> list[Expected]:
+    red, group = f"{end.name}.{cavity.name}", electrical(cavity)
+    if cavity.function == "power-ground":
+        return [
+            Expected(
+                red,
+                CHASSIS,
+                "ohms",
+                GROUND,
+                PRACTICE,
+                True,
+                stray="not at chassis: a return of its own, or a broken ground",
+            )
+        ]
+    if group in ("drive", "lamp") and cavity.flow != "to-unit":
+        return [
+            Expected(
+                red,
+                CHASSIS,
+                "ohms",
+                COIL,
+                PRACTICE,
+                False,
+                stray="open: the load is unplugged, or fed from the other side",
+            )
+        ]
+    partner = _partner(end, cavity)
+    if partner is None:
+        return []
+    if cavity.function == "can-high":
+        band = Span(TERMINATOR.low / 2, TERMINATOR.high)
+        return [
+            Expected(
+                red, f"{end.name}.{partner.name}", "ohms", band, "ISO 11898-2", True, stray="see the terminator steps"
+            )
+        ]
+    return [
+        Expected(
+            red,
+            f"{end.name}.{partner.name}",
+            "ohms",
+            LOOP,
+            PRACTICE,
+            True,
+            stray="open: a guard stands open, or another pair",
+        )
+    ]
+
+
+def _partner(end: End, cavity: Cavity) -> Cavity | None:
+    other = {"can-high": "can-low", "interlock-out": "interlock-back"}.get(cavity.function)
+    return next(
+        (
+            c
+            for c in end.pinout.cavities.values()
+            if other and c.function == other and (c.pair, c.chain) == (cavity.pair, cavity.chain)
+        ),
+        None,
+    )

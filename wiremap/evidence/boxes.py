@@ -1,0 +1,95 @@
+"""The boxes of the status line: how much has been surveyed, how much has been rung out."""
+
+from __future__ import annotations
+
+from typing import TypedDict
+
+from wiremap.evidence.answers import entries
+from wiremap.evidence.bands import refused
+from wiremap.evidence.nearby import kind_of, near_pairs, nets_for, reachable
+from wiremap.evidence.readings import fresh
+from wiremap.graph import Harness
+
+
+class Boxes(TypedDict):
+    """Counted and countable: machine cavities surveyed, nets rung out."""
+
+    surveyed: tuple[int, int]
+    rung_out: tuple[int, int]
+
+
+def boxes(harness: Harness) -> Boxes:
+    """Surveyed n of m and rung out n of m, of the settled job behind this harness."""
+    measured, countable = surveyed_cavities(harness)
+    done, nets = rung_out_nets(harness)
+    return {"surveyed": (len(measured), len(countable)), "rung_out": (len(done), len(nets))}
+
+
+def surveyed_cavities(harness: Harness) -> tuple[list[str], list[str]]:
+    """The machine-side cavities that rest on a measurement, and all that ought to (of a tap: what is joined)."""
+    countable = [
+        p.address
+        for p in harness.points.values()
+        if p.cavity is not None
+        and p.end is not None
+        and p.end.side == "machine"
+        and not p.cavity.unused
+        and not refused(p.cavity)
+        and (not p.is_tap or harness.circuits_at(p.address))
+    ]
+    measured = [a for a in countable if (c := harness.points[a].cavity) is not None and c.basis == "measured"]
+    return measured, countable
+
+
+def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
+    """Names of the nets that are rung out, and of all that can be.
+
+    A net is rung out when fresh beeps join all its points within reach, and a fresh reading has found it apart from
+    every net that lies beside it or is dangerous together with it.
+    """
+    kind = kind_of(harness)
+    parted = nets_for(harness, kind)
+    index = {a: i for i, net in enumerate(parted) for a in net.points}
+    members: dict[int, list[str]] = {}
+    for a in reachable(harness, kind):
+        members.setdefault(index[a], []).append(a)
+    countable = [i for i, points in sorted(members.items()) if len(points) > 1]
+    joined, apart = _seen(harness, index)
+    near: dict[int, set[int]] = {}
+    for _, _, i, j in near_pairs(harness, kind):
+        near.setdefault(i, set()).add(j)
+        near.setdefault(j, set()).add(i)
+    done = [
+        i
+        for i in countable
+        if len({_root(joined, a) for a in members[i]}) == 1
+        and all((min(i, j), max(i, j)) in apart for j in near.get(i, ()))
+    ]
+    names = [net.name for net in parted]
+    return [names[i] for i in done], [names[i] for i in countable]
+
+
+def _seen(harness: Harness, index: dict[str, int]) -> tuple[dict[str, str], set[tuple[int, int]]]:
+    joined: dict[str, str] = {}
+    last = {}
+    for entry in entries(harness.job, "probe"):
+        if fresh(harness, entry) and entry.seen != "unsure" and entry.state is None:
+            last[frozenset((frozenset(entry.red), frozenset(entry.black)))] = entry
+    apart: set[tuple[int, int]] = set()
+    for entry in last.values():
+        through = len(entry.red) == len(entry.black) == 1 and index.get(entry.red[0]) == index.get(entry.black[0])
+        if through:
+            if entry.seen == "beep" or (entry.ohms is not None and entry.ohms.high <= 1.5):
+                joined[_root(joined, entry.red[0])] = _root(joined, entry.black[0])
+        elif entry.seen in ("silent", "diode") or (entry.ohms is not None and entry.ohms.low > 1.5):
+            for a in entry.red:
+                for b in entry.black:
+                    i, j = index[a], index[b]
+                    apart.add((min(i, j), max(i, j)))
+    return joined, apart
+
+
+def _root(joined: dict[str, str], a: str) -> str:
+    while (up := joined.get(a, a)) != a:
+        a = up
+    return a

@@ -1,0 +1,59 @@
+"""What a reading says in ohms, and whether it speaks of the metal as it now stands.
+
+Figures of the meter are common practice, not a standard: the beeper of a hand meter trips somewhere between 20 and 50
+ohm, leads and contact of the tips add a few tenths of an ohm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from wiremap.graph import Harness, fingerprint
+from wiremap.model import Entry, Span
+
+BEEP_SURE_OHMS = 20.0  # below this every beeper sounds (common practice)
+SILENT_SURE_OHMS = 50.0  # above this every beeper is silent (common practice)
+METER_SHARE = 0.02  # of the reading (common practice for a hand meter)
+METER_OHMS = 0.5  # leads and tips (common practice)
+
+
+def metered(span: Span) -> Span:
+    """The band that the display may show for a true band of ohms."""
+    low = max(0.0, span.low * (1 - METER_SHARE) - METER_OHMS) if math.isfinite(span.low) else span.low
+    return Span(low, span.high * (1 + METER_SHARE) + METER_OHMS)
+
+
+def says(entry: Entry) -> Span | None:
+    """The true ohms that a reading leaves possible; None when it says nothing (unsure, diode range)."""
+    if entry.ohms is not None:
+        return metered(entry.ohms)
+    if entry.seen == "beep":
+        return Span(0.0, SILENT_SURE_OHMS)
+    if entry.seen == "silent":
+        return Span(BEEP_SURE_OHMS, math.inf)
+    return None
+
+
+def fits(entry: Entry, true: Span) -> bool:
+    """Whether a reading may have come from a true band of ohms; an unsure one always may."""
+    said = says(entry)
+    return said is None or said.overlaps(true)
+
+
+def probe_print(harness: Harness, points: Iterable[str]) -> str | None:
+    """The fingerprint of all metal under the probes of one reading; None if a point is not in the job."""
+    members: set[str] = set()
+    for address in points:
+        if address not in harness.points:
+            return None
+        members.update(harness.metals.of(address).points)
+    return fingerprint(members)
+
+
+def fresh(harness: Harness, entry: Entry) -> bool:
+    """Whether a probe or power reading speaks of the metal as it now stands (`of` left out: it does)."""
+    points = (*entry.red, *entry.black)
+    if any(p not in harness.points for p in points):
+        return False
+    return entry.of is None or entry.of == probe_print(harness, points)
