@@ -1,1 +1,5 @@
-"""."""
+"""Strict YAML with places, building the model, writing."""
+
+from wiremap.files.load import Loaded, Reader, kind_of, load_any, load_job, load_notebook, load_pinout
+
+__all__ = ["Loaded", "Reader", "kind_of", "load_any", "load_job", "load_notebook", "load_pinout"]

@@ -41,6 +41,7 @@ class Claim:
     basis: str
     source: str
     place: Place
+    signal: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,257 @@
+"""From paths to the model: each file is read once, and what is wrong with any of them comes back as faults."""
+
+from __future__ import annotations
+
+import difflib
+import hashlib
+import os
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Generic, TypeVar
+
+from wiremap.base import Finding, Place, fault
+from wiremap.files.plain_fields import Fields
+from wiremap.files.hints import short
+from wiremap.files.jobs import JobReader
+from wiremap.files.notebooks import read_notebook
+from wiremap.files.pinout import build_pinout
+from wiremap.files.source import Text
+from wiremap.files.strict import Document, Map, Node, Scalar, read
+from wiremap.model import Job, Notebook, Pinout
+
+KINDS = ("pinout", "job", "notebook")
+VERSION = "1"
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded(Generic[T]):
+    """What a file came to: its value, or None with the faults that say why; `texts` keeps the sources for excerpts."""
+
+    value: T | None
+    findings: tuple[Finding, ...] = ()
+    texts: tuple[Text, ...] = ()
+
+
+class Reader:
+    """Reads files for one run, each once however often it is named."""
+
+    def __init__(self) -> None:
+        self._pinouts: dict[str, Loaded[Pinout]] = {}
+        self._notebooks: dict[str, Loaded[Notebook]] = {}
+
+    def pinout(self, path: Path | str) -> Loaded[Pinout]:
+        """A pinout file."""
+        key = os.path.abspath(path)
+        if key not in self._pinouts:
+            self._pinouts[key] = self._pinout(Path(path))
+        return self._pinouts[key]
+
+    def _pinout(self, path: Path) -> Loaded[Pinout]:
+        document, root, faults = _open(path, "pinout")
+        if root is None:
+            return Loaded(None, faults, _texts(document))
+        fields = Fields(document)
+        pinout = build_pinout(document, fields.to, path.stem)
+        return Loaded(None if fields.to.failed else pinout, _ordered(fields.faults), _texts(document))
+
+    def notebook(self, path: Path | str) -> Loaded[Notebook]:
+        """A notebook file."""
+        key = os.path.abspath(path)
+        if key not in self._notebooks:
+            document, root, faults = _open(Path(path), "notebook")
+            if root is None:
+                self._notebooks[key] = Loaded(None, faults, _texts(document))
+            else:
+                fields = Fields(document)
+                notebook = read_notebook(fields, root)
+                self._notebooks[key] = Loaded(
+                    None if fields.faults else notebook, _ordered(fields.faults), _texts(document)
+                )
+        return self._notebooks[key]
+
+    def job(self, path: Path | str) -> Loaded[Job]:
+        """A job file with every pinout and notebook that it names."""
+        path = Path(path)
+        document, root, faults = _open(path, "job")
+        if root is None:
+            return Loaded(None, faults, _texts(document))
+        fields = Fields(document)
+        more: list[Finding] = []
+        texts: dict[str, Text] = {t.shown: t for t in _texts(document)}
+
+        def follow(node: Node, where: str, what: str) -> Path | None:
+            name = fields.name(node, where)
+            return _inside(fields, node, where, path, name, what) if name else None
+
+        def pinout(node: Node, where: str) -> Pinout | None:
+            target = follow(node, where, "pinout")
+            return None if target is None else self._part(self.pinout(target), more, texts)
+
+        def notebook(node: Node, where: str) -> Notebook | None:
+            target = follow(node, where, "notebook")
+            return None if target is None else self._part(self.notebook(target), more, texts)
+
+        job = JobReader(fields, pinout, notebook).read(root)
+        found = (*_ordered(fields.faults), *dict.fromkeys(more))
+        if any(f.fault for f in found):
+            return Loaded(None, found, tuple(texts.values()))
+        return Loaded(replace(job, digest=_digest(texts)), found, tuple(texts.values()))
+
+    @staticmethod
+    def _part(loaded: Loaded[T], more: list[Finding], texts: dict[str, Text]) -> T | None:
+        more.extend(loaded.findings)
+        texts.update({t.shown: t for t in loaded.texts})
+        return loaded.value
+
+    def any(self, path: Path | str) -> Loaded[Job] | Loaded[Pinout] | Loaded[Notebook]:
+        """Whatever the file's first line says that it is."""
+        kind, found = kind_of(path)
+        if kind == "job":
+            return self.job(path)
+        if kind == "pinout":
+            return self.pinout(path)
+        return Loaded(None, found) if kind is None else self.notebook(path)
+
+
+def load_pinout(path: Path | str) -> Loaded[Pinout]:
+    """Read one pinout file."""
+    return Reader().pinout(path)
+
+
+def load_notebook(path: Path | str) -> Loaded[Notebook]:
+    """Read one notebook file."""
+    return Reader().notebook(path)
+
+
+def load_job(path: Path | str) -> Loaded[Job]:
+    """Read one job file with all that it names."""
+    return Reader().job(path)
+
+
+def load_any(path: Path | str) -> Loaded[Job] | Loaded[Pinout] | Loaded[Notebook]:
+    """Read a file of any kind."""
+    return Reader().any(path)
+
+
+def kind_of(path: Path | str) -> tuple[str | None, tuple[Finding, ...]]:
+    """The kind that a file declares (`wiremap: kind/1`), or None with the faults that say why."""
+    document = read(path)
+    if not isinstance(document.root, Map):
+        return None, document.faults or (_not_ours(document, document.root),)
+    kind, found = _declared(document, document.root)
+    return kind, found
+
+
+def _open(path: Path, wanted: str) -> tuple[Document, Map | None, tuple[Finding, ...]]:
+    document = read(path)
+    if document.root is None:
+        return document, None, document.faults
+    if not isinstance(document.root, Map):
+        return document, None, (_not_ours(document, document.root),)
+    kind, faults = _declared(document, document.root)
+    if kind is None:
+        return document, None, faults
+    if kind != wanted:
+        entry = document.root.entries["wiremap"][1]
+        hint = {
+            "job": "Name it with `wiremap check`, or give the pinout that it uses.",
+            "pinout": "A job joins pinouts: `wiremap start job OLD NEW` writes one.",
+            "notebook": "Name it under `readings`.",
+        }
+        return (
+            document,
+            None,
+            (
+                fault(
+                    "wrong-kind",
+                    f"this is a {kind}, and a {wanted} is wanted here",
+                    document.place(entry),
+                    fix=hint[kind],
+                ),
+            ),
+        )
+    return document, document.root, ()
+
+
+def _not_ours(document: Document, node: Node | None) -> Finding:
+    place = document.place(node) if node is not None else Place(document.shown)
+    return fault(
+        "wrong-kind",
+        "this is not a wiremap file: it holds no keys",
+        place,
+        fix="A file begins with `wiremap: pinout/1`, `wiremap: job/1` or `wiremap: notebook/1`.",
+    )
+
+
+def _declared(document: Document, root: Map) -> tuple[str | None, tuple[Finding, ...]]:
+    entry = root.entries.get("wiremap")
+    begin = "Begin with `wiremap: pinout/1`, `wiremap: job/1` or `wiremap: notebook/1`."
+    if entry is None:
+        return None, (
+            fault(
+                "wrong-kind",
+                "the key `wiremap` is missing, so the kind of this file is unknown",
+                document.place(root),
+                fix=begin,
+            ),
+        )
+    node = entry[1]
+    text = node.text if isinstance(node, Scalar) else ""
+    kind, _, version = text.partition("/")
+    if kind not in KINDS:
+        near = difflib.get_close_matches(kind[:40], KINDS, n=1)
+        hint = f"; did you mean `{near[0]}/{VERSION}`?" if near else ""
+        return None, (
+            fault(
+                "wrong-kind",
+                f"`wiremap: {short(text)}` is no kind of file known here{hint}",
+                document.place(node),
+                fix=begin,
+            ),
+        )
+    if version != VERSION:
+        said = f"version {short(version)} of a {kind}" if version else f"a {kind} without a version"
+        return None, (
+            fault(
+                "wrong-version",
+                f"this is {said}; this program reads version {VERSION}",
+                document.place(node),
+                fix=f"Write `wiremap: {kind}/{VERSION}`, or use the program that wrote the file.",
+            ),
+        )
+    return kind, ()
+
+
+def _inside(fields: Fields, node: Node, where: str, job: Path, name: str, what: str) -> Path | None:
+    """The path of a file that a job names; outside its folder tree is a fault."""
+    folder = job.parent
+    windows = "\\" in name or (len(name) > 1 and name[1] == ":")
+    target = folder / name
+    try:
+        inside = not windows and not Path(name).is_absolute() and target.resolve().is_relative_to(folder.resolve())
+    except (OSError, ValueError, RuntimeError):
+        inside = False
+    if inside:
+        return Path(os.path.normpath(target))
+    fields.wrong(
+        "outside-folder",
+        f"{where}: `{short(name)}` is outside the job's own folder",
+        node,
+        f"Copy the {what} beside the job and name it relative to it, with forward slashes.",
+        "A job that reaches outside its folder cannot be shared, and could read what it should not.",
+    )
+    return None
+
+
+def _ordered(faults: list[Finding]) -> tuple[Finding, ...]:
+    return tuple(sorted(dict.fromkeys(faults), key=lambda f: f.place or Place("")))
+
+
+def _texts(document: Document) -> tuple[Text, ...]:
+    return (document.text,) if document.text else ()
+
+
+def _digest(texts: dict[str, Text]) -> str:
+    return hashlib.sha256("\n".join(sorted(t.sha256 for t in texts.values())).encode()).hexdigest()[:12]
