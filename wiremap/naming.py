@@ -245,7 +245,10 @@ def _parse(signal: str, names: Names) -> _Parsed:
 # ---- choosing the function
 
 def _doubtful(parsed: _Parsed, function: str, consumed: frozenset[str]) -> Iterator[Term]:
+    others = sum(1 for hit in parsed.hits if hit.ideas) > 1
     for hit in parsed.hits:
+        if hit.letter and others:
+            continue
         used = [term for term in hit.terms if term.ideas & consumed or term.is_ == function]
         if used and all(term.doubt for term in used):
             yield used[0]

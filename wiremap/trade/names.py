@@ -130,7 +130,7 @@ class Names:
         """The word as the phrases have it: without a plural ending that they do not know."""
         if word in self.vocabulary:
             return word
-        for ending in ("s", "es", "n", "en", "er"):
+        for ending in ("s", "es", "n", "en"):
             if word.endswith(ending) and len(word) - len(ending) >= 3 and word[:-len(ending)] in self.vocabulary:
                 return word[:-len(ending)]
         return word
