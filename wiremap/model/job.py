@@ -145,6 +145,7 @@ class Confirmed:
     date: str
     how: str
     place: Place | None = None
+    of: str | None = None  # fingerprint of the circuit's points as they stood; None: as they now stand
 
 
 @dataclass(frozen=True, slots=True)
