@@ -237,7 +237,8 @@ def _between(harness: Harness, legs: list[tuple[Conductor, Cable, float]], a: st
         Value("most", most, "mohm", f"R20 x length + {contacts} contacts x {milliohm('contact'):g} + {joints} joints x "
               f"{milliohm('joint'):g}", source, status),
         Value("expected", least, "mohm", f"R20 x length + {contacts} contacts x {milliohm('contact', 'least'):g}",
-              source, status)), assumptions=("at 20 C; a meter of 0.1 ohm resolution proves no more than that it is not open",))
+              source, status)),
+        assumptions=("at 20 C; a meter of 0.1 ohm resolution proves no more than that it is not open",))
 
 
 def _loaded(harness: Harness, loads: Loads) -> list[LoadedDrop]:
