@@ -107,7 +107,7 @@ def read_map(to: Reading, node: Node, table: Table, what: str, required: tuple[s
         to.fault("wrong-value", f"{what} must be keys with values, not {told(node)}", node, _shape_hint(node))
         return {}
     values: dict[str, Any] = {}
-    entries = node.entries  # type: ignore[union-attr]
+    entries = node.entries
     for key, (key_node, value) in entries.items():
         reader = table.get(key)
         if reader is None:
@@ -147,7 +147,7 @@ def name(to: Reading, node: Node, key: str) -> str | None:
     if node.__class__ is not Scalar:
         to.wrong(key, node, "one text", "A text with a comma, colon or bracket in it must stand in quotes.")
         return None
-    text = _clean(node.text).strip()  # type: ignore[union-attr]
+    text = _clean(node.text).strip()
     if len(text) > MAX_NAME:
         to.fault("over-limit", f"`{key}` is {len(text):,} characters long; a name has {MAX_NAME} at most", node,
                  "Shorten it; a longer explanation goes into a comment, a `caution` or a `why`.")
@@ -166,7 +166,7 @@ def text(to: Reading, node: Node, key: str) -> str | None:
     if node.__class__ is not Scalar:
         to.wrong(key, node, "one text", "A text with a comma, colon or bracket in it must stand in quotes.")
         return None
-    words = " ".join(_clean(node.text).split())  # type: ignore[union-attr]
+    words = " ".join(_clean(node.text).split())
     if not words:
         to.wrong(key, node, "a text that is not empty")
         return None

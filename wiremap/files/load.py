@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Generic, TypeVar
 
 from wiremap.base import Finding, Place, fault
-from wiremap.files.plain_fields import Fields
+from wiremap.files import fields
+from wiremap.files.fields import Reading
 from wiremap.files.hints import short
-from wiremap.files.jobs import JobReader
-from wiremap.files.notebooks import read_notebook
+from wiremap.files.job import JobBuilder
+from wiremap.files.notebook import build_notebook
 from wiremap.files.pinout import build_pinout
 from wiremap.files.source import Text
 from wiremap.files.strict import Document, Map, Node, Scalar, read
@@ -21,6 +22,7 @@ from wiremap.model import Job, Notebook, Pinout
 
 KINDS = ("pinout", "job", "notebook")
 VERSION = "1"
+_NOT_THERE = frozenset({"no-such-file", "not-a-file", "unreadable-file", "empty-file"})
 
 T = TypeVar("T")
 
@@ -49,60 +51,53 @@ class Reader:
         return self._pinouts[key]
 
     def _pinout(self, path: Path) -> Loaded[Pinout]:
-        document, root, faults = _open(path, "pinout")
-        if root is None:
+        document, faults = _open(path, "pinout")
+        if faults:
             return Loaded(None, faults, _texts(document))
-        fields = Fields(document)
-        pinout = build_pinout(document, fields.to, path.stem)
-        return Loaded(None if fields.to.failed else pinout, _ordered(fields.faults), _texts(document))
+        to = Reading(document.shown)
+        pinout = build_pinout(document, to, path.stem)
+        return Loaded(pinout, _ordered(to.findings), _texts(document))
 
     def notebook(self, path: Path | str) -> Loaded[Notebook]:
         """A notebook file."""
         key = os.path.abspath(path)
         if key not in self._notebooks:
-            document, root, faults = _open(Path(path), "notebook")
-            if root is None:
-                self._notebooks[key] = Loaded(None, faults, _texts(document))
-            else:
-                fields = Fields(document)
-                notebook = read_notebook(fields, root)
-                self._notebooks[key] = Loaded(
-                    None if fields.faults else notebook, _ordered(fields.faults), _texts(document)
-                )
+            document, faults = _open(Path(path), "notebook")
+            to = Reading(document.shown)
+            notebook = None if faults else build_notebook(document, to)
+            self._notebooks[key] = Loaded(notebook, faults or _ordered(to.findings), _texts(document))
         return self._notebooks[key]
 
     def job(self, path: Path | str) -> Loaded[Job]:
         """A job file with every pinout and notebook that it names."""
         path = Path(path)
-        document, root, faults = _open(path, "job")
-        if root is None:
+        document, faults = _open(path, "job")
+        if faults:
             return Loaded(None, faults, _texts(document))
-        fields = Fields(document)
         more: list[Finding] = []
-        texts: dict[str, Text] = {t.shown: t for t in _texts(document)}
+        texts: dict[str, Text] = {text.shown: text for text in _texts(document)}
+        to = Reading(document.shown)
 
-        def follow(node: Node, where: str, what: str) -> Path | None:
-            name = fields.name(node, where)
-            return _inside(fields, node, where, path, name, what) if name else None
+        def pinout(to: Reading, node: Node) -> Pinout | None:
+            target = _inside(to, node, path, "pinout")
+            return None if target is None else self._part(self.pinout(target), more, texts, to.place(node))
 
-        def pinout(node: Node, where: str) -> Pinout | None:
-            target = follow(node, where, "pinout")
-            return None if target is None else self._part(self.pinout(target), more, texts)
+        def notebook(to: Reading, node: Node) -> Notebook | None:
+            target = _inside(to, node, path, "notebook")
+            return None if target is None else self._part(self.notebook(target), more, texts, to.place(node))
 
-        def notebook(node: Node, where: str) -> Notebook | None:
-            target = follow(node, where, "notebook")
-            return None if target is None else self._part(self.notebook(target), more, texts)
-
-        job = JobReader(fields, pinout, notebook).read(root)
-        found = (*_ordered(fields.faults), *dict.fromkeys(more))
-        if any(f.fault for f in found):
+        job = JobBuilder(document, to, pinout, notebook).build(path.stem)
+        found = (*_ordered(to.findings), *dict.fromkeys(more))
+        if job is None or any(finding.fault for finding in found):
             return Loaded(None, found, tuple(texts.values()))
         return Loaded(replace(job, digest=_digest(texts)), found, tuple(texts.values()))
 
     @staticmethod
-    def _part(loaded: Loaded[T], more: list[Finding], texts: dict[str, Text]) -> T | None:
-        more.extend(loaded.findings)
-        texts.update({t.shown: t for t in loaded.texts})
+    def _part(loaded: Loaded[T], more: list[Finding], texts: dict[str, Text], named_at: Place) -> T | None:
+        # A file that is not there has no line to show, so the line that names it is shown too.
+        more.extend(replace(found, also=((named_at, "named here"),)) if found.rule in _NOT_THERE else found
+                    for found in loaded.findings)
+        texts.update({text.shown: text for text in loaded.texts})
         return loaded.value
 
     def any(self, path: Path | str) -> Loaded[Job] | Loaded[Pinout] | Loaded[Notebook]:
@@ -144,35 +139,21 @@ def kind_of(path: Path | str) -> tuple[str | None, tuple[Finding, ...]]:
     return kind, found
 
 
-def _open(path: Path, wanted: str) -> tuple[Document, Map | None, tuple[Finding, ...]]:
+def _open(path: Path, wanted: str) -> tuple[Document, tuple[Finding, ...]]:
     document = read(path)
     if document.root is None:
-        return document, None, document.faults
+        return document, document.faults
     if not isinstance(document.root, Map):
-        return document, None, (_not_ours(document, document.root),)
+        return document, (_not_ours(document, document.root),)
     kind, faults = _declared(document, document.root)
-    if kind is None:
-        return document, None, faults
-    if kind != wanted:
-        entry = document.root.entries["wiremap"][1]
-        hint = {
-            "job": "Name it with `wiremap check`, or give the pinout that it uses.",
+    if kind is None or kind == wanted:
+        return document, faults
+    entry = document.root.entries["wiremap"][1]
+    hint = {"job": "A job names its pinouts and notebooks, not another job.",
             "pinout": "A job joins pinouts: `wiremap start job OLD NEW` writes one.",
-            "notebook": "Name it under `readings`.",
-        }
-        return (
-            document,
-            None,
-            (
-                fault(
-                    "wrong-kind",
-                    f"this is a {kind}, and a {wanted} is wanted here",
-                    document.place(entry),
-                    fix=hint[kind],
-                ),
-            ),
-        )
-    return document, document.root, ()
+            "notebook": "A job names its notebooks under `readings`."}
+    return document, (fault("wrong-kind", f"this is a {kind}, and a {wanted} is wanted here", document.place(entry),
+                            fix=hint[kind]),)
 
 
 def _not_ours(document: Document, node: Node | None) -> Finding:
@@ -224,29 +205,32 @@ def _declared(document: Document, root: Map) -> tuple[str | None, tuple[Finding,
     return kind, ()
 
 
-def _inside(fields: Fields, node: Node, where: str, job: Path, name: str, what: str) -> Path | None:
+def _inside(to: Reading, node: Node, job: Path, what: str) -> Path | None:
     """The path of a file that a job names; outside its folder tree is a fault."""
+    name = fields.name(to, node, what)
+    if name is None:
+        return None
     folder = job.parent
     windows = "\\" in name or (len(name) > 1 and name[1] == ":")
-    target = folder / name
     try:
+        target = folder / name
         inside = not windows and not Path(name).is_absolute() and target.resolve().is_relative_to(folder.resolve())
     except (OSError, ValueError, RuntimeError):
         inside = False
     if inside:
         return Path(os.path.normpath(target))
-    fields.wrong(
-        "outside-folder",
-        f"{where}: `{short(name)}` is outside the job's own folder",
-        node,
-        f"Copy the {what} beside the job and name it relative to it, with forward slashes.",
-        "A job that reaches outside its folder cannot be shared, and could read what it should not.",
-    )
+    if windows and not name[1:2] == ":":
+        to.fault("outside-folder", f"`{short(name)}` is written with backslashes", node,
+                 f"Use forward slashes: `{short(name.replace(chr(92), '/'))}`.")
+        return None
+    to.fault("outside-folder", f"`{short(name)}` is outside the job's own folder", node,
+             f"Copy the {what} into the job's folder and name it from there.",
+             "A job that reaches outside its folder cannot be shared, and could read what it should not.")
     return None
 
 
 def _ordered(faults: list[Finding]) -> tuple[Finding, ...]:
-    return tuple(sorted(dict.fromkeys(faults), key=lambda f: f.place or Place("")))
+    return tuple(sorted(dict.fromkeys(faults), key=lambda found: found.place or Place("")))
 
 
 def _texts(document: Document) -> tuple[Text, ...]:

@@ -69,7 +69,7 @@ def function(to: Reading, node: Node, key: str) -> str | None:
 
 
 def _mark(to: Reading, node: Node, key: str) -> Mapping[str, str] | None:
-    table = {scheme: fields.name for scheme in SCHEMES}
+    table = dict.fromkeys(SCHEMES, fields.name)
     return frozen(fields.read_map(to, node, table, f"`{key}`"))
 
 
@@ -165,7 +165,8 @@ def _claims(to: Reading, node: Node, key: str) -> tuple[Claim, ...] | None:
                      "Write `also: [{function: ..., basis: ..., source: ...}]`.")
             continue
         reading = signal_of(got.get("signal", ""), got.get("function"), got.get("mark", {}), None)
-        claims.append(Claim(reading, got.get("basis", BASES[0]), got.get("source", ""), to.place(item)))
+        claims.append(Claim(reading, got.get("basis", BASES[0]), got.get("source", ""), to.place(item),
+                            got.get("signal", "")))
     return tuple(claims)
 
 
@@ -190,7 +191,7 @@ _CAVITY: Table = {
     "ohms": OHMS,
     "accepts": _accepts,
     "leaflet": _leaflet,
-    "as_found": fields.one_of("empty"),
+    "as_found": fields.one_of("empty", "wired"),
     "caution": fields.text,
     "basis": _basis,
     "source": fields.name,
@@ -445,7 +446,7 @@ class _Cavities:
     def _short(self, value: Scalar, names: tuple[str, ...]) -> dict[str, Any]:
         """`signal, colour`; `-` for nothing there, `?` for not known; two cavities named as one bus make a pair."""
         to = self.to
-        if not value.text and value.plain or value.text in fields.NONE_WORDS:
+        if (not value.text and value.plain) or value.text in fields.NONE_WORDS:
             to.fault("missing-value", "nothing is said of this cavity", value,
                      'Write the signal, "?" if it is not known, or "-" if nothing is there.')
             return {}

@@ -30,7 +30,7 @@ from wiremap.files import hints
 from wiremap.files.source import HIDDEN, Text, hidden_fault, read_text
 
 try:
-    from yaml.cyaml import CParser as _Parser
+    from yaml.cyaml import CParser as _Parser  # type: ignore[attr-defined]
 except ImportError:                   # PyYAML built without its C part
     from yaml import SafeLoader as _Parser  # type: ignore[assignment]
 

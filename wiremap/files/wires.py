@@ -11,6 +11,7 @@ from wiremap.files.hints import short
 from wiremap.files.strict import Map, Node, Scalar
 from wiremap.model import Wire
 from wiremap.trade.colours import Colour, ColourFault, Letters, read_colour
+from wiremap.trade.gauge import awg_area_mm2
 
 MAX_CSA_MM2 = 300.0
 _SIZE = re.compile(r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*(\?)?\s*(?:mm2|mm²|mm\^2|qmm)?\s*(\?)?(?=\s|$)", re.ASCII)
@@ -28,12 +29,6 @@ class BadWire(Exception):
         self.colour = colour
 
 
-def gauge_mm2(gauge: str) -> float:
-    """Cross-section of an American wire gauge, `20` or `2/0`: diameter 0.127 mm x 92^((36-n)/39) (ASTM B258)."""
-    n = 1 - int(gauge[0]) if "/" in gauge else int(gauge)
-    return 0.7853981633974483 * (0.127 * 92 ** ((36 - n) / 39)) ** 2
-
-
 @lru_cache(maxsize=8192)
 def parse_wire(written: str, letters: Letters | None, paper: Letters | None) -> Wire | BadWire:
     """The wire that a text names, or why it names none."""
@@ -49,7 +44,7 @@ def _parse(written: str, letters: Letters | None, paper: Letters | None) -> Wire
         number = found.group(1) or found.group(2)
         if "/" not in number and int(number) > 40:
             raise BadWire(f"there is no {number} AWG", "Gauges run from 4/0 to 40.")
-        csa_mm2, gauge, doubtful = gauge_mm2(number), f"{number} AWG", bool(found.group(3))
+        csa_mm2, gauge, doubtful = awg_area_mm2(number), f"{number} AWG", bool(found.group(3))
         rest = rest[found.end():]
     elif found := _SIZE.match(rest):
         if "," in found.group(1):
@@ -119,7 +114,7 @@ class WireReader:
         if gauge is not None and "csa_mm2" in got:
             to.fault("wrong-value", f"`{key}` gives both `gauge` and `csa_mm2`", node, "Keep the one the paper states.")
             return None
-        csa = gauge_mm2(gauge.split()[0]) if gauge else got.get("csa_mm2")
+        csa = awg_area_mm2(gauge.split()[0]) if gauge else got.get("csa_mm2")
         wire = Wire("", csa, got.get("colour"), got.get("doubtful", False), got.get("bare", False),
                     got.get("tinned", False), gauge, got.get("wall"), got.get("outside_mm"))
         return Wire(describe(wire), wire.csa_mm2, wire.colour, wire.doubtful, wire.bare, wire.tinned, wire.gauge, wire.wall,

@@ -1,0 +1,90 @@
+"""From a notebook file's tree to the model: what was seen, answered and accepted."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from wiremap.files import fields
+from wiremap.files.fields import Reading, Table
+from wiremap.files.pinout import OHMS
+from wiremap.files.strict import Document, Map, Node, Scalar, Seq
+from wiremap.model import Entry, Notebook, Span
+from wiremap.model.notebook import KINDS, SEEN_WORDS
+
+NEEDS = {
+    "answer": ("about", "answer"),
+    "survey": ("red",),
+    "probe": ("red", "black", "seen"),
+    "accept": ("rule", "subject", "by", "why"),
+    "power": ("red",),
+    "built": ("pieces",),
+}
+
+
+def _fingerprint(to: Reading, node: Node, key: str) -> str | None:
+    if isinstance(node, Scalar) and re.fullmatch(r"[0-9a-f]{12}", node.text.strip()):
+        return node.text.strip()
+    to.wrong(key, node, "twelve of the characters 0-9 and a-f", "The tool writes `of`; leave it out when you write by hand.")
+    return None
+
+
+def _seen(to: Reading, node: Node, key: str) -> str | Span | None:
+    if isinstance(node, Scalar) and node.text.strip() in SEEN_WORDS:
+        return node.text.strip()
+    numeric = isinstance(node, Seq) or (isinstance(node, Scalar) and (node.text.strip() == "open" or
+                                                                      fields.as_number(node.text.strip()) is not None))
+    if not numeric:
+        guess = fields.did_you_mean(node.text, SEEN_WORDS) if isinstance(node, Scalar) else ""
+        to.fault("wrong-value", f"`{key}` must be {fields.listed(SEEN_WORDS)}, `open` or ohms, not {fields.told(node)}"
+                 + (f"; {guess}" if guess else ""), node)
+        return None
+    return OHMS(to, node, key)  # type: ignore[no-any-return]
+
+
+_ENTRY: Table = {
+    "kind": fields.one_of(*KINDS), "by": fields.name, "date": fields.date, "how": fields.text, "why": fields.text,
+    "about": fields.name, "answer": fields.text, "red": fields.names, "black": fields.names, "seen": _seen,
+    "volts": fields.number(-2000, 2000, "V"), "key": fields.one_of("off", "on"), "state": fields.name, "rule": fields.name,
+    "subject": fields.names, "of": _fingerprint, "pieces": fields.whole(0, 1_000_000),
+    "revision": fields.whole(0, 1_000_000),
+}
+_NOTEBOOK: Table = {"wiremap": fields.name, "title": fields.name, "entries": lambda to, node, key: node}
+NOTEBOOK_KEYS, ENTRY_KEYS = tuple(_NOTEBOOK), tuple(_ENTRY)
+
+
+def build_notebook(document: Document, to: Reading) -> Notebook | None:
+    """The notebook that a tree describes; faults are left with `to`."""
+    root = document.root
+    assert isinstance(root, Map)
+    waiting = "entries" in root.entries and fields.empty(root.entries["entries"][1])
+    if waiting:                       # a notebook that waits for its first entry
+        root.entries.pop("entries")
+    got = fields.read_map(to, root, _NOTEBOOK, "a notebook", required=() if waiting else ("entries",))
+    entries = []
+    for item in fields.items(to, got["entries"], "`entries`") if "entries" in got else ():
+        entry = build_entry(to, item)
+        if entry is not None:
+            entries.append(entry)
+    return None if to.failed else Notebook(document.shown, tuple(entries), to.place(root))
+
+
+def build_entry(to: Reading, node: Node) -> Entry | None:
+    """One entry, or None with faults left behind."""
+    before = len(to.findings)
+    got: dict[str, Any] = fields.read_map(to, node, _ENTRY, "an entry", required=("kind",))
+    kind = got.get("kind")
+    if isinstance(node, Map) and kind:
+        for key in NEEDS[kind]:
+            if key not in node.entries:
+                to.fault("missing-key", f"an entry of kind `{kind}` lacks `{key}`", node, f"Add `{key}: ...`.")
+        if kind == "survey" and not node.entries.keys() & {"seen", "volts"}:
+            to.fault("missing-key", "a survey reading has neither `seen` nor `volts`", node, "Write what the meter showed.")
+    if len(to.findings) > before or kind is None:
+        return None
+    seen = got.pop("seen", None)
+    if isinstance(seen, Span):
+        got["ohms"] = seen
+    elif seen is not None:
+        got["seen"] = seen
+    return Entry(**got, place=to.place(node))
