@@ -198,7 +198,8 @@ def _missing_space(problem: _Problem) -> Finding | None:
                                  f"`{short(problem.text_of(line).strip(), 40)}`", "Put one space after the colon.",
                                  line=line, column=found.end() - 1)
     if "simple key" in problem.context:
-        return problem.fault("missing-colon", f"a colon is missing after `{short(problem.text_of(problem.start_line).strip(), 40)}`",
+        text = short(problem.text_of(problem.start_line).strip(), 40)
+        return problem.fault("missing-colon", f"a colon is missing after `{text}`",
                              "Write `key: value`; a longer text goes on one line or in quotes.",
                              line=problem.start_line, column=problem.start_column)
     return None

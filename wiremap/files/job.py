@@ -348,7 +348,7 @@ class JobBuilder:
                 fix = f"Write it with a plain dash and spaces: `{short(' - '.join(meant))}`."
             to.fault("wrong-value", f"`{short(written)}` does not name two points of a circuit", node, fix)
             return None
-        return tuple(points) if all([self._address(point, node) for point in points]) else None
+        return tuple(points) if all(self._address(point, node) for point in points) else None
 
     def _address(self, point: str, node: Node) -> bool:
         """Whether a point is written as an address; whether it exists is for the rules to say."""

@@ -219,7 +219,7 @@ def _inside(to: Reading, node: Node, job: Path, what: str) -> Path | None:
         inside = False
     if inside:
         return Path(os.path.normpath(target))
-    if windows and not name[1:2] == ":":
+    if windows and name[1:2] != ":":
         to.fault("outside-folder", f"`{short(name)}` is written with backslashes", node,
                  f"Use forward slashes: `{short(name.replace(chr(92), '/'))}`.")
         return None

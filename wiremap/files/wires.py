@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from functools import lru_cache
 
@@ -11,7 +12,6 @@ from wiremap.files.hints import short
 from wiremap.files.strict import Map, Node, Scalar
 from wiremap.model import Wire
 from wiremap.trade.colours import Colour, ColourFault, Letters, read_colour
-from wiremap.trade.gauge import awg_area_mm2
 
 MAX_CSA_MM2 = 300.0
 _SIZE = re.compile(r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*(\?)?\s*(?:mm2|mm²|mm\^2|qmm)?\s*(\?)?(?=\s|$)", re.ASCII)
@@ -27,6 +27,12 @@ class BadWire(Exception):
         self.message = message
         self.fix = fix
         self.colour = colour
+
+
+def awg_area_mm2(gauge: str) -> float:
+    """Cross-section of an American wire gauge, `20` or `2/0`: diameter 0.127 mm x 92^((36-n)/39) (ASTM B258)."""
+    n = 1 - int(gauge[0]) if "/" in gauge else int(gauge)
+    return math.pi / 4 * float(0.127 * 92 ** ((36 - n) / 39)) ** 2
 
 
 @lru_cache(maxsize=8192)
