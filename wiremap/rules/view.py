@@ -7,8 +7,9 @@ from functools import cached_property
 from typing import TypeVar
 
 from wiremap.base import Place
-from wiremap.graph import Harness, Net, Nets, Point
+from wiremap.graph import Harness, Net, Nets, Point, fingerprint
 from wiremap.model import Circuit, Job
+from wiremap.rules.signals import Signal, read_point
 
 T = TypeVar("T")
 
@@ -20,8 +21,9 @@ class View:
     changed; `net_of` then answers with the changed metal first.
     """
 
-    def __init__(self, harness: Harness, changed: Iterable[Net] | None = None) -> None:
+    def __init__(self, harness: Harness, changed: Iterable[Net] | None = None, *, base: View | None = None) -> None:
         self.harness = harness
+        self._signals: dict[str, Signal | None] = base._signals if base else {}
         self.job: Job = harness.job
         self.points: Mapping[str, Point] = harness.points
         self._changed = None if changed is None else Nets(changed)
@@ -46,6 +48,29 @@ class View:
         if work not in self._once:
             self._once[work] = work(self)
         return self._once[work]  # type: ignore[return-value]
+
+    def signal(self, address: str) -> Signal | None:
+        """What a point carries; None for an extra's leg."""
+        if address not in self._signals:
+            self._signals[address] = read_point(self.job, self.points[address])
+        return self._signals[address]
+
+    def signals(self, net: Net) -> list[Signal]:
+        """What is carried on a metal, in address order."""
+        return [s for a in net.points if (s := self.signal(a)) is not None]
+
+    @cached_property
+    def confirmed(self) -> frozenset[str]:
+        """Ids of the circuits that a named person has settled, saying when and how, for the points as they now stand."""
+        good = set()
+        circuits = {c.id: c for c in reversed(self.job.circuits)}
+        for entry in self.job.confirmed:
+            circuit = circuits.get(entry.circuit)
+            if circuit is None or not (entry.by.strip() and entry.date.strip() and entry.how.strip()):
+                continue
+            if entry.of is None or entry.of == fingerprint(circuit.join):
+                good.add(entry.circuit)
+        return frozenset(good)
 
     def cavities(self, net: Net) -> list[Point]:
         """The cavities of a metal, in address order."""
