@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations, pairwise
 
 from wiremap.evidence.bands import electrical
-from wiremap.evidence.readings import BEEP_SURE_OHMS
+from wiremap.evidence.readings import METER_OHMS
 from wiremap.graph import Harness, Nets
 from wiremap.model import Pinout
 
@@ -146,7 +146,7 @@ def inseparable(harness: Harness, parted: Nets, i: int, j: int) -> bool:
     one, two = parted.all[i], parted.all[j]
     if one.name not in bonded or two.name not in bonded:
         return False
-    return harness.ohms(one.points[0], two.points[0], plugged=False, nets=parted).high <= BEEP_SURE_OHMS / 2
+    return harness.ohms(one.points[0], two.points[0], plugged=False, nets=parted).low <= 2 * METER_OHMS
 
 
 _DANGEROUS = frozenset().union(*(pair for pair, _, _ in DANGERS))

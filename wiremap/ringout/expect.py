@@ -1,0 +1,222 @@
+"""What a meter should show between two probes, of the harness as drawn or as it may have been built."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from types import MappingProxyType
+
+from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, metered, reachable, test_points
+from wiremap.evidence.nearby import ADAPTER, nets_for
+from wiremap.evidence.readings import METER_OHMS
+from wiremap.graph import Harness, span_ohms
+from wiremap.model import CHASSIS, OPEN, Span
+
+RESISTOR_SHARE = 0.05  # of its value (common practice: 5 % parts)
+LOAD_SHARE = 0.10  # of a single stated value of a coil or sensor (common practice)
+THROUGH_OHMS = 1.0  # a sound wire with leads zeroed reads below (common practice); it proves no crimp
+SHORT = Span(0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Tie:
+    """A connection with ohms between two points; a diode conducts from `a` to `b`."""
+
+    a: str
+    b: str
+    ohms: Span
+    name: str = ""
+    diode: bool = False
+
+
+class Bench:
+    """What is rung out: its points, those within reach, its nets, its ties with ohms."""
+
+    def __init__(self, harness: Harness, kind: str) -> None:
+        self.harness, self.kind = harness, kind
+        parted = nets_for(harness, kind)
+        self.group: Mapping[str, int] = MappingProxyType({a: i for i, net in enumerate(parted) for a in net.points})
+        self.names: tuple[str, ...] = tuple(net.name for net in parted)
+        self.points: tuple[str, ...] = tuple(test_points(harness))
+        self.reach: tuple[str, ...] = tuple(reachable(harness, kind))
+        self.rank: Mapping[str, int] = MappingProxyType({a: i for i, a in enumerate(harness.points)})
+        self.ties: tuple[Tie, ...] = tuple(self._ties())
+        self.drawn = Build(self, {}, {}, self.ties)
+
+    def _ties(self) -> Iterable[Tie]:
+        for bond in self.harness.active_bonds(plugged=False):
+            loose = self.kind == ADAPTER and bond.origin in ("behind", "inside", "switch")
+            end = self.harness.job.ends.get(bond.end or "")
+            if loose and not (end is not None and end.side != "machine" and end.mated):
+                continue
+            share = RESISTOR_SHARE if bond.origin in ("resistor", "switch") else LOAD_SHARE
+            exact = bond.ohms.exact and math.isfinite(bond.ohms.low)
+            span = Span(bond.ohms.low * (1 - share), bond.ohms.high * (1 + share)) if exact else bond.ohms
+            if math.isfinite(span.low):
+                yield Tie(bond.a, bond.b, span, bond.name, bond.origin == "diode")
+
+    @cached_property
+    def members(self) -> Mapping[int, tuple[str, ...]]:
+        """The points within reach of each net that has any."""
+        found: dict[int, list[str]] = {}
+        for a in self.reach:
+            found.setdefault(self.group[a], []).append(a)
+        return MappingProxyType({i: tuple(sorted(p, key=self.rank.__getitem__)) for i, p in sorted(found.items())})
+
+    @cached_property
+    def tied(self) -> Mapping[int, frozenset[int]]:
+        """For each net that a tie touches, all nets that ties connect it with, itself included."""
+        parent: dict[int, int] = {}
+
+        def root(n: int) -> int:
+            while (up := parent.get(n, n)) != n:
+                n = up
+            return n
+
+        for tie in self.ties:
+            parent[root(self.group[tie.a])] = root(self.group[tie.b])
+        nets = sorted({self.group[x] for t in self.ties for x in (t.a, t.b)})
+        parts: dict[int, set[int]] = {}
+        for n in nets:
+            parts.setdefault(root(n), set()).add(n)
+        return MappingProxyType({n: frozenset(parts[root(n)]) for n in nets})
+
+    @cached_property
+    def drawn_members(self) -> Mapping[int, tuple[str, ...]]:
+        """The test points of each net, within reach or not."""
+        found: dict[int, list[str]] = {}
+        for a in self.points:
+            found.setdefault(self.group[a], []).append(a)
+        return MappingProxyType({i: tuple(sorted(p, key=self.rank.__getitem__)) for i, p in sorted(found.items())})
+
+    @cached_property
+    def drawn_groups(self) -> frozenset[frozenset[str]]:
+        """The nets as drawn, as sets of test points."""
+        return frozenset(frozenset(g) for g in self.drawn_members.values())
+
+    def inseparable(self, i: int, j: int) -> bool:
+        """Whether two nets read as one although nothing is wrong (grounds that meet through the chassis)."""
+        if j not in self.tied.get(i, ()):
+            return False
+        return self.drawn.ohms((self._any(i),), (self._any(j),)).low <= 2 * METER_OHMS
+
+    def _any(self, i: int) -> str:
+        return self.members[i][0] if i in self.members else next(a for a, g in self.group.items() if g == i)
+
+
+class Build:
+    """One way the harness may have been built: points moved to other nets, nets merged, ties changed."""
+
+    __slots__ = ("_edges", "_linked", "bench", "merged", "moved", "ties")
+
+    def __init__(self, bench: Bench, moved: dict[str, int], merged: dict[int, int], ties: tuple[Tie, ...]) -> None:
+        self.bench, self.moved, self.merged, self.ties = bench, moved, merged, ties
+        self._edges: list[tuple[str, str, Span]] | None = None
+        self._linked: frozenset[int] = frozenset()
+
+    def raw(self, point: str) -> int:
+        """The net that a point's wire belongs to before bridges."""
+        return self.moved[point] if point in self.moved else self.bench.group[point]
+
+    def net(self, point: str) -> int:
+        """The net of a point as built."""
+        n = self.moved[point] if point in self.moved else self.bench.group[point]
+        while n in self.merged:
+            n = self.merged[n]
+        return n
+
+    def _network(self) -> list[tuple[str, str, Span]]:
+        if self._edges is None:
+            plain = [(self.net(t.a), self.net(t.b), t.ohms) for t in self.ties if not t.diode]
+            self._linked = frozenset(n for a, b, _ in plain for n in (a, b))
+            self._edges = [(str(a), str(b), s) for a, b, s in plain if a != b]
+        return self._edges
+
+    def ohms(self, red: Collection[str], black: Collection[str], fuse: str = "") -> Span:
+        """The true band of ohms between two combs; `fuse` names a fuse that is put in for this reading."""
+        reds, blacks = {self.net(p) for p in red}, {self.net(p) for p in black}
+        if not reds.isdisjoint(blacks):
+            return SHORT
+        edges = self._network()
+        if fuse:
+            a, b = (str(self.net(f"{fuse}.{leg}")) for leg in "ab")
+            edges = [*edges, (a, b, SHORT)]
+        elif reds.isdisjoint(self._linked) or blacks.isdisjoint(self._linked):
+            return OPEN
+        side = {**{str(n): "R" for n in reds}, **{str(n): "B" for n in blacks}}
+        joined = [(side.get(u, u), side.get(v, v), s) for u, v, s in edges]
+        part = _part(joined, "R")
+        return OPEN if "B" not in part else span_ohms([e for e in joined if e[0] in part], "R", "B")
+
+    def diode(self, red: Collection[str], black: Collection[str]) -> str:
+        """`forward` or `reverse` if a diode lies straight between the probes, otherwise nothing."""
+        reds, blacks = {self.net(p) for p in red}, {self.net(p) for p in black}
+        for tie in self.ties:
+            if tie.diode:
+                a, k = self.net(tie.a), self.net(tie.b)
+                if a in reds and k in blacks:
+                    return "forward"
+                if a in blacks and k in reds:
+                    return "reverse"
+        return ""
+
+    def signature(self) -> frozenset[frozenset[str]]:
+        """The metal as built: groups that differ from what is drawn, and the ties by where they end."""
+        groups: dict[int, set[str]] = {}
+        for a in self.bench.points:
+            groups.setdefault(self.net(a), set()).add(a)
+        drawn = self.bench.drawn_groups
+        odd = {frozenset(g) for g in groups.values()} - drawn
+        ties = {frozenset((f"={t.name}", f"{t.a}>{t.b}", str(t.ohms))) for t in self.ties if t not in self.bench.ties}
+        lost = {frozenset((f"-{t.name}",)) for t in self.bench.ties if t.name and t.name not in {x.name for x in self.ties}}
+        return frozenset(odd | ties | lost)
+
+
+def _part(edges: list[tuple[str, str, Span]], start: str) -> set[str]:
+    near: dict[str, list[str]] = {}
+    for u, v, _ in edges:
+        near.setdefault(u, []).append(v)
+        near.setdefault(v, []).append(u)
+    seen, todo = {start}, [start]
+    while todo:
+        for v in near.get(todo.pop(), ()):
+            if v not in seen:
+                seen.add(v)
+                todo.append(v)
+    return seen
+
+
+@dataclass(frozen=True, slots=True)
+class Expectation:
+    """What the display should do: `beep`, `silent`, `ohms` between low and high, or `diode`."""
+
+    expect: str
+    low: float | None = None
+    high: float | None = None
+
+
+def apart(build: Build, red: Collection[str], black: Collection[str]) -> Expectation:
+    """What two combs of nets that are no one metal should show."""
+    span = build.ohms(red, black)
+    if math.isinf(span.low):
+        return Expectation("silent")
+    shown = metered(span)
+    return Expectation("ohms", round(shown.low, 3), shown.high if math.isinf(shown.high) else round(shown.high, 3))
+
+
+def contradicts(expected: Expectation, build: Build, red: Collection[str], black: Collection[str], fuse: str = "") -> bool:
+    """Whether this build would surely show something else than expected."""
+    span = build.ohms(red, black, fuse)
+    if expected.expect == "beep":
+        return span.low >= SILENT_SURE_OHMS
+    if expected.expect == "silent":
+        return span.high <= BEEP_SURE_OHMS
+    if expected.expect == "diode":
+        return build.diode(red, black) != "forward" or span.high <= BEEP_SURE_OHMS
+    assert expected.low is not None and expected.high is not None
+    return not metered(span).overlaps(Span(expected.low, expected.high))
+
+
+__all__ = ["CHASSIS", "THROUGH_OHMS", "Bench", "Build", "Expectation", "Tie", "apart", "contradicts"]

@@ -1,0 +1,238 @@
+"""The mistakes that hands make, each as a change to what was drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+from wiremap.graph.build import JOINT
+from wiremap.model import Span
+from wiremap.ringout.expect import Bench, Build, Tie
+from wiremap.ringout.faces import whole_face
+
+KINDS = (
+    "open",
+    "bridge",
+    "exchange",
+    "misplaced",
+    "pair-crossed",
+    "mirrored",
+    "rotated",
+    "shifted",
+    "rows-swapped",
+    "by-columns",
+    "snake",
+    "extra-missing",
+    "extra-wrong",
+)
+PARTED = 1_000_000  # nets that a mistake makes are numbered from here
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One mistake: its kind, whom it concerns, and what it does to the build.
+
+    `act` is the change in the builder's terms: ("part", points), ("swap", p, q), ("move", p, into), ("face", pairs),
+    ("touch", i, j), ("lose", name), ("scale", name, by), ("turn", name).
+    """
+
+    kind: str
+    subject: tuple[str, ...]
+    act: tuple[object, ...]
+
+    @property
+    def order(self) -> int:
+        """Faults of one set act in this order: joints first, then contacts, then what touches."""
+        return ("part", "move", "swap", "face", "lose", "scale", "turn", "touch").index(str(self.act[0]))
+
+    def on(self, build: Build) -> Build:
+        """The build with this mistake made in it."""
+        verb, args = self.act[0], self.act[1:]
+        moved, merged, ties = build.moved, build.merged, build.ties
+        rank = build.bench.rank
+        if verb in ("part", "move", "swap", "face"):
+            moved = dict(moved)
+        if verb == "part":
+            fresh = PARTED + rank[args[0][0]]  # type: ignore[index]
+            moved.update(dict.fromkeys(args[0], fresh))  # type: ignore[call-overload]
+        elif verb == "move":
+            moved[args[0]] = args[1]  # type: ignore[index,assignment]
+        elif verb == "swap":
+            p, q = str(args[0]), str(args[1])
+            moved[p], moved[q] = build.raw(q), build.raw(p)
+        elif verb == "face":
+            moved.update({p: build.raw(q) if q else PARTED + rank[p] for p, q in args[0]})  # type: ignore[attr-defined]
+        elif verb == "touch":
+            merged = dict(merged)
+            i, j = (_end(merged, n) for n in args)  # type: ignore[arg-type]
+            if i != j:
+                merged[max(i, j)] = min(i, j)
+        else:
+            ties = tuple(t for old in ties if (t := _tie(old, str(verb), args)) is not None)
+        return Build(build.bench, moved, merged, ties)
+
+    def touches(self, bench: Bench) -> tuple[str, ...]:
+        """The points whose readings it may change (of a touching pair: all points of both nets)."""
+        verb, args = self.act[0], self.act[1:]
+        if verb == "part":
+            return tuple(args[0])  # type: ignore[arg-type]
+        if verb == "move":
+            return (str(args[0]),)
+        if verb == "swap":
+            return (str(args[0]), str(args[1]))
+        if verb == "face":
+            return tuple(p for p, q in args[0] if p != q)  # type: ignore[attr-defined]
+        if verb == "touch":
+            return tuple(a for n in args for a in bench.members.get(n, ()))  # type: ignore[call-overload]
+        return tuple(x for t in bench.ties if t.name == args[0] for x in (t.a, t.b))
+
+
+def _end(merged: dict[int, int], n: int) -> int:
+    while n in merged:
+        n = merged[n]
+    return n
+
+
+def _tie(tie: Tie, verb: str, args: tuple[object, ...]) -> Tie | None:
+    if tie.name != args[0]:
+        return tie
+    if verb == "lose":
+        return None
+    if verb == "turn":
+        return Tie(tie.b, tie.a, tie.ohms, tie.name, tie.diode)
+    by = float(args[1])  # type: ignore[arg-type]
+    return Tie(tie.a, tie.b, Span(tie.ohms.low * by, tie.ohms.high * by), tie.name, tie.diode)
+
+
+def made(bench: Bench, faults: tuple[Fault, ...]) -> Build:
+    """The harness with all these mistakes in it."""
+    build = bench.drawn
+    for fault in sorted(faults, key=lambda f: f.order):
+        build = fault.on(build)
+    return build
+
+
+# -- every modelled mistake -----------------------------------------------------------------------
+
+
+def every(bench: Bench) -> Iterator[Fault]:
+    """Every single mistake that is modelled, kind by kind; none that leaves the metal as drawn."""
+    for end in bench.harness.job.ends:
+        yield from faces(bench, end)
+    for net in sorted({bench.group[a] for a in bench.points}):
+        yield from opens(bench, net)
+    yield from swaps(bench)
+    nets = sorted({bench.group[a] for a in bench.points})
+    for i, j in combinations(nets, 2):
+        if not bench.inseparable(i, j):
+            yield touch(bench, i, j)
+    for a in bench.points:
+        for j in nets:
+            if bench.names[j] and j != bench.group[a] and len(_drawn(bench, bench.group[a])) > 1 and len(_drawn(bench, j)) > 1:
+                yield misjoined(bench, a, j)
+    yield from extras(bench)
+
+
+def _drawn(bench: Bench, net: int) -> tuple[str, ...]:
+    return bench.drawn_members[net]
+
+
+def opens(bench: Bench, net: int) -> Iterator[Fault]:
+    """One conductor of a net interrupted: each way of parting its points once."""
+    points = bench.drawn_members.get(net, ())
+    if len(points) < 2:
+        return
+    harness = bench.harness
+    ids = dict.fromkeys(c for a in points for c in harness.circuits_at(a))
+    wires = [(c.a, c.b) for i in ids for c in harness.conductors_by_circuit.get(i, ())]
+    subject = harness.circuits_at(points[0])[:1] or (bench.names[net],)
+    seen: set[frozenset[str]] = set()
+    for k, (a, _) in enumerate(wires):
+        side = _component(wires[:k] + wires[k + 1 :], a)
+        one = tuple(p for p in points if p in side)
+        other = tuple(p for p in points if p not in side)
+        if not one or not other:
+            continue
+        lost = min((one, other), key=lambda g: (len(g), -bench.rank[g[0]]))
+        if frozenset((frozenset(one), frozenset(other))) not in seen:  # type: ignore[comparison-overlap]
+            seen.add(frozenset((frozenset(one), frozenset(other))))  # type: ignore[arg-type]
+            yield Fault("open", subject if len(points) == 2 else (*subject, *lost), ("part", lost))
+
+
+def _component(wires: list[tuple[str, str]], start: str) -> set[str]:
+    near: dict[str, list[str]] = {}
+    for a, b in wires:
+        near.setdefault(a, []).append(b)
+        near.setdefault(b, []).append(a)
+    seen, todo = {start}, [start]
+    while todo:
+        for v in near.get(todo.pop(), ()):
+            if v not in seen:
+                seen.add(v)
+                todo.append(v)
+    return {a for a in seen if not a.startswith(JOINT)}
+
+
+def swaps(bench: Bench) -> Iterator[Fault]:
+    """Two contacts of one end exchanged."""
+    by_end: dict[str, list[str]] = {}
+    for a in bench.points:
+        if bench.harness.points[a].end is not None:
+            by_end.setdefault(bench.harness.points[a].owner, []).append(a)
+    for points in by_end.values():
+        for p, q in combinations(points, 2):
+            if (fault := swap(bench, p, q)) is not None:
+                yield fault
+
+
+def swap(bench: Bench, p: str, q: str) -> Fault | None:
+    """Two contacts exchanged, named by what they carry; None if the metal stays as drawn."""
+    i, j = bench.group[p], bench.group[q]
+    alone = (len(bench.drawn_members[i]) < 2, len(bench.drawn_members[j]) < 2)
+    if i == j or all(alone):
+        return None
+    if any(alone):
+        return Fault("misplaced", (q, p) if alone[0] else (p, q), ("swap", p, q))
+    one, two = bench.harness.points[p].cavity, bench.harness.points[q].cavity
+    assert one is not None and two is not None
+    halves = {one.function, two.function} in ({"can-high", "can-low"}, {"j1850-plus", "j1850-minus"})
+    kind = "pair-crossed" if halves and one.pair == two.pair else "exchange"
+    return Fault(kind, (p, q), ("swap", p, q))
+
+
+def touch(bench: Bench, i: int, j: int) -> Fault:
+    """Two nets that touch."""
+    return Fault("bridge", tuple(sorted((bench.names[i], bench.names[j]))), ("touch", min(i, j), max(i, j)))
+
+
+def misjoined(bench: Bench, point: str, net: int) -> Fault:
+    """One contact's wire joined into another circuit."""
+    return Fault("misplaced", (point, bench.names[net]), ("move", point, net))
+
+
+def faces(bench: Bench, end: str) -> Iterator[Fault]:
+    """The whole face of an end read wrongly, each way that changes the metal."""
+    face = bench.harness.job.ends[end].pinout.connector.face
+    if face is None:
+        return
+    known = set(bench.points)
+    for kind, places in whole_face(face).items():
+        pairs = tuple((f"{end}.{p}", f"{end}.{q}" if q else None) for p, q in places.items() if f"{end}.{p}" in known)
+        if any(q not in known for _, q in pairs if q):
+            continue
+        fault = Fault(kind.rstrip("+-1"), (end, kind[7:]) if kind.startswith("shifted") else (end,), ("face", pairs))
+        if fault.on(bench.drawn).signature():
+            yield fault
+
+
+def extras(bench: Bench) -> Iterator[Fault]:
+    """A resistor or diode left out, of a wrong value, or the wrong way round."""
+    for extra in bench.harness.job.extras.values():
+        if extra.kind == "resistor" and any(t.name == extra.name for t in bench.ties):
+            yield Fault("extra-missing", (extra.name,), ("lose", extra.name))
+            for by in (0.5, 2.0):
+                yield Fault("extra-wrong", (extra.name,), ("scale", extra.name, by))
+        elif extra.kind == "diode":
+            yield Fault("extra-missing", (extra.name,), ("lose", extra.name))
+            yield Fault("extra-wrong", (extra.name,), ("turn", extra.name))

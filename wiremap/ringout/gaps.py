@@ -1,0 +1,69 @@
+"""What a ring-out does not prove, said outright."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import TYPE_CHECKING, Any
+
+from wiremap.ringout.coverage import Coverage
+from wiremap.ringout.expect import Bench
+
+if TYPE_CHECKING:
+    from wiremap.ringout.plan import Probe
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """One thing that stays unproven, whom it concerns and why; `pairs` lists untested pairs of nets."""
+
+    kind: str  # one-contact, unreached, untested-pairs, reads-as-one, twist, hidden, crimp
+    subject: tuple[str, ...]
+    why: str
+    pairs: tuple[tuple[str, str], ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        """The gap as plain data."""
+        out: dict[str, Any] = {"kind": self.kind, "subject": list(self.subject), "why": self.why}
+        return out | ({"pairs": [list(p) for p in self.pairs]} if self.pairs else {})
+
+
+def gaps(bench: Bench, probes: Sequence[Probe], coverage: Coverage) -> Iterator[Gap]:
+    """Single contacts, points out of reach, untested pairs, twists, hidden mistakes; a beep proves no crimp."""
+    for points in bench.members.values():
+        if len(points) == 1:
+            yield Gap("one-contact", points, "a net of one contact cannot beep: its silence may be a probe that did not touch")
+    lost = tuple(a for a in bench.points if a not in bench.reach)
+    if lost:
+        yield Gap("unreached", lost, "no probe gets there: only the signature readings speak of it")
+    untested, one = _pairs(bench, probes)
+    if untested:
+        yield Gap(
+            "untested-pairs", (), f"{len(untested)} pairs of nets were not probed against each other by this method", untested
+        )
+    if one:
+        yield Gap("reads-as-one", (), "they meet outside the harness, so a touch between them cannot be seen", one)
+    for twist in bench.harness.job.twists.values():
+        yield Gap("twist", twist.circuits, "one wire from each of two pairs beeps perfectly: look that these share one twist")
+    apart = {frozenset(p) for p in untested}
+    for fault in coverage.hidden:
+        if not (fault.kind == "bridge" and frozenset(fault.subject) in apart):
+            yield Gap(
+                "hidden", (fault.kind, *fault.subject), f"this plan would not show {fault.kind} of {', '.join(fault.subject)}"
+            )
+    if probes:
+        yield Gap("crimp", (), "a beep proves no crimp: load supply and ground and read the drop in millivolts")
+
+
+def _pairs(bench: Bench, probes: Sequence[Probe]) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
+    tested: set[tuple[int, int]] = set()
+    for p in probes:
+        if p.kind in ("apart", "band"):
+            tested |= {(min(i, j), max(i, j)) for a in p.red for b in p.black if (i := bench.group[a]) != (j := bench.group[b])}
+    untested: list[tuple[str, str]] = []
+    one: list[tuple[str, str]] = []
+    for i, j in combinations(bench.members, 2):
+        if (i, j) not in tested:
+            (one if bench.inseparable(i, j) else untested).append((bench.names[i], bench.names[j]))
+    return tuple(untested), tuple(one)
