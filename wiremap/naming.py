@@ -67,7 +67,7 @@ class _Parsed:
 
 
 def _hit(words: str, terms: tuple[Term, ...] = ()) -> _Hit:
-    return _Hit(words, terms, terms[0].ideas if len(terms) == 1 else frozenset().union(*(t.ideas for t in terms)))
+    return _Hit(words, terms, terms[0].ideas if len(terms) == 1 else frozenset().union(*[t.ideas for t in terms]))
 
 
 def _all_ideas(hits: Iterable[_Hit]) -> frozenset[str]:
@@ -176,11 +176,12 @@ def _scan(names: Names, raw: tuple[str, ...]) -> tuple[list[_Hit], list[str]]:
             hits.append(_hit(" ".join(words[at:at + size]), terms))
         elif words[at][0].isdigit():
             index.append(words[at])
-        elif len(words[at]) == 1 and words[at].isascii():
+        elif len(words[at]) == 1 and words[at].isalpha():
             index.append(words[at].upper())
-        else:
+        elif words[at].isalpha():
             parts = names.compound(words[at])
-            hits += [_hit(part, names.phrases[(part,)]) for part in parts] or [_Hit(words[at])]
+            guess = () if parts else names.guessed(words[at], raw[at].isupper())
+            hits += [_hit(part, names.phrases[(part,)]) for part in parts] or [_hit(words[at], guess)]
         at += max(size, 1)
     return hits, index
 
@@ -188,8 +189,8 @@ def _scan(names: Names, raw: tuple[str, ...]) -> tuple[list[_Hit], list[str]]:
 _LETTER_HOMES = {
     "h": frozenset({"can", "bus", "j1850", "j1708", "balanced"}),
     "l": frozenset({"can", "bus", "j1850", "j1708", "balanced", "turn", "tail", "stopword", "lamp", "speaker", "sensor",
-                    "switch", "reverse", "fog", "corner", "load", "serial"}),
-    "r": frozenset({"turn", "tail", "stopword", "lamp", "speaker", "sensor", "switch", "reverse", "fog", "load"}),
+                    "switch", "reverse", "fog", "corner", "load", "serial", "lamp-feed"}),
+    "r": frozenset({"turn", "tail", "stopword", "lamp", "speaker", "sensor", "switch", "reverse", "fog", "load", "lamp-feed"}),
 }
 
 
@@ -198,7 +199,7 @@ def _sorted_letters(hits: list[_Hit], index: list[str]) -> tuple[list[_Hit], lis
     if not any(hit.letter for hit in hits):
         return hits, index
     meaning = [hit for hit in hits if not hit.letter and not (hit.terms and not hit.ideas and not _qualifying(hit))]
-    if not meaning:
+    if not meaning and not index:
         return hits, index
     ideas = _all_ideas(meaning)
     kept: list[_Hit] = []
@@ -307,7 +308,7 @@ def _index(parsed: _Parsed, function: str, ideas: frozenset[str]) -> Iterator[tu
         else:
             left.append(value)
     if left:
-        yield ("bus" if electrical == "bus" else "index"), "-".join(left).lower()
+        yield ("bus" if electrical == "bus" else "index"), "-".join(sorted(left, key=str.isdigit)).lower()
 
 
 def _qualifiers(parsed: _Parsed, choice: _Choice, names: Names) -> tuple[dict[str, str], tuple[str, ...]]:

@@ -242,6 +242,9 @@ def read_colour(text: str, letters: Letters | None = None, paper: Letters | None
     if not written or len(written) > 60:
         return ColourFault(text, "no colour is written" if not written else "too long to be a colour",
                            fix="write letters such as GN/WH or words such as green/white")
+    if re.search(r"^[/|,-]|[/|,-]$|[/|,]\s*[/|,]", written):
+        return ColourFault(written, f"`{written}` leaves a colour out beside its stroke",
+                           fix="write both colours, or one without the stroke")
     spoken = _words(written, written)
     if spoken is not None:
         return spoken

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache
 from types import MappingProxyType
 
@@ -141,6 +141,45 @@ class Names:
             return ()
         return self._parts(word, 3) or ()
 
+    @cached_property
+    def _initials(self) -> Mapping[str, tuple[Phrase, ...]]:
+        found: dict[str, list[Phrase]] = {}
+        for phrase in self.phrases:
+            if len(phrase) > 1 and all(word.isalpha() and len(word) > 1 for word in phrase):
+                found.setdefault("".join(word[0] for word in phrase), []).append(phrase)
+        return MappingProxyType({initials: tuple(sorted(phrases)) for initials, phrases in found.items()})
+
+    @cached_property
+    def _by_start(self) -> Mapping[str, tuple[str, ...]]:
+        found: dict[str, list[str]] = {}
+        for word in sorted(self.stems):
+            if len(word) >= 5:
+                found.setdefault(word[:5], []).append(word)
+        return MappingProxyType({start: tuple(words) for start, words in found.items()})
+
+    def guessed(self, word: str, short: bool) -> tuple[Term, ...]:
+        """What an unknown word may stand for: the initials of one phrase, or a word that begins alike; always in doubt.
+
+        `short` says that the word is written in capitals, so that initials are worth trying.
+        """
+        if short and 2 <= len(word) <= 5:
+            terms = {term for phrase in self._initials.get(word, ()) for term in self.phrases[phrase] if term.ideas}
+            return self._in_doubt(terms)
+        near: set[Term] = set()
+        for known in self._by_start.get(word[:5], ()):
+            shared = next((at for at, (one, two) in enumerate(zip(word, known, strict=False)) if one != two),
+                          min(len(word), len(known)))
+            if shared >= 0.7 * max(len(word), len(known)):
+                near.update(term for term in self.phrases[(known,)] if term.ideas or term.quals)
+        return self._in_doubt(near)
+
+    @staticmethod
+    def _in_doubt(terms: set[Term]) -> tuple[Term, ...]:
+        """The terms marked as a guess, if all of them say the same."""
+        if len({(term.ideas, term.quals) for term in terms}) != 1:
+            return ()
+        return (replace(next(iter(terms)), doubt=True, apart=True, may_be=()),)
+
     def _parts(self, word: str, most: int) -> tuple[str, ...] | None:
         for size in range(len(word), 2, -1):
             head = self.known(word[:size]) if size == len(word) else word[:size]
@@ -197,7 +236,10 @@ def _rule(row: Row) -> Rule:
 
 @cache
 def load_names(without: frozenset[str] = frozenset()) -> Names:
-    """The shipped wordings, less those named in `without` (compared as phrases: case and spacing do not count)."""
+    """The shipped wordings, less those named in `without` (compared as phrases: case and spacing do not count).
+
+    Signs and the designations of the standards (see `marks`) are no synonyms and stay.
+    """
     dropped = {_phrase(text) for text in without}
     phrases: dict[Phrase, list[Term]] = {}
     synonyms: dict[str, None] = {}
@@ -211,9 +253,10 @@ def load_names(without: frozenset[str] = frozenset()) -> Names:
             synonyms[said] = None
             if phrase not in dropped:
                 phrases.setdefault(phrase, []).append(term)
-    own = frozenset(phrases) | dropped
+        for said in row.get("sign", ()):
+            phrases[(said,)] = [term]
+    own = frozenset(phrases)
     for said, term in _marks():
-        synonyms[said] = None
         if _phrase(said) not in own:
             phrases.setdefault(_phrase(said), []).append(term)
     nothing = Term(frozenset(), filler=True)
