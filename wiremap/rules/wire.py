@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from itertools import pairwise
 
 from wiremap.base import Place, Severity
 from wiremap.graph import Conductor, Joint, Point
@@ -14,6 +15,7 @@ from wiremap.rules.view import View
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.feeds import Feed, FuseSize, Judged
+from wiremap.sizing.load import electrical_class
 from wiremap.trade.colours import Colour, confusable
 
 STEP = 0.95          # sizes that differ by less than a twentieth are the two systems' names for one wire
@@ -114,8 +116,8 @@ def _place(view: View, subject: str, circuit: str) -> Place | None:
 
 
 @rule("voltage-drop", Severity.CAUTION, family="wire",
-      what="{circuit}: {amps:g} A to {load} loses {hot:.2f} V ({percent:.1f} %) out and back at running temperature, "
-           "{cold:.2f} V ({cold_percent:.1f} %) at 20 C{loom}; {limit:g} % is usual{over}",
+      what="{circuit}: at {amps:g} A in all, the way to {load} and back loses {hot:.2f} V ({percent:.1f} %) at running "
+           "temperature, {cold:.2f} V ({cold_percent:.1f} %) at 20 C{loom}; {limit:g} % is usual{over}",
       why="What is lost on the way is missing at the unit: it may reset while cranking, and drives lose power.",
       fix="Use a thicker or shorter wire, move the feed closer, or sign why the load does not mind.",
       source="ABYC E-11 style 3 % and 10 %; FAA AC 43.13-1B chapter 11")
@@ -253,20 +255,28 @@ def _grouped(view: View) -> list[tuple[str, list[Point]]]:
             by_end[point.end.name].append((point, wire.colour))
     found = []
     for end, wires in by_end.items():
-        left = list(wires)
-        while left:
-            group = [left.pop(0)]
-            rest: list[tuple[Point, Colour]] = []
-            for other in left:
-                (group if _alike(group[0][1], other[1]) else rest).append(other)
-            left = rest
-            if len(group) > 1:
-                found.append((end, [p for p, _ in group]))
+        alike: dict[tuple[str, ...], list[Point]] = defaultdict(list)     # base and tracer exchanged count as alike
+        for point, colour in wires:
+            alike[tuple(sorted(colour.colours))].append(point)
+        found += [(end, group) for group in alike.values() if len(group) > 1]
+        found += [(end, pair) for pair in _neighbours(wires)]
     return found
 
 
-def _alike(a: Colour, b: Colour) -> bool:
-    return sorted(a.colours) == sorted(b.colours) or (len(a.colours) == len(b.colours) and confusable(a, b))
+def _neighbours(wires: list[tuple[Point, Colour]]) -> Iterator[list[Point]]:
+    """A supply and its neighbour on the face whose unlike colours are taken for one another in poor light."""
+    colours = {p.cavity.name: (p, c) for p, c in wires if p.cavity}
+    end = wires[0][0].end
+    face = end.pinout.connector.face if end else None
+    rows = face.padded() if face else ()
+    beside = [pair for row in rows for pair in pairwise(row)]
+    beside += [pair for one, two in pairwise(rows) for pair in zip(one, two, strict=False)]
+    for a, b in beside:
+        if a in colours and b in colours:
+            (one, first), (two, second) = colours[a], colours[b]
+            supply = "supply" in (electrical_class(one.function), electrical_class(two.function))
+            if supply and sorted(first.colours) != sorted(second.colours) and confusable(first, second):
+                yield [one, two]
 
 
 def _apart(group: list[Point]) -> str:

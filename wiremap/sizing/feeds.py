@@ -391,10 +391,13 @@ class Sources:
         out.append(self.ways.contact(load, amps))
         back = self.ways.back(load, fed, amps)
         total = (*out, *(back if back is not None else out))
+        beside = self.ways.parallel_ohms(load, fed, amps)
+        together = None if beside is None else sum(s.volts_20C for s in out) + shared * beside
         return Drop(source.address, load.address, amps, volts, tuple(out), back or (), back is None,
-                    self._drop_sized(total, volts, amps, back is None))
+                    self._drop_sized(total, volts, amps, back is None, together))
 
-    def _drop_sized(self, ways: Sequence[Stretch], volts: float, amps: float, like: bool) -> Sized:
+    def _drop_sized(self, ways: Sequence[Stretch], volts: float, amps: float, like: bool,
+                    together: float | None) -> Sized:
         hot, cold = sum(s.volts_hot for s in ways), sum(s.volts_20C for s in ways)
         loom = sum(s.volts_20C for s in ways if s.kind == "loom")
         wires = [s.cable for s in ways if s.cable is not None]
@@ -413,6 +416,9 @@ class Sources:
                               status),
                         Value("loom_drop_20C_percent", loom / volts * 100, "%", "U / nominal volts x 100", source,
                               status)]
+        if together is not None:
+            results.append(Value("drop_20C_grounds_together", together, "V", "the same with all grounds of the unit side "
+                                 "by side, as it ties them inside", source, status))
         lines = [f"contacts {10:g} mohm, joints 1 mohm each, the most expected"]
         lines += ["no return was found: taken like the way out"] if like else []
         inputs = (("volts", volts), ("amps", amps), ("ambient_C", self.ways.ambient_C))

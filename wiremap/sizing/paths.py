@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections import deque
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 
-from wiremap.graph import Conductor, Harness, Point
+from wiremap.graph import Conductor, Harness, Point, resistance_ohms
 from wiremap.model import Extra, Fed
 from wiremap.sizing.ampacity import running_temperature_C
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.fuse import rating_row
-from wiremap.sizing.load import Loads, cable_of, electrical_class, is_machine
+from wiremap.sizing.load import Loads, cable_of, is_machine
 from wiremap.sizing.sized import OutOfRange, rule_row
 
 WAY = frozenset({"conductor", "fuse", "bolt"})
@@ -152,17 +154,48 @@ class Ways:
         None when the end has no joined power ground or a size on the way is not known.
         """
         found: list[tuple[Stretch, ...]] = []
-        end = load.end
-        for point in self.harness.points.values() if end else ():
-            if point.end is not end or not self.harness.circuits_at(point.address):
-                continue
-            if electrical_class(point.function) != "ground" or point.function not in ("power-ground", "frame-ground"):
-                continue
+        for point in self._grounds(load) if load.end else ():
             try:
                 found.append(tuple(self._return(point, fed, amps)))
             except OutOfRange:
                 continue
         return max(found, key=lambda way: sum(s.volts_hot for s in way), default=None)
+
+    def parallel_ohms(self, load: Point, fed: Fed, amps: float) -> float | None:
+        """Resistance at 20 C from a load's end to battery minus with all its joined grounds side by side [ohm].
+
+        The unit is taken to tie its grounds together inside; None when no ground of known size is joined.
+        """
+        edges: list[tuple[str, str, float]] = []
+        machine: set[str] = set()
+        for point in self._grounds(load):
+            net = self.harness.bench.of(point.address)
+            edges.append(("unit", point.address, self.contact(point, amps).ohms_20C))
+            for circuit in net.circuits:
+                for part in self.harness.conductors_by_circuit.get(circuit, ()):
+                    tail = self.harness.points.get(part.point or "")
+                    if tail is not None and is_machine(tail):
+                        continue
+                    with suppress(OutOfRange):
+                        edges.append((part.a, part.b, self._conductor(part, amps).ohms_20C))
+            machine |= set(net.points)
+        for address in sorted(machine):
+            point = self.harness.points[address]
+            if is_machine(point):
+                node = next((n for j in self.harness.joints_at(address) for n in (j.node,)), address)
+                with suppress(OutOfRange):
+                    loom = self.wire(address, "loom", self.cable_at(point), fed.length_mm or 0.0, amps).ohms_20C
+                    edges.append((node, "battery", loom + milliohm("joint") / 1000))
+            elif point.kind == "stud":
+                edges.append((address, "battery", milliohm("stud") / 1000))
+        ohms = resistance_ohms(dict.fromkeys(edges), "unit", "battery")
+        return ohms if math.isfinite(ohms) else None
+
+    def _grounds(self, load: Point) -> Iterator[Point]:
+        for point in self.harness.points.values():
+            if point.end is load.end and point.function in ("power-ground", "frame-ground") \
+                    and self.harness.circuits_at(point.address):
+                yield point
 
     def _return(self, ground: Point, fed: Fed, amps: float) -> Iterator[Stretch]:
         own = ground.cavity.amps if ground.cavity and ground.cavity.amps is not None else amps
