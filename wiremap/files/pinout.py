@@ -42,6 +42,7 @@ from wiremap.trade.marks import SCHEMES
 MAX_CAVITIES = 4096
 _RANGE = re.compile(r"(\d{1,9})-(\d{1,9})", re.ASCII)
 _MEANT_RANGE = re.compile(r"(\d{1,4})\s*(?::|\.\.+|‐|‑|‒|–|—|−|~|\bto\b|\bbis\b)\s*(\d{1,4})", re.ASCII)
+_SEALED = re.compile(r"(?<!un)(?<!not )\bsealed\b(?! off)", re.IGNORECASE)
 _HALVES = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
 _OTHER_SIDE: Mapping[str, str] = MappingProxyType({"left": "right", "right": "left"})
 _OTHER_KIND: Mapping[str, str] = MappingProxyType({"socket": "pin", "pin": "socket"})
@@ -322,6 +323,8 @@ def build_pinout(document: Document, to: Reading, default_title: str) -> Pinout 
     if half == "unit":
         shell["contacts"] = _OTHER_KIND.get(shell.get("contacts", ""))
         shell["face"] = face and mirrored(face)
+    if "sealed" not in shell and _SEALED.search(shell.get("shell", "")):
+        shell["sealed"] = True
     connector = Connector(**shell)
     source = _document_source(got, to, root)
     cavities: Mapping[str, Cavity] = frozen()
