@@ -14,7 +14,7 @@ from wiremap.rules.view import View
 
 __all__ = ["FAMILIES", "RULES", "Hit", "Rule", "View", "book", "load", "rule", "run"]
 
-MODULES = ("map", "metal", "bus", "chain", "contacts", "wire", "fuse", "joint", "scope")
+MODULES = ("map", "metal", "bus", "chain", "wire", "fuse", "joint", "scope")
 
 
 def load(modules: Iterable[str] = MODULES) -> Mapping[str, Rule]:
