@@ -95,7 +95,7 @@ _SERVES = re.compile(
     r"\(?\b(?:(?P<for>for|of|fur|pour|dla|pro|voor|per|para|zu|till)\s+)?(?:the\s+)?(?:circuits?\s+of\s+)?"
     r"(?:contacts?|pins?|terminals?|circuits?|kontakte?n?|stifte?|broches?|styku?|kontakt\w*|pinow|stromkreise?)"
     r"[\s.]*(?:no|nos|nr|number|numbers)?[\s.]*(?P<list>" + _NUMBERS + r")(?![\w])\)?", re.I)
-_RATE = re.compile(r"(?<![\w.])(\d+(?:[.,]\d+)?)\s*(?:k(?:bit|baud|b|bps)?(?:/s|ps)?|kbit s)(?![\w])", re.I)
+_RATE = re.compile(r"(?<![\w.])(\d+(?:[.,]\d+)?)(?:\s*k(?:bits?|baud|bd|b)(?:/s|ps)?|k)(?![\w])", re.I)
 _RANGE = re.compile(r"\d+(?:[.,]\d+)?\s*(?:-|to|\.{2,3}|…|bis)\s*(?=\d+(?:[.,]\d+)?\s*V(?:olts?|DC)?\b)", re.I)
 _NOTHING = Term(frozenset({"nothing"}))
 _RETURNING = frozenset({"ground", "return", "minus", "common"})
@@ -204,7 +204,8 @@ def _sorted_letters(hits: list[_Hit], index: list[str]) -> tuple[list[_Hit], lis
     ideas = _all_ideas(meaning)
     kept: list[_Hit] = []
     for hit in hits:
-        if hit.letter and _LETTER_HOMES.get(hit.words, frozenset()).isdisjoint(ideas):
+        leads = hit is hits[0] and hit.terms and hit.terms[0].filler
+        if hit.letter and not leads and _LETTER_HOMES.get(hit.words, frozenset()).isdisjoint(ideas):
             index = [*index, hit.words.upper()]
         else:
             kept.append(hit)
