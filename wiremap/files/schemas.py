@@ -9,7 +9,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
-KINDS: tuple[str, ...] = ("pinout", "job", "notebook", "pack")
+KINDS: tuple[str, ...] = ("pinout", "job", "notebook")
 VERSION = 1
 
 
