@@ -6,6 +6,7 @@ import difflib
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 from wiremap.trade.tables import Row, table
@@ -104,6 +105,7 @@ FUNCTIONS: Mapping[str, Function] = _load()
 _NAMES: Mapping[str, str] = _names(FUNCTIONS)
 
 
+@lru_cache(maxsize=1024)
 def normalise(text: str) -> str | None:
     """The slug that a written function name or alias stands for, or None."""
     return _NAMES.get(_slugged(text)) or _NAMES.get(text.strip())
