@@ -182,7 +182,10 @@ def test_rival_meanings_are_listed(wording: str, function: str) -> None:
     ("Analogue input 1", "Analogue input 2"), ("TX", "RX"), ("K1 relay", "K2 relay"), ("Received Data (A)", "Received Data (B)"),
     ("Transmitter timing (DTE source)", "Transmitter timing (DCE source)"), ("(GND)", "GND"), ("feed for contact 9", "feed"),
     ("send common", "receive common"), ("tail lamps", "clearance and marker lamps"), ("Guard loop out", "Seat loop out"),
-    ("front fog lamp", "rear fog lamp"), ("RF+", "RR+"), ("LF+", "LF-"), ("hopper level", "tank level")])
+    ("front fog lamp", "rear fog lamp"), ("RF+", "RR+"), ("LF+", "LF-"), ("hopper level", "tank level"),
+    ("CAN H/L", "CAN H"), ("motor +", "motor -"), ("Crank sensor +", "Crank sensor"), ("main valve", "valve"),
+    ("vehicle CAN high", "trailer CAN high"), ("Guard feed", "Guard feed return"), ("pump relay", "pump relay feed"),
+    ("supply permanent", "supply permanent/ignition"), ("stop lamp", "emergency stop lamp"), ("left rear speaker +", "left speaker +")])
 def test_different_signals_differ(one: str, two: str) -> None:
     """Two signals that a splice must not join never read wholly alike."""
     first, second = read_signal(one), read_signal(two)
