@@ -185,7 +185,8 @@ def test_rival_meanings_are_listed(wording: str, function: str) -> None:
     ("front fog lamp", "rear fog lamp"), ("RF+", "RR+"), ("LF+", "LF-"), ("hopper level", "tank level"),
     ("CAN H/L", "CAN H"), ("motor +", "motor -"), ("Crank sensor +", "Crank sensor"), ("main valve", "valve"),
     ("vehicle CAN high", "trailer CAN high"), ("Guard feed", "Guard feed return"), ("pump relay", "pump relay feed"),
-    ("supply permanent", "supply permanent/ignition"), ("stop lamp", "emergency stop lamp"), ("left rear speaker +", "left speaker +")])
+    ("supply permanent", "supply permanent/ignition"), ("stop lamp", "emergency stop lamp"),
+    ("left rear speaker +", "left speaker +")])
 def test_different_signals_differ(one: str, two: str) -> None:
     """Two signals that a splice must not join never read wholly alike."""
     first, second = read_signal(one), read_signal(two)
