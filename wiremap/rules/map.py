@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from wiremap.base import Place, Severity
-from wiremap.evidence import disagreements
+from wiremap.evidence import contradictions, disagreements
 from wiremap.graph import Misfit, Net, Point
 from wiremap.model import Cavity, Circuit, End
 from wiremap.rules.clash import TELLING
@@ -283,6 +283,25 @@ def sources_disagree(view: View) -> Iterator[Hit]:
             claims = " against ".join(f"{c.reading.function} ({c.source or c.basis})" for c in d.claims)
             also = tuple((c.place, f"{c.source or c.basis} says {c.reading.function}") for c in d.claims[1:])
             yield Hit(d.claims[0].place, (d.address,), {"a": view.name(d.address), "address": d.address, "claims": claims}, also)
+
+
+@rule("survey-contradicts", Severity.STOP, family="map", source=COMMON,
+      what="at {a} the meter saw {seen}, but the paper promises {promised}{reads_as}",
+      why="Paper and machine differ at this contact, and the joint is made by the paper.",
+      fix="Measure again; then answer in the notebook by name what the contact is (kind answer, about {address}).")
+def survey_contradicts(view: View) -> Iterator[Hit]:
+    """A survey reading that the description of its cavity does not allow, until a named answer settles it."""
+    for judged in contradictions(view.job):
+        entry = judged.entry
+        if judged.settled is not None or judged.expected is None or judged.address not in view.points:
+            continue
+        seen = f"{entry.volts:g} V" if entry.ohms is None and entry.volts is not None else (
+            f"{entry.ohms} ohm" if entry.ohms is not None else entry.seen or "nothing")
+        unit = "V" if judged.expected.quantity == "volts" else "ohm"
+        reads_as = f"; it reads like {view.name(judged.reads_as)}" if judged.reads_as else ""
+        yield Hit(view.points[judged.address].place, (judged.address,),
+                  {"a": view.name(judged.address), "address": judged.address, "seen": seen, "reads_as": reads_as,
+                   "promised": f"{judged.expected.band} {unit}"}, ((entry.place, "read here"),) if entry.place else ())
 
 
 def _idle_tap(view: View, address: str) -> bool:

@@ -1,0 +1,60 @@
+"""The rule book as text: one rule in words, or the whole book as a Markdown page by family."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from wiremap.rules import book
+from wiremap.rules.registry import Rule
+
+FAMILY_TOLD = {
+    "map": "every cavity accounted for, every doubt settled, every source heard",
+    "metal": "what lies on one conductor, fuses counted as closed",
+    "bus": "pairs, terminators, twist and shield",
+    "chain": "guard loops and coding contacts",
+    "wire": "conductors, contacts, seals, colours",
+    "fuse": "what a fuse guards, and whether it opens",
+    "joint": "splices, sleeves, room for them, sealing",
+    "scope": "what no adapter touches, and what needs a licensed person",
+}
+WEIGHT = {"stop": "holds the job", "caution": "does not hold; is counted, printed and signed", "note": "to be read"}
+_FACT = re.compile(r"\{(\w+)\}")
+
+
+def as_dict(rule: Rule) -> dict[str, Any]:
+    """A rule as plain data."""
+    return {"rule": rule.id, "family": rule.family, "severity": rule.severity.value, "acceptable": rule.acceptable,
+            "meaning": rule.meaning, "what": shown(rule.what), "why": rule.why, "fix": shown(rule.fix), "source": rule.source}
+
+
+def shown(sentence: str) -> str:
+    """A rule's sentence with its blanks written as dots."""
+    return " ".join(_FACT.sub("…", sentence).replace("{{", "{").replace("}}", "}").split())
+
+
+def words(rule: Rule) -> str:
+    """One rule for a terminal."""
+    signed = "may be signed in the notebook" if rule.acceptable else "nobody may accept it"
+    return "\n".join([
+        f"{rule.id}: a {rule.severity.value} of the family {rule.family}",
+        f"  what    {rule.meaning}", f"  says    {shown(rule.what)}", f"  why     {rule.why}",
+        f"  mend    {shown(rule.fix)}", f"  weight  {WEIGHT[rule.severity.value]}; {signed}", f"  source  {rule.source}"])
+
+
+def page() -> str:
+    """The whole book as Markdown."""
+    families = book()
+    total = sum(len(rules) for rules in families.values())
+    never = [r.id for rules in families.values() for r in rules if not r.acceptable]
+    lines = ["# The rule book", "",
+             f"{total} rules in {len(families)} families. A job holds while it has a stop that nobody has accepted. "
+             "Cautions never hold; they are counted, printed and signed. A stop or a caution is accepted in a notebook only: "
+             "`{kind: accept, rule: …, subject: […], by: …, date: …, why: …}`, with the very subject that the finding names.",
+             "", f"Never acceptable: {', '.join(f'`{n}`' for n in never)}.", ""]
+    for family, rules in families.items():
+        lines += [f"## {family}: {FAMILY_TOLD[family]} ({len(rules)})", ""]
+        for r in rules:
+            lines += [f"### `{r.id}` ({r.severity.value}{'' if r.acceptable else ', never acceptable'})", "", r.meaning, "",
+                      f"- Says: {shown(r.what)}", f"- Why: {r.why}", f"- Mend: {shown(r.fix)}", f"- Source: {r.source}", ""]
+    return "\n".join(lines)
