@@ -403,6 +403,19 @@ def test_half_the_synonyms_held_out() -> None:
     assert wrong <= 0.03 * total
 
 
+def test_different_signals_stay_apart_with_half_the_synonyms() -> None:
+    """Whatever half of the table is struck, two different signals never both read settled, whole and alike."""
+    known = sorted(load_names().synonyms)
+    for seed in range(12):
+        names = load_names(frozenset(random.Random(seed).sample(known, len(known) // 2)))
+        alike: dict[object, dict[object, str]] = {}
+        for wording, expected in CERTAIN.items():
+            reading = read_signal(wording, names=names)
+            if reading.settled and not reading.unexplained:
+                alike.setdefault((reading.function, reading.qualifiers), {})[expected] = wording
+        assert [list(group.values()) for group in alike.values() if len(group) > 1] == []
+
+
 def test_reading_does_not_depend_on_the_hash_seed() -> None:
     words = ["GND", "LT", "RR+", "Spinner guard loop out", "54g", "Reversed light", "RS", "Remote Loopback / Signal Quality"]
     code = f"from wiremap.naming import read_signal as r\nfor w in {words!r}:\n    print(r(w))"

@@ -153,7 +153,7 @@ def _index(index: tuple[str, ...], function: str) -> Iterator[tuple[str, str]]:
     electrical = FUNCTIONS[function].electrical
     left: list[str] = []
     for value in index:
-        mark = MARKS["din72552"].get(value.casefold())
+        mark = MARKS["din72552"].get(value) if value.isdigit() else None
         if value in ("A", "B") and electrical == "data":
             yield "polarity", value.lower()
         elif (mark is not None and mark.function == function) or (value in SYSTEM_VOLTS and electrical == "supply"):
