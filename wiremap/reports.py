@@ -1,0 +1,144 @@
+"""Findings and verdicts as text and as SARIF; no engineering here."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+import unicodedata
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from wiremap.base import Finding, Place, Severity
+from wiremap.check import HOLD, IN_ORDER, Checked, Report
+
+WIDTH = 100
+WORDS = {Severity.STOP: "STOP", Severity.CAUTION: "CAUTION", Severity.NOTE: "NOTE"}
+INK = {Severity.STOP: "31;1", Severity.CAUTION: "33;1", Severity.NOTE: "36;1"}
+VERDICTS = {IN_ORDER: "paper in order", HOLD: "HOLD"}
+LEVELS = {Severity.STOP: "error", Severity.CAUTION: "warning", Severity.NOTE: "note"}
+SARIF_SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+
+
+def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
+    """The findings, heaviest first, each with its place and the spot marked; then a verdict line for each job."""
+    blocks = [] if quiet else ["\n".join(_finding(f, report.texts, colour)) for f in report.findings]
+    verdicts = [_verdict(job) for job in report.jobs]
+    read = len(report.others)
+    if read and not quiet:
+        verdicts.append(f"{read} other file{'s' if read > 1 else ''} looked at by {'themselves' if read > 1 else 'itself'}")
+    return "\n\n".join([*blocks, "\n".join(verdicts)] if verdicts else blocks)
+
+
+def _verdict(job: Checked) -> str:
+    stops = sum(f.severity is Severity.STOP for f in job.findings)
+    signed = sum(f.severity is Severity.CAUTION and f.accepted is not None for f in job.findings)
+    word = VERDICTS.get(job.verdict, "could not be read")
+    counts = [_count(stops, "stop"), _count(job.cautions, "caution") + (f" ({signed} signed)" if job.cautions else "")]
+    boxes = f"surveyed {job.surveyed[0]} of {job.surveyed[1]}, rung out {job.rung_out[0]} of {job.rung_out[1]}"
+    return f"{job.path}: {word}; {', '.join(counts)}; {boxes}"
+
+
+def _count(n: int, word: str) -> str:
+    return f"{n or 'no'} {word}{'' if n == 1 else 's'}"
+
+
+def _finding(finding: Finding, texts: Mapping[str, str], colour: bool) -> Iterator[str]:
+    word = WORDS[finding.severity]
+    head = f"\x1b[{INK[finding.severity]}m{word}\x1b[0m" if colour else word
+    yield from _wrapped(_clean(finding.message), f"{head} ", len(word) + 1)
+    if finding.place is not None:
+        yield f"  {_clean(str(finding.place))}  [{finding.rule}]"
+        yield from _excerpt(finding.place, texts)
+    else:
+        yield f"  [{finding.rule}]"
+    for place, said in finding.also:
+        yield f"  {_clean(str(place))}: {_clean(said)}"
+    if finding.why:
+        yield from _wrapped(_clean(finding.why), "  why: ", 7)
+    if finding.fix:
+        yield from _wrapped(_clean(finding.fix), "  mend: ", 8)
+    if finding.accepted is not None:
+        signed = finding.accepted
+        note = f"{_clean(signed.by)}, {_clean(signed.date)}: {_clean(signed.why)}"
+        if finding.severity is Severity.STOP and not finding.acceptable:
+            note += " (does not count: nobody can sign this away)"
+        yield from _wrapped(note, "  signed: ", 10)
+
+
+def _wrapped(words: str, lead: str, indent: int) -> list[str]:
+    lines = textwrap.wrap(words, WIDTH - indent, break_long_words=False, break_on_hyphens=False) or [""]
+    return [lead + lines[0], *(" " * indent + line for line in lines[1:])]
+
+
+def _excerpt(place: Place, texts: Mapping[str, str]) -> Iterator[str]:
+    """The line itself and a mark under the spot, cut to fit."""
+    lines = texts.get(place.path, "").splitlines()
+    if not 1 <= place.line <= len(lines):
+        return
+    line, col = lines[place.line - 1], place.col - 1
+    start = max(0, col - 60) if len(line) > WIDTH - 10 else 0
+    shown = line[start:start + WIDTH - 10]
+    before = shown[:col - start]
+    yield f"  {place.line:>5} {_clean(shown)}"
+    yield f"        {' ' * sum(_cells(c) for c in _clean(before))}^"
+
+
+def _cells(character: str) -> int:
+    """How many places a character takes on a screen."""
+    if unicodedata.combining(character):
+        return 0
+    return 2 if unicodedata.east_asian_width(character) in "WF" else 1
+
+
+def _clean(words: str) -> str:
+    """Text of the user's with everything that could steer a terminal shown as its code point."""
+    if words.isascii() and words.isprintable():
+        return words
+    return "".join(c if unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") else f"<U+{ord(c):04X}>"
+                   for c in words)
+
+
+# -- SARIF ---------------------------------------------------------------------------------------------
+
+
+def sarif(report: Report) -> dict[str, Any]:
+    """The report as a SARIF 2.1.0 log (OASIS)."""
+    from wiremap.rules import load
+
+    book = load()
+    used = sorted({f.rule for f in report.findings})
+    rules = [{"id": rule_id, **({"shortDescription": {"text": book[rule_id].meaning}, "fullDescription": {"text": book[rule_id].why},
+                                 "help": {"text": book[rule_id].fix},
+                                 "defaultConfiguration": {"level": LEVELS[book[rule_id].severity]}} if rule_id in book else
+                                {"shortDescription": {"text": "the file could not be read"}})} for rule_id in used]
+    results = [_result(f, used.index(f.rule)) for f in report.findings]
+    return {"$schema": SARIF_SCHEMA, "version": "2.1.0",
+            "runs": [{"tool": {"driver": {"name": "wiremap", "informationUri": "https://example.invalid/wiremap", "rules": rules}},
+                      "columnKind": "unicodeCodePoints", "results": results}]}
+
+
+def _result(finding: Finding, index: int) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "ruleId": finding.rule, "ruleIndex": index, "level": LEVELS[finding.severity],
+        "message": {"text": " ".join(t for t in (finding.message, finding.fix) if t)},
+        "locations": [_location(finding.place)] if finding.place else [],
+        "partialFingerprints": {"wiremap/v1": "|".join((finding.rule, *finding.subject)) or finding.rule},
+    }
+    if finding.also:
+        found["relatedLocations"] = [{**_location(p), "id": i, "message": {"text": said}} for i, (p, said) in enumerate(finding.also, 1)]
+    if finding.accepted is not None:
+        why = f"{finding.accepted.by}, {finding.accepted.date}: {finding.accepted.why}"
+        found["suppressions"] = [{"kind": "external", "justification": why}] if finding.acceptable else []
+    return found
+
+
+def _location(place: Place) -> dict[str, Any]:
+    from urllib.parse import quote
+
+    return {"physicalLocation": {"artifactLocation": {"uri": quote(place.path.replace("\\", "/"))},
+                                 "region": {"startLine": place.line, "startColumn": place.col}}}
+
+
+def sarif_text(report: Report) -> str:
+    """The SARIF log as JSON text."""
+    return json.dumps(sarif(report), indent=2, ensure_ascii=True)
