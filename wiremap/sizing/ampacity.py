@@ -153,7 +153,8 @@ def temperature_after_C(wire: Cable, amps: float, seconds: float, start_C: float
     """Conductor temperature after a constant current has flowed for some time [C], at most that of molten copper.
 
     Two-node heat balance (conductor and surface), explicit steps of third order with the error held; the start is
-    in balance at `start_C`.
+    in balance at `start_C`.  Valid from about a second on: before that the insulation has not yet taken up its share, and
+    `adiabatic_temperature_C` is the bound.
     """
     state = _start(wire, start_C, ambient_C)
     core_J, skin_J = heat_nodes_J_per_Km(wire)
@@ -280,7 +281,7 @@ def _temperatures(wire: Cable, amps: float | None, seconds: float | None, ambien
     status = weakest("computed", wire.status)
     found = []
     if seconds is not None:
-        in_range("seconds", seconds, 1e-3, 360000, "s", RANGE)
+        in_range("seconds", seconds, 1, 360000, "s", "range of the two-node heat balance; shorter pulses by k2 A2")
         found.append(Value("temperature_after", temperature_after_C(wire, amps, seconds, ambient_C, ambient_C), "C",
                            f"two-node heat balance over {seconds:g} s from ambient", source, status))
     try:

@@ -228,7 +228,7 @@ class Sources:
         ohms = sum(self._limit_ohms(s) for s in out)
         if fuse is not None:         # what lies before the fuse is already counted cold
             ohms -= sum(s.ohms_20C for s in out if s.kind == "loom")
-        back = self.ways.back(self.harness.points[far], fed, amps)
+        back = self.ways.back(self.harness.points[far], fed, amps, by_ohms=True)
         return ohms + sum(self._limit_ohms(s) for s in (back if back is not None else out))
 
     def _limit_ohms(self, stretch: Stretch) -> float:

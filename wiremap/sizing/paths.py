@@ -148,8 +148,8 @@ class Ways:
         """One mated contact, at the most expected."""
         return self.plain(point.address, "contact", amps, milliohm("contact") / 1000)
 
-    def back(self, load: Point, fed: Fed, amps: float) -> tuple[Stretch, ...] | None:
-        """The way back from a load's end: its ground contact that loses most, to a machine ground or a stud.
+    def back(self, load: Point, fed: Fed, amps: float, *, by_ohms: bool = False) -> tuple[Stretch, ...] | None:
+        """The way back from a load's end to a machine ground or a stud: the one that loses most, or has most ohms.
 
         None when the end has no joined power ground or a size on the way is not known.
         """
@@ -159,7 +159,7 @@ class Ways:
                 found.append(tuple(self._return(point, fed, amps)))
             except OutOfRange:
                 continue
-        return max(found, key=lambda way: sum(s.volts_hot for s in way), default=None)
+        return max(found, key=lambda way: sum(s.ohms_20C if by_ohms else s.volts_hot for s in way), default=None)
 
     def parallel_ohms(self, load: Point, fed: Fed, amps: float) -> float | None:
         """Resistance at 20 C from a load's end to battery minus with all its joined grounds side by side [ohm].

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from wiremap.base import Place
-from wiremap.graph import Conductor, Harness, Joint
+from wiremap.graph import Harness, Joint
 from wiremap.model import Run
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.joint import Splice, splice
@@ -15,7 +15,7 @@ from wiremap.sizing.joint import size_joint as sized_joint
 from wiremap.sizing.load import LEAD_MM, Loads, Missing, cable_of
 from wiremap.sizing.sized import OutOfRange, Sized
 from wiremap.sizing.splices import rule
-from wiremap.sizing.stagger import Layout, Unit, Window, lay_out, more_tail
+from wiremap.sizing.stagger import Layout, Unit, Window, lay_out, lengths_to_cut, more_tail
 
 DEFAULT_KIND = "butt-crimp"
 PAIR_SLEEVE_MM = 25.0
@@ -233,20 +233,16 @@ class Placing:
 def cut_lengths(harness: Harness, layouts: Mapping[str, RunLayout]) -> Iterator[CutLength]:
     """The length to cut of every loom and donor conductor, and of every new wire, slack for remakes on it."""
     want = rule("remakes") * rule("remake_mm") / 2
-    at = {p.name: (p.at_mm, run) for run in layouts.values() if run.layout for p in run.layout.placed}
+    cuts = {c.name: (c, run) for run in layouts.values() if run.layout for c in lengths_to_cut(run.layout, run.window)}
     for conductor in harness.conductors.values():
         joint = next((n[1:] for n in (conductor.a, conductor.b) if harness.is_joint(n)), None)
         if conductor.origin == "new" and conductor.length_mm is not None:
             ends = sum(harness.is_joint(n) for n in (conductor.a, conductor.b))
             yield CutLength(conductor.id, conductor.length_mm + want * ends, want * ends, "end to end")
-        elif conductor.origin == "tail" and joint in at:
-            yield _tail_cut(harness, conductor, *at[joint], want)
-
-
-def _tail_cut(harness: Harness, conductor: Conductor, at_mm: float, run: RunLayout, want: float) -> CutLength:
-    end = harness.end_of(conductor.point or "")
-    machine = end is not None and end.name == run.machine
-    tail = run.window.machine_tail_mm if machine else run.window.unit_tail_mm
-    length = at_mm if machine else run.window.run_mm - at_mm
-    slack = min(want, max(0.0, tail - length))
-    return CutLength(conductor.id, length + slack, slack, f"datum of {end.name if end else 'its end'}")
+        elif conductor.origin == "tail" and joint in cuts:
+            cut, run = cuts[joint]
+            end = harness.end_of(conductor.point or "")
+            machine = end is not None and end.name == run.machine
+            yield CutLength(conductor.id, cut.machine_mm if machine else cut.unit_mm,
+                            cut.machine_slack_mm if machine else cut.unit_slack_mm,
+                            f"datum of {end.name if end else 'its end'}")

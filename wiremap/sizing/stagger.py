@@ -44,6 +44,7 @@ class Placed:
     name: str
     station: int
     at_mm: float
+    unit: str = ""           # first joint of its unit: the joints of a pair bear the same
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,7 +225,7 @@ def _layout(stations: Sequence[tuple[float, list[int]]], units: Sequence[Unit], 
         lumps.append(bundle_mm(diameters) if diameters else 0.0)
         for i in members:
             for j, name in enumerate(units[i].names):
-                placed.append(Placed(name, number, _shifted(at, j, units[i])))
+                placed.append(Placed(name, number, _shifted(at, j, units[i]), units[i].names[0]))
     places = tuple(at for at, _ in stations)
     gap = min((b - a for a, b in pairwise(places)), default=spacing)
     return Layout(tuple(placed), places, most, gap, max(lumps))
@@ -248,18 +249,31 @@ class Cut:
     name: str
     machine_mm: float
     unit_mm: float
-    slack_mm: float
+    machine_slack_mm: float
+    unit_slack_mm: float
+
+    @property
+    def slack_mm(self) -> float:
+        """The slack of both tails together."""
+        return self.machine_slack_mm + self.unit_slack_mm
 
 
-def lengths_to_cut(layout: Layout, window: Window, *, lap_mm: float = 0.0) -> tuple[Cut, ...]:
-    """Lengths to cut for every joint: to its place, half a lap beyond, and remake slack where the tail has it."""
+def lengths_to_cut(layout: Layout, window: Window) -> tuple[Cut, ...]:
+    """Lengths to cut for every joint: to its place, and half the remake slack on each tail that has it.
+
+    The joints of a pair get the same slack, so that its conductors stay as long as each other.
+    """
     want = rule("remakes") * rule("remake_mm") / 2
+    spare: dict[str, tuple[float, float]] = {}
+    for placed in layout.placed:
+        own = (min(want, max(0.0, window.machine_tail_mm - placed.at_mm)),
+               min(want, max(0.0, window.unit_tail_mm - (window.run_mm - placed.at_mm))))
+        least = spare.get(placed.unit, own)
+        spare[placed.unit] = (min(own[0], least[0]), min(own[1], least[1]))
     cuts = []
     for placed in layout.placed:
-        machine, unit = placed.at_mm + lap_mm / 2, window.run_mm - placed.at_mm + lap_mm / 2
-        spare_m = min(want, max(0.0, window.machine_tail_mm - machine))
-        spare_u = min(want, max(0.0, window.unit_tail_mm - unit))
-        cuts.append(Cut(placed.name, machine + spare_m, unit + spare_u, spare_m + spare_u))
+        machine, unit = spare[placed.unit]
+        cuts.append(Cut(placed.name, placed.at_mm + machine, window.run_mm - placed.at_mm + unit, machine, unit))
     return tuple(cuts)
 
 

@@ -1,0 +1,148 @@
+"""Jobs for the sizing tests, built from plain rows; figures of the invented salt spreader."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from wiremap.graph import Harness
+from wiremap.model import (
+    Accepts,
+    Cavity,
+    Circuit,
+    End,
+    Extra,
+    Fed,
+    Job,
+    KeepOut,
+    Leaflet,
+    Pinout,
+    Run,
+    Supply,
+    Surroundings,
+    Twist,
+    Wire,
+    frozen,
+)
+from wiremap.naming import Reading
+
+
+def cavity(name: str, function: str, csa: float | None = None, amps: float | None = None, **more: object) -> Cavity:
+    wire = Wire(f"{csa:g} RD", csa) if csa else None
+    good = more.pop("good", None)
+    return Cavity(name, Reading(function), amps=amps, wire=wire, accepts=Accepts(amps=good), **more)  # type: ignore[arg-type]
+
+
+def pinout(name: str, rows: list[Cavity], **more: object) -> Pinout:
+    return Pinout(name, f"{name}.yaml", frozen({c.name: c for c in rows}), **more)  # type: ignore[arg-type]
+
+
+def wire(text: str, **more: object) -> Wire:
+    return Wire(text, float(text.split()[0]), **more)  # type: ignore[arg-type]
+
+
+LOOM = [
+    cavity("1", "permanent-supply", 0.75, 3.0, good=8),
+    cavity("2", "power-ground", 0.75, 3.0),
+    cavity("3", "high-side-drive", 0.75, 1.2),
+    cavity("4", "wake", 0.35, 0.005),
+    cavity("5", "high-side-drive", 0.75, 1.2),
+    cavity("6", "can-high", 0.35, pair="implement"),
+    cavity("7", "can-low", 0.35, pair="implement"),
+    cavity("8", "sensor-return", 0.5, 0.03),
+    cavity("9", "interlock-out", 0.5, 0.01),
+    cavity("10", "interlock-back", 0.5, 0.01),
+    cavity("11", "sensor-supply", 0.35, 0.03),
+    cavity("12", "analogue-input", 0.35),
+    cavity("13", "pulse-input", 0.35),
+]
+DONOR = [
+    cavity("1", "power-ground", 0.5, 0.9, good=13),
+    cavity("2", "power-ground", 1.0, 2.4, good=13),
+    cavity("3", "permanent-supply", 0.5, 0.9, good=13),
+    cavity("4", "permanent-supply", 1.0, 2.4, good=13),
+    cavity("5", "sensor-supply", 0.35, 0.05),
+    cavity("6", "sensor-return", 0.5, 0.05),
+    cavity("7", "wake", 0.35, 0.005),
+    cavity("8", "can-low", 0.35, pair="B"),
+    cavity("9", "can-high", 0.35, pair="B"),
+    cavity("10", "shield", 0.5, pair="B"),
+    cavity("12", "high-side-drive", 0.5, 1.2, good=4),
+    cavity("13", "high-side-drive", 0.5, 1.2, good=4),
+    cavity("14", "interlock-back", 0.5, 0.01),
+    cavity("15", "interlock-out", 0.5, 0.01),
+    cavity("16", "analogue-input", 0.35),
+    cavity("17", "pulse-input", 0.35),
+    cavity("18", "coding", 0.35),
+]
+GATEWAY = [
+    cavity("1", "can-high", good=4, pair="port A"),
+    cavity("2", "can-low", good=4, pair="port A"),
+    cavity("3", "can-low", good=4, pair="port B"),
+    cavity("4", "can-high", good=4, pair="port B"),
+    cavity("5", "shield"),
+    cavity("7", "power-ground", None, 0.6, good=4),
+    cavity("8", "permanent-supply", None, 0.15, peak_amps=0.6, good=4),
+]
+SOCKET = [cavity("16", "permanent-supply", 1.0, good=4)]
+STRAIGHT = {
+    "supply": ("loom.1", "donor.3", "donor.4"),
+    "ground": ("loom.2", "donor.1", "donor.2"),
+    "spinner": ("loom.3", "donor.12"),
+    "conveyor": ("loom.5", "donor.13"),
+    "wake": ("loom.4", "donor.7"),
+    "return": ("loom.8", "donor.6", "donor.18"),
+    "guard-out": ("loom.9", "donor.15"),
+    "guard-back": ("loom.10", "donor.14"),
+    "ref5": ("loom.11", "donor.5"),
+    "level": ("loom.12", "donor.16"),
+    "speed": ("loom.13", "donor.17"),
+}
+NEW = {
+    "bus-a-hi": (("loom.6", "gateway.1"), wire("0.35 YE"), 250.0),
+    "bus-a-lo": (("loom.7", "gateway.2"), wire("0.35 GN"), 250.0),
+    "bus-b-hi": (("gateway.4", "donor.9", "R1.a"), wire("0.35 WH"), 300.0),
+    "bus-b-lo": (("gateway.3", "donor.8", "R1.b"), wire("0.35 BU"), 300.0),
+    "shield-b": (("gateway.5", "donor.10"), wire("0.5 bare", bare=True), 300.0),
+    "feed-a": (("feed.16", "F1.a"), wire("0.5 RD"), 150.0),
+    "feed-b": (("F1.b", "gateway.8"), wire("0.5 RD"), 600.0),
+    "gw-gnd": (("gateway.7", "G1"), wire("0.5 BN"), 300.0),
+}
+
+LEAFLET = Leaflet(2, 0.5)
+
+
+def demo(
+    f1: float | None = None,
+    tails: tuple[float, float] = (350, 400),
+    leaflet: Leaflet | None = LEAFLET,
+    f7: float | None = 5,
+    **more: object,
+) -> Harness:
+    """The spreader's job; `f1` None asks the tool to size F1."""
+    ends = [
+        End("loom", pinout("loom", LOOM), "cut-tail", "machine", tails[0], fed=frozen({"1": Fed("1", "F7", f7, 10, 20, 4000)})),
+        End("donor", pinout("donor", DONOR), "pigtail", "unit", tails[1]),
+        End("gateway", pinout("gateway", GATEWAY, leaflet=leaflet), "mate", "between"),
+        End("feed", pinout("feed", SOCKET), "tap", "machine", fed=frozen({"16": Fed("16", "socket fuse", 15, None, 40, 1500)})),
+    ]
+    circuits = [Circuit(i, join, joint="butt-crimp") for i, join in STRAIGHT.items()]
+    circuits += [Circuit(i, join, joint="butt-crimp", wire=w, length_mm=mm) for i, (join, w, mm) in NEW.items()]
+    extras = [
+        Extra("F1", "fuse", "blade", f1, f1 is None),
+        Extra("G1", "stud", "M6"),
+        Extra("R1", "resistor", ohms=120, watts=0.5),
+    ]
+    job = Job(
+        "demo",
+        "job.yaml",
+        frozen({e.name: e for e in ends}),
+        tuple(circuits),
+        frozen({x.name: x for x in extras}),
+        supply=Supply(12, 9, 15),
+        surroundings=Surroundings(60, True, "none"),
+        runs=(Run("loom", "donor", 390, (KeepOut(0, 40), KeepOut(350, 390))),),
+        twists=frozen(
+            {"a": Twist("a", ("bus-a-hi", "bus-a-lo"), None, 250), "b": Twist("b", ("bus-b-hi", "bus-b-lo"), "shield-b", 300)}
+        ),
+    )
+    return Harness(replace(job, **more))  # type: ignore[arg-type]
