@@ -13,7 +13,7 @@ from wiremap.files.source import Text, shown_character
 _LINE = re.compile(r"\r\n|\r|\n")
 _NO_SPACE = re.compile(r"^\s*(?:- |\{)*\s*[\w.+-]+(?: [\w.+-]+){0,3}:(?=[^\s:/\\])")
 _ODD_COLON = re.compile("[:：][\u00a0\u2000-\u200a\u202f\u205f\u3000]|：")
-_LONE_MARK = re.compile(r"(?::|^\s*-|[\[,{])\s+([?-])\s*(?=$|#|[,}\]])|:\s+([?-])\s")
+_LONE_MARK = re.compile(r"(?::|^\s*-|[\[,{])\s+([?-])\s*(?=$|#|[,}\]])|:\s+(\?)\s")
 
 
 def short(text: str, most: int = 60) -> str:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import difflib
+import gc
 import hashlib
 import os
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -86,7 +89,8 @@ class Reader:
             target = _inside(to, node, path, "notebook")
             return None if target is None else self._part(self.notebook(target), more, texts, to.place(node))
 
-        job = JobBuilder(document, to, pinout, notebook).build(path.stem)
+        with _one_sweep():
+            job = JobBuilder(document, to, pinout, notebook).build(path.stem)
         found = (*_ordered(to.findings), *dict.fromkeys(more))
         if job is None or any(finding.fault for finding in found):
             return Loaded(None, found, tuple(texts.values()))
@@ -108,6 +112,18 @@ class Reader:
         if kind == "pinout":
             return self.pinout(path)
         return Loaded(None, found) if kind is None else self.notebook(path)
+
+
+@contextlib.contextmanager
+def _one_sweep() -> Iterator[None]:
+    """Hold the cyclic collector back while a large job is built: nothing built here is dropped before the end."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def load_pinout(path: Path | str) -> Loaded[Pinout]:

@@ -53,10 +53,11 @@ def read_text(path: Path, shown: str) -> tuple[Text | None, tuple[Finding, ...]]
                              | getattr(os, "O_CLOEXEC", 0))
     except (OSError, ValueError) as error:
         return None, (_not_opened(path, shown, error),)
+    mode = os.fstat(descriptor).st_mode
+    if not stat.S_ISREG(mode):
+        os.close(descriptor)
+        return None, (_not_a_file(shown, mode),)
     with os.fdopen(descriptor, "rb") as file:
-        mode = os.fstat(descriptor).st_mode
-        if not stat.S_ISREG(mode):
-            return None, (_not_a_file(shown, mode),)
         try:
             data = file.read(MAX_BYTES + 1)
         except OSError as error:
