@@ -156,6 +156,9 @@ def temperature_after_C(wire: Cable, amps: float, seconds: float, start_C: float
     in balance at `start_C`.  Valid from about a second on: before that the insulation has not yet taken up its share, and
     `adiabatic_temperature_C` is the bound.
     """
+    settled = _settled_C(wire, amps, seconds, ambient_C)
+    if settled is not None:
+        return settled
     state = _start(wire, start_C, ambient_C)
     core_J, skin_J = heat_nodes_J_per_Km(wire)
     outside = outside_mm(wire)
@@ -170,6 +173,20 @@ def temperature_after_C(wire: Cable, amps: float, seconds: float, start_C: float
                 (through - shed_W_per_m(skin, ambient_C, outside)) / skin_J)
 
     return _integrate(rates, state, seconds)
+
+
+def _settled_C(wire: Cable, amps: float, seconds: float, ambient_C: float) -> float | None:
+    """The steady temperature if more than twelve time constants pass, else None.
+
+    The slowest constant is that of the settled wire: heat capacity over what more heat leaves than comes in per kelvin.
+    """
+    try:
+        final = steady_temperature_C(wire, amps, ambient_C)
+    except OutOfRange:
+        return None
+    slope = (heat_at_W_per_m(final + 1, ambient_C, wire.conductor_mm, outside_mm(wire))
+             - amps * amps * wire.ohm_per_m_20C * (final + 235.5) / 254.5)
+    return final if seconds * slope > 12 * sum(heat_nodes_J_per_Km(wire)) else None
 
 
 def _start(wire: Cable, start_C: float, ambient_C: float) -> tuple[float, float]:

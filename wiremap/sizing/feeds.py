@@ -391,7 +391,7 @@ class Sources:
         out.append(self.ways.contact(load, amps))
         back = self.ways.back(load, fed, amps)
         total = (*out, *(back if back is not None else out))
-        beside = self.ways.parallel_ohms(load, fed, amps)
+        beside = self.ways.parallel_ohms(load, fed)
         together = None if beside is None else sum(s.volts_20C for s in out) + shared * beside
         return Drop(source.address, load.address, amps, volts, tuple(out), back or (), back is None,
                     self._drop_sized(total, volts, amps, back is None, together))

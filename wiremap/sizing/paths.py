@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 
-from wiremap.graph import Conductor, Harness, Point, resistance_ohms
+from wiremap.graph import Conductor, Harness, Net, Point, resistance_ohms
 from wiremap.model import Extra, Fed
 from wiremap.sizing.ampacity import running_temperature_C
 from wiremap.sizing.conductor import Cable
@@ -77,6 +77,9 @@ class Ways:
 
     def __init__(self, harness: Harness, loads: Loads, ambient_C: float, limit_C: float) -> None:
         self.harness, self.loads, self.ambient_C, self.limit_C = harness, loads, ambient_C, limit_C
+        self._ways: dict[tuple[str, float], tuple[tuple[Stretch, ...], str]] = {}
+        self._backs: dict[tuple[str, float | None, float, bool], tuple[Stretch, ...] | None] = {}
+        self._exits: dict[tuple[str, str], tuple[list[tuple[str, str, float]], list[tuple[str, str]], float]] = {}
 
     def hot(self, wire: Cable, amps: float) -> float:
         """Resistance of a metre in service [ohm/m]; at the insulation's limit where the current would overheat it."""
@@ -153,43 +156,74 @@ class Ways:
 
         None when the end has no joined power ground or a size on the way is not known.
         """
+        if load.end is None:
+            return None
+        key = (load.end.name, fed.length_mm, amps, by_ohms)
+        if key not in self._backs:
+            self._backs[key] = self._back(load, fed, amps, by_ohms)
+        return self._backs[key]
+
+    def _back(self, load: Point, fed: Fed, amps: float, by_ohms: bool) -> tuple[Stretch, ...] | None:
         found: list[tuple[Stretch, ...]] = []
-        for point in self._grounds(load) if load.end else ():
+        for point in self._grounds(load):
             try:
                 found.append(tuple(self._return(point, fed, amps)))
             except OutOfRange:
                 continue
         return max(found, key=lambda way: sum(s.ohms_20C if by_ohms else s.volts_hot for s in way), default=None)
 
-    def parallel_ohms(self, load: Point, fed: Fed, amps: float) -> float | None:
+    def parallel_ohms(self, load: Point, fed: Fed) -> float | None:
         """Resistance at 20 C from a load's end to battery minus with all its joined grounds side by side [ohm].
 
         The unit is taken to tie its grounds together inside; None when no ground of known size is joined.
         """
+        nets = {self.harness.bench.of(p.address).name: self.harness.bench.of(p.address) for p in self._grounds(load)}
+        siemens = [1 / ohms for net in nets.values() if 0 < (ohms := self._net_ohms(net, load, fed)) < math.inf]
+        return 1 / sum(siemens) if siemens else None
+
+    def _net_ohms(self, net: Net, load: Point, fed: Fed) -> float:
+        """Resistance of one ground net from the contacts of the load's end to battery minus [ohm]."""
+        assert load.end is not None
+        key = (net.name, load.end.name)
+        if key not in self._exits:
+            self._exits[key] = self._exit_ohms(net, load)
+        exits = self._exits[key]
+        out = [(address, self._out_ohms(address, fed)) for _, address in exits[1]]
+        if len(out) == 1:
+            return exits[2] + out[0][1]
+        edges = [*exits[0], *((node, "battery", ohms) for (node, _), (_, ohms) in zip(exits[1], out, strict=True))]
+        return resistance_ohms(edges, "unit", "battery")
+
+    def _exit_ohms(self, net: Net, load: Point) -> tuple[list[tuple[str, str, float]], list[tuple[str, str]], float]:
+        """The net's own edges, where it leaves for the machine (node, address), and the ohms up to a single exit."""
         edges: list[tuple[str, str, float]] = []
-        machine: set[str] = set()
-        for point in self._grounds(load):
-            net = self.harness.bench.of(point.address)
-            edges.append(("unit", point.address, self.contact(point, amps).ohms_20C))
-            for circuit in net.circuits:
-                for part in self.harness.conductors_by_circuit.get(circuit, ()):
-                    tail = self.harness.points.get(part.point or "")
-                    if tail is not None and is_machine(tail):
-                        continue
+        exits: list[tuple[str, str]] = []
+        for circuit in net.circuits:
+            for part in self.harness.conductors_by_circuit.get(circuit, ()):
+                tail = self.harness.points.get(part.point or "")
+                if tail is None or not is_machine(tail):
                     with suppress(OutOfRange):
-                        edges.append((part.a, part.b, self._conductor(part, amps).ohms_20C))
-            machine |= set(net.points)
-        for address in sorted(machine):
+                        edges.append((part.a, part.b, self._conductor(part, 0.0).ohms_20C))
+        for address in net.points:
             point = self.harness.points[address]
-            if is_machine(point):
-                node = next((n for j in self.harness.joints_at(address) for n in (j.node,)), address)
-                with suppress(OutOfRange):
-                    loom = self.wire(address, "loom", self.cable_at(point), fed.length_mm or 0.0, amps).ohms_20C
-                    edges.append((node, "battery", loom + milliohm("joint") / 1000))
+            if point.end is load.end:
+                edges.append(("unit", address, self.contact(point, 0.0).ohms_20C))
+            elif is_machine(point):
+                exits.append((next((j.node for j in self.harness.joints_at(address)), address), address))
             elif point.kind == "stud":
-                edges.append((address, "battery", milliohm("stud") / 1000))
-        ohms = resistance_ohms(dict.fromkeys(edges), "unit", "battery")
-        return ohms if math.isfinite(ohms) else None
+                exits.append((address, address))
+        return edges, exits, resistance_ohms(edges, "unit", exits[0][0]) if len(exits) == 1 else math.inf
+
+    def _out_ohms(self, address: str, fed: Fed) -> float:
+        """From where a ground net leaves to battery minus: a stud, or a joint and the loom [ohm]."""
+        point = self.harness.points[address]
+        if point.kind == "stud":
+            return milliohm("stud") / 1000
+        try:
+            loom = self.cable_at(point).ohm_per_m_20C * (fed.length_mm or 0.0) / 1000
+        except OutOfRange:
+            return math.inf
+        return loom + milliohm("joint") / 1000
 
     def _grounds(self, load: Point) -> Iterator[Point]:
         for point in self.harness.points.values():
@@ -199,18 +233,27 @@ class Ways:
 
     def _return(self, ground: Point, fed: Fed, amps: float) -> Iterator[Stretch]:
         own = ground.cavity.amps if ground.cavity and ground.cavity.amps is not None else amps
-        yield self.contact(ground, min(own, amps) if own else amps)
-        net = self.harness.bench.of(ground.address)
-        for address in net.points:
+        way, address = self._to_machine(ground, min(own, amps) if own else amps)
+        yield from way
+        if address and fed.length_mm is not None:
+            share = self.loads.net_amps(self.harness.bench.of(address)) or amps
+            point = self.harness.points[address]
+            yield self.wire(f"loom of {address}", "loom", self.cable_at(point), fed.length_mm, share)
+
+    def _to_machine(self, ground: Point, amps: float) -> tuple[tuple[Stretch, ...], str]:
+        """The way from a unit's ground contact to the machine's (its address, or "" for a stud); worked out once."""
+        key = (ground.address, amps)
+        if key not in self._ways:
+            self._ways[key] = self._find_machine(ground, amps)
+        return self._ways[key]
+
+    def _find_machine(self, ground: Point, amps: float) -> tuple[tuple[Stretch, ...], str]:
+        for address in self.harness.bench.of(ground.address).points:
             point = self.harness.points[address]
             if is_machine(point):
-                share = self.loads.net_amps(net) or amps
-                yield from self.along(ground.address, address, amps, skip_tail_of=address)
-                if fed.length_mm is not None:
-                    yield self.wire(f"loom of {address}", "loom", self.cable_at(point), fed.length_mm, share)
-                return
+                way = self.along(ground.address, address, amps, skip_tail_of=address)
+                return (self.contact(ground, amps), *way), address
             if point.kind == "stud":
-                yield from self.along(ground.address, address, amps)
-                yield self.plain(address, "stud", amps, milliohm("stud") / 1000)
-                return
+                way = self.along(ground.address, address, amps)
+                return (self.contact(ground, amps), *way, self.plain(address, "stud", amps, milliohm("stud") / 1000)), ""
         raise OutOfRange(f"{ground.address} leads to no machine ground and no stud")
