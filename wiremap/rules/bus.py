@@ -101,7 +101,7 @@ def _landings(view: View, point: Point) -> list[Signal]:
       fix="Bring both halves to the same pair.")
 def pair_parted(view: View) -> Iterator[Hit]:
     """A pair whose halves land on two different pairs, or on two different connectors."""
-    for pair in view.once(halves).pairs:
+    for pair in view.fixed(halves).pairs:
         high, low = (_landings(view, leg) for leg in pair.legs)
         if not high or not low:
             continue
@@ -130,7 +130,7 @@ def legs_crossed(view: View) -> Iterator[Hit]:
       fix="Join both halves of the pair or neither.")
 def partner_missing(view: View) -> Iterator[Hit]:
     """One half of a pair joined while the other is not, or is nowhere on the paper."""
-    found = view.once(halves)
+    found = view.fixed(halves)
     for pair in found.pairs:
         joined = [leg for leg in pair.legs if _landings(view, leg) or _joined(view, leg)]
         if len(joined) == 1:
@@ -175,7 +175,7 @@ class Segment:
 def segments(view: View) -> list[Segment]:
     """Every joined stretch of CAN pair, once."""
     found: dict[tuple[str, str], list[Pair]] = defaultdict(list)
-    for pair in view.once(halves).pairs:
+    for pair in view.fixed(halves).pairs:
         if _family(pair.high) == "can":
             high, low = (view.net_of(leg.address) for leg in pair.legs)
             if high.circuits and low.circuits and high.points != low.points:
@@ -331,7 +331,7 @@ def _new_mm(view: View, circuit: Circuit) -> float | None:
 def _bus_circuits(view: View) -> Iterator[tuple[Circuit, Circuit]]:
     """The circuits of the two legs of each joined pair, once."""
     seen = set()
-    for pair in view.once(halves).pairs:
+    for pair in view.fixed(halves).pairs:
         ids = [view.harness.circuits_at(leg.address) for leg in pair.legs]
         if ids[0] and ids[1] and ids[0][0] != ids[1][0] and (ids[0][0], ids[1][0]) not in seen:
             seen.add((ids[0][0], ids[1][0]))
@@ -339,7 +339,7 @@ def _bus_circuits(view: View) -> Iterator[tuple[Circuit, Circuit]]:
 
 
 def _untwisted(view: View) -> Iterator[tuple[Circuit, Circuit, float]]:
-    by_circuit = view.once(_twist_of)
+    by_circuit = view.fixed(_twist_of)
     for one, two in _bus_circuits(view):
         both = set(by_circuit.get(one.id, ())) & set(by_circuit.get(two.id, ()))
         lengths = [x for x in (_new_mm(view, one), _new_mm(view, two)) if x is not None]
@@ -477,7 +477,7 @@ def _is_ground(view: View, address: str) -> bool:
       fix="Put both legs of a pair, and only them, into one twist.")
 def twist_mixed(view: View) -> Iterator[Hit]:
     """The legs of one pair in two sheaths, or a twist that holds one leg of each of two pairs."""
-    by_circuit = view.once(_twist_of)
+    by_circuit = view.fixed(_twist_of)
     for one, two in _bus_circuits(view):
         mine, other = by_circuit.get(one.id, []), by_circuit.get(two.id, [])
         if (mine or other) and not set(mine) & set(other):

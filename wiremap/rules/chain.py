@@ -52,7 +52,7 @@ def loops(view: View) -> list[Loop]:
       fix="Carry both ends of the loop through to their partners.")
 def guard_open(view: View) -> Iterator[Hit]:
     """A contact of a guard loop that is not carried through to a partner on another connector."""
-    for loop in view.once(loops):
+    for loop in view.fixed(loops):
         for point in loop.points:
             if point.is_tap and not view.harness.circuits_at(point.address):
                 continue
@@ -71,7 +71,7 @@ def guard_open(view: View) -> Iterator[Hit]:
 def guard_bridged(view: View) -> Iterator[Hit]:
     """Out and back of a guard loop of one connector on one metal, or with a part of low ohms of the job across."""
     ends: dict[str, list[Loop]] = defaultdict(list)
-    for loop in view.once(loops):
+    for loop in view.fixed(loops):
         ends[loop.end].append(loop)
     for own in ends.values():
         for one in (p for loop in own for p in loop.out):
@@ -121,8 +121,8 @@ def _meetings(view: View, loop: Loop) -> list[Meeting]:
       fix="Join each loop to the one loop that it belongs to, out and back.")
 def guards_crossed(view: View) -> Iterator[Hit]:
     """A guard loop whose two ends go to different loops, or to another one although its namesake is there."""
-    known = {(loop.end, loop.chain) for loop in view.once(loops)}
-    for loop in view.once(loops):
+    known = {(loop.end, loop.chain) for loop in view.fixed(loops)}
+    for loop in view.fixed(loops):
         met: dict[str, dict[str, Signal]] = defaultdict(dict)
         for m in _meetings(view, loop):
             met[m.theirs.owner].setdefault(m.theirs.chain or "", m.theirs)
@@ -141,7 +141,7 @@ def guards_crossed(view: View) -> Iterator[Hit]:
       fix="Exchange the two if the unit reports the loop.")
 def guard_exchanged(view: View) -> Iterator[Hit]:
     """A loop carried through whole, with its out on the other's back and its back on the other's out."""
-    for loop in view.once(loops):
+    for loop in view.fixed(loops):
         met = _meetings(view, loop)
         if len(met) >= 2 and all(m.mine.row is not m.theirs.row for m in met):
             other = met[0].theirs.owner
@@ -156,7 +156,7 @@ def guard_exchanged(view: View) -> Iterator[Hit]:
       fix="Join out to out and back to back.")
 def guard_half(view: View) -> Iterator[Hit]:
     """A loop with one leg carried straight and the other one turned round."""
-    for loop in view.once(loops):
+    for loop in view.fixed(loops):
         met = _meetings(view, loop)
         turned = [m for m in met if m.mine.row is not m.theirs.row]
         if turned and len(turned) < len(met):
@@ -205,7 +205,7 @@ def _coding(view: View, point: Point) -> Coding:
     named = [c for c in point.cavity.codes if c != "open" and prefix + c in others]
     links = tuple(named) if named else tuple(others) if others else ("open",)
     circuits = view.harness.circuits_at(point.address)
-    said = view.once(_answers).get(point.address)
+    said = view.fixed(_answers).get(point.address)
     confirmed = bool(circuits) and set(circuits) <= view.confirmed
     selects = point.cavity.codes.get(links[0]) if len(links) == 1 else None
     return Coding(point, links, selects, said if said and said.by.strip() else None, confirmed)

@@ -132,7 +132,7 @@ def _finds_home(view: View, point: Point) -> bool:
 
 
 def _home_on(view: View, point: Point, net: Net) -> bool:
-    passed = view.once(_passing)
+    passed = view.fixed(_passing)
     for address in net.points:
         other = view.points[address]
         if other.kind in ("stud", "chassis") or (other.cavity is not None and other.owner != point.owner
@@ -341,7 +341,7 @@ def unknown_joined(view: View) -> Iterator[Hit]:
       fix="Tell them apart at the machine and write under `confirmed` who, when and how.")
 def twins_unsettled(view: View) -> Iterator[Hit]:
     """Drives, inputs or lamps of one function whose wordings differ, where the other connector offers several alike."""
-    twins = view.once(_twins)
+    twins = view.fixed(_twins)
     for circuit in view.job.circuits:
         if circuit.id in view.confirmed or circuit.grade in ("certain", "likely", "ask"):
             continue

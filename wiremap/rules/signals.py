@@ -11,6 +11,7 @@ from wiremap.trade.functions import FUNCTIONS, Function
 
 MARGIN = 0.25  # a nominal figure speaks for this share around it: 12 V means 9 to 15 V
 OVER = 4 / 3  # a unit of nominal 12 V is built for up to 16 V, of 24 V up to 32 V (ISO 16750-2, from memory, unverified)
+LIVE_VOLTS = 6.0  # a line of the supply's own volts; common practice
 CASUAL = frozenset({"power-ground", "frame-ground", "shield", "permanent-supply", "switched-supply"})
 CHASSIS_FUNCTION = "power-ground"
 
@@ -52,8 +53,9 @@ class Signal:
 
     @property
     def hot(self) -> bool:
-        """Whether it is a positive: a source or what a source feeds."""
-        return self.row.is_source and not self.row.refused
+        """Whether it is a positive: a source, what a source feeds, or a live line such as wake or a guard loop's."""
+        live = self.drives and self.row.volts == "system" and self.volts is not None and self.volts.low >= LIVE_VOLTS
+        return (self.row.is_source or live) and not self.row.refused
 
     @property
     def cold(self) -> bool:

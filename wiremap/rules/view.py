@@ -23,6 +23,7 @@ class View:
 
     def __init__(self, harness: Harness, changed: Iterable[Net] | None = None, *, base: View | None = None) -> None:
         self.harness = harness
+        self._base = base or self
         self._signals: dict[str, Signal | None] = base._signals if base else {}
         self.job: Job = harness.job
         self.points: Mapping[str, Point] = harness.points
@@ -48,6 +49,10 @@ class View:
         if work not in self._once:
             self._once[work] = work(self)
         return self._once[work]  # type: ignore[return-value]
+
+    def fixed(self, work: Callable[[View], T]) -> T:
+        """The same for what no change of metal touches: worked out once for the job."""
+        return self._base.once(work)
 
     def signal(self, address: str) -> Signal | None:
         """What a point carries; None for an extra's leg."""
