@@ -88,7 +88,7 @@ def _energy(a: Signal, b: Signal) -> str | None:
             return "sources-joined"
         return None
     for one, two in ((a, b), (b, a)):
-        listening = one.drives and two.side != "machine" and not two.drives
+        listening = one.drives and two.side != "machine" and not two.drives and not two.cold
         if listening and one.volts and two.volts and one.volts.high > most_volts(two.volts):
             return "over-voltage"
     return None

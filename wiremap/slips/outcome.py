@@ -42,11 +42,15 @@ def effects(base: View, nets: list[Net]) -> list[Effect]:
     found += _coded(base, view, touched)
     if not any(e.cause == "dead bus" for e in found):
         found += _terminated(base, view, touched)
-    order = sorted(enumerate(found), key=lambda x: (x[1].grade, RANK.get(x[1].cause, 50), x[0]))
-    return [e for _, e in order]
+    return sorted(found, key=lambda e: (e.grade, RANK.get(e.cause, 50), not _fed(base, e), e.points))
 
 
-RANK = {"over-voltage": 0, "supply-to-ground": 1, "sources-joined": 2, "supply-on-signal": 3, "guard": 4, "wrong load": 5}
+def _fed(view: View, effect: Effect) -> bool:
+    """Whether a supply of the machine stands behind an effect, which makes it the gravest of its kind."""
+    return any((s := view.signal(a)) is not None and s.row.electrical == "supply" for a in effect.points)
+
+
+RANK = {"over-voltage": 0, "sources-joined": 0, "supply-to-ground": 1, "supply-on-signal": 2, "guard": 3, "wrong load": 4}
 
 
 # -- what lies together that did not ------------------------------------------------------------------
