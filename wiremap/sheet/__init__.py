@@ -1,1 +1,14 @@
-"""."""
+"""The splice sheet: first its content as plain data, then the drawing of it."""
+
+from wiremap.sheet.compose import ANNEX_PARTS, compose
+from wiremap.sheet.given import Given
+from wiremap.sheet.pieces import Sheet
+
+__all__ = ["ANNEX_PARTS", "Given", "Sheet", "compose", "pdf"]
+
+
+def pdf(sheet: Sheet, paper: str = "a4") -> bytes:
+    """The sheet as a PDF on `a4` or `letter`, the same bytes for the same sheet."""
+    from wiremap.sheet.setting import render
+
+    return render(sheet, paper)

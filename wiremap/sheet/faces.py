@@ -1,0 +1,180 @@
+"""A connector's face, drawn as the physical front: key, cavities, an arrow flag at contact 1, word flags."""
+
+from __future__ import annotations
+
+import math
+
+from wiremap.sheet.elements import FIRM, LINE, THIN, WIDE, Piece, lines
+from wiremap.sheet.ink import BODY, SMALL, Ink, shorten, width, wrap
+from wiremap.sheet.pieces import FaceBlock, FaceView, Hole
+
+PITCH, WIDE_PITCH, ROW_PITCH = 7.0, 9.2, 7.4
+R, R_LARGE = 2.7, 3.1
+PAD = 4.6  # from the outer cavity's middle to the shell
+FLAG_MAX = 30.0
+CAPTION = 5.4
+SIDE = 6.6  # room beside the shell for key and arrow flag
+
+
+def face_pieces(block: FaceBlock) -> list[Piece]:
+    """The faces of a connector, side by side where they fit, else one below the other."""
+    title = f"{block.name}: {block.shell}" if block.shell else block.name
+    if not block.views:
+        return [_title(title), *_blank_grid(block)]
+    drawn = [_View(part, view.view) for view in block.views for part in _parts(view)]
+    rows: list[list[_View]] = [[]]
+    for view in drawn:
+        if rows[-1] and sum(v.wide for v in rows[-1]) + view.wide + 4 * len(rows[-1]) > WIDE:
+            rows.append([])
+        rows[-1].append(view)
+    out = [_title(title)]
+    for row in rows:
+        high = max(v.high for v in row)
+
+        def draw(ink: Ink, x: float, y: float, row: list[_View] = row) -> None:
+            up = max(v.up for v in row)
+            at = x
+            for view in row:
+                view.draw(ink, at, y, up)
+                at += view.wide + 4
+
+        out.append(Piece(high, draw, keep=row is not rows[-1]))
+    return out + _flag_list(block)
+
+
+def _title(text: str) -> Piece:
+    made = wrap(text, WIDE, BODY, True)
+    return Piece(len(made) * LINE + 0.6, lambda ink, x, y: lines(ink, x, y, made, BODY, True), keep=True)
+
+
+def _flag_list(block: FaceBlock) -> list[Piece]:
+    """Word flags in columns, for faces with more rows than flags can be led out of."""
+    if not block.flag_list:
+        return []
+    across = 4
+    wide = WIDE / across
+    items = [(n, wrap(f, wide - 17)) for n, f in block.flag_list]
+    out = []
+    for k in range(0, len(items), across):
+        part = items[k : k + across]
+
+        def draw(ink: Ink, x: float, y: float, part: list[tuple[str, tuple[str, ...]]] = part) -> None:
+            for i, (name, text) in enumerate(part):
+                ink.text(x + i * wide, y + LINE * 0.8, shorten(name, 13, BODY, True), strong=True)
+                lines(ink, x + i * wide + 14, y, text)
+
+        out.append(Piece(max(len(t) for _, t in part) * LINE + 0.4, draw))
+    return out
+
+
+def _blank_grid(block: FaceBlock) -> list[Piece]:
+    """A grid of empty cavities to number by hand."""
+    columns = min(max(1, math.ceil(block.cavities / 2)), 24)
+    rows = math.ceil(block.cavities / columns)
+    text = wrap("Nobody has told how this face looks. Read the digits moulded beside the corner cavities, write them in, "
+                "mark the key, and note which side you look at.", WIDE)
+
+    def draw(ink: Ink, x: float, y: float) -> None:
+        lines(ink, x, y, text)
+        top = y + len(text) * LINE + 2
+        ink.box(x + 1, top, (columns - 1) * 7.4 + 2 * PAD, (rows - 1) * ROW_PITCH + 2 * PAD, FIRM, round=1.5)
+        for i in range(block.cavities):
+            ink.circle(x + 1 + PAD + i % columns * 7.4, top + PAD + i // columns * ROW_PITCH, R)
+
+    return [Piece(len(text) * LINE + 4 + (rows - 1) * ROW_PITCH + 2 * PAD, draw)]
+
+
+def _parts(view: FaceView) -> list[FaceView]:
+    """A very wide face in parts that fit the paper."""
+    columns = max(len(r) for r in view.rows)
+    most = int((WIDE - 2 * PAD - 2 * SIDE) // _pitch(view.rows)) + 1
+    if columns <= most:
+        return [view]
+    return [FaceView(view.view, view.key if k == 0 else None, tuple(r[k : k + most] for r in view.rows)) for k in range(0, columns, most)]
+
+
+def _pitch(rows: tuple[tuple[Hole | None, ...], ...]) -> float:
+    widest = max((width(h.name) for row in rows for h in row if h), default=0.0)
+    flagged = any(h and h.flag for row in rows for h in row)
+    return max(WIDE_PITCH if flagged and len(rows) > 2 else PITCH, min(widest + 2.2, 22.0))
+
+
+class _View:
+    """One side of a face, measured when made."""
+
+    def __init__(self, view: FaceView, word: str) -> None:
+        self.view = view
+        self.rows = view.rows
+        self.columns = max(len(r) for r in view.rows)
+        self.pitch = _pitch(view.rows)
+        self.half = math.ceil(len(self.rows) / 2)
+        flags = [[h.flag for row in part for h in row if h and h.flag] for part in (self.rows[: self.half], self.rows[self.half :])]
+        longest = [max((min(width(f), FLAG_MAX) for f in part), default=0.0) for part in flags]
+        self.up, self.down = (w + 4.2 if w else 2.5 for w in longest)
+        self.shell_w = (self.columns - 1) * self.pitch + 2 * PAD
+        self.shell_h = (len(self.rows) - 1) * ROW_PITCH + 2 * PAD
+        said = {"mating": "mating face, looking into the contacts", "wire-entry": "wire-entry side, looking at the wires"}[word]
+        said += f"; key {view.key}" if view.key else ""
+        self.caption = wrap(said, max(self.shell_w + SIDE, 60.0), BODY)
+        self.wide = max(self.shell_w + 2 * SIDE, 60.0)
+        self.high = len(self.caption) * LINE + 1 + self.up + self.shell_h + self.down + 1.5
+
+    def draw(self, ink: Ink, x: float, y: float, up: float) -> None:
+        lines(ink, x, y, self.caption)
+        left, top = x + SIDE, y + len(self.caption) * LINE + 1 + up
+        ink.box(left, top, self.shell_w, self.shell_h, 0.45, round=1.8)
+        self._key(ink, left, top)
+        for r, row in enumerate(self.rows):
+            for c, hole in enumerate(row):
+                if hole is not None:
+                    self._hole(ink, left + PAD + c * self.pitch, top + PAD + r * ROW_PITCH, hole)
+                    if hole.flag:
+                        self._flag(ink, left, top, r, c, hole)
+                    if hole.first:
+                        self._arrow(ink, left, top, r, c)
+
+    def _hole(self, ink: Ink, x: float, y: float, hole: Hole) -> None:
+        r = R_LARGE if hole.large else R
+        ink.circle(x, y, max(r, min(width(hole.name) / 2 + 0.5, self.pitch / 2 - 0.2)) if len(hole.name) > 3 else r, 0.4 if hole.large else 0.22)
+        if hole.look == "blank":
+            ink.circle(x, y, r - 0.55, THIN)
+        elif hole.look == "out":
+            ink.line(x - r, y + r, x + r, y - r, THIN)
+        size = BODY if width(hole.name) <= self.pitch - 1 else SMALL
+        ink.text(x, y + 1.25, shorten(hole.name, self.pitch - 0.6, size), size, align="centre")
+
+    def _flag(self, ink: Ink, left: float, top: float, r: int, c: int, hole: Hole) -> None:
+        x, y = left + PAD + c * self.pitch, top + PAD + r * ROW_PITCH
+        inner = len(self.rows) > 2 and r not in (0, len(self.rows) - 1)
+        lead = x + self.pitch / 2 if inner else x
+        text = shorten(hole.flag, FLAG_MAX)
+        above = r < self.half
+        edge = top - 1.6 if above else top + self.shell_h + 1.6
+        if inner:
+            side = 1 if above else -1
+            ink.shape([(lead - self.pitch / 2 + R * 0.72, y - R * 0.72 * side), (lead, y - R * 0.95 * side), (lead, edge)], THIN, close=False)
+        else:
+            ink.line(x, y - R if above else y + R, x, edge, THIN)
+        start = edge - 0.8 if above else edge + 0.8 + width(text)
+        ink.upright(lead + 1.2, start, text)
+
+    def _arrow(self, ink: Ink, left: float, top: float, r: int, c: int) -> None:
+        """A small pennant at contact 1, its point towards the cavity, beside the shell."""
+        y = top + PAD + r * ROW_PITCH
+        clear = 2.2 if self.view.key in ("left", "right") else 0.4
+        if c < self.columns / 2:
+            tip, tail = left - clear, left - clear - 4.0
+        else:
+            tip, tail = left + self.shell_w + clear, left + self.shell_w + clear + 4.0
+        ink.shape([(tip, y), (tail, y - 1.7), (tail, y + 1.7)], THIN, fill=True)
+
+    def _key(self, ink: Ink, left: float, top: float) -> None:
+        """The keying feature: a tab on its side of the shell, with its word."""
+        key, w, h = self.view.key, self.shell_w, self.shell_h
+        if key in ("top", "bottom"):
+            middle = left + w / 2
+            y = top if key == "top" else top + h
+            ink.box(middle - self.pitch * 0.42, y - (1.5 if key == "top" else 0), self.pitch * 0.84, 1.5, 0.45)
+        elif key in ("left", "right"):
+            x = left if key == "left" else left + w
+            ink.box(x - (1.8 if key == "left" else 0), top + h / 2 - 2.6, 1.8, 5.2, 0.45)

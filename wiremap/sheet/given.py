@@ -1,0 +1,67 @@
+"""What a sheet is made from: the settled job's graph and whatever the other rooms found out about it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from wiremap.base import Finding, Severity
+from wiremap.evidence import refused
+from wiremap.graph import Harness
+from wiremap.model import Circuit
+
+if TYPE_CHECKING:
+    from wiremap.ringout.plan import Plan
+    from wiremap.sheet.pieces import Step
+    from wiremap.sizing.job import JobSizes
+
+
+@dataclass(frozen=True)
+class Given:
+    """All inputs of a sheet; every part but the harness may be missing, and then its rows are blank or left out."""
+
+    harness: Harness
+    findings: tuple[Finding, ...] = ()
+    surveyed: tuple[int, int] = (0, 0)
+    rung_out: tuple[int, int] = (0, 0)
+    sizes: JobSizes | None = None
+    plan: Plan | None = None
+    harm: Mapping[str, str] = field(default_factory=dict)  # circuit id -> what a slip there would do
+    power: tuple[Step, ...] = ()
+    survey: tuple[Step, ...] = ()
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """Paths of the files that the job was read from."""
+        job = self.harness.job
+        return tuple(dict.fromkeys([job.path, *(e.pinout.path for e in job.ends.values()), *(n.path for n in job.notebooks)]))
+
+    @property
+    def held(self) -> bool:
+        """Whether anything keeps the job on hold."""
+        return any(f.holds for f in self.findings)
+
+    @property
+    def stops(self) -> list[Finding]:
+        """The findings that hold."""
+        return [f for f in self.findings if f.holds]
+
+    @property
+    def cautions(self) -> list[Finding]:
+        """Cautions, accepted or not."""
+        return [f for f in self.findings if f.severity is Severity.CAUTION]
+
+    def refused_points(self, circuit: Circuit) -> list[str]:
+        """The points of a circuit that nobody may work on."""
+        found = []
+        for address in circuit.join:
+            point = self.harness.points.get(address)
+            if point is not None and point.cavity is not None and refused(point.cavity):
+                found.append(address)
+        return found
+
+    @property
+    def worked(self) -> list[Circuit]:
+        """The circuits for which work is printed."""
+        return [c for c in self.harness.job.circuits if not self.refused_points(c)]
