@@ -57,8 +57,8 @@ def _refused(sentence: str, as_json: bool) -> None:
     if as_json:
         finding = fault("size-input", sentence)
         emit_json("size", {"results": [], "inputs": {}, "assumptions": [], "why": sentence, "findings": [
-            {"rule": finding.rule, "severity": finding.severity.value, "subject": [], "file": "", "line": 0,
-             "column": 0, "message": sentence, "why": "", "fix": "", "accepted": None}]})
+            {"rule": finding.rule, "severity": finding.severity.value, "subject": [], "file": None, "line": None,
+             "column": None, "message": sentence, "why": "", "fix": "", "accepted": None}]})
     note(sentence)
 
 

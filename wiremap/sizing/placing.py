@@ -219,10 +219,11 @@ class Placing:
         return f"{names} has no place between {stuck.lo:g} and {stuck.hi:g} mm outside the keep-outs"
 
     def _without_run(self, taken: set[str]) -> Iterator[tuple[None, Missing]]:
+        stated = {frozenset((run.a, run.b)) for run in self.harness.job.runs}
         pairs: dict[tuple[str, ...], list[Joint]] = defaultdict(list)
         for joint in self.harness.joints.values():
             tails = self._tails(joint)
-            if joint.id not in taken and len(tails) == 2 and joint.at_mm is None:
+            if joint.id not in taken and len(tails) == 2 and joint.at_mm is None and frozenset(tails) not in stated:
                 pairs[tuple(sorted(tails))].append(joint)
         for ends, joints in sorted(pairs.items()):
             yield None, Missing(f"{ends[0]}-{ends[1]}", "no run is stated between them",
