@@ -271,9 +271,7 @@ def _with_end(job: Job, end: End) -> Job:
 def _with_cavity(job: Job, address: str, **changes: Any) -> Job:
     owner, name = split(address)
     end = job.ends[owner]
-    cavities: Mapping[str, Cavity] = {
-        n: replace(c, **changes) if n == name else c for n, c in end.pinout.cavities.items()
-    }
+    cavities: Mapping[str, Cavity] = {n: replace(c, **changes) if n == name else c for n, c in end.pinout.cavities.items()}
     return _with_end(job, replace(end, pinout=replace(end.pinout, cavities=frozen(cavities))))
 
 

@@ -92,9 +92,7 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
         rows = [("on", Span(1.5, 3.5), False, "no level: the bus sleeps, or it is another wire")]
     else:
         rows = [("off", None, False, ""), ("on", None, False, "")]
-    return [
-        Expected(red, CHASSIS, "volts", band, PRACTICE, telling, key, None, stray) for key, band, telling, stray in rows
-    ]
+    return [Expected(red, CHASSIS, "volts", band, PRACTICE, telling, key, None, stray) for key, band, telling, stray in rows]
 
 
 def _widened(span: Span) -> Span:
@@ -108,13 +106,9 @@ def network(end: End, state: str | None = None) -> list[tuple[str, str, Span]]:
     links = end.pinout.behind
     tied = {frozenset((x.a, x.b)) for x in links if x.when is not None and x.when == state}
     chosen = [
-        x
-        for x in links
-        if (x.when is None and frozenset((x.a, x.b)) not in tied) or (x.when is not None and x.when == state)
+        x for x in links if (x.when is None and frozenset((x.a, x.b)) not in tied) or (x.when is not None and x.when == state)
     ]
-    return [
-        (_point(end, x.a), _point(end, x.b), x.ohms if math.isinf(x.ohms.low) else _widened(x.ohms)) for x in chosen
-    ]
+    return [(_point(end, x.a), _point(end, x.b), x.ohms if math.isinf(x.ohms.low) else _widened(x.ohms)) for x in chosen]
 
 
 def _point(end: End, name: str) -> str:
@@ -126,8 +120,7 @@ def expected_ohms(end: End) -> list[Expected]:
     rows, told = [], set()
     for link in end.pinout.behind:
         if any(
-            n in end.pinout.cavities
-            and (refused(end.pinout.cavities[n]) or electrical(end.pinout.cavities[n]) == "supply")
+            n in end.pinout.cavities and (refused(end.pinout.cavities[n]) or electrical(end.pinout.cavities[n]) == "supply")
             for n in (link.a, link.b)
         ):
             continue
@@ -210,11 +203,7 @@ def _by_function(end: End, cavity: Cavity) -> list[Expected]:
         return []
     if cavity.function == "can-high":
         band = Span(TERMINATOR.low / 2, TERMINATOR.high)
-        return [
-            Expected(
-                red, f"{end.name}.{partner.name}", "ohms", band, "ISO 11898-2", True, stray="see the terminator steps"
-            )
-        ]
+        return [Expected(red, f"{end.name}.{partner.name}", "ohms", band, "ISO 11898-2", True, stray="see the terminator steps")]
     return [
         Expected(
             red,

@@ -62,8 +62,7 @@ def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
     done = [
         i
         for i in countable
-        if len({_root(joined, a) for a in members[i]}) == 1
-        and all((min(i, j), max(i, j)) in apart for j in near.get(i, ()))
+        if len({_root(joined, a) for a in members[i]}) == 1 and all((min(i, j), max(i, j)) in apart for j in near.get(i, ()))
     ]
     names = [net.name for net in parted]
     return [names[i] for i in done], [names[i] for i in countable]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import combinations, pairwise
+from types import MappingProxyType
 
 from wiremap.evidence.bands import electrical
 from wiremap.evidence.readings import METER_OHMS
@@ -51,12 +52,7 @@ def face_neighbours(pinout: Pinout) -> Iterator[tuple[str, str]]:
     for r, row in enumerate(rows):
         for c, name in enumerate(row):
             for dr, dc in ((0, 1), (1, -1), (1, 0), (1, 1)):
-                if (
-                    r + dr < len(rows)
-                    and 0 <= c + dc < len(row)
-                    and name is not None
-                    and (other := rows[r + dr][c + dc])
-                ):
+                if r + dr < len(rows) and 0 <= c + dc < len(row) and name is not None and (other := rows[r + dr][c + dc]):
                     yield name, other
 
 
@@ -65,7 +61,7 @@ def _classes(harness: Harness, points: tuple[str, ...]) -> set[str]:
     for a in points:
         point = harness.points.get(a)
         if point is not None and point.cavity is not None:
-            found.add("live" if point.cavity.function == "wake" else electrical(point.cavity))
+            found.add(RENAMED.get(point.cavity.function) or electrical(point.cavity))
     return found
 
 
@@ -73,22 +69,29 @@ def _functions(harness: Harness, points: tuple[str, ...]) -> set[str]:
     return {p.function for a in points if (p := harness.points.get(a)) is not None}
 
 
+RENAMED: Mapping[str, str] = MappingProxyType({"wake": "live", "sensor-return": "return"})
+FUSED = (1, "past its fuse: nothing protects the wire")
 DANGERS: tuple[tuple[frozenset[str], int, str], ...] = (
     (frozenset({"supply", "reference"}), 0, "supply on the sensor reference kills sensors and unit"),
     (frozenset({"live", "reference"}), 0, "12 V on the sensor reference kills sensors and unit"),
     (frozenset({"supply", "ground"}), 1, "supply to ground"),
+    (frozenset({"supply", "return"}), 1, "supply to the sensor return"),
     (frozenset({"supply", "drive"}), 2, "a load runs by itself"),
     (frozenset({"supply", "lamp"}), 2, "a lamp burns by itself"),
     (frozenset({"live", "supply"}), 3, "the unit never sleeps"),
     (frozenset({"drive"}), 3, "the wrong load moves"),
     (frozenset({"loop"}), 3, "a bridged guard loop protects nobody"),
     (frozenset({"bus"}), 4, "a pair shorted to itself is a dead bus"),
-    (frozenset({"reference", "ground"}), 4, "return and power ground must meet at the star point only"),
+    (frozenset({"return", "ground"}), 4, "return and power ground must meet at the star point only"),
+    (frozenset({"reference", "ground"}), 4, "the sensor reference shorted"),
+    (frozenset({"reference", "return"}), 4, "the sensor reference shorted"),
 )
 
 
 def danger(harness: Harness, a: tuple[str, ...], b: tuple[str, ...]) -> tuple[int, str] | None:
     """How bad contact between two nets would be, 0 the worst, and why; None if it is no special danger."""
+    if any((s in a and t in b) or (s in b and t in a) for s, t in _fuses(harness)):
+        return FUSED
     one, two = _classes(harness, a), _classes(harness, b)
     for pair, rank, why in DANGERS:
         if len(pair) == 1:
@@ -102,6 +105,10 @@ def danger(harness: Harness, a: tuple[str, ...], b: tuple[str, ...]) -> tuple[in
     return None
 
 
+def _fuses(harness: Harness) -> list[tuple[str, ...]]:
+    return [x.legs for x in harness.job.extras.values() if x.kind == "fuse"]
+
+
 def _is_pair(harness: Harness, a: tuple[str, ...], b: tuple[str, ...]) -> bool:
     one, two = _functions(harness, a), _functions(harness, b)
     halves = (("can-high", "can-low"), ("j1850-plus", "j1850-minus"), ("differential-data", "differential-data"))
@@ -111,9 +118,7 @@ def _is_pair(harness: Harness, a: tuple[str, ...], b: tuple[str, ...]) -> bool:
 
 
 def _pair_names(harness: Harness, points: tuple[str, ...]) -> set[tuple[str, str | None]]:
-    return {
-        (p.owner, p.cavity.pair) for a in points if (p := harness.points.get(a)) is not None and p.cavity is not None
-    }
+    return {(p.owner, p.cavity.pair) for a in points if (p := harness.points.get(a)) is not None and p.cavity is not None}
 
 
 def near_pairs(harness: Harness, kind: str) -> list[tuple[int, bool, int, int]]:
@@ -132,7 +137,8 @@ def near_pairs(harness: Harness, kind: str) -> list[tuple[int, bool, int, int]]:
             if i is not None and j is not None and i != j and i in allowed and j in allowed:
                 beside.add((min(i, j), max(i, j)))
     found = {}
-    ringed = [i for i in sorted(allowed) if _classes(harness, points[i]) & _DANGEROUS]
+    fused = {leg for legs in _fuses(harness) for leg in legs}
+    ringed = [i for i in sorted(allowed) if _classes(harness, points[i]) & _DANGEROUS or fused.intersection(points[i])]
     for i, j in sorted({*beside, *combinations(ringed, 2)}):
         known = danger(harness, points[i], points[j])
         if known is not None or (i, j) in beside:

@@ -1,0 +1,259 @@
+"""A bench of copper: builds an adapter from a job as hands would, with mistakes, and answers probes like a meter.
+
+Written apart from the planner: it knows wires, contacts, hubs and ohms, nothing of nets, plans or graphs of the program.
+Ohms come from `networkx.resistance_distance`.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Iterable
+
+import networkx as nx
+
+from wiremap.model import (
+    Accepts,
+    Cavity,
+    Circuit,
+    Connector,
+    End,
+    Entry,
+    Extra,
+    Face,
+    Job,
+    Pinout,
+    Span,
+    Wire,
+    frozen,
+)
+from wiremap.naming import Reading
+
+BEEPS_BELOW = 35.0
+
+
+class Copper:
+    """An adapter on the bench.  `wires`: hub and terminal of each leg; `holes`: which cavity each terminal sits in."""
+
+    def __init__(self, job: Job, machine: bool = False) -> None:
+        self.job = job
+        self.legs: list[tuple[str, str]] = [(c.id, p) for c in job.circuits for p in c.join]
+        self.holes: dict[str, str] = {p: p for _, p in self.legs}
+        self.touches: list[tuple[str, str]] = []
+        self.resistors: dict[str, tuple[str, str, float]] = {}
+        self.fuses: dict[str, tuple[str, str]] = {}
+        self.diodes: dict[str, tuple[str, str]] = {}
+        for x in job.extras.values():
+            if x.kind == "resistor" and x.ohms is not None:
+                self.resistors[x.name] = (f"{x.name}.a", f"{x.name}.b", x.ohms)
+            elif x.kind == "fuse":
+                self.fuses[x.name] = (f"{x.name}.a", f"{x.name}.b")
+            elif x.kind == "diode":
+                self.diodes[x.name] = (f"{x.name}.a", f"{x.name}.k")
+        self.loads: list[tuple[str, str, float]] = []
+        if machine:
+            for end in job.ends.values():
+                if end.side == "machine":
+                    for link in end.pinout.behind:
+                        if link.when is None and not math.isinf(link.ohms.low):
+                            high = link.ohms.low * 2 if math.isinf(link.ohms.high) else link.ohms.high
+                            a, b = (x if x == "chassis" else f"{end.name}.{x}" for x in (link.a, link.b))
+                            self.loads.append((a, b, max((link.ohms.low + high) / 2, 0.01)))
+            self.loads += [(x.name, "chassis", 1e-3) for x in job.extras.values() if x.kind == "stud"]
+
+    # -- mistakes ---------------------------------------------------------------------------------
+
+    def cut(self, point: str) -> None:
+        """The leg of one contact breaks at its joint."""
+        self.legs = [(hub, p) for hub, p in self.legs if p != point]
+
+    def exchange(self, a: str, b: str) -> None:
+        """What should end in two holes ends crosswise."""
+        swap = {a: b, b: a}
+        self.holes = {p: swap.get(hole, hole) for p, hole in self.holes.items()}
+
+    def rejoin(self, point: str, circuit: str) -> None:
+        """A wire is laid into another joint."""
+        self.legs = [(circuit if p == point else hub, p) for hub, p in self.legs]
+
+    def touch(self, a: str, b: str) -> None:
+        """Two joints touch: the wires that should end in these holes."""
+        hub = {p: h for h, p in self.legs}
+        self.touches.append((hub.get(a, "@" + a), hub.get(b, "@" + b)))
+
+    def misread(self, end: str, how: str) -> None:
+        """The whole face of an end is read wrongly."""
+        face = self.job.ends[end].pinout.connector.face
+        assert face is not None
+        rows = [list(r) for r in face.padded()]
+        flat = [n for r in rows for n in r if n is not None]
+        if how == "mirrored":
+            new = [n for r in rows for n in reversed(r) if n is not None]
+        elif how == "rotated":
+            new = [n for r in reversed(rows) for n in reversed(r) if n is not None]
+        elif how == "rows-swapped":
+            new = [n for r in reversed(rows) for n in r if n is not None]
+        elif how == "snake":
+            new = [n for i, r in enumerate(rows) for n in (reversed(r) if i % 2 else r) if n is not None]
+        elif how == "shifted+1":
+            new = [*flat[1:], None]
+        elif how == "shifted-1":
+            new = [None, *flat[:-1]]
+        else:
+            new = [rows[r][c] for c in range(len(rows[0])) for r in range(len(rows)) if rows[r][c] is not None]
+        # the wire meant for flat[k] goes into the hole where the reader believes flat[k] to be
+        where = {f"{end}.{name}": (f"{end}.{hole}" if hole is not None else "") for name, hole in zip(flat, new, strict=True)}
+        self.holes = {p: where.get(hole, hole) for p, hole in self.holes.items()}
+
+    # -- the meter --------------------------------------------------------------------------------
+
+    def _graph(self, fuse: str) -> nx.Graph:
+        g = nx.Graph()
+        for a, b in self._copper(fuse):
+            g.add_edge(a, b)
+        return g
+
+    def _copper(self, fuse: str) -> Iterable[tuple[str, str]]:
+        yield from ((f"hub {hub}", "@" + self.holes[p]) for hub, p in self.legs if self.holes[p])
+        for a, b in self.touches:
+            yield tuple(x if x.startswith("@") else f"hub {x}" for x in (a, b))  # type: ignore[misc]
+        if fuse:
+            a, b = self.fuses[fuse]
+            yield "@" + a, "@" + b
+
+    def true_ohms(self, red: Iterable[str], black: Iterable[str], fuse: str = "") -> float:
+        """What stands between two combs of points."""
+        g = self._graph(fuse)
+        for side, points in (("RED", red), ("BLACK", black)):
+            g.add_node(side)
+            g.add_edges_from((side, "@" + p) for p in points)
+        name = {n: min(part) for part in nx.connected_components(g) for n in part}
+        net = nx.MultiGraph()
+        net.add_nodes_from((name["RED"], name["BLACK"]))
+        for a, b, ohms in [*self.resistors.values(), *self.loads]:
+            u, v = name.get("@" + a, "@" + a), name.get("@" + b, "@" + b)
+            if u != v:
+                net.add_edge(u, v, ohms=ohms)
+        if name["RED"] == name["BLACK"]:
+            return 0.0
+        part = nx.node_connected_component(net, name["RED"])
+        if name["BLACK"] not in part:
+            return math.inf
+        return float(nx.resistance_distance(net.subgraph(part), name["RED"], name["BLACK"], weight="ohms", invert_weight=True))
+
+    def metal(self) -> frozenset[frozenset[str]]:
+        """The contacts that are one metal, fuses out; and the parts that are there."""
+        g = self._graph("")
+        parts = {frozenset(n[1:] for n in part if n.startswith("@")) for part in nx.connected_components(g)}
+        named = {p for part in parts for p in part}
+        holes = {f"{e.name}.{c}" for e in self.job.ends.values() for c in e.pinout.cavities} | {p for p in self.holes}
+        return frozenset(p for p in parts | {frozenset((h,)) for h in holes - named} if p)
+
+    def answer(self, probe: object) -> Entry:
+        """The entry that an honest hand would write for a probe."""
+        red, black, expect = tuple(probe.red), tuple(probe.black), getattr(probe, "expect", "beep")  # type: ignore[attr-defined]
+        fuse = getattr(probe, "fuse", "")
+        ohms = self.true_ohms(red, black, fuse)
+        state = f"{fuse} in" if fuse else None
+        if expect == "diode" or getattr(probe, "why", "") == "diode range":
+            return Entry("probe", by="T", red=red, black=black, seen=self._diode(red, black, ohms), state=state)
+        if expect == "ohms":
+            return Entry("probe", by="T", red=red, black=black, ohms=Span.of(round(ohms, 2) if math.isfinite(ohms) else ohms), state=state)
+        return Entry("probe", by="T", red=red, black=black, seen="beep" if ohms < BEEPS_BELOW else "silent", state=state)
+
+    def _diode(self, red: tuple[str, ...], black: tuple[str, ...], ohms: float) -> str:
+        if ohms < BEEPS_BELOW:
+            return "beep"
+        g = self._graph("")
+        g.add_nodes_from("@" + p for p in (*red, *black, *(x for d in self.diodes.values() for x in d)))
+        for a, k in self.diodes.values():
+            if any(nx.has_path(g, "@" + a, "@" + r) for r in red) and any(nx.has_path(g, "@" + k, "@" + b) for b in black):
+                return "diode"
+        return "silent"
+
+
+# -- random adapters ------------------------------------------------------------------------------
+
+KINDS = ("permanent-supply", "power-ground", "sensor-supply", "sensor-return", "analogue-input", "pulse-input",
+         "high-side-drive", "low-side-drive", "digital-input", "wake", "lin")
+
+
+def random_job(seed: int, most: int = 60) -> Job:
+    """An invented adapter of two faces with up to `most` cavities in all, merges, a resistor, a fuse, a stud."""
+    rnd = random.Random(seed)
+    left = rnd.randint(3, most // 2)
+    right = rnd.randint(3, most - left)
+    ends = {"old": _end(rnd, "old", left, "machine"), "new": _end(rnd, "new", right, "unit")}
+    free = {n: [f"{n}.{c}" for c in e.pinout.cavities] for n, e in ends.items()}
+    for points in free.values():
+        rnd.shuffle(points)
+    circuits, extras = [], {}
+    while free["old"] and free["new"] and rnd.random() < 0.93:
+        join = [free["old"].pop(), free["new"].pop()]
+        if rnd.random() < 0.2 and free["new"]:
+            join.append(free["new"].pop())
+        circuits.append(join)
+    if len(circuits) > 3 and rnd.random() < 0.6:
+        extras["R1"] = Extra("R1", "resistor", ohms=rnd.choice([60.0, 120.0, 1000.0]))
+        circuits[0].append("R1.a")
+        circuits[1].append("R1.b")
+    if len(circuits) > 3 and rnd.random() < 0.4:
+        extras["D1"] = Extra("D1", "diode", amps=3)
+        circuits[2].append("D1.a")
+        circuits[3].append("D1.k")
+    if free["new"] and free["old"] and rnd.random() < 0.5:
+        extras["F1"] = Extra("F1", "fuse", "blade", amps=2)
+        circuits += [[free["old"].pop(), "F1.a"], ["F1.b", free["new"].pop()]]
+    if free["new"] and rnd.random() < 0.5:
+        extras["G1"] = Extra("G1", "stud", "M6")
+        circuits.append([free["new"].pop(), "G1"])
+    made = tuple(Circuit(f"c{i}", tuple(join)) for i, join in enumerate(circuits))
+    return Job(f"random {seed}", f"random{seed}.yaml", frozen(ends), made, frozen(extras))
+
+
+def _end(rnd: random.Random, name: str, count: int, side: str) -> End:
+    wide = rnd.choice([count, math.ceil(count / 2), math.ceil(count / 3)])
+    names = [str(i) for i in range(1, count + 1)]
+    rows = tuple(tuple(names[i : i + wide]) for i in range(0, count, wide))
+    cavities = {n: Cavity(n, Reading(rnd.choice(KINDS)), accepts=Accepts(), wire=Wire("0.5 RD", 0.5)) for n in names}
+    pinout = Pinout(name, f"{name}.yaml", frozen(cavities), Connector(face=Face("mating", rows)))
+    return End(name, pinout, "pigtail", side)
+
+
+def wrongs(job: Job, rnd: random.Random) -> Iterable[tuple[str, object]]:
+    """Every single mistake as (what, how to make it on a `Copper`), in an order of the seed."""
+    points = [p for c in job.circuits for p in c.join]
+    hub = {p: c.id for c in job.circuits for p in c.join}
+    every: list[tuple[str, object]] = []
+    for c in job.circuits:
+        for p in c.join:
+            every.append((f"open {p}", lambda copper, p=p: copper.cut(p)))
+    for end in job.ends.values():
+        holes = [f"{end.name}.{n}" for n in end.pinout.cavities if end.kind != "tap" or f"{end.name}.{n}" in hub]
+        for i, a in enumerate(holes):
+            for b in holes[i + 1 :]:
+                if (a in hub or b in hub) and hub.get(a) != hub.get(b):
+                    every.append((f"exchange {a} {b}", lambda copper, a=a, b=b: copper.exchange(a, b)))
+    firsts = [c.join[0] for c in job.circuits] + [f"{e.name}.{n}" for e in job.ends.values() if e.kind != "tap"
+                                                 for n in e.pinout.cavities if f"{e.name}.{n}" not in hub]
+    for i, a in enumerate(firsts):
+        for b in firsts[i + 1 :]:
+            every.append((f"touch {a} {b}", lambda copper, a=a, b=b: copper.touch(a, b)))
+    for p in points:
+        for c in job.circuits:
+            if c.id != hub[p]:
+                every.append((f"rejoin {p} {c.id}", lambda copper, p=p, c=c: copper.rejoin(p, c.id)))
+    for name in job.extras:
+        if job.extras[name].kind == "resistor":
+            every.append((f"lose {name}", lambda copper, n=name: copper.resistors.pop(n)))
+            every.append((f"double {name}", lambda copper, n=name: copper.resistors.update(
+                {n: (*copper.resistors[n][:2], copper.resistors[n][2] * 2)})))
+        if job.extras[name].kind == "diode":
+            every.append((f"lose {name}", lambda copper, n=name: copper.diodes.pop(n)))
+            every.append((f"turn {name}", lambda copper, n=name: copper.diodes.update({n: copper.diodes[n][::-1]})))
+    for end in job.ends.values():
+        if end.pinout.connector.face is not None and end.kind != "tap":
+            for how in ("mirrored", "rotated", "rows-swapped", "by-columns", "snake", "shifted+1", "shifted-1"):
+                every.append((f"{how} {end.name}", lambda copper, e=end.name, how=how: copper.misread(e, how)))
+    rnd.shuffle(every)
+    return every

@@ -1,0 +1,194 @@
+"""The verdict over a ring-out: per net, then as a whole, with the mistake named where readings disagree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from wiremap.graph import Harness
+from wiremap.model import Entry
+from wiremap.ringout.diagnose import Ask, Diagnosis, Explanation, diagnose, words
+from wiremap.ringout.expect import THROUGH_OHMS, Bench
+from wiremap.ringout.plan import Plan, Probe, plan
+from wiremap.ringout.readings import Taken, seen, taken
+
+PROVISO = "wiring only: does not prove that the two units understand each other"
+
+
+@dataclass(frozen=True, slots=True)
+class NetVerdict:
+    """What the readings say of one net: pass, fail or incomplete, and why."""
+
+    net: str
+    points: tuple[str, ...]
+    verdict: str
+    why: tuple[str, ...] = ()
+    stale: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """The whole verdict: pass, fail or incomplete; explanations, readings to repeat, the next probe."""
+
+    verdict: str
+    nets: tuple[NetVerdict, ...]
+    diagnosis: Diagnosis
+    next: Ask | None
+    left: tuple[Probe, ...]
+    disagree: tuple[Taken, ...]
+    stale: tuple[tuple[Entry, str], ...]
+    plan: Plan
+
+    @property
+    def explanations(self) -> tuple[Explanation, ...]:
+        """Explanations, best first."""
+        return self.diagnosis.explanations
+
+    @property
+    def suspect(self) -> tuple[Taken, ...]:
+        """Readings to be taken again before they are believed."""
+        return self.diagnosis.suspect
+
+    def as_json(self) -> dict[str, Any]:
+        """The verdict as plain data, in the documented shape."""
+        ask = self.next
+        return {
+            "verdict": self.verdict,
+            "nets": [
+                {"net": n.net, "points": list(n.points), "verdict": n.verdict, "why": list(n.why), "stale": list(n.stale)}
+                for n in self.nets
+            ],
+            "explanations": [e.as_json() for e in self.explanations],
+            "suspect": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)} for t in self.suspect],
+            "next": {} if ask is None else {"red": list(ask.red), "black": list(ask.black), "why": ask.why, "again": ask.again},
+            "as_built": [list(g) for g in self.diagnosis.as_built],
+            "left": [p.n for p in self.left],
+            "not_proven": [g.as_json() for g in self.plan.not_proven],
+            "proviso": PROVISO,
+        }
+
+    def told(self) -> list[str]:
+        """The verdict in words, a line each."""
+        lines = [f"{self.verdict}: {sum(n.verdict == 'pass' for n in self.nets)} of {len(self.nets)} nets pass"]
+        lines += [f"disagrees: {t.told}" for t in self.disagree]
+        lines += [
+            f"these readings fit if {words(e.faults)}"
+            + ("" if not e.unexplained else "; not explained: " + "; ".join(t.told for t in e.unexplained))
+            for e in self.explanations
+        ]
+        if self.diagnosis.as_built:
+            lines.append("nothing that hands do fits; as built: " + "; ".join("-".join(g) for g in self.diagnosis.as_built))
+        lines += [
+            f"stale: {'+'.join(e.red)} to {'+'.join(e.black)} of {e.date or 'unknown date'}: {why}" for e, why in self.stale
+        ]
+        if self.next is not None:
+            lines.append(f"next: probe {'+'.join(self.next.red)} to {'+'.join(self.next.black)}: {self.next.why}")
+        return [*lines, PROVISO]
+
+
+def judge(
+    harness: Harness, entries: Iterable[Entry], method: str = "near", kind: str | None = None, planned: Plan | None = None
+) -> Judgement:
+    """Judge ring-out readings of a settled job against its plan and explain what disagrees.
+
+    `pass` needs every probe of the plan to be as expected, `fail` a disagreement that more than one reading speaks
+    for; a single stray reading leaves it `incomplete` and is asked again.
+    """
+    made = planned or plan(harness, method, kind)
+    bench = Bench(harness, made.kind)
+    readings, stale = taken(bench, made, entries)
+    readings = tuple(t for t in readings if all(a in bench.reach for a in (*t.red, *t.black)))
+    diagnosis = diagnose(bench, readings)
+    disagree = tuple(t for t in readings if t.agrees is False)
+    proof = _Proof(bench, readings)
+    left = tuple(p for p in made.probes if not proof.proven(p))
+    if disagree:
+        verdict = "incomplete" if _unsupported(disagree, diagnosis) else "fail"
+    else:
+        verdict = "incomplete" if left or not made.probes else "pass"
+    ask = diagnosis.ask
+    if ask is None and not disagree and left:
+        ask = Ask(left[0].red, left[0].black, f"expected: {expected(left[0])}")
+    return Judgement(verdict, tuple(_nets(bench, made, left, disagree, stale)), diagnosis, ask, left, disagree, stale, made)
+
+
+def expected(probe: Probe) -> str:
+    """What a probe should show, in words."""
+    if probe.expect != "ohms":
+        return {"beep": "beep", "silent": "silence", "diode": "a diode's drop, red on its anode"}[probe.expect]
+    high = probe.high if probe.high is not None else float("inf")
+    return f"{probe.low:g} ohm or more" if high == float("inf") else f"{probe.low:g} to {high:g} ohm"
+
+
+def _unsupported(disagree: Sequence[Taken], diagnosis: Diagnosis) -> bool:
+    """Whether every disagreement rests on a single reading that has not been repeated."""
+    suspects = {id(t) for t in diagnosis.suspect}
+    return all(id(t) in suspects for t in disagree) or (len(disagree) == 1 and disagree[0].times < 2)
+
+
+class _Proof:
+    """What the readings prove: points that beep together, nets that are apart."""
+
+    def __init__(self, bench: Bench, readings: Sequence[Taken]) -> None:
+        self.bench = bench
+        self.up: dict[str, str] = {}
+        self.touched: set[str] = set()
+        self.apart: set[tuple[int, int]] = set()
+        self.exact = {(t.red, t.black, t.fuse) for t in readings if t.agrees} | {
+            (t.black, t.red, t.fuse) for t in readings if t.agrees and not t.diode_range
+        }
+        good = [t for t in readings if t.agrees and not t.fuse]
+        for t in good:
+            one = len(t.red) == len(t.black) == 1 and bench.group[t.red[0]] == bench.group[t.black[0]]
+            if one and (t.entry.seen == "beep" or (t.entry.ohms is not None and t.entry.ohms.high <= THROUGH_OHMS + 0.5)):
+                self.up[self.root(t.red[0])] = self.root(t.black[0])
+                self.touched.update((t.red[0], t.black[0]))
+        for t in good:
+            for a in t.red:
+                for b in t.black:
+                    i, j = bench.group[a], bench.group[b]
+                    if i != j and self._sure(a) and self._sure(b):
+                        self.apart.add((min(i, j), max(i, j)))
+
+    def root(self, a: str) -> str:
+        while (up := self.up.get(a, a)) != a:
+            a = up
+        return a
+
+    def _sure(self, a: str) -> bool:
+        """A silent contact counts once it has beeped; one that stands alone never can and is told as unproven."""
+        return a in self.touched or len(self.bench.members.get(self.bench.group[a], ())) < 2
+
+    def proven(self, p: Probe) -> bool:
+        """Whether the readings prove what this probe asks."""
+        if p.fuse or p.kind == "band" or p.expect in ("ohms", "diode"):
+            return (p.red, p.black, p.fuse) in self.exact
+        if p.expect == "beep":
+            return self.root(p.red[0]) == self.root(p.black[0])
+        group = self.bench.group
+        return all((min(group[a], group[b]), max(group[a], group[b])) in self.apart for a in p.red for b in p.black)
+
+
+def _nets(
+    bench: Bench, made: Plan, left: Sequence[Probe], disagree: Sequence[Taken], stale: Sequence[tuple[Entry, str]]
+) -> Iterable[NetVerdict]:
+    open_at: dict[int, list[str]] = {}
+    for p in left:
+        for n in {bench.group[a] for a in (*p.red, *p.black)}:
+            open_at.setdefault(n, []).append(f"probe {p.n} not yet as expected")
+    bad: dict[int, list[str]] = {}
+    for t in disagree:
+        if len(t.red) == len(t.black) == 1:
+            for n in {bench.group[t.red[0]], bench.group[t.black[0]]}:
+                bad.setdefault(n, []).append(t.told)
+    old: dict[int, list[str]] = {}
+    for e, why in stale:
+        for n in {bench.group[a] for a in (*e.red, *e.black) if a in bench.group}:
+            old.setdefault(n, []).append(why)
+    for i, points in bench.members.items():
+        if len(points) > 1:
+            verdict = "fail" if i in bad else "incomplete" if i in open_at else "pass"
+            yield NetVerdict(
+                bench.names[i], points, verdict, tuple(bad.get(i, open_at.get(i, ()))), tuple(dict.fromkeys(old.get(i, ())))
+            )

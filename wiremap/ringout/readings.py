@@ -1,0 +1,121 @@
+"""Ring-out readings: which of them speak of the harness as it stands, and whether each is as drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, fits, probe_print
+from wiremap.model import Entry, split
+from wiremap.ringout.expect import THROUGH_OHMS, Bench, Build
+from wiremap.ringout.plan import Plan, Probe
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """One reading that counts: the last of its kind at these points, how often it was seen so, and if it is as drawn.
+
+    `agrees` is None where it proves nothing either way (unsure, or silence where ohms were asked for).
+    """
+
+    red: tuple[str, ...]
+    black: tuple[str, ...]
+    entry: Entry
+    times: int
+    diode_range: bool
+    fuse: str
+    agrees: bool | None = None
+
+    @property
+    def told(self) -> str:
+        """The reading in words."""
+        return f"{'+'.join(self.red)} to {'+'.join(self.black)}: {seen(self.entry)}"
+
+
+def seen(entry: Entry) -> str:
+    """What the display did."""
+    if entry.ohms is not None:
+        return "open" if str(entry.ohms) == "open" else f"{entry.ohms} ohm"
+    return entry.seen or (f"{entry.volts:g} V" if entry.volts is not None else "nothing noted")
+
+
+def taken(bench: Bench, plan: Plan | None, entries: Iterable[Entry]) -> tuple[tuple[Taken, ...], tuple[tuple[Entry, str], ...]]:
+    """The readings that count, in the order they were first taken, and the stale ones with what changed."""
+    diodes = {(p.red, p.black) for p in plan.probes if "diode range" in (p.why, p.expect)} if plan else set()
+    diodes |= {(p.red, p.black) for p in plan.probes if p.expect == "diode"} if plan else set()
+    good: dict[tuple[frozenset[str], frozenset[str], str, bool], Taken] = {}
+    stale = []
+    for entry in entries:
+        if entry.kind != "probe" or not entry.red or not entry.black:
+            continue
+        if (why := _stale(bench, entry)) is not None:
+            stale.append((entry, why))
+            continue
+        ranged = entry.seen == "diode" or (entry.red, entry.black) in diodes
+        fuse = _fuse(bench, entry)
+        sides = (frozenset(entry.red), frozenset(entry.black))
+        key = (*(sides if ranged else sorted(sides, key=sorted)), fuse, ranged)
+        before = good.get(key)
+        same = before is not None and _alike(before.entry, entry)
+        good[key] = Taken(entry.red, entry.black, entry, before.times + 1 if before is not None and same else 1, ranged, fuse)
+    return tuple(_judged(bench.drawn, t) for t in good.values()), tuple(stale)
+
+
+def _stale(bench: Bench, entry: Entry) -> str | None:
+    points = (*entry.red, *entry.black)
+    lost = [a for a in points if a not in bench.harness.points]
+    if lost:
+        return f"{', '.join(lost)} is no point of the job any more"
+    if entry.of is not None and entry.of != probe_print(bench.harness, points):
+        nets = sorted({bench.names[bench.group[a]] for a in points})
+        return f"the metal of {' or '.join(nets)} was changed after this reading"
+    return None
+
+
+def _fuse(bench: Bench, entry: Entry) -> str:
+    """The fuse that was in for this reading, as its state says (`F1 in`)."""
+    name = (entry.state or "").split(" ")[0]
+    extra = bench.harness.job.extras.get(name)
+    return name if extra is not None and extra.kind == "fuse" else ""
+
+
+def _alike(a: Entry, b: Entry) -> bool:
+    if a.ohms is not None and b.ohms is not None:
+        return a.ohms == b.ohms or abs(a.ohms.low - b.ohms.low) <= max(0.5, 0.05 * abs(b.ohms.low))
+    return a.seen == b.seen and (a.ohms is None) == (b.ohms is None)
+
+
+def consistent(build: Build, t: Taken) -> bool:
+    """Whether this reading may have come from this build."""
+    span = build.ohms(t.red, t.black, t.fuse)
+    if t.diode_range and t.entry.ohms is None:
+        forward = build.diode(t.red, t.black) == "forward"
+        if t.entry.seen == "diode":
+            return forward and span.high > BEEP_SURE_OHMS
+        if t.entry.seen == "silent":
+            return not forward and span.high > BEEP_SURE_OHMS
+        return t.entry.seen != "beep" or span.low < SILENT_SURE_OHMS
+    return fits(t.entry, span)
+
+
+def _judged(drawn: Build, t: Taken) -> Taken:
+    agrees: bool | None = consistent(drawn, t)
+    if agrees:
+        span = drawn.ohms(t.red, t.black, t.fuse)
+        vague = t.entry.seen == "unsure" or (
+            t.entry.ohms is None
+            and not t.diode_range
+            and ((t.entry.seen == "silent" and span.high < 1e9) or (t.entry.seen == "beep" and span.low > THROUGH_OHMS))
+        )
+        agrees = None if vague else True
+    return Taken(t.red, t.black, t.entry, t.times, t.diode_range, t.fuse, agrees)
+
+
+def points_of(probes: Sequence[Probe]) -> set[str]:
+    """Every point that these probes touch."""
+    return {a for p in probes for a in (*p.red, *p.black)}
+
+
+def owner(point: str) -> str:
+    """The end or extra of a point."""
+    return split(point)[0]
