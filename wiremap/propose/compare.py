@@ -1,0 +1,163 @@
+"""Is it the same signal?  Two contacts compared: what speaks for, what is open, what forbids."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from dataclasses import dataclass
+
+from wiremap.model import Cavity, Span
+from wiremap.trade.functions import FUNCTIONS, are_kin
+
+SAME, KIN, HALF_KNOWN, UNKNOWN = 1000, 400, 150, 120
+HARD_KINDS = frozenset({"side", "polarity", "channel", "lamp", "place", "source"})   # unlike values: another signal
+RESISTANT = frozenset({"supply", "ground"})                                         # classes whose circuit names only describe
+WORD = re.compile(r"[^\W\d_]{2,}|\d+[a-z]?", re.UNICODE)
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """How two contacts stand to each other.
+
+    `refused` says why they can never be joined by proposal; otherwise `weight` ranks them, `reasons` speak for them,
+    `soft` lists what is open (one may be left for `likely`) and `hard` what keeps them a question.
+    """
+
+    weight: int = 0
+    reasons: tuple[str, ...] = ()
+    soft: tuple[str, ...] = ()
+    hard: tuple[str, ...] = ()
+    refused: str = ""
+
+    @property
+    def whole(self) -> bool:
+        """Whether nothing at all is open."""
+        return not (self.refused or self.soft or self.hard)
+
+
+def refusal(text: str) -> Comparison:
+    """A comparison that forbids."""
+    return Comparison(refused=text)
+
+
+def offered(cavity: Cavity) -> bool:
+    """Whether a contact may be proposed at all."""
+    known = FUNCTIONS[cavity.function]
+    return known.offered and not known.refused and cavity.as_found != "empty" and not _high_voltage(cavity)
+
+
+def _high_voltage(cavity: Cavity) -> bool:
+    return (cavity.volts is not None and max(abs(cavity.volts.low), abs(cavity.volts.high)) > 60) or (cavity.volts_ac or 0) > 30
+
+
+def compare(a: Cavity, b: Cavity) -> Comparison:
+    """Compare an old and a new contact by function, qualifiers, words, flow, volts and rate; never by colour or number."""
+    stop = _electrical_stop(a, b)
+    if stop:
+        return refusal(stop)
+    base = _function(a, b)
+    if base.refused:
+        return base
+    weight, reasons, soft, hard = base.weight, list(base.reasons), list(base.soft), list(base.hard)
+    ra, rb = a.reading, b.reading
+    qa, qb = dict(ra.qualifiers), dict(rb.qualifiers)
+    for kind in sorted(qa.keys() | qb.keys()):
+        if kind == "serves":
+            continue                      # each side's own numbering: weighed with the returns
+        one, two = qa.get(kind), qb.get(kind)
+        if one == two:
+            weight += 120
+            reasons.append(f"both say {kind} {one}")
+        elif kind == "channel" and "secondary" in (one, two):
+            return refusal("a secondary channel is never the primary one of the same name")
+        elif one is None or two is None:
+            weight -= 15
+            soft.append(f"only one paper says {kind} {one or two}")
+        elif kind in HARD_KINDS or (kind == "circuit" and FUNCTIONS[ra.function].electrical not in RESISTANT):
+            return refusal(f"{kind} {one} is not {kind} {two}")
+        else:
+            weight -= 150
+            hard.append(f"{kind} differs: {one} and {two}")
+    weight += _words(ra.unexplained, rb.unexplained, a, b, reasons, soft, hard)
+    for side, reading in (("old", ra), ("new", rb)):
+        if not reading.settled and reading.function != "unknown":
+            soft.append(f"the {side} wording alone could mean something else" + (
+                f" ({', '.join(reading.may_be)})" if reading.may_be else ""))
+        soft.extend(f"the {side} paper contradicts itself: {said}" for said in reading.contradicts)
+    _marks(a, b, reasons, hard)
+    if a.flow and b.flow and a.flow != b.flow:
+        soft.append(f"flow {a.flow} and {b.flow}")
+    if ra.function == rb.function == "wake" and (a.volts is None or b.volts is None):
+        soft.append("the wake line's volts are not stated on both papers")
+    return Comparison(max(weight, 1), tuple(reasons), tuple(soft), tuple(hard))
+
+
+def _electrical_stop(a: Cavity, b: Cavity) -> str:
+    if {a.flow, b.flow} == {"to-unit", "from-unit"}:
+        return f"one is {a.flow}, the other {b.flow}"
+    if a.volts and b.volts and not _alike(a.volts, b.volts):
+        return f"{a.volts} V is not {b.volts} V"
+    if a.kbit_s and b.kbit_s and a.kbit_s != b.kbit_s:
+        return f"{a.kbit_s:g} kbit/s is not {b.kbit_s:g} kbit/s"
+    return ""
+
+
+def _alike(a: Span, b: Span) -> bool:
+    slack = 0.15 * max(abs(a.high), abs(b.high))
+    return a.low - slack <= b.high and b.low - slack <= a.high
+
+
+def _function(a: Cavity, b: Cavity) -> Comparison:
+    fa, fb = a.function, b.function
+    if fa == fb and fa != "unknown":
+        return Comparison(SAME, (f"both are {fa}",))
+    if fa == fb:
+        return Comparison(UNKNOWN, (), (), ("neither paper tells the function",))
+    if "unknown" in (fa, fb):
+        known, other = (fb, a) if fa == "unknown" else (fa, b)
+        if known in other.reading.may_be:
+            return Comparison(KIN, (f"the other wording may mean {known}",), (), ("one paper does not tell the function",))
+        if FUNCTIONS[known].electrical in ("supply", "ground", "loop", "refused"):
+            return refusal(f"an unknown contact is never offered to a {known}")
+        if other.reading.may_be:
+            return refusal(f"its wording may mean {', '.join(other.reading.may_be)}, not {known}")
+        return Comparison(HALF_KNOWN, (), (), ("one paper does not tell the function",))
+    if are_kin(fa, fb) or fb in a.reading.may_be or fa in b.reading.may_be:
+        return Comparison(KIN, (f"{fa} and {fb} can name one signal",), (), (f"one paper says {fa}, the other {fb}",))
+    return refusal(f"{fa} is not {fb}")
+
+
+def _words(one: tuple[str, ...], two: tuple[str, ...], a: Cavity, b: Cavity, reasons: list[str], soft: list[str],
+           hard: list[str]) -> int:
+    """Words that no table explains: equal ones speak for, others are open."""
+    set_a, set_b = set(one), set(two)
+    shared = set_a & set_b
+    weight = 60 * len(shared) - 20 * len(set_a ^ set_b)
+    if shared:
+        reasons.append("both say " + ", ".join(f"`{w}`" for w in sorted(shared)))
+    for side, rest in (("old", set_a - shared), ("new", set_b - shared)):
+        if rest:
+            soft.append(f"only the {side} paper says " + ", ".join(f"`{w}`" for w in sorted(rest)))
+    if set_a and set_b and not shared:
+        hard.append("what the two papers call it differs")
+    likeness = _likeness(a.signal, b.signal)
+    return weight + round(100 * likeness)
+
+
+def _likeness(a: str, b: str) -> float:
+    """How alike two wordings look, 0 to 1: shared words and letters.  It ranks candidates and raises no grade."""
+    if not a or not b:
+        return 0.0
+    one, two = a.casefold()[:80], b.casefold()[:80]
+    words_a, words_b = set(WORD.findall(one)), set(WORD.findall(two))
+    shared = len(words_a & words_b) / max(1, min(len(words_a), len(words_b)))
+    return max(shared, difflib.SequenceMatcher(None, one, two, autojunk=False).ratio() if len(one) * len(two) < 4000 else 0.0)
+
+
+def _marks(a: Cavity, b: Cavity, reasons: list[str], hard: list[str]) -> None:
+    for scheme in sorted(a.mark.keys() & b.mark.keys()):
+        one, two = a.mark[scheme].casefold(), b.mark[scheme].casefold()
+        if one == two:
+            reasons.append(f"both carry {scheme} {a.mark[scheme]}")
+        else:
+            hard.append(f"{scheme} {a.mark[scheme]} is not {b.mark[scheme]}")
