@@ -133,7 +133,7 @@ def disagreements(job: Job) -> tuple[Disagreement, ...]:
     found = []
     for end in job.ends.values():
         for cavity in end.pinout.cavities.values():
-            first = Claim(cavity.reading, cavity.basis, cavity.source, cavity.place or Place(end.pinout.path))
+            first = Claim(cavity.reading, cavity.basis, cavity.source, cavity.place or Place(end.pinout.path), cavity.signal)
             claims = (first, *cavity.also)
             if len({c.reading.function for c in claims} - {"unknown"}) > 1:
                 address = f"{end.name}.{cavity.name}"
@@ -238,7 +238,7 @@ def _function(job: Job, end: End, cavity: Cavity, text: str, entry: Entry) -> Jo
         return job
     address = f"{end.name}.{cavity.name}"
     place = entry.place or cavity.place or Place(end.pinout.path)
-    old = Claim(cavity.reading, cavity.basis, cavity.source, cavity.place or place)
+    old = Claim(cavity.reading, cavity.basis, cavity.source, cavity.place or place, cavity.signal)
     claims = (old, *cavity.also)
     same = [c for c in claims if c.reading.function == slug]
     seen = entry.volts is not None or entry.ohms is not None
@@ -246,7 +246,11 @@ def _function(job: Job, end: End, cavity: Cavity, text: str, entry: Entry) -> Jo
     stated = same[0].reading if same else Reading(slug, how="answer", because=(f"{entry.by}: {entry.how or text}",))
     kept = tuple(c for c in claims if c.reading.function != slug)
     source = same[0].source if same else f"{entry.by}, {entry.date}"
-    return _with_cavity(job, address, reading=replace(stated, settled=True), basis=basis, source=source, also=kept)
+    said = next((c.signal for c in same if c.signal), "")
+    if not said and slug != cavity.function and cavity.signal:
+        said = f"{slug} (paper: {cavity.signal})"     # the old name would tell the reader of another signal
+    return _with_cavity(job, address, reading=replace(stated, settled=True), basis=basis, source=source, also=kept,
+                        signal=said or cavity.signal)
 
 
 def _cavity_key(job: Job, end: End, name: str, key: str, text: str, entry: Entry) -> Job:
