@@ -10,6 +10,7 @@ from sizing_jobs import DONOR, LOOM, STRAIGHT, cavity, demo, pinout, wire
 from wiremap.graph import Harness
 from wiremap.model import Circuit, End, Extra, Fed, Job, Leaflet, Supply, Surroundings, Wire, frozen
 from wiremap.sizing.job import JobSizes, size_job
+from wiremap.sizing.parents import assumptions, parents, sources
 from wiremap.sizing.sized import Sized
 
 
@@ -188,3 +189,11 @@ def test_a_leaflet_lead_is_checked() -> None:
     assert fuse.sized is not None
     assert any("at least 0.75 mm2" in c for c in fuse.sized.cautions)
     assert DONOR[0].amps == 0.9
+
+
+def test_the_annex_gives_each_number_its_parent(sizes: JobSizes) -> None:
+    found = list(parents(sizes))
+    assert len(found) > 100
+    assert {p.subject for p in found} >= {"loom.1", "F1", "supply"}
+    assert any("ISO 8820-3" in s for s in sources(sizes))
+    assert len(assumptions(sizes)) == len(set(assumptions(sizes))) > 5

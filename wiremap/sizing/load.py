@@ -44,7 +44,12 @@ def cable_of(wire: Wire) -> Cable:
     found = cable(wire.gauge if wire.gauge else f"{wire.csa_mm2!r}", wire.wall or "thin")
     if wire.bare:
         return replace(found, outside_mm=found.conductor_mm)
-    return found if wire.outside_mm is None else replace(found, outside_mm=wire.outside_mm)
+    if wire.outside_mm is None:
+        return found
+    if not found.conductor_mm < wire.outside_mm <= 50:
+        raise OutOfRange(f"outside diameter of {wire.written!r} must be above its conductor's {found.conductor_mm:.3g} mm and "
+                         f"at most 50 mm; got {wire.outside_mm:g}")
+    return replace(found, outside_mm=wire.outside_mm)
 
 
 class Loads:
