@@ -16,7 +16,7 @@ from wiremap.propose.returns import RETURNS, weigh_returns
 from wiremap.propose.units import Unit, members, units
 from wiremap.trade.functions import FUNCTIONS
 
-__all__ = ["NeedsLogic", "NoHome", "Proposal", "Proposed", "Side", "as_job", "compare", "propose"]
+__all__ = ["NeedsLogic", "NoHome", "Proposal", "Proposed", "Side", "as_job", "compare", "propose", "propose_map"]
 
 CLOSE = 60                            # a second candidate within this weight is a close one
 Table = dict[tuple[str, str], Comparison]
@@ -54,6 +54,9 @@ def propose(old: Side, new: Side) -> Proposal:
     order = {p: i for i, p in enumerate((*a, *b))}
     merged = [replace(c, join=tuple(sorted(c.join, key=order.__getitem__))) for c in merged]
     return Proposal(tuple(sorted(merged, key=lambda c: order[c.join[0]])), tuple(homeless), tuple(logic), out)
+
+
+propose_map = propose                 # the package's own name for it: `wiremap.propose` is this module
 
 
 def _contacts(side: Side) -> dict[str, Cavity]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -9,27 +10,33 @@ from wiremap.base import Finding
 from wiremap.sheet.given import Given
 
 if TYPE_CHECKING:
-    from wiremap.graph import Harness
+    from wiremap.check import Checked
 
 
 def gather(path: Path, method: str = "near") -> tuple[Given | None, tuple[Finding, ...]]:
     """Everything about a job that a sheet can show, or None with the faults that say why it could not be read."""
-    from wiremap.evidence import settle
+    from wiremap.check import check_job
     from wiremap.files import load_job
-    from wiremap.graph import Harness
 
     loaded = load_job(path)
     if loaded.value is None:
         return None, loaded.findings
-    harness = Harness(settle(loaded.value))
-    return given_of(harness, loaded.findings, method), loaded.findings
+    return given_of(check_job(loaded.value, read=loaded.findings), method), loaded.findings
 
 
-def given_of(harness: Harness, findings: tuple[Finding, ...], method: str = "near") -> Given:
-    """The inputs of a sheet, worked out from a settled job's graph."""
-    from wiremap.evidence import boxes
+def sheet_pdf(checked: Checked, annex: Sequence[str] = (), paper: str = "a4") -> bytes:
+    """The splice sheet of a checked job as PDF bytes; raises ValueError for a job that could not be read."""
+    from wiremap.sheet import compose, pdf
+
+    return pdf(compose(given_of(checked), list(annex)), paper)
+
+
+def given_of(checked: Checked, method: str = "near") -> Given:
+    """The inputs of a sheet, worked out from a checked job; raises ValueError for one that could not be read."""
     from wiremap.ringout.plan import plan
     from wiremap.sizing.job import size_job
 
-    counted = boxes(harness)
-    return Given(harness, findings, counted["surveyed"], counted["rung_out"], size_job(harness), plan(harness, method))
+    harness = checked.harness
+    if harness is None:
+        raise ValueError(f"{checked.path} could not be read: there is nothing to print")
+    return Given(harness, checked.findings, checked.surveyed, checked.rung_out, size_job(harness), plan(harness, method))
