@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from wiremap.base import Accepted, Place
+from wiremap.files.wires import BadWire, parse_wire
 from wiremap.graph import cavity_fingerprint
 from wiremap.model import (
     Cavity,
@@ -14,6 +15,7 @@ from wiremap.model import (
     Confirmed,
     End,
     Entry,
+    Fed,
     Job,
     Notebook,
     Pinout,
@@ -248,9 +250,10 @@ def _function(job: Job, end: End, cavity: Cavity, text: str, entry: Entry) -> Jo
     source = same[0].source if same else f"{entry.by}, {entry.date}"
     said = next((c.signal for c in same if c.signal), "")
     if not said and slug != cavity.function and cavity.signal:
-        said = f"{slug} (paper: {cavity.signal})"     # the old name would tell the reader of another signal
-    return _with_cavity(job, address, reading=replace(stated, settled=True), basis=basis, source=source, also=kept,
-                        signal=said or cavity.signal)
+        said = f"{slug} (paper: {cavity.signal})"  # the old name would tell the reader of another signal
+    return _with_cavity(
+        job, address, reading=replace(stated, settled=True), basis=basis, source=source, also=kept, signal=said or cavity.signal
+    )
 
 
 def _cavity_key(job: Job, end: End, name: str, key: str, text: str, entry: Entry) -> Job:
@@ -261,6 +264,12 @@ def _cavity_key(job: Job, end: End, name: str, key: str, text: str, entry: Entry
         return _with_cavity(job, address, volts=span)
     if key in NUMBERS and (value := number(text)) is not None:
         return _with_cavity(job, address, **{key: value})
+    if key in ("fuse_amps", "found_amps") and (value := number(text)) is not None:
+        known = end.fed.get(name, Fed(name))
+        fed = replace(known, fuse_amps=value) if key == "fuse_amps" else replace(known, found_amps=value)
+        return _with_end(job, replace(end, fed=frozen({**end.fed, name: fed})))
+    if key == "wire" and not isinstance(wire := parse_wire(text, None, None), BadWire):
+        return _with_cavity(job, address, wire=wire)
     if key in WORDS:
         return _with_cavity(job, address, **{key: text})
     if key == "basis" and text in BASES and entry.by.strip():

@@ -15,6 +15,8 @@ PART_SHARE = 0.10  # a stated single value of a coil or sensor, cold against war
 GROUND = Span(0.0, 0.5)  # to chassis, leads zeroed (common practice)
 LOOP = Span(0.0, 2.0)  # closed contact and its loom (common practice)
 COIL = Span(0.5, 200.0)  # driven loads: valves, relays, lamps (common practice)
+SENDER = Span(20.0, 9_000.0)  # resistive senders (common practice)
+PULSES = Span(9_000.0, math.inf)  # electronic pulse sensors; an inductive pick-up reads 0.2 to 3 kohm (common practice)
 FLOATING = Span(10_000.0, math.inf)
 
 
@@ -198,6 +200,8 @@ def _by_function(end: End, cavity: Cavity) -> list[Expected]:
                 stray="open: the load is unplugged, or fed from the other side",
             )
         ]
+    if cavity.function in ("analogue-input", "pulse-input"):
+        return _sensor(end, cavity)
     partner = _partner(end, cavity)
     if partner is None:
         return []
@@ -215,6 +219,16 @@ def _by_function(end: End, cavity: Cavity) -> list[Expected]:
             stray="open: a guard stands open, or another pair",
         )
     ]
+
+
+def _sensor(end: End, cavity: Cavity) -> list[Expected]:
+    back = next((c for c in end.pinout.cavities.values() if c.function == "sensor-return"), None)
+    if back is None or cavity.flow == "from-unit":
+        return []
+    band, stray = SENDER, "open or far off: no resistive sender answers here; move the sensor and look again"
+    if cavity.function == "pulse-input":
+        band, stray = PULSES, "a resistive sender or an inductive pick-up answers here: move the sensor and look again"
+    return [Expected(f"{end.name}.{cavity.name}", f"{end.name}.{back.name}", "ohms", band, PRACTICE, False, stray=stray)]
 
 
 def _partner(end: End, cavity: Cavity) -> Cavity | None:

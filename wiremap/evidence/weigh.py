@@ -137,7 +137,6 @@ def _reads_as(row: Expected, entry: Entry, promised: Iterable[Expected]) -> str 
         and r.band is not None
         and r.key == row.key
         and r.state == row.state
-        and r.telling
         and _value_fits(r, entry)
     }
     return min(others) if len(others) == 1 else None

@@ -1,0 +1,138 @@
+"""The walk through a ring-out: what to ask next, how to show it, what a typed answer means.  Talks to nobody itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from wiremap.graph import Harness
+from wiremap.model import Entry, Span
+from wiremap.ringout.diagnose import words
+from wiremap.ringout.expect import Bench
+from wiremap.ringout.faces import draw
+from wiremap.ringout.judge import Judgement, expected, judge
+from wiremap.ringout.notebook import read_seen, stamped
+from wiremap.ringout.plan import Plan, Probe
+
+KEYS = "b beep, s silent, n not sure, a number of ohms, d diode, Enter as expected, u undo, ? why, q keep and stop"
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One probe to take now; `why` says what it tells, `probe` is the planned one, if it is one."""
+
+    red: tuple[str, ...]
+    black: tuple[str, ...]
+    expect: str
+    why: str
+    probe: Probe | None
+    telling: bool
+
+
+class Walk:
+    """Leads through a plan one probe at a time; every answer becomes an entry that the caller saves at once."""
+
+    def __init__(self, harness: Harness, plan: Plan, entries: Iterable[Entry] = ()) -> None:
+        self.harness, self.plan = harness, plan
+        self.bench = Bench(harness, plan.kind)
+        self.entries: list[Entry] = [e for e in entries if e.kind == "probe"]
+        self.skipped: set[int] = set()
+
+    def judged(self) -> Judgement:
+        """The verdict over all that has been read so far."""
+        return judge(self.harness, self.entries, planned=self.plan)
+
+    def turn(self) -> Turn | None:
+        """The next probe: the telling one if something disagrees, else the next of the plan; None when all is said."""
+        judged = self.judged()
+        ask = judged.diagnosis.ask
+        if ask is not None:
+            return Turn(ask.red, ask.black, "", ask.why, self._planned(ask.red, ask.black), True)
+        if judged.disagree:
+            return None
+        left = next((p for p in judged.left if p.n not in self.skipped), None)
+        if left is None:
+            return None
+        return Turn(
+            left.red, left.black, expected(left), "; ".join((*left.proves, *((left.why,) if left.why else ()))), left, False
+        )
+
+    def _planned(self, red: tuple[str, ...], black: tuple[str, ...]) -> Probe | None:
+        return next((p for p in self.plan.probes if (p.red, p.black) == (red, black)), None)
+
+    def answer(self, turn: Turn, text: str, by: str, date: str) -> Entry | None:
+        """The entry that an answer comes to, kept; None if it cannot be read."""
+        seen: str | Span | None = read_seen(text) if text.strip() else self._as_expected(turn)
+        if seen is None:
+            return None
+        state = f"{turn.probe.fuse} in" if turn.probe is not None and turn.probe.fuse else None
+        entry = Entry("probe", by=by, date=date, red=turn.red, black=turn.black, state=state)
+        entry = replace(entry, seen=seen) if isinstance(seen, str) else replace(entry, ohms=seen)
+        entry = stamped(self.harness, entry)
+        self.entries.append(entry)
+        if turn.probe is not None and entry.seen == "unsure":
+            self.skipped.add(turn.probe.n)
+        return entry
+
+    def _as_expected(self, turn: Turn) -> str | None:
+        """Enter stands for a beep or a silence; a value must be typed."""
+        expect = turn.probe.expect if turn.probe is not None else ""
+        return expect if expect in ("beep", "silent", "diode") and not turn.telling else None
+
+    def undo(self) -> Entry | None:
+        """The entry that takes the last reading back: the same points, not sure."""
+        last = next((e for e in reversed(self.entries) if e.seen != "unsure"), None)
+        if last is None:
+            return None
+        entry = replace(last, seen="unsure", ohms=None, how="taken back", place=None)
+        self.entries.append(entry)
+        return entry
+
+    def show(self, turn: Turn) -> list[str]:
+        """The probe in words with a drawing of each face."""
+        lines = []
+        for colour, points in (("red", turn.red), ("black", turn.black)):
+            for address in points[:3]:
+                lines += self._point(colour, address)
+            if len(points) > 3:
+                lines.append(f"{colour}: and {', '.join(points[3:])}")
+        if turn.probe is not None and turn.probe.fuse:
+            lines.append(f"put {turn.probe.fuse} in for this reading")
+        return [*lines, f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}"]
+
+    def _point(self, colour: str, address: str) -> list[str]:
+        point = self.harness.points[address]
+        cavity, end = point.cavity, point.end
+        if cavity is None or end is None:
+            where = {
+                "holder": "in the empty fuse holder",
+                "joint": "at its joint, before the sleeve is shrunk",
+                "far-end": "at its ring",
+            }
+            return [f"{colour}: {address}, {where.get(self.harness.reach(address), 'at its leg')}"]
+        wire = cavity.wire.colour.word if cavity.wire is not None and cavity.wire.colour is not None else ""
+        named = ", ".join(x for x in (f"{end.name} cavity {cavity.name}", cavity.signal, wire and f"wire {wire}") if x)
+        if self.plan.kind == "splice-in" and self.harness.reach(address) == "joint":
+            return [f"{colour}: {named}, at its joint, before the sleeve is shrunk"]
+        face = end.pinout.connector.face
+        if face is None:
+            return [f"{colour}: {named} (no face is drawn: read the moulded digit)"]
+        return [
+            f"{colour}: {named}, {place_words(face.padded(), cavity.name, face.view)}",
+            *(f"    {x}" for x in draw(face, cavity.name)),
+        ]
+
+    def said(self) -> list[str]:
+        """What the diagnosis says now, empty while all agrees."""
+        judged = self.judged()
+        return [f"this disagrees: {t.told}" for t in judged.disagree[-1:]] + [
+            f"these readings fit if {words(e.faults)}" for e in judged.explanations[:3]
+        ]
+
+
+def place_words(rows: tuple[tuple[str | None, ...], ...], name: str, view: str) -> str:
+    """Where a cavity sits: row from the top, place from the left, on the stated side."""
+    for r, row in enumerate(rows, 1):
+        if name in row:
+            return f"row {r}, place {row.index(name) + 1} from the left, {view} side"
+    return f"not on the drawn face ({view} side)"
