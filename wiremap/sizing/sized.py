@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -136,8 +136,3 @@ def rule_row(file: str, section: str, name: str) -> Row:
         if row["name"] == name:
             return row
     raise KeyError(f"{file}: {section} has no row {name!r}")
-
-
-def worst_of(values: Iterable[Value]) -> str:
-    """The least certain standing among several figures."""
-    return weakest(*(v.status for v in values))

@@ -1,0 +1,226 @@
+"""Where the joints of a run go: in single file where the window allows, otherwise the fewest abreast.
+
+Objective, in this order: the fewest joints abreast at any station; with that, the widest spacing of the stations in
+whole millimetres.  Two joints share a station or lie at least the spacing apart.  The two joints of a pair share a
+station, one sleeve length apart, and count as two abreast because they are closer than the spacing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from wiremap.sizing.bundle import bundle_mm
+
+EPS = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """What is placed as one: a joint, or the joints of a pair.  `lo` to `hi` is its window from the machine's datum."""
+
+    names: tuple[str, ...]
+    lo: float
+    hi: float
+    diameter_mm: float = 0.0
+    shift_mm: float = 0.0        # between the joints of a pair: one sleeve length
+
+    @property
+    def weight(self) -> int:
+        """How many joints it is."""
+        return len(self.names)
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A joint at its place: its station's number from the machine's side, and mm from the machine's datum."""
+
+    name: str
+    station: int
+    at_mm: float
+    unit: str = ""           # first joint of its unit: the joints of a pair bear the same
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """All joints placed: how many lie abreast at most, how far stations are apart at least, the thickest lump."""
+
+    placed: tuple[Placed, ...]
+    stations_mm: tuple[float, ...]
+    abreast: int
+    spacing_mm: float
+    lump_mm: float
+
+    def at(self, name: str) -> Placed:
+        """The place of a joint; raises KeyError."""
+        for placed in self.placed:
+            if placed.name == name:
+                return placed
+        raise KeyError(name)
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A run with its keep-outs and the tails that reach into it."""
+
+    run_mm: float
+    machine_tail_mm: float
+    unit_tail_mm: float
+    keep_out: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def lo(self) -> float:
+        """Nearest to the machine's datum that the unit's tail reaches."""
+        return max(0.0, self.run_mm - self.unit_tail_mm)
+
+    @property
+    def barred(self) -> tuple[tuple[float, float], ...]:
+        """The keep-outs; one that touches an end of the run bars that end too."""
+        return tuple((-math.inf if start <= 0 else start, math.inf if end >= self.run_mm else end)
+                     for start, end in self.keep_out)
+
+    @property
+    def hi(self) -> float:
+        """Farthest from the machine's datum that the machine's tail reaches."""
+        return min(self.run_mm, self.machine_tail_mm)
+
+
+def _next_free(x: float, keep_out: Sequence[tuple[float, float]]) -> float:
+    moved = True
+    while moved:
+        moved = False
+        for start, end in keep_out:
+            if start + EPS < x < end - EPS:
+                x, moved = end, True
+    return x
+
+
+def stations_in(window: Window, spacing_mm: float) -> tuple[float, ...]:
+    """As many stations as the window holds at this spacing, packed from the machine's side [mm]."""
+    found: list[float] = []
+    x = _next_free(window.lo, window.barred)
+    while x <= window.hi + EPS:
+        found.append(x)
+        x = _next_free(x + spacing_mm, window.barred)
+    return tuple(found)
+
+
+def schedule(units: Sequence[Unit], abreast: int, spacing_mm: float,
+             keep_out: Sequence[tuple[float, float]] = ()) -> tuple[tuple[float, tuple[int, ...]], ...] | None:
+    """Stations with the units at each, at most `abreast` joints at one; None when that cannot be done.
+
+    Exact for single joints: at a station those in reach with the nearest far edge go first, and a station is put as
+    early as it can be, or where a further joint comes into reach.  Units of several joints are laid the same way.
+    """
+    kinds = sorted({(u.hi, u.lo, u.weight) for u in units})
+    members = {k: [i for i, u in enumerate(units) if (u.hi, u.lo, u.weight) == k] for k in kinds}
+    edges = sorted({_next_free(u.lo, keep_out) for u in units} | {end for _, end in keep_out})
+    dead: set[tuple[float, tuple[int, ...]]] = set()
+
+    def lay(x: float, left: tuple[int, ...]) -> list[tuple[float, tuple[int, ...]]] | None:
+        if not any(left):
+            return []
+        start = _next_free(max(x, min(k[1] for k, n in zip(kinds, left, strict=True) if n)), keep_out)
+        if (round(start, 6), left) in dead:
+            return None
+        for at in [start, *(e for e in edges if start + EPS < e < start + spacing_mm - EPS)]:
+            if any(n and k[0] < at - EPS for k, n in zip(kinds, left, strict=True)):
+                break
+            taken = _take(kinds, left, at, abreast)
+            if not any(taken):
+                continue
+            rest = lay(at + spacing_mm, tuple(n - t for n, t in zip(left, taken, strict=True)))
+            if rest is not None:
+                return [(at, taken), *rest]
+        dead.add((round(start, 6), left))
+        return None
+
+    found = lay(-math.inf, tuple(len(members[k]) for k in kinds))
+    if found is None:
+        return None
+    stations = []
+    for at, taken in found:
+        stations.append((at, tuple(members[k].pop(0) for k, n in zip(kinds, taken, strict=True) for _ in range(n))))
+    return tuple(stations)
+
+
+def _take(kinds: Sequence[tuple[float, float, int]], left: tuple[int, ...], at: float, room: int) -> tuple[int, ...]:
+    taken = []
+    for (_hi, lo, weight), n in zip(kinds, left, strict=True):
+        fits = min(n, room // weight) if lo <= at + EPS else 0
+        taken.append(fits)
+        room -= fits * weight
+    return tuple(taken)
+
+
+def lay_out(units: Sequence[Unit], spacing_mm: float, keep_out: Sequence[tuple[float, float]] = ()) -> Layout | None:
+    """The layout with the fewest abreast and then the widest spacing; None when a unit has no place at all."""
+    if not units or any(_next_free(u.lo, keep_out) > u.hi + EPS for u in units):
+        return None
+    total = sum(u.weight for u in units)
+    abreast = next((k for k in range(max(u.weight for u in units), total + 1)
+                    if schedule(units, k, spacing_mm, keep_out) is not None), None)
+    if abreast is None:
+        return None
+    wide = _widest(units, abreast, spacing_mm, keep_out)
+    stations = schedule(units, abreast, wide, keep_out)
+    assert stations is not None
+    return _layout(_dealt(units, stations, abreast), units, abreast, wide)
+
+
+def _widest(units: Sequence[Unit], abreast: int, least: float, keep_out: Sequence[tuple[float, float]]) -> float:
+    """The widest spacing in whole millimetres over the least that still needs no more abreast."""
+    low, high = 0, max(1, math.ceil(max(u.hi for u in units) - min(u.lo for u in units) - least) + 1)
+    if schedule(units, abreast, least + high, keep_out) is not None:
+        return least + high
+    while high - low > 1:
+        middle = (low + high) // 2
+        if schedule(units, abreast, least + middle, keep_out) is not None:
+            low = middle
+        else:
+            high = middle
+    return least + low
+
+
+def _dealt(units: Sequence[Unit], stations: Sequence[tuple[float, tuple[int, ...]]],
+           abreast: int) -> list[tuple[float, list[int]]]:
+    """The same stations with joints dealt out evenly, thickest first, each within its own window."""
+    room = [abreast] * len(stations)
+    dealt: list[tuple[float, list[int]]] = [(at, []) for at, _ in stations]
+    order = sorted(range(len(units)), key=lambda i: (-units[i].weight, units[i].hi - units[i].lo,
+                                                     -units[i].diameter_mm, i))
+    for i in order:
+        unit = units[i]
+        open_ = [s for s, (at, _) in enumerate(dealt)
+                 if unit.lo - EPS <= at <= unit.hi + EPS and room[s] >= unit.weight]
+        if not open_:
+            return [(at, list(members)) for at, members in stations]
+        best = min(open_, key=lambda s: (abreast - room[s], sum(units[j].diameter_mm ** 2 for j in dealt[s][1]), s))
+        dealt[best][1].append(i)
+        room[best] -= unit.weight
+    return [(at, members) for at, members in dealt if members]
+
+
+def _layout(stations: Sequence[tuple[float, list[int]]], units: Sequence[Unit], abreast: int,
+            spacing: float) -> Layout:
+    placed, lumps, most = [], [], 0
+    for number, (at, members) in enumerate(stations, 1):
+        most = max(most, sum(units[i].weight for i in members))
+        diameters = tuple(units[i].diameter_mm for i in members for _ in units[i].names if units[i].diameter_mm > 0)
+        lumps.append(bundle_mm(diameters) if diameters else 0.0)
+        for i in members:
+            for j, name in enumerate(units[i].names):
+                placed.append(Placed(name, number, _shifted(at, j, units[i]), units[i].names[0]))
+    places = tuple(at for at, _ in stations)
+    gap = min((b - a for a, b in pairwise(places)), default=spacing)
+    return Layout(tuple(placed), places, most, gap, max(lumps))
+
+
+def _shifted(at: float, number: int, unit: Unit) -> float:
+    """The joints of a pair lie one sleeve apart, away from the edge that is nearer."""
+    if number == 0 or unit.shift_mm == 0:
+        return at
+    span = unit.shift_mm * number
+    return at + span if at + span <= unit.hi + EPS else max(unit.lo, at - span)
