@@ -55,15 +55,12 @@ def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
         members.setdefault(index[a], []).append(a)
     countable = [i for i, points in sorted(members.items()) if len(points) > 1]
     joined, apart = _seen(harness, index)
+    through = [i for i in countable if len({_root(joined, a) for a in members[i]}) == 1]
     near: dict[int, set[int]] = {}
-    for _, _, i, j in near_pairs(harness, kind):
+    for _, _, i, j in near_pairs(harness, kind) if through else ():  # costly on a large job, and of no use before a beep
         near.setdefault(i, set()).add(j)
         near.setdefault(j, set()).add(i)
-    done = [
-        i
-        for i in countable
-        if len({_root(joined, a) for a in members[i]}) == 1 and all((min(i, j), max(i, j)) in apart for j in near.get(i, ()))
-    ]
+    done = [i for i in through if all((min(i, j), max(i, j)) in apart for j in near.get(i, ()))]
     names = [net.name for net in parted]
     return [names[i] for i in done], [names[i] for i in countable]
 
