@@ -205,3 +205,19 @@ def test_absurd_temperatures_are_refused(ambient: float, limit: float) -> None:
 def test_a_current_that_melts_copper_has_no_temperature() -> None:
     with pytest.raises(OutOfRange, match="melt"):
         steady_temperature_C(cable("0.5"), 200, 23)
+
+
+@pytest.mark.parametrize("row", table("ampacity.toml").sections["vde_ambient"], ids=lambda r: str(r["ambient_C"]))
+def test_ambient_factors_of_vde(row: dict[str, float]) -> None:
+    """DIN VDE 0298-4 ambient factors, PVC at 70 C, are sqrt((70 - Ta)/40); ours part from them by under 3 %."""
+    found = cable("1.5")
+    assert ampacity_amps(found, 70, row["ambient_C"]) / ampacity_amps(found, 70, 30) == pytest.approx(row["factor"], rel=0.03)
+    assert math.sqrt((70 - row["ambient_C"]) / 40) == pytest.approx(row["factor"], abs=0.006)
+
+
+@pytest.mark.parametrize("row", table("ampacity.toml").sections["protector_11_3"], ids=lambda r: r["gauge"])
+def test_the_faa_chart_lies_within_what_a_single_wire_stands(row: dict[str, float]) -> None:
+    """AC 43.13-1B table 11-3, a conservative guide: its fuse never exceeds a single wire's steady current at 105 C in 30 C."""
+    found = cable(f"{row['gauge']} AWG")
+    if found.outside_mm is not None:
+        assert row["fuse_amps"] <= ampacity_amps(found, 105, 30)

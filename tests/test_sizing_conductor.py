@@ -148,7 +148,7 @@ def test_lengths_in_four_units(text: str, mm: float) -> None:
 
 
 def test_every_row_states_source_and_standing() -> None:
-    for name in ("conductors", "ampacity", "drop", "fuses", "splices", "sleeves", "bundles", "can_cable"):
+    for name in ("conductors", "ampacity", "drop", "fuses", "splices", "sleeves", "bundles"):
         found = table(f"{name}.toml")
         known = {row["id"] for row in found.sections["sources"]}
         for section, rows in found.sections.items():

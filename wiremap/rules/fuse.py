@@ -6,21 +6,12 @@ from collections.abc import Iterator
 
 from wiremap.base import Place, Severity
 from wiremap.rules.registry import Hit, rule
-from wiremap.rules.sized import sizes
+from wiremap.rules.sized import fuses, sizes
 from wiremap.rules.view import View
-from wiremap.sizing.feeds import STUB_MM, Feed, FuseSize, Judged
+from wiremap.sizing.feeds import STUB_MM, Feed, Judged
 from wiremap.sizing.fuse import CLEARS, CLEARS_WELL, Fault, near_end_amps, rating_row
 
 LIMITS = "ISO 8820-3 opening limits"
-
-
-def _owners(view: View) -> Iterator[tuple[Feed | FuseSize, str, str, float | None]]:
-    """Every fuse that matters: (what was worked out, its subject, its name, its rating)."""
-    for feed in sizes(view).feeds:
-        name = feed.fed.fuse if feed.fed and feed.fed.fuse else f"the fuse before {feed.address}"
-        yield feed, feed.address, name, feed.fuse_amps
-    for fuse in sizes(view).fuses.values():
-        yield fuse, fuse.name, fuse.name, fuse.amps
 
 
 @rule("feed-without-fuse", Severity.STOP, family="fuse",
@@ -56,7 +47,7 @@ def feed_unknown(view: View) -> Iterator[Hit]:
       source="maker's contact current")
 def fuse_over_contact(view: View) -> Iterator[Hit]:
     """A fuse that is larger than a contact behind it is good for."""
-    for owner, subject, name, rating in _owners(view):
+    for owner, subject, name, rating in fuses(view):
         bad = _with(owner.judged, "contact")
         if bad and rating is not None:
             told = " and ".join(f"{j.subject} ({j.case.contact_amps:g} A)" for j, _ in bad)
@@ -88,7 +79,7 @@ def bundle_not_stated(view: View) -> Iterator[Hit]:
       source="75 % of the rating at 25 C (a protection distributor's terms)")
 def fuse_too_small(view: View) -> Iterator[Hit]:
     """A fuse below what load, ambient or inrush ask for."""
-    for owner, subject, name, rating in _owners(view):
+    for owner, subject, name, rating in fuses(view):
         if owner.too_small and rating is not None:
             yield Hit(owner.place, (subject,), {"fuse": name, "amps": rating, "reason": owner.too_small[0].text})
 
@@ -114,7 +105,7 @@ def fuse_clears_slowly(view: View) -> Iterator[Hit]:
 
 
 def _clearing(view: View, low: float, high: float) -> Iterator[Hit]:
-    for owner, subject, name, rating in _owners(view):
+    for owner, subject, name, rating in fuses(view):
         if rating is None:
             continue
         far = [(j.far_end_amps, j.subject) for j in owner.judged if j.far_end_amps is not None]
@@ -147,7 +138,7 @@ def leaflet_fuse_differs(view: View) -> Iterator[Hit]:
       source="ISO 8820-3: 1000 A at 32 V")
 def fuse_breaking_capacity(view: View) -> Iterator[Hit]:
     """A short-circuit current or a voltage beyond what the fuse can break."""
-    for owner, subject, name, _rating in _owners(view):
+    for owner, subject, name, _rating in fuses(view):
         bad = _with(owner.judged, "breaking") + _with(owner.judged, "rated-volts")
         if bad:
             judged, found = bad[0]

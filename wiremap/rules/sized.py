@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from wiremap.rules.view import View
+from wiremap.sizing.feeds import Feed, FuseSize
 from wiremap.sizing.job import JobSizes, size_job
 
 GUIDE = "common practice: what is not known is asked for"
@@ -15,3 +18,12 @@ def sizes(view: View) -> JobSizes:
 
 def _sizes(view: View) -> JobSizes:
     return size_job(view.harness)
+
+
+def fuses(view: View) -> Iterator[tuple[Feed | FuseSize, str, str, float | None]]:
+    """Every fuse that matters, the upstream ones first: what was worked out, its subject, its name, its rating."""
+    for feed in sizes(view).feeds:
+        name = feed.fed.fuse if feed.fed and feed.fed.fuse else f"the fuse before {feed.address}"
+        yield feed, feed.address, name, feed.fuse_amps
+    for fuse in sizes(view).fuses.values():
+        yield fuse, fuse.name, fuse.name, fuse.amps

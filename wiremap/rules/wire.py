@@ -10,7 +10,7 @@ from wiremap.base import Place, Severity
 from wiremap.graph import Conductor, Joint, Point
 from wiremap.model import Span
 from wiremap.rules.registry import Hit, rule
-from wiremap.rules.sized import GUIDE, sizes
+from wiremap.rules.sized import GUIDE, fuses, sizes
 from wiremap.rules.view import View
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.drop import allowed_percent
@@ -64,14 +64,14 @@ def _on_machine(view: View, conductor: Conductor) -> bool:
       source="ISO 8820-3 opening limits, IEC 60364-4-43, heat balance of one wire")
 def conductor_below_fuse(view: View) -> Iterator[Hit]:
     """A fuse that may let a wire behind it get hotter than its insulation stands."""
-    for owner, name, rating in _fused(view):
+    for owner, subject, name, rating in fuses(view):
         bad = [j for j in owner.judged if any(f.kind in ("wire", "let-through") for f in j.faults)]
         if not bad or rating is None:
             continue
         bad.sort(key=lambda j: (j.ampacity_amps, j.subject))
         reason = next(f.text for f in bad[0].faults if f.kind in ("wire", "let-through"))
         most = owner.sized.get("largest_allowed").value if owner.sized and _has(owner, "largest_allowed") else None
-        yield Hit(owner.place, _subject(owner, bad), {
+        yield Hit(owner.place, (subject, *(j.subject for j in bad)), {
             "fuse": name, "amps": rating, "reason": reason, "wires": _wires(bad),
             "largest": f"{most:g} A" if isinstance(most, (int, float)) else "a smaller fuse"},
             view.described(*(j.subject for j in bad if j.subject in view.points)))
@@ -79,17 +79,6 @@ def conductor_below_fuse(view: View) -> Iterator[Hit]:
 
 def _has(owner: Feed | FuseSize, name: str) -> bool:
     return owner.sized is not None and any(r.name == name for r in owner.sized.results)
-
-
-def _fused(view: View) -> Iterator[tuple[Feed | FuseSize, str, float | None]]:
-    for feed in sizes(view).feeds:
-        yield feed, (feed.fed.fuse if feed.fed and feed.fed.fuse else f"the fuse before {feed.address}"), feed.fuse_amps
-    for fuse in sizes(view).fuses.values():
-        yield fuse, fuse.name, fuse.amps
-
-
-def _subject(owner: Feed | FuseSize, bad: list[Judged]) -> tuple[str, ...]:
-    return (owner.address if isinstance(owner, Feed) else owner.name, *(j.subject for j in bad))
 
 
 def _wires(bad: list[Judged]) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from wiremap.sizing.conductor import FILE as CONDUCTORS
 from wiremap.sizing.conductor import Cable, cable, outside_mm
 from wiremap.sizing.heat import (
@@ -81,6 +83,7 @@ def size_ampacity(size: str, wall: str = "thin", ambient_C: float = 23.0, limit_
         results += [Value("ampacity_single", single, "A", FORMULA, source, weakest("computed", wire.status)),
                     Value("bundle_factor", factor, "1", "table row", condition, standing)]
     results += _temperatures(wire, amps, seconds, ambient_C, source)
+    results += _published(wire)
     results.append(Value("surface_temperature", start_nodes_C(wire, limit_C, ambient_C)[1], "C",
                          "Ts at the limit, single wire", source, weakest("computed", wire.status)))
     return Sized(tuple(results), (("csa", wire.name), ("wall", wire.wall), ("ambient_C", ambient_C),
@@ -106,6 +109,24 @@ def _temperatures(wire: Cable, amps: float | None, seconds: float | None, ambien
             raise
         return found
     return [*found, Value("temperature", settled, "C", FORMULA + ", solved for Tc, single wire", source, status)]
+
+
+def _published(wire: Cable) -> list[Value]:
+    """What standards print for this size under their own conditions, to hold the figure against."""
+    found = []
+    for row in table(FILE).sections["vde_free_air"]:
+        if wire.family in ("iso", "iec") and math.isclose(row["csa_mm2"], wire.area_mm2):
+            found.append(Value("vde_free_air", float(row["least_amps"]), "A", "single core free in air, 70 C in 30 C",
+                               source_title(FILE, row["source"]), row["standing"]))
+    for row in table(CONDUCTORS).sections["faa_11_9"]:
+        if wire.name == f"{row['gauge']} AWG":
+            found.append(Value("faa_bundle", float(row["amps_105C"]), "A", f"105 C in 70 C, bundle of {row['bundle_wires']}, "
+                               "60,000 ft", source_title(CONDUCTORS, row["source"]), row["standing"]))
+    for row in table(CONDUCTORS).sections["jis_av"]:
+        if wire.family == "jis" and math.isclose(row["csa_mm2"], wire.area_mm2):
+            found.append(Value("jis_limit", float(row["limit_amps"]), "A", "catalogue's current limit",
+                               source_title(CONDUCTORS, row["source"]), row["standing"]))
+    return found
 
 
 def _assumptions(wire: Cable, bundle: int, condition: str) -> tuple[str, ...]:

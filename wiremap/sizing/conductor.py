@@ -320,6 +320,10 @@ def _other_resistances(found: Cable) -> Iterator[Value]:
     """What the other standards say of the same nominal area, so that a difference is seen."""
     if found.family in ("awg", "sae"):
         return
+    if (thin := _row("jaso_thin", found.area_mm2)) is not None:
+        yield Value("resistance_20C_jaso", float(thin["milliohm_per_m"]), "mohm/m",
+                    f"table row of {found.name}, thin wall, {thin['outside_max_mm']:g} mm outside at most",
+                    source_title(FILE, thin["source"]), thin["standing"])
     for family in ("iso", "iec", "jis"):
         for other in _metric(found.area_mm2, found.wall, (family,)):
             if family != found.family:

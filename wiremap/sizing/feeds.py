@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from wiremap.base import Place
 from wiremap.graph import Conductor, Harness, Net, Point
 from wiremap.model import Extra, Fed, Leaflet
 from wiremap.sizing.ampacity import ampacity_amps, bundle_factor
 from wiremap.sizing.conductor import cable
+from wiremap.sizing.feed_parts import Drop, Feed, FuseSize, Judged
 from wiremap.sizing.fuse import (
     Circuit,
     Fault,
@@ -29,82 +29,9 @@ from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine, lo
 from wiremap.sizing.paths import Stretch, Ways, route
 from wiremap.sizing.sized import OutOfRange, Sized, Value, source_title, weakest
 
+__all__ = ["STUB_MM", "Drop", "Feed", "FuseSize", "Judged", "Sources"]
+
 STUB_MM = 180.0          # a marine rule of thumb, 7 in, used for want of a road-vehicle one
-
-
-@dataclass(frozen=True, slots=True)
-class Judged:
-    """One conductor or contact behind a fuse: what speaks against the rating, and its figures."""
-
-    subject: str                   # contact or circuit
-    circuit: str
-    case: Circuit
-    ampacity_amps: float
-    faults: tuple[Fault, ...]
-    far_end_amps: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Drop:
-    """Volts lost from a feed to a load and back, at 20 C and in service."""
-
-    feed: str
-    load: str
-    amps: float
-    volts: float                   # nominal
-    out: tuple[Stretch, ...]
-    back: tuple[Stretch, ...]
-    like_return: bool              # no return found: taken like the way out
-    sized: Sized
-
-    @property
-    def percent(self) -> float:
-        """In service, of nominal."""
-        return self.sized.number("drop_percent")
-
-
-@dataclass(frozen=True, slots=True)
-class Feed:
-    """A machine-side supply contact that a job joins.
-
-    `fuse_amps` is the upstream fuse as it shall be, else as found; `sentence` judges it, `found_sentence` the one
-    that was found.  `stub_mm` is set where the contact leads to fuses only: length, not rating, is then judged.
-    """
-
-    address: str
-    fed: Fed | None
-    circuits: tuple[str, ...]
-    load_amps: float | None
-    fuse_amps: float | None
-    judged: tuple[Judged, ...]
-    sentence: str
-    found_sentence: str
-    stub_mm: float | None
-    stub_known: bool
-    sized: Sized | None
-    drops: tuple[Drop, ...]
-    too_small: tuple[Fault, ...] = ()
-    place: Place | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class FuseSize:
-    """A fuse of the job: its rating as written or chosen, the computed answer, and what lies behind it."""
-
-    name: str
-    amps: float | None
-    chosen: bool                   # the job asked for it with `amps: size`
-    leaflet_amps: float | None
-    sized: Sized | None
-    judged: tuple[Judged, ...]
-    feed: str                      # the fed contact before it
-    upstream_amps: float | None
-    upstream_sentence: str
-    selective: bool | None
-    load_amps: float | None
-    too_small: tuple[Fault, ...] = ()
-    circuits: tuple[str, ...] = ()
-    place: Place | None = None
 
 
 class Sources:

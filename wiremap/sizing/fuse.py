@@ -45,6 +45,7 @@ from wiremap.sizing.fuse_limits import (
     selective,
 )
 from wiremap.sizing.sized import MEMORY, OutOfRange, Sized, Value, in_range, rule_row, source_title, weakest
+from wiremap.trade.tables import table
 
 __all__ = [
     "CLEARS", "CLEARS_WELL", "Circuit", "Fault", "Gate", "ambient_share", "asked_amps", "check_circuit", "choose",
@@ -137,6 +138,10 @@ def _results(circuit: Circuit, rating: float, computed: float | None, leaflet: f
             yield Value("fuse_computed", computed, "A", "smallest rating against which nothing speaks", source, MEMORY)
     else:
         yield Value("fuse", rating, "A", "smallest rating against which nothing speaks", source, MEMORY)
+    for guide in table("ampacity.toml").sections["protector_11_3"]:
+        if circuit.wire.name == f"{guide['gauge']} AWG":
+            yield Value("faa_protector", float(guide["fuse_amps"]), "A", f"a conservative chart's fuse for {guide['gauge']} AWG",
+                        source_title("ampacity.toml", guide["source"]), guide["standing"])
     row = rating_row(rating, circuit.family)
     if row:
         yield Value("colour", row["colour"], "", f"table row of {rating:g} A, {circuit.family}",

@@ -144,7 +144,7 @@ def size_joint(left: Sequence[Cable], right: Sequence[Cable], kind: str = "butt-
         why, cure = _why(kind, sides[0], sides[1])
         return Sized((), inputs, assumptions, why, cure=cure)
     told = cautions(made, len(left) + len(right), moves=moves, supported=supported, tinned=tinned)
-    return Sized(tuple(_results(made)), inputs, assumptions, cautions=tuple(told))
+    return Sized((*_results(made), *_pull_off((*left, *right))), inputs, assumptions, cautions=tuple(told))
 
 
 def cautions(made: Splice, conductors: int, *, moves: bool, supported: bool, tinned: bool) -> Iterator[str]:
@@ -189,6 +189,15 @@ def _results(made: Splice) -> Iterator[Value]:
                     made.sleeve.status)
         yield Value("outside_after", made.outside_mm, "mm", "joint + 2 x recovered wall", made.sleeve.source,
                     made.sleeve.status)
+
+
+def _pull_off(wires: Sequence[Cable]) -> Iterator[Value]:
+    """What the weakest crimp of the joint must hold, for a tug on a sample."""
+    thin = min(wires, key=lambda c: c.area_mm2)
+    for row in (*table(FILE).sections["pull_off_metric"], *table(FILE).sections["pull_off_awg"]):
+        if thin.name in (f"{row.get('csa_mm2', 0):g} mm2", f"{row.get('gauge')} AWG"):
+            yield Value("pull_off", float(row["newtons"]), "N", f"least a crimp of {thin.name} must hold; tug gently, prove on "
+                        "a sample", source_title(FILE, row["source"]), row["standing"])
 
 
 def _why(kind: str, left: float, right: float) -> tuple[str, tuple[str, ...]]:

@@ -1,0 +1,86 @@
+"""What is told of a job's sources of current: feeds, fuses, what lies behind each, and the drops."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wiremap.base import Place
+from wiremap.model import Fed
+from wiremap.sizing.fuse import Circuit, Fault
+from wiremap.sizing.paths import Stretch
+from wiremap.sizing.sized import Sized
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One conductor or contact behind a fuse: what speaks against the rating, and its figures."""
+
+    subject: str                   # contact or circuit
+    circuit: str
+    case: Circuit
+    ampacity_amps: float
+    faults: tuple[Fault, ...]
+    far_end_amps: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """Volts lost from a feed to a load and back, at 20 C and in service."""
+
+    feed: str
+    load: str
+    amps: float
+    volts: float                   # nominal
+    out: tuple[Stretch, ...]
+    back: tuple[Stretch, ...]
+    like_return: bool              # no return found: taken like the way out
+    sized: Sized
+
+    @property
+    def percent(self) -> float:
+        """In service, of nominal."""
+        return self.sized.number("drop_percent")
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """A machine-side supply contact that a job joins.
+
+    `fuse_amps` is the upstream fuse as it shall be, else as found; `sentence` judges it, `found_sentence` the one
+    that was found.  `stub_mm` is set where the contact leads to fuses only: length, not rating, is then judged.
+    """
+
+    address: str
+    fed: Fed | None
+    circuits: tuple[str, ...]
+    load_amps: float | None
+    fuse_amps: float | None
+    judged: tuple[Judged, ...]
+    sentence: str
+    found_sentence: str
+    stub_mm: float | None
+    stub_known: bool
+    sized: Sized | None
+    drops: tuple[Drop, ...]
+    too_small: tuple[Fault, ...] = ()
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FuseSize:
+    """A fuse of the job: its rating as written or chosen, the computed answer, and what lies behind it."""
+
+    name: str
+    amps: float | None
+    chosen: bool                   # the job asked for it with `amps: size`
+    leaflet_amps: float | None
+    sized: Sized | None
+    judged: tuple[Judged, ...]
+    feed: str                      # the fed contact before it
+    upstream_amps: float | None
+    upstream_sentence: str
+    selective: bool | None
+    load_amps: float | None
+    too_small: tuple[Fault, ...] = ()
+    circuits: tuple[str, ...] = ()
+    place: Place | None = None
