@@ -11,10 +11,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
-import networkx as nx
-
-from wiremap.graph.build import JOINT, Draft
+from wiremap.graph.build import JOINT, Draft, Edge
 from wiremap.graph.ohms import resistance_ohms, span_ohms
 from wiremap.graph.parts import (
     Bond,
@@ -27,6 +26,9 @@ from wiremap.graph.parts import (
     fingerprint,
 )
 from wiremap.model import CHASSIS, Circuit, End, Job, Span, split
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 __all__ = [
     "Bond",
@@ -76,7 +78,7 @@ class Harness:
     def __init__(self, job: Job) -> None:
         draft = Draft(job)
         self.job = job
-        self.graph: nx.MultiGraph = draft.graph
+        self.edges: tuple[Edge, ...] = tuple(draft.edges)
         self.points: Mapping[str, Point] = MappingProxyType(draft.points)
         self.conductors: Mapping[str, Conductor] = MappingProxyType(draft.conductors)
         self.joints: Mapping[str, Joint] = MappingProxyType(draft.joints)
@@ -84,6 +86,30 @@ class Harness:
         self.misfits: tuple[Misfit, ...] = tuple(draft.misfits)
         self._circuits_at = {a: tuple(ids) for a, ids in draft.circuits_at.items() if ids}
         self._circuit = {c.id: c for c in reversed(job.circuits)}
+
+    @cached_property
+    def graph(self) -> nx.MultiGraph[str]:
+        """Nodes are points and joints; an edge has its `kind` and its `part`.  Made when first asked for."""
+        import networkx as nx
+
+        graph: nx.MultiGraph[str] = nx.MultiGraph()
+        graph.add_nodes_from(self.points)
+        graph.add_nodes_from(joint.node for joint in self.joints.values())
+        for u, v, kind, part in self.edges:
+            graph.add_edge(u, v, kind=kind, part=part)
+        return graph
+
+    @cached_property
+    def _ways(self) -> Mapping[str, list[tuple[str, str, object]]]:
+        found: dict[str, list[tuple[str, str, object]]] = defaultdict(list)
+        for u, v, kind, part in self.edges:
+            found[u].append((v, kind, part))
+            found[v].append((u, kind, part))
+        return found
+
+    def ways(self, node: str) -> list[tuple[str, str, object]]:
+        """The edges at a node: the other node, kind, part."""
+        return self._ways.get(node, [])
 
     # -- partitions -------------------------------------------------------------------------------
 
@@ -117,7 +143,7 @@ class Harness:
                 node = up
             return node
 
-        for u, v, kind in self.graph.edges(data="kind"):
+        for u, v, kind, _ in self.edges:
             if kind in kinds:
                 parent[root(u)] = root(v)
         groups: dict[str, list[str]] = defaultdict(list)
@@ -216,6 +242,8 @@ class Harness:
 
     def paths(self, a: str, b: str, kinds: frozenset[str] = METAL) -> Iterator[list[tuple[str, object]]]:
         """Each simple path of edges (kind, part) between two nodes through edges of these kinds."""
+        import networkx as nx
+
         kept = [(u, v, k) for u, v, k, kind in self.graph.edges(keys=True, data="kind") if kind in kinds]
         view = self.graph.edge_subgraph(kept)
         if a in view and b in view:

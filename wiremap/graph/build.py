@@ -6,12 +6,11 @@ import difflib
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
-import networkx as nx
-
 from wiremap.base import Place
 from wiremap.graph.parts import Bond, Conductor, Joint, Misfit, Point
-from wiremap.model import CHASSIS, Cavity, Circuit, End, Job, Span, Wire, split
+from wiremap.model import CHASSIS, Cavity, Circuit, End, Extra, Job, Span, Wire, split
 
+Edge = tuple[str, str, str, Conductor | Extra | Bond | None]   # node, node, kind, part
 JOINT = "~"  # first letter of a joint's node: no address begins with it
 
 
@@ -26,8 +25,7 @@ class Draft:
         self.bonds: list[Bond] = []
         self.misfits: list[Misfit] = []
         self.circuits_at: dict[str, list[str]] = defaultdict(list)
-        self.graph = nx.MultiGraph()
-        self.graph.add_nodes_from(self.points)
+        self.edges: list[Edge] = []
         self._run_mm = _runs(job)
         for circuit in job.circuits:
             self._circuit(circuit)
@@ -231,7 +229,6 @@ class Draft:
         self, circuit: Circuit, joint_id: str, members: list[tuple[Point, Conductor]], extra: tuple[str, ...] = ()
     ) -> str:
         node = JOINT + joint_id
-        self.graph.add_node(node)
         ids = []
         for point, c in members:
             self._conduct(Conductor(c.id, c.circuit, point.address, node, c.wire, c.length_mm, c.origin, point.address))
@@ -302,18 +299,18 @@ class Draft:
                     )
 
     def _edges(self) -> None:
-        add = self.graph.add_edge
+        add = self.edges.append
         for c in self.conductors.values():
-            add(c.a, c.b, kind="conductor", part=c)
+            add((c.a, c.b, "conductor", c))
         for extra in self.job.extras.values():
             if extra.kind == "fuse":
-                add(*extra.legs, kind="fuse", part=extra)
+                add((*extra.legs, "fuse", extra))  # type: ignore[arg-type]
             elif extra.kind == "stud":
-                add(extra.name, CHASSIS, kind="bolt", part=extra)
+                add((extra.name, CHASSIS, "bolt", extra))
         for bond in self.bonds:
-            add(bond.a, bond.b, kind=bond.origin, part=bond)
+            add((bond.a, bond.b, bond.origin, bond))
         for a, b in _bridged(self.job):
-            add(a, b, kind="bridge", part=None)
+            add((a, b, "bridge", None))
 
 
 def _points(job: Job) -> Iterator[tuple[str, Point]]:

@@ -265,11 +265,10 @@ class Sources:
         """Every point that draws its current through this fuse."""
         seen, stack = {behind}, [behind]
         while stack:
-            for other, edges in self.harness.graph.adj[stack.pop()].items():
+            for other, kind, part in self.harness.ways(stack.pop()):
                 if other in seen or other == "chassis":
                     continue
-                if any(d["kind"] == "conductor" or (d["kind"] == "fuse" and d["part"] is not extra)
-                       for d in edges.values()):
+                if kind == "conductor" or (kind == "fuse" and part is not extra):
                     seen.add(other)
                     stack.append(other)
         return [self.harness.points[a] for a in sorted(seen) if a in self.harness.points]

@@ -49,14 +49,10 @@ def route(harness: Harness, a: str, b: str) -> list[tuple[str, object]] | None:
         node = queue.popleft()
         if node == b:
             break
-        for other, edges in harness.graph.adj[node].items():
-            if other in seen or (other == "chassis" and b != "chassis"):
-                continue
-            for data in edges.values():
-                if data["kind"] in WAY:
-                    seen[other] = (node, data["kind"], data["part"])
-                    queue.append(other)
-                    break
+        for other, kind, part in harness.ways(node):
+            if other not in seen and kind in WAY and (other != "chassis" or b == "chassis"):
+                seen[other] = (node, kind, part)
+                queue.append(other)
     if b not in seen:
         return None
     way: list[tuple[str, object]] = []
