@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
+from pkgutil import get_data
 from types import MappingProxyType
 from typing import Any
 
@@ -99,5 +99,7 @@ def parse_table(name: str, text: str) -> Table:
 @cache
 def table(name: str) -> Table:
     """The packaged table of this file name, read once; raises FileNotFoundError or ValueError for our own mistakes."""
-    text = resources.files("wiremap.trade").joinpath(name).read_text(encoding="utf-8")
-    return parse_table(name, text)
+    data = get_data("wiremap.trade", name)        # lighter at start-up than importlib.resources, and as good in a wheel
+    if data is None:
+        raise FileNotFoundError(name)
+    return parse_table(name, data.decode("utf-8"))
