@@ -303,3 +303,14 @@ def test_tails_that_do_not_meet_say_how_much_is_missing() -> None:
 def test_absurd_layouts_are_refused(joints: int, pairs: int, run: float) -> None:
     with pytest.raises(OutOfRange):
         size_stagger(Window(run, 100, 100), joints, pairs=pairs)
+
+
+def test_many_thin_wires_do_not_hide_three_thick_ones() -> None:
+    """Three of 10 mm alone need 21.55 mm, whatever 1.2 sqrt(sum d2) says of them and forty hairs."""
+    assert bundle_mm((10.0,) * 3 + (0.1,) * 40) >= 10 * (1 + 2 / math.sqrt(3)) - 1e-6
+
+
+def test_a_long_run_with_many_joints_is_laid_out() -> None:
+    units = [Unit((f"j{i}",), 0.0, 60_000.0) for i in range(1500)]
+    layout = lay_out(units, 40)
+    assert layout is not None and layout.abreast == 1 and len(layout.stations_mm) == 1500

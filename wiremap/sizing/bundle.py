@@ -40,12 +40,11 @@ def bundle_mm(diameters_mm: tuple[float, ...]) -> float:
         return ds[0]
     if len(ds) == 2:
         return max(ds[0] + ds[1], root_sum_mm(ds))
-    held = [] if len(ds) > MOST_PACKED else [_packed_mm(ds)]
+    if len(ds) > MOST_PACKED:        # among so many the thin ones fill gaps: the thickest alone may govern
+        return max(root_sum_mm(ds), _packed_mm(ds[:MOST_PACKED // 2]))
+    held = [_packed_mm(ds)]
     if (factor := densest_factor(len(ds))) is not None:
         held.append(factor * ds[0])
-    if len(ds) > MOST_PACKED:
-        # each thick wire is at most a fortieth of many: a ring packing of the thickest bounds what the rule may miss
-        held.append(ds[0] + ds[1])
     return max(root_sum_mm(ds), min(held))
 
 

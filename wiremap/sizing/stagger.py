@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from wiremap.sizing.sized import OutOfRange, Sized, Value, in_range, source_title
 from wiremap.sizing.splices import FILE, rule
-from wiremap.sizing.stations import EPS, Layout, Placed, Unit, Window, lay_out, schedule, stations_in
+from wiremap.sizing.stations import EPS, Layout, Placed, Unit, Window, fewest_abreast, lay_out, schedule, stations_in
 
 __all__ = [
     "Cut", "Layout", "Placed", "Unit", "Window", "lay_out", "lengths_to_cut", "more_tail", "plain_units", "schedule",
@@ -55,31 +55,32 @@ def lengths_to_cut(layout: Layout, window: Window) -> tuple[Cut, ...]:
 
 
 @lru_cache(maxsize=256)
-def more_tail(units: tuple[Unit, ...], window: Window, spacing_mm: float, step_mm: float = 10.0,
-              ) -> tuple[tuple[str, float, int, int], ...]:
-    """What peeling back more tail buys: (side, tail in mm, stations, abreast) where it brings fewer abreast."""
+def more_tail(units: tuple[Unit, ...], window: Window, spacing_mm: float) -> tuple[tuple[str, float, int, int], ...]:
+    """What peeling back more tail buys: (side, tail in mm, stations, abreast) where it brings fewer abreast.
+
+    Tried in steps of 10 mm, on long runs of a sixtieth of the run.
+    """
+    step = 10.0 * max(1, math.ceil(window.run_mm / 600))
+    now = fewest_abreast(units, spacing_mm, window.barred)
     found = []
     for side in ("machine", "unit"):
-        best = _abreast(units, window, spacing_mm)
+        best = math.inf if now is None else now
         tail = window.machine_tail_mm if side == "machine" else window.unit_tail_mm
-        at = math.floor(tail / step_mm) * step_mm + step_mm
-        while at < window.run_mm + step_mm and best > 1:
-            wider = Window(window.run_mm, at, window.unit_tail_mm, window.keep_out) if side == "machine" else \
-                Window(window.run_mm, window.machine_tail_mm, at, window.keep_out)
-            abreast = _abreast(units, wider, spacing_mm)
-            if abreast < best:
+        at = math.floor(tail / step) * step + step
+        while at < window.run_mm + step and best > 1:
+            wider = replace(window, machine_tail_mm=at) if side == "machine" else replace(window, unit_tail_mm=at)
+            abreast = fewest_abreast(_reaching(units, window, wider), spacing_mm, window.barred)
+            if abreast is not None and abreast < best:
                 found.append((side, at, len(stations_in(wider, spacing_mm)), abreast))
                 best = abreast
-            at += step_mm
+            at += step
     return tuple(found)
 
 
-def _abreast(units: Sequence[Unit], window: Window, spacing_mm: float) -> int:
-    """Fewest abreast in one common window: joints over stations, rounded up; a large number when there is none."""
-    stations = len(stations_in(window, spacing_mm))
-    if stations == 0:
-        return 10 ** 6
-    return max(max(u.weight for u in units), math.ceil(sum(u.weight for u in units) / stations))
+def _reaching(units: Sequence[Unit], old: Window, new: Window) -> tuple[Unit, ...]:
+    """The same units with the edges that were a tail's reach moved to the new reach."""
+    return tuple(replace(u, lo=new.lo if u.lo == old.lo else u.lo, hi=new.hi if u.hi == old.hi else u.hi)
+                 for u in units)
 
 
 def plain_units(joints: int, pairs: int, window: Window, diameter_mm: float, sleeve_mm: float) -> tuple[Unit, ...]:

@@ -8,13 +8,15 @@ station, one sleeve length apart, and count as two abreast because they are clos
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from wiremap.sizing.bundle import bundle_mm
 
 EPS = 1e-6
+Kind = tuple[float, float, int]       # far edge, near edge, joints in one: the nearest far edge first
+Counts = tuple[int, ...]             # how many of each kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,27 +119,7 @@ def schedule(units: Sequence[Unit], abreast: int, spacing_mm: float,
     kinds = sorted({(u.hi, u.lo, u.weight) for u in units})
     members = {k: [i for i, u in enumerate(units) if (u.hi, u.lo, u.weight) == k] for k in kinds}
     edges = sorted({_next_free(u.lo, keep_out) for u in units} | {end for _, end in keep_out})
-    dead: set[tuple[float, tuple[int, ...]]] = set()
-
-    def lay(x: float, left: tuple[int, ...]) -> list[tuple[float, tuple[int, ...]]] | None:
-        if not any(left):
-            return []
-        start = _next_free(max(x, min(k[1] for k, n in zip(kinds, left, strict=True) if n)), keep_out)
-        if (round(start, 6), left) in dead:
-            return None
-        for at in [start, *(e for e in edges if start + EPS < e < start + spacing_mm - EPS)]:
-            if any(n and k[0] < at - EPS for k, n in zip(kinds, left, strict=True)):
-                break
-            taken = _take(kinds, left, at, abreast)
-            if not any(taken):
-                continue
-            rest = lay(at + spacing_mm, tuple(n - t for n, t in zip(left, taken, strict=True)))
-            if rest is not None:
-                return [(at, taken), *rest]
-        dead.add((round(start, 6), left))
-        return None
-
-    found = lay(-math.inf, tuple(len(members[k]) for k in kinds))
+    found = _search(kinds, tuple(len(members[k]) for k in kinds), edges, abreast, spacing_mm, keep_out)
     if found is None:
         return None
     stations = []
@@ -146,7 +128,47 @@ def schedule(units: Sequence[Unit], abreast: int, spacing_mm: float,
     return tuple(stations)
 
 
-def _take(kinds: Sequence[tuple[float, float, int]], left: tuple[int, ...], at: float, room: int) -> tuple[int, ...]:
+def _search(kinds: Sequence[Kind], wanted: Counts, edges: Sequence[float], abreast: int, spacing: float,
+            keep_out: Sequence[tuple[float, float]]) -> list[tuple[float, Counts]] | None:
+    """Depth first over the places of the stations from the machine's side, each dead end looked at once."""
+    dead: set[tuple[float, Counts]] = set()
+
+    def start_of(x: float, left: Counts) -> float:
+        return _next_free(max(x, min(k[1] for k, n in zip(kinds, left, strict=True) if n)), keep_out)
+
+    def choices(start: float, left: Counts) -> Iterator[tuple[float, Counts]]:
+        for at in (start, *(e for e in edges if start + EPS < e < start + spacing - EPS)):
+            if any(n and k[0] < at - EPS for k, n in zip(kinds, left, strict=True)):
+                return
+            if any(taken := _take(kinds, left, at, abreast)):
+                yield at, taken
+
+    first = start_of(-math.inf, wanted)
+    ways = [(first, wanted, choices(first, wanted))]
+    chosen: list[tuple[float, Counts]] = []
+    while ways:
+        start, left, options = ways[-1]
+        option = next(options, None)
+        if option is None:
+            dead.add((round(start, 6), left))
+            ways.pop()
+            if chosen:
+                chosen.pop()
+            continue
+        at, taken = option
+        rest = tuple(n - t for n, t in zip(left, taken, strict=True))
+        chosen.append(option)
+        if not any(rest):
+            return chosen
+        after = start_of(at + spacing, rest)
+        if (round(after, 6), rest) in dead:
+            chosen.pop()
+        else:
+            ways.append((after, rest, choices(after, rest)))
+    return None
+
+
+def _take(kinds: Sequence[Kind], left: Counts, at: float, room: int) -> Counts:
     taken = []
     for (_hi, lo, weight), n in zip(kinds, left, strict=True):
         fits = min(n, room // weight) if lo <= at + EPS else 0
@@ -155,13 +177,26 @@ def _take(kinds: Sequence[tuple[float, float, int]], left: tuple[int, ...], at: 
     return tuple(taken)
 
 
-def lay_out(units: Sequence[Unit], spacing_mm: float, keep_out: Sequence[tuple[float, float]] = ()) -> Layout | None:
-    """The layout with the fewest abreast and then the widest spacing; None when a unit has no place at all."""
+def fewest_abreast(units: Sequence[Unit], spacing_mm: float,
+                   keep_out: Sequence[tuple[float, float]] = ()) -> int | None:
+    """The fewest joints that must share a station; None when a unit has no place at all."""
     if not units or any(_next_free(u.lo, keep_out) > u.hi + EPS for u in units):
         return None
-    total = sum(u.weight for u in units)
-    abreast = next((k for k in range(max(u.weight for u in units), total + 1)
-                    if schedule(units, k, spacing_mm, keep_out) is not None), None)
+    low, abreast = max(u.weight for u in units) - 1, sum(u.weight for u in units)
+    if schedule(units, abreast, spacing_mm, keep_out) is None:
+        return None
+    while abreast - low > 1:          # more room at a station never hurts
+        middle = (low + abreast) // 2
+        if schedule(units, middle, spacing_mm, keep_out) is None:
+            low = middle
+        else:
+            abreast = middle
+    return abreast
+
+
+def lay_out(units: Sequence[Unit], spacing_mm: float, keep_out: Sequence[tuple[float, float]] = ()) -> Layout | None:
+    """The layout with the fewest abreast and then the widest spacing; None when a unit has no place at all."""
+    abreast = fewest_abreast(units, spacing_mm, keep_out)
     if abreast is None:
         return None
     wide = _widest(units, abreast, spacing_mm, keep_out)
