@@ -21,10 +21,10 @@ def job_from_readings(pinouts: Mapping[str, Pinout], entries: Iterable[Entry], p
     two groups a resistor, everything else stands as not joined.
     """
     ends = {n: End(n, p, "pigtail", "machine" if i == 0 else "unit") for i, (n, p) in enumerate(pinouts.items())}
-    known = {f"{n}.{c}" for n, p in pinouts.items() for c in p.cavities}
+    known = {f"{n}.{c}": None for n, p in pinouts.items() for c in p.cavities}
     last: dict[frozenset[str], Entry] = {}
     for e in entries:
-        if e.kind == "probe" and len(e.red) == len(e.black) == 1 and {*e.red, *e.black} <= known:
+        if e.kind == "probe" and len(e.red) == len(e.black) == 1 and {*e.red, *e.black} <= known.keys():
             last[frozenset((e.red[0], e.black[0]))] = e
     readings = [Taken(e.red, e.black, e if e.seen else _as_beep(e), 1, False, "", True) for e in last.values()]
     groups = [g for g in as_built(readings) if len(g) > 1]
@@ -36,7 +36,8 @@ def job_from_readings(pinouts: Mapping[str, Pinout], entries: Iterable[Entry], p
     joined = {a for c in circuits for a in c.join}
     left = {
         a: NotJoined(a, "did not beep to anything that was probed", "leave")
-        for a in sorted(known - joined)
+        for a in known
+        if a not in joined
         if not ends[a.partition(".")[0]].pinout.cavities[a.partition(".")[2]].unused
     }
     return Job("Adapter as found", path, frozen(ends), tuple(circuits), frozen(extras), frozen(left))
@@ -49,6 +50,10 @@ def _as_beep(e: Entry) -> Entry:
 def _with_resistor(circuits: list[Circuit], extras: dict[str, Extra], e: Entry) -> list[Circuit]:
     name = f"R{len(extras) + 1}"
     assert e.ohms is not None
+    owners = {next((c.id for c in circuits if p in c.join), p) for p in (e.red[0], e.black[0])}
+    for known in extras:  # the same two metals met again
+        if {c.id for c in circuits if f"{known}.a" in c.join or f"{known}.b" in c.join} == owners:
+            return circuits
     extras[name] = Extra(name, "resistor", ohms=round((e.ohms.low + e.ohms.high) / 2, 1))
     out = list(circuits)
     for point, leg in ((e.red[0], f"{name}.a"), (e.black[0], f"{name}.b")):

@@ -12,6 +12,7 @@ from wiremap.graph import Harness, Nets, Point
 from wiremap.model import Entry, Span
 
 ZERO = Span(-0.1, 0.1)
+BUS = Span(-0.1, 3.6)  # ISO 11898-2: recessive 2.5 V, dominant high up to 3.5 V on average
 STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "sleep")
 CAUTION = "battery off before every change; a licensed person where brakes, steering or lifting gear are concerned"
 
@@ -175,6 +176,7 @@ class _Powered:
                         continue
                     source = self._source(p.address)
                     band = self.live if source == "always" or (source == "key" and key == "on") else ZERO
+                    band, why = self._levels(p, band)
                     yield PowerStep(
                         0,
                         "volts",
@@ -184,8 +186,19 @@ class _Powered:
                         key,
                         band.low,
                         band.high,
-                        self._why(p, source),
+                        why or self._why(p, source),
                     )
+
+    def _levels(self, p: Point, band: Span) -> tuple[Span, str]:
+        """A wider band where the machine's own data lines or unknown wires reach the contact."""
+        found = {q.function for q in self.harness.cavities(self.parted.of(p.address)) if q.end and q.end.side == "machine"}
+        if band is not ZERO:
+            return band, ""
+        if found & {"can-high", "can-low"}:
+            return BUS, "the machine's own bus stands here when it is awake"
+        if found & {"lin", "k-line", "l-line", "unknown"}:
+            return Span(-0.1, self.live.high), "the machine may hold this line at its own volts: write it down"
+        return band, ""
 
     def _why(self, p: Point, source: str | None) -> str:
         if source is None and p.function == "sensor-supply":

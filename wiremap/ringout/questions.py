@@ -76,8 +76,8 @@ def _all(job: Job) -> Iterator[Question]:
                 "Sources differ, and one of them is wrong.",
                 "measure it before the cut; see the survey",
                 (*told, DONT_KNOW),
-                9,
-                3,
+                10,
+                2,
             )
     for end in job.ends.values():
         for cavity in end.pinout.cavities.values():
@@ -85,7 +85,8 @@ def _all(job: Job) -> Iterator[Question]:
                 yield from _cavity(job, end, cavity)
     for end in job.ends.values():
         yield from _end(job, end)
-    yield from _job(job)
+    if len(job.ends) > 1:
+        yield from _job(job)
 
 
 def _joined(job: Job, end: End, cavity: Cavity) -> bool:
@@ -137,7 +138,7 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
             7,
             3,
         )
-    if cavity.codes:
+    if cavity.codes and not (at in job.not_joined and "open" in cavity.codes):
         told = ", ".join(f"{k}: {v}" for k, v in cavity.codes.items())
         yield Question(
             at,
@@ -201,8 +202,8 @@ def _end(job: Job, end: End) -> Iterator[Question]:
             "A face read mirrored is the first cause of miswiring.",
             "read the digits at the corners aloud against the part",
             ("write connector.face into the pinout", DONT_KNOW),
-            7,
-            3,
+            8,
+            2,
             writes=False,
         )
     if end.has_tail and end.tail_mm is None and job.circuits:
@@ -212,7 +213,7 @@ def _end(job: Job, end: End) -> Iterator[Question]:
             "It decides where joints can lie.",
             "from the last tie or branch to the cut end",
             ("a number", DONT_KNOW),
-            2,
+            1.5,
             1,
         )
 
@@ -226,7 +227,7 @@ def _job(job: Job) -> Iterator[Question]:
             "Heat lowers what a wire may carry.",
             "cab 40, under a bonnet 85 or more (common practice)",
             ("a number", DONT_KNOW),
-            2,
+            1.5,
             1,
         )
     if s.wet is None:
@@ -236,7 +237,7 @@ def _job(job: Job) -> Iterator[Question]:
             "Wet joints need adhesive sleeves.",
             "look",
             ("yes", "no", DONT_KNOW),
-            2,
+            1,
             0.5,
         )
     if s.moves is None:
@@ -246,6 +247,6 @@ def _job(job: Job) -> Iterator[Question]:
             "A joint in a hinge breaks.",
             "look",
             ("none", "what moves", DONT_KNOW),
-            2,
+            1,
             0.5,
         )

@@ -172,7 +172,7 @@ def _alike(job: Job, ohms: list[Expected]) -> Iterator[Alike]:
     for e in ohms:
         cavity = _cavity(job, e.red)
         if e.band is not None and e.state is None and cavity is not None and electrical(cavity) in ("drive", "lamp", "input"):
-            groups.setdefault((electrical(cavity), e.black), []).append(e)
+            groups.setdefault((cavity.function, e.black), []).append(e)
     for rows in groups.values():
         rest = list(rows)
         while rest:
@@ -222,14 +222,13 @@ def _signatures(job: Job, rows: list[Expected]) -> Iterator[Signature]:
     def face(address: str) -> str | None:
         if address == CHASSIS:
             return CHASSIS
-        return next(
-            (
-                a
-                for a in parted.of(address).points
-                if a != address and harness.points[a].kind == "cavity" and harness.reach(a) == "face"
-            ),
-            None,
-        )
+        known = harness.points[address].function
+        faces = [
+            a
+            for a in parted.of(address).points
+            if a != address and harness.points[a].kind == "cavity" and harness.reach(a) == "face"
+        ]
+        return min(faces, key=lambda a: (harness.points[a].function != known, faces.index(a)), default=None)
 
     for e in rows:
         red, black = face(e.red), face(e.black)
@@ -239,12 +238,13 @@ def _signatures(job: Job, rows: list[Expected]) -> Iterator[Signature]:
             yield Signature((e.red, e.black), (red, black), "volts", e.key, e.band.low, e.band.high)
             continue
         span = metered(harness.ohms(red, black, plugged=False, nets=parted))
-        band = e.band if math.isinf(span.low) else span
+        here = metered(e.band)
+        band = here if math.isinf(span.low) else span
         yield Signature(
             (e.red, e.black),
             (red, black),
             "ohms",
             None,
-            round(min(band.low, e.band.low), 3),
-            band.high if math.isinf(band.high) else round(max(band.high, e.band.high), 3),
+            round(min(band.low, here.low), 3),
+            band.high if math.isinf(band.high) else round(max(band.high, here.high), 3),
         )

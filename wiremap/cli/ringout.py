@@ -1,0 +1,319 @@
+"""`wiremap ringout`: plan, walk, judge and diagnose the continuity test; first power; the map as built."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import Any
+
+from wiremap.cli.bench import Bench, day, notebook_options, open_bench, save, tell, unread
+from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
+
+EXAMPLES = """examples:
+  wiremap ringout job.yaml
+  wiremap ringout job.yaml --method ganged --kind adapter
+  wiremap ringout job.yaml --walk --by RK
+  wiremap ringout job.yaml --readings bench.txt --save --by RK
+  wiremap ringout old.yaml new.yaml --readings bench.txt
+  wiremap ringout job.yaml --power --readings power.yaml
+
+batch lines: loom.1 - donor.3 b, loom.2 - donor.1 b, gateway.1 - gateway.2 61.2
+exit codes: 0 a plan, or readings that pass; 1 readings fail or are incomplete; 2 unread
+"""
+
+
+def add(commands: Any) -> None:
+    """Register the command."""
+    parser = commands.add_parser(
+        "ringout",
+        help="plan, judge and diagnose the continuity test",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("files", nargs="+", metavar="FILE", help="a job; or two or more pinouts of an adapter without a job")
+    parser.add_argument("--method", choices=("near", "rest", "all", "ganged"), default="near", help="how nets are proven apart")
+    parser.add_argument("--kind", choices=("adapter", "splice-in"), help="default: splice-in if an end was cut from its machine")
+    parser.add_argument("--readings", metavar="FILE", help="a notebook or batch lines to judge (- for standard input)")
+    parser.add_argument("--judge", action="store_true", help="judge what the job's own notebooks hold")
+    parser.add_argument("--save", action="store_true", help="append the readings to the notebook")
+    parser.add_argument("--walk", action="store_true", help="go through the probes one at a time")
+    parser.add_argument("--power", action="store_true", help="first power instead of ring-out")
+    parser.add_argument("--as-built", metavar="FILE", help="write what was built as a new revision of the job")
+    notebook_options(parser)
+    json_flag(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Hand over to the part that was asked for."""
+    if len(args.files) > 1:
+        return _adapter(args)
+    bench, findings = open_bench(args.files[0], args.notebook)
+    if bench is not None and bench.bare:
+        note("one pinout alone cannot be rung out: give a job, or the pinouts of both faces with --readings")
+        return UNREAD
+    if bench is None or any(f.fault for f in findings):
+        return unread(args, "ringout", findings)
+    entries, faults = _entries(args, bench)
+    if faults:
+        return unread(args, "ringout", faults)
+    if args.power:
+        return _power(args, bench, entries)
+    if args.walk:
+        return _walk(args, bench)
+    return _judge(args, bench, entries) if args.readings or args.judge or args.as_built else _plan(args, bench)
+
+
+def _entries(args: argparse.Namespace, bench: Bench) -> tuple[list[Any], tuple[Any, ...]]:
+    """The entries of the job's notebooks and of `--readings`, saved on wish."""
+    import os
+
+    from wiremap.ringout.notebook import batch, readings_from, stamped
+
+    own = [e for n in bench.job.notebooks for e in n.entries]
+    if not args.readings:
+        return own, ()
+    if any(os.path.abspath(n.path) == os.path.abspath(args.readings) for n in bench.job.notebooks):
+        return own, ()
+    read, findings = (
+        batch(sys.stdin.read(), "standard input", args.by, day(args))
+        if args.readings == "-"
+        else readings_from(args.readings, args.by, day(args))
+    )
+    if any(f.fault for f in findings):
+        return [], findings
+    if args.save:
+        fault = save(bench, read)
+        if fault is not None:
+            return [], (fault,)
+        note(f"{len(read)} readings saved in {bench.notebook.as_posix()}")
+    return [*own, *(stamped(bench.harness, e) if args.save else e for e in read)], ()
+
+
+def _plan(args: argparse.Namespace, bench: Bench) -> int:
+    from wiremap.ringout.judge import expected
+    from wiremap.ringout.plan import plan
+
+    made = plan(bench.harness, args.method, args.kind)
+    if args.json:
+        emit_json("ringout", made.as_json())
+        return OK
+    say(
+        f"{made.kind}, {made.points} points, {made.nets} nets, {len(made.probes)} readings, "
+        f"{made.moves} settings of a probe (no order needs fewer than {made.moves_bound})"
+    )
+    for p in made.probes:
+        extra = f"; {p.why}" if p.why else ""
+        say(f"{p.n}. {p.kind}: {'+'.join(p.red)} to {'+'.join(p.black)}: {expected(p)}  ({'; '.join(p.proves)}{extra})")
+    found = ", ".join(f"{kind} {f} of {m}" for kind, (m, f) in made.coverage.counts.items())
+    say(f"mistakes made on paper and found: {found}")
+    for gap in made.not_proven:
+        say(f"not proven: {', '.join(gap.subject)}{': ' if gap.subject else ''}{gap.why}")
+    return OK
+
+
+def _judge(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
+    from wiremap.ringout.judge import judge
+
+    judged = judge(bench.harness, entries, args.method, args.kind)
+    if args.as_built:
+        code = _as_built(args, bench, judged)
+        if code != OK:
+            return code
+    if args.json:
+        emit_json("ringout", judged.as_json())
+    else:
+        for line in judged.told():
+            say(line)
+    return OK if judged.verdict == "pass" else HOLDS
+
+
+def _as_built(args: argparse.Namespace, bench: Bench, judged: Any) -> int:
+    from wiremap.files.dump import dump_job
+    from wiremap.files.write import write_text
+    from wiremap.ringout.asbuilt import revision
+
+    whole = [e for e in judged.explanations if not e.unexplained]
+    if judged.disagree and not whole:
+        note("the readings are not explained yet, so no new revision is written; go on with the next probe")
+        return HOLDS
+    if not judged.disagree:
+        note("nothing differs from the drawing; no new revision is needed")
+        return OK
+    job = revision(bench.harness, whole[0].build)
+    header = ["As built: the ring-out names these mistakes.", *(f"{f.kind}: {', '.join(f.subject)}" for f in whole[0].faults)]
+    import os
+
+    at = os.path.dirname(os.path.abspath(args.as_built))
+    files = {n: _from(at, e.pinout.path) for n, e in job.ends.items()}
+    text = dump_job(job, header=header, files=files, notebooks=[_from(at, n.path) for n in job.notebooks])
+    fault = write_text(args.as_built, text, inputs=[bench.job.path])
+    if fault is not None:
+        tell([fault])
+        return UNREAD
+    note(f"revision {job.revision} written to {args.as_built}: check it, a mistake that is kept must still be in order")
+    return OK
+
+
+def _from(folder: str, path: str) -> str:
+    import os
+
+    return os.path.relpath(os.path.abspath(path), folder).replace(os.sep, "/")
+
+
+def _power(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
+    from wiremap.ringout.power import CAUTION, power_judge, power_plan
+
+    steps = power_plan(bench.harness)
+    judged = power_judge(bench.harness, entries, steps) if args.readings or args.judge else None
+    if args.json:
+        body: dict[str, Any] = {"power": [s.as_json() for s in steps], "caution": CAUTION}
+        emit_json("ringout", body | (judged.as_json() if judged else {}))
+    elif judged is None:
+        for s in steps:
+            band = f": {s.low:g} to {s.high:g} V" if s.red and s.low is not None and s.high is not None else ""
+            probes = f" {s.red} to {s.black}{band}" if s.red and s.stage == "volts" else ""
+            say(f"{s.n}. {s.do}{probes}" + (f"  ({s.why})" if s.why else ""))
+        say(CAUTION)
+    else:
+        say(f"{judged.verdict}: {len(judged.left)} readings left")
+        for s, value, why in judged.wrong:
+            say(f"wrong: {s.red} to {s.black}, key {s.key}: {value:g} V; {why}")
+    return OK if judged is None or judged.verdict == "pass" else HOLDS
+
+
+def _adapter(args: argparse.Namespace) -> int:
+    """Two or more faces and readings: the adapter as it was built, and what the rule book says of it."""
+    from pathlib import Path
+
+    from wiremap.check import check_job, finding_dict
+    from wiremap.files import load_pinout
+    from wiremap.files.dump import dump_job
+    from wiremap.ringout.asbuilt import job_from_readings
+    from wiremap.ringout.notebook import batch, readings_from
+
+    if not args.readings:
+        note("pinouts without a job need --readings: the beeps say what is joined to what")
+        return UNREAD
+    pinouts = {}
+    findings: list[Any] = []
+    stems = [Path(f).stem for f in args.files]
+    names = (
+        stems
+        if len(set(stems)) == len(stems) and not any("." in s or " " in s for s in stems)
+        else [f"end{i}" for i in range(len(stems))]
+    )
+    alias = ["old", "new"] if len(stems) == 2 else names
+    read, faults = (
+        batch(sys.stdin.read(), "standard input", args.by, day(args))
+        if args.readings == "-"
+        else readings_from(args.readings, args.by, day(args))
+    )
+    used = {p.partition(".")[0] for e in read for p in (*e.red, *e.black)}
+    chosen = alias if used <= set(alias) else names
+    for name, file in zip(chosen, args.files, strict=True):
+        loaded = load_pinout(file)
+        findings += loaded.findings
+        if loaded.value is not None:
+            pinouts[name] = loaded.value
+    if any(f.fault for f in (*findings, *faults)):
+        return unread(args, "ringout", [*findings, *faults])
+    lost = [
+        p
+        for e in read
+        for p in (*e.red, *e.black)
+        if p.partition(".")[0] not in pinouts or p.partition(".")[2] not in pinouts[p.partition(".")[0]].cavities
+    ]
+    if lost or not read:
+        note(
+            f"no such point: {', '.join(dict.fromkeys(lost))}; the faces are {', '.join(chosen)}"
+            if lost
+            else "no readings were found"
+        )
+        return UNREAD
+    out = args.as_built or "as-built.yaml"
+    job = job_from_readings(pinouts, read, out)
+    checked = check_job(job)
+    text = dump_job(job, files={n: _from_here(out, f) for n, f in zip(chosen, args.files, strict=True)})
+    if args.as_built:
+        from wiremap.files.write import write_text
+
+        fault = write_text(args.as_built, text, inputs=args.files)
+        if fault is not None:
+            return unread(args, "ringout", [fault])
+    if args.json:
+        emit_json(
+            "ringout",
+            {
+                "job": text,
+                "circuits": [list(c.join) for c in job.circuits],
+                "check": checked.as_dict(),
+                "findings": [finding_dict(f) for f in checked.findings],
+            },
+        )
+    else:
+        say(text)
+        for f in checked.findings:
+            say(f"{f.severity.value}: {f.message}")
+        say(f"as built: {checked.verdict}")
+    return OK if checked.verdict == "in-order" else HOLDS
+
+
+def _from_here(out: str, file: str) -> str:
+    import os
+
+    return _from(os.path.dirname(os.path.abspath(out)), file)
+
+
+def _walk(args: argparse.Namespace, bench: Bench) -> int:
+    from wiremap.ringout.plan import plan
+    from wiremap.ringout.walk import KEYS, Walk
+
+    entries = [e for n in bench.job.notebooks for e in n.entries]
+    if not bench.named and bench.notebook.exists():
+        from wiremap.files import load_notebook
+
+        read = load_notebook(bench.notebook)
+        entries += list(read.value.entries) if read.value else []
+    walk = Walk(bench.harness, plan(bench.harness, args.method, args.kind), entries)
+    say(KEYS)
+    while (turn := walk.turn()) is not None:
+        say()
+        number = f"probe {turn.probe.n} of {len(walk.plan.probes)}" if turn.probe and not turn.telling else "telling probe"
+        say(f"{number}:")
+        for line in walk.show(turn):
+            say(line)
+        typed = _typed()
+        if typed is None or typed.casefold() == "q":
+            say("kept; the same command goes on from here")
+            return HOLDS
+        if typed == "?":
+            say(turn.why or "it is part of the plan")
+            continue
+        before = len(walk.entries)
+        if typed.casefold() == "u":
+            said = walk.undo()
+            say("taken back" if said else "nothing to take back")
+        else:
+            said = walk.answer(turn, typed, args.by, day(args))
+            if said is None:
+                say("that is no answer here: " + KEYS)
+        if len(walk.entries) > before and said is not None:
+            fault = save(bench, [said])
+            if fault is not None:
+                tell([fault])
+                return UNREAD
+            for line in walk.said():
+                say(line)
+    judged = walk.judged()
+    say()
+    for line in judged.told():
+        say(line)
+    return OK if judged.verdict == "pass" else HOLDS
+
+
+def _typed() -> str | None:
+    try:
+        return input("> ").strip()
+    except EOFError:
+        return None
