@@ -211,7 +211,7 @@ def brute_fewest(units: list[Unit], spacing: int, barred: list[tuple[float, floa
         for chosen in itertools.combinations(places, n):
             if any(b - a < spacing for a, b in itertools.pairwise(chosen)):
                 continue
-            for k in range(1, len(units) + 1):
+            for k in range(1, 2 * len(units) + 1):
                 if best is not None and k >= best:
                     break
                 if _assignable(units, chosen, k):
@@ -225,11 +225,11 @@ def _assignable(units: list[Unit], places: tuple[int, ...], k: int) -> bool:
         if i == len(units):
             return True
         for s, x in enumerate(places):
-            if room[s] and units[i].lo <= x <= units[i].hi:
-                room[s] -= 1
+            if room[s] >= units[i].weight and units[i].lo <= x <= units[i].hi:
+                room[s] -= units[i].weight
                 if place(i + 1, room):
                     return True
-                room[s] += 1
+                room[s] += units[i].weight
         return False
 
     return place(0, [k] * len(places))
@@ -237,13 +237,18 @@ def _assignable(units: list[Unit], places: tuple[int, ...], k: int) -> bool:
 
 @settings(max_examples=40, deadline=None)
 @given(
-    st.lists(st.tuples(st.integers(0, 16), st.integers(0, 12)), min_size=1, max_size=5),
+    st.lists(st.tuples(st.integers(0, 16), st.integers(0, 12), st.booleans()), min_size=1, max_size=5),
     st.sampled_from([20, 30, 40]),
     st.lists(st.tuples(st.integers(0, 14), st.integers(1, 4)), max_size=2),
 )
-def test_fewest_abreast_against_brute_force(windows: list[tuple[int, int]], spacing: int, keeps: list[tuple[int, int]]) -> None:
-    """Every arrangement on a 5 mm grid, with joints of unlike windows and keep-outs."""
-    units = [Unit((f"j{i}",), 5.0 * lo, 5.0 * min(20, lo + width)) for i, (lo, width) in enumerate(windows)]
+def test_fewest_abreast_against_brute_force(
+    windows: list[tuple[int, int, bool]], spacing: int, keeps: list[tuple[int, int]]
+) -> None:
+    """Every arrangement on a 5 mm grid, with joints and pairs of unlike windows and keep-outs."""
+    units = [
+        Unit((f"j{i}a", f"j{i}b") if pair else (f"j{i}",), 5.0 * lo, 5.0 * min(20, lo + width))
+        for i, (lo, width, pair) in enumerate(windows)
+    ]
     barred = [(5.0 * a, 5.0 * (a + n)) for a, n in keeps]
     brute = brute_fewest(units, spacing, barred, 100)
     layout = lay_out(units, spacing, barred)

@@ -113,8 +113,8 @@ def schedule(units: Sequence[Unit], abreast: int, spacing_mm: float,
              keep_out: Sequence[tuple[float, float]] = ()) -> tuple[tuple[float, tuple[int, ...]], ...] | None:
     """Stations with the units at each, at most `abreast` joints at one; None when that cannot be done.
 
-    Exact for single joints: at a station those in reach with the nearest far edge go first, and a station is put as
-    early as it can be, or where a further joint comes into reach.  Units of several joints are laid the same way.
+    Exact: a station is put as early as it can be, or where a further joint comes into reach; every number of pairs is
+    tried at it, and the room left is filled with the single joints whose far edge is nearest.
     """
     kinds = sorted({(u.hi, u.lo, u.weight) for u in units})
     members = {k: [i for i, u in enumerate(units) if (u.hi, u.lo, u.weight) == k] for k in kinds}
@@ -140,7 +140,7 @@ def _search(kinds: Sequence[Kind], wanted: Counts, edges: Sequence[float], abrea
         for at in (start, *(e for e in edges if start + EPS < e < start + spacing - EPS)):
             if any(n and k[0] < at - EPS for k, n in zip(kinds, left, strict=True)):
                 return
-            if any(taken := _take(kinds, left, at, abreast)):
+            for taken in _takes(kinds, left, at, abreast):
                 yield at, taken
 
     first = start_of(-math.inf, wanted)
@@ -168,13 +168,20 @@ def _search(kinds: Sequence[Kind], wanted: Counts, edges: Sequence[float], abrea
     return None
 
 
-def _take(kinds: Sequence[Kind], left: Counts, at: float, room: int) -> Counts:
-    taken = []
-    for (_hi, lo, weight), n in zip(kinds, left, strict=True):
-        fits = min(n, room // weight) if lo <= at + EPS else 0
-        taken.append(fits)
-        room -= fits * weight
-    return tuple(taken)
+def _takes(kinds: Sequence[Kind], left: Counts, at: float, room: int) -> Iterator[Counts]:
+    """What may share a station, most pairs first: within pairs and within singles the nearest far edge goes first."""
+    reach = [lo <= at + EPS for _hi, lo, _weight in kinds]
+    pairs = sum(n * (k[2] > 1) for k, n, near in zip(kinds, left, reach, strict=True) if near)
+    for most in range(pairs, -1, -1):
+        taken, spare, allowed = [0] * len(kinds), room, most
+        for heavy in (True, False):
+            for i, ((_hi, _lo, weight), n) in enumerate(zip(kinds, left, strict=True)):
+                if reach[i] and (weight > 1) == heavy:
+                    taken[i] = min(n, spare // weight, allowed if heavy else n)
+                    spare -= taken[i] * weight
+                    allowed -= taken[i] * heavy
+        if allowed == 0 and any(taken):
+            yield tuple(taken)
 
 
 def fewest_abreast(units: Sequence[Unit], spacing_mm: float,
