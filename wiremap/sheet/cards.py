@@ -27,11 +27,11 @@ class CardColumn:
 
     def card(self, card: Card) -> tuple[float, Draw]:
         """One reading: its box, its number, both probes, what the meter should do."""
-        number = f"{card.n}"
+        number = card.n
         at = TICK_MM + 1.2 + max(width("000"), width(number)) + 1.2
         want = card.expect
         tail = width(want, BODY, True) + (15.0 if card.write else 0.0) + 1.5
-        words = f"{card.red} – {card.black}"
+        words = f"{card.red} – {card.black}" if card.black else card.red
         room = self.wide - at - tail
         made = wrap(words, room) if room >= 22 else wrap(words, self.wide - at)
         below = room < 22 or len(made) > 2

@@ -18,8 +18,15 @@ def compose(given: Given, annex: Iterable[str] = ()) -> Sheet:
     wanted = set(annex)
     if unknown := sorted(wanted - set(ANNEX_PARTS)):
         raise ValueError(f"no part of the annex is called {unknown[0]!r}; there are {', '.join(ANNEX_PARTS)}")
-    sections: list[Section | None] = [map_section(given), faces_section(given), strip_section(given), joints_section(given),
-                                      ringout_section(given), power_section(given), sign_section(given)]
+    sections: list[Section | None] = [
+        map_section(given),
+        faces_section(given),
+        strip_section(given),
+        joints_section(given),
+        ringout_section(given),
+        power_section(given),
+        sign_section(given),
+    ]
     if wanted:
         from wiremap.sheet.annex import PARTS
 
@@ -32,5 +39,14 @@ def head_of(given: Given) -> Head:
     job = given.harness.job
     rung = given.rung_out[0] >= given.rung_out[1] > 0
     stamp = "HOLD" if given.held else "PAPER IN ORDER, RUNG OUT" if rung else "PAPER IN ORDER, NOT YET RUNG OUT"
-    return Head(job.title, job.id or "", str(job.revision) if job.revision is not None else "", job.digest or "none",
-                given.surveyed, given.rung_out, given.held, stamp, len(given.cautions))
+    return Head(
+        job.title,
+        job.id or "",
+        str(job.revision) if job.revision is not None else "",
+        job.digest or "none",
+        given.surveyed,
+        given.rung_out,
+        given.held,
+        stamp,
+        len(given.cautions),
+    )

@@ -24,7 +24,7 @@ class Piece:
     height: float
     draw: Draw
     keep: bool = False
-    over: tuple["Piece", ...] = ()  # repeated on top when a page begins with this piece
+    over: tuple[Piece, ...] = ()  # repeated on top when a page begins with this piece
 
 
 def tick(ink: Ink, x: float, y: float, size: float = TICK_MM) -> None:
@@ -60,7 +60,7 @@ def paragraph(text: str, *, strong: bool = False, small: bool = False, indent: f
 
 def warning(word: str, texts: tuple[str, ...], wide: float = WIDE) -> list[Piece]:
     """A warning strip: a heavy edge on the left, a heavy word, sentences behind it."""
-    left = max(width(word, BODY, True) + 7.0, 24.0)
+    left = max(width(word, BODY, True) + 6.5, 16.0)
     out: list[Piece] = []
     for i, text in enumerate(texts):
         made = wrap(text, wide - left - 2, BODY)
@@ -68,10 +68,17 @@ def warning(word: str, texts: tuple[str, ...], wide: float = WIDE) -> list[Piece
         for k in range(0, len(made), 12):
             part = made[k : k + 12]
             first, last = i == 0 and k == 0, i == len(texts) - 1 and k + 12 >= len(made)
-            high = len(part) * LINE + 0.7 + (1.6 if last else 0.0)
+            high = len(part) * LINE + 0.3 + (1.6 if last else 0.0)
 
-            def draw(ink: Ink, x: float, y: float, part: tuple[str, ...] = part, first: bool = first, last: bool = last,
-                     high: float = high) -> None:
+            def draw(
+                ink: Ink,
+                x: float,
+                y: float,
+                part: tuple[str, ...] = part,
+                first: bool = first,
+                last: bool = last,
+                high: float = high,
+            ) -> None:
                 body = high - (1.2 if last else 0.0)
                 ink.box(x, y, 1.6, body, HAIR, fill=True)
                 if first:
@@ -90,7 +97,7 @@ def heading(title: str, lead: str = "", again: bool = False) -> list[Piece]:
         ink.text(x, y + 5.4, shorten(text, WIDE, 13.0, True), 13.0, strong=True)
         ink.line(x, y + 7.0, x + WIDE, y + 7.0, FIRM)
 
-    out = [Piece(8.6, draw, keep=True)]
+    out = [Piece(8.3, draw, keep=True)]
     if lead and not again:
         body = paragraph(lead)
         out += [Piece(p.height, p.draw, keep=True) for p in body]

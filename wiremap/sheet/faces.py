@@ -8,38 +8,85 @@ from wiremap.sheet.elements import FIRM, LINE, THIN, WIDE, Piece, lines
 from wiremap.sheet.ink import BODY, SMALL, Ink, shorten, width, wrap
 from wiremap.sheet.pieces import FaceBlock, FaceView, Hole
 
-PITCH, WIDE_PITCH, ROW_PITCH = 7.0, 9.2, 7.4
-R, R_LARGE = 2.7, 3.1
-PAD = 4.6  # from the outer cavity's middle to the shell
+PITCH, WIDE_PITCH, ROW_PITCH = 6.5, 9.2, 6.7
+R, R_LARGE = 2.65, 3.05
+PAD = 3.7  # from the outer cavity's middle to the shell
 FLAG_MAX = 30.0
-CAPTION = 5.4
 SIDE = 6.6  # room beside the shell for key and arrow flag
+BETWEEN, APART = 3.0, 4.5  # between the two views of a connector, between connectors
 
 
-def face_pieces(block: FaceBlock) -> list[Piece]:
-    """The faces of a connector, side by side where they fit, else one below the other."""
-    title = f"{block.name}: {block.shell}" if block.shell else block.name
-    if not block.views:
-        return [_title(title), *_blank_grid(block)]
-    drawn = [_View(part, view.view) for view in block.views for part in _parts(view)]
-    rows: list[list[_View]] = [[]]
-    for view in drawn:
-        if rows[-1] and sum(v.wide for v in rows[-1]) + view.wide + 4 * len(rows[-1]) > WIDE:
-            rows.append([])
-        rows[-1].append(view)
-    out = [_title(title)]
+def face_pieces(blocks: list[FaceBlock]) -> list[Piece]:
+    """The faces of several connectors: both views of one side by side where they fit, small connectors beside each other."""
+    rows: list[list[_Front]] = []
+    out: list[Piece] = []
+    for block in blocks:
+        if not block.views:
+            continue
+        front = _Front(block)
+        home = next(
+            (
+                r
+                for r in rows
+                if sum(f.wide for f in r) + APART * len(r) + front.wide <= WIDE and not front.lone and not r[0].lone
+            ),
+            None,
+        )
+        if home is None:
+            rows.append([front])
+        else:
+            home.append(front)
     for row in rows:
-        high = max(v.high for v in row)
+        out += _front_row(row)
+    for block in blocks:
+        if not block.views:
+            out += [_title(f"{block.name}: {block.shell}" if block.shell else block.name), *_blank_grid(block)]
+    return out
 
-        def draw(ink: Ink, x: float, y: float, row: list[_View] = row) -> None:
-            up = max(v.up for v in row)
-            at = x
-            for view in row:
-                view.draw(ink, at, y, up)
-                at += view.wide + 4
 
-        out.append(Piece(high, draw, keep=row is not rows[-1]))
-    return out + _flag_list(block)
+class _Front:
+    """One connector with all its views, in as many lines as they need."""
+
+    def __init__(self, block: FaceBlock) -> None:
+        self.block = block
+        views = [_View(part) for view in block.views for part in _parts(view)]
+        self.lines: list[list[_View]] = [[]]
+        for view in views:
+            if self.lines[-1] and sum(v.wide + BETWEEN for v in self.lines[-1]) + view.wide > WIDE:
+                self.lines.append([])
+            self.lines[-1].append(view)
+        self.lone = len(self.lines) > 1 or bool(block.flag_list)
+        self.wide = max(sum(v.wide for v in line) + BETWEEN * (len(line) - 1) for line in self.lines)
+        words = f"{block.name}: {block.shell}" if block.shell else block.name
+        self.title = wrap(words, WIDE if self.lone else max(self.wide, 40.0), BODY, True)
+
+
+def _front_row(row: list[_Front]) -> list[Piece]:
+    deep = max(len(f.title) for f in row)
+
+    def titles(ink: Ink, x: float, y: float) -> None:
+        for front in row:
+            lines(ink, x, y, front.title, BODY, True)
+            x += front.wide + APART
+
+    out = [Piece(deep * LINE + 0.2, titles, keep=True)]
+    for k in range(max(len(f.lines) for f in row)):
+        here = [f.lines[k] if k < len(f.lines) else [] for f in row]
+        up = max(v.up for line in here for v in line)
+        high = max(v.high - v.up + up for line in here for v in line)
+
+        def draw(ink: Ink, x: float, y: float, here: list[list[_View]] = here, up: float = up) -> None:
+            for front, line in zip(row, here, strict=True):
+                at = x
+                for view in line:
+                    view.draw(ink, at, y, up)
+                    at += view.wide + BETWEEN
+                x += front.wide + APART
+
+        out.append(Piece(high, draw))
+    for front in row:
+        out += _flag_list(front.block)
+    return out
 
 
 def _title(text: str) -> Piece:
@@ -71,8 +118,11 @@ def _blank_grid(block: FaceBlock) -> list[Piece]:
     """A grid of empty cavities to number by hand."""
     columns = min(max(1, math.ceil(block.cavities / 2)), 24)
     rows = math.ceil(block.cavities / columns)
-    text = wrap("Nobody has told how this face looks. Read the digits moulded beside the corner cavities, write them in, "
-                "mark the key, and note which side you look at.", WIDE)
+    text = wrap(
+        "Nobody has told how this face looks. Read the digits moulded beside the corner cavities, write them in, "
+        "mark the key, and note which side you look at.",
+        WIDE,
+    )
 
     def draw(ink: Ink, x: float, y: float) -> None:
         lines(ink, x, y, text)
@@ -90,7 +140,10 @@ def _parts(view: FaceView) -> list[FaceView]:
     most = int((WIDE - 2 * PAD - 2 * SIDE) // _pitch(view.rows)) + 1
     if columns <= most:
         return [view]
-    return [FaceView(view.view, view.key if k == 0 else None, tuple(r[k : k + most] for r in view.rows)) for k in range(0, columns, most)]
+    return [
+        FaceView(view.view, view.key if k == 0 else None, tuple(r[k : k + most] for r in view.rows))
+        for k in range(0, columns, most)
+    ]
 
 
 def _pitch(rows: tuple[tuple[Hole | None, ...], ...]) -> float:
@@ -102,26 +155,30 @@ def _pitch(rows: tuple[tuple[Hole | None, ...], ...]) -> float:
 class _View:
     """One side of a face, measured when made."""
 
-    def __init__(self, view: FaceView, word: str) -> None:
+    def __init__(self, view: FaceView) -> None:
         self.view = view
         self.rows = view.rows
         self.columns = max(len(r) for r in view.rows)
         self.pitch = _pitch(view.rows)
         self.half = math.ceil(len(self.rows) / 2)
-        flags = [[h.flag for row in part for h in row if h and h.flag] for part in (self.rows[: self.half], self.rows[self.half :])]
+        flags = [
+            [h.flag for row in part for h in row if h and h.flag] for part in (self.rows[: self.half], self.rows[self.half :])
+        ]
         longest = [max((min(width(f), FLAG_MAX) for f in part), default=0.0) for part in flags]
-        self.up, self.down = (w + 4.2 if w else 2.5 for w in longest)
+        self.up, self.down = (w + 2.5 if w else 1.6 for w in longest)
         self.shell_w = (self.columns - 1) * self.pitch + 2 * PAD
         self.shell_h = (len(self.rows) - 1) * ROW_PITCH + 2 * PAD
-        said = {"mating": "mating face, looking into the contacts", "wire-entry": "wire-entry side, looking at the wires"}[word]
-        said += f"; key {view.key}" if view.key else ""
-        self.caption = wrap(said, max(self.shell_w + SIDE, 60.0), BODY)
-        self.wide = max(self.shell_w + 2 * SIDE, 60.0)
-        self.high = len(self.caption) * LINE + 1 + self.up + self.shell_h + self.down + 1.5
+        self.on_right = any(h is not None and h.first and c >= self.columns / 2 for row in self.rows for c, h in enumerate(row))
+        off = 2.2 if view.key in ("left", "right") else 0.6  # room on the side without the arrow
+        self.left = off if self.on_right else SIDE
+        words = {"mating": "mating face", "wire-entry": "wire-entry side"}[view.view] + (f", key {view.key}" if view.key else "")
+        self.wide = max(self.shell_w + SIDE + off, min(width(words) + 0.6, 44.0))
+        self.caption = wrap(words, self.wide, BODY)
+        self.high = len(self.caption) * LINE + 0.2 + self.up + self.shell_h + self.down + 0.9
 
     def draw(self, ink: Ink, x: float, y: float, up: float) -> None:
         lines(ink, x, y, self.caption)
-        left, top = x + SIDE, y + len(self.caption) * LINE + 1 + up
+        left, top = x + self.left, y + len(self.caption) * LINE + 0.2 + up
         ink.box(left, top, self.shell_w, self.shell_h, 0.45, round=1.8)
         self._key(ink, left, top)
         for r, row in enumerate(self.rows):
@@ -131,11 +188,16 @@ class _View:
                     if hole.flag:
                         self._flag(ink, left, top, r, c, hole)
                     if hole.first:
-                        self._arrow(ink, left, top, r, c)
+                        self._arrow(ink, left, top, r)
 
     def _hole(self, ink: Ink, x: float, y: float, hole: Hole) -> None:
         r = R_LARGE if hole.large else R
-        ink.circle(x, y, max(r, min(width(hole.name) / 2 + 0.5, self.pitch / 2 - 0.2)) if len(hole.name) > 3 else r, 0.4 if hole.large else 0.22)
+        ink.circle(
+            x,
+            y,
+            max(r, min(width(hole.name) / 2 + 0.5, self.pitch / 2 - 0.2)) if len(hole.name) > 3 else r,
+            0.4 if hole.large else 0.22,
+        )
         if hole.look == "blank":
             ink.circle(x, y, r - 0.55, THIN)
         elif hole.look == "out":
@@ -149,20 +211,24 @@ class _View:
         lead = x + self.pitch / 2 if inner else x
         text = shorten(hole.flag, FLAG_MAX)
         above = r < self.half
-        edge = top - 1.6 if above else top + self.shell_h + 1.6
+        edge = top - 1.2 if above else top + self.shell_h + 1.2
         if inner:
             side = 1 if above else -1
-            ink.shape([(lead - self.pitch / 2 + R * 0.72, y - R * 0.72 * side), (lead, y - R * 0.95 * side), (lead, edge)], THIN, close=False)
+            ink.shape(
+                [(lead - self.pitch / 2 + R * 0.72, y - R * 0.72 * side), (lead, y - R * 0.95 * side), (lead, edge)],
+                THIN,
+                close=False,
+            )
         else:
             ink.line(x, y - R if above else y + R, x, edge, THIN)
-        start = edge - 0.8 if above else edge + 0.8 + width(text)
+        start = edge - 0.7 if above else edge + 0.7 + width(text)
         ink.upright(lead + 1.2, start, text)
 
-    def _arrow(self, ink: Ink, left: float, top: float, r: int, c: int) -> None:
+    def _arrow(self, ink: Ink, left: float, top: float, r: int) -> None:
         """A small pennant at contact 1, its point towards the cavity, beside the shell."""
         y = top + PAD + r * ROW_PITCH
         clear = 2.2 if self.view.key in ("left", "right") else 0.4
-        if c < self.columns / 2:
+        if not self.on_right:
             tip, tail = left - clear, left - clear - 4.0
         else:
             tip, tail = left + self.shell_w + clear, left + self.shell_w + clear + 4.0

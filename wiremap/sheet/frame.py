@@ -6,8 +6,8 @@ from wiremap.sheet.elements import FIRM, HEAVY, THIN, WIDE
 from wiremap.sheet.ink import BODY, LIVE_MM, SMALL, Ink, shorten, width
 from wiremap.sheet.pieces import Head
 
-TOP = 19.0
-BOTTOM = LIVE_MM[1] - 9.5
+TOP = 17.6
+BOTTOM = LIVE_MM[1] - 8.8
 WIRING_ONLY = "Wiring only: does not prove that the two units understand each other."
 
 
@@ -19,8 +19,11 @@ def head(ink: Ink, page: Head) -> None:
     ink.text(0, 4.8, shorten(page.title, WIDE - width(mark) - 6, 14, True), 14, strong=True)
     at = 0.0
     paper = "paper on hold" if page.held else "paper in order"
-    for text, full in ((f"surveyed {page.surveyed[0]} of {page.surveyed[1]}", _all(page.surveyed)), (paper, not page.held),
-                       (f"rung out {page.rung_out[0]} of {page.rung_out[1]}", _all(page.rung_out))):
+    for text, full in (
+        (f"surveyed {page.surveyed[0]} of {page.surveyed[1]}", _all(page.surveyed)),
+        (paper, not page.held),
+        (f"rung out {page.rung_out[0]} of {page.rung_out[1]}", _all(page.rung_out)),
+    ):
         at = _status(ink, at, text, full) + 3
     _stamp(ink, page)
     ink.line(0, 15.4, WIDE, 15.4, THIN)
@@ -54,7 +57,9 @@ def foot(ink: Ink, page: Head, n: int, m: int, drawn_from: str) -> None:
     ink.line(0, y, WIDE, y, THIN)
     number = f"page {n} of {m}"
     ink.text(WIDE, y + 3.9, number, BODY, strong=True, align="right")
-    who = "  ".join(t for t in (shorten(page.id, 60, SMALL), f"revision {page.revision}" if page.revision else "", f"hash {page.digest}") if t)
+    who = "  ".join(
+        t for t in (shorten(page.id, 60, SMALL), f"revision {page.revision}" if page.revision else "", f"hash {page.digest}") if t
+    )
     ink.text(0, y + 3.7, who, SMALL)
     ink.text(0, y + 7.4, WIRING_ONLY, SMALL)
     ink.text(WIDE, y + 7.4, shorten(drawn_from, WIDE - width(WIRING_ONLY, SMALL) - 4, SMALL), SMALL, align="right")

@@ -11,6 +11,9 @@ from wiremap.sheet.given import Given
 
 if TYPE_CHECKING:
     from wiremap.check import Checked
+    from wiremap.graph import Harness
+
+JOINT_SLIPS = ("like-coloured", "exchanged")
 
 
 def gather(path: Path, method: str = "near") -> tuple[Given | None, tuple[Finding, ...]]:
@@ -34,9 +37,36 @@ def sheet_pdf(checked: Checked, annex: Sequence[str] = (), paper: str = "a4") ->
 def given_of(checked: Checked, method: str = "near") -> Given:
     """The inputs of a sheet, worked out from a checked job; raises ValueError for one that could not be read."""
     from wiremap.ringout.plan import plan
+    from wiremap.ringout.power import power_plan
+    from wiremap.ringout.survey import survey
     from wiremap.sizing.job import size_job
+    from wiremap.slips import slips
 
     harness = checked.harness
     if harness is None:
         raise ValueError(f"{checked.path} could not be read: there is nothing to print")
-    return Given(harness, checked.findings, checked.surveyed, checked.rung_out, size_job(harness), plan(harness, method))
+    harm = {
+        c
+        for s in slips(harness).slips
+        if s.kind in JOINT_SLIPS and s.grade == "harm"
+        for a in s.subject
+        for c in _circuits(harness, a)
+    }
+    return Given(
+        harness,
+        checked.findings,
+        checked.surveyed,
+        checked.rung_out,
+        size_job(harness),
+        plan(harness, method),
+        frozenset(harm),
+        power_plan(harness),
+        survey(harness.job),
+    )
+
+
+def _circuits(harness: Harness, subject: str) -> tuple[str, ...]:
+    """The circuits that a slip's subject names: a point's, or itself."""
+    if subject in harness.points:
+        return harness.circuits_at(subject)
+    return (subject,) if any(c.id == subject for c in harness.job.circuits) else ()

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wiremap.base import Finding, Severity
@@ -13,7 +12,8 @@ from wiremap.model import Circuit
 
 if TYPE_CHECKING:
     from wiremap.ringout.plan import Plan
-    from wiremap.sheet.pieces import Step
+    from wiremap.ringout.power import PowerStep
+    from wiremap.ringout.survey import Survey
     from wiremap.sizing.job import JobSizes
 
 
@@ -27,9 +27,9 @@ class Given:
     rung_out: tuple[int, int] = (0, 0)
     sizes: JobSizes | None = None
     plan: Plan | None = None
-    harm: Mapping[str, str] = field(default_factory=dict)  # circuit id -> what a slip there would do
-    power: tuple[Step, ...] = ()
-    survey: tuple[Step, ...] = ()
+    harm: frozenset[str] = frozenset()  # circuits whose joints can be exchanged with harm
+    power: tuple[PowerStep, ...] = ()
+    survey: Survey | None = None
 
     @property
     def inputs(self) -> tuple[str, ...]:

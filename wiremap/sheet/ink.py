@@ -15,7 +15,7 @@ PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 MM = 72 / 25.4
 REGULAR, STRONG = "Sheet", "SheetStrong"
 BODY, SMALL, HEADING, TITLE = 10.0, 8.5, 13.0, 15.0  # type scale, points
-LEADING = 0.415  # mm of line per point of type
+LEADING = 0.405  # mm of line per point of type
 
 
 class Ink:
@@ -107,7 +107,7 @@ class Ink:
 
 @lru_cache(maxsize=1)
 def _fonts() -> Any:
-    from fontpkg_fira_sans_condensed import ROOT  # static cuts with Latin, Greek, Cyrillic; SIL Open Font License
+    from fontpkg_fira_sans_condensed import ROOT  # type: ignore[import-untyped]  # static cuts with Latin, Greek, Cyrillic; SIL Open Font License
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
@@ -132,7 +132,7 @@ def shown(text: str) -> str:
     for c in unicodedata.normalize("NFC", text):
         if c in "\n\t\r\u00a0\u202f\u2007":
             out.append(" ")
-        elif unicodedata.category(c)[0] in "CZM" and c != " " or not _has(c):
+        elif (unicodedata.category(c)[0] in "CZM" and c != " ") or not _has(c):
             out.append(f"<U+{ord(c):04X}>")
         else:
             out.append(c)

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 from wiremap.graph import Joint
 from wiremap.sheet.given import Given
-from wiremap.sheet.pieces import Block, JointRow, Section, Spot, Stage, Step, Strip, Text
-from wiremap.sheet.words import colour_word, conductor_words, number
+from wiremap.sheet.pieces import Block, JointRow, Joints, Section, Spot, Stage, Step, Strip, Text
+from wiremap.sheet.words import conductor_words, number, wire_words
 
 SOLDER = ("lap-solder", "solder-sleeve")
-FIRST = "Outer sleeve and connector boot go over the loom now; push them back past the last joint. Label both sides of every wire."
+FIRST = "Outer sleeve and connector boot go over the loom now, pushed back past the last joint. Label both sides of every wire."
 
 
 def joint_order(given: Given) -> list[Joint]:
@@ -32,31 +32,41 @@ def joints_section(given: Given) -> Section:
     order = joint_order(given)
     if not order:
         text = "This job has no joints: every conductor runs from contact to contact."
-        return Section("joints", "Joints, one wire at a time", "", (Text(text),), fresh=True)
-    apart = _told_apart(given)
+        return Section("joints", "Joints, one wire at a time", "", (Text(text), *_contacts(given)))
+    like = _alike(given)
     blocks: list[Block] = [Step("0", FIRST)]
-    blocks += [_row(given, n, joint, apart) for n, joint in enumerate(order, 1)]
-    others = list(_contacts(given))
-    if others:
-        blocks += [Text("Crimped straight into a contact or ring, no joint", strong=True), *others]
+    blocks.append(Joints(tuple(_row(given, n, joint, like) for n, joint in enumerate(order, 1))))
+    blocks += _contacts(given)
+    lead = (
+        "Cut one wire, finish its row, then cut the next. The small sleeve waits on the longer tail, clear of the heat; "
+        "shrink it after the ring-out."
+    )
+    if any(a in like for j in order for a in j.points):
+        lead += " Like: same colours, told apart by cavity and a beep alone."
+    if any(j.circuit in given.harm for j in order):
+        lead += " (!) mixed up here, something breaks or moves."
     origin = _origin(given)
-    return Section("joints", "Joints, one wire at a time",
-                   f"places are measured from the {origin} datum (last tie or branch)" if origin else "", tuple(blocks),
-                   "Cut one wire, finish its row, then cut the next. The small sleeve waits on the longer tail, well clear of the heat. "
-                   "Shrink only when the ring-out at the joints is done.")
+    return Section(
+        "joints",
+        "Joints, one wire at a time",
+        f"places are measured from the {origin} datum (last tie or branch)" if origin else "",
+        tuple(blocks),
+        lead,
+    )
 
 
 def _origin(given: Given) -> str:
     return next((r.machine for r in given.sizes.runs.values()), "") if given.sizes else ""
 
 
-def _row(given: Given, n: int, joint: Joint, apart: dict[str, str]) -> JointRow:
-    wires = [given.harness.conductors[c] for c in joint.conductors]
-    at = _at(given, joint)
-    name = joint.id if at is None else f"{joint.id}  at {number(at)} mm"
-    told = "; ".join(dict.fromkeys(apart[p] for p in joint.points if p in apart))
-    return JointRow(n, name, "", tuple(conductor_words(given.harness, w) for w in wires), tuple(_stages(given, joint)), told,
-                    f"a slip here does harm: {given.harm[joint.circuit]}" if joint.circuit in given.harm else "")
+def _row(given: Given, n: int, joint: Joint, like: dict[str, tuple[str, ...]]) -> JointRow:
+    wires = []
+    for conductor in (given.harness.conductors[c] for c in joint.conductors):
+        text = conductor_words(given.harness, conductor)
+        if conductor.origin == "tail" and (others := like.get(conductor.point or "")):
+            text += f" (like {', '.join(others[:3])}{' and others' if len(others) > 3 else ''})"
+        wires.append(text)
+    return JointRow(n, joint.circuit in given.harm, joint.id, tuple(wires), tuple(_stages(given, joint)))
 
 
 def _stages(given: Given, joint: Joint) -> Iterator[Stage]:
@@ -69,59 +79,67 @@ def _stages(given: Given, joint: Joint) -> Iterator[Stage]:
             yield Stage(f"sleeve {sleeve.name} × {made.sleeve_cut_mm:.0f}")
         else:
             yield Stage("sleeve ________")
-    yield Stage("open, not cut" if joint.tap else "cut")
+    at = _at(given, joint)
+    yield Stage("open, not cut" if joint.tap else "cut" if at is None else f"cut at {number(at)}")
     yield Stage(f"strip {number(made.strip_mm)}" if made else "strip ____")
     if kind in SOLDER:
         yield Stage("lap and solder" if kind == "lap-solder" else "solder sleeve, heat")
     else:
         yield Stage(f"crimp {made.barrel.name}" if made and made.barrel else f"{kind.replace('-', ' ')} ________")
     yield Stage("tug")
+    yield from _far_ends(given, joint)
     if kind != "solder-sleeve":
         yield Stage("shrink")
 
 
-def _told_apart(given: Given) -> dict[str, str]:
-    """For wires of one end that bear one colour: what tells them apart."""
+def _far_ends(given: Given, joint: Joint) -> Iterator[Stage]:
+    """Where a new wire of this joint ends in a contact, a holder or a ring: that belongs to the same row."""
+    for cid in joint.conductors:
+        conductor = given.harness.conductors[cid]
+        if conductor.origin == "new":
+            for node in (conductor.a, conductor.b):
+                if not given.harness.is_joint(node):
+                    yield Stage(_into(given, node))
+
+
+def _alike(given: Given) -> dict[str, tuple[str, ...]]:
+    """For each wire the others of its end that bear the same colours, in whatever order."""
     groups: dict[tuple[str, str], list[str]] = defaultdict(list)
     for point in given.harness.points.values():
         cavity = point.cavity
         if cavity is None or cavity.wire is None or not point.brings_lead or cavity.wire.colour is None:
             continue
         groups[(point.owner, "+".join(sorted(cavity.wire.colour.colours)))].append(point.address)
-    found = {}
-    for alike in groups.values():
-        for address in alike:
-            others = [a for a in alike if a != address]
-            if others:
-                wire = given.harness.points[address].cavity
-                word = colour_word(wire.wire) if wire and wire.wire else ""
-                found[address] = f"cavity and a beep, not colour: {address} {word}, like {', '.join(others)}"
-    return found
+    return {a: tuple(o for o in alike if o != a) for alike in groups.values() for a in alike if len(alike) > 1}
 
 
-def _contacts(given: Given) -> Iterator[Step]:
+def _contacts(given: Given) -> list[Step]:
+    """The conductors that meet no joint: from contact to contact."""
     worked = {c.id for c in given.worked}
-    n = 0
+    rows: list[Step] = []
     for conductor in given.harness.conductors.values():
         ends = [x for x in (conductor.a, conductor.b) if not given.harness.is_joint(x)]
-        if conductor.circuit not in worked or conductor.origin not in ("new", "tail") or (conductor.origin == "tail" and len(ends) < 2):
+        if conductor.circuit not in worked or len(ends) < 2:
             continue
-        crimped = [x for x in ends if x != conductor.point or conductor.origin == "new"]
-        if not crimped:
-            continue
-        n += 1
+        crimped = ends if conductor.origin == "new" else [x for x in ends if x != conductor.point]
         length = f", {number(conductor.length_mm)} mm" if conductor.length_mm is not None else ""
-        to = "; ".join(_into(given, x) for x in crimped)
-        yield Step(chr(96 + n) if n <= 26 else f"c{n}", f"{conductor.circuit}: {conductor_words(given.harness, conductor)}{length}. {to}. Tug, then lock.")
+        what = f"new {wire_words(conductor.wire)}" if conductor.origin == "new" else conductor_words(given.harness, conductor)
+        rows.append(
+            Step(
+                "no joint" if not rows else "",
+                f"{conductor.circuit}: {what}{length}; {', '.join(_into(given, x) for x in crimped)}; tug.",
+            )
+        )
+    return rows
 
 
 def _into(given: Given, address: str) -> str:
     point = given.harness.points[address]
     if point.kind == "stud":
-        return f"ring on {address}: paint off, its own place on the stud"
+        return f"ring on {address}, bare metal"
     if point.extra is not None:
-        return f"into the holder {address}"
-    return f"contact and seal into {address}"
+        return f"into {address}"
+    return f"into {address}"
 
 
 def strip_section(given: Given) -> Section | None:
@@ -138,14 +156,16 @@ def strip_section(given: Given) -> Section | None:
         barred = tuple((lo, hi, "") for lo, hi in run.window.barred)
         why = ", ".join(k.why for k in job_run.keep_out if k.why) if job_run else ""
         lanes = run.layout.abreast
-        words = f"Run {run.machine} to {run.unit}, {number(run.window.run_mm)} mm, {'single file' if lanes == 1 else f'{lanes} joints abreast at most'}."
-        if why:
-            words += f" No joint where hatched: {why}."
+        file = "single file" if lanes == 1 else f"{lanes} abreast at most"
+        words = f"Run {run.machine} to {run.unit}, {number(run.window.run_mm)} mm, {file}."
+        words += f" Hatched, no joint: {why}." if why else " Hatched: no joint." if barred else ""
         blocks.append(Text(words))
         blocks.append(Strip(run.run, run.machine, run.unit, run.window.run_mm, spots, barred))
     if not blocks:
         return None
-    return Section("strip", "Joint places at true scale", f"from the {_origin(given)} datum, left to right", tuple(blocks), fresh=False)
+    return Section(
+        "strip", "Joint places at true scale", f"from the {_origin(given)} datum, left to right", tuple(blocks), fresh=False
+    )
 
 
 def _sleeve(given: Given, joint: str) -> float:

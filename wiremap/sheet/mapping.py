@@ -18,8 +18,8 @@ from wiremap.sheet.pieces import (
     Text,
     Warning,
     WireEnd,
-    WireHead,
     WireRow,
+    WireTable,
 )
 from wiremap.sheet.words import point_wire, signal_words, wire_words
 
@@ -32,23 +32,32 @@ FLAGGED_ROWS = 4
 def map_section(given: Given) -> Section:
     """The map with its cautions."""
     blocks: list[Block] = list(_warnings(given))
-    blocks.append(WireHead(*_sides(given)))
+    rows: list[WireRow | RefusedRow] = []
     for circuit in given.harness.job.circuits:
         if bad := given.refused_points(circuit):
-            blocks.append(RefusedRow(circuit.id, tuple(bad), REFUSED))
+            rows.append(RefusedRow(circuit.id, tuple(bad), REFUSED))
         else:
-            blocks += _rows(given, circuit)
+            rows += _rows(given, circuit)
+    blocks.append(WireTable(*_sides(given), tuple(rows)))
     left = list(_left(given))
     if left:
         blocks += [Text("Not joined, and what becomes of each", strong=True), *left]
-    return Section("map", "The map: one row for each wire across the cut", "left of the cut: machine and modules; right: new unit", tuple(blocks))
+    return Section(
+        "map",
+        "The map: one row for each wire across the cut",
+        "left of the cut: machine and modules; right: new unit",
+        tuple(blocks),
+    )
 
 
 def _sides(given: Given) -> tuple[str, str]:
     ends = given.harness.job.ends.values()
     left = [e.name for e in ends if e.side == "machine"]
     right = [e.name for e in ends if e.side != "machine"]
-    return (f"machine side ({', '.join(left)})" if left else "one side", f"other side ({', '.join(right)})" if right else "other side")
+    return (
+        f"machine side ({', '.join(left)})" if left else "one side",
+        f"other side ({', '.join(right)})" if right else "other side",
+    )
 
 
 def _warnings(given: Given) -> Iterator[Warning]:
@@ -59,17 +68,21 @@ def _warnings(given: Given) -> Iterator[Warning]:
             shown.append(f"and {len(stops) - 8} more, all under Findings in the annex")
         yield Warning("HOLD", tuple(shown))
     lines = [
-        "Battery minus off and proven dead at the wire before the first cut. Restraint (airbag) and high-voltage wiring are never "
-        "touched, probed or joined. The maker's instructions, local codes and licensed practice come before this sheet.",
+        "Battery minus off and proven dead at the wire before the first cut. Never touch, probe or join restraint (airbag) or "
+        "high-voltage wiring. The maker's instructions, local codes and licensed practice come before this sheet."
     ]
-    own = [(e.name, c) for e in given.harness.job.ends.values() for c in e.pinout.cavities.values()
-           if c.caution and given.harness.circuits_at(f"{e.name}.{c.name}")]
+    own = [
+        (e.name, c)
+        for e in given.harness.job.ends.values()
+        for c in e.pinout.cavities.values()
+        if c.caution and given.harness.circuits_at(f"{e.name}.{c.name}")
+    ]
     lines += [f"{name}.{c.name}: {c.caution}" for name, c in own]
     if given.cautions:
         n = len(given.cautions)
         open_ones = sum(1 for f in given.cautions if f.accepted is None)
         state = "all accepted by name" if not open_ones else f"{open_ones} not yet accepted"
-        lines.append(f"{n} {'caution' if n == 1 else 'cautions'} on this job, {state}: read and sign them on the last bench page.")
+        lines.append(f"{n} {'caution' if n == 1 else 'cautions'} on this job, {state}: read and sign them at the sign-off.")
     yield Warning("Caution", tuple(lines))
 
 
@@ -77,12 +90,14 @@ def _rows(given: Given, circuit: Circuit) -> Iterator[WireRow]:
     points = [p for a in circuit.join if (p := given.harness.points.get(a)) is not None]
     points.sort(key=_side)
     if len(points) < 2:
-        yield WireRow(circuit.id, _end(given, circuit, points[0]) if points else WireEnd("", "", ""),
-                      WireEnd("?", "", "no second point"), "cannot be built")
+        yield WireRow(
+            circuit.id,
+            _end(given, circuit, points[0]) if points else WireEnd("", "", ""),
+            WireEnd("?", "", "no second point"),
+            "cannot be built",
+        )
         return
     mark = f"{circuit.grade}" if circuit.grade in ("ask", "likely") and not _settled(given, circuit) else ""
-    if given.harm.get(circuit.id):
-        mark = f"{mark} harm".strip()
     first = points[0]
     for i, other in enumerate(points[1:]):
         yield WireRow(circuit.id, _end(given, circuit, first), _end(given, circuit, other), mark if i == 0 else "", i == 0)
@@ -109,24 +124,38 @@ def _left(given: Given) -> Iterator[LeftRow]:
         entry = given.harness.job.not_joined.get(point.address)
         if entry is None and cavity.unused:
             sealed = point.end is not None and point.end.pinout.connector.sealed
-            yield LeftRow(point.address, "", cavity.signal or "unused", "blanking plug" if sealed else "leave as found", "nothing is there")
+            yield LeftRow(
+                point.address, "", cavity.signal or "unused", "blanking plug" if sealed else "leave as found", "nothing is there"
+            )
             continue
         wire = wire_words(cavity.wire) if cavity.wire and point.brings_lead else ""
         treat = TREAT.get(entry.treat or "", "treatment not stated") if entry else "not decided"
-        yield LeftRow(point.address, wire, signal_words(point), treat, entry.why if entry else "neither joined nor left out: decide")
+        yield LeftRow(
+            point.address, wire, signal_words(point), treat, entry.why if entry else "neither joined nor left out: decide"
+        )
 
 
 def faces_section(given: Given) -> Section:
     """Both faces of every connector, with word flags."""
     blocks = [_face(given, end) for end in given.harness.job.ends.values()]
-    lead = ("Arrow: contact 1. A flag bears the circuit's name; heavy ring: large contact; stroke through: wire tied back; "
-            "double ring: blanking plug. Read the moulded digits aloud against the drawing before anything else.")
-    return Section("faces", "Faces of the connectors", "each face from the side written over it", tuple(blocks), lead)
+    lead = (
+        "Read the moulded digits aloud first. Arrow: contact 1. Heavy ring: large contact. Stroke: wire tied back. "
+        "Double ring: blanking plug."
+    )
+    return Section(
+        "faces",
+        "Faces of the connectors",
+        "mating face: looking into the contacts; wire-entry side: looking at the wires",
+        tuple(blocks),
+        lead,
+    )
 
 
 def _face(given: Given, end: End) -> FaceBlock:
     connector = end.pinout.connector
-    shell = ", ".join(t for t in (connector.shell, connector.contacts and f"{connector.contacts} contacts", end.kind.replace("-", " ")) if t)
+    shell = ", ".join(
+        t for t in (connector.shell, connector.contacts and f"{connector.contacts} contacts", end.kind.replace("-", " ")) if t
+    )
     face = connector.face
     if face is None or not face.names:
         return FaceBlock(end.name, shell, (), len(end.pinout.cavities))
@@ -142,8 +171,14 @@ def _view(given: Given, end: End, face: Face, flagged: bool) -> FaceView:
     least = min(areas.values(), default=0.0)
     rows = []
     for row in face.padded():
-        rows.append(tuple(None if n is None else Hole(n, _flag(given, end, n) if flagged else "", _look(given, end, n),
-                                                      areas[n] > least, n == first) for n in row))
+        rows.append(
+            tuple(
+                None
+                if n is None
+                else Hole(n, _flag(given, end, n) if flagged else "", _look(given, end, n), areas[n] > least, n == first)
+                for n in row
+            )
+        )
     return FaceView(face.view, face.key, tuple(rows))
 
 

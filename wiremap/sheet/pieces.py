@@ -121,12 +121,18 @@ class JointRow:
     """One joint as a complete row of work."""
 
     n: int
+    harm: bool  # exchanged here, something can break or move
     name: str
-    where: str
     wires: tuple[str, ...]
     stages: tuple[Stage, ...]
-    apart: str = ""  # told apart by
-    harm: str = ""  # what a slip here would do
+    notes: tuple[str, ...] = ()  # told apart by, what a slip here would do
+
+
+@dataclass(frozen=True, slots=True)
+class Joints:
+    """All joints, in working order."""
+
+    rows: tuple[JointRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +161,7 @@ class Strip:
 class Card:
     """One reading to take; `write` asks for the figure to be written in."""
 
-    n: int
+    n: str
     red: str
     black: str
     expect: str
@@ -178,6 +184,7 @@ class Step:
     n: str
     text: str
     blanks: tuple[str, ...] = ()
+    small: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,15 +253,30 @@ class Flags:
 
 
 @dataclass(frozen=True, slots=True)
-class WireHead:
-    """Column words over wire rows: which end stands left, which right."""
+class WireTable:
+    """The map: wire rows under words that say which ends stand left and right of the cut."""
 
     left: str
     right: str
+    rows: tuple[WireRow | RefusedRow, ...]
 
 
-Block = (Text | Warning | WireHead | WireRow | RefusedRow | LeftRow | FaceBlock | JointRow | Strip | Cards | Step | Fill | Ledger
-         | FusePlot | HandStrip | Flags)
+Block = (
+    Text
+    | Warning
+    | WireTable
+    | LeftRow
+    | FaceBlock
+    | Joints
+    | Strip
+    | Cards
+    | Step
+    | Fill
+    | Ledger
+    | FusePlot
+    | HandStrip
+    | Flags
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,163 +17,238 @@ from wiremap.sheet.elements import (
     write_line,
 )
 from wiremap.sheet.ink import BODY, LEADING, SMALL, Ink, shorten, width, wrap
-from wiremap.sheet.pieces import Fill, JointRow, Ledger, LeftRow, RefusedRow, Step, WireEnd, WireHead, WireRow
+from wiremap.sheet.pieces import Fill, JointRow, Joints, Ledger, LeftRow, RefusedRow, Step, WireEnd, WireRow, WireTable
 
-TICK_COL, NAME_COL, POINT_COL, WIRE_COL, SIGNAL_COL, GAP = 7.0, 20.0, 17.0, 33.5, 29.5, 3.0
-LEFT_X = TICK_COL + NAME_COL
-RIGHT_X = LEFT_X + POINT_COL + WIRE_COL + SIGNAL_COL + GAP
-ROW_MM = 5.7
+TICK_COL, GAP = 6.8, 4.4
+ROW_MM = 5.8
+LEAST_MM = (12.0, 12.0, 22.0, 18.0, 12.0, 22.0, 18.0)  # circuit; point, wire, signal on both sides
+AIR = 1.7
 
 
-def wire_head(block: WireHead) -> list[Piece]:
-    """Column words: which end is on which side of the cut."""
+def wire_table(table: WireTable) -> list[Piece]:
+    """The map's rows, all on one set of columns; the column words come again on every page."""
+    at = _columns(table)
+    top = _wire_head(table, at)
+    out = [top]
+    for row in table.rows:
+        made = _refused_row(row, at) if isinstance(row, RefusedRow) else _wire_row(row, at)
+        out.append(Piece(made.height, made.draw, over=(top,)))
+    return out
 
+
+def _columns(table: WireTable) -> tuple[float, ...]:
+    """Left edges of circuit, then point, wire, signal on both sides, and the right edge."""
+    cells: list[list[float]] = [[] for _ in LEAST_MM]
+    for row in table.rows:
+        if isinstance(row, RefusedRow):
+            continue
+        texts = [row.circuit]
+        for end in (row.left, row.right):
+            texts += [end.point, end.wire, end.signal]
+        for i, text in enumerate(texts):
+            cells[i].append(min(width(text, BODY, i in (1, 4)) + AIR, 80.0))
+    need = _squeezed(cells, WIDE - TICK_COL - GAP)
+    spare = (WIDE - TICK_COL - GAP - sum(need)) / len(need)
+    edges = [TICK_COL]
+    for i, w in enumerate(need):
+        edges.append(edges[-1] + w + spare + (GAP if i == 3 else 0.0))
+    return tuple(edges)
+
+
+def _squeezed(cells: list[list[float]], room: float) -> list[float]:
+    """Widths that fit the room; the column gives way first that gains most for each row it makes wrap."""
+    need = [max([least, *column]) for least, column in zip(LEAST_MM, cells, strict=True)]
+    while sum(need) > room + 1e-6:
+        best, gain = -1, -1.0
+        for i, column in enumerate(cells):
+            lower = max([LEAST_MM[i], *(w for w in column if w < need[i] - 1e-6)])
+            if lower >= need[i] - 1e-6:
+                continue
+            wrapped = sum(1 for w in column if w > lower + 1e-6)
+            if (value := (need[i] - lower) / wrapped**1.5) > gain:
+                best, gain = i, value
+        if best < 0:  # every column at its least: the whole is scaled
+            return [w * room / sum(need) for w in need]
+        lower = max([LEAST_MM[best], *(w for w in cells[best] if w < need[best] - 1e-6)])
+        need[best] -= min(need[best] - lower, sum(need) - room)
+    return need
+
+
+def _wire_head(table: WireTable, at: tuple[float, ...]) -> Piece:
     def draw(ink: Ink, x: float, y: float) -> None:
-        ink.text(x + TICK_COL, y + 3.4, "circuit", SMALL)
-        for at, title in ((LEFT_X, block.left), (RIGHT_X, block.right)):
-            ink.text(x + at, y + 3.4, shorten(title, 50.0, SMALL, True), SMALL, strong=True)
-            ink.text(x + at + POINT_COL + WIRE_COL, y + 3.4, "signal", SMALL)
-        ink.line(x, y + 4.6, x + WIDE, y + 4.6, THIN)
+        ink.text(x + at[0], y + 3.4, "circuit", SMALL)
+        for point, signal, end, title in ((1, 3, at[4] - GAP, table.left), (4, 6, at[7], table.right)):
+            wide = at[signal] - at[point] - 1
+            ink.text(x + at[point], y + 3.4, shorten(title, wide, SMALL, True), SMALL, strong=True)
+            ink.text(x + at[signal], y + 3.4, shorten("signal", end - at[signal], SMALL), SMALL)
+        ink.line(x, y + 4.8, x + WIDE, y + 4.8, THIN)
 
-    return [Piece(5.2, draw, keep=True)]
-
-
-def _cells(end: WireEnd) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
-    return (wrap(end.point, POINT_COL - 1.2, BODY, True), wrap(end.wire, WIRE_COL - 1.2), wrap(end.signal, SIGNAL_COL - 1.2))
+    return Piece(5.0, draw, keep=True)
 
 
-def wire_row(row: WireRow) -> list[Piece]:
+def _cells(end: WireEnd, wide: list[float]) -> tuple[tuple[str, ...], ...]:
+    return (wrap(end.point, wide[0], BODY, True), wrap(end.wire, wide[1]), wrap(end.signal, wide[2]))
+
+
+def _wire_row(row: WireRow, at: tuple[float, ...]) -> Piece:
     """One wire: tick box, circuit, what is left of the cut, what is right of it."""
-    name = wrap(row.circuit, NAME_COL - 1.5) if row.first else ()
-    mark = wrap(row.mark, NAME_COL - 1.5, SMALL, True) if row.mark and row.first else ()
-    left = _cells(row.left) if row.first else ((), (), ())
-    right = _cells(row.right)
+    wide = [at[i + 1] - at[i] - (GAP if i == 3 else 0.0) - AIR + 0.2 for i in range(7)]
+    name = wrap(row.circuit, wide[0]) if row.first else ()
+    mark = wrap(row.mark, wide[0], SMALL, True) if row.mark and row.first else ()
+    left = _cells(row.left, wide[1:4]) if row.first else ((), (), ())
+    right = _cells(row.right, wide[4:7])
     deep = max(len(name) + len(mark), *(len(c) for c in left + right))
-    high = max(ROW_MM, deep * LINE + 1.4)
+    high = max(ROW_MM, deep * LINE + 1.8)
 
     def draw(ink: Ink, x: float, y: float) -> None:
-        top = y + 0.5
+        top = y + 0.85
         if row.first:
             ink.line(x, y, x + WIDE, y, HAIR)
-        tick(ink, x, y + 0.35)
-        lines(ink, x + TICK_COL, top, name)
-        lines(ink, x + TICK_COL, top + len(name) * LINE, mark, SMALL, True)
-        for at, cells in ((LEFT_X, left), (RIGHT_X, right)):
-            for shift, cell, strong in zip((0.0, POINT_COL, POINT_COL + WIRE_COL), cells, (True, False, False), strict=True):
-                lines(ink, x + at + shift, top, cell, BODY, strong)
-        middle = x + RIGHT_X - 2.2
+        tick(ink, x, y + 0.45)
+        lines(ink, x + at[0], top, name)
+        lines(ink, x + at[0], top + len(name) * LINE, mark, SMALL, True)
+        for i, cell in enumerate((*left, *right), 1):
+            lines(ink, x + at[i], top, cell, BODY, i in (1, 4))
+        middle = x + at[4] - GAP / 2 - 0.9
         if row.first:
-            ink.line(middle - 0.8, y + LINE, middle + 0.8, y + 1.2, FIRM)  # the cut
+            ink.line(middle - 0.7, y + 4.6, middle + 0.7, y + 1.4, FIRM)  # the cut
         else:
-            ink.shape([(middle, y - high + LINE + 0.6), (middle, y + LINE / 2 + 0.5), (middle + 1.4, y + LINE / 2 + 0.5)], THIN, close=False)
+            ink.shape([(middle, y - 0.6), (middle, y + 3.0), (middle + 1.4, y + 3.0)], THIN, close=False)
 
-    return [Piece(high, draw)]
+    return Piece(high, draw)
 
 
-def refused_row(row: RefusedRow) -> list[Piece]:
+def _refused_row(row: RefusedRow, at: tuple[float, ...]) -> Piece:
     """A circuit without work: the sentence only."""
-    made = wrap(f"{', '.join(row.points)}: {row.why}", WIDE - LEFT_X - 2, BODY, True)
-    name = wrap(row.circuit, NAME_COL - 1.5)
-    high = max(ROW_MM, max(len(made), len(name)) * LINE + 1.4)
+    made = wrap(f"{', '.join(row.points)}: {row.why}", WIDE - at[1] - 2, BODY, True)
+    name = wrap(row.circuit, at[1] - at[0] - AIR)
+    high = max(ROW_MM, max(len(made), len(name)) * LINE + 1.7)
 
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.line(x, y, x + WIDE, y, HAIR)
         ink.line(x, y + 0.6, x + TICK_MM, y + 0.6 + TICK_MM, FIRM)
         ink.line(x, y + 0.6 + TICK_MM, x + TICK_MM, y + 0.6, FIRM)
-        lines(ink, x + TICK_COL, y + 0.5, name)
-        lines(ink, x + LEFT_X, y + 0.5, made, BODY, True)
+        lines(ink, x + at[0], y + 0.85, name)
+        lines(ink, x + at[1], y + 0.85, made, BODY, True)
 
-    return [Piece(high, draw)]
+    return Piece(high, draw)
+
+
+LEFT_AT = (TICK_COL, 25.5, 90.0, 123.0, WIDE)  # point, wire and signal, treatment, why
 
 
 def left_row(row: LeftRow) -> list[Piece]:
     """A cavity that is not joined: how it is treated and why."""
-    point = wrap(row.point, POINT_COL + 2, BODY, True)
-    what = wrap(", ".join(t for t in (row.wire, row.signal) if t), 60.0)
-    treat = wrap(row.treat, 34.0, BODY, True)
-    why = wrap(row.why, 60.0)
-    deep = max(len(point), len(what), len(treat), len(why))
-    parts = [(0, deep)] if deep <= 30 else [(k, min(k + 30, deep)) for k in range(0, deep, 30)]
+    texts = ((row.point, True), (", ".join(t for t in (row.wire, row.signal) if t), False), (row.treat, True), (row.why, False))
+    cells = [wrap(t, LEFT_AT[i + 1] - LEFT_AT[i] - 1.5, BODY, strong) for i, (t, strong) in enumerate(texts)]
+    deep = max(len(c) for c in cells)
     out = []
-    for a, b in parts:
-        high = max(ROW_MM, (b - a) * LINE + 1.4)
+    for a in range(0, deep, 30):
+        high = max(ROW_MM, min(30, deep - a) * LINE + 1.7)
 
-        def draw(ink: Ink, x: float, y: float, a: int = a, b: int = b) -> None:
+        def draw(ink: Ink, x: float, y: float, a: int = a) -> None:
             if a == 0:
                 ink.line(x, y, x + WIDE, y, HAIR)
-                tick(ink, x, y + 0.35)
-            for at, cell, strong in ((TICK_COL, point, True), (27.0, what, False), (90.0, treat, True), (127.0, why, False)):
-                lines(ink, x + at, y + 0.5, cell[a:b], BODY, strong)
+                tick(ink, x, y + 0.45)
+            for i, cell in enumerate(cells):
+                lines(ink, x + LEFT_AT[i], y + 0.85, cell[a : a + 30], BODY, texts[i][1])
 
         out.append(Piece(high, draw))
     return out
 
 
-FOUND_MM = 34.0
+FOUND_MM = 27.0
 
 
-def joint_row(row: JointRow) -> list[Piece]:
-    """One joint: what is joined and where; the stages in working order, each with its box; the colours as found."""
+def joint_rows(block: Joints) -> list[Piece]:
+    """The joints under their column words, which come again on every page."""
+
+    def words(ink: Ink, x: float, y: float) -> None:
+        ink.text(x, y + 3.4, "joint, the wires that meet, and the work from left to right", SMALL)
+        ink.text(x + WIDE - FOUND_MM, y + 3.4, "colours as found", SMALL)
+
+    top = Piece(4.4, words, keep=True)
+    return [top, *(Piece(p.height, p.draw, over=(top,)) for row in block.rows for p in [_joint_row(row)])]
+
+
+def _joint_row(row: JointRow) -> Piece:
+    """One joint: what is joined; the stages in working order, each with its box; a line for the colours as found."""
     room = WIDE - FOUND_MM - 3
-    title = f"{row.n}  {row.name}"
-    title_mm = min(width(title, BODY, True) + 4, room * 0.45)
-    head = wrap("  +  ".join(row.wires), room - title_mm - 1)
-    names = wrap(title, title_mm - 2, BODY, True)
-    notes = wrap("; ".join(t for t in (row.where, row.apart and f"told apart by {row.apart}", row.harm) if t), room)
+    names = wrap(f"{row.n}{' (!)' if row.harm else ' '} {row.name}", room * 0.4, BODY, True)
+    title_mm = max(width(n, BODY, True) for n in names) + 3
+    head = wrap("  +  ".join(row.wires), room - title_mm)
+    notes = wrap("; ".join(row.notes), room, BODY, True) if row.notes else ()
     top = max(len(head), len(names)) * LINE
     rows = _stage_lines(row, room)
-    high = top + len(notes) * LINE + len(rows) * (TICK_MM + 0.8) + 1.7
+    high = top + len(notes) * LINE + len(rows) * (TICK_MM + 0.7) + 1.2
 
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.line(x, y, x + WIDE, y, HAIR)
-        lines(ink, x, y + 0.4, names, BODY, True)
-        lines(ink, x + title_mm, y + 0.4, head)
-        lines(ink, x, y + 0.4 + top, notes)
-        at = y + top + len(notes) * LINE + 0.8
+        lines(ink, x, y + 0.6, names, BODY, True)
+        lines(ink, x + title_mm, y + 0.6, head)
+        lines(ink, x, y + 0.6 + top, notes, BODY, True)
+        at = y + top + len(notes) * LINE + 0.9
         for stages in rows:
             for shift, text in stages:
                 tick(ink, x + shift, at)
-                ink.text(x + shift + TICK_MM + 1, at + 3.8, text)
-            at += TICK_MM + 0.8
-        ink.text(x + WIDE - FOUND_MM, y + 0.4 + SMALL_LINE * 0.8, "colours as found", SMALL)
-        write_line(ink, x + WIDE - FOUND_MM, y + max(high - 1.2, WRITE_MM + 3), FOUND_MM)
+                ink.text(x + shift + TICK_MM + 0.9, at + 3.8, text)
+            at += TICK_MM + 0.7
+        write_line(ink, x + WIDE - FOUND_MM, y + high - 1.1, FOUND_MM)
 
-    return [Piece(high, draw)]
+    return Piece(high, draw)
 
 
 def _stage_lines(row: JointRow, room: float) -> list[list[tuple[float, str]]]:
     rows: list[list[tuple[float, str]]] = [[]]
     at = 0.0
     for stage in row.stages:
-        need = TICK_MM + 1 + width(stage.text) + 3
-        if at + need > room + 3 and rows[-1]:
+        need = TICK_MM + 0.9 + width(stage.text)
+        if at + need > room and rows[-1]:
             rows.append([])
             at = 0.0
         rows[-1].append((at, shorten(stage.text, room - TICK_MM - 1)))
-        at += need
+        at += need + 1.9
     return rows
 
 
 def step(row: Step) -> list[Piece]:
     """A numbered step with its box and lines to write on."""
+    size = SMALL if row.small else BODY
+    leading = size * LEADING
+    left = 14.0 if width(row.n, BODY, True) <= 6 else 8.5 + width(row.n, BODY, True) + 1.5
     blanks_mm = sum(width(b) + 22 for b in row.blanks)
     beside = blanks_mm <= 88
-    made = wrap(row.text, WIDE - 15 - (blanks_mm + 3 if row.blanks and beside else 0))
-    high = max(TICK_MM + 1.2, len(made) * LINE + 1.6, WRITE_MM if row.blanks else 0)
-    under = 0.0 if beside or not row.blanks else WRITE_MM
+    made = wrap(row.text, WIDE - left - 1 - (blanks_mm + 3 if row.blanks and beside else 0), size)
+    parts = [made[k : k + 30] for k in range(0, len(made), 30)]
+    out = []
+    for k, part in enumerate(parts):
+        blanks = row.blanks if k == len(parts) - 1 else ()
+        high = max(TICK_MM + 0.8, len(part) * leading + 1.4, WRITE_MM if blanks else 0)
+        under = 0.0 if beside or not blanks else WRITE_MM
 
-    def draw(ink: Ink, x: float, y: float) -> None:
-        drop = WRITE_MM - TICK_MM - 1.0 if row.blanks and len(made) == 1 else 0.0
-        tick(ink, x, y + 0.3 + drop)
-        ink.text(x + 7, y + LINE * 0.8 + 0.7 + drop, row.n, strong=True)
-        lines(ink, x + 14, y + 0.7 + drop, made)
-        at, base = (x + WIDE - blanks_mm, y + high - 1.4) if beside else (x + 14, y + high + under - 1.4)
-        for word in row.blanks:
-            ink.text(at, base, word)
-            write_line(ink, at + width(word) + 1.5, base + 0.6, 18.0)
-            at += width(word) + 22
+        def draw(
+            ink: Ink,
+            x: float,
+            y: float,
+            part: tuple[str, ...] = part,
+            blanks: tuple[str, ...] = blanks,
+            high: float = high,
+            under: float = under,
+            first: bool = k == 0,
+        ) -> None:
+            drop = WRITE_MM - TICK_MM - 1.0 if blanks and len(part) == 1 else 0.0
+            if first:
+                tick(ink, x, y + 0.3 + drop)
+                ink.text(x + 7, y + LINE * 0.8 + 0.7 + drop, row.n, strong=True)
+            lines(ink, x + left, y + 0.7 + drop + (0.3 if row.small else 0), part, size)
+            at, base = (x + WIDE - blanks_mm, y + high - 1.4) if beside else (x + left, y + high + under - 1.4)
+            for word in blanks:
+                ink.text(at, base, word)
+                write_line(ink, at + width(word) + 1.5, base + 0.6, 18.0)
+                at += width(word) + 22
 
-    return [Piece(high + under, draw)]
+        out.append(Piece(high + under, draw))
+    return out
 
 
 def fill(row: Fill) -> list[Piece]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from wiremap.sheet import cards as card_room
 from wiremap.sheet import elements as el
@@ -18,18 +18,16 @@ from wiremap.sheet.pieces import (
     Flags,
     FusePlot,
     HandStrip,
-    JointRow,
+    Joints,
     Ledger,
     LeftRow,
-    RefusedRow,
     Section,
     Sheet,
     Step,
     Strip,
     Text,
     Warning,
-    WireHead,
-    WireRow,
+    WireTable,
 )
 
 
@@ -70,18 +68,14 @@ def pieces_of(block: Block) -> list[Piece]:
             return el.paragraph(block.text, strong=block.strong, small=block.small, indent=block.indent_mm)
         case Warning():
             return el.warning(block.word, block.lines)
-        case WireHead():
-            return rows.wire_head(block)
-        case WireRow():
-            return rows.wire_row(block)
-        case RefusedRow():
-            return rows.refused_row(block)
+        case WireTable():
+            return rows.wire_table(block)
         case LeftRow():
             return rows.left_row(block)
         case FaceBlock():
-            return faces.face_pieces(block)
-        case JointRow():
-            return rows.joint_row(block)
+            return faces.face_pieces([block])
+        case Joints():
+            return rows.joint_rows(block)
         case Strip():
             return strip.strip_pieces(block)
         case Step():
@@ -92,12 +86,15 @@ def pieces_of(block: Block) -> list[Piece]:
             return rows.ledger(block)
         case FusePlot():
             from wiremap.sheet.plot import fuse_plot
+
             return fuse_plot(block)
         case HandStrip():
             from wiremap.sheet.handstrip import hand_strip
+
             return hand_strip(block)
         case Flags():
             from wiremap.sheet.flags import flag_pieces
+
             return flag_pieces(block)
         case Cards():
             raise TypeError("cards are set in columns")
@@ -118,11 +115,17 @@ class _Flow:
         if section.fresh or not self.pages:
             self._page(section)
         elif self.y > TOP:
-            self.y += 3.0
+            self.y += 1.5
         pieces = list(top)
         grouped: list[Cards] = []
-        over: tuple[Piece, ...] = ()
+        fronts: list[FaceBlock] = []
         for block in section.blocks:
+            if isinstance(block, FaceBlock):
+                fronts.append(block)
+                continue
+            if fronts:
+                pieces += faces.face_pieces(fronts)
+                fronts = []
             if isinstance(block, Cards):
                 grouped.append(block)
                 continue
@@ -130,12 +133,9 @@ class _Flow:
                 self._pieces(pieces, section)
                 self._cards(grouped, section)
                 pieces, grouped = [], []
-            made = pieces_of(block)
-            if isinstance(block, WireHead):
-                over = tuple(made)
-            elif isinstance(block, (WireRow, RefusedRow)):
-                made = [replace(p, over=over) for p in made]
-            pieces += made
+            pieces += pieces_of(block)
+        if fronts:
+            pieces += faces.face_pieces(fronts)
         self._pieces(pieces, section)
         if grouped:
             self._cards(grouped, section)

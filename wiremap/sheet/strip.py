@@ -9,7 +9,7 @@ from wiremap.sheet.pieces import Spot, Strip
 MARGIN = 6.0
 WINDOW = WIDE - 2 * MARGIN  # mm of run on one strip
 BAR_MM = 100.0
-LANE = 7.4
+LANE = 5.9
 
 
 def strip_pieces(block: Strip) -> list[Piece]:
@@ -19,8 +19,8 @@ def strip_pieces(block: Strip) -> list[Piece]:
         return out
     first = min(s.at_mm - s.sleeve_mm / 2 for s in block.spots)
     last = max(s.at_mm + s.sleeve_mm / 2 for s in block.spots)
-    start = max(0.0, 10.0 * int((first - 8) // 10)) if first > 18 else 0.0
-    end = min(block.run_mm, last + 12)
+    start = max(0.0, 10.0 * int((first - 3) // 10)) if first > 18 else 0.0
+    end = min(block.run_mm, last + 4)
     count = max(1, -int(-(end - start) // WINDOW))
     for k in range(count):
         a = start + k * WINDOW
@@ -29,16 +29,18 @@ def strip_pieces(block: Strip) -> list[Piece]:
 
 
 def _bar() -> Piece:
-    text = "Measure this bar: 100 mm. If it is not, print again at 100 % (no fitting to the page); the marks below are then true."
+    text = "Measure this bar: 100 mm. Otherwise print again at 100 %."
 
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.line(x, y + 2.6, x + BAR_MM, y + 2.6, FIRM)
         for i in range(11):
             at = x + i * BAR_MM / 10
-            ink.line(at, y + 0.6 if i in (0, 10) else y + 1.6, at, y + 4.6 if i in (0, 10) else y + 2.6, FIRM if i in (0, 10) else THIN)
+            ink.line(
+                at, y + 0.6 if i in (0, 10) else y + 1.6, at, y + 4.6 if i in (0, 10) else y + 2.6, FIRM if i in (0, 10) else THIN
+            )
         lines(ink, x + BAR_MM + 4, y, wrap(text, WIDE - BAR_MM - 4, SMALL), SMALL)
 
-    return Piece(max(6.0, len(wrap(text, WIDE - BAR_MM - 4, SMALL)) * SMALL_LINE + 1.5), draw, keep=True)
+    return Piece(max(5.4, len(wrap(text, WIDE - BAR_MM - 4, SMALL)) * SMALL_LINE + 1.5), draw, keep=True)
 
 
 def _lanes(spots: list[Spot]) -> list[tuple[Spot, int]]:
@@ -64,15 +66,14 @@ def _stretch(block: Strip, a: float, b: float, k: int, count: int) -> Piece:
     here = [s for s in block.spots if a <= s.at_mm < b or (k == count - 1 and s.at_mm == b)]
     placed = _lanes(here)
     depth = max((lane for _, lane in placed), default=0) + 1
-    scale_y = 6.5
-    high = scale_y + 4 + depth * LANE + 5
+    scale_y = 4.2
+    high = scale_y + 2.0 + depth * LANE + 1.6
 
     def draw(ink: Ink, x: float, y: float) -> None:
         def at(mm: float) -> float:
             return x + MARGIN + mm - a
 
-        ink.text(x, y + 3, f"from the {block.origin} datum, mm" if k == 0 else f"continued, mm from the {block.origin} datum", SMALL)
-        base = y + scale_y + 2.4
+        base = y + scale_y + 2.0
         ink.line(at(a), base, at(b), base, THIN)
         tick = int(-(-a // 10) * 10)
         while tick <= b:
@@ -81,28 +82,36 @@ def _stretch(block: Strip, a: float, b: float, k: int, count: int) -> Piece:
             if tall:
                 ink.text(at(tick), base - 2.8, str(tick), SMALL, align="centre")
             tick += 10
-        bottom = base + depth * LANE + 2.4
+        bottom = base + depth * LANE + 1.4
         for left, right, _why in block.keep_out:
             lo, hi = max(left, a), min(right, b)
             if hi > lo:
                 _hatch(ink, at(lo), at(hi), base + 0.3, base + 1.7)
         for spot, lane in placed:
-            _sleeve(ink, at(spot.at_mm), base, base + 2.4 + lane * LANE, spot)
+            _sleeve(ink, at(spot.at_mm), base, base + 2.0 + lane * LANE, spot)
         for edge, mark, more in ((at(a), chr(64 + k), k > 0), (at(b), chr(65 + k), k < count - 1)):
             if more:
                 ink.line(edge, base - 1, edge, bottom, FIRM, dash=(1.6, 0.9))
-                ink.text(edge + (0.9 if edge > x + WIDE / 2 else -0.9), bottom, mark, BODY, strong=True,
-                         align="left" if edge > x + WIDE / 2 else "right")
+                ink.text(
+                    edge + (0.9 if edge > x + WIDE / 2 else -0.9),
+                    bottom,
+                    mark,
+                    BODY,
+                    strong=True,
+                    align="left" if edge > x + WIDE / 2 else "right",
+                )
 
     return Piece(high, draw)
 
 
 def _sleeve(ink: Ink, x: float, base: float, y: float, spot: Spot) -> None:
     """A joint: its mark on the scale, its sleeve at true length, its words."""
-    ink.line(x, base - 1.2, x, base + 1.2, FIRM)
-    ink.line(x, base + 1.2, x, y + 0.2, HAIR, dash=(0.6, 0.6))
+    ink.line(x, base, x, base + 1.8, FIRM)
+    if y - base < LANE:
+        ink.line(x, base + 1.8, x, y + 0.4, HAIR)
+    ink.line(x, y - 0.3, x, y + 2.3, FIRM)
     if spot.sleeve_mm:
-        ink.box(x - spot.sleeve_mm / 2, y + 0.2, spot.sleeve_mm, 1.9, THIN, round=0.9)
+        ink.box(x - spot.sleeve_mm / 2, y, spot.sleeve_mm, 2.0, THIN, round=1.0)
     ink.text(x, y + 2.1 + LINE * 0.82, _label(spot), BODY, align="centre")
 
 

@@ -44,7 +44,7 @@ def colour_word(wire: Wire) -> str:
 def point_wire(harness: Harness, circuit: Circuit, point: Point) -> str:
     """The wire at a point: its own tail, or the new one that the circuit lays."""
     if point.extra is not None and point.extra.kind in ("resistor", "diode"):
-        return "its own lead"
+        return extra_words(point)
     if point.kind == "stud":
         return "ring"
     own = point.brings_lead or point.is_tap
@@ -72,7 +72,7 @@ def signal_words(point: Point) -> str:
     extra = point.extra
     if extra is None:
         return "machine frame"
-    return extra_words(point)
+    return "" if extra.kind in ("resistor", "diode") else extra_words(point)
 
 
 def extra_words(point: Point) -> str:
@@ -84,7 +84,7 @@ def extra_words(point: Point) -> str:
         return f"{extra.detail} fuse {number(extra.amps) + ' A' if extra.amps is not None else 'as sized'}".strip()
     if extra.kind == "resistor":
         watts = f" {number(extra.watts)} W" if extra.watts is not None else ""
-        return f"resistor {number(extra.ohms) if extra.ohms is not None else '?'} ohm{watts}"
+        return f"resistor {number(extra.ohms) if extra.ohms is not None else '?'} Ω{watts}"
     if extra.kind == "diode":
         leg = "anode" if point.address.endswith(".a") else "cathode"
         return f"diode {number(extra.amps) + ' A ' if extra.amps is not None else ''}{leg}"
@@ -94,7 +94,7 @@ def extra_words(point: Point) -> str:
 def conductor_words(harness: Harness, conductor: Conductor) -> str:
     """One wire that meets in a joint: `loom.1 0.75 RD red`."""
     if conductor.origin == "lead":
-        return f"{conductor.point} its own lead"
+        return f"{conductor.point} {extra_words(harness.points[conductor.point or ''])}"
     what = wire_words(conductor.wire)
     if conductor.origin == "new":
         far = conductor.point or next((n for n in (conductor.b, conductor.a) if not harness.is_joint(n)), "")
