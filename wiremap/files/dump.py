@@ -299,7 +299,7 @@ def dump_job(job: Job, *, schema: str | None = None, header: Sequence[str] = (),
         out.add("confirmed:")
     for done in job.confirmed:
         out.add("  - " + flow([("circuit", word(done.circuit)), ("by", word(done.by)), ("date", word(done.date)),
-                               ("how", word(done.how))]))
+                               ("how", word(done.how)), ("of", _text(done.of))]))
     named_books = [_relative(book.path, job.path) for book in job.notebooks] if notebooks is None else notebooks
     if named_books:
         out.pair("readings", row(map(word, named_books)))

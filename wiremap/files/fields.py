@@ -319,6 +319,14 @@ def two_names(to: Reading, node: Node, key: str) -> tuple[str, str] | None:
     return (found[0], found[1])
 
 
+def fingerprint(to: Reading, node: Node, key: str) -> str | None:
+    """A fingerprint: twelve hex digits."""
+    if isinstance(node, Scalar) and re.fullmatch(r"[0-9a-f]{12}", node.text.strip()):
+        return node.text.strip()
+    to.wrong(key, node, "twelve of the characters 0-9 and a-f", "The tool writes `of`; leave it out when you write by hand.")
+    return None
+
+
 def date(to: Reading, node: Node, key: str) -> str | None:
     """A date written as 2026-03-02."""
     written = node.text.strip() if isinstance(node, Scalar) else ""

@@ -78,7 +78,9 @@ _CIRCUIT: Table = {
     "length_mm": _length, "at_mm": _mm, "supported": fields.flag, "legs": _whole_map, "grade": fields.one_of(*GRADES),
     "because": lambda to, node, key: _because(to, node, key)}
 _NOT_JOINED: Table = {"why": fields.text, "treat": fields.one_of(*TREATS)}
-_CONFIRMED: Table = {"circuit": fields.name, "by": fields.name, "date": fields.date, "how": fields.text}
+_SETTLED = ("circuit", "by", "date", "how")
+_CONFIRMED: Table = {"circuit": fields.name, "by": fields.name, "date": fields.date, "how": fields.text,
+                     "of": fields.fingerprint}
 _RUN: Table = {"between": fields.two_names, "mm": _length, "keep_out": lambda to, node, key: _keep_outs(to, node)}
 _KEEP_OUT: Table = {"from": _mm, "to": _mm, "why": fields.text}
 _TWIST: Table = {"circuits": fields.names, "drain": fields.name, "mm": _length, "untwisted_mm": _mm}
@@ -454,10 +456,10 @@ class JobBuilder:
     def _confirmed(self, node: Node, ids: Collection[str]) -> tuple[Confirmed, ...]:
         to, found = self.to, []
         for item in fields.items(to, node, "`confirmed`"):
-            got = fields.read_map(to, item, _CONFIRMED, "a settlement", required=tuple(_CONFIRMED))
+            got = fields.read_map(to, item, _CONFIRMED, "a settlement", required=_SETTLED)
             if "circuit" in got:
                 self._known(got["circuit"], ids, item, "`confirmed`")
-            if len(got) == len(_CONFIRMED):
+            if got.keys() >= set(_SETTLED):
                 found.append(Confirmed(**got, place=to.place(item)))
         return tuple(found)
 

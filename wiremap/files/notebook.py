@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from wiremap.files import fields
@@ -22,13 +21,6 @@ NEEDS = {
 }
 
 
-def _fingerprint(to: Reading, node: Node, key: str) -> str | None:
-    if isinstance(node, Scalar) and re.fullmatch(r"[0-9a-f]{12}", node.text.strip()):
-        return node.text.strip()
-    to.wrong(key, node, "twelve of the characters 0-9 and a-f", "The tool writes `of`; leave it out when you write by hand.")
-    return None
-
-
 def _seen(to: Reading, node: Node, key: str) -> str | Span | None:
     if isinstance(node, Scalar) and node.text.strip() in SEEN_WORDS:
         return node.text.strip()
@@ -46,7 +38,7 @@ _ENTRY: Table = {
     "kind": fields.one_of(*KINDS), "by": fields.name, "date": fields.date, "how": fields.text, "why": fields.text,
     "about": fields.name, "answer": fields.text, "red": fields.names, "black": fields.names, "seen": _seen,
     "volts": fields.number(-2000, 2000, "V"), "key": fields.one_of("off", "on"), "state": fields.name, "rule": fields.name,
-    "subject": fields.names, "of": _fingerprint, "pieces": fields.whole(0, 1_000_000),
+    "subject": fields.names, "of": fields.fingerprint, "pieces": fields.whole(0, 1_000_000),
     "revision": fields.whole(0, 1_000_000),
 }
 _NOTEBOOK: Table = {"wiremap": fields.name, "title": fields.name, "entries": lambda to, node, key: node}
