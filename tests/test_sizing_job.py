@@ -197,3 +197,21 @@ def test_the_annex_gives_each_number_its_parent(sizes: JobSizes) -> None:
     assert {p.subject for p in found} >= {"loom.1", "F1", "supply"}
     assert any("ISO 8820-3" in s for s in sources(sizes))
     assert len(assumptions(sizes)) == len(set(assumptions(sizes))) > 5
+
+
+def test_one_joint_without_a_place_leaves_the_others_theirs() -> None:
+    """A joint put into the keep-out by hand, or beyond its tail, is named; the rest of the run is laid out."""
+    harness = demo()
+    for at, words in ((20.0, "without a place"), (999.0, "without a place")):
+        circuits = tuple(replace(c, at_mm=at) if c.id == "level" else c for c in harness.job.circuits)
+        layout = size_job(demo(circuits=circuits)).runs["loom-donor"]
+        assert [u.names for u in layout.stuck] == [("level",)]
+        assert words in layout.why and "level" in layout.why
+        assert layout.layout is not None and len(layout.layout.placed) == 15
+
+
+def test_tails_that_do_not_meet_still_place_what_needs_one_tail() -> None:
+    layout = size_job(demo(tails=(120, 180))).runs["loom-donor"]
+    assert "the tails do not meet" in layout.why and "leave 90 mm between them" in layout.why
+    assert layout.layout is not None
+    assert {p.name for p in layout.layout.placed} == {"bus-a-hi", "bus-a-lo", "bus-b-hi", "bus-b-lo", "shield-b"}

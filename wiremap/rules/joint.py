@@ -12,6 +12,7 @@ from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
 from wiremap.sizing.placing import JointSize, RunLayout
 from wiremap.sizing.splices import rule as splice_rule
+from wiremap.sizing.stagger import Unit
 
 CRIMPS = ("butt-crimp", "open-barrel")
 SOLDERED = ("lap-solder", "solder-sleeve")
@@ -71,6 +72,10 @@ def sleeves_overlap(view: View) -> Iterator[Hit]:
             yield Hit(layout.place, (layout.machine, layout.unit), {
                 "run": layout.run, "reason": f"{layout.layout.abreast} joints lie abreast at {len(layout.layout.stations_mm)}"
                 f" stations, {layout.layout.lump_mm:.3g} mm thick", "fix": _more_tail(layout)})
+        for unit, gap in _narrow_pairs(layout):
+            yield Hit(layout.place, unit.names, {
+                "run": layout.run, "reason": f"the pair's joints {' and '.join(unit.names)} lie {gap:.0f} mm apart, less "
+                f"than their sleeves of {unit.shift_mm:.0f} mm", "fix": "Peel back more tail, or take shorter sleeves."})
         for one, two, gap in _close(layout, found.joints):
             yield Hit(_place(view, two, "at_mm"), (one.circuit, two.circuit), {
                 "run": layout.run, "reason": f"{one.joint} and {two.joint} lie {gap:g} mm apart",
@@ -80,8 +85,17 @@ def sleeves_overlap(view: View) -> Iterator[Hit]:
 def _paired_only(layout: RunLayout) -> bool:
     """Whether no station holds more than the two joints of one pair."""
     assert layout.layout is not None
-    stations = {layout.layout.at(u.names[0]).station for u in layout.units}
-    return len(stations) == len(layout.units)
+    units = [u for u in layout.units if u not in layout.stuck]
+    return len({layout.layout.at(u.names[0]).station for u in units}) == len(units)
+
+
+def _narrow_pairs(layout: RunLayout) -> Iterator[tuple[Unit, float]]:
+    """Pairs whose window is shorter than one sleeve, with how far apart their joints then lie."""
+    for unit in layout.units:
+        if layout.layout is not None and len(unit.names) == 2 and unit not in layout.stuck:
+            gap = abs(layout.layout.at(unit.names[0]).at_mm - layout.layout.at(unit.names[1]).at_mm)
+            if gap < unit.shift_mm - 1:
+                yield unit, gap
 
 
 def _more_tail(layout: RunLayout) -> str:
@@ -115,9 +129,10 @@ def joint_too_near(view: View) -> Iterator[Hit]:
             kept = next((k for k, (a, b) in zip(run.keep_out, layout.window.keep_out, strict=True) if a <= at <= b
                          and not (a > 0 and at == a) and not (b < layout.window.run_mm and at == b)), None)
             near = at < clear or at > layout.window.run_mm - clear
-            if kept is None and not near:
+            if kept is None and not near and unit not in layout.stuck:
                 continue
-            where = f"in the keep-out for {kept.why or 'a stated reason'}" if kept else f"within {clear:g} mm of a datum"
+            where = (f"in the keep-out for {kept.why or 'a stated reason'}" if kept else
+                     f"within {clear:g} mm of a datum" if near else "out of its tails' reach")
             circuit = view.harness.circuit(view.harness.joints[unit.names[0]].circuit)
             yield Hit(circuit.at("at_mm"), (circuit.id,), {"joint": unit.names[0], "at": at, "where": where})
 
@@ -130,13 +145,8 @@ def joint_too_near(view: View) -> Iterator[Hit]:
 def joint_has_no_place(view: View) -> Iterator[Hit]:
     """A run whose tails do not meet, or whose joints have no place outside the keep-outs."""
     for layout in sizes(view).runs.values():
-        if layout.layout is None and not _misplaced(layout):
+        if any(view.harness.joints[name].at_mm is None for unit in layout.stuck for name in unit.names):
             yield Hit(layout.place, (layout.machine, layout.unit), {"run": layout.run, "why": layout.why})
-
-
-def _misplaced(layout: RunLayout) -> bool:
-    """Whether it is only the job's own `at_mm` that puts a joint where none may lie."""
-    return layout.window.lo <= layout.window.hi and any(u.lo == u.hi for u in layout.units)
 
 
 @rule("solder-moves", Severity.STOP, family="joint",

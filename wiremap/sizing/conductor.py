@@ -303,6 +303,10 @@ def _shape(found: Cable) -> Iterator[Value]:
     if found.outside_mm is not None:
         yield Value("outside_diameter", found.outside_mm, "mm", f"table row of {found.name}, {found.wall} wall",
                     found.outside_source, "read" if found.family == "jis" else MEMORY)
+    other = "thick" if found.wall == "thin" else "thin"
+    if found.family in ("iso", "iec") and (also := _outside({}, found.area_mm2, other)) is not None:
+        yield Value(f"outside_diameter_{other}", also, "mm", f"table row of {found.name}, {other} wall",
+                    source_title(FILE, "iso6722"), MEMORY)
     jis = found.family == "jis"
     yield Value("conductor_diameter", found.conductor_mm, "mm", "table row" if jis else "1.22 sqrt(4 A / pi)",
                 found.source if jis else source_title(FILE, "strand-rule"), "read" if jis else "common practice")

@@ -78,6 +78,9 @@ class Sources:
             sized = self._sized([c for _, _, c in cases], None, load)
         drops = tuple(self._drops(point, fed, metal)) if fed else ()
         stub_mm, known = self._stub(section)
+        if stub and not known:
+            self.missing.append(Missing(point.address, "the length of the wire to its own fuse is not stated",
+                                        "whether that fuse sits close enough to the source", point.place))
         return Feed(point.address, fed, metal.circuits, load, rating, judged, sentence, found,
                     stub_mm if stub else None, known, sized, drops,
                     self._low(rating, load, peak_amps(self.harness.points[a] for a in metal.points)) if fed else (),

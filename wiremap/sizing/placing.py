@@ -15,7 +15,7 @@ from wiremap.sizing.joint import size_joint as sized_joint
 from wiremap.sizing.load import LEAD_MM, Loads, Missing, cable_of
 from wiremap.sizing.sized import OutOfRange, Sized
 from wiremap.sizing.splices import rule
-from wiremap.sizing.stagger import Layout, Unit, Window, lay_out, lengths_to_cut, more_tail
+from wiremap.sizing.stagger import Layout, Unit, Window, fewest_abreast, lay_out, lengths_to_cut, more_tail
 
 DEFAULT_KIND = "butt-crimp"
 PAIR_SLEEVE_MM = 25.0
@@ -41,7 +41,7 @@ class JointSize:
 
 @dataclass(frozen=True, slots=True)
 class RunLayout:
-    """The stations of one run; `layout` is None where `why` tells what stands in the way."""
+    """The stations of one run; `layout` is None, and `stuck` not empty, where `why` tells what stands in the way."""
 
     run: str
     machine: str                    # end with datum 0
@@ -51,11 +51,13 @@ class RunLayout:
     layout: Layout | None
     why: str = ""
     place: Place | None = None
+    stuck: tuple[Unit, ...] = ()     # units without a place: left out of the layout
 
     @property
     def more(self) -> tuple[tuple[str, float, int, int], ...]:
         """What more tail would buy: (side, tail in mm, stations, abreast)."""
-        return more_tail(self.units, self.window, rule("spacing_mm"))
+        free = tuple(u for u in self.units if u not in self.stuck)
+        return more_tail(free, self.window, rule("spacing_mm"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,9 +141,10 @@ class Placing:
             taken |= {j.id for j in members}
             if members:
                 units = tuple(self._units(members, machine, unit, window))
-                layout = lay_out(units, rule("spacing_mm"), window.barred)
-                why = "" if layout else self._why(units, window)
-                yield RunLayout(name, machine, unit, window, units, layout, why, run.place), None
+                stuck = tuple(u for u in units if not self._has_place(u, machine, unit, window))
+                layout = lay_out([u for u in units if u not in stuck], rule("spacing_mm"), window.barred)
+                why = self._why(stuck, window) if stuck else ""
+                yield RunLayout(name, machine, unit, window, units, layout, why, run.place, stuck), None
         yield from self._without_run(taken)
 
     def _ends(self, run: Run) -> tuple[str, str, bool]:
@@ -181,7 +184,7 @@ class Placing:
             grouped[self._pair_key(joint)].append(joint)
         for key, joints in grouped.items():
             bounds = [self._bounds(j, machine, unit, window) for j in joints]
-            if key[0] == "pair" and len(joints) == 2:
+            if key[0] == "pair" and len(joints) == 2 and all(j.at_mm is None for j in joints):
                 shift = max((s.made.sleeve_cut_mm * (1 - s.made.sleeve.length_change) if (s := self.joints.get(j.id))
                              and s.made and s.made.sleeve and s.made.sleeve_cut_mm else PAIR_SLEEVE_MM) for j in joints)
                 yield Unit(tuple(j.id for j in joints), max(b[0] for b in bounds), min(b[1] for b in bounds),
@@ -203,6 +206,14 @@ class Placing:
     def _bounds(self, joint: Joint, machine: str, unit: str, window: Window) -> tuple[float, float]:
         if joint.at_mm is not None:
             return joint.at_mm, joint.at_mm
+        return self._reach(joint, machine, unit, window)
+
+    def _has_place(self, placed: Unit, machine: str, unit: str, window: Window) -> bool:
+        lo, hi = self._reach(self.harness.joints[placed.names[0]], machine, unit, window)
+        return lo <= placed.lo and placed.hi <= hi and fewest_abreast([placed], 1.0, window.barred) is not None
+
+    def _reach(self, joint: Joint, machine: str, unit: str, window: Window) -> tuple[float, float]:
+        """From where to where the tails that meet in a joint reach."""
         tails = self._tails(joint)
         return (window.lo if unit in tails else 0.0, window.hi if machine in tails else window.run_mm)
 
@@ -210,13 +221,14 @@ class Placing:
         sized = self.joints.get(joint.id)
         return sized.made.outside_mm if sized and sized.made else 0.0
 
-    def _why(self, units: tuple[Unit, ...], window: Window) -> str:
-        if window.lo > window.hi:
+    def _why(self, stuck: tuple[Unit, ...], window: Window) -> str:
+        """What keeps these joints from a place."""
+        names = ", ".join(name for u in stuck for name in u.names)
+        if window.lo > window.hi and any(u.lo > u.hi for u in stuck):
             return (f"the tails do not meet: {window.machine_tail_mm:g} and {window.unit_tail_mm:g} mm on a run of "
-                    f"{window.run_mm:g} mm leave {window.lo - window.hi:g} mm between them")
-        stuck = next((u for u in units if u.lo > u.hi), units[0])
-        names = " and ".join(stuck.names)
-        return f"{names} has no place between {stuck.lo:g} and {stuck.hi:g} mm outside the keep-outs"
+                    f"{window.run_mm:g} mm leave {window.lo - window.hi:g} mm between them; without a place: {names}")
+        spans = sorted({f"{u.lo:g} mm" if u.lo == u.hi else f"{u.lo:g} to {u.hi:g} mm" for u in stuck})
+        return f"without a place inside the tails' reach and outside the keep-outs: {names} ({', '.join(spans)})"
 
     def _without_run(self, taken: set[str]) -> Iterator[tuple[None, Missing]]:
         stated = {frozenset((run.a, run.b)) for run in self.harness.job.runs}

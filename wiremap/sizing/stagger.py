@@ -12,8 +12,8 @@ from wiremap.sizing.splices import FILE, rule
 from wiremap.sizing.stations import EPS, Layout, Placed, Unit, Window, fewest_abreast, lay_out, schedule, stations_in
 
 __all__ = [
-    "Cut", "Layout", "Placed", "Unit", "Window", "lay_out", "lengths_to_cut", "more_tail", "plain_units", "schedule",
-    "size_stagger", "stations_in",
+    "Cut", "Layout", "Placed", "Unit", "Window", "fewest_abreast", "lay_out", "lengths_to_cut", "more_tail",
+    "plain_units", "schedule", "size_stagger", "stations_in",
 ]
 
 MOST_JOINTS = 400
