@@ -214,22 +214,6 @@ def settlement_stale(view: View) -> Iterator[Hit]:
                           ((circuit.place, "the circuit"),) if circuit.place else ())
 
 
-@rule("unknown-circuit", Severity.CAUTION, family="map", source=COMMON,
-      what="{where} names circuit {circuit}, which the job does not have",
-      why="A settlement or twist of a circuit that is gone says nothing.",
-      fix="Write the circuit's id as it stands in the job.")
-def unknown_circuit(view: View) -> Iterator[Hit]:
-    """A `confirmed` entry or a twist that names a circuit that is not there."""
-    known = {c.id for c in view.job.circuits}
-    for entry in view.job.confirmed:
-        if entry.circuit not in known:
-            yield Hit(entry.place, (entry.circuit,), {"where": "confirmed", "circuit": entry.circuit})
-    for twist in view.job.twists.values():
-        for circuit in (*twist.circuits, *((twist.drain,) if twist.drain else ())):
-            if circuit not in known:
-                yield Hit(twist.place, (twist.name, circuit), {"where": f"twist {twist.name}", "circuit": circuit})
-
-
 # -- what a statement rests on ------------------------------------------------------------------------
 
 
@@ -291,7 +275,8 @@ def sources_disagree(view: View) -> Iterator[Hit]:
       fix="Measure again; then answer in the notebook by name what the contact is (kind answer, about {address}).")
 def survey_contradicts(view: View) -> Iterator[Hit]:
     """A survey reading that the description of its cavity does not allow, until a named answer settles it."""
-    for judged in contradictions(view.job):
+    surveyed = any(e.kind == "survey" for n in view.job.notebooks for e in n.entries)
+    for judged in contradictions(view.job) if surveyed else ():
         entry = judged.entry
         if judged.settled is not None or judged.expected is None or judged.address not in view.points:
             continue

@@ -236,7 +236,7 @@ def return_weaker(view: View) -> Iterator[Hit]:
         joined = [c for c in cavities.values() if view.harness.circuits_at(f"{end.name}.{c.name}")]
         feeds = [c for c in joined if FUNCTIONS[c.function].electrical == "supply"]
         yield from _weaker(view, end.name, feeds, [c for c in joined if c.function == "power-ground"])
-        for back in joined:
+        for back in (c for c in joined if c.serves):
             yield from _weaker(view, end.name, [c for c in joined if c.name in back.serves], [back])
 
 

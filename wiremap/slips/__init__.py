@@ -7,9 +7,10 @@ building blocks as the rules on metal, buses and chains; what the job as drawn d
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Any
 
 from wiremap.evidence import face_neighbours
@@ -41,6 +42,15 @@ class Slip:
     points: tuple[str, ...] = ()
 
 
+LIKE: Mapping[str, str] = MappingProxyType({
+    "over-voltage": "too many volts", "sources-joined": "too many volts", "supply-on-signal": "too many volts",
+    "no supply": "something stays dead", "no ground": "something stays dead", "no load": "something stays dead",
+    "no wake": "something stays dead", "dead signal": "something stays dead", "tied to ground": "something stays dead",
+    "half a ground": "a weak bus or ground", "no shield": "a weak bus or ground", "return-off-star": "a weak bus or ground",
+    "terminators": "a weak bus or ground", "wrong lamp": "wrong reading",
+})
+
+
 @dataclass(frozen=True, slots=True)
 class Group:
     """Slips that come to the same kind of thing."""
@@ -61,7 +71,7 @@ class SlipReport:
         """Like slips together, the worst and most frequent first."""
         found: dict[tuple[str, str], list[Slip]] = defaultdict(list)
         for slip in self.slips:
-            found[slip.grade, slip.cause].append(slip)
+            found[slip.grade, LIKE.get(slip.cause, slip.cause)].append(slip)
         made = [Group(grade, cause, tuple(members)) for (grade, cause), members in found.items()]
         return tuple(sorted(made, key=lambda g: (GRADES.index(g.grade), -len(g.slips), g.cause)))
 

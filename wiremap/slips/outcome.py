@@ -177,9 +177,12 @@ def _lost(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
         before = [o for o in base.signals(base.net_of(address)) if o.owner != s.owner]
         if not before:
             continue
-        now = {o.address for o in view.signals(view.net_of(address)) if o.owner != s.owner}
+        there = [o for o in view.signals(view.net_of(address)) if o.owner != s.owner]
+        if s.row.electrical in ("bus", "loop") and any(o.row.electrical == s.row.electrical for o in there):
+            continue  # crossed, not open: told by what meets
+        now = {o.address for o in there}
         if not now & {o.address for o in before} and not any(view.points[a].kind == "stud" for a in view.net_of(address).points):
-            effect = _without(base, view, s)
+            effect = _without(base, view, s)  # nothing of what lay here before is left
             if effect is not None:
                 yield effect
 

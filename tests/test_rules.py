@@ -1,0 +1,82 @@
+"""The rule book: every rule has its papers, fires on the marked line of its bad case, and is quiet on its good one."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from wiremap.base import Severity
+from wiremap.check import check
+from wiremap.rules import RULES, book, load
+from wiremap.rules.page import page
+
+CASES = Path(__file__).parent / "cases"
+OURS = [r for family in ("map", "metal", "bus", "chain", "scope") for r in book()[family]]
+EXPECT = re.compile(r"# expect ([a-z0-9-]+)")
+IN_THE_FILE_ITSELF = {"withdrawn": ("bad-donor.yaml", 1)}  # a pinout's own place is its first line
+
+
+def marked(folder: Path, rule: str) -> set[tuple[str, int]]:
+    """The lines of the bad case that carry the rule's name."""
+    lines = {(path.name, number) for path in sorted(folder.glob("bad*.yaml"))
+             for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+             if rule in EXPECT.findall(line)}
+    return lines or {IN_THE_FILE_ITSELF[rule]}
+
+
+@pytest.mark.parametrize("rule", OURS, ids=lambda r: r.id)
+def test_bad_case_fires_on_the_marked_lines_alone(rule) -> None:  # type: ignore[no-untyped-def]
+    """The id and the line are both right, and no other line is accused."""
+    report = check([CASES / rule.id / "bad.yaml"])
+    assert [] == [f.message for f in report.findings if f.fault]
+    found = [f for f in report.findings if f.rule == rule.id]
+    assert marked(CASES / rule.id, rule.id) == {(Path(f.place.path).name, f.place.line) for f in found if f.place}
+    for f in found:
+        assert f.severity is rule.severity and f.subject and f.message and f.why and f.fix
+        assert not re.search(r"\{[a-z_]+\}", f.message + f.fix), f.message
+
+
+@pytest.mark.parametrize("rule", OURS, ids=lambda r: r.id)
+def test_good_case_is_quiet(rule) -> None:  # type: ignore[no-untyped-def]
+    """A near miss is not accused."""
+    report = check([CASES / rule.id / "good.yaml"])
+    assert [] == [f.message for f in report.findings if f.fault or f.rule == rule.id]
+
+
+def test_every_rule_has_papers_and_cases() -> None:
+    """Reason, cure, source, a docstring, and both kinds of case."""
+    for rule in load().values():
+        assert rule.why and rule.fix and rule.source and rule.meaning.endswith("."), rule.id
+        assert (CASES / rule.id / "bad.yaml").is_file() and (CASES / rule.id / "good.yaml").is_file(), rule.id
+
+
+def test_severities_of_the_concept() -> None:
+    """What holds a job and what is only signed, as the rule book promises; the list is kept by hand on purpose."""
+    stops = """unknown-cavity cavity-used-twice cavity-forgotten needed-signal-open ask-unsettled rests-on-hearsay sources-disagree
+        face-unlike-cavities table-misread supply-to-ground sources-joined over-voltage supply-on-signal unlike-signals
+        senders-joined flow-against-flow volts-unlike return-off-star machine-pairs-joined pair-parted legs-crossed
+        partner-missing bit-rates-unlike switch-unanswered terminators untwisted-far guard-open guard-bridged guards-crossed
+        coding-undecided coding-otherwise class-b restraint licensed-work""".split()
+    cautions = """left-out-unexplained likely-unsettled rests-on-document nothing-feeds return-weaker input-floating untwisted
+        bus-stub bus-star drain-grounds twist-mixed stop-lamps carried-caution""".split()
+    rules = load()
+    assert {Severity.STOP} == {rules[r].severity for r in stops}
+    assert {Severity.CAUTION} == {rules[r].severity for r in cautions}
+    assert {Severity.NOTE} == {rules[r].severity for r in ("two-fuses", "guard-exchanged")}
+
+
+def test_never_acceptable() -> None:
+    """The list that no signature waives."""
+    assert {"supply-to-ground", "sources-joined", "class-b", "restraint", "guard-bridged", "over-voltage"} == {
+        r.id for r in load().values() if not r.acceptable}
+
+
+def test_the_page_agrees_with_the_registry() -> None:
+    """The generated page counts and names what there is."""
+    text = page()
+    assert f"{len(RULES)} rules in {len(book())} families" in text
+    assert list(RULES) and {r.id for r in RULES.values()} == set(re.findall(r"^### `([a-z0-9-]+)`", text, re.M))
+    for family, rules in book().items():
+        assert re.search(rf"^## {family}: .* \({len(rules)}\)$", text, re.M)
