@@ -9,6 +9,7 @@ import pytest
 
 from wiremap.check import check
 from wiremap.rules import book
+from wiremap.rules.page import page
 
 CASES = Path(__file__).parent / "cases"
 RULES = [r for family in ("wire", "fuse", "joint") for r in book()[family]]
@@ -48,3 +49,8 @@ def test_good_case_is_quiet(rule) -> None:  # type: ignore[no-untyped-def]
 def test_no_case_without_a_rule() -> None:
     ids = {r.id for rules in book().values() for r in rules}
     assert {p.name for p in CASES.iterdir() if p.is_dir()} <= ids
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda r: r.id)
+def test_the_page_of_a_rule_shows_no_raw_fields(rule) -> None:  # type: ignore[no-untyped-def]
+    assert not re.search(r"\{[a-z_]+:[.0-9]*[fg]\}", str(page(rule)))

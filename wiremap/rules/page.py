@@ -19,7 +19,7 @@ FAMILY_TOLD = {
     "scope": "what no adapter touches, and what needs a licensed person",
 }
 WEIGHT = {"stop": "holds the job", "caution": "does not hold; is counted, printed and signed", "note": "to be read"}
-_FACT = re.compile(r"\{(\w+)\}")
+_FACT = re.compile(r"\{(\w+)(?::[^{}]*)?\}")
 
 
 def as_dict(rule: Rule) -> dict[str, Any]:
