@@ -1,1 +1,1 @@
-"""."""
+"""Sharing between workshops: packs, comparison, intake of tables and the way back."""

@@ -1,0 +1,41 @@
+"""`wiremap compare`: what differs between two revisions, and what it does."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
+from wiremap.cli.pack import refuse
+
+
+def add(subparsers: Any) -> None:
+    """Register `compare`."""
+    parser = subparsers.add_parser("compare", help="tell two revisions apart by what they mean",
+                                   epilog="exit codes: 0 they mean the same, 1 they differ, 2 one could not be read",
+                                   description="Two jobs, two pinouts, two packs, or two folders with one job each. The order of rows, "
+                                   "the names of ends and the spelling of colours count for nothing.")
+    parser.add_argument("old", metavar="A")
+    parser.add_argument("new", metavar="B")
+    json_flag(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Compare; 1 if they differ."""
+    from wiremap.share.revisions import compare_paths
+
+    found = compare_paths(args.old, args.new)
+    if found.findings:
+        return refuse(args, "compare", found.findings)
+    if args.json:
+        emit_json("compare", {"same": not found.changes, "changes": [
+            {"kind": c.kind, "subject": list(c.subject), "old": c.old, "new": c.new, "message": c.message} for c in found.changes],
+            "verdict": list(found.verdict) or None, "harm": list(found.harm) or None})
+    else:
+        for c in found.changes:
+            say(f"{c.kind:14} {c.message}")
+        if found.verdict:
+            say(f"verdict: {found.verdict[0]} -> {found.verdict[1]}; slips that can do harm: {found.harm[0]} -> {found.harm[1]}")
+        say("they mean the same" if not found.changes else f"{len(found.changes)} difference{'s' * (len(found.changes) != 1)}")
+    return HOLDS if found.changes else OK

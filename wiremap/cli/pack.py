@@ -1,0 +1,73 @@
+"""`wiremap pack`: a job and all it names in one file."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
+
+
+def add(subparsers: Any) -> None:
+    """Register `pack`."""
+    parser = subparsers.add_parser(
+        "pack", help="put a job and all it names into one file",
+        epilog="example:\n  wiremap pack job.yaml -o spreader.zip --author \"RK, workshop\" --licence CC-BY-4.0 --date 2026-03-02\n\n"
+               "The same input gives the same bytes. Photos and makers' drawings are not packed: share only what you may.",
+        formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("job", metavar="JOB")
+    parser.add_argument("-o", "--output", metavar="FILE", required=True, help="the zip to write")
+    parser.add_argument("--author", required=True, help="person or workshop that gives it away")
+    parser.add_argument("--licence", required=True, help="SPDX licence id of the mapping, for example CC-BY-4.0")
+    parser.add_argument("--date", required=True, help="date of the pack, as 2026-03-02")
+    parser.add_argument("--sheet", action="store_true", help="put the splice sheet in as well")
+    parser.add_argument("--gather", action="store_true", help="copy in files from outside the job's folder")
+    parser.add_argument("--force", action="store_true", help="replace an output that is already there")
+    json_flag(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Pack; 1 if the job holds (it is packed all the same, and says so), 2 if it could not be read."""
+    from wiremap.files.write import write_bytes
+    from wiremap.share.pack import pack, references
+
+    packed = pack(args.job, author=args.author, licence=args.licence, date=args.date, gather=args.gather, beside=_beside(args))
+    if packed.data is None:
+        return refuse(args, "pack", packed.findings)
+    inputs = [args.job, *(r.text for r in references(args.job))]
+    wrong = write_bytes(args.output, packed.data, overwrite=args.force, inputs=inputs)
+    if wrong is not None:
+        return refuse(args, "pack", [wrong])
+    if args.json:
+        emit_json("pack", {"file": args.output, "manifest": packed.manifest})
+    else:
+        files = packed.manifest["files"]
+        say(f"{args.output}: {len(files)} files, {packed.manifest['verdict']}, content {packed.manifest['content'][:12]}")
+        if packed.manifest["withdrawn"]:
+            say(f"  WITHDRAWN: {packed.manifest['withdrawn']}")
+    return HOLDS if packed.manifest["verdict"] == "hold" else OK
+
+
+def _beside(args: argparse.Namespace) -> dict[str, bytes]:
+    if not args.sheet:
+        return {}
+    from wiremap.check import check_job
+    from wiremap.files import load_job
+    from wiremap.sheet.gather import sheet_pdf
+
+    loaded = load_job(args.job)
+    return {} if loaded.value is None else {"sheet.pdf": sheet_pdf(check_job(loaded.value, read=loaded.findings))}
+
+
+def refuse(args: argparse.Namespace, command: str, findings: Any) -> int:
+    """Say why nothing was done; the exit code of unread input."""
+    from wiremap.check import finding_dict
+
+    if args.json:
+        emit_json(command, {"file": None, "findings": [finding_dict(f) for f in findings]})
+    for f in findings:
+        note(f"{f.place}: {f.message}" if f.place else f"wiremap {command}: {f.message}")
+        if f.fix:
+            note(f"  mend: {f.fix}")
+    return UNREAD
