@@ -51,6 +51,5 @@ def test_no_case_without_a_rule() -> None:
     assert {p.name for p in CASES.iterdir() if p.is_dir()} <= ids
 
 
-@pytest.mark.parametrize("rule", RULES, ids=lambda r: r.id)
-def test_the_page_of_a_rule_shows_no_raw_fields(rule) -> None:  # type: ignore[no-untyped-def]
-    assert not re.search(r"\{[a-z_]+:[.0-9]*[fg]\}", str(page(rule)))
+def test_the_page_of_the_rules_shows_no_raw_fields() -> None:
+    assert not re.search(r"\{[a-z_]+(:[.0-9]*[fg])?\}", page().replace("{bundle", ""))
