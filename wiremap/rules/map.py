@@ -135,10 +135,16 @@ def _home_on(view: View, point: Point, net: Net) -> bool:
     passed = view.fixed(_passing)
     for address in net.points:
         other = view.points[address]
-        if other.kind in ("stud", "chassis") or (other.cavity is not None and other.owner != point.owner
-                                                 and address not in passed):
+        if other.kind in ("stud", "chassis"):
+            return True
+        if other.cavity is not None and other.owner != point.owner and address not in passed and _is_home(point, other):
             return True
     return any(s.owner != point.owner for s in beyond(view, net))
+
+
+def _is_home(point: Point, other: Point) -> bool:
+    """A drain is no home for a current, nor is a ground that has found nothing but a drain."""
+    return other.function != "shield" or point.function == "shield"
 
 
 def _passing(view: View) -> frozenset[str]:
