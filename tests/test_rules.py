@@ -30,7 +30,7 @@ def marked(folder: Path, rule: str) -> set[tuple[str, int]]:
 def test_bad_case_fires_on_the_marked_lines_alone(rule) -> None:  # type: ignore[no-untyped-def]
     """The id and the line are both right, and no other line is accused."""
     report = check([CASES / rule.id / "bad.yaml"])
-    assert [] == [f.message for f in report.findings if f.fault]
+    assert [f.message for f in report.findings if f.fault] == []
     found = [f for f in report.findings if f.rule == rule.id]
     assert marked(CASES / rule.id, rule.id) == {(Path(f.place.path).name, f.place.line) for f in found if f.place}
     for f in found:
@@ -42,7 +42,7 @@ def test_bad_case_fires_on_the_marked_lines_alone(rule) -> None:  # type: ignore
 def test_good_case_is_quiet(rule) -> None:  # type: ignore[no-untyped-def]
     """A near miss is not accused."""
     report = check([CASES / rule.id / "good.yaml"])
-    assert [] == [f.message for f in report.findings if f.fault or f.rule == rule.id]
+    assert [f.message for f in report.findings if f.fault or f.rule == rule.id] == []
 
 
 def test_every_rule_has_papers_and_cases() -> None:
@@ -54,16 +54,16 @@ def test_every_rule_has_papers_and_cases() -> None:
 
 def test_severities_of_the_concept() -> None:
     """What holds a job and what is only signed, as the rule book promises; the list is kept by hand on purpose."""
-    stops = """unknown-cavity cavity-used-twice cavity-forgotten needed-signal-open ask-unsettled rests-on-hearsay sources-disagree
-        face-unlike-cavities table-misread supply-to-ground sources-joined over-voltage supply-on-signal unlike-signals
-        senders-joined flow-against-flow volts-unlike return-off-star machine-pairs-joined pair-parted legs-crossed
+    stops = """unknown-cavity cavity-used-twice cavity-forgotten needed-signal-open ask-unsettled rests-on-hearsay
+        sources-disagree face-unlike-cavities table-misread supply-to-ground sources-joined over-voltage supply-on-signal
+        unlike-signals senders-joined flow-against-flow volts-unlike return-off-star machine-pairs-joined pair-parted legs-crossed
         partner-missing bit-rates-unlike switch-unanswered terminators untwisted-far guard-open guard-bridged guards-crossed
-        coding-undecided coding-otherwise class-b restraint licensed-work""".split()
+        coding-undecided coding-otherwise class-b restraint licensed-work"""
     cautions = """left-out-unexplained likely-unsettled rests-on-document nothing-feeds return-weaker input-floating untwisted
-        bus-stub bus-star drain-grounds twist-mixed stop-lamps carried-caution""".split()
+        bus-stub bus-star drain-grounds twist-mixed stop-lamps carried-caution"""
     rules = load()
-    assert {Severity.STOP} == {rules[r].severity for r in stops}
-    assert {Severity.CAUTION} == {rules[r].severity for r in cautions}
+    assert {Severity.STOP} == {rules[r].severity for r in stops.split()}
+    assert {Severity.CAUTION} == {rules[r].severity for r in cautions.split()}
     assert {Severity.NOTE} == {rules[r].severity for r in ("two-fuses", "guard-exchanged")}
 
 
