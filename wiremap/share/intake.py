@@ -173,13 +173,15 @@ class _Taker:
                 self._wrong("missing-cavity", f"row {row}: no cavity, but {' '.join(c.text for c in cells if c.text)[:80]!r}", row,
                             "Fill it in, or delete the row.")
                 continue
-            if name in cavities:
-                self._wrong("duplicate-cavity", f"row {row}: cavity {name} stands twice, first in row {where[name]}", row, "Keep one.")
-                continue
-            where[name] = row
-            cavities[name], rest = self._cavity(name, cells, chosen, row, paper)
-            if rest:
-                comments[name] = rest
+            for single in self._singles(name):
+                if single in cavities:
+                    self._wrong("duplicate-cavity", f"row {row}: cavity {single} stands twice, first in row {where[single]}", row,
+                                "Keep one.")
+                    continue
+                where[single] = row
+                cavities[single], rest = self._cavity(single, cells, chosen, paper)
+                if rest:
+                    comments[single] = rest
         self._zeros(list(cavities))
         if self.findings or not cavities:
             if not cavities and not self.findings:
@@ -190,11 +192,20 @@ class _Taker:
         text = dump_pinout(pinout, header=self._header(), comments=comments)
         return Intake("pinout", {f"{_file(self.path.stem)}.yaml": text}, tuple(self.assumed), (), pinout)
 
+    def _singles(self, name: str) -> list[str]:
+        """A cell such as `6-7` stands for a range of cavities."""
+        hit = re.fullmatch(r"(\d{1,4})\s*[-–]\s*(\d{1,4})", name)
+        if not hit or int(hit.group(1)) >= int(hit.group(2)):
+            return [name]
+        self.assumed.append(f"`{name}` is taken as the cavities {hit.group(1)} to {hit.group(2)}")
+        return [str(i) for i in range(int(hit.group(1)), int(hit.group(2)) + 1)]
+
     def _header(self) -> list[str]:
         return [f"Taken from {self.path.name}.", *(f"Assumed: {a}." for a in self.assumed),
                 "No face is drawn: a table does not tell from which side it was numbered."]
 
-    def _cavity(self, name: str, cells: tuple[Cell, ...], chosen: Mapping[str, int], row: int, paper: Letters | None) -> tuple[Cavity, str]:
+    def _cavity(self, name: str, cells: tuple[Cell, ...], chosen: Mapping[str, int],
+                paper: Letters | None) -> tuple[Cavity, str]:
         def get(key: str) -> str:
             return _get(cells, chosen, key)
 

@@ -1,0 +1,212 @@
+"""Packs: reproducible, complete, readable by others; and what a hostile one meets."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import shutil
+import stat
+import subprocess
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from wiremap.files import load_job
+from wiremap.share.canonical import content_hash, plain_job
+from wiremap.share.pack import EPOCH, MANIFEST, Packed, pack
+from wiremap.share.unpack import open_pack, unpack
+
+DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
+STATED = {"author": "RK, workshop", "licence": "CC-BY-4.0", "date": "2026-03-02"}
+
+
+def packed(job: Path = DEMO / "job.yaml", **more: bool) -> Packed:
+    return pack(job, **STATED, **more)  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="module")
+def good() -> bytes:
+    data = packed().data
+    assert data is not None
+    return data
+
+
+def test_what_comes_out_is_what_went_in(good: bytes, tmp_path: Path) -> None:
+    """Every file byte for byte, and the job loads to the same meaning."""
+    (tmp_path / "a.zip").write_bytes(good)
+    opened = unpack(tmp_path / "a.zip", tmp_path / "out")
+    assert () == opened.findings
+    for name in ("job.yaml", "notebook.yaml", "series1-loom.yaml", "series2-donor.yaml", "gateway.yaml", "socket16.yaml"):
+        assert (DEMO / name).read_bytes() == (tmp_path / "out" / name).read_bytes()
+    old, new = load_job(DEMO / "job.yaml").value, load_job(tmp_path / "out" / "job.yaml").value
+    assert old is not None and new is not None
+    assert plain_job(old) == plain_job(new)
+    assert opened.manifest["content"] == content_hash(plain_job(new))
+
+
+def test_equal_input_gives_equal_bytes(good: bytes) -> None:
+    assert good == packed().data
+
+
+def test_reformatting_does_not_change_the_content_hash(tmp_path: Path) -> None:
+    """Comments, order of circuits and spelling of colours are form, not content."""
+    shutil.copytree(DEMO, tmp_path / "d")
+    job = tmp_path / "d" / "job.yaml"
+    lines = job.read_text().splitlines()
+    at = [i for i, line in enumerate(lines) if "id: spinner" in line or "id: conveyor" in line]
+    lines[at[0]], lines[at[1]] = lines[at[1]], lines[at[0]]
+    job.write_text("\n".join([*lines, "# a remark"]) + "\n")
+    donor = tmp_path / "d" / "series2-donor.yaml"
+    donor.write_text(donor.read_text().replace("wire: 0.5 br}", "wire: 0.5 brown}"))
+    again = packed(job)
+    assert again.data is not None and again.data != packed().data
+    assert packed().manifest["content"] == again.manifest["content"]
+
+
+def test_an_independent_reader_finds_the_pack_sound(good: bytes, tmp_path: Path) -> None:
+    """Info-ZIP's unzip tests and extracts it (an implementation apart from Python's)."""
+    if shutil.which("unzip") is None:
+        pytest.skip("Info-ZIP unzip is not installed")
+    (tmp_path / "a.zip").write_bytes(good)
+    done = subprocess.run(["unzip", "-q", "a.zip", "-d", "x"], cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert (0, "") == (done.returncode, done.stderr)
+    assert (DEMO / "job.yaml").read_bytes() == (tmp_path / "x" / "job.yaml").read_bytes()
+
+
+def test_outside_files_are_refused_unless_gathered(tmp_path: Path) -> None:
+    """Gathering copies them in and points the copy's references to them; the user's own file stays as it is."""
+    shutil.copytree(DEMO, tmp_path / "shelf")
+    work = tmp_path / "work"
+    work.mkdir()
+    text = (DEMO / "job.yaml").read_text().replace("pinout: gateway.yaml", "pinout: ../shelf/gateway.yaml")
+    (work / "job.yaml").write_text(text)
+    for name in ("notebook.yaml", "series1-loom.yaml", "series2-donor.yaml", "socket16.yaml"):
+        shutil.copyfile(DEMO / name, work / name)
+    assert ["outside-folder"] == [f.rule for f in packed(work / "job.yaml").findings]
+    made = packed(work / "job.yaml", gather=True)
+    assert made.data is not None
+    assert text == (work / "job.yaml").read_text()
+    (tmp_path / "a.zip").write_bytes(made.data)
+    assert () == unpack(tmp_path / "a.zip", tmp_path / "out").findings
+    assert (tmp_path / "out" / "gathered" / "gateway.yaml").is_file()
+    assert load_job(tmp_path / "out" / "job.yaml").value is not None
+
+
+@pytest.mark.parametrize(("key", "value", "rule"), [("author", "", "pack-author"), ("licence", "do what you like!", "pack-licence"),
+                                                    ("date", "2.3.26", "pack-date")])
+def test_what_a_pack_must_state(key: str, value: str, rule: str) -> None:
+    assert [rule] == [f.rule for f in pack(DEMO / "job.yaml", **{**STATED, key: value}).findings]  # type: ignore[arg-type]
+
+
+# -- hostile packs -------------------------------------------------------------------------------------
+
+Files = dict[str, bytes]
+
+
+def _manifest(members: Files, **change: object) -> bytes:
+    listed = [{"path": n, "size": len(d), "sha256": hashlib.sha256(d).hexdigest()} for n, d in members.items()]
+    return json.dumps({"wiremap": "pack/1", "job": "job.yaml", "files": listed, **change}).encode()
+
+
+def _zip(members: list[tuple[str | zipfile.ZipInfo, bytes]], compression: int = zipfile.ZIP_STORED) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", compression) as archive:
+        for name, data in members:
+            archive.writestr(name if isinstance(name, zipfile.ZipInfo) else zipfile.ZipInfo(name, EPOCH), data, compression)
+    return out.getvalue()
+
+
+def named(name: str) -> Callable[[], bytes]:
+    """A pack that is sound but for one member's name, which its manifest names too."""
+    def make() -> bytes:
+        files = {"job.yaml": b"x", name: b"y"}
+        return _zip([(MANIFEST, _manifest(files)), *files.items()])
+    return make
+
+
+def told(**change: object) -> Callable[[], bytes]:
+    """A pack whose manifest is not as it should be."""
+    return lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x"}, **change)), ("job.yaml", b"x")])
+
+
+def attribute(mode: int) -> Callable[[], bytes]:
+    def make() -> bytes:
+        info = zipfile.ZipInfo("link.yaml", EPOCH)
+        info.create_system, info.external_attr = 3, mode << 16
+        files = {"job.yaml": b"x", "link.yaml": b"/etc/passwd"}
+        return _zip([(MANIFEST, _manifest(files)), ("job.yaml", b"x"), (info, b"/etc/passwd")])
+    return make
+
+
+def many(count: int, size: int = 1, compression: int = zipfile.ZIP_STORED) -> Callable[[], bytes]:
+    def make() -> bytes:
+        files = {"job.yaml": b"x", **{f"f{i}.yaml": bytes(size) for i in range(count)}}
+        return _zip([(MANIFEST, _manifest(files)), *files.items()], compression)
+    return make
+
+
+def raw_name(name: bytes) -> Callable[[], bytes]:
+    """A name that Python's own writer would not write."""
+    stand_in = b"n" * len(name)
+    return lambda: named(stand_in.decode())().replace(stand_in, name)
+
+
+def spoilt(change: Callable[[bytes], bytes]) -> Callable[[], bytes]:
+    return lambda: change(told()())
+
+
+HOSTILE: dict[str, Callable[[], bytes]] = {
+    "climbs": named("../evil.yaml"), "climbs deep": named("a/../../evil.yaml"), "absolute": named("/etc/evil.yaml"),
+    "drive": named("C:evil.yaml"), "drive and backslash": raw_name(b"C:\\evil.yaml"), "backslash": raw_name(b"a\\..\\evil.yaml"),
+    "dot": named("./evil.yaml"), "empty part": named("a//evil.yaml"), "folder": named("sub/"), "device": named("con.yaml"),
+    "device below": named("sub/NUL"), "trailing dot": named("evil.yaml."), "trailing space": named("evil.yaml "),
+    "stream": named("job.yaml:hidden"), "star": named("a*.yaml"), "control": raw_name(b"a\x1b[2J.yaml"), "nul": raw_name(b"a\x00b.yaml"),
+    "bidi": named("a\u202egnp.yaml"), "invisible": named("a\u200b.yaml"), "decomposed": named("e\u0301.yaml"), "long": named("a" * 300),
+    "case clash": named("JOB.yaml"), "below a file": named("job.yaml/x.yaml"),
+    "twice": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x"})), ("job.yaml", b"x"), ("job.yaml", b"y")]),
+    "symlink": attribute(stat.S_IFLNK | 0o777), "fifo": attribute(stat.S_IFIFO | 0o644), "device node": attribute(stat.S_IFCHR | 0o644),
+    "too many": many(201), "too large": many(1, 5 * 2**20 + 1), "too large in all": many(5, 4 * 2**20 + 2**18),
+    "bomb": many(1, 2**20, zipfile.ZIP_DEFLATED), "odd method": many(1, 10, zipfile.ZIP_BZIP2),
+    "nested": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x", "in.dat": told()()})), ("job.yaml", b"x"), ("in.dat", told()())]),
+    "nested by name": named("in.zip"),
+    "stranger": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x"})), ("job.yaml", b"x"), ("more.yaml", b"y")]),
+    "missing": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x", "gone.yaml": b"y"})), ("job.yaml", b"x")]),
+    "wrong sum": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x"})), ("job.yaml", b"z")]),
+    "no manifest": lambda: _zip([("job.yaml", b"x")]), "version": told(wiremap="pack/2"), "not ours": told(wiremap=1),
+    "no job": told(job="other.yaml"), "no files": told(files=None), "files misshapen": told(files=[1]),
+    "manifest no JSON": lambda: _zip([(MANIFEST, b"{"), ("job.yaml", b"x")]),
+    "manifest deep": lambda: _zip([(MANIFEST, b"[" * 100_000), ("job.yaml", b"x")]),
+    "manifest twice": lambda: _zip([(MANIFEST, b'{"wiremap": "pack/1", "wiremap": "pack/1", "job": "job.yaml", "files": []}'),
+                                    ("job.yaml", b"x")]),
+    "cut off": spoilt(lambda d: d[:-30]), "no zip": lambda: b"hello", "empty": lambda: b"", "crc": spoilt(lambda d: d.replace(b"job.yamlx", b"job.yamly", 1)),
+    "locked": spoilt(lambda d: d.replace(b"PK\x01\x02\x14\x03\x14\x00\x00\x00", b"PK\x01\x02\x14\x03\x14\x00\x01\x00")),
+}
+
+
+@pytest.mark.filterwarnings("ignore:Duplicate name")
+@pytest.mark.parametrize("kind", HOSTILE)
+def test_a_hostile_pack_is_refused_and_leaves_nothing(kind: str, tmp_path: Path) -> None:
+    """One clear line, nothing written, nothing beside the folder either."""
+    (tmp_path / "a.zip").write_bytes(HOSTILE[kind]())
+    opened = unpack(tmp_path / "a.zip", tmp_path / "out")
+    assert ["unfit-pack"] == [f.rule for f in opened.findings]
+    assert opened.findings[0].message.isprintable()
+    assert ["a.zip"] == [p.name for p in tmp_path.iterdir()]
+
+
+def test_the_control_case_is_accepted(tmp_path: Path) -> None:
+    """The same builder without a fault makes a pack that opens: the refusals above are not for the builder's sake."""
+    (tmp_path / "a.zip").write_bytes(told()())
+    assert () == open_pack(tmp_path / "a.zip").findings
+
+
+def test_nothing_is_overwritten(good: bytes, tmp_path: Path) -> None:
+    """A folder that holds something is left alone."""
+    (tmp_path / "a.zip").write_bytes(good)
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "job.yaml").write_text("mine")
+    assert ["output-exists"] == [f.rule for f in unpack(tmp_path / "a.zip", tmp_path / "out").findings]
+    assert "mine" == (tmp_path / "out" / "job.yaml").read_text()
