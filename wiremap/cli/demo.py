@@ -35,6 +35,15 @@ def _demo_files() -> Iterator[Path]:
     yield Path(__file__).resolve().parents[2] / "pinouts_demo"
 
 
+def _schemas() -> Iterator[tuple[str, bytes]]:
+    """The schemas that the copied files name in their first lines, for editors."""
+    packed = resources.files("wiremap") / "data" / "schemas"
+    folder = packed if packed.is_dir() else Path(__file__).resolve().parents[2] / "schemas"
+    for entry in sorted(folder.iterdir(), key=lambda e: e.name):
+        if entry.name.endswith(".json"):
+            yield entry.name, entry.read_bytes()
+
+
 def _copy(folder: Path) -> tuple[int, list[str]]:
     """Copy the demo's files; a file that the user has changed is left as it is and named."""
     count, kept = 0, []
@@ -83,6 +92,9 @@ def run(args: argparse.Namespace) -> int:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         count, kept = _copy(folder / "spreader")
+        (folder / "schemas").mkdir(exist_ok=True)
+        for name, data in _schemas():
+            (folder / "schemas" / name).write_bytes(data)
     except OSError as error:
         note(f"{folder}: cannot be written: {error.strerror}. Name another folder: wiremap demo FOLDER")
         return UNREAD

@@ -45,9 +45,11 @@ CAUTION = ("Low voltage only. wiremap proves wiring on paper; it does not replac
 class _Parser(argparse.ArgumentParser):
     """Says a wrong call in one line, with where to look; with `--json` as a finding."""
 
+    asked: str | None = None
+
     def error(self, message: str) -> NoReturn:
         if "--json" in sys.argv:
-            json.dump({"wiremap": f"{self.prog.split()[-1]}/1", "findings": [
+            json.dump({"wiremap": f"{self.asked or (self.prog.split() + ['wiremap'])[1]}/1", "findings": [
                 {"rule": "call", "severity": "stop", "subject": [], "file": None, "line": None, "column": None,
                  "message": message, "why": "", "fix": f"see {self.prog} --help", "accepted": None}]}, sys.stdout)
             print()
@@ -59,6 +61,7 @@ def parser_for(command: str | None) -> argparse.ArgumentParser:
     """The parser with the asked command filled in, or with every command's name for the help page."""
     top = _Parser(prog="wiremap", description="Designs low-voltage harness adapters and splices.\n" + CAUTION, epilog=EXAMPLES,
                   formatter_class=argparse.RawDescriptionHelpFormatter)
+    top.asked = command
     top.add_argument("--version", action="store_true", help="print the version")
     commands = top.add_subparsers(metavar="COMMAND", dest="command", parser_class=_Parser)
     for name, text in COMMANDS.items():

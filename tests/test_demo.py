@@ -1,0 +1,73 @@
+"""`wiremap demo` does the whole main job in any folder, and the demo's own papers are in order."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from wiremap.check import check
+from wiremap.cli.main import main
+
+ROOT = Path(__file__).resolve().parents[1]
+DEMO = ROOT / "pinouts_demo"
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    where = tmp_path_factory.mktemp("demo") / "out"
+    assert 0 == main(["demo", str(where)])
+    return where
+
+
+def test_every_result_is_there(folder: Path) -> None:
+    """Proposal, checks, slips, ring-out and sheet, none of them empty."""
+    for name in ("proposed.yaml", "proposed-check.txt", "check.txt", "slips.txt", "ringout.txt", "sheet.pdf"):
+        assert (folder / name).stat().st_size > 400, name
+    assert (folder / "sheet.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_raw_proposal_holds_and_the_finished_job_is_in_order(folder: Path) -> None:
+    """Nobody has settled the raw papers' questions; the finished job's cautions are all signed."""
+    assert [("hold")] == [j.verdict for j in check([folder / "proposed.yaml"]).jobs]
+    done = check([folder / "spreader" / "job.yaml"])
+    assert ["in-order"] == [j.verdict for j in done.jobs]
+    assert [] == [f.rule for f in done.findings if f.severity.value == "caution" and f.accepted is None]
+
+
+def test_a_second_run_keeps_what_the_user_changed(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A changed file is left as it is and named."""
+    mine = folder / "spreader" / "gateway.yaml"
+    text = mine.read_text() + "# mine\n"
+    mine.write_text(text)
+    assert 0 == main(["demo", str(folder)])
+    assert text == mine.read_text()
+    assert "gateway.yaml differs" in capsys.readouterr().out
+
+
+def test_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The first key names command and shape; each step names its file and how to repeat it."""
+    assert 0 == main(["demo", str(tmp_path / "out"), "--json"])
+    told = json.loads(capsys.readouterr().out)
+    assert "wiremap" == next(iter(told)) and "demo/1" == told["wiremap"]
+    assert all(Path(step["file"]).is_file() and step["command"].startswith("wiremap ") for step in told["steps"])
+
+
+def test_a_folder_that_cannot_be_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One clear line, exit code 2."""
+    (tmp_path / "file").write_text("x")
+    assert 2 == main(["demo", str(tmp_path / "file" / "out")])
+    assert "cannot be written" in capsys.readouterr().err
+
+
+def test_a_24_volt_carrier_is_stopped(tmp_path: Path) -> None:
+    """The demo is a 12 V job; the same on a 24 V machine must hold."""
+    for path in DEMO.glob("*.yaml"):
+        (tmp_path / path.name).write_bytes(path.read_bytes())
+    job = tmp_path / "job.yaml"
+    job.write_text(job.read_text().replace("supply: {volts: 12, min_volts: 9, max_volts: 15}",
+                                           "supply: {volts: 24, min_volts: 18, max_volts: 30}"))
+    report = check([job])
+    assert ["hold"] == [j.verdict for j in report.jobs]
+    assert any(f.severity.value == "stop" and not f.acceptable and "24" in f.message for f in report.findings)
