@@ -434,7 +434,7 @@ def bus_star(view: View) -> Iterator[Hit]:
       fix="Ground it at one place and leave every other end open and insulated.")
 def drain_grounds(view: View) -> Iterator[Hit]:
     """A joined shield that meets ground nowhere, or at more than one place."""
-    for net in view.nets:
+    for net in view.harness.bench:  # studs taken as places of their own, not as one chassis
         shields = [s for s in view.signals(net) if s.row.electrical == "shield"] if net.circuits else []
         if not shields:
             continue
