@@ -182,9 +182,12 @@ class Detective:
             for i, j in product(sorted(reds), sorted(blacks)):
                 if i != j and not bench.inseparable(i, j):
                     yield make.touch(bench, i, j)
-            if len(t.red) == len(t.black) == 1:
-                yield from self._met(t.red[0], t.black[0])
-                yield from self._met(t.black[0], t.red[0])
+            if len(t.red) == 1:
+                for b in t.black:
+                    yield from self._met(t.red[0], b)
+            if len(t.black) == 1:
+                for a in t.red:
+                    yield from self._met(t.black[0], a)
         if tied:
             yield from make.extras(bench)
             for n in sorted(tied):
@@ -264,6 +267,11 @@ class Detective:
             groups.setdefault(root(k), []).append(k)
         return list(groups.values())
 
+    def is_through(self, k: int) -> bool:
+        """Whether a reading lies within one net as drawn: its failure is always a mistake of its own."""
+        t = self.readings[k]
+        return len({self.bench.group[a] for a in (*t.red, *t.black)}) == 1
+
     def solve(self, island: list[int], fixers: dict[int, list[Fault]]) -> list[tuple[Fault, ...]]:
         """The sets of one, two or three mistakes that explain an island and break nothing, likeliest first."""
         mine = frozenset(island)
@@ -273,7 +281,7 @@ class Detective:
 
         def grow(chosen: tuple[Fault, ...], left: frozenset[int], depth: int) -> None:
             nonlocal tries
-            pivot = min(left & mine, key=lambda k: (len(fixers[k]), k)) if left & mine else None
+            pivot = min(left & mine, key=lambda k: (not self.is_through(k), len(fixers[k]), k)) if left & mine else None
             if pivot is None:
                 return
             for fault in fixers[pivot]:
@@ -346,7 +354,7 @@ def diagnose(bench: Bench, readings: Sequence[Taken]) -> Diagnosis:
         t = suspect[0]
         ask: Ask | None = Ask(t.red, t.black, "one reading alone speaks for this: touch both points again", True)
     else:
-        ask = _telling(detective, found)
+        ask = _telling(detective, found) or _loose_ends(detective, found)
     fits = any(not e.unexplained for e in found)
     return Diagnosis(tuple(found[:SHOWN]), suspect, ask, () if fits else as_built(readings))
 
@@ -426,7 +434,7 @@ def _telling(detective: Detective, found: list[Explanation]) -> Ask | None:
             tried = (heaviest, int(owner(a) == owner(b)), rank[a] * 10_000 + rank[b], (a,), (b,))
             best = tried if best is None or tried < best else best
     if len(builds) > 3:
-        for red, black in _sweeps(builds, weights, pool):
+        for red, black in (*_sweeps(builds, weights, pool), *_combs(detective, leading, weights)):
             key = (_split(builds, weights, red, black) + 1e-6, 2, rank[red[0]], red, black)
             best = key if best is None or key < best else best
     if best is None or best[0] >= sum(weights) * (1 - 1e-9):
@@ -465,6 +473,53 @@ def _sweeps(builds: list[Build], weights: list[float], pool: list[str]) -> Itera
                     chosen.append(met)
         if len(chosen) > 1:
             yield (a,), tuple(chosen)
+
+
+def _combs(
+    detective: Detective, leading: list[Explanation], weights: list[float]
+) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """Both probes on combs: one side each of about half of the touching pairs that are in question."""
+    members, half = detective.bench.members, sum(weights) / 2
+    red: dict[str, None] = {}
+    black: dict[str, None] = {}
+    weight = 0.0
+    for e, share in zip(leading, weights, strict=False):
+        pairs = [f.act[1:] for f in e.faults if f.act[0] == "touch"]
+        if len(pairs) == 1 and weight + share <= half + 1e-9:
+            i, j = (int(str(n)) for n in pairs[0])
+            a, b = members.get(i, ("",))[0], members.get(j, ("",))[0]
+            if a in black or b in red:
+                a, b = b, a
+            if a and b and a not in black and b not in red:
+                red[a] = black[b] = None
+                weight += share
+    if len(red) > 1 or len(black) > 1:
+        yield tuple(red), tuple(black)
+
+
+def _loose_ends(detective: Detective, found: list[Explanation]) -> Ask | None:
+    """A sweep from each fragment of a failed net over all others: nobody has yet looked where else it goes."""
+    if not found or found[0].unexplained:
+        return None
+    bench, build = detective.bench, found[0].build
+    swept = {t.red[0] for t in detective.readings if len(t.red) == 1 and len(t.black) > 4}
+    failed = dict.fromkeys(
+        bench.group[a] for k in detective.failing if detective.is_through(k) for a in detective.readings[k].red
+    )
+    for net in failed:
+        fragments: dict[int, str] = {}
+        for a in bench.members.get(net, ()):
+            fragments.setdefault(build.net(a), a)
+        for here, a in fragments.items():
+            others: dict[int, str] = {}
+            for points in bench.members.values():
+                for b in points:
+                    there = build.net(b)
+                    if there != here and math.isinf(build.ohms((a,), (b,)).low):
+                        others.setdefault(there, b)
+            if a not in swept and len(others) > 4:
+                return Ask((a,), tuple(others.values()), "sweep over them one after another: all must stay silent")
+    return None
 
 
 def _pool(detective: Detective, leading: list[Explanation]) -> list[str]:
