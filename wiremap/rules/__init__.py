@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Iterable, Mapping
-from importlib.util import find_spec
 
 from wiremap.base import Finding
 from wiremap.graph import Harness
@@ -14,14 +13,13 @@ from wiremap.rules.view import View
 
 __all__ = ["FAMILIES", "RULES", "Hit", "Rule", "View", "book", "load", "rule", "run"]
 
-MODULES = ("map", "metal", "bus", "chain", "wire", "fuse", "joint", "scope")
+MODULES = ("map", "sources", "metal", "bus", "terminators", "sheath", "chain", "wire", "fuse", "joint", "scope")
 
 
 def load(modules: Iterable[str] = MODULES) -> Mapping[str, Rule]:
     """Import the families and give the rule book by id."""
     for name in modules:
-        if find_spec(f"wiremap.rules.{name}"):
-            importlib.import_module(f"wiremap.rules.{name}")
+        importlib.import_module(f"wiremap.rules.{name}")
     return RULES
 
 

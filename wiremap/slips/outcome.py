@@ -9,10 +9,10 @@ from itertools import combinations
 from wiremap.graph import Net
 from wiremap.model import CHASSIS
 from wiremap.rules import View
-from wiremap.rules.bus import segment_ohms, segments
 from wiremap.rules.chain import codings, guard_bridged, guards_crossed
 from wiremap.rules.clash import POWER, Clash, on_metal
 from wiremap.rules.signals import Signal
+from wiremap.rules.terminators import segment_ohms, segments
 
 GRADES = ("harm", "dead", "quiet", "none")
 COMMON_METAL = frozenset({"ground", "supply", "shield", "coding", "loop", "nothing", "unknown"})
