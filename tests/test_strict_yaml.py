@@ -168,7 +168,8 @@ def test_help_for_what_people_type(text: str, rule: str, line: int, col: int | N
 
 
 @pytest.mark.parametrize("text", [
-    "a: @x\n", "a: {b: c\n", "a: 'x\n", "14: -\n", "a: b: c\n", "a:\n  b: 1\n c: 2\n", "a: !e!x y\n", "%x\na: 1\n", "%YAML 3.0\n---\na: 1\n",
+    "a: @x\n", "a: {b: c\n", "a: 'x\n", "14: -\n", "a: b: c\n", "a:\n  b: 1\n c: 2\n", "a: !e!x y\n", "%x\na: 1\n",
+    "%YAML 3.0\n---\na: 1\n",
     "a: 'b' c\n", "? a\n? b\n- c\n", "- a\nb: c\n", "{a: b}\nc: d\n", "a: |\n x\n  y\nz\n", "]\n", "}\n", ",\n", "a: [b, , c]\n",
 ])
 def test_the_librarys_own_sentences_are_never_shown(text: str) -> None:
@@ -194,7 +195,8 @@ BIDI = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069
 IGNORABLE = "\u00ad\u034f\u115f\u1160\u17b4\u180e\u200b\u200c\u200d\u2060\u2064\u206a\u3164\ufe0f\uffa0\U000e0041\U0001d173"
 
 
-@pytest.mark.parametrize("character", [*BIDI, *IGNORABLE, "\x00", "\x07", "\x1b", "\x7f", "\x85", "\x9b", "\u2028", "\u2029", "\ufffe"])
+@pytest.mark.parametrize("character", [*BIDI, *IGNORABLE, "\x00", "\x07", "\x1b", "\x7f", "\x85",
+                                       "\x9b", "\u2028", "\u2029", "\ufffe"])
 def test_hidden_characters_are_refused_everywhere(character: str) -> None:
     for text in (f"a: x{character}y\n", f"a{character}: x\n", f"a: 1\n# comment {character}\n"):
         found = parse(text).faults
@@ -213,7 +215,7 @@ def test_ordinary_letters_of_many_scripts_pass() -> None:
     hidden = [chr(code) for code in range(0x3000) if unicodedata.category(chr(code)) == "Cf"]
     missed = [one for one in hidden if not source.HIDDEN.match(one)]
     # Prefixed format controls of Arabic and Syriac have a shape of their own (Prepended_Concatenation_Mark).
-    assert missed == ["\u0600", "\u0601", "\u0602", "\u0603", "\u0604", "\u0605", "\u06dd", "\u070f", "\u0890", "\u0891", "\u08e2"]
+    assert missed == list("\u0600\u0601\u0602\u0603\u0604\u0605\u06dd\u070f\u0890\u0891\u08e2")
 
 
 def test_encodings() -> None:

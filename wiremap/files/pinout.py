@@ -316,7 +316,9 @@ def build_pinout(document: Document, to: Reading, default_title: str) -> Pinout 
     shell: dict[str, Any] = got.get("connector", {})
     face: Face | None = shell.get("face")
     half = got.get("half")
-    if face is not None and half is None and "half" not in root.entries:
+    shell_node = root.entries["connector"][1] if "connector" in root.entries else None
+    drawn = isinstance(shell_node, Map) and "face" in shell_node.entries
+    if drawn and half is None and "half" not in root.entries:
         to.fault("missing-key", "a face is given but not which half it shows", root.entries["connector"][1],
                  "Add `half: wired` (the half that carries the wires) or `half: unit` (the unit's own header).",
                  "The two halves of a connector are mirror images of each other.")

@@ -270,7 +270,8 @@ class _Builder:
         if not top.flow:
             return
         index = event.start_mark.index
-        if ":" in self.text.text[max(0, index - 1):index + 1]:
+        between = self.text.text[max(0, index - 40):index + 1].rstrip("}], \r\n")
+        if between.endswith(":"):
             return
         last = list(top.entries.values())[-1][1] if top.entries else None
         before = last.text if isinstance(last, Scalar) and last.plain else ""
