@@ -18,8 +18,8 @@ import pytest
 from jsonschema import Draft7Validator
 from referencing import Registry
 
-from wiremap.files import load_any
 from wiremap.files import job as job_room
+from wiremap.files import load_any
 from wiremap.files import notebook as notebook_room
 from wiremap.files import pinout as pinout_room
 from wiremap.files.schemas import KINDS, first_lines, reference, schema, schema_text
@@ -188,18 +188,23 @@ def test_schema_and_loader_know_the_same_keys() -> None:
 GOOD = [
     P + "cavities: {1: '+12 always, red', 2: \"-\", 3: '?', 6-7: CAN, 31: 31}\n",
     P
-    + "revision: 3\nwithdrawn: burned\nid: x\nletters: german\nhalf: unit\nbasis: measured\nsource: sheet\nconnector: {shell: a, "
+    + "revision: 3\nwithdrawn: burned\nid: x\nletters: german\nhalf: unit\nbasis: measured\nsource: sheet\nconnector: "
+    "{shell: a, "
     "contacts: pin, sealed: true, face: {view: mating, key: top, rows: [[1, ~], [2]]}}\ncavities: {1: x, 2: {signal: 31}}\n",
     P + "cavities: {1: {function: can-h, wire: {csa_mm2: 0.5, colour: RD}, volts: [9, 16], ohms: [1, open], serves: 2, "
-    "codes: {2: a}}, 2: {wire: 20 AWG RD, also: {function: wake}, mark: {din72552: 30}}}\nbehind: [{between: [1, chassis], ohms: open}]\n",
+    "codes: {2: a}}, 2: {wire: 20 AWG RD, also: {function: wake}, mark: {din72552: 30}}}\nbehind: [{between: [1, "
+    "chassis], ohms: open}]\n",
     J,
     J + "circuits: []\nnot_joined: {}\n",
     J + "circuits: [loom.1 - donor.1]\nsupply: 12\nreadings: []\n",
     J
-    + "circuits: [{join: loom.1 - donor.1}, {id: 7, join: [loom.2, donor.2], because: x, grade: ask}]\nnot_joined: {loom.3: , loom.4: y}\n",
+    + "circuits: [{join: loom.1 - donor.1}, {id: 7, join: [loom.2, donor.2], because: x, grade: ask}]\nnot_joined: "
+    "{loom.3: , loom.4: y}\n",
     J
-    + "extras: {F1: {fuse: blade, amps: size}, G: {stud: M6}, D: {diode: 3}, R: {resistor: 120, watts: 0.5}}\nruns: {between: [loom, donor]}\n",
-    "wiremap: job/1\nends: {a: {pinout: old.yaml, is: tap, side: machine, mated: no, fed: {1: none, 2: {fuse: F1, fuse_amps: 5}}}}\n",
+    + "extras: {F1: {fuse: blade, amps: size}, G: {stud: M6}, D: {diode: 3}, R: {resistor: 120, watts: 0.5}}\nruns: "
+    "{between: [loom, donor]}\n",
+    "wiremap: job/1\nends: {a: {pinout: old.yaml, is: tap, side: machine, mated: no, fed: {1: none, 2: {fuse: F1, "
+    "fuse_amps: 5}}}}\n",
     N + "{kind: probe, red: loom.1, black: [donor.1], seen: 61.2}\n",
     N + "{kind: survey, red: 1, volts: 0.0, key: off}\n",
     "wiremap: notebook/1\nentries:\n",
