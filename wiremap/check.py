@@ -80,7 +80,7 @@ def finding_dict(finding: Finding) -> dict[str, Any]:
 def check(paths: Iterable[str | Path]) -> Report:
     """Check files and folders: each job with all that it names, each pinout that no job names by itself."""
     reader = Reader()
-    files, findings = _listed(paths)
+    files, findings = listed(paths)
     jobs: list[Checked] = []
     texts: dict[str, str] = {}
     others: list[str] = []
@@ -98,14 +98,14 @@ def check(paths: Iterable[str | Path]) -> Report:
         texts.update(read)
         findings += found
         others.append(path)
-    return Report(tuple(jobs), tuple(_ordered(findings)), texts, tuple(others))
+    return Report(tuple(jobs), tuple(ordered(findings)), texts, tuple(others))
 
 
 def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
     """Check a job that has been loaded or built: answers laid over, graph built, the whole book run."""
     settled = settle(job)
     harness = Harness(settled)
-    findings = tuple(_ordered([*read, *run(harness)]))
+    findings = tuple(ordered([*read, *run(harness)]))
     counted = boxes(harness)
     verdict = HOLD if any(f.holds for f in findings) else IN_ORDER
     return Checked(job.path, verdict, findings, counted["surveyed"], counted["rung_out"], settled, harness)
@@ -132,7 +132,7 @@ def _other(reader: Reader, path: str) -> tuple[list[Finding], dict[str, str]]:
 # -- which files ---------------------------------------------------------------------------------------
 
 
-def _listed(paths: Iterable[str | Path]) -> tuple[dict[str, str], list[Finding]]:
+def listed(paths: Iterable[str | Path]) -> tuple[dict[str, str], list[Finding]]:
     """The files to look at with their kinds, in the order named; a folder stands for what it holds."""
     files: dict[str, str] = {}
     findings: list[Finding] = []
@@ -169,7 +169,7 @@ def _kind(path: str) -> str | None:
     return found.group(1).decode() if found else None
 
 
-def _ordered(findings: Iterable[Finding]) -> list[Finding]:
+def ordered(findings: Iterable[Finding]) -> list[Finding]:
     def key(f: Finding) -> tuple[bool, int, str, int, int, str, tuple[str, ...], str]:
         place = f.place or Place("")
         return (not f.fault, f.severity.rank, place.path, place.line, place.col, f.rule, f.subject, f.message)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 import textwrap
 import unicodedata
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from wiremap.base import Finding, Place, Severity
-from wiremap.check import HOLD, IN_ORDER, Checked, Report
+from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
 
 WIDTH = 100
 WORDS = {Severity.STOP: "STOP", Severity.CAUTION: "CAUTION", Severity.NOTE: "NOTE"}
@@ -23,6 +24,8 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
     """The findings, heaviest first, each with its place and the spot marked; then a verdict line for each job."""
     blocks = [] if quiet else ["\n".join(_finding(f, report.texts, colour)) for f in report.findings]
     verdicts = [_verdict(job) for job in report.jobs]
+    if len(report.jobs) > 1:
+        verdicts.append(_summary(report))
     read = len(report.others)
     if read and not quiet:
         verdicts.append(f"{read} other file{'s' if read > 1 else ''} looked at by {'themselves' if read > 1 else 'itself'}")
@@ -36,6 +39,13 @@ def _verdict(job: Checked) -> str:
     counts = [_count(stops, "stop"), _count(job.cautions, "caution") + (f" ({signed} signed)" if job.cautions else "")]
     boxes = f"surveyed {job.surveyed[0]} of {job.surveyed[1]}, rung out {job.rung_out[0]} of {job.rung_out[1]}"
     return f"{job.path}: {word}; {', '.join(counts)}; {boxes}"
+
+
+def _summary(report: Report) -> str:
+    """All jobs in one line; what holds stands first."""
+    tally = Counter(job.verdict for job in report.jobs)
+    parts = [f"{tally[v]} {VERDICTS.get(v, 'could not be read')}" for v in (UNREAD, HOLD, IN_ORDER) if tally[v]]
+    return f"{len(report.jobs)} jobs: {', '.join(parts)}"
 
 
 def _count(n: int, word: str) -> str:
@@ -77,8 +87,8 @@ def _excerpt(place: Place, texts: Mapping[str, str]) -> Iterator[str]:
         return
     line, col = lines[place.line - 1], place.col - 1
     start = max(0, col - 60) if len(line) > WIDTH - 10 else 0
-    shown = line[start:start + WIDTH - 10]
-    before = shown[:col - start]
+    shown = line[start : start + WIDTH - 10]
+    before = shown[: col - start]
     yield f"  {place.line:>5} {_clean(shown)}"
     yield f"        {' ' * sum(_cells(c) for c in _clean(before))}^"
 
@@ -94,8 +104,9 @@ def _clean(words: str) -> str:
     """Text of the user's with everything that could steer a terminal shown as its code point."""
     if words.isascii() and words.isprintable():
         return words
-    return "".join(c if unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") else f"<U+{ord(c):04X}>"
-                   for c in words)
+    return "".join(
+        c if unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") else f"<U+{ord(c):04X}>" for c in words
+    )
 
 
 # -- SARIF ---------------------------------------------------------------------------------------------
@@ -107,25 +118,49 @@ def sarif(report: Report) -> dict[str, Any]:
 
     book = load()
     used = sorted({f.rule for f in report.findings})
-    rules = [{"id": rule_id, **({"shortDescription": {"text": book[rule_id].meaning}, "fullDescription": {"text": book[rule_id].why},
-                                 "help": {"text": book[rule_id].fix},
-                                 "defaultConfiguration": {"level": LEVELS[book[rule_id].severity]}} if rule_id in book else
-                                {"shortDescription": {"text": "the file could not be read"}})} for rule_id in used]
+    rules = [
+        {
+            "id": rule_id,
+            **(
+                {
+                    "shortDescription": {"text": book[rule_id].meaning},
+                    "fullDescription": {"text": book[rule_id].why},
+                    "help": {"text": book[rule_id].fix},
+                    "defaultConfiguration": {"level": LEVELS[book[rule_id].severity]},
+                }
+                if rule_id in book
+                else {"shortDescription": {"text": "the file could not be read"}}
+            ),
+        }
+        for rule_id in used
+    ]
     results = [_result(f, used.index(f.rule)) for f in report.findings]
-    return {"$schema": SARIF_SCHEMA, "version": "2.1.0",
-            "runs": [{"tool": {"driver": {"name": "wiremap", "informationUri": "https://example.invalid/wiremap", "rules": rules}},
-                      "columnKind": "unicodeCodePoints", "results": results}]}
+    return {
+        "$schema": SARIF_SCHEMA,
+        "version": "2.1.0",
+        "runs": [
+            {
+                "tool": {"driver": {"name": "wiremap", "informationUri": "https://example.invalid/wiremap", "rules": rules}},
+                "columnKind": "unicodeCodePoints",
+                "results": results,
+            }
+        ],
+    }
 
 
 def _result(finding: Finding, index: int) -> dict[str, Any]:
     found: dict[str, Any] = {
-        "ruleId": finding.rule, "ruleIndex": index, "level": LEVELS[finding.severity],
+        "ruleId": finding.rule,
+        "ruleIndex": index,
+        "level": LEVELS[finding.severity],
         "message": {"text": " ".join(t for t in (finding.message, finding.fix) if t)},
         "locations": [_location(finding.place)] if finding.place else [],
         "partialFingerprints": {"wiremap/v1": "|".join((finding.rule, *finding.subject)) or finding.rule},
     }
     if finding.also:
-        found["relatedLocations"] = [{**_location(p), "id": i, "message": {"text": said}} for i, (p, said) in enumerate(finding.also, 1)]
+        found["relatedLocations"] = [
+            {**_location(p), "id": i, "message": {"text": said}} for i, (p, said) in enumerate(finding.also, 1)
+        ]
     if finding.accepted is not None:
         why = f"{finding.accepted.by}, {finding.accepted.date}: {finding.accepted.why}"
         found["suppressions"] = [{"kind": "external", "justification": why}] if finding.acceptable else []
@@ -135,8 +170,12 @@ def _result(finding: Finding, index: int) -> dict[str, Any]:
 def _location(place: Place) -> dict[str, Any]:
     from urllib.parse import quote
 
-    return {"physicalLocation": {"artifactLocation": {"uri": quote(place.path.replace("\\", "/"))},
-                                 "region": {"startLine": place.line, "startColumn": place.col}}}
+    return {
+        "physicalLocation": {
+            "artifactLocation": {"uri": quote(place.path.replace("\\", "/"))},
+            "region": {"startLine": place.line, "startColumn": place.col},
+        }
+    }
 
 
 def sarif_text(report: Report) -> str:

@@ -19,8 +19,15 @@ FORM = frozenset({"place", "places", "join_places", "path", "digest", "written",
 def plain(value: Any) -> Any:
     """A model value as sorted plain data, with everything left out that is only form."""
     if isinstance(value, Wire):
-        return {"csa_mm2": value.csa_mm2, "colour": value.colour.canonical if value.colour else None, "bare": value.bare,
-                "tinned": value.tinned, "doubtful": value.doubtful, "wall": value.wall, "outside_mm": value.outside_mm}
+        return {
+            "csa_mm2": value.csa_mm2,
+            "colour": value.colour.canonical if value.colour else None,
+            "bare": value.bare,
+            "tinned": value.tinned,
+            "doubtful": value.doubtful,
+            "wall": value.wall,
+            "outside_mm": value.outside_mm,
+        }
     if isinstance(value, Colour):
         return value.canonical
     if isinstance(value, Reading):

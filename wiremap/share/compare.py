@@ -13,15 +13,76 @@ from wiremap.rules.faces import better_fit, told_of
 from wiremap.share.canonical import plain, plain_job, plain_pinout
 from wiremap.trade.functions import FUNCTIONS
 
-KINDS = ("misread-face", "withdrawn", "cavity", "function", "ground-kind", "leg", "volts", "moved", "joined", "parted", "chain", "coding",
-         "fuse-up", "fuse-down", "wire-down", "extra", "face", "pair", "rate", "inside", "flow", "need", "end", "not-joined", "wire-up",
-         "supply", "length", "leaflet", "settled", "basis", "amps", "wire", "connector", "contact", "claim", "colour", "name", "note")
-LEGS = {"can-high": "can", "can-low": "can", "j1850-plus": "j1850", "j1850-minus": "j1850", "interlock-out": "loop",
-        "interlock-back": "loop"}
-PLAIN = {"chain": "chain", "codes": "coding", "pair": "pair", "kbit_s": "rate", "flow": "flow", "need": "need", "amps": "amps",
-         "peak_amps": "amps", "asleep_amps": "amps", "volts_ac": "volts", "serves": "ground-kind", "leaflet": "leaflet", "basis": "basis",
-         "accepts": "contact", "as_found": "contact", "also": "claim", "ohms": "inside", "caution": "note", "source": "note",
-         "mark": "name"}
+KINDS = (
+    "misread-face",
+    "withdrawn",
+    "cavity",
+    "function",
+    "ground-kind",
+    "leg",
+    "volts",
+    "moved",
+    "joined",
+    "parted",
+    "chain",
+    "coding",
+    "fuse-up",
+    "fuse-down",
+    "wire-down",
+    "extra",
+    "face",
+    "pair",
+    "rate",
+    "inside",
+    "flow",
+    "need",
+    "end",
+    "not-joined",
+    "wire-up",
+    "supply",
+    "length",
+    "leaflet",
+    "settled",
+    "basis",
+    "amps",
+    "wire",
+    "connector",
+    "contact",
+    "claim",
+    "colour",
+    "name",
+    "note",
+)
+LEGS = {
+    "can-high": "can",
+    "can-low": "can",
+    "j1850-plus": "j1850",
+    "j1850-minus": "j1850",
+    "interlock-out": "loop",
+    "interlock-back": "loop",
+}
+PLAIN = {
+    "chain": "chain",
+    "codes": "coding",
+    "pair": "pair",
+    "kbit_s": "rate",
+    "flow": "flow",
+    "need": "need",
+    "amps": "amps",
+    "peak_amps": "amps",
+    "asleep_amps": "amps",
+    "volts_ac": "volts",
+    "serves": "ground-kind",
+    "leaflet": "leaflet",
+    "basis": "basis",
+    "accepts": "contact",
+    "as_found": "contact",
+    "also": "claim",
+    "ohms": "inside",
+    "caution": "note",
+    "source": "note",
+    "mark": "name",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +116,29 @@ def _show(value: Any) -> str:
     if data is None or data == "":
         return "nothing"
     if isinstance(data, list):
-        return " to ".join(map(str, data)) if len(data) == 2 and all(isinstance(x, (int, float)) for x in data) else ", ".join(map(str, data)) or "nothing"
-    return json.dumps(data, ensure_ascii=False, sort_keys=True) if isinstance(data, dict) else f"{data:g}" if isinstance(data, float) else str(data)
+        return (
+            " to ".join(map(str, data))
+            if len(data) == 2 and all(isinstance(x, (int, float)) for x in data)
+            else ", ".join(map(str, data)) or "nothing"
+        )
+    return (
+        json.dumps(data, ensure_ascii=False, sort_keys=True)
+        if isinstance(data, dict)
+        else f"{data:g}"
+        if isinstance(data, float)
+        else str(data)
+    )
 
 
 def _change(kind: str, subject: tuple[str, ...], what: str, old: Any, new: Any) -> Change:
     one, two = _show(old), _show(new)
-    return Change(kind, subject, one, two, f"{' - '.join(subject)}: {what} was {one}, is {two}" if subject else f"{what} was {one}, is {two}")
+    return Change(
+        kind,
+        subject,
+        one,
+        two,
+        f"{' - '.join(subject)}: {what} was {one}, is {two}" if subject else f"{what} was {one}, is {two}",
+    )
 
 
 # -- pinouts -------------------------------------------------------------------------------------------
@@ -72,8 +149,13 @@ def _pinouts(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
     yield from _misread(a, b, end)
     moved = _moved(a, b)
     for name, other in sorted(moved.items()):
-        yield Change("moved", (f"{lead}{name}", f"{lead}{other}"), name, other,
-                     f"{lead}{name}: {a.cavities[name].signal or a.cavities[name].function} moved to cavity {other}")
+        yield Change(
+            "moved",
+            (f"{lead}{name}", f"{lead}{other}"),
+            name,
+            other,
+            f"{lead}{name}: {a.cavities[name].signal or a.cavities[name].function} moved to cavity {other}",
+        )
     gone, come = set(moved), set(moved.values())
     for name in sorted(a.cavities.keys() | b.cavities.keys()):
         one, two = a.cavities.get(name), b.cavities.get(name)
@@ -82,7 +164,9 @@ def _pinouts(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
                 continue
             there = one or two
             assert there is not None
-            yield _change("cavity", (f"{lead}{name}",), "the cavity", *((there.function, None) if one else (None, there.function)))
+            yield _change(
+                "cavity", (f"{lead}{name}",), "the cavity", *((there.function, None) if one else (None, there.function))
+            )
         elif name in gone or name in come:
             moved_from = next((x for x, y in moved.items() if y == name), None)
             if moved_from is not None:
@@ -100,6 +184,7 @@ def _identity(c: Cavity) -> tuple[object, ...]:
 
 def _moved(a: Pinout, b: Pinout) -> dict[str, str]:
     """Signals that stand on another cavity now, where that is beyond doubt: one of a kind on both papers."""
+
     def alone(p: Pinout) -> dict[tuple[object, ...], str]:
         counted = Counter(_identity(c) for c in p.cavities.values())
         return {_identity(c): n for n, c in p.cavities.items() if counted[_identity(c)] == 1 and c.signal and not c.unused}
@@ -114,8 +199,13 @@ def _misread(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
         return
     fit = better_fit(a, {n: told_of(c) for n, c in a.cavities.items()}, {n: told_of(c) for n, c in b.cavities.items()})
     if fit is not None:
-        yield Change("misread-face", (end or a.title or a.path,), "as drawn", fit.kind,
-                     f"{end or 'the tables'}: read {fit.kind}, {fit.as_misread} statements agree instead of {fit.as_written}: one of the two was read so")
+        yield Change(
+            "misread-face",
+            (end or a.title or a.path,),
+            "as drawn",
+            fit.kind,
+            f"{end or 'the tables'}: read {fit.kind}, {fit.as_misread} statements agree instead of {fit.as_written}: one of the two was read so",
+        )
 
 
 def _cavities(subject: str, a: Cavity, b: Cavity) -> Iterator[Change]:
@@ -159,7 +249,13 @@ def _shell(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
         yield _change("withdrawn", who, "withdrawn", a.withdrawn, b.withdrawn)
     fa, fb = a.connector.face, b.connector.face
     if (fa is None) != (fb is None) or (fa and fb and (plain(fa.seen_from("mating")) != plain(fb.seen_from("mating")))):
-        yield _change("face", who, "the face seen from the mating side", fa and fa.seen_from("mating").rows, fb and fb.seen_from("mating").rows)
+        yield _change(
+            "face",
+            who,
+            "the face seen from the mating side",
+            fa and fa.seen_from("mating").rows,
+            fb and fb.seen_from("mating").rows,
+        )
     connectors = [{k: v for k, v in d["connector"].items() if k not in ("face", "accepts")} for d in data]
     if connectors[0] != connectors[1]:
         yield _change("connector", who, "the connector", *connectors)
@@ -176,7 +272,7 @@ def _shell(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
 
 def _jobs(a: Job, b: Job) -> Iterator[Change]:
     ends = match_ends(a, b)
-    names = {x: y for x, y in ends.items()}
+    names = dict(ends.items())
     for name in sorted(a.ends.keys() - names.keys()):
         yield _change("end", (name,), "the end", a.ends[name].kind, None)
     for name in sorted(b.ends.keys() - set(names.values())):
@@ -212,7 +308,10 @@ def match_ends(a: Job, b: Job) -> dict[str, str]:
             continue
         free = [m for m in b.ends if m not in found.values()]
         fit = [m for m in free if plain_pinout(b.ends[m].pinout) == plain_pinout(end.pinout)] or [
-            m for m in free if b.ends[m].pinout.title == end.pinout.title and (b.ends[m].kind, b.ends[m].side) == (end.kind, end.side)]
+            m
+            for m in free
+            if b.ends[m].pinout.title == end.pinout.title and (b.ends[m].kind, b.ends[m].side) == (end.kind, end.side)
+        ]
         if fit:
             found[name] = sorted(fit)[0]
     return found
@@ -271,13 +370,23 @@ def _circuits(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
     for points in sorted(new.keys() - old.keys(), key=sorted):
         parts = {tuple(sorted(groups_old.get(p, frozenset((p,))) & points)) for p in points}
         if len(parts) > 1:
-            yield Change("joined", tuple(sorted(points)), " | ".join("+".join(p) for p in sorted(parts)), "+".join(sorted(points)),
-                         f"{' - '.join(sorted(points))} are joined now")
+            yield Change(
+                "joined",
+                tuple(sorted(points)),
+                " | ".join("+".join(p) for p in sorted(parts)),
+                "+".join(sorted(points)),
+                f"{' - '.join(sorted(points))} are joined now",
+            )
     for points in sorted(old.keys() - new.keys(), key=sorted):
         parts = {tuple(sorted(groups_new.get(p, frozenset((p,))) & points)) for p in points}
         if len(parts) > 1:
-            yield Change("parted", tuple(sorted(points)), "+".join(sorted(points)), " | ".join("+".join(p) for p in sorted(parts)),
-                         f"{' - '.join(sorted(points))} are no longer joined")
+            yield Change(
+                "parted",
+                tuple(sorted(points)),
+                "+".join(sorted(points)),
+                " | ".join("+".join(p) for p in sorted(parts)),
+                f"{' - '.join(sorted(points))} are no longer joined",
+            )
     for points in sorted(old.keys() & new.keys(), key=sorted):
         yield from _circuit(old[points], new[points], names, a, b)
 
@@ -288,12 +397,23 @@ def _circuit(a: Circuit, b: Circuit, names: Mapping[str, str], job_a: Job, job_b
     for key, kind in (("joint", "wire"), ("length_mm", "length"), ("at_mm", "length"), ("supported", "wire")):
         if getattr(a, key) != getattr(b, key):
             yield _change(kind, who, key, getattr(a, key), getattr(b, key))
-    legs = [{_renamed(p, names) if job is job_a else p: plain(leg) for p, leg in c.legs.items()} for c, job in ((a, job_a), (b, job_b))]
+    legs = [
+        {_renamed(p, names) if job is job_a else p: plain(leg) for p, leg in c.legs.items()}
+        for c, job in ((a, job_a), (b, job_b))
+    ]
     if legs[0] != legs[1]:
         yield _change("wire", who, "the legs", *legs)
-    settled = [sorted((c.by, c.date) for c in job.confirmed if c.circuit == circuit.id) for circuit, job in ((a, job_a), (b, job_b))]
+    settled = [
+        sorted((c.by, c.date) for c in job.confirmed if c.circuit == circuit.id) for circuit, job in ((a, job_a), (b, job_b))
+    ]
     if settled[0] != settled[1] or a.grade != b.grade:
-        yield _change("settled", who, "grade and settlement", [a.grade or "none", *map(str, settled[0])], [b.grade or "none", *map(str, settled[1])])
+        yield _change(
+            "settled",
+            who,
+            "grade and settlement",
+            [a.grade or "none", *map(str, settled[0])],
+            [b.grade or "none", *map(str, settled[1])],
+        )
 
 
 def _left(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
@@ -303,7 +423,7 @@ def _left(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
     for point in sorted(old.keys() | b.not_joined.keys()):
         one, two = old.get(point), b.not_joined.get(point)
         if (one is None and point in joined_old) or (two is None and point in joined_new):
-            continue                       # told already as joined or parted
+            continue  # told already as joined or parted
         pair = [None if n is None else {"why": n.why, "treat": n.treat} for n in (one, two)]
         if pair[0] != pair[1]:
             yield _change("not-joined", (point,), "left out", *pair)
@@ -312,11 +432,21 @@ def _left(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
 def _layout(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
     ids = {c.id: "+".join(sorted(_renamed(p, names) for p in c.join)) for c in a.circuits}
     new_ids = {c.id: "+".join(sorted(c.join)) for c in b.circuits}
-    runs = [sorted(json.dumps([sorted(names.get(n, n) if job is a else n for n in (r.a, r.b)), r.mm, plain(r.keep_out)]) for r in job.runs)
-            for job in (a, b)]
+    runs = [
+        sorted(
+            json.dumps([sorted(names.get(n, n) if job is a else n for n in (r.a, r.b)), r.mm, plain(r.keep_out)])
+            for r in job.runs
+        )
+        for job in (a, b)
+    ]
     if runs[0] != runs[1]:
         yield _change("length", (), "the runs", *runs)
-    twists = [sorted(json.dumps([sorted(named.get(c, c) for c in t.circuits), named.get(t.drain or "", t.drain), t.mm, t.untwisted_mm])
-                     for t in job.twists.values()) for job, named in ((a, ids), (b, new_ids))]
+    twists = [
+        sorted(
+            json.dumps([sorted(named.get(c, c) for c in t.circuits), named.get(t.drain or "", t.drain), t.mm, t.untwisted_mm])
+            for t in job.twists.values()
+        )
+        for job, named in ((a, ids), (b, new_ids))
+    ]
     if twists[0] != twists[1]:
         yield _change("pair", (), "the twists", *twists)

@@ -9,7 +9,21 @@ from collections.abc import Iterable, Sequence
 from wiremap.model import Job, Pinout, Span
 from wiremap.share.sheets import neutral
 
-PINOUT_COLUMNS = ("cavity", "signal", "function", "flow", "volts", "amps", "size", "colour", "pair", "chain", "kbit/s", "need", "basis")
+PINOUT_COLUMNS = (
+    "cavity",
+    "signal",
+    "function",
+    "flow",
+    "volts",
+    "amps",
+    "size",
+    "colour",
+    "pair",
+    "chain",
+    "kbit/s",
+    "need",
+    "basis",
+)
 JOB_COLUMNS = ("from", "to", "circuit", "grade")
 
 
@@ -27,12 +41,28 @@ def pinout_csv(pinout: Pinout) -> str:
     for c in pinout.cavities.values():
         wire = c.wire
         size = "" if wire is None or wire.csa_mm2 is None else wire.gauge or f"{wire.csa_mm2:g}"
-        colour = wire.colour.word if wire and wire.colour and wire.colour.ordered else wire.colour.iec if wire and wire.colour else ""
+        colour = (
+            wire.colour.word if wire and wire.colour and wire.colour.ordered else wire.colour.iec if wire and wire.colour else ""
+        )
         if wire and wire.bare:
             colour = "bare"
-        rows.append((c.name, "unused" if c.unused else c.signal, "" if c.unused or c.function == "unknown" else c.function, c.flow or "",
-                     _span(c.volts), _figure(c.amps), size + ("?" if wire and wire.doubtful else ""), colour, c.pair or "", c.chain or "",
-                     _figure(c.kbit_s), c.need, c.basis))
+        rows.append(
+            (
+                c.name,
+                "unused" if c.unused else c.signal,
+                "" if c.unused or c.function == "unknown" else c.function,
+                c.flow or "",
+                _span(c.volts),
+                _figure(c.amps),
+                size + ("?" if wire and wire.doubtful else ""),
+                colour,
+                c.pair or "",
+                c.chain or "",
+                _figure(c.kbit_s),
+                c.need,
+                c.basis,
+            )
+        )
     return written(rows)
 
 

@@ -22,11 +22,33 @@ from wiremap.share.sheets import Cell, Rows, read_rows
 from wiremap.trade.colours import Letters, paper_letters
 from wiremap.trade.functions import normalise
 
-FIELDS = ("cavity", "signal", "function", "flow", "volts", "amps", "size", "colour", "wire", "pair", "chain", "kbit_s", "need", "basis", "from",
-          "to", "notes")
-UNUSED = frozenset({"-", "--", "unused", "nc", "n/c", "n.c.", "not used", "not connected", "frei", "nicht belegt", "libre", "ledig", "vapaa"})
-DATE = re.compile(r"\d{1,2}[-./]\d{1,2}[-./]\d{2,4}|\d{4}-\d{2}-\d{2}|\d{1,2}[-. ](?:jan|feb|m[aä]r|apr|ma[yi]|jun|jul|aug|sep|o[ck]t|nov|de[cz])"
-                  r"[a-z.]*(?:[-. ]\d{2,4})?|(?:jan|feb|m[aä]r|apr|ma[yi]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[a-z.]*[-. ]\d{2,4}", re.IGNORECASE)
+FIELDS = (
+    "cavity",
+    "signal",
+    "function",
+    "flow",
+    "volts",
+    "amps",
+    "size",
+    "colour",
+    "wire",
+    "pair",
+    "chain",
+    "kbit_s",
+    "need",
+    "basis",
+    "from",
+    "to",
+    "notes",
+)
+UNUSED = frozenset(
+    {"-", "--", "unused", "nc", "n/c", "n.c.", "not used", "not connected", "frei", "nicht belegt", "libre", "ledig", "vapaa"}
+)
+DATE = re.compile(
+    r"\d{1,2}[-./]\d{1,2}[-./]\d{2,4}|\d{4}-\d{2}-\d{2}|\d{1,2}[-. ](?:jan|feb|m[aä]r|apr|ma[yi]|jun|jul|aug|sep|o[ck]t|nov|de[cz])"
+    r"[a-z.]*(?:[-. ]\d{2,4})?|(?:jan|feb|m[aä]r|apr|ma[yi]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[a-z.]*[-. ]\d{2,4}",
+    re.IGNORECASE,
+)
 EXPONENT = re.compile(r"\d(?:[.,]\d+)?E[+-]?\d+", re.IGNORECASE)
 LOOK_DEEP = 12
 
@@ -35,7 +57,7 @@ LOOK_DEEP = 12
 class Intake:
     """What a table came to: files to write (name -> text), what was assumed, what was found wrong."""
 
-    kind: str                                  # pinout, job or nothing
+    kind: str  # pinout, job or nothing
     files: Mapping[str, str] = field(default_factory=dict)
     assumed: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
@@ -64,7 +86,9 @@ def field_of(header: str) -> str | None:
     return _headers().get(folded) or _headers().get(_folded(re.sub(r"[(\[].*", "", header)))
 
 
-def intake(path: Path | str, *, columns: Mapping[str, str] | None = None, letters: str | None = None, title: str | None = None) -> Intake:
+def intake(
+    path: Path | str, *, columns: Mapping[str, str] | None = None, letters: str | None = None, title: str | None = None
+) -> Intake:
     """Read a table; `columns` maps fields to headings or column numbers (from 1) where they cannot be told from the headings."""
     path = Path(path)
     table = read_rows(path)
@@ -117,8 +141,12 @@ class _Taker:
             self.assumed.append("no headings: first column taken as the cavity, second as the signal")
         if "cavity" in chosen or {"from", "to"} <= chosen.keys():
             return chosen
-        self._wrong("no-cavity-column", "no column is headed as the cavity (pin, contact, position ...)", rows[max(best, 0)][0],
-                    "Name it: --columns cavity=1,signal=2 (numbers or headings).")
+        self._wrong(
+            "no-cavity-column",
+            "no column is headed as the cavity (pin, contact, position ...)",
+            rows[max(best, 0)][0],
+            "Name it: --columns cavity=1,signal=2 (numbers or headings).",
+        )
         return None
 
     def _asked(self, name: str, where: str) -> int | None:
@@ -131,25 +159,36 @@ class _Taker:
         fit = [j for j, h in enumerate(self.heads) if _folded(h) == _folded(where)]
         if len(fit) == 1:
             return fit[0]
-        self._wrong("no-such-column", f"there is no one column {where!r} for {name}", 1,
-                    f"Headings: {', '.join(h for h in self.heads if h) or 'none'}; or a number from 1 to {width}.")
+        self._wrong(
+            "no-such-column",
+            f"there is no one column {where!r} for {name}",
+            1,
+            f"Headings: {', '.join(h for h in self.heads if h) or 'none'}; or a number from 1 to {width}.",
+        )
         return None
 
     def _bare_pair(self) -> bool:
         firsts = [cells[0].text for _, cells in self.table.rows if cells]
-        return all(len(f) <= 12 and f for f in firsts) and len(set(firsts)) == len(firsts) and any(
-            len(cells) > 1 and cells[1].text for _, cells in self.table.rows)
+        return (
+            all(len(f) <= 12 and f for f in firsts)
+            and len(set(firsts)) == len(firsts)
+            and any(len(cells) > 1 and cells[1].text for _, cells in self.table.rows)
+        )
 
     def _rows(self) -> list[tuple[int, tuple[Cell, ...]]]:
-        return list(self.table.rows[self.first:])
+        return list(self.table.rows[self.first :])
 
     def _name(self, cell: Cell, row: int, what: str) -> str | None:
         """A cavity's name, unless a spreadsheet has spoilt it."""
         text = cell.text
         if cell.damage or DATE.fullmatch(text) or EXPONENT.fullmatch(text):
             was = cell.damage or ("a date" if DATE.fullmatch(text) else "a number in exponent form")
-            self._wrong("spreadsheet-damage", f"row {row}: {what} `{text}` looks like {was}; a spreadsheet has changed it", row,
-                        "Format the column as text, type it again as the connector says, and save anew.")
+            self._wrong(
+                "spreadsheet-damage",
+                f"row {row}: {what} `{text}` looks like {was}; a spreadsheet has changed it",
+                row,
+                "Format the column as text, type it again as the connector says, and save anew.",
+            )
             return None
         if len(text) > 200:
             self._wrong("over-limit", f"row {row}: {what} is longer than 200 characters", row)
@@ -170,13 +209,21 @@ class _Taker:
             if name is None:
                 continue
             if not name:
-                self._wrong("missing-cavity", f"row {row}: no cavity, but {' '.join(c.text for c in cells if c.text)[:80]!r}", row,
-                            "Fill it in, or delete the row.")
+                self._wrong(
+                    "missing-cavity",
+                    f"row {row}: no cavity, but {' '.join(c.text for c in cells if c.text)[:80]!r}",
+                    row,
+                    "Fill it in, or delete the row.",
+                )
                 continue
             for single in self._singles(name):
                 if single in cavities:
-                    self._wrong("duplicate-cavity", f"row {row}: cavity {single} stands twice, first in row {where[single]}", row,
-                                "Keep one.")
+                    self._wrong(
+                        "duplicate-cavity",
+                        f"row {row}: cavity {single} stands twice, first in row {where[single]}",
+                        row,
+                        "Keep one.",
+                    )
                     continue
                 where[single] = row
                 cavities[single], rest = self._cavity(single, cells, chosen, paper)
@@ -187,8 +234,14 @@ class _Taker:
             if not cavities and not self.findings:
                 self._wrong("empty-file", "the table names no cavity", 1)
             return Intake("nothing", assumed=tuple(self.assumed), findings=tuple(self.findings))
-        pinout = Pinout(self.title, self.path.stem + ".yaml", frozen(cavities), Connector(), self.letters,
-                        source=Source(self.path.name, "told"))
+        pinout = Pinout(
+            self.title,
+            self.path.stem + ".yaml",
+            frozen(cavities),
+            Connector(),
+            self.letters,
+            source=Source(self.path.name, "told"),
+        )
         text = dump_pinout(pinout, header=self._header(), comments=comments)
         return Intake("pinout", {f"{_file(self.path.stem)}.yaml": text}, tuple(self.assumed), (), pinout)
 
@@ -201,17 +254,22 @@ class _Taker:
         return [str(i) for i in range(int(hit.group(1)), int(hit.group(2)) + 1)]
 
     def _header(self) -> list[str]:
-        return [f"Taken from {self.path.name}.", *(f"Assumed: {a}." for a in self.assumed),
-                "No face is drawn: a table does not tell from which side it was numbered."]
+        return [
+            f"Taken from {self.path.name}.",
+            *(f"Assumed: {a}." for a in self.assumed),
+            "No face is drawn: a table does not tell from which side it was numbered.",
+        ]
 
-    def _cavity(self, name: str, cells: tuple[Cell, ...], chosen: Mapping[str, int],
-                paper: Letters | None) -> tuple[Cavity, str]:
+    def _cavity(self, name: str, cells: tuple[Cell, ...], chosen: Mapping[str, int], paper: Letters | None) -> tuple[Cavity, str]:
         def get(key: str) -> str:
             return _get(cells, chosen, key)
 
         signal, stated = get("signal"), None
-        left = [f"{self.heads[j] if j < len(self.heads) and self.heads[j] else f'column {j + 1}'}: {c.text}" for j, c in enumerate(cells)
-                if c.text and j not in chosen.values()]
+        left = [
+            f"{self.heads[j] if j < len(self.heads) and self.heads[j] else f'column {j + 1}'}: {c.text}"
+            for j, c in enumerate(cells)
+            if c.text and j not in chosen.values()
+        ]
         if text := get("function"):
             stated = normalise(text)
             if stated is None:
@@ -235,8 +293,18 @@ class _Taker:
             reading = Reading("unused", how="stated", settled=True)
             return Cavity(name, reading, "", wire=wire), "; ".join(left)
         reading = read_signal(signal, stated=stated, volts=(volts.low, volts.high) if volts else None)
-        return Cavity(name, reading, signal, volts=volts, amps=amps, kbit_s=kbit, wire=wire, pair=get("pair") or None,
-                      chain=get("chain") or None, **words), "; ".join(left)
+        return Cavity(
+            name,
+            reading,
+            signal,
+            volts=volts,
+            amps=amps,
+            kbit_s=kbit,
+            wire=wire,
+            pair=get("pair") or None,
+            chain=get("chain") or None,
+            **words,
+        ), "; ".join(left)
 
     def _wire(self, size: str, colour: str, whole: str, paper: Letters | None) -> tuple[Wire | None, str]:
         text = " ".join(t for t in (_size(size), colour) if t) or whole
@@ -245,7 +313,7 @@ class _Taker:
         found = parse_wire(text, cast(Letters | None, self.letters), paper)
         if not isinstance(found, BadWire):
             return found, ""
-        kept = parse_wire(_size(size), None, None) if size else None      # an unsure colour does not lose the size
+        kept = parse_wire(_size(size), None, None) if size else None  # an unsure colour does not lose the size
         said = f"wire as written: {' '.join(t for t in (size, colour, whole) if t)} ({found.message})"
         return (kept if isinstance(kept, Wire) else None), said
 
@@ -253,7 +321,9 @@ class _Taker:
         digits = [n for n in names if n.isdigit()]
         wide = {len(n) for n in digits if n.startswith("0")}
         if len(wide) == 1 and (short := [n for n in digits if len(n) < min(wide)]):
-            self.assumed.append(f"cavities {', '.join(short[:5])} may have lost a leading zero: the others have {min(wide)} digits")
+            self.assumed.append(
+                f"cavities {', '.join(short[:5])} may have lost a leading zero: the others have {min(wide)} digits"
+            )
 
     # -- jobs -------------------------------------------------------------------------------------
 
@@ -267,8 +337,12 @@ class _Taker:
                 text = self._name(cells[chosen[key]] if chosen[key] < len(cells) else Cell(""), row, f"`{key}`")
                 hit = re.fullmatch(r"([^\s.:/-]+)\s*[.:/-]\s*(\S(?:.*\S)?)", text or "")
                 if text and not hit:
-                    self._wrong("wrong-point", f"row {row}: `{text}` names no end and cavity such as loom.1", row,
-                                "Write connector and pin with a dot between.")
+                    self._wrong(
+                        "wrong-point",
+                        f"row {row}: `{text}` names no end and cavity such as loom.1",
+                        row,
+                        "Write connector and pin with a dot between.",
+                    )
                 if hit:
                     pair.append((hit.group(1), hit.group(2)))
             if len(pair) == 2:
@@ -284,11 +358,19 @@ class _Taker:
 
     def _written(self, ends: Mapping[str, Mapping[str, Cavity]], circuits: Sequence[tuple[str, ...]]) -> Intake:
         names = list(ends)
-        self.assumed.append(f"{names[0]} is taken as the machine's cut tail, the other end as the unit's pigtail: correct it in the job")
+        self.assumed.append(
+            f"{names[0]} is taken as the machine's cut tail, the other end as the unit's pigtail: correct it in the job"
+        )
         pinouts = {n: Pinout(n, f"{_file(n)}.yaml", frozen(c), source=Source(self.path.name, "told")) for n, c in ends.items()}
-        built = {n: End(n, pinouts[n], "cut-tail" if i == 0 else "pigtail", "machine" if i == 0 else "unit") for i, n in enumerate(names)}
+        built = {
+            n: End(n, pinouts[n], "cut-tail" if i == 0 else "pigtail", "machine" if i == 0 else "unit")
+            for i, n in enumerate(names)
+        }
         job = Job(self.title, "job.yaml", frozen(built), tuple(Circuit(c[0], c) for c in circuits))
-        files = {f"{_file(n)}.yaml": dump_pinout(p, header=[f"Taken from {self.path.name}: only what the list names."]) for n, p in pinouts.items()}
+        files = {
+            f"{_file(n)}.yaml": dump_pinout(p, header=[f"Taken from {self.path.name}: only what the list names."])
+            for n, p in pinouts.items()
+        }
         stem = _file(self.path.stem)
         files[f"{stem}.yaml" if f"{stem}.yaml" not in files else f"{stem}-job.yaml"] = dump_job(job, header=self._header()[:-1])
         return Intake("job", files, tuple(self.assumed))

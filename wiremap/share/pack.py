@@ -61,8 +61,15 @@ def references(job: Path) -> list[Reference]:
     return found
 
 
-def pack(job: Path | str, *, author: str, licence: str, date: str, gather: bool = False,
-         beside: Mapping[str, bytes] = MappingProxyType({})) -> Packed:
+def pack(
+    job: Path | str,
+    *,
+    author: str,
+    licence: str,
+    date: str,
+    gather: bool = False,
+    beside: Mapping[str, bytes] = MappingProxyType({}),
+) -> Packed:
     """Pack a job with what lies `beside` it (a sheet, say).
 
     Files outside its folder tree are refused unless `gather` is set, which copies them in and points the copy to them.
@@ -85,8 +92,7 @@ def pack(job: Path | str, *, author: str, licence: str, date: str, gather: bool 
         return _built(Path(folder) / job.name, job, members, {"author": author, "licence": licence, "date": date}, beside)
 
 
-def _built(copy: Path, job: Path, members: dict[str, bytes], stated: Mapping[str, str],
-           beside: Mapping[str, bytes]) -> Packed:
+def _built(copy: Path, job: Path, members: dict[str, bytes], stated: Mapping[str, str], beside: Mapping[str, bytes]) -> Packed:
     """Check the copies exactly as an unpacker will find them, then write the zip."""
     from wiremap.check import check_job
     from wiremap.files import load_job
@@ -98,14 +104,23 @@ def _built(copy: Path, job: Path, members: dict[str, bytes], stated: Mapping[str
     checked = check_job(loaded.value, read=loaded.findings)
     members = {**members, **beside}
     from importlib.metadata import PackageNotFoundError, version
+
     try:
         tool = version("wiremap")
     except PackageNotFoundError:
         tool = "unknown"
     files = [{"path": n, "size": len(d), "sha256": hashlib.sha256(d).hexdigest()} for n, d in sorted(members.items())]
-    manifest = {"wiremap": VERSION, "tool": tool, "job": job.name, "content": content_hash(plain_job(loaded.value)), **stated,
-                "verdict": checked.verdict, "boxes": {"surveyed": list(checked.surveyed), "rung_out": list(checked.rung_out)},
-                "withdrawn": loaded.value.withdrawn, "files": files}
+    manifest = {
+        "wiremap": VERSION,
+        "tool": tool,
+        "job": job.name,
+        "content": content_hash(plain_job(loaded.value)),
+        **stated,
+        "verdict": checked.verdict,
+        "boxes": {"surveyed": list(checked.surveyed), "rung_out": list(checked.rung_out)},
+        "withdrawn": loaded.value.withdrawn,
+        "files": files,
+    }
     text = json.dumps(manifest, indent=2, ensure_ascii=True) + "\n"
     return Packed(_zipped({MANIFEST: text.encode(), **members}), manifest, loaded.findings)
 
@@ -122,9 +137,11 @@ def _renamed(finding: Finding, copy: Path, real: Path) -> Finding:
 def _stated(author: str, licence: str, date: str) -> list[Finding]:
     found = []
     if not author.strip() or len(author) > 200:
-        found.append(fault("pack-author", "a pack names its author: a person or workshop", fix="--author \"RK, workshop\""))
+        found.append(fault("pack-author", "a pack names its author: a person or workshop", fix='--author "RK, workshop"'))
     if not SPDX.fullmatch(licence):
-        found.append(fault("pack-licence", f"`{licence[:60]}` is no SPDX licence id", fix=f"For example {', '.join(USUAL_LICENCES)}."))
+        found.append(
+            fault("pack-licence", f"`{licence[:60]}` is no SPDX licence id", fix=f"For example {', '.join(USUAL_LICENCES)}.")
+        )
     if not DATE.fullmatch(date):
         found.append(fault("pack-date", f"`{date[:40]}` is no date", fix="Write it as 2026-03-02."))
     return found
@@ -142,12 +159,20 @@ def _members(job: Path, gather: bool) -> tuple[dict[str, bytes], list[Finding]]:
             inside = path.resolve().is_relative_to(base) and not Path(ref.text).is_absolute() and not path.is_symlink()
             data = path.read_bytes()
         except (OSError, ValueError):
-            faults.append(fault("no-such-file", f"{ref.text}: there is no such file to be read", place, fix="Check the name in the job."))
+            faults.append(
+                fault("no-such-file", f"{ref.text}: there is no such file to be read", place, fix="Check the name in the job.")
+            )
             continue
         name = path.resolve().relative_to(base).as_posix() if inside else ""
         if not inside and not gather:
-            faults.append(fault("outside-folder", f"`{ref.text}` is outside the job's own folder", place,
-                                fix="Copy it beside the job, or pack with --gather to put a copy into the pack."))
+            faults.append(
+                fault(
+                    "outside-folder",
+                    f"`{ref.text}` is outside the job's own folder",
+                    place,
+                    fix="Copy it beside the job, or pack with --gather to put a copy into the pack.",
+                )
+            )
             continue
         if not inside:
             name = _free(f"gathered/{path.name}", members, data)
@@ -190,7 +215,7 @@ def _pointed(text: bytes, moved: list[tuple[Scalar, str]]) -> bytes:
         rest = line[start:]
         quote = rest[0] if rest[0] in "\"'" else ""
         length = rest.index(quote, 1) + 1 if quote else len(node.text)
-        lines[node.line - 1] = f"{line[:start]}\"{name}\"{rest[length:]}"
+        lines[node.line - 1] = f'{line[:start]}"{name}"{rest[length:]}'
     return "".join(lines).encode()
 
 

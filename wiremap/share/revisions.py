@@ -40,8 +40,16 @@ def compare_paths(old: Path | str, new: Path | str) -> Compared:
             checked = [check_job(a), check_job(b)]
             harm = tuple(sum(s.grade == "harm" for s in slips(c.harness).slips) for c in checked if c.harness is not None)
             return Compared(changes, tuple(c.verdict for c in checked), harm)
-        return Compared(findings=(fault("unlike-kinds", "two jobs or two pinouts are compared, not one of each", Place(str(new)),
-                                        fix="Name two files of one kind."),))
+        return Compared(
+            findings=(
+                fault(
+                    "unlike-kinds",
+                    "two jobs or two pinouts are compared, not one of each",
+                    Place(str(new)),
+                    fix="Name two files of one kind.",
+                ),
+            )
+        )
 
 
 def _loaded(path: Path, scratch: Path, found: list[Finding]) -> Job | Pinout | None:
@@ -58,8 +66,14 @@ def _loaded(path: Path, scratch: Path, found: list[Finding]) -> Job | Pinout | N
     elif path.is_dir():
         jobs = sorted(p for p in path.glob("*.yaml") if kind_of(p)[0] == "job")
         if len(jobs) != 1:
-            found.append(fault("no-one-job", f"this folder holds {len(jobs)} jobs, and one is wanted", Place(path.as_posix()),
-                               fix="Name the job itself."))
+            found.append(
+                fault(
+                    "no-one-job",
+                    f"this folder holds {len(jobs)} jobs, and one is wanted",
+                    Place(path.as_posix()),
+                    fix="Name the job itself.",
+                )
+            )
             return None
         path = jobs[0]
     result = Reader().any(path)

@@ -39,7 +39,7 @@ class Rows:
 
 def neutral(text: str) -> str:
     """A cell that no spreadsheet takes for a formula: a leading sign gets an apostrophe before it."""
-    return "'" + text if text[:1] in TRIGGERS and text or text.startswith("'") else text
+    return "'" + text if (text[:1] in TRIGGERS and text) or text.startswith("'") else text
 
 
 def restored(text: str) -> str:
@@ -76,19 +76,36 @@ def _text(path: Path, data: bytes) -> Rows:
     hidden = HIDDEN.search(text)
     if hidden:
         line = text.count("\n", 0, hidden.start()) + 1
-        return Rows((), (), (fault("hidden-character", f"row {line} holds a hidden character: U+{ord(hidden.group()):04X}",
-                                   Place(path.as_posix(), line), fix="Delete it; retyping the cell is the surest way."),))
+        return Rows(
+            (),
+            (),
+            (
+                fault(
+                    "hidden-character",
+                    f"row {line} holds a hidden character: U+{ord(hidden.group()):04X}",
+                    Place(path.as_posix(), line),
+                    fix="Delete it; retyping the cell is the surest way.",
+                ),
+            ),
+        )
     mark, why = _separator(text)
     rows: list[tuple[int, tuple[Cell, ...]]] = []
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
     try:
         for row in reader:
             if len(rows) >= MAX_ROWS or len(row) > MAX_COLUMNS or any(len(c) > MAX_CELL for c in row):
-                return _refused(path, "over-limit", f"row {reader.line_num}: more than {MAX_ROWS:,} rows, {MAX_COLUMNS} columns or "
-                                f"{MAX_CELL:,} characters in a cell", "Cut the table down to the pin list.")
+                return _refused(
+                    path,
+                    "over-limit",
+                    f"row {reader.line_num}: more than {MAX_ROWS:,} rows, {MAX_COLUMNS} columns or "
+                    f"{MAX_CELL:,} characters in a cell",
+                    "Cut the table down to the pin list.",
+                )
             rows.append((reader.line_num, tuple(Cell(restored(" ".join(c.split()))) for c in row)))
     except csv.Error as error:
-        return _refused(path, "wrong-table", f"row {reader.line_num} cannot be read: {error}", "Look for a quote that is not closed.")
+        return _refused(
+            path, "wrong-table", f"row {reader.line_num} cannot be read: {error}", "Look for a quote that is not closed."
+        )
     return Rows(tuple(r for r in rows if any(c.text for c in r[1])), (how, why))
 
 
@@ -121,16 +138,22 @@ def _workbook(path: Path, data: bytes) -> Rows:
     try:
         import openpyxl
     except ImportError:
-        return _refused(path, "no-workbook-reader", "workbooks need the optional reader", "pip install 'wiremap[excel]', or save as CSV.")
+        return _refused(
+            path, "no-workbook-reader", "workbooks need the optional reader", "pip install 'wiremap[excel]', or save as CSV."
+        )
     if why := _bomb(data):
         return _refused(path, "unfit-workbook", f"this workbook is refused: {why}", "Save the one sheet as CSV.")
     try:
         book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
         sheet = book.worksheets[0]
         rows = list(_cells(sheet))
-        assumed = [f"read from the sheet {sheet.title!r}"] + ([f"{len(book.worksheets) - 1} further sheets not read"] if len(book.worksheets) > 1 else [])
-    except Exception as error:      # a hostile workbook may raise anything at all from the reader
-        return _refused(path, "wrong-table", f"this workbook cannot be read ({type(error).__name__})", "Save the one sheet as CSV.")
+        assumed = [f"read from the sheet {sheet.title!r}"] + (
+            [f"{len(book.worksheets) - 1} further sheets not read"] if len(book.worksheets) > 1 else []
+        )
+    except Exception as error:  # a hostile workbook may raise anything at all from the reader
+        return _refused(
+            path, "wrong-table", f"this workbook cannot be read ({type(error).__name__})", "Save the one sheet as CSV."
+        )
     return Rows(tuple(rows), tuple(assumed))
 
 

@@ -44,9 +44,19 @@ def open_pack(path: Path | str) -> Opened:
         data = _file(path)
         manifest, files = _verified(data)
     except _Unfit as unfit:
-        return Opened({}, {}, (fault("unfit-pack", f"this pack is refused: {unfit}", Place(path.as_posix()),
-                                     why="A pack may come from anybody; one that is not exactly as it should be is not opened.",
-                                     fix="Ask the sender for a fresh one made with `wiremap pack`."),))
+        return Opened(
+            {},
+            {},
+            (
+                fault(
+                    "unfit-pack",
+                    f"this pack is refused: {unfit}",
+                    Place(path.as_posix()),
+                    why="A pack may come from anybody; one that is not exactly as it should be is not opened.",
+                    fix="Ask the sender for a fresh one made with `wiremap pack`.",
+                ),
+            ),
+        )
     return Opened(manifest, files)
 
 
@@ -58,8 +68,18 @@ def unpack(path: Path | str, folder: Path | str) -> Opened:
         return opened
     try:
         if folder.is_symlink() or (folder.exists() and (not folder.is_dir() or any(folder.iterdir()))):
-            return Opened({}, {}, (fault("output-exists", "this folder holds something already; nothing is overwritten",
-                                         Place(folder.as_posix()), fix="Name a new or empty folder."),))
+            return Opened(
+                {},
+                {},
+                (
+                    fault(
+                        "output-exists",
+                        "this folder holds something already; nothing is overwritten",
+                        Place(folder.as_posix()),
+                        fix="Name a new or empty folder.",
+                    ),
+                ),
+            )
         folder.parent.mkdir(parents=True, exist_ok=True)
         laid = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
         try:
@@ -79,8 +99,18 @@ def unpack(path: Path | str, folder: Path | str) -> Opened:
             raise
     except OSError as error:
         words = (error.strerror or "it cannot be written").lower()
-        return Opened({}, {}, (fault("not-written", f"nothing was unpacked: {words}", Place(folder.as_posix()),
-                                     fix="Name a folder that you may write to."),))
+        return Opened(
+            {},
+            {},
+            (
+                fault(
+                    "not-written",
+                    f"nothing was unpacked: {words}",
+                    Place(folder.as_posix()),
+                    fix="Name a folder that you may write to.",
+                ),
+            ),
+        )
     return opened
 
 
@@ -184,8 +214,12 @@ def _manifest(data: bytes) -> dict[str, Any]:
         raise _Unfit(f"it is of version {manifest['wiremap'][:40]!r}; this program reads {VERSION!r}")
     files = manifest.get("files")
     shaped = isinstance(files, list) and all(
-        isinstance(f, dict) and isinstance(f.get("path"), str) and isinstance(f.get("size"), int) and isinstance(f.get("sha256"), str)
-        for f in files)
+        isinstance(f, dict)
+        and isinstance(f.get("path"), str)
+        and isinstance(f.get("size"), int)
+        and isinstance(f.get("sha256"), str)
+        for f in files
+    )
     if not shaped or not isinstance(manifest.get("job"), str):
         raise _Unfit("its manifest lacks `job` or `files`")
     return manifest
