@@ -32,6 +32,12 @@ def add(subparsers: Any) -> None:
         help="add the annex: all of it, or parts with commas between: survey, lengths, fuses, feed, parts, flags, "
         "findings, sources",
     )
+    parser.add_argument(
+        "--method",
+        choices=("near", "rest", "all", "ganged"),
+        default="near",
+        help="how the ring-out proves nets apart (default near)",
+    )
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default a4)")
     parser.add_argument("--flags", metavar="FILE", help="also write the wire flags as CSV for a label printer")
     parser.add_argument("--force", action="store_true", help="replace an output that is already there")
@@ -58,7 +64,7 @@ def _made(args: argparse.Namespace, wanted: list[str]) -> int:
     from wiremap.sheet import compose, pdf
     from wiremap.sheet.gather import gather
 
-    given, faults = gather(Path(args.job))
+    given, faults = gather(Path(args.job), args.method)
     if given is None:
         return _refuse(args, *faults)
     sheet = compose(given, wanted)

@@ -147,7 +147,7 @@ def sign_section(given: Given) -> Section:
     blocks += list(_unproven(given))
     blocks.append(Fill(("what was kept: cut-off connector, old fuse, papers", "deviations from this sheet")))
     blocks.append(Fill(("built by, date", "second pair of eyes, date", "first power by, date")))
-    return Section("sign", "Sign-off", "", tuple(blocks), fresh=False)
+    return Section("sign", "Sign-off", "names and dates in ink", tuple(blocks))
 
 
 def _cautions(given: Given) -> Iterator[Block]:

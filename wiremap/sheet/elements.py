@@ -29,7 +29,7 @@ class Piece:
 
 def tick(ink: Ink, x: float, y: float, size: float = TICK_MM) -> None:
     """A box to tick."""
-    ink.box(x, y, size, size, FIRM)
+    ink.box(x, y, size, size, 0.25)
 
 
 def write_line(ink: Ink, x: float, y: float, wide: float) -> None:

@@ -166,7 +166,9 @@ class _View:
         ]
         longest = [max((min(width(f), FLAG_MAX) for f in part), default=0.0) for part in flags]
         self.up, self.down = (w + 2.5 if w else 1.6 for w in longest)
-        self.shell_w = (self.columns - 1) * self.pitch + 2 * PAD
+        # flags of inner rows run beside the outer column
+        self.pad = self.pitch / 2 + 1.2 if any(flags) and len(self.rows) > 2 else PAD
+        self.shell_w = (self.columns - 1) * self.pitch + 2 * self.pad
         self.shell_h = (len(self.rows) - 1) * ROW_PITCH + 2 * PAD
         self.on_right = any(h is not None and h.first and c >= self.columns / 2 for row in self.rows for c, h in enumerate(row))
         off = 2.2 if view.key in ("left", "right") else 0.6  # room on the side without the arrow
@@ -184,7 +186,7 @@ class _View:
         for r, row in enumerate(self.rows):
             for c, hole in enumerate(row):
                 if hole is not None:
-                    self._hole(ink, left + PAD + c * self.pitch, top + PAD + r * ROW_PITCH, hole)
+                    self._hole(ink, left + self.pad + c * self.pitch, top + PAD + r * ROW_PITCH, hole)
                     if hole.flag:
                         self._flag(ink, left, top, r, c, hole)
                     if hole.first:
@@ -206,7 +208,7 @@ class _View:
         ink.text(x, y + 1.25, shorten(hole.name, self.pitch - 0.6, size), size, align="centre")
 
     def _flag(self, ink: Ink, left: float, top: float, r: int, c: int, hole: Hole) -> None:
-        x, y = left + PAD + c * self.pitch, top + PAD + r * ROW_PITCH
+        x, y = left + self.pad + c * self.pitch, top + PAD + r * ROW_PITCH
         inner = len(self.rows) > 2 and r not in (0, len(self.rows) - 1)
         lead = x + self.pitch / 2 if inner else x
         text = shorten(hole.flag, FLAG_MAX)

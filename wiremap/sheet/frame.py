@@ -62,4 +62,10 @@ def foot(ink: Ink, page: Head, n: int, m: int, drawn_from: str) -> None:
     )
     ink.text(0, y + 3.7, who, SMALL)
     ink.text(0, y + 7.4, WIRING_ONLY, SMALL)
-    ink.text(WIDE, y + 7.4, shorten(drawn_from, WIDE - width(WIRING_ONLY, SMALL) - 4, SMALL), SMALL, align="right")
+    ink.text(
+        WIDE,
+        y + 7.4,
+        shorten(drawn_from or "cavity numbers as moulded", WIDE - width(WIRING_ONLY, SMALL) - 4, SMALL),
+        SMALL,
+        align="right",
+    )

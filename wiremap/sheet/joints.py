@@ -44,7 +44,7 @@ def joints_section(given: Given) -> Section:
     if any(a in like for j in order for a in j.points):
         lead += " Like: same colours, told apart by cavity and a beep alone."
     if any(j.circuit in given.harm for j in order):
-        lead += " (!) mixed up here, something breaks or moves."
+        lead += " ! mixed up here, something breaks or moves."
     origin = _origin(given)
     return Section(
         "joints",
@@ -64,7 +64,7 @@ def _row(given: Given, n: int, joint: Joint, like: dict[str, tuple[str, ...]]) -
     for conductor in (given.harness.conductors[c] for c in joint.conductors):
         text = conductor_words(given.harness, conductor)
         if conductor.origin == "tail" and (others := like.get(conductor.point or "")):
-            text += f" (like {', '.join(others[:3])}{' and others' if len(others) > 3 else ''})"
+            text += f" (like {', '.join(others) if len(others) < 3 else f'{others[0]} and {len(others) - 1} more'})"
         wires.append(text)
     return JointRow(n, joint.circuit in given.harm, joint.id, tuple(wires), tuple(_stages(given, joint)))
 

@@ -83,7 +83,7 @@ def _marks(ink: Ink, block: FusePlot, px: object, py: object, low: float) -> Non
     for word, value in block.marks:
         if value >= 10**low:
             ink.line(px(value), top, px(value), bottom, THIN, dash=(0.8, 0.6))
-            ink.upright(px(value) - 0.7, bottom - 1.5, word, SMALL)
+            ink.upright(px(value) - 0.7, top + 1.5 + width(word, SMALL), word, SMALL)
 
 
 def _clipped(points: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:

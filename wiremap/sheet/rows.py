@@ -174,7 +174,7 @@ def joint_rows(block: Joints) -> list[Piece]:
 def _joint_row(row: JointRow) -> Piece:
     """One joint: what is joined; the stages in working order, each with its box; a line for the colours as found."""
     room = WIDE - FOUND_MM - 3
-    names = wrap(f"{row.n}{' (!)' if row.harm else ' '} {row.name}", room * 0.4, BODY, True)
+    names = wrap(f"{row.n}{'!' if row.harm else ''} {row.name}", room * 0.4, BODY, True)
     title_mm = max(width(n, BODY, True) for n in names) + 3
     head = wrap("  +  ".join(row.wires), room - title_mm)
     notes = wrap("; ".join(row.notes), room, BODY, True) if row.notes else ()

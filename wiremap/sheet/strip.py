@@ -10,6 +10,7 @@ MARGIN = 6.0
 WINDOW = WIDE - 2 * MARGIN  # mm of run on one strip
 BAR_MM = 100.0
 LANE = 5.9
+MOST_LANES = 28
 
 
 def strip_pieces(block: Strip) -> list[Piece]:
@@ -17,15 +18,42 @@ def strip_pieces(block: Strip) -> list[Piece]:
     out = [_bar()]
     if not block.spots:
         return out
-    first = min(s.at_mm - s.sleeve_mm / 2 for s in block.spots)
-    last = max(s.at_mm + s.sleeve_mm / 2 for s in block.spots)
-    start = max(0.0, 10.0 * int((first - 3) // 10)) if first > 18 else 0.0
-    end = min(block.run_mm, last + 4)
-    count = max(1, -int(-(end - start) // WINDOW))
-    for k in range(count):
-        a = start + k * WINDOW
-        out.append(_stretch(block, a, min(end, a + WINDOW), k, count))
+    parts = _parts(block)
+    for k, (start, end) in enumerate(parts):
+        after = parts[k + 1][0] if k + 1 < len(parts) else None
+        before = parts[k - 1][1] if k else None
+        here = [s for s in block.spots if _left(s) >= start and (after is None or _left(s) < after)]
+        placed = _lanes(here, start)
+        marks = (_mark(k - 1) if before == start else "", _mark(k) if after == end else "")
+        depth = max((lane for _, lane, _ in placed), default=0) + 1
+        for low in range(0, depth, MOST_LANES):
+            part = [(s, lane - low, middle) for s, lane, middle in placed if low <= lane < low + MOST_LANES]
+            out.append(_stretch(block, start, end, marks, part))
     return out
+
+
+def _mark(n: int) -> str:
+    """Match marks: A to Z, then A2, B2 and on."""
+    return f"{chr(65 + n % 26)}{n // 26 + 1 if n >= 26 else ''}"
+
+
+def _left(spot: Spot) -> float:
+    return spot.at_mm - spot.sleeve_mm / 2
+
+
+def _parts(block: Strip) -> list[tuple[float, float]]:
+    """From where to where each strip runs: no sleeve is cut through, and long stretches without a joint are left out."""
+    spots = sorted(block.spots, key=_left)
+    first = _left(spots[0])
+    starts = [max(0.0, 10.0 * int((first - 3) // 10)) if first > 18 else min(0.0, first)]
+    ends: list[float] = []
+    for spot in spots:
+        if spot.at_mm + spot.sleeve_mm / 2 > starts[-1] + WINDOW and _left(spot) - 2 > starts[-1]:
+            ends.append(min(_left(spot) - 2, starts[-1] + WINDOW))
+            starts.append(_left(spot) - 2)
+    last = max(s.at_mm + s.sleeve_mm / 2 for s in spots)
+    ends.append(max(min(block.run_mm, last + 4), last))
+    return list(zip(starts, ends, strict=True))
 
 
 def _bar() -> Piece:
@@ -43,17 +71,20 @@ def _bar() -> Piece:
     return Piece(max(5.4, len(wrap(text, WIDE - BAR_MM - 4, SMALL)) * SMALL_LINE + 1.5), draw, keep=True)
 
 
-def _lanes(spots: list[Spot]) -> list[tuple[Spot, int]]:
-    """Each joint on the first lane where neither its sleeve nor its words meet another's."""
+def _lanes(spots: list[Spot], start_mm: float) -> list[tuple[Spot, int, float]]:
+    """Each joint with its lane, the first where neither its sleeve nor its words meet another's, and its words' middle."""
     ends: list[float] = []
     out = []
     for spot in sorted(spots, key=lambda s: (s.at_mm, s.n)):
-        half = max(spot.sleeve_mm / 2, width(_label(spot)) / 2 + 0.8)
-        lane = next((i for i, e in enumerate(ends) if e + 1.0 <= spot.at_mm - half), len(ends))
+        x = MARGIN + spot.at_mm - start_mm
+        half = width(_label(spot)) / 2
+        middle = min(max(x, half), WIDE - half)
+        left = min(x - spot.sleeve_mm / 2, middle - half)
+        lane = next((i for i, e in enumerate(ends) if e + 1.6 <= left), len(ends))
         if lane == len(ends):
             ends.append(0.0)
-        ends[lane] = spot.at_mm + half
-        out.append((spot, lane))
+        ends[lane] = max(x + spot.sleeve_mm / 2, middle + half)
+        out.append((spot, lane, middle))
     return out
 
 
@@ -62,10 +93,8 @@ def _label(spot: Spot) -> str:
     return f"{spot.n} {name} {spot.at_mm:g}"
 
 
-def _stretch(block: Strip, a: float, b: float, k: int, count: int) -> Piece:
-    here = [s for s in block.spots if a <= s.at_mm < b or (k == count - 1 and s.at_mm == b)]
-    placed = _lanes(here)
-    depth = max((lane for _, lane in placed), default=0) + 1
+def _stretch(block: Strip, a: float, b: float, marks: tuple[str, str], placed: list[tuple[Spot, int, float]]) -> Piece:
+    depth = max((lane for _, lane, _ in placed), default=0) + 1
     scale_y = 4.2
     high = scale_y + 2.0 + depth * LANE + 1.6
 
@@ -87,24 +116,18 @@ def _stretch(block: Strip, a: float, b: float, k: int, count: int) -> Piece:
             lo, hi = max(left, a), min(right, b)
             if hi > lo:
                 _hatch(ink, at(lo), at(hi), base + 0.3, base + 1.7)
-        for spot, lane in placed:
-            _sleeve(ink, at(spot.at_mm), base, base + 2.0 + lane * LANE, spot)
-        for edge, mark, more in ((at(a), chr(64 + k), k > 0), (at(b), chr(65 + k), k < count - 1)):
-            if more:
+        for spot, lane, middle in placed:
+            _sleeve(ink, at(spot.at_mm), base, base + 2.0 + lane * LANE, spot, x + middle)
+        for edge, mark in ((at(a), marks[0]), (at(b), marks[1])):
+            if mark:
+                right = edge > x + WIDE / 2
                 ink.line(edge, base - 1, edge, bottom, FIRM, dash=(1.6, 0.9))
-                ink.text(
-                    edge + (0.9 if edge > x + WIDE / 2 else -0.9),
-                    bottom,
-                    mark,
-                    BODY,
-                    strong=True,
-                    align="left" if edge > x + WIDE / 2 else "right",
-                )
+                ink.text(edge + (1.0 if right else -1.0), base + 1.2, mark, BODY, strong=True, align="left" if right else "right")
 
     return Piece(high, draw)
 
 
-def _sleeve(ink: Ink, x: float, base: float, y: float, spot: Spot) -> None:
+def _sleeve(ink: Ink, x: float, base: float, y: float, spot: Spot, middle: float) -> None:
     """A joint: its mark on the scale, its sleeve at true length, its words."""
     ink.line(x, base, x, base + 1.8, FIRM)
     if y - base < LANE:
@@ -112,7 +135,7 @@ def _sleeve(ink: Ink, x: float, base: float, y: float, spot: Spot) -> None:
     ink.line(x, y - 0.3, x, y + 2.3, FIRM)
     if spot.sleeve_mm:
         ink.box(x - spot.sleeve_mm / 2, y, spot.sleeve_mm, 2.0, THIN, round=1.0)
-    ink.text(x, y + 2.1 + LINE * 0.82, _label(spot), BODY, align="centre")
+    ink.text(middle, y + 2.1 + LINE * 0.82, _label(spot), BODY, align="centre")
 
 
 def _hatch(ink: Ink, x0: float, x1: float, y0: float, y1: float) -> None:

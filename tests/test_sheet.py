@@ -1,0 +1,360 @@
+"""The sheet read back from the PDF: what must be there is there, where it must be, and nothing lies over anything."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pypdf
+import pytest
+from sheet_cases import DEMO, MM, demo, demo_pdf, given_from, outside, overlaps, plain, read, straight
+
+from wiremap.sheet import Given, compose, pdf
+from wiremap.sheet.pieces import Strip
+
+ROOT = Path(__file__).parent.parent
+
+
+@pytest.fixture(scope="module")
+def pages() -> list:
+    """The demo's sheet with its whole annex, on A4."""
+    return read(demo_pdf())
+
+
+def test_every_page_stands_alone(pages: list) -> None:
+    """Each page bears title, id, revision, hash, page n of m, the boxes, the stamp and what wiring does not prove."""
+    job = demo().harness.job
+    for page in pages:
+        for words in (
+            job.title,
+            "spreader-12v",
+            "revision 3",
+            f"hash {job.digest}",
+            f"page {page.number} of {len(pages)}",
+            "surveyed 12 of 15",
+            "rung out 0 of",
+            "PAPER IN ORDER, NOT YET RUNG OUT",
+            "Wiring only: does not prove that the two units understand each other.",
+        ):
+            assert plain(words) in plain(page.text), (page.number, words)
+
+
+def test_never_ready_to_power(pages: list) -> None:
+    """Paper is no permission: the words are not used."""
+    assert not any("ready to power" in page.text.lower() for page in pages)
+
+
+def test_all_circuits_cavities_findings_and_probes_are_there(pages: list) -> None:
+    """No circuit, joined or left cavity, finding or probe of the job is lost on the way to paper."""
+    given = demo()
+    text = plain(" ".join(page.text for page in pages))
+    for circuit in given.harness.job.circuits:
+        assert plain(circuit.id) in text
+        assert all(point in text for point in circuit.join)
+    assert all(plain(point) in text for point in given.harness.job.not_joined)
+    for finding in given.findings:
+        assert plain(finding.rule.replace("-", "- "))[:6] in text and all(plain(s) in text for s in finding.subject)
+    assert given.plan is not None
+    for probe in given.plan.probes:
+        assert plain(f"{probe.n} {probe.red[0]} – {probe.black[0]}")[-8:] in text
+
+
+def test_live_area_on_both_papers(pages: list) -> None:
+    """Nothing lies outside 190 by 259 mm, which fits A4 and Letter."""
+    for page in [*pages, *read(demo_pdf("letter", False))]:
+        assert not outside(page), page.number
+    sizes = {
+        tuple(round(float(v) / MM, 1) for v in p.mediabox[2:])
+        for p in pypdf.PdfReader(io.BytesIO(demo_pdf("letter", False))).pages
+    }
+    assert {(215.9, 279.4)} == sizes
+
+
+def test_no_text_over_text(pages: list) -> None:
+    """No two characters lie over each other on any page."""
+    for page in pages:
+        assert not overlaps(page), page.number
+
+
+def test_the_bar_is_a_hundred_millimetres(pages: list) -> None:
+    """The bar measures 100.0 mm within 0.05."""
+    bars = [s for p in pages for s in p.strokes if abs((s[2] - s[0]) - 100) < 0.05 and abs(s[3] - s[1]) < 0.2]
+    assert len(bars) == 1
+    assert any("Measure this bar: 100 mm" in p.text for p in pages)
+
+
+def test_joint_marks_lie_where_the_stagger_says(pages: list) -> None:
+    """Measured from the figures on the scale, every joint's mark lies within 0.2 mm of its place."""
+    strips = [b for s in compose(demo()).sections if s.key == "strip" for b in s.blocks if isinstance(b, Strip)]
+    assert strips and strips[0].spots
+    page = next(p for p in pages if "Measure this bar" in p.text)
+    bar_y = next(w[2] for w in page.words if w[0] == "Measure")
+    anchors = [
+        (int(w[0]), (w[1] + w[3]) / 2, w[2]) for w in page.words if w[0].isdigit() and int(w[0]) % 50 == 0 and w[2] > bar_y
+    ]
+    marks = [s for s in page.strokes if abs(s[2] - s[0]) < 0.2 and abs((s[3] - s[1]) - 2.6) < 0.1]
+    assert len(marks) == len(strips[0].spots)
+    for spot in strips[0].spots:
+        places = [x + spot.at_mm - value for value, x, _ in anchors]
+        assert min(abs(m[0] - x) for m in marks for x in places) <= 0.2, spot.name
+
+
+def test_fonts_are_embedded() -> None:
+    """Every font of every page travels in the file."""
+    for page in pypdf.PdfReader(io.BytesIO(demo_pdf())).pages:
+        for font in page["/Resources"]["/Font"].values():
+            kept = font.get_object()
+            if kept["/Subtype"] == "/Type0":
+                kept = kept["/DescendantFonts"][0].get_object()
+            if kept["/BaseFont"] == "/Helvetica":  # the library names it on every page; no text uses it
+                continue
+            assert "/FontFile2" in kept["/FontDescriptor"].get_object()
+    assert not any("Helvetica" in str(c.get("fontname")) for c in _chars(demo_pdf()))
+
+
+def _chars(data: bytes) -> list[dict]:
+    import pdfplumber
+
+    with pdfplumber.open(io.BytesIO(data)) as document:
+        return [c for page in document.pages[:4] for c in page.chars]
+
+
+def test_type_is_large_enough() -> None:
+    """Bench text is 10 pt or more, but for column words, the foot and notes, which are 8.5."""
+    body = [round(c["size"], 1) for c in _chars(demo_pdf("a4", False)) if c["upright"]]
+    assert min(body) >= 8.5
+    assert sum(1 for s in body if s >= 10) > 0.85 * len(body)
+
+
+def test_tick_boxes_are_five_millimetres(pages: list) -> None:
+    """The map has a box of 5 mm for every row."""
+    boxes = [s for s in pages[0].strokes if abs(s[2] - s[0] - 5) < 0.02 and abs(s[3] - s[1] - 5) < 0.02]
+    joined = sum(len(c.join) - 1 for c in demo().harness.job.circuits)
+    assert len(boxes) == joined + len(demo().harness.job.not_joined)
+
+
+def test_a_held_job_says_hold_on_every_page(tmp_path: Path) -> None:
+    """A stop that nobody may accept: HOLD everywhere, exit code 1, printed all the same."""
+    given = _short_circuit(tmp_path)
+    assert given.held
+    for page in read(pdf(compose(given, ["findings"]))):
+        assert "HOLD" in page.text and "PAPER IN ORDER" not in page.text
+        assert "paper on hold" in page.text
+
+
+def _short_circuit(folder: Path) -> Given:
+    old = "title: old\ncavities: {1: {function: permanent-supply, volts: 12, wire: 0.5 RD, flow: to-unit}, 2: {function: power-ground, wire: 0.5 BK}}\n"
+    job = (
+        "title: wrong\nends:\n  old: {pinout: old.yaml, is: cut-tail, side: machine}\n"
+        "  new: {pinout: new.yaml, is: pigtail, side: unit}\ncircuits: [old.1 - new.2, old.2 - new.1]\n"
+    )
+    return given_from(folder, job, old=old, new=old)
+
+
+def test_refused_circuits_get_no_work(tmp_path: Path) -> None:
+    """A restraint circuit has a sentence on the map, no joint, no card, no flag."""
+    table = "title: t\ncavities: {1: {signal: Squib, function: restraint, wire: 0.5 YE}, 2: {signal: Lamp, function: lamp-feed, wire: 0.5 RD}}\n"
+    job = (
+        "title: refused\nends:\n  old: {pinout: old.yaml, is: cut-tail, side: machine}\n"
+        "  new: {pinout: new.yaml, is: pigtail, side: unit}\n"
+        "circuits: [{id: squib, join: [old.1, new.1]}, {id: lamp, join: [old.2, new.2]}]\n"
+    )
+    given = given_from(tmp_path, job, old=table, new=table)
+    sheet = compose(given, ["flags", "parts", "lengths"])
+    text = {s.key: "".join(p.text for p in read(pdf(replace(sheet, sections=(s,))))) for s in sheet.sections}
+    assert "no work is printed" in text["map"].replace("\n", " ")
+    for key in ("joints", "ringout", "flags", "lengths"):
+        assert "old.1" not in text[key] and "new.1" not in text[key], key
+    assert "old.2" in text["joints"]
+
+
+HARD = {
+    "60 in one row": (60, "{view: mating, key: top, rows: [[" + ", ".join(map(str, range(1, 61))) + "]]}"),
+    "60 in four rows": (
+        60,
+        "{view: wire-entry, key: left, rows: ["
+        + ", ".join("[" + ", ".join(map(str, range(r * 15 + 1, r * 15 + 16))) + "]" for r in range(4))
+        + "]}",
+    ),
+    "60 in six rows": (
+        60,
+        "{view: mating, key: bottom, rows: ["
+        + ", ".join("[" + ", ".join(map(str, range(r * 10 + 1, r * 10 + 11))) + "]" for r in range(6))
+        + "]}",
+    ),
+    "irregular": (9, "{view: mating, key: right, rows: [[1, ~, 2, 3], [4, 5, ~, ~, 6], [~, 7, 8], [9]]}"),
+    "no face": (24, ""),
+    "one circuit": (1, "{view: mating, rows: [[1]]}"),
+}
+
+
+@pytest.mark.parametrize("name", HARD)
+def test_hard_faces(name: str, tmp_path: Path) -> None:
+    """Large, irregular and missing faces: every cavity drawn in both views, nothing clipped, nothing overlapping."""
+    count, face = HARD[name]
+    given = straight(tmp_path, count, face)
+    sheet = compose(given)
+    seen = read(pdf(sheet))
+    for page in seen:
+        assert not outside(page), page.number
+        assert not overlaps(page), page.number
+    fronts = read(pdf(replace(sheet, sections=tuple(s for s in sheet.sections if s.key == "faces"))))
+    words = [w[0] for p in fronts for w in p.words]
+    if face:
+        assert all(words.count(str(n)) >= 4 for n in range(1, count + 1))  # two ends, two views
+        assert any("wire-entry side" in p.text for p in fronts)
+    else:
+        assert any("Nobody has told how this face looks" in p.text for p in fronts)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Füllstand Förderband größer",
+        "Στάθμη δεξαμενής Ωμ",
+        "Уровень соли, датчик",
+        "Ω ± ≥ ° µ ½ ×",
+        "W" * 150,
+        "a very long signal name " * 8,
+    ],
+)
+def test_names_of_many_scripts_and_lengths(words: str, tmp_path: Path) -> None:
+    """Accents, Greek, Cyrillic, signs and very long names come through whole."""
+    given = straight(tmp_path, 3, "{view: mating, rows: [[1, 2, 3]]}", signal=words.strip()[:195], title=words.strip()[:190])
+    seen = read(pdf(compose(given, ["flags", "lengths"])))
+    assert all(not outside(p) and not overlaps(p) for p in seen)
+    assert plain(words.strip()[:195]) in plain("".join(p.text for p in seen[:1])) or plain(words)[:20] in plain(seen[0].text)
+
+
+def test_what_no_font_has_is_shown_as_its_code_point(tmp_path: Path) -> None:
+    """No blank boxes: a sign without a glyph is written out."""
+    seen = read(pdf(compose(straight(tmp_path, 1, signal="熱 sensor"))))
+    assert "<U+71B1>" in plain(seen[0].text)
+
+
+def test_very_long_notes_run_on(tmp_path: Path) -> None:
+    """A reason of several thousand characters is printed to its last word, over pages if need be."""
+    long = " ".join(f"word{n}" for n in range(1500))
+    extra = "not_joined: {}\n"
+    given = straight(tmp_path, 2, extra=extra)
+    job = given.harness.job
+    from wiremap.graph import Harness
+    from wiremap.model import NotJoined
+
+    circuits = job.circuits[:1]
+    left = {"old.2": NotJoined("old.2", long, "cap"), "new.2": NotJoined("new.2", "short", "cap")}
+    given = replace(given, harness=Harness(replace(job, circuits=circuits, not_joined=left)))
+    seen = read(pdf(compose(given)))
+    text = plain("".join(p.text for p in seen))
+    assert all(f"word{n}" in text for n in (0, 700, 1499))
+    assert all(not outside(p) and not overlaps(p) for p in seen)
+
+
+def test_two_hundred_circuits(tmp_path: Path) -> None:
+    """A large job: every circuit is there, the file stays under 1 MB."""
+    given = straight(tmp_path, 200, signal="Level {n}")
+    given = replace(given, plan=replace(given.plan, probes=given.plan.probes[:400])) if given.plan else given
+    data = pdf(compose(given))
+    assert len(data) < 1_000_000
+    text = plain("".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages))
+    assert all(f"old.{n}" in text and f"new.{n}" in text for n in range(1, 201))
+
+
+HOSTILE = [
+    "<b>bold</b>",
+    '<a href="http://x">GND</a>',
+    '<img src="/etc/passwd"/>',
+    "<para>",
+    "</para>",
+    "<font size=99>x",
+    "&lt;b&gt;",
+    "&amp;",
+    "<script>alert(1)</script>",
+    "=1+1",
+    "+12V",
+    "-12V",
+    "@SUM(A1)",
+    "\x1b[2J",
+    "\x1b]0;x\x07",
+    "a\x00b",
+    "\x07",
+    "\x9b31m",
+    "\u202eabc",
+    "\u2066x\u2069",
+    "CAN\u200bH",
+    "\ufeffx",
+    "CΑN_H",
+    "ab\ncd",
+    "ab\tcd",
+    "a" * 3000,
+    "%s%n",
+    "(paren)) Tj",
+    "\\(x\\)",
+    "]] Tj ET",
+    "{{7*7}}",
+    "${jndi:x}",
+    "../../etc/passwd",
+    "C:\\x",
+    "\U0001f600",
+    "\ud800",
+    "e\u0301",
+    "U<5V & >3V",
+    "<!--",
+    "endstream endobj",
+    "/Launch",
+    "'; DROP",
+    "\u00a0nbsp",
+    "<U+0041>",
+]
+
+
+def test_hostile_names_stay_text() -> None:
+    """Markup, formulas, controls, bidi signs and PDF operators in any name: no link, no image, no action, nothing lost."""
+    given = demo()
+    from wiremap.graph import Harness
+
+    job = given.harness.job
+    loom = job.ends["loom"]
+    names = list(loom.pinout.cavities)
+    for start in range(0, len(HOSTILE), len(names)):
+        batch = HOSTILE[start : start + len(names)]
+        cavities = dict(loom.pinout.cavities)
+        for name, words in zip(names, batch, strict=False):
+            cavities[name] = replace(cavities[name], signal=words)
+        end = replace(loom, pinout=replace(loom.pinout, cavities=cavities, title=batch[0]))
+        bad = replace(job, title=batch[-1], ends={**job.ends, "loom": end})
+        data = pdf(compose(replace(given, harness=Harness(bad)), ["flags", "sources", "feed"]))
+        reader = pypdf.PdfReader(io.BytesIO(data))
+        for page in reader.pages:
+            assert "/Annots" not in page and "/AA" not in page
+            assert "/XObject" not in page["/Resources"]
+        assert "/OpenAction" not in reader.trailer["/Root"] or "/JS" not in str(reader.trailer["/Root"])
+        text = plain("".join(page.extract_text() for page in reader.pages))
+        for words in batch:
+            if words.isascii() and words.isprintable():
+                assert plain(words)[:60] in text, words
+        assert all(ord(c) >= 32 for c in text)
+        if "\x1b[2J" in batch:
+            assert "<U+001B>[2J" in text
+
+
+def test_same_bytes_whatever_the_surroundings(tmp_path: Path) -> None:
+    """Hash seed, locale and time zone do not move a byte."""
+    sums = set()
+    for seed, zone, locale in (("1", "UTC", "C"), ("77", "Asia/Tokyo", "C.UTF-8")):
+        out = tmp_path / f"{seed}.pdf"
+        env = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": locale, "PYTHONPATH": str(ROOT)}
+        done = subprocess.run(
+            [sys.executable, "-m", "wiremap", "sheet", str(DEMO), "-o", str(out), "--annex", "fuses,parts"],
+            env=env,
+            capture_output=True,
+            text=True,
+        )
+        assert done.returncode == 0, done.stderr
+        sums.add(hashlib.sha256(out.read_bytes()).hexdigest())
+    assert len(sums) == 1

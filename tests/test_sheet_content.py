@@ -1,0 +1,314 @@
+"""What a sheet says, as plain data, without a drop of ink."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import subprocess
+import sys
+from dataclasses import fields, is_dataclass, replace
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from sheet_cases import DEMO, demo, given_from, straight
+
+from wiremap.cli.main import main
+from wiremap.graph import Harness
+from wiremap.sheet import ANNEX_PARTS, compose
+from wiremap.sheet.annex import flags_csv
+from wiremap.sheet.pieces import (
+    Cards,
+    FaceBlock,
+    FusePlot,
+    HandStrip,
+    Joints,
+    Ledger,
+    LeftRow,
+    Section,
+    Step,
+    Text,
+    Warning,
+    WireRow,
+    WireTable,
+)
+
+ROOT = Path(__file__).parent.parent
+
+
+def part(key: str, annex: bool = True) -> Section:
+    """A section of the demo's sheet."""
+    return next(s for s in compose(demo(), ANNEX_PARTS if annex else ()).sections if s.key == key)
+
+
+def blocks(section: Section, kind: type) -> list:
+    """The blocks of a kind."""
+    return [b for b in section.blocks if isinstance(b, kind)]
+
+
+def test_content_needs_no_drawing_library() -> None:
+    """Composing the whole sheet does not import reportlab."""
+    code = (
+        f"import sys; sys.path.insert(0, {str(ROOT / 'tests')!r}); from wiremap.sheet import compose, ANNEX_PARTS; "
+        "from wiremap.sheet.gather import gather; from pathlib import Path; "
+        f"compose(gather(Path({str(DEMO)!r}))[0], ANNEX_PARTS); print('reportlab' in sys.modules)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(ROOT)}
+    )
+    assert done.stdout.strip() == "False", done.stderr
+
+
+def test_sheet_is_plain_data() -> None:
+    """Nothing but frozen dataclasses, tuples, texts and numbers."""
+
+    def walk(value: object) -> None:
+        if is_dataclass(value):
+            for field in fields(value):
+                walk(getattr(value, field.name))
+        elif isinstance(value, tuple):
+            for item in value:
+                walk(item)
+        else:
+            assert value is None or isinstance(value, (str, int, float, bool)), value
+
+    walk(compose(demo(), ANNEX_PARTS))
+
+
+def test_one_row_for_each_wire() -> None:
+    """A circuit of n points has n - 1 rows; every point of every circuit stands on one."""
+    rows = [r for t in blocks(part("map"), WireTable) for r in t.rows if isinstance(r, WireRow)]
+    for circuit in demo().harness.job.circuits:
+        mine = [r for r in rows if r.circuit == circuit.id]
+        assert len(mine) == len(circuit.join) - 1
+        assert {mine[0].left.point, *(r.right.point for r in mine)} == set(circuit.join)
+
+
+def test_wires_are_letters_and_words() -> None:
+    """IEC letters with the word beside, three letter systems read into one; an unknown order keeps its plus."""
+    wires = {
+        e.point: e.wire
+        for t in blocks(part("map"), WireTable)
+        for r in t.rows
+        if isinstance(r, WireRow)
+        for e in (r.left, r.right)
+    }
+    assert wires["loom.3"] == "0.75 GN/WH green/white"
+    assert wires["donor.16"] == "0.35 GY grey"  # German gr
+    assert "red + blue" in wires["loom.11"]
+    assert wires["gateway.3"] == "new 0.35 BU blue"
+
+
+def test_cavities_left_out_have_treatment_and_reason() -> None:
+    """Each stands with what becomes of it; an unused cavity that nobody lists is not lost."""
+    rows = {r.point: r for r in blocks(part("map"), LeftRow)}
+    assert set(demo().harness.job.not_joined) <= set(rows)
+    assert rows["loom.14"].treat == "cap, seal, tie back" and rows["donor.20"].treat == "blanking plug"
+    assert all(p.address in rows for p in demo().harness.not_joined())
+
+
+def test_faces_mirror_and_name_the_key() -> None:
+    """Two views each, one the mirror of the other; a key on the right is on the left from behind."""
+    for block in blocks(part("faces"), FaceBlock):
+        front, back = block.views
+        assert [tuple(reversed(r)) for r in front.rows] == [tuple(r) for r in back.rows]
+        assert [h.name for v in block.views for r in v.rows for h in r if h and h.first] == ["1", "1"]
+    donor = next(b for b in blocks(part("faces"), FaceBlock) if b.name == "donor")
+    assert [v.key for v in donor.views] == ["right", "left"]
+    large = {h.name for r in donor.views[0].rows for h in r if h and h.large}
+    assert large == {"1", "2", "3", "4"}
+
+
+def test_joints_are_whole_rows_in_working_order() -> None:
+    """Sleeve before cut, cut before strip, strip before crimp, crimp before tug, shrink last; all joints once."""
+    rows = [r for b in blocks(part("joints"), Joints) for r in b.rows]
+    assert sorted(r.name for r in rows) == sorted(demo().harness.joints)
+    for row in rows:
+        words = [s.text.split()[0] for s in row.stages]
+        order = [words.index(w) for w in ("sleeve", "strip", "crimp", "tug", "shrink")]
+        assert order == sorted(order) and words[-1] == "shrink" and words[0] == "sleeve"
+    places = [demo().sizes.joints[r.name].at_mm for r in rows]  # type: ignore[union-attr]
+    known = [p for p in places if p is not None]
+    assert known == sorted(known)
+
+
+def test_like_colours_are_told() -> None:
+    """Both browns of the loom name each other."""
+    rows = {r.name: r for b in blocks(part("joints"), Joints) for r in b.rows}
+    assert "(like loom.8)" in " ".join(rows["ground"].wires) and "(like loom.2)" in " ".join(rows["return"].wires)
+
+
+def test_cards_keep_the_plan() -> None:
+    """Every probe once, in the plan's order, its expectation beside; a figure in ohms gets a line to write on."""
+    cards = [c for b in blocks(part("ringout"), Cards) for c in b.cards]
+    plan = demo().plan
+    assert plan is not None
+    assert [c.n for c in cards] == [str(p.n) for p in plan.probes]
+    for card, probe in zip(cards, plan.probes, strict=True):
+        assert card.write == (probe.expect == "ohms")
+        assert card.red == " + ".join(probe.red) and card.black == " + ".join(probe.black)
+
+
+def test_first_power_covers_every_reading() -> None:
+    """Each reading and deed of the power plan stands on a card or row."""
+    section = part("power")
+    numbers = [n for b in blocks(section, Cards) for c in b.cards for n in c.n.split("/")] + [b.n for b in blocks(section, Step)]
+    assert sorted(map(int, numbers)) == [s.n for s in demo().power]
+
+
+def test_sign_off_names_fuses_and_second_eyes() -> None:
+    """The fuse fitted and where, what was found, who checked."""
+    words = " ".join(str(b) for b in part("sign").blocks)
+    assert "F7 for loom.1: 5 A (10 A was found; relabel the box)" in words
+    assert "second pair of eyes" in words and "what was kept" in words
+    assert "F1: 2 A" in words
+
+
+def test_every_caution_is_on_the_bench_pages() -> None:
+    """Each caution's subject stands at the sign-off, accepted or not."""
+    words = " ".join(b.text for b in blocks(part("sign"), Step))
+    for finding in demo().cautions:
+        assert all(s in words for s in finding.subject[:3]), finding
+
+
+def test_hold_lists_its_reasons(tmp_path: Path) -> None:
+    """The strip on the first page says why."""
+    table = "title: t\ncavities: {1: {function: permanent-supply, volts: 12, wire: 0.5 RD}, 2: {function: power-ground, wire: 0.5 BK}}\n"
+    job = (
+        "title: wrong\nends:\n  old: {pinout: old.yaml, is: cut-tail, side: machine}\n"
+        "  new: {pinout: new.yaml, is: pigtail, side: unit}\ncircuits: [old.1 - new.2, old.2 - new.1]\n"
+    )
+    sheet = compose(given_from(tmp_path, job, old=table, new=table))
+    assert sheet.head.stamp == "HOLD" and sheet.head.held
+    strips = blocks(sheet.sections[0], Warning)
+    assert strips[0].word == "HOLD" and strips[0].lines
+
+
+def test_annex_parts() -> None:
+    """Every part is there on wish and only then; an unknown one is refused."""
+    assert {s.key for s in compose(demo()).sections}.isdisjoint(ANNEX_PARTS)
+    assert set(ANNEX_PARTS) <= {s.key for s in compose(demo(), ANNEX_PARTS).sections}
+    with pytest.raises(ValueError, match="no part of the annex"):
+        compose(demo(), ["flag"])
+
+
+def test_lengths_carry_slack() -> None:
+    """The loom's supply wire: its joint's place plus slack for two remakes of half of 20 mm each side (common practice)."""
+    rows = {r[1].split()[0]: r for b in blocks(part("lengths"), Ledger) for r in b.rows}
+    at = demo().sizes.joints["supply"].at_mm  # type: ignore[union-attr]
+    assert rows["loom.1"][2] == f"{at + float(rows['loom.1'][3]):.0f}" and float(rows["loom.1"][3]) == 20
+
+
+def test_fuse_drawings_follow_the_published_limits() -> None:
+    """ISO 8820-3 as quoted: a 2 A blade opens within 600 s at 1.35 x and within 5 s at 2 x; the wire stands beyond the fuse."""
+    plots = blocks(part("fuses"), FusePlot)
+    two = next(p for p in plots if p.title.startswith("F1"))
+    most = {round(amps, 3): seconds for amps, seconds in two.curves[1].points}
+    assert most[2.7] == 600 and most[4.0] == 5
+    wire = two.curves[2].points
+    # k2A2 line: 122.2 A s^0.5/mm2 x 0.5 mm2 (k by IEC 60364-5-54 from 60 to 160 C)
+    assert wire[1] == (pytest.approx(122.19 * 0.5 / 5**0.5, rel=2e-3), 5.0)
+    assert all(b[0] <= a[0] * 1.006 for a, b in pairwise(wire))
+    assert "maker's figure governs" in two.sentence
+
+
+def test_module_strip_tells_ground_and_feed() -> None:
+    """The gateway: machine half left, unit half right, ground to its stud, feed through its own fuse to the tap."""
+    strip = blocks(part("feed"), HandStrip)[0]
+    assert strip.left == ("loom.6", "loom.7") and set(strip.right) == {"donor.8", "donor.9"}
+    assert strip.ground == "gateway.7 – G1" and strip.feed == "gateway.8 – F1.b – feed.16"
+
+
+def test_findings_part_has_place_rule_and_signature() -> None:
+    """One row a finding, with who accepted it."""
+    rows = [r for b in blocks(part("findings"), Ledger) for r in b.rows]
+    assert len(rows) == len(demo().findings)
+    assert [r[1] for r in rows] == [f.rule for f in demo().findings]
+    for row, finding in zip(rows, demo().findings, strict=True):
+        assert (f"accepted by {finding.accepted.by}" in row[3]) if finding.accepted else True
+
+
+def test_sources_tell_paper_and_standing() -> None:
+    """Every paper with its basis; every figure with formula, source and standing."""
+    papers, figures = blocks(part("sources"), Ledger)[:2]
+    assert [r[0] for r in papers.rows] == list(demo().harness.job.ends)
+    assert all(r[2] and r[3].endswith(")") for r in figures.rows)
+
+
+def test_flags_csv_reads_back_and_runs_nothing(tmp_path: Path) -> None:
+    """One flag for every joined cavity; cells that a spreadsheet would run are disarmed."""
+    rows = list(csv.reader(io.StringIO(flags_csv(demo()).decode("utf-8-sig"))))
+    joined = sum(1 for c in demo().harness.job.circuits for a in c.join if demo().harness.points[a].cavity)
+    assert len(rows) == joined + 1
+    bad = flags_csv(straight(tmp_path, 1, signal="=HYPERLINK(1)")).decode("utf-8-sig")
+    assert all(not cell.startswith("=") for row in csv.reader(io.StringIO(bad)) for cell in row)
+    assert "'=HYPERLINK(1)" in bad
+
+
+def test_little_is_enough(tmp_path: Path) -> None:
+    """Two bare lists without sizes or faces still make a sheet; what is unknown is left to be written in."""
+    given = given_from(
+        tmp_path,
+        "ends: {a: {pinout: a.yaml, is: cut-tail, side: machine}, b: {pinout: b.yaml, is: pigtail, side: unit}}\ncircuits: [a.1 - b.1, a.2 - b.2]\n",
+        a="title: a\ncavities: {1: lamp, 2: horn}\n",
+        b="title: b\ncavities: {1: lamp, 2: horn}\n",
+    )
+    sheet = compose(given, ANNEX_PARTS)
+    joints = next(s for s in sheet.sections if s.key == "joints")
+    assert any("____" in stage.text for b in blocks(joints, Joints) for r in b.rows for stage in r.stages)
+    assert any(isinstance(b, Text) for b in next(s for s in sheet.sections if s.key == "lengths").blocks)
+
+
+def test_grades_below_certain_are_marked_until_settled() -> None:
+    """An `ask` shows beside its circuit until a name stands to it."""
+    job = demo().harness.job
+    asked = tuple(replace(c, grade="ask") if c.id == "level" else c for c in job.circuits)
+    sheet = compose(replace(demo(), harness=Harness(replace(job, circuits=asked))))
+    rows = [r for t in blocks(sheet.sections[0], WireTable) for r in t.rows if isinstance(r, WireRow)]
+    assert [r.circuit for r in rows if r.mark] == ["level"]
+
+
+# -- the command ------------------------------------------------------------------------------------------
+
+
+def test_command_writes_and_tells(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The demo is in order: exit 0, one line, a PDF; JSON begins with its kind."""
+    out = tmp_path / "sheet.pdf"
+    assert main(["sheet", str(DEMO), "-o", str(out)]) == 0
+    assert out.read_bytes().startswith(b"%PDF") and "PAPER IN ORDER" in capsys.readouterr().out
+    assert main(["sheet", str(DEMO), "-o", str(out), "--force", "--json", "--flags", str(tmp_path / "flags.csv")]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert next(iter(told)) == "wiremap" and told["wiremap"] == "sheet/1" and told["verdict"] == "in-order"
+    assert (tmp_path / "flags.csv").exists()
+
+
+def test_command_keeps_what_is_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """No overwriting without --force, never an input, never through a link; exit 2 with one clear line."""
+    out = tmp_path / "sheet.pdf"
+    out.write_text("mine")
+    assert main(["sheet", str(DEMO), "-o", str(out)]) == 2
+    assert out.read_text() == "mine" and capsys.readouterr().err
+    before = DEMO.read_bytes()
+    assert main(["sheet", str(DEMO), "-o", str(DEMO), "--force"]) == 2
+    assert DEMO.read_bytes() == before
+    assert main(["sheet", str(DEMO), "-o", str(tmp_path / "none" / "x.pdf")]) == 2
+    assert main(["sheet", str(DEMO), "-o", str(tmp_path / "y.pdf"), "--annex", "flag"]) == 2
+    assert not (tmp_path / "y.pdf").exists()
+
+
+def test_command_on_a_held_and_an_unread_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Held: printed, exit 1. Unread: nothing written, exit 2, the faults as JSON too."""
+    table = "wiremap: pinout/1\ntitle: t\ncavities: {1: {function: permanent-supply, volts: 12, wire: 0.5 RD}, 2: {function: power-ground, wire: 0.5 BK}}\n"
+    (tmp_path / "a.yaml").write_text(table)
+    (tmp_path / "b.yaml").write_text(table)
+    (tmp_path / "job.yaml").write_text(
+        "wiremap: job/1\nends: {a: {pinout: a.yaml, is: cut-tail, side: machine}, b: {pinout: b.yaml, is: pigtail, side: unit}}\ncircuits: [a.1 - b.2, a.2 - b.1]\n"
+    )
+    assert main(["sheet", str(tmp_path / "job.yaml"), "-o", str(tmp_path / "held.pdf")]) == 1
+    assert (tmp_path / "held.pdf").read_bytes().startswith(b"%PDF")
+    capsys.readouterr()
+    assert main(["sheet", str(tmp_path / "gone.yaml"), "-o", str(tmp_path / "no.pdf"), "--json"]) == 2
+    told = json.loads(capsys.readouterr().out)
+    assert told["verdict"] == "unread" and told["findings"] and not (tmp_path / "no.pdf").exists()
