@@ -257,13 +257,14 @@ class _Builder:
     def _look_closely(self, node: Scalar) -> None:
         if self.escapes:
             hidden = HIDDEN.search(node.text)
-            if hidden or "\t" in node.text:
-                self._add(hidden_fault(hidden.group() if hidden else "\t", Place(self.text.shown, node.line, node.col)))
-        if self.odd and node.plain and not node.text.isascii():
-            odd = _ODD_SPACE.search(node.text)
+            odd = hidden.group() if hidden else "\t" if "\t" in node.text else "\r" if "\r" in node.text else ""
             if odd:
-                place = Place(self.text.shown, node.line, node.col + odd.start())
-                self._add(hints.odd_space(odd.group(), place))
+                self._add(hidden_fault(odd, Place(self.text.shown, node.line, node.col)))
+        if self.odd and node.plain and not node.text.isascii():
+            space = _ODD_SPACE.search(node.text)
+            if space:
+                place = Place(self.text.shown, node.line, node.col + space.start())
+                self._add(hints.odd_space(space.group(), place))
 
     def _no_value(self, top: Map, key: Scalar, event: Any) -> None:
         """A key without a value inside braces: nearly always a comma in unquoted text, or a colon without a space."""
