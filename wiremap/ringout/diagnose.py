@@ -25,6 +25,8 @@ SHOWN = 8  # explanations that are told
 KEPT = 40  # explanations that the next probe is chosen to tell apart
 TRIED = 6_000  # sets tried for one island before it is given up
 TRIED_BESIDES = 600  # sets of two tried although one mistake fits
+ROUGH = 3  # good readings that one of several overlapping mistakes may break by itself
+MANY = 1_500  # candidates that are weighed against each other
 THREE_UP_TO = 12  # nets of an island for which three mistakes are tried
 COSTS = {
     "pair-crossed": 0.2,
@@ -123,6 +125,7 @@ class Detective:
             for x, y in face_neighbours(e.pinout)
         }
         self._broken: dict[Fault, frozenset[int]] = {}
+        self.variants: list[Explanation] = []  # all that fits the first island in question, the others at their best
 
     # -- weighing ---------------------------------------------------------------------------------
 
@@ -224,25 +227,23 @@ class Detective:
 
     # -- sets -------------------------------------------------------------------------------------
 
-    def fixers(self) -> dict[int, list[Fault]]:
-        """For each failed reading the mistakes that explain it, likeliest first; those that break good readings last."""
-        pool: dict[Fault, None] = {}
-        for k in self.failing:
-            for fault in self.candidates(k):
-                pool[fault] = None
+    def fixers(self, rough: bool = False) -> dict[int, list[Fault]]:
+        """For each failed reading the mistakes that explain it, likeliest first.
+
+        With `rough` also those that would break a few good readings, as one of two overlapping mistakes does; they
+        stand last.
+        """
+        pool = dict.fromkeys(f for k in self.failing for f in self.candidates(k))
         failing = frozenset(self.failing)
-        gentle, rough = [], []
+        ranked = []
         for fault in pool:
             broken = self.broken((fault,))
-            if failing - broken:
-                harm = len(broken - failing)
-                if not harm:
-                    gentle.append(fault)
-                elif harm <= 2:
-                    rough.append(fault)
-        rough = rough[:400] if len(self.failing) <= 8 else []
+            harm = len(broken - failing)
+            if failing - broken and harm <= (ROUGH if rough else 0):
+                ranked.append((harm > 0, harm - len(failing - broken) if harm else 0, self.cost(fault), fault))
+        ranked.sort(key=lambda r: r[:3])
         out: dict[int, list[Fault]] = {k: [] for k in self.failing}
-        for fault in [*sorted(gentle, key=self.cost), *sorted(rough, key=self.cost)]:
+        for *_, fault in ranked[:MANY]:
             for k in failing - self.broken((fault,)):
                 out[k].append(fault)
         return out
@@ -320,6 +321,9 @@ class Detective:
         fixers = self.fixers()
         parts = [self.solve(island, fixers)[:KEPT] for island in self.islands(fixers)]
         if not all(parts):
+            fixers = self.fixers(rough=True)
+            parts = [self.solve(island, fixers)[:KEPT] for island in self.islands(fixers)]
+        if not all(parts):
             parts = [p for p in parts if p]
         if not parts:
             return []
@@ -327,11 +331,16 @@ class Detective:
             (tuple(f for s in combo for f in s) for combo in product(*(p[: _share(len(parts))] for p in parts))),
             key=self._cost_of,
         )[:KEPT]
-        out = []
-        for s in sets:
-            left = tuple(self.readings[k] for k in sorted(self.broken(s)))
-            out.append(Explanation(s, left, self._cost_of(s)[0], make.made(self.bench, s)))
+        first = next((i for i, p in enumerate(parts) if len(p) > 1), None)
+        if first is not None:
+            rest = tuple(f for i, p in enumerate(parts) if i != first for f in p[0])
+            self.variants = [self._told((*s, *rest)) for s in parts[first]]
+        out = [self._told(s) for s in sets]
         return sorted(out, key=lambda e: (len(e.unexplained), e.cost))
+
+    def _told(self, faults: tuple[Fault, ...]) -> Explanation:
+        left = tuple(self.readings[k] for k in sorted(self.broken(faults)))
+        return Explanation(faults, left, self._cost_of(faults)[0], make.made(self.bench, faults))
 
 
 def _share(parts: int) -> int:
@@ -354,7 +363,7 @@ def diagnose(bench: Bench, readings: Sequence[Taken]) -> Diagnosis:
         t = suspect[0]
         ask: Ask | None = Ask(t.red, t.black, "one reading alone speaks for this: touch both points again", True)
     else:
-        ask = _telling(detective, found) or _loose_ends(detective, found)
+        ask = _telling(detective, detective.variants or found) or _loose_ends(detective, found)
     fits = any(not e.unexplained for e in found)
     return Diagnosis(tuple(found[:SHOWN]), suspect, ask, () if fits else as_built(readings))
 
@@ -384,7 +393,7 @@ def _leave_one_out(bench: Bench, readings: Sequence[Taken]) -> tuple[Taken | Non
         for t in readings
         if t.agrees is not False and {bench.group[a] for a in (*t.red, *t.black)} <= nets and len(t.red) == len(t.black) == 1
     ]
-    for t in [*failing, *near][:40]:
+    for t in [*failing, *near][:12]:
         if t.times > 1:
             continue
         found = Detective(bench, [x for x in readings if x is not t]).explain()
@@ -512,8 +521,8 @@ def _loose_ends(detective: Detective, found: list[Explanation]) -> Ask | None:
             fragments.setdefault(build.net(a), a)
         for here, a in fragments.items():
             others: dict[int, str] = {}
-            for points in bench.members.values():
-                for b in points:
+            for group, points in bench.members.items():
+                for b in points if group != net else ():
                     there = build.net(b)
                     if there != here and math.isinf(build.ohms((a,), (b,)).low):
                         others.setdefault(there, b)
