@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from wiremap.graph import span_ohms
-from wiremap.model import CHASSIS, Cavity, End, Job, Link, Span
+from wiremap.model import CHASSIS, Cavity, End, Job, Link, Pinout, Span
 from wiremap.trade.functions import FUNCTIONS
 
 PRACTICE = "common practice"
@@ -221,8 +222,28 @@ def _by_function(end: End, cavity: Cavity) -> list[Expected]:
     ]
 
 
+class _Same:
+    """A pinout known by being the same object: its own fields cannot be hashed."""
+
+    __slots__ = ("pinout",)
+
+    def __init__(self, pinout: Pinout) -> None:
+        self.pinout = pinout
+
+    def __hash__(self) -> int:
+        return id(self.pinout)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.pinout is self.pinout
+
+
+@lru_cache(maxsize=32)
+def _first_return(same: _Same) -> Cavity | None:
+    return next((c for c in same.pinout.cavities.values() if c.function == "sensor-return"), None)
+
+
 def _sensor(end: End, cavity: Cavity) -> list[Expected]:
-    back = next((c for c in end.pinout.cavities.values() if c.function == "sensor-return"), None)
+    back = _first_return(_Same(end.pinout))
     if back is None or cavity.flow == "from-unit":
         return []
     band, stray = SENDER, "open or far off: no resistive sender answers here; move the sensor and look again"
