@@ -60,6 +60,8 @@ def on_metal(view: View, net: Net) -> list[Clash]:
     for one, two in combinations(order, 2):
         kind = between(view, net, one[0], two[0], driven)
         if kind is not None:
+            if kind == "supply-to-ground" and not one[0].hot:
+                one, two = two, one  # the positive is named first
             clash = found.setdefault(kind, Clash(net, kind, one[0], two[0]))
             clash.members += [s.address for s in (*one, *two)]
     return list(found.values())
