@@ -148,7 +148,10 @@ def test_a_held_job_says_hold_on_every_page(tmp_path: Path) -> None:
 
 
 def _short_circuit(folder: Path) -> Given:
-    old = "title: old\ncavities: {1: {function: permanent-supply, volts: 12, wire: 0.5 RD, flow: to-unit}, 2: {function: power-ground, wire: 0.5 BK}}\n"
+    old = (
+        "title: old\ncavities:\n"
+        "  1: {function: permanent-supply, volts: 12, wire: 0.5 RD, flow: to-unit}\n  2: {function: power-ground, wire: 0.5 BK}\n"
+    )
     job = (
         "title: wrong\nends:\n  old: {pinout: old.yaml, is: cut-tail, side: machine}\n"
         "  new: {pinout: new.yaml, is: pigtail, side: unit}\ncircuits: [old.1 - new.2, old.2 - new.1]\n"
@@ -158,7 +161,10 @@ def _short_circuit(folder: Path) -> Given:
 
 def test_refused_circuits_get_no_work(tmp_path: Path) -> None:
     """A restraint circuit has a sentence on the map, no joint, no card, no flag."""
-    table = "title: t\ncavities: {1: {signal: Squib, function: restraint, wire: 0.5 YE}, 2: {signal: Lamp, function: lamp-feed, wire: 0.5 RD}}\n"
+    table = (
+        "title: t\ncavities:\n  1: {signal: Squib, function: restraint, wire: 0.5 YE}\n"
+        "  2: {signal: Lamp, function: lamp-feed, wire: 0.5 RD}\n"
+    )
     job = (
         "title: refused\nends:\n  old: {pinout: old.yaml, is: cut-tail, side: machine}\n"
         "  new: {pinout: new.yaml, is: pigtail, side: unit}\n"

@@ -134,6 +134,19 @@ def test_joints_are_whole_rows_in_working_order() -> None:
     assert known == sorted(known)
 
 
+def test_each_tail_is_cut_to_its_own_length() -> None:
+    """The run is 390 mm: the loom's wire to the joint's place, the donor's to what is left, slack for remakes on both."""
+    rows = {r.name: r for b in blocks(part("joints"), Joints) for r in b.rows}
+    sizes = demo().sizes
+    assert sizes is not None
+    for name, row in rows.items():
+        for cid in demo().harness.joints[name].conductors:
+            conductor, cut, at = demo().harness.conductors[cid], sizes.cuts.get(cid), sizes.joints[name].at_mm
+            if conductor.origin == "tail" and cut is not None and at is not None and conductor.point is not None:
+                assert cut.mm == pytest.approx((at if conductor.point.startswith("loom") else 390 - at) + cut.slack_mm)
+                assert f"{cut.mm:.0f}" in next(s.text for s in row.stages if s.text.startswith("cut"))
+
+
 def test_like_colours_are_told() -> None:
     """Both browns of the loom name each other."""
     rows = {r.name: r for b in blocks(part("joints"), Joints) for r in b.rows}
@@ -175,7 +188,10 @@ def test_every_caution_is_on_the_bench_pages() -> None:
 
 def test_hold_lists_its_reasons(tmp_path: Path) -> None:
     """The strip on the first page says why."""
-    table = "title: t\ncavities: {1: {function: permanent-supply, volts: 12, wire: 0.5 RD}, 2: {function: power-ground, wire: 0.5 BK}}\n"
+    table = (
+        "title: t\ncavities:\n"
+        "  1: {function: permanent-supply, volts: 12, wire: 0.5 RD}\n  2: {function: power-ground, wire: 0.5 BK}\n"
+    )
     job = (
         "title: wrong\nends:\n  old: {pinout: old.yaml, is: cut-tail, side: machine}\n"
         "  new: {pinout: new.yaml, is: pigtail, side: unit}\ncircuits: [old.1 - new.2, old.2 - new.1]\n"
@@ -251,7 +267,8 @@ def test_little_is_enough(tmp_path: Path) -> None:
     """Two bare lists without sizes or faces still make a sheet; what is unknown is left to be written in."""
     given = given_from(
         tmp_path,
-        "ends: {a: {pinout: a.yaml, is: cut-tail, side: machine}, b: {pinout: b.yaml, is: pigtail, side: unit}}\ncircuits: [a.1 - b.1, a.2 - b.2]\n",
+        "ends: {a: {pinout: a.yaml, is: cut-tail, side: machine}, b: {pinout: b.yaml, is: pigtail, side: unit}}\n"
+        "circuits: [a.1 - b.1, a.2 - b.2]\n",
         a="title: a\ncavities: {1: lamp, 2: horn}\n",
         b="title: b\ncavities: {1: lamp, 2: horn}\n",
     )
@@ -300,11 +317,15 @@ def test_command_keeps_what_is_there(tmp_path: Path, capsys: pytest.CaptureFixtu
 
 def test_command_on_a_held_and_an_unread_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Held: printed, exit 1. Unread: nothing written, exit 2, the faults as JSON too."""
-    table = "wiremap: pinout/1\ntitle: t\ncavities: {1: {function: permanent-supply, volts: 12, wire: 0.5 RD}, 2: {function: power-ground, wire: 0.5 BK}}\n"
+    table = (
+        "wiremap: pinout/1\ntitle: t\ncavities:\n"
+        "  1: {function: permanent-supply, volts: 12, wire: 0.5 RD}\n  2: {function: power-ground, wire: 0.5 BK}\n"
+    )
     (tmp_path / "a.yaml").write_text(table)
     (tmp_path / "b.yaml").write_text(table)
     (tmp_path / "job.yaml").write_text(
-        "wiremap: job/1\nends: {a: {pinout: a.yaml, is: cut-tail, side: machine}, b: {pinout: b.yaml, is: pigtail, side: unit}}\ncircuits: [a.1 - b.2, a.2 - b.1]\n"
+        "wiremap: job/1\nends: {a: {pinout: a.yaml, is: cut-tail, side: machine}, b: {pinout: b.yaml, is: pigtail, side: unit}}\n"
+        "circuits: [a.1 - b.2, a.2 - b.1]\n"
     )
     assert main(["sheet", str(tmp_path / "job.yaml"), "-o", str(tmp_path / "held.pdf")]) == 1
     assert (tmp_path / "held.pdf").read_bytes().startswith(b"%PDF")

@@ -37,22 +37,15 @@ def joints_section(given: Given) -> Section:
     blocks: list[Block] = [Step("0", FIRST)]
     blocks.append(Joints(tuple(_row(given, n, joint, like) for n, joint in enumerate(order, 1))))
     blocks += _contacts(given)
-    lead = (
-        "Cut one wire, finish its row, then cut the next. The small sleeve waits on the longer tail, clear of the heat; "
-        "shrink it after the ring-out."
-    )
+    lead = "Cut one wire, finish its row, then the next. The sleeve waits clear of the heat; shrink it after the ring-out."
+    if given.sizes and given.sizes.cuts:
+        lead += " Cut: mm, machine side first, slack for two remakes in it."
     if any(a in like for j in order for a in j.points):
-        lead += " Like: same colours, told apart by cavity and a beep alone."
+        lead += " Like: same colours, told apart by cavity and a beep."
     if any(j.circuit in given.harm for j in order):
-        lead += " ! mixed up here, something breaks or moves."
-    origin = _origin(given)
-    return Section(
-        "joints",
-        "Joints, one wire at a time",
-        f"places are measured from the {origin} datum (last tie or branch)" if origin else "",
-        tuple(blocks),
-        lead,
-    )
+        lead += " !: mixed up, something breaks or moves."
+    measured = "cut lengths run from each end's own datum: its last tie or branch"
+    return Section("joints", "Joints, one wire at a time", measured, tuple(blocks), lead)
 
 
 def _origin(given: Given) -> str:
@@ -63,6 +56,9 @@ def _row(given: Given, n: int, joint: Joint, like: dict[str, tuple[str, ...]]) -
     wires = []
     for conductor in (given.harness.conductors[c] for c in joint.conductors):
         text = conductor_words(given.harness, conductor)
+        cut = given.sizes.cuts.get(conductor.id) if given.sizes else None
+        if conductor.origin == "new" and cut is not None:
+            text = text.replace(" to ", f" {cut.mm:.0f} mm to ", 1) if " to " in text else f"{text} {cut.mm:.0f} mm"
         if conductor.origin == "tail" and (others := like.get(conductor.point or "")):
             text += f" (like {', '.join(others) if len(others) < 3 else f'{others[0]} and {len(others) - 1} more'})"
         wires.append(text)
@@ -79,8 +75,8 @@ def _stages(given: Given, joint: Joint) -> Iterator[Stage]:
             yield Stage(f"sleeve {sleeve.name} × {made.sleeve_cut_mm:.0f}")
         else:
             yield Stage("sleeve ________")
-    at = _at(given, joint)
-    yield Stage("open, not cut" if joint.tap else "cut" if at is None else f"cut at {number(at)}")
+    cuts = _cut_lengths(given, joint)
+    yield Stage("open, not cut" if joint.tap else f"cut {'/'.join(cuts)}" if cuts else "cut")
     yield Stage(f"strip {number(made.strip_mm)}" if made else "strip ____")
     if kind in SOLDER:
         yield Stage("lap and solder" if kind == "lap-solder" else "solder sleeve, heat")
@@ -90,6 +86,18 @@ def _stages(given: Given, joint: Joint) -> Iterator[Stage]:
     yield from _far_ends(given, joint)
     if kind != "solder-sleeve":
         yield Stage("shrink")
+
+
+def _cut_lengths(given: Given, joint: Joint) -> list[str]:
+    """Where this joint's tails are cut, machine side first, each length of an end once."""
+    found: dict[tuple[int, str, str], None] = {}
+    for cid in joint.conductors:
+        conductor = given.harness.conductors[cid]
+        cut = given.sizes.cuts.get(cid) if given.sizes else None
+        end = given.harness.end_of(conductor.point) if conductor.point else None
+        if conductor.origin == "tail" and cut is not None and end is not None:
+            found[0 if end.side == "machine" else 1, end.name, f"{cut.mm:.0f}"] = None
+    return [mm for _, _, mm in sorted(found)]
 
 
 def _far_ends(given: Given, joint: Joint) -> Iterator[Stage]:

@@ -27,11 +27,14 @@ REFUSED = "restraint or high-voltage circuit: no work is printed for it. Do not 
 TREAT = {"blank": "blanking plug", "cap": "cap, seal, tie back", "leave": "leave as found"}
 SIDE_RANK = {"machine": 0, "between": 1, "unit": 2}
 FLAGGED_ROWS = 4
+LONG_TITLE = 70  # characters; the head of a page has room for no more
 
 
 def map_section(given: Given) -> Section:
     """The map with its cautions."""
-    blocks: list[Block] = list(_warnings(given))
+    title = given.harness.job.title
+    blocks: list[Block] = [Text(title, strong=True)] if len(title) > LONG_TITLE else []
+    blocks += _warnings(given)
     rows: list[WireRow | RefusedRow] = []
     for circuit in given.harness.job.circuits:
         if bad := given.refused_points(circuit):

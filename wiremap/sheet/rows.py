@@ -46,7 +46,7 @@ def _columns(table: WireTable) -> tuple[float, ...]:
         for end in (row.left, row.right):
             texts += [end.point, end.wire, end.signal]
         for i, text in enumerate(texts):
-            cells[i].append(min(width(text, BODY, i in (1, 4)) + AIR, 80.0))
+            cells[i].append(width(text, BODY, i in (1, 4)) + AIR)
     need = _squeezed(cells, WIDE - TICK_COL - GAP)
     spare = (WIDE - TICK_COL - GAP - sum(need)) / len(need)
     edges = [TICK_COL]
@@ -55,23 +55,30 @@ def _columns(table: WireTable) -> tuple[float, ...]:
     return tuple(edges)
 
 
+STEP_MM = 4.0
+
+
 def _squeezed(cells: list[list[float]], room: float) -> list[float]:
-    """Widths that fit the room; the column gives way first that gains most for each row it makes wrap."""
+    """Widths that fit the room: step by step the column gives way where it costs the fewest further lines."""
     need = [max([least, *column]) for least, column in zip(LEAST_MM, cells, strict=True)]
-    while sum(need) > room + 1e-6:
-        best, gain = -1, -1.0
+    while (over := sum(need) - room) > 1e-6:
+        best, least_cost, new = -1, float("inf"), 0.0
         for i, column in enumerate(cells):
-            lower = max([LEAST_MM[i], *(w for w in column if w < need[i] - 1e-6)])
+            lower = max([LEAST_MM[i], need[i] - min(STEP_MM, over), *(w for w in column if w < need[i] - 1e-6)])
             if lower >= need[i] - 1e-6:
                 continue
-            wrapped = sum(1 for w in column if w > lower + 1e-6)
-            if (value := (need[i] - lower) / wrapped**1.5) > gain:
-                best, gain = i, value
+            cost = (sum(_lines(w, lower) - _lines(w, need[i]) for w in column) + 0.01) / (need[i] - lower)
+            if cost < least_cost:
+                best, least_cost, new = i, cost, lower
         if best < 0:  # every column at its least: the whole is scaled
             return [w * room / sum(need) for w in need]
-        lower = max([LEAST_MM[best], *(w for w in cells[best] if w < need[best] - 1e-6)])
-        need[best] -= min(need[best] - lower, sum(need) - room)
+        need[best] = new if need[best] - new <= over else need[best] - over
     return need
+
+
+def _lines(text_mm: float, wide_mm: float) -> float:
+    """How many lines a text takes, part lines counted as such once it wraps at all."""
+    return 1.0 if text_mm <= wide_mm + 1e-6 else 1.0 + text_mm / wide_mm
 
 
 def _wire_head(table: WireTable, at: tuple[float, ...]) -> Piece:

@@ -11,6 +11,7 @@ WINDOW = WIDE - 2 * MARGIN  # mm of run on one strip
 BAR_MM = 100.0
 LANE = 5.9
 MOST_LANES = 28
+GAP_MM = 60.0  # a longer stretch without a joint is left out
 
 
 def strip_pieces(block: Strip) -> list[Piece]:
@@ -50,7 +51,8 @@ def _parts(block: Strip) -> list[tuple[float, float]]:
     for spot in spots:
         if spot.at_mm + spot.sleeve_mm / 2 > starts[-1] + WINDOW and _left(spot) - 2 > starts[-1]:
             ends.append(min(_left(spot) - 2, starts[-1] + WINDOW))
-            starts.append(_left(spot) - 2)
+            gap = _left(spot) - 2 - ends[-1]
+            starts.append(ends[-1] if gap < GAP_MM else _left(spot) - 2)
     last = max(s.at_mm + s.sleeve_mm / 2 for s in spots)
     ends.append(max(min(block.run_mm, last + 4), last))
     return list(zip(starts, ends, strict=True))

@@ -1,0 +1,59 @@
+"""How long the sheet takes, against what it imports; run by hand: `python tests/bench_sheet.py`."""
+
+from __future__ import annotations
+
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+HERE = Path(__file__).parent
+ROOT = HERE.parent
+BARE = "import yaml, networkx, jsonschema, reportlab.pdfgen.canvas, reportlab.pdfbase.ttfonts"
+
+
+def best(command: list[str], times: int = 5) -> float:
+    """The shortest wall time of a command, s."""
+    found = []
+    for _ in range(times):
+        start = time.perf_counter()
+        subprocess.run(command, check=True, capture_output=True, cwd=ROOT)
+        found.append(time.perf_counter() - start)
+    return min(found)
+
+
+def demo() -> None:
+    """The demo's bench pages against the bare imports: at most 4.5 times."""
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "sheet.pdf"
+        bare = best([sys.executable, "-c", BARE])
+        command = [sys.executable, "-m", "wiremap", "sheet", "pinouts_demo/job.yaml", "-o", str(out), "--force"]
+        ours = best(command)
+        print(
+            f"demo sheet: {ours:.2f} s, bare imports {bare:.2f} s: {ours / bare:.2f} times (at most 4.5); {out.stat().st_size / 1000:.0f} kB"
+        )
+
+
+def large() -> None:
+    """200 circuits from files to PDF: at most 6 s, 200 MB, 1 MB."""
+    sys.path[:0] = [str(ROOT), str(HERE)]
+    from sheet_cases import straight
+
+    from wiremap.sheet import compose, pdf
+
+    with tempfile.TemporaryDirectory() as folder:
+        start = time.perf_counter()
+        given = straight(Path(folder), 200, signal="Level {n}")
+        read = time.perf_counter() - start
+        data = pdf(compose(given))
+        whole = time.perf_counter() - start
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"200 circuits: {whole:.2f} s (at most 6), of it {read:.2f} s read, checked, sized and planned")
+    print(f"200 circuits: {memory:.0f} MB of memory (at most 200), {len(data) / 1e6:.2f} MB of PDF (at most 1)")
+
+
+if __name__ == "__main__":
+    demo()
+    large()
