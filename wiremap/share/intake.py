@@ -44,9 +44,9 @@ FIELDS = (
 UNUSED = frozenset(
     {"-", "--", "unused", "nc", "n/c", "n.c.", "not used", "not connected", "frei", "nicht belegt", "libre", "ledig", "vapaa"}
 )
+_MONTH = r"(?:jan|feb|m[aä]r|apr|ma[yi]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[a-z.]*"
 DATE = re.compile(
-    r"\d{1,2}[-./]\d{1,2}[-./]\d{2,4}|\d{4}-\d{2}-\d{2}|\d{1,2}[-. ](?:jan|feb|m[aä]r|apr|ma[yi]|jun|jul|aug|sep|o[ck]t|nov|de[cz])"
-    r"[a-z.]*(?:[-. ]\d{2,4})?|(?:jan|feb|m[aä]r|apr|ma[yi]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[a-z.]*[-. ]\d{2,4}",
+    rf"\d{{1,2}}[-./]\d{{1,2}}[-./]\d{{2,4}}|\d{{4}}-\d{{2}}-\d{{2}}|\d{{1,2}}[-. ]{_MONTH}(?:[-. ]\d{{2,4}})?|{_MONTH}[-. ]\d{{2,4}}",
     re.IGNORECASE,
 )
 EXPONENT = re.compile(r"\d(?:[.,]\d+)?E[+-]?\d+", re.IGNORECASE)
