@@ -111,7 +111,8 @@ def run(args: argparse.Namespace) -> int:
     words = ("sheet", f"{f}/spreader/job.yaml", "-o", f"{f}/sheet.pdf", "--annex")
     code, text = _captured(words)
     done.append({"file": f"{f}/sheet.pdf", "command": "wiremap " + " ".join(words), "exit": code,
-                 "what": "the splice sheet for the bench", "look": "the map with both faces of each connector, the joints one wire at a time"})
+                 "what": "the splice sheet for the bench",
+                 "look": "the map with both faces of each connector, the joints one wire at a time"})
     if args.json:
         emit_json("demo", {"folder": f, "copied": count, "kept": kept, "steps": done})
     else:
@@ -132,5 +133,6 @@ def _tell(folder: str, count: int, kept: list[str], done: list[dict[str, Any]]) 
         say(f"  look for: {step['look']}")
         say(f"  again:    {step['command']}")
     say()
-    say("Wiring only: none of this proves that the two controllers understand each other, and no paper is a permission to power up.")
+    say("Wiring only: none of this proves that the two controllers understand each other,")
+    say("and no paper is a permission to power up.")
     say(f"Next: change a line in {folder}/spreader/job.yaml (join loom.1 and donor.1, say) and run the check again.")

@@ -49,7 +49,7 @@ class _Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         if "--json" in sys.argv:
-            json.dump({"wiremap": f"{self.asked or (self.prog.split() + ['wiremap'])[1]}/1", "findings": [
+            json.dump({"wiremap": f"{self.asked or [*self.prog.split(), 'wiremap'][1]}/1", "findings": [
                 {"rule": "call", "severity": "stop", "subject": [], "file": None, "line": None, "column": None,
                  "message": message, "why": "", "fix": f"see {self.prog} --help", "accepted": None}]}, sys.stdout)
             print()
@@ -90,7 +90,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     import difflib
     near = difflib.get_close_matches(words[0], COMMANDS, n=1)
     hint = f"; did you mean `{near[0]}`?" if near else ""
-    top.error(f"no command `{words[0]}`{hint}")
+    return top.error(f"no command `{words[0]}`{hint}")
 
 
 def _guarded(run: Callable[[], int]) -> int:

@@ -40,7 +40,9 @@ def run(args: argparse.Namespace) -> int:
     called = _sides(args)
     if isinstance(called, str):
         return _refuse(args, called)
-    sides, reader, findings = [], Reader(), []
+    reader = Reader()
+    sides: list[list[tuple[str, Any]]] = []
+    findings: list[Any] = []
     for files in called:
         side = []
         for name, path in files:

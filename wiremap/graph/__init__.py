@@ -240,16 +240,6 @@ class Harness:
             found[conductor.circuit].append(conductor)
         return MappingProxyType({k: tuple(v) for k, v in found.items()})
 
-    def paths(self, a: str, b: str, kinds: frozenset[str] = METAL) -> Iterator[list[tuple[str, object]]]:
-        """Each simple path of edges (kind, part) between two nodes through edges of these kinds."""
-        import networkx as nx
-
-        kept = [(u, v, k) for u, v, k, kind in self.graph.edges(keys=True, data="kind") if kind in kinds]
-        view = self.graph.edge_subgraph(kept)
-        if a in view and b in view:
-            for path in nx.all_simple_edge_paths(view, a, b):
-                yield [(self.graph[u][v][k]["kind"], self.graph[u][v][k]["part"]) for u, v, k in path]
-
     def is_joint(self, node: str) -> bool:
         """Whether a node of the graph is a joint, not a point."""
         return node.startswith(JOINT)
