@@ -31,9 +31,8 @@ def demo() -> None:
         bare = best([sys.executable, "-c", BARE])
         command = [sys.executable, "-m", "wiremap", "sheet", "pinouts_demo/job.yaml", "-o", str(out), "--force"]
         ours = best(command)
-        print(
-            f"demo sheet: {ours:.2f} s, bare imports {bare:.2f} s: {ours / bare:.2f} times (at most 4.5); {out.stat().st_size / 1000:.0f} kB"
-        )
+        size = out.stat().st_size / 1000
+        print(f"demo sheet: {ours:.2f} s, bare imports {bare:.2f} s: {ours / bare:.2f} times (at most 4.5); {size:.0f} kB")
 
 
 def large() -> None:

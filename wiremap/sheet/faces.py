@@ -140,9 +140,11 @@ def _parts(view: FaceView) -> list[FaceView]:
     most = int((WIDE - 2 * PAD - 2 * SIDE) // _pitch(view.rows)) + 1
     if columns <= most:
         return [view]
+    starts = range(0, columns, most)
+    key = f", key {view.key} of the whole" if view.key else ""
     return [
-        FaceView(view.view, view.key if k == 0 else None, tuple(r[k : k + most] for r in view.rows))
-        for k in range(0, columns, most)
+        FaceView(view.view, None, tuple(r[k : k + most] for r in view.rows), f", part {n} of {len(starts)} from the left{key}")
+        for n, k in enumerate(starts, 1)
     ]
 
 
@@ -173,7 +175,9 @@ class _View:
         self.on_right = any(h is not None and h.first and c >= self.columns / 2 for row in self.rows for c, h in enumerate(row))
         off = 2.2 if view.key in ("left", "right") else 0.6  # room on the side without the arrow
         self.left = off if self.on_right else SIDE
-        words = {"mating": "mating face", "wire-entry": "wire-entry side"}[view.view] + (f", key {view.key}" if view.key else "")
+        words = {"mating": "mating face", "wire-entry": "wire-entry side"}[view.view] + (
+            f", key {view.key}" if view.key else view.part
+        )
         self.wide = max(self.shell_w + SIDE + off, min(width(words) + 0.6, 44.0))
         self.caption = wrap(words, self.wide, BODY)
         self.high = len(self.caption) * LINE + 0.2 + self.up + self.shell_h + self.down + 0.9

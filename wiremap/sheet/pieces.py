@@ -96,6 +96,7 @@ class FaceView:
     view: str  # mating, wire-entry
     key: str | None
     rows: tuple[tuple[Hole | None, ...], ...]
+    part: str = ""  # which piece of a face that is wider than the paper
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from wiremap.sheet import cards as card_room
 from wiremap.sheet import elements as el
-from wiremap.sheet import faces, rows, strip
+from wiremap.sheet import faces, rows, steps, strip
 from wiremap.sheet.elements import Draw, Piece
 from wiremap.sheet.frame import BOTTOM, TOP, foot, head
 from wiremap.sheet.ink import Ink
@@ -79,11 +79,11 @@ def pieces_of(block: Block) -> list[Piece]:
         case Strip():
             return strip.strip_pieces(block)
         case Step():
-            return rows.step(block)
+            return steps.step(block)
         case Fill():
-            return rows.fill(block)
+            return steps.fill(block)
         case Ledger():
-            return rows.ledger(block)
+            return steps.ledger(block)
         case FusePlot():
             from wiremap.sheet.plot import fuse_plot
 
