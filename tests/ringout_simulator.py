@@ -146,7 +146,7 @@ class Copper:
         g = self._graph("")
         parts = {frozenset(n[1:] for n in part if n.startswith("@")) for part in nx.connected_components(g)}
         named = {p for part in parts for p in part}
-        holes = {f"{e.name}.{c}" for e in self.job.ends.values() for c in e.pinout.cavities} | {p for p in self.holes}
+        holes = {f"{e.name}.{c}" for e in self.job.ends.values() for c in e.pinout.cavities} | set(self.holes)
         return frozenset(p for p in parts | {frozenset((h,)) for h in holes - named} if p)
 
     def answer(self, probe: object) -> Entry:
@@ -158,7 +158,9 @@ class Copper:
         if expect == "diode" or getattr(probe, "why", "") == "diode range":
             return Entry("probe", by="T", red=red, black=black, seen=self._diode(red, black, ohms), state=state)
         if expect == "ohms":
-            return Entry("probe", by="T", red=red, black=black, ohms=Span.of(round(ohms, 2) if math.isfinite(ohms) else ohms), state=state)
+            return Entry(
+                "probe", by="T", red=red, black=black, ohms=Span.of(round(ohms, 2) if math.isfinite(ohms) else ohms), state=state
+            )
         return Entry("probe", by="T", red=red, black=black, seen="beep" if ohms < BEEPS_BELOW else "silent", state=state)
 
     def _diode(self, red: tuple[str, ...], black: tuple[str, ...], ohms: float) -> str:
@@ -174,8 +176,19 @@ class Copper:
 
 # -- random adapters ------------------------------------------------------------------------------
 
-KINDS = ("permanent-supply", "power-ground", "sensor-supply", "sensor-return", "analogue-input", "pulse-input",
-         "high-side-drive", "low-side-drive", "digital-input", "wake", "lin")
+KINDS = (
+    "permanent-supply",
+    "power-ground",
+    "sensor-supply",
+    "sensor-return",
+    "analogue-input",
+    "pulse-input",
+    "high-side-drive",
+    "low-side-drive",
+    "digital-input",
+    "wake",
+    "lin",
+)
 
 
 def random_job(seed: int, most: int = 60) -> Job:
@@ -234,8 +247,9 @@ def wrongs(job: Job, rnd: random.Random) -> Iterable[tuple[str, object]]:
             for b in holes[i + 1 :]:
                 if (a in hub or b in hub) and hub.get(a) != hub.get(b):
                     every.append((f"exchange {a} {b}", lambda copper, a=a, b=b: copper.exchange(a, b)))
-    firsts = [c.join[0] for c in job.circuits] + [f"{e.name}.{n}" for e in job.ends.values() if e.kind != "tap"
-                                                 for n in e.pinout.cavities if f"{e.name}.{n}" not in hub]
+    firsts = [c.join[0] for c in job.circuits] + [
+        f"{e.name}.{n}" for e in job.ends.values() if e.kind != "tap" for n in e.pinout.cavities if f"{e.name}.{n}" not in hub
+    ]
     for i, a in enumerate(firsts):
         for b in firsts[i + 1 :]:
             every.append((f"touch {a} {b}", lambda copper, a=a, b=b: copper.touch(a, b)))
@@ -246,8 +260,12 @@ def wrongs(job: Job, rnd: random.Random) -> Iterable[tuple[str, object]]:
     for name in job.extras:
         if job.extras[name].kind == "resistor":
             every.append((f"lose {name}", lambda copper, n=name: copper.resistors.pop(n)))
-            every.append((f"double {name}", lambda copper, n=name: copper.resistors.update(
-                {n: (*copper.resistors[n][:2], copper.resistors[n][2] * 2)})))
+            every.append(
+                (
+                    f"double {name}",
+                    lambda copper, n=name: copper.resistors.update({n: (*copper.resistors[n][:2], copper.resistors[n][2] * 2)}),
+                )
+            )
         if job.extras[name].kind == "diode":
             every.append((f"lose {name}", lambda copper, n=name: copper.diodes.pop(n)))
             every.append((f"turn {name}", lambda copper, n=name: copper.diodes.update({n: copper.diodes[n][::-1]})))

@@ -53,7 +53,9 @@ def same(e: Explanation, truth: frozenset[frozenset[str]], points: set[str], wha
     return frozenset(frozenset(g) for g in groups.values()) == truth
 
 
-def trial(job: Job, method: str, limit: int, budget: int = 24, double: bool = False, seed: int = 0, kind: str = "adapter") -> Tally:
+def trial(
+    job: Job, method: str, limit: int, budget: int = 24, double: bool = False, seed: int = 0, kind: str = "adapter"
+) -> Tally:
     """Make up to `limit` mistakes (or pairs of them), one after another, and follow the diagnosis to its end."""
     harness = Harness(job)
     made = plan(harness, method, kind)
@@ -92,8 +94,13 @@ def trial(job: Job, method: str, limit: int, budget: int = 24, double: bool = Fa
         tally.counts[f"verdict {judged.verdict}"] += 1
         tally.counts["named first" if rank == 0 else "among three" if rank in (1, 2) else "missed"] += 1
         if rank != 0:
-            tally.missed.append(f"{what}: rank {rank} after {asked}: " + "; ".join(
-                f"{e.cost:.2f} {[(f.kind, *f.subject) for f in e.faults]} leaves {len(e.unexplained)}" for e in judged.explanations[:3]))
+            tally.missed.append(
+                f"{what}: rank {rank} after {asked}: "
+                + "; ".join(
+                    f"{e.cost:.2f} {[(f.kind, *f.subject) for f in e.faults]} leaves {len(e.unexplained)}"
+                    for e in judged.explanations[:3]
+                )
+            )
     return tally
 
 
@@ -103,8 +110,10 @@ def wide_job(nets: int) -> Job:
     rows = tuple(tuple(names[i : i + 20]) for i in range(0, nets, 20))
     kinds = ("permanent-supply", "power-ground", "analogue-input", "digital-input", "high-side-drive", *["unknown"] * 15)
     cavities = {n: Cavity(n, Reading(kinds[int(n) % 20]), accepts=Accepts(), wire=Wire("0.5 RD", 0.5)) for n in names}
-    ends = {name: End(name, Pinout(name, f"{name}.yaml", frozen(cavities), Connector(face=Face("mating", rows))), "pigtail", side)
-            for name, side in (("old", "machine"), ("new", "unit"))}
+    ends = {
+        name: End(name, Pinout(name, f"{name}.yaml", frozen(cavities), Connector(face=Face("mating", rows))), "pigtail", side)
+        for name, side in (("old", "machine"), ("new", "unit"))
+    }
     return Job("wide", "wide.yaml", frozen(ends), tuple(Circuit(f"c{n}", (f"old.{n}", f"new.{n}")) for n in names))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -29,6 +30,7 @@ from wiremap.model.pinout import BASES
 from wiremap.naming import Reading
 from wiremap.trade.functions import normalise
 
+NUMBER = re.compile(r"([-+]?\d{1,9}(?:[.,]\d{1,9})?)\s*(?:mm|A|V|°?C|kbit/s|ohm|Ω)?", re.ASCII)
 UNDECIDED = frozenset({"", "?", "unknown", "don't know", "dont know", "not known"})
 YES = frozenset({"yes", "confirmed", "right", "true"})
 NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac"})
@@ -294,12 +296,8 @@ def _with(known: Supply, key: str, value: float) -> Supply:
 
 def number(text: str) -> float | None:
     """A number written with a point or a comma and perhaps a unit behind it; None if there is none."""
-    word = text.strip().split(" ")[0].rstrip("VAΩ").replace(",", ".")
-    try:
-        value = float(word)
-    except ValueError:
-        return None
-    return value if value == value and abs(value) != float("inf") else None
+    found = NUMBER.fullmatch(text.strip())
+    return float(found[1].replace(",", ".")) if found else None
 
 
 def number_span(text: str) -> Span | None:

@@ -43,7 +43,7 @@ def gaps(bench: Bench, probes: Sequence[Probe], coverage: Coverage) -> Iterator[
             "untested-pairs", (), f"{len(untested)} pairs of nets were not probed against each other by this method", untested
         )
     if one:
-        yield Gap("reads-as-one", (), "they meet outside the harness, so a touch between them cannot be seen", one)
+        yield Gap("reads-as-one", (), "they meet outside the harness (chassis, a shut guard): part them there, or a touch cannot be seen", one)
     for twist in bench.harness.job.twists.values():
         yield Gap("twist", twist.circuits, "one wire from each of two pairs beeps perfectly: look that these share one twist")
     apart = {frozenset(p) for p in untested}
