@@ -177,6 +177,7 @@ def test_sign_off_names_fuses_and_second_eyes() -> None:
     assert "F7 for loom.1: 5 A (10 A was found; relabel the box)" in words
     assert "second pair of eyes" in words and "what was kept" in words
     assert "F1: 2 A" in words
+    assert "gw-gnd and ground" in words  # what the ring-out cannot tell apart is named
 
 
 def test_every_caution_is_on_the_bench_pages() -> None:

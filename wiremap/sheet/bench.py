@@ -205,7 +205,8 @@ def _unproven(given: Given) -> Iterator[Block]:
     for gap in given.plan.not_proven:
         if gap.kind in ("hidden", "untested-pairs"):
             continue
-        kinds.setdefault(gap.why, []).append(" and ".join(gap.subject))
+        subjects = [" and ".join(gap.subject)] if gap.subject else [" and ".join(pair) for pair in gap.pairs[:6]]
+        kinds.setdefault(gap.why, []).extend(subjects or [""])
     told = [f"{', '.join(t for t in subjects if t)}: {why}" if any(subjects) else why for why, subjects in kinds.items()]
     pairs = sum(len(g.pairs) for g in given.plan.not_proven if g.kind == "untested-pairs")
     if pairs:
