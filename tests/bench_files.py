@@ -26,8 +26,8 @@ def write_job(folder: Path, circuits: int, ends: int = 10) -> Path:
     for end in range(ends):
         lines = ["wiremap: pinout/1", f"title: end {end}", "letters: iec", "source: {name: drawing, basis: document}"]
         lines.append("cavities:")
-        lines += [f"  {n + 1}: {{signal: Signal {n} of {circuits} {end // 2}, function: {FUNCTIONS[n % 5]}, wire: 0.5 GN/WH, amps: 0.5, "
-                  "volts: 12, need: must}" for n in range(per)]
+        lines += [f"  {n + 1}: {{signal: Signal {n} of {circuits} {end // 2}, function: {FUNCTIONS[n % 5]}, "
+                  "wire: 0.5 GN/WH, amps: 0.5, volts: 12, need: must}" for n in range(per)]
         (folder / f"end{end}.yaml").write_text("\n".join(lines) + "\n", encoding="utf-8")
         what = "is: cut-tail, side: machine" if end % 2 == 0 else "is: pigtail, side: unit"
         named.append(f"  e{end}: {{pinout: end{end}.yaml, {what}, tail_mm: 300}}")

@@ -11,7 +11,7 @@ from typing import Any
 
 from wiremap.base import Finding, Place, Severity, fault
 from wiremap.evidence import alone, boxes, settle
-from wiremap.files import Reader
+from wiremap.files import Reader, one_sweep
 from wiremap.graph import Harness
 from wiremap.model import Job, Pinout
 from wiremap.rules import run
@@ -111,6 +111,7 @@ def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
     return Checked(job.path, verdict, findings, counted["surveyed"], counted["rung_out"], settled, harness)
 
 
+@one_sweep()
 def _job(reader: Reader, path: str) -> tuple[Checked, dict[str, str]]:
     loaded = reader.job(path)
     texts = {t.shown: t.text for t in loaded.texts}

@@ -45,6 +45,7 @@ class Reader:
     def __init__(self) -> None:
         self._pinouts: dict[str, Loaded[Pinout]] = {}
         self._notebooks: dict[str, Loaded[Notebook]] = {}
+        self._opened: tuple[Path, Document] | None = None     # read to learn its kind, about to be built
 
     def pinout(self, path: Path | str) -> Loaded[Pinout]:
         """A pinout file."""
@@ -54,7 +55,7 @@ class Reader:
         return self._pinouts[key]
 
     def _pinout(self, path: Path) -> Loaded[Pinout]:
-        document, faults = _open(path, "pinout")
+        document, faults = self._open(path, "pinout")
         if faults:
             return Loaded(None, faults, _texts(document))
         to = Reading(document.shown)
@@ -65,7 +66,7 @@ class Reader:
         """A notebook file."""
         key = os.path.abspath(path)
         if key not in self._notebooks:
-            document, faults = _open(Path(path), "notebook")
+            document, faults = self._open(Path(path), "notebook")
             to = Reading(document.shown)
             notebook = None if faults else build_notebook(document, to)
             self._notebooks[key] = Loaded(notebook, faults or _ordered(to.findings), _texts(document))
@@ -74,7 +75,7 @@ class Reader:
     def job(self, path: Path | str) -> Loaded[Job]:
         """A job file with every pinout and notebook that it names."""
         path = Path(path)
-        document, faults = _open(path, "job")
+        document, faults = self._open(path, "job")
         if faults:
             return Loaded(None, faults, _texts(document))
         more: list[Finding] = []
@@ -89,7 +90,7 @@ class Reader:
             target = _inside(to, node, path, "notebook")
             return None if target is None else self._part(self.notebook(target), more, texts, to.place(node))
 
-        with _one_sweep():
+        with one_sweep():
             job = JobBuilder(document, to, pinout, notebook).build(path.stem)
         found = (*_ordered(to.findings), *dict.fromkeys(more))
         if job is None or any(finding.fault for finding in found):
@@ -106,16 +107,33 @@ class Reader:
 
     def any(self, path: Path | str) -> Loaded[Job] | Loaded[Pinout] | Loaded[Notebook]:
         """Whatever the file's first line says that it is."""
-        kind, found = kind_of(path)
-        if kind == "job":
-            return self.job(path)
-        if kind == "pinout":
-            return self.pinout(path)
-        return Loaded(None, found) if kind is None else self.notebook(path)
+        path = Path(path)
+        document = read(path)
+        kind, found = _kind(document)
+        if kind is None:
+            return Loaded(None, found, _texts(document))
+        self._opened = (path, document)
+        try:
+            return self.job(path) if kind == "job" else self.pinout(path) if kind == "pinout" else self.notebook(path)
+        finally:
+            self._opened = None
+
+    def _open(self, path: Path, wanted: str) -> tuple[Document, tuple[Finding, ...]]:
+        document = self._opened[1] if self._opened and self._opened[0] == path else read(path)
+        kind, faults = _kind(document)
+        if kind is None or kind == wanted:
+            return document, faults
+        assert isinstance(document.root, Map)
+        entry = document.root.entries["wiremap"][1]
+        hint = {"job": "A job names its pinouts and notebooks, not another job.",
+                "pinout": "A job joins pinouts: `wiremap start job OLD NEW` writes one.",
+                "notebook": "A job names its notebooks under `readings`."}
+        return document, (fault("wrong-kind", f"this is a {kind}, and a {wanted} is wanted here", document.place(entry),
+                                fix=hint[kind]),)
 
 
 @contextlib.contextmanager
-def _one_sweep() -> Iterator[None]:
+def one_sweep() -> Iterator[None]:
     """Hold the cyclic collector back while a large job is built: nothing built here is dropped before the end."""
     was_on = gc.isenabled()
     gc.disable()
@@ -148,28 +166,15 @@ def load_any(path: Path | str) -> Loaded[Job] | Loaded[Pinout] | Loaded[Notebook
 
 def kind_of(path: Path | str) -> tuple[str | None, tuple[Finding, ...]]:
     """The kind that a file declares (`wiremap: kind/1`), or None with the faults that say why."""
-    document = read(path)
-    if not isinstance(document.root, Map):
-        return None, document.faults or (_not_ours(document, document.root),)
-    kind, found = _declared(document, document.root)
-    return kind, found
+    return _kind(read(path))
 
 
-def _open(path: Path, wanted: str) -> tuple[Document, tuple[Finding, ...]]:
-    document = read(path)
+def _kind(document: Document) -> tuple[str | None, tuple[Finding, ...]]:
     if document.root is None:
-        return document, document.faults
+        return None, document.faults
     if not isinstance(document.root, Map):
-        return document, (_not_ours(document, document.root),)
-    kind, faults = _declared(document, document.root)
-    if kind is None or kind == wanted:
-        return document, faults
-    entry = document.root.entries["wiremap"][1]
-    hint = {"job": "A job names its pinouts and notebooks, not another job.",
-            "pinout": "A job joins pinouts: `wiremap start job OLD NEW` writes one.",
-            "notebook": "A job names its notebooks under `readings`."}
-    return document, (fault("wrong-kind", f"this is a {kind}, and a {wanted} is wanted here", document.place(entry),
-                            fix=hint[kind]),)
+        return None, (_not_ours(document, document.root),)
+    return _declared(document, document.root)
 
 
 def _not_ours(document: Document, node: Node | None) -> Finding:

@@ -48,7 +48,7 @@ _OTHER_SIDE: Mapping[str, str] = MappingProxyType({"left": "right", "right": "le
 _OTHER_KIND: Mapping[str, str] = MappingProxyType({"socket": "pin", "pin": "socket"})
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=65536)
 def _signal(signal: str, stated: str | None, mark: tuple[tuple[str, str], ...], volts: tuple[float, float] | None) -> Signal:
     return read_signal(signal, stated=stated, mark=dict(mark) or None, volts=volts)
 
