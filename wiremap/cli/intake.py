@@ -93,12 +93,14 @@ def _back(args: argparse.Namespace) -> int:
     from wiremap.files import Reader
     from wiremap.files.write import write_text
     from wiremap.model import Job, Pinout
-    from wiremap.share.csv_out import job_csv, pinout_csv
+    from wiremap.share.csv_out import job_csv, left_out, pinout_csv
 
     loaded = Reader().any(args.table)
     if not isinstance(loaded.value, (Job, Pinout)):
         return refuse(args, "intake", loaded.findings or [_finding("wrong-kind", "a pinout or a job is wanted here")])
     text = pinout_csv(loaded.value) if isinstance(loaded.value, Pinout) else job_csv(loaded.value)
+    for what in left_out(loaded.value) if isinstance(loaded.value, Pinout) else ():
+        note(f"not in the table: {what}")
     if not args.output:
         say(text.replace("\r\n", "\n").rstrip("\n"))
         return OK

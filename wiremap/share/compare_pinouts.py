@@ -178,4 +178,6 @@ def _links(lead: str, key: str, a: tuple[Link, ...], b: tuple[Link, ...]) -> Ite
     for spot in sorted(old.keys() | new.keys()):
         if old.get(spot) != new.get(spot):
             points = tuple(p if p == CHASSIS else lead + p for p in spot[:2])
-            yield change("inside", points, f"the resistance {key}{f' ({spot[2]})' if spot[2] else ''}", old.get(spot), new.get(spot))
+            yield change(
+                "inside", points, f"the resistance {key}{f' ({spot[2]})' if spot[2] else ''}", old.get(spot), new.get(spot)
+            )

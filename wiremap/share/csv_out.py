@@ -6,7 +6,8 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-from wiremap.model import Job, Pinout, Span
+from wiremap.model import Cavity, Job, Pinout, Span
+from wiremap.naming import Reading
 from wiremap.share.sheets import neutral
 
 PINOUT_COLUMNS = (
@@ -24,7 +25,7 @@ PINOUT_COLUMNS = (
     "need",
     "basis",
 )
-JOB_COLUMNS = ("from", "to", "circuit", "grade")
+JOB_COLUMNS = ("from", "to", "circuit id", "grade")
 
 
 def written(rows: Iterable[Sequence[str]]) -> str:
@@ -49,8 +50,8 @@ def pinout_csv(pinout: Pinout) -> str:
         rows.append(
             (
                 c.name,
-                "unused" if c.unused else c.signal,
-                "" if c.unused or c.function == "unknown" else c.function,
+                "unused" if c.unused and not c.signal else c.signal,
+                "" if c.function == "unknown" or (c.unused and not c.signal) else c.function,
                 c.flow or "",
                 _span(c.volts),
                 _figure(c.amps),
@@ -64,6 +65,52 @@ def pinout_csv(pinout: Pinout) -> str:
             )
         )
     return written(rows)
+
+
+def left_out(pinout: Pinout) -> tuple[str, ...]:
+    """What of a pinout such a table cannot carry."""
+    connector = pinout.connector
+    whole = (
+        ("the face", connector.face),
+        ("the shell", connector.shell or connector.contacts or connector.sealed is not None),
+        ("ohms behind", pinout.behind),
+        ("ohms inside", pinout.inside),
+        ("segments", pinout.segments),
+        ("switches", pinout.switches),
+        ("the leaflet", pinout.leaflet),
+        ("the withdrawal", pinout.withdrawn),
+    )
+    told = [name for name, there in whole if there]
+    for words, names in _single(pinout).items():
+        told.append(f"{words} of {', '.join(names)}")
+    return tuple(told)
+
+
+def _single(pinout: Pinout) -> dict[str, list[str]]:
+    """What single cavities have that no column is for, each with its cavities."""
+    plain = Cavity("", Reading("unknown"), accepts=pinout.connector.accepts)
+    words = {
+        "volts_ac": "alternating volts",
+        "peak_amps": "peak amps",
+        "asleep_amps": "sleeping amps",
+        "serves": "what is served",
+        "mark": "marks",
+        "codes": "coding",
+        "accepts": "accepted sizes",
+        "leaflet": "leaflets",
+        "as_found": "state as found",
+        "caution": "cautions",
+        "also": "further claims",
+        "ohms": "ohms",
+    }
+    found: dict[str, list[str]] = {}
+    for c in pinout.cavities.values():
+        for key, word in words.items():
+            if getattr(c, key) != getattr(plain, key):
+                found.setdefault(word, []).append(c.name)
+        if c.wire and (c.wire.tinned or c.wire.wall or c.wire.outside_mm):
+            found.setdefault("wire details", []).append(c.name)
+    return found
 
 
 def job_csv(job: Job) -> str:

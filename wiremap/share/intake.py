@@ -39,17 +39,23 @@ FIELDS = (
     "basis",
     "from",
     "to",
+    "id",
     "notes",
 )
 UNUSED = frozenset(
     {"-", "--", "unused", "nc", "n/c", "n.c.", "not used", "not connected", "frei", "nicht belegt", "libre", "ledig", "vapaa"}
 )
-_MONTH = r"(?:jan|feb|m[aä]r|apr|ma[yi]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[a-z.]*"
+_MONTH = (
+    r"(?:jan|feb|f[eé]v|m[aä]r|avr|apr|ma[yij]|mrz|jui?n|jui?l|aug|ao[uû]|sep|o[ck]t|nov|d[eé][cz]|tammi|helmi|maalis|huhti|touko|"
+    r"kes[aä]|hein[aä]|elo|syys|loka|marras|joulu)[^\W\d]*\.?"
+)
 DATE = re.compile(
-    rf"\d{{1,2}}[-./]\d{{1,2}}[-./]\d{{2,4}}|\d{{4}}-\d{{2}}-\d{{2}}|\d{{1,2}}[-. ]{_MONTH}(?:[-. ]\d{{2,4}})?|{_MONTH}[-. ]\d{{2,4}}",
+    r"\d{1,2}[-./]\d{1,2}[-./]\d{2,4}|\d{4}-\d{2}-\d{2}"
+    rf"|\d{{1,2}}[-. ]{{1,2}}{_MONTH}(?:[-. ]\d{{2,4}})?|{_MONTH}[-. ]\d{{2,4}}",
     re.IGNORECASE,
 )
-EXPONENT = re.compile(r"\d(?:[.,]\d+)?E[+-]?\d+", re.IGNORECASE)
+EXPONENT = re.compile(r"\d(?:[.,]\d+)?E[+-]\d{2,3}", re.IGNORECASE)  # as spreadsheets write it: sign and two digits
+MOST_MM2 = 6.0  # a bare figure above it may be a gauge number
 LOOK_DEEP = 12
 
 
@@ -126,8 +132,13 @@ class _Taker:
             found = {j: f for j, c in enumerate(cells) if (f := field_of(c.text))}
             if len(set(found.values())) >= 2 and len(found) > len(told):
                 best, told = i, found
+        if best < 0 and (named := {_folded(w) for w in asked.values() if not w.isdigit()}):
+            heads = (i for i, (_, cells) in enumerate(rows[:LOOK_DEEP]) if named <= {_folded(c.text) for c in cells})
+            best = next(heads, -1)
         if best >= 0:
             self.first, self.heads = best + 1, tuple(c.text for c in rows[best][1])
+            for row, cells in rows[:best]:
+                self.assumed.append(f"row {row} above the headings is no pin: {' '.join(c.text for c in cells if c.text)[:200]}")
         chosen: dict[str, int] = {}
         for j, f in sorted(told.items()):
             chosen.setdefault(f, j)
@@ -170,13 +181,18 @@ class _Taker:
     def _bare_pair(self) -> bool:
         firsts = [cells[0].text for _, cells in self.table.rows if cells]
         return (
-            all(len(f) <= 12 and f for f in firsts)
+            all(0 < len(f) <= 12 and (len(f) <= 2 or any(c.isdigit() for c in f)) for f in firsts)
             and len(set(firsts)) == len(firsts)
             and any(len(cells) > 1 and cells[1].text for _, cells in self.table.rows)
         )
 
     def _rows(self) -> list[tuple[int, tuple[Cell, ...]]]:
-        return list(self.table.rows[self.first :])
+        rows = list(self.table.rows[self.first :])
+        for row, cells in rows:
+            self.assumed += [
+                f"row {row}: `{c.text[:60]}` is {c.damage} in the workbook: look whether it was meant" for c in cells if c.damage
+            ]
+        return rows
 
     def _name(self, cell: Cell, row: int, what: str) -> str | None:
         """A cavity's name, unless a spreadsheet has spoilt it."""
@@ -265,16 +281,12 @@ class _Taker:
             return _get(cells, chosen, key)
 
         signal, stated = get("signal"), None
-        left = [
-            f"{self.heads[j] if j < len(self.heads) and self.heads[j] else f'column {j + 1}'}: {c.text}"
-            for j, c in enumerate(cells)
-            if c.text and j not in chosen.values()
-        ]
+        left = self._left(cells, set(chosen.values()))
         if text := get("function"):
             stated = normalise(text)
             if stated is None:
                 left.append(f"function: {text}")
-        wire, doubt = self._wire(get("size"), get("colour"), get("wire"), paper)
+        wire, doubt = self._wire(self._sized(get("size"), chosen), get("colour"), get("wire"), paper)
         if doubt:
             left.append(doubt)
         volts, amps, kbit = _span(get("volts")), _number(get("amps")), _number(get("kbit_s"))
@@ -291,7 +303,19 @@ class _Taker:
             left.append(note)
         if signal.casefold() in UNUSED or stated == "unused":
             reading = Reading("unused", how="stated", settled=True)
-            return Cavity(name, reading, "", wire=wire), "; ".join(left)
+            kept = "" if signal.casefold() in UNUSED else signal
+            return Cavity(
+                name,
+                reading,
+                kept,
+                volts=volts,
+                amps=amps,
+                kbit_s=kbit,
+                wire=wire,
+                pair=get("pair") or None,
+                chain=get("chain") or None,
+                **words,
+            ), "; ".join(left)
         reading = read_signal(signal, stated=stated, volts=(volts.low, volts.high) if volts else None)
         return Cavity(
             name,
@@ -306,13 +330,23 @@ class _Taker:
             **words,
         ), "; ".join(left)
 
+    def _sized(self, size: str, chosen: Mapping[str, int]) -> str:
+        """A size with its unit: a bare figure under a heading that says AWG is a gauge, a large one elsewhere is left alone."""
+        heading = _folded(self.heads[chosen["size"]]) if "size" in chosen and chosen["size"] < len(self.heads) else ""
+        if re.fullmatch(r"\d+(?:/0)?", size) and "awg" in heading:
+            return f"{size} AWG"
+        bare = _number(size.rstrip("?"))
+        if bare is not None and "mm" not in heading and ("gauge" in heading or bare > MOST_MM2):
+            return f"{size} (mm2 or gauge?)"
+        return size
+
     def _wire(self, size: str, colour: str, whole: str, paper: Letters | None) -> tuple[Wire | None, str]:
         text = " ".join(t for t in (_size(size), colour) if t) or whole
         if not text:
             return None, ""
         found = parse_wire(text, cast(Letters | None, self.letters), paper)
         if not isinstance(found, BadWire):
-            return found, ""
+            return found, f"wire: {whole}" if whole and text != whole else ""
         kept = parse_wire(_size(size), None, None) if size else None  # an unsure colour does not lose the size
         said = f"wire as written: {' '.join(t for t in (size, colour, whole) if t)} ({found.message})"
         return (kept if isinstance(kept, Wire) else None), said
@@ -331,8 +365,10 @@ class _Taker:
         """A job from a from/to list, with a bare pinout for each end that it names."""
         ends: dict[str, dict[str, Cavity]] = {}
         joins: list[tuple[str, str]] = []
+        remarks: dict[str, list[str]] = {}
+        ids: dict[str, str] = {}
         for row, cells in self._rows():
-            pair = []
+            pair, before = [], len(self.findings)
             for key in ("from", "to"):
                 text = self._name(cells[chosen[key]] if chosen[key] < len(cells) else Cell(""), row, f"`{key}`")
                 hit = re.fullmatch(r"([^\s.:/-]+)\s*[.:/-]\s*(\S(?:.*\S)?)", text or "")
@@ -347,17 +383,40 @@ class _Taker:
                     pair.append((hit.group(1), hit.group(2)))
             if len(pair) == 2:
                 signal = _get(cells, chosen, "signal")
+                one, two = (f"{end}.{cavity}" for end, cavity in pair)
                 for end, cavity in pair:
-                    ends.setdefault(end, {}).setdefault(cavity, Cavity(cavity, read_signal(signal), signal))
-                joins.append((f"{pair[0][0]}.{pair[0][1]}", f"{pair[1][0]}.{pair[1][1]}"))
-            elif not self.findings:
+                    there = ends.setdefault(end, {}).setdefault(cavity, Cavity(cavity, read_signal(signal), signal))
+                    if there.signal != signal and signal:
+                        remarks.setdefault(one, []).append(f"{end}.{cavity} is called {signal} as well")
+                joins.append((one, two))
+                if name := _get(cells, chosen, "id"):
+                    ids.setdefault(one, name)
+                remarks.setdefault(one, []).extend(self._left(cells, {chosen.get(k) for k in ("from", "to", "signal", "id")}))
+            elif len(self.findings) == before:
                 self._wrong("wrong-point", f"row {row}: from or to is empty", row, "Fill it in, or delete the row.")
         if self.findings or not joins:
             return Intake("nothing", assumed=tuple(self.assumed), findings=tuple(self.findings))
-        return self._written(ends, _gathered(joins))
+        circuits = [Circuit(next((ids[p] for p in points if p in ids), points[0]), points) for points in _gathered(joins)]
+        told = {c.id: "; ".join(r for p in c.join for r in remarks.get(p, ())) for c in circuits}
+        return self._written(ends, circuits, {name: text for name, text in told.items() if text})
 
-    def _written(self, ends: Mapping[str, Mapping[str, Cavity]], circuits: Sequence[tuple[str, ...]]) -> Intake:
+    def _left(self, cells: Sequence[Cell], used: set[int | None]) -> list[str]:
+        """What stands in the columns that are not used, each with its heading."""
+        return [
+            f"{self.heads[j] if j < len(self.heads) and self.heads[j] else f'column {j + 1}'}: {c.text}"
+            for j, c in enumerate(cells)
+            if c.text and j not in used
+        ]
+
+    def _written(
+        self, ends: Mapping[str, Mapping[str, Cavity]], circuits: Sequence[Circuit], comments: Mapping[str, str]
+    ) -> Intake:
         names = list(ends)
+        if len({_file(n).casefold() for n in names}) < len(names):
+            self._wrong(
+                "same-file", "two connectors of the list would be written into one file", 1, "Rename one of them in the list."
+            )
+            return Intake("nothing", assumed=tuple(self.assumed), findings=tuple(self.findings))
         self.assumed.append(
             f"{names[0]} is taken as the machine's cut tail, the other end as the unit's pigtail: correct it in the job"
         )
@@ -366,24 +425,30 @@ class _Taker:
             n: End(n, pinouts[n], "cut-tail" if i == 0 else "pigtail", "machine" if i == 0 else "unit")
             for i, n in enumerate(names)
         }
-        job = Job(self.title, "job.yaml", frozen(built), tuple(Circuit(c[0], c) for c in circuits))
+        job = Job(self.title, "job.yaml", frozen(built), tuple(circuits))
         files = {
             f"{_file(n)}.yaml": dump_pinout(p, header=[f"Taken from {self.path.name}: only what the list names."])
             for n, p in pinouts.items()
         }
         stem = _file(self.path.stem)
-        files[f"{stem}.yaml" if f"{stem}.yaml" not in files else f"{stem}-job.yaml"] = dump_job(job, header=self._header()[:-1])
+        files[f"{stem}.yaml" if f"{stem}.yaml" not in files else f"{stem}-job.yaml"] = dump_job(
+            job, header=self._header()[:-1], comments=comments
+        )
         return Intake("job", files, tuple(self.assumed))
 
 
 def _gathered(joins: Sequence[tuple[str, str]]) -> list[tuple[str, ...]]:
-    """Rows that share a point become one circuit."""
-    groups: list[list[str]] = []
-    for pair in joins:
-        touched = [g for g in groups if set(g) & set(pair)]
-        merged = list(dict.fromkeys([p for g in touched for p in g] + list(pair)))
-        groups = [g for g in groups if g not in touched] + [merged]
-    return [tuple(g) for g in groups]
+    """Rows that share a point become one circuit, in the order of the rows."""
+    group: dict[str, dict[str, None]] = {}
+    for one, two in joins:
+        a, b = group.setdefault(one, {one: None}), group.setdefault(two, {two: None})
+        if a is not b:
+            a, b = (a, b) if len(a) >= len(b) else (b, a)
+            a.update(b)
+            group.update(dict.fromkeys(b, a))
+    order = {point: i for i, point in enumerate(dict.fromkeys(p for pair in joins for p in pair))}
+    found = {id(points): points for points in group.values()}
+    return sorted((tuple(sorted(points, key=order.__getitem__)) for points in found.values()), key=lambda c: order[c[0]])
 
 
 def _get(cells: Sequence[Cell], chosen: Mapping[str, int], key: str) -> str:

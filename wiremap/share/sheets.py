@@ -73,7 +73,7 @@ def _text(path: Path, data: bytes) -> Rows:
     text, how = _decoded(data)
     if "\x00" in text:
         return _refused(path, "not-text", "this is neither a text table nor a workbook", "Save it as CSV.")
-    hidden = HIDDEN.search(text)
+    hidden = HIDDEN.search(text) or re.search("\ufffd", text)
     if hidden:
         line = text.count("\n", 0, hidden.start()) + 1
         return Rows(
@@ -82,7 +82,7 @@ def _text(path: Path, data: bytes) -> Rows:
             (
                 fault(
                     "hidden-character",
-                    f"row {line} holds a hidden character: U+{ord(hidden.group()):04X}",
+                    f"row {line} holds a hidden or spoilt character: U+{ord(hidden.group()):04X}",
                     Place(path.as_posix(), line),
                     fix="Delete it; retyping the cell is the surest way.",
                 ),
@@ -90,7 +90,7 @@ def _text(path: Path, data: bytes) -> Rows:
         )
     mark, why = _separator(text)
     rows: list[tuple[int, tuple[Cell, ...]]] = []
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     try:
         for row in reader:
             if len(rows) >= MAX_ROWS or len(row) > MAX_COLUMNS or any(len(c) > MAX_CELL for c in row):
@@ -101,12 +101,16 @@ def _text(path: Path, data: bytes) -> Rows:
                     f"{MAX_CELL:,} characters in a cell",
                     "Cut the table down to the pin list.",
                 )
-            rows.append((reader.line_num, tuple(Cell(restored(" ".join(c.split()))) for c in row)))
+            rows.append((reader.line_num, tuple(Cell(restored(_one_line(c))) for c in row)))
     except csv.Error as error:
         return _refused(
             path, "wrong-table", f"row {reader.line_num} cannot be read: {error}", "Look for a quote that is not closed."
         )
     return Rows(tuple(r for r in rows if any(c.text for c in r[1])), (how, why))
+
+
+def _one_line(text: str) -> str:
+    return re.sub(r"[\t\r\n]+", " ", text).strip(" \u00a0")
 
 
 def _decoded(data: bytes) -> tuple[str, str]:
@@ -144,9 +148,12 @@ def _workbook(path: Path, data: bytes) -> Rows:
     if why := _bomb(data):
         return _refused(path, "unfit-workbook", f"this workbook is refused: {why}", "Save the one sheet as CSV.")
     try:
-        book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+        book, formulas = (
+            openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=values, keep_links=False)
+            for values in (True, False)
+        )
         sheet = book.worksheets[0]
-        rows = list(_cells(sheet))
+        rows = list(_cells(sheet, formulas.worksheets[0]))
         assumed = [f"read from the sheet {sheet.title!r}"] + (
             [f"{len(book.worksheets) - 1} further sheets not read"] if len(book.worksheets) > 1 else []
         )
@@ -154,7 +161,24 @@ def _workbook(path: Path, data: bytes) -> Rows:
         return _refused(
             path, "wrong-table", f"this workbook cannot be read ({type(error).__name__})", "Save the one sheet as CSV."
         )
-    return Rows(tuple(rows), tuple(assumed))
+    return _fit(path, rows, tuple(assumed))
+
+
+def _fit(path: Path, rows: list[tuple[int, tuple[Cell, ...]]], assumed: tuple[str, ...]) -> Rows:
+    """The rows of a workbook, unless one of them is beyond what is read here."""
+    for number, cells in rows:
+        if number > MAX_ROWS or len(cells) > MAX_COLUMNS or any(len(c.text) > MAX_CELL for c in cells):
+            return _refused(
+                path,
+                "over-limit",
+                f"row {number}: more than {MAX_ROWS:,} rows, {MAX_COLUMNS} columns or {MAX_CELL:,} characters in a cell",
+                "Cut the table down to the pin list.",
+            )
+        for cell in cells:
+            if hidden := HIDDEN.search(cell.text):
+                said = f"row {number} holds a hidden character: U+{ord(hidden.group()):04X}"
+                return _refused(path, "hidden-character", said, "Delete it; retyping the cell is the surest way.")
+    return Rows(tuple(rows), assumed)
 
 
 def _bomb(data: bytes) -> str:
@@ -169,6 +193,8 @@ def _bomb(data: bytes) -> str:
                 with archive.open(info) as part:
                     while chunk := part.read(65536):
                         size, total = size + len(chunk), total + len(chunk)
+                        if b"<!ENTITY" in chunk or b"<!DOCTYPE" in chunk:
+                            return "it declares entities of its own"
                         if size > MAX_MEMBER or total > MAX_TOTAL or size > MAX_RATIO * max(info.compress_size, 1000):
                             return "it expands too far"
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError):
@@ -176,15 +202,20 @@ def _bomb(data: bytes) -> str:
     return ""
 
 
-def _cells(sheet: Any) -> Iterator[tuple[int, tuple[Cell, ...]]]:
-    for number, row in enumerate(sheet.iter_rows(max_row=MAX_ROWS, max_col=MAX_COLUMNS), 1):
-        cells = tuple(_cell(c) for c in row)
-        if any(c.text for c in cells):
+def _cells(sheet: Any, formulas: Any) -> Iterator[tuple[int, tuple[Cell, ...]]]:
+    most = {"max_row": MAX_ROWS + 1, "max_col": MAX_COLUMNS + 1}
+    for number, (row, written) in enumerate(zip(sheet.iter_rows(**most), formulas.iter_rows(**most), strict=True), 1):
+        cells = tuple(_cell(c, w.value) for c, w in zip(row, written, strict=True))
+        while cells and not cells[-1].text:
+            cells = cells[:-1]
+        if cells:
             yield number, cells
 
 
-def _cell(cell: Any) -> Cell:
+def _cell(cell: Any, written: Any) -> Cell:
     value, form = cell.value, str(getattr(cell, "number_format", "General") or "General")
+    if value is None and isinstance(written, str) and written.startswith("="):
+        return Cell(_one_line(written), "a formula whose value was not saved")
     if value is None:
         return Cell("")
     if hasattr(value, "isoformat"):
@@ -197,4 +228,4 @@ def _cell(cell: Any) -> Cell:
         if whole and re.fullmatch(r"0+", form):
             text = text.zfill(len(form))
         return Cell(text, "a number in exponent form" if "E" in form.upper() and form != "General" else "")
-    return Cell(restored(" ".join(str(value)[:MAX_CELL].split())))
+    return Cell(restored(_one_line(str(value))))
