@@ -1,0 +1,263 @@
+"""Verdicts and diagnoses against a bench of copper that was written apart from the planner."""
+
+from __future__ import annotations
+
+import random
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from ringout_simulator import Copper, random_job, wrongs
+from ringout_trial import entry, trial, wide_job
+
+from wiremap.evidence import probe_print, settle
+from wiremap.files import load_job
+from wiremap.graph import Harness
+from wiremap.model import Job, Span
+from wiremap.ringout.asbuilt import job_from_readings, revision
+from wiremap.ringout.judge import judge
+from wiremap.ringout.plan import plan
+
+DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
+
+
+@pytest.fixture(scope="module")
+def demo() -> Job:
+    job = load_job(DEMO).value
+    assert job is not None
+    return settle(job)
+
+
+@pytest.fixture(scope="module")
+def harness(demo: Job) -> Harness:
+    return Harness(demo)
+
+
+@pytest.mark.parametrize("method", ["near", "ganged"])
+@pytest.mark.parametrize("kind", ["adapter", "splice-in"])
+def test_a_sound_build_passes(demo: Job, harness: Harness, method: str, kind: str) -> None:
+    """Every probe as expected: pass, nothing explained, nothing asked; without the last reading it is incomplete."""
+    made = plan(harness, method, kind)
+    copper = Copper(demo, machine=kind != "adapter")
+    entries = [copper.answer(p) for p in made.probes]
+    judged = judge(harness, entries, planned=made)
+    assert judged.verdict == "pass" and judged.next is None and judged.explanations == ()
+    assert all(n.verdict == "pass" for n in judged.nets)
+    less = judge(harness, entries[:-1], planned=made)
+    assert less.verdict == "incomplete" and less.next is not None and less.next.red == made.probes[-1].red
+
+
+def test_the_crossed_pair_of_the_demo_is_named(demo: Job, harness: Harness) -> None:
+    """Gateway 3 and 4 crossed: named as a crossed pair, and the probe that proves it is offered."""
+    made = plan(harness, "near", "adapter")
+    copper = Copper(demo)
+    copper.exchange("gateway.3", "gateway.4")
+    judged = judge(harness, [copper.answer(p) for p in made.probes], planned=made)
+    assert judged.verdict == "fail"
+    assert judged.explanations[0].faults[0].kind == "pair-crossed"
+    assert judged.next is not None and "beep" in judged.next.why
+    assert any("pair is crossed" in line for line in judged.told())
+
+
+@pytest.mark.parametrize("how", ["mirrored", "rotated", "rows-swapped", "by-columns", "snake", "shifted+1", "shifted-1"])
+def test_a_whole_face_mistake_is_named_first(demo: Job, harness: Harness, how: str) -> None:
+    """The face that was read wrongly is the first explanation."""
+    made = plan(harness, "near", "adapter")
+    copper = Copper(demo)
+    copper.misread("donor", how)
+    judged = judge(harness, [copper.answer(p) for p in made.probes], planned=made)
+    first = judged.explanations[0].faults
+    assert [(f.kind, f.subject[0]) for f in first] == [(how.rstrip("+-1"), "donor")]
+    assert judged.verdict == "fail"
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_single_mistakes_on_the_demo(demo: Job, seed: int) -> None:
+    """Each is named first when the questions have been answered, judged by as-built metal; none is said to pass wrongly."""
+    tally = trial(demo, "near", limit=3, seed=seed)
+    assert tally.missed == []
+    assert tally.counts["verdict pass"] == 0
+
+
+@pytest.mark.parametrize("seed", [0, 2, 4])
+def test_single_mistakes_on_random_adapters(seed: int) -> None:
+    """The same on random adapters with merges, a resistor, a diode, a fuse, a stud; all of them run in the bench."""
+    tally = trial(random_job(seed, 24), "near", limit=5, seed=seed)
+    assert tally.missed == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(50))
+def test_single_mistakes_on_fifty_random_adapters(seed: int) -> None:
+    """Up to 60 cavities, fifty jobs."""
+    tally = trial(random_job(seed), "near", limit=40, seed=seed)
+    assert tally.missed == []
+
+
+@pytest.mark.slow
+def test_double_mistakes_are_among_the_first_three() -> None:
+    """At least 95 of 100 random pairs of mistakes, every pair of nets probed, follow-ups answered."""
+    good = seen = 0
+    for seed in (0, 3, 5):
+        tally = trial(random_job(seed, 24), "all", limit=14, double=True, seed=seed)
+        good += tally.counts["named first"] + tally.counts["among three"]
+        seen += tally.counts["named first"] + tally.counts["among three"] + tally.counts["missed"]
+    assert seen >= 20
+    assert good >= 0.95 * seen
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_one_wrong_reading_on_a_sound_build_is_asked_again(demo: Job, harness: Harness, seed: int) -> None:
+    """A probe that slipped does not fail the build: the reading is asked for again, and right the second time it passes."""
+    made = plan(harness, "near", "adapter")
+    copper = Copper(demo)
+    entries = [copper.answer(p) for p in made.probes]
+    at = random.Random(seed).choice(
+        [i for i, e in enumerate(entries) if e.seen in ("beep", "silent") and made.probes[i].kind != "band"]
+    )
+    wrong = replace(entries[at], seen="silent" if entries[at].seen == "beep" else "beep")
+    judged = judge(harness, [*entries[:at], wrong, *entries[at + 1 :]], planned=made)
+    assert judged.verdict == "incomplete"
+    assert judged.next is not None and judged.next.again
+    assert (judged.next.red, judged.next.black) == (wrong.red, wrong.black)
+    assert judge(harness, [*entries, wrong, entries[at]], planned=made).verdict == "pass"
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_one_wrong_reading_beside_a_real_mistake_is_suspected(demo: Job, harness: Harness, seed: int) -> None:
+    """An exchange stands, a stray silence elsewhere is asked again before anybody takes a joint apart."""
+    made = plan(harness, "near", "adapter")
+    copper = Copper(demo)
+    copper.exchange("donor.16", "donor.17")
+    entries = [copper.answer(p) for p in made.probes]
+    calm = [i for i, p in enumerate(made.probes) if p.kind == "through" and not {"donor.16", "donor.17"} & {*p.red, *p.black}]
+    at = random.Random(seed).choice(calm)
+    judged = judge(harness, [*entries[:at], replace(entries[at], seen="silent"), *entries[at + 1 :]], planned=made)
+    assert (entries[at].red, entries[at].black) in [(t.red, t.black) for t in judged.suspect]
+    assert judged.next is not None and judged.next.again
+
+
+def test_an_open_is_believed_once_it_was_seen_twice(demo: Job, harness: Harness) -> None:
+    """A silent beep alone may be a bad touch; repeated it is an open circuit."""
+    made = plan(harness, "near", "adapter")
+    copper = Copper(demo)
+    copper.cut("donor.16")
+    entries = [copper.answer(p) for p in made.probes]
+    first = judge(harness, entries, planned=made)
+    assert first.verdict == "incomplete" and first.next is not None and first.next.again
+    again = judge(harness, [*entries, entry("loom.12", "donor.16", "silent")], planned=made)
+    assert again.verdict == "fail"
+    assert again.explanations[0].faults[0].subject == ("level",)
+
+
+def test_what_fits_nothing_is_mapped_not_guessed(demo: Job, harness: Harness) -> None:
+    """Five circuits in a ring on one side: no set of two or three mistakes; the groups that beeped are told."""
+    readings = [
+        entry("loom.1", "donor.7", "beep"),
+        entry("loom.4", "donor.12", "beep"),
+        entry("loom.3", "donor.13", "beep"),
+        entry("loom.5", "donor.16", "beep"),
+        entry("loom.12", "donor.17", "beep"),
+        entry("loom.13", "donor.5", "beep"),
+        entry("loom.11", "donor.15", "beep"),
+        entry("loom.9", "donor.3", "beep"),
+    ]
+    judged = judge(harness, [*readings, *readings], kind="adapter")
+    assert judged.verdict != "pass"
+    assert any(not e.unexplained for e in judged.explanations) or ("donor.7", "loom.1") in judged.diagnosis.as_built
+
+
+def test_stale_readings_are_named_and_do_not_count(demo: Job, harness: Harness) -> None:
+    """The net that was changed after its reading is told with what changed; the others stand."""
+    good = replace(entry("loom.12", "donor.16", "beep"), of=probe_print(harness, ("loom.12", "donor.16")))
+    old = replace(entry("loom.13", "donor.17", "beep"), of="0" * 12)
+    gone = entry("loom.13", "donor.99", "beep")
+    judged = judge(harness, [good, old, gone], kind="adapter")
+    assert len(judged.stale) == 2 and "speed" in judged.stale[0][1] and "donor.99" in judged.stale[1][1]
+    verdicts = {n.net: n for n in judged.nets}
+    assert verdicts["speed"].stale and not verdicts["level"].stale
+
+
+def test_ohms_prove_what_a_beep_cannot(demo: Job, harness: Harness) -> None:
+    """R1 left out reads open, of half its value 60; a silent beeper in its place proves nothing."""
+    made = plan(harness, "near", "adapter")
+    sound = [Copper(demo).answer(p) for p in made.probes]
+    at = next(i for i, p in enumerate(made.probes) if p.expect == "ohms")
+    for value, kind in ((Span(float("inf"), float("inf")), "extra-missing"), (Span.of(60.0), "extra-wrong")):
+        wrong = replace(sound[at], ohms=value)
+        judged = judge(harness, [*sound, wrong, wrong], planned=made)
+        assert judged.verdict == "fail" and judged.explanations[0].faults[0].kind == kind
+    vague = judge(harness, [*sound, replace(sound[at], ohms=None, seen="silent")], planned=made)
+    assert vague.verdict == "incomplete"
+
+
+def test_speed_of_diagnosis_at_100_cavities() -> None:
+    """A generous guard; the figures proper are taken in the bench."""
+    job = wide_job(50)
+    made = plan(Harness(job), "near", "adapter")
+    copper = Copper(job)
+    copper.exchange("new.7", "new.33")
+    entries = [copper.answer(p) for p in made.probes]
+    begun = time.perf_counter()
+    judged = judge(Harness(job), entries, planned=made)
+    assert time.perf_counter() - begun < 20
+    assert judged.explanations[0].faults[0].kind == "exchange"
+
+
+def test_an_adapter_without_a_job_is_read_from_its_beeps(demo: Job) -> None:
+    """Groups that beep become circuits, 120 ohm between two of them a resistor, the rest is not joined."""
+    pinouts = {"old": demo.ends["loom"].pinout, "new": demo.ends["donor"].pinout}
+    seen = [
+        entry("old.1", "new.3", "beep"),
+        entry("old.1", "new.4", "beep"),
+        entry("old.6", "new.9", "beep"),
+        entry("old.7", "new.8", "beep"),
+        replace(entry("new.8", "new.9", "beep"), seen=None, ohms=Span.of(120.4)),
+        entry("old.2", "new.1", "silent"),
+    ]
+    job = job_from_readings(pinouts, seen)
+    joins = {frozenset(c.join) for c in job.circuits}
+    assert frozenset(("old.1", "new.3", "new.4")) in joins
+    assert job.extras["R1"].ohms == 120.4
+    assert {"old.2", "new.1"} <= set(job.not_joined) and "new.20" not in job.not_joined
+    assert Harness(job).misfits == ()
+
+
+def test_the_new_revision_says_what_was_built(demo: Job, harness: Harness) -> None:
+    """Two contacts exchanged: the revision joins what the copper joins, everything else is kept word by word."""
+    made = plan(harness, "near", "adapter")
+    copper = Copper(demo)
+    copper.exchange("donor.16", "donor.17")
+    judged = judge(harness, [copper.answer(p) for p in made.probes], planned=made)
+    job = revision(harness, judged.explanations[0].build)
+    assert job.revision == 4
+    built = Harness(job)
+    assert built.sections.of("loom.12") is built.sections.of("donor.17")
+    assert built.sections.of("loom.13") is built.sections.of("donor.16")
+    kept = {c.id: c for c in job.circuits}
+    assert all(kept[c.id] == c for c in demo.circuits if c.id not in ("level", "speed"))
+
+
+@pytest.mark.parametrize("what", ["diode turned", "diode lost", "sound"])
+def test_a_diode_is_read_in_its_direction(what: str) -> None:
+    """Red on the anode shows a drop, the other way round silence; turned or lost it is named."""
+    job = next(j for s in range(60) if "D1" in (j := random_job(s, 40)).extras)
+    made = plan(Harness(job), "near", "adapter")
+    assert {"diode"} <= {p.expect for p in made.probes}
+    copper = Copper(job)
+    if what == "diode turned":
+        copper.diodes["D1"] = copper.diodes["D1"][::-1]
+    elif what == "diode lost":
+        del copper.diodes["D1"]
+    entries = [copper.answer(p) for p in made.probes]
+    judged = judge(Harness(job), [*entries, *entries], planned=made)
+    assert judged.verdict == ("pass" if what == "sound" else "fail")
+    if what != "sound":
+        assert judged.explanations[0].faults[0].subject == ("D1",)
+
+
+def test_wrongs_are_many_and_differ(demo: Job) -> None:
+    """The copper can go wrong in every way that is modelled."""
+    verbs = {what.split()[0] for what, _ in wrongs(demo, random.Random(0))}
+    assert {"open", "exchange", "touch", "rejoin", "lose", "double", "mirrored", "rotated", "shifted+1", "snake"} <= verbs

@@ -1,0 +1,157 @@
+"""The survey: two blocks, bands with sources, like loads, terminators, signatures, questions; nothing refused is probed."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from wiremap.evidence import alone, settle
+from wiremap.files import load_job, load_pinout
+from wiremap.model import Cavity, Entry, Job, Notebook, frozen
+from wiremap.naming import Reading
+from wiremap.ringout.questions import questions
+from wiremap.ringout.survey import survey
+
+ROOT = Path(__file__).parent.parent
+DEMO = ROOT / "pinouts_demo"
+
+
+@pytest.fixture(scope="module")
+def demo() -> Job:
+    job = load_job(DEMO / "job.yaml").value
+    assert job is not None
+    return settle(job)
+
+
+def paper() -> Job:
+    pinout = load_pinout(DEMO / "papers" / "series1-loom.yaml").value
+    assert pinout is not None
+    return alone(pinout)
+
+
+def run(*args: str, cwd: Path = ROOT, text: str | None = None) -> subprocess.CompletedProcess[str]:
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    return subprocess.run(
+        [sys.executable, "-m", "wiremap", *args], cwd=cwd, input=text, capture_output=True, text=True, env=env, check=False
+    )
+
+
+def test_volts_come_before_ohms_and_are_never_mixed(demo: Job) -> None:
+    """All volts rows first; each ohms row says that it must read dead before."""
+    made = survey(demo)
+    blocks = [r.block for r in made.rows]
+    assert blocks == sorted(blocks, reverse=True)
+    assert {0.1} == {r.as_json()["volts_first"] for r in made.block("ohms")}
+    assert all("volts_first" not in r.as_json() for r in made.block("volts"))
+
+
+def test_supplies_are_never_read_in_ohms(demo: Job) -> None:
+    """A permanent supply is read in volts only."""
+    assert not any("loom.1" in (r.red, r.black) for r in survey(demo).block("ohms"))
+
+
+@pytest.mark.parametrize(
+    ("red", "black", "low", "high"),
+    [
+        ("loom.2", "chassis", 0, 0.5),
+        ("loom.3", "chassis", 7.5, 7.5),
+        ("loom.6", "loom.7", 120, 120),
+        ("loom.11", "loom.8", 4700, 4700),
+        ("loom.12", "loom.8", 500, 4200),
+    ],
+)
+def test_bands_hold_what_the_demo_table_says(demo: Job, red: str, black: str, low: float, high: float) -> None:
+    """Each band reaches over the table's value (invented for the demo) but not over twice or half of it."""
+    row = next(r for r in survey(demo).block("ohms") if (r.red, r.black) == (red, black) and r.state is None)
+    assert row.low is not None and row.high is not None and row.source
+    assert row.low <= low and high <= row.high
+    assert row.high < 2 * high + 2 and row.low * 2 + 2 > low
+
+
+def test_like_loads_are_told_apart(demo: Job) -> None:
+    """Two valves of 7.5 ohm: unplug one."""
+    (alike,) = survey(demo).alike
+    assert alike.points == ("loom.3", "loom.5")
+    assert "unplug one" in alike.how
+
+
+def test_the_terminator_question_has_its_four_answers(demo: Job) -> None:
+    """60 off, 120 on, open one more, under 50 one too many (120 ohm at each end of the bus: ISO 11898-2)."""
+    made = survey(demo).terminators
+    assert [(t.red, t.black) for t in made] == [("loom.6", "loom.7"), ("donor.9", "donor.8")]
+    assert [reads for reads, _ in made[0].steps] == ["60", "120", "open", "under 50"]
+    assert [next(w for w in ("off", "too many", "on") if w in so) for _, so in made[0].steps] == ["off", "on", "on", "too many"]
+
+
+def test_signatures_are_read_again_at_the_new_face(demo: Job) -> None:
+    """What was 7.5 ohm at loom 3 must be seen at donor 12; the pair at the port of the in-line unit."""
+    found = {(s.before, s.after) for s in survey(demo).signatures}
+    assert (("loom.3", "chassis"), ("donor.12", "chassis")) in found
+    assert (("loom.6", "loom.7"), ("gateway.1", "gateway.2")) in found
+    assert (("loom.12", "loom.8"), ("donor.16", "donor.6")) in found
+
+
+def test_restraint_never_appears(demo: Job) -> None:
+    """Not in a row, not in a signature, not in a question."""
+    loom = demo.ends["loom"]
+    cavities = {n: replace(c, reading=Reading("restraint")) if n in ("1", "9") else c for n, c in loom.pinout.cavities.items()}
+    job = replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, pinout=replace(loom.pinout, cavities=frozen(cavities)))}))
+    text = json.dumps(survey(job).as_json()) + json.dumps([q.as_json() for q in questions(job)])
+    assert '"loom.1"' not in text and '"loom.9"' not in text
+    assert {"loom.1", "loom.9"} <= set(survey(job).left_alone)
+
+
+def test_questions_go_by_harm_per_minute(demo: Job) -> None:
+    """Most harm per minute first; volts of a machine before everything; answered ones are not asked again."""
+    bare = replace(demo, supply=replace(demo.supply, volts=None), notebooks=())
+    strip = {n: replace(c, volts=None) for n, c in bare.ends["loom"].pinout.cavities.items()}
+    ends = {
+        k: replace(
+            e, pinout=replace(e.pinout, cavities=frozen({n: replace(c, volts=None) for n, c in e.pinout.cavities.items()}))
+        )
+        for k, e in bare.ends.items()
+    }
+    assert strip
+    found = questions(replace(bare, ends=frozen(ends)))
+    assert found[0].about == "supply.volts"
+    rates = [q.harm / q.minutes for q in found]
+    assert rates == sorted(rates, reverse=True)
+    assert all("don't know" in q.answers and q.why and q.how for q in found)
+
+
+def test_dont_know_is_an_answer() -> None:
+    """It is kept, and not asked again."""
+    one = Cavity("1", Reading("unknown"))
+    job = paper()
+    pinout = replace(job.ends["end"].pinout, cavities=frozen({"1": one}))
+    job = alone(pinout)
+    assert "end.1" in [q.about for q in questions(job)]
+    silent = replace(job, notebooks=(Notebook("n.yaml", (Entry("answer", by="X", about="end.1", answer="don't know"),)),))
+    assert "end.1" not in [q.about for q in questions(settle(silent))]
+
+
+def test_commands(tmp_path: Path) -> None:
+    """survey and next on a pinout by itself: rows, an answer saved beside it, the question gone; JSON with its first key."""
+    shutil.copy(DEMO / "papers" / "series1-loom.yaml", tmp_path / "old.yaml")
+    got = run("survey", "old.yaml", cwd=tmp_path)
+    assert got.returncode == 0 and "end." not in got.stdout and "12 to 8" in got.stdout
+    notes = tmp_path / "old-notebook.yaml"
+    notes.write_text(
+        "wiremap: notebook/1\nentries:\n  - {kind: survey, red: 12, black: 8, volts: 0, seen: 1800, by: RK, date: 2026-03-02}\n"
+    )
+    judged = run("survey", "old.yaml", "--judge", cwd=tmp_path)
+    assert judged.returncode == 1 and "reads as 13" in judged.stdout
+    said = run("next", "old.yaml", "--about", "12", "--answer", "analogue-input", "--by", "RK", cwd=tmp_path)
+    assert said.returncode == 0, said.stderr
+    assert run("survey", "old.yaml", "--judge", cwd=tmp_path).returncode == 0
+    plain = json.loads(run("survey", "old.yaml", "--json", cwd=tmp_path).stdout)
+    assert next(iter(plain.values())) == "survey/1" and plain["judged"][0]["settled_by"] == "RK"
+    assert run("next", "old.yaml", "--answer", "x", cwd=tmp_path).returncode == 2
+    assert run("survey", "nowhere.yaml", "--json", cwd=tmp_path).returncode == 2

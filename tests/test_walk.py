@@ -1,0 +1,217 @@
+"""The walk and the notebook: one probe at a time, saved at once, undone, resumed; batch lines; two writers lose nothing."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from ringout_simulator import Copper
+
+from wiremap.evidence import settle
+from wiremap.files import load_job, load_notebook
+from wiremap.graph import Harness
+from wiremap.model import Entry, Job, Span
+from wiremap.ringout.notebook import append, batch, readings_from, stamped
+from wiremap.ringout.plan import plan
+from wiremap.ringout.walk import Walk
+
+ROOT = Path(__file__).parent.parent
+DEMO = ROOT / "pinouts_demo"
+
+
+@pytest.fixture(scope="module")
+def demo() -> Job:
+    job = load_job(DEMO / "job.yaml").value
+    assert job is not None
+    return settle(job)
+
+
+def walk(demo: Job, kind: str = "adapter") -> Walk:
+    h = Harness(demo)
+    return Walk(h, plan(h, "ganged", kind))
+
+
+def typed(entry: Entry) -> str:
+    return entry.seen or ("open" if entry.ohms is None or entry.ohms.low == float("inf") else str(entry.ohms.low))
+
+
+def test_a_walk_over_a_sound_build_ends_in_a_pass(demo: Job) -> None:
+    """Enter as expected where a beep or silence is, a number where ohms are asked."""
+    w, copper = walk(demo), Copper(demo)
+    turns = 0
+    while (turn := w.turn()) is not None:
+        turns += 1
+        assert turn.probe is not None and not turn.telling
+        plain = turn.probe.expect in ("beep", "silent", "diode")
+        assert w.answer(turn, "" if plain else typed(copper.answer(turn.probe)), "RK", "2026-03-02") is not None
+        assert turns < 200
+    assert w.judged().verdict == "pass"
+
+
+def test_a_walk_turns_to_diagnosis(demo: Job) -> None:
+    """Two contacts exchanged: telling probes come at once, and the walk ends with the mistake named."""
+    w, copper = walk(demo), Copper(demo)
+    copper.exchange("donor.16", "donor.17")
+    telling = 0
+    for _ in range(200):
+        turn = w.turn()
+        if turn is None:
+            break
+        telling += turn.telling
+        probe = turn.probe or type("P", (), {"red": turn.red, "black": turn.black})()
+        w.answer(turn, typed(copper.answer(probe)), "RK", "2026-03-02")
+    assert telling
+    assert [f.subject for f in w.judged().explanations[0].faults] in ([("donor.16", "donor.17")], [("loom.12", "loom.13")])
+
+
+def test_undo_resume_and_nonsense(demo: Job) -> None:
+    """An undone probe is asked again; a walk with the kept entries goes on behind them; nonsense is no entry."""
+    w = walk(demo)
+    first = w.turn()
+    assert first is not None
+    assert w.answer(first, "perhaps", "RK", "") is None and w.entries == []
+    w.answer(first, "b", "RK", "2026-03-02")
+    second = w.turn()
+    assert second is not None and (second.red, second.black) != (first.red, first.black)
+    resumed = Walk(w.harness, w.plan, w.entries).turn()
+    assert resumed is not None and resumed.probe == second.probe
+    w.undo()
+    third = w.turn()
+    assert third is not None and third.probe == first.probe
+
+
+def test_a_point_is_shown_with_its_place(demo: Job) -> None:
+    """End, cavity, signal, colour word, place on the face, a drawing from the stated side."""
+    w = walk(demo)
+    turn = w.turn()
+    assert turn is not None
+    text = "\n".join(w.show(turn))
+    assert "loom cavity 8, Sensor return, wire brown, row 2, place 1 from the left, mating side" in text
+    assert "[ 8]" in text and "expected: beep" in text
+
+
+def test_batch_lines() -> None:
+    """The line of the manual, combs, units, a fuse that is in, remarks; what cannot be read is told with its place."""
+    entries, faults = batch(
+        "loom.1 - donor.3 b, loom.2 - donor.1 b, gateway.1 - gateway.2 61.2  # first\na.1+a.2 - b.1 s\n"
+        "a.1 - b.2 4.7k\nF1.a - F1.b b with F1\nx - y OL\n",
+        by="RK",
+        date="2026-03-02",
+    )
+    assert faults == ()
+    assert [e.seen or e.ohms for e in entries] == [
+        "beep",
+        "beep",
+        Span.of(61.2),
+        "silent",
+        Span.of(4700.0),
+        "beep",
+        Span(float("inf"), float("inf")),
+    ]
+    assert entries[3].red == ("a.1", "a.2") and entries[5].state == "F1 in"
+    _, bad = batch("loom.1 donor.3 b\na - b maybe, c - d b\n", "bench.txt")
+    assert [(f.place.line, f.fault) for f in bad if f.place] == [(1, True), (2, True)]
+
+
+@pytest.mark.parametrize(
+    "text", ["", "\n\n", "# only\n", ", , ,", "-", "a - b", "\u202ea - b b\x00", "a - b " + "9" * 400, "é - ü b"]
+)
+def test_odd_batch_text_never_breaks(text: str) -> None:
+    """Whatever is typed comes back as entries or as faults."""
+    entries, faults = batch(text)
+    assert all(e.kind == "probe" for e in entries) and all(f.fault for f in faults)
+
+
+def test_append_begins_keeps_and_adds(tmp_path: Path, demo: Job) -> None:
+    """A missing file is begun; remarks and what stood before stay; what is written reads back."""
+    path = tmp_path / "n.yaml"
+    h = Harness(demo)
+    first = stamped(h, Entry("probe", by="RK", date="2026-03-02", red=("loom.1",), black=("donor.3",), seen="beep"))
+    assert append(path, [first]) is None
+    path.write_text(path.read_text() + "# a remark\ntitle: mine\n")
+    assert append(path, [Entry("answer", by="RK", date="2026-03-02", about="gateway.TA", answer="on")]) is None
+    loaded = load_notebook(path)
+    assert loaded.value is not None, loaded.findings
+    assert [e.kind for e in loaded.value.entries] == ["probe", "answer"] and loaded.value.entries[0].of == first.of
+    assert "# a remark" in path.read_text() and "title: mine" in path.read_text()
+    for text in ("wiremap: notebook/1\nentries: []\n", "wiremap: notebook/1\nentries:\n- {kind: answer, about: a, answer: b}\n"):
+        path.write_text(text)
+        assert append(path, [first]) is None
+        assert load_notebook(path).value is not None, path.read_text()
+    assert readings_from(tmp_path / "none.txt")[1][0].fault
+
+
+def test_two_writers_lose_nothing(tmp_path: Path) -> None:
+    """Three processes add twenty entries each to one file."""
+    code = (
+        "import sys; from wiremap.ringout.notebook import append; from wiremap.model import Entry\n"
+        "for n in range(20):\n"
+        "    assert append('n.yaml', [Entry('answer', by=sys.argv[1], date='2026-03-02', about=f'a.{n}', answer='on')]) is None\n"
+    )
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    writers = [subprocess.Popen([sys.executable, "-c", code, who], cwd=tmp_path, env=env) for who in ("A", "B", "C")]
+    assert [w.wait(120) for w in writers] == [0, 0, 0]
+    book = load_notebook(tmp_path / "n.yaml").value
+    assert book is not None
+    assert {(w, f"a.{n}") for w in "ABC" for n in range(20)} == {(e.by, e.about) for e in book.entries}
+
+
+def run(cwd: Path, *args: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
+    env = {**os.environ, "PYTHONPATH": str(ROOT), "NO_COLOR": "1"}
+    return subprocess.run(
+        [sys.executable, "-m", "wiremap", "ringout", *args],
+        cwd=cwd,
+        input=text,
+        capture_output=True,
+        text=True,
+        env=env,
+        check=False,
+    )
+
+
+def test_the_command(tmp_path: Path) -> None:
+    """Plan 0, failing readings 1, unread 2; the walk saves each answer and goes on from there; as built is written beside."""
+    here = tmp_path / "demo"
+    shutil.copytree(DEMO, here)
+    planned = run(here, "job.yaml", "--json", "--kind", "adapter")
+    assert planned.returncode == 0
+    body = json.loads(planned.stdout)
+    assert next(iter(body.items())) == ("wiremap", "ringout/1")
+    assert {"n", "kind", "red", "black", "expect", "low", "high", "proves"} <= body["probes"][0].keys()
+    before = len(load_notebook(here / "notebook.yaml").value.entries)  # type: ignore[union-attr]
+    walked = run(here, "job.yaml", "--walk", "--by", "RK", text="\nb\n?\nq\n")
+    assert walked.returncode == 1 and "kept" in walked.stdout
+    assert before + 2 == len(load_notebook(here / "notebook.yaml").value.entries)  # type: ignore[union-attr]
+    (here / "bench.txt").write_text(
+        "donor.8 - gateway.3 s, donor.9 - gateway.4 s, donor.8 - gateway.4 b\n"
+        "loom.6 - gateway.1 b, loom.7 - gateway.2 b, donor.9 - gateway.3 b\n"
+    )
+    failed = run(here, "job.yaml", "--readings", "bench.txt", "--kind", "adapter", "--json")
+    assert failed.returncode == 1
+    told = json.loads(failed.stdout)
+    assert told["verdict"] == "fail" and told["explanations"][0]["faults"][0]["kind"] == "pair-crossed"
+    assert run(here, "job.yaml", "--readings", "bench.txt", "--kind", "adapter", "--as-built", "built.yaml").returncode == 1
+    assert load_job(here / "built.yaml").value is not None
+    assert run(here, "job.yaml", "--readings", "none.txt").returncode == 2
+    assert run(here, "nowhere.yaml").returncode == 2
+    assert run(here, "job.yaml", "--power").returncode == 0
+
+
+def test_an_adapter_without_a_job(tmp_path: Path) -> None:
+    """Two pinouts and beeps on standard input: the job as built and its verdict; supply on ground holds."""
+    here = tmp_path / "demo"
+    shutil.copytree(DEMO, here)
+    got = run(
+        here, "series1-loom.yaml", "series2-donor.yaml", "--readings", "-", "--json", text="old.1 - new.1 b, old.2 - new.2 b"
+    )
+    assert got.returncode == 1, got.stderr
+    body = json.loads(got.stdout)
+    assert body["circuits"] == [["new.1", "old.1"], ["new.2", "old.2"]]
+    assert any(f["severity"] == "stop" for f in body["findings"])
+    assert run(here, "series1-loom.yaml", "series2-donor.yaml").returncode == 2
+    assert run(here, "series1-loom.yaml", "series2-donor.yaml", "--readings", "-", text="old.99 - new.1 b").returncode == 2
