@@ -325,7 +325,7 @@ COLOURS = [
     c for c in (read_colour(w) for w in ("red", "green/white", "brown", "violet/grey", "RDBU", "black")) if isinstance(c, Colour)
 ]
 NAMES = st.text(st.sampled_from("ABC123+-"), min_size=1, max_size=4).filter(
-    lambda n: not n.strip("0123456789-") == "" or n.isdigit()
+    lambda n: n.strip("0123456789-") != "" or n.isdigit()
 )
 FIGURES = st.sampled_from([0.1, 1.0, 2.5, 12.0, 250.0])
 

@@ -59,7 +59,8 @@ def run(args: argparse.Namespace) -> int:
     if args.output:
         say("\n".join(f"written: {name}" for name in written))
     else:
-        say("\n".join((text if len(taken.files) == 1 else f"# ---- {name}\n{text}").rstrip("\n") for name, text in taken.files.items()))
+        several = len(taken.files) > 1
+        say("\n".join((f"# ---- {name}\n{text}" if several else text).rstrip("\n") for name, text in taken.files.items()))
     return OK
 
 

@@ -301,9 +301,9 @@ class _Taker:
                 left.append(f"{key}: {get(key)}")
         if note := get("notes"):
             left.append(note)
-        if signal.casefold() in UNUSED or stated == "unused":
+        if stated == "unused" or (stated is None and signal.casefold() in UNUSED):
             reading = Reading("unused", how="stated", settled=True)
-            kept = "" if signal.casefold() in UNUSED else signal
+            kept = signal if stated else ""
             return Cavity(
                 name,
                 reading,
