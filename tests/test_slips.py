@@ -1,0 +1,158 @@
+"""What one slip would do: against the whole rule book run on the slipped job, and on the demo's known dangers."""
+
+from __future__ import annotations
+
+import json
+import random
+import subprocess
+import sys
+from collections import Counter
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from wiremap.evidence import settle
+from wiremap.files import load_job
+from wiremap.graph import Harness
+from wiremap.model import Job
+from wiremap.rules import run
+from wiremap.slips import GRADES, KINDS, SlipReport, slips
+from wiremap.slips.rewire import Change, Rewire
+
+DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo" / "job.yaml"
+
+
+@pytest.fixture(scope="module")
+def job() -> Job:
+    """The demo, settled."""
+    loaded = load_job(DEMO)
+    assert loaded.value is not None
+    return settle(loaded.value)
+
+
+@pytest.fixture(scope="module")
+def report(job: Job) -> SlipReport:
+    """Its slips."""
+    return slips(Harness(job))
+
+
+def slipped(job: Job, change: Change) -> Job:
+    """The same slip made in the job itself, to be built anew from scratch."""
+    loose = set(change.loose)
+    circuits = []
+    for c in job.circuits:
+        join = tuple(change.moved.get(a, a) for a in c.join if (c.id, a) not in loose)
+        if join:
+            circuits.append(replace(c, join=join, join_places=()))
+    return replace(job, circuits=tuple(circuits))
+
+
+def partition(harness: Harness) -> set[tuple[str, ...]]:
+    """The metals of a job built from scratch."""
+    return {net.points for net in harness.metals}
+
+
+def test_changed_metals_are_those_of_a_job_built_anew(job: Job) -> None:
+    """Random exchanges and open legs: the incremental metals agree with a whole new graph."""
+    harness = Harness(job)
+    rewire, before = Rewire(harness), partition(harness)
+    cavities = [a for a, p in harness.points.items() if p.cavity is not None and not p.is_tap]
+    rng = random.Random(7)
+    for _ in range(150):
+        if rng.random() < 0.5:
+            a, b = rng.sample(cavities, 2)
+            change = Change(moved={a: b, b: a})
+        else:
+            circuit = rng.choice(job.circuits)
+            change = Change(loose=((circuit.id, rng.choice(circuit.join)),))
+        after = partition(Harness(slipped(job, change)))
+        assert {n.points for n in rewire.after(change)} == after - before
+
+
+def test_harm_holds_and_nothing_is_nothing(job: Job, report: SlipReport) -> None:
+    """Each exchange graded harm or dead, made in the job, holds it; one graded none leaves every metal as it was."""
+    harness = Harness(job)
+    before = partition(harness)
+    pairs = [s for s in report.slips if s.kind in ("exchanged", "like-coloured", "legs-crossed")]
+    for slip in random.Random(3).sample([s for s in pairs if s.grade in ("harm", "dead")], 40):
+        one, two = slip.subject
+        built = Harness(slipped(job, Change(moved={one: two, two: one})))
+        assert any(f.holds for f in run(built)), slip
+    for slip in (s for s in pairs if s.grade == "none"):
+        one, two = slip.subject
+        changed = {n.points for n in Rewire(harness).after(Change(moved={one: two, two: one}))}
+        functions = {harness.points[a].function for points in changed for a in points}
+        assert changed <= before or functions <= {"interlock-out", "interlock-back"}, slip
+
+
+def test_every_grade_kind_and_sentence(report: SlipReport) -> None:
+    """Grades and kinds come from the closed lists, and each outcome is one sentence."""
+    assert {s.grade for s in report.slips} == set(GRADES)
+    assert {s.kind for s in report.slips} == set(KINDS)
+    assert all(s.outcome and "\n" not in s.outcome and s.subject for s in report.slips)
+    assert len({(s.kind, s.subject) for s in report.slips if s.kind in ("exchanged", "touching", "open")}) == sum(
+        s.kind in ("exchanged", "touching", "open") for s in report.slips)
+
+
+@pytest.mark.parametrize(("subject", "grade", "words"), [
+    ({"donor.4", "donor.5"}, "harm", "12 V reaches VREF"),
+    ({"donor.12", "donor.13"}, "harm", "works when"),
+    ({"loom.1", "loom.2"}, "harm", "shorted to ground"),
+    ({"donor.8", "donor.9"}, "dead", "bus is dead"),
+    ({"donor.1", "donor.2"}, "none", "nothing changes"),
+    ({"return", "donor.18"}, "quiet", "tractor"),
+    ({"bus-b-hi", "R1.a"}, "quiet", "119"),
+    ({"gw-gnd", "gateway.7"}, "dead", "no ground"),
+])
+def test_known_slips(report: SlipReport, subject: set[str], grade: str, words: str) -> None:
+    """What an electrician would say of each."""
+    found = [s for s in report.slips if set(s.subject) == subject]
+    assert any((s.grade, words in s.outcome) == (grade, True) for s in found), found
+
+
+def test_guard_touching_is_harm(report: SlipReport) -> None:
+    """Two joints of the guard loop touching bridge it."""
+    bridged = [s for s in report.slips if "bridged" in s.outcome]
+    assert bridged and {"harm"} == {s.grade for s in bridged}
+
+
+def test_points_count_the_harmful_slips(report: SlipReport) -> None:
+    """The ranking is the count of harmful slips that name the point, the most dangerous first."""
+    counted = Counter(p for s in report.slips if s.grade == "harm" for p in s.points if "." in p)
+    assert dict(report.points) == dict(counted)
+    assert [n for _, n in report.points] == sorted(counted.values(), reverse=True)
+    assert {"loom.1", "donor.4", "donor.5", "donor.12", "donor.13"} <= report.harm_points
+
+
+def test_a_person_reads_few_lines(report: SlipReport) -> None:
+    """Hundreds of slips come to some ten groups, and no slip is lost in them."""
+    groups = report.groups()
+    assert len(groups) <= 12 < len(report.slips)
+    assert sum(len(g.slips) for g in groups) == len(report.slips)
+
+
+def test_command(report: SlipReport) -> None:
+    """The command prints the groups, or the documented JSON shape; the hash seed does not matter."""
+    outs = set()
+    for seed in ("0", "1"):
+        done = subprocess.run([sys.executable, "-m", "wiremap", "slips", str(DEMO), "--json"], capture_output=True, text=True,
+                              env={"PYTHONHASHSEED": seed, "PATH": "", "PYTHONPATH": str(DEMO.parents[1])}, check=True)
+        outs.add(done.stdout)
+    assert len(outs) == 1
+    shown = json.loads(outs.pop())
+    assert next(iter(shown)) == "wiremap" and shown["wiremap"] == "slips/1"
+    assert shown["slips"] == report.as_dict()["slips"] and shown["points"] == report.as_dict()["points"]
+    assert set(shown["slips"][0]) == {"kind", "subject", "outcome", "grade"} and set(shown["points"][0]) == {"point", "harm"}
+    done = subprocess.run([sys.executable, "-m", "wiremap", "slips", str(DEMO)], capture_output=True, text=True, check=True,
+                          cwd=DEMO.parents[1])
+    assert done.stdout.startswith("HARM") and len(done.stdout.splitlines()) < 25
+
+
+def test_unread_job(tmp_path: Path) -> None:
+    """A job that cannot be read: exit 2, the faults as findings."""
+    bad = tmp_path / "job.yaml"
+    bad.write_text("wiremap: job/1\nends: [\n", encoding="utf-8")
+    done = subprocess.run([sys.executable, "-m", "wiremap", "slips", str(bad), "--json"], capture_output=True, text=True,
+                          cwd=DEMO.parents[1], check=False)
+    assert done.returncode == 2 and json.loads(done.stdout)["findings"] and "Traceback" not in done.stderr
