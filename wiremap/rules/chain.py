@@ -87,12 +87,22 @@ def guard_bridged(view: View) -> Iterator[Hit]:
 def _bridge(view: View, one: Net, two: Net) -> str:
     if one is two or one.points == two.points:
         return "are one metal"
-    for address in one.points:
-        extra = view.points[address].extra
-        if extra is None or extra.kind not in ("resistor", "diode") or not any(leg in two.points for leg in extra.legs):
-            continue
-        if extra.kind == "diode" or (extra.ohms or 0.0) < BRIDGE_OHMS:
-            return f"have {extra.name} across them"
+    # metals that parts of the job lead to, with the ohms and the parts on the way
+    reached: dict[tuple[str, ...], tuple[float, tuple[str, ...]]] = {one.points: (0.0, ())}
+    todo: list[Net] = [one]
+    while todo:
+        here = todo.pop()
+        ohms, through = reached[here.points]
+        for extra in {e.name: e for a in here.points if (e := view.points[a].extra) is not None}.values():
+            more = ohms + (0.0 if extra.kind == "diode" else extra.ohms or 0.0)
+            if extra.kind not in ("resistor", "diode") or more >= BRIDGE_OHMS:
+                continue
+            for there in (view.net_of(leg) for leg in extra.legs):
+                if there.points == two.points:
+                    return f"have {' and '.join((*through, extra.name))} across them"
+                if more < reached.get(there.points, (BRIDGE_OHMS, ()))[0] and there.points != here.points:
+                    reached[there.points] = (more, (*through, extra.name))
+                    todo.append(there)
     return ""
 
 
