@@ -18,6 +18,7 @@ import pytest
 from jsonschema import Draft7Validator
 from referencing import Registry
 
+from wiremap.files import cavities as cavity_room
 from wiremap.files import job as job_room
 from wiremap.files import load_any
 from wiremap.files import notebook as notebook_room
@@ -160,15 +161,15 @@ def test_schema_and_loader_know_the_same_keys() -> None:
     part = pinout["definitions"]
     pairs: list[tuple[Any, Any]] = [
         (pinout["properties"], pinout_room._PINOUT),
-        (part["cavity"]["properties"], pinout_room._CAVITY),
+        (part["cavity"]["properties"], cavity_room.CAVITY),
         (part["link"]["properties"], pinout_room._LINK),
-        (part["accepts"]["properties"], pinout_room._ACCEPTS),
-        (part["leaflet"]["properties"], pinout_room._LEAFLET),
+        (part["accepts"]["properties"], cavity_room.ACCEPTS),
+        (part["leaflet"]["properties"], cavity_room.LEAFLET),
         (part["wire"]["properties"], WIRE_KEYS),
         (pinout["properties"]["connector"]["properties"], pinout_room._CONNECTOR),
         (pinout["properties"]["connector"]["properties"]["face"]["properties"], pinout_room._FACE),
         (pinout["properties"]["switches"]["additionalProperties"]["properties"], pinout_room._SWITCH),
-        (part["cavity"]["properties"]["also"]["items"]["properties"], pinout_room._CLAIM),
+        (part["cavity"]["properties"]["also"]["items"]["properties"], cavity_room.CLAIM),
         (job["properties"], job_room._JOB),
         (job["properties"]["ends"]["additionalProperties"]["properties"], job_room._END),
         (job["properties"]["extras"]["additionalProperties"]["properties"], job_room._EXTRA),

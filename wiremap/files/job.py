@@ -9,10 +9,10 @@ from typing import Any
 
 from wiremap.base import Place
 from wiremap.files import fields
+from wiremap.files.cavities import expand
 from wiremap.files.fields import Reading, Table
 from wiremap.files.hints import short
 from wiremap.files.lookalikes import mixed_script, twins
-from wiremap.files.pinout import expand
 from wiremap.files.strict import Document, Map, Node, Scalar, Seq
 from wiremap.files.wires import WireReader
 from wiremap.model import (
@@ -92,7 +92,6 @@ _JOB: Table = {
         **fields.read_map(to, node, _SURROUNDINGS, "`surroundings`"), place=to.place(node)),
     "ends": _whole_map, "runs": _whole_map, "twists": _whole_map, "extras": _whole_map, "circuits": _whole_map,
     "not_joined": _whole_map, "confirmed": _whole_map, "readings": _whole_map}
-JOB_KEYS = tuple(_JOB)
 
 
 def _size_or_amps(to: Reading, node: Node, key: str) -> float | str | None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from wiremap.files import fields
+from wiremap.files.cavities import OHMS
 from wiremap.files.fields import Reading, Table
-from wiremap.files.pinout import OHMS
 from wiremap.files.strict import Document, Map, Node, Scalar, Seq
 from wiremap.model import Entry, Notebook, Span
 from wiremap.model.notebook import KINDS, SEEN_WORDS
@@ -42,7 +42,6 @@ _ENTRY: Table = {
     "revision": fields.whole(0, 1_000_000),
 }
 _NOTEBOOK: Table = {"wiremap": fields.name, "title": fields.name, "entries": lambda to, node, key: node}
-NOTEBOOK_KEYS, ENTRY_KEYS = tuple(_NOTEBOOK), tuple(_ENTRY)
 
 
 def build_notebook(document: Document, to: Reading) -> Notebook | None:
