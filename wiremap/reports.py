@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import textwrap
 import unicodedata
 from collections import Counter
@@ -38,7 +39,7 @@ def _verdict(job: Checked) -> str:
     word = VERDICTS.get(job.verdict, "could not be read")
     counts = [_count(stops, "stop"), _count(job.cautions, "caution") + (f" ({signed} signed)" if job.cautions else "")]
     boxes = f"surveyed {job.surveyed[0]} of {job.surveyed[1]}, rung out {job.rung_out[0]} of {job.rung_out[1]}"
-    return f"{job.path}: {word}; {', '.join(counts)}; {boxes}"
+    return f"{_clean(job.path)}: {word}; {', '.join(counts)}; {boxes}"
 
 
 def _summary(report: Report) -> str:
@@ -57,10 +58,10 @@ def _finding(finding: Finding, texts: Mapping[str, str], colour: bool) -> Iterat
     head = f"\x1b[{INK[finding.severity]}m{word}\x1b[0m" if colour else word
     yield from _wrapped(_clean(finding.message), f"{head} ", len(word) + 1)
     if finding.place is not None:
-        yield f"  {_clean(str(finding.place))}  [{finding.rule}]"
+        yield f"  {_clean(str(finding.place))}  [{_clean(finding.rule)}]"
         yield from _excerpt(finding.place, texts)
     else:
-        yield f"  [{finding.rule}]"
+        yield f"  [{_clean(finding.rule)}]"
     for place, said in finding.also:
         yield f"  {_clean(str(place))}: {_clean(said)}"
     if finding.why:
@@ -82,7 +83,7 @@ def _wrapped(words: str, lead: str, indent: int) -> list[str]:
 
 def _excerpt(place: Place, texts: Mapping[str, str]) -> Iterator[str]:
     """The line itself and a mark under the spot, cut to fit."""
-    lines = texts.get(place.path, "").splitlines()
+    lines = re.split(r"\r\n|\r|\n", texts.get(place.path, ""))
     if not 1 <= place.line <= len(lines):
         return
     line, col = lines[place.line - 1], place.col - 1
@@ -117,7 +118,7 @@ def sarif(report: Report) -> dict[str, Any]:
     from wiremap.rules import load
 
     book = load()
-    used = sorted({f.rule for f in report.findings})
+    used = {rule_id: i for i, rule_id in enumerate(sorted({f.rule for f in report.findings}))}
     rules = [
         {
             "id": rule_id,
@@ -134,13 +135,13 @@ def sarif(report: Report) -> dict[str, Any]:
         }
         for rule_id in used
     ]
-    results = [_result(f, used.index(f.rule)) for f in report.findings]
+    results = [_result(f, used[f.rule]) for f in report.findings]
     return {
         "$schema": SARIF_SCHEMA,
         "version": "2.1.0",
         "runs": [
             {
-                "tool": {"driver": {"name": "wiremap", "informationUri": "https://example.invalid/wiremap", "rules": rules}},
+                "tool": {"driver": {"name": "wiremap", "rules": rules}},
                 "columnKind": "unicodeCodePoints",
                 "results": results,
             }

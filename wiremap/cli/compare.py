@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import asdict
 from typing import Any
 
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
@@ -11,10 +12,13 @@ from wiremap.cli.pack import refuse
 
 def add(subparsers: Any) -> None:
     """Register `compare`."""
-    parser = subparsers.add_parser("compare", help="tell two revisions apart by what they mean",
-                                   epilog="exit codes: 0 they mean the same, 1 they differ, 2 one could not be read",
-                                   description="Two jobs, two pinouts, two packs, or two folders with one job each. The order of rows, "
-                                   "the names of ends and the spelling of colours count for nothing.")
+    parser = subparsers.add_parser(
+        "compare",
+        help="tell two revisions apart by what they mean",
+        epilog="exit codes: 0 they mean the same, 1 they differ, 2 one could not be read",
+        description="Two jobs, two pinouts, two packs, or two folders with one job each. The order of rows, "
+        "the names of ends and the spelling of colours count for nothing.",
+    )
     parser.add_argument("old", metavar="A")
     parser.add_argument("new", metavar="B")
     json_flag(parser)
@@ -29,10 +33,19 @@ def run(args: argparse.Namespace) -> int:
     if found.findings:
         return refuse(args, "compare", found.findings)
     if args.json:
-        emit_json("compare", {"same": not found.changes, "changes": [
-            {"kind": c.kind, "subject": list(c.subject), "old": c.old, "new": c.new, "message": c.message} for c in found.changes],
-            "verdict": list(found.verdict) or None, "harm": list(found.harm) or None})
+        emit_json(
+            "compare",
+            {
+                "same": not found.changes,
+                "changes": [asdict(c) for c in found.changes],
+                "verdict": list(found.verdict) or None,
+                "harm": list(found.harm) or None,
+                "withdrawn": list(found.withdrawn),
+            },
+        )
     else:
+        for line in found.withdrawn:
+            say(f"WITHDRAWN: {line}")
         for c in found.changes:
             say(f"{c.kind:14} {c.message}")
         if found.verdict:

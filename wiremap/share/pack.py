@@ -16,6 +16,7 @@ from typing import Any
 
 from wiremap.base import Finding, Place, fault
 from wiremap.files.strict import Map, Node, Scalar, Seq, read
+from wiremap.model import Job
 from wiremap.share.canonical import content_hash, plain_job
 from wiremap.share.names import name_fault
 
@@ -118,11 +119,20 @@ def _built(copy: Path, job: Path, members: dict[str, bytes], stated: Mapping[str
         **stated,
         "verdict": checked.verdict,
         "boxes": {"surveyed": list(checked.surveyed), "rung_out": list(checked.rung_out)},
-        "withdrawn": loaded.value.withdrawn,
+        "withdrawn": _withdrawn(loaded.value),
         "files": files,
     }
     text = json.dumps(manifest, indent=2, ensure_ascii=True) + "\n"
     return Packed(_zipped({MANIFEST: text.encode(), **members}), manifest, loaded.findings)
+
+
+def _withdrawn(job: Job) -> str | None:
+    """Why the job, or a pinout that it rests on, has been withdrawn."""
+    told = [
+        job.withdrawn,
+        *(f"{Path(e.pinout.path).name}: {e.pinout.withdrawn}" for e in job.ends.values() if e.pinout.withdrawn is not None),
+    ]
+    return "; ".join(t for t in told if t is not None) if any(t is not None for t in told) else None
 
 
 def _renamed(finding: Finding, copy: Path, real: Path) -> Finding:

@@ -22,6 +22,7 @@ class Compared:
     changes: tuple[Change, ...] = ()
     verdict: tuple[str, ...] = ()
     harm: tuple[int, ...] = ()
+    withdrawn: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
 
 
@@ -34,12 +35,12 @@ def compare_paths(old: Path | str, new: Path | str) -> Compared:
             return Compared(findings=tuple(found))
         a, b = loaded
         if isinstance(a, Pinout) and isinstance(b, Pinout):
-            return Compared(tuple(compare_pinouts(a, b)))
+            return Compared(tuple(compare_pinouts(a, b)), withdrawn=withdrawn(a, b))
         if isinstance(a, Job) and isinstance(b, Job):
             changes = tuple(compare_jobs(a, b))
             checked = [check_job(a), check_job(b)]
             harm = tuple(sum(s.grade == "harm" for s in slips(c.harness).slips) for c in checked if c.harness is not None)
-            return Compared(changes, tuple(c.verdict for c in checked), harm)
+            return Compared(changes, tuple(c.verdict for c in checked), harm, withdrawn(a, b))
         return Compared(
             findings=(
                 fault(
@@ -50,6 +51,16 @@ def compare_paths(old: Path | str, new: Path | str) -> Compared:
                 ),
             )
         )
+
+
+def withdrawn(*papers: Job | Pinout) -> tuple[str, ...]:
+    """What of the papers has been withdrawn, and why: a line each, the pinouts of a job included."""
+    told: dict[str, None] = {}
+    for paper in papers:
+        for one in (paper, *(e.pinout for e in paper.ends.values())) if isinstance(paper, Job) else (paper,):
+            if one.withdrawn is not None:
+                told[f"{one.path} has been withdrawn: {one.withdrawn}"] = None
+    return tuple(told)
 
 
 def _loaded(path: Path, scratch: Path, found: list[Finding]) -> Job | Pinout | None:
