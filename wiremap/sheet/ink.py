@@ -190,6 +190,11 @@ def shorten(text: str, wide: float, size: float = BODY, strong: bool = False) ->
     text = shown(text)
     if width(text, size, strong) <= wide:
         return text
-    while text and width(text + "…", size, strong) > wide:
-        text = text[:-1]
-    return text + "…"
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if width(text[:middle] + "…", size, strong) <= wide:
+            low = middle
+        else:
+            high = middle - 1
+    return text[:low] + "…"
