@@ -1,0 +1,97 @@
+"""How long check takes, as ratios: run by hand, `python tests/bench_check.py`.
+
+`check` of 10,000 circuits (ten ends, every file read) against PyYAML's C load of the same texts (at most 4), 20,000 against
+10,000 circuits (at most 2.3), a cold `check` of the demo against bare imports of yaml, networkx and jsonschema (at most 1.5),
+and slips on the demo (under 1 s) and on 200 circuits (under 20 s).
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import yaml
+
+ROOT = Path(__file__).resolve().parents[1]
+sys.path.insert(0, str(ROOT))
+
+FUNCTIONS = (("permanent-supply", "to-unit", "12"), ("power-ground", "both", "0"), ("high-side-drive", "from-unit", "12"),
+             ("analogue-input", "to-unit", "[0, 5]"), ("wake", "to-unit", "12"), ("digital-input", "to-unit", "12"))
+
+
+def write_job(folder: Path, circuits: int, ends: int = 10) -> Path:
+    """A job of so many circuits between as many machine ends as units."""
+    each = 2 * circuits // ends
+    for e in range(ends):
+        lines = [f"wiremap: pinout/1\ntitle: connector {e}\nletters: iec\nconnector: {{shell: shell {e}}}\n"
+                 "source: {name: drawing, basis: measured}\ncavities:"]
+        for i in range(1, each + 1):
+            function, flow, volts = FUNCTIONS[i % 6]
+            lines.append(f"  {i}: {{signal: Signal {e // 2 * each + i}, function: {function}, flow: {flow}, volts: {volts}, "
+                         "wire: 0.5 RD, amps: 1, need: must}")
+        (folder / f"p{e}.yaml").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    lines = ["wiremap: job/1\ntitle: large\nsupply: {volts: 12}\nends:"]
+    for e in range(ends):
+        kind, side = ("cut-tail", "machine") if e % 2 == 0 else ("pigtail", "unit")
+        lines.append(f"  e{e}: {{pinout: p{e}.yaml, is: {kind}, side: {side}, tail_mm: 300}}")
+    lines.append("circuits:")
+    for e in range(0, ends, 2):
+        # short, so that 20,000 circuits stay below the reader's limit of 200,000 nodes a file
+        lines += [f"  - {{join: [e{e}.{i}, e{e + 1}.{i}]}}" for i in range(1, each + 1)]
+    path = folder / "job.yaml"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+def best(work: Callable[[], object], times: int = 3) -> float:
+    """The shortest of a few runs [s]."""
+    found = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        found.append(time.perf_counter() - start)
+    return min(found)
+
+
+def load_all(folder: Path) -> None:
+    """PyYAML's C loader over the same texts."""
+    for path in sorted(folder.glob("*.yaml")):
+        yaml.load(path.read_text(encoding="utf-8"), yaml.CSafeLoader)
+
+
+def main() -> None:
+    """Measure and print."""
+    from wiremap.check import check
+    from wiremap.slips import slips
+    with tempfile.TemporaryDirectory() as scratch:
+        took = {}
+        for n in (10_000, 20_000):
+            folder = Path(scratch) / str(n)
+            folder.mkdir()
+            job = write_job(folder, n)
+            assert check([job]).exit_code != 2
+            took[n] = best(lambda job=job: check([job]), 2)  # type: ignore[misc]
+            load = best(lambda folder=folder: load_all(folder), 2)  # type: ignore[misc]
+            print(f"check of {n} circuits: {took[n]:.2f} s, {took[n] / load:.2f} times the C load ({load:.2f} s)")
+        print(f"20,000 against 10,000 circuits: {took[20_000] / took[10_000]:.2f}")
+        small = Path(scratch) / "small"
+        small.mkdir()
+        for name, path in (("demo", ROOT / "pinouts_demo" / "job.yaml"), ("200 circuits", write_job(small, 200))):
+            harness = check([path]).jobs[0].harness
+            assert harness is not None
+            print(f"slips of {name}: {best(lambda h=harness: slips(h), 1):.2f} s")  # type: ignore[misc]
+
+    def cold(*command: str) -> None:
+        subprocess.run([sys.executable, *command], cwd=ROOT, stdout=subprocess.DEVNULL, check=False)
+
+    ours = best(lambda: cold("-m", "wiremap", "check", "pinouts_demo/job.yaml"), 7)
+    bare = best(lambda: cold("-c", "import yaml, networkx, jsonschema"), 7)
+    print(f"cold check of the demo: {ours:.2f} s, {ours / bare:.2f} times the bare imports ({bare:.2f} s)")
+
+
+if __name__ == "__main__":
+    main()
