@@ -8,11 +8,15 @@ import json
 import shutil
 import stat
 import subprocess
+import sys
+import tempfile
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from wiremap.files import load_job
 from wiremap.share.canonical import content_hash, plain_job
@@ -38,7 +42,7 @@ def test_what_comes_out_is_what_went_in(good: bytes, tmp_path: Path) -> None:
     """Every file byte for byte, and the job loads to the same meaning."""
     (tmp_path / "a.zip").write_bytes(good)
     opened = unpack(tmp_path / "a.zip", tmp_path / "out")
-    assert () == opened.findings
+    assert opened.findings == ()
     for name in ("job.yaml", "notebook.yaml", "series1-loom.yaml", "series2-donor.yaml", "gateway.yaml", "socket16.yaml"):
         assert (DEMO / name).read_bytes() == (tmp_path / "out" / name).read_bytes()
     old, new = load_job(DEMO / "job.yaml").value, load_job(tmp_path / "out" / "job.yaml").value
@@ -72,7 +76,7 @@ def test_an_independent_reader_finds_the_pack_sound(good: bytes, tmp_path: Path)
         pytest.skip("Info-ZIP unzip is not installed")
     (tmp_path / "a.zip").write_bytes(good)
     done = subprocess.run(["unzip", "-q", "a.zip", "-d", "x"], cwd=tmp_path, capture_output=True, text=True, check=False)
-    assert (0, "") == (done.returncode, done.stderr)
+    assert (done.returncode, done.stderr) == (0, "")
     assert (DEMO / "job.yaml").read_bytes() == (tmp_path / "x" / "job.yaml").read_bytes()
 
 
@@ -85,18 +89,20 @@ def test_outside_files_are_refused_unless_gathered(tmp_path: Path) -> None:
     (work / "job.yaml").write_text(text)
     for name in ("notebook.yaml", "series1-loom.yaml", "series2-donor.yaml", "socket16.yaml"):
         shutil.copyfile(DEMO / name, work / name)
-    assert ["outside-folder"] == [f.rule for f in packed(work / "job.yaml").findings]
+    assert [f.rule for f in packed(work / "job.yaml").findings] == ["outside-folder"]
     made = packed(work / "job.yaml", gather=True)
     assert made.data is not None
     assert text == (work / "job.yaml").read_text()
     (tmp_path / "a.zip").write_bytes(made.data)
-    assert () == unpack(tmp_path / "a.zip", tmp_path / "out").findings
+    assert unpack(tmp_path / "a.zip", tmp_path / "out").findings == ()
     assert (tmp_path / "out" / "gathered" / "gateway.yaml").is_file()
     assert load_job(tmp_path / "out" / "job.yaml").value is not None
 
 
-@pytest.mark.parametrize(("key", "value", "rule"), [("author", "", "pack-author"), ("licence", "do what you like!", "pack-licence"),
-                                                    ("date", "2.3.26", "pack-date")])
+@pytest.mark.parametrize(
+    ("key", "value", "rule"),
+    [("author", "", "pack-author"), ("licence", "do what you like!", "pack-licence"), ("date", "2.3.26", "pack-date")],
+)
 def test_what_a_pack_must_state(key: str, value: str, rule: str) -> None:
     assert [rule] == [f.rule for f in pack(DEMO / "job.yaml", **{**STATED, key: value}).findings]  # type: ignore[arg-type]
 
@@ -121,9 +127,11 @@ def _zip(members: list[tuple[str | zipfile.ZipInfo, bytes]], compression: int = 
 
 def named(name: str) -> Callable[[], bytes]:
     """A pack that is sound but for one member's name, which its manifest names too."""
+
     def make() -> bytes:
         files = {"job.yaml": b"x", name: b"y"}
         return _zip([(MANIFEST, _manifest(files)), *files.items()])
+
     return make
 
 
@@ -138,6 +146,7 @@ def attribute(mode: int) -> Callable[[], bytes]:
         info.create_system, info.external_attr = 3, mode << 16
         files = {"job.yaml": b"x", "link.yaml": b"/etc/passwd"}
         return _zip([(MANIFEST, _manifest(files)), ("job.yaml", b"x"), (info, b"/etc/passwd")])
+
     return make
 
 
@@ -145,6 +154,7 @@ def many(count: int, size: int = 1, compression: int = zipfile.ZIP_STORED) -> Ca
     def make() -> bytes:
         files = {"job.yaml": b"x", **{f"f{i}.yaml": bytes(size) for i in range(count)}}
         return _zip([(MANIFEST, _manifest(files)), *files.items()], compression)
+
     return make
 
 
@@ -159,29 +169,62 @@ def spoilt(change: Callable[[bytes], bytes]) -> Callable[[], bytes]:
 
 
 HOSTILE: dict[str, Callable[[], bytes]] = {
-    "climbs": named("../evil.yaml"), "climbs deep": named("a/../../evil.yaml"), "absolute": named("/etc/evil.yaml"),
-    "drive": named("C:evil.yaml"), "drive and backslash": raw_name(b"C:\\evil.yaml"), "backslash": raw_name(b"a\\..\\evil.yaml"),
-    "dot": named("./evil.yaml"), "empty part": named("a//evil.yaml"), "folder": named("sub/"), "device": named("con.yaml"),
-    "device below": named("sub/NUL"), "trailing dot": named("evil.yaml."), "trailing space": named("evil.yaml "),
-    "stream": named("job.yaml:hidden"), "star": named("a*.yaml"), "control": raw_name(b"a\x1b[2J.yaml"), "nul": raw_name(b"a\x00b.yaml"),
-    "bidi": named("a\u202egnp.yaml"), "invisible": named("a\u200b.yaml"), "decomposed": named("e\u0301.yaml"), "long": named("a" * 300),
-    "case clash": named("JOB.yaml"), "below a file": named("job.yaml/x.yaml"),
+    "climbs": named("../evil.yaml"),
+    "climbs deep": named("a/../../evil.yaml"),
+    "absolute": named("/etc/evil.yaml"),
+    "drive": named("C:evil.yaml"),
+    "drive and backslash": raw_name(b"C:\\evil.yaml"),
+    "backslash": raw_name(b"a\\..\\evil.yaml"),
+    "dot": named("./evil.yaml"),
+    "empty part": named("a//evil.yaml"),
+    "folder": named("sub/"),
+    "device": named("con.yaml"),
+    "device below": named("sub/NUL"),
+    "trailing dot": named("evil.yaml."),
+    "trailing space": named("evil.yaml "),
+    "stream": named("job.yaml:hidden"),
+    "star": named("a*.yaml"),
+    "control": raw_name(b"a\x1b[2J.yaml"),
+    "nul": raw_name(b"a\x00b.yaml"),
+    "bidi": named("a\u202egnp.yaml"),
+    "invisible": named("a\u200b.yaml"),
+    "decomposed": named("e\u0301.yaml"),
+    "long": named("a" * 300),
+    "case clash": named("JOB.yaml"),
+    "below a file": named("job.yaml/x.yaml"),
     "twice": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x"})), ("job.yaml", b"x"), ("job.yaml", b"y")]),
-    "symlink": attribute(stat.S_IFLNK | 0o777), "fifo": attribute(stat.S_IFIFO | 0o644), "device node": attribute(stat.S_IFCHR | 0o644),
-    "too many": many(201), "too large": many(1, 5 * 2**20 + 1), "too large in all": many(5, 4 * 2**20 + 2**18),
-    "bomb": many(1, 2**20, zipfile.ZIP_DEFLATED), "odd method": many(1, 10, zipfile.ZIP_BZIP2),
-    "nested": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x", "in.dat": told()()})), ("job.yaml", b"x"), ("in.dat", told()())]),
+    "symlink": attribute(stat.S_IFLNK | 0o777),
+    "fifo": attribute(stat.S_IFIFO | 0o644),
+    "device node": attribute(stat.S_IFCHR | 0o644),
+    "too many": many(201),
+    "too large": many(1, 5 * 2**20 + 1),
+    "too large in all": many(5, 4 * 2**20 + 2**18),
+    "bomb": many(1, 2**20, zipfile.ZIP_DEFLATED),
+    "odd method": many(1, 10, zipfile.ZIP_BZIP2),
+    "nested": lambda: _zip(
+        [(MANIFEST, _manifest({"job.yaml": b"x", "in.dat": told()()})), ("job.yaml", b"x"), ("in.dat", told()())]
+    ),
     "nested by name": named("in.zip"),
     "stranger": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x"})), ("job.yaml", b"x"), ("more.yaml", b"y")]),
     "missing": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x", "gone.yaml": b"y"})), ("job.yaml", b"x")]),
     "wrong sum": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x"})), ("job.yaml", b"z")]),
-    "no manifest": lambda: _zip([("job.yaml", b"x")]), "version": told(wiremap="pack/2"), "not ours": told(wiremap=1),
-    "no job": told(job="other.yaml"), "no files": told(files=None), "files misshapen": told(files=[1]),
+    "no manifest": lambda: _zip([("job.yaml", b"x")]),
+    "steering author": told(author="RK\nverdict: in-order"),
+    "steering deep": told(built=[{"how": "a\x1b[2J"}]),
+    "version": told(wiremap="pack/2"),
+    "not ours": told(wiremap=1),
+    "no job": told(job="other.yaml"),
+    "no files": told(files=None),
+    "files misshapen": told(files=[1]),
     "manifest no JSON": lambda: _zip([(MANIFEST, b"{"), ("job.yaml", b"x")]),
     "manifest deep": lambda: _zip([(MANIFEST, b"[" * 100_000), ("job.yaml", b"x")]),
-    "manifest twice": lambda: _zip([(MANIFEST, b'{"wiremap": "pack/1", "wiremap": "pack/1", "job": "job.yaml", "files": []}'),
-                                    ("job.yaml", b"x")]),
-    "cut off": spoilt(lambda d: d[:-30]), "no zip": lambda: b"hello", "empty": lambda: b"", "crc": spoilt(lambda d: d.replace(b"job.yamlx", b"job.yamly", 1)),
+    "manifest twice": lambda: _zip(
+        [(MANIFEST, b'{"wiremap": "pack/1", "wiremap": "pack/1", "job": "job.yaml", "files": []}'), ("job.yaml", b"x")]
+    ),
+    "cut off": spoilt(lambda d: d[:-30]),
+    "no zip": lambda: b"hello",
+    "empty": lambda: b"",
+    "crc": spoilt(lambda d: d.replace(b"job.yamlx", b"job.yamly", 1)),
     "locked": spoilt(lambda d: d.replace(b"PK\x01\x02\x14\x03\x14\x00\x00\x00", b"PK\x01\x02\x14\x03\x14\x00\x01\x00")),
 }
 
@@ -192,15 +235,15 @@ def test_a_hostile_pack_is_refused_and_leaves_nothing(kind: str, tmp_path: Path)
     """One clear line, nothing written, nothing beside the folder either."""
     (tmp_path / "a.zip").write_bytes(HOSTILE[kind]())
     opened = unpack(tmp_path / "a.zip", tmp_path / "out")
-    assert ["unfit-pack"] == [f.rule for f in opened.findings]
+    assert [f.rule for f in opened.findings] == ["unfit-pack"]
     assert opened.findings[0].message.isprintable()
-    assert ["a.zip"] == [p.name for p in tmp_path.iterdir()]
+    assert [p.name for p in tmp_path.iterdir()] == ["a.zip"]
 
 
 def test_the_control_case_is_accepted(tmp_path: Path) -> None:
     """The same builder without a fault makes a pack that opens: the refusals above are not for the builder's sake."""
     (tmp_path / "a.zip").write_bytes(told()())
-    assert () == open_pack(tmp_path / "a.zip").findings
+    assert open_pack(tmp_path / "a.zip").findings == ()
 
 
 def test_nothing_is_overwritten(good: bytes, tmp_path: Path) -> None:
@@ -208,5 +251,118 @@ def test_nothing_is_overwritten(good: bytes, tmp_path: Path) -> None:
     (tmp_path / "a.zip").write_bytes(good)
     (tmp_path / "out").mkdir()
     (tmp_path / "out" / "job.yaml").write_text("mine")
-    assert ["output-exists"] == [f.rule for f in unpack(tmp_path / "a.zip", tmp_path / "out").findings]
-    assert "mine" == (tmp_path / "out" / "job.yaml").read_text()
+    assert [f.rule for f in unpack(tmp_path / "a.zip", tmp_path / "out").findings] == ["output-exists"]
+    assert (tmp_path / "out" / "job.yaml").read_text() == "mine"
+
+
+# -- random jobs, build reports, withdrawn revisions ---------------------------------------------------------
+
+TEXT = st.text(
+    st.characters(codec="utf-8", exclude_categories=("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp", "Zs", "Mn", "Me")),
+    min_size=1,
+    max_size=12,
+)
+WIRES = st.sampled_from(["0.5 RD", "0.35 GN/WH", "20 AWG black", "0.5 bare", ""])
+
+
+@st.composite
+def jobs(draw: st.DrawFn) -> tuple[str, dict[str, str]]:
+    """A job of two random pinouts in random folders, with a notebook or without."""
+    count = draw(st.integers(1, 8))
+    names = draw(
+        st.lists(
+            st.sampled_from(["old.yaml", "pinouts/new.yaml", "a b.yaml", "ä/ö.yaml", "deep/er/p.yaml"]),
+            min_size=2,
+            max_size=2,
+            unique=True,
+        )
+    )
+    files = {}
+    for name in names:
+        rows = []
+        for i in range(1, count + 1):
+            wire = draw(WIRES)
+            rows.append(
+                f"  {i}: {{signal: {json.dumps(draw(TEXT), ensure_ascii=False)}, function: digital-input{f', wire: {wire}' if wire else ''}}}\n"
+            )
+        files[name] = (
+            f"wiremap: pinout/1\ntitle: {json.dumps(draw(TEXT), ensure_ascii=False)}\nletters: iec\ncavities:\n{''.join(rows)}"
+        )
+    order = draw(st.permutations(range(1, count + 1)))
+    circuits = "".join(f"  - a.{i} - b.{k}\n" for i, k in enumerate(order, 1))
+    notebook = draw(st.booleans())
+    if notebook:
+        files["seen.yaml"] = (
+            "wiremap: notebook/1\nentries:\n  - {kind: built, pieces: 2, revision: 1, by: RK, date: 2026-03-02, how: holds}\n"
+        )
+    job = (
+        f"wiremap: job/1\ntitle: t\nends: {{a: {json.dumps(names[0], ensure_ascii=False)}, b: {json.dumps(names[1], ensure_ascii=False)}}}\n"
+        f"circuits:\n{circuits}" + ("readings: [seen.yaml]\n" if notebook else "")
+    )
+    return job, files
+
+
+@settings(max_examples=40, deadline=None)
+@given(jobs())
+def test_any_job_comes_back_as_it_went(case: tuple[str, dict[str, str]]) -> None:
+    """Job to pack to folder: every byte, the same meaning, the same content hash; and packing what came out gives the same pack."""
+    text, files = case
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for path, data in {"job.yaml": text, **files}.items():
+            (folder / "in" / path).parent.mkdir(parents=True, exist_ok=True)
+            (folder / "in" / path).write_text(data, encoding="utf-8")
+        made = packed(folder / "in" / "job.yaml")
+        assert made.data is not None, made.findings
+        (folder / "a.zip").write_bytes(made.data)
+        assert unpack(folder / "a.zip", folder / "out").findings == ()
+        assert {p.relative_to(folder / "in").as_posix(): p.read_bytes() for p in (folder / "in").rglob("*") if p.is_file()} == {
+            p.relative_to(folder / "out").as_posix(): p.read_bytes() for p in (folder / "out").rglob("*") if p.is_file()
+        }
+        old, new = load_job(folder / "in" / "job.yaml").value, load_job(folder / "out" / "job.yaml").value
+        assert old is not None and new is not None
+        assert plain_job(old) == plain_job(new)
+        assert made.data == packed(folder / "out" / "job.yaml").data
+
+
+@pytest.mark.parametrize("where", ["job.yaml", "series2-donor.yaml"])
+def test_a_withdrawn_revision_is_loud(where: str, tmp_path: Path) -> None:
+    """Pack, unpack, check and compare all say it, with the reason."""
+    shutil.copytree(DEMO, tmp_path / "d")
+    paper = tmp_path / "d" / where
+    paper.write_text(
+        paper.read_text(encoding="utf-8").replace("\ntitle: ", "\nwithdrawn: burned a valve driver\ntitle: ", 1), encoding="utf-8"
+    )
+
+    def run(*args: object) -> str:
+        return subprocess.run(
+            [sys.executable, "-m", "wiremap", *map(str, args)], capture_output=True, text=True, check=False
+        ).stdout
+
+    stated = ("--author", "RK", "--licence", "CC0-1.0", "--date", "2026-03-02")
+    for told in (
+        run("pack", tmp_path / "d" / "job.yaml", "-o", tmp_path / "a.zip", *stated),
+        run("unpack", tmp_path / "a.zip", tmp_path / "out"),
+        run("check", tmp_path / "d" / "job.yaml"),
+        run("compare", tmp_path / "a.zip", tmp_path / "out" / "job.yaml"),
+    ):
+        assert "withdrawn" in told.casefold() and "burned a valve driver" in told
+
+
+def test_a_pack_carries_build_reports(tmp_path: Path) -> None:
+    """What was built and how it went travels in the notebook, and the content hash does not change with it."""
+    shutil.copytree(DEMO, tmp_path / "d")
+    book = tmp_path / "d" / "notebook.yaml"
+    book.write_text(
+        book.read_text(encoding="utf-8").rstrip("\n")
+        + "\n  - {kind: built, pieces: 2, revision: 3, by: RK, date: 2026-05-02, how: one season without a fault}\n",
+        encoding="utf-8",
+    )
+    made = packed(tmp_path / "d" / "job.yaml")
+    assert made.data is not None
+    assert packed().manifest["content"] == made.manifest["content"]
+    (tmp_path / "a.zip").write_bytes(made.data)
+    assert b"one season without a fault" in open_pack(tmp_path / "a.zip").files["notebook.yaml"]
+    assert made.manifest["built"] == [
+        {"pieces": 2, "revision": 3, "by": "RK", "date": "2026-05-02", "how": "one season without a fault"}
+    ]

@@ -120,10 +120,21 @@ def _built(copy: Path, job: Path, members: dict[str, bytes], stated: Mapping[str
         "verdict": checked.verdict,
         "boxes": {"surveyed": list(checked.surveyed), "rung_out": list(checked.rung_out)},
         "withdrawn": _withdrawn(loaded.value),
+        "built": _built_before(loaded.value),
         "files": files,
     }
     text = json.dumps(manifest, indent=2, ensure_ascii=True) + "\n"
     return Packed(_zipped({MANIFEST: text.encode(), **members}), manifest, loaded.findings)
+
+
+def _built_before(job: Job) -> list[dict[str, Any]]:
+    """What the notebooks say of pieces built to this job, in the order written."""
+    return [
+        {"pieces": e.pieces, "revision": e.revision, "by": e.by, "date": e.date, "how": e.how}
+        for notebook in job.notebooks
+        for e in notebook.entries
+        if e.kind == "built"
+    ]
 
 
 def _withdrawn(job: Job) -> str | None:

@@ -9,9 +9,10 @@ import os
 import shutil
 import stat
 import tempfile
+import unicodedata
 import zipfile
 import zlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,7 @@ from wiremap.share.pack import MANIFEST, VERSION
 
 MAX_MEMBERS, MAX_MEMBER, MAX_TOTAL, MAX_RATIO, MAX_FILE = 200, 5 * 2**20, 20 * 2**20, 100, 24 * 2**20
 CHUNK = 65536
+STEERING = ("Cc", "Cf", "Cs", "Zl", "Zp")
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +212,8 @@ def _manifest(data: bytes) -> dict[str, Any]:
         raise _Unfit("its manifest cannot be read") from None
     if not isinstance(manifest, dict) or not isinstance(manifest.get("wiremap"), str):
         raise _Unfit("its manifest is not one of wiremap's")
+    if any(unicodedata.category(c) in STEERING for text in _texts(manifest) for c in text):
+        raise _Unfit("its manifest holds a control or invisible character")
     if manifest["wiremap"] != VERSION:
         raise _Unfit(f"it is of version {manifest['wiremap'][:40]!r}; this program reads {VERSION!r}")
     files = manifest.get("files")
@@ -223,6 +227,19 @@ def _manifest(data: bytes) -> dict[str, Any]:
     if not shaped or not isinstance(manifest.get("job"), str):
         raise _Unfit("its manifest lacks `job` or `files`")
     return manifest
+
+
+def _texts(value: Any) -> Iterator[str]:
+    """Every text of a manifest, keys included."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for key, one in value.items():
+            yield key
+            yield from _texts(one)
+    elif isinstance(value, list):
+        for one in value:
+            yield from _texts(one)
 
 
 def _sums(manifest: Mapping[str, Any], files: Mapping[str, bytes]) -> None:
