@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import os
 import shutil
 import stat
 import subprocess
@@ -366,3 +367,20 @@ def test_a_pack_carries_build_reports(tmp_path: Path) -> None:
     assert made.manifest["built"] == [
         {"pieces": 2, "revision": 3, "by": "RK", "date": "2026-05-02", "how": "one season without a fault"}
     ]
+
+
+def test_what_could_not_be_opened_is_not_packed(tmp_path: Path) -> None:
+    """A pipe in a pinout's place does not hang; a file too large for a pack is refused when packing."""
+    shutil.copytree(DEMO, tmp_path / "d")
+    gateway = tmp_path / "d" / "gateway.yaml"
+    text = gateway.read_bytes()
+    gateway.unlink()
+    os.mkfifo(gateway)
+    assert [f.rule for f in packed(tmp_path / "d" / "job.yaml").findings] == ["no-such-file"]
+    gateway.unlink()
+    gateway.write_bytes(text + b"# x\n" * (2 * 2**20))
+    assert [f.rule for f in packed(tmp_path / "d" / "job.yaml").findings] == ["over-limit"]
+    stated = {"author": "RK", "licence": "MIT", "date": "2026-03-02"}
+    gateway.write_bytes(text)
+    made = pack(tmp_path / "d" / "job.yaml", **stated, beside={"sheet.pdf": bytes(6 * 2**20)})
+    assert (made.data, [f.rule for f in made.findings]) == (None, ["unfit-pack"])

@@ -18,6 +18,7 @@ from wiremap.base import Finding, Place, fault
 from wiremap.files.strict import Map, Node, Scalar, Seq, read
 from wiremap.model import Job
 from wiremap.share.canonical import content_hash, plain_job
+from wiremap.share.limits import MAX_MEMBER
 from wiremap.share.names import name_fault
 
 MANIFEST = "manifest.json"
@@ -124,7 +125,11 @@ def _built(copy: Path, job: Path, members: dict[str, bytes], stated: Mapping[str
         "files": files,
     }
     text = json.dumps(manifest, indent=2, ensure_ascii=True) + "\n"
-    return Packed(_zipped({MANIFEST: text.encode(), **members}), manifest, loaded.findings)
+    data = _zipped({MANIFEST: text.encode(), **members})
+    from wiremap.share.unpack import open_bytes
+
+    opened = open_bytes(data, job.as_posix())  # what a reader would refuse is not given away
+    return Packed(None, {}, opened.findings) if opened.findings else Packed(data, manifest, loaded.findings)
 
 
 def _built_before(job: Job) -> list[dict[str, Any]]:
@@ -178,7 +183,12 @@ def _members(job: Path, gather: bool) -> tuple[dict[str, bytes], list[Finding]]:
         path = job.parent / ref.text
         try:
             inside = path.resolve().is_relative_to(base) and not Path(ref.text).is_absolute() and not path.is_symlink()
-            data = path.read_bytes()
+            data = _read_member(path)
+        except OverflowError:
+            faults.append(
+                fault("over-limit", f"`{ref.text}` is larger than {MAX_MEMBER // 2**20} MiB", place, fix="Share a smaller file.")
+            )
+            continue
         except (OSError, ValueError):
             faults.append(
                 fault("no-such-file", f"{ref.text}: there is no such file to be read", place, fix="Check the name in the job.")
@@ -208,6 +218,17 @@ def _members(job: Path, gather: bool) -> tuple[dict[str, bytes], list[Finding]]:
         faults.append(fault("pack-name", f"`{clash}` would stand twice in the pack, but for case", Place(job.as_posix())))
     members[job.name] = _pointed(text, moved)
     return members, faults
+
+
+def _read_member(path: Path) -> bytes:
+    """A plain file's bytes; raises OSError for pipes and devices, OverflowError beyond what a pack may hold."""
+    if not path.is_file():
+        raise FileNotFoundError(str(path))
+    with open(path, "rb") as file:
+        data = file.read(MAX_MEMBER + 1)
+    if len(data) > MAX_MEMBER:
+        raise OverflowError(str(path))
+    return data
 
 
 def _free(name: str, members: Mapping[str, bytes], data: bytes) -> str:

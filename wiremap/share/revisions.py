@@ -57,7 +57,8 @@ def withdrawn(*papers: Job | Pinout) -> tuple[str, ...]:
     """What of the papers has been withdrawn, and why: a line each, the pinouts of a job included."""
     told: dict[str, None] = {}
     for paper in papers:
-        for one in (paper, *(e.pinout for e in paper.ends.values())) if isinstance(paper, Job) else (paper,):
+        parts: list[Job | Pinout] = [paper, *(e.pinout for e in paper.ends.values())] if isinstance(paper, Job) else [paper]
+        for one in parts:
             if one.withdrawn is not None:
                 told[f"{one.path} has been withdrawn: {one.withdrawn}"] = None
     return tuple(told)

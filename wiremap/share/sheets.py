@@ -13,7 +13,7 @@ from typing import Any
 
 from wiremap.base import Finding, Place, fault
 from wiremap.files.source import HIDDEN
-from wiremap.share.unpack import MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
+from wiremap.share.limits import MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
 
 MAX_BYTES, MAX_ROWS, MAX_COLUMNS, MAX_CELL = 5 * 2**20, 20_000, 100, 2000
 TRIGGERS = "=+-@\t\r\n"

@@ -18,10 +18,10 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, Place, fault
+from wiremap.share.limits import MAX_FILE, MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
 from wiremap.share.names import name_fault
 from wiremap.share.pack import MANIFEST, VERSION
 
-MAX_MEMBERS, MAX_MEMBER, MAX_TOTAL, MAX_RATIO, MAX_FILE = 200, 5 * 2**20, 20 * 2**20, 100, 24 * 2**20
 CHUNK = 65536
 STEERING = ("Cc", "Cf", "Cs", "Zl", "Zp")
 
@@ -44,22 +44,29 @@ def open_pack(path: Path | str) -> Opened:
     path = Path(path)
     try:
         data = _file(path)
+    except _Unfit as unfit:
+        return _refused(unfit, path.as_posix())
+    return open_bytes(data, path.as_posix())
+
+
+def open_bytes(data: bytes, shown: str) -> Opened:
+    """Verify the bytes of a pack; `shown` is what findings call it."""
+    try:
         manifest, files = _verified(data)
     except _Unfit as unfit:
-        return Opened(
-            {},
-            {},
-            (
-                fault(
-                    "unfit-pack",
-                    f"this pack is refused: {unfit}",
-                    Place(path.as_posix()),
-                    why="A pack may come from anybody; one that is not exactly as it should be is not opened.",
-                    fix="Ask the sender for a fresh one made with `wiremap pack`.",
-                ),
-            ),
-        )
+        return _refused(unfit, shown)
     return Opened(manifest, files)
+
+
+def _refused(unfit: _Unfit, shown: str) -> Opened:
+    found = fault(
+        "unfit-pack",
+        f"this pack is refused: {unfit}",
+        Place(shown),
+        why="A pack may come from anybody; one that is not exactly as it should be is not opened.",
+        fix="Ask the sender for a fresh one made with `wiremap pack`.",
+    )
+    return Opened({}, {}, (found,))
 
 
 def unpack(path: Path | str, folder: Path | str) -> Opened:

@@ -1,0 +1,7 @@
+"""How much a pack, or a workbook, may hold; counted while it is read."""
+
+MAX_MEMBERS = 200
+MAX_MEMBER = 5 * 2**20
+MAX_TOTAL = 20 * 2**20
+MAX_RATIO = 100
+MAX_FILE = 24 * 2**20
