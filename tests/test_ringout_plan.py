@@ -316,7 +316,8 @@ def test_the_plan_is_the_same_whatever_the_hash_seed(tmp_path: Path) -> None:
     """Two runs with other hash seeds give the same bytes."""
     root = Path(__file__).parent.parent
     code = (
-        "import json; from wiremap.files import load_job; from wiremap.evidence import settle; from wiremap.graph import Harness; "
+        "import json; from wiremap.files import load_job; from wiremap.evidence import settle; "
+        "from wiremap.graph import Harness; "
         "from wiremap.ringout.plan import plan; h = Harness(settle(load_job('pinouts_demo/job.yaml').value)); "
         "print(json.dumps([plan(h, m).as_json() for m in ('near', 'ganged')]))"
     )

@@ -23,8 +23,9 @@ from wiremap.ringout.readings import Taken, consistent, owner
 WHOLE = ("mirrored", "rotated", "shifted", "rows-swapped", "by-columns", "snake")
 SHOWN = 8  # explanations that are told
 KEPT = 40  # explanations that the next probe is chosen to tell apart
-TRIED = 6_000  # sets tried for one island before it is given up
+TRIED = 2_500  # sets tried for one island before it is given up
 TRIED_BESIDES = 600  # sets of two tried although one mistake fits
+FEW = 6  # failed readings up to which each is left out once to see whether it alone misleads
 ROUGH = 3  # good readings that one of several overlapping mistakes may break by itself
 MANY = 1_500  # candidates that are weighed against each other
 THREE_UP_TO = 12  # nets of an island for which three mistakes are tried
@@ -355,7 +356,7 @@ def diagnose(bench: Bench, readings: Sequence[Taken]) -> Diagnosis:
     found = detective.explain()
     suspect = _suspects(detective, found)
     whole = [e for e in found if not e.unexplained]
-    if not whole:
+    if not whole and len(detective.failing) <= FEW:
         lone, better = _leave_one_out(bench, readings)
         if lone is not None:
             suspect, found = (lone,), better

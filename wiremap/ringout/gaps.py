@@ -43,14 +43,14 @@ def gaps(bench: Bench, probes: Sequence[Probe], coverage: Coverage) -> Iterator[
             "untested-pairs", (), f"{len(untested)} pairs of nets were not probed against each other by this method", untested
         )
     if one:
-        yield Gap("reads-as-one", (), "they meet outside the harness (chassis, a shut guard): part them there, or a touch cannot be seen", one)
+        yield Gap("reads-as-one", (), "they meet outside the harness: part them there, or a touch cannot be seen", one)
     for twist in bench.harness.job.twists.values():
         yield Gap("twist", twist.circuits, "one wire from each of two pairs beeps perfectly: look that these share one twist")
     apart = {frozenset(p) for p in untested}
     for fault in coverage.hidden:
         if not (fault.kind == "bridge" and frozenset(fault.subject) in apart):
             yield Gap(
-                "hidden", (fault.kind, *fault.subject), f"this plan would not show {fault.kind} of {', '.join(fault.subject)}"
+                "hidden", (fault.kind, *fault.subject), f"this plan would not show it: {fault.kind}"
             )
     if probes:
         yield Gap("crimp", (), "a beep proves no crimp: load supply and ground and read the drop in millivolts")
