@@ -266,6 +266,10 @@ TEXT = st.text(
 WIRES = st.sampled_from(["0.5 RD", "0.35 GN/WH", "20 AWG black", "0.5 bare", ""])
 
 
+def quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)
+
+
 @st.composite
 def jobs(draw: st.DrawFn) -> tuple[str, dict[str, str]]:
     """A job of two random pinouts in random folders, with a notebook or without."""
@@ -283,12 +287,8 @@ def jobs(draw: st.DrawFn) -> tuple[str, dict[str, str]]:
         rows = []
         for i in range(1, count + 1):
             wire = draw(WIRES)
-            rows.append(
-                f"  {i}: {{signal: {json.dumps(draw(TEXT), ensure_ascii=False)}, function: digital-input{f', wire: {wire}' if wire else ''}}}\n"
-            )
-        files[name] = (
-            f"wiremap: pinout/1\ntitle: {json.dumps(draw(TEXT), ensure_ascii=False)}\nletters: iec\ncavities:\n{''.join(rows)}"
-        )
+            rows.append(f"  {i}: {{signal: {quoted(draw(TEXT))}, function: digital-input{f', wire: {wire}' if wire else ''}}}\n")
+        files[name] = f"wiremap: pinout/1\ntitle: {quoted(draw(TEXT))}\nletters: iec\ncavities:\n{''.join(rows)}"
     order = draw(st.permutations(range(1, count + 1)))
     circuits = "".join(f"  - a.{i} - b.{k}\n" for i, k in enumerate(order, 1))
     notebook = draw(st.booleans())
@@ -296,9 +296,8 @@ def jobs(draw: st.DrawFn) -> tuple[str, dict[str, str]]:
         files["seen.yaml"] = (
             "wiremap: notebook/1\nentries:\n  - {kind: built, pieces: 2, revision: 1, by: RK, date: 2026-03-02, how: holds}\n"
         )
-    job = (
-        f"wiremap: job/1\ntitle: t\nends: {{a: {json.dumps(names[0], ensure_ascii=False)}, b: {json.dumps(names[1], ensure_ascii=False)}}}\n"
-        f"circuits:\n{circuits}" + ("readings: [seen.yaml]\n" if notebook else "")
+    job = f"wiremap: job/1\ntitle: t\nends: {{a: {quoted(names[0])}, b: {quoted(names[1])}}}\ncircuits:\n{circuits}" + (
+        "readings: [seen.yaml]\n" if notebook else ""
     )
     return job, files
 
@@ -306,7 +305,7 @@ def jobs(draw: st.DrawFn) -> tuple[str, dict[str, str]]:
 @settings(max_examples=40, deadline=None)
 @given(jobs())
 def test_any_job_comes_back_as_it_went(case: tuple[str, dict[str, str]]) -> None:
-    """Job to pack to folder: every byte, the same meaning, the same content hash; and packing what came out gives the same pack."""
+    """Every byte, the same meaning, the same content hash; and packing what came out gives the same pack."""
     text, files = case
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)

@@ -11,10 +11,12 @@ from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, sa
 def add(subparsers: Any) -> None:
     """Register `pack`."""
     parser = subparsers.add_parser(
-        "pack", help="put a job and all it names into one file",
-        epilog="example:\n  wiremap pack job.yaml -o spreader.zip --author \"RK, workshop\" --licence CC-BY-4.0 --date 2026-03-02\n\n"
-               "The same input gives the same bytes. Photos and makers' drawings are not packed: share only what you may.",
-        formatter_class=argparse.RawDescriptionHelpFormatter)
+        "pack",
+        help="put a job and all it names into one file",
+        epilog='example:\n  wiremap pack job.yaml -o spreader.zip --author "RK, workshop" --licence CC-BY-4.0 --date 2026-03-02\n\n'
+        "The same input gives the same bytes. Photos and makers' drawings are not packed: share only what you may.",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
     parser.add_argument("job", metavar="JOB")
     parser.add_argument("-o", "--output", metavar="FILE", required=True, help="the zip to write")
     parser.add_argument("--author", required=True, help="person or workshop that gives it away")

@@ -82,6 +82,10 @@ def pinouts(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
     yield from _shell(a, b, end)
 
 
+def _name(cavity: Cavity) -> str:
+    return "" if cavity.signal == "?" else cavity.signal  # a question mark says that no name is known
+
+
 def _called(cavity: Cavity) -> str:
     return cavity.signal or cavity.function
 
@@ -130,7 +134,7 @@ def _cavities(subject: str, a: Cavity, b: Cavity) -> Iterator[Change]:
         if plain(one) != plain(two):
             yield change(kind, who, key, one, two)
     yield from wires(who, a.wire, b.wire)
-    if a.signal != b.signal or a.reading.qualifiers != b.reading.qualifiers:
+    if _name(a) != _name(b) or a.reading.qualifiers != b.reading.qualifiers:
         other = sorted(a.reading.qualifiers) != sorted(
             b.reading.qualifiers
         )  # another side, lamp, circuit, index: not the same signal
