@@ -13,7 +13,8 @@ def add(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "pack",
         help="put a job and all it names into one file",
-        epilog='example:\n  wiremap pack job.yaml -o spreader.zip --author "RK, workshop" --licence CC-BY-4.0 --date 2026-03-02\n\n'
+        epilog='example:\n  wiremap pack job.yaml -o spreader.zip --author "RK, workshop" --licence CC-BY-4.0 --date 2026-03-02'
+        "\n\n"
         "The same input gives the same bytes. Photos and makers' drawings are not packed: share only what you may.",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )

@@ -42,8 +42,7 @@ def run(args: argparse.Namespace) -> int:
     for built in told.get("built") or ():
         if isinstance(built, dict):
             count, revision = built.get("pieces") or "some", built.get("revision") or "?"
-            say(
-                f"  built {count} of revision {revision}: {built.get('how') or 'nothing said'} ({built.get('by')}, {built.get('date')})"
-            )
+            how = f"{built.get('how') or 'nothing said'} ({built.get('by')}, {built.get('date')})"
+            say(f"  built {count} of revision {revision}: {how}")
     say(f"the sender's check said: {told.get('verdict')}; check it yourself: wiremap check {args.folder}/{told['job']}")
     return OK

@@ -302,21 +302,9 @@ class _Taker:
         if note := get("notes"):
             left.append(note)
         if stated == "unused" or (stated is None and signal.casefold() in UNUSED):
-            reading = Reading("unused", how="stated", settled=True)
-            kept = signal if stated else ""
-            return Cavity(
-                name,
-                reading,
-                kept,
-                volts=volts,
-                amps=amps,
-                kbit_s=kbit,
-                wire=wire,
-                pair=get("pair") or None,
-                chain=get("chain") or None,
-                **words,
-            ), "; ".join(left)
-        reading = read_signal(signal, stated=stated, volts=(volts.low, volts.high) if volts else None)
+            reading, signal = Reading("unused", how="stated", settled=True), signal if stated else ""
+        else:
+            reading = read_signal(signal, stated=stated, volts=(volts.low, volts.high) if volts else None)
         return Cavity(
             name,
             reading,
