@@ -93,7 +93,7 @@ Phrase = tuple[str, ...]
 
 @dataclass(frozen=True, eq=False)
 class Names:
-    """All wordings and rules; `synonyms` are the wordings that a function or qualifier can be read from."""
+    """All wordings and rules; `synonyms` are the further wordings of a term, beside the first, which is its own name."""
 
     phrases: Mapping[Phrase, tuple[Term, ...]]
     rules: tuple[Rule, ...]
@@ -238,7 +238,8 @@ def _rule(row: Row) -> Rule:
 def load_names(without: frozenset[str] = frozenset()) -> Names:
     """The shipped wordings, less those named in `without` (compared as phrases: case and spacing do not count).
 
-    Signs and the designations of the standards (see `marks`) are no synonyms and stay.
+    A term's first wording is its own name; signs and the designations of the standards (see `marks`) are no synonyms
+    either.  All of these stay.
     """
     dropped = {_phrase(text) for text in without}
     phrases: dict[Phrase, list[Term]] = {}
@@ -246,12 +247,13 @@ def load_names(without: frozenset[str] = frozenset()) -> Names:
     names = table("names.toml")
     for row in names.section("term"):
         term = _term(row)
-        for said in (*row.get("read", ()), *row.get("memory", ())):
+        for place, said in enumerate((*row.get("read", ()), *row.get("memory", ()))):
             phrase = _phrase(said)
             if not phrase:
                 raise ValueError(f"names.toml: {said!r} holds no word")
-            synonyms[said] = None
-            if phrase not in dropped:
+            if place:
+                synonyms[said] = None
+            if phrase not in dropped or not place:
                 phrases.setdefault(phrase, []).append(term)
         for said in row.get("sign", ()):
             phrases[(said,)] = [term]
