@@ -154,6 +154,13 @@ def test_the_written_job_loads_and_holds(tmp_path: Path, capsys: pytest.CaptureF
     capsys.readouterr()
 
 
+def test_a_job_is_not_written_where_it_could_not_be_read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A job may only name pinouts of its own folder tree: said, exit 2, nothing written."""
+    assert 2 == main(["propose", str(OLD), str(NEW), "-o", str(tmp_path / "job.yaml")])
+    assert "outside" in capsys.readouterr().err
+    assert [] == list(tmp_path.iterdir())
+
+
 def test_json_shape(capsys: pytest.CaptureFixture[str]) -> None:
     assert 1 == main(["propose", str(OLD), str(NEW), "--json"])
     told = json.loads(capsys.readouterr().out)

@@ -93,6 +93,10 @@ def _propose(args: argparse.Namespace, old: Sequence[Any], new: Sequence[Any]) -
     target = Path(args.output) if args.output else None
     text = job_text(proposal, as_job(proposal, old, new, title=_title(old, new), path=(target or Path("job.yaml")).as_posix()))
     if target is not None:
+        outside = [p.path for _, p in (*old, *new) if not Path(p.path).resolve().is_relative_to(target.parent.resolve())]
+        if outside:
+            return _refuse(args, f"a job names pinouts of its own folder tree only, and {outside[0]} is outside "
+                                 f"{target.parent.as_posix()}; write the job beside the pinouts, or copy them there first")
         from wiremap.files.write import write_text
 
         finding = write_text(target, text)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
 
 from wiremap.model import Cavity, Span
 from wiremap.trade.functions import FUNCTIONS, are_kin
@@ -145,13 +146,20 @@ def _words(one: tuple[str, ...], two: tuple[str, ...], a: Cavity, b: Cavity, rea
 
 
 def _likeness(a: str, b: str) -> float:
-    """How alike two wordings look, 0 to 1: shared words and letters.  It ranks candidates and raises no grade."""
+    """How alike two wordings look, 0 to 1: shared words, or shared letters and pairs of letters (Dice).  It ranks and raises no grade."""
     if not a or not b:
         return 0.0
-    one, two = a.casefold()[:80], b.casefold()[:80]
-    words_a, words_b = set(WORD.findall(one)), set(WORD.findall(two))
+    words_a, letters_a = _look(a)
+    words_b, letters_b = _look(b)
     shared = len(words_a & words_b) / max(1, min(len(words_a), len(words_b)))
-    return max(shared, difflib.SequenceMatcher(None, one, two, autojunk=False).ratio() if len(one) * len(two) < 4000 else 0.0)
+    return max(shared, 2 * len(letters_a & letters_b) / max(1, len(letters_a) + len(letters_b)))
+
+
+@lru_cache(maxsize=8192)
+def _look(text: str) -> tuple[frozenset[str], frozenset[str]]:
+    folded = text.casefold()[:200]
+    return frozenset(WORD.findall(folded)), frozenset(c for c in folded if c.isalnum()) | {
+        a + b for a, b in pairwise(folded) if a != " " and b != " "}
 
 
 def _marks(a: Cavity, b: Cavity, reasons: list[str], hard: list[str]) -> None:

@@ -45,7 +45,16 @@ def _solve(rows: list[str], columns: list[str], weights: Weights) -> dict[str, s
             for i, row in enumerate(rows)]
     u, v = [0] * (n + 1), [0] * (m + 1)
     owner, way = [0] * (m + 1), [0] * (m + 1)
-    for i in range(1, n + 1):
+    waiting = []
+    for i in range(1, n + 1):        # rows whose cheapest place is free take it: most are done with that
+        line = cost[i - 1]
+        u[i] = min(line)
+        j = next((j for j in range(1, m + 1) if line[j - 1] == u[i] and not owner[j]), 0)
+        if j:
+            owner[j] = i
+        else:
+            waiting.append(i)
+    for i in waiting:
         owner[0], j0 = i, 0
         least, used = [far * 4] * (m + 1), [False] * (m + 1)
         while True:
