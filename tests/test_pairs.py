@@ -10,8 +10,7 @@ from itertools import combinations
 from pathlib import Path
 
 import pytest
-from pair_tables import PUBLISHED, Pair, edges, faults, pair, proposed, worded, wrong_certain
-from pair_tables import finished, side
+from pair_tables import PUBLISHED, Pair, edges, faults, finished, pair, proposed, side, worded, wrong_certain
 
 from wiremap.base import Severity
 from wiremap.check import check_job

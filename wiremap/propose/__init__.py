@@ -11,9 +11,9 @@ from wiremap.propose.compare import Comparison, compare, offered
 from wiremap.propose.logic import logic_needed
 from wiremap.propose.matching import best_assignment
 from wiremap.propose.merging import merge
-from wiremap.propose.result import NeedsLogic, NoHome, Proposal, Proposed, Side, as_job, left_over, worse
+from wiremap.propose.result import NeedsLogic, NoHome, Proposal, Proposed, Side, as_job, left_over
 from wiremap.propose.returns import RETURNS, weigh_returns
-from wiremap.propose.units import Unit, members, units
+from wiremap.propose.units import Unit, units
 from wiremap.trade.functions import FUNCTIONS
 
 __all__ = ["NeedsLogic", "NoHome", "Proposal", "Proposed", "Side", "as_job", "compare", "propose", "propose_map"]

@@ -61,5 +61,4 @@ def _carried(p: str, one: frozenset[str] | None, q: str, two: frozenset[str] | N
     end_p, end_q = p.partition(".")[0] + ".", q.partition(".")[0] + "."
     if two is None:
         return sorted(x for x in one or () if partners.get(x, "").startswith(end_q))
-    inside = [y for y in sorted(two) if y in back and (back[y] in one if one is not None else back[y].startswith(end_p))]
-    return inside
+    return [y for y in sorted(two) if y in back and (back[y] in one if one is not None else back[y].startswith(end_p))]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wiremap.model import Cavity
@@ -45,7 +45,3 @@ def units(contacts: Mapping[str, Cavity]) -> list[Unit]:
     return [Unit(f"{end}:{kind}:{name}", kind, name, tuple((role, at[0]) for role, at in sorted(roles.items())))
             for (end, kind, name), roles in sorted(groups.items()) if len(roles) == 2 and all(len(at) == 1 for at in roles.values())]
 
-
-def members(found: Iterable[Unit]) -> set[str]:
-    """Every contact that belongs to one of these units."""
-    return {address for unit in found for address in unit.addresses}

@@ -215,10 +215,7 @@ def input_floating(view: View) -> Iterator[Hit]:
         for s in signals:
             if s.row.electrical != "input" or s.side == "machine" or not s.listens:
                 continue
-            if net.circuits:
-                alone = not any(o.owner != s.owner for o in (*signals, *beyond(view, net)))
-            else:
-                alone = s.address in view.job.not_joined
+            alone = not any(o.owner != s.owner for o in (*signals, *beyond(view, net))) if net.circuits else s.address in view.job.not_joined
             if alone:
                 yield Hit(view.place_of(s.address), (s.address,), {"a": named(view, s)})
 
