@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding
-from wiremap.cli.common import UNREAD, emit_json, note
+from wiremap.cli.common import UNREAD, emit_json, note, tell_withdrawn
 from wiremap.graph import Harness
 from wiremap.model import Entry, Job
 
@@ -51,6 +51,8 @@ def open_bench(path: str, notebook: str | None = None) -> tuple[Bench | None, tu
 
     loaded = load_any(path)
     value, findings = loaded.value, loaded.findings
+    if isinstance(value, Job | Pinout):
+        tell_withdrawn(value)
     if isinstance(value, Job):
         first = Path(value.notebooks[0].path) if value.notebooks else beside(path)
         chosen = Path(notebook) if notebook else first

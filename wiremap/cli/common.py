@@ -35,6 +35,15 @@ def note(text: str) -> None:
     say(text, to=sys.stderr)
 
 
+def tell_withdrawn(*papers: Any) -> None:
+    """Say on stderr, loudly, that a job or pinout (or a pinout that a job rests on) has been withdrawn, and why."""
+    for paper in papers:
+        rests_on = [end.pinout for end in paper.ends.values()] if hasattr(paper, "ends") else []
+        for each in (paper, *rests_on):
+            if each.withdrawn is not None:
+                note(f"WITHDRAWN: {each.path}: {each.withdrawn or 'no reason given'}")
+
+
 def coloured(stream: TextIO) -> bool:
     """Whether colour may be used: a terminal, `NO_COLOR` unset, not a dumb one."""
     return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"

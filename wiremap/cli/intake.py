@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
 from wiremap.cli.pack import refuse
 
 EXAMPLES = """examples:
@@ -99,6 +99,7 @@ def _back(args: argparse.Namespace) -> int:
     loaded = Reader().any(args.table)
     if not isinstance(loaded.value, (Job, Pinout)):
         return refuse(args, "intake", loaded.findings or [_finding("wrong-kind", "a pinout or a job is wanted here")])
+    tell_withdrawn(loaded.value)
     text = pinout_csv(loaded.value) if isinstance(loaded.value, Pinout) else job_csv(loaded.value)
     for what in left_out(loaded.value) if isinstance(loaded.value, Pinout) else ():
         note(f"not in the table: {what}")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
 
 EXAMPLES = """examples:
   wiremap propose old.yaml new.yaml
@@ -49,6 +49,7 @@ def run(args: argparse.Namespace) -> int:
             loaded = reader.pinout(path)
             findings += loaded.findings
             if loaded.value is not None:
+                tell_withdrawn(loaded.value)
                 side.append((name, loaded.value))
         sides.append(side)
     faults = [f for f in findings if f.fault]

@@ -7,7 +7,7 @@ import sys
 from typing import Any
 
 from wiremap.cli.bench import Bench, day, notebook_options, open_bench, save, tell, unread
-from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
 
 EXAMPLES = """examples:
   wiremap ringout job.yaml
@@ -215,6 +215,7 @@ def _adapter(args: argparse.Namespace) -> int:
         loaded = load_pinout(file)
         findings += loaded.findings
         if loaded.value is not None:
+            tell_withdrawn(loaded.value)
             pinouts[name] = loaded.value
     if any(f.fault for f in (*findings, *faults)):
         return unread(args, "ringout", [*findings, *faults])

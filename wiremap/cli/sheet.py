@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
 
 
 def add(subparsers: Any) -> None:
@@ -67,6 +67,7 @@ def _made(args: argparse.Namespace, wanted: list[str]) -> int:
     given, faults = gather(Path(args.job), args.method)
     if given is None:
         return _refuse(args, *faults)
+    tell_withdrawn(given.harness.job)
     sheet = compose(given, wanted)
     made = [(args.output, pdf(sheet, args.paper))]
     if args.flags:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
 
 if TYPE_CHECKING:
     from wiremap.slips import Group, Slip, SlipReport
@@ -39,6 +39,7 @@ def run(args: argparse.Namespace) -> int:
     loaded = load_job(args.job)
     if loaded.value is None:
         return _unread(args, loaded.findings)
+    tell_withdrawn(loaded.value)
     report = slips(Harness(settle(loaded.value)))
     if args.json:
         emit_json("slips", report.as_dict())
