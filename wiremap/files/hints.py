@@ -81,6 +81,9 @@ def explain(error: yaml.YAMLError, text: Text) -> Finding:
     lines = _LINE.split(text.text)
     problem = _Problem(str(getattr(error, "problem", "") or ""), str(getattr(error, "context", "") or ""),
                        mark, context, lines, text.shown)
+    if "nesting depth" in problem.said:      # some builds of the parser stop by themselves before our own limit is asked
+        return problem.fault("over-limit", "brackets or indents are nested deeper than the parser follows",
+                             "A pin table needs five or six levels; look for a bracket that is never closed.")
     for guess in _GUESSES:
         finding = guess(problem)
         if finding is not None:
