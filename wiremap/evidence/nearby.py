@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from itertools import combinations, pairwise
 from types import MappingProxyType
 
-from wiremap.evidence.bands import electrical
+from wiremap.evidence.bands import electrical, refused
 from wiremap.evidence.readings import METER_OHMS
 from wiremap.graph import Harness, Nets
 from wiremap.model import Pinout
@@ -20,11 +20,15 @@ def kind_of(harness: Harness) -> str:
 
 
 def test_points(harness: Harness) -> list[str]:
-    """Every contact of every end (of a tap only those in circuits), every stud and every extra's leg."""
+    """Every contact of every end (of a tap only those in circuits), every stud and every extra's leg.
+
+    Nothing that touches a restraint circuit or voltage class B is ever among them: nobody puts a probe there.
+    """
+    barred = {a for p in harness.points.values() if p.cavity and refused(p.cavity) for a in harness.metals.of(p.address).points}
     return [
         p.address
         for p in harness.points.values()
-        if p.kind != "chassis" and not (p.is_tap and not harness.circuits_at(p.address))
+        if p.kind != "chassis" and not (p.is_tap and not harness.circuits_at(p.address)) and p.address not in barred
     ]
 
 
