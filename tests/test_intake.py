@@ -133,6 +133,35 @@ def test_nothing_is_dropped(tmp_path: Path) -> None:
     assert pinout_of(found, tmp_path).cavities["2"].amps == 3.0
 
 
+CELLS = st.text(st.sampled_from("abcdkXYZ 0123456789+-?=@'\"/:#{}[]&*!|>%,;.äöß²"), max_size=12).map(lambda w: " ".join(w.split()))
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(st.tuples(CELLS, CELLS, CELLS, CELLS, CELLS, CELLS), min_size=1, max_size=6))
+def test_no_cell_is_ever_lost(tmp_path: Path, rows: list[tuple[str, ...]]) -> None:
+    """Each cell stands in the written text: in a value as the strict reader has it, or word for word in a comment."""
+    out = io.StringIO(newline="")
+    csv.writer(out).writerows(
+        [("pin", "signal", "torque", "amps", "notes", "colour"), *((str(n), *row[1:]) for n, row in enumerate(rows, 1))]
+    )
+    found = taken(tmp_path / "t.csv", out.getvalue(), letters="iec")
+    p = pinout_of(found, tmp_path)
+    text = next(iter(found.files.values()))
+    for n, row in enumerate(rows, 1):
+        cavity = p.cavities[str(n)]
+        for cell in row[1:]:
+            figure = cavity.amps is not None and cell.split(" ")[0].replace(",", ".").lstrip("+") in text
+            bare = cell[1:] if cell[:1] == "'" else cell
+            assert bare in text or bare in cavity.signal or bare.replace("\"", "\\\"") in text or figure or cell == "-", (cell, text)
+
+
+def test_five_hundred_rows_are_one_reading(tmp_path: Path) -> None:
+    text = "Pin;Signal;Farbe;Querschnitt\n" + "".join(f"{i};sensor input {i};GN/WH;0,5 mm²\n" for i in range(1, 501))
+    p = pinout_of(taken(tmp_path / "t.csv", text, letters="iec"), tmp_path)
+    assert list(p.cavities) == [str(i) for i in range(1, 501)]
+    assert {colour(c) for c in p.cavities.values()} == {"green/white"}
+
+
 def test_nothing_is_guessed_about_the_view(tmp_path: Path) -> None:
     found = taken(tmp_path / "t.csv", "pin,signal\n1,a\n2,b\n")
     p = pinout_of(found, tmp_path)

@@ -334,19 +334,23 @@ def test_a_withdrawn_revision_is_loud(where: str, tmp_path: Path) -> None:
         paper.read_text(encoding="utf-8").replace("\ntitle: ", "\nwithdrawn: burned a valve driver\ntitle: ", 1), encoding="utf-8"
     )
 
-    def run(*args: object) -> str:
-        return subprocess.run(
-            [sys.executable, "-m", "wiremap", *map(str, args)], capture_output=True, text=True, check=False
-        ).stdout
+    def run(*args: object) -> subprocess.CompletedProcess[str]:
+        return subprocess.run([sys.executable, "-m", "wiremap", *map(str, args)], capture_output=True, text=True, check=False)
 
     stated = ("--author", "RK", "--licence", "CC0-1.0", "--date", "2026-03-02")
+    a, out = tmp_path / "a.zip", tmp_path / "out"
     for told in (
-        run("pack", tmp_path / "d" / "job.yaml", "-o", tmp_path / "a.zip", *stated),
-        run("unpack", tmp_path / "a.zip", tmp_path / "out"),
-        run("check", tmp_path / "d" / "job.yaml"),
-        run("compare", tmp_path / "a.zip", tmp_path / "out" / "job.yaml"),
+        run("pack", tmp_path / "d" / "job.yaml", "-o", a, *stated),
+        run("unpack", a, out),
+        run("compare", a, out / "job.yaml"),
+        run("unpack", a, tmp_path / "again", "--json"),
     ):
-        assert "withdrawn" in told.casefold() and "burned a valve driver" in told
+        assert "WITHDRAWN" in told.stderr and "burned a valve driver" in told.stderr
+    held = run("check", out / "job.yaml")
+    assert held.returncode == 1 and "burned a valve driver" in held.stdout
+    compared = run("compare", a, a, "--json")
+    assert json.loads(compared.stdout)["withdrawn"] == [f"{a.as_posix()}/{where} has been withdrawn: burned a valve driver"]
+    assert compared.stdout == run("compare", a, a, "--json").stdout  # nothing of the place where a pack is laid out
 
 
 def test_a_pack_carries_build_reports(tmp_path: Path) -> None:
@@ -366,6 +370,10 @@ def test_a_pack_carries_build_reports(tmp_path: Path) -> None:
     assert made.manifest["built"] == [
         {"pieces": 2, "revision": 3, "by": "RK", "date": "2026-05-02", "how": "one season without a fault"}
     ]
+    told = "built 2 of revision 3: one season without a fault (RK, 2026-05-02)"
+    for code, *args in ((0, "unpack", tmp_path / "a.zip", tmp_path / "out"), (1, "compare", DEMO / "job.yaml", tmp_path / "a.zip")):
+        ran = subprocess.run([sys.executable, "-m", "wiremap", *map(str, args)], capture_output=True, text=True, check=False)
+        assert (ran.returncode, told in ran.stdout) == (code, True)
 
 
 def test_what_could_not_be_opened_is_not_packed(tmp_path: Path) -> None:

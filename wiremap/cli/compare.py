@@ -6,8 +6,8 @@ import argparse
 from dataclasses import asdict
 from typing import Any
 
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
-from wiremap.cli.pack import refuse
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
+from wiremap.cli.pack import refuse, told_built
 
 
 def add(subparsers: Any) -> None:
@@ -27,11 +27,14 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Compare; 1 if they differ."""
+    from wiremap.share.pack import report
     from wiremap.share.revisions import compare_paths
 
     found = compare_paths(args.old, args.new)
     if found.findings:
         return refuse(args, "compare", found.findings)
+    for line in found.withdrawn:
+        note(f"WITHDRAWN: {line}")
     if args.json:
         emit_json(
             "compare",
@@ -41,14 +44,16 @@ def run(args: argparse.Namespace) -> int:
                 "verdict": list(found.verdict) or None,
                 "harm": list(found.harm) or None,
                 "withdrawn": list(found.withdrawn),
+                "built": [[report(e) for e in entries] for entries in found.built] or None,
             },
         )
     else:
-        for line in found.withdrawn:
-            say(f"WITHDRAWN: {line}")
         for c in found.changes:
             say(f"{c.kind:14} {c.message}")
         if found.verdict:
             say(f"verdict: {found.verdict[0]} -> {found.verdict[1]}; slips that can do harm: {found.harm[0]} -> {found.harm[1]}")
+        for path, entries in zip((args.old, args.new), found.built, strict=False):
+            for e in entries:
+                say(f"{path}: {told_built(report(e))}")
         say("they mean the same" if not found.changes else f"{len(found.changes)} difference{'s' * (len(found.changes) != 1)}")
     return HOLDS if found.changes else OK

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping
 from typing import Any
 
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
@@ -42,13 +43,13 @@ def run(args: argparse.Namespace) -> int:
     wrong = write_bytes(args.output, packed.data, overwrite=args.force, inputs=inputs)
     if wrong is not None:
         return refuse(args, "pack", [wrong])
+    if packed.manifest["withdrawn"] is not None:
+        note(f"WITHDRAWN: {packed.manifest['withdrawn']}")
     if args.json:
         emit_json("pack", {"file": args.output, "manifest": packed.manifest})
     else:
         files = packed.manifest["files"]
         say(f"{args.output}: {len(files)} files, {packed.manifest['verdict']}, content {packed.manifest['content'][:12]}")
-        if packed.manifest["withdrawn"]:
-            say(f"  WITHDRAWN: {packed.manifest['withdrawn']}")
     return HOLDS if packed.manifest["verdict"] == "hold" else OK
 
 
@@ -61,6 +62,12 @@ def _beside(args: argparse.Namespace) -> dict[str, bytes]:
 
     loaded = load_job(args.job)
     return {} if loaded.value is None else {"sheet.pdf": sheet_pdf(check_job(loaded.value, read=loaded.findings))}
+
+
+def told_built(built: Mapping[str, Any]) -> str:
+    """A build report in one line."""
+    count, revision = built.get("pieces") or "some", built.get("revision") or "?"
+    return f"built {count} of revision {revision}: {built.get('how') or 'nothing said'} ({built.get('by')}, {built.get('date')})"
 
 
 def refuse(args: argparse.Namespace, command: str, findings: Any) -> int:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from wiremap.cli.common import OK, emit_json, json_flag, say
-from wiremap.cli.pack import refuse
+from wiremap.cli.common import OK, emit_json, json_flag, note, say
+from wiremap.cli.pack import refuse, told_built
 
 
 def add(subparsers: Any) -> None:
@@ -30,6 +30,8 @@ def run(args: argparse.Namespace) -> int:
     if opened.findings:
         return refuse(args, "unpack", opened.findings)
     told = opened.manifest
+    if told.get("withdrawn") is not None:
+        note(f"WITHDRAWN: {told['withdrawn']}")
     if args.json:
         emit_json("unpack", {"folder": args.folder, "manifest": told})
         return OK
@@ -37,12 +39,8 @@ def run(args: argparse.Namespace) -> int:
         f"{args.folder}: {len(opened.files)} files from {told.get('author', 'nobody named')}, {told.get('date', 'no date')}, "
         f"licence {told.get('licence', 'not stated')}"
     )
-    if told.get("withdrawn"):
-        say(f"  WITHDRAWN: {told['withdrawn']}")
     for built in told.get("built") or ():
         if isinstance(built, dict):
-            count, revision = built.get("pieces") or "some", built.get("revision") or "?"
-            how = f"{built.get('how') or 'nothing said'} ({built.get('by')}, {built.get('date')})"
-            say(f"  built {count} of revision {revision}: {how}")
+            say(f"  {told_built(built)}")
     say(f"the sender's check said: {told.get('verdict')}; check it yourself: wiremap check {args.folder}/{told['job']}")
     return OK

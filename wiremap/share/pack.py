@@ -16,7 +16,7 @@ from typing import Any
 
 from wiremap.base import Finding, Place, fault
 from wiremap.files.strict import Map, Node, Scalar, Seq, read
-from wiremap.model import Job
+from wiremap.model import Entry, Job
 from wiremap.share.canonical import content_hash, plain_job
 from wiremap.share.limits import MAX_MEMBER
 from wiremap.share.names import name_fault
@@ -132,10 +132,15 @@ def _built(copy: Path, job: Path, members: dict[str, bytes], stated: Mapping[str
     return Packed(None, {}, opened.findings) if opened.findings else Packed(data, manifest, loaded.findings)
 
 
+def report(entry: Entry) -> dict[str, Any]:
+    """A build report as manifests and results carry it."""
+    return {"pieces": entry.pieces, "revision": entry.revision, "by": entry.by, "date": entry.date, "how": entry.how}
+
+
 def _built_before(job: Job) -> list[dict[str, Any]]:
     """What the notebooks say of pieces built to this job, in the order written."""
     return [
-        {"pieces": e.pieces, "revision": e.revision, "by": e.by, "date": e.date, "how": e.how}
+        report(e)
         for notebook in job.notebooks
         for e in notebook.entries
         if e.kind == "built"

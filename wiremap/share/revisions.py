@@ -9,7 +9,7 @@ from pathlib import Path
 from wiremap.base import Finding, Place, fault
 from wiremap.check import check_job
 from wiremap.files import Reader, kind_of
-from wiremap.model import Job, Pinout
+from wiremap.model import Entry, Job, Pinout
 from wiremap.share.compare import Change, compare_jobs, compare_pinouts
 from wiremap.share.unpack import open_pack
 from wiremap.slips import slips
@@ -23,6 +23,7 @@ class Compared:
     verdict: tuple[str, ...] = ()
     harm: tuple[int, ...] = ()
     withdrawn: tuple[str, ...] = ()
+    built: tuple[tuple[Entry, ...], ...] = ()  # what the notebooks of either say of pieces built
     findings: tuple[Finding, ...] = ()
 
 
@@ -34,13 +35,14 @@ def compare_paths(old: Path | str, new: Path | str) -> Compared:
         if found:
             return Compared(findings=tuple(found))
         a, b = loaded
+        gone = _unscratched(withdrawn(a, b), Path(scratch), (old, new)) if a and b else ()
         if isinstance(a, Pinout) and isinstance(b, Pinout):
-            return Compared(tuple(compare_pinouts(a, b)), withdrawn=withdrawn(a, b))
+            return Compared(tuple(compare_pinouts(a, b)), withdrawn=gone)
         if isinstance(a, Job) and isinstance(b, Job):
             changes = tuple(compare_jobs(a, b))
             checked = [check_job(a), check_job(b)]
             harm = tuple(sum(s.grade == "harm" for s in slips(c.harness).slips) for c in checked if c.harness is not None)
-            return Compared(changes, tuple(c.verdict for c in checked), harm, withdrawn(a, b))
+            return Compared(changes, tuple(c.verdict for c in checked), harm, gone, (built(a), built(b)))
         return Compared(
             findings=(
                 fault(
@@ -62,6 +64,18 @@ def withdrawn(*papers: Job | Pinout) -> tuple[str, ...]:
             if one.withdrawn is not None:
                 told[f"{one.path} has been withdrawn: {one.withdrawn}"] = None
     return tuple(told)
+
+
+def built(job: Job) -> tuple[Entry, ...]:
+    """What the notebooks of a job say of pieces built to it, in the order written."""
+    return tuple(e for notebook in job.notebooks for e in notebook.entries if e.kind == "built")
+
+
+def _unscratched(lines: tuple[str, ...], scratch: Path, names: tuple[Path | str, Path | str]) -> tuple[str, ...]:
+    """Lines that name the pack a paper came from, not the place where it was laid out to be read."""
+    for i, name in enumerate(names):
+        lines = tuple(line.replace((scratch / str(i)).as_posix(), Path(name).as_posix(), 1) for line in lines)
+    return tuple(dict.fromkeys(lines))
 
 
 def _loaded(path: Path, scratch: Path, found: list[Finding]) -> Job | Pinout | None:
