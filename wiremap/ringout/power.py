@@ -205,6 +205,17 @@ class _Powered:
             return "volts here: the sensor reference touches a supply; do not mate"
         return "volts here that do not belong: do not mate" if source is None else "no supply: fuse, joint or ground is not sound"
 
+    def _fit(self, supply: str) -> str:
+        """The fuse before a supply as it shall be, and what it must not be: the old one was taken out for a reason."""
+        fed = next((f for p in self.harness.cavities(self.parted.of(supply))
+                    if p.end and p.cavity and (f := p.end.fed.get(p.cavity.name)) is not None), None)
+        if fed is None or fed.fuse_amps is None:
+            return "fuse"
+        name = fed.fuse or "fuse"
+        if fed.found_amps is not None and fed.found_amps != fed.fuse_amps:
+            return f"{name} {fed.fuse_amps:g} A, not the {fed.found_amps:g} A found,"
+        return f"{name} {fed.fuse_amps:g} A"
+
     def _loads(self) -> Iterator[PowerStep]:
         for _, points in self._faces():
             grounds = [p.address for p in points if p.function == "power-ground" and self.harness.circuits_at(p.address)]
@@ -215,7 +226,7 @@ class _Powered:
                     yield PowerStep(
                         0,
                         "load",
-                        f"fuse in; a test lamp between {supply} and {ground} burns fully, the drop stays small",
+                        f"{self._fit(supply)} in; a test lamp between {supply} and {ground} burns fully, the drop stays small",
                         supply,
                         ground,
                         None,
