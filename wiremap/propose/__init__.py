@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from wiremap.model import Cavity
-from wiremap.propose.compare import Comparison, compare, offered
-from wiremap.propose.logic import logic_needed
+from wiremap.propose.compare import Comparison, compare, offered, refusal
+from wiremap.propose.logic import both_sides, logic_needed
 from wiremap.propose.matching import best_assignment
 from wiremap.propose.merging import merge
 from wiremap.propose.result import NeedsLogic, NoHome, Proposal, Proposed, Side, as_job, left_over
 from wiremap.propose.returns import RETURNS, weigh_returns
-from wiremap.propose.units import Unit, units
+from wiremap.propose.units import LOOP_ROLES, PAIR_ROLES, Unit, units
 from wiremap.trade.functions import FUNCTIONS
 
 __all__ = ["NeedsLogic", "NoHome", "Proposal", "Proposed", "Side", "as_job", "compare", "propose", "propose_map"]
@@ -38,7 +38,7 @@ def propose(old: Side, new: Side) -> Proposal:
     rest_b = {k: c for k, c in live_b.items() if k not in done}
     circuits += _singles({k: c for k, c in rest_a.items() if c.function not in RETURNS},
                          {k: c for k, c in rest_b.items() if c.function not in RETURNS}, table)
-    partners = {c.join[0]: c.join[1] for c in circuits}
+    partners = {p: q for p, q in (c.join for c in circuits) if a[p].function == b[q].function != "unknown"}
     returns = weigh_returns({k: c for k, c in rest_a.items() if c.function in RETURNS},
                             {k: c for k, c in rest_b.items() if c.function in RETURNS}, partners, live_a, live_b)
     circuits += _assigned(returns)
@@ -73,7 +73,7 @@ def _units(a: Mapping[str, Cavity], b: Mapping[str, Cavity], table: Table) -> tu
     by_id = {u.id: u for u in (*ua, *ub)}
     circuits: list[Proposed] = []
     for x, y in sorted(chosen.items()):
-        grade, because = _grade((x, y), weighed)
+        grade, because = _grade((x, y), weighed, called={u.id: f"{_called(u)} of {u.id.partition(':')[0]}" for u in by_id.values()})
         for (role, p), (_, q) in zip(by_id[x].members, by_id[y].members, strict=True):
             own = table[p, q].reasons
             circuits.append(Proposed((p, q), grade, (f"{role} of {_called(by_id[x])} to {role} of {_called(by_id[y])}", *own, *because)))
@@ -91,11 +91,14 @@ def _unit(x: Unit, y: Unit, a: Mapping[str, Cavity], b: Mapping[str, Cavity], ta
         table[p, q] = compare(a[p], b[q])
         parts.append(table[p, q])
     refused = next((c.refused for c in parts if c.refused), "")
-    both = tuple(dict.fromkeys(s for c in parts for s in c.soft)), tuple(dict.fromkeys(h for c in parts for h in c.hard))
-    soft, hard = both
-    if x.name and y.name and x.name.casefold() == y.name.casefold():
-        return Comparison(sum(c.weight for c in parts) + 200, (f"both are called {x.name}",), soft, hard, refused)
-    return Comparison(sum(c.weight for c in parts), (), soft, hard, refused)
+    soft, hard = tuple(dict.fromkeys(s for c in parts for s in c.soft)), tuple(dict.fromkeys(h for c in parts for h in c.hard))
+    weight = sum(c.weight for c in parts)
+    if x.name.casefold() == y.name.casefold():
+        return Comparison(weight + 200 * bool(x.name), (f"both are called {x.name}",) if x.name else (), soft, hard, refused)
+    if not any("says bus" in s for s in soft):
+        told = f"the papers name it differently, {x.name} and {y.name}" if x.name and y.name else f"only one paper names it, {x.name or y.name}"
+        soft = (*soft, told)
+    return Comparison(weight, (), soft, hard, refused)
 
 
 def _unlike_rates(left: list[Unit], a: Mapping[str, Cavity], b: Mapping[str, Cavity]) -> list[NeedsLogic]:
@@ -117,9 +120,19 @@ def _unlike_rates(left: list[Unit], a: Mapping[str, Cavity], b: Mapping[str, Cav
 
 
 def _singles(a: Mapping[str, Cavity], b: Mapping[str, Cavity], table: Table) -> list[Proposed]:
-    weighed = {(p, q): compare(c, d) for p, c in a.items() for q, d in b.items()}
+    weighed = {(p, q): _single(c, d) for p, c in a.items() for q, d in b.items()}
+    for lamp in both_sides(a, b):
+        weighed |= {pair: refusal(f"it lights one side only, {lamp} both") for pair in weighed if lamp in pair and not weighed[pair].refused}
     table |= weighed
     return _assigned(weighed)
+
+
+def _single(c: Cavity, d: Cavity) -> Comparison:
+    """Two contacts by themselves; of a pair or loop that means that the rest of it is not found."""
+    found = compare(c, d)
+    if found.refused or not {c.function, d.function} & (PAIR_ROLES.keys() | LOOP_ROLES.keys()):
+        return found
+    return replace(found, hard=(*found.hard, "it belongs to a pair or loop that is not whole, or not told apart, on both papers"))
 
 
 def _assigned(weighed: Mapping[tuple[str, str], Comparison]) -> list[Proposed]:
@@ -140,7 +153,8 @@ def _rivals(weighed: Mapping[tuple[str, str], Comparison]) -> Near:
     return near
 
 
-def _grade(pair: tuple[str, str], weighed: Mapping[tuple[str, str], Comparison], near: Near | None = None) -> tuple[str, tuple[str, ...]]:
+def _grade(pair: tuple[str, str], weighed: Mapping[tuple[str, str], Comparison], near: Near | None = None,
+           called: Mapping[str, str] | None = None) -> tuple[str, tuple[str, ...]]:
     """The grade of a pair, and its reasons: what speaks for it, then what is open.
 
     `certain` leaves nothing open, `likely` one soft thing, everything else is a question; and where another candidate passes
@@ -153,7 +167,7 @@ def _grade(pair: tuple[str, str], weighed: Mapping[tuple[str, str], Comparison],
     same = sorted(p for p in others if not weighed[p].hard and len(weighed[p].soft) <= len(soft))
     if same and not hard:
         rival = next(x for x in same[0] if x not in pair) if set(same[0]) & set(pair) else same[0][1]
-        hard.append(f"{rival} fits as well")
+        hard.append(f"{(called or {}).get(rival, rival)} fits as well")
     elif any(weighed[p].weight >= chosen.weight - CLOSE for p in others):
         soft.append("another candidate is close")
     grade = "ask" if hard or len(soft) > 1 else "likely" if soft else "certain"

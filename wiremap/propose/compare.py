@@ -3,16 +3,27 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
+from types import MappingProxyType
 
 from wiremap.model import Cavity, Span
 from wiremap.trade.functions import FUNCTIONS, are_kin
 
 SAME, KIN, HALF_KNOWN, UNKNOWN = 1000, 400, 150, 120
+MEANT = 120                           # what a wording may mean by the tables goes before what other papers call alike
 HARD_KINDS = frozenset({"side", "polarity", "channel", "lamp", "place", "source"})   # unlike values: another signal
 RESISTANT = frozenset({"supply", "ground"})                                         # classes whose circuit names only describe
+_LICENSED = "it acts on brakes or steering: a licensed person settles it"
+# Equal functions that still leave something open, whatever else agrees
+NEVER_SURE: Mapping[str, str] = MappingProxyType({
+    "coding": "what a coding contact selects is each unit's own",
+    "auxiliary-supply": "neither paper tells how this supply is switched",
+    "shield": "whether a shield goes through or ends here is decided by where it is grounded",
+    "frame-ground": "whether a frame ground goes through or ends here is decided by where it is grounded",
+} | {slug: _LICENSED for slug, known in FUNCTIONS.items() if known.licensed})
 WORD = re.compile(r"[^\W\d_]{2,}|\d+[a-z]?", re.UNICODE)
 
 
@@ -74,6 +85,8 @@ def compare(a: Cavity, b: Cavity) -> Comparison:
         elif one is None or two is None:
             weight -= 15
             soft.append(f"only one paper says {kind} {one or two}")
+        elif kind == "circuit" and part_of(one, two):
+            hard.append(f"circuit {one} may not be circuit {two}")
         elif kind in HARD_KINDS or (kind == "circuit" and FUNCTIONS[ra.function].electrical not in RESISTANT):
             return refusal(f"{kind} {one} is not {kind} {two}")
         else:
@@ -90,7 +103,15 @@ def compare(a: Cavity, b: Cavity) -> Comparison:
         soft.append(f"flow {a.flow} and {b.flow}")
     if ra.function == rb.function == "wake" and (a.volts is None or b.volts is None):
         soft.append("the wake line's volts are not stated on both papers")
+    if ra.function == rb.function and ra.function in NEVER_SURE:
+        soft.append(NEVER_SURE[ra.function])
     return Comparison(max(weight, 1), tuple(reasons), tuple(soft), tuple(hard))
+
+
+def part_of(one: str, two: str) -> bool:
+    """Whether one circuit's name only says more than the other's (`pump` and `pump-relay`)."""
+    parts = set(one.split("-")), set(two.split("-"))
+    return parts[0] <= parts[1] or parts[1] <= parts[0]
 
 
 def _electrical_stop(a: Cavity, b: Cavity) -> str:
@@ -113,6 +134,8 @@ def _function(a: Cavity, b: Cavity) -> Comparison:
     if fa == fb and fa != "unknown":
         return Comparison(SAME, (f"both are {fa}",))
     if fa == fb:
+        if not all(any(map(str.isalnum, c.signal)) for c in (a, b)):
+            return refusal("neither paper tells the function, and one gives no word to go by")
         return Comparison(UNKNOWN, (), (), ("neither paper tells the function",))
     if "unknown" in (fa, fb):
         known, other = (fb, a) if fa == "unknown" else (fa, b)
@@ -123,8 +146,12 @@ def _function(a: Cavity, b: Cavity) -> Comparison:
         if other.reading.may_be:
             return refusal(f"its wording may mean {', '.join(other.reading.may_be)}, not {known}")
         return Comparison(HALF_KNOWN, (), (), ("one paper does not tell the function",))
-    if are_kin(fa, fb) or fb in a.reading.may_be or fa in b.reading.may_be:
-        return Comparison(KIN, (f"{fa} and {fb} can name one signal",), (), (f"one paper says {fa}, the other {fb}",))
+    meant = fb in a.reading.may_be or fa in b.reading.may_be
+    if are_kin(fa, fb) or meant:
+        lamp = a.reading.qualifier("lamp") or b.reading.qualifier("lamp")
+        if lamp not in (None, "stop") and (FUNCTIONS[fa].licensed or FUNCTIONS[fb].licensed):
+            return refusal(f"{fa} is not {fb}")
+        return Comparison(KIN + MEANT * meant, (f"{fa} and {fb} can name one signal",), (), (f"one paper says {fa}, the other {fb}",))
     return refusal(f"{fa} is not {fb}")
 
 

@@ -26,3 +26,16 @@ def logic_needed(a: Mapping[str, Cavity], b: Mapping[str, Cavity], joined: Colle
                 found.append(NeedsLogic((point, *partners), f"one side has {lamp} for both sides on one wire, the other left and right apart: "
                                         "a splice would tie left and right together"))
     return found
+
+
+def both_sides(a: Mapping[str, Cavity], b: Mapping[str, Cavity]) -> list[str]:
+    """Lamp contacts for both sides that face nothing but left and right ones: neither half alone is their partner."""
+    return [point for mine, far in ((a, b), (b, a)) for point, cavity in mine.items() if _faces_halves(cavity, mine, far)]
+
+
+def _faces_halves(cavity: Cavity, mine: Mapping[str, Cavity], far: Mapping[str, Cavity]) -> bool:
+    lamp = cavity.reading.qualifier("lamp")
+    if lamp is None or cavity.reading.qualifier("side") is not None:
+        return False
+    own, other = ({c.reading.qualifier("side") for c in side.values() if c.reading.qualifier("lamp") == lamp} for side in (mine, far))
+    return own == {None} and other == {"left", "right"}

@@ -52,7 +52,7 @@ def _home(point: str, cavity: Cavity, circuits: list[Proposed], a: Mapping[str, 
             continue
         pair = [(cavity, far[p]) if point in a else (far[p], cavity) for p in there]
         found = [compare(*x) for x in pair]
-        if all(not f.refused for f in found):
+        if all(not f.refused and not any(h.startswith(("circuit", "index")) for h in f.hard) for f in found):
             fits.append((-sum(f.weight for f in found), i))
     return min(fits)[1] if fits else None
 
@@ -61,11 +61,11 @@ def _with(circuit: Proposed, point: str, cavity: Cavity, supply: bool) -> Propos
     end = point.partition(".")[0]
     mates = [p for p in circuit.join if p.partition(".")[0] == end]
     adds = "currents add; " if supply or cavity.amps else ""
+    # two contacts are rivals for a third only until both have found it
+    because = tuple(b for b in circuit.because if b != f"open: {point} fits as well")
     if mates:
         told = f"open: {point} merged in: {adds}it belongs to the same connector as {mates[0]}"
-        return replace(circuit, join=(*circuit.join, point), grade="ask", because=(*circuit.because, told))
-    # two common returns are rivals for one contact only until both have found it
-    because = tuple(b for b in circuit.because if b != f"open: {point} fits as well")
+        return replace(circuit, join=(*circuit.join, point), grade="ask", because=(*because, told))
     settled = len(because) < len(circuit.because) and not any(b.startswith("open: ") for b in because)
     told = f"open: {point} merged in: {adds}both are the common returns of their connectors"
     grade = "likely" if settled else worse(circuit.grade, "likely")

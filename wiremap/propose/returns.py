@@ -46,7 +46,7 @@ def _weigh(p: str, c: Cavity, q: str, d: Cavity, partners: Mapping[str, str], ba
     if not carried:
         which = p if one is not None else q
         return refusal(f"{which} serves circuits of its own, and none of them goes there")
-    weight = found.weight + 100 * min(len(carried), 5)
+    weight = found.weight + 100 * min(len(carried), 5) + min(max(len(one or ()), len(two or ())), 20)    # of equals the wider one
     reasons = (*found.reasons, f"it serves {', '.join(carried[:4])}" + (" and more" if len(carried) > 4 else "") + ", which go there")
     hard = found.hard
     if {c.function, d.function} == {"power-ground", "restricted-ground"}:
