@@ -67,9 +67,12 @@ _SERVES = re.compile(
     r"\(?\b(?:(?P<for>for|of|fur|pour|dla|pro|voor|per|para|zu|till)\s+)?(?:the\s+)?(?:circuits?\s+of\s+)?"
     r"(?:contacts?|pins?|terminals?|circuits?|kontakte?n?|stifte?|broches?|styku?|kontakt\w*|pinow|stromkreise?)"
     r"[\s.]*(?:no|nos|nr|number|numbers)?[\s.]*(?P<list>" + _NUMBERS + r")(?![\w])\)?", re.I)
+# "terminal 31" names a standard's terminal, as "Kl. 31" does; "for terminal 4" names a contact that is served
+_TERMINAL = re.compile(r"(?<!for )(?<!for the )(?<!of )\bterminal[\s.]*(?=(?:15|30|31|49|50|5[4-8]|61|75|8[5-7])[a-z]?\b)", re.I)
 _RATE = re.compile(r"(?<![\w.])(\d+(?:[.,]\d+)?)(?:\s*k(?:bits?|baud|bd|b)(?:/s|ps)?|k)(?![\w])", re.I)
 _RANGE = re.compile(r"\d+(?:[.,]\d+)?\s*(?:-|to|\.{2,3}|…|bis)\s*(?=\d+(?:[.,]\d+)?\s*V(?:olts?|DC)?\b)", re.I)
 _NOTHING = Term(frozenset({"nothing"}))
+_DESIGNATES = frozenset({"kl", "klemme"})      # the number after it is a standard's terminal wherever it stands
 _RETURNING = frozenset({"ground", "return", "minus", "common"})
 _VOLT_WORDS = frozenset({"v", "volt", "volts", "vdc", "vcc"})
 SYSTEM_VOLTS = frozenset({"12", "24", "13.8", "27.6", "28", "14"})
@@ -139,7 +142,7 @@ def _scan(names: Names, raw: tuple[str, ...]) -> tuple[list[Hit], list[str]]:
     at = 0
     while at < len(words):
         size, terms = _terms_at(names, words, at)
-        if terms and terms[0].lead and not _leading(hits):
+        if terms and terms[0].lead and not (_leading(hits) or (at and words[at - 1] in _DESIGNATES)):
             size, terms = 0, ()
         told, idea = _volts_at(words, at) if size < 2 else (0, "")
         if told > size or (told and not terms):
@@ -205,7 +208,7 @@ def take_apart(signal: str, names: Names) -> Wording:
     if _DIGIT.search(text):
         text = _STANDARD.sub(" ", _RANGE.sub(" ", text))
         text, rates = _cut(text, _RATE)
-        text, serving = _cut(text, _SERVES)
+        text, serving = _cut(_TERMINAL.sub("Kl. ", text), _SERVES)
     hits, index = _scan(names, tokens(text)[:80])
     hits, index = _sorted_letters(hits, index)
     extra = [("rate", match.group(1).replace(",", ".")) for match in rates[:1]]
