@@ -16,6 +16,7 @@ SAME, KIN, HALF_KNOWN, UNKNOWN = 1000, 400, 150, 120
 MEANT = 120                           # what a wording may mean by the tables goes before what other papers call alike
 HARD_KINDS = frozenset({"side", "polarity", "channel", "lamp", "place", "source"})   # unlike values: another signal
 RESISTANT = frozenset({"supply", "ground"})                                         # classes whose circuit names only describe
+QUIET_RETURNS = frozenset({"signal-ground", "bus-ground", "sensor-return"})
 _LICENSED = "it acts on brakes or steering: a licensed person settles it"
 # Equal functions that still leave something open, whatever else agrees
 NEVER_SURE: Mapping[str, str] = MappingProxyType({
@@ -152,7 +153,16 @@ def _function(a: Cavity, b: Cavity) -> Comparison:
         if lamp not in (None, "stop") and (FUNCTIONS[fa].licensed or FUNCTIONS[fb].licensed):
             return refusal(f"{fa} is not {fb}")
         return Comparison(KIN + MEANT * meant, (f"{fa} and {fb} can name one signal",), (), (f"one paper says {fa}, the other {fb}",))
+    if _grounds_alike(a, b):
+        return Comparison(KIN // 2, (f"{fa} and {fb} can name one return",), (), (f"one paper says {fa}, the other {fb}",))
     return refusal(f"{fa} is not {fb}")
+
+
+def _grounds_alike(a: Cavity, b: Cavity) -> bool:
+    """Whether two returns, neither of them a power ground, may be one by a third name that a wording stands for."""
+    if not {a.function, b.function} <= QUIET_RETURNS or "stated" in (a.reading.how, b.reading.how):
+        return False
+    return any(are_kin(said, y.function) for x, y in ((a, b), (b, a)) for said in x.reading.may_be if said in QUIET_RETURNS)
 
 
 def _words(one: tuple[str, ...], two: tuple[str, ...], a: Cavity, b: Cavity, reasons: list[str], soft: list[str],

@@ -35,7 +35,7 @@ def both_sides(a: Mapping[str, Cavity], b: Mapping[str, Cavity]) -> list[str]:
 
 def _faces_halves(cavity: Cavity, mine: Mapping[str, Cavity], far: Mapping[str, Cavity]) -> bool:
     lamp = cavity.reading.qualifier("lamp")
-    if lamp is None or cavity.reading.qualifier("side") is not None:
-        return False
+    if lamp is None or cavity.reading.qualifier("side") is not None or cavity.reading.unexplained:
+        return False                  # a word that nothing explains may name the side
     own, other = ({c.reading.qualifier("side") for c in side.values() if c.reading.qualifier("lamp") == lamp} for side in (mine, far))
     return own == {None} and other == {"left", "right"}

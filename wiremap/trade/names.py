@@ -222,6 +222,8 @@ def _marks() -> Iterable[tuple[str, Term]]:
     for key, mark in MARKS["din72552"].items():
         if key[0].isdigit() and len(key) > 1:
             yield key, _mark_term(mark, mark.mark)
+            for function, quals in mark.alternatives:
+                yield key, Term(frozenset(), quals=quals, within=frozenset({FUNCTIONS[function].electrical}))
     for key, mark in MARKS["v24"].items():
         yield key, _mark_term(mark, key.upper())
 
