@@ -119,6 +119,13 @@ def test_a_second_candidate_that_fits_forbids_certain() -> None:
     assert ["ask"] == [c.grade for c in found.circuits]
 
 
+@pytest.mark.parametrize("function", ["digital-input", "high-side-drive", "lamp-feed", "single-ended-data", "speaker"])
+def test_a_function_without_a_name_is_a_question(function: str) -> None:
+    """Two inputs of which nothing else is told: that there is one on each side does not make them the same."""
+    one, two = ((n, Pinout(n, f"{n}.yaml", frozen({"1": Cavity("1", read_signal("", stated=function))}))) for n in ("a", "b"))
+    assert ["ask"] == [c.grade for c in propose([one], [two]).circuits]
+
+
 def test_a_supply_is_never_offered_to_a_ground_or_an_unknown() -> None:
     found = propose([pinout("a", {"1": "+12 V always", "2": "xyzzy"})], [pinout("b", {"1": "earth", "2": "permanent live"})])
     assert {frozenset({"a.1", "b.2"})} == set(grades(found))

@@ -25,6 +25,7 @@ NEVER_SURE: Mapping[str, str] = MappingProxyType({
     "shield": "whether a shield goes through or ends here is decided by where it is grounded",
     "frame-ground": "whether a frame ground goes through or ends here is decided by where it is grounded",
 } | {slug: _LICENSED for slug, known in FUNCTIONS.items() if known.licensed})
+MANY = frozenset({"input", "drive", "lamp", "speaker", "data", "coding"})     # classes of which a connector carries many
 WORD = re.compile(r"[^\W\d_]{2,}|\d+[a-z]?", re.UNICODE)
 
 
@@ -104,9 +105,18 @@ def compare(a: Cavity, b: Cavity) -> Comparison:
         soft.append(f"flow {a.flow} and {b.flow}")
     if ra.function == rb.function == "wake" and (a.volts is None or b.volts is None):
         soft.append("the wake line's volts are not stated on both papers")
+    if _nameless(a, b):
+        hard.append("a function alone does not tell which circuit it is, and a paper gives no name")
     if ra.function == rb.function and ra.function in NEVER_SURE:
         soft.append(NEVER_SURE[ra.function])
     return Comparison(max(weight, 1), tuple(reasons), tuple(soft), tuple(hard))
+
+
+def _nameless(a: Cavity, b: Cavity) -> bool:
+    """Whether only the class of signal is known of one side: an input, drive, lamp or data wire without name or mark."""
+    if FUNCTIONS[a.function].electrical not in MANY:
+        return False
+    return not all(c.mark or any(map(str.isalnum, c.signal)) for c in (a, b))
 
 
 def part_of(one: str, two: str) -> bool:
