@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import random
+import sys
 import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from wiremap.model import Cavity, Pinout, frozen
 from wiremap.naming import read_signal

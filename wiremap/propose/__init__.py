@@ -19,6 +19,7 @@ from wiremap.trade.functions import FUNCTIONS
 __all__ = ["NeedsLogic", "NoHome", "Proposal", "Proposed", "Side", "as_job", "compare", "propose", "propose_map"]
 
 CLOSE = 60                            # a second candidate within this weight is a close one
+UNIT_ROLES = frozenset({*PAIR_ROLES, *LOOP_ROLES})
 Table = dict[tuple[str, str], Comparison]
 
 
@@ -130,7 +131,7 @@ def _singles(a: Mapping[str, Cavity], b: Mapping[str, Cavity], table: Table) -> 
 def _single(c: Cavity, d: Cavity) -> Comparison:
     """Two contacts by themselves; of a pair or loop that means that the rest of it is not found."""
     found = compare(c, d)
-    if found.refused or not {c.function, d.function} & (PAIR_ROLES.keys() | LOOP_ROLES.keys()):
+    if found.refused or not (c.function in UNIT_ROLES or d.function in UNIT_ROLES):
         return found
     return replace(found, hard=(*found.hard, "it belongs to a pair or loop that is not whole, or not told apart, on both papers"))
 

@@ -49,6 +49,7 @@ class Comparison:
         return not (self.refused or self.soft or self.hard)
 
 
+@lru_cache(maxsize=4096)
 def refusal(text: str) -> Comparison:
     """A comparison that forbids."""
     return Comparison(refused=text)
@@ -75,7 +76,7 @@ def compare(a: Cavity, b: Cavity) -> Comparison:
     weight, reasons, soft, hard = base.weight, list(base.reasons), list(base.soft), list(base.hard)
     ra, rb = a.reading, b.reading
     qa, qb = dict(ra.qualifiers), dict(rb.qualifiers)
-    for kind in sorted(qa.keys() | qb.keys()):
+    for kind in sorted(qa.keys() | qb.keys()) if qa or qb else ():
         if kind == "serves":
             continue                      # each side's own numbering: weighed with the returns
         one, two = qa.get(kind), qb.get(kind)
@@ -116,7 +117,12 @@ def _nameless(a: Cavity, b: Cavity) -> bool:
     """Whether only the class of signal is known of one side: an input, drive, lamp or data wire without name or mark."""
     if FUNCTIONS[a.function].electrical not in MANY:
         return False
-    return not all(c.mark or any(map(str.isalnum, c.signal)) for c in (a, b))
+    return not ((a.mark or _speaks(a.signal)) and (b.mark or _speaks(b.signal)))
+
+
+@lru_cache(maxsize=8192)
+def _speaks(text: str) -> bool:
+    return any(map(str.isalnum, text))
 
 
 def part_of(one: str, two: str) -> bool:
@@ -126,7 +132,7 @@ def part_of(one: str, two: str) -> bool:
 
 
 def _electrical_stop(a: Cavity, b: Cavity) -> str:
-    if {a.flow, b.flow} == {"to-unit", "from-unit"}:
+    if a.flow != b.flow and {a.flow, b.flow} == {"to-unit", "from-unit"}:
         return f"one is {a.flow}, the other {b.flow}"
     if a.volts and b.volts and not _alike(a.volts, b.volts):
         return f"{a.volts} V is not {b.volts} V"
@@ -145,7 +151,7 @@ def _function(a: Cavity, b: Cavity) -> Comparison:
     if fa == fb and fa != "unknown":
         return Comparison(SAME, (f"both are {fa}",))
     if fa == fb:
-        if not all(any(map(str.isalnum, c.signal)) for c in (a, b)):
+        if not (_speaks(a.signal) and _speaks(b.signal)):
             return refusal("neither paper tells the function, and one gives no word to go by")
         return Comparison(UNKNOWN, (), (), ("neither paper tells the function",))
     if "unknown" in (fa, fb):
@@ -178,6 +184,8 @@ def _grounds_alike(a: Cavity, b: Cavity) -> bool:
 def _words(one: tuple[str, ...], two: tuple[str, ...], a: Cavity, b: Cavity, reasons: list[str], soft: list[str],
            hard: list[str]) -> int:
     """Words that no table explains: equal ones speak for, others are open."""
+    if not one and not two:
+        return round(100 * _likeness(a.signal, b.signal))
     set_a, set_b = set(one), set(two)
     shared = set_a & set_b
     weight = 60 * len(shared) - 20 * len(set_a ^ set_b)
@@ -196,6 +204,8 @@ def _likeness(a: str, b: str) -> float:
     """How alike two wordings look, 0 to 1: shared words, or shared letters and pairs of letters (Dice).  It ranks and raises no grade."""
     if not a or not b:
         return 0.0
+    if a == b:
+        return 1.0
     words_a, letters_a = _look(a)
     words_b, letters_b = _look(b)
     shared = len(words_a & words_b) / max(1, min(len(words_a), len(words_b)))
@@ -210,7 +220,7 @@ def _look(text: str) -> tuple[frozenset[str], frozenset[str]]:
 
 
 def _marks(a: Cavity, b: Cavity, reasons: list[str], hard: list[str]) -> None:
-    for scheme in sorted(a.mark.keys() & b.mark.keys()):
+    for scheme in sorted(a.mark.keys() & b.mark.keys()) if a.mark and b.mark else ():
         one, two = a.mark[scheme].casefold(), b.mark[scheme].casefold()
         if one == two:
             reasons.append(f"both carry {scheme} {a.mark[scheme]}")

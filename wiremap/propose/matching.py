@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections import defaultdict
 from collections.abc import Mapping
 
@@ -27,59 +28,68 @@ def best_assignment(weights: Weights) -> dict[str, str]:
         rows, columns, todo = {start}, set[str](), [start]
         while todo:
             for column in right_of[todo.pop()]:
-                columns.add(column)
-                for row in left_of[column]:
-                    if row not in rows:
-                        rows.add(row)
-                        todo.append(row)
+                if column not in columns:
+                    columns.add(column)
+                    todo += [row for row in left_of[column] if row not in rows]
+                    rows.update(left_of[column])
         seen |= rows
         found.update(_solve(sorted(rows), sorted(columns), weights))
     return found
 
 
 def _solve(rows: list[str], columns: list[str], weights: Weights) -> dict[str, str]:
-    """One part.  Every row gets a place of its own to stay alone in, at cost 0; a pair costs minus its weight."""
-    n, m = len(rows), len(columns) + len(rows)
+    """One part.  A pair costs minus its weight, staying alone costs 0; rows enter one by one by their cheapest path."""
     far = 1 + 2 * sum(w for w in weights.values() if w > 0)
-    cost = [[-weights.get((row, column), -far) for column in columns] + [0 if j == i else far for j in range(n)]
-            for i, row in enumerate(rows)]
-    u, v = [0] * (n + 1), [0] * (m + 1)
-    owner, way = [0] * (m + 1), [0] * (m + 1)
-    waiting = []
-    for i in range(1, n + 1):        # rows whose cheapest place is free take it: most are done with that
-        line = cost[i - 1]
-        u[i] = min(line)
-        j = next((j for j in range(1, m + 1) if line[j - 1] == u[i] and not owner[j]), 0)
-        if j:
-            owner[j] = i
-        else:
-            waiting.append(i)
-    for i in waiting:
-        owner[0], j0 = i, 0
-        least, used = [far * 4] * (m + 1), [False] * (m + 1)
-        while True:
-            used[j0] = True
-            i0, delta, j1 = owner[j0], far * 4, 0
-            line, ui = cost[i0 - 1], u[i0]
-            for j in range(1, m + 1):
-                if used[j]:
-                    continue
-                reduced = line[j - 1] - ui - v[j]
-                if reduced < least[j]:
-                    least[j], way[j] = reduced, j0
-                if least[j] < delta:
-                    delta, j1 = least[j], j
-            for j in range(m + 1):
-                if used[j]:
-                    u[owner[j]] += delta
-                    v[j] -= delta
-                else:
-                    least[j] -= delta
-            j0 = j1
-            if owner[j0] == 0:
-                break
-        while j0:
-            j1 = way[j0]
-            owner[j0], j0 = owner[j1], j1
-    return {rows[owner[j] - 1]: columns[j - 1] for j in range(1, len(columns) + 1)
-            if owner[j] and weights.get((rows[owner[j] - 1], columns[j - 1]), 0) > 0}
+    cost = [[-w if (w := weights.get((row, column), 0)) > 0 else far for column in columns] for row in rows]
+    u, v = [min(line) for line in cost], [0] * len(columns)
+    owner: list[int | None] = [None] * len(columns)
+    mate: list[int | None] = [None] * len(rows)
+    for i, line in enumerate(cost):              # a row whose cheapest column is free takes it: most are done with that
+        j = next((j for j, c in enumerate(line) if c == u[i] and owner[j] is None), None)
+        if j is not None:
+            owner[j], mate[i] = i, j
+    for i in [i for i, j in enumerate(mate) if j is None]:
+        _enter(i, cost, u, v, owner, mate)
+    return {rows[i]: columns[j] for i, j in enumerate(mate) if j is not None}
+
+
+def _enter(start: int, cost: list[list[int]], u: list[int], v: list[int], owner: list[int | None], mate: list[int | None]) -> None:
+    """Give a row its place along the cheapest alternating path, which ends at a free column or with a row that stays alone."""
+    todo, seen = list(range(len(v))), list[int]()
+    reach, way = [sys.maxsize] * len(v), [start] * len(v)
+    row, base, alone, loner = start, 0, sys.maxsize, start
+    while True:
+        line, offset = cost[row], base - u[row]
+        if offset < alone:
+            alone, loner = offset, row
+        best, end = sys.maxsize, -1
+        for j in todo:
+            told = offset + line[j] - v[j]
+            if told < reach[j]:
+                reach[j], way[j] = told, row
+            else:
+                told = reach[j]
+            if told < best:
+                best, end = told, j
+        holder = owner[end] if best < alone else None
+        if holder is None:
+            break
+        todo.remove(end)
+        seen.append(end)
+        row, base = holder, best
+    length = min(best, alone)
+    for j in seen:
+        u[_row(owner[j])] += length - reach[j]
+        v[j] -= length - reach[j]
+    u[start] += length
+    free: int | None = end
+    if alone <= best:
+        free, mate[loner] = mate[loner], None
+    while free is not None:
+        row = way[free]
+        owner[free], mate[row], free = row, free, mate[row] if row != start else None
+
+
+def _row(held: int | None) -> int:
+    assert held is not None
+    return held
