@@ -8,6 +8,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import subprocess
 import sys
 import zipfile
@@ -149,10 +150,32 @@ def test_no_cell_is_ever_lost(tmp_path: Path, rows: list[tuple[str, ...]]) -> No
     text = next(iter(found.files.values()))
     for n, row in enumerate(rows, 1):
         cavity = p.cavities[str(n)]
-        for cell in row[1:]:
-            figure = cavity.amps is not None and cell.split(" ")[0].replace(",", ".").lstrip("+") in text
+        for column, cell in enumerate(row[1:], 1):
+            number = re.fullmatch(r"\+?(\d+(?:[.,]\d+)?)(?: ?A)?", cell) if column == 3 else None
+            figure = number is not None and cavity.amps == float(number.group(1).replace(",", "."))
             bare = cell[1:] if cell[:1] == "'" else cell
             assert bare in text or bare in cavity.signal or bare.replace("\"", "\\\"") in text or figure or cell == "-", (cell, text)
+
+
+def test_a_column_of_functions_in_words_names_the_signal(tmp_path: Path) -> None:
+    """`Function` heads wordings as often as slugs; what a pin is for must not end as a mere remark."""
+    found = taken(tmp_path / "t.csv", "Pin,Function,Colour\n3,+24V always,rd/bk\n4,airbag squib,yellow\n5,lin,green\n", letters="iec")
+    p = pinout_of(found, tmp_path)
+    assert [("+24V always", "permanent-supply"), ("airbag squib", "restraint"), ("", "lin")] == [
+        (c.signal, c.function) for c in p.cavities.values()]
+
+
+def test_a_remark_that_names_a_restraint_is_heeded(tmp_path: Path) -> None:
+    """A signal column beside it does not hide it."""
+    p = pinout_of(taken(tmp_path / "t.csv", "pin,signal,function\n1,squib 1,airbag\n"), tmp_path)
+    assert "restraint" == p.cavities["1"].function
+
+
+@pytest.mark.parametrize("cell", ["-1", "-0", "99999", "1001"])
+def test_a_figure_that_no_pinout_may_hold_stays_a_remark(cell: str, tmp_path: Path) -> None:
+    found = taken(tmp_path / "t.csv", f"pin,signal,amps\n1,horn,{cell}\n")
+    assert pinout_of(found, tmp_path).cavities["1"].amps is None
+    assert cell in next(iter(found.files.values()))
 
 
 def test_five_hundred_rows_are_one_reading(tmp_path: Path) -> None:

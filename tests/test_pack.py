@@ -102,7 +102,8 @@ def test_outside_files_are_refused_unless_gathered(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("key", "value", "rule"),
-    [("author", "", "pack-author"), ("licence", "do what you like!", "pack-licence"), ("date", "2.3.26", "pack-date")],
+    [("author", "", "pack-author"), ("licence", "do what you like!", "pack-licence"), ("date", "2.3.26", "pack-date"),
+     ("date", "2026-13-45", "pack-date"), ("date", "2026-02-30", "pack-date")],
 )
 def test_what_a_pack_must_state(key: str, value: str, rule: str) -> None:
     assert [rule] == [f.rule for f in pack(DEMO / "job.yaml", **{**STATED, key: value}).findings]  # type: ignore[arg-type]

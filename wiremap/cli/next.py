@@ -47,7 +47,8 @@ def run(args: argparse.Namespace) -> int:
         if code != OK:
             return code
         bench, findings = open_bench(args.file, args.notebook)
-        assert bench is not None
+        if bench is None:
+            return unread(args, "next", findings)
     found = questions(bench.job)
     if args.json:
         plain = [q.as_json() for q in found]

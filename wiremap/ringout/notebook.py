@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tempfile
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -118,7 +119,18 @@ def stamped(harness: Harness, entry: Entry) -> Entry:
 def append(path: Path | str, entries: Sequence[Entry]) -> Finding | None:
     """Add entries to a notebook file, atomically and under its lock; a missing file is begun. None when done."""
     lines = [dump_entry(e) for e in entries]
-    return update_text(path, lambda text: _with(text, lines)) if lines else None
+    if not lines:
+        return None
+    return _unreadable(lines, path) or update_text(path, lambda text: _with(text, lines))
+
+
+def _unreadable(lines: Iterable[str], path: Path | str) -> Finding | None:
+    """Why entries could not be read back (no such day, say): a notebook is never left in a state that locks its job."""
+    with tempfile.TemporaryDirectory() as folder:
+        trial = Path(folder) / "notebook.yaml"
+        trial.write_text(_with("", lines), encoding="utf-8")
+        found = next((f for f in load_notebook(trial).findings if f.fault), None)
+    return None if found is None else replace(found, place=Place(Path(path).as_posix()), message=f"nothing was saved: {found.message}")
 
 
 def _with(text: str, entries: Iterable[str]) -> str:

@@ -20,7 +20,7 @@ from wiremap.model.pinout import BASES, FLOWS
 from wiremap.naming import Reading, read_signal
 from wiremap.share.sheets import Cell, Rows, read_rows
 from wiremap.trade.colours import Letters, paper_letters
-from wiremap.trade.functions import normalise
+from wiremap.trade.functions import FUNCTIONS, normalise
 
 FIELDS = (
     "cavity",
@@ -42,6 +42,7 @@ FIELDS = (
     "id",
     "notes",
 )
+AMPS, KBIT_S, MOST_VOLTS = (0.0, 1000.0), (1e-6, 1e7), 2000.0  # what a pinout file may say
 UNUSED = frozenset(
     {"-", "--", "unused", "nc", "n/c", "n.c.", "not used", "not connected", "frei", "nicht belegt", "libre", "ledig", "vapaa"}
 )
@@ -284,12 +285,16 @@ class _Taker:
         left = self._left(cells, set(chosen.values()))
         if text := get("function"):
             stated = normalise(text)
-            if stated is None:
+            if stated is None and not signal:
+                signal = text             # people head the column of names so
+            elif stated is None:
                 left.append(f"function: {text}")
+                meant = read_signal(text).function
+                stated = meant if FUNCTIONS[meant].refused else None      # what must not be touched is never a mere remark
         wire, doubt = self._wire(self._sized(get("size"), chosen), get("colour"), get("wire"), paper)
         if doubt:
             left.append(doubt)
-        volts, amps, kbit = _span(get("volts")), _number(get("amps")), _number(get("kbit_s"))
+        volts, amps, kbit = _span(get("volts")), _within(get("amps"), *AMPS), _within(get("kbit_s"), *KBIT_S)
         for key, value in (("volts", volts), ("amps", amps), ("kbit_s", kbit)):
             if get(key) and value is None:
                 left.append(f"{key}: {get(key)}")
@@ -455,13 +460,19 @@ def _number(text: str) -> float | None:
     return float(hit.group(1).replace(",", ".")) if hit else None
 
 
+def _within(text: str, low: float, high: float) -> float | None:
+    """A figure that a pinout may hold; any other is left to the remarks."""
+    value = None if text.lstrip().startswith("-") else _number(text)
+    return value if value is not None and low <= value <= high else None
+
+
 def _span(text: str) -> Span | None:
     hit = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*(?:to|\.\.\.?|-|–|bis)\s*(\d+(?:[.,]\d+)?)\s*V?", text.strip())
     if hit:
         low, high = (float(g.replace(",", ".")) for g in hit.groups())
-        return Span(low, high) if low <= high else None
+        return Span(low, high) if low <= high <= MOST_VOLTS else None
     value = _number(text)
-    return None if value is None else Span.of(value)
+    return None if value is None or abs(value) > MOST_VOLTS else Span.of(value)
 
 
 def _file(name: str) -> str:

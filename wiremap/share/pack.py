@@ -10,6 +10,7 @@ import tempfile
 import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date as calendar_day
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -165,6 +166,16 @@ def _renamed(finding: Finding, copy: Path, real: Path) -> Finding:
     return replace(finding, place=replace(finding.place, path=path))
 
 
+def _is_day(text: str) -> bool:
+    if not DATE.fullmatch(text):
+        return False
+    try:
+        calendar_day.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
+
+
 def _stated(author: str, licence: str, date: str) -> list[Finding]:
     found = []
     if not author.strip() or len(author) > 200:
@@ -173,7 +184,7 @@ def _stated(author: str, licence: str, date: str) -> list[Finding]:
         found.append(
             fault("pack-licence", f"`{licence[:60]}` is no SPDX licence id", fix=f"For example {', '.join(USUAL_LICENCES)}.")
         )
-    if not DATE.fullmatch(date):
+    if not _is_day(date):
         found.append(fault("pack-date", f"`{date[:40]}` is no date", fix="Write it as 2026-03-02."))
     return found
 
