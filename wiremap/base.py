@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from typing import Any
 
 
 @dataclass(frozen=True, order=True, slots=True)
@@ -66,6 +68,16 @@ class Finding:
         """Whether this finding alone keeps a job on hold."""
         return self.fault or (self.severity is Severity.STOP and (self.accepted is None or not self.acceptable))
 
+    def as_dict(self) -> dict[str, Any]:
+        """The finding as plain data, in the documented shape."""
+        place, signed = self.place, self.accepted
+        return {
+            "rule": self.rule, "severity": self.severity.value, "subject": list(self.subject),
+            "file": place.path if place else None, "line": place.line if place else None, "column": place.col if place else None,
+            "message": self.message, "why": self.why, "fix": self.fix,
+            "accepted": {"by": signed.by, "date": signed.date, "why": signed.why} if signed else None,
+        }
+
     def accepted_as(self, accepted: Accepted | None) -> Finding:
         """The same finding carrying a signature."""
         return replace(self, accepted=accepted)
@@ -83,3 +95,14 @@ def fault(
 ) -> Finding:
     """A finding for input that could not be read: always a stop, never acceptable."""
     return Finding(rule, Severity.STOP, message, subject, place, why, fix, also, acceptable=False, fault=True)
+
+
+STEERING = frozenset(("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"))      # Unicode categories that nobody sees or that steer a terminal
+
+
+def visible(text: str, keep: str = "") -> str:
+    """Text with every control, format, private and lone surrogate character shown as its code point, but for the one in `keep`."""
+    bare = text.replace(keep, "") if keep else text
+    if bare.isascii() and bare.isprintable():
+        return text
+    return "".join(c if c in keep or unicodedata.category(c) not in STEERING else f"<U+{ord(c):04X}>" for c in text)

@@ -63,18 +63,7 @@ class Report:
 
     def as_dict(self) -> dict[str, Any]:
         """Verdicts and findings as plain data."""
-        return {"jobs": [job.as_dict() for job in self.jobs], "findings": [finding_dict(f) for f in self.findings]}
-
-
-def finding_dict(finding: Finding) -> dict[str, Any]:
-    """A finding as plain data."""
-    place, signed = finding.place, finding.accepted
-    return {
-        "rule": finding.rule, "severity": finding.severity.value, "subject": list(finding.subject),
-        "file": place.path if place else None, "line": place.line if place else None,
-        "column": place.col if place else None, "message": finding.message, "why": finding.why, "fix": finding.fix,
-        "accepted": {"by": signed.by, "date": signed.date, "why": signed.why} if signed else None,
-    }
+        return {"jobs": [job.as_dict() for job in self.jobs], "findings": [f.as_dict() for f in self.findings]}
 
 
 def check(paths: Iterable[str | Path]) -> Report:

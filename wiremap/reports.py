@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from wiremap.base import Finding, Place, Severity
+from wiremap.base import Finding, Place, Severity, visible
 from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
 
 WIDTH = 100
@@ -39,7 +39,7 @@ def _verdict(job: Checked) -> str:
     word = VERDICTS.get(job.verdict, "could not be read")
     counts = [_count(stops, "stop"), _count(job.cautions, "caution") + (f" ({signed} signed)" if job.cautions else "")]
     boxes = f"surveyed {job.surveyed[0]} of {job.surveyed[1]}, rung out {job.rung_out[0]} of {job.rung_out[1]}"
-    return f"{_clean(job.path)}: {word}; {', '.join(counts)}; {boxes}"
+    return f"{visible(job.path)}: {word}; {', '.join(counts)}; {boxes}"
 
 
 def _summary(report: Report) -> str:
@@ -56,21 +56,21 @@ def _count(n: int, word: str) -> str:
 def _finding(finding: Finding, texts: Mapping[str, str], colour: bool) -> Iterator[str]:
     word = WORDS[finding.severity]
     head = f"\x1b[{INK[finding.severity]}m{word}\x1b[0m" if colour else word
-    yield from _wrapped(_clean(finding.message), f"{head} ", len(word) + 1)
+    yield from _wrapped(visible(finding.message), f"{head} ", len(word) + 1)
     if finding.place is not None:
-        yield f"  {_clean(str(finding.place))}  [{_clean(finding.rule)}]"
+        yield f"  {visible(str(finding.place))}  [{visible(finding.rule)}]"
         yield from _excerpt(finding.place, texts)
     else:
-        yield f"  [{_clean(finding.rule)}]"
+        yield f"  [{visible(finding.rule)}]"
     for place, said in finding.also:
-        yield f"  {_clean(str(place))}: {_clean(said)}"
+        yield f"  {visible(str(place))}: {visible(said)}"
     if finding.why:
-        yield from _wrapped(_clean(finding.why), "  why: ", 7)
+        yield from _wrapped(visible(finding.why), "  why: ", 7)
     if finding.fix:
-        yield from _wrapped(_clean(finding.fix), "  mend: ", 8)
+        yield from _wrapped(visible(finding.fix), "  mend: ", 8)
     if finding.accepted is not None:
         signed = finding.accepted
-        note = f"{_clean(signed.by)}, {_clean(signed.date)}: {_clean(signed.why)}"
+        note = f"{visible(signed.by)}, {visible(signed.date)}: {visible(signed.why)}"
         if finding.severity is Severity.STOP and not finding.acceptable:
             note += " (does not count: nobody can sign this away)"
         yield from _wrapped(note, "  signed: ", 10)
@@ -90,8 +90,8 @@ def _excerpt(place: Place, texts: Mapping[str, str]) -> Iterator[str]:
     start = max(0, col - 60) if len(line) > WIDTH - 10 else 0
     shown = line[start : start + WIDTH - 10]
     before = shown[: col - start]
-    yield f"  {place.line:>5} {_clean(shown)}"
-    yield f"        {' ' * sum(_cells(c) for c in _clean(before))}^"
+    yield f"  {place.line:>5} {visible(shown)}"
+    yield f"        {' ' * sum(_cells(c) for c in visible(before))}^"
 
 
 def _cells(character: str) -> int:
@@ -101,13 +101,6 @@ def _cells(character: str) -> int:
     return 2 if unicodedata.east_asian_width(character) in "WF" else 1
 
 
-def _clean(words: str) -> str:
-    """Text of the user's with everything that could steer a terminal shown as its code point."""
-    if words.isascii() and words.isprintable():
-        return words
-    return "".join(
-        c if unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") else f"<U+{ord(c):04X}>" for c in words
-    )
 
 
 # -- SARIF ---------------------------------------------------------------------------------------------

@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding
-from wiremap.cli.common import UNREAD, emit_json, note, tell_withdrawn
+from wiremap.cli import common
+from wiremap.cli.common import note, tell_withdrawn
 from wiremap.graph import Harness
 from wiremap.model import Entry, Job
 
@@ -81,21 +82,13 @@ def beside(path: str) -> Path:
 
 def unread(args: argparse.Namespace, command: str, findings: Iterable[Finding]) -> int:
     """Tell what could not be read, in words and, if asked for, as JSON; exit code 2."""
-    from wiremap.check import finding_dict
-
-    faults = [f for f in findings if f.fault] or list(findings)
-    if args.json:
-        emit_json(command, {"findings": [finding_dict(f) for f in faults]})
-    tell(faults)
-    return UNREAD
+    found = list(findings)
+    return common.unread(args.json, command, [f for f in found if f.fault] or found)
 
 
 def tell(findings: Iterable[Finding]) -> None:
     """Findings as lines on stderr: where, what, how to mend."""
-    for f in findings:
-        note(f"{f.place}: {f.message}" if f.place else f.message)
-        if f.fix:
-            note(f"  {f.fix}")
+    common.unread(False, "", findings)
 
 
 def save(bench: Bench, entries: Sequence[Entry]) -> Finding | None:

@@ -7,27 +7,21 @@ import json
 import math
 import os
 import sys
-import unicodedata
-from collections.abc import Mapping
-from typing import Any, TextIO
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, TextIO
+
+if TYPE_CHECKING:
+    from wiremap.base import Finding
 
 OK, HOLDS, UNREAD, OUR_BUG, INTERRUPTED = 0, 1, 2, 70, 130
 
 
-def visible(text: str) -> str:
-    """Text with every control, format and lone surrogate character shown as its code point; newlines stay."""
-    if text.isascii() and text.replace("\n", "").isprintable():
-        return text
-    return "".join(c if c == "\n" or _shows(c) else f"<U+{ord(c):04X}>" for c in text)
-
-
-def _shows(c: str) -> bool:
-    return unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
-
-
 def say(text: str = "", *, to: TextIO | None = None) -> None:
     """Print a line of result; nothing in it can steer a terminal."""
-    print(visible(text), file=to or sys.stdout)
+    from wiremap.base import visible  # not needed for the help page, which should come at once
+
+    print(visible(text, keep="\n"), file=to or sys.stdout)
 
 
 def note(text: str) -> None:
@@ -35,13 +29,29 @@ def note(text: str) -> None:
     say(text, to=sys.stderr)
 
 
+def unread(as_json: bool, command: str, findings: Iterable[Finding], *, empty: Mapping[str, Any] = MappingProxyType({}),
+           lead: str = "", mend: str = "") -> int:
+    """Say what could not be read or done (where, what, how to mend it), as JSON too if asked; the exit code of unread input.
+
+    `empty` is the rest of the command's JSON shape; `lead` stands before what has no place, `mend` before the cure.
+    """
+    found = list(findings)
+    if as_json:
+        emit_json(command, {**empty, "findings": [f.as_dict() for f in found]})
+    for f in found:
+        note(f"{f.place}: {f.message}" if f.place else f"{lead}{f.message}")
+        if f.fix:
+            note(f"  {mend}{f.fix}")
+    return UNREAD
+
+
 def tell_withdrawn(*papers: Any) -> None:
     """Say on stderr, loudly, that a job or pinout (or a pinout that a job rests on) has been withdrawn, and why."""
+    from wiremap.model import withdrawals
+
     for paper in papers:
-        rests_on = [end.pinout for end in paper.ends.values()] if hasattr(paper, "ends") else []
-        for each in (paper, *rests_on):
-            if each.withdrawn is not None:
-                note(f"WITHDRAWN: {each.path}: {each.withdrawn or 'no reason given'}")
+        for each in withdrawals(paper):
+            note(f"WITHDRAWN: {each.path}: {each.withdrawn or 'no reason given'}")
 
 
 def coloured(stream: TextIO) -> bool:

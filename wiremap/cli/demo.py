@@ -35,15 +35,6 @@ def _demo_files() -> Iterator[Path]:
     yield Path(__file__).resolve().parents[2] / "pinouts_demo"
 
 
-def _schemas() -> Iterator[tuple[str, bytes]]:
-    """The schemas that the copied files name in their first lines, for editors."""
-    packed = resources.files("wiremap") / "data" / "schemas"
-    folder = packed if packed.is_dir() else Path(__file__).resolve().parents[2] / "schemas"
-    for entry in sorted(folder.iterdir(), key=lambda e: e.name):
-        if entry.name.endswith(".json"):
-            yield entry.name, entry.read_bytes()
-
-
 def _copy(folder: Path) -> tuple[int, list[str]]:
     """Copy the demo's files; a file that the user has changed is left as it is and named."""
     count, kept = 0, []
@@ -88,13 +79,15 @@ STEPS: tuple[tuple[str, tuple[str, ...], str, str], ...] = (
 
 def run(args: argparse.Namespace) -> int:
     """Copy, propose, check, slip, ring out, print; returns 0 unless the folder cannot be written."""
+    from wiremap.files.schemas import KINDS, VERSION, schema_text
+
     folder = Path(args.folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         count, kept = _copy(folder / "spreader")
         (folder / "schemas").mkdir(exist_ok=True)
-        for name, data in _schemas():
-            (folder / "schemas" / name).write_bytes(data)
+        for kind in KINDS:               # the copied files name them in their first lines, for editors
+            (folder / "schemas" / f"{kind}-{VERSION}.json").write_text(schema_text(kind), encoding="utf-8", newline="\n")
     except OSError as error:
         note(f"{folder}: cannot be written: {error.strerror}. Name another folder: wiremap demo FOLDER")
         return UNREAD

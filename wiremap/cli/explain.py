@@ -49,7 +49,6 @@ def _unknown(args: argparse.Namespace, known: list[str]) -> int:
         message = f"there is no rule `{args.rule}`" + (f"; near: {', '.join(near)}" if near else "")
         fix = "`wiremap explain --all` lists them all"
     if args.json:
-        from wiremap.check import finding_dict
-        emit_json("explain", {"rules": [], "findings": [finding_dict(fault("call", message, fix=fix))]})
+        emit_json("explain", {"rules": [], "findings": [fault("call", message, fix=fix).as_dict()]})
     note(f"wiremap explain: {message}\n{fix}")
     return UNREAD

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import argparse
 import importlib
-import json
 import os
 import sys
 from collections.abc import Callable, Sequence
 from typing import NoReturn
 
-from wiremap.cli.common import HOLDS, INTERRUPTED, OUR_BUG, UNREAD, note
+from wiremap.cli.common import HOLDS, INTERRUPTED, OUR_BUG, UNREAD, emit_json, note
 
 COMMANDS = {
     "demo": "run the main job on the salt spreader and say what to look at",
@@ -49,10 +48,10 @@ class _Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         if "--json" in sys.argv:
-            json.dump({"wiremap": f"{self.asked or [*self.prog.split(), 'wiremap'][1]}/1", "findings": [
-                {"rule": "call", "severity": "stop", "subject": [], "file": None, "line": None, "column": None,
-                 "message": message, "why": "", "fix": f"see {self.prog} --help", "accepted": None}]}, sys.stdout)
-            print()
+            from wiremap.base import fault
+
+            wrong = fault("call", message, fix=f"see {self.prog} --help")
+            emit_json(self.asked or [*self.prog.split(), "wiremap"][1], {"findings": [wrong.as_dict()]})
         note(f"{self.prog}: {message}\nsee: {self.prog} --help")
         raise SystemExit(UNREAD)
 

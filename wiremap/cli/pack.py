@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
-from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.base import Finding
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
 
 
 def add(subparsers: Any) -> None:
@@ -70,14 +71,6 @@ def told_built(built: Mapping[str, Any]) -> str:
     return f"built {count} of revision {revision}: {built.get('how') or 'nothing said'} ({built.get('by')}, {built.get('date')})"
 
 
-def refuse(args: argparse.Namespace, command: str, findings: Any) -> int:
+def refuse(args: argparse.Namespace, command: str, findings: Iterable[Finding]) -> int:
     """Say why nothing was done; the exit code of unread input."""
-    from wiremap.check import finding_dict
-
-    if args.json:
-        emit_json(command, {"file": None, "findings": [finding_dict(f) for f in findings]})
-    for f in findings:
-        note(f"{f.place}: {f.message}" if f.place else f"wiremap {command}: {f.message}")
-        if f.fix:
-            note(f"  mend: {f.fix}")
-    return UNREAD
+    return unread(args.json, command, findings, empty={"file": None}, lead=f"wiremap {command}: ", mend="mend: ")

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
-from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
+from wiremap.base import Finding, fault
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, tell_withdrawn, unread
 
 EXAMPLES = """examples:
   wiremap propose old.yaml new.yaml
@@ -116,18 +117,9 @@ def _title(old: Sequence[Any], new: Sequence[Any]) -> str:
 
 
 def _refuse(args: argparse.Namespace, message: str) -> int:
-    from wiremap.base import fault
-
     return _unread(args, [fault("call", message, fix="wiremap propose --help")])
 
 
-def _unread(args: argparse.Namespace, findings: Sequence[Any]) -> int:
-    from wiremap.check import finding_dict
-
-    if args.json:
-        emit_json("propose", {"circuits": [], "no_home": [], "needs_logic": [], "findings": [finding_dict(f) for f in findings]})
-    for f in findings:
-        note(f"{f.place}: {f.message}" if f.place else f"wiremap propose: {f.message}")
-        if f.fix:
-            note(f"  mend: {f.fix}")
-    return UNREAD
+def _unread(args: argparse.Namespace, findings: Iterable[Finding]) -> int:
+    return unread(args.json, "propose", findings, empty={"circuits": [], "no_home": [], "needs_logic": []}, lead="wiremap propose: ",
+                  mend="mend: ")

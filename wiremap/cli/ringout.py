@@ -186,7 +186,7 @@ def _adapter(args: argparse.Namespace) -> int:
     """Two or more faces and readings: the adapter as it was built, and what the rule book says of it."""
     from pathlib import Path
 
-    from wiremap.check import check_job, finding_dict
+    from wiremap.check import check_job
     from wiremap.files import load_pinout
     from wiremap.files.dump import dump_job
     from wiremap.ringout.asbuilt import job_from_readings
@@ -249,7 +249,7 @@ def _adapter(args: argparse.Namespace) -> int:
                 "job": text,
                 "circuits": [list(c.join) for c in job.circuits],
                 "check": checked.as_dict(),
-                "findings": [finding_dict(f) for f in checked.findings],
+                "findings": [f.as_dict() for f in checked.findings],
             },
         )
     else:

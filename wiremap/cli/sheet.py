@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, tell_withdrawn, unread
 
 
 def add(subparsers: Any) -> None:
@@ -99,12 +99,4 @@ def _made(args: argparse.Namespace, wanted: list[str]) -> int:
 
 
 def _refuse(args: argparse.Namespace, *found: Finding) -> int:
-    if args.json:
-        from wiremap.check import finding_dict
-
-        emit_json("sheet", {"file": None, "verdict": "unread", "findings": [finding_dict(f) for f in found]})
-    for f in found:
-        note(f"{f.place}: {f.message}" if f.place else f"wiremap sheet: {f.message}")
-        if f.fix:
-            note(f"  {f.fix}")
-    return UNREAD
+    return unread(args.json, "sheet", found, empty={"file": None, "verdict": "unread"}, lead="wiremap sheet: ")

@@ -55,10 +55,8 @@ def run(args: argparse.Namespace) -> int:
 
 def _refused(sentence: str, as_json: bool) -> None:
     if as_json:
-        finding = fault("size-input", sentence)
-        emit_json("size", {"results": [], "inputs": {}, "assumptions": [], "why": sentence, "findings": [
-            {"rule": finding.rule, "severity": finding.severity.value, "subject": [], "file": None, "line": None,
-             "column": None, "message": sentence, "why": "", "fix": "", "accepted": None}]})
+        emit_json("size", {"results": [], "inputs": {}, "assumptions": [], "why": sentence,
+                           "findings": [fault("size-input", sentence).as_dict()]})
     note(sentence)
 
 

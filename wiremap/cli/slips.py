@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
+from wiremap.cli.common import OK, emit_json, json_flag, say, tell_withdrawn, unread
 
 if TYPE_CHECKING:
     from wiremap.slips import Group, Slip, SlipReport
@@ -38,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
     from wiremap.slips import slips
     loaded = load_job(args.job)
     if loaded.value is None:
-        return _unread(args, loaded.findings)
+        return unread(args.json, "slips", loaded.findings, empty={"slips": [], "points": []})
     tell_withdrawn(loaded.value)
     report = slips(Harness(settle(loaded.value)))
     if args.json:
@@ -46,15 +46,6 @@ def run(args: argparse.Namespace) -> int:
     else:
         _words(report, args.all)
     return OK
-
-
-def _unread(args: argparse.Namespace, findings: tuple[Any, ...]) -> int:
-    from wiremap.check import finding_dict
-    if args.json:
-        emit_json("slips", {"slips": [], "points": [], "findings": [finding_dict(f) for f in findings]})
-    for f in findings:
-        note(f"{f.place}: {f.message}" + (f"\n  {f.fix}" if f.fix else ""))
-    return UNREAD
 
 
 def _words(report: SlipReport, every: bool) -> None:

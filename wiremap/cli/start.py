@@ -9,7 +9,7 @@ from pathlib import Path, PurePath
 from typing import Any
 
 from wiremap.base import Finding, Place, fault
-from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.cli.common import OK, emit_json, json_flag, say, unread
 
 EXAMPLES = """examples:
   wiremap start pinout --cavities 14 --rows 2 -o old.yaml
@@ -149,14 +149,4 @@ def _schemas(args: argparse.Namespace) -> int:
 
 
 def _refused(faults: Sequence[Finding], as_json: bool) -> int:
-    if as_json:
-        emit_json("start", {"file": None, "text": "", "findings": [
-            {"rule": found.rule, "severity": found.severity.value, "subject": list(found.subject),
-             "file": found.place.path if found.place else None, "line": found.place.line if found.place else None,
-             "column": found.place.col if found.place else None, "message": found.message, "why": found.why,
-             "fix": found.fix, "accepted": None} for found in faults]})
-    for found in faults:
-        note(f"{f'{found.place}: ' if found.place else 'wiremap start: '}{found.message}")
-        if found.fix:
-            note(f"  {found.fix}")
-    return UNREAD
+    return unread(as_json, "start", faults, empty={"file": None, "text": ""}, lead="wiremap start: ")

@@ -24,7 +24,6 @@ MAX_TEXT = 4000
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _WITH_UNIT = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([^\d\s].*)", re.ASCII)
 _GLUED = re.compile(r"([\w-]+):(\S.*)")
-_ARROWS = re.compile("[‐‑‒–—―−]|->|→")
 NONE_WORDS = frozenset({"", "~", "null", "Null", "NULL"})
 
 
@@ -372,8 +371,3 @@ def entries(to: Reading, node: Node, what: str) -> list[tuple[Scalar, Node]]:
         return list(node.entries.values())
     to.fault("wrong-value", f"{what} must be keys with values, not {told(node)}", node, _shape_hint(node))
     return []
-
-
-def misused_dash(written: str) -> bool:
-    """Whether a text holds a dash or arrow that only looks like a hyphen."""
-    return bool(_ARROWS.search(written))

@@ -12,6 +12,7 @@ from wiremap.files.hints import short
 from wiremap.files.strict import Map, Node, Scalar
 from wiremap.model import Wire
 from wiremap.trade.colours import Colour, ColourFault, Letters, read_colour
+from wiremap.trade.gauge import solid_diameter_mm
 
 MAX_CSA_MM2 = 300.0
 _SIZE = re.compile(r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*(\?)?\s*(?:mm2|mm²|mm\^2|qmm)?\s*(\?)?(?=\s|$)", re.ASCII)
@@ -32,7 +33,7 @@ class BadWire(Exception):
 def awg_area_mm2(gauge: str) -> float:
     """Cross-section of an American wire gauge, `20` or `2/0`: diameter 0.127 mm x 92^((36-n)/39) (ASTM B258)."""
     n = 1 - int(gauge[0]) if "/" in gauge else int(gauge)
-    return math.pi / 4 * float(0.127 * 92 ** ((36 - n) / 39)) ** 2
+    return math.pi / 4 * solid_diameter_mm(n) ** 2
 
 
 @lru_cache(maxsize=8192)

@@ -25,7 +25,7 @@ from wiremap.graph.parts import (
     cavity_fingerprint,
     fingerprint,
 )
-from wiremap.model import CHASSIS, Circuit, End, Job, Span, split
+from wiremap.model import Circuit, End, Job, Span, split
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -244,19 +244,8 @@ class Harness:
         """Whether a node of the graph is a joint, not a point."""
         return node.startswith(JOINT)
 
-    @property
-    def chassis(self) -> Point:
-        """The one reserved point of the machine's frame."""
-        return self.points[CHASSIS]
-
     def not_joined(self) -> Iterator[Point]:
         """Every cavity that no circuit names (of a tap: none, its other contacts take no part)."""
         for point in self.points.values():
             if point.kind == "cavity" and not point.is_tap and not self.circuits_at(point.address):
                 yield point
-
-    def span_of_supply(self) -> Span | None:
-        """The supply's range of volts, as far as it is stated."""
-        supply = self.job.supply
-        known = [v for v in (supply.min_volts, supply.volts, supply.max_volts) if v is not None]
-        return Span(min(known), max(known)) if known else None

@@ -16,6 +16,7 @@ from wiremap.model.job import (
     Surroundings,
     Twist,
     split,
+    withdrawals,
 )
 from wiremap.model.notebook import Entry, Notebook
 from wiremap.model.pinout import (
@@ -65,4 +66,5 @@ __all__ = [
     "Wire",
     "frozen",
     "split",
+    "withdrawals",
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from wiremap.base import Place
@@ -11,7 +11,7 @@ from wiremap.model.pinout import Pinout, frozen
 from wiremap.model.quantities import Wire
 
 TAILS = ("cut-tail", "pigtail")
-FUSE_LEGS = RESISTOR_LEGS = ("a", "b")
+FUSE_LEGS = ("a", "b")
 DIODE_LEGS = ("a", "k")  # anode, cathode
 CHASSIS = "chassis"
 
@@ -208,6 +208,12 @@ class Job:
             if circuit.id == circuit_id:
                 return circuit
         raise KeyError(circuit_id)
+
+
+def withdrawals(paper: Job | Pinout) -> Iterator[Job | Pinout]:
+    """The papers that have been withdrawn: this one, and of a job the pinouts that it rests on."""
+    rests_on = [end.pinout for end in paper.ends.values()] if isinstance(paper, Job) else []
+    return (one for one in (paper, *rests_on) if one.withdrawn is not None)
 
 
 def split(address: str) -> tuple[str, str]:

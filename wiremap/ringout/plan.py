@@ -11,7 +11,6 @@ no order can beat: one new place per reading, and both for the first.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -375,8 +374,3 @@ def moves(probes: Iterable[Probe]) -> int:
 
 def _numbered(probes: list[Probe]) -> tuple[Probe, ...]:
     return tuple(replace(p, n=i) for i, p in enumerate(probes, 1))
-
-
-def finite(value: float | None) -> float | None:
-    """A bound as JSON can carry it: nothing for open."""
-    return None if value is None or math.isinf(value) else value

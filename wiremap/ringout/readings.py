@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, fits, probe_print
 from wiremap.model import Entry, split
 from wiremap.ringout.expect import THROUGH_OHMS, Bench, Build
-from wiremap.ringout.plan import Plan, Probe
+from wiremap.ringout.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,11 +109,6 @@ def _judged(drawn: Build, t: Taken) -> Taken:
         )
         agrees = None if vague else True
     return Taken(t.red, t.black, t.entry, t.times, t.diode_range, t.fuse, agrees)
-
-
-def points_of(probes: Sequence[Probe]) -> set[str]:
-    """Every point that these probes touch."""
-    return {a for p in probes for a in (*p.red, *p.black)}
 
 
 def owner(point: str) -> str:

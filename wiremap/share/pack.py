@@ -17,7 +17,7 @@ from typing import Any
 
 from wiremap.base import Finding, Place, fault
 from wiremap.files.strict import Map, Node, Scalar, Seq, read
-from wiremap.model import Entry, Job
+from wiremap.model import Entry, Job, withdrawals
 from wiremap.share.canonical import content_hash, plain_job
 from wiremap.share.limits import MAX_MEMBER
 from wiremap.share.names import name_fault
@@ -122,7 +122,7 @@ def _built(copy: Path, job: Path, members: dict[str, bytes], stated: Mapping[str
         "verdict": checked.verdict,
         "boxes": {"surveyed": list(checked.surveyed), "rung_out": list(checked.rung_out)},
         "withdrawn": _withdrawn(loaded.value),
-        "built": _built_before(loaded.value),
+        "built": [report(e) for e in built(loaded.value)],
         "files": files,
     }
     text = json.dumps(manifest, indent=2, ensure_ascii=True) + "\n"
@@ -138,23 +138,15 @@ def report(entry: Entry) -> dict[str, Any]:
     return {"pieces": entry.pieces, "revision": entry.revision, "by": entry.by, "date": entry.date, "how": entry.how}
 
 
-def _built_before(job: Job) -> list[dict[str, Any]]:
-    """What the notebooks say of pieces built to this job, in the order written."""
-    return [
-        report(e)
-        for notebook in job.notebooks
-        for e in notebook.entries
-        if e.kind == "built"
-    ]
+def built(job: Job) -> tuple[Entry, ...]:
+    """What the notebooks of a job say of pieces built to it, in the order written."""
+    return tuple(e for notebook in job.notebooks for e in notebook.entries if e.kind == "built")
 
 
 def _withdrawn(job: Job) -> str | None:
     """Why the job, or a pinout that it rests on, has been withdrawn."""
-    told = [
-        job.withdrawn,
-        *(f"{Path(e.pinout.path).name}: {e.pinout.withdrawn}" for e in job.ends.values() if e.pinout.withdrawn is not None),
-    ]
-    return "; ".join(t for t in told if t is not None) if any(t is not None for t in told) else None
+    told = [one.withdrawn if one is job else f"{Path(one.path).name}: {one.withdrawn}" for one in withdrawals(job)]
+    return "; ".join(map(str, told)) if told else None
 
 
 def _renamed(finding: Finding, copy: Path, real: Path) -> Finding:

@@ -9,8 +9,9 @@ from pathlib import Path
 from wiremap.base import Finding, Place, fault
 from wiremap.check import check_job
 from wiremap.files import Reader, kind_of
-from wiremap.model import Entry, Job, Pinout
+from wiremap.model import Entry, Job, Pinout, withdrawals
 from wiremap.share.compare import Change, compare_jobs, compare_pinouts
+from wiremap.share.pack import built
 from wiremap.share.unpack import open_pack
 from wiremap.slips import slips
 
@@ -57,18 +58,7 @@ def compare_paths(old: Path | str, new: Path | str) -> Compared:
 
 def withdrawn(*papers: Job | Pinout) -> tuple[str, ...]:
     """What of the papers has been withdrawn, and why: a line each, the pinouts of a job included."""
-    told: dict[str, None] = {}
-    for paper in papers:
-        parts: list[Job | Pinout] = [paper, *(e.pinout for e in paper.ends.values())] if isinstance(paper, Job) else [paper]
-        for one in parts:
-            if one.withdrawn is not None:
-                told[f"{one.path} has been withdrawn: {one.withdrawn}"] = None
-    return tuple(told)
-
-
-def built(job: Job) -> tuple[Entry, ...]:
-    """What the notebooks of a job say of pieces built to it, in the order written."""
-    return tuple(e for notebook in job.notebooks for e in notebook.entries if e.kind == "built")
+    return tuple(dict.fromkeys(f"{one.path} has been withdrawn: {one.withdrawn}" for paper in papers for one in withdrawals(paper)))
 
 
 def _unscratched(lines: tuple[str, ...], scratch: Path, names: tuple[Path | str, Path | str]) -> tuple[str, ...]:

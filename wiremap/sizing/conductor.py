@@ -19,6 +19,7 @@ from wiremap.sizing.sized import (
     weakest,
 )
 from wiremap.sizing.units import gauge_name, section
+from wiremap.trade.gauge import solid_diameter_mm
 from wiremap.trade.tables import Row, table
 
 FILE = "conductors.toml"
@@ -78,7 +79,7 @@ def awg_diameter_mm(gauge: str | int) -> float:
     >>> round(awg_diameter_mm(36), 4), round(awg_diameter_mm("4/0") / 25.4, 4)
     (0.127, 0.46)
     """
-    return float(0.127 * 92 ** ((36 - gauge_number(gauge)) / 39))
+    return solid_diameter_mm(gauge_number(gauge))
 
 
 def awg_area_mm2(gauge: str | int) -> float:
