@@ -40,8 +40,7 @@ def joints_section(given: Given) -> Section:
     lead = "Cut one wire, finish its row, then the next. The sleeve waits clear of the heat; shrink it after the ring-out."
     if given.sizes and given.sizes.cuts:
         found = {cut.slack_mm for cut in given.sizes.cuts.values()}
-        lead += " Cut: mm, machine side first, " + ("slack for two remakes in it." if len(found) == 1 else
-                                                     "slack for remakes only where the tail has it: see lengths.")
+        lead += " Cut: mm, machine side first, " + ("slack for two remakes in it." if len(found) == 1 else "slack as in lengths.")
     if any(a in like for j in order for a in j.points):
         lead += " Like: same colours, told apart by cavity and a beep."
     if any(j.circuit in given.harm for j in order):
