@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from wiremap.model import Cavity, Face, Pinout
+from wiremap.model.misread import misread
 
 WORDS = {
     "mirrored": "mirrored (the other side of the face)", "rotated": "turned by half a turn",
@@ -33,35 +33,12 @@ def grid_of(face: Face | None, names: Sequence[str]) -> tuple[tuple[str | None, 
 def misreadings(rows: Sequence[Sequence[str | None]]) -> list[Misreading]:
     """Every whole-face mistake that moves something, each mapping once, the plainest name first."""
     found: dict[tuple[tuple[str, str], ...], Misreading] = {}
-    for kind, moved in _moved(rows):
-        taken = {a: b for a, b in moved if a is not None and b is not None}
+    for key, places in misread(rows).items():
+        kind = key.removesuffix("-back").rstrip("+-1")
+        taken = {a: b for a, b in places.items() if b is not None}
         if any(a != b for a, b in taken.items()):
             found.setdefault(tuple(sorted(taken.items())), Misreading(kind, taken))
     return list(found.values())
-
-
-Moved = list[tuple[str | None, str | None]]
-
-
-def _moved(rows: Sequence[Sequence[str | None]]) -> Iterator[tuple[str, Moved]]:
-    height, width = len(rows), max((len(r) for r in rows), default=0)
-    spots = [(r, c) for r in range(height) for c in range(width)]
-
-    def at(r: int, c: int) -> str | None:
-        return rows[r][c] if c < len(rows[r]) else None
-
-    yield "mirrored", [(at(r, c), at(r, width - 1 - c)) for r, c in spots]
-    yield "rotated", [(at(r, c), at(height - 1 - r, width - 1 - c)) for r, c in spots]
-    yield "rows-swapped", [(at(r, c), at(height - 1 - r, c)) for r, c in spots]
-    line = [n for row in rows for n in row if n is not None]
-    steps = list(pairwise(line))
-    yield "shifted", list(steps)
-    yield "shifted", [(b, a) for a, b in steps]
-    columns = [n for c in range(width) for r in range(height) if (n := at(r, c)) is not None]
-    yield "by-columns", list(zip(line, columns, strict=True))
-    yield "by-columns", list(zip(columns, line, strict=True))
-    snake = [n for i, row in enumerate(rows) for n in (row if i % 2 == 0 else tuple(reversed(row))) if n is not None]
-    yield "snake", list(zip(line, snake, strict=True))
 
 
 Told = Mapping[str, tuple[str, str]]  # cavity -> function, colour; empty where not told
