@@ -40,6 +40,7 @@ class Copper:
         self.legs: list[tuple[str, str]] = [(c.id, p) for c in job.circuits for p in c.join]
         self.holes: dict[str, str] = {p: p for _, p in self.legs}
         self.touches: list[tuple[str, str]] = []
+        self._known: dict[str, tuple[object, dict[str, str]]] = {}
         self.resistors: dict[str, tuple[str, str, float]] = {}
         self.fuses: dict[str, tuple[str, str]] = {}
         self.diodes: dict[str, tuple[str, str]] = {}
@@ -121,25 +122,32 @@ class Copper:
             a, b = self.fuses[fuse]
             yield "@" + a, "@" + b
 
+    def _parts(self, fuse: str) -> dict[str, str]:
+        """For each thing that is one metal with others, the name that stands for all of it; kept while nothing changes."""
+        state = (tuple(self.legs), tuple(self.holes.items()), tuple(self.touches), fuse)
+        if self._known.get(fuse, (None,))[0] != state:
+            parts = nx.connected_components(self._graph(fuse))
+            self._known[fuse] = state, {n: name for part in parts for name in (min(part),) for n in part}
+        return self._known[fuse][1]
+
     def true_ohms(self, red: Iterable[str], black: Iterable[str], fuse: str = "") -> float:
         """What stands between two combs of points."""
-        g = self._graph(fuse)
-        for side, points in (("RED", red), ("BLACK", black)):
-            g.add_node(side)
-            g.add_edges_from((side, "@" + p) for p in points)
-        name = {n: min(part) for part in nx.connected_components(g) for n in part}
+        name = self._parts(fuse)
+        side = {name.get("@" + p, "@" + p): "RED" for p in red}
+        blacks = {name.get("@" + p, "@" + p) for p in black}
+        if not blacks.isdisjoint(side):
+            return 0.0
+        side |= dict.fromkeys(blacks, "BLACK")
         net = nx.MultiGraph()
-        net.add_nodes_from((name["RED"], name["BLACK"]))
+        net.add_nodes_from(("RED", "BLACK"))
         for a, b, ohms in [*self.resistors.values(), *self.loads]:
-            u, v = name.get("@" + a, "@" + a), name.get("@" + b, "@" + b)
+            u, v = (side.get(m, m) for x in (a, b) for m in (name.get("@" + x, "@" + x),))
             if u != v:
                 net.add_edge(u, v, ohms=ohms)
-        if name["RED"] == name["BLACK"]:
-            return 0.0
-        part = nx.node_connected_component(net, name["RED"])
-        if name["BLACK"] not in part:
+        part = nx.node_connected_component(net, "RED")
+        if "BLACK" not in part:
             return math.inf
-        return float(nx.resistance_distance(net.subgraph(part), name["RED"], name["BLACK"], weight="ohms", invert_weight=True))
+        return float(nx.resistance_distance(net.subgraph(part), "RED", "BLACK", weight="ohms", invert_weight=True))
 
     def metal(self) -> frozenset[frozenset[str]]:
         """The contacts that are one metal, fuses out; and the parts that are there."""

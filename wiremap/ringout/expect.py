@@ -18,6 +18,8 @@ RESISTOR_SHARE = 0.05  # of its value (common practice: 5 % parts)
 LOAD_SHARE = 0.10  # of a single stated value of a coil or sensor (common practice)
 THROUGH_OHMS = 1.0  # a sound wire with leads zeroed reads below (common practice); it proves no crimp
 SHORT = Span(0.0, 0.0)
+PARTED = 1_000_000  # nets that a mistake makes are numbered from here
+EMPTY = 2 * PARTED  # seats without a wire likewise
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +43,11 @@ class Bench:
         self.names: tuple[str, ...] = tuple(net.name for net in parted)
         self.points: tuple[str, ...] = tuple(test_points(harness))
         self.reach: tuple[str, ...] = tuple(reachable(harness, kind))
+        self.reach_set = frozenset(self.reach)
         self.rank: Mapping[str, int] = MappingProxyType({a: i for i, a in enumerate(harness.points)})
         self.ties: tuple[Tie, ...] = tuple(self._ties())
-        self.drawn = Build(self, {}, {}, self.ties)
+        self.spans: dict[object, Span] = {}  # what was worked out once
+        self.drawn = Build(self, {}, {}, {}, self.ties)
 
     def _ties(self) -> Iterable[Tie]:
         for bond in self.harness.active_bonds(plugged=False):
@@ -107,14 +111,45 @@ class Bench:
 
 
 class Build:
-    """One way the harness may have been built: points moved to other nets, nets merged, ties changed."""
+    """One way the harness may have been built: wires in other seats, wires in other joints, nets that touch, ties changed.
 
-    __slots__ = ("_edges", "_linked", "bench", "merged", "moved", "ties")
+    `seats` says whose wire sits in a point (None: nobody's), `joints` into which net a wire is laid, both where that
+    differs from the drawing; `merged` leads from a net that touches another to the one that stands for both.
+    """
 
-    def __init__(self, bench: Bench, moved: dict[str, int], merged: dict[int, int], ties: tuple[Tie, ...]) -> None:
-        self.bench, self.moved, self.merged, self.ties = bench, moved, merged, ties
+    __slots__ = ("_edges", "_key", "_linked", "_seated", "bench", "joints", "merged", "moved", "seats", "ties")
+
+    def __init__(
+        self,
+        bench: Bench,
+        seats: dict[str, str | None],
+        joints: dict[str, int],
+        merged: dict[int, int],
+        ties: tuple[Tie, ...],
+    ) -> None:
+        self.bench, self.seats, self.joints, self.merged, self.ties = bench, seats, joints, merged, ties
+        group = bench.group
+        self.moved: dict[str, int] = {w: n for w, n in joints.items() if w not in seats}
+        for p, w in seats.items():
+            self.moved[p] = EMPTY + bench.rank[p] if w is None else joints.get(w, group[w])
         self._edges: list[tuple[str, str, Span]] | None = None
         self._linked: frozenset[int] = frozenset()
+        self._key: tuple[tuple[str, str, Span], ...] = ()
+        self._seated: dict[str, str] | None = None
+
+    def wire(self, point: str) -> str | None:
+        """Whose wire sits in a point."""
+        return self.seats.get(point, point)
+
+    def seat(self, wire: str) -> str | None:
+        """The point in which a wire sits; None if it hangs loose."""
+        if self._seated is None:
+            self._seated = {w: p for p, w in self.seats.items() if w is not None}
+        return self._seated.get(wire, None if wire in self.seats else wire)
+
+    def joint(self, wire: str) -> int:
+        """The net that a wire is laid into."""
+        return self.joints[wire] if wire in self.joints else self.bench.group[wire]
 
     def raw(self, point: str) -> int:
         """The net that a point's wire belongs to before bridges."""
@@ -123,15 +158,20 @@ class Build:
     def net(self, point: str) -> int:
         """The net of a point as built."""
         n = self.moved[point] if point in self.moved else self.bench.group[point]
-        while n in self.merged:
-            n = self.merged[n]
-        return n
+        return self.merged.get(n, n) if self.merged else n
+
+    @property
+    def linked(self) -> frozenset[int]:
+        """The nets that a tie with ohms touches."""
+        self._network()
+        return self._linked
 
     def _network(self) -> list[tuple[str, str, Span]]:
         if self._edges is None:
             plain = [(self.net(t.a), self.net(t.b), t.ohms) for t in self.ties if not t.diode]
             self._linked = frozenset(n for a, b, _ in plain for n in (a, b))
             self._edges = [(str(a), str(b), s) for a, b, s in plain if a != b]
+            self._key = tuple(self._edges)
         return self._edges
 
     def ohms(self, red: Collection[str], black: Collection[str], fuse: str = "") -> Span:
@@ -140,15 +180,16 @@ class Build:
         if not reds.isdisjoint(blacks):
             return SHORT
         edges = self._network()
+        legs: tuple[str, ...] = ()
         if fuse:
-            a, b = (str(self.net(f"{fuse}.{leg}")) for leg in "ab")
-            edges = [*edges, (a, b, SHORT)]
+            legs = tuple(str(self.net(f"{fuse}.{leg}")) for leg in "ab")
+            edges = [*edges, (legs[0], legs[1], SHORT)]
         elif reds.isdisjoint(self._linked) or blacks.isdisjoint(self._linked):
             return OPEN
-        side = {**{str(n): "R" for n in reds}, **{str(n): "B" for n in blacks}}
-        joined = [(side.get(u, u), side.get(v, v), s) for u, v, s in edges]
-        part = _part(joined, "R")
-        return OPEN if "B" not in part else span_ohms([e for e in joined if e[0] in part], "R", "B")
+        key = (self._key, frozenset(reds), frozenset(blacks), legs)
+        if (known := self.bench.spans.get(key)) is None:
+            known = self.bench.spans[key] = _span(edges, reds, blacks)
+        return known
 
     def diode(self, red: Collection[str], black: Collection[str]) -> str:
         """`forward` or `reverse` if a diode lies straight between the probes, otherwise nothing."""
@@ -172,6 +213,13 @@ class Build:
         ties = {frozenset((f"={t.name}", f"{t.a}>{t.b}", str(t.ohms))) for t in self.ties if t not in self.bench.ties}
         lost = {frozenset((f"-{t.name}",)) for t in self.bench.ties if t.name and t.name not in {x.name for x in self.ties}}
         return frozenset(odd | ties | lost)
+
+
+def _span(edges: list[tuple[str, str, Span]], reds: Iterable[int], blacks: Iterable[int]) -> Span:
+    side = {**{str(n): "R" for n in reds}, **{str(n): "B" for n in blacks}}
+    joined = [(side.get(u, u), side.get(v, v), s) for u, v, s in edges]
+    part = _part(joined, "R")
+    return OPEN if "B" not in part else span_ohms([e for e in joined if e[0] in part], "R", "B")
 
 
 def _part(edges: list[tuple[str, str, Span]], start: str) -> set[str]:
@@ -219,4 +267,4 @@ def contradicts(expected: Expectation, build: Build, red: Collection[str], black
     return not metered(span).overlaps(Span(expected.low, expected.high))
 
 
-__all__ = ["CHASSIS", "THROUGH_OHMS", "Bench", "Build", "Expectation", "Tie", "apart", "contradicts"]
+__all__ = ["CHASSIS", "PARTED", "THROUGH_OHMS", "Bench", "Build", "Expectation", "Tie", "apart", "contradicts"]

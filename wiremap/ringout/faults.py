@@ -8,7 +8,7 @@ from itertools import combinations
 
 from wiremap.graph.build import JOINT
 from wiremap.model import Span
-from wiremap.ringout.expect import Bench, Build, Tie
+from wiremap.ringout.expect import PARTED, Bench, Build, Tie
 from wiremap.ringout.faces import whole_face
 
 KINDS = (
@@ -26,8 +26,6 @@ KINDS = (
     "extra-missing",
     "extra-wrong",
 )
-PARTED = 1_000_000  # nets that a mistake makes are numbered from here
-
 
 @dataclass(frozen=True, slots=True)
 class Fault:
@@ -41,36 +39,32 @@ class Fault:
     subject: tuple[str, ...]
     act: tuple[object, ...]
 
-    @property
-    def order(self) -> int:
-        """Faults of one set act in this order: joints first, then contacts, then what touches."""
-        return ("part", "move", "swap", "face", "lose", "scale", "turn", "touch").index(str(self.act[0]))
-
     def on(self, build: Build) -> Build:
-        """The build with this mistake made in it."""
+        """The build with this mistake made in it, after all that was done to it before."""
         verb, args = self.act[0], self.act[1:]
-        moved, merged, ties = build.moved, build.merged, build.ties
-        rank = build.bench.rank
-        if verb in ("part", "move", "swap", "face"):
-            moved = dict(moved)
+        seats, joints, merged, ties = build.seats, build.joints, build.merged, build.ties
         if verb == "part":
-            fresh = PARTED + rank[args[0][0]]  # type: ignore[index]
-            moved.update(dict.fromkeys(args[0], fresh))  # type: ignore[call-overload]
+            points: tuple[str, ...] = args[0]  # type: ignore[assignment]
+            fresh = PARTED + build.bench.rank[points[0]]
+            while fresh in joints.values():
+                fresh += 10 * PARTED
+            joints = {**joints, **dict.fromkeys(points, fresh)}
         elif verb == "move":
-            moved[args[0]] = args[1]  # type: ignore[index,assignment]
+            joints = {**joints, str(args[0]): int(str(args[1]))}
         elif verb == "swap":
             p, q = str(args[0]), str(args[1])
-            moved[p], moved[q] = build.raw(q), build.raw(p)
+            seats = {**seats, p: build.wire(q), q: build.wire(p)}
         elif verb == "face":
-            moved.update({p: build.raw(q) if q else PARTED + rank[p] for p, q in args[0]})  # type: ignore[attr-defined]
+            pairs: tuple[tuple[str, str | None], ...] = args[0]  # type: ignore[assignment]
+            seats = {**seats, **{p: build.wire(q) if q else None for p, q in pairs}}
         elif verb == "touch":
-            merged = dict(merged)
-            i, j = (_end(merged, n) for n in args)  # type: ignore[arg-type]
+            i, j = (merged.get(n, n) for n in args)  # type: ignore[call-overload]
             if i != j:
-                merged[max(i, j)] = min(i, j)
+                low, high = min(i, j), max(i, j)
+                merged = {**{n: low if to == high else to for n, to in merged.items()}, high: low}
         else:
             ties = tuple(t for old in ties if (t := _tie(old, str(verb), args)) is not None)
-        return Build(build.bench, moved, merged, ties)
+        return Build(build.bench, seats, joints, merged, ties)
 
     def touches(self, bench: Bench) -> tuple[str, ...]:
         """The points whose readings it may change (of a touching pair: all points of both nets)."""
@@ -88,12 +82,6 @@ class Fault:
         return tuple(x for t in bench.ties if t.name == args[0] for x in (t.a, t.b))
 
 
-def _end(merged: dict[int, int], n: int) -> int:
-    while n in merged:
-        n = merged[n]
-    return n
-
-
 def _tie(tie: Tie, verb: str, args: tuple[object, ...]) -> Tie | None:
     if tie.name != args[0]:
         return tie
@@ -106,9 +94,9 @@ def _tie(tie: Tie, verb: str, args: tuple[object, ...]) -> Tie | None:
 
 
 def made(bench: Bench, faults: tuple[Fault, ...]) -> Build:
-    """The harness with all these mistakes in it."""
+    """The harness with all these mistakes in it, made one after another."""
     build = bench.drawn
-    for fault in sorted(faults, key=lambda f: f.order):
+    for fault in faults:
         build = fault.on(build)
     return build
 
@@ -201,9 +189,21 @@ def swap(bench: Bench, p: str, q: str) -> Fault | None:
     return Fault(kind, (p, q), ("swap", p, q))
 
 
+def exchanged(bench: Bench, p: str, q: str) -> Fault:
+    """Two contacts exchanged whatever the drawing joins them to, for builds in which other wires sit in them."""
+    return Fault("exchange", (p, q), ("swap", p, q))
+
+
+def parted(bench: Bench, wires: tuple[str, ...]) -> Fault:
+    """The wires of these contacts off their joint."""
+    subject = bench.harness.circuits_at(wires[0])[:1] or (bench.names[bench.group[wires[0]]],)
+    return Fault("open", (*subject, *wires), ("part", wires))
+
+
 def touch(bench: Bench, i: int, j: int) -> Fault:
-    """Two nets that touch."""
-    return Fault("bridge", tuple(sorted((bench.names[i], bench.names[j]))), ("touch", min(i, j), max(i, j)))
+    """Two nets that touch; of what a mistake parted, its first contact stands for the net."""
+    names = (bench.names[n] if n < PARTED else list(bench.rank)[n % PARTED] for n in (i, j))
+    return Fault("bridge", tuple(sorted(names)), ("touch", min(i, j), max(i, j)))
 
 
 def misjoined(bench: Bench, point: str, net: int) -> Fault:

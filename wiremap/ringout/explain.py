@@ -1,0 +1,93 @@
+"""What a diagnosis says: explanations in words, readings to take again, the next probe."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from wiremap.ringout.expect import Build
+from wiremap.ringout.faults import Fault
+from wiremap.ringout.readings import Taken
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """Mistakes that together fit the readings, what they leave unexplained, and how likely they are (lower is likelier)."""
+
+    faults: tuple[Fault, ...]
+    unexplained: tuple[Taken, ...]
+    cost: float
+    build: Build
+
+    def as_json(self) -> dict[str, Any]:
+        """The explanation as plain data."""
+        return {
+            "faults": [{"kind": f.kind, "subject": list(f.subject)} for f in self.faults],
+            "unexplained": [t.told for t in self.unexplained],
+            "words": words(self.faults),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """A probe to take next, and why."""
+
+    red: tuple[str, ...]
+    black: tuple[str, ...]
+    why: str
+    again: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """Explanations best first, readings to be taken again, the next telling probe, and the map if nothing fits."""
+
+    explanations: tuple[Explanation, ...]
+    suspect: tuple[Taken, ...]
+    ask: Ask | None
+    as_built: tuple[tuple[str, ...], ...] = ()
+
+
+def words(faults: Sequence[Fault]) -> str:
+    """Mistakes in words."""
+    return " and ".join(_words(f) for f in faults)
+
+
+def _words(f: Fault) -> str:
+    s = f.subject
+    if f.kind == "open":
+        return f"circuit {s[0]} is open" + (f" towards {', '.join(s[1:])}" if len(s) > 1 else "")
+    told = {
+        "bridge": "{0} and {1} touch",
+        "exchange": "{0} and {1} are exchanged",
+        "pair-crossed": "the pair is crossed at {0} and {1}",
+        "misplaced": "the wire of {0} is in {1}",
+        "mirrored": "the face of {0} was read mirrored",
+        "rotated": "the face of {0} was read turned by half a turn",
+        "rows-swapped": "the rows of {0} are exchanged",
+        "by-columns": "the face of {0} was counted by columns",
+        "snake": "every second row of {0} was counted backwards",
+        "shifted": "the face of {0} is off by one",
+        "extra-missing": "{0} is missing",
+        "extra-wrong": "{0} has another value or is the wrong way round",
+    }
+    return told[f.kind].format(*s)
+
+
+def as_built(readings: Sequence[Taken]) -> tuple[tuple[str, ...], ...]:
+    """The groups of points that have beeped together, as a plain map."""
+    joined: dict[str, str] = {}
+
+    def root(a: str) -> str:
+        while (up := joined.setdefault(a, a)) != a:
+            a = up
+        return a
+
+    for t in readings:
+        if t.entry.seen == "beep" and len(t.red) == len(t.black) == 1:
+            joined[root(t.red[0])] = root(t.black[0])
+    groups: dict[str, list[str]] = {}
+    for a in joined:
+        groups.setdefault(root(a), []).append(a)
+    return tuple(sorted(tuple(sorted(g)) for g in groups.values()))

@@ -1,0 +1,129 @@
+"""When one explanation is left: prove the metal that it says was built, and look behind what it hid.
+
+A mistake can hide another: a probe on the loose half of an open circuit is silent whatever the other half touches.  So
+the changed circuits are rung through, they are read apart from all others on combs (as many readings as the count of
+changed circuits has binary digits), and every further mistake that the plan promised to show, but that could hide
+behind the explanation, is looked for.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator
+
+from wiremap.ringout import faults as make
+from wiremap.ringout.expect import Build
+from wiremap.ringout.explain import Ask, Explanation, words
+from wiremap.ringout.faults import Fault
+from wiremap.ringout.search import Search
+from wiremap.ringout.telling import best_split, reason, shown
+from wiremap.ringout.weigh import Base
+
+MASKED = 160  # hidden mistakes that one probe is chosen for
+
+
+def proof(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask | None:
+    """The next probe that proves the metal of an explanation; None once nothing is left to look for."""
+    nets = _nets(search, best.build)
+    return _rung(search, best, nets) or _combed(search, best, nets) or _masked(search, best, hidden)
+
+
+def _nets(search: Search, build: Build) -> dict[int, list[str]]:
+    """The points within reach of each net as built."""
+    found: dict[int, list[str]] = {}
+    for a in search.bench.reach:
+        found.setdefault(build.net(a), []).append(a)
+    return found
+
+
+def _changed(search: Search, nets: dict[int, list[str]]) -> list[list[str]]:
+    drawn = {frozenset(p) for p in search.bench.members.values()}
+    return [points for points in nets.values() if frozenset(points) not in drawn]
+
+
+def _rung(search: Search, best: Explanation, nets: dict[int, list[str]]) -> Ask | None:
+    """A beep within a changed net that was not yet heard."""
+    up: dict[str, str] = {}
+
+    def root(a: str) -> str:
+        while (to := up.get(a, a)) != a:
+            a = to
+        return a
+
+    for t in search.readings:
+        if len(t.red) == len(t.black) == 1 and not t.fuse and search.is_short(t):
+            up[root(t.red[0])] = root(t.black[0])
+    for points in _changed(search, nets):
+        for a in points[1:]:
+            one, two = (points[0],), (a,)
+            if root(a) != root(points[0]) and frozenset((a, points[0])) not in search.evidence.single:
+                return Ask(one, two, reason(best.build, one, two, best.faults))
+    return None
+
+
+def _combed(search: Search, best: Explanation, nets: dict[int, list[str]]) -> Ask | None:
+    """The changed nets apart from each other and from all others: one comb for each binary digit of their count."""
+    build, silent = best.build, search.evidence.silent
+    changed = {id(points) for points in _changed(search, nets)}
+    known = {frozenset((build.net(a), build.net(b))) for a, b in map(tuple, silent)}
+    codes: dict[int, int] = {}
+    for n, points in nets.items():
+        codes[n] = sum(c > 0 for c in codes.values()) + 1 if id(points) in changed else 0
+    for bit in range(max(codes.values(), default=0).bit_length()):
+        red = [n for n, c in codes.items() if c >> bit & 1]
+        black = [n for n, c in codes.items() if not c >> bit & 1 and any(frozenset((n, r)) not in known for r in red)]
+        black = [n for n in black if all(math.isinf(build.ohms(nets[n][:1], nets[r][:1]).low) for r in red)]
+        red = [r for r in red if any(frozenset((n, r)) not in known for n in black)]
+        if red and black:
+            one, two = tuple(nets[n][0] for n in red), tuple(nets[n][0] for n in black)
+            return Ask(one, two, f"all must stay silent if {words(best.faults)}: one hand on the first, sweep over the others")
+    return None
+
+
+def _masked(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask | None:
+    """A probe for mistakes that the plan would show by themselves but that hide behind this explanation."""
+    base = Base(search.evidence, best.faults, best.build, 0)
+    own, builds, points = best.build.signature(), [best.build], []
+    for fault in _possible(search, base, hidden):
+        after, left = base.add(fault)
+        if left or after.signature() == own:
+            continue
+        near = _seen_apart(search, best.build, after, base.points(fault))
+        if near:
+            builds.append(after)
+            points += near
+        if len(builds) > MASKED:
+            break
+    if len(builds) == 1:
+        return None
+    near = list(dict.fromkeys(points))[:40]
+    split = best_split(search.evidence, builds, [len(builds) - 1.0] + [1.0] * (len(builds) - 1), near)
+    if split is None or split[0] >= 2 * len(builds) - 2 - 1e-9:
+        return None
+    return Ask(split[1], split[2], reason(best.build, split[1], split[2], best.faults) + " and nothing else")
+
+
+def _possible(search: Search, base: Base, hidden: Collection[Fault]) -> Iterator[Fault]:
+    for fault in make.every(search.bench):
+        if fault not in hidden and fault not in base.faults:
+            yield fault
+
+
+def _seen_apart(search: Search, one: Build, two: Build, changed: Collection[str]) -> list[str]:
+    """Two points, not yet read against each other, at which two builds show something else."""
+    reach = search.bench.reach_set
+    mine = [a for a in changed if a in reach][:6]
+    others = dict.fromkeys(mine)
+    for a in mine:
+        for build in (one, two):
+            n = build.net(a)
+            others.update(dict.fromkeys([b for b in search.bench.reach if build.net(b) == n][:3]))
+    for t in one.ties:
+        if t not in two.ties:
+            others.update({x: None for x in (t.a, t.b) if x in reach})
+    spots = list(others)
+    for i, a in enumerate(spots):
+        for b in spots[i + 1 :]:
+            if frozenset((a, b)) not in search.evidence.single and shown(one, (a,), (b,)) != shown(two, (a,), (b,)):
+                return [a, b]
+    return []

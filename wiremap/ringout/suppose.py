@@ -1,0 +1,132 @@
+"""Which one more mistake could make a reading what it is, of a build that does not yet explain it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import product
+
+from wiremap.evidence import BEEP_SURE_OHMS
+from wiremap.ringout import faults as make
+from wiremap.ringout.expect import PARTED
+from wiremap.ringout.faults import Fault
+from wiremap.ringout.readings import owner
+from wiremap.ringout.weigh import WHOLE, Base, Evidence
+
+COMB_UP_TO = 400  # pairs of a comb that are each supposed to touch; a longer one is halved first
+
+
+class Suppose:
+    """Makes candidates; what does not depend on the build is worked out once."""
+
+    def __init__(self, evidence: Evidence) -> None:
+        self.evidence, self.bench = evidence, evidence.bench
+        self._opens: dict[int, tuple[Fault, ...]] = {}
+        self._faces: dict[str, tuple[Fault, ...]] = {}
+        self._extras = tuple(make.extras(self.bench))
+        self.holes: dict[str, list[str]] = {}
+        for a in self.bench.points:
+            if self.bench.harness.points[a].end is not None:
+                self.holes.setdefault(owner(a), []).append(a)
+        self.joined = [j for j, members in self.bench.drawn_members.items() if len(members) > 1]
+
+    def candidates(self, base: Base, k: int) -> Iterator[Fault]:
+        """The mistakes that could make reading k what it is."""
+        t, build = self.evidence.readings[k], base.build
+        for end in dict.fromkeys(owner(a) for a in (*t.red, *t.black)):
+            yield from self.faces(base, end)
+        reds, blacks = {build.net(a) for a in t.red}, {build.net(a) for a in t.black}
+        linked = build.linked
+        tied = bool(reds & linked and blacks & linked) or t.entry.ohms is not None or t.diode_range
+        if reds & blacks:
+            for a in (*t.red, *t.black):
+                if build.net(a) in reds & blacks:
+                    yield from self.parting(base, a)
+        elif t.entry.seen != "silent":
+            pairs = self.unheard(k)
+            if len(pairs) <= COMB_UP_TO:
+                for a, b in pairs:
+                    yield from self.joining(base, a, b)
+        if tied:
+            yield from self._through_parts(base, k)
+
+    def unheard(self, k: int) -> list[tuple[str, str]]:
+        """The pairs of points of a reading between which silence was not yet heard."""
+        t = self.evidence.readings[k]
+        silent = self.evidence.silent
+        return [(a, b) for a, b in product(t.red, t.black) if frozenset((a, b)) not in silent]
+
+    def faces(self, base: Base, end: str) -> Iterator[Fault]:
+        """The whole face of an end read wrongly, unless it was supposed so already."""
+        if end in self.bench.harness.job.ends and not any(f.kind in WHOLE and f.subject[0] == end for f in base.faults):
+            if end not in self._faces:
+                self._faces[end] = tuple(make.faces(self.bench, end))
+            yield from self._faces[end]
+
+    def parting(self, base: Base, a: str) -> Iterator[Fault]:
+        """A point that is not in the net where this build has it: open, exchanged, or joined elsewhere."""
+        build, wire = base.build, base.build.wire(a)
+        if wire is not None:
+            yield from self.opens(base, build.joint(wire))
+        if a in base.sound:
+            return
+        for q in self.holes.get(owner(a), ()):
+            if q != a and q not in base.sound and build.raw(q) != build.raw(a):
+                yield make.swap(self.bench, a, q) or make.exchanged(self.bench, a, q)
+        if wire is not None and len(self.bench.drawn_members[self.bench.group[wire]]) > 1:
+            for j in self.joined:
+                if j != build.joint(wire):
+                    yield make.misjoined(self.bench, wire, j)
+
+    def opens(self, base: Base, net: int) -> Iterator[Fault]:
+        """One conductor of a net as built interrupted."""
+        if net < PARTED and net not in self._opens:
+            self._opens[net] = tuple(make.opens(self.bench, net))
+        build = base.build
+        moved = {w for w, n in build.joints.items() if n == net}
+        for fault in self._opens.get(net, ()):
+            points: tuple[str, ...] = fault.act[1]  # type: ignore[assignment]
+            here = tuple(w for w in points if build.joint(w) == net)
+            if here == points:
+                yield fault
+            elif here:
+                yield make.parted(self.bench, here)
+        for w in sorted(moved, key=self.bench.rank.__getitem__):
+            yield make.parted(self.bench, (w,))
+
+    def joining(self, base: Base, a: str, b: str) -> Iterator[Fault]:
+        """Two points that read as one: their nets touch, a contact is exchanged, a wire is joined elsewhere."""
+        build, bench = base.build, self.bench
+        i, j = build.raw(a), build.raw(b)
+        if i != j and not (i < PARTED and j < PARTED and bench.inseparable(i, j)):
+            yield make.touch(bench, i, j)
+        for p, other in ((a, b), (b, a)):
+            net = build.net(other)
+            for q in base.members.get(net, ()):
+                if q != p and owner(q) == owner(p) and q in self.holes.get(owner(p), ()):
+                    yield make.swap(bench, p, q) or make.exchanged(bench, p, q)
+            wire, into = build.wire(p), build.raw(other)
+            if wire is not None and into < PARTED and len(bench.drawn_members.get(into, ())) > 1 and build.joint(wire) != into:
+                if len(bench.drawn_members[bench.group[wire]]) > 1:
+                    yield make.misjoined(bench, wire, into)
+
+    def _through_parts(self, base: Base, k: int) -> Iterator[Fault]:
+        """What changes ohms on a way through parts: the parts themselves, opens and strays of the nets on the way, touches."""
+        t, bench, build = self.evidence.readings[k], self.bench, base.build
+        yield from self._extras
+        nets = {bench.group[a] for a in (*t.red, *t.black)} | {build.raw(a) for a in (*t.red, *t.black)}
+        way = sorted({m for n in nets for m in bench.tied.get(n, ())} | {bench.group[x] for x in self._poles(nets)})
+        alone = len(t.red) == len(t.black) == 1
+        low = t.entry.ohms is not None and t.entry.ohms.low < BEEP_SURE_OHMS
+        for n in way:
+            yield from self.opens(base, n)
+            for p in bench.drawn_members.get(n, ()):
+                if len(way) <= 8 or low:
+                    yield from self.parting(base, p)
+            for m in sorted({*bench.members} - {n}) if alone else ():
+                if not bench.inseparable(n, m):
+                    yield make.touch(bench, n, m)
+
+    def _poles(self, nets: set[int]) -> list[str]:
+        """The legs of diodes on these nets."""
+        group = self.bench.group
+        return [x for t in self.bench.ties if t.diode and {group[t.a], group[t.b]} & nets for x in (t.a, t.b)]

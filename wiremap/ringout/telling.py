@@ -1,0 +1,171 @@
+"""The probe to take next, so that as few explanations as can be are left."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+
+from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS
+from wiremap.ringout.expect import Bench, Build
+from wiremap.ringout.explain import Ask, Explanation, words
+from wiremap.ringout.faults import Fault
+from wiremap.ringout.readings import owner
+from wiremap.ringout.search import Search
+from wiremap.ringout.suppose import Suppose
+from wiremap.ringout.weigh import Evidence, bits
+
+Side = tuple[str, ...]
+POOL = 56  # points that the next probe is chosen from
+
+
+def shown(build: Build, red: Side, black: Side) -> str:
+    """What a build would show: beep, silent, or the ohms."""
+    if len(red) == len(black) == 1:
+        i, j = build.net(red[0]), build.net(black[0])
+        if i == j:
+            return "beep"
+        if i not in build.linked or j not in build.linked:
+            return "silent"
+    span = build.ohms(red, black)
+    if span.high <= BEEP_SURE_OHMS:
+        return "beep"
+    if math.isinf(span.low) or span.low >= SILENT_SURE_OHMS * 1e4:
+        return "silent"
+    return f"{span.low:.3g} to {span.high:.3g} ohm"
+
+
+def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
+    """The probe that splits the leading explanations best; with one left, the one that proves it."""
+    if not found:
+        return None
+    leading = [e for e in found if len(e.unexplained) == len(found[0].unexplained)]
+    builds = [e.build for e in leading]
+    weights = [math.exp(-e.cost) for e in leading]
+    if len(builds) == 1:
+        builds, weights = [builds[0], search.bench.drawn], [1.0, 0.5]
+    best = best_split(search.evidence, builds, weights, pool(search.bench, [e.build for e in leading]))
+    if len(builds) > 3:
+        near = pool(search.bench, [e.build for e in leading])
+        for red, black in (*_sweeps(builds, weights, near), *_combs(search.bench, leading, weights)):
+            key = (_split(builds, weights, red, black) + 1e-6, red, black)
+            best = key if best is None or key[0] < best[0] - 1e-12 else best
+    if best is None or best[0] >= sum(weights) * (1 - 1e-9):
+        return None
+    return Ask(best[1], best[2], reason(builds[0], best[1], best[2], leading[0].faults))
+
+
+def reason(build: Build, red: Side, black: Side, faults: Sequence[Fault]) -> str:
+    """What a probe should show if these mistakes were made."""
+    first = shown(build, red, black)
+    does = {"beep": "beep", "silent": "stay silent"}.get(first, f"read {first}")
+    sweep = "sweep over them one after another; " if len(black) > 1 else ""
+    return f"{sweep}it should {does} if {words(faults)}"
+
+
+def best_split(
+    evidence: Evidence, builds: list[Build], weights: list[float], points: Sequence[str]
+) -> tuple[float, Side, Side] | None:
+    """The pair of points, not yet read, that parts the builds most evenly; None if there is no unread pair."""
+    rank, total = evidence.bench.rank, sum(weights)
+    best: tuple[float, int, int, Side, Side] | None = None
+    nets = [[b.net(a) for b in builds] for a in points]
+    plain = [not any(n in b.linked for n, b in zip(row, builds, strict=True)) for row in nets]
+    for i, j in combinations(range(len(points)), 2):
+        a, b = points[i], points[j]
+        if frozenset((a, b)) in evidence.single:
+            continue
+        if plain[i] or plain[j]:
+            beep = sum(w for w, m, n in zip(weights, nets[i], nets[j], strict=True) if m == n)
+            heaviest = max(beep, total - beep)
+        else:
+            heaviest = _split(builds, weights, (a,), (b,))
+        tried = (heaviest, int(owner(a) == owner(b)), rank[a] * 10_000 + rank[b], (a,), (b,))
+        best = tried if best is None or tried < best else best
+    return None if best is None else (best[0], best[3], best[4])
+
+
+def _split(builds: list[Build], weights: list[float], red: Side, black: Side) -> float:
+    """The weight of the heaviest group of builds that this probe cannot tell apart."""
+    classes: dict[str, float] = {}
+    for build, weight in zip(builds, weights, strict=True):
+        does = shown(build, red, black)
+        classes[does] = classes.get(does, 0.0) + weight
+    return max(classes.values())
+
+
+def _sweeps(builds: list[Build], weights: list[float], near: Sequence[str]) -> Iterator[tuple[Side, Side]]:
+    """One probe held still while the other sweeps over about half of where the builds say that it could beep."""
+    half, group = sum(weights) / 2, builds[0].bench.group
+    for a in near[:24]:
+        chosen: list[str] = []
+        weight = 0.0
+        for build, share in zip(builds, weights, strict=True):
+            net = build.net(a)
+            met = next((b for b in near if group[b] != group[a] and build.net(b) == net), None)
+            if met is not None and weight + share <= half + 1e-9:
+                weight += share
+                if met not in chosen:
+                    chosen.append(met)
+        if len(chosen) > 1:
+            yield (a,), tuple(chosen)
+
+
+def _combs(bench: Bench, leading: Sequence[Explanation], weights: list[float]) -> Iterator[tuple[Side, Side]]:
+    """Both probes on combs: one side each of about half of the touching pairs that are in question."""
+    members, half = bench.members, sum(weights) / 2
+    red: dict[str, None] = {}
+    black: dict[str, None] = {}
+    weight = 0.0
+    for e, share in zip(leading, weights, strict=False):
+        pairs = [f.act[1:] for f in e.faults if f.act[0] == "touch"]
+        if len(pairs) == 1 and weight + share <= half + 1e-9:
+            i, j = (int(str(n)) for n in pairs[0])
+            a, b = members.get(i, ("",))[0], members.get(j, ("",))[0]
+            if a in black or b in red:
+                a, b = b, a
+            if a and b and a not in black and b not in red:
+                red[a] = black[b] = None
+                weight += share
+    if len(red) > 1 or len(black) > 1:
+        yield tuple(red), tuple(black)
+
+
+def pool(bench: Bench, builds: Sequence[Build]) -> list[str]:
+    """Points whose readings could tell builds from one another and from the drawing."""
+    points: dict[str, None] = {}
+    for build in builds:
+        nets: dict[int, None] = {}
+        for a, n in list(build.moved.items())[:24]:
+            nets.update({bench.group[a]: None, n: None})
+            if a in bench.reach_set:
+                points[a] = None
+        for i, j in build.merged.items():
+            nets.update({i: None, j: None})
+        if build.ties is not bench.ties:
+            nets.update((bench.group[x], None) for t in bench.ties if t not in build.ties for x in (t.a, t.b))
+        for n in nets:
+            points.update(dict.fromkeys(bench.members.get(n, ())[:6]))
+    return sorted(list(points)[:POOL], key=bench.rank.__getitem__)
+
+
+def narrowing(search: Search) -> Ask | None:
+    """Half of the smallest comb that beeped, as long as nobody knows which of its points met."""
+    evidence, suppose = search.evidence, Suppose(search.evidence)
+    open_: list[tuple[int, int, list[tuple[str, str]]]] = []
+    for k in bits(evidence.failing):
+        t = evidence.readings[k]
+        if t.entry.seen == "beep" and len(t.red) * len(t.black) > 1 and not t.fuse:
+            pairs = suppose.unheard(k)
+            heard = any(frozenset(p) in evidence.single for p in pairs)
+            if pairs and not heard:
+                open_.append((len(pairs), k, pairs))
+    if not open_:
+        return None
+    _, _, pairs = min(open_)
+    reds, blacks = list(dict.fromkeys(a for a, _ in pairs)), list(dict.fromkeys(b for _, b in pairs))
+    if len(blacks) > 1:
+        blacks = blacks[: (len(blacks) + 1) // 2]
+    elif len(reds) > 1:
+        reds = reds[: (len(reds) + 1) // 2]
+    return Ask(tuple(reds), tuple(blacks), "they beeped all together: find out which of them it is, half of them at a time")

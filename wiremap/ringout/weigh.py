@@ -1,0 +1,176 @@
+"""Builds weighed against the readings: which readings a build leaves unexplained, and how unlikely it is."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from functools import cached_property
+
+from wiremap.evidence import fits
+from wiremap.evidence.nearby import face_neighbours
+from wiremap.model import OPEN
+from wiremap.ringout.expect import SHORT, Bench, Build
+from wiremap.ringout.faults import Fault
+from wiremap.ringout.readings import Taken, consistent
+
+WHOLE = ("mirrored", "rotated", "shifted", "rows-swapped", "by-columns", "snake")
+COSTS = {
+    "pair-crossed": 0.2,
+    "open": 0.3,
+    "extra-missing": 0.3,
+    "extra-wrong": 0.5,
+    "exchange": 0.6,
+    "bridge": 0.6,
+    "misplaced": 0.8,
+}
+
+
+def bits(mask: int) -> Iterator[int]:
+    """The places of the ones of a number, lowest first."""
+    while mask:
+        low = mask & -mask
+        yield low.bit_length() - 1
+        mask ^= low
+
+
+class Evidence:
+    """The readings of one ring-out.  Sets of readings are numbers: bit k stands for reading k."""
+
+    def __init__(self, bench: Bench, readings: Sequence[Taken]) -> None:
+        self.bench, self.readings = bench, list(readings)
+        self.failing = sum(1 << k for k, t in enumerate(self.readings) if t.agrees is False)
+        self.at_point: dict[str, int] = {}
+        for k, t in enumerate(self.readings):
+            for a in (*t.red, *t.black):
+                self.at_point[a] = self.at_point.get(a, 0) | 1 << k
+        self.plain = [self._plain(t) for t in self.readings]
+        self.beside = {
+            frozenset((f"{e.name}.{x}", f"{e.name}.{y}"))
+            for e in bench.harness.job.ends.values()
+            for x, y in face_neighbours(e.pinout)
+        }
+
+    @staticmethod
+    def _plain(t: Taken) -> tuple[str, str, bool, bool] | None:
+        """Two points, and whether a short or an open would fit; None for combs, fuses and diodes."""
+        if len(t.red) != 1 or len(t.black) != 1 or t.fuse or (t.diode_range and t.entry.ohms is None):
+            return None
+        return t.red[0], t.black[0], fits(t.entry, SHORT), fits(t.entry, OPEN)
+
+    @cached_property
+    def single(self) -> frozenset[frozenset[str]]:
+        """The pairs of points that were read against each other alone."""
+        return frozenset(frozenset((t.red[0], t.black[0])) for t in self.readings if len(t.red) == len(t.black) == 1)
+
+    @cached_property
+    def silent(self) -> frozenset[frozenset[str]]:
+        """The pairs of points between which nothing was heard, in combs too."""
+        return frozenset(
+            frozenset((a, b))
+            for t in self.readings
+            if t.entry.seen == "silent" and not t.fuse and not t.diode_range
+            for a in t.red
+            for b in t.black
+        )
+
+    def fits(self, build: Build, k: int) -> bool:
+        """Whether reading k may have come from this build."""
+        plain = self.plain[k]
+        if plain is None:
+            return consistent(build, self.readings[k])
+        a, b, short, open_ = plain
+        i, j = build.net(a), build.net(b)
+        if i == j:
+            return short
+        linked = build.linked
+        if i not in linked or j not in linked:
+            return open_
+        return fits(self.readings[k].entry, build.ohms((a,), (b,)))
+
+    def left(self, before: Build, left: int, after: Build, points: Collection[str]) -> int:
+        """What `after` leaves unexplained, where `before` left `left` and only the nets of these points differ."""
+        mask = 0
+        one, two = self._tied(before), self._tied(after)
+        changed = before.ties is not after.ties
+        if not changed and (one or two):
+            changed = any(before.net(a) in one or after.net(a) in two for a in points)
+        for a in points:
+            mask |= self.at_point.get(a, 0)
+        if changed:
+            for a in self.bench.points:
+                if before.net(a) in one or after.net(a) in two:
+                    mask |= self.at_point.get(a, 0)
+        out = left & ~mask
+        for k in bits(mask):
+            if not self.fits(after, k):
+                out |= 1 << k
+        return out
+
+    def _tied(self, build: Build) -> frozenset[int]:
+        return build.linked | {build.net(x) for x in self._poles} if self._poles else build.linked
+
+    @cached_property
+    def _poles(self) -> tuple[str, ...]:
+        return tuple(x for t in self.bench.ties if t.diode for x in (t.a, t.b))
+
+    def all_left(self, build: Build) -> int:
+        """The readings that a build leaves unexplained, each looked at."""
+        return sum(1 << k for k in range(len(self.readings)) if not self.fits(build, k))
+
+    def cost(self, fault: Fault) -> float:
+        """How unlikely a mistake is: whole-face mistakes cost least, far-off contact most."""
+        if fault.kind in WHOLE:
+            return 1.0
+        near = fault.act[0] == "swap" and frozenset(fault.act[1:]) in self.beside
+        if fault.act[0] == "touch":
+            one, two = (self.bench.drawn_members.get(int(str(n)), ()) for n in fault.act[1:])
+            near = any(frozenset((a, b)) in self.beside for a in one for b in two)
+        return 2.0 + COSTS[fault.kind] - (0.35 if near else 0.0) + (0.3 if fault.act[0] == "move" else 0.0)
+
+    def cost_of(self, faults: Iterable[Fault]) -> tuple[float, tuple[str, ...]]:
+        """A set of mistakes by likelihood, then by name."""
+        faults = tuple(faults)
+        return round(sum(map(self.cost, faults)), 6), tuple(s for f in faults for s in f.subject)
+
+
+class Base:
+    """A build to which one more mistake is added: who sits in which net, and what is left to explain."""
+
+    def __init__(self, evidence: Evidence, faults: tuple[Fault, ...], build: Build, left: int) -> None:
+        self.evidence, self.faults, self.build, self.left = evidence, faults, build, left
+        self.seen: dict[Fault, tuple[Build, int]] = {}
+
+    @cached_property
+    def members(self) -> dict[int, list[str]]:
+        """The points of each net as built."""
+        found: dict[int, list[str]] = {}
+        for a in self.evidence.bench.points:
+            found.setdefault(self.build.net(a), []).append(a)
+        return found
+
+    @cached_property
+    def sound(self) -> frozenset[str]:
+        """Points that beep as this build would have them beep."""
+        found: set[str] = set()
+        for k, plain in enumerate(self.evidence.plain):
+            if plain is not None and plain[2] and not plain[3] and not self.left >> k & 1:
+                found.update(plain[:2])
+        return frozenset(found)
+
+    def points(self, fault: Fault) -> Collection[str]:
+        """The points whose net one more mistake changes."""
+        verb, args = fault.act[0], fault.act[1:]
+        if verb == "part":
+            return [p for w in args[0] if (p := self.build.seat(w))]  # type: ignore[attr-defined]
+        if verb == "move":
+            return [p] if (p := self.build.seat(str(args[0]))) else []
+        if verb == "touch":
+            roots = {self.build.merged.get(n, n) for n in args}  # type: ignore[call-overload]
+            return [a for n in roots for a in self.members.get(n, ())]
+        return fault.touches(self.evidence.bench)
+
+    def add(self, fault: Fault) -> tuple[Build, int]:
+        """The build with this mistake too, and what it leaves unexplained."""
+        if fault not in self.seen:
+            after = fault.on(self.build)
+            self.seen[fault] = after, self.evidence.left(self.build, self.left, after, self.points(fault))
+        return self.seen[fault]
