@@ -171,15 +171,26 @@ def _power(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
         emit_json("ringout", body | (judged.as_json() if judged else {}))
     elif judged is None:
         for s in steps:
-            band = f": {s.low:g} to {s.high:g} V" if s.red and s.low is not None and s.high is not None else ""
-            probes = f" {s.red} to {s.black}{band}" if s.red and s.stage == "volts" else ""
-            say(f"{s.n}. {s.do}{probes}" + (f"  ({s.why})" if s.why else ""))
+            say(f"{s.n}. {s.do}{_wanted(s)}" + (f"  ({s.why})" if s.why else "") + (f"  [{s.source}]" if s.source else ""))
         say(CAUTION)
     else:
         say(f"{judged.verdict}: {len(judged.left)} readings left")
         for s, value, why in judged.wrong:
-            say(f"wrong: {s.red} to {s.black}, key {s.key}: {value:g} V; {why}")
+            state = ", ".join(x for x in (f"key {s.key}" if s.key else "", s.state or "") if x)
+            say(f"wrong: {s.red} to {s.black}, {state}: {value:g} V; {why}")
+        for s in judged.left:
+            state = ", ".join(x for x in (f"key {s.key}" if s.key else "", s.state or "") if x)
+            say(f"left: {s.n}. {s.red} to {s.black}, {state}")
     return OK if judged is None or judged.verdict == "pass" else HOLDS
+
+
+def _wanted(s: Any) -> str:
+    """Probes and limits of a reading of first power, and what its notebook entry must name."""
+    if not s.quantity:
+        return ""
+    probes = f": {s.red} to {s.black}" if s.red else ""
+    band = "write it down" if s.high is None else f"{s.low:g} to {s.high:g} {s.quantity}"
+    return f"{probes}: {band}" + (f", noted with state: {s.state}" if s.state else "")
 
 
 def _adapter(args: argparse.Namespace) -> int:

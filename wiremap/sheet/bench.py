@@ -97,9 +97,18 @@ def _powered(steps: tuple[PowerStep, ...]) -> Iterator[Block]:
                 yield from (_volt_cards(face, black, found) for face, (black, found) in volts.items())
                 volts = {}
             continue
-        blank: tuple[str, ...] = ("amps",) if step.stage == "sleep" else ()
-        most = f" (at most {number(step.high)} A more than before)" if step.stage == "sleep" and step.high else ""
-        yield Step(str(step.n), f"{step.do[:1].upper()}{step.do[1:]}{most}.", blank)
+        yield Step(str(step.n), f"{step.do[:1].upper()}{step.do[1:]}{_limits(step)}.", (step.blank,) if step.blank else ())
+
+
+def _limits(step: PowerStep) -> str:
+    """What a reading outside the unmated faces shall show."""
+    if step.high is None or not step.blank:
+        return ""
+    probes = f", {step.red} to {step.black}" if step.red and step.red not in step.do else ""
+    more = " more than before" if step.stage == "sleep" else ""
+    if step.blank == "A" or (step.low or 0) <= 0:
+        return f"{probes}: at most {number(step.high)} {step.blank}{more}"
+    return f"{probes}: {_volts(step)}"
 
 
 def _volt_cards(face: str, black: str, steps: list[PowerStep]) -> Cards:

@@ -1,0 +1,307 @@
+"""The steps of first power: lock-out, fuses out, lamp, volts of the unmated faces, fuses in, loads, in-line units, sleep."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from wiremap.evidence.bands import electrical, system
+from wiremap.evidence.nearby import test_points
+from wiremap.graph import Harness, Nets, Point
+from wiremap.model import CHASSIS, End, Span
+from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out, unfused
+from wiremap.ringout.power import PowerStep
+from wiremap.sizing.drop import FILE as DROPS
+from wiremap.sizing.drop import allowed_percent
+from wiremap.sizing.job import JobSizes
+from wiremap.sizing.sized import source_title
+
+ZERO = Span(-0.1, 0.1)
+BUS = Span(-0.1, 3.6)  # ISO 11898-2: recessive 2.5 V, dominant high up to 3.5 V on average
+AWAKE = Span(1.5, 3.5)
+AWAKE_SOURCE = ("ISO 11898-2, from memory: recessive 2 to 3 V; half a volt more either way for the mean of a busy bus "
+                "(common practice)")
+DARK_WATTS = 5.0
+LAMPS = (21.0, 10.0, 5.0)  # filament bulbs that every workshop has (common practice)
+LOAD_SHARE = 0.5  # of a fuse's rating that a test lamp may draw (common practice)
+LEAST_VOLTS = 0.1  # what tips and leads of a hand meter leave in doubt (common practice)
+MARGIN = 1.2  # a lamp draws more at charging volts than at its nominal ones (common practice)
+LOADED = "lamp on"
+
+
+class Powering:
+    """Works out which contact of the new faces carries what, fuse by fuse."""
+
+    def __init__(self, harness: Harness, sizes: JobSizes) -> None:
+        self.harness, self.job, self.sizes = harness, harness.job, sizes
+        self.parted: Nets = harness.sections
+        self.live = system(self.job)
+        self.volts = self.job.supply.volts or (None if self.live is None else round((self.live.low + self.live.high) / 2))
+        found = fuses_out(harness, sizes)
+        self.upstream = [f for f in found if not f.own]
+        self.own = [f for f in found if f.own]
+        touched = set(test_points(harness))
+        self.faces = [(e, [p for p in harness.points.values() if p.owner == e.name and p.address in touched
+                           and p.cavity is not None and not p.cavity.unused])
+                      for e in self.job.ends.values() if e.kind in ("pigtail", "mate") and e.side != "machine"]
+        self.loaded: set[str] = set()
+
+    def steps(self) -> Iterator[PowerStep]:
+        """All steps in order, each one deed or one reading; their numbers are given afterwards."""
+        yield from self._lock_out()
+        yield from self._fuses_out()
+        yield from self._dark()
+        yield from self._unmated()
+        yield _deed("load", "key off")
+        for fuse in self.upstream:
+            yield _deed("load", f"lamp out, {fuse.fit}")
+        for _, points in self.faces:
+            yield from self._loads("load", points, [p for p in points if self._source(p.address) and _is_supply(p)], self.upstream)
+        for fuse in self.own:
+            yield from self._own_fuse(fuse)
+        yield from self._in_line()
+        yield from self._mate()
+        yield from self._sleep()
+
+    # -- before anything is live -----------------------------------------------------------------------
+
+    def _lock_out(self) -> Iterator[PowerStep]:
+        moving = [p.address for p in self.harness.points.values()
+                  if p.cavity is not None and p.end is not None and p.end.side == "unit"
+                  and electrical(p.cavity) == "drive" and self.harness.circuits_at(p.address)]
+        if moving:
+            yield _deed("lock-out", f"block what can move, turn or spray; it hangs on {', '.join(moving)}")
+            yield _deed("lock-out", "take the pressure off hydraulics and air, send everyone away")
+
+    def _fuses_out(self) -> Iterator[PowerStep]:
+        yield _deed("lamp", "battery disconnected, minus first")
+        faces = [e.name for e, _ in self.faces]
+        if faces:
+            yield _deed("lamp", f"unmated: {', '.join(faces)}", "probe through a contact that fits, never a bare tip in a socket")
+        for fuse in self.upstream:
+            yield _deed("lamp", f"out: {fuse.out}, it feeds {', '.join(fuse.feeds)}",
+                        "" if fuse.named else "the job does not name it: pull fuses until the contact goes dead")
+        for fuse in self.own:
+            yield _deed("lamp", f"holder of {fuse.label} empty")
+        kept = fuses_kept(self.harness)
+        if self.upstream:
+            yield _deed("lamp", "the machine's other fuses stay in" + (f", also {', '.join(kept)}" if kept else "")
+                        + ": they feed no joint of this job")
+        for address in unfused(self.harness):
+            yield _deed("lamp", f"a {self._lamp(DARK_WATTS)} in the battery's minus lead for {address}: no fuse protects it")
+
+    def _dark(self) -> Iterator[PowerStep]:
+        short = "a lamp that burns shows a short, or another load on that fuse: unplug it and look again"
+        for fuse in self.upstream:
+            yield _deed("lamp", f"a {self._lamp(DARK_WATTS)} or a limited feed in place of {fuse.out}")
+        yield _deed("lamp", "key off, battery on")
+        names = " and ".join(f.name for f in self.upstream)
+        for key in ("off", "on") if names else ():
+            yield _deed("lamp", f"key {key}: no lamp burns ({names})", short)
+        yield PowerStep(0, "lamp", "key off, the machine quiet, this job's fuses out: the battery's current, to compare with",
+                        quantity="A", why="what the machine draws without this job")
+
+    # -- volts of the unmated faces --------------------------------------------------------------------
+
+    def _source(self, address: str) -> str | None:
+        """`always`, `key` or nothing: what feeds a contact from the machine's side."""
+        found = {p.function for p in self.harness.cavities(self.parted.of(address)) if p.end is not None and p.end.side == "machine"}
+        if found & {"permanent-supply", "auxiliary-supply"}:
+            return "always"
+        return "key" if found & {"switched-supply", "accessory-supply", "relay-switched-supply", "start-supply", "wake"} else None
+
+    def _ground(self, points: list[Point]) -> str:
+        """The face's own ground; without one, the chassis."""
+        return next((p.address for p in points if p.function == "power-ground" and self.harness.circuits_at(p.address)), CHASSIS)
+
+    def _unmated(self) -> Iterator[PowerStep]:
+        for end, points in self.faces:
+            black = self._ground(points)
+            for key in ("off", "on"):
+                for p in points:
+                    if p.address != black:
+                        yield self._volts(end, p, black, key)
+
+    def _volts(self, end: End, p: Point, black: str, key: str) -> PowerStep:
+        source = self._source(p.address)
+        live = source == "always" or (source == "key" and key == "on")
+        band, why = (self.live, self._why(p, source)) if live else self._levels(p, source)
+        if live and band is None:
+            why = "the job does not state the machine's volts: write it down, and add supply.volts"
+        return PowerStep(0, "volts", f"unmated face of {end.name}, key {key}", p.address, black, key,
+                         None if band is None else band.low, None if band is None else band.high, why, "V")
+
+    def _levels(self, p: Point, source: str | None) -> tuple[Span | None, str]:
+        """A wider band where the machine's own data lines or unknown wires reach a contact that is not live."""
+        found = {q.function for q in self.harness.cavities(self.parted.of(p.address)) if q.end and q.end.side == "machine"}
+        if found & {"can-high", "can-low"}:
+            return BUS, "the machine's own bus stands here when it is awake"
+        if found & {"lin", "k-line", "l-line", "unknown"} and self.live is not None:
+            return Span(-0.1, self.live.high), "the machine may hold this line at its own volts: write it down"
+        if found & {"lin", "k-line", "l-line", "unknown"}:
+            return None, "the machine may hold this line at its own volts, which the job does not state: write it down"
+        return ZERO, self._why(p, source)
+
+    def _why(self, p: Point, source: str | None) -> str:
+        if source is None and p.function == "sensor-supply":
+            return "volts here: the sensor reference touches a supply; do not mate"
+        return "volts here that do not belong: do not mate" if source is None else "no supply: fuse, joint or ground is not sound"
+
+    # -- loads -----------------------------------------------------------------------------------------
+
+    def _loads(self, stage: str, points: list[Point], supplies: list[Point], fuses: list[Fuse]) -> Iterator[PowerStep]:
+        """A lamp over every supply and ground contact, the volts lost each way; every ground leg must carry current."""
+        grounds = [p for p in points if p.function == "power-ground" and self.harness.circuits_at(p.address)]
+        if not supplies or not grounds:
+            return
+        pairs = [(s, grounds[min(k, len(grounds) - 1)]) for k, s in enumerate(supplies)]
+        pairs += [(supplies[0], g) for g in grounds[len(supplies):]]
+        for supply, ground in pairs:
+            yield from self._load(stage, supply, ground, self._fuse_amps(supply, fuses))
+
+    def _fuse_amps(self, supply: Point, fuses: list[Fuse]) -> float | None:
+        reached = set(self.parted.of(supply.address).points)
+        stated = [f.amps for f in fuses if f.amps is not None and reached.intersection(f.feeds)]
+        return min(stated, default=None)
+
+    def _load(self, stage: str, supply: Point, ground: Point, fuse_amps: float | None) -> Iterator[PowerStep]:
+        volts = self.volts or 12.0
+        watts = next((w for w in LAMPS if fuse_amps is None or w / volts <= fuse_amps * LOAD_SHARE), DARK_WATTS)
+        if fuse_amps is None:
+            watts = DARK_WATTS
+        yield PowerStep(0, stage, f"a {self._lamp(watts)} between {supply.address} and {ground.address} burns fully",
+                        supply.address, ground.address, why="a beep proves no crimp; never a lamp on any other contact")
+        lost = (("battery plus", supply, "from battery plus to"), ("battery minus", ground, "from battery minus to"))
+        for post, point, told in lost:
+            if point.address in self.loaded:
+                continue
+            self.loaded.add(point.address)
+            most, source = self._most_lost(supply, point is ground, watts / volts)
+            yield PowerStep(0, stage, f"lamp burning, volts lost {told} {point.address}", point.address, post, None,
+                            None if most is None else -LEAST_VOLTS, most, "too much is lost: a joint, contact or ground is poor",
+                            "V", LOADED, source)
+
+    def _most_lost(self, supply: Point, back: bool, amps: float) -> tuple[float | None, str]:
+        """The most volts that one way may lose to a lamp's current, from the sized path, or from the usual share."""
+        if self.volts is None:
+            return None, "the job does not state the machine's volts"
+        allowance = self.volts * allowed_percent("other") / 100
+        for feed in self.sizes.feeds:
+            for drop in feed.drops:
+                if drop.load == supply.address:
+                    before = (feed.fed.milliohm or 0.0) / 1000 if feed.fed is not None and not back else 0.0
+                    ohms = before + sum(x.ohms_hot for x in (drop.back if back else drop.out))
+                    most = min(max(MARGIN * amps * ohms, LEAST_VOLTS), allowance)
+                    return _up(most), f"the sized way at {amps:.2g} A, one fifth more (common practice)"
+        share = allowed_percent("critical")
+        told = f"{share:g} % of {self.volts:g} V out and back, half each way"
+        return _up(self.volts * share / 200), f"{told}: {source_title(DROPS, 'marine-split')}"
+
+    def _lamp(self, watts: float) -> str:
+        return f"{watts:g} W lamp" + (f" of {self.volts:g} V" if self.volts else " for the machine's volts")
+
+    # -- the job's own fuses and in-line units -----------------------------------------------------------
+
+    def _own_fuse(self, fuse: Fuse) -> Iterator[PowerStep]:
+        """Lamp first, then the fuse, then the feed contact read on the unmated face."""
+        yield _deed("in-line", f"a {self._lamp(DARK_WATTS)} or a limited feed in place of {fuse.label}: it stays dark",
+                    "a lamp that burns shows a short behind this fuse")
+        yield _deed("in-line", f"lamp out, {fuse.fit}")
+        behind = [self.harness.points[a] for a in fuse.feeds if a in self.harness.points]
+        for end, points in self.faces:
+            fed = [p for p in points if p in behind]
+            black = self._ground(points)
+            for p in fed:
+                band, why = self._made_for(p)
+                yield PowerStep(0, "in-line", f"unmated face of {end.name}, {fuse.label} in, key on", p.address, black, "on",
+                                None if band is None else band.low, None if band is None else band.high, why, "V",
+                                f"{fuse.name} in", "what the contact is made for" if band is not self.live else "")
+            yield from self._loads("in-line", points, fed, [fuse])
+
+    def _made_for(self, p: Point) -> tuple[Span | None, str]:
+        """The volts a supply contact of a unit must see before it is mated: its own stated range, else the machine's."""
+        own = p.cavity.volts if p.cavity is not None else None
+        if own is not None and not own.exact:
+            return own, f"the unit is made for {own} V: outside that do not mate it"
+        return self.live, "no supply, or too much: do not mate"
+
+    def _in_line(self) -> Iterator[PowerStep]:
+        for end, points in self.faces:
+            if end.side != "between":
+                continue
+            fuses = [f for f in self.own if any(p.address in f.feeds for p in points)]
+            before = fuses or [f for f in self.upstream if self._feeds(f, points)]
+            yield _deed("in-line", "key off")
+            for fuse in before:
+                yield _deed("in-line", f"take {fuse.label} out")
+            yield _deed("in-line", f"mate {end.name}", "only if every reading at its face was in order")
+            for fuse in before:
+                yield _deed("in-line", f"a {self._lamp(DARK_WATTS)} or a limited feed in place of {fuse.label}: it may glow, not burn fully",
+                            "a lamp that burns fully: the unit is mated wrongly or broken")
+            yield from self._asleep(end, points, before)
+            for fuse in before:
+                yield _deed("in-line", fuse.fit if fuse.own else f"fit {fuse.label} again")
+            yield _deed("in-line", "key on")
+            yield from self._bus_lines(end)
+
+    def _feeds(self, fuse: Fuse, points: list[Point]) -> bool:
+        return any(set(fuse.feeds) & set(self.parted.of(p.address).points) for p in points)
+
+    def _asleep(self, end: End, points: list[Point], before: list[Fuse]) -> Iterator[PowerStep]:
+        stated = [p.cavity.asleep_amps for p in points if p.cavity is not None and p.cavity.asleep_amps is not None]
+        if before and stated:
+            yield PowerStep(0, "in-line", f"key off, {end.name} asleep: current through an ammeter in place of {before[0].label}",
+                            low=0.0, high=round(sum(stated), 4), quantity="A", source="stated for the unit",
+                            why="an in-line unit that never sleeps empties a battery")
+
+    def _bus_lines(self, between: End) -> Iterator[PowerStep]:
+        """Its bus lines, read at the faces that are still unmated."""
+        for end, points in self.faces:
+            if end.side == "between":
+                continue
+            for p in points:
+                near = self.harness.cavities(self.parted.of(p.address))
+                if p.function in ("can-high", "can-low") and any(q.end is not None and q.end.name == between.name for q in near):
+                    yield PowerStep(0, "in-line", f"{between.name} awake, unmated face of {end.name}", p.address, self._ground(points),
+                                    "on", AWAKE.low, AWAKE.high, "the in-line unit does not hold its bus: feed, ground or pair",
+                                    "V", f"{between.name} mated", AWAKE_SOURCE)
+
+    # -- mating and sleep --------------------------------------------------------------------------------
+
+    def _mate(self) -> Iterator[PowerStep]:
+        units = [(e, points) for e, points in self.faces if e.side == "unit"]
+        if not units:
+            return
+        every = [f for f in (*self.upstream, *self.own) if any(self._reaches(f, points) for _, points in units)]
+        yield _deed("mate", "key off")
+        for fuse in every:
+            yield _deed("mate", f"take {fuse.label} out")
+        for end, _ in units:
+            yield _deed("mate", f"mate {end.name}", "only if every reading above was in order")
+        for fuse in every:
+            yield _deed("mate", f"fit {fuse.label} again")
+        yield _deed("mate", "key on")
+
+    def _reaches(self, fuse: Fuse, points: list[Point]) -> bool:
+        return any(p.address in fuse.feeds for p in points) if fuse.own else self._feeds(fuse, points)
+
+    def _sleep(self) -> Iterator[PowerStep]:
+        asleep = sum(p.cavity.asleep_amps or 0.0 for p in self.harness.points.values()
+                     if p.cavity is not None and p.end is not None and p.end.side != "machine")
+        yield _deed("sleep", "key off, wait until the bus is quiet")
+        yield PowerStep(0, "sleep", "read the battery's current", low=0.0, high=round(asleep, 4) if asleep else None, quantity="A",
+                        why="amps above the figure with this job's fuses out; an in-line unit that never sleeps empties a battery",
+                        source="sum of what the units are stated to draw asleep" if asleep else "")
+
+
+def _deed(stage: str, do: str, why: str = "") -> PowerStep:
+    return PowerStep(0, stage, do, why=why)
+
+
+def _is_supply(p: Point) -> bool:
+    return p.cavity is not None and electrical(p.cavity) == "supply"
+
+
+def _up(volts: float) -> float:
+    """Rounded up to what a hand meter shows."""
+    return math.ceil(round(volts * 100, 6)) / 100
