@@ -164,7 +164,7 @@ class Copper:
         ohms = self.true_ohms(red, black, fuse)
         state = f"{fuse} in" if fuse else None
         if expect == "diode" or getattr(probe, "why", "") == "diode range":
-            return Entry("probe", by="T", red=red, black=black, seen=self._diode(red, black, ohms), state=state)
+            return Entry("probe", by="T", red=red, black=black, seen=self._diode(red, black, ohms), state=state or "diode range")
         if expect == "ohms":
             return Entry(
                 "probe", by="T", red=red, black=black, ohms=Span.of(round(ohms, 2) if math.isfinite(ohms) else ohms), state=state

@@ -86,7 +86,7 @@ def trial(
         asked = 0
         while judged.next is not None and asked < budget:
             known = next((p for p in made.probes if (p.red, p.black) == (judged.next.red, judged.next.black)), None)
-            entries.append(copper.answer(known or Bare(judged.next.red, judged.next.black)))
+            entries.append(copper.answer(known or Bare(judged.next.red, judged.next.black, judged.next.expect)))
             asked += 1
             judged = judge(harness, entries, planned=made)
         rank = next((r for r, e in enumerate(judged.explanations) if same(e, truth, points, what)), None)

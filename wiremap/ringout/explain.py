@@ -31,12 +31,13 @@ class Explanation:
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """A probe to take next, and why."""
+    """A probe to take next, and why; `expect` says what to read: beep or silence, ohms, or a diode's drop."""
 
     red: tuple[str, ...]
     black: tuple[str, ...]
     why: str
     again: bool = False
+    expect: str = "beep"
 
 
 @dataclass(frozen=True, slots=True)

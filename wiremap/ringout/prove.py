@@ -16,7 +16,7 @@ from wiremap.ringout.expect import Build
 from wiremap.ringout.explain import Ask, Explanation, words
 from wiremap.ringout.faults import Fault
 from wiremap.ringout.search import Search
-from wiremap.ringout.telling import best_split, reason, shown
+from wiremap.ringout.telling import best_split, reason, shown, unit
 from wiremap.ringout.weigh import Base
 
 MASKED = 160  # hidden mistakes that one probe is chosen for
@@ -25,7 +25,12 @@ MASKED = 160  # hidden mistakes that one probe is chosen for
 def proof(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask | None:
     """The next probe that proves the metal of an explanation; None once nothing is left to look for."""
     nets = _nets(search, best.build)
-    return _rung(search, best, nets) or _combed(search, best, nets) or _masked(search, best, hidden)
+    return (
+        _rung(search, best, nets)
+        or _combed(search, best, nets)
+        or _diodes(search, best, nets)
+        or _masked(search, best, hidden)
+    )
 
 
 def _nets(search: Search, build: Build) -> dict[int, list[str]]:
@@ -66,18 +71,37 @@ def _combed(search: Search, best: Explanation, nets: dict[int, list[str]]) -> As
     build, silent = best.build, search.evidence.silent
     changed = {id(points) for points in _changed(search, nets)}
     known = {frozenset((build.net(a), build.net(b))) for a, b in map(tuple, silent)}
+    read = {side for t in search.readings for side in ((frozenset(t.red), frozenset(t.black)), (frozenset(t.black), frozenset(t.red)))}
     codes: dict[int, int] = {}
     for n, points in nets.items():
         codes[n] = sum(c > 0 for c in codes.values()) + 1 if id(points) in changed else 0
     for bit in range(max(codes.values(), default=0).bit_length()):
         red = [n for n, c in codes.items() if c >> bit & 1]
         black = [n for n, c in codes.items() if not c >> bit & 1 and any(frozenset((n, r)) not in known for r in red)]
-        black = [n for n in black if all(math.isinf(build.ohms(nets[n][:1], nets[r][:1]).low) for r in red)]
+        black = [n for n in black if all(_apart(build, nets[n][:1], nets[r][:1]) for r in red)]
         red = [r for r in red if any(frozenset((n, r)) not in known for n in black)]
-        if red and black:
-            one, two = tuple(nets[n][0] for n in red), tuple(nets[n][0] for n in black)
+        one, two = tuple(nets[n][0] for n in red), tuple(nets[n][0] for n in black)
+        if red and black and (frozenset(one), frozenset(two)) not in read:
             return Ask(one, two, f"all must stay silent if {words(best.faults)}: one hand on the first, sweep over the others")
     return None
+
+
+def _diodes(search: Search, best: Explanation, nets: dict[int, list[str]]) -> Ask | None:
+    """A diode's drop where the explanation has it, if it has not been seen there."""
+    build = best.build
+    seen = {(build.net(t.red[0]), build.net(t.black[0])) for t in search.readings if t.entry.seen == "diode"}
+    for tie in build.ties:
+        a, k = build.net(tie.a), build.net(tie.b)
+        if tie.diode and a != k and (a, k) not in seen and a in nets and k in nets:
+            why = f"in diode range, red first: {tie.name} shows its drop here if {words(best.faults)}"
+            if not any(t.diode_range and t.red[0] in nets[a] and t.black[0] in nets[k] for t in search.readings):
+                return Ask((nets[a][0],), (nets[k][0],), why, expect="diode")
+    return None
+
+
+def _apart(build: Build, one: Collection[str], two: Collection[str]) -> bool:
+    """Whether nothing lies between two nets, no part either."""
+    return math.isinf(build.ohms(one, two).low) and not build.diode(one, two)
 
 
 def _masked(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask | None:
@@ -100,7 +124,8 @@ def _masked(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask
     split = best_split(search.evidence, builds, [len(builds) - 1.0] + [1.0] * (len(builds) - 1), near)
     if split is None or split[0] >= 2 * len(builds) - 2 - 1e-9:
         return None
-    return Ask(split[1], split[2], reason(best.build, split[1], split[2], best.faults) + " and nothing else")
+    why = reason(best.build, split[1], split[2], best.faults) + " and nothing else"
+    return Ask(split[1], split[2], why, expect=unit(builds, split[1], split[2]))
 
 
 def _possible(search: Search, base: Base, hidden: Collection[Fault]) -> Iterator[Fault]:

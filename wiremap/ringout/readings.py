@@ -10,6 +10,8 @@ from wiremap.model import Entry, split
 from wiremap.ringout.expect import THROUGH_OHMS, Bench, Build
 from wiremap.ringout.plan import Plan
 
+DIODE_RANGE = "diode range"  # the state of a reading that was taken in it
+
 
 @dataclass(frozen=True, slots=True)
 class Taken:
@@ -51,7 +53,7 @@ def taken(bench: Bench, plan: Plan | None, entries: Iterable[Entry]) -> tuple[tu
         if (why := _stale(bench, entry)) is not None:
             stale.append((entry, why))
             continue
-        ranged = entry.seen == "diode" or (entry.red, entry.black) in diodes
+        ranged = entry.state == DIODE_RANGE or entry.seen == "diode" or (entry.red, entry.black) in diodes
         fuse = _fuse(bench, entry)
         sides = (frozenset(entry.red), frozenset(entry.black))
         key = (*(sides if ranged else sorted(sides, key=sorted)), fuse, ranged)

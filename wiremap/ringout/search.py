@@ -183,10 +183,16 @@ class Search:
                 found = self.threes(island)
             parts.append(sorted(found.values(), key=self.evidence.cost_of)[:KEPT])
         solved = [p for p in parts if p]
-        if len(solved) == len(parts):
-            return self._combined(solved)
+        combined = self._combined(solved)
+        if len(solved) == len(parts) and (len(parts) == 1 or not deep or not combined[0].unexplained):
+            return combined
+        if len(parts) > 1 and deep:  # what explains each island may not go together
+            whole = [self.told(s) for s in self.pairs(self.evidence.failing).values()]
+            if fits := [e for e in whole if not e.unexplained]:
+                self.variants = []
+                return sorted(fits, key=lambda e: e.cost)[:KEPT]
         told = [self.told(s) for s in self.nearly]
-        return sorted([*self._combined(solved), *told], key=lambda e: (len(e.unexplained), e.cost))[:KEPT]
+        return sorted([*combined, *told], key=lambda e: (len(e.unexplained), e.cost))[:KEPT]
 
     def rivals(self, best: Explanation) -> list[Explanation]:
         """Pairs of mistakes that fit as well as the single one that was found, on the same readings."""

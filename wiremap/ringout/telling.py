@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
 
 from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS
@@ -44,15 +44,22 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
     weights = [math.exp(-e.cost) for e in leading]
     if len(builds) == 1:
         builds, weights = [builds[0], search.bench.drawn], [1.0, 0.5]
-    best = best_split(search.evidence, builds, weights, pool(search.bench, [e.build for e in leading]))
+    near = pool(search.bench, [e.build for e in leading])
+    best = best_split(search.evidence, builds, weights, near)
     if len(builds) > 3:
-        near = pool(search.bench, [e.build for e in leading])
         for red, black in (*_sweeps(builds, weights, near), *_combs(search.bench, leading, weights)):
             key = (_split(builds, weights, red, black) + 1e-6, red, black)
             best = key if best is None or key[0] < best[0] - 1e-12 else best
     if best is None or best[0] >= sum(weights) * (1 - 1e-9):
         return None
-    return Ask(best[1], best[2], reason(builds[0], best[1], best[2], leading[0].faults))
+    return Ask(
+        best[1], best[2], reason(builds[0], best[1], best[2], leading[0].faults), expect=unit(builds, best[1], best[2])
+    )
+
+
+def unit(builds: Sequence[Build], red: Side, black: Side) -> str:
+    """What has to be read so that builds can be told apart: a beep or silence, or ohms."""
+    return "beep" if all(shown(b, red, black) in ("beep", "silent") for b in builds) else "ohms"
 
 
 def reason(build: Build, red: Side, black: Side, faults: Sequence[Fault]) -> str:
@@ -132,21 +139,29 @@ def _combs(bench: Bench, leading: Sequence[Explanation], weights: list[float]) -
 
 
 def pool(bench: Bench, builds: Sequence[Build]) -> list[str]:
-    """Points whose readings could tell builds from one another and from the drawing."""
-    points: dict[str, None] = {}
+    """Points whose readings could tell builds from one another and from the drawing, those that most builds move first."""
+    worth: dict[str, float] = {}
+
+    def count(points: Iterable[str], by: float) -> None:
+        for a in points:
+            if a in bench.reach_set:
+                worth[a] = worth.get(a, 0.0) + by
+
     for build in builds:
         nets: dict[int, None] = {}
         for a, n in list(build.moved.items())[:24]:
             nets.update({bench.group[a]: None, n: None})
-            if a in bench.reach_set:
-                points[a] = None
+            count((a,), 3.0)
         for i, j in build.merged.items():
             nets.update({i: None, j: None})
         if build.ties is not bench.ties:
-            nets.update((bench.group[x], None) for t in bench.ties if t not in build.ties for x in (t.a, t.b))
+            for t in (*(t for t in bench.ties if t not in build.ties), *(t for t in build.ties if t not in bench.ties)):
+                nets.update((bench.group[x], None) for x in (t.a, t.b))
         for n in nets:
-            points.update(dict.fromkeys(bench.members.get(n, ())[:6]))
-    return sorted(list(points)[:POOL], key=bench.rank.__getitem__)
+            members = bench.members.get(n, ())
+            count(members[:1], 1.0)
+            count(members[1:6], 0.1)
+    return sorted(worth, key=lambda a: (-worth[a], bench.rank[a]))[:POOL]
 
 
 def narrowing(search: Search) -> Ask | None:

@@ -13,6 +13,7 @@ from wiremap.ringout.faces import draw
 from wiremap.ringout.judge import Judgement, expected, judge
 from wiremap.ringout.notebook import read_seen, stamped
 from wiremap.ringout.plan import Plan, Probe
+from wiremap.ringout.readings import DIODE_RANGE
 
 KEYS = "b beep, s silent, n not sure, a number of ohms, d diode, Enter as expected, u undo, ? why, q keep and stop"
 
@@ -47,7 +48,8 @@ class Walk:
         judged = self.judged()
         ask = judged.diagnosis.ask
         if ask is not None:
-            return Turn(ask.red, ask.black, "", ask.why, self._planned(ask.red, ask.black), True)
+            expect = "diode" if ask.expect == "diode" else ""
+            return Turn(ask.red, ask.black, expect, ask.why, self._planned(ask.red, ask.black), True)
         if judged.disagree:
             return None
         left = next((p for p in judged.left if p.n not in self.skipped), None)
@@ -65,7 +67,8 @@ class Walk:
         seen: str | Span | None = read_seen(text) if text.strip() else self._as_expected(turn)
         if seen is None:
             return None
-        state = f"{turn.probe.fuse} in" if turn.probe is not None and turn.probe.fuse else None
+        state = DIODE_RANGE if turn.expect == "diode" else None
+        state = f"{turn.probe.fuse} in" if turn.probe is not None and turn.probe.fuse else state
         entry = Entry("probe", by=by, date=date, red=turn.red, black=turn.black, state=state)
         entry = replace(entry, seen=seen) if isinstance(seen, str) else replace(entry, ohms=seen)
         entry = stamped(self.harness, entry)
