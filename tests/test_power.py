@@ -12,6 +12,7 @@ from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.model import Entry, Fed, Job, Supply, frozen
 from wiremap.ringout.fuses import fuses_kept, fuses_out
+from wiremap.ringout.outset import outset
 from wiremap.ringout.power import STAGES, power_judge, power_plan
 from wiremap.sizing.job import size_job
 
@@ -34,6 +35,21 @@ def test_stages_in_order(demo: Job) -> None:
     assert set(stages) == set(range(len(STAGES)))
     assert "donor.12" in power_plan(Harness(demo))[0].do
     assert len({s.n for s in power_plan(Harness(demo))}) == len(power_plan(Harness(demo)))
+
+
+def test_a_ring_out_begins_with_fuses_and_names(demo: Job) -> None:
+    """Battery, each fuse by name with its rating, their order back, where each name is probed, no bare probe."""
+    told = outset(Harness(demo))
+    text = "\n".join(told)
+    assert "battery disconnected" in told[0]
+    assert "fuses out: F7 10 A, socket fuse 15 A, F1 2 A (holder empty)" in text
+    assert "in this order: F7 5 A, socket fuse 15 A, F1 2 A" in text
+    loom = next(x for x in told if x.startswith("loom.N"))
+    assert "machine-side cut end" in loom and "before the sleeve is shrunk" in loom
+    assert all(any(x.startswith(name) for x in told) for name in ("donor.N", "gateway.N", "feed.N (as feed.16)", "F1.a", "G1", "R1.a"))
+    assert "no bare probe into a socket contact" in told[-1]
+    bench = "\n".join(outset(Harness(demo), "adapter"))
+    assert "F7" not in bench and "F1 2 A (holder empty)" in bench and "battery" not in bench
 
 
 def does(job: Job) -> list[str]:

@@ -91,13 +91,20 @@ def _entries(args: argparse.Namespace, bench: Bench) -> tuple[list[Any], tuple[A
 
 
 def _plan(args: argparse.Namespace, bench: Bench) -> int:
+    from wiremap.ringout.fuses import fuses_out
     from wiremap.ringout.judge import expected
+    from wiremap.ringout.outset import outset
     from wiremap.ringout.plan import plan
+    from wiremap.sizing.job import size_job
 
     made = plan(bench.harness, args.method, args.kind)
+    sizes = size_job(bench.harness)
+    before, out = outset(bench.harness, made.kind, sizes), fuses_out(bench.harness, sizes)
     if args.json:
-        emit_json("ringout", made.as_json())
+        emit_json("ringout", made.as_json() | {"before": list(before), "fuses_out": [f.as_json() for f in out]})
         return OK
+    for line in before:
+        say(f"before: {line}")
     say(
         f"{made.kind}, {made.points} points, {made.nets} nets, {len(made.probes)} readings, "
         f"{made.moves} settings of a probe (no order needs fewer than {made.moves_bound})"
@@ -278,6 +285,7 @@ def _from_here(out: str, file: str) -> str:
 
 
 def _walk(args: argparse.Namespace, bench: Bench) -> int:
+    from wiremap.ringout.outset import outset
     from wiremap.ringout.plan import plan
     from wiremap.ringout.walk import KEYS, Walk
 
@@ -288,6 +296,8 @@ def _walk(args: argparse.Namespace, bench: Bench) -> int:
         read = load_notebook(bench.notebook)
         entries += list(read.value.entries) if read.value else []
     walk = Walk(bench.harness, plan(bench.harness, args.method, args.kind), entries)
+    for line in outset(bench.harness, walk.plan.kind):
+        say(f"before: {line}")
     say(KEYS)
     while (turn := walk.turn()) is not None:
         say()

@@ -1,0 +1,69 @@
+"""What must be so before the first reading of a ring-out, and where the probe goes for each name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from wiremap.evidence.nearby import ADAPTER, kind_of, reachable
+from wiremap.graph import Harness
+from wiremap.ringout.fuses import fuses_kept, fuses_out
+
+if TYPE_CHECKING:
+    from wiremap.sizing.job import JobSizes
+
+NO_BARE_PROBE = ("no bare probe into a socket contact, it spreads it: probe through a mating contact that fits, and never through "
+                 "a seal or insulation")
+
+
+def outset(harness: Harness, kind: str | None = None, sizes: JobSizes | None = None) -> tuple[str, ...]:
+    """Plain sentences before a ring-out: battery, fuses by name and their order back, what each name means, no bare probe.
+
+    `sizes` give a rating to a fuse of the job that states none; they are worked out if not given.
+    """
+    from wiremap.sizing.job import size_job
+
+    kind = kind or kind_of(harness)
+    found = fuses_out(harness, sizes or size_job(harness))
+    lines = ["battery disconnected, minus first; every unit unplugged"] if kind != ADAPTER else [
+        "on the bench: neither machine nor unit connected, every unit unplugged"]
+    taken = [f"{f.out} (holder empty)" if f.own else f.out for f in found if kind != ADAPTER or f.own]
+    if taken:
+        lines.append(f"fuses out: {', '.join(taken)}")
+        back = ", ".join(f.label for f in found if kind != ADAPTER or f.own)
+        lines.append(f"they go back at first power, in this order: {back}")
+    if kind != ADAPTER and any(not f.own for f in found):
+        kept = fuses_kept(harness)
+        lines.append("the machine's other fuses stay in" + (f", also {', '.join(kept)}" if kept else "") + ": they feed no joint of this job")
+    lines += [f"{name}: {where}" for name, where in names(harness, kind)]
+    lines.append(NO_BARE_PROBE)
+    return tuple(lines)
+
+
+def names(harness: Harness, kind: str) -> Iterator[tuple[str, str]]:
+    """For each end and part of the ring-out the pattern of its names, and where the probe goes."""
+    points = [harness.points[a] for a in reachable(harness, kind)]
+    for end in harness.job.ends.values():
+        own = [p for p in points if p.owner == end.name]
+        if not own:
+            continue
+        example = f"{end.name}.{next((p.cavity.name for p in own if p.cavity), '')}"
+        pattern = f"{end.name}.N (as {example})"
+        if end.kind == "cut-tail" and kind != ADAPTER:
+            yield pattern, (f"the machine-side cut end of the wire that was in cavity N of {end.name}: probe it at its joint, "
+                            "before the sleeve is shrunk")
+        elif end.kind == "cut-tail":
+            yield pattern, f"the adapter's contact for cavity N of {end.name}"
+        elif end.kind == "tap":
+            yield pattern, f"the wire in cavity N of {end.name}, which stays whole: probe it at the T, before its sleeve is shrunk"
+        else:
+            view = f"contact N of the unmated face of {end.name}, number as moulded"
+            yield pattern, view
+    where = {"fuse": "the legs a and b of the empty holder of", "resistor": "the legs a and b, at their joints, of",
+             "diode": "the legs a (anode) and k (cathode), at their joints, of", "stud": "the ring at"}
+    listed = {p.owner for p in points}
+    for extra in harness.job.extras.values():
+        if extra.name in listed:
+            told = f"{where[extra.kind]} {extra.name}" if extra.kind in where else f"its legs {', '.join(extra.legs)}"
+            yield (extra.name if extra.kind == "stud" else f"{extra.name}.{extra.legs[0].partition('.')[2]}, "
+                   f"{extra.legs[1]}"), told
