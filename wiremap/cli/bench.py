@@ -13,7 +13,7 @@ from wiremap.base import Finding
 from wiremap.cli import common
 from wiremap.cli.common import note, tell_withdrawn
 from wiremap.graph import Harness
-from wiremap.model import Entry, Job
+from wiremap.model import Entry, Job, Notebook
 
 
 @dataclass(frozen=True)
@@ -25,13 +25,15 @@ class Bench:
     notebook: Path
     named: bool  # the job names that notebook, or it is found beside the pinout
     bare: bool
+    unnamed: tuple[str, ...] = ()  # notebooks that count here although the job does not name them
 
 
 def notebook_options(parser: argparse.ArgumentParser) -> None:
     """Add who writes, when, and where the entries go."""
     parser.add_argument("--by", default="", metavar="NAME", help="who reads the meter")
     parser.add_argument("--date", default="", metavar="DAY", help="the day, as 2026-03-02 (default: today)")
-    parser.add_argument("--notebook", metavar="FILE", help="the notebook to write to (default: the job's own)")
+    parser.add_argument("--notebook", metavar="FILE",
+                        help="the notebook to read and write (default: the job's own, else the one beside the file)")
 
 
 def day(args: argparse.Namespace) -> str:
@@ -44,10 +46,15 @@ def day(args: argparse.Namespace) -> str:
 
 
 def open_bench(path: str, notebook: str | None = None) -> tuple[Bench | None, tuple[Finding, ...]]:
-    """A job, or a pinout by itself, with all that its notebooks answer laid over it."""
+    """A job, or a pinout by itself, with all that its notebooks answer laid over it.
+
+    A notebook given by name, or lying beside the file under the usual name, counts too, whether the job names it or not.
+    """
+    from dataclasses import replace
+
     from wiremap.base import Place, fault
     from wiremap.evidence import alone, settle
-    from wiremap.files import load_any, load_notebook
+    from wiremap.files import load_any
     from wiremap.model import Pinout
 
     loaded = load_any(path)
@@ -57,21 +64,38 @@ def open_bench(path: str, notebook: str | None = None) -> tuple[Bench | None, tu
     if isinstance(value, Job):
         first = Path(value.notebooks[0].path) if value.notebooks else beside(path)
         chosen = Path(notebook) if notebook else first
-        named = any(os.path.abspath(n.path) == os.path.abspath(chosen) for n in value.notebooks)
-        job = settle(value)
-        return Bench(job, Harness(job), chosen, named, False), findings
+        named = any(_same(n.path, chosen) for n in value.notebooks)
+        also = [chosen] if named or _same(chosen, beside(path)) else [beside(path), chosen]
+        unnamed, more = _read(p for p in also if not any(_same(n.path, p) for n in value.notebooks))
+        job = settle(replace(value, notebooks=(*value.notebooks, *unnamed)))
+        return Bench(job, Harness(job), chosen, named, False, tuple(n.path for n in unnamed)), (*findings, *more)
     if isinstance(value, Pinout):
         chosen = Path(notebook) if notebook else beside(path)
-        books = ()
-        if chosen.exists():
-            read = load_notebook(chosen)
-            findings = (*findings, *read.findings)
-            books = (read.value,) if read.value else ()  # type: ignore[assignment]
+        books, more = _read([chosen])
+        findings = (*findings, *more)
         job = settle(alone(value, books))
         return Bench(job, Harness(job), chosen, True, True), findings
     if value is not None:
         findings = (*findings, fault("wrong-kind", "a job or a pinout is wanted, this is a notebook", Place(path)))
     return None, findings
+
+
+def _same(a: Path | str, b: Path | str) -> bool:
+    return os.path.abspath(a) == os.path.abspath(b)
+
+
+def _read(paths: Iterable[Path]) -> tuple[tuple[Notebook, ...], tuple[Finding, ...]]:
+    """Those of the notebooks that are there, and what is wrong in them."""
+    from wiremap.files import load_notebook
+
+    books: list[Notebook] = []
+    findings: list[Finding] = []
+    for path in paths:
+        if path.exists():
+            read = load_notebook(path)
+            findings += read.findings
+            books += [read.value] if read.value is not None else []
+    return tuple(books), tuple(findings)
 
 
 def beside(path: str) -> Path:
@@ -102,8 +126,51 @@ def save(bench: Bench, entries: Sequence[Entry]) -> Finding | None:
         whole = [replace(e, about=bare(e.about), red=tuple(map(bare, e.red)), black=tuple(map(bare, e.black))) for e in whole]
     fault = append(bench.notebook, whole)
     if fault is None and not bench.named:
-        note(f"saved in {bench.notebook.as_posix()}; the job does not name it yet: add `readings: [{bench.notebook.name}]`")
+        note(f"saved in {bench.notebook.as_posix()}; {_name_it(bench, bench.notebook)}")
     return fault
+
+
+def _name_it(bench: Bench, notebook: Path) -> str:
+    """What to add to the job so that a notebook counts everywhere."""
+    folder = os.path.dirname(os.path.abspath(bench.job.path))
+    names = [os.path.relpath(os.path.abspath(n.path), folder).replace(os.sep, "/") for n in bench.job.notebooks
+             if n.path not in bench.unnamed]
+    names.append(os.path.relpath(os.path.abspath(notebook), folder).replace(os.sep, "/"))
+    return (f"the job does not name it: `next`, `survey` and `ringout` read it, `check` and the sheet do not until "
+            f"{Path(bench.job.path).name} says `readings: [{', '.join(names)}]`")
+
+
+def notebook_plain(bench: Bench) -> dict[str, Any]:
+    """Where entries go, whether the job names that file, and the unnamed notebooks that were read, as plain data."""
+    return {"path": bench.notebook.as_posix(), "named": bench.named, "read_unnamed": list(bench.unnamed)}
+
+
+def not_counted(bench: Bench) -> tuple[Finding, ...]:
+    """A caution for every answer of the notebooks that its question does not allow; each is asked again."""
+    from wiremap.base import Severity
+    from wiremap.evidence import unusable
+
+    return tuple(
+        Finding("answer-not-counted", Severity.CAUTION, shown(bench, f"{why}; it does not count, and the question stands"),
+                (shown(bench, e.about),), e.place, fix="answer it again; the last answer counts")
+        for e, why in unusable(bench.job)
+    )
+
+
+def tell_not_counted(bench: Bench, found: Sequence[Finding]) -> None:
+    """Say on stderr which answers do not count, and which notebooks the job does not name."""
+    for f in found:
+        note(f"{f.place}: {f.message}" if f.place else f.message)
+    for path in bench.unnamed:
+        note(f"{Path(path).as_posix()} is read; {_name_it(bench, Path(path))}")
+
+
+def full_address(bench: Bench, about: str) -> str:
+    """An address as the job knows it: of a pinout by itself, with the end's name before it."""
+    bare_one = bench.bare and about and not about.startswith(("end.", "supply.", "surroundings."))
+    return f"end.{about}" if bare_one else about
+
+
 
 
 def bare(address: str) -> str:

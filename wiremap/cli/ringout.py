@@ -290,11 +290,6 @@ def _walk(args: argparse.Namespace, bench: Bench) -> int:
     from wiremap.ringout.walk import KEYS, Walk
 
     entries = [e for n in bench.job.notebooks for e in n.entries]
-    if not bench.named and bench.notebook.exists():
-        from wiremap.files import load_notebook
-
-        read = load_notebook(bench.notebook)
-        entries += list(read.value.entries) if read.value else []
     walk = Walk(bench.harness, plan(bench.harness, args.method, args.kind), entries)
     for line in outset(bench.harness, walk.plan.kind):
         say(f"before: {line}")

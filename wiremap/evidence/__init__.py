@@ -4,6 +4,7 @@
 surveyed and rung out; `disagreements` and `contradictions` tell where sources, or paper and machine, differ.
 """
 
+from wiremap.evidence.allowed import allowed, refusal, undecided
 from wiremap.evidence.answers import (
     Disagreement,
     Stale,
@@ -15,7 +16,7 @@ from wiremap.evidence.answers import (
     entries,
     settle,
     stale,
-    undecided,
+    unusable,
 )
 from wiremap.evidence.bands import Expected, expected_ohms, expected_volts, refused
 from wiremap.evidence.boxes import Boxes, boxes, rung_out_nets, surveyed_cavities
@@ -32,6 +33,7 @@ __all__ = [
     "Judged",
     "Stale",
     "acceptances",
+    "allowed",
     "alone",
     "answer",
     "answers",
@@ -51,6 +53,7 @@ __all__ = [
     "near_pairs",
     "probe_print",
     "reachable",
+    "refusal",
     "refused",
     "rung_out_nets",
     "says",
@@ -59,4 +62,5 @@ __all__ = [
     "surveyed_cavities",
     "test_points",
     "undecided",
+    "unusable",
 ]

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from wiremap.base import Accepted, Place
+from wiremap.evidence.allowed import FIGURES, NUMBER, YES, bad_answer, figures, undecided
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.graph import cavity_fingerprint
 from wiremap.model import (
@@ -20,7 +20,6 @@ from wiremap.model import (
     Job,
     Notebook,
     Pinout,
-    Span,
     Supply,
     Surroundings,
     frozen,
@@ -30,11 +29,9 @@ from wiremap.model.pinout import BASES
 from wiremap.naming import Reading
 from wiremap.trade.functions import normalise
 
-NUMBER = re.compile(r"([-+]?\d{1,9}(?:[.,]\d{1,9})?)\s*(?:mm|A|V|°?C|kbit/s|ohm|Ω)?", re.ASCII)
-UNDECIDED = frozenset({"", "?", "unknown", "don't know", "dont know", "not known"})
-YES = frozenset({"yes", "confirmed", "right", "true"})
 NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac"})
-WORDS = frozenset({"flow", "pair", "chain", "need", "as_found"})
+NAMES = frozenset({"pair", "chain"})
+WORDS = frozenset({"flow", "need", "as_found"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +64,7 @@ def answers(job: Job) -> dict[str, Entry]:
     """The last decided, fresh answer about each thing, by the address it speaks of."""
     found: dict[str, Entry] = {}
     for entry in entries(job, "answer"):
-        if not undecided(entry.answer) and not _stale_answer(job, entry):
+        if not undecided(entry.answer) and not _stale_answer(job, entry) and bad_answer(job, entry) is None:
             found[entry.about] = entry
     return found
 
@@ -77,9 +74,9 @@ def answer(job: Job, about: str) -> Entry | None:
     return answers(job).get(about)
 
 
-def undecided(text: str) -> bool:
-    """Whether an answer says that nobody knows."""
-    return text.strip().casefold() in UNDECIDED
+def unusable(job: Job) -> tuple[tuple[Entry, str], ...]:
+    """Answers of the notebooks that say nothing their question allows, and why; they do not count and are asked again."""
+    return tuple((e, why) for e in entries(job, "answer") if (why := bad_answer(job, e)) is not None)
 
 
 def acceptances(job: Job) -> dict[tuple[str, tuple[str, ...]], Accepted]:
@@ -230,8 +227,8 @@ def _apply_end(job: Job, end: End, rest: str, text: str, entry: Entry) -> Job:
         return _cavity_key(job, end, name, key, text, entry)
     if rest == "tail_mm" and (value := number(text)) is not None:
         return _with_end(job, replace(end, tail_mm=value))
-    if rest == "face.view" and text in ("mating", "wire-entry") and pinout.connector.face:
-        face = replace(pinout.connector.face, view=text)
+    if rest == "face.view" and text.casefold() in ("mating", "wire-entry") and pinout.connector.face:
+        face = replace(pinout.connector.face, view=text.casefold())
         return _with_end(job, replace(end, pinout=replace(pinout, connector=replace(pinout.connector, face=face))))
     return job
 
@@ -262,7 +259,7 @@ def _cavity_key(job: Job, end: End, name: str, key: str, text: str, entry: Entry
     address = f"{end.name}.{name}"
     if key == "function":
         return _function(job, end, end.pinout.cavities[name], text, entry)
-    if key == "volts" and (span := number_span(text)) is not None:
+    if key == "volts" and (span := figures(text, FIGURES["volts"])) is not None:
         return _with_cavity(job, address, volts=span)
     if key in NUMBERS and (value := number(text)) is not None:
         return _with_cavity(job, address, **{key: value})
@@ -272,8 +269,8 @@ def _cavity_key(job: Job, end: End, name: str, key: str, text: str, entry: Entry
         return _with_end(job, replace(end, fed=frozen({**end.fed, name: fed})))
     if key == "wire" and not isinstance(wire := parse_wire(text, None, None), BadWire):
         return _with_cavity(job, address, wire=wire)
-    if key in WORDS:
-        return _with_cavity(job, address, **{key: text})
+    if key in NAMES or key in WORDS:
+        return _with_cavity(job, address, **{key: text.casefold() if key in WORDS else text})
     if key == "basis" and text in BASES and entry.by.strip():
         return _with_cavity(job, address, basis=text)
     return job
@@ -298,12 +295,3 @@ def number(text: str) -> float | None:
     """A number written with a point or a comma and perhaps a unit behind it; None if there is none."""
     found = NUMBER.fullmatch(text.strip())
     return float(found[1].replace(",", ".")) if found else None
-
-
-def number_span(text: str) -> Span | None:
-    """One number, or two with `to` between them."""
-    parts = [number(p) for p in text.replace("..", " to ").split(" to ")]
-    known = [p for p in parts if p is not None]
-    if len(known) != len(parts) or len(known) not in (1, 2):
-        return None
-    return Span(min(known), max(known))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from wiremap.evidence import answers, disagreements, entries, refused
+from wiremap.evidence.allowed import bad_answer
 from wiremap.evidence.bands import electrical
 from wiremap.model import Cavity, End, Job
 
@@ -46,7 +47,7 @@ class Question:
 
 def questions(job: Job) -> tuple[Question, ...]:
     """Every open question about a settled job, the most harm per minute first; what was answered is not asked again."""
-    asked = {e.about for e in entries(job, "answer")}
+    asked = {e.about for e in entries(job, "answer") if bad_answer(job, e) is None}
     known = answers(job)
     found = [q for q in _all(job) if q.about not in known and q.about not in asked]
     order = {q.about: i for i, q in enumerate(found)}
@@ -102,7 +103,7 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
             at,
             f"What is on {at}{wire}?",
             "An unknown wire may be a supply.",
-            "12 V on, unit unplugged: volts to battery minus, key off and on; then battery off: ohms to chassis",
+            "battery on, unit unplugged: volts to battery minus, key off and on; then battery off: ohms to chassis",
             ("permanent-supply", "switched-supply", "power-ground", "sensor-return", "unused", DONT_KNOW),
             9,
             2,
