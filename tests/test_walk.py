@@ -7,6 +7,7 @@ import os
 import shutil
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from wiremap.evidence import settle
 from wiremap.files import load_job, load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Entry, Job, Span
+from wiremap.ringout.judge import judge
 from wiremap.ringout.notebook import append, batch, readings_from, stamped
 from wiremap.ringout.plan import plan
 from wiremap.ringout.walk import Walk
@@ -215,3 +217,87 @@ def test_an_adapter_without_a_job(tmp_path: Path) -> None:
     assert any(f["severity"] == "stop" for f in body["findings"])
     assert run(here, "series1-loom.yaml", "series2-donor.yaml").returncode == 2
     assert run(here, "series1-loom.yaml", "series2-donor.yaml", "--readings", "-", text="old.99 - new.1 b").returncode == 2
+
+
+def test_a_walk_in_json_keeps_standard_output_for_the_verdict(tmp_path: Path) -> None:
+    """Stopped half way or ended by the end of input: one JSON document on stdout, every prompt on stderr."""
+    here = tmp_path / "demo"
+    shutil.copytree(DEMO, here)
+    for text in ("b\no\nq\n", "b\n"):
+        got = run(here, "job.yaml", "--walk", "--json", "--by", "RK", text=text)
+        body = json.loads(got.stdout)
+        assert got.returncode == 1 and body["wiremap"] == "ringout/1" and body["verdict"] == "incomplete"
+        assert "probe 1 of" in got.stderr or "probe 2 of" in got.stderr or "probe 3 of" in got.stderr
+        assert "fuses out: F7 10 A" in got.stderr
+
+
+@pytest.mark.parametrize("options", [("--walk", "--judge"), ("--walk", "--power"), ("--walk", "--readings", "x.txt"), ("--save",),
+                                     ("--power", "--as-built", "x.yaml")])
+def test_options_that_say_nothing_together_are_refused(tmp_path: Path, options: tuple[str, ...]) -> None:
+    """A usage error that names them, in words and as JSON, exit 2, nothing written."""
+    here = tmp_path / "demo"
+    shutil.copytree(DEMO, here)
+    before = (here / "notebook.yaml").read_bytes()
+    for extra in ((), ("--json",)):
+        got = run(here, "job.yaml", *options, *extra, text="")
+        assert got.returncode == 2 and options[0] in got.stderr
+        if extra:
+            assert [f["rule"] for f in json.loads(got.stdout)["findings"]] == ["usage"]
+    assert (here / "notebook.yaml").read_bytes() == before and not (here / "x.yaml").exists()
+
+
+@pytest.mark.parametrize("args", [
+    ("ringout", "job.yaml"), ("ringout", "job.yaml", "--power"), ("ringout", "job.yaml", "--judge"),
+    ("ringout", "job.yaml", "--power", "--judge"), ("ringout", "job.yaml", "--readings", "-"), ("ringout", "nowhere.yaml"),
+    ("ringout", "gateway.yaml"), ("ringout", "gateway.yaml", "socket16.yaml"),
+    ("ringout", "gateway.yaml", "socket16.yaml", "--readings", "-"), ("ringout", "job.yaml", "--readings", "nowhere.txt"),
+    ("next", "job.yaml"), ("next", "job.yaml", "--all"), ("next", "gateway.yaml"), ("next", "nowhere.yaml"),
+    ("next", "job.yaml", "--answer", "x"), ("next", "job.yaml", "--batch", "-"), ("next", "job.yaml", "--batch", "-", "--answer", "x"),
+    ("survey", "job.yaml"), ("survey", "job.yaml", "--judge"), ("survey", "gateway.yaml"), ("survey", "notebook.yaml"),
+])
+def test_every_form_with_json_prints_one_document(tmp_path: Path, args: tuple[str, ...]) -> None:
+    """Whatever the outcome, standard output is one JSON document whose first key names the command."""
+    here = tmp_path / "demo"
+    shutil.copytree(DEMO, here)
+    env = {**os.environ, "PYTHONPATH": str(ROOT), "NO_COLOR": "1"}
+    got = subprocess.run([sys.executable, "-m", "wiremap", *args, "--json"], cwd=here, input="junk\n", capture_output=True, text=True,
+                         env=env, check=False)
+    assert got.returncode in (0, 1, 2), got.stderr
+    assert next(iter(json.loads(got.stdout).items())) == ("wiremap", f"{args[0]}/1")
+
+
+def test_the_head_counts_every_net_once(demo: Job) -> None:
+    """One exchanged pair over a part of the plan: some pass, some fail, the rest is unfinished; changed metal is stale."""
+    h = Harness(demo)
+    made = plan(h, "ganged", "adapter")
+    copper = Copper(demo)
+    read = [stamped(h, Entry("probe", by="RK", date="2026-03-02", red=p.red, black=p.black, **answered(copper.answer(p))))
+            for p in made.probes[:14]]
+    judged = judge(h, read, planned=made)
+    n = judged.counts
+    assert n["pass"] + n["fail"] + n["unfinished"] + n["stale"] == n["nets"] == len(judged.nets)
+    assert n["unfinished"] > 0 and n["fail"] == n["stale"] == 0
+    head = judged.told()[0]
+    assert f"of {n['nets']} nets {n['pass']} pass, 0 fail, {n['unfinished']} unfinished" in head and "0 stale" in head
+    assert judged.as_json()["counts"] == n
+    old = judge(h, [replace(e, of="0" * 12) for e in read], planned=made).counts
+    assert old["stale"] > 0 and old["pass"] == 0 and sum(old[k] for k in ("pass", "fail", "unfinished", "stale")) == old["nets"]
+
+
+def answered(seen: Entry) -> dict[str, object]:
+    return {"seen": seen.seen, "ohms": seen.ohms}
+
+
+@pytest.mark.parametrize("word", ["o", "O", "open", "OL", "0L", "0.L", "O.L"])
+def test_open_in_all_its_spellings(word: str) -> None:
+    """What a meter shows or a hand types for open is open, alone and in a batch line."""
+    entries, faults = batch(f"a.1 - b.1 {word}")
+    assert faults == () and entries[0].ohms == Span(float("inf"), float("inf"))
+
+
+def test_a_refused_reading_lists_what_is_accepted() -> None:
+    """b, s, o, n, d and a number, whether the line or only the word cannot be read."""
+    for line in ("a.1 - b.1 maybe", "a.1 b.1 b"):
+        (found,) = batch(line)[1]
+        for word in ("b beep", "s silent", "o or open", "OL", "n not sure", "d diode", "ohms"):
+            assert word in found.fix

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 import sys
-from typing import Any
+from typing import Any, TextIO
 
-from wiremap.cli.bench import Bench, day, notebook_options, open_bench, save, tell, unread
+from wiremap.cli.bench import Bench, day, notebook_options, open_bench, save, unread
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
 
 EXAMPLES = """examples:
@@ -46,12 +46,14 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Hand over to the part that was asked for."""
+    clash = _clash(args)
+    if clash:
+        return _usage(args, clash[0], clash[1])
     if len(args.files) > 1:
         return _adapter(args)
     bench, findings = open_bench(args.files[0], args.notebook)
     if bench is not None and bench.bare:
-        note("one pinout alone cannot be rung out: give a job, or the pinouts of both faces with --readings")
-        return UNREAD
+        return _usage(args, "one pinout alone cannot be rung out", "give a job, or the pinouts of both faces with --readings")
     if bench is None or any(f.fault for f in findings):
         return unread(args, "ringout", findings)
     entries, faults = _entries(args, bench)
@@ -62,6 +64,26 @@ def run(args: argparse.Namespace) -> int:
     if args.walk:
         return _walk(args, bench)
     return _judge(args, bench, entries) if args.readings or args.judge or args.as_built else _plan(args, bench)
+
+
+def _clash(args: argparse.Namespace) -> tuple[str, str] | None:
+    """Options that say nothing together, and what to do instead."""
+    if args.walk and (others := [name for name, on in (("--readings", args.readings), ("--judge", args.judge), ("--power", args.power),
+                                                       ("--as-built", args.as_built), ("--save", args.save)) if on]):
+        return f"--walk takes its readings by itself and does not go with {', '.join(others)}", "run them one after the other"
+    if args.power and args.as_built:
+        return "--power says nothing of the metal and does not go with --as-built", "run them one after the other"
+    if args.save and not args.readings:
+        return "--save has nothing to save", "add --readings FILE"
+    if len(args.files) > 1 and (args.walk or args.power or args.judge):
+        return "several pinouts can only be judged from --readings", "make a job of them for --walk, --judge and --power"
+    return None
+
+
+def _usage(args: argparse.Namespace, message: str, fix: str) -> int:
+    from wiremap.base import fault
+
+    return unread(args, "ringout", [fault("usage", message, fix=fix)])
 
 
 def _entries(args: argparse.Namespace, bench: Bench) -> tuple[list[Any], tuple[Any, ...]]:
@@ -125,7 +147,7 @@ def _judge(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
     judged = judge(bench.harness, entries, args.method, args.kind)
     if args.as_built:
         code = _as_built(args, bench, judged)
-        if code != OK:
+        if code == UNREAD:
             return code
     if args.json:
         emit_json("ringout", judged.as_json())
@@ -156,8 +178,7 @@ def _as_built(args: argparse.Namespace, bench: Bench, judged: Any) -> int:
     text = dump_job(job, header=header, files=files, notebooks=[_from(at, n.path) for n in job.notebooks])
     fault = write_text(args.as_built, text, inputs=[bench.job.path])
     if fault is not None:
-        tell([fault])
-        return UNREAD
+        return unread(args, "ringout", [fault])
     note(f"revision {job.revision} written to {args.as_built}: check it, a mistake that is kept must still be in order")
     return OK
 
@@ -211,8 +232,7 @@ def _adapter(args: argparse.Namespace) -> int:
     from wiremap.ringout.notebook import batch, readings_from
 
     if not args.readings:
-        note("pinouts without a job need --readings: the beeps say what is joined to what")
-        return UNREAD
+        return _usage(args, "pinouts without a job need --readings", "the beeps say what is joined to what: --readings FILE")
     pinouts = {}
     findings: list[Any] = []
     stems = [Path(f).stem for f in args.files]
@@ -243,13 +263,10 @@ def _adapter(args: argparse.Namespace) -> int:
         for p in (*e.red, *e.black)
         if p.partition(".")[0] not in pinouts or p.partition(".")[2] not in pinouts[p.partition(".")[0]].cavities
     ]
-    if lost or not read:
-        note(
-            f"no such point: {', '.join(dict.fromkeys(lost))}; the faces are {', '.join(chosen)}"
-            if lost
-            else "no readings were found"
-        )
-        return UNREAD
+    if lost:
+        return _usage(args, f"no such point: {', '.join(dict.fromkeys(lost))}", f"the faces are {', '.join(chosen)}")
+    if not read:
+        return _usage(args, "no readings were found", "write them as: old.1 - new.3 b")
     out = args.as_built or "as-built.yaml"
     job = job_from_readings(pinouts, read, out)
     checked = check_job(job)
@@ -291,46 +308,51 @@ def _walk(args: argparse.Namespace, bench: Bench) -> int:
 
     entries = [e for n in bench.job.notebooks for e in n.entries]
     walk = Walk(bench.harness, plan(bench.harness, args.method, args.kind), entries)
-    for line in outset(bench.harness, walk.plan.kind):
-        say(f"before: {line}")
-    say(KEYS)
+    tell_line = note if args.json else say  # with --json standard output belongs to the verdict alone
+    for line in (*(f"before: {x}" for x in outset(bench.harness, walk.plan.kind)), KEYS):
+        tell_line(line)
     while (turn := walk.turn()) is not None:
-        say()
+        tell_line("")
         number = f"probe {turn.probe.n} of {len(walk.plan.probes)}" if turn.probe and not turn.telling else "telling probe"
-        say(f"{number}:")
-        for line in walk.show(turn):
-            say(line)
-        typed = _typed()
+        for line in (f"{number}:", *walk.show(turn)):
+            tell_line(line)
+        typed = _typed(sys.stderr if args.json else sys.stdout)
         if typed is None or typed.casefold() == "q":
-            say("kept; the same command goes on from here")
+            tell_line("kept; the same command goes on from here")
+            if args.json:
+                emit_json("ringout", walk.judged().as_json())
             return HOLDS
         if typed == "?":
-            say(turn.why or "it is part of the plan")
+            tell_line(turn.why or "it is part of the plan")
             continue
         before = len(walk.entries)
         if typed.casefold() == "u":
             said = walk.undo()
-            say("taken back" if said else "nothing to take back")
+            tell_line("taken back" if said else "nothing to take back")
         else:
             said = walk.answer(turn, typed, args.by, day(args))
             if said is None:
-                say("that is no answer here: " + KEYS)
+                tell_line("that is no answer here: " + KEYS)
         if len(walk.entries) > before and said is not None:
             fault = save(bench, [said])
             if fault is not None:
-                tell([fault])
-                return UNREAD
+                return unread(args, "ringout", [fault])
             for line in walk.said():
-                say(line)
+                tell_line(line)
     judged = walk.judged()
-    say()
-    for line in judged.told():
-        say(line)
+    if args.json:
+        emit_json("ringout", judged.as_json())
+    else:
+        say()
+        for line in judged.told():
+            say(line)
     return OK if judged.verdict == "pass" else HOLDS
 
 
-def _typed() -> str | None:
+def _typed(on: TextIO) -> str | None:
+    """One typed line, asked for where the prompts go; None at the end of input."""
+    print("> ", end="", flush=True, file=on)
     try:
-        return input("> ").strip()
+        return input().strip()
     except EOFError:
         return None

@@ -46,6 +46,18 @@ class Judgement:
         return self.diagnosis.explanations
 
     @property
+    def counts(self) -> dict[str, int]:
+        """How many nets pass, fail, wait for readings, or were read before their metal was changed; each net once."""
+        waiting = [n for n in self.nets if n.verdict == "incomplete"]
+        return {
+            "nets": len(self.nets),
+            "pass": sum(n.verdict == "pass" for n in self.nets),
+            "fail": sum(n.verdict == "fail" for n in self.nets),
+            "unfinished": sum(not n.stale for n in waiting),
+            "stale": sum(bool(n.stale) for n in waiting),
+        }
+
+    @property
     def suspect(self) -> tuple[Taken, ...]:
         """Readings to be taken again before they are believed."""
         return self.diagnosis.suspect
@@ -55,6 +67,7 @@ class Judgement:
         ask = self.next
         return {
             "verdict": self.verdict,
+            "counts": self.counts,
             "nets": [
                 {"net": n.net, "points": list(n.points), "verdict": n.verdict, "why": list(n.why), "stale": list(n.stale)}
                 for n in self.nets
@@ -70,7 +83,11 @@ class Judgement:
 
     def told(self) -> list[str]:
         """The verdict in words, a line each."""
-        lines = [f"{self.verdict}: {sum(n.verdict == 'pass' for n in self.nets)} of {len(self.nets)} nets pass"]
+        n = self.counts
+        lines = [
+            f"{self.verdict}: of {n['nets']} nets {n['pass']} pass, {n['fail']} fail, {n['unfinished']} unfinished (readings still to "
+            f"take), {n['stale']} stale (changed after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
+        ]
         lines += [f"disagrees: {t.told}" for t in self.disagree]
         lines += [
             f"these readings fit if {words(e.faults)}"

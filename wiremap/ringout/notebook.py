@@ -28,6 +28,8 @@ SHORT = {
     "d": "diode",
     "diode": "diode",
 }
+OPEN_WORDS = frozenset({"o", "open", "ol", "0l", "o.l", "0.l", "o.l.", "0.l."})  # meters show overload as OL, 0L or O.L
+ACCEPTED = "b beep, s silent, o or open or OL (0L) open, n not sure, d diode, a number of ohms (61.2, 4.7k, 1M)"
 LINE = re.compile(r"^\s*(?P<red>\S+)\s+-\s+(?P<black>\S+)\s+(?P<seen>\S+)(?:\s+(?:ohm|ohms|Ω))?(?:\s+with\s+(?P<fuse>\S+))?\s*$")
 VALUE = re.compile(r"^(?P<figure>\d+(?:[.]\d+)?)(?P<unit>[kKM]?)$")
 
@@ -35,8 +37,8 @@ VALUE = re.compile(r"^(?P<figure>\d+(?:[.]\d+)?)(?P<unit>[kKM]?)$")
 def batch(text: str, shown: str = "batch", by: str = "", date: str = "") -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
     """Probe readings from lines such as `loom.1 - donor.3 b, gateway.1 - gateway.2 61.2`, and what could not be read.
 
-    Readings are parted by commas or line ends; combs are joined by `+`; `b` beep, `s` silent, `n` not sure, `d` diode, a
-    number (with k or M) or `open` for ohms; `with F1` if that fuse was in; `#` begins a remark.
+    Readings are parted by commas or line ends; combs are joined by `+`; `b` beep, `s` silent, `n` not sure, `d` diode,
+    `o`, `open`, `OL` or `0L` open, a number of ohms (with k or M); `with F1` if that fuse was in; `#` begins a remark.
     """
     entries: list[Entry] = []
     findings: list[Finding] = []
@@ -59,7 +61,7 @@ def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
             "reading-unread",
             f"this is no reading: {piece.strip()!r}",
             place,
-            fix="write it as: loom.1 - donor.3 b   (b beep, s silent, n not sure, d diode, or the ohms)",
+            fix=f"write it as: loom.1 - donor.3 b   ({ACCEPTED})",
         )
     red, black = (tuple(p for p in found[side].split("+") if p) for side in ("red", "black"))
     state = f"{found['fuse']} in" if found["fuse"] else None
@@ -70,7 +72,7 @@ def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
             "reading-unread",
             f"`{found['seen']}` is no reading",
             place,
-            fix="b beep, s silent, n not sure, d diode, a number of ohms (4.7k), or open",
+            fix=f"accepted are: {ACCEPTED}",
         )
     return replace(plain, seen=seen) if isinstance(seen, str) else replace(plain, ohms=seen)
 
@@ -80,7 +82,7 @@ def read_seen(text: str) -> str | Span | None:
     word = text.strip().casefold()
     if word in SHORT:
         return SHORT[word]
-    if word in ("open", "ol"):
+    if word in OPEN_WORDS:
         return OPEN
     value = VALUE.match(text.strip())
     if value is None:

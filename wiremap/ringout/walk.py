@@ -15,7 +15,7 @@ from wiremap.ringout.notebook import read_seen, stamped
 from wiremap.ringout.plan import Plan, Probe
 from wiremap.ringout.readings import DIODE_RANGE
 
-KEYS = "b beep, s silent, n not sure, a number of ohms, d diode, Enter as expected, u undo, ? why, q keep and stop"
+KEYS = "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, Enter as expected, u undo, ? why, q keep and stop"
 
 
 @dataclass(frozen=True, slots=True)
