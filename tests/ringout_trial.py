@@ -3,28 +3,48 @@
 from __future__ import annotations
 
 import random
+import time
 from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 
 from ringout_simulator import Copper, wrongs
 
 from wiremap.graph import Harness
 from wiremap.model import Accepts, Cavity, Circuit, Connector, End, Entry, Face, Job, Pinout, Wire, frozen
 from wiremap.naming import Reading
-from wiremap.ringout.diagnose import Explanation
-from wiremap.ringout.expect import Bench
-from wiremap.ringout.judge import judge
+from wiremap.ringout.coverage import Finder
+from wiremap.ringout.explain import Ask, Explanation
+from wiremap.ringout.expect import Bench, Build
+from wiremap.ringout.faults import every
+from wiremap.ringout.judge import Judgement, judge
 from wiremap.ringout.plan import plan
 
 PARTS = ("lose", "double", "turn")
+FACES = ("mirrored", "rotated", "rows-swapped", "by-columns", "snake", "shifted+1", "shifted-1")
+Wrong = tuple[str, Callable[[Copper], object]]
+Metal = tuple[frozenset[frozenset[str]], frozenset[str]]  # what is one metal; the parts that are not as drawn
 
 
 @dataclass
 class Tally:
-    """How often what happened, and what was not named first."""
+    """How often what happened, what was not named, and the longest time from readings to verdict, in seconds."""
 
     counts: Counter[str] = field(default_factory=Counter)
     missed: list[str] = field(default_factory=list)
+    slowest: tuple[float, str] = (0.0, "")
+
+    def add(self, other: Tally) -> None:
+        """Count another tally in."""
+        self.counts += other.counts
+        self.missed += other.missed
+        self.slowest = max(self.slowest, other.slowest)
+
+    def share(self) -> float:
+        """The share of the pairs that show which are among the first three."""
+        good = self.counts["named first"] + self.counts["among three"]
+        return good / max(1, good + self.counts["missed"])
 
 
 @dataclass(frozen=True)
@@ -38,70 +58,163 @@ class Bare:
     why: str = ""
 
 
+def single_wrongs(job: Job, seed: int) -> Iterator[tuple[Wrong, ...]]:
+    """Every single mistake, in an order of the seed."""
+    yield from ((w,) for w in wrongs(job, random.Random(seed)))
+
+
+def drawn_pairs(job: Job, seed: int, even: str) -> Iterator[tuple[Wrong, ...]]:
+    """Pairs of different mistakes without end, drawn from the seed alone.
+
+    `even` over the `mistakes`: any two of all; over the `kinds`: the kind first (all whole-face mistakes are one kind,
+    all parts another), then one of it, so that the few whole faces come up as often as the many touches.
+    """
+    rnd = random.Random(2026 * 1000 + seed)
+    all_ = list(wrongs(job, rnd))
+    kinds: dict[str, list[Wrong]] = {}
+    for w in all_:
+        verb = w[0].split()[0]
+        kinds.setdefault("face" if verb in FACES else "part" if verb in PARTS else verb, []).append(w)
+    names = sorted(kinds)
+    while True:
+        one, two = rnd.sample(all_, 2) if even == "mistakes" else [rnd.choice(kinds[rnd.choice(names)]) for _ in range(2)]
+        if one is not two:
+            yield one, two
+
+
+class Trial:
+    """One job, one plan, one bench of copper for each set of mistakes."""
+
+    def __init__(self, job: Job, method: str, kind: str = "adapter", budget: int = 40) -> None:
+        self.job, self.kind, self.budget = job, kind, budget
+        self.harness = Harness(job)
+        self.plan = plan(self.harness, method, kind)
+        self.bench = Bench(self.harness, kind)
+        self.points = set(self.bench.points)
+        self.sound = self.copper(())
+        self.clean = self.answers(self.sound)
+        self.drawn = self.metal(self.sound)
+
+    def copper(self, made: Iterable[Wrong]) -> Copper:
+        """The adapter with these mistakes in it, made one after another."""
+        copper = Copper(self.job, machine=self.kind != "adapter")
+        for _, do in made:
+            do(copper)
+        return copper
+
+    def answers(self, copper: Copper) -> list[Entry]:
+        """The whole plan, answered."""
+        return [copper.answer(p) for p in self.plan.probes]
+
+    def metal(self, copper: Copper) -> Metal:
+        """As-built metal of the points that count, and the parts that differ."""
+        parts = {n for n, r in self.sound.resistors.items() if copper.resistors.get(n) != r}
+        parts |= {n for n, d in self.sound.diodes.items() if copper.diodes.get(n) != d}
+        return metal(copper, self.points), frozenset(parts)
+
+    def shows(self, made: Iterable[Wrong]) -> bool:
+        """Whether a reading of the plan differs from that of a sound adapter."""
+        copper = self.copper(made)
+        return any((e.seen, e.ohms) != (x.seen, x.ohms) for e, x in zip(self.clean, self.answers(copper), strict=True))
+
+    def stated(self) -> dict[Metal, bool]:
+        """What the plan says of each mistake that it models: whether it would show, by the metal that it makes."""
+        finder, out = Finder(self.bench, self.plan.probes), {}
+        for fault in every(self.bench):
+            part = frozenset(fault.subject if fault.kind.startswith("extra") else ())
+            metal_ = (groups(fault.on(self.bench.drawn), self.points), part)
+            out[metal_] = finder.finds(fault)
+        return out
+
+    def coverage(self, cases: Iterable[tuple[Wrong, ...]]) -> Tally:
+        """Stated coverage beside found coverage: a mistake shows itself exactly when the plan says that it would."""
+        stated, tally = self.stated(), Tally()
+        for made in cases:
+            truth = self.metal(self.copper(made))
+            if truth == self.drawn:
+                tally.counts["same metal"] += 1
+            elif truth not in stated:
+                tally.counts["not modelled"] += 1
+                tally.missed.append(f"not modelled: {made[0][0]}")
+            else:
+                tally.counts["shown" if stated[truth] else "hidden"] += 1
+                if stated[truth] != self.shows(made):
+                    tally.missed.append(f"stated {stated[truth]}: {made[0][0]}")
+        return tally
+
+    def name(self, made: tuple[Wrong, ...], tally: Tally) -> None:
+        """Make these mistakes, take the readings, answer every question, and see where the truth stands.
+
+        Of a pair of which the plan shows but one, the other may stay unnamed: such pairs are counted apart as `one
+        hidden`.  Pairs that no reading shows are counted as `hidden`.
+        """
+        what = " and ".join(w for w, _ in made)
+        copper = self.copper(made)
+        truth = self.metal(copper)
+        if truth == self.drawn:
+            tally.counts["same metal"] += 1
+            return
+        entries = self.answers(copper)
+        judged = self._judged(entries, tally, what)
+        if not judged.disagree:
+            tally.counts["hidden"] += 1
+            return
+        asked = 0
+        while judged.next is not None and asked < self.budget:
+            entries.append(self.answer(copper, judged.next))
+            asked += 1
+            judged = self._judged(entries, tally, what)
+        right = [truth]
+        apart = ""
+        if len(made) > 1 and not all(seen := [self.shows((w,)) for w in made]):
+            right += [self.metal(self.copper((w,))) for w, s in zip(made, seen, strict=True) if s]
+            apart = "one hidden, "
+        rank = next((r for r, e in enumerate(judged.explanations) if self.told(e) in right), None)
+        tally.counts["asked"] += asked
+        tally.counts[f"verdict {judged.verdict}"] += 1
+        tally.counts[apart + ("named first" if rank == 0 else "among three" if rank in (1, 2) else "missed")] += 1
+        if rank not in ((0,) if len(made) == 1 else (0, 1, 2)):
+            leading = "; ".join(
+                f"{e.cost:.2f} {[(f.kind, *f.subject) for f in e.faults]} leaves {len(e.unexplained)}"
+                for e in judged.explanations[:3]
+            )
+            tally.missed.append(f"{self.job.title}: {apart}{what}: rank {rank} after {asked}: {leading}")
+
+    def answer(self, copper: Copper, ask: Ask) -> Entry:
+        """What the copper says to a question, read as the plan would read it if the probe is of the plan."""
+        known = next((p for p in self.plan.probes if (p.red, p.black) == (ask.red, ask.black)), None)
+        return copper.answer(known or Bare(ask.red, ask.black, ask.expect))
+
+    def _judged(self, entries: list[Entry], tally: Tally, what: str) -> Judgement:
+        begun = time.perf_counter()
+        judged = judge(self.harness, entries, planned=self.plan)
+        tally.slowest = max(tally.slowest, (time.perf_counter() - begun, what))
+        return judged
+
+    def told(self, e: Explanation) -> Metal:
+        """The metal that an explanation means, and the parts that it names."""
+        parts = (f.subject[0] for f in e.faults if f.kind.startswith("extra"))
+        return groups(e.build, self.points), frozenset(parts)
+
+    def names(self, cases: Iterable[tuple[Wrong, ...]], limit: int | None = None) -> Tally:
+        """Up to `limit` sets of mistakes, one after another."""
+        tally = Tally()
+        for made in islice(cases, limit):
+            self.name(made, tally)
+        return tally
+
+
 def metal(copper: Copper, points: set[str]) -> frozenset[frozenset[str]]:
     """As-built metal, of the points that count."""
     return frozenset(frozenset(g & points) for g in copper.metal() if g & points)
 
 
-def same(e: Explanation, truth: frozenset[frozenset[str]], points: set[str], what: str) -> bool:
-    """Whether an explanation means the metal that was built (of a part: that it names the part)."""
-    if what.split()[0] in PARTS:
-        return len(e.faults) == 1 and e.faults[0].kind.startswith("extra") and what.split()[1] in e.faults[0].subject
-    groups: dict[int, set[str]] = {}
+def groups(build: Build, points: set[str]) -> frozenset[frozenset[str]]:
+    """The metal of a build, of the points that count."""
+    found: dict[int, set[str]] = {}
     for a in points:
-        groups.setdefault(e.build.net(a), set()).add(a)
-    return frozenset(frozenset(g) for g in groups.values()) == truth
-
-
-def trial(
-    job: Job, method: str, limit: int, budget: int = 24, double: bool = False, seed: int = 0, kind: str = "adapter"
-) -> Tally:
-    """Make up to `limit` mistakes (or pairs of them), one after another, and follow the diagnosis to its end."""
-    harness = Harness(job)
-    made = plan(harness, method, kind)
-    points = set(Bench(harness, kind).points)
-    drawn = metal(Copper(job), points)
-    every = list(wrongs(job, random.Random(seed)))
-    tally = Tally()
-    for n in range(min(limit, len(every))):
-        copper = Copper(job, machine=kind != "adapter")
-        what, do = every[n]
-        do(copper)  # type: ignore[operator]
-        if double:
-            other, do_other = every[-1 - n]
-            if what.split()[0] in PARTS or other.split()[0] in PARTS or n >= len(every) // 2:
-                continue
-            do_other(copper)  # type: ignore[operator]
-            what += f" and {other}"
-        truth = metal(copper, points)
-        if truth == drawn and what.split()[0] not in PARTS:
-            tally.counts["same metal"] += 1
-            continue
-        entries = [copper.answer(p) for p in made.probes]
-        judged = judge(harness, entries, planned=made)
-        if not judged.disagree:
-            tally.counts["hidden"] += 1
-            tally.counts[f"hidden {what.split()[0]}"] += 1
-            continue
-        asked = 0
-        while judged.next is not None and asked < budget:
-            known = next((p for p in made.probes if (p.red, p.black) == (judged.next.red, judged.next.black)), None)
-            entries.append(copper.answer(known or Bare(judged.next.red, judged.next.black, judged.next.expect)))
-            asked += 1
-            judged = judge(harness, entries, planned=made)
-        rank = next((r for r, e in enumerate(judged.explanations) if same(e, truth, points, what)), None)
-        tally.counts["asked"] += asked
-        tally.counts[f"verdict {judged.verdict}"] += 1
-        tally.counts["named first" if rank == 0 else "among three" if rank in (1, 2) else "missed"] += 1
-        if rank != 0:
-            tally.missed.append(
-                f"{what}: rank {rank} after {asked}: "
-                + "; ".join(
-                    f"{e.cost:.2f} {[(f.kind, *f.subject) for f in e.faults]} leaves {len(e.unexplained)}"
-                    for e in judged.explanations[:3]
-                )
-            )
-    return tally
+        found.setdefault(build.net(a), set()).add(a)
+    return frozenset(frozenset(g) for g in found.values())
 
 
 def wide_job(nets: int) -> Job:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from ringout_simulator import Copper, random_job, wrongs
-from ringout_trial import entry, trial, wide_job
+from ringout_trial import PARTS, Tally, Trial, drawn_pairs, entry, single_wrongs, wide_job
 
 from wiremap.evidence import probe_print, settle
 from wiremap.files import load_job
@@ -17,7 +17,7 @@ from wiremap.graph import Harness
 from wiremap.model import Job, Span
 from wiremap.ringout.asbuilt import job_from_readings, revision
 from wiremap.ringout.judge import judge
-from wiremap.ringout.plan import plan
+from wiremap.ringout.plan import METHODS, plan
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 
@@ -75,36 +75,115 @@ def test_a_whole_face_mistake_is_named_first(demo: Job, harness: Harness, how: s
 @pytest.mark.parametrize("seed", range(2))
 def test_single_mistakes_on_the_demo(demo: Job, seed: int) -> None:
     """Each is named first when the questions have been answered, judged by as-built metal; none is said to pass wrongly."""
-    tally = trial(demo, "near", limit=3, seed=seed)
+    tally = Trial(demo, "near").names(single_wrongs(demo, seed), 3)
     assert tally.missed == []
     assert tally.counts["verdict pass"] == 0
 
 
-@pytest.mark.parametrize("seed", [0, 2, 4])
+@pytest.mark.parametrize("seed", [*range(3), 10, 30])
 def test_single_mistakes_on_random_adapters(seed: int) -> None:
-    """The same on random adapters with merges, a resistor, a diode, a fuse, a stud; all of them run in the bench."""
-    tally = trial(random_job(seed, 24), "near", limit=5, seed=seed)
+    """The same on random adapters with merges, a resistor, a diode, a fuse, a stud; the last two have ragged faces."""
+    job = random_job(seed, 30)
+    tally = Trial(job, "near").names(single_wrongs(job, seed), 6)
     assert tally.missed == []
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_double_mistakes_are_among_the_first_three(seed: int) -> None:
+    """A few pairs each on the first jobs of the series, drawn before anything was measured; all of them in the slow run."""
+    job = random_job(seed, 24)
+    for even in ("mistakes", "kinds"):
+        tally = Trial(job, "all").names(drawn_pairs(job, seed, even), 2)
+        assert tally.missed == []
+        assert tally.counts["verdict pass"] == 0
+
+
+JOBS: list[tuple[str, int]] = [("demo", 0), *(("random", n) for n in range(50))]
+
+
+def _job(demo: Job, name: str, seed: int) -> Job:
+    return demo if name == "demo" else random_job(seed)
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(50))
-def test_single_mistakes_on_fifty_random_adapters(seed: int) -> None:
-    """Up to 60 cavities, fifty jobs."""
-    tally = trial(random_job(seed), "near", limit=40, seed=seed)
+@pytest.mark.parametrize(("name", "seed"), JOBS)
+def test_stated_coverage_of_every_single_mistake(demo: Job, name: str, seed: int) -> None:
+    """Every single mistake on the demo and fifty jobs of up to 60 cavities is modelled, and shows itself as stated."""
+    job = _job(demo, name, seed)
+    tally = Trial(job, "near").coverage(single_wrongs(job, seed))
     assert tally.missed == []
+    assert tally.counts["shown"]
 
 
 @pytest.mark.slow
-def test_double_mistakes_are_among_the_first_three() -> None:
-    """At least 95 of 100 random pairs of mistakes, every pair of nets probed, follow-ups answered."""
-    good = seen = 0
-    for seed in (0, 5, 6):
-        tally = trial(random_job(seed, 24), "all", limit=8, double=True, seed=seed)
-        good += tally.counts["named first"] + tally.counts["among three"]
-        seen += tally.counts["named first"] + tally.counts["among three"] + tally.counts["missed"]
-    assert seen >= 15
-    assert good >= 0.95 * seen
+@pytest.mark.parametrize(("name", "seed"), JOBS)
+def test_every_single_mistake_is_named_first(demo: Job, name: str, seed: int) -> None:
+    """All that show themselves, on the demo and fifty jobs of up to 60 cavities."""
+    job = _job(demo, name, seed)
+    tally = Trial(job, "near").names(single_wrongs(job, seed))
+    assert tally.missed == []
+    assert tally.counts["verdict pass"] == 0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("method", ["all", "near"])
+@pytest.mark.parametrize("even", ["mistakes", "kinds"])
+def test_ninety_five_of_a_hundred_double_mistakes(demo: Job, method: str, even: str) -> None:
+    """Six pairs on the demo and on each of twenty jobs of up to 60 cavities, drawn from the number of the job alone.
+
+    What the plan of `near` does not show does not count: pairs that no reading shows, and the hidden one of a pair.
+    """
+    total = Tally()
+    for name, seed in JOBS[:21]:
+        job = _job(demo, name, seed)
+        total.add(Trial(job, method).names(drawn_pairs(job, seed, even), 6))
+    print(method, even, dict(total.counts), total.slowest)
+    assert total.share() >= 0.95, total.missed
+    assert total.counts["verdict pass"] == 0
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_drawn_wrong_reading_never_makes_a_verdict(seed: int) -> None:
+    """Any reading of a sound adapter turned over, beep or silence, in any method: a request to repeat it, no `fail`."""
+    rnd = random.Random(2026 + seed)
+    job = random_job(rnd.randrange(50), 40)
+    trial = Trial(job, METHODS[seed % 4])
+    turned = [i for i, e in enumerate(trial.clean) if e.seen in ("beep", "silent") and not trial.plan.probes[i].fuse]
+    for at in rnd.sample(turned, min(6, len(turned))):
+        wrong = replace(trial.clean[at], seen="silent" if trial.clean[at].seen == "beep" else "beep")
+        entries = [*trial.clean[:at], wrong, *trial.clean[at + 1 :]]
+        judged = judge(trial.harness, entries, planned=trial.plan)
+        assert judged.verdict == "incomplete"
+        assert judged.next is not None and judged.next.again
+        assert (judged.next.red, judged.next.black) == (wrong.red, wrong.black)
+        assert judge(trial.harness, [*entries, trial.clean[at]], planned=trial.plan).verdict == "pass"
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_wrong_reading_beside_a_drawn_mistake(seed: int) -> None:
+    """A real mistake and one reading turned over: whatever is asked is answered, and in the end the mistake is named.
+
+    On the way the wrong reading is asked for again, as an explanation that rests on it must be.
+    """
+    rnd = random.Random(2026 + seed)
+    job = random_job(seed, 30)
+    trial = Trial(job, "all")
+    made = next(m for m in single_wrongs(job, seed) if trial.shows(m) and m[0][0].split()[0] not in PARTS)
+    copper = trial.copper(made)
+    entries = trial.answers(copper)
+    plain = [i for i, e in enumerate(entries) if e.seen == trial.clean[i].seen and e.seen in ("beep", "silent")]
+    at = rnd.choice([i for i in plain if not trial.plan.probes[i].fuse and trial.plan.probes[i].kind != "band"])
+    lie = entries[at]
+    entries[at] = replace(lie, seen="silent" if lie.seen == "beep" else "beep")
+    again = 0
+    for _ in range(60):
+        judged = judge(trial.harness, entries, planned=trial.plan)
+        if judged.next is None:
+            break
+        again += (judged.next.red, judged.next.black) == (lie.red, lie.black)
+        entries.append(trial.answer(copper, judged.next))
+    assert again and judged.next is None
+    assert trial.told(judged.explanations[0]) == trial.metal(copper), made
 
 
 @pytest.mark.parametrize("seed", range(10))

@@ -11,7 +11,7 @@ from collections.abc import Collection, Sequence
 from wiremap.ringout.expect import Bench
 from wiremap.ringout.explain import Ask, Diagnosis, Explanation, as_built, words
 from wiremap.ringout.faults import Fault
-from wiremap.ringout.prove import proof
+from wiremap.ringout.prove import masked, proof
 from wiremap.ringout.readings import Taken
 from wiremap.ringout.search import Search
 from wiremap.ringout.telling import narrowing, telling
@@ -37,10 +37,11 @@ def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] 
     if ask is None:
         ask = telling(search, search.variants or found)
     if ask is None and fits:
-        if len(fits[0].faults) <= 2:
+        ask = proof(search, fits[0])
+        if ask is None and len(fits[0].faults) <= 2:
             found = _merged(found, search.rivals(fits[0]))
             ask = telling(search, [e for e in found if not e.unexplained])
-        ask = ask or proof(search, fits[0], hidden)
+        ask = ask or masked(search, fits[0], hidden)
     return Diagnosis(tuple(found[:SHOWN]), suspect, ask, () if fits else as_built(readings))
 
 

@@ -22,15 +22,10 @@ from wiremap.ringout.weigh import Base
 MASKED = 160  # hidden mistakes that one probe is chosen for
 
 
-def proof(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask | None:
-    """The next probe that proves the metal of an explanation; None once nothing is left to look for."""
+def proof(search: Search, best: Explanation) -> Ask | None:
+    """The next probe that proves the metal of an explanation; None once it is proven."""
     nets = _nets(search, best.build)
-    return (
-        _rung(search, best, nets)
-        or _combed(search, best, nets)
-        or _diodes(search, best, nets)
-        or _masked(search, best, hidden)
-    )
+    return _diodes(search, best, nets) or _rung(search, best, nets) or _combed(search, best, nets)
 
 
 def _nets(search: Search, build: Build) -> dict[int, list[str]]:
@@ -104,12 +99,12 @@ def _apart(build: Build, one: Collection[str], two: Collection[str]) -> bool:
     return math.isinf(build.ohms(one, two).low) and not build.diode(one, two)
 
 
-def _masked(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask | None:
+def masked(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask | None:
     """A probe for mistakes that the plan would show by themselves but that hide behind this explanation."""
     base = Base(search.evidence, best.faults, best.build, 0)
     own, builds, points = best.build.signature(), [best.build], []
     for fault in _possible(search, base, hidden):
-        after, left = base.add(fault)
+        after, left = base.add(fault, 0)
         if left or after.signature() == own:
             continue
         near = _seen_apart(search, best.build, after, base.points(fault))

@@ -101,7 +101,7 @@ class Search:
         found: Found = {}
         others = self.evidence.failing & ~island
         for base in self._firsts(island):
-            for fault, left in self._seconds(base, island):
+            for fault, left in self._seconds(base, island, NEARLY + others.bit_count()):
                 tried -= 1
                 if not left & ~others:
                     self._keep(found, (*base.faults, fault))
@@ -117,7 +117,7 @@ class Search:
         tried, others = THREES_TRIED, self.evidence.failing & ~island
         best: list[tuple[int, float, int, tuple[Fault, ...], int]] = []
         for base in self._firsts(island):
-            for fault, left in self._seconds(base, island):
+            for fault, left in self._seconds(base, island, base.left.bit_count()):
                 tried -= 1
                 if (left & ~others).bit_count() < (base.left & ~others).bit_count():
                     both = (*base.faults, fault)
@@ -127,7 +127,7 @@ class Search:
         tried = THREES_TRIED
         for *_, both, left in sorted(best)[: FIRSTS // 2]:
             base = Base(self.evidence, both, make.made(self.bench, both), left)
-            for fault, rest in self._seconds(base, island):
+            for fault, rest in self._seconds(base, island, others.bit_count()):
                 tried -= 1
                 if not rest & ~others:
                     self._keep(found, (*both, fault))
@@ -147,7 +147,7 @@ class Search:
                     return
                 yield Base(self.evidence, (fault,), self.drawn.add(fault)[0], left)
 
-    def _seconds(self, base: Base, island: int) -> Iterator[tuple[Fault, int]]:
+    def _seconds(self, base: Base, island: int, most: int) -> Iterator[tuple[Fault, int]]:
         """One more mistake on a build, chosen for the reading that leaves the fewest to choose from."""
         mine = base.left & ~(self.evidence.failing & ~island)
         for k in sorted(bits(mine), key=lambda k: self._choice(base, k)):
@@ -155,7 +155,7 @@ class Search:
             for fault in self.suppose.candidates(base, k):
                 if fault not in seen:
                     seen.add(fault)
-                    yield fault, base.add(fault)[1]
+                    yield fault, base.add(fault, most)[1]
             if seen:
                 return
 

@@ -78,7 +78,11 @@ class Evidence:
         if plain is None:
             return consistent(build, self.readings[k])
         a, b, short, open_ = plain
-        i, j = build.net(a), build.net(b)
+        moved, group, merged = build.moved, self.bench.group, build.merged
+        i = moved[a] if a in moved else group[a]
+        j = moved[b] if b in moved else group[b]
+        if merged:
+            i, j = merged.get(i, i), merged.get(j, j)
         if i == j:
             return short
         linked = build.linked
@@ -86,8 +90,11 @@ class Evidence:
             return open_
         return fits(self.readings[k].entry, build.ohms((a,), (b,)))
 
-    def left(self, before: Build, left: int, after: Build, points: Collection[str]) -> int:
-        """What `after` leaves unexplained, where `before` left `left` and only the nets of these points differ."""
+    def left(self, before: Build, left: int, after: Build, points: Collection[str], most: int = 10_000) -> int:
+        """What `after` leaves unexplained, where `before` left `left` and only the nets of these points differ.
+
+        It stops looking once more than `most` are left.
+        """
         mask = 0
         one, two = self._tied(before), self._tied(after)
         changed = before.ties is not after.ties
@@ -100,9 +107,13 @@ class Evidence:
                 if before.net(a) in one or after.net(a) in two:
                     mask |= self.at_point.get(a, 0)
         out = left & ~mask
-        for k in bits(mask):
-            if not self.fits(after, k):
-                out |= 1 << k
+        count = out.bit_count()
+        while mask and count <= most:
+            low = mask & -mask
+            mask ^= low
+            if not self.fits(after, low.bit_length() - 1):
+                out |= low
+                count += 1
         return out
 
     def _tied(self, build: Build) -> frozenset[int]:
@@ -137,7 +148,6 @@ class Base:
 
     def __init__(self, evidence: Evidence, faults: tuple[Fault, ...], build: Build, left: int) -> None:
         self.evidence, self.faults, self.build, self.left = evidence, faults, build, left
-        self.seen: dict[Fault, tuple[Build, int]] = {}
 
     @cached_property
     def members(self) -> dict[int, list[str]]:
@@ -168,9 +178,7 @@ class Base:
             return [a for n in roots for a in self.members.get(n, ())]
         return fault.touches(self.evidence.bench)
 
-    def add(self, fault: Fault) -> tuple[Build, int]:
-        """The build with this mistake too, and what it leaves unexplained."""
-        if fault not in self.seen:
-            after = fault.on(self.build)
-            self.seen[fault] = after, self.evidence.left(self.build, self.left, after, self.points(fault))
-        return self.seen[fault]
+    def add(self, fault: Fault, most: int = 10_000) -> tuple[Build, int]:
+        """The build with this mistake too, and what it leaves unexplained (if that is no more than `most`)."""
+        after = fault.on(self.build)
+        return after, self.evidence.left(self.build, self.left, after, self.points(fault), most)
