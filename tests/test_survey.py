@@ -12,12 +12,13 @@ from pathlib import Path
 
 import pytest
 
-from wiremap.evidence import alone, settle
+from wiremap.evidence import alone, judge_survey, settle
 from wiremap.files import load_job, load_pinout
-from wiremap.model import Cavity, Entry, Job, Notebook, frozen
+from wiremap.model import Cavity, Entry, Job, Notebook, Span, Supply, frozen
 from wiremap.naming import Reading
 from wiremap.ringout.questions import questions
 from wiremap.ringout.survey import survey
+from wiremap.trade.functions import FUNCTIONS
 
 ROOT = Path(__file__).parent.parent
 DEMO = ROOT / "pinouts_demo"
@@ -155,3 +156,56 @@ def test_commands(tmp_path: Path) -> None:
     assert next(iter(plain.values())) == "survey/1" and plain["judged"][0]["settled_by"] == "RK"
     assert run("next", "old.yaml", "--answer", "x", cwd=tmp_path).returncode == 2
     assert run("survey", "nowhere.yaml", "--json", cwd=tmp_path).returncode == 2
+
+
+def with_supply(demo: Job, supply: Supply, keep_volts: bool = True) -> Job:
+    """The demo with another supply; without `keep_volts` no cavity states its volts either."""
+    if keep_volts:
+        return replace(demo, supply=supply)
+    ends = {n: replace(e, pinout=replace(e.pinout, cavities=frozen({k: replace(c, volts=None) for k, c in e.pinout.cavities.items()})))
+            for n, e in demo.ends.items()}
+    return replace(demo, supply=supply, ends=frozen(ends))
+
+
+@pytest.mark.parametrize(("supply", "keep", "word", "band"), [
+    (Supply(volts=12.0), True, "12 V on", (10.8, 15.0)),
+    (Supply(volts=24.0), True, "24 V on", (21.6, 30.0)),
+    (Supply(volts=24.0, min_volts=18.0, max_volts=32.0), True, "24 V on", (18.0, 32.0)),
+    (Supply(min_volts=18.0, max_volts=32.0), True, "18 to 32 V on", (18.0, 32.0)),
+    (Supply(), True, "12 V on", (10.8, 15.0)),  # the loom states 12 V; what the in-line unit stands does not count
+    (Supply(), False, "not stated", (None, None)),
+])
+def test_the_survey_follows_the_machines_volts(demo: Job, supply: Supply, keep: bool, word: str,
+                                               band: tuple[float | None, float | None]) -> None:
+    """The head names the job's volts, the band of a permanent supply follows them; a reading is judged by them."""
+    job = with_supply(demo, supply, keep)
+    made = survey(job)
+    assert word in made.how("volts") and word in json.dumps(made.as_json())
+    assert (word == "12 V on") == ("12 V" in made.how("volts"))
+    row = next(r for r in made.block("volts") if r.red == "loom.1" and r.key == "off")
+    assert (row.low, row.high) == band
+    entry = Entry("survey", by="RK", red=("loom.1",), black=("chassis",), key="off", volts=25.0)
+    (judged,) = judge_survey(replace(job, notebooks=(Notebook("n.yaml", (entry,)),)))
+    assert judged.verdict == ("recorded" if band[1] is None else "fits" if band[1] > 25 else "contradicts")
+
+
+def test_a_lamp_may_be_a_filament_or_leds(demo: Job) -> None:
+    """Both are promised; a filament's figure fits, open and kilohms are noted with what they may mean, nothing contradicts."""
+    loom = demo.ends["loom"]
+    lamp = next(slug for slug, f in sorted(FUNCTIONS.items()) if f.electrical == "lamp")
+    cavities = {"1": Cavity("1", Reading(lamp), flow="from-unit")}
+    job = replace(demo, ends=frozen({"loom": replace(loom, pinout=replace(loom.pinout, cavities=frozen(cavities), inside=(), behind=()))}),
+                  circuits=(), not_joined=frozen(), confirmed=(), twists=frozen(), runs=())
+    (row,) = survey(job).block("ohms")
+    assert "filament" in row.source and "LED" in row.source and row.high == float("inf")
+
+    def judged(**seen: object) -> tuple[str, str]:
+        entry = Entry("survey", by="RK", red=("loom.1",), black=("chassis",), volts=0.0, **seen)  # type: ignore[arg-type]
+        (one,) = judge_survey(replace(job, notebooks=(Notebook("n.yaml", (entry,)),)))
+        return one.verdict, one.why
+
+    assert judged(ohms=Span.of(3.0)) == ("fits", "")
+    assert judged(seen="beep") == ("fits", "")
+    for odd in ({"ohms": Span(float("inf"), float("inf"))}, {"ohms": Span.of(47_000.0)}, {"seen": "silent"}):
+        verdict, why = judged(**odd)
+        assert verdict == "recorded" and "LED" in why

@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import Any, TextIO
 
-from wiremap.cli.bench import Bench, day, notebook_options, open_bench, save, unread
+from wiremap.cli.bench import Bench, day, not_counted, notebook_options, open_bench, save, tell_not_counted, unread
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
 
 EXAMPLES = """examples:
@@ -56,6 +56,7 @@ def run(args: argparse.Namespace) -> int:
         return _usage(args, "one pinout alone cannot be rung out", "give a job, or the pinouts of both faces with --readings")
     if bench is None or any(f.fault for f in findings):
         return unread(args, "ringout", findings)
+    tell_not_counted(bench, not_counted(bench))
     entries, faults = _entries(args, bench)
     if faults:
         return unread(args, "ringout", faults)

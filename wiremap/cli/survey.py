@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from wiremap.cli.bench import open_bench, shown, unread
+from wiremap.cli.bench import not_counted, open_bench, shown, tell_not_counted, unread
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
 
 EXAMPLES = """examples:
@@ -28,7 +28,7 @@ def add(commands: Any) -> None:
     )
     parser.add_argument("file", metavar="JOB|PINOUT")
     parser.add_argument("--judge", action="store_true", help="judge the survey readings of the notebook instead of listing rows")
-    parser.add_argument("--notebook", metavar="FILE", help="the notebook of a pinout by itself")
+    parser.add_argument("--notebook", metavar="FILE", help="the notebook to read (default: the job's own and the one beside the file)")
     json_flag(parser)
     parser.set_defaults(run=run)
 
@@ -41,6 +41,7 @@ def run(args: argparse.Namespace) -> int:
     bench, findings = open_bench(args.file, args.notebook)
     if bench is None or any(f.fault for f in findings):
         return unread(args, "survey", findings)
+    tell_not_counted(bench, not_counted(bench))
     made, judged = survey(bench.job), judge_survey(bench.job)
     held = [j for j in judged if j.verdict == "contradicts" and j.settled is None]
     counted = boxes(bench.harness)["surveyed"]
@@ -94,8 +95,8 @@ def _rows(made: Any) -> list[str]:
     from wiremap.ringout.survey import BLOCKS
 
     lines = []
-    for block, how in BLOCKS.items():
-        lines.append(f"{block.upper()}: {how}")
+    for block in BLOCKS:
+        lines.append(f"{block.upper()}: {made.how(block)}")
         for r in made.block(block):
             state = ", ".join(x for x in (f"key {r.key}" if r.key else "", r.state or "") if x)
             black = "battery minus" if r.black == "chassis" and block == "volts" else r.black

@@ -15,7 +15,11 @@ TERMINATOR = Span(100.0, 130.0)  # ISO 11898-2: termination 100 / 120 / 130 ohm 
 PART_SHARE = 0.10  # a stated single value of a coil or sensor, cold against warm (common practice)
 GROUND = Span(0.0, 0.5)  # to chassis, leads zeroed (common practice)
 LOOP = Span(0.0, 2.0)  # closed contact and its loom (common practice)
-COIL = Span(0.5, 200.0)  # driven loads: valves, relays, lamps (common practice)
+COIL = Span(0.5, 200.0)  # driven loads: valves, relays (common practice)
+FILAMENT = Span(0.5, 200.0)  # a cold filament lamp (common practice)
+LAMP = Span(0.5, math.inf)  # an LED lamp reads open or any figure, another one with the probes exchanged (common practice)
+LAMP_SOURCE = "filament 0.5 to 200 ohm; LED lamp open or odd, other with probes exchanged (common practice)"
+LAMP_BEYOND = "no filament reads so: an LED lamp does, and so does an unplugged one; see it light from a limited feed"
 SENDER = Span(20.0, 9_000.0)  # resistive senders (common practice)
 PULSES = Span(9_000.0, math.inf)  # electronic pulse sensors; an inductive pick-up reads 0.2 to 3 kohm (common practice)
 FLOATING = Span(10_000.0, math.inf)
@@ -56,12 +60,16 @@ def electrical(cavity: Cavity) -> str:
 
 
 def system(job: Job) -> Span | None:
-    """The band of the machine's own volts at rest, from the job's supply or its stated cavities."""
+    """The band of the machine's own volts at rest, from the job's supply or what its own supply cavities state.
+
+    What the new unit is made for says nothing of the machine.
+    """
     known = [v for v in (job.supply.min_volts, job.supply.volts, job.supply.max_volts) if v is not None]
     if not known:
         spans = [
             c.volts
             for e in job.ends.values()
+            if e.side == "machine"
             for c in e.pinout.cavities.values()
             if c.volts is not None and electrical(c) == "supply"
         ]
@@ -70,6 +78,20 @@ def system(job: Job) -> Span | None:
         return None
     low, high = min(known), max(known)
     return Span(low * 0.9, high * 1.25) if low == high else Span(low, high)
+
+
+def supply_words(job: Job) -> str:
+    """The machine's supply in words for the head of a list of readings; honest where nobody has stated its volts."""
+    if job.supply.volts is not None:
+        return f"{job.supply.volts:g} V on"
+    low, high = job.supply.min_volts, job.supply.max_volts
+    if low is not None and high is not None:
+        return f"{low:g} to {high:g} V on"
+    stated = {c.volts for e in job.ends.values() if e.side == "machine" for c in e.pinout.cavities.values()
+              if c.volts is not None and electrical(c) == "supply"}
+    if len(stated) == 1 and (one := next(iter(stated))).exact:
+        return f"{one.low:g} V on"
+    return "supply on (its volts are not stated: read them across the battery first)"
 
 
 def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
@@ -189,7 +211,9 @@ def _by_function(end: End, cavity: Cavity) -> list[Expected]:
                 stray="not at chassis: a return of its own, or a broken ground",
             )
         ]
-    if group in ("drive", "lamp") and cavity.flow != "to-unit":
+    if group == "lamp" and cavity.flow != "to-unit":
+        return [Expected(red, CHASSIS, "ohms", LAMP, LAMP_SOURCE, False, stray="a short to chassis, or no lamp hangs here")]
+    if group == "drive" and cavity.flow != "to-unit":
         return [
             Expected(
                 red,
@@ -198,7 +222,7 @@ def _by_function(end: End, cavity: Cavity) -> list[Expected]:
                 COIL,
                 PRACTICE,
                 False,
-                stray="open: the load is unplugged, or fed from the other side",
+                stray="open: the load is unplugged, fed from the other side, or an LED lamp",
             )
         ]
     if cavity.function in ("analogue-input", "pulse-input"):

@@ -77,7 +77,7 @@ RENAMED: Mapping[str, str] = MappingProxyType({"wake": "live", "sensor-return": 
 FUSED = (1, "past its fuse: nothing protects the wire")
 DANGERS: tuple[tuple[frozenset[str], int, str], ...] = (
     (frozenset({"supply", "reference"}), 0, "supply on the sensor reference kills sensors and unit"),
-    (frozenset({"live", "reference"}), 0, "12 V on the sensor reference kills sensors and unit"),
+    (frozenset({"live", "reference"}), 0, "a live line on the sensor reference kills sensors and unit"),
     (frozenset({"supply", "ground"}), 1, "supply to ground"),
     (frozenset({"supply", "return"}), 1, "supply to the sensor return"),
     (frozenset({"supply", "drive"}), 2, "a load runs by itself"),

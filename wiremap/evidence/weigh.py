@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from wiremap.evidence.answers import answers, cavity_of, entries, fingerprints
-from wiremap.evidence.bands import Expected, expected_ohms, expected_volts, refused
+from wiremap.evidence.bands import FILAMENT, LAMP_BEYOND, LAMP_SOURCE, Expected, expected_ohms, expected_volts, refused
 from wiremap.evidence.readings import metered
 from wiremap.model import CHASSIS, Entry, Job
 
@@ -88,6 +88,11 @@ def _value_fits(row: Expected, entry: Entry) -> bool:
     return metered(entry.ohms).overlaps(row.band)
 
 
+def _filament(entry: Entry) -> bool:
+    """Whether a lamp's reading may be a cold filament's."""
+    return entry.seen != "silent" if entry.ohms is None else metered(entry.ohms).overlaps(FILAMENT)
+
+
 def _judge(job: Job, entry: Entry, promised: list[Expected], settled: Entry | None) -> Judged:
     address, quantity = _subject(entry), _quantity(entry)
     known = cavity_of(job, address)
@@ -122,6 +127,8 @@ def _judge(job: Job, entry: Entry, promised: list[Expected], settled: Entry | No
     if not rows:
         return Judged(entry, address, "recorded", settled=settled)
     if all(_value_fits(r, entry) for r in rows):
+        if rows[0].source == LAMP_SOURCE and not _filament(entry):
+            return Judged(entry, address, "recorded", rows[0], settled=settled, why=LAMP_BEYOND)
         return Judged(entry, address, "fits", rows[0], settled=settled)
     row = next(r for r in rows if not _value_fits(r, entry))
     return Judged(entry, address, "contradicts", row, _reads_as(row, entry, promised), settled, row.stray)

@@ -57,7 +57,7 @@ def questions(job: Job) -> tuple[Question, ...]:
 def _all(job: Job) -> Iterator[Question]:
     """Open questions in the order in which an electrician would go about them."""
     if job.supply.volts is None and not any(
-        c.volts for e in job.ends.values() for c in e.pinout.cavities.values() if electrical(c) == "supply"
+        c.volts for e in job.ends.values() if e.side == "machine" for c in e.pinout.cavities.values() if electrical(c) == "supply"
     ):
         yield Question(
             "supply.volts",

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from wiremap.evidence import Expected, expected_ohms, expected_volts, metered, refused
-from wiremap.evidence.bands import electrical
+from wiremap.evidence.bands import electrical, supply_words
 from wiremap.evidence.nearby import nets_for
 from wiremap.evidence.weigh import DEAD_VOLTS
 from wiremap.graph import Harness
@@ -24,7 +24,7 @@ TERMINATOR_STEPS: tuple[tuple[str, str], ...] = (
 )
 BLOCKS: Mapping[str, str] = MappingProxyType(
     {
-        "volts": "12 V on, unit unplugged, at a breakout lead, never through a seal; black probe on battery minus",
+        "volts": "{supply}, unit unplugged, at a breakout lead, never through a seal; black probe on battery minus",
         "ohms": f"battery off; before each row the volts: above {DEAD_VOLTS:g} V the ohms reading does not count",
     }
 )
@@ -96,6 +96,11 @@ class Survey:
     terminators: tuple[Terminator, ...]
     signatures: tuple[Signature, ...]
     left_alone: tuple[str, ...]
+    supply: str = "supply on"
+
+    def how(self, block: str) -> str:
+        """How the rows of one block are read, with the machine's own volts."""
+        return BLOCKS[block].format(supply=self.supply)
 
     def block(self, name: str) -> tuple[Row, ...]:
         """The rows of one block."""
@@ -104,7 +109,7 @@ class Survey:
     def as_json(self) -> dict[str, Any]:
         """The survey as plain data."""
         return {
-            "blocks": [{"block": b, "how": how, "rows": [r.as_json() for r in self.block(b)]} for b, how in BLOCKS.items()],
+            "blocks": [{"block": b, "how": self.how(b), "rows": [r.as_json() for r in self.block(b)]} for b in BLOCKS],
             "alike": [{"points": list(a.points), "low": a.low, "high": a.high, "how": a.how} for a in self.alike],
             "terminators": [
                 {
@@ -147,7 +152,7 @@ def survey(job: Job) -> Survey:
     hidden = set(left)
     chosen = [e for e in (*volts, *ohms) if not {e.red, e.black} & hidden]
     rows = tuple(_row(n, e) for n, e in enumerate(chosen, 1))
-    return Survey(rows, tuple(_alike(job, ohms)), tuple(_terminators(job)), tuple(_signatures(job, chosen)), tuple(left))
+    return Survey(rows, tuple(_alike(job, ohms)), tuple(_terminators(job)), tuple(_signatures(job, chosen)), tuple(left), supply_words(job))
 
 
 def _machine(job: Job) -> Iterator[End]:
@@ -182,11 +187,15 @@ def _alike(job: Job, ohms: list[Expected]) -> Iterator[Alike]:
             if same and first.band is not None:
                 bands = [e.band for e in (first, *same) if e.band is not None]
                 points = tuple(e.red for e in (first, *same))
+                cavity = _cavity(job, first.red)
+                lamps = cavity is not None and electrical(cavity) == "lamp"
+                tell = ("feed each in turn from a limited feed and see which lights" if lamps
+                        else "unplug one load and see which goes open")
                 yield Alike(
                     points,
                     min(b.low for b in bands),
                     max(b.high for b in bands),
-                    f"ohms alone do not tell {' and '.join(points)} apart: unplug one load and see which goes open",
+                    f"ohms alone do not tell {' and '.join(points)} apart: {tell}",
                 )
 
 
