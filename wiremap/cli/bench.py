@@ -148,12 +148,14 @@ def notebook_plain(bench: Bench) -> dict[str, Any]:
 def not_counted(bench: Bench) -> tuple[Finding, ...]:
     """A caution for every answer of the notebooks that its question does not allow; each is asked again."""
     from wiremap.base import Severity
-    from wiremap.evidence import unusable
+    from wiremap.evidence import answers, unusable
 
+    known = answers(bench.job)
     return tuple(
         Finding("answer-not-counted", Severity.CAUTION, shown(bench, f"{why}; it does not count, and the question stands"),
                 (shown(bench, e.about),), e.place, fix="answer it again; the last answer counts")
         for e, why in unusable(bench.job)
+        if e.about not in known
     )
 
 

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from wiremap.base import Place, Severity
-from wiremap.evidence import contradictions, disagreements
+from wiremap.evidence import answers, contradictions, disagreements, unusable
 from wiremap.model import Cavity, End
 from wiremap.rules.faces import WORDS, Told, better_fit, told_of
 from wiremap.rules.registry import Hit, rule
@@ -87,6 +87,18 @@ def survey_contradicts(view: View) -> Iterator[Hit]:
         yield Hit(view.points[judged.address].place, (judged.address,),
                   {"a": view.name(judged.address), "address": judged.address, "seen": seen, "reads_as": reads_as,
                    "promised": f"{judged.expected.band} {unit}"}, ((entry.place, "read here"),) if entry.place else ())
+
+
+@rule("answer-not-counted", Severity.CAUTION, family="map", source=COMMON,
+      what="an answer in the notebook does not count: {why_not}",
+      why="It says nothing that its question allows, so the job is judged as if nobody had answered.",
+      fix="Answer it again in the notebook (kind answer, about {address}); the last answer that can be read counts.")
+def answer_not_counted(view: View) -> Iterator[Hit]:
+    """A notebook answer that its question does not allow and that no later, readable answer has replaced."""
+    known = answers(view.job)
+    for entry, why_not in unusable(view.job):
+        if entry.about not in known:
+            yield Hit(entry.place, (entry.about,), {"why_not": why_not, "address": entry.about})
 
 
 def _idle_tap(view: View, address: str) -> bool:
