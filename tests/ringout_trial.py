@@ -183,7 +183,7 @@ class Trial:
     def answer(self, copper: Copper, ask: Ask) -> Entry:
         """What the copper says to a question, read as the plan would read it if the probe is of the plan."""
         known = next((p for p in self.plan.probes if (p.red, p.black) == (ask.red, ask.black)), None)
-        return copper.answer(known or Bare(ask.red, ask.black, ask.expect))
+        return copper.answer(known if known and ask.expect != "diode" else Bare(ask.red, ask.black, ask.expect))
 
     def _judged(self, entries: list[Entry], tally: Tally, what: str) -> Judgement:
         begun = time.perf_counter()

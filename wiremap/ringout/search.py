@@ -49,11 +49,14 @@ class Search:
         if self._pool is None:
             failing = self.evidence.failing
             found: dict[Fault, int] = {}
+            most = failing.bit_count() + ROUGH
             for k in bits(failing):
                 for fault in self.suppose.candidates(self.drawn, k):
                     if fault not in found:
-                        found[fault] = self.drawn.add(fault)[1]
-            kept = {f: left for f, left in found.items() if failing & ~left}
+                        found[fault] = self.drawn.add(fault, 10_000 if fault.kind in WHOLE else most)[1]
+            kept = {
+                f: left for f, left in found.items() if failing & ~left and (f.kind in WHOLE or left.bit_count() <= most)
+            }
             order = sorted(kept, key=lambda f: (kept[f].bit_count(), self.evidence.cost(f)))
             self._pool = {f: kept[f] for f in order}
         return self._pool

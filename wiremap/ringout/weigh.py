@@ -43,6 +43,7 @@ class Evidence:
             for a in (*t.red, *t.black):
                 self.at_point[a] = self.at_point.get(a, 0) | 1 << k
         self.plain = [self._plain(t) for t in self.readings]
+        self.crowded = sum(1 << k for k, plain in enumerate(self.plain) if plain is None)
         self.beside = {
             frozenset((f"{e.name}.{x}", f"{e.name}.{y}"))
             for e in bench.harness.job.ends.values()
@@ -72,51 +73,45 @@ class Evidence:
             for b in t.black
         )
 
-    def fits(self, build: Build, k: int) -> bool:
-        """Whether reading k may have come from this build."""
-        plain = self.plain[k]
-        if plain is None:
-            return consistent(build, self.readings[k])
-        a, b, short, open_ = plain
-        moved, group, merged = build.moved, self.bench.group, build.merged
-        i = moved[a] if a in moved else group[a]
-        j = moved[b] if b in moved else group[b]
-        if merged:
-            i, j = merged.get(i, i), merged.get(j, j)
-        if i == j:
-            return short
-        linked = build.linked
-        if i not in linked or j not in linked:
-            return open_
-        return fits(self.readings[k].entry, build.ohms((a,), (b,)))
-
-    def left(self, before: Build, left: int, after: Build, points: Collection[str], most: int = 10_000) -> int:
-        """What `after` leaves unexplained, where `before` left `left` and only the nets of these points differ.
-
-        It stops looking once more than `most` are left.
-        """
-        mask = 0
-        one, two = self._tied(before), self._tied(after)
-        changed = before.ties is not after.ties
-        if not changed and (one or two):
-            changed = any(before.net(a) in one or after.net(a) in two for a in points)
-        for a in points:
-            mask |= self.at_point.get(a, 0)
-        if changed:
-            for a in self.bench.points:
-                if before.net(a) in one or after.net(a) in two:
-                    mask |= self.at_point.get(a, 0)
+    def check(self, build: Build, left: int, mask: int, most: int = 10_000) -> int:
+        """What a build leaves unexplained, if outside of `mask` it is as in `left`; no longer looked at beyond `most`."""
+        moved, merged, group, linked = build.moved, build.merged, self.bench.group, build.linked
+        plains, readings = self.plain, self.readings
         out = left & ~mask
         count = out.bit_count()
         while mask and count <= most:
             low = mask & -mask
             mask ^= low
-            if not self.fits(after, low.bit_length() - 1):
+            k = low.bit_length() - 1
+            if (plain := plains[k]) is None:
+                fit = consistent(build, readings[k])
+            else:
+                a, b, short, open_ = plain
+                i = moved[a] if a in moved else group[a]
+                j = moved[b] if b in moved else group[b]
+                if merged:
+                    i, j = merged.get(i, i), merged.get(j, j)
+                if i == j:
+                    fit = short
+                elif i not in linked or j not in linked:
+                    fit = open_
+                else:
+                    fit = fits(readings[k].entry, build.ohms((a,), (b,)))
+            if not fit:
                 out |= low
                 count += 1
         return out
 
-    def _tied(self, build: Build) -> frozenset[int]:
+    def at(self, points: Iterable[str]) -> int:
+        """The readings at these points."""
+        mask, at_point = 0, self.at_point
+        for a in points:
+            if a in at_point:
+                mask |= at_point[a]
+        return mask
+
+    def tied(self, build: Build) -> frozenset[int]:
+        """The nets that a part touches."""
         return build.linked | {build.net(x) for x in self._poles} if self._poles else build.linked
 
     @cached_property
@@ -125,7 +120,7 @@ class Evidence:
 
     def all_left(self, build: Build) -> int:
         """The readings that a build leaves unexplained, each looked at."""
-        return sum(1 << k for k in range(len(self.readings)) if not self.fits(build, k))
+        return self.check(build, 0, (1 << len(self.readings)) - 1)
 
     def cost(self, fault: Fault) -> float:
         """How unlikely a mistake is: whole-face mistakes cost least, far-off contact most."""
@@ -181,4 +176,42 @@ class Base:
     def add(self, fault: Fault, most: int = 10_000) -> tuple[Build, int]:
         """The build with this mistake too, and what it leaves unexplained (if that is no more than `most`)."""
         after = fault.on(self.build)
-        return after, self.evidence.left(self.build, self.left, after, self.points(fault), most)
+        points = self.points(fault)
+        mask = self._between(points) if fault.act[0] == "touch" else self.evidence.at(points)
+        parts = self.evidence.tied(after)
+        if after.ties is not self.build.ties or (
+            (self.parts or parts) and any(self.build.net(a) in self.parts or after.net(a) in parts for a in points)
+        ):
+            mask |= self.at_parts | self.evidence.at(points)
+            for n in parts - self.parts:
+                mask |= self.evidence.at(self.members.get(n, ()))
+        return after, self.evidence.check(after, self.left, mask, most)
+
+    @cached_property
+    def parts(self) -> frozenset[int]:
+        """The nets that a part touches."""
+        return self.evidence.tied(self.build)
+
+    @cached_property
+    def at_parts(self) -> int:
+        """The readings at those nets."""
+        return self.evidence.at(a for n in self.parts for a in self.members.get(n, ()))
+
+    def _between(self, points: Collection[str]) -> int:
+        """The readings that two nets can change by touching: those from one to the other, and combs with both."""
+        nets = sorted({self.build.net(a) for a in points})
+        crowds = [0, 0]
+        for a in points:
+            crowds[self.build.net(a) != nets[0]] |= self.evidence.at_point.get(a, 0) & self.evidence.crowded
+        return (self.pairs.get((nets[0], nets[1]), 0) if len(nets) == 2 else 0) | crowds[0] & crowds[1]
+
+    @cached_property
+    def pairs(self) -> dict[tuple[int, int], int]:
+        """The readings between two points, by their nets as built."""
+        found: dict[tuple[int, int], int] = {}
+        for k, plain in enumerate(self.evidence.plain):
+            if plain is not None:
+                i, j = self.build.net(plain[0]), self.build.net(plain[1])
+                key = (i, j) if i < j else (j, i)
+                found[key] = found.get(key, 0) | 1 << k
+        return found
