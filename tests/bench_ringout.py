@@ -1,7 +1,9 @@
 """Figures of the ring-out, run by hand: `python tests/bench_ringout.py [full]`.
 
-Prints how long plan, diagnosis and next probe take, and, with `full`, detection and naming of every single mistake on
-the demo and on 50 random adapters of up to 60 cavities, and of random double mistakes.
+Prints how long plan, diagnosis and next probe take.  With `full`, for the demo and 50 random adapters of up to 60
+cavities: stated beside found coverage of every single mistake, naming of every whole face and part and of a drawn share
+of the other single mistakes, and double mistakes drawn beforehand.  The slow tests name every single mistake; that takes
+hours.
 """
 
 from __future__ import annotations
@@ -13,12 +15,13 @@ from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
 
-from ringout_simulator import Copper, random_job, wrongs  # noqa: E402
-from ringout_trial import trial, wide_job  # noqa: E402
+from ringout_simulator import random_job, wrongs  # noqa: E402
+from ringout_trial import FACES, PARTS, Tally, Trial, drawn_pairs, single_wrongs, wide_job  # noqa: E402
 
 from wiremap.evidence import settle  # noqa: E402
 from wiremap.files import load_job  # noqa: E402
 from wiremap.graph import Harness  # noqa: E402
+from wiremap.model import Job  # noqa: E402
 from wiremap.ringout.judge import judge  # noqa: E402
 from wiremap.ringout.plan import plan  # noqa: E402
 
@@ -40,34 +43,47 @@ def speed() -> None:
     for method in ("near", "all", "ganged"):
         clocked(f"plan of the demo, {method}", 1, lambda m=method: plan(Harness(demo), m))
         clocked(f"plan of 200 nets, {method}", 20, lambda m=method: plan(Harness(wide), m, "adapter"))
-    for name, job, limit in (("demo", demo, 1.0), ("200 cavities", wide_job(100), 10.0)):
-        harness = Harness(job)
-        made = plan(harness, "near", "adapter")
-        worst = (0.0, "")
-        for what, do in list(wrongs(job, random.Random(1)))[:25]:
-            copper = Copper(job)
-            do(copper)  # type: ignore[operator]
-            entries = [copper.answer(p) for p in made.probes]
+    for name, job, limit, count in (("demo", demo, 1.0, None), ("200 cavities", wide_job(100), 10.0, 60)):
+        trial = Trial(job, "near")
+        worst, looked = (0.0, ""), 0
+        for made in [*(_rare(job) if count else ()), *single_wrongs(job, 1)][:count]:
+            entries = trial.answers(trial.copper(made))
             begun = time.perf_counter()
-            judge(harness, entries, planned=made)
-            worst = max(worst, (time.perf_counter() - begun, what))
-        print(f"diagnosis with next probe, {name}, worst of 25: {worst[0]:.2f} s ({worst[1]}), limit {limit:g} s")
+            judge(trial.harness, entries, planned=trial.plan)
+            worst = max(worst, (time.perf_counter() - begun, made[0][0]))
+            looked += 1
+        print(f"diagnosis with next probe, {name}, worst of {looked}: {worst[0]:.2f} s ({worst[1]}), limit {limit:g} s")
 
 
-def full() -> None:
+def _rare(job: Job) -> list[tuple[tuple[str, object], ...]]:
+    """Whole faces and parts: few among the many, each worth making."""
+    return [(w,) for w in wrongs(job, random.Random(1)) if w[0].split()[0] in (*FACES, *PARTS)]
+
+
+def _told(what: str, tally: Tally, begun: float) -> None:
+    print(f"{what}: {dict(tally.counts)}, slowest {tally.slowest[0]:.2f} s, {time.perf_counter() - begun:.0f} s in all", flush=True)
+    for line in tally.missed[:20]:
+        print(f"    {line}")
+
+
+def full(share: int = 12, pairs: int = 2) -> None:
     loaded = load_job(DEMO)
     assert loaded.value is not None
-    jobs = [("demo", settle(loaded.value))] + [(f"random {n}", random_job(n)) for n in range(50)]
-    for count, budget, double in ((1, 24, False), (2, 24, True)):
-        total: dict[str, int] = {}
-        for name, job in jobs:
-            tally = trial(job, "near", limit=10_000 if not double else 40, budget=budget, double=double, seed=1)
-            for key, value in tally.counts.items():
-                total[key] = total.get(key, 0) + value
-            print(f"{count} mistakes, {name}: {tally.counts}", flush=True)
-            for line in tally.missed[:3]:
-                print(f"    {line}")
-        print(f"{count} mistakes, all: {total}")
+    jobs = [(0, settle(loaded.value)), *((n, random_job(n)) for n in range(50))]
+    begun, total = time.perf_counter(), Tally()
+    for n, job in jobs:
+        total.add(Trial(job, "near").coverage(single_wrongs(job, n)))
+    _told("stated beside found coverage, every single mistake", total, begun)
+    begun, total = time.perf_counter(), Tally()
+    for n, job in jobs:
+        total.add(Trial(job, "near").names([*_rare(job), *list(single_wrongs(job, n))[:share]]))
+    _told("single mistakes named", total, begun)
+    for method in ("all", "near"):
+        for even in ("mistakes", "kinds"):
+            begun, total = time.perf_counter(), Tally()
+            for n, job in jobs:
+                total.add(Trial(job, method).names(drawn_pairs(job, n, even), pairs))
+            _told(f"double mistakes, method {method}, even over {even}, {total.share():.1%} among three", total, begun)
 
 
 if __name__ == "__main__":

@@ -15,8 +15,8 @@ from wiremap.graph import Harness
 from wiremap.model import Accepts, Cavity, Circuit, Connector, End, Entry, Face, Job, Pinout, Wire, frozen
 from wiremap.naming import Reading
 from wiremap.ringout.coverage import Finder
-from wiremap.ringout.explain import Ask, Explanation
 from wiremap.ringout.expect import Bench, Build
+from wiremap.ringout.explain import Ask, Explanation
 from wiremap.ringout.faults import every
 from wiremap.ringout.judge import Judgement, judge
 from wiremap.ringout.plan import plan

@@ -27,7 +27,7 @@ class Suppose:
         for a in self.bench.points:
             if self.bench.harness.points[a].end is not None:
                 self.holes.setdefault(owner(a), []).append(a)
-        self.joined = [j for j, members in self.bench.drawn_members.items() if len(members) > 1]
+        self.joined = {j: None for j, members in self.bench.drawn_members.items() if len(members) > 1}
 
     def candidates(self, base: Base, k: int) -> Iterator[Fault]:
         """The mistakes that could make reading k what it is."""
@@ -72,7 +72,7 @@ class Suppose:
         for q in self.holes.get(owner(a), ()):
             if q != a and q not in base.sound and build.raw(q) != build.raw(a):
                 yield make.swap(self.bench, a, q) or make.exchanged(self.bench, a, q)
-        if wire is not None and len(self.bench.drawn_members[self.bench.group[wire]]) > 1:
+        if wire is not None and self.bench.group[wire] in self.joined:
             for j in self.joined:
                 if j != build.joint(wire):
                     yield make.misjoined(self.bench, wire, j)
@@ -105,9 +105,8 @@ class Suppose:
                 if q != p and owner(q) == owner(p) and q in self.holes.get(owner(p), ()):
                     yield make.swap(bench, p, q) or make.exchanged(bench, p, q)
             wire, into = build.wire(p), build.raw(other)
-            if wire is not None and into < PARTED and len(bench.drawn_members.get(into, ())) > 1 and build.joint(wire) != into:
-                if len(bench.drawn_members[bench.group[wire]]) > 1:
-                    yield make.misjoined(bench, wire, into)
+            if wire is not None and into in self.joined and bench.group[wire] in self.joined and build.joint(wire) != into:
+                yield make.misjoined(bench, wire, into)
 
     def _through_parts(self, base: Base, k: int) -> Iterator[Fault]:
         """What changes ohms on a way through parts: the parts themselves, opens and strays of the nets on the way, touches."""
