@@ -37,11 +37,10 @@ def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] 
     if ask is None:
         ask = telling(search, search.variants or found)
     if ask is None and fits:
-        ask = proof(search, fits[0])
+        ask = proof(search, fits[0]) or masked(search, fits[0], hidden)
         if ask is None and len(fits[0].faults) <= 2:
             found = _merged(found, search.rivals(fits[0]))
             ask = telling(search, [e for e in found if not e.unexplained])
-        ask = ask or masked(search, fits[0], hidden)
     return Diagnosis(tuple(found[:SHOWN]), suspect, ask, () if fits else as_built(readings))
 
 

@@ -24,6 +24,7 @@ FIRSTS = 250  # first mistakes on which a second is supposed
 THREES_TRIED = 12_000
 THREE_UP_TO = 12  # nets of an island for which three mistakes are tried
 ROUGH = 6  # good readings that one of several overlapping mistakes may break by itself
+MANY = 4  # failed readings from which a whole face that explains them all is not doubted before it is proven
 NEARLY = 2  # readings left over up to which a set is worth telling when nothing fits
 
 Found = dict[frozenset[frozenset[str]], tuple[Fault, ...]]
@@ -87,6 +88,15 @@ class Search:
         return sorted(groups, key=lambda g: g & -g)
 
     # -- sets -------------------------------------------------------------------------------------
+
+    def whole_faces(self) -> list[Explanation]:
+        """The whole-face mistakes that explain all readings by themselves: of many failed readings the likeliest cause."""
+        found: Found = {}
+        for end in self.bench.harness.job.ends:
+            for fault in self.suppose.faces(self.drawn, end):
+                if not self.drawn.add(fault, 0)[1]:
+                    self._keep(found, (fault,))
+        return sorted((self.told(s) for s in found.values()), key=lambda e: e.cost)
 
     def singles(self, island: int) -> Found:
         """The single mistakes that explain an island and break nothing."""
@@ -177,6 +187,9 @@ class Search:
 
     def explain(self, deep: bool = True) -> list[Explanation]:
         """The best explanations of all failed readings together; without `deep` single mistakes for each island only."""
+        if self.evidence.failing.bit_count() >= MANY and (faces := self.whole_faces()):
+            self.variants = []
+            return faces
         parts = []
         for island in self.islands():
             found = self.singles(island)
