@@ -239,6 +239,11 @@ class Search:
         """Whether a reading can only mean that its points are one metal."""
         return t.entry.seen == "beep" or (t.entry.ohms is not None and t.entry.ohms.high <= THROUGH_OHMS + 0.5)
 
+    def is_home(self, k: int) -> bool:
+        """Whether a reading shows two contacts of one net joined as drawn."""
+        t, group = self.readings[k], self.bench.group
+        return self.is_short(t) and group[t.red[0]] == group[t.black[0]]
+
     def told(self, faults: tuple[Fault, ...]) -> Explanation:
         """A set of mistakes as an explanation."""
         build = make.made(self.bench, faults)

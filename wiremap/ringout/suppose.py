@@ -90,6 +90,9 @@ class Suppose:
                 yield fault
             elif here:
                 yield make.parted(self.bench, here)
+            other = tuple(w for w in self.bench.drawn_members[net] if w not in points and build.joint(w) == net)
+            if base.faults and here and other:  # what came to the net may hang on either side
+                yield make.parted(self.bench, other)
         for w in sorted(moved, key=self.bench.rank.__getitem__):
             yield make.parted(self.bench, (w,))
 

@@ -184,3 +184,26 @@ def narrowing(search: Search) -> Ask | None:
     elif len(reds) > 1:
         reds = reds[: (len(reds) + 1) // 2]
     return Ask(tuple(reds), tuple(blacks), "they beeped all together: find out which of them it is, half of them at a time")
+
+
+def astray(search: Search) -> Ask | None:
+    """A sweep from a point that should have beeped and did not, over all others: where else does its wire go?"""
+    bench, evidence = search.bench, search.evidence
+    at_home = {a for k, plain in enumerate(evidence.plain) if plain and search.is_home(k) for a in plain[:2]}
+    for k in bits(evidence.failing):
+        t = evidence.readings[k]
+        if len(t.red) * len(t.black) > 1 or t.entry.seen != "silent" or t.diode_range:
+            continue
+        for a in (*t.red, *t.black):
+            if a in at_home:
+                continue
+            there = [
+                b
+                for points in bench.members.values()
+                for b in (points if bench.group[points[0]] == bench.group[a] else points[:1])
+                if b != a and frozenset((a, b)) not in evidence.silent and frozenset((a, b)) not in evidence.single
+            ]
+            there = [b for b in there if math.isinf(bench.drawn.ohms((a,), (b,)).low) and not bench.drawn.diode((a,), (b,))]
+            if len(there) > 2:
+                return Ask((a,), tuple(there), f"sweep over them one after another: where does the wire of {a} go?")
+    return None
