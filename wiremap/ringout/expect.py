@@ -117,7 +117,7 @@ class Build:
     differs from the drawing; `merged` leads from a net that touches another to the one that stands for both.
     """
 
-    __slots__ = ("_edges", "_key", "_linked", "_seated", "bench", "joints", "merged", "moved", "seats", "ties")
+    __slots__ = ("_edges", "_linked", "_seated", "bench", "joints", "merged", "moved", "seats", "ties")
 
     def __init__(
         self,
@@ -134,7 +134,6 @@ class Build:
             self.moved[p] = EMPTY + bench.rank[p] if w is None else joints.get(w, group[w])
         self._edges: list[tuple[str, str, Span]] | None = None
         self._linked: frozenset[int] = frozenset()
-        self._key: tuple[tuple[str, str, Span], ...] = ()
         self._seated: dict[str, str] | None = None
 
     def wire(self, point: str) -> str | None:
@@ -171,7 +170,6 @@ class Build:
             plain = [(self.net(t.a), self.net(t.b), t.ohms) for t in self.ties if not t.diode]
             self._linked = frozenset(n for a, b, _ in plain for n in (a, b))
             self._edges = [(str(a), str(b), s) for a, b, s in plain if a != b]
-            self._key = tuple(self._edges)
         return self._edges
 
     def ohms(self, red: Collection[str], black: Collection[str], fuse: str = "") -> Span:
@@ -180,15 +178,14 @@ class Build:
         if not reds.isdisjoint(blacks):
             return SHORT
         edges = self._network()
-        legs: tuple[str, ...] = ()
         if fuse:
-            legs = tuple(str(self.net(f"{fuse}.{leg}")) for leg in "ab")
-            edges = [*edges, (legs[0], legs[1], SHORT)]
+            edges = [*edges, (str(self.net(f"{fuse}.a")), str(self.net(f"{fuse}.b")), SHORT)]
         elif reds.isdisjoint(self._linked) or blacks.isdisjoint(self._linked):
             return OPEN
-        key = (self._key, frozenset(reds), frozenset(blacks), legs)
-        if (known := self.bench.spans.get(key)) is None:
-            known = self.bench.spans[key] = _span(edges, reds, blacks)
+        side = {**{str(n): "R" for n in reds}, **{str(n): "B" for n in blacks}}
+        between = tuple(_between([(side.get(u, u), side.get(v, v), s) for u, v, s in edges]))
+        if (known := self.bench.spans.get(between)) is None:
+            known = self.bench.spans[between] = _span(between)
         return known
 
     def diode(self, red: Collection[str], black: Collection[str]) -> str:
@@ -215,14 +212,28 @@ class Build:
         return frozenset(odd | ties | lost)
 
 
-def _span(edges: list[tuple[str, str, Span]], reds: Iterable[int], blacks: Iterable[int]) -> Span:
-    side = {**{str(n): "R" for n in reds}, **{str(n): "B" for n in blacks}}
-    joined = [(side.get(u, u), side.get(v, v), s) for u, v, s in edges]
-    part = _part(joined, "R")
-    return OPEN if "B" not in part else span_ohms([e for e in joined if e[0] in part], "R", "B")
+Edges = Collection[tuple[str, str, Span]]
 
 
-def _part(edges: list[tuple[str, str, Span]], start: str) -> set[str]:
+def _between(edges: Edges) -> Edges:
+    """The connections that current between the probes can take: no dead ends, so that many builds share one answer."""
+    while True:
+        met: dict[str, int] = {"R": 2, "B": 2}
+        for u, v, _ in edges:
+            met[u] = met.get(u, 0) + 1
+            met[v] = met.get(v, 0) + 1
+        kept = [e for e in edges if met[e[0]] > 1 and met[e[1]] > 1 and e[0] != e[1]]
+        if len(kept) == len(edges):
+            return edges
+        edges = kept
+
+
+def _span(edges: Edges) -> Span:
+    part = _part(edges, "R")
+    return OPEN if "B" not in part else span_ohms([e for e in edges if e[0] in part], "R", "B")
+
+
+def _part(edges: Edges, start: str) -> set[str]:
     near: dict[str, list[str]] = {}
     for u, v, _ in edges:
         near.setdefault(u, []).append(v)

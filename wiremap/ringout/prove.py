@@ -19,6 +19,7 @@ from wiremap.ringout.search import Search
 from wiremap.ringout.telling import best_split, reason, shown, unit
 from wiremap.ringout.weigh import Base
 
+SOLVED = 12_000  # readings through parts that are worked out for them
 MASKED = 160  # hidden mistakes that one probe is chosen for
 
 
@@ -102,6 +103,7 @@ def _apart(build: Build, one: Collection[str], two: Collection[str]) -> bool:
 def masked(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask | None:
     """A probe for mistakes that the plan would show by themselves but that hide behind this explanation."""
     base = Base(search.evidence, best.faults, best.build, 0)
+    solved = search.evidence.solved + SOLVED
     own, builds, points = best.build.signature(), [best.build], []
     for fault in _possible(search, base, hidden):
         after, left = base.add(fault, 0)
@@ -111,7 +113,7 @@ def masked(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask 
         if near:
             builds.append(after)
             points += near
-        if len(builds) > MASKED:
+        if len(builds) > MASKED or search.evidence.solved > solved:
             break
     if len(builds) == 1:
         return None

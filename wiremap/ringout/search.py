@@ -113,6 +113,7 @@ class Search:
         """The pairs of mistakes that explain an island and break nothing."""
         found: Found = {}
         others = self.evidence.failing & ~island
+        solved = self.evidence.solved + tried
         for base in self._firsts(island):
             for fault, left in self._seconds(base, island, NEARLY + others.bit_count()):
                 tried -= 1
@@ -120,7 +121,7 @@ class Search:
                     self._keep(found, (*base.faults, fault))
                 elif (left & ~others).bit_count() <= NEARLY and len(self.nearly) < 4 * KEPT:
                     self.nearly.setdefault((*base.faults, fault), left)
-            if tried <= 0:
+            if tried <= 0 or self.evidence.solved > solved:
                 break
         return found
 
@@ -128,6 +129,7 @@ class Search:
         """Three mistakes for a small island for which no pair was found."""
         found: Found = {}
         tried, others = THREES_TRIED, self.evidence.failing & ~island
+        solved = self.evidence.solved + THREES_TRIED
         best: list[tuple[int, float, int, tuple[Fault, ...], int]] = []
         for base in self._firsts(island):
             for fault, left in self._seconds(base, island, base.left.bit_count()):
@@ -135,7 +137,7 @@ class Search:
                 if (left & ~others).bit_count() < (base.left & ~others).bit_count():
                     both = (*base.faults, fault)
                     best.append(((left & ~others).bit_count(), self.evidence.cost_of(both)[0], len(best), both, left))
-            if tried <= 0:
+            if tried <= 0 or self.evidence.solved > solved:
                 break
         tried = THREES_TRIED
         for *_, both, left in sorted(best)[: FIRSTS // 2]:

@@ -43,6 +43,7 @@ class Evidence:
             for a in (*t.red, *t.black):
                 self.at_point[a] = self.at_point.get(a, 0) | 1 << k
         self.plain = [self._plain(t) for t in self.readings]
+        self.solved = 0  # readings for which ohms were worked out, the dear part of the work
         self.crowded = sum(1 << k for k, plain in enumerate(self.plain) if plain is None)
         self.beside = {
             frozenset((f"{e.name}.{x}", f"{e.name}.{y}"))
@@ -96,6 +97,7 @@ class Evidence:
                 elif i not in linked or j not in linked:
                     fit = open_
                 else:
+                    self.solved += 1
                     fit = fits(readings[k].entry, build.ohms((a,), (b,)))
             if not fit:
                 out |= low
@@ -182,9 +184,14 @@ class Base:
         if after.ties is not self.build.ties or (
             (self.parts or parts) and any(self.build.net(a) in self.parts or after.net(a) in parts for a in points)
         ):
-            mask |= self.at_parts | self.evidence.at(points)
+            mask |= self.evidence.at(points)
+            left = self.evidence.check(after, self.left, mask, most)
+            if left.bit_count() > most:
+                return after, left
+            rest = self.at_parts
             for n in parts - self.parts:
-                mask |= self.evidence.at(self.members.get(n, ()))
+                rest |= self.evidence.at(self.members.get(n, ()))
+            return after, self.evidence.check(after, left, rest & ~mask, most)
         return after, self.evidence.check(after, self.left, mask, most)
 
     @cached_property
