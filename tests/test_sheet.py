@@ -15,7 +15,7 @@ import pytest
 from sheet_cases import DEMO, MM, demo, demo_pdf, given_from, outside, overlaps, plain, read, straight
 
 from wiremap.sheet import Given, Sheet, compose, pdf
-from wiremap.sheet.pieces import Strip
+from wiremap.sheet.pieces import Joints, Strip
 
 ROOT = Path(__file__).parent.parent
 
@@ -41,8 +41,8 @@ def test_every_page_stands_alone(pages: list) -> None:
             "revision 3",
             f"hash {job.digest}",
             f"page {page.number} of {len(pages)}",
-            "surveyed 12 of 15",
-            "rung out 0 of",
+            "surveyed 12 of 15 cavities",
+            "rung out 0 of 19 circuits",
             "PAPER IN ORDER, NOT YET RUNG OUT",
             "Wiring only: does not prove that the two units understand each other.",
         ):
@@ -66,7 +66,9 @@ def test_all_circuits_cavities_findings_and_probes_are_there(pages: list) -> Non
         assert plain(finding.rule.replace("-", "- "))[:6] in text and all(plain(s) in text for s in finding.subject)
     assert given.plan is not None
     for probe in given.plan.probes:
-        assert plain(f"{probe.n} {probe.red[0]} – {probe.black[0]}")[-8:] in text
+        red, black = probe.red[0], probe.black[0]
+        same = red.partition(".")[0] == black.partition(".")[0]
+        assert plain(f"{red} – {black.partition('.')[2] if same else black}") in text
 
 
 def test_live_area_on_both_papers(pages: list) -> None:
@@ -138,10 +140,35 @@ def test_type_is_large_enough() -> None:
 
 
 def test_tick_boxes_are_five_millimetres(pages: list) -> None:
-    """The map has a box of 5 mm for every row."""
-    boxes = [s for s in pages[0].strokes if abs(s[2] - s[0] - 5) < 0.02 and abs(s[3] - s[1] - 5) < 0.02]
-    joined = sum(len(c.join) - 1 for c in demo().harness.job.circuits)
-    assert len(boxes) == joined + len(demo().harness.job.not_joined)
+    """Every stage of every joint, every cap and plug, every deed of first power has a box of 5 mm."""
+    sections = {s.key: s for s in compose(demo()).sections}
+    for key, least in (("joints", sum(len(r.stages) for b in sections["joints"].blocks if isinstance(b, Joints) for r in b.rows)),
+                       ("power", len(demo().power)), ("ringout", len(demo().plan.probes))):  # type: ignore[union-attr]
+        boxes = [
+            s
+            for page in read(pdf(only(compose(demo()), key)))
+            for s in page.strokes
+            if abs(s[2] - s[0] - 5) < 0.02 and abs(s[3] - s[1] - 5) < 0.02
+        ]
+        assert least <= len(boxes) <= least + 12, key
+
+
+def test_dots_and_rings_say_beep_and_silence() -> None:
+    """As many dots and rings as the plan has beeps and silences, on one page for the demo."""
+    plan = demo().plan
+    assert plan is not None
+    printed = read(pdf(only(compose(demo()), "ringout")))
+    assert len(printed) == 1
+    rings = [s for s in printed[0].strokes if s[1] > 20 and abs(s[2] - s[0] - 2.4) < 0.1 and abs(s[3] - s[1] - 2.4) < 0.1]
+    assert len(rings) == sum(1 for p in plan.probes if p.expect in ("beep", "silent"))
+
+
+def test_the_demo_takes_six_bench_pages() -> None:
+    """Map and cautions; faces and places; joints; ring-out; first power and sign-off, which take two."""
+    titles = [p.text.splitlines() for p in read(demo_pdf("a4", False))]
+    assert len(titles) == 6
+    for words, page in zip(("The map", "Faces", "Joints", "Ring-out", "First power", "First power"), titles, strict=True):
+        assert any(line.startswith(words) for line in page[:4]), words
 
 
 def test_a_held_job_says_hold_on_every_page(tmp_path: Path) -> None:

@@ -21,6 +21,7 @@ from wiremap.sheet import ANNEX_PARTS, compose
 from wiremap.sheet.annex import flags_csv
 from wiremap.sheet.pieces import (
     Cards,
+    Deeds,
     FaceBlock,
     FusePlot,
     HandStrip,
@@ -122,13 +123,15 @@ def test_faces_mirror_and_name_the_key() -> None:
 
 
 def test_joints_are_whole_rows_in_working_order() -> None:
-    """Sleeve before cut, cut before strip, strip before crimp, crimp before tug, shrink last; all joints once."""
+    """Sleeve before cut, strip before crimp, crimp before tug; no shrinking in a row, it comes after the ring-out; all joints once."""
     rows = [r for b in blocks(part("joints"), Joints) for r in b.rows]
     assert sorted(r.name for r in rows) == sorted(demo().harness.joints)
     for row in rows:
         words = [s.text.split()[0] for s in row.stages]
-        order = [words.index(w) for w in ("sleeve", "strip", "crimp", "tug", "shrink")]
-        assert order == sorted(order) and words[-1] == "shrink" and words[0] == "sleeve"
+        order = [words.index(w) for w in ("sleeve", "strip", "crimp", "tug")]
+        assert order == sorted(order) and "shrink" not in words and words[0] == "sleeve"
+    last = blocks(part("joints"), Step)[-1]
+    assert last.text.startswith("After the ring-out, not before: shrink")
     places = [demo().sizes.joints[r.name].at_mm for r in rows]  # type: ignore[union-attr]
     known = [p for p in places if p is not None]
     assert known == sorted(known)
@@ -147,10 +150,66 @@ def test_each_tail_is_cut_to_its_own_length() -> None:
                 assert f"{cut.mm:.0f}" in next(s.text for s in row.stages if s.text.startswith("cut"))
 
 
-def test_like_colours_are_told() -> None:
-    """Both browns of the loom name each other."""
-    rows = {r.name: r for b in blocks(part("joints"), Joints) for r in b.rows}
-    assert "(like loom.8)" in " ".join(rows["ground"].wires) and "(like loom.2)" in " ".join(rows["return"].wires)
+def test_look_alikes_are_told_on_both_sides_of_the_cut() -> None:
+    """Both browns of the loom name each other; green/white of the loom names white/green beside it and its like on the donor."""
+    notes = {r.name: " ".join(r.notes) for b in blocks(part("joints"), Joints) for r in b.rows}
+    assert "loom.8" in notes["ground"] and "loom.2" in notes["return"]
+    assert "loom.5" in notes["spinner"] and "donor.13" in notes["spinner"]
+    assert "loom.6" in notes["bus-b-lo"] and "donor.8" in notes["bus-a-hi"]  # yellow is bus high on one side, bus low on the other
+    assert "like" not in notes["level"]  # grey to grey, and nothing else is grey
+
+
+def test_a_joint_without_slack_says_so() -> None:
+    """Where a tail has less slack than one strip length, the row says that there is no second try."""
+    rows = {r.name: " ".join(r.notes) for b in blocks(part("joints"), Joints) for r in b.rows}
+    sizes = demo().sizes
+    assert sizes is not None
+    for name, joint in demo().harness.joints.items():
+        made = sizes.joints[name].made
+        short = [
+            c
+            for c in joint.conductors
+            if demo().harness.conductors[c].origin == "tail" and c in sizes.cuts and made and sizes.cuts[c].slack_mm < made.strip_mm
+        ]
+        assert ("no remake" in rows[name]) == bool(short), name
+
+
+def test_what_has_no_insulation_gets_a_tube() -> None:
+    """A resistor's lead and a bare drain wire are bare in the bundle without one."""
+    stages = {r.name: [s.text for s in r.stages] for b in blocks(part("joints"), Joints) for r in b.rows}
+    assert "tube on R1.a" in stages["bus-b-hi"] and "tube on R1.b" in stages["bus-b-lo"] and "tube" in stages["shield-b"]
+
+
+def test_caps_and_plugs_are_work_of_the_joints_page() -> None:
+    """Each cavity that is closed has a box there."""
+    words = [d.text for b in blocks(part("joints"), Deeds) for d in b.deeds]
+    closed = [a for a, n in demo().harness.job.not_joined.items() if n.treat in ("cap", "blank")]
+    assert closed and set(closed) <= set(words)
+
+
+def test_wires_not_surveyed_are_named_before_the_map() -> None:
+    """Those that nobody has measured are not to be cut yet."""
+    lines = " ".join(line for b in blocks(part("map"), Warning) for line in b.lines)
+    assert "Not surveyed: loom.6, loom.7, loom.14. Do not cut" in lines
+
+
+def test_ring_out_says_what_is_out_and_where_to_probe() -> None:
+    """Fuses by name and rating; the loom's names mean the joint before its sleeve; no bare probe in a contact."""
+    first = blocks(part("ringout"), Step)[0].text
+    assert "F7 10 A" in first and "socket fuse 15 A" in first and "F1 2 A (holder empty)" in first
+    told = " ".join(b.text for b in blocks(part("ringout"), Text))
+    assert "loom: the machine-side wire at its joint, before the sleeve is shrunk" in told
+    assert "No bare probe" in told
+
+
+def test_the_probe_that_stays_is_heavy() -> None:
+    """A card's still point stands in its neighbour before or behind it."""
+    cards = [c for b in blocks(part("ringout"), Cards) for c in b.cards]
+    points = [{c.red, c.black} for c in cards]
+    assert sum(bool(c.still) for c in cards) > len(cards) / 2
+    for i, card in enumerate(cards):
+        if card.still:
+            assert any(card.still in points[k] for k in (i - 1, i + 1) if 0 <= k < len(cards))
 
 
 def test_cards_keep_the_plan() -> None:
@@ -167,8 +226,21 @@ def test_cards_keep_the_plan() -> None:
 def test_first_power_covers_every_reading() -> None:
     """Each reading and deed of the power plan stands on a card or row."""
     section = part("power")
-    numbers = [n for b in blocks(section, Cards) for c in b.cards for n in c.n.split("/")] + [b.n for b in blocks(section, Step)]
+    deeds = [d for b in blocks(section, Deeds) for d in b.deeds]
+    numbers = [n for d in deeds for n in d.n.split("/")]
     assert sorted(map(int, numbers)) == [s.n for s in demo().power]
+    assert all(d.boxes == len(d.n.split("/")) for d in deeds)  # a box for every reading
+    order = [int(d.n) for d in deeds if d.n.isdigit()]
+    assert order == sorted(order)
+
+
+def test_a_fuse_goes_in_after_its_rating_is_read() -> None:
+    """F7 of 5 A takes the place of the 10 A found in a deed of its own; the gateway's feed is read before it is mated."""
+    words = [d.text for b in blocks(part("power"), Deeds) for d in b.deeds]
+    fit = next(i for i, w in enumerate(words) if "fit F7 5 A in place of the 10 A found" in w)
+    feed = next(i for i, w in enumerate(words) if w.startswith("Unmated face of gateway, F1 2 A in"))
+    mate = next(i for i, w in enumerate(words) if w == "Mate gateway")
+    assert fit < feed < mate
 
 
 def test_sign_off_names_fuses_and_second_eyes() -> None:
@@ -181,8 +253,9 @@ def test_sign_off_names_fuses_and_second_eyes() -> None:
 
 
 def test_every_caution_is_on_the_bench_pages() -> None:
-    """Each caution's subject stands at the sign-off, accepted or not."""
-    words = " ".join(b.text for b in blocks(part("sign"), Step))
+    """Each caution's subject stands on the first page, accepted or not; the sign-off has a line for having read them."""
+    words = " ".join(b.text for b in blocks(part("map"), Step))
+    assert "cautions of the first page read" in str(part("sign"))
     for finding in demo().cautions:
         assert all(s in words for s in finding.subject[:3]), finding
 

@@ -67,3 +67,21 @@ def names(harness: Harness, kind: str) -> Iterator[tuple[str, str]]:
             told = f"{where[extra.kind]} {extra.name}" if extra.kind in where else f"its legs {', '.join(extra.legs)}"
             yield (extra.name if extra.kind == "stud" else f"{extra.name}.{extra.legs[0].partition('.')[2]}, "
                    f"{extra.legs[1]}"), told
+
+
+def probed(harness: Harness, kind: str) -> dict[str, list[str]]:
+    """In few words where the probe goes, with the ends and parts for which that holds; as `names`, for a page that is full."""
+    points = [harness.points[a] for a in reachable(harness, kind)]
+    ends = {p.owner: p.end for p in points if p.end is not None}
+    places: dict[str, list[str]] = {}
+    for name, end in ends.items():
+        if end.kind == "cut-tail" and kind != ADAPTER:
+            where = "the machine-side wire at its joint, before the sleeve is shrunk"
+        elif end.kind == "tap":
+            where = "the uncut wire at its T, before the sleeve is shrunk"
+        elif end.kind == "cut-tail":
+            where = "the adapter's own contacts"
+        else:
+            where = "contacts of the unmated face"
+        places.setdefault(where, []).append(name)
+    return places

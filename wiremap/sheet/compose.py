@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from wiremap.sheet.bench import power_section, ringout_section, sign_section
+from wiremap.sheet.bench import ringout_section
+from wiremap.sheet.firstpower import power_section, sign_section
 from wiremap.sheet.given import Given
 from wiremap.sheet.joints import joints_section, strip_section
 from wiremap.sheet.mapping import faces_section, map_section

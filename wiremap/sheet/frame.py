@@ -20,9 +20,9 @@ def head(ink: Ink, page: Head) -> None:
     at = 0.0
     paper = "paper on hold" if page.held else "paper in order"
     for text, full in (
-        (f"surveyed {page.surveyed[0]} of {page.surveyed[1]}", _all(page.surveyed)),
+        (f"surveyed {page.surveyed[0]} of {page.surveyed[1]} cavities", _all(page.surveyed)),
         (paper, not page.held),
-        (f"rung out {page.rung_out[0]} of {page.rung_out[1]}", _all(page.rung_out)),
+        (f"rung out {page.rung_out[0]} of {page.rung_out[1]} circuits", _all(page.rung_out)),
     ):
         at = _status(ink, at, text, full) + 3
     _stamp(ink, page)

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from types import MappingProxyType
 
-from wiremap.graph import Joint
+from wiremap.evidence import refused
+from wiremap.graph import Conductor, Joint, Point
 from wiremap.sheet.given import Given
-from wiremap.sheet.pieces import Block, JointRow, Joints, Section, Spot, Stage, Step, Strip, Text
+from wiremap.sheet.pieces import Block, Deed, Deeds, JointRow, Joints, Section, Spot, Stage, Step, Strip, Text
 from wiremap.sheet.words import conductor_words, number, wire_words
 
 SOLDER = ("lap-solder", "solder-sleeve")
 FIRST = "Outer sleeve and connector boot go over the loom now, pushed back past the last joint. Label both sides of every wire."
+LAST = "After the ring-out, not before: shrink every sleeve, then the outer sleeve over all joints, then the boot."
+CLOSED = MappingProxyType({"cap": "Cap, seal, tie back", "blank": "Blanking plug"})
 
 
 def joint_order(given: Given) -> list[Joint]:
@@ -37,14 +41,18 @@ def joints_section(given: Given) -> Section:
     blocks: list[Block] = [Step("0", FIRST)]
     blocks.append(Joints(tuple(_row(given, n, joint, like) for n, joint in enumerate(order, 1))))
     blocks += _contacts(given)
-    lead = "Cut one wire, finish its row, then the next. The sleeve waits clear of the heat; shrink it after the ring-out."
+    blocks += _left_out(given)
+    if any(_kind(given, j) != "solder-sleeve" for j in order):
+        blocks.append(Step("last", LAST))
+    lead = "Cut one wire, finish its row, then the next; the sleeve waits clear of the heat. / parts the ends of the joint."
     if given.sizes and given.sizes.cuts:
-        found = {cut.slack_mm for cut in given.sizes.cuts.values()}
-        lead += " Cut: mm, machine side first, " + ("slack for two remakes in it." if len(found) == 1 else "slack as in lengths.")
+        lead += " Cut: mm, machine side first."
+    if any(stage.text.startswith("into") for j in order for stage in _far_ends(given, j)):
+        lead += " Into: seal on, contact crimped."
     if any(a in like for j in order for a in j.points):
-        lead += " Like: same colours, told apart by cavity and a beep."
+        lead += " Like: look alike, go by cavity and beep, not by colour."
     if any(j.circuit in given.harm for j in order):
-        lead += " !: mixed up, something breaks or moves."
+        lead += " !: mixed up, it breaks or moves."
     measured = "cut lengths run from each end's own datum: its last tie or branch"
     return Section("joints", "Joints, one wire at a time", measured, tuple(blocks), lead)
 
@@ -54,28 +62,59 @@ def _origin(given: Given) -> str:
 
 
 def _row(given: Given, n: int, joint: Joint, like: dict[str, tuple[str, ...]]) -> JointRow:
-    wires = []
-    for conductor in (given.harness.conductors[c] for c in joint.conductors):
+    sides: dict[int, list[str]] = {}
+    looks: dict[str, None] = {}
+    conductors = [given.harness.conductors[c] for c in joint.conductors]
+    for conductor in conductors:
         text = conductor_words(given.harness, conductor)
         cut = given.sizes.cuts.get(conductor.id) if given.sizes else None
         if conductor.origin == "new" and cut is not None:
             text = text.replace(" to ", f" {cut.mm:.0f} mm to ", 1) if " to " in text else f"{text} {cut.mm:.0f} mm"
-        if conductor.origin == "tail" and (others := like.get(conductor.point or "")):
-            text += f" (like {', '.join(others) if len(others) < 3 else f'{others[0]} and {len(others) - 1} more'})"
-        wires.append(text)
-    return JointRow(n, joint.circuit in given.harm, joint.id, tuple(wires), tuple(_stages(given, joint)))
+        if conductor.origin == "tail":
+            looks.update(dict.fromkeys(like.get(conductor.point or "", ())))
+        sides.setdefault(_rank(given, conductor), []).append(text)
+    first, *rest = [text for rank in sorted(sides) for text in sides[rank]]
+    others = [a for a in looks if a not in joint.points]
+    notes = [f"like {', '.join(others[:3])}{f' and {len(others) - 3} more' if len(others) > 3 else ''}"] if others else []
+    notes += _no_remake(given, joint)
+    return JointRow(n, joint.circuit in given.harm, joint.id, (first, *rest), tuple(_stages(given, joint)), tuple(notes))
+
+
+def _rank(given: Given, conductor: Conductor) -> int:
+    """Machine side first, the new wire of a module next, then the unit's; a part's lead last."""
+    end = given.harness.end_of(conductor.point) if conductor.point else None
+    if conductor.origin == "lead" or end is None:
+        return 3
+    return {"machine": 0, "between": 1}.get(end.side, 2)
+
+
+def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
+    """Said where a tail has too little slack for the joint to be made a second time."""
+    made = given.sizes.joints.get(joint.id) if given.sizes else None
+    strip_mm = made.made.strip_mm if made is not None and made.made is not None else 0.0
+    for cid in joint.conductors:
+        conductor = given.harness.conductors[cid]
+        cut = given.sizes.cuts.get(cid) if given.sizes else None
+        if conductor.origin == "tail" and cut is not None and cut.slack_mm < strip_mm:
+            yield f"{conductor.point} no remake, {cut.slack_mm:.0f} mm slack"
+
+
+def _kind(given: Given, joint: Joint) -> str:
+    size = given.sizes.joints.get(joint.id) if given.sizes else None
+    return (size.kind if size else joint.kind) or "butt-crimp"
 
 
 def _stages(given: Given, joint: Joint) -> Iterator[Stage]:
     size = given.sizes.joints.get(joint.id) if given.sizes else None
     made = size.made if size else None
-    kind = (size.kind if size else joint.kind) or "butt-crimp"
+    kind = _kind(given, joint)
     sleeve = made.sleeve if made else None
     if kind != "solder-sleeve":
         if sleeve is not None and made is not None and made.sleeve_cut_mm:
             yield Stage(f"sleeve {sleeve.name} × {made.sleeve_cut_mm:.0f}")
         else:
             yield Stage("sleeve ________")
+    yield from (Stage(f"tube{what}") for what in _bare(given, joint))
     cuts = _cut_lengths(given, joint)
     yield Stage("open, not cut" if joint.tap else f"cut {'/'.join(cuts)}" if cuts else "cut")
     yield Stage(f"strip {number(made.strip_mm)}" if made else "strip ____")
@@ -85,8 +124,13 @@ def _stages(given: Given, joint: Joint) -> Iterator[Stage]:
         yield Stage(f"crimp {made.barrel.name}" if made and made.barrel else f"{kind.replace('-', ' ')} ________")
     yield Stage("tug")
     yield from _far_ends(given, joint)
-    if kind != "solder-sleeve":
-        yield Stage("shrink")
+
+
+def _bare(given: Given, joint: Joint) -> list[str]:
+    """What meets here without insulation of its own: leads of parts and bare drain wires get a tube before the joint."""
+    conductors = [given.harness.conductors[c] for c in joint.conductors]
+    found = [f" on {c.point}" for c in conductors if c.origin == "lead" and c.point]
+    return found + ([""] if any(c.wire is not None and c.wire.bare for c in conductors) else [])
 
 
 def _cut_lengths(given: Given, joint: Joint) -> list[str]:
@@ -112,42 +156,61 @@ def _far_ends(given: Given, joint: Joint) -> Iterator[Stage]:
 
 
 def _alike(given: Given) -> dict[str, tuple[str, ...]]:
-    """For each wire the others of its end that bear the same colours, in whatever order."""
-    groups: dict[tuple[str, str], list[str]] = defaultdict(list)
+    """For each wire all others that bear the same colours in whatever order: of its own end, and across the cut."""
+    groups: dict[str, list[Point]] = defaultdict(list)
     for point in given.harness.points.values():
         cavity = point.cavity
-        if cavity is None or cavity.wire is None or not point.brings_lead or cavity.wire.colour is None:
-            continue
-        groups[(point.owner, "+".join(sorted(cavity.wire.colour.colours)))].append(point.address)
-    return {a: tuple(o for o in alike if o != a) for alike in groups.values() for a in alike if len(alike) > 1}
+        if cavity is not None and cavity.wire is not None and point.brings_lead and cavity.wire.colour is not None:
+            groups["+".join(sorted(cavity.wire.colour.colours))].append(point)
+    found = {}
+    for alike in groups.values():
+        for point in alike:
+            mates = {a for c in given.harness.circuits_at(point.address) for a in _joined(given, c)}
+            own = [o.address for o in alike if o is not point and o.owner == point.owner]
+            across = [o.address for o in alike if o.owner != point.owner and o.address not in mates]
+            if own or across:
+                found[point.address] = (*own, *across)
+    return found
 
 
-def _contacts(given: Given) -> list[Step]:
+def _joined(given: Given, circuit: str) -> tuple[str, ...]:
+    return next((c.join for c in given.harness.job.circuits if c.id == circuit), ())
+
+
+def _contacts(given: Given) -> list[Block]:
     """The conductors that meet no joint: from contact to contact."""
     worked = {c.id for c in given.worked}
-    rows: list[Step] = []
+    deeds: list[Deed] = []
     for conductor in given.harness.conductors.values():
         ends = [x for x in (conductor.a, conductor.b) if not given.harness.is_joint(x)]
         if conductor.circuit not in worked or len(ends) < 2:
             continue
         crimped = ends if conductor.origin == "new" else [x for x in ends if x != conductor.point]
-        length = f", {number(conductor.length_mm)} mm" if conductor.length_mm is not None else ""
+        length = f" {number(conductor.length_mm)} mm" if conductor.length_mm is not None else ""
         what = f"new {wire_words(conductor.wire)}" if conductor.origin == "new" else conductor_words(given.harness, conductor)
-        rows.append(
-            Step(
-                "no joint" if not rows else "",
-                f"{conductor.circuit}: {what}{length}; {', '.join(_into(given, x) for x in crimped)}; tug.",
-            )
-        )
-    return rows
+        deeds.append(Deed("", f"{conductor.circuit}: {what}{length}, {', '.join(_into(given, x) for x in crimped)}, tug"))
+    return [Deeds("No joint, from contact to contact" if len(deeds) > 3 else "", tuple(deeds))] if deeds else []
+
+
+def _left_out(given: Given) -> list[Block]:
+    """Caps and plugs for what is not joined, a box each."""
+    treats: dict[str, list[str]] = {}
+    for point in given.harness.not_joined():
+        entry = given.harness.job.not_joined.get(point.address)
+        if entry is not None and entry.treat in CLOSED and point.cavity is not None and not refused(point.cavity):
+            treats.setdefault(str(entry.treat), []).append(point.address)
+    deeds: list[Deed] = []
+    for treat, words in CLOSED.items():
+        if treat in treats:
+            deeds.append(Deed("", f"{words}:", boxes=0))
+            deeds += [Deed("", a) for a in treats[treat]]
+    return [Deeds("", tuple(deeds))] if deeds else []
 
 
 def _into(given: Given, address: str) -> str:
     point = given.harness.points[address]
     if point.kind == "stud":
         return f"ring on {address}, bare metal"
-    if point.extra is not None:
-        return f"into {address}"
     return f"into {address}"
 
 
@@ -166,8 +229,8 @@ def strip_section(given: Given) -> Section | None:
         why = ", ".join(k.why for k in job_run.keep_out if k.why) if job_run else ""
         lanes = run.layout.abreast
         file = "single file" if lanes == 1 else f"{lanes} abreast at most"
-        words = f"Run {run.machine} to {run.unit}, {number(run.window.run_mm)} mm, {file}."
-        words += f" Hatched, no joint: {why}." if why else " Hatched: no joint." if barred else ""
+        words = f"Run {run.machine} (datum 0) to {run.unit} (datum {number(run.window.run_mm)} mm), {file}."
+        words += f" Hatched, no joint's middle: {why}." if why else " Hatched: no joint's middle." if barred else ""
         blocks.append(Text(words))
         blocks.append(Strip(run.run, run.machine, run.unit, run.window.run_mm, spots, barred))
     if not blocks:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from wiremap.graph import Point
 from wiremap.model import Circuit, End, Face
+from wiremap.sheet.cautions import caution_rows
 from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import (
     Block,
@@ -27,6 +28,7 @@ REFUSED = "restraint or high-voltage circuit: no work is printed for it. Do not 
 TREAT = {"blank": "blanking plug", "cap": "cap, seal, tie back", "leave": "leave as found"}
 SIDE_RANK = {"machine": 0, "between": 1, "unit": 2}
 FLAGGED_ROWS = 4
+MOST_NAMED = 12  # cavities named in a sentence
 LONG_TITLE = 70  # characters; the head of a page has room for no more
 
 
@@ -41,26 +43,26 @@ def map_section(given: Given) -> Section:
             rows.append(RefusedRow(circuit.id, tuple(bad), REFUSED))
         else:
             rows += _rows(given, circuit)
-    blocks.append(WireTable(*_sides(given), tuple(rows)))
+    blocks.append(WireTable(*_sides(rows, given.harness.job.ends), tuple(rows)))
     left = list(_left(given))
     if left:
         blocks += [Text("Not joined, and what becomes of each", strong=True), *left]
+    blocks += caution_rows(given)
     return Section(
         "map",
         "The map: one row for each wire across the cut",
-        "left of the cut: machine and modules; right: new unit",
+        "left of the cut: the machine, else the module; right: what it is joined to",
         tuple(blocks),
     )
 
 
-def _sides(given: Given) -> tuple[str, str]:
-    ends = given.harness.job.ends.values()
-    left = [e.name for e in ends if e.side == "machine"]
-    right = [e.name for e in ends if e.side != "machine"]
-    return (
-        f"machine side ({', '.join(left)})" if left else "one side",
-        f"other side ({', '.join(right)})" if right else "other side",
-    )
+def _sides(rows: list[WireRow | RefusedRow], ends: Iterable[str]) -> tuple[str, str]:
+    """Which ends stand left of the cut, and which right of it."""
+    wires = [r for r in rows if isinstance(r, WireRow)]
+    left = {r.left.point.partition(".")[0] for r in wires}
+    right = {r.right.point.partition(".")[0] for r in wires}
+    shown = [", ".join(name for name in ends if name in side) for side in (left, right)]
+    return (f"left of the cut: {shown[0]}" if shown[0] else "left"), (f"right: {shown[1]}" if shown[1] else "right")
 
 
 def _warnings(given: Given) -> Iterator[Warning]:
@@ -80,13 +82,24 @@ def _warnings(given: Given) -> Iterator[Warning]:
         for c in e.pinout.cavities.values()
         if c.caution and given.harness.circuits_at(f"{e.name}.{c.name}")
     ]
-    lines += [f"{name}.{c.name}: {c.caution}" for name, c in own]
-    if given.cautions:
-        n = len(given.cautions)
-        open_ones = sum(1 for f in given.cautions if f.accepted is None)
-        state = "all accepted by name" if not open_ones else f"{open_ones} not yet accepted"
-        lines.append(f"{n} {'caution' if n == 1 else 'cautions'} on this job, {state}: read and sign them at the sign-off.")
+    told = " ".join(f.message for f in given.cautions)
+    lines += [f"{name}.{c.name}: {c.caution}" for name, c in own if (c.caution or "") not in told]
+    lines += list(_not_surveyed(given))
     yield Warning("Caution", tuple(lines))
+
+
+def _not_surveyed(given: Given) -> Iterator[str]:
+    """Which wires nobody has measured on the machine yet: they are not to be cut before that."""
+    from wiremap.evidence import surveyed_cavities
+
+    measured, countable = surveyed_cavities(given.harness)
+    open_ones = [a for a in countable if a not in measured]
+    if not open_ones:
+        return
+    shown = ", ".join(open_ones[:MOST_NAMED])
+    more = f" and {len(open_ones) - MOST_NAMED} more" if len(open_ones) > MOST_NAMED else ""
+    verb = "it has" if len(open_ones) == 1 else "they have"
+    yield f"Not surveyed: {shown}{more}. Do not cut before {verb} been read on the machine (annex, survey)."
 
 
 def _rows(given: Given, circuit: Circuit) -> Iterator[WireRow]:

@@ -168,14 +168,36 @@ class Card:
     expect: str
     write: bool = False
     note: str = ""
+    still: str = ""  # the point on which its probe stays for the next reading or stood for the last
 
 
 @dataclass(frozen=True, slots=True)
 class Cards:
-    """Cards under one heading, set one below another in columns."""
+    """Cards under one heading, set one below another in columns; `dense` ones as many beside each other as fit."""
 
     title: str
     cards: tuple[Card, ...]
+    dense: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """A short thing to do or to read: its boxes, its number, what it is, what shall be seen, lines to write on."""
+
+    n: str
+    text: str
+    want: str = ""
+    boxes: int = 1
+    blanks: int = 0
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Deeds:
+    """Deeds one behind another like the words of a sentence, under a heading."""
+
+    title: str
+    deeds: tuple[Deed, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,6 +293,7 @@ Block = (
     | Joints
     | Strip
     | Cards
+    | Deeds
     | Step
     | Fill
     | Ledger

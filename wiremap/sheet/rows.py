@@ -17,10 +17,11 @@ from wiremap.sheet.elements import (
 from wiremap.sheet.ink import BODY, SMALL, Ink, shorten, width, wrap
 from wiremap.sheet.pieces import JointRow, Joints, LeftRow, RefusedRow, WireEnd, WireRow, WireTable
 
-TICK_COL, GAP = 6.8, 4.4
-ROW_MM = 5.8
+TICK_COL, GAP = 6.8, 4.0
+ROW_MM = 4.9  # a row that is read; one that is ticked is higher
+TICK_ROW_MM = 5.8
 LEAST_MM = (12.0, 12.0, 22.0, 18.0, 12.0, 22.0, 18.0)  # circuit; point, wire, signal on both sides
-AIR = 1.7
+AIR = 1.5
 
 
 def wire_table(table: WireTable) -> list[Piece]:
@@ -45,9 +46,9 @@ def _columns(table: WireTable) -> tuple[float, ...]:
             texts += [end.point, end.wire, end.signal]
         for i, text in enumerate(texts):
             cells[i].append(width(text, BODY, i in (1, 4)) + AIR)
-    need = _squeezed(cells, WIDE - TICK_COL - GAP)
-    spare = (WIDE - TICK_COL - GAP - sum(need)) / len(need)
-    edges = [TICK_COL]
+    need = _squeezed(cells, WIDE - GAP)
+    spare = (WIDE - GAP - sum(need)) / len(need)
+    edges = [0.0]
     for i, w in enumerate(need):
         edges.append(edges[-1] + w + spare + (GAP if i == 3 else 0.0))
     return tuple(edges)
@@ -96,50 +97,49 @@ def _cells(end: WireEnd, wide: list[float]) -> tuple[tuple[str, ...], ...]:
 
 
 def _wire_row(row: WireRow, at: tuple[float, ...]) -> Piece:
-    """One wire: tick box, circuit, what is left of the cut, what is right of it."""
+    """One wire: its circuit, what is left of the cut, what is right of it."""
     wide = [at[i + 1] - at[i] - (GAP if i == 3 else 0.0) - AIR + 0.2 for i in range(7)]
     name = wrap(row.circuit, wide[0]) if row.first else ()
     mark = wrap(row.mark, wide[0], SMALL, True) if row.mark and row.first else ()
     left = _cells(row.left, wide[1:4]) if row.first else ((), (), ())
     right = _cells(row.right, wide[4:7])
     deep = max(len(name) + len(mark), *(len(c) for c in left + right))
-    high = max(ROW_MM, deep * LINE + 1.8)
+    high = max(ROW_MM, deep * LINE + 0.85)
 
     def draw(ink: Ink, x: float, y: float) -> None:
-        top = y + 0.85
+        top = y + 0.4
         if row.first:
             ink.line(x, y, x + WIDE, y, HAIR)
-        tick(ink, x, y + 0.45)
         lines(ink, x + at[0], top, name)
         lines(ink, x + at[0], top + len(name) * LINE, mark, SMALL, True)
         for i, cell in enumerate((*left, *right), 1):
             lines(ink, x + at[i], top, cell, BODY, i in (1, 4))
         middle = x + at[4] - GAP / 2 - 0.9
         if row.first:
-            ink.line(middle - 0.7, y + 4.6, middle + 0.7, y + 1.4, FIRM)  # the cut
+            ink.line(middle - 0.7, y + 4.1, middle + 0.7, y + 0.9, FIRM)  # the cut
         else:
-            ink.shape([(middle, y - 0.6), (middle, y + 3.0), (middle + 1.4, y + 3.0)], THIN, close=False)
+            ink.shape([(middle, y - 0.4), (middle, y + 2.6), (middle + 1.4, y + 2.6)], THIN, close=False)
 
     return Piece(high, draw)
 
 
 def _refused_row(row: RefusedRow, at: tuple[float, ...]) -> Piece:
     """A circuit without work: the sentence only."""
-    made = wrap(f"{', '.join(row.points)}: {row.why}", WIDE - at[1] - 2, BODY, True)
+    made = wrap(f"{', '.join(row.points)}: {row.why}", WIDE - at[1] - TICK_COL - 2, BODY, True)
     name = wrap(row.circuit, at[1] - at[0] - AIR)
-    high = max(ROW_MM, max(len(made), len(name)) * LINE + 1.7)
+    high = max(TICK_ROW_MM, max(len(made), len(name)) * LINE + 1.7)
 
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.line(x, y, x + WIDE, y, HAIR)
         ink.line(x, y + 0.6, x + TICK_MM, y + 0.6 + TICK_MM, FIRM)
         ink.line(x, y + 0.6 + TICK_MM, x + TICK_MM, y + 0.6, FIRM)
-        lines(ink, x + at[0], y + 0.85, name)
-        lines(ink, x + at[1], y + 0.85, made, BODY, True)
+        lines(ink, x + TICK_COL, y + 0.85, name)
+        lines(ink, x + TICK_COL + at[1], y + 0.85, made, BODY, True)
 
     return Piece(high, draw)
 
 
-LEFT_AT = (TICK_COL, 25.5, 90.0, 123.0, WIDE)  # point, wire and signal, treatment, why
+LEFT_AT = (0.0, 17.6, 79.8, 108.2, WIDE)  # point, wire and signal, treatment, why
 
 
 def left_row(row: LeftRow) -> list[Piece]:
@@ -149,14 +149,13 @@ def left_row(row: LeftRow) -> list[Piece]:
     deep = max(len(c) for c in cells)
     out = []
     for a in range(0, deep, 30):
-        high = max(ROW_MM, min(30, deep - a) * LINE + 1.7)
+        high = max(ROW_MM, min(30, deep - a) * LINE + 0.85)
 
         def draw(ink: Ink, x: float, y: float, a: int = a) -> None:
             if a == 0:
                 ink.line(x, y, x + WIDE, y, HAIR)
-                tick(ink, x, y + 0.45)
             for i, cell in enumerate(cells):
-                lines(ink, x + LEFT_AT[i], y + 0.85, cell[a : a + 30], BODY, texts[i][1])
+                lines(ink, x + LEFT_AT[i], y + 0.4, cell[a : a + 30], BODY, texts[i][1])
 
         out.append(Piece(high, draw))
     return out
@@ -181,24 +180,31 @@ def _joint_row(row: JointRow) -> Piece:
     room = WIDE - FOUND_MM - 3
     names = wrap(f"{row.n}{'!' if row.harm else ''} {row.name}", room * 0.4, BODY, True)
     title_mm = max(width(n, BODY, True) for n in names) + 3
-    head = wrap("  +  ".join(row.wires), room - title_mm)
-    notes = wrap("; ".join(row.notes), room, BODY, True) if row.notes else ()
-    top = max(len(head), len(names)) * LINE
+    first, *rest = row.wires
+    head = wrap(f"{first}  /  {'  +  '.join(rest)}" if rest else first, room - title_mm)
     rows = _stage_lines(row, room)
-    high = top + len(notes) * LINE + len(rows) * (TICK_MM + 0.7) + 1.2
+    note = "; ".join(row.notes)
+    note_mm = width(note, BODY, True) + 3
+    free = (title_mm + width(head[0]), max((shift + TICK_MM + 0.9 + width(text) for shift, text in rows[-1]), default=0.0))
+    place = next((i for i, end in enumerate(free) if note and end + note_mm <= room), -1)
+    below = wrap(note, room, BODY, True) if note and place < 0 else ()
+    top = max(len(head), len(names)) * LINE
+    high = top + len(rows) * (TICK_MM + 0.5) + len(below) * LINE + 0.5
 
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.line(x, y, x + WIDE, y, HAIR)
-        lines(ink, x, y + 0.6, names, BODY, True)
-        lines(ink, x + title_mm, y + 0.6, head)
-        lines(ink, x, y + 0.6 + top, notes, BODY, True)
-        at = y + top + len(notes) * LINE + 0.9
+        lines(ink, x, y + 0.5, names, BODY, True)
+        lines(ink, x + title_mm, y + 0.5, head)
+        at = y + top + 0.55
         for stages in rows:
             for shift, text in stages:
                 tick(ink, x + shift, at)
                 ink.text(x + shift + TICK_MM + 0.9, at + 3.8, text)
-            at += TICK_MM + 0.7
-        write_line(ink, x + WIDE - FOUND_MM, y + high - 1.1, FOUND_MM)
+            at += TICK_MM + 0.5
+        if place >= 0:
+            ink.text(x + room, (y + 0.5 + LINE * 0.8, at - TICK_MM - 0.5 + 3.8)[place], note, strong=True, align="right")
+        lines(ink, x, at - 0.2, below, BODY, True)
+        write_line(ink, x + WIDE - FOUND_MM, y + high - 0.9, FOUND_MM)
 
     return Piece(high, draw)
 

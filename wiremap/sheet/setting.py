@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from wiremap.sheet import cards as card_room
+from wiremap.sheet import deeds, faces, rows, steps, strip
 from wiremap.sheet import elements as el
-from wiremap.sheet import faces, rows, steps, strip
 from wiremap.sheet.elements import Draw, Piece
 from wiremap.sheet.frame import BOTTOM, TOP, foot, head
 from wiremap.sheet.ink import Ink
 from wiremap.sheet.pieces import (
     Block,
     Cards,
+    Deeds,
     FaceBlock,
     Fill,
     Flags,
@@ -80,6 +81,8 @@ def pieces_of(block: Block) -> list[Piece]:
             return strip.strip_pieces(block)
         case Step():
             return steps.step(block)
+        case Deeds():
+            return deeds.deed_pieces(block)
         case Fill():
             return steps.fill(block)
         case Ledger():
@@ -170,8 +173,8 @@ class _Flow:
             i += len(group)
 
     def _cards(self, blocks: list[Cards], section: Section) -> None:
-        across = 3 if max((len(c.red) + len(c.black) + len(c.expect) for b in blocks for c in b.cards), default=0) <= 38 else 2
-        column = card_room.CardColumn(across)
+        column = card_room.column_for(blocks)
+        across = column.across
         items: list[tuple[float, Draw, bool]] = []
         for block in blocks:
             if block.title:
@@ -194,7 +197,7 @@ class _Flow:
                 need = items[i][0] + (items[i + 1][0] if items[i][2] and i + 1 < len(items) else 0)
                 if y + need > room + 1e-6 and y > 0:
                     break
-                self.pages[-1].marks.append((k * (column.wide + card_room.GUTTER), self.y + y, items[i][1]))
+                self.pages[-1].marks.append((k * (column.wide + column.gutter), self.y + y, items[i][1]))
                 y += items[i][0]
                 i += 1
             deepest = max(deepest, y)

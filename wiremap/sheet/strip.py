@@ -9,7 +9,7 @@ from wiremap.sheet.pieces import Spot, Strip
 MARGIN = 6.0
 WINDOW = WIDE - 2 * MARGIN  # mm of run on one strip
 BAR_MM = 100.0
-LANE = 5.9
+LANE = 6.3
 MOST_LANES = 28
 GAP_MM = 60.0  # a longer stretch without a joint is left out
 
@@ -98,7 +98,7 @@ def _label(spot: Spot) -> str:
 def _stretch(block: Strip, a: float, b: float, marks: tuple[str, str], placed: list[tuple[Spot, int, float]]) -> Piece:
     depth = max((lane for _, lane, _ in placed), default=0) + 1
     scale_y = 4.2
-    high = scale_y + 2.0 + depth * LANE + 1.6
+    high = scale_y + 2.0 + depth * LANE + 1.2
 
     def draw(ink: Ink, x: float, y: float) -> None:
         def at(mm: float) -> float:

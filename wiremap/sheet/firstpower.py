@@ -1,0 +1,169 @@
+"""The last bench page: first power one deed at a time, what is not proven, what was kept, who signs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from wiremap.sheet.given import Given
+from wiremap.sheet.pieces import Block, Deed, Deeds, Fill, Section, Step, Text, Warning
+from wiremap.sheet.words import number
+
+if TYPE_CHECKING:
+    from wiremap.ringout.power import PowerStep
+
+STAGES = {
+    "lock-out": "",
+    "lamp": "Fuses out, lamps in their place",
+    "load": "The fuses that stay, the feeds under load, and what is lost on the way while the lamp burns",
+    "in-line": "The in-line module's own feed, loss while the lamp burns, then the module",
+    "mate": "Mate",
+    "sleep": "Asleep",
+}
+
+
+def power_section(given: Given) -> Section:
+    """First power, one box a deed or a reading, from left to right."""
+    blocks: list[Block] = list(_powered(given.power))
+    if not blocks:
+        blocks.append(Warning("Block it", ("Everything that can move, turn or spray is locked out; nobody is near it.",)))
+        blocks += _plain_power(given)
+    return Section("power", "First power", "volts at the new face, unmated, black probe on its ground", tuple(blocks))
+
+
+def _powered(steps: tuple[PowerStep, ...]) -> Iterator[Block]:
+    """The worked-out steps stage by stage: deeds, and the volts of each unmated face with both key positions side by side."""
+    stage = ""
+    deeds: list[Deed] = []
+    volts: list[PowerStep] = []
+
+    def so_far() -> Iterator[Block]:
+        if volts:
+            yield from _faces(volts)
+        if deeds:
+            yield Deeds(STAGES.get(stage, stage), tuple(deeds))
+
+    for step in steps:
+        if step.stage != stage:
+            yield from so_far()
+            stage, deeds, volts = step.stage, [], []
+        if step.stage == "volts" and step.red is not None:
+            volts.append(step)
+        else:
+            blank = step.blank
+            deeds.append(Deed(str(step.n), _do(step), _limits(step), 1, int(bool(blank)), blank))
+    yield from so_far()
+
+
+def _faces(steps: list[PowerStep]) -> Iterator[Block]:
+    """The unmated faces one after another: contacts that shall show nothing, then those with a band to write in."""
+    faces: dict[str, dict[str, list[PowerStep]]] = {}
+    for step in steps:
+        assert step.red is not None
+        faces.setdefault(step.red.partition(".")[0], {}).setdefault(step.red, []).append(step)
+    for face, points in faces.items():
+        none: list[tuple[str, Deed]] = []
+        some: list[Deed] = []
+        for point, found in points.items():
+            numbers = "/".join(str(s.n) for s in found)
+            bands = list(dict.fromkeys(_volts(s) for s in found))
+            if len(bands) == 1 and all(s.high is not None and s.high <= 0.5 for s in found):
+                none.append((bands[0], Deed(numbers, point, "", len(found))))
+            else:
+                some.append(Deed(numbers, point, ", then ".join(bands), len(found), len(found)))
+        usual = max((b for b, _ in none), key=[b for b, _ in none].count, default="")
+        quiet = [d if b == usual else replace(d, want=b) for b, d in none]
+        keys = ", then ".join(f"key {k}" for k in dict.fromkeys(s.key for found in points.values() for s in found) if k)
+        black = next((s.black for found in points.values() for s in found if s.black), "ground")
+        words = f"Unmated face of {face}, black probe on {black}{'; a box each for ' + keys if keys else ''}"
+        yield Deeds(f"{words}{f'; {usual} where no other band stands' if usual else ''}", (*quiet, *some))
+
+
+def _do(step: PowerStep) -> str:
+    """The deed in as few words as its line has room for: what its probes and its stage's heading say is not said again."""
+    text = step.do
+    if step.red and step.black and step.state == "lamp on":
+        text = f"{step.black} to {step.red}"
+    elif step.red:
+        text = text.replace(f", unmated face of {step.red.partition('.')[0]}", "")
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _limits(step: PowerStep) -> str:
+    """What a reading outside the unmated faces shall show."""
+    if step.high is None or not step.blank:
+        return ""
+    more = " more than before" if step.stage == "sleep" else ""
+    if step.blank == "A" or (step.low or 0) <= 0:
+        return f"at most {number(step.high)} {step.blank}{more}"
+    return f"{step.red}: {_volts(step)}" if step.red and step.red not in step.do else _volts(step)
+
+
+def _volts(step: PowerStep) -> str:
+    if step.low is None or step.high is None:
+        return "volts"
+    if step.high <= 0.5:
+        return f"under {number(step.high)} V"
+    return f"{number(step.low)} to {number(step.high)} V"
+
+
+def _plain_power(given: Given) -> Iterator[Step]:
+    """The order that holds for every job, where no reading list was worked out."""
+    yield Step("1", "Ring-out done and written down, connector unmated, all fuses of this job out.")
+    yield Step("2", "A small lamp or a limited feed in place of the upstream fuse. Battery on, key off: the lamp must stay dark.")
+    yield Step("3", "Volts on every supply contact of the unmated face; every other contact under 0.1 V.", ("volts",))
+    yield Step("4", "Fuses in. A test lamp between each supply and its ground burns fully: a beep alone proves no crimp.")
+    yield Step("5", "Key off, fuses out, mate, fuses in, key on.")
+    yield Step("6", "Sleep current after the bus has gone quiet, against the figure before the work.", ("before", "after"))
+
+
+def sign_section(given: Given) -> Section:
+    """What was fitted, what is not proven, what was kept, and who signs."""
+    blocks: list[Block] = []
+    blocks += list(_fuses(given))
+    blocks += list(_unproven(given))
+    blocks.append(Fill(("what was kept: cut-off connector, old fuse, papers", "deviations from this sheet")))
+    if given.cautions:
+        blocks.append(Fill(("cautions of the first page read, name and date", "and by the second pair of eyes")))
+    blocks.append(Fill(("built by, date", "second pair of eyes, date", "first power by, date")))
+    return Section("sign", "Sign-off", "names and dates in ink", tuple(blocks), fresh=False)
+
+
+def _fuses(given: Given) -> Iterator[Block]:
+    for end in given.harness.job.ends.values():
+        for name, fed in end.fed.items():
+            if fed.unfused or not given.harness.circuits_at(f"{end.name}.{name}"):
+                continue
+            amps = f"{number(fed.fuse_amps)} A" if fed.fuse_amps is not None else "rating not stated"
+            found = (
+                f" ({number(fed.found_amps)} A was found; relabel the box)" if fed.found_amps not in (None, fed.fuse_amps) else ""
+            )
+            yield Step("fuse", f"{fed.fuse or 'upstream fuse'} for {end.name}.{name}: {amps}{found}.", ("fitted", "where"))
+    for extra in given.harness.job.extras.values():
+        if extra.kind == "fuse":
+            size = given.sizes.fuses.get(extra.name) if given.sizes else None
+            rating = extra.amps if extra.amps is not None else size.amps if size else None
+            yield Step(
+                "fuse",
+                f"{extra.name}: {number(rating) + ' A' if rating is not None else 'rating not found'} {extra.detail}.",
+                ("fitted", "where"),
+            )
+
+
+def _unproven(given: Given) -> Iterator[Block]:
+    if given.plan is None:
+        return
+    kinds: dict[str, list[str]] = {}
+    for gap in given.plan.not_proven:
+        if gap.kind in ("hidden", "untested-pairs"):
+            continue
+        subjects = [" and ".join(gap.subject)] if gap.subject else [" and ".join(pair) for pair in gap.pairs[:6]]
+        kinds.setdefault(gap.why, []).extend(subjects or [""])
+    told = [f"{', '.join(t for t in subjects if t)}: {why}" if any(subjects) else why for why, subjects in kinds.items()]
+    pairs = sum(len(g.pairs) for g in given.plan.not_proven if g.kind == "untested-pairs")
+    if pairs:
+        told.append(f"{pairs} pairs of nets that lie apart were not probed against each other")
+    if told:
+        yield Text("Not proven by the ring-out", strong=True)
+        yield from (Text(f"– {t}.") for t in told)
