@@ -85,7 +85,7 @@ def drawn_pairs(job: Job, seed: int, even: str) -> Iterator[tuple[Wrong, ...]]:
 class Trial:
     """One job, one plan, one bench of copper for each set of mistakes."""
 
-    def __init__(self, job: Job, method: str, kind: str = "adapter", budget: int = 40) -> None:
+    def __init__(self, job: Job, method: str, kind: str = "adapter", budget: int = 60) -> None:
         self.job, self.kind, self.budget = job, kind, budget
         self.harness = Harness(job)
         self.plan = plan(self.harness, method, kind)
@@ -170,6 +170,8 @@ class Trial:
             right += [self.metal(self.copper((w,))) for w, s in zip(made, seen, strict=True) if s]
             apart = "one hidden, "
         rank = next((r for r, e in enumerate(judged.explanations) if self.told(e) in right), None)
+        if rank is not None and judged.explanations[rank].cost == judged.explanations[0].cost:
+            rank = 0  # tied first: as likely as the first
         tally.counts["asked"] += asked
         tally.counts[f"verdict {judged.verdict}"] += 1
         tally.counts[apart + ("named first" if rank == 0 else "among three" if rank in (1, 2) else "missed")] += 1

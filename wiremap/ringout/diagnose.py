@@ -15,7 +15,7 @@ from wiremap.ringout.prove import masked, proof
 from wiremap.ringout.readings import Taken
 from wiremap.ringout.search import Search
 from wiremap.ringout.telling import astray, narrowing, telling
-from wiremap.ringout.weigh import bits
+from wiremap.ringout.weigh import WHOLE, bits
 
 SHOWN = 8  # explanations that are told
 FEW = 4  # explanations that are told apart at once; of more, the wires that went astray are followed first
@@ -36,7 +36,9 @@ def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] 
         t = suspect[0]
         ask = Ask(t.red, t.black, "one reading alone speaks for this: touch both points again", True)
     if ask is None and len(search.variants or found) > FEW:
-        ask = narrowing(search) or astray(search)
+        ask = narrowing(search)
+        if ask is None and not any(f.kind in WHOLE for f in found[0].faults):
+            ask = astray(search)
     if ask is None:
         ask = telling(search, search.variants or found)
     if ask is None and fits:
