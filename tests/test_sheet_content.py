@@ -320,6 +320,21 @@ def test_findings_part_has_place_rule_and_signature() -> None:
         assert (f"accepted by {finding.accepted.by}" in row[3]) if finding.accepted else True
 
 
+def test_parts_name_what_the_new_wires_end_in() -> None:
+    """Eight new wires end in seven contacts of the gateway with a seal each, a holder, a ring; bare leads get a tube."""
+    rows = [r for b in blocks(part("parts"), Ledger) for r in b.rows]
+    pieces = {kind: sum(int(r[2]) for r in rows if r[0] == kind) for kind in {r[0] for r in rows}}
+    used = [a for c in demo().harness.job.circuits for a in c.join if a.startswith("gateway.")]
+    assert pieces["contact"] == pieces["wire seal"] == len(used) == 7
+    assert pieces["fuse holder"] == 1 and pieces["ring terminal"] == 1
+    assert any(r[0] == "tube" and "R1.a" in r[1] for r in rows)
+
+
+def test_survey_heading_tells_the_machine_s_volts() -> None:
+    """Twelve volts on a machine of twelve volts."""
+    assert "Volts: 12 V on, unit unplugged" in " ".join(b.title for b in blocks(part("survey"), Cards))
+
+
 def test_sources_tell_paper_and_standing() -> None:
     """Every paper with its basis; every figure with formula, source and standing."""
     papers, figures = blocks(part("sources"), Ledger)[:2]

@@ -32,7 +32,7 @@ def survey_part(given: Given) -> Section:
         return Section("survey", "Survey before the cut", "", (Text("There is no machine-side cavity to survey."),))
     blocks: list[Block] = []
     for name, how in (
-        ("volts", "Volts: 12 V side on, unit unplugged, at a breakout lead, never through a seal; black on battery minus"),
+        ("volts", f"Volts: {survey.supply}, unit unplugged, at a breakout lead, never through a seal; black on battery minus"),
         ("ohms", "Ohms: battery off. Before each row read the volts: above 0.1 V the ohms do not count"),
     ):
         cards = []
@@ -41,7 +41,7 @@ def survey_part(given: Given) -> Section:
             want = _volts(row.low, row.high) if name == "volts" else band(row.low, row.high)
             cards.append(Card(str(row.n), row.red, row.black, want, True, f"{state + '; ' if state else ''}{row.source}"))
         if cards:
-            blocks.append(Cards(how.replace("12 V side on", "supply on"), tuple(cards)))
+            blocks.append(Cards(how, tuple(cards)))
     blocks += [Text(f"{' and '.join(a.points)} read alike ({band(a.low, a.high)}): {a.how}.") for a in survey.alike]
     for t in survey.terminators:
         blocks.append(Text(f"Terminators, {t.where}: {t.red} to {t.black}, each half after the cut, module out", strong=True))
@@ -132,6 +132,7 @@ def parts_part(given: Given) -> Section:
                 "new wire",
                 f"{wire_words(conductor.wire)}, {f'{length.mm:.0f} mm' if length else 'length not stated'} ({conductor.circuit})",
             ] += 1
+    parts.update(_ends_of_new_wires(given, worked))
     for address, entry in given.harness.job.not_joined.items():
         if entry.treat in ("blank", "cap"):
             parts["blanking plug" if entry.treat == "blank" else "end cap", f"for {address}"] += 1
@@ -153,6 +154,32 @@ def parts_part(given: Given) -> Section:
             *(Step("", t) for t in tools),
         ),
     )
+
+
+def _ends_of_new_wires(given: Given, worked: set[str]) -> Counter[tuple[str, str]]:
+    """Contacts, seals, rings and fuse holders that the new wires end in, and tubes over what has no insulation."""
+    parts: Counter[tuple[str, str]] = Counter()
+    for conductor in given.harness.conductors.values():
+        if conductor.circuit not in worked:
+            continue
+        size = wire_words(conductor.wire).partition(" ")[0]
+        for node in (conductor.a, conductor.b) if conductor.origin == "new" else ():
+            if given.harness.is_joint(node):
+                continue
+            point = given.harness.points[node]
+            if point.end is not None:
+                connector = point.end.pinout.connector
+                parts["contact", f"{connector.contacts or 'contact'} of {point.end.name} for {size}"] += 1
+                if connector.sealed:
+                    parts["wire seal", f"of {point.end.name} for {size}"] += 1
+            elif point.kind == "stud":
+                parts["ring terminal", f"{point.extra.detail if point.extra else ''} for {size}, at {point.address}"] += 1
+        if conductor.origin == "lead" or (conductor.wire is not None and conductor.wire.bare):
+            parts["tube", f"over the bare {'lead' if conductor.origin == 'lead' else 'wire'} of {conductor.point or conductor.circuit}"] += 1
+    for extra in given.harness.job.extras.values():
+        if extra.kind == "fuse":
+            parts["fuse holder", f"for {extra.name}, {extra.detail or 'as its fuse'}, in line"] += 1
+    return parts
 
 
 def flag_rows(given: Given) -> list[tuple[str, str, str, str, str]]:

@@ -211,7 +211,7 @@ def sources_part(given: Given) -> Section:
         blocks += [Text("Assumptions", strong=True), *(Text(f"– {a}.") for a in sizes.assumptions)]
         if sizes.missing:
             blocks += [Text("Not sized, for want of", strong=True), *(Text(f"– {m}.") for m in sizes.missing)]
-        values: dict[tuple[str, str, str, str], None] = {}
+        values: dict[tuple[str, str, str, str], dict[str, None]] = {}
         sized = (
             [(n, f.sized) for n, f in sizes.fuses.items()]
             + [(f.address, f.sized) for f in sizes.feeds]
@@ -220,10 +220,12 @@ def sources_part(given: Given) -> Section:
         for name, answer in sized:
             for v in answer.results if answer else ():
                 shown = f"{number(v.value)} {v.unit}".strip() if isinstance(v.value, float) else f"{v.value} {v.unit}".strip()
-                values.setdefault((f"{name}: {v.name.replace('_', ' ')}", shown, v.formula, f"{v.source} ({v.status})"), None)
+                key = (v.name.replace("_", " "), shown, v.formula, f"{v.source} ({v.status})")
+                values.setdefault(key, {})[name] = None
         if values:
             blocks.append(Text("Figures, each with its formula, source and standing", strong=True))
-            blocks.append(Ledger(("figure", "value", "formula", "source and standing"), (40, 34, 52, 64), tuple(values)))
+            rows = tuple((f"{what}: {', '.join(names)}", *rest) for (what, *rest), names in values.items())
+            blocks.append(Ledger(("figure, of what", "value", "formula", "source and standing"), (48, 28, 50, 64), rows))
     settled = given.harness.job.confirmed
     if settled:
         blocks.append(Text("Settled by name", strong=True))

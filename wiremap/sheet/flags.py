@@ -6,7 +6,7 @@ from wiremap.sheet.elements import HAIR, SMALL_LINE, WIDE, Piece
 from wiremap.sheet.ink import BODY, SMALL, Ink, shorten
 from wiremap.sheet.pieces import Flag, Flags
 
-ACROSS, HIGH = 2, 12.0
+ACROSS, HIGH = 2, 10.8
 
 
 def flag_pieces(block: Flags) -> list[Piece]:
@@ -24,8 +24,8 @@ def flag_pieces(block: Flags) -> list[Piece]:
                 for half in (0, 1):
                     at = left + half * wide / 2 + 2.5
                     room = wide / 2 - 5
-                    ink.text(at, y + 4.8, shorten(flag.text, room, BODY, True), BODY, strong=True)
-                    ink.text(at, y + 6.2 + SMALL_LINE, shorten(flag.under, room, SMALL), SMALL)
+                    ink.text(at, y + 4.4, shorten(flag.text, room, BODY, True), BODY, strong=True)
+                    ink.text(at, y + 5.7 + SMALL_LINE, shorten(flag.under, room, SMALL), SMALL)
 
         out.append(Piece(HIGH, draw))
     return out

@@ -83,13 +83,13 @@ def ledger(block: Ledger) -> list[Piece]:
         deep = max(len(c) for c in cells)
         for a in range(0, deep, 36):
             part = [c[a : a + 36] for c in cells]
-            high = max(TICK_MM + 0.7 if block.tick else 0, max(len(c) for c in part) * BODY * LEADING + 1.3)
+            high = max(TICK_MM + 0.45 if block.tick else 0, max(len(c) for c in part) * BODY * LEADING + 1.3)
 
             def draw(ink: Ink, x: float, y: float, part: list[tuple[str, ...]] = part, first: bool = a == 0) -> None:
                 if first:
                     ink.line(x, y, x + WIDE, y, HAIR)
                     if block.tick:
-                        tick(ink, x, y + 0.35)
+                        tick(ink, x, y + 0.22)
                 for at, cell in zip(start, part, strict=True):
                     lines(ink, x + at, y + 0.4, cell)
 
