@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import Counter
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
@@ -142,7 +143,7 @@ def parts_part(given: Given) -> Section:
         "stripper set to the strip length, cutters, rule, marker and flags",
         "hot-air tool with a reflector, kept off seals and fuel",
         "meter with leads that fit the contacts; never a bare probe in a socket contact",
-        "5 W lamp or limited feed, test lamp, fuses as listed",
+        f"{_lamps(given)} or a limited feed, fuses as listed",
     )
     return Section(
         "parts",
@@ -154,6 +155,12 @@ def parts_part(given: Given) -> Section:
             *(Step("", t) for t in tools),
         ),
     )
+
+
+def _lamps(given: Given) -> str:
+    """The lamps that first power asks for."""
+    found = dict.fromkeys(m for s in given.power for m in re.findall(r"\d+ W lamp of \d+ V", s.do))
+    return ", ".join(sorted(found, key=lambda m: int(m.split()[0]))) or "small test lamps"
 
 
 def _ends_of_new_wires(given: Given, worked: set[str]) -> Counter[tuple[str, str]]:
