@@ -159,7 +159,7 @@ def test_dots_and_rings_say_beep_and_silence() -> None:
     assert plan is not None
     printed = read(pdf(only(compose(demo()), "ringout")))
     assert len(printed) == 1
-    rings = [s for s in printed[0].strokes if s[1] > 20 and abs(s[2] - s[0] - 2.4) < 0.1 and abs(s[3] - s[1] - 2.4) < 0.1]
+    rings = [s for s in printed[0].strokes if s[1] > 20 and abs(s[2] - s[0] - 2.2) < 0.1 and abs(s[3] - s[1] - 2.2) < 0.1]
     assert len(rings) == sum(1 for p in plan.probes if p.expect in ("beep", "silent"))
 
 

@@ -25,8 +25,8 @@ def outset(harness: Harness, kind: str | None = None, sizes: JobSizes | None = N
 
     kind = kind or kind_of(harness)
     found = fuses_out(harness, sizes or size_job(harness))
-    lines = ["battery disconnected, minus first; every unit unplugged"] if kind != ADAPTER else [
-        "on the bench: neither machine nor unit connected, every unit unplugged"]
+    lines = ["battery disconnected, minus first; control units unplugged, sensors, valves and terminators left connected"
+             if kind != ADAPTER else "on the bench: neither machine nor unit connected, every unit unplugged"]
     taken = [f"{f.out} (holder empty)" if f.own else f.out for f in found if kind != ADAPTER or f.own]
     if taken:
         lines.append(f"fuses out: {', '.join(taken)}")
@@ -34,7 +34,7 @@ def outset(harness: Harness, kind: str | None = None, sizes: JobSizes | None = N
         lines.append(f"they go back at first power, in this order: {back}")
     if kind != ADAPTER and any(not f.own for f in found):
         kept = fuses_kept(harness)
-        lines.append("the machine's other fuses stay in" + (f", also {', '.join(kept)}" if kept else "") + ": they feed no joint of this job")
+        lines.append("the machine's other fuses stay in" + (f", also {', '.join(kept)}" if kept else ""))
     lines += [f"{name}: {where}" for name, where in names(harness, kind)]
     lines.append(NO_BARE_PROBE)
     return tuple(lines)
@@ -76,9 +76,9 @@ def probed(harness: Harness, kind: str) -> dict[str, list[str]]:
     places: dict[str, list[str]] = {}
     for name, end in ends.items():
         if end.kind == "cut-tail" and kind != ADAPTER:
-            where = "the machine-side wire at its joint, before the sleeve is shrunk"
+            where = "the machine-side strands at the joint, not its barrel, sleeve not shrunk"
         elif end.kind == "tap":
-            where = "the uncut wire at its T, before the sleeve is shrunk"
+            where = "the through wire at its T, sleeve not shrunk"
         elif end.kind == "cut-tail":
             where = "the adapter's own contacts"
         else:

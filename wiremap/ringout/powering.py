@@ -85,10 +85,17 @@ class Powering:
             yield _deed("lamp", f"holder of {fuse.label} empty")
         kept = fuses_kept(self.harness)
         if self.upstream:
-            yield _deed("lamp", "the machine's other fuses stay in" + (f", also {', '.join(kept)}" if kept else "")
-                        + ": they feed no joint of this job")
+            yield _deed("lamp", "the machine's other fuses stay in" + (f", also {', '.join(kept)}" if kept else "") + self._through_others())
         for address in unfused(self.harness):
             yield _deed("lamp", f"a {self._lamp(DARK_WATTS)} in the battery's minus lead for {address}: no fuse protects it")
+
+    def _through_others(self) -> str:
+        """Which joined wires of the machine are live with the key through a fuse that stays in, as no fuse is named for them."""
+        named = {a for f in self.upstream for a in f.feeds}
+        found = [p.address for p in self.harness.points.values()
+                 if p.end is not None and p.end.side == "machine" and p.address not in named
+                 and self.harness.circuits_at(p.address) and self._source(p.address) == "key"]
+        return f" ({', '.join(found)} may be live through one)" if found else ""
 
     def _dark(self) -> Iterator[PowerStep]:
         short = "a lamp that burns shows a short, or another load on that fuse: unplug it and look again"
@@ -98,7 +105,7 @@ class Powering:
         names = " and ".join(f.name for f in self.upstream)
         for key in ("off", "on") if names else ():
             yield _deed("lamp", f"key {key}: no lamp burns ({names})", short)
-        yield PowerStep(0, "lamp", "key off, the machine quiet, this job's fuses out: the battery's current, to compare with",
+        yield PowerStep(0, "lamp", "key off, the machine quiet, lamps still in place: current in the battery's minus lead, to compare with",
                         quantity="A", why="what the machine draws without this job")
 
     # -- volts of the unmated faces --------------------------------------------------------------------
@@ -281,15 +288,19 @@ class Powering:
         for fuse in every:
             yield _deed("mate", f"fit {fuse.label} again")
         yield _deed("mate", "key on")
+        yield _deed("mate", "nothing moves, nothing warms, no new warning lamp")
 
     def _reaches(self, fuse: Fuse, points: list[Point]) -> bool:
         return any(p.address in fuse.feeds for p in points) if fuse.own else self._feeds(fuse, points)
 
     def _sleep(self) -> Iterator[PowerStep]:
-        asleep = sum(p.cavity.asleep_amps or 0.0 for p in self.harness.points.values()
-                     if p.cavity is not None and p.end is not None and p.end.side != "machine")
+        units: dict[str, list[float]] = {e.name: [] for e, _ in self.faces}
+        for p in self.harness.points.values():
+            if p.owner in units and p.cavity is not None and p.cavity.asleep_amps is not None:
+                units[p.owner].append(p.cavity.asleep_amps)
+        asleep = sum(map(sum, units.values())) if all(units.values()) else 0.0  # one silent leaflet and there is no sum
         yield _deed("sleep", "key off, wait until the bus is quiet")
-        yield PowerStep(0, "sleep", "read the battery's current", low=0.0, high=round(asleep, 4) if asleep else None, quantity="A",
+        yield PowerStep(0, "sleep", "current in the battery's minus lead", low=0.0, high=round(asleep, 4) if asleep else None, quantity="A",
                         why="amps above the figure with this job's fuses out; an in-line unit that never sleeps empties a battery",
                         source="sum of what the units are stated to draw asleep" if asleep else "")
 

@@ -10,6 +10,7 @@ from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import Block, Card, Cards, Section, Step, Text
 from wiremap.sheet.words import number
 
+OUTSIDE = "reads-as-one"  # nets that meet outside the harness
 TITLES = {
     "sentinel": "Is a face misread?",
     "harm": "Harm first",
@@ -55,11 +56,13 @@ def _before(given: Given) -> Iterator[Block]:
     kind = kind_of(given.harness)
     machine = kind != ADAPTER
     out = [f"{f.out}{' (holder empty)' if f.own else ''}" for f in fuses_out(given.harness, given.sizes) if machine or f.own]
-    first = "Battery off, minus first, every unit unplugged" if machine else "On the bench, nothing connected"
-    yield Step("0", f"{first}{'; fuses out: ' + ', '.join(out) if out else ''}.")
+    first = "Battery off, minus first; control units alone unplugged" if machine else "On the bench, nothing connected"
+    yield Step("0", f"{first}{'; out: ' + ', '.join(out) if out else ''}.")
     places = probed(given.harness, kind)
     told = " ".join(f"{', '.join(names)}: {where}." for where, names in places.items())
-    yield Text(f"{told} No bare probe into a socket contact: a mating contact that fits.")
+    parted = [" and ".join(pair) for g in given.plan.not_proven if g.kind == OUTSIDE for pair in g.pairs] if given.plan else []
+    apart = f" Parted outside for this, together again for the values: {', '.join(parted)}." if parted else ""
+    yield Text(f"{told} No bare probe into a socket contact: a mating contact that fits.{apart} A wrong reading: stop, find it.")
 
 
 def _held(cards: list[Card]) -> Iterator[Card]:

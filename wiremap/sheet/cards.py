@@ -9,10 +9,10 @@ from wiremap.sheet.ink import BODY, SMALL, Ink, width, wrap
 from wiremap.sheet.pieces import Card, Cards
 
 GUTTER = 5.0
-DENSE_GUTTER = 3.2
+DENSE_GUTTER = 2.8
 BLANK_MM = 13.0
 MARKS = MappingProxyType({"beep": True, "silent": False})  # a full dot, a ring: a word costs a second line
-MARK_MM = 1.35
+MARK_MM = 1.25
 
 
 def column_for(blocks: list[Cards]) -> CardColumn:
@@ -47,7 +47,7 @@ class CardColumn:
     def number_mm(self, card: Card) -> float:
         """Where a card's words begin, behind box and number."""
         if self.dense:
-            return TICK_MM + 0.9 + max(width("000", SMALL), width(card.n, SMALL)) + 0.9
+            return TICK_MM + 0.7 + max(width("000", SMALL), width(card.n, SMALL)) + 0.7
         return TICK_MM + 1.2 + max(width("000"), width(card.n)) + 1.2
 
     def card(self, card: Card) -> tuple[float, Draw]:
@@ -56,7 +56,7 @@ class CardColumn:
         want = card.expect
         mark = self.dense and want in MARKS
         blank = BLANK_MM + 2.0 if card.write else 0.0
-        tail = 2 * MARK_MM + 0.4 if mark else width(want, BODY, True) + blank + 1.0
+        tail = 2 * MARK_MM + 0.9 if mark else width(want, BODY, True) + blank + 1.0
         words = _words(card)
         heavy = bool(card.still) and width(words, BODY, True) <= self.wide - at - (tail if mark else 0)
         one = width(words, BODY, heavy)
@@ -64,7 +64,7 @@ class CardColumn:
         made = (words,) if one <= self.wide - at else wrap(words, self.wide - at)
         note = wrap(card.note, self.wide - at, SMALL) if card.note else ()
         deep = len(made) + (1 if below else 0)
-        least = TICK_MM + (0.4 if self.dense else 0.75)
+        least = TICK_MM + (0.35 if self.dense else 0.75)
         high = max(WRITE_MM if card.write else least, deep * LINE + (1.0 if self.dense else 1.3)) + len(note) * SMALL_LINE
 
         def draw(ink: Ink, x: float, y: float) -> None:
@@ -72,7 +72,7 @@ class CardColumn:
             ink.line(x, y, x + self.wide, y, HAIR)
             tick(ink, x, y + 0.2 + drop)
             base = y + 0.45 + drop + LINE * 0.8
-            ink.text(x + TICK_MM + 0.9, base, card.n, SMALL if self.dense else BODY)
+            ink.text(x + TICK_MM + 0.7, base, card.n, SMALL if self.dense else BODY)
             if heavy:
                 _still(ink, x + at, base, card)
             else:

@@ -15,7 +15,7 @@ def caution_rows(given: Given) -> Iterator[Block]:
         return
     everybody = sorted({f"{f.accepted.by} {f.accepted.date}" if f.accepted else "" for f in given.cautions})
     alike = len(everybody) == 1 and bool(everybody[0])
-    yield Text(f"Cautions, each to be read{f' (all accepted: {everybody[0]})' if alike else ''}", strong=True)
+    yield Text(f"Cautions, each to be read{f' and ticked (accepted by {everybody[0]})' if alike else ''}", strong=True)
     groups: dict[str, list[Finding]] = {}
     for finding in given.cautions:
         groups.setdefault(finding.rule, []).append(finding)

@@ -167,7 +167,8 @@ class _View:
             [h.flag for row in part for h in row if h and h.flag] for part in (self.rows[: self.half], self.rows[self.half :])
         ]
         longest = [max((min(width(f), FLAG_MAX) for f in part), default=0.0) for part in flags]
-        self.up, self.down = (w + 2.5 if w else 1.6 for w in longest)
+        keyed = [1.3 if view.key == side else 0.0 for side in ("top", "bottom")]
+        self.up, self.down = (w + 2.0 + k if w else 1.6 for w, k in zip(longest, keyed, strict=True))
         # flags of inner rows run beside the outer column
         self.pad = self.pitch / 2 + 1.2 if any(flags) and len(self.rows) > 2 else PAD
         self.shell_w = (self.columns - 1) * self.pitch + 2 * self.pad
@@ -217,7 +218,8 @@ class _View:
         lead = x + self.pitch / 2 if inner else x
         text = shorten(hole.flag, FLAG_MAX)
         above = r < self.half
-        edge = top - 1.2 if above else top + self.shell_h + 1.2
+        room = 1.2 + (1.3 if self._keyed("top" if above else "bottom", left, x) else 0.0)
+        edge = top - room if above else top + self.shell_h + room
         if inner:
             side = 1 if above else -1
             ink.shape(
@@ -226,9 +228,14 @@ class _View:
                 close=False,
             )
         else:
-            ink.line(x, y - R if above else y + R, x, edge, THIN)
+            ink.line(x, y - R if above else y + R, x, top if above else top + self.shell_h, THIN)
+            ink.line(x, top - room + 1.0 if above else top + self.shell_h + room - 1.0, x, edge, THIN)
         start = edge - 0.7 if above else edge + 0.7 + width(text)
         ink.upright(lead + 1.2, start, text)
+
+    def _keyed(self, side: str, left: float, x: float) -> bool:
+        """Whether the key's tab stands over a column on that side: a flag's lead passes behind it."""
+        return self.view.key == side and abs(x - left - self.shell_w / 2) < self.pitch * 0.42 + 1.0
 
     def _arrow(self, ink: Ink, left: float, top: float, r: int) -> None:
         """A small pennant at contact 1, its point towards the cavity, beside the shell."""

@@ -26,7 +26,10 @@ STAGES = {
 def power_section(given: Given) -> Section:
     """First power, one box a deed or a reading, from left to right."""
     blocks: list[Block] = list(_powered(given.power))
-    if not blocks:
+    if blocks:
+        first = "Every reading of the ring-out is right, then every sleeve shrunk. A lamp burns or a reading is wrong: battery off, find it."
+        blocks.insert(0, Deeds("", (Deed("0", first),)))
+    else:
         blocks.append(Warning("Block it", ("Everything that can move, turn or spray is locked out; nobody is near it.",)))
         blocks += _plain_power(given)
     return Section("power", "First power", "volts at the new face, unmated, black probe on its ground", tuple(blocks))
@@ -74,9 +77,10 @@ def _faces(steps: list[PowerStep]) -> Iterator[Block]:
                 some.append(Deed(numbers, point, ", then ".join(bands), len(found), len(found)))
         usual = max((b for b, _ in none), key=[b for b, _ in none].count, default="")
         quiet = [d if b == usual else replace(d, want=b) for b, d in none]
-        keys = ", then ".join(f"key {k}" for k in dict.fromkeys(s.key for found in points.values() for s in found) if k)
+        states = [k for k in dict.fromkeys(s.key for found in points.values() for s in found) if k]
+        keys = f": all left boxes key {states[0]}, then all right key {states[1]}" if len(states) == 2 else ""
         black = next((s.black for found in points.values() for s in found if s.black), "ground")
-        words = f"Unmated face of {face}, black probe on {black}{'; a box each for ' + keys if keys else ''}"
+        words = f"Unmated face of {face}, black probe on {black}{keys}"
         yield Deeds(f"{words}{f'; {usual} where no other band stands' if usual else ''}", (*quiet, *some))
 
 

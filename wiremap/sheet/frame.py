@@ -6,7 +6,7 @@ from wiremap.sheet.elements import FIRM, HEAVY, THIN, WIDE
 from wiremap.sheet.ink import BODY, LIVE_MM, SMALL, Ink, shorten, width
 from wiremap.sheet.pieces import Head
 
-TOP = 17.6
+TOP = 16.6
 BOTTOM = LIVE_MM[1] - 8.8
 WIRING_ONLY = "Wiring only: does not prove that the two units understand each other."
 
@@ -26,7 +26,7 @@ def head(ink: Ink, page: Head) -> None:
     ):
         at = _status(ink, at, text, full) + 3
     _stamp(ink, page)
-    ink.line(0, 15.4, WIDE, 15.4, THIN)
+    ink.line(0, 14.9, WIDE, 14.9, THIN)
 
 
 def _all(box: tuple[int, int]) -> bool:
@@ -34,13 +34,11 @@ def _all(box: tuple[int, int]) -> bool:
 
 
 def _status(ink: Ink, x: float, text: str, full: bool) -> float:
-    """A status box: a small square, checked when complete, and its words."""
+    """A status: a small square, filled when complete, its words, a rule behind them."""
     wide = width(text) + 9
-    ink.box(x, 7.2, wide, 6.2, THIN, round=0.8)
-    ink.box(x + 1.5, 8.7, 3.2, 3.2, THIN)
-    if full:
-        ink.shape([(x + 2.0, 10.3), (x + 2.9, 11.3), (x + 4.4, 9.0)], 0.45, close=False)
-    ink.text(x + 6.3, 11.6, text)
+    ink.line(x + wide, 8.0, x + wide, 13.0, THIN)
+    ink.box(x + 0.2, 8.7, 3.2, 3.2, FIRM, fill=full)
+    ink.text(x + 5.0, 11.6, text)
     return x + wide
 
 

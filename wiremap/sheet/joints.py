@@ -6,14 +6,15 @@ from collections import defaultdict
 from collections.abc import Iterator
 from types import MappingProxyType
 
-from wiremap.evidence import refused
+from wiremap.evidence import refused, surveyed_cavities
 from wiremap.graph import Conductor, Joint, Point
 from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import Block, Deed, Deeds, JointRow, Joints, Section, Spot, Stage, Step, Strip, Text
 from wiremap.sheet.words import conductor_words, number, wire_words
 
 SOLDER = ("lap-solder", "solder-sleeve")
-FIRST = "Outer sleeve and connector boot go over the loom now, pushed back past the last joint. Label both sides of every wire."
+UNCUT = ("open-barrel", "lap-solder")  # kinds that go round a wire in service
+FIRST = "Battery off, proven dead. Outer sleeve and boot over the loom, back past the last joint. Label both sides of every wire."
 LAST = "After the ring-out, not before: shrink every sleeve, then the outer sleeve over all joints, then the boot."
 CLOSED = MappingProxyType({"cap": "Cap, seal, tie back", "blank": "Blanking plug"})
 
@@ -39,14 +40,17 @@ def joints_section(given: Given) -> Section:
         return Section("joints", "Joints, one wire at a time", "", (Text(text), *_contacts(given)))
     like = _alike(given)
     blocks: list[Block] = [Step("0", FIRST)]
-    blocks.append(Joints(tuple(_row(given, n, joint, like) for n, joint in enumerate(order, 1))))
+    measured_at, countable = surveyed_cavities(given.harness)
+    unread = frozenset(countable) - frozenset(measured_at)
+    some = unread if 0 < len(unread) < len(countable) else frozenset()  # where nothing was surveyed the first page says it once
+    blocks.append(Joints(tuple(_row(given, n, joint, like, some) for n, joint in enumerate(order, 1))))
     blocks += _contacts(given)
     blocks += _left_out(given)
     if any(_kind(given, j) != "solder-sleeve" for j in order):
         blocks.append(Step("last", LAST))
     lead = "Cut one wire, finish its row, then the next; the sleeve waits clear of the heat. / parts the ends of the joint."
     if given.sizes and given.sizes.cuts:
-        lead += " Cut: mm, machine side first."
+        lead += " Cut: mm, machine/other side, slack in it."
     if any(stage.text.startswith("into") for j in order for stage in _far_ends(given, j)):
         lead += " Into: seal on, contact crimped."
     if any(a in like for j in order for a in j.points):
@@ -61,7 +65,7 @@ def _origin(given: Given) -> str:
     return next((r.machine for r in given.sizes.runs.values()), "") if given.sizes else ""
 
 
-def _row(given: Given, n: int, joint: Joint, like: dict[str, tuple[str, ...]]) -> JointRow:
+def _row(given: Given, n: int, joint: Joint, like: dict[str, tuple[str, ...]], unread: frozenset[str]) -> JointRow:
     sides: dict[int, list[str]] = {}
     looks: dict[str, None] = {}
     conductors = [given.harness.conductors[c] for c in joint.conductors]
@@ -70,13 +74,17 @@ def _row(given: Given, n: int, joint: Joint, like: dict[str, tuple[str, ...]]) -
         cut = given.sizes.cuts.get(conductor.id) if given.sizes else None
         if conductor.origin == "new" and cut is not None:
             text = text.replace(" to ", f" {cut.mm:.0f} mm to ", 1) if " to " in text else f"{text} {cut.mm:.0f} mm"
+        if conductor.origin == "direct" and _kind(given, joint) not in UNCUT:
+            text = text.replace(", not cut", ", in service")
         if conductor.origin == "tail":
             looks.update(dict.fromkeys(like.get(conductor.point or "", ())))
         sides.setdefault(_rank(given, conductor), []).append(text)
     first, *rest = [text for rank in sorted(sides) for text in sides[rank]]
     others = [a for a in looks if a not in joint.points]
-    notes = [f"like {', '.join(others[:3])}{f' and {len(others) - 3} more' if len(others) > 3 else ''}"] if others else []
+    shown = 3 if len(others) <= 3 else 2
+    notes = [f"like {', '.join(others[:shown])}{f' +{len(others) - shown}' if len(others) > shown else ''}"] if others else []
     notes += _no_remake(given, joint)
+    notes += ["not surveyed"] if unread.intersection(joint.points) else []
     return JointRow(n, joint.circuit in given.harm, joint.id, (first, *rest), tuple(_stages(given, joint)), tuple(notes))
 
 
@@ -96,7 +104,7 @@ def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
         conductor = given.harness.conductors[cid]
         cut = given.sizes.cuts.get(cid) if given.sizes else None
         if conductor.origin == "tail" and cut is not None and cut.slack_mm < strip_mm:
-            yield f"{conductor.point} no remake, {cut.slack_mm:.0f} mm slack"
+            yield f"{conductor.point} no remake: {cut.slack_mm:.0f} mm slack"
 
 
 def _kind(given: Given, joint: Joint) -> str:
@@ -109,14 +117,17 @@ def _stages(given: Given, joint: Joint) -> Iterator[Stage]:
     made = size.made if size else None
     kind = _kind(given, joint)
     sleeve = made.sleeve if made else None
+    cuts = _cut_lengths(given, joint)
+    if joint.tap:
+        yield Stage("bare in its run, not cut" if kind in UNCUT else "cut, both halves in")
+    else:
+        yield Stage(f"cut {'/'.join(cuts)}" if cuts else "cut")
     if kind != "solder-sleeve":
         if sleeve is not None and made is not None and made.sleeve_cut_mm:
             yield Stage(f"sleeve {sleeve.name} × {made.sleeve_cut_mm:.0f}")
         else:
             yield Stage("sleeve ________")
     yield from (Stage(f"tube{what}") for what in _bare(given, joint))
-    cuts = _cut_lengths(given, joint)
-    yield Stage("open, not cut" if joint.tap else f"cut {'/'.join(cuts)}" if cuts else "cut")
     yield Stage(f"strip {number(made.strip_mm)}" if made else "strip ____")
     if kind in SOLDER:
         yield Stage("lap and solder" if kind == "lap-solder" else "solder sleeve, heat")
@@ -134,15 +145,15 @@ def _bare(given: Given, joint: Joint) -> list[str]:
 
 
 def _cut_lengths(given: Given, joint: Joint) -> list[str]:
-    """Where this joint's tails are cut, machine side first, each length of an end once."""
-    found: dict[tuple[int, str, str], None] = {}
+    """Where this joint's tails are cut: machine side, then the other; a dash where a side has no tail."""
+    sides: tuple[dict[str, None], dict[str, None]] = {}, {}
     for cid in joint.conductors:
         conductor = given.harness.conductors[cid]
         cut = given.sizes.cuts.get(cid) if given.sizes else None
         end = given.harness.end_of(conductor.point) if conductor.point else None
         if conductor.origin == "tail" and cut is not None and end is not None:
-            found[0 if end.side == "machine" else 1, end.name, f"{cut.mm:.0f}"] = None
-    return [mm for _, _, mm in sorted(found)]
+            sides[0 if end.side == "machine" else 1][f"{cut.mm:.0f}"] = None
+    return [" and ".join(side) or "–" for side in sides] if any(sides) else []
 
 
 def _far_ends(given: Given, joint: Joint) -> Iterator[Stage]:
@@ -162,7 +173,7 @@ def _alike(given: Given) -> dict[str, tuple[str, ...]]:
         cavity = point.cavity
         if cavity is not None and cavity.wire is not None and point.brings_lead and cavity.wire.colour is not None:
             groups["+".join(sorted(cavity.wire.colour.colours))].append(point)
-    found = {}
+    found: dict[str, tuple[str, ...]] = {}
     for alike in groups.values():
         for point in alike:
             mates = {a for c in given.harness.circuits_at(point.address) for a in _joined(given, c)}
@@ -170,6 +181,12 @@ def _alike(given: Given) -> dict[str, tuple[str, ...]]:
             across = [o.address for o in alike if o.owner != point.owner and o.address not in mates]
             if own or across:
                 found[point.address] = (*own, *across)
+    for finding in given.findings:
+        if finding.rule == "colours-confused" and len(finding.subject) > 1:
+            one, two = finding.subject[:2]
+            for a, b in ((one, two), (two, one)):
+                if b not in found.get(a, ()):
+                    found[a] = (*found.get(a, ()), b)
     return found
 
 
@@ -178,9 +195,11 @@ def _joined(given: Given, circuit: str) -> tuple[str, ...]:
 
 
 def _contacts(given: Given) -> list[Block]:
-    """The conductors that meet no joint: from contact to contact."""
+    """Twists, and the conductors that meet no joint: from contact to contact."""
     worked = {c.id for c in given.worked}
     deeds: list[Deed] = []
+    if twists := [t.name for t in given.harness.job.twists.values()]:
+        deeds.append(Deed("", f"{', '.join(twists)} twisted up to the joints"))
     for conductor in given.harness.conductors.values():
         ends = [x for x in (conductor.a, conductor.b) if not given.harness.is_joint(x)]
         if conductor.circuit not in worked or len(ends) < 2:
@@ -189,7 +208,7 @@ def _contacts(given: Given) -> list[Block]:
         length = f" {number(conductor.length_mm)} mm" if conductor.length_mm is not None else ""
         what = f"new {wire_words(conductor.wire)}" if conductor.origin == "new" else conductor_words(given.harness, conductor)
         deeds.append(Deed("", f"{conductor.circuit}: {what}{length}, {', '.join(_into(given, x) for x in crimped)}, tug"))
-    return [Deeds("No joint, from contact to contact" if len(deeds) > 3 else "", tuple(deeds))] if deeds else []
+    return [Deeds("Besides the joints" if len(deeds) > 3 else "", tuple(deeds))] if deeds else []
 
 
 def _left_out(given: Given) -> list[Block]:

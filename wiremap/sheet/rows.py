@@ -189,22 +189,22 @@ def _joint_row(row: JointRow) -> Piece:
     place = next((i for i, end in enumerate(free) if note and end + note_mm <= room), -1)
     below = wrap(note, room, BODY, True) if note and place < 0 else ()
     top = max(len(head), len(names)) * LINE
-    high = top + len(rows) * (TICK_MM + 0.5) + len(below) * LINE + 0.5
+    high = top + len(rows) * (TICK_MM + 0.5) + len(below) * LINE + 0.7
 
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.line(x, y, x + WIDE, y, HAIR)
         lines(ink, x, y + 0.5, names, BODY, True)
         lines(ink, x + title_mm, y + 0.5, head)
-        at = y + top + 0.55
+        at = y + top + 0.8
         for stages in rows:
             for shift, text in stages:
                 tick(ink, x + shift, at)
-                ink.text(x + shift + TICK_MM + 0.9, at + 3.8, text)
+                ink.text(x + shift + TICK_MM + 0.8, at + 3.8, text)
             at += TICK_MM + 0.5
         if place >= 0:
             ink.text(x + room, (y + 0.5 + LINE * 0.8, at - TICK_MM - 0.5 + 3.8)[place], note, strong=True, align="right")
         lines(ink, x, at - 0.2, below, BODY, True)
-        write_line(ink, x + WIDE - FOUND_MM, y + high - 0.9, FOUND_MM)
+        write_line(ink, x + WIDE - FOUND_MM, y + high - 1.5, FOUND_MM)
 
     return Piece(high, draw)
 
@@ -213,10 +213,10 @@ def _stage_lines(row: JointRow, room: float) -> list[list[tuple[float, str]]]:
     rows: list[list[tuple[float, str]]] = [[]]
     at = 0.0
     for stage in row.stages:
-        need = TICK_MM + 0.9 + width(stage.text)
+        need = TICK_MM + 0.8 + width(stage.text)
         if at + need > room and rows[-1]:
             rows.append([])
             at = 0.0
         rows[-1].append((at, shorten(stage.text, room - TICK_MM - 1)))
-        at += need + 1.9
+        at += need + 1.3
     return rows
