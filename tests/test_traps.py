@@ -291,9 +291,11 @@ def test_22_pairs_in_one_sheath(tmp_path: Path) -> None:
 
 
 def test_23_who_sleeps(demo: Job) -> None:
-    """The last step of first power measures the sleeping current against the leaflet's 1 mA."""
-    last = power_plan(Harness(demo))[-1]
-    assert (last.stage, last.high) == ("sleep", 0.001)
+    """First power measures the gateway's sleeping current against its leaflet's 1 mA, and at the end the whole machine's."""
+    steps = power_plan(Harness(demo))
+    alone = next(s for s in steps if s.quantity == "A" and "gateway asleep" in s.do)
+    assert alone.high == 0.001
+    assert (steps[-1].stage, steps[-1].quantity) == ("sleep", "A")
 
 
 def test_24_volt_carrier_stops(tmp_path: Path) -> None:

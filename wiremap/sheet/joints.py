@@ -199,7 +199,7 @@ def _contacts(given: Given) -> list[Block]:
     worked = {c.id for c in given.worked}
     deeds: list[Deed] = []
     if twists := [t.name for t in given.harness.job.twists.values()]:
-        deeds.append(Deed("", f"{', '.join(twists)} twisted up to the joints"))
+        deeds.append(Deed("", f"pairs {' and '.join(twists)} twisted up to the joints"))
     for conductor in given.harness.conductors.values():
         ends = [x for x in (conductor.a, conductor.b) if not given.harness.is_joint(x)]
         if conductor.circuit not in worked or len(ends) < 2:
