@@ -143,6 +143,13 @@ def test_fitting_readings_turn_paper_into_measurement() -> None:
     assert boxes(Harness(settle(job)))["surveyed"] == (2, 14)
 
 
+def test_battery_minus_is_as_good_as_the_chassis() -> None:
+    """12.4 V on a ground contradicts its paper from whichever of the two the black probe was held on."""
+    for black in ("chassis", "battery minus"):
+        job = noted(paper(), Entry("survey", by="RK", red=("end.2",), black=(black,), volts=12.4, key="off"))
+        assert [j.verdict for j in judge_survey(job)] == ["contradicts"], black
+
+
 def test_two_browns_are_told_apart() -> None:
     """A power ground that is open to chassis contradicts, a return that is joined to it too."""
     job = noted(

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from wiremap.evidence import settle
+from wiremap.evidence import probe_print, settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.model import Entry, Fed, Job, Supply, frozen
@@ -188,3 +188,19 @@ def test_readings_are_judged(demo: Job) -> None:
     poor = [replace(e, volts=0.9) if e.red == ("donor.2",) and e.state == "lamp on" else e for e in read(demo)]
     assert [(s.red, s.state) for s, _, _ in power_judge(h, poor).wrong] == [("donor.2", "lamp on")]
     assert power_judge(h, [replace(e, of="0" * 12) for e in read(demo)]).verdict == "incomplete"
+
+
+def test_a_reading_from_the_battery_s_post_is_judged(demo: Job) -> None:
+    """Volts lost on the way are read from battery plus or minus, which are no points of the job; so is its fingerprint."""
+    h = Harness(demo)
+    lost = Entry("power", by="RK", red=("donor.3",), black=("battery plus",), state="lamp on", volts=1.4)
+    assert [(s.red, v) for s, v, _ in power_judge(h, [lost]).wrong] == [("donor.3", 1.4)]
+    assert power_judge(h, [replace(lost, of=probe_print(h, ("donor.3", "battery plus")))]).wrong
+    assert not power_judge(h, [replace(lost, black=("nowhere",))]).wrong
+
+
+def test_too_many_volts_are_called_so(demo: Job) -> None:
+    """24.5 V on a 12 V supply contact is no want of a joint."""
+    high = Entry("power", by="RK", red=("donor.3",), black=("donor.1",), key="on", volts=24.5)
+    (found,) = power_judge(Harness(demo), [high]).wrong
+    assert "too many volts, do not mate" in found[2]

@@ -41,10 +41,15 @@ def fits(entry: Entry, true: Span) -> bool:
     return said is None or said.overlaps(true)
 
 
+POSTS = ("battery plus", "battery minus")  # where a probe stands on the machine itself, outside the job's metal
+
+
 def probe_print(harness: Harness, points: Iterable[str]) -> str | None:
     """The fingerprint of all metal under the probes of one reading; None if a point is not in the job."""
     members: set[str] = set()
     for address in points:
+        if address in POSTS:
+            continue
         if address not in harness.points:
             return None
         members.update(harness.metals.of(address).points)
@@ -53,7 +58,7 @@ def probe_print(harness: Harness, points: Iterable[str]) -> str | None:
 
 def fresh(harness: Harness, entry: Entry) -> bool:
     """Whether a probe or power reading speaks of the metal as it now stands (`of` left out: it does)."""
-    points = (*entry.red, *entry.black)
+    points = tuple(p for p in (*entry.red, *entry.black) if p not in POSTS)
     if any(p not in harness.points for p in points):
         return False
     return entry.of is None or entry.of == probe_print(harness, points)

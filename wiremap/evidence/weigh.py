@@ -50,7 +50,7 @@ def measured_addresses(job: Job) -> list[str]:
     found: dict[str, None] = {}
     for j in judged:
         if j.verdict == "fits" and j.expected is not None and j.expected.telling:
-            for address in (j.address, *(a for a in j.entry.black if a != CHASSIS)):
+            for address in (j.address, *(a for a in j.entry.black if a not in (CHASSIS, "battery minus"))):
                 known = cavity_of(job, address)
                 if known and address not in against and (address == j.address or j.expected.quantity == "ohms"):
                     found[address] = None
@@ -58,7 +58,7 @@ def measured_addresses(job: Job) -> list[str]:
 
 
 def _subject(entry: Entry) -> str:
-    return next((a for a in (*entry.red, *entry.black) if a != CHASSIS), "")
+    return next((a for a in (*entry.red, *entry.black) if a not in (CHASSIS, "battery minus")), "")
 
 
 def _promises(job: Job) -> list[Expected]:
@@ -72,7 +72,9 @@ def _promises(job: Job) -> list[Expected]:
 
 
 def _between(row: Expected, entry: Entry) -> bool:
-    return {row.red, row.black} == {*entry.red, *(entry.black or (CHASSIS,))}
+    """Whether a reading was taken where a row asks; battery minus is as good a place for the black probe as the chassis."""
+    black = [CHASSIS if a == "battery minus" else a for a in entry.black]
+    return {row.red, row.black} == {*entry.red, *(black or (CHASSIS,))}
 
 
 def _quantity(entry: Entry) -> str:

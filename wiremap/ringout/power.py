@@ -97,8 +97,15 @@ def power_judge(harness: Harness, entries: Iterable[Entry], steps: tuple[PowerSt
         if value is None or s.low is None or s.high is None:
             left.append(s)
         elif not s.low <= value <= s.high:
-            wrong.append((s, value, s.why or f"{value:g} V where {s.low:g} to {s.high:g} V belong"))
+            wrong.append((s, value, _wrong(s, value)))
     return PowerVerdict("fail" if wrong else "incomplete" if left or not steps else "pass", tuple(wrong), tuple(left))
+
+
+def _wrong(step: PowerStep, value: float) -> str:
+    """Why a reading outside its limits is bad: too many volts on a live contact are not for want of a joint."""
+    if step.low is not None and step.high is not None and step.low > 1 and value > step.high:
+        return f"{value:g} V, {step.high:g} V is the most that belongs here: too many volts, do not mate"
+    return step.why or f"{value:g} V where {step.low:g} to {step.high:g} V belong"
 
 
 def _plain(state: str | None) -> str:
