@@ -248,11 +248,19 @@ def test_first_power_covers_every_reading() -> None:
     """Each reading and deed of the power plan stands on a card or row."""
     section = part("power")
     deeds = [d for b in blocks(section, Deeds) for d in b.deeds]
+    deeds = [d for d in deeds if d.n]
     numbers = [n for d in deeds for n in d.n.split("/")]
     assert sorted(map(int, numbers)) == [0, *(s.n for s in demo().power)]
     assert all(d.boxes == len(d.n.split("/")) for d in deeds)  # a box for every reading
     order = [int(d.n) for d in deeds if d.n.isdigit()]
     assert order == sorted(order)
+
+
+def test_what_meets_outside_is_probed_while_it_is_parted() -> None:
+    """A guard loop bridged in the loom reads as sound while the guard is shut: it must be silent with the guard lifted."""
+    deeds = [d for b in blocks(part("power"), Deeds) for d in b.deeds]
+    assert ("guard-out and guard-back parted: donor.15 – donor.14", "silent") in [(d.text, d.want) for d in deeds]
+    assert [d.n for d in deeds if "parted" in d.text] == ["", ""] and deeds[0].n == "0"
 
 
 def test_a_fuse_goes_in_after_its_rating_is_read() -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from wiremap.sheet.bench import OUTSIDE
 from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import Block, Deed, Deeds, Fill, Section, Step, Text, Warning
 from wiremap.sheet.words import number
@@ -29,10 +30,31 @@ def power_section(given: Given) -> Section:
     if blocks:
         first = "Every reading of the ring-out is right, then every sleeve shrunk. A lamp burns or a reading is wrong: battery off, find it."
         blocks.insert(0, Deeds("", (Deed("0", first),)))
+        blocks[1:1] = _parted(given)
     else:
         blocks.append(Warning("Block it", ("Everything that can move, turn or spray is locked out; nobody is near it.",)))
         blocks += _plain_power(given)
     return Section("power", "First power", "volts at the new face, unmated, black probe on its ground", tuple(blocks))
+
+
+def _parted(given: Given) -> list[Block]:
+    """Nets that meet outside the harness: each pair silent while it is parted there, or a touch inside is never seen."""
+    deeds = []
+    for gap in given.plan.not_proven if given.plan else ():
+        for one, two in gap.pairs if gap.kind == OUTSIDE else ():
+            red, black = _contact(given, one), _contact(given, two)
+            if red and black:
+                deeds.append(Deed("", f"{one} and {two} parted: {red} – {black}", "silent"))
+    words = "Battery still off. What meets outside is parted there (guard lifted, ground off its stud), then together again"
+    return [Deeds(words, tuple(deeds))] if deeds else []
+
+
+def _contact(given: Given, circuit: str) -> str:
+    """A contact of the new faces at which a circuit can be probed, else any point of it."""
+    joined = next((c.join for c in given.harness.job.circuits if c.id == circuit), ())
+    points = [given.harness.points[a] for a in joined if a in given.harness.points]
+    new = [p.address for p in points if p.end is not None and p.end.kind in ("pigtail", "mate") and p.end.side != "machine"]
+    return next(iter([*new, *(p.address for p in points)]), "")
 
 
 def _powered(steps: tuple[PowerStep, ...]) -> Iterator[Block]:
@@ -81,7 +103,7 @@ def _faces(steps: list[PowerStep]) -> Iterator[Block]:
         keys = f": all left boxes key {states[0]}, then all right key {states[1]}" if len(states) == 2 else ""
         black = next((s.black for found in points.values() for s in found if s.black), "ground")
         words = f"Unmated face of {face}, black probe on {black}{keys}"
-        yield Deeds(f"{words}{f'; {usual} where no other band stands' if usual else ''}", (*quiet, *some))
+        yield Deeds(f"{words}{f'; {usual} but for those with a band' if usual else ''}", (*quiet, *some))
 
 
 def _do(step: PowerStep) -> str:
