@@ -13,19 +13,12 @@ from pathlib import Path
 import pytest
 
 from wiremap.evidence import allowed, answers, refusal, settle, unusable
-from wiremap.files import load_job, load_notebook
+from wiremap.files import load_notebook
 from wiremap.model import Entry, Job, Notebook
 from wiremap.ringout.questions import questions
 
 ROOT = Path(__file__).parent.parent
 DEMO = ROOT / "pinouts_demo"
-
-
-@pytest.fixture(scope="module")
-def demo() -> Job:
-    job = load_job(DEMO / "job.yaml").value
-    assert job is not None
-    return settle(job)
 
 
 def run(here: Path, *args: str, text: str | None = None) -> subprocess.CompletedProcess[str]:

@@ -3,25 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
-import pytest
-
-from wiremap.evidence import probe_print, settle
-from wiremap.files import load_job
+from wiremap.evidence import probe_print
 from wiremap.graph import Harness
 from wiremap.model import Entry, Fed, Job, Supply, frozen
 from wiremap.ringout.fuses import fuses_kept, fuses_out
 from wiremap.ringout.outset import outset
 from wiremap.ringout.power import STAGES, power_judge, power_plan
 from wiremap.sizing.job import size_job
-
-
-@pytest.fixture(scope="module")
-def demo() -> Job:
-    job = load_job(Path(__file__).parent.parent / "pinouts_demo" / "job.yaml").value
-    assert job is not None
-    return settle(job)
 
 
 def volts(job: Job, key: str) -> dict[str, tuple[float | None, float | None]]:

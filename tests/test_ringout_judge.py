@@ -11,8 +11,7 @@ import pytest
 from ringout_simulator import Copper, random_job, wrongs
 from ringout_trial import PARTS, Tally, Trial, drawn_pairs, entry, single_wrongs, wide_job
 
-from wiremap.evidence import probe_print, settle
-from wiremap.files import load_job
+from wiremap.evidence import probe_print
 from wiremap.graph import Harness
 from wiremap.model import Job, Span
 from wiremap.ringout.asbuilt import job_from_readings, revision
@@ -20,13 +19,6 @@ from wiremap.ringout.judge import judge
 from wiremap.ringout.plan import METHODS, plan
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
-
-
-@pytest.fixture(scope="module")
-def demo() -> Job:
-    job = load_job(DEMO).value
-    assert job is not None
-    return settle(job)
 
 
 @pytest.fixture(scope="module")

@@ -30,13 +30,6 @@ from wiremap.ringout.plan import METHODS, plan, sentinels
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 
 
-@pytest.fixture(scope="module")
-def demo() -> Job:
-    job = load_job(DEMO).value
-    assert job is not None
-    return settle(job)
-
-
 def count(made: object, *kinds: str) -> int:
     return sum(p.kind in kinds for p in made.probes)  # type: ignore[attr-defined]
 

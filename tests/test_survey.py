@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from wiremap.evidence import alone, judge_survey, settle
-from wiremap.files import load_job, load_pinout
+from wiremap.files import load_pinout
 from wiremap.model import Cavity, Entry, Job, Notebook, Span, Supply, frozen
 from wiremap.naming import Reading
 from wiremap.ringout.questions import questions
@@ -22,13 +22,6 @@ from wiremap.trade.functions import FUNCTIONS
 
 ROOT = Path(__file__).parent.parent
 DEMO = ROOT / "pinouts_demo"
-
-
-@pytest.fixture(scope="module")
-def demo() -> Job:
-    job = load_job(DEMO / "job.yaml").value
-    assert job is not None
-    return settle(job)
 
 
 def paper() -> Job:

@@ -10,8 +10,6 @@ import pytest
 
 from wiremap.base import Finding, Severity
 from wiremap.check import Report, check
-from wiremap.evidence import settle
-from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.model import Job
 from wiremap.ringout.plan import sentinels
@@ -53,14 +51,6 @@ def without(circuit: str, text: str | None = None) -> str:
     line = re.search(rf"  - \{{id: {circuit}, .*\n", text or (DEMO / "job.yaml").read_text(encoding="utf-8"))
     assert line is not None
     return line.group(0)
-
-
-@pytest.fixture(scope="module")
-def demo() -> Job:
-    """The demo as shipped, its answers laid over."""
-    loaded = load_job(DEMO / "job.yaml")
-    assert loaded.value is not None
-    return settle(loaded.value)
 
 
 @pytest.fixture(scope="module")

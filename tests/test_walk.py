@@ -13,7 +13,6 @@ from pathlib import Path
 import pytest
 from ringout_simulator import Copper
 
-from wiremap.evidence import settle
 from wiremap.files import load_job, load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Entry, Job, Span
@@ -24,13 +23,6 @@ from wiremap.ringout.walk import Walk
 
 ROOT = Path(__file__).parent.parent
 DEMO = ROOT / "pinouts_demo"
-
-
-@pytest.fixture(scope="module")
-def demo() -> Job:
-    job = load_job(DEMO / "job.yaml").value
-    assert job is not None
-    return settle(job)
 
 
 def walk(demo: Job, kind: str = "adapter") -> Walk:

@@ -205,12 +205,15 @@ def _power(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
     else:
         say(f"{judged.verdict}: {len(judged.left)} readings left")
         for s, value, why in judged.wrong:
-            state = ", ".join(x for x in (f"key {s.key}" if s.key else "", s.state or "") if x)
-            say(f"wrong: {s.red} to {s.black}, {state}: {value:g} V; {why}")
+            say(f"wrong: {s.red} to {s.black}, {_when(s)}: {value:g} V; {why}")
         for s in judged.left:
-            state = ", ".join(x for x in (f"key {s.key}" if s.key else "", s.state or "") if x)
-            say(f"left: {s.n}. {s.red} to {s.black}, {state}")
+            say(f"left: {s.n}. {s.red} to {s.black}, {_when(s)}")
     return OK if judged is None or judged.verdict == "pass" else HOLDS
+
+
+def _when(s: Any) -> str:
+    """The key and the state in which a reading of first power is taken."""
+    return ", ".join(x for x in (f"key {s.key}" if s.key else "", s.state or "") if x)
 
 
 def _wanted(s: Any) -> str:

@@ -21,7 +21,7 @@ from wiremap.evidence.answers import (
 from wiremap.evidence.bands import Expected, expected_ohms, expected_volts, refused
 from wiremap.evidence.boxes import Boxes, boxes, rung_out_nets, surveyed_cavities
 from wiremap.evidence.nearby import danger, face_neighbours, kind_of, near_pairs, reachable, test_points
-from wiremap.evidence.readings import BEEP_SURE_OHMS, SILENT_SURE_OHMS, fits, fresh, metered, probe_print, says
+from wiremap.evidence.readings import BEEP_SURE_OHMS, SILENT_SURE_OHMS, fits, fresh, is_short, metered, probe_print, says
 from wiremap.evidence.weigh import Judged, contradictions, judge_survey
 
 __all__ = [
@@ -47,6 +47,7 @@ __all__ = [
     "face_neighbours",
     "fits",
     "fresh",
+    "is_short",
     "judge_survey",
     "kind_of",
     "metered",

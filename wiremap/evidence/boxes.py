@@ -7,8 +7,9 @@ from typing import TypedDict
 from wiremap.evidence.answers import entries
 from wiremap.evidence.bands import refused
 from wiremap.evidence.nearby import kind_of, near_pairs, nets_for, reachable
-from wiremap.evidence.readings import fresh
+from wiremap.evidence.readings import SHORT_OHMS, fresh, is_short
 from wiremap.graph import Harness
+from wiremap.graph.joined import Joined
 
 
 class Boxes(TypedDict):
@@ -55,7 +56,7 @@ def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
         members.setdefault(index[a], []).append(a)
     countable = [i for i, points in sorted(members.items()) if len(points) > 1]
     joined, apart = _seen(harness, index)
-    through = [i for i in countable if len({_root(joined, a) for a in members[i]}) == 1]
+    through = [i for i in countable if len({joined.root(a) for a in members[i]}) == 1]
     near: dict[int, set[int]] = {}
     for _, _, i, j in near_pairs(harness, kind) if through else ():  # costly on a large job, and of no use before a beep
         near.setdefault(i, set()).add(j)
@@ -65,8 +66,8 @@ def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
     return [names[i] for i in done], [names[i] for i in countable]
 
 
-def _seen(harness: Harness, index: dict[str, int]) -> tuple[dict[str, str], set[tuple[int, int]]]:
-    joined: dict[str, str] = {}
+def _seen(harness: Harness, index: dict[str, int]) -> tuple[Joined[str], set[tuple[int, int]]]:
+    joined: Joined[str] = Joined()
     last = {}
     for entry in entries(harness.job, "probe"):
         if fresh(harness, entry) and entry.seen != "unsure" and entry.state is None:
@@ -75,17 +76,11 @@ def _seen(harness: Harness, index: dict[str, int]) -> tuple[dict[str, str], set[
     for entry in last.values():
         through = len(entry.red) == len(entry.black) == 1 and index.get(entry.red[0]) == index.get(entry.black[0])
         if through:
-            if entry.seen == "beep" or (entry.ohms is not None and entry.ohms.high <= 1.5):
-                joined[_root(joined, entry.red[0])] = _root(joined, entry.black[0])
-        elif entry.seen in ("silent", "diode") or (entry.ohms is not None and entry.ohms.low > 1.5):
+            if is_short(entry):
+                joined.join(entry.red[0], entry.black[0])
+        elif entry.seen in ("silent", "diode") or (entry.ohms is not None and entry.ohms.low > SHORT_OHMS):
             for a in entry.red:
                 for b in entry.black:
                     i, j = index[a], index[b]
                     apart.add((min(i, j), max(i, j)))
     return joined, apart
-
-
-def _root(joined: dict[str, str], a: str) -> str:
-    while (up := joined.get(a, a)) != a:
-        a = up
-    return a

@@ -42,14 +42,23 @@ def fits(entry: Entry, true: Span) -> bool:
 
 
 POSTS = ("battery plus", "battery minus")  # where a probe stands on the machine itself, outside the job's metal
+SHORT_OHMS = 1.5  # one metal reads no more than this through two joints and the leads (common practice)
+
+
+def is_short(entry: Entry) -> bool:
+    """Whether a reading can only mean that its points are one metal."""
+    return entry.seen == "beep" or (entry.ohms is not None and entry.ohms.high <= SHORT_OHMS)
+
+
+def in_harness(points: Iterable[str]) -> tuple[str, ...]:
+    """The points of a reading without the battery's posts."""
+    return tuple(p for p in points if p not in POSTS)
 
 
 def probe_print(harness: Harness, points: Iterable[str]) -> str | None:
     """The fingerprint of all metal under the probes of one reading; None if a point is not in the job."""
     members: set[str] = set()
-    for address in points:
-        if address in POSTS:
-            continue
+    for address in in_harness(points):
         if address not in harness.points:
             return None
         members.update(harness.metals.of(address).points)
@@ -58,7 +67,7 @@ def probe_print(harness: Harness, points: Iterable[str]) -> str | None:
 
 def fresh(harness: Harness, entry: Entry) -> bool:
     """Whether a probe or power reading speaks of the metal as it now stands (`of` left out: it does)."""
-    points = tuple(p for p in (*entry.red, *entry.black) if p not in POSTS)
+    points = in_harness((*entry.red, *entry.black))
     if any(p not in harness.points for p in points):
         return False
     return entry.of is None or entry.of == probe_print(harness, points)

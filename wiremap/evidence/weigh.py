@@ -13,6 +13,8 @@ from wiremap.model import CHASSIS, Entry, Job
 DEAD_VOLTS = 0.1  # above this an ohms reading is refused (common practice: the meter would read the volts as ohms)
 VERDICTS = ("fits", "contradicts", "recorded", "refused", "stale")
 
+GROUNDED = (CHASSIS, "battery minus")  # either is a place for the black probe of a survey
+
 
 @dataclass(frozen=True, slots=True)
 class Judged:
@@ -50,7 +52,7 @@ def measured_addresses(job: Job) -> list[str]:
     found: dict[str, None] = {}
     for j in judged:
         if j.verdict == "fits" and j.expected is not None and j.expected.telling:
-            for address in (j.address, *(a for a in j.entry.black if a not in (CHASSIS, "battery minus"))):
+            for address in (j.address, *(a for a in j.entry.black if a not in GROUNDED)):
                 known = cavity_of(job, address)
                 if known and address not in against and (address == j.address or j.expected.quantity == "ohms"):
                     found[address] = None
@@ -58,7 +60,7 @@ def measured_addresses(job: Job) -> list[str]:
 
 
 def _subject(entry: Entry) -> str:
-    return next((a for a in (*entry.red, *entry.black) if a not in (CHASSIS, "battery minus")), "")
+    return next((a for a in (*entry.red, *entry.black) if a not in GROUNDED), "")
 
 
 def _promises(job: Job) -> list[Expected]:
@@ -72,8 +74,8 @@ def _promises(job: Job) -> list[Expected]:
 
 
 def _between(row: Expected, entry: Entry) -> bool:
-    """Whether a reading was taken where a row asks; battery minus is as good a place for the black probe as the chassis."""
-    black = [CHASSIS if a == "battery minus" else a for a in entry.black]
+    """Whether a reading was taken where a row asks."""
+    black = [CHASSIS if a in GROUNDED else a for a in entry.black]
     return {row.red, row.black} == {*entry.red, *(black or (CHASSIS,))}
 
 

@@ -14,6 +14,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from wiremap.graph.build import JOINT, Draft, Edge
+from wiremap.graph.joined import Joined
 from wiremap.graph.ohms import resistance_ohms, span_ohms
 from wiremap.graph.parts import (
     Bond,
@@ -135,20 +136,13 @@ class Harness:
 
     def partition(self, kinds: frozenset[str]) -> Nets:
         """The points parted by the edges of these kinds, in the order of their first point."""
-        parent: dict[str, str] = {}
-
-        def root(node: str) -> str:
-            while (up := parent.get(node, node)) != node:
-                parent[node] = up = parent.get(up, up)
-                node = up
-            return node
-
+        joined: Joined[str] = Joined()
         for u, v, kind, _ in self.edges:
             if kind in kinds:
-                parent[root(u)] = root(v)
+                joined.join(u, v)
         groups: dict[str, list[str]] = defaultdict(list)
         for address in self.points:
-            groups[root(address)].append(address)
+            groups[joined.root(address)].append(address)
         return Nets(self._net(members) for members in groups.values())
 
     def _net(self, members: list[str]) -> Net:

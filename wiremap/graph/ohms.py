@@ -6,6 +6,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
+from wiremap.graph.joined import Joined
 from wiremap.model import OPEN, Span
 
 Edge = tuple[str, str, float]  # node, node, ohms (> 0; below WIRE_OHMS they count as one)
@@ -57,21 +58,17 @@ class _reduced:
     """The network with its wires shrunk to points and open parts left out."""
 
     def __init__(self, edges: Iterable[Edge]) -> None:
-        self._parent: dict[str, str] = {}
+        joined: Joined[str] = Joined()
+        self.root = joined.root
         kept = [e for e in edges if not math.isinf(e[2])]
         for u, v, ohms in kept:
             if ohms < WIRE_OHMS:
-                self._parent[self.root(u)] = self.root(v)
+                joined.join(u, v)
         self.edges: dict[str, dict[str, float]] = defaultdict(lambda: defaultdict(float))
         for u, v, ohms in kept:
             if ohms >= WIRE_OHMS and (ru := self.root(u)) != (rv := self.root(v)):
                 self.edges[ru][rv] += 1.0 / ohms
                 self.edges[rv][ru] += 1.0 / ohms
-
-    def root(self, node: str) -> str:
-        while (up := self._parent.get(node, node)) != node:
-            node = up
-        return node
 
     def part(self, start: str) -> set[str]:
         seen, todo = {start}, [start]

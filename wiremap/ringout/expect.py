@@ -12,6 +12,7 @@ from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, metered, reachabl
 from wiremap.evidence.nearby import ADAPTER, nets_for
 from wiremap.evidence.readings import METER_OHMS
 from wiremap.graph import Harness, span_ohms
+from wiremap.graph.joined import Joined
 from wiremap.model import CHASSIS, OPEN, Span
 
 RESISTOR_SHARE = 0.05  # of its value (common practice: 5 % parts)
@@ -72,20 +73,14 @@ class Bench:
     @cached_property
     def tied(self) -> Mapping[int, frozenset[int]]:
         """For each net that a tie touches, all nets that ties connect it with, itself included."""
-        parent: dict[int, int] = {}
-
-        def root(n: int) -> int:
-            while (up := parent.get(n, n)) != n:
-                n = up
-            return n
-
+        joined: Joined[int] = Joined()
         for tie in self.ties:
-            parent[root(self.group[tie.a])] = root(self.group[tie.b])
+            joined.join(self.group[tie.a], self.group[tie.b])
         nets = sorted({self.group[x] for t in self.ties for x in (t.a, t.b)})
         parts: dict[int, set[int]] = {}
         for n in nets:
-            parts.setdefault(root(n), set()).add(n)
-        return MappingProxyType({n: frozenset(parts[root(n)]) for n in nets})
+            parts.setdefault(joined.root(n), set()).add(n)
+        return MappingProxyType({n: frozenset(parts[joined.root(n)]) for n in nets})
 
     @cached_property
     def drawn_members(self) -> Mapping[int, tuple[str, ...]]:

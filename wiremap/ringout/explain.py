@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from wiremap.graph.joined import Joined
 from wiremap.ringout.expect import Build
 from wiremap.ringout.faults import Fault
 from wiremap.ringout.readings import Taken
@@ -78,17 +79,11 @@ def _words(f: Fault) -> str:
 
 def as_built(readings: Sequence[Taken]) -> tuple[tuple[str, ...], ...]:
     """The groups of points that have beeped together, as a plain map."""
-    joined: dict[str, str] = {}
-
-    def root(a: str) -> str:
-        while (up := joined.setdefault(a, a)) != a:
-            a = up
-        return a
-
-    for t in readings:
-        if t.entry.seen == "beep" and len(t.red) == len(t.black) == 1:
-            joined[root(t.red[0])] = root(t.black[0])
+    joined: Joined[str] = Joined()
+    beeped = [(t.red[0], t.black[0]) for t in readings if t.entry.seen == "beep" and len(t.red) == len(t.black) == 1]
+    for a, b in beeped:
+        joined.join(a, b)
     groups: dict[str, list[str]] = {}
-    for a in joined:
-        groups.setdefault(root(a), []).append(a)
+    for a in dict.fromkeys(p for pair in beeped for p in pair):
+        groups.setdefault(joined.root(a), []).append(a)
     return tuple(sorted(tuple(sorted(g)) for g in groups.values()))

@@ -6,10 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from wiremap.evidence import is_short
 from wiremap.graph import Harness
+from wiremap.graph.joined import Joined
 from wiremap.model import Entry
 from wiremap.ringout.diagnose import Ask, Diagnosis, Explanation, diagnose, words
-from wiremap.ringout.expect import THROUGH_OHMS, Bench
+from wiremap.ringout.expect import Bench
 from wiremap.ringout.plan import Plan, Probe, plan
 from wiremap.ringout.readings import Taken, seen, taken
 
@@ -149,7 +151,7 @@ class _Proof:
 
     def __init__(self, bench: Bench, readings: Sequence[Taken]) -> None:
         self.bench = bench
-        self.up: dict[str, str] = {}
+        self.heard: Joined[str] = Joined()
         self.touched: set[str] = set()
         self.apart: set[tuple[int, int]] = set()
         self.exact = {(t.red, t.black, t.fuse) for t in readings if t.agrees} | {
@@ -158,8 +160,8 @@ class _Proof:
         good = [t for t in readings if t.agrees and not t.fuse]
         for t in good:
             one = len(t.red) == len(t.black) == 1 and bench.group[t.red[0]] == bench.group[t.black[0]]
-            if one and (t.entry.seen == "beep" or (t.entry.ohms is not None and t.entry.ohms.high <= THROUGH_OHMS + 0.5)):
-                self.up[self.root(t.red[0])] = self.root(t.black[0])
+            if one and is_short(t.entry):
+                self.heard.join(t.red[0], t.black[0])
                 self.touched.update((t.red[0], t.black[0]))
         for t in good:
             for a in t.red:
@@ -167,11 +169,6 @@ class _Proof:
                     i, j = bench.group[a], bench.group[b]
                     if i != j and self._sure(a) and self._sure(b):
                         self.apart.add((min(i, j), max(i, j)))
-
-    def root(self, a: str) -> str:
-        while (up := self.up.get(a, a)) != a:
-            a = up
-        return a
 
     def _sure(self, a: str) -> bool:
         """A silent contact counts once it has beeped; one that stands alone never can and is told as unproven."""
@@ -182,7 +179,7 @@ class _Proof:
         if p.fuse or p.kind == "band" or p.expect in ("ohms", "diode"):
             return (p.red, p.black, p.fuse) in self.exact
         if p.expect == "beep":
-            return self.root(p.red[0]) == self.root(p.black[0])
+            return self.heard.root(p.red[0]) == self.heard.root(p.black[0])
         group = self.bench.group
         return all((min(group[a], group[b]), max(group[a], group[b])) in self.apart for a in p.red for b in p.black)
 

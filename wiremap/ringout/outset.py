@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from wiremap.evidence.nearby import ADAPTER, kind_of, reachable
 from wiremap.graph import Harness
-from wiremap.ringout.fuses import fuses_kept, fuses_out
+from wiremap.model import End
+from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out
 
 if TYPE_CHECKING:
     from wiremap.sizing.job import JobSizes
 
 NO_BARE_PROBE = ("no bare probe into a socket contact, it spreads it: probe through a mating contact that fits, and never through "
                  "a seal or insulation")
+
+WHERE: Mapping[str, tuple[str, str]] = MappingProxyType(  # where a name is probed: in full, and for a page that is full
+    {
+        "cut": ("the machine-side cut end of the wire that was in cavity N of {}: probe it at its joint, before the sleeve is shrunk",
+                "the machine-side strands at the joint, not its barrel, sleeve not shrunk"),
+        "tap": ("the wire in cavity N of {}, which stays whole: probe it at the T, before its sleeve is shrunk",
+                "the through wire at its T, sleeve not shrunk"),
+        "contacts": ("the adapter's contact for cavity N of {}", "the adapter's own contacts"),
+        "face": ("contact N of the unmated face of {}, number as moulded", "contacts of the unmated face"),
+    }
+)
 
 
 def outset(harness: Harness, kind: str | None = None, sizes: JobSizes | None = None) -> tuple[str, ...]:
@@ -24,20 +37,35 @@ def outset(harness: Harness, kind: str | None = None, sizes: JobSizes | None = N
     from wiremap.sizing.job import size_job
 
     kind = kind or kind_of(harness)
-    found = fuses_out(harness, sizes or size_job(harness))
+    found = taken_out(harness, kind, sizes or size_job(harness))
     lines = ["battery disconnected, minus first; control units unplugged, sensors, valves and terminators left connected"
              if kind != ADAPTER else "on the bench: neither machine nor unit connected, every unit unplugged"]
-    taken = [f"{f.out} (holder empty)" if f.own else f.out for f in found if kind != ADAPTER or f.own]
-    if taken:
-        lines.append(f"fuses out: {', '.join(taken)}")
-        back = ", ".join(f.label for f in found if kind != ADAPTER or f.own)
-        lines.append(f"they go back at first power, in this order: {back}")
-    if kind != ADAPTER and any(not f.own for f in found):
+    if found:
+        lines.append(f"fuses out: {told_out(found)}")
+        lines.append(f"they go back at first power, in this order: {', '.join(f.label for f in found)}")
+    if any(not f.own for f in found):
         kept = fuses_kept(harness)
         lines.append("the machine's other fuses stay in" + (f", also {', '.join(kept)}" if kept else ""))
     lines += [f"{name}: {where}" for name, where in names(harness, kind)]
     lines.append(NO_BARE_PROBE)
     return tuple(lines)
+
+
+def taken_out(harness: Harness, kind: str, sizes: JobSizes | None) -> tuple[Fuse, ...]:
+    """The fuses that are out during a ring-out of this kind: an adapter on the bench has only its own."""
+    return tuple(f for f in fuses_out(harness, sizes) if kind != ADAPTER or f.own)
+
+
+def told_out(fuses: tuple[Fuse, ...]) -> str:
+    """Those fuses by name and rating."""
+    return ", ".join(f"{f.out} (holder empty)" if f.own else f.out for f in fuses)
+
+
+def _spot(end: End, kind: str) -> str:
+    """Which kind of place the names of an end mean: a cut end, a T, the adapter's contacts, or an unmated face."""
+    if end.kind == "cut-tail":
+        return "contacts" if kind == ADAPTER else "cut"
+    return "tap" if end.kind == "tap" else "face"
 
 
 def names(harness: Harness, kind: str) -> Iterator[tuple[str, str]]:
@@ -49,16 +77,7 @@ def names(harness: Harness, kind: str) -> Iterator[tuple[str, str]]:
             continue
         example = f"{end.name}.{next((p.cavity.name for p in own if p.cavity), '')}"
         pattern = f"{end.name}.N (as {example})"
-        if end.kind == "cut-tail" and kind != ADAPTER:
-            yield pattern, (f"the machine-side cut end of the wire that was in cavity N of {end.name}: probe it at its joint, "
-                            "before the sleeve is shrunk")
-        elif end.kind == "cut-tail":
-            yield pattern, f"the adapter's contact for cavity N of {end.name}"
-        elif end.kind == "tap":
-            yield pattern, f"the wire in cavity N of {end.name}, which stays whole: probe it at the T, before its sleeve is shrunk"
-        else:
-            view = f"contact N of the unmated face of {end.name}, number as moulded"
-            yield pattern, view
+        yield pattern, WHERE[_spot(end, kind)][0].format(end.name)
     where = {"fuse": "the legs a and b of the empty holder of", "resistor": "the legs a and b, at their joints, of",
              "diode": "the legs a (anode) and k (cathode), at their joints, of", "stud": "the ring at"}
     listed = {p.owner for p in points}
@@ -75,13 +94,5 @@ def probed(harness: Harness, kind: str) -> dict[str, list[str]]:
     ends = {p.owner: p.end for p in points if p.end is not None}
     places: dict[str, list[str]] = {}
     for name, end in ends.items():
-        if end.kind == "cut-tail" and kind != ADAPTER:
-            where = "the machine-side strands at the joint, not its barrel, sleeve not shrunk"
-        elif end.kind == "tap":
-            where = "the through wire at its T, sleeve not shrunk"
-        elif end.kind == "cut-tail":
-            where = "the adapter's own contacts"
-        else:
-            where = "contacts of the unmated face"
-        places.setdefault(where, []).append(name)
+        places.setdefault(WHERE[_spot(end, kind)][1], []).append(name)
     return places

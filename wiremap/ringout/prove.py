@@ -11,6 +11,8 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator
 
+from wiremap.evidence import is_short
+from wiremap.graph.joined import Joined
 from wiremap.ringout import faults as make
 from wiremap.ringout.expect import Build
 from wiremap.ringout.explain import Ask, Explanation, words
@@ -44,20 +46,14 @@ def _changed(search: Search, nets: dict[int, list[str]]) -> list[list[str]]:
 
 def _rung(search: Search, best: Explanation, nets: dict[int, list[str]]) -> Ask | None:
     """A beep within a changed net that was not yet heard."""
-    up: dict[str, str] = {}
-
-    def root(a: str) -> str:
-        while (to := up.get(a, a)) != a:
-            a = to
-        return a
-
+    heard: Joined[str] = Joined()
     for t in search.readings:
-        if len(t.red) == len(t.black) == 1 and not t.fuse and search.is_short(t):
-            up[root(t.red[0])] = root(t.black[0])
+        if len(t.red) == len(t.black) == 1 and not t.fuse and is_short(t.entry):
+            heard.join(t.red[0], t.black[0])
     for points in _changed(search, nets):
         for a in points[1:]:
             one, two = (points[0],), (a,)
-            if root(a) != root(points[0]) and frozenset((a, points[0])) not in search.evidence.single:
+            if heard.root(a) != heard.root(points[0]) and frozenset((a, points[0])) not in search.evidence.single:
                 return Ask(one, two, reason(best.build, one, two, best.faults))
     return None
 

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import product
 
+from wiremap.evidence import is_short
 from wiremap.ringout import faults as make
-from wiremap.ringout.expect import THROUGH_OHMS, Bench
+from wiremap.ringout.expect import Bench
 from wiremap.ringout.explain import Explanation
 from wiremap.ringout.faults import Fault
 from wiremap.ringout.readings import Taken
@@ -237,14 +238,10 @@ class Search:
             self.variants = [self.told((*s, *rest)) for s in parts[first]]
         return sorted((self.told(s) for s in sets), key=lambda e: (len(e.unexplained), e.cost))
 
-    def is_short(self, t: Taken) -> bool:
-        """Whether a reading can only mean that its points are one metal."""
-        return t.entry.seen == "beep" or (t.entry.ohms is not None and t.entry.ohms.high <= THROUGH_OHMS + 0.5)
-
     def is_home(self, k: int) -> bool:
         """Whether a reading shows two contacts of one net joined as drawn."""
         t, group = self.readings[k], self.bench.group
-        return self.is_short(t) and group[t.red[0]] == group[t.black[0]]
+        return is_short(t.entry) and group[t.red[0]] == group[t.black[0]]
 
     def told(self, faults: tuple[Fault, ...]) -> Explanation:
         """A set of mistakes as an explanation."""

@@ -23,7 +23,7 @@ from wiremap.sheet.pieces import (
     Step,
     Text,
 )
-from wiremap.sheet.words import conductor_words, number, signal_words, wire_words
+from wiremap.sheet.words import conductor_words, number, signal_words, volts_band, wire_words
 
 
 def survey_part(given: Given) -> Section:
@@ -39,7 +39,7 @@ def survey_part(given: Given) -> Section:
         cards = []
         for row in survey.block(name):
             state = ", ".join(t for t in (row.key and f"key {row.key}", row.state) if t)
-            want = _volts(row.low, row.high) if name == "volts" else band(row.low, row.high)
+            want = volts_band(row.low, row.high) if name == "volts" else band(row.low, row.high)
             cards.append(Card(str(row.n), row.red, row.black, want, True, f"{state + '; ' if state else ''}{row.source}"))
         if cards:
             blocks.append(Cards(how, tuple(cards)))
@@ -60,16 +60,8 @@ def survey_part(given: Given) -> Section:
     return Section("survey", "Survey before the cut", "old face, unit unplugged", tuple(blocks))
 
 
-def _volts(low: float | None, high: float | None) -> str:
-    if low is None or high is None:
-        return "volts"
-    if low >= -0.5 and high <= 0.5:
-        return f"under {number(high)} V"
-    return f"{number(low)} to {number(high)} V"
-
-
 def _quantity(quantity: str, low: float | None, high: float | None) -> str:
-    return _volts(low, high) if quantity == "volts" else band(low, high)
+    return volts_band(low, high) if quantity == "volts" else band(low, high)
 
 
 def lengths_part(given: Given) -> Section:
@@ -128,7 +120,7 @@ def parts_part(given: Given) -> Section:
         ] += 1
     for conductor in given.harness.conductors.values():
         if conductor.origin == "new" and conductor.circuit in worked:
-            length = given.sizes.cuts.get(conductor.id) if given.sizes else None
+            length = given.cut(conductor.id)
             parts[
                 "new wire",
                 f"{wire_words(conductor.wire)}, {f'{length.mm:.0f} mm' if length else 'length not stated'} ({conductor.circuit})",

@@ -10,7 +10,6 @@ from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import Block, Card, Cards, Section, Step, Text
 from wiremap.sheet.words import number
 
-OUTSIDE = "reads-as-one"  # nets that meet outside the harness
 TITLES = {
     "sentinel": "Is a face misread?",
     "harm": "Harm first",
@@ -50,17 +49,15 @@ def ringout_section(given: Given) -> Section:
 def _before(given: Given) -> Iterator[Block]:
     """What is out before the first probe, where each name is probed, and what a probe must not do."""
     from wiremap.evidence.nearby import ADAPTER, kind_of
-    from wiremap.ringout.fuses import fuses_out
-    from wiremap.ringout.outset import probed
+    from wiremap.ringout.outset import probed, taken_out, told_out
 
     kind = kind_of(given.harness)
-    machine = kind != ADAPTER
-    out = [f"{f.out}{' (holder empty)' if f.own else ''}" for f in fuses_out(given.harness, given.sizes) if machine or f.own]
-    first = "Battery off, minus first; control units alone unplugged" if machine else "On the bench, nothing connected"
-    yield Step("0", f"{first}{'; out: ' + ', '.join(out) if out else ''}.")
+    out = told_out(taken_out(given.harness, kind, given.sizes))
+    first = "On the bench, nothing connected" if kind == ADAPTER else "Battery off, minus first; control units alone unplugged"
+    yield Step("0", f"{first}{f'; out: {out}' if out else ''}.")
     places = probed(given.harness, kind)
     told = " ".join(f"{', '.join(names)}: {where}." for where, names in places.items())
-    parted = [" and ".join(pair) for g in given.plan.not_proven if g.kind == OUTSIDE for pair in g.pairs] if given.plan else []
+    parted = [" and ".join(pair) for pair in given.met_outside]
     apart = f" Parted outside for this, together again for the values: {', '.join(parted)}." if parted else ""
     yield Text(f"{told} No bare probe into a socket contact: a mating contact that fits.{apart} A wrong reading: stop, find it.")
 

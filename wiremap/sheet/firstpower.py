@@ -6,10 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from wiremap.sheet.bench import OUTSIDE
 from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import Block, Deed, Deeds, Fill, Section, Step, Text, Warning
-from wiremap.sheet.words import number
+from wiremap.sheet.words import number, volts_band
 
 if TYPE_CHECKING:
     from wiremap.ringout.power import PowerStep
@@ -40,11 +39,10 @@ def power_section(given: Given) -> Section:
 def _parted(given: Given) -> list[Block]:
     """Nets that meet outside the harness: each pair silent while it is parted there, or a touch inside is never seen."""
     deeds = []
-    for gap in given.plan.not_proven if given.plan else ():
-        for one, two in gap.pairs if gap.kind == OUTSIDE else ():
-            red, black = _contact(given, one), _contact(given, two)
-            if red and black:
-                deeds.append(Deed("", f"{one} and {two} parted: {red} – {black}", "silent"))
+    for one, two in given.met_outside:
+        red, black = _contact(given, one), _contact(given, two)
+        if red and black:
+            deeds.append(Deed("", f"{one} and {two} parted: {red} – {black}", "silent"))
     words = "Battery still off. What meets outside is parted there (guard lifted, ground off its stud), then together again"
     return [Deeds(words, tuple(deeds))] if deeds else []
 
@@ -92,7 +90,7 @@ def _faces(steps: list[PowerStep]) -> Iterator[Block]:
         some: list[Deed] = []
         for point, found in points.items():
             numbers = "/".join(str(s.n) for s in found)
-            bands = list(dict.fromkeys(_volts(s) for s in found))
+            bands = list(dict.fromkeys(volts_band(s.low, s.high) for s in found))
             if len(bands) == 1 and all(s.high is not None and s.high <= 0.5 for s in found):
                 none.append((bands[0], Deed(numbers, point, "", len(found))))
             else:
@@ -123,15 +121,7 @@ def _limits(step: PowerStep) -> str:
     more = " more than before" if step.stage == "sleep" else ""
     if step.blank == "A" or (step.low or 0) <= 0:
         return f"at most {number(step.high)} {step.blank}{more}"
-    return f"{step.red}: {_volts(step)}" if step.red and step.red not in step.do else _volts(step)
-
-
-def _volts(step: PowerStep) -> str:
-    if step.low is None or step.high is None:
-        return "volts"
-    if step.high <= 0.5:
-        return f"under {number(step.high)} V"
-    return f"{number(step.low)} to {number(step.high)} V"
+    return f"{step.red}: {volts_band(step.low, step.high)}" if step.red and step.red not in step.do else volts_band(step.low, step.high)
 
 
 def _plain_power(given: Given) -> Iterator[Step]:

@@ -52,15 +52,16 @@ def given_of(checked: Checked, method: str = "near") -> Given:
         for a in s.subject
         for c in _circuits(harness, a)
     }
+    sizes = size_job(harness)
     return Given(
         harness,
         checked.findings,
         checked.surveyed,
         checked.rung_out,
-        size_job(harness),
+        sizes,
         plan(harness, method),
         frozenset(harm),
-        power_plan(harness),
+        power_plan(harness, sizes),
         survey(harness.job),
     )
 

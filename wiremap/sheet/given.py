@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wiremap.base import Finding, Severity
-from wiremap.evidence import refused
+from wiremap.evidence import refused, surveyed_cavities
 from wiremap.graph import Harness
 from wiremap.model import Circuit
 
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from wiremap.ringout.power import PowerStep
     from wiremap.ringout.survey import Survey
     from wiremap.sizing.job import JobSizes
+    from wiremap.sizing.placing import CutLength, JointSize
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,26 @@ class Given:
             if point is not None and point.cavity is not None and refused(point.cavity):
                 found.append(address)
         return found
+
+    @property
+    def not_surveyed(self) -> list[str]:
+        """The machine's wires that ought to be measured before the cut and were not."""
+        measured, countable = surveyed_cavities(self.harness)
+        return [a for a in countable if a not in measured]
+
+    @property
+    def met_outside(self) -> list[tuple[str, str]]:
+        """Pairs of nets that meet outside the harness: a touch inside shows only while they are parted there."""
+        gaps = self.plan.not_proven if self.plan else ()
+        return [(one, two) for g in gaps if g.kind == "reads-as-one" for one, two in g.pairs]
+
+    def joint_size(self, joint: str) -> JointSize | None:
+        """What was worked out for a joint, if anything was."""
+        return self.sizes.joints.get(joint) if self.sizes else None
+
+    def cut(self, conductor: str) -> CutLength | None:
+        """How long a conductor is cut, where that is known."""
+        return self.sizes.cuts.get(conductor) if self.sizes else None
 
     @property
     def worked(self) -> list[Circuit]:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from types import MappingProxyType
 
-from wiremap.evidence import refused, surveyed_cavities
+from wiremap.evidence import refused
 from wiremap.graph import Conductor, Joint, Point
 from wiremap.sheet.given import Given
+from wiremap.sheet.mapping import SIDE_RANK, TREAT
 from wiremap.sheet.pieces import Block, Deed, Deeds, JointRow, Joints, Section, Spot, Stage, Step, Strip, Text
 from wiremap.sheet.words import conductor_words, number, wire_words
 
@@ -16,7 +16,7 @@ SOLDER = ("lap-solder", "solder-sleeve")
 UNCUT = ("open-barrel", "lap-solder")  # kinds that go round a wire in service
 FIRST = "Battery off, proven dead. Outer sleeve and boot over the loom, back past the last joint. Label both sides of every wire."
 LAST = "After the ring-out, not before: shrink every sleeve, then the outer sleeve over all joints, then the boot."
-CLOSED = MappingProxyType({"cap": "Cap, seal, tie back", "blank": "Blanking plug"})
+CLOSED = ("cap", "blank")  # treatments that are work
 
 
 def joint_order(given: Given) -> list[Joint]:
@@ -28,7 +28,7 @@ def joint_order(given: Given) -> list[Joint]:
 
 
 def _at(given: Given, joint: Joint) -> float | None:
-    size = given.sizes.joints.get(joint.id) if given.sizes else None
+    size = given.joint_size(joint.id)
     return size.at_mm if size is not None and size.at_mm is not None else joint.at_mm
 
 
@@ -40,9 +40,8 @@ def joints_section(given: Given) -> Section:
         return Section("joints", "Joints, one wire at a time", "", (Text(text), *_contacts(given)))
     like = _alike(given)
     blocks: list[Block] = [Step("0", FIRST)]
-    measured_at, countable = surveyed_cavities(given.harness)
-    unread = frozenset(countable) - frozenset(measured_at)
-    some = unread if 0 < len(unread) < len(countable) else frozenset()  # where nothing was surveyed the first page says it once
+    # where nothing was surveyed the first page says it once
+    some = frozenset(given.not_surveyed) if given.surveyed[0] else frozenset()
     blocks.append(Joints(tuple(_row(given, n, joint, like, some) for n, joint in enumerate(order, 1))))
     blocks += _contacts(given)
     blocks += _left_out(given)
@@ -71,7 +70,7 @@ def _row(given: Given, n: int, joint: Joint, like: dict[str, tuple[str, ...]], u
     conductors = [given.harness.conductors[c] for c in joint.conductors]
     for conductor in conductors:
         text = conductor_words(given.harness, conductor)
-        cut = given.sizes.cuts.get(conductor.id) if given.sizes else None
+        cut = given.cut(conductor.id)
         if conductor.origin == "new" and cut is not None:
             text = text.replace(" to ", f" {cut.mm:.0f} mm to ", 1) if " to " in text else f"{text} {cut.mm:.0f} mm"
         if conductor.origin == "direct" and _kind(given, joint) not in UNCUT:
@@ -93,27 +92,27 @@ def _rank(given: Given, conductor: Conductor) -> int:
     end = given.harness.end_of(conductor.point) if conductor.point else None
     if conductor.origin == "lead" or end is None:
         return 3
-    return {"machine": 0, "between": 1}.get(end.side, 2)
+    return SIDE_RANK.get(end.side, 2)
 
 
 def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
     """Said where a tail has too little slack for the joint to be made a second time."""
-    made = given.sizes.joints.get(joint.id) if given.sizes else None
+    made = given.joint_size(joint.id)
     strip_mm = made.made.strip_mm if made is not None and made.made is not None else 0.0
     for cid in joint.conductors:
         conductor = given.harness.conductors[cid]
-        cut = given.sizes.cuts.get(cid) if given.sizes else None
+        cut = given.cut(cid)
         if conductor.origin == "tail" and cut is not None and cut.slack_mm < strip_mm:
             yield f"{conductor.point} no remake: {cut.slack_mm:.0f} mm slack"
 
 
 def _kind(given: Given, joint: Joint) -> str:
-    size = given.sizes.joints.get(joint.id) if given.sizes else None
+    size = given.joint_size(joint.id)
     return (size.kind if size else joint.kind) or "butt-crimp"
 
 
 def _stages(given: Given, joint: Joint) -> Iterator[Stage]:
-    size = given.sizes.joints.get(joint.id) if given.sizes else None
+    size = given.joint_size(joint.id)
     made = size.made if size else None
     kind = _kind(given, joint)
     sleeve = made.sleeve if made else None
@@ -149,7 +148,7 @@ def _cut_lengths(given: Given, joint: Joint) -> list[str]:
     sides: tuple[dict[str, None], dict[str, None]] = {}, {}
     for cid in joint.conductors:
         conductor = given.harness.conductors[cid]
-        cut = given.sizes.cuts.get(cid) if given.sizes else None
+        cut = given.cut(cid)
         end = given.harness.end_of(conductor.point) if conductor.point else None
         if conductor.origin == "tail" and cut is not None and end is not None:
             sides[0 if end.side == "machine" else 1][f"{cut.mm:.0f}"] = None
@@ -176,7 +175,7 @@ def _alike(given: Given) -> dict[str, tuple[str, ...]]:
     found: dict[str, tuple[str, ...]] = {}
     for alike in groups.values():
         for point in alike:
-            mates = {a for c in given.harness.circuits_at(point.address) for a in _joined(given, c)}
+            mates = {a for c in given.harness.circuits_at(point.address) for a in given.harness.circuit(c).join}
             own = [o.address for o in alike if o is not point and o.owner == point.owner]
             across = [o.address for o in alike if o.owner != point.owner and o.address not in mates]
             if own or across:
@@ -188,10 +187,6 @@ def _alike(given: Given) -> dict[str, tuple[str, ...]]:
                 if b not in found.get(a, ()):
                     found[a] = (*found.get(a, ()), b)
     return found
-
-
-def _joined(given: Given, circuit: str) -> tuple[str, ...]:
-    return next((c.join for c in given.harness.job.circuits if c.id == circuit), ())
 
 
 def _contacts(given: Given) -> list[Block]:
@@ -219,9 +214,9 @@ def _left_out(given: Given) -> list[Block]:
         if entry is not None and entry.treat in CLOSED and point.cavity is not None and not refused(point.cavity):
             treats.setdefault(str(entry.treat), []).append(point.address)
     deeds: list[Deed] = []
-    for treat, words in CLOSED.items():
+    for treat in CLOSED:
         if treat in treats:
-            deeds.append(Deed("", f"{words}:", boxes=0))
+            deeds.append(Deed("", f"{TREAT[treat].capitalize()}:", boxes=0))
             deeds += [Deed("", a) for a in treats[treat]]
     return [Deeds("", tuple(deeds))] if deeds else []
 
@@ -260,7 +255,7 @@ def strip_section(given: Given) -> Section | None:
 
 
 def _sleeve(given: Given, joint: str) -> float:
-    size = given.sizes.joints.get(joint) if given.sizes else None
+    size = given.joint_size(joint)
     made = size.made if size else None
     if made is None or made.sleeve is None or not made.sleeve_cut_mm:
         return 0.0

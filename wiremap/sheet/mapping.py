@@ -90,10 +90,7 @@ def _warnings(given: Given) -> Iterator[Warning]:
 
 def _not_surveyed(given: Given) -> Iterator[str]:
     """Which wires nobody has measured on the machine yet: they are not to be cut before that."""
-    from wiremap.evidence import surveyed_cavities
-
-    measured, countable = surveyed_cavities(given.harness)
-    open_ones = [a for a in countable if a not in measured]
+    open_ones = given.not_surveyed
     if not open_ones:
         return
     shown = ", ".join(open_ones[:MOST_NAMED])

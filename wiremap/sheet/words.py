@@ -15,6 +15,15 @@ def number(value: float) -> str:
     return "open" if math.isinf(value) else f"{value:.4g}" if abs(value) < 10000 else f"{value:.0f}"
 
 
+def volts_band(low: float | None, high: float | None) -> str:
+    """A band of volts in few characters; `volts` where nobody can say."""
+    if low is None or high is None:
+        return "volts"
+    if low >= -0.5 and high <= 0.5:
+        return f"under {number(high)} V"
+    return f"{number(low)} to {number(high)} V"
+
+
 def wire_words(wire: Wire | None) -> str:
     """A wire as on a loom drawing, then its colour as a word: `0.5 GN/WH green/white`."""
     if wire is None:

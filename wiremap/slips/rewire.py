@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from wiremap.graph import Harness, Net
+from wiremap.graph.joined import Joined
 from wiremap.model import CHASSIS
 
 
@@ -48,30 +49,21 @@ class Rewire:
         metals = self.harness.metals
         before = {net.points: net for net in (metals.of(p) for p in sorted(change.points))}
         universe = {a for points in before for a in points}
-        parent: dict[str, str] = {}
-
-        def root(node: str) -> str:
-            while (up := parent.get(node, node)) != node:
-                node = up
-            return node
-
-        def tie(a: str, b: str) -> None:
-            parent[root(a)] = root(b)
-
+        joined: Joined[str] = Joined()
         at: dict[str, set[str]] = defaultdict(set)
         loose = set(change.loose)
         for circuit in sorted({c for net in before.values() for c in net.circuits}):
             join = [change.moved.get(a, a) for a in self._joins[circuit] if (circuit, a) not in loose]
             for a in join:
                 at[a].add(circuit)
-                tie(join[0], a)
+                joined.join(join[0], a)
         for a, b in {link for p in universe for link in self._links.get(p, ())}:
-            tie(a, b)
+            joined.join(a, b)
         for a, b in change.touching:
-            tie(a, b)
+            joined.join(a, b)
         groups: dict[str, list[str]] = defaultdict(list)
         for address in sorted(universe):
-            groups[root(address)].append(address)
+            groups[joined.root(address)].append(address)
         nets = (self._net(members, at) for members in groups.values())
         return [n for n in nets if before.get(n.points) is None]
 
