@@ -14,8 +14,8 @@ import pypdf
 import pytest
 from sheet_cases import DEMO, MM, demo, demo_pdf, given_from, outside, overlaps, plain, read, straight
 
-from wiremap.sheet import Given, Sheet, compose, pdf
-from wiremap.sheet.pieces import Joints, Strip
+from wiremap.sheet import ANNEX_PARTS, Given, Sheet, compose, pdf
+from wiremap.sheet.pieces import Joints, Strip, Text
 
 ROOT = Path(__file__).parent.parent
 
@@ -161,6 +161,14 @@ def test_dots_and_rings_say_beep_and_silence() -> None:
     assert len(printed) == 1
     rings = [s for s in printed[0].strokes if s[1] > 20 and abs(s[2] - s[0] - 2.2) < 0.1 and abs(s[3] - s[1] - 2.2) < 0.1]
     assert len(rings) == sum(1 for p in plan.probes if p.expect in ("beep", "silent"))
+
+
+def test_no_heading_stands_alone_at_the_foot() -> None:
+    """Strong words head what follows: below them on the same page there is always something more than the foot."""
+    heads = {plain(b.text) for s in compose(demo(), ANNEX_PARTS).sections for b in s.blocks if isinstance(b, Text) and b.strong}
+    for page in read(demo_pdf()):
+        body = page.text.splitlines()[:-2]  # the foot has two lines
+        assert plain(body[-1]) not in heads, (page.number, body[-1])
 
 
 def test_the_demo_takes_six_bench_pages() -> None:

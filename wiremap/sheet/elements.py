@@ -44,7 +44,7 @@ def lines(ink: Ink, x: float, y: float, text: tuple[str, ...], size: float = BOD
 
 
 def paragraph(text: str, *, strong: bool = False, small: bool = False, indent: float = 0.0, wide: float = WIDE) -> list[Piece]:
-    """A paragraph, one piece a line, the first two kept together."""
+    """A paragraph, one piece a line, the first two kept together; a strong one heads what follows and stays with it."""
     size = SMALL if small else BODY
     made = wrap(text, wide - indent, size, strong)
     out = []
@@ -54,7 +54,7 @@ def paragraph(text: str, *, strong: bool = False, small: bool = False, indent: f
         def draw(ink: Ink, x: float, y: float, line: str = line) -> None:
             ink.text(x + indent, y + size * LEADING * 0.8, line, size, strong=strong)
 
-        out.append(Piece(size * LEADING + (1.0 if last else 0.0), draw, keep=i == 0 and not last))
+        out.append(Piece(size * LEADING + (1.0 if last else 0.0), draw, keep=strong or (i == 0 and not last)))
     return out
 
 
