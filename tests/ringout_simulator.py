@@ -130,8 +130,9 @@ class Copper:
             self._known[fuse] = state, {n: name for part in parts for name in (min(part),) for n in part}
         return self._known[fuse][1]
 
-    def true_ohms(self, red: Iterable[str], black: Iterable[str], fuse: str = "") -> float:
-        """What stands between two combs of points."""
+    def true_ohms(self, red: Iterable[str], black: Iterable[str], fuse: str = "", parted: str = "") -> float:
+        """What stands between two combs of points; of a circuit that is parted, what hangs on its wires of the loom is off."""
+        off = {p for c in self.job.circuits if c.id == parted for p in c.join if p != "chassis"}
         name = self._parts(fuse)
         side = {name.get("@" + p, "@" + p): "RED" for p in red}
         blacks = {name.get("@" + p, "@" + p) for p in black}
@@ -140,7 +141,7 @@ class Copper:
         side |= dict.fromkeys(blacks, "BLACK")
         net = nx.MultiGraph()
         net.add_nodes_from(("RED", "BLACK"))
-        for a, b, ohms in [*self.resistors.values(), *self.loads]:
+        for a, b, ohms in [*self.resistors.values(), *(x for x in self.loads if off.isdisjoint(x[:2]))]:
             u, v = (side.get(m, m) for x in (a, b) for m in (name.get("@" + x, "@" + x),))
             if u != v:
                 net.add_edge(u, v, ohms=ohms)
@@ -160,9 +161,9 @@ class Copper:
     def answer(self, probe: object) -> Entry:
         """The entry that an honest hand would write for a probe."""
         red, black, expect = tuple(probe.red), tuple(probe.black), getattr(probe, "expect", "beep")  # type: ignore[attr-defined]
-        fuse = getattr(probe, "fuse", "")
-        ohms = self.true_ohms(red, black, fuse)
-        state = f"{fuse} in" if fuse else None
+        fuse, parted = getattr(probe, "fuse", ""), getattr(probe, "parted", "")
+        ohms = self.true_ohms(red, black, fuse, parted)
+        state = f"{fuse} in" if fuse else f"{parted} lifted" if parted else None
         if expect == "diode" or getattr(probe, "why", "") == "diode range":
             return Entry("probe", by="T", red=red, black=black, seen=self._diode(red, black, ohms), state=state or "diode range")
         if expect == "ohms":

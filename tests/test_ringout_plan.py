@@ -151,15 +151,26 @@ def test_a_known_resistance_keeps_its_probe(demo: Job) -> None:
 
 
 def test_what_is_not_proven_is_said(demo: Job) -> None:
-    """Single contacts, untested pairs, twists, crimps; on the machine also what no probe reaches and what reads as one."""
+    """Single contacts, untested pairs, twists, crimps; on the machine also what no probe reaches."""
     kinds = {g.kind for g in plan(Harness(demo), "near", "adapter").not_proven}
     assert {"one-contact", "untested-pairs", "twist", "crimp"} <= kinds
     spliced = plan(Harness(demo), "near")
     assert spliced.kind == "splice-in"
     gaps = {g.kind: g for g in spliced.not_proven}
     assert gaps["unreached"].subject == ("loom.14",)
-    shut = ("guard-back", "guard-out")  # the loop reads 0.3 ohm while the guard is shut
-    assert {("ground", "gw-gnd"), shut} == {tuple(sorted(p)) for p in gaps["reads-as-one"].pairs}
+    assert "reads-as-one" not in gaps
+    assert not any("loom.14" in g.subject for g in spliced.not_proven if g.kind == "hidden")  # said once, not for each other net
+
+
+def test_what_meets_outside_is_read_while_it_is_parted(demo: Job) -> None:
+    """The guard loop reads 0.3 ohm while the guard is shut, two grounds meet at the chassis: each is read once parted there."""
+    spliced = plan(Harness(demo), "near")
+    assert [(p.parted, p.red, p.black, p.expect) for p in spliced.probes if p.parted] == [
+        ("ground", ("donor.1",), ("gateway.7",), "silent"),
+        ("guard-back", ("donor.14",), ("donor.15",), "silent"),
+    ]
+    assert {p.as_json()["parted"] for p in spliced.probes if p.parted} == {"ground", "guard-back"}
+    assert not any(p.parted for p in plan(Harness(demo), "near", "adapter").probes)
 
 
 def test_loads_behind_the_loom_are_in_every_expectation(demo: Job) -> None:

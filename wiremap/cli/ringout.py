@@ -8,8 +8,9 @@ from typing import Any, TextIO
 
 from wiremap.cli.bench import Bench, day, not_counted, notebook_options, open_bench, save, tell_not_counted, unread
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
+from wiremap.ringout.forms import FORM
 
-EXAMPLES = """examples:
+EXAMPLES = f"""examples:
   wiremap ringout job.yaml
   wiremap ringout job.yaml --method ganged --kind adapter
   wiremap ringout job.yaml --walk --by RK
@@ -17,7 +18,7 @@ EXAMPLES = """examples:
   wiremap ringout old.yaml new.yaml --readings bench.txt
   wiremap ringout job.yaml --power --readings power.yaml
 
-batch lines: loom.1 - donor.3 b, loom.2 - donor.1 b, gateway.1 - gateway.2 61.2
+{FORM}
 exit codes: 0 a plan, or readings that pass; 1 readings fail or are incomplete; 2 unread
 """
 
@@ -31,7 +32,10 @@ def add(commands: Any) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("files", nargs="+", metavar="FILE", help="a job; or two or more pinouts of an adapter without a job")
-    parser.add_argument("--method", choices=("near", "rest", "all", "ganged"), default="near", help="how nets are proven apart")
+    parser.add_argument("--method", choices=("near", "rest", "all", "ganged"), default="near",
+                        help="how nets are proven apart: near (those side by side or dangerous together; other pairs stay untested), rest "
+                        "(each against a comb of all the others: few readings that prove every pair), all (every pair), ganged (combs "
+                        "on both probes: the fewest readings)")
     parser.add_argument("--kind", choices=("adapter", "splice-in"), help="default: splice-in if an end was cut from its machine")
     parser.add_argument("--readings", metavar="FILE", help="a notebook or batch lines to judge (- for standard input)")
     parser.add_argument("--judge", action="store_true", help="judge what the job's own notebooks hold")
@@ -91,7 +95,7 @@ def _entries(args: argparse.Namespace, bench: Bench) -> tuple[list[Any], tuple[A
     """The entries of the job's notebooks and of `--readings`, saved on wish."""
     import os
 
-    from wiremap.ringout.notebook import batch, readings_from, stamped
+    from wiremap.ringout.notebook import added, batch, no_such_points, readings_from, stamped
 
     own = [e for n in bench.job.notebooks for e in n.entries]
     if not args.readings:
@@ -103,14 +107,17 @@ def _entries(args: argparse.Namespace, bench: Bench) -> tuple[list[Any], tuple[A
         if args.readings == "-"
         else readings_from(args.readings, args.by, day(args))
     )
+    findings = (*findings, *no_such_points(bench.harness, read))
     if any(f.fault for f in findings):
         return [], findings
+    fresh = added(own, read)
     if args.save:
-        fault = save(bench, read)
+        fault = save(bench, fresh)
         if fault is not None:
             return [], (fault,)
-        note(f"{len(read)} readings saved in {bench.notebook.as_posix()}")
-    return [*own, *(stamped(bench.harness, e) if args.save else e for e in read)], ()
+        known = f"; {len(read) - len(fresh)} were there already" if len(fresh) < len(read) else ""
+        note(f"{len(fresh)} readings saved in {bench.notebook.as_posix()}{known}")
+    return [*own, *(stamped(bench.harness, e) if args.save else e for e in fresh)], ()
 
 
 def _plan(args: argparse.Namespace, bench: Bench) -> int:
@@ -133,8 +140,9 @@ def _plan(args: argparse.Namespace, bench: Bench) -> int:
         f"{made.moves} settings of a probe (no order needs fewer than {made.moves_bound})"
     )
     for p in made.probes:
-        extra = f"; {p.why}" if p.why else ""
-        say(f"{p.n}. {p.kind}: {'+'.join(p.red)} to {'+'.join(p.black)}: {expected(p)}  ({'; '.join(p.proves)}{extra})")
+        notes = "; ".join((*p.proves, *filter(None, (p.why, p.setting))))
+        state = f", {p.state}" if p.state else ""
+        say(f"{p.n}. {p.kind}: {'+'.join(p.red)} to {'+'.join(p.black)}{state}: {expected(p)}  ({notes})")
     found = ", ".join(f"{kind} {f} of {m}" for kind, (m, f) in made.coverage.counts.items())
     say(f"mistakes made on paper and found: {found}")
     for gap in made.not_proven:

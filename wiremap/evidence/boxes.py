@@ -6,8 +6,8 @@ from typing import TypedDict
 
 from wiremap.evidence.answers import entries
 from wiremap.evidence.bands import refused
-from wiremap.evidence.nearby import kind_of, near_pairs, nets_for, reachable
-from wiremap.evidence.readings import SHORT_OHMS, fresh, is_short
+from wiremap.evidence.nearby import kind_of, meeting_pairs, near_pairs, nets_for, reachable
+from wiremap.evidence.readings import SHORT_OHMS, fresh, is_short, says_parted
 from wiremap.graph import Harness
 from wiremap.graph.joined import Joined
 
@@ -46,7 +46,8 @@ def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
     """Names of the nets that are rung out, and of all that can be.
 
     A net is rung out when fresh beeps join all its points within reach, and a fresh reading has found it apart from
-    every net that lies beside it or is dangerous together with it.
+    every net that lies beside it or is dangerous together with it; from one that it meets outside the harness while the
+    two were parted there.
     """
     kind = kind_of(harness)
     parted = nets_for(harness, kind)
@@ -55,25 +56,37 @@ def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
     for a in reachable(harness, kind):
         members.setdefault(index[a], []).append(a)
     countable = [i for i, points in sorted(members.items()) if len(points) > 1]
-    joined, apart = _seen(harness, index)
+    joined, apart, parted_apart = _seen(harness, index)
     through = [i for i in countable if len({joined.root(a) for a in members[i]}) == 1]
     near: dict[int, set[int]] = {}
     for _, _, i, j in near_pairs(harness, kind) if through else ():  # costly on a large job, and of no use before a beep
         near.setdefault(i, set()).add(j)
         near.setdefault(j, set()).add(i)
     done = [i for i in through if all((min(i, j), max(i, j)) in apart for j in near.get(i, ()))]
+    for i, j in meeting_pairs(harness, kind) if done else ():
+        if parted_apart.root(i) != parted_apart.root(j):
+            done = [n for n in done if n not in (i, j)]
     names = [net.name for net in parted]
     return [names[i] for i in done], [names[i] for i in countable]
 
 
-def _seen(harness: Harness, index: dict[str, int]) -> tuple[Joined[str], set[tuple[int, int]]]:
+def _seen(harness: Harness, index: dict[str, int]) -> tuple[Joined[str], set[tuple[int, int]], Joined[int]]:
+    """What beeped together; which nets were found apart; nets in groups within which each was found apart while parted outside."""
     joined: Joined[str] = Joined()
     last = {}
     for entry in entries(harness.job, "probe"):
-        if fresh(harness, entry) and entry.seen != "unsure" and entry.state is None:
-            last[frozenset((frozenset(entry.red), frozenset(entry.black)))] = entry
+        parted = says_parted(entry)
+        if fresh(harness, entry) and entry.seen != "unsure" and (entry.state is None or parted):
+            last[frozenset((frozenset(entry.red), frozenset(entry.black))), parted] = entry
     apart: set[tuple[int, int]] = set()
-    for entry in last.values():
+    parted_apart: Joined[int] = Joined()
+    for (_, parted), entry in last.items():
+        if parted:
+            if entry.seen == "silent" or (entry.ohms is not None and entry.ohms.low > SHORT_OHMS):
+                for a in entry.red:
+                    for b in entry.black:
+                        parted_apart.join(index[a], index[b])
+            continue
         through = len(entry.red) == len(entry.black) == 1 and index.get(entry.red[0]) == index.get(entry.black[0])
         if through:
             if is_short(entry):
@@ -83,4 +96,4 @@ def _seen(harness: Harness, index: dict[str, int]) -> tuple[Joined[str], set[tup
                 for b in entry.black:
                     i, j = index[a], index[b]
                     apart.add((min(i, j), max(i, j)))
-    return joined, apart
+    return joined, apart, parted_apart

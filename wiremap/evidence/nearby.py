@@ -128,9 +128,20 @@ def _pair_names(harness: Harness, points: tuple[str, ...]) -> set[tuple[str, str
 def near_pairs(harness: Harness, kind: str) -> list[tuple[int, bool, int, int]]:
     """Pairs of nets that lie beside each other on a face or are dangerous together: (rank, apart on the face, i, j).
 
-    i < j index the nets of `nets_for`; rank is that of `danger`, 9 for mere neighbours; sorted, worst first.
+    i < j index the nets of `nets_for`; rank is that of `danger`, 9 for mere neighbours; sorted, worst first.  Pairs that
+    read as one anyway are left out; `meeting_pairs` has those.
     """
     parted = nets_for(harness, kind)
+    return [row for row in _ranked(harness, kind, parted) if not inseparable(harness, parted, row[2], row[3])]
+
+
+def meeting_pairs(harness: Harness, kind: str) -> list[tuple[int, int]]:
+    """Those of such pairs that meet outside the harness, so that they are apart only while they are parted there."""
+    parted = nets_for(harness, kind)
+    return [(i, j) for _, _, i, j in _ranked(harness, kind, parted) if inseparable(harness, parted, i, j)]
+
+
+def _ranked(harness: Harness, kind: str, parted: Nets) -> list[tuple[int, bool, int, int]]:
     index = {a: i for i, net in enumerate(parted) for a in net.points}
     points = {i: tuple(net.points) for i, net in enumerate(parted)}
     allowed = {index[a] for a in reachable(harness, kind)}
@@ -147,7 +158,7 @@ def near_pairs(harness: Harness, kind: str) -> list[tuple[int, bool, int, int]]:
         known = danger(harness, points[i], points[j])
         if known is not None or (i, j) in beside:
             found[i, j] = (known[0] if known else 9, (i, j) not in beside, i, j)
-    return sorted(row for row in found.values() if not inseparable(harness, parted, row[2], row[3]))
+    return sorted(found.values())
 
 
 def inseparable(harness: Harness, parted: Nets, i: int, j: int) -> bool:

@@ -50,6 +50,15 @@ def is_short(entry: Entry) -> bool:
     return entry.seen == "beep" or (entry.ohms is not None and entry.ohms.high <= SHORT_OHMS)
 
 
+PARTED = "parted"  # the state of a reading that is taken while what meets outside the harness is parted there
+PARTED_WORDS = frozenset({PARTED, "lifted", "undone"})
+
+
+def says_parted(entry: Entry) -> bool:
+    """Whether a reading was taken while what meets outside the harness was parted there (`parted`, `guard lifted`)."""
+    return not PARTED_WORDS.isdisjoint((entry.state or "").casefold().split())
+
+
 def in_harness(points: Iterable[str]) -> tuple[str, ...]:
     """The points of a reading without the battery's posts."""
     return tuple(p for p in points if p not in POSTS)

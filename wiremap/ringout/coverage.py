@@ -71,7 +71,7 @@ class Finder:
             if not {i, j} & (self.bench.tied.keys() | self.odd):
                 return False
         build = fault.on(self.bench.drawn)
-        return any(contradicts(p.expectation, build, p.red, p.black, p.fuse) for p in self.affected(fault))
+        return any(contradicts(p.expectation, build, p.red, p.black, p.state) for p in self.affected(fault))
 
     def affected(self, fault: Fault) -> Iterable[Probe]:
         """The probes whose reading the mistake can change, through-probes first."""

@@ -6,11 +6,13 @@ import math
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations
 from types import MappingProxyType
 
 from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, metered, reachable, test_points
 from wiremap.evidence.nearby import ADAPTER, nets_for
 from wiremap.evidence.readings import METER_OHMS
+from wiremap.evidence.readings import PARTED as PARTED_OUTSIDE
 from wiremap.graph import Harness, span_ohms
 from wiremap.graph.joined import Joined
 from wiremap.model import CHASSIS, OPEN, Span
@@ -21,17 +23,19 @@ THROUGH_OHMS = 1.0  # a sound wire with leads zeroed reads below (common practic
 SHORT = Span(0.0, 0.0)
 PARTED = 1_000_000  # nets that a mistake makes are numbered from here
 EMPTY = 2 * PARTED  # seats without a wire likewise
+IN, APART = "in", PARTED_OUTSIDE  # last word of a reading's state: this fuse is in, this net is parted from what it meets outside
 
 
 @dataclass(frozen=True, slots=True)
 class Tie:
-    """A connection with ohms between two points; a diode conducts from `a` to `b`."""
+    """A connection with ohms between two points; a diode conducts from `a` to `b`; `outside`: behind the machine's loom."""
 
     a: str
     b: str
     ohms: Span
     name: str = ""
     diode: bool = False
+    outside: bool = False
 
 
 class Bench:
@@ -48,6 +52,7 @@ class Bench:
         self.rank: Mapping[str, int] = MappingProxyType({a: i for i, a in enumerate(harness.points)})
         self.ties: tuple[Tie, ...] = tuple(self._ties())
         self.spans: dict[object, Span] = {}  # what was worked out once
+        self._parted: dict[str, frozenset[tuple[str, str]]] = {}
         self.drawn = Build(self, {}, {}, {}, self.ties)
 
     def _ties(self) -> Iterable[Tie]:
@@ -60,7 +65,7 @@ class Bench:
             exact = bond.ohms.exact and math.isfinite(bond.ohms.low)
             span = Span(bond.ohms.low * (1 - share), bond.ohms.high * (1 + share)) if exact else bond.ohms
             if math.isfinite(span.low):
-                yield Tie(bond.a, bond.b, span, bond.name, bond.origin == "diode")
+                yield Tie(bond.a, bond.b, span, bond.name, bond.origin == "diode", bond.origin == "behind")
 
     @cached_property
     def members(self) -> Mapping[int, tuple[str, ...]]:
@@ -100,6 +105,28 @@ class Bench:
         if j not in self.tied.get(i, ()):
             return False
         return self.drawn.ohms((self._any(i),), (self._any(j),)).low <= 2 * METER_OHMS
+
+    @cached_property
+    def meeting(self) -> tuple[tuple[int, ...], ...]:
+        """Nets within reach that meet outside the harness, group by group; the first, which stays in place, has the most ties."""
+        groups: Joined[int] = Joined()
+        for i, j in combinations(sorted(self.members.keys() & self.tied.keys()), 2):
+            if self.inseparable(i, j):
+                groups.join(i, j)
+        found: dict[int, list[int]] = {}
+        for i in sorted(self.members.keys() & self.tied.keys()):
+            found.setdefault(groups.root(i), []).append(i)
+        return tuple(tuple(sorted(g, key=lambda i: (-len(self.lifted(i)), i))) for g in found.values() if len(g) > 1)
+
+    def lifted(self, net: int) -> frozenset[tuple[str, str]]:
+        """The connections behind the loom that are undone while a net is parted there, by the points that they join."""
+        return frozenset((t.a, t.b) for t in self.ties if t.outside and net in (self.group[t.a], self.group[t.b]))
+
+    def parted(self, name: str) -> frozenset[tuple[str, str]]:
+        """The same by the name of the net."""
+        if name not in self._parted:
+            self._parted[name] = self.lifted(self.names.index(name)) if name in self.names else frozenset()
+        return self._parted[name]
 
     def _any(self, i: int) -> str:
         return self.members[i][0] if i in self.members else next(a for a, g in self.group.items() if g == i)
@@ -167,14 +194,21 @@ class Build:
             self._edges = [(str(a), str(b), s) for a, b, s in plain if a != b]
         return self._edges
 
-    def ohms(self, red: Collection[str], black: Collection[str], fuse: str = "") -> Span:
-        """The true band of ohms between two combs; `fuse` names a fuse that is put in for this reading."""
+    def _without(self, lifted: frozenset[tuple[str, str]]) -> list[tuple[str, str, Span]]:
+        left = [t for t in self.ties if not t.diode and (t.a, t.b) not in lifted]
+        return [(str(a), str(b), t.ohms) for t in left for a, b in ((self.net(t.a), self.net(t.b)),) if a != b]
+
+    def ohms(self, red: Collection[str], black: Collection[str], state: str = "") -> Span:
+        """The true band of ohms between two combs; `state` is that of a `Probe`: a fuse that is in, a net that is parted."""
         reds, blacks = {self.net(p) for p in red}, {self.net(p) for p in black}
         if not reds.isdisjoint(blacks):
             return SHORT
         edges = self._network()
-        if fuse:
-            edges = [*edges, (str(self.net(f"{fuse}.a")), str(self.net(f"{fuse}.b")), SHORT)]
+        name, _, what = state.rpartition(" ")
+        if what == IN:
+            edges = [*edges, (str(self.net(f"{name}.a")), str(self.net(f"{name}.b")), SHORT)]
+        elif what == APART:
+            edges = self._without(self.bench.parted(name))
         elif reds.isdisjoint(self._linked) or blacks.isdisjoint(self._linked):
             return OPEN
         side = {**{str(n): "R" for n in reds}, **{str(n): "B" for n in blacks}}
@@ -251,18 +285,18 @@ class Expectation:
     high: float | None = None
 
 
-def apart(build: Build, red: Collection[str], black: Collection[str]) -> Expectation:
+def apart(build: Build, red: Collection[str], black: Collection[str], state: str = "") -> Expectation:
     """What two combs of nets that are no one metal should show."""
-    span = build.ohms(red, black)
+    span = build.ohms(red, black, state)
     if math.isinf(span.low):
         return Expectation("silent")
     shown = metered(span)
     return Expectation("ohms", round(shown.low, 3), shown.high if math.isinf(shown.high) else round(shown.high, 3))
 
 
-def contradicts(expected: Expectation, build: Build, red: Collection[str], black: Collection[str], fuse: str = "") -> bool:
+def contradicts(expected: Expectation, build: Build, red: Collection[str], black: Collection[str], state: str = "") -> bool:
     """Whether this build would surely show something else than expected."""
-    span = build.ohms(red, black, fuse)
+    span = build.ohms(red, black, state)
     if expected.expect == "beep":
         return span.low >= SILENT_SURE_OHMS
     if expected.expect == "silent":
@@ -273,4 +307,4 @@ def contradicts(expected: Expectation, build: Build, red: Collection[str], black
     return not metered(span).overlaps(Span(expected.low, expected.high))
 
 
-__all__ = ["CHASSIS", "PARTED", "THROUGH_OHMS", "Bench", "Build", "Expectation", "Tie", "apart", "contradicts"]
+__all__ = ["APART", "CHASSIS", "IN", "PARTED", "THROUGH_OHMS", "Bench", "Build", "Expectation", "Tie", "apart", "contradicts"]

@@ -32,13 +32,17 @@ class Explanation:
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """A probe to take next, and why; `expect` says what to read: beep or silence, ohms, or a diode's drop."""
+    """A probe to take next, and why; `expect` says what to read: beep or silence, ohms, or a diode's drop.
+
+    `state` as that of a `Probe`: a fuse that is in, a net that is parted outside, for this reading alone.
+    """
 
     red: tuple[str, ...]
     black: tuple[str, ...]
     why: str
     again: bool = False
     expect: str = "beep"
+    state: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +64,10 @@ def _words(f: Fault) -> str:
     s = f.subject
     if f.kind == "open":
         return f"circuit {s[0]} is open" + (f" towards {', '.join(s[1:])}" if len(s) > 1 else "")
+    if f.kind == "extra-wrong":
+        wrong = {"turn": "is the wrong way round", "value": f"has another value, {s[-1]}"}
+        twice = "has twice its value" if f.act[-1] == 2.0 else "has half its value, or a second one lies beside it"
+        return f"{s[0]} {wrong.get(str(f.act[0]), twice)}"
     told = {
         "bridge": "{0} and {1} touch",
         "exchange": "{0} and {1} are exchanged",
@@ -72,7 +80,7 @@ def _words(f: Fault) -> str:
         "snake": "every second row of {0} was counted backwards",
         "shifted": "the face of {0} is off by one",
         "extra-missing": "{0} is missing",
-        "extra-wrong": "{0} has another value or is the wrong way round",
+        "load-other": "what sits behind between {0} and {1} reads {2}",
     }
     return told[f.kind].format(*s)
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from wiremap.graph.build import JOINT
-from wiremap.model import Span
+from wiremap.model import OPEN, Span
 from wiremap.ringout.expect import PARTED, Bench, Build, Tie
 from wiremap.ringout.faces import whole_face
 
@@ -25,6 +25,7 @@ KINDS = (
     "snake",
     "extra-missing",
     "extra-wrong",
+    "load-other",
 )
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,7 @@ class Fault:
     """One mistake: its kind, whom it concerns, and what it does to the build.
 
     `act` is the change in the builder's terms: ("part", points), ("swap", p, q), ("move", p, into), ("face", pairs),
-    ("touch", i, j), ("lose", name), ("scale", name, by), ("turn", name).
+    ("touch", i, j), ("lose", name), ("scale", name, by), ("turn", name), ("value", (a, b), ohms).
     """
 
     kind: str
@@ -79,18 +80,22 @@ class Fault:
             return tuple(p for p, q in args[0] if p != q)  # type: ignore[attr-defined]
         if verb == "touch":
             return tuple(a for n in args for a in bench.members.get(n, ()))  # type: ignore[call-overload]
+        if verb == "value":
+            return tuple(args[0])  # type: ignore[arg-type]
         return tuple(x for t in bench.ties if t.name == args[0] for x in (t.a, t.b))
 
 
 def _tie(tie: Tie, verb: str, args: tuple[object, ...]) -> Tie | None:
+    if verb == "value":
+        return replace(tie, ohms=Span.of(float(str(args[1])))) if (tie.a, tie.b) == args[0] else tie
     if tie.name != args[0]:
         return tie
     if verb == "lose":
         return None
     if verb == "turn":
-        return Tie(tie.b, tie.a, tie.ohms, tie.name, tie.diode)
+        return replace(tie, a=tie.b, b=tie.a)
     by = float(args[1])  # type: ignore[arg-type]
-    return Tie(tie.a, tie.b, Span(tie.ohms.low * by, tie.ohms.high * by), tie.name, tie.diode)
+    return replace(tie, ohms=Span(tie.ohms.low * by, tie.ohms.high * by))
 
 
 def made(bench: Bench, faults: tuple[Fault, ...]) -> Build:
@@ -113,7 +118,7 @@ def every(bench: Bench) -> Iterator[Fault]:
     yield from swaps(bench)
     nets = sorted({bench.group[a] for a in bench.points})
     for i, j in combinations(nets, 2):
-        if not bench.inseparable(i, j):
+        if not bench.inseparable(i, j) or (i in bench.members and j in bench.members):
             yield touch(bench, i, j)
     for a in bench.points:
         for j in nets:
@@ -236,3 +241,16 @@ def extras(bench: Bench) -> Iterator[Fault]:
         elif extra.kind == "diode":
             yield Fault("extra-missing", (extra.name,), ("lose", extra.name))
             yield Fault("extra-wrong", (extra.name,), ("turn", extra.name))
+
+
+def values(build: Build, red: str, black: str, ohms: float) -> Iterator[Fault]:
+    """A resistor, or what sits behind the machine's loom, of the value that was read straight across it."""
+    nets = {build.net(red), build.net(black)}
+    for tie in build.ties:
+        if not tie.diode and (tie.name or tie.outside) and {build.net(tie.a), build.net(tie.b)} == nets:
+            across = replace(tie, ohms=OPEN)
+            rest = Build(build.bench, build.seats, build.joints, build.merged, tuple(across if t is tie else t for t in build.ties))
+            if rest.ohms((red,), (black,)) == OPEN and not any(tie.ohms.low * by <= ohms <= tie.ohms.high * by for by in (0.5, 1.0, 2.0)):
+                about = f"about {ohms:g} ohm"
+                kind, subject = ("extra-wrong", (tie.name, about)) if tie.name else ("load-other", (tie.a, tie.b, about))
+                yield Fault(kind, subject, ("value", (tie.a, tie.b), ohms))

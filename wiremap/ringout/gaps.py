@@ -36,7 +36,7 @@ def gaps(bench: Bench, probes: Sequence[Probe], coverage: Coverage) -> Iterator[
             yield Gap("one-contact", points, "a net of one contact cannot beep: its silence may be a probe that did not touch")
     lost = tuple(a for a in bench.points if a not in bench.reach)
     if lost:
-        yield Gap("unreached", lost, "no probe gets there: only the signature readings speak of it")
+        yield Gap("unreached", lost, "no probe gets there, nor shows what it touches: only the signature readings speak of it")
     untested, one = _pairs(bench, probes)
     if untested:
         yield Gap(
@@ -47,8 +47,9 @@ def gaps(bench: Bench, probes: Sequence[Probe], coverage: Coverage) -> Iterator[
     for twist in bench.harness.job.twists.values():
         yield Gap("twist", twist.circuits, "one wire from each of two pairs beeps perfectly: look that these share one twist")
     apart = {frozenset(p) for p in untested}
+    unreached = {bench.names[n] for a in lost if (n := bench.group[a]) not in bench.members}
     for fault in coverage.hidden:
-        if not (fault.kind == "bridge" and frozenset(fault.subject) in apart):
+        if not (fault.kind == "bridge" and (frozenset(fault.subject) in apart or unreached.intersection(fault.subject))):
             yield Gap(
                 "hidden", (fault.kind, *fault.subject), f"this plan would not show it: {fault.kind}"
             )
@@ -57,7 +58,7 @@ def gaps(bench: Bench, probes: Sequence[Probe], coverage: Coverage) -> Iterator[
 
 
 def _pairs(bench: Bench, probes: Sequence[Probe]) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
-    tested: set[tuple[int, int]] = set()
+    tested = {(min(p), max(p)) for group in bench.meeting for p in combinations(group, 2)} if any(p.parted for p in probes) else set()
     for p in probes:
         if p.kind in ("apart", "band"):
             tested |= {(min(i, j), max(i, j)) for a in p.red for b in p.black if (i := bench.group[a]) != (j := bench.group[b])}

@@ -76,7 +76,8 @@ class Judgement:
             ],
             "explanations": [e.as_json() for e in self.explanations],
             "suspect": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)} for t in self.suspect],
-            "next": {} if ask is None else {"red": list(ask.red), "black": list(ask.black), "why": ask.why, "again": ask.again},
+            "next": {} if ask is None else {"red": list(ask.red), "black": list(ask.black), "why": ask.why, "again": ask.again,
+                                             **({"state": ask.state} if ask.state else {})},
             "as_built": [list(g) for g in self.diagnosis.as_built],
             "left": [p.n for p in self.left],
             "not_proven": [g.as_json() for g in self.plan.not_proven],
@@ -102,7 +103,8 @@ class Judgement:
             f"stale: {'+'.join(e.red)} to {'+'.join(e.black)} of {e.date or 'unknown date'}: {why}" for e, why in self.stale
         ]
         if self.next is not None:
-            lines.append(f"next: probe {'+'.join(self.next.red)} to {'+'.join(self.next.black)}: {self.next.why}")
+            state = f", {self.next.state}" if self.next.state else ""
+            lines.append(f"next: probe {'+'.join(self.next.red)} to {'+'.join(self.next.black)}{state}: {self.next.why}")
         return [*lines, PROVISO]
 
 
@@ -128,7 +130,7 @@ def judge(
         verdict = "incomplete" if left or not made.probes else "pass"
     ask = diagnosis.ask
     if ask is None and not disagree and left:
-        ask = Ask(left[0].red, left[0].black, f"expected: {expected(left[0])}")
+        ask = Ask(left[0].red, left[0].black, f"expected: {expected(left[0])}", state=left[0].state)
     return Judgement(verdict, tuple(_nets(bench, made, left, disagree, stale)), diagnosis, ask, left, disagree, stale, made)
 
 
@@ -154,10 +156,10 @@ class _Proof:
         self.heard: Joined[str] = Joined()
         self.touched: set[str] = set()
         self.apart: set[tuple[int, int]] = set()
-        self.exact = {(t.red, t.black, t.fuse) for t in readings if t.agrees} | {
-            (t.black, t.red, t.fuse) for t in readings if t.agrees and not t.diode_range
+        self.exact = {(t.red, t.black, t.state) for t in readings if t.agrees} | {
+            (t.black, t.red, t.state) for t in readings if t.agrees and not t.diode_range
         }
-        good = [t for t in readings if t.agrees and not t.fuse]
+        good = [t for t in readings if t.agrees and not t.state]
         for t in good:
             one = len(t.red) == len(t.black) == 1 and bench.group[t.red[0]] == bench.group[t.black[0]]
             if one and is_short(t.entry):
@@ -176,8 +178,8 @@ class _Proof:
 
     def proven(self, p: Probe) -> bool:
         """Whether the readings prove what this probe asks."""
-        if p.fuse or p.kind == "band" or p.expect in ("ohms", "diode"):
-            return (p.red, p.black, p.fuse) in self.exact
+        if p.state or p.kind == "band" or p.expect in ("ohms", "diode"):
+            return (p.red, p.black, p.state) in self.exact
         if p.expect == "beep":
             return self.heard.root(p.red[0]) == self.heard.root(p.black[0])
         group = self.bench.group

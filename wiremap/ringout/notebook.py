@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 import tempfile
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
 from wiremap.evidence import probe_print
+from wiremap.evidence.readings import in_harness
 from wiremap.files import load_notebook
 from wiremap.files.dump import dump_entry
 from wiremap.files.schemas import first_lines
 from wiremap.files.write import update_text
 from wiremap.graph import Harness, cavity_fingerprint
 from wiremap.model import OPEN, Entry, Span
+from wiremap.ringout.expect import IN
+from wiremap.ringout.forms import ACCEPTED
 
 SHORT = {
     "b": "beep",
@@ -29,9 +34,14 @@ SHORT = {
     "diode": "diode",
 }
 OPEN_WORDS = frozenset({"o", "open", "ol", "0l", "o.l", "0.l", "o.l.", "0.l."})  # meters show overload as OL, 0L or O.L
-ACCEPTED = "b beep, s silent, o or open or OL (0L) open, n not sure, d diode, a number of ohms (61.2, 4.7k, 1M)"
-LINE = re.compile(r"^\s*(?P<red>\S+)\s+-\s+(?P<black>\S+)\s+(?P<seen>\S+)(?:\s+(?:ohm|ohms|Ω))?(?:\s+with\s+(?P<fuse>\S+))?\s*$")
-VALUE = re.compile(r"^(?P<figure>\d+(?:[.]\d+)?)(?P<unit>[kKM]?)$")
+DASH = r"[-\u2010-\u2015\u2212]"  # hyphens, dashes and the minus sign: whatever a phone or a word processor makes of one
+LINE = re.compile(
+    rf"^\s*(?:(?P<red>\S+)\s+{DASH}\s+|(?P<tight>[^\s.]+[.]\S+?){DASH}(?=[^\s\d]))"
+    r"(?P<black>\S+)\s+(?P<seen>\S+)(?:\s+(?P<scale>[kKM]?)(?:Ω|ohms?))?"
+    r"(?:\s+with\s+(?P<fuse>\S+)|\s+(?P<parted>parted))?\s*$"
+)
+VALUE = re.compile(r"^(?P<figure>\d+(?:[.,]\d+)?)(?P<unit>[kKM]?)(?:Ω|ohms?)?$")
+BETWEEN = re.compile(r"(?<!\d),|,(?!\d)")  # a comma between digits is a decimal comma
 
 
 def batch(text: str, shown: str = "batch", by: str = "", date: str = "") -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
@@ -43,9 +53,12 @@ def batch(text: str, shown: str = "batch", by: str = "", date: str = "") -> tupl
     entries: list[Entry] = []
     findings: list[Finding] = []
     for number, line in enumerate(text.splitlines(), 1):
-        for piece in line.partition("#")[0].split(","):
+        text_, start = line.partition("#")[0], 0
+        for piece in BETWEEN.split(text_):
+            at = text_.index(piece, start)
+            start = at + len(piece)
             if piece.strip():
-                place = Place(shown, number, line.index(piece) + 1 + len(piece) - len(piece.lstrip()))
+                place = Place(shown, number, at + 1 + len(piece) - len(piece.lstrip()))
                 read = _reading(piece, place, by, date)
                 if isinstance(read, Finding):
                     findings.append(read)
@@ -63,10 +76,10 @@ def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
             place,
             fix=f"write it as: loom.1 - donor.3 b   ({ACCEPTED})",
         )
-    red, black = (tuple(p for p in found[side].split("+") if p) for side in ("red", "black"))
-    state = f"{found['fuse']} in" if found["fuse"] else None
+    red, black = (tuple(p for p in side.split("+") if p) for side in (found["red"] or found["tight"], found["black"]))
+    state = f"{found['fuse']} {IN}" if found["fuse"] else found["parted"]
     plain = Entry("probe", by=by, date=date, red=red, black=black, state=state, place=place)
-    seen = read_seen(found["seen"])
+    seen = read_seen(found["seen"] + (found["scale"] or ""))
     if seen is None or not red or not black:
         return fault(
             "reading-unread",
@@ -87,7 +100,7 @@ def read_seen(text: str) -> str | Span | None:
     value = VALUE.match(text.strip())
     if value is None:
         return None
-    return Span.of(float(value["figure"]) * {"": 1.0, "k": 1e3, "K": 1e3, "M": 1e6}[value["unit"]])
+    return Span.of(float(value["figure"].replace(",", ".")) * {"": 1.0, "k": 1e3, "K": 1e3, "M": 1e6}[value["unit"]])
 
 
 def readings_from(path: Path | str, by: str = "", date: str = "") -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
@@ -102,6 +115,39 @@ def readings_from(path: Path | str, by: str = "", date: str = "") -> tuple[tuple
         loaded = load_notebook(path)
         return (loaded.value.entries if loaded.value else ()), loaded.findings
     return batch(text, path.as_posix(), by, date)
+
+
+def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding, ...]:
+    """A fault for every typed reading at a point that the job does not have; what carries a fingerprint is judged as stale."""
+    found = []
+    for e in entries:
+        if e.kind == "probe" and e.of is None:
+            for address in in_harness((*e.red, *e.black)):
+                if address not in harness.points:
+                    close = difflib.get_close_matches(address, harness.points, n=3, cutoff=0.5)
+                    near = f"; did you mean {' or '.join(close)}?" if close else ""
+                    found.append(fault("no-such-point", f"{address} is no point of this job{near}", e.place,
+                                       fix="write an end and its cavity as loom.1, a part and its leg as F1.a"))
+    return tuple(found)
+
+
+def added(known: Iterable[Entry], read: Iterable[Entry]) -> tuple[Entry, ...]:
+    """What was read and is not in the notebook yet: a file that was saved before does not count as measured twice.
+
+    Readings alike in points, figure, state, name and day are matched one to one, so that a reading that stands twice in
+    the file and once in the notebook is added once.
+    """
+    there = Counter(map(_same, known))
+    out = []
+    for e in read:
+        there[_same(e)] -= 1
+        if there[_same(e)] < 0:
+            out.append(e)
+    return tuple(out)
+
+
+def _same(e: Entry) -> Entry:
+    return replace(e, of=None, place=None, how="")
 
 
 def stamped(harness: Harness, entry: Entry) -> Entry:

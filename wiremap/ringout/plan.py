@@ -19,7 +19,7 @@ from typing import Any
 from wiremap.evidence import SILENT_SURE_OHMS, danger, kind_of, near_pairs
 from wiremap.graph import Harness
 from wiremap.ringout.coverage import Coverage, cover
-from wiremap.ringout.expect import THROUGH_OHMS, Bench, Expectation, apart, contradicts
+from wiremap.ringout.expect import APART, IN, THROUGH_OHMS, Bench, Expectation, apart, contradicts
 from wiremap.ringout.faults import Fault, faces
 from wiremap.ringout.gaps import Gap, gaps
 
@@ -40,12 +40,27 @@ class Probe:
     high: float | None = None
     proves: tuple[str, ...] = ()
     why: str = ""
-    fuse: str = ""  # a fuse that is put in for this reading alone
+    state: str = ""  # for this reading alone: `F1 in`, or `guard-out parted` from what it meets outside the harness
 
     @property
     def expectation(self) -> Expectation:
         """What the display should do."""
         return Expectation(self.expect, self.low, self.high)
+
+    @property
+    def fuse(self) -> str:
+        """The fuse that is put in for this reading alone."""
+        return self.state.removesuffix(f" {IN}") if self.state.endswith(f" {IN}") else ""
+
+    @property
+    def parted(self) -> str:
+        """The net that is parted from what it meets outside the harness, for this reading alone."""
+        return self.state.removesuffix(f" {APART}") if self.state.endswith(f" {APART}") else ""
+
+    @property
+    def setting(self) -> str:
+        """What to do before this reading, and to undo after it; empty if nothing."""
+        return setting(self.state)
 
     def as_json(self) -> dict[str, Any]:
         """The probe as plain data."""
@@ -59,7 +74,8 @@ class Probe:
             "high": self.high,
             "proves": list(self.proves),
         }
-        return out | ({"why": self.why} if self.why else {}) | ({"fuse": self.fuse} if self.fuse else {})
+        more = {"why": self.why, "fuse": self.fuse, "parted": self.parted}
+        return out | {key: value for key, value in more.items() if value}
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +104,14 @@ class Plan:
             "not_proven": [g.as_json() for g in self.not_proven],
             "order": {"objective": OBJECTIVE, "moves": self.moves, "bound": self.moves_bound},
         }
+
+
+def setting(state: str) -> str:
+    """The deed that a reading's state asks for, in words."""
+    name, _, what = state.rpartition(" ")
+    if what == IN:
+        return f"put {name} in for this reading, take it out again after"
+    return f"part {name} from what it meets outside the harness for this reading, join it again after" if what == APART else ""
 
 
 OBJECTIVE = "dangerous nets first, then as few settings of a probe as can be"
@@ -151,6 +175,7 @@ class _Planner:
         else:
             yield from self._combs()
         yield from self._bands()
+        yield from self._met_outside()
 
     def _by_place(self) -> list[int]:
         return sorted(self.trees, key=lambda i: self.bench.rank[self.bench.members[i][0]])
@@ -310,9 +335,23 @@ class _Planner:
                     extra.legs[1:],
                     "beep",
                     proves=(f"{extra.name} sound and seated",),
-                    why=f"with {extra.name} put in; take it out again after",
-                    fuse=extra.name,
+                    state=f"{extra.name} {IN}",
                 )
+
+    # -- what meets outside the harness -----------------------------------------------------------
+
+    def _met_outside(self) -> Iterator[Probe]:
+        """Each of the nets that meet outside parted there and read against one of the others: a touch inside shows only so."""
+        bench = self.bench
+        for stays, *others in bench.meeting:
+            for i in others:
+                state = f"{bench.names[i]} {APART}"
+                red, black = _facing(bench, *(_at_faces(bench, bench.members[n]) for n in (i, stays)))
+                e = apart(bench.drawn, (red,), (black,), state)
+                known = danger(self.harness, bench.members[i], bench.members[stays])
+                why = known[1] if known else ""
+                yield Probe(0, "apart", (red,), (black,), e.expect, e.low, e.high,
+                            (f"{bench.names[i]} apart from {bench.names[stays]} in the harness",), why, state)
 
 
 def _touched(fault: Fault, edge: tuple[int, str, str]) -> bool:
@@ -336,6 +375,11 @@ def _facing(bench: Bench, a: tuple[str, ...], b: tuple[str, ...]) -> tuple[str, 
         if bench.harness.points[x].owner in owner:
             return x, owner[bench.harness.points[x].owner]
     return a[0], b[0]
+
+
+def _at_faces(bench: Bench, points: tuple[str, ...]) -> tuple[str, ...]:
+    """The points of a net on unmated faces, all of them if there are none: what is parted last is read when joints may be closed."""
+    return tuple(a for a in points if bench.harness.reach(a) == "face") or points
 
 
 def _codes(bench: Bench, nets: list[int]) -> Mapping[int, int]:

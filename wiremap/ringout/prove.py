@@ -48,7 +48,7 @@ def _rung(search: Search, best: Explanation, nets: dict[int, list[str]]) -> Ask 
     """A beep within a changed net that was not yet heard."""
     heard: Joined[str] = Joined()
     for t in search.readings:
-        if len(t.red) == len(t.black) == 1 and not t.fuse and is_short(t.entry):
+        if len(t.red) == len(t.black) == 1 and not t.state and is_short(t.entry):
             heard.join(t.red[0], t.black[0])
     for points in _changed(search, nets):
         for a in points[1:]:

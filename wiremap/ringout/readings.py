@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, fits, probe_print
+from wiremap.evidence.readings import says_parted
 from wiremap.model import Entry, split
-from wiremap.ringout.expect import THROUGH_OHMS, Bench, Build
+from wiremap.ringout.expect import APART, IN, THROUGH_OHMS, Bench, Build
 from wiremap.ringout.plan import Plan
 
 DIODE_RANGE = "diode range"  # the state of a reading that was taken in it
@@ -25,13 +26,14 @@ class Taken:
     entry: Entry
     times: int
     diode_range: bool
-    fuse: str
+    state: str  # as that of a `Probe`: a fuse that was in, a net that was parted outside
     agrees: bool | None = None
 
     @property
     def told(self) -> str:
         """The reading in words."""
-        return f"{'+'.join(self.red)} to {'+'.join(self.black)}: {seen(self.entry)}"
+        state = f" ({self.state})" if self.state else ""
+        return f"{'+'.join(self.red)} to {'+'.join(self.black)}{state}: {seen(self.entry)}"
 
 
 def seen(entry: Entry) -> str:
@@ -54,12 +56,12 @@ def taken(bench: Bench, plan: Plan | None, entries: Iterable[Entry]) -> tuple[tu
             stale.append((entry, why))
             continue
         ranged = entry.state == DIODE_RANGE or entry.seen == "diode" or (entry.red, entry.black) in diodes
-        fuse = _fuse(bench, entry)
+        state = _state(bench, entry)
         sides = (frozenset(entry.red), frozenset(entry.black))
-        key = (*(sides if ranged else sorted(sides, key=sorted)), fuse, ranged)
+        key = (*(sides if ranged else sorted(sides, key=sorted)), state, ranged)
         before = good.get(key)
         same = before is not None and _alike(before.entry, entry)
-        good[key] = Taken(entry.red, entry.black, entry, before.times + 1 if before is not None and same else 1, ranged, fuse)
+        good[key] = Taken(entry.red, entry.black, entry, before.times + 1 if before is not None and same else 1, ranged, state)
     return tuple(_judged(bench.drawn, t) for t in good.values()), tuple(stale)
 
 
@@ -74,11 +76,17 @@ def _stale(bench: Bench, entry: Entry) -> str | None:
     return None
 
 
-def _fuse(bench: Bench, entry: Entry) -> str:
-    """The fuse that was in for this reading, as its state says (`F1 in`)."""
-    name = (entry.state or "").split(" ")[0]
-    extra = bench.harness.job.extras.get(name)
-    return name if extra is not None and extra.kind == "fuse" else ""
+def _state(bench: Bench, entry: Entry) -> str:
+    """What was so for this reading alone: `F1 in`; or which net was parted outside, of the two that the probes are on."""
+    words = (entry.state or "").split()
+    extra = bench.harness.job.extras.get(words[0]) if words else None
+    if extra is not None and extra.kind == "fuse":
+        return f"{extra.name} {IN}"
+    if says_parted(entry):
+        nets = {bench.group[a] for a in (*entry.red, *entry.black)}
+        lifted = [i for stays, *others in bench.meeting if nets & {stays, *others} for i in others if i in nets]
+        return f"{bench.names[lifted[0]]} {APART}" if lifted else ""
+    return ""
 
 
 def _alike(a: Entry, b: Entry) -> bool:
@@ -89,7 +97,7 @@ def _alike(a: Entry, b: Entry) -> bool:
 
 def consistent(build: Build, t: Taken) -> bool:
     """Whether this reading may have come from this build."""
-    span = build.ohms(t.red, t.black, t.fuse)
+    span = build.ohms(t.red, t.black, t.state)
     if t.diode_range and t.entry.ohms is None:
         forward = build.diode(t.red, t.black) == "forward"
         if t.entry.seen == "diode":
@@ -103,14 +111,14 @@ def consistent(build: Build, t: Taken) -> bool:
 def _judged(drawn: Build, t: Taken) -> Taken:
     agrees: bool | None = consistent(drawn, t)
     if agrees:
-        span = drawn.ohms(t.red, t.black, t.fuse)
+        span = drawn.ohms(t.red, t.black, t.state)
         vague = t.entry.seen == "unsure" or (
             t.entry.ohms is None
             and not t.diode_range
             and ((t.entry.seen == "silent" and span.high < 1e9) or (t.entry.seen == "beep" and span.low > THROUGH_OHMS))
         )
         agrees = None if vague else True
-    return Taken(t.red, t.black, t.entry, t.times, t.diode_range, t.fuse, agrees)
+    return Taken(t.red, t.black, t.entry, t.times, t.diode_range, t.state, agrees)
 
 
 def owner(point: str) -> str:

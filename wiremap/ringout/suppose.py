@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from itertools import product
 
 from wiremap.evidence import BEEP_SURE_OHMS
+from wiremap.evidence.readings import SHORT_OHMS
 from wiremap.ringout import faults as make
 from wiremap.ringout.expect import PARTED
 from wiremap.ringout.faults import Fault
@@ -45,7 +47,7 @@ class Suppose:
             pairs = self.unheard(k)
             if len(pairs) <= COMB_UP_TO:
                 for a, b in pairs:
-                    yield from self.joining(base, a, b)
+                    yield from self.joining(base, a, b, bool(t.state))
         if tied:
             yield from self._through_parts(base, k)
 
@@ -96,11 +98,14 @@ class Suppose:
         for w in sorted(moved, key=self.bench.rank.__getitem__):
             yield make.parted(self.bench, (w,))
 
-    def joining(self, base: Base, a: str, b: str) -> Iterator[Fault]:
-        """Two points that read as one: their nets touch, a contact is exchanged, a wire is joined elsewhere."""
+    def joining(self, base: Base, a: str, b: str, apart: bool = False) -> Iterator[Fault]:
+        """Two points that read as one: their nets touch, a contact is exchanged, a wire is joined elsewhere.
+
+        Nets that meet outside the harness read as one anyway, unless they were parted there for this reading.
+        """
         build, bench = base.build, self.bench
         i, j = build.raw(a), build.raw(b)
-        if i != j and not (i < PARTED and j < PARTED and bench.inseparable(i, j)):
+        if i != j and not (not apart and i < PARTED and j < PARTED and bench.inseparable(i, j)):
             yield make.touch(bench, i, j)
         for p, other in ((a, b), (b, a)):
             net = build.net(other)
@@ -118,6 +123,8 @@ class Suppose:
         nets = {bench.group[a] for a in (*t.red, *t.black)} | {build.raw(a) for a in (*t.red, *t.black)}
         way = sorted({m for n in nets for m in bench.tied.get(n, ())} | {bench.group[x] for x in self._poles(nets)})
         alone = len(t.red) == len(t.black) == 1
+        if alone and not t.state and t.entry.ohms is not None and SHORT_OHMS < t.entry.ohms.low == t.entry.ohms.high < math.inf:
+            yield from make.values(build, t.red[0], t.black[0], t.entry.ohms.low)
         low = t.entry.ohms is not None and t.entry.ohms.low < BEEP_SURE_OHMS
         for n in way:
             yield from self.opens(base, n)

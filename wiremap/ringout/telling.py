@@ -170,7 +170,7 @@ def narrowing(search: Search) -> Ask | None:
     open_: list[tuple[int, int, list[tuple[str, str]]]] = []
     for k in bits(evidence.failing):
         t = evidence.readings[k]
-        if t.entry.seen == "beep" and len(t.red) * len(t.black) > 1 and not t.fuse:
+        if t.entry.seen == "beep" and len(t.red) * len(t.black) > 1 and not t.state:
             pairs = suppose.unheard(k)
             heard = any(frozenset(p) in evidence.single for p in pairs)
             if pairs and not heard:

@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 
 from wiremap.graph import Harness
 from wiremap.model import Entry, Span
-from wiremap.ringout.diagnose import words
+from wiremap.ringout.diagnose import Ask, words
 from wiremap.ringout.expect import Bench
 from wiremap.ringout.faces import draw
 from wiremap.ringout.judge import Judgement, expected, judge
 from wiremap.ringout.notebook import read_seen, stamped
-from wiremap.ringout.plan import Plan, Probe
+from wiremap.ringout.plan import Plan, Probe, setting
 from wiremap.ringout.readings import DIODE_RANGE
 
 KEYS = "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, Enter as expected, u undo, ? why, q keep and stop"
@@ -28,6 +28,7 @@ class Turn:
     why: str
     probe: Probe | None
     telling: bool
+    state: str = ""
 
 
 class Walk:
@@ -49,18 +50,19 @@ class Walk:
         ask = judged.diagnosis.ask
         if ask is not None:
             expect = "diode" if ask.expect == "diode" else ""
-            return Turn(ask.red, ask.black, expect, ask.why, self._planned(ask.red, ask.black), True)
+            return Turn(ask.red, ask.black, expect, ask.why, self._planned(ask), True, ask.state)
         if judged.disagree:
             return None
         left = next((p for p in judged.left if p.n not in self.skipped), None)
         if left is None:
             return None
         return Turn(
-            left.red, left.black, expected(left), "; ".join((*left.proves, *((left.why,) if left.why else ()))), left, False
+            left.red, left.black, expected(left), "; ".join((*left.proves, *((left.why,) if left.why else ()))), left, False,
+            left.state,
         )
 
-    def _planned(self, red: tuple[str, ...], black: tuple[str, ...]) -> Probe | None:
-        return next((p for p in self.plan.probes if (p.red, p.black) == (red, black)), None)
+    def _planned(self, ask: Ask) -> Probe | None:
+        return next((p for p in self.plan.probes if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state)), None)
 
     def answer(self, turn: Turn, text: str, by: str, date: str) -> Entry | None:
         """The entry that an answer comes to, kept; None if it cannot be read."""
@@ -68,7 +70,7 @@ class Walk:
         if seen is None:
             return None
         state = DIODE_RANGE if turn.expect == "diode" else None
-        state = f"{turn.probe.fuse} in" if turn.probe is not None and turn.probe.fuse else state
+        state = turn.state or state
         entry = Entry("probe", by=by, date=date, red=turn.red, black=turn.black, state=state)
         entry = replace(entry, seen=seen) if isinstance(seen, str) else replace(entry, ohms=seen)
         entry = stamped(self.harness, entry)
@@ -99,8 +101,7 @@ class Walk:
                 lines += self._point(colour, address)
             if len(points) > 3:
                 lines.append(f"{colour}: and {', '.join(points[3:])}")
-        if turn.probe is not None and turn.probe.fuse:
-            lines.append(f"put {turn.probe.fuse} in for this reading")
+        lines += [setting(turn.state)] if turn.state else []
         return [*lines, f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}"]
 
     def _point(self, colour: str, address: str) -> list[str]:

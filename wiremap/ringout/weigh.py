@@ -21,6 +21,7 @@ COSTS = {
     "exchange": 0.6,
     "bridge": 0.6,
     "misplaced": 0.8,
+    "load-other": 0.9,
 }
 
 
@@ -54,7 +55,7 @@ class Evidence:
     @staticmethod
     def _plain(t: Taken) -> tuple[str, str, bool, bool] | None:
         """Two points, and whether a short or an open would fit; None for combs, fuses and diodes."""
-        if len(t.red) != 1 or len(t.black) != 1 or t.fuse or (t.diode_range and t.entry.ohms is None):
+        if len(t.red) != 1 or len(t.black) != 1 or t.state or (t.diode_range and t.entry.ohms is None):
             return None
         return t.red[0], t.black[0], fits(t.entry, SHORT), fits(t.entry, OPEN)
 
@@ -69,7 +70,7 @@ class Evidence:
         return frozenset(
             frozenset((a, b))
             for t in self.readings
-            if t.entry.seen == "silent" and not t.fuse and not t.diode_range
+            if t.entry.seen == "silent" and not t.state and not t.diode_range
             for a in t.red
             for b in t.black
         )
@@ -132,7 +133,7 @@ class Evidence:
         if fault.act[0] == "touch":
             one, two = (self.bench.drawn_members.get(int(str(n)), ()) for n in fault.act[1:])
             near = any(frozenset((a, b)) in self.beside for a in one for b in two)
-        return 2.0 + COSTS[fault.kind] - (0.35 if near else 0.0) + (0.3 if fault.act[0] == "move" else 0.0)
+        return 2.0 + COSTS[fault.kind] - (0.35 if near else 0.0) + (0.3 if fault.act[0] in ("move", "value") else 0.0)
 
     def cost_of(self, faults: Iterable[Fault]) -> tuple[float, tuple[str, ...]]:
         """A set of mistakes by likelihood, then by name."""

@@ -30,7 +30,7 @@ def ringout_section(given: Given) -> Section:
     last_harm = max((i for i, p in enumerate(plan.probes) if p.kind == "apart" and p.why), default=-1)
     groups: list[tuple[str, list[Card]]] = []
     for i, probe in enumerate(plan.probes):
-        if refused.intersection(probe.red + probe.black):
+        if probe.parted or refused.intersection(probe.red + probe.black):
             continue
         key = probe.kind if probe.kind in ("sentinel", "band") else "harm" if i <= last_harm else probe.kind
         if not groups or groups[-1][0] != key:
@@ -39,9 +39,9 @@ def ringout_section(given: Given) -> Section:
     blocks: list[Block] = [*_before(given)]
     blocks += [Cards(TITLES.get(key, key), tuple(_held(cards)), dense=True) for key, cards in groups]
     lead = (
-        f"{len(plan.probes)} readings, red probe first. Full dot: it must beep. Ring: it must stay silent. Heavy name: that probe "
-        "stays where it is. A number alone: of the same connector. Touch the probes together before and after: silence counts "
-        "only while they beep."
+        f"{len(plan.probes) - len(given.met_outside)} readings, red probe first. Full dot: it must beep. Ring: it must stay silent. "
+        "Heavy name: that probe stays where it is. A number alone: of the same connector. Touch the probes together before and "
+        "after: silence counts only while they beep."
     )
     return Section("ringout", "Ring-out", "cavity numbers as moulded", tuple(blocks), lead)
 
@@ -57,8 +57,8 @@ def _before(given: Given) -> Iterator[Block]:
     yield Step("0", f"{first}{f'; out: {out}' if out else ''}.")
     places = probed(given.harness, kind)
     told = " ".join(f"{', '.join(names)}: {where}." for where, names in places.items())
-    parted = [" and ".join(pair) for pair in given.met_outside]
-    apart = f" Parted outside for this, together again for the values: {', '.join(parted)}." if parted else ""
+    parted = [str(p.n) for p in given.met_outside]
+    apart = f" Readings {' and '.join(parted)}: at the head of first power." if parted else ""
     yield Text(f"{told} No bare probe into a socket contact: a mating contact that fits.{apart} A wrong reading: stop, find it.")
 
 

@@ -37,22 +37,11 @@ def power_section(given: Given) -> Section:
 
 
 def _parted(given: Given) -> list[Block]:
-    """Nets that meet outside the harness: each pair silent while it is parted there, or a touch inside is never seen."""
-    deeds = []
-    for one, two in given.met_outside:
-        red, black = _contact(given, one), _contact(given, two)
-        if red and black:
-            deeds.append(Deed("", f"{one} and {two} parted: {red} – {black}", "silent"))
+    """Nets that meet outside the harness: each silent while it is parted there, or a touch inside is never seen."""
+    deeds = [Deed(f"r{p.n}", f"{p.parted} parted: {' + '.join(p.red)} – {' + '.join(p.black)}", "silent" if p.expect == "silent" else "")
+             for p in given.met_outside]
     words = "Battery still off. What meets outside is parted there (guard lifted, ground off its stud), then together again"
     return [Deeds(words, tuple(deeds))] if deeds else []
-
-
-def _contact(given: Given, circuit: str) -> str:
-    """A contact of the new faces at which a circuit can be probed, else any point of it."""
-    joined = next((c.join for c in given.harness.job.circuits if c.id == circuit), ())
-    points = [given.harness.points[a] for a in joined if a in given.harness.points]
-    new = [p.address for p in points if p.end is not None and p.end.kind in ("pigtail", "mate") and p.end.side != "machine"]
-    return next(iter([*new, *(p.address for p in points)]), "")
 
 
 def _powered(steps: tuple[PowerStep, ...]) -> Iterator[Block]:

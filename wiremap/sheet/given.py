@@ -11,7 +11,7 @@ from wiremap.graph import Harness
 from wiremap.model import Circuit
 
 if TYPE_CHECKING:
-    from wiremap.ringout.plan import Plan
+    from wiremap.ringout.plan import Plan, Probe
     from wiremap.ringout.power import PowerStep
     from wiremap.ringout.survey import Survey
     from wiremap.sizing.job import JobSizes
@@ -69,10 +69,9 @@ class Given:
         return [a for a in countable if a not in measured]
 
     @property
-    def met_outside(self) -> list[tuple[str, str]]:
-        """Pairs of nets that meet outside the harness: a touch inside shows only while they are parted there."""
-        gaps = self.plan.not_proven if self.plan else ()
-        return [(one, two) for g in gaps if g.kind == "reads-as-one" for one, two in g.pairs]
+    def met_outside(self) -> list[Probe]:
+        """The readings taken while a net is parted from what it meets outside the harness: they stand at the head of first power."""
+        return [p for p in self.plan.probes if p.parted] if self.plan else []
 
     def joint_size(self, joint: str) -> JointSize | None:
         """What was worked out for a joint, if anything was."""

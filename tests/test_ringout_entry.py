@@ -1,0 +1,186 @@
+"""Readings as hands type them, and what is not let in: other dashes and units, points that do not exist, a file saved twice."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from ringout_simulator import Copper, random_job
+
+from wiremap.cli.main import main
+from wiremap.files import load_notebook
+from wiremap.graph import Harness
+from wiremap.model import Job
+from wiremap.ringout.judge import Judgement, judge
+from wiremap.ringout.notebook import added, batch, no_such_points
+from wiremap.ringout.plan import Plan, plan
+from wiremap.ringout.walk import Walk
+
+
+@pytest.mark.parametrize(
+    ("line", "seen", "ohms"),
+    [
+        ("loom.1 - donor.3 b", "beep", None),
+        ("loom.1 – donor.3 b", "beep", None),  # as a word processor writes a dash
+        ("loom.1 — donor.3 b", "beep", None),
+        ("loom.1 − donor.3 b", "beep", None),  # the minus sign
+        ("loom.1-donor.3 b", "beep", None),
+        ("loom.1 - donor.3 0.3Ω", None, 0.3),
+        ("loom.1 - donor.3 0.3 ohm", None, 0.3),
+        ("loom.1 - donor.3 0,3", None, 0.3),
+        ("loom.1 - donor.3 4,7 kΩ", None, 4700.0),
+        ("loom.1 - donor.3 4.7k", None, 4700.0),
+    ],
+)
+def test_a_reading_is_read_as_hands_type_it(line: str, seen: str | None, ohms: float | None) -> None:
+    """Dashes of every kind, a unit with or without a space, a decimal comma."""
+    entries, findings = batch(line)
+    assert findings == ()
+    (entry,) = entries
+    assert (entry.red, entry.black, entry.seen) == (("loom.1",), ("donor.3",), seen)
+    assert (entry.ohms and entry.ohms.low) == (ohms and pytest.approx(ohms))
+
+
+def test_commas_part_readings_and_decimals_do_not() -> None:
+    """A comma between digits belongs to the number; each reading keeps the place where it stands."""
+    entries, findings = batch("a.1 - b.1 61,2, a.2 - b.2 s,a.3 - b.3 7,4\nmy-end.1 - b.4 b, my-end.1-b.4 b")
+    assert findings == ()
+    assert [e.ohms and e.ohms.low for e in entries] == [61.2, None, 7.4, None, None]
+    assert [e.red[0] for e in entries] == ["a.1", "a.2", "a.3", "my-end.1", "my-end.1"]
+    assert [(e.place.line, e.place.col) for e in entries if e.place] == [(1, 1), (1, 17), (1, 29), (2, 1), (2, 19)]
+
+
+def test_states_are_typed_behind_the_reading() -> None:
+    """A fuse that was in, and what meets outside parted."""
+    entries, findings = batch("F1.a - F1.b b with F1, donor.14 - donor.15 s parted")
+    assert findings == () and [e.state for e in entries] == ["F1 in", "parted"]
+
+
+def test_a_point_that_does_not_exist_is_refused(demo: Job, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A slip of the finger is named with what was meant, and nothing of its file is saved."""
+    (found,) = no_such_points(Harness(demo), batch("loom.14x - donor.1 s, F1.a - F1.b s")[0])
+    assert "loom.14x is no point of this job; did you mean loom.14" in found.message
+    book = tmp_path / "book.yaml"
+    lines = tmp_path / "lines.txt"
+    lines.write_text("loom.1 - donor.3 b\nloom.2 - donr.1 b\n")
+    call = ["ringout", "pinouts_demo/job.yaml", "--readings", str(lines), "--save", "--by", "RK", "--notebook", str(book)]
+    assert main(call) == 2
+    assert "donr.1" in capsys.readouterr().err and not book.exists()
+
+
+def test_a_file_saved_twice_is_one_measurement(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The second time nothing is added; a reading that stands twice in the file was taken twice."""
+    folder = tmp_path / "demo"
+    shutil.copytree("pinouts_demo", folder)
+    book, lines = tmp_path / "book.yaml", tmp_path / "lines.txt"
+    lines.write_text("loom.1 - donor.3 b\nloom.2 - donor.1 b\n")
+    call = ["ringout", str(folder / "job.yaml"), "--readings", str(lines), "--save", "--by", "RK", "--date", "2026-03-02",
+            "--notebook", str(book)]
+    for said in ("2 readings saved", "0 readings saved"):
+        assert main(call) == 1
+        assert said in capsys.readouterr().err
+    lines.write_text("loom.1 - donor.3 b\nloom.1 - donor.3 b\n")
+    assert main(call) == 1
+    assert "1 readings saved" in capsys.readouterr().err or "1 reading saved" in capsys.readouterr().err
+    saved = load_notebook(book).value
+    assert saved is not None and [e.red for e in saved.entries] == [("loom.1",), ("loom.2",), ("loom.1",)]
+
+
+def test_what_is_known_is_matched_one_to_one() -> None:
+    """Other figures, names or days are other measurements."""
+    known = batch("a.1 - b.1 b, a.2 - b.2 7.4", by="RK", date="2026-03-02")[0]
+    assert added(known, known) == ()
+    assert len(added(known, batch("a.1 - b.1 b, a.2 - b.2 7.5", by="RK", date="2026-03-02")[0])) == 1
+    assert len(added(known, batch("a.1 - b.1 b", by="RK", date="2026-03-03")[0])) == 1
+    assert len(added(known, batch("a.1 - b.1 b", by="SV", date="2026-03-02")[0])) == 1
+
+
+# -- what meets outside the harness ---------------------------------------------------------------
+
+
+def answered(job: Job, made: Plan, copper: Copper) -> Judgement:
+    """The plan answered, then every question of the diagnosis, as an honest hand would."""
+    entries = [copper.answer(p) for p in made.probes]
+    harness = Harness(job)
+    judged = judge(harness, entries, planned=made)
+    for _ in range(30):
+        ask = judged.next
+        if not judged.disagree or ask is None:
+            break
+        asked = next((p for p in made.probes if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state)), None)
+        entries.append(copper.answer(asked or ask))
+        judged = judge(harness, entries, planned=made)
+    return judged
+
+
+def test_a_bridged_guard_loop_does_not_pass(demo: Job) -> None:
+    """The loop bridged in the loom beeps like a shut guard: it is found with the guard lifted, and named."""
+    made = plan(Harness(demo), "near")
+    copper = Copper(demo, machine=True)
+    copper.touch("loom.9", "loom.10")
+    judged = answered(demo, made, copper)
+    assert judged.verdict == "fail"
+    assert judged.explanations[0].faults[0].kind == "bridge"
+    assert judged.explanations[0].faults[0].subject == ("guard-back", "guard-out")
+    missing = [copper.answer(p) for p in made.probes if not p.parted]
+    without = judge(Harness(demo), missing, planned=made)
+    assert without.verdict == "incomplete" and [p.parted for p in without.left] == ["ground", "guard-back"]
+
+
+def test_the_walk_asks_to_part_it_and_keeps_the_state(demo: Job) -> None:
+    """The walk says what to part, and the answer carries it."""
+    made = plan(Harness(demo), "near")
+    copper = Copper(demo, machine=True)
+    walk = Walk(Harness(demo), made, [copper.answer(p) for p in made.probes if not p.parted])
+    turn = walk.turn()
+    assert turn is not None and "part ground from what it meets outside the harness" in " ".join(walk.show(turn))
+    entry = walk.answer(turn, "", "RK", "2026-03-02")
+    assert entry is not None and (entry.seen, entry.state) == ("silent", "ground parted")
+
+
+# -- parts of another value -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("by", [0.1, 0.25, 0.5, 2.0, 2.75, 10.0])
+def test_a_resistor_of_another_value_is_named(demo: Job, by: float) -> None:
+    """R1 of the demo: twice and half of its value and any other; named first with what it reads."""
+    copper = Copper(demo, machine=True)
+    one, two, ohms = copper.resistors["R1"]
+    copper.resistors["R1"] = (one, two, ohms * by)
+    best = answered(demo, plan(Harness(demo), "near"), copper).explanations[0]
+    assert [(f.kind, f.subject[0]) for f in best.faults] == [("extra-wrong", "R1")]
+    told = {0.5: "R1 has half its value, or a second one lies beside it", 2.0: "R1 has twice its value"}
+    assert best.as_json()["words"] == told.get(by, f"R1 has another value, about {ohms * by:g} ohm")
+
+
+@pytest.mark.parametrize("seed", [n for n in range(40) if "R1" in random_job(n).extras][:8])
+def test_a_resistor_of_another_value_on_random_adapters(seed: int) -> None:
+    """The same wherever it sits on a random adapter, where the plan shows it at all."""
+    job = random_job(seed)
+    copper = Copper(job)
+    one, two, ohms = copper.resistors["R1"]
+    copper.resistors["R1"] = (one, two, ohms * 10)
+    judged = answered(job, plan(Harness(job), "near"), copper)
+    assert [(f.kind, f.subject[0]) for f in judged.explanations[0].faults] == [("extra-wrong", "R1")]
+
+
+@pytest.mark.parametrize("ohms", [2.0, 12.0, 100.0])
+def test_a_coil_of_another_value_is_the_machines(demo: Job, ohms: float) -> None:
+    """The spinner valve reads other than its table says: nothing of the splice is blamed."""
+    copper = Copper(demo, machine=True)
+    copper.loads = [(a, b, ohms if a == "loom.3" else o) for a, b, o in copper.loads]
+    best = answered(demo, plan(Harness(demo), "near"), copper).explanations[0]
+    assert [(f.kind, *f.subject[:2]) for f in best.faults] == [("load-other", "loom.3", "chassis")]
+
+
+def test_an_unsure_reading_changes_nothing_of_the_value(demo: Job) -> None:
+    """`n` beside a wrong value leaves the value in question."""
+    made = plan(Harness(demo), "near")
+    copper = Copper(demo, machine=True)
+    copper.resistors["R1"] = (*copper.resistors["R1"][:2], 1200.0)
+    entries = [copper.answer(p) for p in made.probes]
+    unsure = [replace(e, seen="unsure", ohms=None) for e in entries if e.ohms is not None and e.ohms.low == 1200.0]
+    assert unsure
+    assert judge(Harness(demo), [*entries, *unsure], planned=made).verdict == "incomplete"
