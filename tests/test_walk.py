@@ -79,6 +79,64 @@ def test_undo_resume_and_nonsense(demo: Job) -> None:
     assert third is not None and third.probe == first.probe
 
 
+def test_every_answer_is_taken_back_one_after_another(demo: Job) -> None:
+    """Three times not sure, then three times undo: the first probe is asked again; then those of an earlier walk, last first."""
+    w = walk(demo)
+    asked = []
+    for _ in range(3):
+        turn = w.turn()
+        assert turn is not None and turn.probe is not None
+        asked.append(turn.probe.n)
+        w.answer(turn, "n", "RK", "2026-03-02")
+    for n in reversed(asked):
+        assert w.undo() is not None
+        turn = w.turn()
+        assert turn is not None and turn.probe is not None and turn.probe.n == n
+    assert w.undo() is None
+    for _ in range(2):
+        turn = w.turn()
+        assert turn is not None
+        w.answer(turn, "1" if turn.probe and turn.probe.expect == "ohms" else "b", "RK", "2026-03-02")
+    later = Walk(w.harness, w.plan, w.entries)
+    taken = [later.undo(), later.undo()]
+    assert [e and e.how for e in taken] == ["taken back"] * 2
+    assert [e and e.red for e in taken] == [e.red for e in (w.entries[-1], w.entries[-2])]
+    assert later.undo() is None
+
+
+def test_enter_says_what_is_wanted_of_a_figure(demo: Job) -> None:
+    """Where ohms are expected, Enter is no answer: what to type and what is expected is said."""
+    w = walk(demo)
+    turn = w.turn()
+    while turn is not None and turn.probe is not None and turn.probe.expect != "ohms":
+        w.answer(turn, "", "RK", "2026-03-02")
+        turn = w.turn()
+    assert turn is not None and w.answer(turn, "", "RK", "2026-03-02") is None
+    assert "type the ohms on the display (111.22 to 129.02 ohm expected)" in w.refused(turn, "")
+    assert "`maybe` is no answer here" in w.refused(turn, "maybe")
+
+
+def test_readings_are_kept_with_a_name_only(tmp_path: Path) -> None:
+    """`--walk` and `--save` without `--by` are refused before anything is asked."""
+    here = tmp_path / "demo"
+    shutil.copytree(DEMO, here)
+    before = (here / "notebook.yaml").read_bytes()
+    for options in (["--walk"], ["--readings", "-", "--save"]):
+        got = run(here, "job.yaml", *options, text="loom.1 - donor.3 b\n")
+        assert got.returncode == 2 and "add --by NAME" in got.stderr
+    assert (here / "notebook.yaml").read_bytes() == before
+
+
+def test_a_pass_says_what_it_does_not_prove(demo: Job) -> None:
+    """Below the verdict of a whole ring-out stand its gaps, one line a reason."""
+    w = walk(demo, "splice-in")
+    copper = Copper(demo, machine=True)
+    judged = judge(w.harness, [copper.answer(p) for p in w.plan.probes], planned=w.plan)
+    lines = [x for x in judged.told() if x.startswith("not proven: ")]
+    assert judged.verdict == "pass" and len(lines) == len({g.why for g in w.plan.not_proven})
+    assert "not proven: donor.11, donor.19, donor.20, gateway.6: a net of one contact cannot beep" in "\n".join(lines)
+
+
 def test_a_point_is_shown_with_its_place(demo: Job) -> None:
     """End, cavity, signal, colour word, place on the face, a drawing from the stated side."""
     w = walk(demo)

@@ -80,6 +80,8 @@ def _clash(args: argparse.Namespace) -> tuple[str, str] | None:
         return "--power says nothing of the metal and does not go with --as-built", "run them one after the other"
     if args.save and not args.readings:
         return "--save has nothing to save", "add --readings FILE"
+    if (args.save or args.walk) and not args.by.strip():
+        return f"a reading counts with a name under it, and {'--save' if args.save else '--walk'} keeps readings", "add --by NAME"
     if len(args.files) > 1 and (args.walk or args.power or args.judge):
         return "several pinouts can only be judged from --readings", "make a job of them for --walk, --judge and --power"
     return None
@@ -314,6 +316,8 @@ def _from_here(out: str, file: str) -> str:
 
 
 def _walk(args: argparse.Namespace, bench: Bench) -> int:
+    from dataclasses import replace
+
     from wiremap.ringout.outset import outset
     from wiremap.ringout.plan import plan
     from wiremap.ringout.walk import KEYS, Walk
@@ -344,11 +348,12 @@ def _walk(args: argparse.Namespace, bench: Bench) -> int:
         else:
             said = walk.answer(turn, typed, args.by, day(args))
             if said is None:
-                tell_line("that is no answer here: " + KEYS)
+                tell_line(walk.refused(turn, typed))
         if len(walk.entries) > before and said is not None:
             fault = save(bench, [said])
             if fault is not None:
                 return unread(args, "ringout", [fault])
+            bench = replace(bench, named=True)  # where it lies was said once
             for line in walk.said():
                 tell_line(line)
     judged = walk.judged()

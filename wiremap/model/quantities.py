@@ -44,8 +44,16 @@ class Span:
 OPEN = Span(math.inf, math.inf)  # ohms: no connection at all
 
 
+def plain(value: float) -> str:
+    """A figure to six digits as people write it, never with an exponent: 4700, 1000000, 0.00002."""
+    text = f"{value:g}"
+    if "e" not in text:
+        return text
+    return f"{value:.0f}" if abs(value) >= 1 else f"{value:.12f}".rstrip("0")
+
+
 def _short(value: float) -> str:
-    return "open" if math.isinf(value) else f"{value:g}"
+    return "open" if math.isinf(value) else plain(value)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from itertools import combinations
 
 from wiremap.graph.build import JOINT
 from wiremap.model import OPEN, Span
+from wiremap.model.quantities import plain
 from wiremap.ringout.expect import PARTED, Bench, Build, Tie
 from wiremap.ringout.faces import whole_face
 
@@ -251,6 +252,6 @@ def values(build: Build, red: str, black: str, ohms: float) -> Iterator[Fault]:
             across = replace(tie, ohms=OPEN)
             rest = Build(build.bench, build.seats, build.joints, build.merged, tuple(across if t is tie else t for t in build.ties))
             if rest.ohms((red,), (black,)) == OPEN and not any(tie.ohms.low * by <= ohms <= tie.ohms.high * by for by in (0.5, 1.0, 2.0)):
-                about = f"about {ohms:g} ohm"
+                about = f"about {plain(ohms)} ohm"
                 kind, subject = ("extra-wrong", (tie.name, about)) if tie.name else ("load-other", (tie.a, tie.b, about))
                 yield Fault(kind, subject, ("value", (tie.a, tie.b), ohms))

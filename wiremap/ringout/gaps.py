@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
@@ -55,6 +55,14 @@ def gaps(bench: Bench, probes: Sequence[Probe], coverage: Coverage) -> Iterator[
             )
     if probes:
         yield Gap("crimp", (), "a beep proves no crimp: load supply and ground and read the drop in millivolts")
+
+
+def summed(gaps: Iterable[Gap]) -> list[str]:
+    """Gaps in as few lines as can be: those with one reason together, each subject once."""
+    kinds: dict[str, list[str]] = {}
+    for gap in gaps:
+        kinds.setdefault(gap.why, []).extend([" and ".join(gap.subject)] if gap.subject else [])
+    return [f"{', '.join(dict.fromkeys(subjects))}: {why}" if subjects else why for why, subjects in kinds.items()]
 
 
 def _pairs(bench: Bench, probes: Sequence[Probe]) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:

@@ -10,8 +10,10 @@ from wiremap.evidence import is_short
 from wiremap.graph import Harness
 from wiremap.graph.joined import Joined
 from wiremap.model import Entry
+from wiremap.model.quantities import plain
 from wiremap.ringout.diagnose import Ask, Diagnosis, Explanation, diagnose, words
 from wiremap.ringout.expect import Bench
+from wiremap.ringout.gaps import summed
 from wiremap.ringout.plan import Plan, Probe, plan
 from wiremap.ringout.readings import Taken, seen, taken
 
@@ -105,6 +107,8 @@ class Judgement:
         if self.next is not None:
             state = f", {self.next.state}" if self.next.state else ""
             lines.append(f"next: probe {'+'.join(self.next.red)} to {'+'.join(self.next.black)}{state}: {self.next.why}")
+        if self.verdict == "pass":
+            lines += [f"not proven: {line}" for line in summed(self.plan.not_proven)]
         return [*lines, PROVISO]
 
 
@@ -139,7 +143,8 @@ def expected(probe: Probe) -> str:
     if probe.expect != "ohms":
         return {"beep": "beep", "silent": "silence", "diode": "a diode's drop, red on its anode"}[probe.expect]
     high = probe.high if probe.high is not None else float("inf")
-    return f"{probe.low:g} ohm or more" if high == float("inf") else f"{probe.low:g} to {high:g} ohm"
+    low = plain(probe.low or 0.0)
+    return f"{low} ohm or more" if high == float("inf") else f"{low} to {plain(high)} ohm"
 
 
 def _unsupported(disagree: Sequence[Taken], diagnosis: Diagnosis) -> bool:

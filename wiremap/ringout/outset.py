@@ -21,7 +21,7 @@ WHERE: Mapping[str, tuple[str, str]] = MappingProxyType(  # where a name is prob
     {
         "cut": ("the machine-side cut end of the wire that was in cavity N of {}: probe it at its joint, before the sleeve is shrunk",
                 "the machine-side strands at the joint, not its barrel, sleeve not shrunk"),
-        "tap": ("the wire in cavity N of {}, which stays whole: probe it at the T, before its sleeve is shrunk",
+        "tap": ("the wire in cavity N of {}, which goes on past its T: probe it at the T, before its sleeve is shrunk",
                 "the through wire at its T, sleeve not shrunk"),
         "contacts": ("the adapter's contact for cavity N of {}", "the adapter's own contacts"),
         "face": ("contact N of the unmated face of {}, number as moulded", "contacts of the unmated face"),

@@ -16,6 +16,7 @@ from wiremap.ringout.plan import Plan, Probe, setting
 from wiremap.ringout.readings import DIODE_RANGE
 
 KEYS = "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, Enter as expected, u undo, ? why, q keep and stop"
+TAKEN_BACK = "taken back"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,7 @@ class Walk:
         self.bench = Bench(harness, plan.kind)
         self.entries: list[Entry] = [e for e in entries if e.kind == "probe"]
         self.skipped: set[int] = set()
+        self.given: list[tuple[Turn, Entry]] = []  # what was answered in this walk and not taken back
 
     def judged(self) -> Judgement:
         """The verdict over all that has been read so far."""
@@ -75,9 +77,18 @@ class Walk:
         entry = replace(entry, seen=seen) if isinstance(seen, str) else replace(entry, ohms=seen)
         entry = stamped(self.harness, entry)
         self.entries.append(entry)
+        self.given.append((turn, entry))
         if turn.probe is not None and entry.seen == "unsure":
             self.skipped.add(turn.probe.n)
         return entry
+
+    def refused(self, turn: Turn, text: str) -> str:
+        """Why a typed answer is none."""
+        if text.strip():
+            return f"`{text.strip()}` is no answer here: {KEYS}"
+        if turn.telling or turn.probe is None:
+            return "nothing is expected here, both answers tell something: type what the meter does"
+        return f"a figure is wanted here: type the ohms on the display ({turn.expect} expected), o if it shows none"
 
     def _as_expected(self, turn: Turn) -> str | None:
         """Enter stands for a beep or a silence; a value must be typed."""
@@ -85,13 +96,31 @@ class Walk:
         return expect if expect in ("beep", "silent", "diode") and not turn.telling else None
 
     def undo(self) -> Entry | None:
-        """The entry that takes the last reading back: the same points, not sure."""
-        last = next((e for e in reversed(self.entries) if e.seen != "unsure"), None)
-        if last is None:
-            return None
-        entry = replace(last, seen="unsure", ohms=None, how="taken back", place=None)
+        """The entry that takes the last answer back: the same points, not sure; before this walk's first, that of an earlier one."""
+        if self.given:
+            turn, last = self.given.pop()
+            if turn.probe is not None:
+                self.skipped.discard(turn.probe.n)
+        else:
+            standing = self._standing()
+            if not standing:
+                return None
+            last = standing[-1]
+        entry = replace(last, seen="unsure", ohms=None, how=TAKEN_BACK, place=None)
         self.entries.append(entry)
         return entry
+
+    def _standing(self) -> list[Entry]:
+        """The readings that were not taken back, oldest first."""
+        kept: list[Entry] = []
+        for e in self.entries:
+            if e.how != TAKEN_BACK:
+                kept.append(e)
+                continue
+            back = [k for k, x in enumerate(kept) if (x.red, x.black, x.state) == (e.red, e.black, e.state)]
+            if back:
+                del kept[back[-1]]
+        return [e for e in kept if e.seen != "unsure"]
 
     def show(self, turn: Turn) -> list[str]:
         """The probe in words with a drawing of each face."""
