@@ -96,6 +96,15 @@ def test_the_bar_is_a_hundred_millimetres(pages: list) -> None:
     assert any("Measure this bar: 100 mm" in p.text for p in pages)
 
 
+def test_the_strip_says_where_its_datums_are(pages: list) -> None:
+    """The drawn part is shorter than the run: how far off both datums lie stands at its ends."""
+    page = next(p for p in pages if "Measure this bar" in p.text)
+    assert "datum 20 mm left" in page.text and "datum 23.5 mm right" in page.text
+    stretch = [s for s in page.strokes if abs(s[2] - s[0] - 178) < 0.05]  # 20 to 198
+    rest = [s for s in page.strokes if abs(s[2] - s[0] - (390 - 23.5 - 198)) < 0.05]
+    assert len(stretch) == 1 and len(rest) == 1
+
+
 def test_joint_marks_lie_where_the_stagger_says(pages: list) -> None:
     """Measured from the figures on the scale, every joint's mark lies within 0.2 mm of its place."""
     strips = [b for s in compose(demo()).sections if s.key == "strip" for b in s.blocks if isinstance(b, Strip)]

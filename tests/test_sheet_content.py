@@ -285,6 +285,9 @@ def test_sign_off_names_fuses_and_second_eyes() -> None:
 def test_every_caution_is_on_the_bench_pages() -> None:
     """Each caution's subject stands on the first page, accepted or not; the sign-off has a line for having read them."""
     words = " ".join(b.text for b in blocks(part("map"), Step))
+    assert [b.sign for b in blocks(part("map"), Text) if b.sign] == ["read by, date"]
+    for deed in ("flag both before the cut", "look at the thinner wire and its fuse", "measure, or sign for the document"):
+        assert deed in words
     assert "cautions of the first page read" in str(part("sign"))
     for finding in demo().cautions:
         assert all(s in words for s in finding.subject[:3]), finding

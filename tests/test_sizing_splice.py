@@ -287,6 +287,36 @@ def test_a_pair_keeps_its_lengths_equal_and_one_sleeve_between() -> None:
     assert cuts["pair1.a"].machine_mm + cuts["pair1.a"].unit_mm == cuts["pair1.b"].machine_mm + cuts["pair1.b"].unit_mm
 
 
+def most_abreast(places: list[float], sleeve: float) -> int:
+    """The most sleeves over one millimetre of the run, counted where each begins; sleeves that only touch do not count."""
+    return max(sum(x <= y + 1e-6 and y < x + sleeve - 1e-6 for x in places) for y in places)
+
+
+@pytest.mark.parametrize(("tails", "abreast"), [((350, 180), 4), ((350, 400), 2)])
+def test_nowhere_lie_more_sleeves_than_are_told(tails: tuple[float, float], abreast: int) -> None:
+    """The second joint of a pair reaches one sleeve behind its station: the next station keeps clear of it.
+
+    Counted on the run as a ruler would; sleeves of 25 mm (common practice).
+    """
+    window = Window(390, *tails, keep_out=((0, 40), (350, 390)))  # type: ignore[misc]
+    layout = lay_out(plain_units(16, 2, window, 4, 25), 40, window.barred)
+    assert layout is not None and layout.abreast == abreast
+    assert most_abreast([p.at_mm for p in layout.placed], 25) == abreast
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(1, 12), st.integers(0, 3), st.integers(150, 900), st.integers(40, 60), st.integers(0, 80))
+def test_sleeves_of_pairs_lie_clear_on_any_run(joints: int, pairs: int, run: int, spacing: int, keep: int) -> None:
+    """Where a pair has room for both its sleeves, no more sleeves lie over each other than are told; none in a keep-out."""
+    window = Window(run, run, run, ((0, keep), (run - keep, run)))
+    layout = lay_out(plain_units(joints + 2 * pairs, pairs, window, 4, 25), spacing, window.barred)
+    if run - 2 * keep < 25:
+        return
+    assert layout is not None
+    assert most_abreast([p.at_mm for p in layout.placed], 25) <= layout.abreast
+    assert all(keep - 1e-6 <= p.at_mm <= run - keep + 1e-6 for p in layout.placed)
+
+
 def test_lengths_to_cut_meet_on_the_run_and_carry_the_slack() -> None:
     window = Window(400, 300, 300)
     layout = lay_out(plain_units(3, 0, window, 4, 25), 40, window.barred)

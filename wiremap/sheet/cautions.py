@@ -8,6 +8,15 @@ from wiremap.base import Finding
 from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import Block, Step, Text
 
+ACTS = {  # what to do about a caution, in the few words that a page has room for; of other rules their own way to mend it
+    "colours-confused": "flag both before the cut",
+    "gauge-step": "look at the thinner wire and its fuse",
+    "rests-on-document": "measure, or sign for the document",
+    "sleeves-overlap": "lengthen the run, or sign the lump",
+    "voltage-drop": "a thicker or shorter wire, or sign for the load",
+    "carried-caution": "",
+}
+
 
 def caution_rows(given: Given) -> Iterator[Block]:
     """Every caution's subject and sentence; those of one rule that say the same of several subjects share a row."""
@@ -15,7 +24,8 @@ def caution_rows(given: Given) -> Iterator[Block]:
         return
     everybody = sorted({f"{f.accepted.by} {f.accepted.date}" if f.accepted else "" for f in given.cautions})
     alike = len(everybody) == 1 and bool(everybody[0])
-    yield Text(f"Cautions, each to be read{f' and ticked (accepted by {everybody[0]})' if alike else ''}", strong=True)
+    yield Text(f"Cautions, each to be read{f' and ticked (accepted by {everybody[0]})' if alike else ''}", strong=True,
+               sign="read by, date")
     groups: dict[str, list[Finding]] = {}
     for finding in given.cautions:
         groups.setdefault(finding.rule, []).append(finding)
@@ -34,4 +44,5 @@ def caution_rows(given: Given) -> Iterator[Block]:
         open_ones = sum(1 for f in found if f.accepted is None)
         text += f" (accepted: {', '.join(signed)})" if signed and not alike else ""
         text += "" if not open_ones else " (not accepted)" if open_ones == len(found) else f" ({open_ones} not accepted)"
-        yield Step(number_of, text)
+        act = ACTS.get(rule, found[0].fix.rstrip(".") if len({f.fix for f in found}) == 1 else "")
+        yield Step(number_of, f"{text}: {act}" if act else text)

@@ -43,18 +43,28 @@ def lines(ink: Ink, x: float, y: float, text: tuple[str, ...], size: float = BOD
         ink.text(x, y + size * LEADING * (i + 0.8), line, size, strong=strong)
 
 
-def paragraph(text: str, *, strong: bool = False, small: bool = False, indent: float = 0.0, wide: float = WIDE) -> list[Piece]:
-    """A paragraph, one piece a line, the first two kept together; a strong one heads what follows and stays with it."""
+def paragraph(text: str, *, strong: bool = False, small: bool = False, indent: float = 0.0, wide: float = WIDE,
+              sign: str = "") -> list[Piece]:
+    """A paragraph, one piece a line, the first two kept together; a strong one heads what follows and stays with it.
+
+    `sign` puts a line to sign behind its last words, with this label.
+    """
     size = SMALL if small else BODY
     made = wrap(text, wide - indent, size, strong)
     out = []
     for i, line in enumerate(made):
         last = i == len(made) - 1
+        drop = WRITE_MM - size * LEADING - 1.0 if last and sign else 0.0
 
-        def draw(ink: Ink, x: float, y: float, line: str = line) -> None:
-            ink.text(x + indent, y + size * LEADING * 0.8, line, size, strong=strong)
+        def draw(ink: Ink, x: float, y: float, line: str = line, drop: float = drop) -> None:
+            base = y + drop + size * LEADING * 0.8
+            ink.text(x + indent, base, line, size, strong=strong)
+            if drop:
+                start = x + indent + width(line, size, strong) + 4.0
+                ink.text(start, base, sign, SMALL)
+                write_line(ink, start + width(sign, SMALL) + 1.0, base + 0.7, x + wide - start - width(sign, SMALL) - 1.0)
 
-        out.append(Piece(size * LEADING + (1.0 if last else 0.0), draw, keep=strong or (i == 0 and not last)))
+        out.append(Piece(size * LEADING + drop + (1.0 if last else 0.0), draw, keep=strong or (i == 0 and not last)))
     return out
 
 

@@ -167,7 +167,7 @@ def faces_section(given: Given) -> Section:
 def _face(given: Given, end: End) -> FaceBlock:
     connector = end.pinout.connector
     shell = ", ".join(
-        t for t in (connector.shell, connector.contacts and f"{connector.contacts} contacts", end.kind.replace("-", " ")) if t
+        t for t in (connector.shell, connector.contacts and f"{connector.contacts}s", _what(end)) if t
     )
     face = connector.face
     if face is None or not face.names:
@@ -176,6 +176,13 @@ def _face(given: Given, end: End) -> FaceBlock:
     views = tuple(_view(given, end, face.seen_from(view), not listed) for view in ("mating", "wire-entry"))
     flags = tuple((n, _flag(given, end, n)) for n in face.names if _flag(given, end, n)) if listed else ()
     return FaceBlock(end.name, shell, views, len(end.pinout.cavities), flags)
+
+
+def _what(end: End) -> str:
+    """What an end is, in plain words and few."""
+    whose = {"machine": "machine's", "unit": "new unit's", "between": "module's"}.get(end.side, "")
+    what = {"cut-tail": "cut wires", "mate": "plug", "tap": "wires in service"}.get(end.kind, end.kind.replace("-", " "))
+    return f"{whose} {what}".strip()
 
 
 def _view(given: Given, end: End, face: Face, flagged: bool) -> FaceView:

@@ -22,12 +22,13 @@ class Head:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A paragraph; `strong` is set in the heavy cut, `small` in the size for sources."""
+    """A paragraph; `strong` is set in the heavy cut, `small` in the size for sources; `sign` labels a line to sign beside it."""
 
     text: str
     strong: bool = False
     small: bool = False
     indent_mm: float = 0.0
+    sign: str = ""
 
 
 @dataclass(frozen=True, slots=True)

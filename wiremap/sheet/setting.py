@@ -66,7 +66,7 @@ def pieces_of(block: Block) -> list[Piece]:
     """The unsplittable pieces of a block, top to bottom."""
     match block:
         case Text():
-            return el.paragraph(block.text, strong=block.strong, small=block.small, indent=block.indent_mm)
+            return el.paragraph(block.text, strong=block.strong, small=block.small, indent=block.indent_mm, sign=block.sign)
         case Warning():
             return el.warning(block.word, block.lines)
         case WireTable():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from wiremap.sheet.elements import FIRM, HAIR, LINE, SMALL_LINE, THIN, WIDE, Piece, lines
 from wiremap.sheet.ink import BODY, SMALL, Ink, width, wrap
 from wiremap.sheet.pieces import Spot, Strip
+from wiremap.sheet.words import number
 
 MARGIN = 6.0
 WINDOW = WIDE - 2 * MARGIN  # mm of run on one strip
@@ -29,8 +30,16 @@ def strip_pieces(block: Strip) -> list[Piece]:
         depth = max((lane for _, lane, _ in placed), default=0) + 1
         for low in range(0, depth, MOST_LANES):
             part = [(s, lane - low, middle) for s, lane, middle in placed if low <= lane < low + MOST_LANES]
-            out.append(_stretch(block, start, end, marks, part))
+            datums = _datums(block, start if not k else None, end if after is None else None)
+            out.append(_stretch(block, start, end, marks, part, datums))
     return out
+
+
+def _datums(block: Strip, first: float | None, last: float | None) -> tuple[str, str]:
+    """How far the datums lie off the drawn part of the run, in words for its two ends."""
+    left = f"datum {number(first)} mm left" if first is not None and first > 0 else ""
+    right = f"datum {number(block.run_mm - last)} mm right" if last is not None and block.run_mm > last else ""
+    return left, right
 
 
 def _mark(n: int) -> str:
@@ -95,9 +104,14 @@ def _label(spot: Spot) -> str:
     return f"{spot.n} {name} {spot.at_mm:g}"
 
 
-def _stretch(block: Strip, a: float, b: float, marks: tuple[str, str], placed: list[tuple[Spot, int, float]]) -> Piece:
+def _stretch(block: Strip, a: float, b: float, marks: tuple[str, str], placed: list[tuple[Spot, int, float]],
+             datums: tuple[str, str]) -> Piece:
     depth = max((lane for _, lane, _ in placed), default=0) + 1
-    scale_y = 4.2
+    figures = list(range(int(-(-a // 50) * 50), int(b) + 1, 50))
+    free = (MARGIN + (figures[0] - a) - 5.0, MARGIN + (figures[-1] - a) + 5.0) if figures else (WIDE, 0.0)
+    raised = width(datums[0], SMALL) > free[0] or WIDE - width(datums[1], SMALL) < free[1]
+    above = SMALL_LINE if raised else 0.0  # the datums get a line of their own where the scale's figures leave them no room
+    scale_y = 4.2 + above
     high = scale_y + 2.0 + depth * LANE + 1.2
 
     def draw(ink: Ink, x: float, y: float) -> None:
@@ -113,6 +127,9 @@ def _stretch(block: Strip, a: float, b: float, marks: tuple[str, str], placed: l
             if tall:
                 ink.text(at(tick), base - 2.8, str(tick), SMALL, align="centre")
             tick += 10
+        for words, edge, align in ((datums[0], x, "left"), (datums[1], x + WIDE, "right")):
+            if words:
+                ink.text(edge, base - 2.8 - above, words, SMALL, align=align)
         bottom = base + depth * LANE + 1.4
         for left, right, _why in block.keep_out:
             lo, hi = max(left, a), min(right, b)

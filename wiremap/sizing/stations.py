@@ -2,7 +2,8 @@
 
 Objective, in this order: the fewest joints abreast at any station; with that, the widest spacing of the stations in
 whole millimetres.  Two joints share a station or lie at least the spacing apart.  The two joints of a pair share a
-station, one sleeve length apart, and count as two abreast because they are closer than the spacing.
+station, one sleeve length apart, and count as two abreast because they are closer than the spacing; the next station
+keeps clear of the sleeve of its second joint, so that nowhere more sleeves lie abreast than at a station.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from itertools import pairwise
 from wiremap.sizing.bundle import bundle_mm
 
 EPS = 1e-6
-Kind = tuple[float, float, int]       # far edge, near edge, joints in one: the nearest far edge first
+Kind = tuple[float, float, int, float]  # far edge, near edge, joints in one, shift between them: the nearest far edge first
 Counts = tuple[int, ...]             # how many of each kind
 
 
@@ -33,6 +34,11 @@ class Unit:
     def weight(self) -> int:
         """How many joints it is."""
         return len(self.names)
+
+    @property
+    def kind(self) -> Kind:
+        """What makes two units alike to the search."""
+        return self.hi, self.lo, self.weight, self.shift_mm if self.weight > 1 else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +122,8 @@ def schedule(units: Sequence[Unit], abreast: int, spacing_mm: float,
     Exact: a station is put as early as it can be, or where a further joint comes into reach; every number of pairs is
     tried at it, and the room left is filled with the single joints whose far edge is nearest.
     """
-    kinds = sorted({(u.hi, u.lo, u.weight) for u in units})
-    members = {k: [i for i, u in enumerate(units) if (u.hi, u.lo, u.weight) == k] for k in kinds}
+    kinds = sorted({u.kind for u in units})
+    members = {k: [i for i, u in enumerate(units) if u.kind == k] for k in kinds}
     edges = sorted({_next_free(u.lo, keep_out) for u in units} | {end for _, end in keep_out})
     found = _search(kinds, tuple(len(members[k]) for k in kinds), edges, abreast, spacing_mm, keep_out)
     if found is None:
@@ -136,15 +142,16 @@ def _search(kinds: Sequence[Kind], wanted: Counts, edges: Sequence[float], abrea
     def start_of(x: float, left: Counts) -> float:
         return _next_free(max(x, min(k[1] for k, n in zip(kinds, left, strict=True) if n)), keep_out)
 
-    def choices(start: float, left: Counts) -> Iterator[tuple[float, Counts]]:
+    def choices(start: float, left: Counts, first: bool = False) -> Iterator[tuple[float, Counts]]:
         for at in (start, *(e for e in edges if start + EPS < e < start + spacing - EPS)):
             if any(n and k[0] < at - EPS for k, n in zip(kinds, left, strict=True)):
                 return
             for taken in _takes(kinds, left, at, abreast):
-                yield at, taken
+                if first or at - start + EPS >= max(_leaning(k, at, keep_out) for k, n in zip(kinds, taken, strict=True) if n):
+                    yield at, taken
 
-    first = start_of(-math.inf, wanted)
-    ways = [(first, wanted, choices(first, wanted))]
+    begin = start_of(-math.inf, wanted)
+    ways = [(begin, wanted, choices(begin, wanted, True))]
     chosen: list[tuple[float, Counts]] = []
     while ways:
         start, left, options = ways[-1]
@@ -160,7 +167,7 @@ def _search(kinds: Sequence[Kind], wanted: Counts, edges: Sequence[float], abrea
         chosen.append(option)
         if not any(rest):
             return chosen
-        after = start_of(at + spacing, rest)
+        after = start_of(at + max(spacing, *(_beyond(k, at, keep_out) for k, n in zip(kinds, taken, strict=True) if n)), rest)
         if (round(after, 6), rest) in dead:
             chosen.pop()
         else:
@@ -168,14 +175,31 @@ def _search(kinds: Sequence[Kind], wanted: Counts, edges: Sequence[float], abrea
     return None
 
 
+def _forward(kind: Kind, at: float, keep_out: Sequence[tuple[float, float]]) -> bool:
+    """Whether the second joint of a pair lies behind the first, where the window and the keep-outs let it."""
+    hi, _lo, weight, shift = kind
+    ends = [at + shift * n for n in range(1, weight)]
+    return all(x <= hi + EPS and _next_free(x, keep_out) == x for x in ends)
+
+
+def _beyond(kind: Kind, at: float, keep_out: Sequence[tuple[float, float]]) -> float:
+    """How far behind a station the sleeves of its pair reach, one more sleeve included: the next station lies no nearer."""
+    return kind[3] * kind[2] if _forward(kind, at, keep_out) else 0.0
+
+
+def _leaning(kind: Kind, at: float, keep_out: Sequence[tuple[float, float]]) -> float:
+    """How far a pair at the far edge of its window leans back: the station before lies that much farther off."""
+    return 0.0 if _forward(kind, at, keep_out) else kind[3] * (kind[2] - 1)
+
+
 def _takes(kinds: Sequence[Kind], left: Counts, at: float, room: int) -> Iterator[Counts]:
     """What may share a station, most pairs first: within pairs and within singles the nearest far edge goes first."""
-    reach = [lo <= at + EPS for _hi, lo, _weight in kinds]
+    reach = [k[1] <= at + EPS for k in kinds]
     pairs = sum(n * (k[2] > 1) for k, n, near in zip(kinds, left, reach, strict=True) if near)
     for most in range(pairs, -1, -1):
         taken, spare, allowed = [0] * len(kinds), room, most
         for heavy in (True, False):
-            for i, ((_hi, _lo, weight), n) in enumerate(zip(kinds, left, strict=True)):
+            for i, ((_hi, _lo, weight, _shift), n) in enumerate(zip(kinds, left, strict=True)):
                 if reach[i] and (weight > 1) == heavy:
                     taken[i] = min(n, spare // weight, allowed if heavy else n)
                     spare -= taken[i] * weight
@@ -209,7 +233,7 @@ def lay_out(units: Sequence[Unit], spacing_mm: float, keep_out: Sequence[tuple[f
     wide = _widest(units, abreast, spacing_mm, keep_out)
     stations = schedule(units, abreast, wide, keep_out)
     assert stations is not None
-    return _layout(_dealt(units, stations, abreast), units, abreast, wide)
+    return _layout(_dealt(units, stations, abreast, keep_out), units, wide, keep_out)
 
 
 def _widest(units: Sequence[Unit], abreast: int, least: float, keep_out: Sequence[tuple[float, float]]) -> float:
@@ -226,8 +250,8 @@ def _widest(units: Sequence[Unit], abreast: int, least: float, keep_out: Sequenc
     return least + low
 
 
-def _dealt(units: Sequence[Unit], stations: Sequence[tuple[float, tuple[int, ...]]],
-           abreast: int) -> list[tuple[float, list[int]]]:
+def _dealt(units: Sequence[Unit], stations: Sequence[tuple[float, tuple[int, ...]]], abreast: int,
+           keep_out: Sequence[tuple[float, float]]) -> list[tuple[float, list[int]]]:
     """The same stations with joints dealt out evenly, thickest first, each within its own window."""
     room = [abreast] * len(stations)
     dealt: list[tuple[float, list[int]]] = [(at, []) for at, _ in stations]
@@ -236,7 +260,8 @@ def _dealt(units: Sequence[Unit], stations: Sequence[tuple[float, tuple[int, ...
     for i in order:
         unit = units[i]
         open_ = [s for s, (at, _) in enumerate(dealt)
-                 if unit.lo - EPS <= at <= unit.hi + EPS and room[s] >= unit.weight]
+                 if unit.lo - EPS <= at <= unit.hi + EPS and room[s] >= unit.weight
+                 and _clear(unit, stations, s, keep_out)]
         if not open_:
             return [(at, list(members)) for at, members in stations]
         best = min(open_, key=lambda s: (abreast - room[s], sum(units[j].diameter_mm ** 2 for j in dealt[s][1]), s))
@@ -245,8 +270,18 @@ def _dealt(units: Sequence[Unit], stations: Sequence[tuple[float, tuple[int, ...
     return [(at, members) for at, members in dealt if members]
 
 
-def _layout(stations: Sequence[tuple[float, list[int]]], units: Sequence[Unit], abreast: int,
-            spacing: float) -> Layout:
+def _clear(unit: Unit, stations: Sequence[tuple[float, tuple[int, ...]]], s: int,
+           keep_out: Sequence[tuple[float, float]]) -> bool:
+    """Whether a unit at a station keeps its sleeves off the stations beside it."""
+    at = stations[s][0]
+    after = stations[s + 1][0] - at if s + 1 < len(stations) else math.inf
+    before = at - stations[s - 1][0] if s else math.inf
+    leans = _leaning(unit.kind, at, keep_out)
+    return after + EPS >= _beyond(unit.kind, at, keep_out) and (not leans or before + EPS >= 2 * leans)
+
+
+def _layout(stations: Sequence[tuple[float, list[int]]], units: Sequence[Unit], spacing: float,
+            keep_out: Sequence[tuple[float, float]]) -> Layout:
     placed, lumps, most = [], [], 0
     for number, (at, members) in enumerate(stations, 1):
         most = max(most, sum(units[i].weight for i in members))
@@ -254,15 +289,13 @@ def _layout(stations: Sequence[tuple[float, list[int]]], units: Sequence[Unit], 
         lumps.append(bundle_mm(diameters) if diameters else 0.0)
         for i in members:
             for j, name in enumerate(units[i].names):
-                placed.append(Placed(name, number, _shifted(at, j, units[i]), units[i].names[0]))
+                placed.append(Placed(name, number, _shifted(at, j, units[i], keep_out), units[i].names[0]))
     places = tuple(at for at, _ in stations)
     gap = min((b - a for a, b in pairwise(places)), default=spacing)
     return Layout(tuple(placed), places, most, gap, max(lumps))
 
 
-def _shifted(at: float, number: int, unit: Unit) -> float:
-    """The joints of a pair lie one sleeve apart, away from the edge that is nearer."""
-    if number == 0 or unit.shift_mm == 0:
-        return at
+def _shifted(at: float, number: int, unit: Unit, keep_out: Sequence[tuple[float, float]]) -> float:
+    """The joints of a pair lie one sleeve apart, the second behind the first unless an edge or a keep-out is there."""
     span = unit.shift_mm * number
-    return at + span if at + span <= unit.hi + EPS else max(unit.lo, at - span)
+    return at + span if not span or _forward(unit.kind, at, keep_out) else max(unit.lo, at - span)
