@@ -8,13 +8,16 @@ import shutil
 import subprocess
 import sys
 from dataclasses import replace
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 
-from wiremap.evidence import allowed, answers, refusal, settle, unusable
-from wiremap.files import load_notebook
-from wiremap.model import Entry, Job, Notebook
+from wiremap.evidence import allowed, answers, disagreements, refusal, settle, stale, unusable
+from wiremap.evidence.answers import stamp
+from wiremap.files import load_job, load_notebook
+from wiremap.graph import cavity_fingerprint
+from wiremap.model import Cavity, Entry, Job, Notebook
 from wiremap.ringout.questions import questions
 
 ROOT = Path(__file__).parent.parent
@@ -146,3 +149,134 @@ def test_a_bad_answer_in_a_file_is_told_with_its_place(here: Path) -> None:
     body = json.loads(run(here, "next", "job.yaml", "--json").stdout)
     assert [(f["rule"], f["line"]) for f in body["findings"]] == [("answer-not-counted", 3)]
     assert body["notebook"]["named"] is False
+
+
+def filed() -> Job:
+    """The demo as its files say it, without its notebook."""
+    job = load_job(DEMO / "job.yaml").value
+    assert job is not None
+    return replace(job, notebooks=())
+
+
+def cavity(job: Job, name: str) -> Cavity:
+    return job.ends["loom"].pinout.cavities[name]
+
+
+def says(about: str, answer: str, of: str | None = None) -> Entry:
+    return Entry("answer", by="RK", date="2026-03-02", about=about, answer=answer, of=of)
+
+
+def noted(job: Job, *entries: Entry) -> Job:
+    return replace(job, notebooks=(Notebook("n.yaml", entries),))
+
+
+@pytest.mark.parametrize(("about", "wrong", "right", "look"), [
+    ("loom.13", "permanent-supply", "pulse-input", lambda c: c.function == "pulse-input"),
+    ("loom.13", "can-high", "analogue-input", lambda c: c.function == "analogue-input"),
+    ("loom.13.volts", "24", "9 to 16", lambda c: (c.volts.low, c.volts.high) == (9, 16)),
+    ("loom.13.wire", "2.5 RD", "0.5 BK", lambda c: c.wire.written == "0.5 BK"),
+])
+def test_a_wrong_answer_can_be_taken_back(here: Path, about: str, wrong: str, right: str, look: object) -> None:
+    """Both answers carry the fingerprint of the cavity in its file; the later one counts, and what it replaces is told."""
+    for text in (wrong, right):
+        said = run(here, "next", "job.yaml", "--about", about, "--answer", text, "--by", "RK")
+        assert said.returncode == 0, said.stderr
+    assert f"instead of {wrong}, RK" in said.stderr
+    book = load_notebook(here / "job-notebook.yaml").value
+    assert book is not None
+    assert {e.of for e in book.entries} == {cavity_fingerprint(cavity(filed(), "13"))}
+    job = settle(replace(filed(), notebooks=(book,)))
+    assert look(cavity(job, "13"))  # type: ignore[operator]
+    assert answers(job)[about].answer == right and settle(job) == job
+
+
+def test_an_answer_that_was_stamped_with_an_earlier_answer_laid_over_counts() -> None:
+    """A notebook in which each answer speaks of the cavity as the one before had made it: the last one counts, in any order."""
+    first = says("loom.13", "permanent-supply", cavity_fingerprint(cavity(filed(), "13")))
+    later = says("loom.13", "can-high", cavity_fingerprint(cavity(settle(noted(filed(), first)), "13")))
+    volts = says("loom.13.volts", "5", cavity_fingerprint(cavity(settle(noted(filed(), first, later)), "13")))
+    last = says("loom.13", "pulse-input", cavity_fingerprint(cavity(settle(noted(filed(), first, later, volts)), "13")))
+    assert len({e.of for e in (first, later, volts, last)}) == 4
+    job = settle(noted(filed(), first, later, volts, last))
+    assert cavity(job, "13").function == "pulse-input" and not stale(job)
+    assert not stale(settle(noted(filed(), volts, later, first, last)))
+
+
+def test_an_answer_over_one_that_no_longer_counts_is_stale() -> None:
+    """The file was changed: neither the first answer nor one that rested on it counts, before and after they are laid over."""
+    first = says("loom.13", "permanent-supply", "0" * 12)
+    later = says("loom.13", "pulse-input", cavity_fingerprint(cavity(settle(noted(filed(), says("loom.13", "can-low"))), "13")))
+    for job in (noted(filed(), first, later), settle(noted(filed(), first, later))):
+        assert [s.entry for s in stale(job)] == [first, later] and not answers(job)
+        assert cavity(job, "13").function == cavity(filed(), "13").function
+
+
+def test_volts_answered_after_a_function_leave_the_function_standing() -> None:
+    """What an answer changes in the cavity makes no other answer and no reading stale, on the settled job either."""
+    name = stamp(filed(), says("loom.13", "pulse-input"))
+    read = stamp(filed(), Entry("survey", by="RK", red=("loom.13",), black=("loom.8",), volts=0.0, seen="silent"))
+    job = settle(noted(filed(), name, read, stamp(filed(), says("loom.13.volts", "0 to 12"))))
+    assert cavity(job, "13").volts != cavity(filed(), "13").volts
+    assert not stale(job) and set(answers(job)) == {"loom.13", "loom.13.volts"}
+    assert [d.settled and d.settled.answer for d in disagreements(job) if d.address == "loom.13"] == ["pulse-input"]
+
+
+def test_the_last_words_are_laid_over_last() -> None:
+    """`loom.13.function` and `loom.13` speak of one thing: whichever was answered last counts."""
+    for order in (("loom.13.function", "loom.13"), ("loom.13", "loom.13.function")):
+        said = [says(order[0], "can-high"), says(order[1], "can-low"), says(order[0], "pulse-input")]
+        assert cavity(settle(noted(filed(), *said)), "13").function == "pulse-input"
+
+
+def test_what_a_changed_file_leaves_behind_is_told_and_asked_again(here: Path) -> None:
+    """The pinout states other volts than when it was answered: said with its place, as a finding in JSON, and asked again."""
+    assert run(here, "next", "job.yaml", "--about", "loom.13", "--answer", "pulse-input", "--by", "RK").returncode == 0
+    pinout = here / "series1-loom.yaml"
+    changed = pinout.read_text().replace("0.35 GY/PK", "0.35 VT/PK")
+    assert changed != pinout.read_text()
+    pinout.write_text(changed)
+    got = run(here, "next", "job.yaml", "--about", "loom.13")
+    assert "[loom.13]" in got.stdout and "`pulse-input` does not count for loom.13" in got.stderr and "job-notebook.yaml:" in got.stderr
+    body = json.loads(run(here, "next", "job.yaml", "--json").stdout)
+    assert [(f["rule"], f["subject"]) for f in body["findings"]] == [("answer-not-counted", ["loom.13"])]
+    run(here, "next", "job.yaml", "--about", "loom.13", "--answer", "pulse-input", "--by", "RK")
+    assert "does not count" not in run(here, "next", "job.yaml").stderr
+
+
+def test_two_lines_for_one_address_are_refused(here: Path) -> None:
+    """Both lines are named, nothing is kept; of a pinout by itself a bare cavity and one with the end's name are one address."""
+    text = "# bench\nsurroundings.wet: yes\nsupply.volts: 12\nsurroundings.wet: no\n"
+    got = run(here, "next", "job.yaml", "--batch", "-", "--by", "RK", text=text)
+    assert got.returncode == 2 and ":4:" in got.stderr and "line 2 (`yes`) and line 4 (`no`)" in got.stderr
+    assert not (here / "job-notebook.yaml").exists()
+    bare = run(here, "next", "series1-loom.yaml", "--batch", "-", "--by", "RK", text="12.amps: 1\nend.12.amps: 2\n")
+    assert bare.returncode == 2 and "line 1 (`1`) and line 2 (`2`)" in bare.stderr
+
+
+def test_about_shows_what_is_asked_there(here: Path) -> None:
+    """The question of that address or below it; that none stands, and what was answered; an unknown address is refused."""
+    asked = run(here, "next", "job.yaml", "--about", "donor.18")
+    assert asked.returncode == 0 and "[donor.18]" in asked.stdout and "--about donor.18" in asked.stderr
+    assert "[loom.13]" in run(here, "next", "job.yaml", "--about", "loom", "--all").stdout
+    assert run(here, "next", "job.yaml", "--about", "donor.18", "--answer", "carrier", "--by", "RK").returncode == 0
+    none = run(here, "next", "job.yaml", "--about", "donor.18")
+    assert none.returncode == 0 and "no question about donor.18 stands" in none.stdout and "answered carrier by RK" in none.stdout
+    assert json.loads(run(here, "next", "job.yaml", "--about", "donor.18", "--json").stdout)["open"] == 0
+    lost = run(here, "next", "job.yaml", "--about", "donor.99")
+    assert lost.returncode == 2 and "donor.99" in lost.stderr and "--all" in lost.stderr
+    assert run(here, "next", "job.yaml", "--about", "donor.18", "--batch", "-", text="donor.18: carrier\n").returncode == 2
+
+
+@pytest.mark.parametrize("words", [
+    ("next", "job.yaml", "--about", "supply.volts", "--answer", "12"),
+    ("next", "job.yaml", "--batch", "-"),
+    ("survey", "job.yaml", "--readings", "-", "--save"),
+])
+def test_a_day_that_is_still_to_come_is_refused(here: Path, words: tuple[str, ...]) -> None:
+    """Tomorrow is told with today's date and how to mend it, nothing is saved; today and the past are taken."""
+    text = "loom.1 12.6 V key off\n" if words[0] == "survey" else "supply.volts: 12\n"
+    ahead = (date.today() + timedelta(days=2)).isoformat()
+    got = run(here, *words, "--by", "RK", "--date", ahead, text=text)
+    assert got.returncode == 2 and ahead in got.stderr and "later than today" in got.stderr and "leave --date out" in got.stderr
+    assert not (here / "job-notebook.yaml").exists()
+    assert run(here, *words, "--by", "RK", "--date", "2026-03-02", text=text).returncode == 0

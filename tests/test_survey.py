@@ -13,11 +13,11 @@ from pathlib import Path
 import pytest
 
 from wiremap.evidence import alone, judge_survey, settle
-from wiremap.files import load_pinout
+from wiremap.files import load_notebook, load_pinout
 from wiremap.model import Cavity, Entry, Job, Notebook, Span, Supply, frozen
 from wiremap.naming import Reading
 from wiremap.ringout.questions import questions
-from wiremap.ringout.survey import survey
+from wiremap.ringout.survey import survey, typed_readings
 from wiremap.trade.functions import FUNCTIONS
 
 ROOT = Path(__file__).parent.parent
@@ -202,3 +202,108 @@ def test_a_lamp_may_be_a_filament_or_leds(demo: Job) -> None:
     for odd in ({"ohms": Span(float("inf"), float("inf"))}, {"ohms": Span.of(47_000.0)}, {"seen": "silent"}):
         verdict, why = judged(**odd)
         assert verdict == "recorded" and "LED" in why
+
+
+OPEN = Span(float("inf"), float("inf"))
+
+
+@pytest.mark.parametrize(("line", "red", "black", "shown"), [
+    ("loom.1 12.6 V key off", "loom.1", "battery minus", {"volts": 12.6, "key": "off"}),
+    ("loom.1 12,6V, key on", "loom.1", "battery minus", {"volts": 12.6, "key": "on"}),
+    ("loom.1 to battery minus (key off): 12.6 volts  # as the row is printed", "loom.1", "battery minus", {"volts": 12.6, "key": "off"}),
+    ("loom.2 - chassis \u221250 mV key off", "loom.2", "chassis", {"volts": -0.05, "key": "off"}),
+    ("loom.12 to loom.8 1800 ohm", "loom.12", "loom.8", {"ohms": Span.of(1800)}),
+    ("loom.12 to loom.8 0.02 V 1,8 k\u03a9", "loom.12", "loom.8", {"volts": 0.02, "ohms": Span.of(1800)}),
+    ("loom.12 to loom.8 1.8k", "loom.12", "loom.8", {"ohms": Span.of(1800)}),
+    ("loom.13 to loom.8 OL", "loom.13", "loom.8", {"ohms": OPEN}),
+    ("loom.9 to loom.10 open guard lifted", "loom.9", "loom.10", {"ohms": OPEN, "state": "guard lifted"}),
+    ("loom.9 to loom.10 (Guard lifted): s", "loom.9", "loom.10", {"seen": "silent", "state": "guard lifted"}),
+    ("loom.2 to chassis 0 V b", "loom.2", "chassis", {"volts": 0.0, "seen": "beep"}),
+    ("donor.9 to donor.8 60 ohm", "donor.9", "donor.8", {"ohms": Span.of(60)}),
+])
+def test_readings_are_taken_in_the_trades_words(demo: Job, line: str, red: str, black: str, shown: dict[str, object]) -> None:
+    """Red probe, black probe, volts or ohms with a unit, the key, a state that a row asks for: as on the printed row."""
+    (entry,), faults = typed_readings(demo, line, "bench", "RK", "2026-03-02")
+    assert not faults
+    got = {k: v for k in ("volts", "ohms", "seen", "key", "state") if (v := getattr(entry, k)) is not None}
+    assert got == shown
+    assert (entry.kind, entry.red, entry.black, entry.by, entry.date) == ("survey", (red,), (black,), "RK", "2026-03-02")
+
+
+@pytest.mark.parametrize(("line", "told"), [
+    ("loom.1 12.6 key off", "has no unit"),
+    ("loom.1 12.6 V", "key off or key on"),
+    ("loom.12 1800 ohm", "where the black probe stood"),
+    ("loom.12 to", "where the black probe stood"),
+    ("lom.12 to loom.8 1800 ohm", "did you mean loom.12"),
+    ("loom.12 to lom.8 1800 ohm", "battery minus or chassis"),
+    ("chassis to loom.8 1800 ohm", "red probe stands on a cavity"),
+    ("loom.9 to loom.10 open gaurd lifted", "guard lifted"),
+    ("loom.12 to loom.8 open guard lifted", "`guard` is no reading"),
+    ("loom.1 12.6 V 12.5 V key off", "one line holds one reading"),
+    ("loom.1 12.6 V key off key on", "one line holds one reading"),
+    ("loom.1 to loom.1 3 ohm", "both probes"),
+    ("loom.1 5000 V key off", "2000 V"),
+    ("loom.12 to loom.8 n", "proves nothing"),
+    ("loom.1", "no volts and no ohms"),
+    ("wiremap: notebook/1", "--judge"),
+    ("# nothing", "no reading in it"),
+])
+def test_a_line_that_cannot_be_read_is_told_with_its_place(demo: Job, line: str, told: str) -> None:
+    """What is wrong, where, and how to write it; no reading of the batch is taken for one."""
+    entries, (finding,) = typed_readings(demo, line, "bench.txt")
+    assert not entries and finding.fault and finding.fix and finding.place is not None and finding.place.path == "bench.txt"
+    assert told in finding.message + finding.fix
+
+
+def test_typed_readings_are_judged_as_the_notebooks_are(tmp_path: Path) -> None:
+    """Unsaved they are judged and left alone; saved with a name they stand in the notebook and are judged alike, once."""
+    shutil.copytree(DEMO, tmp_path / "d")
+    here = tmp_path / "d"
+    lines = "loom.1 12.6 V key off\nloom.4 to chassis 0 V key on\nloom.2 to chassis 3 V 0.2 ohm\nloom.14 0 V key off\n"
+    before = (here / "notebook.yaml").read_bytes()
+    got = run("survey", "job.yaml", "--readings", "-", cwd=here, text=lines)
+    assert got.returncode == 1 and (here / "notebook.yaml").read_bytes() == before
+    assert [x.partition(":")[0] for x in got.stdout.splitlines()[:4]] == ["fits", "contradicts", "refused", "recorded"]
+    nameless = run("survey", "job.yaml", "--readings", "-", "--save", cwd=here, text=lines)
+    assert nameless.returncode == 2 and "--by NAME" in nameless.stderr and (here / "notebook.yaml").read_bytes() == before
+    for told in ("4 readings saved", "0 readings saved in notebook.yaml; 4 were there already"):
+        saved = run("survey", "job.yaml", "--readings", "-", "--save", "--by", "RK", cwd=here, text=lines)
+        assert saved.returncode == 1 and told in saved.stderr and saved.stdout == got.stdout
+    assert run("survey", "job.yaml", "--judge", cwd=here).stdout == got.stdout
+    read = load_notebook(here / "notebook.yaml").value
+    assert read is not None and [e.by for e in read.entries if e.kind == "survey"] == ["RK"] * 4
+    assert all(e.of for e in read.entries if e.kind == "survey")
+    bad = run("survey", "job.yaml", "--readings", "-", "--save", "--by", "RK", "--json", cwd=here, text=lines + "loom.99 1 V key off\n")
+    assert bad.returncode == 2 and json.loads(bad.stdout)["findings"][0]["line"] == 5
+    assert run("survey", "job.yaml", "--save", "--by", "RK", cwd=here).returncode == 2
+    assert run("survey", "job.yaml", "--readings", "none.txt", cwd=here).returncode == 2
+
+
+def test_typed_readings_of_one_pinout_leave_out_its_name(tmp_path: Path) -> None:
+    """Bare cavities as on its rows; a reading that takes a proof back does so before it is saved."""
+    shutil.copy(DEMO / "papers" / "series1-loom.yaml", tmp_path / "old.yaml")
+    first = run("survey", "old.yaml", "--readings", "-", "--save", "--by", "RK", cwd=tmp_path, text="1 12.6 V key off\n")
+    assert first.returncode == 0 and "surveyed 1 of" in first.stdout, first.stderr
+    text = (tmp_path / "old-notebook.yaml").read_text()
+    assert "red: 1," in text and "end." not in text
+    second = run("survey", "old.yaml", "--readings", "-", cwd=tmp_path, text="1 to battery minus 0 V key off\n")
+    assert second.returncode == 1 and "surveyed 0 of" in second.stdout
+    lost = run("survey", "old.yaml", "--readings", "-", cwd=tmp_path, text="99 0 V key off\n")
+    assert lost.returncode == 2 and "99 is no cavity of this pinout" in lost.stderr
+
+
+def test_the_help_tells_the_lines_and_every_example_in_it_is_read(demo: Job, tmp_path: Path) -> None:
+    """Format, units and an example; the notebook's own form too."""
+    text = run("survey", "--help").stdout
+    for word in ("mV", "1.8k", "key off", "battery minus", "kind: survey", "--save", "--by"):
+        assert word in text
+    body = text.partition("lines for --readings")[2]
+    lines = [x.strip().split("   ")[0] for x in body.splitlines() if x.startswith("  loom.")]
+    assert len(lines) == 6
+    entries, faults = typed_readings(demo, "\n".join(lines), "help")
+    assert len(entries) == 6 and not faults
+    items = [x.partition("   (")[0] for x in body.splitlines() if x.startswith("  - {")]
+    (tmp_path / "n.yaml").write_text("wiremap: notebook/1\nentries:\n" + "\n".join(items) + "\n")
+    read = load_notebook(tmp_path / "n.yaml").value
+    assert read is not None and len(read.entries) == 2

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from wiremap.base import Finding, Place, fault
+from wiremap.base import Finding, Place, Severity, fault
 from wiremap.cli.bench import (
     Bench,
     day,
@@ -22,18 +22,23 @@ from wiremap.cli.bench import (
     unread,
 )
 from wiremap.cli.common import OK, emit_json, json_flag, note, say
-from wiremap.evidence import refusal
-from wiremap.model import Entry
+from wiremap.evidence import alone, answers, refusal, stale
+from wiremap.evidence.allowed import allowed, not_yet
+from wiremap.evidence.answers import stamp
+from wiremap.model import Entry, Job, Pinout
 
 EXAMPLES = """examples:
   wiremap next job.yaml
   wiremap next job.yaml --answer on --how "read on the case" --by RK
+  wiremap next job.yaml --about loom.13
+  wiremap next job.yaml --about loom.13 --answer pulse-input --by RK
   wiremap next job.yaml --batch answers.txt --by RK
   wiremap next job.yaml --notebook bench.yaml
   wiremap next old.yaml --all
 
 Answers go to the notebook (the job's own, --notebook, or FILE-notebook.yaml beside the file) and count from then on;
-"don't know" is always allowed and is not asked again. An answer that the question does not allow is not kept.
+"don't know" is always allowed and is not asked again. An answer that the question does not allow is not kept. A wrong answer
+is taken back by answering again with --about: the last answer that says something counts.
 exit codes: 0 asked or kept, 2 unread or refused
 """
 
@@ -48,8 +53,10 @@ def add(commands: Any) -> None:
     )
     parser.add_argument("file", metavar="JOB|PINOUT")
     parser.add_argument("--answer", metavar="TEXT", help="answer the question and ask the next one")
-    parser.add_argument("--batch", metavar="FILE", help="answers as lines `ADDRESS: answer` (- for standard input); all or none are kept")
-    parser.add_argument("--about", metavar="ADDRESS", help="what the answer speaks of (default: the question that stands)")
+    parser.add_argument("--batch", metavar="FILE", help="answers as lines `ADDRESS: answer`, one for each address (- for standard "
+                        "input); all or none are kept")
+    parser.add_argument("--about", metavar="ADDRESS", help="what the answer speaks of (default: the question that stands); without "
+                        "--answer show what is asked about it")
     parser.add_argument("--how", default="", metavar="TEXT", help="how it was found out")
     parser.add_argument("--all", action="store_true", help="list every open question")
     notebook_options(parser)
@@ -59,13 +66,15 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Ask; or take an answer and ask the next."""
-    from wiremap.ringout.questions import questions
+    from wiremap.ringout.questions import about, questions
 
     bench, findings = open_bench(args.file, args.notebook)
     if bench is None or any(f.fault for f in findings):
         return unread(args, "next", findings)
-    if args.batch is not None and args.answer is not None:
-        return unread(args, "next", [fault("usage", "--answer and --batch exclude one another", fix="give one of them")])
+    clash = _clash(args)
+    if clash is not None:
+        return unread(args, "next", [clash])
+    asked = ""
     if args.answer is not None or args.batch is not None:
         kept, faults = _answers(args, bench)
         refused = faults or _save(args, bench, kept)
@@ -74,8 +83,15 @@ def run(args: argparse.Namespace) -> int:
         bench, findings = open_bench(args.file, args.notebook)
         if bench is None:
             return unread(args, "next", findings)
+    elif args.about is not None:
+        asked = full_address(bench, args.about)
     found = questions(bench.job)
-    bad = not_counted(bench)
+    if asked:
+        found = about(found, asked)
+        if not found and not _known(bench.job, asked):
+            return unread(args, "next", [fault("no-question", shown(bench, f"nothing is asked about {asked!r}"),
+                                               fix=f"see `wiremap next {args.file} --all` for what can be answered")])
+    bad = (*not_counted(bench), *_outdated(bench))
     if args.json:
         plain = [q.as_json() for q in found]
         body = {"next": plain[0] if plain else {}, "open": len(plain), "questions": plain if args.all else []}
@@ -83,18 +99,60 @@ def run(args: argparse.Namespace) -> int:
         return OK
     tell_not_counted(bench, bad)
     if not found:
-        say("nothing is left to ask")
+        say(shown(bench, _none_stands(bench.job, asked)) if asked else "nothing is left to ask")
     for q in found if args.all else found[:1]:
         say(shown(bench, f"{q.text}  [{q.about}]"))
         say(f"  why: {q.why}")
         say(f"  how: {q.how}")
         say(f"  answers: {', '.join(q.answers)}")
     if found and not args.all:
-        say(f"{len(found) - 1} more question{'' if len(found) == 2 else 's'} after this one")
+        say(f"{len(found) - 1} more question{'' if len(found) == 2 else 's'} {f'about {args.about}' if asked else 'after this one'}")
         book = f" --notebook {args.notebook}" if args.notebook else ""
-        hint = "" if not found[0].writes else f'answer it: wiremap next {args.file}{book} --answer "..." --how "..." --by NAME'
+        which = f" --about {shown(bench, found[0].about)}" if asked else ""
+        hint = "" if not found[0].writes else f'answer it: wiremap next {args.file}{book}{which} --answer "..." --how "..." --by NAME'
         note(hint or "write it into the file by hand, then ask again")
     return OK
+
+
+def filed(path: str) -> Job:
+    """The job, or the pinout by itself, as its files say it, without an answer laid over them; the file has been read before."""
+    from wiremap.files import load_any
+
+    value = load_any(path).value
+    assert isinstance(value, Job | Pinout)
+    return value if isinstance(value, Job) else alone(value)
+
+
+def _clash(args: argparse.Namespace) -> Finding | None:
+    """Options that say nothing together, or a day that is still to come."""
+    if args.batch is not None and args.answer is not None:
+        return fault("usage", "--answer and --batch exclude one another", fix="give one of them")
+    if args.batch is not None and args.about is not None:
+        return fault("usage", "each line of --batch names its own address, so --about says nothing", fix="leave --about out")
+    return not_yet(args.date)
+
+
+def _known(job: Job, address: str) -> bool:
+    return allowed(job, address) is not None or address in job.ends or address in ("supply", "surroundings")
+
+
+def _none_stands(job: Job, address: str) -> str:
+    """That nothing is asked about an address, what holds there, and that it can be answered all the same."""
+    holds = [f"; {e.about} was answered {e.answer} by {e.by or 'nobody named'}, {e.date or 'no date'}"
+             for a, e in answers(job).items() if a == address or a.startswith(f"{address}.")]
+    can = allowed(job, address)
+    return f"no question about {address} stands{''.join(holds)}" + (f"; --answer takes {can.words}" if can else "")
+
+
+def _outdated(bench: Bench) -> tuple[Finding, ...]:
+    """A caution for every answer whose cavity has changed since, and that nobody has given again."""
+    known = answers(bench.job)
+    return tuple(
+        Finding("answer-not-counted", Severity.CAUTION, shown(bench, f"`{s.entry.answer}` does not count for {s.entry.about}: {s.why}"),
+                (shown(bench, s.entry.about),), s.entry.place, fix="look again and answer it again; the last answer counts")
+        for s in stale(bench.job)
+        if s.entry.kind == "answer" and s.entry.about not in known
+    )
 
 
 def _answers(args: argparse.Namespace, bench: Bench) -> tuple[list[Entry], list[Finding]]:
@@ -112,7 +170,8 @@ def _answers(args: argparse.Namespace, bench: Bench) -> tuple[list[Entry], list[
         if isinstance(read, Finding):
             return [], [read]
         lines = read
-    kept, faults = [], []
+    kept: list[Entry] = []
+    faults = _twice(bench, lines)
     for place, about, text in lines:
         whole = full_address(bench, about)
         refused = refusal(bench.job, whole, text)
@@ -126,14 +185,37 @@ def _answers(args: argparse.Namespace, bench: Bench) -> tuple[list[Entry], list[
     return kept, faults
 
 
-def _lines(path: str) -> list[tuple[Place | None, str, str]] | Finding:
-    """The lines `ADDRESS: answer` of a batch file or of standard input (`-`); `#` begins a remark."""
+def _twice(bench: Bench, lines: list[tuple[Place | None, str, str]]) -> list[Finding]:
+    """A fault for every address that two lines of a batch answer: nobody can say which of them was meant."""
+    first: dict[str, tuple[int, str]] = {}
+    faults = []
+    for place, about, text in lines:
+        whole, line = full_address(bench, about), place.line if place else 0
+        if whole in first:
+            before, said = first[whole]
+            faults.append(fault("answered-twice", f"line {before} (`{said}`) and line {line} (`{text}`) both answer {about}; "
+                                "nothing was saved", place, fix="keep one line for each address"))
+        else:
+            first[whole] = (line, text)
+    return faults
+
+
+def typed(path: str) -> tuple[str, str] | Finding:
+    """The text of a file of lines, or of standard input (`-`), and the name it is shown under."""
     name = "standard input" if path == "-" else path
     try:
-        text = sys.stdin.read() if path == "-" else Path(path).read_text(encoding="utf-8-sig")
+        return name, sys.stdin.read() if path == "-" else Path(path).read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
         why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        return fault("no-such-file", f"could not be read: {why}", Place(name))
+        return fault("no-such-file", f"could not be read: {why}", Place(name), fix="check its name and folder, and save it as plain text")
+
+
+def _lines(path: str) -> list[tuple[Place | None, str, str]] | Finding:
+    """The lines `ADDRESS: answer` of a batch file or of standard input (`-`); `#` begins a remark."""
+    read = typed(path)
+    if isinstance(read, Finding):
+        return read
+    name, text = read
     found: list[tuple[Place | None, str, str]] = []
     for n, line in enumerate(text.splitlines(), 1):
         about, colon, said = line.partition(" #")[0].partition(":")
@@ -147,9 +229,12 @@ def _lines(path: str) -> list[tuple[Place | None, str, str]] | Finding:
 
 
 def _save(args: argparse.Namespace, bench: Bench, kept: list[Entry]) -> list[Finding]:
-    refused = save(bench, kept)
+    job, before = filed(args.file), answers(bench.job)
+    refused = save(bench, [stamp(job, e) for e in kept])
     if refused is not None:
         return [refused]
     for entry in kept:
-        note(shown(bench, f"kept in {bench.notebook.as_posix()}: {entry.about}: {entry.answer}"))
+        old = before.get(entry.about)
+        instead = f" (instead of {old.answer}, {old.by or 'nobody named'})" if old and old.answer != entry.answer else ""
+        note(shown(bench, f"kept in {bench.notebook.as_posix()}: {entry.about}: {entry.answer}{instead}"))
     return []

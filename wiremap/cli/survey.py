@@ -5,15 +5,30 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from wiremap.cli.bench import not_counted, open_bench, shown, tell_not_counted, unread
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
+from wiremap.base import Finding, fault
+from wiremap.cli.bench import Bench, day, not_counted, notebook_options, open_bench, save, shown, tell_not_counted, unread
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 
 EXAMPLES = """examples:
   wiremap survey job.yaml
   wiremap survey old.yaml
+  wiremap survey job.yaml --readings bench.txt
+  wiremap survey job.yaml --readings bench.txt --save --by RK
   wiremap survey job.yaml --judge
 
 Two blocks that are never mixed: volts first, then, battery off, ohms. Never through a seal, never on a restraint circuit.
+
+lines for --readings, one reading each; # begins a remark:
+  loom.1 12.6 V key off              volts (V or mV) and how the key stood; black probe on battery minus if nothing is said
+  loom.4 to chassis 0 V key on       `to` and where the black probe stood: a cavity, chassis or battery minus
+  loom.12 to loom.8 1800 ohm         ohms; 1.8k and 1M too
+  loom.12 to loom.8 0.02 V 1.8k      the volts that stood there before, then the ohms: above 0.1 V the ohms do not count
+  loom.13 to loom.8 open             o or open or OL (0L) open, b beep, s silent
+  loom.9 to loom.10 open guard lifted   the state, as the row names it
+An end's name may be left out where the file is one pinout. In a notebook the same reads:
+  - {kind: survey, red: loom.1, black: battery minus, volts: 12.6, key: off, by: RK, date: 2026-03-02}
+  - {kind: survey, red: loom.12, black: loom.8, volts: 0.02, seen: 1800, by: RK, date: 2026-03-02}   (seen: ohms, open, beep, silent)
+
 exit codes: 0 nothing contradicts the paper, 1 a reading does and nobody has settled it, 2 unread
 """
 
@@ -28,7 +43,9 @@ def add(commands: Any) -> None:
     )
     parser.add_argument("file", metavar="JOB|PINOUT")
     parser.add_argument("--judge", action="store_true", help="judge the survey readings of the notebook instead of listing rows")
-    parser.add_argument("--notebook", metavar="FILE", help="the notebook to read (default: the job's own and the one beside the file)")
+    parser.add_argument("--readings", metavar="FILE", help="lines of readings to judge with the notebook's (- for standard input)")
+    parser.add_argument("--save", action="store_true", help="append the readings to the notebook; all or none are kept")
+    notebook_options(parser)
     json_flag(parser)
     parser.set_defaults(run=run)
 
@@ -41,6 +58,14 @@ def run(args: argparse.Namespace) -> int:
     bench, findings = open_bench(args.file, args.notebook)
     if bench is None or any(f.fault for f in findings):
         return unread(args, "survey", findings)
+    clash = _clash(args)
+    if clash is not None:
+        return unread(args, "survey", [clash])
+    if args.readings is not None:
+        read = _read(args, bench)
+        if not isinstance(read, Bench):
+            return unread(args, "survey", [f if not bench.bare else _bare(bench, f) for f in read])
+        bench = read
     tell_not_counted(bench, not_counted(bench))
     made, judged = survey(bench.job), judge_survey(bench.job)
     held = [j for j in judged if j.verdict == "contradicts" and j.settled is None]
@@ -48,10 +73,59 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         emit_json("survey", shown(bench, {**made.as_json(), "surveyed": list(counted), "judged": [_plain(j) for j in judged]}))
         return HOLDS if held else OK
-    for line in _verdicts(judged) if args.judge else _rows(made):
+    for line in _verdicts(judged) if args.judge or args.readings is not None else _rows(made):
         say(shown(bench, line))
+    if not args.judge and args.readings is None:
+        note(f"enter what was read: wiremap survey {args.file} --readings FILE --save --by NAME (the lines: wiremap survey --help)")
     say(f"surveyed {counted[0]} of {counted[1]}")
     return HOLDS if held else OK
+
+
+def _clash(args: argparse.Namespace) -> Finding | None:
+    """Options that say nothing together, readings that nobody answers for, or a day that is still to come."""
+    from wiremap.evidence.allowed import not_yet
+
+    if args.save and args.readings is None:
+        return fault("usage", "--save has nothing to save", fix="add --readings FILE")
+    if args.save and not args.by.strip():
+        return fault("no-name", "a reading counts with a name under it, and --save keeps readings; nothing was saved", fix="add --by NAME")
+    return not_yet(args.date)
+
+
+def _read(args: argparse.Namespace, bench: Bench) -> Bench | list[Finding]:
+    """The bench with the typed readings among its entries, saved on wish; or what could not be read."""
+    from dataclasses import replace
+
+    from wiremap.cli.next import filed, typed
+    from wiremap.evidence import settle
+    from wiremap.evidence.answers import stamp
+    from wiremap.graph import Harness
+    from wiremap.model import Notebook
+    from wiremap.ringout.notebook import added
+    from wiremap.ringout.survey import typed_readings
+
+    text = typed(args.readings)
+    if isinstance(text, Finding):
+        return [text]
+    read, faults = typed_readings(bench.job, text[1], text[0], args.by, day(args))
+    if faults:
+        return list(faults)
+    own, job = bench.job.notebooks, filed(args.file)
+    fresh = added([e for n in own for e in n.entries], read)
+    if args.save:
+        refused = save(bench, [stamp(job, e) for e in fresh])
+        if refused is not None:
+            return [refused]
+        known = f"; {len(read) - len(fresh)} were there already" if len(fresh) < len(read) else ""
+        note(f"{len(fresh)} reading{'' if len(fresh) == 1 else 's'} saved in {bench.notebook.as_posix()}{known}")
+    job = settle(replace(job, notebooks=(*own, Notebook(text[0], fresh))))
+    return replace(bench, job=job, harness=Harness(job))
+
+
+def _bare(bench: Bench, finding: Finding) -> Finding:
+    from dataclasses import replace
+
+    return replace(finding, message=shown(bench, finding.message))
 
 
 def _plain(j: Any) -> dict[str, Any]:
@@ -82,7 +156,8 @@ def _verdicts(judged: Any) -> list[str]:
     lines = []
     for j in judged:
         to = "+".join(j.entry.black) or "battery minus"
-        line = f"{j.verdict}: {j.address} to {to}: {_seen(j.entry)}"
+        state = ", ".join(x for x in (f"key {j.entry.key}" if j.entry.key else "", j.entry.state or "") if x)
+        line = f"{j.verdict}: {j.address} to {to}{f' ({state})' if state else ''}: {_seen(j.entry)}"
         if j.verdict == "contradicts":
             line += f"; the paper promises {_band(j.expected)}"
             line += f"; it reads as {j.reads_as} should" if j.reads_as else ""

@@ -20,8 +20,10 @@ from wiremap.model import (
     Job,
     Notebook,
     Pinout,
+    Span,
     Supply,
     Surroundings,
+    Wire,
     frozen,
     split,
 )
@@ -63,8 +65,12 @@ def entries(job: Job, *kinds: str) -> Iterator[Entry]:
 def answers(job: Job) -> dict[str, Entry]:
     """The last decided, fresh answer about each thing, by the address it speaks of."""
     found: dict[str, Entry] = {}
+    prints = _prints(job)
     for entry in entries(job, "answer"):
-        if not undecided(entry.answer) and not _stale_answer(job, entry) and bad_answer(job, entry) is None:
+        if _decided(job, entry) and _fresh(job, entry, prints):
+            old = found.get(entry.about)
+            if old is None or old.answer != entry.answer or entry.about != spoken_of(job, entry):
+                found.pop(entry.about, None)  # laid over in the order of the last words; a function said again moves nothing
             found[entry.about] = entry
     return found
 
@@ -102,30 +108,104 @@ def fingerprints(cavity: Cavity) -> frozenset[str]:
     return frozenset(cavity_fingerprint(replace(cavity, reading=r)) for r in readings)
 
 
-def _stale_answer(job: Job, entry: Entry) -> bool:
-    owner, rest = split(entry.about)
+def spoken_of(job: Job, entry: Entry) -> str:
+    """The address of the cavity that an answer or a survey reading speaks of; empty if it speaks of none."""
+    address = entry.about if entry.kind == "answer" else next(iter(entry.red), "")
+    owner, rest = split(address)
     end = job.ends.get(owner)
-    if entry.of is None or end is None:
-        return False
-    name = rest if rest in end.pinout.cavities else rest.partition(".")[0]
-    cavity = end.pinout.cavities.get(name)
-    return cavity is not None and entry.of not in fingerprints(cavity)
+    cavities = end.pinout.cavities if end else {}
+    name = rest if rest in cavities else rest.partition(".")[0]
+    return f"{owner}.{name}" if name in cavities else ""
+
+
+def stamp(filed: Job, entry: Entry) -> Entry:
+    """The entry with the fingerprint of its cavity; `filed` is the job as its files say it, no notebook laid over it.
+
+    What an answer changed is no part of the fingerprint, so that the answer can be taken back.
+    """
+    known = cavity_of(filed, spoken_of(filed, entry))
+    return entry if known is None else replace(entry, of=cavity_fingerprint(known[1]))
+
+
+def _decided(job: Job, entry: Entry) -> bool:
+    return not undecided(entry.answer) and bad_answer(job, entry) is None
+
+
+def _prints(job: Job) -> Mapping[str, frozenset[str]]:
+    """By address, the fingerprints of each cavity that a stamped entry speaks of: as the file says it, and as answers made it."""
+    said: dict[str, list[Entry]] = {}
+    stamped: dict[str, None] = {}
+    for entry in entries(job, "answer", "survey"):
+        address = spoken_of(job, entry)
+        if address and entry.of is not None:
+            stamped[address] = None
+        if address and entry.kind == "answer" and _decided(job, entry):
+            said.setdefault(address, []).append(entry)
+    return {address: _made(job, address, said.get(address, [])) for address in stamped}
+
+
+def _made(job: Job, address: str, said: list[Entry]) -> frozenset[str]:
+    """Fingerprints of a cavity under every claim kept on it and under what the answers about it that count make of it.
+
+    An entry may have been stamped while earlier answers lay over the file: it counts if those count.
+    """
+    known = cavity_of(job, address)
+    assert known is not None
+    makes = [_look(cavity) for _, cavity in filter(None, (cavity_of(_apply(job, e.about, e), address) for e in said))]
+    now = known[1]
+    functions, volts, wires = {now.function, *(c.reading.function for c in now.also)}, {now.volts}, {now.wire}
+    waiting = list(zip(said, makes, strict=True))
+    while True:
+        prints = frozenset(
+            cavity_fingerprint(replace(now, reading=Reading(f), volts=v, wire=w)) for f in functions for v in volts for w in wires
+        )
+        counting = [made for e, made in waiting if e.of is None or e.of in prints]
+        if not counting:
+            return prints
+        waiting = [(e, made) for e, made in waiting if e.of is not None and e.of not in prints]
+        for function, span, wire in counting:
+            functions.add(function)
+            volts.add(span)
+            wires.add(wire)
+
+
+def _look(cavity: Cavity) -> tuple[str, Span | None, Wire | None]:
+    return cavity.function, cavity.volts, cavity.wire
+
+
+def _fresh(job: Job, entry: Entry, prints: Mapping[str, frozenset[str]]) -> bool:
+    """Whether an entry speaks of its cavity as it stands; one about no cavity, or without a fingerprint, does."""
+    if entry.of is None:
+        return True
+    address = spoken_of(job, entry)
+    return entry.of in prints[address] if address else entry.kind == "answer"
 
 
 def stale(job: Job) -> tuple[Stale, ...]:
-    """Answers and survey readings whose cavity has changed since they were written."""
+    """Answers and survey readings whose cavity has changed in its file since they were written."""
+    prints = _prints(job)
     found = []
     for entry in entries(job, "answer", "survey"):
-        address = entry.about if entry.kind == "answer" else next(iter(entry.red), "")
-        known = cavity_of(job, address)
-        changed = (
-            _stale_answer(job, entry)
-            if entry.kind == "answer"
-            else (entry.of is not None and (known is None or entry.of not in fingerprints(known[1])))
-        )
-        if changed:
-            found.append(Stale(entry, (address,), f"function, volts or wire of {address} changed since {entry.date}"))
+        if not _fresh(job, entry, prints):
+            address = entry.about if entry.kind == "answer" else next(iter(entry.red), "")
+            found.append(Stale(entry, (address,), f"function, volts or wire of {spoken_of(job, entry) or address} changed since {entry.date}"))
     return tuple(found)
+
+
+def _compared(job: Job) -> Job:
+    """The job whose entries have been held against its files: the fingerprint stays on those that do not fit.
+
+    It is done before any answer is laid over the files, for afterwards they can no longer be told apart.
+    """
+    prints = _prints(job)
+    if not prints:
+        return job
+
+    def held(entry: Entry) -> Entry:
+        fits = entry.kind in ("answer", "survey") and entry.of is not None and _fresh(job, entry, prints)
+        return replace(entry, of=None) if fits else entry
+
+    return replace(job, notebooks=tuple(replace(n, entries=tuple(map(held, n.entries))) for n in job.notebooks))
 
 
 def disagreements(job: Job) -> tuple[Disagreement, ...]:
@@ -173,10 +253,12 @@ def settle(job: Job) -> Job:
 
     An answer about a cavity names its function (`loom.12: analogue-input`) or one key of it (`loom.1.amps: 3`); about
     `end.SWITCH` it says on or off; about a circuit's id it confirms the circuit; further `end.tail_mm`,
-    `supply.volts`, `surroundings.wet` and their like.  Running it twice changes nothing more.
+    `supply.volts`, `surroundings.wet` and their like.  An entry that fits its file carries no fingerprint afterwards: it
+    has been compared.  Running it twice changes nothing more.
     """
     from wiremap.evidence.weigh import measured_addresses
 
+    job = _compared(job)
     for about, entry in answers(job).items():
         job = _apply(job, about, entry)
     for address in measured_addresses(job):

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from wiremap.evidence import answers, disagreements, entries, refused
+from wiremap.evidence import answers, disagreements, entries, refused, stale
 from wiremap.evidence.allowed import bad_answer
 from wiremap.evidence.bands import electrical
 from wiremap.model import Cavity, End, Job
@@ -46,12 +46,21 @@ class Question:
 
 
 def questions(job: Job) -> tuple[Question, ...]:
-    """Every open question about a settled job, the most harm per minute first; what was answered is not asked again."""
-    asked = {e.about for e in entries(job, "answer") if bad_answer(job, e) is None}
+    """Every open question about a settled job, the most harm per minute first.
+
+    What was answered is not asked again, unless its cavity has changed since.
+    """
+    old = {s.entry for s in stale(job)}
+    asked = {e.about for e in entries(job, "answer") if e not in old and bad_answer(job, e) is None}
     known = answers(job)
     found = [q for q in _all(job) if q.about not in known and q.about not in asked]
     order = {q.about: i for i, q in enumerate(found)}
     return tuple(sorted(found, key=lambda q: (-q.harm / q.minutes, order[q.about])))
+
+
+def about(found: Iterable[Question], address: str) -> tuple[Question, ...]:
+    """Those of the questions that are about an address or something of it (`loom.1.fuse_amps` is about `loom.1`)."""
+    return tuple(q for q in found if q.about == address or q.about.startswith(f"{address}."))
 
 
 def _all(job: Job) -> Iterator[Question]:
