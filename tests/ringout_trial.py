@@ -29,7 +29,7 @@ Metal = tuple[frozenset[frozenset[str]], frozenset[str]]  # what is one metal; t
 
 @dataclass
 class Tally:
-    """How often what happened, what was not named, and the longest time from readings to verdict, in seconds."""
+    """How often what happened, what was not named, and the longest time from readings to verdict, in processor seconds."""
 
     counts: Counter[str] = field(default_factory=Counter)
     missed: list[str] = field(default_factory=list)
@@ -188,9 +188,9 @@ class Trial:
         return copper.answer(known if known and ask.expect != "diode" else Bare(ask.red, ask.black, ask.expect))
 
     def _judged(self, entries: list[Entry], tally: Tally, what: str) -> Judgement:
-        begun = time.perf_counter()
+        begun = time.process_time()
         judged = judge(self.harness, entries, planned=self.plan)
-        tally.slowest = max(tally.slowest, (time.perf_counter() - begun, what))
+        tally.slowest = max(tally.slowest, (time.process_time() - begun, what))
         return judged
 
     def told(self, e: Explanation) -> Metal:

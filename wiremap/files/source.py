@@ -164,8 +164,9 @@ def _near(path: Path) -> str:
         names = sorted(entry.name for entry in os.scandir(path.parent or Path()) if entry.is_file())
     except (OSError, ValueError):
         return f"The folder {path.parent.as_posix()} is not there either; check the path."
-    close = difflib.get_close_matches(path.name, names[:2000], n=1, cutoff=0.6)
-    return f"Did you mean {close[0]}?" if close else "Check the name, and the folder you are in."
+    stems = {Path(name).stem: name for name in reversed(names[:2000])}  # the ending would make all files of a kind look alike
+    close = difflib.get_close_matches(path.stem, list(stems), n=1, cutoff=0.65)
+    return f"Did you mean {stems[close[0]]}?" if close else "Check the name, and the folder you are in."
 
 
 def _not_a_file(shown: str, mode: int) -> Finding:

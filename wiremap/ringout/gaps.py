@@ -36,7 +36,7 @@ def gaps(bench: Bench, probes: Sequence[Probe], coverage: Coverage) -> Iterator[
             yield Gap("one-contact", points, "a net of one contact cannot beep: its silence may be a probe that did not touch")
     lost = tuple(a for a in bench.points if a not in bench.reach)
     if lost:
-        yield Gap("unreached", lost, "no probe gets there, nor shows what it touches: only the signature readings speak of it")
+        yield Gap("unreached", lost, "no probe gets there, nor shows what it touches: only what was read there before the cut speaks of it")
     untested, one = _pairs(bench, probes)
     if untested:
         yield Gap(

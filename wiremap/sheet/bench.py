@@ -40,7 +40,7 @@ def ringout_section(given: Given) -> Section:
     blocks += [Cards(TITLES.get(key, key), tuple(_held(cards)), dense=True) for key, cards in groups]
     lead = (
         f"{len(plan.probes) - len(given.met_outside)} readings, red probe first. Full dot: it must beep. Ring: it must stay silent. "
-        "Heavy name: that probe stays where it is. A number alone: of the same connector. Touch the probes together before and "
+        "Heavy name: that probe stays put from row to row. A number alone: of the same connector. Touch the probes together before and "
         "after: silence counts only while they beep."
     )
     return Section("ringout", "Ring-out", "cavity numbers as moulded", tuple(blocks), lead)
