@@ -32,10 +32,8 @@ def survey_part(given: Given) -> Section:
     if survey is None or not survey.rows:
         return Section("survey", "Survey before the cut", "", (Text("There is no machine-side cavity to survey."),))
     blocks: list[Block] = []
-    for name, how in (
-        ("volts", f"Volts: {survey.supply}, unit unplugged, at a breakout lead, never through a seal; black on battery minus"),
-        ("ohms", "Ohms: battery off. Before each row read the volts: above 0.1 V the ohms do not count"),
-    ):
+    for name in ("volts", "ohms"):
+        how = f"{name.capitalize()}: {survey.how(name)}"
         cards = []
         for row in survey.block(name):
             state = ", ".join(t for t in (row.key and f"key {row.key}", row.state) if t)
@@ -51,11 +49,12 @@ def survey_part(given: Given) -> Section:
         ]
     if survey.signatures:
         cards = [
-            Card(str(i), " to ".join(s.before), " to ".join(s.after), _quantity(s.quantity, s.low, s.high), True)
+            Card(str(i), " to ".join(s.before), " to ".join(s.after), _quantity(s.quantity, s.low, s.high), True,
+                 f"key {s.key}" if s.key else "")
             for i, s in enumerate(survey.signatures, 1)
         ]
         blocks.append(
-            Cards("Signatures: the same at the new face (second) as before the cut at the old one (first)", tuple(cards))
+            Cards("Signatures: what stood at the old face before the cut (first) must be seen again at the new one (second)", tuple(cards))
         )
     return Section("survey", "Survey before the cut", "old face, unit unplugged", tuple(blocks))
 
