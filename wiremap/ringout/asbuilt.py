@@ -2,58 +2,74 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from wiremap.evidence import refused
 from wiremap.graph import Harness
-from wiremap.model import Circuit, End, Entry, Extra, Job, NotJoined, Pinout, frozen
-from wiremap.ringout.diagnose import as_built
-from wiremap.ringout.expect import THROUGH_OHMS, Build
-from wiremap.ringout.readings import Taken
+from wiremap.model import Cavity, Circuit, End, Entry, Extra, Job, NotJoined, Pinout, frozen
+from wiremap.ringout.expect import Build
+from wiremap.ringout.heard import Heard
+from wiremap.rules.scope import is_class_b, is_restraint
 
-AGAINST = 1e5  # ohms: above this two nets are taken as apart
+BARRED = "restraint or high-voltage wiring: nobody puts a probe there"
 
 
 def job_from_readings(pinouts: Mapping[str, Pinout], entries: Iterable[Entry], path: str = "as-built.yaml") -> Job:
     """The adapter that probe readings between plain faces describe.
 
     The first pinout is the machine's side, every other the unit's.  Points that beeped together become circuits, ohms between
-    two groups a resistor, everything else stands as not joined.
+    two groups a resistor; what was probed and joins nothing stands as not joined.  A contact that nobody probed stands nowhere:
+    the file holds until it has been.
     """
+    heard = Heard(entries, [f"{n}.{c}" for n, p in pinouts.items() for c in p.cavities])
+    return job_of(pinouts, heard, heard.groups, path)
+
+
+def job_of(pinouts: Mapping[str, Pinout], heard: Heard, groups: Sequence[Sequence[str]], path: str) -> Job:
+    """The job that these groups of contacts come to, with the parts that were read between them."""
     ends = {n: End(n, p, "pigtail", "machine" if i == 0 else "unit") for i, (n, p) in enumerate(pinouts.items())}
-    known = {f"{n}.{c}": None for n, p in pinouts.items() for c in p.cavities}
-    last: dict[frozenset[str], Entry] = {}
-    for e in entries:
-        if e.kind == "probe" and len(e.red) == len(e.black) == 1 and {*e.red, *e.black} <= known.keys():
-            last[frozenset((e.red[0], e.black[0]))] = e
-    readings = [Taken(e.red, e.black, e if e.seen else _as_beep(e), 1, False, "", True) for e in last.values()]
-    groups = [g for g in as_built(readings) if len(g) > 1]
-    circuits = [Circuit(g[0], g) for g in groups]
-    extras: dict[str, Extra] = {}
-    for e in last.values():
-        if e.ohms is not None and THROUGH_OHMS < e.ohms.low < AGAINST:
+    circuits, extras = [Circuit(g[0], tuple(g)) for g in groups if len(g) > 1], dict[str, Extra]()
+    for e in heard.parts:
+        if e.ohms is not None:
             circuits = _with_resistor(circuits, extras, e)
     joined = {a for c in circuits for a in c.join}
-    left = {
-        a: NotJoined(a, "did not beep to anything that was probed", "leave")
-        for a in known
-        if a not in joined
-        if not ends[a.partition(".")[0]].pinout.cavities[a.partition(".")[2]].unused
-    }
+    left = {a: NotJoined(a, why, "leave") for a, why in _alone(pinouts, heard, groups).items() if a not in joined}
     return Job("Adapter as found", path, frozen(ends), tuple(circuits), frozen(extras), frozen(left))
 
 
-def _as_beep(e: Entry) -> Entry:
-    return replace(e, seen="beep" if e.ohms is not None and e.ohms.high <= THROUGH_OHMS else "silent")
+def spared(cavity: Cavity) -> str:
+    """Why nobody probes a contact: restraint or high-voltage wiring by any of its sources, or a hole with nothing in it."""
+    if refused(cavity) or is_restraint(cavity) or is_class_b(cavity):
+        return BARRED
+    return "nothing there by its paper, and not probed" if cavity.unused or cavity.as_found == "empty" else ""
+
+
+def _alone(pinouts: Mapping[str, Pinout], heard: Heard, groups: Sequence[Sequence[str]]) -> Mapping[str, str]:
+    """The contacts that join nothing, each with what that rests on; who has yet to be probed is not among them."""
+    why = {f"{n}.{name}": spared(c) for n, p in pinouts.items() for name, c in p.cavities.items()}
+    far, out = heard.apart(groups), dict[str, str]()
+    for i, group in enumerate(groups):
+        end, _, name = group[0].partition(".")
+        if len(group) > 1 or pinouts[end].cavities[name].unused:
+            continue
+        others = [j for j, g in enumerate(groups) if any(a.partition(".")[0] != end and not why[a] for a in g)]
+        silent = sum(frozenset((i, j)) in far for j in others)
+        if group[0] not in heard.touched:
+            out |= {group[0]: why[group[0]]} if why[group[0]] else {}
+        elif silent == len(others):
+            out[group[0]] = "silent to the whole other side"
+        else:
+            out[group[0]] = f"not proven apart: silent to {silent} of {len(others)} nets of the other side, the others not probed"
+    return out
 
 
 def _with_resistor(circuits: list[Circuit], extras: dict[str, Extra], e: Entry) -> list[Circuit]:
     name = f"R{len(extras) + 1}"
     assert e.ohms is not None
     owners = {next((c.id for c in circuits if p in c.join), p) for p in (e.red[0], e.black[0])}
-    for known in extras:  # the same two metals met again
-        if {c.id for c in circuits if f"{known}.a" in c.join or f"{known}.b" in c.join} == owners:
-            return circuits
+    if len(owners) < 2 or any({c.id for c in circuits if f"{x}.a" in c.join or f"{x}.b" in c.join} == owners for x in extras):
+        return circuits  # one metal against this reading, or the same two metals met again
     extras[name] = Extra(name, "resistor", ohms=round((e.ohms.low + e.ohms.high) / 2, 1))
     out = list(circuits)
     for point, leg in ((e.red[0], f"{name}.a"), (e.black[0], f"{name}.b")):
