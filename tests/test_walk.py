@@ -263,9 +263,16 @@ def test_an_adapter_without_a_job(tmp_path: Path) -> None:
     )
     assert got.returncode == 1, got.stderr
     body = json.loads(got.stdout)
-    assert body["circuits"] == [["new.1", "old.1"], ["new.2", "old.2"]]
+    assert body["circuits"] == [["old.1", "new.1"], ["old.2", "new.2"]] and body["verdict"] == "incomplete"
     assert any(f["severity"] == "stop" for f in body["findings"])
-    assert run(here, "series1-loom.yaml", "series2-donor.yaml").returncode == 2
+    first = run(here, "series1-loom.yaml", "series2-donor.yaml")  # what to read first, as batch lines to fill in
+    assert first.returncode == 0 and "old.11 - new.5 ?" in first.stdout
+    again = run(here, "series1-loom.yaml", "series2-donor.yaml", "--readings", "-", text=first.stdout)
+    assert again.returncode == 1 and "not probed yet" in again.stdout
+    for options in (["--readings", "-", "--save", "--by", "RK"], ["--as-built", "x.yaml"]):
+        refused = run(here, "series1-loom.yaml", "series2-donor.yaml", *options, text="old.1 - new.1 b")
+        assert refused.returncode == 2 and any(word in refused.stderr for word in ("no notebook to save in", "add --readings FILE"))
+    assert not (here / "x.yaml").exists()
     assert run(here, "series1-loom.yaml", "series2-donor.yaml", "--readings", "-", text="old.99 - new.1 b").returncode == 2
 
 

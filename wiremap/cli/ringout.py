@@ -15,7 +15,8 @@ EXAMPLES = f"""examples:
   wiremap ringout job.yaml --method ganged --kind adapter
   wiremap ringout job.yaml --walk --by RK
   wiremap ringout job.yaml --readings bench.txt --save --by RK
-  wiremap ringout old.yaml new.yaml --readings bench.txt
+  wiremap ringout old.yaml new.yaml                          what to read first of an adapter without a job
+  wiremap ringout old.yaml new.yaml --readings bench.txt     what it is, and whether it is in order
   wiremap ringout job.yaml --power --readings power.yaml
 
 {FORM}
@@ -78,12 +79,17 @@ def _clash(args: argparse.Namespace) -> tuple[str, str] | None:
         return f"--walk takes its readings by itself and does not go with {', '.join(others)}", "run them one after the other"
     if args.power and args.as_built:
         return "--power says nothing of the metal and does not go with --as-built", "run them one after the other"
+    if len(args.files) > 1 and args.save:
+        return "an adapter without a job has no notebook to save in", (
+            "write its map with --as-built FILE, then: wiremap ringout FILE --readings bench.txt --save --by NAME")
     if args.save and not args.readings:
         return "--save has nothing to save", "add --readings FILE"
     if (args.save or args.walk) and not args.by.strip():
         return f"a reading counts with a name under it, and {'--save' if args.save else '--walk'} keeps readings", "add --by NAME"
     if len(args.files) > 1 and (args.walk or args.power or args.judge):
         return "several pinouts can only be judged from --readings", "make a job of them for --walk, --judge and --power"
+    if len(args.files) > 1 and args.as_built and not args.readings:
+        return "--as-built writes what readings say and none are given", "add --readings FILE"
     return None
 
 
@@ -236,77 +242,78 @@ def _wanted(s: Any) -> str:
 
 
 def _adapter(args: argparse.Namespace) -> int:
-    """Two or more faces and readings: the adapter as it was built, and what the rule book says of it."""
-    from pathlib import Path
-
-    from wiremap.check import check_job
+    """Two or more faces: what to read first; with readings the adapter as it was built, and what the rule book says of it."""
     from wiremap.files import load_pinout
-    from wiremap.files.dump import dump_job
-    from wiremap.ringout.asbuilt import job_from_readings
+    from wiremap.ringout.bought import first_probes
     from wiremap.ringout.notebook import batch, readings_from
 
-    if not args.readings:
-        return _usage(args, "pinouts without a job need --readings", "the beeps say what is joined to what: --readings FILE")
-    pinouts = {}
+    read: tuple[Any, ...] = ()
     findings: list[Any] = []
-    stems = [Path(f).stem for f in args.files]
-    names = (
-        stems
-        if len(set(stems)) == len(stems) and not any("." in s or " " in s for s in stems)
-        else [f"end{i}" for i in range(len(stems))]
-    )
-    alias = ["old", "new"] if len(stems) == 2 else names
-    read, faults = (
-        batch(sys.stdin.read(), "standard input", args.by, day(args))
-        if args.readings == "-"
-        else readings_from(args.readings, args.by, day(args))
-    )
-    used = {p.partition(".")[0] for e in read for p in (*e.red, *e.black)}
-    chosen = alias if used <= set(alias) else names
-    for name, file in zip(chosen, args.files, strict=True):
+    if args.readings:
+        read, faults = (
+            batch(sys.stdin.read(), "standard input", args.by, day(args))
+            if args.readings == "-"
+            else readings_from(args.readings, args.by, day(args))
+        )
+        findings += faults
+    pinouts, files = {}, dict(zip(_face_names(args.files, read), args.files, strict=True))
+    for name, file in files.items():
         loaded = load_pinout(file)
         findings += loaded.findings
         if loaded.value is not None:
             tell_withdrawn(loaded.value)
             pinouts[name] = loaded.value
-    if any(f.fault for f in (*findings, *faults)):
-        return unread(args, "ringout", [*findings, *faults])
-    lost = [
-        p
-        for e in read
-        for p in (*e.red, *e.black)
-        if p.partition(".")[0] not in pinouts or p.partition(".")[2] not in pinouts[p.partition(".")[0]].cavities
-    ]
+    if any(f.fault for f in findings):
+        return unread(args, "ringout", findings)
+    if not args.readings:
+        lines = first_probes(pinouts)
+        if args.json:
+            emit_json("ringout", {"first": list(lines)})
+        for line in () if args.json else lines:
+            say(line)
+        return OK
+    points = [p for e in read for p in (*e.red, *e.black)]
+    lost = [p for p in points if (at := p.partition("."))[0] not in pinouts or at[2] not in pinouts[at[0]].cavities]
     if lost:
-        return _usage(args, f"no such point: {', '.join(dict.fromkeys(lost))}", f"the faces are {', '.join(chosen)}")
+        return _usage(args, f"no such point: {', '.join(dict.fromkeys(lost))}", f"the faces are {', '.join(files)}")
     if not read:
         return _usage(args, "no readings were found", "write them as: old.1 - new.3 b")
-    out = args.as_built or "as-built.yaml"
-    job = job_from_readings(pinouts, read, out)
-    checked = check_job(job)
-    text = dump_job(job, files={n: _from_here(out, f) for n, f in zip(chosen, args.files, strict=True)})
-    if args.as_built:
-        from wiremap.files.write import write_text
+    return _judge_adapter(args, pinouts, files, read)
 
+
+def _face_names(files: list[str], read: tuple[Any, ...]) -> list[str]:
+    """What the faces are called in the readings: `old` and `new` of two, otherwise their files' stems."""
+    from pathlib import Path
+
+    stems = [Path(f).stem for f in files]
+    plain = len(set(stems)) == len(stems) and not any("." in s or " " in s for s in stems)
+    names = stems if plain else [f"end{i}" for i in range(len(stems))]
+    alias = ["old", "new"] if len(stems) == 2 else names
+    used = {p.partition(".")[0] for e in read for p in (*e.red, *e.black)}
+    return alias if used <= set(alias) else names
+
+
+def _judge_adapter(args: argparse.Namespace, pinouts: dict[str, Any], files: dict[str, str], read: tuple[Any, ...]) -> int:
+    from wiremap.files.dump import dump_job
+    from wiremap.files.write import write_text
+    from wiremap.ringout.bought import judge_adapter
+
+    out = args.as_built or "as-built.yaml"
+    made = judge_adapter(pinouts, read, out)
+    text = dump_job(made.job, header=made.header, files={n: _from_here(out, f) for n, f in files.items()})
+    if args.as_built:
         fault = write_text(args.as_built, text, inputs=args.files)
         if fault is not None:
             return unread(args, "ringout", [fault])
+        note(f"the map as built is written to {args.as_built}")
     if args.json:
-        emit_json(
-            "ringout",
-            {
-                "job": text,
-                "circuits": [list(c.join) for c in job.circuits],
-                "check": checked.as_dict(),
-                "findings": [f.as_dict() for f in checked.findings],
-            },
-        )
+        emit_json("ringout", {"job": text} | made.as_json())
     else:
-        say(text)
-        for f in checked.findings:
-            say(f"{f.severity.value}: {f.message}")
-        say(f"as built: {checked.verdict}")
-    return OK if checked.verdict == "in-order" else HOLDS
+        if not args.as_built:
+            say(text)
+        for line in made.told():
+            say(line)
+    return OK if made.verdict == "in-order" else HOLDS
 
 
 def _from_here(out: str, file: str) -> str:
