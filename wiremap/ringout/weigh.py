@@ -44,6 +44,14 @@ class Evidence:
             for a in (*t.red, *t.black):
                 self.at_point[a] = self.at_point.get(a, 0) | 1 << k
         self.plain = [self._plain(t) for t in self.readings]
+        self.by_pair: dict[tuple[str, str], int] = {}  # the plain readings between two points, either way round
+        self.short = self.open = 0  # the plain readings that a short, that an open would fit
+        for k, plain in enumerate(self.plain):
+            if plain is not None:
+                a, b, short, open_ = plain
+                self.by_pair[a, b] = self.by_pair[b, a] = self.by_pair.get((a, b), 0) | 1 << k
+                self.short |= short << k
+                self.open |= open_ << k
         self.solved = 0  # readings for which ohms were worked out, the dear part of the work
         self.crowded = sum(1 << k for k, plain in enumerate(self.plain) if plain is None)
         self.beside = {
@@ -186,14 +194,37 @@ class Base:
             (self.parts or parts) and any(self.build.net(a) in self.parts or after.net(a) in parts for a in points)
         ):
             mask |= self.evidence.at(points)
-            left = self.evidence.check(after, self.left, mask, most)
-            if left.bit_count() > most:
-                return after, left
             rest = self.at_parts
             for n in parts - self.parts:
                 rest |= self.evidence.at(self.members.get(n, ()))
-            return after, self.evidence.check(after, left, rest & ~mask, most)
-        return after, self.evidence.check(after, self.left, mask, most)
+            rest &= ~mask
+            left = self._check(after, points, mask, self.left & ~rest, most)  # what lies in the rest is not yet held against it
+            return after, left if left.bit_count() > most else self.evidence.check(after, left, rest, most)
+        return after, self._check(after, points, mask, self.left, most)
+
+    def _check(self, after: Build, points: Collection[str], mask: int, left: int, most: int) -> int:
+        """What a build leaves unexplained in which only these points changed their net; all readings of `mask` are theirs.
+
+        Readings between two points of no linked net are settled all at once: those within a net as built must be able
+        to be shorts, the others opens.
+        """
+        evidence, changed, linked = self.evidence, frozenset(points), after.linked
+        nets: dict[int, list[str]] = {}
+        for p in changed:
+            nets.setdefault(after.net(p), []).append(p)
+        same, slow, by_pair = 0, evidence.crowded, evidence.by_pair
+        for n, mine in nets.items():
+            here = [q for q in self.members.get(n, ()) if q not in changed] + mine
+            for p in mine:
+                for q in here:
+                    if (p, q) in by_pair:
+                        same |= by_pair[p, q]
+            if n in linked:
+                slow |= evidence.at(mine)
+        fast = mask & ~slow
+        out = (left & ~mask) | (fast & ~((same & evidence.short) | (~same & evidence.open)))
+        slow &= mask
+        return evidence.check(after, out, slow, most) if slow and out.bit_count() <= most else out
 
     @cached_property
     def parts(self) -> frozenset[int]:
@@ -211,15 +242,9 @@ class Base:
         crowds = [0, 0]
         for a in points:
             crowds[self.build.net(a) != nets[0]] |= self.evidence.at_point.get(a, 0) & self.evidence.crowded
-        return (self.pairs.get((nets[0], nets[1]), 0) if len(nets) == 2 else 0) | crowds[0] & crowds[1]
-
-    @cached_property
-    def pairs(self) -> dict[tuple[int, int], int]:
-        """The readings between two points, by their nets as built."""
-        found: dict[tuple[int, int], int] = {}
-        for k, plain in enumerate(self.evidence.plain):
-            if plain is not None:
-                i, j = self.build.net(plain[0]), self.build.net(plain[1])
-                key = (i, j) if i < j else (j, i)
-                found[key] = found.get(key, 0) | 1 << k
-        return found
+        mask = crowds[0] & crowds[1]
+        one, two = ([a for a in points if self.build.net(a) == n] for n in (nets if len(nets) == 2 else (0, 0)))
+        for a in one:
+            for b in two:
+                mask |= self.evidence.by_pair.get((a, b), 0)
+        return mask

@@ -1,0 +1,46 @@
+"""Weighing one more mistake by what it changes comes to the same as looking at every reading anew."""
+
+from __future__ import annotations
+
+import random
+from itertools import islice
+
+import pytest
+from ringout_simulator import random_job
+from ringout_trial import Trial, drawn_pairs
+
+from wiremap.model import Job
+from wiremap.ringout.faults import every
+from wiremap.ringout.readings import taken
+from wiremap.ringout.weigh import Base, Evidence
+
+
+def cases(demo: Job) -> list[tuple[Job, str, str]]:
+    """The demo on the machine, where loads tie nets, and random adapters with resistor, diode, fuse and merges."""
+    return [(demo, "splice-in", "near"), (demo, "splice-in", "rest"), *((random_job(n, 24), "adapter", "near") for n in range(6)),
+            (random_job(3, 24), "adapter", "ganged"), (random_job(2, 24), "adapter", "all")]
+
+
+@pytest.mark.parametrize("case", range(10))
+def test_one_more_mistake_is_weighed_as_if_all_were_read_again(demo: Job, case: int) -> None:
+    """For a sound build, for builds with one mistake already, and under it: the same readings stay unexplained."""
+    job, kind, method = cases(demo)[case]
+    trial = Trial(job, method, kind)
+    rnd = random.Random(case)
+    for made in islice(drawn_pairs(job, case, "kinds"), 3):
+        readings, _ = taken(trial.bench, trial.plan, trial.answers(trial.copper(made)))
+        evidence = Evidence(trial.bench, readings)
+        drawn = Base(evidence, (), trial.bench.drawn, evidence.failing)
+        assert evidence.all_left(trial.bench.drawn) == evidence.failing
+        faults = list(every(trial.bench))
+        for first in [None, *rnd.sample(faults, 3)]:
+            base = drawn
+            if first is not None:
+                build, left = drawn.add(first)
+                assert left == evidence.all_left(build), first
+                base = Base(evidence, (first,), build, left)
+            for fault in rnd.sample(faults, min(120, len(faults))):
+                after, left = base.add(fault)
+                assert left == evidence.all_left(after), (first, fault)
+                few = base.add(fault, 2)[1]
+                assert (few == left) if left.bit_count() <= 2 else few.bit_count() > 2
