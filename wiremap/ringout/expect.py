@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Set
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
@@ -200,11 +200,14 @@ class Build:
 
     def ohms(self, red: Collection[str], black: Collection[str], state: str = "") -> Span:
         """The true band of ohms between two combs; `state` is that of a `Probe`: a fuse that is in, a net that is parted."""
-        reds, blacks = {self.net(p) for p in red}, {self.net(p) for p in black}
+        return self.between({self.net(p) for p in red}, {self.net(p) for p in black}, state)
+
+    def between(self, reds: Set[int], blacks: Set[int], state: str = "") -> Span:
+        """The same between nets as built."""
         if not reds.isdisjoint(blacks):
             return SHORT
         edges = self._network()
-        name, _, what = state.rpartition(" ")
+        name, _, what = state.rpartition(" ") if state else ("", "", "")
         if what == IN:
             edges = [*edges, (str(self.net(f"{name}.a")), str(self.net(f"{name}.b")), SHORT)]
         elif what == APART:

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from wiremap.evidence import fits
 from wiremap.evidence.nearby import face_neighbours
+from wiremap.evidence.readings import says
 from wiremap.model import OPEN
 from wiremap.ringout.expect import SHORT, Bench, Build
 from wiremap.ringout.faults import Fault
@@ -43,6 +44,7 @@ class Evidence:
         for k, t in enumerate(self.readings):
             for a in (*t.red, *t.black):
                 self.at_point[a] = self.at_point.get(a, 0) | 1 << k
+        self.said = [says(t.entry) for t in self.readings]  # the true ohms that each reading leaves possible
         self.plain = [self._plain(t) for t in self.readings]
         self.by_pair: dict[tuple[str, str], int] = {}  # the plain readings between two points, either way round
         self.short = self.open = 0  # the plain readings that a short, that an open would fit
@@ -107,7 +109,7 @@ class Evidence:
                     fit = open_
                 else:
                     self.solved += 1
-                    fit = fits(readings[k].entry, build.ohms((a,), (b,)))
+                    fit = (said := self.said[k]) is None or said.overlaps(build.between({i}, {j}))
             if not fit:
                 out |= low
                 count += 1
