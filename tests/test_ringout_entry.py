@@ -175,6 +175,15 @@ def test_a_coil_of_another_value_is_the_machines(demo: Job, ohms: float) -> None
     assert [(f.kind, *f.subject[:2]) for f in best.faults] == [("load-other", "loom.3", "chassis")]
 
 
+def test_half_of_a_terminated_pair_is_one_terminator_too_many(demo: Job) -> None:
+    """Two of 120 ohm beside each other read 60 (Ohm's law): said in words, with the pair that has them."""
+    copper = Copper(demo, machine=True)
+    copper.loads = [(a, b, 60.0 if a == "loom.6" else o) for a, b, o in copper.loads]
+    best = answered(demo, plan(Harness(demo), "near"), copper).explanations[0]
+    assert best.as_json()["words"] == (
+        "what sits behind between loom.6 and loom.7 reads about 60 ohm: one terminator too many in this half")
+
+
 def test_an_unsure_reading_changes_nothing_of_the_value(demo: Job) -> None:
     """`n` beside a wrong value leaves the value in question."""
     made = plan(Harness(demo), "near")

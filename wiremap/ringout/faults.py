@@ -29,6 +29,9 @@ KINDS = (
     "load-other",
 )
 
+HALVES = ({"can-high", "can-low"}, {"j1850-plus", "j1850-minus"})  # the two wires of a bus pair
+
+
 @dataclass(frozen=True, slots=True)
 class Fault:
     """One mistake: its kind, whom it concerns, and what it does to the build.
@@ -190,7 +193,7 @@ def swap(bench: Bench, p: str, q: str) -> Fault | None:
         return Fault("misplaced", (q, p) if alone[0] else (p, q), ("swap", p, q))
     one, two = bench.harness.points[p].cavity, bench.harness.points[q].cavity
     assert one is not None and two is not None
-    halves = {one.function, two.function} in ({"can-high", "can-low"}, {"j1850-plus", "j1850-minus"})
+    halves = {one.function, two.function} in HALVES
     kind = "pair-crossed" if halves and one.pair == two.pair else "exchange"
     return Fault(kind, (p, q), ("swap", p, q))
 
@@ -251,7 +254,15 @@ def values(build: Build, red: str, black: str, ohms: float) -> Iterator[Fault]:
         if not tie.diode and (tie.name or tie.outside) and {build.net(tie.a), build.net(tie.b)} == nets:
             across = replace(tie, ohms=OPEN)
             rest = Build(build.bench, build.seats, build.joints, build.merged, tuple(across if t is tie else t for t in build.ties))
-            if rest.ohms((red,), (black,)) == OPEN and not any(tie.ohms.low * by <= ohms <= tie.ohms.high * by for by in (0.5, 1.0, 2.0)):
-                about = f"about {plain(ohms)} ohm"
+            usual = (0.5, 1.0, 2.0) if tie.name else (1.0,)  # half and twice a part's value are supposed anyway
+            if rest.ohms((red,), (black,)) == OPEN and not any(tie.ohms.low * by <= ohms <= tie.ohms.high * by for by in usual):
+                about = f"about {plain(ohms)} ohm{_terminators(build.bench, tie, ohms)}"
                 kind, subject = ("extra-wrong", (tie.name, about)) if tie.name else ("load-other", (tie.a, tie.b, about))
                 yield Fault(kind, subject, ("value", (tie.a, tie.b), ohms))
+
+
+def _terminators(bench: Bench, tie: Tie, ohms: float) -> str:
+    """What half of what was drawn across a bus pair means."""
+    known = {p.function for x in (tie.a, tie.b) if (p := bench.harness.points.get(x)) is not None}
+    half = tie.ohms.low / 2 <= ohms <= tie.ohms.high / 2
+    return ": one terminator too many in this half" if half and known in HALVES else ""
