@@ -102,7 +102,7 @@ def _read(args: argparse.Namespace, bench: Bench) -> Bench | list[Finding]:
     from wiremap.graph import Harness
     from wiremap.model import Notebook
     from wiremap.ringout.notebook import added
-    from wiremap.ringout.survey import typed_readings
+    from wiremap.ringout.surveylines import typed_readings
 
     text = typed(args.readings)
     if isinstance(text, Finding):
