@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
 
 from wiremap.evidence import probe_print
+from wiremap.files import load_notebook
 from wiremap.graph import Harness
-from wiremap.model import Entry, Fed, Job, Supply, frozen
+from wiremap.model import Entry, Fed, Job, Span, Supply, frozen
 from wiremap.ringout.fuses import fuses_kept, fuses_out
+from wiremap.ringout.notebook import append, stamped
 from wiremap.ringout.outset import outset
-from wiremap.ringout.power import STAGES, power_judge, power_plan
+from wiremap.ringout.power import STAGES, PowerVerdict, power_judge, power_plan
+from wiremap.ringout.powerlines import POWER_FORM, power_lines, power_readings
+from wiremap.sheet.firstpower import sign_section
+from wiremap.sheet.given import Given
+from wiremap.sheet.pieces import Step
 from wiremap.sizing.job import size_job
 
 
@@ -78,14 +89,14 @@ def test_a_feed_that_nobody_named_is_told(demo: Job) -> None:
 
 
 def test_the_in_line_unit_is_read_before_it_is_mated(demo: Job) -> None:
-    """F1 in, gateway.8 at the leaflet's 9 to 16 V, then F1 out, mate, lamp in its place, asleep, F1 in, bus lines."""
+    """F1 in, gateway.8 at the leaflet's 9 to 16 V, then F1 out, mate, lamp in its place, asleep, F1 in again, bus lines."""
     steps = [s for s in power_plan(Harness(demo)) if s.stage == "in-line"]
     told = [s.do for s in steps]
     (feed,) = [s for s in steps if s.state == "F1 in"]
     assert (feed.red, feed.black, feed.low, feed.high) == ("gateway.8", "gateway.7", 9, 16)
     order = [told.index("lamp out, fit F1 2 A in its empty holder"), steps.index(feed), told.index("take F1 2 A out"),
-             told.index("mate gateway"), next(i for i, d in enumerate(told) if "may glow" in d),
-             next(i for i, d in enumerate(told) if "gateway asleep" in d), told.index("fit F1 2 A in its empty holder"),
+             told.index("mate gateway"), next(i for i, d in enumerate(told) if "may flash and glow" in d),
+             next(i for i, d in enumerate(told) if "gateway asleep" in d), told.index("ammeter out, fit F1 2 A again"),
              next(i for i, s in enumerate(steps) if s.state == "gateway mated")]
     assert order == sorted(order) and len(set(order)) == len(order)
     assert {s.red for s in steps if s.state == "gateway mated"} == {"donor.8", "donor.9"}
@@ -99,8 +110,8 @@ def test_one_deed_or_one_reading_a_step(demo: Job) -> None:
         assert s.quantity in ("", "V", "A")
         if s.quantity == "V":
             assert s.red and s.black and s.low is not None and s.high is not None and s.low < s.high, s.do
-    volts = [(s.red, s.key, s.state) for s in power_plan(Harness(demo)) if s.quantity == "V"]
-    assert len(volts) == len(set(volts))
+    read = [(s.red, s.black, s.key, s.state) for s in power_plan(Harness(demo)) if s.quantity]
+    assert len(read) == len(set(read)) and all(red and black for red, black, _, _ in read)
 
 
 def test_limits_of_the_loaded_drop(demo: Job) -> None:
@@ -151,8 +162,12 @@ def test_sleep_current_is_the_stated_one(demo: Job) -> None:
     assert steps[-1].quantity == "A" and steps[-1].high is None
 
 
+AMPS = {"fuses out": 0.03, "gateway asleep": 0.0008, "fuses in": 0.0312}
+
+
 def read(job: Job, **wrong: float) -> list[Entry]:
-    steps = [s for s in power_plan(Harness(job)) if s.quantity == "V" and s.red]
+    """An entry for every reading of the list, each as it should be but for the points named with another figure."""
+    steps = [s for s in power_plan(Harness(job)) if s.quantity and s.red]
     return [
         Entry(
             "power",
@@ -160,7 +175,9 @@ def read(job: Job, **wrong: float) -> list[Entry]:
             red=(str(s.red),),
             key=s.key,
             state=s.state,
-            volts=wrong.get(str(s.red).replace(".", "_"), 12.0 if (s.low or 0) > 5 else 2.5 if (s.low or 0) > 1 else 0.0),
+            volts=None if s.quantity == "A" else wrong.get(
+                str(s.red).replace(".", "_"), 12.0 if (s.low or 0) > 5 else 2.5 if (s.low or 0) > 1 else 0.0),
+            amps=AMPS[str(s.state)] if s.quantity == "A" else None,
         )
         for s in steps
     ]
@@ -173,7 +190,8 @@ def test_readings_are_judged(demo: Job) -> None:
     bad = power_judge(h, read(demo, donor_5=12.0))
     assert bad.verdict == "fail" and {"donor.5"} == {s.red for s, _, _ in bad.wrong}
     assert "do not mate" in bad.wrong[0][2]
-    assert power_judge(h, read(demo)[1:]).verdict == "incomplete"
+    for k in (0, 1, -1):
+        assert power_judge(h, [e for e in read(demo) if e != read(demo)[k]]).verdict == "incomplete"
     poor = [replace(e, volts=0.9) if e.red == ("donor.2",) and e.state == "lamp on" else e for e in read(demo)]
     assert [(s.red, s.state) for s, _, _ in power_judge(h, poor).wrong] == [("donor.2", "lamp on")]
     assert power_judge(h, [replace(e, of="0" * 12) for e in read(demo)]).verdict == "incomplete"
@@ -193,3 +211,231 @@ def test_too_many_volts_are_called_so(demo: Job) -> None:
     high = Entry("power", by="RK", red=("donor.3",), black=("donor.1",), key="on", volts=24.5)
     (found,) = power_judge(Harness(demo), [high]).wrong
     assert "too many volts, do not mate" in found[2]
+
+
+def amps(demo: Job, **shown: float) -> PowerVerdict:
+    """The verdict with other amps at some states."""
+    return power_judge(Harness(demo), [replace(e, amps=shown.get(str(e.state).replace(" ", "_"), e.amps)) for e in read(demo)])
+
+
+def test_amps_are_judged_against_the_leaflet(demo: Job) -> None:
+    """The in-line unit's own 1 mA: 5 mA is too much, 0 A shows a meter that cannot see it; a clamp the wrong way round is no fault."""
+    assert amps(demo).verdict == amps(demo, gateway_asleep=-0.0008).verdict == "pass"
+    ((step, value, why),) = amps(demo, gateway_asleep=0.005).wrong
+    assert (step.state, value) == ("gateway asleep", 0.005)
+    assert "too much flows" in why and "0.001 A is the most" in why and "empties a battery" in why
+    ((_, _, why),) = amps(demo, gateway_asleep=0.0).wrong
+    assert why.startswith("nothing flows")
+    assert amps(demo, gateway_asleep=0.005).as_json()["wrong"][0]["amps"] == 0.005
+
+
+def test_sleep_is_judged_by_what_is_drawn_more_than_before(demo: Job) -> None:
+    """With 1 mA stated for every unit, 30 mA before and 31.2 after pass 2 mA, 33 do not, and without the figure before none is judged."""
+    donor = demo.ends["donor"]
+    cavities = {n: replace(c, asleep_amps=0.001) if n == "3" else c for n, c in donor.pinout.cavities.items()}
+    job = replace(demo, ends=frozen({**demo.ends, "donor": replace(donor, pinout=replace(donor.pinout, cavities=frozen(cavities)))}))
+    assert power_plan(Harness(job))[-1].high == 0.002
+    assert amps(job).verdict == "pass"
+    ((_, _, why),) = amps(job, fuses_in=0.033).wrong
+    assert "0.003 A more than the 0.03 A before" in why
+    left = power_judge(Harness(job), [e for e in read(job) if e.state != "fuses out"])
+    assert [s.state for s in left.left] == ["fuses out", "fuses in"] and left.verdict == "incomplete"
+
+
+def test_a_figure_of_the_wrong_kind_is_refused(demo: Job) -> None:
+    """Ohms or amps where volts are read, volts where amps are, no figure at all, no key where both are read: told, and left."""
+    h = Harness(demo)
+    face = Entry("power", by="RK", red=("donor.3",), black=("donor.1",), key="on")
+    for entry, word in ((replace(face, ohms=Span(12.0, 12.0)), "in volts, not in ohms"), (replace(face, seen="beep"), "not in ohms"),
+                        (replace(face, amps=1.0), "in volts, not in amps"), (face, "no figure is noted"),
+                        (replace(face, volts=12.0, key=None), "say key off (step 16) or key on (step 34)"),
+                        (replace(face, volts=12.0, state="lamp off"), "not with `lamp off`"),
+                        (replace(face, volts=12.0, black=("gateway.7",)), "no reading of first power is taken at donor.3 to gateway.7"),
+                        (Entry("power", red=("battery minus",), state="fuses in", volts=0.1), "in amps, not in volts")):
+        judged = power_judge(h, [entry])
+        (found,) = judged.unfit
+        assert word in found.message
+        assert judged.verdict == "incomplete" and not judged.wrong and len(judged.left) == len(read(demo))
+        assert any(line.startswith("not counted: ") and word in line for line in judged.told())
+    assert not power_judge(h, read(demo)).unfit
+    assert not power_judge(h, [Entry("probe", red=("donor.3",), black=("donor.1",), seen="silent")]).unfit  # the ring-out's own
+
+
+def test_volts_lost_count_without_their_sign(demo: Job) -> None:
+    """The sheet says battery plus to donor.3, the list donor.3 to battery plus: either way round 1.4 V is too much, 0.2 V is not."""
+    h = Harness(demo)
+    for probes in (("donor.3", "battery plus"), ("battery plus", "donor.3")):
+        for volts, wrong in ((-1.4, 1), (1.4, 1), (-0.2, 0), (0.2, 0)):
+            lost = Entry("power", red=probes[:1], black=probes[1:], state="lamp on", volts=volts)
+            judged = power_judge(h, [lost])
+            assert (len(judged.wrong), judged.unfit) == (wrong, ())
+
+
+def test_a_saved_reading_against_the_chassis_still_counts(demo: Job) -> None:
+    """A face without a ground of its own is read against the chassis, which is no metal of the job: its fingerprint holds."""
+    bare = replace(demo, circuits=tuple(c for c in demo.circuits if c.id != "gw-gnd"))
+    h = Harness(bare)
+    step = next(s for s in power_plan(h) if s.red == "gateway.4" and s.key == "on" and s.black == "chassis")
+    for black in ("chassis", "battery minus"):
+        entry = stamped(h, Entry("power", red=("gateway.4",), black=(black,), key="on", volts=9.0))
+        assert [s for s, _, _ in power_judge(h, [entry]).wrong] == [step]
+
+
+def test_amps_are_kept_in_a_notebook(tmp_path: Path, demo: Job) -> None:
+    """An entry with amps is written, read back the same, and judged; amps beyond any meter are refused."""
+    entry = stamped(Harness(demo), Entry("power", by="RK", date="2026-03-02", red=("F1.a",), black=("F1.b",), key="off",
+                                         state="gateway asleep", amps=0.0008))
+    assert append(tmp_path / "n.yaml", [entry]) is None
+    loaded = load_notebook(tmp_path / "n.yaml")
+    assert loaded.value is not None and [replace(e, place=None) for e in loaded.value.entries] == [entry]
+    assert "gateway asleep" not in {s.state for s in power_judge(Harness(demo), loaded.value.entries).left}
+    refused = append(tmp_path / "n.yaml", [replace(entry, amps=5000.0)])
+    assert refused is not None and "amps" in refused.message
+
+
+def test_the_test_lamp_is_moved_and_taken_away(demo: Job) -> None:
+    """Between its burning at a face and any other deed the list says where it goes."""
+    told = [s.do for s in power_plan(Harness(demo)) if s.stage in ("load", "in-line", "mate", "sleep")]
+    assert "the lamp moved to donor.4 and donor.2 burns fully" in told
+    burning = False
+    for s in power_plan(Harness(demo)):
+        lamp = "burns fully" in s.do
+        if burning and not lamp and s.state != "lamp on":
+            assert s.do.startswith("test lamp away, "), s.do
+            burning = False
+        burning = burning or lamp
+    assert not burning and sum("test lamp away" in d for d in told) == 2
+
+
+def test_the_first_feed_of_a_mated_unit_goes_through_a_lamp(demo: Job) -> None:
+    """Key off, mate, lamp in place of F7, lamp out and F7 in, key on; no lamp where nothing flows with the key off (common practice)."""
+    told = [s.do for s in power_plan(Harness(demo)) if s.stage == "mate"]
+    lamp = next(d for d in told if "in place of F7 5 A" in d)
+    assert "5 W lamp" in lamp and "limited feed" in lamp
+    assert [told.index(d) for d in ("key off", "take F7 5 A out", "mate donor", lamp, "lamp out, fit F7 5 A again", "key on")] == list(range(6))
+    steps = [s for s in power_plan(Harness(switched(demo))) if s.stage == "mate"]
+    assert not any("W lamp" in s.do or "lamp out" in s.do for s in steps)
+    assert "starves the unit" in next(s.why for s in steps if s.do == "fit F7 5 A again")
+
+
+def switched(demo: Job) -> Job:
+    """The demo with its feed live only while the key is on."""
+    loom = demo.ends["loom"]
+    cavities = {n: replace(c, reading=replace(c.reading, function="switched-supply")) if n == "1" else c for n, c in loom.pinout.cavities.items()}
+    return replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, pinout=replace(loom.pinout, cavities=frozen(cavities)))}))
+
+
+def test_a_keyed_feed_is_loaded_with_the_key_on(demo: Job) -> None:
+    """With the key off no lamp could burn there."""
+    load = [s.do for s in power_plan(Harness(switched(demo))) if s.stage == "load"]
+    assert load.index("key on") < next(i for i, d in enumerate(load) if "burns fully" in d)
+    assert "key on" not in [s.do for s in power_plan(Harness(demo)) if s.stage == "load"]
+
+
+def test_fuse_rows_of_the_sign_off_follow_the_list(demo: Job) -> None:
+    """Each fuse that goes in has one row, named and rated as in the steps, an unnamed one too."""
+    loom = demo.ends["loom"]
+    for fed, row in ((loom.fed, "F7 for loom.1: 5 A (10 A was found; relabel the box)."), ({}, "the fuse of loom.1: rating not stated."),
+                     ({"1": Fed("1", "F7", found_amps=10.0)}, "F7 for loom.1: 10 A found, its new rating not stated.")):
+        job = replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, fed=frozen(fed))}))
+        rows = [b.text for b in sign_section(Given(Harness(job))).blocks if isinstance(b, Step) and b.n == "fuse"]
+        assert rows == [row, "socket fuse for feed.16: 15 A.", "F1: 2 A blade."]
+        assert len(rows) == len(fuses_out(Harness(job)))
+
+
+# -- lines as they are typed --------------------------------------------------------------------------
+
+
+def lines(demo: Job, text: str) -> list[Entry]:
+    """What lines say, none of them refused."""
+    entries, findings = power_lines(text, power_plan(Harness(demo)), "bench.txt", "RK", "2026-03-02")
+    assert not findings, [f.message for f in findings]
+    return [replace(e, place=None) for e in entries]
+
+
+def entry(red: str, black: str, **more: Any) -> Entry:
+    return Entry("power", by="RK", date="2026-03-02", red=(red,), black=(black,), **more)
+
+
+def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
+    """The number as printed, or the probes with key and state: both give the same entry, with the place it was typed at."""
+    on = entry("donor.3", "donor.1", key="on", volts=12.6)
+    for text in ("34 12.6 V", "34. key on 12,6 V", "34 on 12.6V", "34 donor.3 12600 mV", "16/34 on 12.6 V", "donor.3 - donor.1 12.6 V key on",
+                 "donor.3 to donor.1 key on: 12.6 volts", "donor.3-donor.1 on 12.6 V", "donor.3 12.6 V key on  # with a good meter"):
+        assert lines(demo, text) == [on], text
+    assert lines(demo, "15/33 0.02 -0.01 V, 14 0.35 A") == [
+        entry("donor.2", "donor.1", key="off", volts=0.02), entry("donor.2", "donor.1", key="on", volts=-0.01),
+        entry("battery minus", "chassis", key="off", state="fuses out", amps=0.35)]
+    assert lines(demo, "gateway.8 - gateway.7 12.3 V key on F1 in") == [entry("gateway.8", "gateway.7", key="on", state="F1 in", volts=12.3)]
+    lost = entry("donor.3", "battery plus", state="lamp on", volts=0.35)
+    for text in ("69 0.35 V", "Battery plus to donor.3 350 mV", "donor.3 - battery plus 0.35 V lamp on"):
+        assert lines(demo, text) == [lost], text
+    assert lines(demo, "84 0.8 mA") == lines(demo, "F1.a - F1.b 800 uA") == [
+        entry("F1.a", "F1.b", key="off", state="gateway asleep", amps=0.0008)]
+    placed, _ = power_lines("\n15 0 V, 33 0 V", power_plan(Harness(demo)), "bench.txt")
+    assert [str(e.place) for e in placed] == ["bench.txt:2:1", "bench.txt:2:9"]
+
+
+REFUSED = {
+    "120 3 V": "there is no step 120: the list of first power ends at 97",
+    "0 3 V": "there is no step 0",
+    "65 3 V": "nothing is read at step 65 (key off)",
+    "14 0.35 V": "step 14 is read in A, not in V",
+    "15 0.35 A": "step 15 is read in V, not in A",
+    "donor.3 - donor.1 3 A key on": "is read in V, not in A",
+    "15 on 0.02 V": "step 15 is read with the key off; key on is step 33",
+    "15/33 0.02 V": "say key off or key on",
+    "15 0.02 0.03 V": "2 figures for 1 step",
+    "donor.3 - donor.1 12.6 V": "step 16 (key off), step 34 (key on): name the key",
+    "gateway.8 - gateway.7 12.3 V key on": "step 64 (key on), step 76 (key on, F1 in)",
+    "donor.1 - donor.3 12.6 V key on": "the red probe belongs on donor.3, the black one on donor.1",
+    "donor.3 - gateway.7 12.6 V key on": "the black one stands on donor.1 or battery plus",
+    "donro.3 - donor.1 12.6 V key on": "did you mean donor.3",
+    "15 donor.3 0.02 V": "step 15 is read at donor.2 to donor.1, not at donor.3",
+    "15 lamp on 0.02 V": "step 15 is read with no such state, not with lamp on",
+    "15 0.02": "`0.02` has no unit: V, mV, A or mA",
+    "15 7.4 ohm": "ohms are no reading of first power",
+    "donor.3 - donor.1 4.7k": "ohms are no reading of first power",
+    "donor.3 - donor.1 b": "no volts and no amps are said",
+    "r122 s": "r122 is a reading of the ring-out",
+    "15 3 V 4 A": "one line holds one reading",
+    "15 off 3 V on": "one line holds one reading",
+    "15 3000 V": "up to 2000 V is taken",
+    "0.35 A": "neither a step nor its probes are named",
+}
+
+
+@pytest.mark.parametrize("text", REFUSED)
+def test_a_line_that_fits_no_step_is_refused(demo: Job, text: str) -> None:
+    """A number beyond the list, a deed, the wrong unit, a key that is missing or another step's, probes that are not asked for."""
+    entries, (finding,) = power_lines(f"34 12.6 V\n{text}", power_plan(Harness(demo)), "bench.txt")
+    assert [e.red for e in entries] == [("donor.3",)]
+    assert REFUSED[text] in finding.message and text in finding.message
+    assert finding.fault and finding.fix and str(finding.place) == "bench.txt:2:1"
+
+
+def test_every_step_can_be_typed_by_its_number_and_is_then_judged(demo: Job) -> None:
+    """A line for each reading of the list, then none is left; lines without a reading are a fault."""
+    steps = power_plan(Harness(demo))
+    figures = {s.n: 0.0312 if s.quantity == "A" and s.stage == "sleep" else s.high if s.high is not None else 0.03 for s in steps}
+    text = "\n".join(f"{s.n} {figures[s.n]} {s.quantity}" for s in steps if s.quantity)
+    judged = power_judge(Harness(demo), lines(demo, text), steps)
+    assert (judged.verdict, judged.left, judged.wrong, judged.unfit) == ("pass", (), (), ())
+    assert power_lines("# nothing yet", steps)[1][0].message == "there is no reading in it"
+
+
+def test_the_form_that_help_prints_is_read(demo: Job) -> None:
+    """Every example of the help text is taken as it stands."""
+    examples = [re.split(r" {2,}", x.strip())[0] for x in POWER_FORM.splitlines()[1:]]
+    assert len(examples) == 5 and len(lines(demo, "\n".join(examples))) == 6
+
+
+def test_lines_and_notebooks_are_read_from_a_file(tmp_path: Path, demo: Job) -> None:
+    """A file of lines, a notebook, and a file that is not there."""
+    steps = power_plan(Harness(demo))
+    (tmp_path / "bench.txt").write_text("34 12.6 V\n", encoding="utf-8")
+    (read_,), none = power_readings(tmp_path / "bench.txt", steps, "RK")
+    assert (read_.volts, read_.by, none) == (12.6, "RK", ())
+    assert append(tmp_path / "n.yaml", [read_]) is None
+    assert [e.volts for e in power_readings(tmp_path / "n.yaml", steps)[0]] == [12.6]
+    assert power_readings(tmp_path / "missing.txt", steps)[1][0].rule == "no-such-file"

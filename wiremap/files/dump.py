@@ -359,7 +359,7 @@ def dump_entry(entry: Entry) -> str:
     return flow([
         ("kind", entry.kind), ("about", _text(entry.about)), ("answer", _text(entry.answer)), ("rule", _text(entry.rule)),
         ("subject", row(map(word, entry.subject)) if entry.subject else None), ("red", points(entry.red)),
-        ("black", points(entry.black)), ("volts", _number(entry.volts)), ("seen", seen), ("key", _text(entry.key)),
-        ("state", _text(entry.state)), ("pieces", None if entry.pieces is None else str(entry.pieces)),
+        ("black", points(entry.black)), ("volts", _number(entry.volts)), ("amps", _number(entry.amps)), ("seen", seen),
+        ("key", _text(entry.key)), ("state", _text(entry.state)), ("pieces", None if entry.pieces is None else str(entry.pieces)),
         ("revision", None if entry.revision is None else str(entry.revision)), ("by", _text(entry.by)),
         ("date", _text(entry.date)), ("how", _text(entry.how)), ("why", _text(entry.why)), ("of", _text(entry.of))])

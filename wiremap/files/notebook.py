@@ -37,9 +37,9 @@ def _seen(to: Reading, node: Node, key: str) -> str | Span | None:
 _ENTRY: Table = {
     "kind": fields.one_of(*KINDS), "by": fields.name, "date": fields.date, "how": fields.text, "why": fields.text,
     "about": fields.name, "answer": fields.text, "red": fields.names, "black": fields.names, "seen": _seen,
-    "volts": fields.number(-2000, 2000, "V"), "key": fields.one_of("off", "on"), "state": fields.name, "rule": fields.name,
-    "subject": fields.names, "of": fields.fingerprint, "pieces": fields.whole(0, 1_000_000),
-    "revision": fields.whole(0, 1_000_000),
+    "volts": fields.number(-2000, 2000, "V"), "amps": fields.number(-1000, 1000, "A"),
+    "key": fields.one_of("off", "on"), "state": fields.name, "rule": fields.name, "subject": fields.names,
+    "of": fields.fingerprint, "pieces": fields.whole(0, 1_000_000), "revision": fields.whole(0, 1_000_000),
 }
 _NOTEBOOK: Table = {"wiremap": fields.name, "title": fields.name, "entries": lambda to, node, key: node}
 

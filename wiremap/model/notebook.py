@@ -31,7 +31,8 @@ class Entry:
     seen: str | None = None
     ohms: Span | None = None
     volts: float | None = None
-    key: str | None = None  # survey volts: key off, on
+    amps: float | None = None  # first power
+    key: str | None = None  # survey volts, first power: key off, on
     state: str | None = None  # "guard lifted"
     rule: str = ""  # accept
     subject: tuple[str, ...] = ()

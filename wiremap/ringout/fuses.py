@@ -32,11 +32,16 @@ class Fuse:
     named: bool = True
 
     @property
+    def rating(self) -> str:
+        """The rating it shall have, in words if it is not stated."""
+        if self.amps is not None:
+            return f"{self.amps:g} A"
+        return UNSTATED if self.found_amps is None else f"{self.found_amps:g} A found, its new {UNSTATED}"
+
+    @property
     def label(self) -> str:
         """Its name and the rating it shall have."""
-        if self.amps is not None:
-            return f"{self.name} {self.amps:g} A"
-        return f"{self.name} ({UNSTATED})" if self.found_amps is None else f"{self.name} ({self.found_amps:g} A found, its new {UNSTATED})"
+        return f"{self.name} {self.rating}" if self.amps is not None else f"{self.name} ({self.rating})"
 
     @property
     def out(self) -> str:
@@ -49,8 +54,12 @@ class Fuse:
         """The deed of putting it in, with its rating and what it must not be."""
         if self.own:
             return f"fit {self.label} in its empty holder"
-        swapped = self.found_amps is not None and self.amps is not None and self.found_amps != self.amps
-        return f"fit {self.label} in place of the {self.found_amps:g} A found" if swapped else f"fit {self.label}"
+        return f"fit {self.label} in place of the {self.found_amps:g} A found" if self.swapped else f"fit {self.label}"
+
+    @property
+    def swapped(self) -> bool:
+        """Whether it goes in at another rating than the one that was found."""
+        return self.found_amps is not None and self.amps is not None and self.found_amps != self.amps
 
     def as_json(self) -> dict[str, Any]:
         """The fuse as plain data."""

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 
 from wiremap.evidence.bands import electrical, system
 from wiremap.evidence.nearby import test_points
+from wiremap.evidence.readings import POSTS
 from wiremap.graph import Harness, Nets, Point
 from wiremap.model import CHASSIS, End, Span
 from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out, unfused
-from wiremap.ringout.power import PowerStep
+from wiremap.ringout.power import MINUS, PowerStep
 from wiremap.sizing.drop import FILE as DROPS
 from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.job import JobSizes
@@ -27,6 +28,7 @@ LOAD_SHARE = 0.5  # of a fuse's rating that a test lamp may draw (common practic
 LEAST_VOLTS = 0.1  # what tips and leads of a hand meter leave in doubt (common practice)
 MARGIN = 1.2  # a lamp draws more at charging volts than at its nominal ones (common practice)
 LOADED = "lamp on"
+PLUS = POSTS[0]
 
 
 class Powering:
@@ -45,6 +47,7 @@ class Powering:
                            and p.cavity is not None and not p.cavity.unused])
                       for e in self.job.ends.values() if e.kind in ("pigtail", "mate") and e.side != "machine"]
         self.loaded: set[str] = set()
+        self.lamp_on = 0.0  # watts of the test lamp that burns at a face, 0 if none does
 
     def steps(self) -> Iterator[PowerStep]:
         """All steps in order, each one deed or one reading; their numbers are given afterwards."""
@@ -55,8 +58,10 @@ class Powering:
         yield _deed("load", "key off")
         for fuse in self.upstream:
             yield _deed("load", f"lamp out, {fuse.fit}")
-        for _, points in self.faces:
-            yield from self._loads("load", points, [p for p in points if self._source(p.address) and _is_supply(p)], self.upstream)
+        yield from self._face_loads("always")
+        if any(_is_supply(p) and self._source(p.address) == "key" for _, points in self.faces for p in points):
+            yield _deed("load", f"{self._away()}key on")
+            yield from self._face_loads("key")
         for fuse in self.own:
             yield from self._own_fuse(fuse)
         yield from self._in_line()
@@ -106,7 +111,7 @@ class Powering:
         for key in ("off", "on") if names else ():
             yield _deed("lamp", f"key {key}: no lamp burns ({names})", short)
         yield PowerStep(0, "lamp", "key off, the machine quiet, lamps still in place: current in the battery's minus lead, to compare with",
-                        quantity="A", why="what the machine draws without this job")
+                        MINUS, CHASSIS, "off", quantity="A", state="fuses out", why="what the machine draws without this job")
 
     # -- volts of the unmated faces --------------------------------------------------------------------
 
@@ -156,6 +161,12 @@ class Powering:
 
     # -- loads -----------------------------------------------------------------------------------------
 
+    def _face_loads(self, source: str) -> Iterator[PowerStep]:
+        """The lamp over every contact that the machine feeds always, or with the key on."""
+        for _, points in self.faces:
+            fed = [p for p in points if _is_supply(p) and self._source(p.address) == source]
+            yield from self._loads("load", points, fed, self.upstream)
+
     def _loads(self, stage: str, points: list[Point], supplies: list[Point], fuses: list[Fuse]) -> Iterator[PowerStep]:
         """A lamp over every supply and ground contact, the volts lost each way; every ground leg must carry current."""
         grounds = [p for p in points if p.function == "power-ground" and self.harness.circuits_at(p.address)]
@@ -176,9 +187,11 @@ class Powering:
         watts = next((w for w in LAMPS if fuse_amps is None or w / volts <= fuse_amps * LOAD_SHARE), DARK_WATTS)
         if fuse_amps is None:
             watts = DARK_WATTS
-        yield PowerStep(0, stage, f"a {self._lamp(watts)} between {supply.address} and {ground.address} burns fully",
+        lamp = "the lamp moved to" if watts == self.lamp_on else f"{self._away()}a {self._lamp(watts)} between"
+        self.lamp_on = watts
+        yield PowerStep(0, stage, f"{lamp} {supply.address} and {ground.address} burns fully",
                         supply.address, ground.address, why="a beep proves no crimp; never a lamp on any other contact")
-        lost = (("battery plus", supply, "from battery plus to"), ("battery minus", ground, "from battery minus to"))
+        lost = ((PLUS, supply, f"from {PLUS} to"), (MINUS, ground, f"from {MINUS} to"))
         for post, point, told in lost:
             if point.address in self.loaded:
                 continue
@@ -187,6 +200,11 @@ class Powering:
             yield PowerStep(0, stage, f"lamp burning, volts lost {told} {point.address}", point.address, post, None,
                             None if most is None else -LEAST_VOLTS, most, "too much is lost: a joint, contact or ground is poor",
                             "V", LOADED, source)
+
+    def _away(self) -> str:
+        """What a step begins with where the test lamp still burns at a face: it is taken away, lest it stay for the next reading."""
+        told, self.lamp_on = "test lamp away, " if self.lamp_on else "", 0.0
+        return told
 
     def _most_lost(self, supply: Point, back: bool, amps: float) -> tuple[float | None, str]:
         """The most volts that one way may lose to a lamp's current, from the sized path, or from the usual share."""
@@ -211,7 +229,7 @@ class Powering:
 
     def _own_fuse(self, fuse: Fuse) -> Iterator[PowerStep]:
         """Lamp first, then the fuse, then the feed contact read on the unmated face."""
-        yield _deed("in-line", f"a {self._lamp(DARK_WATTS)} or a limited feed in place of {fuse.label}: it stays dark",
+        yield _deed("in-line", f"{self._away()}a {self._lamp(DARK_WATTS)} or a limited feed in place of {fuse.label}: it stays dark",
                     "a lamp that burns shows a short behind this fuse")
         yield _deed("in-line", f"lamp out, {fuse.fit}")
         behind = [self.harness.points[a] for a in fuse.feeds if a in self.harness.points]
@@ -238,28 +256,48 @@ class Powering:
                 continue
             fuses = [f for f in self.own if any(p.address in f.feeds for p in points)]
             before = fuses or [f for f in self.upstream if self._feeds(f, points)]
-            yield _deed("in-line", "key off")
+            yield _deed("in-line", f"{self._away()}key off")
             for fuse in before:
                 yield _deed("in-line", f"take {fuse.label} out")
             yield _deed("in-line", f"mate {end.name}", "only if every reading at its face was in order")
             for fuse in before:
-                yield _deed("in-line", f"a {self._lamp(DARK_WATTS)} or a limited feed in place of {fuse.label}: it may glow, not burn fully",
-                            "a lamp that burns fully: the unit is mated wrongly or broken")
-            yield from self._asleep(end, points, before)
-            for fuse in before:
-                yield _deed("in-line", fuse.fit if fuse.own else f"fit {fuse.label} again")
+                yield from self._again("in-line", fuse, self._asleep(end, points, fuse) if fuse is before[0] else None)
             yield _deed("in-line", "key on")
             yield from self._bus_lines(end)
 
     def _feeds(self, fuse: Fuse, points: list[Point]) -> bool:
         return any(set(fuse.feeds) & set(self.parted.of(p.address).points) for p in points)
 
-    def _asleep(self, end: End, points: list[Point], before: list[Fuse]) -> Iterator[PowerStep]:
+    def _again(self, stage: str, fuse: Fuse, asleep: PowerStep | None = None) -> Iterator[PowerStep]:
+        """A fuse goes back before a mated unit: first a lamp in its place, an ammeter where a leaflet tells what to see, then the fuse.
+
+        The key is off, so that the unit charges its input and then rests: a small lamp lets that through and still spares
+        a unit that is mated wrongly. With the key on a lamp would starve it (common practice).
+        """
+        if self._keyed(fuse):
+            yield _deed(stage, f"fit {fuse.label} again", "no lamp first: with the key off nothing flows, with the key on it starves the unit")
+            return
+        yield _deed(stage, f"a {self._lamp(DARK_WATTS)} or a limited feed in place of {fuse.label}: it may flash and glow, not burn on",
+                    "a lamp that burns on: battery off, unmate: mated wrongly, broken, or awake and in need of more than a lamp lets "
+                    "through; leave it out only where the unit's maker wants the full feed at once")
+        if asleep is not None:
+            yield asleep
+        yield _deed(stage, f"{'lamp' if asleep is None else 'ammeter'} out, fit {fuse.label} again")
+
+    def _keyed(self, fuse: Fuse) -> bool:
+        """Whether nothing flows through a fuse while the key is off."""
+        sources = {self._source(a) for a in (self.job.extras[fuse.name].legs if fuse.own else fuse.feeds)}
+        return "key" in sources and "always" not in sources
+
+    def _asleep(self, end: End, points: list[Point], fuse: Fuse) -> PowerStep | None:
+        """What an in-line unit draws asleep, read in place of its fuse; nothing where its leaflet does not tell."""
         stated = [p.cavity.asleep_amps for p in points if p.cavity is not None and p.cavity.asleep_amps is not None]
-        if before and stated:
-            yield PowerStep(0, "in-line", f"key off, {end.name} asleep: current through an ammeter in place of {before[0].label}",
-                            low=0.0, high=round(sum(stated), 4), quantity="A", source="stated for the unit",
-                            why="an in-line unit that never sleeps empties a battery")
+        if not stated:
+            return None
+        red, black = self.job.extras[fuse.name].legs[:2] if fuse.own else (PLUS, fuse.feeds[0])
+        return PowerStep(0, "in-line", f"key off, {end.name} asleep: current through an ammeter in place of the lamp ({fuse.label})",
+                         red, black, "off", 0.0, round(sum(stated), 6), "an in-line unit that never sleeps empties a battery", "A",
+                         f"{end.name} asleep", "stated for the unit")
 
     def _bus_lines(self, between: End) -> Iterator[PowerStep]:
         """Its bus lines, read at the faces that are still unmated."""
@@ -280,13 +318,13 @@ class Powering:
         if not units:
             return
         every = [f for f in (*self.upstream, *self.own) if any(self._reaches(f, points) for _, points in units)]
-        yield _deed("mate", "key off")
+        yield _deed("mate", f"{self._away()}key off")
         for fuse in every:
             yield _deed("mate", f"take {fuse.label} out")
         for end, _ in units:
             yield _deed("mate", f"mate {end.name}", "only if every reading above was in order")
         for fuse in every:
-            yield _deed("mate", f"fit {fuse.label} again")
+            yield from self._again("mate", fuse)
         yield _deed("mate", "key on")
         yield _deed("mate", "nothing moves, nothing warms, no new warning lamp")
 
@@ -299,10 +337,10 @@ class Powering:
             if p.owner in units and p.cavity is not None and p.cavity.asleep_amps is not None:
                 units[p.owner].append(p.cavity.asleep_amps)
         asleep = sum(map(sum, units.values())) if all(units.values()) else 0.0  # one silent leaflet and there is no sum
-        yield _deed("sleep", "key off, wait until the bus is quiet")
-        yield PowerStep(0, "sleep", "current in the battery's minus lead", low=0.0, high=round(asleep, 4) if asleep else None, quantity="A",
-                        why="amps above the figure with this job's fuses out; an in-line unit that never sleeps empties a battery",
-                        source="sum of what the units are stated to draw asleep" if asleep else "")
+        yield _deed("sleep", f"{self._away()}key off, wait until the bus is quiet")
+        yield PowerStep(0, "sleep", "current in the battery's minus lead", MINUS, CHASSIS, "off", 0.0, round(asleep, 6) if asleep else None,
+                        "amps above the figure with this job's fuses out; an in-line unit that never sleeps empties a battery", "A", "fuses in",
+                        "sum of what the units are stated to draw asleep" if asleep else "")
 
 
 def _deed(stage: str, do: str, why: str = "") -> PowerStep:

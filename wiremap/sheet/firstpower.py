@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from wiremap.ringout.fuses import fuses_out
 from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import Block, Deed, Deeds, Fill, Section, Step, Text, Warning
 from wiremap.sheet.words import number, volts_band
@@ -136,24 +137,13 @@ def sign_section(given: Given) -> Section:
 
 
 def _fuses(given: Given) -> Iterator[Block]:
-    for end in given.harness.job.ends.values():
-        for name, fed in end.fed.items():
-            if fed.unfused or not given.harness.circuits_at(f"{end.name}.{name}"):
-                continue
-            amps = f"{number(fed.fuse_amps)} A" if fed.fuse_amps is not None else "rating not stated"
-            found = (
-                f" ({number(fed.found_amps)} A was found; relabel the box)" if fed.found_amps not in (None, fed.fuse_amps) else ""
-            )
-            yield Step("fuse", f"{fed.fuse or 'upstream fuse'} for {end.name}.{name}: {amps}{found}.", ("fitted", "where"))
-    for extra in given.harness.job.extras.values():
-        if extra.kind == "fuse":
-            size = given.sizes.fuses.get(extra.name) if given.sizes else None
-            rating = extra.amps if extra.amps is not None else size.amps if size else None
-            yield Step(
-                "fuse",
-                f"{extra.name}: {number(rating) + ' A' if rating is not None else 'rating not found'} {extra.detail}.",
-                ("fitted", "where"),
-            )
+    """A row for each fuse that first power puts back or fits: which, of what rating, what becomes of the one found."""
+    extras = given.harness.job.extras
+    for fuse in fuses_out(given.harness, given.sizes):
+        feeds = f" for {', '.join(fuse.feeds)}" if fuse.named and not fuse.own else ""
+        form = f" {extras[fuse.name].detail}" if fuse.own else ""
+        found = f" ({fuse.found_amps:g} A was found; relabel the box)" if fuse.swapped else ""
+        yield Step("fuse", f"{fuse.name}{feeds}: {fuse.rating}{form.rstrip()}{found}.", ("fitted", "where"))
 
 
 def _unproven(given: Given) -> Iterator[Block]:
