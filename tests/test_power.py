@@ -13,11 +13,12 @@ from wiremap.evidence import probe_print
 from wiremap.files import load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Entry, Fed, Job, Span, Supply, frozen
+from wiremap.ringout.forms import POWER_FORM
 from wiremap.ringout.fuses import fuses_kept, fuses_out
 from wiremap.ringout.notebook import append, stamped
 from wiremap.ringout.outset import outset
 from wiremap.ringout.power import STAGES, PowerVerdict, power_judge, power_plan
-from wiremap.ringout.powerlines import POWER_FORM, power_lines, power_readings
+from wiremap.ringout.powerlines import power_lines, power_readings
 from wiremap.sheet.firstpower import sign_section
 from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import Step

@@ -14,7 +14,7 @@ from wiremap.files import load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Job
 from wiremap.ringout.judge import Judgement, judge
-from wiremap.ringout.notebook import added, batch, no_such_points
+from wiremap.ringout.notebook import added, batch, no_such_points, stamped
 from wiremap.ringout.plan import Plan, plan
 from wiremap.ringout.walk import Walk
 
@@ -83,7 +83,7 @@ def test_a_file_saved_twice_is_one_measurement(tmp_path: Path, capsys: pytest.Ca
         assert said in capsys.readouterr().err
     lines.write_text("loom.1 - donor.3 b\nloom.1 - donor.3 b\n")
     assert main(call) == 1
-    assert "1 readings saved" in capsys.readouterr().err or "1 reading saved" in capsys.readouterr().err
+    assert "1 reading saved" in capsys.readouterr().err
     saved = load_notebook(book).value
     assert saved is not None and [e.red for e in saved.entries] == [("loom.1",), ("loom.2",), ("loom.1",)]
 
@@ -95,6 +95,16 @@ def test_what_is_known_is_matched_one_to_one() -> None:
     assert len(added(known, batch("a.1 - b.1 b, a.2 - b.2 7.5", by="RK", date="2026-03-02")[0])) == 1
     assert len(added(known, batch("a.1 - b.1 b", by="RK", date="2026-03-03")[0])) == 1
     assert len(added(known, batch("a.1 - b.1 b", by="SV", date="2026-03-02")[0])) == 1
+
+
+def test_a_reading_beyond_the_probes_is_told(demo: Job, tmp_path: Path) -> None:
+    """At the chassis or a wire that no probe gets to: kept, not counted, and said; saved it does not look stale."""
+    entries = batch("loom.2 - chassis 0.3, loom.14 - loom.3 s, loom.1 - donor.3 b")[0]
+    harness = Harness(demo)
+    judged = judge(harness, [stamped(harness, e) for e in entries])
+    assert [t.red for t in judged.beyond] == [("loom.2",), ("loom.14",)] and judged.stale == ()
+    assert "not counted: loom.2 to chassis: 0.3 ohm: no probe of this ring-out gets to chassis" in judged.told()
+    assert [x["red"] for x in judged.as_json()["not_counted"]] == [["loom.2"], ["loom.14"]]
 
 
 # -- what meets outside the harness ---------------------------------------------------------------

@@ -8,7 +8,7 @@ from typing import Any, TextIO
 
 from wiremap.cli.bench import Bench, day, not_counted, notebook_options, open_bench, save, tell_not_counted, unread
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
-from wiremap.ringout.forms import FORM
+from wiremap.ringout.forms import FORM, POWER_FORM
 
 EXAMPLES = f"""examples:
   wiremap ringout job.yaml
@@ -17,9 +17,12 @@ EXAMPLES = f"""examples:
   wiremap ringout job.yaml --readings bench.txt --save --by RK
   wiremap ringout old.yaml new.yaml                          what to read first of an adapter without a job
   wiremap ringout old.yaml new.yaml --readings bench.txt     what it is, and whether it is in order
-  wiremap ringout job.yaml --power --readings power.yaml
+  wiremap ringout job.yaml --power
+  wiremap ringout job.yaml --power --readings power.txt --save --by RK
 
 {FORM}
+
+{POWER_FORM}
 exit codes: 0 a plan, or readings that pass; 1 readings fail or are incomplete; 2 unread
 """
 
@@ -110,11 +113,14 @@ def _entries(args: argparse.Namespace, bench: Bench) -> tuple[list[Any], tuple[A
         return own, ()
     if any(os.path.abspath(n.path) == os.path.abspath(args.readings) for n in bench.job.notebooks):
         return own, ()
-    read, findings = (
-        batch(sys.stdin.read(), "standard input", args.by, day(args))
-        if args.readings == "-"
-        else readings_from(args.readings, args.by, day(args))
-    )
+    if args.power:
+        read, findings = _power_entries(args, bench)
+    else:
+        read, findings = (
+            batch(sys.stdin.read(), "standard input", args.by, day(args))
+            if args.readings == "-"
+            else readings_from(args.readings, args.by, day(args))
+        )
     findings = (*findings, *no_such_points(bench.harness, read))
     if any(f.fault for f in findings):
         return [], findings
@@ -123,9 +129,20 @@ def _entries(args: argparse.Namespace, bench: Bench) -> tuple[list[Any], tuple[A
         fault = save(bench, fresh)
         if fault is not None:
             return [], (fault,)
-        known = f"; {len(read) - len(fresh)} were there already" if len(fresh) < len(read) else ""
-        note(f"{len(fresh)} readings saved in {bench.notebook.as_posix()}{known}")
+        known = f"; {gone} {'was' if gone == 1 else 'were'} there already" if (gone := len(read) - len(fresh)) else ""
+        note(f"{len(fresh)} reading{'s' * (len(fresh) != 1)} saved in {bench.notebook.as_posix()}{known}")
     return [*own, *(stamped(bench.harness, e) if args.save else e for e in fresh)], ()
+
+
+def _power_entries(args: argparse.Namespace, bench: Bench) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
+    """Readings of first power: lines by the numbers of its list, or a notebook."""
+    from wiremap.ringout.power import power_plan
+    from wiremap.ringout.powerlines import power_lines, power_readings
+
+    steps = power_plan(bench.harness)
+    if args.readings == "-":
+        return power_lines(sys.stdin.read(), steps, "standard input", args.by, day(args))
+    return power_readings(args.readings, steps, args.by, day(args))
 
 
 def _plan(args: argparse.Namespace, bench: Bench) -> int:
@@ -219,17 +236,9 @@ def _power(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
             say(f"{s.n}. {s.do}{_wanted(s)}" + (f"  ({s.why})" if s.why else "") + (f"  [{s.source}]" if s.source else ""))
         say(CAUTION)
     else:
-        say(f"{judged.verdict}: {len(judged.left)} readings left")
-        for s, value, why in judged.wrong:
-            say(f"wrong: {s.red} to {s.black}, {_when(s)}: {value:g} V; {why}")
-        for s in judged.left:
-            say(f"left: {s.n}. {s.red} to {s.black}, {_when(s)}")
+        for line in judged.told():
+            say(line)
     return OK if judged is None or judged.verdict == "pass" else HOLDS
-
-
-def _when(s: Any) -> str:
-    """The key and the state in which a reading of first power is taken."""
-    return ", ".join(x for x in (f"key {s.key}" if s.key else "", s.state or "") if x)
 
 
 def _wanted(s: Any) -> str:

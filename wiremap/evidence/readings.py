@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable
 
 from wiremap.graph import Harness, fingerprint
-from wiremap.model import Entry, Span
+from wiremap.model import CHASSIS, Entry, Span
 
 BEEP_SURE_OHMS = 20.0  # below this every beeper sounds (common practice)
 SILENT_SURE_OHMS = 50.0  # above this every beeper is silent (common practice)
@@ -65,9 +65,11 @@ def in_harness(points: Iterable[str]) -> tuple[str, ...]:
 
 
 def probe_print(harness: Harness, points: Iterable[str]) -> str | None:
-    """The fingerprint of all metal under the probes of one reading; None if a point is not in the job."""
+    """The fingerprint of all metal under the probes of one reading, the chassis itself apart; None if a point is not in the job."""
     members: set[str] = set()
     for address in in_harness(points):
+        if address == CHASSIS:
+            continue
         if address not in harness.points:
             return None
         members.update(harness.metals.of(address).points)

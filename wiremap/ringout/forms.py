@@ -7,3 +7,9 @@ FORM = """batch lines, one reading each, parted by commas or line ends; # begins
   loom.1+loom.2 - donor.5 s         a comb: points joined by +
   F1.a - F1.b b with F1             with that fuse put in
   donor.14 - donor.15 s parted      what meets outside the harness parted for this reading"""
+POWER_FORM = """lines of first power, one reading each, parted by commas or line ends; # begins a remark:
+  15 off 0.02 V                     a step's number as printed, the key if you like, V or mV
+  14 0.35 A                         amps where the step asks for them: A or mA
+  16/34 12.4 12.5 V                 both keys of one contact, in the order of the numbers
+  donor.3 - donor.1 12.6 V key on   its probes, red first; the key where both are read
+  gateway.8 - gateway.7 12.3 V key on F1 in   the state where the list asks for one"""

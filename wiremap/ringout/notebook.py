@@ -155,7 +155,7 @@ def stamped(harness: Harness, entry: Entry) -> Entry:
     if entry.of is not None:
         return entry
     if entry.kind in ("probe", "power"):
-        return replace(entry, of=probe_print(harness, (*entry.red, *(b for b in entry.black if b != "chassis"))))
+        return replace(entry, of=probe_print(harness, (*entry.red, *entry.black)))
     if entry.kind in ("survey", "answer"):
         address = next(iter(entry.red), "") if entry.kind == "survey" else entry.about
         point = harness.points.get(address) or harness.points.get(address.rpartition(".")[0])

@@ -91,6 +91,7 @@ class Plan:
     nets: int
     moves: int
     moves_bound: int
+    reach: frozenset[str] = frozenset()  # the points that a probe of it gets to
 
     def as_json(self) -> dict[str, Any]:
         """The plan as plain data, in the documented shape."""
@@ -135,6 +136,7 @@ def plan(harness: Harness, method: str = "near", kind: str | None = None) -> Pla
         len(bench.members),
         moves(probes),
         len(probes) + 1 if probes else 0,
+        bench.reach_set,
     )
 
 

@@ -129,7 +129,7 @@ def power_judge(harness: Harness, entries: Iterable[Entry], steps: tuple[PowerSt
     seen: dict[int, float] = {}
     unfit = []
     for e in entries:
-        if e.kind != "power" or (e.of is not None and not _fresh(harness, e)):
+        if e.kind != "power" or (e.of is not None and not fresh(harness, e)):
             continue
         answered = _answered(asked, e)
         if isinstance(answered, str):
@@ -144,11 +144,6 @@ def power_judge(harness: Harness, entries: Iterable[Entry], steps: tuple[PowerSt
         elif why:
             wrong.append((s, seen[s.n], why))
     return PowerVerdict("fail" if wrong else "incomplete" if left or not steps else "pass", tuple(wrong), tuple(left), tuple(unfit))
-
-
-def _fresh(harness: Harness, e: Entry) -> bool:
-    """Whether a reading speaks of the metal as it now stands; the chassis under the black probe is no part of the job's metal."""
-    return fresh(harness, replace(e, black=tuple(b for b in e.black if b != CHASSIS)))
 
 
 def _figure(e: Entry, step: PowerStep) -> float:

@@ -13,12 +13,6 @@ from wiremap.model import Entry
 from wiremap.ringout.notebook import BETWEEN, DASH, readings_from
 from wiremap.ringout.power import PowerStep
 
-POWER_FORM = """lines of first power, one reading each, parted by commas or line ends; # begins a remark:
-  15 off 0.02 V                     a step's number as printed, the key if you like, V or mV
-  14 0.35 A                         amps where the step asks for them: A or mA
-  16/34 12.4 12.5 V                 both keys of one contact, in the order of the numbers
-  donor.3 - donor.1 12.6 V key on   its probes, red first; the key where both are read
-  gateway.8 - gateway.7 12.3 V key on F1 in   the state where the list asks for one"""
 FIX = "write it as: 15 off 0.02 V, or: donor.3 - donor.1 12.6 V key on   (numbers as the list of first power prints them)"
 MOST = {"V": 2000.0, "A": 1000.0}  # what a notebook takes
 _NUMBERS = re.compile(r"\s*(\d+(?:/\d+)*)[.:)]?(?=\s|$)")

@@ -131,7 +131,7 @@ def sign_section(given: Given) -> Section:
     blocks += list(_unproven(given))
     blocks.append(Fill(("what was kept: cut-off connector, old fuse, papers", "deviations from this sheet")))
     if given.cautions:
-        blocks.append(Fill(("cautions of the first page read, name and date", "and by the second pair of eyes")))
+        blocks.append(Fill(("cautions of the first page read by the second pair of eyes too, name and date",)))
     blocks.append(Fill(("built by, date", "second pair of eyes, date", "first power by, date")))
     return Section("sign", "Sign-off", "names and dates in ink", tuple(blocks), fresh=False)
 
