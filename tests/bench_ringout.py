@@ -3,7 +3,7 @@
 Prints how long plan, diagnosis and next probe take.  With `full`, for the demo and 50 random adapters of up to 60
 cavities: stated beside found coverage of every single mistake, naming of every whole face and part and of a drawn share
 of the other single mistakes, and double mistakes drawn beforehand.  The slow tests name every single mistake; that takes
-hours.
+about an hour and a half of one core.
 """
 
 from __future__ import annotations
