@@ -107,6 +107,59 @@ def test_a_reading_beyond_the_probes_is_told(demo: Job, tmp_path: Path) -> None:
     assert [x["red"] for x in judged.as_json()["not_counted"]] == [["loom.2"], ["loom.14"]]
 
 
+# -- what must not pass ---------------------------------------------------------------------------
+
+
+def test_a_bridged_guard_loop_on_the_bench_does_not_pass(demo: Job) -> None:
+    """An adapter on the bench has no guard behind it: the two sides of the loop are read against each other there."""
+    made = plan(Harness(demo), "near", "adapter")
+    copper = Copper(demo)
+    copper.touch("loom.9", "loom.10")
+    judged = answered(demo, made, copper)
+    assert judged.verdict == "fail" and judged.explanations[0].faults[0].subject == ("guard-back", "guard-out")
+
+
+def test_a_beep_is_no_figure(demo: Job) -> None:
+    """Where another path would beep too, only the ohms prove the wire: spinner and conveyor exchanged beep as well."""
+    made = plan(Harness(demo), "near")
+    wanted = [p for p in made.probes if p.expect == "ohms" and p.kind == "through"]
+    assert wanted
+    copper = Copper(demo, machine=True)
+    beeps = [replace(e, seen="beep", ohms=None) if p in wanted else e for p in made.probes for e in (copper.answer(p),)]
+    judged = judge(Harness(demo), beeps, planned=made)
+    assert judged.verdict == "incomplete" and not judged.disagree and set(wanted) <= set(judged.left)  # and silences at those contacts
+    walk = Walk(Harness(demo), made, [copper.answer(p) for p in made.probes if p not in wanted])
+    turn = walk.turn()
+    assert turn is not None and walk.answer(turn, "b", "RK", "2026-03-02") is None
+    assert "a beep is not enough here" in walk.refused(turn, "b")
+
+
+def test_the_last_word_is_kept() -> None:
+    """Open, mended, open again: the third reading is new although it reads as the first did."""
+    first, mended = batch("a.1 - b.1 o, a.1 - b.1 b", by="RK", date="2026-03-02")[0]
+    assert added([first, mended], [first]) == (first,)
+    assert added([first, mended], [mended]) == ()
+    assert added([first, mended], [first, mended]) == ()
+    assert added([first, mended], [mended, first]) == (first,)
+
+
+def test_what_may_mean_two_things_is_refused(demo: Job) -> None:
+    """A comma before three digits; a fuse that is none of the harness's own."""
+    assert batch("a.1 - b.1 7,700")[1] and not batch("a.1 - b.1 7,7")[1]
+    (found,) = no_such_points(Harness(demo), batch("F1.a - F1.b o with F7, F1.a - F1.b b with F1")[0])
+    assert found.rule == "no-such-fuse" and "F1" in found.fix
+
+
+def test_one_reading_writes_no_revision(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A single reading that nobody repeated is asked again before anything is written; a day to come is refused."""
+    lines, built = tmp_path / "lines.txt", tmp_path / "built.yaml"
+    lines.write_text("gateway.7 - G1 o\n")
+    call = ["ringout", "pinouts_demo/job.yaml", "--readings", str(lines)]
+    assert main([*call, "--as-built", str(built)]) == 1 and not built.exists()
+    assert main([*call, "--date", "2999-01-01"]) == 2
+    assert "later than today" in capsys.readouterr().err
+
+
 # -- what meets outside the harness ---------------------------------------------------------------
 
 

@@ -236,7 +236,7 @@ def test_the_command(tmp_path: Path) -> None:
     assert next(iter(body.items())) == ("wiremap", "ringout/1")
     assert {"n", "kind", "red", "black", "expect", "low", "high", "proves"} <= body["probes"][0].keys()
     before = len(load_notebook(here / "notebook.yaml").value.entries)  # type: ignore[union-attr]
-    walked = run(here, "job.yaml", "--walk", "--by", "RK", text="\nb\n?\nq\n")
+    walked = run(here, "job.yaml", "--walk", "--by", "RK", text="\nb\n0.2\n?\nq\n")
     assert walked.returncode == 1 and "kept" in walked.stdout
     assert before + 2 == len(load_notebook(here / "notebook.yaml").value.entries)  # type: ignore[union-attr]
     (here / "bench.txt").write_text(

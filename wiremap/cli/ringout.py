@@ -106,6 +106,7 @@ def _entries(args: argparse.Namespace, bench: Bench) -> tuple[list[Any], tuple[A
     """The entries of the job's notebooks and of `--readings`, saved on wish."""
     import os
 
+    from wiremap.evidence.allowed import not_yet
     from wiremap.ringout.notebook import added, batch, no_such_points, readings_from, stamped
 
     own = [e for n in bench.job.notebooks for e in n.entries]
@@ -113,6 +114,8 @@ def _entries(args: argparse.Namespace, bench: Bench) -> tuple[list[Any], tuple[A
         return own, ()
     if any(os.path.abspath(n.path) == os.path.abspath(args.readings) for n in bench.job.notebooks):
         return own, ()
+    if (ahead := not_yet(day(args))) is not None:
+        return [], (ahead,)
     if args.power:
         read, findings = _power_entries(args, bench)
     else:
@@ -124,7 +127,7 @@ def _entries(args: argparse.Namespace, bench: Bench) -> tuple[list[Any], tuple[A
     findings = (*findings, *no_such_points(bench.harness, read))
     if any(f.fault for f in findings):
         return [], findings
-    fresh = added(own, read)
+    fresh = tuple(read) if args.readings == "-" else added(own, read)  # what is typed anew was measured anew
     if args.save:
         fault = save(bench, fresh)
         if fault is not None:
@@ -197,7 +200,7 @@ def _as_built(args: argparse.Namespace, bench: Bench, judged: Any) -> int:
     from wiremap.ringout.asbuilt import revision
 
     whole = [e for e in judged.explanations if not e.unexplained]
-    if judged.disagree and not whole:
+    if judged.disagree and (not whole or judged.verdict != "fail"):
         note("the readings are not explained yet, so no new revision is written; go on with the next probe")
         return HOLDS
     if not judged.disagree:

@@ -132,12 +132,15 @@ def near_pairs(harness: Harness, kind: str) -> list[tuple[int, bool, int, int]]:
     read as one anyway are left out; `meeting_pairs` has those.
     """
     parted = nets_for(harness, kind)
-    return [row for row in _ranked(harness, kind, parted) if not inseparable(harness, parted, row[2], row[3])]
+    rows = _ranked(harness, kind, parted)  # an adapter on the bench has nothing behind it that could join two nets
+    return [row for row in rows if kind == ADAPTER or not inseparable(harness, parted, row[2], row[3])]
 
 
 def meeting_pairs(harness: Harness, kind: str) -> list[tuple[int, int]]:
     """Those of such pairs that meet outside the harness, so that they are apart only while they are parted there."""
     parted = nets_for(harness, kind)
+    if kind == ADAPTER:
+        return []
     return [(i, j) for _, _, i, j in _ranked(harness, kind, parted) if inseparable(harness, parted, i, j)]
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import difflib
 import re
 import tempfile
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -98,7 +97,7 @@ def read_seen(text: str) -> str | Span | None:
     if word in OPEN_WORDS:
         return OPEN
     value = VALUE.match(text.strip())
-    if value is None:
+    if value is None or re.search(r",\d{3}(?!\d)", text):  # 7,700 may mean either
         return None
     return Span.of(float(value["figure"].replace(",", ".")) * {"": 1.0, "k": 1e3, "K": 1e3, "M": 1e6}[value["unit"]])
 
@@ -120,7 +119,12 @@ def readings_from(path: Path | str, by: str = "", date: str = "") -> tuple[tuple
 def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding, ...]:
     """A fault for every typed reading at a point that the job does not have; what carries a fingerprint is judged as stale."""
     found = []
+    fuses = [x.name for x in harness.job.extras.values() if x.kind == "fuse"]
     for e in entries:
+        name, _, what = (e.state or "").rpartition(" ")
+        if e.kind == "probe" and e.of is None and what == IN and name not in fuses:
+            found.append(fault("no-such-fuse", f"{name} is no fuse of this harness that could be put in", e.place,
+                               fix=f"its own fuses: {', '.join(fuses) or 'none'}"))
         if e.kind == "probe" and e.of is None:
             for address in in_harness((*e.red, *e.black)):
                 if address not in harness.points:
@@ -134,16 +138,33 @@ def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding,
 def added(known: Iterable[Entry], read: Iterable[Entry]) -> tuple[Entry, ...]:
     """What was read and is not in the notebook yet: a file that was saved before does not count as measured twice.
 
-    Readings alike in points, figure, state, name and day are matched one to one, so that a reading that stands twice in
-    the file and once in the notebook is added once.
+    Point by point: the longest beginning of what the file says that is the end of what the notebook says was saved
+    before.  So the last word of the file is always the last word of the notebook, and a reading that stands twice in the
+    file and once in the notebook is added once.
     """
-    there = Counter(map(_same, known))
+    there: dict[Entry, list[Entry]] = {}
+    for e in known:
+        there.setdefault(_spot(e), []).append(_same(e))
+    here: dict[Entry, list[Entry]] = {}
+    for e in read:
+        here.setdefault(_spot(e), []).append(_same(e))
+    skip = {spot: _saved(there.get(spot, []), said) for spot, said in here.items()}
     out = []
     for e in read:
-        there[_same(e)] -= 1
-        if there[_same(e)] < 0:
+        skip[_spot(e)] -= 1
+        if skip[_spot(e)] < 0:
             out.append(e)
     return tuple(out)
+
+
+def _saved(there: list[Entry], here: list[Entry]) -> int:
+    """How many of the file's readings at one spot end the notebook's there."""
+    return next(n for n in range(min(len(there), len(here)), -1, -1) if there[len(there) - n :] == here[:n])
+
+
+def _spot(e: Entry) -> Entry:
+    """An entry without what was seen, by whom and when: where and in which state."""
+    return replace(_same(e), seen=None, ohms=None, volts=None, amps=None, by="", date="", answer="")
 
 
 def _same(e: Entry) -> Entry:

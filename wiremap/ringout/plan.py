@@ -165,7 +165,7 @@ class _Planner:
         near = near_pairs(self.harness, self.bench.kind)
         if self.method in ("near", "all"):
             for rank, _, i, j in near:
-                if rank < 9:
+                if rank < 9 and not self.bench.inseparable(i, j):
                     yield from self._through(i)
                     yield from self._through(j)
                     yield self._apart(i, j)

@@ -110,7 +110,7 @@ class Powering:
         names = " and ".join(f.name for f in self.upstream)
         for key in ("off", "on") if names else ():
             yield _deed("lamp", f"key {key}: no lamp burns ({names})", short)
-        yield PowerStep(0, "lamp", "key off, the machine quiet, lamps still in place: current in the battery's minus lead, to compare with",
+        yield PowerStep(0, "lamp", "key off, the machine quiet, lamps still in place: current in the battery's minus lead, then meter out",
                         MINUS, CHASSIS, "off", quantity="A", state="fuses out", why="what the machine draws without this job")
 
     # -- volts of the unmated faces --------------------------------------------------------------------

@@ -62,7 +62,8 @@ def taken(bench: Bench, plan: Plan | None, entries: Iterable[Entry]) -> tuple[tu
         before = good.get(key)
         same = before is not None and _alike(before.entry, entry)
         good[key] = Taken(entry.red, entry.black, entry, before.times + 1 if before is not None and same else 1, ranged, state)
-    return tuple(_judged(bench.drawn, t) for t in good.values()), tuple(stale)
+    figures = {(frozenset((p.red, p.black)), p.state) for p in plan.probes if p.expect == "ohms"} if plan else set()
+    return tuple(_judged(bench.drawn, t, (frozenset((t.red, t.black)), t.state) in figures) for t in good.values()), tuple(stale)
 
 
 def _stale(bench: Bench, entry: Entry) -> str | None:
@@ -108,14 +109,17 @@ def consistent(build: Build, t: Taken) -> bool:
     return fits(t.entry, span)
 
 
-def _judged(drawn: Build, t: Taken) -> Taken:
+def _judged(drawn: Build, t: Taken, figure: bool) -> Taken:
+    """With whether it is as drawn; a beep alone proves nothing where the plan asks for ohms, as another path would beep too."""
     agrees: bool | None = consistent(drawn, t)
     if agrees:
         span = drawn.ohms(t.red, t.black, t.state)
         vague = t.entry.seen == "unsure" or (
             t.entry.ohms is None
             and not t.diode_range
-            and ((t.entry.seen == "silent" and span.high < 1e9) or (t.entry.seen == "beep" and span.low > THROUGH_OHMS))
+            and (
+                (t.entry.seen == "silent" and span.high < 1e9) or (t.entry.seen == "beep" and (figure or span.low > THROUGH_OHMS))
+            )
         )
         agrees = None if vague else True
     return Taken(t.red, t.black, t.entry, t.times, t.diode_range, t.state, agrees)

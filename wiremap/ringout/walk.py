@@ -69,7 +69,7 @@ class Walk:
     def answer(self, turn: Turn, text: str, by: str, date: str) -> Entry | None:
         """The entry that an answer comes to, kept; None if it cannot be read."""
         seen: str | Span | None = read_seen(text) if text.strip() else self._as_expected(turn)
-        if seen is None:
+        if seen is None or (seen == "beep" and self._wants_figure(turn)):
             return None
         state = DIODE_RANGE if turn.expect == "diode" else None
         state = turn.state or state
@@ -84,6 +84,8 @@ class Walk:
 
     def refused(self, turn: Turn, text: str) -> str:
         """Why a typed answer is none."""
+        if text.strip() and self._wants_figure(turn) and read_seen(text) == "beep":
+            return f"a beep is not enough here, another path would beep too: type the ohms on the display ({turn.expect} expected)"
         if text.strip():
             return f"`{text.strip()}` is no answer here: {KEYS}"
         if turn.telling or turn.probe is None:
@@ -94,6 +96,10 @@ class Walk:
         """Enter stands for a beep or a silence; a value must be typed."""
         expect = turn.probe.expect if turn.probe is not None else ""
         return expect if expect in ("beep", "silent", "diode") and not turn.telling else None
+
+    @staticmethod
+    def _wants_figure(turn: Turn) -> bool:
+        return not turn.telling and turn.probe is not None and turn.probe.expect == "ohms"
 
     def undo(self) -> Entry | None:
         """The entry that takes the last answer back: the same points, not sure; before this walk's first, that of an earlier one."""

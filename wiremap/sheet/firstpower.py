@@ -28,7 +28,8 @@ def power_section(given: Given) -> Section:
     """First power, one box a deed or a reading, from left to right."""
     blocks: list[Block] = list(_powered(given.power))
     if blocks:
-        first = "Every reading of the ring-out is right, then every sleeve shrunk. A lamp burns or a reading is wrong: battery off, find it."
+        shrunk = "" if given.met_outside else ", then every sleeve shrunk"
+        first = f"Every reading of the ring-out is right{shrunk}. A lamp burns or a reading is wrong: battery off, find it."
         blocks.insert(0, Deeds("", (Deed("0", first),)))
         blocks[1:1] = _parted(given)
     else:
@@ -41,7 +42,7 @@ def _parted(given: Given) -> list[Block]:
     """Nets that meet outside the harness: each silent while it is parted there, or a touch inside is never seen."""
     deeds = [Deed(f"r{p.n}", f"{p.parted} parted: {' + '.join(p.red)} – {' + '.join(p.black)}", "silent" if p.expect == "silent" else "")
              for p in given.met_outside]
-    words = "Battery still off. What meets outside is parted there (guard lifted, ground off its stud), then together again"
+    words = "Battery still off. What meets outside parted (guard lifted, ground off its stud), joined again, then every sleeve shrunk"
     return [Deeds(words, tuple(deeds))] if deeds else []
 
 

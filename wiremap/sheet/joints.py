@@ -89,7 +89,8 @@ def _row(given: Given, n: int, joint: Joint, like: dict[str, tuple[str, ...]], u
 
 def _rank(given: Given, conductor: Conductor) -> int:
     """Machine side first, the new wire of a module next, then the unit's; a part's lead last."""
-    end = given.harness.end_of(conductor.point) if conductor.point else None
+    points = (conductor.point, conductor.a, conductor.b)
+    end = next((e for p in points if p and (e := given.harness.end_of(p)) is not None), None)
     if conductor.origin == "lead" or end is None:
         return 3
     return SIDE_RANK.get(end.side, 2)
