@@ -9,10 +9,12 @@ from pathlib import Path
 import pytest
 from ringout_simulator import Copper, random_job
 
+from wiremap.check import check_job
 from wiremap.cli.main import main
 from wiremap.files import load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Job
+from wiremap.ringout.asbuilt import revision
 from wiremap.ringout.judge import Judgement, judge
 from wiremap.ringout.notebook import added, batch, no_such_points, stamped
 from wiremap.ringout.plan import Plan, plan
@@ -190,6 +192,16 @@ def test_a_bridged_guard_loop_does_not_pass(demo: Job) -> None:
     missing = [copper.answer(p) for p in made.probes if not p.parted]
     without = judge(Harness(demo), missing, planned=made)
     assert without.verdict == "incomplete" and [p.parted for p in without.left] == ["ground", "guard-back"]
+
+
+def test_a_bridge_is_one_circuit_as_built(demo: Job) -> None:
+    """The revision of a bridged guard loop joins both sides, and the check holds it."""
+    made = plan(Harness(demo), "near")
+    copper = Copper(demo, machine=True)
+    copper.touch("loom.9", "loom.10")
+    built = revision(Harness(demo), answered(demo, made, copper).explanations[0].build)
+    assert any({"loom.9", "loom.10", "donor.14", "donor.15"} <= set(c.join) for c in built.circuits)
+    assert check_job(built).verdict != "in-order"
 
 
 def test_the_walk_asks_to_part_it_and_keeps_the_state(demo: Job) -> None:

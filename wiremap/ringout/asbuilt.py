@@ -96,7 +96,8 @@ def revision(harness: Harness, build: Build) -> Job:
         if len(points) < 2:
             continue
         kept = [c for c in job.circuits if c.id not in used and set(c.join) <= set(points)]
-        if kept and {a for c in kept for a in c.join} == set(points):
+        drawn = len({bench.group[a] for a in points}) == 1  # of nets that touch, their circuits are one
+        if kept and drawn and {a for c in kept for a in c.join} == set(points):
             circuits += kept
             used |= {c.id for c in kept}
             continue
