@@ -15,10 +15,10 @@ from wiremap.graph import Harness
 from wiremap.model import Entry, Fed, Job, Span, Supply, frozen
 from wiremap.ringout.forms import POWER_FORM
 from wiremap.ringout.fuses import fuses_kept, fuses_out
-from wiremap.ringout.notebook import append, stamped
+from wiremap.ringout.notebook import append, readings_from, stamped
 from wiremap.ringout.outset import outset
 from wiremap.ringout.power import STAGES, PowerVerdict, power_judge, power_plan
-from wiremap.ringout.powerlines import power_lines, power_readings
+from wiremap.ringout.powerlines import power_lines, power_reader
 from wiremap.sheet.firstpower import sign_section
 from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import Step
@@ -433,10 +433,10 @@ def test_the_form_that_help_prints_is_read(demo: Job) -> None:
 
 def test_lines_and_notebooks_are_read_from_a_file(tmp_path: Path, demo: Job) -> None:
     """A file of lines, a notebook, and a file that is not there."""
-    steps = power_plan(Harness(demo))
+    read = power_reader(power_plan(Harness(demo)))
     (tmp_path / "bench.txt").write_text("34 12.6 V\n", encoding="utf-8")
-    (read_,), none = power_readings(tmp_path / "bench.txt", steps, "RK")
+    (read_,), none = readings_from(tmp_path / "bench.txt", "RK", "", read)
     assert (read_.volts, read_.by, none) == (12.6, "RK", ())
     assert append(tmp_path / "n.yaml", [read_]) is None
-    assert [e.volts for e in power_readings(tmp_path / "n.yaml", steps)[0]] == [12.6]
-    assert power_readings(tmp_path / "missing.txt", steps)[1][0].rule == "no-such-file"
+    assert [e.volts for e in readings_from(tmp_path / "n.yaml", read=read)[0]] == [12.6]
+    assert readings_from(tmp_path / "missing.txt", read=read)[1][0].rule == "no-such-file"

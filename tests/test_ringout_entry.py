@@ -160,6 +160,8 @@ def test_one_reading_writes_no_revision(tmp_path: Path, capsys: pytest.CaptureFi
     assert main([*call, "--as-built", str(built)]) == 1 and not built.exists()
     assert main([*call, "--date", "2999-01-01"]) == 2
     assert "later than today" in capsys.readouterr().err
+    assert main([*call[:2], "--walk", "--by", "RK", "--date", "2999-01-01"]) == 2
+    assert "later than today" in capsys.readouterr().err
 
 
 # -- what meets outside the harness ---------------------------------------------------------------

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,6 +26,7 @@ class Bench:
     notebook: Path
     named: bool  # the job names that notebook, or it is found beside the pinout
     bare: bool
+    filed: Job  # the same as its files say it, no answer laid over it
     unnamed: tuple[str, ...] = ()  # notebooks that count here although the job does not name them
 
 
@@ -43,6 +45,32 @@ def day(args: argparse.Namespace) -> str:
     from datetime import date
 
     return date.today().isoformat()
+
+
+def not_yet(args: argparse.Namespace) -> Finding | None:
+    """A fault for a `--date` that is still to come: nobody has seen anything on it; None for all others."""
+    from datetime import date
+
+    from wiremap.base import fault
+
+    try:
+        ahead = date.fromisoformat(args.date.strip()) > (today := date.today())
+    except ValueError:
+        return None
+    return fault("future-date", f"the date {args.date.strip()} is later than today ({today.isoformat()}); nothing was saved",
+                 fix="give the day on which it was seen, or leave --date out for today") if ahead else None
+
+
+def typed(path: str) -> tuple[str, str] | Finding:
+    """The text of a file of lines, or of standard input (`-`), and the name it is shown under."""
+    from wiremap.base import Place, fault
+
+    name = "standard input" if path == "-" else path
+    try:
+        return name, sys.stdin.read() if path == "-" else Path(path).read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
+        return fault("no-such-file", f"could not be read: {why}", Place(name), fix="check its name and folder, and save it as plain text")
 
 
 def open_bench(path: str, notebook: str | None = None) -> tuple[Bench | None, tuple[Finding, ...]]:
@@ -68,13 +96,13 @@ def open_bench(path: str, notebook: str | None = None) -> tuple[Bench | None, tu
         also = [chosen] if named or _same(chosen, beside(path)) else [beside(path), chosen]
         unnamed, more = _read(p for p in also if not any(_same(n.path, p) for n in value.notebooks))
         job = settle(replace(value, notebooks=(*value.notebooks, *unnamed)))
-        return Bench(job, Harness(job), chosen, named, False, tuple(n.path for n in unnamed)), (*findings, *more)
+        return Bench(job, Harness(job), chosen, named, False, value, tuple(n.path for n in unnamed)), (*findings, *more)
     if isinstance(value, Pinout):
         chosen = Path(notebook) if notebook else beside(path)
         books, more = _read([chosen])
         findings = (*findings, *more)
         job = settle(alone(value, books))
-        return Bench(job, Harness(job), chosen, True, True), findings
+        return Bench(job, Harness(job), chosen, True, True, alone(value)), findings
     if value is not None:
         findings = (*findings, fault("wrong-kind", "a job or a pinout is wanted, this is a notebook", Place(path)))
     return None, findings
@@ -121,12 +149,22 @@ def save(bench: Bench, entries: Sequence[Entry]) -> Finding | None:
 
     from wiremap.ringout.notebook import append, stamped
 
-    whole = [stamped(bench.harness, e) for e in entries]
+    whole = [stamped(bench.harness, e, bench.filed) for e in entries]
     if bench.bare:
         whole = [replace(e, about=bare(e.about), red=tuple(map(bare, e.red)), black=tuple(map(bare, e.black))) for e in whole]
     fault = append(bench.notebook, whole)
     if fault is None and not bench.named:
         note(f"saved in {bench.notebook.as_posix()}; {_name_it(bench, bench.notebook)}")
+    return fault
+
+
+def save_readings(bench: Bench, read: Sequence[Entry], fresh: Sequence[Entry]) -> Finding | None:
+    """Save those of the readings that were not there already, and say how many were."""
+    fault = save(bench, fresh)
+    if fault is None:
+        gone = len(read) - len(fresh)
+        known = f"; {gone} {'was' if gone == 1 else 'were'} there already" if gone else ""
+        note(f"{len(fresh)} reading{'s' * (len(fresh) != 1)} saved in {bench.notebook.as_posix()}{known}")
     return fault
 
 

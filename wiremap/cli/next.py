@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
-from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, Place, Severity, fault
@@ -13,19 +11,20 @@ from wiremap.cli.bench import (
     day,
     full_address,
     not_counted,
+    not_yet,
     notebook_options,
     notebook_plain,
     open_bench,
     save,
     shown,
     tell_not_counted,
+    typed,
     unread,
 )
 from wiremap.cli.common import OK, emit_json, json_flag, note, say
-from wiremap.evidence import alone, answers, refusal, stale
-from wiremap.evidence.allowed import allowed, not_yet
-from wiremap.evidence.answers import stamp
-from wiremap.model import Entry, Job, Pinout
+from wiremap.evidence import answers, refusal, stale
+from wiremap.evidence.allowed import allowed
+from wiremap.model import Entry, Job
 
 EXAMPLES = """examples:
   wiremap next job.yaml
@@ -114,22 +113,13 @@ def run(args: argparse.Namespace) -> int:
     return OK
 
 
-def filed(path: str) -> Job:
-    """The job, or the pinout by itself, as its files say it, without an answer laid over them; the file has been read before."""
-    from wiremap.files import load_any
-
-    value = load_any(path).value
-    assert isinstance(value, Job | Pinout)
-    return value if isinstance(value, Job) else alone(value)
-
-
 def _clash(args: argparse.Namespace) -> Finding | None:
     """Options that say nothing together, or a day that is still to come."""
     if args.batch is not None and args.answer is not None:
         return fault("usage", "--answer and --batch exclude one another", fix="give one of them")
     if args.batch is not None and args.about is not None:
         return fault("usage", "each line of --batch names its own address, so --about says nothing", fix="leave --about out")
-    return not_yet(args.date)
+    return not_yet(args)
 
 
 def _known(job: Job, address: str) -> bool:
@@ -200,16 +190,6 @@ def _twice(bench: Bench, lines: list[tuple[Place | None, str, str]]) -> list[Fin
     return faults
 
 
-def typed(path: str) -> tuple[str, str] | Finding:
-    """The text of a file of lines, or of standard input (`-`), and the name it is shown under."""
-    name = "standard input" if path == "-" else path
-    try:
-        return name, sys.stdin.read() if path == "-" else Path(path).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        return fault("no-such-file", f"could not be read: {why}", Place(name), fix="check its name and folder, and save it as plain text")
-
-
 def _lines(path: str) -> list[tuple[Place | None, str, str]] | Finding:
     """The lines `ADDRESS: answer` of a batch file or of standard input (`-`); `#` begins a remark."""
     read = typed(path)
@@ -229,8 +209,8 @@ def _lines(path: str) -> list[tuple[Place | None, str, str]] | Finding:
 
 
 def _save(args: argparse.Namespace, bench: Bench, kept: list[Entry]) -> list[Finding]:
-    job, before = filed(args.file), answers(bench.job)
-    refused = save(bench, [stamp(job, e) for e in kept])
+    before = answers(bench.job)
+    refused = save(bench, kept)
     if refused is not None:
         return [refused]
     for entry in kept:

@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import Any, TextIO
 
-from wiremap.cli.bench import Bench, day, not_counted, notebook_options, open_bench, save, tell_not_counted, unread
+from wiremap.cli.bench import Bench, day, not_counted, not_yet, notebook_options, open_bench, save, save_readings, tell_not_counted, unread
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
 from wiremap.ringout.forms import FORM, POWER_FORM
 
@@ -57,6 +57,8 @@ def run(args: argparse.Namespace) -> int:
     clash = _clash(args)
     if clash:
         return _usage(args, clash[0], clash[1])
+    if (ahead := not_yet(args)) is not None:
+        return unread(args, "ringout", [ahead])
     if len(args.files) > 1:
         return _adapter(args)
     bench, findings = open_bench(args.files[0], args.notebook)
@@ -65,11 +67,12 @@ def run(args: argparse.Namespace) -> int:
     if bench is None or any(f.fault for f in findings):
         return unread(args, "ringout", findings)
     tell_not_counted(bench, not_counted(bench))
-    entries, faults = _entries(args, bench)
+    steps = _steps(bench) if args.power else ()
+    entries, faults = _entries(args, bench, steps)
     if faults:
         return unread(args, "ringout", faults)
     if args.power:
-        return _power(args, bench, entries)
+        return _power(args, bench, entries, steps)
     if args.walk:
         return _walk(args, bench)
     return _judge(args, bench, entries) if args.readings or args.judge or args.as_built else _plan(args, bench)
@@ -102,50 +105,41 @@ def _usage(args: argparse.Namespace, message: str, fix: str) -> int:
     return unread(args, "ringout", [fault("usage", message, fix=fix)])
 
 
-def _entries(args: argparse.Namespace, bench: Bench) -> tuple[list[Any], tuple[Any, ...]]:
-    """The entries of the job's notebooks and of `--readings`, saved on wish."""
+def _steps(bench: Bench) -> tuple[Any, ...]:
+    from wiremap.ringout.power import power_plan
+
+    return power_plan(bench.harness)
+
+
+def _read(args: argparse.Namespace, lines: Any) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
+    """The entries of `--readings`, its lines read by `lines`, and what could not be read."""
+    from wiremap.ringout.notebook import readings_from
+
+    if args.readings == "-":
+        return lines(sys.stdin.read(), "standard input", args.by, day(args))  # type: ignore[no-any-return]
+    return readings_from(args.readings, args.by, day(args), lines)
+
+
+def _entries(args: argparse.Namespace, bench: Bench, steps: tuple[Any, ...]) -> tuple[list[Any], tuple[Any, ...]]:
+    """The entries of the job's notebooks and of `--readings`, saved on wish; `steps` of first power if that is asked for."""
     import os
 
-    from wiremap.evidence.allowed import not_yet
-    from wiremap.ringout.notebook import added, batch, no_such_points, readings_from, stamped
+    from wiremap.ringout.notebook import added, batch, no_such_points
+    from wiremap.ringout.powerlines import power_reader
 
     own = [e for n in bench.job.notebooks for e in n.entries]
     if not args.readings:
         return own, ()
     if any(os.path.abspath(n.path) == os.path.abspath(args.readings) for n in bench.job.notebooks):
         return own, ()
-    if (ahead := not_yet(day(args))) is not None:
-        return [], (ahead,)
-    if args.power:
-        read, findings = _power_entries(args, bench)
-    else:
-        read, findings = (
-            batch(sys.stdin.read(), "standard input", args.by, day(args))
-            if args.readings == "-"
-            else readings_from(args.readings, args.by, day(args))
-        )
+    read, findings = _read(args, power_reader(steps) if args.power else batch)
     findings = (*findings, *no_such_points(bench.harness, read))
     if any(f.fault for f in findings):
         return [], findings
     fresh = tuple(read) if args.readings == "-" else added(own, read)  # what is typed anew was measured anew
-    if args.save:
-        fault = save(bench, fresh)
-        if fault is not None:
-            return [], (fault,)
-        known = f"; {gone} {'was' if gone == 1 else 'were'} there already" if (gone := len(read) - len(fresh)) else ""
-        note(f"{len(fresh)} reading{'s' * (len(fresh) != 1)} saved in {bench.notebook.as_posix()}{known}")
-    return [*own, *(stamped(bench.harness, e) if args.save else e for e in fresh)], ()
-
-
-def _power_entries(args: argparse.Namespace, bench: Bench) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
-    """Readings of first power: lines by the numbers of its list, or a notebook."""
-    from wiremap.ringout.power import power_plan
-    from wiremap.ringout.powerlines import power_lines, power_readings
-
-    steps = power_plan(bench.harness)
-    if args.readings == "-":
-        return power_lines(sys.stdin.read(), steps, "standard input", args.by, day(args))
-    return power_readings(args.readings, steps, args.by, day(args))
+    if args.save and (fault := save_readings(bench, read, fresh)) is not None:
+        return [], (fault,)
+    return [*own, *fresh], ()
 
 
 def _plan(args: argparse.Namespace, bench: Bench) -> int:
@@ -226,10 +220,9 @@ def _from(folder: str, path: str) -> str:
     return os.path.relpath(os.path.abspath(path), folder).replace(os.sep, "/")
 
 
-def _power(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
-    from wiremap.ringout.power import CAUTION, power_judge, power_plan
+def _power(args: argparse.Namespace, bench: Bench, entries: list[Any], steps: tuple[Any, ...]) -> int:
+    from wiremap.ringout.power import CAUTION, power_judge
 
-    steps = power_plan(bench.harness)
     judged = power_judge(bench.harness, entries, steps) if args.readings or args.judge else None
     if args.json:
         body: dict[str, Any] = {"power": [s.as_json() for s in steps], "caution": CAUTION}
@@ -257,16 +250,12 @@ def _adapter(args: argparse.Namespace) -> int:
     """Two or more faces: what to read first; with readings the adapter as it was built, and what the rule book says of it."""
     from wiremap.files import load_pinout
     from wiremap.ringout.bought import first_probes
-    from wiremap.ringout.notebook import batch, readings_from
+    from wiremap.ringout.notebook import batch
 
     read: tuple[Any, ...] = ()
     findings: list[Any] = []
     if args.readings:
-        read, faults = (
-            batch(sys.stdin.read(), "standard input", args.by, day(args))
-            if args.readings == "-"
-            else readings_from(args.readings, args.by, day(args))
-        )
+        read, faults = _read(args, batch)
         findings += faults
     pinouts, files = {}, dict(zip(_face_names(args.files, read), args.files, strict=True))
     for name, file in files.items():

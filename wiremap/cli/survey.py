@@ -6,7 +6,19 @@ import argparse
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.bench import Bench, day, not_counted, notebook_options, open_bench, save, shown, tell_not_counted, unread
+from wiremap.cli.bench import (
+    Bench,
+    day,
+    not_counted,
+    not_yet,
+    notebook_options,
+    open_bench,
+    save_readings,
+    shown,
+    tell_not_counted,
+    typed,
+    unread,
+)
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 
 EXAMPLES = """examples:
@@ -83,22 +95,18 @@ def run(args: argparse.Namespace) -> int:
 
 def _clash(args: argparse.Namespace) -> Finding | None:
     """Options that say nothing together, readings that nobody answers for, or a day that is still to come."""
-    from wiremap.evidence.allowed import not_yet
-
     if args.save and args.readings is None:
         return fault("usage", "--save has nothing to save", fix="add --readings FILE")
     if args.save and not args.by.strip():
         return fault("no-name", "a reading counts with a name under it, and --save keeps readings; nothing was saved", fix="add --by NAME")
-    return not_yet(args.date)
+    return not_yet(args)
 
 
 def _read(args: argparse.Namespace, bench: Bench) -> Bench | list[Finding]:
     """The bench with the typed readings among its entries, saved on wish; or what could not be read."""
     from dataclasses import replace
 
-    from wiremap.cli.next import filed, typed
     from wiremap.evidence import settle
-    from wiremap.evidence.answers import stamp
     from wiremap.graph import Harness
     from wiremap.model import Notebook
     from wiremap.ringout.notebook import added
@@ -110,15 +118,13 @@ def _read(args: argparse.Namespace, bench: Bench) -> Bench | list[Finding]:
     read, faults = typed_readings(bench.job, text[1], text[0], args.by, day(args))
     if faults:
         return list(faults)
-    own, job = bench.job.notebooks, filed(args.file)
+    own = bench.job.notebooks
     fresh = added([e for n in own for e in n.entries], read)
     if args.save:
-        refused = save(bench, [stamp(job, e) for e in fresh])
+        refused = save_readings(bench, read, fresh)
         if refused is not None:
             return [refused]
-        known = f"; {len(read) - len(fresh)} were there already" if len(fresh) < len(read) else ""
-        note(f"{len(fresh)} reading{'' if len(fresh) == 1 else 's'} saved in {bench.notebook.as_posix()}{known}")
-    job = settle(replace(job, notebooks=(*own, Notebook(text[0], fresh))))
+    job = settle(replace(bench.filed, notebooks=(*own, Notebook(text[0], fresh))))
     return replace(bench, job=job, harness=Harness(job))
 
 

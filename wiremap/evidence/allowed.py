@@ -5,10 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from types import MappingProxyType
 
-from wiremap.base import Finding, fault
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import Cavity, End, Entry, Job, Span, split
 from wiremap.model.pinout import BASES, FLOWS
@@ -83,16 +81,6 @@ def figures(text: str, of: Figure) -> Span | None:
     if len(known) != len(parts) or len(known) not in (1, 2) or known != sorted(known):
         return None
     return Span(known[0], known[-1])
-
-
-def not_yet(day: str) -> Finding | None:
-    """A fault for a day that is still to come: nobody has seen anything on it; None for all others."""
-    try:
-        ahead = date.fromisoformat(day.strip()) > (today := date.today())
-    except ValueError:
-        return None
-    return fault("future-date", f"the date {day.strip()} is later than today ({today.isoformat()}); nothing was saved",
-                 fix="give the day on which it was seen, or leave --date out for today") if ahead else None
 
 
 def allowed(job: Job, about: str) -> Allowed | None:

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 import tempfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
 from wiremap.evidence import probe_print
+from wiremap.evidence.answers import stamp
 from wiremap.evidence.readings import in_harness
 from wiremap.files import load_notebook
 from wiremap.files.dump import dump_entry
 from wiremap.files.schemas import first_lines
 from wiremap.files.write import update_text
-from wiremap.graph import Harness, cavity_fingerprint
-from wiremap.model import OPEN, Entry, Span
+from wiremap.graph import Harness
+from wiremap.model import OPEN, Entry, Job, Span
 from wiremap.ringout.expect import IN
 from wiremap.ringout.forms import ACCEPTED
+from wiremap.ringout.lines import DASH, did_you_mean, pieces
 
 SHORT = {
     "b": "beep",
@@ -33,14 +34,15 @@ SHORT = {
     "diode": "diode",
 }
 OPEN_WORDS = frozenset({"o", "open", "ol", "0l", "o.l", "0.l", "o.l.", "0.l."})  # meters show overload as OL, 0L or O.L
-DASH = r"[-\u2010-\u2015\u2212]"  # hyphens, dashes and the minus sign: whatever a phone or a word processor makes of one
 LINE = re.compile(
     rf"^\s*(?:(?P<red>\S+)\s+{DASH}\s+|(?P<tight>[^\s.]+[.]\S+?){DASH}(?=[^\s\d]))"
     r"(?P<black>\S+)\s+(?P<seen>\S+)(?:\s+(?P<scale>[kKM]?)(?:Ω|ohms?))?"
     r"(?:\s+with\s+(?P<fuse>\S+)|\s+(?P<parted>parted))?\s*$"
 )
 VALUE = re.compile(r"^(?P<figure>\d+(?:[.,]\d+)?)(?P<unit>[kKM]?)(?:Ω|ohms?)?$")
-BETWEEN = re.compile(r"(?<!\d),|,(?!\d)")  # a comma between digits is a decimal comma
+
+
+Lines = Callable[[str, str, str, str], tuple[tuple[Entry, ...], tuple[Finding, ...]]]  # of text, its name, by whom, when
 
 
 def batch(text: str, shown: str = "batch", by: str = "", date: str = "") -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
@@ -51,18 +53,12 @@ def batch(text: str, shown: str = "batch", by: str = "", date: str = "") -> tupl
     """
     entries: list[Entry] = []
     findings: list[Finding] = []
-    for number, line in enumerate(text.splitlines(), 1):
-        text_, start = line.partition("#")[0], 0
-        for piece in BETWEEN.split(text_):
-            at = text_.index(piece, start)
-            start = at + len(piece)
-            if piece.strip():
-                place = Place(shown, number, at + 1 + len(piece) - len(piece.lstrip()))
-                read = _reading(piece, place, by, date)
-                if isinstance(read, Finding):
-                    findings.append(read)
-                else:
-                    entries.append(read)
+    for place, piece in pieces(text, shown):
+        read = _reading(piece, place, by, date)
+        if isinstance(read, Finding):
+            findings.append(read)
+        else:
+            entries.append(read)
     return tuple(entries), tuple(findings)
 
 
@@ -71,7 +67,7 @@ def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
     if found is None:
         return fault(
             "reading-unread",
-            f"this is no reading: {piece.strip()!r}",
+            f"this is no reading: {piece!r}",
             place,
             fix=f"write it as: loom.1 - donor.3 b   ({ACCEPTED})",
         )
@@ -102,8 +98,8 @@ def read_seen(text: str) -> str | Span | None:
     return Span.of(float(value["figure"].replace(",", ".")) * {"": 1.0, "k": 1e3, "K": 1e3, "M": 1e6}[value["unit"]])
 
 
-def readings_from(path: Path | str, by: str = "", date: str = "") -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
-    """The entries of a notebook or of a file of batch lines, whichever it is, and what could not be read."""
+def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = batch) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
+    """The entries of a notebook or of a file of lines, whichever it is, and what could not be read; `read` reads the lines."""
     path = Path(path)
     try:
         text = path.read_text(encoding="utf-8-sig")
@@ -113,7 +109,7 @@ def readings_from(path: Path | str, by: str = "", date: str = "") -> tuple[tuple
     if re.search(r"^wiremap\s*:", text, re.MULTILINE):
         loaded = load_notebook(path)
         return (loaded.value.entries if loaded.value else ()), loaded.findings
-    return batch(text, path.as_posix(), by, date)
+    return read(text, path.as_posix(), by, date)
 
 
 def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding, ...]:
@@ -128,8 +124,7 @@ def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding,
         if e.kind == "probe" and e.of is None:
             for address in in_harness((*e.red, *e.black)):
                 if address not in harness.points:
-                    close = difflib.get_close_matches(address, harness.points, n=3, cutoff=0.5)
-                    near = f"; did you mean {' or '.join(close)}?" if close else ""
+                    near = did_you_mean(address, harness.points)
                     found.append(fault("no-such-point", f"{address} is no point of this job{near}", e.place,
                                        fix="write an end and its cavity as loom.1, a part and its leg as F1.a"))
     return tuple(found)
@@ -171,18 +166,16 @@ def _same(e: Entry) -> Entry:
     return replace(e, of=None, place=None, how="")
 
 
-def stamped(harness: Harness, entry: Entry) -> Entry:
-    """The entry with the fingerprint of the metal or cavity it speaks of; unchanged if it already has one or none fits."""
+def stamped(harness: Harness, entry: Entry, filed: Job | None = None) -> Entry:
+    """The entry with the fingerprint of the metal or cavity it speaks of; unchanged if it already has one or none fits.
+
+    `filed` is the job as its files say it: a cavity's fingerprint is taken there, before any answer was laid over it.
+    """
     if entry.of is not None:
         return entry
     if entry.kind in ("probe", "power"):
         return replace(entry, of=probe_print(harness, (*entry.red, *entry.black)))
-    if entry.kind in ("survey", "answer"):
-        address = next(iter(entry.red), "") if entry.kind == "survey" else entry.about
-        point = harness.points.get(address) or harness.points.get(address.rpartition(".")[0])
-        if point is not None and point.cavity is not None:
-            return replace(entry, of=cavity_fingerprint(point.cavity))
-    return entry
+    return stamp(filed, entry) if filed is not None and entry.kind in ("survey", "answer") else entry
 
 
 def append(path: Path | str, entries: Sequence[Entry]) -> Finding | None:

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import difflib
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
 from wiremap.model import Entry
-from wiremap.ringout.notebook import BETWEEN, DASH, readings_from
+from wiremap.ringout.lines import DASH, did_you_mean, pieces, taken_out
+from wiremap.ringout.notebook import Lines
 from wiremap.ringout.power import PowerStep
 
 FIX = "write it as: 15 off 0.02 V, or: donor.3 - donor.1 12.6 V key on   (numbers as the list of first power prints them)"
@@ -48,7 +46,7 @@ def power_lines(text: str, steps: tuple[PowerStep, ...], shown: str = "readings"
     """
     entries: list[Entry] = []
     findings: list[Finding] = []
-    for place, piece in _pieces(text, shown):
+    for place, piece in pieces(text, shown):
         read = _entries(piece, steps, place, by, date)
         if isinstance(read, str):
             findings.append(fault("reading-unread", f"{read}: `{piece}`", place, fix=FIX))
@@ -59,26 +57,9 @@ def power_lines(text: str, steps: tuple[PowerStep, ...], shown: str = "readings"
     return tuple(entries), tuple(findings)
 
 
-def power_readings(path: Path | str, steps: tuple[PowerStep, ...], by: str = "",
-                   date: str = "") -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
-    """The entries of a notebook or of a file of lines of first power, whichever it is, and what could not be read."""
-    try:
-        text = Path(path).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError):
-        return readings_from(path, by, date)  # which tells why
-    if re.search(r"^wiremap\s*:", text, re.MULTILINE):
-        return readings_from(path, by, date)
-    return power_lines(text, steps, Path(path).as_posix(), by, date)
-
-
-def _pieces(text: str, shown: str) -> Iterator[tuple[Place, str]]:
-    """Each reading with the place where it begins."""
-    for number, line in enumerate(text.splitlines(), 1):
-        start = 0
-        for piece in BETWEEN.split(line.partition("#")[0]):
-            if piece.strip():
-                yield Place(shown, number, start + 1 + len(piece) - len(piece.lstrip())), piece.strip()
-            start += len(piece) + 1
+def power_reader(steps: tuple[PowerStep, ...]) -> Lines:
+    """What reads the lines of these steps, for `readings_from`."""
+    return lambda text, shown, by, date: power_lines(text, steps, shown, by, date)
 
 
 def _entries(piece: str, steps: tuple[PowerStep, ...], place: Place, by: str, date: str) -> list[Entry] | str:
@@ -102,9 +83,9 @@ def _taken_apart(piece: str, steps: tuple[PowerStep, ...]) -> Said | str:
     text = re.sub(rf"(?<!\S){DASH}(?=[\d.])", "-", _MARKS.sub(" ", piece[at.end() if at else 0 :]))
     states = sorted({s.state for s in steps if s.state}, key=lambda s: (-len(s), s))
     named = re.compile("|".join(rf"(?<!\S){re.escape(s)}(?!\S)" for s in states) or r"(?!)", re.IGNORECASE)
-    said_state, text = _taken(named, text)
-    figures, text = _taken(_FIGURES, text)
-    keys, text = _taken(_KEY, text)
+    said_state, text = taken_out(named, text)
+    figures, text = taken_out(_FIGURES, text)
+    keys, text = taken_out(_KEY, text)
     rest = " ".join(text.split())
     if not figures:
         return _no_figure(rest)
@@ -202,8 +183,7 @@ def _nowhere(red: str, black: str | None, asked: list[PowerStep]) -> str:
     points = list(dict.fromkeys(p for s in asked for p in (s.red, s.black) if p))
     for name in (red, black):
         if name and name not in points:
-            close = difflib.get_close_matches(name, points, n=3, cutoff=0.5)
-            return f"nothing is read at {name} during first power" + (f"; did you mean {' or '.join(close)}?" if close else "")
+            return f"nothing is read at {name} during first power{did_you_mean(name, points)}"
     blacks = list(dict.fromkeys(str(s.black) for s in asked if s.red == red))
     where = f": with the red probe on {red} the black one stands on {' or '.join(blacks)}" if blacks else ""
     return f"nothing is read from {red} to {black} during first power{where}"
@@ -222,11 +202,6 @@ def _post(name: str) -> str:
     """A point as the list writes it: the battery's posts in small letters with one space."""
     small = " ".join(name.casefold().split())
     return small if small.startswith("battery ") else name
-
-
-def _taken(pattern: re.Pattern[str], text: str) -> tuple[list[re.Match[str]], str]:
-    """What a pattern finds, and the words without it."""
-    return list(pattern.finditer(text)), pattern.sub(" ", text)
 
 
 def _count(n: int, thing: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from dataclasses import replace
 
@@ -10,7 +9,8 @@ from wiremap.base import Finding, Place, fault
 from wiremap.evidence.answers import cavity_of
 from wiremap.evidence.weigh import GROUNDED
 from wiremap.model import CHASSIS, OPEN, Entry, Job, Span
-from wiremap.ringout.notebook import BETWEEN, DASH, read_seen
+from wiremap.ringout.lines import BETWEEN, DASH, did_you_mean, taken_out
+from wiremap.ringout.notebook import read_seen
 from wiremap.ringout.survey import Row, survey
 
 MINUS = "battery minus"
@@ -73,10 +73,10 @@ def _typed(job: Job, rows: tuple[Row, ...], line: str, place: Place) -> Entry | 
 
 def _shown(plain: Entry, said: str, states: list[str]) -> Entry | str:
     """The entry with what the meter showed and how the machine stood, or in words what is wrong with it."""
-    named, said = _taken(re.compile("|".join(rf"(?<!\S){re.escape(s)}(?!\S)" for s in states) or r"(?!)", re.IGNORECASE), said)
-    keys, said = _taken(_KEY, said)
-    volts, said = _taken(_VOLTS, re.sub(rf"(?<!\S){DASH}(?=\d)", "-", said))
-    figures, said = _taken(_OHMS, said)
+    named, said = taken_out(re.compile("|".join(rf"(?<!\S){re.escape(s)}(?!\S)" for s in states) or r"(?!)", re.IGNORECASE), said)
+    keys, said = taken_out(_KEY, said)
+    volts, said = taken_out(_VOLTS, re.sub(rf"(?<!\S){DASH}(?=\d)", "-", said))
+    figures, said = taken_out(_OHMS, said)
     seen: list[str | Span] = [s for m in figures if (s := read_seen(m[1] + (m[2] or m[3] or ""))) is not None]
     for word in said.split():
         read = read_seen(word)
@@ -109,11 +109,6 @@ def _shown(plain: Entry, said: str, states: list[str]) -> Entry | str:
     )
 
 
-def _taken(pattern: re.Pattern[str], said: str) -> tuple[list[re.Match[str]], str]:
-    """What a pattern finds, and the words without it."""
-    return list(pattern.finditer(said)), pattern.sub(" ", said)
-
-
 def _address(job: Job, name: str) -> str | None:
     """The whole address of a cavity; where the job has one end only, the end's name may be left out."""
     names = [name, *(f"{end}.{name}" for end in job.ends if len(job.ends) == 1)]
@@ -123,8 +118,7 @@ def _address(job: Job, name: str) -> str | None:
 def _no_point(job: Job, name: str, place: Place) -> Finding:
     alone = len(job.ends) == 1
     points = [c if alone else f"{e.name}.{c}" for e in job.ends.values() for c in e.pinout.cavities]
-    close = difflib.get_close_matches(name, points, n=3, cutoff=0.5)
-    near = f"; did you mean {' or '.join(close)}?" if close else ""
+    near = did_you_mean(name, points)
     where = "; the black probe may also stand on battery minus or chassis" if name not in GROUNDED else "; the red probe stands on a cavity"
     return fault("no-such-point", f"{name} is no cavity of this {'pinout' if alone else 'job'}{near}{where}; nothing was saved", place,
                  fix=f"write it as: {FORM}")
