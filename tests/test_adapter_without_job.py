@@ -12,7 +12,6 @@ import pytest
 from wiremap.files import load_job, load_pinout
 from wiremap.files.dump import dump_job
 from wiremap.model import Entry, Job, Pinout
-from wiremap.ringout.asbuilt import job_from_readings
 from wiremap.ringout.bought import Adapter, batch_lines, first_probes, judge_adapter
 from wiremap.ringout.notebook import batch
 
@@ -351,6 +350,6 @@ def test_the_order_of_faces_and_lines_does_not_matter_to_the_map(faces: Faces) -
     """The same readings in another order and turned round give the same job."""
     entries = read(f"{STRAIGHT}\nold.3 - old.4 120\nold.6 - new.1 s")
     turned = [replace(e, red=e.black, black=e.red) for e in reversed(entries)]
-    one, two = job_from_readings(faces, entries), job_from_readings(faces, turned)
+    one, two = judge_adapter(faces, entries).job, judge_adapter(faces, turned).job
     assert one.circuits[:2] == two.circuits[:2] and {c.id for c in one.circuits} == {c.id for c in two.circuits}
     assert one.not_joined == two.not_joined

@@ -104,7 +104,7 @@ def test_a_reading_beyond_the_probes_is_told(demo: Job, tmp_path: Path) -> None:
     entries = batch("loom.2 - chassis 0.3, loom.14 - loom.3 s, loom.1 - donor.3 b")[0]
     harness = Harness(demo)
     judged = judge(harness, [stamped(harness, e) for e in entries])
-    assert [t.red for t in judged.beyond] == [("loom.2",), ("loom.14",)] and judged.stale == ()
+    assert [t.red for t, _ in judged.beyond] == [("loom.2",), ("loom.14",)] and judged.stale == ()
     assert "not counted: loom.2 to chassis: 0.3 ohm: no probe of this ring-out gets to chassis" in judged.told()
     assert [x["red"] for x in judged.as_json()["not_counted"]] == [["loom.2"], ["loom.14"]]
 

@@ -14,7 +14,8 @@ from ringout_trial import PARTS, Tally, Trial, drawn_pairs, entry, single_wrongs
 from wiremap.evidence import probe_print
 from wiremap.graph import Harness
 from wiremap.model import Job, Span
-from wiremap.ringout.asbuilt import job_from_readings, revision
+from wiremap.ringout.asbuilt import revision
+from wiremap.ringout.bought import judge_adapter
 from wiremap.ringout.judge import judge
 from wiremap.ringout.plan import METHODS, plan
 
@@ -287,7 +288,7 @@ def test_an_adapter_without_a_job_is_read_from_its_beeps(demo: Job) -> None:
         replace(entry("new.8", "new.9", "beep"), seen=None, ohms=Span.of(120.4)),
         entry("old.2", "new.1", "silent"),
     ]
-    job = job_from_readings(pinouts, seen)
+    job = judge_adapter(pinouts, seen).job
     joins = {frozenset(c.join) for c in job.circuits}
     assert frozenset(("old.1", "new.3", "new.4")) in joins
     assert job.extras["R1"].ohms == 120.4

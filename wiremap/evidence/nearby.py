@@ -132,16 +132,13 @@ def near_pairs(harness: Harness, kind: str) -> list[tuple[int, bool, int, int]]:
     read as one anyway are left out; `meeting_pairs` has those.
     """
     parted = nets_for(harness, kind)
-    rows = _ranked(harness, kind, parted)  # an adapter on the bench has nothing behind it that could join two nets
-    return [row for row in rows if kind == ADAPTER or not inseparable(harness, parted, row[2], row[3])]
+    return [row for row in _ranked(harness, kind, parted) if not inseparable(harness, kind, parted, row[2], row[3])]
 
 
 def meeting_pairs(harness: Harness, kind: str) -> list[tuple[int, int]]:
     """Those of such pairs that meet outside the harness, so that they are apart only while they are parted there."""
     parted = nets_for(harness, kind)
-    if kind == ADAPTER:
-        return []
-    return [(i, j) for _, _, i, j in _ranked(harness, kind, parted) if inseparable(harness, parted, i, j)]
+    return [(i, j) for _, _, i, j in _ranked(harness, kind, parted) if inseparable(harness, kind, parted, i, j)]
 
 
 def _ranked(harness: Harness, kind: str, parted: Nets) -> list[tuple[int, bool, int, int]]:
@@ -164,8 +161,13 @@ def _ranked(harness: Harness, kind: str, parted: Nets) -> list[tuple[int, bool, 
     return sorted(found.values())
 
 
-def inseparable(harness: Harness, parted: Nets, i: int, j: int) -> bool:
-    """Whether two nets read as one although nothing is wrong, such as two grounds that meet through the chassis."""
+def inseparable(harness: Harness, kind: str, parted: Nets, i: int, j: int) -> bool:
+    """Whether two nets read as one although nothing is wrong, such as two grounds that meet through the chassis.
+
+    An adapter on the bench has nothing behind it that could join two nets.
+    """
+    if kind == ADAPTER:
+        return False
     bonded = {parted.of(x).name for b in harness.active_bonds(plugged=False) for x in (b.a, b.b)}
     one, two = parted.all[i], parted.all[j]
     if one.name not in bonded or two.name not in bonded:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from wiremap.evidence import refused
@@ -15,19 +15,12 @@ from wiremap.rules.scope import is_class_b, is_restraint
 BARRED = "restraint or high-voltage wiring: nobody puts a probe there"
 
 
-def job_from_readings(pinouts: Mapping[str, Pinout], entries: Iterable[Entry], path: str = "as-built.yaml") -> Job:
-    """The adapter that probe readings between plain faces describe.
-
-    The first pinout is the machine's side, every other the unit's.  Points that beeped together become circuits, ohms between
-    two groups a resistor; what was probed and joins nothing stands as not joined.  A contact that nobody probed stands nowhere:
-    the file holds until it has been.
-    """
-    heard = Heard(entries, [f"{n}.{c}" for n, p in pinouts.items() for c in p.cavities])
-    return job_of(pinouts, heard, heard.groups, path)
-
-
 def job_of(pinouts: Mapping[str, Pinout], heard: Heard, groups: Sequence[Sequence[str]], path: str) -> Job:
-    """The job that these groups of contacts come to, with the parts that were read between them."""
+    """The job that these groups of contacts come to, with the parts that were read between them.
+
+    The first pinout is the machine's side, every other the unit's.  What was probed and joins nothing stands as not joined; a
+    contact that nobody probed stands nowhere: the file holds until it has been.
+    """
     ends = {n: End(n, p, "pigtail", "machine" if i == 0 else "unit") for i, (n, p) in enumerate(pinouts.items())}
     circuits, extras = [Circuit(g[0], tuple(g)) for g in groups if len(g) > 1], dict[str, Extra]()
     for e in heard.parts:

@@ -10,7 +10,7 @@ from typing import Any
 
 from wiremap.base import Finding
 from wiremap.evidence import SILENT_SURE_OHMS, danger, near_pairs, settle
-from wiremap.evidence.nearby import ADAPTER, meeting_pairs, nets_for
+from wiremap.evidence.nearby import ADAPTER, nets_for
 from wiremap.evidence.readings import SHORT_OHMS
 from wiremap.graph import Harness
 from wiremap.graph.joined import Joined
@@ -19,7 +19,7 @@ from wiremap.ringout.asbuilt import BARRED, job_of, spared
 from wiremap.ringout.crossed import Exchange, exchanges, partners
 from wiremap.ringout.explain import Ask
 from wiremap.ringout.heard import Clash, Heard, pairs_of, told
-from wiremap.ringout.readings import DIODE_RANGE, seen
+from wiremap.ringout.readings import DIODE_RANGE, owner, seen
 from wiremap.rules import run
 
 IN_ORDER, HOLD, INCOMPLETE = "in-order", "hold", "incomplete"
@@ -221,7 +221,7 @@ class _Bench:
     @staticmethod
     def one_face(*groups: Sequence[str]) -> bool:
         """Whether all these contacts are on one face."""
-        return len({_end(a) for g in groups for a in g}) == 1
+        return len({owner(a) for g in groups for a in g}) == 1
 
     def out(self, group: Sequence[str]) -> bool:
         """Whether nobody needs to probe a net, or nobody may."""
@@ -255,8 +255,7 @@ class _Bench:
         net = {a: i for i, g in enumerate(groups) for a in g}
         harness = Harness(job_of(self.pinouts, self.heard, groups, self.path))
         sections = nets_for(harness, ADAPTER).all
-        rows = [(i, j) for _, _, i, j in near_pairs(harness, ADAPTER)] + meeting_pairs(harness, ADAPTER)
-        for a, b in ((sections[i].points, sections[j].points) for i, j in rows):
+        for a, b in ((sections[i].points, sections[j].points) for _, _, i, j in near_pairs(harness, ADAPTER)):
             i, j = (next((net[x] for x in side if x in net), None) for side in (a, b))
             if i is not None and j is not None and i != j:
                 rank, why = danger(harness, a, b) or (9, "side by side")
@@ -266,12 +265,12 @@ class _Bench:
         """One contact of each net that reaches another face and from which a net is not yet proven apart."""
         nets = (groups[sum(o.nets) - i] for o in owed if i in o.nets)
         faced = (self.facing(g, groups[i]) for g in nets)
-        return tuple(sorted((a for a in faced if _end(a) != _end(groups[i][0])), key=self.heard.rank.__getitem__))
+        return tuple(sorted((a for a in faced if owner(a) != owner(groups[i][0])), key=self.heard.rank.__getitem__))
 
     @staticmethod
     def facing(group: Sequence[str], other: Sequence[str]) -> str:
         """The contact of a net to touch while the other probe is on another net: on the other face if there is one."""
-        return next((a for a in group if _end(a) != _end(other[0])), group[0])
+        return next((a for a in group if owner(a) != owner(other[0])), group[0])
 
     def unclear(self, groups: Groups) -> list[Entry]:
         """The narrowest combs that answered for a reason that is not known yet; what clashes is told there."""
@@ -349,7 +348,7 @@ class _Bench:
 
     def _order(self, group: Sequence[str], rank: int) -> tuple[bool, bool, bool, int, int]:
         lone = self.lone(group)
-        return (not lone, lone and _end(group[0]) != self.machine, lone and group[0] in self.heard.touched, 0 if lone else rank,
+        return (not lone, lone and owner(group[0]) != self.machine, lone and group[0] in self.heard.touched, 0 if lone else rank,
                 self.heard.rank[group[0]])
 
     def _why(self, group: Sequence[str], worst: Open) -> str:
@@ -363,7 +362,3 @@ def _half(red: list[str], black: list[str]) -> tuple[list[str], list[str]]:
     if len(red) > len(black):
         return red[: (len(red) + 1) // 2], black
     return red, black[: (len(black) + 1) // 2]
-
-
-def _end(point: str) -> str:
-    return point.partition(".")[0]

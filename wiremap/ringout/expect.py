@@ -12,7 +12,7 @@ from types import MappingProxyType
 from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, metered, reachable, test_points
 from wiremap.evidence.nearby import ADAPTER, nets_for
 from wiremap.evidence.readings import METER_OHMS
-from wiremap.evidence.readings import PARTED as PARTED_OUTSIDE
+from wiremap.evidence.readings import PARTED as APART
 from wiremap.graph import Harness, span_ohms
 from wiremap.graph.joined import Joined
 from wiremap.model import CHASSIS, OPEN, Span
@@ -23,7 +23,7 @@ THROUGH_OHMS = 1.0  # a sound wire with leads zeroed reads below (common practic
 SHORT = Span(0.0, 0.0)
 PARTED = 1_000_000  # nets that a mistake makes are numbered from here
 EMPTY = 2 * PARTED  # seats without a wire likewise
-IN, APART = "in", PARTED_OUTSIDE  # last word of a reading's state: this fuse is in, this net is parted from what it meets outside
+IN = "in"  # last word of a reading's state: this fuse is in; APART: this net is parted from what it meets outside
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,6 @@ class Bench:
         self.rank: Mapping[str, int] = MappingProxyType({a: i for i, a in enumerate(harness.points)})
         self.ties: tuple[Tie, ...] = tuple(self._ties())
         self.spans: dict[object, Span] = {}  # what was worked out once
-        self._parted: dict[str, frozenset[tuple[str, str]]] = {}
         self.drawn = Build(self, {}, {}, {}, self.ties)
 
     def _ties(self) -> Iterable[Tie]:
@@ -122,11 +121,10 @@ class Bench:
         """The connections behind the loom that are undone while a net is parted there, by the points that they join."""
         return frozenset((t.a, t.b) for t in self.ties if t.outside and net in (self.group[t.a], self.group[t.b]))
 
-    def parted(self, name: str) -> frozenset[tuple[str, str]]:
-        """The same by the name of the net."""
-        if name not in self._parted:
-            self._parted[name] = self.lifted(self.names.index(name)) if name in self.names else frozenset()
-        return self._parted[name]
+    @cached_property
+    def parted(self) -> Mapping[str, frozenset[tuple[str, str]]]:
+        """The same by the name of the net, of all that meet outside."""
+        return MappingProxyType({self.names[i]: self.lifted(i) for group in self.meeting for i in group})
 
     def _any(self, i: int) -> str:
         return self.members[i][0] if i in self.members else next(a for a, g in self.group.items() if g == i)
@@ -211,7 +209,7 @@ class Build:
         if what == IN:
             edges = [*edges, (str(self.net(f"{name}.a")), str(self.net(f"{name}.b")), SHORT)]
         elif what == APART:
-            edges = self._without(self.bench.parted(name))
+            edges = self._without(self.bench.parted[name])
         elif reds.isdisjoint(self._linked) or blacks.isdisjoint(self._linked):
             return OPEN
         side = {**{str(n): "R" for n in reds}, **{str(n): "B" for n in blacks}}

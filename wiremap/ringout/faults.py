@@ -252,8 +252,7 @@ def values(build: Build, red: str, black: str, ohms: float) -> Iterator[Fault]:
     nets = {build.net(red), build.net(black)}
     for tie in build.ties:
         if not tie.diode and (tie.name or tie.outside) and {build.net(tie.a), build.net(tie.b)} == nets:
-            across = replace(tie, ohms=OPEN)
-            rest = Build(build.bench, build.seats, build.joints, build.merged, tuple(across if t is tie else t for t in build.ties))
+            rest = Build(build.bench, build.seats, build.joints, build.merged, tuple(t for t in build.ties if t is not tie))
             usual = (0.5, 1.0, 2.0) if tie.name else (1.0,)  # half and twice a part's value are supposed anyway
             if rest.ohms((red,), (black,)) == OPEN and not any(tie.ohms.low * by <= ohms <= tie.ohms.high * by for by in usual):
                 about = f"about {plain(ohms)} ohm{_terminators(build.bench, tie, ohms)}"

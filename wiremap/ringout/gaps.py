@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 class Gap:
     """One thing that stays unproven, whom it concerns and why; `pairs` lists untested pairs of nets."""
 
-    kind: str  # one-contact, unreached, untested-pairs, reads-as-one, twist, hidden, crimp
+    kind: str  # one-contact, unreached, untested-pairs, twist, hidden, crimp
     subject: tuple[str, ...]
     why: str
     pairs: tuple[tuple[str, str], ...] = ()
@@ -37,13 +37,11 @@ def gaps(bench: Bench, probes: Sequence[Probe], coverage: Coverage) -> Iterator[
     lost = tuple(a for a in bench.points if a not in bench.reach)
     if lost:
         yield Gap("unreached", lost, "no probe gets there, nor shows what it touches: only what was read there before the cut speaks of it")
-    untested, one = _pairs(bench, probes)
+    untested = _untested(bench, probes)
     if untested:
         yield Gap(
             "untested-pairs", (), f"{len(untested)} pairs of nets were not probed against each other by this method", untested
         )
-    if one:
-        yield Gap("reads-as-one", (), "they meet outside the harness: part them there, or a touch cannot be seen", one)
     for twist in bench.harness.job.twists.values():
         yield Gap("twist", twist.circuits, "one wire from each of two pairs beeps perfectly: look that these share one twist")
     apart = {frozenset(p) for p in untested}
@@ -65,14 +63,9 @@ def summed(gaps: Iterable[Gap]) -> list[str]:
     return [f"{', '.join(dict.fromkeys(subjects))}: {why}" if subjects else why for why, subjects in kinds.items()]
 
 
-def _pairs(bench: Bench, probes: Sequence[Probe]) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
-    tested = {(min(p), max(p)) for group in bench.meeting for p in combinations(group, 2)} if any(p.parted for p in probes) else set()
+def _untested(bench: Bench, probes: Sequence[Probe]) -> tuple[tuple[str, str], ...]:
+    tested = {(min(p), max(p)) for group in bench.meeting for p in combinations(group, 2)}  # each read while one is parted outside
     for p in probes:
         if p.kind in ("apart", "band"):
             tested |= {(min(i, j), max(i, j)) for a in p.red for b in p.black if (i := bench.group[a]) != (j := bench.group[b])}
-    untested: list[tuple[str, str]] = []
-    one: list[tuple[str, str]] = []
-    for i, j in combinations(bench.members, 2):
-        if (i, j) not in tested:
-            (one if bench.inseparable(i, j) else untested).append((bench.names[i], bench.names[j]))
-    return tuple(untested), tuple(one)
+    return tuple((bench.names[i], bench.names[j]) for i, j in combinations(bench.members, 2) if (i, j) not in tested)

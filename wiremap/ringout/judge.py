@@ -43,7 +43,7 @@ class Judgement:
     disagree: tuple[Taken, ...]
     stale: tuple[tuple[Entry, str], ...]
     plan: Plan
-    beyond: tuple[Taken, ...] = ()  # readings at points that no probe of this ring-out gets to: they do not count
+    beyond: tuple[tuple[Taken, str], ...] = ()  # readings that do not count, and the points that no probe gets to
 
     @property
     def explanations(self) -> tuple[Explanation, ...]:
@@ -83,7 +83,7 @@ class Judgement:
                                              **({"state": ask.state} if ask.state else {})},
             "as_built": [list(g) for g in self.diagnosis.as_built],
             "left": [p.n for p in self.left],
-            "not_counted": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)} for t in self.beyond],
+            "not_counted": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)} for t, _ in self.beyond],
             "not_proven": [g.as_json() for g in self.plan.not_proven],
             "proviso": PROVISO,
         }
@@ -106,9 +106,7 @@ class Judgement:
         lines += [
             f"stale: {'+'.join(e.red)} to {'+'.join(e.black)} of {e.date or 'unknown date'}: {why}" for e, why in self.stale
         ]
-        for t in self.beyond:
-            lost = ", ".join(a for a in (*t.red, *t.black) if a not in self.plan.reach)
-            lines.append(f"not counted: {t.told}: no probe of this ring-out gets to {lost}")
+        lines += [f"not counted: {t.told}: no probe of this ring-out gets to {lost}" for t, lost in self.beyond]
         if self.next is not None:
             state = f", {self.next.state}" if self.next.state else ""
             lines.append(f"next: probe {'+'.join(self.next.red)} to {'+'.join(self.next.black)}{state}: {self.next.why}")
@@ -128,8 +126,9 @@ def judge(
     made = planned or plan(harness, method, kind)
     bench = Bench(harness, made.kind)
     readings, stale = taken(bench, made, entries)
-    beyond = tuple(t for t in readings if not bench.reach_set.issuperset((*t.red, *t.black)))
-    readings = tuple(t for t in readings if bench.reach_set.issuperset((*t.red, *t.black)))
+    lost = [", ".join(a for a in (*t.red, *t.black) if a not in bench.reach_set) for t in readings]
+    beyond = tuple((t, points) for t, points in zip(readings, lost, strict=True) if points)
+    readings = tuple(t for t, points in zip(readings, lost, strict=True) if not points)
     diagnosis = diagnose(bench, readings, frozenset(made.coverage.hidden))
     disagree = tuple(t for t in readings if t.agrees is False)
     proof = _Proof(bench, readings)

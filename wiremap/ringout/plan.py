@@ -50,12 +50,16 @@ class Probe:
     @property
     def fuse(self) -> str:
         """The fuse that is put in for this reading alone."""
-        return self.state.removesuffix(f" {IN}") if self.state.endswith(f" {IN}") else ""
+        return self._of_state(IN)
 
     @property
     def parted(self) -> str:
         """The net that is parted from what it meets outside the harness, for this reading alone."""
-        return self.state.removesuffix(f" {APART}") if self.state.endswith(f" {APART}") else ""
+        return self._of_state(APART)
+
+    def _of_state(self, what: str) -> str:
+        name, _, last = self.state.rpartition(" ")
+        return name if last == what else ""
 
     @property
     def setting(self) -> str:
@@ -91,7 +95,6 @@ class Plan:
     nets: int
     moves: int
     moves_bound: int
-    reach: frozenset[str] = frozenset()  # the points that a probe of it gets to
 
     def as_json(self) -> dict[str, Any]:
         """The plan as plain data, in the documented shape."""
@@ -136,7 +139,6 @@ def plan(harness: Harness, method: str = "near", kind: str | None = None) -> Pla
         len(bench.members),
         moves(probes),
         len(probes) + 1 if probes else 0,
-        bench.reach_set,
     )
 
 

@@ -240,12 +240,13 @@ class Base:
 
     def _between(self, points: Collection[str]) -> int:
         """The readings that two nets can change by touching: those from one to the other, and combs with both."""
-        nets = sorted({self.build.net(a) for a in points})
-        crowds = [0, 0]
+        nets: dict[int, list[str]] = {}
         for a in points:
-            crowds[self.build.net(a) != nets[0]] |= self.evidence.at_point.get(a, 0) & self.evidence.crowded
-        mask = crowds[0] & crowds[1]
-        one, two = ([a for a in points if self.build.net(a) == n] for n in (nets if len(nets) == 2 else (0, 0)))
+            nets.setdefault(self.build.net(a), []).append(a)
+        if len(nets) < 2:
+            return 0
+        one, two = nets.values()
+        mask = self.evidence.at(one) & self.evidence.at(two) & self.evidence.crowded
         for a in one:
             for b in two:
                 mask |= self.evidence.by_pair.get((a, b), 0)

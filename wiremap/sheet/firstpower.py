@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from wiremap.ringout.fuses import fuses_out
+from wiremap.ringout.gaps import summed
 from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import Block, Deed, Deeds, Fill, Section, Step, Text, Warning
 from wiremap.sheet.words import number, volts_band
@@ -150,13 +151,7 @@ def _fuses(given: Given) -> Iterator[Block]:
 def _unproven(given: Given) -> Iterator[Block]:
     if given.plan is None:
         return
-    kinds: dict[str, list[str]] = {}
-    for gap in given.plan.not_proven:
-        if gap.kind in ("hidden", "untested-pairs"):
-            continue
-        subjects = [" and ".join(gap.subject)] if gap.subject else [" and ".join(pair) for pair in gap.pairs[:6]]
-        kinds.setdefault(gap.why, []).extend(subjects or [""])
-    told = [f"{', '.join(t for t in subjects if t)}: {why}" if any(subjects) else why for why, subjects in kinds.items()]
+    told = summed(g for g in given.plan.not_proven if g.kind not in ("hidden", "untested-pairs"))
     pairs = sum(len(g.pairs) for g in given.plan.not_proven if g.kind == "untested-pairs")
     if pairs:
         told.append(f"{pairs} pairs of nets that lie apart were not probed against each other")
