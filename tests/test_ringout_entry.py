@@ -62,6 +62,8 @@ def test_states_are_typed_behind_the_reading() -> None:
 
 def test_a_point_that_does_not_exist_is_refused(demo: Job, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A slip of the finger is named with what was meant, and nothing of its file is saved."""
+    (capitals,) = no_such_points(Harness(demo), batch("LOOM.2 - donor.1 b")[0])
+    assert "did you mean loom.2" in capitals.message
     (found,) = no_such_points(Harness(demo), batch("loom.14x - donor.1 s, F1.a - F1.b s")[0])
     assert "loom.14x is no point of this job; did you mean loom.14" in found.message
     book = tmp_path / "book.yaml"

@@ -63,14 +63,12 @@ def not_yet(args: argparse.Namespace) -> Finding | None:
 
 def typed(path: str) -> tuple[str, str] | Finding:
     """The text of a file of lines, or of standard input (`-`), and the name it is shown under."""
-    from wiremap.base import Place, fault
+    from wiremap.ringout.lines import text_of
 
-    name = "standard input" if path == "-" else path
-    try:
-        return name, sys.stdin.read() if path == "-" else Path(path).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        return fault("no-such-file", f"could not be read: {why}", Place(name), fix="check its name and folder, and save it as plain text")
+    if path == "-":
+        return "standard input", sys.stdin.read()
+    text = text_of(path)
+    return text if isinstance(text, Finding) else (path, text)
 
 
 def open_bench(path: str, notebook: str | None = None) -> tuple[Bench | None, tuple[Finding, ...]]:

@@ -20,7 +20,7 @@ from wiremap.graph import Harness
 from wiremap.model import OPEN, Entry, Job, Span
 from wiremap.ringout.expect import IN
 from wiremap.ringout.forms import ACCEPTED
-from wiremap.ringout.lines import DASH, did_you_mean, pieces
+from wiremap.ringout.lines import DASH, did_you_mean, pieces, text_of
 
 SHORT = {
     "b": "beep",
@@ -100,16 +100,13 @@ def read_seen(text: str) -> str | Span | None:
 
 def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = batch) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
     """The entries of a notebook or of a file of lines, whichever it is, and what could not be read; `read` reads the lines."""
-    path = Path(path)
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        return (), (fault("no-such-file", f"{path.as_posix()} could not be read: {why}", Place(path.as_posix())),)
+    text = text_of(path)
+    if isinstance(text, Finding):
+        return (), (text,)
     if re.search(r"^wiremap\s*:", text, re.MULTILINE):
         loaded = load_notebook(path)
         return (loaded.value.entries if loaded.value else ()), loaded.findings
-    return read(text, path.as_posix(), by, date)
+    return read(text, Path(path).as_posix(), by, date)
 
 
 def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding, ...]:
