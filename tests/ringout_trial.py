@@ -55,6 +55,7 @@ class Bare:
     black: tuple[str, ...]
     expect: str = "beep"
     fuse: str = ""
+    parted: str = ""
     why: str = ""
 
 
@@ -91,6 +92,7 @@ class Trial:
         self.plan = plan(self.harness, method, kind)
         self.bench = Bench(self.harness, kind)
         self.points = set(self.bench.points)
+        self.within = set(self.bench.reach)
         self.sound = self.copper(())
         self.clean = self.answers(self.sound)
         self.drawn = self.metal(self.sound)
@@ -105,6 +107,10 @@ class Trial:
     def answers(self, copper: Copper) -> list[Entry]:
         """The whole plan, answered."""
         return [copper.answer(p) for p in self.plan.probes]
+
+    def known(self, copper: Copper) -> Metal:
+        """The metal as far as a probe gets: what lies beyond reads like a wire that hangs loose."""
+        return metal(copper, self.within), self.metal(copper)[1]
 
     def metal(self, copper: Copper) -> Metal:
         """As-built metal of the points that count, and the parts that differ."""
@@ -150,10 +156,10 @@ class Trial:
         """
         what = " and ".join(w for w, _ in made)
         copper = self.copper(made)
-        truth = self.metal(copper)
-        if truth == self.drawn:
+        if self.metal(copper) == self.drawn:
             tally.counts["same metal"] += 1
             return
+        truth = self.known(copper)
         entries = self.answers(copper)
         judged = self._judged(entries, tally, what)
         if not judged.disagree:
@@ -167,7 +173,7 @@ class Trial:
         right = [truth]
         apart = ""
         if len(made) > 1 and not all(seen := [self.shows((w,)) for w in made]):
-            right += [self.metal(self.copper((w,))) for w, s in zip(made, seen, strict=True) if s]
+            right += [self.known(self.copper((w,))) for w, s in zip(made, seen, strict=True) if s]
             apart = "one hidden, "
         rank = next((r for r, e in enumerate(judged.explanations) if self.told(e) in right), None)
         if rank is not None and judged.explanations[rank].cost == judged.explanations[0].cost:
@@ -184,8 +190,10 @@ class Trial:
 
     def answer(self, copper: Copper, ask: Ask) -> Entry:
         """What the copper says to a question, read as the plan would read it if the probe is of the plan."""
-        known = next((p for p in self.plan.probes if (p.red, p.black) == (ask.red, ask.black)), None)
-        return copper.answer(known if known and ask.expect != "diode" else Bare(ask.red, ask.black, ask.expect))
+        known = next((p for p in self.plan.probes if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state)), None)
+        name, _, what = ask.state.rpartition(" ")
+        bare = Bare(ask.red, ask.black, ask.expect, fuse=name if what == "in" else "", parted=name if what == "parted" else "")
+        return copper.answer(known if known and ask.expect not in ("diode", "ohms") else bare)
 
     def _judged(self, entries: list[Entry], tally: Tally, what: str) -> Judgement:
         begun = time.process_time()
@@ -194,9 +202,9 @@ class Trial:
         return judged
 
     def told(self, e: Explanation) -> Metal:
-        """The metal that an explanation means, and the parts that it names."""
+        """The metal that an explanation means, as far as a probe gets, and the parts that it names."""
         parts = (f.subject[0] for f in e.faults if f.kind.startswith("extra"))
-        return groups(e.build, self.points), frozenset(parts)
+        return groups(e.build, self.within), frozenset(parts)
 
     def names(self, cases: Iterable[tuple[Wrong, ...]], limit: int | None = None) -> Tally:
         """Up to `limit` sets of mistakes, one after another."""

@@ -75,10 +75,7 @@ class Finder:
 
     def affected(self, fault: Fault) -> Iterable[Probe]:
         """The probes whose reading the mistake can change, through-probes first."""
-        touched = fault.touches(self.bench)
-        nets = {self.bench.group[a] for a in touched}
-        if fault.act[0] == "move":
-            nets.add(int(str(fault.act[2])))
+        touched, nets = fault.touches(self.bench), fault.nets(self.bench)
         kin = sorted({m for n in nets for m in self.bench.tied.get(n, ())})
         seen: set[int] = set()
         for source in (self.by_point.get(a, ()) for a in touched):

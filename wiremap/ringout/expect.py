@@ -126,6 +126,11 @@ class Bench:
         """The same by the name of the net, of all that meet outside."""
         return MappingProxyType({self.names[i]: self.lifted(i) for group in self.meeting for i in group})
 
+    @cached_property
+    def parting(self) -> Mapping[str, frozenset[int]]:
+        """The states in which one of those nets is parted, each with the net that one probe must then be on."""
+        return MappingProxyType({f"{self.names[i]} {APART}": frozenset((i,)) for _, *others in self.meeting for i in others})
+
     def _any(self, i: int) -> str:
         return self.members[i][0] if i in self.members else next(a for a, g in self.group.items() if g == i)
 

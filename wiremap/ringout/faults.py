@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from wiremap.graph.build import JOINT
-from wiremap.model import OPEN, Span
+from wiremap.model import CHASSIS, OPEN, Span
 from wiremap.model.quantities import plain
 from wiremap.ringout.expect import PARTED, Bench, Build, Tie
 from wiremap.ringout.faces import whole_face
@@ -88,6 +88,13 @@ class Fault:
             return tuple(args[0])  # type: ignore[arg-type]
         return tuple(x for t in bench.ties if t.name == args[0] for x in (t.a, t.b))
 
+    def nets(self, bench: Bench) -> set[int]:
+        """The nets as drawn that it concerns: those of its points, and the one that a wire was laid into."""
+        if self.act[0] == "touch":
+            return {int(str(n)) for n in self.act[1:]}
+        found = {bench.group[a] for a in self.touches(bench)}
+        return found | {int(str(self.act[2]))} if self.act[0] == "move" else found
+
 
 def _tie(tie: Tie, verb: str, args: tuple[object, ...]) -> Tie | None:
     if verb == "value":
@@ -136,24 +143,26 @@ def _drawn(bench: Bench, net: int) -> tuple[str, ...]:
 
 
 def opens(bench: Bench, net: int) -> Iterator[Fault]:
-    """One conductor of a net interrupted: each way of parting its points once."""
+    """One conductor of a net interrupted: each way of parting its points once.  What is bolted to the chassis stays with it."""
     points = bench.drawn_members.get(net, ())
     if len(points) < 2:
         return
     harness = bench.harness
     ids = dict.fromkeys(c for a in points for c in harness.circuits_at(a))
     wires = [(c.a, c.b) for i in ids for c in harness.conductors_by_circuit.get(i, ())]
+    bolts = [(u, v) for u, v, kind, _ in harness.edges if kind == "bolt" and bench.group[u] == bench.group[v] == net]
     subject = harness.circuits_at(points[0])[:1] or (bench.names[net],)
-    seen: set[frozenset[str]] = set()
+    seen: set[frozenset[frozenset[str]]] = set()
     for k, (a, _) in enumerate(wires):
-        side = _component(wires[:k] + wires[k + 1 :], a)
+        side = _component([*wires[:k], *wires[k + 1 :], *bolts], a)
         one = tuple(p for p in points if p in side)
         other = tuple(p for p in points if p not in side)
         if not one or not other:
             continue
-        lost = min((one, other), key=lambda g: (len(g), -bench.rank[g[0]]))
-        if frozenset((frozenset(one), frozenset(other))) not in seen:  # type: ignore[comparison-overlap]
-            seen.add(frozenset((frozenset(one), frozenset(other))))  # type: ignore[arg-type]
+        bolted = other if bolts and CHASSIS not in side else one if bolts else ()
+        lost = min((g for g in (one, other) if g != bolted), key=lambda g: (len(g), -bench.rank[g[0]]))
+        if (way := frozenset((frozenset(one), frozenset(other)))) not in seen:
+            seen.add(way)
             yield Fault("open", subject if len(points) == 2 else (*subject, *lost), ("part", lost))
 
 

@@ -53,7 +53,7 @@ def _rung(search: Search, best: Explanation, nets: dict[int, list[str]]) -> Ask 
     for points in _changed(search, nets):
         for a in points[1:]:
             one, two = (points[0],), (a,)
-            if heard.root(a) != heard.root(points[0]) and frozenset((a, points[0])) not in search.evidence.single:
+            if heard.root(a) != heard.root(points[0]) and (frozenset((a, points[0])), "") not in search.evidence.single:
                 return Ask(one, two, reason(best.build, one, two, best.faults))
     return None
 
@@ -117,8 +117,9 @@ def masked(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask 
     split = best_split(search.evidence, builds, [len(builds) - 1.0] + [1.0] * (len(builds) - 1), near)
     if split is None or split[0] >= 2 * len(builds) - 2 - 1e-9:
         return None
-    why = reason(best.build, split[1], split[2], best.faults) + " and nothing else"
-    return Ask(split[1], split[2], why, expect=unit(builds, split[1], split[2]))
+    _, red, black, state = split
+    why = reason(best.build, red, black, best.faults, state) + " and nothing else"
+    return Ask(red, black, why, expect=unit(builds, red, black, state), state=state)
 
 
 def _possible(search: Search, base: Base, hidden: Collection[Fault]) -> Iterator[Fault]:
@@ -142,6 +143,6 @@ def _seen_apart(search: Search, one: Build, two: Build, changed: Collection[str]
     spots = list(others)
     for i, a in enumerate(spots):
         for b in spots[i + 1 :]:
-            if frozenset((a, b)) not in search.evidence.single and shown(one, (a,), (b,)) != shown(two, (a,), (b,)):
+            if (frozenset((a, b)), "") not in search.evidence.single and shown(one, (a,), (b,)) != shown(two, (a,), (b,)):
                 return [a, b]
     return []

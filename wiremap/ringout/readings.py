@@ -78,12 +78,15 @@ def _stale(bench: Bench, entry: Entry) -> str | None:
 
 
 def _state(bench: Bench, entry: Entry) -> str:
-    """What was so for this reading alone: `F1 in`; or which net was parted outside, of the two that the probes are on."""
+    """What was so for this reading alone: `F1 in`; or which net was parted outside: the one it names, else that of a probe."""
     words = (entry.state or "").split()
     extra = bench.harness.job.extras.get(words[0]) if words else None
     if extra is not None and extra.kind == "fuse":
         return f"{extra.name} {IN}"
     if says_parted(entry):
+        named = [state for state in bench.parting if state.rpartition(" ")[0] == (entry.state or "").rpartition(" ")[0]]
+        if named:
+            return named[0]
         nets = {bench.group[a] for a in (*entry.red, *entry.black)}
         lifted = [i for stays, *others in bench.meeting if nets & {stays, *others} for i in others if i in nets]
         return f"{bench.names[lifted[0]]} {APART}" if lifted else ""

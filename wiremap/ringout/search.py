@@ -56,6 +56,9 @@ class Search:
                 for fault in self.suppose.candidates(self.drawn, k):
                     if fault not in found:
                         found[fault] = self.drawn.add(fault, 10_000 if fault.kind in WHOLE else most)[1]
+            for fault in self.suppose.behind_parts(failing):
+                if fault not in found and not (left := self.drawn.add(fault, failing.bit_count() - 1)[1]) & ~failing:
+                    found[fault] = left
             kept = {
                 f: left for f, left in found.items() if failing & ~left and (f.kind in WHOLE or left.bit_count() <= most)
             }

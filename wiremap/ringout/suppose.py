@@ -12,7 +12,7 @@ from wiremap.ringout import faults as make
 from wiremap.ringout.expect import PARTED
 from wiremap.ringout.faults import Fault
 from wiremap.ringout.readings import owner
-from wiremap.ringout.weigh import WHOLE, Base, Evidence
+from wiremap.ringout.weigh import WHOLE, Base, Evidence, bits
 
 COMB_UP_TO = 400  # pairs of a comb that are each supposed to touch; a longer one is halved first
 
@@ -134,6 +134,16 @@ class Suppose:
             for m in sorted({*bench.members} - {n}) if alone else ():
                 if not bench.inseparable(n, m):
                     yield make.touch(bench, n, m)
+
+    def behind_parts(self, failing: int) -> Iterator[Fault]:
+        """Every modelled mistake on a net that parts or loads connect with a failed reading, far off as it may lie."""
+        bench, readings = self.bench, self.evidence.readings
+        here = {bench.group[a] for k in bits(failing) for a in (*readings[k].red, *readings[k].black)}
+        nets = {m for n in here for m in bench.tied.get(n, ())}
+        if nets:
+            for fault in make.every(bench):
+                if not nets.isdisjoint(fault.nets(bench)):
+                    yield fault
 
     def _poles(self, nets: set[int]) -> list[str]:
         """The legs of diodes on these nets."""

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 
-from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS
-from wiremap.ringout.expect import Bench, Build
+from wiremap.evidence import SILENT_SURE_OHMS, metered
+from wiremap.ringout.expect import THROUGH_OHMS, Bench, Build
 from wiremap.ringout.explain import Ask, Explanation, words
 from wiremap.ringout.faults import Fault
 from wiremap.ringout.readings import owner
@@ -17,26 +17,31 @@ from wiremap.ringout.weigh import Evidence, bits
 
 Side = tuple[str, ...]
 POOL = 56  # points that the next probe is chosen from
+BEEPS, SILENT = "beep", "silent"
 
 
-def shown(build: Build, red: Side, black: Side) -> str:
+def shown(build: Build, red: Side, black: Side, state: str = "") -> str:
     """What a build would show: beep, silent, or the ohms."""
-    if len(red) == len(black) == 1:
+    if len(red) == len(black) == 1 and not state:
         i, j = build.net(red[0]), build.net(black[0])
         if i == j:
-            return "beep"
+            return BEEPS
         if i not in build.linked or j not in build.linked:
-            return "silent"
-    span = build.ohms(red, black)
-    if span.high <= BEEP_SURE_OHMS:
-        return "beep"
+            return SILENT
+    span = build.ohms(red, black, state)
+    if span.high <= THROUGH_OHMS:
+        return BEEPS
     if math.isinf(span.low) or span.low >= SILENT_SURE_OHMS * 1e4:
-        return "silent"
+        return SILENT
     return f"{span.low:.3g} to {span.high:.3g} ohm"
 
 
 def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
-    """The probe that splits the leading explanations best; with one left, the one that proves it."""
+    """The probe that splits the leading explanations best; with one left, the one that proves it.
+
+    What the meter surely shows differently comes first, then what it does while a net is parted outside the harness,
+    then figures whose bands overlap.
+    """
     if not found:
         return None
     leading = [e for e in found if len(e.unexplained) == len(found[0].unexplained)]
@@ -48,55 +53,76 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
     best = best_split(search.evidence, builds, weights, near)
     if len(builds) > 3:
         for red, black in (*_sweeps(builds, weights, near), *_combs(search.bench, leading, weights)):
-            key = (_split(builds, weights, red, black) + 1e-6, red, black)
+            key = (_split(builds, weights, red, black) + 1e-6, red, black, "")
             best = key if best is None or key[0] < best[0] - 1e-12 else best
     if best is None or best[0] >= sum(weights) * (1 - 1e-9):
         return None
-    return Ask(
-        best[1], best[2], reason(builds[0], best[1], best[2], leading[0].faults), expect=unit(builds, best[1], best[2])
-    )
+    _, red, black, state = best
+    return Ask(red, black, reason(builds[0], red, black, leading[0].faults, state), expect=unit(builds, red, black, state), state=state)
 
 
-def unit(builds: Sequence[Build], red: Side, black: Side) -> str:
+def unit(builds: Sequence[Build], red: Side, black: Side, state: str = "") -> str:
     """What has to be read so that builds can be told apart: a beep or silence, or ohms."""
-    return "beep" if all(shown(b, red, black) in ("beep", "silent") for b in builds) else "ohms"
+    return "beep" if all(shown(b, red, black, state) in (BEEPS, SILENT) for b in builds) else "ohms"
 
 
-def reason(build: Build, red: Side, black: Side, faults: Sequence[Fault]) -> str:
+def reason(build: Build, red: Side, black: Side, faults: Sequence[Fault], state: str = "") -> str:
     """What a probe should show if these mistakes were made."""
-    first = shown(build, red, black)
-    does = {"beep": "beep", "silent": "stay silent"}.get(first, f"read {first}")
+    first = shown(build, red, black, state)
+    does = {BEEPS: "beep", SILENT: "stay silent"}.get(first, f"read {first}")
     sweep = "sweep over them one after another; " if len(black) > 1 else ""
     return f"{sweep}it should {does} if {words(faults)}"
 
 
-def best_split(
-    evidence: Evidence, builds: list[Build], weights: list[float], points: Sequence[str]
-) -> tuple[float, Side, Side] | None:
-    """The pair of points, not yet read, that parts the builds most evenly; None if there is no unread pair."""
+Split = tuple[float, Side, Side, str]  # the weight that is left together, red, black, state
+
+
+def best_split(evidence: Evidence, builds: list[Build], weights: list[float], points: Sequence[str]) -> Split | None:
+    """The reading, not yet taken, that parts the builds most evenly; None if there is none."""
     rank, total = evidence.bench.rank, sum(weights)
-    best: tuple[float, int, int, Side, Side] | None = None
     nets = [[b.net(a) for b in builds] for a in points]
     plain = [not any(n in b.linked for n, b in zip(row, builds, strict=True)) for row in nets]
-    for i, j in combinations(range(len(points)), 2):
-        a, b = points[i], points[j]
-        if frozenset((a, b)) in evidence.single:
-            continue
-        if plain[i] or plain[j]:
-            beep = sum(w for w, m, n in zip(weights, nets[i], nets[j], strict=True) if m == n)
-            heaviest = max(beep, total - beep)
-        else:
-            heaviest = _split(builds, weights, (a,), (b,))
-        tried = (heaviest, int(owner(a) == owner(b)), rank[a] * 10_000 + rank[b], (a,), (b,))
-        best = tried if best is None or tried < best else best
-    return None if best is None else (best[0], best[3], best[4])
+
+    def best_of(split: Callable[..., float], states: Mapping[str, frozenset[int]]) -> Split | None:
+        best: tuple[float, int, int, Side, Side, str] | None = None
+        for i, j in combinations(range(len(points)), 2):
+            a, b = points[i], points[j]
+            for state, at in states.items():
+                if (frozenset((a, b)), state) in evidence.single or (state and at.isdisjoint((bench.group[a], bench.group[b]))):
+                    continue
+                if (plain[i] or plain[j]) and not state:
+                    beep = sum(w for w, m, n in zip(weights, nets[i], nets[j], strict=True) if m == n)
+                    heaviest = max(beep, total - beep)
+                else:
+                    heaviest = split(builds, weights, (a,), (b,), state)
+                tried = (heaviest, int(owner(a) == owner(b)), rank[a] * 10_000 + rank[b], (a,), (b,), state)
+                best = tried if best is None or tried < best else best
+        return None if best is None else (best[0], *best[3:])
+
+    bench, plainly = evidence.bench, {"": frozenset[int]()}
+    best = best_of(_split, plainly)
+    for split, states in ((_split, evidence.bench.parting), (_guess, plainly)):
+        if best is None or best[0] >= total * (1 - 1e-9):
+            best = best_of(split, states) or best
+    return best
 
 
-def _split(builds: list[Build], weights: list[float], red: Side, black: Side) -> float:
-    """The weight of the heaviest group of builds that this probe cannot tell apart."""
+def _split(builds: Sequence[Build], weights: Sequence[float], red: Side, black: Side, state: str = "") -> float:
+    """The weight of the heaviest group of builds that this probe surely does not tell apart: what they show overlaps."""
+    spans = sorted((metered(b.ohms(red, black, state)), w) for b, w in zip(builds, weights, strict=True))
+    heaviest = here = 0.0
+    top = -math.inf
+    for span, weight in spans:
+        here = weight + (here if span.low <= top else 0.0)
+        top, heaviest = max(top, span.high), max(heaviest, here)
+    return heaviest
+
+
+def _guess(builds: Sequence[Build], weights: Sequence[float], red: Side, black: Side, state: str = "") -> float:
+    """The same if every other band of ohms is another display."""
     classes: dict[str, float] = {}
     for build, weight in zip(builds, weights, strict=True):
-        does = shown(build, red, black)
+        does = shown(build, red, black, state)
         classes[does] = classes.get(does, 0.0) + weight
     return max(classes.values())
 
@@ -172,7 +198,7 @@ def narrowing(search: Search) -> Ask | None:
         t = evidence.readings[k]
         if t.entry.seen == "beep" and len(t.red) * len(t.black) > 1 and not t.state:
             pairs = suppose.unheard(k)
-            heard = any(frozenset(p) in evidence.single for p in pairs)
+            heard = any((frozenset(p), "") in evidence.single for p in pairs)
             if pairs and not heard:
                 open_.append((len(pairs), k, pairs))
     if not open_:
@@ -201,7 +227,7 @@ def astray(search: Search) -> Ask | None:
                 b
                 for points in bench.members.values()
                 for b in (points if bench.group[points[0]] == bench.group[a] else points[:1])
-                if b != a and frozenset((a, b)) not in evidence.silent and frozenset((a, b)) not in evidence.single
+                if b != a and frozenset((a, b)) not in evidence.silent and (frozenset((a, b)), "") not in evidence.single
             ]
             there = [b for b in there if math.isinf(bench.drawn.ohms((a,), (b,)).low) and not bench.drawn.diode((a,), (b,))]
             if len(there) > 2:

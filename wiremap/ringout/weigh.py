@@ -70,9 +70,9 @@ class Evidence:
         return t.red[0], t.black[0], fits(t.entry, SHORT), fits(t.entry, OPEN)
 
     @cached_property
-    def single(self) -> frozenset[frozenset[str]]:
-        """The pairs of points that were read against each other alone."""
-        return frozenset(frozenset((t.red[0], t.black[0])) for t in self.readings if len(t.red) == len(t.black) == 1)
+    def single(self) -> frozenset[tuple[frozenset[str], str]]:
+        """The pairs of points that were read against each other alone, with the state of the reading."""
+        return frozenset((frozenset((t.red[0], t.black[0])), t.state) for t in self.readings if len(t.red) == len(t.black) == 1)
 
     @cached_property
     def silent(self) -> frozenset[frozenset[str]]:
