@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Iterable
+from dataclasses import replace
 
 import networkx as nx
 
@@ -22,6 +23,7 @@ from wiremap.model import (
     Extra,
     Face,
     Job,
+    Link,
     Pinout,
     Span,
     Wire,
@@ -33,9 +35,12 @@ BEEPS_BELOW = 35.0
 
 
 class Copper:
-    """An adapter on the bench.  `wires`: hub and terminal of each leg; `holes`: which cavity each terminal sits in."""
+    """An adapter on the bench, or spliced to its machine, whose loads lie at a share of their range.
 
-    def __init__(self, job: Job, machine: bool = False) -> None:
+    `legs`: hub and terminal of each wire; `holes`: which cavity each terminal sits in.
+    """
+
+    def __init__(self, job: Job, machine: bool = False, share: float = 0.5) -> None:
         self.job = job
         self.legs: list[tuple[str, str]] = [(c.id, p) for c in job.circuits for p in c.join]
         self.holes: dict[str, str] = {p: p for _, p in self.legs}
@@ -59,7 +64,7 @@ class Copper:
                         if link.when is None and not math.isinf(link.ohms.low):
                             high = link.ohms.low * 2 if math.isinf(link.ohms.high) else link.ohms.high
                             a, b = (x if x == "chassis" else f"{end.name}.{x}" for x in (link.a, link.b))
-                            self.loads.append((a, b, max((link.ohms.low + high) / 2, 0.01)))
+                            self.loads.append((a, b, max(link.ohms.low + share * (high - link.ohms.low), 0.01)))
             self.loads += [(x.name, "chassis", 1e-3) for x in job.extras.values() if x.kind == "stud"]
 
     # -- mistakes ---------------------------------------------------------------------------------
@@ -231,6 +236,25 @@ def random_job(seed: int, most: int = 60) -> Job:
         circuits.append([free["new"].pop(), "G1"])
     made = tuple(Circuit(f"c{i}", tuple(join)) for i, join in enumerate(circuits))
     return Job(f"random {seed}", f"random{seed}.yaml", frozen(ends), made, frozen(extras))
+
+
+LOADS = ((0.0, 0.5), (7.5, 7.5), (2.0, 50.0))  # what hangs between a wire of the loom and the chassis: ground, coil, lamp
+ACROSS = ((120.0, 120.0), (0.3, 0.3), (4700.0, 4700.0), (500.0, 4200.0), (10_000.0, math.inf))
+
+
+def spliced_job(seed: int, most: int = 60) -> Job:
+    """The same with its old end cut from a machine: invented loads from its wires to the chassis and to one another."""
+    job, rnd = random_job(seed, most), random.Random(7000 + seed)
+    old = job.ends["old"]
+    free = list(old.pinout.cavities)
+    rnd.shuffle(free)
+    behind = []
+    while len(free) > 1 and rnd.random() < 0.9:
+        a, across = free.pop(), rnd.random() < 0.5
+        b = free.pop() if across else "chassis"
+        behind.append(Link(a, b, Span(*rnd.choice(ACROSS if across else LOADS))))
+    cut = replace(old, kind="cut-tail", pinout=replace(old.pinout, behind=tuple(behind)))
+    return replace(job, ends=frozen({**job.ends, "old": cut}))
 
 
 def _end(rnd: random.Random, name: str, count: int, side: str) -> End:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import random
 import time
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import islice
+from itertools import combinations, islice
 
 from ringout_simulator import Copper, wrongs
 
+from wiremap.evidence import fits
 from wiremap.graph import Harness
 from wiremap.model import Accepts, Cavity, Circuit, Connector, End, Entry, Face, Job, Pinout, Wire, frozen
 from wiremap.naming import Reading
@@ -19,7 +21,7 @@ from wiremap.ringout.expect import Bench, Build
 from wiremap.ringout.explain import Ask, Explanation
 from wiremap.ringout.faults import every
 from wiremap.ringout.judge import Judgement, judge
-from wiremap.ringout.plan import plan
+from wiremap.ringout.plan import Probe, plan
 
 PARTS = ("lose", "double", "turn")
 FACES = ("mirrored", "rotated", "rows-swapped", "by-columns", "snake", "shifted+1", "shifted-1")
@@ -92,14 +94,13 @@ class Trial:
         self.plan = plan(self.harness, method, kind)
         self.bench = Bench(self.harness, kind)
         self.points = set(self.bench.points)
-        self.within = set(self.bench.reach)
         self.sound = self.copper(())
         self.clean = self.answers(self.sound)
         self.drawn = self.metal(self.sound)
 
-    def copper(self, made: Iterable[Wrong]) -> Copper:
-        """The adapter with these mistakes in it, made one after another."""
-        copper = Copper(self.job, machine=self.kind != "adapter")
+    def copper(self, made: Iterable[Wrong], share: float = 0.5) -> Copper:
+        """The adapter with these mistakes in it, made one after another; the machine's loads at a share of their range."""
+        copper = Copper(self.job, self.kind != "adapter", share)
         for _, do in made:
             do(copper)
         return copper
@@ -108,20 +109,17 @@ class Trial:
         """The whole plan, answered."""
         return [copper.answer(p) for p in self.plan.probes]
 
-    def known(self, copper: Copper) -> Metal:
-        """The metal as far as a probe gets: what lies beyond reads like a wire that hangs loose."""
-        return metal(copper, self.within), self.metal(copper)[1]
-
     def metal(self, copper: Copper) -> Metal:
         """As-built metal of the points that count, and the parts that differ."""
         parts = {n for n, r in self.sound.resistors.items() if copper.resistors.get(n) != r}
         parts |= {n for n, d in self.sound.diodes.items() if copper.diodes.get(n) != d}
         return metal(copper, self.points), frozenset(parts)
 
-    def shows(self, made: Iterable[Wrong]) -> bool:
-        """Whether a reading of the plan differs from that of a sound adapter."""
-        copper = self.copper(made)
-        return any((e.seen, e.ohms) != (x.seen, x.ohms) for e, x in zip(self.clean, self.answers(copper), strict=True))
+    def shows(self, made: Sequence[Wrong]) -> bool:
+        """Whether a reading of the plan is not what it should be, wherever in their ranges the machine's loads lie."""
+        shares = (0.5,) if self.kind == "adapter" else (0.0, 0.5, 1.0)
+        coppers = [self.copper(made, share) for share in shares]
+        return all(any(outside(p, copper.answer(p)) for p in self.plan.probes) for copper in coppers)
 
     def stated(self) -> dict[Metal, bool]:
         """What the plan says of each mistake that it models: whether it would show, by the metal that it makes."""
@@ -156,10 +154,10 @@ class Trial:
         """
         what = " and ".join(w for w, _ in made)
         copper = self.copper(made)
-        if self.metal(copper) == self.drawn:
+        truth = self.metal(copper)
+        if truth == self.drawn:
             tally.counts["same metal"] += 1
             return
-        truth = self.known(copper)
         entries = self.answers(copper)
         judged = self._judged(entries, tally, what)
         if not judged.disagree:
@@ -173,11 +171,14 @@ class Trial:
         right = [truth]
         apart = ""
         if len(made) > 1 and not all(seen := [self.shows((w,)) for w in made]):
-            right += [self.known(self.copper((w,))) for w, s in zip(made, seen, strict=True) if s]
+            right += [self.metal(self.copper((w,))) for w, s in zip(made, seen, strict=True) if s]
             apart = "one hidden, "
         rank = next((r for r, e in enumerate(judged.explanations) if self.told(e) in right), None)
         if rank is not None and judged.explanations[rank].cost == judged.explanations[0].cost:
             rank = 0  # tied first: as likely as the first
+        elif rank is not None and all(self.alike(copper, e.build) for e in judged.explanations[:rank]):
+            rank = 0  # tied first: no reading that a hand can take would part them
+            tally.counts["not to be parted"] += 1
         tally.counts["asked"] += asked
         tally.counts[f"verdict {judged.verdict}"] += 1
         tally.counts[apart + ("named first" if rank == 0 else "among three" if rank in (1, 2) else "missed")] += 1
@@ -201,10 +202,19 @@ class Trial:
         tally.slowest = max(tally.slowest, (time.process_time() - begun, what))
         return judged
 
+    def alike(self, copper: Copper, build: Build) -> bool:
+        """Whether no two points within reach read otherwise in copper than in a build, with any net parted outside neither."""
+        for state in ("", *self.bench.parting):
+            parted = state.rpartition(" ")[0]
+            for a, b in combinations(self.bench.reach, 2):
+                if not fits(copper.answer(Bare((a,), (b,), "ohms", parted=parted)), build.ohms((a,), (b,), state)):
+                    return False
+        return True
+
     def told(self, e: Explanation) -> Metal:
-        """The metal that an explanation means, as far as a probe gets, and the parts that it names."""
+        """The metal that an explanation means, and the parts that it names."""
         parts = (f.subject[0] for f in e.faults if f.kind.startswith("extra"))
-        return groups(e.build, self.within), frozenset(parts)
+        return groups(e.build, self.points), frozenset(parts)
 
     def names(self, cases: Iterable[tuple[Wrong, ...]], limit: int | None = None) -> Tally:
         """Up to `limit` sets of mistakes, one after another."""
@@ -212,6 +222,15 @@ class Trial:
         for made in islice(cases, limit):
             self.name(made, tally)
         return tally
+
+
+def outside(probe: Probe, entry: Entry) -> bool:
+    """Whether the display does not do what the plan says it should."""
+    if probe.expect != "ohms":
+        return entry.seen != probe.expect
+    if entry.ohms is None:  # backwards through a diode, in diode range
+        return entry.seen != "silent"
+    return not (probe.low or 0.0) <= entry.ohms.low <= (math.inf if probe.high is None else probe.high)
 
 
 def metal(copper: Copper, points: set[str]) -> frozenset[frozenset[str]]:

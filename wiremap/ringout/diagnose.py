@@ -34,7 +34,8 @@ def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] 
         ask = narrowing(search)
     if ask is None and suspect:
         t = suspect[0]
-        ask = Ask(t.red, t.black, "one reading alone speaks for this: touch both points again", True, state=t.state)
+        unit = "diode" if t.diode_range else "beep" if t.entry.ohms is None else "ohms"
+        ask = Ask(t.red, t.black, "one reading alone speaks for this: touch both points again", True, unit, t.state)
     if ask is None and len(search.variants or found) > FEW:
         ask = narrowing(search)
         if ask is None and not any(f.kind in WHOLE for f in found[0].faults):

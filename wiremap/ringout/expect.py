@@ -99,6 +99,16 @@ class Bench:
         """The nets as drawn, as sets of test points."""
         return frozenset(frozenset(g) for g in self.drawn_members.values())
 
+    @cached_property
+    def _bolted(self) -> Mapping[str, str]:
+        """The one stud that is bolted to the chassis, and the chassis that goes where its wire goes; of several none."""
+        bolts = [(u, v) for u, v, kind, _ in self.harness.edges if kind == "bolt" and self.group[u] == self.group[v]]
+        return MappingProxyType({x: CHASSIS for x in bolts[0] if x != CHASSIS} if len(bolts) == 1 else {})
+
+    def with_bolted(self, points: Collection[str]) -> tuple[str, ...]:
+        """Points, and the chassis if its only stud is among them."""
+        return (*points, *(self._bolted[a] for a in points if a in self._bolted))
+
     def inseparable(self, i: int, j: int) -> bool:
         """Whether two nets read as one although nothing is wrong (grounds that meet through the chassis)."""
         if j not in self.tied.get(i, ()):

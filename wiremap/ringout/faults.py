@@ -53,9 +53,9 @@ class Fault:
             fresh = PARTED + build.bench.rank[points[0]]
             while fresh in joints.values():
                 fresh += 10 * PARTED
-            joints = {**joints, **dict.fromkeys(points, fresh)}
+            joints = {**joints, **dict.fromkeys(build.bench.with_bolted(points), fresh)}
         elif verb == "move":
-            joints = {**joints, str(args[0]): int(str(args[1]))}
+            joints = {**joints, **dict.fromkeys(build.bench.with_bolted((str(args[0]),)), int(str(args[1])))}
         elif verb == "swap":
             p, q = str(args[0]), str(args[1])
             seats = {**seats, p: build.wire(q), q: build.wire(p)}
@@ -128,9 +128,7 @@ def every(bench: Bench) -> Iterator[Fault]:
         yield from opens(bench, net)
     yield from swaps(bench)
     nets = sorted({bench.group[a] for a in bench.points})
-    for i, j in combinations(nets, 2):
-        if not bench.inseparable(i, j) or (i in bench.members and j in bench.members):
-            yield touch(bench, i, j)
+    yield from (touch(bench, i, j) for i, j in combinations(nets, 2))
     for a in bench.points:
         for j in nets:
             if bench.names[j] and j != bench.group[a] and len(_drawn(bench, bench.group[a])) > 1 and len(_drawn(bench, j)) > 1:

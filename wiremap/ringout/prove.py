@@ -53,7 +53,7 @@ def _rung(search: Search, best: Explanation, nets: dict[int, list[str]]) -> Ask 
     for points in _changed(search, nets):
         for a in points[1:]:
             one, two = (points[0],), (a,)
-            if heard.root(a) != heard.root(points[0]) and (frozenset((a, points[0])), "") not in search.evidence.single:
+            if heard.root(a) != heard.root(points[0]) and not search.evidence.heard(a, points[0]):
                 return Ask(one, two, reason(best.build, one, two, best.faults))
     return None
 
@@ -143,6 +143,7 @@ def _seen_apart(search: Search, one: Build, two: Build, changed: Collection[str]
     spots = list(others)
     for i, a in enumerate(spots):
         for b in spots[i + 1 :]:
-            if (frozenset((a, b)), "") not in search.evidence.single and shown(one, (a,), (b,)) != shown(two, (a,), (b,)):
+            differ = shown(one, (a,), (b,)) != shown(two, (a,), (b,))
+            if differ and not search.evidence.settled(a, b, unit=unit((one, two), (a,), (b,))):
                 return [a, b]
     return []

@@ -78,17 +78,23 @@ Split = tuple[float, Side, Side, str]  # the weight that is left together, red, 
 
 
 def best_split(evidence: Evidence, builds: list[Build], weights: list[float], points: Sequence[str]) -> Split | None:
-    """The reading, not yet taken, that parts the builds most evenly; None if there is none."""
-    rank, total = evidence.bench.rank, sum(weights)
+    """The reading that parts the builds most evenly; None if there is none.
+
+    Points not yet read against each other come first, then ohms where only a beeper spoke, then nets parted outside, then
+    bands of ohms that overlap.
+    """
+    bench, rank, total = evidence.bench, evidence.bench.rank, sum(weights)
     nets = [[b.net(a) for b in builds] for a in points]
     plain = [not any(n in b.linked for n, b in zip(row, builds, strict=True)) for row in nets]
 
-    def best_of(split: Callable[..., float], states: Mapping[str, frozenset[int]]) -> Split | None:
+    def best_of(split: Callable[..., float], states: Mapping[str, frozenset[int]], again: bool) -> Split | None:
         best: tuple[float, int, int, Side, Side, str] | None = None
         for i, j in combinations(range(len(points)), 2):
             a, b = points[i], points[j]
             for state, at in states.items():
-                if (frozenset((a, b)), state) in evidence.single or (state and at.isdisjoint((bench.group[a], bench.group[b]))):
+                if evidence.heard(a, b, state) != again or (state and at.isdisjoint((bench.group[a], bench.group[b]))):
+                    continue
+                if again and evidence.settled(a, b, state, unit(builds, (a,), (b,), state)):
                     continue
                 if (plain[i] or plain[j]) and not state:
                     beep = sum(w for w, m, n in zip(weights, nets[i], nets[j], strict=True) if m == n)
@@ -99,11 +105,15 @@ def best_split(evidence: Evidence, builds: list[Build], weights: list[float], po
                 best = tried if best is None or tried < best else best
         return None if best is None else (best[0], *best[3:])
 
-    bench, plainly = evidence.bench, {"": frozenset[int]()}
-    best = best_of(_split, plainly)
-    for split, states in ((_split, evidence.bench.parting), (_guess, plainly)):
-        if best is None or best[0] >= total * (1 - 1e-9):
-            best = best_of(split, states) or best
+    plainly = {"": frozenset[int]()}
+    best: Split | None = None
+    for split, states, again in (
+        (_split, plainly, False), (_split, plainly, True), (_split, bench.parting, False), (_guess, plainly, False), (_guess, plainly, True)
+    ):
+        found = best_of(split, states, again)
+        best = found or best
+        if found is not None and found[0] < total * (1 - 1e-9):
+            return found
     return best
 
 
@@ -198,7 +208,7 @@ def narrowing(search: Search) -> Ask | None:
         t = evidence.readings[k]
         if t.entry.seen == "beep" and len(t.red) * len(t.black) > 1 and not t.state:
             pairs = suppose.unheard(k)
-            heard = any((frozenset(p), "") in evidence.single for p in pairs)
+            heard = any(evidence.heard(a, b) for a, b in pairs)
             if pairs and not heard:
                 open_.append((len(pairs), k, pairs))
     if not open_:
@@ -227,7 +237,7 @@ def astray(search: Search) -> Ask | None:
                 b
                 for points in bench.members.values()
                 for b in (points if bench.group[points[0]] == bench.group[a] else points[:1])
-                if b != a and frozenset((a, b)) not in evidence.silent and (frozenset((a, b)), "") not in evidence.single
+                if b != a and frozenset((a, b)) not in evidence.silent and not evidence.heard(a, b)
             ]
             there = [b for b in there if math.isinf(bench.drawn.ohms((a,), (b,)).low) and not bench.drawn.diode((a,), (b,))]
             if len(there) > 2:

@@ -70,9 +70,19 @@ class Evidence:
         return t.red[0], t.black[0], fits(t.entry, SHORT), fits(t.entry, OPEN)
 
     @cached_property
-    def single(self) -> frozenset[tuple[frozenset[str], str]]:
-        """The pairs of points that were read against each other alone, with the state of the reading."""
-        return frozenset((frozenset((t.red[0], t.black[0])), t.state) for t in self.readings if len(t.red) == len(t.black) == 1)
+    def _read(self) -> dict[tuple[frozenset[str], str], bool]:
+        """The pairs of points that were read against each other alone, with the state; whether no more is to be had from them."""
+        alone = [t for t in self.readings if len(t.red) == len(t.black) == 1]
+        return {(frozenset((t.red[0], t.black[0])), t.state): t.entry.ohms is not None or t.entry.seen == "unsure" for t in alone}
+
+    def heard(self, a: str, b: str, state: str = "") -> bool:
+        """Whether two points were read against each other alone."""
+        return (frozenset((a, b)), state) in self._read
+
+    def settled(self, a: str, b: str, state: str = "", unit: str = "ohms") -> bool:
+        """Whether another reading between them, of this unit, tells nothing new: a beeper's silence leaves the ohms open."""
+        figured = self._read.get((frozenset((a, b)), state))
+        return figured is not None and (figured or unit == "beep")
 
     @cached_property
     def silent(self) -> frozenset[frozenset[str]]:
@@ -136,9 +146,9 @@ class Evidence:
         return self.check(build, 0, (1 << len(self.readings)) - 1)
 
     def cost(self, fault: Fault) -> float:
-        """How unlikely a mistake is: whole-face mistakes cost least, far-off contact most."""
+        """How unlikely a mistake is: whole-face mistakes cost least if more than one reading failed, far-off contact most."""
         if fault.kind in WHOLE:
-            return 1.0
+            return 1.0 if self.failing & (self.failing - 1) else 2.9
         near = fault.act[0] == "swap" and frozenset(fault.act[1:]) in self.beside
         if fault.act[0] == "touch":
             one, two = (self.bench.drawn_members.get(int(str(n)), ()) for n in fault.act[1:])
