@@ -15,7 +15,7 @@ import pytest
 from sheet_cases import DEMO, MM, demo, demo_pdf, given_from, outside, overlaps, plain, read, straight
 
 from wiremap.sheet import ANNEX_PARTS, Given, Sheet, compose, pdf
-from wiremap.sheet.pieces import Joints, Strip, Text
+from wiremap.sheet.pieces import Deeds, Joints, Strip, Text
 
 ROOT = Path(__file__).parent.parent
 
@@ -99,7 +99,7 @@ def test_the_bar_is_a_hundred_millimetres(pages: list) -> None:
 def test_the_strip_says_where_its_datums_are(pages: list) -> None:
     """The drawn part is shorter than the run: how far off both datums lie stands at its ends."""
     page = next(p for p in pages if "Measure this bar" in p.text)
-    assert "datum 20 mm left" in page.text and "datum 23.5 mm right" in page.text
+    assert "0 lies 20 mm further left" in page.text and "390: 23.5 mm further" in page.text
     stretch = [s for s in page.strokes if abs(s[2] - s[0] - 178) < 0.05]  # 20 to 198
     rest = [s for s in page.strokes if abs(s[2] - s[0] - (390 - 23.5 - 198)) < 0.05]
     assert len(stretch) == 1 and len(rest) == 1
@@ -151,7 +151,8 @@ def test_type_is_large_enough() -> None:
 def test_tick_boxes_are_five_millimetres(pages: list) -> None:
     """Every stage of every joint, every cap and plug, every deed of first power has a box of 5 mm."""
     sections = {s.key: s for s in compose(demo()).sections}
-    for key, least in (("joints", sum(len(r.stages) for b in sections["joints"].blocks if isinstance(b, Joints) for r in b.rows)),
+    for key, least in (("joints", sum(len(r.stages) for b in sections["joints"].blocks if isinstance(b, Joints) for r in b.rows)
+                        + sum(d.boxes for b in sections["joints"].blocks if isinstance(b, Deeds) for d in b.deeds)),
                        ("power", len(demo().power)), ("ringout", sum(not p.parted for p in demo().plan.probes))):  # type: ignore[union-attr]
         boxes = [
             s

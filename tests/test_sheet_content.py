@@ -23,6 +23,8 @@ from wiremap.sheet.pieces import (
     Cards,
     Deeds,
     FaceBlock,
+    Fill,
+    Flags,
     FusePlot,
     HandStrip,
     Joints,
@@ -47,6 +49,16 @@ def part(key: str, annex: bool = True) -> Section:
 def blocks(section: Section, kind: type) -> list:
     """The blocks of a kind."""
     return [b for b in section.blocks if isinstance(b, kind)]
+
+
+def deeds(key: str) -> list[str]:
+    """The words of every deed of a section, in their order."""
+    return [d.text for b in blocks(part(key), Deeds) for d in b.deeds]
+
+
+def joint_notes() -> dict[str, str]:
+    """What stands beside each joint."""
+    return {r.name: "; ".join(r.notes) for b in blocks(part("joints"), Joints) for r in b.rows}
 
 
 def test_content_needs_no_drawing_library() -> None:
@@ -130,8 +142,7 @@ def test_joints_are_whole_rows_in_working_order() -> None:
         words = [s.text.split()[0] for s in row.stages]
         order = [words.index(w) for w in ("cut" if "cut" in words else "cut,", "sleeve", "strip", "crimp", "tug")]
         assert order == sorted(order) and "shrink" not in words
-    last = blocks(part("joints"), Step)[-1]
-    assert last.text.startswith("After the ring-out, not before: shrink")
+    assert "shrink no sleeve before the ring-out is done" in part("joints").lead
     places = [demo().sizes.joints[r.name].at_mm for r in rows]  # type: ignore[union-attr]
     known = [p for p in places if p is not None]
     assert known == sorted(known)
@@ -200,11 +211,21 @@ def test_what_has_no_insulation_gets_a_tube() -> None:
     assert "tube on R1.a" in stages["bus-b-hi"] and "tube on R1.b" in stages["bus-b-lo"] and "tube" in stages["shield-b"]
 
 
-def test_caps_and_plugs_are_work_of_the_joints_page() -> None:
-    """Each cavity that is closed has a box there."""
-    words = [d.text for b in blocks(part("joints"), Deeds) for d in b.deeds]
-    closed = [a for a, n in demo().harness.job.not_joined.items() if n.treat in ("cap", "blank")]
-    assert closed and set(closed) <= set(words)
+def test_caps_are_work_of_the_joints_page() -> None:
+    """Each wire that is capped has a box there, and keeps its length."""
+    words = deeds("joints")
+    capped = [a for a, n in demo().harness.job.not_joined.items() if n.treat == "cap"]
+    assert capped and set(capped) <= set(words) and "Not shortened: cap, seal, tie back:" in words
+
+
+def test_plugs_and_sleeves_wait_for_the_ring_out() -> None:
+    """A plug in the hole or a sleeve over the joint leaves nothing to touch: both come after r123 and before the battery."""
+    words = deeds("power")
+    order = [words.index(w) for w in ("guard lifted: donor.14 – donor.15", "plug in donor.20", "plug in gateway.6", "every sleeve shrunk",
+                                      "outer sleeve over all joints", "boot", "Key off, battery on")]
+    assert order == sorted(order)
+    assert not any("plug in" in w or "shrunk" in w for w in deeds("joints"))
+    assert "No sleeve shrunk yet, no plug in donor.20, gateway.6." in " ".join(b.text for b in blocks(part("ringout"), Text))
 
 
 def test_wires_not_surveyed_are_named_before_the_map() -> None:
@@ -214,11 +235,11 @@ def test_wires_not_surveyed_are_named_before_the_map() -> None:
 
 
 def test_ring_out_says_what_is_out_and_where_to_probe() -> None:
-    """Fuses by name and rating; the loom's names mean the joint before its sleeve; no bare probe in a contact."""
+    """Fuses by name and rating; the loom's names mean the mouth of the bare barrel; no bare probe in a contact."""
     first = blocks(part("ringout"), Step)[0].text
     assert "F7 10 A" in first and "socket fuse 15 A" in first and "F1 2 A (holder empty)" in first
     told = " ".join(b.text for b in blocks(part("ringout"), Text))
-    assert "loom: the machine-side strands at the joint, not its barrel, sleeve not shrunk" in told
+    assert "loom, feed: fine tip where the machine's wire enters its bare joint" in told
     assert "Readings 122 and 123: at the head of first power." in told
     assert "No bare probe" in told
 
@@ -249,7 +270,7 @@ def test_first_power_covers_every_reading() -> None:
     """Each reading and deed of the power plan stands on a card or row."""
     section = part("power")
     deeds = [d for b in blocks(section, Deeds) for d in b.deeds]
-    deeds = [d for d in deeds if not d.n.startswith("r")]  # those are readings of the ring-out
+    deeds = [d for d in deeds if d.n[:1].isdigit()]  # r are readings of the ring-out, S signatures
     numbers = [n for d in deeds for n in d.n.split("/")]
     assert sorted(map(int, numbers)) == [0, *(s.n for s in demo().power)]
     assert all(d.boxes == len(d.n.split("/")) for d in deeds)  # a box for every reading
@@ -260,8 +281,9 @@ def test_first_power_covers_every_reading() -> None:
 def test_what_meets_outside_is_probed_while_it_is_parted() -> None:
     """A guard loop bridged in the loom reads as sound while the guard is shut: it must be silent with the guard lifted."""
     deeds = [d for b in blocks(part("power"), Deeds) for d in b.deeds]
-    assert ("guard-back parted: donor.14 – donor.15", "silent") in [(d.text, d.want) for d in deeds]
-    assert [d.n for d in deeds if "parted" in d.text] == ["r122", "r123"] and deeds[0].n == "0"
+    assert [(d.n, d.text, d.want) for d in deeds[1:3]] == [("r122", "ring off G1: donor.1 – gateway.7", "silent"),
+                                                          ("r123", "guard lifted: donor.14 – donor.15", "silent")]
+    assert deeds[0].n == "0"
 
 
 def test_a_fuse_goes_in_after_its_rating_is_read() -> None:
@@ -363,6 +385,117 @@ def test_parts_name_what_the_new_wires_end_in() -> None:
     assert any(r[0] == "tube" and "R1.a" in r[1] for r in rows)
 
 
+def test_signatures_have_their_place_in_the_order_of_work() -> None:
+    """Ohms after the sleeves and before the battery, volts with lamps in the fuses' places; their page says so, and of the new face."""
+    order = [d.n or d.text for b in blocks(part("power"), Deeds) for d in b.deeds]
+    assert order.index("boot") < order.index("S19 to S28") < order.index("11") < order.index("S1 to S18") < order.index("64")
+    assert deeds("joints")[0] == "survey read, figures written in (annex)"
+    section = part("signatures")
+    volts, ohms = blocks(section, Cards)
+    assert section.drawn_from == "new face, unit unplugged" and part("survey").drawn_from == "old face, unit unplugged"
+    assert ohms.title.startswith("Ohms: battery off, every sleeve shrunk") and volts.title.startswith("Volts:")
+    assert [c.n for c in (*volts.cards, *ohms.cards)] == [f"S{n}" for n in range(1, 29)]
+    survey = demo().survey
+    assert survey is not None
+    for card in (*volts.cards, *ohms.cards):  # the row of the survey that it repeats
+        row = survey.rows[int(card.note.rpartition("row ")[2]) - 1]
+        assert card.red.startswith(row.red)
+    assert "signatures" not in {s.key for s in compose(demo(), ["lengths"]).sections}
+
+
+def test_rows_still_owed_are_marked() -> None:
+    """Those of the wires that nobody has measured, and no others."""
+    cards = [c for b in blocks(part("survey"), Cards) for c in b.cards]
+    assert {c.red for c in cards if c.mark} == {"loom.6", "loom.7", "loom.14"} == set(demo().not_surveyed)
+    assert {c.mark for c in cards} == {"", "owed"} and "5 rows are owed" in part("survey").lead
+
+
+def test_every_reading_has_a_limit_or_is_noted() -> None:
+    """Nothing to write down without a word of what belongs there; the last current is set beside the one before the work."""
+    for b in (*blocks(part("survey"), Cards), *blocks(part("signatures"), Cards)):
+        assert all(c.expect for c in b.cards)
+    read = [d for b in blocks(part("power"), Deeds) for d in b.deeds if d.blanks]
+    assert read and all(d.want for d in read)
+    assert read[-1].want == "note it: what is more than at 14, this job draws"
+    cards = {(c.red, c.note[:7]): c.expect for b in blocks(part("survey"), Cards) for c in b.cards}
+    assert cards["loom.14", "key off"] == "note it"
+
+
+def test_volts_of_the_survey_name_one_black_probe() -> None:
+    """Battery minus stands in the heading, and no row says chassis."""
+    volts, ohms = blocks(part("survey"), Cards)
+    assert "battery minus" in volts.title and not any(c.black for c in volts.cards)
+    assert all(c.black for c in ohms.cards)
+
+
+def test_barrels_are_bare_and_so_is_the_die() -> None:
+    """The table's figures are those of the plain barrel, which the sleeve covers: row, parts and tools say the same."""
+    stages = {s.text for b in blocks(part("joints"), Joints) for r in b.rows for s in r.stages if s.text.startswith("crimp")}
+    assert stages == {"crimp bare 22-16"} and "Bare: no plastic on the barrel, its own die." in part("joints").lead
+    assert any("butt-crimp bare 22-16" in r[1] for b in blocks(part("parts"), Ledger) for r in b.rows)
+    assert any("the die for bare barrels" in b.text for b in blocks(part("parts"), Step))
+
+
+def test_pairs_are_twisted_before_their_contacts_are_on() -> None:
+    """The two new pairs stand above the first row, with their drain."""
+    section = part("joints")
+    first = section.blocks[0]
+    assert isinstance(first, Deeds) and isinstance(section.blocks[1], Joints)
+    assert {"pair a twisted", "pair b twisted, drain in"} <= {d.text for d in first.deeds}
+    assert "outer sleeve to pass 11 mm and boot slid on over plug or free tail" in {d.text for d in first.deeds}
+
+
+def test_each_deed_of_a_wire_without_a_joint_has_its_box() -> None:
+    """Cut, holder, contact, tug."""
+    lines = [[d.text for d in b.deeds] for b in blocks(part("joints"), Deeds)]
+    assert ["feed-b: new 0.5 RD red cut 600 mm", "into F1.b", "into gateway.8", "tug"] in lines
+    assert ["gw-gnd: new 0.5 BN brown cut 300 mm", "into gateway.7", "ring on G1, bare metal", "tug"] in lines
+
+
+def test_the_joints_page_explains_its_figures() -> None:
+    """Whose cut is which and what is slack, where R1 lies, how far the T stands off, that a stripe may be either colour."""
+    rows = {r.name: [s.text for s in r.stages] for b in blocks(part("joints"), Joints) for r in b.rows}
+    assert rows["supply"][0] == "cut loom 160, donor 270" and rows["bus-b-hi"][0] == "cut 320"
+    assert "Cut: mm, 20 of it slack." in part("joints").lead
+    notes = joint_notes()
+    assert "R1 lies between 3 and 4" in notes["bus-b-lo"] and "R1" not in notes["bus-b-hi"]
+    assert notes["feed-a"] == "T ______ mm behind feed"
+    assert [n for n, words in notes.items() if "stripe: either colour" in words] == ["ref5"]
+
+
+def test_sign_off_asks_where_things_are_and_which_meter() -> None:
+    """Stud and T, which the job does not place; the meter."""
+    labels = [label for b in blocks(part("sign"), Fill) for label in b.labels]
+    assert {"where G1 is (stud M6)", "where the T on feed.16 is", "meter used, last checked"} <= set(labels)
+
+
+def test_one_word_for_the_in_line_unit() -> None:
+    """No page calls it a module."""
+    assert "module" not in str(compose(demo(), [a for a in ANNEX_PARTS if a != "findings"])).replace("module=", "")
+
+
+def test_parts_hold_what_was_forgotten() -> None:
+    """The fuse that takes another's place, outer sleeve, boot, holder contacts, leads, ammeter; a limited feed with its amps, for no load."""
+    rows = [r for b in blocks(part("parts"), Ledger) for r in b.rows]
+    words = " ".join(b.text for b in blocks(part("parts"), Step))
+    assert ("fuse", "F7 5 A, in place of the 10 A found", "1") in rows
+    assert ("holder contact", "of the holder of F1 for 0.5", "2") in rows
+    assert {"outer sleeve", "boot"} <= {r[0] for r in rows} and any("passes 11 mm" in r[1] for r in rows)
+    for word in ("breakout lead for the old face of loom", "test leads with mating contacts for donor, gateway", "ammeter",
+                 "limited to 0.5 A may stand in a fuse's place, never for a load"):
+        assert word in words
+
+
+def test_capped_wires_have_flags_and_no_flag_is_clipped() -> None:
+    """loom.14, donor.11 and donor.19 too; no command line among them."""
+    from wiremap.sheet.flags import _under
+
+    (block,) = blocks(part("flags"), Flags)
+    assert {f.text for f in block.flags} >= {f"{a} \u2192 capped" for a in ("loom.14", "donor.11", "donor.19")}
+    assert not any("…" in line for f in block.flags for line in _under(f, 42.5))
+    assert "wiremap" not in part("flags").lead
+
+
 def test_survey_heading_tells_the_machine_s_volts() -> None:
     """Twelve volts on a machine of twelve volts."""
     assert "Volts: 12 V on, unit unplugged" in " ".join(b.title for b in blocks(part("survey"), Cards))
@@ -376,10 +509,11 @@ def test_sources_tell_paper_and_standing() -> None:
 
 
 def test_flags_csv_reads_back_and_runs_nothing(tmp_path: Path) -> None:
-    """One flag for every joined cavity; cells that a spreadsheet would run are disarmed."""
+    """One flag for every joined or capped cavity; cells that a spreadsheet would run are disarmed."""
     rows = list(csv.reader(io.StringIO(flags_csv(demo()).decode("utf-8-sig"))))
     joined = sum(1 for c in demo().harness.job.circuits for a in c.join if demo().harness.points[a].cavity)
-    assert len(rows) == joined + 1
+    capped = [a for a, n in demo().harness.job.not_joined.items() if n.treat == "cap"]
+    assert len(rows) == joined + len(capped) + 1 and [r[3] for r in rows if r[4] == "capped"] == capped
     bad = flags_csv(straight(tmp_path, 1, signal="=HYPERLINK(1)")).decode("utf-8-sig")
     assert all(not cell.startswith("=") for row in csv.reader(io.StringIO(bad)) for cell in row)
     assert "'=HYPERLINK(1)" in bad

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 KINDS = {"V": "volts", "A": "amps"}  # what a notebook calls the figure of each unit
 MINUS = POSTS[1]
-STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "sleep")
+STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "work", "sleep")
 CAUTION = "battery off before any change to the wiring; a licensed person where brakes, steering or lifting gear are concerned"
 
 

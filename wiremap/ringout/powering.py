@@ -1,4 +1,4 @@
-"""The steps of first power: lock-out, fuses out, lamp, volts of the unmated faces, fuses in, loads, in-line units, sleep."""
+"""The steps of first power: lock-out, fuses out, lamp, volts of the unmated faces, loads, in-line units, mating, outputs at work, sleep."""
 
 from __future__ import annotations
 
@@ -28,6 +28,7 @@ LOAD_SHARE = 0.5  # of a fuse's rating that a test lamp may draw (common practic
 LEAST_VOLTS = 0.1  # what tips and leads of a hand meter leave in doubt (common practice)
 MARGIN = 1.2  # a lamp draws more at charging volts than at its nominal ones (common practice)
 LOADED = "lamp on"
+QUIET = "wait till the current falls no more (up to 30 min)"  # units go to sleep one after another (common practice)
 PLUS = POSTS[0]
 
 
@@ -44,10 +45,15 @@ class Powering:
         self.own = [f for f in found if f.own]
         touched = set(test_points(harness))
         self.faces = [(e, [p for p in harness.points.values() if p.owner == e.name and p.address in touched
-                           and p.cavity is not None and not p.cavity.unused])
+                           and p.cavity is not None and not p.cavity.unused and not self._blanked(p.address)])
                       for e in self.job.ends.values() if e.kind in ("pigtail", "mate") and e.side != "machine"]
         self.loaded: set[str] = set()
         self.lamp_on = 0.0  # watts of the test lamp that burns at a face, 0 if none does
+
+    def _blanked(self, address: str) -> bool:
+        """Whether a blanking plug fills the cavity: it has no contact to touch."""
+        left = self.job.not_joined.get(address)
+        return left is not None and left.treat == "blank"
 
     def steps(self) -> Iterator[PowerStep]:
         """All steps in order, each one deed or one reading; their numbers are given afterwards."""
@@ -66,17 +72,23 @@ class Powering:
             yield from self._own_fuse(fuse)
         yield from self._in_line()
         yield from self._mate()
+        yield from self._work()
         yield from self._sleep()
 
     # -- before anything is live -----------------------------------------------------------------------
 
     def _lock_out(self) -> Iterator[PowerStep]:
-        moving = [p.address for p in self.harness.points.values()
-                  if p.cavity is not None and p.end is not None and p.end.side == "unit"
-                  and electrical(p.cavity) == "drive" and self.harness.circuits_at(p.address)]
+        moving = self._moving()
         if moving:
-            yield _deed("lock-out", f"block what can move, turn or spray; it hangs on {', '.join(moving)}")
+            told = ", ".join(p.address for p in moving)
+            yield _deed("lock-out", f"block what can move, turn or spray; it hangs on {told}")
             yield _deed("lock-out", "take the pressure off hydraulics and air, send everyone away")
+
+    def _moving(self) -> list[Point]:
+        """The unit's joined outputs that drive something."""
+        return [p for p in self.harness.points.values()
+                if p.cavity is not None and p.end is not None and p.end.side == "unit"
+                and electrical(p.cavity) == "drive" and self.harness.circuits_at(p.address)]
 
     def _fuses_out(self) -> Iterator[PowerStep]:
         yield _deed("lamp", "battery disconnected, minus first")
@@ -105,12 +117,12 @@ class Powering:
     def _dark(self) -> Iterator[PowerStep]:
         short = "a lamp that burns shows a short, or another load on that fuse: unplug it and look again"
         for fuse in self.upstream:
-            yield _deed("lamp", f"a {self._lamp(DARK_WATTS)} or a limited feed in place of {fuse.out}")
+            yield _deed("lamp", f"{self._guarded()} in place of {fuse.out}")
         yield _deed("lamp", "key off, battery on")
         names = " and ".join(f.name for f in self.upstream)
         for key in ("off", "on") if names else ():
             yield _deed("lamp", f"key {key}: no lamp burns ({names})", short)
-        yield PowerStep(0, "lamp", "key off, the machine quiet, lamps still in place: current in the battery's minus lead, then meter out",
+        yield PowerStep(0, "lamp", f"key off, lamps still in place, {QUIET}: current in the battery's minus lead, then meter out",
                         MINUS, CHASSIS, "off", quantity="A", state="fuses out", why="what the machine draws without this job")
 
     # -- volts of the unmated faces --------------------------------------------------------------------
@@ -222,6 +234,11 @@ class Powering:
         told = f"{share:g} % of {self.volts:g} V out and back, half each way"
         return _up(self.volts * share / 200), f"{told}: {source_title(DROPS, 'marine-split')}"
 
+    def _guarded(self) -> str:
+        """What stands in a fuse's place: a small lamp, or a feed that lets no more than its current through."""
+        amps = math.ceil(round(DARK_WATTS / self.volts * 10, 6)) / 10 if self.volts else None
+        return f"a {self._lamp(DARK_WATTS)} or a limited feed" + (f" ({amps:g} A)" if amps is not None else "")
+
     def _lamp(self, watts: float) -> str:
         return f"{watts:g} W lamp" + (f" of {self.volts:g} V" if self.volts else " for the machine's volts")
 
@@ -229,7 +246,7 @@ class Powering:
 
     def _own_fuse(self, fuse: Fuse) -> Iterator[PowerStep]:
         """Lamp first, then the fuse, then the feed contact read on the unmated face."""
-        yield _deed("in-line", f"{self._away()}a {self._lamp(DARK_WATTS)} or a limited feed in place of {fuse.label}: it stays dark",
+        yield _deed("in-line", f"{self._away()}{self._guarded()} in place of {fuse.label}: it stays dark",
                     "a lamp that burns shows a short behind this fuse")
         yield _deed("in-line", f"lamp out, {fuse.fit}")
         behind = [self.harness.points[a] for a in fuse.feeds if a in self.harness.points]
@@ -256,33 +273,42 @@ class Powering:
                 continue
             fuses = [f for f in self.own if any(p.address in f.feeds for p in points)]
             before = fuses or [f for f in self.upstream if self._feeds(f, points)]
-            yield _deed("in-line", f"{self._away()}key off")
-            for fuse in before:
-                yield _deed("in-line", f"take {fuse.label} out")
-            yield _deed("in-line", f"mate {end.name}", "only if every reading at its face was in order")
-            for fuse in before:
-                yield from self._again("in-line", fuse, self._asleep(end, points, fuse) if fuse is before[0] else None)
-            yield _deed("in-line", "key on")
+            yield from self._mated("in-line", [end], before, "only if every reading at its face was in order",
+                                   self._asleep(end, points, before[0]) if before else None)
             yield from self._bus_lines(end)
 
     def _feeds(self, fuse: Fuse, points: list[Point]) -> bool:
         return any(set(fuse.feeds) & set(self.parted.of(p.address).points) for p in points)
 
-    def _again(self, stage: str, fuse: Fuse, asleep: PowerStep | None = None) -> Iterator[PowerStep]:
-        """A fuse goes back before a mated unit: first a lamp in its place, an ammeter where a leaflet tells what to see, then the fuse.
+    def _mated(self, stage: str, ends: list[End], fuses: list[Fuse], why: str, asleep: PowerStep | None = None) -> Iterator[PowerStep]:
+        """Battery off, mate, battery on, fuses back one by one, key on: no contact closes while anything is live.
 
-        The key is off, so that the unit charges its input and then rests: a small lamp lets that through and still spares
-        a unit that is mated wrongly. With the key on a lamp would starve it (common practice).
+        In the fuses' places lamps, an ammeter where a leaflet tells what to see, then the fuses.  The key is off, so that
+        the unit charges its input and then rests: a small lamp lets that through and still spares a unit that is mated
+        wrongly.  With the key on a lamp would starve it (common practice).
         """
-        if self._keyed(fuse):
-            yield _deed(stage, f"fit {fuse.label} again", "no lamp first: with the key off nothing flows, with the key on it starves the unit")
-            return
-        yield _deed(stage, f"a {self._lamp(DARK_WATTS)} or a limited feed in place of {fuse.label}: it may flash and glow, not burn on",
+        yield _deed(stage, f"{self._away()}key off")
+        for fuse in fuses:
+            yield _deed(stage, f"take {fuse.label} out")
+        yield _deed(stage, "battery off, minus first", "a face that is mated live meets its contacts in any order, supply before ground")
+        for end in ends:
+            yield _deed(stage, f"mate {end.name}", why)
+        through = [f for f in fuses if not self._keyed(f)]
+        for fuse in through:
+            yield _deed(stage, f"{self._guarded()} in place of {fuse.label}")
+        for fuse in fuses:
+            if fuse not in through:
+                yield _deed(stage, f"fit {fuse.label} again",
+                            "no lamp first: with the key off nothing flows, with the key on it starves the unit")
+        yield _deed(stage, "battery on" + (": a lamp may flash and glow, not burn on" if through else ""),
                     "a lamp that burns on: battery off, unmate: mated wrongly, broken, or awake and in need of more than a lamp lets "
-                    "through; leave it out only where the unit's maker wants the full feed at once")
-        if asleep is not None:
+                    "through; leave it out only where the unit's maker wants the full feed at once" if through else "")
+        metered = fuses[0] if asleep is not None and fuses[0] in through else None
+        if asleep is not None and metered is not None:
             yield asleep
-        yield _deed(stage, f"{'lamp' if asleep is None else 'ammeter'} out, fit {fuse.label} again")
+        for fuse in through:
+            yield _deed(stage, f"{'ammeter' if fuse is metered else 'lamp'} out, fit {fuse.label} again")
+        yield _deed(stage, "key on")
 
     def _keyed(self, fuse: Fuse) -> bool:
         """Whether nothing flows through a fuse while the key is off."""
@@ -295,7 +321,7 @@ class Powering:
         if not stated:
             return None
         red, black = self.job.extras[fuse.name].legs[:2] if fuse.own else (PLUS, fuse.feeds[0])
-        return PowerStep(0, "in-line", f"key off, {end.name} asleep: current through an ammeter in place of the lamp ({fuse.label})",
+        return PowerStep(0, "in-line", f"key off, {end.name} asleep, {QUIET}: current through an ammeter in place of the lamp ({fuse.label})",
                          red, black, "off", 0.0, round(sum(stated), 6), "an in-line unit that never sleeps empties a battery", "A",
                          f"{end.name} asleep", "stated for the unit")
 
@@ -311,25 +337,41 @@ class Powering:
                                     "on", AWAKE.low, AWAKE.high, "the in-line unit does not hold its bus: feed, ground or pair",
                                     "V", f"{between.name} mated", AWAKE_SOURCE)
 
-    # -- mating and sleep --------------------------------------------------------------------------------
+    # -- mating ------------------------------------------------------------------------------------------
 
     def _mate(self) -> Iterator[PowerStep]:
         units = [(e, points) for e, points in self.faces if e.side == "unit"]
         if not units:
             return
         every = [f for f in (*self.upstream, *self.own) if any(self._reaches(f, points) for _, points in units)]
-        yield _deed("mate", f"{self._away()}key off")
-        for fuse in every:
-            yield _deed("mate", f"take {fuse.label} out")
-        for end, _ in units:
-            yield _deed("mate", f"mate {end.name}", "only if every reading above was in order")
-        for fuse in every:
-            yield from self._again("mate", fuse)
-        yield _deed("mate", "key on")
+        yield from self._mated("mate", [end for end, _ in units], every, "only if every reading above was in order")
         yield _deed("mate", "nothing moves, nothing warms, no new warning lamp")
 
     def _reaches(self, fuse: Fuse, points: list[Point]) -> bool:
         return any(p.address in fuse.feeds for p in points) if fuse.own else self._feeds(fuse, points)
+
+    # -- at work -----------------------------------------------------------------------------------------
+
+    def _work(self) -> Iterator[PowerStep]:
+        """Each output by itself: two valves of one kind read alike until one moves; then the guard's own stop."""
+        moving = self._moving()
+        if not moving or not self._mates_units():
+            return
+        yield _deed("work", "blocks away, pressure back, everyone clear, one hand at the stop")
+        for p in moving:
+            told = p.cavity.signal if p.cavity is not None and p.cavity.signal else p.function.replace("-", " ")
+            yield _deed("work", f"switch on {told} ({p.address}) alone: it works and nothing else",
+                        "another one works: stop, battery off, two outputs are exchanged")
+        chains = {p.cavity.chain: None for p in self.harness.points.values()
+                  if p.cavity is not None and p.cavity.chain and p.end is not None and p.end.side == "unit"
+                  and self.harness.circuits_at(p.address)}
+        for chain in chains:
+            yield _deed("work", f"open the {chain} loop: what it stops, stops", "a bridged loop protects nobody")
+
+    def _mates_units(self) -> bool:
+        return any(e.side == "unit" for e, _ in self.faces)
+
+    # -- sleep -------------------------------------------------------------------------------------------
 
     def _sleep(self) -> Iterator[PowerStep]:
         units: dict[str, list[float]] = {e.name: [] for e, _ in self.faces}
@@ -337,7 +379,7 @@ class Powering:
             if p.owner in units and p.cavity is not None and p.cavity.asleep_amps is not None:
                 units[p.owner].append(p.cavity.asleep_amps)
         asleep = sum(map(sum, units.values())) if all(units.values()) else 0.0  # one silent leaflet and there is no sum
-        yield _deed("sleep", f"{self._away()}key off, wait until the bus is quiet")
+        yield _deed("sleep", f"{self._away()}key off, {QUIET}")
         yield PowerStep(0, "sleep", "current in the battery's minus lead", MINUS, CHASSIS, "off", 0.0, round(asleep, 6) if asleep else None,
                         "amps above the figure with this job's fuses out; an in-line unit that never sleeps empties a battery", "A", "fuses in",
                         "sum of what the units are stated to draw asleep" if asleep else "")

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 import re
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
+from wiremap.model import CHASSIS
+from wiremap.ringout.fuses import fuses_out
 from wiremap.sheet.annex_proof import feed_part, findings_part, fuses_part, sources_part
 from wiremap.sheet.bench import band
 from wiremap.sheet.given import Given
+from wiremap.sheet.joints import treated
 from wiremap.sheet.pieces import (
     Block,
     Card,
     Cards,
+    Deed,
+    Deeds,
     Flag,
     Flags,
     Ledger,
@@ -23,40 +30,89 @@ from wiremap.sheet.pieces import (
     Step,
     Text,
 )
-from wiremap.sheet.words import conductor_words, number, signal_words, volts_band, wire_words
+from wiremap.sheet.words import barrel_words, conductor_words, number, signal_words, volts_band, wire_words
+
+if TYPE_CHECKING:
+    from wiremap.ringout.survey import Row, Survey
+
+OWED = "owed"
 
 
 def survey_part(given: Given) -> Section:
-    """The readings before the cut: volts, then ohms, never mixed."""
+    """The readings before the cut: volts, then ohms, never mixed; those that are still owed are marked."""
     survey = given.survey
     if survey is None or not survey.rows:
         return Section("survey", "Survey before the cut", "", (Text("There is no machine-side cavity to survey."),))
+    unread = frozenset(given.not_surveyed)
     blocks: list[Block] = []
     for name in ("volts", "ohms"):
-        how = f"{name.capitalize()}: {survey.how(name)}"
+        cards = [_survey_card(row, unread) for row in survey.block(name)]
+        if cards:
+            blocks.append(Cards(f"{name.capitalize()}: {survey.how(name)}", tuple(cards)))
+    blocks += [Text(f"{a.how[:1].upper()}{a.how[1:]} ({band(a.low, a.high)} each).") for a in survey.alike]
+    blocks += _terminators(survey)
+    owed = sum(c.mark == OWED for b in blocks if isinstance(b, Cards) for c in b.cards)
+    lead = f"{owed} rows are owed: nobody has read them yet, and no wire of theirs is cut before. " if owed and given.surveyed[0] else ""
+    return Section("survey", "Survey before the cut", "old face, unit unplugged", tuple(blocks), f"{lead}Figures come back as signatures.")
+
+
+def _terminators(survey: Survey) -> Iterator[Block]:
+    """The terminator question: a reading for each half, then what a reading means."""
+    groups: dict[tuple[tuple[str, str], ...], list[Deed]] = {}
+    for t in survey.terminators:
+        when = "" if "after the cut" in t.where else ", after the cut"
+        groups.setdefault(t.steps, []).append(Deed("", f"{t.where}{when}: {t.red} to {t.black}", "", 1, 1, "Ω"))
+    for steps, deeds in groups.items():
+        yield Deeds("Terminators, battery off", tuple(deeds))
+        means = [f"{reads} Ω" if reads.replace("under ", "").isdigit() else reads for reads, _ in steps]
+        yield Text(" ".join(f"{reads[:1].upper()}{reads[1:]}: {so}." for reads, (_, so) in zip(means, steps, strict=True)))
+
+
+def _survey_card(row: Row, unread: frozenset[str]) -> Card:
+    """One row; volts name the red probe alone, the black one stands on battery minus in all of them."""
+    state = ", ".join(t for t in (row.key and f"key {row.key}", row.state) if t)
+    volts = row.block == "volts"
+    return Card(
+        str(row.n),
+        row.red,
+        "" if volts and row.black == CHASSIS else row.black,
+        volts_band(row.low, row.high) if volts else band(row.low, row.high),
+        True,
+        f"{state + '; ' if state else ''}{row.source}",
+        OWED if unread.intersection((row.red, row.black)) else "",
+    )
+
+
+AGAIN = {
+    "volts": "Volts: black probe on battery minus; with first power, lamps in the fuses' places, face unmated",
+    "ohms": "Ohms: battery off, every sleeve shrunk, face unmated",
+}
+
+
+def signatures_part(given: Given) -> Section | None:
+    """What stood at the old face and must be seen again at the new one, when and how."""
+    survey = given.survey
+    if survey is None or not survey.signatures:
+        return None
+    rows = {(r.red, r.black, r.block, r.key): r.n for r in survey.rows if r.state is None}
+    blocks = []
+    for quantity, how in AGAIN.items():
         cards = []
-        for row in survey.block(name):
-            state = ", ".join(t for t in (row.key and f"key {row.key}", row.state) if t)
-            want = volts_band(row.low, row.high) if name == "volts" else band(row.low, row.high)
-            cards.append(Card(str(row.n), row.red, row.black, want, True, f"{state + '; ' if state else ''}{row.source}"))
+        for n, sign in enumerate(survey.signatures, 1):
+            if sign.quantity == quantity:
+                key = f"key {sign.key}; " if sign.key else ""
+                found = rows.get((*sign.before, quantity, sign.key))
+                cards.append(Card(f"S{n}", _at(sign.before, quantity), _at(sign.after, quantity), _quantity(quantity, sign.low, sign.high),
+                                  True, f"{key}as found: row {found}" if found else key.rstrip("; ")))
         if cards:
             blocks.append(Cards(how, tuple(cards)))
-    blocks += [Text(f"{' and '.join(a.points)} read alike ({band(a.low, a.high)}): {a.how}.") for a in survey.alike]
-    for t in survey.terminators:
-        blocks.append(Text(f"Terminators, {t.where}: {t.red} to {t.black}, each half after the cut, module out", strong=True))
-        blocks += [
-            Step("", f"{reads} Ω: {so}" if reads.replace("under ", "").isdigit() else f"{reads}: {so}") for reads, so in t.steps
-        ]
-    if survey.signatures:
-        cards = [
-            Card(str(i), " to ".join(s.before), " to ".join(s.after), _quantity(s.quantity, s.low, s.high), True,
-                 f"key {s.key}" if s.key else "")
-            for i, s in enumerate(survey.signatures, 1)
-        ]
-        blocks.append(
-            Cards("Signatures: what stood at the old face before the cut (first) must be seen again at the new one (second)", tuple(cards))
-        )
-    return Section("survey", "Survey before the cut", "old face, unit unplugged", tuple(blocks))
+    return Section("signatures", "Signatures, read again after the splice", "new face, unit unplugged", tuple(blocks),
+                   "Where it was read at the old face (first), where it must be seen again at the new one (second).")
+
+
+def _at(probes: tuple[str, str], quantity: str) -> str:
+    """Both probes of a reading; of volts the red one, as the black one stands on battery minus."""
+    return probes[0] if quantity == "volts" and probes[1] == CHASSIS else " to ".join(probes)
 
 
 def _quantity(quantity: str, low: float | None, high: float | None) -> str:
@@ -84,13 +140,15 @@ def lengths_part(given: Given) -> Section:
         if rows
         else [Text("No length can be given: state the tails, the runs and the lengths of new wires.")]
     )
+    capped = treated(given, "cap")
+    whole = f" Not shortened: {', '.join(capped)}." if capped else ""
     blocks += [Text(f"{m}.") for m in (given.sizes.missing if given.sizes else ()) if "cut" in m.blocks]
     return Section(
         "lengths",
         "Lengths to cut",
         "from each end's datum (last tie or branch) to the cut",
         tuple(blocks),
-        "Slack is for remaking a joint twice. Measure, mark, then cut; never several wires in one stroke.",
+        f"Both cuts of a joint make the run and their slack, which is for remaking it twice. Measure, mark, cut one wire at a time.{whole}",
     )
 
 
@@ -102,12 +160,15 @@ def parts_part(given: Given) -> Section:
         if size.made is None or size.circuit not in worked:
             continue
         if size.made.barrel is not None:
-            parts[
-                "barrel", f"{size.kind} {size.made.barrel.name} ({size.made.barrel.gauges} AWG, {size.made.barrel.colour})"
-            ] += 1
+            barrel = size.made.barrel
+            parts["barrel", f"{size.kind} {barrel_words(barrel)} ({f'{barrel.gauges} AWG, {barrel.colour}'.rstrip(', ')})"] += 1
         if size.made.sleeve is not None and size.made.sleeve_cut_mm:
             glue = ", adhesive" if size.made.sleeve.adhesive else ""
             parts["sleeve", f"{size.made.sleeve.name}{glue}, {size.made.sleeve_cut_mm:.0f} mm long"] += 1
+    parts.update(_over_all(given))
+    for fuse in fuses_out(given.harness, given.sizes):
+        if fuse.swapped:
+            parts["fuse", f"{fuse.label}, in place of the {number(fuse.found_amps or 0)} A found"] += 1
     for extra in given.harness.job.extras.values():
         point = given.harness.points[extra.legs[0]]
         parts[
@@ -125,33 +186,62 @@ def parts_part(given: Given) -> Section:
                 f"{wire_words(conductor.wire)}, {f'{length.mm:.0f} mm' if length else 'length not stated'} ({conductor.circuit})",
             ] += 1
     parts.update(_ends_of_new_wires(given, worked))
-    for address, entry in given.harness.job.not_joined.items():
-        if entry.treat in ("blank", "cap"):
-            parts["blanking plug" if entry.treat == "blank" else "end cap", f"for {address}"] += 1
-    rows = tuple((kind, what, str(n)) for (kind, what), n in parts.items())
-    tools = (
-        "ratchet crimp tool with the die for these barrels, and for the contacts of each connector",
-        "stripper set to the strip length, cutters, rule, marker and flags",
-        "hot-air tool with a reflector, kept off seals and fuel",
-        "meter with leads that fit the contacts; never a bare probe in a socket contact",
-        f"{_lamps(given)} or a limited feed, fuses as listed",
-    )
+    rows = [(kind, what, str(n)) for (kind, what), n in parts.items()]
+    for treat, kind in (("cap", "end cap"), ("blank", "blanking plug")):
+        if closed := [a for a, entry in given.harness.job.not_joined.items() if entry.treat == treat]:
+            rows.append((kind, f"for {', '.join(closed)}", str(len(closed))))
+    tools = _tools(given)
     return Section(
         "parts",
         "Parts and tools to lay out",
         "",
         (
-            Ledger(("part", "which", "pieces"), (26, 110, 16), rows, True),
+            Ledger(("part", "which", "pieces"), (26, 110, 16), tuple(rows), True),
             Text("Tools", strong=True),
             *(Step("", t) for t in tools),
         ),
     )
 
 
+def _over_all(given: Given) -> Counter[tuple[str, str]]:
+    """What goes over all joints of a run: the outer sleeve, from the first joint's sleeve to the last one's, and the boot."""
+    parts: Counter[tuple[str, str]] = Counter()
+    for run in given.sizes.runs.values() if given.sizes else ():
+        if run.layout is None or not run.layout.placed:
+            continue
+        at = [p.at_mm for p in run.layout.placed]
+        parts["outer sleeve", f"{run.run}: passes {math.ceil(run.layout.lump_mm)} mm and the plug it is slid over; "
+              f"covers {number(min(at))} to {number(max(at))} mm of the run and a sleeve's length beyond each"] += 1
+        parts["boot", f"{run.run}: over the end of the outer sleeve"] += 1
+    return parts
+
+
+def _tools(given: Given) -> tuple[str, ...]:
+    """What the hands need besides the parts."""
+    bare = any(j.made is not None and j.made.barrel is not None and barrel_words(j.made.barrel).startswith("bare")
+               for j in (given.sizes.joints.values() if given.sizes else ()))
+    ends = given.harness.job.ends.values()
+    old = [e.name for e in ends if e.kind == "cut-tail"]
+    faces = [e.name for e in ends if e.kind in ("pigtail", "mate") and e.side != "machine"]
+    leads = [f"breakout lead for the old face of {', '.join(old)}"] * bool(old) + [f"test leads with mating contacts for {', '.join(faces)}"]
+    amps = any(s.quantity == "A" for s in given.power)
+    return (
+        f"ratchet crimp tool with the die for {'bare' if bare else 'these'} barrels, and for the contacts of each connector",
+        "stripper set to the strip length, cutters, rule, marker and flags",
+        "hot-air tool with a reflector, kept off seals and fuel",
+        f"meter with a fine tip; {', '.join(leads)}; never a bare probe in a socket contact",
+        *(["ammeter that shows 0.1 mA, and a clamp or lead for the battery's minus"] if amps else []),
+        _lamps(given),
+    )
+
+
 def _lamps(given: Given) -> str:
-    """The lamps that first power asks for."""
+    """The lamps that first power asks for, and the feed that may stand in for one in a fuse's place."""
     found = dict.fromkeys(m for s in given.power for m in re.findall(r"\d+ W lamp of \d+ V", s.do))
-    return ", ".join(sorted(found, key=lambda m: int(m.split()[0]))) or "small test lamps"
+    lamps = ", ".join(sorted(found, key=lambda m: int(m.split()[0]))) or "small test lamps"
+    limit = next((m for s in given.power for m in re.findall(r"limited feed \(([\d.]+ A)\)", s.do)), "")
+    feed = f"; a feed limited to {limit} may stand in a fuse's place, never for a load" if limit else ""
+    return f"{lamps}{feed}; fuses as listed"
 
 
 def _ends_of_new_wires(given: Given, worked: set[str]) -> Counter[tuple[str, str]]:
@@ -170,6 +260,8 @@ def _ends_of_new_wires(given: Given, worked: set[str]) -> Counter[tuple[str, str
                 parts["contact", f"{connector.contacts or 'contact'} of {point.end.name} for {size}"] += 1
                 if connector.sealed:
                     parts["wire seal", f"of {point.end.name} for {size}"] += 1
+            elif point.extra is not None and point.extra.kind == "fuse":
+                parts["holder contact", f"of the holder of {point.extra.name} for {size}"] += 1
             elif point.kind == "stud":
                 parts["ring terminal", f"{point.extra.detail if point.extra else ''} for {size}, at {point.address}"] += 1
         if conductor.origin == "lead" or (conductor.wire is not None and conductor.wire.bare):
@@ -181,7 +273,7 @@ def _ends_of_new_wires(given: Given, worked: set[str]) -> Counter[tuple[str, str
 
 
 def flag_rows(given: Given) -> list[tuple[str, str, str, str, str]]:
-    """Wire flags: circuit, near end, far ends, wire, signal; one for every wire's end."""
+    """Wire flags: circuit, near end, far ends, wire, signal; one for every wire's end, those that are capped too."""
     rows = []
     for circuit in given.worked:
         points = [p for a in circuit.join if (p := given.harness.points.get(a)) is not None]
@@ -191,6 +283,10 @@ def flag_rows(given: Given) -> list[tuple[str, str, str, str, str]]:
             far = ", ".join(p.address for p in points if p is not point)
             wire = wire_words(point.cavity.wire) if point.brings_lead or point.is_tap else wire_words(circuit.wire)
             rows.append((circuit.id, point.address, far, wire, signal_words(point)))
+    for address in treated(given, "cap"):
+        point = given.harness.points[address]
+        if point.cavity is not None:
+            rows.append(("", address, "capped", wire_words(point.cavity.wire), signal_words(point)))
     return rows
 
 
@@ -198,15 +294,8 @@ def flags_part(given: Given) -> Section:
     """Flags to cut out."""
     job = given.harness.job
     mark = f"{job.id or job.title}{f' r{job.revision}' if job.revision is not None else ''}"
-    flags = tuple(Flag(f"{near} \u2192 {far}", f"{signal}, {mark}") for _, near, far, _, signal in flag_rows(given))
-    return Section(
-        "flags",
-        "Wire flags",
-        "",
-        (Flags(flags),),
-        "Cut on the lines, fold on the dashes, put on before the cut. `wiremap sheet JOB -o FILE --flags FLAGS.csv` "
-        "writes the same for a label printer.",
-    )
+    flags = tuple(Flag(f"{near} \u2192 {far}", signal, mark) for _, near, far, _, signal in flag_rows(given))
+    return Section("flags", "Wire flags", "", (Flags(flags),), "Cut on the lines, fold on the dashes, put on before the cut.")
 
 
 def flags_csv(given: Given) -> bytes:
@@ -228,6 +317,7 @@ def _cell(text: str) -> str:
 PARTS: Mapping[str, Callable[[Given], Section | None]] = MappingProxyType(
     {
         "survey": survey_part,
+        "signatures": signatures_part,
         "lengths": lengths_part,
         "fuses": fuses_part,
         "feed": feed_part,

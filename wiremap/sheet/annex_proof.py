@@ -1,4 +1,4 @@
-"""The annex, what the job rests on: fuses against wires, the in-line module, findings, sources."""
+"""The annex, what the job rests on: fuses against wires, the in-line unit, findings, sources."""
 
 from __future__ import annotations
 
@@ -77,17 +77,17 @@ def _plot(title: str, amps: float, judged: tuple[Judged, ...], load: float | Non
 
 
 def feed_part(given: Given) -> Section | None:
-    """Ground and feed of an in-line module, drawn for the hand."""
+    """Ground and feed of an in-line unit, drawn for the hand."""
     strips: list[Block] = []
     for end in given.harness.job.ends.values():
         if end.side != "between" or len(end.pinout.segments) < 2:
             continue
         strips.append(_hand(given, end.name))
     if not strips:
-        strips.append(Text("No in-line module with two ports takes part in this job."))
+        strips.append(Text("No in-line unit with two ports takes part in this job."))
     return Section(
         "feed",
-        "The cut pair: in-line module, its ground and its feed",
+        "The cut pair: in-line unit, its ground and its feed",
         "seen from above, machine left, unit right",
         tuple(strips),
     )

@@ -59,7 +59,14 @@ def _before(given: Given) -> Iterator[Block]:
     told = " ".join(f"{', '.join(names)}: {where}." for where, names in places.items())
     parted = [str(p.n) for p in given.met_outside]
     apart = f" Readings {' and '.join(parted)}: at the head of first power." if parted else ""
-    yield Text(f"{told} No bare probe into a socket contact: a mating contact that fits.{apart} A wrong reading: stop, find it.")
+    words = f"{told} No bare probe into a socket contact: a mating contact that fits."
+    yield Text(f"{words}{apart}{_still_open(given)} A wrong reading: stop, find it.")
+
+
+def _still_open(given: Given) -> str:
+    """What is closed only after the last reading: the sleeves, the cavities that get a plug."""
+    holes = [a for a, left in given.harness.job.not_joined.items() if left.treat == "blank"]
+    return f" No sleeve shrunk yet{', no plug in ' + ', '.join(holes) if holes else ''}."
 
 
 def _held(cards: list[Card]) -> Iterator[Card]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from wiremap.sheet.elements import HAIR, LINE, SMALL_LINE, TICK_MM, WIDE, WRITE_MM, Draw, lines, tick, write_line
+from wiremap.sheet.elements import FIRM, HAIR, LINE, SMALL_LINE, TICK_MM, WIDE, WRITE_MM, Draw, lines, tick, write_line
 from wiremap.sheet.ink import BODY, SMALL, Ink, width, wrap
 from wiremap.sheet.pieces import Card, Cards
 
@@ -60,7 +60,7 @@ class CardColumn:
         words = _words(card)
         heavy = bool(card.still) and width(words, BODY, True) <= self.wide - at - (tail if mark else 0)
         one = width(words, BODY, heavy)
-        below = at + one + tail > self.wide
+        below = at + one + tail > self.wide or bool(card.mark)
         made = (words,) if one <= self.wide - at else wrap(words, self.wide - at)
         note = wrap(card.note, self.wide - at, SMALL) if card.note else ()
         deep = len(made) + (1 if below else 0)
@@ -83,6 +83,8 @@ class CardColumn:
                 ink.circle(right - MARK_MM, base - 1.2, MARK_MM - 0.15, 0.3, fill=MARKS[want])
             else:
                 ink.text(right, base, want, strong=True, align="right")
+            if card.mark:
+                _marked(ink, x + at, base, card.mark)
             if card.write:
                 write_line(ink, right + 1.2, base + 0.7, BLANK_MM)
             lines(ink, x + at, y + high - len(note) * SMALL_LINE - 0.3, note, SMALL)
@@ -108,3 +110,10 @@ def _still(ink: Ink, x: float, y: float, card: Card) -> None:
     for text, strong in ((red, card.still == card.red), (" – ", False), (black, card.still == card.black)):
         ink.text(x, y, text, strong=strong)
         x += width(text, BODY, strong)
+
+
+def _marked(ink: Ink, x: float, y: float, word: str) -> None:
+    """A word in a heavy frame."""
+    wide = width(word, BODY, True)
+    ink.box(x - 0.2, y - LINE * 0.78, wide + 1.8, LINE, FIRM)
+    ink.text(x + 0.7, y, word, strong=True)

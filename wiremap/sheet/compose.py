@@ -12,6 +12,7 @@ from wiremap.sheet.mapping import faces_section, map_section
 from wiremap.sheet.pieces import Head, Section, Sheet
 
 ANNEX_PARTS = ("survey", "lengths", "fuses", "feed", "parts", "flags", "findings", "sources")
+BELONGS = {"signatures": "survey"}  # sections that come with another part of the annex
 
 
 def compose(given: Given, annex: Iterable[str] = ()) -> Sheet:
@@ -31,7 +32,7 @@ def compose(given: Given, annex: Iterable[str] = ()) -> Sheet:
     if wanted:
         from wiremap.sheet.annex import PARTS
 
-        sections += [PARTS[name](given) for name in ANNEX_PARTS if name in wanted]
+        sections += [made(given) for name, made in PARTS.items() if BELONGS.get(name, name) in wanted]
     return Sheet(head_of(given), tuple(s for s in sections if s is not None))
 
 

@@ -208,7 +208,8 @@ class _View:
         if hole.look == "blank":
             ink.circle(x, y, r - 0.55, THIN)
         elif hole.look == "out":
-            ink.line(x - r, y + r, x + r, y - r, THIN)
+            for side in (-1, 1):  # clear of the digits
+                ink.line(x + side * r * 0.52, y - side * r * 0.52, x + side * r * 1.12, y - side * r * 1.12, 0.5)
         size = BODY if width(hole.name) <= self.pitch - 1 else SMALL
         ink.text(x, y + 1.25, shorten(hole.name, self.pitch - 0.6, size), size, align="centre")
 
@@ -235,7 +236,11 @@ class _View:
 
     def _keyed(self, side: str, left: float, x: float) -> bool:
         """Whether the key's tab stands over a column on that side: a flag's lead passes behind it."""
-        return self.view.key == side and abs(x - left - self.shell_w / 2) < self.pitch * 0.42 + 1.0
+        return self.view.key == side and abs(x - left - self.shell_w / 2) < self._tab()
+
+    def _tab(self) -> float:
+        """Half the width of the key's tab: over a column, or narrow between two whose leads run beside it."""
+        return self.pitch * (0.42 if self.columns % 2 else 0.26)
 
     def _arrow(self, ink: Ink, left: float, top: float, r: int) -> None:
         """A small pennant at contact 1, its point towards the cavity, beside the shell."""
@@ -253,7 +258,7 @@ class _View:
         if key in ("top", "bottom"):
             middle = left + w / 2
             y = top if key == "top" else top + h
-            ink.box(middle - self.pitch * 0.42, y - (1.5 if key == "top" else 0), self.pitch * 0.84, 1.5, 0.45)
+            ink.box(middle - self._tab(), y - (1.5 if key == "top" else 0), 2 * self._tab(), 1.5, 0.45)
         elif key in ("left", "right"):
             x = left if key == "left" else left + w
             ink.box(x - (1.8 if key == "left" else 0), top + h / 2 - 2.6, 1.8, 5.2, 0.45)

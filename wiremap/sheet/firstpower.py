@@ -9,53 +9,83 @@ from typing import TYPE_CHECKING
 from wiremap.ringout.fuses import fuses_out
 from wiremap.ringout.gaps import summed
 from wiremap.sheet.given import Given
+from wiremap.sheet.joints import closing
 from wiremap.sheet.pieces import Block, Deed, Deeds, Fill, Section, Step, Text, Warning
-from wiremap.sheet.words import number, volts_band
+from wiremap.sheet.words import NOTE, number, volts_band
 
 if TYPE_CHECKING:
+    from wiremap.ringout.plan import Probe
     from wiremap.ringout.power import PowerStep
 
 STAGES = {
     "lock-out": "",
     "lamp": "Fuses out, lamps in their place",
-    "load": "The fuses that stay, the feeds under load, and what is lost on the way while the lamp burns",
-    "in-line": "The in-line module's own feed, loss while the lamp burns, then the module",
+    "load": "The fuses that stay, each feed under a lamp, volts lost: probe on the lamp lead where it enters the contact",
+    "in-line": "The in-line unit's own feed, volts lost while the lamp burns, then the unit",
     "mate": "Mate",
+    "work": "At work: each output by itself works, and nothing else",
     "sleep": "Asleep",
 }
 
 
 def power_section(given: Given) -> Section:
     """First power, one box a deed or a reading, from left to right."""
-    blocks: list[Block] = list(_powered(given.power))
+    again = {q: _signed(given, q) for q in ("volts", "ohms")}
+    blocks: list[Block] = list(_powered(given.power, again["volts"]))
     if blocks:
-        shrunk = "" if given.met_outside else ", then every sleeve shrunk"
-        first = f"Every reading of the ring-out is right{shrunk}. A lamp burns or a reading is wrong: battery off, find it."
-        blocks.insert(0, Deeds("", (Deed("0", first),)))
-        blocks[1:1] = _parted(given)
+        first = "Every reading of the ring-out is right. A lamp burns or a reading is wrong: battery off, find it."
+        blocks[:0] = [Deeds("", (Deed("0", first),)), *_parted(given), *_closed(given, again["ohms"])]
     else:
         blocks.append(Warning("Block it", ("Everything that can move, turn or spray is locked out; nobody is near it.",)))
-        blocks += _plain_power(given)
+        blocks += [*_closed(given, again["ohms"]), *_plain_power(given)]
     return Section("power", "First power", "volts at the new face, unmated, black probe on its ground", tuple(blocks))
+
+
+def _signed(given: Given, quantity: str) -> tuple[Deed, ...]:
+    """The signatures in volts or ohms as one deed of the order of work: their rows stand in the annex."""
+    rows = [n for n, s in enumerate(given.survey.signatures if given.survey else (), 1) if s.quantity == quantity]
+    if not rows:
+        return ()
+    span = f"S{rows[0]} to S{rows[-1]}" if len(rows) > 1 else f"S{rows[0]}"
+    return (Deed(span, f"signatures in {quantity}, at the new face (annex): as before the cut"),)
+
+
+def _closed(given: Given, again: tuple[Deed, ...]) -> list[Block]:
+    """What is closed for good, and what is then read again while the battery is still off."""
+    deeds = (*closing(given), *again)
+    return [Deeds("Battery still off, after the last reading of the ring-out and not before", deeds)] if deeds else []
 
 
 def _parted(given: Given) -> list[Block]:
     """Nets that meet outside the harness: each silent while it is parted there, or a touch inside is never seen."""
-    deeds = [Deed(f"r{p.n}", f"{p.parted} parted: {' + '.join(p.red)} – {' + '.join(p.black)}", "silent" if p.expect == "silent" else "")
-             for p in given.met_outside]
-    words = "Battery still off. What meets outside parted (guard lifted, ground off its stud), joined again, then every sleeve shrunk"
-    return [Deeds(words, tuple(deeds))] if deeds else []
+    deeds = [Deed(f"r{p.n}", f"{_where_parted(given, p)}: {' + '.join(p.red)} – {' + '.join(p.black)}",
+                  "silent" if p.expect == "silent" else "") for p in given.met_outside]
+    return [Deeds("Battery still off: part what is named, read, join it again", tuple(deeds))] if deeds else []
 
 
-def _powered(steps: tuple[PowerStep, ...]) -> Iterator[Block]:
+def _where_parted(given: Given, probe: Probe) -> str:
+    """What the hand parts outside the harness: the guard, the ring on a stud of the job, else the net itself."""
+    harness = given.harness
+    circuits = [harness.circuit(c) for a in (*probe.red, *probe.black) for c in harness.circuits_at(a)]
+    points = [p for c in circuits for a in c.join if (p := harness.points.get(a)) is not None]
+    if any(p.cavity is not None and p.cavity.chain for p in points):
+        return "guard lifted"
+    stud = next((p.address for p in points if p.kind == "stud"), "")
+    return f"ring off {stud}" if stud else f"{probe.parted} parted outside the harness"
+
+
+def _powered(steps: tuple[PowerStep, ...], signed: tuple[Deed, ...]) -> Iterator[Block]:
     """The worked-out steps stage by stage: deeds, and the volts of each unmated face with both key positions side by side."""
     stage = ""
     deeds: list[Deed] = []
     volts: list[PowerStep] = []
+    before = next((s.n for s in steps if s.quantity == "A" and s.stage == "lamp"), 0)
 
     def so_far() -> Iterator[Block]:
         if volts:
             yield from _faces(volts)
+            if signed:
+                yield Deeds("", signed)
         if deeds:
             yield Deeds(STAGES.get(stage, stage), tuple(deeds))
 
@@ -67,7 +97,7 @@ def _powered(steps: tuple[PowerStep, ...]) -> Iterator[Block]:
             volts.append(step)
         else:
             blank = step.blank
-            deeds.append(Deed(str(step.n), _do(step), _limits(step), 1, int(bool(blank)), blank))
+            deeds.append(Deed(str(step.n), _do(step), _limits(step, before), 1, int(bool(blank)), blank))
     yield from so_far()
 
 
@@ -90,10 +120,10 @@ def _faces(steps: list[PowerStep]) -> Iterator[Block]:
         usual = max((b for b, _ in none), key=[b for b, _ in none].count, default="")
         quiet = [d if b == usual else replace(d, want=b) for b, d in none]
         states = [k for k in dict.fromkeys(s.key for found in points.values() for s in found) if k]
-        keys = f": all left boxes key {states[0]}, then all right key {states[1]}" if len(states) == 2 else ""
+        keys = f"; left boxes key {states[0]}, then right ones key {states[1]}" if len(states) == 2 else ""
         black = next((s.black for found in points.values() for s in found if s.black), "ground")
         words = f"Unmated face of {face}, black probe on {black}{keys}"
-        yield Deeds(f"{words}{f'; {usual} but for those with a band' if usual else ''}", (*quiet, *some))
+        yield Deeds(f"{words}{f'; {usual} where no band is said' if usual else ''}", (*quiet, *some))
 
 
 def _do(step: PowerStep) -> str:
@@ -103,14 +133,18 @@ def _do(step: PowerStep) -> str:
         text = f"{step.black} to {step.red}"
     elif step.red:
         text = text.replace(f", unmated face of {step.red.partition('.')[0]}", "")
+    elif step.stage == "work":
+        text = text.removesuffix(" alone: it works and nothing else")
     return f"{text[:1].upper()}{text[1:]}"
 
 
-def _limits(step: PowerStep) -> str:
-    """What a reading outside the unmated faces shall show."""
-    if step.high is None or not step.blank:
+def _limits(step: PowerStep, before: int) -> str:
+    """What a reading outside the unmated faces shall show; without a limit it is only noted, the last beside the one before the work."""
+    if not step.blank:
         return ""
-    more = " more than before" if step.stage == "sleep" else ""
+    more = f" more than at {before}" if step.stage == "sleep" and before else ""
+    if step.high is None:
+        return f"{NOTE}: what is{more}, this job draws" if more else NOTE
     if step.blank == "A" or (step.low or 0) <= 0:
         return f"at most {number(step.high)} {step.blank}{more}"
     return f"{step.red}: {volts_band(step.low, step.high)}" if step.red and step.red not in step.do else volts_band(step.low, step.high)
@@ -131,10 +165,10 @@ def sign_section(given: Given) -> Section:
     blocks: list[Block] = []
     blocks += list(_fuses(given))
     blocks += list(_unproven(given))
-    blocks.append(Fill(("what was kept: cut-off connector, old fuse, papers", "deviations from this sheet")))
-    if given.cautions:
-        blocks.append(Fill(("cautions of the first page read by the second pair of eyes too, name and date",)))
-    blocks.append(Fill(("built by, date", "second pair of eyes, date", "first power by, date")))
+    blocks += _places(given)
+    blocks.append(Fill(("what was kept: cut-off connector, old fuse, papers", "deviations from this sheet", "meter used, last checked")))
+    eyes = ("second pair of eyes, date", *(("cautions of the first page read by them too, date",) if given.cautions else ()))
+    blocks.append(Fill(("built by, date", *eyes, "first power by, date")))
     return Section("sign", "Sign-off", "names and dates in ink", tuple(blocks), fresh=False)
 
 
@@ -146,6 +180,14 @@ def _fuses(given: Given) -> Iterator[Block]:
         form = f" {extras[fuse.name].detail}" if fuse.own else ""
         found = f" ({fuse.found_amps:g} A was found; relabel the box)" if fuse.swapped else ""
         yield Step("fuse", f"{fuse.name}{feeds}: {fuse.rating}{form.rstrip()}{found}.", ("fitted", "where"))
+
+
+def _places(given: Given) -> list[Block]:
+    """Lines for where things were put that the job does not place: each stud, each T."""
+    harness = given.harness
+    labels = [f"where {x.name} is ({x.kind} {x.detail})".replace(" )", ")") for x in harness.job.extras.values() if x.kind == "stud"]
+    labels += [f"where the T on {a} is" for j in harness.joints.values() if j.tap for a in j.points if harness.points[a].is_tap]
+    return [Fill(tuple(labels[k : k + 3])) for k in range(0, len(labels), 3)]
 
 
 def _unproven(given: Given) -> Iterator[Block]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterator
 
@@ -9,14 +10,12 @@ from wiremap.evidence import refused
 from wiremap.graph import Conductor, Joint, Point
 from wiremap.sheet.given import Given
 from wiremap.sheet.mapping import SIDE_RANK, TREAT
-from wiremap.sheet.pieces import Block, Deed, Deeds, JointRow, Joints, Section, Spot, Stage, Step, Strip, Text
-from wiremap.sheet.words import conductor_words, number, wire_words
+from wiremap.sheet.pieces import Block, Deed, Deeds, JointRow, Joints, Section, Spot, Stage, Strip, Text
+from wiremap.sheet.words import barrel_words, conductor_words, number, wire_words
 
 SOLDER = ("lap-solder", "solder-sleeve")
 UNCUT = ("open-barrel", "lap-solder")  # kinds that go round a wire in service
-FIRST = "Battery off, proven dead. Outer sleeve and boot over the loom, back past the last joint. Label both sides of every wire."
-LAST = "After the ring-out, not before: shrink every sleeve, then the outer sleeve over all joints, then the boot."
-CLOSED = ("cap", "blank")  # treatments that are work
+MEASURED = "cut lengths run from each end's own datum: its last tie or branch"
 
 
 def joint_order(given: Given) -> list[Joint]:
@@ -39,32 +38,69 @@ def joints_section(given: Given) -> Section:
         text = "This job has no joints: every conductor runs from contact to contact."
         return Section("joints", "Joints, one wire at a time", "", (Text(text), *_contacts(given)))
     like = _alike(given)
-    blocks: list[Block] = [Step("0", FIRST)]
+    blocks: list[Block] = [Deeds("", tuple(_first(given)))]
     # where nothing was surveyed the first page says it once
     some = frozenset(given.not_surveyed) if given.surveyed[0] else frozenset()
-    blocks.append(Joints(tuple(_row(given, n, joint, like, some) for n, joint in enumerate(order, 1))))
+    numbers = {joint.id: n for n, joint in enumerate(order, 1)}
+    blocks.append(Joints(tuple(_row(given, numbers, joint, like, some) for joint in order)))
     blocks += _contacts(given)
-    blocks += _left_out(given)
-    if any(_kind(given, j) != "solder-sleeve" for j in order):
-        blocks.append(Step("last", LAST))
-    lead = "Cut one wire, finish its row, then the next; the sleeve waits clear of the heat. / parts the ends of the joint."
-    if given.sizes and given.sizes.cuts:
-        lead += " Cut: mm, machine/other side, slack in it."
+    blocks += _capped(given)
+    return Section("joints", "Joints, one wire at a time", MEASURED, tuple(blocks), _lead(given, order, like))
+
+
+def _lead(given: Given, order: list[Joint], like: dict[str, tuple[str, ...]]) -> str:
+    """The words that the rows need, and no others."""
+    lead = "Cut one wire, finish its row, then the next; shrink no sleeve before the ring-out is done."
+    if slack := max((c.slack_mm for c in given.sizes.cuts.values()), default=0.0) if given.sizes else 0.0:
+        lead += f" Cut: mm, {number(slack)} of it slack."
     if any(stage.text.startswith("into") for j in order for stage in _far_ends(given, j)):
         lead += " Into: seal on, contact crimped."
+    if any(stage.text.startswith("crimp bare") for j in order for stage in _stages(given, j)):
+        lead += " Bare: no plastic on the barrel, its own die."
     if any(a in like for j in order for a in j.points):
-        lead += " Like: look alike, go by cavity and beep, not by colour."
+        lead += " Like: go by cavity and beep."
     if any(j.circuit in given.harm for j in order):
         lead += " !: mixed up, it breaks or moves."
-    measured = "cut lengths run from each end's own datum: its last tie or branch"
-    return Section("joints", "Joints, one wire at a time", measured, tuple(blocks), lead)
+    return lead
+
+
+def _first(given: Given) -> Iterator[Deed]:
+    """What is done before the first cut, a box each."""
+    if given.survey is not None and given.survey.rows:
+        yield Deed("0", "survey read, figures written in (annex)")
+    yield Deed("", "battery off, proven dead")
+    yield Deed("", "both sides of every wire labelled")
+    worked = {c.id for c in given.worked}
+    new = {c.circuit for c in given.harness.conductors.values() if c.origin == "new" and c.circuit in worked}
+    for twist in given.harness.job.twists.values():
+        if new.intersection(twist.circuits):
+            yield Deed("", f"pair {twist.name} twisted{', drain in' if twist.drain else ''}")
+        else:
+            yield Deed("", f"pair {twist.name} left twisted up to its joints")
+    over = lump_mm(given)
+    passing = f" to pass {number(over)} mm" if over else ""
+    yield Deed("", f"outer sleeve{passing} and boot slid on over plug or free tail")
+
+
+def lump_mm(given: Given) -> float:
+    """How thick the joints are where most lie abreast, 0 if nobody knows: what goes over all of them must pass it."""
+    lumps = [run.layout.lump_mm for run in given.sizes.runs.values() if run.layout] if given.sizes else []
+    return float(math.ceil(max(lumps, default=0.0)))
+
+
+def closing(given: Given) -> list[Deed]:
+    """What waits for the last reading of the ring-out: plugs, then every sleeve, then what goes over all."""
+    deeds = [Deed("", f"plug in {a}") for a in treated(given, "blank")]
+    if any(_kind(given, j) != "solder-sleeve" for j in joint_order(given)):
+        deeds += [Deed("", "every sleeve shrunk"), Deed("", "outer sleeve over all joints"), Deed("", "boot")]
+    return deeds
 
 
 def _origin(given: Given) -> str:
     return next((r.machine for r in given.sizes.runs.values()), "") if given.sizes else ""
 
 
-def _row(given: Given, n: int, joint: Joint, like: dict[str, tuple[str, ...]], unread: frozenset[str]) -> JointRow:
+def _row(given: Given, numbers: dict[str, int], joint: Joint, like: dict[str, tuple[str, ...]], unread: frozenset[str]) -> JointRow:
     sides: dict[int, list[str]] = {}
     looks: dict[str, None] = {}
     conductors = [given.harness.conductors[c] for c in joint.conductors]
@@ -83,8 +119,11 @@ def _row(given: Given, n: int, joint: Joint, like: dict[str, tuple[str, ...]], u
     shown = 3 if len(others) <= 3 else 2
     notes = [f"like {', '.join(others[:shown])}{f' +{len(others) - shown}' if len(others) > shown else ''}"] if others else []
     notes += _no_remake(given, joint)
+    notes += _unsure_stripe(conductors)
+    notes += _between(given, numbers, joint)
+    notes += _tee(given, joint)
     notes += ["not surveyed"] if unread.intersection(joint.points) else []
-    return JointRow(n, joint.circuit in given.harm, joint.id, (first, *rest), tuple(_stages(given, joint)), tuple(notes))
+    return JointRow(numbers[joint.id], joint.circuit in given.harm, joint.id, (first, *rest), tuple(_stages(given, joint)), tuple(notes))
 
 
 def _rank(given: Given, conductor: Conductor) -> int:
@@ -107,6 +146,29 @@ def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
             yield f"{conductor.point} no remake: {cut.slack_mm:.0f} mm slack"
 
 
+def _unsure_stripe(conductors: list[Conductor]) -> Iterator[str]:
+    """Two colours whose source does not tell the base from the tracer."""
+    for c in conductors:
+        if c.origin == "tail" and c.wire is not None and c.wire.colour is not None and not c.wire.colour.ordered:
+            yield "stripe: either colour"
+
+
+def _between(given: Given, numbers: dict[str, int], joint: Joint) -> Iterator[str]:
+    """Where the body of a part lies whose leads end in two joints; said at the second of them."""
+    for extra in given.harness.job.extras.values():
+        ends = [numbers[j.id] for j in given.harness.joints.values() if j.id in numbers and set(extra.legs).intersection(j.points)]
+        if len(ends) == 2 and max(ends) == numbers[joint.id]:
+            yield f"{extra.name} lies between {min(ends)} and {max(ends)}"
+
+
+def _tee(given: Given, joint: Joint) -> Iterator[str]:
+    """How far a T lies behind the connector of the wire that it taps, to write in where the job does not say."""
+    for address in joint.points if joint.tap else ():
+        if given.harness.points[address].is_tap:
+            at = _at(given, joint)
+            yield f"T {number(at) if at is not None else '______'} mm behind {address.partition('.')[0]}"
+
+
 def _kind(given: Given, joint: Joint) -> str:
     size = given.joint_size(joint.id)
     return (size.kind if size else joint.kind) or "butt-crimp"
@@ -121,7 +183,7 @@ def _stages(given: Given, joint: Joint) -> Iterator[Stage]:
     if joint.tap:
         yield Stage("bare in its run, not cut" if kind in UNCUT else "cut, both halves in")
     else:
-        yield Stage(f"cut {'/'.join(cuts)}" if cuts else "cut")
+        yield Stage(f"cut {', '.join(cuts)}" if cuts else "cut")
     if kind != "solder-sleeve":
         if sleeve is not None and made is not None and made.sleeve_cut_mm:
             yield Stage(f"sleeve {sleeve.name} × {made.sleeve_cut_mm:.0f}")
@@ -132,7 +194,7 @@ def _stages(given: Given, joint: Joint) -> Iterator[Stage]:
     if kind in SOLDER:
         yield Stage("lap and solder" if kind == "lap-solder" else "solder sleeve, heat")
     else:
-        yield Stage(f"crimp {made.barrel.name}" if made and made.barrel else f"{kind.replace('-', ' ')} ________")
+        yield Stage(f"crimp {barrel_words(made.barrel)}" if made and made.barrel else f"{kind.replace('-', ' ')} ________")
     yield Stage("tug")
     yield from _far_ends(given, joint)
 
@@ -145,15 +207,16 @@ def _bare(given: Given, joint: Joint) -> list[str]:
 
 
 def _cut_lengths(given: Given, joint: Joint) -> list[str]:
-    """Where this joint's tails are cut: machine side, then the other; a dash where a side has no tail."""
-    sides: tuple[dict[str, None], dict[str, None]] = {}, {}
-    for cid in joint.conductors:
+    """Where this joint's tails are cut, the machine's first; by the name of their end where two ends meet."""
+    ends: dict[str, dict[str, None]] = {}
+    for cid in sorted(joint.conductors, key=lambda c: _rank(given, given.harness.conductors[c])):
         conductor = given.harness.conductors[cid]
         cut = given.cut(cid)
         end = given.harness.end_of(conductor.point) if conductor.point else None
         if conductor.origin == "tail" and cut is not None and end is not None:
-            sides[0 if end.side == "machine" else 1][f"{cut.mm:.0f}"] = None
-    return [" and ".join(side) or "–" for side in sides] if any(sides) else []
+            ends.setdefault(end.name, {})[f"{cut.mm:.0f}"] = None
+    told = [(name, " and ".join(mm)) for name, mm in ends.items()]
+    return [mm for _, mm in told] if len(told) == 1 else [f"{name} {mm}" for name, mm in told]
 
 
 def _far_ends(given: Given, joint: Joint) -> Iterator[Stage]:
@@ -191,35 +254,33 @@ def _alike(given: Given) -> dict[str, tuple[str, ...]]:
 
 
 def _contacts(given: Given) -> list[Block]:
-    """Twists, and the conductors that meet no joint: from contact to contact."""
+    """The conductors that meet no joint, from contact to contact: a line each, a box for every deed."""
     worked = {c.id for c in given.worked}
-    deeds: list[Deed] = []
-    if twists := [t.name for t in given.harness.job.twists.values()]:
-        deeds.append(Deed("", f"pairs {' and '.join(twists)} twisted up to the joints"))
+    rows: list[Block] = []
     for conductor in given.harness.conductors.values():
         ends = [x for x in (conductor.a, conductor.b) if not given.harness.is_joint(x)]
         if conductor.circuit not in worked or len(ends) < 2:
             continue
         crimped = ends if conductor.origin == "new" else [x for x in ends if x != conductor.point]
-        length = f" {number(conductor.length_mm)} mm" if conductor.length_mm is not None else ""
+        length = f" cut {number(conductor.length_mm)} mm" if conductor.length_mm is not None else ""
         what = f"new {wire_words(conductor.wire)}" if conductor.origin == "new" else conductor_words(given.harness, conductor)
-        deeds.append(Deed("", f"{conductor.circuit}: {what}{length}, {', '.join(_into(given, x) for x in crimped)}, tug"))
-    return [Deeds("Besides the joints" if len(deeds) > 3 else "", tuple(deeds))] if deeds else []
+        rows.append(Deeds("", (Deed("", f"{conductor.circuit}: {what}{length}"), *(Deed("", _into(given, x)) for x in crimped),
+                               Deed("", "tug"))))
+    return rows
 
 
-def _left_out(given: Given) -> list[Block]:
-    """Caps and plugs for what is not joined, a box each."""
-    treats: dict[str, list[str]] = {}
-    for point in given.harness.not_joined():
-        entry = given.harness.job.not_joined.get(point.address)
-        if entry is not None and entry.treat in CLOSED and point.cavity is not None and not refused(point.cavity):
-            treats.setdefault(str(entry.treat), []).append(point.address)
-    deeds: list[Deed] = []
-    for treat in CLOSED:
-        if treat in treats:
-            deeds.append(Deed("", f"{TREAT[treat].capitalize()}:", boxes=0))
-            deeds += [Deed("", a) for a in treats[treat]]
-    return [Deeds("", tuple(deeds))] if deeds else []
+def _capped(given: Given) -> list[Block]:
+    """Caps for the wires that are not joined, a box each; they keep all their length."""
+    capped = treated(given, "cap")
+    head = Deed("", f"Not shortened: {TREAT['cap']}:", boxes=0)
+    return [Deeds("", (head, *(Deed("", a) for a in capped)))] if capped else []
+
+
+def treated(given: Given, treat: str) -> list[str]:
+    """The cavities left out that are treated so, without those that nobody may touch."""
+    entries = given.harness.job.not_joined
+    return [p.address for p in given.harness.not_joined() if p.cavity is not None and not refused(p.cavity)
+            and (entry := entries.get(p.address)) is not None and entry.treat == treat]
 
 
 def _into(given: Given, address: str) -> str:

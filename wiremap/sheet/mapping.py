@@ -51,7 +51,7 @@ def map_section(given: Given) -> Section:
     return Section(
         "map",
         "The map: one row for each wire across the cut",
-        "left of the cut: the machine, else the module; right: what it is joined to",
+        "left of the cut: the machine, else the in-line unit; right: what it is joined to",
         tuple(blocks),
     )
 
@@ -152,7 +152,7 @@ def faces_section(given: Given) -> Section:
     """Both faces of every connector, with word flags."""
     blocks = [_face(given, end) for end in given.harness.job.ends.values()]
     lead = (
-        "Read the moulded digits aloud first. Arrow: contact 1. Heavy ring: large contact. Stroke: wire tied back. "
+        "Read the moulded digits aloud first. Arrow: contact 1. Heavy ring: large contact. Strokes: wire tied back. "
         "Double ring: blanking plug."
     )
     return Section(
@@ -180,7 +180,7 @@ def _face(given: Given, end: End) -> FaceBlock:
 
 def _what(end: End) -> str:
     """What an end is, in plain words and few."""
-    whose = {"machine": "machine's", "unit": "new unit's", "between": "module's"}.get(end.side, "")
+    whose = {"machine": "machine's", "unit": "new unit's", "between": "in-line"}.get(end.side, "")
     what = {"cut-tail": "cut wires", "mate": "plug", "tap": "wires in service"}.get(end.kind, end.kind.replace("-", " "))
     return f"{whose} {what}".strip()
 

@@ -169,6 +169,7 @@ class Card:
     expect: str
     write: bool = False
     note: str = ""
+    mark: str = ""  # a word that wants to be seen, beside the figure: owed
     still: str = ""  # the point on which its probe stays for the next reading or stood for the last
 
 
@@ -263,10 +264,11 @@ class HandStrip:
 
 @dataclass(frozen=True, slots=True)
 class Flag:
-    """A wire flag to cut out: the same text read from either end."""
+    """A wire flag to cut out, the same read from either end: where to, which signal, which job."""
 
     text: str
     under: str
+    mark: str = ""
 
 
 @dataclass(frozen=True, slots=True)

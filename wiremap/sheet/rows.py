@@ -162,6 +162,7 @@ def left_row(row: LeftRow) -> list[Piece]:
 
 
 FOUND_MM = 27.0
+MEETS = "\u2014"  # between the two sides of a joint
 
 
 def joint_rows(block: Joints) -> list[Piece]:
@@ -181,7 +182,7 @@ def _joint_row(row: JointRow) -> Piece:
     names = wrap(f"{row.n}{'!' if row.harm else ''} {row.name}", room * 0.4, BODY, True)
     title_mm = max(width(n, BODY, True) for n in names) + 3
     first, *rest = row.wires
-    head = wrap(f"{first}  /  {'  +  '.join(rest)}" if rest else first, room - title_mm)
+    head = wrap(f"{first}  {MEETS}  {'  +  '.join(rest)}" if rest else first, room - title_mm)
     rows = _stage_lines(row, room)
     note = "; ".join(row.notes)
     note_mm = width(note, BODY, True) + 3
@@ -189,13 +190,13 @@ def _joint_row(row: JointRow) -> Piece:
     place = next((i for i, end in enumerate(free) if note and end + note_mm <= room), -1)
     below = wrap(note, room, BODY, True) if note and place < 0 else ()
     top = max(len(head), len(names)) * LINE
-    high = top + len(rows) * (TICK_MM + 0.5) + len(below) * LINE + 0.7
+    high = top + len(rows) * (TICK_MM + 0.5) + len(below) * LINE + 0.4
 
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.line(x, y, x + WIDE, y, HAIR)
         lines(ink, x, y + 0.5, names, BODY, True)
         lines(ink, x + title_mm, y + 0.5, head)
-        at = y + top + 0.8
+        at = y + top + 0.5
         for stages in rows:
             for shift, text in stages:
                 tick(ink, x + shift, at)

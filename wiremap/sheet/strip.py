@@ -37,8 +37,9 @@ def strip_pieces(block: Strip) -> list[Piece]:
 
 def _datums(block: Strip, first: float | None, last: float | None) -> tuple[str, str]:
     """How far the datums lie off the drawn part of the run, in words for its two ends."""
-    left = f"datum {number(first)} mm left" if first is not None and first > 0 else ""
-    right = f"datum {number(block.run_mm - last)} mm right" if last is not None and block.run_mm > last else ""
+    left = f"0 lies {number(first)} mm further left" if first is not None and first > 0 else ""
+    right = (f"{number(block.run_mm)}: {number(block.run_mm - last)} mm further"
+             if last is not None and block.run_mm > last else "")
     return left, right
 
 

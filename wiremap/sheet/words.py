@@ -6,7 +6,9 @@ import math
 
 from wiremap.graph import Conductor, Harness, Point
 from wiremap.model import Circuit, Wire
+from wiremap.sizing.joint import Barrel
 
+NOTE = "note it"  # what is asked of a reading for which there is no limit
 LONG = 400  # characters of a note that stay in their row; the rest is printed in full on its own
 
 
@@ -16,9 +18,9 @@ def number(value: float) -> str:
 
 
 def volts_band(low: float | None, high: float | None) -> str:
-    """A band of volts in few characters; `volts` where nobody can say."""
+    """A band of volts in few characters; where nobody can say, the deed of writing it down."""
     if low is None or high is None:
-        return "volts"
+        return NOTE
     if low >= -0.5 and high <= 0.5:
         return f"under {number(high)} V"
     return f"{number(low)} to {number(high)} V"
@@ -111,3 +113,8 @@ def conductor_words(harness: Harness, conductor: Conductor) -> str:
     if conductor.origin == "direct":
         return f"{conductor.point} {what}, not cut"
     return f"{conductor.point} {what}"
+
+
+def barrel_words(barrel: Barrel) -> str:
+    """A barrel as it is asked for: of the insulated kinds the bare one, whose figures the table holds and which a sleeve covers."""
+    return f"bare {barrel.gauges}" if barrel.kind == "pre-insulated" else barrel.name
