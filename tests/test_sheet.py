@@ -66,8 +66,8 @@ def test_all_circuits_cavities_findings_and_probes_are_there(pages: list) -> Non
         assert plain(finding.rule.replace("-", "- "))[:6] in text and all(plain(s) in text for s in finding.subject)
     assert given.plan is not None
     for probe in given.plan.probes:
-        red, black = probe.red[0], probe.black[0]
-        same = red.partition(".")[0] == black.partition(".")[0]
+        red, black = " + ".join(probe.red), " + ".join(probe.black)
+        same = "+" not in red + black and red.partition(".")[0] == black.partition(".")[0]
         assert plain(f"{red} – {black.partition('.')[2] if same and not probe.parted else black}") in text
 
 

@@ -17,11 +17,11 @@ if TYPE_CHECKING:
 NO_BARE_PROBE = ("no bare probe into a socket contact, it spreads it: probe through a mating contact that fits, and never through "
                  "a seal or insulation")
 
-MOUTH = "fine tip where the machine's wire enters its bare joint; on the barrel, that crimp is left to tug and lamp"
+MOUTH = "fine tip where the machine's wire enters its bare joint; on the barrel, that crimp is left to signatures and lamp"
 WHERE: Mapping[str, tuple[str, str]] = MappingProxyType(  # where a name is probed: in full, and for a page that is full
     {
         "cut": ("the machine-side cut end of the wire that was in cavity N of {}: a fine tip where it enters its "
-                "joint, before the sleeve is shrunk; a tip on the barrel leaves the crimp on that side to tug and lamp",
+                "joint, before the sleeve is shrunk; a tip on the barrel leaves the crimp on that side to signatures and lamp",
                 MOUTH),
         "tap": ("the wire in cavity N of {}, which goes on past its T: a fine tip where it enters its T, before the sleeve is shrunk",
                 MOUTH),

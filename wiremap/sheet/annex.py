@@ -161,7 +161,9 @@ def parts_part(given: Given) -> Section:
             continue
         if size.made.barrel is not None:
             barrel = size.made.barrel
-            parts["barrel", f"{size.kind} {barrel_words(barrel)} ({f'{barrel.gauges} AWG, {barrel.colour}'.rstrip(', ')})"] += 1
+            named = barrel_words(barrel)
+            colour = f", {barrel.colour}" if barrel.colour and named == barrel.name else ""
+            parts["barrel", f"{size.kind} {named} ({barrel.gauges} AWG{colour})"] += 1
         if size.made.sleeve is not None and size.made.sleeve_cut_mm:
             glue = ", adhesive" if size.made.sleeve.adhesive else ""
             parts["sleeve", f"{size.made.sleeve.name}{glue}, {size.made.sleeve_cut_mm:.0f} mm long"] += 1

@@ -90,7 +90,7 @@ def lump_mm(given: Given) -> float:
 
 def closing(given: Given) -> list[Deed]:
     """What waits for the last reading of the ring-out: plugs, then every sleeve, then what goes over all."""
-    deeds = [Deed("", f"plug in {a}") for a in treated(given, "blank")]
+    deeds = [Deed("", f"{a} blanked") for a in treated(given, "blank")]
     if any(_kind(given, j) != "solder-sleeve" for j in joint_order(given)):
         deeds += [Deed("", "every sleeve shrunk"), Deed("", "outer sleeve over all joints"), Deed("", "boot")]
     return deeds
