@@ -345,16 +345,19 @@ class _Planner:
     # -- what meets outside the harness -----------------------------------------------------------
 
     def _met_outside(self) -> Iterator[Probe]:
-        """Each of the nets that meet outside parted there and read against one of the others: a touch inside shows only so."""
+        """Each of the nets that meet outside parted there and read against one of the others, every face contact of both.
+
+        A touch inside shows only so, and a contact in the wrong one of them.
+        """
         bench = self.bench
         for stays, *others in bench.meeting:
             for i in others:
                 state = f"{bench.names[i]} {APART}"
-                red, black = _facing(bench, *(_at_faces(bench, bench.members[n]) for n in (i, stays)))
-                e = apart(bench.drawn, (red,), (black,), state)
+                red, black = (_at_faces(bench, bench.members[n]) for n in (i, stays))
+                e = apart(bench.drawn, red, black, state)
                 known = danger(self.harness, bench.members[i], bench.members[stays])
                 why = known[1] if known else ""
-                yield Probe(0, "apart", (red,), (black,), e.expect, e.low, e.high,
+                yield Probe(0, "apart", red, black, e.expect, e.low, e.high,
                             (f"{bench.names[i]} apart from {bench.names[stays]} in the harness",), why, state)
 
 
