@@ -245,6 +245,17 @@ def test_ring_out_says_what_is_out_and_where_to_probe() -> None:
     assert "No bare probe" in told
 
 
+def test_many_blanked_cavities_are_not_named_one_by_one() -> None:
+    """The ring-out's page has room for a few names only."""
+    from wiremap.model import NotJoined, frozen
+
+    job = demo().harness.job
+    many = {f"feed.{n}": NotJoined(f"feed.{n}", "not used", "blank") for n in range(1, 9)}
+    given = replace(demo(), harness=Harness(replace(job, not_joined=frozen({**job.not_joined, **many}))))
+    told = " ".join(b.text for s in compose(given).sections if s.key == "ringout" for b in s.blocks if isinstance(b, Text))
+    assert "No sleeve shrunk yet, no blanking plug in." in told
+
+
 def test_the_probe_that_stays_is_heavy() -> None:
     """A card's still point stands in its neighbour before or behind it."""
     cards = [c for b in blocks(part("ringout"), Cards) for c in b.cards]

@@ -10,6 +10,7 @@ from wiremap.sheet.given import Given
 from wiremap.sheet.pieces import Block, Card, Cards, Section, Step, Text
 from wiremap.sheet.words import number
 
+MOST_HOLES = 6  # cavities named in a sentence of a full page
 TITLES = {
     "sentinel": "Is a face misread?",
     "harm": "Harm first",
@@ -66,7 +67,8 @@ def _before(given: Given) -> Iterator[Block]:
 def _still_open(given: Given) -> str:
     """What is closed only after the last reading: the sleeves, the cavities that get a plug."""
     holes = [a for a, left in given.harness.job.not_joined.items() if left.treat == "blank"]
-    return f" No sleeve shrunk yet{', no plug in ' + ', '.join(holes) if holes else ''}."
+    plugs = f", no plug in {', '.join(holes)}" if 0 < len(holes) <= MOST_HOLES else ", no blanking plug in" if holes else ""
+    return f" No sleeve shrunk yet{plugs}."
 
 
 def _held(cards: list[Card]) -> Iterator[Card]:
