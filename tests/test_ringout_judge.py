@@ -13,7 +13,7 @@ from ringout_trial import PARTS, Tally, Trial, drawn_pairs, entry, single_wrongs
 
 from wiremap.evidence import probe_print
 from wiremap.graph import Harness
-from wiremap.model import Job, Span
+from wiremap.model import OPEN, Job, Span
 from wiremap.ringout.asbuilt import revision
 from wiremap.ringout.bought import judge_adapter
 from wiremap.ringout.judge import judge
@@ -89,6 +89,26 @@ def test_double_mistakes_are_among_the_first_three(seed: int) -> None:
         tally = Trial(job, "all").names(drawn_pairs(job, seed, even), 2)
         assert tally.missed == []
         assert tally.counts["verdict pass"] == 0
+
+
+@pytest.mark.parametrize("said", ["open", "unsure"])
+def test_however_silence_is_said_the_questions_end(demo: Job, said: str) -> None:
+    """Silence typed as `o` tells the same; a sweep that nobody is sure of is not asked again and again."""
+    trial = Trial(demo, "near")
+    made = [m[0] for m in single_wrongs(demo, 0) if m[0][0] in ("exchange donor.16 donor.17", "open donor.4")]
+    copper, asked = trial.copper(made), []
+    entries = [e if e.seen != "silent" else replace(e, seen=None, ohms=OPEN) for e in trial.answers(copper)]
+    judged = judge(trial.harness, entries, planned=trial.plan)
+    while judged.next is not None and len(asked) < 60:
+        asked.append((judged.next.red, judged.next.black, judged.next.expect))
+        e = trial.answer(copper, judged.next)
+        sweep = len(e.red) * len(e.black) > 1
+        if e.seen == "silent" and (said == "open" or sweep):
+            e = replace(e, seen=None, ohms=OPEN) if said == "open" else replace(e, seen="unsure")
+        entries.append(e)
+        judged = judge(trial.harness, entries, planned=trial.plan)
+    assert judged.next is None and len(set(asked)) == len(asked)
+    assert {w for f in judged.explanations[0].faults for w in f.subject} >= {"donor.16", "donor.17", "donor.4"}
 
 
 HARD = (

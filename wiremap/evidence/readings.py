@@ -50,6 +50,14 @@ def is_short(entry: Entry) -> bool:
     return entry.seen == "beep" or (entry.ohms is not None and entry.ohms.high <= SHORT_OHMS)
 
 
+OPEN_OHMS = 5e5  # nothing in a harness reads this much: the wire is open (common practice)
+
+
+def is_silent(entry: Entry) -> bool:
+    """Whether a reading says that nothing joins its points: silence, or a display that shows open."""
+    return entry.seen == "silent" or (entry.ohms is not None and entry.ohms.low >= OPEN_OHMS)
+
+
 PARTED = "parted"  # the state of a reading that is taken while what meets outside the harness is parted there
 PARTED_WORDS = frozenset({PARTED, "lifted", "undone"})
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from wiremap.evidence import is_short
 from wiremap.graph.joined import Joined
 from wiremap.ringout.expect import Build
 from wiremap.ringout.faults import Fault
@@ -88,7 +89,7 @@ def _words(f: Fault) -> str:
 def as_built(readings: Sequence[Taken]) -> tuple[tuple[str, ...], ...]:
     """The groups of points that have beeped together, as a plain map."""
     joined: Joined[str] = Joined()
-    beeped = [(t.red[0], t.black[0]) for t in readings if t.entry.seen == "beep" and len(t.red) == len(t.black) == 1]
+    beeped = [(t.red[0], t.black[0]) for t in readings if is_short(t.entry) and len(t.red) == len(t.black) == 1]
     for a, b in beeped:
         joined.join(a, b)
     groups: dict[str, list[str]] = {}

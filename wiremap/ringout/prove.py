@@ -63,7 +63,6 @@ def _combed(search: Search, best: Explanation, nets: dict[int, list[str]]) -> As
     build, silent = best.build, search.evidence.silent
     changed = {id(points) for points in _changed(search, nets)}
     known = {frozenset((build.net(a), build.net(b))) for a, b in map(tuple, silent)}
-    read = {side for t in search.readings for side in ((frozenset(t.red), frozenset(t.black)), (frozenset(t.black), frozenset(t.red)))}
     codes: dict[int, int] = {}
     for n, points in nets.items():
         codes[n] = sum(c > 0 for c in codes.values()) + 1 if id(points) in changed else 0
@@ -73,7 +72,7 @@ def _combed(search: Search, best: Explanation, nets: dict[int, list[str]]) -> As
         black = [n for n in black if all(_apart(build, nets[n][:1], nets[r][:1]) for r in red)]
         red = [r for r in red if any(frozenset((n, r)) not in known for n in black)]
         one, two = tuple(nets[n][0] for n in red), tuple(nets[n][0] for n in black)
-        if red and black and (frozenset(one), frozenset(two)) not in read:
+        if red and black and not search.evidence.asked(one, two):
             return Ask(one, two, f"all must stay silent if {words(best.faults)}: one hand on the first, sweep over the others")
     return None
 

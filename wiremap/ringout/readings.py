@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, fits, probe_print
+from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, fits, is_short, is_silent, probe_print
 from wiremap.evidence.readings import says_parted
 from wiremap.model import Entry, split
 from wiremap.ringout.expect import APART, IN, THROUGH_OHMS, Bench, Build
@@ -94,6 +94,8 @@ def _state(bench: Bench, entry: Entry) -> str:
 
 
 def _alike(a: Entry, b: Entry) -> bool:
+    if (is_silent(a) and is_silent(b)) or (is_short(a) and is_short(b)):
+        return True
     if a.ohms is not None and b.ohms is not None:
         return a.ohms == b.ohms or abs(a.ohms.low - b.ohms.low) <= max(0.5, 0.05 * abs(b.ohms.low))
     return a.seen == b.seen and (a.ohms is None) == (b.ohms is None)

@@ -182,7 +182,7 @@ class Search:
         """How many mistakes could explain a reading, roughly: a strange beep fewer than a silence, a comb the most."""
         t = self.evidence.readings[k]
         apart = base.build.net(t.red[0]) != base.build.net(t.black[0])
-        return (len(t.red) * len(t.black) - 1) * 4 + (0 if apart and t.entry.seen == "beep" else 1), k
+        return (len(t.red) * len(t.black) - 1) * 4 + (0 if apart and is_short(t.entry) else 1), k
 
     def _keep(self, found: Found, trial: tuple[Fault, ...]) -> None:
         metal = make.made(self.bench, trial).signature()

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from itertools import product
 
-from wiremap.evidence import BEEP_SURE_OHMS
+from wiremap.evidence import BEEP_SURE_OHMS, is_silent
 from wiremap.evidence.readings import SHORT_OHMS
 from wiremap.ringout import faults as make
 from wiremap.ringout.expect import PARTED
@@ -43,7 +43,7 @@ class Suppose:
             for a in (*t.red, *t.black):
                 if build.net(a) in reds & blacks:
                     yield from self.parting(base, a)
-        elif t.entry.seen != "silent":
+        elif not is_silent(t.entry):
             pairs = self.unheard(k)
             if len(pairs) <= COMB_UP_TO:
                 for a, b in pairs:

@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 
-from wiremap.evidence import SILENT_SURE_OHMS, metered
+from wiremap.evidence import OPEN_OHMS, is_short, is_silent, metered
+from wiremap.model.quantities import band_ohms
 from wiremap.ringout.expect import THROUGH_OHMS, Bench, Build
 from wiremap.ringout.explain import Ask, Explanation, words
 from wiremap.ringout.faults import Fault
@@ -31,9 +32,9 @@ def shown(build: Build, red: Side, black: Side, state: str = "") -> str:
     span = build.ohms(red, black, state)
     if span.high <= THROUGH_OHMS:
         return BEEPS
-    if math.isinf(span.low) or span.low >= SILENT_SURE_OHMS * 1e4:
+    if span.low >= OPEN_OHMS:
         return SILENT
-    return f"{span.low:.3g} to {span.high:.3g} ohm"
+    return band_ohms(span.low, span.high)
 
 
 def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
@@ -52,7 +53,9 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
     near = pool(search.bench, [e.build for e in leading])
     best = best_split(search.evidence, builds, weights, near)
     if len(builds) > 3:
-        for red, black in (*_sweeps(builds, weights, near), *_combs(search.bench, leading, weights)):
+        for red, black in (*_sweeps(search.evidence, builds, weights, near), *_combs(search.bench, leading, weights)):
+            if search.evidence.asked(red, black):
+                continue
             key = (_split(builds, weights, red, black) + 1e-6, red, black, "")
             best = key if best is None or key[0] < best[0] - 1e-12 else best
     if best is None or best[0] >= sum(weights) * (1 - 1e-9):
@@ -137,7 +140,7 @@ def _guess(builds: Sequence[Build], weights: Sequence[float], red: Side, black: 
     return max(classes.values())
 
 
-def _sweeps(builds: list[Build], weights: list[float], near: Sequence[str]) -> Iterator[tuple[Side, Side]]:
+def _sweeps(evidence: Evidence, builds: list[Build], weights: list[float], near: Sequence[str]) -> Iterator[tuple[Side, Side]]:
     """One probe held still while the other sweeps over about half of where the builds say that it could beep."""
     half, group = sum(weights) / 2, builds[0].bench.group
     for a in near[:24]:
@@ -145,7 +148,7 @@ def _sweeps(builds: list[Build], weights: list[float], near: Sequence[str]) -> I
         weight = 0.0
         for build, share in zip(builds, weights, strict=True):
             net = build.net(a)
-            met = next((b for b in near if group[b] != group[a] and build.net(b) == net), None)
+            met = next((b for b in near if group[b] != group[a] and build.net(b) == net and not evidence.tried(a, b)), None)
             if met is not None and weight + share <= half + 1e-9:
                 weight += share
                 if met not in chosen:
@@ -206,7 +209,7 @@ def narrowing(search: Search) -> Ask | None:
     open_: list[tuple[int, int, list[tuple[str, str]]]] = []
     for k in bits(evidence.failing):
         t = evidence.readings[k]
-        if t.entry.seen == "beep" and len(t.red) * len(t.black) > 1 and not t.state:
+        if is_short(t.entry) and len(t.red) * len(t.black) > 1 and not t.state:
             pairs = suppose.unheard(k)
             heard = any(evidence.heard(a, b) for a, b in pairs)
             if pairs and not heard:
@@ -219,6 +222,8 @@ def narrowing(search: Search) -> Ask | None:
         blacks = blacks[: (len(blacks) + 1) // 2]
     elif len(reds) > 1:
         reds = reds[: (len(reds) + 1) // 2]
+    if evidence.asked(reds, blacks):
+        return None
     return Ask(tuple(reds), tuple(blacks), "they beeped all together: find out which of them it is, half of them at a time")
 
 
@@ -228,7 +233,7 @@ def astray(search: Search) -> Ask | None:
     at_home = {a for k, plain in enumerate(evidence.plain) if plain and search.is_home(k) for a in plain[:2]}
     for k in bits(evidence.failing):
         t = evidence.readings[k]
-        if len(t.red) * len(t.black) > 1 or t.entry.seen != "silent" or t.diode_range:
+        if len(t.red) * len(t.black) > 1 or not is_silent(t.entry) or t.diode_range:
             continue
         for a in (*t.red, *t.black):
             if a in at_home:
@@ -237,9 +242,9 @@ def astray(search: Search) -> Ask | None:
                 b
                 for points in bench.members.values()
                 for b in (points if bench.group[points[0]] == bench.group[a] else points[:1])
-                if b != a and frozenset((a, b)) not in evidence.silent and not evidence.heard(a, b)
+                if b != a and not evidence.tried(a, b)
             ]
             there = [b for b in there if math.isinf(bench.drawn.ohms((a,), (b,)).low) and not bench.drawn.diode((a,), (b,))]
-            if len(there) > 2:
+            if len(there) > 2 and not evidence.asked((a,), there):
                 return Ask((a,), tuple(there), f"sweep over them one after another: where does the wire of {a} go?")
     return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import cached_property
 
-from wiremap.evidence import fits
+from wiremap.evidence import fits, is_silent
 from wiremap.evidence.nearby import face_neighbours
 from wiremap.evidence.readings import says
 from wiremap.model import OPEN
@@ -75,6 +75,15 @@ class Evidence:
         alone = [t for t in self.readings if len(t.red) == len(t.black) == 1]
         return {(frozenset((t.red[0], t.black[0])), t.state): t.entry.ohms is not None or t.entry.seen == "unsure" for t in alone}
 
+    @cached_property
+    def _sides(self) -> frozenset[tuple[frozenset[str], frozenset[str]]]:
+        """The two sides of every reading, either way round."""
+        return frozenset(s for t in self.readings for one, two in ((frozenset(t.red), frozenset(t.black)),) for s in ((one, two), (two, one)))
+
+    def asked(self, red: Iterable[str], black: Iterable[str]) -> bool:
+        """Whether these combs were read against each other, whatever came of it."""
+        return (frozenset(red), frozenset(black)) in self._sides
+
     def heard(self, a: str, b: str, state: str = "") -> bool:
         """Whether two points were read against each other alone."""
         return (frozenset((a, b)), state) in self._read
@@ -87,13 +96,16 @@ class Evidence:
     @cached_property
     def silent(self) -> frozenset[frozenset[str]]:
         """The pairs of points between which nothing was heard, in combs too."""
-        return frozenset(
-            frozenset((a, b))
-            for t in self.readings
-            if t.entry.seen == "silent" and not t.state and not t.diode_range
-            for a in t.red
-            for b in t.black
-        )
+        return frozenset(p for t in self.readings if is_silent(t.entry) and not t.state and not t.diode_range for p in _pairs(t))
+
+    @cached_property
+    def _unsure(self) -> frozenset[frozenset[str]]:
+        return frozenset(p for t in self.readings if t.entry.seen == "unsure" for p in _pairs(t))
+
+    def tried(self, a: str, b: str) -> bool:
+        """Whether two points were read alone, were silent in a comb, or nobody was sure of them."""
+        pair = frozenset((a, b))
+        return pair in self.silent or pair in self._unsure or self.heard(a, b)
 
     def check(self, build: Build, left: int, mask: int, most: int = 10_000) -> int:
         """What a build leaves unexplained, if outside of `mask` it is as in `left`; no longer looked at beyond `most`."""
@@ -159,6 +171,10 @@ class Evidence:
         """A set of mistakes by likelihood, then by name."""
         faults = tuple(faults)
         return round(sum(map(self.cost, faults)), 6), tuple(s for f in faults for s in f.subject)
+
+
+def _pairs(t: Taken) -> Iterator[frozenset[str]]:
+    return (frozenset((a, b)) for a in t.red for b in t.black)
 
 
 class Base:
