@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 import time
 from dataclasses import replace
@@ -109,6 +110,30 @@ def test_however_silence_is_said_the_questions_end(demo: Job, said: str) -> None
         judged = judge(trial.harness, entries, planned=trial.plan)
     assert judged.next is None and len(set(asked)) == len(asked)
     assert {w for f in judged.explanations[0].faults for w in f.subject} >= {"donor.16", "donor.17", "donor.4"}
+
+
+@pytest.mark.parametrize(("kind", "red", "black", "ohms", "said"), [
+    ("adapter", "loom.6", "gateway.1", 12.0, "circuit bus-a-hi has a poor joint or a hurt wire between loom.6 and gateway.1: about 12 ohm"),
+    ("splice-in", "loom.3", "donor.12", 3.1, "circuit spinner has a poor joint or a hurt wire between loom.3 and donor.12: about 3.1 ohm"),
+    ("splice-in", "loom.1", "donor.4", 3.1, "circuit supply has a poor joint or a hurt wire between loom.1, donor.3 and donor.4"),
+    ("splice-in", "loom.7", "loom.6", math.inf, "between loom.6 and loom.7 reads open: no terminator there, or a wire of the pair broken"),
+])
+def test_a_figure_that_is_no_contact_is_named(demo: Job, kind: str, red: str, black: str, ohms: float, said: str) -> None:
+    """A poor joint, and what should sit behind the loom but does not; the metal is as drawn, so is a revision of it."""
+    trial = Trial(demo, "near", kind)
+    entries = [replace(e, seen=None, ohms=Span.of(ohms)) if {*e.red, *e.black} == {red, black} else e for e in trial.clean]
+    assert entries != trial.clean
+    told = judge(trial.harness, [*entries, *(e for e in entries if {*e.red, *e.black} == {red, black})], planned=trial.plan)
+    assert told.verdict == "fail" and any(said in line for line in told.told()[2:4])
+    assert revision(trial.harness, told.explanations[0].build).circuits == demo.circuits
+
+
+@pytest.mark.parametrize("ohms", [0.3, 0.9])
+def test_what_the_page_allows_passes(demo: Job, ohms: float) -> None:
+    """The page says under 1 ohm: two joints and the leads read so (common practice), on a beep row too."""
+    trial = Trial(demo, "near", "splice-in")
+    entries = [replace(e, seen=None, ohms=Span.of(ohms)) if e.seen == "beep" else e for e in trial.clean]
+    assert entries != trial.clean and judge(trial.harness, entries, planned=trial.plan).verdict == "pass"
 
 
 HARD = (

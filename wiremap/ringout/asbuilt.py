@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from wiremap.evidence import refused
 from wiremap.graph import Harness
+from wiremap.graph.joined import Joined
 from wiremap.model import Cavity, Circuit, End, Entry, Extra, Job, NotJoined, Pinout, frozen
 from wiremap.ringout.expect import Build
 from wiremap.ringout.heard import Heard
@@ -81,9 +82,13 @@ def revision(harness: Harness, build: Build) -> Job:
     were drawn.  What was drawn but not built apart from that stands as not joined.
     """
     job, bench = harness.job, build.bench
+    one: Joined[int] = Joined()  # a poor joint is one metal still
+    for tie in build.ties:
+        if tie.poor:
+            one.join(build.net(tie.a), build.net(tie.b))
     groups: dict[int, list[str]] = {}
     for a in bench.points:
-        groups.setdefault(build.net(a), []).append(a)
+        groups.setdefault(one.root(build.net(a)), []).append(a)
     circuits, used = [], set()
     for points in groups.values():
         if len(points) < 2:

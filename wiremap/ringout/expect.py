@@ -20,7 +20,7 @@ from wiremap.model import CHASSIS, OPEN, Span
 RESISTOR_SHARE = 0.05  # of its value (common practice: 5 % parts)
 LOAD_SHARE = 0.10  # of a single stated value of a coil or sensor (common practice)
 THROUGH_OHMS = 1.0  # a sound wire with leads zeroed reads below (common practice); it proves no crimp
-SHORT = Span(0.0, 0.0)
+SHORT = Span(0.0, THROUGH_OHMS - METER_OHMS)  # one metal, with what its joints and wires may add
 PARTED = 1_000_000  # nets that a mistake makes are numbered from here
 EMPTY = 2 * PARTED  # seats without a wire likewise
 IN = "in"  # last word of a reading's state: this fuse is in; APART: this net is parted from what it meets outside
@@ -28,7 +28,10 @@ IN = "in"  # last word of a reading's state: this fuse is in; APART: this net is
 
 @dataclass(frozen=True, slots=True)
 class Tie:
-    """A connection with ohms between two points; a diode conducts from `a` to `b`; `outside`: behind the machine's loom."""
+    """A connection with ohms between two points; a diode conducts from `a` to `b`.
+
+    `outside`: behind the machine's loom; `poor`: a bad joint within what is drawn as one metal.
+    """
 
     a: str
     b: str
@@ -36,6 +39,7 @@ class Tie:
     name: str = ""
     diode: bool = False
     outside: bool = False
+    poor: bool = False
 
 
 class Bench:

@@ -81,6 +81,7 @@ def _words(f: Fault) -> str:
         "snake": "every second row of {0} was counted backwards",
         "shifted": "the face of {0} is off by one",
         "extra-missing": "{0} is missing",
+        "poor-joint": "circuit {0} has a poor joint or a hurt wire between {1} and {2}: {3}, where sound metal reads under 1 ohm",
         "load-other": "what sits behind between {0} and {1} reads {2}",
     }
     return told[f.kind].format(*s)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -27,6 +28,7 @@ KINDS = (
     "extra-missing",
     "extra-wrong",
     "load-other",
+    "poor-joint",
 )
 
 HALVES = ({"can-high", "can-low"}, {"j1850-plus", "j1850-minus"})  # the two wires of a bus pair
@@ -37,7 +39,8 @@ class Fault:
     """One mistake: its kind, whom it concerns, and what it does to the build.
 
     `act` is the change in the builder's terms: ("part", points), ("swap", p, q), ("move", p, into), ("face", pairs),
-    ("touch", i, j), ("lose", name), ("scale", name, by), ("turn", name), ("value", (a, b), ohms).
+    ("touch", i, j), ("lose", name), ("scale", name, by), ("turn", name), ("value", (a, b), ohms), ("off", (a, b)),
+    ("thin", points, to, ohms).
     """
 
     kind: str
@@ -48,12 +51,14 @@ class Fault:
         """The build with this mistake made in it, after all that was done to it before."""
         verb, args = self.act[0], self.act[1:]
         seats, joints, merged, ties = build.seats, build.joints, build.merged, build.ties
-        if verb == "part":
+        if verb in ("part", "thin"):
             points: tuple[str, ...] = args[0]  # type: ignore[assignment]
             fresh = PARTED + build.bench.rank[points[0]]
             while fresh in joints.values():
                 fresh += 10 * PARTED
             joints = {**joints, **dict.fromkeys(build.bench.with_bolted(points), fresh)}
+            if verb == "thin":
+                ties = (*ties, Tie(points[0], str(args[1]), Span.of(float(str(args[2]))), poor=True))
         elif verb == "move":
             joints = {**joints, **dict.fromkeys(build.bench.with_bolted((str(args[0]),)), int(str(args[1])))}
         elif verb == "swap":
@@ -74,7 +79,7 @@ class Fault:
     def touches(self, bench: Bench) -> tuple[str, ...]:
         """The points whose readings it may change (of a touching pair: all points of both nets)."""
         verb, args = self.act[0], self.act[1:]
-        if verb == "part":
+        if verb in ("part", "thin"):
             return tuple(args[0])  # type: ignore[arg-type]
         if verb == "move":
             return (str(args[0]),)
@@ -84,7 +89,7 @@ class Fault:
             return tuple(p for p, q in args[0] if p != q)  # type: ignore[attr-defined]
         if verb == "touch":
             return tuple(a for n in args for a in bench.members.get(n, ()))  # type: ignore[call-overload]
-        if verb == "value":
+        if verb in ("value", "off"):
             return tuple(args[0])  # type: ignore[arg-type]
         return tuple(x for t in bench.ties if t.name == args[0] for x in (t.a, t.b))
 
@@ -99,6 +104,8 @@ class Fault:
 def _tie(tie: Tie, verb: str, args: tuple[object, ...]) -> Tie | None:
     if verb == "value":
         return replace(tie, ohms=Span.of(float(str(args[1])))) if (tie.a, tie.b) == args[0] else tie
+    if verb == "off":
+        return None if (tie.a, tie.b) == args[0] else tie
     if tie.name != args[0]:
         return tie
     if verb == "lose":
@@ -254,11 +261,25 @@ def extras(bench: Bench) -> Iterator[Fault]:
             yield Fault("extra-wrong", (extra.name,), ("turn", extra.name))
 
 
+def poor(bench: Bench, net: int, ohms: float) -> Iterator[Fault]:
+    """A joint or a conductor of a net with ohms of its own: each way of parting its points once."""
+    for fault in opens(bench, net):
+        lost: tuple[str, ...] = fault.act[1]  # type: ignore[assignment]
+        kept = [a for a in bench.drawn_members[net] if a not in lost]
+        between = sorted((lost, tuple(kept)), key=lambda side: bench.rank[side[0]])
+        subject = (fault.subject[0], *(", ".join(side) for side in between), f"about {plain(ohms)} ohm")
+        yield Fault("poor-joint", subject, ("thin", lost, kept[0], ohms))
+
+
 def values(build: Build, red: str, black: str, ohms: float) -> Iterator[Fault]:
-    """A resistor, or what sits behind the machine's loom, of the value that was read straight across it."""
+    """A resistor, or what sits behind the machine's loom, of the value that was read straight across it; open too."""
     nets = {build.net(red), build.net(black)}
     for tie in build.ties:
         if not tie.diode and (tie.name or tie.outside) and {build.net(tie.a), build.net(tie.b)} == nets:
+            if math.isinf(ohms):
+                if tie.outside:
+                    yield Fault("load-other", (tie.a, tie.b, f"open{_terminators(build.bench, tie, ohms)}"), ("off", (tie.a, tie.b)))
+                continue
             rest = Build(build.bench, build.seats, build.joints, build.merged, tuple(t for t in build.ties if t is not tie))
             usual = (0.5, 1.0, 2.0) if tie.name else (1.0,)  # half and twice a part's value are supposed anyway
             if rest.ohms((red,), (black,)) == OPEN and not any(tie.ohms.low * by <= ohms <= tie.ohms.high * by for by in usual):
@@ -268,7 +289,9 @@ def values(build: Build, red: str, black: str, ohms: float) -> Iterator[Fault]:
 
 
 def _terminators(bench: Bench, tie: Tie, ohms: float) -> str:
-    """What half of what was drawn across a bus pair means."""
+    """What half of what was drawn across a bus pair means, and what nothing there."""
     known = {p.function for x in (tie.a, tie.b) if (p := bench.harness.points.get(x)) is not None}
+    if math.isinf(ohms):
+        return ": no terminator there, or a wire of the pair broken" if known in HALVES else ": nothing there, or a wire to it broken"
     half = tie.ohms.low / 2 <= ohms <= tie.ohms.high / 2
     return ": one terminator too many in this half" if half and known in HALVES else ""

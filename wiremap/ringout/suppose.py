@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from itertools import product
 
-from wiremap.evidence import BEEP_SURE_OHMS, is_silent
+from wiremap.evidence import BEEP_SURE_OHMS, OPEN_OHMS, is_silent
 from wiremap.evidence.readings import SHORT_OHMS
 from wiremap.ringout import faults as make
 from wiremap.ringout.expect import PARTED
@@ -40,6 +39,9 @@ class Suppose:
         linked = build.linked
         tied = bool(reds & linked and blacks & linked) or t.entry.ohms is not None or t.diode_range
         if reds & blacks:
+            if (ohms := t.entry.ohms) is not None and ohms.high < OPEN_OHMS:
+                for n in sorted(reds & blacks):
+                    yield from make.poor(self.bench, n, ohms.low)
             for a in (*t.red, *t.black):
                 if build.net(a) in reds & blacks:
                     yield from self.parting(base, a)
@@ -123,7 +125,7 @@ class Suppose:
         nets = {bench.group[a] for a in (*t.red, *t.black)} | {build.raw(a) for a in (*t.red, *t.black)}
         way = sorted({m for n in nets for m in bench.tied.get(n, ())} | {bench.group[x] for x in self._poles(nets)})
         alone = len(t.red) == len(t.black) == 1
-        if alone and not t.state and t.entry.ohms is not None and SHORT_OHMS < t.entry.ohms.low == t.entry.ohms.high < math.inf:
+        if alone and not t.state and t.entry.ohms is not None and SHORT_OHMS < t.entry.ohms.low == t.entry.ohms.high:
             yield from make.values(build, t.red[0], t.black[0], t.entry.ohms.low)
         low = t.entry.ohms is not None and t.entry.ohms.low < BEEP_SURE_OHMS
         for n in way:

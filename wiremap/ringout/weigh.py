@@ -23,6 +23,7 @@ COSTS = {
     "bridge": 0.6,
     "misplaced": 0.8,
     "load-other": 0.9,
+    "poor-joint": 0.4,
 }
 
 
