@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+import re
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -126,6 +127,20 @@ def test_a_figure_that_is_no_contact_is_named(demo: Job, kind: str, red: str, bl
     told = judge(trial.harness, [*entries, *(e for e in entries if {*e.red, *e.black} == {red, black})], planned=trial.plan)
     assert told.verdict == "fail" and any(said in line for line in told.told()[2:4])
     assert revision(trial.harness, told.explanations[0].build).circuits == demo.circuits
+
+
+def test_one_wire_in_many_places_is_one_line(demo: Job) -> None:
+    """What does not fit into the list is counted; a face leads only if more than one reading failed; a figure asked for is said."""
+    trial = Trial(demo, "near", "splice-in")
+    copper = trial.copper([m[0] for m in single_wrongs(demo, 0) if m[0][0] == "open gateway.7"])
+    judged = judge(trial.harness, trial.answers(copper), planned=trial.plan)
+    told = [line for line in judged.told() if "fit" in line]
+    assert told[0] == "these readings fit if circuit gw-gnd is open"
+    assert any(line.startswith("these readings fit if the wire of gateway.7 is in gateway.6 or") for line in told)
+    assert re.fullmatch(r"\d+ more fit too, less likely ones: the next reading parts them", told[-1])
+    wrong = [replace(e, seen="silent") if {*e.red, *e.black} == {"loom.1", "donor.4"} else e for e in trial.clean]
+    first = judge(trial.harness, wrong, planned=trial.plan).explanations[0].faults[0]
+    assert (first.kind, first.subject[-1]) == ("open", "donor.4")
 
 
 @pytest.mark.parametrize("ohms", [0.3, 0.9])

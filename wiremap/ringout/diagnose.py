@@ -47,7 +47,8 @@ def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] 
         if ask is None and len(fits[0].faults) <= 2:
             found = _merged(found, search.rivals(fits[0]))
             ask = telling(search, [e for e in found if not e.unexplained])
-    return Diagnosis(tuple(found[:SHOWN]), suspect, ask, () if fits else as_built(readings))
+    fit_too = sum(not e.unexplained for e in found[SHOWN:])
+    return Diagnosis(tuple(found[:SHOWN]), suspect, ask, () if fits else as_built(readings), fit_too)
 
 
 def _merged(found: list[Explanation], more: list[Explanation]) -> list[Explanation]:

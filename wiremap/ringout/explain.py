@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from wiremap.evidence import is_short
@@ -45,6 +45,17 @@ class Ask:
     expect: str = "beep"
     state: str = ""
 
+    @property
+    def told(self) -> str:
+        """The probe in words: where, in which state, what to read if a beep or silence is not enough, and why."""
+        how = ", ".join(x for x in (self.state, {"ohms": "in ohms", "diode": "in diode range"}.get(self.expect, "")) if x)
+        return f"probe {'+'.join(self.red)} to {'+'.join(self.black)}{how and f', {how}'}: {self.why}"
+
+    def as_json(self) -> dict[str, Any]:
+        """The probe as plain data."""
+        out = {"red": list(self.red), "black": list(self.black), "why": self.why, "again": self.again, "expect": self.expect}
+        return out | ({"state": self.state} if self.state else {})
+
 
 @dataclass(frozen=True, slots=True)
 class Diagnosis:
@@ -54,6 +65,22 @@ class Diagnosis:
     suspect: tuple[Taken, ...]
     ask: Ask | None
     as_built: tuple[tuple[str, ...], ...] = ()
+    more: int = 0  # explanations that fit too, less likely than those told
+
+
+def lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
+    """Explanations in words, best first: what one wire may have gone into stands in one line, what is not told is counted."""
+    told: dict[object, tuple[str, list[str], str]] = {}
+    for e in explanations:
+        left = "; not explained: " + "; ".join(t.told for t in e.unexplained) if e.unexplained else ""
+        *others, last = e.faults
+        if last.kind == "misplaced":
+            start = words([*others, replace(last, subject=(last.subject[0], ""))]).rstrip()
+            told.setdefault((start, left), (start, [], left))[1].append(last.subject[1])
+        else:
+            told[id(e)] = (words(e.faults), [], left)
+    out = [" ".join(filter(None, (f"these readings fit if {start}", " or ".join(into)))) + left for start, into, left in told.values()]
+    return [*out, f"{more} more fit too, less likely ones: the next reading parts them"] if more else out
 
 
 def words(faults: Sequence[Fault]) -> str:

@@ -11,8 +11,9 @@ from wiremap.graph import Harness
 from wiremap.graph.joined import Joined
 from wiremap.model import Entry
 from wiremap.model.quantities import plain
-from wiremap.ringout.diagnose import Ask, Diagnosis, Explanation, diagnose, words
+from wiremap.ringout.diagnose import Ask, Diagnosis, Explanation, diagnose
 from wiremap.ringout.expect import Bench
+from wiremap.ringout.explain import lines as explained
 from wiremap.ringout.gaps import summed
 from wiremap.ringout.plan import Plan, Probe, plan
 from wiremap.ringout.readings import Taken, seen, taken
@@ -79,8 +80,7 @@ class Judgement:
             ],
             "explanations": [e.as_json() for e in self.explanations],
             "suspect": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)} for t in self.suspect],
-            "next": {} if ask is None else {"red": list(ask.red), "black": list(ask.black), "why": ask.why, "again": ask.again,
-                                             **({"state": ask.state} if ask.state else {})},
+            "next": {} if ask is None else ask.as_json(),
             "as_built": [list(g) for g in self.diagnosis.as_built],
             "left": [p.n for p in self.left],
             "not_counted": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)} for t, _ in self.beyond],
@@ -96,11 +96,7 @@ class Judgement:
             f"take), {n['stale']} stale (changed after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
         ]
         lines += [f"disagrees: {t.told}" for t in self.disagree]
-        lines += [
-            f"these readings fit if {words(e.faults)}"
-            + ("" if not e.unexplained else "; not explained: " + "; ".join(t.told for t in e.unexplained))
-            for e in self.explanations
-        ]
+        lines += explained(self.explanations, self.diagnosis.more)
         if self.diagnosis.as_built:
             lines.append("nothing that hands do fits; as built: " + "; ".join("-".join(g) for g in self.diagnosis.as_built))
         lines += [
@@ -108,8 +104,7 @@ class Judgement:
         ]
         lines += [f"not counted: {t.told}: no probe of this ring-out gets to {lost}" for t, lost in self.beyond]
         if self.next is not None:
-            state = f", {self.next.state}" if self.next.state else ""
-            lines.append(f"next: probe {'+'.join(self.next.red)} to {'+'.join(self.next.black)}{state}: {self.next.why}")
+            lines.append(f"next: {self.next.told}")
         if self.verdict == "pass":
             lines += [f"not proven: {line}" for line in summed(self.plan.not_proven)]
         return [*lines, PROVISO]
@@ -139,8 +134,12 @@ def judge(
         verdict = "incomplete" if left or not made.probes else "pass"
     ask = diagnosis.ask
     if ask is None and not disagree and left:
-        ask = Ask(left[0].red, left[0].black, f"expected: {expected(left[0])}", state=left[0].state)
+        ask = Ask(left[0].red, left[0].black, f"expected: {expected(left[0])}", expect=_unit(left[0]), state=left[0].state)
     return Judgement(verdict, tuple(_nets(bench, made, left, disagree, stale)), diagnosis, ask, left, disagree, stale, made, beyond)
+
+
+def _unit(probe: Probe) -> str:
+    return probe.expect if probe.expect in ("ohms", "diode") else "beep"
 
 
 def expected(probe: Probe) -> str:

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 from wiremap.graph import Harness
 from wiremap.model import Entry, Span
-from wiremap.ringout.diagnose import Ask, words
+from wiremap.ringout.diagnose import Ask
 from wiremap.ringout.expect import Bench
+from wiremap.ringout.explain import lines
 from wiremap.ringout.faces import draw
 from wiremap.ringout.judge import Judgement, expected, judge
 from wiremap.ringout.notebook import read_seen, stamped
@@ -164,9 +165,8 @@ class Walk:
     def said(self) -> list[str]:
         """What the diagnosis says now, empty while all agrees."""
         judged = self.judged()
-        return [f"this disagrees: {t.told}" for t in judged.disagree[-1:]] + [
-            f"these readings fit if {words(e.faults)}" for e in judged.explanations[:3]
-        ]
+        more = judged.diagnosis.more + sum(not e.unexplained for e in judged.explanations[3:])
+        return [f"this disagrees: {t.told}" for t in judged.disagree[-1:]] + lines(judged.explanations[:3], more)
 
 
 def place_words(rows: tuple[tuple[str | None, ...], ...], name: str, view: str) -> str:
