@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import math
 import shutil
 from dataclasses import replace
 from pathlib import Path
@@ -16,7 +18,7 @@ from wiremap.graph import Harness
 from wiremap.model import Job
 from wiremap.ringout.asbuilt import revision
 from wiremap.ringout.judge import Judgement, judge
-from wiremap.ringout.notebook import added, batch, no_such_points, stamped
+from wiremap.ringout.notebook import added, batch, no_such_points, respelled, stamped
 from wiremap.ringout.plan import Plan, plan
 from wiremap.ringout.walk import Walk
 
@@ -58,6 +60,44 @@ def test_states_are_typed_behind_the_reading() -> None:
     """A fuse that was in, and what meets outside parted."""
     entries, findings = batch("F1.a - F1.b b with F1, donor.14 - donor.15 s parted")
     assert findings == () and [e.state for e in entries] == ["F1 in", "parted"]
+
+
+@pytest.mark.parametrize(("line", "ohms"), [
+    ("loom.3 to gateway.7 7.4", 7.4), ("loom.3 TO gateway.7 7.4 Ohm", 7.4), ("loom.3 - gateway.7 4k7", 4700.0), ("loom.3 - gateway.7 2R2", 2.2),
+    ("loom.3 - gateway.7 0r3", 0.3), ("loom.3 - gateway.7 10R", 10.0), ("loom.3 - gateway.7 >20M", math.inf), ("loom.3 - gateway.7 > 20 M", math.inf),
+    ("loom.3 - gateway.7 OL", math.inf), ("loom.3 - gateway.7 4.7k", 4700.0),
+])
+def test_figures_as_meters_and_hands_write_them(line: str, ohms: float) -> None:
+    """Letters in place of the point are common practice on parts (IEC 60062), `>` and OL on displays."""
+    (entry,), findings = batch(line)
+    assert findings == () and entry.ohms is not None and entry.ohms.low == ohms
+
+
+@pytest.mark.parametrize("line", ["loom.3 - gateway.7 4.7k7", "loom.3 - gateway.7 k7", "loom.1 - loom.1 b", "loom.1+loom.2 - loom.2 s"])
+def test_what_says_two_things_is_refused(line: str) -> None:
+    """A point against itself proves nothing, whatever the meter did."""
+    assert [f.rule for f in batch(line)[1]] == ["reading-unread"]
+
+
+def test_which_circuit_was_parted_is_typed_before_the_word(demo: Job) -> None:
+    """Two grounds, two ends of a loop: where the probes are on one of each, the word alone says too little."""
+    entries, findings = batch("loom.2 - donor.14 b guard-back parted, loom.2 - donor.14 s ground lifted, donor.14 - donor.15 s Parted")
+    assert findings == () and [e.state for e in entries] == ["guard-back parted", "ground parted", "parted"]
+    assert no_such_points(Harness(demo), entries) == ()
+    (found,) = no_such_points(Harness(demo), batch("loom.2 - donor.14 b gard-back parted")[0])
+    assert "did you mean guard-back" in found.message
+
+
+def test_capitals_are_taken_where_one_point_is_meant(demo: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+                                                     capsys: pytest.CaptureFixture[str]) -> None:
+    """So is the mark that some editors put before the first letter, on standard input too."""
+    harness = Harness(demo)
+    (entry,) = respelled(harness.points, batch("LOOM.1 - f1.A s")[0])
+    assert (entry.red, entry.black) == (("loom.1",), ("F1.a",))
+    assert respelled(["x.A", "x.a"], batch("X.A - x.a s")[0])[0].red == ("X.A",)
+    monkeypatch.setattr("sys.stdin", io.StringIO("\ufeffLOOM.1 - Donor.3 b\n"))
+    assert main(["ringout", str(Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"), "--readings", "-"]) == 1
+    assert "this is no reading" not in capsys.readouterr().err
 
 
 def test_a_point_that_does_not_exist_is_refused(demo: Job, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

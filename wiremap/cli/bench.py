@@ -61,12 +61,17 @@ def not_yet(args: argparse.Namespace) -> Finding | None:
                  fix="give the day on which it was seen, or leave --date out for today") if ahead else None
 
 
+def stdin_text() -> str:
+    """Standard input, without the mark that some editors put first."""
+    return sys.stdin.read().removeprefix("\ufeff")
+
+
 def typed(path: str) -> tuple[str, str] | Finding:
     """The text of a file of lines, or of standard input (`-`), and the name it is shown under."""
     from wiremap.ringout.lines import text_of
 
     if path == "-":
-        return "standard input", sys.stdin.read()
+        return "standard input", stdin_text()
     text = text_of(path)
     return text if isinstance(text, Finding) else (path, text)
 

@@ -6,7 +6,19 @@ import argparse
 import sys
 from typing import Any, TextIO
 
-from wiremap.cli.bench import Bench, day, not_counted, not_yet, notebook_options, open_bench, save, save_readings, tell_not_counted, unread
+from wiremap.cli.bench import (
+    Bench,
+    day,
+    not_counted,
+    not_yet,
+    notebook_options,
+    open_bench,
+    save,
+    save_readings,
+    stdin_text,
+    tell_not_counted,
+    unread,
+)
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
 from wiremap.ringout.forms import FORM, POWER_FORM
 
@@ -116,7 +128,7 @@ def _read(args: argparse.Namespace, lines: Any) -> tuple[tuple[Any, ...], tuple[
     from wiremap.ringout.notebook import readings_from
 
     if args.readings == "-":
-        return lines(sys.stdin.read(), "standard input", args.by, day(args))  # type: ignore[no-any-return]
+        return lines(stdin_text(), "standard input", args.by, day(args))  # type: ignore[no-any-return]
     return readings_from(args.readings, args.by, day(args), lines)
 
 
@@ -124,7 +136,7 @@ def _entries(args: argparse.Namespace, bench: Bench, steps: tuple[Any, ...]) -> 
     """The entries of the job's notebooks and of `--readings`, saved on wish; `steps` of first power if that is asked for."""
     import os
 
-    from wiremap.ringout.notebook import added, batch, no_such_points
+    from wiremap.ringout.notebook import added, batch, no_such_points, respelled
     from wiremap.ringout.powerlines import power_reader
 
     own = [e for n in bench.job.notebooks for e in n.entries]
@@ -133,6 +145,7 @@ def _entries(args: argparse.Namespace, bench: Bench, steps: tuple[Any, ...]) -> 
     if any(os.path.abspath(n.path) == os.path.abspath(args.readings) for n in bench.job.notebooks):
         return own, ()
     read, findings = _read(args, power_reader(steps) if args.power else batch)
+    read = respelled(bench.harness.points, read)
     findings = (*findings, *no_such_points(bench.harness, read))
     if any(f.fault for f in findings):
         return [], findings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import tempfile
 from collections.abc import Callable, Iterable, Sequence
@@ -9,8 +10,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
-from wiremap.evidence import probe_print
+from wiremap.evidence import OPEN_OHMS, kind_of, probe_print
 from wiremap.evidence.answers import stamp
+from wiremap.evidence.nearby import nets_for
 from wiremap.evidence.readings import in_harness
 from wiremap.files import load_notebook
 from wiremap.files.dump import dump_entry
@@ -18,7 +20,7 @@ from wiremap.files.schemas import first_lines
 from wiremap.files.write import update_text
 from wiremap.graph import Harness
 from wiremap.model import OPEN, Entry, Job, Span
-from wiremap.ringout.expect import IN
+from wiremap.ringout.expect import APART, IN
 from wiremap.ringout.forms import ACCEPTED
 from wiremap.ringout.lines import DASH, did_you_mean, pieces, text_of
 
@@ -35,13 +37,13 @@ SHORT = {
 }
 OPEN_WORDS = frozenset({"o", "open", "ol", "0l", "o.l", "0.l", "o.l.", "0.l."})  # meters show overload as OL, 0L or O.L
 LINE = re.compile(
-    rf"^\s*(?:(?P<red>\S+)\s+{DASH}\s+|(?P<tight>[^\s.]+[.]\S+?){DASH}(?=[^\s\d]))"
-    r"(?P<black>\S+)\s+(?P<seen>\S+)(?:\s+(?P<scale>[kKM]?)(?:Ω|ohms?))?"
-    r"(?:\s+with\s+(?P<fuse>\S+)|\s+(?P<parted>parted))?\s*$"
+    rf"^\s*(?:(?P<red>\S+)\s+(?:{DASH}|(?i:to))\s+|(?P<tight>[^\s.]+[.]\S+?){DASH}(?=[^\s\d]))"
+    r"(?P<black>\S+)\s+(?P<seen>(?:>\s*)?\S+)(?:\s+(?P<scale>[kKM]?)(?:Ω|(?i:ohms?))?(?=\s|$))?"
+    r"(?:\s+(?i:with)\s+(?P<fuse>\S+)|\s+(?:(?P<net>\S+)\s+)?(?P<parted>(?i:parted|lifted)))?\s*$"
 )
-VALUE = re.compile(r"^(?P<figure>\d+(?:[.,]\d+)?)(?P<unit>[kKM]?)(?:Ω|ohms?)?$")
+VALUE = re.compile(r"^(?P<over>>\s*)?(?P<figure>\d+(?:[.,]\d+)?)(?P<unit>[kKMRr]?)(?P<part>(?<=[kKMRr])\d+)?(?:Ω|(?i:ohms?))?$")
 
-
+SCALE = {"": 1.0, "R": 1.0, "r": 1.0, "k": 1e3, "K": 1e3, "M": 1e6}
 Lines = Callable[[str, str, str, str], tuple[tuple[Entry, ...], tuple[Finding, ...]]]  # of text, its name, by whom, when
 
 
@@ -49,7 +51,8 @@ def batch(text: str, shown: str = "batch", by: str = "", date: str = "") -> tupl
     """Probe readings from lines such as `loom.1 - donor.3 b, gateway.1 - gateway.2 61.2`, and what could not be read.
 
     Readings are parted by commas or line ends; combs are joined by `+`; `b` beep, `s` silent, `n` not sure, `d` diode,
-    `o`, `open`, `OL` or `0L` open, a number of ohms (with k or M); `with F1` if that fuse was in; `#` begins a remark.
+    `o`, `open`, `OL` or `0L` open, a number of ohms (with k or M, also as 4k7 or >20M); `with F1` if that fuse was in;
+    `parted`, with its circuit's name before it if the probes are on two such, if a net was parted outside; `#` begins a remark.
     """
     entries: list[Entry] = []
     findings: list[Finding] = []
@@ -72,7 +75,10 @@ def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
             fix=f"write it as: loom.1 - donor.3 b   ({ACCEPTED})",
         )
     red, black = (tuple(p for p in side.split("+") if p) for side in (found["red"] or found["tight"], found["black"]))
-    state = f"{found['fuse']} {IN}" if found["fuse"] else found["parted"]
+    if both := sorted({*red} & {*black}):
+        return fault("reading-unread", f"both probes stand on {', '.join(both)}", place, fix="a reading is taken between two points")
+    parted = " ".join(x for x in (found["net"], APART) if x) if found["parted"] else None
+    state = f"{found['fuse']} {IN}" if found["fuse"] else parted
     plain = Entry("probe", by=by, date=date, red=red, black=black, state=state, place=place)
     seen = read_seen(found["seen"] + (found["scale"] or ""))
     if seen is None or not red or not black:
@@ -95,7 +101,11 @@ def read_seen(text: str) -> str | Span | None:
     value = VALUE.match(text.strip())
     if value is None or re.search(r",\d{3}(?!\d)", text):  # 7,700 may mean either
         return None
-    return Span.of(float(value["figure"].replace(",", ".")) * {"": 1.0, "k": 1e3, "K": 1e3, "M": 1e6}[value["unit"]])
+    figure = value["figure"].replace(",", ".")
+    if value["part"] and "." in figure:
+        return None
+    ohms = float(f"{figure}.{value['part']}" if value["part"] else figure) * SCALE[value["unit"]]
+    return Span.of(ohms) if not value["over"] else OPEN if ohms >= OPEN_OHMS else Span(ohms, math.inf)
 
 
 def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = batch) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
@@ -109,15 +119,34 @@ def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = 
     return read(text, Path(path).as_posix(), by, date)
 
 
+def respelled(points: Iterable[str], entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    """Entries with their points as the job spells them, whichever capitals were typed, where only one is meant."""
+    known = tuple(points)
+    small: dict[str, list[str]] = {}
+    for p in known:
+        small.setdefault(p.casefold(), []).append(p)
+
+    def spelled(p: str) -> str:
+        meant = small.get(p.casefold(), ())
+        return meant[0] if len(meant) == 1 and p not in known else p
+
+    return tuple(replace(e, red=tuple(map(spelled, e.red)), black=tuple(map(spelled, e.black))) for e in entries)
+
+
 def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding, ...]:
     """A fault for every typed reading at a point that the job does not have; what carries a fingerprint is judged as stale."""
     found = []
     fuses = [x.name for x in harness.job.extras.values() if x.kind == "fuse"]
+    nets = {n.name for n in nets_for(harness, kind_of(harness))} | {c.id for c in harness.job.circuits}
     for e in entries:
         name, _, what = (e.state or "").rpartition(" ")
         if e.kind == "probe" and e.of is None and what == IN and name not in fuses:
             found.append(fault("no-such-fuse", f"{name} is no fuse of this harness that could be put in", e.place,
                                fix=f"its own fuses: {', '.join(fuses) or 'none'}"))
+        if e.kind == "probe" and e.of is None and what == APART and name and name not in nets:
+            near = did_you_mean(name, nets)
+            found.append(fault("no-such-net", f"{name} is no circuit of this job that could be parted{near}", e.place,
+                               fix="write the circuit's name before parted, or parted alone"))
         if e.kind == "probe" and e.of is None:
             for address in in_harness((*e.red, *e.black)):
                 if address not in harness.points:
