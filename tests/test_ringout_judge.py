@@ -250,7 +250,10 @@ def test_a_drawn_wrong_reading_never_makes_a_verdict(seed: int) -> None:
         assert judged.verdict == "incomplete"
         assert judged.next is not None and judged.next.again
         assert (judged.next.red, judged.next.black) == (wrong.red, wrong.black)
-        assert judge(trial.harness, [*entries, trial.clean[at]], planned=trial.plan).verdict == "pass"
+        once = judge(trial.harness, [*entries, trial.clean[at]], planned=trial.plan)
+        assert once.verdict == "incomplete" and once.next is not None and once.next.again and "before" in once.next.why
+        assert any(line.startswith("comes and goes: ") for line in once.told())
+        assert judge(trial.harness, [*entries, trial.clean[at], trial.clean[at]], planned=trial.plan).verdict == "pass"
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -282,7 +285,7 @@ def test_a_wrong_reading_beside_a_drawn_mistake(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(10))
 def test_one_wrong_reading_on_a_sound_build_is_asked_again(demo: Job, harness: Harness, seed: int) -> None:
-    """A probe that slipped does not fail the build: the reading is asked for again, and right the second time it passes."""
+    """A probe that slipped does not fail the build: the reading is asked for again, and right twice in a row it passes."""
     made = plan(harness, "near", "adapter")
     copper = Copper(demo)
     entries = [copper.answer(p) for p in made.probes]
@@ -294,7 +297,8 @@ def test_one_wrong_reading_on_a_sound_build_is_asked_again(demo: Job, harness: H
     assert judged.verdict == "incomplete"
     assert judged.next is not None and judged.next.again
     assert (judged.next.red, judged.next.black) == (wrong.red, wrong.black)
-    assert judge(harness, [*entries, wrong, entries[at]], planned=made).verdict == "pass"
+    assert judge(harness, [*entries, wrong, entries[at]], planned=made).verdict == "incomplete"
+    assert judge(harness, [*entries, wrong, entries[at], entries[at]], planned=made).verdict == "pass"
 
 
 @pytest.mark.parametrize("seed", range(6))

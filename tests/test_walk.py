@@ -280,7 +280,7 @@ def test_a_walk_in_json_keeps_standard_output_for_the_verdict(tmp_path: Path) ->
     """Stopped half way or ended by the end of input: one JSON document on stdout, every prompt on stderr."""
     here = tmp_path / "demo"
     shutil.copytree(DEMO, here)
-    for text in ("b\no\nq\n", "b\n"):
+    for text in ("b\no\nq\n", "b\nb\n"):
         got = run(here, "job.yaml", "--walk", "--json", "--by", "RK", text=text)
         body = json.loads(got.stdout)
         assert got.returncode == 1 and body["wiremap"] == "ringout/1" and body["verdict"] == "incomplete"

@@ -12,7 +12,7 @@ from wiremap.ringout.expect import Bench
 from wiremap.ringout.explain import Ask, Diagnosis, Explanation, as_built, words
 from wiremap.ringout.faults import Fault
 from wiremap.ringout.prove import masked, proof
-from wiremap.ringout.readings import Taken
+from wiremap.ringout.readings import Taken, seen, unit_of
 from wiremap.ringout.search import Search
 from wiremap.ringout.telling import astray, narrowing, telling
 from wiremap.ringout.weigh import WHOLE, bits
@@ -25,7 +25,7 @@ def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] 
     """Explain the readings that disagree with what is drawn; `hidden` are the mistakes that the plan does not show."""
     search = Search(bench, readings)
     if not search.evidence.failing:
-        return Diagnosis((), (), None)
+        return Diagnosis((), (), _settle(readings))
     found = search.explain()
     suspect = _suspects(search, found)
     fits = [e for e in found if not e.unexplained]
@@ -34,8 +34,7 @@ def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] 
         ask = narrowing(search)
     if ask is None and suspect:
         t = suspect[0]
-        unit = "diode" if t.diode_range else "beep" if t.entry.ohms is None else "ohms"
-        ask = Ask(t.red, t.black, "one reading alone speaks for this: touch both points again", True, unit, t.state)
+        ask = Ask(t.red, t.black, "one reading alone speaks for this: touch both points again", True, unit_of(t), t.state)
     if ask is None and len(search.variants or found) > FEW:
         ask = narrowing(search)
         if ask is None and not any(f.kind in WHOLE for f in found[0].faults):
@@ -48,7 +47,16 @@ def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] 
             found = _merged(found, search.rivals(fits[0]))
             ask = telling(search, [e for e in found if not e.unexplained])
     fit_too = sum(not e.unexplained for e in found[SHOWN:])
-    return Diagnosis(tuple(found[:SHOWN]), suspect, ask, () if fits else as_built(readings), fit_too)
+    return Diagnosis(tuple(found[:SHOWN]), suspect, ask or _settle(readings), () if fits else as_built(readings), fit_too)
+
+
+def _settle(readings: Sequence[Taken]) -> Ask | None:
+    """What read wrong and now reads well: a wire that comes and goes does so too."""
+    t = next((t for t in readings if t.before is not None), None)
+    if t is None or t.before is None:
+        return None
+    why = f"{seen(t.before)} before, {seen(t.entry)} now: pull at the wire and read until it reads the same twice in a row"
+    return Ask(t.red, t.black, why, True, unit_of(t), t.state)
 
 
 def _merged(found: list[Explanation], more: list[Explanation]) -> list[Explanation]:

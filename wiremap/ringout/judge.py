@@ -45,6 +45,7 @@ class Judgement:
     stale: tuple[tuple[Entry, str], ...]
     plan: Plan
     beyond: tuple[tuple[Taken, str], ...] = ()  # readings that do not count, and the points that no probe gets to
+    wavering: tuple[Taken, ...] = ()  # good readings at which a wrong one was noted before
 
     @property
     def explanations(self) -> tuple[Explanation, ...]:
@@ -81,6 +82,8 @@ class Judgement:
             "explanations": [e.as_json() for e in self.explanations],
             "suspect": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)} for t in self.suspect],
             "next": {} if ask is None else ask.as_json(),
+            "wavering": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry), "before": seen(t.before)}
+                         for t in self.wavering if t.before is not None],
             "as_built": [list(g) for g in self.diagnosis.as_built],
             "left": [p.n for p in self.left],
             "not_counted": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)} for t, _ in self.beyond],
@@ -96,6 +99,7 @@ class Judgement:
             f"take), {n['stale']} stale (changed after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
         ]
         lines += [f"disagrees: {t.told}" for t in self.disagree]
+        lines += [f"comes and goes: {t.told}, but {seen(t.before)} before" for t in self.wavering if t.before is not None]
         lines += explained(self.explanations, self.diagnosis.more)
         if self.diagnosis.as_built:
             lines.append("nothing that hands do fits; as built: " + "; ".join("-".join(g) for g in self.diagnosis.as_built))
@@ -126,16 +130,17 @@ def judge(
     readings = tuple(t for t, points in zip(readings, lost, strict=True) if not points)
     diagnosis = diagnose(bench, readings, frozenset(made.coverage.hidden))
     disagree = tuple(t for t in readings if t.agrees is False)
+    wavering = tuple(t for t in readings if t.before is not None)
     proof = _Proof(bench, readings)
     left = tuple(p for p in made.probes if not proof.proven(p))
     if disagree:
         verdict = "incomplete" if _unsupported(disagree, diagnosis) else "fail"
     else:
-        verdict = "incomplete" if left or not made.probes else "pass"
+        verdict = "incomplete" if left or not made.probes or wavering else "pass"
     ask = diagnosis.ask
     if ask is None and not disagree and left:
         ask = Ask(left[0].red, left[0].black, f"expected: {expected(left[0])}", expect=_unit(left[0]), state=left[0].state)
-    return Judgement(verdict, tuple(_nets(bench, made, left, disagree, stale)), diagnosis, ask, left, disagree, stale, made, beyond)
+    return Judgement(verdict, tuple(_nets(bench, made, left, disagree, stale)), diagnosis, ask, left, disagree, stale, made, beyond, wavering)
 
 
 def _unit(probe: Probe) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, fits, is_short, is_silent, probe_print
 from wiremap.evidence.readings import says_parted
@@ -18,7 +18,8 @@ DIODE_RANGE = "diode range"  # the state of a reading that was taken in it
 class Taken:
     """One reading that counts: the last of its kind at these points, how often it was seen so, and if it is as drawn.
 
-    `agrees` is None where it proves nothing either way (unsure, or silence where ohms were asked for).
+    `agrees` is None where it proves nothing either way (unsure, silence where ohms were asked for, or good where it was
+    not good before).
     """
 
     red: tuple[str, ...]
@@ -28,6 +29,7 @@ class Taken:
     diode_range: bool
     state: str  # as that of a `Probe`: a fuse that was in, a net that was parted outside
     agrees: bool | None = None
+    before: Entry | None = None  # what was wrong here before, until it has read well twice in a row
 
     @property
     def told(self) -> str:
@@ -41,6 +43,11 @@ def seen(entry: Entry) -> str:
     if entry.ohms is not None:
         return "open" if str(entry.ohms) == "open" else f"{entry.ohms} ohm"
     return entry.seen or (f"{entry.volts:g} V" if entry.volts is not None else "nothing noted")
+
+
+def unit_of(t: Taken) -> str:
+    """What was read: a beep or silence, ohms, or a diode's drop; as `Ask.expect`."""
+    return "diode" if t.diode_range else "beep" if t.entry.ohms is None else "ohms"
 
 
 def taken(bench: Bench, plan: Plan | None, entries: Iterable[Entry]) -> tuple[tuple[Taken, ...], tuple[tuple[Entry, str], ...]]:
@@ -59,9 +66,10 @@ def taken(bench: Bench, plan: Plan | None, entries: Iterable[Entry]) -> tuple[tu
         state = _state(bench, entry)
         sides = (frozenset(entry.red), frozenset(entry.black))
         key = (*(sides if ranged else sorted(sides, key=sorted)), state, ranged)
-        before = good.get(key)
-        same = before is not None and _alike(before.entry, entry)
-        good[key] = Taken(entry.red, entry.black, entry, before.times + 1 if before is not None and same else 1, ranged, state)
+        times, other = 1, None
+        if (last := good.get(key)) is not None and "unsure" not in (last.entry.seen, entry.seen):
+            times, other = (last.times + 1, last.before) if _alike(last.entry, entry) else (1, last.entry)
+        good[key] = Taken(entry.red, entry.black, entry, times, ranged, state, before=other)
     figures = {(frozenset((p.red, p.black)), p.state) for p in plan.probes if p.expect == "ohms"} if plan else set()
     return tuple(_judged(bench.drawn, t, (frozenset((t.red, t.black)), t.state) in figures) for t in good.values()), tuple(stale)
 
@@ -117,6 +125,7 @@ def consistent(build: Build, t: Taken) -> bool:
 def _judged(drawn: Build, t: Taken, figure: bool) -> Taken:
     """With whether it is as drawn; a beep alone proves nothing where the plan asks for ohms, as another path would beep too."""
     agrees: bool | None = consistent(drawn, t)
+    before = t.before if agrees and t.before is not None and t.times < 2 and not consistent(drawn, replace(t, entry=t.before)) else None
     if agrees:
         span = drawn.ohms(t.red, t.black, t.state)
         vague = t.entry.seen == "unsure" or (
@@ -126,8 +135,8 @@ def _judged(drawn: Build, t: Taken, figure: bool) -> Taken:
                 (t.entry.seen == "silent" and span.high < 1e9) or (t.entry.seen == "beep" and (figure or span.low > THROUGH_OHMS))
             )
         )
-        agrees = None if vague else True
-    return Taken(t.red, t.black, t.entry, t.times, t.diode_range, t.state, agrees)
+        agrees = None if vague or before is not None else True
+    return replace(t, agrees=agrees, before=before)
 
 
 def owner(point: str) -> str:
