@@ -288,6 +288,16 @@ def test_a_walk_in_json_keeps_standard_output_for_the_verdict(tmp_path: Path) ->
         assert "fuses out: F7 10 A" in got.stderr
 
 
+def test_letters_of_the_walk_may_be_spelled_out(tmp_path: Path) -> None:
+    """`why`, `help`, `undo` and `quit` do as their letters do; an answer that is none is told what is taken."""
+    here = tmp_path / "demo"
+    shutil.copytree(DEMO, here)
+    got = run(here, "job.yaml", "--walk", "--by", "RK", text="why\nHelp\nb\nUndo\nperhaps\nquit\n")
+    said = got.stdout
+    assert got.returncode == 1 and "taken back" in said and "kept; the same command goes on from here" in said
+    assert said.count("u undo, ? why, h this list") == 3 and "`perhaps` is no answer here" in said and "reaches" in said
+
+
 @pytest.mark.parametrize("options", [("--walk", "--judge"), ("--walk", "--power"), ("--walk", "--readings", "x.txt"), ("--save",),
                                      ("--power", "--as-built", "x.yaml")])
 def test_options_that_say_nothing_together_are_refused(tmp_path: Path, options: tuple[str, ...]) -> None:

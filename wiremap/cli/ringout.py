@@ -341,7 +341,7 @@ def _walk(args: argparse.Namespace, bench: Bench) -> int:
 
     from wiremap.ringout.outset import outset
     from wiremap.ringout.plan import plan
-    from wiremap.ringout.walk import KEYS, Walk
+    from wiremap.ringout.walk import BACK, HELP, KEPT, KEYS, WHY, Walk, meant
 
     entries = [e for n in bench.job.notebooks for e in n.entries]
     walk = Walk(bench.harness, plan(bench.harness, args.method, args.kind), entries)
@@ -354,16 +354,17 @@ def _walk(args: argparse.Namespace, bench: Bench) -> int:
         for line in (f"{number}:", *walk.show(turn)):
             tell_line(line)
         typed = _typed(sys.stderr if args.json else sys.stdout)
-        if typed is None or typed.casefold() == "q":
+        asks = KEPT if typed is None else meant(typed)
+        if typed is None or asks == KEPT:
             tell_line("kept; the same command goes on from here")
             if args.json:
                 emit_json("ringout", walk.judged().as_json())
             return HOLDS
-        if typed == "?":
-            tell_line(turn.why or "it is part of the plan")
+        if asks in (WHY, HELP):
+            tell_line(KEYS if asks == HELP else turn.why or "it is part of the plan")
             continue
         before = len(walk.entries)
-        if typed.casefold() == "u":
+        if asks == BACK:
             said = walk.undo()
             tell_line("taken back" if said else "nothing to take back")
         else:

@@ -16,7 +16,9 @@ from wiremap.ringout.notebook import read_seen, stamped
 from wiremap.ringout.plan import Plan, Probe, setting
 from wiremap.ringout.readings import DIODE_RANGE
 
-KEYS = "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, Enter as expected, u undo, ? why, q keep and stop"
+KEYS = "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, Enter as expected, u undo, ? why, h this list, q keep and stop"
+KEPT, BACK, WHY, HELP = "q", "u", "?", "h"
+_WORDS = {"quit": KEPT, "exit": KEPT, "stop": KEPT, "keep": KEPT, "undo": BACK, "back": BACK, "why": WHY, "help": HELP, "keys": HELP}
 TAKEN_BACK = "taken back"
 
 
@@ -31,6 +33,12 @@ class Turn:
     probe: Probe | None
     telling: bool
     state: str = ""
+
+
+def meant(typed: str) -> str:
+    """What a typed line asks of the walk (`q`, `u`, `?` or `h`, spelled out or not); empty if it is an answer."""
+    word = typed.strip().casefold()
+    return _WORDS.get(word, word if word in (KEPT, BACK, WHY, HELP) else "")
 
 
 class Walk:
