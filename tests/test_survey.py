@@ -308,3 +308,32 @@ def test_the_help_tells_the_lines_and_every_example_in_it_is_read(demo: Job, tmp
     (tmp_path / "n.yaml").write_text("wiremap: notebook/1\nentries:\n" + "\n".join(items) + "\n")
     read = load_notebook(tmp_path / "n.yaml").value
     assert read is not None and len(read.entries) == 2
+
+
+@pytest.mark.parametrize(("lines", "said"), [
+    ("loom.1 24.9 V key off", "more than this machine's 9 to 15 V"),
+    ("loom.1 -12.4 V key on", "below zero: the probes are exchanged"),
+    ("loom.4 6 V key on", "a poor feed, or a wire that floats"),
+    ("loom.4 0 V key on", "not live with the key on"),
+    ("loom.6 to loom.7 open", "no terminator is left, one or both wires of the pair are broken"),
+    ("loom.6 2.2 V key on\nloom.7 2.8 V key on", "the pair is crossed (ISO 11898-2"),
+])
+def test_what_a_strange_reading_means(demo: Job, lines: str, said: str) -> None:
+    """Each in words that say what to do; one meaning is not passed off as another."""
+    read, faults = typed_readings(demo, lines, "survey.txt", "RK", "2026-03-02")
+    judged = judge_survey(replace(demo, notebooks=(Notebook("n.yaml", read),)))
+    assert faults == () and {j.verdict for j in judged} == {"contradicts"} and all(said in j.why for j in judged)
+
+
+def test_levels_of_a_bus_at_rest_fit(demo: Job) -> None:
+    """Recessive both lie at about 2.5 V (ISO 11898-2: 2.0 to 3.0 V), a hand meter's tenth apart either way."""
+    read, _ = typed_readings(demo, "loom.6 2.48 V key on\nloom.7 2.52 V key on", "survey.txt", "RK", "2026-03-02")
+    assert [j.verdict for j in judge_survey(replace(demo, notebooks=(Notebook("n.yaml", read),)))] == ["fits", "fits"]
+
+
+@pytest.mark.parametrize("seen", ["unsure", "diode", None])
+def test_what_says_neither_volts_nor_ohms_fits_nothing(demo: Job, seen: str | None) -> None:
+    """An entry of a notebook that was never a reading of the survey."""
+    entry = Entry("survey", by="RK", date="2026-03-02", red=("loom.2",), black=("chassis",), seen=seen)
+    (judged,) = judge_survey(replace(demo, notebooks=(Notebook("n.yaml", (entry,)),)))
+    assert judged.verdict == "recorded" and "read again" in judged.why

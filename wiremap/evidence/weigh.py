@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wiremap.evidence.answers import answers, cavity_of, entries, fingerprints
 from wiremap.evidence.bands import FILAMENT, LAMP_BEYOND, LAMP_SOURCE, Expected, expected_ohms, expected_volts, refused
 from wiremap.evidence.readings import metered
+from wiremap.evidence.strays import CROSSED, meaning
 from wiremap.model import CHASSIS, Entry, Job
 
 DEAD_VOLTS = 0.1  # above this an ohms reading is refused (common practice: the meter would read the volts as ohms)
@@ -37,7 +38,29 @@ def judge_survey(job: Job) -> tuple[Judged, ...]:
     """Every survey reading of the notebooks, judged."""
     settled = answers(job)
     promised = _promises(job)
-    return tuple(_judge(job, e, promised, settled.get(_subject(e))) for e in entries(job, "survey") if e.red)
+    judged = tuple(_judge(job, e, promised, settled.get(_subject(e))) for e in entries(job, "survey") if e.red)
+    crossed = _crossed(job, judged)
+    return tuple(replace(j, verdict="contradicts", why=CROSSED) if j.address in crossed and _is_level(j) else j for j in judged)
+
+
+def _is_level(j: Judged) -> bool:
+    return j.verdict == "fits" and j.entry.volts is not None and j.entry.ohms is None and j.entry.key == "on"
+
+
+def _crossed(job: Job, judged: Iterable[Judged]) -> frozenset[str]:
+    """The wires of bus pairs whose high was last read below its low, both within what a bus shows."""
+    level = {j.address: j.entry.volts for j in judged if _is_level(j)}
+    found: set[str] = set()
+    for end in job.ends.values():
+        pairs: dict[str | None, dict[str, str]] = {}
+        for c in end.pinout.cavities.values():
+            if c.function in ("can-high", "can-low"):
+                pairs.setdefault(c.pair, {})[c.function] = f"{end.name}.{c.name}"
+        for halves in pairs.values():
+            high, low = (level.get(halves.get(f, "")) for f in ("can-high", "can-low"))
+            if high is not None and low is not None and high < low - DEAD_VOLTS:
+                found |= {*halves.values()}
+    return frozenset(found)
 
 
 def contradictions(job: Job) -> tuple[Judged, ...]:
@@ -119,6 +142,8 @@ def _judge(job: Job, entry: Entry, promised: list[Expected], settled: Entry | No
             "refused",
             why=f"{entry.volts:g} V stood there: no ohms reading counts above {DEAD_VOLTS:g} V",
         )
+    if entry.seen in ("unsure", "diode") or (entry.volts is None and entry.ohms is None and entry.seen is None):
+        return Judged(entry, address, "recorded", settled=settled, why="it says nothing of volts or ohms: read again")
     rows = [
         r
         for r in promised
@@ -135,7 +160,8 @@ def _judge(job: Job, entry: Entry, promised: list[Expected], settled: Entry | No
             return Judged(entry, address, "recorded", rows[0], settled=settled, why=LAMP_BEYOND)
         return Judged(entry, address, "fits", rows[0], settled=settled)
     row = next(r for r in rows if not _value_fits(r, entry))
-    return Judged(entry, address, "contradicts", row, _reads_as(row, entry, promised), settled, row.stray)
+    touched = tuple(k[1] for a in (*entry.red, *entry.black) if (k := cavity_of(job, a)) is not None)
+    return Judged(entry, address, "contradicts", row, _reads_as(row, entry, promised), settled, meaning(job, row, entry, touched))
 
 
 def _reads_as(row: Expected, entry: Entry, promised: Iterable[Expected]) -> str | None:
