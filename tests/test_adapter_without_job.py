@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from wiremap.cli.main import main
 from wiremap.files import load_job, load_pinout
 from wiremap.files.dump import dump_job
 from wiremap.model import Entry, Job, Pinout
@@ -281,6 +282,20 @@ def test_three_passed_round_are_one_exchange(faces: Faces) -> None:
     assert set(ring.belongs) == {("old.3", "new.3"), ("old.4", "new.4"), ("old.5", "new.5")}
 
 
+@pytest.mark.parametrize(("seats", "said"), [
+    ("4321765", "the face of new may have been read mirrored (the other side of the face)"),
+    ("2345671", "the face of new may have been read counted one off"),
+])
+def test_a_whole_face_read_wrongly_is_one_mistake(faces: Faces, seats: str, said: str) -> None:
+    """Not seven exchanges: which way the face was read, how many joints speak for it; a straight one says nothing of it."""
+    rows = [f"old.{n} - new.{seat} b" for n, seat in zip("1234567", seats, strict=True) if n != "6"]
+    adapter = judged(faces, ", ".join(rows))
+    told = adapter.told()
+    assert any(x.startswith(said) and "of the 6 joints" in x for x in told) and not any("exchanged:" in x for x in told)
+    assert adapter.as_json()["misread"][0]["face"] in ("old", "new") and adapter.verdict != "in-order"
+    assert judged(faces, STRAIGHT).misread == ()
+
+
 def test_sources_that_disagree_are_surveyed_before_a_wire_is_moved(demo: Job) -> None:
     """The demo's old drawing has level and speed exchanged: a right adapter only looks exchanged, and the line says so."""
     bare = load_pinout(demo.ends["loom"].pinout.path).value
@@ -353,3 +368,10 @@ def test_the_order_of_faces_and_lines_does_not_matter_to_the_map(faces: Faces) -
     one, two = judge_adapter(faces, entries).job, judge_adapter(faces, turned).job
     assert one.circuits[:2] == two.circuits[:2] and {c.id for c in one.circuits} == {c.id for c in two.circuits}
     assert one.not_joined == two.not_joined
+
+
+def test_what_belongs_to_a_plan_is_refused_without_a_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Nothing that is typed is passed over in silence."""
+    made(tmp_path, OLD, NEW)
+    assert main(["ringout", str(tmp_path / "old.yaml"), str(tmp_path / "new.yaml"), "--method", "all"]) == 2
+    assert "--method and --kind belong to the plan of a job" in capsys.readouterr().err

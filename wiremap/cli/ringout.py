@@ -48,8 +48,8 @@ def add(commands: Any) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("files", nargs="+", metavar="FILE", help="a job; or two or more pinouts of an adapter without a job")
-    parser.add_argument("--method", choices=("near", "rest", "all", "ganged"), default="near",
-                        help="how nets are proven apart: near (those side by side or dangerous together; other pairs stay untested), rest "
+    parser.add_argument("--method", choices=("near", "rest", "all", "ganged"),
+                        help="how nets are proven apart: near (the default: those side by side or dangerous together; other pairs stay untested), rest "
                         "(each against a comb of all the others: few readings that prove every pair), all (every pair), ganged (combs "
                         "on both probes: the fewest readings)")
     parser.add_argument("--kind", choices=("adapter", "splice-in"), help="default: splice-in if an end was cut from its machine")
@@ -106,6 +106,8 @@ def _clash(args: argparse.Namespace) -> tuple[str, str] | None:
         return f"a reading counts with a name under it, and {'--save' if args.save else '--walk'} keeps readings", "add --by NAME"
     if len(args.files) > 1 and (args.walk or args.power or args.judge):
         return "several pinouts can only be judged from --readings", "make a job of them for --walk, --judge and --power"
+    if len(args.files) > 1 and (args.method or args.kind):
+        return "--method and --kind belong to the plan of a job and say nothing of an adapter without one", "leave them out"
     if len(args.files) > 1 and args.as_built and not args.readings:
         return "--as-built writes what readings say and none are given", "add --readings FILE"
     return None
@@ -162,7 +164,7 @@ def _plan(args: argparse.Namespace, bench: Bench) -> int:
     from wiremap.ringout.plan import plan
     from wiremap.sizing.job import size_job
 
-    made = plan(bench.harness, args.method, args.kind)
+    made = plan(bench.harness, args.method or "near", args.kind)
     sizes = size_job(bench.harness)
     before, out = outset(bench.harness, made.kind, sizes), fuses_out(bench.harness, sizes)
     if args.json:
@@ -188,7 +190,7 @@ def _plan(args: argparse.Namespace, bench: Bench) -> int:
 def _judge(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
     from wiremap.ringout.judge import judge
 
-    judged = judge(bench.harness, entries, args.method, args.kind)
+    judged = judge(bench.harness, entries, args.method or "near", args.kind)
     if args.as_built:
         code = _as_built(args, bench, judged)
         if code == UNREAD:
@@ -344,7 +346,7 @@ def _walk(args: argparse.Namespace, bench: Bench) -> int:
     from wiremap.ringout.walk import BACK, HELP, KEPT, KEYS, WHY, Walk, meant
 
     entries = [e for n in bench.job.notebooks for e in n.entries]
-    walk = Walk(bench.harness, plan(bench.harness, args.method, args.kind), entries)
+    walk = Walk(bench.harness, plan(bench.harness, args.method or "near", args.kind), entries)
     tell_line = note if args.json else say  # with --json standard output belongs to the verdict alone
     for line in (*(f"before: {x}" for x in outset(bench.harness, walk.plan.kind)), KEYS):
         tell_line(line)

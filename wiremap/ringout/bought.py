@@ -16,7 +16,7 @@ from wiremap.graph import Harness
 from wiremap.graph.joined import Joined
 from wiremap.model import Entry, Job, Pinout
 from wiremap.ringout.asbuilt import BARRED, job_of, spared
-from wiremap.ringout.crossed import Exchange, exchanges, partners
+from wiremap.ringout.crossed import Exchange, FaceRead, exchanges, misread_faces, partners
 from wiremap.ringout.explain import Ask
 from wiremap.ringout.heard import Clash, Heard, pairs_of, told
 from wiremap.ringout.readings import DIODE_RANGE, owner, seen
@@ -47,6 +47,7 @@ class Adapter:
     circuits: Groups
     parts: tuple[Entry, ...]  # ohms or a diode between two contacts: no joint
     findings: tuple[Finding, ...]  # without those that would take a contact not yet probed for one left out
+    misread: tuple[FaceRead, ...]
     exchanges: tuple[Exchange, ...]
     clashes: tuple[Clash, ...]  # readings that contradict one another
     idle: tuple[Entry, ...]  # readings that count as nothing
@@ -92,7 +93,7 @@ class Adapter:
     def told(self) -> list[str]:
         """The verdict in words, a line each, what must be read first at the top and the verdict last."""
         lines = [f"{f.severity.value}: {f.message}" for f in self.findings]
-        lines += [x.told for x in self.exchanges]
+        lines += [x.told for x in self.misread or self.exchanges]
         lines += [f"part: {told(e)}: {_part(e)}" for e in self.parts]
         lines += [f"contradiction: {c.told}" for c in self.clashes]
         lines += [f"not counted: {told(e)}: {_idle(e)}" for e in self.idle[:SHOWN]]
@@ -124,6 +125,7 @@ class Adapter:
             "gaps": list(self.gaps),
             "circuits": [list(c) for c in self.circuits],
             "parts": [{"red": list(e.red), "black": list(e.black), "seen": seen(e)} for e in self.parts],
+            "misread": [f.as_json() for f in self.misread],
             "exchanged": [x.as_json() for x in self.exchanges],
             "not_probed": list(self.not_probed),
             "partly": {point: list(left) for point, left in self.partly.items()},
@@ -181,6 +183,7 @@ def judge_adapter(pinouts: Mapping[str, Pinout], entries: Sequence[Entry], path:
         circuits=tuple(g for g in groups if len(g) > 1),
         parts=tuple(heard.parts),
         findings=tuple(f for f in findings if f.rule not in LEFT_OUT or not_yet.isdisjoint(f.subject)),
+        misread=misread_faces(pinouts, groups),
         exchanges=exchanges(pinouts, groups),
         clashes=tuple(heard.clashes),
         idle=tuple(heard.idle),

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Any
 
 from wiremap.model import Cavity, Pinout
 from wiremap.propose import compare, propose_map
 from wiremap.propose.compare import offered
+from wiremap.ringout.faces import whole_face
+from wiremap.rules.faces import LEAST_MORE, LEAST_TOLD, WORDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +67,48 @@ def exchanges(pinouts: Mapping[str, Pinout], groups: Sequence[Sequence[str]]) ->
         if at == start and start == min(ring):
             found.append(_exchange([step[i][1:] for i in ring], [homes[i] for i in ring], cavities, machine))
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class FaceRead:
+    """A whole face that seems to have been read wrongly: of the joints found, how many are the papers' read so, and as written."""
+
+    end: str
+    how: str
+    read_so: int
+    as_written: int
+    found: int
+
+    @property
+    def told(self) -> str:
+        """The face in words."""
+        return (f"the face of {self.end} may have been read {self.how}: so read, the papers want {self.read_so} of the {self.found} joints "
+                f"that were found, as written {self.as_written}; look at its moulded digits before a wire is moved")
+
+    def as_json(self) -> dict[str, Any]:
+        """The same as plain data."""
+        return {"face": self.end, "how": self.how, "read_so": self.read_so, "as_written": self.as_written, "found": self.found}
+
+
+def misread_faces(pinouts: Mapping[str, Pinout], groups: Sequence[Sequence[str]]) -> tuple[FaceRead, ...]:
+    """The whole-face mistakes of one face that explain the joints far better than the papers as written; the best first."""
+    found = {pair for g in groups for pair in _across(g)}
+    homes = [points for points, _ in partners(pinouts)]
+    written = len(found & {pair for points in homes for pair in _across(points)})
+    out = []
+    for end, pinout in pinouts.items():
+        for kind, places in whole_face(pinout.connector.face).items() if pinout.connector.face is not None else ():
+            seat = {f"{end}.{wire}": f"{end}.{hole}" for hole, wire in places.items() if wire is not None}
+            so = len(found & {pair for points in homes for pair in _across([seat.get(a, a) for a in points])})
+            if so >= max(LEAST_TOLD, written + LEAST_MORE):
+                out.append(FaceRead(end, WORDS[kind.rstrip("+-1")], so, written, len(found)))
+    best = max((f.read_so for f in out), default=0)
+    return tuple(f for f in out if f.read_so == best)
+
+
+def _across(points: Sequence[str]) -> set[frozenset[str]]:
+    """The pairs of points of different faces."""
+    return {frozenset(p) for p in combinations(points, 2) if p[0].partition(".")[0] != p[1].partition(".")[0]}
 
 
 def partners(pinouts: Mapping[str, Pinout]) -> list[tuple[tuple[str, ...], str]]:
