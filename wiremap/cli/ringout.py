@@ -49,9 +49,9 @@ def add(commands: Any) -> None:
     )
     parser.add_argument("files", nargs="+", metavar="FILE", help="a job; or two or more pinouts of an adapter without a job")
     parser.add_argument("--method", choices=("near", "rest", "all", "ganged"),
-                        help="how nets are proven apart: near (the default: those side by side or dangerous together; other pairs stay untested), rest "
-                        "(each against a comb of all the others: few readings that prove every pair), all (every pair), ganged (combs "
-                        "on both probes: the fewest readings)")
+                        help="how nets are proven apart: near (the default: those side by side or dangerous together; other pairs "
+                        "stay untested), rest (each against a comb of all the others: few readings that prove every pair), all "
+                        "(every pair), ganged (combs on both probes: the fewest readings)")
     parser.add_argument("--kind", choices=("adapter", "splice-in"), help="default: splice-in if an end was cut from its machine")
     parser.add_argument("--readings", metavar="FILE", help="a notebook or batch lines to judge (- for standard input)")
     parser.add_argument("--judge", action="store_true", help="judge what the job's own notebooks hold")

@@ -85,7 +85,7 @@ def lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
 
 def words(faults: Sequence[Fault]) -> str:
     """Mistakes in words."""
-    return " and ".join(_words(f) for f in faults)
+    return " and ".join(dict.fromkeys(_words(f) for f in faults))
 
 
 def _words(f: Fault) -> str:
