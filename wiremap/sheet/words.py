@@ -116,5 +116,5 @@ def conductor_words(harness: Harness, conductor: Conductor) -> str:
 
 
 def barrel_words(barrel: Barrel) -> str:
-    """A barrel as it is asked for: of the insulated kinds the bare one, whose figures the table holds and which a sleeve covers."""
-    return f"bare {barrel.gauges}" if barrel.kind == "pre-insulated" else barrel.name
+    """A barrel as it is asked for: a bare one goes by its range, as its colour is only that of the insulated one."""
+    return f"bare {barrel.gauges}" if barrel.kind == "bare" else barrel.name
