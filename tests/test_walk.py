@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from ringout_simulator import Copper
+from ringout_trial import Trial, single_wrongs
 
 from wiremap.files import load_job, load_notebook
 from wiremap.graph import Harness
@@ -286,6 +287,17 @@ def test_a_walk_in_json_keeps_standard_output_for_the_verdict(tmp_path: Path) ->
         assert got.returncode == 1 and body["wiremap"] == "ringout/1" and body["verdict"] == "incomplete"
         assert "probe 1 of" in got.stderr or "probe 2 of" in got.stderr or "probe 3 of" in got.stderr
         assert "fuses out: F7 10 A" in got.stderr
+
+
+def test_a_telling_probe_that_needs_a_figure_takes_no_beep(demo: Job) -> None:
+    """Coil or chassis: both would beep, so the walk asks for the ohms and says so."""
+    trial = Trial(demo, "near", "splice-in")
+    copper = trial.copper([m[0] for m in single_wrongs(demo, 0) if m[0][0] == "touch loom.10 gateway.7"])
+    walk = Walk(trial.harness, trial.plan, trial.answers(copper))
+    turn = walk.turn()
+    assert turn is not None and turn.telling and turn.unit == "ohms" and "read the ohms: a beep alone does not tell" in walk.show(turn)
+    assert walk.answer(turn, "b", "RK", "2026-03-02") is None and "type the ohms on the display" in walk.refused(turn, "b")
+    assert walk.answer(turn, "0.2", "RK", "2026-03-02") is not None
 
 
 def test_letters_of_the_walk_may_be_spelled_out(tmp_path: Path) -> None:

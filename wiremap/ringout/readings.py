@@ -47,7 +47,7 @@ def seen(entry: Entry) -> str:
 
 def unit_of(t: Taken) -> str:
     """What was read: a beep or silence, ohms, or a diode's drop; as `Ask.expect`."""
-    return "diode" if t.diode_range else "beep" if t.entry.ohms is None else "ohms"
+    return "diode" if t.diode_range else "beep" if t.entry.ohms is None or is_silent(t.entry) else "ohms"
 
 
 def taken(bench: Bench, plan: Plan | None, entries: Iterable[Entry]) -> tuple[tuple[Taken, ...], tuple[tuple[Entry, str], ...]]:

@@ -33,6 +33,7 @@ class Turn:
     probe: Probe | None
     telling: bool
     state: str = ""
+    unit: str = "beep"  # what has to be read: a beep or silence, ohms, diode
 
 
 def meant(typed: str) -> str:
@@ -61,7 +62,7 @@ class Walk:
         ask = judged.diagnosis.ask
         if ask is not None:
             expect = "diode" if ask.expect == "diode" else ""
-            return Turn(ask.red, ask.black, expect, ask.why, self._planned(ask), True, ask.state)
+            return Turn(ask.red, ask.black, expect, ask.why, self._planned(ask), True, ask.state, ask.expect)
         if judged.disagree:
             return None
         left = next((p for p in judged.left if p.n not in self.skipped), None)
@@ -69,7 +70,7 @@ class Walk:
             return None
         return Turn(
             left.red, left.black, expected(left), "; ".join((*left.proves, *((left.why,) if left.why else ()))), left, False,
-            left.state,
+            left.state, left.expect,
         )
 
     def _planned(self, ask: Ask) -> Probe | None:
@@ -94,7 +95,8 @@ class Walk:
     def refused(self, turn: Turn, text: str) -> str:
         """Why a typed answer is none."""
         if text.strip() and self._wants_figure(turn) and read_seen(text) == "beep":
-            return f"a beep is not enough here, another path would beep too: type the ohms on the display ({turn.expect} expected)"
+            wanted = f" ({turn.expect} expected)" if turn.expect else ""
+            return f"a beep is not enough here, another path would beep too: type the ohms on the display{wanted}"
         if text.strip():
             return f"`{text.strip()}` is no answer here: {KEYS}"
         if turn.telling or turn.probe is None:
@@ -108,7 +110,7 @@ class Walk:
 
     @staticmethod
     def _wants_figure(turn: Turn) -> bool:
-        return not turn.telling and turn.probe is not None and turn.probe.expect == "ohms"
+        return turn.unit == "ohms"
 
     def undo(self) -> Entry | None:
         """The entry that takes the last answer back: the same points, not sure; before this walk's first, that of an earlier one."""
@@ -146,7 +148,8 @@ class Walk:
             if len(points) > 3:
                 lines.append(f"{colour}: and {', '.join(points[3:])}")
         lines += [setting(turn.state)] if turn.state else []
-        return [*lines, f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}"]
+        figure = ["read the ohms: a beep alone does not tell"] if turn.telling and turn.unit == "ohms" else []
+        return [*lines, *figure, f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}"]
 
     def _point(self, colour: str, address: str) -> list[str]:
         point = self.harness.points[address]
