@@ -200,3 +200,12 @@ def test_same_bytes_whatever_the_hash_seed() -> None:
     outs = [subprocess.run([sys.executable, "-m", "wiremap", "propose", str(OLD), str(NEW)], capture_output=True, cwd=ROOT, check=False,
                            env={**os.environ, "PYTHONHASHSEED": seed}).stdout for seed in ("0", "1", "77")]
     assert outs[0] and 1 == len(set(outs))
+
+
+def test_the_better_candidate_is_named() -> None:
+    """Two level senders, one place for them: the one left alone says who has it."""
+    old = pinout("old", {"1": "Hopper level", "2": "Hopper level", "3": "Power ground"})
+    new = pinout("new", {"1": "Hopper level", "2": "Power ground"})
+    (alone,) = propose([old], [new]).no_home
+    other = {"old.1": "old.2", "old.2": "old.1"}[alone.point]
+    assert alone.why == f"no partner: nearest is new.1, but it went to {other}"

@@ -48,7 +48,8 @@ def propose(old: Side, new: Side) -> Proposal:
     joined = {p for c in merged for p in c.join}
     logic = parted + logic_needed(live_a, live_b, joined)
     explained = {p for n in logic for p in n.points}
-    homeless = [_no_home(p, live_a, live_b, table, kept.get(p, "")) for p in (*live_a, *live_b) if p not in joined | explained]
+    given = {p: " and ".join(q for q in c.join if (q in live_a) != (p in live_a)) for c in merged for p in c.join}
+    homeless = [_no_home(p, live_a, live_b, table, kept.get(p, ""), given) for p in (*live_a, *live_b) if p not in joined | explained]
     why = {n.point: n.why for n in homeless} | {p: n.why for n in logic for p in n.points if p not in joined}
     by_end = dict((*old, *new))
     out = tuple(left_over(p, by_end[p.partition(".")[0]], why.get(p, "")) for p in (*a, *b) if p not in joined)
@@ -178,14 +179,15 @@ def _grade(pair: tuple[str, str], weighed: Mapping[tuple[str, str], Comparison],
 # -- what stays over -----------------------------------------------------------------------------------
 
 
-def _no_home(point: str, a: Mapping[str, Cavity], b: Mapping[str, Cavity], table: Table, kept: str) -> NoHome:
-    """Why a contact stays alone, with the candidate that came nearest."""
+def _no_home(point: str, a: Mapping[str, Cavity], b: Mapping[str, Cavity], table: Table, kept: str,
+             given: Mapping[str, str]) -> NoHome:
+    """Why a contact stays alone, with the candidate that came nearest; `given` says whom each that is joined went to."""
     mine, others = (a, b) if point in a else (b, a)
     ranked: list[tuple[int, str, str]] = []
     for other, cavity in others.items():
         pair = (point, other) if point in a else (other, point)
         found = table.get(pair) or compare(*((mine[point], cavity) if point in a else (cavity, mine[point])))
-        ranked.append((_nearness(mine[point], cavity, found), other, found.refused or "it was given to a better candidate"))
+        ranked.append((_nearness(mine[point], cavity, found), other, found.refused or f"it went to {given.get(other, 'a better candidate')}"))
     if not ranked:
         return NoHome(point, kept or "the other side has no contact that may be joined")
     best = min(ranked, key=lambda r: (-r[0], r[1]))
