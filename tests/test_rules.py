@@ -64,7 +64,7 @@ def test_severities_of_the_concept() -> None:
     rules = load()
     assert {Severity.STOP} == {rules[r].severity for r in stops.split()}
     assert {Severity.CAUTION} == {rules[r].severity for r in cautions.split()}
-    assert {Severity.NOTE} == {rules[r].severity for r in ("two-fuses", "guard-exchanged")}
+    assert {Severity.NOTE} == {rules[r].severity for r in ("two-fuses", "guard-exchanged", "left-alone")}
 
 
 def test_never_acceptable() -> None:

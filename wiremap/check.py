@@ -19,7 +19,7 @@ from wiremap.rules import run
 IN_ORDER, HOLD, UNREAD = "in-order", "hold", "unread"
 _KIND = re.compile(rb"^wiremap\s*:\s*['\"]?(job|pinout|notebook)/", re.MULTILINE)
 HEAD_BYTES = 4096
-PINOUT_RULES = frozenset({"face-unlike-cavities", "sources-disagree", "survey-contradicts", "table-misread", "withdrawn"})
+PINOUT_RULES = frozenset({"face-unlike-cavities", "left-alone", "sources-disagree", "survey-contradicts", "table-misread", "withdrawn"})
 
 
 @dataclass(frozen=True)

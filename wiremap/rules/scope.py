@@ -61,6 +61,20 @@ def restraint(view: View) -> Iterator[Hit]:
             yield _hit(view, point)
 
 
+@rule("left-alone", Severity.NOTE, family="scope", source="vehicle makers' workshop texts; ISO 6469-3",
+      what="{a} belongs to {what}: no probe, no cut, no joint",
+      why="Restraint wiring may fire or fail to fire when it is touched, and voltage class B can kill; neither shows by its connector.",
+      fix="Cover the contact before work begins; whoever holds the papers for such work may go on there.")
+def left_alone(view: View) -> Iterator[Hit]:
+    """A contact that is not joined and belongs to a restraint circuit or to voltage class B, so that nobody puts a probe there."""
+    for point in view.points.values():
+        if point.cavity is not None and not view.harness.circuits_at(point.address):
+            words = (("a restraint (airbag) circuit", is_restraint(point.cavity)), ("voltage class B", is_class_b(point.cavity)))
+            what = " and ".join(word for word, so in words if so)
+            if what:
+                yield _hit(view, point, what=what)
+
+
 @rule("licensed-work", Severity.STOP, family="scope", source="common practice; national rules on brakes and steering",
       what="{a} is part of {what}: a licensed person must stand to it by name",
       why="A fault here takes away brakes or steering on the road.",
