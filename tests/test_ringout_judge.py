@@ -129,6 +129,16 @@ def test_a_figure_that_is_no_contact_is_named(demo: Job, kind: str, red: str, bl
     assert revision(trial.harness, told.explanations[0].build).circuits == demo.circuits
 
 
+def test_a_comb_of_one_net_fails_its_net(demo: Job) -> None:
+    """donor.2 in the in-line unit's ground: read with donor.1 while the ground is parted, it fails both nets and is found."""
+    trial = Trial(demo, "near", "splice-in")
+    made = next(m for m in single_wrongs(demo, 0) if m[0][0] == "rejoin donor.2 gw-gnd")
+    judged = judge(trial.harness, trial.answers(trial.copper(made)), planned=trial.plan)
+    assert {n.net for n in judged.nets if n.verdict == "fail"} == {"ground", "gw-gnd"}
+    tally = trial.names([made])
+    assert tally.missed == [] and tally.counts["named first"] == 1
+
+
 def test_one_wire_in_many_places_is_one_line(demo: Job) -> None:
     """What does not fit into the list is counted; a face leads only if more than one reading failed; a figure asked for is said."""
     trial = Trial(demo, "near", "splice-in")

@@ -209,8 +209,9 @@ def _nets(
             open_at.setdefault(n, []).append(f"probe {p.n} not yet as expected")
     bad: dict[int, list[str]] = {}
     for t in disagree:
-        if len(t.red) == len(t.black) == 1:
-            for n in {bench.group[t.red[0]], bench.group[t.black[0]]}:
+        reds, blacks = ({bench.group[a] for a in side} for side in (t.red, t.black))
+        if len(reds) == len(blacks) == 1:  # of a comb over several nets nobody knows yet which it was
+            for n in sorted(reds | blacks):
                 bad.setdefault(n, []).append(t.told)
     old: dict[int, list[str]] = {}
     for e, why in stale:
