@@ -12,15 +12,16 @@ from pathlib import Path
 
 import pytest
 from ringout_simulator import Copper
-from ringout_trial import Trial, single_wrongs
+from ringout_trial import Bare, Trial, single_wrongs
 
 from wiremap.files import load_job, load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Entry, Job, Span
+from wiremap.ringout.explain import Ask
 from wiremap.ringout.judge import judge
 from wiremap.ringout.notebook import append, batch, readings_from, stamped
 from wiremap.ringout.plan import plan
-from wiremap.ringout.walk import Walk
+from wiremap.ringout.walk import Turn, Walk
 
 ROOT = Path(__file__).parent.parent
 DEMO = ROOT / "pinouts_demo"
@@ -287,6 +288,33 @@ def test_a_walk_in_json_keeps_standard_output_for_the_verdict(tmp_path: Path) ->
         assert got.returncode == 1 and body["wiremap"] == "ringout/1" and body["verdict"] == "incomplete"
         assert "probe 1 of" in got.stderr or "probe 2 of" in got.stderr or "probe 3 of" in got.stderr
         assert "fuses out: F7 10 A" in got.stderr
+
+
+def test_a_walk_names_the_mistake_and_goes_on_after_it_is_mended(demo: Job) -> None:
+    """Half way through the plan nothing else is looked for behind it; mended, what disagreed is read again and the rest follows."""
+    trial = Trial(demo, "near", "splice-in")
+    made = next(m for m in single_wrongs(demo, 0) if m[0][0] == "exchange donor.16 donor.17")
+    walk, asked = Walk(trial.harness, trial.plan), 0
+    copper = trial.copper(made)
+    while (turn := walk.turn()) is not None:
+        walk.answer(turn, meter(trial, copper, turn), "RK", "2026-03-02")
+        asked += 1
+    judged = walk.judged()
+    assert judged.verdict == "fail" and [f.subject for f in judged.explanations[0].faults] == [("donor.16", "donor.17")]
+    assert asked < 70 < len(trial.plan.probes) and judged.told()[-2].startswith("mend it, or keep")
+    again = [t.entry for t in judged.disagree for _ in (1, 2)]
+    sound = trial.copper(())
+    mended = [replace(sound.answer(Bare(e.red, e.black, "ohms" if len(e.red) * len(e.black) == 1 else "beep")), by="RK") for e in again]
+    walk = Walk(trial.harness, trial.plan, [*walk.entries, *mended])
+    while (turn := walk.turn()) is not None:
+        assert walk.answer(turn, meter(trial, sound, turn), "RK", "2026-03-02") is not None
+    assert walk.judged().verdict == "pass"
+
+
+def meter(trial: Trial, copper: Copper, turn: Turn) -> str:
+    """What an honest hand types."""
+    e = trial.answer(copper, Ask(turn.red, turn.black, turn.why, False, turn.unit, turn.state))
+    return {"beep": "b", "silent": "s", "diode": "d"}.get(e.seen or "") or str(e.ohms)
 
 
 def test_a_telling_probe_that_needs_a_figure_takes_no_beep(demo: Job) -> None:

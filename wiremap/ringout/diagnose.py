@@ -21,8 +21,11 @@ SHOWN = 8  # explanations that are told
 FEW = 4  # explanations that are told apart at once; of more, the wires that went astray are followed first
 
 
-def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] = ()) -> Diagnosis:
-    """Explain the readings that disagree with what is drawn; `hidden` are the mistakes that the plan does not show."""
+def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] | None = ()) -> Diagnosis:
+    """Explain the readings that disagree with what is drawn; `hidden` are the mistakes that the plan does not show.
+
+    None: the plan is not read to its end, so that what else it would show is not looked for behind the explanation.
+    """
     search = Search(bench, readings)
     if not search.evidence.failing:
         return Diagnosis((), (), _settle(readings))
@@ -42,7 +45,7 @@ def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] 
     if ask is None:
         ask = telling(search, search.variants or found)
     if ask is None and fits:
-        ask = proof(search, fits[0]) or masked(search, fits[0], hidden)
+        ask = proof(search, fits[0]) or (masked(search, fits[0], hidden) if hidden is not None else None)
         if ask is None and len(fits[0].faults) <= 2:
             found = _merged(found, search.rivals(fits[0]))
             ask = telling(search, [e for e in found if not e.unexplained])

@@ -109,6 +109,8 @@ class Judgement:
         lines += [f"not counted: {t.told}: no probe of this ring-out gets to {lost}" for t, lost in self.beyond]
         if self.next is not None:
             lines.append(f"next: {self.next.told}")
+        elif any(not e.unexplained for e in self.explanations):
+            lines.append("mend it, or keep it with --as-built; then read what disagreed again, each until it is well twice in a row")
         if self.verdict == "pass":
             lines += [f"not proven: {line}" for line in summed(self.plan.not_proven)]
         return [*lines, PROVISO]
@@ -128,7 +130,7 @@ def judge(
     lost = [", ".join(a for a in (*t.red, *t.black) if a not in bench.reach_set) for t in readings]
     beyond = tuple((t, points) for t, points in zip(readings, lost, strict=True) if points)
     readings = tuple(t for t, points in zip(readings, lost, strict=True) if not points)
-    diagnosis = diagnose(bench, readings, frozenset(made.coverage.hidden))
+    diagnosis = diagnose(bench, readings, frozenset(made.coverage.hidden) if _all_read(made, readings) else None)
     disagree = tuple(t for t in readings if t.agrees is False)
     wavering = tuple(t for t in readings if t.before is not None)
     proof = _Proof(bench, readings)
@@ -141,6 +143,12 @@ def judge(
     if ask is None and not disagree and left:
         ask = Ask(left[0].red, left[0].black, f"expected: {expected(left[0])}", expect=_unit(left[0]), state=left[0].state)
     return Judgement(verdict, tuple(_nets(bench, made, left, disagree, stale)), diagnosis, ask, left, disagree, stale, made, beyond, wavering)
+
+
+def _all_read(made: Plan, readings: Iterable[Taken]) -> bool:
+    """Whether every reading of the plan was taken, whatever it said."""
+    read = {(frozenset((t.red, t.black)), t.state) for t in readings}
+    return all((frozenset((p.red, p.black)), p.state) in read for p in made.probes)
 
 
 def _unit(probe: Probe) -> str:
