@@ -311,6 +311,19 @@ def test_a_walk_names_the_mistake_and_goes_on_after_it_is_mended(demo: Job) -> N
     assert walk.judged().verdict == "pass"
 
 
+@pytest.mark.parametrize("what", ["mirrored donor", "shifted+1 donor", "rotated gateway"])
+def test_a_face_read_wrongly_is_named_after_a_handful_of_probes(demo: Job, what: str) -> None:
+    """The sentinels come first for this: nobody rings the whole plan through a face that must be made anew."""
+    trial = Trial(demo, "near", "splice-in")
+    copper = trial.copper(next(m for m in single_wrongs(demo, 0) if m[0][0] == what))
+    walk, asked = Walk(trial.harness, trial.plan), 0
+    while (turn := walk.turn()) is not None:
+        assert walk.answer(turn, meter(trial, copper, turn), "RK", "2026-03-02") is not None
+        asked += 1
+    (fault,) = walk.judged().explanations[0].faults
+    assert (f"{fault.kind} {fault.subject[0]}", asked <= 12) == (what.replace("+1", ""), True)
+
+
 def meter(trial: Trial, copper: Copper, turn: Turn) -> str:
     """What an honest hand types."""
     e = trial.answer(copper, Ask(turn.red, turn.black, turn.why, False, turn.unit, turn.state))

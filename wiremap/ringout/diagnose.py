@@ -44,9 +44,9 @@ def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] 
             ask = astray(search)
     if ask is None:
         ask = telling(search, search.variants or found)
-    if ask is None and fits:
+    if ask is None and fits and not (hidden is None and any(f.kind in WHOLE for f in fits[0].faults)):
         ask = proof(search, fits[0]) or (masked(search, fits[0], hidden) if hidden is not None else None)
-        if ask is None and len(fits[0].faults) <= 2:
+        if ask is None and hidden is not None and len(fits[0].faults) <= 2:
             found = _merged(found, search.rivals(fits[0]))
             ask = telling(search, [e for e in found if not e.unexplained])
     fit_too = sum(not e.unexplained for e in found[SHOWN:])

@@ -48,6 +48,8 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
     leading = [e for e in found if len(e.unexplained) == len(found[0].unexplained)]
     builds = [e.build for e in leading]
     weights = [math.exp(-e.cost) for e in leading]
+    if len(builds) == 1 and _answered(search, leading[0]):
+        return None
     if len(builds) == 1:
         builds, weights = [builds[0], search.bench.drawn], [1.0, 0.5]
     near = pool(search.bench, [e.build for e in leading])
@@ -62,6 +64,13 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
         return None
     _, red, black, state = best
     return Ask(red, black, reason(builds[0], red, black, leading[0].faults, state), expect=unit(builds, red, black, state), state=state)
+
+
+def _answered(search: Search, best: Explanation) -> bool:
+    """Whether metal answered somewhere as this explanation has it and the drawing does not: silences alone prove little."""
+    evidence = search.evidence
+    failed = [evidence.readings[k].entry for k in bits(evidence.failing & ~evidence.all_left(best.build))]
+    return any(is_short(e) or (e.ohms is not None and not is_silent(e)) for e in failed)
 
 
 def unit(builds: Sequence[Build], red: Side, black: Side, state: str = "") -> str:
