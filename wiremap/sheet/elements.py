@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wiremap.sheet.ink import BODY, LEADING, SMALL, Ink, shorten, width, wrap
 
@@ -13,6 +13,8 @@ WRITE_MM = 8.0  # height of a line to write on
 HAIR, THIN, FIRM, HEAVY = 0.12, 0.2, 0.35, 0.7  # line weights, mm
 LINE = BODY * LEADING
 SMALL_LINE = SMALL * LEADING
+
+FOOT_MM = 0.7  # below the last row of a table
 
 Draw = Callable[[Ink, float, float], None]
 
@@ -25,6 +27,17 @@ class Piece:
     draw: Draw
     keep: bool = False
     over: tuple[Piece, ...] = ()  # repeated on top when a page begins with this piece
+
+
+def closed(table: list[Piece]) -> list[Piece]:
+    """A table with a line under its last row."""
+    *rows, last = table
+
+    def draw(ink: Ink, x: float, y: float) -> None:
+        last.draw(ink, x, y)
+        ink.line(x, y + last.height, x + WIDE, y + last.height, HAIR)
+
+    return [*rows, replace(last, height=last.height + FOOT_MM, draw=draw)]
 
 
 def tick(ink: Ink, x: float, y: float, size: float = TICK_MM) -> None:

@@ -10,6 +10,7 @@ from wiremap.sheet.elements import (
     TICK_MM,
     WIDE,
     Piece,
+    closed,
     lines,
     tick,
     write_line,
@@ -22,7 +23,6 @@ ROW_MM = 4.9  # a row that is read; one that is ticked is higher
 TICK_ROW_MM = 5.8
 LEAST_MM = (12.0, 12.0, 22.0, 18.0, 12.0, 22.0, 18.0)  # circuit; point, wire, signal on both sides
 AIR = 1.5
-FOOT_MM = 0.7  # below the last row of a table
 
 
 def wire_table(table: WireTable) -> list[Piece]:
@@ -33,7 +33,7 @@ def wire_table(table: WireTable) -> list[Piece]:
     for row in table.rows:
         made = _refused_row(row, at) if isinstance(row, RefusedRow) else _wire_row(row, at)
         out.append(Piece(made.height, made.draw, over=(top,)))
-    return [*out, Piece(FOOT_MM, lambda ink, x, y: ink.line(x, y, x + WIDE, y, HAIR))]
+    return closed(out)
 
 
 def _columns(table: WireTable) -> tuple[float, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wiremap.sheet.elements import HAIR, LINE, SMALL_LINE, THIN, TICK_MM, WIDE, WRITE_MM, Piece, lines, tick, write_line
+from wiremap.sheet.elements import HAIR, LINE, SMALL_LINE, THIN, TICK_MM, WIDE, WRITE_MM, Piece, closed, lines, tick, write_line
 from wiremap.sheet.ink import BODY, LEADING, SMALL, Ink, shorten, width, wrap
 from wiremap.sheet.pieces import Fill, Ledger, Step
 
@@ -94,4 +94,4 @@ def ledger(block: Ledger) -> list[Piece]:
                     lines(ink, x + at, y + 0.4, cell)
 
             out.append(Piece(high, draw, over=(top,)))
-    return out
+    return closed(out) if block.rows else out
