@@ -176,8 +176,8 @@ class Trial:
         rank = next((r for r, e in enumerate(judged.explanations) if self.told(e) in right), None)
         if rank is not None and judged.explanations[rank].cost == judged.explanations[0].cost:
             rank = 0  # tied first: as likely as the first
-        elif rank is not None and all(self.alike(copper, e.build) for e in judged.explanations[:rank]):
-            rank = 0  # tied first: no reading that a hand can take would part them
+        elif (rank is not None or judged.diagnosis.more) and all(self.alike(copper, e.build) for e in judged.explanations[:rank]):
+            rank = 0  # tied first: no reading that a hand can take would part them; of very many the last are only counted
             tally.counts["not to be parted"] += 1
         tally.counts["asked"] += asked
         tally.counts[f"verdict {judged.verdict}"] += 1

@@ -195,7 +195,8 @@ class Search:
         """The best explanations of all failed readings together; without `deep` single mistakes for each island only."""
         if self.evidence.failing.bit_count() >= MANY and (faces := self.whole_faces()):
             self.variants = []
-            return faces
+            alone = self.singles(self.evidence.failing) if self.evidence.failing.bit_count() <= 3 * MANY else {}
+            return self._merged(faces, alone)
         parts = []
         for island in self.islands():
             found = self.singles(island)
@@ -215,6 +216,12 @@ class Search:
                 return sorted(fits, key=lambda e: e.cost)[:KEPT]
         told = [self.told(s) for s in self.nearly]
         return sorted([*combined, *told], key=lambda e: (len(e.unexplained), e.cost))[:KEPT]
+
+    def _merged(self, faces: list[Explanation], found: Found) -> list[Explanation]:
+        """Whole faces, and what else explains as much: few readings may fail by either."""
+        known = {e.build.signature() for e in faces}
+        told = [self.told(s) for metal, s in found.items() if metal not in known]
+        return sorted([*faces, *told], key=lambda e: (len(e.unexplained), e.cost))[:KEPT]
 
     def rivals(self, best: Explanation) -> list[Explanation]:
         """Pairs of mistakes that fit as well as the single one that was found, on the same readings."""
