@@ -444,3 +444,11 @@ def test_same_bytes_whatever_the_surroundings(tmp_path: Path) -> None:
         assert done.returncode == 0, done.stderr
         sums.add(hashlib.sha256(out.read_bytes()).hexdigest())
     assert len(sums) == 1
+
+
+@pytest.mark.parametrize("count", [40, 60, 120, 200])
+def test_the_strip_begins_where_its_heading_stands(tmp_path: Path, count: int) -> None:
+    """Heading, the run in words, the bar and the first joints are on one page, however full the one before is."""
+    pages = read(pdf(compose(straight(tmp_path, count, signal="Level {n}"))))
+    (first,) = (p for p in pages if "Joint places at true scale" in p.text and "(continued)" not in p.text.split("Joint places")[1][:30])
+    assert "Measure this bar" in first.text and "old.1" in first.text.split("Measure this bar")[1]

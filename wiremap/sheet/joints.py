@@ -307,7 +307,7 @@ def strip_section(given: Given) -> Section | None:
         file = "single file" if lanes == 1 else f"{lanes} abreast at most"
         words = f"Run {run.machine} (datum 0) to {run.unit} (datum {number(run.window.run_mm)} mm), {file}."
         words += f" Hatched, no joint's middle: {why}." if why else " Hatched: no joint's middle." if barred else ""
-        blocks.append(Text(words))
+        blocks.append(Text(words, keep=True))
         blocks.append(Strip(run.run, run.machine, run.unit, run.window.run_mm, spots, barred))
     if not blocks:
         return None

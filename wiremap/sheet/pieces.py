@@ -22,13 +22,17 @@ class Head:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A paragraph; `strong` is set in the heavy cut, `small` in the size for sources; `sign` labels a line to sign beside it."""
+    """A paragraph; `strong` is set in the heavy cut, `small` in the size for sources; `sign` labels a line to sign beside it.
+
+    `keep`: it stays with what follows, as a strong one does anyway.
+    """
 
     text: str
     strong: bool = False
     small: bool = False
     indent_mm: float = 0.0
     sign: str = ""
+    keep: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from wiremap.sheet import cards as card_room
 from wiremap.sheet import deeds, faces, rows, steps, strip
@@ -66,7 +66,8 @@ def pieces_of(block: Block) -> list[Piece]:
     """The unsplittable pieces of a block, top to bottom."""
     match block:
         case Text():
-            return el.paragraph(block.text, strong=block.strong, small=block.small, indent=block.indent_mm, sign=block.sign)
+            made = el.paragraph(block.text, strong=block.strong, small=block.small, indent=block.indent_mm, sign=block.sign)
+            return [replace(piece, keep=True) for piece in made] if block.keep else made
         case Warning():
             return el.warning(block.word, block.lines)
         case WireTable():
