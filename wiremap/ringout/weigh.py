@@ -74,7 +74,7 @@ class Evidence:
     def _read(self) -> dict[tuple[frozenset[str], str], bool]:
         """The pairs of points that were read against each other alone, with the state; whether no more is to be had from them."""
         alone = [t for t in self.readings if len(t.red) == len(t.black) == 1]
-        return {(frozenset((t.red[0], t.black[0])), t.state): t.entry.ohms is not None or t.entry.seen == "unsure" or t.times > 1
+        return {(frozenset((t.red[0], t.black[0])), t.state): t.entry.ohms is not None or t.entry.seen == "unsure" or t.times > 2
                 for t in alone}
 
     @cached_property
