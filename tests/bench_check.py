@@ -19,20 +19,30 @@ import yaml
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
 
-FUNCTIONS = (("permanent-supply", "to-unit", "12"), ("power-ground", "both", "0"), ("high-side-drive", "from-unit", "12"),
-             ("analogue-input", "to-unit", "[0, 5]"), ("wake", "to-unit", "12"), ("digital-input", "to-unit", "12"))
+FUNCTIONS = (
+    ("permanent-supply", "to-unit", "12"),
+    ("power-ground", "both", "0"),
+    ("high-side-drive", "from-unit", "12"),
+    ("analogue-input", "to-unit", "[0, 5]"),
+    ("wake", "to-unit", "12"),
+    ("digital-input", "to-unit", "12"),
+)
 
 
 def write_job(folder: Path, circuits: int, ends: int = 10) -> Path:
     """A job of so many circuits between as many machine ends as units."""
     each = 2 * circuits // ends
     for e in range(ends):
-        lines = [f"wiremap: pinout/1\ntitle: connector {e}\nletters: iec\nconnector: {{shell: shell {e}}}\n"
-                 "source: {name: drawing, basis: measured}\ncavities:"]
+        lines = [
+            f"wiremap: pinout/1\ntitle: connector {e}\nletters: iec\nconnector: {{shell: shell {e}}}\n"
+            "source: {name: drawing, basis: measured}\ncavities:"
+        ]
         for i in range(1, each + 1):
             function, flow, volts = FUNCTIONS[i % 6]
-            lines.append(f"  {i}: {{signal: Signal {e // 2 * each + i}, function: {function}, flow: {flow}, volts: {volts}, "
-                         "wire: 0.5 RD, amps: 1, need: must}")
+            lines.append(
+                f"  {i}: {{signal: Signal {e // 2 * each + i}, function: {function}, flow: {flow}, volts: {volts}, "
+                "wire: 0.5 RD, amps: 1, need: must}"
+            )
         (folder / f"p{e}.yaml").write_text("\n".join(lines) + "\n", encoding="utf-8")
     lines = ["wiremap: job/1\ntitle: large\nsupply: {volts: 12}\nends:"]
     for e in range(ends):
@@ -67,6 +77,7 @@ def main() -> None:
     """Measure and print."""
     from wiremap.check import check
     from wiremap.slips import slips
+
     with tempfile.TemporaryDirectory() as scratch:
         took = {}
         for n in (10_000, 20_000):
@@ -76,11 +87,16 @@ def main() -> None:
             assert check([job]).exit_code != 2
             took[n] = best(lambda job=job: check([job]), 2)  # type: ignore[misc]
             load = best(lambda folder=folder: load_all(folder), 2)  # type: ignore[misc]
-            print(f"check of {n} circuits: {took[n]:.2f} s, {took[n] / load:.2f} times the C load ({load:.2f} s)")
+            print(
+                f"check of {n} circuits: {took[n]:.2f} s, {took[n] / load:.2f} times the C load ({load:.2f} s)"
+            )
         print(f"20,000 against 10,000 circuits: {took[20_000] / took[10_000]:.2f}")
         small = Path(scratch) / "small"
         small.mkdir()
-        for name, path in (("demo", ROOT / "pinouts_demo" / "job.yaml"), ("200 circuits", write_job(small, 200))):
+        for name, path in (
+            ("demo", ROOT / "pinouts_demo" / "job.yaml"),
+            ("200 circuits", write_job(small, 200)),
+        ):
             harness = check([path]).jobs[0].harness
             assert harness is not None
             print(f"slips of {name}: {best(lambda h=harness: slips(h), 1):.2f} s")  # type: ignore[misc]
@@ -90,7 +106,9 @@ def main() -> None:
 
     ours = best(lambda: cold("-m", "wiremap", "check", "pinouts_demo/job.yaml"), 7)
     bare = best(lambda: cold("-c", "import yaml, networkx, jsonschema"), 7)
-    print(f"cold check of the demo: {ours:.2f} s, {ours / bare:.2f} times the bare imports ({bare:.2f} s)")
+    print(
+        f"cold check of the demo: {ours:.2f} s, {ours / bare:.2f} times the bare imports ({bare:.2f} s)"
+    )
 
 
 if __name__ == "__main__":

@@ -13,8 +13,32 @@ from wiremap.model import Cavity, Pinout, frozen
 from wiremap.naming import read_signal
 from wiremap.propose import propose
 
-WORDS = ("left", "right", "front", "rear", "upper", "lower", "boom", "hopper", "belt", "fan", "pump", "valve", "lamp", "horn", "wiper", "speed",
-         "level", "pressure", "temperature", "position", "switch", "sensor", "motor", "heater")
+WORDS = (
+    "left",
+    "right",
+    "front",
+    "rear",
+    "upper",
+    "lower",
+    "boom",
+    "hopper",
+    "belt",
+    "fan",
+    "pump",
+    "valve",
+    "lamp",
+    "horn",
+    "wiper",
+    "speed",
+    "level",
+    "pressure",
+    "temperature",
+    "position",
+    "switch",
+    "sensor",
+    "motor",
+    "heater",
+)
 
 
 def side(name: str, count: int, seed: int, alike: bool) -> tuple[str, Pinout]:
@@ -23,7 +47,11 @@ def side(name: str, count: int, seed: int, alike: bool) -> tuple[str, Pinout]:
     cavities = {}
     for i in range(1, count + 1):
         signal = "signal" if alike else " ".join(rng.sample(WORDS, 3))
-        function = "digital-input" if alike else rng.choice(("digital-input", "analogue-input", "high-side-drive", "lamp-feed"))
+        function = (
+            "digital-input"
+            if alike
+            else rng.choice(("digital-input", "analogue-input", "high-side-drive", "lamp-feed"))
+        )
         cavities[str(i)] = Cavity(str(i), read_signal(signal, stated=function), signal)
     return name, Pinout(name, f"{name}.yaml", frozen(cavities))
 
@@ -34,8 +62,10 @@ def main() -> None:
         old, new = side("old", 300, 1, alike), side("new", 300, 2, alike)
         start = time.perf_counter()
         found = propose([old], [new])
-        print(f"300 contacts a side, {'all alike' if alike else 'random wordings'}: {time.perf_counter() - start:.2f} s (below 2), "
-              f"{len(found.circuits)} circuits")
+        print(
+            f"300 contacts a side, {'all alike' if alike else 'random wordings'}: {time.perf_counter() - start:.2f} s (below 2), "
+            f"{len(found.circuits)} circuits"
+        )
 
 
 if __name__ == "__main__":

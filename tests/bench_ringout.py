@@ -42,8 +42,13 @@ def speed() -> None:
     demo, wide = settle(loaded.value), wide_job(200)
     for method in ("near", "all", "ganged"):
         clocked(f"plan of the demo, {method}", 1, lambda m=method: plan(Harness(demo), m))
-        clocked(f"plan of 200 nets, {method}", 20, lambda m=method: plan(Harness(wide), m, "adapter"))
-    for name, job, limit, count in (("demo", demo, 1.0, None), ("200 cavities", wide_job(100), 10.0, 60)):
+        clocked(
+            f"plan of 200 nets, {method}", 20, lambda m=method: plan(Harness(wide), m, "adapter")
+        )
+    for name, job, limit, count in (
+        ("demo", demo, 1.0, None),
+        ("200 cavities", wide_job(100), 10.0, 60),
+    ):
         trial = Trial(job, "near")
         worst, looked = (0.0, ""), 0
         for made in [*(_rare(job) if count else ()), *single_wrongs(job, 1)][:count]:
@@ -52,7 +57,9 @@ def speed() -> None:
             judge(trial.harness, entries, planned=trial.plan)
             worst = max(worst, (time.perf_counter() - begun, made[0][0]))
             looked += 1
-        print(f"diagnosis with next probe, {name}, worst of {looked}: {worst[0]:.2f} s ({worst[1]}), limit {limit:g} s")
+        print(
+            f"diagnosis with next probe, {name}, worst of {looked}: {worst[0]:.2f} s ({worst[1]}), limit {limit:g} s"
+        )
 
 
 def _rare(job: Job) -> list[tuple[tuple[str, object], ...]]:
@@ -61,7 +68,10 @@ def _rare(job: Job) -> list[tuple[tuple[str, object], ...]]:
 
 
 def _told(what: str, tally: Tally, begun: float) -> None:
-    print(f"{what}: {dict(tally.counts)}, slowest {tally.slowest[0]:.2f} s, {time.perf_counter() - begun:.0f} s in all", flush=True)
+    print(
+        f"{what}: {dict(tally.counts)}, slowest {tally.slowest[0]:.2f} s, {time.perf_counter() - begun:.0f} s in all",
+        flush=True,
+    )
     for line in tally.missed[:20]:
         print(f"    {line}")
 
@@ -83,7 +93,11 @@ def full(share: int = 12, pairs: int = 2) -> None:
             begun, total = time.perf_counter(), Tally()
             for n, job in jobs:
                 total.add(Trial(job, method).names(drawn_pairs(job, n, even), pairs))
-            _told(f"double mistakes, method {method}, even over {even}, {total.share():.1%} among three", total, begun)
+            _told(
+                f"double mistakes, method {method}, even over {even}, {total.share():.1%} among three",
+                total,
+                begun,
+            )
 
 
 if __name__ == "__main__":

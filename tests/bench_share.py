@@ -35,7 +35,9 @@ def pinout(n: int, title: str) -> str:
 def shelf(folder: Path, pinouts: int, jobs: int) -> None:
     """A shelf of pinouts, the first ones named by jobs two by two."""
     for n in range(pinouts):
-        (folder / f"p{n:05}.yaml").write_text(pinout(n // 2 if n < 2 * jobs else n, "shelf"), encoding="utf-8")
+        (folder / f"p{n:05}.yaml").write_text(
+            pinout(n // 2 if n < 2 * jobs else n, "shelf"), encoding="utf-8"
+        )
     for n in range(jobs):
         circuits = "".join(f"  - old.{i} - new.{i}\n" for i in range(1, 13))
         (folder / f"j{n:05}.yaml").write_text(

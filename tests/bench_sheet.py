@@ -29,10 +29,21 @@ def demo() -> None:
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "sheet.pdf"
         bare = best([sys.executable, "-c", BARE])
-        command = [sys.executable, "-m", "wiremap", "sheet", "pinouts_demo/job.yaml", "-o", str(out), "--force"]
+        command = [
+            sys.executable,
+            "-m",
+            "wiremap",
+            "sheet",
+            "pinouts_demo/job.yaml",
+            "-o",
+            str(out),
+            "--force",
+        ]
         ours = best(command)
         size = out.stat().st_size / 1000
-        print(f"demo sheet: {ours:.2f} s, bare imports {bare:.2f} s: {ours / bare:.2f} times (at most 4.5); {size:.0f} kB")
+        print(
+            f"demo sheet: {ours:.2f} s, bare imports {bare:.2f} s: {ours / bare:.2f} times (at most 4.5); {size:.0f} kB"
+        )
 
 
 def large() -> None:
@@ -49,8 +60,12 @@ def large() -> None:
         data = pdf(compose(given))
         whole = time.perf_counter() - start
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"200 circuits: {whole:.2f} s (at most 6), of it {read:.2f} s read, checked, sized and planned")
-    print(f"200 circuits: {memory:.0f} MB of memory (at most 200), {len(data) / 1e6:.2f} MB of PDF (at most 1)")
+    print(
+        f"200 circuits: {whole:.2f} s (at most 6), of it {read:.2f} s read, checked, sized and planned"
+    )
+    print(
+        f"200 circuits: {memory:.0f} MB of memory (at most 200), {len(data) / 1e6:.2f} MB of PDF (at most 1)"
+    )
 
 
 if __name__ == "__main__":

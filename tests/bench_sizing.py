@@ -55,7 +55,9 @@ def main() -> None:
     start = time.perf_counter()
     for i in range(200):
         ampacity.steady_temperature_C.__wrapped__(wire, 10 + i / 100, 23.0)
-    print(f"one temperature solve: {(time.perf_counter() - start) / 200 * 1e3:.3f} ms (target 1 ms)")
+    print(
+        f"one temperature solve: {(time.perf_counter() - start) / 200 * 1e3:.3f} ms (target 1 ms)"
+    )
     for circuits in (50, 200, 400):
         harness = job(circuits)
         start = time.perf_counter()

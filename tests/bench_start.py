@@ -15,7 +15,13 @@ def best_s(*words: str, rounds: int = 7) -> float:
     times = []
     for _ in range(rounds):
         start = time.perf_counter()
-        subprocess.run([sys.executable, *words], cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False)
+        subprocess.run(
+            [sys.executable, *words],
+            cwd=ROOT,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            check=False,
+        )
         times.append(time.perf_counter() - start)
     return min(times)
 
@@ -23,9 +29,13 @@ def best_s(*words: str, rounds: int = 7) -> float:
 def main() -> None:
     """Print the two ratios with the figures that they must keep below."""
     bare, imports = best_s("-c", "pass"), best_s("-c", "import yaml, networkx, jsonschema")
-    print(f"wiremap --help / python -c pass: {best_s('-m', 'wiremap', '--help') / bare:.2f} (below 5)")
-    print(f"wiremap check demo / importing yaml, networkx, jsonschema: "
-          f"{best_s('-m', 'wiremap', 'check', 'pinouts_demo/job.yaml') / imports:.2f} (below 1.5)")
+    print(
+        f"wiremap --help / python -c pass: {best_s('-m', 'wiremap', '--help') / bare:.2f} (below 5)"
+    )
+    print(
+        f"wiremap check demo / importing yaml, networkx, jsonschema: "
+        f"{best_s('-m', 'wiremap', 'check', 'pinouts_demo/job.yaml') / imports:.2f} (below 1.5)"
+    )
 
 
 if __name__ == "__main__":

@@ -181,8 +181,9 @@ def figures(folder: Path) -> Iterator[tuple[str, str]]:
     yield "function body, median / p90 / max", spread(bodies)
     yield "return types %", f"{100 * returns / len(every):.0f}"
     yield "public docstrings %", f"{documented(modules):.0f}"
-    yield "lines over 100 characters", str(
-        sum(len(line) > WIDTH for module in modules for line in module.lines)
+    yield (
+        "lines over 100 characters",
+        str(sum(len(line) > WIDTH for module in modules for line in module.lines)),
     )
     yield "complexity per body line", f"{sum(map(complexity, every)) / sum(bodies):.2f}"
     yield "syntax nodes", str(sum(1 for module in modules for _ in module.nodes()))

@@ -54,7 +54,13 @@ def move(job: Job, rng: random.Random) -> Job:
     if i == m:
         return job
     point = job.circuits[i].join[k]
-    return with_join(job, {i: tuple(p for p in job.circuits[i].join if p != point), m: (*job.circuits[m].join, point)})
+    return with_join(
+        job,
+        {
+            i: tuple(p for p in job.circuits[i].join if p != point),
+            m: (*job.circuits[m].join, point),
+        },
+    )
 
 
 def drop(job: Job, rng: random.Random) -> Job:
@@ -74,7 +80,11 @@ def replace_by_free(job: Job, rng: random.Random) -> Job:
     i, k = rng.choice(joined(job))
     owner = job.circuits[i].join[k].partition(".")[0]
     used = {p for c in job.circuits for p in c.join}
-    free = [f"{owner}.{c}" for c in job.ends[owner].pinout.cavities if f"{owner}.{c}" not in used] if owner in job.ends else []
+    free = (
+        [f"{owner}.{c}" for c in job.ends[owner].pinout.cavities if f"{owner}.{c}" not in used]
+        if owner in job.ends
+        else []
+    )
     if not free:
         return job
     join = list(job.circuits[i].join)
@@ -85,7 +95,12 @@ def replace_by_free(job: Job, rng: random.Random) -> Job:
 def add_free(job: Job, rng: random.Random) -> Job:
     """A cavity that nobody has joined is joined in addition."""
     used = {p for c in job.circuits for p in c.join}
-    free = [f"{e.name}.{c}" for e in job.ends.values() for c in e.pinout.cavities if f"{e.name}.{c}" not in used]
+    free = [
+        f"{e.name}.{c}"
+        for e in job.ends.values()
+        for c in e.pinout.cavities
+        if f"{e.name}.{c}" not in used
+    ]
     if not free:
         return job
     i = rng.randrange(len(job.circuits))
@@ -93,7 +108,14 @@ def add_free(job: Job, rng: random.Random) -> Job:
 
 
 MISTAKES: tuple[Callable[[Job, random.Random], Job], ...] = (
-    exchange, exchange_at_one_end, move, drop, merge, replace_by_free, add_free)
+    exchange,
+    exchange_at_one_end,
+    move,
+    drop,
+    merge,
+    replace_by_free,
+    add_free,
+)
 
 
 def sharing(job: Job) -> frozenset[frozenset[str]]:
@@ -102,7 +124,11 @@ def sharing(job: Job) -> frozenset[frozenset[str]]:
     metals = set()
     for net in harness.metals:
         names = {a for a in net.points if harness.points[a].cavity is not None or a == CHASSIS}
-        names |= {f"{e.name} leg" for a in net.points if (e := harness.points[a].extra) is not None and e.kind == "resistor"}
+        names |= {
+            f"{e.name} leg"
+            for a in net.points
+            if (e := harness.points[a].extra) is not None and e.kind == "resistor"
+        }
         metals.add(frozenset(names))
     return frozenset(m for m in metals if len(m) > 1)
 
@@ -110,9 +136,18 @@ def sharing(job: Job) -> frozenset[frozenset[str]]:
 def shuffled(job: Job, rng: random.Random) -> Job:
     """The same job in another order: circuits, points, new ids."""
     names = {c.id: f"circuit {n}" for n, c in enumerate(job.circuits)}
-    circuits: list[Circuit] = [replace(c, id=names[c.id], join=tuple(rng.sample(c.join, len(c.join)))) for c in job.circuits]
+    circuits: list[Circuit] = [
+        replace(c, id=names[c.id], join=tuple(rng.sample(c.join, len(c.join))))
+        for c in job.circuits
+    ]
     rng.shuffle(circuits)
-    twists = {k: replace(t, circuits=tuple(names[c] for c in t.circuits), drain=names[t.drain] if t.drain else None)
-              for k, t in job.twists.items()}
+    twists = {
+        k: replace(
+            t,
+            circuits=tuple(names[c] for c in t.circuits),
+            drain=names[t.drain] if t.drain else None,
+        )
+        for k, t in job.twists.items()
+    }
     confirmed = tuple(replace(c, circuit=names[c.circuit]) for c in job.confirmed)
     return replace(job, circuits=tuple(circuits), twists=twists, confirmed=confirmed)

@@ -23,7 +23,7 @@ from wiremap.trade.names import Names, load_names
 HERE = Path(__file__).parent / "pairs"
 PUBLISHED = ("trailer_12n_13", "serial_9_25", "diagnostic_16_can_9", "trailer_24n_24s_15")
 Edge = tuple[str, str]
-Rows = Mapping[str, Mapping[str, Mapping[str, Any]]]        # end -> cavity -> what the table says
+Rows = Mapping[str, Mapping[str, Mapping[str, Any]]]  # end -> cavity -> what the table says
 
 
 @dataclass(frozen=True)
@@ -45,10 +45,19 @@ class Pair:
 
     def turned(self) -> Pair:
         """The pair the other way round."""
+
         def back(edges: Collection[Edge]) -> frozenset[Edge]:
             return frozenset((b, a) for a, b in edges)
-        return replace(self, a=self.b, b=self.a, mapping=back(self.mapping), optional=back(self.optional),
-                       forbidden=back(self.forbidden), aliases=tuple(((b, a), nb, na) for (a, b), na, nb in self.aliases))
+
+        return replace(
+            self,
+            a=self.b,
+            b=self.a,
+            mapping=back(self.mapping),
+            optional=back(self.optional),
+            forbidden=back(self.forbidden),
+            aliases=tuple(((b, a), nb, na) for (a, b), na, nb in self.aliases),
+        )
 
 
 def _edges(rows: Collection[list[str]] | None) -> frozenset[Edge]:
@@ -59,27 +68,62 @@ def _edges(rows: Collection[list[str]] | None) -> frozenset[Edge]:
 def pair(name: str) -> Pair:
     """One pair of tests/pairs."""
     data = yaml.safe_load((HERE / f"{name}.yaml").read_text("utf-8"))
-    return Pair(name, data["title"], data["source"], data["standing"], data["a"], data["b"], _edges(data["mapping"]),
-                _edges(data.get("optional")), _edges(data.get("forbidden")),
-                tuple(frozenset(group) for group in data.get("keep_apart", ())),
-                tuple((tuple(x["edge"]), tuple(x["a_names"]), tuple(x["b_names"])) for x in data.get("aliases", ())),
-                tuple(frozenset(group) for group in data.get("needs_logic", ())))
+    return Pair(
+        name,
+        data["title"],
+        data["source"],
+        data["standing"],
+        data["a"],
+        data["b"],
+        _edges(data["mapping"]),
+        _edges(data.get("optional")),
+        _edges(data.get("forbidden")),
+        tuple(frozenset(group) for group in data.get("keep_apart", ())),
+        tuple(
+            (tuple(x["edge"]), tuple(x["a_names"]), tuple(x["b_names"]))
+            for x in data.get("aliases", ())
+        ),
+        tuple(frozenset(group) for group in data.get("needs_logic", ())),
+    )
 
 
-def _cavity(name: str, row: Mapping[str, Any], stated: bool, signal: str | None, names: Names | None) -> Cavity:
+def _cavity(
+    name: str, row: Mapping[str, Any], stated: bool, signal: str | None, names: Names | None
+) -> Cavity:
     text = row.get("signal", "") if signal is None else signal
     empty = row.get("function") in ("unused", "reserved", "discretionary")
     function = normalise(row["function"]) if "function" in row and (stated or empty) else None
     mark = {k: str(v) for k, v in row.get("mark", {}).items()} if stated and signal is None else {}
     volts = Span(float(row["volts"]), float(row["volts"])) if "volts" in row and stated else None
-    reading = read_signal(text, stated=function, mark=mark, volts=(volts.low, volts.high) if volts else None, names=names)
-    return Cavity(name, reading, text, flow=row.get("flow") if stated else None, volts=volts, mark=frozen(mark),
-                  serves=tuple(map(str, row.get("serves", ()))) if stated else (), kbit_s=row.get("kbit_s"),
-                  pair=row.get("pair") if stated else None, chain=row.get("chain") if stated else None)
+    reading = read_signal(
+        text,
+        stated=function,
+        mark=mark,
+        volts=(volts.low, volts.high) if volts else None,
+        names=names,
+    )
+    return Cavity(
+        name,
+        reading,
+        text,
+        flow=row.get("flow") if stated else None,
+        volts=volts,
+        mark=frozen(mark),
+        serves=tuple(map(str, row.get("serves", ()))) if stated else (),
+        kbit_s=row.get("kbit_s"),
+        pair=row.get("pair") if stated else None,
+        chain=row.get("chain") if stated else None,
+    )
 
 
-def side(rows: Rows, *, stated: bool = True, without: Collection[str] = (), signals: Mapping[str, str] | None = None,
-         names: Names | None = None) -> Side:
+def side(
+    rows: Rows,
+    *,
+    stated: bool = True,
+    without: Collection[str] = (),
+    signals: Mapping[str, str] | None = None,
+    names: Names | None = None,
+) -> Side:
     """One side's ends, less the contacts in `without`; `signals` words some contacts otherwise.
 
     Unless `stated`, a contact has its wording and nothing else: no function, mark, flow, volts or pair.
@@ -87,22 +131,34 @@ def side(rows: Rows, *, stated: bool = True, without: Collection[str] = (), sign
     said = signals or {}
     ends = []
     for end, cavities in rows.items():
-        made = {str(n): _cavity(str(n), row, stated, said.get(f"{end}.{n}"), names) for n, row in cavities.items()
-                if f"{end}.{n}" not in without}
+        made = {
+            str(n): _cavity(str(n), row, stated, said.get(f"{end}.{n}"), names)
+            for n, row in cavities.items()
+            if f"{end}.{n}" not in without
+        }
         ends.append((str(end), Pinout(str(end), f"{end}.yaml", frozen(made))))
     return tuple(ends)
 
 
 def proposed(p: Pair, *, stated: bool = True, without: Collection[str] = ()) -> Proposal:
     """What is proposed for a pair."""
-    return propose(side(p.a, stated=stated, without=without), side(p.b, stated=stated, without=without))
+    return propose(
+        side(p.a, stated=stated, without=without), side(p.b, stated=stated, without=without)
+    )
 
 
 def edges(found: Proposal, p: Pair, grade: str | None = None) -> set[Edge]:
     """Every old-to-new edge that is offered, of one grade if one is named."""
     old = set(map(str, p.a))
-    return {(x, y) for c in found.circuits if grade is None or c.grade == grade for x in c.join if x.partition(".")[0] in old
-            for y in c.join if y.partition(".")[0] not in old}
+    return {
+        (x, y)
+        for c in found.circuits
+        if grade is None or c.grade == grade
+        for x in c.join
+        if x.partition(".")[0] in old
+        for y in c.join
+        if y.partition(".")[0] not in old
+    }
 
 
 def wrong_certain(found: Proposal, p: Pair) -> list[str]:
@@ -123,18 +179,33 @@ def finished(p: Pair, old: Side, new: Side) -> Job:
         for name, pinout in sides:
             measured = frozen({n: replace(c, basis="measured") for n, c in pinout.cavities.items()})
             ends[name] = End(name, replace(pinout, cavities=measured), kind, where)
-            left |= {f"{name}.{n}": NotJoined(f"{name}.{n}", "no partner in the other generation", "cap") for n in measured
-                     if f"{name}.{n}" not in joined}
-    settled = tuple(Confirmed(c.id, "AB", "2026-01-31", "read in both tables", of=fingerprint(c.join)) for c in circuits)
-    return Job(p.title, "job.yaml", frozen(ends), circuits, not_joined=frozen(left), confirmed=settled)
+            left |= {
+                f"{name}.{n}": NotJoined(f"{name}.{n}", "no partner in the other generation", "cap")
+                for n in measured
+                if f"{name}.{n}" not in joined
+            }
+    settled = tuple(
+        Confirmed(c.id, "AB", "2026-01-31", "read in both tables", of=fingerprint(c.join))
+        for c in circuits
+    )
+    return Job(
+        p.title, "job.yaml", frozen(ends), circuits, not_joined=frozen(left), confirmed=settled
+    )
 
 
 def faults(found: Proposal, p: Pair) -> list[str]:
     """What a proposal for this pair does that must never be done."""
     told = [f"forbidden: {x} - {y}" for x, y in sorted(edges(found, p) & p.forbidden)]
-    told += [f"certain, and no true edge: {x} - {y}" for x, y in sorted(edges(found, p, "certain") - p.mapping)]
+    told += [
+        f"certain, and no true edge: {x} - {y}"
+        for x, y in sorted(edges(found, p, "certain") - p.mapping)
+    ]
     for c in found.circuits:
-        told += [f"joined that must stay apart: {sorted(g & set(c.join))}" for g in p.keep_apart if len(g & set(c.join)) > 1]
+        told += [
+            f"joined that must stay apart: {sorted(g & set(c.join))}"
+            for g in p.keep_apart
+            if len(g & set(c.join)) > 1
+        ]
     return told
 
 
@@ -147,5 +218,8 @@ def worded(p: Pair, seed: int, *, stated: bool) -> tuple[Proposal, set[Edge]]:
     for (a, b), one, two in p.aliases:
         said.setdefault(a, rng.choice(one))
         said.setdefault(b, rng.choice(two))
-    found = propose(side(p.a, stated=stated, signals=said, names=names), side(p.b, stated=stated, signals=said, names=names))
+    found = propose(
+        side(p.a, stated=stated, signals=said, names=names),
+        side(p.b, stated=stated, signals=said, names=names),
+    )
     return found, {edge for edge, _, _ in p.aliases} & set(p.mapping)

@@ -62,10 +62,18 @@ class Copper:
                 if end.side == "machine":
                     for link in end.pinout.behind:
                         if link.when is None and not math.isinf(link.ohms.low):
-                            high = link.ohms.low * 2 if math.isinf(link.ohms.high) else link.ohms.high
-                            a, b = (x if x == "chassis" else f"{end.name}.{x}" for x in (link.a, link.b))
-                            self.loads.append((a, b, max(link.ohms.low + share * (high - link.ohms.low), 0.01)))
-            self.loads += [(x.name, "chassis", 1e-3) for x in job.extras.values() if x.kind == "stud"]
+                            high = (
+                                link.ohms.low * 2 if math.isinf(link.ohms.high) else link.ohms.high
+                            )
+                            a, b = (
+                                x if x == "chassis" else f"{end.name}.{x}" for x in (link.a, link.b)
+                            )
+                            self.loads.append(
+                                (a, b, max(link.ohms.low + share * (high - link.ohms.low), 0.01))
+                            )
+            self.loads += [
+                (x.name, "chassis", 1e-3) for x in job.extras.values() if x.kind == "stud"
+            ]
 
     # -- mistakes ---------------------------------------------------------------------------------
 
@@ -100,15 +108,28 @@ class Copper:
         elif how == "rows-swapped":
             new = [n for r in reversed(rows) for n in r if n is not None]
         elif how == "snake":
-            new = [n for i, r in enumerate(rows) for n in (reversed(r) if i % 2 else r) if n is not None]
+            new = [
+                n
+                for i, r in enumerate(rows)
+                for n in (reversed(r) if i % 2 else r)
+                if n is not None
+            ]
         elif how == "shifted+1":
             new = [*flat[1:], None]
         elif how == "shifted-1":
             new = [None, *flat[:-1]]
         else:
-            new = [rows[r][c] for c in range(len(rows[0])) for r in range(len(rows)) if rows[r][c] is not None]
+            new = [
+                rows[r][c]
+                for c in range(len(rows[0]))
+                for r in range(len(rows))
+                if rows[r][c] is not None
+            ]
         # the wire meant for flat[k] goes into the hole where the reader believes flat[k] to be
-        where = {f"{end}.{name}": (f"{end}.{hole}" if hole is not None else "") for name, hole in zip(flat, new, strict=True)}
+        where = {
+            f"{end}.{name}": (f"{end}.{hole}" if hole is not None else "")
+            for name, hole in zip(flat, new, strict=True)
+        }
         self.holes = {p: where.get(hole, hole) for p, hole in self.holes.items()}
 
     # -- the meter --------------------------------------------------------------------------------
@@ -132,10 +153,15 @@ class Copper:
         state = (tuple(self.legs), tuple(self.holes.items()), tuple(self.touches), fuse)
         if self._known.get(fuse, (None,))[0] != state:
             parts = nx.connected_components(self._graph(fuse))
-            self._known[fuse] = state, {n: name for part in parts for name in (min(part),) for n in part}
+            self._known[fuse] = (
+                state,
+                {n: name for part in parts for name in (min(part),) for n in part},
+            )
         return self._known[fuse][1]
 
-    def true_ohms(self, red: Iterable[str], black: Iterable[str], fuse: str = "", parted: str = "") -> float:
+    def true_ohms(
+        self, red: Iterable[str], black: Iterable[str], fuse: str = "", parted: str = ""
+    ) -> float:
         """What stands between two combs of points; of a circuit that is parted, what hangs on its wires of the loom is off."""
         off = {p for c in self.job.circuits if c.id == parted for p in c.join if p != "chassis"}
         name = self._parts(fuse)
@@ -146,21 +172,33 @@ class Copper:
         side |= dict.fromkeys(blacks, "BLACK")
         net = nx.MultiGraph()
         net.add_nodes_from(("RED", "BLACK"))
-        for a, b, ohms in [*self.resistors.values(), *(x for x in self.loads if off.isdisjoint(x[:2]))]:
+        for a, b, ohms in [
+            *self.resistors.values(),
+            *(x for x in self.loads if off.isdisjoint(x[:2])),
+        ]:
             u, v = (side.get(m, m) for x in (a, b) for m in (name.get("@" + x, "@" + x),))
             if u != v:
                 net.add_edge(u, v, ohms=ohms)
         part = nx.node_connected_component(net, "RED")
         if "BLACK" not in part:
             return math.inf
-        return float(nx.resistance_distance(net.subgraph(part), "RED", "BLACK", weight="ohms", invert_weight=True))
+        return float(
+            nx.resistance_distance(
+                net.subgraph(part), "RED", "BLACK", weight="ohms", invert_weight=True
+            )
+        )
 
     def metal(self) -> frozenset[frozenset[str]]:
         """The contacts that are one metal, fuses out; and the parts that are there."""
         g = self._graph("")
-        parts = {frozenset(n[1:] for n in part if n.startswith("@")) for part in nx.connected_components(g)}
+        parts = {
+            frozenset(n[1:] for n in part if n.startswith("@"))
+            for part in nx.connected_components(g)
+        }
         named = {p for part in parts for p in part}
-        holes = {f"{e.name}.{c}" for e in self.job.ends.values() for c in e.pinout.cavities} | set(self.holes)
+        holes = {f"{e.name}.{c}" for e in self.job.ends.values() for c in e.pinout.cavities} | set(
+            self.holes
+        )
         return frozenset(p for p in parts | {frozenset((h,)) for h in holes - named} if p)
 
     def answer(self, probe: object) -> Entry:
@@ -170,20 +208,43 @@ class Copper:
         ohms = self.true_ohms(red, black, fuse, parted)
         state = f"{fuse} in" if fuse else f"{parted} lifted" if parted else None
         if expect == "diode" or getattr(probe, "why", "") == "diode range":
-            return Entry("probe", by="T", red=red, black=black, seen=self._diode(red, black, ohms), state=state or "diode range")
+            return Entry(
+                "probe",
+                by="T",
+                red=red,
+                black=black,
+                seen=self._diode(red, black, ohms),
+                state=state or "diode range",
+            )
         if expect == "ohms":
             return Entry(
-                "probe", by="T", red=red, black=black, ohms=Span.of(round(ohms, 2) if math.isfinite(ohms) else ohms), state=state
+                "probe",
+                by="T",
+                red=red,
+                black=black,
+                ohms=Span.of(round(ohms, 2) if math.isfinite(ohms) else ohms),
+                state=state,
             )
-        return Entry("probe", by="T", red=red, black=black, seen="beep" if ohms < BEEPS_BELOW else "silent", state=state)
+        return Entry(
+            "probe",
+            by="T",
+            red=red,
+            black=black,
+            seen="beep" if ohms < BEEPS_BELOW else "silent",
+            state=state,
+        )
 
     def _diode(self, red: tuple[str, ...], black: tuple[str, ...], ohms: float) -> str:
         if ohms < BEEPS_BELOW:
             return "beep"
         g = self._graph("")
-        g.add_nodes_from("@" + p for p in (*red, *black, *(x for d in self.diodes.values() for x in d)))
+        g.add_nodes_from(
+            "@" + p for p in (*red, *black, *(x for d in self.diodes.values() for x in d))
+        )
         for a, k in self.diodes.values():
-            if any(nx.has_path(g, "@" + a, "@" + r) for r in red) and any(nx.has_path(g, "@" + k, "@" + b) for b in black):
+            if any(nx.has_path(g, "@" + a, "@" + r) for r in red) and any(
+                nx.has_path(g, "@" + k, "@" + b) for b in black
+            ):
                 return "diode"
         return "silent"
 
@@ -238,7 +299,11 @@ def random_job(seed: int, most: int = 60) -> Job:
     return Job(f"random {seed}", f"random{seed}.yaml", frozen(ends), made, frozen(extras))
 
 
-LOADS = ((0.0, 0.5), (7.5, 7.5), (2.0, 50.0))  # what hangs between a wire of the loom and the chassis: ground, coil, lamp
+LOADS = (
+    (0.0, 0.5),
+    (7.5, 7.5),
+    (2.0, 50.0),
+)  # what hangs between a wire of the loom and the chassis: ground, coil, lamp
 ACROSS = ((120.0, 120.0), (0.3, 0.3), (4700.0, 4700.0), (500.0, 4200.0), (10_000.0, math.inf))
 
 
@@ -261,7 +326,10 @@ def _end(rnd: random.Random, name: str, count: int, side: str) -> End:
     wide = rnd.choice([count, math.ceil(count / 2), math.ceil(count / 3)])
     names = [str(i) for i in range(1, count + 1)]
     rows = tuple(tuple(names[i : i + wide]) for i in range(0, count, wide))
-    cavities = {n: Cavity(n, Reading(rnd.choice(KINDS)), accepts=Accepts(), wire=Wire("0.5 RD", 0.5)) for n in names}
+    cavities = {
+        n: Cavity(n, Reading(rnd.choice(KINDS)), accepts=Accepts(), wire=Wire("0.5 RD", 0.5))
+        for n in names
+    }
     pinout = Pinout(name, f"{name}.yaml", frozen(cavities), Connector(face=Face("mating", rows)))
     return End(name, pinout, "pigtail", side)
 
@@ -275,13 +343,23 @@ def wrongs(job: Job, rnd: random.Random) -> Iterable[tuple[str, object]]:
         for p in c.join:
             every.append((f"open {p}", lambda copper, p=p: copper.cut(p)))
     for end in job.ends.values():
-        holes = [f"{end.name}.{n}" for n in end.pinout.cavities if end.kind != "tap" or f"{end.name}.{n}" in hub]
+        holes = [
+            f"{end.name}.{n}"
+            for n in end.pinout.cavities
+            if end.kind != "tap" or f"{end.name}.{n}" in hub
+        ]
         for i, a in enumerate(holes):
             for b in holes[i + 1 :]:
                 if (a in hub or b in hub) and hub.get(a) != hub.get(b):
-                    every.append((f"exchange {a} {b}", lambda copper, a=a, b=b: copper.exchange(a, b)))
+                    every.append(
+                        (f"exchange {a} {b}", lambda copper, a=a, b=b: copper.exchange(a, b))
+                    )
     firsts = [c.join[0] for c in job.circuits] + [
-        f"{e.name}.{n}" for e in job.ends.values() if e.kind != "tap" for n in e.pinout.cavities if f"{e.name}.{n}" not in hub
+        f"{e.name}.{n}"
+        for e in job.ends.values()
+        if e.kind != "tap"
+        for n in e.pinout.cavities
+        if f"{e.name}.{n}" not in hub
     ]
     for i, a in enumerate(firsts):
         for b in firsts[i + 1 :]:
@@ -289,22 +367,44 @@ def wrongs(job: Job, rnd: random.Random) -> Iterable[tuple[str, object]]:
     for p in points:
         for c in job.circuits:
             if c.id != hub[p]:
-                every.append((f"rejoin {p} {c.id}", lambda copper, p=p, c=c: copper.rejoin(p, c.id)))
+                every.append(
+                    (f"rejoin {p} {c.id}", lambda copper, p=p, c=c: copper.rejoin(p, c.id))
+                )
     for name in job.extras:
         if job.extras[name].kind == "resistor":
             every.append((f"lose {name}", lambda copper, n=name: copper.resistors.pop(n)))
             every.append(
                 (
                     f"double {name}",
-                    lambda copper, n=name: copper.resistors.update({n: (*copper.resistors[n][:2], copper.resistors[n][2] * 2)}),
+                    lambda copper, n=name: copper.resistors.update(
+                        {n: (*copper.resistors[n][:2], copper.resistors[n][2] * 2)}
+                    ),
                 )
             )
         if job.extras[name].kind == "diode":
             every.append((f"lose {name}", lambda copper, n=name: copper.diodes.pop(n)))
-            every.append((f"turn {name}", lambda copper, n=name: copper.diodes.update({n: copper.diodes[n][::-1]})))
+            every.append(
+                (
+                    f"turn {name}",
+                    lambda copper, n=name: copper.diodes.update({n: copper.diodes[n][::-1]}),
+                )
+            )
     for end in job.ends.values():
         if end.pinout.connector.face is not None and end.kind != "tap":
-            for how in ("mirrored", "rotated", "rows-swapped", "by-columns", "snake", "shifted+1", "shifted-1"):
-                every.append((f"{how} {end.name}", lambda copper, e=end.name, how=how: copper.misread(e, how)))
+            for how in (
+                "mirrored",
+                "rotated",
+                "rows-swapped",
+                "by-columns",
+                "snake",
+                "shifted+1",
+                "shifted-1",
+            ):
+                every.append(
+                    (
+                        f"{how} {end.name}",
+                        lambda copper, e=end.name, how=how: copper.misread(e, how),
+                    )
+                )
     rnd.shuffle(every)
     return every

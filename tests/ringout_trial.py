@@ -14,7 +14,19 @@ from ringout_simulator import Copper, wrongs
 
 from wiremap.evidence import fits
 from wiremap.graph import Harness
-from wiremap.model import Accepts, Cavity, Circuit, Connector, End, Entry, Face, Job, Pinout, Wire, frozen
+from wiremap.model import (
+    Accepts,
+    Cavity,
+    Circuit,
+    Connector,
+    End,
+    Entry,
+    Face,
+    Job,
+    Pinout,
+    Wire,
+    frozen,
+)
 from wiremap.naming import Reading
 from wiremap.ringout.coverage import Finder
 from wiremap.ringout.expect import Bench, Build
@@ -26,7 +38,9 @@ from wiremap.ringout.plan import Probe, plan
 PARTS = ("lose", "double", "turn")
 FACES = ("mirrored", "rotated", "rows-swapped", "by-columns", "snake", "shifted+1", "shifted-1")
 Wrong = tuple[str, Callable[[Copper], object]]
-Metal = tuple[frozenset[frozenset[str]], frozenset[str]]  # what is one metal; the parts that are not as drawn
+Metal = tuple[
+    frozenset[frozenset[str]], frozenset[str]
+]  # what is one metal; the parts that are not as drawn
 
 
 @dataclass
@@ -77,10 +91,16 @@ def drawn_pairs(job: Job, seed: int, even: str) -> Iterator[tuple[Wrong, ...]]:
     kinds: dict[str, list[Wrong]] = {}
     for w in all_:
         verb = w[0].split()[0]
-        kinds.setdefault("face" if verb in FACES else "part" if verb in PARTS else verb, []).append(w)
+        kinds.setdefault("face" if verb in FACES else "part" if verb in PARTS else verb, []).append(
+            w
+        )
     names = sorted(kinds)
     while True:
-        one, two = rnd.sample(all_, 2) if even == "mistakes" else [rnd.choice(kinds[rnd.choice(names)]) for _ in range(2)]
+        one, two = (
+            rnd.sample(all_, 2)
+            if even == "mistakes"
+            else [rnd.choice(kinds[rnd.choice(names)]) for _ in range(2)]
+        )
         if one is not two:
             yield one, two
 
@@ -119,7 +139,9 @@ class Trial:
         """Whether a reading of the plan is not what it should be, wherever in their ranges the machine's loads lie."""
         shares = (0.5,) if self.kind == "adapter" else (0.0, 0.5, 1.0)
         coppers = [self.copper(made, share) for share in shares]
-        return all(any(outside(p, copper.answer(p)) for p in self.plan.probes) for copper in coppers)
+        return all(
+            any(outside(p, copper.answer(p)) for p in self.plan.probes) for copper in coppers
+        )
 
     def stated(self) -> dict[Metal, bool]:
         """What the plan says of each mistake that it models: whether it would show, by the metal that it makes."""
@@ -176,24 +198,43 @@ class Trial:
         rank = next((r for r, e in enumerate(judged.explanations) if self.told(e) in right), None)
         if rank is not None and judged.explanations[rank].cost == judged.explanations[0].cost:
             rank = 0  # tied first: as likely as the first
-        elif (rank is not None or judged.diagnosis.more) and all(self.alike(copper, e.build) for e in judged.explanations[:rank]):
+        elif (rank is not None or judged.diagnosis.more) and all(
+            self.alike(copper, e.build) for e in judged.explanations[:rank]
+        ):
             rank = 0  # tied first: no reading that a hand can take would part them; of very many the last are only counted
             tally.counts["not to be parted"] += 1
         tally.counts["asked"] += asked
         tally.counts[f"verdict {judged.verdict}"] += 1
-        tally.counts[apart + ("named first" if rank == 0 else "among three" if rank in (1, 2) else "missed")] += 1
+        tally.counts[
+            apart + ("named first" if rank == 0 else "among three" if rank in (1, 2) else "missed")
+        ] += 1
         if rank not in ((0,) if len(made) == 1 else (0, 1, 2)):
             leading = "; ".join(
                 f"{e.cost:.2f} {[(f.kind, *f.subject) for f in e.faults]} leaves {len(e.unexplained)}"
                 for e in judged.explanations[:3]
             )
-            tally.missed.append(f"{self.job.title}: {apart}{what}: rank {rank} after {asked}: {leading}")
+            tally.missed.append(
+                f"{self.job.title}: {apart}{what}: rank {rank} after {asked}: {leading}"
+            )
 
     def answer(self, copper: Copper, ask: Ask) -> Entry:
         """What the copper says to a question, read as the plan would read it if the probe is of the plan."""
-        known = next((p for p in self.plan.probes if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state)), None)
+        known = next(
+            (
+                p
+                for p in self.plan.probes
+                if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state)
+            ),
+            None,
+        )
         name, _, what = ask.state.rpartition(" ")
-        bare = Bare(ask.red, ask.black, ask.expect, fuse=name if what == "in" else "", parted=name if what == "parted" else "")
+        bare = Bare(
+            ask.red,
+            ask.black,
+            ask.expect,
+            fuse=name if what == "in" else "",
+            parted=name if what == "parted" else "",
+        )
         return copper.answer(known if known and ask.expect not in ("diode", "ohms") else bare)
 
     def _judged(self, entries: list[Entry], tally: Tally, what: str) -> Judgement:
@@ -207,7 +248,10 @@ class Trial:
         for state in ("", *self.bench.parting):
             parted = state.rpartition(" ")[0]
             for a, b in combinations(self.bench.reach, 2):
-                if not fits(copper.answer(Bare((a,), (b,), "ohms", parted=parted)), build.ohms((a,), (b,), state)):
+                if not fits(
+                    copper.answer(Bare((a,), (b,), "ohms", parted=parted)),
+                    build.ohms((a,), (b,), state),
+                ):
                     return False
         return True
 
@@ -230,7 +274,9 @@ def outside(probe: Probe, entry: Entry) -> bool:
         return entry.seen != probe.expect
     if entry.ohms is None:  # backwards through a diode, in diode range
         return entry.seen != "silent"
-    return not (probe.low or 0.0) <= entry.ohms.low <= (math.inf if probe.high is None else probe.high)
+    return (
+        not (probe.low or 0.0) <= entry.ohms.low <= (math.inf if probe.high is None else probe.high)
+    )
 
 
 def metal(copper: Copper, points: set[str]) -> frozenset[frozenset[str]]:
@@ -250,13 +296,33 @@ def wide_job(nets: int) -> Job:
     """Two equal faces joined straight through, `nets` circuits, rows of 20."""
     names = [str(i) for i in range(1, nets + 1)]
     rows = tuple(tuple(names[i : i + 20]) for i in range(0, nets, 20))
-    kinds = ("permanent-supply", "power-ground", "analogue-input", "digital-input", "high-side-drive", *["unknown"] * 15)
-    cavities = {n: Cavity(n, Reading(kinds[int(n) % 20]), accepts=Accepts(), wire=Wire("0.5 RD", 0.5)) for n in names}
+    kinds = (
+        "permanent-supply",
+        "power-ground",
+        "analogue-input",
+        "digital-input",
+        "high-side-drive",
+        *["unknown"] * 15,
+    )
+    cavities = {
+        n: Cavity(n, Reading(kinds[int(n) % 20]), accepts=Accepts(), wire=Wire("0.5 RD", 0.5))
+        for n in names
+    }
     ends = {
-        name: End(name, Pinout(name, f"{name}.yaml", frozen(cavities), Connector(face=Face("mating", rows))), "pigtail", side)
+        name: End(
+            name,
+            Pinout(name, f"{name}.yaml", frozen(cavities), Connector(face=Face("mating", rows))),
+            "pigtail",
+            side,
+        )
         for name, side in (("old", "machine"), ("new", "unit"))
     }
-    return Job("wide", "wide.yaml", frozen(ends), tuple(Circuit(f"c{n}", (f"old.{n}", f"new.{n}")) for n in names))
+    return Job(
+        "wide",
+        "wide.yaml",
+        frozen(ends),
+        tuple(Circuit(f"c{n}", (f"old.{n}", f"new.{n}")) for n in names),
+    )
 
 
 def entry(red: str, black: str, seen: str) -> Entry:

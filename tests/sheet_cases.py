@@ -44,14 +44,22 @@ def given_from(folder: Path, job: str, **pinouts: str) -> Given:
 
 
 def straight(
-    folder: Path, count: int, face: str = "", *, signal: str = "Input {n}", title: str = "Straight through", extra: str = ""
+    folder: Path,
+    count: int,
+    face: str = "",
+    *,
+    signal: str = "Input {n}",
+    title: str = "Straight through",
+    extra: str = "",
 ) -> Given:
     """Two connectors of `count` cavities joined one to one, their wires in every pair of colours."""
     letters = ("BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK")
     wires = [f"0.5 {a}/{b}" for a in letters for b in letters if a != b]
 
     def pinout(name: str) -> str:
-        head = f"title: {name}\n" + (f"half: wired\nconnector: {{shell: big, face: {face}}}\n" if face else "")
+        head = f"title: {name}\n" + (
+            f"half: wired\nconnector: {{shell: big, face: {face}}}\n" if face else ""
+        )
         rows = "".join(
             f'  {n}: {{signal: "{signal.format(n=n)}", function: analogue-input, wire: {wires[n % len(wires)]}}}\n'
             for n in range(1, count + 1)
@@ -84,10 +92,20 @@ def read(data: bytes) -> list[Read]:
     pages = []
     with pdfplumber.open(io.BytesIO(data)) as document:
         for n, page in enumerate(document.pages, 1):
-            left, top = (float(page.width) / MM - LIVE[0]) / 2, (float(page.height) / MM - LIVE[1]) / 2
+            left, top = (
+                (float(page.width) / MM - LIVE[0]) / 2,
+                (float(page.height) / MM - LIVE[1]) / 2,
+            )
 
-            def box(o: dict[str, float], left: float = left, top: float = top) -> tuple[float, float, float, float]:
-                return (o["x0"] / MM - left, o["top"] / MM - top, o["x1"] / MM - left, o["bottom"] / MM - top)
+            def box(
+                o: dict[str, float], left: float = left, top: float = top
+            ) -> tuple[float, float, float, float]:
+                return (
+                    o["x0"] / MM - left,
+                    o["top"] / MM - top,
+                    o["x1"] / MM - left,
+                    o["bottom"] / MM - top,
+                )
 
             chars = tuple((c["text"], *box(c), bool(c["upright"])) for c in page.chars)
             strokes = tuple(box(o) for o in (*page.lines, *page.rects, *page.curves))
@@ -102,7 +120,9 @@ def outside(page: Read, slack: float = 0.3) -> list[object]:
     def out(x0: float, y0: float, x1: float, y1: float) -> bool:
         return x0 < -slack or y0 < -slack or x1 > LIVE[0] + slack or y1 > LIVE[1] + slack
 
-    return [c for c in page.chars if c[0].strip() and out(*c[1:5])] + [s for s in page.strokes if out(*s)]
+    return [c for c in page.chars if c[0].strip() and out(*c[1:5])] + [
+        s for s in page.strokes if out(*s)
+    ]
 
 
 def overlaps(page: Read) -> list[tuple[str, str]]:
@@ -112,8 +132,14 @@ def overlaps(page: Read) -> list[tuple[str, str]]:
     for text, x0, y0, x1, y1, upright in page.chars:
         if not text.strip():
             continue
-        along, across = 0.2, 0.27  # kerning along the line; ascent and descent above and below a body across it
-        dx, dy = ((x1 - x0) * (along if upright else across), (y1 - y0) * (across if upright else along))
+        along, across = (
+            0.2,
+            0.27,
+        )  # kerning along the line; ascent and descent above and below a body across it
+        dx, dy = (
+            (x1 - x0) * (along if upright else across),
+            (y1 - y0) * (across if upright else along),
+        )
         body = (text, x0 + dx, y0 + dy, x1 - dx, y1 - dy)
         seen = set()
         for cx in range(int(body[1] // 4), int(body[3] // 4) + 1):

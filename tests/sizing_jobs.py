@@ -26,7 +26,9 @@ from wiremap.model import (
 from wiremap.naming import Reading
 
 
-def cavity(name: str, function: str, csa: float | None = None, amps: float | None = None, **more: object) -> Cavity:
+def cavity(
+    name: str, function: str, csa: float | None = None, amps: float | None = None, **more: object
+) -> Cavity:
     wire = Wire(f"{csa:g} RD", csa) if csa else None
     good = more.pop("good", None)
     return Cavity(name, Reading(function), amps=amps, wire=wire, accepts=Accepts(amps=good), **more)  # type: ignore[arg-type]
@@ -120,13 +122,29 @@ def demo(
 ) -> Harness:
     """The spreader's job; `f1` None asks the tool to size F1."""
     ends = [
-        End("loom", pinout("loom", LOOM), "cut-tail", "machine", tails[0], fed=frozen({"1": Fed("1", "F7", f7, 10, 20, 4000)})),
+        End(
+            "loom",
+            pinout("loom", LOOM),
+            "cut-tail",
+            "machine",
+            tails[0],
+            fed=frozen({"1": Fed("1", "F7", f7, 10, 20, 4000)}),
+        ),
         End("donor", pinout("donor", DONOR), "pigtail", "unit", tails[1]),
         End("gateway", pinout("gateway", GATEWAY, leaflet=leaflet), "mate", "between"),
-        End("feed", pinout("feed", SOCKET), "tap", "machine", fed=frozen({"16": Fed("16", "socket fuse", 15, None, 40, 1500)})),
+        End(
+            "feed",
+            pinout("feed", SOCKET),
+            "tap",
+            "machine",
+            fed=frozen({"16": Fed("16", "socket fuse", 15, None, 40, 1500)}),
+        ),
     ]
     circuits = [Circuit(i, join, joint="butt-crimp") for i, join in STRAIGHT.items()]
-    circuits += [Circuit(i, join, joint="butt-crimp", wire=w, length_mm=mm) for i, (join, w, mm) in NEW.items()]
+    circuits += [
+        Circuit(i, join, joint="butt-crimp", wire=w, length_mm=mm)
+        for i, (join, w, mm) in NEW.items()
+    ]
     extras = [
         Extra("F1", "fuse", "blade", f1, f1 is None),
         Extra("G1", "stud", "M6"),
@@ -142,7 +160,10 @@ def demo(
         surroundings=Surroundings(60, True, "none"),
         runs=(Run("loom", "donor", 390, (KeepOut(0, 40), KeepOut(350, 390))),),
         twists=frozen(
-            {"a": Twist("a", ("bus-a-hi", "bus-a-lo"), None, 250), "b": Twist("b", ("bus-b-hi", "bus-b-lo"), "shield-b", 300)}
+            {
+                "a": Twist("a", ("bus-a-hi", "bus-a-lo"), None, 250),
+                "b": Twist("b", ("bus-b-hi", "bus-b-lo"), "shield-b", 300),
+            }
         ),
     )
     return Harness(replace(job, **more))  # type: ignore[arg-type]

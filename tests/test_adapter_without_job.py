@@ -30,7 +30,9 @@ cavities:
   6: {signal: Service data, function: k-line, volts: 12, flow: both, wire: 0.5 VT}
   7: {signal: Sensor return, function: sensor-return, volts: 0, amps: 0.03, flow: both, wire: 0.5 WH}
 """
-NEW = OLD.replace("old unit", "new unit").replace("Service data, function: k-line", "Sensor data, function: lin")
+NEW = OLD.replace("old unit", "new unit").replace(
+    "Service data, function: k-line", "Sensor data, function: lin"
+)
 BARRED = """  8: {signal: Driver airbag, function: restraint, wire: 0.5 YE}
 """
 STRAIGHT = "old.1 - new.1 b, old.2 - new.2 b, old.3 - new.3 b, old.4 - new.4 b, old.5 - new.5 b, old.7 - new.7 b"
@@ -114,7 +116,9 @@ def test_a_contact_that_nobody_probed_is_not_called_apart(faces: Faces) -> None:
 def test_a_saved_map_holds_while_a_contact_is_not_probed(faces: Faces, tmp_path: Path) -> None:
     """The file of an unfinished map says so at its head, loads again and stands nowhere for what nobody probed."""
     adapter = judge_adapter(faces, read(STRAIGHT), str(tmp_path / "as-built.yaml"))
-    text = dump_job(adapter.job, header=adapter.header, files={"old": "old.yaml", "new": "new.yaml"})
+    text = dump_job(
+        adapter.job, header=adapter.header, files={"old": "old.yaml", "new": "new.yaml"}
+    )
     assert "# Not probed yet: old.6, new.6." in text
     (tmp_path / "as-built.yaml").write_text(text, encoding="utf-8")
     loaded = load_job(tmp_path / "as-built.yaml").value
@@ -127,10 +131,15 @@ def test_a_contact_probed_against_some_is_neither_joined_nor_apart(faces: Faces)
     assert adapter.verdict == "incomplete"
     assert adapter.not_probed == ("new.6",)
     assert adapter.partly["old.6"] == ("new.3", "new.4", "new.5", "new.6", "new.7")
-    assert line(adapter, "neither joined").startswith("neither joined nor proven apart: old.6, not probed against new.3, new.4")
+    assert line(adapter, "neither joined").startswith(
+        "neither joined nor proven apart: old.6, not probed against new.3, new.4"
+    )
     assert "not proven apart" in adapter.job.not_joined["old.6"].why
     whole = judged(faces, f"{STRAIGHT}\nold.6 - new.1+new.2+new.3+new.4+new.5+new.6+new.7 s")
-    assert "old.6" not in whole.partly and whole.job.not_joined["old.6"].why == "silent to the whole other side"
+    assert (
+        "old.6" not in whole.partly
+        and whole.job.not_joined["old.6"].why == "silent to the whole other side"
+    )
 
 
 def test_the_next_probes_lead_to_a_whole_map(faces: Faces) -> None:
@@ -145,7 +154,10 @@ def test_the_next_probes_lead_to_a_whole_map(faces: Faces) -> None:
 def test_a_touch_between_joined_nets_is_looked_for(faces: Faces) -> None:
     """Beeps alone do not show a bridge of supply and ground: it is asked for, found, and stops the adapter."""
     assert any("supply to ground" in why for _, _, why in judged(faces, STRAIGHT).beside)
-    copper = [("old.1", "new.1", "old.2", "new.2"), *((f"old.{n}", f"new.{n}") for n in (3, 4, 5, 7))]
+    copper = [
+        ("old.1", "new.1", "old.2", "new.2"),
+        *((f"old.{n}", f"new.{n}") for n in (3, 4, 5, 7)),
+    ]
     adapter, _ = rung(faces, copper, STRAIGHT)
     assert adapter.verdict == "hold" and any(f.rule == "supply-to-ground" for f in adapter.findings)
 
@@ -155,12 +167,17 @@ def test_any_adapter_between_the_demo_faces_is_found(demo: Job, seed: int) -> No
     """Metals drawn at random: the probes that are asked find every one."""
     faces = {"old": demo.ends["loom"].pinout, "new": demo.ends["donor"].pinout}
     dice = random.Random(seed)
-    points = [f"{n}.{c}" for n, p in faces.items() for c, cavity in p.cavities.items() if not cavity.unused]
+    points = [
+        f"{n}.{c}"
+        for n, p in faces.items()
+        for c, cavity in p.cavities.items()
+        if not cavity.unused
+    ]
     dice.shuffle(points)
     copper, at = [], 0
     while at < len(points):
         size = dice.choice((1, 2, 2, 2, 3))
-        copper.append(points[at: at + size])
+        copper.append(points[at : at + size])
         at += size
     adapter, _ = rung(faces, copper)
     assert not adapter.gaps and not adapter.clashes
@@ -171,7 +188,14 @@ def test_a_sound_adapter_takes_few_readings(demo: Job) -> None:
     """The demo's circuits between its two outer faces: fewer readings than the two faces have contacts and a half."""
     faces = {"old": demo.ends["loom"].pinout, "new": demo.ends["donor"].pinout}
     called = {"loom": "old", "donor": "new"}
-    copper = [[f"{called[end]}.{name}" for end, _, name in (a.partition(".") for a in c.join) if end in called] for c in demo.circuits]
+    copper = [
+        [
+            f"{called[end]}.{name}"
+            for end, _, name in (a.partition(".") for a in c.join)
+            if end in called
+        ]
+        for c in demo.circuits
+    ]
     adapter, readings = rung(faces, copper)
     assert {frozenset(c) for c in adapter.circuits} == {frozenset(g) for g in copper if len(g) > 1}
     assert not adapter.gaps and readings <= 1.5 * sum(len(p.cavities) for p in faces.values())
@@ -184,9 +208,16 @@ def test_the_same_points_read_two_ways(faces: Faces) -> None:
     """Beep and silence at one pair: both told with their places, asked again, and neither believed."""
     adapter = judged(faces, f"{STRAIGHT}\nold.1 - new.1 s")
     told = line(adapter, "contradiction")
-    assert "old.1 to new.1: beep (bench.txt:1:1)" in told and "old.1 to new.1: silent (bench.txt:2:1)" in told
+    assert (
+        "old.1 to new.1: beep (bench.txt:1:1)" in told
+        and "old.1 to new.1: silent (bench.txt:2:1)" in told
+    )
     assert "repeat" in told and adapter.verdict == "incomplete"
-    assert (adapter.next[0].red, adapter.next[0].black, adapter.next[0].again) == (("old.1",), ("new.1",), True)
+    assert (adapter.next[0].red, adapter.next[0].black, adapter.next[0].again) == (
+        ("old.1",),
+        ("new.1",),
+        True,
+    )
     assert ("old.1", "new.1") not in adapter.circuits and "old.1" not in adapter.not_probed
 
 
@@ -204,9 +235,19 @@ def test_beeps_in_a_chain_against_a_silence(faces: Faces) -> None:
     """1 to 1 and 1 to 2 beep, the ends of that way are silent: all three readings are told."""
     adapter = judged(faces, "old.1 - new.1 b, old.1 - new.2 b\nnew.1 - new.2 s")
     (clash,) = adapter.clashes
-    assert [str(e.place) for e in clash.readings] == ["bench.txt:1:1", "bench.txt:1:18", "bench.txt:2:1"]
-    assert adapter.verdict == "incomplete" and line(adapter, "contradiction").count("bench.txt") == 3
-    assert {(*a.red, *a.black) for a in adapter.next if a.again} == {("old.1", "new.1"), ("old.1", "new.2"), ("new.1", "new.2")}
+    assert [str(e.place) for e in clash.readings] == [
+        "bench.txt:1:1",
+        "bench.txt:1:18",
+        "bench.txt:2:1",
+    ]
+    assert (
+        adapter.verdict == "incomplete" and line(adapter, "contradiction").count("bench.txt") == 3
+    )
+    assert {(*a.red, *a.black) for a in adapter.next if a.again} == {
+        ("old.1", "new.1"),
+        ("old.1", "new.2"),
+        ("new.1", "new.2"),
+    }
 
 
 def test_a_silent_comb_against_a_beep_and_a_comb_that_cannot_beep(faces: Faces) -> None:
@@ -242,20 +283,28 @@ def test_a_beep_that_is_measured_is_what_was_measured(faces: Faces) -> None:
 def test_a_diode_is_told_and_left_to_hands(faces: Faces) -> None:
     """Its amps are not known, so the map cannot hold it: told, and incomplete for it."""
     adapter = judged(faces, "old.5 - new.5 d, new.5 - old.5 s")
-    assert "its anode at old.5" in line(adapter, "part:") and any("diode" in g for g in adapter.gaps)
+    assert "its anode at old.5" in line(adapter, "part:") and any(
+        "diode" in g for g in adapter.gaps
+    )
 
 
 def test_not_sure_counts_as_nothing(faces: Faces) -> None:
     """`n` and `?` leave a contact not probed, and are told."""
     adapter = judged(faces, f"{STRAIGHT}\nold.6 - new.6 n\nold.6 - new.1 ?")
     assert adapter.not_probed == ("old.6", "new.6") and len(adapter.idle) == 2
-    assert next(x for x in adapter.told() if x.startswith("not counted")).startswith("not counted: old.6 to new.6: unsure (bench.txt:2:1)")
+    assert next(x for x in adapter.told() if x.startswith("not counted")).startswith(
+        "not counted: old.6 to new.6: unsure (bench.txt:2:1)"
+    )
 
 
 def test_a_comb_that_beeps_is_parted(faces: Faces) -> None:
     """Nobody knows which of the comb it was: half of what is left is asked next, and nothing is joined yet."""
-    adapter = judged(faces, f"{STRAIGHT}\nold.6 - new.1+new.2+new.3+new.4+new.6 b\nold.6 - new.1+new.2 s")
-    assert adapter.verdict == "incomplete" and line(adapter, "unclear").startswith("unclear: old.6 to new.1+new.2")
+    adapter = judged(
+        faces, f"{STRAIGHT}\nold.6 - new.1+new.2+new.3+new.4+new.6 b\nold.6 - new.1+new.2 s"
+    )
+    assert adapter.verdict == "incomplete" and line(adapter, "unclear").startswith(
+        "unclear: old.6 to new.1+new.2"
+    )
     assert (adapter.next[0].red, adapter.next[0].black) == (("old.6",), ("new.3", "new.4"))
     assert not any("old.6" in c for c in adapter.circuits)
 
@@ -265,10 +314,14 @@ def test_a_comb_that_beeps_is_parted(faces: Faces) -> None:
 
 def test_both_sides_of_an_exchange_are_named(faces: Faces) -> None:
     """Level and speed arrive crosswise: one line names all four contacts and where each belongs."""
-    crossed = STRAIGHT.replace("old.3 - new.3", "old.3 - new.4").replace("old.4 - new.4", "old.4 - new.3")
+    crossed = STRAIGHT.replace("old.3 - new.3", "old.3 - new.4").replace(
+        "old.4 - new.4", "old.4 - new.3"
+    )
     told = line(judged(faces, crossed), "exchanged")
-    assert told == ("exchanged: old.3 (Hopper level) arrives at new.4 (Spinner speed), old.4 (Spinner speed) arrives at new.3 (Hopper level); "
-                    "by the papers old.3 belongs at new.3 and old.4 belongs at new.4")
+    assert told == (
+        "exchanged: old.3 (Hopper level) arrives at new.4 (Spinner speed), old.4 (Spinner speed) arrives at new.3 (Hopper level); "
+        "by the papers old.3 belongs at new.3 and old.4 belongs at new.4"
+    )
     assert judged(faces, STRAIGHT).exchanges == ()
     bridged = f"{STRAIGHT}\nold.3 - new.4 b"
     assert judged(faces, bridged).exchanges == ()  # one metal of all four is no exchange
@@ -282,17 +335,24 @@ def test_three_passed_round_are_one_exchange(faces: Faces) -> None:
     assert set(ring.belongs) == {("old.3", "new.3"), ("old.4", "new.4"), ("old.5", "new.5")}
 
 
-@pytest.mark.parametrize(("seats", "said"), [
-    ("4321765", "the face of new may have been read mirrored (the other side of the face)"),
-    ("2345671", "the face of new may have been read counted one off"),
-])
+@pytest.mark.parametrize(
+    ("seats", "said"),
+    [
+        ("4321765", "the face of new may have been read mirrored (the other side of the face)"),
+        ("2345671", "the face of new may have been read counted one off"),
+    ],
+)
 def test_a_whole_face_read_wrongly_is_one_mistake(faces: Faces, seats: str, said: str) -> None:
     """Not seven exchanges: which way the face was read, how many joints speak for it; a straight one says nothing of it."""
     rows = [f"old.{n} - new.{seat} b" for n, seat in zip("1234567", seats, strict=True) if n != "6"]
     adapter = judged(faces, ", ".join(rows))
     told = adapter.told()
-    assert any(x.startswith(said) and "of the 6 joints" in x for x in told) and not any("exchanged:" in x for x in told)
-    assert adapter.as_json()["misread"][0]["face"] in ("old", "new") and adapter.verdict != "in-order"
+    assert any(x.startswith(said) and "of the 6 joints" in x for x in told) and not any(
+        "exchanged:" in x for x in told
+    )
+    assert (
+        adapter.as_json()["misread"][0]["face"] in ("old", "new") and adapter.verdict != "in-order"
+    )
     assert judged(faces, STRAIGHT).misread == ()
 
 
@@ -300,27 +360,36 @@ def test_sources_that_disagree_are_surveyed_before_a_wire_is_moved(demo: Job) ->
     """The demo's old drawing has level and speed exchanged: a right adapter only looks exchanged, and the line says so."""
     bare = load_pinout(demo.ends["loom"].pinout.path).value
     assert bare is not None
-    adapter = judged({"old": bare, "new": demo.ends["donor"].pinout}, "old.12 - new.16 b, old.13 - new.17 b")
+    adapter = judged(
+        {"old": bare, "new": demo.ends["donor"].pinout}, "old.12 - new.16 b, old.13 - new.17 b"
+    )
     told = line(adapter, "exchanged")
     assert "the sources disagree on old.12, old.13: survey first" in told
-    crossed_bus = judged({"old": bare, "new": demo.ends["donor"].pinout}, "old.6 - new.8 b, old.7 - new.9 b")
+    crossed_bus = judged(
+        {"old": bare, "new": demo.ends["donor"].pinout}, "old.6 - new.8 b, old.7 - new.9 b"
+    )
     assert "old.6" in line(crossed_bus, "exchanged") and "old.7" in line(crossed_bus, "exchanged")
 
 
 def test_like_circuits_only_may_be_exchanged(demo: Job) -> None:
     """Two valves whose words do not tell them apart: it is a question, never a claim."""
     faces = {"old": demo.ends["loom"].pinout, "new": demo.ends["donor"].pinout}
-    assert "unplug one load" in line(judged(faces, "old.3 - new.13 b, old.5 - new.12 b"), "may be exchanged")
+    assert "unplug one load" in line(
+        judged(faces, "old.3 - new.13 b, old.5 - new.12 b"), "may be exchanged"
+    )
 
 
 # -- where nobody puts a probe -----------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("claim", [
-    BARRED,
-    "  8: {signal: Lamp, function: lamp-feed, wire: 0.5 YE, also: [{signal: Airbag, function: restraint}]}\n",
-    "  8: {signal: Heater, function: high-side-drive, volts: 400, wire: 0.5 YE}\n",
-])
+@pytest.mark.parametrize(
+    "claim",
+    [
+        BARRED,
+        "  8: {signal: Lamp, function: lamp-feed, wire: 0.5 YE, also: [{signal: Airbag, function: restraint}]}\n",
+        "  8: {signal: Heater, function: high-side-drive, volts: 400, wire: 0.5 YE}\n",
+    ],
+)
 def test_restraint_and_high_voltage_are_never_asked(tmp_path: Path, claim: str) -> None:
     """Not in the first probes, not in any later one, not even when readings there contradict; told as left alone."""
     faces = made(tmp_path, OLD + BARRED, NEW + claim)
@@ -366,12 +435,19 @@ def test_the_order_of_faces_and_lines_does_not_matter_to_the_map(faces: Faces) -
     entries = read(f"{STRAIGHT}\nold.3 - old.4 120\nold.6 - new.1 s")
     turned = [replace(e, red=e.black, black=e.red) for e in reversed(entries)]
     one, two = judge_adapter(faces, entries).job, judge_adapter(faces, turned).job
-    assert one.circuits[:2] == two.circuits[:2] and {c.id for c in one.circuits} == {c.id for c in two.circuits}
+    assert one.circuits[:2] == two.circuits[:2] and {c.id for c in one.circuits} == {
+        c.id for c in two.circuits
+    }
     assert one.not_joined == two.not_joined
 
 
-def test_what_belongs_to_a_plan_is_refused_without_a_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_belongs_to_a_plan_is_refused_without_a_job(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Nothing that is typed is passed over in silence."""
     made(tmp_path, OLD, NEW)
-    assert main(["ringout", str(tmp_path / "old.yaml"), str(tmp_path / "new.yaml"), "--method", "all"]) == 2
+    assert (
+        main(["ringout", str(tmp_path / "old.yaml"), str(tmp_path / "new.yaml"), "--method", "all"])
+        == 2
+    )
     assert "--method and --kind belong to the plan of a job" in capsys.readouterr().err

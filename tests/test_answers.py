@@ -26,8 +26,15 @@ DEMO = ROOT / "pinouts_demo"
 
 def run(here: Path, *args: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
     env = {**os.environ, "PYTHONPATH": str(ROOT), "NO_COLOR": "1"}
-    return subprocess.run([sys.executable, "-m", "wiremap", *args], cwd=here, input=text, capture_output=True, text=True, env=env,
-                          check=False)
+    return subprocess.run(
+        [sys.executable, "-m", "wiremap", *args],
+        cwd=here,
+        input=text,
+        capture_output=True,
+        text=True,
+        env=env,
+        check=False,
+    )
 
 
 @pytest.fixture
@@ -35,29 +42,43 @@ def here(tmp_path: Path) -> Path:
     """The demo with a job that names no notebook and leaves the machine's heat open."""
     folder = tmp_path / "demo"
     shutil.copytree(DEMO, folder)
-    text = (folder / "job.yaml").read_text().replace("readings: [notebook.yaml]\n", "").replace("ambient_C: 60, ", "")
+    text = (
+        (folder / "job.yaml")
+        .read_text()
+        .replace("readings: [notebook.yaml]\n", "")
+        .replace("ambient_C: 60, ", "")
+    )
     (folder / "job.yaml").write_text(text)
     return folder
 
 
-@pytest.mark.parametrize(("about", "good", "bad"), [
-    ("supply.volts", ("24", "12 V", "13,8", "don't know"), ("banana", "0", "-12", "1e3", "24 A", "800", "12 24")),
-    ("surroundings.ambient_C", ("60", "-20 °C", "don't know"), ("hot", "400", "60 mm")),
-    ("surroundings.wet", ("yes", "No"), ("damp", "1")),
-    ("surroundings.bundle", ("6",), ("2.5", "0", "many")),
-    ("surroundings.moves", ("none", "the boom hinge"), ("x" * 300, "a\x07b")),
-    ("loom.1.basis", ("measured", "document", "don't know"), ("24", "hearsay")),
-    ("loom.1.amps", ("3", "0.5 A"), ("three", "3 V", "-1")),
-    ("loom.1.fuse_amps", ("5", "7.5 A"), ("0", "big")),
-    ("loom.1.volts", ("12", "9 to 16", "9..16 V"), ("16 to 9", "9 to", "warm")),
-    ("loom.1.wire", ("0.75 RD",), ("thick", "24")),
-    ("loom.1", ("permanent-supply", "unknown"), ("banana", "24")),
-    ("loom.tail_mm", ("350", "350 mm"), ("long", "0", "350 A")),
-    ("gateway.TA", ("on", "OFF", "don't know"), ("open", "120")),
-    ("donor.18", ("carrier", "Tractor", "don't know"), ("lorry", "6")),
-    ("supply", ("don't know", "yes"), ("no such thing at all",)),
-])
-def test_each_question_takes_only_what_it_allows(demo: Job, about: str, good: tuple[str, ...], bad: tuple[str, ...]) -> None:
+@pytest.mark.parametrize(
+    ("about", "good", "bad"),
+    [
+        (
+            "supply.volts",
+            ("24", "12 V", "13,8", "don't know"),
+            ("banana", "0", "-12", "1e3", "24 A", "800", "12 24"),
+        ),
+        ("surroundings.ambient_C", ("60", "-20 °C", "don't know"), ("hot", "400", "60 mm")),
+        ("surroundings.wet", ("yes", "No"), ("damp", "1")),
+        ("surroundings.bundle", ("6",), ("2.5", "0", "many")),
+        ("surroundings.moves", ("none", "the boom hinge"), ("x" * 300, "a\x07b")),
+        ("loom.1.basis", ("measured", "document", "don't know"), ("24", "hearsay")),
+        ("loom.1.amps", ("3", "0.5 A"), ("three", "3 V", "-1")),
+        ("loom.1.fuse_amps", ("5", "7.5 A"), ("0", "big")),
+        ("loom.1.volts", ("12", "9 to 16", "9..16 V"), ("16 to 9", "9 to", "warm")),
+        ("loom.1.wire", ("0.75 RD",), ("thick", "24")),
+        ("loom.1", ("permanent-supply", "unknown"), ("banana", "24")),
+        ("loom.tail_mm", ("350", "350 mm"), ("long", "0", "350 A")),
+        ("gateway.TA", ("on", "OFF", "don't know"), ("open", "120")),
+        ("donor.18", ("carrier", "Tractor", "don't know"), ("lorry", "6")),
+        ("supply", ("don't know", "yes"), ("no such thing at all",)),
+    ],
+)
+def test_each_question_takes_only_what_it_allows(
+    demo: Job, about: str, good: tuple[str, ...], bad: tuple[str, ...]
+) -> None:
     """Choices, numbers with their own unit within bounds, ranges, wires, names; a refusal says what was typed and an example."""
     assert allowed(demo, about) is not None
     for text in good:
@@ -65,12 +86,22 @@ def test_each_question_takes_only_what_it_allows(demo: Job, about: str, good: tu
     for text in bad:
         refused = refusal(demo, about, text)
         assert refused is not None, text
-        assert text[:20] in refused[0] and "allowed are" in refused[0] and "don't know" in refused[0] and refused[1].startswith("as: ")
+        assert (
+            text[:20] in refused[0]
+            and "allowed are" in refused[0]
+            and "don't know" in refused[0]
+            and refused[1].startswith("as: ")
+        )
 
 
 def test_every_example_and_every_offered_choice_is_allowed(demo: Job) -> None:
     """What a refusal shows as an example, and what a question offers as an answer, is accepted for that address."""
-    bare = replace(demo, supply=replace(demo.supply, volts=None), notebooks=(), surroundings=replace(demo.surroundings, wet=None))
+    bare = replace(
+        demo,
+        supply=replace(demo.supply, volts=None),
+        notebooks=(),
+        surroundings=replace(demo.surroundings, wet=None),
+    )
     asked = [q for q in questions(bare) if q.writes]
     assert asked
     for q in asked:
@@ -97,7 +128,9 @@ def test_a_bad_answer_in_a_notebook_does_not_count_and_is_asked_again(demo: Job)
 def test_a_refused_answer_saves_nothing(here: Path) -> None:
     """Typed, in a batch, from a file, in JSON: exit 2, what was typed, what is allowed, an example; no notebook appears."""
     book = here / "job-notebook.yaml"
-    typed = run(here, "next", "job.yaml", "--about", "supply.volts", "--answer", "banana", "--by", "RK")
+    typed = run(
+        here, "next", "job.yaml", "--about", "supply.volts", "--answer", "banana", "--by", "RK"
+    )
     assert typed.returncode == 2 and typed.stdout == ""
     for word in ("`banana`", "1 to 60 V", "don't know", "as: 24", "nothing was saved"):
         assert word in typed.stderr
@@ -108,16 +141,25 @@ def test_a_refused_answer_saves_nothing(here: Path) -> None:
     (here / "a.txt").write_text("surroundings.wet: yes\nsupply.volts: banana  # no\n")
     plain = run(here, "next", "job.yaml", "--batch", "a.txt", "--by", "RK", "--json")
     (finding,) = json.loads(plain.stdout)["findings"]
-    assert (plain.returncode, finding["rule"], finding["line"]) == (2, "answer-refused", 2) and "`banana`" in finding["message"]
+    assert (plain.returncode, finding["rule"], finding["line"]) == (
+        2,
+        "answer-refused",
+        2,
+    ) and "`banana`" in finding["message"]
     assert not book.exists()
     (here / "a.txt").write_text("surroundings.wet: yes\nsurroundings.ambient_C: 55 C\n")
     assert run(here, "next", "job.yaml", "--batch", "a.txt", "--by", "RK").returncode == 0
     read = load_notebook(book).value
-    assert read is not None and [e.about for e in read.entries] == ["surroundings.wet", "surroundings.ambient_C"]
+    assert read is not None and [e.about for e in read.entries] == [
+        "surroundings.wet",
+        "surroundings.ambient_C",
+    ]
 
 
 @pytest.mark.parametrize("option", [(), ("--notebook", "mine.yaml")])
-def test_an_answer_in_a_notebook_that_the_job_does_not_name_counts(here: Path, option: tuple[str, ...]) -> None:
+def test_an_answer_in_a_notebook_that_the_job_does_not_name_counts(
+    here: Path, option: tuple[str, ...]
+) -> None:
     """The question does not return, the line to add is told each time, and once it is added nothing is told any more."""
     book = option[1] if option else "job-notebook.yaml"
 
@@ -128,7 +170,9 @@ def test_an_answer_in_a_notebook_that_the_job_does_not_name_counts(here: Path, o
     first = open_ones()
     assert "surroundings.ambient_C" in first and "donor.18" in first
     for about, text in (("surroundings.ambient_C", "don't know"), ("donor.18", "carrier")):
-        said = run(here, "next", "job.yaml", "--about", about, "--answer", text, "--by", "RK", *option)
+        said = run(
+            here, "next", "job.yaml", "--about", about, "--answer", text, "--by", "RK", *option
+        )
         assert said.returncode == 0 and f"`readings: [{book}]`" in said.stderr, said.stderr
     assert (here / book).exists()
     assert open_ones() == [q for q in first if q not in ("surroundings.ambient_C", "donor.18")]
@@ -142,10 +186,15 @@ def test_an_answer_in_a_notebook_that_the_job_does_not_name_counts(here: Path, o
 def test_a_bad_answer_in_a_file_is_told_with_its_place(here: Path) -> None:
     """Where it stands, what it says, what is allowed; as a finding in JSON; the question stands again."""
     (here / "job-notebook.yaml").write_text(
-        "wiremap: notebook/1\nentries:\n  - {kind: answer, about: surroundings.ambient_C, answer: hot, by: RK, date: 2026-03-02}\n")
+        "wiremap: notebook/1\nentries:\n  - {kind: answer, about: surroundings.ambient_C, answer: hot, by: RK, date: 2026-03-02}\n"
+    )
     got = run(here, "next", "job.yaml", "--all")
     assert got.returncode == 0 and "surroundings.ambient_C" in got.stdout
-    assert "job-notebook.yaml:3:" in got.stderr and "`hot`" in got.stderr and "does not count" in got.stderr
+    assert (
+        "job-notebook.yaml:3:" in got.stderr
+        and "`hot`" in got.stderr
+        and "does not count" in got.stderr
+    )
     body = json.loads(run(here, "next", "job.yaml", "--json").stdout)
     assert [(f["rule"], f["line"]) for f in body["findings"]] == [("answer-not-counted", 3)]
     assert body["notebook"]["named"] is False
@@ -170,13 +219,18 @@ def noted(job: Job, *entries: Entry) -> Job:
     return replace(job, notebooks=(Notebook("n.yaml", entries),))
 
 
-@pytest.mark.parametrize(("about", "wrong", "right", "look"), [
-    ("loom.13", "permanent-supply", "pulse-input", lambda c: c.function == "pulse-input"),
-    ("loom.13", "can-high", "analogue-input", lambda c: c.function == "analogue-input"),
-    ("loom.13.volts", "24", "9 to 16", lambda c: (c.volts.low, c.volts.high) == (9, 16)),
-    ("loom.13.wire", "2.5 RD", "0.5 BK", lambda c: c.wire.written == "0.5 BK"),
-])
-def test_a_wrong_answer_can_be_taken_back(here: Path, about: str, wrong: str, right: str, look: object) -> None:
+@pytest.mark.parametrize(
+    ("about", "wrong", "right", "look"),
+    [
+        ("loom.13", "permanent-supply", "pulse-input", lambda c: c.function == "pulse-input"),
+        ("loom.13", "can-high", "analogue-input", lambda c: c.function == "analogue-input"),
+        ("loom.13.volts", "24", "9 to 16", lambda c: (c.volts.low, c.volts.high) == (9, 16)),
+        ("loom.13.wire", "2.5 RD", "0.5 BK", lambda c: c.wire.written == "0.5 BK"),
+    ],
+)
+def test_a_wrong_answer_can_be_taken_back(
+    here: Path, about: str, wrong: str, right: str, look: object
+) -> None:
     """Both answers carry the fingerprint of the cavity in its file; the later one counts, and what it replaces is told."""
     for text in (wrong, right):
         said = run(here, "next", "job.yaml", "--about", about, "--answer", text, "--by", "RK")
@@ -193,9 +247,17 @@ def test_a_wrong_answer_can_be_taken_back(here: Path, about: str, wrong: str, ri
 def test_an_answer_that_was_stamped_with_an_earlier_answer_laid_over_counts() -> None:
     """A notebook in which each answer speaks of the cavity as the one before had made it: the last one counts, in any order."""
     first = says("loom.13", "permanent-supply", cavity_fingerprint(cavity(filed(), "13")))
-    later = says("loom.13", "can-high", cavity_fingerprint(cavity(settle(noted(filed(), first)), "13")))
-    volts = says("loom.13.volts", "5", cavity_fingerprint(cavity(settle(noted(filed(), first, later)), "13")))
-    last = says("loom.13", "pulse-input", cavity_fingerprint(cavity(settle(noted(filed(), first, later, volts)), "13")))
+    later = says(
+        "loom.13", "can-high", cavity_fingerprint(cavity(settle(noted(filed(), first)), "13"))
+    )
+    volts = says(
+        "loom.13.volts", "5", cavity_fingerprint(cavity(settle(noted(filed(), first, later)), "13"))
+    )
+    last = says(
+        "loom.13",
+        "pulse-input",
+        cavity_fingerprint(cavity(settle(noted(filed(), first, later, volts)), "13")),
+    )
     assert len({e.of for e in (first, later, volts, last)}) == 4
     job = settle(noted(filed(), first, later, volts, last))
     assert cavity(job, "13").function == "pulse-input" and not stale(job)
@@ -205,7 +267,11 @@ def test_an_answer_that_was_stamped_with_an_earlier_answer_laid_over_counts() ->
 def test_an_answer_over_one_that_no_longer_counts_is_stale() -> None:
     """The file was changed: neither the first answer nor one that rested on it counts, before and after they are laid over."""
     first = says("loom.13", "permanent-supply", "0" * 12)
-    later = says("loom.13", "pulse-input", cavity_fingerprint(cavity(settle(noted(filed(), says("loom.13", "can-low"))), "13")))
+    later = says(
+        "loom.13",
+        "pulse-input",
+        cavity_fingerprint(cavity(settle(noted(filed(), says("loom.13", "can-low"))), "13")),
+    )
     for job in (noted(filed(), first, later), settle(noted(filed(), first, later))):
         assert [s.entry for s in stale(job)] == [first, later] and not answers(job)
         assert cavity(job, "13").function == cavity(filed(), "13").function
@@ -214,31 +280,51 @@ def test_an_answer_over_one_that_no_longer_counts_is_stale() -> None:
 def test_volts_answered_after_a_function_leave_the_function_standing() -> None:
     """What an answer changes in the cavity makes no other answer and no reading stale, on the settled job either."""
     name = stamp(filed(), says("loom.13", "pulse-input"))
-    read = stamp(filed(), Entry("survey", by="RK", red=("loom.13",), black=("loom.8",), volts=0.0, seen="silent"))
+    read = stamp(
+        filed(),
+        Entry("survey", by="RK", red=("loom.13",), black=("loom.8",), volts=0.0, seen="silent"),
+    )
     job = settle(noted(filed(), name, read, stamp(filed(), says("loom.13.volts", "0 to 12"))))
     assert cavity(job, "13").volts != cavity(filed(), "13").volts
     assert not stale(job) and set(answers(job)) == {"loom.13", "loom.13.volts"}
-    assert [d.settled and d.settled.answer for d in disagreements(job) if d.address == "loom.13"] == ["pulse-input"]
+    assert [
+        d.settled and d.settled.answer for d in disagreements(job) if d.address == "loom.13"
+    ] == ["pulse-input"]
 
 
 def test_the_last_words_are_laid_over_last() -> None:
     """`loom.13.function` and `loom.13` speak of one thing: whichever was answered last counts."""
     for order in (("loom.13.function", "loom.13"), ("loom.13", "loom.13.function")):
-        said = [says(order[0], "can-high"), says(order[1], "can-low"), says(order[0], "pulse-input")]
+        said = [
+            says(order[0], "can-high"),
+            says(order[1], "can-low"),
+            says(order[0], "pulse-input"),
+        ]
         assert cavity(settle(noted(filed(), *said)), "13").function == "pulse-input"
 
 
 def test_what_a_changed_file_leaves_behind_is_told_and_asked_again(here: Path) -> None:
     """The pinout states other volts than when it was answered: said with its place, as a finding in JSON, and asked again."""
-    assert run(here, "next", "job.yaml", "--about", "loom.13", "--answer", "pulse-input", "--by", "RK").returncode == 0
+    assert (
+        run(
+            here, "next", "job.yaml", "--about", "loom.13", "--answer", "pulse-input", "--by", "RK"
+        ).returncode
+        == 0
+    )
     pinout = here / "series1-loom.yaml"
     changed = pinout.read_text().replace("0.35 GY/PK", "0.35 VT/PK")
     assert changed != pinout.read_text()
     pinout.write_text(changed)
     got = run(here, "next", "job.yaml", "--about", "loom.13")
-    assert "[loom.13]" in got.stdout and "`pulse-input` does not count for loom.13" in got.stderr and "job-notebook.yaml:" in got.stderr
+    assert (
+        "[loom.13]" in got.stdout
+        and "`pulse-input` does not count for loom.13" in got.stderr
+        and "job-notebook.yaml:" in got.stderr
+    )
     body = json.loads(run(here, "next", "job.yaml", "--json").stdout)
-    assert [(f["rule"], f["subject"]) for f in body["findings"]] == [("answer-not-counted", ["loom.13"])]
+    assert [(f["rule"], f["subject"]) for f in body["findings"]] == [
+        ("answer-not-counted", ["loom.13"])
+    ]
     run(here, "next", "job.yaml", "--about", "loom.13", "--answer", "pulse-input", "--by", "RK")
     assert "does not count" not in run(here, "next", "job.yaml").stderr
 
@@ -247,36 +333,85 @@ def test_two_lines_for_one_address_are_refused(here: Path) -> None:
     """Both lines are named, nothing is kept; of a pinout by itself a bare cavity and one with the end's name are one address."""
     text = "# bench\nsurroundings.wet: yes\nsupply.volts: 12\nsurroundings.wet: no\n"
     got = run(here, "next", "job.yaml", "--batch", "-", "--by", "RK", text=text)
-    assert got.returncode == 2 and ":4:" in got.stderr and "line 2 (`yes`) and line 4 (`no`)" in got.stderr
+    assert (
+        got.returncode == 2
+        and ":4:" in got.stderr
+        and "line 2 (`yes`) and line 4 (`no`)" in got.stderr
+    )
     assert not (here / "job-notebook.yaml").exists()
-    bare = run(here, "next", "series1-loom.yaml", "--batch", "-", "--by", "RK", text="12.amps: 1\nend.12.amps: 2\n")
+    bare = run(
+        here,
+        "next",
+        "series1-loom.yaml",
+        "--batch",
+        "-",
+        "--by",
+        "RK",
+        text="12.amps: 1\nend.12.amps: 2\n",
+    )
     assert bare.returncode == 2 and "line 1 (`1`) and line 2 (`2`)" in bare.stderr
 
 
 def test_about_shows_what_is_asked_there(here: Path) -> None:
     """The question of that address or below it; that none stands, and what was answered; an unknown address is refused."""
     asked = run(here, "next", "job.yaml", "--about", "donor.18")
-    assert asked.returncode == 0 and "[donor.18]" in asked.stdout and "--about donor.18" in asked.stderr
+    assert (
+        asked.returncode == 0
+        and "[donor.18]" in asked.stdout
+        and "--about donor.18" in asked.stderr
+    )
     assert "[loom.13]" in run(here, "next", "job.yaml", "--about", "loom", "--all").stdout
-    assert run(here, "next", "job.yaml", "--about", "donor.18", "--answer", "carrier", "--by", "RK").returncode == 0
+    assert (
+        run(
+            here, "next", "job.yaml", "--about", "donor.18", "--answer", "carrier", "--by", "RK"
+        ).returncode
+        == 0
+    )
     none = run(here, "next", "job.yaml", "--about", "donor.18")
-    assert none.returncode == 0 and "no question about donor.18 stands" in none.stdout and "answered carrier by RK" in none.stdout
-    assert json.loads(run(here, "next", "job.yaml", "--about", "donor.18", "--json").stdout)["open"] == 0
+    assert (
+        none.returncode == 0
+        and "no question about donor.18 stands" in none.stdout
+        and "answered carrier by RK" in none.stdout
+    )
+    assert (
+        json.loads(run(here, "next", "job.yaml", "--about", "donor.18", "--json").stdout)["open"]
+        == 0
+    )
     lost = run(here, "next", "job.yaml", "--about", "donor.99")
     assert lost.returncode == 2 and "donor.99" in lost.stderr and "--all" in lost.stderr
-    assert run(here, "next", "job.yaml", "--about", "donor.18", "--batch", "-", text="donor.18: carrier\n").returncode == 2
+    assert (
+        run(
+            here,
+            "next",
+            "job.yaml",
+            "--about",
+            "donor.18",
+            "--batch",
+            "-",
+            text="donor.18: carrier\n",
+        ).returncode
+        == 2
+    )
 
 
-@pytest.mark.parametrize("words", [
-    ("next", "job.yaml", "--about", "supply.volts", "--answer", "12"),
-    ("next", "job.yaml", "--batch", "-"),
-    ("survey", "job.yaml", "--readings", "-", "--save"),
-])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("next", "job.yaml", "--about", "supply.volts", "--answer", "12"),
+        ("next", "job.yaml", "--batch", "-"),
+        ("survey", "job.yaml", "--readings", "-", "--save"),
+    ],
+)
 def test_a_day_that_is_still_to_come_is_refused(here: Path, words: tuple[str, ...]) -> None:
     """Tomorrow is told with today's date and how to mend it, nothing is saved; today and the past are taken."""
     text = "loom.1 12.6 V key off\n" if words[0] == "survey" else "supply.volts: 12\n"
     ahead = (date.today() + timedelta(days=2)).isoformat()
     got = run(here, *words, "--by", "RK", "--date", ahead, text=text)
-    assert got.returncode == 2 and ahead in got.stderr and "later than today" in got.stderr and "leave --date out" in got.stderr
+    assert (
+        got.returncode == 2
+        and ahead in got.stderr
+        and "later than today" in got.stderr
+        and "leave --date out" in got.stderr
+    )
     assert not (here / "job-notebook.yaml").exists()
     assert run(here, *words, "--by", "RK", "--date", "2026-03-02", text=text).returncode == 0

@@ -41,7 +41,9 @@ def pinout(folder: Path, text: str) -> Pinout:
 
 
 def cavities(folder: Path, text: str, head: str = HEAD) -> Pinout:
-    return pinout(folder, head + "cavities:\n" + "".join(f"  {line}\n" for line in text.splitlines()))
+    return pinout(
+        folder, head + "cavities:\n" + "".join(f"  {line}\n" for line in text.splitlines())
+    )
 
 
 def faults(folder: Path, text: str, load: Any = load_pinout) -> tuple[Finding, ...]:
@@ -55,7 +57,11 @@ def one_fault(folder: Path, text: str, load: Any = load_pinout) -> tuple[str, in
     found = faults(folder, text, load)
     assert len(found) == 1, [f"{one.place} {one.message}" for one in found]
     assert found[0].place is not None
-    return found[0].rule, found[0].place.line, f"{found[0].message} | {found[0].why} | {found[0].fix}"
+    return (
+        found[0].rule,
+        found[0].place.line,
+        f"{found[0].message} | {found[0].why} | {found[0].fix}",
+    )
 
 
 def job(folder: Path, body: str) -> Job:
@@ -66,13 +72,20 @@ def job(folder: Path, body: str) -> Job:
 
 def job_faults(folder: Path, body: str) -> list[str]:
     found = faults(folder, "wiremap: job/1\n" + body, load_job)
-    return [f"{one.place.line if one.place else 0} {one.rule}: {one.message} | {one.fix}" for one in found]
+    return [
+        f"{one.place.line if one.place else 0} {one.rule}: {one.message} | {one.fix}"
+        for one in found
+    ]
 
 
 @pytest.fixture
 def two(tmp_path: Path) -> Path:
     write(tmp_path, "old.yaml", LEAST)
-    write(tmp_path, "new.yaml", HEAD + "cavities:\n  1: ground\n  3: permanent supply\n  1-2x: spare\n")
+    write(
+        tmp_path,
+        "new.yaml",
+        HEAD + "cavities:\n  1: ground\n  3: permanent supply\n  1-2x: spare\n",
+    )
     return tmp_path
 
 
@@ -91,7 +104,11 @@ def test_the_least_that_must_load(tmp_path: Path) -> None:
     assert (first.wire.colour.canonical, first.wire.csa_mm2) == ("red", None)
     assert found.cavities["2"].function == "power-ground"
     unknown = found.cavities["5"]
-    assert unknown.function == "unknown" and unknown.wire is not None and unknown.wire.colour is not None
+    assert (
+        unknown.function == "unknown"
+        and unknown.wire is not None
+        and unknown.wire.colour is not None
+    )
     assert unknown.wire.colour.canonical == "white/green"
     assert found.cavities["14"].unused
 
@@ -156,18 +173,25 @@ def test_ranges_and_literal_names(tmp_path: Path) -> None:
 )
 def test_cavity_faults_are_told(tmp_path: Path, line: str, words: str) -> None:
     found = faults(tmp_path, HEAD + "cavities:\n  " + line + "\n")
-    assert any(words in f"{one.message} {one.why} {one.fix}" for one in found), [one.message + one.fix for one in found]
+    assert any(words in f"{one.message} {one.why} {one.fix}" for one in found), [
+        one.message + one.fix for one in found
+    ]
     assert all(one.place is not None and one.place.line >= 3 for one in found)
 
 
 def test_fault_names_its_cavity_and_stands_on_its_line(tmp_path: Path) -> None:
-    rule, line, said = one_fault(tmp_path, HEAD + "cavities:\n  6: {signal: a}\n  7:\n    signal: b\n    fuction: wake\n")
+    rule, line, said = one_fault(
+        tmp_path, HEAD + "cavities:\n  6: {signal: a}\n  7:\n    signal: b\n    fuction: wake\n"
+    )
     assert (rule, line) == ("unknown-key", 7)
     assert said.startswith("cavity 7: `fuction` is not a key here; did you mean `function`?")
 
 
 def test_many_faults_at_once(tmp_path: Path) -> None:
-    text = HEAD + "colour: x\nletters: greek\ncavities:\n  1: {a: 1, amps: x}\n  2: {flow: up}\ninside: 5\n"
+    text = (
+        HEAD
+        + "colour: x\nletters: greek\ncavities:\n  1: {a: 1, amps: x}\n  2: {flow: up}\ninside: 5\n"
+    )
     found = faults(tmp_path, text)
     assert [one.place.line for one in found if one.place] == [3, 4, 6, 6, 7, 8]
 
@@ -214,7 +238,13 @@ def test_wires_as_loom_drawings_write_them(tmp_path: Path) -> None:
     }
     seven, eight, ten = wires["7"], wires["8"], wires["10"]
     assert wires["2"] and wires["2"].doubtful and wires["3"] and wires["3"].bare
-    assert seven and seven.tinned and seven.wall == "thin" and seven.colour and not seven.colour.ordered
+    assert (
+        seven
+        and seven.tinned
+        and seven.wall == "thin"
+        and seven.colour
+        and not seven.colour.ordered
+    )
     assert eight and eight.tinned and ten and (ten.wall, ten.outside_mm) == ("thick", 2.3)
 
 
@@ -235,7 +265,11 @@ def test_a_comma_in_a_signal_is_no_colour(tmp_path: Path) -> None:
 def test_face_needs_view_and_half(tmp_path: Path) -> None:
     face = "connector: {face: {rows: [[1]]}}\n"
     rules = faults(tmp_path, HEAD + face + "cavities: {1: x}\n")
-    assert len(rules) == 2 and any("mating" in one.fix for one in rules) and any("half" in one.fix for one in rules)
+    assert (
+        len(rules) == 2
+        and any("mating" in one.fix for one in rules)
+        and any("half" in one.fix for one in rules)
+    )
 
 
 def test_unit_half_is_mirrored_once(tmp_path: Path) -> None:
@@ -246,13 +280,21 @@ def test_unit_half_is_mirrored_once(tmp_path: Path) -> None:
     assert own.connector.face and unit.connector.face
     assert own.connector.face.rows == (("1", "2", "3"), ("4", "5"))
     assert unit.connector.face.rows == (("3", "2", "1"), (None, "5", "4"))
-    assert (unit.connector.face.view, unit.connector.face.key, unit.connector.contacts) == ("mating", "right", "socket")
+    assert (unit.connector.face.view, unit.connector.face.key, unit.connector.contacts) == (
+        "mating",
+        "right",
+        "socket",
+    )
     assert (own.connector.face.key, own.connector.contacts) == ("left", "pin")
     assert unit.connector.face.seen_from("wire-entry").rows == (("1", "2", "3"), ("4", "5", None))
 
 
 def test_gaps_in_a_face(tmp_path: Path) -> None:
-    found = cavities(tmp_path, "1-3: x", HEAD + "half: wired\nconnector: {face: {view: mating, rows: [[1, ~, 2], [-, 3]]}}\n")
+    found = cavities(
+        tmp_path,
+        "1-3: x",
+        HEAD + "half: wired\nconnector: {face: {view: mating, rows: [[1, ~, 2], [-, 3]]}}\n",
+    )
     assert found.connector.face and found.connector.face.rows == (("1", None, "2"), (None, "3"))
 
 
@@ -264,7 +306,9 @@ def test_sealed_is_read_from_the_shell_or_stated(tmp_path: Path) -> None:
         ("shell: sealed, sealed: false", False),
         ("shell: x", None),
     ):
-        assert cavities(tmp_path, "1: x", HEAD + f"connector: {{{text}}}\n").connector.sealed is sealed
+        assert (
+            cavities(tmp_path, "1: x", HEAD + f"connector: {{{text}}}\n").connector.sealed is sealed
+        )
 
 
 def test_accepts_of_a_cavity_overrides_the_connectors(tmp_path: Path) -> None:
@@ -277,7 +321,10 @@ def test_accepts_of_a_cavity_overrides_the_connectors(tmp_path: Path) -> None:
 def test_basis_and_source_pass_down(tmp_path: Path) -> None:
     head = HEAD + "source: {name: sheet 4, basis: document}\n"
     found = cavities(tmp_path, "1: x\n2: {signal: y, basis: measured, source: meter}", head)
-    assert [(c.basis, c.source) for c in found.cavities.values()] == [("document", "sheet 4"), ("measured", "meter")]
+    assert [(c.basis, c.source) for c in found.cavities.values()] == [
+        ("document", "sheet 4"),
+        ("measured", "meter"),
+    ]
     assert cavities(tmp_path, "1: x", HEAD + "basis: measured\n").cavities["1"].basis == "measured"
     assert one_fault(tmp_path, head + "basis: told\ncavities: {1: x}\n")[1] == 4
 
@@ -289,7 +336,11 @@ def test_links_segments_switches(tmp_path: Path) -> None:
     )
     found = cavities(tmp_path, "1-4: x", HEAD + tail)
     assert (found.inside[0].a, found.inside[0].ohms) == ("1", Span.of(120))
-    assert (found.behind[0].a, found.behind[0].b, found.behind[0].ohms) == ("3", "chassis", Span(10000, OPEN.high))
+    assert (found.behind[0].a, found.behind[0].b, found.behind[0].ohms) == (
+        "3",
+        "chassis",
+        Span(10000, OPEN.high),
+    )
     assert found.segment_of("3") == "b" and found.bridges == (("a", "b"),)
     assert found.switches["TA"].delivered == "off"
 
@@ -328,7 +379,11 @@ def test_names_have_a_limit_that_is_stated(tmp_path: Path) -> None:
 
 def test_names_that_look_alike_are_remarked_on(tmp_path: Path) -> None:
     """Greek capital alpha beside Latin A: the pair that Unicode UTS #39 opens with for Latin and Greek."""
-    loaded = load_pinout(write(tmp_path, "p.yaml", HEAD + "cavities: {A1: x, a1: y, \u0391B: z, AB: w, 5: C\u0391N}\n"))
+    loaded = load_pinout(
+        write(
+            tmp_path, "p.yaml", HEAD + "cavities: {A1: x, a1: y, \u0391B: z, AB: w, 5: C\u0391N}\n"
+        )
+    )
     assert loaded.value is not None
     assert [(one.rule, one.severity) for one in loaded.findings] == [
         ("look-alike-name", Severity.NOTE),
@@ -352,19 +407,29 @@ def test_4096_cavities_an_end(tmp_path: Path) -> None:
 
 def test_two_bare_ends_are_a_whole_job(two: Path) -> None:
     found = job(two, ENDS + "circuits: [loom.1 - donor.3, loom.2 - donor.1]\n")
-    assert [(end.kind, end.side) for end in found.ends.values()] == [("cut-tail", "machine"), ("pigtail", "unit")]
+    assert [(end.kind, end.side) for end in found.ends.values()] == [
+        ("cut-tail", "machine"),
+        ("pigtail", "unit"),
+    ]
     assert [(circuit.id, circuit.join) for circuit in found.circuits] == [
         ("loom.1", ("loom.1", "donor.3")),
         ("loom.2", ("loom.2", "donor.1")),
     ]
-    assert found.title == "job" and found.circuits[1].place is not None and found.circuits[1].place.line == 3
+    assert (
+        found.title == "job"
+        and found.circuits[1].place is not None
+        and found.circuits[1].place.line == 3
+    )
 
 
 def test_the_demo_loads_whole() -> None:
     loaded = load_job(DEMO / "job.yaml")
     assert loaded.value is not None and not loaded.findings
     found = loaded.value
-    assert found.ends["loom"].fed["1"].found_amps == 10 and found.ends["gateway"].switches == {"TA": "on", "TB": "on"}
+    assert found.ends["loom"].fed["1"].found_amps == 10 and found.ends["gateway"].switches == {
+        "TA": "on",
+        "TB": "on",
+    }
     assert found.extras["G1"].legs == ("G1",) and found.extras["R1"].ohms == 120
     assert found.twists["b"].drain == "shield-b" and found.runs[0].keep_out[1].to_mm == 390
     assert found.not_joined["donor.20"].treat == "blank" and len(found.notebooks[0].entries) >= 1
@@ -391,7 +456,10 @@ def test_digest_names_this_exact_paper(two: Path) -> None:
 
 
 def test_a_file_is_read_once(two: Path) -> None:
-    found = job(two, "ends: {a: {pinout: old.yaml, is: tap, side: machine}, b: {pinout: ./old.yaml, is: mate, side: unit}}\n")
+    found = job(
+        two,
+        "ends: {a: {pinout: old.yaml, is: tap, side: machine}, b: {pinout: ./old.yaml, is: mate, side: unit}}\n",
+    )
     assert found.ends["a"].pinout is found.ends["b"].pinout
 
 
@@ -417,14 +485,23 @@ confirmed: [{circuit: c, by: RK, date: 2026-03-02, how: meter}]
 runs: {between: [loom, donor], mm: 390}
 """,
     )
-    assert (found.supply.volts, found.surroundings.ambient_C, found.surroundings.wet) == (24, -20, False)
+    assert (found.supply.volts, found.surroundings.ambient_C, found.surroundings.wet) == (
+        24,
+        -20,
+        False,
+    )
     fed = found.ends["loom"].fed
     assert fed["1"].unfused and fed["2"].unfused and fed["6"].fuse_amps == fed["7"].fuse_amps == 5
-    assert found.ends["loom"].mated and found.extras["F1"].size_wanted and found.extras["D1"].amps == 3
+    assert (
+        found.ends["loom"].mated and found.extras["F1"].size_wanted and found.extras["D1"].amps == 3
+    )
     assert found.circuits[0].join == ("loom.6", "donor.1-2x", "G1")
     full = found.circuits[1]
     assert full.wire and full.wire.tinned and full.supported and full.legs["F1.a"].at_mm == 1
-    assert found.circuits[2].because == ("names differ", "colours lie") and found.circuits[2].id == "loom.2"
+    assert (
+        found.circuits[2].because == ("names differ", "colours lie")
+        and found.circuits[2].id == "loom.2"
+    )
     assert found.circuits[2].join_places[1].line == 13
     assert {name: (left.why, left.treat) for name, left in found.not_joined.items()} == {
         "loom.14": ("why not", None),
@@ -450,7 +527,10 @@ def test_ranges_of_points_left_out(two: Path) -> None:
         ("ends: {a b: old.yaml}\n", "no spaces"),
         ("ends: {a: old.yaml, b: old.yaml, c: old.yaml}\n", "third end"),
         ("ends: {a: {pinout: old.yaml}}\n", "lacks `side`"),
-        ("ends: {a: {pinout: old.yaml, is: plug, side: unit}}\n", "`cut-tail`, `pigtail`, `mate` or `tap`"),
+        (
+            "ends: {a: {pinout: old.yaml, is: plug, side: unit}}\n",
+            "`cut-tail`, `pigtail`, `mate` or `tap`",
+        ),
         (ENDS + "extras: {loom: {stud: M6}}\n", "an end and an extra"),
         (ENDS + "extras: {F: {}}\n", "one of fuse"),
         (ENDS + "extras: {F: {fuse: blade, stud: M6}}\n", "not several"),
@@ -470,14 +550,21 @@ def test_ranges_of_points_left_out(two: Path) -> None:
         ),
         (ENDS + "circuits: [{join: loom.1 - donor.1, joint: glue}]\n", "`butt-crimp`"),
         (ENDS + "circuits: [{join: loom.1 - donor.1, tinned: true}]\n", "none is given"),
-        (ENDS + "circuits: [{join: loom.1 - donor.1, legs: {loom.2: {at_mm: 1}}}]\n", "does not join"),
+        (
+            ENDS + "circuits: [{join: loom.1 - donor.1, legs: {loom.2: {at_mm: 1}}}]\n",
+            "does not join",
+        ),
         (ENDS + "not_joined: [loom.1]\n", "with its reason"),
         (ENDS + "not_joined: {loom.1: {treat: glue}}\n", "`blank`, `cap` or `leave`"),
         (ENDS + "not_joined: {loom.6: a, loom.6-7: b}\n", "earlier entry"),
         (ENDS + "confirmed: [{circuit: x, by: RK, date: 2026-03-02, how: y}]\n", "not in this job"),
-        (ENDS + "circuits: [loom.1 - donor.1]\nconfirmed: [{circuit: loom.1, by: RK, how: y}]\n", "lacks `date`"),
         (
-            ENDS + "circuits: [loom.1 - donor.1]\nconfirmed: [{circuit: loom.1, by: RK, date: 2026-02-30, how: y}]\n",
+            ENDS + "circuits: [loom.1 - donor.1]\nconfirmed: [{circuit: loom.1, by: RK, how: y}]\n",
+            "lacks `date`",
+        ),
+        (
+            ENDS
+            + "circuits: [loom.1 - donor.1]\nconfirmed: [{circuit: loom.1, by: RK, date: 2026-02-30, how: y}]\n",
             "no day 2026-02-30",
         ),
         (ENDS + "runs: [{between: [loom, doner]}]\n", "did you mean `donor`"),
@@ -486,7 +573,10 @@ def test_ranges_of_points_left_out(two: Path) -> None:
         (ENDS + "surroundings: {ambient_c: 3}\n", "did you mean `ambient_C`"),
         ("ends: {a: {pinout: old.yaml, is: tap, side: unit, fed: {99: none}}}\n", "does not have"),
         ("ends: {a: {pinout: old.yaml, is: tap, side: unit, fed: {1: 10}}}\n", "fuse_amps"),
-        ("ends: {a: {pinout: old.yaml, is: tap, side: unit, switches: {TA: on}}}\n", "has no switch"),
+        (
+            "ends: {a: {pinout: old.yaml, is: tap, side: unit, switches: {TA: on}}}\n",
+            "has no switch",
+        ),
         ("ends: {a: odl.yaml}\n", "Did you mean old.yaml?"),
         ("ends: {a: /etc/passwd}\n", "outside the job's own folder"),
         ("ends: {a: ../x.yaml}\n", "outside the job's own folder"),
@@ -514,7 +604,9 @@ def test_faults_of_a_named_file_come_with_the_job(two: Path) -> None:
     write(two, "old.yaml", LEAST + "  1: again\n")
     loaded = load_job(write(two, "job.yaml", "wiremap: job/1\n" + ENDS))
     assert loaded.value is None
-    assert [(one.rule, Path(one.place.path).name) for one in loaded.findings if one.place] == [("duplicate-key", "old.yaml")]
+    assert [(one.rule, Path(one.place.path).name) for one in loaded.findings if one.place] == [
+        ("duplicate-key", "old.yaml")
+    ]
 
 
 def test_links_out_of_the_folder_are_not_followed(tmp_path: Path, two: Path) -> None:
@@ -546,10 +638,18 @@ entries:
     loaded = load_notebook(path)
     assert loaded.value is not None, [one.message for one in loaded.findings]
     survey, beep, still, accept = loaded.value.entries
-    assert (survey.red, survey.ohms, survey.volts, survey.of) == (("loom.12",), Span.of(1800), 0.0, "3f9a0c1d22e1")
+    assert (survey.red, survey.ohms, survey.volts, survey.of) == (
+        ("loom.12",),
+        Span.of(1800),
+        0.0,
+        "3f9a0c1d22e1",
+    )
     assert (beep.seen, still.seen, still.ohms) == ("beep", None, OPEN)
     assert accept.place is not None and accept.place.line == 6
-    assert load_notebook(write(tmp_path, "e.yaml", "wiremap: notebook/1\nentries:\n")).value is not None
+    assert (
+        load_notebook(write(tmp_path, "e.yaml", "wiremap: notebook/1\nentries:\n")).value
+        is not None
+    )
 
 
 @pytest.mark.parametrize(
@@ -588,13 +688,17 @@ def test_notebook_faults(tmp_path: Path, entry: str, words: str) -> None:
 def test_kind_and_version(tmp_path: Path, text: str, rule: str, words: str) -> None:
     found = faults(tmp_path, text)
     assert len(found) == 1 and found[0].rule == rule
-    said = f"{found[0].message} {found[0].fix}".replace("Begin ", "begins ").replace("begin ", "begins ")
+    said = f"{found[0].message} {found[0].fix}".replace("Begin ", "begins ").replace(
+        "begin ", "begins "
+    )
     assert words in said
 
 
 def test_load_any_goes_by_the_first_key(two: Path) -> None:
     path = write(two, "job.yaml", "wiremap: job/1\n" + ENDS)
-    assert isinstance(load_any(path).value, Job) and isinstance(load_any(two / "old.yaml").value, Pinout)
+    assert isinstance(load_any(path).value, Job) and isinstance(
+        load_any(two / "old.yaml").value, Pinout
+    )
     assert kind_of(two / "old.yaml")[0] == "pinout"
     assert load_any(write(two, "x.yaml", "a: 1\n")).value is None
 
@@ -608,7 +712,9 @@ def bare(value: Any) -> Any:
     """A model value without the places and digests, which a written copy cannot share."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return type(value).__name__, {
-            field.name: bare(getattr(value, field.name)) for field in dataclasses.fields(value) if field.name not in SKIPPED
+            field.name: bare(getattr(value, field.name))
+            for field in dataclasses.fields(value)
+            if field.name not in SKIPPED
         }
     if isinstance(value, Mapping):
         return [(key, bare(one)) for key, one in value.items()]
@@ -619,7 +725,10 @@ def bare(value: Any) -> Any:
 def test_a_written_pinout_reads_back_equal(tmp_path: Path, name: str) -> None:
     first = load_pinout(DEMO / f"{name}.yaml").value
     assert first is not None
-    again = pinout(tmp_path, dump_pinout(first, header=["written", "two\nlines"], comments={"1": "why: #x\u202e"}))
+    again = pinout(
+        tmp_path,
+        dump_pinout(first, header=["written", "two\nlines"], comments={"1": "why: #x\u202e"}),
+    )
     assert bare(again) == bare(first)
 
 
@@ -649,11 +758,14 @@ def test_a_written_job_reads_back_equal(two: Path) -> None:
     assert first is not None
     for path in DEMO.glob("*.yaml"):
         write(two, path.name, path.read_text("utf-8"))
-    loaded = load_job(write(two, "copy.yaml", dump_job(first, comments={"supply": "a merge", "loom.14": "left"})))
+    loaded = load_job(
+        write(two, "copy.yaml", dump_job(first, comments={"supply": "a merge", "loom.14": "left"}))
+    )
     assert bare(loaded.value) == bare(first)
     own = job(
         two,
-        ENDS + "circuits:\n  - loom.1 - donor.3\n  - {id: 'no', join: [loom.2, donor.1], grade: ask, because: ['a: b', x]}\n",
+        ENDS
+        + "circuits:\n  - loom.1 - donor.3\n  - {id: 'no', join: [loom.2, donor.1], grade: ask, because: ['a: b', x]}\n",
     )
     again = load_job(write(two, "copy.yaml", dump_job(own)))
     assert bare(again.value) == bare(own)
@@ -662,7 +774,9 @@ def test_a_written_job_reads_back_equal(two: Path) -> None:
 def test_a_written_entry_reads_back_equal(tmp_path: Path) -> None:
     first = load_notebook(DEMO / "notebook.yaml").value
     assert first is not None
-    text = "wiremap: notebook/1\nentries:\n" + "".join(f"  - {dump_entry(entry)}\n" for entry in first.entries)
+    text = "wiremap: notebook/1\nentries:\n" + "".join(
+        f"  - {dump_entry(entry)}\n" for entry in first.entries
+    )
     assert bare(load_notebook(write(tmp_path, "n.yaml", text)).value) == bare(first)
 
 
@@ -720,7 +834,9 @@ def test_texts_that_yaml_would_misread_are_quoted() -> None:
         assert yaml.safe_load(f"a: {word(text)}")["a"] == text
         assert yaml.safe_load(f"a: [{word(text)}, b]")["a"][0] == text
         assert word(text).startswith('"')
-    assert [word(text) for text in ("Permanent supply", "0.5 GN/WH", "A-1", "Gr\u00f6\u00dfe", "CAN+")] == [
+    assert [
+        word(text) for text in ("Permanent supply", "0.5 GN/WH", "A-1", "Gr\u00f6\u00dfe", "CAN+")
+    ] == [
         "Permanent supply",
         "0.5 GN/WH",
         "A-1",

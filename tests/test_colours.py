@@ -24,16 +24,58 @@ from wiremap.trade.colours import (
 )
 
 # IEC 60757, table 1, in its order (gold, turquoise and silver follow pink there).
-IEC = {"BK": "black", "BN": "brown", "RD": "red", "OG": "orange", "YE": "yellow", "GN": "green", "BU": "blue",
-       "VT": "violet", "GY": "grey", "WH": "white", "PK": "pink", "GD": "gold", "TQ": "turquoise", "SR": "silver"}
+IEC = {
+    "BK": "black",
+    "BN": "brown",
+    "RD": "red",
+    "OG": "orange",
+    "YE": "yellow",
+    "GN": "green",
+    "BU": "blue",
+    "VT": "violet",
+    "GY": "grey",
+    "WH": "white",
+    "PK": "pink",
+    "GD": "gold",
+    "TQ": "turquoise",
+    "SR": "silver",
+}
 # DIN 47100 / DIN 72551 practice.
-GERMAN = {"sw": "black", "br": "brown", "rt": "red", "ro": "red", "or": "orange", "ge": "yellow", "gn": "green",
-          "bl": "blue", "vi": "violet", "li": "violet", "gr": "grey", "ws": "white", "rs": "pink", "tk": "turquoise",
-          "hb": "light-blue"}
+GERMAN = {
+    "sw": "black",
+    "br": "brown",
+    "rt": "red",
+    "ro": "red",
+    "or": "orange",
+    "ge": "yellow",
+    "gn": "green",
+    "bl": "blue",
+    "vi": "violet",
+    "li": "violet",
+    "gr": "grey",
+    "ws": "white",
+    "rs": "pink",
+    "tk": "turquoise",
+    "hb": "light-blue",
+}
 # Legends of three Japanese vehicle makers (Sb in one of them).
-JAPANESE = {"B": "black", "Br": "brown", "R": "red", "O": "orange", "Or": "orange", "Y": "yellow", "G": "green",
-            "L": "blue", "V": "violet", "Gr": "grey", "W": "white", "P": "pink", "Sb": "light-blue",
-            "Lb": "light-blue", "Lg": "light-green"}
+JAPANESE = {
+    "B": "black",
+    "Br": "brown",
+    "R": "red",
+    "O": "orange",
+    "Or": "orange",
+    "Y": "yellow",
+    "G": "green",
+    "L": "blue",
+    "V": "violet",
+    "Gr": "grey",
+    "W": "white",
+    "P": "pink",
+    "Sb": "light-blue",
+    "Lb": "light-blue",
+    "Lg": "light-green",
+}
 TABLES: dict[Letters, dict[str, str]] = {"iec": IEC, "german": GERMAN, "japanese": JAPANESE}
 
 
@@ -49,8 +91,10 @@ def refused(text: str, letters: Letters | None = None) -> ColourFault:
     return fault
 
 
-@pytest.mark.parametrize(("letters", "code", "base"), [
-    (system, code, base) for system, codes in TABLES.items() for code, base in codes.items()])
+@pytest.mark.parametrize(
+    ("letters", "code", "base"),
+    [(system, code, base) for system, codes in TABLES.items() for code, base in codes.items()],
+)
 def test_every_code_reads_in_its_own_system(letters: Letters, code: str, base: str) -> None:
     """IEC 60757; DIN 47100 practice; Japanese legends."""
     assert (base, ()) == (read(code, letters).base, read(code, letters).tracers)
@@ -79,25 +123,48 @@ def test_green_and_yellow_stand_together() -> None:
     assert (read("GNYE").word, read("GNYE").iec) == ("green and yellow", "GNYE")
 
 
-@pytest.mark.parametrize(("text", "letters", "word", "iec"), [
-    ("GN/WH", "iec", "green with white tracer", "GN/WH"),       # common practice: a slash puts the base first
-    ("WH/GN", "iec", "white with green tracer", "WH/GN"),
-    ("VT/GN", None, "violet with green tracer", "VT/GN"),
-    ("GY/PK", None, "grey with pink tracer", "GY/PK"),
-    ("ws/sw", "german", "white with black tracer", "WH/BK"),    # DIN 47100 practice: base, then tracer
-    ("wssw", "german", "white with black tracer", "WH/BK"),
-    ("rt/bl", None, "red with blue tracer", "RD/BU"),
-    ("gr/rs", "german", "grey with pink tracer", "GY/PK"),
-    ("bl/ge", None, "blue with yellow tracer", "BU/YE"),
-    ("G/Y", "japanese", "green with yellow tracer", "GN/YE"),   # Japanese legends: base, then stripe
-    ("GY", "japanese", "green with yellow tracer", "GN/YE"),
-    ("L-Y", "japanese", "blue with yellow tracer", "BU/YE"),
-    ("GrR", "japanese", "grey with red tracer", "GY/RD"),       # the longest letters first
-    ("LgB", "japanese", "light green with black tracer", "light-green/BK"),
-    ("BR", "japanese", "brown", "BN"),
-    ("BKWHYE", "iec", "black with white and yellow tracers", "BK/WH/YE"),   # DIN 72551 cable name: base first
-    ("swwsge", "german", "black with white and yellow tracers", "BK/WH/YE"),
-])
+@pytest.mark.parametrize(
+    ("text", "letters", "word", "iec"),
+    [
+        (
+            "GN/WH",
+            "iec",
+            "green with white tracer",
+            "GN/WH",
+        ),  # common practice: a slash puts the base first
+        ("WH/GN", "iec", "white with green tracer", "WH/GN"),
+        ("VT/GN", None, "violet with green tracer", "VT/GN"),
+        ("GY/PK", None, "grey with pink tracer", "GY/PK"),
+        (
+            "ws/sw",
+            "german",
+            "white with black tracer",
+            "WH/BK",
+        ),  # DIN 47100 practice: base, then tracer
+        ("wssw", "german", "white with black tracer", "WH/BK"),
+        ("rt/bl", None, "red with blue tracer", "RD/BU"),
+        ("gr/rs", "german", "grey with pink tracer", "GY/PK"),
+        ("bl/ge", None, "blue with yellow tracer", "BU/YE"),
+        (
+            "G/Y",
+            "japanese",
+            "green with yellow tracer",
+            "GN/YE",
+        ),  # Japanese legends: base, then stripe
+        ("GY", "japanese", "green with yellow tracer", "GN/YE"),
+        ("L-Y", "japanese", "blue with yellow tracer", "BU/YE"),
+        ("GrR", "japanese", "grey with red tracer", "GY/RD"),  # the longest letters first
+        ("LgB", "japanese", "light green with black tracer", "light-green/BK"),
+        ("BR", "japanese", "brown", "BN"),
+        (
+            "BKWHYE",
+            "iec",
+            "black with white and yellow tracers",
+            "BK/WH/YE",
+        ),  # DIN 72551 cable name: base first
+        ("swwsge", "german", "black with white and yellow tracers", "BK/WH/YE"),
+    ],
+)
 def test_two_and_three_colours(text: str, letters: Letters | None, word: str, iec: str) -> None:
     colour = read(text, letters)
     assert (word, iec, True) == (colour.word, colour.iec, colour.ordered)
@@ -105,20 +172,59 @@ def test_two_and_three_colours(text: str, letters: Letters | None, word: str, ie
 
 # The demo's own invented loom, donor and gateway colours, each with the letters its paper uses.
 DEMO: list[tuple[Letters, str, str]] = [
-    *(("iec", code, word) for code, word in [
-        ("RD", "red"), ("BN", "brown"), ("GN/WH", "green with white tracer"), ("BK", "black"),
-        ("WH/GN", "white with green tracer"), ("YE", "yellow"), ("GN", "green"), ("BU", "blue"),
-        ("RDBU", "red and blue, order unknown"), ("GY", "grey"), ("GY/PK", "grey with pink tracer"),
-        ("VT/GN", "violet with green tracer")]),
-    *(("german", code, word) for code, word in [
-        ("sw", "black"), ("rt/bl", "red with blue tracer"), ("rt", "red"), ("rs", "pink"),
-        ("sw/ws", "black with white tracer"), ("vi", "violet"), ("ge", "yellow"), ("ws", "white"), ("blank", "bare"),
-        ("br", "brown"), ("ws/gn", "white with green tracer"), ("gn/ws", "green with white tracer"),
-        ("bl/ge", "blue with yellow tracer"), ("bl/rt", "blue with red tracer"), ("gr", "grey"),
-        ("gr/rs", "grey with pink tracer"), ("or", "orange"), ("vi/gn", "violet with green tracer")]),
-    *(("japanese", code, word) for code, word in [
-        ("Y", "yellow"), ("G", "green"), ("L", "blue"), ("W", "white"), ("P", "pink"), ("B", "black"), ("R", "red"),
-        ("bare", "bare")]),
+    *(
+        ("iec", code, word)
+        for code, word in [
+            ("RD", "red"),
+            ("BN", "brown"),
+            ("GN/WH", "green with white tracer"),
+            ("BK", "black"),
+            ("WH/GN", "white with green tracer"),
+            ("YE", "yellow"),
+            ("GN", "green"),
+            ("BU", "blue"),
+            ("RDBU", "red and blue, order unknown"),
+            ("GY", "grey"),
+            ("GY/PK", "grey with pink tracer"),
+            ("VT/GN", "violet with green tracer"),
+        ]
+    ),
+    *(
+        ("german", code, word)
+        for code, word in [
+            ("sw", "black"),
+            ("rt/bl", "red with blue tracer"),
+            ("rt", "red"),
+            ("rs", "pink"),
+            ("sw/ws", "black with white tracer"),
+            ("vi", "violet"),
+            ("ge", "yellow"),
+            ("ws", "white"),
+            ("blank", "bare"),
+            ("br", "brown"),
+            ("ws/gn", "white with green tracer"),
+            ("gn/ws", "green with white tracer"),
+            ("bl/ge", "blue with yellow tracer"),
+            ("bl/rt", "blue with red tracer"),
+            ("gr", "grey"),
+            ("gr/rs", "grey with pink tracer"),
+            ("or", "orange"),
+            ("vi/gn", "violet with green tracer"),
+        ]
+    ),
+    *(
+        ("japanese", code, word)
+        for code, word in [
+            ("Y", "yellow"),
+            ("G", "green"),
+            ("L", "blue"),
+            ("W", "white"),
+            ("P", "pink"),
+            ("B", "black"),
+            ("R", "red"),
+            ("bare", "bare"),
+        ]
+    ),
 ]
 
 
@@ -127,8 +233,31 @@ def test_demo_colours(letters: Letters, code: str, word: str) -> None:
     assert word == read(code, letters).word
 
 
-@pytest.mark.parametrize("text", ["gr", "GR", "B", "b", "BL", "bl", "L", "P", "br", "BR", "rs", "SB", "Sb", "LG", "LB",
-                                  "G", "GY", "OG", "ro", "gr/rs"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "gr",
+        "GR",
+        "B",
+        "b",
+        "BL",
+        "bl",
+        "L",
+        "P",
+        "br",
+        "BR",
+        "rs",
+        "SB",
+        "Sb",
+        "LG",
+        "LB",
+        "G",
+        "GY",
+        "OG",
+        "ro",
+        "gr/rs",
+    ],
+)
 def test_ambiguous_letters_are_refused_without_a_system(text: str) -> None:
     """Common practice: papers and readers differ on these; each reading is listed with who reads it so."""
     fault = refused(text)
@@ -137,10 +266,30 @@ def test_ambiguous_letters_are_refused_without_a_system(text: str) -> None:
     assert "letters" in fault.fix
 
 
-@pytest.mark.parametrize(("text", "base"), [
-    ("rt", "red"), ("BK", "black"), ("sw", "black"), ("WH", "white"), ("ws", "white"), ("ge", "yellow"), ("YE", "yellow"),
-    ("GN", "green"), ("gn", "green"), ("BU", "blue"), ("VT", "violet"), ("vi", "violet"), ("R", "red"), ("W", "white"),
-    ("Y", "yellow"), ("OR", "orange"), ("BN", "brown"), ("RD", "red"), ("PK", "pink")])
+@pytest.mark.parametrize(
+    ("text", "base"),
+    [
+        ("rt", "red"),
+        ("BK", "black"),
+        ("sw", "black"),
+        ("WH", "white"),
+        ("ws", "white"),
+        ("ge", "yellow"),
+        ("YE", "yellow"),
+        ("GN", "green"),
+        ("gn", "green"),
+        ("BU", "blue"),
+        ("VT", "violet"),
+        ("vi", "violet"),
+        ("R", "red"),
+        ("W", "white"),
+        ("Y", "yellow"),
+        ("OR", "orange"),
+        ("BN", "brown"),
+        ("RD", "red"),
+        ("PK", "pink"),
+    ],
+)
 def test_letters_that_mean_one_thing_need_no_system(text: str, base: str) -> None:
     assert base == read(text).base
 
@@ -157,22 +306,62 @@ def test_the_paper_proves_its_letters() -> None:
     assert paper_letters(["WH", "sw"]) is None
 
 
-@pytest.mark.parametrize(("text", "word"), [
-    ("red", "red"), ("white/green", "white with green tracer"), ("brown", "brown"), ("Grey", "grey"), ("gray", "grey"),
-    ("rot", "red"), ("schwarz/weiß", "black with white tracer"), ("noir", "black"), ("vert/blanc", "green with white tracer"),
-    ("röd", "red"), ("svart", "black"), ("musta", "black"), ("vihreä", "green"), ("czerwony", "red"), ("żółty", "yellow"),
-    ("modrá", "blue"), ("černá", "black"), ("purple", "violet"), ("green with white tracer", "green with white tracer"),
-    ("red and blue", "red and blue, order unknown"), ("Red with Blue Stripe", "red with blue tracer"),
-    ("light blue", "light blue"), ("BLK/WHT", "black with white tracer"), ("hellblau/schwarz", "light blue with black tracer"),
-    ("white green", "green and white, order unknown")])
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [
+        ("red", "red"),
+        ("white/green", "white with green tracer"),
+        ("brown", "brown"),
+        ("Grey", "grey"),
+        ("gray", "grey"),
+        ("rot", "red"),
+        ("schwarz/weiß", "black with white tracer"),
+        ("noir", "black"),
+        ("vert/blanc", "green with white tracer"),
+        ("röd", "red"),
+        ("svart", "black"),
+        ("musta", "black"),
+        ("vihreä", "green"),
+        ("czerwony", "red"),
+        ("żółty", "yellow"),
+        ("modrá", "blue"),
+        ("černá", "black"),
+        ("purple", "violet"),
+        ("green with white tracer", "green with white tracer"),
+        ("red and blue", "red and blue, order unknown"),
+        ("Red with Blue Stripe", "red with blue tracer"),
+        ("light blue", "light blue"),
+        ("BLK/WHT", "black with white tracer"),
+        ("hellblau/schwarz", "light blue with black tracer"),
+        ("white green", "green and white, order unknown"),
+    ],
+)
 @pytest.mark.parametrize("letters", [None, *SYSTEMS])
 def test_words_read_whatever_the_letters(text: str, word: str, letters: Letters | None) -> None:
     """Colour words of seven languages, from memory, unverified."""
     assert word == read(text, letters).word
 
 
-@pytest.mark.parametrize("text", ["", " ", "xx", "0.5", "GN/", "/", "GN/GN", "GNWHBKRD", "red/red", "?", "QQ/BK", "a" * 10_000,
-                                  "\u202eGN", "🟥", "GN\nWH/ZZ"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        " ",
+        "xx",
+        "0.5",
+        "GN/",
+        "/",
+        "GN/GN",
+        "GNWHBKRD",
+        "red/red",
+        "?",
+        "QQ/BK",
+        "a" * 10_000,
+        "\u202eGN",
+        "🟥",
+        "GN\nWH/ZZ",
+    ],
+)
 def test_what_is_no_colour_is_a_fault(text: str) -> None:
     assert refused(text).why
 
@@ -183,16 +372,27 @@ def test_letters_of_another_system_are_told() -> None:
     assert fault.readings == ("red (German letters)",)
 
 
-@pytest.mark.parametrize(("one", "two"), [
-    ("black", "blue"), ("black", "brown"), ("brown", "violet"), ("blue", "violet"), ("pink", "red"), ("grey", "white"),
-    ("orange", "red")])
+@pytest.mark.parametrize(
+    ("one", "two"),
+    [
+        ("black", "blue"),
+        ("black", "brown"),
+        ("brown", "violet"),
+        ("blue", "violet"),
+        ("pink", "red"),
+        ("grey", "white"),
+        ("orange", "red"),
+    ],
+)
 def test_confusable_in_poor_light(one: str, two: str) -> None:
     """Common practice: black, blue, brown and violet are never told apart by hue alone."""
     assert confusable(one, two)
     assert confusable(two, one)
 
 
-@pytest.mark.parametrize(("one", "two"), [("black", "yellow"), ("red", "green"), ("white", "black"), ("yellow", "blue")])
+@pytest.mark.parametrize(
+    ("one", "two"), [("black", "yellow"), ("red", "green"), ("white", "black"), ("yellow", "blue")]
+)
 def test_not_confusable(one: str, two: str) -> None:
     assert not confusable(one, two)
 

@@ -58,7 +58,9 @@ def with_end(job: Job, name: str, **change: Any) -> Job:
 
 
 def with_circuit(job: Job, name: str, **change: Any) -> Job:
-    return replace(job, circuits=tuple(replace(c, **change) if c.id == name else c for c in job.circuits))
+    return replace(
+        job, circuits=tuple(replace(c, **change) if c.id == name else c for c in job.circuits)
+    )
 
 
 def with_function(c: Cavity, function: str) -> dict[str, Any]:
@@ -71,8 +73,16 @@ def with_size(c: Cavity, factor: float) -> dict[str, Any]:
 
 
 MUTATIONS: dict[str, tuple[str, Callable[[Cavity], dict[str, Any] | None]]] = {
-    "function": ("function", lambda c: None if c.function in ("unused", "lamp-feed", "k-line") else with_function(c, "k-line")),
-    "ground": ("ground-kind", lambda c: with_function(c, "frame-ground") if c.function == "power-ground" else None),
+    "function": (
+        "function",
+        lambda c: (
+            None if c.function in ("unused", "lamp-feed", "k-line") else with_function(c, "k-line")
+        ),
+    ),
+    "ground": (
+        "ground-kind",
+        lambda c: with_function(c, "frame-ground") if c.function == "power-ground" else None,
+    ),
     "leg": ("leg", lambda c: with_function(c, "can-low") if c.function == "can-high" else None),
     "volts": ("volts", lambda c: {"volts": Span(23.0, 25.0)}),
     "chain": ("chain", lambda c: {"chain": (c.chain or "") + "x"}),
@@ -94,7 +104,13 @@ MUTATIONS: dict[str, tuple[str, Callable[[Cavity], dict[str, Any] | None]]] = {
     ),
     "caution": ("note", lambda c: {"caution": "mind it"}),
 }
-SPOTS = [(f, n, m) for f in NAMES for n, c in pinout(f).cavities.items() for m, (_, make) in MUTATIONS.items() if make(c)]
+SPOTS = [
+    (f, n, m)
+    for f in NAMES
+    for n, c in pinout(f).cavities.items()
+    for m, (_, make) in MUTATIONS.items()
+    if make(c)
+]
 
 
 @settings(max_examples=150, deadline=None)
@@ -121,28 +137,53 @@ def test_a_job_is_like_itself() -> None:
 
 JOB_MUTATIONS: dict[str, tuple[Callable[[Job], Job], list[str], str]] = {
     "fuse before": (
-        lambda j: with_end(j, "loom", fed=frozen({"1": replace(j.ends["loom"].fed["1"], fuse_amps=15.0)})),
+        lambda j: with_end(
+            j, "loom", fed=frozen({"1": replace(j.ends["loom"].fed["1"], fuse_amps=15.0)})
+        ),
         ["fuse-up"],
         "loom.1",
     ),
     "fuse smaller": (
-        lambda j: with_end(j, "loom", fed=frozen({"1": replace(j.ends["loom"].fed["1"], fuse_amps=3.0)})),
+        lambda j: with_end(
+            j, "loom", fed=frozen({"1": replace(j.ends["loom"].fed["1"], fuse_amps=3.0)})
+        ),
         ["fuse-down"],
         "loom.1",
     ),
-    "own fuse": (lambda j: replace(j, extras=frozen({**j.extras, "F1": replace(j.extras["F1"], amps=10.0)})), ["fuse-up"], "F1"),
-    "resistor": (lambda j: replace(j, extras=frozen({**j.extras, "R1": replace(j.extras["R1"], ohms=60.0)})), ["extra"], "R1"),
-    "switch": (lambda j: with_end(j, "gateway", switches=frozen({"TA": "off", "TB": "on"})), ["coding"], "gateway"),
+    "own fuse": (
+        lambda j: replace(j, extras=frozen({**j.extras, "F1": replace(j.extras["F1"], amps=10.0)})),
+        ["fuse-up"],
+        "F1",
+    ),
+    "resistor": (
+        lambda j: replace(j, extras=frozen({**j.extras, "R1": replace(j.extras["R1"], ohms=60.0)})),
+        ["extra"],
+        "R1",
+    ),
+    "switch": (
+        lambda j: with_end(j, "gateway", switches=frozen({"TA": "off", "TB": "on"})),
+        ["coding"],
+        "gateway",
+    ),
     "tail": (lambda j: with_end(j, "loom", tail_mm=300.0), ["length"], "loom"),
     "side": (lambda j: with_end(j, "gateway", side="unit"), ["end"], "gateway"),
-    "parted": (lambda j: with_circuit(j, "supply", join=("loom.1", "donor.3")), ["parted"], "donor.4"),
+    "parted": (
+        lambda j: with_circuit(j, "supply", join=("loom.1", "donor.3")),
+        ["parted"],
+        "donor.4",
+    ),
     "joined": (
         lambda j: with_circuit(j, "wake", join=("loom.4", "donor.7", "donor.11")),
         ["joined", "not-joined"][:1],
         "donor.11",
     ),
     "left out": (
-        lambda j: replace(j, not_joined=frozen({**j.not_joined, "donor.11": replace(j.not_joined["donor.11"], treat="blank")})),
+        lambda j: replace(
+            j,
+            not_joined=frozen(
+                {**j.not_joined, "donor.11": replace(j.not_joined["donor.11"], treat="blank")}
+            ),
+        ),
         ["not-joined"],
         "donor.11",
     ),
@@ -156,7 +197,11 @@ JOB_MUTATIONS: dict[str, tuple[Callable[[Job], Job], list[str], str]] = {
     "twist": (lambda j: replace(j, twists=frozen({"a": j.twists["a"]})), ["pair"], ""),
     "answer": (
         lambda j: replace(
-            j, notebooks=tuple(replace(n, entries=tuple(e for e in n.entries if e.kind != "answer")) for n in j.notebooks)
+            j,
+            notebooks=tuple(
+                replace(n, entries=tuple(e for e in n.entries if e.kind != "answer"))
+                for n in j.notebooks
+            ),
         ),
         ["answer"],
         "loom.12",
@@ -179,7 +224,11 @@ def kind_of_answer(change: Change) -> bool:
 
 def test_two_points_exchanged_are_parted_and_joined() -> None:
     """Both circuits are named, with their points, and nothing else is."""
-    b = with_circuit(with_circuit(demo(), "spinner", join=("loom.3", "donor.13")), "conveyor", join=("loom.5", "donor.12"))
+    b = with_circuit(
+        with_circuit(demo(), "spinner", join=("loom.3", "donor.13")),
+        "conveyor",
+        join=("loom.5", "donor.12"),
+    )
     changes = compare_jobs(demo(), b)
     assert kinds(changes) == ["joined", "joined", "parted", "parted"]
     assert {"loom.3", "loom.5", "donor.12", "donor.13"} == {p for c in changes for p in c.subject}
@@ -190,14 +239,22 @@ def renamed(folder: Path, called: dict[str, str]) -> Path:
     shutil.copytree(DEMO, folder)
     for name in ("job.yaml", "notebook.yaml"):
         text = (folder / name).read_text(encoding="utf-8")
-        text = re.sub(r"(?<![-\w])(loom|donor|gateway|feed)(?!\.yaml)(?=\.\w|[,\]]|:)", lambda m: called.get(m[1], m[1]), text)
+        text = re.sub(
+            r"(?<![-\w])(loom|donor|gateway|feed)(?!\.yaml)(?=\.\w|[,\]]|:)",
+            lambda m: called.get(m[1], m[1]),
+            text,
+        )
         text = re.sub(r"of: [0-9a-f]{12}", "of: 000000000000", text)
         (folder / name).write_text(text, encoding="utf-8")
     return folder / "job.yaml"
 
 
 @pytest.mark.parametrize(
-    "called", [{"loom": "old", "donor": "new", "gateway": "box", "feed": "plug"}, {"loom": "donor", "donor": "loom"}]
+    "called",
+    [
+        {"loom": "old", "donor": "new", "gateway": "box", "feed": "plug"},
+        {"loom": "donor", "donor": "loom"},
+    ],
 )
 def test_renaming_ends_is_no_difference(called: dict[str, str], tmp_path: Path) -> None:
     """Not even when two ends exchange their names."""
@@ -212,14 +269,25 @@ def test_renaming_ends_is_no_difference(called: dict[str, str], tmp_path: Path) 
 def test_order_and_circuit_names_are_no_difference(rng: Any) -> None:
     """Circuits, points of a circuit, ends, cavities and links in any order; circuits called otherwise."""
     a = demo()
-    circuits = [replace(c, join=tuple(rng.sample(c.join, len(c.join)))) for c in rng.sample(a.circuits, len(a.circuits))]
+    circuits = [
+        replace(c, join=tuple(rng.sample(c.join, len(c.join))))
+        for c in rng.sample(a.circuits, len(a.circuits))
+    ]
     ends = rng.sample(list(a.ends.items()), len(a.ends))
 
     def shuffled(p: Pinout) -> Pinout:
         links = tuple(replace(x, a=x.b, b=x.a) for x in rng.sample(p.behind, len(p.behind)))
-        return replace(p, cavities=frozen(dict(rng.sample(list(p.cavities.items()), len(p.cavities)))), behind=links)
+        return replace(
+            p,
+            cavities=frozen(dict(rng.sample(list(p.cavities.items()), len(p.cavities)))),
+            behind=links,
+        )
 
-    b = replace(a, circuits=tuple(circuits), ends=frozen({n: replace(e, pinout=shuffled(e.pinout)) for n, e in ends}))
+    b = replace(
+        a,
+        circuits=tuple(circuits),
+        ends=frozen({n: replace(e, pinout=shuffled(e.pinout)) for n, e in ends}),
+    )
     assert compare_jobs(a, b) == []
 
 
@@ -244,7 +312,9 @@ def other_value(value: Any) -> Any:
 
 def every_field(thing: Any) -> list[str]:
     return [
-        f.name for f in dataclasses.fields(thing) if f.name not in NOT_MEANT and other_value(getattr(thing, f.name)) is not None
+        f.name
+        for f in dataclasses.fields(thing)
+        if f.name not in NOT_MEANT and other_value(getattr(thing, f.name)) is not None
     ]
 
 
@@ -268,7 +338,11 @@ def test_no_field_of_a_cavity_goes_unsaid() -> None:
     a = replace(pinout(), cavities=frozen({**pinout().cavities, "12": c}))
     fields = every_field(c)
     assert len(fields) >= 17
-    assert [f for f in fields if not compare_pinouts(a, with_cavity(a, "12", **{f: other_value(getattr(c, f))}))] == []
+    assert [
+        f
+        for f in fields
+        if not compare_pinouts(a, with_cavity(a, "12", **{f: other_value(getattr(c, f))}))
+    ] == []
 
 
 @pytest.mark.parametrize("thing", ["circuit", "end", "extra", "job", "supply", "surroundings"])
@@ -278,7 +352,12 @@ def test_no_field_of_a_job_goes_unsaid(thing: str) -> None:
         withdrawn="x",
         circuits=tuple(replace(c, length_mm=1.0, at_mm=1.0, grade="ask") for c in demo().circuits),
         surroundings=replace(demo().surroundings, bundle=3),
-        extras=frozen({n: replace(e, amps=1.0, ohms=1.0, watts=1.0, at_mm=1.0) for n, e in demo().extras.items()}),
+        extras=frozen(
+            {
+                n: replace(e, amps=1.0, ohms=1.0, watts=1.0, at_mm=1.0)
+                for n, e in demo().extras.items()
+            }
+        ),
     )
 
     def changed(f: str) -> Job:
@@ -288,7 +367,15 @@ def test_no_field_of_a_job_goes_unsaid(thing: str) -> None:
             return with_end(a, "loom", **{f: other_value(getattr(a.ends["loom"], f))})
         if thing == "extra":
             return replace(
-                a, extras=frozen({**a.extras, "R1": replace(a.extras["R1"], **{f: other_value(getattr(a.extras["R1"], f))})})
+                a,
+                extras=frozen(
+                    {
+                        **a.extras,
+                        "R1": replace(
+                            a.extras["R1"], **{f: other_value(getattr(a.extras["R1"], f))}
+                        ),
+                    }
+                ),
             )
         if thing == "job":
             return replace(a, **{f: other_value(getattr(a, f))})
@@ -301,19 +388,27 @@ def test_no_field_of_a_job_goes_unsaid(thing: str) -> None:
         "extra": a.extras["R1"],
         "job": a,
     }
-    fields = [f for f in every_field(of.get(thing) or getattr(a, thing)) if f not in ("id",) or thing == "job"]
+    fields = [
+        f
+        for f in every_field(of.get(thing) or getattr(a, thing))
+        if f not in ("id",) or thing == "job"
+    ]
     assert fields
     unsaid = {"size_wanted"}  # speaks of fuses and diodes without a figure only
     assert [f for f in fields if f not in unsaid and not compare_jobs(a, changed(f))] == []
 
 
-@pytest.mark.parametrize("kind", ["mirrored", "rotated", "rows-swapped", "shifted", "by-columns", "snake"])
+@pytest.mark.parametrize(
+    "kind", ["mirrored", "rotated", "rows-swapped", "shifted", "by-columns", "snake"]
+)
 def test_a_misread_face_is_said_first(kind: str) -> None:
     """One table written down through a whole-face mistake: the mistake heads the list."""
     a = pinout()
     assert a.connector.face is not None
     taken = next(m.taken_for for m in misreadings(a.connector.face.padded()) if m.kind == kind)
-    b = replace(a, cavities=frozen({n: replace(a.cavities[taken.get(n, n)], name=n) for n in a.cavities}))
+    b = replace(
+        a, cavities=frozen({n: replace(a.cavities[taken.get(n, n)], name=n) for n in a.cavities})
+    )
     first = compare_pinouts(a, b)[0]
     assert ("misread-face", kind) == (first.kind, first.new)
 
@@ -321,8 +416,15 @@ def test_a_misread_face_is_said_first(kind: str) -> None:
 def test_a_signal_that_vanishes_under_one_that_moved_is_named() -> None:
     """Cavity 5's signal moves onto cavity 4: what stood on 4 stands nowhere any more."""
     a = pinout()
-    free = replace(a.cavities["5"], reading=replace(a.cavities["5"].reading, function="unused"), signal="", wire=None)
-    b = replace(a, cavities=frozen({**a.cavities, "4": replace(a.cavities["5"], name="4"), "5": free}))
+    free = replace(
+        a.cavities["5"],
+        reading=replace(a.cavities["5"].reading, function="unused"),
+        signal="",
+        wire=None,
+    )
+    b = replace(
+        a, cavities=frozen({**a.cavities, "4": replace(a.cavities["5"], name="4"), "5": free})
+    )
     changes = compare_pinouts(a, b)
     assert [(c.kind, c.subject) for c in changes] == [("cavity", ("4",)), ("moved", ("5", "4"))]
     assert "Key on stands nowhere" in changes[0].message
@@ -333,7 +435,9 @@ def test_the_dangerous_stand_first() -> None:
     a = pinout()
     b = with_cavity(a, "14", reading=replace(a.cavities["14"].reading, function="permanent-supply"))
     b = with_cavity(b, "3", **with_size(b.cavities["3"], 0.5))
-    b = with_cavity(b, "13", wire=replace(b.cavities["13"].wire, colour=a.cavities["1"].wire.colour))  # type: ignore[union-attr,type-var]
+    b = with_cavity(
+        b, "13", wire=replace(b.cavities["13"].wire, colour=a.cavities["1"].wire.colour)
+    )  # type: ignore[union-attr,type-var]
     b = with_cavity(b, "12", signal="Spinner speed sensor")
     assert kinds(compare_pinouts(a, b)) == ["function", "wire-down", "colour", "name"]
     assert KINDS.index("function") < KINDS.index("wire-down") < KINDS.index("colour")
@@ -357,22 +461,33 @@ def test_folders_and_packs_and_what_a_change_does(tmp_path: Path) -> None:
     )
     differs = compare_paths(tmp_path / "a.zip", tmp_path / "b")
     assert differs.verdict == ("in-order", "hold")
-    assert {"joined", "parted", "settled"} >= set(kinds(list(differs.changes))) >= {"joined", "parted"}
+    assert (
+        {"joined", "parted", "settled"} >= set(kinds(list(differs.changes))) >= {"joined", "parted"}
+    )
 
 
 def test_the_command(tmp_path: Path) -> None:
     """Exit 0 without, 1 with a difference, 2 for what cannot be read."""
 
     def run(*args: str) -> subprocess.CompletedProcess[str]:
-        return subprocess.run([sys.executable, "-m", "wiremap", "compare", *args], capture_output=True, text=True, check=False)
+        return subprocess.run(
+            [sys.executable, "-m", "wiremap", "compare", *args],
+            capture_output=True,
+            text=True,
+            check=False,
+        )
 
     a = str(DEMO / "series1-loom.yaml")
     b = tmp_path / "b.yaml"
-    b.write_text(Path(a).read_text(encoding="utf-8").replace("volts: 5,", "volts: 12,"), encoding="utf-8")
+    b.write_text(
+        Path(a).read_text(encoding="utf-8").replace("volts: 5,", "volts: 12,"), encoding="utf-8"
+    )
     assert ((same := run(a, a)).returncode, same.stdout) == (0, "they mean the same\n")
     other = run(a, str(b), "--json")
     body = json.loads(other.stdout)
     assert (other.returncode, body["wiremap"], body["same"]) == (1, "compare/1", False)
-    assert [(c["kind"], c["subject"], c["old"], c["new"]) for c in body["changes"]] == [("volts", ["11"], "5", "12")]
+    assert [(c["kind"], c["subject"], c["old"], c["new"]) for c in body["changes"]] == [
+        ("volts", ["11"], "5", "12")
+    ]
     assert run(a, str(DEMO / "job.yaml")).returncode == 2
     assert run(a, str(tmp_path / "none.yaml")).returncode == 2

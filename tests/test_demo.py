@@ -23,7 +23,14 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_every_result_is_there(folder: Path) -> None:
     """Proposal, checks, slips, ring-out and sheet, none of them empty."""
-    for name in ("proposed.yaml", "proposed-check.txt", "check.txt", "slips.txt", "ringout.txt", "sheet.pdf"):
+    for name in (
+        "proposed.yaml",
+        "proposed-check.txt",
+        "check.txt",
+        "slips.txt",
+        "ringout.txt",
+        "sheet.pdf",
+    ):
         assert (folder / name).stat().st_size > 400, name
     assert (folder / "sheet.pdf").read_bytes().startswith(b"%PDF")
 
@@ -33,10 +40,14 @@ def test_the_raw_proposal_holds_and_the_finished_job_is_in_order(folder: Path) -
     assert [("hold")] == [j.verdict for j in check([folder / "proposed.yaml"]).jobs]
     done = check([folder / "spreader" / "job.yaml"])
     assert ["in-order"] == [j.verdict for j in done.jobs]
-    assert [] == [f.rule for f in done.findings if f.severity.value == "caution" and f.accepted is None]
+    assert [] == [
+        f.rule for f in done.findings if f.severity.value == "caution" and f.accepted is None
+    ]
 
 
-def test_a_second_run_keeps_what_the_user_changed(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_second_run_keeps_what_the_user_changed(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """A changed file is left as it is and named."""
     mine = folder / "spreader" / "gateway.yaml"
     text = mine.read_text() + "# mine\n"
@@ -51,10 +62,15 @@ def test_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert 0 == main(["demo", str(tmp_path / "out"), "--json"])
     told = json.loads(capsys.readouterr().out)
     assert "wiremap" == next(iter(told)) and "demo/1" == told["wiremap"]
-    assert all(Path(step["file"]).is_file() and step["command"].startswith("wiremap ") for step in told["steps"])
+    assert all(
+        Path(step["file"]).is_file() and step["command"].startswith("wiremap ")
+        for step in told["steps"]
+    )
 
 
-def test_a_folder_that_cannot_be_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_folder_that_cannot_be_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """One clear line, exit code 2."""
     (tmp_path / "file").write_text("x")
     assert 2 == main(["demo", str(tmp_path / "file" / "out")])
@@ -66,8 +82,15 @@ def test_a_24_volt_carrier_is_stopped(tmp_path: Path) -> None:
     for path in DEMO.glob("*.yaml"):
         (tmp_path / path.name).write_bytes(path.read_bytes())
     job = tmp_path / "job.yaml"
-    job.write_text(job.read_text().replace("supply: {volts: 12, min_volts: 9, max_volts: 15}",
-                                           "supply: {volts: 24, min_volts: 18, max_volts: 30}"))
+    job.write_text(
+        job.read_text().replace(
+            "supply: {volts: 12, min_volts: 9, max_volts: 15}",
+            "supply: {volts: 24, min_volts: 18, max_volts: 30}",
+        )
+    )
     report = check([job])
     assert ["hold"] == [j.verdict for j in report.jobs]
-    assert any(f.severity.value == "stop" and not f.acceptable and "24" in f.message for f in report.findings)
+    assert any(
+        f.severity.value == "stop" and not f.acceptable and "24" in f.message
+        for f in report.findings
+    )

@@ -46,7 +46,9 @@ def paper() -> Job:
 
 
 def says(about: str, answer: str, **more: object) -> Entry:
-    return Entry("answer", by="RK", date="2026-03-02", how="seen", about=about, answer=answer, **more)  # type: ignore[arg-type]
+    return Entry(
+        "answer", by="RK", date="2026-03-02", how="seen", about=about, answer=answer, **more
+    )  # type: ignore[arg-type]
 
 
 def test_an_answered_switch_stands_on_the_end() -> None:
@@ -60,7 +62,10 @@ def test_an_answered_switch_stands_on_the_end() -> None:
 def test_a_named_answer_settles_sources_that_disagree() -> None:
     """Without the notebook both claims stand; with it the answer leads and every claim is kept."""
     bare = replace(demo(), notebooks=())
-    assert [(d.address, d.settled) for d in disagreements(settle(bare))] == [("loom.12", None), ("loom.13", None)]
+    assert [(d.address, d.settled) for d in disagreements(settle(bare))] == [
+        ("loom.12", None),
+        ("loom.13", None),
+    ]
     settled = settle(demo())
     assert [d.settled.by for d in disagreements(settled) if d.settled] == ["RK", "RK"]
     twelve = settled.ends["loom"].pinout.cavities["12"]
@@ -84,12 +89,22 @@ def test_settling_twice_changes_nothing_more() -> None:
     ("about", "answer", "look", "expected"),
     [
         ("loom.1.amps", "3,5 A", lambda j: j.ends["loom"].pinout.cavities["1"].amps, 3.5),
-        ("loom.1.volts", "9 to 16", lambda j: j.ends["loom"].pinout.cavities["1"].volts, Span(9, 16)),
+        (
+            "loom.1.volts",
+            "9 to 16",
+            lambda j: j.ends["loom"].pinout.cavities["1"].volts,
+            Span(9, 16),
+        ),
         ("loom.tail_mm", "250", lambda j: j.ends["loom"].tail_mm, 250.0),
         ("supply.volts", "24", lambda j: j.supply.volts, 24.0),
         ("surroundings.wet", "no", lambda j: j.surroundings.wet, False),
         ("feed.16.fuse_amps", "10", lambda j: j.ends["feed"].fed["16"].fuse_amps, 10.0),
-        ("level", "confirmed", lambda j: [c.by for c in j.confirmed if c.circuit == "level"], ["RK"]),
+        (
+            "level",
+            "confirmed",
+            lambda j: [c.by for c in j.confirmed if c.circuit == "level"],
+            ["RK"],
+        ),
     ],
 )
 def test_answers_reach_the_model(about: str, answer: str, look: object, expected: object) -> None:
@@ -120,7 +135,16 @@ def test_a_stale_answer_is_told_and_not_applied() -> None:
 def test_the_table_that_has_two_cavities_exchanged_is_found() -> None:
     """1.8 kohm at 12 where the paper promises a pulse sensor: it reads as 13 should; both are kept until a name stands."""
     job = noted(
-        paper(), Entry("survey", by="RK", date="2026-03-02", red=("end.12",), black=("end.8",), volts=0.0, ohms=Span.of(1800))
+        paper(),
+        Entry(
+            "survey",
+            by="RK",
+            date="2026-03-02",
+            red=("end.12",),
+            black=("end.8",),
+            volts=0.0,
+            ohms=Span.of(1800),
+        ),
     )
     (found,) = contradictions(settle(job))
     assert (found.address, found.reads_as, found.settled) == ("end.12", "end.13", None)
@@ -146,7 +170,9 @@ def test_fitting_readings_turn_paper_into_measurement() -> None:
 def test_battery_minus_is_as_good_as_the_chassis() -> None:
     """12.4 V on a ground contradicts its paper from whichever of the two the black probe was held on."""
     for black in ("chassis", "battery minus"):
-        job = noted(paper(), Entry("survey", by="RK", red=("end.2",), black=(black,), volts=12.4, key="off"))
+        job = noted(
+            paper(), Entry("survey", by="RK", red=("end.2",), black=(black,), volts=12.4, key="off")
+        )
         assert [j.verdict for j in judge_survey(job)] == ["contradicts"], black
 
 
@@ -154,7 +180,14 @@ def test_two_browns_are_told_apart() -> None:
     """A power ground that is open to chassis contradicts, a return that is joined to it too."""
     job = noted(
         paper(),
-        Entry("survey", by="RK", red=("end.2",), black=("chassis",), volts=0.0, ohms=Span(9e9, float("inf"))),
+        Entry(
+            "survey",
+            by="RK",
+            red=("end.2",),
+            black=("chassis",),
+            volts=0.0,
+            ohms=Span(9e9, float("inf")),
+        ),
         Entry("survey", by="RK", red=("end.8",), black=("chassis",), volts=0.0, ohms=Span.of(0.3)),
     )
     assert [j.verdict for j in judge_survey(job)] == ["contradicts", "contradicts"]
@@ -165,14 +198,20 @@ def test_nobody_probes_what_is_refused(function: str) -> None:
     """No row, and a reading that was taken anyway counts for nothing."""
     cavity = Cavity("1", Reading(function))
     end = End("loom", Pinout("p", "p.yaml", frozen({"1": cavity})), "cut-tail", "machine")
-    job = noted(Job("t", "t.yaml", frozen({"loom": end}), ()), Entry("survey", by="X", red=("loom.1",), volts=12.0))
+    job = noted(
+        Job("t", "t.yaml", frozen({"loom": end}), ()),
+        Entry("survey", by="X", red=("loom.1",), volts=12.0),
+    )
     assert expected_volts(job, end, cavity) == []
     assert [j.verdict for j in judge_survey(job)] == ["refused"]
 
 
 def test_class_b_volts_are_refused_whatever_the_function() -> None:
     """Above 60 V DC or 30 V AC (ISO 6469-3)."""
-    for cavity in (Cavity("1", Reading("permanent-supply"), volts=Span.of(61)), Cavity("1", Reading("unknown"), volts_ac=31)):
+    for cavity in (
+        Cavity("1", Reading("permanent-supply"), volts=Span.of(61)),
+        Cavity("1", Reading("unknown"), volts_ac=31),
+    ):
         end = End("loom", Pinout("p", "p.yaml", frozen({"1": cavity})), "cut-tail", "machine")
         assert expected_volts(Job("t", "t.yaml", frozen({"loom": end}), ()), end, cavity) == []
 
@@ -183,7 +222,17 @@ def probes(job: Job, *pairs: tuple[str, str, str], of: bool = True) -> Job:
     h = Harness(job)
     return noted(
         job,
-        *(Entry("probe", by="RK", red=(a,), black=(b,), seen=s, of=probe_print(h, (a, b)) if of else None) for a, b, s in pairs),
+        *(
+            Entry(
+                "probe",
+                by="RK",
+                red=(a,),
+                black=(b,),
+                seen=s,
+                of=probe_print(h, (a, b)) if of else None,
+            )
+            for a, b, s in pairs
+        ),
     )
 
 
@@ -196,7 +245,9 @@ def test_changing_a_net_makes_only_its_own_readings_stale() -> None:
     renamed = Harness(replace(job, title="another"))
     assert [fresh(renamed, e) for e in book] == [True, True]
     level = replace(job.circuit("level"), join=("loom.12", "donor.16", "donor.19"))
-    changed = Harness(replace(job, circuits=tuple(level if c.id == "level" else c for c in job.circuits)))
+    changed = Harness(
+        replace(job, circuits=tuple(level if c.id == "level" else c for c in job.circuits))
+    )
     assert [fresh(changed, e) for e in book] == [False, True]
 
 
@@ -220,9 +271,16 @@ def test_the_rung_out_box_fills_when_the_plan_is_answered() -> None:
 
 def test_a_meter_adds_its_own_band() -> None:
     """120 ohm by 2 % and half an ohm of leads (common practice): 117.1 to 122.9; a beep may be up to 50 ohm."""
-    assert (round(metered(Span.of(120)).low, 1), round(metered(Span.of(120)).high, 1)) == (117.1, 122.9)
-    assert fits(Entry("probe", seen="beep"), Span.of(30)) and fits(Entry("probe", seen="silent"), Span.of(30))
-    assert not fits(Entry("probe", seen="beep"), Span.of(60)) and not fits(Entry("probe", seen="silent"), Span.of(5))
+    assert (round(metered(Span.of(120)).low, 1), round(metered(Span.of(120)).high, 1)) == (
+        117.1,
+        122.9,
+    )
+    assert fits(Entry("probe", seen="beep"), Span.of(30)) and fits(
+        Entry("probe", seen="silent"), Span.of(30)
+    )
+    assert not fits(Entry("probe", seen="beep"), Span.of(60)) and not fits(
+        Entry("probe", seen="silent"), Span.of(5)
+    )
     assert fits(Entry("probe", seen="unsure"), Span.of(60))
 
 

@@ -29,7 +29,10 @@ def test_many_workers_say_the_same_as_one(tmp_path: Path) -> None:
     """Verdicts, findings and their order are those of the plain check."""
     mixed(tmp_path)
     told: list[tuple[int, int]] = []
-    plain, spread = check([tmp_path]), check_many([tmp_path], workers=2, progress=lambda n, of: told.append((n, of)))
+    plain, spread = (
+        check([tmp_path]),
+        check_many([tmp_path], workers=2, progress=lambda n, of: told.append((n, of))),
+    )
     assert len(plain.jobs) + len(plain.others) > FEW - 12
     assert plain.as_dict() == spread.as_dict()
     assert (plain.others, plain.exit_code) == (spread.others, spread.exit_code)
@@ -40,12 +43,20 @@ def test_many_workers_say_the_same_as_one(tmp_path: Path) -> None:
 def test_the_command_checks_a_folder(tmp_path: Path) -> None:
     """A summary at the end, exit code 2 because one file cannot be read, no progress where there is no terminal."""
     mixed(tmp_path)
-    done = subprocess.run([sys.executable, "-m", "wiremap", "check", str(tmp_path)], capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-m", "wiremap", "check", str(tmp_path)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert (done.returncode, done.stderr) == (2, "")
     assert "12 jobs: " in done.stdout and "HOLD" in done.stdout
     (tmp_path / "broken.yaml").unlink()
     done = subprocess.run(
-        [sys.executable, "-m", "wiremap", "check", "--json", str(tmp_path)], capture_output=True, text=True, check=False
+        [sys.executable, "-m", "wiremap", "check", "--json", str(tmp_path)],
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert done.returncode == 1
     assert {"hold"} <= {j["verdict"] for j in json.loads(done.stdout)["jobs"]}

@@ -9,7 +9,21 @@ import networkx as nx
 import pytest
 
 from wiremap.graph import Harness, resistance_ohms
-from wiremap.model import Accepts, Cavity, Circuit, End, Extra, Job, Leg, Link, Pinout, Span, Switch, Wire, frozen
+from wiremap.model import (
+    Accepts,
+    Cavity,
+    Circuit,
+    End,
+    Extra,
+    Job,
+    Leg,
+    Link,
+    Pinout,
+    Span,
+    Switch,
+    Wire,
+    frozen,
+)
 from wiremap.naming import Reading
 
 
@@ -17,14 +31,32 @@ def cavity(name: str, function: str = "unknown", **more: object) -> Cavity:
     return Cavity(name, Reading(function), accepts=Accepts(), **more)  # type: ignore[arg-type]
 
 
-def end(name: str, kind: str, side: str, n: int, functions: dict[str, str] | None = None, **pinout: object) -> End:
-    cavities = {str(i): cavity(str(i), (functions or {}).get(str(i), "unknown"), wire=Wire("0.5 RD", 0.5)) for i in range(1, n + 1)}
+def end(
+    name: str,
+    kind: str,
+    side: str,
+    n: int,
+    functions: dict[str, str] | None = None,
+    **pinout: object,
+) -> End:
+    cavities = {
+        str(i): cavity(str(i), (functions or {}).get(str(i), "unknown"), wire=Wire("0.5 RD", 0.5))
+        for i in range(1, n + 1)
+    }
     more = {k: pinout.pop(k) for k in ("tail_mm", "mated", "switches") if k in pinout}
     return End(name, Pinout(name, f"{name}.yaml", frozen(cavities), **pinout), kind, side, **more)  # type: ignore[arg-type]
 
 
 def job(ends: list[End], circuits: list[Circuit], extras: list[Extra] = ()) -> Harness:  # type: ignore[assignment]
-    return Harness(Job("t", "job.yaml", frozen({e.name: e for e in ends}), tuple(circuits), frozen({x.name: x for x in extras})))
+    return Harness(
+        Job(
+            "t",
+            "job.yaml",
+            frozen({e.name: e for e in ends}),
+            tuple(circuits),
+            frozen({x.name: x for x in extras}),
+        )
+    )
 
 
 LOOM = end("loom", "cut-tail", "machine", 4)
@@ -66,7 +98,9 @@ def test_a_new_wire_has_a_joint_at_each_tail() -> None:
 
 def test_more_than_two_meet_in_one_joint() -> None:
     """Each leg is a conductor; a contact without a tail takes the leg's or the circuit's wire."""
-    circuit = Circuit("a", ("loom.1", "donor.1", "gate.1"), legs=frozen({"gate.1": Leg(WIRE, 300.0)}))
+    circuit = Circuit(
+        "a", ("loom.1", "donor.1", "gate.1"), legs=frozen({"gate.1": Leg(WIRE, 300.0)})
+    )
     h = job([LOOM, DONOR, GATE], [circuit])
     assert [3] == [len(j.conductors) for j in h.joints.values()]
     assert 300.0 == h.conductors["a:gate.1"].length_mm
@@ -75,8 +109,12 @@ def test_more_than_two_meet_in_one_joint() -> None:
 
 def test_a_contact_belongs_to_one_circuit() -> None:
     """Naming it in a second is told, with the first circuit's name."""
-    h = job([LOOM, DONOR], [Circuit("a", ("loom.1", "donor.1")), Circuit("b", ("loom.1", "donor.2"))])
-    assert [("used-twice", "b", "loom.1", "a")] == [(m.kind, m.circuit, m.address, m.other_circuit) for m in h.misfits]
+    h = job(
+        [LOOM, DONOR], [Circuit("a", ("loom.1", "donor.1")), Circuit("b", ("loom.1", "donor.2"))]
+    )
+    assert [("used-twice", "b", "loom.1", "a")] == [
+        (m.kind, m.circuit, m.address, m.other_circuit) for m in h.misfits
+    ]
     assert h.metals.of("donor.1") is h.metals.of("donor.2")
 
 
@@ -89,8 +127,11 @@ def test_an_unknown_cavity_is_told_with_its_neighbours() -> None:
 
 def test_fuse_parts_sections_but_not_metal() -> None:
     """Functions spread through a fuse; the ring-out counts with the fuses out."""
-    h = job([LOOM, GATE], [Circuit("a", ("loom.1", "F1.a")), Circuit("b", ("F1.b", "gate.1"), wire=WIRE)],
-            [Extra("F1", "fuse", "blade", amps=2)])
+    h = job(
+        [LOOM, GATE],
+        [Circuit("a", ("loom.1", "F1.a")), Circuit("b", ("F1.b", "gate.1"), wire=WIRE)],
+        [Extra("F1", "fuse", "blade", amps=2)],
+    )
     assert h.metals.of("loom.1") is h.metals.of("gate.1")
     assert h.sections.of("loom.1") is not h.sections.of("gate.1")
 
@@ -104,8 +145,15 @@ def test_a_stud_touches_the_chassis_on_the_machine_only() -> None:
 
 def test_bridges_carry_intent_not_metal() -> None:
     """High finds high across the unit although the contacts are numbered the other way round."""
-    gate = end("gate", "mate", "between", 4, {"1": "can-high", "2": "can-low", "3": "can-low", "4": "can-high"},
-               segments=frozen({"a": ("1", "2"), "b": ("3", "4")}), bridges=(("a", "b"),))
+    gate = end(
+        "gate",
+        "mate",
+        "between",
+        4,
+        {"1": "can-high", "2": "can-low", "3": "can-low", "4": "can-high"},
+        segments=frozen({"a": ("1", "2"), "b": ("3", "4")}),
+        bridges=(("a", "b"),),
+    )
     h = job([gate], [])
     assert h.intents.of("gate.1") is h.intents.of("gate.4")
     assert h.intents.of("gate.1") is not h.intents.of("gate.3")
@@ -114,8 +162,22 @@ def test_bridges_carry_intent_not_metal() -> None:
 
 def test_only_what_stays_counts() -> None:
     """`behind` of machine ends, `inside` of the others; the old unit's inside is gone with it."""
-    loom = end("loom", "cut-tail", "machine", 4, inside=(Link("1", "2", Span.of(120)),), behind=(Link("3", "chassis", Span.of(7.5)),))
-    donor = end("donor", "pigtail", "unit", 4, inside=(Link("1", "2", Span.of(60)),), behind=(Link("3", "4", Span.of(1)),))
+    loom = end(
+        "loom",
+        "cut-tail",
+        "machine",
+        4,
+        inside=(Link("1", "2", Span.of(120)),),
+        behind=(Link("3", "chassis", Span.of(7.5)),),
+    )
+    donor = end(
+        "donor",
+        "pigtail",
+        "unit",
+        4,
+        inside=(Link("1", "2", Span.of(60)),),
+        behind=(Link("3", "4", Span.of(1)),),
+    )
     h = job([loom, donor], [])
     assert [("loom.3", "chassis"), ("donor.1", "donor.2")] == [(b.a, b.b) for b in h.bonds]
     assert Span.of(60) == h.ohms("donor.1", "donor.2")
@@ -126,23 +188,37 @@ def test_a_switch_counts_when_answered_on() -> None:
     """Unanswered is neither on nor off, and does not count."""
     for state, ohms in (({"TA": "on"}, "120"), ({"TA": "off"}, "open"), ({}, "open")):
         e = end("gate", "mate", "between", 4)
-        pinout = Pinout("g", "g", e.pinout.cavities, switches=frozen({"TA": Switch("TA", "1", "2", 120.0)}))
+        pinout = Pinout(
+            "g", "g", e.pinout.cavities, switches=frozen({"TA": Switch("TA", "1", "2", 120.0)})
+        )
         h = job([End("gate", pinout, "mate", "between", switches=frozen(state))], [])
         assert ohms == str(h.ohms("gate.1", "gate.2"))
 
 
 def test_reach() -> None:
     """Face, joint, holder, far end, none."""
-    h = job([LOOM, DONOR, GATE], [Circuit("a", ("loom.1", "donor.1")), Circuit("b", ("loom.2", "gate.2")),
-                                  Circuit("c", ("gate.3", "F1.a"), wire=WIRE), Circuit("d", ("gate.4", "G1"), wire=WIRE)],
-            [Extra("F1", "fuse"), Extra("G1", "stud")])
+    h = job(
+        [LOOM, DONOR, GATE],
+        [
+            Circuit("a", ("loom.1", "donor.1")),
+            Circuit("b", ("loom.2", "gate.2")),
+            Circuit("c", ("gate.3", "F1.a"), wire=WIRE),
+            Circuit("d", ("gate.4", "G1"), wire=WIRE),
+        ],
+        [Extra("F1", "fuse"), Extra("G1", "stud")],
+    )
     asked = ("loom.1", "loom.2", "loom.3", "donor.1", "gate.2", "F1.a", "G1")
-    assert ["joint", "none", "none", "face", "face", "holder", "far-end"] == [h.reach(a) for a in asked]
+    assert ["joint", "none", "none", "face", "face", "holder", "far-end"] == [
+        h.reach(a) for a in asked
+    ]
 
 
 def test_a_tap_gets_a_joint_and_keeps_its_wire() -> None:
     """The T sits on the wire that stays in service."""
-    h = job([end("feed", "tap", "machine", 2), GATE], [Circuit("a", ("feed.1", "gate.1"), wire=WIRE, length_mm=150)])
+    h = job(
+        [end("feed", "tap", "machine", 2), GATE],
+        [Circuit("a", ("feed.1", "gate.1"), wire=WIRE, length_mm=150)],
+    )
     assert [True] == [j.tap for j in h.joints.values()]
     assert ["gate.2", "gate.3", "gate.4"] == [p.address for p in h.not_joined()]
 
@@ -155,7 +231,9 @@ def plain_groups(h: Harness, fuses: bool) -> set[frozenset[str]]:
     ties += [[x.name, "chassis"] for x in h.job.extras.values() if x.kind == "stud" and fuses]
     for tie in ties:
         touched = [g for g in groups if g & set(tie)]
-        groups = [g for g in groups if not g & set(tie)] + ([set().union(*touched)] if touched else [])
+        groups = [g for g in groups if not g & set(tie)] + (
+            [set().union(*touched)] if touched else []
+        )
     return {frozenset(g) for g in groups}
 
 
@@ -163,12 +241,29 @@ def plain_groups(h: Harness, fuses: bool) -> set[frozenset[str]]:
 def test_metal_is_what_a_plain_union_finds(seed: int) -> None:
     """Random jobs: metal and sections equal the plain merging of what the circuits name."""
     rng = random.Random(seed)
-    ends = [end("loom", "cut-tail", "machine", 8), end("donor", "pigtail", "unit", 8), end("gate", "mate", "between", 5),
-            end("feed", "tap", "machine", 3)]
-    extras = [Extra("F1", "fuse"), Extra("R1", "resistor", ohms=120), Extra("D1", "diode"), Extra("G1", "stud")]
-    pool = [f"{e.name}.{c}" for e in ends for c in e.pinout.cavities] + [leg for x in extras for leg in x.legs]
-    circuits = [Circuit(f"c{i}", tuple(rng.sample(pool, rng.choice((2, 2, 2, 3, 4)))), wire=rng.choice((None, WIRE)))
-                for i in range(rng.randint(1, 9))]
+    ends = [
+        end("loom", "cut-tail", "machine", 8),
+        end("donor", "pigtail", "unit", 8),
+        end("gate", "mate", "between", 5),
+        end("feed", "tap", "machine", 3),
+    ]
+    extras = [
+        Extra("F1", "fuse"),
+        Extra("R1", "resistor", ohms=120),
+        Extra("D1", "diode"),
+        Extra("G1", "stud"),
+    ]
+    pool = [f"{e.name}.{c}" for e in ends for c in e.pinout.cavities] + [
+        leg for x in extras for leg in x.legs
+    ]
+    circuits = [
+        Circuit(
+            f"c{i}",
+            tuple(rng.sample(pool, rng.choice((2, 2, 2, 3, 4)))),
+            wire=rng.choice((None, WIRE)),
+        )
+        for i in range(rng.randint(1, 9))
+    ]
     h = job(ends, circuits, extras)
     assert {frozenset(n.points) for n in h.metals} == plain_groups(h, fuses=True)
     assert {frozenset(n.points) for n in h.sections} == plain_groups(h, fuses=False)
@@ -180,10 +275,14 @@ def test_ohms_equal_an_outside_solver(seed: int) -> None:
     rng = random.Random(seed)
     n = rng.randint(2, 9)
     tree = [(str(i), str(rng.randrange(i)), rng.uniform(1, 1000)) for i in range(1, n)]
-    more = [(str(a), str(b), rng.uniform(1, 1000)) for a, b in itertools.combinations(range(n), 2) if rng.random() < 0.3]
+    more = [
+        (str(a), str(b), rng.uniform(1, 1000))
+        for a, b in itertools.combinations(range(n), 2)
+        if rng.random() < 0.3
+    ]
     edges = tree + more
     graph = nx.Graph()
-    for u, v, ohms in edges:     # parallel edges add their conductances
+    for u, v, ohms in edges:  # parallel edges add their conductances
         old = graph[u][v]["ohms"] if graph.has_edge(u, v) else float("inf")
         graph.add_edge(u, v, ohms=1 / (1 / old + 1 / ohms))
     a, b = rng.sample(range(n), 2) if n > 1 else (0, 0)

@@ -123,13 +123,18 @@ REFUSED = [  # never let in
 def quoted(text: str) -> str:
     """A double-quoted YAML scalar in which everything odd is an escape, so that only the reader can find it."""
     return (
-        json.dumps(text, ensure_ascii=True) if all(ord(one) < 0x10000 for one in text) else json.dumps(text, ensure_ascii=False)
+        json.dumps(text, ensure_ascii=True)
+        if all(ord(one) < 0x10000 for one in text)
+        else json.dumps(text, ensure_ascii=False)
     )
 
 
 def clean(text: str) -> bool:
     """Whether nothing in a text can steer a terminal or hide from a reader."""
-    return all(one == "\n" or unicodedata.category(one) not in ("Cc", "Cf", "Cs", "Zl", "Zp") for one in text)
+    return all(
+        one == "\n" or unicodedata.category(one) not in ("Cc", "Cf", "Cs", "Zl", "Zp")
+        for one in text
+    )
 
 
 def run(words: list[str], capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
@@ -210,7 +215,10 @@ def hostile_job(folder: Path) -> tuple[Path, list[str]]:
         )
     body.append("not_joined:")
     for number, text in enumerate(words[40:], 41):
-        body += [f"  '<b>loom.{number}': {{why: {quoted(text)}, treat: cap}}", f"  '=donor.{number}': {quoted(text)}"]
+        body += [
+            f"  '<b>loom.{number}': {{why: {quoted(text)}, treat: cap}}",
+            f"  '=donor.{number}': {quoted(text)}",
+        ]
     body.append("confirmed:")
     body += [
         f"  - {{circuit: {quoted(text + str(number))}, by: {quoted(text[:50])}, date: 2026-03-02, how: {quoted(text)}}}"
@@ -247,13 +255,22 @@ COMMANDS: list[Callable[[str, str], list[str]]] = [
     lambda job, folder: ["compare", job, job],
     lambda job, folder: ["propose", f"{folder}/old.yaml", f"{folder}/new.yaml"],
     lambda job, folder: ["propose", "--json", f"{folder}/old.yaml", f"{folder}/new.yaml"],
-    lambda job, folder: ["start", "job", f"{folder}/old.yaml", f"{folder}/new.yaml", "-o", f"{folder}/blank.yaml"],
+    lambda job, folder: [
+        "start",
+        "job",
+        f"{folder}/old.yaml",
+        f"{folder}/new.yaml",
+        "-o",
+        f"{folder}/blank.yaml",
+    ],
     lambda job, folder: ["sheet", job, "-o", f"{folder}/sheet.pdf", "--annex"],
 ]
 
 
 @pytest.mark.parametrize(
-    "words", COMMANDS, ids=lambda make: "-".join(w for w in make("J", "D")[:2] if w.isalpha() or w[0] == "-")
+    "words",
+    COMMANDS,
+    ids=lambda make: "-".join(w for w in make("J", "D")[:2] if w.isalpha() or w[0] == "-"),
 )
 def test_hostile_names_through_every_command(
     tmp_path: Path,
@@ -270,10 +287,14 @@ def test_hostile_names_through_every_command(
     proposed = tmp_path / "proposed.yaml"
     if words("", "")[0] == "propose" and "--json" not in words("", ""):
         proposed.write_text(out, encoding="utf-8")
-        assert load_job(proposed).value is not None, [one.message for one in load_job(proposed).findings][:3]
+        assert load_job(proposed).value is not None, [
+            one.message for one in load_job(proposed).findings
+        ][:3]
 
 
-def test_no_markup_of_a_name_is_obeyed_by_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_no_markup_of_a_name_is_obeyed_by_the_sheet(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Read back with pypdf: the tags stand there as text; no link, image, script or foreign file came of them."""
     from pypdf import PdfReader
 
@@ -331,7 +352,11 @@ def test_what_cannot_be_read_ends_with_2_one_clear_line_and_nothing_written(
 ) -> None:
     path = BROKEN[kind](with_old)
     before = sorted(one.name for one in with_old.iterdir())
-    for command in (["sheet", str(path), "-o", str(with_old / "s.pdf")], ["slips", str(path)], ["ringout", str(path)]):
+    for command in (
+        ["sheet", str(path), "-o", str(with_old / "s.pdf")],
+        ["slips", str(path)],
+        ["ringout", str(path)],
+    ):
         code, out, err = run(command, capsys)
         assert code == 2 and err.strip() and not out, (command, code, out, err)
     if kind not in ("pinout", "folder"):
@@ -361,7 +386,9 @@ def test_a_secret_file_is_never_quoted(with_old: Path) -> None:
     """A job that names a file which is no pinout must not print what stands in it."""
     (with_old / "secret.yaml").write_text("password hunter2\n")
     (with_old / "f.yaml").write_text("wiremap: job/1\nends: {a: secret.yaml}\n")
-    assert not any("hunter2" in one.message + one.fix for one in load_job(with_old / "f.yaml").findings)
+    assert not any(
+        "hunter2" in one.message + one.fix for one in load_job(with_old / "f.yaml").findings
+    )
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -423,4 +450,6 @@ def test_torn_files_never_raise(tmp_path: Path, seed: int) -> None:
         faults = [one for one in loaded.findings if one.fault]
         assert (loaded.value is None) == bool(faults)
         for one in loaded.findings:
-            assert one.place is not None and one.place.line >= 1 and one.place.col >= 1 and one.message
+            assert (
+                one.place is not None and one.place.line >= 1 and one.place.col >= 1 and one.message
+            )

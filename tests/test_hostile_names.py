@@ -13,24 +13,86 @@ import pytest
 from wiremap.cli.main import main
 from wiremap.files.dump import quoted
 
-REFUSED = (                                    # told at their place, never taken in
-    "esc\x1b[2J", "title\x1b]0;x\x07", "nul\x00", "bell\x07", "back\x08space", "c1\x9b31m", "del\x7f", "bidi\u202e+12", "iso\u2066late\u2069",
-    "mark\u200f", "letter\u061c", "zero\u200bwidth", "joiner\u200d", "soft\u00adhyphen", "tag\U000e0041", "line\u2028sep", "para\u2029sep",
-    "bom\ufeff", "filler\u3164", "noncharacter\ufdd0",
+REFUSED = (  # told at their place, never taken in
+    "esc\x1b[2J",
+    "title\x1b]0;x\x07",
+    "nul\x00",
+    "bell\x07",
+    "back\x08space",
+    "c1\x9b31m",
+    "del\x7f",
+    "bidi\u202e+12",
+    "iso\u2066late\u2069",
+    "mark\u200f",
+    "letter\u061c",
+    "zero\u200bwidth",
+    "joiner\u200d",
+    "soft\u00adhyphen",
+    "tag\U000e0041",
+    "line\u2028sep",
+    "para\u2029sep",
+    "bom\ufeff",
+    "filler\u3164",
+    "noncharacter\ufdd0",
 )
-KEPT = (                                       # odd, but a person may have meant them
-    "<a href='http://x'>GND</a>", "<img src='/etc/passwd'/>", "<b>bold", "</para>", "<script>alert(1)</script>", "&lt;&amp;", "a & b < c",
-    "=HYPERLINK(\"http://x\")", "+12V_PERM", "-CAN", "@SUM(A1)", "'quoted'", "\"quoted\"", "{brace}", "[bracket]", "%s %d {0} {x}", "${HOME}",
-    "`id`", "$(id)", "; rm -rf /", "..\\..\\x", "../../etc/passwd", "C:\\x", "CON", "null", "~", "true", "010", "1e5", "2026-11-25", "12:30",
-    "#not a comment", ": colon", "- dash", "? ask", "| pipe", "> fold", "C\u0391N high", "c\u0430n low", "\u540d\u524d", "\U0001f525 hot",
-    "Ko\u0308rper", "\u00d8\u00c5\u00c4", "W" * 199, "a b  c", "\\x1b[2J",
+KEPT = (  # odd, but a person may have meant them
+    "<a href='http://x'>GND</a>",
+    "<img src='/etc/passwd'/>",
+    "<b>bold",
+    "</para>",
+    "<script>alert(1)</script>",
+    "&lt;&amp;",
+    "a & b < c",
+    '=HYPERLINK("http://x")',
+    "+12V_PERM",
+    "-CAN",
+    "@SUM(A1)",
+    "'quoted'",
+    '"quoted"',
+    "{brace}",
+    "[bracket]",
+    "%s %d {0} {x}",
+    "${HOME}",
+    "`id`",
+    "$(id)",
+    "; rm -rf /",
+    "..\\..\\x",
+    "../../etc/passwd",
+    "C:\\x",
+    "CON",
+    "null",
+    "~",
+    "true",
+    "010",
+    "1e5",
+    "2026-11-25",
+    "12:30",
+    "#not a comment",
+    ": colon",
+    "- dash",
+    "? ask",
+    "| pipe",
+    "> fold",
+    "C\u0391N high",
+    "c\u0430n low",
+    "\u540d\u524d",
+    "\U0001f525 hot",
+    "Ko\u0308rper",
+    "\u00d8\u00c5\u00c4",
+    "W" * 199,
+    "a b  c",
+    "\\x1b[2J",
 )
 SAFE = "\n"
 
 
 def shown(text: str) -> None:
     """Nothing in a text may steer a terminal."""
-    bad = {c for c in text if c not in SAFE and unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp")}
+    bad = {
+        c
+        for c in text
+        if c not in SAFE and unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp")
+    }
     assert set() == bad
 
 
@@ -39,22 +101,50 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Two pinouts and a job whose every name is odd."""
     where = tmp_path_factory.mktemp("names")
     for side in ("old", "new"):
-        cavities = "\n".join(f"  {i}: {{signal: {quoted(name)}, wire: 0.5 RD}}" for i, name in enumerate(KEPT, 1))
-        (where / f"{side}.yaml").write_text(f"wiremap: pinout/1\ntitle: {quoted(KEPT[0])}\ncavities:\n{cavities}\n", encoding="utf-8")
-    joins = "\n".join(f"  - {{id: {quoted(name)}, join: [loom.{i}, donor.{i}]}}" for i, name in enumerate(KEPT, 1))
-    (where / "job.yaml").write_text(f"wiremap: job/1\ntitle: {quoted(KEPT[1])}\nends: {{loom: old.yaml, donor: new.yaml}}\n"
-                                    f"circuits:\n{joins}\n", encoding="utf-8")
+        cavities = "\n".join(
+            f"  {i}: {{signal: {quoted(name)}, wire: 0.5 RD}}" for i, name in enumerate(KEPT, 1)
+        )
+        (where / f"{side}.yaml").write_text(
+            f"wiremap: pinout/1\ntitle: {quoted(KEPT[0])}\ncavities:\n{cavities}\n",
+            encoding="utf-8",
+        )
+    joins = "\n".join(
+        f"  - {{id: {quoted(name)}, join: [loom.{i}, donor.{i}]}}" for i, name in enumerate(KEPT, 1)
+    )
+    (where / "job.yaml").write_text(
+        f"wiremap: job/1\ntitle: {quoted(KEPT[1])}\nends: {{loom: old.yaml, donor: new.yaml}}\n"
+        f"circuits:\n{joins}\n",
+        encoding="utf-8",
+    )
     return where
 
 
-COMMANDS = (["check", "job.yaml"], ["check", "job.yaml", "--sarif"], ["propose", "old.yaml", "new.yaml"], ["slips", "job.yaml"],
-            ["survey", "job.yaml"], ["ringout", "job.yaml"], ["ringout", "job.yaml", "--power"], ["next", "job.yaml"],
-            ["compare", "old.yaml", "new.yaml"], ["intake", "--back", "old.yaml"], ["intake", "--back", "job.yaml"])
+COMMANDS = (
+    ["check", "job.yaml"],
+    ["check", "job.yaml", "--sarif"],
+    ["propose", "old.yaml", "new.yaml"],
+    ["slips", "job.yaml"],
+    ["survey", "job.yaml"],
+    ["ringout", "job.yaml"],
+    ["ringout", "job.yaml", "--power"],
+    ["next", "job.yaml"],
+    ["compare", "old.yaml", "new.yaml"],
+    ["intake", "--back", "old.yaml"],
+    ["intake", "--back", "job.yaml"],
+)
 
 
-@pytest.mark.parametrize("words", [*COMMANDS, *([*c, "--json"] for c in COMMANDS if "--sarif" not in c and "--back" not in c)], ids=" ".join)
-def test_no_output_steers_a_terminal(words: list[str], folder: Path, monkeypatch: pytest.MonkeyPatch,
-                                     capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize(
+    "words",
+    [*COMMANDS, *([*c, "--json"] for c in COMMANDS if "--sarif" not in c and "--back" not in c)],
+    ids=" ".join,
+)
+def test_no_output_steers_a_terminal(
+    words: list[str],
+    folder: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     """Every command reads the odd names and prints them harmlessly; JSON stays JSON."""
     monkeypatch.chdir(folder)
     assert main(words) in (0, 1)
@@ -71,11 +161,14 @@ def test_there_are_enough_of_them() -> None:
 
 @pytest.mark.parametrize("name", REFUSED, ids=ascii)
 @pytest.mark.parametrize("escaped", [False, True], ids=["raw", "escaped"])
-def test_hidden_characters_are_refused_and_shown_as_code_points(name: str, escaped: bool, tmp_path: Path,
-                                                                capsys: pytest.CaptureFixture[str]) -> None:
+def test_hidden_characters_are_refused_and_shown_as_code_points(
+    name: str, escaped: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Raw in the file or as a YAML escape: refused with place, and the message itself is clean."""
     text = '"' + "".join(f"\\U{ord(c):08X}" for c in name) + '"' if escaped else f"'{name}'"
-    (tmp_path / "p.yaml").write_bytes(f"wiremap: pinout/1\ntitle: t\ncavities:\n  1: {text}\n".encode())
+    (tmp_path / "p.yaml").write_bytes(
+        f"wiremap: pinout/1\ntitle: t\ncavities:\n  1: {text}\n".encode()
+    )
     assert 2 == main(["check", str(tmp_path / "p.yaml")])
     out, err = capsys.readouterr()
     shown(out)
@@ -83,7 +176,9 @@ def test_hidden_characters_are_refused_and_shown_as_code_points(name: str, escap
     assert "p.yaml:4" in out + err or "p.yaml:1" in out + err
 
 
-def test_formulas_are_neutralised_in_csv(folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_formulas_are_neutralised_in_csv(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     """No cell begins with a sign that a spreadsheet obeys (OWASP, CSV injection)."""
     monkeypatch.chdir(folder)
     main(["intake", "--back", "old.yaml"])
@@ -97,7 +192,10 @@ def test_no_markup_reaches_the_pdf(folder: Path, tmp_path: Path) -> None:
     assert main(["sheet", str(folder / "job.yaml"), "-o", str(tmp_path / "s.pdf")]) in (0, 1)
     reader = pypdf.PdfReader(tmp_path / "s.pdf")
     assert not any(page.get("/Annots") for page in reader.pages)
-    assert not any("/XObject" in (page.get("/Resources") or {}) and page["/Resources"]["/XObject"] for page in reader.pages)
+    assert not any(
+        "/XObject" in (page.get("/Resources") or {}) and page["/Resources"]["/XObject"]
+        for page in reader.pages
+    )
     data = (tmp_path / "s.pdf").read_bytes()
     assert b"/URI" not in data and b"/JavaScript" not in data and b"/Launch" not in data
     text = "".join(page.extract_text() for page in reader.pages).replace("\n", "").replace(" ", "")

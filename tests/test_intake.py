@@ -57,10 +57,19 @@ def colour(cavity: Cavity) -> str:
 
 TABLES = {
     "english": ("Pin,Signal,Colour,Size\n1,CAN High,yellow,0.5 mm2\n2,Ground,black,20 AWG\n", ","),
-    "german": ("Kontakt;Bezeichnung;Farbe;Querschnitt\n1;CAN High;gelb;0,5 mm²\n2;Masse;schwarz;20 AWG\n", ";"),
-    "french": ("Broche;Désignation;Couleur;Section\n1;CAN High;jaune;0,5 mm²\n2;masse;noir;20 AWG\n", ";"),
+    "german": (
+        "Kontakt;Bezeichnung;Farbe;Querschnitt\n1;CAN High;gelb;0,5 mm²\n2;Masse;schwarz;20 AWG\n",
+        ";",
+    ),
+    "french": (
+        "Broche;Désignation;Couleur;Section\n1;CAN High;jaune;0,5 mm²\n2;masse;noir;20 AWG\n",
+        ";",
+    ),
     "swedish": ("Stift\tSignal\tFärg\tArea\n1\tCAN High\tgul\t0,5\n2\tJord\tsvart\t20 AWG\n", "\t"),
-    "finnish": ("Nasta;Signaali;Väri;Poikkipinta\n1;CAN High;keltainen;0,5\n2;Maa;musta;20 AWG\n", ";"),
+    "finnish": (
+        "Nasta;Signaali;Väri;Poikkipinta\n1;CAN High;keltainen;0,5\n2;Maa;musta;20 AWG\n",
+        ";",
+    ),
 }
 
 
@@ -79,11 +88,20 @@ def test_a_table_of_any_language_and_encoding(language: str, encoding: str, tmp_
 
 
 @pytest.mark.parametrize(
-    ("letters", "written"), [("iec", ("RD", "GN/WH", "BN")), ("german", ("rt", "gn/ws", "br")), ("japanese", ("R", "G/W", "Br"))]
+    ("letters", "written"),
+    [
+        ("iec", ("RD", "GN/WH", "BN")),
+        ("german", ("rt", "gn/ws", "br")),
+        ("japanese", ("R", "G/W", "Br")),
+    ],
 )
-def test_colours_in_three_letter_systems(letters: str, written: tuple[str, ...], tmp_path: Path) -> None:
+def test_colours_in_three_letter_systems(
+    letters: str, written: tuple[str, ...], tmp_path: Path
+) -> None:
     rows = "".join(f"{i},s{i},{c}\n" for i, c in enumerate(written, 1))
-    p = pinout_of(taken(tmp_path / "t.csv", "pin,signal,colour\n" + rows, letters=letters), tmp_path)
+    p = pinout_of(
+        taken(tmp_path / "t.csv", "pin,signal,colour\n" + rows, letters=letters), tmp_path
+    )
     assert [colour(c) for c in p.cavities.values()] == ["red", "green/white", "brown"]
 
 
@@ -113,9 +131,20 @@ def test_headings(heading: str, field: str | None) -> None:
 def test_columns_named_outright(tmp_path: Path) -> None:
     """By heading or by number; one that does not exist is said."""
     text = "Ref;What;Xyz\nA1;horn;red\nA2;lamp;blue\n"
-    p = pinout_of(taken(tmp_path / "t.csv", text, columns={"cavity": "Ref", "signal": "2", "colour": "Xyz"}), tmp_path)
-    assert (list(p.cavities), p.cavities["A1"].signal, colour(p.cavities["A1"])) == (["A1", "A2"], "horn", "red")
-    for columns, rule in (({"cavity": "9"}, "no-such-column"), ({"colur": "1"}, "unknown-field"), ({}, "no-cavity-column")):
+    p = pinout_of(
+        taken(tmp_path / "t.csv", text, columns={"cavity": "Ref", "signal": "2", "colour": "Xyz"}),
+        tmp_path,
+    )
+    assert (list(p.cavities), p.cavities["A1"].signal, colour(p.cavities["A1"])) == (
+        ["A1", "A2"],
+        "horn",
+        "red",
+    )
+    for columns, rule in (
+        ({"cavity": "9"}, "no-such-column"),
+        ({"colur": "1"}, "unknown-field"),
+        ({}, "no-cavity-column"),
+    ):
         assert [rule] == [f.rule for f in taken(tmp_path / "t.csv", text, columns=columns).findings]
 
 
@@ -124,9 +153,7 @@ def test_columns_named_outright(tmp_path: Path) -> None:
 
 def test_nothing_is_dropped(tmp_path: Path) -> None:
     """Unknown columns, notes, figures without sense, lines above the headings: all stand in the written file."""
-    text = (
-        "Plug X7 of the seeder,,,,,\npin,signal,torque,amps,notes,colour\n1,horn,5 Nm,a lot,check it,reddish\n2,lamp,,3 A,,red\n"
-    )
+    text = "Plug X7 of the seeder,,,,,\npin,signal,torque,amps,notes,colour\n1,horn,5 Nm,a lot,check it,reddish\n2,lamp,,3 A,,red\n"
     found = taken(tmp_path / "t.csv", text)
     out = next(iter(found.files.values()))
     for word in ("Plug X7 of the seeder", "torque: 5 Nm", "amps: a lot", "check it", "reddish"):
@@ -134,16 +161,23 @@ def test_nothing_is_dropped(tmp_path: Path) -> None:
     assert pinout_of(found, tmp_path).cavities["2"].amps == 3.0
 
 
-CELLS = st.text(st.sampled_from("abcdkXYZ 0123456789+-?=@'\"/:#{}[]&*!|>%,;.äöß²"), max_size=12).map(lambda w: " ".join(w.split()))
+CELLS = st.text(
+    st.sampled_from("abcdkXYZ 0123456789+-?=@'\"/:#{}[]&*!|>%,;.äöß²"), max_size=12
+).map(lambda w: " ".join(w.split()))
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
 @given(st.lists(st.tuples(CELLS, CELLS, CELLS, CELLS, CELLS, CELLS), min_size=1, max_size=6))
 def test_no_cell_is_ever_lost(tmp_path: Path, rows: list[tuple[str, ...]]) -> None:
     """Each cell stands in the written text: in a value as the strict reader has it, or word for word in a comment."""
     out = io.StringIO(newline="")
     csv.writer(out).writerows(
-        [("pin", "signal", "torque", "amps", "notes", "colour"), *((str(n), *row[1:]) for n, row in enumerate(rows, 1))]
+        [
+            ("pin", "signal", "torque", "amps", "notes", "colour"),
+            *((str(n), *row[1:]) for n, row in enumerate(rows, 1)),
+        ]
     )
     found = taken(tmp_path / "t.csv", out.getvalue(), letters="iec")
     p = pinout_of(found, tmp_path)
@@ -154,15 +188,26 @@ def test_no_cell_is_ever_lost(tmp_path: Path, rows: list[tuple[str, ...]]) -> No
             number = re.fullmatch(r"\+?(\d+(?:[.,]\d+)?)(?: ?A)?", cell) if column == 3 else None
             figure = number is not None and cavity.amps == float(number.group(1).replace(",", "."))
             bare = cell[1:] if cell[:1] == "'" else cell
-            assert bare in text or bare in cavity.signal or bare.replace("\"", "\\\"") in text or figure or (column == 1 and cavity.unused), (cell, text)
+            assert (
+                bare in text
+                or bare in cavity.signal
+                or bare.replace('"', '\\"') in text
+                or figure
+                or (column == 1 and cavity.unused)
+            ), (cell, text)
 
 
 def test_a_column_of_functions_in_words_names_the_signal(tmp_path: Path) -> None:
     """`Function` heads wordings as often as slugs; what a pin is for must not end as a mere remark."""
-    found = taken(tmp_path / "t.csv", "Pin,Function,Colour\n3,+24V always,rd/bk\n4,airbag squib,yellow\n5,lin,green\n", letters="iec")
+    found = taken(
+        tmp_path / "t.csv",
+        "Pin,Function,Colour\n3,+24V always,rd/bk\n4,airbag squib,yellow\n5,lin,green\n",
+        letters="iec",
+    )
     p = pinout_of(found, tmp_path)
     assert [("+24V always", "permanent-supply"), ("airbag squib", "restraint"), ("", "lin")] == [
-        (c.signal, c.function) for c in p.cavities.values()]
+        (c.signal, c.function) for c in p.cavities.values()
+    ]
 
 
 def test_a_remark_that_names_a_restraint_is_heeded(tmp_path: Path) -> None:
@@ -179,7 +224,9 @@ def test_a_figure_that_no_pinout_may_hold_stays_a_remark(cell: str, tmp_path: Pa
 
 
 def test_five_hundred_rows_are_one_reading(tmp_path: Path) -> None:
-    text = "Pin;Signal;Farbe;Querschnitt\n" + "".join(f"{i};sensor input {i};GN/WH;0,5 mm²\n" for i in range(1, 501))
+    text = "Pin;Signal;Farbe;Querschnitt\n" + "".join(
+        f"{i};sensor input {i};GN/WH;0,5 mm²\n" for i in range(1, 501)
+    )
     p = pinout_of(taken(tmp_path / "t.csv", text, letters="iec"), tmp_path)
     assert list(p.cavities) == [str(i) for i in range(1, 501)]
     assert {colour(c) for c in p.cavities.values()} == {"green/white"}
@@ -195,7 +242,12 @@ def test_nothing_is_guessed_about_the_view(tmp_path: Path) -> None:
 def test_what_was_assumed_is_listed(tmp_path: Path) -> None:
     found = taken(tmp_path / "t.csv", "1;horn\n2;lamp\n03;tail lamp\n".encode("utf-16"))
     told = "\n".join(found.assumed)
-    for words in ("UTF-16", "semicolons", "first column taken as the cavity", "may have lost a leading zero"):
+    for words in (
+        "UTF-16",
+        "semicolons",
+        "first column taken as the cavity",
+        "may have lost a leading zero",
+    ):
         assert words in told
 
 
@@ -307,10 +359,16 @@ def test_a_workbook_s_damage_is_named(tmp_path: Path) -> None:
 
     moment = datetime(2026, 1, 2)
     assert [
-        f.rule for f in intake(workbook(tmp_path / "a.xlsx", [["Pin", "Signal"], [moment, "x"], [2, "y"]])).findings
+        f.rule
+        for f in intake(
+            workbook(tmp_path / "a.xlsx", [["Pin", "Signal"], [moment, "x"], [2, "y"]])
+        ).findings
     ] == ["spreadsheet-damage"]
     assert [
-        f.rule for f in intake(workbook(tmp_path / "b.xlsx", [["Pin", "Signal"], ["=1+1", "x"], [3, "y"]])).findings
+        f.rule
+        for f in intake(
+            workbook(tmp_path / "b.xlsx", [["Pin", "Signal"], ["=1+1", "x"], [3, "y"]])
+        ).findings
     ] == ["spreadsheet-damage"]
     found = intake(workbook(tmp_path / "c.xlsx", [["Pin", "Signal"], [1, moment], [2, "y"]]))
     assert any("row 2" in a and "a date" in a for a in found.assumed)
@@ -323,7 +381,10 @@ def test_hostile_workbooks(tmp_path: Path) -> None:
 
     def changed(name: str, data: bytes) -> Intake:
         out = io.BytesIO()
-        with zipfile.ZipFile(io.BytesIO(good)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
+        with (
+            zipfile.ZipFile(io.BytesIO(good)) as old,
+            zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new,
+        ):
             for info in old.infolist():
                 new.writestr(info.filename, data if info.filename == name else old.read(info))
             if name not in old.namelist():
@@ -342,19 +403,23 @@ def test_hostile_workbooks(tmp_path: Path) -> None:
 
 def test_a_from_to_list_becomes_a_job(tmp_path: Path) -> None:
     """Rows that share a point are one circuit; other columns stand beside it; the job loads with its pinouts."""
-    text = (
-        "From;To;Signal;Wire\nloom.1;donor.3;Supply;0.5 RD\nloom.2;donor.1;Ground;\nloom.2;donor.2;Ground;\nloom.4;donor.7;Key;\n"
-    )
+    text = "From;To;Signal;Wire\nloom.1;donor.3;Supply;0.5 RD\nloom.2;donor.1;Ground;\nloom.2;donor.2;Ground;\nloom.4;donor.7;Key;\n"
     found = taken(tmp_path / "list.csv", text)
     assert ("job", {"loom.yaml", "donor.yaml", "list.yaml"}) == (found.kind, set(found.files))
     for name, made in found.files.items():
         (tmp_path / name).write_text(made, encoding="utf-8")
     job = load_job(tmp_path / "list.yaml").value
     assert job is not None
-    assert [c.join for c in job.circuits] == [("loom.1", "donor.3"), ("loom.2", "donor.1", "donor.2"), ("loom.4", "donor.7")]
+    assert [c.join for c in job.circuits] == [
+        ("loom.1", "donor.3"),
+        ("loom.2", "donor.1", "donor.2"),
+        ("loom.4", "donor.7"),
+    ]
     assert "0.5 RD" in found.files["list.yaml"]
     back = taken(tmp_path / "back.csv", job_csv(job))
-    assert sorted(c.join for c in job.circuits) == sorted(c.join for c in _job(back, tmp_path / "b").circuits)
+    assert sorted(c.join for c in job.circuits) == sorted(
+        c.join for c in _job(back, tmp_path / "b").circuits
+    )
     assert [c.id for c in job.circuits] == [c.id for c in _job(back, tmp_path / "c").circuits]
 
 
@@ -374,7 +439,11 @@ WORDS = (
     .filter(lambda w: w == "" or w.strip("'"))
 )
 COLOURS = [
-    c for c in (read_colour(w) for w in ("red", "green/white", "brown", "violet/grey", "RDBU", "black")) if isinstance(c, Colour)
+    c
+    for c in (
+        read_colour(w) for w in ("red", "green/white", "brown", "violet/grey", "RDBU", "black")
+    )
+    if isinstance(c, Colour)
 ]
 NAMES = st.text(st.sampled_from("ABC123+-"), min_size=1, max_size=4).filter(
     lambda n: n.strip("0123456789-") != "" or n.isdigit()
@@ -387,8 +456,15 @@ def cavities(draw: st.DrawFn, name: str) -> Cavity:
     signal = draw(WORDS)
     stated = draw(st.sampled_from([None, *sorted(FUNCTIONS)]))
     volts = draw(st.sampled_from([None, Span.of(12.0), Span(9.0, 16.0), Span.of(2.5)]))
-    csa, shade = draw(st.sampled_from([None, 0.35, 0.5, 2.5])), draw(st.sampled_from([None, *COLOURS]))
-    wire = Wire("", csa, shade, doubtful=draw(st.booleans()) and csa is not None) if csa or shade else None
+    csa, shade = (
+        draw(st.sampled_from([None, 0.35, 0.5, 2.5])),
+        draw(st.sampled_from([None, *COLOURS])),
+    )
+    wire = (
+        Wire("", csa, shade, doubtful=draw(st.booleans()) and csa is not None)
+        if csa or shade
+        else None
+    )
     reading = read_signal(signal, stated=stated, volts=(volts.low, volts.high) if volts else None)
     return Cavity(
         name,
@@ -412,7 +488,9 @@ def pinouts(draw: st.DrawFn) -> Pinout:
     return Pinout("t", "t.yaml", frozen({n: draw(cavities(n)) for n in names}))
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
 @given(pinouts())
 def test_a_pinout_comes_back_from_csv_as_it_was(tmp_path: Path, p: Pinout) -> None:
     """Whatever a table can carry: names that begin with signs, quotes, commas, every function, colours, sizes, spans."""
@@ -435,7 +513,12 @@ def test_no_cell_of_the_way_back_is_a_formula(p: Pinout) -> None:
     text = pinout_csv(p)
     rows = list(csv.reader(io.StringIO(text, newline="")))
     assert len(p.cavities) + 1 == len(rows)
-    assert [cell for row in rows for cell in row if cell[:1] in ("=", "+", "-", "@", "\t", "\r", "\n") and cell] == []
+    assert [
+        cell
+        for row in rows
+        for cell in row
+        if cell[:1] in ("=", "+", "-", "@", "\t", "\r", "\n") and cell
+    ] == []
 
 
 def test_the_way_back_through_a_spreadsheet(tmp_path: Path) -> None:
@@ -445,7 +528,18 @@ def test_the_way_back_through_a_spreadsheet(tmp_path: Path) -> None:
     workbook(tmp_path / "t.xlsx", list(csv.reader(io.StringIO(pinout_csv(p), newline=""))))
     found = intake(tmp_path / "t.xlsx")
     back = pinout_of(found, tmp_path)
-    kept = ("function", "flow", "volts", "amps", "pair", "chain", "kbit_s", "need", "basis", "signal")
+    kept = (
+        "function",
+        "flow",
+        "volts",
+        "amps",
+        "pair",
+        "chain",
+        "kbit_s",
+        "need",
+        "basis",
+        "signal",
+    )
     for name, c in p.cavities.items():
         assert [getattr(c, k) for k in kept] == [getattr(back.cavities[name], k) for k in kept]
         assert (c.wire and (c.wire.csa_mm2, c.wire.colour and c.wire.colour.canonical)) == (
@@ -457,20 +551,35 @@ def test_what_a_table_cannot_carry_is_said() -> None:
     p = load_pinout(DEMO / "series1-loom.yaml").value
     assert p is not None
     assert tuple(
-        w for w in left_out(p) if w in ("the face", "ohms behind", "ohms inside") or w.startswith("further")
+        w
+        for w in left_out(p)
+        if w in ("the face", "ohms behind", "ohms inside") or w.startswith("further")
     ) == ("the face", "ohms behind", "ohms inside", "further claims of 12, 13")
 
 
 def test_the_command(tmp_path: Path) -> None:
     def run(*args: str) -> subprocess.CompletedProcess[str]:
-        return subprocess.run([sys.executable, "-m", "wiremap", "intake", *args], capture_output=True, text=True, check=False)
+        return subprocess.run(
+            [sys.executable, "-m", "wiremap", "intake", *args],
+            capture_output=True,
+            text=True,
+            check=False,
+        )
 
     (tmp_path / "t.csv").write_text("pin,signal\n1,horn\n2,lamp\n")
     made = run(str(tmp_path / "t.csv"), "-o", str(tmp_path / "out"), "--json")
-    assert (made.returncode, json.loads(made.stdout)["wiremap"], json.loads(made.stdout)["kind"]) == (0, "intake/1", "pinout")
+    assert (
+        made.returncode,
+        json.loads(made.stdout)["wiremap"],
+        json.loads(made.stdout)["kind"],
+    ) == (0, "intake/1", "pinout")
     assert (tmp_path / "out" / "t.yaml").is_file()
     again = run(str(tmp_path / "t.csv"), "-o", str(tmp_path / "out"))
     assert again.returncode == 2 and "already" in again.stderr
     back = run("--back", str(DEMO / "series1-loom.yaml"))
-    assert back.returncode == 0 and '"Spinner speed"' in back.stdout and "not in the table" in back.stderr
+    assert (
+        back.returncode == 0
+        and '"Spinner speed"' in back.stdout
+        and "not in the table" in back.stderr
+    )
     assert run(str(tmp_path / "none.csv")).returncode == 2

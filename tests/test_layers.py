@@ -8,8 +8,26 @@ from pathlib import Path
 import wiremap
 
 PACKAGE = Path(wiremap.__file__).parent
-LAYERS = ("base", "trade", "naming", "model", "files", "graph", "sizing", "evidence", "propose", "rules", "slips", "ringout",
-          "check", "share", "reports", "sheet", "api", "cli")    # lowest first
+LAYERS = (
+    "base",
+    "trade",
+    "naming",
+    "model",
+    "files",
+    "graph",
+    "sizing",
+    "evidence",
+    "propose",
+    "rules",
+    "slips",
+    "ringout",
+    "check",
+    "share",
+    "reports",
+    "sheet",
+    "api",
+    "cli",
+)  # lowest first
 
 
 def imports(path: Path) -> set[str]:
@@ -17,7 +35,11 @@ def imports(path: Path) -> set[str]:
     found = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
-            names = [node.module, *(f"{node.module}.{a.name}" for a in node.names)] if node.module == "wiremap" else [node.module]
+            names = (
+                [node.module, *(f"{node.module}.{a.name}" for a in node.names)]
+                if node.module == "wiremap"
+                else [node.module]
+            )
         elif isinstance(node, ast.Import):
             names = [a.name for a in node.names]
         else:
@@ -32,8 +54,13 @@ def room(path: Path) -> str:
 
 def test_imports_point_one_way() -> None:
     """No room imports from a room above its own."""
-    upward = [(str(p.relative_to(PACKAGE)), other) for p in sorted(PACKAGE.rglob("*.py")) if room(p) in LAYERS
-              for other in sorted(imports(p)) if LAYERS.index(other) > LAYERS.index(room(p))]
+    upward = [
+        (str(p.relative_to(PACKAGE)), other)
+        for p in sorted(PACKAGE.rglob("*.py"))
+        if room(p) in LAYERS
+        for other in sorted(imports(p))
+        if LAYERS.index(other) > LAYERS.index(room(p))
+    ]
     assert upward == []
 
 
@@ -45,6 +72,9 @@ def test_every_room_is_known() -> None:
 
 def test_only_the_sheet_draws() -> None:
     """reportlab is imported by the drawing part of the sheet alone."""
-    drawing = [str(p.relative_to(PACKAGE)) for p in PACKAGE.rglob("*.py") if "import reportlab" in (t := p.read_text(encoding="utf-8"))
-               or "from reportlab" in t]
+    drawing = [
+        str(p.relative_to(PACKAGE))
+        for p in PACKAGE.rglob("*.py")
+        if "import reportlab" in (t := p.read_text(encoding="utf-8")) or "from reportlab" in t
+    ]
     assert all(name.startswith("sheet/") for name in drawing)

@@ -32,8 +32,14 @@ from wiremap.model import CHASSIS, Job
 from wiremap.rules import run
 
 DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo" / "job.yaml"
-SETTINGS = settings(derandomize=True, deadline=None, max_examples=420, suppress_health_check=list(HealthCheck), database=None)
-PUBLISHED = ("trailer_24n_24s_15", "diagnostic_16_can_9")      # two more pairs, as tests/pairs has them
+SETTINGS = settings(
+    derandomize=True,
+    deadline=None,
+    max_examples=420,
+    suppress_health_check=list(HealthCheck),
+    database=None,
+)
+PUBLISHED = ("trailer_24n_24s_15", "diagnostic_16_can_9")  # two more pairs, as tests/pairs has them
 NAMES = ("demo", "trailer", "serial", *PUBLISHED)
 TALLY: Counter[str] = Counter()
 
@@ -43,7 +49,11 @@ def job(name: str) -> Job:
     """A job in order to make mistakes in."""
     if name in PUBLISHED:
         return settle(finished(pair(name), side(pair(name).a), side(pair(name).b)))
-    path = DEMO if name == "demo" else {"trailer": trailer, "serial": serial}[name](Path(mkdtemp()) / name)
+    path = (
+        DEMO
+        if name == "demo"
+        else {"trailer": trailer, "serial": serial}[name](Path(mkdtemp()) / name)
+    )
     loaded = load_job(path)
     assert loaded.value is not None, loaded.findings
     return settle(loaded.value)
@@ -64,14 +74,22 @@ def argued(name: str, changed: Job) -> bool:
     """Whether a change is one of those that the docstring argues."""
     before, after = as_drawn(name), sharing(changed)
     new, gone = after - before, before - after
-    loops = {f"{end}.{c}" for end, c in (("loom", "9"), ("loom", "10"), ("donor", "14"), ("donor", "15"))}
+    loops = {
+        f"{end}.{c}" for end, c in (("loom", "9"), ("loom", "10"), ("donor", "14"), ("donor", "15"))
+    }
     if frozenset().union(*new, *gone) <= loops and len(new) == len(gone) == 2:
         return True
-    grounds = {a for a, p in Harness(changed).points.items() if p.function == "power-ground" and a.startswith("feed.")}
+    grounds = {
+        a
+        for a, p in Harness(changed).points.items()
+        if p.function == "power-ground" and a.startswith("feed.")
+    }
     shields = {"donor.10", "gateway.5"}
     kept = {m - grounds - shields for m in after} - {frozenset(), frozenset({CHASSIS})}
-    return kept == {m - grounds - shields for m in before} - {frozenset(), frozenset({CHASSIS})} and all(
-        m <= grounds | shields | {CHASSIS, "gateway.7"} for m in new)
+    return kept == {m - grounds - shields for m in before} - {
+        frozenset(),
+        frozenset({CHASSIS}),
+    } and all(m <= grounds | shields | {CHASSIS, "gateway.7"} for m in new)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -85,6 +103,7 @@ def test_the_unharmed_job_is_in_order(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_every_mistake_that_changes_metal_holds(name: str) -> None:
     """Nothing slips through but what the docstring argues."""
+
     @SETTINGS
     @given(st.sampled_from(MISTAKES), st.integers(0, 10**9))
     def once(mistake: Callable[[Job, random.Random], Job], seed: int) -> None:
@@ -95,18 +114,24 @@ def test_every_mistake_that_changes_metal_holds(name: str) -> None:
             TALLY[f"{name} caught"] += 1
         else:
             TALLY[f"{name} argued"] += 1
-            assert argued(name, changed), (mistake.__name__, sorted(map(sorted, sharing(changed) - as_drawn(name))))
+            assert argued(name, changed), (
+                mistake.__name__,
+                sorted(map(sorted, sharing(changed) - as_drawn(name))),
+            )
 
     once()
     made = TALLY[f"{name} caught"] + TALLY[f"{name} argued"]
-    print(f"\n{name}: {TALLY[f'{name} caught']} of {made} mistakes caught, {TALLY[f'{name} argued']} argued, "
-          f"{TALLY[f'{name} unchanged']} changed nothing")
+    print(
+        f"\n{name}: {TALLY[f'{name} caught']} of {made} mistakes caught, {TALLY[f'{name} argued']} argued, "
+        f"{TALLY[f'{name} unchanged']} changed nothing"
+    )
     assert TALLY[f"{name} caught"] > 0.97 * made > 0
 
 
 def test_a_removed_or_changed_terminator_holds() -> None:
     """The 120 ohm resistor left out, or another value in its place."""
     from dataclasses import replace
+
     demo = job("demo")
     for ohms in (47.0, 60.0, 240.0, 1200.0):
         extras = {**demo.extras, "R1": replace(demo.extras["R1"], ohms=ohms)}

@@ -41,20 +41,31 @@ def _json(words: list[str], capsys: pytest.CaptureFixture[str]) -> dict[str, obj
 
 @pytest.mark.parametrize("method", ["near", "rest", "all", "ganged"])
 @pytest.mark.parametrize("kind", ["adapter", "splice-in"])
-def test_no_probe_goes_there(method: str, kind: str, folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_no_probe_goes_there(
+    method: str, kind: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Under no method and in no kind, not even inside a comb."""
-    told = _json(["ringout", str(folder / "job.yaml"), "--method", method, "--kind", kind, "--json"], capsys)
+    told = _json(
+        ["ringout", str(folder / "job.yaml"), "--method", method, "--kind", kind, "--json"], capsys
+    )
     probes = told["probes"]
     assert isinstance(probes, list) and probes
     assert not {a for p in probes for a in (*p["red"], *p["black"])} & BARRED
 
 
 @pytest.mark.parametrize("words", [["ringout", "--power"], ["survey"]], ids=" ".join)
-def test_no_reading_is_asked_there(words: list[str], folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_no_reading_is_asked_there(
+    words: list[str], folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """First power and survey leave them alone too."""
     text = json.dumps(_json([words[0], str(folder / "job.yaml"), *words[1:], "--json"], capsys))
     rows = json.loads(text)
-    named = {str(v) for row in _rows(rows) for key in ("red", "black", "point") for v in _listed(row.get(key))}
+    named = {
+        str(v)
+        for row in _rows(rows)
+        for key in ("red", "black", "point")
+        for v in _listed(row.get(key))
+    }
     assert not named & BARRED
 
 

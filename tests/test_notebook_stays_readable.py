@@ -12,13 +12,53 @@ from wiremap.cli.main import main
 DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 
 
-@pytest.mark.parametrize("words", [
-    ["next", "job.yaml", "--about", "loom.2.basis", "--answer", "measured", "--by", "RK", "--date", "2026-02-30"],
-    ["next", "job.yaml", "--about", "loom.2.basis", "--answer", "measured", "--by", "RK", "--date", "yesterday"],
-    ["ringout", "job.yaml", "--readings", "bench.txt", "--save", "--by", "RK", "--date", "2026-13-01"],
-], ids=lambda w: f"{w[0]} {w[-1]}")
-def test_a_day_that_does_not_exist_saves_nothing(words: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
-                                                 capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize(
+    "words",
+    [
+        [
+            "next",
+            "job.yaml",
+            "--about",
+            "loom.2.basis",
+            "--answer",
+            "measured",
+            "--by",
+            "RK",
+            "--date",
+            "2026-02-30",
+        ],
+        [
+            "next",
+            "job.yaml",
+            "--about",
+            "loom.2.basis",
+            "--answer",
+            "measured",
+            "--by",
+            "RK",
+            "--date",
+            "yesterday",
+        ],
+        [
+            "ringout",
+            "job.yaml",
+            "--readings",
+            "bench.txt",
+            "--save",
+            "--by",
+            "RK",
+            "--date",
+            "2026-13-01",
+        ],
+    ],
+    ids=lambda w: f"{w[0]} {w[-1]}",
+)
+def test_a_day_that_does_not_exist_saves_nothing(
+    words: list[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     """Exit 2, one clear line, the notebook byte for byte as it was."""
     shutil.copytree(DEMO, tmp_path / "d")
     monkeypatch.chdir(tmp_path / "d")

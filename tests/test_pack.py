@@ -44,7 +44,14 @@ def test_what_comes_out_is_what_went_in(good: bytes, tmp_path: Path) -> None:
     (tmp_path / "a.zip").write_bytes(good)
     opened = unpack(tmp_path / "a.zip", tmp_path / "out")
     assert opened.findings == ()
-    for name in ("job.yaml", "notebook.yaml", "series1-loom.yaml", "series2-donor.yaml", "gateway.yaml", "socket16.yaml"):
+    for name in (
+        "job.yaml",
+        "notebook.yaml",
+        "series1-loom.yaml",
+        "series2-donor.yaml",
+        "gateway.yaml",
+        "socket16.yaml",
+    ):
         assert (DEMO / name).read_bytes() == (tmp_path / "out" / name).read_bytes()
     old, new = load_job(DEMO / "job.yaml").value, load_job(tmp_path / "out" / "job.yaml").value
     assert old is not None and new is not None
@@ -76,7 +83,13 @@ def test_an_independent_reader_finds_the_pack_sound(good: bytes, tmp_path: Path)
     if shutil.which("unzip") is None:
         pytest.skip("Info-ZIP unzip is not installed")
     (tmp_path / "a.zip").write_bytes(good)
-    done = subprocess.run(["unzip", "-q", "a.zip", "-d", "x"], cwd=tmp_path, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        ["unzip", "-q", "a.zip", "-d", "x"],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert (done.returncode, done.stderr) == (0, "")
     assert (DEMO / "job.yaml").read_bytes() == (tmp_path / "x" / "job.yaml").read_bytes()
 
@@ -86,7 +99,11 @@ def test_outside_files_are_refused_unless_gathered(tmp_path: Path) -> None:
     shutil.copytree(DEMO, tmp_path / "shelf")
     work = tmp_path / "work"
     work.mkdir()
-    text = (DEMO / "job.yaml").read_text().replace("pinout: gateway.yaml", "pinout: ../shelf/gateway.yaml")
+    text = (
+        (DEMO / "job.yaml")
+        .read_text()
+        .replace("pinout: gateway.yaml", "pinout: ../shelf/gateway.yaml")
+    )
     (work / "job.yaml").write_text(text)
     for name in ("notebook.yaml", "series1-loom.yaml", "series2-donor.yaml", "socket16.yaml"):
         shutil.copyfile(DEMO / name, work / name)
@@ -102,8 +119,13 @@ def test_outside_files_are_refused_unless_gathered(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("key", "value", "rule"),
-    [("author", "", "pack-author"), ("licence", "do what you like!", "pack-licence"), ("date", "2.3.26", "pack-date"),
-     ("date", "2026-13-45", "pack-date"), ("date", "2026-02-30", "pack-date")],
+    [
+        ("author", "", "pack-author"),
+        ("licence", "do what you like!", "pack-licence"),
+        ("date", "2.3.26", "pack-date"),
+        ("date", "2026-13-45", "pack-date"),
+        ("date", "2026-02-30", "pack-date"),
+    ],
 )
 def test_what_a_pack_must_state(key: str, value: str, rule: str) -> None:
     assert [rule] == [f.rule for f in pack(DEMO / "job.yaml", **{**STATED, key: value}).findings]  # type: ignore[arg-type]
@@ -115,15 +137,24 @@ Files = dict[str, bytes]
 
 
 def _manifest(members: Files, **change: object) -> bytes:
-    listed = [{"path": n, "size": len(d), "sha256": hashlib.sha256(d).hexdigest()} for n, d in members.items()]
+    listed = [
+        {"path": n, "size": len(d), "sha256": hashlib.sha256(d).hexdigest()}
+        for n, d in members.items()
+    ]
     return json.dumps({"wiremap": "pack/1", "job": "job.yaml", "files": listed, **change}).encode()
 
 
-def _zip(members: list[tuple[str | zipfile.ZipInfo, bytes]], compression: int = zipfile.ZIP_STORED) -> bytes:
+def _zip(
+    members: list[tuple[str | zipfile.ZipInfo, bytes]], compression: int = zipfile.ZIP_STORED
+) -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", compression) as archive:
         for name, data in members:
-            archive.writestr(name if isinstance(name, zipfile.ZipInfo) else zipfile.ZipInfo(name, EPOCH), data, compression)
+            archive.writestr(
+                name if isinstance(name, zipfile.ZipInfo) else zipfile.ZipInfo(name, EPOCH),
+                data,
+                compression,
+            )
     return out.getvalue()
 
 
@@ -194,7 +225,9 @@ HOSTILE: dict[str, Callable[[], bytes]] = {
     "long": named("a" * 300),
     "case clash": named("JOB.yaml"),
     "below a file": named("job.yaml/x.yaml"),
-    "twice": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x"})), ("job.yaml", b"x"), ("job.yaml", b"y")]),
+    "twice": lambda: _zip(
+        [(MANIFEST, _manifest({"job.yaml": b"x"})), ("job.yaml", b"x"), ("job.yaml", b"y")]
+    ),
     "symlink": attribute(stat.S_IFLNK | 0o777),
     "fifo": attribute(stat.S_IFIFO | 0o644),
     "device node": attribute(stat.S_IFCHR | 0o644),
@@ -204,11 +237,19 @@ HOSTILE: dict[str, Callable[[], bytes]] = {
     "bomb": many(1, 2**20, zipfile.ZIP_DEFLATED),
     "odd method": many(1, 10, zipfile.ZIP_BZIP2),
     "nested": lambda: _zip(
-        [(MANIFEST, _manifest({"job.yaml": b"x", "in.dat": told()()})), ("job.yaml", b"x"), ("in.dat", told()())]
+        [
+            (MANIFEST, _manifest({"job.yaml": b"x", "in.dat": told()()})),
+            ("job.yaml", b"x"),
+            ("in.dat", told()()),
+        ]
     ),
     "nested by name": named("in.zip"),
-    "stranger": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x"})), ("job.yaml", b"x"), ("more.yaml", b"y")]),
-    "missing": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x", "gone.yaml": b"y"})), ("job.yaml", b"x")]),
+    "stranger": lambda: _zip(
+        [(MANIFEST, _manifest({"job.yaml": b"x"})), ("job.yaml", b"x"), ("more.yaml", b"y")]
+    ),
+    "missing": lambda: _zip(
+        [(MANIFEST, _manifest({"job.yaml": b"x", "gone.yaml": b"y"})), ("job.yaml", b"x")]
+    ),
     "wrong sum": lambda: _zip([(MANIFEST, _manifest({"job.yaml": b"x"})), ("job.yaml", b"z")]),
     "no manifest": lambda: _zip([("job.yaml", b"x")]),
     "steering author": told(author="RK\nverdict: in-order"),
@@ -221,13 +262,23 @@ HOSTILE: dict[str, Callable[[], bytes]] = {
     "manifest no JSON": lambda: _zip([(MANIFEST, b"{"), ("job.yaml", b"x")]),
     "manifest deep": lambda: _zip([(MANIFEST, b"[" * 100_000), ("job.yaml", b"x")]),
     "manifest twice": lambda: _zip(
-        [(MANIFEST, b'{"wiremap": "pack/1", "wiremap": "pack/1", "job": "job.yaml", "files": []}'), ("job.yaml", b"x")]
+        [
+            (
+                MANIFEST,
+                b'{"wiremap": "pack/1", "wiremap": "pack/1", "job": "job.yaml", "files": []}',
+            ),
+            ("job.yaml", b"x"),
+        ]
     ),
     "cut off": spoilt(lambda d: d[:-30]),
     "no zip": lambda: b"hello",
     "empty": lambda: b"",
     "crc": spoilt(lambda d: d.replace(b"job.yamlx", b"job.yamly", 1)),
-    "locked": spoilt(lambda d: d.replace(b"PK\x01\x02\x14\x03\x14\x00\x00\x00", b"PK\x01\x02\x14\x03\x14\x00\x01\x00")),
+    "locked": spoilt(
+        lambda d: d.replace(
+            b"PK\x01\x02\x14\x03\x14\x00\x00\x00", b"PK\x01\x02\x14\x03\x14\x00\x01\x00"
+        )
+    ),
 }
 
 
@@ -253,14 +304,20 @@ def test_nothing_is_overwritten(good: bytes, tmp_path: Path) -> None:
     (tmp_path / "a.zip").write_bytes(good)
     (tmp_path / "out").mkdir()
     (tmp_path / "out" / "job.yaml").write_text("mine")
-    assert [f.rule for f in unpack(tmp_path / "a.zip", tmp_path / "out").findings] == ["output-exists"]
+    assert [f.rule for f in unpack(tmp_path / "a.zip", tmp_path / "out").findings] == [
+        "output-exists"
+    ]
     assert (tmp_path / "out" / "job.yaml").read_text() == "mine"
 
 
 # -- random jobs, build reports, withdrawn revisions ---------------------------------------------------------
 
 TEXT = st.text(
-    st.characters(codec="utf-8", exclude_characters="\u115f\u1160\u3164\uffa0", exclude_categories=("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp", "Zs", "Mn", "Me")),
+    st.characters(
+        codec="utf-8",
+        exclude_characters="\u115f\u1160\u3164\uffa0",
+        exclude_categories=("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp", "Zs", "Mn", "Me"),
+    ),
     min_size=1,
     max_size=12,
 )
@@ -277,7 +334,9 @@ def jobs(draw: st.DrawFn) -> tuple[str, dict[str, str]]:
     count = draw(st.integers(1, 8))
     names = draw(
         st.lists(
-            st.sampled_from(["old.yaml", "pinouts/new.yaml", "a b.yaml", "ä/ö.yaml", "deep/er/p.yaml"]),
+            st.sampled_from(
+                ["old.yaml", "pinouts/new.yaml", "a b.yaml", "ä/ö.yaml", "deep/er/p.yaml"]
+            ),
             min_size=2,
             max_size=2,
             unique=True,
@@ -288,8 +347,12 @@ def jobs(draw: st.DrawFn) -> tuple[str, dict[str, str]]:
         rows = []
         for i in range(1, count + 1):
             wire = draw(WIRES)
-            rows.append(f"  {i}: {{signal: {quoted(draw(TEXT))}, function: digital-input{f', wire: {wire}' if wire else ''}}}\n")
-        files[name] = f"wiremap: pinout/1\ntitle: {quoted(draw(TEXT))}\nletters: iec\ncavities:\n{''.join(rows)}"
+            rows.append(
+                f"  {i}: {{signal: {quoted(draw(TEXT))}, function: digital-input{f', wire: {wire}' if wire else ''}}}\n"
+            )
+        files[name] = (
+            f"wiremap: pinout/1\ntitle: {quoted(draw(TEXT))}\nletters: iec\ncavities:\n{''.join(rows)}"
+        )
     order = draw(st.permutations(range(1, count + 1)))
     circuits = "".join(f"  - a.{i} - b.{k}\n" for i, k in enumerate(order, 1))
     notebook = draw(st.booleans())
@@ -297,8 +360,9 @@ def jobs(draw: st.DrawFn) -> tuple[str, dict[str, str]]:
         files["seen.yaml"] = (
             "wiremap: notebook/1\nentries:\n  - {kind: built, pieces: 2, revision: 1, by: RK, date: 2026-03-02, how: holds}\n"
         )
-    job = f"wiremap: job/1\ntitle: t\nends: {{a: {quoted(names[0])}, b: {quoted(names[1])}}}\ncircuits:\n{circuits}" + (
-        "readings: [seen.yaml]\n" if notebook else ""
+    job = (
+        f"wiremap: job/1\ntitle: t\nends: {{a: {quoted(names[0])}, b: {quoted(names[1])}}}\ncircuits:\n{circuits}"
+        + ("readings: [seen.yaml]\n" if notebook else "")
     )
     return job, files
 
@@ -317,10 +381,19 @@ def test_any_job_comes_back_as_it_went(case: tuple[str, dict[str, str]]) -> None
         assert made.data is not None, made.findings
         (folder / "a.zip").write_bytes(made.data)
         assert unpack(folder / "a.zip", folder / "out").findings == ()
-        assert {p.relative_to(folder / "in").as_posix(): p.read_bytes() for p in (folder / "in").rglob("*") if p.is_file()} == {
-            p.relative_to(folder / "out").as_posix(): p.read_bytes() for p in (folder / "out").rglob("*") if p.is_file()
+        assert {
+            p.relative_to(folder / "in").as_posix(): p.read_bytes()
+            for p in (folder / "in").rglob("*")
+            if p.is_file()
+        } == {
+            p.relative_to(folder / "out").as_posix(): p.read_bytes()
+            for p in (folder / "out").rglob("*")
+            if p.is_file()
         }
-        old, new = load_job(folder / "in" / "job.yaml").value, load_job(folder / "out" / "job.yaml").value
+        old, new = (
+            load_job(folder / "in" / "job.yaml").value,
+            load_job(folder / "out" / "job.yaml").value,
+        )
         assert old is not None and new is not None
         assert plain_job(old) == plain_job(new)
         assert made.data == packed(folder / "out" / "job.yaml").data
@@ -332,11 +405,19 @@ def test_a_withdrawn_revision_is_loud(where: str, tmp_path: Path) -> None:
     shutil.copytree(DEMO, tmp_path / "d")
     paper = tmp_path / "d" / where
     paper.write_text(
-        paper.read_text(encoding="utf-8").replace("\ntitle: ", "\nwithdrawn: burned a valve driver\ntitle: ", 1), encoding="utf-8"
+        paper.read_text(encoding="utf-8").replace(
+            "\ntitle: ", "\nwithdrawn: burned a valve driver\ntitle: ", 1
+        ),
+        encoding="utf-8",
     )
 
     def run(*args: object) -> subprocess.CompletedProcess[str]:
-        return subprocess.run([sys.executable, "-m", "wiremap", *map(str, args)], capture_output=True, text=True, check=False)
+        return subprocess.run(
+            [sys.executable, "-m", "wiremap", *map(str, args)],
+            capture_output=True,
+            text=True,
+            check=False,
+        )
 
     stated = ("--author", "RK", "--licence", "CC0-1.0", "--date", "2026-03-02")
     a, out = tmp_path / "a.zip", tmp_path / "out"
@@ -350,8 +431,12 @@ def test_a_withdrawn_revision_is_loud(where: str, tmp_path: Path) -> None:
     held = run("check", out / "job.yaml")
     assert held.returncode == 1 and "burned a valve driver" in held.stdout
     compared = run("compare", a, a, "--json")
-    assert json.loads(compared.stdout)["withdrawn"] == [f"{a.as_posix()}/{where} has been withdrawn: burned a valve driver"]
-    assert compared.stdout == run("compare", a, a, "--json").stdout  # nothing of the place where a pack is laid out
+    assert json.loads(compared.stdout)["withdrawn"] == [
+        f"{a.as_posix()}/{where} has been withdrawn: burned a valve driver"
+    ]
+    assert (
+        compared.stdout == run("compare", a, a, "--json").stdout
+    )  # nothing of the place where a pack is laid out
 
 
 def test_a_pack_carries_build_reports(tmp_path: Path) -> None:
@@ -369,11 +454,25 @@ def test_a_pack_carries_build_reports(tmp_path: Path) -> None:
     (tmp_path / "a.zip").write_bytes(made.data)
     assert b"one season without a fault" in open_pack(tmp_path / "a.zip").files["notebook.yaml"]
     assert made.manifest["built"] == [
-        {"pieces": 2, "revision": 3, "by": "RK", "date": "2026-05-02", "how": "one season without a fault"}
+        {
+            "pieces": 2,
+            "revision": 3,
+            "by": "RK",
+            "date": "2026-05-02",
+            "how": "one season without a fault",
+        }
     ]
     told = "built 2 of revision 3: one season without a fault (RK, 2026-05-02)"
-    for code, *args in ((0, "unpack", tmp_path / "a.zip", tmp_path / "out"), (1, "compare", DEMO / "job.yaml", tmp_path / "a.zip")):
-        ran = subprocess.run([sys.executable, "-m", "wiremap", *map(str, args)], capture_output=True, text=True, check=False)
+    for code, *args in (
+        (0, "unpack", tmp_path / "a.zip", tmp_path / "out"),
+        (1, "compare", DEMO / "job.yaml", tmp_path / "a.zip"),
+    ):
+        ran = subprocess.run(
+            [sys.executable, "-m", "wiremap", *map(str, args)],
+            capture_output=True,
+            text=True,
+            check=False,
+        )
         assert (ran.returncode, told in ran.stdout) == (code, True)
 
 

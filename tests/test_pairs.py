@@ -10,7 +10,18 @@ from itertools import combinations
 from pathlib import Path
 
 import pytest
-from pair_tables import PUBLISHED, Pair, edges, faults, finished, pair, proposed, side, worded, wrong_certain
+from pair_tables import (
+    PUBLISHED,
+    Pair,
+    edges,
+    faults,
+    finished,
+    pair,
+    proposed,
+    side,
+    worded,
+    wrong_certain,
+)
 
 from wiremap.base import Severity
 from wiremap.check import check_job
@@ -39,12 +50,16 @@ def test_true_edges_are_offered_and_wrong_ones_never(name: str, turned: bool, st
 @every
 @ways
 @both
-def test_every_contact_is_joined_once_or_left_for_a_reason(name: str, turned: bool, stated: bool) -> None:
+def test_every_contact_is_joined_once_or_left_for_a_reason(
+    name: str, turned: bool, stated: bool
+) -> None:
     p = _pair(name, turned)
     found = proposed(p, stated=stated)
     joined = [point for c in found.circuits for point in c.join]
     left = [n.point for n in found.not_joined]
-    assert sorted(joined + left) == sorted(f"{end}.{n}" for rows in (p.a, p.b) for end, cavities in rows.items() for n in cavities)
+    assert sorted(joined + left) == sorted(
+        f"{end}.{n}" for rows in (p.a, p.b) for end, cavities in rows.items() for n in cavities
+    )
     assert all(n.why and n.treat for n in found.not_joined)
     assert all(c.because for c in found.circuits)
 
@@ -54,13 +69,18 @@ def _knocked(name: str, turned: bool, stated: bool, most: int) -> list[str]:
     partners = sorted({point for edge in p.mapping for point in edge})
     told = []
     for out in (group for size in range(1, most + 1) for group in combinations(partners, size)):
-        told += [f"without {', '.join(out)}: {x}" for x in wrong_certain(proposed(p, stated=stated, without=out), p)]
+        told += [
+            f"without {', '.join(out)}: {x}"
+            for x in wrong_certain(proposed(p, stated=stated, without=out), p)
+        ]
     return told
 
 
 @every
 @both
-def test_nothing_false_becomes_certain_where_one_or_two_true_partners_are_gone(name: str, stated: bool) -> None:
+def test_nothing_false_becomes_certain_where_one_or_two_true_partners_are_gone(
+    name: str, stated: bool
+) -> None:
     """Every single and double knock-out: with the true partner gone, a false one must not win the grade."""
     assert not _knocked(name, False, stated, 2)
 
@@ -72,9 +92,13 @@ def test_nor_the_other_way_round(name: str, stated: bool) -> None:
     assert not _knocked(name, True, stated, 1)
 
 
-@pytest.mark.parametrize(("stated", "wanted"), [(True, 0.9), (False, 0.75)], ids=["stated", "names"])
+@pytest.mark.parametrize(
+    ("stated", "wanted"), [(True, 0.9), (False, 0.75)], ids=["stated", "names"]
+)
 @every
-def test_other_wordings_with_half_the_synonyms_unknown(name: str, stated: bool, wanted: float, capsys: pytest.CaptureFixture[str]) -> None:
+def test_other_wordings_with_half_the_synonyms_unknown(
+    name: str, stated: bool, wanted: float, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Names drawn from the aliases, half of the synonyms (a term's wordings beside its own name) held out."""
     p = pair(name)
     offered = total = 0
@@ -84,8 +108,10 @@ def test_other_wordings_with_half_the_synonyms_unknown(name: str, stated: bool, 
         total += len(true)
         assert not wrong_certain(found, p), f"draw {seed}"
     with capsys.disabled():
-        print(f"\n{name}, {'functions stated' if stated else 'names alone'}: recall {offered / total:.2f} "
-              f"({offered} of {total} true edges with drawn names offered at any grade), wrong certain 0")
+        print(
+            f"\n{name}, {'functions stated' if stated else 'names alone'}: recall {offered / total:.2f} "
+            f"({offered} of {total} true edges with drawn names offered at any grade), wrong certain 0"
+        )
     assert offered >= wanted * total
 
 

@@ -14,7 +14,9 @@ from wiremap.propose import Proposal
 from wiremap.trade.functions import FUNCTIONS
 
 NAMES = tuple(sorted(f"extra/{p.stem}" for p in (HERE / "extra").glob("*.yaml")))
-SHORT_NAMES_FAIL = frozenset({"extra/implement_9_6"})      # `PWR` beside `ECU_PWR`: their words alone do not tell which is switched
+SHORT_NAMES_FAIL = frozenset(
+    {"extra/implement_9_6"}
+)  # `PWR` beside `ECU_PWR`: their words alone do not tell which is switched
 every = pytest.mark.parametrize("name", NAMES)
 ways = pytest.mark.parametrize("turned", [False, True], ids=["there", "back"])
 both = pytest.mark.parametrize("stated", [True, False], ids=["stated", "names"])
@@ -25,7 +27,14 @@ def _pair(name: str, turned: bool) -> Pair:
 
 
 def _contacts(p: Pair, stated: bool) -> tuple[dict[str, Cavity], dict[str, Cavity]]:
-    a, b = ({f"{end}.{n}": c for end, pinout in side(rows, stated=stated) for n, c in pinout.cavities.items()} for rows in (p.a, p.b))
+    a, b = (
+        {
+            f"{end}.{n}": c
+            for end, pinout in side(rows, stated=stated)
+            for n, c in pinout.cavities.items()
+        }
+        for rows in (p.a, p.b)
+    )
     return a, b
 
 
@@ -43,7 +52,9 @@ def _absurd(found: Proposal, p: Pair, stated: bool) -> list[str]:
 
 @every
 @ways
-def test_with_functions_stated_every_true_edge_is_offered_and_no_wrong_one(name: str, turned: bool) -> None:
+def test_with_functions_stated_every_true_edge_is_offered_and_no_wrong_one(
+    name: str, turned: bool
+) -> None:
     p = _pair(name, turned)
     found = proposed(p)
     assert not p.mapping - edges(found, p)
@@ -69,14 +80,24 @@ def test_with_names_alone_nothing_wrong_is_more_than_a_question(name: str, turne
 @both
 def test_a_missing_partner_is_not_replaced(name: str, turned: bool, stated: bool) -> None:
     p = _pair(name, turned)
-    wrong = {gone: wrong_certain(proposed(p, stated=stated, without=(gone,)), p) for gone in sorted({x for e in p.mapping for x in e})}
+    wrong = {
+        gone: wrong_certain(proposed(p, stated=stated, without=(gone,)), p)
+        for gone in sorted({x for e in p.mapping for x in e})
+    }
     assert {} == {gone: said for gone, said in wrong.items() if said}
 
 
-@pytest.mark.parametrize(("signal", "function"), [
-    ("Supply Kl. 15", "switched-supply"), ("Supply, terminal 15", "switched-supply"), ("Versorgung Klemme 30", "permanent-supply"),
-    ("Supply terminal 50", "start-supply"), ("Ground, terminal 31", "power-ground"), ("Ground for terminal 4", "restricted-ground"),
-])
+@pytest.mark.parametrize(
+    ("signal", "function"),
+    [
+        ("Supply Kl. 15", "switched-supply"),
+        ("Supply, terminal 15", "switched-supply"),
+        ("Versorgung Klemme 30", "permanent-supply"),
+        ("Supply terminal 50", "start-supply"),
+        ("Ground, terminal 31", "power-ground"),
+        ("Ground for terminal 4", "restricted-ground"),
+    ],
+)
 def test_a_named_terminal_is_read_wherever_it_stands(signal: str, function: str) -> None:
     """DIN 72552: 15 switched, 30 permanent, 31 return, 50 start; `for terminal 4` is a contact that a return serves."""
     assert function == read_signal(signal).function

@@ -26,7 +26,11 @@ from wiremap.sizing.job import size_job
 
 
 def volts(job: Job, key: str) -> dict[str, tuple[float | None, float | None]]:
-    return {s.red: (s.low, s.high) for s in power_plan(Harness(job)) if s.stage == "volts" and s.key == key and s.red}
+    return {
+        s.red: (s.low, s.high)
+        for s in power_plan(Harness(job))
+        if s.stage == "volts" and s.key == key and s.red
+    }
 
 
 def test_stages_in_order(demo: Job) -> None:
@@ -47,7 +51,10 @@ def test_a_ring_out_begins_with_fuses_and_names(demo: Job) -> None:
     assert "in this order: F7 5 A, socket fuse 15 A, F1 2 A" in text
     loom = next(x for x in told if x.startswith("loom.N"))
     assert "machine-side cut end" in loom and "before the sleeve is shrunk" in loom
-    assert all(any(x.startswith(name) for x in told) for name in ("donor.N", "gateway.N", "feed.N (as feed.16)", "F1.a", "G1", "R1.a"))
+    assert all(
+        any(x.startswith(name) for x in told)
+        for name in ("donor.N", "gateway.N", "feed.N (as feed.16)", "F1.a", "G1", "R1.a")
+    )
     assert "no bare probe into a socket contact" in told[-1]
     bench = "\n".join(outset(Harness(demo), "adapter"))
     assert "F7" not in bench and "F1 2 A (holder empty)" in bench and "battery" not in bench
@@ -61,7 +68,11 @@ def test_a_fuse_goes_in_by_a_step_of_its_own_with_its_rating(demo: Job) -> None:
     """F7 comes out as the 10 A found and goes back as 5 A before any load; F1 waits for its turn; nothing else comes out."""
     told = does(demo)
     fit = told.index("lamp out, fit F7 5 A in place of the 10 A found")
-    assert told.index("out: F7 10 A, it feeds loom.1") < fit < next(i for i, d in enumerate(told) if "burns fully" in d)
+    assert (
+        told.index("out: F7 10 A, it feeds loom.1")
+        < fit
+        < next(i for i, d in enumerate(told) if "burns fully" in d)
+    )
     assert fit < told.index("lamp out, fit F1 2 A in its empty holder")
     assert [f.name for f in fuses_out(Harness(demo))] == ["F7", "socket fuse", "F1"]
     for name, rating in (("F7", "10 A"), ("socket fuse", "15 A"), ("F1", "2 A")):
@@ -74,7 +85,10 @@ def test_a_fuse_goes_in_by_a_step_of_its_own_with_its_rating(demo: Job) -> None:
 def test_a_fuse_that_feeds_no_joint_stays_in(demo: Job) -> None:
     """F9 at a capped contact is named as staying in; without it nothing of the kind is said."""
     loom = demo.ends["loom"]
-    ends = {**demo.ends, "loom": replace(loom, fed=frozen({**loom.fed, "14": Fed("14", "F9", 7.5)}))}
+    ends = {
+        **demo.ends,
+        "loom": replace(loom, fed=frozen({**loom.fed, "14": Fed("14", "F9", 7.5)})),
+    }
     h = Harness(replace(demo, ends=frozen(ends)))
     assert fuses_kept(h) == ("F9",) and "F9" not in [f.name for f in fuses_out(h)]
     assert any("other fuses stay in, also F9" in s.do for s in power_plan(h))
@@ -83,8 +97,13 @@ def test_a_fuse_that_feeds_no_joint_stays_in(demo: Job) -> None:
 def test_a_feed_that_nobody_named_is_told(demo: Job) -> None:
     """A supply without a stated fuse is looked for by pulling fuses; one without any fuse gets a lamp at the battery."""
     loom = demo.ends["loom"]
-    for fed, word in (({}, "out: the fuse of loom.1 (rating not stated)"),
-                      ({"1": Fed("1", unfused=True)}, "in the battery's minus lead for loom.1: no fuse protects it")):
+    for fed, word in (
+        ({}, "out: the fuse of loom.1 (rating not stated)"),
+        (
+            {"1": Fed("1", unfused=True)},
+            "in the battery's minus lead for loom.1: no fuse protects it",
+        ),
+    ):
         job = replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, fed=frozen(fed))}))
         assert any(word in d for d in does(job)), word
 
@@ -95,15 +114,25 @@ def test_the_in_line_unit_is_read_before_it_is_mated(demo: Job) -> None:
     told = [s.do for s in steps]
     (feed,) = [s for s in steps if s.state == "F1 in"]
     assert (feed.red, feed.black, feed.low, feed.high) == ("gateway.8", "gateway.7", 9, 16)
-    order = [told.index("lamp out, fit F1 2 A in its empty holder"), steps.index(feed), told.index("take F1 2 A out"),
-             told.index("battery off, minus first"), told.index("mate gateway"),
-             told.index("a 5 W lamp of 12 V or a limited feed (0.5 A) in place of F1 2 A"),
-             told.index("battery on: a lamp may flash and glow, not burn on"),
-             next(i for i, s in enumerate(steps) if s.state == "gateway asleep"), told.index("ammeter out, fit F1 2 A again"),
-             next(i for i, s in enumerate(steps) if s.state == "gateway mated")]
+    order = [
+        told.index("lamp out, fit F1 2 A in its empty holder"),
+        steps.index(feed),
+        told.index("take F1 2 A out"),
+        told.index("battery off, minus first"),
+        told.index("mate gateway"),
+        told.index("a 5 W lamp of 12 V or a limited feed (0.5 A) in place of F1 2 A"),
+        told.index("battery on: a lamp may flash and glow, not burn on"),
+        next(i for i, s in enumerate(steps) if s.state == "gateway asleep"),
+        told.index("ammeter out, fit F1 2 A again"),
+        next(i for i, s in enumerate(steps) if s.state == "gateway mated"),
+    ]
     assert order == sorted(order) and len(set(order)) == len(order)
     assert {s.red for s in steps if s.state == "gateway mated"} == {"donor.8", "donor.9"}
-    assert all(s.low is not None and s.high is not None and s.source for s in steps if s.state == "gateway mated")
+    assert all(
+        s.low is not None and s.high is not None and s.source
+        for s in steps
+        if s.state == "gateway mated"
+    )
 
 
 def test_one_deed_or_one_reading_a_step(demo: Job) -> None:
@@ -112,7 +141,9 @@ def test_one_deed_or_one_reading_a_step(demo: Job) -> None:
         assert "key off and on" not in s.do and ";" not in s.do.replace("spray; it hangs", "")
         assert s.quantity in ("", "V", "A")
         if s.quantity == "V":
-            assert s.red and s.black and s.low is not None and s.high is not None and s.low < s.high, s.do
+            assert (
+                s.red and s.black and s.low is not None and s.high is not None and s.low < s.high
+            ), s.do
     read = [(s.red, s.black, s.key, s.state) for s in power_plan(Harness(demo)) if s.quantity]
     assert len(read) == len(set(read)) and all(red and black for red, black, _, _ in read)
 
@@ -120,7 +151,14 @@ def test_one_deed_or_one_reading_a_step(demo: Job) -> None:
 def test_limits_of_the_loaded_drop(demo: Job) -> None:
     """Ohm's law by hand: 21 W at 12 V is 1.75 A; loom 4 m of 0.75 mm2 and 1 mm2 tail at their sized ohms."""
     steps = [s for s in power_plan(Harness(demo)) if s.state == "lamp on"]
-    assert {s.red for s in steps} == {"donor.1", "donor.2", "donor.3", "donor.4", "gateway.7", "gateway.8"}
+    assert {s.red for s in steps} == {
+        "donor.1",
+        "donor.2",
+        "donor.3",
+        "donor.4",
+        "gateway.7",
+        "gateway.8",
+    }
     sized = next(d for f in size_job(Harness(demo)).feeds for d in f.drops if d.load == "donor.4")
     ohms = 0.020 + sum(x.ohms_hot for x in sized.out)
     most = next(s.high for s in steps if s.red == "donor.4")
@@ -133,11 +171,21 @@ def test_volts_follow_the_machine(demo: Job) -> None:
     job = replace(demo, supply=Supply(volts=24.0, min_volts=18.0, max_volts=32.0))
     assert volts(job, "off")["donor.3"] == (18, 32)
     assert any("lamp of 24 V" in d for d in does(job)) and not any("12 V" in d for d in does(job))
-    bare = {n: replace(e, pinout=replace(e.pinout, cavities=frozen({k: replace(c, volts=None) for k, c in e.pinout.cavities.items()})))
-            for n, e in demo.ends.items()}
+    bare = {
+        n: replace(
+            e,
+            pinout=replace(
+                e.pinout,
+                cavities=frozen({k: replace(c, volts=None) for k, c in e.pinout.cavities.items()}),
+            ),
+        )
+        for n, e in demo.ends.items()
+    }
     unknown = replace(demo, supply=Supply(), ends=frozen(bare))
     h = Harness(unknown)
-    assert volts(unknown, "off")["donor.3"] == (None, None) and volts(unknown, "off")["donor.5"] == (-0.1, 0.1)
+    assert volts(unknown, "off")["donor.3"] == (None, None) and volts(unknown, "off")[
+        "donor.5"
+    ] == (-0.1, 0.1)
     assert not any("12 V" in d for d in does(unknown))
     left = power_judge(h, read(unknown))
     assert left.verdict == "incomplete" and "donor.3" in {s.red for s in left.left}
@@ -146,15 +194,23 @@ def test_volts_follow_the_machine(demo: Job) -> None:
 def test_volts_of_the_demo_face(demo: Job) -> None:
     """3 and 4 12 V, 7 with the key only, 5 stays 0 V, every other below 0.1 V (the demo's own figures)."""
     off, on = volts(demo, "off"), volts(demo, "on")
-    assert {"donor.3", "donor.4"} == {p for p, (low, _) in off.items() if low is not None and low > 1}
-    assert {"donor.3", "donor.4", "donor.7"} == {p for p, (low, _) in on.items() if low is not None and low > 1}
+    assert {"donor.3", "donor.4"} == {
+        p for p, (low, _) in off.items() if low is not None and low > 1
+    }
+    assert {"donor.3", "donor.4", "donor.7"} == {
+        p for p, (low, _) in on.items() if low is not None and low > 1
+    }
     assert on["donor.5"] == (-0.1, 0.1)
     assert on["gateway.8"] == (-0.1, 0.1)  # its own fuse is still out
 
 
 def test_both_legs_of_supply_and_ground_carry_a_lamp(demo: Job) -> None:
     """A beep proves no crimp: 3 against 1, 4 against 2; never a lamp on another contact."""
-    loads = [(s.red, s.black) for s in power_plan(Harness(demo)) if s.stage == "load" and "burns fully" in s.do]
+    loads = [
+        (s.red, s.black)
+        for s in power_plan(Harness(demo))
+        if s.stage == "load" and "burns fully" in s.do
+    ]
     assert loads == [("donor.3", "donor.1"), ("donor.4", "donor.2")]
 
 
@@ -178,8 +234,12 @@ def read(job: Job, **wrong: float) -> list[Entry]:
             red=(str(s.red),),
             key=s.key,
             state=s.state,
-            volts=None if s.quantity == "A" else wrong.get(
-                str(s.red).replace(".", "_"), 12.0 if (s.low or 0) > 5 else 2.5 if (s.low or 0) > 1 else 0.0),
+            volts=None
+            if s.quantity == "A"
+            else wrong.get(
+                str(s.red).replace(".", "_"),
+                12.0 if (s.low or 0) > 5 else 2.5 if (s.low or 0) > 1 else 0.0,
+            ),
             amps=AMPS[str(s.state)] if s.quantity == "A" else None,
         )
         for s in steps
@@ -195,7 +255,10 @@ def test_readings_are_judged(demo: Job) -> None:
     assert "do not mate" in bad.wrong[0][2]
     for k in (0, 1, -1):
         assert power_judge(h, [e for e in read(demo) if e != read(demo)[k]]).verdict == "incomplete"
-    poor = [replace(e, volts=0.9) if e.red == ("donor.2",) and e.state == "lamp on" else e for e in read(demo)]
+    poor = [
+        replace(e, volts=0.9) if e.red == ("donor.2",) and e.state == "lamp on" else e
+        for e in read(demo)
+    ]
     assert [(s.red, s.state) for s, _, _ in power_judge(h, poor).wrong] == [("donor.2", "lamp on")]
     assert power_judge(h, [replace(e, of="0" * 12) for e in read(demo)]).verdict == "incomplete"
 
@@ -203,7 +266,9 @@ def test_readings_are_judged(demo: Job) -> None:
 def test_a_reading_from_the_battery_s_post_is_judged(demo: Job) -> None:
     """Volts lost on the way are read from battery plus or minus, which are no points of the job; so is its fingerprint."""
     h = Harness(demo)
-    lost = Entry("power", by="RK", red=("donor.3",), black=("battery plus",), state="lamp on", volts=1.4)
+    lost = Entry(
+        "power", by="RK", red=("donor.3",), black=("battery plus",), state="lamp on", volts=1.4
+    )
     assert [(s.red, v) for s, v, _ in power_judge(h, [lost]).wrong] == [("donor.3", 1.4)]
     assert power_judge(h, [replace(lost, of=probe_print(h, ("donor.3", "battery plus")))]).wrong
     assert not power_judge(h, [replace(lost, black=("nowhere",))]).wrong
@@ -218,7 +283,10 @@ def test_too_many_volts_are_called_so(demo: Job) -> None:
 
 def amps(demo: Job, **shown: float) -> PowerVerdict:
     """The verdict with other amps at some states."""
-    return power_judge(Harness(demo), [replace(e, amps=shown.get(str(e.state).replace(" ", "_"), e.amps)) for e in read(demo)])
+    return power_judge(
+        Harness(demo),
+        [replace(e, amps=shown.get(str(e.state).replace(" ", "_"), e.amps)) for e in read(demo)],
+    )
 
 
 def test_amps_are_judged_against_the_leaflet(demo: Job) -> None:
@@ -235,33 +303,63 @@ def test_amps_are_judged_against_the_leaflet(demo: Job) -> None:
 def test_sleep_is_judged_by_what_is_drawn_more_than_before(demo: Job) -> None:
     """With 1 mA stated for every unit, 30 mA before and 31.2 after pass 2 mA, 33 do not, and without the figure before none is judged."""
     donor = demo.ends["donor"]
-    cavities = {n: replace(c, asleep_amps=0.001) if n == "3" else c for n, c in donor.pinout.cavities.items()}
-    job = replace(demo, ends=frozen({**demo.ends, "donor": replace(donor, pinout=replace(donor.pinout, cavities=frozen(cavities)))}))
+    cavities = {
+        n: replace(c, asleep_amps=0.001) if n == "3" else c
+        for n, c in donor.pinout.cavities.items()
+    }
+    job = replace(
+        demo,
+        ends=frozen(
+            {
+                **demo.ends,
+                "donor": replace(donor, pinout=replace(donor.pinout, cavities=frozen(cavities))),
+            }
+        ),
+    )
     assert power_plan(Harness(job))[-1].high == 0.002
     assert amps(job).verdict == "pass"
     ((_, _, why),) = amps(job, fuses_in=0.033).wrong
     assert "0.003 A more than the 0.03 A before" in why
     left = power_judge(Harness(job), [e for e in read(job) if e.state != "fuses out"])
-    assert [s.state for s in left.left] == ["fuses out", "fuses in"] and left.verdict == "incomplete"
+    assert [s.state for s in left.left] == [
+        "fuses out",
+        "fuses in",
+    ] and left.verdict == "incomplete"
 
 
 def test_a_figure_of_the_wrong_kind_is_refused(demo: Job) -> None:
     """Ohms or amps where volts are read, volts where amps are, no figure at all, no key where both are read: told, and left."""
     h = Harness(demo)
     face = Entry("power", by="RK", red=("donor.3",), black=("donor.1",), key="on")
-    for entry, word in ((replace(face, ohms=Span(12.0, 12.0)), "in volts, not in ohms"), (replace(face, seen="beep"), "not in ohms"),
-                        (replace(face, amps=1.0), "in volts, not in amps"), (face, "no figure is noted"),
-                        (replace(face, volts=12.0, key=None), "say key off (step 16) or key on (step 34)"),
-                        (replace(face, volts=12.0, state="lamp off"), "not with `lamp off`"),
-                        (replace(face, volts=12.0, black=("gateway.7",)), "no reading of first power is taken at donor.3 to gateway.7"),
-                        (Entry("power", red=("battery minus",), state="fuses in", volts=0.1), "in amps, not in volts")):
+    for entry, word in (
+        (replace(face, ohms=Span(12.0, 12.0)), "in volts, not in ohms"),
+        (replace(face, seen="beep"), "not in ohms"),
+        (replace(face, amps=1.0), "in volts, not in amps"),
+        (face, "no figure is noted"),
+        (replace(face, volts=12.0, key=None), "say key off (step 16) or key on (step 34)"),
+        (replace(face, volts=12.0, state="lamp off"), "not with `lamp off`"),
+        (
+            replace(face, volts=12.0, black=("gateway.7",)),
+            "no reading of first power is taken at donor.3 to gateway.7",
+        ),
+        (
+            Entry("power", red=("battery minus",), state="fuses in", volts=0.1),
+            "in amps, not in volts",
+        ),
+    ):
         judged = power_judge(h, [entry])
         (found,) = judged.unfit
         assert word in found.message
-        assert judged.verdict == "incomplete" and not judged.wrong and len(judged.left) == len(read(demo))
+        assert (
+            judged.verdict == "incomplete"
+            and not judged.wrong
+            and len(judged.left) == len(read(demo))
+        )
         assert any(line.startswith("not counted: ") and word in line for line in judged.told())
     assert not power_judge(h, read(demo)).unfit
-    assert not power_judge(h, [Entry("probe", red=("donor.3",), black=("donor.1",), seen="silent")]).unfit  # the ring-out's own
+    assert not power_judge(
+        h, [Entry("probe", red=("donor.3",), black=("donor.1",), seen="silent")]
+    ).unfit  # the ring-out's own
 
 
 def test_volts_lost_count_without_their_sign(demo: Job) -> None:
@@ -278,7 +376,9 @@ def test_a_saved_reading_against_the_chassis_still_counts(demo: Job) -> None:
     """A face without a ground of its own is read against the chassis, which is no metal of the job: its fingerprint holds."""
     bare = replace(demo, circuits=tuple(c for c in demo.circuits if c.id != "gw-gnd"))
     h = Harness(bare)
-    step = next(s for s in power_plan(h) if s.red == "gateway.4" and s.key == "on" and s.black == "chassis")
+    step = next(
+        s for s in power_plan(h) if s.red == "gateway.4" and s.key == "on" and s.black == "chassis"
+    )
     for black in ("chassis", "battery minus"):
         entry = stamped(h, Entry("power", red=("gateway.4",), black=(black,), key="on", volts=9.0))
         assert [s for s, _, _ in power_judge(h, [entry]).wrong] == [step]
@@ -286,19 +386,36 @@ def test_a_saved_reading_against_the_chassis_still_counts(demo: Job) -> None:
 
 def test_amps_are_kept_in_a_notebook(tmp_path: Path, demo: Job) -> None:
     """An entry with amps is written, read back the same, and judged; amps beyond any meter are refused."""
-    entry = stamped(Harness(demo), Entry("power", by="RK", date="2026-03-02", red=("F1.a",), black=("F1.b",), key="off",
-                                         state="gateway asleep", amps=0.0008))
+    entry = stamped(
+        Harness(demo),
+        Entry(
+            "power",
+            by="RK",
+            date="2026-03-02",
+            red=("F1.a",),
+            black=("F1.b",),
+            key="off",
+            state="gateway asleep",
+            amps=0.0008,
+        ),
+    )
     assert append(tmp_path / "n.yaml", [entry]) is None
     loaded = load_notebook(tmp_path / "n.yaml")
-    assert loaded.value is not None and [replace(e, place=None) for e in loaded.value.entries] == [entry]
-    assert "gateway asleep" not in {s.state for s in power_judge(Harness(demo), loaded.value.entries).left}
+    assert loaded.value is not None and [replace(e, place=None) for e in loaded.value.entries] == [
+        entry
+    ]
+    assert "gateway asleep" not in {
+        s.state for s in power_judge(Harness(demo), loaded.value.entries).left
+    }
     refused = append(tmp_path / "n.yaml", [replace(entry, amps=5000.0)])
     assert refused is not None and "amps" in refused.message
 
 
 def test_the_test_lamp_is_moved_and_taken_away(demo: Job) -> None:
     """Between its burning at a face and any other deed the list says where it goes."""
-    told = [s.do for s in power_plan(Harness(demo)) if s.stage in ("load", "in-line", "mate", "sleep")]
+    told = [
+        s.do for s in power_plan(Harness(demo)) if s.stage in ("load", "in-line", "mate", "sleep")
+    ]
     assert "the lamp moved to donor.4 and donor.2 burns fully" in told
     burning = False
     for s in power_plan(Harness(demo)):
@@ -315,8 +432,16 @@ def test_the_first_feed_of_a_mated_unit_goes_through_a_lamp(demo: Job) -> None:
     told = [s.do for s in power_plan(Harness(demo)) if s.stage == "mate"]
     lamp = next(d for d in told if "in place of F7 5 A" in d)
     assert "5 W lamp" in lamp and "limited feed" in lamp
-    order = ("key off", "take F7 5 A out", "battery off, minus first", "mate donor", lamp,
-             "battery on: a lamp may flash and glow, not burn on", "lamp out, fit F7 5 A again", "key on")
+    order = (
+        "key off",
+        "take F7 5 A out",
+        "battery off, minus first",
+        "mate donor",
+        lamp,
+        "battery on: a lamp may flash and glow, not burn on",
+        "lamp out, fit F7 5 A again",
+        "key on",
+    )
     assert [told.index(d) for d in order] == list(range(len(order)))
     steps = [s for s in power_plan(Harness(switched(demo))) if s.stage == "mate"]
     assert not any("W lamp" in s.do or "lamp out" in s.do for s in steps)
@@ -328,7 +453,13 @@ def test_no_contact_closes_while_the_battery_is_on(demo: Job) -> None:
     for job in (demo, switched(demo)):
         live, mated = True, 0
         for do in does(job):
-            live = False if "battery off" in do or "battery disconnected" in do else True if "battery on" in do else live
+            live = (
+                False
+                if "battery off" in do or "battery disconnected" in do
+                else True
+                if "battery on" in do
+                else live
+            )
             if do.startswith("mate "):
                 assert not live, do
                 mated += 1
@@ -338,7 +469,11 @@ def test_no_contact_closes_while_the_battery_is_on(demo: Job) -> None:
 def test_a_limited_feed_has_its_amps_and_stands_for_no_load(demo: Job) -> None:
     """5 W at 12 V are 0.42 A, at 24 V 0.21 A, rounded up to a tenth; between supply and ground only a lamp loads."""
     for volts, amps in ((12.0, "0.5 A"), (24.0, "0.3 A")):
-        told = does(replace(demo, supply=Supply(volts=volts, min_volts=volts * 0.75, max_volts=volts * 1.25)))
+        told = does(
+            replace(
+                demo, supply=Supply(volts=volts, min_volts=volts * 0.75, max_volts=volts * 1.25)
+            )
+        )
         feeds = [d for d in told if "limited feed" in d]
         assert len(feeds) == 5 and all(f"limited feed ({amps})" in d for d in feeds)
         assert not any("limited feed" in d for d in told if "burns fully" in d)
@@ -347,7 +482,9 @@ def test_a_limited_feed_has_its_amps_and_stands_for_no_load(demo: Job) -> None:
 def test_a_blanked_cavity_has_nothing_to_touch(demo: Job) -> None:
     """gateway.6 gets a plug and no contact; without the plug it is read."""
     assert "gateway.6" not in volts(demo, "off")
-    left = {a: replace(e, treat="leave") if a == "gateway.6" else e for a, e in demo.not_joined.items()}
+    left = {
+        a: replace(e, treat="leave") if a == "gateway.6" else e for a, e in demo.not_joined.items()
+    }
     assert "gateway.6" in volts(replace(demo, not_joined=frozen(left)), "off")
 
 
@@ -355,10 +492,14 @@ def test_each_output_is_tried_by_itself_at_the_end(demo: Job) -> None:
     """Pressure back, each valve alone, then the guard; nothing of it without outputs."""
     work = [s.do for s in power_plan(Harness(demo)) if s.stage == "work"]
     assert "pressure back" in work[0]
-    assert [d for d in work if "alone" in d] == ["switch on Spreading disc valve (donor.12) alone: it works and nothing else",
-                                                "switch on Floor belt valve (donor.13) alone: it works and nothing else"]
+    assert [d for d in work if "alone" in d] == [
+        "switch on Spreading disc valve (donor.12) alone: it works and nothing else",
+        "switch on Floor belt valve (donor.13) alone: it works and nothing else",
+    ]
     assert work[-1] == "open the guard loop: what it stops, stops"
-    still = replace(demo, circuits=tuple(c for c in demo.circuits if c.id not in ("spinner", "conveyor")))
+    still = replace(
+        demo, circuits=tuple(c for c in demo.circuits if c.id not in ("spinner", "conveyor"))
+    )
     assert not [s for s in power_plan(Harness(still)) if s.stage == "work"]
 
 
@@ -366,14 +507,27 @@ def test_amps_are_read_when_the_machine_has_gone_to_sleep(demo: Job) -> None:
     """Each reading in amps, or the deed before it, says how long to wait."""
     steps = power_plan(Harness(demo))
     read = [i for i, s in enumerate(steps) if s.quantity == "A"]
-    assert len(read) == 3 and all("30 min" in steps[i].do or "30 min" in steps[i - 1].do for i in read)
+    assert len(read) == 3 and all(
+        "30 min" in steps[i].do or "30 min" in steps[i - 1].do for i in read
+    )
 
 
 def switched(demo: Job) -> Job:
     """The demo with its feed live only while the key is on."""
     loom = demo.ends["loom"]
-    cavities = {n: replace(c, reading=replace(c.reading, function="switched-supply")) if n == "1" else c for n, c in loom.pinout.cavities.items()}
-    return replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, pinout=replace(loom.pinout, cavities=frozen(cavities)))}))
+    cavities = {
+        n: replace(c, reading=replace(c.reading, function="switched-supply")) if n == "1" else c
+        for n, c in loom.pinout.cavities.items()
+    }
+    return replace(
+        demo,
+        ends=frozen(
+            {
+                **demo.ends,
+                "loom": replace(loom, pinout=replace(loom.pinout, cavities=frozen(cavities))),
+            }
+        ),
+    )
 
 
 def test_a_keyed_feed_is_loaded_with_the_key_on(demo: Job) -> None:
@@ -386,10 +540,20 @@ def test_a_keyed_feed_is_loaded_with_the_key_on(demo: Job) -> None:
 def test_fuse_rows_of_the_sign_off_follow_the_list(demo: Job) -> None:
     """Each fuse that goes in has one row, named and rated as in the steps, an unnamed one too."""
     loom = demo.ends["loom"]
-    for fed, row in ((loom.fed, "F7 for loom.1: 5 A (10 A was found; relabel the box)."), ({}, "the fuse of loom.1: rating not stated."),
-                     ({"1": Fed("1", "F7", found_amps=10.0)}, "F7 for loom.1: 10 A found, its new rating not stated.")):
+    for fed, row in (
+        (loom.fed, "F7 for loom.1: 5 A (10 A was found; relabel the box)."),
+        ({}, "the fuse of loom.1: rating not stated."),
+        (
+            {"1": Fed("1", "F7", found_amps=10.0)},
+            "F7 for loom.1: 10 A found, its new rating not stated.",
+        ),
+    ):
         job = replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, fed=frozen(fed))}))
-        rows = [b.text for b in sign_section(Given(Harness(job))).blocks if isinstance(b, Step) and b.n == "fuse"]
+        rows = [
+            b.text
+            for b in sign_section(Given(Harness(job))).blocks
+            if isinstance(b, Step) and b.n == "fuse"
+        ]
         assert rows == [row, "socket fuse for feed.16: 15 A.", "F1: 2 A blade."]
         assert len(rows) == len(fuses_out(Harness(job)))
 
@@ -399,7 +563,9 @@ def test_fuse_rows_of_the_sign_off_follow_the_list(demo: Job) -> None:
 
 def lines(demo: Job, text: str) -> list[Entry]:
     """What lines say, none of them refused."""
-    entries, findings = power_lines(text, power_plan(Harness(demo)), "bench.txt", "RK", "2026-03-02")
+    entries, findings = power_lines(
+        text, power_plan(Harness(demo)), "bench.txt", "RK", "2026-03-02"
+    )
     assert not findings, [f.message for f in findings]
     return [replace(e, place=None) for e in entries]
 
@@ -411,18 +577,38 @@ def entry(red: str, black: str, **more: Any) -> Entry:
 def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
     """The number as printed, or the probes with key and state: both give the same entry, with the place it was typed at."""
     on = entry("donor.3", "donor.1", key="on", volts=12.6)
-    for text in ("34 12.6 V", "34. key on 12,6 V", "34 on 12.6V", "34 donor.3 12600 mV", "16/34 on 12.6 V", "donor.3 - donor.1 12.6 V key on",
-                 "donor.3 to donor.1 key on: 12.6 volts", "donor.3-donor.1 on 12.6 V", "donor.3 12.6 V key on  # with a good meter"):
+    for text in (
+        "34 12.6 V",
+        "34. key on 12,6 V",
+        "34 on 12.6V",
+        "34 donor.3 12600 mV",
+        "16/34 on 12.6 V",
+        "donor.3 - donor.1 12.6 V key on",
+        "donor.3 to donor.1 key on: 12.6 volts",
+        "donor.3-donor.1 on 12.6 V",
+        "donor.3 12.6 V key on  # with a good meter",
+    ):
         assert lines(demo, text) == [on], text
     assert lines(demo, "15/33 0.02 -0.01 V, 14 0.35 A") == [
-        entry("donor.2", "donor.1", key="off", volts=0.02), entry("donor.2", "donor.1", key="on", volts=-0.01),
-        entry("battery minus", "chassis", key="off", state="fuses out", amps=0.35)]
-    assert lines(demo, "gateway.8 - gateway.7 12.3 V key on F1 in") == [entry("gateway.8", "gateway.7", key="on", state="F1 in", volts=12.3)]
+        entry("donor.2", "donor.1", key="off", volts=0.02),
+        entry("donor.2", "donor.1", key="on", volts=-0.01),
+        entry("battery minus", "chassis", key="off", state="fuses out", amps=0.35),
+    ]
+    assert lines(demo, "gateway.8 - gateway.7 12.3 V key on F1 in") == [
+        entry("gateway.8", "gateway.7", key="on", state="F1 in", volts=12.3)
+    ]
     lost = entry("donor.3", "battery plus", state="lamp on", volts=0.35)
-    for text in ("67 0.35 V", "Battery plus to donor.3 350 mV", "donor.3 - battery plus 0.35 V lamp on"):
+    for text in (
+        "67 0.35 V",
+        "Battery plus to donor.3 350 mV",
+        "donor.3 - battery plus 0.35 V lamp on",
+    ):
         assert lines(demo, text) == [lost], text
-    assert lines(demo, "84 0.8 mA") == lines(demo, "F1.a - F1.b 800 uA") == [
-        entry("F1.a", "F1.b", key="off", state="gateway asleep", amps=0.0008)]
+    assert (
+        lines(demo, "84 0.8 mA")
+        == lines(demo, "F1.a - F1.b 800 uA")
+        == [entry("F1.a", "F1.b", key="off", state="gateway asleep", amps=0.0008)]
+    )
     placed, _ = power_lines("\n15 0 V, 33 0 V", power_plan(Harness(demo)), "bench.txt")
     assert [str(e.place) for e in placed] == ["bench.txt:2:1", "bench.txt:2:9"]
 
@@ -468,7 +654,14 @@ def test_a_line_that_fits_no_step_is_refused(demo: Job, text: str) -> None:
 def test_every_step_can_be_typed_by_its_number_and_is_then_judged(demo: Job) -> None:
     """A line for each reading of the list, then none is left; lines without a reading are a fault."""
     steps = power_plan(Harness(demo))
-    figures = {s.n: 0.0312 if s.quantity == "A" and s.stage == "sleep" else s.high if s.high is not None else 0.03 for s in steps}
+    figures = {
+        s.n: 0.0312
+        if s.quantity == "A" and s.stage == "sleep"
+        else s.high
+        if s.high is not None
+        else 0.03
+        for s in steps
+    }
     text = "\n".join(f"{s.n} {figures[s.n]} {s.quantity}" for s in steps if s.quantity)
     judged = power_judge(Harness(demo), lines(demo, text), steps)
     assert (judged.verdict, judged.left, judged.wrong, judged.unfit) == ("pass", (), (), ())

@@ -20,7 +20,9 @@ from wiremap.propose import Proposal, propose
 from wiremap.propose.matching import best_assignment
 
 ROOT = Path(__file__).resolve().parents[1]
-OLD, NEW = (ROOT / "pinouts_demo" / "papers" / f"{n}.yaml" for n in ("series1-loom", "series2-donor"))
+OLD, NEW = (
+    ROOT / "pinouts_demo" / "papers" / f"{n}.yaml" for n in ("series1-loom", "series2-donor")
+)
 
 
 # -- the assignment ------------------------------------------------------------------------------------
@@ -33,7 +35,12 @@ def test_assignment_weighs_as_much_as_an_outside_solver_finds(seed: int) -> None
     optimize = pytest.importorskip("scipy.optimize")
     rng = random.Random(seed)
     n, m = rng.randint(1, 14), rng.randint(1, 14)
-    weights = {(f"a{i}", f"b{j}"): rng.randint(1, 12) for i in range(n) for j in range(m) if rng.random() < 0.5}
+    weights = {
+        (f"a{i}", f"b{j}"): rng.randint(1, 12)
+        for i in range(n)
+        for j in range(m)
+        if rng.random() < 0.5
+    }
     cost = numpy.zeros((n, m))
     for (a, b), w in weights.items():
         cost[int(a[1:]), int(b[1:])] = -w
@@ -67,9 +74,24 @@ def test_the_raw_papers(demo: Proposal) -> None:
     found = grades(demo)
     assert "ask" == found[frozenset({"loom.1", "donor.3", "donor.4"})]
     assert "ask" == found[frozenset({"loom.2", "donor.1", "donor.2"})]
-    assert "ask" == found[frozenset({"loom.3", "donor.12"})] == found[frozenset({"loom.5", "donor.13"})]
+    assert (
+        "ask"
+        == found[frozenset({"loom.3", "donor.12"})]
+        == found[frozenset({"loom.5", "donor.13"})]
+    )
     sure = {p for c in demo.circuits if c.grade == "certain" for p in c.join}
-    assert sure <= {"loom.11", "donor.5", "loom.8", "donor.6", "loom.4", "donor.7", "loom.9", "donor.15", "loom.10", "donor.14"}
+    assert sure <= {
+        "loom.11",
+        "donor.5",
+        "loom.8",
+        "donor.6",
+        "loom.4",
+        "donor.7",
+        "loom.9",
+        "donor.15",
+        "loom.10",
+        "donor.14",
+    }
 
 
 def test_service_data_finds_no_home(demo: Proposal) -> None:
@@ -89,58 +111,90 @@ def test_every_cavity_is_joined_or_left_out(demo: Proposal) -> None:
     joined = {p for c in demo.circuits for p in c.join}
     left = {n.point for n in demo.not_joined}
     assert set() == joined & left
-    assert {f"loom.{i}" for i in range(1, 15)} | {f"donor.{i}" for i in range(1, 21)} == joined | left
+    assert {f"loom.{i}" for i in range(1, 15)} | {
+        f"donor.{i}" for i in range(1, 21)
+    } == joined | left
     assert all(n.why and n.treat for n in demo.not_joined)
 
 
 def test_equal_numbers_and_colours_raise_nothing() -> None:
     """The same two papers with every colour gone and the contacts renumbered give the same grades."""
+
     def bare(path: Path, shift: int) -> Pinout:
         pinout = load_pinout(path).value
         assert pinout is not None
         from dataclasses import replace
-        moved = {str(int(n) + shift): replace(c, name=str(int(n) + shift), wire=None, serves=()) for n, c in pinout.cavities.items()}
+
+        moved = {
+            str(int(n) + shift): replace(c, name=str(int(n) + shift), wire=None, serves=())
+            for n, c in pinout.cavities.items()
+        }
         return replace(pinout, cavities=frozen(moved))
 
     plain = propose([("loom", bare(OLD, 0))], [("donor", bare(NEW, 0))])
     moved = propose([("loom", bare(OLD, 0))], [("donor", bare(NEW, 30))])
     assert sorted(g for g in grades(plain).values()) == sorted(g for g in grades(moved).values())
-    named = {frozenset(p if p.startswith("loom") else f"donor.{int(p.split('.')[1]) - 30}" for p in c.join): c.grade for c in moved.circuits}
+    named = {
+        frozenset(
+            p if p.startswith("loom") else f"donor.{int(p.split('.')[1]) - 30}" for p in c.join
+        ): c.grade
+        for c in moved.circuits
+    }
     assert grades(plain) == named
 
 
 def pinout(name: str, rows: dict[str, str], **more: object) -> tuple[str, Pinout]:
-    return name, Pinout(name, f"{name}.yaml", frozen({n: Cavity(n, read_signal(s), s, **more) for n, s in rows.items()}))  # type: ignore[arg-type]
+    return name, Pinout(
+        name,
+        f"{name}.yaml",
+        frozen({n: Cavity(n, read_signal(s), s, **more) for n, s in rows.items()}),
+    )  # type: ignore[arg-type]
 
 
 def test_a_second_candidate_that_fits_forbids_certain() -> None:
     """One horn on the old side, two on the new: a question."""
-    found = propose([pinout("a", {"1": "horn relay"})], [pinout("b", {"1": "horn relay", "2": "horn relay"})])
+    found = propose(
+        [pinout("a", {"1": "horn relay"})], [pinout("b", {"1": "horn relay", "2": "horn relay"})]
+    )
     assert ["ask"] == [c.grade for c in found.circuits]
 
 
-@pytest.mark.parametrize("function", ["digital-input", "high-side-drive", "lamp-feed", "single-ended-data", "speaker"])
+@pytest.mark.parametrize(
+    "function", ["digital-input", "high-side-drive", "lamp-feed", "single-ended-data", "speaker"]
+)
 def test_a_function_without_a_name_is_a_question(function: str) -> None:
     """Two inputs of which nothing else is told: that there is one on each side does not make them the same."""
-    one, two = ((n, Pinout(n, f"{n}.yaml", frozen({"1": Cavity("1", read_signal("", stated=function))}))) for n in ("a", "b"))
+    one, two = (
+        (n, Pinout(n, f"{n}.yaml", frozen({"1": Cavity("1", read_signal("", stated=function))})))
+        for n in ("a", "b")
+    )
     assert ["ask"] == [c.grade for c in propose([one], [two]).circuits]
 
 
 def test_a_supply_is_never_offered_to_a_ground_or_an_unknown() -> None:
-    found = propose([pinout("a", {"1": "+12 V always", "2": "xyzzy"})], [pinout("b", {"1": "earth", "2": "permanent live"})])
+    found = propose(
+        [pinout("a", {"1": "+12 V always", "2": "xyzzy"})],
+        [pinout("b", {"1": "earth", "2": "permanent live"})],
+    )
     assert {frozenset({"a.1", "b.2"})} == set(grades(found))
 
 
 def test_two_sources_of_the_machine_are_never_joined() -> None:
     """Two permanent supplies on the old side, one on the new: the second stays alone and says why."""
-    found = propose([pinout("a", {"1": "permanent supply", "2": "permanent supply"})], [pinout("b", {"1": "permanent supply"})])
+    found = propose(
+        [pinout("a", {"1": "permanent supply", "2": "permanent supply"})],
+        [pinout("b", {"1": "permanent supply"})],
+    )
     assert all(len(c.join) == 2 for c in found.circuits)
     assert any("two sources" in n.why for n in found.no_home)
 
 
 def test_one_lamp_wire_that_became_two_needs_logic() -> None:
     """A combined stop and turn lamp cannot be spliced to a stop and a turn lamp."""
-    found = propose([pinout("a", {"1": "left stop/turn"})], [pinout("b", {"1": "left turn signal", "2": "stop lamp"})])
+    found = propose(
+        [pinout("a", {"1": "left stop/turn"})],
+        [pinout("b", {"1": "left turn signal", "2": "stop lamp"})],
+    )
     assert () == found.circuits
     assert [{"a.1", "b.1", "b.2"}] == [set(n.points) for n in found.needs_logic]
 
@@ -148,11 +202,19 @@ def test_one_lamp_wire_that_became_two_needs_logic() -> None:
 # -- the command ---------------------------------------------------------------------------------------
 
 
-def test_the_written_job_loads_and_holds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_written_job_loads_and_holds(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Grades and reasons come back from the file; the asks hold it."""
     for source, name in ((OLD, "old.yaml"), (NEW, "new.yaml")):
         (tmp_path / name).write_bytes(source.read_bytes())
-    words = ["propose", str(tmp_path / "old.yaml"), str(tmp_path / "new.yaml"), "-o", str(tmp_path / "job.yaml")]
+    words = [
+        "propose",
+        str(tmp_path / "old.yaml"),
+        str(tmp_path / "new.yaml"),
+        "-o",
+        str(tmp_path / "job.yaml"),
+    ]
     assert 1 == main(words)
     job = load_job(tmp_path / "job.yaml").value
     assert job is not None and all(c.grade and c.because for c in job.circuits)
@@ -161,7 +223,9 @@ def test_the_written_job_loads_and_holds(tmp_path: Path, capsys: pytest.CaptureF
     capsys.readouterr()
 
 
-def test_a_job_is_not_written_where_it_could_not_be_read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_job_is_not_written_where_it_could_not_be_read(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """A job may only name pinouts of its own folder tree: said, exit 2, nothing written."""
     assert 2 == main(["propose", str(OLD), str(NEW), "-o", str(tmp_path / "job.yaml")])
     assert "outside" in capsys.readouterr().err
@@ -177,11 +241,18 @@ def test_json_shape(capsys: pytest.CaptureFixture[str]) -> None:
     assert any(p.startswith("old.") for p in told["circuits"][0]["join"])
 
 
-@pytest.mark.parametrize(("words", "said"), [
-    ([str(OLD), str(NEW), str(NEW)], "--old A B --new C"), ([str(OLD)], "two pinouts"), (["--old", str(OLD)], "--new is missing"),
-    ([str(OLD), str(NEW), "--end", "x"], "NAME=FILE"), ([str(OLD), str(NEW), "--end", f"a.b={OLD}"], "without dots"),
-    ([str(OLD), "nope.yaml"], "no such file"), ([str(OLD), str(ROOT / "pinouts_demo" / "job.yaml")], "a pinout is wanted"),
-])
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ([str(OLD), str(NEW), str(NEW)], "--old A B --new C"),
+        ([str(OLD)], "two pinouts"),
+        (["--old", str(OLD)], "--new is missing"),
+        ([str(OLD), str(NEW), "--end", "x"], "NAME=FILE"),
+        ([str(OLD), str(NEW), "--end", f"a.b={OLD}"], "without dots"),
+        ([str(OLD), "nope.yaml"], "no such file"),
+        ([str(OLD), str(ROOT / "pinouts_demo" / "job.yaml")], "a pinout is wanted"),
+    ],
+)
 def test_wrong_calls(words: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:
     """One clear line on stderr, exit 2; with --json the same as findings."""
     assert 2 == main(["propose", *words])
@@ -191,14 +262,24 @@ def test_wrong_calls(words: list[str], said: str, capsys: pytest.CaptureFixture[
 
 
 def test_ends_are_named(capsys: pytest.CaptureFixture[str]) -> None:
-    assert 1 == main(["propose", "--old", str(OLD), "--new", str(NEW), "--end", f"loom={OLD}", "--json"])
+    assert 1 == main(
+        ["propose", "--old", str(OLD), "--new", str(NEW), "--end", f"loom={OLD}", "--json"]
+    )
     joins = [p for c in json.loads(capsys.readouterr().out)["circuits"] for p in c["join"]]
     assert {"loom", "new"} == {p.partition(".")[0] for p in joins}
 
 
 def test_same_bytes_whatever_the_hash_seed() -> None:
-    outs = [subprocess.run([sys.executable, "-m", "wiremap", "propose", str(OLD), str(NEW)], capture_output=True, cwd=ROOT, check=False,
-                           env={**os.environ, "PYTHONHASHSEED": seed}).stdout for seed in ("0", "1", "77")]
+    outs = [
+        subprocess.run(
+            [sys.executable, "-m", "wiremap", "propose", str(OLD), str(NEW)],
+            capture_output=True,
+            cwd=ROOT,
+            check=False,
+            env={**os.environ, "PYTHONHASHSEED": seed},
+        ).stdout
+        for seed in ("0", "1", "77")
+    ]
     assert outs[0] and 1 == len(set(outs))
 
 

@@ -13,8 +13,10 @@ Row = tuple[str, str, dict[str, object]]
 
 def side(name: str, *rows: Row) -> tuple[str, Pinout]:
     """A connector of contacts 1, 2, ...: signal, stated function, what else is stated."""
-    cavities = {str(n): Cavity(str(n), read_signal(signal, stated=function), signal, **more)  # type: ignore[arg-type]
-                for n, (signal, function, more) in enumerate(rows, 1)}
+    cavities = {
+        str(n): Cavity(str(n), read_signal(signal, stated=function), signal, **more)  # type: ignore[arg-type]
+        for n, (signal, function, more) in enumerate(rows, 1)
+    }
     return name, Pinout(name, f"{name}.yaml", frozen(cavities))
 
 
@@ -30,8 +32,16 @@ def can(high: str = "CAN H", low: str = "CAN L", **more: object) -> list[Row]:
     return [(high, "can-high", more), (low, "can-low", more)]
 
 
-@pytest.mark.parametrize(("old", "new", "grade"), [
-    ("", "", "certain"), ("body", "body", "certain"), ("body", "engine", "likely"), ("body", "", "likely"), ("", "engine", "likely")])
+@pytest.mark.parametrize(
+    ("old", "new", "grade"),
+    [
+        ("", "", "certain"),
+        ("body", "body", "certain"),
+        ("body", "engine", "likely"),
+        ("body", "", "likely"),
+        ("", "engine", "likely"),
+    ],
+)
 def test_pairs_by_their_names(old: str, new: str, grade: str) -> None:
     """Which bus it is belongs to its identity: a name on one paper only, or another name, leaves it open."""
     found = between(can(**({"pair": old} if old else {})), can(**({"pair": new} if new else {})))
@@ -44,31 +54,55 @@ def test_a_leg_without_its_other_leg_is_a_question() -> None:
 
 def test_legs_that_say_the_same_beside_their_role_go_together() -> None:
     """Of two pairs the legs called `out` belong together and so do those called `in`, whatever their places."""
-    new = [("CAN H out", "can-high", {}), ("CAN L in", "can-low", {}), ("CAN H in", "can-high", {}), ("CAN L out", "can-low", {})]
+    new = [
+        ("CAN H out", "can-high", {}),
+        ("CAN L in", "can-low", {}),
+        ("CAN H in", "can-high", {}),
+        ("CAN L out", "can-low", {}),
+    ]
     found = {frozenset(c.join) for c in between(can(), new).circuits}
-    assert found in ({frozenset({"o.1", "n.1"}), frozenset({"o.2", "n.4"})}, {frozenset({"o.1", "n.3"}), frozenset({"o.2", "n.2"})})
+    assert found in (
+        {frozenset({"o.1", "n.1"}), frozenset({"o.2", "n.4"})},
+        {frozenset({"o.1", "n.3"}), frozenset({"o.2", "n.2"})},
+    )
 
 
-@pytest.mark.parametrize("function", ["coding", "auxiliary-supply", "shield", "frame-ground", "brake", "steering", "wheel-speed"])
+@pytest.mark.parametrize(
+    "function",
+    ["coding", "auxiliary-supply", "shield", "frame-ground", "brake", "steering", "wheel-speed"],
+)
 def test_equal_functions_that_still_leave_something_open(function: str) -> None:
     """What a coding contact selects, how an auxiliary feed is switched, where a shield is grounded, who may touch a brake."""
-    assert {("o.1", "n.1"): "likely"} == grades(between([("front", function, {})], [("front", function, {})]))
+    assert {("o.1", "n.1"): "likely"} == grades(
+        between([("front", function, {})], [("front", function, {})])
+    )
 
 
 def test_a_name_that_says_more_is_a_question_and_another_name_is_refused() -> None:
-    assert {("o.1", "n.1"): "ask"} == grades(between([("pump", "high-side-drive", {})], [("pump relay", "high-side-drive", {})]))
-    assert {} == grades(between([("pump", "high-side-drive", {})], [("horn", "high-side-drive", {})]))
+    assert {("o.1", "n.1"): "ask"} == grades(
+        between([("pump", "high-side-drive", {})], [("pump relay", "high-side-drive", {})])
+    )
+    assert {} == grades(
+        between([("pump", "high-side-drive", {})], [("horn", "high-side-drive", {})])
+    )
 
 
 def test_grounds_that_both_papers_part_are_not_merged() -> None:
     """With its partner gone the ground of the valves is not led to that of the electronics' contact."""
-    electronics, valves = ("Ground of electronics", "power-ground", {}), ("Ground of valves", "power-ground", {})
+    electronics, valves = (
+        ("Ground of electronics", "power-ground", {}),
+        ("Ground of valves", "power-ground", {}),
+    )
     found = between([electronics], [electronics, valves])
     assert [("o.1", "n.1")] == list(grades(found))
     assert ["n.2"] == [n.point for n in found.no_home]
 
 
-TAIL, LEFT, RIGHT = ("Tail lamps", "lamp-feed", {}), ("Left tail lamp", "lamp-feed", {}), ("Right tail lamp", "lamp-feed", {})
+TAIL, LEFT, RIGHT = (
+    ("Tail lamps", "lamp-feed", {}),
+    ("Left tail lamp", "lamp-feed", {}),
+    ("Right tail lamp", "lamp-feed", {}),
+)
 
 
 @pytest.mark.parametrize(("old", "new"), [([TAIL], [LEFT, RIGHT]), ([LEFT, RIGHT], [TAIL])])
@@ -80,4 +114,8 @@ def test_a_lamp_of_both_sides_is_given_to_neither_alone(old: list[Row], new: lis
 
 def test_nothing_is_guessed_from_no_words() -> None:
     """Two contacts of which nobody knows anything are no candidates for each other."""
-    assert {} == grades(between([("?", "unknown", {}), ("", "unknown", {})], [("?", "unknown", {}), ("", "unknown", {})]))
+    assert {} == grades(
+        between(
+            [("?", "unknown", {}), ("", "unknown", {})], [("?", "unknown", {}), ("", "unknown", {})]
+        )
+    )

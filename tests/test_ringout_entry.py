@@ -38,7 +38,9 @@ from wiremap.ringout.walk import Walk
         ("loom.1 - donor.3 4.7k", None, 4700.0),
     ],
 )
-def test_a_reading_is_read_as_hands_type_it(line: str, seen: str | None, ohms: float | None) -> None:
+def test_a_reading_is_read_as_hands_type_it(
+    line: str, seen: str | None, ohms: float | None
+) -> None:
     """Dashes of every kind, a unit with or without a space, a decimal comma."""
     entries, findings = batch(line)
     assert findings == ()
@@ -49,11 +51,19 @@ def test_a_reading_is_read_as_hands_type_it(line: str, seen: str | None, ohms: f
 
 def test_commas_part_readings_and_decimals_do_not() -> None:
     """A comma between digits belongs to the number; each reading keeps the place where it stands."""
-    entries, findings = batch("a.1 - b.1 61,2, a.2 - b.2 s,a.3 - b.3 7,4\nmy-end.1 - b.4 b, my-end.1-b.4 b")
+    entries, findings = batch(
+        "a.1 - b.1 61,2, a.2 - b.2 s,a.3 - b.3 7,4\nmy-end.1 - b.4 b, my-end.1-b.4 b"
+    )
     assert findings == ()
     assert [e.ohms and e.ohms.low for e in entries] == [61.2, None, 7.4, None, None]
     assert [e.red[0] for e in entries] == ["a.1", "a.2", "a.3", "my-end.1", "my-end.1"]
-    assert [(e.place.line, e.place.col) for e in entries if e.place] == [(1, 1), (1, 17), (1, 29), (2, 1), (2, 19)]
+    assert [(e.place.line, e.place.col) for e in entries if e.place] == [
+        (1, 1),
+        (1, 17),
+        (1, 29),
+        (2, 1),
+        (2, 19),
+    ]
 
 
 def test_states_are_typed_behind_the_reading() -> None:
@@ -62,18 +72,36 @@ def test_states_are_typed_behind_the_reading() -> None:
     assert findings == () and [e.state for e in entries] == ["F1 in", "parted"]
 
 
-@pytest.mark.parametrize(("line", "ohms"), [
-    ("loom.3 to gateway.7 7.4", 7.4), ("loom.3 TO gateway.7 7.4 Ohm", 7.4), ("loom.3 - gateway.7 4k7", 4700.0), ("loom.3 - gateway.7 2R2", 2.2),
-    ("loom.3 - gateway.7 0r3", 0.3), ("loom.3 - gateway.7 10R", 10.0), ("loom.3 - gateway.7 >20M", math.inf), ("loom.3 - gateway.7 > 20 M", math.inf),
-    ("loom.3 - gateway.7 OL", math.inf), ("loom.3 - gateway.7 4.7k", 4700.0),
-])
+@pytest.mark.parametrize(
+    ("line", "ohms"),
+    [
+        ("loom.3 to gateway.7 7.4", 7.4),
+        ("loom.3 TO gateway.7 7.4 Ohm", 7.4),
+        ("loom.3 - gateway.7 4k7", 4700.0),
+        ("loom.3 - gateway.7 2R2", 2.2),
+        ("loom.3 - gateway.7 0r3", 0.3),
+        ("loom.3 - gateway.7 10R", 10.0),
+        ("loom.3 - gateway.7 >20M", math.inf),
+        ("loom.3 - gateway.7 > 20 M", math.inf),
+        ("loom.3 - gateway.7 OL", math.inf),
+        ("loom.3 - gateway.7 4.7k", 4700.0),
+    ],
+)
 def test_figures_as_meters_and_hands_write_them(line: str, ohms: float) -> None:
     """Letters in place of the point are common practice on parts (IEC 60062), `>` and OL on displays."""
     (entry,), findings = batch(line)
     assert findings == () and entry.ohms is not None and entry.ohms.low == ohms
 
 
-@pytest.mark.parametrize("line", ["loom.3 - gateway.7 4.7k7", "loom.3 - gateway.7 k7", "loom.1 - loom.1 b", "loom.1+loom.2 - loom.2 s"])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "loom.3 - gateway.7 4.7k7",
+        "loom.3 - gateway.7 k7",
+        "loom.1 - loom.1 b",
+        "loom.1+loom.2 - loom.2 s",
+    ],
+)
 def test_what_says_two_things_is_refused(line: str) -> None:
     """A point against itself proves nothing, whatever the meter did."""
     assert [f.rule for f in batch(line)[1]] == ["reading-unread"]
@@ -81,26 +109,45 @@ def test_what_says_two_things_is_refused(line: str) -> None:
 
 def test_which_circuit_was_parted_is_typed_before_the_word(demo: Job) -> None:
     """Two grounds, two ends of a loop: where the probes are on one of each, the word alone says too little."""
-    entries, findings = batch("loom.2 - donor.14 b guard-back parted, loom.2 - donor.14 s ground lifted, donor.14 - donor.15 s Parted")
-    assert findings == () and [e.state for e in entries] == ["guard-back parted", "ground parted", "parted"]
+    entries, findings = batch(
+        "loom.2 - donor.14 b guard-back parted, loom.2 - donor.14 s ground lifted, donor.14 - donor.15 s Parted"
+    )
+    assert findings == () and [e.state for e in entries] == [
+        "guard-back parted",
+        "ground parted",
+        "parted",
+    ]
     assert no_such_points(Harness(demo), entries) == ()
     (found,) = no_such_points(Harness(demo), batch("loom.2 - donor.14 b gard-back parted")[0])
     assert "did you mean guard-back" in found.message
 
 
-def test_capitals_are_taken_where_one_point_is_meant(demo: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
-                                                     capsys: pytest.CaptureFixture[str]) -> None:
+def test_capitals_are_taken_where_one_point_is_meant(
+    demo: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     """So is the mark that some editors put before the first letter, on standard input too."""
     harness = Harness(demo)
     (entry,) = respelled(harness.points, batch("LOOM.1 - f1.A s")[0])
     assert (entry.red, entry.black) == (("loom.1",), ("F1.a",))
     assert respelled(["x.A", "x.a"], batch("X.A - x.a s")[0])[0].red == ("X.A",)
     monkeypatch.setattr("sys.stdin", io.StringIO("\ufeffLOOM.1 - Donor.3 b\n"))
-    assert main(["ringout", str(Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"), "--readings", "-"]) == 1
+    assert (
+        main(
+            [
+                "ringout",
+                str(Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"),
+                "--readings",
+                "-",
+            ]
+        )
+        == 1
+    )
     assert "this is no reading" not in capsys.readouterr().err
 
 
-def test_a_point_that_does_not_exist_is_refused(demo: Job, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_point_that_does_not_exist_is_refused(
+    demo: Job, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """A slip of the finger is named with what was meant, and nothing of its file is saved."""
     (capitals,) = no_such_points(Harness(demo), batch("LOOM.2 - donor.1 b")[0])
     assert "did you mean loom.2" in capitals.message
@@ -109,19 +156,42 @@ def test_a_point_that_does_not_exist_is_refused(demo: Job, tmp_path: Path, capsy
     book = tmp_path / "book.yaml"
     lines = tmp_path / "lines.txt"
     lines.write_text("loom.1 - donor.3 b\nloom.2 - donr.1 b\n")
-    call = ["ringout", "pinouts_demo/job.yaml", "--readings", str(lines), "--save", "--by", "RK", "--notebook", str(book)]
+    call = [
+        "ringout",
+        "pinouts_demo/job.yaml",
+        "--readings",
+        str(lines),
+        "--save",
+        "--by",
+        "RK",
+        "--notebook",
+        str(book),
+    ]
     assert main(call) == 2
     assert "donr.1" in capsys.readouterr().err and not book.exists()
 
 
-def test_a_file_saved_twice_is_one_measurement(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_file_saved_twice_is_one_measurement(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """The second time nothing is added; a reading that stands twice in the file was taken twice."""
     folder = tmp_path / "demo"
     shutil.copytree("pinouts_demo", folder)
     book, lines = tmp_path / "book.yaml", tmp_path / "lines.txt"
     lines.write_text("loom.1 - donor.3 b\nloom.2 - donor.1 b\n")
-    call = ["ringout", str(folder / "job.yaml"), "--readings", str(lines), "--save", "--by", "RK", "--date", "2026-03-02",
-            "--notebook", str(book)]
+    call = [
+        "ringout",
+        str(folder / "job.yaml"),
+        "--readings",
+        str(lines),
+        "--save",
+        "--by",
+        "RK",
+        "--date",
+        "2026-03-02",
+        "--notebook",
+        str(book),
+    ]
     for said in ("2 readings saved", "0 readings saved"):
         assert main(call) == 1
         assert said in capsys.readouterr().err
@@ -129,14 +199,20 @@ def test_a_file_saved_twice_is_one_measurement(tmp_path: Path, capsys: pytest.Ca
     assert main(call) == 1
     assert "1 reading saved" in capsys.readouterr().err
     saved = load_notebook(book).value
-    assert saved is not None and [e.red for e in saved.entries] == [("loom.1",), ("loom.2",), ("loom.1",)]
+    assert saved is not None and [e.red for e in saved.entries] == [
+        ("loom.1",),
+        ("loom.2",),
+        ("loom.1",),
+    ]
 
 
 def test_what_is_known_is_matched_one_to_one() -> None:
     """Other figures, names or days are other measurements."""
     known = batch("a.1 - b.1 b, a.2 - b.2 7.4", by="RK", date="2026-03-02")[0]
     assert added(known, known) == ()
-    assert len(added(known, batch("a.1 - b.1 b, a.2 - b.2 7.5", by="RK", date="2026-03-02")[0])) == 1
+    assert (
+        len(added(known, batch("a.1 - b.1 b, a.2 - b.2 7.5", by="RK", date="2026-03-02")[0])) == 1
+    )
     assert len(added(known, batch("a.1 - b.1 b", by="RK", date="2026-03-03")[0])) == 1
     assert len(added(known, batch("a.1 - b.1 b", by="SV", date="2026-03-02")[0])) == 1
 
@@ -147,7 +223,10 @@ def test_a_reading_beyond_the_probes_is_told(demo: Job, tmp_path: Path) -> None:
     harness = Harness(demo)
     judged = judge(harness, [stamped(harness, e) for e in entries])
     assert [t.red for t, _ in judged.beyond] == [("loom.2",), ("loom.14",)] and judged.stale == ()
-    assert "not counted: loom.2 to chassis: 0.3 ohm: no probe of this ring-out gets to chassis" in judged.told()
+    assert (
+        "not counted: loom.2 to chassis: 0.3 ohm: no probe of this ring-out gets to chassis"
+        in judged.told()
+    )
     assert [x["red"] for x in judged.as_json()["not_counted"]] == [["loom.2"], ["loom.14"]]
 
 
@@ -160,7 +239,10 @@ def test_a_bridged_guard_loop_on_the_bench_does_not_pass(demo: Job) -> None:
     copper = Copper(demo)
     copper.touch("loom.9", "loom.10")
     judged = answered(demo, made, copper)
-    assert judged.verdict == "fail" and judged.explanations[0].faults[0].subject == ("guard-back", "guard-out")
+    assert judged.verdict == "fail" and judged.explanations[0].faults[0].subject == (
+        "guard-back",
+        "guard-out",
+    )
 
 
 def test_a_beep_is_no_figure(demo: Job) -> None:
@@ -169,9 +251,15 @@ def test_a_beep_is_no_figure(demo: Job) -> None:
     wanted = [p for p in made.probes if p.expect == "ohms" and p.kind == "through"]
     assert wanted
     copper = Copper(demo, machine=True)
-    beeps = [replace(e, seen="beep", ohms=None) if p in wanted else e for p in made.probes for e in (copper.answer(p),)]
+    beeps = [
+        replace(e, seen="beep", ohms=None) if p in wanted else e
+        for p in made.probes
+        for e in (copper.answer(p),)
+    ]
     judged = judge(Harness(demo), beeps, planned=made)
-    assert judged.verdict == "incomplete" and not judged.disagree and set(wanted) <= set(judged.left)  # and silences at those contacts
+    assert (
+        judged.verdict == "incomplete" and not judged.disagree and set(wanted) <= set(judged.left)
+    )  # and silences at those contacts
     walk = Walk(Harness(demo), made, [copper.answer(p) for p in made.probes if p not in wanted])
     turn = walk.turn()
     assert turn is not None and walk.answer(turn, "b", "RK", "2026-03-02") is None
@@ -190,7 +278,9 @@ def test_the_last_word_is_kept() -> None:
 def test_what_may_mean_two_things_is_refused(demo: Job) -> None:
     """A comma before three digits; a fuse that is none of the harness's own."""
     assert batch("a.1 - b.1 7,700")[1] and not batch("a.1 - b.1 7,7")[1]
-    (found,) = no_such_points(Harness(demo), batch("F1.a - F1.b o with F7, F1.a - F1.b b with F1")[0])
+    (found,) = no_such_points(
+        Harness(demo), batch("F1.a - F1.b o with F7, F1.a - F1.b b with F1")[0]
+    )
     assert found.rule == "no-such-fuse" and "F1" in found.fix
 
 
@@ -218,7 +308,14 @@ def answered(job: Job, made: Plan, copper: Copper) -> Judgement:
         ask = judged.next
         if not judged.disagree or ask is None:
             break
-        asked = next((p for p in made.probes if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state)), None)
+        asked = next(
+            (
+                p
+                for p in made.probes
+                if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state)
+            ),
+            None,
+        )
         entries.append(copper.answer(asked or ask))
         judged = judge(harness, entries, planned=made)
     return judged
@@ -235,7 +332,10 @@ def test_a_bridged_guard_loop_does_not_pass(demo: Job) -> None:
     assert judged.explanations[0].faults[0].subject == ("guard-back", "guard-out")
     missing = [copper.answer(p) for p in made.probes if not p.parted]
     without = judge(Harness(demo), missing, planned=made)
-    assert without.verdict == "incomplete" and [p.parted for p in without.left] == ["ground", "guard-back"]
+    assert without.verdict == "incomplete" and [p.parted for p in without.left] == [
+        "ground",
+        "guard-back",
+    ]
 
 
 def test_a_bridge_is_one_circuit_as_built(demo: Job) -> None:
@@ -254,7 +354,9 @@ def test_the_walk_asks_to_part_it_and_keeps_the_state(demo: Job) -> None:
     copper = Copper(demo, machine=True)
     walk = Walk(Harness(demo), made, [copper.answer(p) for p in made.probes if not p.parted])
     turn = walk.turn()
-    assert turn is not None and "part ground from what it meets outside the harness" in " ".join(walk.show(turn))
+    assert turn is not None and "part ground from what it meets outside the harness" in " ".join(
+        walk.show(turn)
+    )
     entry = walk.answer(turn, "", "RK", "2026-03-02")
     assert entry is not None and (entry.seen, entry.state) == ("silent", "ground parted")
 
@@ -270,7 +372,10 @@ def test_a_resistor_of_another_value_is_named(demo: Job, by: float) -> None:
     copper.resistors["R1"] = (one, two, ohms * by)
     best = answered(demo, plan(Harness(demo), "near"), copper).explanations[0]
     assert [(f.kind, f.subject[0]) for f in best.faults] == [("extra-wrong", "R1")]
-    told = {0.5: "R1 has half its value, or a second one lies beside it", 2.0: "R1 has twice its value"}
+    told = {
+        0.5: "R1 has half its value, or a second one lies beside it",
+        2.0: "R1 has twice its value",
+    }
     assert best.as_json()["words"] == told.get(by, f"R1 has another value, about {ohms * by:g} ohm")
 
 
@@ -282,7 +387,9 @@ def test_a_resistor_of_another_value_on_random_adapters(seed: int) -> None:
     one, two, ohms = copper.resistors["R1"]
     copper.resistors["R1"] = (one, two, ohms * 10)
     judged = answered(job, plan(Harness(job), "near"), copper)
-    assert [(f.kind, f.subject[0]) for f in judged.explanations[0].faults] == [("extra-wrong", "R1")]
+    assert [(f.kind, f.subject[0]) for f in judged.explanations[0].faults] == [
+        ("extra-wrong", "R1")
+    ]
 
 
 @pytest.mark.parametrize("ohms", [2.0, 12.0, 100.0])
@@ -300,7 +407,8 @@ def test_half_of_a_terminated_pair_is_one_terminator_too_many(demo: Job) -> None
     copper.loads = [(a, b, 60.0 if a == "loom.6" else o) for a, b, o in copper.loads]
     best = answered(demo, plan(Harness(demo), "near"), copper).explanations[0]
     assert best.as_json()["words"] == (
-        "what sits behind between loom.6 and loom.7 reads about 60 ohm: one terminator too many in this half")
+        "what sits behind between loom.6 and loom.7 reads about 60 ohm: one terminator too many in this half"
+    )
 
 
 def test_an_unsure_reading_changes_nothing_of_the_value(demo: Job) -> None:
@@ -309,6 +417,10 @@ def test_an_unsure_reading_changes_nothing_of_the_value(demo: Job) -> None:
     copper = Copper(demo, machine=True)
     copper.resistors["R1"] = (*copper.resistors["R1"][:2], 1200.0)
     entries = [copper.answer(p) for p in made.probes]
-    unsure = [replace(e, seen="unsure", ohms=None) for e in entries if e.ohms is not None and e.ohms.low == 1200.0]
+    unsure = [
+        replace(e, seen="unsure", ohms=None)
+        for e in entries
+        if e.ohms is not None and e.ohms.low == 1200.0
+    ]
     assert unsure
     assert judge(Harness(demo), [*entries, *unsure], planned=made).verdict == "incomplete"

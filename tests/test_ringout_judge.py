@@ -40,7 +40,11 @@ def test_a_sound_build_passes(demo: Job, harness: Harness, method: str, kind: st
     assert judged.verdict == "pass" and judged.next is None and judged.explanations == ()
     assert all(n.verdict == "pass" for n in judged.nets)
     less = judge(harness, entries[:-1], planned=made)
-    assert less.verdict == "incomplete" and less.next is not None and less.next.red == made.probes[-1].red
+    assert (
+        less.verdict == "incomplete"
+        and less.next is not None
+        and less.next.red == made.probes[-1].red
+    )
 
 
 def test_the_crossed_pair_of_the_demo_is_named(demo: Job, harness: Harness) -> None:
@@ -55,7 +59,9 @@ def test_the_crossed_pair_of_the_demo_is_named(demo: Job, harness: Harness) -> N
     assert any("pair is crossed" in line for line in judged.told())
 
 
-@pytest.mark.parametrize("how", ["mirrored", "rotated", "rows-swapped", "by-columns", "snake", "shifted+1", "shifted-1"])
+@pytest.mark.parametrize(
+    "how", ["mirrored", "rotated", "rows-swapped", "by-columns", "snake", "shifted+1", "shifted-1"]
+)
 def test_a_whole_face_mistake_is_named_first(demo: Job, harness: Harness, how: str) -> None:
     """The face that was read wrongly is the first explanation."""
     made = plan(harness, "near", "adapter")
@@ -97,9 +103,15 @@ def test_double_mistakes_are_among_the_first_three(seed: int) -> None:
 def test_however_silence_is_said_the_questions_end(demo: Job, said: str) -> None:
     """Silence typed as `o` tells the same; a sweep that nobody is sure of is not asked again and again."""
     trial = Trial(demo, "near")
-    made = [m[0] for m in single_wrongs(demo, 0) if m[0][0] in ("exchange donor.16 donor.17", "open donor.4")]
+    made = [
+        m[0]
+        for m in single_wrongs(demo, 0)
+        if m[0][0] in ("exchange donor.16 donor.17", "open donor.4")
+    ]
     copper, asked = trial.copper(made), []
-    entries = [e if e.seen != "silent" else replace(e, seen=None, ohms=OPEN) for e in trial.answers(copper)]
+    entries = [
+        e if e.seen != "silent" else replace(e, seen=None, ohms=OPEN) for e in trial.answers(copper)
+    ]
     judged = judge(trial.harness, entries, planned=trial.plan)
     while judged.next is not None and len(asked) < 60:
         asked.append((judged.next.red, judged.next.black, judged.next.expect))
@@ -110,21 +122,61 @@ def test_however_silence_is_said_the_questions_end(demo: Job, said: str) -> None
         entries.append(e)
         judged = judge(trial.harness, entries, planned=trial.plan)
     assert judged.next is None and len(set(asked)) == len(asked)
-    assert {w for f in judged.explanations[0].faults for w in f.subject} >= {"donor.16", "donor.17", "donor.4"}
+    assert {w for f in judged.explanations[0].faults for w in f.subject} >= {
+        "donor.16",
+        "donor.17",
+        "donor.4",
+    }
 
 
-@pytest.mark.parametrize(("kind", "red", "black", "ohms", "said"), [
-    ("adapter", "loom.6", "gateway.1", 12.0, "circuit bus-a-hi has a poor joint or a hurt wire between loom.6 and gateway.1: about 12 ohm"),
-    ("splice-in", "loom.3", "donor.12", 3.1, "circuit spinner has a poor joint or a hurt wire between loom.3 and donor.12: about 3.1 ohm"),
-    ("splice-in", "loom.1", "donor.4", 3.1, "circuit supply has a poor joint or a hurt wire between loom.1, donor.3 and donor.4"),
-    ("splice-in", "loom.7", "loom.6", math.inf, "between loom.6 and loom.7 reads open: no terminator there, or a wire of the pair broken"),
-])
-def test_a_figure_that_is_no_contact_is_named(demo: Job, kind: str, red: str, black: str, ohms: float, said: str) -> None:
+@pytest.mark.parametrize(
+    ("kind", "red", "black", "ohms", "said"),
+    [
+        (
+            "adapter",
+            "loom.6",
+            "gateway.1",
+            12.0,
+            "circuit bus-a-hi has a poor joint or a hurt wire between loom.6 and gateway.1: about 12 ohm",
+        ),
+        (
+            "splice-in",
+            "loom.3",
+            "donor.12",
+            3.1,
+            "circuit spinner has a poor joint or a hurt wire between loom.3 and donor.12: about 3.1 ohm",
+        ),
+        (
+            "splice-in",
+            "loom.1",
+            "donor.4",
+            3.1,
+            "circuit supply has a poor joint or a hurt wire between loom.1, donor.3 and donor.4",
+        ),
+        (
+            "splice-in",
+            "loom.7",
+            "loom.6",
+            math.inf,
+            "between loom.6 and loom.7 reads open: no terminator there, or a wire of the pair broken",
+        ),
+    ],
+)
+def test_a_figure_that_is_no_contact_is_named(
+    demo: Job, kind: str, red: str, black: str, ohms: float, said: str
+) -> None:
     """A poor joint, and what should sit behind the loom but does not; the metal is as drawn, so is a revision of it."""
     trial = Trial(demo, "near", kind)
-    entries = [replace(e, seen=None, ohms=Span.of(ohms)) if {*e.red, *e.black} == {red, black} else e for e in trial.clean]
+    entries = [
+        replace(e, seen=None, ohms=Span.of(ohms)) if {*e.red, *e.black} == {red, black} else e
+        for e in trial.clean
+    ]
     assert entries != trial.clean
-    told = judge(trial.harness, [*entries, *(e for e in entries if {*e.red, *e.black} == {red, black})], planned=trial.plan)
+    told = judge(
+        trial.harness,
+        [*entries, *(e for e in entries if {*e.red, *e.black} == {red, black})],
+        planned=trial.plan,
+    )
     assert told.verdict == "fail" and any(said in line for line in told.told()[2:4])
     assert revision(trial.harness, told.explanations[0].build).circuits == demo.circuits
 
@@ -146,9 +198,17 @@ def test_one_wire_in_many_places_is_one_line(demo: Job) -> None:
     judged = judge(trial.harness, trial.answers(copper), planned=trial.plan)
     told = [line for line in judged.told() if "fit" in line]
     assert told[0] == "these readings fit if circuit gw-gnd is open"
-    assert any(line.startswith("these readings fit if the wire of gateway.7 is in gateway.6 or") for line in told)
-    assert re.fullmatch(r"\d+ more fit too, less likely ones: the next reading parts them", told[-1])
-    wrong = [replace(e, seen="silent") if {*e.red, *e.black} == {"loom.1", "donor.4"} else e for e in trial.clean]
+    assert any(
+        line.startswith("these readings fit if the wire of gateway.7 is in gateway.6 or")
+        for line in told
+    )
+    assert re.fullmatch(
+        r"\d+ more fit too, less likely ones: the next reading parts them", told[-1]
+    )
+    wrong = [
+        replace(e, seen="silent") if {*e.red, *e.black} == {"loom.1", "donor.4"} else e
+        for e in trial.clean
+    ]
     first = judge(trial.harness, wrong, planned=trial.plan).explanations[0].faults[0]
     assert (first.kind, first.subject[-1]) == ("open", "donor.4")
 
@@ -157,26 +217,41 @@ def test_one_wire_in_many_places_is_one_line(demo: Job) -> None:
 def test_what_the_page_allows_passes(demo: Job, ohms: float) -> None:
     """The page says under 1 ohm: two joints and the leads read so (common practice), on a beep row too."""
     trial = Trial(demo, "near", "splice-in")
-    entries = [replace(e, seen=None, ohms=Span.of(ohms)) if e.seen == "beep" else e for e in trial.clean]
-    assert entries != trial.clean and judge(trial.harness, entries, planned=trial.plan).verdict == "pass"
+    entries = [
+        replace(e, seen=None, ohms=Span.of(ohms)) if e.seen == "beep" else e for e in trial.clean
+    ]
+    assert (
+        entries != trial.clean
+        and judge(trial.harness, entries, planned=trial.plan).verdict == "pass"
+    )
 
 
 HARD = (
-    "open gateway.7", "rejoin donor.12 ground", "rejoin donor.2 conveyor", "exchange loom.2 loom.5", "touch loom.10 gateway.7",
-    "rejoin donor.14 guard-out", "rejoin loom.2 gw-gnd", "touch loom.3 gateway.6",
+    "open gateway.7",
+    "rejoin donor.12 ground",
+    "rejoin donor.2 conveyor",
+    "exchange loom.2 loom.5",
+    "touch loom.10 gateway.7",
+    "rejoin donor.14 guard-out",
+    "rejoin loom.2 gw-gnd",
+    "touch loom.3 gateway.6",
 )
 
 
 @pytest.mark.parametrize("what", HARD)
 def test_behind_loads_and_chassis(demo: Job, what: str) -> None:
     """On the machine grounds, guard loop and loads read as one with much else; the mistakes there are named first all the same."""
-    tally = Trial(demo, "near", "splice-in").names([m for m in single_wrongs(demo, 0) if m[0][0] == what])
+    tally = Trial(demo, "near", "splice-in").names(
+        [m for m in single_wrongs(demo, 0) if m[0][0] == what]
+    )
     assert tally.missed == [] and tally.counts["named first"] == 1
 
 
 def test_what_no_probe_can_part_is_told_beside_it(demo: Job) -> None:
     """loom.14 lies tied back, no probe gets there: the wire of loom.12 in it reads as the open circuit level does."""
-    tally = Trial(demo, "near", "splice-in").names([m for m in single_wrongs(demo, 0) if m[0][0] == "exchange loom.12 loom.14"])
+    tally = Trial(demo, "near", "splice-in").names(
+        [m for m in single_wrongs(demo, 0) if m[0][0] == "exchange loom.12 loom.14"]
+    )
     assert tally.missed == [] and tally.counts["not to be parted"] == 1
 
 
@@ -252,18 +327,34 @@ def test_a_drawn_wrong_reading_never_makes_a_verdict(seed: int) -> None:
     rnd = random.Random(2026 + seed)
     job = random_job(rnd.randrange(50), 40)
     trial = Trial(job, METHODS[seed % 4])
-    turned = [i for i, e in enumerate(trial.clean) if e.seen in ("beep", "silent") and not trial.plan.probes[i].fuse]
+    turned = [
+        i
+        for i, e in enumerate(trial.clean)
+        if e.seen in ("beep", "silent") and not trial.plan.probes[i].fuse
+    ]
     for at in rnd.sample(turned, min(6, len(turned))):
-        wrong = replace(trial.clean[at], seen="silent" if trial.clean[at].seen == "beep" else "beep")
+        wrong = replace(
+            trial.clean[at], seen="silent" if trial.clean[at].seen == "beep" else "beep"
+        )
         entries = [*trial.clean[:at], wrong, *trial.clean[at + 1 :]]
         judged = judge(trial.harness, entries, planned=trial.plan)
         assert judged.verdict == "incomplete"
         assert judged.next is not None and judged.next.again
         assert (judged.next.red, judged.next.black) == (wrong.red, wrong.black)
         once = judge(trial.harness, [*entries, trial.clean[at]], planned=trial.plan)
-        assert once.verdict == "incomplete" and once.next is not None and once.next.again and "before" in once.next.why
+        assert (
+            once.verdict == "incomplete"
+            and once.next is not None
+            and once.next.again
+            and "before" in once.next.why
+        )
         assert any(line.startswith("comes and goes: ") for line in once.told())
-        assert judge(trial.harness, [*entries, trial.clean[at], trial.clean[at]], planned=trial.plan).verdict == "pass"
+        assert (
+            judge(
+                trial.harness, [*entries, trial.clean[at], trial.clean[at]], planned=trial.plan
+            ).verdict
+            == "pass"
+        )
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -275,11 +366,19 @@ def test_a_wrong_reading_beside_a_drawn_mistake(seed: int) -> None:
     rnd = random.Random(2026 + seed)
     job = random_job(seed, 30)
     trial = Trial(job, "all")
-    made = next(m for m in single_wrongs(job, seed) if trial.shows(m) and m[0][0].split()[0] not in PARTS)
+    made = next(
+        m for m in single_wrongs(job, seed) if trial.shows(m) and m[0][0].split()[0] not in PARTS
+    )
     copper = trial.copper(made)
     entries = trial.answers(copper)
-    plain = [i for i, e in enumerate(entries) if e.seen == trial.clean[i].seen and e.seen in ("beep", "silent")]
-    at = rnd.choice([i for i in plain if not trial.plan.probes[i].fuse and trial.plan.probes[i].kind != "band"])
+    plain = [
+        i
+        for i, e in enumerate(entries)
+        if e.seen == trial.clean[i].seen and e.seen in ("beep", "silent")
+    ]
+    at = rnd.choice(
+        [i for i in plain if not trial.plan.probes[i].fuse and trial.plan.probes[i].kind != "band"]
+    )
     lie = entries[at]
     entries[at] = replace(lie, seen="silent" if lie.seen == "beep" else "beep")
     again = 0
@@ -294,13 +393,19 @@ def test_a_wrong_reading_beside_a_drawn_mistake(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(10))
-def test_one_wrong_reading_on_a_sound_build_is_asked_again(demo: Job, harness: Harness, seed: int) -> None:
+def test_one_wrong_reading_on_a_sound_build_is_asked_again(
+    demo: Job, harness: Harness, seed: int
+) -> None:
     """A probe that slipped does not fail the build: the reading is asked for again, and right twice in a row it passes."""
     made = plan(harness, "near", "adapter")
     copper = Copper(demo)
     entries = [copper.answer(p) for p in made.probes]
     at = random.Random(seed).choice(
-        [i for i, e in enumerate(entries) if e.seen in ("beep", "silent") and made.probes[i].kind != "band"]
+        [
+            i
+            for i, e in enumerate(entries)
+            if e.seen in ("beep", "silent") and made.probes[i].kind != "band"
+        ]
     )
     wrong = replace(entries[at], seen="silent" if entries[at].seen == "beep" else "beep")
     judged = judge(harness, [*entries[:at], wrong, *entries[at + 1 :]], planned=made)
@@ -308,19 +413,31 @@ def test_one_wrong_reading_on_a_sound_build_is_asked_again(demo: Job, harness: H
     assert judged.next is not None and judged.next.again
     assert (judged.next.red, judged.next.black) == (wrong.red, wrong.black)
     assert judge(harness, [*entries, wrong, entries[at]], planned=made).verdict == "incomplete"
-    assert judge(harness, [*entries, wrong, entries[at], entries[at]], planned=made).verdict == "pass"
+    assert (
+        judge(harness, [*entries, wrong, entries[at], entries[at]], planned=made).verdict == "pass"
+    )
 
 
 @pytest.mark.parametrize("seed", range(6))
-def test_one_wrong_reading_beside_a_real_mistake_is_suspected(demo: Job, harness: Harness, seed: int) -> None:
+def test_one_wrong_reading_beside_a_real_mistake_is_suspected(
+    demo: Job, harness: Harness, seed: int
+) -> None:
     """An exchange stands, a stray silence elsewhere is asked again before anybody takes a joint apart."""
     made = plan(harness, "near", "adapter")
     copper = Copper(demo)
     copper.exchange("donor.16", "donor.17")
     entries = [copper.answer(p) for p in made.probes]
-    calm = [i for i, p in enumerate(made.probes) if p.kind == "through" and not {"donor.16", "donor.17"} & {*p.red, *p.black}]
+    calm = [
+        i
+        for i, p in enumerate(made.probes)
+        if p.kind == "through" and not {"donor.16", "donor.17"} & {*p.red, *p.black}
+    ]
     at = random.Random(seed).choice(calm)
-    judged = judge(harness, [*entries[:at], replace(entries[at], seen="silent"), *entries[at + 1 :]], planned=made)
+    judged = judge(
+        harness,
+        [*entries[:at], replace(entries[at], seen="silent"), *entries[at + 1 :]],
+        planned=made,
+    )
     assert (entries[at].red, entries[at].black) in [(t.red, t.black) for t in judged.suspect]
     assert judged.next is not None and judged.next.again
 
@@ -352,16 +469,25 @@ def test_what_fits_nothing_is_mapped_not_guessed(demo: Job, harness: Harness) ->
     ]
     judged = judge(harness, [*readings, *readings], kind="adapter")
     assert judged.verdict != "pass"
-    assert any(not e.unexplained for e in judged.explanations) or ("donor.7", "loom.1") in judged.diagnosis.as_built
+    assert (
+        any(not e.unexplained for e in judged.explanations)
+        or ("donor.7", "loom.1") in judged.diagnosis.as_built
+    )
 
 
 def test_stale_readings_are_named_and_do_not_count(demo: Job, harness: Harness) -> None:
     """The net that was changed after its reading is told with what changed; the others stand."""
-    good = replace(entry("loom.12", "donor.16", "beep"), of=probe_print(harness, ("loom.12", "donor.16")))
+    good = replace(
+        entry("loom.12", "donor.16", "beep"), of=probe_print(harness, ("loom.12", "donor.16"))
+    )
     old = replace(entry("loom.13", "donor.17", "beep"), of="0" * 12)
     gone = entry("loom.13", "donor.99", "beep")
     judged = judge(harness, [good, old, gone], kind="adapter")
-    assert len(judged.stale) == 2 and "speed" in judged.stale[0][1] and "donor.99" in judged.stale[1][1]
+    assert (
+        len(judged.stale) == 2
+        and "speed" in judged.stale[0][1]
+        and "donor.99" in judged.stale[1][1]
+    )
     verdicts = {n.net: n for n in judged.nets}
     assert verdicts["speed"].stale and not verdicts["level"].stale
 
@@ -371,7 +497,10 @@ def test_ohms_prove_what_a_beep_cannot(demo: Job, harness: Harness) -> None:
     made = plan(harness, "near", "adapter")
     sound = [Copper(demo).answer(p) for p in made.probes]
     at = next(i for i, p in enumerate(made.probes) if p.expect == "ohms")
-    for value, kind in ((Span(float("inf"), float("inf")), "extra-missing"), (Span.of(60.0), "extra-wrong")):
+    for value, kind in (
+        (Span(float("inf"), float("inf")), "extra-missing"),
+        (Span.of(60.0), "extra-wrong"),
+    ):
         wrong = replace(sound[at], ohms=value)
         judged = judge(harness, [*sound, wrong, wrong], planned=made)
         assert judged.verdict == "fail" and judged.explanations[0].faults[0].kind == kind
@@ -447,4 +576,15 @@ def test_a_diode_is_read_in_its_direction(what: str) -> None:
 def test_wrongs_are_many_and_differ(demo: Job) -> None:
     """The copper can go wrong in every way that is modelled."""
     verbs = {what.split()[0] for what, _ in wrongs(demo, random.Random(0))}
-    assert {"open", "exchange", "touch", "rejoin", "lose", "double", "mirrored", "rotated", "shifted+1", "snake"} <= verbs
+    assert {
+        "open",
+        "exchange",
+        "touch",
+        "rejoin",
+        "lose",
+        "double",
+        "mirrored",
+        "rotated",
+        "shifted+1",
+        "snake",
+    } <= verbs

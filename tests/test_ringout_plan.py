@@ -56,7 +56,11 @@ def test_counts_of_the_literature(seed: int) -> None:
         made = plan(h, method, "adapter")
         t, m = made.points, made.nets
         assert t - m == count(made, "sentinel", "through")
-        want = {"all": m * (m - 1) // 2, "rest": m - 1, "ganged": math.ceil(math.log2(m)) if m > 1 else 0}
+        want = {
+            "all": m * (m - 1) // 2,
+            "rest": m - 1,
+            "ganged": math.ceil(math.log2(m)) if m > 1 else 0,
+        }
         assert method == "near" or want[method] == count(made, "apart")
 
 
@@ -81,9 +85,13 @@ def test_through_probes_span_every_net(seed: int) -> None:
     g = nx.Graph()
     g.add_nodes_from(bench.reach)
     g.add_edges_from(
-        (p.red[0], p.black[0]) for p in plan(bench.harness, "near", "adapter").probes if p.kind in ("sentinel", "through")
+        (p.red[0], p.black[0])
+        for p in plan(bench.harness, "near", "adapter").probes
+        if p.kind in ("sentinel", "through")
     )
-    assert {frozenset(p) for p in bench.members.values()} == {frozenset(c) for c in nx.connected_components(g)}
+    assert {frozenset(p) for p in bench.members.values()} == {
+        frozenset(c) for c in nx.connected_components(g)
+    }
 
 
 def test_sentinels_of_the_demo(demo: Job) -> None:
@@ -92,18 +100,23 @@ def test_sentinels_of_the_demo(demo: Job) -> None:
     assert sentinels(h, "loom") == ["loom.8", "loom.9", "loom.10", "loom.12", "loom.13"]
     first = plan(h, "near", "adapter").probes[0]
     assert first.kind == "sentinel"
-    assert {a for a in (*first.red, *first.black) if a.startswith("loom.")} <= set(sentinels(h, "loom"))
+    assert {a for a in (*first.red, *first.black) if a.startswith("loom.")} <= set(
+        sentinels(h, "loom")
+    )
 
 
 @pytest.mark.parametrize(
-    ("rows", "wide", "least"), [(1, 6, 1), (2, 3, 1), (2, 10, 1), (2, 13, 1), (4, 12, 1), (3, 5, 2), (3, 9, 2)]
+    ("rows", "wide", "least"),
+    [(1, 6, 1), (2, 3, 1), (2, 10, 1), (2, 13, 1), (4, 12, 1), (3, 5, 2), (3, 9, 2)],
 )
 def test_how_many_sentinels_a_face_needs(rows: int, wide: int, least: int) -> None:
     """One contact is enough for 1x6, 2x3, 2x10, 2x13, 4x12; two for 3x5 and 3x9: exhaustive search, done here again."""
     names = [str(i) for i in range(rows * wide)]
     face = Face("mating", tuple(tuple(names[r * wide : (r + 1) * wide]) for r in range(rows)))
     moved = [{n for n, other in m.items() if n != other} for m in whole_face(face).values()]
-    size = next(k for k in (1, 2, 3) if any(all(set(c) & m for m in moved) for c in combinations(names, k)))
+    size = next(
+        k for k in (1, 2, 3) if any(all(set(c) & m for m in moved) for c in combinations(names, k))
+    )
     assert least == size
 
 
@@ -159,14 +172,21 @@ def test_what_is_not_proven_is_said(demo: Job) -> None:
     gaps = {g.kind: g for g in spliced.not_proven}
     assert gaps["unreached"].subject == ("loom.14",)
     assert "reads-as-one" not in gaps
-    assert not any("loom.14" in g.subject for g in spliced.not_proven if g.kind == "hidden")  # said once, not for each other net
+    assert not any(
+        "loom.14" in g.subject for g in spliced.not_proven if g.kind == "hidden"
+    )  # said once, not for each other net
 
 
 def test_what_meets_outside_is_read_while_it_is_parted(demo: Job) -> None:
     """The guard loop reads 0.3 ohm while the guard is shut, two grounds meet at the chassis: each is read once parted there."""
     spliced = plan(Harness(demo), "near")
     assert [(p.parted, p.red, p.black, p.expect) for p in spliced.probes if p.parted] == [
-        ("ground", ("donor.1", "donor.2"), ("gateway.7",), "silent"),  # every contact of the ground: one may sit in the other
+        (
+            "ground",
+            ("donor.1", "donor.2"),
+            ("gateway.7",),
+            "silent",
+        ),  # every contact of the ground: one may sit in the other
         ("guard-back", ("donor.14",), ("donor.15",), "silent"),
     ]
     assert {p.as_json()["parted"] for p in spliced.probes if p.parted} == {"ground", "guard-back"}
@@ -176,7 +196,11 @@ def test_what_meets_outside_is_read_while_it_is_parted(demo: Job) -> None:
 def test_loads_behind_the_loom_are_in_every_expectation(demo: Job) -> None:
     """Spinner to conveyor: 7.5 and 7.5 ohm in series through the chassis; a beep would prove nothing there."""
     made = plan(Harness(demo), "all")
-    p = next(p for p in made.probes if p.proves in (("spinner apart from conveyor",), ("conveyor apart from spinner",)))
+    p = next(
+        p
+        for p in made.probes
+        if p.proves in (("spinner apart from conveyor",), ("conveyor apart from spinner",))
+    )
     assert p.expect == "ohms" and p.low is not None and p.high is not None and p.low < 15 < p.high
     through = next(p for p in made.probes if p.proves == ("loom.3 reaches donor.12",))
     assert (through.expect, through.low, through.high) == ("ohms", 0.0, 1.0)
@@ -196,7 +220,9 @@ def test_moves_and_their_bound(demo: Job) -> None:
 def ladder(harness: Harness, kind: str, high: bool) -> tuple[Bench, list[tuple[int, int, float]]]:
     bench = Bench(harness, kind)
     edges = [
-        (bench.group[t.a], bench.group[t.b], min(t.ohms.high if high else t.ohms.low, 1e9)) for t in bench.ties if not t.diode
+        (bench.group[t.a], bench.group[t.b], min(t.ohms.high if high else t.ohms.low, 1e9))
+        for t in bench.ties
+        if not t.diode
     ]
     return bench, [(a, b, max(r, 1e-6)) for a, b, r in edges if a != b]
 
@@ -207,7 +233,9 @@ def spliced_and_random() -> list[tuple[str, Job]]:
     return [("splice-in", settle(job)), *(("adapter", random_job(s)) for s in range(8))]
 
 
-@pytest.mark.parametrize(("kind", "job"), spliced_and_random(), ids=lambda x: getattr(x, "title", x))
+@pytest.mark.parametrize(
+    ("kind", "job"), spliced_and_random(), ids=lambda x: getattr(x, "title", x)
+)
 @pytest.mark.parametrize("high", [False, True])
 def test_expected_ohms_against_networkx(kind: str, job: Job, high: bool) -> None:
     """The true band of every pair of tied nets equals `networkx.resistance_distance`, both ends of it."""
@@ -223,11 +251,14 @@ def test_expected_ohms_against_networkx(kind: str, job: Job, high: bool) -> None
         part = g.subgraph(nx.node_connected_component(g, i))
         theirs = nx.resistance_distance(part, i, j, weight="ohms", invert_weight=True)
         mine = ours.high if high else ours.low
-        assert theirs > 1e8 if math.isinf(mine) else theirs == pytest.approx(mine, rel=1e-4, abs=1e-3)
+        assert (
+            theirs > 1e8 if math.isinf(mine) else theirs == pytest.approx(mine, rel=1e-4, abs=1e-3)
+        )
 
 
 @pytest.mark.skipif(
-    shutil.which("ngspice") is None, reason="ngspice is not installed: the comb bands are then checked by networkx alone"
+    shutil.which("ngspice") is None,
+    reason="ngspice is not installed: the comb bands are then checked by networkx alone",
 )
 def test_ganged_bands_against_a_circuit_simulator() -> None:
     """Each ganged ohms reading of the spliced demo, solved by ngspice with 1 A forced through the two combs."""
@@ -260,7 +291,9 @@ def test_ganged_bands_against_a_circuit_simulator() -> None:
                 ".end",
             ]
         )
-        out = subprocess.run(["ngspice", "-b"], input=deck, capture_output=True, text=True, timeout=60, check=False).stdout
+        out = subprocess.run(
+            ["ngspice", "-b"], input=deck, capture_output=True, text=True, timeout=60, check=False
+        ).stdout
         found = re.search(r"v\(r\) = (\S+)", out)
         assert found, out
         ours = bench.drawn.ohms(p.red, p.black).low
@@ -296,7 +329,9 @@ def test_stated_coverage_is_found_coverage(seed: int, method: str) -> None:
         truth = metal(copper, points)
         if truth not in by_metal or truth == metal(good, points):
             continue
-        shows = any((e.seen, e.ohms) != (x.seen, x.ohms) for (p, e) in clean for x in (copper.answer(p),))
+        shows = any(
+            (e.seen, e.ohms) != (x.seen, x.ohms) for (p, e) in clean for x in (copper.answer(p),)
+        )
         assert by_metal[truth] == shows
         looked += 1
     assert looked
@@ -327,7 +362,11 @@ def test_the_plan_is_the_same_whatever_the_hash_seed(tmp_path: Path) -> None:
     )
     runs = [
         subprocess.run(
-            [sys.executable, "-c", code], cwd=root, env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, check=True
+            [sys.executable, "-c", code],
+            cwd=root,
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            check=True,
         ).stdout
         for seed in ("1", "77")
     ]

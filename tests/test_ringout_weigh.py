@@ -17,8 +17,13 @@ from wiremap.ringout.weigh import Base, Evidence
 
 def cases(demo: Job) -> list[tuple[Job, str, str]]:
     """The demo on the machine, where loads tie nets, and random adapters with resistor, diode, fuse and merges."""
-    return [(demo, "splice-in", "near"), (demo, "splice-in", "rest"), *((random_job(n, 24), "adapter", "near") for n in range(6)),
-            (random_job(3, 24), "adapter", "ganged"), (random_job(2, 24), "adapter", "all")]
+    return [
+        (demo, "splice-in", "near"),
+        (demo, "splice-in", "rest"),
+        *((random_job(n, 24), "adapter", "near") for n in range(6)),
+        (random_job(3, 24), "adapter", "ganged"),
+        (random_job(2, 24), "adapter", "all"),
+    ]
 
 
 @pytest.mark.parametrize("case", range(10))

@@ -20,9 +20,12 @@ IN_THE_FILE_ITSELF = {"withdrawn": ("bad-donor.yaml", 1)}  # a pinout's own plac
 
 def marked(folder: Path, rule: str) -> set[tuple[str, int]]:
     """The lines of the bad case that carry the rule's name."""
-    lines = {(path.name, number) for path in sorted(folder.glob("bad*.yaml"))
-             for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
-             if rule in EXPECT.findall(line)}
+    lines = {
+        (path.name, number)
+        for path in sorted(folder.glob("bad*.yaml"))
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+        if rule in EXPECT.findall(line)
+    }
     return lines or {IN_THE_FILE_ITSELF[rule]}
 
 
@@ -32,7 +35,9 @@ def test_bad_case_fires_on_the_marked_lines_alone(rule) -> None:  # type: ignore
     report = check([CASES / rule.id / "bad.yaml"])
     assert [f.message for f in report.findings if f.fault] == []
     found = [f for f in report.findings if f.rule == rule.id]
-    assert marked(CASES / rule.id, rule.id) == {(Path(f.place.path).name, f.place.line) for f in found if f.place}
+    assert marked(CASES / rule.id, rule.id) == {
+        (Path(f.place.path).name, f.place.line) for f in found if f.place
+    }
     for f in found:
         assert f.severity is rule.severity and f.subject and f.message and f.why and f.fix
         assert not re.search(r"\{[a-z_]+\}", f.message + f.fix), f.message
@@ -49,7 +54,9 @@ def test_every_rule_has_papers_and_cases() -> None:
     """Reason, cure, source, a docstring, and both kinds of case."""
     for rule in load().values():
         assert rule.why and rule.fix and rule.source and rule.meaning.endswith("."), rule.id
-        assert (CASES / rule.id / "bad.yaml").is_file() and (CASES / rule.id / "good.yaml").is_file(), rule.id
+        assert (CASES / rule.id / "bad.yaml").is_file() and (
+            CASES / rule.id / "good.yaml"
+        ).is_file(), rule.id
 
 
 def test_severities_of_the_concept() -> None:
@@ -64,19 +71,29 @@ def test_severities_of_the_concept() -> None:
     rules = load()
     assert {Severity.STOP} == {rules[r].severity for r in stops.split()}
     assert {Severity.CAUTION} == {rules[r].severity for r in cautions.split()}
-    assert {Severity.NOTE} == {rules[r].severity for r in ("two-fuses", "guard-exchanged", "left-alone")}
+    assert {Severity.NOTE} == {
+        rules[r].severity for r in ("two-fuses", "guard-exchanged", "left-alone")
+    }
 
 
 def test_never_acceptable() -> None:
     """The list that no signature waives."""
-    assert {"supply-to-ground", "sources-joined", "class-b", "restraint", "guard-bridged", "over-voltage"} == {
-        r.id for r in load().values() if not r.acceptable}
+    assert {
+        "supply-to-ground",
+        "sources-joined",
+        "class-b",
+        "restraint",
+        "guard-bridged",
+        "over-voltage",
+    } == {r.id for r in load().values() if not r.acceptable}
 
 
 def test_the_page_agrees_with_the_registry() -> None:
     """The generated page counts and names what there is."""
     text = page()
     assert f"{len(RULES)} rules in {len(book())} families" in text
-    assert list(RULES) and {r.id for r in RULES.values()} == set(re.findall(r"^### `([a-z0-9-]+)`", text, re.M))
+    assert list(RULES) and {r.id for r in RULES.values()} == set(
+        re.findall(r"^### `([a-z0-9-]+)`", text, re.M)
+    )
     for family, rules in book().items():
         assert re.search(rf"^## {family}: .* \({len(rules)}\)$", text, re.M)

@@ -31,7 +31,11 @@ def test_bad_case_fires_on_the_marked_line(rule) -> None:  # type: ignore[no-unt
     folder = CASES / rule.id
     report = check([folder / "bad.yaml"])
     assert not [f.message for f in report.findings if f.fault]
-    found = {(Path(f.place.path).name, f.place.line) for f in report.findings if f.rule == rule.id and f.place}
+    found = {
+        (Path(f.place.path).name, f.place.line)
+        for f in report.findings
+        if f.rule == rule.id and f.place
+    }
     assert found == marked(folder, rule.id) != set()
     for finding in (f for f in report.findings if f.rule == rule.id):
         assert finding.message and finding.why and finding.fix

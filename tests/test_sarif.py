@@ -71,7 +71,15 @@ ALLOWED = {
         "properties",
         "fixes",
     },
-    "location": {"id", "physicalLocation", "logicalLocations", "message", "annotations", "relationships", "properties"},
+    "location": {
+        "id",
+        "physicalLocation",
+        "logicalLocations",
+        "message",
+        "annotations",
+        "relationships",
+        "properties",
+    },
     "region": {
         "startLine",
         "startColumn",
@@ -119,33 +127,52 @@ def faults(log: Any) -> list[str]:
                 ),
                 "3.12 multiformat message",
             )
-            need(rule.get("defaultConfiguration", {"level": "note"})["level"] in LEVELS, "3.50.3 level")
+            need(
+                rule.get("defaultConfiguration", {"level": "note"})["level"] in LEVELS,
+                "3.50.3 level",
+            )
         for result in run["results"]:
             keys("result", result)
-            need(isinstance(result["message"].get("text"), str) and bool(result["message"]["text"]), "3.27.11 message")
+            need(
+                isinstance(result["message"].get("text"), str) and bool(result["message"]["text"]),
+                "3.27.11 message",
+            )
             need(result["level"] in LEVELS, "3.27.10 level")
             need(
-                {i: r["id"] for i, r in enumerate(rules)}.get(result["ruleIndex"]) == result["ruleId"],
+                {i: r["id"] for i, r in enumerate(rules)}.get(result["ruleIndex"])
+                == result["ruleId"],
                 "3.27.6 ruleIndex points to the rule",
             )
             prints = result.get("partialFingerprints", {})
             need(all(isinstance(v, str) for v in prints.values()), "3.27.17 partialFingerprints")
             ids = [p["id"] for p in result.get("relatedLocations", []) if "id" in p]
-            need(len(set(ids)) == len(ids) and all(isinstance(i, int) and i >= -1 for i in ids), "3.28.2 id unique in the result")
+            need(
+                len(set(ids)) == len(ids) and all(isinstance(i, int) and i >= -1 for i in ids),
+                "3.28.2 id unique in the result",
+            )
             for place in (*result.get("locations", ()), *result.get("relatedLocations", ())):
                 keys("location", place)
                 uri = place["physicalLocation"]["artifactLocation"]["uri"]
-                need(uri.isascii() and " " not in uri and "\\" not in uri, "3.4.3 uri is a valid RFC 3986 reference")
+                need(
+                    uri.isascii() and " " not in uri and "\\" not in uri,
+                    "3.4.3 uri is a valid RFC 3986 reference",
+                )
                 region = place["physicalLocation"]["region"]
                 keys("region", region)
-                need(region["startLine"] >= 1 and region.get("startColumn", 1) >= 1, "3.30.5, 3.30.6 lines and columns from 1")
+                need(
+                    region["startLine"] >= 1 and region.get("startColumn", 1) >= 1,
+                    "3.30.5, 3.30.6 lines and columns from 1",
+                )
             for s in result.get("suppressions", ()):
                 keys("suppression", s)
                 need(s["kind"] in ("inSource", "external"), "3.35.2 kind")
     return wrong
 
 
-@pytest.mark.parametrize("paths", [[DEMO / "job.yaml"], [DEMO], [ROOT / "tests" / "cases" / "two-fuses"], [DEMO / "none.yaml"]])
+@pytest.mark.parametrize(
+    "paths",
+    [[DEMO / "job.yaml"], [DEMO], [ROOT / "tests" / "cases" / "two-fuses"], [DEMO / "none.yaml"]],
+)
 def test_a_real_log_is_as_the_standard_has_it(paths: list[Path]) -> None:
     report = check(paths)
     log = json.loads(reports.sarif_text(report))
@@ -166,7 +193,9 @@ def test_the_checker_sees_faults() -> None:
     assert spoilt(lambda log, r: r.update(ruleIndex=r["ruleIndex"] + 1))
     assert spoilt(lambda log, r: r["message"].update(text=""))
     assert spoilt(lambda log, r: r.update(severity="x"))
-    assert spoilt(lambda log, r: r["locations"][0]["physicalLocation"]["region"].update(startLine=0))
+    assert spoilt(
+        lambda log, r: r["locations"][0]["physicalLocation"]["region"].update(startLine=0)
+    )
 
 
 def test_places_levels_and_signatures_come_through() -> None:
@@ -189,11 +218,17 @@ def test_places_levels_and_signatures_come_through() -> None:
     assert faults(json.loads(json.dumps(log))) == []
     results = log["runs"][0]["results"]
     assert [r["level"] for r in results] == ["error", "warning", "note"]
-    assert {"a b/ü#%.yaml"} == {unquote(r["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]) for r in results}
-    assert [
-        [s["justification"] for s in r["suppressions"]] for r in results
-    ] == [[], ["RK, 2026-03-02: seen"], ["RK, 2026-03-02: seen"]]
-    assert {(3, 7)} == {tuple(r["locations"][0]["physicalLocation"]["region"].values()) for r in results}
+    assert {"a b/ü#%.yaml"} == {
+        unquote(r["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]) for r in results
+    }
+    assert [[s["justification"] for s in r["suppressions"]] for r in results] == [
+        [],
+        ["RK, 2026-03-02: seen"],
+        ["RK, 2026-03-02: seen"],
+    ]
+    assert {(3, 7)} == {
+        tuple(r["locations"][0]["physicalLocation"]["region"].values()) for r in results
+    }
 
 
 def test_the_log_is_the_same_whatever_the_hash_seed() -> None:

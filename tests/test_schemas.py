@@ -34,7 +34,16 @@ DEMO = ROOT / "pinouts_demo"
 P = "wiremap: pinout/1\ntitle: t\n"
 J = "wiremap: job/1\nends: {loom: old.yaml, donor: new.yaml}\n"
 N = "wiremap: notebook/1\nentries:\n  - "
-REFERENCES = frozenset({"bad-reference", "wrong-wire", "outside-folder", "no-such-file", "wrong-kind", "look-alike-name"})
+REFERENCES = frozenset(
+    {
+        "bad-reference",
+        "wrong-wire",
+        "outside-folder",
+        "no-such-file",
+        "wrong-kind",
+        "look-alike-name",
+    }
+)
 
 
 @pytest.fixture(autouse=True)
@@ -59,7 +68,13 @@ def as_text(node: Node | None) -> Any:
         return {key: as_text(value) for key, (_, value) in node.entries.items()}
     if isinstance(node, Seq):
         return [as_text(one) for one in node.items]
-    return None if isinstance(node, Scalar) and node.plain and node.text in ("", "~", "null") else node.text if node else None
+    return (
+        None
+        if isinstance(node, Scalar) and node.plain and node.text in ("", "~", "null")
+        else node.text
+        if node
+        else None
+    )
 
 
 def as_editor(node: Node | None) -> Any:
@@ -94,7 +109,9 @@ def tree(text: str) -> Node:
 def schema_errors(text: str, typed: Any = as_editor) -> list[str]:
     root = tree(text)
     kind = str(as_text(root)["wiremap"]).partition("/")[0]
-    return [f"{error.json_path}: {error.message}" for error in validator(kind).iter_errors(typed(root))]
+    return [
+        f"{error.json_path}: {error.message}" for error in validator(kind).iter_errors(typed(root))
+    ]
 
 
 def loader_faults(folder: Path, text: str) -> list[str]:
@@ -102,7 +119,11 @@ def loader_faults(folder: Path, text: str) -> list[str]:
     path.write_text(text, encoding="utf-8")
     for name in ("old", "new"):
         (folder / f"{name}.yaml").write_text(P + "cavities: {1-20: x}\n")
-    return [f"{one.place} {one.message}" for one in load_any(path).findings if one.fault and one.rule not in REFERENCES]
+    return [
+        f"{one.place} {one.message}"
+        for one in load_any(path).findings
+        if one.fault and one.rule not in REFERENCES
+    ]
 
 
 def walk(part: Any, path: str = "$") -> Iterator[tuple[str, dict[str, Any]]]:
@@ -128,9 +149,13 @@ def test_schema_needs_no_other_file_and_speaks_to_people(kind: str) -> None:
     for path, part in walk(schema(kind)):
         assert "oneOf" not in part, path
         assert str(part.get("$ref", "#")).startswith("#"), path
-        for key, value in part.get("properties", {}).items() if not re.search(r"\.(if|then)$", path) else ():
+        for key, value in (
+            part.get("properties", {}).items() if not re.search(r"\.(if|then)$", path) else ()
+        ):
             if isinstance(value, dict) and not re.search(r"\.(if|then)\.", path + "." + key):
-                assert "description" in value or "$ref" in value or "const" in value or "if" in path, f"{path}.{key}"
+                assert (
+                    "description" in value or "$ref" in value or "const" in value or "if" in path
+                ), f"{path}.{key}"
         if part.get("type") == "object" and "properties" in part:
             assert part["additionalProperties"] is False, path
     for definition in schema(kind).get("definitions", {}).values():
@@ -152,7 +177,10 @@ def test_examples_in_the_schemas_hold(kind: str) -> None:
 
 def test_functions_of_the_schema_are_those_of_the_trade_table() -> None:
     listed = schema("pinout")["definitions"]["function"]["enum"]
-    assert set(listed) == {*FUNCTIONS, *(alias for one in FUNCTIONS.values() for alias in one.aliases)}
+    assert set(listed) == {
+        *FUNCTIONS,
+        *(alias for one in FUNCTIONS.values() for alias in one.aliases),
+    }
     assert listed == sorted(listed)
 
 
@@ -168,7 +196,10 @@ def test_schema_and_loader_know_the_same_keys() -> None:
         (part["wire"]["properties"], WIRE_KEYS),
         (pinout["properties"]["connector"]["properties"], pinout_room._CONNECTOR),
         (pinout["properties"]["connector"]["properties"]["face"]["properties"], pinout_room._FACE),
-        (pinout["properties"]["switches"]["additionalProperties"]["properties"], pinout_room._SWITCH),
+        (
+            pinout["properties"]["switches"]["additionalProperties"]["properties"],
+            pinout_room._SWITCH,
+        ),
         (part["cavity"]["properties"]["also"]["items"]["properties"], cavity_room.CLAIM),
         (job["properties"], job_room._JOB),
         (job["properties"]["ends"]["additionalProperties"]["properties"], job_room._END),
@@ -192,7 +223,8 @@ GOOD = [
     + "revision: 3\nwithdrawn: burned\nid: x\nletters: german\nhalf: unit\nbasis: measured\nsource: sheet\nconnector: "
     "{shell: a, "
     "contacts: pin, sealed: true, face: {view: mating, key: top, rows: [[1, ~], [2]]}}\ncavities: {1: x, 2: {signal: 31}}\n",
-    P + "cavities: {1: {function: can-h, wire: {csa_mm2: 0.5, colour: RD}, volts: [9, 16], ohms: [1, open], serves: 2, "
+    P
+    + "cavities: {1: {function: can-h, wire: {csa_mm2: 0.5, colour: RD}, volts: [9, 16], ohms: [1, open], serves: 2, "
     "codes: {2: a}}, 2: {wire: 20 AWG RD, also: {function: wake}, mark: {din72552: 30}}}\nbehind: [{between: [1, "
     "chassis], ohms: open}]\n",
     J,
@@ -295,7 +327,9 @@ def test_both_refuse_what_is_bad(tmp_path: Path, text: str) -> None:
     assert schema_errors(text)
 
 
-@pytest.mark.parametrize("name", ["series1-loom", "series2-donor", "gateway", "socket16", "job", "notebook"])
+@pytest.mark.parametrize(
+    "name", ["series1-loom", "series2-donor", "gateway", "socket16", "job", "notebook"]
+)
 def test_demo_files_fit_their_schema(name: str) -> None:
     text = (DEMO / f"{name}.yaml").read_text("utf-8")
     assert schema_errors(text) == [] and schema_errors(text, as_text) == []
@@ -348,7 +382,12 @@ def test_both_agree_on_every_single_change_of_the_demo(tmp_path: Path, name: str
         if any(one.rule in REFERENCES for one in refused):
             continue  # a reference, wire or file: the schema cannot know
         errors = schema_errors(text, as_text)
-        assert bool(refused) == bool(errors), (spot, how, [one.message for one in refused], errors[:2])
+        assert bool(refused) == bool(errors), (
+            spot,
+            how,
+            [one.message for one in refused],
+            errors[:2],
+        )
         seen += 1
     assert seen >= 10
 
@@ -358,7 +397,9 @@ def test_schemas_are_found_and_travel_in_the_wheel(tmp_path: Path) -> None:
         assert schema_text(kind) == (ROOT / "schemas" / f"{kind}-1.json").read_text("utf-8")
     with pytest.raises(KeyError):
         schema_text("harness")
-    build = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["hatch"]["build"]["targets"]["wheel"]
+    build = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["hatch"]["build"][
+        "targets"
+    ]["wheel"]
     assert build["force-include"]["schemas"] == "wiremap/data/schemas"
 
 

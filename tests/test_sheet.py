@@ -12,7 +12,18 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from sheet_cases import DEMO, MM, demo, demo_pdf, given_from, outside, overlaps, plain, read, straight
+from sheet_cases import (
+    DEMO,
+    MM,
+    demo,
+    demo_pdf,
+    given_from,
+    outside,
+    overlaps,
+    plain,
+    read,
+    straight,
+)
 
 from wiremap.sheet import ANNEX_PARTS, Given, Sheet, compose, pdf
 from wiremap.sheet.pieces import Deeds, Joints, Strip, Text
@@ -63,12 +74,17 @@ def test_all_circuits_cavities_findings_and_probes_are_there(pages: list) -> Non
         assert all(point in text for point in circuit.join)
     assert all(plain(point) in text for point in given.harness.job.not_joined)
     for finding in given.findings:
-        assert plain(finding.rule.replace("-", "- "))[:6] in text and all(plain(s) in text for s in finding.subject)
+        assert plain(finding.rule.replace("-", "- "))[:6] in text and all(
+            plain(s) in text for s in finding.subject
+        )
     assert given.plan is not None
     for probe in given.plan.probes:
         red, black = " + ".join(probe.red), " + ".join(probe.black)
         same = "+" not in red + black and red.partition(".")[0] == black.partition(".")[0]
-        assert plain(f"{red} – {black.partition('.')[2] if same and not probe.parted else black}") in text
+        assert (
+            plain(f"{red} – {black.partition('.')[2] if same and not probe.parted else black}")
+            in text
+        )
 
 
 def test_live_area_on_both_papers(pages: list) -> None:
@@ -91,7 +107,12 @@ def test_no_text_over_text(pages: list) -> None:
 
 def test_the_bar_is_a_hundred_millimetres(pages: list) -> None:
     """The bar measures 100.0 mm within 0.05."""
-    bars = [s for p in pages for s in p.strokes if abs((s[2] - s[0]) - 100) < 0.05 and abs(s[3] - s[1]) < 0.2]
+    bars = [
+        s
+        for p in pages
+        for s in p.strokes
+        if abs((s[2] - s[0]) - 100) < 0.05 and abs(s[3] - s[1]) < 0.2
+    ]
     assert len(bars) == 1
     assert any("Measure this bar: 100 mm" in p.text for p in pages)
 
@@ -107,12 +128,20 @@ def test_the_strip_says_where_its_datums_are(pages: list) -> None:
 
 def test_joint_marks_lie_where_the_stagger_says(pages: list) -> None:
     """Measured from the figures on the scale, every joint's mark lies within 0.2 mm of its place."""
-    strips = [b for s in compose(demo()).sections if s.key == "strip" for b in s.blocks if isinstance(b, Strip)]
+    strips = [
+        b
+        for s in compose(demo()).sections
+        if s.key == "strip"
+        for b in s.blocks
+        if isinstance(b, Strip)
+    ]
     assert strips and strips[0].spots
     page = next(p for p in pages if "Measure this bar" in p.text)
     bar_y = next(w[2] for w in page.words if w[0] == "Measure")
     anchors = [
-        (int(w[0]), (w[1] + w[3]) / 2, w[2]) for w in page.words if w[0].isdigit() and int(w[0]) % 50 == 0 and w[2] > bar_y
+        (int(w[0]), (w[1] + w[3]) / 2, w[2])
+        for w in page.words
+        if w[0].isdigit() and int(w[0]) % 50 == 0 and w[2] > bar_y
     ]
     marks = [s for s in page.strokes if abs(s[2] - s[0]) < 0.2 and abs((s[3] - s[1]) - 2.6) < 0.1]
     assert len(marks) == len(strips[0].spots)
@@ -128,13 +157,25 @@ def test_strokes_and_leads_leave_digits_and_keys_clear() -> None:
     strokes = [s for s, dx, dy in wide if abs(dx - dy) < 0.05 and 0.8 < dx < 2.5]
     assert len(strokes) == 2 * 2 * 3  # two strokes in two views of loom.14, donor.11 and donor.19
     digits = [c[1:5] for c in page.chars if c[0].isdigit() and c[5]]
-    middles = [(x0 + 0.1, (y0 * 0.7 + y1 * 0.3), x1 - 0.1, (y0 * 0.3 + y1 * 0.7)) for x0, y0, x1, y1 in digits]
-    assert not [1 for s in strokes for d in middles if min(s[2], d[2]) > max(s[0], d[0]) and min(s[3], d[3]) > max(s[1], d[1])]
+    middles = [
+        (x0 + 0.1, (y0 * 0.7 + y1 * 0.3), x1 - 0.1, (y0 * 0.3 + y1 * 0.7))
+        for x0, y0, x1, y1 in digits
+    ]
+    assert not [
+        1
+        for s in strokes
+        for d in middles
+        if min(s[2], d[2]) > max(s[0], d[0]) and min(s[3], d[3]) > max(s[1], d[1])
+    ]
     tabs = [s for s, dx, dy in wide if abs(dy - 1.5) < 0.02 and 3 < dx < 4]  # between two columns
     leads = [s for s, dx, dy in wide if dx < 0.1 and 0.5 < dy < 3]
     assert len(tabs) == 4 and leads
     for tab in tabs:
-        assert not [s for s in leads if tab[0] - 1.0 < s[0] < tab[2] + 1.0 and s[3] > tab[1] and s[1] < tab[3]]
+        assert not [
+            s
+            for s in leads
+            if tab[0] - 1.0 < s[0] < tab[2] + 1.0 and s[3] > tab[1] and s[1] < tab[3]
+        ]
 
 
 def test_headings_of_first_power_take_one_line() -> None:
@@ -154,7 +195,9 @@ def test_fonts_are_embedded() -> None:
             kept = font.get_object()
             if kept["/Subtype"] == "/Type0":
                 kept = kept["/DescendantFonts"][0].get_object()
-            if kept["/BaseFont"] == "/Helvetica":  # the library names it on every page; no text uses it
+            if (
+                kept["/BaseFont"] == "/Helvetica"
+            ):  # the library names it on every page; no text uses it
                 continue
             assert "/FontFile2" in kept["/FontDescriptor"].get_object()
     assert not any("Helvetica" in str(c.get("fontname")) for c in _chars(demo_pdf()))
@@ -177,9 +220,22 @@ def test_type_is_large_enough() -> None:
 def test_tick_boxes_are_five_millimetres(pages: list) -> None:
     """Every stage of every joint, every cap and plug, every deed of first power has a box of 5 mm."""
     sections = {s.key: s for s in compose(demo()).sections}
-    for key, least in (("joints", sum(len(r.stages) for b in sections["joints"].blocks if isinstance(b, Joints) for r in b.rows)
-                        + sum(d.boxes for b in sections["joints"].blocks if isinstance(b, Deeds) for d in b.deeds)),
-                       ("power", len(demo().power)), ("ringout", sum(not p.parted for p in demo().plan.probes))):  # type: ignore[union-attr]
+    for key, least in (
+        (
+            "joints",
+            sum(
+                len(r.stages)
+                for b in sections["joints"].blocks
+                if isinstance(b, Joints)
+                for r in b.rows
+            )
+            + sum(
+                d.boxes for b in sections["joints"].blocks if isinstance(b, Deeds) for d in b.deeds
+            ),
+        ),
+        ("power", len(demo().power)),
+        ("ringout", sum(not p.parted for p in demo().plan.probes)),
+    ):  # type: ignore[union-attr]
         boxes = [
             s
             for page in read(pdf(only(compose(demo()), key)))
@@ -195,13 +251,24 @@ def test_dots_and_rings_say_beep_and_silence() -> None:
     assert plan is not None
     printed = read(pdf(only(compose(demo()), "ringout")))
     assert len(printed) == 1
-    rings = [s for s in printed[0].strokes if s[1] > 20 and abs(s[2] - s[0] - 2.2) < 0.1 and abs(s[3] - s[1] - 2.2) < 0.1]
-    assert len(rings) == sum(1 for p in plan.probes if p.expect in ("beep", "silent") and not p.parted)
+    rings = [
+        s
+        for s in printed[0].strokes
+        if s[1] > 20 and abs(s[2] - s[0] - 2.2) < 0.1 and abs(s[3] - s[1] - 2.2) < 0.1
+    ]
+    assert len(rings) == sum(
+        1 for p in plan.probes if p.expect in ("beep", "silent") and not p.parted
+    )
 
 
 def test_no_heading_stands_alone_at_the_foot() -> None:
     """Strong words head what follows: below them on the same page there is always something more than the foot."""
-    heads = {plain(b.text) for s in compose(demo(), ANNEX_PARTS).sections for b in s.blocks if isinstance(b, Text) and b.strong}
+    heads = {
+        plain(b.text)
+        for s in compose(demo(), ANNEX_PARTS).sections
+        for b in s.blocks
+        if isinstance(b, Text) and b.strong
+    }
     for page in read(demo_pdf()):
         body = page.text.splitlines()[:-2]  # the foot has two lines
         assert plain(body[-1]) not in heads, (page.number, body[-1])
@@ -211,7 +278,11 @@ def test_the_demo_takes_six_bench_pages() -> None:
     """Map and cautions; faces and places; joints; ring-out; first power and sign-off, which take two."""
     titles = [p.text.splitlines() for p in read(demo_pdf("a4", False))]
     assert len(titles) == 6
-    for words, page in zip(("The map", "Faces", "Joints", "Ring-out", "First power", "First power"), titles, strict=True):
+    for words, page in zip(
+        ("The map", "Faces", "Joints", "Ring-out", "First power", "First power"),
+        titles,
+        strict=True,
+    ):
         assert any(line.startswith(words) for line in page[:4]), words
 
 
@@ -249,7 +320,10 @@ def test_refused_circuits_get_no_work(tmp_path: Path) -> None:
     )
     given = given_from(tmp_path, job, old=table, new=table)
     sheet = compose(given, ["flags", "parts", "lengths"])
-    text = {s.key: "".join(p.text for p in read(pdf(replace(sheet, sections=(s,))))) for s in sheet.sections}
+    text = {
+        s.key: "".join(p.text for p in read(pdf(replace(sheet, sections=(s,)))))
+        for s in sheet.sections
+    }
     assert "no work is printed" in text["map"].replace("\n", " ")
     for key in ("joints", "ringout", "flags", "lengths"):
         assert "old.1" not in text[key] and "new.1" not in text[key], key
@@ -257,11 +331,16 @@ def test_refused_circuits_get_no_work(tmp_path: Path) -> None:
 
 
 HARD = {
-    "60 in one row": (60, "{view: mating, key: top, rows: [[" + ", ".join(map(str, range(1, 61))) + "]]}"),
+    "60 in one row": (
+        60,
+        "{view: mating, key: top, rows: [[" + ", ".join(map(str, range(1, 61))) + "]]}",
+    ),
     "60 in four rows": (
         60,
         "{view: wire-entry, key: left, rows: ["
-        + ", ".join("[" + ", ".join(map(str, range(r * 15 + 1, r * 15 + 16))) + "]" for r in range(4))
+        + ", ".join(
+            "[" + ", ".join(map(str, range(r * 15 + 1, r * 15 + 16))) + "]" for r in range(4)
+        )
         + "]}",
     ),
     "30 in six rows": (
@@ -270,7 +349,10 @@ HARD = {
         + ", ".join("[" + ", ".join(map(str, range(r * 5 + 1, r * 5 + 6))) + "]" for r in range(6))
         + "]}",
     ),
-    "irregular": (9, "{view: mating, key: right, rows: [[1, ~, 2, 3], [4, 5, ~, ~, 6], [~, 7, 8], [9]]}"),
+    "irregular": (
+        9,
+        "{view: mating, key: right, rows: [[1, ~, 2, 3], [4, 5, ~, ~, 6], [~, 7, 8], [9]]}",
+    ),
     "no face": (24, ""),
     "one circuit": (1, "{view: mating, rows: [[1]]}"),
 }
@@ -307,10 +389,18 @@ def test_hard_faces(name: str, tmp_path: Path) -> None:
 )
 def test_names_of_many_scripts_and_lengths(words: str, tmp_path: Path) -> None:
     """Accents, Greek, Cyrillic, signs and very long names come through whole."""
-    given = straight(tmp_path, 3, "{view: mating, rows: [[1, 2, 3]]}", signal=words.strip()[:195], title=words.strip()[:190])
+    given = straight(
+        tmp_path,
+        3,
+        "{view: mating, rows: [[1, 2, 3]]}",
+        signal=words.strip()[:195],
+        title=words.strip()[:190],
+    )
     seen = read(pdf(compose(given, ["flags", "lengths"])))
     assert all(not outside(p) and not overlaps(p) for p in seen)
-    assert plain(words.strip()[:195]) in plain("".join(p.text for p in seen[:1])) or plain(words)[:20] in plain(seen[0].text)
+    assert plain(words.strip()[:195]) in plain("".join(p.text for p in seen[:1])) or plain(words)[
+        :20
+    ] in plain(seen[0].text)
 
 
 def test_what_no_font_has_is_shown_as_its_code_point(tmp_path: Path) -> None:
@@ -340,7 +430,11 @@ def test_very_long_notes_run_on(tmp_path: Path) -> None:
 def test_two_hundred_circuits(tmp_path: Path) -> None:
     """A large job: every circuit is there, the file stays under 1 MB."""
     given = straight(tmp_path, 200, signal="Level {n}")
-    given = replace(given, plan=replace(given.plan, probes=given.plan.probes[:400])) if given.plan else given
+    given = (
+        replace(given, plan=replace(given.plan, probes=given.plan.probes[:400]))
+        if given.plan
+        else given
+    )
     data = pdf(compose(given))
     assert len(data) < 1_000_000
     for key in ("map", "joints"):
@@ -413,13 +507,21 @@ def test_hostile_names_stay_text() -> None:
         end = replace(loom, pinout=replace(loom.pinout, cavities=cavities, title=batch[0]))
         bad = replace(job, title=batch[-1], ends={**job.ends, "loom": end})
         data = pdf(
-            only(compose(replace(given, harness=Harness(bad)), ["flags", "sources", "feed"]), "map", "flags", "sources", "feed")
+            only(
+                compose(replace(given, harness=Harness(bad)), ["flags", "sources", "feed"]),
+                "map",
+                "flags",
+                "sources",
+                "feed",
+            )
         )
         reader = pypdf.PdfReader(io.BytesIO(data))
         for page in reader.pages:
             assert "/Annots" not in page and "/AA" not in page
             assert "/XObject" not in page["/Resources"]
-        assert "/OpenAction" not in reader.trailer["/Root"] or "/JS" not in str(reader.trailer["/Root"])
+        assert "/OpenAction" not in reader.trailer["/Root"] or "/JS" not in str(
+            reader.trailer["/Root"]
+        )
         text = plain("".join(page.extract_text() for page in reader.pages))
         for words in batch:
             if words.isascii() and words.isprintable():
@@ -434,9 +536,25 @@ def test_same_bytes_whatever_the_surroundings(tmp_path: Path) -> None:
     sums = set()
     for seed, zone, locale in (("1", "UTC", "C"), ("77", "Asia/Tokyo", "C.UTF-8")):
         out = tmp_path / f"{seed}.pdf"
-        env = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": locale, "PYTHONPATH": str(ROOT)}
+        env = {
+            **os.environ,
+            "PYTHONHASHSEED": seed,
+            "TZ": zone,
+            "LC_ALL": locale,
+            "PYTHONPATH": str(ROOT),
+        }
         done = subprocess.run(
-            [sys.executable, "-m", "wiremap", "sheet", str(DEMO), "-o", str(out), "--annex", "fuses,parts"],
+            [
+                sys.executable,
+                "-m",
+                "wiremap",
+                "sheet",
+                str(DEMO),
+                "-o",
+                str(out),
+                "--annex",
+                "fuses,parts",
+            ],
             env=env,
             capture_output=True,
             text=True,
@@ -450,5 +568,10 @@ def test_same_bytes_whatever_the_surroundings(tmp_path: Path) -> None:
 def test_the_strip_begins_where_its_heading_stands(tmp_path: Path, count: int) -> None:
     """Heading, the run in words, the bar and the first joints are on one page, however full the one before is."""
     pages = read(pdf(compose(straight(tmp_path, count, signal="Level {n}"))))
-    (first,) = (p for p in pages if "Joint places at true scale" in p.text and "(continued)" not in p.text.split("Joint places")[1][:30])
+    (first,) = (
+        p
+        for p in pages
+        if "Joint places at true scale" in p.text
+        and "(continued)" not in p.text.split("Joint places")[1][:30]
+    )
     assert "Measure this bar" in first.text and "old.1" in first.text.split("Measure this bar")[1]

@@ -69,7 +69,10 @@ def test_content_needs_no_drawing_library() -> None:
         f"compose(gather(Path({str(DEMO)!r}))[0], ANNEX_PARTS); print('reportlab' in sys.modules)"
     )
     done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(ROOT)}
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
     )
     assert done.stdout.strip() == "False", done.stderr
 
@@ -118,7 +121,9 @@ def test_cavities_left_out_have_treatment_and_reason() -> None:
     """Each stands with what becomes of it; an unused cavity that nobody lists is not lost."""
     rows = {r.point: r for r in blocks(part("map"), LeftRow)}
     assert set(demo().harness.job.not_joined) <= set(rows)
-    assert rows["loom.14"].treat == "cap, seal, tie back" and rows["donor.20"].treat == "blanking plug"
+    assert (
+        rows["loom.14"].treat == "cap, seal, tie back" and rows["donor.20"].treat == "blanking plug"
+    )
     assert all(p.address in rows for p in demo().harness.not_joined())
 
 
@@ -127,7 +132,10 @@ def test_faces_mirror_and_name_the_key() -> None:
     for block in blocks(part("faces"), FaceBlock):
         front, back = block.views
         assert [tuple(reversed(r)) for r in front.rows] == [tuple(r) for r in back.rows]
-        assert [h.name for v in block.views for r in v.rows for h in r if h and h.first] == ["1", "1"]
+        assert [h.name for v in block.views for r in v.rows for h in r if h and h.first] == [
+            "1",
+            "1",
+        ]
     donor = next(b for b in blocks(part("faces"), FaceBlock) if b.name == "donor")
     assert [v.key for v in donor.views] == ["right", "left"]
     large = {h.name for r in donor.views[0].rows for h in r if h and h.large}
@@ -140,7 +148,10 @@ def test_joints_are_whole_rows_in_working_order() -> None:
     assert sorted(r.name for r in rows) == sorted(demo().harness.joints)
     for row in rows:
         words = [s.text.split()[0] for s in row.stages]
-        order = [words.index(w) for w in ("cut" if "cut" in words else "cut,", "sleeve", "strip", "crimp", "tug")]
+        order = [
+            words.index(w)
+            for w in ("cut" if "cut" in words else "cut,", "sleeve", "strip", "crimp", "tug")
+        ]
         assert order == sorted(order) and "shrink" not in words
     assert "shrink no sleeve before the ring-out is done" in part("joints").lead
     places = [demo().sizes.joints[r.name].at_mm for r in rows]  # type: ignore[union-attr]
@@ -155,10 +166,23 @@ def test_each_tail_is_cut_to_its_own_length() -> None:
     assert sizes is not None
     for name, row in rows.items():
         for cid in demo().harness.joints[name].conductors:
-            conductor, cut, at = demo().harness.conductors[cid], sizes.cuts.get(cid), sizes.joints[name].at_mm
-            if conductor.origin == "tail" and cut is not None and at is not None and conductor.point is not None:
-                assert cut.mm == pytest.approx((at if conductor.point.startswith("loom") else 390 - at) + cut.slack_mm)
-                assert f"{cut.mm:.0f}" in next(s.text for s in row.stages if s.text.startswith("cut"))
+            conductor, cut, at = (
+                demo().harness.conductors[cid],
+                sizes.cuts.get(cid),
+                sizes.joints[name].at_mm,
+            )
+            if (
+                conductor.origin == "tail"
+                and cut is not None
+                and at is not None
+                and conductor.point is not None
+            ):
+                assert cut.mm == pytest.approx(
+                    (at if conductor.point.startswith("loom") else 390 - at) + cut.slack_mm
+                )
+                assert f"{cut.mm:.0f}" in next(
+                    s.text for s in row.stages if s.text.startswith("cut")
+                )
 
 
 def test_look_alikes_are_told_on_both_sides_of_the_cut() -> None:
@@ -166,11 +190,15 @@ def test_look_alikes_are_told_on_both_sides_of_the_cut() -> None:
     notes = {r.name: " ".join(r.notes) for b in blocks(part("joints"), Joints) for r in b.rows}
     assert "loom.8" in notes["ground"] and "loom.2" in notes["return"]
     assert "loom.5" in notes["spinner"] and "donor.13" in notes["spinner"]
-    assert "loom.6" in notes["bus-b-lo"] and "donor.8" in notes["bus-a-hi"]  # yellow is bus high on one side, bus low on the other
+    assert (
+        "loom.6" in notes["bus-b-lo"] and "donor.8" in notes["bus-a-hi"]
+    )  # yellow is bus high on one side, bus low on the other
     assert "like" not in notes["level"]  # grey to grey, and nothing else is grey
     for finding in demo().findings:  # one list: what the rules find alike stands in the rows too
         if finding.rule == "colours-confused":
-            rows = [notes[n] for n, j in demo().harness.joints.items() if finding.subject[0] in j.points]
+            rows = [
+                notes[n] for n, j in demo().harness.joints.items() if finding.subject[0] in j.points
+            ]
             assert all("like" in r for r in rows), finding
 
 
@@ -183,10 +211,22 @@ def test_wires_not_surveyed_are_named_in_their_rows() -> None:
 def test_a_wire_in_service_is_cut_only_for_a_barrel_that_takes_no_whole_wire() -> None:
     """A butt crimp closes on ends: the T is cut and both halves go in; an open barrel goes round the whole wire."""
     job = demo().harness.job
-    for kind, word in (("butt-crimp", "cut, both halves in"), ("open-barrel", "bare in its run, not cut")):
+    for kind, word in (
+        ("butt-crimp", "cut, both halves in"),
+        ("open-barrel", "bare in its run, not cut"),
+    ):
         circuits = tuple(replace(c, joint=kind) if c.id == "feed-a" else c for c in job.circuits)
-        sheet = compose(replace(demo(), harness=Harness(replace(job, circuits=circuits)), sizes=None))
-        rows = [r for s in sheet.sections if s.key == "joints" for b in s.blocks if isinstance(b, Joints) for r in b.rows]
+        sheet = compose(
+            replace(demo(), harness=Harness(replace(job, circuits=circuits)), sizes=None)
+        )
+        rows = [
+            r
+            for s in sheet.sections
+            if s.key == "joints"
+            for b in s.blocks
+            if isinstance(b, Joints)
+            for r in b.rows
+        ]
         assert word in [s.text for r in rows if r.name == "feed-a" for s in r.stages]
 
 
@@ -200,15 +240,24 @@ def test_a_joint_without_slack_says_so() -> None:
         short = [
             c
             for c in joint.conductors
-            if demo().harness.conductors[c].origin == "tail" and c in sizes.cuts and made and sizes.cuts[c].slack_mm < made.strip_mm
+            if demo().harness.conductors[c].origin == "tail"
+            and c in sizes.cuts
+            and made
+            and sizes.cuts[c].slack_mm < made.strip_mm
         ]
         assert ("no remake" in rows[name]) == bool(short), name
 
 
 def test_what_has_no_insulation_gets_a_tube() -> None:
     """A resistor's lead and a bare drain wire are bare in the bundle without one."""
-    stages = {r.name: [s.text for s in r.stages] for b in blocks(part("joints"), Joints) for r in b.rows}
-    assert "tube on R1.a" in stages["bus-b-hi"] and "tube on R1.b" in stages["bus-b-lo"] and "tube" in stages["shield-b"]
+    stages = {
+        r.name: [s.text for s in r.stages] for b in blocks(part("joints"), Joints) for r in b.rows
+    }
+    assert (
+        "tube on R1.a" in stages["bus-b-hi"]
+        and "tube on R1.b" in stages["bus-b-lo"]
+        and "tube" in stages["shield-b"]
+    )
 
 
 def test_caps_are_work_of_the_joints_page() -> None:
@@ -221,11 +270,23 @@ def test_caps_are_work_of_the_joints_page() -> None:
 def test_plugs_and_sleeves_wait_for_the_ring_out() -> None:
     """A plug in the hole or a sleeve over the joint leaves nothing to touch: both come after the last reading and before the battery."""
     words = deeds("power")
-    order = [words.index(w) for w in ("guard lifted: donor.14 – donor.15", "donor.20 blanked", "gateway.6 blanked", "every sleeve shrunk",
-                                      "outer sleeve over all joints", "boot", "Key off, battery on")]
+    order = [
+        words.index(w)
+        for w in (
+            "guard lifted: donor.14 – donor.15",
+            "donor.20 blanked",
+            "gateway.6 blanked",
+            "every sleeve shrunk",
+            "outer sleeve over all joints",
+            "boot",
+            "Key off, battery on",
+        )
+    ]
     assert order == sorted(order)
     assert not any("blanked" in w or "shrunk" in w for w in deeds("joints"))
-    assert "No sleeve shrunk yet, no plug in donor.20, gateway.6." in " ".join(b.text for b in blocks(part("ringout"), Text))
+    assert "No sleeve shrunk yet, no plug in donor.20, gateway.6." in " ".join(
+        b.text for b in blocks(part("ringout"), Text)
+    )
 
 
 def test_wires_not_surveyed_are_named_before_the_map() -> None:
@@ -251,8 +312,16 @@ def test_many_blanked_cavities_are_not_named_one_by_one() -> None:
 
     job = demo().harness.job
     many = {f"feed.{n}": NotJoined(f"feed.{n}", "not used", "blank") for n in range(1, 9)}
-    given = replace(demo(), harness=Harness(replace(job, not_joined=frozen({**job.not_joined, **many}))))
-    told = " ".join(b.text for s in compose(given).sections if s.key == "ringout" for b in s.blocks if isinstance(b, Text))
+    given = replace(
+        demo(), harness=Harness(replace(job, not_joined=frozen({**job.not_joined, **many})))
+    )
+    told = " ".join(
+        b.text
+        for s in compose(given).sections
+        if s.key == "ringout"
+        for b in s.blocks
+        if isinstance(b, Text)
+    )
     assert "No sleeve shrunk yet, no blanking plug in." in told
 
 
@@ -271,7 +340,9 @@ def test_cards_keep_the_plan() -> None:
     cards = [c for b in blocks(part("ringout"), Cards) for c in b.cards]
     plan = demo().plan
     assert plan is not None
-    here = [p for p in plan.probes if not p.parted]  # what is parted outside stands at the head of first power
+    here = [
+        p for p in plan.probes if not p.parted
+    ]  # what is parted outside stands at the head of first power
     assert [c.n for c in cards] == [str(p.n) for p in here]
     for card, probe in zip(cards, here, strict=True):
         assert card.write == (probe.expect == "ohms")
@@ -297,7 +368,11 @@ def test_what_meets_outside_is_probed_while_it_is_parted() -> None:
     parted = [(d.n, d.text, d.want) for d in deeds if d.n.startswith("r")]
     assert [n for n, _, _ in parted] == [f"r{p.n}" for p in met] and deeds[0].n == "0"
     ring = next(p for p in met if "gateway.7" in (*p.red, *p.black))
-    assert (f"r{ring.n}", f"ring off G1: {' + '.join(ring.red)} – {' + '.join(ring.black)}", "silent") in parted
+    assert (
+        f"r{ring.n}",
+        f"ring off G1: {' + '.join(ring.red)} – {' + '.join(ring.black)}",
+        "silent",
+    ) in parted
     assert ("guard lifted: donor.14 – donor.15", "silent") in [row[1:] for row in parted]
 
 
@@ -305,7 +380,9 @@ def test_a_fuse_goes_in_after_its_rating_is_read() -> None:
     """F7 of 5 A takes the place of the 10 A found in a deed of its own; the gateway's feed is read before it is mated."""
     words = [d.text for b in blocks(part("power"), Deeds) for d in b.deeds]
     fit = next(i for i, w in enumerate(words) if "fit F7 5 A in place of the 10 A found" in w)
-    feed = next(i for i, w in enumerate(words) if w.startswith("Unmated face of gateway, F1 2 A in"))
+    feed = next(
+        i for i, w in enumerate(words) if w.startswith("Unmated face of gateway, F1 2 A in")
+    )
     mate = next(i for i, w in enumerate(words) if w == "Mate gateway")
     assert fit < feed < mate
 
@@ -326,7 +403,11 @@ def test_every_caution_is_on_the_bench_pages() -> None:
     """Each caution's subject stands on the first page, accepted or not; the sign-off has a line for having read them."""
     words = " ".join(b.text for b in blocks(part("map"), Step))
     assert [b.sign for b in blocks(part("map"), Text) if b.sign] == ["read by, date"]
-    for deed in ("flag both before the cut", "look at the thinner wire and its fuse", "measure, or sign for the document"):
+    for deed in (
+        "flag both before the cut",
+        "look at the thinner wire and its fuse",
+        "measure, or sign for the document",
+    ):
         assert deed in words
     assert "cautions of the first page read" in str(part("sign"))
     for finding in demo().cautions:
@@ -361,7 +442,10 @@ def test_lengths_carry_slack() -> None:
     """The loom's supply wire: its joint's place plus slack for two remakes of half of 20 mm each side (common practice)."""
     rows = {r[1].split()[0]: r for b in blocks(part("lengths"), Ledger) for r in b.rows}
     at = demo().sizes.joints["supply"].at_mm  # type: ignore[union-attr]
-    assert rows["loom.1"][2] == f"{at + float(rows['loom.1'][3]):.0f}" and float(rows["loom.1"][3]) == 20
+    assert (
+        rows["loom.1"][2] == f"{at + float(rows['loom.1'][3]):.0f}"
+        and float(rows["loom.1"][3]) == 20
+    )
 
 
 def test_fuse_drawings_follow_the_published_limits() -> None:
@@ -406,12 +490,23 @@ def test_parts_name_what_the_new_wires_end_in() -> None:
 def test_signatures_have_their_place_in_the_order_of_work() -> None:
     """Ohms after the sleeves and before the battery, volts with lamps in the fuses' places; their page says so, and of the new face."""
     order = [d.n or d.text for b in blocks(part("power"), Deeds) for d in b.deeds]
-    assert order.index("boot") < order.index("S19 to S28") < order.index("11") < order.index("S1 to S18") < order.index("64")
+    assert (
+        order.index("boot")
+        < order.index("S19 to S28")
+        < order.index("11")
+        < order.index("S1 to S18")
+        < order.index("64")
+    )
     assert deeds("joints")[0] == "survey read, figures written in (annex)"
     section = part("signatures")
     volts, ohms = blocks(section, Cards)
-    assert section.drawn_from == "new face, unit unplugged" and part("survey").drawn_from == "old face, unit unplugged"
-    assert ohms.title.startswith("Ohms: battery off, every sleeve shrunk") and volts.title.startswith("Volts:")
+    assert (
+        section.drawn_from == "new face, unit unplugged"
+        and part("survey").drawn_from == "old face, unit unplugged"
+    )
+    assert ohms.title.startswith(
+        "Ohms: battery off, every sleeve shrunk"
+    ) and volts.title.startswith("Volts:")
     assert [c.n for c in (*volts.cards, *ohms.cards)] == [f"S{n}" for n in range(1, 29)]
     survey = demo().survey
     assert survey is not None
@@ -424,7 +519,11 @@ def test_signatures_have_their_place_in_the_order_of_work() -> None:
 def test_rows_still_owed_are_marked() -> None:
     """Those of the wires that nobody has measured, and no others."""
     cards = [c for b in blocks(part("survey"), Cards) for c in b.cards]
-    assert {c.red for c in cards if c.mark} == {"loom.6", "loom.7", "loom.14"} == set(demo().not_surveyed)
+    assert (
+        {c.red for c in cards if c.mark}
+        == {"loom.6", "loom.7", "loom.14"}
+        == set(demo().not_surveyed)
+    )
     assert {c.mark for c in cards} == {"", "owed"} and "5 rows are owed" in part("survey").lead
 
 
@@ -448,9 +547,20 @@ def test_volts_of_the_survey_name_one_black_probe() -> None:
 
 def test_barrels_are_bare_and_so_is_the_die() -> None:
     """The table's figures are those of the plain barrel, which the sleeve covers: row, parts and tools say the same."""
-    stages = {s.text for b in blocks(part("joints"), Joints) for r in b.rows for s in r.stages if s.text.startswith("crimp")}
-    assert stages == {"crimp bare 22-16"} and "Bare: no plastic on the barrel, its own die." in part("joints").lead
-    assert any("butt-crimp bare 22-16" in r[1] for b in blocks(part("parts"), Ledger) for r in b.rows)
+    stages = {
+        s.text
+        for b in blocks(part("joints"), Joints)
+        for r in b.rows
+        for s in r.stages
+        if s.text.startswith("crimp")
+    }
+    assert (
+        stages == {"crimp bare 22-16"}
+        and "Bare: no plastic on the barrel, its own die." in part("joints").lead
+    )
+    assert any(
+        "butt-crimp bare 22-16" in r[1] for b in blocks(part("parts"), Ledger) for r in b.rows
+    )
     assert any("the die for bare barrels" in b.text for b in blocks(part("parts"), Step))
 
 
@@ -460,19 +570,28 @@ def test_pairs_are_twisted_before_their_contacts_are_on() -> None:
     first = section.blocks[0]
     assert isinstance(first, Deeds) and isinstance(section.blocks[1], Joints)
     assert {"pair a twisted", "pair b twisted, drain in"} <= {d.text for d in first.deeds}
-    assert "outer sleeve to pass 11 mm and boot slid on over plug or free tail" in {d.text for d in first.deeds}
+    assert "outer sleeve to pass 11 mm and boot slid on over plug or free tail" in {
+        d.text for d in first.deeds
+    }
 
 
 def test_each_deed_of_a_wire_without_a_joint_has_its_box() -> None:
     """Cut, holder, contact, tug."""
     lines = [[d.text for d in b.deeds] for b in blocks(part("joints"), Deeds)]
     assert ["feed-b: new 0.5 RD red cut 600 mm", "into F1.b", "into gateway.8", "tug"] in lines
-    assert ["gw-gnd: new 0.5 BN brown cut 300 mm", "into gateway.7", "ring on G1, bare metal", "tug"] in lines
+    assert [
+        "gw-gnd: new 0.5 BN brown cut 300 mm",
+        "into gateway.7",
+        "ring on G1, bare metal",
+        "tug",
+    ] in lines
 
 
 def test_the_joints_page_explains_its_figures() -> None:
     """Whose cut is which and what is slack, where R1 lies, how far the T stands off, that a stripe may be either colour."""
-    rows = {r.name: [s.text for s in r.stages] for b in blocks(part("joints"), Joints) for r in b.rows}
+    rows = {
+        r.name: [s.text for s in r.stages] for b in blocks(part("joints"), Joints) for r in b.rows
+    }
     assert rows["supply"][0] == "cut loom 160, donor 270" and rows["bus-b-hi"][0] == "cut 320"
     assert "Cut: mm, 20 of it slack." in part("joints").lead
     notes = joint_notes()
@@ -484,12 +603,18 @@ def test_the_joints_page_explains_its_figures() -> None:
 def test_sign_off_asks_where_things_are_and_which_meter() -> None:
     """Stud and T, which the job does not place; the meter."""
     labels = [label for b in blocks(part("sign"), Fill) for label in b.labels]
-    assert {"where G1 is (stud M6)", "where the T on feed.16 is", "meter used, last checked"} <= set(labels)
+    assert {
+        "where G1 is (stud M6)",
+        "where the T on feed.16 is",
+        "meter used, last checked",
+    } <= set(labels)
 
 
 def test_one_word_for_the_in_line_unit() -> None:
     """No page calls it a module."""
-    assert "module" not in str(compose(demo(), [a for a in ANNEX_PARTS if a != "findings"])).replace("module=", "")
+    assert "module" not in str(
+        compose(demo(), [a for a in ANNEX_PARTS if a != "findings"])
+    ).replace("module=", "")
 
 
 def test_parts_hold_what_was_forgotten() -> None:
@@ -498,9 +623,15 @@ def test_parts_hold_what_was_forgotten() -> None:
     words = " ".join(b.text for b in blocks(part("parts"), Step))
     assert ("fuse", "F7 5 A, in place of the 10 A found", "1") in rows
     assert ("holder contact", "of the holder of F1 for 0.5", "2") in rows
-    assert {"outer sleeve", "boot"} <= {r[0] for r in rows} and any("passes 11 mm" in r[1] for r in rows)
-    for word in ("breakout lead for the old face of loom", "test leads with mating contacts for donor, gateway", "ammeter",
-                 "limited to 0.5 A may stand in a fuse's place, never for a load"):
+    assert {"outer sleeve", "boot"} <= {r[0] for r in rows} and any(
+        "passes 11 mm" in r[1] for r in rows
+    )
+    for word in (
+        "breakout lead for the old face of loom",
+        "test leads with mating contacts for donor, gateway",
+        "ammeter",
+        "limited to 0.5 A may stand in a fuse's place, never for a load",
+    ):
         assert word in words
 
 
@@ -509,14 +640,18 @@ def test_capped_wires_have_flags_and_no_flag_is_clipped() -> None:
     from wiremap.sheet.flags import _under
 
     (block,) = blocks(part("flags"), Flags)
-    assert {f.text for f in block.flags} >= {f"{a} \u2192 capped" for a in ("loom.14", "donor.11", "donor.19")}
+    assert {f.text for f in block.flags} >= {
+        f"{a} \u2192 capped" for a in ("loom.14", "donor.11", "donor.19")
+    }
     assert not any("…" in line for f in block.flags for line in _under(f, 42.5))
     assert "wiremap" not in part("flags").lead
 
 
 def test_survey_heading_tells_the_machine_s_volts() -> None:
     """Twelve volts on a machine of twelve volts."""
-    assert "Volts: 12 V on, unit unplugged" in " ".join(b.title for b in blocks(part("survey"), Cards))
+    assert "Volts: 12 V on, unit unplugged" in " ".join(
+        b.title for b in blocks(part("survey"), Cards)
+    )
 
 
 def test_sources_tell_paper_and_standing() -> None:
@@ -529,9 +664,13 @@ def test_sources_tell_paper_and_standing() -> None:
 def test_flags_csv_reads_back_and_runs_nothing(tmp_path: Path) -> None:
     """One flag for every joined or capped cavity; cells that a spreadsheet would run are disarmed."""
     rows = list(csv.reader(io.StringIO(flags_csv(demo()).decode("utf-8-sig"))))
-    joined = sum(1 for c in demo().harness.job.circuits for a in c.join if demo().harness.points[a].cavity)
+    joined = sum(
+        1 for c in demo().harness.job.circuits for a in c.join if demo().harness.points[a].cavity
+    )
     capped = [a for a, n in demo().harness.job.not_joined.items() if n.treat == "cap"]
-    assert len(rows) == joined + len(capped) + 1 and [r[3] for r in rows if r[4] == "capped"] == capped
+    assert (
+        len(rows) == joined + len(capped) + 1 and [r[3] for r in rows if r[4] == "capped"] == capped
+    )
     bad = flags_csv(straight(tmp_path, 1, signal="=HYPERLINK(1)")).decode("utf-8-sig")
     assert all(not cell.startswith("=") for row in csv.reader(io.StringIO(bad)) for cell in row)
     assert "'=HYPERLINK(1)" in bad
@@ -548,8 +687,12 @@ def test_little_is_enough(tmp_path: Path) -> None:
     )
     sheet = compose(given, ANNEX_PARTS)
     joints = next(s for s in sheet.sections if s.key == "joints")
-    assert any("____" in stage.text for b in blocks(joints, Joints) for r in b.rows for stage in r.stages)
-    assert any(isinstance(b, Text) for b in next(s for s in sheet.sections if s.key == "lengths").blocks)
+    assert any(
+        "____" in stage.text for b in blocks(joints, Joints) for r in b.rows for stage in r.stages
+    )
+    assert any(
+        isinstance(b, Text) for b in next(s for s in sheet.sections if s.key == "lengths").blocks
+    )
 
 
 def test_grades_below_certain_are_marked_until_settled() -> None:
@@ -557,7 +700,9 @@ def test_grades_below_certain_are_marked_until_settled() -> None:
     job = demo().harness.job
     asked = tuple(replace(c, grade="ask") if c.id == "level" else c for c in job.circuits)
     sheet = compose(replace(demo(), harness=Harness(replace(job, circuits=asked))))
-    rows = [r for t in blocks(sheet.sections[0], WireTable) for r in t.rows if isinstance(r, WireRow)]
+    rows = [
+        r for t in blocks(sheet.sections[0], WireTable) for r in t.rows if isinstance(r, WireRow)
+    ]
     assert [r.circuit for r in rows if r.mark] == ["level"]
 
 
@@ -569,9 +714,27 @@ def test_command_writes_and_tells(tmp_path: Path, capsys: pytest.CaptureFixture[
     out = tmp_path / "sheet.pdf"
     assert main(["sheet", str(DEMO), "-o", str(out)]) == 0
     assert out.read_bytes().startswith(b"%PDF") and "PAPER IN ORDER" in capsys.readouterr().out
-    assert main(["sheet", str(DEMO), "-o", str(out), "--force", "--json", "--flags", str(tmp_path / "flags.csv")]) == 0
+    assert (
+        main(
+            [
+                "sheet",
+                str(DEMO),
+                "-o",
+                str(out),
+                "--force",
+                "--json",
+                "--flags",
+                str(tmp_path / "flags.csv"),
+            ]
+        )
+        == 0
+    )
     told = json.loads(capsys.readouterr().out)
-    assert next(iter(told)) == "wiremap" and told["wiremap"] == "sheet/1" and told["verdict"] == "in-order"
+    assert (
+        next(iter(told)) == "wiremap"
+        and told["wiremap"] == "sheet/1"
+        and told["verdict"] == "in-order"
+    )
     assert (tmp_path / "flags.csv").exists()
 
 
@@ -589,7 +752,9 @@ def test_command_keeps_what_is_there(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert not (tmp_path / "y.pdf").exists()
 
 
-def test_command_on_a_held_and_an_unread_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_command_on_a_held_and_an_unread_job(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Held: printed, exit 1. Unread: nothing written, exit 2, the faults as JSON too."""
     table = (
         "wiremap: pinout/1\ntitle: t\ncavities:\n"
@@ -604,6 +769,8 @@ def test_command_on_a_held_and_an_unread_job(tmp_path: Path, capsys: pytest.Capt
     assert main(["sheet", str(tmp_path / "job.yaml"), "-o", str(tmp_path / "held.pdf")]) == 1
     assert (tmp_path / "held.pdf").read_bytes().startswith(b"%PDF")
     capsys.readouterr()
-    assert main(["sheet", str(tmp_path / "gone.yaml"), "-o", str(tmp_path / "no.pdf"), "--json"]) == 2
+    assert (
+        main(["sheet", str(tmp_path / "gone.yaml"), "-o", str(tmp_path / "no.pdf"), "--json"]) == 2
+    )
     told = json.loads(capsys.readouterr().out)
     assert told["verdict"] == "unread" and told["findings"] and not (tmp_path / "no.pdf").exists()

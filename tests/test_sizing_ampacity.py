@@ -63,7 +63,9 @@ def test_rows_worked_with_ht(
     csa: float, d: float, outside: float, milliohm: float, limit: float, ambient: float, amps: float
 ) -> None:
     """Rows computed apart from this program, with ht 1.2.0."""
-    assert ampacity_amps(wire(csa, d, outside, milliohm), limit, ambient) == pytest.approx(amps, abs=0.05)
+    assert ampacity_amps(wire(csa, d, outside, milliohm), limit, ambient) == pytest.approx(
+        amps, abs=0.05
+    )
 
 
 VDE_WIRES = {
@@ -77,18 +79,28 @@ VDE_WIRES = {
 }  # IEC 60228 class 5 mohm/m (read), H05V-K/H07V-K diameters (from memory)
 
 
-@pytest.mark.parametrize("row", table("ampacity.toml").sections["vde_free_air"], ids=lambda r: str(r["csa_mm2"]))
+@pytest.mark.parametrize(
+    "row", table("ampacity.toml").sections["vde_free_air"], ids=lambda r: str(r["csa_mm2"])
+)
 def test_free_air_column_of_vde_is_met_from_the_safe_side(row: dict[str, float]) -> None:
     """DIN VDE 0298-4, single core in air, 70 C in 30 C: within +3 and -13 % of the nearer edition."""
     milliohm, outside = VDE_WIRES[row["csa_mm2"]]
-    amps = ampacity_amps(wire(row["csa_mm2"], 1.22 * math.sqrt(4 * row["csa_mm2"] / math.pi), outside, milliohm), 70, 30)
+    amps = ampacity_amps(
+        wire(row["csa_mm2"], 1.22 * math.sqrt(4 * row["csa_mm2"] / math.pi), outside, milliohm),
+        70,
+        30,
+    )
     assert row["least_amps"] * 0.87 <= amps <= row["most_amps"] * 1.03
 
 
-@pytest.mark.parametrize("row", table("conductors.toml").sections["jis_av"], ids=lambda r: str(r["csa_mm2"]))
+@pytest.mark.parametrize(
+    "row", table("conductors.toml").sections["jis_av"], ids=lambda r: str(r["csa_mm2"])
+)
 def test_jis_current_limits_are_met_from_the_safe_side(row: dict[str, float]) -> None:
     """JIS C 3406 AV limits, at 80 C in 40 C (an assumption: the page's own conditions were cut off): +2 to -8 %."""
-    amps = ampacity_amps(wire(row["area_mm2"], row["conductor_mm"], row["outside_mm"], row["milliohm_per_m"]), 80, 40)
+    amps = ampacity_amps(
+        wire(row["area_mm2"], row["conductor_mm"], row["outside_mm"], row["milliohm_per_m"]), 80, 40
+    )
     assert 0.92 <= amps / row["limit_amps"] <= 1.02
 
 
@@ -98,7 +110,11 @@ def test_faa_bundle_table_lies_below_a_single_wire() -> None:
         assert ampacity_amps(cable(f"{row['gauge']} AWG"), 105, 70) > 1.5 * row["amps_105C"]
 
 
-@given(st.sampled_from(["0.35", "0.5", "1", "2.5", "6", "25"]), st.floats(0.05, 1.5), st.floats(-30, 80))
+@given(
+    st.sampled_from(["0.35", "0.5", "1", "2.5", "6", "25"]),
+    st.floats(0.05, 1.5),
+    st.floats(-30, 80),
+)
 def test_current_and_temperature_undo_each_other(size: str, share: float, ambient: float) -> None:
     found = cable(size)
     amps = share * ampacity_amps(found, 105, ambient)
@@ -114,7 +130,10 @@ def test_hotter_air_and_lower_limits_leave_less(size: str, ambient: float, step:
     assert ampacity_amps(found, 105 + step, ambient) > ampacity_amps(found, 105, ambient)
 
 
-@pytest.mark.parametrize(("size", "amps", "seconds"), [("0.5", 20.25, 5), ("0.5", 20.25, 60), ("2.5", 60, 50), ("16", 200, 600)])
+@pytest.mark.parametrize(
+    ("size", "amps", "seconds"),
+    [("0.5", 20.25, 5), ("0.5", 20.25, 60), ("2.5", 60, 50), ("16", 200, 600)],
+)
 def test_transient_agrees_with_a_fine_integration(size: str, amps: float, seconds: float) -> None:
     """Source: the same two-node balance by SciPy's LSODA at 1e-9."""
     found, ambient = cable(size), 60.0
@@ -126,10 +145,17 @@ def test_transient_agrees_with_a_fine_integration(size: str, amps: float, second
         core, skin = y
         power = amps**2 * found.ohm_per_m_20C * (234.5 + core) / 254.5
         through = (core - skin) / r
-        return [(power - through) / core_j, (through - shed_W_per_m(skin, ambient, found.outside_mm)) / skin_j]
+        return [
+            (power - through) / core_j,
+            (through - shed_W_per_m(skin, ambient, found.outside_mm)) / skin_j,
+        ]
 
-    fine = solve_ivp(rates, (0, seconds), [ambient, ambient], method="LSODA", rtol=1e-9, atol=1e-9).y[0, -1]
-    assert temperature_after_C(found, amps, seconds, ambient, ambient) == pytest.approx(fine, abs=0.3)
+    fine = solve_ivp(
+        rates, (0, seconds), [ambient, ambient], method="LSODA", rtol=1e-9, atol=1e-9
+    ).y[0, -1]
+    assert temperature_after_C(found, amps, seconds, ambient, ambient) == pytest.approx(
+        fine, abs=0.3
+    )
 
 
 def test_two_nodes_stand_for_the_whole_insulation() -> None:
@@ -139,15 +165,25 @@ def test_two_nodes_stand_for_the_whole_insulation() -> None:
     edges = np.linspace(found.conductor_mm, found.outside_mm, shells + 1) / 2000
     heat = 1.7e6 * math.pi * (edges[1:] ** 2 - edges[:-1] ** 2)
     middle = (edges[1:] + edges[:-1]) / 2
-    gap = np.log(np.concatenate([[middle[0] / edges[0]], middle[1:] / middle[:-1]])) / (2 * math.pi * INSULATION_W_PER_MK)
+    gap = np.log(np.concatenate([[middle[0] / edges[0]], middle[1:] / middle[:-1]])) / (
+        2 * math.pi * INSULATION_W_PER_MK
+    )
     last = math.log(edges[-1] / middle[-1]) / (2 * math.pi * INSULATION_W_PER_MK)
     core, t = ambient, np.full(shells, ambient)
     dt = 2e-4
     for _ in range(int(5 / dt)):
         flow = (np.concatenate([[core], t[:-1]]) - t) / gap
         skin = t[-1]
-        out = shed_W_per_m(skin - last * 3.0, ambient, found.outside_mm) if skin > ambient + 5 else 0.0
-        core += dt * (amps**2 * found.ohm_per_m_20C * (234.5 + core) / 254.5 - flow[0]) / (3.45e6 * 0.5e-6)
+        out = (
+            shed_W_per_m(skin - last * 3.0, ambient, found.outside_mm)
+            if skin > ambient + 5
+            else 0.0
+        )
+        core += (
+            dt
+            * (amps**2 * found.ohm_per_m_20C * (234.5 + core) / 254.5 - flow[0])
+            / (3.45e6 * 0.5e-6)
+        )
         t = t + dt * (flow - np.concatenate([flow[1:], [out]])) / heat
     assert temperature_after_C(found, amps, 5, ambient, ambient) == pytest.approx(core, abs=3)
 
@@ -196,7 +232,9 @@ def test_answer_of_the_command_form() -> None:
     assert any("free air" in line for line in single.assumptions)
 
 
-@pytest.mark.parametrize(("ambient", "limit"), [(105, 105), (120, 105), (200, 300), (23, 500), (-100, 85)])
+@pytest.mark.parametrize(
+    ("ambient", "limit"), [(105, 105), (120, 105), (200, 300), (23, 500), (-100, 85)]
+)
 def test_absurd_temperatures_are_refused(ambient: float, limit: float) -> None:
     with pytest.raises(OutOfRange):
         size_ampacity("0.5", "thin", ambient, limit)
@@ -207,15 +245,21 @@ def test_a_current_that_melts_copper_has_no_temperature() -> None:
         steady_temperature_C(cable("0.5"), 200, 23)
 
 
-@pytest.mark.parametrize("row", table("ampacity.toml").sections["vde_ambient"], ids=lambda r: str(r["ambient_C"]))
+@pytest.mark.parametrize(
+    "row", table("ampacity.toml").sections["vde_ambient"], ids=lambda r: str(r["ambient_C"])
+)
 def test_ambient_factors_of_vde(row: dict[str, float]) -> None:
     """DIN VDE 0298-4 ambient factors, PVC at 70 C, are sqrt((70 - Ta)/40); ours part from them by under 3 %."""
     found = cable("1.5")
-    assert ampacity_amps(found, 70, row["ambient_C"]) / ampacity_amps(found, 70, 30) == pytest.approx(row["factor"], rel=0.03)
+    assert ampacity_amps(found, 70, row["ambient_C"]) / ampacity_amps(
+        found, 70, 30
+    ) == pytest.approx(row["factor"], rel=0.03)
     assert math.sqrt((70 - row["ambient_C"]) / 40) == pytest.approx(row["factor"], abs=0.006)
 
 
-@pytest.mark.parametrize("row", table("ampacity.toml").sections["protector_11_3"], ids=lambda r: r["gauge"])
+@pytest.mark.parametrize(
+    "row", table("ampacity.toml").sections["protector_11_3"], ids=lambda r: r["gauge"]
+)
 def test_the_faa_chart_lies_within_what_a_single_wire_stands(row: dict[str, float]) -> None:
     """AC 43.13-1B table 11-3, a conservative guide: its fuse never exceeds a single wire's steady current at 105 C in 30 C."""
     found = cable(f"{row['gauge']} AWG")

@@ -16,7 +16,11 @@ FORMS = [
     ("ampacity --csa 0.5 --wall thin --ambient 23 --limit 105 --bundle 10", "ampacity", 8.444),
     ("drop --csa 1 --length 4 --amps 5 --volts 12", "drop", 0.74),
     ("drop --csa 1 --length 4000mm --amps 5 --volts 12", "drop", 0.74),
-    ("fuse --load 3 --csa 0.5 --length 2 --volts 12 --source-milliohm 20 --ambient 40", "fuse", 5.0),
+    (
+        "fuse --load 3 --csa 0.5 --length 2 --volts 12 --source-milliohm 20 --ambient 40",
+        "fuse",
+        5.0,
+    ),
     ("sleeve --over 3.0 --grip 1.6", "sleeve", "4/1"),
     ("sleeve --over 3.0 --grip 1.6 --wet", "sleeve", "4/1"),
     ("joint --csa 0.5 --csa 0.5", "barrel", "red 22-16"),
@@ -36,7 +40,9 @@ def call(text: str, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
 
 
 @pytest.mark.parametrize(("form", "name", "value"), FORMS)
-def test_documented_forms(form: str, name: str, value: float | str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_documented_forms(
+    form: str, name: str, value: float | str, capsys: pytest.CaptureFixture[str]
+) -> None:
     """The first result is the answer asked for, in words and in JSON."""
     code, out, _ = call(f"{form} --json", capsys)
     data = json.loads(out)
@@ -68,7 +74,9 @@ def test_rows_from_memory_are_printed_so(capsys: pytest.CaptureFixture[str]) -> 
         "stagger --run 390 --tail 100 --tail 100 --joints 3",
     ],
 )
-def test_no_answer_is_empty_results_and_a_why(form: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_no_answer_is_empty_results_and_a_why(
+    form: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     code, out, _ = call(f"{form} --json", capsys)
     data = json.loads(out)
     assert code == 1 and data["results"] == [] and data["why"]
@@ -111,7 +119,9 @@ def test_no_answer_is_empty_results_and_a_why(form: str, capsys: pytest.CaptureF
         "stagger --run 390 --tail 300 --tail 300 --joints 3 --avoid 200",
     ],
 )
-def test_refusals_are_one_sentence_and_exit_two(form: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_refusals_are_one_sentence_and_exit_two(
+    form: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     code, out, err = call(form, capsys)
     assert code == 2 and out == ""
     assert err.count("\n") == 1 and len(err) < 260
@@ -130,6 +140,22 @@ def test_gauges_and_feet(capsys: pytest.CaptureFixture[str]) -> None:
     """AC 43.13-1B example: 50 ft in all, 20 A, 8 AWG loses 0.70 V."""
     parser = argparse.ArgumentParser()
     size.add(parser.add_subparsers())
-    args = parser.parse_args(["size", "drop", "--csa", "8 AWG", "--length", "25ft", "--amps", "20", "--volts", "28", "--json"])
+    args = parser.parse_args(
+        [
+            "size",
+            "drop",
+            "--csa",
+            "8 AWG",
+            "--length",
+            "25ft",
+            "--amps",
+            "20",
+            "--volts",
+            "28",
+            "--json",
+        ]
+    )
     assert args.run(args) == 0
-    assert json.loads(capsys.readouterr().out)["results"][0]["value"] == pytest.approx(0.70, abs=0.005)
+    assert json.loads(capsys.readouterr().out)["results"][0]["value"] == pytest.approx(
+        0.70, abs=0.005
+    )

@@ -30,7 +30,9 @@ from wiremap.trade.tables import table
 @pytest.mark.parametrize("gauge", range(1, 37))
 def test_gauges_agree_with_an_independent_table(gauge: int) -> None:
     """Source: the gauge table of the `fluids` library, inches to three significant digits."""
-    assert awg_diameter_mm(gauge) == pytest.approx(t_from_gauge(gauge, SI=True, schedule="AWG") * 1000, rel=4.5e-3)
+    assert awg_diameter_mm(gauge) == pytest.approx(
+        t_from_gauge(gauge, SI=True, schedule="AWG") * 1000, rel=4.5e-3
+    )
 
 
 @pytest.mark.parametrize(("gauge", "mils"), [("4/0", 460.0), ("36", 5.0)])
@@ -41,9 +43,16 @@ def test_gauges_stand_on_their_two_defining_diameters(gauge: str, mils: float) -
 
 @pytest.mark.parametrize(
     ("gauge", "area", "cmil", "milliohm"),
-    [("20", 0.5176, 1021.5, 33.31), ("16", 1.3087, 2583, 13.17), ("10", 5.261, 10383, 3.277), ("4/0", 107.22, 211600, 0.1608)],
+    [
+        ("20", 0.5176, 1021.5, 33.31),
+        ("16", 1.3087, 2583, 13.17),
+        ("10", 5.261, 10383, 3.277),
+        ("4/0", 107.22, 211600, 0.1608),
+    ],
 )
-def test_area_circular_mils_and_resistance_of_solid_copper(gauge: str, area: float, cmil: float, milliohm: float) -> None:
+def test_area_circular_mils_and_resistance_of_solid_copper(
+    gauge: str, area: float, cmil: float, milliohm: float
+) -> None:
     """Worked from ASTM B258 and 1/58 ohm mm2/m (IEC 60028)."""
     sized = size_awg(gauge)
     assert sized.answer.name == "area"
@@ -71,21 +80,29 @@ def test_the_three_conductors_called_16_are_told_apart() -> None:
     assert len({round(cable(s).area_mm2, 3) for s in ("16 AWG", "SAE 16", "1")}) == 3
 
 
-@pytest.mark.parametrize("row", table("conductors.toml").sections["sae_j1128"], ids=lambda r: r["gauge"])
+@pytest.mark.parametrize(
+    "row", table("conductors.toml").sections["sae_j1128"], ids=lambda r: r["gauge"]
+)
 def test_j1128_areas_fit_their_strands(row: dict[str, float]) -> None:
     """The strand counts were read in two sellers' tables: strands x AWG area must hold the least area."""
     assert row["strands"] * awg_area_mm2(str(row["strand_awg"])) >= row["least_area_mm2"] * 0.98
     assert row["least_area_mm2"] < awg_area_mm2(str(row["gauge"]))
 
 
-@pytest.mark.parametrize("row", table("conductors.toml").sections["jis_av"], ids=lambda r: str(r["csa_mm2"]))
+@pytest.mark.parametrize(
+    "row", table("conductors.toml").sections["jis_av"], ids=lambda r: str(r["csa_mm2"])
+)
 def test_jis_rows_hold_together(row: dict[str, float]) -> None:
     """JIS C 3406 AV: strands x strand area is the calculated area; R is a little above 17.24 / area."""
-    assert row["strands"] * math.pi / 4 * row["strand_mm"] ** 2 == pytest.approx(row["area_mm2"], rel=2e-3)
+    assert row["strands"] * math.pi / 4 * row["strand_mm"] ** 2 == pytest.approx(
+        row["area_mm2"], rel=2e-3
+    )
     assert 1.0 < row["milliohm_per_m"] / (17.241 / row["area_mm2"]) < 1.09
 
 
-@pytest.mark.parametrize("row", table("conductors.toml").sections["iso6722"], ids=lambda r: str(r["csa_mm2"]))
+@pytest.mark.parametrize(
+    "row", table("conductors.toml").sections["iso6722"], ids=lambda r: str(r["csa_mm2"])
+)
 def test_iso_rows_from_memory_are_at_least_consistent(row: dict[str, float]) -> None:
     """From memory, so only consistency: the greatest resistance lies just above that of the nominal copper."""
     assert 1.02 < row["milliohm_per_m"] / (17.241 / row["csa_mm2"]) < 1.15
@@ -128,7 +145,10 @@ def test_each_metric_size_finds_its_gauge_not_smaller(size: float) -> None:
     assert awg_area_mm2(str(sized.get("awg_next_thinner").value)) < size
 
 
-@pytest.mark.parametrize("text", ["0", "-1", "1000", "nan", "inf", "0.6", "abc", "1 kg", "55 AWG", "7 SAE 8", "", "5/0 AWG"])
+@pytest.mark.parametrize(
+    "text",
+    ["0", "-1", "1000", "nan", "inf", "0.6", "abc", "1 kg", "55 AWG", "7 SAE 8", "", "5/0 AWG"],
+)
 def test_no_size_is_ever_clamped_or_taken_for_its_neighbour(text: str) -> None:
     with pytest.raises(OutOfRange) as refusal:
         cable(text)
@@ -142,7 +162,9 @@ def test_a_doubtful_size_and_a_bare_colour_are_named_as_unknown(text: str) -> No
         cable(text)
 
 
-@pytest.mark.parametrize(("text", "mm"), [("4", 4000), ("400 mm", 400), ("13ft", 3962.4), ("7 in", 177.8), ("0,5m", 500)])
+@pytest.mark.parametrize(
+    ("text", "mm"), [("4", 4000), ("400 mm", 400), ("13ft", 3962.4), ("7 in", 177.8), ("0,5m", 500)]
+)
 def test_lengths_in_four_units(text: str, mm: float) -> None:
     assert length_mm(text, "length") == pytest.approx(mm)
 

@@ -21,7 +21,8 @@ M_PER_FT = 0.3048
 
 
 @pytest.mark.parametrize(
-    ("feet", "gauge", "printed"), [(107, "6", 0.942), (90, "4", 0.504), (100, "14", 6.12), (88, "12", 3.555)]
+    ("feet", "gauge", "printed"),
+    [(107, "6", 0.942), (90, "4", 0.504), (100, "14", 6.12), (88, "12", 3.555)],
 )
 def test_rows_of_faa_table_11_7(feet: float, gauge: str, printed: float) -> None:
     """FAA AC 43.13-1B table 11-7 at 20 A; the 12 AWG row prints 3.60, which rounds its own 3.555 up."""
@@ -97,14 +98,29 @@ def test_gauges_lose_more_by_one_number_than_by_none() -> None:
 # -- the circuit simulator ------------------------------------------------------------------------------
 
 needs_ngspice = pytest.mark.skipif(
-    shutil.which("ngspice") is None, reason="ngspice is not installed: the comparison with a circuit simulator is left out"
+    shutil.which("ngspice") is None,
+    reason="ngspice is not installed: the comparison with a circuit simulator is left out",
 )
 
 
 def spice(lines: list[str], node: str) -> float:
     """The DC operating point's voltage of one node."""
-    deck = "\n".join(["network", *lines, ".control", "set numdgt=12", "op", f"print v({node})", ".endc", ".end", ""])
-    out = subprocess.run(["ngspice", "-b"], input=deck, capture_output=True, text=True, timeout=60, check=False).stdout
+    deck = "\n".join(
+        [
+            "network",
+            *lines,
+            ".control",
+            "set numdgt=12",
+            "op",
+            f"print v({node})",
+            ".endc",
+            ".end",
+            "",
+        ]
+    )
+    out = subprocess.run(
+        ["ngspice", "-b"], input=deck, capture_output=True, text=True, timeout=60, check=False
+    ).stdout
     found = re.search(rf"v\({node}\) = ([-+0-9.eE]+)", out)
     assert found, out
     return float(found[1])
@@ -151,21 +167,35 @@ def test_grounds_side_by_side_against_ngspice() -> None:
     out = sum(s.volts_20C for s in large.out)
     deck = [f"I1 0 unit {feed.load_amps}"]
     for tag, size in (("a", "0.5"), ("b", "1")):
-        deck += [f"Rc{tag} unit c{tag} 0.010", f"Rw{tag} c{tag} gj {0.4 * cable(size).ohm_per_m_20C:.12g}"]
+        deck += [
+            f"Rc{tag} unit c{tag} 0.010",
+            f"Rw{tag} c{tag} gj {0.4 * cable(size).ohm_per_m_20C:.12g}",
+        ]
     deck.append(f"Rl gj 0 {4 * cable('0.75').ohm_per_m_20C + 0.001:.12g}")
-    assert large.sized.number("drop_20C_grounds_together") == pytest.approx(out + spice(deck, "unit"), rel=1e-6)
+    assert large.sized.number("drop_20C_grounds_together") == pytest.approx(
+        out + spice(deck, "unit"), rel=1e-6
+    )
 
 
 @needs_ngspice
-@pytest.mark.parametrize("grounds", [[(0.04, 0.02)], [(0.04, 0.02), (0.08, 0.001)], [(0.1, 0.0), (0.03, 0.2), (0.06, 0.01)]])
-def test_short_circuit_current_with_grounds_in_parallel_against_ngspice(grounds: list[tuple[float, float]]) -> None:
+@pytest.mark.parametrize(
+    "grounds",
+    [[(0.04, 0.02)], [(0.04, 0.02), (0.08, 0.001)], [(0.1, 0.0), (0.03, 0.2), (0.06, 0.01)]],
+)
+def test_short_circuit_current_with_grounds_in_parallel_against_ngspice(
+    grounds: list[tuple[float, float]],
+) -> None:
     """A bolted far-end short: source, wire out, then one to three returns with a bridge between the first two."""
     edges = [("bat", "p", 0.020), ("p", "far", 2 * cable("0.5").ohm_per_m(85))]
     for i, (wire, stud) in enumerate(grounds):
         edges += [("far", f"g{i}", wire), (f"g{i}", "0", stud + 1e-4)]
     if len(grounds) > 1:
         edges.append(("g0", "g1", 0.05))
-    deck = ["V1 src 0 9", "Vm src bat 0", *(f"R{i} {a} {b} {r:.12g}" for i, (a, b, r) in enumerate(edges))]
+    deck = [
+        "V1 src 0 9",
+        "Vm src bat 0",
+        *(f"R{i} {a} {b} {r:.12g}" for i, (a, b, r) in enumerate(edges)),
+    ]
     through = (9 - spice(deck, "p")) / 0.020
     assert 9 / resistance_ohms(edges, "bat", "0") == pytest.approx(through, rel=1e-6)
 

@@ -36,14 +36,21 @@ from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.tables import table
 
 
-def circuit(csa: str = "0.5", load: float | None = 3.0, metres: float = 2, **more: object) -> Circuit:
-    return replace(plain_circuit(csa, metres * 1000, 12, load, source_ohms=0.02, ambient_C=23), **more)  # type: ignore[arg-type]
+def circuit(
+    csa: str = "0.5", load: float | None = 3.0, metres: float = 2, **more: object
+) -> Circuit:
+    return replace(
+        plain_circuit(csa, metres * 1000, 12, load, source_ohms=0.02, ambient_C=23), **more
+    )  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(
-    ("load", "ambient", "amps"), [(3, 25, 4), (3.001, 25, 5), (7.5, 25, 10), (0.15, 25, 1), (3, 40, 5), (3, -30, 4)]
+    ("load", "ambient", "amps"),
+    [(3, 25, 4), (3.001, 25, 5), (7.5, 25, 10), (0.15, 25, 1), (3, 40, 5), (3, -30, 4)],
 )
-def test_load_over_three_quarters_rounded_up_equality_allowed(load: float, ambient: float, amps: float) -> None:
+def test_load_over_three_quarters_rounded_up_equality_allowed(
+    load: float, ambient: float, amps: float
+) -> None:
     """75 % at 25 C (a protection distributor's terms); a hot fuse counts for less, a cold one not for more."""
     found = replace(circuit("2.5", load), ambient_C=ambient)
     assert choose(found) == amps
@@ -59,7 +66,13 @@ def test_ambient_share_is_straight_between_its_points() -> None:
 
 def test_opening_limits_as_published() -> None:
     """ISO 8820-3 as quoted in two notes: 1.35 x 0.75 to 600 s, 1.6 x 0.25 to 50 s, 2 x 0.15 to 5 s, 3.5 x to 0.5 s."""
-    assert [(g.times, g.most_s) for g in gates(10)] == [(1.35, 600), (1.6, 50), (2.0, 5), (3.5, 0.5), (6.0, 0.1)]
+    assert [(g.times, g.most_s) for g in gates(10)] == [
+        (1.35, 600),
+        (1.6, 50),
+        (2.0, 5),
+        (3.5, 0.5),
+        (6.0, 0.1),
+    ]
     assert gates(40)[-1].most_s == 0.15
     assert gates(40, "large-blade")[0].most_s == 1800
     assert most_open_s(13.5, 10) == 600
@@ -69,12 +82,18 @@ def test_opening_limits_as_published() -> None:
 
 
 @given(st.sampled_from(ratings()), st.floats(1.36, 20), st.floats(1.001, 2))
-def test_more_current_never_opens_later_and_the_window_has_two_sides(rating: float, times: float, step: float) -> None:
-    assert most_open_s(times * step * rating, rating) <= most_open_s(times * rating, rating) * (1 + 1e-9)
+def test_more_current_never_opens_later_and_the_window_has_two_sides(
+    rating: float, times: float, step: float
+) -> None:
+    assert most_open_s(times * step * rating, rating) <= most_open_s(times * rating, rating) * (
+        1 + 1e-9
+    )
     assert least_open_s(times * rating, rating) < most_open_s(times * rating, rating)
 
 
-@pytest.mark.parametrize("row", table("fuses.toml").sections["drop_seen"], ids=lambda r: f"{r['family']} {r['amps']:g}")
+@pytest.mark.parametrize(
+    "row", table("fuses.toml").sections["drop_seen"], ids=lambda r: f"{r['family']} {r['amps']:g}"
+)
 def test_constant_i2t_above_six_times_lies_above_typical_melting(row: dict[str, float]) -> None:
     """Typical melting I2t from notes quoting data sheets: the assumption must lie on the safe side of it."""
     assert let_through_A2s(row["amps"], str(row["family"])) > row["melting_a2s"]
@@ -95,7 +114,11 @@ def test_the_quick_form_is_never_refused(size: str) -> None:
     amps = ampacity_amps(found.wire, 85, 23)
     fits = [r for r in ratings() if 1.35 * r <= amps]
     assert fits
-    assert not [f for f in high_faults(fits[-1], found) if f.text.startswith(("it may carry 1.35", "it may carry 1.1"))]
+    assert not [
+        f
+        for f in high_faults(fits[-1], found)
+        if f.text.startswith(("it may carry 1.35", "it may carry 1.1"))
+    ]
 
 
 @pytest.mark.parametrize("size", ["0.35", "0.5", "0.75", "1", "1.5", "2.5"])
@@ -142,9 +165,12 @@ def test_a_weak_clearing_is_a_caution() -> None:
 
 
 @pytest.mark.parametrize(
-    ("inrush", "seconds", "amps"), [(None, None, 4), (8.0, 0.1, 4), (8.0, 0.2, 5), (3.9, None, 4), (4.5, None, 5)]
+    ("inrush", "seconds", "amps"),
+    [(None, None, 4), (8.0, 0.1, 4), (8.0, 0.2, 5), (3.9, None, 4), (4.5, None, 5)],
 )
-def test_inrush_against_the_shortest_times(inrush: float | None, seconds: float | None, amps: float) -> None:
+def test_inrush_against_the_shortest_times(
+    inrush: float | None, seconds: float | None, amps: float
+) -> None:
     """2 x rating may open after 0.15 s; a peak of unknown length must stay within the rating."""
     found = replace(circuit("1", 3, ambient_C=25.0), inrush_amps=inrush, inrush_s=seconds)
     assert choose(found) == amps
@@ -175,7 +201,10 @@ def test_the_leaflet_governs_and_is_checked() -> None:
 def test_the_reason_for_an_own_fuse_is_one_sentence() -> None:
     """15 A before a 0.5 mm2 lead at 60 C: 20.25 A heat it to 207.9 C by the steady balance."""
     found = plain_circuit("0.5", 600, 12, 0.15, source_ohms=0.04, ambient_C=60)
-    assert upstream_sentence(15, found) == "15 A upstream: a 0.5 mm2 lead would reach 207 C before it opens"
+    assert (
+        upstream_sentence(15, found)
+        == "15 A upstream: a 0.5 mm2 lead would reach 207 C before it opens"
+    )
     assert "protects" in upstream_sentence(2, found)
 
 

@@ -41,7 +41,9 @@ def test_the_leaflet_beats_the_computed_fuse(sizes: JobSizes) -> None:
     fuse = sizes.fuses["F1"]
     assert (fuse.amps, fuse.chosen, fuse.leaflet_amps, fuse.feed) == (2, True, 2, "feed.16")
     assert fuse.sized is not None and fuse.sized.number("fuse_computed") == 1
-    assert fuse.upstream_sentence == "15 A upstream: a 0.5 mm2 lead would reach 207 C before it opens"
+    assert (
+        fuse.upstream_sentence == "15 A upstream: a 0.5 mm2 lead would reach 207 C before it opens"
+    )
     assert fuse.selective is True
     assert size_job(demo(leaflet=None)).fuses["F1"].amps == 1
 
@@ -56,16 +58,24 @@ def test_drop_on_the_looms_own_copper(sizes: JobSizes) -> None:
     drop = max(sizes.feed("loom.1").drops, key=lambda d: d.percent)
     assert drop.sized.number("loom_drop_20C") == pytest.approx(3.3 * 8 * 0.0247)
     assert drop.sized.number("loom_drop_20C_percent") == pytest.approx(5.43, abs=0.01)
-    assert drop.sized.number("drop") > drop.sized.number("drop_20C") > drop.sized.number("loom_drop_20C")
+    assert (
+        drop.sized.number("drop")
+        > drop.sized.number("drop_20C")
+        > drop.sized.number("loom_drop_20C")
+    )
 
 
-@pytest.mark.parametrize(("tails", "stations", "abreast"), [((220, 180), 1, 16), ((350, 180), 4, 4), ((350, 400), 8, 2)])
+@pytest.mark.parametrize(
+    ("tails", "stations", "abreast"), [((220, 180), 1, 16), ((350, 180), 4, 4), ((350, 400), 8, 2)]
+)
 def test_sixteen_joints_in_the_run(tails: tuple[float, float], stations: int, abreast: int) -> None:
     """Joints of the loom's tail alone or the donor's alone reach farther than those that need both."""
     layout = size_job(demo(tails=tails)).runs["loom-donor"]
     assert sum(u.weight for u in layout.units) == 16
     straight = [u for u in layout.units if u.names[0] in STRAIGHT]
-    assert len(straight) == 11 and {(u.lo, u.hi) for u in straight} == {(layout.window.lo, layout.window.hi)}
+    assert len(straight) == 11 and {(u.lo, u.hi) for u in straight} == {
+        (layout.window.lo, layout.window.hi)
+    }
     assert layout.layout is not None
     assert layout.layout.abreast <= abreast
     if tails == (350, 400):
@@ -74,14 +84,22 @@ def test_sixteen_joints_in_the_run(tails: tuple[float, float], stations: int, ab
 
 def test_every_joint_has_barrel_sleeve_strip_and_place(sizes: JobSizes) -> None:
     for joint in sizes.joints.values():
-        assert joint.made is not None and joint.made.barrel is not None and joint.made.sleeve is not None, joint.joint
+        assert (
+            joint.made is not None
+            and joint.made.barrel is not None
+            and joint.made.sleeve is not None
+        ), joint.joint
         assert joint.made.strip_mm > 0 and joint.made.sleeve_cut_mm
         assert (joint.at_mm is not None) == (joint.joint != "feed-a")
 
 
 def test_lengths_to_cut_for_every_tail(sizes: JobSizes) -> None:
     harness = demo()
-    tails = {c.id for c in harness.conductors.values() if c.origin in ("tail", "new") and c.circuit != "feed-a"}
+    tails = {
+        c.id
+        for c in harness.conductors.values()
+        if c.origin in ("tail", "new") and c.circuit != "feed-a"
+    }
     assert tails <= set(sizes.cuts) | {"feed-a:new"}
     pair = [sizes.cuts[f"bus-b-{leg}:donor.{n}"].mm for leg, n in (("hi", "9"), ("lo", "8"))]
     assert pair[0] != pair[1]
@@ -131,9 +149,13 @@ def test_what_is_missing_blocks_only_what_needs_it(harness, subject: str, still:
 
 
 def test_a_wire_without_a_size_blocks_its_own_joint_and_nothing_else() -> None:
-    loom = [replace(c, wire=Wire("0.75? RD", 0.75, doubtful=True)) if c.name == "3" else c for c in LOOM]
+    loom = [
+        replace(c, wire=Wire("0.75? RD", 0.75, doubtful=True)) if c.name == "3" else c for c in LOOM
+    ]
     harness = demo()
-    ends = dict(harness.job.ends) | {"loom": replace(harness.job.ends["loom"], pinout=pinout("loom", loom))}
+    ends = dict(harness.job.ends) | {
+        "loom": replace(harness.job.ends["loom"], pinout=pinout("loom", loom))
+    }
     found = size_job(demo(ends=frozen(ends)))
     assert {m.subject for m in found.missing} == {"loom.3", "spinner"}
     assert "spinner" not in found.joints and "conveyor" in found.joints
@@ -142,11 +164,24 @@ def test_a_wire_without_a_size_blocks_its_own_joint_and_nothing_else() -> None:
 def test_little_is_enough() -> None:
     """Two lists without a single size: nothing is sized, everything missing is said, nothing breaks."""
     ends = [
-        End("old", pinout("old", [cavity("1", "permanent-supply"), cavity("2", "power-ground")]), "cut-tail", "machine"),
-        End("new", pinout("new", [cavity("1", "permanent-supply"), cavity("2", "power-ground")]), "pigtail", "unit"),
+        End(
+            "old",
+            pinout("old", [cavity("1", "permanent-supply"), cavity("2", "power-ground")]),
+            "cut-tail",
+            "machine",
+        ),
+        End(
+            "new",
+            pinout("new", [cavity("1", "permanent-supply"), cavity("2", "power-ground")]),
+            "pigtail",
+            "unit",
+        ),
     ]
     job = Job(
-        "j", "j.yaml", frozen({e.name: e for e in ends}), (Circuit("a", ("old.1", "new.1")), Circuit("b", ("old.2", "new.2")))
+        "j",
+        "j.yaml",
+        frozen({e.name: e for e in ends}),
+        (Circuit("a", ("old.1", "new.1")), Circuit("b", ("old.2", "new.2"))),
     )
     found = size_job(Harness(job))
     assert not found.joints and not found.conductors
@@ -169,7 +204,10 @@ def test_a_fuse_asked_to_be_sized_without_a_way_says_which_limits_collide() -> N
         "j",
         "j.yaml",
         frozen({e.name: e for e in ends}),
-        (Circuit("f", ("m.1", "F1.a"), wire=wire("2.5 RD"), length_mm=100), Circuit("g", ("F1.b", "u.1"))),
+        (
+            Circuit("f", ("m.1", "F1.a"), wire=wire("2.5 RD"), length_mm=100),
+            Circuit("g", ("F1.b", "u.1")),
+        ),
         frozen({"F1": Extra("F1", "fuse", "blade", None, True)}),
         supply=Supply(12),
         surroundings=Surroundings(60.0),
@@ -203,7 +241,9 @@ def test_one_joint_without_a_place_leaves_the_others_theirs() -> None:
     """A joint put into the keep-out by hand, or beyond its tail, is named; the rest of the run is laid out."""
     harness = demo()
     for at, words in ((20.0, "without a place"), (999.0, "without a place")):
-        circuits = tuple(replace(c, at_mm=at) if c.id == "level" else c for c in harness.job.circuits)
+        circuits = tuple(
+            replace(c, at_mm=at) if c.id == "level" else c for c in harness.job.circuits
+        )
         layout = size_job(demo(circuits=circuits)).runs["loom-donor"]
         assert [u.names for u in layout.stuck] == [("level",)]
         assert words in layout.why and "level" in layout.why
@@ -214,4 +254,10 @@ def test_tails_that_do_not_meet_still_place_what_needs_one_tail() -> None:
     layout = size_job(demo(tails=(120, 180))).runs["loom-donor"]
     assert "the tails do not meet" in layout.why and "leave 90 mm between them" in layout.why
     assert layout.layout is not None
-    assert {p.name for p in layout.layout.placed} == {"bus-a-hi", "bus-a-lo", "bus-b-hi", "bus-b-lo", "shield-b"}
+    assert {p.name for p in layout.layout.placed} == {
+        "bus-a-hi",
+        "bus-a-lo",
+        "bus-b-hi",
+        "bus-b-lo",
+        "shield-b",
+    }

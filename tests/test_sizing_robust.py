@@ -10,19 +10,50 @@ from hypothesis import strategies as st
 from sizing_jobs import cavity, pinout
 
 from wiremap.graph import Harness
-from wiremap.model import Circuit, End, Extra, Fed, Job, KeepOut, Leaflet, Run, Supply, Surroundings, Twist, Wire, frozen
+from wiremap.model import (
+    Circuit,
+    End,
+    Extra,
+    Fed,
+    Job,
+    KeepOut,
+    Leaflet,
+    Run,
+    Supply,
+    Surroundings,
+    Twist,
+    Wire,
+    frozen,
+)
 from wiremap.rules import book
 from wiremap.rules.view import View
 from wiremap.sizing.job import size_job
 from wiremap.sizing.sized import Sized
 
-FUNCTIONS = ["permanent-supply", "power-ground", "can-high", "can-low", "high-side-drive", "wake", "unknown", "shield"]
+FUNCTIONS = [
+    "permanent-supply",
+    "power-ground",
+    "can-high",
+    "can-low",
+    "high-side-drive",
+    "wake",
+    "unknown",
+    "shield",
+]
 amps = st.none() | st.sampled_from([0.001, 0.3, 2.0, 9.0, 45.0, 900.0])
 wires = st.none() | st.sampled_from(
     [
-        Wire("0.5 RD", 0.5), Wire("0.75? RD", 0.75, doubtful=True), Wire("RD"), Wire("0.6 RD", 0.6), Wire("4 RD", 4.0),
-        Wire("0.35 thick RD", 0.35, wall="thick"), Wire("0.5 bare", 0.5, bare=True), Wire("20 AWG RD", 0.518, gauge="20 AWG"),
-        Wire("0.22 GN", 0.22, tinned=True), Wire("1000 RD", 1000.0), Wire("0.5 RD", 0.5, outside_mm=0.2),
+        Wire("0.5 RD", 0.5),
+        Wire("0.75? RD", 0.75, doubtful=True),
+        Wire("RD"),
+        Wire("0.6 RD", 0.6),
+        Wire("4 RD", 4.0),
+        Wire("0.35 thick RD", 0.35, wall="thick"),
+        Wire("0.5 bare", 0.5, bare=True),
+        Wire("20 AWG RD", 0.518, gauge="20 AWG"),
+        Wire("0.22 GN", 0.22, tinned=True),
+        Wire("1000 RD", 1000.0),
+        Wire("0.5 RD", 0.5, outside_mm=0.2),
     ]
 )
 lengths = st.none() | st.sampled_from([0.0, 40.0, 300.0, 5000.0])
@@ -34,8 +65,15 @@ def ends(draw: st.DrawFn) -> list[End]:
     for name, side in (("loom", "machine"), ("unit", "unit"), ("box", "between")):
         rows = [
             replace(
-                cavity(str(i), draw(st.sampled_from(FUNCTIONS)), None, draw(amps), good=draw(st.sampled_from([None, 4, 13])),
-                       pair=draw(st.sampled_from([None, "a", "b"])), peak_amps=draw(st.sampled_from([None, 3.0]))),
+                cavity(
+                    str(i),
+                    draw(st.sampled_from(FUNCTIONS)),
+                    None,
+                    draw(amps),
+                    good=draw(st.sampled_from([None, 4, 13])),
+                    pair=draw(st.sampled_from([None, "a", "b"])),
+                    peak_amps=draw(st.sampled_from([None, 3.0])),
+                ),
                 wire=draw(wires),
             )
             for i in range(1, 6)
@@ -43,9 +81,23 @@ def ends(draw: st.DrawFn) -> list[End]:
         kind = draw(st.sampled_from(["cut-tail", "pigtail", "mate", "tap"]))
         fed = {}
         for i in draw(st.sets(st.sampled_from("12345"), max_size=2)):
-            fed[i] = Fed(i, "F", *draw(st.tuples(amps, amps, st.sampled_from([None, 0.0, 20.0]), lengths)), draw(st.booleans()))
+            fed[i] = Fed(
+                i,
+                "F",
+                *draw(st.tuples(amps, amps, st.sampled_from([None, 0.0, 20.0]), lengths)),
+                draw(st.booleans()),
+            )
         leaflet = draw(st.sampled_from([None, Leaflet(2, 0.5), Leaflet(2.5), Leaflet(None, 1.0)]))
-        found.append(End(name, pinout(name, rows, leaflet=leaflet), kind, side, draw(lengths), fed=frozen(fed)))
+        found.append(
+            End(
+                name,
+                pinout(name, rows, leaflet=leaflet),
+                kind,
+                side,
+                draw(lengths),
+                fed=frozen(fed),
+            )
+        )
     return found
 
 
@@ -60,28 +112,55 @@ def jobs(draw: st.DrawFn) -> Job:
     circuits = []
     for i in range(draw(st.integers(1, 8))):
         join = tuple(draw(st.lists(st.sampled_from(points), min_size=1, max_size=4)))
-        kind = draw(st.sampled_from([None, "butt-crimp", "open-barrel", "lap-solder", "solder-sleeve", "glue"]))
+        kind = draw(
+            st.sampled_from(
+                [None, "butt-crimp", "open-barrel", "lap-solder", "solder-sleeve", "glue"]
+            )
+        )
         at = draw(st.sampled_from([None, None, 10.0, 200.0, 999.0]))
         circuits.append(Circuit(f"c{i}", join, kind, draw(wires), draw(lengths), at))
     stretches = st.sampled_from([(0.0, 40.0), (100.0, 260.0), (0.0, 400.0)])
     keep = tuple(KeepOut(*pair) for pair in draw(st.lists(stretches, max_size=2)))
-    between = draw(st.sampled_from([("loom", "unit"), ("unit", "loom"), ("loom", "gone"), ("box", "unit")]))
+    between = draw(
+        st.sampled_from([("loom", "unit"), ("unit", "loom"), ("loom", "gone"), ("box", "unit")])
+    )
     run = Run(*between, draw(lengths), keep)
-    volts = draw(st.sampled_from([(None, None, None), (12, 9, 15), (24, None, None), (800, None, None), (12, 15, 9), (0, 0, 0)]))
-    around = Surroundings(draw(st.sampled_from([None, 60.0, 85.0, 300.0, -80.0])), draw(st.sampled_from([None, True])),
-                          draw(st.sampled_from([None, "none", "boom"])), draw(st.sampled_from([None, 1, 7, 500])))
+    volts = draw(
+        st.sampled_from(
+            [
+                (None, None, None),
+                (12, 9, 15),
+                (24, None, None),
+                (800, None, None),
+                (12, 15, 9),
+                (0, 0, 0),
+            ]
+        )
+    )
+    around = Surroundings(
+        draw(st.sampled_from([None, 60.0, 85.0, 300.0, -80.0])),
+        draw(st.sampled_from([None, True])),
+        draw(st.sampled_from([None, "none", "boom"])),
+        draw(st.sampled_from([None, 1, 7, 500])),
+    )
     return Job(
         "fuzz", "fuzz.yaml", frozen({e.name: e for e in draw(ends())}), tuple(circuits), frozen(extras), supply=Supply(*volts),
         surroundings=around, runs=(run,) * draw(st.integers(0, 2)), twists=frozen({"t": Twist("t", ("c0", "c1"))}),
     )  # fmt: skip
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(
+    max_examples=150,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
 @given(jobs())
 def test_no_job_breaks_sizing_or_its_rules(job: Job) -> None:
     harness = Harness(job)
     found = size_job(harness)
-    answers: list[Sized | None] = [j.sized for j in found.joints.values()] + [f.sized for f in found.fuses.values()]
+    answers: list[Sized | None] = [j.sized for j in found.joints.values()] + [
+        f.sized for f in found.fuses.values()
+    ]
     answers += [f.sized for f in found.feeds] + [d.sized for f in found.feeds for d in f.drops]
     answers += [c.sized for c in found.continuity] + [t.sized for t in found.loaded]
     for answer in answers:

@@ -9,12 +9,27 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wiremap.sizing.bundle import bundle_mm, densest_factor, hull_equivalent_mm, root_sum_mm, size_bundle
+from wiremap.sizing.bundle import (
+    bundle_mm,
+    densest_factor,
+    hull_equivalent_mm,
+    root_sum_mm,
+    size_bundle,
+)
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.joint import KINDS, barrels, size_joint, splice
 from wiremap.sizing.sized import OutOfRange
 from wiremap.sizing.sleeve import cut_mm, fit, size_sleeve, sleeves
-from wiremap.sizing.stagger import Unit, Window, lay_out, lengths_to_cut, plain_units, schedule, size_stagger, stations_in
+from wiremap.sizing.stagger import (
+    Unit,
+    Window,
+    lay_out,
+    lengths_to_cut,
+    plain_units,
+    schedule,
+    size_stagger,
+    stations_in,
+)
 from wiremap.trade.tables import table
 
 # -- bundles --------------------------------------------------------------------------------------------
@@ -27,7 +42,9 @@ def test_two_wires_are_never_narrower_than_side_by_side() -> None:
     assert sized.number("trade_rule") == pytest.approx(3.461, abs=5e-4)
 
 
-@pytest.mark.parametrize("row", table("bundles.toml").sections["densest"], ids=lambda r: str(r["wires"]))
+@pytest.mark.parametrize(
+    "row", table("bundles.toml").sections["densest"], ids=lambda r: str(r["wires"])
+)
 def test_equal_wires_never_below_the_densest_packing(row: dict[str, float]) -> None:
     """Densest packings of equal circles in a circle (geometry literature); three is 1 + 2/sqrt 3 by hand."""
     n = int(row["wires"])
@@ -36,7 +53,9 @@ def test_equal_wires_never_below_the_densest_packing(row: dict[str, float]) -> N
     assert densest_factor(3) == pytest.approx(1 + 2 / math.sqrt(3), abs=1e-3)
 
 
-@pytest.mark.parametrize("row", table("bundles.toml").sections["trade"], ids=lambda r: str(r["wires"]))
+@pytest.mark.parametrize(
+    "row", table("bundles.toml").sections["trade"], ids=lambda r: str(r["wires"])
+)
 def test_trade_factors_lie_close(row: dict[str, float]) -> None:
     """A cable distributor's factors; its 4.00 for 8 plus one and for 12 are its own (12 lies below the exact 4.03)."""
     ours = bundle_mm((1.0,) * int(row["wires"]))
@@ -48,7 +67,9 @@ def test_three_unlike_wires_by_the_kissing_circle_theorem() -> None:
     k = [2 / d for d in (3.0, 2.5, 2.0)]
     curvature = sum(k) - 2 * math.sqrt(k[0] * k[1] + k[1] * k[2] + k[2] * k[0])
     assert bundle_mm((3.0, 2.5, 2.0)) >= -2 / curvature - 1e-6
-    assert bundle_mm((3.0, 2.5, 2.0)) == pytest.approx(max(-2 / curvature, root_sum_mm((3.0, 2.5, 2.0))), rel=1e-3)
+    assert bundle_mm((3.0, 2.5, 2.0)) == pytest.approx(
+        max(-2 / curvature, root_sum_mm((3.0, 2.5, 2.0))), rel=1e-3
+    )
 
 
 @settings(max_examples=30)
@@ -74,10 +95,16 @@ def test_a_soft_sleeve_round_two_wires() -> None:
 def test_a_sleeve_fits_both_ways_or_there_is_none(over: float, grip: float, wet: bool) -> None:
     """Compared with a plain search through the table: the smallest that passes and grips, never the nearest."""
     grip = min(grip, over)
-    fits = [s for s in sleeves() if s.supplied_mm >= 1.2 * over and s.recovered_mm <= 0.8 * grip and (s.adhesive or not wet)]
+    fits = [
+        s
+        for s in sleeves()
+        if s.supplied_mm >= 1.2 * over and s.recovered_mm <= 0.8 * grip and (s.adhesive or not wet)
+    ]
     found = fit(over, grip, wet)
     if found is None:
-        assert not [s for s in fits if s.supplied_mm > 1.2001 * over and s.recovered_mm < 0.7999 * grip]
+        assert not [
+            s for s in fits if s.supplied_mm > 1.2001 * over and s.recovered_mm < 0.7999 * grip
+        ]
     else:
         assert found.supplied_mm <= min((s.supplied_mm for s in fits), default=math.inf)
 
@@ -143,7 +170,9 @@ def test_no_barrel_is_none_because() -> None:
     """0.35 mm2 (691 cmil) against 4 mm2 (7894): no barrel takes both sides."""
     sized = size_joint(cables("0.35"), cables("4"))
     assert not sized.found
-    assert sized.why.startswith("none, because no butt barrel takes 691 cmil on one side and 7894 on the other")
+    assert sized.why.startswith(
+        "none, because no butt barrel takes 691 cmil on one side and 7894 on the other"
+    )
     assert sized.cure
 
 
@@ -163,8 +192,12 @@ def test_a_lap_is_three_to_six_diameters(size: str) -> None:
 def test_cautions_that_a_kind_carries() -> None:
     soldered = size_joint(cables("0.5"), cables("0.5"), "lap-solder", moves=True)
     assert any("moves" in c for c in soldered.cautions)
-    assert not size_joint(cables("0.5"), cables("0.5"), "lap-solder", moves=True, supported=True).cautions
-    assert any("tinned" in c for c in size_joint(cables("0.5"), cables("0.5"), tinned=True).cautions)
+    assert not size_joint(
+        cables("0.5"), cables("0.5"), "lap-solder", moves=True, supported=True
+    ).cautions
+    assert any(
+        "tinned" in c for c in size_joint(cables("0.5"), cables("0.5"), tinned=True).cautions
+    )
 
 
 @pytest.mark.parametrize("kind", KINDS[:2])
@@ -183,10 +216,14 @@ def test_a_two_wire_side_takes_a_soft_sleeve_and_says_so() -> None:
 # -- stagger --------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("tails", "stations", "abreast"), [((220, 180), 1, 16), ((350, 180), 4, 4), ((350, 400), 8, 2)])
+@pytest.mark.parametrize(
+    ("tails", "stations", "abreast"), [((220, 180), 1, 16), ((350, 180), 4, 4), ((350, 400), 8, 2)]
+)
 def test_the_demo_window(tails: tuple[float, float], stations: int, abreast: int) -> None:
     """Run 390, 40 mm kept out at each end, 40 mm spacing, sixteen joints: worked by hand."""
-    sized = size_stagger(Window(390, *tails, keep_out=((0, 40), (350, 390))), 16, pairs=2, diameter_mm=4)  # type: ignore[misc]
+    sized = size_stagger(
+        Window(390, *tails, keep_out=((0, 40), (350, 390))), 16, pairs=2, diameter_mm=4
+    )  # type: ignore[misc]
     assert sized.number("stations") == stations
     assert sized.number("abreast") == abreast
 
@@ -203,7 +240,9 @@ def test_more_tail_buys_what_it_says() -> None:
             assert f"gives {len(stations_in(wider, 40))} stations" in result.formula
 
 
-def brute_fewest(units: list[Unit], spacing: int, barred: list[tuple[float, float]], last: int) -> int | None:
+def brute_fewest(
+    units: list[Unit], spacing: int, barred: list[tuple[float, float]], last: int
+) -> int | None:
     """Fewest abreast by trying every choice of whole-millimetre places on a coarse grid."""
     places = [x for x in range(0, last + 1, 5) if not any(a < x < b for a, b in barred)]
     best = None
@@ -237,7 +276,9 @@ def _assignable(units: list[Unit], places: tuple[int, ...], k: int) -> bool:
 
 @settings(max_examples=40, deadline=None)
 @given(
-    st.lists(st.tuples(st.integers(0, 16), st.integers(0, 12), st.booleans()), min_size=1, max_size=5),
+    st.lists(
+        st.tuples(st.integers(0, 16), st.integers(0, 12), st.booleans()), min_size=1, max_size=5
+    ),
     st.sampled_from([20, 30, 40]),
     st.lists(st.tuples(st.integers(0, 14), st.integers(1, 4)), max_size=2),
 )
@@ -284,7 +325,10 @@ def test_a_pair_keeps_its_lengths_equal_and_one_sleeve_between() -> None:
     assert one.station == two.station
     assert abs(one.at_mm - two.at_mm) == 25
     cuts = {c.name: c for c in lengths_to_cut(layout, window)}
-    assert cuts["pair1.a"].machine_mm + cuts["pair1.a"].unit_mm == cuts["pair1.b"].machine_mm + cuts["pair1.b"].unit_mm
+    assert (
+        cuts["pair1.a"].machine_mm + cuts["pair1.a"].unit_mm
+        == cuts["pair1.b"].machine_mm + cuts["pair1.b"].unit_mm
+    )
 
 
 def most_abreast(places: list[float], sleeve: float) -> int:
@@ -305,8 +349,16 @@ def test_nowhere_lie_more_sleeves_than_are_told(tails: tuple[float, float], abre
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.integers(1, 12), st.integers(0, 3), st.integers(150, 900), st.integers(40, 60), st.integers(0, 80))
-def test_sleeves_of_pairs_lie_clear_on_any_run(joints: int, pairs: int, run: int, spacing: int, keep: int) -> None:
+@given(
+    st.integers(1, 12),
+    st.integers(0, 3),
+    st.integers(150, 900),
+    st.integers(40, 60),
+    st.integers(0, 80),
+)
+def test_sleeves_of_pairs_lie_clear_on_any_run(
+    joints: int, pairs: int, run: int, spacing: int, keep: int
+) -> None:
     """Where a pair has room for both its sleeves, no more sleeves lie over each other than are told; none in a keep-out."""
     window = Window(run, run, run, ((0, keep), (run - keep, run)))
     layout = lay_out(plain_units(joints + 2 * pairs, pairs, window, 4, 25), spacing, window.barred)
@@ -334,7 +386,10 @@ def test_tails_that_do_not_meet_say_how_much_is_missing() -> None:
     assert any("110 mm more" in c for c in sized.cure)
 
 
-@pytest.mark.parametrize(("joints", "pairs", "run"), [(0, 0, 390), (500, 0, 390), (3, 2, 390), (3, 0, 0), (3, 0, float("nan"))])
+@pytest.mark.parametrize(
+    ("joints", "pairs", "run"),
+    [(0, 0, 390), (500, 0, 390), (3, 2, 390), (3, 0, 0), (3, 0, float("nan"))],
+)
 def test_absurd_layouts_are_refused(joints: int, pairs: int, run: float) -> None:
     with pytest.raises(OutOfRange):
         size_stagger(Window(run, 100, 100), joints, pairs=pairs)

@@ -91,20 +91,24 @@ def test_every_grade_kind_and_sentence(report: SlipReport) -> None:
     assert {s.grade for s in report.slips} == set(GRADES)
     assert {s.kind for s in report.slips} == set(KINDS)
     assert all(s.outcome and "\n" not in s.outcome and s.subject for s in report.slips)
-    assert len({(s.kind, s.subject) for s in report.slips if s.kind in ("exchanged", "touching", "open")}) == sum(
-        s.kind in ("exchanged", "touching", "open") for s in report.slips)
+    assert len(
+        {(s.kind, s.subject) for s in report.slips if s.kind in ("exchanged", "touching", "open")}
+    ) == sum(s.kind in ("exchanged", "touching", "open") for s in report.slips)
 
 
-@pytest.mark.parametrize(("subject", "grade", "words"), [
-    ({"donor.4", "donor.5"}, "harm", "12 V reaches VREF"),
-    ({"donor.12", "donor.13"}, "harm", "works when"),
-    ({"loom.1", "loom.2"}, "harm", "shorted to ground"),
-    ({"donor.8", "donor.9"}, "dead", "bus is dead"),
-    ({"donor.1", "donor.2"}, "none", "nothing changes"),
-    ({"return", "donor.18"}, "quiet", "tractor"),
-    ({"bus-b-hi", "R1.a"}, "quiet", "119"),
-    ({"gw-gnd", "gateway.7"}, "dead", "no ground"),
-])
+@pytest.mark.parametrize(
+    ("subject", "grade", "words"),
+    [
+        ({"donor.4", "donor.5"}, "harm", "12 V reaches VREF"),
+        ({"donor.12", "donor.13"}, "harm", "works when"),
+        ({"loom.1", "loom.2"}, "harm", "shorted to ground"),
+        ({"donor.8", "donor.9"}, "dead", "bus is dead"),
+        ({"donor.1", "donor.2"}, "none", "nothing changes"),
+        ({"return", "donor.18"}, "quiet", "tractor"),
+        ({"bus-b-hi", "R1.a"}, "quiet", "119"),
+        ({"gw-gnd", "gateway.7"}, "dead", "no ground"),
+    ],
+)
 def test_known_slips(report: SlipReport, subject: set[str], grade: str, words: str) -> None:
     """What an electrician would say of each."""
     found = [s for s in report.slips if set(s.subject) == subject]
@@ -136,16 +140,31 @@ def test_command(report: SlipReport) -> None:
     """The command prints the groups, or the documented JSON shape; the hash seed does not matter."""
     outs = set()
     for seed in ("0", "1"):
-        done = subprocess.run([sys.executable, "-m", "wiremap", "slips", str(DEMO), "--json"], capture_output=True, text=True,
-                              env={"PYTHONHASHSEED": seed, "PATH": "", "PYTHONPATH": str(DEMO.parents[1])}, check=True)
+        done = subprocess.run(
+            [sys.executable, "-m", "wiremap", "slips", str(DEMO), "--json"],
+            capture_output=True,
+            text=True,
+            env={"PYTHONHASHSEED": seed, "PATH": "", "PYTHONPATH": str(DEMO.parents[1])},
+            check=True,
+        )
         outs.add(done.stdout)
     assert len(outs) == 1
     shown = json.loads(outs.pop())
     assert next(iter(shown)) == "wiremap" and shown["wiremap"] == "slips/1"
-    assert shown["slips"] == report.as_dict()["slips"] and shown["points"] == report.as_dict()["points"]
-    assert set(shown["slips"][0]) == {"kind", "subject", "outcome", "grade"} and set(shown["points"][0]) == {"point", "harm"}
-    done = subprocess.run([sys.executable, "-m", "wiremap", "slips", str(DEMO)], capture_output=True, text=True, check=True,
-                          cwd=DEMO.parents[1])
+    assert (
+        shown["slips"] == report.as_dict()["slips"]
+        and shown["points"] == report.as_dict()["points"]
+    )
+    assert set(shown["slips"][0]) == {"kind", "subject", "outcome", "grade"} and set(
+        shown["points"][0]
+    ) == {"point", "harm"}
+    done = subprocess.run(
+        [sys.executable, "-m", "wiremap", "slips", str(DEMO)],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=DEMO.parents[1],
+    )
     assert done.stdout.startswith("HARM") and len(done.stdout.splitlines()) < 25
 
 
@@ -153,6 +172,15 @@ def test_unread_job(tmp_path: Path) -> None:
     """A job that cannot be read: exit 2, the faults as findings."""
     bad = tmp_path / "job.yaml"
     bad.write_text("wiremap: job/1\nends: [\n", encoding="utf-8")
-    done = subprocess.run([sys.executable, "-m", "wiremap", "slips", str(bad), "--json"], capture_output=True, text=True,
-                          cwd=DEMO.parents[1], check=False)
-    assert done.returncode == 2 and json.loads(done.stdout)["findings"] and "Traceback" not in done.stderr
+    done = subprocess.run(
+        [sys.executable, "-m", "wiremap", "slips", str(bad), "--json"],
+        capture_output=True,
+        text=True,
+        cwd=DEMO.parents[1],
+        check=False,
+    )
+    assert (
+        done.returncode == 2
+        and json.loads(done.stdout)["findings"]
+        and "Traceback" not in done.stderr
+    )

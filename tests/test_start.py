@@ -24,7 +24,9 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def test_a_blank_pinout_loads_and_says_what_to_do(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_blank_pinout_loads_and_says_what_to_do(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     assert main(["start", "pinout", "--cavities", "14", "--rows", "2", "-o", "old.yaml"]) == 0
     out = capsys.readouterr().out
     assert "wrote old.yaml" in out and "wiremap check old.yaml" in out
@@ -55,7 +57,9 @@ def test_the_commented_parts_of_a_blank_load_when_their_hashes_are_taken_away(he
         "inside:",
         "behind:",
     )
-    opened = [line[2:] if line.startswith("# ") and line[2:].startswith(known) else line for line in lines]
+    opened = [
+        line[2:] if line.startswith("# ") and line[2:].startswith(known) else line for line in lines
+    ]
     assert opened != lines
     Path("opened.yaml").write_text("\n".join(opened) + "\n", encoding="utf-8")
     loaded = load_pinout("opened.yaml")
@@ -65,7 +69,23 @@ def test_the_commented_parts_of_a_blank_load_when_their_hashes_are_taken_away(he
 
 def test_view_and_half_make_the_face_stand(here: Path) -> None:
     assert (
-        main(["start", "pinout", "--cavities", "5", "--rows", "2", "--view", "mating", "--half", "wired", "-o", "a.yaml"]) == 0
+        main(
+            [
+                "start",
+                "pinout",
+                "--cavities",
+                "5",
+                "--rows",
+                "2",
+                "--view",
+                "mating",
+                "--half",
+                "wired",
+                "-o",
+                "a.yaml",
+            ]
+        )
+        == 0
     )
     face = load_pinout("a.yaml").value
     assert face is not None and face.connector.face is not None
@@ -74,12 +94,16 @@ def test_view_and_half_make_the_face_stand(here: Path) -> None:
 
 
 def test_title_is_quoted_where_needed(here: Path) -> None:
-    assert main(["start", "pinout", "--cavities", "1", "--title", "old: #1 [x", "-o", "a.yaml"]) == 0
+    assert (
+        main(["start", "pinout", "--cavities", "1", "--title", "old: #1 [x", "-o", "a.yaml"]) == 0
+    )
     loaded = load_pinout("a.yaml").value
     assert loaded is not None and loaded.title == "old: #1 [x"
 
 
-def test_a_blank_job_loads_and_shows_both_tables(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_blank_job_loads_and_shows_both_tables(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     for name, count in (("old", "3"), ("new", "2")):
         assert main(["start", "pinout", "--cavities", count, "-o", f"{name}.yaml"]) == 0
     assert main(["start", "job", "old.yaml", "new.yaml", "-o", "job.yaml"]) == 0
@@ -122,7 +146,9 @@ def test_blank_to_standard_output_and_json(here: Path, capsys: pytest.CaptureFix
         (["job", "old.yaml", "old.yaml", "-o", "old.yaml", "--force"], "not written over"),
     ],
 )
-def test_wrong_calls_write_nothing(here: Path, capsys: pytest.CaptureFixture[str], words: list[str], said: str) -> None:
+def test_wrong_calls_write_nothing(
+    here: Path, capsys: pytest.CaptureFixture[str], words: list[str], said: str
+) -> None:
     main(["start", "pinout", "--cavities", "3", "-o", "old.yaml"])
     before = {path.name: path.read_bytes() for path in here.iterdir()}
     capsys.readouterr()
@@ -135,7 +161,9 @@ def test_wrong_calls_write_nothing(here: Path, capsys: pytest.CaptureFixture[str
     assert {path.name: path.read_bytes() for path in here.iterdir()} == before
 
 
-def test_a_job_is_written_beside_its_pinouts(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_job_is_written_beside_its_pinouts(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     (here / "sub").mkdir()
     main(["start", "pinout", "--cavities", "3", "-o", "old.yaml"])
     assert main(["start", "job", "old.yaml", "old.yaml", "-o", "sub/job.yaml"]) == 2
@@ -157,7 +185,9 @@ def test_schemas_for_an_editor(here: Path) -> None:
 def test_writing_is_all_or_nothing(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert write_text("a.txt", "one") is None
     refused = write_text("a.txt", "two")
-    assert refused is not None and refused.rule == "file-exists" and Path("a.txt").read_text() == "one"
+    assert (
+        refused is not None and refused.rule == "file-exists" and Path("a.txt").read_text() == "one"
+    )
     assert write_text("a.txt", "two", overwrite=True) is None and Path("a.txt").read_text() == "two"
 
     def fail(*args: object) -> None:
@@ -208,7 +238,9 @@ def test_two_writers_at_once_lose_nothing(here: Path) -> None:
         assert worker.exitcode == 0
     lines = Path("log").read_text().split()
     assert sorted(lines) == sorted(f"{who}{n}" for who in "abc" for n in range(25))
-    assert [path.name for path in here.iterdir()] == ["log"]  # neither lock nor temporary file is left
+    assert [path.name for path in here.iterdir()] == [
+        "log"
+    ]  # neither lock nor temporary file is left
 
 
 def test_a_busy_file_is_said_to_be_busy(here: Path) -> None:
@@ -221,7 +253,19 @@ def test_a_busy_file_is_said_to_be_busy(here: Path) -> None:
 
 def test_a_notebook_can_be_begun_by_updating(here: Path) -> None:
     begun = "wiremap: notebook/1\nentries:\n"
-    assert update_text("n.yaml", lambda old: (old or begun) + "  - {kind: probe, red: 1, black: 2, seen: beep}\n") is None
-    assert update_text("n.yaml", lambda old: (old or begun) + "  - {kind: probe, red: 1, black: 3, seen: silent}\n") is None
+    assert (
+        update_text(
+            "n.yaml",
+            lambda old: (old or begun) + "  - {kind: probe, red: 1, black: 2, seen: beep}\n",
+        )
+        is None
+    )
+    assert (
+        update_text(
+            "n.yaml",
+            lambda old: (old or begun) + "  - {kind: probe, red: 1, black: 3, seen: silent}\n",
+        )
+        is None
+    )
     notebook = load_notebook("n.yaml").value
     assert notebook is not None and [entry.seen for entry in notebook.entries] == ["beep", "silent"]

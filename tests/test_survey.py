@@ -34,7 +34,13 @@ def paper() -> Job:
 def run(*args: str, cwd: Path = ROOT, text: str | None = None) -> subprocess.CompletedProcess[str]:
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
     return subprocess.run(
-        [sys.executable, "-m", "wiremap", *args], cwd=cwd, input=text, capture_output=True, text=True, env=env, check=False
+        [sys.executable, "-m", "wiremap", *args],
+        cwd=cwd,
+        input=text,
+        capture_output=True,
+        text=True,
+        env=env,
+        check=False,
     )
 
 
@@ -62,9 +68,15 @@ def test_supplies_are_never_read_in_ohms(demo: Job) -> None:
         ("loom.12", "loom.8", 500, 4200),
     ],
 )
-def test_bands_hold_what_the_demo_table_says(demo: Job, red: str, black: str, low: float, high: float) -> None:
+def test_bands_hold_what_the_demo_table_says(
+    demo: Job, red: str, black: str, low: float, high: float
+) -> None:
     """Each band reaches over the table's value (invented for the demo) but not over twice or half of it."""
-    row = next(r for r in survey(demo).block("ohms") if (r.red, r.black) == (red, black) and r.state is None)
+    row = next(
+        r
+        for r in survey(demo).block("ohms")
+        if (r.red, r.black) == (red, black) and r.state is None
+    )
     assert row.low is not None and row.high is not None and row.source
     assert row.low <= low and high <= row.high
     assert row.high < 2 * high + 2 and row.low * 2 + 2 > low
@@ -82,7 +94,12 @@ def test_the_terminator_question_has_its_four_answers(demo: Job) -> None:
     made = survey(demo).terminators
     assert [(t.red, t.black) for t in made] == [("loom.6", "loom.7"), ("donor.9", "donor.8")]
     assert [reads for reads, _ in made[0].steps] == ["60", "120", "open", "under 50"]
-    assert [next(w for w in ("off", "too many", "on") if w in so) for _, so in made[0].steps] == ["off", "on", "on", "too many"]
+    assert [next(w for w in ("off", "too many", "on") if w in so) for _, so in made[0].steps] == [
+        "off",
+        "on",
+        "on",
+        "too many",
+    ]
 
 
 def test_signatures_are_read_again_at_the_new_face(demo: Job) -> None:
@@ -96,8 +113,19 @@ def test_signatures_are_read_again_at_the_new_face(demo: Job) -> None:
 def test_restraint_never_appears(demo: Job) -> None:
     """Not in a row, not in a signature, not in a question."""
     loom = demo.ends["loom"]
-    cavities = {n: replace(c, reading=Reading("restraint")) if n in ("1", "9") else c for n, c in loom.pinout.cavities.items()}
-    job = replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, pinout=replace(loom.pinout, cavities=frozen(cavities)))}))
+    cavities = {
+        n: replace(c, reading=Reading("restraint")) if n in ("1", "9") else c
+        for n, c in loom.pinout.cavities.items()
+    }
+    job = replace(
+        demo,
+        ends=frozen(
+            {
+                **demo.ends,
+                "loom": replace(loom, pinout=replace(loom.pinout, cavities=frozen(cavities))),
+            }
+        ),
+    )
     text = json.dumps(survey(job).as_json()) + json.dumps([q.as_json() for q in questions(job)])
     assert '"loom.1"' not in text and '"loom.9"' not in text
     assert {"loom.1", "loom.9"} <= set(survey(job).left_alone)
@@ -109,7 +137,11 @@ def test_questions_go_by_harm_per_minute(demo: Job) -> None:
     strip = {n: replace(c, volts=None) for n, c in bare.ends["loom"].pinout.cavities.items()}
     ends = {
         k: replace(
-            e, pinout=replace(e.pinout, cavities=frozen({n: replace(c, volts=None) for n, c in e.pinout.cavities.items()}))
+            e,
+            pinout=replace(
+                e.pinout,
+                cavities=frozen({n: replace(c, volts=None) for n, c in e.pinout.cavities.items()}),
+            ),
         )
         for k, e in bare.ends.items()
     }
@@ -128,7 +160,12 @@ def test_dont_know_is_an_answer() -> None:
     pinout = replace(job.ends["end"].pinout, cavities=frozen({"1": one}))
     job = alone(pinout)
     assert "end.1" in [q.about for q in questions(job)]
-    silent = replace(job, notebooks=(Notebook("n.yaml", (Entry("answer", by="X", about="end.1", answer="don't know"),)),))
+    silent = replace(
+        job,
+        notebooks=(
+            Notebook("n.yaml", (Entry("answer", by="X", about="end.1", answer="don't know"),)),
+        ),
+    )
     assert "end.1" not in [q.about for q in questions(settle(silent))]
 
 
@@ -143,7 +180,17 @@ def test_commands(tmp_path: Path) -> None:
     )
     judged = run("survey", "old.yaml", "--judge", cwd=tmp_path)
     assert judged.returncode == 1 and "reads as 13" in judged.stdout
-    said = run("next", "old.yaml", "--about", "12", "--answer", "analogue-input", "--by", "RK", cwd=tmp_path)
+    said = run(
+        "next",
+        "old.yaml",
+        "--about",
+        "12",
+        "--answer",
+        "analogue-input",
+        "--by",
+        "RK",
+        cwd=tmp_path,
+    )
     assert said.returncode == 0, said.stderr
     assert run("survey", "old.yaml", "--judge", cwd=tmp_path).returncode == 0
     plain = json.loads(run("survey", "old.yaml", "--json", cwd=tmp_path).stdout)
@@ -156,21 +203,38 @@ def with_supply(demo: Job, supply: Supply, keep_volts: bool = True) -> Job:
     """The demo with another supply; without `keep_volts` no cavity states its volts either."""
     if keep_volts:
         return replace(demo, supply=supply)
-    ends = {n: replace(e, pinout=replace(e.pinout, cavities=frozen({k: replace(c, volts=None) for k, c in e.pinout.cavities.items()})))
-            for n, e in demo.ends.items()}
+    ends = {
+        n: replace(
+            e,
+            pinout=replace(
+                e.pinout,
+                cavities=frozen({k: replace(c, volts=None) for k, c in e.pinout.cavities.items()}),
+            ),
+        )
+        for n, e in demo.ends.items()
+    }
     return replace(demo, supply=supply, ends=frozen(ends))
 
 
-@pytest.mark.parametrize(("supply", "keep", "word", "band"), [
-    (Supply(volts=12.0), True, "12 V on", (10.8, 15.0)),
-    (Supply(volts=24.0), True, "24 V on", (21.6, 30.0)),
-    (Supply(volts=24.0, min_volts=18.0, max_volts=32.0), True, "24 V on", (18.0, 32.0)),
-    (Supply(min_volts=18.0, max_volts=32.0), True, "18 to 32 V on", (18.0, 32.0)),
-    (Supply(), True, "12 V on", (10.8, 15.0)),  # the loom states 12 V; what the in-line unit stands does not count
-    (Supply(), False, "not stated", (None, None)),
-])
-def test_the_survey_follows_the_machines_volts(demo: Job, supply: Supply, keep: bool, word: str,
-                                               band: tuple[float | None, float | None]) -> None:
+@pytest.mark.parametrize(
+    ("supply", "keep", "word", "band"),
+    [
+        (Supply(volts=12.0), True, "12 V on", (10.8, 15.0)),
+        (Supply(volts=24.0), True, "24 V on", (21.6, 30.0)),
+        (Supply(volts=24.0, min_volts=18.0, max_volts=32.0), True, "24 V on", (18.0, 32.0)),
+        (Supply(min_volts=18.0, max_volts=32.0), True, "18 to 32 V on", (18.0, 32.0)),
+        (
+            Supply(),
+            True,
+            "12 V on",
+            (10.8, 15.0),
+        ),  # the loom states 12 V; what the in-line unit stands does not count
+        (Supply(), False, "not stated", (None, None)),
+    ],
+)
+def test_the_survey_follows_the_machines_volts(
+    demo: Job, supply: Supply, keep: bool, word: str, band: tuple[float | None, float | None]
+) -> None:
     """The head names the job's volts, the band of a permanent supply follows them; a reading is judged by them."""
     job = with_supply(demo, supply, keep)
     made = survey(job)
@@ -180,7 +244,9 @@ def test_the_survey_follows_the_machines_volts(demo: Job, supply: Supply, keep: 
     assert (row.low, row.high) == band
     entry = Entry("survey", by="RK", red=("loom.1",), black=("chassis",), key="off", volts=25.0)
     (judged,) = judge_survey(replace(job, notebooks=(Notebook("n.yaml", (entry,)),)))
-    assert judged.verdict == ("recorded" if band[1] is None else "fits" if band[1] > 25 else "contradicts")
+    assert judged.verdict == (
+        "recorded" if band[1] is None else "fits" if band[1] > 25 else "contradicts"
+    )
 
 
 def test_a_lamp_may_be_a_filament_or_leds(demo: Job) -> None:
@@ -188,8 +254,22 @@ def test_a_lamp_may_be_a_filament_or_leds(demo: Job) -> None:
     loom = demo.ends["loom"]
     lamp = next(slug for slug, f in sorted(FUNCTIONS.items()) if f.electrical == "lamp")
     cavities = {"1": Cavity("1", Reading(lamp), flow="from-unit")}
-    job = replace(demo, ends=frozen({"loom": replace(loom, pinout=replace(loom.pinout, cavities=frozen(cavities), inside=(), behind=()))}),
-                  circuits=(), not_joined=frozen(), confirmed=(), twists=frozen(), runs=())
+    job = replace(
+        demo,
+        ends=frozen(
+            {
+                "loom": replace(
+                    loom,
+                    pinout=replace(loom.pinout, cavities=frozen(cavities), inside=(), behind=()),
+                )
+            }
+        ),
+        circuits=(),
+        not_joined=frozen(),
+        confirmed=(),
+        twists=frozen(),
+        runs=(),
+    )
     (row,) = survey(job).block("ohms")
     assert "filament" in row.source and "LED" in row.source and row.high == float("inf")
 
@@ -200,7 +280,11 @@ def test_a_lamp_may_be_a_filament_or_leds(demo: Job) -> None:
 
     assert judged(ohms=Span.of(3.0)) == ("fits", "")
     assert judged(seen="beep") == ("fits", "")
-    for odd in ({"ohms": Span(float("inf"), float("inf"))}, {"ohms": Span.of(47_000.0)}, {"seen": "silent"}):
+    for odd in (
+        {"ohms": Span(float("inf"), float("inf"))},
+        {"ohms": Span.of(47_000.0)},
+        {"seen": "silent"},
+    ):
         verdict, why = judged(**odd)
         assert verdict == "recorded" and "LED" in why
 
@@ -208,52 +292,101 @@ def test_a_lamp_may_be_a_filament_or_leds(demo: Job) -> None:
 OPEN = Span(float("inf"), float("inf"))
 
 
-@pytest.mark.parametrize(("line", "red", "black", "shown"), [
-    ("loom.1 12.6 V key off", "loom.1", "battery minus", {"volts": 12.6, "key": "off"}),
-    ("loom.1 12,6V, key on", "loom.1", "battery minus", {"volts": 12.6, "key": "on"}),
-    ("loom.1 to battery minus (key off): 12.6 volts  # as the row is printed", "loom.1", "battery minus", {"volts": 12.6, "key": "off"}),
-    ("loom.2 - chassis \u221250 mV key off", "loom.2", "chassis", {"volts": -0.05, "key": "off"}),
-    ("loom.12 to loom.8 1800 ohm", "loom.12", "loom.8", {"ohms": Span.of(1800)}),
-    ("loom.12 to loom.8 0.02 V 1,8 k\u03a9", "loom.12", "loom.8", {"volts": 0.02, "ohms": Span.of(1800)}),
-    ("loom.12 to loom.8 1.8k", "loom.12", "loom.8", {"ohms": Span.of(1800)}),
-    ("loom.13 to loom.8 OL", "loom.13", "loom.8", {"ohms": OPEN}),
-    ("loom.9 to loom.10 open guard lifted", "loom.9", "loom.10", {"ohms": OPEN, "state": "guard lifted"}),
-    ("loom.9 to loom.10 (Guard lifted): s", "loom.9", "loom.10", {"seen": "silent", "state": "guard lifted"}),
-    ("loom.2 to chassis 0 V b", "loom.2", "chassis", {"volts": 0.0, "seen": "beep"}),
-    ("donor.9 to donor.8 60 ohm", "donor.9", "donor.8", {"ohms": Span.of(60)}),
-])
-def test_readings_are_taken_in_the_trades_words(demo: Job, line: str, red: str, black: str, shown: dict[str, object]) -> None:
+@pytest.mark.parametrize(
+    ("line", "red", "black", "shown"),
+    [
+        ("loom.1 12.6 V key off", "loom.1", "battery minus", {"volts": 12.6, "key": "off"}),
+        ("loom.1 12,6V, key on", "loom.1", "battery minus", {"volts": 12.6, "key": "on"}),
+        (
+            "loom.1 to battery minus (key off): 12.6 volts  # as the row is printed",
+            "loom.1",
+            "battery minus",
+            {"volts": 12.6, "key": "off"},
+        ),
+        (
+            "loom.2 - chassis \u221250 mV key off",
+            "loom.2",
+            "chassis",
+            {"volts": -0.05, "key": "off"},
+        ),
+        ("loom.12 to loom.8 1800 ohm", "loom.12", "loom.8", {"ohms": Span.of(1800)}),
+        (
+            "loom.12 to loom.8 0.02 V 1,8 k\u03a9",
+            "loom.12",
+            "loom.8",
+            {"volts": 0.02, "ohms": Span.of(1800)},
+        ),
+        ("loom.12 to loom.8 1.8k", "loom.12", "loom.8", {"ohms": Span.of(1800)}),
+        ("loom.13 to loom.8 OL", "loom.13", "loom.8", {"ohms": OPEN}),
+        (
+            "loom.9 to loom.10 open guard lifted",
+            "loom.9",
+            "loom.10",
+            {"ohms": OPEN, "state": "guard lifted"},
+        ),
+        (
+            "loom.9 to loom.10 (Guard lifted): s",
+            "loom.9",
+            "loom.10",
+            {"seen": "silent", "state": "guard lifted"},
+        ),
+        ("loom.2 to chassis 0 V b", "loom.2", "chassis", {"volts": 0.0, "seen": "beep"}),
+        ("donor.9 to donor.8 60 ohm", "donor.9", "donor.8", {"ohms": Span.of(60)}),
+    ],
+)
+def test_readings_are_taken_in_the_trades_words(
+    demo: Job, line: str, red: str, black: str, shown: dict[str, object]
+) -> None:
     """Red probe, black probe, volts or ohms with a unit, the key, a state that a row asks for: as on the printed row."""
     (entry,), faults = typed_readings(demo, line, "bench", "RK", "2026-03-02")
     assert not faults
-    got = {k: v for k in ("volts", "ohms", "seen", "key", "state") if (v := getattr(entry, k)) is not None}
+    got = {
+        k: v
+        for k in ("volts", "ohms", "seen", "key", "state")
+        if (v := getattr(entry, k)) is not None
+    }
     assert got == shown
-    assert (entry.kind, entry.red, entry.black, entry.by, entry.date) == ("survey", (red,), (black,), "RK", "2026-03-02")
+    assert (entry.kind, entry.red, entry.black, entry.by, entry.date) == (
+        "survey",
+        (red,),
+        (black,),
+        "RK",
+        "2026-03-02",
+    )
 
 
-@pytest.mark.parametrize(("line", "told"), [
-    ("loom.1 12.6 key off", "has no unit"),
-    ("loom.1 12.6 V", "key off or key on"),
-    ("loom.12 1800 ohm", "where the black probe stood"),
-    ("loom.12 to", "where the black probe stood"),
-    ("lom.12 to loom.8 1800 ohm", "did you mean loom.12"),
-    ("loom.12 to lom.8 1800 ohm", "battery minus or chassis"),
-    ("chassis to loom.8 1800 ohm", "red probe stands on a cavity"),
-    ("loom.9 to loom.10 open gaurd lifted", "guard lifted"),
-    ("loom.12 to loom.8 open guard lifted", "`guard` is no reading"),
-    ("loom.1 12.6 V 12.5 V key off", "one line holds one reading"),
-    ("loom.1 12.6 V key off key on", "one line holds one reading"),
-    ("loom.1 to loom.1 3 ohm", "both probes"),
-    ("loom.1 5000 V key off", "2000 V"),
-    ("loom.12 to loom.8 n", "proves nothing"),
-    ("loom.1", "no volts and no ohms"),
-    ("wiremap: notebook/1", "--judge"),
-    ("# nothing", "no reading in it"),
-])
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("loom.1 12.6 key off", "has no unit"),
+        ("loom.1 12.6 V", "key off or key on"),
+        ("loom.12 1800 ohm", "where the black probe stood"),
+        ("loom.12 to", "where the black probe stood"),
+        ("lom.12 to loom.8 1800 ohm", "did you mean loom.12"),
+        ("loom.12 to lom.8 1800 ohm", "battery minus or chassis"),
+        ("chassis to loom.8 1800 ohm", "red probe stands on a cavity"),
+        ("loom.9 to loom.10 open gaurd lifted", "guard lifted"),
+        ("loom.12 to loom.8 open guard lifted", "`guard` is no reading"),
+        ("loom.1 12.6 V 12.5 V key off", "one line holds one reading"),
+        ("loom.1 12.6 V key off key on", "one line holds one reading"),
+        ("loom.1 to loom.1 3 ohm", "both probes"),
+        ("loom.1 5000 V key off", "2000 V"),
+        ("loom.12 to loom.8 n", "proves nothing"),
+        ("loom.1", "no volts and no ohms"),
+        ("wiremap: notebook/1", "--judge"),
+        ("# nothing", "no reading in it"),
+    ],
+)
 def test_a_line_that_cannot_be_read_is_told_with_its_place(demo: Job, line: str, told: str) -> None:
     """What is wrong, where, and how to write it; no reading of the batch is taken for one."""
     entries, (finding,) = typed_readings(demo, line, "bench.txt")
-    assert not entries and finding.fault and finding.fix and finding.place is not None and finding.place.path == "bench.txt"
+    assert (
+        not entries
+        and finding.fault
+        and finding.fix
+        and finding.place is not None
+        and finding.place.path == "bench.txt"
+    )
     assert told in finding.message + finding.fix
 
 
@@ -265,17 +398,39 @@ def test_typed_readings_are_judged_as_the_notebooks_are(tmp_path: Path) -> None:
     before = (here / "notebook.yaml").read_bytes()
     got = run("survey", "job.yaml", "--readings", "-", cwd=here, text=lines)
     assert got.returncode == 1 and (here / "notebook.yaml").read_bytes() == before
-    assert [x.partition(":")[0] for x in got.stdout.splitlines()[:4]] == ["fits", "contradicts", "refused", "recorded"]
+    assert [x.partition(":")[0] for x in got.stdout.splitlines()[:4]] == [
+        "fits",
+        "contradicts",
+        "refused",
+        "recorded",
+    ]
     nameless = run("survey", "job.yaml", "--readings", "-", "--save", cwd=here, text=lines)
-    assert nameless.returncode == 2 and "--by NAME" in nameless.stderr and (here / "notebook.yaml").read_bytes() == before
+    assert (
+        nameless.returncode == 2
+        and "--by NAME" in nameless.stderr
+        and (here / "notebook.yaml").read_bytes() == before
+    )
     for told in ("4 readings saved", "0 readings saved in notebook.yaml; 4 were there already"):
-        saved = run("survey", "job.yaml", "--readings", "-", "--save", "--by", "RK", cwd=here, text=lines)
+        saved = run(
+            "survey", "job.yaml", "--readings", "-", "--save", "--by", "RK", cwd=here, text=lines
+        )
         assert saved.returncode == 1 and told in saved.stderr and saved.stdout == got.stdout
     assert run("survey", "job.yaml", "--judge", cwd=here).stdout == got.stdout
     read = load_notebook(here / "notebook.yaml").value
     assert read is not None and [e.by for e in read.entries if e.kind == "survey"] == ["RK"] * 4
     assert all(e.of for e in read.entries if e.kind == "survey")
-    bad = run("survey", "job.yaml", "--readings", "-", "--save", "--by", "RK", "--json", cwd=here, text=lines + "loom.99 1 V key off\n")
+    bad = run(
+        "survey",
+        "job.yaml",
+        "--readings",
+        "-",
+        "--save",
+        "--by",
+        "RK",
+        "--json",
+        cwd=here,
+        text=lines + "loom.99 1 V key off\n",
+    )
     assert bad.returncode == 2 and json.loads(bad.stdout)["findings"][0]["line"] == 5
     assert run("survey", "job.yaml", "--save", "--by", "RK", cwd=here).returncode == 2
     assert run("survey", "job.yaml", "--readings", "none.txt", cwd=here).returncode == 2
@@ -284,17 +439,36 @@ def test_typed_readings_are_judged_as_the_notebooks_are(tmp_path: Path) -> None:
 def test_typed_readings_of_one_pinout_leave_out_its_name(tmp_path: Path) -> None:
     """Bare cavities as on its rows; a reading that takes a proof back does so before it is saved."""
     shutil.copy(DEMO / "papers" / "series1-loom.yaml", tmp_path / "old.yaml")
-    first = run("survey", "old.yaml", "--readings", "-", "--save", "--by", "RK", cwd=tmp_path, text="1 12.6 V key off\n")
+    first = run(
+        "survey",
+        "old.yaml",
+        "--readings",
+        "-",
+        "--save",
+        "--by",
+        "RK",
+        cwd=tmp_path,
+        text="1 12.6 V key off\n",
+    )
     assert first.returncode == 0 and "surveyed 1 of" in first.stdout, first.stderr
     text = (tmp_path / "old-notebook.yaml").read_text()
     assert "red: 1," in text and "end." not in text
-    second = run("survey", "old.yaml", "--readings", "-", cwd=tmp_path, text="1 to battery minus 0 V key off\n")
+    second = run(
+        "survey",
+        "old.yaml",
+        "--readings",
+        "-",
+        cwd=tmp_path,
+        text="1 to battery minus 0 V key off\n",
+    )
     assert second.returncode == 1 and "surveyed 0 of" in second.stdout
     lost = run("survey", "old.yaml", "--readings", "-", cwd=tmp_path, text="99 0 V key off\n")
     assert lost.returncode == 2 and "99 is no cavity of this pinout" in lost.stderr
 
 
-def test_the_help_tells_the_lines_and_every_example_in_it_is_read(demo: Job, tmp_path: Path) -> None:
+def test_the_help_tells_the_lines_and_every_example_in_it_is_read(
+    demo: Job, tmp_path: Path
+) -> None:
     """Format, units and an example; the notebook's own form too."""
     text = run("survey", "--help").stdout
     for word in ("mV", "1.8k", "key off", "battery minus", "kind: survey", "--save", "--by"):
@@ -310,30 +484,46 @@ def test_the_help_tells_the_lines_and_every_example_in_it_is_read(demo: Job, tmp
     assert read is not None and len(read.entries) == 2
 
 
-@pytest.mark.parametrize(("lines", "said"), [
-    ("loom.1 24.9 V key off", "more than this machine's 9 to 15 V"),
-    ("loom.1 -12.4 V key on", "below zero: the probes are exchanged"),
-    ("loom.4 6 V key on", "a poor feed, or a wire that floats"),
-    ("loom.4 0 V key on", "not live with the key on"),
-    ("loom.6 to loom.7 open", "no terminator is left, one or both wires of the pair are broken"),
-    ("loom.6 2.2 V key on\nloom.7 2.8 V key on", "the pair is crossed (ISO 11898-2"),
-])
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [
+        ("loom.1 24.9 V key off", "more than this machine's 9 to 15 V"),
+        ("loom.1 -12.4 V key on", "below zero: the probes are exchanged"),
+        ("loom.4 6 V key on", "a poor feed, or a wire that floats"),
+        ("loom.4 0 V key on", "not live with the key on"),
+        (
+            "loom.6 to loom.7 open",
+            "no terminator is left, one or both wires of the pair are broken",
+        ),
+        ("loom.6 2.2 V key on\nloom.7 2.8 V key on", "the pair is crossed (ISO 11898-2"),
+    ],
+)
 def test_what_a_strange_reading_means(demo: Job, lines: str, said: str) -> None:
     """Each in words that say what to do; one meaning is not passed off as another."""
     read, faults = typed_readings(demo, lines, "survey.txt", "RK", "2026-03-02")
     judged = judge_survey(replace(demo, notebooks=(Notebook("n.yaml", read),)))
-    assert faults == () and {j.verdict for j in judged} == {"contradicts"} and all(said in j.why for j in judged)
+    assert (
+        faults == ()
+        and {j.verdict for j in judged} == {"contradicts"}
+        and all(said in j.why for j in judged)
+    )
 
 
 def test_levels_of_a_bus_at_rest_fit(demo: Job) -> None:
     """Recessive both lie at about 2.5 V (ISO 11898-2: 2.0 to 3.0 V), a hand meter's tenth apart either way."""
-    read, _ = typed_readings(demo, "loom.6 2.48 V key on\nloom.7 2.52 V key on", "survey.txt", "RK", "2026-03-02")
-    assert [j.verdict for j in judge_survey(replace(demo, notebooks=(Notebook("n.yaml", read),)))] == ["fits", "fits"]
+    read, _ = typed_readings(
+        demo, "loom.6 2.48 V key on\nloom.7 2.52 V key on", "survey.txt", "RK", "2026-03-02"
+    )
+    assert [
+        j.verdict for j in judge_survey(replace(demo, notebooks=(Notebook("n.yaml", read),)))
+    ] == ["fits", "fits"]
 
 
 @pytest.mark.parametrize("seen", ["unsure", "diode", None])
 def test_what_says_neither_volts_nor_ohms_fits_nothing(demo: Job, seen: str | None) -> None:
     """An entry of a notebook that was never a reading of the survey."""
-    entry = Entry("survey", by="RK", date="2026-03-02", red=("loom.2",), black=("chassis",), seen=seen)
+    entry = Entry(
+        "survey", by="RK", date="2026-03-02", red=("loom.2",), black=("chassis",), seen=seen
+    )
     (judged,) = judge_survey(replace(demo, notebooks=(Notebook("n.yaml", (entry,)),)))
     assert judged.verdict == "recorded" and "read again" in judged.why

@@ -33,7 +33,9 @@ def walk(demo: Job, kind: str = "adapter") -> Walk:
 
 
 def typed(entry: Entry) -> str:
-    return entry.seen or ("open" if entry.ohms is None or entry.ohms.low == float("inf") else str(entry.ohms.low))
+    return entry.seen or (
+        "open" if entry.ohms is None or entry.ohms.low == float("inf") else str(entry.ohms.low)
+    )
 
 
 def test_a_walk_over_a_sound_build_ends_in_a_pass(demo: Job) -> None:
@@ -44,7 +46,10 @@ def test_a_walk_over_a_sound_build_ends_in_a_pass(demo: Job) -> None:
         turns += 1
         assert turn.probe is not None and not turn.telling
         plain = turn.probe.expect in ("beep", "silent", "diode")
-        assert w.answer(turn, "" if plain else typed(copper.answer(turn.probe)), "RK", "2026-03-02") is not None
+        assert (
+            w.answer(turn, "" if plain else typed(copper.answer(turn.probe)), "RK", "2026-03-02")
+            is not None
+        )
         assert turns < 200
     assert w.judged().verdict == "pass"
 
@@ -62,7 +67,10 @@ def test_a_walk_turns_to_diagnosis(demo: Job) -> None:
         probe = turn.probe or type("P", (), {"red": turn.red, "black": turn.black})()
         w.answer(turn, typed(copper.answer(probe)), "RK", "2026-03-02")
     assert telling
-    assert [f.subject for f in w.judged().explanations[0].faults] in ([("donor.16", "donor.17")], [("loom.12", "loom.13")])
+    assert [f.subject for f in w.judged().explanations[0].faults] in (
+        [("donor.16", "donor.17")],
+        [("loom.12", "loom.13")],
+    )
 
 
 def test_undo_resume_and_nonsense(demo: Job) -> None:
@@ -98,7 +106,9 @@ def test_every_answer_is_taken_back_one_after_another(demo: Job) -> None:
     for _ in range(2):
         turn = w.turn()
         assert turn is not None
-        w.answer(turn, "1" if turn.probe and turn.probe.expect == "ohms" else "b", "RK", "2026-03-02")
+        w.answer(
+            turn, "1" if turn.probe and turn.probe.expect == "ohms" else "b", "RK", "2026-03-02"
+        )
     later = Walk(w.harness, w.plan, w.entries)
     taken = [later.undo(), later.undo()]
     assert [e and e.how for e in taken] == ["taken back"] * 2
@@ -136,7 +146,10 @@ def test_a_pass_says_what_it_does_not_prove(demo: Job) -> None:
     judged = judge(w.harness, [copper.answer(p) for p in w.plan.probes], planned=w.plan)
     lines = [x for x in judged.told() if x.startswith("not proven: ")]
     assert judged.verdict == "pass" and len(lines) == len({g.why for g in w.plan.not_proven})
-    assert "not proven: donor.11, donor.19, donor.20, gateway.6: a net of one contact cannot beep" in "\n".join(lines)
+    assert (
+        "not proven: donor.11, donor.19, donor.20, gateway.6: a net of one contact cannot beep"
+        in "\n".join(lines)
+    )
 
 
 def test_a_point_is_shown_with_its_place(demo: Job) -> None:
@@ -145,7 +158,10 @@ def test_a_point_is_shown_with_its_place(demo: Job) -> None:
     turn = w.turn()
     assert turn is not None
     text = "\n".join(w.show(turn))
-    assert "loom cavity 8, Sensor return, wire brown, row 2, place 1 from the left, mating side" in text
+    assert (
+        "loom cavity 8, Sensor return, wire brown, row 2, place 1 from the left, mating side"
+        in text
+    )
     assert "[ 8]" in text and "expected: beep" in text
 
 
@@ -173,7 +189,18 @@ def test_batch_lines() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "\n\n", "# only\n", ", , ,", "-", "a - b", "\u202ea - b b\x00", "a - b " + "9" * 400, "é - ü b"]
+    "text",
+    [
+        "",
+        "\n\n",
+        "# only\n",
+        ", , ,",
+        "-",
+        "a - b",
+        "\u202ea - b b\x00",
+        "a - b " + "9" * 400,
+        "é - ü b",
+    ],
 )
 def test_odd_batch_text_never_breaks(text: str) -> None:
     """Whatever is typed comes back as entries or as faults."""
@@ -185,15 +212,28 @@ def test_append_begins_keeps_and_adds(tmp_path: Path, demo: Job) -> None:
     """A missing file is begun; remarks and what stood before stay; what is written reads back."""
     path = tmp_path / "n.yaml"
     h = Harness(demo)
-    first = stamped(h, Entry("probe", by="RK", date="2026-03-02", red=("loom.1",), black=("donor.3",), seen="beep"))
+    first = stamped(
+        h,
+        Entry(
+            "probe", by="RK", date="2026-03-02", red=("loom.1",), black=("donor.3",), seen="beep"
+        ),
+    )
     assert append(path, [first]) is None
     path.write_text(path.read_text() + "# a remark\ntitle: mine\n")
-    assert append(path, [Entry("answer", by="RK", date="2026-03-02", about="gateway.TA", answer="on")]) is None
+    assert (
+        append(path, [Entry("answer", by="RK", date="2026-03-02", about="gateway.TA", answer="on")])
+        is None
+    )
     loaded = load_notebook(path)
     assert loaded.value is not None, loaded.findings
-    assert [e.kind for e in loaded.value.entries] == ["probe", "answer"] and loaded.value.entries[0].of == first.of
+    assert [e.kind for e in loaded.value.entries] == ["probe", "answer"] and loaded.value.entries[
+        0
+    ].of == first.of
     assert "# a remark" in path.read_text() and "title: mine" in path.read_text()
-    for text in ("wiremap: notebook/1\nentries: []\n", "wiremap: notebook/1\nentries:\n- {kind: answer, about: a, answer: b}\n"):
+    for text in (
+        "wiremap: notebook/1\nentries: []\n",
+        "wiremap: notebook/1\nentries:\n- {kind: answer, about: a, answer: b}\n",
+    ):
         path.write_text(text)
         assert append(path, [first]) is None
         assert load_notebook(path).value is not None, path.read_text()
@@ -208,11 +248,16 @@ def test_two_writers_lose_nothing(tmp_path: Path) -> None:
         "    assert append('n.yaml', [Entry('answer', by=sys.argv[1], date='2026-03-02', about=f'a.{n}', answer='on')]) is None\n"
     )
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    writers = [subprocess.Popen([sys.executable, "-c", code, who], cwd=tmp_path, env=env) for who in ("A", "B", "C")]
+    writers = [
+        subprocess.Popen([sys.executable, "-c", code, who], cwd=tmp_path, env=env)
+        for who in ("A", "B", "C")
+    ]
     assert [w.wait(120) for w in writers] == [0, 0, 0]
     book = load_notebook(tmp_path / "n.yaml").value
     assert book is not None
-    assert {(w, f"a.{n}") for w in "ABC" for n in range(20)} == {(e.by, e.about) for e in book.entries}
+    assert {(w, f"a.{n}") for w in "ABC" for n in range(20)} == {
+        (e.by, e.about) for e in book.entries
+    }
 
 
 def run(cwd: Path, *args: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
@@ -236,7 +281,9 @@ def test_the_command(tmp_path: Path) -> None:
     assert planned.returncode == 0
     body = json.loads(planned.stdout)
     assert next(iter(body.items())) == ("wiremap", "ringout/1")
-    assert {"n", "kind", "red", "black", "expect", "low", "high", "proves"} <= body["probes"][0].keys()
+    assert {"n", "kind", "red", "black", "expect", "low", "high", "proves"} <= body["probes"][
+        0
+    ].keys()
     before = len(load_notebook(here / "notebook.yaml").value.entries)  # type: ignore[union-attr]
     walked = run(here, "job.yaml", "--walk", "--by", "RK", text="\nb\n0.2\n?\nq\n")
     assert walked.returncode == 1 and "kept" in walked.stdout
@@ -248,8 +295,22 @@ def test_the_command(tmp_path: Path) -> None:
     failed = run(here, "job.yaml", "--readings", "bench.txt", "--kind", "adapter", "--json")
     assert failed.returncode == 1
     told = json.loads(failed.stdout)
-    assert told["verdict"] == "fail" and told["explanations"][0]["faults"][0]["kind"] == "pair-crossed"
-    assert run(here, "job.yaml", "--readings", "bench.txt", "--kind", "adapter", "--as-built", "built.yaml").returncode == 1
+    assert (
+        told["verdict"] == "fail" and told["explanations"][0]["faults"][0]["kind"] == "pair-crossed"
+    )
+    assert (
+        run(
+            here,
+            "job.yaml",
+            "--readings",
+            "bench.txt",
+            "--kind",
+            "adapter",
+            "--as-built",
+            "built.yaml",
+        ).returncode
+        == 1
+    )
     assert load_job(here / "built.yaml").value is not None
     assert run(here, "job.yaml", "--readings", "none.txt").returncode == 2
     assert run(here, "nowhere.yaml").returncode == 2
@@ -261,21 +322,48 @@ def test_an_adapter_without_a_job(tmp_path: Path) -> None:
     here = tmp_path / "demo"
     shutil.copytree(DEMO, here)
     got = run(
-        here, "series1-loom.yaml", "series2-donor.yaml", "--readings", "-", "--json", text="old.1 - new.1 b, old.2 - new.2 b"
+        here,
+        "series1-loom.yaml",
+        "series2-donor.yaml",
+        "--readings",
+        "-",
+        "--json",
+        text="old.1 - new.1 b, old.2 - new.2 b",
     )
     assert got.returncode == 1, got.stderr
     body = json.loads(got.stdout)
-    assert body["circuits"] == [["old.1", "new.1"], ["old.2", "new.2"]] and body["verdict"] == "incomplete"
+    assert (
+        body["circuits"] == [["old.1", "new.1"], ["old.2", "new.2"]]
+        and body["verdict"] == "incomplete"
+    )
     assert any(f["severity"] == "stop" for f in body["findings"])
-    first = run(here, "series1-loom.yaml", "series2-donor.yaml")  # what to read first, as batch lines to fill in
+    first = run(
+        here, "series1-loom.yaml", "series2-donor.yaml"
+    )  # what to read first, as batch lines to fill in
     assert first.returncode == 0 and "old.11 - new.5 ?" in first.stdout
-    again = run(here, "series1-loom.yaml", "series2-donor.yaml", "--readings", "-", text=first.stdout)
+    again = run(
+        here, "series1-loom.yaml", "series2-donor.yaml", "--readings", "-", text=first.stdout
+    )
     assert again.returncode == 1 and "not probed yet" in again.stdout
     for options in (["--readings", "-", "--save", "--by", "RK"], ["--as-built", "x.yaml"]):
-        refused = run(here, "series1-loom.yaml", "series2-donor.yaml", *options, text="old.1 - new.1 b")
-        assert refused.returncode == 2 and any(word in refused.stderr for word in ("no notebook to save in", "add --readings FILE"))
+        refused = run(
+            here, "series1-loom.yaml", "series2-donor.yaml", *options, text="old.1 - new.1 b"
+        )
+        assert refused.returncode == 2 and any(
+            word in refused.stderr for word in ("no notebook to save in", "add --readings FILE")
+        )
     assert not (here / "x.yaml").exists()
-    assert run(here, "series1-loom.yaml", "series2-donor.yaml", "--readings", "-", text="old.99 - new.1 b").returncode == 2
+    assert (
+        run(
+            here,
+            "series1-loom.yaml",
+            "series2-donor.yaml",
+            "--readings",
+            "-",
+            text="old.99 - new.1 b",
+        ).returncode
+        == 2
+    )
 
 
 def test_a_walk_in_json_keeps_standard_output_for_the_verdict(tmp_path: Path) -> None:
@@ -285,8 +373,14 @@ def test_a_walk_in_json_keeps_standard_output_for_the_verdict(tmp_path: Path) ->
     for text in ("b\no\nq\n", "b\nb\n"):
         got = run(here, "job.yaml", "--walk", "--json", "--by", "RK", text=text)
         body = json.loads(got.stdout)
-        assert got.returncode == 1 and body["wiremap"] == "ringout/1" and body["verdict"] == "incomplete"
-        assert "probe 1 of" in got.stderr or "probe 2 of" in got.stderr or "probe 3 of" in got.stderr
+        assert (
+            got.returncode == 1
+            and body["wiremap"] == "ringout/1"
+            and body["verdict"] == "incomplete"
+        )
+        assert (
+            "probe 1 of" in got.stderr or "probe 2 of" in got.stderr or "probe 3 of" in got.stderr
+        )
         assert "fuses out: F7 10 A" in got.stderr
 
 
@@ -300,11 +394,21 @@ def test_a_walk_names_the_mistake_and_goes_on_after_it_is_mended(demo: Job) -> N
         walk.answer(turn, meter(trial, copper, turn), "RK", "2026-03-02")
         asked += 1
     judged = walk.judged()
-    assert judged.verdict == "fail" and [f.subject for f in judged.explanations[0].faults] == [("donor.16", "donor.17")]
+    assert judged.verdict == "fail" and [f.subject for f in judged.explanations[0].faults] == [
+        ("donor.16", "donor.17")
+    ]
     assert asked < 70 < len(trial.plan.probes) and judged.told()[-2].startswith("mend it, or keep")
     again = [t.entry for t in judged.disagree for _ in (1, 2)]
     sound = trial.copper(())
-    mended = [replace(sound.answer(Bare(e.red, e.black, "ohms" if len(e.red) * len(e.black) == 1 else "beep")), by="RK") for e in again]
+    mended = [
+        replace(
+            sound.answer(
+                Bare(e.red, e.black, "ohms" if len(e.red) * len(e.black) == 1 else "beep")
+            ),
+            by="RK",
+        )
+        for e in again
+    ]
     walk = Walk(trial.harness, trial.plan, [*walk.entries, *mended])
     while (turn := walk.turn()) is not None:
         assert walk.answer(turn, meter(trial, sound, turn), "RK", "2026-03-02") is not None
@@ -333,11 +437,20 @@ def meter(trial: Trial, copper: Copper, turn: Turn) -> str:
 def test_a_telling_probe_that_needs_a_figure_takes_no_beep(demo: Job) -> None:
     """Coil or chassis: both would beep, so the walk asks for the ohms and says so."""
     trial = Trial(demo, "near", "splice-in")
-    copper = trial.copper([m[0] for m in single_wrongs(demo, 0) if m[0][0] == "touch loom.10 gateway.7"])
+    copper = trial.copper(
+        [m[0] for m in single_wrongs(demo, 0) if m[0][0] == "touch loom.10 gateway.7"]
+    )
     walk = Walk(trial.harness, trial.plan, trial.answers(copper))
     turn = walk.turn()
-    assert turn is not None and turn.telling and turn.unit == "ohms" and "read the ohms: a beep alone does not tell" in walk.show(turn)
-    assert walk.answer(turn, "b", "RK", "2026-03-02") is None and "type the ohms on the display" in walk.refused(turn, "b")
+    assert (
+        turn is not None
+        and turn.telling
+        and turn.unit == "ohms"
+        and "read the ohms: a beep alone does not tell" in walk.show(turn)
+    )
+    assert walk.answer(
+        turn, "b", "RK", "2026-03-02"
+    ) is None and "type the ohms on the display" in walk.refused(turn, "b")
     assert walk.answer(turn, "0.2", "RK", "2026-03-02") is not None
 
 
@@ -347,13 +460,31 @@ def test_letters_of_the_walk_may_be_spelled_out(tmp_path: Path) -> None:
     shutil.copytree(DEMO, here)
     got = run(here, "job.yaml", "--walk", "--by", "RK", text="why\nHelp\nb\nUndo\nperhaps\nquit\n")
     said = got.stdout
-    assert got.returncode == 1 and "taken back" in said and "kept; the same command goes on from here" in said
-    assert said.count("u undo, ? why, h this list") == 3 and "`perhaps` is no answer here" in said and "reaches" in said
+    assert (
+        got.returncode == 1
+        and "taken back" in said
+        and "kept; the same command goes on from here" in said
+    )
+    assert (
+        said.count("u undo, ? why, h this list") == 3
+        and "`perhaps` is no answer here" in said
+        and "reaches" in said
+    )
 
 
-@pytest.mark.parametrize("options", [("--walk", "--judge"), ("--walk", "--power"), ("--walk", "--readings", "x.txt"), ("--save",),
-                                     ("--power", "--as-built", "x.yaml")])
-def test_options_that_say_nothing_together_are_refused(tmp_path: Path, options: tuple[str, ...]) -> None:
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("--walk", "--judge"),
+        ("--walk", "--power"),
+        ("--walk", "--readings", "x.txt"),
+        ("--save",),
+        ("--power", "--as-built", "x.yaml"),
+    ],
+)
+def test_options_that_say_nothing_together_are_refused(
+    tmp_path: Path, options: tuple[str, ...]
+) -> None:
     """A usage error that names them, in words and as JSON, exit 2, nothing written."""
     here = tmp_path / "demo"
     shutil.copytree(DEMO, here)
@@ -366,22 +497,46 @@ def test_options_that_say_nothing_together_are_refused(tmp_path: Path, options: 
     assert (here / "notebook.yaml").read_bytes() == before and not (here / "x.yaml").exists()
 
 
-@pytest.mark.parametrize("args", [
-    ("ringout", "job.yaml"), ("ringout", "job.yaml", "--power"), ("ringout", "job.yaml", "--judge"),
-    ("ringout", "job.yaml", "--power", "--judge"), ("ringout", "job.yaml", "--readings", "-"), ("ringout", "nowhere.yaml"),
-    ("ringout", "gateway.yaml"), ("ringout", "gateway.yaml", "socket16.yaml"),
-    ("ringout", "gateway.yaml", "socket16.yaml", "--readings", "-"), ("ringout", "job.yaml", "--readings", "nowhere.txt"),
-    ("next", "job.yaml"), ("next", "job.yaml", "--all"), ("next", "gateway.yaml"), ("next", "nowhere.yaml"),
-    ("next", "job.yaml", "--answer", "x"), ("next", "job.yaml", "--batch", "-"), ("next", "job.yaml", "--batch", "-", "--answer", "x"),
-    ("survey", "job.yaml"), ("survey", "job.yaml", "--judge"), ("survey", "gateway.yaml"), ("survey", "notebook.yaml"),
-])
+@pytest.mark.parametrize(
+    "args",
+    [
+        ("ringout", "job.yaml"),
+        ("ringout", "job.yaml", "--power"),
+        ("ringout", "job.yaml", "--judge"),
+        ("ringout", "job.yaml", "--power", "--judge"),
+        ("ringout", "job.yaml", "--readings", "-"),
+        ("ringout", "nowhere.yaml"),
+        ("ringout", "gateway.yaml"),
+        ("ringout", "gateway.yaml", "socket16.yaml"),
+        ("ringout", "gateway.yaml", "socket16.yaml", "--readings", "-"),
+        ("ringout", "job.yaml", "--readings", "nowhere.txt"),
+        ("next", "job.yaml"),
+        ("next", "job.yaml", "--all"),
+        ("next", "gateway.yaml"),
+        ("next", "nowhere.yaml"),
+        ("next", "job.yaml", "--answer", "x"),
+        ("next", "job.yaml", "--batch", "-"),
+        ("next", "job.yaml", "--batch", "-", "--answer", "x"),
+        ("survey", "job.yaml"),
+        ("survey", "job.yaml", "--judge"),
+        ("survey", "gateway.yaml"),
+        ("survey", "notebook.yaml"),
+    ],
+)
 def test_every_form_with_json_prints_one_document(tmp_path: Path, args: tuple[str, ...]) -> None:
     """Whatever the outcome, standard output is one JSON document whose first key names the command."""
     here = tmp_path / "demo"
     shutil.copytree(DEMO, here)
     env = {**os.environ, "PYTHONPATH": str(ROOT), "NO_COLOR": "1"}
-    got = subprocess.run([sys.executable, "-m", "wiremap", *args, "--json"], cwd=here, input="junk\n", capture_output=True, text=True,
-                         env=env, check=False)
+    got = subprocess.run(
+        [sys.executable, "-m", "wiremap", *args, "--json"],
+        cwd=here,
+        input="junk\n",
+        capture_output=True,
+        text=True,
+        env=env,
+        check=False,
+    )
     assert got.returncode in (0, 1, 2), got.stderr
     assert next(iter(json.loads(got.stdout).items())) == ("wiremap", f"{args[0]}/1")
 
@@ -391,17 +546,36 @@ def test_the_head_counts_every_net_once(demo: Job) -> None:
     h = Harness(demo)
     made = plan(h, "ganged", "adapter")
     copper = Copper(demo)
-    read = [stamped(h, Entry("probe", by="RK", date="2026-03-02", red=p.red, black=p.black, **answered(copper.answer(p))))
-            for p in made.probes[:14]]
+    read = [
+        stamped(
+            h,
+            Entry(
+                "probe",
+                by="RK",
+                date="2026-03-02",
+                red=p.red,
+                black=p.black,
+                **answered(copper.answer(p)),
+            ),
+        )
+        for p in made.probes[:14]
+    ]
     judged = judge(h, read, planned=made)
     n = judged.counts
     assert n["pass"] + n["fail"] + n["unfinished"] + n["stale"] == n["nets"] == len(judged.nets)
     assert n["unfinished"] > 0 and n["fail"] == n["stale"] == 0
     head = judged.told()[0]
-    assert f"of {n['nets']} nets {n['pass']} pass, 0 fail, {n['unfinished']} unfinished" in head and "0 stale" in head
+    assert (
+        f"of {n['nets']} nets {n['pass']} pass, 0 fail, {n['unfinished']} unfinished" in head
+        and "0 stale" in head
+    )
     assert judged.as_json()["counts"] == n
     old = judge(h, [replace(e, of="0" * 12) for e in read], planned=made).counts
-    assert old["stale"] > 0 and old["pass"] == 0 and sum(old[k] for k in ("pass", "fail", "unfinished", "stale")) == old["nets"]
+    assert (
+        old["stale"] > 0
+        and old["pass"] == 0
+        and sum(old[k] for k in ("pass", "fail", "unfinished", "stale")) == old["nets"]
+    )
 
 
 def answered(seen: Entry) -> dict[str, object]:

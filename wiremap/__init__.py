@@ -22,16 +22,46 @@ if TYPE_CHECKING:
     from wiremap.sizing.job import size_job
     from wiremap.slips import slips as find_slips
 
-_HOME = MappingProxyType({
-    "Loaded": "files", "load_any": "files", "load_job": "files", "load_notebook": "files", "load_pinout": "files",
-    "Harness": "graph", "settle": "evidence", "size_job": "sizing.job", "propose_map": "propose", "as_job": "propose",
-    "find_slips": "slips:slips", "plan_ringout": "ringout.plan:plan", "check_files": "check:check", "check_job": "check",
-    "Checked": "check", "Report": "check", "sheet_pdf": "sheet.gather",
-})
+_HOME = MappingProxyType(
+    {
+        "Loaded": "files",
+        "load_any": "files",
+        "load_job": "files",
+        "load_notebook": "files",
+        "load_pinout": "files",
+        "Harness": "graph",
+        "settle": "evidence",
+        "size_job": "sizing.job",
+        "propose_map": "propose",
+        "as_job": "propose",
+        "find_slips": "slips:slips",
+        "plan_ringout": "ringout.plan:plan",
+        "check_files": "check:check",
+        "check_job": "check",
+        "Checked": "check",
+        "Report": "check",
+        "sheet_pdf": "sheet.gather",
+    }
+)
 
 __all__ = [
-    "Checked", "Harness", "Loaded", "Report", "as_job", "check_files", "check_job", "find_slips", "load_any", "load_job",
-    "load_notebook", "load_pinout", "plan_ringout", "propose_map", "settle", "sheet_pdf", "size_job",
+    "Checked",
+    "Harness",
+    "Loaded",
+    "Report",
+    "as_job",
+    "check_files",
+    "check_job",
+    "find_slips",
+    "load_any",
+    "load_job",
+    "load_notebook",
+    "load_pinout",
+    "plan_ringout",
+    "propose_map",
+    "settle",
+    "sheet_pdf",
+    "size_job",
 ]
 
 

@@ -66,16 +66,26 @@ class Finding:
     @property
     def holds(self) -> bool:
         """Whether this finding alone keeps a job on hold."""
-        return self.fault or (self.severity is Severity.STOP and (self.accepted is None or not self.acceptable))
+        return self.fault or (
+            self.severity is Severity.STOP and (self.accepted is None or not self.acceptable)
+        )
 
     def as_dict(self) -> dict[str, Any]:
         """The finding as plain data, in the documented shape."""
         place, signed = self.place, self.accepted
         return {
-            "rule": self.rule, "severity": self.severity.value, "subject": list(self.subject),
-            "file": place.path if place else None, "line": place.line if place else None, "column": place.col if place else None,
-            "message": self.message, "why": self.why, "fix": self.fix,
-            "accepted": {"by": signed.by, "date": signed.date, "why": signed.why} if signed else None,
+            "rule": self.rule,
+            "severity": self.severity.value,
+            "subject": list(self.subject),
+            "file": place.path if place else None,
+            "line": place.line if place else None,
+            "column": place.col if place else None,
+            "message": self.message,
+            "why": self.why,
+            "fix": self.fix,
+            "accepted": {"by": signed.by, "date": signed.date, "why": signed.why}
+            if signed
+            else None,
         }
 
     def accepted_as(self, accepted: Accepted | None) -> Finding:
@@ -94,10 +104,14 @@ def fault(
     also: tuple[tuple[Place, str], ...] = (),
 ) -> Finding:
     """A finding for input that could not be read: always a stop, never acceptable."""
-    return Finding(rule, Severity.STOP, message, subject, place, why, fix, also, acceptable=False, fault=True)
+    return Finding(
+        rule, Severity.STOP, message, subject, place, why, fix, also, acceptable=False, fault=True
+    )
 
 
-STEERING = frozenset(("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"))      # Unicode categories that nobody sees or that steer a terminal
+STEERING = frozenset(
+    ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
+)  # Unicode categories that nobody sees or that steer a terminal
 
 
 def visible(text: str, keep: str = "") -> str:
@@ -105,4 +119,7 @@ def visible(text: str, keep: str = "") -> str:
     bare = text.replace(keep, "") if keep else text
     if bare.isascii() and bare.isprintable():
         return text
-    return "".join(c if c in keep or unicodedata.category(c) not in STEERING else f"<U+{ord(c):04X}>" for c in text)
+    return "".join(
+        c if c in keep or unicodedata.category(c) not in STEERING else f"<U+{ord(c):04X}>"
+        for c in text
+    )

@@ -19,7 +19,16 @@ from wiremap.rules import run
 IN_ORDER, HOLD, UNREAD = "in-order", "hold", "unread"
 _KIND = re.compile(rb"^wiremap\s*:\s*['\"]?(job|pinout|notebook)/", re.MULTILINE)
 HEAD_BYTES = 4096
-PINOUT_RULES = frozenset({"face-unlike-cavities", "left-alone", "sources-disagree", "survey-contradicts", "table-misread", "withdrawn"})
+PINOUT_RULES = frozenset(
+    {
+        "face-unlike-cavities",
+        "left-alone",
+        "sources-disagree",
+        "survey-contradicts",
+        "table-misread",
+        "withdrawn",
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -41,8 +50,12 @@ class Checked:
 
     def as_dict(self) -> dict[str, Any]:
         """The verdict as plain data."""
-        return {"file": self.path, "verdict": self.verdict,
-                "boxes": {"surveyed": list(self.surveyed), "rung_out": list(self.rung_out)}, "cautions": self.cautions}
+        return {
+            "file": self.path,
+            "verdict": self.verdict,
+            "boxes": {"surveyed": list(self.surveyed), "rung_out": list(self.rung_out)},
+            "cautions": self.cautions,
+        }
 
 
 @dataclass(frozen=True)
@@ -63,7 +76,10 @@ class Report:
 
     def as_dict(self) -> dict[str, Any]:
         """Verdicts and findings as plain data."""
-        return {"jobs": [job.as_dict() for job in self.jobs], "findings": [f.as_dict() for f in self.findings]}
+        return {
+            "jobs": [job.as_dict() for job in self.jobs],
+            "findings": [f.as_dict() for f in self.findings],
+        }
 
 
 def check(paths: Iterable[str | Path]) -> Report:
@@ -97,7 +113,9 @@ def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
     findings = tuple(ordered([*read, *run(harness)]))
     counted = boxes(harness)
     verdict = HOLD if any(f.holds for f in findings) else IN_ORDER
-    return Checked(job.path, verdict, findings, counted["surveyed"], counted["rung_out"], settled, harness)
+    return Checked(
+        job.path, verdict, findings, counted["surveyed"], counted["rung_out"], settled, harness
+    )
 
 
 @one_sweep()
@@ -130,8 +148,14 @@ def listed(paths: Iterable[str | Path]) -> tuple[dict[str, str], list[Finding]]:
         if os.path.isdir(path):
             held = {f: k for f in _within(path) if (k := _kind(f)) is not None}
             if not held:
-                findings.append(fault("nothing-to-check", "the folder holds no file of wiremap's", Place(path),
-                                      fix="Name a job, or a folder with `*.yaml` files that begin with `wiremap:`."))
+                findings.append(
+                    fault(
+                        "nothing-to-check",
+                        "the folder holds no file of wiremap's",
+                        Place(path),
+                        fix="Name a job, or a folder with `*.yaml` files that begin with `wiremap:`.",
+                    )
+                )
             for f, k in held.items():
                 files.setdefault(f, k)
         else:
@@ -162,5 +186,15 @@ def _kind(path: str) -> str | None:
 def ordered(findings: Iterable[Finding]) -> list[Finding]:
     def key(f: Finding) -> tuple[bool, int, str, int, int, str, tuple[str, ...], str]:
         place = f.place or Place("")
-        return (not f.fault, f.severity.rank, place.path, place.line, place.col, f.rule, f.subject, f.message)
+        return (
+            not f.fault,
+            f.severity.rank,
+            place.path,
+            place.line,
+            place.col,
+            f.rule,
+            f.subject,
+            f.message,
+        )
+
     return sorted(dict.fromkeys(findings), key=key)

@@ -51,6 +51,7 @@ class _Choice:
 
 # ---- choosing the function
 
+
 def _doubtful(line: Line, function: str, consumed: frozenset[str]) -> Iterator[Term]:
     others = sum(1 for hit in line.hits if hit.ideas) > 1
     for hit in line.hits:
@@ -67,7 +68,12 @@ def _met(rule: Rule, ideas: frozenset[str]) -> frozenset[str]:
 
 def _choose(line: Line, names: Names) -> _Choice:
     """The function that the words alone give: a rule without doubt, a word that names it, then the doubtful ones."""
-    named = [term for hit in sorted(line.hits, key=lambda hit: -len(hit.words)) for term in hit.terms if term.is_]
+    named = [
+        term
+        for hit in sorted(line.hits, key=lambda hit: -len(hit.words))
+        for term in hit.terms
+        if term.is_
+    ]
     ruled = names.rule_for(line.ideas)
     sure = next((term for term in named if not term.doubt), None)
     if ruled is not None and not (ruled.doubt and sure):
@@ -78,9 +84,13 @@ def _choose(line: Line, names: Names) -> _Choice:
     else:
         return _Choice("unknown")
     doubts = list(_doubtful(line, choice.function, choice.consumed))
-    rivals = [term.is_ for term in named if not term.doubt and not are_kin(term.is_, choice.function)]
+    rivals = [
+        term.is_ for term in named if not term.doubt and not are_kin(term.is_, choice.function)
+    ]
     other = [*choice.may_be, *(name for term in doubts for name in term.may_be), *rivals]
-    may_be = tuple(dict.fromkeys(name for name in other if name not in (choice.function, "unknown")))
+    may_be = tuple(
+        dict.fromkeys(name for name in other if name not in (choice.function, "unknown"))
+    )
     doubt = choice.doubt or bool(doubts) or any(rival != choice.function for rival in rivals)
     return replace(choice, doubt=doubt, may_be=may_be)
 
@@ -93,12 +103,17 @@ def _as_stated(line: Line, names: Names, free: _Choice, stated: str) -> _Choice:
     if rule is not None:
         return _Choice(stated, rule, consumed=_met(rule, line.ideas))
     near = free.function != "unknown" and (
-        are_kin(free.function, stated) or stated in free.may_be
-        or FUNCTIONS[free.function].electrical == FUNCTIONS[stated].electrical)
-    return _Choice(stated, free.rule if near else None, consumed=free.consumed if near else frozenset())
+        are_kin(free.function, stated)
+        or stated in free.may_be
+        or FUNCTIONS[free.function].electrical == FUNCTIONS[stated].electrical
+    )
+    return _Choice(
+        stated, free.rule if near else None, consumed=free.consumed if near else frozenset()
+    )
 
 
 # ---- qualifiers and what is left
+
 
 @dataclass(frozen=True, slots=True)
 class _Core:
@@ -127,8 +142,12 @@ def _weighed(line: Line, choice: _Choice, names: Names) -> tuple[Qualifiers, tup
                     circuits.append(value)
                 else:
                     quals.setdefault(kind, value)
-            met = bool(term.ideas) and (term.ideas <= used or not term.ideas.isdisjoint(choice.consumed))
-            explained = explained or met or term.is_ == choice.function or (not term.ideas and counts)
+            met = bool(term.ideas) and (
+                term.ideas <= used or not term.ideas.isdisjoint(choice.consumed)
+            )
+            explained = (
+                explained or met or term.is_ == choice.function or (not term.ideas and counts)
+            )
             if term.apart:
                 loose.append(hit.words)
         if not hit.terms or not explained:
@@ -143,8 +162,14 @@ def _core(line: Line, names: Names, stated: str | None) -> _Core:
     free = _choose(line, names)
     choice = free if stated is None else _as_stated(line, names, free, stated)
     quals, loose = _weighed(line, choice, names)
-    words = [hit.words for hit in line.hits if any(term.ideas & free.consumed for term in hit.terms)]
-    told = f"`{' '.join(words)}` reads as {free.function}" if words and free.function != "unknown" else ""
+    words = [
+        hit.words for hit in line.hits if any(term.ideas & free.consumed for term in hit.terms)
+    ]
+    told = (
+        f"`{' '.join(words)}` reads as {free.function}"
+        if words and free.function != "unknown"
+        else ""
+    )
     return _Core(free, choice.function, quals, loose, told)
 
 
@@ -156,12 +181,17 @@ def _index(index: tuple[str, ...], function: str) -> Iterator[tuple[str, str]]:
         mark = MARKS["din72552"].get(value) if value.isdigit() else None
         if value in ("A", "B") and electrical == "data":
             yield "polarity", value.lower()
-        elif (mark is not None and mark.function == function) or (value in SYSTEM_VOLTS and electrical == "supply"):
+        elif (mark is not None and mark.function == function) or (
+            value in SYSTEM_VOLTS and electrical == "supply"
+        ):
             continue
         else:
             left.append(value)
     if left:
-        yield ("bus" if electrical == "bus" else "index"), "-".join(sorted(left, key=str.isdigit)).lower()
+        yield (
+            ("bus" if electrical == "bus" else "index"),
+            "-".join(sorted(left, key=str.isdigit)).lower(),
+        )
 
 
 def _name_reading(signal: str, parsed: Wording, core: _Core, stated: str | None) -> Reading:
@@ -178,11 +208,20 @@ def _name_reading(signal: str, parsed: Wording, core: _Core, stated: str | None)
     if not told and core.free.function == "unknown":
         told = f"no table explains `{signal[:60]}`" if signal.strip() else "the paper gives no name"
     because = ((told,) if told else ()) + tuple(
-        f"`{word}` is explained by no table or sets the signal apart" for word in dict.fromkeys(loose))
+        f"`{word}` is explained by no table or sets the signal apart"
+        for word in dict.fromkeys(loose)
+    )
     vague = parsed.size <= 2 and not any(mark.isdigit() for mark in signal)
     settled = function != "unknown" and not core.free.doubt and not vague
-    return Reading(function, tuple(sorted(quals.items())), tuple(dict.fromkeys(loose)),
-                   "none" if function == "unknown" else "name", because, core.free.may_be, settled)
+    return Reading(
+        function,
+        tuple(sorted(quals.items())),
+        tuple(dict.fromkeys(loose)),
+        "none" if function == "unknown" else "name",
+        because,
+        core.free.may_be,
+        settled,
+    )
 
 
 @lru_cache(maxsize=16384)
@@ -194,6 +233,7 @@ def _read(signal: str, names: Names | None, stated: str | None) -> tuple[Reading
 
 
 # ---- putting name, mark and statement together
+
 
 def _marked(mark: Mapping[str, str] | None) -> Iterator[tuple[str, str, Mark | None]]:
     for scheme, text in sorted((mark or {}).items()):
@@ -215,12 +255,22 @@ def _by_volts(reading: Reading, volts: tuple[float, float] | None) -> Reading:
     supply = FUNCTIONS[reading.function].electrical == "supply"
     if supply and 0 < high <= 5.5:
         told = f"{high:g} V is a sensor supply's level"
-        return replace(reading, function="sensor-supply", because=(*reading.because, told), settled=False,
-                       may_be=tuple(name for name in reading.may_be if name != "sensor-supply"))
+        return replace(
+            reading,
+            function="sensor-supply",
+            because=(*reading.because, told),
+            settled=False,
+            may_be=tuple(name for name in reading.may_be if name != "sensor-supply"),
+        )
     if reading.function == "sensor-supply" and low > 5.5:
         told = f"{low:g} V is no sensor supply's level"
-        return replace(reading, function="permanent-supply", because=(*reading.because, told), settled=False,
-                       may_be=("switched-supply", "auxiliary-supply"))
+        return replace(
+            reading,
+            function="permanent-supply",
+            because=(*reading.because, told),
+            settled=False,
+            may_be=("switched-supply", "auxiliary-supply"),
+        )
     return reading
 
 
@@ -235,12 +285,23 @@ def _with_mark(reading: Reading, mark: Mark, decided: str | None) -> Reading:
         quals[kind] = value
     if decided is not None and decided not in mark.may_be and _disagree(decided, mark.function):
         clash.append(f"{said} is {mark.function}, the paper states {decided}")
-    return replace(reading, function=function, qualifiers=tuple(sorted(quals.items())),
-                   because=(*reading.because, said, *mark.warnings), contradicts=tuple(clash))
+    return replace(
+        reading,
+        function=function,
+        qualifiers=tuple(sorted(quals.items())),
+        because=(*reading.because, said, *mark.warnings),
+        contradicts=tuple(clash),
+    )
 
 
-def read_signal(signal: str, *, stated: str | None = None, mark: Mapping[str, str] | None = None,
-                volts: tuple[float, float] | None = None, names: Names | None = None) -> Reading:
+def read_signal(
+    signal: str,
+    *,
+    stated: str | None = None,
+    mark: Mapping[str, str] | None = None,
+    volts: tuple[float, float] | None = None,
+    names: Names | None = None,
+) -> Reading:
     """The function and qualifiers of a signal from its wording, its mark and the stated function.
 
     A stated function wins over a mark, a mark over the name; qualifiers come from all three.  `mark` maps a scheme
@@ -255,8 +316,11 @@ def read_signal(signal: str, *, stated: str | None = None, mark: Mapping[str, st
         by_name = _read(signal, names, None)[0].function if known[0].may_be else ""
         decided, slug = by_name if by_name in known[0].may_be else known[0].function, None
     reading, free = _read(signal, names, decided)
-    notes = [f"{SCHEMES.get(scheme, scheme)} `{text[:40]}` is in no table here" for scheme, text, found in marks
-             if found is None]
+    notes = [
+        f"{SCHEMES.get(scheme, scheme)} `{text[:40]}` is in no table here"
+        for scheme, text, found in marks
+        if found is None
+    ]
     if stated and slug is None and normalise(stated) is None:
         notes.append(f"`{stated[:40]}` is no function here")
     if notes:
@@ -267,11 +331,27 @@ def read_signal(signal: str, *, stated: str | None = None, mark: Mapping[str, st
         reading = _with_mark(reading, found, decided)
     clash = reading.contradicts
     if not free.doubt and decided not in free.may_be and _disagree(free.function, decided):
-        clash = (*clash, f"the name reads as {free.function}, the {'paper states' if slug else 'mark says'} {decided}")
+        clash = (
+            *clash,
+            f"the name reads as {free.function}, the {'paper states' if slug else 'mark says'} {decided}",
+        )
     if slug:
-        return replace(reading, function=slug, how="stated", settled=True, may_be=(), contradicts=clash,
-                       because=(f"the paper states {slug}", *reading.because))
+        return replace(
+            reading,
+            function=slug,
+            how="stated",
+            settled=True,
+            may_be=(),
+            contradicts=clash,
+            because=(f"the paper states {slug}", *reading.because),
+        )
     first = known[0]
     settled = (first.settled or decided != first.function) and not clash
-    return replace(reading, function=decided, how="mark", settled=settled, contradicts=clash,
-                   may_be=tuple(name for name in first.may_be if name != decided))
+    return replace(
+        reading,
+        function=decided,
+        how="mark",
+        settled=settled,
+        contradicts=clash,
+        may_be=tuple(name for name in first.may_be if name != decided),
+    )

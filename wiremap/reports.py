@@ -18,18 +18,24 @@ WORDS = {Severity.STOP: "STOP", Severity.CAUTION: "CAUTION", Severity.NOTE: "NOT
 INK = {Severity.STOP: "31;1", Severity.CAUTION: "33;1", Severity.NOTE: "36;1"}
 VERDICTS = {IN_ORDER: "paper in order", HOLD: "HOLD"}
 LEVELS = {Severity.STOP: "error", Severity.CAUTION: "warning", Severity.NOTE: "note"}
-SARIF_SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+SARIF_SCHEMA = (
+    "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+)
 
 
 def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
     """The findings, heaviest first, each with its place and the spot marked; then a verdict line for each job."""
-    blocks = [] if quiet else ["\n".join(_finding(f, report.texts, colour)) for f in report.findings]
+    blocks = (
+        [] if quiet else ["\n".join(_finding(f, report.texts, colour)) for f in report.findings]
+    )
     verdicts = [_verdict(job) for job in report.jobs]
     if len(report.jobs) > 1:
         verdicts.append(_summary(report))
     read = len(report.others)
     if read and not quiet:
-        verdicts.append(f"{read} other file{'s' if read > 1 else ''} looked at by {'themselves' if read > 1 else 'itself'}")
+        verdicts.append(
+            f"{read} other file{'s' if read > 1 else ''} looked at by {'themselves' if read > 1 else 'itself'}"
+        )
     return "\n\n".join([*blocks, "\n".join(verdicts)] if verdicts else blocks)
 
 
@@ -37,7 +43,10 @@ def _verdict(job: Checked) -> str:
     stops = sum(f.severity is Severity.STOP for f in job.findings)
     signed = sum(f.severity is Severity.CAUTION and f.accepted is not None for f in job.findings)
     word = VERDICTS.get(job.verdict, "could not be read")
-    counts = [_count(stops, "stop"), _count(job.cautions, "caution") + (f" ({signed} signed)" if job.cautions else "")]
+    counts = [
+        _count(stops, "stop"),
+        _count(job.cautions, "caution") + (f" ({signed} signed)" if job.cautions else ""),
+    ]
     boxes = f"surveyed {job.surveyed[0]} of {job.surveyed[1]}, rung out {job.rung_out[0]} of {job.rung_out[1]}"
     return f"{visible(job.path)}: {word}; {', '.join(counts)}; {boxes}"
 
@@ -45,7 +54,11 @@ def _verdict(job: Checked) -> str:
 def _summary(report: Report) -> str:
     """All jobs in one line; what holds stands first."""
     tally = Counter(job.verdict for job in report.jobs)
-    parts = [f"{tally[v]} {VERDICTS.get(v, 'could not be read')}" for v in (UNREAD, HOLD, IN_ORDER) if tally[v]]
+    parts = [
+        f"{tally[v]} {VERDICTS.get(v, 'could not be read')}"
+        for v in (UNREAD, HOLD, IN_ORDER)
+        if tally[v]
+    ]
     return f"{len(report.jobs)} jobs: {', '.join(parts)}"
 
 
@@ -77,7 +90,9 @@ def _finding(finding: Finding, texts: Mapping[str, str], colour: bool) -> Iterat
 
 
 def _wrapped(words: str, lead: str, indent: int) -> list[str]:
-    lines = textwrap.wrap(words, WIDTH - indent, break_long_words=False, break_on_hyphens=False) or [""]
+    lines = textwrap.wrap(
+        words, WIDTH - indent, break_long_words=False, break_on_hyphens=False
+    ) or [""]
     return [lead + lines[0], *(" " * indent + line for line in lines[1:])]
 
 
@@ -99,8 +114,6 @@ def _cells(character: str) -> int:
     if unicodedata.combining(character):
         return 0
     return 2 if unicodedata.east_asian_width(character) in "WF" else 1
-
-
 
 
 # -- SARIF ---------------------------------------------------------------------------------------------
@@ -149,15 +162,20 @@ def _result(finding: Finding, index: int) -> dict[str, Any]:
         "level": LEVELS[finding.severity],
         "message": {"text": " ".join(t for t in (finding.message, finding.fix) if t)},
         "locations": [_location(finding.place)] if finding.place else [],
-        "partialFingerprints": {"wiremap/v1": "|".join((finding.rule, *finding.subject)) or finding.rule},
+        "partialFingerprints": {
+            "wiremap/v1": "|".join((finding.rule, *finding.subject)) or finding.rule
+        },
     }
     if finding.also:
         found["relatedLocations"] = [
-            {**_location(p), "id": i, "message": {"text": said}} for i, (p, said) in enumerate(finding.also, 1)
+            {**_location(p), "id": i, "message": {"text": said}}
+            for i, (p, said) in enumerate(finding.also, 1)
         ]
     if finding.accepted is not None:
         why = f"{finding.accepted.by}, {finding.accepted.date}: {finding.accepted.why}"
-        found["suppressions"] = [{"kind": "external", "justification": why}] if finding.acceptable else []
+        found["suppressions"] = (
+            [{"kind": "external", "justification": why}] if finding.acceptable else []
+        )
     return found
 
 

@@ -33,9 +33,14 @@ class Bench:
 def notebook_options(parser: argparse.ArgumentParser) -> None:
     """Add who writes, when, and where the entries go."""
     parser.add_argument("--by", default="", metavar="NAME", help="who reads the meter")
-    parser.add_argument("--date", default="", metavar="DAY", help="the day, as 2026-03-02 (default: today)")
-    parser.add_argument("--notebook", metavar="FILE",
-                        help="the notebook to read and write (default: the job's own, else the one beside the file)")
+    parser.add_argument(
+        "--date", default="", metavar="DAY", help="the day, as 2026-03-02 (default: today)"
+    )
+    parser.add_argument(
+        "--notebook",
+        metavar="FILE",
+        help="the notebook to read and write (default: the job's own, else the one beside the file)",
+    )
 
 
 def day(args: argparse.Namespace) -> str:
@@ -57,8 +62,15 @@ def not_yet(args: argparse.Namespace) -> Finding | None:
         ahead = date.fromisoformat(args.date.strip()) > (today := date.today())
     except ValueError:
         return None
-    return fault("future-date", f"the date {args.date.strip()} is later than today ({today.isoformat()}); nothing was saved",
-                 fix="give the day on which it was seen, or leave --date out for today") if ahead else None
+    return (
+        fault(
+            "future-date",
+            f"the date {args.date.strip()} is later than today ({today.isoformat()}); nothing was saved",
+            fix="give the day on which it was seen, or leave --date out for today",
+        )
+        if ahead
+        else None
+    )
 
 
 def stdin_text() -> str:
@@ -99,7 +111,9 @@ def open_bench(path: str, notebook: str | None = None) -> tuple[Bench | None, tu
         also = [chosen] if named or _same(chosen, beside(path)) else [beside(path), chosen]
         unnamed, more = _read(p for p in also if not any(_same(n.path, p) for n in value.notebooks))
         job = settle(replace(value, notebooks=(*value.notebooks, *unnamed)))
-        return Bench(job, Harness(job), chosen, named, False, value, tuple(n.path for n in unnamed)), (*findings, *more)
+        return Bench(
+            job, Harness(job), chosen, named, False, value, tuple(n.path for n in unnamed)
+        ), (*findings, *more)
     if isinstance(value, Pinout):
         chosen = Path(notebook) if notebook else beside(path)
         books, more = _read([chosen])
@@ -107,7 +121,10 @@ def open_bench(path: str, notebook: str | None = None) -> tuple[Bench | None, tu
         job = settle(alone(value, books))
         return Bench(job, Harness(job), chosen, True, True, alone(value)), findings
     if value is not None:
-        findings = (*findings, fault("wrong-kind", "a job or a pinout is wanted, this is a notebook", Place(path)))
+        findings = (
+            *findings,
+            fault("wrong-kind", "a job or a pinout is wanted, this is a notebook", Place(path)),
+        )
     return None, findings
 
 
@@ -154,7 +171,12 @@ def save(bench: Bench, entries: Sequence[Entry]) -> Finding | None:
 
     whole = [stamped(bench.harness, e, bench.filed) for e in entries]
     if bench.bare:
-        whole = [replace(e, about=bare(e.about), red=tuple(map(bare, e.red)), black=tuple(map(bare, e.black))) for e in whole]
+        whole = [
+            replace(
+                e, about=bare(e.about), red=tuple(map(bare, e.red)), black=tuple(map(bare, e.black))
+            )
+            for e in whole
+        ]
     fault = append(bench.notebook, whole)
     if fault is None and not bench.named:
         note(f"saved in {bench.notebook.as_posix()}; {_name_it(bench, bench.notebook)}")
@@ -167,23 +189,34 @@ def save_readings(bench: Bench, read: Sequence[Entry], fresh: Sequence[Entry]) -
     if fault is None:
         gone = len(read) - len(fresh)
         known = f"; {gone} {'was' if gone == 1 else 'were'} there already" if gone else ""
-        note(f"{len(fresh)} reading{'s' * (len(fresh) != 1)} saved in {bench.notebook.as_posix()}{known}")
+        note(
+            f"{len(fresh)} reading{'s' * (len(fresh) != 1)} saved in {bench.notebook.as_posix()}{known}"
+        )
     return fault
 
 
 def _name_it(bench: Bench, notebook: Path) -> str:
     """What to add to the job so that a notebook counts everywhere."""
     folder = os.path.dirname(os.path.abspath(bench.job.path))
-    names = [os.path.relpath(os.path.abspath(n.path), folder).replace(os.sep, "/") for n in bench.job.notebooks
-             if n.path not in bench.unnamed]
+    names = [
+        os.path.relpath(os.path.abspath(n.path), folder).replace(os.sep, "/")
+        for n in bench.job.notebooks
+        if n.path not in bench.unnamed
+    ]
     names.append(os.path.relpath(os.path.abspath(notebook), folder).replace(os.sep, "/"))
-    return (f"the job does not name it: `next`, `survey` and `ringout` read it, `check` and the sheet do not until "
-            f"{Path(bench.job.path).name} says `readings: [{', '.join(names)}]`")
+    return (
+        f"the job does not name it: `next`, `survey` and `ringout` read it, `check` and the sheet do not until "
+        f"{Path(bench.job.path).name} says `readings: [{', '.join(names)}]`"
+    )
 
 
 def notebook_plain(bench: Bench) -> dict[str, Any]:
     """Where entries go, whether the job names that file, and the unnamed notebooks that were read, as plain data."""
-    return {"path": bench.notebook.as_posix(), "named": bench.named, "read_unnamed": list(bench.unnamed)}
+    return {
+        "path": bench.notebook.as_posix(),
+        "named": bench.named,
+        "read_unnamed": list(bench.unnamed),
+    }
 
 
 def not_counted(bench: Bench) -> tuple[Finding, ...]:
@@ -193,8 +226,14 @@ def not_counted(bench: Bench) -> tuple[Finding, ...]:
 
     known = answers(bench.job)
     return tuple(
-        Finding("answer-not-counted", Severity.CAUTION, shown(bench, f"{why}; it does not count, and the question stands"),
-                (shown(bench, e.about),), e.place, fix="answer it again; the last answer counts")
+        Finding(
+            "answer-not-counted",
+            Severity.CAUTION,
+            shown(bench, f"{why}; it does not count, and the question stands"),
+            (shown(bench, e.about),),
+            e.place,
+            fix="answer it again; the last answer counts",
+        )
         for e, why in unusable(bench.job)
         if e.about not in known
     )
@@ -212,8 +251,6 @@ def full_address(bench: Bench, about: str) -> str:
     """An address as the job knows it: of a pinout by itself, with the end's name before it."""
     bare_one = bench.bare and about and not about.startswith(("end.", "supply.", "surroundings."))
     return f"end.{about}" if bare_one else about
-
-
 
 
 def bare(address: str) -> str:

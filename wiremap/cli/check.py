@@ -32,8 +32,12 @@ def add(subparsers: Any) -> None:
         epilog=EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("files", nargs="+", metavar="FILE", help="jobs, pinouts, notebooks, or folders of them")
-    parser.add_argument("--sarif", action="store_true", help="print SARIF 2.1.0 for editors and code hosts")
+    parser.add_argument(
+        "files", nargs="+", metavar="FILE", help="jobs, pinouts, notebooks, or folders of them"
+    )
+    parser.add_argument(
+        "--sarif", action="store_true", help="print SARIF 2.1.0 for editors and code hosts"
+    )
     parser.add_argument("--quiet", action="store_true", help="verdicts only")
     json_flag(parser)
     parser.set_defaults(run=run)
@@ -51,7 +55,9 @@ def run(args: argparse.Namespace) -> int:
     else:
         from wiremap import reports
 
-        print(reports.text(report, colour=coloured(sys.stdout), quiet=args.quiet))  # cleaned there: colour must pass
+        print(
+            reports.text(report, colour=coloured(sys.stdout), quiet=args.quiet)
+        )  # cleaned there: colour must pass
     return report.exit_code
 
 

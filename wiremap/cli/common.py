@@ -29,8 +29,15 @@ def note(text: str) -> None:
     say(text, to=sys.stderr)
 
 
-def unread(as_json: bool, command: str, findings: Iterable[Finding], *, empty: Mapping[str, Any] = MappingProxyType({}),
-           lead: str = "", mend: str = "") -> int:
+def unread(
+    as_json: bool,
+    command: str,
+    findings: Iterable[Finding],
+    *,
+    empty: Mapping[str, Any] = MappingProxyType({}),
+    lead: str = "",
+    mend: str = "",
+) -> int:
     """Say what could not be read or done (where, what, how to mend it), as JSON too if asked; the exit code of unread input.
 
     `empty` is the rest of the command's JSON shape; `lead` stands before what has no place, `mend` before the cure.
@@ -61,7 +68,13 @@ def coloured(stream: TextIO) -> bool:
 
 def emit_json(command: str, body: Mapping[str, Any]) -> None:
     """Print a result as JSON whose first key names the command and the version of its shape."""
-    json.dump({"wiremap": f"{command}/1", **_plain(body)}, sys.stdout, indent=2, ensure_ascii=True, allow_nan=False)
+    json.dump(
+        {"wiremap": f"{command}/1", **_plain(body)},
+        sys.stdout,
+        indent=2,
+        ensure_ascii=True,
+        allow_nan=False,
+    )
     print()
 
 
@@ -77,4 +90,6 @@ def _plain(value: Any) -> Any:
 
 def json_flag(parser: argparse.ArgumentParser) -> None:
     """Add `--json`, which every command has."""
-    parser.add_argument("--json", action="store_true", help="print the result as JSON on standard output")
+    parser.add_argument(
+        "--json", action="store_true", help="print the result as JSON on standard output"
+    )

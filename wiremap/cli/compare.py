@@ -51,9 +51,15 @@ def run(args: argparse.Namespace) -> int:
         for c in found.changes:
             say(f"{c.kind:14} {c.message}")
         if found.verdict:
-            say(f"verdict: {found.verdict[0]} -> {found.verdict[1]}; slips that can do harm: {found.harm[0]} -> {found.harm[1]}")
+            say(
+                f"verdict: {found.verdict[0]} -> {found.verdict[1]}; slips that can do harm: {found.harm[0]} -> {found.harm[1]}"
+            )
         for path, entries in zip((args.old, args.new), found.built, strict=False):
             for e in entries:
                 say(f"{path}: {told_built(report(e))}")
-        say("they mean the same" if not found.changes else f"{len(found.changes)} difference{'s' * (len(found.changes) != 1)}")
+        say(
+            "they mean the same"
+            if not found.changes
+            else f"{len(found.changes)} difference{'s' * (len(found.changes) != 1)}"
+        )
     return HOLDS if found.changes else OK

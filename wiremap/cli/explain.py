@@ -11,11 +11,16 @@ from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
 
 def add(subparsers: Any) -> None:
     """Register `explain`."""
-    parser = subparsers.add_parser("explain", help="explain a rule, or all of them",
-                                   epilog="examples:\n  wiremap explain supply-to-ground\n  wiremap explain --all > RULES.md",
-                                   formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = subparsers.add_parser(
+        "explain",
+        help="explain a rule, or all of them",
+        epilog="examples:\n  wiremap explain supply-to-ground\n  wiremap explain --all > RULES.md",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
     parser.add_argument("rule", nargs="?", help="the rule's name as a finding shows it")
-    parser.add_argument("--all", action="store_true", help="the whole rule book as a Markdown page, by family")
+    parser.add_argument(
+        "--all", action="store_true", help="the whole rule book as a Markdown page, by family"
+    )
     json_flag(parser)
     parser.set_defaults(run=run)
 
@@ -24,6 +29,7 @@ def run(args: argparse.Namespace) -> int:
     """Print one rule or the whole book."""
     from wiremap.rules import load
     from wiremap.rules.page import as_dict, page, words
+
     rules = load()
     if args.all:
         if args.json:
@@ -42,6 +48,7 @@ def run(args: argparse.Namespace) -> int:
 
 def _unknown(args: argparse.Namespace, known: list[str]) -> int:
     import difflib
+
     if args.rule is None:
         message, fix = "name a rule, or ask for --all", "wiremap explain --all"
     else:

@@ -19,14 +19,33 @@ EXAMPLES = """examples:
 
 def add(subparsers: Any) -> None:
     """Register `intake`."""
-    parser = subparsers.add_parser("intake", help="read a table of pins or a from/to list", epilog=EXAMPLES,
-                                   formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("table", metavar="TABLE", help="CSV, TSV or workbook (with --back: a pinout or job)")
-    parser.add_argument("-o", "--output", metavar="DIR", help="folder for the files (with --back: the CSV to write)")
-    parser.add_argument("--columns", metavar="FIELD=COLUMN,...", default="", help="which column holds what, by heading or number")
-    parser.add_argument("--letters", choices=("iec", "german", "japanese"), help="the colour letters that the table uses")
+    parser = subparsers.add_parser(
+        "intake",
+        help="read a table of pins or a from/to list",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument(
+        "table", metavar="TABLE", help="CSV, TSV or workbook (with --back: a pinout or job)"
+    )
+    parser.add_argument(
+        "-o", "--output", metavar="DIR", help="folder for the files (with --back: the CSV to write)"
+    )
+    parser.add_argument(
+        "--columns",
+        metavar="FIELD=COLUMN,...",
+        default="",
+        help="which column holds what, by heading or number",
+    )
+    parser.add_argument(
+        "--letters",
+        choices=("iec", "german", "japanese"),
+        help="the colour letters that the table uses",
+    )
     parser.add_argument("--title", help="title of the pinout")
-    parser.add_argument("--back", action="store_true", help="the other way: write a pinout or job as CSV")
+    parser.add_argument(
+        "--back", action="store_true", help="the other way: write a pinout or job as CSV"
+    )
     json_flag(parser)
     parser.set_defaults(run=run)
 
@@ -52,7 +71,14 @@ def run(args: argparse.Namespace) -> int:
     if written is None:
         return UNREAD
     if args.json:
-        emit_json("intake", {"kind": taken.kind, "files": written or dict(taken.files), "assumed": list(taken.assumed)})
+        emit_json(
+            "intake",
+            {
+                "kind": taken.kind,
+                "files": written or dict(taken.files),
+                "assumed": list(taken.assumed),
+            },
+        )
         return OK
     for assumed in taken.assumed:
         note(f"assumed: {assumed}")
@@ -60,7 +86,12 @@ def run(args: argparse.Namespace) -> int:
         say("\n".join(f"written: {name}" for name in written))
     else:
         several = len(taken.files) > 1
-        say("\n".join((f"# ---- {name}\n{text}" if several else text).rstrip("\n") for name, text in taken.files.items()))
+        say(
+            "\n".join(
+                (f"# ---- {name}\n{text}" if several else text).rstrip("\n")
+                for name, text in taken.files.items()
+            )
+        )
     return OK
 
 
@@ -69,12 +100,22 @@ def _write(args: argparse.Namespace, files: Any) -> list[str] | None:
 
     folder = Path(args.output)
     if folder.exists() and not folder.is_dir():
-        refuse(args, "intake", [_finding("output-exists", f"{folder} is a file; a folder is wanted")])
+        refuse(
+            args, "intake", [_finding("output-exists", f"{folder} is a file; a folder is wanted")]
+        )
         return None
     folder.mkdir(parents=True, exist_ok=True)
     taken = [name for name in files if (folder / name).exists()]
     if taken:
-        refuse(args, "intake", [_finding("output-exists", f"{folder / taken[0]} is there already; nothing was written")])
+        refuse(
+            args,
+            "intake",
+            [
+                _finding(
+                    "output-exists", f"{folder / taken[0]} is there already; nothing was written"
+                )
+            ],
+        )
         return None
     for name, text in files.items():
         wrong = write_text(folder / name, text)
@@ -98,7 +139,11 @@ def _back(args: argparse.Namespace) -> int:
 
     loaded = Reader().any(args.table)
     if not isinstance(loaded.value, (Job, Pinout)):
-        return refuse(args, "intake", loaded.findings or [_finding("wrong-kind", "a pinout or a job is wanted here")])
+        return refuse(
+            args,
+            "intake",
+            loaded.findings or [_finding("wrong-kind", "a pinout or a job is wanted here")],
+        )
     tell_withdrawn(loaded.value)
     text = pinout_csv(loaded.value) if isinstance(loaded.value, Pinout) else job_csv(loaded.value)
     for what in left_out(loaded.value) if isinstance(loaded.value, Pinout) else ():

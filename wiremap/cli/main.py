@@ -37,8 +37,10 @@ EXAMPLES = """examples:
   wiremap sheet job.yaml -o sheet.pdf
 """
 
-CAUTION = ("Low voltage only. wiremap proves wiring on paper; it does not replace the maker's instructions, local codes or a "
-           "licensed person's judgement.")
+CAUTION = (
+    "Low voltage only. wiremap proves wiring on paper; it does not replace the maker's instructions, local codes or a "
+    "licensed person's judgement."
+)
 
 
 class _Parser(argparse.ArgumentParser):
@@ -51,15 +53,21 @@ class _Parser(argparse.ArgumentParser):
             from wiremap.base import fault
 
             wrong = fault("call", message, fix=f"see {self.prog} --help")
-            emit_json(self.asked or [*self.prog.split(), "wiremap"][1], {"findings": [wrong.as_dict()]})
+            emit_json(
+                self.asked or [*self.prog.split(), "wiremap"][1], {"findings": [wrong.as_dict()]}
+            )
         note(f"{self.prog}: {message}\nsee: {self.prog} --help")
         raise SystemExit(UNREAD)
 
 
 def parser_for(command: str | None) -> argparse.ArgumentParser:
     """The parser with the asked command filled in, or with every command's name for the help page."""
-    top = _Parser(prog="wiremap", description="Designs low-voltage harness adapters and splices.\n" + CAUTION, epilog=EXAMPLES,
-                  formatter_class=argparse.RawDescriptionHelpFormatter)
+    top = _Parser(
+        prog="wiremap",
+        description="Designs low-voltage harness adapters and splices.\n" + CAUTION,
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
     top.asked = command
     top.add_argument("--version", action="store_true", help="print the version")
     commands = top.add_subparsers(metavar="COMMAND", dest="command", parser_class=_Parser)
@@ -80,6 +88,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _guarded(lambda: int(args.run(args)))
     if "--version" in words:
         from importlib.metadata import version
+
         print(f"wiremap {version('wiremap')}")
         return 0
     top = parser_for(None)
@@ -87,6 +96,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         top.print_help()
         return 0 if words else UNREAD
     import difflib
+
     near = difflib.get_close_matches(words[0], COMMANDS, n=1)
     hint = f"; did you mean `{near[0]}`?" if near else ""
     return top.error(f"no command `{words[0]}`{hint}")
@@ -106,8 +116,10 @@ def _guarded(run: Callable[[], int]) -> int:
     except Exception as bug:
         if os.environ.get("WIREMAP_TRACE"):
             raise
-        note(f"wiremap: a fault of our own: {type(bug).__name__}: {bug}\n"
-             "your files are untouched; set WIREMAP_TRACE=1 to see where it happened and report it with the input")
+        note(
+            f"wiremap: a fault of our own: {type(bug).__name__}: {bug}\n"
+            "your files are untouched; set WIREMAP_TRACE=1 to see where it happened and report it with the input"
+        )
         return OUR_BUG
 
 

@@ -52,10 +52,18 @@ def add(commands: Any) -> None:
     )
     parser.add_argument("file", metavar="JOB|PINOUT")
     parser.add_argument("--answer", metavar="TEXT", help="answer the question and ask the next one")
-    parser.add_argument("--batch", metavar="FILE", help="answers as lines `ADDRESS: answer`, one for each address (- for standard "
-                        "input); all or none are kept")
-    parser.add_argument("--about", metavar="ADDRESS", help="what the answer speaks of (default: the question that stands); without "
-                        "--answer show what is asked about it")
+    parser.add_argument(
+        "--batch",
+        metavar="FILE",
+        help="answers as lines `ADDRESS: answer`, one for each address (- for standard "
+        "input); all or none are kept",
+    )
+    parser.add_argument(
+        "--about",
+        metavar="ADDRESS",
+        help="what the answer speaks of (default: the question that stands); without "
+        "--answer show what is asked about it",
+    )
     parser.add_argument("--how", default="", metavar="TEXT", help="how it was found out")
     parser.add_argument("--all", action="store_true", help="list every open question")
     notebook_options(parser)
@@ -88,13 +96,30 @@ def run(args: argparse.Namespace) -> int:
     if asked:
         found = about(found, asked)
         if not found and not _known(bench.job, asked):
-            return unread(args, "next", [fault("no-question", shown(bench, f"nothing is asked about {asked!r}"),
-                                               fix=f"see `wiremap next {args.file} --all` for what can be answered")])
+            return unread(
+                args,
+                "next",
+                [
+                    fault(
+                        "no-question",
+                        shown(bench, f"nothing is asked about {asked!r}"),
+                        fix=f"see `wiremap next {args.file} --all` for what can be answered",
+                    )
+                ],
+            )
     bad = (*not_counted(bench), *_outdated(bench))
     if args.json:
         plain = [q.as_json() for q in found]
-        body = {"next": plain[0] if plain else {}, "open": len(plain), "questions": plain if args.all else []}
-        emit_json("next", shown(bench, body) | {"findings": [f.as_dict() for f in bad], "notebook": notebook_plain(bench)})
+        body = {
+            "next": plain[0] if plain else {},
+            "open": len(plain),
+            "questions": plain if args.all else [],
+        }
+        emit_json(
+            "next",
+            shown(bench, body)
+            | {"findings": [f.as_dict() for f in bad], "notebook": notebook_plain(bench)},
+        )
         return OK
     tell_not_counted(bench, bad)
     if not found:
@@ -105,10 +130,16 @@ def run(args: argparse.Namespace) -> int:
         say(f"  how: {q.how}")
         say(f"  answers: {', '.join(q.answers)}")
     if found and not args.all:
-        say(f"{len(found) - 1} more question{'' if len(found) == 2 else 's'} {f'about {args.about}' if asked else 'after this one'}")
+        say(
+            f"{len(found) - 1} more question{'' if len(found) == 2 else 's'} {f'about {args.about}' if asked else 'after this one'}"
+        )
         book = f" --notebook {args.notebook}" if args.notebook else ""
         which = f" --about {shown(bench, found[0].about)}" if asked else ""
-        hint = "" if not found[0].writes else f'answer it: wiremap next {args.file}{book}{which} --answer "..." --how "..." --by NAME'
+        hint = (
+            ""
+            if not found[0].writes
+            else f'answer it: wiremap next {args.file}{book}{which} --answer "..." --how "..." --by NAME'
+        )
         note(hint or "write it into the file by hand, then ask again")
     return OK
 
@@ -118,28 +149,47 @@ def _clash(args: argparse.Namespace) -> Finding | None:
     if args.batch is not None and args.answer is not None:
         return fault("usage", "--answer and --batch exclude one another", fix="give one of them")
     if args.batch is not None and args.about is not None:
-        return fault("usage", "each line of --batch names its own address, so --about says nothing", fix="leave --about out")
+        return fault(
+            "usage",
+            "each line of --batch names its own address, so --about says nothing",
+            fix="leave --about out",
+        )
     return not_yet(args)
 
 
 def _known(job: Job, address: str) -> bool:
-    return allowed(job, address) is not None or address in job.ends or address in ("supply", "surroundings")
+    return (
+        allowed(job, address) is not None
+        or address in job.ends
+        or address in ("supply", "surroundings")
+    )
 
 
 def _none_stands(job: Job, address: str) -> str:
     """That nothing is asked about an address, what holds there, and that it can be answered all the same."""
-    holds = [f"; {e.about} was answered {e.answer} by {e.by or 'nobody named'}, {e.date or 'no date'}"
-             for a, e in answers(job).items() if a == address or a.startswith(f"{address}.")]
+    holds = [
+        f"; {e.about} was answered {e.answer} by {e.by or 'nobody named'}, {e.date or 'no date'}"
+        for a, e in answers(job).items()
+        if a == address or a.startswith(f"{address}.")
+    ]
     can = allowed(job, address)
-    return f"no question about {address} stands{''.join(holds)}" + (f"; --answer takes {can.words}" if can else "")
+    return f"no question about {address} stands{''.join(holds)}" + (
+        f"; --answer takes {can.words}" if can else ""
+    )
 
 
 def _outdated(bench: Bench) -> tuple[Finding, ...]:
     """A caution for every answer whose cavity has changed since, and that nobody has given again."""
     known = answers(bench.job)
     return tuple(
-        Finding("answer-not-counted", Severity.CAUTION, shown(bench, f"`{s.entry.answer}` does not count for {s.entry.about}: {s.why}"),
-                (shown(bench, s.entry.about),), s.entry.place, fix="look again and answer it again; the last answer counts")
+        Finding(
+            "answer-not-counted",
+            Severity.CAUTION,
+            shown(bench, f"`{s.entry.answer}` does not count for {s.entry.about}: {s.why}"),
+            (shown(bench, s.entry.about),),
+            s.entry.place,
+            fix="look again and answer it again; the last answer counts",
+        )
         for s in stale(bench.job)
         if s.entry.kind == "answer" and s.entry.about not in known
     )
@@ -153,7 +203,13 @@ def _answers(args: argparse.Namespace, bench: Bench) -> tuple[list[Entry], list[
         found = questions(bench.job)
         about = args.about or (found[0].about if found else "")
         if not about:
-            return [], [fault("no-question", "no question stands", fix="say what the answer speaks of with --about ADDRESS")]
+            return [], [
+                fault(
+                    "no-question",
+                    "no question stands",
+                    fix="say what the answer speaks of with --about ADDRESS",
+                )
+            ]
         lines: list[tuple[Place | None, str, str]] = [(None, about, args.answer)]
     else:
         read = _lines(args.batch)
@@ -167,11 +223,26 @@ def _answers(args: argparse.Namespace, bench: Bench) -> tuple[list[Entry], list[
         refused = refusal(bench.job, whole, text)
         if refused is not None:
             why, example = refused
-            faults.append(fault("answer-refused", shown(bench, f"{why}; nothing was saved"), place, fix=shown(bench, example)))
+            faults.append(
+                fault(
+                    "answer-refused",
+                    shown(bench, f"{why}; nothing was saved"),
+                    place,
+                    fix=shown(bench, example),
+                )
+            )
         else:
-            kept.append(Entry("answer", by=args.by, date=day(args), how=args.how, about=whole, answer=text))
+            kept.append(
+                Entry("answer", by=args.by, date=day(args), how=args.how, about=whole, answer=text)
+            )
     if not faults and not args.by.strip():
-        faults.append(fault("no-name", "an answer counts with a name under it; nothing was saved", fix="add --by NAME"))
+        faults.append(
+            fault(
+                "no-name",
+                "an answer counts with a name under it; nothing was saved",
+                fix="add --by NAME",
+            )
+        )
     return kept, faults
 
 
@@ -183,8 +254,15 @@ def _twice(bench: Bench, lines: list[tuple[Place | None, str, str]]) -> list[Fin
         whole, line = full_address(bench, about), place.line if place else 0
         if whole in first:
             before, said = first[whole]
-            faults.append(fault("answered-twice", f"line {before} (`{said}`) and line {line} (`{text}`) both answer {about}; "
-                                "nothing was saved", place, fix="keep one line for each address"))
+            faults.append(
+                fault(
+                    "answered-twice",
+                    f"line {before} (`{said}`) and line {line} (`{text}`) both answer {about}; "
+                    "nothing was saved",
+                    place,
+                    fix="keep one line for each address",
+                )
+            )
         else:
             first[whole] = (line, text)
     return faults
@@ -202,10 +280,19 @@ def _lines(path: str) -> list[tuple[Place | None, str, str]] | Finding:
         if not line.strip() or line.lstrip().startswith("#"):
             continue
         if not colon or not about.strip():
-            return fault("answer-unread", f"this is no answer: {line.strip()!r}; nothing was saved", Place(name, n),
-                         fix="write it as: supply.volts: 24")
+            return fault(
+                "answer-unread",
+                f"this is no answer: {line.strip()!r}; nothing was saved",
+                Place(name, n),
+                fix="write it as: supply.volts: 24",
+            )
         found.append((Place(name, n), about.strip(), said.strip()))
-    return found or fault("answer-unread", "there is no answer in it", Place(name), fix="write lines such as: supply.volts: 24")
+    return found or fault(
+        "answer-unread",
+        "there is no answer in it",
+        Place(name),
+        fix="write lines such as: supply.volts: 24",
+    )
 
 
 def _save(args: argparse.Namespace, bench: Bench, kept: list[Entry]) -> list[Finding]:
@@ -215,6 +302,15 @@ def _save(args: argparse.Namespace, bench: Bench, kept: list[Entry]) -> list[Fin
         return [refused]
     for entry in kept:
         old = before.get(entry.about)
-        instead = f" (instead of {old.answer}, {old.by or 'nobody named'})" if old and old.answer != entry.answer else ""
-        note(shown(bench, f"kept in {bench.notebook.as_posix()}: {entry.about}: {entry.answer}{instead}"))
+        instead = (
+            f" (instead of {old.answer}, {old.by or 'nobody named'})"
+            if old and old.answer != entry.answer
+            else ""
+        )
+        note(
+            shown(
+                bench,
+                f"kept in {bench.notebook.as_posix()}: {entry.about}: {entry.answer}{instead}",
+            )
+        )
     return []

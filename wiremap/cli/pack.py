@@ -23,11 +23,17 @@ def add(subparsers: Any) -> None:
     parser.add_argument("job", metavar="JOB")
     parser.add_argument("-o", "--output", metavar="FILE", required=True, help="the zip to write")
     parser.add_argument("--author", required=True, help="person or workshop that gives it away")
-    parser.add_argument("--licence", required=True, help="SPDX licence id of the mapping, for example CC-BY-4.0")
+    parser.add_argument(
+        "--licence", required=True, help="SPDX licence id of the mapping, for example CC-BY-4.0"
+    )
     parser.add_argument("--date", required=True, help="date of the pack, as 2026-03-02")
     parser.add_argument("--sheet", action="store_true", help="put the splice sheet in as well")
-    parser.add_argument("--gather", action="store_true", help="copy in files from outside the job's folder")
-    parser.add_argument("--force", action="store_true", help="replace an output that is already there")
+    parser.add_argument(
+        "--gather", action="store_true", help="copy in files from outside the job's folder"
+    )
+    parser.add_argument(
+        "--force", action="store_true", help="replace an output that is already there"
+    )
     json_flag(parser)
     parser.set_defaults(run=run)
 
@@ -37,7 +43,14 @@ def run(args: argparse.Namespace) -> int:
     from wiremap.files.write import write_bytes
     from wiremap.share.pack import pack, references
 
-    packed = pack(args.job, author=args.author, licence=args.licence, date=args.date, gather=args.gather, beside=_beside(args))
+    packed = pack(
+        args.job,
+        author=args.author,
+        licence=args.licence,
+        date=args.date,
+        gather=args.gather,
+        beside=_beside(args),
+    )
     if packed.data is None:
         return refuse(args, "pack", packed.findings)
     inputs = [args.job, *(r.text for r in references(args.job))]
@@ -50,7 +63,9 @@ def run(args: argparse.Namespace) -> int:
         emit_json("pack", {"file": args.output, "manifest": packed.manifest})
     else:
         files = packed.manifest["files"]
-        say(f"{args.output}: {len(files)} files, {packed.manifest['verdict']}, content {packed.manifest['content'][:12]}")
+        say(
+            f"{args.output}: {len(files)} files, {packed.manifest['verdict']}, content {packed.manifest['content'][:12]}"
+        )
     return HOLDS if packed.manifest["verdict"] == "hold" else OK
 
 
@@ -62,7 +77,11 @@ def _beside(args: argparse.Namespace) -> dict[str, bytes]:
     from wiremap.sheet.gather import sheet_pdf
 
     loaded = load_job(args.job)
-    return {} if loaded.value is None else {"sheet.pdf": sheet_pdf(check_job(loaded.value, read=loaded.findings))}
+    return (
+        {}
+        if loaded.value is None
+        else {"sheet.pdf": sheet_pdf(check_job(loaded.value, read=loaded.findings))}
+    )
 
 
 def told_built(built: Mapping[str, Any]) -> str:
@@ -73,4 +92,11 @@ def told_built(built: Mapping[str, Any]) -> str:
 
 def refuse(args: argparse.Namespace, command: str, findings: Iterable[Finding]) -> int:
     """Say why nothing was done; the exit code of unread input."""
-    return unread(args.json, command, findings, empty={"file": None}, lead=f"wiremap {command}: ", mend="mend: ")
+    return unread(
+        args.json,
+        command,
+        findings,
+        empty={"file": None},
+        lead=f"wiremap {command}: ",
+        mend="mend: ",
+    )

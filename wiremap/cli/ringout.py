@@ -47,18 +47,38 @@ def add(commands: Any) -> None:
         epilog=EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("files", nargs="+", metavar="FILE", help="a job; or two or more pinouts of an adapter without a job")
-    parser.add_argument("--method", choices=("near", "rest", "all", "ganged"),
-                        help="how nets are proven apart: near (the default: those side by side or dangerous together; other pairs "
-                        "stay untested), rest (each against a comb of all the others: few readings that prove every pair), all "
-                        "(every pair), ganged (combs on both probes: the fewest readings)")
-    parser.add_argument("--kind", choices=("adapter", "splice-in"), help="default: splice-in if an end was cut from its machine")
-    parser.add_argument("--readings", metavar="FILE", help="a notebook or batch lines to judge (- for standard input)")
-    parser.add_argument("--judge", action="store_true", help="judge what the job's own notebooks hold")
+    parser.add_argument(
+        "files",
+        nargs="+",
+        metavar="FILE",
+        help="a job; or two or more pinouts of an adapter without a job",
+    )
+    parser.add_argument(
+        "--method",
+        choices=("near", "rest", "all", "ganged"),
+        help="how nets are proven apart: near (the default: those side by side or dangerous together; other pairs "
+        "stay untested), rest (each against a comb of all the others: few readings that prove every pair), all "
+        "(every pair), ganged (combs on both probes: the fewest readings)",
+    )
+    parser.add_argument(
+        "--kind",
+        choices=("adapter", "splice-in"),
+        help="default: splice-in if an end was cut from its machine",
+    )
+    parser.add_argument(
+        "--readings",
+        metavar="FILE",
+        help="a notebook or batch lines to judge (- for standard input)",
+    )
+    parser.add_argument(
+        "--judge", action="store_true", help="judge what the job's own notebooks hold"
+    )
     parser.add_argument("--save", action="store_true", help="append the readings to the notebook")
     parser.add_argument("--walk", action="store_true", help="go through the probes one at a time")
     parser.add_argument("--power", action="store_true", help="first power instead of ring-out")
-    parser.add_argument("--as-built", metavar="FILE", help="write what was built as a new revision of the job")
+    parser.add_argument(
+        "--as-built", metavar="FILE", help="write what was built as a new revision of the job"
+    )
     notebook_options(parser)
     json_flag(parser)
     parser.set_defaults(run=run)
@@ -75,7 +95,11 @@ def run(args: argparse.Namespace) -> int:
         return _adapter(args)
     bench, findings = open_bench(args.files[0], args.notebook)
     if bench is not None and bench.bare:
-        return _usage(args, "one pinout alone cannot be rung out", "give a job, or the pinouts of both faces with --readings")
+        return _usage(
+            args,
+            "one pinout alone cannot be rung out",
+            "give a job, or the pinouts of both faces with --readings",
+        )
     if bench is None or any(f.fault for f in findings):
         return unread(args, "ringout", findings)
     tell_not_counted(bench, not_counted(bench))
@@ -87,27 +111,58 @@ def run(args: argparse.Namespace) -> int:
         return _power(args, bench, entries, steps)
     if args.walk:
         return _walk(args, bench)
-    return _judge(args, bench, entries) if args.readings or args.judge or args.as_built else _plan(args, bench)
+    return (
+        _judge(args, bench, entries)
+        if args.readings or args.judge or args.as_built
+        else _plan(args, bench)
+    )
 
 
 def _clash(args: argparse.Namespace) -> tuple[str, str] | None:
     """Options that say nothing together, and what to do instead."""
-    if args.walk and (others := [name for name, on in (("--readings", args.readings), ("--judge", args.judge), ("--power", args.power),
-                                                       ("--as-built", args.as_built), ("--save", args.save)) if on]):
-        return f"--walk takes its readings by itself and does not go with {', '.join(others)}", "run them one after the other"
+    if args.walk and (
+        others := [
+            name
+            for name, on in (
+                ("--readings", args.readings),
+                ("--judge", args.judge),
+                ("--power", args.power),
+                ("--as-built", args.as_built),
+                ("--save", args.save),
+            )
+            if on
+        ]
+    ):
+        return (
+            f"--walk takes its readings by itself and does not go with {', '.join(others)}",
+            "run them one after the other",
+        )
     if args.power and args.as_built:
-        return "--power says nothing of the metal and does not go with --as-built", "run them one after the other"
+        return (
+            "--power says nothing of the metal and does not go with --as-built",
+            "run them one after the other",
+        )
     if len(args.files) > 1 and args.save:
         return "an adapter without a job has no notebook to save in", (
-            "write its map with --as-built FILE, then: wiremap ringout FILE --readings bench.txt --save --by NAME")
+            "write its map with --as-built FILE, then: wiremap ringout FILE --readings bench.txt --save --by NAME"
+        )
     if args.save and not args.readings:
         return "--save has nothing to save", "add --readings FILE"
     if (args.save or args.walk) and not args.by.strip():
-        return f"a reading counts with a name under it, and {'--save' if args.save else '--walk'} keeps readings", "add --by NAME"
+        return (
+            f"a reading counts with a name under it, and {'--save' if args.save else '--walk'} keeps readings",
+            "add --by NAME",
+        )
     if len(args.files) > 1 and (args.walk or args.power or args.judge):
-        return "several pinouts can only be judged from --readings", "make a job of them for --walk, --judge and --power"
+        return (
+            "several pinouts can only be judged from --readings",
+            "make a job of them for --walk, --judge and --power",
+        )
     if len(args.files) > 1 and (args.method or args.kind):
-        return "--method and --kind belong to the plan of a job and say nothing of an adapter without one", "leave them out"
+        return (
+            "--method and --kind belong to the plan of a job and say nothing of an adapter without one",
+            "leave them out",
+        )
     if len(args.files) > 1 and args.as_built and not args.readings:
         return "--as-built writes what readings say and none are given", "add --readings FILE"
     return None
@@ -134,7 +189,9 @@ def _read(args: argparse.Namespace, lines: Any) -> tuple[tuple[Any, ...], tuple[
     return readings_from(args.readings, args.by, day(args), lines)
 
 
-def _entries(args: argparse.Namespace, bench: Bench, steps: tuple[Any, ...]) -> tuple[list[Any], tuple[Any, ...]]:
+def _entries(
+    args: argparse.Namespace, bench: Bench, steps: tuple[Any, ...]
+) -> tuple[list[Any], tuple[Any, ...]]:
     """The entries of the job's notebooks and of `--readings`, saved on wish; `steps` of first power if that is asked for."""
     import os
 
@@ -151,7 +208,9 @@ def _entries(args: argparse.Namespace, bench: Bench, steps: tuple[Any, ...]) -> 
     findings = (*findings, *no_such_points(bench.harness, read))
     if any(f.fault for f in findings):
         return [], findings
-    fresh = tuple(read) if args.readings == "-" else added(own, read)  # what is typed anew was measured anew
+    fresh = (
+        tuple(read) if args.readings == "-" else added(own, read)
+    )  # what is typed anew was measured anew
     if args.save and (fault := save_readings(bench, read, fresh)) is not None:
         return [], (fault,)
     return [*own, *fresh], ()
@@ -168,7 +227,10 @@ def _plan(args: argparse.Namespace, bench: Bench) -> int:
     sizes = size_job(bench.harness)
     before, out = outset(bench.harness, made.kind, sizes), fuses_out(bench.harness, sizes)
     if args.json:
-        emit_json("ringout", made.as_json() | {"before": list(before), "fuses_out": [f.as_json() for f in out]})
+        emit_json(
+            "ringout",
+            made.as_json() | {"before": list(before), "fuses_out": [f.as_json() for f in out]},
+        )
         return OK
     for line in before:
         say(f"before: {line}")
@@ -179,7 +241,9 @@ def _plan(args: argparse.Namespace, bench: Bench) -> int:
     for p in made.probes:
         notes = "; ".join((*p.proves, *filter(None, (p.why, p.setting))))
         state = f", {p.state}" if p.state else ""
-        say(f"{p.n}. {p.kind}: {'+'.join(p.red)} to {'+'.join(p.black)}{state}: {expected(p)}  ({notes})")
+        say(
+            f"{p.n}. {p.kind}: {'+'.join(p.red)} to {'+'.join(p.black)}{state}: {expected(p)}  ({notes})"
+        )
     found = ", ".join(f"{kind} {f} of {m}" for kind, (m, f) in made.coverage.counts.items())
     say(f"mistakes made on paper and found: {found}")
     for gap in made.not_proven:
@@ -210,22 +274,31 @@ def _as_built(args: argparse.Namespace, bench: Bench, judged: Any) -> int:
 
     whole = [e for e in judged.explanations if not e.unexplained]
     if judged.disagree and (not whole or judged.verdict != "fail"):
-        note("the readings are not explained yet, so no new revision is written; go on with the next probe")
+        note(
+            "the readings are not explained yet, so no new revision is written; go on with the next probe"
+        )
         return HOLDS
     if not judged.disagree:
         note("nothing differs from the drawing; no new revision is needed")
         return OK
     job = revision(bench.harness, whole[0].build)
-    header = ["As built: the ring-out names these mistakes.", *(f"{f.kind}: {', '.join(f.subject)}" for f in whole[0].faults)]
+    header = [
+        "As built: the ring-out names these mistakes.",
+        *(f"{f.kind}: {', '.join(f.subject)}" for f in whole[0].faults),
+    ]
     import os
 
     at = os.path.dirname(os.path.abspath(args.as_built))
     files = {n: _from(at, e.pinout.path) for n, e in job.ends.items()}
-    text = dump_job(job, header=header, files=files, notebooks=[_from(at, n.path) for n in job.notebooks])
+    text = dump_job(
+        job, header=header, files=files, notebooks=[_from(at, n.path) for n in job.notebooks]
+    )
     fault = write_text(args.as_built, text, inputs=[bench.job.path])
     if fault is not None:
         return unread(args, "ringout", [fault])
-    note(f"revision {job.revision} written to {args.as_built}: check it, a mistake that is kept must still be in order")
+    note(
+        f"revision {job.revision} written to {args.as_built}: check it, a mistake that is kept must still be in order"
+    )
     return OK
 
 
@@ -235,7 +308,9 @@ def _from(folder: str, path: str) -> str:
     return os.path.relpath(os.path.abspath(path), folder).replace(os.sep, "/")
 
 
-def _power(args: argparse.Namespace, bench: Bench, entries: list[Any], steps: tuple[Any, ...]) -> int:
+def _power(
+    args: argparse.Namespace, bench: Bench, entries: list[Any], steps: tuple[Any, ...]
+) -> int:
     from wiremap.ringout.power import CAUTION, power_judge
 
     judged = power_judge(bench.harness, entries, steps) if args.readings or args.judge else None
@@ -244,7 +319,11 @@ def _power(args: argparse.Namespace, bench: Bench, entries: list[Any], steps: tu
         emit_json("ringout", body | (judged.as_json() if judged else {}))
     elif judged is None:
         for s in steps:
-            say(f"{s.n}. {s.do}{_wanted(s)}" + (f"  ({s.why})" if s.why else "") + (f"  [{s.source}]" if s.source else ""))
+            say(
+                f"{s.n}. {s.do}{_wanted(s)}"
+                + (f"  ({s.why})" if s.why else "")
+                + (f"  [{s.source}]" if s.source else "")
+            )
         say(CAUTION)
     else:
         for line in judged.told():
@@ -289,9 +368,17 @@ def _adapter(args: argparse.Namespace) -> int:
             say(line)
         return OK
     points = [p for e in read for p in (*e.red, *e.black)]
-    lost = [p for p in points if (at := p.partition("."))[0] not in pinouts or at[2] not in pinouts[at[0]].cavities]
+    lost = [
+        p
+        for p in points
+        if (at := p.partition("."))[0] not in pinouts or at[2] not in pinouts[at[0]].cavities
+    ]
     if lost:
-        return _usage(args, f"no such point: {', '.join(dict.fromkeys(lost))}", f"the faces are {', '.join(files)}")
+        return _usage(
+            args,
+            f"no such point: {', '.join(dict.fromkeys(lost))}",
+            f"the faces are {', '.join(files)}",
+        )
     if not read:
         return _usage(args, "no readings were found", "write them as: old.1 - new.3 b")
     return _judge_adapter(args, pinouts, files, read)
@@ -309,14 +396,18 @@ def _face_names(files: list[str], read: tuple[Any, ...]) -> list[str]:
     return alias if used <= set(alias) else names
 
 
-def _judge_adapter(args: argparse.Namespace, pinouts: dict[str, Any], files: dict[str, str], read: tuple[Any, ...]) -> int:
+def _judge_adapter(
+    args: argparse.Namespace, pinouts: dict[str, Any], files: dict[str, str], read: tuple[Any, ...]
+) -> int:
     from wiremap.files.dump import dump_job
     from wiremap.files.write import write_text
     from wiremap.ringout.bought import judge_adapter
 
     out = args.as_built or "as-built.yaml"
     made = judge_adapter(pinouts, read, out)
-    text = dump_job(made.job, header=made.header, files={n: _from_here(out, f) for n, f in files.items()})
+    text = dump_job(
+        made.job, header=made.header, files={n: _from_here(out, f) for n, f in files.items()}
+    )
     if args.as_built:
         fault = write_text(args.as_built, text, inputs=args.files)
         if fault is not None:
@@ -347,12 +438,18 @@ def _walk(args: argparse.Namespace, bench: Bench) -> int:
 
     entries = [e for n in bench.job.notebooks for e in n.entries]
     walk = Walk(bench.harness, plan(bench.harness, args.method or "near", args.kind), entries)
-    tell_line = note if args.json else say  # with --json standard output belongs to the verdict alone
+    tell_line = (
+        note if args.json else say
+    )  # with --json standard output belongs to the verdict alone
     for line in (*(f"before: {x}" for x in outset(bench.harness, walk.plan.kind)), KEYS):
         tell_line(line)
     while (turn := walk.turn()) is not None:
         tell_line("")
-        number = f"probe {turn.probe.n} of {len(walk.plan.probes)}" if turn.probe and not turn.telling else "telling probe"
+        number = (
+            f"probe {turn.probe.n} of {len(walk.plan.probes)}"
+            if turn.probe and not turn.telling
+            else "telling probe"
+        )
         for line in (f"{number}:", *walk.show(turn)):
             tell_line(line)
         typed = _typed(sys.stderr if args.json else sys.stdout)

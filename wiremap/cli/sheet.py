@@ -38,9 +38,15 @@ def add(subparsers: Any) -> None:
         default="near",
         help="how the ring-out proves nets apart (default near)",
     )
-    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default a4)")
-    parser.add_argument("--flags", metavar="FILE", help="also write the wire flags as CSV for a label printer")
-    parser.add_argument("--force", action="store_true", help="replace an output that is already there")
+    parser.add_argument(
+        "--paper", choices=("a4", "letter"), default="a4", help="paper size (default a4)"
+    )
+    parser.add_argument(
+        "--flags", metavar="FILE", help="also write the wire flags as CSV for a label printer"
+    )
+    parser.add_argument(
+        "--force", action="store_true", help="replace an output that is already there"
+    )
     json_flag(parser)
     parser.set_defaults(run=run)
 
@@ -54,7 +60,11 @@ def run(args: argparse.Namespace) -> int:
     if unknown := [part for part in wanted if part not in ANNEX_PARTS]:
         return _refuse(
             args,
-            fault("annex-part", f"no part of the annex is called `{unknown[0]}`", fix=f"The parts are {', '.join(ANNEX_PARTS)}."),
+            fault(
+                "annex-part",
+                f"no part of the annex is called `{unknown[0]}`",
+                fix=f"The parts are {', '.join(ANNEX_PARTS)}.",
+            ),
         )
     return _made(args, wanted)
 
@@ -94,9 +104,13 @@ def _made(args: argparse.Namespace, wanted: list[str]) -> int:
     else:
         say(f"{outputs[0]}: {sheet.head.stamp}")
         if given.held:
-            note(f"on hold for {len(given.stops)} reason{'s' * (len(given.stops) != 1)}; see: wiremap check {args.job}")
+            note(
+                f"on hold for {len(given.stops)} reason{'s' * (len(given.stops) != 1)}; see: wiremap check {args.job}"
+            )
     return HOLDS if given.held else OK
 
 
 def _refuse(args: argparse.Namespace, *found: Finding) -> int:
-    return unread(args.json, "sheet", found, empty={"file": None, "verdict": "unread"}, lead="wiremap sheet: ")
+    return unread(
+        args.json, "sheet", found, empty={"file": None, "verdict": "unread"}, lead="wiremap sheet: "
+    )

@@ -14,18 +14,28 @@ EXAMPLES = """examples:
   wiremap slips job.yaml
   wiremap slips job.yaml --all
 """
-GRADED = {"harm": "HARM: something can break or move", "dead": "DEAD: does not work and shows it",
-          "quiet": "QUIET: works, wrong or unprotected", "none": "NO MATTER"}
+GRADED = {
+    "harm": "HARM: something can break or move",
+    "dead": "DEAD: does not work and shows it",
+    "quiet": "QUIET: works, wrong or unprotected",
+    "none": "NO MATTER",
+}
 SHOWN_POINTS = 8
 SHOWN_LIKE = 3
 
 
 def add(subparsers: Any) -> None:
     """Register `slips`."""
-    parser = subparsers.add_parser("slips", help="tell what one slip of the hand would do", epilog=EXAMPLES,
-                                   formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = subparsers.add_parser(
+        "slips",
+        help="tell what one slip of the hand would do",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
     parser.add_argument("job", help="the job file")
-    parser.add_argument("--all", action="store_true", help="every slip by itself, not like ones together")
+    parser.add_argument(
+        "--all", action="store_true", help="every slip by itself, not like ones together"
+    )
     json_flag(parser)
     parser.set_defaults(run=run)
 
@@ -36,6 +46,7 @@ def run(args: argparse.Namespace) -> int:
     from wiremap.files import load_job
     from wiremap.graph import Harness
     from wiremap.slips import slips
+
     loaded = load_job(args.job)
     if loaded.value is None:
         return unread(args.json, "slips", loaded.findings, empty={"slips": [], "points": []})
@@ -70,7 +81,7 @@ def _words(report: SlipReport, every: bool) -> None:
 def _line(group: Group) -> str:
     first = group.slips[0]
     more = len(group.slips) - 1
-    like = ", ".join(_where(s) for s in group.slips[1:1 + SHOWN_LIKE])
+    like = ", ".join(_where(s) for s in group.slips[1 : 1 + SHOWN_LIKE])
     tail = f"; and {more} like it ({like}{', …' if more > SHOWN_LIKE else ''})" if more else ""
     return f"  {_where(first)}: {first.outcome}{tail}"
 
@@ -78,9 +89,15 @@ def _line(group: Group) -> str:
 def _where(slip: Slip) -> str:
     names = " with ".join(slip.subject)
     return {
-        "legs-crossed": f"legs {names} crossed", "like-coloured": f"{names} exchanged by colour",
-        "exchanged": f"{names} exchanged", "open": f"{slip.subject[-1]} open in {slip.subject[0]}",
-        "touching": f"{names} touching", "mirrored": f"{names} read mirrored", "rotated": f"{names} read turned round",
-        "shifted": f"{names} counted one off", "rows-swapped": f"{names} rows exchanged",
-        "by-columns": f"{names} counted by columns", "snake": f"{names} counted in a snake",
+        "legs-crossed": f"legs {names} crossed",
+        "like-coloured": f"{names} exchanged by colour",
+        "exchanged": f"{names} exchanged",
+        "open": f"{slip.subject[-1]} open in {slip.subject[0]}",
+        "touching": f"{names} touching",
+        "mirrored": f"{names} read mirrored",
+        "rotated": f"{names} read turned round",
+        "shifted": f"{names} counted one off",
+        "rows-swapped": f"{names} rows exchanged",
+        "by-columns": f"{names} counted by columns",
+        "snake": f"{names} counted in a snake",
     }[slip.kind]

@@ -54,9 +54,21 @@ def add(commands: Any) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("file", metavar="JOB|PINOUT")
-    parser.add_argument("--judge", action="store_true", help="judge the survey readings of the notebook instead of listing rows")
-    parser.add_argument("--readings", metavar="FILE", help="lines of readings to judge with the notebook's (- for standard input)")
-    parser.add_argument("--save", action="store_true", help="append the readings to the notebook; all or none are kept")
+    parser.add_argument(
+        "--judge",
+        action="store_true",
+        help="judge the survey readings of the notebook instead of listing rows",
+    )
+    parser.add_argument(
+        "--readings",
+        metavar="FILE",
+        help="lines of readings to judge with the notebook's (- for standard input)",
+    )
+    parser.add_argument(
+        "--save",
+        action="store_true",
+        help="append the readings to the notebook; all or none are kept",
+    )
     notebook_options(parser)
     json_flag(parser)
     parser.set_defaults(run=run)
@@ -83,12 +95,24 @@ def run(args: argparse.Namespace) -> int:
     held = [j for j in judged if j.verdict == "contradicts" and j.settled is None]
     counted = boxes(bench.harness)["surveyed"]
     if args.json:
-        emit_json("survey", shown(bench, {**made.as_json(), "surveyed": list(counted), "judged": [_plain(j) for j in judged]}))
+        emit_json(
+            "survey",
+            shown(
+                bench,
+                {
+                    **made.as_json(),
+                    "surveyed": list(counted),
+                    "judged": [_plain(j) for j in judged],
+                },
+            ),
+        )
         return HOLDS if held else OK
     for line in _verdicts(judged) if args.judge or args.readings is not None else _rows(made):
         say(shown(bench, line))
     if not args.judge and args.readings is None:
-        note(f"enter what was read: wiremap survey {args.file} --readings FILE --save --by NAME (the lines: wiremap survey --help)")
+        note(
+            f"enter what was read: wiremap survey {args.file} --readings FILE --save --by NAME (the lines: wiremap survey --help)"
+        )
     say(f"surveyed {counted[0]} of {counted[1]}")
     return HOLDS if held else OK
 
@@ -98,7 +122,11 @@ def _clash(args: argparse.Namespace) -> Finding | None:
     if args.save and args.readings is None:
         return fault("usage", "--save has nothing to save", fix="add --readings FILE")
     if args.save and not args.by.strip():
-        return fault("no-name", "a reading counts with a name under it, and --save keeps readings; nothing was saved", fix="add --by NAME")
+        return fault(
+            "no-name",
+            "a reading counts with a name under it, and --save keeps readings; nothing was saved",
+            fix="add --by NAME",
+        )
     return not_yet(args)
 
 
@@ -149,7 +177,11 @@ def _plain(j: Any) -> dict[str, Any]:
 def _seen(entry: Any) -> str:
     from wiremap.ringout.readings import seen
 
-    return f"{entry.volts:g} V" if entry.volts is not None and entry.ohms is None and entry.seen is None else seen(entry)
+    return (
+        f"{entry.volts:g} V"
+        if entry.volts is not None and entry.ohms is None and entry.seen is None
+        else seen(entry)
+    )
 
 
 def _band(expected: Any) -> str:
@@ -162,12 +194,18 @@ def _verdicts(judged: Any) -> list[str]:
     lines = []
     for j in judged:
         to = "+".join(j.entry.black) or "battery minus"
-        state = ", ".join(x for x in (f"key {j.entry.key}" if j.entry.key else "", j.entry.state or "") if x)
+        state = ", ".join(
+            x for x in (f"key {j.entry.key}" if j.entry.key else "", j.entry.state or "") if x
+        )
         line = f"{j.verdict}: {j.address} to {to}{f' ({state})' if state else ''}: {_seen(j.entry)}"
         if j.verdict == "contradicts":
             line += f"; the paper promises {_band(j.expected)}"
             line += f"; it reads as {j.reads_as} should" if j.reads_as else ""
-            line += f"; settled by {j.settled.by}" if j.settled else "; both are kept until a named answer settles it"
+            line += (
+                f"; settled by {j.settled.by}"
+                if j.settled
+                else "; both are kept until a named answer settles it"
+            )
         lines.append(line + (f"; {j.why}" if j.why and j.verdict != "fits" else ""))
     return lines or ["no survey readings yet"]
 
@@ -181,7 +219,11 @@ def _rows(made: Any) -> list[str]:
         for r in made.block(block):
             state = ", ".join(x for x in (f"key {r.key}" if r.key else "", r.state or "") if x)
             black = "battery minus" if r.black == "chassis" and block == "volts" else r.black
-            want = "write it down" if r.low is None else _between(r.low, r.high, "V" if block == "volts" else "ohm")
+            want = (
+                "write it down"
+                if r.low is None
+                else _between(r.low, r.high, "V" if block == "volts" else "ohm")
+            )
             lines.append(
                 f"  {r.n}. {r.red} to {black}{f' ({state})' if state else ''}: {want}"
                 + (f"  [{r.source}]" if r.low is not None else "")
@@ -195,7 +237,11 @@ def _rows(made: Any) -> list[str]:
         lines.append(
             f"AFTER: {s.after[0]} to {s.after[1]} must read as {s.before[0]} to {s.before[1]} did"
             + (f", key {s.key}" if s.key else "")
-            + (f": {_between(s.low, s.high, 'V' if s.quantity == 'volts' else 'ohm')}" if s.low is not None else "")
+            + (
+                f": {_between(s.low, s.high, 'V' if s.quantity == 'volts' else 'ohm')}"
+                if s.low is not None
+                else ""
+            )
         )
     if made.left_alone:
         lines.append(f"{len(made.left_alone)} cavities are not to be probed")
@@ -205,4 +251,8 @@ def _rows(made: Any) -> list[str]:
 def _between(low: float, high: float | None, unit: str) -> str:
     if high is None or high == float("inf"):
         return f"over {low:g} {unit}, or open"
-    return f"under {high:g} {unit}" if low <= 0 < high and unit == "ohm" else f"{low:g} to {high:g} {unit}"
+    return (
+        f"under {high:g} {unit}"
+        if low <= 0 < high and unit == "ohm"
+        else f"{low:g} to {high:g} {unit}"
+    )

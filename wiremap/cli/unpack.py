@@ -42,5 +42,7 @@ def run(args: argparse.Namespace) -> int:
     for built in told.get("built") or ():
         if isinstance(built, dict):
             say(f"  {told_built(built)}")
-    say(f"the sender's check said: {told.get('verdict')}; check it yourself: wiremap check {args.folder}/{told['job']}")
+    say(
+        f"the sender's check said: {told.get('verdict')}; check it yourself: wiremap check {args.folder}/{told['job']}"
+    )
     return OK

@@ -20,8 +20,26 @@ from wiremap.evidence.answers import (
 )
 from wiremap.evidence.bands import Expected, expected_ohms, expected_volts, refused
 from wiremap.evidence.boxes import Boxes, boxes, rung_out_nets, surveyed_cavities
-from wiremap.evidence.nearby import danger, face_neighbours, kind_of, near_pairs, reachable, test_points
-from wiremap.evidence.readings import BEEP_SURE_OHMS, OPEN_OHMS, SILENT_SURE_OHMS, fits, fresh, is_short, is_silent, metered, probe_print, says
+from wiremap.evidence.nearby import (
+    danger,
+    face_neighbours,
+    kind_of,
+    near_pairs,
+    reachable,
+    test_points,
+)
+from wiremap.evidence.readings import (
+    BEEP_SURE_OHMS,
+    OPEN_OHMS,
+    SILENT_SURE_OHMS,
+    fits,
+    fresh,
+    is_short,
+    is_silent,
+    metered,
+    probe_print,
+    says,
+)
 from wiremap.evidence.weigh import Judged, contradictions, judge_survey
 
 __all__ = [

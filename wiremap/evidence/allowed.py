@@ -13,7 +13,9 @@ from wiremap.model.pinout import BASES, FLOWS
 from wiremap.trade.functions import normalise
 
 NUMBER = re.compile(r"([-+]?\d{1,9}(?:[.,]\d{1,9})?)\s*([^\d\s]\S*)?", re.ASCII | re.DOTALL)
-UNDECIDED = frozenset({"", "?", "unknown", "don't know", "dont know", "don\u2019t know", "not known"})
+UNDECIDED = frozenset(
+    {"", "?", "unknown", "don't know", "dont know", "don\u2019t know", "not known"}
+)
 YES = frozenset({"yes", "confirmed", "right", "true"})
 NO = frozenset({"no", "false"})
 LONGEST = 200  # characters of a name
@@ -45,18 +47,27 @@ AMPS = ("A", "a", "amp", "amps")
 MM = ("mm", "MM")
 HEAT = ("C", "c", "\u00b0C", "\u00b0c", "degC")
 # Bounds are our own sanity limits: 60 V DC is voltage class A (ISO 6469-3), the rest is what the files themselves allow.
-FIGURES: Mapping[str, Figure] = MappingProxyType({
-    "supply.volts": Figure(1, 60, "V", "24", VOLTS), "supply.min_volts": Figure(0, 60, "V", "18", VOLTS),
-    "supply.max_volts": Figure(1, 60, "V", "32", VOLTS),
-    "surroundings.ambient_C": Figure(-60, 150, "C", "60", HEAT), "surroundings.bundle": Figure(1, 1000, "wires", "6", whole=True),
-    "tail_mm": Figure(1, 100_000, "mm", "350", MM), "amps": Figure(0, 1000, "A", "0.9", AMPS),
-    "peak_amps": Figure(0, 5000, "A", "6", AMPS), "asleep_amps": Figure(0, 1000, "A", "0.001", AMPS),
-    "fuse_amps": Figure(0.01, 2000, "A", "5", AMPS), "found_amps": Figure(0.01, 2000, "A", "10", AMPS),
-    "kbit_s": Figure(1, 1e7, "kbit/s", "250", ("kbit/s", "kbit", "k")), "volts_ac": Figure(0, 2000, "V", "12", VOLTS),
-    "volts": Figure(-1000, 2000, "V", "9 to 16", VOLTS),
-})
-WORDS: Mapping[str, tuple[str, ...]] = MappingProxyType({
-    "flow": FLOWS, "need": ("must", "may"), "as_found": ("empty", "wired"), "basis": BASES})
+FIGURES: Mapping[str, Figure] = MappingProxyType(
+    {
+        "supply.volts": Figure(1, 60, "V", "24", VOLTS),
+        "supply.min_volts": Figure(0, 60, "V", "18", VOLTS),
+        "supply.max_volts": Figure(1, 60, "V", "32", VOLTS),
+        "surroundings.ambient_C": Figure(-60, 150, "C", "60", HEAT),
+        "surroundings.bundle": Figure(1, 1000, "wires", "6", whole=True),
+        "tail_mm": Figure(1, 100_000, "mm", "350", MM),
+        "amps": Figure(0, 1000, "A", "0.9", AMPS),
+        "peak_amps": Figure(0, 5000, "A", "6", AMPS),
+        "asleep_amps": Figure(0, 1000, "A", "0.001", AMPS),
+        "fuse_amps": Figure(0.01, 2000, "A", "5", AMPS),
+        "found_amps": Figure(0.01, 2000, "A", "10", AMPS),
+        "kbit_s": Figure(1, 1e7, "kbit/s", "250", ("kbit/s", "kbit", "k")),
+        "volts_ac": Figure(0, 2000, "V", "12", VOLTS),
+        "volts": Figure(-1000, 2000, "V", "9 to 16", VOLTS),
+    }
+)
+WORDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {"flow": FLOWS, "need": ("must", "may"), "as_found": ("empty", "wired"), "basis": BASES}
+)
 NAMES = frozenset({"pair", "chain"})
 
 
@@ -103,16 +114,27 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
     """Why an answer cannot be kept (what was typed and what is allowed) and an example of one that can; None if it can."""
     known = allowed(job, about)
     if known is None:
-        return f"nothing is asked about {about!r}: `{_short(text)}` was not kept", "see `wiremap next FILE --all` for what can be answered"
+        return (
+            f"nothing is asked about {about!r}: `{_short(text)}` was not kept",
+            "see `wiremap next FILE --all` for what can be answered",
+        )
     if undecided(text) or known.fits(text.strip()):
         return None
-    return f"`{_short(text)}` is no answer about {about}: allowed are {known.words}, or don't know", f"as: {known.example}"
+    return (
+        f"`{_short(text)}` is no answer about {about}: allowed are {known.words}, or don't know",
+        f"as: {known.example}",
+    )
 
 
 def bad_answer(job: Job, entry: Entry) -> str | None:
     """Why an answer that stands in a notebook does not count, or None if it does (or speaks of nothing in the job)."""
     known = allowed(job, entry.about)
-    if entry.kind != "answer" or known is None or undecided(entry.answer) or known.fits(entry.answer.strip()):
+    if (
+        entry.kind != "answer"
+        or known is None
+        or undecided(entry.answer)
+        or known.fits(entry.answer.strip())
+    ):
         return None
     return f"`{_short(entry.answer)}` is no answer about {entry.about}: allowed are {known.words}, or don't know (as: {known.example})"
 
@@ -124,8 +146,16 @@ def _short(text: str) -> str:
 def _number(of: Figure, spans: bool = False) -> Allowed:
     words = f"a number from {of.low:g} to {of.high:g} {of.unit}"
     if spans:
-        return Allowed(f"{words}, or two with `to` between them", of.example, lambda text: figures(text, of) is not None)
-    return Allowed("a whole " + words[2:] if of.whole else words, of.example, lambda text: figure(text, of) is not None)
+        return Allowed(
+            f"{words}, or two with `to` between them",
+            of.example,
+            lambda text: figures(text, of) is not None,
+        )
+    return Allowed(
+        "a whole " + words[2:] if of.whole else words,
+        of.example,
+        lambda text: figure(text, of) is not None,
+    )
 
 
 def _choice(shown: tuple[str, ...], taken: tuple[str, ...] | None = None) -> Allowed:
@@ -140,7 +170,11 @@ def _name(words: str, example: str) -> Allowed:
 def _is_wire(text: str) -> bool:
     """A colour or the word bare is needed: a number alone may be anything."""
     wire = parse_wire(text, None, None)
-    return not isinstance(wire, BadWire) and (wire.colour is not None or wire.bare) and 0 < (wire.csa_mm2 or 1) <= 120
+    return (
+        not isinstance(wire, BadWire)
+        and (wire.colour is not None or wire.bare)
+        and 0 < (wire.csa_mm2 or 1) <= 120
+    )
 
 
 def _of_end(end: End, rest: str) -> Allowed | None:
@@ -160,12 +194,18 @@ def _of_cavity(cavity: Cavity, key: str) -> Allowed | None:
     if key == "function":
         return _function(cavity, coded=False)
     if key in WORDS:
-        return _choice(WORDS[key], WORDS[key]) if key != "basis" else Allowed(", ".join(BASES), "measured", lambda text: text in BASES)
+        return (
+            _choice(WORDS[key], WORDS[key])
+            if key != "basis"
+            else Allowed(", ".join(BASES), "measured", lambda text: text in BASES)
+        )
     if key in NAMES:
         return _name("a name", "implement")
     if key == "wire":
         return Allowed("size in mm2 (up to 120) and colour of a wire", "0.75 RD", _is_wire)
-    return _number(FIGURES[key], spans=key == "volts") if key in FIGURES and "." not in key else None
+    return (
+        _number(FIGURES[key], spans=key == "volts") if key in FIGURES and "." not in key else None
+    )
 
 
 def _function(cavity: Cavity, coded: bool = True) -> Allowed:
@@ -173,7 +213,13 @@ def _function(cavity: Cavity, coded: bool = True) -> Allowed:
     codes = tuple(dict.fromkeys(cavity.codes.values())) if coded else ()
     chosen = {c.casefold() for c in codes}
     if codes:
-        return Allowed(f"one of {', '.join(codes)}, or a function", codes[0],
-                       lambda text: text.casefold() in chosen or normalise(text) is not None)
-    return Allowed("a function such as permanent-supply, power-ground, sensor-return, analogue-input, unused", "power-ground",
-                   lambda text: normalise(text) is not None)
+        return Allowed(
+            f"one of {', '.join(codes)}, or a function",
+            codes[0],
+            lambda text: text.casefold() in chosen or normalise(text) is not None,
+        )
+    return Allowed(
+        "a function such as permanent-supply, power-ground, sensor-return, analogue-input, unused",
+        "power-ground",
+        lambda text: normalise(text) is not None,
+    )

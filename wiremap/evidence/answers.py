@@ -70,7 +70,9 @@ def answers(job: Job) -> dict[str, Entry]:
         if _decided(job, entry) and _fresh(job, entry, prints):
             old = found.get(entry.about)
             if old is None or old.answer != entry.answer or entry.about != spoken_of(job, entry):
-                found.pop(entry.about, None)  # laid over in the order of the last words; a function said again moves nothing
+                found.pop(
+                    entry.about, None
+                )  # laid over in the order of the last words; a function said again moves nothing
             found[entry.about] = entry
     return found
 
@@ -82,7 +84,9 @@ def answer(job: Job, about: str) -> Entry | None:
 
 def unusable(job: Job) -> tuple[tuple[Entry, str], ...]:
     """Answers of the notebooks that say nothing their question allows, and why; they do not count and are asked again."""
-    return tuple((e, why) for e in entries(job, "answer") if (why := bad_answer(job, e)) is not None)
+    return tuple(
+        (e, why) for e in entries(job, "answer") if (why := bad_answer(job, e)) is not None
+    )
 
 
 def acceptances(job: Job) -> dict[tuple[str, tuple[str, ...]], Accepted]:
@@ -151,13 +155,23 @@ def _made(job: Job, address: str, said: list[Entry]) -> frozenset[str]:
     """
     known = cavity_of(job, address)
     assert known is not None
-    makes = [_look(cavity) for _, cavity in filter(None, (cavity_of(_apply(job, e.about, e), address) for e in said))]
+    makes = [
+        _look(cavity)
+        for _, cavity in filter(None, (cavity_of(_apply(job, e.about, e), address) for e in said))
+    ]
     now = known[1]
-    functions, volts, wires = {now.function, *(c.reading.function for c in now.also)}, {now.volts}, {now.wire}
+    functions, volts, wires = (
+        {now.function, *(c.reading.function for c in now.also)},
+        {now.volts},
+        {now.wire},
+    )
     waiting = list(zip(said, makes, strict=True))
     while True:
         prints = frozenset(
-            cavity_fingerprint(replace(now, reading=Reading(f), volts=v, wire=w)) for f in functions for v in volts for w in wires
+            cavity_fingerprint(replace(now, reading=Reading(f), volts=v, wire=w))
+            for f in functions
+            for v in volts
+            for w in wires
         )
         counting = [made for e, made in waiting if e.of is None or e.of in prints]
         if not counting:
@@ -188,7 +202,13 @@ def stale(job: Job) -> tuple[Stale, ...]:
     for entry in entries(job, "answer", "survey"):
         if not _fresh(job, entry, prints):
             address = entry.about if entry.kind == "answer" else next(iter(entry.red), "")
-            found.append(Stale(entry, (address,), f"function, volts or wire of {spoken_of(job, entry) or address} changed since {entry.date}"))
+            found.append(
+                Stale(
+                    entry,
+                    (address,),
+                    f"function, volts or wire of {spoken_of(job, entry) or address} changed since {entry.date}",
+                )
+            )
     return tuple(found)
 
 
@@ -202,10 +222,16 @@ def _compared(job: Job) -> Job:
         return job
 
     def held(entry: Entry) -> Entry:
-        fits = entry.kind in ("answer", "survey") and entry.of is not None and _fresh(job, entry, prints)
+        fits = (
+            entry.kind in ("answer", "survey")
+            and entry.of is not None
+            and _fresh(job, entry, prints)
+        )
         return replace(entry, of=None) if fits else entry
 
-    return replace(job, notebooks=tuple(replace(n, entries=tuple(map(held, n.entries))) for n in job.notebooks))
+    return replace(
+        job, notebooks=tuple(replace(n, entries=tuple(map(held, n.entries))) for n in job.notebooks)
+    )
 
 
 def disagreements(job: Job) -> tuple[Disagreement, ...]:
@@ -214,26 +240,44 @@ def disagreements(job: Job) -> tuple[Disagreement, ...]:
     found = []
     for end in job.ends.values():
         for cavity in end.pinout.cavities.values():
-            first = Claim(cavity.reading, cavity.basis, cavity.source, cavity.place or Place(end.pinout.path), cavity.signal)
+            first = Claim(
+                cavity.reading,
+                cavity.basis,
+                cavity.source,
+                cavity.place or Place(end.pinout.path),
+                cavity.signal,
+            )
             claims = (first, *cavity.also)
             if len({c.reading.function for c in claims} - {"unknown"}) > 1:
                 address = f"{end.name}.{cavity.name}"
                 entry = settled.get(address) or settled.get(f"{address}.function")
-                named = entry is not None and bool(entry.by.strip()) and normalise(entry.answer) is not None
+                named = (
+                    entry is not None
+                    and bool(entry.by.strip())
+                    and normalise(entry.answer) is not None
+                )
                 found.append(Disagreement(address, claims, entry if named else None))
     return tuple(found)
 
 
-def alone(pinout: Pinout, notebooks: tuple[Notebook, ...] = (), name: str = "end", side: str = "machine") -> Job:
+def alone(
+    pinout: Pinout, notebooks: tuple[Notebook, ...] = (), name: str = "end", side: str = "machine"
+) -> Job:
     """A job of one pinout, to be surveyed and asked about; bare cavities in its notebooks get the end's name."""
     end = End(name, pinout, "cut-tail", side)
-    named = tuple(replace(n, entries=tuple(_named(e, pinout, name) for e in n.entries)) for n in notebooks)
+    named = tuple(
+        replace(n, entries=tuple(_named(e, pinout, name) for e in n.entries)) for n in notebooks
+    )
     return Job(pinout.title, pinout.path, frozen({name: end}), (), notebooks=named)
 
 
 def _named(entry: Entry, pinout: Pinout, name: str) -> Entry:
     def full(text: str) -> str:
-        known = text in pinout.cavities or text in pinout.switches or text.partition(".")[0] in pinout.cavities
+        known = (
+            text in pinout.cavities
+            or text in pinout.switches
+            or text.partition(".")[0] in pinout.cavities
+        )
         return f"{name}.{text}" if known else text
 
     return replace(
@@ -274,9 +318,15 @@ def _apply(job: Job, about: str, entry: Entry) -> Job:
     if any(c.id == about for c in job.circuits):
         if text.casefold() in YES and entry.by.strip():
             known = Confirmed(about, entry.by, entry.date, entry.how, entry.place)
-            return job if known in job.confirmed else replace(job, confirmed=(*job.confirmed, known))
+            return (
+                job if known in job.confirmed else replace(job, confirmed=(*job.confirmed, known))
+            )
         return job
-    if owner == "supply" and rest in Supply.__dataclass_fields__ and (v := number(text)) is not None:
+    if (
+        owner == "supply"
+        and rest in Supply.__dataclass_fields__
+        and (v := number(text)) is not None
+    ):
         return replace(job, supply=_with(job.supply, rest, v))
     if owner == "surroundings":
         return replace(job, surroundings=_surroundings(job.surroundings, rest, text))
@@ -300,7 +350,9 @@ def _apply_end(job: Job, end: End, rest: str, text: str, entry: Entry) -> Job:
     pinout = end.pinout
     if rest in pinout.switches:
         if text.casefold() in ("on", "off"):
-            return _with_end(job, replace(end, switches=frozen({**end.switches, rest: text.casefold()})))
+            return _with_end(
+                job, replace(end, switches=frozen({**end.switches, rest: text.casefold()}))
+            )
         return job
     if rest in pinout.cavities:
         return _function(job, end, pinout.cavities[rest], text, entry)
@@ -309,9 +361,16 @@ def _apply_end(job: Job, end: End, rest: str, text: str, entry: Entry) -> Job:
         return _cavity_key(job, end, name, key, text, entry)
     if rest == "tail_mm" and (value := number(text)) is not None:
         return _with_end(job, replace(end, tail_mm=value))
-    if rest == "face.view" and text.casefold() in ("mating", "wire-entry") and pinout.connector.face:
+    if (
+        rest == "face.view"
+        and text.casefold() in ("mating", "wire-entry")
+        and pinout.connector.face
+    ):
         face = replace(pinout.connector.face, view=text.casefold())
-        return _with_end(job, replace(end, pinout=replace(pinout, connector=replace(pinout.connector, face=face))))
+        return _with_end(
+            job,
+            replace(end, pinout=replace(pinout, connector=replace(pinout.connector, face=face))),
+        )
     return job
 
 
@@ -326,14 +385,24 @@ def _function(job: Job, end: End, cavity: Cavity, text: str, entry: Entry) -> Jo
     same = [c for c in claims if c.reading.function == slug]
     seen = entry.volts is not None or entry.ohms is not None
     basis = max([*(c.basis for c in same), "measured" if seen else "told"], key=BASES.index)
-    stated = same[0].reading if same else Reading(slug, how="answer", because=(f"{entry.by}: {entry.how or text}",))
+    stated = (
+        same[0].reading
+        if same
+        else Reading(slug, how="answer", because=(f"{entry.by}: {entry.how or text}",))
+    )
     kept = tuple(c for c in claims if c.reading.function != slug)
     source = same[0].source if same else f"{entry.by}, {entry.date}"
     said = next((c.signal for c in same if c.signal), "")
     if not said and slug != cavity.function and cavity.signal:
         said = f"{slug} (paper: {cavity.signal})"  # the old name would tell the reader of another signal
     return _with_cavity(
-        job, address, reading=replace(stated, settled=True), basis=basis, source=source, also=kept, signal=said or cavity.signal
+        job,
+        address,
+        reading=replace(stated, settled=True),
+        basis=basis,
+        source=source,
+        also=kept,
+        signal=said or cavity.signal,
     )
 
 
@@ -347,7 +416,11 @@ def _cavity_key(job: Job, end: End, name: str, key: str, text: str, entry: Entry
         return _with_cavity(job, address, **{key: value})
     if key in ("fuse_amps", "found_amps") and (value := number(text)) is not None:
         known = end.fed.get(name, Fed(name))
-        fed = replace(known, fuse_amps=value) if key == "fuse_amps" else replace(known, found_amps=value)
+        fed = (
+            replace(known, fuse_amps=value)
+            if key == "fuse_amps"
+            else replace(known, found_amps=value)
+        )
         return _with_end(job, replace(end, fed=frozen({**end.fed, name: fed})))
     if key == "wire" and not isinstance(wire := parse_wire(text, None, None), BadWire):
         return _with_cavity(job, address, wire=wire)
@@ -365,7 +438,9 @@ def _with_end(job: Job, end: End) -> Job:
 def _with_cavity(job: Job, address: str, **changes: Any) -> Job:
     owner, name = split(address)
     end = job.ends[owner]
-    cavities: Mapping[str, Cavity] = {n: replace(c, **changes) if n == name else c for n, c in end.pinout.cavities.items()}
+    cavities: Mapping[str, Cavity] = {
+        n: replace(c, **changes) if n == name else c for n, c in end.pinout.cavities.items()
+    }
     return _with_end(job, replace(end, pinout=replace(end.pinout, cavities=frozen(cavities))))
 
 

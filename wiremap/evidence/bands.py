@@ -17,11 +17,17 @@ GROUND = Span(0.0, 0.5)  # to chassis, leads zeroed (common practice)
 LOOP = Span(0.0, 2.0)  # closed contact and its loom (common practice)
 COIL = Span(0.5, 200.0)  # driven loads: valves, relays (common practice)
 FILAMENT = Span(0.5, 200.0)  # a cold filament lamp (common practice)
-LAMP = Span(0.5, math.inf)  # an LED lamp reads open or any figure, another one with the probes exchanged (common practice)
-LAMP_SOURCE = "filament 0.5 to 200 ohm; LED lamp open or odd, other with probes exchanged (common practice)"
+LAMP = Span(
+    0.5, math.inf
+)  # an LED lamp reads open or any figure, another one with the probes exchanged (common practice)
+LAMP_SOURCE = (
+    "filament 0.5 to 200 ohm; LED lamp open or odd, other with probes exchanged (common practice)"
+)
 LAMP_BEYOND = "no filament reads so: an LED lamp does, and so does an unplugged one; see it light from a limited feed"
 SENDER = Span(20.0, 9_000.0)  # resistive senders (common practice)
-PULSES = Span(9_000.0, math.inf)  # electronic pulse sensors; an inductive pick-up reads 0.2 to 3 kohm (common practice)
+PULSES = Span(
+    9_000.0, math.inf
+)  # electronic pulse sensors; an inductive pick-up reads 0.2 to 3 kohm (common practice)
 FLOATING = Span(10_000.0, math.inf)
 
 
@@ -64,7 +70,9 @@ def system(job: Job) -> Span | None:
 
     What the new unit is made for says nothing of the machine.
     """
-    known = [v for v in (job.supply.min_volts, job.supply.volts, job.supply.max_volts) if v is not None]
+    known = [
+        v for v in (job.supply.min_volts, job.supply.volts, job.supply.max_volts) if v is not None
+    ]
     if not known:
         spans = [
             c.volts
@@ -87,8 +95,13 @@ def supply_words(job: Job) -> str:
     low, high = job.supply.min_volts, job.supply.max_volts
     if low is not None and high is not None:
         return f"{low:g} to {high:g} V on"
-    stated = {c.volts for e in job.ends.values() if e.side == "machine" for c in e.pinout.cavities.values()
-              if c.volts is not None and electrical(c) == "supply"}
+    stated = {
+        c.volts
+        for e in job.ends.values()
+        if e.side == "machine"
+        for c in e.pinout.cavities.values()
+        if c.volts is not None and electrical(c) == "supply"
+    }
     if len(stated) == 1 and (one := next(iter(stated))).exact:
         return f"{one.low:g} V on"
     return "supply on (its volts are not stated: read them across the battery first)"
@@ -102,22 +115,37 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
     rows: list[tuple[str, Span | None, bool, str]]
     if cavity.function in ("permanent-supply", "auxiliary-supply"):
         stray = "not live with the key off: it is switched, or its fuse is out"
-        rows = [("off", live, True, stray), ("on", live, False, "falls with the key on: a poor feed")]
+        rows = [
+            ("off", live, True, stray),
+            ("on", live, False, "falls with the key on: a poor feed"),
+        ]
     elif electrical(cavity) == "supply" or cavity.function == "wake":
         stray = "live with the key off: it is a permanent supply"
         rows = [
             ("off", zero, False, stray),
             ("on", live, True, "not live with the key on: another signal, or its fuse is out"),
         ]
-    elif electrical(cavity) in ("ground", "shield") or cavity.function in ("sensor-return", "sensor-supply"):
-        rows = [(k, zero, False, "live: this is no ground, return or reference of the unit") for k in ("off", "on")]
+    elif electrical(cavity) in ("ground", "shield") or cavity.function in (
+        "sensor-return",
+        "sensor-supply",
+    ):
+        rows = [
+            (k, zero, False, "live: this is no ground, return or reference of the unit")
+            for k in ("off", "on")
+        ]
     elif electrical(cavity) in ("drive", "lamp", "loop") and cavity.flow != "to-unit":
-        rows = [(k, zero, False, "live with the unit unplugged: something else feeds it") for k in ("off", "on")]
+        rows = [
+            (k, zero, False, "live with the unit unplugged: something else feeds it")
+            for k in ("off", "on")
+        ]
     elif cavity.function in ("can-high", "can-low"):
         rows = [("on", Span(1.5, 3.5), False, "no level: the bus sleeps, or it is another wire")]
     else:
         rows = [("off", None, False, ""), ("on", None, False, "")]
-    return [Expected(red, CHASSIS, "volts", band, PRACTICE, telling, key, None, stray) for key, band, telling, stray in rows]
+    return [
+        Expected(red, CHASSIS, "volts", band, PRACTICE, telling, key, None, stray)
+        for key, band, telling, stray in rows
+    ]
 
 
 def _widened(span: Span) -> Span:
@@ -131,9 +159,15 @@ def network(end: End, state: str | None = None) -> list[tuple[str, str, Span]]:
     links = end.pinout.behind
     tied = {frozenset((x.a, x.b)) for x in links if x.when is not None and x.when == state}
     chosen = [
-        x for x in links if (x.when is None and frozenset((x.a, x.b)) not in tied) or (x.when is not None and x.when == state)
+        x
+        for x in links
+        if (x.when is None and frozenset((x.a, x.b)) not in tied)
+        or (x.when is not None and x.when == state)
     ]
-    return [(_point(end, x.a), _point(end, x.b), x.ohms if math.isinf(x.ohms.low) else _widened(x.ohms)) for x in chosen]
+    return [
+        (_point(end, x.a), _point(end, x.b), x.ohms if math.isinf(x.ohms.low) else _widened(x.ohms))
+        for x in chosen
+    ]
 
 
 def _point(end: End, name: str) -> str:
@@ -145,7 +179,8 @@ def expected_ohms(end: End) -> list[Expected]:
     rows, told = [], set()
     for link in end.pinout.behind:
         if any(
-            n in end.pinout.cavities and (refused(end.pinout.cavities[n]) or electrical(end.pinout.cavities[n]) == "supply")
+            n in end.pinout.cavities
+            and (refused(end.pinout.cavities[n]) or electrical(end.pinout.cavities[n]) == "supply")
             for n in (link.a, link.b)
         ):
             continue
@@ -178,7 +213,11 @@ def _stated(end: End, link: Link) -> Expected:
     low_high = span_ohms(network(end, link.when), a, b)
     band = FLOATING if math.isinf(low_high.low) else low_high
     name = end.pinout.cavities.get(link.a)
-    stray = "another load answers here: the table may have two cavities exchanged" if link.when is None else ""
+    stray = (
+        "another load answers here: the table may have two cavities exchanged"
+        if link.when is None
+        else ""
+    )
     return Expected(
         a,
         b,
@@ -212,7 +251,17 @@ def _by_function(end: End, cavity: Cavity) -> list[Expected]:
             )
         ]
     if group == "lamp" and cavity.flow != "to-unit":
-        return [Expected(red, CHASSIS, "ohms", LAMP, LAMP_SOURCE, False, stray="a short to chassis, or no lamp hangs here")]
+        return [
+            Expected(
+                red,
+                CHASSIS,
+                "ohms",
+                LAMP,
+                LAMP_SOURCE,
+                False,
+                stray="a short to chassis, or no lamp hangs here",
+            )
+        ]
     if group == "drive" and cavity.flow != "to-unit":
         return [
             Expected(
@@ -232,7 +281,17 @@ def _by_function(end: End, cavity: Cavity) -> list[Expected]:
         return []
     if cavity.function == "can-high":
         band = Span(TERMINATOR.low / 2, TERMINATOR.high)
-        return [Expected(red, f"{end.name}.{partner.name}", "ohms", band, "ISO 11898-2", True, stray="see the terminator steps")]
+        return [
+            Expected(
+                red,
+                f"{end.name}.{partner.name}",
+                "ohms",
+                band,
+                "ISO 11898-2",
+                True,
+                stray="see the terminator steps",
+            )
+        ]
     return [
         Expected(
             red,
@@ -270,10 +329,26 @@ def _sensor(end: End, cavity: Cavity) -> list[Expected]:
     back = _first_return(_Same(end.pinout))
     if back is None or cavity.flow == "from-unit":
         return []
-    band, stray = SENDER, "open or far off: no resistive sender answers here; move the sensor and look again"
+    band, stray = (
+        SENDER,
+        "open or far off: no resistive sender answers here; move the sensor and look again",
+    )
     if cavity.function == "pulse-input":
-        band, stray = PULSES, "a resistive sender or an inductive pick-up answers here: move the sensor and look again"
-    return [Expected(f"{end.name}.{cavity.name}", f"{end.name}.{back.name}", "ohms", band, PRACTICE, False, stray=stray)]
+        band, stray = (
+            PULSES,
+            "a resistive sender or an inductive pick-up answers here: move the sensor and look again",
+        )
+    return [
+        Expected(
+            f"{end.name}.{cavity.name}",
+            f"{end.name}.{back.name}",
+            "ohms",
+            band,
+            PRACTICE,
+            False,
+            stray=stray,
+        )
+    ]
 
 
 def _partner(end: End, cavity: Cavity) -> Cavity | None:

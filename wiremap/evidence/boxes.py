@@ -38,7 +38,11 @@ def surveyed_cavities(harness: Harness) -> tuple[list[str], list[str]]:
         and not refused(p.cavity)
         and (not p.is_tap or harness.circuits_at(p.address))
     ]
-    measured = [a for a in countable if (c := harness.points[a].cavity) is not None and c.basis == "measured"]
+    measured = [
+        a
+        for a in countable
+        if (c := harness.points[a].cavity) is not None and c.basis == "measured"
+    ]
     return measured, countable
 
 
@@ -59,7 +63,9 @@ def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
     joined, apart, parted_apart = _seen(harness, index)
     through = [i for i in countable if len({joined.root(a) for a in members[i]}) == 1]
     near: dict[int, set[int]] = {}
-    for _, _, i, j in near_pairs(harness, kind) if through else ():  # costly on a large job, and of no use before a beep
+    for _, _, i, j in (
+        near_pairs(harness, kind) if through else ()
+    ):  # costly on a large job, and of no use before a beep
         near.setdefault(i, set()).add(j)
         near.setdefault(j, set()).add(i)
     done = [i for i in through if all((min(i, j), max(i, j)) in apart for j in near.get(i, ()))]
@@ -70,7 +76,9 @@ def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
     return [names[i] for i in done], [names[i] for i in countable]
 
 
-def _seen(harness: Harness, index: dict[str, int]) -> tuple[Joined[str], set[tuple[int, int]], Joined[int]]:
+def _seen(
+    harness: Harness, index: dict[str, int]
+) -> tuple[Joined[str], set[tuple[int, int]], Joined[int]]:
     """What beeped together; which nets were found apart; nets in groups within which each was found apart while parted outside."""
     joined: Joined[str] = Joined()
     last = {}
@@ -87,11 +95,15 @@ def _seen(harness: Harness, index: dict[str, int]) -> tuple[Joined[str], set[tup
                     for b in entry.black:
                         parted_apart.join(index[a], index[b])
             continue
-        through = len(entry.red) == len(entry.black) == 1 and index.get(entry.red[0]) == index.get(entry.black[0])
+        through = len(entry.red) == len(entry.black) == 1 and index.get(entry.red[0]) == index.get(
+            entry.black[0]
+        )
         if through:
             if is_short(entry):
                 joined.join(entry.red[0], entry.black[0])
-        elif entry.seen in ("silent", "diode") or (entry.ohms is not None and entry.ohms.low > SHORT_OHMS):
+        elif entry.seen in ("silent", "diode") or (
+            entry.ohms is not None and entry.ohms.low > SHORT_OHMS
+        ):
             for a in entry.red:
                 for b in entry.black:
                     i, j = index[a], index[b]

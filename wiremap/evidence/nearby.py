@@ -24,11 +24,18 @@ def test_points(harness: Harness) -> list[str]:
 
     Nothing that touches a restraint circuit or voltage class B is ever among them: nobody puts a probe there.
     """
-    barred = {a for p in harness.points.values() if p.cavity and refused(p.cavity) for a in harness.metals.of(p.address).points}
+    barred = {
+        a
+        for p in harness.points.values()
+        if p.cavity and refused(p.cavity)
+        for a in harness.metals.of(p.address).points
+    }
     return [
         p.address
         for p in harness.points.values()
-        if p.kind != "chassis" and not (p.is_tap and not harness.circuits_at(p.address)) and p.address not in barred
+        if p.kind != "chassis"
+        and not (p.is_tap and not harness.circuits_at(p.address))
+        and p.address not in barred
     ]
 
 
@@ -42,7 +49,9 @@ def reachable(harness: Harness, kind: str) -> list[str]:
 
 def nets_for(harness: Harness, kind: str) -> Nets:
     """What the ring-out counts in: fuses out; on the bench studs lie loose, on the machine they are bolted."""
-    return harness.sections if kind == ADAPTER else harness.partition(frozenset({"conductor", "bolt"}))
+    return (
+        harness.sections if kind == ADAPTER else harness.partition(frozenset({"conductor", "bolt"}))
+    )
 
 
 def face_neighbours(pinout: Pinout) -> Iterator[tuple[str, str]]:
@@ -56,7 +65,12 @@ def face_neighbours(pinout: Pinout) -> Iterator[tuple[str, str]]:
     for r, row in enumerate(rows):
         for c, name in enumerate(row):
             for dr, dc in ((0, 1), (1, -1), (1, 0), (1, 1)):
-                if r + dr < len(rows) and 0 <= c + dc < len(row) and name is not None and (other := rows[r + dr][c + dc]):
+                if (
+                    r + dr < len(rows)
+                    and 0 <= c + dc < len(row)
+                    and name is not None
+                    and (other := rows[r + dr][c + dc])
+                ):
                     yield name, other
 
 
@@ -76,8 +90,16 @@ def _functions(harness: Harness, points: tuple[str, ...]) -> set[str]:
 RENAMED: Mapping[str, str] = MappingProxyType({"wake": "live", "sensor-return": "return"})
 FUSED = (1, "past its fuse: nothing protects the wire")
 DANGERS: tuple[tuple[frozenset[str], int, str], ...] = (
-    (frozenset({"supply", "reference"}), 0, "supply on the sensor reference kills sensors and unit"),
-    (frozenset({"live", "reference"}), 0, "a live line on the sensor reference kills sensors and unit"),
+    (
+        frozenset({"supply", "reference"}),
+        0,
+        "supply on the sensor reference kills sensors and unit",
+    ),
+    (
+        frozenset({"live", "reference"}),
+        0,
+        "a live line on the sensor reference kills sensors and unit",
+    ),
     (frozenset({"supply", "ground"}), 1, "supply to ground"),
     (frozenset({"supply", "return"}), 1, "supply to the sensor return"),
     (frozenset({"supply", "drive"}), 2, "a load runs by itself"),
@@ -86,7 +108,11 @@ DANGERS: tuple[tuple[frozenset[str], int, str], ...] = (
     (frozenset({"drive"}), 3, "the wrong load moves"),
     (frozenset({"loop"}), 3, "a bridged guard loop protects nobody"),
     (frozenset({"bus"}), 4, "a pair shorted to itself is a dead bus"),
-    (frozenset({"return", "ground"}), 4, "return and power ground must meet at the star point only"),
+    (
+        frozenset({"return", "ground"}),
+        4,
+        "return and power ground must meet at the star point only",
+    ),
     (frozenset({"reference", "ground"}), 4, "the sensor reference shorted"),
     (frozenset({"reference", "return"}), 4, "the sensor reference shorted"),
 )
@@ -115,14 +141,22 @@ def _fuses(harness: Harness) -> list[tuple[str, ...]]:
 
 def _is_pair(harness: Harness, a: tuple[str, ...], b: tuple[str, ...]) -> bool:
     one, two = _functions(harness, a), _functions(harness, b)
-    halves = (("can-high", "can-low"), ("j1850-plus", "j1850-minus"), ("differential-data", "differential-data"))
-    return any((h in one and low in two) or (low in one and h in two) for h, low in halves) and bool(
-        _pair_names(harness, a) & _pair_names(harness, b)
+    halves = (
+        ("can-high", "can-low"),
+        ("j1850-plus", "j1850-minus"),
+        ("differential-data", "differential-data"),
     )
+    return any(
+        (h in one and low in two) or (low in one and h in two) for h, low in halves
+    ) and bool(_pair_names(harness, a) & _pair_names(harness, b))
 
 
 def _pair_names(harness: Harness, points: tuple[str, ...]) -> set[tuple[str, str | None]]:
-    return {(p.owner, p.cavity.pair) for a in points if (p := harness.points.get(a)) is not None and p.cavity is not None}
+    return {
+        (p.owner, p.cavity.pair)
+        for a in points
+        if (p := harness.points.get(a)) is not None and p.cavity is not None
+    }
 
 
 def near_pairs(harness: Harness, kind: str) -> list[tuple[int, bool, int, int]]:
@@ -132,13 +166,21 @@ def near_pairs(harness: Harness, kind: str) -> list[tuple[int, bool, int, int]]:
     read as one anyway are left out; `meeting_pairs` has those.
     """
     parted = nets_for(harness, kind)
-    return [row for row in _ranked(harness, kind, parted) if not inseparable(harness, kind, parted, row[2], row[3])]
+    return [
+        row
+        for row in _ranked(harness, kind, parted)
+        if not inseparable(harness, kind, parted, row[2], row[3])
+    ]
 
 
 def meeting_pairs(harness: Harness, kind: str) -> list[tuple[int, int]]:
     """Those of such pairs that meet outside the harness, so that they are apart only while they are parted there."""
     parted = nets_for(harness, kind)
-    return [(i, j) for _, _, i, j in _ranked(harness, kind, parted) if inseparable(harness, kind, parted, i, j)]
+    return [
+        (i, j)
+        for _, _, i, j in _ranked(harness, kind, parted)
+        if inseparable(harness, kind, parted, i, j)
+    ]
 
 
 def _ranked(harness: Harness, kind: str, parted: Nets) -> list[tuple[int, bool, int, int]]:
@@ -153,7 +195,11 @@ def _ranked(harness: Harness, kind: str, parted: Nets) -> list[tuple[int, bool, 
                 beside.add((min(i, j), max(i, j)))
     found = {}
     fused = {leg for legs in _fuses(harness) for leg in legs}
-    ringed = [i for i in sorted(allowed) if _classes(harness, points[i]) & _DANGEROUS or fused.intersection(points[i])]
+    ringed = [
+        i
+        for i in sorted(allowed)
+        if _classes(harness, points[i]) & _DANGEROUS or fused.intersection(points[i])
+    ]
     for i, j in sorted({*beside, *combinations(ringed, 2)}):
         known = danger(harness, points[i], points[j])
         if known is not None or (i, j) in beside:
@@ -172,7 +218,9 @@ def inseparable(harness: Harness, kind: str, parted: Nets, i: int, j: int) -> bo
     one, two = parted.all[i], parted.all[j]
     if one.name not in bonded or two.name not in bonded:
         return False
-    return harness.ohms(one.points[0], two.points[0], plugged=False, nets=parted).low <= 2 * METER_OHMS
+    return (
+        harness.ohms(one.points[0], two.points[0], plugged=False, nets=parted).low <= 2 * METER_OHMS
+    )
 
 
 _DANGEROUS = frozenset().union(*(pair for pair, _, _ in DANGERS))

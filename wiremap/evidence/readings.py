@@ -20,7 +20,9 @@ METER_OHMS = 0.5  # leads and tips (common practice)
 
 def metered(span: Span) -> Span:
     """The band that the display may show for a true band of ohms."""
-    low = max(0.0, span.low * (1 - METER_SHARE) - METER_OHMS) if math.isfinite(span.low) else span.low
+    low = (
+        max(0.0, span.low * (1 - METER_SHARE) - METER_OHMS) if math.isfinite(span.low) else span.low
+    )
     return Span(low, span.high * (1 + METER_SHARE) + METER_OHMS)
 
 
@@ -41,8 +43,13 @@ def fits(entry: Entry, true: Span) -> bool:
     return said is None or said.overlaps(true)
 
 
-POSTS = ("battery plus", "battery minus")  # where a probe stands on the machine itself, outside the job's metal
-SHORT_OHMS = 1.5  # one metal reads no more than this through two joints and the leads (common practice)
+POSTS = (
+    "battery plus",
+    "battery minus",
+)  # where a probe stands on the machine itself, outside the job's metal
+SHORT_OHMS = (
+    1.5  # one metal reads no more than this through two joints and the leads (common practice)
+)
 
 
 def is_short(entry: Entry) -> bool:

@@ -16,7 +16,9 @@ def meaning(job: Job, row: Expected, entry: Entry, cavities: tuple[Cavity, ...])
     if row.quantity == "volts" and entry.volts is not None:
         return _volts(job, row, entry.volts)
     pair = {c.function for c in cavities} == {"can-high", "can-low"}
-    if pair and (entry.seen == "silent" or (entry.ohms is not None and entry.ohms.low > 2 * TERMINATOR.high)):
+    if pair and (
+        entry.seen == "silent" or (entry.ohms is not None and entry.ohms.low > 2 * TERMINATOR.high)
+    ):
         return BROKEN_PAIR
     return row.stray
 
@@ -28,8 +30,15 @@ def _volts(job: Job, row: Expected, volts: float) -> str:
     if live is None:
         return row.stray
     if volts > live.high + NOISE_VOLTS:
-        return (f"more than this machine's {live.low:g} to {live.high:g} V: a charger, a second battery or another system feeds it; "
-                "take nothing apart, read across the battery first")
-    if row.band is not None and row.band.low > NOISE_VOLTS and 2 * NOISE_VOLTS < volts < live.low and volts < row.band.low:
+        return (
+            f"more than this machine's {live.low:g} to {live.high:g} V: a charger, a second battery or another system feeds it; "
+            "take nothing apart, read across the battery first"
+        )
+    if (
+        row.band is not None
+        and row.band.low > NOISE_VOLTS
+        and 2 * NOISE_VOLTS < volts < live.low
+        and volts < row.band.low
+    ):
         return "less than the battery gives: a poor feed, or a wire that floats: read again with a lamp on it"
     return row.stray

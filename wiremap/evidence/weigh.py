@@ -6,7 +6,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from wiremap.evidence.answers import answers, cavity_of, entries, fingerprints
-from wiremap.evidence.bands import FILAMENT, LAMP_BEYOND, LAMP_SOURCE, Expected, expected_ohms, expected_volts, refused
+from wiremap.evidence.bands import (
+    FILAMENT,
+    LAMP_BEYOND,
+    LAMP_SOURCE,
+    Expected,
+    expected_ohms,
+    expected_volts,
+    refused,
+)
 from wiremap.evidence.readings import metered
 from wiremap.evidence.strays import CROSSED, meaning
 from wiremap.model import CHASSIS, Entry, Job
@@ -38,13 +46,25 @@ def judge_survey(job: Job) -> tuple[Judged, ...]:
     """Every survey reading of the notebooks, judged."""
     settled = answers(job)
     promised = _promises(job)
-    judged = tuple(_judge(job, e, promised, settled.get(_subject(e))) for e in entries(job, "survey") if e.red)
+    judged = tuple(
+        _judge(job, e, promised, settled.get(_subject(e))) for e in entries(job, "survey") if e.red
+    )
     crossed = _crossed(job, judged)
-    return tuple(replace(j, verdict="contradicts", why=CROSSED) if j.address in crossed and _is_level(j) else j for j in judged)
+    return tuple(
+        replace(j, verdict="contradicts", why=CROSSED)
+        if j.address in crossed and _is_level(j)
+        else j
+        for j in judged
+    )
 
 
 def _is_level(j: Judged) -> bool:
-    return j.verdict == "fits" and j.entry.volts is not None and j.entry.ohms is None and j.entry.key == "on"
+    return (
+        j.verdict == "fits"
+        and j.entry.volts is not None
+        and j.entry.ohms is None
+        and j.entry.key == "on"
+    )
 
 
 def _crossed(job: Job, judged: Iterable[Judged]) -> frozenset[str]:
@@ -77,7 +97,11 @@ def measured_addresses(job: Job) -> list[str]:
         if j.verdict == "fits" and j.expected is not None and j.expected.telling:
             for address in (j.address, *(a for a in j.entry.black if a not in GROUNDED)):
                 known = cavity_of(job, address)
-                if known and address not in against and (address == j.address or j.expected.quantity == "ohms"):
+                if (
+                    known
+                    and address not in against
+                    and (address == j.address or j.expected.quantity == "ohms")
+                ):
                     found[address] = None
     return [a for a in found if (known := cavity_of(job, a)) and known[1].basis != "measured"]
 
@@ -111,7 +135,9 @@ def _value_fits(row: Expected, entry: Entry) -> bool:
     if row.quantity == "volts":
         return entry.volts is not None and row.band.low - 0.1 <= entry.volts <= row.band.high + 0.1
     if entry.ohms is None:
-        return {"beep": row.band.low <= 50.0, "silent": row.band.high >= 20.0}.get(entry.seen or "", True)
+        return {"beep": row.band.low <= 50.0, "silent": row.band.high >= 20.0}.get(
+            entry.seen or "", True
+        )
     return metered(entry.ohms).overlaps(row.band)
 
 
@@ -124,7 +150,9 @@ def _judge(job: Job, entry: Entry, promised: list[Expected], settled: Entry | No
     address, quantity = _subject(entry), _quantity(entry)
     known = cavity_of(job, address)
     if known is None:
-        return Judged(entry, address, "stale", why=f"{address or 'this point'} is no cavity of the job")
+        return Judged(
+            entry, address, "stale", why=f"{address or 'this point'} is no cavity of the job"
+        )
     if refused(known[1]):
         return Judged(entry, address, "refused", why="no probe belongs on this circuit")
     if entry.of is not None and entry.of not in fingerprints(known[1]):
@@ -142,8 +170,16 @@ def _judge(job: Job, entry: Entry, promised: list[Expected], settled: Entry | No
             "refused",
             why=f"{entry.volts:g} V stood there: no ohms reading counts above {DEAD_VOLTS:g} V",
         )
-    if entry.seen in ("unsure", "diode") or (entry.volts is None and entry.ohms is None and entry.seen is None):
-        return Judged(entry, address, "recorded", settled=settled, why="it says nothing of volts or ohms: read again")
+    if entry.seen in ("unsure", "diode") or (
+        entry.volts is None and entry.ohms is None and entry.seen is None
+    ):
+        return Judged(
+            entry,
+            address,
+            "recorded",
+            settled=settled,
+            why="it says nothing of volts or ohms: read again",
+        )
     rows = [
         r
         for r in promised
@@ -160,8 +196,18 @@ def _judge(job: Job, entry: Entry, promised: list[Expected], settled: Entry | No
             return Judged(entry, address, "recorded", rows[0], settled=settled, why=LAMP_BEYOND)
         return Judged(entry, address, "fits", rows[0], settled=settled)
     row = next(r for r in rows if not _value_fits(r, entry))
-    touched = tuple(k[1] for a in (*entry.red, *entry.black) if (k := cavity_of(job, a)) is not None)
-    return Judged(entry, address, "contradicts", row, _reads_as(row, entry, promised), settled, meaning(job, row, entry, touched))
+    touched = tuple(
+        k[1] for a in (*entry.red, *entry.black) if (k := cavity_of(job, a)) is not None
+    )
+    return Judged(
+        entry,
+        address,
+        "contradicts",
+        row,
+        _reads_as(row, entry, promised),
+        settled,
+        meaning(job, row, entry, touched),
+    )
 
 
 def _reads_as(row: Expected, entry: Entry, promised: Iterable[Expected]) -> str | None:

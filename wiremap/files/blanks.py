@@ -15,11 +15,21 @@ def rows_of(cavities: int, rows: int) -> list[list[str]]:
     """Cavity numbers row by row, the first rows the longer ones."""
     short, longer = divmod(cavities, rows)
     numbers = iter(range(1, cavities + 1))
-    return [[str(next(numbers)) for _ in range(short + (1 if line < longer else 0))] for line in range(rows)]
+    return [
+        [str(next(numbers)) for _ in range(short + (1 if line < longer else 0))]
+        for line in range(rows)
+    ]
 
 
-def blank_pinout(cavities: int, rows: int = 0, *, title: str = "", view: str | None = None, half: str | None = None,
-                 schema: str | None = None) -> str:
+def blank_pinout(
+    cavities: int,
+    rows: int = 0,
+    *,
+    title: str = "",
+    view: str | None = None,
+    half: str | None = None,
+    schema: str | None = None,
+) -> str:
     """A pinout in which every cavity is still a question; raises ValueError for counts that make no connector.
 
     The face stands ready as a comment until view and half are known, because neither has a safe default.
@@ -29,28 +39,35 @@ def blank_pinout(cavities: int, rows: int = 0, *, title: str = "", view: str | N
     if rows < 0 or rows > cavities:
         raise ValueError(f"{cavities} cavities stand in 1 to {cavities} rows, not {rows}")
     lines = [
-        *first_lines("pinout", schema), "wiremap: pinout/1", f"title: {word(title or 'name the connector and its generation')}",
+        *first_lines("pinout", schema),
+        "wiremap: pinout/1",
+        f"title: {word(title or 'name the connector and its generation')}",
         "",
         "# Which letters does the paper use for colours?  Needed only where one is ambiguous (gr, B, L, P ...).",
         "# letters: iec            # or german, japanese",
         "",
         "# Where do you know this from?  told, document or measured; a cavity may say its own.",
         "# source: {name: workshop drawing sheet 4, basis: document}",
-        ""]
+        "",
+    ]
     lines += _face(cavities, rows, view, half)
     lines += [
-        "# One line a cavity.  Short:  1: +12 always, red      14: \"-\" (nothing there)      5: \"?\" (not known yet)",
+        '# One line a cavity.  Short:  1: +12 always, red      14: "-" (nothing there)      5: "?" (not known yet)',
         "# Full:   1: {signal: Permanent supply, function: permanent-supply, wire: 0.75 RD, amps: 3, volts: 12,",
         "#             flow: to-unit, need: must, basis: measured}",
         "# A text with a comma, a colon or a bracket in it stands in quotes.  flow is told from the machine's side.",
-        "cavities:"]
+        "cavities:",
+    ]
     width = len(str(cavities))
-    lines += [f'  {number}:{" " * (width - len(str(number)))} "?"' for number in range(1, cavities + 1)]
+    lines += [
+        f'  {number}:{" " * (width - len(str(number)))} "?"' for number in range(1, cavities + 1)
+    ]
     lines += [
         "",
         "# What a meter sees between two cavities, everything unplugged and the battery off:",
         "# inside: [{between: [6, 7], ohms: 120}]                                    # looking into the unit",
-        "# behind: [{between: [6, 7], ohms: 120}, {between: [3, chassis], ohms: 7.5}]  # looking into the loom"]
+        "# behind: [{between: [6, 7], ohms: 120}, {between: [3, chassis], ohms: 7.5}]  # looking into the loom",
+    ]
     return "\n".join(lines) + "\n"
 
 
@@ -59,24 +76,40 @@ def _face(cavities: int, rows: int, view: str | None, half: str | None) -> list[
         return []
     shown = row(row(line) for line in rows_of(cavities, rows))
     if view and half:
-        return ["# Compare the digits moulded beside the first and the last contact with these rows.",
-                f"half: {half}               # wired: the half that carries the wires; unit: the unit's own header",
-                "connector:",
-                f"  face: {{view: {view}, rows: {shown}}}   # add key: top, right, bottom or left", ""]
-    return ["# The face: take the hashes away when you know from which side it is drawn, mating or wire-entry, and whose",
-            "# it is: half: wired (carries the wires) or unit (the unit's own header).  The two views are mirror images.",
-            "# half: wired",
-            "# connector:",
-            "#   shell: 14-way sealed",
-            "#   contacts: socket",
-            f"#   face: {{view: mating, key: top, rows: {shown}}}",
-            "#   accepts: {csa_mm2: [0.35, 0.75], insulation_mm: [1.2, 1.9], amps: 8}", ""]
+        return [
+            "# Compare the digits moulded beside the first and the last contact with these rows.",
+            f"half: {half}               # wired: the half that carries the wires; unit: the unit's own header",
+            "connector:",
+            f"  face: {{view: {view}, rows: {shown}}}   # add key: top, right, bottom or left",
+            "",
+        ]
+    return [
+        "# The face: take the hashes away when you know from which side it is drawn, mating or wire-entry, and whose",
+        "# it is: half: wired (carries the wires) or unit (the unit's own header).  The two views are mirror images.",
+        "# half: wired",
+        "# connector:",
+        "#   shell: 14-way sealed",
+        "#   contacts: socket",
+        f"#   face: {{view: mating, key: top, rows: {shown}}}",
+        "#   accepts: {csa_mm2: [0.35, 0.75], insulation_mm: [1.2, 1.9], amps: 8}",
+        "",
+    ]
 
 
-def blank_job(old: Pinout, new: Pinout, old_file: str, new_file: str, *, title: str = "", schema: str | None = None) -> str:
+def blank_job(
+    old: Pinout,
+    new: Pinout,
+    old_file: str,
+    new_file: str,
+    *,
+    title: str = "",
+    schema: str | None = None,
+) -> str:
     """A job between two pinouts with nothing joined yet, and both tables beside it as comments."""
     lines = [
-        *first_lines("job", schema), "wiremap: job/1", f"title: {word(title or 'name the unit and the machine')}",
+        *first_lines("job", schema),
+        "wiremap: job/1",
+        f"title: {word(title or 'name the unit and the machine')}",
         "# supply: {volts: 12, min_volts: 9, max_volts: 15}",
         "# surroundings: {ambient_C: 60, wet: true, moves: none}",
         "ends:",
@@ -90,19 +123,31 @@ def blank_job(old: Pinout, new: Pinout, old_file: str, new_file: str, *, title: 
         "# Join what belongs together, one circuit a line:",
         "#   - loom.1 - donor.3",
         "#   - {id: supply, join: [loom.1, donor.3, donor.4], joint: butt-crimp}",
-        *_table("loom", old.cavities.values()), *_table("donor", new.cavities.values()),
+        *_table("loom", old.cavities.values()),
+        *_table("donor", new.cavities.values()),
         "circuits: []",
         "",
         "# Every cavity that stays out says why, and what is done with it (blank, cap or leave):",
-        "#   donor.11: {why: \"brine pump relay, no brine tank here\", treat: cap}",
+        '#   donor.11: {why: "brine pump relay, no brine tank here", treat: cap}',
         "not_joined: {}",
-        "# readings: [notebook.yaml]"]
+        "# readings: [notebook.yaml]",
+    ]
     return "\n".join(lines) + "\n"
 
 
 def _table(end: str, cavities: Collection[Cavity]) -> list[str]:
     width = max((len(f"{end}.{cavity.name}") for cavity in cavities), default=0)
-    return [f"#   {comment(f'{end}.{cavity.name}').ljust(width)}  "
-            + comment(", ".join(part for part in (cavity.signal or cavity.function,
-                                                  cavity.wire.written if cavity.wire else "") if part))
-            for cavity in cavities]
+    return [
+        f"#   {comment(f'{end}.{cavity.name}').ljust(width)}  "
+        + comment(
+            ", ".join(
+                part
+                for part in (
+                    cavity.signal or cavity.function,
+                    cavity.wire.written if cavity.wire else "",
+                )
+                if part
+            )
+        )
+        for cavity in cavities
+    ]

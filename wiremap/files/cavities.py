@@ -36,26 +36,49 @@ from wiremap.trade.marks import SCHEMES
 
 MAX_CAVITIES = 4096
 _RANGE = re.compile(r"(\d{1,9})-(\d{1,9})", re.ASCII)
-_MEANT_RANGE = re.compile(r"(\d{1,4})\s*(?::|\.\.+|‐|‑|‒|–|—|−|~|\bto\b|\bbis\b)\s*(\d{1,4})", re.ASCII)
+_MEANT_RANGE = re.compile(
+    r"(\d{1,4})\s*(?::|\.\.+|‐|‑|‒|–|—|−|~|\bto\b|\bbis\b)\s*(\d{1,4})", re.ASCII
+)
 _HALVES = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
+
+
 @lru_cache(maxsize=65536)
-def _signal(signal: str, stated: str | None, mark: tuple[tuple[str, str], ...], volts: tuple[float, float] | None) -> Signal:
+def _signal(
+    signal: str,
+    stated: str | None,
+    mark: tuple[tuple[str, str], ...],
+    volts: tuple[float, float] | None,
+) -> Signal:
     return read_signal(signal, stated=stated, mark=dict(mark) or None, volts=volts)
 
 
-def signal_of(signal: str, stated: str | None, mark: Mapping[str, str], volts: Span | None) -> Signal:
+def signal_of(
+    signal: str, stated: str | None, mark: Mapping[str, str], volts: Span | None
+) -> Signal:
     """The reading of one contact's wording, with its repeats remembered."""
-    return _signal(signal, stated, tuple(sorted(mark.items())), (volts.low, volts.high) if volts else None)
+    return _signal(
+        signal, stated, tuple(sorted(mark.items())), (volts.low, volts.high) if volts else None
+    )
 
 
 def function(to: Reading, node: Node, key: str) -> str | None:
     """The slug of a function name or alias."""
-    slug = functions.normalise(node.text) if isinstance(node, Scalar) and len(node.text) <= 60 else None
+    slug = (
+        functions.normalise(node.text)
+        if isinstance(node, Scalar) and len(node.text) <= 60
+        else None
+    )
     if slug is None:
         near = functions.nearest(node.text) if isinstance(node, Scalar) else ()
-        to.fault("wrong-value", f"`{key}`: {fields.told(node)} is no function here"
-                 + (f"; did you mean {fields.listed(near[:1])}?" if near else ""), node,
-                 "" if near else "Use a function of the closed list, or leave it out and give the name in `signal`.")
+        to.fault(
+            "wrong-value",
+            f"`{key}`: {fields.told(node)} is no function here"
+            + (f"; did you mean {fields.listed(near[:1])}?" if near else ""),
+            node,
+            ""
+            if near
+            else "Use a function of the closed list, or leave it out and give the name in `signal`.",
+        )
     return slug
 
 
@@ -89,7 +112,9 @@ def numbers(word: str) -> tuple[str, ...]:
     return tuple(str(n).zfill(width) for n in range(first, last + 1))
 
 
-def expand(to: Reading, key: Scalar, literal: Collection[str], written: str | None = None) -> tuple[str, ...]:
+def expand(
+    to: Reading, key: Scalar, literal: Collection[str], written: str | None = None
+) -> tuple[str, ...]:
     """The cavities that a key names: itself, or each of a range; a misspelt range is noted and names nothing."""
     word = key.text if written is None else written
     if word in literal:
@@ -100,15 +125,29 @@ def expand(to: Reading, key: Scalar, literal: Collection[str], written: str | No
         if not names:
             low, high = int(found.group(1)), int(found.group(2))
             if high < low:
-                to.fault("wrong-value", f"the range `{short(word)}` runs from high to low", key, f"Write `{high}-{low}`.")
+                to.fault(
+                    "wrong-value",
+                    f"the range `{short(word)}` runs from high to low",
+                    key,
+                    f"Write `{high}-{low}`.",
+                )
             else:
-                to.fault("over-limit", f"the range `{short(word)}` spans more than {MAX_CAVITIES:,} cavities", key,
-                         "Check the two numbers.")
+                to.fault(
+                    "over-limit",
+                    f"the range `{short(word)}` spans more than {MAX_CAVITIES:,} cavities",
+                    key,
+                    "Check the two numbers.",
+                )
         return names
     meant = _MEANT_RANGE.fullmatch(word) if key.plain else None
     if meant and int(meant.group(1)) < int(meant.group(2)):
-        to.fault("wrong-range", f"`{short(word)}` is no range of cavities", key, f"Write `{meant.group(1)}-"
-                 f"{meant.group(2)}` with a plain dash; if it is the name of one cavity, put it in quotes.")
+        to.fault(
+            "wrong-range",
+            f"`{short(word)}` is no range of cavities",
+            key,
+            f"Write `{meant.group(1)}-"
+            f"{meant.group(2)}` with a plain dash; if it is the name of one cavity, put it in quotes.",
+        )
         return ()
     return (word,)
 
@@ -135,18 +174,37 @@ def read_leaflet(to: Reading, node: Node, key: str) -> Leaflet | None:
 
 read_basis = fields.one_of(*BASES)
 OHMS = fields.span(0, 1e9, "ohm", may_be_open=True)
-CLAIM: Table = {"signal": fields.name, "function": function, "mark": _mark, "basis": read_basis, "source": fields.name}
+CLAIM: Table = {
+    "signal": fields.name,
+    "function": function,
+    "mark": _mark,
+    "basis": read_basis,
+    "source": fields.name,
+}
+
+
 def _claims(to: Reading, node: Node, key: str) -> tuple[Claim, ...] | None:
     claims = []
     for item in [node] if isinstance(node, Map) else fields.items(to, node, f"`{key}`"):
         got = fields.read_map(to, item, CLAIM, "a further claim")
         if not got.keys() & {"signal", "function", "mark"}:
-            to.fault("missing-key", "a further claim says neither `function`, `signal` nor `mark`", item,
-                     "Write `also: [{function: ..., basis: ..., source: ...}]`.")
+            to.fault(
+                "missing-key",
+                "a further claim says neither `function`, `signal` nor `mark`",
+                item,
+                "Write `also: [{function: ..., basis: ..., source: ...}]`.",
+            )
             continue
         reading = signal_of(got.get("signal", ""), got.get("function"), got.get("mark", {}), None)
-        claims.append(Claim(reading, got.get("basis", BASES[0]), got.get("source", ""), to.place(item),
-                            got.get("signal", "")))
+        claims.append(
+            Claim(
+                reading,
+                got.get("basis", BASES[0]),
+                got.get("source", ""),
+                to.place(item),
+                got.get("signal", ""),
+            )
+        )
     return tuple(claims)
 
 
@@ -154,7 +212,7 @@ CAVITY: Table = {
     "signal": fields.name,
     "function": function,
     "mark": _mark,
-    "wire": lambda to, node, key: None,          # replaced by the reader that knows the paper's letters
+    "wire": lambda to, node, key: None,  # replaced by the reader that knows the paper's letters
     "tinned": fields.flag,
     "pair": fields.name,
     "chain": fields.name,
@@ -182,7 +240,9 @@ CAVITY: Table = {
 class Cavities:
     """Reads the cavities of one pinout."""
 
-    def __init__(self, to: Reading, letters: Letters | None, connector: Connector, source: Source) -> None:
+    def __init__(
+        self, to: Reading, letters: Letters | None, connector: Connector, source: Source
+    ) -> None:
         self.to = to
         self.connector = connector
         self.source = source
@@ -197,20 +257,36 @@ class Cavities:
         """Every cavity by its name, in file order."""
         to = self.to
         if isinstance(node, Seq):
-            to.fault("wrong-value", "`cavities` must name each cavity, not list them", node,
-                     "Write `1: {signal: ..., wire: ...}`, one cavity a line.")
+            to.fault(
+                "wrong-value",
+                "`cavities` must name each cavity, not list them",
+                node,
+                "Write `1: {signal: ..., wire: ...}`, one cavity a line.",
+            )
             return frozen()
         rows = fields.entries(to, node, "`cavities`")
         if not rows and isinstance(node, Map):
-            to.fault("missing-value", "`cavities` names no cavity", node, "Write `1: +12 always, red`, one cavity a line.")
-        self.read_wire = WireReader(self.letters, None if self.letters else paper_letters(_colour_texts(rows)))
+            to.fault(
+                "missing-value",
+                "`cavities` names no cavity",
+                node,
+                "Write `1: +12 always, red`, one cavity a line.",
+            )
+        self.read_wire = WireReader(
+            self.letters, None if self.letters else paper_letters(_colour_texts(rows))
+        )
         self.table["wire"] = self.read_wire
         nodes: list[tuple[str, Node]] = []
         for key, value in rows:
             names = self._names(key)
             nodes += [(name, key) for name in names]
             if len(self.found) + len(names) > MAX_CAVITIES:
-                to.fault("over-limit", f"more than {MAX_CAVITIES:,} cavities in one connector", key, "Split the file.")
+                to.fault(
+                    "over-limit",
+                    f"more than {MAX_CAVITIES:,} cavities in one connector",
+                    key,
+                    "Split the file.",
+                )
                 break
             if names:
                 to.where = f"cavity {short(key.text, 40)}"
@@ -225,57 +301,83 @@ class Cavities:
         if key_text is None:
             return ()
         if key_text == CHASSIS or " - " in key_text:
-            to.fault("wrong-value", f"a cavity cannot be called `{short(key_text)}`", key,
-                     "`chassis` is the machine's frame and ` - ` joins two points; choose another name.")
+            to.fault(
+                "wrong-value",
+                f"a cavity cannot be called `{short(key_text)}`",
+                key,
+                "`chassis` is the machine's frame and ` - ` joins two points; choose another name.",
+            )
             return ()
         names = expand(to, key, self.literal, key_text)
         for name in names:
             if name in self.found:
-                to.fault("duplicate-key", f"cavity {short(name)} stands here and in an earlier entry", key,
-                         "Keep one of the two.", also=((self.found[name].place or to.place(key), "the earlier entry"),))
+                to.fault(
+                    "duplicate-key",
+                    f"cavity {short(name)} stands here and in an earlier entry",
+                    key,
+                    "Keep one of the two.",
+                    also=((self.found[name].place or to.place(key), "the earlier entry"),),
+                )
                 return ()
         return names
 
     def _entry(self, names: tuple[str, ...], key: Scalar, value: Node) -> None:
         to = self.to
         if isinstance(value, Seq):
-            to.fault("wrong-value", "a cavity must be a text or keys with values, not a list", value,
-                     "Write `signal, colour`, or `{signal: ..., wire: ...}`.")
+            to.fault(
+                "wrong-value",
+                "a cavity must be a text or keys with values, not a list",
+                value,
+                "Write `signal, colour`, or `{signal: ..., wire: ...}`.",
+            )
             return
         if isinstance(value, Map):
             got = fields.read_map(to, value, self.table, "a cavity")
             tinned = got.pop("tinned", False)
             if tinned:
                 got["wire"] = replace(got.get("wire", Wire("")), tinned=True)
-            places: Mapping[str, Place] = {word: to.place(entry[1]) for word, entry in value.entries.items()}
+            places: Mapping[str, Place] = {
+                word: to.place(entry[1]) for word, entry in value.entries.items()
+            }
         else:
             got, places = self._short(value, names), {}
         if isinstance(value, Map) and "signal" in got:
             mixed_script(to, got["signal"], value)
         self._add(names, key, got, places)
 
-    def _add(self, names: tuple[str, ...], key: Scalar, got: dict[str, Any], places: Mapping[str, Place]) -> None:
+    def _add(
+        self, names: tuple[str, ...], key: Scalar, got: dict[str, Any], places: Mapping[str, Place]
+    ) -> None:
         signal, stated, mark = got.pop("signal", ""), got.pop("function", None), got.get("mark", {})
         reading = signal_of("" if signal == "?" else signal, stated, mark, got.get("volts"))
         own: Accepts | None = got.pop("accepts", None)
         accepts = self.connector.accepts
         if own is not None:
-            accepts = Accepts(own.csa_mm2 or accepts.csa_mm2, own.insulation_mm or accepts.insulation_mm,
-                              own.amps if own.amps is not None else accepts.amps)
+            accepts = Accepts(
+                own.csa_mm2 or accepts.csa_mm2,
+                own.insulation_mm or accepts.insulation_mm,
+                own.amps if own.amps is not None else accepts.amps,
+            )
         if "ohms" in got and got["ohms"] is None:
             del got["ohms"]
         got.setdefault("basis", self.source.basis)
         got.setdefault("source", self.source.name)
         place, kept = self.to.place(key), frozen(places)
         for name in names:
-            self.found[name] = Cavity(name, reading, signal, accepts=accepts, place=place, places=kept, **got)
+            self.found[name] = Cavity(
+                name, reading, signal, accepts=accepts, place=place, places=kept, **got
+            )
 
     def _short(self, value: Scalar, names: tuple[str, ...]) -> dict[str, Any]:
         """`signal, colour`; `-` for nothing there, `?` for not known; two cavities named as one bus make a pair."""
         to = self.to
         if (not value.text and value.plain) or value.text in fields.NONE_WORDS:
-            to.fault("missing-value", "nothing is said of this cavity", value,
-                     'Write the signal, "?" if it is not known, or "-" if nothing is there.')
+            to.fault(
+                "missing-value",
+                "nothing is said of this cavity",
+                value,
+                'Write the signal, "?" if it is not known, or "-" if nothing is there.',
+            )
             return {}
         written = fields.name(to, value, "signal")
         if written is None:
@@ -310,10 +412,16 @@ def _colour_texts(rows: list[tuple[Scalar, Node]]) -> Iterator[str]:
                 wire = wire.entries["colour"][1]
             text = wire.text if isinstance(wire, Scalar) else ""
         else:
-            text = value.text.rpartition(",")[2] if isinstance(value, Scalar) and "," in value.text else ""
-        words = [word for word in text.split()[:6] if not word[0].isdigit() and word.casefold() not in
-                 ("bare", "tinned", "thin", "thick", "awg", "mm2", "mm²", "?")]
+            text = (
+                value.text.rpartition(",")[2]
+                if isinstance(value, Scalar) and "," in value.text
+                else ""
+            )
+        words = [
+            word
+            for word in text.split()[:6]
+            if not word[0].isdigit()
+            and word.casefold() not in ("bare", "tinned", "thin", "thick", "awg", "mm2", "mm²", "?")
+        ]
         if words and len(text) <= 60:
             yield " ".join(words)
-
-

@@ -46,20 +46,42 @@ class Reading:
         """Where a node starts."""
         return Place(self.shown, node.line, node.col)
 
-    def fault(self, rule: str, message: str, node: Node, fix: str = "", why: str = "",
-              also: tuple[tuple[Place, str], ...] = ()) -> None:
+    def fault(
+        self,
+        rule: str,
+        message: str,
+        node: Node,
+        fix: str = "",
+        why: str = "",
+        also: tuple[tuple[Place, str], ...] = (),
+    ) -> None:
         """Note a fault at a node, led by what it speaks of (`cavity 7: ...`)."""
         lead = f"{self.where}: " if self.where else ""
-        self.findings.append(fault(rule, lead + message, self.place(node), why=why, fix=fix, also=also))
+        self.findings.append(
+            fault(rule, lead + message, self.place(node), why=why, fix=fix, also=also)
+        )
 
-    def remark(self, rule: str, severity: Severity, message: str, node: Node, fix: str = "", why: str = "",
-               also: tuple[tuple[Place, str], ...] = ()) -> None:
+    def remark(
+        self,
+        rule: str,
+        severity: Severity,
+        message: str,
+        node: Node,
+        fix: str = "",
+        why: str = "",
+        also: tuple[tuple[Place, str], ...] = (),
+    ) -> None:
         """Note something that does not keep the file from being read."""
         self.findings.append(Finding(rule, severity, message, (), self.place(node), why, fix, also))
 
     def wrong(self, key: str, node: Node, wanted: str, fix: str = "") -> None:
         """Note a value that is not of the wanted kind."""
-        self.fault("wrong-value", f"`{key}` must be {wanted}, not {told(node)}", node, fix or _shape_hint(node))
+        self.fault(
+            "wrong-value",
+            f"`{key}` must be {wanted}, not {told(node)}",
+            node,
+            fix or _shape_hint(node),
+        )
 
 
 Reader = Callable[[Reading, Node, str], Any]
@@ -79,7 +101,9 @@ def _shape_hint(node: Node) -> str:
         if glued and node.plain:
             return f"A space is missing after the colon: write `{glued.group(1)}: {short(glued.group(2))}`."
         if node.plain and not node.text:
-            return "Write a value after the colon; a text that begins with `#` must stand in quotes."
+            return (
+                "Write a value after the colon; a text that begins with `#` must stand in quotes."
+            )
     return ""
 
 
@@ -94,16 +118,24 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     near = difflib.get_close_matches(word[:60], names, n=1, cutoff=0.6)
     if not near:
         folded = {name.casefold().replace("_", "").replace("-", ""): name for name in names}
-        near = difflib.get_close_matches(word[:60].casefold().replace("_", "").replace("-", ""), sorted(folded), n=1,
-                                         cutoff=0.7)
+        near = difflib.get_close_matches(
+            word[:60].casefold().replace("_", "").replace("-", ""), sorted(folded), n=1, cutoff=0.7
+        )
         near = [folded[near[0]]] if near else []
     return f"did you mean `{near[0]}`?" if near else ""
 
 
-def read_map(to: Reading, node: Node, table: Table, what: str, required: tuple[str, ...] = ()) -> dict[str, Any]:
+def read_map(
+    to: Reading, node: Node, table: Table, what: str, required: tuple[str, ...] = ()
+) -> dict[str, Any]:
     """The typed values of a map's known keys; unknown keys, missing values and missing keys are noted."""
     if node.__class__ is not Map:
-        to.fault("wrong-value", f"{what} must be keys with values, not {told(node)}", node, _shape_hint(node))
+        to.fault(
+            "wrong-value",
+            f"{what} must be keys with values, not {told(node)}",
+            node,
+            _shape_hint(node),
+        )
         return {}
     values: dict[str, Any] = {}
     entries = node.entries
@@ -112,8 +144,12 @@ def read_map(to: Reading, node: Node, table: Table, what: str, required: tuple[s
         if reader is None:
             unknown_key(to, key_node, table)
         elif empty(value):
-            to.fault("missing-value", f"`{key}` has no value", value if value.line > key_node.line else key_node,
-                     "Write a value or delete the key; a text that begins with `#` must stand in quotes.")
+            to.fault(
+                "missing-value",
+                f"`{key}` has no value",
+                value if value.line > key_node.line else key_node,
+                "Write a value or delete the key; a text that begins with `#` must stand in quotes.",
+            )
         else:
             got = reader(to, value, key)
             if got is not None:
@@ -130,11 +166,19 @@ def unknown_key(to: Reading, key: Scalar, known: Iterable[str]) -> None:
     guess = did_you_mean(key.text, names)
     glued = _GLUED.fullmatch(key.text)
     if glued and glued.group(1) in names:
-        to.fault("missing-space", f"a space is missing after the colon in `{short(key.text)}`", key,
-                 f"Write `{glued.group(1)}: {short(glued.group(2))}`.")
+        to.fault(
+            "missing-space",
+            f"a space is missing after the colon in `{short(key.text)}`",
+            key,
+            f"Write `{glued.group(1)}: {short(glued.group(2))}`.",
+        )
         return
-    to.fault("unknown-key", f"`{short(key.text)}` is not a key here" + (f"; {guess}" if guess else ""), key,
-             "" if guess else "Known here: " + ", ".join(names) + ".")
+    to.fault(
+        "unknown-key",
+        f"`{short(key.text)}` is not a key here" + (f"; {guess}" if guess else ""),
+        key,
+        "" if guess else "Known here: " + ", ".join(names) + ".",
+    )
 
 
 def _clean(text: str) -> str:
@@ -144,12 +188,21 @@ def _clean(text: str) -> str:
 def name(to: Reading, node: Node, key: str) -> str | None:
     """A name or title: one line, 1 to 200 characters."""
     if node.__class__ is not Scalar:
-        to.wrong(key, node, "one text", "A text with a comma, colon or bracket in it must stand in quotes.")
+        to.wrong(
+            key,
+            node,
+            "one text",
+            "A text with a comma, colon or bracket in it must stand in quotes.",
+        )
         return None
     text = _clean(node.text).strip()
     if len(text) > MAX_NAME:
-        to.fault("over-limit", f"`{key}` is {len(text):,} characters long; a name has {MAX_NAME} at most", node,
-                 "Shorten it; a longer explanation goes into a comment, a `caution` or a `why`.")
+        to.fault(
+            "over-limit",
+            f"`{key}` is {len(text):,} characters long; a name has {MAX_NAME} at most",
+            node,
+            "Shorten it; a longer explanation goes into a comment, a `caution` or a `why`.",
+        )
         return None
     if "\n" in text:
         to.fault("wrong-value", f"`{key}` must be one line", node, "Write it without line breaks.")
@@ -163,14 +216,24 @@ def name(to: Reading, node: Node, key: str) -> str | None:
 def text(to: Reading, node: Node, key: str) -> str | None:
     """A longer text; line breaks count as spaces."""
     if node.__class__ is not Scalar:
-        to.wrong(key, node, "one text", "A text with a comma, colon or bracket in it must stand in quotes.")
+        to.wrong(
+            key,
+            node,
+            "one text",
+            "A text with a comma, colon or bracket in it must stand in quotes.",
+        )
         return None
     words = " ".join(_clean(node.text).split())
     if not words:
         to.wrong(key, node, "a text that is not empty")
         return None
     if len(words) > MAX_TEXT:
-        to.fault("over-limit", f"`{key}` is {len(words):,} characters long; {MAX_TEXT:,} is the most", node, "Shorten it.")
+        to.fault(
+            "over-limit",
+            f"`{key}` is {len(words):,} characters long; {MAX_TEXT:,} is the most",
+            node,
+            "Shorten it.",
+        )
         return None
     return words
 
@@ -185,6 +248,7 @@ def as_number(written: str) -> float | None:
 
 def number(low: float, high: float, unit: str = "", *, above: bool = False) -> Reader:
     """A reader of one number within a range; `above` shuts the lower bound out."""
+
     def read(to: Reading, node: Node, key: str) -> float | None:
         value = as_number(node.text.strip()) if isinstance(node, Scalar) else None
         if value is None:
@@ -192,10 +256,16 @@ def number(low: float, high: float, unit: str = "", *, above: bool = False) -> R
             return None
         if value < low or value > high or (above and value == low):
             over = "above" if above else "from"
-            to.fault("wrong-value", f"`{key}` must be {over} {low:g} to {high:g}{' ' + unit if unit else ''}, not "
-                     f"{told(node)}", node, "Check the figure and its unit.")
+            to.fault(
+                "wrong-value",
+                f"`{key}` must be {over} {low:g} to {high:g}{' ' + unit if unit else ''}, not "
+                f"{told(node)}",
+                node,
+                "Check the figure and its unit.",
+            )
             return None
         return value
+
     return read
 
 
@@ -226,10 +296,13 @@ def whole(low: int, high: int) -> Reader:
             to.wrong(key, node, "a whole number")
             return None
         return int(value)
+
     return read
 
 
-def span(low: float, high: float, unit: str = "", *, may_be_open: bool = False, above: bool = False) -> Reader:
+def span(
+    low: float, high: float, unit: str = "", *, may_be_open: bool = False, above: bool = False
+) -> Reader:
     """A reader of one number, a band `[low, high]` or, if allowed, `open` (also as the upper end of a band)."""
     inner = number(low, high, unit, above=above)
 
@@ -246,16 +319,26 @@ def span(low: float, high: float, unit: str = "", *, may_be_open: bool = False, 
             value = one(to, node, key)
             return None if value is None else Span.of(value)
         if len(node.items) != 2:
-            to.fault("wrong-value", f"`{key}` as a band needs two numbers, lowest first", node, "Write `[low, high]`.")
+            to.fault(
+                "wrong-value",
+                f"`{key}` as a band needs two numbers, lowest first",
+                node,
+                "Write `[low, high]`.",
+            )
             return None
         lower, upper = (one(to, item, key) for item in node.items)
         if lower is None or upper is None:
             return None
         if lower > upper:
-            to.fault("wrong-value", f"`{key}` runs from high to low", node, f"Write `[{told(node.items[1])[1:-1]}, "
-                     f"{told(node.items[0])[1:-1]}]`.")
+            to.fault(
+                "wrong-value",
+                f"`{key}` runs from high to low",
+                node,
+                f"Write `[{told(node.items[1])[1:-1]}, {told(node.items[0])[1:-1]}]`.",
+            )
             return None
         return Span(lower, upper)
+
     return read
 
 
@@ -269,9 +352,14 @@ def one_of(*words: str, aliases: Mapping[str, str] | None = None) -> Reader:
             if found is not None:
                 return found
         guess = did_you_mean(node.text, known) if isinstance(node, Scalar) else ""
-        to.fault("wrong-value", f"`{key}` must be {listed(words)}, not {told(node)}" + (f"; {guess}" if guess else ""),
-                 node, "" if guess else f"Write {listed(words)}.")
+        to.fault(
+            "wrong-value",
+            f"`{key}` must be {listed(words)}, not {told(node)}" + (f"; {guess}" if guess else ""),
+            node,
+            "" if guess else f"Write {listed(words)}.",
+        )
         return None
+
     return read
 
 
@@ -308,12 +396,19 @@ def two_names(to: Reading, node: Node, key: str) -> tuple[str, str] | None:
     """A list of exactly two different names."""
     found = names(to, node, key) if isinstance(node, Seq) else ()
     if found is None or not isinstance(node, Seq) or len(node.items) != 2:
-        to.fault("wrong-value", f"`{key}` must name two, as `[first, second]`, not {told(node)}", node)
+        to.fault(
+            "wrong-value", f"`{key}` must name two, as `[first, second]`, not {told(node)}", node
+        )
         return None
     if len(found) != 2:
         return None
     if found[0] == found[1]:
-        to.fault("wrong-value", f"`{key}` names `{short(found[0])}` twice", node, "Name two different points.")
+        to.fault(
+            "wrong-value",
+            f"`{key}` names `{short(found[0])}` twice",
+            node,
+            "Name two different points.",
+        )
         return None
     return (found[0], found[1])
 
@@ -322,7 +417,12 @@ def fingerprint(to: Reading, node: Node, key: str) -> str | None:
     """A fingerprint: twelve hex digits."""
     if isinstance(node, Scalar) and re.fullmatch(r"[0-9a-f]{12}", node.text.strip()):
         return node.text.strip()
-    to.wrong(key, node, "twelve of the characters 0-9 and a-f", "The tool writes `of`; leave it out when you write by hand.")
+    to.wrong(
+        key,
+        node,
+        "twelve of the characters 0-9 and a-f",
+        "The tool writes `of`; leave it out when you write by hand.",
+    )
     return None
 
 
@@ -333,7 +433,9 @@ def date(to: Reading, node: Node, key: str) -> str | None:
         try:
             datetime.date.fromisoformat(written)
         except ValueError:
-            to.fault("wrong-value", f"`{key}`: there is no day {written}", node, "Check month and day.")
+            to.fault(
+                "wrong-value", f"`{key}`: there is no day {written}", node, "Check month and day."
+            )
             return None
         return written
     to.wrong(key, node, "a date", "Write year, month and day: 2026-03-02.")
@@ -350,7 +452,12 @@ def texts_by_name(to: Reading, node: Node, key: str) -> dict[str, str] | None:
         key_text = name(to, key_node, key)
         value_text = None if empty(value) else name(to, value, word)
         if empty(value):
-            to.fault("missing-value", f"`{short(word)}` has no value", key_node, "Write a value or delete the key.")
+            to.fault(
+                "missing-value",
+                f"`{short(word)}` has no value",
+                key_node,
+                "Write a value or delete the key.",
+            )
         if key_text is not None and value_text is not None:
             found[key_text] = value_text
     return found
@@ -360,8 +467,12 @@ def items(to: Reading, node: Node, what: str) -> list[Node]:
     """The entries of a list; anything else is noted."""
     if isinstance(node, Seq):
         return node.items
-    to.fault("wrong-value", f"{what} must be a list, not {told(node)}", node,
-             "Begin each entry on a line of its own with `- `, or write `[first, second]`.")
+    to.fault(
+        "wrong-value",
+        f"{what} must be a list, not {told(node)}",
+        node,
+        "Begin each entry on a line of its own with `- `, or write `[first, second]`.",
+    )
     return []
 
 
@@ -369,5 +480,7 @@ def entries(to: Reading, node: Node, what: str) -> list[tuple[Scalar, Node]]:
     """The keys and values of a map with free keys; anything else is noted."""
     if isinstance(node, Map):
         return list(node.entries.values())
-    to.fault("wrong-value", f"{what} must be keys with values, not {told(node)}", node, _shape_hint(node))
+    to.fault(
+        "wrong-value", f"{what} must be keys with values, not {told(node)}", node, _shape_hint(node)
+    )
     return []

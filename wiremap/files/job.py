@@ -61,37 +61,91 @@ def _whole_map(to: Reading, node: Node, key: str) -> Node:
     return node
 
 
-_SUPPLY: Table = {name: fields.number(0, 2000, "V", above=name != "min_volts")
-                  for name in ("volts", "min_volts", "max_volts")}
-_SURROUNDINGS: Table = {"ambient_C": fields.number(-60, 250, "C"), "wet": fields.flag, "moves": fields.name,
-                        "bundle": fields.whole(1, 1000)}
-_END: Table = {"pinout": _whole_map, "is": fields.one_of(*ENDS), "side": fields.one_of(*SIDES), "tail_mm": _length,
-               "mated": fields.flag, "fed": _whole_map, "switches": _whole_map}
-_FED: Table = {"fuse": fields.name, "fuse_amps": _amps, "found_amps": _amps,
-               "milliohm": fields.number(0, 1e6, "milliohm"), "length_mm": _mm}
-_EXTRA: Table = {"fuse": fields.name, "resistor": fields.number(0, 1e9, "ohm", above=True), "diode": _amps,
-                 "stud": fields.name, "amps": lambda to, node, key: _size_or_amps(to, node, key),
-                 "watts": fields.number(0, 10_000, "W", above=True), "at_mm": _mm}
+_SUPPLY: Table = {
+    name: fields.number(0, 2000, "V", above=name != "min_volts")
+    for name in ("volts", "min_volts", "max_volts")
+}
+_SURROUNDINGS: Table = {
+    "ambient_C": fields.number(-60, 250, "C"),
+    "wet": fields.flag,
+    "moves": fields.name,
+    "bundle": fields.whole(1, 1000),
+}
+_END: Table = {
+    "pinout": _whole_map,
+    "is": fields.one_of(*ENDS),
+    "side": fields.one_of(*SIDES),
+    "tail_mm": _length,
+    "mated": fields.flag,
+    "fed": _whole_map,
+    "switches": _whole_map,
+}
+_FED: Table = {
+    "fuse": fields.name,
+    "fuse_amps": _amps,
+    "found_amps": _amps,
+    "milliohm": fields.number(0, 1e6, "milliohm"),
+    "length_mm": _mm,
+}
+_EXTRA: Table = {
+    "fuse": fields.name,
+    "resistor": fields.number(0, 1e9, "ohm", above=True),
+    "diode": _amps,
+    "stud": fields.name,
+    "amps": lambda to, node, key: _size_or_amps(to, node, key),
+    "watts": fields.number(0, 10_000, "W", above=True),
+    "at_mm": _mm,
+}
 _LEG: Table = {"wire": _whole_map, "tinned": fields.flag, "length_mm": _length, "at_mm": _mm}
 _CIRCUIT: Table = {
-    "id": fields.name, "join": _whole_map, "joint": fields.one_of(*JOINTS), "wire": _whole_map, "tinned": fields.flag,
-    "length_mm": _length, "at_mm": _mm, "supported": fields.flag, "legs": _whole_map, "grade": fields.one_of(*GRADES),
-    "because": lambda to, node, key: _because(to, node, key)}
+    "id": fields.name,
+    "join": _whole_map,
+    "joint": fields.one_of(*JOINTS),
+    "wire": _whole_map,
+    "tinned": fields.flag,
+    "length_mm": _length,
+    "at_mm": _mm,
+    "supported": fields.flag,
+    "legs": _whole_map,
+    "grade": fields.one_of(*GRADES),
+    "because": lambda to, node, key: _because(to, node, key),
+}
 _NOT_JOINED: Table = {"why": fields.text, "treat": fields.one_of(*TREATS)}
 _SETTLED = ("circuit", "by", "date", "how")
-_CONFIRMED: Table = {"circuit": fields.name, "by": fields.name, "date": fields.date, "how": fields.text,
-                     "of": fields.fingerprint}
-_RUN: Table = {"between": fields.two_names, "mm": _length, "keep_out": lambda to, node, key: _keep_outs(to, node)}
+_CONFIRMED: Table = {
+    "circuit": fields.name,
+    "by": fields.name,
+    "date": fields.date,
+    "how": fields.text,
+    "of": fields.fingerprint,
+}
+_RUN: Table = {
+    "between": fields.two_names,
+    "mm": _length,
+    "keep_out": lambda to, node, key: _keep_outs(to, node),
+}
 _KEEP_OUT: Table = {"from": _mm, "to": _mm, "why": fields.text}
 _TWIST: Table = {"circuits": fields.names, "drain": fields.name, "mm": _length, "untwisted_mm": _mm}
 _JOB: Table = {
-    "wiremap": fields.name, "title": fields.name, "id": fields.name, "revision": fields.whole(0, 1_000_000),
-    "withdrawn": fields.text, "letters": fields.one_of(*SYSTEMS),
+    "wiremap": fields.name,
+    "title": fields.name,
+    "id": fields.name,
+    "revision": fields.whole(0, 1_000_000),
+    "withdrawn": fields.text,
+    "letters": fields.one_of(*SYSTEMS),
     "supply": lambda to, node, key: _supply(to, node),
     "surroundings": lambda to, node, key: Surroundings(
-        **fields.read_map(to, node, _SURROUNDINGS, "`surroundings`"), place=to.place(node)),
-    "ends": _whole_map, "runs": _whole_map, "twists": _whole_map, "extras": _whole_map, "circuits": _whole_map,
-    "not_joined": _whole_map, "confirmed": _whole_map, "readings": _whole_map}
+        **fields.read_map(to, node, _SURROUNDINGS, "`surroundings`"), place=to.place(node)
+    ),
+    "ends": _whole_map,
+    "runs": _whole_map,
+    "twists": _whole_map,
+    "extras": _whole_map,
+    "circuits": _whole_map,
+    "not_joined": _whole_map,
+    "confirmed": _whole_map,
+    "readings": _whole_map,
+}
 
 
 def _size_or_amps(to: Reading, node: Node, key: str) -> float | str | None:
@@ -120,17 +174,29 @@ def _supply(to: Reading, node: Node) -> Supply | None:
     supply = Supply(**got, place=to.place(node))
     rising = [got[name] for name in ("min_volts", "volts", "max_volts") if name in got]
     if rising != sorted(rising):
-        to.fault("wrong-value", "`min_volts`, `volts` and `max_volts` must rise in this order", node, "Check the three figures.")
+        to.fault(
+            "wrong-value",
+            "`min_volts`, `volts` and `max_volts` must rise in this order",
+            node,
+            "Check the three figures.",
+        )
     return supply
 
 
 def _keep_outs(to: Reading, node: Node) -> tuple[KeepOut, ...]:
     found = []
     for item in fields.items(to, node, "`keep_out`"):
-        got = fields.read_map(to, item, _KEEP_OUT, "an entry of `keep_out`", required=("from", "to"))
+        got = fields.read_map(
+            to, item, _KEEP_OUT, "an entry of `keep_out`", required=("from", "to")
+        )
         if "from" in got and "to" in got:
             if got["from"] > got["to"]:
-                to.fault("wrong-value", "`keep_out` runs from high to low", item, "Exchange `from` and `to`.")
+                to.fault(
+                    "wrong-value",
+                    "`keep_out` runs from high to low",
+                    item,
+                    "Exchange `from` and `to`.",
+                )
             found.append(KeepOut(got["from"], got["to"], got.get("why", "")))
     return tuple(found)
 
@@ -138,13 +204,15 @@ def _keep_outs(to: Reading, node: Node) -> tuple[KeepOut, ...]:
 class JobBuilder:
     """Builds one job; pinouts and notebooks come through two callables, so that files are opened elsewhere."""
 
-    def __init__(self, document: Document, to: Reading, pinout: FindPinout, notebook: FindNotebook) -> None:
+    def __init__(
+        self, document: Document, to: Reading, pinout: FindPinout, notebook: FindNotebook
+    ) -> None:
         self.document = document
         self.to = to
         self.find_pinout = pinout
         self.find_notebook = notebook
         self.ends: dict[str, End] = {}
-        self.ends_named: set[str] = set()      # those whose pinout could not be read as well
+        self.ends_named: set[str] = set()  # those whose pinout could not be read as well
         self.read_wire = WireReader()
 
     def build(self, default_title: str) -> Job | None:
@@ -160,14 +228,23 @@ class JobBuilder:
         circuits = self._circuits(got["circuits"]) if "circuits" in got else ()
         ids = {circuit.id for circuit in circuits}
         job = Job(
-            got.get("title", default_title), self.document.shown, frozen(self.ends), circuits, frozen(extras),
+            got.get("title", default_title),
+            self.document.shown,
+            frozen(self.ends),
+            circuits,
+            frozen(extras),
             frozen(self._not_joined(got["not_joined"])) if "not_joined" in got else frozen(),
             self._confirmed(got["confirmed"], ids) if "confirmed" in got else (),
-            got.get("supply", Supply()), got.get("surroundings", Surroundings()),
+            got.get("supply", Supply()),
+            got.get("surroundings", Surroundings()),
             self._runs(got["runs"]) if "runs" in got else (),
             frozen(self._twists(got["twists"], ids)) if "twists" in got else frozen(),
             self._readings(got["readings"]) if "readings" in got else (),
-            got.get("id"), got.get("revision"), got.get("withdrawn"), to.place(root))
+            got.get("id"),
+            got.get("revision"),
+            got.get("withdrawn"),
+            to.place(root),
+        )
         return None if to.failed else job
 
     # -- ends and extras --------------------------------------------------------------------------
@@ -178,11 +255,20 @@ class JobBuilder:
         if word is None:
             return None
         if "." in word or re.search(r"\s", word) or word.startswith("~") or word == CHASSIS:
-            to.fault("wrong-name", f"`{short(word)}` cannot be the name of an {what}", key,
-                     "No dots and no spaces (an address such as loom.1 is parted at its first dot); `chassis` is taken.")
+            to.fault(
+                "wrong-name",
+                f"`{short(word)}` cannot be the name of an {what}",
+                key,
+                "No dots and no spaces (an address such as loom.1 is parted at its first dot); `chassis` is taken.",
+            )
             return None
         if word in taken:
-            to.fault("duplicate-key", f"`{short(word)}` names an end and an extra", key, "Rename one of the two.")
+            to.fault(
+                "duplicate-key",
+                f"`{short(word)}` names an end and an extra",
+                key,
+                "Rename one of the two.",
+            )
             return None
         mixed_script(to, word, key)
         return word
@@ -191,7 +277,12 @@ class JobBuilder:
         to = self.to
         rows = fields.entries(to, node, "`ends`")
         if isinstance(node, Map) and not rows:
-            to.fault("missing-value", "`ends` names no end", node, "Write `ends: {loom: old.yaml, donor: new.yaml}`.")
+            to.fault(
+                "missing-value",
+                "`ends` names no end",
+                node,
+                "Write `ends: {loom: old.yaml, donor: new.yaml}`.",
+            )
         if len(rows) > MAX_ENDS:
             to.fault("over-limit", f"more than {MAX_ENDS} ends in one job", node, "Split the job.")
             return
@@ -205,8 +296,13 @@ class JobBuilder:
             if isinstance(value, Scalar) and not fields.empty(value):
                 pinout = self.find_pinout(to, value)
                 if not bare:
-                    to.fault("missing-key", "a third end needs more than its file name", value, "Write `{pinout: "
-                             f"{short(value.text)}, is: mate, side: between}}` with what it is and its side.")
+                    to.fault(
+                        "missing-key",
+                        "a third end needs more than its file name",
+                        value,
+                        "Write `{pinout: "
+                        f"{short(value.text)}, is: mate, side: between}}` with what it is and its side.",
+                    )
                     continue
                 kind, side = bare.pop(0)
                 if pinout is not None:
@@ -220,14 +316,28 @@ class JobBuilder:
         got = fields.read_map(to, node, _END, "an end", required=("pinout",))
         for wanted, words in (("is", ENDS), ("side", SIDES)):
             if isinstance(node, Map) and wanted not in node.entries:
-                to.fault("missing-key", f"an end lacks `{wanted}`", node, f"Add `{wanted}: ...`, one of {fields.listed(words)}.")
+                to.fault(
+                    "missing-key",
+                    f"an end lacks `{wanted}`",
+                    node,
+                    f"Add `{wanted}: ...`, one of {fields.listed(words)}.",
+                )
         pinout = self.find_pinout(to, got["pinout"]) if "pinout" in got else None
         if pinout is None or "is" not in got or "side" not in got:
             return
         fed = self._fed(got["fed"], pinout) if "fed" in got else {}
         switches = self._switches(got["switches"], pinout) if "switches" in got else {}
-        self.ends[word] = End(word, pinout, got["is"], got["side"], got.get("tail_mm"), got.get("mated", False),
-                              frozen(fed), frozen(switches), to.place(key))
+        self.ends[word] = End(
+            word,
+            pinout,
+            got["is"],
+            got["side"],
+            got.get("tail_mm"),
+            got.get("mated", False),
+            frozen(fed),
+            frozen(switches),
+            to.place(key),
+        )
 
     def _fed(self, node: Node, pinout: Pinout) -> dict[str, Fed]:
         to, found = self.to, dict[str, Fed]()
@@ -235,8 +345,12 @@ class JobBuilder:
             for cavity in expand(to, key, pinout.cavities):
                 if cavity not in pinout.cavities:
                     guess = fields.did_you_mean(cavity, pinout.cavities)
-                    to.fault("bad-reference", f"`fed` names cavity `{short(cavity)}`, which {short(pinout.path)} does not have"
-                             + (f"; {guess}" if guess else ""), key)
+                    to.fault(
+                        "bad-reference",
+                        f"`fed` names cavity `{short(cavity)}`, which {short(pinout.path)} does not have"
+                        + (f"; {guess}" if guess else ""),
+                        key,
+                    )
                 entry = self._feed(cavity, value)
                 if entry is not None:
                     found[cavity] = entry
@@ -247,8 +361,13 @@ class JobBuilder:
         if isinstance(value, Scalar):
             if value.text.strip() == "none":
                 return Fed(cavity, unfused=True, place=to.place(value))
-            to.fault("wrong-value", f"`fed` of cavity `{short(cavity)}` must be `none` or keys with values, not "
-                     f"{fields.told(value)}", value, "Write `{fuse: F7, fuse_amps: 5}`, or `none` if there is no fuse.")
+            to.fault(
+                "wrong-value",
+                f"`fed` of cavity `{short(cavity)}` must be `none` or keys with values, not "
+                f"{fields.told(value)}",
+                value,
+                "Write `{fuse: F7, fuse_amps: 5}`, or `none` if there is no fuse.",
+            )
             return None
         got = fields.read_map(to, value, _FED, "`fed`")
         unfused = got.get("fuse") == "none"
@@ -262,8 +381,13 @@ class JobBuilder:
             state = fields.one_of("on", "off")(to, value, key.text)
             if key.text not in pinout.switches:
                 guess = fields.did_you_mean(key.text, pinout.switches)
-                to.fault("bad-reference", f"{short(pinout.path)} has no switch `{short(key.text)}`"
-                         + (f"; {guess}" if guess else ""), key, "Switches are declared in the pinout.")
+                to.fault(
+                    "bad-reference",
+                    f"{short(pinout.path)} has no switch `{short(key.text)}`"
+                    + (f"; {guess}" if guess else ""),
+                    key,
+                    "Switches are declared in the pinout.",
+                )
             elif state is not None:
                 found[key.text] = state
         return found
@@ -286,28 +410,51 @@ class JobBuilder:
         got = fields.read_map(to, node, _EXTRA, "an extra")
         kinds = [kind for kind in EXTRA_KINDS if isinstance(node, Map) and kind in node.entries]
         if isinstance(node, Map) and len(kinds) != 1:
-            to.fault("wrong-value", "an extra is one of fuse, resistor, diode or stud" + (", not several" if kinds else ""),
-                     node, "Write `{fuse: blade, amps: 2}`, `{resistor: 120, watts: 0.5}`, `{diode: 3}` or `{stud: M6}`.")
+            to.fault(
+                "wrong-value",
+                "an extra is one of fuse, resistor, diode or stud"
+                + (", not several" if kinds else ""),
+                node,
+                "Write `{fuse: blade, amps: 2}`, `{resistor: 120, watts: 0.5}`, `{diode: 3}` or `{stud: M6}`.",
+            )
             return None
         if not kinds or kinds[0] not in got:
             return None
         kind = kinds[0]
         for spare, wanted in (("amps", "fuse"), ("watts", "resistor")):
             if spare in got and kind != wanted:
-                to.fault("unknown-key", f"`{spare}` says nothing of a {kind}", node,
-                         "A diode's amps stand after its own key: `{diode: 3}`." if kind == "diode" else f"Delete `{spare}`.")
+                to.fault(
+                    "unknown-key",
+                    f"`{spare}` says nothing of a {kind}",
+                    node,
+                    "A diode's amps stand after its own key: `{diode: 3}`."
+                    if kind == "diode"
+                    else f"Delete `{spare}`.",
+                )
         amps = got.get("amps") if kind == "fuse" else got[kind] if kind == "diode" else None
-        return Extra(word, kind, got[kind] if kind in ("fuse", "stud") else "", None if amps == "size" else amps,
-                     amps == "size", got[kind] if kind == "resistor" else None, got.get("watts"), got.get("at_mm"),
-                     to.place(key))
+        return Extra(
+            word,
+            kind,
+            got[kind] if kind in ("fuse", "stud") else "",
+            None if amps == "size" else amps,
+            amps == "size",
+            got[kind] if kind == "resistor" else None,
+            got.get("watts"),
+            got.get("at_mm"),
+            to.place(key),
+        )
 
     # -- circuits ---------------------------------------------------------------------------------
 
     def _circuits(self, node: Node) -> tuple[Circuit, ...]:
         to, found, places = self.to, list[Circuit](), dict[str, Place]()
         if isinstance(node, Map) and node.entries:
-            to.fault("wrong-value", "`circuits` must be a list", node,
-                     "Begin each circuit on a line of its own: `- loom.1 - donor.3` or `- {id: supply, join: [...]}`.")
+            to.fault(
+                "wrong-value",
+                "`circuits` must be a list",
+                node,
+                "Begin each circuit on a line of its own: `- loom.1 - donor.3` or `- {id: supply, join: [...]}`.",
+            )
             return ()
         for item in fields.items(to, node, "`circuits`"):
             to.where = ""
@@ -317,8 +464,13 @@ class JobBuilder:
             if circuit.id in places:
                 stated = isinstance(item, Map) and "id" in item.entries
                 if stated:
-                    to.fault("duplicate-key", f"two circuits are called `{short(circuit.id)}`", item, "Rename one of the two.",
-                             also=((places[circuit.id], "the first one"),))
+                    to.fault(
+                        "duplicate-key",
+                        f"two circuits are called `{short(circuit.id)}`",
+                        item,
+                        "Rename one of the two.",
+                        also=((places[circuit.id], "the first one"),),
+                    )
                 circuit = replace(circuit, id=_free(circuit.id, places))
             places[circuit.id] = circuit.place or to.place(item)
             found.append(circuit)
@@ -336,7 +488,12 @@ class JobBuilder:
         """The points of `loom.1 - donor.3`, with help for other dashes."""
         to, written = self.to, node.text.strip()
         if len(written) > 2000:
-            to.fault("over-limit", "this circuit is too long", node, "Write it as `{id: ..., join: [...]}`.")
+            to.fault(
+                "over-limit",
+                "this circuit is too long",
+                node,
+                "Write it as `{id: ..., join: [...]}`.",
+            )
             return None
         points = [part.strip() for part in _SHORT.split(written)]
         if len(points) < 2 or not all(points):
@@ -347,7 +504,12 @@ class JobBuilder:
                 fix = f"Put a space on each side of the dash: `{short(glued.group(1))} - {short(glued.group(2))}`."
             elif len(meant) > 1:
                 fix = f"Write it with a plain dash and spaces: `{short(' - '.join(meant))}`."
-            to.fault("wrong-value", f"`{short(written)}` does not name two points of a circuit", node, fix)
+            to.fault(
+                "wrong-value",
+                f"`{short(written)}` does not name two points of a circuit",
+                node,
+                fix,
+            )
             return None
         return tuple(points) if all(self._address(point, node) for point in points) else None
 
@@ -356,17 +518,30 @@ class JobBuilder:
         to = self.to
         colon = _COLON_POINT.fullmatch(point)
         if colon and colon.group(1) in self.ends_named:
-            to.fault("wrong-value", f"`{short(point)}` is no address", node,
-                     f"End and cavity are parted by a dot: `{colon.group(1)}.{short(colon.group(2))}`.")
+            to.fault(
+                "wrong-value",
+                f"`{short(point)}` is no address",
+                node,
+                f"End and cavity are parted by a dot: `{colon.group(1)}.{short(colon.group(2))}`.",
+            )
             return False
         if len(point) > 2 * fields.MAX_NAME or point.startswith("~") or point.endswith("."):
-            to.fault("wrong-value", f"`{short(point)}` is no address", node, "Write end and cavity: `loom.1`.")
+            to.fault(
+                "wrong-value",
+                f"`{short(point)}` is no address",
+                node,
+                "Write end and cavity: `loom.1`.",
+            )
             return False
         return True
 
     def _circuit(self, node: Node) -> Circuit | None:
         to = self.to
-        if isinstance(node, Map) and "id" in node.entries and isinstance(node.entries["id"][1], Scalar):
+        if (
+            isinstance(node, Map)
+            and "id" in node.entries
+            and isinstance(node.entries["id"][1], Scalar)
+        ):
             to.where = f"circuit {short(node.entries['id'][1].text, 40)}"
         got = fields.read_map(to, node, _CIRCUIT, "a circuit", required=("join",))
         joined = self._join(got["join"]) if "join" in got else None
@@ -377,16 +552,31 @@ class JobBuilder:
         legs = self._legs(got["legs"], points) if "legs" in got else {}
         assert isinstance(node, Map)
         return Circuit(
-            got.get("id", points[0]), points, got.get("joint"), wire, got.get("length_mm"), got.get("at_mm"),
-            got.get("supported", False), frozen(legs), got.get("grade"), got.get("because", ()), to.place(node), places,
-            frozen({key: to.place(value) for key, (_, value) in node.entries.items()}))
+            got.get("id", points[0]),
+            points,
+            got.get("joint"),
+            wire,
+            got.get("length_mm"),
+            got.get("at_mm"),
+            got.get("supported", False),
+            frozen(legs),
+            got.get("grade"),
+            got.get("because", ()),
+            to.place(node),
+            places,
+            frozen({key: to.place(value) for key, (_, value) in node.entries.items()}),
+        )
 
     def _wire(self, got: dict[str, Any], node: Node) -> Any:
         wire = self.read_wire(self.to, got["wire"], "wire") if "wire" in got else None
         if got.get("tinned"):
             if "wire" not in got:
-                self.to.fault("missing-key", "`tinned` speaks of a new wire, but none is given", node,
-                              "Add `wire:`; a tail's own tinning is said in its pinout.")
+                self.to.fault(
+                    "missing-key",
+                    "`tinned` speaks of a new wire, but none is given",
+                    node,
+                    "Add `wire:`; a tail's own tinning is said in its pinout.",
+                )
             elif wire is not None:
                 wire = replace(wire, tinned=True)
         return wire
@@ -403,7 +593,12 @@ class JobBuilder:
                 names.append(point)
                 places.append(to.place(item))
         if isinstance(node, Seq) and len(node.items) < 2:
-            to.fault("wrong-value", "`join` must name two points at least", node, "Write `join: [loom.1, donor.3]`.")
+            to.fault(
+                "wrong-value",
+                "`join` must name two points at least",
+                node,
+                "Write `join: [loom.1, donor.3]`.",
+            )
             return None
         if not isinstance(node, Seq) or len(names) != len(node.items):
             return None
@@ -414,8 +609,12 @@ class JobBuilder:
         for key, value in fields.entries(to, node, "`legs`"):
             if key.text not in points:
                 guess = fields.did_you_mean(key.text, points)
-                to.fault("bad-reference", f"`legs` names `{short(key.text)}`, which this circuit does not join"
-                         + (f"; {guess}" if guess else ""), key)
+                to.fault(
+                    "bad-reference",
+                    f"`legs` names `{short(key.text)}`, which this circuit does not join"
+                    + (f"; {guess}" if guess else ""),
+                    key,
+                )
             got = fields.read_map(to, value, _LEG, "a leg")
             wire = self._wire(got, value)
             found[key.text] = Leg(wire, got.get("length_mm"), got.get("at_mm"), to.place(value))
@@ -427,8 +626,12 @@ class JobBuilder:
         to, found = self.to, dict[str, NotJoined]()
         if isinstance(node, Seq):
             if node.items:
-                to.fault("wrong-value", "`not_joined` must name each point with its reason", node,
-                         "Write `loom.14: {why: ..., treat: cap}`, one point a line.")
+                to.fault(
+                    "wrong-value",
+                    "`not_joined` must name each point with its reason",
+                    node,
+                    "Write `loom.14: {why: ..., treat: cap}`, one point a line.",
+                )
             return found
         for key, value in fields.entries(to, node, "`not_joined`"):
             to.where = f"not_joined {short(key.text, 40)}"
@@ -447,7 +650,12 @@ class JobBuilder:
             for name in expand(to, key, literal, cavity) if cavity else ("",):
                 point = f"{owner}.{name}" if name else owner
                 if point in found:
-                    to.fault("duplicate-key", f"`{short(point)}` stands here and in an earlier entry", key, "Keep one.")
+                    to.fault(
+                        "duplicate-key",
+                        f"`{short(point)}` stands here and in an earlier entry",
+                        key,
+                        "Keep one.",
+                    )
                 found[point] = NotJoined(point, got.get("why", ""), got.get("treat"), to.place(key))
         to.where = ""
         return found
@@ -465,9 +673,13 @@ class JobBuilder:
     def _known(self, circuit: str, ids: Collection[str], node: Node, what: str) -> None:
         if circuit not in ids:
             guess = fields.did_you_mean(circuit, ids)
-            self.to.fault("bad-reference", f"{what} names circuit `{short(circuit)}`, which is not in this job"
-                          + (f"; {guess}" if guess else ""), node,
-                          "" if guess else "A circuit is named by its id; without one, by its first point.")
+            self.to.fault(
+                "bad-reference",
+                f"{what} names circuit `{short(circuit)}`, which is not in this job"
+                + (f"; {guess}" if guess else ""),
+                node,
+                "" if guess else "A circuit is named by its id; without one, by its first point.",
+            )
 
     def _runs(self, node: Node) -> tuple[Run, ...]:
         to, found = self.to, []
@@ -476,8 +688,12 @@ class JobBuilder:
             for word in got.get("between", ()):
                 if word not in self.ends_named:
                     guess = fields.did_you_mean(word, self.ends_named)
-                    to.fault("bad-reference", f"`runs` names `{short(word)}`, which is no end of this job"
-                             + (f"; {guess}" if guess else ""), item)
+                    to.fault(
+                        "bad-reference",
+                        f"`runs` names `{short(word)}`, which is no end of this job"
+                        + (f"; {guess}" if guess else ""),
+                        item,
+                    )
             if "between" in got:
                 a, b = got["between"]
                 found.append(Run(a, b, got.get("mm"), got.get("keep_out", ()), to.place(item)))

@@ -45,7 +45,9 @@ class Reader:
     def __init__(self) -> None:
         self._pinouts: dict[str, Loaded[Pinout]] = {}
         self._notebooks: dict[str, Loaded[Notebook]] = {}
-        self._opened: tuple[Path, Document] | None = None     # read to learn its kind, about to be built
+        self._opened: tuple[Path, Document] | None = (
+            None  # read to learn its kind, about to be built
+        )
 
     def pinout(self, path: Path | str) -> Loaded[Pinout]:
         """A pinout file."""
@@ -69,7 +71,9 @@ class Reader:
             document, faults = self._open(Path(path), "notebook")
             to = Reading(document.shown)
             notebook = None if faults else build_notebook(document, to)
-            self._notebooks[key] = Loaded(notebook, faults or _ordered(to.findings), _texts(document))
+            self._notebooks[key] = Loaded(
+                notebook, faults or _ordered(to.findings), _texts(document)
+            )
         return self._notebooks[key]
 
     def job(self, path: Path | str) -> Loaded[Job]:
@@ -84,11 +88,19 @@ class Reader:
 
         def pinout(to: Reading, node: Node) -> Pinout | None:
             target = _inside(to, node, path, "pinout")
-            return None if target is None else self._part(self.pinout(target), more, texts, to.place(node))
+            return (
+                None
+                if target is None
+                else self._part(self.pinout(target), more, texts, to.place(node))
+            )
 
         def notebook(to: Reading, node: Node) -> Notebook | None:
             target = _inside(to, node, path, "notebook")
-            return None if target is None else self._part(self.notebook(target), more, texts, to.place(node))
+            return (
+                None
+                if target is None
+                else self._part(self.notebook(target), more, texts, to.place(node))
+            )
 
         with one_sweep():
             job = JobBuilder(document, to, pinout, notebook).build(path.stem)
@@ -98,10 +110,14 @@ class Reader:
         return Loaded(replace(job, digest=_digest(texts)), found, tuple(texts.values()))
 
     @staticmethod
-    def _part(loaded: Loaded[T], more: list[Finding], texts: dict[str, Text], named_at: Place) -> T | None:
+    def _part(
+        loaded: Loaded[T], more: list[Finding], texts: dict[str, Text], named_at: Place
+    ) -> T | None:
         # A file that is not there has no line to show, so the line that names it is shown too.
-        more.extend(replace(found, also=((named_at, "named here"),)) if found.rule in _NOT_THERE else found
-                    for found in loaded.findings)
+        more.extend(
+            replace(found, also=((named_at, "named here"),)) if found.rule in _NOT_THERE else found
+            for found in loaded.findings
+        )
         texts.update({text.shown: text for text in loaded.texts})
         return loaded.value
 
@@ -114,7 +130,13 @@ class Reader:
             return Loaded(None, found, _texts(document))
         self._opened = (path, document)
         try:
-            return self.job(path) if kind == "job" else self.pinout(path) if kind == "pinout" else self.notebook(path)
+            return (
+                self.job(path)
+                if kind == "job"
+                else self.pinout(path)
+                if kind == "pinout"
+                else self.notebook(path)
+            )
         finally:
             self._opened = None
 
@@ -125,11 +147,19 @@ class Reader:
             return document, faults
         assert isinstance(document.root, Map)
         entry = document.root.entries["wiremap"][1]
-        hint = {"job": "A job names its pinouts and notebooks, not another job.",
-                "pinout": "A job joins pinouts: `wiremap start job OLD NEW` writes one.",
-                "notebook": "A job names its notebooks under `readings`."}
-        return document, (fault("wrong-kind", f"this is a {kind}, and a {wanted} is wanted here", document.place(entry),
-                                fix=hint[kind]),)
+        hint = {
+            "job": "A job names its pinouts and notebooks, not another job.",
+            "pinout": "A job joins pinouts: `wiremap start job OLD NEW` writes one.",
+            "notebook": "A job names its notebooks under `readings`.",
+        }
+        return document, (
+            fault(
+                "wrong-kind",
+                f"this is a {kind}, and a {wanted} is wanted here",
+                document.place(entry),
+                fix=hint[kind],
+            ),
+        )
 
 
 @contextlib.contextmanager
@@ -235,18 +265,30 @@ def _inside(to: Reading, node: Node, job: Path, what: str) -> Path | None:
     windows = "\\" in name or (len(name) > 1 and name[1] == ":")
     try:
         target = folder / name
-        inside = not windows and not Path(name).is_absolute() and target.resolve().is_relative_to(folder.resolve())
+        inside = (
+            not windows
+            and not Path(name).is_absolute()
+            and target.resolve().is_relative_to(folder.resolve())
+        )
     except (OSError, ValueError, RuntimeError):
         inside = False
     if inside:
         return Path(os.path.normpath(target))
     if windows and name[1:2] != ":":
-        to.fault("outside-folder", f"`{short(name)}` is written with backslashes", node,
-                 f"Use forward slashes: `{short(name.replace(chr(92), '/'))}`.")
+        to.fault(
+            "outside-folder",
+            f"`{short(name)}` is written with backslashes",
+            node,
+            f"Use forward slashes: `{short(name.replace(chr(92), '/'))}`.",
+        )
         return None
-    to.fault("outside-folder", f"`{short(name)}` is outside the job's own folder", node,
-             f"Copy the {what} into the job's folder and name it from there.",
-             "A job that reaches outside its folder cannot be shared, and could read what it should not.")
+    to.fault(
+        "outside-folder",
+        f"`{short(name)}` is outside the job's own folder",
+        node,
+        f"Copy the {what} into the job's folder and name it from there.",
+        "A job that reaches outside its folder cannot be shared, and could read what it should not.",
+    )
     return None
 
 
@@ -259,4 +301,6 @@ def _texts(document: Document) -> tuple[Text, ...]:
 
 
 def _digest(texts: dict[str, Text]) -> str:
-    return hashlib.sha256("\n".join(sorted(t.sha256 for t in texts.values())).encode()).hexdigest()[:12]
+    return hashlib.sha256("\n".join(sorted(t.sha256 for t in texts.values())).encode()).hexdigest()[
+        :12
+    ]

@@ -12,8 +12,8 @@ from wiremap.files.strict import Node
 
 # Cyrillic and Greek letters that look like Latin ones (a part of confusables.txt of Unicode UTS #39).
 _SKELETON = str.maketrans(
-    "АВЕЅІЈКМНОРСТХУаеорсухіјѕ" "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧοναι",
-    "ABESIJKMHOPCTXYaeopcyxijs" "ABEZHIKMNOPTYXovai")
+    "АВЕЅІЈКМНОРСТХУаеорсухіјѕΑΒΕΖΗΙΚΜΝΟΡΤΥΧοναι", "ABESIJKMHOPCTXYaeopcyxijsABEZHIKMNOPTYXovai"
+)
 
 
 def scripts(word: str) -> set[str]:
@@ -40,11 +40,20 @@ def mixed_script(to: Reading, text: str, node: Node) -> None:
         found = scripts(word)
         if len(found) > 1 and len(word) > 2:
             named = " and ".join(sorted(script.capitalize() for script in found))
-            odd = next(character for character in word if unicodedata.name(character, "").split(" ")[0] != "LATIN"
-                       and character.isalpha())
-            to.remark("look-alike-name", Severity.CAUTION, f"`{short(word)}` mixes {named} letters: `{odd}` is "
-                      f"{unicodedata.name(odd, 'unnamed').lower()}", node, "Retype the word in one script.",
-                      "It looks like another word but never matches it.")
+            odd = next(
+                character
+                for character in word
+                if unicodedata.name(character, "").split(" ")[0] != "LATIN" and character.isalpha()
+            )
+            to.remark(
+                "look-alike-name",
+                Severity.CAUTION,
+                f"`{short(word)}` mixes {named} letters: `{odd}` is "
+                f"{unicodedata.name(odd, 'unnamed').lower()}",
+                node,
+                "Retype the word in one script.",
+                "It looks like another word but never matches it.",
+            )
             return
 
 
@@ -56,8 +65,13 @@ def twins(to: Reading, names: Iterable[tuple[str, Node]], what: str) -> None:
         if key in seen and seen[key][0] != name:
             first, first_node = seen[key]
             case_only = first.casefold() == name.casefold()
-            to.remark("look-alike-name", Severity.NOTE if case_only else Severity.CAUTION,
-                      f"{what} `{short(first)}` and `{short(name)}` look alike" + (" but for case" if case_only else ""),
-                      node, "Rename one if both mean the same; otherwise mark them clearly on the sheet.",
-                      also=((to.place(first_node), "the other one"),))
+            to.remark(
+                "look-alike-name",
+                Severity.NOTE if case_only else Severity.CAUTION,
+                f"{what} `{short(first)}` and `{short(name)}` look alike"
+                + (" but for case" if case_only else ""),
+                node,
+                "Rename one if both mean the same; otherwise mark them clearly on the sheet.",
+                also=((to.place(first_node), "the other one"),),
+            )
         seen.setdefault(key, (name, node))

@@ -24,24 +24,48 @@ NEEDS = {
 def _seen(to: Reading, node: Node, key: str) -> str | Span | None:
     if isinstance(node, Scalar) and node.text.strip() in SEEN_WORDS:
         return node.text.strip()
-    numeric = isinstance(node, Seq) or (isinstance(node, Scalar) and (node.text.strip() == "open" or
-                                                                      fields.as_number(node.text.strip()) is not None))
+    numeric = isinstance(node, Seq) or (
+        isinstance(node, Scalar)
+        and (node.text.strip() == "open" or fields.as_number(node.text.strip()) is not None)
+    )
     if not numeric:
         guess = fields.did_you_mean(node.text, SEEN_WORDS) if isinstance(node, Scalar) else ""
-        to.fault("wrong-value", f"`{key}` must be {fields.listed(SEEN_WORDS)}, `open` or ohms, not {fields.told(node)}"
-                 + (f"; {guess}" if guess else ""), node)
+        to.fault(
+            "wrong-value",
+            f"`{key}` must be {fields.listed(SEEN_WORDS)}, `open` or ohms, not {fields.told(node)}"
+            + (f"; {guess}" if guess else ""),
+            node,
+        )
         return None
     return OHMS(to, node, key)  # type: ignore[no-any-return]
 
 
 _ENTRY: Table = {
-    "kind": fields.one_of(*KINDS), "by": fields.name, "date": fields.date, "how": fields.text, "why": fields.text,
-    "about": fields.name, "answer": fields.text, "red": fields.names, "black": fields.names, "seen": _seen,
-    "volts": fields.number(-2000, 2000, "V"), "amps": fields.number(-1000, 1000, "A"),
-    "key": fields.one_of("off", "on"), "state": fields.name, "rule": fields.name, "subject": fields.names,
-    "of": fields.fingerprint, "pieces": fields.whole(0, 1_000_000), "revision": fields.whole(0, 1_000_000),
+    "kind": fields.one_of(*KINDS),
+    "by": fields.name,
+    "date": fields.date,
+    "how": fields.text,
+    "why": fields.text,
+    "about": fields.name,
+    "answer": fields.text,
+    "red": fields.names,
+    "black": fields.names,
+    "seen": _seen,
+    "volts": fields.number(-2000, 2000, "V"),
+    "amps": fields.number(-1000, 1000, "A"),
+    "key": fields.one_of("off", "on"),
+    "state": fields.name,
+    "rule": fields.name,
+    "subject": fields.names,
+    "of": fields.fingerprint,
+    "pieces": fields.whole(0, 1_000_000),
+    "revision": fields.whole(0, 1_000_000),
 }
-_NOTEBOOK: Table = {"wiremap": fields.name, "title": fields.name, "entries": lambda to, node, key: node}
+_NOTEBOOK: Table = {
+    "wiremap": fields.name,
+    "title": fields.name,
+    "entries": lambda to, node, key: node,
+}
 
 
 def build_notebook(document: Document, to: Reading) -> Notebook | None:
@@ -49,9 +73,11 @@ def build_notebook(document: Document, to: Reading) -> Notebook | None:
     root = document.root
     assert isinstance(root, Map)
     waiting = "entries" in root.entries and fields.empty(root.entries["entries"][1])
-    if waiting:                       # a notebook that waits for its first entry
+    if waiting:  # a notebook that waits for its first entry
         root.entries.pop("entries")
-    got = fields.read_map(to, root, _NOTEBOOK, "a notebook", required=() if waiting else ("entries",))
+    got = fields.read_map(
+        to, root, _NOTEBOOK, "a notebook", required=() if waiting else ("entries",)
+    )
     entries = []
     for item in fields.items(to, got["entries"], "`entries`") if "entries" in got else ():
         entry = build_entry(to, item)
@@ -68,9 +94,19 @@ def build_entry(to: Reading, node: Node) -> Entry | None:
     if isinstance(node, Map) and kind:
         for key in NEEDS[kind]:
             if key not in node.entries:
-                to.fault("missing-key", f"an entry of kind `{kind}` lacks `{key}`", node, f"Add `{key}: ...`.")
+                to.fault(
+                    "missing-key",
+                    f"an entry of kind `{kind}` lacks `{key}`",
+                    node,
+                    f"Add `{key}: ...`.",
+                )
         if kind == "survey" and not node.entries.keys() & {"seen", "volts"}:
-            to.fault("missing-key", "a survey reading has neither `seen` nor `volts`", node, "Write what the meter showed.")
+            to.fault(
+                "missing-key",
+                "a survey reading has neither `seen` nor `volts`",
+                node,
+                "Write what the meter showed.",
+            )
     if len(to.findings) > before or kind is None:
         return None
     seen = got.pop("seen", None)

@@ -9,7 +9,14 @@ from types import MappingProxyType
 from typing import Any
 
 from wiremap.files import fields
-from wiremap.files.cavities import MAX_CAVITIES, OHMS, Cavities, read_accepts, read_basis, read_leaflet
+from wiremap.files.cavities import (
+    MAX_CAVITIES,
+    OHMS,
+    Cavities,
+    read_accepts,
+    read_basis,
+    read_leaflet,
+)
 from wiremap.files.fields import Reading, Table
 from wiremap.files.hints import short
 from wiremap.files.strict import Document, Map, Node, Scalar, Seq
@@ -33,14 +40,24 @@ _OTHER_KIND: Mapping[str, str] = MappingProxyType({"socket": "pin", "pin": "sock
 
 
 _LINK: Table = {"between": fields.two_names, "ohms": OHMS, "when": fields.name}
-_SWITCH: Table = {"between": fields.two_names, "ohms": fields.number(0, 1e9, "ohm", above=True),
-                  "delivered": fields.one_of("on", "off")}
+_SWITCH: Table = {
+    "between": fields.two_names,
+    "ohms": fields.number(0, 1e9, "ohm", above=True),
+    "delivered": fields.one_of("on", "off"),
+}
 _SOURCE: Table = {"name": fields.name, "basis": read_basis}
-_FACE: Table = {"view": fields.one_of("mating", "wire-entry"), "key": fields.one_of("top", "right", "bottom", "left"),
-                "rows": lambda to, node, key: _rows(to, node)}
+_FACE: Table = {
+    "view": fields.one_of("mating", "wire-entry"),
+    "key": fields.one_of("top", "right", "bottom", "left"),
+    "rows": lambda to, node, key: _rows(to, node),
+}
 _CONNECTOR: Table = {
-    "shell": fields.name, "contacts": fields.one_of("socket", "pin"), "sealed": fields.flag,
-    "face": lambda to, node, key: _face(to, node), "accepts": read_accepts}
+    "shell": fields.name,
+    "contacts": fields.one_of("socket", "pin"),
+    "sealed": fields.flag,
+    "face": lambda to, node, key: _face(to, node),
+    "accepts": read_accepts,
+}
 
 
 def _rows(to: Reading, node: Node) -> tuple[tuple[str | None, ...], ...] | None:
@@ -54,16 +71,25 @@ def _rows(to: Reading, node: Node) -> tuple[tuple[str | None, ...], ...] | None:
                 continue
             found = fields.name(to, cell, "rows")
             if found is not None and found in seen:
-                to.fault("wrong-value", f"`rows` shows cavity `{short(found)}` twice", cell, "Each cavity has one place.")
+                to.fault(
+                    "wrong-value",
+                    f"`rows` shows cavity `{short(found)}` twice",
+                    cell,
+                    "Each cavity has one place.",
+                )
             if found is not None:
                 seen.add(found)
                 cells.append(found)
         rows.append(tuple(cells))
     if len(seen) > MAX_CAVITIES:
-        to.fault("over-limit", f"a face of more than {MAX_CAVITIES:,} cavities", node, "Check the rows.")
+        to.fault(
+            "over-limit", f"a face of more than {MAX_CAVITIES:,} cavities", node, "Check the rows."
+        )
         return None
     if not seen and not to.findings:
-        to.fault("wrong-value", "`rows` shows no cavity", node, "Write `rows: [[1, 2, 3], [4, 5, 6]]`.")
+        to.fault(
+            "wrong-value", "`rows` shows no cavity", node, "Write `rows: [[1, 2, 3], [4, 5, 6]]`."
+        )
         return None
     return tuple(rows)
 
@@ -71,10 +97,14 @@ def _rows(to: Reading, node: Node) -> tuple[tuple[str | None, ...], ...] | None:
 def _face(to: Reading, node: Node) -> Face | None:
     got = fields.read_map(to, node, _FACE, "`face`", required=("rows",))
     if isinstance(node, Map) and "view" not in node.entries:
-        to.fault("missing-key", "`face` does not say from which side it is drawn", node,
-                 "Add `view: mating` (you look at the side that plugs in) or `view: wire-entry` (where the wires go in); "
-                 "if nobody knows, leave the face out until somebody has looked.",
-                 "The two views are mirror images; reading one for the other is the commonest cause of miswiring.")
+        to.fault(
+            "missing-key",
+            "`face` does not say from which side it is drawn",
+            node,
+            "Add `view: mating` (you look at the side that plugs in) or `view: wire-entry` (where the wires go in); "
+            "if nobody knows, leave the face out until somebody has looked.",
+            "The two views are mirror images; reading one for the other is the commonest cause of miswiring.",
+        )
     if "view" not in got or "rows" not in got:
         return None
     return Face(got["view"], got["rows"], got.get("key"), to.place(node))
@@ -99,8 +129,13 @@ def _segments(to: Reading, node: Node, key: str) -> Mapping[str, tuple[str, ...]
         members = fields.names(to, value, key_node.text) or ()
         for member in members:
             if member in owner:
-                to.fault("wrong-value", f"cavity `{short(member)}` stands in segments `{short(owner[member])}` and "
-                         f"`{short(key_node.text)}`", value, "One cavity belongs to one segment.")
+                to.fault(
+                    "wrong-value",
+                    f"cavity `{short(member)}` stands in segments `{short(owner[member])}` and "
+                    f"`{short(key_node.text)}`",
+                    value,
+                    "One cavity belongs to one segment.",
+                )
             owner[member] = key_node.text
         found[key_node.text] = members
     return frozen(found)
@@ -114,10 +149,14 @@ def _bridges(to: Reading, node: Node, key: str) -> tuple[tuple[str, str], ...]:
 def _switches(to: Reading, node: Node, key: str) -> Mapping[str, Switch]:
     found: dict[str, Switch] = {}
     for key_node, value in fields.entries(to, node, "`switches`"):
-        got = fields.read_map(to, value, _SWITCH, f"switch `{short(key_node.text)}`", required=("between", "ohms"))
+        got = fields.read_map(
+            to, value, _SWITCH, f"switch `{short(key_node.text)}`", required=("between", "ohms")
+        )
         if "between" in got and "ohms" in got:
             a, b = got["between"]
-            found[key_node.text] = Switch(key_node.text, a, b, got["ohms"], got.get("delivered"), to.place(value))
+            found[key_node.text] = Switch(
+                key_node.text, a, b, got["ohms"], got.get("delivered"), to.place(value)
+            )
     return frozen(found)
 
 
@@ -138,10 +177,14 @@ _PINOUT: Table = {
     "letters": fields.one_of(*SYSTEMS),
     "half": fields.one_of("wired", "unit"),
     "basis": read_basis,
-    "connector": lambda to, node, key: fields.read_map(to, node, _CONNECTOR, "`connector`") | {"place": to.place(node)},
+    "connector": lambda to, node, key: (
+        fields.read_map(to, node, _CONNECTOR, "`connector`") | {"place": to.place(node)}
+    ),
     "source": _source,
     "leaflet": read_leaflet,
-    "cavities": lambda to, node, key: node,      # read last, when letters, basis and connector are known
+    "cavities": lambda to, node, key: (
+        node
+    ),  # read last, when letters, basis and connector are known
     "inside": _links,
     "behind": _links,
     "segments": _segments,
@@ -161,9 +204,13 @@ def build_pinout(document: Document, to: Reading, default_title: str) -> Pinout 
     shell_node = root.entries["connector"][1] if "connector" in root.entries else None
     drawn = isinstance(shell_node, Map) and "face" in shell_node.entries
     if drawn and half is None and "half" not in root.entries:
-        to.fault("missing-key", "a face is given but not which half it shows", root.entries["connector"][1],
-                 "Add `half: wired` (the half that carries the wires) or `half: unit` (the unit's own header).",
-                 "The two halves of a connector are mirror images of each other.")
+        to.fault(
+            "missing-key",
+            "a face is given but not which half it shows",
+            root.entries["connector"][1],
+            "Add `half: wired` (the half that carries the wires) or `half: unit` (the unit's own header).",
+            "The two halves of a connector are mirror images of each other.",
+        )
     if half == "unit":
         shell["contacts"] = _OTHER_KIND.get(shell.get("contacts", ""))
         shell["face"] = face and mirrored(face)
@@ -175,10 +222,25 @@ def build_pinout(document: Document, to: Reading, default_title: str) -> Pinout 
     if "cavities" in got:
         cavities = Cavities(to, got.get("letters"), connector, source).read(got["cavities"])
     pinout = Pinout(
-        got.get("title", default_title), document.shown, cavities, connector, got.get("letters"), half, source,
-        got.get("inside", ()), got.get("behind", ()), got.get("segments", frozen()), got.get("bridges", ()),
-        got.get("switches", frozen()), got.get("leaflet"), got.get("id"), got.get("revision"), got.get("withdrawn"),
-        to.place(root), document.text.sha256[:12] if document.text else "")
+        got.get("title", default_title),
+        document.shown,
+        cavities,
+        connector,
+        got.get("letters"),
+        half,
+        source,
+        got.get("inside", ()),
+        got.get("behind", ()),
+        got.get("segments", frozen()),
+        got.get("bridges", ()),
+        got.get("switches", frozen()),
+        got.get("leaflet"),
+        got.get("id"),
+        got.get("revision"),
+        got.get("withdrawn"),
+        to.place(root),
+        document.text.sha256[:12] if document.text else "",
+    )
     if cavities and not to.failed:
         _references(to, pinout, root)
     return None if to.failed else pinout
@@ -194,8 +256,12 @@ def _document_source(got: Mapping[str, Any], to: Reading, root: Map) -> Source:
     source: Source = got.get("source", Source(basis=""))
     basis = got.get("basis", "")
     if basis and source.basis and basis != source.basis:
-        to.fault("wrong-value", f"`basis` is `{basis}` here and `{source.basis}` under `source`", root.entries["basis"][1],
-                 "Keep one of the two.")
+        to.fault(
+            "wrong-value",
+            f"`basis` is `{basis}` here and `{source.basis}` under `source`",
+            root.entries["basis"][1],
+            "Keep one of the two.",
+        )
     return replace(source, basis=source.basis or basis or BASES[0])
 
 
@@ -206,12 +272,19 @@ def _references(to: Reading, pinout: Pinout, root: Map) -> None:
     def need(point: str, node: Node, what: str, also: Collection[str] = ()) -> None:
         if point not in known and point not in also:
             guess = fields.did_you_mean(point, known)
-            to.fault("bad-reference", f"{what} names `{short(point)}`, which is no cavity here"
-                     + (f"; {guess}" if guess else ""), node, "" if guess else "Name one of the cavities of this file.")
+            to.fault(
+                "bad-reference",
+                f"{what} names `{short(point)}`, which is no cavity here"
+                + (f"; {guess}" if guess else ""),
+                node,
+                "" if guess else "Name one of the cavities of this file.",
+            )
 
     for key in ("inside", "behind"):
         node = root.entries[key][1] if key in root.entries else None
-        for link, item in zip(getattr(pinout, key), node.items if isinstance(node, Seq) else (), strict=False):
+        for link, item in zip(
+            getattr(pinout, key), node.items if isinstance(node, Seq) else (), strict=False
+        ):
             for point in (link.a, link.b):
                 need(point, item, f"`{key}`", (CHASSIS,))
     for name, members in pinout.segments.items():
@@ -220,8 +293,12 @@ def _references(to: Reading, pinout: Pinout, root: Map) -> None:
     for bridge in pinout.bridges:
         for segment in bridge:
             if segment not in pinout.segments:
-                to.fault("bad-reference", f"`bridges` names `{short(segment)}`, which is no segment here",
-                         root.entries["bridges"][1], "Bridges join names given under `segments`.")
+                to.fault(
+                    "bad-reference",
+                    f"`bridges` names `{short(segment)}`, which is no segment here",
+                    root.entries["bridges"][1],
+                    "Bridges join names given under `segments`.",
+                )
     for switch in pinout.switches.values():
         for point in (switch.a, switch.b):
             need(point, root.entries["switches"][1], f"switch `{short(switch.name)}`")

@@ -14,7 +14,7 @@ from pathlib import Path
 from wiremap.base import Finding, Place, fault
 
 MAX_BYTES = 2 * 1024 * 1024
-MAX_SHOWN = 5                 # of one kind of fault per file
+MAX_SHOWN = 5  # of one kind of fault per file
 
 BIDI = "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"
 # Default_Ignorable_Code_Point of the Unicode Character Database (DerivedCoreProperties.txt), bidi controls apart.
@@ -49,8 +49,13 @@ class Text:
 def read_text(path: Path, shown: str) -> tuple[Text | None, tuple[Finding, ...]]:
     """Read a file into clean text, or tell why it cannot be read; nothing but a regular file is ever opened for long."""
     try:
-        descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-                             | getattr(os, "O_CLOEXEC", 0))
+        descriptor = os.open(
+            path,
+            os.O_RDONLY
+            | getattr(os, "O_NONBLOCK", 0)
+            | getattr(os, "O_BINARY", 0)
+            | getattr(os, "O_CLOEXEC", 0),
+        )
     except (OSError, ValueError) as error:
         return None, (_not_opened(path, shown, error),)
     mode = os.fstat(descriptor).st_mode
@@ -68,15 +73,28 @@ def read_text(path: Path, shown: str) -> tuple[Text | None, tuple[Finding, ...]]
 def decode(data: bytes, shown: str) -> tuple[Text | None, tuple[Finding, ...]]:
     """Turn bytes into clean text: UTF-8 (a byte order mark is dropped), no hidden characters, no tabs in the layout."""
     if len(data) > MAX_BYTES:
-        return None, (fault("over-limit", f"the file is larger than {MAX_BYTES // 1048576} MiB", Place(shown),
-                            fix="A pin table or job of that size is most likely another kind of file; split it if not."),)
+        return None, (
+            fault(
+                "over-limit",
+                f"the file is larger than {MAX_BYTES // 1048576} MiB",
+                Place(shown),
+                fix="A pin table or job of that size is most likely another kind of file; split it if not.",
+            ),
+        )
     found = _not_utf8(data, shown)
     if found is not None:
         return None, (found,)
     text = Text(shown, data.decode("utf-8-sig"), hashlib.sha256(data).hexdigest())
     if not text.text.strip():
-        return None, (fault("empty-file", "the file is empty", Place(shown), fix="Fill it in, or write a blank with "
-                            "`wiremap start pinout` or `wiremap start job`."),)
+        return None, (
+            fault(
+                "empty-file",
+                "the file is empty",
+                Place(shown),
+                fix="Fill it in, or write a blank with "
+                "`wiremap start pinout` or `wiremap start job`.",
+            ),
+        )
     faults = (*hidden_characters(text), *_tabs(text))
     return (None if faults else text), faults
 
@@ -100,8 +118,13 @@ def hidden_fault(character: str, place: Place) -> Finding:
         why = "Control characters and odd line breaks can garble a terminal or a print."
     else:
         why = "It is invisible: two names that look alike would not be the same."
-    return fault("hidden-character", f"a hidden character stands here: {what}", place, why=why,
-                 fix="Delete it; retyping the word is the surest way.")
+    return fault(
+        "hidden-character",
+        f"a hidden character stands here: {what}",
+        place,
+        why=why,
+        fix="Delete it; retyping the word is the surest way.",
+    )
 
 
 def shown_character(character: str) -> str:
@@ -115,9 +138,16 @@ def _tabs(text: Text) -> tuple[Finding, ...]:
     if "\t" not in text.text:
         return ()
     hits = list(_CODE_FREE_TAB.finditer(text.text))
-    return tuple(fault("tab", "a tab stands here; YAML is laid out with spaces", text.place_at(hit.end() - 1),
-                       why="How wide a tab is differs from editor to editor, so the layout cannot be trusted.",
-                       fix="Replace it with spaces (two for each step inwards).") for hit in hits[:MAX_SHOWN])
+    return tuple(
+        fault(
+            "tab",
+            "a tab stands here; YAML is laid out with spaces",
+            text.place_at(hit.end() - 1),
+            why="How wide a tab is differs from editor to editor, so the layout cannot be trusted.",
+            fix="Replace it with spaces (two for each step inwards).",
+        )
+        for hit in hits[:MAX_SHOWN]
+    )
 
 
 def _not_utf8(data: bytes, shown: str) -> Finding | None:
@@ -127,14 +157,23 @@ def _not_utf8(data: bytes, shown: str) -> Finding | None:
     if head.startswith((b"\xff\xfe", b"\xfe\xff")) or _looks_utf16(head):
         return fault("not-utf8", "the file is saved as UTF-16, not UTF-8", place, fix=save)
     if b"\x00" in head or head.startswith((b"%PDF", b"PK\x03\x04", b"\x89PNG", b"\xff\xd8\xff")):
-        return fault("not-text", "this is not a text file (a binary such as a picture, PDF or workbook)", place,
-                     fix="Give the YAML file itself; a spreadsheet is read by `wiremap intake`.")
+        return fault(
+            "not-text",
+            "this is not a text file (a binary such as a picture, PDF or workbook)",
+            place,
+            fix="Give the YAML file itself; a spreadsheet is read by `wiremap intake`.",
+        )
     try:
         data.decode("utf-8")
     except UnicodeDecodeError as error:
-        good = Text(shown, data[:error.start].decode("utf-8-sig"))
-        return fault("not-utf8", f"byte 0x{data[error.start]:02X} is not UTF-8; the file is probably saved in an "
-                     "older code page such as Windows-1252", good.place_at(len(good.text)), fix=save)
+        good = Text(shown, data[: error.start].decode("utf-8-sig"))
+        return fault(
+            "not-utf8",
+            f"byte 0x{data[error.start]:02X} is not UTF-8; the file is probably saved in an "
+            "older code page such as Windows-1252",
+            good.place_at(len(good.text)),
+            fix=save,
+        )
     return None
 
 
@@ -150,13 +189,28 @@ def _not_opened(path: Path, shown: str, error: OSError | ValueError) -> Finding:
     place = Place(shown)
     if isinstance(error, FileNotFoundError | NotADirectoryError):
         return fault("no-such-file", "there is no such file", place, fix=_near(path))
-    if isinstance(error, IsADirectoryError) or (isinstance(error, PermissionError) and path.is_dir()):
+    if isinstance(error, IsADirectoryError) or (
+        isinstance(error, PermissionError) and path.is_dir()
+    ):
         return _not_a_file(shown, stat.S_IFDIR)
     if isinstance(error, PermissionError):
-        return fault("unreadable-file", "the file may not be read (no permission)", place,
-                     fix="Change its permissions, or copy it to a folder of your own.")
-    words = error.strerror if isinstance(error, OSError) and error.strerror else "the name cannot be a file's"
-    return fault("unreadable-file", f"the file cannot be opened: {words.lower()}", place, fix="Check its name and place.")
+        return fault(
+            "unreadable-file",
+            "the file may not be read (no permission)",
+            place,
+            fix="Change its permissions, or copy it to a folder of your own.",
+        )
+    words = (
+        error.strerror
+        if isinstance(error, OSError) and error.strerror
+        else "the name cannot be a file's"
+    )
+    return fault(
+        "unreadable-file",
+        f"the file cannot be opened: {words.lower()}",
+        place,
+        fix="Check its name and place.",
+    )
 
 
 def _near(path: Path) -> str:
@@ -164,13 +218,28 @@ def _near(path: Path) -> str:
         names = sorted(entry.name for entry in os.scandir(path.parent or Path()) if entry.is_file())
     except (OSError, ValueError):
         return f"The folder {path.parent.as_posix()} is not there either; check the path."
-    stems = {Path(name).stem: name for name in reversed(names[:2000])}  # the ending would make all files of a kind look alike
+    stems = {
+        Path(name).stem: name for name in reversed(names[:2000])
+    }  # the ending would make all files of a kind look alike
     close = difflib.get_close_matches(path.stem, list(stems), n=1, cutoff=0.65)
-    return f"Did you mean {stems[close[0]]}?" if close else "Check the name, and the folder you are in."
+    return (
+        f"Did you mean {stems[close[0]]}?"
+        if close
+        else "Check the name, and the folder you are in."
+    )
 
 
 def _not_a_file(shown: str, mode: int) -> Finding:
     if stat.S_ISDIR(mode):
-        return fault("not-a-file", "this is a folder, not a file", Place(shown), fix="Name the file inside it.")
-    return fault("not-a-file", "this is a pipe or a device, not a file", Place(shown),
-                 fix="Save the text to a file first and name that.")
+        return fault(
+            "not-a-file",
+            "this is a folder, not a file",
+            Place(shown),
+            fix="Name the file inside it.",
+        )
+    return fault(
+        "not-a-file",
+        "this is a pipe or a device, not a file",
+        Place(shown),
+        fix="Save the text to a file first and name that.",
+    )

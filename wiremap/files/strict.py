@@ -31,7 +31,7 @@ from wiremap.files.source import HIDDEN, Text, hidden_fault, read_text
 
 try:
     from yaml.cyaml import CParser as _Parser  # type: ignore[attr-defined]
-except ImportError:                   # PyYAML built without its C part
+except ImportError:  # PyYAML built without its C part
     from yaml import SafeLoader as _Parser  # type: ignore[assignment]
 
 MAX_DEPTH = 50
@@ -110,10 +110,18 @@ def parse(text: Text) -> Document:
         builder.faults.append(hints.explain(error, text))
     except _Refused as refused:
         builder.faults.append(refused.finding)
-    faults = tuple(sorted(dict.fromkeys(builder.faults), key=lambda found: found.place or Place(text.shown)))
+    faults = tuple(
+        sorted(dict.fromkeys(builder.faults), key=lambda found: found.place or Place(text.shown))
+    )
     if not faults and builder.root is None:
-        faults = (fault("empty-file", "the file holds comments only", Place(text.shown),
-                        fix="Write a blank with `wiremap start pinout` or `wiremap start job` and fill it in."),)
+        faults = (
+            fault(
+                "empty-file",
+                "the file holds comments only",
+                Place(text.shown),
+                fix="Write a blank with `wiremap start pinout` or `wiremap start job` and fill it in.",
+            ),
+        )
     return Document(text.shown, None if faults else builder.root, text, faults)
 
 
@@ -140,8 +148,8 @@ class _Builder:
         """The event loop; one long function because it runs once for every node of every file."""
         next_event: Callable[[], Any] = _Parser(self.text.text).get_event
         stack: list[tuple[Any, Scalar | None]] = []
-        top: Any = None                # the open Map or Seq
-        key: Scalar | None = None      # the key that waits for its value
+        top: Any = None  # the open Map or Seq
+        key: Scalar | None = None  # the key that waits for its value
         count = documents = 0
         watch = self.escapes or self.odd
         while True:
@@ -160,8 +168,9 @@ class _Builder:
                 continue
             elif kind is MappingStartEvent or kind is SequenceStartEvent:
                 mark = event.start_mark
-                node = (Map if kind is MappingStartEvent else Seq)(mark.line + 1, mark.column + 1,
-                                                                   bool(event.flow_style))
+                node = (Map if kind is MappingStartEvent else Seq)(
+                    mark.line + 1, mark.column + 1, bool(event.flow_style)
+                )
                 if event.anchor is not None or event.tag is not None:
                     self._decorated(event)
             elif kind is AliasEvent:
@@ -177,14 +186,22 @@ class _Builder:
 
             count += 1
             if count > MAX_NODES:
-                self._refuse(event, "over-limit", f"the file holds more than {MAX_NODES:,} values",
-                             "Split it into several files.")
+                self._refuse(
+                    event,
+                    "over-limit",
+                    f"the file holds more than {MAX_NODES:,} values",
+                    "Split it into several files.",
+                )
             is_scalar = node.__class__ is Scalar
             if top.__class__ is Map:
                 if key is None:
                     if not is_scalar:
-                        self._refuse(event, "odd-key", "a key must be plain text, not a list or a block in braces",
-                                     "Write the key as a word or number; `{` and `[` may only open a value.")
+                        self._refuse(
+                            event,
+                            "odd-key",
+                            "a key must be plain text, not a list or a block in braces",
+                            "Write the key as a word or number; `{` and `[` may only open a value.",
+                        )
                     key = self._key(top, node, event)
                     continue
                 if is_scalar and not node.text and node.plain:
@@ -203,8 +220,12 @@ class _Builder:
             else:
                 stack.append((top, after))
                 if len(stack) > MAX_DEPTH:
-                    self._refuse(event, "over-limit", f"brackets or indents are nested more than {MAX_DEPTH} deep",
-                                 "A pin table needs five or six levels; look for a bracket that is never closed.")
+                    self._refuse(
+                        event,
+                        "over-limit",
+                        f"brackets or indents are nested more than {MAX_DEPTH} deep",
+                        "A pin table needs five or six levels; look for a bracket that is never closed.",
+                    )
                 top, key = node, None
 
     def _place(self, event: Any) -> Place:
@@ -216,13 +237,23 @@ class _Builder:
     def _add(self, finding: Finding) -> None:
         self.faults.append(finding)
         if len(self.faults) > MAX_FAULTS:
-            raise _Refused(fault("over-limit", f"more than {MAX_FAULTS} faults in this file; the rest is not read",
-                                 finding.place, fix="Mend these first."))
+            raise _Refused(
+                fault(
+                    "over-limit",
+                    f"more than {MAX_FAULTS} faults in this file; the rest is not read",
+                    finding.place,
+                    fix="Mend these first.",
+                )
+            )
 
     def _document(self, event: Any, documents: int) -> None:
         if documents > 1:
-            self._refuse(event, "several-documents", "a second document begins here (`---`); a file holds one only",
-                         "Put each into a file of its own.")
+            self._refuse(
+                event,
+                "several-documents",
+                "a second document begins here (`---`); a file holds one only",
+                "Put each into a file of its own.",
+            )
         if event.tags:
             self._refuse(event, "yaml-tag", "a %TAG line is not allowed here", "Delete the line.")
 
@@ -230,18 +261,36 @@ class _Builder:
         text = node.text
         earlier = top.entries.get(text)
         if text == "<<" and node.plain:
-            self._add(fault("yaml-anchor", "`<<` (merge) is not allowed here", self._place(event),
-                            fix="Write the keys out where they are needed."))
+            self._add(
+                fault(
+                    "yaml-anchor",
+                    "`<<` (merge) is not allowed here",
+                    self._place(event),
+                    fix="Write the keys out where they are needed.",
+                )
+            )
         elif not text and node.plain:
-            self._add(fault("missing-key", "a key is missing before this colon", self._place(event),
-                            fix="Write the key, or put the whole text in quotes."))
+            self._add(
+                fault(
+                    "missing-key",
+                    "a key is missing before this colon",
+                    self._place(event),
+                    fix="Write the key, or put the whole text in quotes.",
+                )
+            )
         elif earlier is not None:
             first = earlier[0]
-            self._add(fault("duplicate-key", f"`{hints.short(text)}` stands twice: first on line {first.line}, again "
-                            f"on line {node.line}", self._place(event),
-                            why="Only one of the two can be meant, and a reader would silently drop the other.",
-                            fix="Remove one, or correct its name.",
-                            also=((Place(self.text.shown, first.line, first.col), "first written here"),)))
+            self._add(
+                fault(
+                    "duplicate-key",
+                    f"`{hints.short(text)}` stands twice: first on line {first.line}, again "
+                    f"on line {node.line}",
+                    self._place(event),
+                    why="Only one of the two can be meant, and a reader would silently drop the other.",
+                    fix="Remove one, or correct its name.",
+                    also=((Place(self.text.shown, first.line, first.col), "first written here"),),
+                )
+            )
         return node
 
     def _decorated(self, event: Any) -> None:
@@ -257,7 +306,15 @@ class _Builder:
     def _look_closely(self, node: Scalar) -> None:
         if self.escapes:
             hidden = HIDDEN.search(node.text)
-            odd = hidden.group() if hidden else "\t" if "\t" in node.text else "\r" if "\r" in node.text else ""
+            odd = (
+                hidden.group()
+                if hidden
+                else "\t"
+                if "\t" in node.text
+                else "\r"
+                if "\r" in node.text
+                else ""
+            )
             if odd:
                 self._add(hidden_fault(odd, Place(self.text.shown, node.line, node.col)))
         if self.odd and node.plain and not node.text.isascii():
@@ -271,7 +328,7 @@ class _Builder:
         if not top.flow:
             return
         index = event.start_mark.index
-        between = self.text.text[max(0, index - 40):index + 1].rstrip("}], \r\n")
+        between = self.text.text[max(0, index - 40) : index + 1].rstrip("}], \r\n")
         if between.endswith(":"):
             return
         last = list(top.entries.values())[-1][1] if top.entries else None

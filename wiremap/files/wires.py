@@ -15,8 +15,13 @@ from wiremap.trade.colours import Colour, ColourFault, Letters, read_colour
 from wiremap.trade.gauge import solid_diameter_mm
 
 MAX_CSA_MM2 = 300.0
-_SIZE = re.compile(r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*(\?)?\s*(?:mm2|mm²|mm\^2|qmm)?\s*(\?)?(?=\s|$)", re.ASCII)
-_GAUGE = re.compile(r"(?:(\d{1,2}|[1-4]/0)\s*(?:AWG|ga(?:uge)?)|AWG\s*(\d{1,2}|[1-4]/0))\s*(\?)?(?=\s|$)", re.IGNORECASE)
+_SIZE = re.compile(
+    r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*(\?)?\s*(?:mm2|mm²|mm\^2|qmm)?\s*(\?)?(?=\s|$)", re.ASCII
+)
+_GAUGE = re.compile(
+    r"(?:(\d{1,2}|[1-4]/0)\s*(?:AWG|ga(?:uge)?)|AWG\s*(\d{1,2}|[1-4]/0))\s*(\?)?(?=\s|$)",
+    re.IGNORECASE,
+)
 _EXTRAS = frozenset({"bare", "tinned", "thin", "thick"})
 
 
@@ -52,16 +57,20 @@ def _parse(written: str, letters: Letters | None, paper: Letters | None) -> Wire
         if "/" not in number and int(number) > 40:
             raise BadWire(f"there is no {number} AWG", "Gauges run from 4/0 to 40.")
         csa_mm2, gauge, doubtful = awg_area_mm2(number), f"{number} AWG", bool(found.group(3))
-        rest = rest[found.end():]
+        rest = rest[found.end() :]
     elif found := _SIZE.match(rest):
         if "," in found.group(1):
-            raise BadWire(f"`{short(written)}`: a decimal is written with a point",
-                          f"Write {found.group(1).replace(',', '.')}.")
+            raise BadWire(
+                f"`{short(written)}`: a decimal is written with a point",
+                f"Write {found.group(1).replace(',', '.')}.",
+            )
         csa_mm2, doubtful = float(found.group(1)), bool(found.group(2) or found.group(3))
         if not 0 < csa_mm2 <= MAX_CSA_MM2:
-            raise BadWire(f"a cross-section of {found.group(1)} mm2 is no loom wire", "Sizes run up to 300 mm2; 0.5 is "
-                          "usual. A gauge is written `20 AWG`.")
-        rest = rest[found.end():]
+            raise BadWire(
+                f"a cross-section of {found.group(1)} mm2 is no loom wire",
+                "Sizes run up to 300 mm2; 0.5 is usual. A gauge is written `20 AWG`.",
+            )
+        rest = rest[found.end() :]
     elif rest.startswith("? ") or rest == "?":
         doubtful, rest = True, rest[1:]
     words = rest.split()
@@ -73,7 +82,9 @@ def _parse(written: str, letters: Letters | None, paper: Letters | None) -> Wire
     if "bare" in extras and colour is not None:
         raise BadWire("a bare conductor has no colour", "Write `0.5 bare`, or leave out `bare`.")
     wall = "thin" if "thin" in extras else "thick" if "thick" in extras else None
-    return Wire(written, csa_mm2, colour, doubtful, "bare" in extras, "tinned" in extras, gauge, wall)
+    return Wire(
+        written, csa_mm2, colour, doubtful, "bare" in extras, "tinned" in extras, gauge, wall
+    )
 
 
 def _colour(text: str, letters: Letters | None, paper: Letters | None) -> Colour:
@@ -103,7 +114,12 @@ class WireReader:
             to.wrong(key, node, "a wire such as `0.5 GN/WH`")
             return None
         if len(node.text) > 100:
-            to.fault("over-limit", f"`{key}` is too long for a wire", node, "Write size and colour only: `0.5 GN/WH`.")
+            to.fault(
+                "over-limit",
+                f"`{key}` is too long for a wire",
+                node,
+                "Write size and colour only: `0.5 GN/WH`.",
+            )
             return None
         wire = parse_wire(node.text, self.letters, self.paper)
         if isinstance(wire, BadWire):
@@ -119,13 +135,36 @@ class WireReader:
             return None
         gauge = got.get("gauge")
         if gauge is not None and "csa_mm2" in got:
-            to.fault("wrong-value", f"`{key}` gives both `gauge` and `csa_mm2`", node, "Keep the one the paper states.")
+            to.fault(
+                "wrong-value",
+                f"`{key}` gives both `gauge` and `csa_mm2`",
+                node,
+                "Keep the one the paper states.",
+            )
             return None
         csa = awg_area_mm2(gauge.split()[0]) if gauge else got.get("csa_mm2")
-        wire = Wire("", csa, got.get("colour"), got.get("doubtful", False), got.get("bare", False),
-                    got.get("tinned", False), gauge, got.get("wall"), got.get("outside_mm"))
-        return Wire(describe(wire), wire.csa_mm2, wire.colour, wire.doubtful, wire.bare, wire.tinned, wire.gauge, wire.wall,
-                    wire.outside_mm)
+        wire = Wire(
+            "",
+            csa,
+            got.get("colour"),
+            got.get("doubtful", False),
+            got.get("bare", False),
+            got.get("tinned", False),
+            gauge,
+            got.get("wall"),
+            got.get("outside_mm"),
+        )
+        return Wire(
+            describe(wire),
+            wire.csa_mm2,
+            wire.colour,
+            wire.doubtful,
+            wire.bare,
+            wire.tinned,
+            wire.gauge,
+            wire.wall,
+            wire.outside_mm,
+        )
 
     def _colour(self, to: Reading, node: Node, key: str) -> Colour | None:
         written = fields.name(to, node, key)
@@ -140,7 +179,13 @@ class WireReader:
 
 def _gauge(to: Reading, node: Node, key: str) -> str | None:
     found = _GAUGE.fullmatch(node.text.strip()) if isinstance(node, Scalar) else None
-    number = (found.group(1) or found.group(2)) if found else node.text.strip() if isinstance(node, Scalar) else ""
+    number = (
+        (found.group(1) or found.group(2))
+        if found
+        else node.text.strip()
+        if isinstance(node, Scalar)
+        else ""
+    )
     if not re.fullmatch(r"[1-4]/0|[0-9]|[1-3][0-9]|40", number):
         to.wrong(key, node, "a wire gauge such as `20 AWG`")
         return None
@@ -162,6 +207,11 @@ WIRE_KEYS: tuple[str, ...] = (*_KEYS, "colour")
 def describe(wire: Wire) -> str:
     """A wire as one text that reads back to the same size, colour and words; outside diameter has no place in it."""
     size = wire.gauge or (f"{wire.csa_mm2:g}" if wire.csa_mm2 is not None else "")
-    parts = [size + ("?" if wire.doubtful else ""), wire.colour.written or wire.colour.iec if wire.colour else "",
-             "bare" if wire.bare else "", "tinned" if wire.tinned else "", wire.wall or ""]
+    parts = [
+        size + ("?" if wire.doubtful else ""),
+        wire.colour.written or wire.colour.iec if wire.colour else "",
+        "bare" if wire.bare else "",
+        "tinned" if wire.tinned else "",
+        wire.wall or "",
+    ]
     return " ".join(part for part in parts if part)

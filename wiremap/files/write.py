@@ -19,13 +19,16 @@ _NOFOLLOW = getattr(os, "O_NOFOLLOW", 0)
 _BINARY = getattr(os, "O_BINARY", 0)
 
 
-def write_text(path: Path | str, text: str, *, overwrite: bool = False, inputs: Iterable[Path | str] = ()) -> Finding | None:
+def write_text(
+    path: Path | str, text: str, *, overwrite: bool = False, inputs: Iterable[Path | str] = ()
+) -> Finding | None:
     """Write UTF-8 text with plain line feeds; see `write_bytes`."""
     return write_bytes(path, text.encode("utf-8"), overwrite=overwrite, inputs=inputs)
 
 
-def write_bytes(path: Path | str, data: bytes, *, overwrite: bool = False,
-                inputs: Iterable[Path | str] = ()) -> Finding | None:
+def write_bytes(
+    path: Path | str, data: bytes, *, overwrite: bool = False, inputs: Iterable[Path | str] = ()
+) -> Finding | None:
     """Write a file atomically; None when done, else the fault that kept it from being written.
 
     An existing file is kept unless `overwrite`; a link is never followed; a file named in `inputs` is never written.
@@ -43,7 +46,9 @@ def write_bytes(path: Path | str, data: bytes, *, overwrite: bool = False,
     return None
 
 
-def update_text(path: Path | str, change: Callable[[str], str], *, wait_s: float = 10.0) -> Finding | None:
+def update_text(
+    path: Path | str, change: Callable[[str], str], *, wait_s: float = 10.0
+) -> Finding | None:
     """Read a file, change its text and write it back while nobody else does; a missing file counts as empty text.
 
     The lock is a file beside it, held by the operating system, so it falls with the process that holds it.
@@ -61,8 +66,12 @@ def update_text(path: Path | str, change: Callable[[str], str], *, wait_s: float
                 before = read.text if read is not None else ""
             _replace(path, change(before).encode("utf-8"), overwrite=True)
     except TimeoutError:
-        return fault("file-busy", "another program is writing this file and does not finish", Place(path.as_posix()),
-                     fix="Close the other program and try again; nothing was changed.")
+        return fault(
+            "file-busy",
+            "another program is writing this file and does not finish",
+            Place(path.as_posix()),
+            fix="Close the other program and try again; nothing was changed.",
+        )
     except (OSError, ValueError) as error:
         return _not_written(path, error)
     return None
@@ -77,7 +86,7 @@ def lock(path: Path, wait_s: float = 10.0) -> Iterator[None]:
         descriptor = _locked(beside, until)
         if _still(descriptor, beside):
             break
-        os.close(descriptor)          # the holder before us has removed the lock file: try anew
+        os.close(descriptor)  # the holder before us has removed the lock file: try anew
     try:
         yield
     finally:
@@ -95,7 +104,9 @@ def _locked(beside: Path, until: float) -> int:
         try:
             descriptor = os.open(beside, os.O_RDWR | os.O_CREAT | _NOFOLLOW | _BINARY, 0o666)
         except PermissionError:
-            if sys.platform != "win32" or time.monotonic() > until:   # Windows: the file is just being removed
+            if (
+                sys.platform != "win32" or time.monotonic() > until
+            ):  # Windows: the file is just being removed
                 raise
         else:
             if _try_lock(descriptor):
@@ -141,7 +152,9 @@ def _replace(path: Path, data: bytes, overwrite: bool) -> None:
     """Fill a new file beside the target, then put it in the target's place in one step."""
     temporary = path.with_name(f".{path.name[:100]}.{secrets.token_hex(6)}.tmp")
     mode = stat.S_IMODE(os.lstat(path).st_mode) if overwrite and path.exists() else None
-    descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _NOFOLLOW | _BINARY, 0o666)
+    descriptor = os.open(
+        temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _NOFOLLOW | _BINARY, 0o666
+    )
     try:
         with os.fdopen(descriptor, "wb") as file:
             file.write(data)
@@ -162,13 +175,13 @@ def _replace(path: Path, data: bytes, overwrite: bool) -> None:
 def _claim(temporary: Path, path: Path) -> None:
     """Move a file to a name that nobody may hold yet; raises FileExistsError."""
     if os.name == "nt":
-        os.rename(temporary, path)    # refuses an existing target there
+        os.rename(temporary, path)  # refuses an existing target there
         return
     try:
         os.link(temporary, path)
     except FileExistsError:
         raise
-    except OSError:                   # a file system without hard links
+    except OSError:  # a file system without hard links
         if os.path.lexists(path):
             raise FileExistsError(str(path)) from None
         os.rename(temporary, path)
@@ -191,14 +204,28 @@ def _refused(path: Path, overwrite: bool, inputs: Iterable[Path | str]) -> Findi
         if path.is_symlink():
             return _is_link(path)
         if path.is_dir():
-            return fault("not-a-file", "this is a folder, so no file can be written here", place, fix="Name a file in it.")
+            return fault(
+                "not-a-file",
+                "this is a folder, so no file can be written here",
+                place,
+                fix="Name a file in it.",
+            )
         if path.exists():
             for source in inputs:
                 if os.path.exists(source) and os.path.samefile(path, source):
-                    return fault("file-exists", "this file was read in the same call and is not written over", place,
-                                 fix="Give the result another name.")
+                    return fault(
+                        "file-exists",
+                        "this file was read in the same call and is not written over",
+                        place,
+                        fix="Give the result another name.",
+                    )
             if not path.is_file():
-                return fault("not-a-file", "this is a pipe or a device, not a file", place, fix="Name a file.")
+                return fault(
+                    "not-a-file",
+                    "this is a pipe or a device, not a file",
+                    place,
+                    fix="Name a file.",
+                )
             if not overwrite:
                 return _exists(path)
     except (OSError, ValueError) as error:
@@ -207,19 +234,39 @@ def _refused(path: Path, overwrite: bool, inputs: Iterable[Path | str]) -> Findi
 
 
 def _exists(path: Path) -> Finding:
-    return fault("file-exists", "a file of this name is there already and is kept", Place(path.as_posix()),
-                 fix="Give another name, or add --force to write over it.")
+    return fault(
+        "file-exists",
+        "a file of this name is there already and is kept",
+        Place(path.as_posix()),
+        fix="Give another name, or add --force to write over it.",
+    )
 
 
 def _is_link(path: Path) -> Finding:
-    return fault("not-a-file", "this name is a link, and links are not written through", Place(path.as_posix()),
-                 fix="Name the file itself.")
+    return fault(
+        "not-a-file",
+        "this name is a link, and links are not written through",
+        Place(path.as_posix()),
+        fix="Name the file itself.",
+    )
 
 
 def _not_written(path: Path, error: OSError | ValueError) -> Finding:
     if isinstance(error, FileNotFoundError):
-        return fault("not-written", f"the folder {path.parent.as_posix()} is not there", Place(path.as_posix()),
-                     fix="Make the folder first.")
-    words = error.strerror if isinstance(error, OSError) and error.strerror else "the name cannot be a file's"
-    return fault("not-written", f"the file cannot be written: {words.lower()}", Place(path.as_posix()),
-                 fix="Check the folder, its permissions and the free space; nothing was changed.")
+        return fault(
+            "not-written",
+            f"the folder {path.parent.as_posix()} is not there",
+            Place(path.as_posix()),
+            fix="Make the folder first.",
+        )
+    words = (
+        error.strerror
+        if isinstance(error, OSError) and error.strerror
+        else "the name cannot be a file's"
+    )
+    return fault(
+        "not-written",
+        f"the file cannot be written: {words.lower()}",
+        Place(path.as_posix()),
+        fix="Check the folder, its permissions and the free space; nothing was changed.",
+    )

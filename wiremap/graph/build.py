@@ -10,7 +10,7 @@ from wiremap.base import Place
 from wiremap.graph.parts import Bond, Conductor, Joint, Misfit, Point
 from wiremap.model import CHASSIS, Cavity, Circuit, End, Extra, Job, Span, Wire, split
 
-Edge = tuple[str, str, str, Conductor | Extra | Bond | None]   # node, node, kind, part
+Edge = tuple[str, str, str, Conductor | Extra | Bond | None]  # node, node, kind, part
 JOINT = "~"  # first letter of a joint's node: no address begins with it
 
 
@@ -40,7 +40,12 @@ class Draft:
         if len(present) < 2:
             if len(set(circuit.join)) < 2:
                 self.misfits.append(
-                    Misfit("one-point", circuit.id, present[0].address if present else "", circuit.place)
+                    Misfit(
+                        "one-point",
+                        circuit.id,
+                        present[0].address if present else "",
+                        circuit.place,
+                    )
                 )
             return
         if len(present) == 2 and circuit.wire is None and not circuit.legs:
@@ -56,13 +61,20 @@ class Draft:
             place = circuit.join_places[i] if i < len(circuit.join_places) else circuit.place
             point = self.points.get(address)
             if point is None or address == CHASSIS:
-                self.misfits.append(Misfit("unknown-point", circuit.id, address, place, near=self._near(address)))
+                self.misfits.append(
+                    Misfit("unknown-point", circuit.id, address, place, near=self._near(address))
+                )
                 continue
             if self.circuits_at[address] or address in seen:
                 other = self._where(address)
                 self.misfits.append(
                     Misfit(
-                        "used-twice", circuit.id, address, place, other, (self.circuits_at[address] or [circuit.id])[0]
+                        "used-twice",
+                        circuit.id,
+                        address,
+                        place,
+                        other,
+                        (self.circuits_at[address] or [circuit.id])[0],
                     )
                 )
             if address in seen:
@@ -92,7 +104,9 @@ class Draft:
             lead, other = (one, two) if one.brings_lead else (two, one)
             if other.is_tap:
                 self._join(
-                    circuit, circuit.id, [(lead, self._tail(circuit, lead, "")), (other, self._direct(circuit, other))]
+                    circuit,
+                    circuit.id,
+                    [(lead, self._tail(circuit, lead, "")), (other, self._direct(circuit, other))],
                 )
                 return
             tail = self._tail(circuit, lead, "")
@@ -117,7 +131,13 @@ class Draft:
         nodes = []
         leads = [p for p in (one, two) if p.brings_lead or p.is_tap]
         new = Conductor(
-            f"{circuit.id}:new", circuit.id, "", "", self._new_wire(circuit), self._new_length(circuit), "new"
+            f"{circuit.id}:new",
+            circuit.id,
+            "",
+            "",
+            self._new_wire(circuit),
+            self._new_length(circuit),
+            "new",
         )
         for point in (one, two):
             if point not in leads:
@@ -126,7 +146,9 @@ class Draft:
             joint_id = circuit.id if len(leads) == 1 else f"{circuit.id}@{point.address}"
             own = self._direct(circuit, point) if point.is_tap else self._tail(circuit, point, "")
             nodes.append(self._join(circuit, joint_id, [(point, own)], extra=(new.id,)))
-        self._conduct(Conductor(new.id, circuit.id, nodes[0], nodes[1], new.wire, new.length_mm, "new"))
+        self._conduct(
+            Conductor(new.id, circuit.id, nodes[0], nodes[1], new.wire, new.length_mm, "new")
+        )
 
     def _star(self, circuit: Circuit, points: list[Point]) -> None:
         members: list[tuple[Point, Conductor]] = []
@@ -181,17 +203,29 @@ class Draft:
     def _new_length(self, circuit: Circuit) -> float | None:
         if circuit.length_mm is not None:
             return circuit.length_mm
-        return next((leg.length_mm for leg in circuit.legs.values() if leg.length_mm is not None), None)
+        return next(
+            (leg.length_mm for leg in circuit.legs.values() if leg.length_mm is not None), None
+        )
 
     def _wire_needed(self, circuit: Circuit, *addresses: str) -> None:
         # the intent is clear, so the metal is kept and only the missing wire is told
         self.misfits.append(Misfit("wire-needed", circuit.id, addresses[0], circuit.place))
         if len(addresses) == 2:
             self._conduct(
-                Conductor(f"{circuit.id}:new", circuit.id, addresses[0], addresses[1], None, circuit.length_mm, "new")
+                Conductor(
+                    f"{circuit.id}:new",
+                    circuit.id,
+                    addresses[0],
+                    addresses[1],
+                    None,
+                    circuit.length_mm,
+                    "new",
+                )
             )
 
-    def _tail(self, circuit: Circuit, point: Point, b: str, at_mm: float | None = None) -> Conductor:
+    def _tail(
+        self, circuit: Circuit, point: Point, b: str, at_mm: float | None = None
+    ) -> Conductor:
         name = f"{circuit.id}:{point.address}"
         if point.extra is not None:
             return Conductor(name, circuit.id, point.address, b, None, None, "lead", point.address)
@@ -215,23 +249,56 @@ class Draft:
             return end.tail_mm
         if end.side == "machine":
             return at
-        others = {p.end.name for a in circuit.join if (p := self.points.get(a)) and p.end and p.end.side == "machine"}
-        run = next((mm for o in sorted(others) if (mm := self._run_mm.get(frozenset((o, end.name)))) is not None), None)
+        others = {
+            p.end.name
+            for a in circuit.join
+            if (p := self.points.get(a)) and p.end and p.end.side == "machine"
+        }
+        run = next(
+            (
+                mm
+                for o in sorted(others)
+                if (mm := self._run_mm.get(frozenset((o, end.name)))) is not None
+            ),
+            None,
+        )
         return end.tail_mm if run is None else run - at
 
     def _direct(self, circuit: Circuit, point: Point) -> Conductor:
         wire = point.cavity.wire if point.cavity else None
         return Conductor(
-            f"{circuit.id}:{point.address}", circuit.id, point.address, "", wire, 0.0, "direct", point.address
+            f"{circuit.id}:{point.address}",
+            circuit.id,
+            point.address,
+            "",
+            wire,
+            0.0,
+            "direct",
+            point.address,
         )
 
     def _join(
-        self, circuit: Circuit, joint_id: str, members: list[tuple[Point, Conductor]], extra: tuple[str, ...] = ()
+        self,
+        circuit: Circuit,
+        joint_id: str,
+        members: list[tuple[Point, Conductor]],
+        extra: tuple[str, ...] = (),
     ) -> str:
         node = JOINT + joint_id
         ids = []
         for point, c in members:
-            self._conduct(Conductor(c.id, c.circuit, point.address, node, c.wire, c.length_mm, c.origin, point.address))
+            self._conduct(
+                Conductor(
+                    c.id,
+                    c.circuit,
+                    point.address,
+                    node,
+                    c.wire,
+                    c.length_mm,
+                    c.origin,
+                    point.address,
+                )
+            )
             ids.append(c.id)
         points = tuple(p.address for p, _ in members)
         leg = circuit.legs.get(points[0]) if len(points) == 1 else None
@@ -321,7 +388,10 @@ def _points(job: Job) -> Iterator[tuple[str, Point]]:
             yield address, Point(address, "cavity", end.name, cavity, end)
     for extra in job.extras.values():
         for address in extra.legs:
-            yield address, Point(address, "stud" if extra.kind == "stud" else "leg", extra.name, extra=extra)
+            yield (
+                address,
+                Point(address, "stud" if extra.kind == "stud" else "leg", extra.name, extra=extra),
+            )
 
 
 def _runs(job: Job) -> Mapping[frozenset[str], float]:
@@ -333,7 +403,9 @@ def _bridged(job: Job) -> Iterator[tuple[str, str]]:
     for end in job.ends.values():
         for one, two in end.pinout.bridges:
             left, right = _by_role(end, one), _by_role(end, two)
-            if not left.keys() & right.keys():  # functions unknown: the order in which the segments are written
+            if (
+                not left.keys() & right.keys()
+            ):  # functions unknown: the order in which the segments are written
                 left, right = _by_order(end, one), _by_order(end, two)
             for role in sorted(left.keys() & right.keys()):
                 yield f"{end.name}.{left[role]}", f"{end.name}.{right[role]}"

@@ -138,4 +138,6 @@ def fingerprint(addresses: Iterable[str]) -> str:
 def cavity_fingerprint(cavity: Cavity) -> str:
     """The same over what a reading of one cavity rests on: function, volts, wire."""
     wire = cavity.wire.written if cavity.wire else ""
-    return hashlib.sha256(f"{cavity.function}\n{cavity.volts or ''}\n{wire}".encode()).hexdigest()[:12]
+    return hashlib.sha256(f"{cavity.function}\n{cavity.volts or ''}\n{wire}".encode()).hexdigest()[
+        :12
+    ]

@@ -62,7 +62,9 @@ class End:
     tail_mm: float | None = None
     mated: bool = False
     fed: Mapping[str, Fed] = field(default_factory=frozen)
-    switches: Mapping[str, str] = field(default_factory=frozen)  # answered on the end: name -> on/off
+    switches: Mapping[str, str] = field(
+        default_factory=frozen
+    )  # answered on the end: name -> on/off
     place: Place | None = None
 
     @property
@@ -90,7 +92,9 @@ class Extra:
         """Addresses of its connection points."""
         if self.kind == "stud":
             return (self.name,)
-        return tuple(f"{self.name}.{leg}" for leg in (DIODE_LEGS if self.kind == "diode" else FUSE_LEGS))
+        return tuple(
+            f"{self.name}.{leg}" for leg in (DIODE_LEGS if self.kind == "diode" else FUSE_LEGS)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +149,9 @@ class Confirmed:
     date: str
     how: str
     place: Place | None = None
-    of: str | None = None  # fingerprint of the circuit's points as they stood; None: as they now stand
+    of: str | None = (
+        None  # fingerprint of the circuit's points as they stood; None: as they now stand
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +206,9 @@ class Job:
     revision: int | None = None
     withdrawn: str | None = None
     place: Place | None = None
-    digest: str = ""  # over the job's, its pinouts' and its notebooks' bytes: names this exact paper
+    digest: str = (
+        ""  # over the job's, its pinouts' and its notebooks' bytes: names this exact paper
+    )
 
     def circuit(self, circuit_id: str) -> Circuit:
         """The circuit of that id; raises KeyError."""

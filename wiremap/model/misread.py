@@ -17,14 +17,19 @@ def misread(rows: Rows) -> Mapping[str, Mapping[str, str | None]]:
     lines = [[n for n in row if n is not None] for row in rows]
     order = [n for line in lines for n in line]
     width = max((len(row) for row in rows), default=0)
-    columns = [n for c in range(width) for row in rows if c < len(row) and (n := row[c]) is not None]
+    columns = [
+        n for c in range(width) for row in rows if c < len(row) and (n := row[c]) is not None
+    ]
     read: dict[str, tuple[Sequence[str], Sequence[str | None]]] = {
         "mirrored": ([n for line in lines for n in reversed(line)], order),
         "rotated": (order[::-1], order),
         "rows-swapped": ([n for line in reversed(lines) for n in line], order),
         "by-columns": (columns, order),
         "by-columns-back": (order, columns),
-        "snake": ([n for i, line in enumerate(lines) for n in (reversed(line) if i % 2 else line)], order),
+        "snake": (
+            [n for i, line in enumerate(lines) for n in (reversed(line) if i % 2 else line)],
+            order,
+        ),
         "shifted+1": (order, [None, *order[:-1]]),
         "shifted-1": (order, [*order[1:], None]),
     }

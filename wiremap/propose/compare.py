@@ -13,19 +13,26 @@ from wiremap.model import Cavity, Span
 from wiremap.trade.functions import FUNCTIONS, are_kin
 
 SAME, KIN, HALF_KNOWN, UNKNOWN = 1000, 400, 150, 120
-MEANT = 120                           # what a wording may mean by the tables goes before what other papers call alike
-HARD_KINDS = frozenset({"side", "polarity", "channel", "lamp", "place", "source"})   # unlike values: another signal
-RESISTANT = frozenset({"supply", "ground"})                                         # classes whose circuit names only describe
+MEANT = 120  # what a wording may mean by the tables goes before what other papers call alike
+HARD_KINDS = frozenset(
+    {"side", "polarity", "channel", "lamp", "place", "source"}
+)  # unlike values: another signal
+RESISTANT = frozenset({"supply", "ground"})  # classes whose circuit names only describe
 QUIET_RETURNS = frozenset({"signal-ground", "bus-ground", "sensor-return"})
 _LICENSED = "it acts on brakes or steering: a licensed person settles it"
 # Equal functions that still leave something open, whatever else agrees
-NEVER_SURE: Mapping[str, str] = MappingProxyType({
-    "coding": "what a coding contact selects is each unit's own",
-    "auxiliary-supply": "neither paper tells how this supply is switched",
-    "shield": "whether a shield goes through or ends here is decided by where it is grounded",
-    "frame-ground": "whether a frame ground goes through or ends here is decided by where it is grounded",
-} | {slug: _LICENSED for slug, known in FUNCTIONS.items() if known.licensed})
-MANY = frozenset({"input", "drive", "lamp", "speaker", "data", "coding"})     # classes of which a connector carries many
+NEVER_SURE: Mapping[str, str] = MappingProxyType(
+    {
+        "coding": "what a coding contact selects is each unit's own",
+        "auxiliary-supply": "neither paper tells how this supply is switched",
+        "shield": "whether a shield goes through or ends here is decided by where it is grounded",
+        "frame-ground": "whether a frame ground goes through or ends here is decided by where it is grounded",
+    }
+    | {slug: _LICENSED for slug, known in FUNCTIONS.items() if known.licensed}
+)
+MANY = frozenset(
+    {"input", "drive", "lamp", "speaker", "data", "coding"}
+)  # classes of which a connector carries many
 WORD = re.compile(r"[^\W\d_]{2,}|\d+[a-z]?", re.UNICODE)
 
 
@@ -58,11 +65,18 @@ def refusal(text: str) -> Comparison:
 def offered(cavity: Cavity) -> bool:
     """Whether a contact may be proposed at all."""
     known = FUNCTIONS[cavity.function]
-    return known.offered and not known.refused and cavity.as_found != "empty" and not _high_voltage(cavity)
+    return (
+        known.offered
+        and not known.refused
+        and cavity.as_found != "empty"
+        and not _high_voltage(cavity)
+    )
 
 
 def _high_voltage(cavity: Cavity) -> bool:
-    return (cavity.volts is not None and max(abs(cavity.volts.low), abs(cavity.volts.high)) > 60) or (cavity.volts_ac or 0) > 30
+    return (
+        cavity.volts is not None and max(abs(cavity.volts.low), abs(cavity.volts.high)) > 60
+    ) or (cavity.volts_ac or 0) > 30
 
 
 def compare(a: Cavity, b: Cavity) -> Comparison:
@@ -78,7 +92,7 @@ def compare(a: Cavity, b: Cavity) -> Comparison:
     qa, qb = dict(ra.qualifiers), dict(rb.qualifiers)
     for kind in sorted(qa.keys() | qb.keys()) if qa or qb else ():
         if kind == "serves":
-            continue                      # each side's own numbering: weighed with the returns
+            continue  # each side's own numbering: weighed with the returns
         one, two = qa.get(kind), qb.get(kind)
         if one == two:
             weight += 120
@@ -90,7 +104,9 @@ def compare(a: Cavity, b: Cavity) -> Comparison:
             soft.append(f"only one paper says {kind} {one or two}")
         elif kind == "circuit" and part_of(one, two):
             hard.append(f"circuit {one} may not be circuit {two}")
-        elif kind in HARD_KINDS or (kind == "circuit" and FUNCTIONS[ra.function].electrical not in RESISTANT):
+        elif kind in HARD_KINDS or (
+            kind == "circuit" and FUNCTIONS[ra.function].electrical not in RESISTANT
+        ):
             return refusal(f"{kind} {one} is not {kind} {two}")
         else:
             weight -= 150
@@ -98,8 +114,10 @@ def compare(a: Cavity, b: Cavity) -> Comparison:
     weight += _words(ra.unexplained, rb.unexplained, a, b, reasons, soft, hard)
     for side, reading in (("old", ra), ("new", rb)):
         if not reading.settled and reading.function != "unknown":
-            soft.append(f"the {side} wording alone could mean something else" + (
-                f" ({', '.join(reading.may_be)})" if reading.may_be else ""))
+            soft.append(
+                f"the {side} wording alone could mean something else"
+                + (f" ({', '.join(reading.may_be)})" if reading.may_be else "")
+            )
         soft.extend(f"the {side} paper contradicts itself: {said}" for said in reading.contradicts)
     _marks(a, b, reasons, hard)
     if a.flow and b.flow and a.flow != b.flow:
@@ -157,7 +175,12 @@ def _function(a: Cavity, b: Cavity) -> Comparison:
     if "unknown" in (fa, fb):
         known, other = (fb, a) if fa == "unknown" else (fa, b)
         if known in other.reading.may_be:
-            return Comparison(KIN, (f"the other wording may mean {known}",), (), ("one paper does not tell the function",))
+            return Comparison(
+                KIN,
+                (f"the other wording may mean {known}",),
+                (),
+                ("one paper does not tell the function",),
+            )
         if FUNCTIONS[known].electrical in ("supply", "ground", "loop", "refused"):
             return refusal(f"an unknown contact is never offered to a {known}")
         if other.reading.may_be:
@@ -168,9 +191,19 @@ def _function(a: Cavity, b: Cavity) -> Comparison:
         lamp = a.reading.qualifier("lamp") or b.reading.qualifier("lamp")
         if lamp not in (None, "stop") and (FUNCTIONS[fa].licensed or FUNCTIONS[fb].licensed):
             return refusal(f"{fa} is not {fb}")
-        return Comparison(KIN + MEANT * meant, (f"{fa} and {fb} can name one signal",), (), (f"one paper says {fa}, the other {fb}",))
+        return Comparison(
+            KIN + MEANT * meant,
+            (f"{fa} and {fb} can name one signal",),
+            (),
+            (f"one paper says {fa}, the other {fb}",),
+        )
     if _grounds_alike(a, b):
-        return Comparison(KIN // 2, (f"{fa} and {fb} can name one return",), (), (f"one paper says {fa}, the other {fb}",))
+        return Comparison(
+            KIN // 2,
+            (f"{fa} and {fb} can name one return",),
+            (),
+            (f"one paper says {fa}, the other {fb}",),
+        )
     return refusal(f"{fa} is not {fb}")
 
 
@@ -178,11 +211,23 @@ def _grounds_alike(a: Cavity, b: Cavity) -> bool:
     """Whether two returns, neither of them a power ground, may be one by a third name that a wording stands for."""
     if not {a.function, b.function} <= QUIET_RETURNS or "stated" in (a.reading.how, b.reading.how):
         return False
-    return any(are_kin(said, y.function) for x, y in ((a, b), (b, a)) for said in x.reading.may_be if said in QUIET_RETURNS)
+    return any(
+        are_kin(said, y.function)
+        for x, y in ((a, b), (b, a))
+        for said in x.reading.may_be
+        if said in QUIET_RETURNS
+    )
 
 
-def _words(one: tuple[str, ...], two: tuple[str, ...], a: Cavity, b: Cavity, reasons: list[str], soft: list[str],
-           hard: list[str]) -> int:
+def _words(
+    one: tuple[str, ...],
+    two: tuple[str, ...],
+    a: Cavity,
+    b: Cavity,
+    reasons: list[str],
+    soft: list[str],
+    hard: list[str],
+) -> int:
     """Words that no table explains: equal ones speak for, others are open."""
     if not one and not two:
         return round(100 * _likeness(a.signal, b.signal))
@@ -216,7 +261,8 @@ def _likeness(a: str, b: str) -> float:
 def _look(text: str) -> tuple[frozenset[str], frozenset[str]]:
     folded = text.casefold()[:200]
     return frozenset(WORD.findall(folded)), frozenset(c for c in folded if c.isalnum()) | {
-        a + b for a, b in pairwise(folded) if a != " " and b != " "}
+        a + b for a, b in pairwise(folded) if a != " " and b != " "
+    }
 
 
 def _marks(a: Cavity, b: Cavity, reasons: list[str], hard: list[str]) -> None:

@@ -40,11 +40,16 @@ def best_assignment(weights: Weights) -> dict[str, str]:
 def _solve(rows: list[str], columns: list[str], weights: Weights) -> dict[str, str]:
     """One part.  A pair costs minus its weight, staying alone costs 0; rows enter one by one by their cheapest path."""
     far = 1 + 2 * sum(w for w in weights.values() if w > 0)
-    cost = [[-w if (w := weights.get((row, column), 0)) > 0 else far for column in columns] for row in rows]
+    cost = [
+        [-w if (w := weights.get((row, column), 0)) > 0 else far for column in columns]
+        for row in rows
+    ]
     u, v = [min(line) for line in cost], [0] * len(columns)
     owner: list[int | None] = [None] * len(columns)
     mate: list[int | None] = [None] * len(rows)
-    for i, line in enumerate(cost):              # a row whose cheapest column is free takes it: most are done with that
+    for i, line in enumerate(
+        cost
+    ):  # a row whose cheapest column is free takes it: most are done with that
         j = next((j for j, c in enumerate(line) if c == u[i] and owner[j] is None), None)
         if j is not None:
             owner[j], mate[i] = i, j
@@ -53,7 +58,14 @@ def _solve(rows: list[str], columns: list[str], weights: Weights) -> dict[str, s
     return {rows[i]: columns[j] for i, j in enumerate(mate) if j is not None}
 
 
-def _enter(start: int, cost: list[list[int]], u: list[int], v: list[int], owner: list[int | None], mate: list[int | None]) -> None:
+def _enter(
+    start: int,
+    cost: list[list[int]],
+    u: list[int],
+    v: list[int],
+    owner: list[int | None],
+    mate: list[int | None],
+) -> None:
     """Give a row its place along the cheapest alternating path, which ends at a free column or with a row that stays alone."""
     todo, seen = list(range(len(v))), list[int]()
     reach, way = [sys.maxsize] * len(v), [start] * len(v)

@@ -9,7 +9,7 @@ from typing import Any
 from wiremap.model import Circuit, End, Job, NotJoined, Pinout, frozen
 from wiremap.trade.functions import FUNCTIONS
 
-GRADES = ("certain", "likely", "ask")         # best first
+GRADES = ("certain", "likely", "ask")  # best first
 Side = Sequence[tuple[str, Pinout]]
 
 
@@ -61,8 +61,13 @@ class Proposal:
     def as_dict(self) -> dict[str, Any]:
         """As plain data."""
         return {
-            "circuits": [{"join": list(c.join), "grade": c.grade, "because": list(c.because)} for c in self.circuits],
-            "no_home": [{"point": n.point, "why": n.why, "nearest": n.nearest} for n in self.no_home],
+            "circuits": [
+                {"join": list(c.join), "grade": c.grade, "because": list(c.because)}
+                for c in self.circuits
+            ],
+            "no_home": [
+                {"point": n.point, "why": n.why, "nearest": n.nearest} for n in self.no_home
+            ],
             "needs_logic": [{"points": list(n.points), "why": n.why} for n in self.needs_logic],
         }
 
@@ -71,8 +76,16 @@ def as_job(proposal: Proposal, old: Side, new: Side, *, title: str, path: str = 
     """The job that a proposal comes to: old ends as cut tails on the machine's side, new ends as pigtails of the unit."""
     ends = {name: End(name, pinout, "cut-tail", "machine") for name, pinout in old}
     ends |= {name: End(name, pinout, "pigtail", "unit") for name, pinout in new}
-    circuits = tuple(Circuit(c.join[0], c.join, grade=c.grade, because=c.because) for c in proposal.circuits)
-    return Job(title, path, frozen(ends), circuits, not_joined=frozen({n.point: n for n in proposal.not_joined}))
+    circuits = tuple(
+        Circuit(c.join[0], c.join, grade=c.grade, because=c.because) for c in proposal.circuits
+    )
+    return Job(
+        title,
+        path,
+        frozen(ends),
+        circuits,
+        not_joined=frozen({n.point: n for n in proposal.not_joined}),
+    )
 
 
 def left_over(point: str, pinout: Pinout, why: str) -> NotJoined:

@@ -8,8 +8,12 @@ from dataclasses import dataclass
 
 from wiremap.model import Cavity
 
-PAIR_ROLES = {"can-high": ("can", "high"), "can-low": ("can", "low"), "j1850-plus": ("j1850", "plus"),
-              "j1850-minus": ("j1850", "minus")}
+PAIR_ROLES = {
+    "can-high": ("can", "high"),
+    "can-low": ("can", "low"),
+    "j1850-plus": ("j1850", "plus"),
+    "j1850-minus": ("j1850", "minus"),
+}
 LOOP_ROLES = {"interlock-out": "out", "interlock-back": "back"}
 
 
@@ -20,7 +24,7 @@ class Unit:
     id: str
     kind: str
     name: str
-    members: tuple[tuple[str, str], ...]      # (role, address), sorted
+    members: tuple[tuple[str, str], ...]  # (role, address), sorted
 
     @property
     def addresses(self) -> tuple[str, ...]:
@@ -34,12 +38,16 @@ def units(contacts: Mapping[str, Cavity]) -> list[Unit]:
     Contacts without a name for their pair belong together only where that leaves no doubt: one of each role, or one of each
     role among those that say the same (`in`, `out`, `2`) beside it.
     """
-    groups: dict[tuple[str, str, str], dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+    groups: dict[tuple[str, str, str], dict[str, list[str]]] = defaultdict(
+        lambda: defaultdict(list)
+    )
     for address, cavity in contacts.items():
         end = address.partition(".")[0]
         if cavity.function in PAIR_ROLES:
             kind, role = PAIR_ROLES[cavity.function]
-            groups[end, kind, cavity.pair or cavity.reading.qualifier("bus") or ""][role].append(address)
+            groups[end, kind, cavity.pair or cavity.reading.qualifier("bus") or ""][role].append(
+                address
+            )
         elif cavity.function in LOOP_ROLES:
             groups[end, "loop", cavity.chain or ""][LOOP_ROLES[cavity.function]].append(address)
     found = []
@@ -50,7 +58,9 @@ def units(contacts: Mapping[str, Cavity]) -> list[Unit]:
     return found
 
 
-def _parted(roles: Mapping[str, list[str]], contacts: Mapping[str, Cavity]) -> Iterator[tuple[str, tuple[tuple[str, str], ...]]]:
+def _parted(
+    roles: Mapping[str, list[str]], contacts: Mapping[str, Cavity]
+) -> Iterator[tuple[str, tuple[tuple[str, str], ...]]]:
     """The whole units among the contacts of one group, and what their wordings say beside the role."""
     if len(roles) != 2:
         return
@@ -67,5 +77,9 @@ def _parted(roles: Mapping[str, list[str]], contacts: Mapping[str, Cavity]) -> I
 
 
 def _beside(cavity: Cavity) -> str:
-    said = [value for kind, value in cavity.reading.qualifiers if kind not in ("polarity", "bus", "rate")]
+    said = [
+        value
+        for kind, value in cavity.reading.qualifiers
+        if kind not in ("polarity", "bus", "rate")
+    ]
     return " ".join(sorted({*said, *cavity.reading.unexplained}))

@@ -24,8 +24,18 @@ from wiremap.rules import run
 
 IN_ORDER, HOLD, INCOMPLETE = "in-order", "hold", "incomplete"
 FILL_IN = "next, as batch lines: put b, s or the ohms for each ?"
-LEFT_OUT = frozenset({"cavity-forgotten", "coding-undecided", "guard-open", "input-floating", "left-out-unexplained", "needed-signal-open",
-                      "nothing-feeds", "partner-missing"})  # rules that take an open contact for a decision
+LEFT_OUT = frozenset(
+    {
+        "cavity-forgotten",
+        "coding-undecided",
+        "guard-open",
+        "input-floating",
+        "left-out-unexplained",
+        "needed-signal-open",
+        "nothing-feeds",
+        "partner-missing",
+    }
+)  # rules that take an open contact for a decision
 SHOWN = 8  # contacts that are named in one line
 Groups = tuple[tuple[str, ...], ...]
 
@@ -46,15 +56,21 @@ class Adapter:
     job: Job
     circuits: Groups
     parts: tuple[Entry, ...]  # ohms or a diode between two contacts: no joint
-    findings: tuple[Finding, ...]  # without those that would take a contact not yet probed for one left out
+    findings: tuple[
+        Finding, ...
+    ]  # without those that would take a contact not yet probed for one left out
     misread: tuple[FaceRead, ...]
     exchanges: tuple[Exchange, ...]
     clashes: tuple[Clash, ...]  # readings that contradict one another
     idle: tuple[Entry, ...]  # readings that count as nothing
     combs: tuple[Entry, ...]  # combs that answered, nobody knows yet from where
     not_probed: tuple[str, ...]
-    partly: Mapping[str, tuple[str, ...]]  # contact: one contact of each net of the other side that is left
-    beside: tuple[tuple[str, str, str], ...]  # nets not proven apart, and why they must be; the worst first
+    partly: Mapping[
+        str, tuple[str, ...]
+    ]  # contact: one contact of each net of the other side that is left
+    beside: tuple[
+        tuple[str, str, str], ...
+    ]  # nets not proven apart, and why they must be; the worst first
     untested: int  # pairs of nets that nobody asks to be proven apart
     left_alone: tuple[str, ...]  # restraint and high voltage
     next: tuple[Ask, ...]
@@ -100,18 +116,30 @@ class Adapter:
         if len(self.idle) > SHOWN:
             lines.append(f"not counted: {len(self.idle) - SHOWN} readings more")
         if self.not_probed:
-            lines.append(f"not probed yet: {', '.join(self.not_probed)}: nobody knows what they reach")
+            lines.append(
+                f"not probed yet: {', '.join(self.not_probed)}: nobody knows what they reach"
+            )
         for point, left in self.partly.items():
-            lines.append(f"neither joined nor proven apart: {point}, not probed against {_some(left)}")
-        lines += [f"unclear: {told(e)}: something in this comb answers; part it" for e in self.combs]
+            lines.append(
+                f"neither joined nor proven apart: {point}, not probed against {_some(left)}"
+            )
+        lines += [
+            f"unclear: {told(e)}: something in this comb answers; part it" for e in self.combs
+        ]
         if self.beside:
             a, b, why = self.beside[0]
-            lines.append(f"not proven apart: {len(self.beside)} pair{'s' * (len(self.beside) != 1)} of nets where a touch would harm "
-                         f"or is likely, the worst {a} and {b} ({why})")
+            lines.append(
+                f"not proven apart: {len(self.beside)} pair{'s' * (len(self.beside) != 1)} of nets where a touch would harm "
+                f"or is likely, the worst {a} and {b} ({why})"
+            )
         if self.untested:
-            lines.append(f"untested: {self.untested} pair{'s' * (self.untested != 1)} of nets neither side by side nor dangerous together")
+            lines.append(
+                f"untested: {self.untested} pair{'s' * (self.untested != 1)} of nets neither side by side nor dangerous together"
+            )
         if self.left_alone:
-            lines.append(f"left alone: {', '.join(self.left_alone)}: {BARRED}, and nothing is said of it")
+            lines.append(
+                f"left alone: {', '.join(self.left_alone)}: {BARRED}, and nothing is said of it"
+            )
         return [*lines, *([FILL_IN, *batch_lines(self.next)] if self.next else []), self._last()]
 
     def _last(self) -> str:
@@ -124,7 +152,9 @@ class Adapter:
             "verdict": self.verdict,
             "gaps": list(self.gaps),
             "circuits": [list(c) for c in self.circuits],
-            "parts": [{"red": list(e.red), "black": list(e.black), "seen": seen(e)} for e in self.parts],
+            "parts": [
+                {"red": list(e.red), "black": list(e.black), "seen": seen(e)} for e in self.parts
+            ],
             "misread": [f.as_json() for f in self.misread],
             "exchanged": [x.as_json() for x in self.exchanges],
             "not_probed": list(self.not_probed),
@@ -135,7 +165,10 @@ class Adapter:
             "not_counted": [told(e) for e in self.idle],
             "untested": self.untested,
             "left_alone": list(self.left_alone),
-            "next": [{"red": list(a.red), "black": list(a.black), "why": a.why, "again": a.again} for a in self.next],
+            "next": [
+                {"red": list(a.red), "black": list(a.black), "why": a.why, "again": a.again}
+                for a in self.next
+            ],
             "findings": [f.as_dict() for f in self.findings],
         }
 
@@ -143,7 +176,9 @@ class Adapter:
 def _idle(entry: Entry) -> str:
     if entry.state and entry.state != DIODE_RANGE:
         return f"{entry.state}: it tells of another state than the others"
-    return "not sure proves nothing" if entry.seen == "unsure" else "it tells nothing of two contacts"
+    return (
+        "not sure proves nothing" if entry.seen == "unsure" else "it tells nothing of two contacts"
+    )
 
 
 def _part(entry: Entry) -> str:
@@ -164,7 +199,9 @@ def batch_lines(asks: Sequence[Ask]) -> list[str]:
     return [f"{'+'.join(a.red)} - {'+'.join(a.black)} ?  # {a.why}" for a in asks]
 
 
-def judge_adapter(pinouts: Mapping[str, Pinout], entries: Sequence[Entry], path: str = "as-built.yaml") -> Adapter:
+def judge_adapter(
+    pinouts: Mapping[str, Pinout], entries: Sequence[Entry], path: str = "as-built.yaml"
+) -> Adapter:
     """Judge an adapter without a job; the first pinout is the machine's face, every other the unit's."""
     bench = _Bench(pinouts, entries, path)
     heard, groups = bench.heard, bench.heard.groups
@@ -172,17 +209,30 @@ def judge_adapter(pinouts: Mapping[str, Pinout], entries: Sequence[Entry], path:
     owed = bench.owed(groups)
     lone = {i for i in range(len(groups)) if bench.lone(groups[i])}
     bare = tuple(a for g in groups for a in g if a not in heard.touched and not bench.spared[a])
-    partly = {groups[i][0]: left for i in sorted(lone) if groups[i][0] in heard.touched
-              and (left := bench.across(owed, groups, i))}
+    partly = {
+        groups[i][0]: left
+        for i in sorted(lone)
+        if groups[i][0] in heard.touched and (left := bench.across(owed, groups, i))
+    }
     not_yet = {*bare, *partly}
-    beside = tuple((groups[i][0], groups[j][0], o.why) for o in owed for i, j in [o.nets]
-                   if not lone & {i, j} or (bench.one_face(groups[i], groups[j]) and not_yet.isdisjoint((groups[i][0], groups[j][0]))))
+    beside = tuple(
+        (groups[i][0], groups[j][0], o.why)
+        for o in owed
+        for i, j in [o.nets]
+        if not lone & {i, j}
+        or (
+            bench.one_face(groups[i], groups[j])
+            and not_yet.isdisjoint((groups[i][0], groups[j][0]))
+        )
+    )
     findings = run(Harness(settle(job)))
     return Adapter(
         job=job,
         circuits=tuple(g for g in groups if len(g) > 1),
         parts=tuple(heard.parts),
-        findings=tuple(f for f in findings if f.rule not in LEFT_OUT or not_yet.isdisjoint(f.subject)),
+        findings=tuple(
+            f for f in findings if f.rule not in LEFT_OUT or not_yet.isdisjoint(f.subject)
+        ),
         misread=misread_faces(pinouts, groups),
         exchanges=exchanges(pinouts, groups),
         clashes=tuple(heard.clashes),
@@ -228,7 +278,9 @@ class _Bench:
 
     def out(self, group: Sequence[str]) -> bool:
         """Whether nobody needs to probe a net, or nobody may."""
-        return any(self.spared[a] == BARRED for a in group) or all(self.spared[a] and a not in self.heard.touched for a in group)
+        return any(self.spared[a] == BARRED for a in group) or all(
+            self.spared[a] and a not in self.heard.touched for a in group
+        )
 
     def owed(self, groups: Groups) -> list[Open]:
         """The pairs of nets that must be proven apart and are not, the worst first.
@@ -258,7 +310,9 @@ class _Bench:
         net = {a: i for i, g in enumerate(groups) for a in g}
         harness = Harness(job_of(self.pinouts, self.heard, groups, self.path))
         sections = nets_for(harness, ADAPTER).all
-        for a, b in ((sections[i].points, sections[j].points) for _, _, i, j in near_pairs(harness, ADAPTER)):
+        for a, b in (
+            (sections[i].points, sections[j].points) for _, _, i, j in near_pairs(harness, ADAPTER)
+        ):
             i, j = (next((net[x] for x in side if x in net), None) for side in (a, b))
             if i is not None and j is not None and i != j:
                 rank, why = danger(harness, a, b) or (9, "side by side")
@@ -268,7 +322,12 @@ class _Bench:
         """One contact of each net that reaches another face and from which a net is not yet proven apart."""
         nets = (groups[sum(o.nets) - i] for o in owed if i in o.nets)
         faced = (self.facing(g, groups[i]) for g in nets)
-        return tuple(sorted((a for a in faced if owner(a) != owner(groups[i][0])), key=self.heard.rank.__getitem__))
+        return tuple(
+            sorted(
+                (a for a in faced if owner(a) != owner(groups[i][0])),
+                key=self.heard.rank.__getitem__,
+            )
+        )
 
     @staticmethod
     def facing(group: Sequence[str], other: Sequence[str]) -> str:
@@ -296,21 +355,35 @@ class _Bench:
         supposed = self._merged(groups, likely)
         for ask in (*self._again(), *self._halves(groups), *likely, *self._combs(supposed)):
             sides = (frozenset(ask.red), frozenset(ask.black))
-            if sides not in done and not any(self.spared[a] == BARRED for a in (*ask.red, *ask.black)):
+            if sides not in done and not any(
+                self.spared[a] == BARRED for a in (*ask.red, *ask.black)
+            ):
                 done.add(sides)
                 yield ask
 
     def _again(self) -> Iterator[Ask]:
-        return (Ask(e.red, e.black, "contradicted: take it again", True) for c in self.heard.clashes for e in c.readings)
+        return (
+            Ask(e.red, e.black, "contradicted: take it again", True)
+            for c in self.heard.clashes
+            for e in c.readings
+        )
 
     def _halves(self, groups: Groups) -> Iterator[Ask]:
         net = {a: i for i, g in enumerate(groups) for a in g}
         far = self.heard.apart(groups)
         for e in self.unclear(groups):
-            red, black = ([a for a in one if any(frozenset((net[a], net[b])) not in far for b in two)]
-                          for one, two in ((e.red, e.black), (e.black, e.red)))
-            red, black = _half(*(list({net[a]: a for a in reversed(side)}.values())[::-1] for side in (red, black)))
-            yield Ask(tuple(red), tuple(black), f"something in {'+'.join(e.red)} to {'+'.join(e.black)} answered")
+            red, black = (
+                [a for a in one if any(frozenset((net[a], net[b])) not in far for b in two)]
+                for one, two in ((e.red, e.black), (e.black, e.red))
+            )
+            red, black = _half(
+                *(list({net[a]: a for a in reversed(side)}.values())[::-1] for side in (red, black))
+            )
+            yield Ask(
+                tuple(red),
+                tuple(black),
+                f"something in {'+'.join(e.red)} to {'+'.join(e.black)} answered",
+            )
 
     def _likely(self, groups: Groups) -> Iterator[Ask]:
         """Contacts that the papers would join, where one of the two has not beeped to the other side yet."""
@@ -345,18 +418,29 @@ class _Bench:
                 del left[o.nets]
             others = [groups[sum(o.nets) - i] for o in mine]
             if others:
-                black = [self.facing(g, groups[i]) if self.lone(groups[i]) else g[0] for g in others]
+                black = [
+                    self.facing(g, groups[i]) if self.lone(groups[i]) else g[0] for g in others
+                ]
                 black.sort(key=self.heard.rank.__getitem__)
                 yield Ask(groups[i][:1], tuple(black), self._why(groups[i], mine[0]))
 
     def _order(self, group: Sequence[str], rank: int) -> tuple[bool, bool, bool, int, int]:
         lone = self.lone(group)
-        return (not lone, lone and owner(group[0]) != self.machine, lone and group[0] in self.heard.touched, 0 if lone else rank,
-                self.heard.rank[group[0]])
+        return (
+            not lone,
+            lone and owner(group[0]) != self.machine,
+            lone and group[0] in self.heard.touched,
+            0 if lone else rank,
+            self.heard.rank[group[0]],
+        )
 
     def _why(self, group: Sequence[str], worst: Open) -> str:
         if self.lone(group):
-            return "not proven apart yet" if group[0] in self.heard.touched else "not probed yet; if it beeps, halve the comb"
+            return (
+                "not proven apart yet"
+                if group[0] in self.heard.touched
+                else "not probed yet; if it beeps, halve the comb"
+            )
         return f"not proven apart yet: {worst.why}"
 
 

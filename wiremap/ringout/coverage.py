@@ -50,13 +50,19 @@ class Finder:
         self.red: dict[int, int] = {}
         self.black: dict[int, int] = {}
         self.odd: set[int] = set()  # nets on a comb that expects ohms
-        for k, p in enumerate(sorted(probes, key=lambda p: (p.kind not in ("sentinel", "through"), p.n))):
+        for k, p in enumerate(
+            sorted(probes, key=lambda p: (p.kind not in ("sentinel", "through"), p.n))
+        ):
             for a in (*p.red, *p.black):
                 self.by_point.setdefault(a, []).append(p)
                 if not self.by_net.get(n := bench.group[a]) or self.by_net[n][-1] is not p:
                     self.by_net.setdefault(n, []).append(p)
             if p.expect != "silent":
-                self.odd |= {bench.group[a] for a in (*p.red, *p.black)} if len(p.red) + len(p.black) > 2 else set()
+                self.odd |= (
+                    {bench.group[a] for a in (*p.red, *p.black)}
+                    if len(p.red) + len(p.black) > 2
+                    else set()
+                )
             else:
                 for side, at in ((self.red, p.red), (self.black, p.black)):
                     for a in at:
@@ -66,12 +72,16 @@ class Finder:
         """Whether at least one probe would surely show something else than expected."""
         if fault.act[0] == "touch":
             i, j = int(str(fault.act[1])), int(str(fault.act[2]))
-            if self.red.get(i, 0) & self.black.get(j, 0) or self.red.get(j, 0) & self.black.get(i, 0):
+            if self.red.get(i, 0) & self.black.get(j, 0) or self.red.get(j, 0) & self.black.get(
+                i, 0
+            ):
                 return True
             if not {i, j} & (self.bench.tied.keys() | self.odd):
                 return False
         build = fault.on(self.bench.drawn)
-        return any(contradicts(p.expectation, build, p.red, p.black, p.state) for p in self.affected(fault))
+        return any(
+            contradicts(p.expectation, build, p.red, p.black, p.state) for p in self.affected(fault)
+        )
 
     def affected(self, fault: Fault) -> Iterable[Probe]:
         """The probes whose reading the mistake can change, through-probes first."""

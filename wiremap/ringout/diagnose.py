@@ -21,7 +21,9 @@ SHOWN = 8  # explanations that are told
 FEW = 4  # explanations that are told apart at once; of more, the wires that went astray are followed first
 
 
-def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] | None = ()) -> Diagnosis:
+def diagnose(
+    bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] | None = ()
+) -> Diagnosis:
     """Explain the readings that disagree with what is drawn; `hidden` are the mistakes that the plan does not show.
 
     None: the plan is not read to its end, so that what else it would show is not looked for behind the explanation.
@@ -37,20 +39,39 @@ def diagnose(bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] 
         ask = narrowing(search)
     if ask is None and suspect:
         t = suspect[0]
-        ask = Ask(t.red, t.black, "one reading alone speaks for this: touch both points again", True, unit_of(t), t.state)
+        ask = Ask(
+            t.red,
+            t.black,
+            "one reading alone speaks for this: touch both points again",
+            True,
+            unit_of(t),
+            t.state,
+        )
     if ask is None and len(search.variants or found) > FEW:
         ask = narrowing(search)
         if ask is None and not any(f.kind in WHOLE for f in found[0].faults):
             ask = astray(search)
     if ask is None:
         ask = telling(search, search.variants or found)
-    if ask is None and fits and not (hidden is None and any(f.kind in WHOLE for f in fits[0].faults)):
-        ask = proof(search, fits[0]) or (masked(search, fits[0], hidden) if hidden is not None else None)
+    if (
+        ask is None
+        and fits
+        and not (hidden is None and any(f.kind in WHOLE for f in fits[0].faults))
+    ):
+        ask = proof(search, fits[0]) or (
+            masked(search, fits[0], hidden) if hidden is not None else None
+        )
         if ask is None and hidden is not None and len(fits[0].faults) <= 2:
             found = _merged(found, search.rivals(fits[0]))
             ask = telling(search, [e for e in found if not e.unexplained])
     fit_too = sum(not e.unexplained for e in found[SHOWN:])
-    return Diagnosis(tuple(found[:SHOWN]), suspect, ask or _settle(readings), () if fits else as_built(readings), fit_too)
+    return Diagnosis(
+        tuple(found[:SHOWN]),
+        suspect,
+        ask or _settle(readings),
+        () if fits else as_built(readings),
+        fit_too,
+    )
 
 
 def _settle(readings: Sequence[Taken]) -> Ask | None:
@@ -64,7 +85,10 @@ def _settle(readings: Sequence[Taken]) -> Ask | None:
 
 def _merged(found: list[Explanation], more: list[Explanation]) -> list[Explanation]:
     known = {e.build.signature() for e in found}
-    return sorted([*found, *(e for e in more if e.build.signature() not in known)], key=lambda e: (len(e.unexplained), e.cost))
+    return sorted(
+        [*found, *(e for e in more if e.build.signature() not in known)],
+        key=lambda e: (len(e.unexplained), e.cost),
+    )
 
 
 def _suspects(search: Search, found: list[Explanation]) -> tuple[Taken, ...]:
@@ -77,7 +101,9 @@ def _suspects(search: Search, found: list[Explanation]) -> tuple[Taken, ...]:
     out = []
     for fault in best.faults:
         rest = tuple(f for f in best.faults if f is not fault)
-        alone = evidence.failing & (evidence.all_left(search.told(rest).build) if rest else evidence.failing)
+        alone = evidence.failing & (
+            evidence.all_left(search.told(rest).build) if rest else evidence.failing
+        )
         if alone.bit_count() == 1 and (t := evidence.readings[alone.bit_length() - 1]).times < 2:
             out.append(t)
     out += [t for t in best.unexplained if t.times < 2 and t not in out]

@@ -19,7 +19,9 @@ from wiremap.model import CHASSIS, OPEN, Span
 
 RESISTOR_SHARE = 0.05  # of its value (common practice: 5 % parts)
 LOAD_SHARE = 0.10  # of a single stated value of a coil or sensor (common practice)
-THROUGH_OHMS = 1.0  # a sound wire with leads zeroed reads below (common practice); it proves no crimp
+THROUGH_OHMS = (
+    1.0  # a sound wire with leads zeroed reads below (common practice); it proves no crimp
+)
 SHORT = Span(0.0, THROUGH_OHMS - METER_OHMS)  # one metal, with what its joints and wires may add
 PARTED = 1_000_000  # nets that a mistake makes are numbered from here
 EMPTY = 2 * PARTED  # seats without a wire likewise
@@ -48,12 +50,16 @@ class Bench:
     def __init__(self, harness: Harness, kind: str) -> None:
         self.harness, self.kind = harness, kind
         parted = nets_for(harness, kind)
-        self.group: Mapping[str, int] = MappingProxyType({a: i for i, net in enumerate(parted) for a in net.points})
+        self.group: Mapping[str, int] = MappingProxyType(
+            {a: i for i, net in enumerate(parted) for a in net.points}
+        )
         self.names: tuple[str, ...] = tuple(net.name for net in parted)
         self.points: tuple[str, ...] = tuple(test_points(harness))
         self.reach: tuple[str, ...] = tuple(reachable(harness, kind))
         self.reach_set = frozenset(self.reach)
-        self.rank: Mapping[str, int] = MappingProxyType({a: i for i, a in enumerate(harness.points)})
+        self.rank: Mapping[str, int] = MappingProxyType(
+            {a: i for i, a in enumerate(harness.points)}
+        )
         self.ties: tuple[Tie, ...] = tuple(self._ties())
         self.spans: dict[object, Span] = {}  # what was worked out once
         self.drawn = Build(self, {}, {}, {}, self.ties)
@@ -66,9 +72,15 @@ class Bench:
                 continue
             share = RESISTOR_SHARE if bond.origin in ("resistor", "switch") else LOAD_SHARE
             exact = bond.ohms.exact and math.isfinite(bond.ohms.low)
-            span = Span(bond.ohms.low * (1 - share), bond.ohms.high * (1 + share)) if exact else bond.ohms
+            span = (
+                Span(bond.ohms.low * (1 - share), bond.ohms.high * (1 + share))
+                if exact
+                else bond.ohms
+            )
             if math.isfinite(span.low):
-                yield Tie(bond.a, bond.b, span, bond.name, bond.origin == "diode", bond.origin == "behind")
+                yield Tie(
+                    bond.a, bond.b, span, bond.name, bond.origin == "diode", bond.origin == "behind"
+                )
 
     @cached_property
     def members(self) -> Mapping[int, tuple[str, ...]]:
@@ -76,7 +88,9 @@ class Bench:
         found: dict[int, list[str]] = {}
         for a in self.reach:
             found.setdefault(self.group[a], []).append(a)
-        return MappingProxyType({i: tuple(sorted(p, key=self.rank.__getitem__)) for i, p in sorted(found.items())})
+        return MappingProxyType(
+            {i: tuple(sorted(p, key=self.rank.__getitem__)) for i, p in sorted(found.items())}
+        )
 
     @cached_property
     def tied(self) -> Mapping[int, frozenset[int]]:
@@ -96,7 +110,9 @@ class Bench:
         found: dict[int, list[str]] = {}
         for a in self.points:
             found.setdefault(self.group[a], []).append(a)
-        return MappingProxyType({i: tuple(sorted(p, key=self.rank.__getitem__)) for i, p in sorted(found.items())})
+        return MappingProxyType(
+            {i: tuple(sorted(p, key=self.rank.__getitem__)) for i, p in sorted(found.items())}
+        )
 
     @cached_property
     def drawn_groups(self) -> frozenset[frozenset[str]]:
@@ -106,8 +122,14 @@ class Bench:
     @cached_property
     def _bolted(self) -> Mapping[str, str]:
         """The one stud that is bolted to the chassis, and the chassis that goes where its wire goes; of several none."""
-        bolts = [(u, v) for u, v, kind, _ in self.harness.edges if kind == "bolt" and self.group[u] == self.group[v]]
-        return MappingProxyType({x: CHASSIS for x in bolts[0] if x != CHASSIS} if len(bolts) == 1 else {})
+        bolts = [
+            (u, v)
+            for u, v, kind, _ in self.harness.edges
+            if kind == "bolt" and self.group[u] == self.group[v]
+        ]
+        return MappingProxyType(
+            {x: CHASSIS for x in bolts[0] if x != CHASSIS} if len(bolts) == 1 else {}
+        )
 
     def with_bolted(self, points: Collection[str]) -> tuple[str, ...]:
         """Points, and the chassis if its only stud is among them."""
@@ -129,24 +151,42 @@ class Bench:
         found: dict[int, list[int]] = {}
         for i in sorted(self.members.keys() & self.tied.keys()):
             found.setdefault(groups.root(i), []).append(i)
-        return tuple(tuple(sorted(g, key=lambda i: (-len(self.lifted(i)), i))) for g in found.values() if len(g) > 1)
+        return tuple(
+            tuple(sorted(g, key=lambda i: (-len(self.lifted(i)), i)))
+            for g in found.values()
+            if len(g) > 1
+        )
 
     def lifted(self, net: int) -> frozenset[tuple[str, str]]:
         """The connections behind the loom that are undone while a net is parted there, by the points that they join."""
-        return frozenset((t.a, t.b) for t in self.ties if t.outside and net in (self.group[t.a], self.group[t.b]))
+        return frozenset(
+            (t.a, t.b) for t in self.ties if t.outside and net in (self.group[t.a], self.group[t.b])
+        )
 
     @cached_property
     def parted(self) -> Mapping[str, frozenset[tuple[str, str]]]:
         """The same by the name of the net, of all that meet outside."""
-        return MappingProxyType({self.names[i]: self.lifted(i) for group in self.meeting for i in group})
+        return MappingProxyType(
+            {self.names[i]: self.lifted(i) for group in self.meeting for i in group}
+        )
 
     @cached_property
     def parting(self) -> Mapping[str, frozenset[int]]:
         """The states in which one of those nets is parted, each with the net that one probe must then be on."""
-        return MappingProxyType({f"{self.names[i]} {APART}": frozenset((i,)) for _, *others in self.meeting for i in others})
+        return MappingProxyType(
+            {
+                f"{self.names[i]} {APART}": frozenset((i,))
+                for _, *others in self.meeting
+                for i in others
+            }
+        )
 
     def _any(self, i: int) -> str:
-        return self.members[i][0] if i in self.members else next(a for a, g in self.group.items() if g == i)
+        return (
+            self.members[i][0]
+            if i in self.members
+            else next(a for a, g in self.group.items() if g == i)
+        )
 
 
 class Build:
@@ -156,7 +196,17 @@ class Build:
     differs from the drawing; `merged` leads from a net that touches another to the one that stands for both.
     """
 
-    __slots__ = ("_edges", "_linked", "_seated", "bench", "joints", "merged", "moved", "seats", "ties")
+    __slots__ = (
+        "_edges",
+        "_linked",
+        "_seated",
+        "bench",
+        "joints",
+        "merged",
+        "moved",
+        "seats",
+        "ties",
+    )
 
     def __init__(
         self,
@@ -166,7 +216,13 @@ class Build:
         merged: dict[int, int],
         ties: tuple[Tie, ...],
     ) -> None:
-        self.bench, self.seats, self.joints, self.merged, self.ties = bench, seats, joints, merged, ties
+        self.bench, self.seats, self.joints, self.merged, self.ties = (
+            bench,
+            seats,
+            joints,
+            merged,
+            ties,
+        )
         group = bench.group
         self.moved: dict[str, int] = {w: n for w, n in joints.items() if w not in seats}
         for p, w in seats.items():
@@ -213,7 +269,12 @@ class Build:
 
     def _without(self, lifted: frozenset[tuple[str, str]]) -> list[tuple[str, str, Span]]:
         left = [t for t in self.ties if not t.diode and (t.a, t.b) not in lifted]
-        return [(str(a), str(b), t.ohms) for t in left for a, b in ((self.net(t.a), self.net(t.b)),) if a != b]
+        return [
+            (str(a), str(b), t.ohms)
+            for t in left
+            for a, b in ((self.net(t.a), self.net(t.b)),)
+            if a != b
+        ]
 
     def ohms(self, red: Collection[str], black: Collection[str], state: str = "") -> Span:
         """The true band of ohms between two combs; `state` is that of a `Probe`: a fuse that is in, a net that is parted."""
@@ -256,8 +317,16 @@ class Build:
             groups.setdefault(self.net(a), set()).add(a)
         drawn = self.bench.drawn_groups
         odd = {frozenset(g) for g in groups.values()} - drawn
-        ties = {frozenset((f"={t.name}", f"{t.a}>{t.b}", str(t.ohms))) for t in self.ties if t not in self.bench.ties}
-        lost = {frozenset((f"-{t.name}",)) for t in self.bench.ties if t.name and t.name not in {x.name for x in self.ties}}
+        ties = {
+            frozenset((f"={t.name}", f"{t.a}>{t.b}", str(t.ohms)))
+            for t in self.ties
+            if t not in self.bench.ties
+        }
+        lost = {
+            frozenset((f"-{t.name}",))
+            for t in self.bench.ties
+            if t.name and t.name not in {x.name for x in self.ties}
+        }
         return frozenset(odd | ties | lost)
 
 
@@ -305,16 +374,26 @@ class Expectation:
     high: float | None = None
 
 
-def apart(build: Build, red: Collection[str], black: Collection[str], state: str = "") -> Expectation:
+def apart(
+    build: Build, red: Collection[str], black: Collection[str], state: str = ""
+) -> Expectation:
     """What two combs of nets that are no one metal should show."""
     span = build.ohms(red, black, state)
     if math.isinf(span.low):
         return Expectation("silent")
     shown = metered(span)
-    return Expectation("ohms", round(shown.low, 3), shown.high if math.isinf(shown.high) else round(shown.high, 3))
+    return Expectation(
+        "ohms", round(shown.low, 3), shown.high if math.isinf(shown.high) else round(shown.high, 3)
+    )
 
 
-def contradicts(expected: Expectation, build: Build, red: Collection[str], black: Collection[str], state: str = "") -> bool:
+def contradicts(
+    expected: Expectation,
+    build: Build,
+    red: Collection[str],
+    black: Collection[str],
+    state: str = "",
+) -> bool:
     """Whether this build would surely show something else than expected."""
     span = build.ohms(red, black, state)
     if expected.expect == "beep":
@@ -327,4 +406,16 @@ def contradicts(expected: Expectation, build: Build, red: Collection[str], black
     return not metered(span).overlaps(Span(expected.low, expected.high))
 
 
-__all__ = ["APART", "CHASSIS", "IN", "PARTED", "THROUGH_OHMS", "Bench", "Build", "Expectation", "Tie", "apart", "contradicts"]
+__all__ = [
+    "APART",
+    "CHASSIS",
+    "IN",
+    "PARTED",
+    "THROUGH_OHMS",
+    "Bench",
+    "Build",
+    "Expectation",
+    "Tie",
+    "apart",
+    "contradicts",
+]

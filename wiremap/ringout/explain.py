@@ -48,12 +48,27 @@ class Ask:
     @property
     def told(self) -> str:
         """The probe in words: where, in which state, what to read if a beep or silence is not enough, and why."""
-        how = ", ".join(x for x in (self.state, {"ohms": "in ohms", "diode": "in diode range"}.get(self.expect, "")) if x)
-        return f"probe {'+'.join(self.red)} to {'+'.join(self.black)}{how and f', {how}'}: {self.why}"
+        how = ", ".join(
+            x
+            for x in (
+                self.state,
+                {"ohms": "in ohms", "diode": "in diode range"}.get(self.expect, ""),
+            )
+            if x
+        )
+        return (
+            f"probe {'+'.join(self.red)} to {'+'.join(self.black)}{how and f', {how}'}: {self.why}"
+        )
 
     def as_json(self) -> dict[str, Any]:
         """The probe as plain data."""
-        out = {"red": list(self.red), "black": list(self.black), "why": self.why, "again": self.again, "expect": self.expect}
+        out = {
+            "red": list(self.red),
+            "black": list(self.black),
+            "why": self.why,
+            "again": self.again,
+            "expect": self.expect,
+        }
         return out | ({"state": self.state} if self.state else {})
 
 
@@ -72,15 +87,24 @@ def lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
     """Explanations in words, best first: what one wire may have gone into stands in one line, what is not told is counted."""
     told: dict[object, tuple[str, list[str], str]] = {}
     for e in explanations:
-        left = "; not explained: " + "; ".join(t.told for t in e.unexplained) if e.unexplained else ""
+        left = (
+            "; not explained: " + "; ".join(t.told for t in e.unexplained) if e.unexplained else ""
+        )
         *others, last = e.faults
         if last.kind == "misplaced":
             start = words([*others, replace(last, subject=(last.subject[0], ""))]).rstrip()
             told.setdefault((start, left), (start, [], left))[1].append(last.subject[1])
         else:
             told[id(e)] = (words(e.faults), [], left)
-    out = [" ".join(filter(None, (f"these readings fit if {start}", " or ".join(into)))) + left for start, into, left in told.values()]
-    return [*out, f"{more} more fit too, less likely ones: the next reading parts them"] if more else out
+    out = [
+        " ".join(filter(None, (f"these readings fit if {start}", " or ".join(into)))) + left
+        for start, into, left in told.values()
+    ]
+    return (
+        [*out, f"{more} more fit too, less likely ones: the next reading parts them"]
+        if more
+        else out
+    )
 
 
 def words(faults: Sequence[Fault]) -> str:
@@ -94,7 +118,11 @@ def _words(f: Fault) -> str:
         return f"circuit {s[0]} is open" + (f" towards {', '.join(s[1:])}" if len(s) > 1 else "")
     if f.kind == "extra-wrong":
         wrong = {"turn": "is the wrong way round", "value": f"has another value, {s[-1]}"}
-        twice = "has twice its value" if f.act[-1] == 2.0 else "has half its value, or a second one lies beside it"
+        twice = (
+            "has twice its value"
+            if f.act[-1] == 2.0
+            else "has half its value, or a second one lies beside it"
+        )
         return f"{s[0]} {wrong.get(str(f.act[0]), twice)}"
     told = {
         "bridge": "{0} and {1} touch",
@@ -117,7 +145,11 @@ def _words(f: Fault) -> str:
 def as_built(readings: Sequence[Taken]) -> tuple[tuple[str, ...], ...]:
     """The groups of points that have beeped together, as a plain map."""
     joined: Joined[str] = Joined()
-    beeped = [(t.red[0], t.black[0]) for t in readings if is_short(t.entry) and len(t.red) == len(t.black) == 1]
+    beeped = [
+        (t.red[0], t.black[0])
+        for t in readings
+        if is_short(t.entry) and len(t.red) == len(t.black) == 1
+    ]
     for a, b in beeped:
         joined.join(a, b)
     groups: dict[str, list[str]] = {}

@@ -13,7 +13,9 @@ def whole_face(face: Face) -> Mapping[str, Mapping[str, str | None]]:
 
     A face is drawn and numbered by rows, so that only the count by columns can go wrong, not the other way round.
     """
-    return {kind: places for kind, places in misread(face.rows).items() if kind != "by-columns-back"}
+    return {
+        kind: places for kind, places in misread(face.rows).items() if kind != "by-columns-back"
+    }
 
 
 def draw(face: Face, mark: str, view: str | None = None) -> list[str]:

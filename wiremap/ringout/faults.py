@@ -58,9 +58,15 @@ class Fault:
                 fresh += 10 * PARTED
             joints = {**joints, **dict.fromkeys(build.bench.with_bolted(points), fresh)}
             if verb == "thin":
-                ties = (*ties, Tie(points[0], str(args[1]), Span.of(float(str(args[2]))), poor=True))
+                ties = (
+                    *ties,
+                    Tie(points[0], str(args[1]), Span.of(float(str(args[2]))), poor=True),
+                )
         elif verb == "move":
-            joints = {**joints, **dict.fromkeys(build.bench.with_bolted((str(args[0]),)), int(str(args[1])))}
+            joints = {
+                **joints,
+                **dict.fromkeys(build.bench.with_bolted((str(args[0]),)), int(str(args[1]))),
+            }
         elif verb == "swap":
             p, q = str(args[0]), str(args[1])
             seats = {**seats, p: build.wire(q), q: build.wire(p)}
@@ -138,7 +144,12 @@ def every(bench: Bench) -> Iterator[Fault]:
     yield from (touch(bench, i, j) for i, j in combinations(nets, 2))
     for a in bench.points:
         for j in nets:
-            if bench.names[j] and j != bench.group[a] and len(_drawn(bench, bench.group[a])) > 1 and len(_drawn(bench, j)) > 1:
+            if (
+                bench.names[j]
+                and j != bench.group[a]
+                and len(_drawn(bench, bench.group[a])) > 1
+                and len(_drawn(bench, j)) > 1
+            ):
                 yield misjoined(bench, a, j)
     yield from extras(bench)
 
@@ -155,7 +166,11 @@ def opens(bench: Bench, net: int) -> Iterator[Fault]:
     harness = bench.harness
     ids = dict.fromkeys(c for a in points for c in harness.circuits_at(a))
     wires = [(c.a, c.b) for i in ids for c in harness.conductors_by_circuit.get(i, ())]
-    bolts = [(u, v) for u, v, kind, _ in harness.edges if kind == "bolt" and bench.group[u] == bench.group[v] == net]
+    bolts = [
+        (u, v)
+        for u, v, kind, _ in harness.edges
+        if kind == "bolt" and bench.group[u] == bench.group[v] == net
+    ]
     subject = harness.circuits_at(points[0])[:1] or (bench.names[net],)
     seen: set[frozenset[frozenset[str]]] = set()
     for k, (a, _) in enumerate(wires):
@@ -165,7 +180,9 @@ def opens(bench: Bench, net: int) -> Iterator[Fault]:
         if not one or not other:
             continue
         bolted = other if bolts and CHASSIS not in side else one if bolts else ()
-        lost = min((g for g in (one, other) if g != bolted), key=lambda g: (len(g), -bench.rank[g[0]]))
+        lost = min(
+            (g for g in (one, other) if g != bolted), key=lambda g: (len(g), -bench.rank[g[0]])
+        )
         if (way := frozenset((frozenset(one), frozenset(other)))) not in seen:
             seen.add(way)
             yield Fault("open", subject if len(points) == 2 else (*subject, *lost), ("part", lost))
@@ -241,10 +258,18 @@ def faces(bench: Bench, end: str) -> Iterator[Fault]:
         return
     known = set(bench.points)
     for kind, places in whole_face(face).items():
-        pairs = tuple((f"{end}.{p}", f"{end}.{q}" if q else None) for p, q in places.items() if f"{end}.{p}" in known)
+        pairs = tuple(
+            (f"{end}.{p}", f"{end}.{q}" if q else None)
+            for p, q in places.items()
+            if f"{end}.{p}" in known
+        )
         if any(q not in known for _, q in pairs if q):
             continue
-        fault = Fault(kind.rstrip("+-1"), (end, kind[7:]) if kind.startswith("shifted") else (end,), ("face", pairs))
+        fault = Fault(
+            kind.rstrip("+-1"),
+            (end, kind[7:]) if kind.startswith("shifted") else (end,),
+            ("face", pairs),
+        )
         if fault.on(bench.drawn).signature():
             yield fault
 
@@ -267,7 +292,11 @@ def poor(bench: Bench, net: int, ohms: float) -> Iterator[Fault]:
         lost: tuple[str, ...] = fault.act[1]  # type: ignore[assignment]
         kept = [a for a in bench.drawn_members[net] if a not in lost]
         between = sorted((lost, tuple(kept)), key=lambda side: bench.rank[side[0]])
-        subject = (fault.subject[0], *(", ".join(side) for side in between), f"about {plain(ohms)} ohm")
+        subject = (
+            fault.subject[0],
+            *(", ".join(side) for side in between),
+            f"about {plain(ohms)} ohm",
+        )
         yield Fault("poor-joint", subject, ("thin", lost, kept[0], ohms))
 
 
@@ -275,16 +304,38 @@ def values(build: Build, red: str, black: str, ohms: float) -> Iterator[Fault]:
     """A resistor, or what sits behind the machine's loom, of the value that was read straight across it; open too."""
     nets = {build.net(red), build.net(black)}
     for tie in build.ties:
-        if not tie.diode and (tie.name or tie.outside) and {build.net(tie.a), build.net(tie.b)} == nets:
+        if (
+            not tie.diode
+            and (tie.name or tie.outside)
+            and {build.net(tie.a), build.net(tie.b)} == nets
+        ):
             if math.isinf(ohms):
                 if tie.outside:
-                    yield Fault("load-other", (tie.a, tie.b, f"open{_terminators(build.bench, tie, ohms)}"), ("off", (tie.a, tie.b)))
+                    yield Fault(
+                        "load-other",
+                        (tie.a, tie.b, f"open{_terminators(build.bench, tie, ohms)}"),
+                        ("off", (tie.a, tie.b)),
+                    )
                 continue
-            rest = Build(build.bench, build.seats, build.joints, build.merged, tuple(t for t in build.ties if t is not tie))
-            usual = (0.5, 1.0, 2.0) if tie.name else (1.0,)  # half and twice a part's value are supposed anyway
-            if rest.ohms((red,), (black,)) == OPEN and not any(tie.ohms.low * by <= ohms <= tie.ohms.high * by for by in usual):
+            rest = Build(
+                build.bench,
+                build.seats,
+                build.joints,
+                build.merged,
+                tuple(t for t in build.ties if t is not tie),
+            )
+            usual = (
+                (0.5, 1.0, 2.0) if tie.name else (1.0,)
+            )  # half and twice a part's value are supposed anyway
+            if rest.ohms((red,), (black,)) == OPEN and not any(
+                tie.ohms.low * by <= ohms <= tie.ohms.high * by for by in usual
+            ):
                 about = f"about {plain(ohms)} ohm{_terminators(build.bench, tie, ohms)}"
-                kind, subject = ("extra-wrong", (tie.name, about)) if tie.name else ("load-other", (tie.a, tie.b, about))
+                kind, subject = (
+                    ("extra-wrong", (tie.name, about))
+                    if tie.name
+                    else ("load-other", (tie.a, tie.b, about))
+                )
                 yield Fault(kind, subject, ("value", (tie.a, tie.b), ohms))
 
 
@@ -292,6 +343,10 @@ def _terminators(bench: Bench, tie: Tie, ohms: float) -> str:
     """What half of what was drawn across a bus pair means, and what nothing there."""
     known = {p.function for x in (tie.a, tie.b) if (p := bench.harness.points.get(x)) is not None}
     if math.isinf(ohms):
-        return ": no terminator there, or a wire of the pair broken" if known in HALVES else ": nothing there, or a wire to it broken"
+        return (
+            ": no terminator there, or a wire of the pair broken"
+            if known in HALVES
+            else ": nothing there, or a wire to it broken"
+        )
     half = tie.ohms.low / 2 <= ohms <= tie.ohms.high / 2
     return ": one terminator too many in this half" if half and known in HALVES else ""

@@ -36,12 +36,20 @@ class Fuse:
         """The rating it shall have, in words if it is not stated."""
         if self.amps is not None:
             return f"{self.amps:g} A"
-        return UNSTATED if self.found_amps is None else f"{self.found_amps:g} A found, its new {UNSTATED}"
+        return (
+            UNSTATED
+            if self.found_amps is None
+            else f"{self.found_amps:g} A found, its new {UNSTATED}"
+        )
 
     @property
     def label(self) -> str:
         """Its name and the rating it shall have."""
-        return f"{self.name} {self.rating}" if self.amps is not None else f"{self.name} ({self.rating})"
+        return (
+            f"{self.name} {self.rating}"
+            if self.amps is not None
+            else f"{self.name} ({self.rating})"
+        )
 
     @property
     def out(self) -> str:
@@ -54,16 +62,28 @@ class Fuse:
         """The deed of putting it in, with its rating and what it must not be."""
         if self.own:
             return f"fit {self.label} in its empty holder"
-        return f"fit {self.label} in place of the {self.found_amps:g} A found" if self.swapped else f"fit {self.label}"
+        return (
+            f"fit {self.label} in place of the {self.found_amps:g} A found"
+            if self.swapped
+            else f"fit {self.label}"
+        )
 
     @property
     def swapped(self) -> bool:
         """Whether it goes in at another rating than the one that was found."""
-        return self.found_amps is not None and self.amps is not None and self.found_amps != self.amps
+        return (
+            self.found_amps is not None and self.amps is not None and self.found_amps != self.amps
+        )
 
     def as_json(self) -> dict[str, Any]:
         """The fuse as plain data."""
-        return {"name": self.name, "amps": self.amps, "found_amps": self.found_amps, "own": self.own, "feeds": list(self.feeds)}
+        return {
+            "name": self.name,
+            "amps": self.amps,
+            "found_amps": self.found_amps,
+            "own": self.own,
+            "feeds": list(self.feeds),
+        }
 
 
 def fuses_out(harness: Harness, sizes: JobSizes | None = None) -> tuple[Fuse, ...]:
@@ -79,7 +99,9 @@ def fuses_out(harness: Harness, sizes: JobSizes | None = None) -> tuple[Fuse, ..
         if extra.kind == "fuse":
             size = sizes.fuses.get(extra.name) if sizes is not None else None
             amps = extra.amps if extra.amps is not None else size.amps if size is not None else None
-            found[extra.name] = Fuse(extra.name, amps, None, True, tuple(_behind(harness, extra.legs)))
+            found[extra.name] = Fuse(
+                extra.name, amps, None, True, tuple(_behind(harness, extra.legs))
+            )
     return tuple(found.values())
 
 
@@ -92,12 +114,22 @@ def fuses_kept(harness: Harness) -> tuple[str, ...]:
 
 def unfused(harness: Harness) -> tuple[str, ...]:
     """The joined contacts that the job says no fuse protects."""
-    return tuple(p.address for p in _fed_points(harness) if p.end and p.cavity and (f := p.end.fed.get(p.cavity.name)) and f.unfused)
+    return tuple(
+        p.address
+        for p in _fed_points(harness)
+        if p.end and p.cavity and (f := p.end.fed.get(p.cavity.name)) and f.unfused
+    )
 
 
 def _fed_points(harness: Harness) -> Iterator[Point]:
     for p in harness.points.values():
-        if p.end is None or p.cavity is None or p.end.side != "machine" or refused(p.cavity) or not harness.circuits_at(p.address):
+        if (
+            p.end is None
+            or p.cavity is None
+            or p.end.side != "machine"
+            or refused(p.cavity)
+            or not harness.circuits_at(p.address)
+        ):
             continue
         if p.cavity.name in p.end.fed or electrical(p.cavity) == "supply":
             yield p
@@ -110,7 +142,14 @@ def _upstream(harness: Harness) -> Iterator[Fuse]:
         if fed is None:
             yield Fuse(f"the fuse of {p.address}", None, None, False, (p.address,), named=False)
         elif not fed.unfused:
-            yield Fuse(fed.fuse or f"the fuse of {p.address}", fed.fuse_amps, fed.found_amps, False, (p.address,), fed.fuse is not None)
+            yield Fuse(
+                fed.fuse or f"the fuse of {p.address}",
+                fed.fuse_amps,
+                fed.found_amps,
+                False,
+                (p.address,),
+                fed.fuse is not None,
+            )
 
 
 def _both(a: Fuse, b: Fuse) -> Fuse:
@@ -124,5 +163,10 @@ def _behind(harness: Harness, legs: tuple[str, ...]) -> Iterator[str]:
     """Contacts of the far side: units and in-line units that get their current through this fuse."""
     for leg in legs:
         for p in harness.cavities(harness.sections.of(leg)):
-            if p.end is not None and p.end.side != "machine" and p.cavity is not None and electrical(p.cavity) == "supply":
+            if (
+                p.end is not None
+                and p.end.side != "machine"
+                and p.cavity is not None
+                and electrical(p.cavity) == "supply"
+            ):
                 yield p.address

@@ -37,7 +37,9 @@ class Clash:
 def told(entry: Entry) -> str:
     """A reading in words with the place where it stands, or who took it and when."""
     where = str(entry.place) if entry.place else " ".join(filter(None, (entry.by, entry.date)))
-    return f"{'+'.join(entry.red)} to {'+'.join(entry.black)}: {seen(entry)}" + (f" ({where})" if where else "")
+    return f"{'+'.join(entry.red)} to {'+'.join(entry.black)}: {seen(entry)}" + (
+        f" ({where})" if where else ""
+    )
 
 
 class Heard:
@@ -53,24 +55,39 @@ class Heard:
         self.clashes: list[Clash] = []
         self.joints: list[Entry] = []  # two contacts are one metal
         self.parts: list[Entry] = []  # ohms or a diode between two contacts
-        self.silent: list[Entry] = []  # nothing of the red side is one metal with anything of the black side
-        self.combs: list[Entry] = []  # something of the red side reaches something of the black side
+        self.silent: list[
+            Entry
+        ] = []  # nothing of the red side is one metal with anything of the black side
+        self.combs: list[
+            Entry
+        ] = []  # something of the red side reaches something of the black side
         heard = self._by_points(entries).values()
         for readings in heard:
             self._stand(readings)
-        self.touched = frozenset(p for readings in heard for e in readings for p in (*e.red, *e.black))
+        self.touched = frozenset(
+            p for readings in heard for e in readings for p in (*e.red, *e.black)
+        )
         self._metal: nx.Graph[str] = nx.Graph()
         self._metal.add_nodes_from(known)
         for e in self.joints:
             self._metal.add_edge(e.red[0], e.black[0], entry=e)
-        self.groups: tuple[tuple[str, ...], ...] = self._ordered(nx.connected_components(self._metal))
+        self.groups: tuple[tuple[str, ...], ...] = self._ordered(
+            nx.connected_components(self._metal)
+        )
         self._against_metal()
 
-    def _by_points(self, entries: Iterable[Entry]) -> Mapping[frozenset[frozenset[str]], list[Entry]]:
+    def _by_points(
+        self, entries: Iterable[Entry]
+    ) -> Mapping[frozenset[frozenset[str]], list[Entry]]:
         found: dict[frozenset[frozenset[str]], list[Entry]] = {}
         for e in entries:
             points = (*e.red, *e.black)
-            if e.kind != "probe" or not e.red or not e.black or not all(p in self.rank for p in points):
+            if (
+                e.kind != "probe"
+                or not e.red
+                or not e.black
+                or not all(p in self.rank for p in points)
+            ):
                 continue
             sides = (frozenset(e.red), frozenset(e.black))
             nothing = e.seen in (None, "unsure") and e.ohms is None
@@ -91,11 +108,21 @@ class Heard:
             other = next(e for e in reversed(readings) if not _agree(e, last))
             self.clashes.append(Clash((other, last)))
             return
-        one = max(tail, key=lambda e: (e.ohms is not None, e.seen == "diode"))  # the most telling of them, the last such
+        one = max(
+            tail, key=lambda e: (e.ohms is not None, e.seen == "diode")
+        )  # the most telling of them, the last such
         single = len(one.red) == len(one.black) == 1
         apart = one.seen == "silent" or (one.ohms is not None and one.ohms.low >= AGAINST)
         short = is_short(one)
-        (self.silent if apart else self.combs if not single else self.joints if short else self.parts).append(one)
+        (
+            self.silent
+            if apart
+            else self.combs
+            if not single
+            else self.joints
+            if short
+            else self.parts
+        ).append(one)
 
     def _ordered(self, groups: Iterable[Collection[str]]) -> tuple[tuple[str, ...], ...]:
         inner = (tuple(sorted(g, key=self.rank.__getitem__)) for g in groups)
@@ -108,7 +135,9 @@ class Heard:
             met = next(((a, b) for a, b in product(e.red, e.black) if net[a] == net[b]), None)
             if met is not None:
                 way = nx.shortest_path(self._metal, *met)
-                self.clashes.append(Clash((*(self._metal.edges[a, b]["entry"] for a, b in pairwise(way)), e)))
+                self.clashes.append(
+                    Clash((*(self._metal.edges[a, b]["entry"] for a, b in pairwise(way)), e))
+                )
         for one, two in combinations(self.parts, 2):
             ends = [{net[e.red[0]], net[e.black[0]]} for e in (one, two)]
             if ends[0] == ends[1] and not _agree(one, two):
@@ -116,7 +145,9 @@ class Heard:
         far = self.apart(self.groups)
         for e in self.combs:
             if not self.accounted(e, self.groups) and pairs_of(e, net) <= far:
-                self.clashes.append(Clash((*(s for s in self.silent if pairs_of(s, net) & pairs_of(e, net)), e)))
+                self.clashes.append(
+                    Clash((*(s for s in self.silent if pairs_of(s, net) & pairs_of(e, net)), e))
+                )
 
     def apart(self, groups: Sequence[Sequence[str]]) -> set[frozenset[int]]:
         """Pairs of these groups, by number, that are proven to be no one metal."""
@@ -129,7 +160,10 @@ class Heard:
         if not {net[a] for a in comb.red}.isdisjoint(net[b] for b in comb.black):
             return True
         between = [e for e in self.parts if pairs_of(e, net) & pairs_of(comb, net)]
-        return any(comb.ohms is not None or (e.ohms is not None and e.ohms.low < SILENT_SURE_OHMS) for e in between)
+        return any(
+            comb.ohms is not None or (e.ohms is not None and e.ohms.low < SILENT_SURE_OHMS)
+            for e in between
+        )
 
 
 def pairs_of(entry: Entry, net: Mapping[str, int]) -> set[frozenset[int]]:

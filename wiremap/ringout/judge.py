@@ -44,7 +44,9 @@ class Judgement:
     disagree: tuple[Taken, ...]
     stale: tuple[tuple[Entry, str], ...]
     plan: Plan
-    beyond: tuple[tuple[Taken, str], ...] = ()  # readings that do not count, and the points that no probe gets to
+    beyond: tuple[
+        tuple[Taken, str], ...
+    ] = ()  # readings that do not count, and the points that no probe gets to
     wavering: tuple[Taken, ...] = ()  # good readings at which a wrong one was noted before
 
     @property
@@ -76,17 +78,37 @@ class Judgement:
             "verdict": self.verdict,
             "counts": self.counts,
             "nets": [
-                {"net": n.net, "points": list(n.points), "verdict": n.verdict, "why": list(n.why), "stale": list(n.stale)}
+                {
+                    "net": n.net,
+                    "points": list(n.points),
+                    "verdict": n.verdict,
+                    "why": list(n.why),
+                    "stale": list(n.stale),
+                }
                 for n in self.nets
             ],
             "explanations": [e.as_json() for e in self.explanations],
-            "suspect": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)} for t in self.suspect],
+            "suspect": [
+                {"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)}
+                for t in self.suspect
+            ],
             "next": {} if ask is None else ask.as_json(),
-            "wavering": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry), "before": seen(t.before)}
-                         for t in self.wavering if t.before is not None],
+            "wavering": [
+                {
+                    "red": list(t.red),
+                    "black": list(t.black),
+                    "seen": seen(t.entry),
+                    "before": seen(t.before),
+                }
+                for t in self.wavering
+                if t.before is not None
+            ],
             "as_built": [list(g) for g in self.diagnosis.as_built],
             "left": [p.n for p in self.left],
-            "not_counted": [{"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)} for t, _ in self.beyond],
+            "not_counted": [
+                {"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)}
+                for t, _ in self.beyond
+            ],
             "not_proven": [g.as_json() for g in self.plan.not_proven],
             "proviso": PROVISO,
         }
@@ -99,25 +121,42 @@ class Judgement:
             f"take), {n['stale']} stale (changed after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
         ]
         lines += [f"disagrees: {t.told}" for t in self.disagree]
-        lines += [f"comes and goes: {t.told}, but {seen(t.before)} before" for t in self.wavering if t.before is not None]
+        lines += [
+            f"comes and goes: {t.told}, but {seen(t.before)} before"
+            for t in self.wavering
+            if t.before is not None
+        ]
         lines += explained(self.explanations, self.diagnosis.more)
         if self.diagnosis.as_built:
-            lines.append("nothing that hands do fits; as built: " + "; ".join("-".join(g) for g in self.diagnosis.as_built))
+            lines.append(
+                "nothing that hands do fits; as built: "
+                + "; ".join("-".join(g) for g in self.diagnosis.as_built)
+            )
         lines += [
-            f"stale: {'+'.join(e.red)} to {'+'.join(e.black)} of {e.date or 'unknown date'}: {why}" for e, why in self.stale
+            f"stale: {'+'.join(e.red)} to {'+'.join(e.black)} of {e.date or 'unknown date'}: {why}"
+            for e, why in self.stale
         ]
-        lines += [f"not counted: {t.told}: no probe of this ring-out gets to {lost}" for t, lost in self.beyond]
+        lines += [
+            f"not counted: {t.told}: no probe of this ring-out gets to {lost}"
+            for t, lost in self.beyond
+        ]
         if self.next is not None:
             lines.append(f"next: {self.next.told}")
         elif any(not e.unexplained for e in self.explanations):
-            lines.append("mend it, or keep it with --as-built; then read what disagreed again, each until it is well twice in a row")
+            lines.append(
+                "mend it, or keep it with --as-built; then read what disagreed again, each until it is well twice in a row"
+            )
         if self.verdict == "pass":
             lines += [f"not proven: {line}" for line in summed(self.plan.not_proven)]
         return [*lines, PROVISO]
 
 
 def judge(
-    harness: Harness, entries: Iterable[Entry], method: str = "near", kind: str | None = None, planned: Plan | None = None
+    harness: Harness,
+    entries: Iterable[Entry],
+    method: str = "near",
+    kind: str | None = None,
+    planned: Plan | None = None,
 ) -> Judgement:
     """Judge ring-out readings of a settled job against its plan and explain what disagrees.
 
@@ -130,7 +169,9 @@ def judge(
     lost = [", ".join(a for a in (*t.red, *t.black) if a not in bench.reach_set) for t in readings]
     beyond = tuple((t, points) for t, points in zip(readings, lost, strict=True) if points)
     readings = tuple(t for t, points in zip(readings, lost, strict=True) if not points)
-    diagnosis = diagnose(bench, readings, frozenset(made.coverage.hidden) if _all_read(made, readings) else None)
+    diagnosis = diagnose(
+        bench, readings, frozenset(made.coverage.hidden) if _all_read(made, readings) else None
+    )
     disagree = tuple(t for t in readings if t.agrees is False)
     wavering = tuple(t for t in readings if t.before is not None)
     proof = _Proof(bench, readings)
@@ -141,8 +182,25 @@ def judge(
         verdict = "incomplete" if left or not made.probes or wavering else "pass"
     ask = diagnosis.ask
     if ask is None and not disagree and left:
-        ask = Ask(left[0].red, left[0].black, f"expected: {expected(left[0])}", expect=_unit(left[0]), state=left[0].state)
-    return Judgement(verdict, tuple(_nets(bench, made, left, disagree, stale)), diagnosis, ask, left, disagree, stale, made, beyond, wavering)
+        ask = Ask(
+            left[0].red,
+            left[0].black,
+            f"expected: {expected(left[0])}",
+            expect=_unit(left[0]),
+            state=left[0].state,
+        )
+    return Judgement(
+        verdict,
+        tuple(_nets(bench, made, left, disagree, stale)),
+        diagnosis,
+        ask,
+        left,
+        disagree,
+        stale,
+        made,
+        beyond,
+        wavering,
+    )
 
 
 def _all_read(made: Plan, readings: Iterable[Taken]) -> bool:
@@ -158,7 +216,9 @@ def _unit(probe: Probe) -> str:
 def expected(probe: Probe) -> str:
     """What a probe should show, in words."""
     if probe.expect != "ohms":
-        return {"beep": "beep", "silent": "silence", "diode": "a diode's drop, red on its anode"}[probe.expect]
+        return {"beep": "beep", "silent": "silence", "diode": "a diode's drop, red on its anode"}[
+            probe.expect
+        ]
     high = probe.high if probe.high is not None else float("inf")
     low = plain(probe.low or 0.0)
     return f"{low} ohm or more" if high == float("inf") else f"{low} to {plain(high)} ohm"
@@ -167,7 +227,9 @@ def expected(probe: Probe) -> str:
 def _unsupported(disagree: Sequence[Taken], diagnosis: Diagnosis) -> bool:
     """Whether every disagreement rests on a single reading that has not been repeated."""
     suspects = {id(t) for t in diagnosis.suspect}
-    return all(id(t) in suspects for t in disagree) or (len(disagree) == 1 and disagree[0].times < 2)
+    return all(id(t) in suspects for t in disagree) or (
+        len(disagree) == 1 and disagree[0].times < 2
+    )
 
 
 class _Proof:
@@ -183,7 +245,9 @@ class _Proof:
         }
         good = [t for t in readings if t.agrees and not t.state]
         for t in good:
-            one = len(t.red) == len(t.black) == 1 and bench.group[t.red[0]] == bench.group[t.black[0]]
+            one = (
+                len(t.red) == len(t.black) == 1 and bench.group[t.red[0]] == bench.group[t.black[0]]
+            )
             if one and is_short(t.entry):
                 self.heard.join(t.red[0], t.black[0])
                 self.touched.update((t.red[0], t.black[0]))
@@ -205,11 +269,19 @@ class _Proof:
         if p.expect == "beep":
             return self.heard.root(p.red[0]) == self.heard.root(p.black[0])
         group = self.bench.group
-        return all((min(group[a], group[b]), max(group[a], group[b])) in self.apart for a in p.red for b in p.black)
+        return all(
+            (min(group[a], group[b]), max(group[a], group[b])) in self.apart
+            for a in p.red
+            for b in p.black
+        )
 
 
 def _nets(
-    bench: Bench, made: Plan, left: Sequence[Probe], disagree: Sequence[Taken], stale: Sequence[tuple[Entry, str]]
+    bench: Bench,
+    made: Plan,
+    left: Sequence[Probe],
+    disagree: Sequence[Taken],
+    stale: Sequence[tuple[Entry, str]],
 ) -> Iterable[NetVerdict]:
     open_at: dict[int, list[str]] = {}
     for p in left:
@@ -218,7 +290,9 @@ def _nets(
     bad: dict[int, list[str]] = {}
     for t in disagree:
         reds, blacks = ({bench.group[a] for a in side} for side in (t.red, t.black))
-        if len(reds) == len(blacks) == 1:  # of a comb over several nets nobody knows yet which it was
+        if (
+            len(reds) == len(blacks) == 1
+        ):  # of a comb over several nets nobody knows yet which it was
             for n in sorted(reds | blacks):
                 bad.setdefault(n, []).append(t.told)
     old: dict[int, list[str]] = {}
@@ -229,5 +303,9 @@ def _nets(
         if len(points) > 1:
             verdict = "fail" if i in bad else "incomplete" if i in open_at else "pass"
             yield NetVerdict(
-                bench.names[i], points, verdict, tuple(bad.get(i, open_at.get(i, ()))), tuple(dict.fromkeys(old.get(i, ())))
+                bench.names[i],
+                points,
+                verdict,
+                tuple(bad.get(i, open_at.get(i, ()))),
+                tuple(dict.fromkeys(old.get(i, ()))),
             )

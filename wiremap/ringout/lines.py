@@ -19,7 +19,10 @@ def pieces(text: str, shown: str) -> Iterator[tuple[Place, str]]:
         start = 0
         for piece in BETWEEN.split(line.partition("#")[0]):
             if piece.strip():
-                yield Place(shown, number, start + 1 + len(piece) - len(piece.lstrip())), piece.strip()
+                yield (
+                    Place(shown, number, start + 1 + len(piece) - len(piece.lstrip())),
+                    piece.strip(),
+                )
             start += len(piece) + 1
 
 
@@ -41,5 +44,9 @@ def text_of(path: Path | str) -> str | Finding:
         return Path(path).read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
         why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        return fault("no-such-file", f"could not be read: {why}", Place(Path(path).as_posix()),
-                     fix="check its name and folder, and save it as plain text")
+        return fault(
+            "no-such-file",
+            f"could not be read: {why}",
+            Place(Path(path).as_posix()),
+            fix="check its name and folder, and save it as plain text",
+        )

@@ -35,19 +35,27 @@ SHORT = {
     "d": "diode",
     "diode": "diode",
 }
-OPEN_WORDS = frozenset({"o", "open", "ol", "0l", "o.l", "0.l", "o.l.", "0.l."})  # meters show overload as OL, 0L or O.L
+OPEN_WORDS = frozenset(
+    {"o", "open", "ol", "0l", "o.l", "0.l", "o.l.", "0.l."}
+)  # meters show overload as OL, 0L or O.L
 LINE = re.compile(
     rf"^\s*(?:(?P<red>\S+)\s+(?:{DASH}|(?i:to))\s+|(?P<tight>[^\s.]+[.]\S+?){DASH}(?=[^\s\d]))"
     r"(?P<black>\S+)\s+(?P<seen>(?:>\s*)?\S+)(?:\s+(?P<scale>[kKM]?)(?:Ω|(?i:ohms?))?(?=\s|$))?"
     r"(?:\s+(?i:with)\s+(?P<fuse>\S+)|\s+(?:(?P<net>\S+)\s+)?(?P<parted>(?i:parted|lifted)))?\s*$"
 )
-VALUE = re.compile(r"^(?P<over>>\s*)?(?P<figure>\d+(?:[.,]\d+)?)(?P<unit>[kKMRr]?)(?P<part>(?<=[kKMRr])\d+)?(?:Ω|(?i:ohms?))?$")
+VALUE = re.compile(
+    r"^(?P<over>>\s*)?(?P<figure>\d+(?:[.,]\d+)?)(?P<unit>[kKMRr]?)(?P<part>(?<=[kKMRr])\d+)?(?:Ω|(?i:ohms?))?$"
+)
 
 SCALE = {"": 1.0, "R": 1.0, "r": 1.0, "k": 1e3, "K": 1e3, "M": 1e6}
-Lines = Callable[[str, str, str, str], tuple[tuple[Entry, ...], tuple[Finding, ...]]]  # of text, its name, by whom, when
+Lines = Callable[
+    [str, str, str, str], tuple[tuple[Entry, ...], tuple[Finding, ...]]
+]  # of text, its name, by whom, when
 
 
-def batch(text: str, shown: str = "batch", by: str = "", date: str = "") -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
+def batch(
+    text: str, shown: str = "batch", by: str = "", date: str = ""
+) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
     """Probe readings from lines such as `loom.1 - donor.3 b, gateway.1 - gateway.2 61.2`, and what could not be read.
 
     Readings are parted by commas or line ends; combs are joined by `+`; `b` beep, `s` silent, `n` not sure, `d` diode,
@@ -74,9 +82,17 @@ def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
             place,
             fix=f"write it as: loom.1 - donor.3 b   ({ACCEPTED})",
         )
-    red, black = (tuple(p for p in side.split("+") if p) for side in (found["red"] or found["tight"], found["black"]))
+    red, black = (
+        tuple(p for p in side.split("+") if p)
+        for side in (found["red"] or found["tight"], found["black"])
+    )
     if both := sorted({*red} & {*black}):
-        return fault("reading-unread", f"both probes stand on {', '.join(both)}", place, fix="a reading is taken between two points")
+        return fault(
+            "reading-unread",
+            f"both probes stand on {', '.join(both)}",
+            place,
+            fix="a reading is taken between two points",
+        )
     parted = " ".join(x for x in (found["net"], APART) if x) if found["parted"] else None
     state = f"{found['fuse']} {IN}" if found["fuse"] else parted
     plain = Entry("probe", by=by, date=date, red=red, black=black, state=state, place=place)
@@ -105,10 +121,14 @@ def read_seen(text: str) -> str | Span | None:
     if value["part"] and "." in figure:
         return None
     ohms = float(f"{figure}.{value['part']}" if value["part"] else figure) * SCALE[value["unit"]]
-    return Span.of(ohms) if not value["over"] else OPEN if ohms >= OPEN_OHMS else Span(ohms, math.inf)
+    return (
+        Span.of(ohms) if not value["over"] else OPEN if ohms >= OPEN_OHMS else Span(ohms, math.inf)
+    )
 
 
-def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = batch) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
+def readings_from(
+    path: Path | str, by: str = "", date: str = "", read: Lines = batch
+) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
     """The entries of a notebook or of a file of lines, whichever it is, and what could not be read; `read` reads the lines."""
     text = text_of(path)
     if isinstance(text, Finding):
@@ -130,29 +150,52 @@ def respelled(points: Iterable[str], entries: Iterable[Entry]) -> tuple[Entry, .
         meant = small.get(p.casefold(), ())
         return meant[0] if len(meant) == 1 and p not in known else p
 
-    return tuple(replace(e, red=tuple(map(spelled, e.red)), black=tuple(map(spelled, e.black))) for e in entries)
+    return tuple(
+        replace(e, red=tuple(map(spelled, e.red)), black=tuple(map(spelled, e.black)))
+        for e in entries
+    )
 
 
 def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding, ...]:
     """A fault for every typed reading at a point that the job does not have; what carries a fingerprint is judged as stale."""
     found = []
     fuses = [x.name for x in harness.job.extras.values() if x.kind == "fuse"]
-    nets = {n.name for n in nets_for(harness, kind_of(harness))} | {c.id for c in harness.job.circuits}
+    nets = {n.name for n in nets_for(harness, kind_of(harness))} | {
+        c.id for c in harness.job.circuits
+    }
     for e in entries:
         name, _, what = (e.state or "").rpartition(" ")
         if e.kind == "probe" and e.of is None and what == IN and name not in fuses:
-            found.append(fault("no-such-fuse", f"{name} is no fuse of this harness that could be put in", e.place,
-                               fix=f"its own fuses: {', '.join(fuses) or 'none'}"))
+            found.append(
+                fault(
+                    "no-such-fuse",
+                    f"{name} is no fuse of this harness that could be put in",
+                    e.place,
+                    fix=f"its own fuses: {', '.join(fuses) or 'none'}",
+                )
+            )
         if e.kind == "probe" and e.of is None and what == APART and name and name not in nets:
             near = did_you_mean(name, nets)
-            found.append(fault("no-such-net", f"{name} is no circuit of this job that could be parted{near}", e.place,
-                               fix="write the circuit's name before parted, or parted alone"))
+            found.append(
+                fault(
+                    "no-such-net",
+                    f"{name} is no circuit of this job that could be parted{near}",
+                    e.place,
+                    fix="write the circuit's name before parted, or parted alone",
+                )
+            )
         if e.kind == "probe" and e.of is None:
             for address in in_harness((*e.red, *e.black)):
                 if address not in harness.points:
                     near = did_you_mean(address, harness.points)
-                    found.append(fault("no-such-point", f"{address} is no point of this job{near}", e.place,
-                                       fix="write an end and its cavity as loom.1, a part and its leg as F1.a"))
+                    found.append(
+                        fault(
+                            "no-such-point",
+                            f"{address} is no point of this job{near}",
+                            e.place,
+                            fix="write an end and its cavity as loom.1, a part and its leg as F1.a",
+                        )
+                    )
     return tuple(found)
 
 
@@ -180,7 +223,9 @@ def added(known: Iterable[Entry], read: Iterable[Entry]) -> tuple[Entry, ...]:
 
 def _saved(there: list[Entry], here: list[Entry]) -> int:
     """How many of the file's readings at one spot end the notebook's there."""
-    return next(n for n in range(min(len(there), len(here)), -1, -1) if there[len(there) - n :] == here[:n])
+    return next(
+        n for n in range(min(len(there), len(here)), -1, -1) if there[len(there) - n :] == here[:n]
+    )
 
 
 def _spot(e: Entry) -> Entry:
@@ -201,7 +246,9 @@ def stamped(harness: Harness, entry: Entry, filed: Job | None = None) -> Entry:
         return entry
     if entry.kind in ("probe", "power"):
         return replace(entry, of=probe_print(harness, (*entry.red, *entry.black)))
-    return stamp(filed, entry) if filed is not None and entry.kind in ("survey", "answer") else entry
+    return (
+        stamp(filed, entry) if filed is not None and entry.kind in ("survey", "answer") else entry
+    )
 
 
 def append(path: Path | str, entries: Sequence[Entry]) -> Finding | None:
@@ -218,7 +265,13 @@ def _unreadable(lines: Iterable[str], path: Path | str) -> Finding | None:
         trial = Path(folder) / "notebook.yaml"
         trial.write_text(_with("", lines), encoding="utf-8")
         found = next((f for f in load_notebook(trial).findings if f.fault), None)
-    return None if found is None else replace(found, place=Place(Path(path).as_posix()), message=f"nothing was saved: {found.message}")
+    return (
+        None
+        if found is None
+        else replace(
+            found, place=Place(Path(path).as_posix()), message=f"nothing was saved: {found.message}"
+        )
+    )
 
 
 def _with(text: str, entries: Iterable[str]) -> str:
@@ -239,4 +292,7 @@ def _with(text: str, entries: Iterable[str]) -> str:
             end = i
         if (dash := re.match(r"(\s*)-\s", lines[i])) is not None:
             indent = dash[1]
-    return "\n".join([*lines[: end + 1], *(f"{indent}- {e}" for e in entries), *lines[end + 1 :]]) + "\n"
+    return (
+        "\n".join([*lines[: end + 1], *(f"{indent}- {e}" for e in entries), *lines[end + 1 :]])
+        + "\n"
+    )

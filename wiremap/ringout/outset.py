@@ -14,24 +14,37 @@ from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out
 if TYPE_CHECKING:
     from wiremap.sizing.job import JobSizes
 
-NO_BARE_PROBE = ("no bare probe into a socket contact, it spreads it: probe through a mating contact that fits, and never through "
-                 "a seal or insulation")
+NO_BARE_PROBE = (
+    "no bare probe into a socket contact, it spreads it: probe through a mating contact that fits, and never through "
+    "a seal or insulation"
+)
 
 MOUTH = "fine tip where the machine's wire enters its bare joint; on the barrel, that crimp is left to signatures and lamp"
-WHERE: Mapping[str, tuple[str, str]] = MappingProxyType(  # where a name is probed: in full, and for a page that is full
-    {
-        "cut": ("the machine-side cut end of the wire that was in cavity N of {}: a fine tip where it enters its "
+WHERE: Mapping[str, tuple[str, str]] = (
+    MappingProxyType(  # where a name is probed: in full, and for a page that is full
+        {
+            "cut": (
+                "the machine-side cut end of the wire that was in cavity N of {}: a fine tip where it enters its "
                 "joint, before the sleeve is shrunk; a tip on the barrel leaves the crimp on that side to signatures and lamp",
-                MOUTH),
-        "tap": ("the wire in cavity N of {}, which goes on past its T: a fine tip where it enters its T, before the sleeve is shrunk",
-                MOUTH),
-        "contacts": ("the adapter's contact for cavity N of {}", "the adapter's own contacts"),
-        "face": ("contact N of the unmated face of {}, number as moulded", "contacts of the unmated face"),
-    }
+                MOUTH,
+            ),
+            "tap": (
+                "the wire in cavity N of {}, which goes on past its T: a fine tip where it enters its T, before the sleeve is shrunk",
+                MOUTH,
+            ),
+            "contacts": ("the adapter's contact for cavity N of {}", "the adapter's own contacts"),
+            "face": (
+                "contact N of the unmated face of {}, number as moulded",
+                "contacts of the unmated face",
+            ),
+        }
+    )
 )
 
 
-def outset(harness: Harness, kind: str | None = None, sizes: JobSizes | None = None) -> tuple[str, ...]:
+def outset(
+    harness: Harness, kind: str | None = None, sizes: JobSizes | None = None
+) -> tuple[str, ...]:
     """Plain sentences before a ring-out: battery, fuses by name and their order back, what each name means, no bare probe.
 
     `sizes` give a rating to a fuse of the job that states none; they are worked out if not given.
@@ -40,14 +53,21 @@ def outset(harness: Harness, kind: str | None = None, sizes: JobSizes | None = N
 
     kind = kind or kind_of(harness)
     found = taken_out(harness, kind, sizes or size_job(harness))
-    lines = ["battery disconnected, minus first; control units unplugged, sensors, valves and terminators left connected"
-             if kind != ADAPTER else "on the bench: neither machine nor unit connected, every unit unplugged"]
+    lines = [
+        "battery disconnected, minus first; control units unplugged, sensors, valves and terminators left connected"
+        if kind != ADAPTER
+        else "on the bench: neither machine nor unit connected, every unit unplugged"
+    ]
     if found:
         lines.append(f"fuses out: {told_out(found)}")
-        lines.append(f"they go back at first power, in this order: {', '.join(f.label for f in found)}")
+        lines.append(
+            f"they go back at first power, in this order: {', '.join(f.label for f in found)}"
+        )
     if any(not f.own for f in found):
         kept = fuses_kept(harness)
-        lines.append("the machine's other fuses stay in" + (f", also {', '.join(kept)}" if kept else ""))
+        lines.append(
+            "the machine's other fuses stay in" + (f", also {', '.join(kept)}" if kept else "")
+        )
     lines += [f"{name}: {where}" for name, where in names(harness, kind)]
     lines.append(NO_BARE_PROBE)
     return tuple(lines)
@@ -80,14 +100,28 @@ def names(harness: Harness, kind: str) -> Iterator[tuple[str, str]]:
         example = f"{end.name}.{next((p.cavity.name for p in own if p.cavity), '')}"
         pattern = f"{end.name}.N (as {example})"
         yield pattern, WHERE[_spot(end, kind)][0].format(end.name)
-    where = {"fuse": "the legs a and b of the empty holder of", "resistor": "the legs a and b, at their joints, of",
-             "diode": "the legs a (anode) and k (cathode), at their joints, of", "stud": "the ring at"}
+    where = {
+        "fuse": "the legs a and b of the empty holder of",
+        "resistor": "the legs a and b, at their joints, of",
+        "diode": "the legs a (anode) and k (cathode), at their joints, of",
+        "stud": "the ring at",
+    }
     listed = {p.owner for p in points}
     for extra in harness.job.extras.values():
         if extra.name in listed:
-            told = f"{where[extra.kind]} {extra.name}" if extra.kind in where else f"its legs {', '.join(extra.legs)}"
-            yield (extra.name if extra.kind == "stud" else f"{extra.name}.{extra.legs[0].partition('.')[2]}, "
-                   f"{extra.legs[1]}"), told
+            told = (
+                f"{where[extra.kind]} {extra.name}"
+                if extra.kind in where
+                else f"its legs {', '.join(extra.legs)}"
+            )
+            yield (
+                (
+                    extra.name
+                    if extra.kind == "stud"
+                    else f"{extra.name}.{extra.legs[0].partition('.')[2]}, {extra.legs[1]}"
+                ),
+                told,
+            )
 
 
 def probed(harness: Harness, kind: str) -> dict[str, list[str]]:

@@ -115,7 +115,11 @@ def setting(state: str) -> str:
     name, _, what = state.rpartition(" ")
     if what == IN:
         return f"put {name} in for this reading, take it out again after"
-    return f"part {name} from what it meets outside the harness for this reading, join it again after" if what == APART else ""
+    return (
+        f"part {name} from what it meets outside the harness for this reading, join it again after"
+        if what == APART
+        else ""
+    )
 
 
 OBJECTIVE = "dangerous nets first, then as few settings of a probe as can be"
@@ -125,7 +129,9 @@ def plan(harness: Harness, method: str = "near", kind: str | None = None) -> Pla
     """The ring-out of a settled job; raises ValueError for a method or kind that does not exist."""
     kind = kind or kind_of(harness)
     if method not in METHODS or kind not in KINDS:
-        raise ValueError(f"method is one of {', '.join(METHODS)}, kind one of {', '.join(KINDS)} (got {method!r}, {kind!r})")
+        raise ValueError(
+            f"method is one of {', '.join(METHODS)}, kind one of {', '.join(KINDS)} (got {method!r}, {kind!r})"
+        )
     bench = Bench(harness, kind)
     probes = _numbered(_still(list(_Planner(bench, method).probes())))
     coverage = cover(bench, probes)
@@ -146,8 +152,17 @@ def sentinels(harness: Harness, end: str, kind: str = "adapter") -> list[str]:
     """Joined contacts of an end whose metal changes under every whole-face mistake of that end."""
     bench = Bench(harness, kind)
     mistakes = [dict(f.act[1]) for f in faces(bench, end)]  # type: ignore[call-overload]
-    own = [a for a in bench.points if harness.points[a].owner == end and len(bench.drawn_members[bench.group[a]]) > 1]
-    return [a for a in own if mistakes and all((q := m.get(a, a)) is None or bench.group[q] != bench.group[a] for m in mistakes)]
+    own = [
+        a
+        for a in bench.points
+        if harness.points[a].owner == end and len(bench.drawn_members[bench.group[a]]) > 1
+    ]
+    return [
+        a
+        for a in own
+        if mistakes
+        and all((q := m.get(a, a)) is None or bench.group[q] != bench.group[a] for m in mistakes)
+    ]
 
 
 class _Planner:
@@ -156,7 +171,9 @@ class _Planner:
     def __init__(self, bench: Bench, method: str) -> None:
         self.bench, self.method = bench, method
         self.harness = bench.harness
-        self.trees = {i: _tree(bench, points) for i, points in bench.members.items() if len(points) > 1}
+        self.trees = {
+            i: _tree(bench, points) for i, points in bench.members.items() if len(points) > 1
+        }
         self.rung: set[int] = set()
         self.done: set[tuple[str, str]] = set()
         self.pairs: set[tuple[int, int]] = set()
@@ -174,8 +191,14 @@ class _Planner:
         for i in self._by_place():
             yield from self._through(i)
         if self.method in ("near", "all"):
-            rest = [(i, j) for _, _, i, j in near] if self.method == "near" else combinations(self.bench.members, 2)
-            yield from self._walk({(i, j) for i, j in rest if not self.bench.inseparable(i, j)} - self.pairs)
+            rest = (
+                [(i, j) for _, _, i, j in near]
+                if self.method == "near"
+                else combinations(self.bench.members, 2)
+            )
+            yield from self._walk(
+                {(i, j) for i, j in rest if not self.bench.inseparable(i, j)} - self.pairs
+            )
         else:
             yield from self._combs()
         yield from self._bands()
@@ -210,14 +233,19 @@ class _Planner:
         return Probe(0, kind, (red,), (black,), e.expect, e.low, e.high, proves, why)
 
     def _sentinels(self) -> Iterator[Probe]:
-        mistakes = {(end, n): f for end in self.harness.job.ends for n, f in enumerate(faces(self.bench, end))}
+        mistakes = {
+            (end, n): f
+            for end in self.harness.job.ends
+            for n, f in enumerate(faces(self.bench, end))
+        }
         builds = {k: f.on(self.bench.drawn) for k, f in mistakes.items()}
         edges = [(i, red, black) for i in self._by_place() for red, black in self.trees[i]]
         sees = {
             e: {
                 k
                 for k, b in builds.items()
-                if _touched(mistakes[k], e) and contradicts(self._expect_through(e[0]), b, (e[1],), (e[2],))
+                if _touched(mistakes[k], e)
+                and contradicts(self._expect_through(e[0]), b, (e[1],), (e[2],))
             }
             for e in edges
         }
@@ -227,7 +255,10 @@ class _Planner:
             told = {mistakes[k] for k in sees[best] & left}
             left -= sees[best]
             faces_seen = ", ".join(sorted({f.subject[0] for f in told}))
-            proves = (f"{best[1]} reaches {best[2]}", f"face of {faces_seen} not read {_kinds(told)}")
+            proves = (
+                f"{best[1]} reaches {best[2]}",
+                f"face of {faces_seen} not read {_kinds(told)}",
+            )
             yield self._one(best[0], best[1], best[2], "sentinel", proves)
 
     # -- apart ------------------------------------------------------------------------------------
@@ -277,13 +308,18 @@ class _Planner:
     def _combs(self) -> Iterator[Probe]:
         nets = self._separable()
         if self.method == "rest":
-            ranked = sorted(nets, key=lambda i: (self._harm(i), self.bench.rank[self.bench.members[i][0]]))
+            ranked = sorted(
+                nets, key=lambda i: (self._harm(i), self.bench.rank[self.bench.members[i][0]])
+            )
             for k, i in enumerate(ranked[:-1]):
                 yield self._comb([i], ranked[k + 1 :])
             return
         code = _codes(self.bench, nets)
         for bit in range((len(nets) - 1).bit_length()):
-            sides = [i for i in nets if code[i] >> bit & 1], [i for i in nets if not code[i] >> bit & 1]
+            sides = (
+                [i for i in nets if code[i] >> bit & 1],
+                [i for i in nets if not code[i] >> bit & 1],
+            )
             yield self._comb(*sides)
 
     def _separable(self) -> list[int]:
@@ -319,17 +355,42 @@ class _Planner:
             red, black = members[i][0], members[j][0]
             name = tie.name or f"{tie.a} to {tie.b}"
             if tie.diode:
-                yield Probe(0, "band", (red,), (black,), "diode", proves=(f"{name} there, anode at {red}",), why="diode range")
+                yield Probe(
+                    0,
+                    "band",
+                    (red,),
+                    (black,),
+                    "diode",
+                    proves=(f"{name} there, anode at {red}",),
+                    why="diode range",
+                )
                 if (min(i, j), max(i, j)) not in self.pairs:
                     e = apart(drawn, (black,), (red,))
                     yield Probe(
-                        0, "band", (black,), (red,), e.expect, e.low, e.high, (f"{name} blocks backwards",), "diode range"
+                        0,
+                        "band",
+                        (black,),
+                        (red,),
+                        e.expect,
+                        e.low,
+                        e.high,
+                        (f"{name} blocks backwards",),
+                        "diode range",
                     )
                     self.pairs.add((min(i, j), max(i, j)))
             elif (min(i, j), max(i, j)) not in self.pairs:
                 self.pairs.add((min(i, j), max(i, j)))
                 e = apart(drawn, (red,), (black,))
-                yield Probe(0, "band", (red,), (black,), e.expect, e.low, e.high, (f"{name} there and of its value",))
+                yield Probe(
+                    0,
+                    "band",
+                    (red,),
+                    (black,),
+                    e.expect,
+                    e.low,
+                    e.high,
+                    (f"{name} there and of its value",),
+                )
         for extra in self.harness.job.extras.values():
             if extra.kind == "fuse" and all(leg in self.bench.reach for leg in extra.legs):
                 yield Probe(
@@ -357,8 +418,18 @@ class _Planner:
                 e = apart(bench.drawn, red, black, state)
                 known = danger(self.harness, bench.members[i], bench.members[stays])
                 why = known[1] if known else ""
-                yield Probe(0, "apart", red, black, e.expect, e.low, e.high,
-                            (f"{bench.names[i]} apart from {bench.names[stays]} in the harness",), why, state)
+                yield Probe(
+                    0,
+                    "apart",
+                    red,
+                    black,
+                    e.expect,
+                    e.low,
+                    e.high,
+                    (f"{bench.names[i]} apart from {bench.names[stays]} in the harness",),
+                    why,
+                    state,
+                )
 
 
 def _touched(fault: Fault, edge: tuple[int, str, str]) -> bool:

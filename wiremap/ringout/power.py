@@ -68,11 +68,26 @@ class PowerStep:
         """Whether a reading between these points is this one's; a black probe that is not named stands where it belongs."""
         if self.black == CHASSIS and self.quantity == "V" and black == MINUS:
             black = CHASSIS
-        return (red, black or self.black) == (self.red, self.black) or (self.lost and (black, red) == (self.red, self.black))
+        return (red, black or self.black) == (self.red, self.black) or (
+            self.lost and (black, red) == (self.red, self.black)
+        )
 
     def as_json(self) -> dict[str, Any]:
         """The step as plain data."""
-        names = ("n", "stage", "do", "red", "black", "key", "low", "high", "why", "quantity", "state", "source")
+        names = (
+            "n",
+            "stage",
+            "do",
+            "red",
+            "black",
+            "key",
+            "low",
+            "high",
+            "why",
+            "quantity",
+            "state",
+            "source",
+        )
         return {f: getattr(self, f) for f in names}
 
 
@@ -91,7 +106,15 @@ class PowerVerdict:
             "verdict": self.verdict,
             "left": [s.n for s in self.left],
             "wrong": [
-                {"n": s.n, "red": s.red, "black": s.black, "key": s.key, "state": s.state, KINDS[s.quantity]: value, "why": why}
+                {
+                    "n": s.n,
+                    "red": s.red,
+                    "black": s.black,
+                    "key": s.key,
+                    "state": s.state,
+                    KINDS[s.quantity]: value,
+                    "why": why,
+                }
                 for s, value, why in self.wrong
             ],
             "unfit": [f.as_dict() for f in self.unfit],
@@ -117,7 +140,9 @@ def power_plan(harness: Harness, sizes: JobSizes | None = None) -> tuple[PowerSt
     return tuple(replace(s, n=n) for n, s in enumerate(made, 1))
 
 
-def power_judge(harness: Harness, entries: Iterable[Entry], steps: tuple[PowerStep, ...] | None = None) -> PowerVerdict:
+def power_judge(
+    harness: Harness, entries: Iterable[Entry], steps: tuple[PowerStep, ...] | None = None
+) -> PowerVerdict:
     """Judge the volts and amps read at first power; the last fresh reading of a step counts.
 
     A reading in volts for which the job gives no limits (its volts are not stated) is never in order: it stays among
@@ -133,7 +158,9 @@ def power_judge(harness: Harness, entries: Iterable[Entry], steps: tuple[PowerSt
             continue
         answered = _answered(asked, e)
         if isinstance(answered, str):
-            unfit.append(Finding("reading-unfit", Severity.NOTE, answered, (*e.red, *e.black), e.place))
+            unfit.append(
+                Finding("reading-unfit", Severity.NOTE, answered, (*e.red, *e.black), e.place)
+            )
         else:
             seen[answered.n] = _figure(e, answered)
     wrong, left = [], []
@@ -143,7 +170,12 @@ def power_judge(harness: Harness, entries: Iterable[Entry], steps: tuple[PowerSt
             left.append(s)
         elif why:
             wrong.append((s, seen[s.n], why))
-    return PowerVerdict("fail" if wrong else "incomplete" if left or not steps else "pass", tuple(wrong), tuple(left), tuple(unfit))
+    return PowerVerdict(
+        "fail" if wrong else "incomplete" if left or not steps else "pass",
+        tuple(wrong),
+        tuple(left),
+        tuple(unfit),
+    )
 
 
 def _figure(e: Entry, step: PowerStep) -> float:
@@ -155,12 +187,18 @@ def _figure(e: Entry, step: PowerStep) -> float:
 def _answered(asked: tuple[PowerStep, ...], e: Entry) -> PowerStep | str:
     """The step that an entry answers, or in words why it answers none."""
     where = " to ".join("+".join(side) for side in (e.red, e.black) if side)
-    there = [s for s in asked if len(e.red) == 1 and len(e.black) < 2 and s.at(e.red[0], e.black[0] if e.black else None)]
+    there = [
+        s
+        for s in asked
+        if len(e.red) == 1 and len(e.black) < 2 and s.at(e.red[0], e.black[0] if e.black else None)
+    ]
     if not there:
         return f"no reading of first power is taken at {where or 'no point'}"
     alike = [s for s in there if _plain(s.state) == _plain(e.state)]
     if not alike:
-        states = " or ".join(dict.fromkeys(f"the state `{s.state}`" if s.state else "no state" for s in there))
+        states = " or ".join(
+            dict.fromkeys(f"the state `{s.state}`" if s.state else "no state" for s in there)
+        )
         return f"{where} is read with {states}, not with {f'`{e.state}`' if e.state else 'none'}"
     if e.key is None and len(alike) > 1:
         return f"{where} hangs on the key: say {' or '.join(f'key {s.key} (step {s.n})' for s in alike)}"
@@ -168,10 +206,15 @@ def _answered(asked: tuple[PowerStep, ...], e: Entry) -> PowerStep | str:
     if not right:
         return f"{where} is read with the key {' or '.join(str(s.key) for s in alike)}, not {e.key}"
     step = right[0]
-    other = [name for name, value in (("volts", e.volts), ("amps", e.amps), ("ohms", e.ohms or e.seen))
-             if value is not None and name != KINDS[step.quantity]]
+    other = [
+        name
+        for name, value in (("volts", e.volts), ("amps", e.amps), ("ohms", e.ohms or e.seen))
+        if value is not None and name != KINDS[step.quantity]
+    ]
     if other or getattr(e, KINDS[step.quantity]) is None:
-        return f"step {step.n} is read in {KINDS[step.quantity]}" + (f", not in {' and '.join(other)}" if other else "; no figure is noted")
+        return f"step {step.n} is read in {KINDS[step.quantity]}" + (
+            f", not in {' and '.join(other)}" if other else "; no figure is noted"
+        )
     return step
 
 
@@ -187,13 +230,19 @@ def _judged(step: PowerStep, seen: dict[int, float], asked: tuple[PowerStep, ...
     return "" if step.low <= value <= step.high else _wrong(step, value)
 
 
-def _drawn(step: PowerStep, amps: float, seen: dict[int, float], asked: tuple[PowerStep, ...]) -> str | None:
+def _drawn(
+    step: PowerStep, amps: float, seen: dict[int, float], asked: tuple[PowerStep, ...]
+) -> str | None:
     """The same for a current: too much, or nothing where a unit that is fed must draw something."""
     if step.high is None:
         return ""
     if amps == 0:
         return "nothing flows: the meter's range is too coarse or its own fuse blown, else feed or ground is open"
-    before = next((seen.get(s.n) for s in asked if s.quantity == "A" and s.stage == "lamp"), None) if step.stage == "sleep" else 0.0
+    before = (
+        next((seen.get(s.n) for s in asked if s.quantity == "A" and s.stage == "lamp"), None)
+        if step.stage == "sleep"
+        else 0.0
+    )
     if before is None:
         return None
     more = f" more than the {before:g} A before" if step.stage == "sleep" else ""

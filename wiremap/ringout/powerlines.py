@@ -15,13 +15,17 @@ FIX = "write it as: 15 off 0.02 V, or: donor.3 - donor.1 12.6 V key on   (number
 MOST = {"V": 2000.0, "A": 1000.0}  # what a notebook takes
 _NUMBERS = re.compile(r"\s*(\d+(?:/\d+)*)[.:)]?(?=\s|$)")
 _ONE = r"[+-]?(?:\d+(?:[.,]\d+)?|\.\d+)"
-_FIGURES = re.compile(rf"(?<!\S)({_ONE}(?:(?:\s*/\s*|\s+){_ONE})*)\s*([muµμ]?)(?:([Vv])(?:olts?)?|([Aa])(?:mps?)?)(?!\S)")
+_FIGURES = re.compile(
+    rf"(?<!\S)({_ONE}(?:(?:\s*/\s*|\s+){_ONE})*)\s*([muµμ]?)(?:([Vv])(?:olts?)?|([Aa])(?:mps?)?)(?!\S)"
+)
 _KEY = re.compile(r"(?<!\S)(?:key\s+)?(on|off)(?!\S)", re.IGNORECASE)
 _OHMS = re.compile(r"(?:[\u03a9\u2126]|ohms?)$|^\d+(?:[.,]\d+)?[kKM]$", re.IGNORECASE)
 _MARKS = re.compile(r"[):;]+(?=\s|$)|(?<!\S)\(")
 _POINT = r"battery\s+(?:plus|minus)|\S+"
 _PROBES = re.compile(
-    rf"(?:(?P<tight>[^\s.]+[.]\S+?){DASH}(?=[^\s\d])|(?P<red>{_POINT})(?:\s+(?:to|{DASH})\s+|$))(?P<black>{_POINT})?", re.IGNORECASE)
+    rf"(?:(?P<tight>[^\s.]+[.]\S+?){DASH}(?=[^\s\d])|(?P<red>{_POINT})(?:\s+(?:to|{DASH})\s+|$))(?P<black>{_POINT})?",
+    re.IGNORECASE,
+)
 _SHARE = {"": 1.0, "m": 1e3, "u": 1e6, "µ": 1e6, "μ": 1e6}
 
 
@@ -37,8 +41,9 @@ class Said:
     rest: str
 
 
-def power_lines(text: str, steps: tuple[PowerStep, ...], shown: str = "readings", by: str = "",
-                date: str = "") -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
+def power_lines(
+    text: str, steps: tuple[PowerStep, ...], shown: str = "readings", by: str = "", date: str = ""
+) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
     """Entries of kind `power` from lines such as `15 off 0.02 V` or `donor.3 - donor.1 12.6 V key on`, and what could not be read.
 
     `steps` are those of `power_plan`, whose numbers are typed; an entry names probes, key and state of its step, so that
@@ -62,7 +67,9 @@ def power_reader(steps: tuple[PowerStep, ...]) -> Lines:
     return lambda text, shown, by, date: power_lines(text, steps, shown, by, date)
 
 
-def _entries(piece: str, steps: tuple[PowerStep, ...], place: Place, by: str, date: str) -> list[Entry] | str:
+def _entries(
+    piece: str, steps: tuple[PowerStep, ...], place: Place, by: str, date: str
+) -> list[Entry] | str:
     """What one line says as entries, or in words what is wrong with it."""
     said = _taken_apart(piece, steps)
     if isinstance(said, str):
@@ -72,9 +79,21 @@ def _entries(piece: str, steps: tuple[PowerStep, ...], place: Place, by: str, da
         return found
     if any(abs(x) > MOST[said.unit] for x in said.figures):
         return f"no meter shows that: up to {MOST[said.unit]:g} {said.unit} is taken"
-    return [Entry("power", by=by, date=date, red=(str(s.red),), black=(str(s.black),), volts=x if said.unit == "V" else None,
-                  amps=x if said.unit == "A" else None, key=s.key or said.key, state=s.state, place=place)
-            for s, x in zip(found, said.figures, strict=True)]
+    return [
+        Entry(
+            "power",
+            by=by,
+            date=date,
+            red=(str(s.red),),
+            black=(str(s.black),),
+            volts=x if said.unit == "V" else None,
+            amps=x if said.unit == "A" else None,
+            key=s.key or said.key,
+            state=s.state,
+            place=place,
+        )
+        for s, x in zip(found, said.figures, strict=True)
+    ]
 
 
 def _taken_apart(piece: str, steps: tuple[PowerStep, ...]) -> Said | str:
@@ -82,7 +101,9 @@ def _taken_apart(piece: str, steps: tuple[PowerStep, ...]) -> Said | str:
     at = _NUMBERS.match(piece)
     text = re.sub(rf"(?<!\S){DASH}(?=[\d.])", "-", _MARKS.sub(" ", piece[at.end() if at else 0 :]))
     states = sorted({s.state for s in steps if s.state}, key=lambda s: (-len(s), s))
-    named = re.compile("|".join(rf"(?<!\S){re.escape(s)}(?!\S)" for s in states) or r"(?!)", re.IGNORECASE)
+    named = re.compile(
+        "|".join(rf"(?<!\S){re.escape(s)}(?!\S)" for s in states) or r"(?!)", re.IGNORECASE
+    )
     said_state, text = taken_out(named, text)
     figures, text = taken_out(_FIGURES, text)
     keys, text = taken_out(_KEY, text)
@@ -92,9 +113,22 @@ def _taken_apart(piece: str, steps: tuple[PowerStep, ...]) -> Said | str:
     units = {(m[3] or m[4]).upper() for m in figures}
     if len(units) > 1 or len({m[1].casefold() for m in keys}) > 1 or len(said_state) > 1:
         return "one line holds one reading"
-    state = next((s for s in states if said_state and s.casefold() == said_state[0][0].casefold()), None)
-    values = tuple(round(float(x.replace(",", ".")) / _SHARE[m[2]], 9) for m in figures for x in re.findall(_ONE, m[1]))
-    return Said(tuple(map(int, at[1].split("/"))) if at else (), values, units.pop(), keys[0][1].casefold() if keys else None, state, rest)
+    state = next(
+        (s for s in states if said_state and s.casefold() == said_state[0][0].casefold()), None
+    )
+    values = tuple(
+        round(float(x.replace(",", ".")) / _SHARE[m[2]], 9)
+        for m in figures
+        for x in re.findall(_ONE, m[1])
+    )
+    return Said(
+        tuple(map(int, at[1].split("/"))) if at else (),
+        values,
+        units.pop(),
+        keys[0][1].casefold() if keys else None,
+        state,
+        rest,
+    )
 
 
 def _no_figure(rest: str) -> str:
@@ -122,7 +156,7 @@ def _by_number(said: Said, steps: tuple[PowerStep, ...]) -> list[PowerStep] | st
     if said.key and len(chosen) > 1:
         chosen = [s for s in chosen if s.key in (None, said.key)]
     for s in chosen:
-        if (wrong := _unfit(said, s, steps)):
+        if wrong := _unfit(said, s, steps):
             return wrong
     if len(chosen) == len(said.figures):
         return chosen
@@ -136,8 +170,16 @@ def _unfit(said: Said, step: PowerStep, steps: tuple[PowerStep, ...]) -> str:
     if step.quantity != said.unit:
         return f"step {step.n} is read in {step.quantity}, not in {said.unit}"
     if said.key and step.key not in (None, said.key):
-        other = next((f"; key {said.key} is step {s.n}" for s in steps if s.key == said.key and s.quantity == step.quantity
-                      and (s.red, s.black, s.state) == (step.red, step.black, step.state)), "")
+        other = next(
+            (
+                f"; key {said.key} is step {s.n}"
+                for s in steps
+                if s.key == said.key
+                and s.quantity == step.quantity
+                and (s.red, s.black, s.state) == (step.red, step.black, step.state)
+            ),
+            "",
+        )
         return f"step {step.n} is read with the key {step.key}{other}"
     if said.state and said.state != step.state:
         return f"step {step.n} is read {f'with {step.state}' if step.state else 'with no such state'}, not with {said.state}"
@@ -152,7 +194,11 @@ def _by_probes(said: Said, steps: tuple[PowerStep, ...]) -> list[PowerStep] | st
     """The one step that is read at these probes with this key and state."""
     probes = _probes(said.rest)
     if probes is None:
-        return f"`{said.rest}` names no probes" if said.rest else "neither a step nor its probes are named"
+        return (
+            f"`{said.rest}` names no probes"
+            if said.rest
+            else "neither a step nor its probes are named"
+        )
     red, black = probes
     asked = [s for s in steps if s.quantity and s.red]
     there = [s for s in asked if s.at(red, black)]
@@ -185,7 +231,11 @@ def _nowhere(red: str, black: str | None, asked: list[PowerStep]) -> str:
         if name and name not in points:
             return f"nothing is read at {name} during first power{did_you_mean(name, points)}"
     blacks = list(dict.fromkeys(str(s.black) for s in asked if s.red == red))
-    where = f": with the red probe on {red} the black one stands on {' or '.join(blacks)}" if blacks else ""
+    where = (
+        f": with the red probe on {red} the black one stands on {' or '.join(blacks)}"
+        if blacks
+        else ""
+    )
     return f"nothing is read from {red} to {black} during first power{where}"
 
 

@@ -68,24 +68,41 @@ def _combed(search: Search, best: Explanation, nets: dict[int, list[str]]) -> As
         codes[n] = sum(c > 0 for c in codes.values()) + 1 if id(points) in changed else 0
     for bit in range(max(codes.values(), default=0).bit_length()):
         red = [n for n, c in codes.items() if c >> bit & 1]
-        black = [n for n, c in codes.items() if not c >> bit & 1 and any(frozenset((n, r)) not in known for r in red)]
+        black = [
+            n
+            for n, c in codes.items()
+            if not c >> bit & 1 and any(frozenset((n, r)) not in known for r in red)
+        ]
         black = [n for n in black if all(_apart(build, nets[n][:1], nets[r][:1]) for r in red)]
         red = [r for r in red if any(frozenset((n, r)) not in known for n in black)]
         one, two = tuple(nets[n][0] for n in red), tuple(nets[n][0] for n in black)
         if red and black and not search.evidence.asked(one, two):
-            return Ask(one, two, f"all must stay silent if {words(best.faults)}: one hand on the first, sweep over the others")
+            return Ask(
+                one,
+                two,
+                f"all must stay silent if {words(best.faults)}: one hand on the first, sweep over the others",
+            )
     return None
 
 
 def _diodes(search: Search, best: Explanation, nets: dict[int, list[str]]) -> Ask | None:
     """A diode's drop where the explanation has it, if it has not been seen there."""
     build = best.build
-    seen = {(build.net(t.red[0]), build.net(t.black[0])) for t in search.readings if t.entry.seen == "diode"}
+    seen = {
+        (build.net(t.red[0]), build.net(t.black[0]))
+        for t in search.readings
+        if t.entry.seen == "diode"
+    }
     for tie in build.ties:
         a, k = build.net(tie.a), build.net(tie.b)
         if tie.diode and a != k and (a, k) not in seen and a in nets and k in nets:
-            why = f"in diode range, red first: {tie.name} shows its drop here if {words(best.faults)}"
-            if not any(t.diode_range and t.red[0] in nets[a] and t.black[0] in nets[k] for t in search.readings):
+            why = (
+                f"in diode range, red first: {tie.name} shows its drop here if {words(best.faults)}"
+            )
+            if not any(
+                t.diode_range and t.red[0] in nets[a] and t.black[0] in nets[k]
+                for t in search.readings
+            ):
                 return Ask((nets[a][0],), (nets[k][0],), why, expect="diode")
     return None
 
@@ -113,7 +130,9 @@ def masked(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask 
     if len(builds) == 1:
         return None
     near = list(dict.fromkeys(points))[:40]
-    split = best_split(search.evidence, builds, [len(builds) - 1.0] + [1.0] * (len(builds) - 1), near)
+    split = best_split(
+        search.evidence, builds, [len(builds) - 1.0] + [1.0] * (len(builds) - 1), near
+    )
     if split is None or split[0] >= 2 * len(builds) - 2 - 1e-9:
         return None
     _, red, black, state = split

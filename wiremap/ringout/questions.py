@@ -66,7 +66,11 @@ def about(found: Iterable[Question], address: str) -> tuple[Question, ...]:
 def _all(job: Job) -> Iterator[Question]:
     """Open questions in the order in which an electrician would go about them."""
     if job.supply.volts is None and not any(
-        c.volts for e in job.ends.values() if e.side == "machine" for c in e.pinout.cavities.values() if electrical(c) == "supply"
+        c.volts
+        for e in job.ends.values()
+        if e.side == "machine"
+        for c in e.pinout.cavities.values()
+        if electrical(c) == "supply"
     ):
         yield Question(
             "supply.volts",
@@ -91,7 +95,11 @@ def _all(job: Job) -> Iterator[Question]:
             )
     for end in job.ends.values():
         for cavity in end.pinout.cavities.values():
-            if not refused(cavity) and electrical(cavity) != "nothing" and (end.kind != "tap" or _joined(job, end, cavity)):
+            if (
+                not refused(cavity)
+                and electrical(cavity) != "nothing"
+                and (end.kind != "tap" or _joined(job, end, cavity))
+            ):
                 yield from _cavity(job, end, cavity)
     for end in job.ends.values():
         yield from _end(job, end)
@@ -113,12 +121,21 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
             f"What is on {at}{wire}?",
             "An unknown wire may be a supply.",
             "battery on, unit unplugged: volts to battery minus, key off and on; then battery off: ohms to chassis",
-            ("permanent-supply", "switched-supply", "power-ground", "sensor-return", "unused", DONT_KNOW),
+            (
+                "permanent-supply",
+                "switched-supply",
+                "power-ground",
+                "sensor-return",
+                "unused",
+                DONT_KNOW,
+            ),
             9,
             2,
         )
         return
-    if cavity.basis == "told" and (group in ("supply", "ground", "loop") or cavity.function == "sensor-supply"):
+    if cavity.basis == "told" and (
+        group in ("supply", "ground", "loop") or cavity.function == "sensor-supply"
+    ):
         yield Question(
             f"{at}.basis",
             f"{at} is said to be {cavity.function}: who has seen it?",

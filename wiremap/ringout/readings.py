@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, fits, is_short, is_silent, probe_print
+from wiremap.evidence import (
+    BEEP_SURE_OHMS,
+    SILENT_SURE_OHMS,
+    fits,
+    is_short,
+    is_silent,
+    probe_print,
+)
 from wiremap.evidence.readings import says_parted
 from wiremap.model import Entry, split
 from wiremap.ringout.expect import APART, IN, THROUGH_OHMS, Bench, Build
@@ -47,12 +54,24 @@ def seen(entry: Entry) -> str:
 
 def unit_of(t: Taken) -> str:
     """What was read: a beep or silence, ohms, or a diode's drop; as `Ask.expect`."""
-    return "diode" if t.diode_range else "beep" if t.entry.ohms is None or is_silent(t.entry) else "ohms"
+    return (
+        "diode"
+        if t.diode_range
+        else "beep"
+        if t.entry.ohms is None or is_silent(t.entry)
+        else "ohms"
+    )
 
 
-def taken(bench: Bench, plan: Plan | None, entries: Iterable[Entry]) -> tuple[tuple[Taken, ...], tuple[tuple[Entry, str], ...]]:
+def taken(
+    bench: Bench, plan: Plan | None, entries: Iterable[Entry]
+) -> tuple[tuple[Taken, ...], tuple[tuple[Entry, str], ...]]:
     """The readings that count, in the order they were first taken, and the stale ones with what changed."""
-    diodes = {(p.red, p.black) for p in plan.probes if "diode range" in (p.why, p.expect)} if plan else set()
+    diodes = (
+        {(p.red, p.black) for p in plan.probes if "diode range" in (p.why, p.expect)}
+        if plan
+        else set()
+    )
     diodes |= {(p.red, p.black) for p in plan.probes if p.expect == "diode"} if plan else set()
     good: dict[tuple[frozenset[str], frozenset[str], str, bool], Taken] = {}
     stale = []
@@ -62,16 +81,29 @@ def taken(bench: Bench, plan: Plan | None, entries: Iterable[Entry]) -> tuple[tu
         if (why := _stale(bench, entry)) is not None:
             stale.append((entry, why))
             continue
-        ranged = entry.state == DIODE_RANGE or entry.seen == "diode" or (entry.red, entry.black) in diodes
+        ranged = (
+            entry.state == DIODE_RANGE
+            or entry.seen == "diode"
+            or (entry.red, entry.black) in diodes
+        )
         state = _state(bench, entry)
         sides = (frozenset(entry.red), frozenset(entry.black))
         key = (*(sides if ranged else sorted(sides, key=sorted)), state, ranged)
         times, other = 1, None
         if (last := good.get(key)) is not None and "unsure" not in (last.entry.seen, entry.seen):
-            times, other = (last.times + 1, last.before) if _alike(last.entry, entry) else (1, last.entry)
+            times, other = (
+                (last.times + 1, last.before) if _alike(last.entry, entry) else (1, last.entry)
+            )
         good[key] = Taken(entry.red, entry.black, entry, times, ranged, state, before=other)
-    figures = {(frozenset((p.red, p.black)), p.state) for p in plan.probes if p.expect == "ohms"} if plan else set()
-    return tuple(_judged(bench.drawn, t, (frozenset((t.red, t.black)), t.state) in figures) for t in good.values()), tuple(stale)
+    figures = (
+        {(frozenset((p.red, p.black)), p.state) for p in plan.probes if p.expect == "ohms"}
+        if plan
+        else set()
+    )
+    return tuple(
+        _judged(bench.drawn, t, (frozenset((t.red, t.black)), t.state) in figures)
+        for t in good.values()
+    ), tuple(stale)
 
 
 def _stale(bench: Bench, entry: Entry) -> str | None:
@@ -92,11 +124,21 @@ def _state(bench: Bench, entry: Entry) -> str:
     if extra is not None and extra.kind == "fuse":
         return f"{extra.name} {IN}"
     if says_parted(entry):
-        named = [state for state in bench.parting if state.rpartition(" ")[0] == (entry.state or "").rpartition(" ")[0]]
+        named = [
+            state
+            for state in bench.parting
+            if state.rpartition(" ")[0] == (entry.state or "").rpartition(" ")[0]
+        ]
         if named:
             return named[0]
         nets = {bench.group[a] for a in (*entry.red, *entry.black)}
-        lifted = [i for stays, *others in bench.meeting if nets & {stays, *others} for i in others if i in nets]
+        lifted = [
+            i
+            for stays, *others in bench.meeting
+            if nets & {stays, *others}
+            for i in others
+            if i in nets
+        ]
         return f"{bench.names[lifted[0]]} {APART}" if lifted else ""
     return ""
 
@@ -125,14 +167,22 @@ def consistent(build: Build, t: Taken) -> bool:
 def _judged(drawn: Build, t: Taken, figure: bool) -> Taken:
     """With whether it is as drawn; a beep alone proves nothing where the plan asks for ohms, as another path would beep too."""
     agrees: bool | None = consistent(drawn, t)
-    before = t.before if agrees and t.before is not None and t.times < 2 and not consistent(drawn, replace(t, entry=t.before)) else None
+    before = (
+        t.before
+        if agrees
+        and t.before is not None
+        and t.times < 2
+        and not consistent(drawn, replace(t, entry=t.before))
+        else None
+    )
     if agrees:
         span = drawn.ohms(t.red, t.black, t.state)
         vague = t.entry.seen == "unsure" or (
             t.entry.ohms is None
             and not t.diode_range
             and (
-                (t.entry.seen == "silent" and span.high < 1e9) or (t.entry.seen == "beep" and (figure or span.low > THROUGH_OHMS))
+                (t.entry.seen == "silent" and span.high < 1e9)
+                or (t.entry.seen == "beep" and (figure or span.low > THROUGH_OHMS))
             )
         )
         agrees = None if vague or before is not None else True

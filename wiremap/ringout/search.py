@@ -40,7 +40,9 @@ class Search:
         self.readings = self.evidence.readings
         self.suppose = Suppose(self.evidence)
         self.drawn = Base(self.evidence, (), bench.drawn, self.evidence.failing)
-        self.variants: list[Explanation] = []  # all that fits the first island in question, the others at their best
+        self.variants: list[
+            Explanation
+        ] = []  # all that fits the first island in question, the others at their best
         self.nearly: dict[tuple[Fault, ...], int] = {}
         self._pool: dict[Fault, int] | None = None
 
@@ -55,12 +57,19 @@ class Search:
             for k in bits(failing):
                 for fault in self.suppose.candidates(self.drawn, k):
                     if fault not in found:
-                        found[fault] = self.drawn.add(fault, 10_000 if fault.kind in WHOLE else most)[1]
+                        found[fault] = self.drawn.add(
+                            fault, 10_000 if fault.kind in WHOLE else most
+                        )[1]
             for fault in self.suppose.behind_parts(failing):
-                if fault not in found and not (left := self.drawn.add(fault, failing.bit_count() - 1)[1]) & ~failing:
+                if (
+                    fault not in found
+                    and not (left := self.drawn.add(fault, failing.bit_count() - 1)[1]) & ~failing
+                ):
                     found[fault] = left
             kept = {
-                f: left for f, left in found.items() if failing & ~left and (f.kind in WHOLE or left.bit_count() <= most)
+                f: left
+                for f, left in found.items()
+                if failing & ~left and (f.kind in WHOLE or left.bit_count() <= most)
             }
             order = sorted(kept, key=lambda f: (kept[f].bit_count(), self.evidence.cost(f)))
             self._pool = {f: kept[f] for f in order}
@@ -140,7 +149,15 @@ class Search:
                 tried -= 1
                 if (left & ~others).bit_count() < (base.left & ~others).bit_count():
                     both = (*base.faults, fault)
-                    best.append(((left & ~others).bit_count(), self.evidence.cost_of(both)[0], len(best), both, left))
+                    best.append(
+                        (
+                            (left & ~others).bit_count(),
+                            self.evidence.cost_of(both)[0],
+                            len(best),
+                            both,
+                            left,
+                        )
+                    )
             if tried <= 0 or self.evidence.solved > solved:
                 break
         tried = THREES_TRIED
@@ -160,7 +177,11 @@ class Search:
         for fault, left in self.pool().items():
             harm = (left & ~failing).bit_count()
             fixed = (island & ~left).bit_count()
-            if fixed and (harm <= ROUGH or (fault.kind in WHOLE and harm <= fixed)) and left & ~(failing & ~island):
+            if (
+                fixed
+                and (harm <= ROUGH or (fault.kind in WHOLE and harm <= fixed))
+                and left & ~(failing & ~island)
+            ):
                 count += 1
                 if count > FIRSTS:
                     return
@@ -195,7 +216,11 @@ class Search:
         """The best explanations of all failed readings together; without `deep` single mistakes for each island only."""
         if self.evidence.failing.bit_count() >= MANY and (faces := self.whole_faces()):
             self.variants = []
-            alone = self.singles(self.evidence.failing) if self.evidence.failing.bit_count() <= 3 * MANY else {}
+            alone = (
+                self.singles(self.evidence.failing)
+                if self.evidence.failing.bit_count() <= 3 * MANY
+                else {}
+            )
             return self._merged(faces, alone)
         parts = []
         for island in self.islands():
@@ -207,7 +232,9 @@ class Search:
             parts.append(sorted(found.values(), key=self.evidence.cost_of)[:KEPT])
         solved = [p for p in parts if p]
         combined = self._combined(solved)
-        if len(solved) == len(parts) and (len(parts) == 1 or not deep or not combined[0].unexplained):
+        if len(solved) == len(parts) and (
+            len(parts) == 1 or not deep or not combined[0].unexplained
+        ):
             return combined
         if len(parts) > 1 and deep:  # what explains each island may not go together
             whole = [self.told(s) for s in self.pairs(self.evidence.failing).values()]

@@ -28,7 +28,9 @@ class Suppose:
         for a in self.bench.points:
             if self.bench.harness.points[a].end is not None:
                 self.holes.setdefault(owner(a), []).append(a)
-        self.joined = {j: None for j, members in self.bench.drawn_members.items() if len(members) > 1}
+        self.joined = {
+            j: None for j, members in self.bench.drawn_members.items() if len(members) > 1
+        }
 
     def candidates(self, base: Base, k: int) -> Iterator[Fault]:
         """The mistakes that could make reading k what it is."""
@@ -61,7 +63,9 @@ class Suppose:
 
     def faces(self, base: Base, end: str) -> Iterator[Fault]:
         """The whole face of an end read wrongly, unless it was supposed so already."""
-        if end in self.bench.harness.job.ends and not any(f.kind in WHOLE and f.subject[0] == end for f in base.faults):
+        if end in self.bench.harness.job.ends and not any(
+            f.kind in WHOLE and f.subject[0] == end for f in base.faults
+        ):
             if end not in self._faces:
                 self._faces[end] = tuple(make.faces(self.bench, end))
             yield from self._faces[end]
@@ -94,7 +98,11 @@ class Suppose:
                 yield fault
             elif here:
                 yield make.parted(self.bench, here)
-            other = tuple(w for w in self.bench.drawn_members[net] if w not in points and build.joint(w) == net)
+            other = tuple(
+                w
+                for w in self.bench.drawn_members[net]
+                if w not in points and build.joint(w) == net
+            )
             if base.faults and here and other:  # what came to the net may hang on either side
                 yield make.parted(self.bench, other)
         for w in sorted(moved, key=self.bench.rank.__getitem__):
@@ -115,17 +123,32 @@ class Suppose:
                 if q != p and owner(q) == owner(p) and q in self.holes.get(owner(p), ()):
                     yield make.swap(bench, p, q) or make.exchanged(bench, p, q)
             wire, into = build.wire(p), build.raw(other)
-            if wire is not None and into in self.joined and bench.group[wire] in self.joined and build.joint(wire) != into:
+            if (
+                wire is not None
+                and into in self.joined
+                and bench.group[wire] in self.joined
+                and build.joint(wire) != into
+            ):
                 yield make.misjoined(bench, wire, into)
 
     def _through_parts(self, base: Base, k: int) -> Iterator[Fault]:
         """What changes ohms on a way through parts: the parts themselves, opens and strays of the nets on the way, touches."""
         t, bench, build = self.evidence.readings[k], self.bench, base.build
         yield from self._extras
-        nets = {bench.group[a] for a in (*t.red, *t.black)} | {build.raw(a) for a in (*t.red, *t.black)}
-        way = sorted({m for n in nets for m in bench.tied.get(n, ())} | {bench.group[x] for x in self._poles(nets)})
+        nets = {bench.group[a] for a in (*t.red, *t.black)} | {
+            build.raw(a) for a in (*t.red, *t.black)
+        }
+        way = sorted(
+            {m for n in nets for m in bench.tied.get(n, ())}
+            | {bench.group[x] for x in self._poles(nets)}
+        )
         alone = len(t.red) == len(t.black) == 1
-        if alone and not t.state and t.entry.ohms is not None and SHORT_OHMS < t.entry.ohms.low == t.entry.ohms.high:
+        if (
+            alone
+            and not t.state
+            and t.entry.ohms is not None
+            and SHORT_OHMS < t.entry.ohms.low == t.entry.ohms.high
+        ):
             yield from make.values(build, t.red[0], t.black[0], t.entry.ohms.low)
         low = t.entry.ohms is not None and t.entry.ohms.low < BEEP_SURE_OHMS
         for n in way:
@@ -140,7 +163,9 @@ class Suppose:
     def behind_parts(self, failing: int) -> Iterator[Fault]:
         """Every modelled mistake on a net that parts or loads connect with a failed reading, far off as it may lie."""
         bench, readings = self.bench, self.evidence.readings
-        here = {bench.group[a] for k in bits(failing) for a in (*readings[k].red, *readings[k].black)}
+        here = {
+            bench.group[a] for k in bits(failing) for a in (*readings[k].red, *readings[k].black)
+        }
         nets = {m for n in here for m in bench.tied.get(n, ())}
         if nets:
             for fault in make.every(bench):
@@ -150,4 +175,9 @@ class Suppose:
     def _poles(self, nets: set[int]) -> list[str]:
         """The legs of diodes on these nets."""
         group = self.bench.group
-        return [x for t in self.bench.ties if t.diode and {group[t.a], group[t.b]} & nets for x in (t.a, t.b)]
+        return [
+            x
+            for t in self.bench.ties
+            if t.diode and {group[t.a], group[t.b]} & nets
+            for x in (t.a, t.b)
+        ]

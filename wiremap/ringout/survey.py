@@ -49,7 +49,19 @@ class Row:
     def as_json(self) -> dict[str, Any]:
         """The row as plain data; `volts_first` marks what must read dead before it counts."""
         out: dict[str, Any] = {
-            f: getattr(self, f) for f in ("n", "block", "red", "black", "key", "state", "low", "high", "source", "stray")
+            f: getattr(self, f)
+            for f in (
+                "n",
+                "block",
+                "red",
+                "black",
+                "key",
+                "state",
+                "low",
+                "high",
+                "source",
+                "stray",
+            )
         }
         return out | ({"volts_first": DEAD_VOLTS} if self.block == "ohms" else {})
 
@@ -109,8 +121,14 @@ class Survey:
     def as_json(self) -> dict[str, Any]:
         """The survey as plain data."""
         return {
-            "blocks": [{"block": b, "how": self.how(b), "rows": [r.as_json() for r in self.block(b)]} for b in BLOCKS],
-            "alike": [{"points": list(a.points), "low": a.low, "high": a.high, "how": a.how} for a in self.alike],
+            "blocks": [
+                {"block": b, "how": self.how(b), "rows": [r.as_json() for r in self.block(b)]}
+                for b in BLOCKS
+            ],
+            "alike": [
+                {"points": list(a.points), "low": a.low, "high": a.high, "how": a.how}
+                for a in self.alike
+            ],
             "terminators": [
                 {
                     "where": t.where,
@@ -143,7 +161,11 @@ def survey(job: Job) -> Survey:
     left = []
     for end in _machine(job):
         for cavity in end.pinout.cavities.values():
-            if refused(cavity) or electrical(cavity) == "nothing" or (end.kind == "tap" and not _used(job, end, cavity)):
+            if (
+                refused(cavity)
+                or electrical(cavity) == "nothing"
+                or (end.kind == "tap" and not _used(job, end, cavity))
+            ):
                 left.append(f"{end.name}.{cavity.name}")
             else:
                 volts += expected_volts(job, end, cavity)
@@ -152,7 +174,14 @@ def survey(job: Job) -> Survey:
     hidden = set(left)
     chosen = [e for e in (*volts, *ohms) if not {e.red, e.black} & hidden]
     rows = tuple(_row(n, e) for n, e in enumerate(chosen, 1))
-    return Survey(rows, tuple(_alike(job, ohms)), tuple(_terminators(job)), tuple(_signatures(job, chosen)), tuple(left), supply_words(job))
+    return Survey(
+        rows,
+        tuple(_alike(job, ohms)),
+        tuple(_terminators(job)),
+        tuple(_signatures(job, chosen)),
+        tuple(left),
+        supply_words(job),
+    )
 
 
 def _machine(job: Job) -> Iterator[End]:
@@ -166,9 +195,13 @@ def _used(job: Job, end: End, cavity: Cavity) -> bool:
 def _row(n: int, e: Expected) -> Row:
     band = None if e.band is None else metered(e.band) if e.quantity == "ohms" else e.band
     low, high = (
-        (None, None) if band is None else (round(band.low, 3), band.high if math.isinf(band.high) else round(band.high, 3))
+        (None, None)
+        if band is None
+        else (round(band.low, 3), band.high if math.isinf(band.high) else round(band.high, 3))
     )
-    return Row(n, e.quantity, e.red, e.black, e.key, e.state, low, high, e.source, e.stray, e.telling)
+    return Row(
+        n, e.quantity, e.red, e.black, e.key, e.state, low, high, e.source, e.stray, e.telling
+    )
 
 
 def _alike(job: Job, ohms: list[Expected]) -> Iterator[Alike]:
@@ -176,21 +209,33 @@ def _alike(job: Job, ohms: list[Expected]) -> Iterator[Alike]:
     groups: dict[tuple[str, str], list[Expected]] = {}
     for e in ohms:
         cavity = _cavity(job, e.red)
-        if e.band is not None and e.state is None and cavity is not None and electrical(cavity) in ("drive", "lamp", "input"):
+        if (
+            e.band is not None
+            and e.state is None
+            and cavity is not None
+            and electrical(cavity) in ("drive", "lamp", "input")
+        ):
             groups.setdefault((cavity.function, e.black), []).append(e)
     for rows in groups.values():
         rest = list(rows)
         while rest:
             first = rest.pop(0)
-            same = [e for e in rest if e.band is not None and first.band is not None and e.band.overlaps(first.band)]
+            same = [
+                e
+                for e in rest
+                if e.band is not None and first.band is not None and e.band.overlaps(first.band)
+            ]
             rest = [e for e in rest if e not in same]
             if same and first.band is not None:
                 bands = [e.band for e in (first, *same) if e.band is not None]
                 points = tuple(e.red for e in (first, *same))
                 cavity = _cavity(job, first.red)
                 lamps = cavity is not None and electrical(cavity) == "lamp"
-                tell = ("feed each in turn from a limited feed and see which lights" if lamps
-                        else "unplug one load and see which goes open")
+                tell = (
+                    "feed each in turn from a limited feed and see which lights"
+                    if lamps
+                    else "unplug one load and see which goes open"
+                )
                 yield Alike(
                     points,
                     min(b.low for b in bands),
@@ -208,7 +253,14 @@ def _terminators(job: Job) -> Iterator[Terminator]:
     for end in job.ends.values():
         highs = [c for c in end.pinout.cavities.values() if c.function == "can-high"]
         for high in highs:
-            low = next((c for c in end.pinout.cavities.values() if c.function == "can-low" and c.pair == high.pair), None)
+            low = next(
+                (
+                    c
+                    for c in end.pinout.cavities.values()
+                    if c.function == "can-low" and c.pair == high.pair
+                ),
+                None,
+            )
             if low is None or (end.kind == "tap" and not _used(job, end, high)):
                 continue
             where = {
@@ -237,7 +289,9 @@ def _signatures(job: Job, rows: list[Expected]) -> Iterator[Signature]:
             for a in parted.of(address).points
             if a != address and harness.points[a].kind == "cavity" and harness.reach(a) == "face"
         ]
-        return min(faces, key=lambda a: (harness.points[a].function != known, faces.index(a)), default=None)
+        return min(
+            faces, key=lambda a: (harness.points[a].function != known, faces.index(a)), default=None
+        )
 
     for e in rows:
         red, black = face(e.red), face(e.black)

@@ -55,7 +55,10 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
     near = pool(search.bench, [e.build for e in leading])
     best = best_split(search.evidence, builds, weights, near)
     if len(builds) > 3:
-        for red, black in (*_sweeps(search.evidence, builds, weights, near), *_combs(search.bench, leading, weights)):
+        for red, black in (
+            *_sweeps(search.evidence, builds, weights, near),
+            *_combs(search.bench, leading, weights),
+        ):
             if search.evidence.asked(red, black):
                 continue
             key = (_split(builds, weights, red, black) + 1e-6, red, black, "")
@@ -63,13 +66,21 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
     if best is None or best[0] >= sum(weights) * (1 - 1e-9):
         return None
     _, red, black, state = best
-    return Ask(red, black, reason(builds[0], red, black, leading[0].faults, state), expect=unit(builds, red, black, state), state=state)
+    return Ask(
+        red,
+        black,
+        reason(builds[0], red, black, leading[0].faults, state),
+        expect=unit(builds, red, black, state),
+        state=state,
+    )
 
 
 def _answered(search: Search, best: Explanation) -> bool:
     """Whether metal answered somewhere as this explanation has it and the drawing does not: silences alone prove little."""
     evidence = search.evidence
-    failed = [evidence.readings[k].entry for k in bits(evidence.failing & ~evidence.all_left(best.build))]
+    failed = [
+        evidence.readings[k].entry for k in bits(evidence.failing & ~evidence.all_left(best.build))
+    ]
     return any(is_short(e) or (e.ohms is not None and not is_silent(e)) for e in failed)
 
 
@@ -89,7 +100,9 @@ def reason(build: Build, red: Side, black: Side, faults: Sequence[Fault], state:
 Split = tuple[float, Side, Side, str]  # the weight that is left together, red, black, state
 
 
-def best_split(evidence: Evidence, builds: list[Build], weights: list[float], points: Sequence[str]) -> Split | None:
+def best_split(
+    evidence: Evidence, builds: list[Build], weights: list[float], points: Sequence[str]
+) -> Split | None:
     """The reading that parts the builds most evenly; None if there is none.
 
     Points not yet read against each other come first, then ohms where only a beeper spoke, then nets parted outside, then
@@ -99,28 +112,45 @@ def best_split(evidence: Evidence, builds: list[Build], weights: list[float], po
     nets = [[b.net(a) for b in builds] for a in points]
     plain = [not any(n in b.linked for n, b in zip(row, builds, strict=True)) for row in nets]
 
-    def best_of(split: Callable[..., float], states: Mapping[str, frozenset[int]], again: bool) -> Split | None:
+    def best_of(
+        split: Callable[..., float], states: Mapping[str, frozenset[int]], again: bool
+    ) -> Split | None:
         best: tuple[float, int, int, Side, Side, str] | None = None
         for i, j in combinations(range(len(points)), 2):
             a, b = points[i], points[j]
             for state, at in states.items():
-                if evidence.heard(a, b, state) != again or (state and at.isdisjoint((bench.group[a], bench.group[b]))):
+                if evidence.heard(a, b, state) != again or (
+                    state and at.isdisjoint((bench.group[a], bench.group[b]))
+                ):
                     continue
                 if again and evidence.settled(a, b, state, unit(builds, (a,), (b,), state)):
                     continue
                 if (plain[i] or plain[j]) and not state:
-                    beep = sum(w for w, m, n in zip(weights, nets[i], nets[j], strict=True) if m == n)
+                    beep = sum(
+                        w for w, m, n in zip(weights, nets[i], nets[j], strict=True) if m == n
+                    )
                     heaviest = max(beep, total - beep)
                 else:
                     heaviest = split(builds, weights, (a,), (b,), state)
-                tried = (heaviest, int(owner(a) == owner(b)), rank[a] * 10_000 + rank[b], (a,), (b,), state)
+                tried = (
+                    heaviest,
+                    int(owner(a) == owner(b)),
+                    rank[a] * 10_000 + rank[b],
+                    (a,),
+                    (b,),
+                    state,
+                )
                 best = tried if best is None or tried < best else best
         return None if best is None else (best[0], *best[3:])
 
     plainly = {"": frozenset[int]()}
     best: Split | None = None
     for split, states, again in (
-        (_split, plainly, False), (_split, plainly, True), (_split, bench.parting, False), (_guess, plainly, False), (_guess, plainly, True)
+        (_split, plainly, False),
+        (_split, plainly, True),
+        (_split, bench.parting, False),
+        (_guess, plainly, False),
+        (_guess, plainly, True),
     ):
         found = best_of(split, states, again)
         best = found or best
@@ -129,9 +159,13 @@ def best_split(evidence: Evidence, builds: list[Build], weights: list[float], po
     return best
 
 
-def _split(builds: Sequence[Build], weights: Sequence[float], red: Side, black: Side, state: str = "") -> float:
+def _split(
+    builds: Sequence[Build], weights: Sequence[float], red: Side, black: Side, state: str = ""
+) -> float:
     """The weight of the heaviest group of builds that this probe surely does not tell apart: what they show overlaps."""
-    spans = sorted((metered(b.ohms(red, black, state)), w) for b, w in zip(builds, weights, strict=True))
+    spans = sorted(
+        (metered(b.ohms(red, black, state)), w) for b, w in zip(builds, weights, strict=True)
+    )
     heaviest = here = 0.0
     top = -math.inf
     for span, weight in spans:
@@ -140,7 +174,9 @@ def _split(builds: Sequence[Build], weights: Sequence[float], red: Side, black: 
     return heaviest
 
 
-def _guess(builds: Sequence[Build], weights: Sequence[float], red: Side, black: Side, state: str = "") -> float:
+def _guess(
+    builds: Sequence[Build], weights: Sequence[float], red: Side, black: Side, state: str = ""
+) -> float:
     """The same if every other band of ohms is another display."""
     classes: dict[str, float] = {}
     for build, weight in zip(builds, weights, strict=True):
@@ -149,7 +185,9 @@ def _guess(builds: Sequence[Build], weights: Sequence[float], red: Side, black: 
     return max(classes.values())
 
 
-def _sweeps(evidence: Evidence, builds: list[Build], weights: list[float], near: Sequence[str]) -> Iterator[tuple[Side, Side]]:
+def _sweeps(
+    evidence: Evidence, builds: list[Build], weights: list[float], near: Sequence[str]
+) -> Iterator[tuple[Side, Side]]:
     """One probe held still while the other sweeps over about half of where the builds say that it could beep."""
     half, group = sum(weights) / 2, builds[0].bench.group
     for a in near[:24]:
@@ -157,7 +195,14 @@ def _sweeps(evidence: Evidence, builds: list[Build], weights: list[float], near:
         weight = 0.0
         for build, share in zip(builds, weights, strict=True):
             net = build.net(a)
-            met = next((b for b in near if group[b] != group[a] and build.net(b) == net and not evidence.tried(a, b)), None)
+            met = next(
+                (
+                    b
+                    for b in near
+                    if group[b] != group[a] and build.net(b) == net and not evidence.tried(a, b)
+                ),
+                None,
+            )
             if met is not None and weight + share <= half + 1e-9:
                 weight += share
                 if met not in chosen:
@@ -166,7 +211,9 @@ def _sweeps(evidence: Evidence, builds: list[Build], weights: list[float], near:
             yield (a,), tuple(chosen)
 
 
-def _combs(bench: Bench, leading: Sequence[Explanation], weights: list[float]) -> Iterator[tuple[Side, Side]]:
+def _combs(
+    bench: Bench, leading: Sequence[Explanation], weights: list[float]
+) -> Iterator[tuple[Side, Side]]:
     """Both probes on combs: one side each of about half of the touching pairs that are in question."""
     members, half = bench.members, sum(weights) / 2
     red: dict[str, None] = {}
@@ -203,7 +250,10 @@ def pool(bench: Bench, builds: Sequence[Build]) -> list[str]:
         for i, j in build.merged.items():
             nets.update({i: None, j: None})
         if build.ties is not bench.ties:
-            for t in (*(t for t in bench.ties if t not in build.ties), *(t for t in build.ties if t not in bench.ties)):
+            for t in (
+                *(t for t in bench.ties if t not in build.ties),
+                *(t for t in build.ties if t not in bench.ties),
+            ):
                 nets.update((bench.group[x], None) for x in (t.a, t.b))
         for n in nets:
             members = bench.members.get(n, ())
@@ -226,20 +276,32 @@ def narrowing(search: Search) -> Ask | None:
     if not open_:
         return None
     _, _, pairs = min(open_)
-    reds, blacks = list(dict.fromkeys(a for a, _ in pairs)), list(dict.fromkeys(b for _, b in pairs))
+    reds, blacks = (
+        list(dict.fromkeys(a for a, _ in pairs)),
+        list(dict.fromkeys(b for _, b in pairs)),
+    )
     if len(blacks) > 1:
         blacks = blacks[: (len(blacks) + 1) // 2]
     elif len(reds) > 1:
         reds = reds[: (len(reds) + 1) // 2]
     if evidence.asked(reds, blacks):
         return None
-    return Ask(tuple(reds), tuple(blacks), "they beeped all together: find out which of them it is, half of them at a time")
+    return Ask(
+        tuple(reds),
+        tuple(blacks),
+        "they beeped all together: find out which of them it is, half of them at a time",
+    )
 
 
 def astray(search: Search) -> Ask | None:
     """A sweep from a point that should have beeped and did not, over all others: where else does its wire go?"""
     bench, evidence = search.bench, search.evidence
-    at_home = {a for k, plain in enumerate(evidence.plain) if plain and search.is_home(k) for a in plain[:2]}
+    at_home = {
+        a
+        for k, plain in enumerate(evidence.plain)
+        if plain and search.is_home(k)
+        for a in plain[:2]
+    }
     for k in bits(evidence.failing):
         t = evidence.readings[k]
         if len(t.red) * len(t.black) > 1 or not is_silent(t.entry) or t.diode_range:
@@ -253,7 +315,16 @@ def astray(search: Search) -> Ask | None:
                 for b in (points if bench.group[points[0]] == bench.group[a] else points[:1])
                 if b != a and not evidence.tried(a, b)
             ]
-            there = [b for b in there if math.isinf(bench.drawn.ohms((a,), (b,)).low) and not bench.drawn.diode((a,), (b,))]
+            there = [
+                b
+                for b in there
+                if math.isinf(bench.drawn.ohms((a,), (b,)).low)
+                and not bench.drawn.diode((a,), (b,))
+            ]
             if len(there) > 2 and not evidence.asked((a,), there):
-                return Ask((a,), tuple(there), f"sweep over them one after another: where does the wire of {a} go?")
+                return Ask(
+                    (a,),
+                    tuple(there),
+                    f"sweep over them one after another: where does the wire of {a} go?",
+                )
     return None

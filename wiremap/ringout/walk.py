@@ -18,7 +18,17 @@ from wiremap.ringout.readings import DIODE_RANGE
 
 KEYS = "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, Enter as expected, u undo, ? why, h this list, q keep and stop"
 KEPT, BACK, WHY, HELP = "q", "u", "?", "h"
-_WORDS = {"quit": KEPT, "exit": KEPT, "stop": KEPT, "keep": KEPT, "undo": BACK, "back": BACK, "why": WHY, "help": HELP, "keys": HELP}
+_WORDS = {
+    "quit": KEPT,
+    "exit": KEPT,
+    "stop": KEPT,
+    "keep": KEPT,
+    "undo": BACK,
+    "back": BACK,
+    "why": WHY,
+    "help": HELP,
+    "keys": HELP,
+}
 TAKEN_BACK = "taken back"
 
 
@@ -50,7 +60,9 @@ class Walk:
         self.bench = Bench(harness, plan.kind)
         self.entries: list[Entry] = [e for e in entries if e.kind == "probe"]
         self.skipped: set[int] = set()
-        self.given: list[tuple[Turn, Entry]] = []  # what was answered in this walk and not taken back
+        self.given: list[
+            tuple[Turn, Entry]
+        ] = []  # what was answered in this walk and not taken back
 
     def judged(self) -> Judgement:
         """The verdict over all that has been read so far."""
@@ -62,19 +74,34 @@ class Walk:
         ask = judged.diagnosis.ask
         if ask is not None:
             expect = "diode" if ask.expect == "diode" else ""
-            return Turn(ask.red, ask.black, expect, ask.why, self._planned(ask), True, ask.state, ask.expect)
+            return Turn(
+                ask.red, ask.black, expect, ask.why, self._planned(ask), True, ask.state, ask.expect
+            )
         if judged.disagree:
             return None
         left = next((p for p in judged.left if p.n not in self.skipped), None)
         if left is None:
             return None
         return Turn(
-            left.red, left.black, expected(left), "; ".join((*left.proves, *((left.why,) if left.why else ()))), left, False,
-            left.state, left.expect,
+            left.red,
+            left.black,
+            expected(left),
+            "; ".join((*left.proves, *((left.why,) if left.why else ()))),
+            left,
+            False,
+            left.state,
+            left.expect,
         )
 
     def _planned(self, ask: Ask) -> Probe | None:
-        return next((p for p in self.plan.probes if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state)), None)
+        return next(
+            (
+                p
+                for p in self.plan.probes
+                if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state)
+            ),
+            None,
+        )
 
     def answer(self, turn: Turn, text: str, by: str, date: str) -> Entry | None:
         """The entry that an answer comes to, kept; None if it cannot be read."""
@@ -134,7 +161,11 @@ class Walk:
             if e.how != TAKEN_BACK:
                 kept.append(e)
                 continue
-            back = [k for k, x in enumerate(kept) if (x.red, x.black, x.state) == (e.red, e.black, e.state)]
+            back = [
+                k
+                for k, x in enumerate(kept)
+                if (x.red, x.black, x.state) == (e.red, e.black, e.state)
+            ]
             if back:
                 del kept[back[-1]]
         return [e for e in kept if e.seen != "unsure"]
@@ -148,8 +179,16 @@ class Walk:
             if len(points) > 3:
                 lines.append(f"{colour}: and {', '.join(points[3:])}")
         lines += [setting(turn.state)] if turn.state else []
-        figure = ["read the ohms: a beep alone does not tell"] if turn.telling and turn.unit == "ohms" else []
-        return [*lines, *figure, f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}"]
+        figure = (
+            ["read the ohms: a beep alone does not tell"]
+            if turn.telling and turn.unit == "ohms"
+            else []
+        )
+        return [
+            *lines,
+            *figure,
+            f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}",
+        ]
 
     def _point(self, colour: str, address: str) -> list[str]:
         point = self.harness.points[address]
@@ -161,8 +200,16 @@ class Walk:
                 "far-end": "at its ring",
             }
             return [f"{colour}: {address}, {where.get(self.harness.reach(address), 'at its leg')}"]
-        wire = cavity.wire.colour.word if cavity.wire is not None and cavity.wire.colour is not None else ""
-        named = ", ".join(x for x in (f"{end.name} cavity {cavity.name}", cavity.signal, wire and f"wire {wire}") if x)
+        wire = (
+            cavity.wire.colour.word
+            if cavity.wire is not None and cavity.wire.colour is not None
+            else ""
+        )
+        named = ", ".join(
+            x
+            for x in (f"{end.name} cavity {cavity.name}", cavity.signal, wire and f"wire {wire}")
+            if x
+        )
         if self.plan.kind == "splice-in" and self.harness.reach(address) == "joint":
             return [f"{colour}: {named}, at its joint, before the sleeve is shrunk"]
         face = end.pinout.connector.face
@@ -177,7 +224,9 @@ class Walk:
         """What the diagnosis says now, empty while all agrees."""
         judged = self.judged()
         more = judged.diagnosis.more + sum(not e.unexplained for e in judged.explanations[3:])
-        return [f"this disagrees: {t.told}" for t in judged.disagree[-1:]] + lines(judged.explanations[:3], more)
+        return [f"this disagrees: {t.told}" for t in judged.disagree[-1:]] + lines(
+            judged.explanations[:3], more
+        )
 
 
 def place_words(rows: tuple[tuple[str | None, ...], ...], name: str, view: str) -> str:

@@ -45,9 +45,13 @@ class Evidence:
         for k, t in enumerate(self.readings):
             for a in (*t.red, *t.black):
                 self.at_point[a] = self.at_point.get(a, 0) | 1 << k
-        self.said = [says(t.entry) for t in self.readings]  # the true ohms that each reading leaves possible
+        self.said = [
+            says(t.entry) for t in self.readings
+        ]  # the true ohms that each reading leaves possible
         self.plain = [self._plain(t) for t in self.readings]
-        self.by_pair: dict[tuple[str, str], int] = {}  # the plain readings between two points, either way round
+        self.by_pair: dict[
+            tuple[str, str], int
+        ] = {}  # the plain readings between two points, either way round
         self.short = self.open = 0  # the plain readings that a short, that an open would fit
         for k, plain in enumerate(self.plain):
             if plain is not None:
@@ -66,7 +70,12 @@ class Evidence:
     @staticmethod
     def _plain(t: Taken) -> tuple[str, str, bool, bool] | None:
         """Two points, and whether a short or an open would fit; None for combs, fuses and diodes."""
-        if len(t.red) != 1 or len(t.black) != 1 or t.state or (t.diode_range and t.entry.ohms is None):
+        if (
+            len(t.red) != 1
+            or len(t.black) != 1
+            or t.state
+            or (t.diode_range and t.entry.ohms is None)
+        ):
             return None
         return t.red[0], t.black[0], fits(t.entry, SHORT), fits(t.entry, OPEN)
 
@@ -74,13 +83,22 @@ class Evidence:
     def _read(self) -> dict[tuple[frozenset[str], str], bool]:
         """The pairs of points that were read against each other alone, with the state; whether no more is to be had from them."""
         alone = [t for t in self.readings if len(t.red) == len(t.black) == 1]
-        return {(frozenset((t.red[0], t.black[0])), t.state): t.entry.ohms is not None or t.entry.seen == "unsure" or t.times > 2
-                for t in alone}
+        return {
+            (frozenset((t.red[0], t.black[0])), t.state): t.entry.ohms is not None
+            or t.entry.seen == "unsure"
+            or t.times > 2
+            for t in alone
+        }
 
     @cached_property
     def _sides(self) -> frozenset[tuple[frozenset[str], frozenset[str]]]:
         """The two sides of every reading, either way round."""
-        return frozenset(s for t in self.readings for one, two in ((frozenset(t.red), frozenset(t.black)),) for s in ((one, two), (two, one)))
+        return frozenset(
+            s
+            for t in self.readings
+            for one, two in ((frozenset(t.red), frozenset(t.black)),)
+            for s in ((one, two), (two, one))
+        )
 
     def asked(self, red: Iterable[str], black: Iterable[str]) -> bool:
         """Whether these combs were read against each other, whatever came of it."""
@@ -98,7 +116,12 @@ class Evidence:
     @cached_property
     def silent(self) -> frozenset[frozenset[str]]:
         """The pairs of points between which nothing was heard, in combs too."""
-        return frozenset(p for t in self.readings if is_silent(t.entry) and not t.state and not t.diode_range for p in _pairs(t))
+        return frozenset(
+            p
+            for t in self.readings
+            if is_silent(t.entry) and not t.state and not t.diode_range
+            for p in _pairs(t)
+        )
 
     @cached_property
     def _unsure(self) -> frozenset[frozenset[str]]:
@@ -167,7 +190,12 @@ class Evidence:
         if fault.act[0] == "touch":
             one, two = (self.bench.drawn_members.get(int(str(n)), ()) for n in fault.act[1:])
             near = any(frozenset((a, b)) in self.beside for a in one for b in two)
-        return 2.0 + COSTS[fault.kind] - (0.35 if near else 0.0) + (0.3 if fault.act[0] in ("move", "value") else 0.0)
+        return (
+            2.0
+            + COSTS[fault.kind]
+            - (0.35 if near else 0.0)
+            + (0.3 if fault.act[0] in ("move", "value") else 0.0)
+        )
 
     def cost_of(self, faults: Iterable[Fault]) -> tuple[float, tuple[str, ...]]:
         """A set of mistakes by likelihood, then by name."""
@@ -182,7 +210,9 @@ def _pairs(t: Taken) -> Iterator[frozenset[str]]:
 class Base:
     """A build to which one more mistake is added: who sits in which net, and what is left to explain."""
 
-    def __init__(self, evidence: Evidence, faults: tuple[Fault, ...], build: Build, left: int) -> None:
+    def __init__(
+        self, evidence: Evidence, faults: tuple[Fault, ...], build: Build, left: int
+    ) -> None:
         self.evidence, self.faults, self.build, self.left = evidence, faults, build, left
 
     @cached_property
@@ -221,15 +251,20 @@ class Base:
         mask = self._between(points) if fault.act[0] == "touch" else self.evidence.at(points)
         parts = self.evidence.tied(after)
         if after.ties is not self.build.ties or (
-            (self.parts or parts) and any(self.build.net(a) in self.parts or after.net(a) in parts for a in points)
+            (self.parts or parts)
+            and any(self.build.net(a) in self.parts or after.net(a) in parts for a in points)
         ):
             mask |= self.evidence.at(points)
             rest = self.at_parts
             for n in parts - self.parts:
                 rest |= self.evidence.at(self.members.get(n, ()))
             rest &= ~mask
-            left = self._check(after, points, mask, self.left & ~rest, most)  # what lies in the rest is not yet held against it
-            return after, left if left.bit_count() > most else self.evidence.check(after, left, rest, most)
+            left = self._check(
+                after, points, mask, self.left & ~rest, most
+            )  # what lies in the rest is not yet held against it
+            return after, left if left.bit_count() > most else self.evidence.check(
+                after, left, rest, most
+            )
         return after, self._check(after, points, mask, self.left, most)
 
     def _check(self, after: Build, points: Collection[str], mask: int, left: int, most: int) -> int:

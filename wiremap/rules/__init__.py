@@ -13,7 +13,19 @@ from wiremap.rules.view import View
 
 __all__ = ["FAMILIES", "RULES", "Hit", "Rule", "View", "book", "load", "rule", "run"]
 
-MODULES = ("map", "sources", "metal", "bus", "terminators", "sheath", "chain", "wire", "fuse", "joint", "scope")
+MODULES = (
+    "map",
+    "sources",
+    "metal",
+    "bus",
+    "terminators",
+    "sheath",
+    "chain",
+    "wire",
+    "fuse",
+    "joint",
+    "scope",
+)
 
 
 def load(modules: Iterable[str] = MODULES) -> Mapping[str, Rule]:

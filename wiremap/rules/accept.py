@@ -27,7 +27,9 @@ def signed(view: View, findings: Iterable[Finding]) -> Iterator[Finding]:
             vain = f"{entry.by or 'somebody'} signed this, but nobody may accept it"
             yield replace(finding, message=f"{finding.message}; {vain}")
         elif lack := _lack(view, entry):
-            yield replace(finding, message=f"{finding.message}; a signature stands beside it, but {lack}")
+            yield replace(
+                finding, message=f"{finding.message}; a signature stands beside it, but {lack}"
+            )
         else:
             yield finding.accepted_as(Accepted(entry.by, entry.date, entry.why))
 
@@ -44,7 +46,11 @@ def _by_key(view: View) -> dict[tuple[str, frozenset[str]], list[Entry]]:
 
 
 def _lack(view: View, entry: Entry) -> str:
-    missing = [word for word, text in (("who", entry.by), ("when", entry.date), ("why", entry.why)) if not text.strip()]
+    missing = [
+        word
+        for word, text in (("who", entry.by), ("when", entry.date), ("why", entry.why))
+        if not text.strip()
+    ]
     if missing:
         return f"it does not say {' and '.join(missing)}"
     if entry.of is not None and entry.of not in _prints(view, entry.subject):

@@ -32,7 +32,11 @@ class Pair:
     @property
     def called(self) -> str:
         """The pair as a person calls it."""
-        return f"{self.end} pair {self.name}" if self.name else f"{self.high.address} with {self.low.address}"
+        return (
+            f"{self.end} pair {self.name}"
+            if self.name
+            else f"{self.high.address} with {self.low.address}"
+        )
 
 
 def _half(point: Point) -> str | None:
@@ -44,7 +48,14 @@ def _half(point: Point) -> str | None:
     if slug in ("can-low", "j1850-minus"):
         return "low"
     polarity = cavity.reading.qualifier("polarity") if slug == "differential-data" else None
-    return {"plus": "high", "minus": "low", "high": "high", "low": "low", "a": "high", "b": "low"}.get(polarity or "")
+    return {
+        "plus": "high",
+        "minus": "low",
+        "high": "high",
+        "low": "low",
+        "a": "high",
+        "b": "low",
+    }.get(polarity or "")
 
 
 def family_of(point: Point) -> str:
@@ -71,7 +82,9 @@ def halves(view: View) -> Halves:
                 point = view.points[f"{end.name}.{cavity.name}"]
                 half = _half(point)
                 if half is not None:
-                    found[family_of(point), cavity.pair or end.pinout.segment_of(cavity.name)].setdefault(half, point)
+                    found[
+                        family_of(point), cavity.pair or end.pinout.segment_of(cavity.name)
+                    ].setdefault(half, point)
         for (family, name), both in found.items():
             if len(both) == 2:
                 pairs.append(Pair(end.name, name, both["high"], both["low"]))
@@ -85,42 +98,77 @@ def _joined(view: View, point: Point) -> bool:
 
 
 def _landings(view: View, point: Point) -> list[Signal]:
-    return [s for s in view.signals(view.net_of(point.address)) if s.owner != point.owner and s.row.slug in PAIRED]
+    return [
+        s
+        for s in view.signals(view.net_of(point.address))
+        if s.owner != point.owner and s.row.slug in PAIRED
+    ]
 
 
-@rule("pair-parted", Severity.STOP, family="bus", source="ISO 11898-2",
-      what="{pair} is parted: {a} goes to {one}, {b} goes to {other}",
-      why="A bus works between the two wires of one pair; with its halves on two pairs both are dead.",
-      fix="Bring both halves to the same pair.")
+@rule(
+    "pair-parted",
+    Severity.STOP,
+    family="bus",
+    source="ISO 11898-2",
+    what="{pair} is parted: {a} goes to {one}, {b} goes to {other}",
+    why="A bus works between the two wires of one pair; with its halves on two pairs both are dead.",
+    fix="Bring both halves to the same pair.",
+)
 def pair_parted(view: View) -> Iterator[Hit]:
     """A pair whose halves land on two different pairs, or on two different connectors."""
     for pair in view.fixed(halves).pairs:
         high, low = (_landings(view, leg) for leg in pair.legs)
         if not high or not low:
             continue
-        where = [{(s.owner, s.pair or view.job.ends[s.owner].pinout.segment_of(s.address.partition(".")[2])) for s in x}
-                 for x in (high, low)]
+        where = [
+            {
+                (
+                    s.owner,
+                    s.pair or view.job.ends[s.owner].pinout.segment_of(s.address.partition(".")[2]),
+                )
+                for s in x
+            }
+            for x in (high, low)
+        ]
         if where[0] != where[1]:
             guilty = next((s for s in low if (s.owner, s.pair) not in where[0]), low[0])
-            yield Hit(view.place_of(guilty.address), (pair.high.address, pair.low.address),
-                      {"pair": pair.called, "a": view.name(pair.high.address), "b": view.name(pair.low.address),
-                       "one": view.name(high[0].address), "other": view.name(guilty.address)})
+            yield Hit(
+                view.place_of(guilty.address),
+                (pair.high.address, pair.low.address),
+                {
+                    "pair": pair.called,
+                    "a": view.name(pair.high.address),
+                    "b": view.name(pair.low.address),
+                    "one": view.name(high[0].address),
+                    "other": view.name(guilty.address),
+                },
+            )
 
 
-@rule("legs-crossed", Severity.STOP, family="bus", source="ISO 11898-2",
-      what="{a} and {b} are joined: the legs of the pair are crossed{more}",
-      why="High on low is no bus: nothing talks, and a colour that looks right does not help.",
-      fix="Exchange the two wires; the half (high, low) counts, not the colour or the number.")
+@rule(
+    "legs-crossed",
+    Severity.STOP,
+    family="bus",
+    source="ISO 11898-2",
+    what="{a} and {b} are joined: the legs of the pair are crossed{more}",
+    why="High on low is no bus: nothing talks, and a colour that looks right does not help.",
+    fix="Exchange the two wires; the half (high, low) counts, not the colour or the number.",
+)
 def legs_crossed(view: View) -> Iterator[Hit]:
     """The high half of a pair on one metal with a low half."""
     for clash in view.once(clashes).get("legs-crossed", ()):
         yield clash_hit(view, clash)
 
 
-@rule("partner-missing", Severity.STOP, family="bus", source="ISO 11898-2",
-      what="{a} is joined but {partner}",
-      why="One wire of a pair carries nothing by itself.",
-      fix="Join both halves of the pair or neither.")
+@rule(
+    "partner-missing",
+    Severity.STOP,
+    family="bus",
+    source="ISO 11898-2",
+    what="{a} is joined but {partner}",
+    why="One wire of a pair carries nothing by itself.",
+    fix="Join both halves of the pair or neither.",
+)
 def partner_missing(view: View) -> Iterator[Hit]:
     """One half of a pair joined while the other is not, or is nowhere on the paper."""
     found = view.fixed(halves)
@@ -128,26 +176,53 @@ def partner_missing(view: View) -> Iterator[Hit]:
         joined = [leg for leg in pair.legs if _landings(view, leg) or _joined(view, leg)]
         if len(joined) == 1:
             other = next(leg for leg in pair.legs if leg is not joined[0])
-            yield Hit(view.place_of(joined[0].address), (joined[0].address, other.address),
-                      {"a": view.name(joined[0].address), "partner": f"its partner {view.name(other.address)} is not"},
-                      view.described(other.address))
+            yield Hit(
+                view.place_of(joined[0].address),
+                (joined[0].address, other.address),
+                {
+                    "a": view.name(joined[0].address),
+                    "partner": f"its partner {view.name(other.address)} is not",
+                },
+                view.described(other.address),
+            )
     for point in found.single:
         if _joined(view, point):
-            yield Hit(view.place_of(point.address), (point.address,),
-                      {"a": view.name(point.address), "partner": f"{point.owner} describes no partner for it"})
+            yield Hit(
+                view.place_of(point.address),
+                (point.address,),
+                {
+                    "a": view.name(point.address),
+                    "partner": f"{point.owner} describes no partner for it",
+                },
+            )
 
 
-@rule("bit-rates-unlike", Severity.STOP, family="bus", source="ISO 11898-1",
-      what="{a} talks at {one} kbit/s and {b} at {other} kbit/s on one metal",
-      why="Two rates on one bus stop it for everybody on it.",
-      fix="Put a gateway between them, or set both to one rate if their leaflets allow.")
+@rule(
+    "bit-rates-unlike",
+    Severity.STOP,
+    family="bus",
+    source="ISO 11898-1",
+    what="{a} talks at {one} kbit/s and {b} at {other} kbit/s on one metal",
+    why="Two rates on one bus stop it for everybody on it.",
+    fix="Put a gateway between them, or set both to one rate if their leaflets allow.",
+)
 def bit_rates_unlike(view: View) -> Iterator[Hit]:
     """Bus contacts of unlike stated bit rate on one metal."""
     for net in view.nets:
-        rated = [s for s in view.signals(net) if s.kbit_s is not None] if len(net.points) > 1 else []
+        rated = (
+            [s for s in view.signals(net) if s.kbit_s is not None] if len(net.points) > 1 else []
+        )
         for s in rated[1:]:
             if s.kbit_s != rated[0].kbit_s:
-                yield Hit(view.place_of(s.address), (rated[0].address, s.address),
-                          {"a": view.name(rated[0].address), "b": view.name(s.address), "one": f"{rated[0].kbit_s:g}",
-                           "other": f"{s.kbit_s:g}"}, view.described(rated[0].address, s.address))
+                yield Hit(
+                    view.place_of(s.address),
+                    (rated[0].address, s.address),
+                    {
+                        "a": view.name(rated[0].address),
+                        "b": view.name(s.address),
+                        "one": f"{rated[0].kbit_s:g}",
+                        "other": f"{s.kbit_s:g}",
+                    },
+                    view.described(rated[0].address, s.address),
+                )
                 break

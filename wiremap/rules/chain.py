@@ -40,16 +40,23 @@ def loops(view: View) -> list[Loop]:
     for end in view.job.ends.values():
         for cavity in end.pinout.cavities.values():
             if cavity.function in LOOP:
-                loop = found.setdefault((end.name, cavity.chain or ""), Loop(end.name, cavity.chain or ""))
+                loop = found.setdefault(
+                    (end.name, cavity.chain or ""), Loop(end.name, cavity.chain or "")
+                )
                 side = loop.out if cavity.function == "interlock-out" else loop.back
                 side.append(view.points[f"{end.name}.{cavity.name}"])
     return list(found.values())
 
 
-@rule("guard-open", Severity.STOP, family="chain", source=COMMON,
-      what="guard loop {chain} is open at {a}{how}",
-      why="The unit sees the guard as lifted and will not run; the next person is tempted to bridge it.",
-      fix="Carry both ends of the loop through to their partners.")
+@rule(
+    "guard-open",
+    Severity.STOP,
+    family="chain",
+    source=COMMON,
+    what="guard loop {chain} is open at {a}{how}",
+    why="The unit sees the guard as lifted and will not run; the next person is tempted to bridge it.",
+    fix="Carry both ends of the loop through to their partners.",
+)
 def guard_open(view: View) -> Iterator[Hit]:
     """A contact of a guard loop that is not carried through to a partner on another connector."""
     for loop in view.fixed(loops):
@@ -59,15 +66,27 @@ def guard_open(view: View) -> Iterator[Hit]:
             others = [s for s in view.signals(view.net_of(point.address)) if s.owner != loop.end]
             if not any(s.row.electrical == "loop" for s in others):
                 how = ": it meets nothing of a loop" if others else ": it is not joined"
-                yield Hit(view.place_of(point.address), (point.address,),
-                          {"chain": loop.chain or "without a name", "a": view.name(point.address), "how": how})
+                yield Hit(
+                    view.place_of(point.address),
+                    (point.address,),
+                    {
+                        "chain": loop.chain or "without a name",
+                        "a": view.name(point.address),
+                        "how": how,
+                    },
+                )
 
 
-@rule("guard-bridged", Severity.STOP, family="chain", acceptable=False,
-      source="common practice; ISO 14119 on defeating interlocks, from memory, unverified",
-      what="guard loop {chain} is bridged: {a} and {b} {how}",
-      why="With the loop bridged the machine runs with its guard open and can maim.",
-      fix="Take the bridge out; a guard loop is carried through, never closed by an adapter.")
+@rule(
+    "guard-bridged",
+    Severity.STOP,
+    family="chain",
+    acceptable=False,
+    source="common practice; ISO 14119 on defeating interlocks, from memory, unverified",
+    what="guard loop {chain} is bridged: {a} and {b} {how}",
+    why="With the loop bridged the machine runs with its guard open and can maim.",
+    fix="Take the bridge out; a guard loop is carried through, never closed by an adapter.",
+)
 def guard_bridged(view: View) -> Iterator[Hit]:
     """Out and back of a guard loop of one connector on one metal, or with a part of low ohms of the job across."""
     ends: dict[str, list[Loop]] = defaultdict(list)
@@ -79,9 +98,17 @@ def guard_bridged(view: View) -> Iterator[Hit]:
                 how = _bridge(view, view.net_of(one.address), view.net_of(two.address))
                 if how:
                     a, b = sorted((one.address, two.address), key=lambda x: str(view.place_of(x)))
-                    yield Hit(view.place_of(b), (one.address, two.address),
-                              {"chain": next(x.chain for x in own if one in x.out) or "without a name",
-                               "a": view.name(a), "b": view.name(b), "how": how}, view.described(a, b))
+                    yield Hit(
+                        view.place_of(b),
+                        (one.address, two.address),
+                        {
+                            "chain": next(x.chain for x in own if one in x.out) or "without a name",
+                            "a": view.name(a),
+                            "b": view.name(b),
+                            "how": how,
+                        },
+                        view.described(a, b),
+                    )
 
 
 def _bridge(view: View, one: Net, two: Net) -> str:
@@ -93,14 +120,19 @@ def _bridge(view: View, one: Net, two: Net) -> str:
     while todo:
         here = todo.pop()
         ohms, through = reached[here.points]
-        for extra in {e.name: e for a in here.points if (e := view.points[a].extra) is not None}.values():
+        for extra in {
+            e.name: e for a in here.points if (e := view.points[a].extra) is not None
+        }.values():
             more = ohms + (0.0 if extra.kind == "diode" else extra.ohms or 0.0)
             if extra.kind not in ("resistor", "diode") or more >= BRIDGE_OHMS:
                 continue
             for there in (view.net_of(leg) for leg in extra.legs):
                 if there.points == two.points:
                     return f"have {' and '.join((*through, extra.name))} across them"
-                if more < reached.get(there.points, (BRIDGE_OHMS, ()))[0] and there.points != here.points:
+                if (
+                    more < reached.get(there.points, (BRIDGE_OHMS, ()))[0]
+                    and there.points != here.points
+                ):
                     reached[there.points] = (more, (*through, extra.name))
                     todo.append(there)
     return ""
@@ -125,10 +157,15 @@ def _meetings(view: View, loop: Loop) -> list[Meeting]:
     return found
 
 
-@rule("guards-crossed", Severity.STOP, family="chain", source=COMMON,
-      what="guard loop {chain} of {end} is crossed with {other}",
-      why="One guard then switches the other's function, and both seem to work.",
-      fix="Join each loop to the one loop that it belongs to, out and back.")
+@rule(
+    "guards-crossed",
+    Severity.STOP,
+    family="chain",
+    source=COMMON,
+    what="guard loop {chain} of {end} is crossed with {other}",
+    why="One guard then switches the other's function, and both seem to work.",
+    fix="Join each loop to the one loop that it belongs to, out and back.",
+)
 def guards_crossed(view: View) -> Iterator[Hit]:
     """A guard loop whose two ends go to different loops, or to another one although its namesake is there."""
     known = {(loop.end, loop.chain) for loop in view.fixed(loops)}
@@ -137,18 +174,33 @@ def guards_crossed(view: View) -> Iterator[Hit]:
         for m in _meetings(view, loop):
             met[m.theirs.owner].setdefault(m.theirs.chain or "", m.theirs)
         for owner, chains in met.items():
-            wrong = [s for c, s in chains.items() if c != loop.chain and loop.chain and (owner, loop.chain) in known]
+            wrong = [
+                s
+                for c, s in chains.items()
+                if c != loop.chain and loop.chain and (owner, loop.chain) in known
+            ]
             if len(chains) > 1 or wrong:
                 guilty = wrong[0] if wrong else list(chains.values())[1]
-                yield Hit(view.place_of(guilty.address), tuple(p.address for p in loop.points),
-                          {"chain": loop.chain or "without a name", "end": loop.end,
-                           "other": " and ".join(f"{owner} {c or 'without a name'}" for c in chains)})
+                yield Hit(
+                    view.place_of(guilty.address),
+                    tuple(p.address for p in loop.points),
+                    {
+                        "chain": loop.chain or "without a name",
+                        "end": loop.end,
+                        "other": " and ".join(f"{owner} {c or 'without a name'}" for c in chains),
+                    },
+                )
 
 
-@rule("guard-exchanged", Severity.NOTE, family="chain", source=COMMON,
-      what="guard loop {chain}: out and back are exchanged between {end} and {other}",
-      why="A plain loop reads alike both ways, but a unit that tests its own output may see a fault.",
-      fix="Exchange the two if the unit reports the loop.")
+@rule(
+    "guard-exchanged",
+    Severity.NOTE,
+    family="chain",
+    source=COMMON,
+    what="guard loop {chain}: out and back are exchanged between {end} and {other}",
+    why="A plain loop reads alike both ways, but a unit that tests its own output may see a fault.",
+    fix="Exchange the two if the unit reports the loop.",
+)
 def guard_exchanged(view: View) -> Iterator[Hit]:
     """A loop carried through whole, with its out on the other's back and its back on the other's out."""
     for loop in view.fixed(loops):
@@ -156,14 +208,22 @@ def guard_exchanged(view: View) -> Iterator[Hit]:
         if len(met) >= 2 and all(m.mine.row is not m.theirs.row for m in met):
             other = met[0].theirs.owner
             if loop.end < other:
-                yield Hit(view.place_of(loop.points[0].address), tuple(p.address for p in loop.points),
-                          {"chain": loop.chain or "without a name", "end": loop.end, "other": other})
+                yield Hit(
+                    view.place_of(loop.points[0].address),
+                    tuple(p.address for p in loop.points),
+                    {"chain": loop.chain or "without a name", "end": loop.end, "other": other},
+                )
 
 
-@rule("guard-half", Severity.STOP, family="chain", source=COMMON,
-      what="guard loop {chain}: {a} and {b} are joined, but not the other two ends in the same way",
-      why="With only one leg turned round the loop does not run from the unit through the guard and back.",
-      fix="Join out to out and back to back.")
+@rule(
+    "guard-half",
+    Severity.STOP,
+    family="chain",
+    source=COMMON,
+    what="guard loop {chain}: {a} and {b} are joined, but not the other two ends in the same way",
+    why="With only one leg turned round the loop does not run from the unit through the guard and back.",
+    fix="Join out to out and back to back.",
+)
 def guard_half(view: View) -> Iterator[Hit]:
     """A loop with one leg carried straight and the other one turned round."""
     for loop in view.fixed(loops):
@@ -172,9 +232,15 @@ def guard_half(view: View) -> Iterator[Hit]:
         if turned and len(turned) < len(met):
             m = turned[0]
             if loop.end < m.theirs.owner:
-                yield Hit(view.place_of(m.theirs.address), (m.mine.address, m.theirs.address),
-                          {"chain": loop.chain or "without a name", "a": view.name(m.mine.address),
-                           "b": view.name(m.theirs.address)})
+                yield Hit(
+                    view.place_of(m.theirs.address),
+                    (m.mine.address, m.theirs.address),
+                    {
+                        "chain": loop.chain or "without a name",
+                        "a": view.name(m.mine.address),
+                        "b": view.name(m.theirs.address),
+                    },
+                )
 
 
 # -- coding -------------------------------------------------------------------------------------------
@@ -228,10 +294,15 @@ def _settled(coding: Coding) -> bool:
     return coding.confirmed or (len(codes) == 1 and coding.selects is not None)
 
 
-@rule("coding-undecided", Severity.STOP, family="chain", source=COMMON,
-      what="nobody has decided the coding contact {a}: {now}",
-      why="An undecided coding contact silently selects a set-up, perhaps the wrong one.",
-      fix="Answer it in the notebook (kind answer, about {address}) with what it shall select: {choices}.")
+@rule(
+    "coding-undecided",
+    Severity.STOP,
+    family="chain",
+    source=COMMON,
+    what="nobody has decided the coding contact {a}: {now}",
+    why="An undecided coding contact silently selects a set-up, perhaps the wrong one.",
+    fix="Answer it in the notebook (kind answer, about {address}) with what it shall select: {choices}.",
+)
 def coding_undecided(view: View) -> Iterator[Hit]:
     """A coding contact with a choice that no named person has made."""
     for coding in view.once(codings):
@@ -242,28 +313,53 @@ def coding_undecided(view: View) -> Iterator[Hit]:
 def _coding_hit(view: View, coding: Coding) -> Hit:
     address = coding.point.address
     codes = coding.point.cavity.codes if coding.point.cavity else {}
-    now = "it is left open" if coding.links == ("open",) else f"it is joined to {', '.join(coding.links)}"
+    now = (
+        "it is left open"
+        if coding.links == ("open",)
+        else f"it is joined to {', '.join(coding.links)}"
+    )
     if coding.selects:
         now += f", which selects {coding.selects}"
-    choices = ", ".join(f"{v} ({'open' if k == 'open' else 'linked with ' + k})" for k, v in codes.items())
+    choices = ", ".join(
+        f"{v} ({'open' if k == 'open' else 'linked with ' + k})" for k, v in codes.items()
+    )
     wanted = coding.answer.answer if coding.answer else "the coding as confirmed"
-    also = ((coding.answer.place, "answered here"),) if coding.answer and coding.answer.place else ()
-    return Hit(view.place_of(address), (address,),
-               {"a": view.name(address), "address": address, "now": now, "choices": choices or "as the leaflet tells",
-                "wanted": wanted}, (*also, *view.described(address)))
+    also = (
+        ((coding.answer.place, "answered here"),) if coding.answer and coding.answer.place else ()
+    )
+    return Hit(
+        view.place_of(address),
+        (address,),
+        {
+            "a": view.name(address),
+            "address": address,
+            "now": now,
+            "choices": choices or "as the leaflet tells",
+            "wanted": wanted,
+        },
+        (*also, *view.described(address)),
+    )
 
 
-@rule("coding-otherwise", Severity.STOP, family="chain", source=COMMON,
-      what="the coding contact {a} is set otherwise than confirmed: {now}, wanted is {wanted}",
-      why="The unit will start in another set-up than the one that was chosen.",
-      fix="Make or take away the link so that it selects what was chosen: {choices}.")
+@rule(
+    "coding-otherwise",
+    Severity.STOP,
+    family="chain",
+    source=COMMON,
+    what="the coding contact {a} is set otherwise than confirmed: {now}, wanted is {wanted}",
+    why="The unit will start in another set-up than the one that was chosen.",
+    fix="Make or take away the link so that it selects what was chosen: {choices}.",
+)
 def coding_otherwise(view: View) -> Iterator[Hit]:
     """A coding contact whose link selects something else than was answered, or that lies on what its codes do not name."""
     for coding in view.once(codings):
         codes = coding.point.cavity.codes if coding.point.cavity else {}
         if coding.answer is not None and not undecided(coding.answer.answer):
             wanted = coding.answer.answer.strip().casefold()
-            if codes and wanted not in ((coding.selects or "").casefold(), *(x.casefold() for x in coding.links)):
+            if codes and wanted not in (
+                (coding.selects or "").casefold(),
+                *(x.casefold() for x in coding.links),
+            ):
                 yield _coding_hit(view, coding)
         elif codes and coding.confirmed and coding.selects is None:
             yield _coding_hit(view, coding)

@@ -54,7 +54,9 @@ def on_metal(view: View, net: Net) -> list[Clash]:
         groups[signal.kind].append(signal)
     if len(groups) < 2:
         return []
-    order = sorted(groups.values(), key=lambda g: (not g[0].source, not g[0].drives, g[0].address))[:MOST_KINDS]
+    order = sorted(groups.values(), key=lambda g: (not g[0].source, not g[0].drives, g[0].address))[
+        :MOST_KINDS
+    ]
     driven = any(g[0].drives for g in order)
     found: dict[str, Clash] = {}
     for one, two in combinations(order, 2):
@@ -69,12 +71,22 @@ def on_metal(view: View, net: Net) -> list[Clash]:
 
 def between(view: View, net: Net, a: Signal, b: Signal, driven: bool) -> str | None:
     """The kind of clash between two signals of one metal, or None where they may share it."""
-    if a.row.refused or b.row.refused or {"nothing", "unknown"} & {a.row.electrical, b.row.electrical}:
+    if (
+        a.row.refused
+        or b.row.refused
+        or {"nothing", "unknown"} & {a.row.electrical, b.row.electrical}
+    ):
         return None  # rules of their own
     if _coded(net, a, b) or {a.row.electrical, b.row.electrical} == {"loop"}:
         return None  # the chain family
-    return (_energy(a, b) or _supply(view, a, b) or _bus(a, b) or _identity(view, a, b) or _direction(a, b, driven)
-            or _level(a, b))
+    return (
+        _energy(a, b)
+        or _supply(view, a, b)
+        or _bus(a, b)
+        or _identity(view, a, b)
+        or _direction(a, b, driven)
+        or _level(a, b)
+    )
 
 
 def _coded(net: Net, a: Signal, b: Signal) -> bool:
@@ -85,7 +97,9 @@ def _energy(a: Signal, b: Signal) -> str | None:
     if (a.hot and b.cold) or (b.hot and a.cold):
         return "supply-to-ground"
     if a.source and b.source and not a.row.electrical == b.row.electrical == "drive":
-        alike = a.row is b.row and (a.volts is None or b.volts is None or band(a.volts).overlaps(band(b.volts)))
+        alike = a.row is b.row and (
+            a.volts is None or b.volts is None or band(a.volts).overlaps(band(b.volts))
+        )
         if not (alike and a.fuse is not None and a.fuse == b.fuse):
             return "sources-joined"
         return None
@@ -125,7 +139,8 @@ def _identity(view: View, a: Signal, b: Signal) -> str | None:
         return None
     telling = TELLING if a.owner != b.owner else (*TELLING, "serves")
     unlike = any(_differs(a, b, kind) for kind in telling) or any(
-        a.marks[m] != b.marks[m] for m in a.marks.keys() & b.marks.keys())
+        a.marks[m] != b.marks[m] for m in a.marks.keys() & b.marks.keys()
+    )
     if unlike and not (a.owner != b.owner and settled(view, a, b)):
         return "unlike-signals"
     return None

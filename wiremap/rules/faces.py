@@ -9,8 +9,11 @@ from wiremap.model import Cavity, Face, Pinout
 from wiremap.model.misread import misread
 
 WORDS = {
-    "mirrored": "mirrored (the other side of the face)", "rotated": "turned by half a turn",
-    "rows-swapped": "with its rows exchanged", "shifted": "counted one off", "by-columns": "counted by columns",
+    "mirrored": "mirrored (the other side of the face)",
+    "rotated": "turned by half a turn",
+    "rows-swapped": "with its rows exchanged",
+    "shifted": "counted one off",
+    "by-columns": "counted by columns",
     "snake": "counted in a snake (every second row backwards)",
 }
 LEAST_TOLD = 4  # contacts that both tables tell something of
@@ -48,15 +51,21 @@ def told_of(cavity: Cavity) -> tuple[str, str]:
     """What one table tells of a contact: function with side and half, and colour."""
     function = "" if cavity.function in ("unknown", "unused") else cavity.function
     if function:
-        function += "".join(f" {k} {v}" for k, v in cavity.reading.qualifiers if k in ("side", "lamp", "circuit"))
+        function += "".join(
+            f" {k} {v}" for k, v in cavity.reading.qualifiers if k in ("side", "lamp", "circuit")
+        )
     colour = cavity.wire.colour.canonical if cavity.wire and cavity.wire.colour else ""
     return function, colour
 
 
 def agreement(one: Told, other: Told, taken: Mapping[str, str]) -> int:
     """How many statements of two tables agree when `other` is read through a mapping of cavities."""
-    return sum(bool(a) and a == b for c, d in taken.items() if c in one and d in other
-               for a, b in zip(one[c], other[d], strict=True))
+    return sum(
+        bool(a) and a == b
+        for c, d in taken.items()
+        if c in one and d in other
+        for a, b in zip(one[c], other[d], strict=True)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +88,10 @@ def better_fit(pinout: Pinout, one: Told, other: Told) -> BetterFit | None:
     best: BetterFit | None = None
     for m in misreadings(grid_of(pinout.connector.face, tuple(pinout.cavities))):
         score = agreement(one, other, m.taken_for)
-        if score >= straight + LEAST_MORE and 2 * score > told and (best is None or score > best.as_misread):
+        if (
+            score >= straight + LEAST_MORE
+            and 2 * score > told
+            and (best is None or score > best.as_misread)
+        ):
             best = BetterFit(m.kind, straight, score, told)
     return best

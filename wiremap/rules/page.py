@@ -18,14 +18,27 @@ FAMILY_TOLD = {
     "joint": "splices, sleeves, room for them, sealing",
     "scope": "what no adapter touches, and what needs a licensed person",
 }
-WEIGHT = {"stop": "holds the job", "caution": "does not hold; is counted, printed and signed", "note": "to be read"}
+WEIGHT = {
+    "stop": "holds the job",
+    "caution": "does not hold; is counted, printed and signed",
+    "note": "to be read",
+}
 _FACT = re.compile(r"\{(\w+)(?::[^{}]*)?\}")
 
 
 def as_dict(rule: Rule) -> dict[str, Any]:
     """A rule as plain data."""
-    return {"rule": rule.id, "family": rule.family, "severity": rule.severity.value, "acceptable": rule.acceptable,
-            "meaning": rule.meaning, "what": shown(rule.what), "why": rule.why, "fix": shown(rule.fix), "source": rule.source}
+    return {
+        "rule": rule.id,
+        "family": rule.family,
+        "severity": rule.severity.value,
+        "acceptable": rule.acceptable,
+        "meaning": rule.meaning,
+        "what": shown(rule.what),
+        "why": rule.why,
+        "fix": shown(rule.fix),
+        "source": rule.source,
+    }
 
 
 def shown(sentence: str) -> str:
@@ -36,10 +49,17 @@ def shown(sentence: str) -> str:
 def words(rule: Rule) -> str:
     """One rule for a terminal."""
     signed = "may be signed in the notebook" if rule.acceptable else "nobody may accept it"
-    return "\n".join([
-        f"{rule.id}: a {rule.severity.value} of the family {rule.family}",
-        f"  what    {rule.meaning}", f"  says    {shown(rule.what)}", f"  why     {rule.why}",
-        f"  mend    {shown(rule.fix)}", f"  weight  {WEIGHT[rule.severity.value]}; {signed}", f"  source  {rule.source}"])
+    return "\n".join(
+        [
+            f"{rule.id}: a {rule.severity.value} of the family {rule.family}",
+            f"  what    {rule.meaning}",
+            f"  says    {shown(rule.what)}",
+            f"  why     {rule.why}",
+            f"  mend    {shown(rule.fix)}",
+            f"  weight  {WEIGHT[rule.severity.value]}; {signed}",
+            f"  source  {rule.source}",
+        ]
+    )
 
 
 def page() -> str:
@@ -47,14 +67,28 @@ def page() -> str:
     families = book()
     total = sum(len(rules) for rules in families.values())
     never = [r.id for rules in families.values() for r in rules if not r.acceptable]
-    lines = ["# The rule book", "",
-             f"{total} rules in {len(families)} families. A job holds while it has a stop that nobody has accepted. "
-             "Cautions never hold; they are counted, printed and signed. A stop or a caution is accepted in a notebook only: "
-             "`{kind: accept, rule: …, subject: […], by: …, date: …, why: …}`, with the very subject that the finding names.",
-             "", f"Never acceptable: {', '.join(f'`{n}`' for n in never)}.", ""]
+    lines = [
+        "# The rule book",
+        "",
+        f"{total} rules in {len(families)} families. A job holds while it has a stop that nobody has accepted. "
+        "Cautions never hold; they are counted, printed and signed. A stop or a caution is accepted in a notebook only: "
+        "`{kind: accept, rule: …, subject: […], by: …, date: …, why: …}`, with the very subject that the finding names.",
+        "",
+        f"Never acceptable: {', '.join(f'`{n}`' for n in never)}.",
+        "",
+    ]
     for family, rules in families.items():
         lines += [f"## {family}: {FAMILY_TOLD[family]} ({len(rules)})", ""]
         for r in rules:
-            lines += [f"### `{r.id}` ({r.severity.value}{'' if r.acceptable else ', never acceptable'})", "", r.meaning, "",
-                      f"- Says: {shown(r.what)}", f"- Why: {r.why}", f"- Mend: {shown(r.fix)}", f"- Source: {r.source}", ""]
+            lines += [
+                f"### `{r.id}` ({r.severity.value}{'' if r.acceptable else ', never acceptable'})",
+                "",
+                r.meaning,
+                "",
+                f"- Says: {shown(r.what)}",
+                f"- Why: {r.why}",
+                f"- Mend: {shown(r.fix)}",
+                f"- Source: {r.source}",
+                "",
+            ]
     return "\n".join(lines)

@@ -56,7 +56,9 @@ class Rule:
         if self.family not in FAMILIES:
             raise ValueError(f"{self.id}: no family {self.family!r}")
         if not (self.what and self.why and self.fix and self.source and self.meaning):
-            raise ValueError(f"{self.id}: a rule tells what, why, fix and source, and its function has a docstring")
+            raise ValueError(
+                f"{self.id}: a rule tells what, why, fix and source, and its function has a docstring"
+            )
 
     @property
     def meaning(self) -> str:
@@ -65,8 +67,17 @@ class Rule:
 
     def finding(self, hit: Hit) -> Finding:
         """The finding that a hit stands for."""
-        return Finding(self.id, self.severity, _filled(self.what, hit.facts), hit.subject, hit.at, hit.why or self.why,
-                       hit.fix or _filled(self.fix, hit.facts), hit.also, acceptable=self.acceptable)
+        return Finding(
+            self.id,
+            self.severity,
+            _filled(self.what, hit.facts),
+            hit.subject,
+            hit.at,
+            hit.why or self.why,
+            hit.fix or _filled(self.fix, hit.facts),
+            hit.also,
+            acceptable=self.acceptable,
+        )
 
 
 def _filled(text: str, facts: Mapping[str, object]) -> str:
@@ -78,15 +89,26 @@ RULES: Mapping[str, Rule] = MappingProxyType(_RULES)
 """Every rule by its id, once its family has been imported (see `wiremap.rules.load`)."""
 
 
-def rule(id: str, severity: Severity, *, family: str, what: str, why: str, fix: str, source: str,
-         acceptable: bool = True) -> Callable[[Check], Check]:
+def rule(
+    id: str,
+    severity: Severity,
+    *,
+    family: str,
+    what: str,
+    why: str,
+    fix: str,
+    source: str,
+    acceptable: bool = True,
+) -> Callable[[Check], Check]:
     """Enter a function into the rule book; its docstring says what it looks for.
 
     Raises ValueError where an id is used a second time.
     """
+
     def enter(check: Check) -> Check:
         if id in _RULES:
             raise ValueError(f"two rules are called {id}")
         _RULES[id] = Rule(id, severity, family, what, why, fix, source, acceptable, check)
         return check
+
     return enter

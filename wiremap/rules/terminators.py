@@ -35,7 +35,9 @@ def segments(view: View) -> list[Segment]:
             high, low = (view.net_of(leg.address) for leg in pair.legs)
             if high.circuits and low.circuits and high.points != low.points:
                 found[high.points[0], low.points[0]].append(pair)
-    return [Segment(view.net_of(h), view.net_of(lo), tuple(pairs)) for (h, lo), pairs in found.items()]
+    return [
+        Segment(view.net_of(h), view.net_of(lo), tuple(pairs)) for (h, lo), pairs in found.items()
+    ]
 
 
 Edges = dict[str, list[tuple[str, str, Span]]]
@@ -55,8 +57,12 @@ def _edges(view: View) -> Edges:
 
 def _waiting(view: View) -> set[str]:
     """The metals at which a terminator switch waits for an answer."""
-    return {view.net_of(x).points[0] for b in view.harness.bonds if b.origin == "switch" and b.state not in ("on", "off")
-            for x in (b.a, b.b)}
+    return {
+        view.net_of(x).points[0]
+        for b in view.harness.bonds
+        if b.origin == "switch" and b.state not in ("on", "off")
+        for x in (b.a, b.b)
+    }
 
 
 def segment_ohms(view: View, segment: Segment) -> tuple[Span, bool]:
@@ -98,28 +104,51 @@ def _legs(segment: Segment) -> tuple[str, str]:
     return segment.pairs[0].high.address, segment.pairs[0].low.address
 
 
-@rule("switch-unanswered", Severity.STOP, family="bus", source=CAN_CABLE,
-      what="{switch} ({ohms} ohm between {a} and {b}{delivered}): nobody has said whether it is on",
-      why="A terminator too many or too few stops the bus; how it was delivered is not how it stands.",
-      fix="Look at the switch and answer it: `switches: {{{name}: on}}` on the end, or kind answer, about {switch}.")
+@rule(
+    "switch-unanswered",
+    Severity.STOP,
+    family="bus",
+    source=CAN_CABLE,
+    what="{switch} ({ohms} ohm between {a} and {b}{delivered}): nobody has said whether it is on",
+    why="A terminator too many or too few stops the bus; how it was delivered is not how it stands.",
+    fix="Look at the switch and answer it: `switches: {{{name}: on}}` on the end, or kind answer, about {switch}.",
+)
 def switch_unanswered(view: View) -> Iterator[Hit]:
     """A terminator switch on a joined pair without an answer."""
     for bond in view.harness.bonds:
-        if bond.origin == "switch" and bond.state not in ("on", "off") and view.net_of(bond.a).circuits:
+        if (
+            bond.origin == "switch"
+            and bond.state not in ("on", "off")
+            and view.net_of(bond.a).circuits
+        ):
             assert bond.end is not None
             end = view.job.ends[bond.end]
             delivered = end.pinout.switches[bond.name].delivered
             name = f"{bond.end}.{bond.name}"
-            yield Hit(end.place, (name,), {
-                "switch": name, "name": bond.name, "ohms": bond.ohms, "a": bond.a, "b": bond.b,
-                "delivered": f", delivered {delivered}" if delivered else ""},
-                ((bond.place, "the switch is described here"),) if bond.place else ())
+            yield Hit(
+                end.place,
+                (name,),
+                {
+                    "switch": name,
+                    "name": bond.name,
+                    "ohms": bond.ohms,
+                    "a": bond.a,
+                    "b": bond.b,
+                    "delivered": f", delivered {delivered}" if delivered else "",
+                },
+                ((bond.place, "the switch is described here"),) if bond.place else (),
+            )
 
 
-@rule("terminators", Severity.STOP, family="bus", source=CAN_CABLE,
-      what="between the legs of {pair} ({a}, {b}) stand {ohms} ohm where two terminators give 60: {so}",
-      why="A bus ends in two terminators of 120 ohm on each segment; with any other number the edges ring or sag.",
-      fix="{cure}")
+@rule(
+    "terminators",
+    Severity.STOP,
+    family="bus",
+    source=CAN_CABLE,
+    what="between the legs of {pair} ({a}, {b}) stand {ohms} ohm where two terminators give 60: {so}",
+    why="A bus ends in two terminators of 120 ohm on each segment; with any other number the edges ring or sag.",
+    fix="{cure}",
+)
 def terminators(view: View) -> Iterator[Hit]:
     """A segment whose known parts do not come to two terminators side by side."""
     for segment in view.once(segments):
@@ -129,8 +158,19 @@ def terminators(view: View) -> Iterator[Hit]:
         if known and not (ohms.low >= LEAST_OHMS and ohms.high <= MOST_OHMS):
             a, b = _legs(segment)
             so, cure = _verdict(ohms)
-            yield Hit(view.place_of(a), (a, b), {"pair": _on(segment), "a": a, "b": b, "ohms": _shown(ohms), "so": so,
-                                                 "cure": cure}, view.described(a, b))
+            yield Hit(
+                view.place_of(a),
+                (a, b),
+                {
+                    "pair": _on(segment),
+                    "a": a,
+                    "b": b,
+                    "ohms": _shown(ohms),
+                    "so": so,
+                    "cure": cure,
+                },
+                view.described(a, b),
+            )
 
 
 def _shown(ohms: Span) -> str:
@@ -144,18 +184,32 @@ def _verdict(ohms: Span) -> tuple[str, str]:
     if ohms.high < 5:
         return "the legs touch", "Find the joint that ties the two legs together."
     if ohms.high < LEAST_OHMS:
-        return "one too many", "Switch one terminator off or leave one resistor out; the two at the ends stay."
+        return (
+            "one too many",
+            "Switch one terminator off or leave one resistor out; the two at the ends stay.",
+        )
     if ohms.low > 1000:
-        return "none", "Switch a terminator on, or put 120 ohm across, at each of the two ends of the segment."
+        return (
+            "none",
+            "Switch a terminator on, or put 120 ohm across, at each of the two ends of the segment.",
+        )
     if ohms.low > MOST_OHMS:
         return "one is missing", "Switch one on, or put 120 ohm across, at the end that has none."
-    return "not told closely enough", "Measure between the legs with the battery off and write the ohms down."
+    return (
+        "not told closely enough",
+        "Measure between the legs with the battery off and write the ohms down.",
+    )
 
 
-@rule("terminators-unknown", Severity.CAUTION, family="bus", source=CAN_CABLE,
-      what="nothing is known of the terminators of {pair} ({a}, {b})",
-      why="Cutting a pair may take a terminator away with the old unit.",
-      fix="Measure into the loom and into the unit with the battery off; write the ohms under `behind` and `inside`.")
+@rule(
+    "terminators-unknown",
+    Severity.CAUTION,
+    family="bus",
+    source=CAN_CABLE,
+    what="nothing is known of the terminators of {pair} ({a}, {b})",
+    why="Cutting a pair may take a terminator away with the old unit.",
+    fix="Measure into the loom and into the unit with the battery off; write the ohms under `behind` and `inside`.",
+)
 def terminators_unknown(view: View) -> Iterator[Hit]:
     """A joined CAN segment between whose legs no ohms at all are stated."""
     for segment in view.once(segments):

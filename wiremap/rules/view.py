@@ -21,7 +21,9 @@ class View:
     changed; `net_of` then answers with the changed metal first.
     """
 
-    def __init__(self, harness: Harness, changed: Iterable[Net] | None = None, *, base: View | None = None) -> None:
+    def __init__(
+        self, harness: Harness, changed: Iterable[Net] | None = None, *, base: View | None = None
+    ) -> None:
         self.harness = harness
         self._base = base or self
         self._signals: dict[str, Signal | None] = base._signals if base else {}
@@ -71,7 +73,9 @@ class View:
         circuits = {c.id: c for c in reversed(self.job.circuits)}
         for entry in self.job.confirmed:
             circuit = circuits.get(entry.circuit)
-            if circuit is None or not (entry.by.strip() and entry.date.strip() and entry.how.strip()):
+            if circuit is None or not (
+                entry.by.strip() and entry.date.strip() and entry.how.strip()
+            ):
                 continue
             if entry.of is None or entry.of == fingerprint(circuit.join):
                 good.add(entry.circuit)

@@ -13,7 +13,20 @@ from wiremap.model import Job, Pinout, Span, Wire
 from wiremap.naming import Reading
 from wiremap.trade.colours import Colour
 
-FORM = frozenset({"place", "places", "join_places", "path", "digest", "written", "because", "how", "of", "notebooks"})
+FORM = frozenset(
+    {
+        "place",
+        "places",
+        "join_places",
+        "path",
+        "digest",
+        "written",
+        "because",
+        "how",
+        "of",
+        "notebooks",
+    }
+)
 
 
 def plain(value: Any) -> Any:
@@ -37,7 +50,11 @@ def plain(value: Any) -> Any:
     if isinstance(value, float):
         return "open" if math.isinf(value) else round(value, 9)
     if dataclasses.is_dataclass(value):
-        return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value) if f.name not in FORM}
+        return {
+            f.name: plain(getattr(value, f.name))
+            for f in dataclasses.fields(value)
+            if f.name not in FORM
+        }
     if isinstance(value, Mapping):
         return {str(k): plain(v) for k, v in sorted(value.items(), key=lambda kv: str(kv[0]))}
     if isinstance(value, (tuple, list)):
@@ -49,7 +66,10 @@ def plain_pinout(pinout: Pinout) -> dict[str, Any]:
     """A pinout as sorted plain data; links have no order."""
     data: dict[str, Any] = plain(pinout)
     for name in ("inside", "behind"):
-        links = [{**link, **dict(zip("ab", sorted((link["a"], link["b"])), strict=True))} for link in data[name]]
+        links = [
+            {**link, **dict(zip("ab", sorted((link["a"], link["b"])), strict=True))}
+            for link in data[name]
+        ]
         data[name] = sorted(links, key=lambda link: json.dumps(link, sort_keys=True))
     data["bridges"] = sorted(sorted(bridge) for bridge in data["bridges"])
     return data
@@ -58,7 +78,10 @@ def plain_pinout(pinout: Pinout) -> dict[str, Any]:
 def plain_job(job: Job) -> dict[str, Any]:
     """A job as sorted plain data: circuits and their points have no order."""
     data: dict[str, Any] = plain(job)
-    data["ends"] = {name: {**plain(end), "pinout": plain_pinout(end.pinout)} for name, end in sorted(job.ends.items())}
+    data["ends"] = {
+        name: {**plain(end), "pinout": plain_pinout(end.pinout)}
+        for name, end in sorted(job.ends.items())
+    }
     for circuit in data["circuits"]:
         circuit["join"] = sorted(circuit["join"])
     data["circuits"].sort(key=lambda c: (c["join"], c["id"]))
@@ -68,4 +91,6 @@ def plain_job(job: Job) -> dict[str, Any]:
 
 def content_hash(data: Mapping[str, Any]) -> str:
     """SHA-256 over plain data, as 64 hex digits."""
-    return hashlib.sha256(json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=True).encode()).hexdigest()
+    return hashlib.sha256(
+        json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=True).encode()
+    ).hexdigest()

@@ -68,7 +68,9 @@ class Change:
 
 
 def ordered(changes: Iterator[Change]) -> list[Change]:
-    return sorted(dict.fromkeys(changes), key=lambda c: (KINDS.index(c.kind), c.subject, c.old, c.new))
+    return sorted(
+        dict.fromkeys(changes), key=lambda c: (KINDS.index(c.kind), c.subject, c.old, c.new)
+    )
 
 
 def shown(value: Any) -> str:
@@ -88,7 +90,13 @@ def _worded(value: Any) -> str:
     if isinstance(value, (tuple, list)):
         return "; ".join(said for v in value if (said := _worded(v)))
     if dataclasses.is_dataclass(value):
-        return _worded({f.name: getattr(value, f.name) for f in dataclasses.fields(value) if f.name not in FORM})
+        return _worded(
+            {
+                f.name: getattr(value, f.name)
+                for f in dataclasses.fields(value)
+                if f.name not in FORM
+            }
+        )
     return "" if value is None else str(value)
 
 
@@ -99,7 +107,9 @@ def change(kind: str, subject: tuple[str, ...], what: str, old: Any, new: Any) -
         subject,
         one,
         two,
-        f"{' - '.join(subject)}: {what} was {one}, is {two}" if subject else f"{what} was {one}, is {two}",
+        f"{' - '.join(subject)}: {what} was {one}, is {two}"
+        if subject
+        else f"{what} was {one}, is {two}",
     )
 
 
@@ -113,7 +123,10 @@ def wires(who: tuple[str, ...], a: Any, b: Any) -> Iterator[Change]:
     colours = [w.colour.canonical if w and w.colour else None for w in (a, b)]
     if colours[0] != colours[1]:
         yield change("colour", who, "the colour", *colours)
-    rest = [{k: v for k, v in (plain(w) or {}).items() if k not in ("csa_mm2", "colour")} for w in (a, b)]
+    rest = [
+        {k: v for k, v in (plain(w) or {}).items() if k not in ("csa_mm2", "colour")}
+        for w in (a, b)
+    ]
     if rest[0] != rest[1] and a is not None and b is not None:
         for key in rest[0]:
             if rest[0][key] != rest[1][key]:

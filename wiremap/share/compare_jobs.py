@@ -21,9 +21,21 @@ def jobs(a: Job, b: Job) -> Iterator[Change]:
         yield change("end", (name,), "the end", None, b.ends[name].kind)
     extras = _match_extras(a, b)
     for name in sorted(a.extras.keys() - extras.keys()):
-        yield change("extra", (name,), a.extras[name].kind, a.extras[name].detail or a.extras[name].ohms or "there", None)
+        yield change(
+            "extra",
+            (name,),
+            a.extras[name].kind,
+            a.extras[name].detail or a.extras[name].ohms or "there",
+            None,
+        )
     for name in sorted(b.extras.keys() - set(extras.values())):
-        yield change("extra", (name,), b.extras[name].kind, None, b.extras[name].detail or b.extras[name].ohms or "there")
+        yield change(
+            "extra",
+            (name,),
+            b.extras[name].kind,
+            None,
+            b.extras[name].detail or b.extras[name].ohms or "there",
+        )
     for x, y in sorted(names.items()):
         yield from _ends(a.ends[x], b.ends[y], y)
     for x, y in sorted(extras.items()):
@@ -36,7 +48,12 @@ def jobs(a: Job, b: Job) -> Iterator[Change]:
     if plain(a.surroundings) != plain(b.surroundings):
         yield change("supply", (), "the surroundings", a.surroundings, b.surroundings)
     data = plain_job(a), plain_job(b)
-    for key, kind in (("withdrawn", "withdrawn"), ("title", "name"), ("id", "name"), ("revision", "note")):
+    for key, kind in (
+        ("withdrawn", "withdrawn"),
+        ("title", "name"),
+        ("id", "name"),
+        ("revision", "note"),
+    ):
         if data[0][key] != data[1][key]:
             yield change(kind, (), key, data[0][key], data[1][key])
     yield from _layout(a, b, called)
@@ -56,7 +73,9 @@ def match_ends(a: Job, b: Job) -> dict[str, str]:
         lambda x, y: x == y and plain_a[x] == plain_b[y],
         lambda x, y: plain_a[x] == plain_b[y] and role(a.ends[x]) == role(b.ends[y]),
         lambda x, y: plain_a[x] == plain_b[y],
-        lambda x, y: a.ends[x].pinout.title == b.ends[y].pinout.title and role(a.ends[x]) == role(b.ends[y]),
+        lambda x, y: (
+            a.ends[x].pinout.title == b.ends[y].pinout.title and role(a.ends[x]) == role(b.ends[y])
+        ),
         lambda x, y: x == y,
     )
     for alike in likenesses:
@@ -79,7 +98,13 @@ def _match_extras(a: Job, b: Job) -> dict[str, str]:
 def _ends(a: End, b: End, name: str) -> Iterator[Change]:
     who = (name,)
     yield from pinouts(a.pinout, b.pinout, name)
-    for key, kind in (("kind", "end"), ("side", "end"), ("mated", "end"), ("tail_mm", "length"), ("switches", "coding")):
+    for key, kind in (
+        ("kind", "end"),
+        ("side", "end"),
+        ("mated", "end"),
+        ("tail_mm", "length"),
+        ("switches", "coding"),
+    ):
         if plain(getattr(a, key)) != plain(getattr(b, key)):
             yield change(kind, who, key, getattr(a, key), getattr(b, key))
     for cavity in sorted(a.fed.keys() | b.fed.keys()):
@@ -100,7 +125,9 @@ def _fuse(one: float | None, two: float | None) -> str:
 
 def _extra(a: Extra, b: Extra) -> Iterator[Change]:
     if a.kind == "fuse" and (a.amps, a.size_wanted) != (b.amps, b.size_wanted):
-        yield change(_fuse(a.amps, b.amps), (b.name,), "the fuse in A", a.amps or "size", b.amps or "size")
+        yield change(
+            _fuse(a.amps, b.amps), (b.name,), "the fuse in A", a.amps or "size", b.amps or "size"
+        )
     for key in ("detail", "ohms", "watts", "at_mm") + (() if a.kind == "fuse" else ("amps",)):
         if getattr(a, key) != getattr(b, key):
             yield change("extra", (b.name,), key, getattr(a, key), getattr(b, key))
@@ -141,10 +168,17 @@ def _circuits(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
         yield from _circuit(old[points], new[points], names, a, b)
 
 
-def _circuit(a: Circuit, b: Circuit, names: Mapping[str, str], job_a: Job, job_b: Job) -> Iterator[Change]:
+def _circuit(
+    a: Circuit, b: Circuit, names: Mapping[str, str], job_a: Job, job_b: Job
+) -> Iterator[Change]:
     who = (b.id,)
     yield from wires(who, a.wire, b.wire)
-    for key, kind in (("joint", "wire"), ("length_mm", "length"), ("at_mm", "length"), ("supported", "wire")):
+    for key, kind in (
+        ("joint", "wire"),
+        ("length_mm", "length"),
+        ("at_mm", "length"),
+        ("supported", "wire"),
+    ):
         if getattr(a, key) != getattr(b, key):
             yield change(kind, who, key, getattr(a, key), getattr(b, key))
     legs = [
@@ -154,7 +188,8 @@ def _circuit(a: Circuit, b: Circuit, names: Mapping[str, str], job_a: Job, job_b
     if legs[0] != legs[1]:
         yield change("wire", who, "the legs", *legs)
     settled = [
-        sorted((c.by, c.date) for c in job.confirmed if c.circuit == circuit.id) for circuit, job in ((a, job_a), (b, job_b))
+        sorted((c.by, c.date) for c in job.confirmed if c.circuit == circuit.id)
+        for circuit, job in ((a, job_a), (b, job_b))
     ]
     if settled[0] != settled[1] or a.grade != b.grade:
         yield change(
@@ -184,7 +219,13 @@ def _layout(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
     new_ids = {c.id: "+".join(sorted(c.join)) for c in b.circuits}
     runs = [
         sorted(
-            json.dumps([sorted(names.get(n, n) if job is a else n for n in (r.a, r.b)), r.mm, plain(r.keep_out)])
+            json.dumps(
+                [
+                    sorted(names.get(n, n) if job is a else n for n in (r.a, r.b)),
+                    r.mm,
+                    plain(r.keep_out),
+                ]
+            )
             for r in job.runs
         )
         for job in (a, b)
@@ -193,7 +234,14 @@ def _layout(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
         yield change("length", (), "the runs", *runs)
     twists = [
         sorted(
-            json.dumps([sorted(named.get(c, c) for c in t.circuits), named.get(t.drain or "", t.drain), t.mm, t.untwisted_mm])
+            json.dumps(
+                [
+                    sorted(named.get(c, c) for c in t.circuits),
+                    named.get(t.drain or "", t.drain),
+                    t.mm,
+                    t.untwisted_mm,
+                ]
+            )
             for t in job.twists.values()
         )
         for job, named in ((a, ids), (b, new_ids))
@@ -210,14 +258,30 @@ def _notebooks(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
 
     old, new = told(a, names), told(b, {})
     for kind, subject, text in sorted((old - new).keys()):
-        yield Change(kind, subject, text, "nothing", f"{' - '.join(subject)}: in the old notebooks only: {text}")
+        yield Change(
+            kind,
+            subject,
+            text,
+            "nothing",
+            f"{' - '.join(subject)}: in the old notebooks only: {text}",
+        )
     for kind, subject, text in sorted((new - old).keys()):
-        yield Change(kind, subject, "nothing", text, f"{' - '.join(subject)}: in the new notebooks only: {text}")
+        yield Change(
+            kind,
+            subject,
+            "nothing",
+            text,
+            f"{' - '.join(subject)}: in the new notebooks only: {text}",
+        )
 
 
 def _entry(entry: Entry, names: Mapping[str, str]) -> tuple[str, tuple[str, ...], str]:
     kind = entry.kind if entry.kind in ("answer", "accept") else "note"
     points = (entry.about,) if entry.about else (*entry.subject, *entry.red, *entry.black)
-    data = {k: v for k, v in plain(entry).items() if v not in (None, "", []) and k not in ("about", "subject", "red", "black")}
+    data = {
+        k: v
+        for k, v in plain(entry).items()
+        if v not in (None, "", []) and k not in ("about", "subject", "red", "black")
+    }
     said = ", ".join(f"{k} {v}" for k, v in sorted(data.items()) if k != "kind")
     return kind, tuple(_renamed(p, names) for p in points) or (entry.kind,), f"{entry.kind}: {said}"

@@ -83,7 +83,9 @@ def pinouts(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
 
 
 def _name(cavity: Cavity) -> str:
-    return "" if cavity.signal == "?" else cavity.signal  # a question mark says that no name is known
+    return (
+        "" if cavity.signal == "?" else cavity.signal
+    )  # a question mark says that no name is known
 
 
 def _called(cavity: Cavity) -> str:
@@ -99,7 +101,11 @@ def _moved(a: Pinout, b: Pinout) -> dict[str, str]:
 
     def alone(p: Pinout) -> dict[tuple[object, ...], str]:
         counted = Counter(_identity(c) for c in p.cavities.values())
-        return {_identity(c): n for n, c in p.cavities.items() if counted[_identity(c)] == 1 and c.signal and not c.unused}
+        return {
+            _identity(c): n
+            for n, c in p.cavities.items()
+            if counted[_identity(c)] == 1 and c.signal and not c.unused
+        }
 
     here, there = alone(a), alone(b)
     return {n: there[k] for k, n in here.items() if k in there and there[k] != n}
@@ -109,7 +115,11 @@ def _misread(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
     """A whole-face mistake that explains the differences better than single changes do."""
     if a.cavities.keys() != b.cavities.keys():
         return
-    fit = better_fit(a, {n: told_of(c) for n, c in a.cavities.items()}, {n: told_of(c) for n, c in b.cavities.items()})
+    fit = better_fit(
+        a,
+        {n: told_of(c) for n, c in a.cavities.items()},
+        {n: told_of(c) for n, c in b.cavities.items()},
+    )
     if fit is not None:
         yield Change(
             "misread-face",
@@ -126,7 +136,13 @@ def _cavities(subject: str, a: Cavity, b: Cavity) -> Iterator[Change]:
     if a.function != b.function:
         ground = FUNCTIONS[a.function].electrical == FUNCTIONS[b.function].electrical == "ground"
         leg = a.function in LEGS and LEGS[a.function] == LEGS.get(b.function)
-        yield change("ground-kind" if ground else "leg" if leg else "function", who, "the function", a.function, b.function)
+        yield change(
+            "ground-kind" if ground else "leg" if leg else "function",
+            who,
+            "the function",
+            a.function,
+            b.function,
+        )
     if a.volts != b.volts:
         yield change("volts", who, "volts", a.volts, b.volts)
     for key, kind in PLAIN.items():
@@ -147,7 +163,9 @@ def _shell(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
     if a.withdrawn != b.withdrawn:
         yield change("withdrawn", who, "withdrawn", a.withdrawn, b.withdrawn)
     fa, fb = a.connector.face, b.connector.face
-    if (fa is None) != (fb is None) or (fa and fb and (plain(fa.seen_from("mating")) != plain(fb.seen_from("mating")))):
+    if (fa is None) != (fb is None) or (
+        fa and fb and (plain(fa.seen_from("mating")) != plain(fb.seen_from("mating")))
+    ):
         yield change(
             "face",
             who,
@@ -155,7 +173,9 @@ def _shell(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
             fa and fa.seen_from("mating").rows,
             fb and fb.seen_from("mating").rows,
         )
-    connectors = [{k: v for k, v in d["connector"].items() if k not in ("face", "accepts")} for d in data]
+    connectors = [
+        {k: v for k, v in d["connector"].items() if k not in ("face", "accepts")} for d in data
+    ]
     if connectors[0] != connectors[1]:
         yield change("connector", who, "the connector", *connectors)
     for key in ("inside", "behind"):
@@ -163,7 +183,13 @@ def _shell(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
     for key in ("segments", "bridges", "switches"):
         if data[0][key] != data[1][key]:
             yield change("inside", who, key, data[0][key], data[1][key])
-    for key, kind in (("leaflet", "leaflet"), ("title", "name"), ("source", "note"), ("id", "name"), ("revision", "note")):
+    for key, kind in (
+        ("leaflet", "leaflet"),
+        ("title", "name"),
+        ("source", "note"),
+        ("id", "name"),
+        ("revision", "note"),
+    ):
         if data[0][key] != data[1][key]:
             yield change(kind, who, key, data[0][key], data[1][key])
 
@@ -183,5 +209,9 @@ def _links(lead: str, key: str, a: tuple[Link, ...], b: tuple[Link, ...]) -> Ite
         if old.get(spot) != new.get(spot):
             points = tuple(p if p == CHASSIS else lead + p for p in spot[:2])
             yield change(
-                "inside", points, f"the resistance {key}{f' ({spot[2]})' if spot[2] else ''}", old.get(spot), new.get(spot)
+                "inside",
+                points,
+                f"the resistance {key}{f' ({spot[2]})' if spot[2] else ''}",
+                old.get(spot),
+                new.get(spot),
             )

@@ -43,7 +43,11 @@ def pinout_csv(pinout: Pinout) -> str:
         wire = c.wire
         size = "" if wire is None or wire.csa_mm2 is None else wire.gauge or f"{wire.csa_mm2:g}"
         colour = (
-            wire.colour.word if wire and wire.colour and wire.colour.ordered else wire.colour.iec if wire and wire.colour else ""
+            wire.colour.word
+            if wire and wire.colour and wire.colour.ordered
+            else wire.colour.iec
+            if wire and wire.colour
+            else ""
         )
         if wire and wire.bare:
             colour = "bare"
@@ -121,7 +125,13 @@ def job_csv(job: Job) -> str:
 
 
 def _span(value: Span | None) -> str:
-    return "" if value is None else f"{value.low:g}" if value.exact else f"{value.low:g} to {value.high:g}"
+    return (
+        ""
+        if value is None
+        else f"{value.low:g}"
+        if value.exact
+        else f"{value.low:g} to {value.high:g}"
+    )
 
 
 def _figure(value: float | None) -> str:

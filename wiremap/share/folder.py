@@ -23,7 +23,9 @@ def cores() -> int:
     return os.cpu_count() or 1
 
 
-def check_many(paths: Iterable[str | Path], *, workers: int | None = None, progress: Progress | None = None) -> Report:
+def check_many(
+    paths: Iterable[str | Path], *, workers: int | None = None, progress: Progress | None = None
+) -> Report:
     """Check files and folders as `check` does, spread over `workers` processes (default: every core).
 
     `progress` is told how many files are done, of how many.  Jobs of the report carry no graph.
@@ -38,18 +40,31 @@ def check_many(paths: Iterable[str | Path], *, workers: int | None = None, progr
     with ProcessPoolExecutor(workers) as pool:
         done += _spread(pool, jobs, workers, lambda n: progress and progress(n, len(files)))
         named = {name for _, names in done for name in names}
-        alone = [f for f, kind in files.items() if kind != "job" and (kind == "asked" or f not in named)]
+        alone = [
+            f for f, kind in files.items() if kind != "job" and (kind == "asked" or f not in named)
+        ]
         skipped = len(files) - len(alone)
-        done += _spread(pool, alone, workers, lambda n: progress and progress(skipped + n, len(files)))
+        done += _spread(
+            pool, alone, workers, lambda n: progress and progress(skipped + n, len(files))
+        )
     reports = [report for report, _ in done]
     texts = {shown: text for report in reports for shown, text in sorted(report.texts.items())}
     found = ordered([*findings, *(f for report in reports for f in report.findings)])
-    return Report(tuple(j for r in reports for j in r.jobs), tuple(found), texts, tuple(o for r in reports for o in r.others))
+    return Report(
+        tuple(j for r in reports for j in r.jobs),
+        tuple(found),
+        texts,
+        tuple(o for r in reports for o in r.others),
+    )
 
 
-def _spread(pool: Executor, files: Sequence[str], workers: int, tell: Callable[[int], object]) -> list[Part]:
+def _spread(
+    pool: Executor, files: Sequence[str], workers: int, tell: Callable[[int], object]
+) -> list[Part]:
     """Every portion's report in the order of the files, however the workers finish."""
-    waiting: dict[Future[Part], int] = {pool.submit(_portion, p): len(p) for p in _portions(files, workers)}
+    waiting: dict[Future[Part], int] = {
+        pool.submit(_portion, p): len(p) for p in _portions(files, workers)
+    }
     finished = 0
     try:
         for future in as_completed(waiting):

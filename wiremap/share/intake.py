@@ -44,7 +44,21 @@ FIELDS = (
 )
 AMPS, KBIT_S, MOST_VOLTS = (0.0, 1000.0), (1e-6, 1e7), 2000.0  # what a pinout file may say
 UNUSED = frozenset(
-    {"-", "--", "unused", "nc", "n/c", "n.c.", "not used", "not connected", "frei", "nicht belegt", "libre", "ledig", "vapaa"}
+    {
+        "-",
+        "--",
+        "unused",
+        "nc",
+        "n/c",
+        "n.c.",
+        "not used",
+        "not connected",
+        "frei",
+        "nicht belegt",
+        "libre",
+        "ledig",
+        "vapaa",
+    }
 )
 _MONTH = (
     r"(?:jan|feb|f[eé]v|m[aä]r|avr|apr|ma[yij]|mrz|jui?n|jui?l|aug|ao[uû]|sep|o[ck]t|nov|d[eé][cz]|tammi|helmi|maalis|huhti|touko|"
@@ -55,7 +69,9 @@ DATE = re.compile(
     rf"|\d{{1,2}}[-. ]{{1,2}}{_MONTH}(?:[-. ]\d{{2,4}})?|{_MONTH}[-. ]\d{{2,4}}",
     re.IGNORECASE,
 )
-EXPONENT = re.compile(r"\d(?:[.,]\d+)?E[+-]\d{2,3}", re.IGNORECASE)  # as spreadsheets write it: sign and two digits
+EXPONENT = re.compile(
+    r"\d(?:[.,]\d+)?E[+-]\d{2,3}", re.IGNORECASE
+)  # as spreadsheets write it: sign and two digits
 MOST_MM2 = 6.0  # a bare figure above it may be a gauge number
 LOOK_DEEP = 12
 
@@ -94,7 +110,11 @@ def field_of(header: str) -> str | None:
 
 
 def intake(
-    path: Path | str, *, columns: Mapping[str, str] | None = None, letters: str | None = None, title: str | None = None
+    path: Path | str,
+    *,
+    columns: Mapping[str, str] | None = None,
+    letters: str | None = None,
+    title: str | None = None,
 ) -> Intake:
     """Read a table; `columns` maps fields to headings or column numbers (from 1) where they cannot be told from the headings."""
     path = Path(path)
@@ -102,7 +122,10 @@ def intake(
     if table.findings:
         return Intake("nothing", findings=table.findings)
     if not table.rows:
-        return Intake("nothing", findings=(fault("empty-file", "the table holds no rows", Place(path.as_posix())),))
+        return Intake(
+            "nothing",
+            findings=(fault("empty-file", "the table holds no rows", Place(path.as_posix())),),
+        )
     taker = _Taker(path, table, letters, title or path.stem)
     chosen = taker.columns(columns or {})
     if chosen is None:
@@ -134,12 +157,18 @@ class _Taker:
             if len(set(found.values())) >= 2 and len(found) > len(told):
                 best, told = i, found
         if best < 0 and (named := {_folded(w) for w in asked.values() if not w.isdigit()}):
-            heads = (i for i, (_, cells) in enumerate(rows[:LOOK_DEEP]) if named <= {_folded(c.text) for c in cells})
+            heads = (
+                i
+                for i, (_, cells) in enumerate(rows[:LOOK_DEEP])
+                if named <= {_folded(c.text) for c in cells}
+            )
             best = next(heads, -1)
         if best >= 0:
             self.first, self.heads = best + 1, tuple(c.text for c in rows[best][1])
             for row, cells in rows[:best]:
-                self.assumed.append(f"row {row} above the headings is no pin: {' '.join(c.text for c in cells if c.text)[:200]}")
+                self.assumed.append(
+                    f"row {row} above the headings is no pin: {' '.join(c.text for c in cells if c.text)[:200]}"
+                )
         chosen: dict[str, int] = {}
         for j, f in sorted(told.items()):
             chosen.setdefault(f, j)
@@ -150,7 +179,9 @@ class _Taker:
             chosen = {f: j for f, j in chosen.items() if j != index} | {name: index}
         if best < 0 and not asked and self._bare_pair():
             chosen = {"cavity": 0, "signal": 1}
-            self.assumed.append("no headings: first column taken as the cavity, second as the signal")
+            self.assumed.append(
+                "no headings: first column taken as the cavity, second as the signal"
+            )
         if "cavity" in chosen or {"from", "to"} <= chosen.keys():
             return chosen
         self._wrong(
@@ -164,7 +195,11 @@ class _Taker:
     def _asked(self, name: str, where: str) -> int | None:
         width = max(len(cells) for _, cells in self.table.rows)
         if name not in FIELDS:
-            self._wrong("unknown-field", f"`{name}` is no field of a table; fields are {', '.join(FIELDS)}", 1)
+            self._wrong(
+                "unknown-field",
+                f"`{name}` is no field of a table; fields are {', '.join(FIELDS)}",
+                1,
+            )
             return None
         if where.isdigit() and 1 <= int(where) <= width:
             return int(where) - 1
@@ -191,7 +226,9 @@ class _Taker:
         rows = list(self.table.rows[self.first :])
         for row, cells in rows:
             self.assumed += [
-                f"row {row}: `{c.text[:60]}` is {c.damage} in the workbook: look whether it was meant" for c in cells if c.damage
+                f"row {row}: `{c.text[:60]}` is {c.damage} in the workbook: look whether it was meant"
+                for c in cells
+                if c.damage
             ]
         return rows
 
@@ -222,7 +259,11 @@ class _Taker:
         comments: dict[str, str] = {}
         where: dict[str, int] = {}
         for row, cells in rows:
-            name = self._name(cells[chosen["cavity"]] if chosen["cavity"] < len(cells) else Cell(""), row, "the cavity")
+            name = self._name(
+                cells[chosen["cavity"]] if chosen["cavity"] < len(cells) else Cell(""),
+                row,
+                "the cavity",
+            )
             if name is None:
                 continue
             if not name:
@@ -260,7 +301,9 @@ class _Taker:
             source=Source(self.path.name, "told"),
         )
         text = dump_pinout(pinout, header=self._header(), comments=comments)
-        return Intake("pinout", {f"{_file(self.path.stem)}.yaml": text}, tuple(self.assumed), (), pinout)
+        return Intake(
+            "pinout", {f"{_file(self.path.stem)}.yaml": text}, tuple(self.assumed), (), pinout
+        )
 
     def _singles(self, name: str) -> list[str]:
         """A cell such as `6-7` stands for a range of cavities."""
@@ -277,7 +320,9 @@ class _Taker:
             "No face is drawn: a table does not tell from which side it was numbered.",
         ]
 
-    def _cavity(self, name: str, cells: tuple[Cell, ...], chosen: Mapping[str, int], paper: Letters | None) -> tuple[Cavity, str]:
+    def _cavity(
+        self, name: str, cells: tuple[Cell, ...], chosen: Mapping[str, int], paper: Letters | None
+    ) -> tuple[Cavity, str]:
         def get(key: str) -> str:
             return _get(cells, chosen, key)
 
@@ -286,15 +331,23 @@ class _Taker:
         if text := get("function"):
             stated = normalise(text)
             if stated is None and not signal:
-                signal = text             # people head the column of names so
+                signal = text  # people head the column of names so
             elif stated is None:
                 left.append(f"function: {text}")
                 meant = read_signal(text).function
-                stated = meant if FUNCTIONS[meant].refused else None      # what must not be touched is never a mere remark
-        wire, doubt = self._wire(self._sized(get("size"), chosen), get("colour"), get("wire"), paper)
+                stated = (
+                    meant if FUNCTIONS[meant].refused else None
+                )  # what must not be touched is never a mere remark
+        wire, doubt = self._wire(
+            self._sized(get("size"), chosen), get("colour"), get("wire"), paper
+        )
         if doubt:
             left.append(doubt)
-        volts, amps, kbit = _span(get("volts")), _within(get("amps"), *AMPS), _within(get("kbit_s"), *KBIT_S)
+        volts, amps, kbit = (
+            _span(get("volts")),
+            _within(get("amps"), *AMPS),
+            _within(get("kbit_s"), *KBIT_S),
+        )
         for key, value in (("volts", volts), ("amps", amps), ("kbit_s", kbit)):
             if get(key) and value is None:
                 left.append(f"{key}: {get(key)}")
@@ -307,9 +360,14 @@ class _Taker:
         if note := get("notes"):
             left.append(note)
         if stated == "unused" or (stated is None and signal.casefold() in UNUSED):
-            reading, signal = Reading("unused", how="stated", settled=True), signal if stated else ""
+            reading, signal = (
+                Reading("unused", how="stated", settled=True),
+                signal if stated else "",
+            )
         else:
-            reading = read_signal(signal, stated=stated, volts=(volts.low, volts.high) if volts else None)
+            reading = read_signal(
+                signal, stated=stated, volts=(volts.low, volts.high) if volts else None
+            )
         return Cavity(
             name,
             reading,
@@ -325,7 +383,11 @@ class _Taker:
 
     def _sized(self, size: str, chosen: Mapping[str, int]) -> str:
         """A size with its unit: a bare figure under a heading that says AWG is a gauge, a large one elsewhere is left alone."""
-        heading = _folded(self.heads[chosen["size"]]) if "size" in chosen and chosen["size"] < len(self.heads) else ""
+        heading = (
+            _folded(self.heads[chosen["size"]])
+            if "size" in chosen and chosen["size"] < len(self.heads)
+            else ""
+        )
         if re.fullmatch(r"\d+(?:/0)?", size) and "awg" in heading:
             return f"{size} AWG"
         bare = _number(size.rstrip("?"))
@@ -333,15 +395,21 @@ class _Taker:
             return f"{size} (mm2 or gauge?)"
         return size
 
-    def _wire(self, size: str, colour: str, whole: str, paper: Letters | None) -> tuple[Wire | None, str]:
+    def _wire(
+        self, size: str, colour: str, whole: str, paper: Letters | None
+    ) -> tuple[Wire | None, str]:
         text = " ".join(t for t in (_size(size), colour) if t) or whole
         if not text:
             return None, ""
         found = parse_wire(text, cast(Letters | None, self.letters), paper)
         if not isinstance(found, BadWire):
             return found, f"wire: {whole}" if whole and text != whole else ""
-        kept = parse_wire(_size(size), None, None) if size else None  # an unsure colour does not lose the size
-        said = f"wire as written: {' '.join(t for t in (size, colour, whole) if t)} ({found.message})"
+        kept = (
+            parse_wire(_size(size), None, None) if size else None
+        )  # an unsure colour does not lose the size
+        said = (
+            f"wire as written: {' '.join(t for t in (size, colour, whole) if t)} ({found.message})"
+        )
         return (kept if isinstance(kept, Wire) else None), said
 
     def _zeros(self, names: Sequence[str]) -> None:
@@ -363,7 +431,9 @@ class _Taker:
         for row, cells in self._rows():
             pair, before = [], len(self.findings)
             for key in ("from", "to"):
-                text = self._name(cells[chosen[key]] if chosen[key] < len(cells) else Cell(""), row, f"`{key}`")
+                text = self._name(
+                    cells[chosen[key]] if chosen[key] < len(cells) else Cell(""), row, f"`{key}`"
+                )
                 hit = re.fullmatch(r"([^\s.:/-]+)\s*[.:/-]\s*(\S(?:.*\S)?)", text or "")
                 if text and not hit:
                     self._wrong(
@@ -378,18 +448,32 @@ class _Taker:
                 signal = _get(cells, chosen, "signal")
                 one, two = (f"{end}.{cavity}" for end, cavity in pair)
                 for end, cavity in pair:
-                    there = ends.setdefault(end, {}).setdefault(cavity, Cavity(cavity, read_signal(signal), signal))
+                    there = ends.setdefault(end, {}).setdefault(
+                        cavity, Cavity(cavity, read_signal(signal), signal)
+                    )
                     if there.signal != signal and signal:
-                        remarks.setdefault(one, []).append(f"{end}.{cavity} is called {signal} as well")
+                        remarks.setdefault(one, []).append(
+                            f"{end}.{cavity} is called {signal} as well"
+                        )
                 joins.append((one, two))
                 if name := _get(cells, chosen, "id"):
                     ids.setdefault(one, name)
-                remarks.setdefault(one, []).extend(self._left(cells, {chosen.get(k) for k in ("from", "to", "signal", "id")}))
+                remarks.setdefault(one, []).extend(
+                    self._left(cells, {chosen.get(k) for k in ("from", "to", "signal", "id")})
+                )
             elif len(self.findings) == before:
-                self._wrong("wrong-point", f"row {row}: from or to is empty", row, "Fill it in, or delete the row.")
+                self._wrong(
+                    "wrong-point",
+                    f"row {row}: from or to is empty",
+                    row,
+                    "Fill it in, or delete the row.",
+                )
         if self.findings or not joins:
             return Intake("nothing", assumed=tuple(self.assumed), findings=tuple(self.findings))
-        circuits = [Circuit(next((ids[p] for p in points if p in ids), points[0]), points) for points in _gathered(joins)]
+        circuits = [
+            Circuit(next((ids[p] for p in points if p in ids), points[0]), points)
+            for points in _gathered(joins)
+        ]
         told = {c.id: "; ".join(r for p in c.join for r in remarks.get(p, ())) for c in circuits}
         return self._written(ends, circuits, {name: text for name, text in told.items() if text})
 
@@ -402,25 +486,38 @@ class _Taker:
         ]
 
     def _written(
-        self, ends: Mapping[str, Mapping[str, Cavity]], circuits: Sequence[Circuit], comments: Mapping[str, str]
+        self,
+        ends: Mapping[str, Mapping[str, Cavity]],
+        circuits: Sequence[Circuit],
+        comments: Mapping[str, str],
     ) -> Intake:
         names = list(ends)
         if len({_file(n).casefold() for n in names}) < len(names):
             self._wrong(
-                "same-file", "two connectors of the list would be written into one file", 1, "Rename one of them in the list."
+                "same-file",
+                "two connectors of the list would be written into one file",
+                1,
+                "Rename one of them in the list.",
             )
             return Intake("nothing", assumed=tuple(self.assumed), findings=tuple(self.findings))
         self.assumed.append(
             f"{names[0]} is taken as the machine's cut tail, the other end as the unit's pigtail: correct it in the job"
         )
-        pinouts = {n: Pinout(n, f"{_file(n)}.yaml", frozen(c), source=Source(self.path.name, "told")) for n, c in ends.items()}
+        pinouts = {
+            n: Pinout(n, f"{_file(n)}.yaml", frozen(c), source=Source(self.path.name, "told"))
+            for n, c in ends.items()
+        }
         built = {
-            n: End(n, pinouts[n], "cut-tail" if i == 0 else "pigtail", "machine" if i == 0 else "unit")
+            n: End(
+                n, pinouts[n], "cut-tail" if i == 0 else "pigtail", "machine" if i == 0 else "unit"
+            )
             for i, n in enumerate(names)
         }
         job = Job(self.title, "job.yaml", frozen(built), tuple(circuits))
         files = {
-            f"{_file(n)}.yaml": dump_pinout(p, header=[f"Taken from {self.path.name}: only what the list names."])
+            f"{_file(n)}.yaml": dump_pinout(
+                p, header=[f"Taken from {self.path.name}: only what the list names."]
+            )
             for n, p in pinouts.items()
         }
         stem = _file(self.path.stem)
@@ -441,7 +538,10 @@ def _gathered(joins: Sequence[tuple[str, str]]) -> list[tuple[str, ...]]:
             group.update(dict.fromkeys(b, a))
     order = {point: i for i, point in enumerate(dict.fromkeys(p for pair in joins for p in pair))}
     found = {id(points): points for points in group.values()}
-    return sorted((tuple(sorted(points, key=order.__getitem__)) for points in found.values()), key=lambda c: order[c[0]])
+    return sorted(
+        (tuple(sorted(points, key=order.__getitem__)) for points in found.values()),
+        key=lambda c: order[c[0]],
+    )
 
 
 def _get(cells: Sequence[Cell], chosen: Mapping[str, int], key: str) -> str:
@@ -467,7 +567,9 @@ def _within(text: str, low: float, high: float) -> float | None:
 
 
 def _span(text: str) -> Span | None:
-    hit = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*(?:to|\.\.\.?|-|–|bis)\s*(\d+(?:[.,]\d+)?)\s*V?", text.strip())
+    hit = re.fullmatch(
+        r"(\d+(?:[.,]\d+)?)\s*(?:to|\.\.\.?|-|–|bis)\s*(\d+(?:[.,]\d+)?)\s*V?", text.strip()
+    )
     if hit:
         low, high = (float(g.replace(",", ".")) for g in hit.groups())
         return Span(low, high) if low <= high <= MOST_VOLTS else None

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import unicodedata
 
-RESERVED = frozenset({"con", "prn", "aux", "nul", *(f"{d}{i}" for d in ("com", "lpt") for i in range(1, 10))})
+RESERVED = frozenset(
+    {"con", "prn", "aux", "nul", *(f"{d}{i}" for d in ("com", "lpt") for i in range(1, 10))}
+)
 FORBIDDEN = frozenset('<>:"|?*')
 MAX_PART, MAX_NAME = 120, 240
 

@@ -55,11 +55,19 @@ def references(job: Path) -> list[Reference]:
         return found
     ends = root.entries.get("ends", (None, None))[1]
     for _, value in ends.entries.values() if isinstance(ends, Map) else ():
-        node: Node | None = value.entries.get("pinout", (None, None))[1] if isinstance(value, Map) else value
+        node: Node | None = (
+            value.entries.get("pinout", (None, None))[1] if isinstance(value, Map) else value
+        )
         if isinstance(node, Scalar):
             found.append(Reference(node, node.text))
     readings = root.entries.get("readings", (None, None))[1]
-    items = readings.items if isinstance(readings, Seq) else [readings] if isinstance(readings, Scalar) else []
+    items = (
+        readings.items
+        if isinstance(readings, Seq)
+        else [readings]
+        if isinstance(readings, Scalar)
+        else []
+    )
     found += [Reference(node, node.text) for node in items if isinstance(node, Scalar)]
     return found
 
@@ -92,10 +100,22 @@ def pack(
             target = Path(folder) / name
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(data)
-        return _built(Path(folder) / job.name, job, members, {"author": author, "licence": licence, "date": date}, beside)
+        return _built(
+            Path(folder) / job.name,
+            job,
+            members,
+            {"author": author, "licence": licence, "date": date},
+            beside,
+        )
 
 
-def _built(copy: Path, job: Path, members: dict[str, bytes], stated: Mapping[str, str], beside: Mapping[str, bytes]) -> Packed:
+def _built(
+    copy: Path,
+    job: Path,
+    members: dict[str, bytes],
+    stated: Mapping[str, str],
+    beside: Mapping[str, bytes],
+) -> Packed:
     """Check the copies exactly as an unpacker will find them, then write the zip."""
     from wiremap.check import check_job
     from wiremap.files import load_job
@@ -112,7 +132,10 @@ def _built(copy: Path, job: Path, members: dict[str, bytes], stated: Mapping[str
         tool = version("wiremap")
     except PackageNotFoundError:
         tool = "unknown"
-    files = [{"path": n, "size": len(d), "sha256": hashlib.sha256(d).hexdigest()} for n, d in sorted(members.items())]
+    files = [
+        {"path": n, "size": len(d), "sha256": hashlib.sha256(d).hexdigest()}
+        for n, d in sorted(members.items())
+    ]
     manifest = {
         "wiremap": VERSION,
         "tool": tool,
@@ -130,12 +153,22 @@ def _built(copy: Path, job: Path, members: dict[str, bytes], stated: Mapping[str
     from wiremap.share.unpack import open_bytes
 
     opened = open_bytes(data, job.as_posix())  # what a reader would refuse is not given away
-    return Packed(None, {}, opened.findings) if opened.findings else Packed(data, manifest, loaded.findings)
+    return (
+        Packed(None, {}, opened.findings)
+        if opened.findings
+        else Packed(data, manifest, loaded.findings)
+    )
 
 
 def report(entry: Entry) -> dict[str, Any]:
     """A build report as manifests and results carry it."""
-    return {"pieces": entry.pieces, "revision": entry.revision, "by": entry.by, "date": entry.date, "how": entry.how}
+    return {
+        "pieces": entry.pieces,
+        "revision": entry.revision,
+        "by": entry.by,
+        "date": entry.date,
+        "how": entry.how,
+    }
 
 
 def built(job: Job) -> tuple[Entry, ...]:
@@ -145,7 +178,10 @@ def built(job: Job) -> tuple[Entry, ...]:
 
 def _withdrawn(job: Job) -> str | None:
     """Why the job, or a pinout that it rests on, has been withdrawn."""
-    told = [one.withdrawn if one is job else f"{Path(one.path).name}: {one.withdrawn}" for one in withdrawals(job)]
+    told = [
+        one.withdrawn if one is job else f"{Path(one.path).name}: {one.withdrawn}"
+        for one in withdrawals(job)
+    ]
     return "; ".join(map(str, told)) if told else None
 
 
@@ -171,10 +207,20 @@ def _is_day(text: str) -> bool:
 def _stated(author: str, licence: str, date: str) -> list[Finding]:
     found = []
     if not author.strip() or len(author) > 200:
-        found.append(fault("pack-author", "a pack names its author: a person or workshop", fix='--author "RK, workshop"'))
+        found.append(
+            fault(
+                "pack-author",
+                "a pack names its author: a person or workshop",
+                fix='--author "RK, workshop"',
+            )
+        )
     if not SPDX.fullmatch(licence):
         found.append(
-            fault("pack-licence", f"`{licence[:60]}` is no SPDX licence id", fix=f"For example {', '.join(USUAL_LICENCES)}.")
+            fault(
+                "pack-licence",
+                f"`{licence[:60]}` is no SPDX licence id",
+                fix=f"For example {', '.join(USUAL_LICENCES)}.",
+            )
         )
     if not _is_day(date):
         found.append(fault("pack-date", f"`{date[:40]}` is no date", fix="Write it as 2026-03-02."))
@@ -190,16 +236,30 @@ def _members(job: Path, gather: bool) -> tuple[dict[str, bytes], list[Finding]]:
         place = Place(job.as_posix(), ref.node.line, ref.node.col)
         path = job.parent / ref.text
         try:
-            inside = path.resolve().is_relative_to(base) and not Path(ref.text).is_absolute() and not path.is_symlink()
+            inside = (
+                path.resolve().is_relative_to(base)
+                and not Path(ref.text).is_absolute()
+                and not path.is_symlink()
+            )
             data = _read_member(path)
         except OverflowError:
             faults.append(
-                fault("over-limit", f"`{ref.text}` is larger than {MAX_MEMBER // 2**20} MiB", place, fix="Share a smaller file.")
+                fault(
+                    "over-limit",
+                    f"`{ref.text}` is larger than {MAX_MEMBER // 2**20} MiB",
+                    place,
+                    fix="Share a smaller file.",
+                )
             )
             continue
         except (OSError, ValueError):
             faults.append(
-                fault("no-such-file", f"{ref.text}: there is no such file to be read", place, fix="Check the name in the job.")
+                fault(
+                    "no-such-file",
+                    f"{ref.text}: there is no such file to be read",
+                    place,
+                    fix="Check the name in the job.",
+                )
             )
             continue
         name = path.resolve().relative_to(base).as_posix() if inside else ""
@@ -217,13 +277,30 @@ def _members(job: Path, gather: bool) -> tuple[dict[str, bytes], list[Finding]]:
             name = _free(f"gathered/{path.name}", members, data)
             moved.append((ref.node, name))
         if bad := name_fault(name):
-            faults.append(fault("pack-name", f"`{name}` cannot stand in a pack: it {bad}", place, fix="Rename the file."))
+            faults.append(
+                fault(
+                    "pack-name",
+                    f"`{name}` cannot stand in a pack: it {bad}",
+                    place,
+                    fix="Rename the file.",
+                )
+            )
             continue
         members[name] = data
     if bad := name_fault(job.name):
-        faults.append(fault("pack-name", f"`{job.name}` cannot stand in a pack: it {bad}", Place(job.as_posix())))
+        faults.append(
+            fault(
+                "pack-name", f"`{job.name}` cannot stand in a pack: it {bad}", Place(job.as_posix())
+            )
+        )
     if clash := _clash([*members, job.name, MANIFEST, "sheet.pdf"]):
-        faults.append(fault("pack-name", f"`{clash}` would stand twice in the pack, but for case", Place(job.as_posix())))
+        faults.append(
+            fault(
+                "pack-name",
+                f"`{clash}` would stand twice in the pack, but for case",
+                Place(job.as_posix()),
+            )
+        )
     members[job.name] = _pointed(text, moved)
     return members, faults
 

@@ -42,8 +42,14 @@ def compare_paths(old: Path | str, new: Path | str) -> Compared:
         if isinstance(a, Job) and isinstance(b, Job):
             changes = tuple(compare_jobs(a, b))
             checked = [check_job(a), check_job(b)]
-            harm = tuple(sum(s.grade == "harm" for s in slips(c.harness).slips) for c in checked if c.harness is not None)
-            return Compared(changes, tuple(c.verdict for c in checked), harm, gone, (built(a), built(b)))
+            harm = tuple(
+                sum(s.grade == "harm" for s in slips(c.harness).slips)
+                for c in checked
+                if c.harness is not None
+            )
+            return Compared(
+                changes, tuple(c.verdict for c in checked), harm, gone, (built(a), built(b))
+            )
         return Compared(
             findings=(
                 fault(
@@ -58,13 +64,23 @@ def compare_paths(old: Path | str, new: Path | str) -> Compared:
 
 def withdrawn(*papers: Job | Pinout) -> tuple[str, ...]:
     """What of the papers has been withdrawn, and why: a line each, the pinouts of a job included."""
-    return tuple(dict.fromkeys(f"{one.path} has been withdrawn: {one.withdrawn}" for paper in papers for one in withdrawals(paper)))
+    return tuple(
+        dict.fromkeys(
+            f"{one.path} has been withdrawn: {one.withdrawn}"
+            for paper in papers
+            for one in withdrawals(paper)
+        )
+    )
 
 
-def _unscratched(lines: tuple[str, ...], scratch: Path, names: tuple[Path | str, Path | str]) -> tuple[str, ...]:
+def _unscratched(
+    lines: tuple[str, ...], scratch: Path, names: tuple[Path | str, Path | str]
+) -> tuple[str, ...]:
     """Lines that name the pack a paper came from, not the place where it was laid out to be read."""
     for i, name in enumerate(names):
-        lines = tuple(line.replace((scratch / str(i)).as_posix(), Path(name).as_posix(), 1) for line in lines)
+        lines = tuple(
+            line.replace((scratch / str(i)).as_posix(), Path(name).as_posix(), 1) for line in lines
+        )
     return tuple(dict.fromkeys(lines))
 
 
@@ -97,5 +113,7 @@ def _loaded(path: Path, scratch: Path, found: list[Finding]) -> Job | Pinout | N
     if isinstance(result.value, (Job, Pinout)):
         return result.value
     if not found:
-        found.append(fault("wrong-kind", "this is neither a job nor a pinout", Place(path.as_posix())))
+        found.append(
+            fault("wrong-kind", "this is neither a job nor a pinout", Place(path.as_posix()))
+        )
     return None

@@ -44,7 +44,11 @@ def neutral(text: str) -> str:
 
 def restored(text: str) -> str:
     """The text behind such an apostrophe."""
-    return text[1:] if len(text) > 1 and text[0] == "'" and (text[1] in TRIGGERS or text[1] == "'") else text
+    return (
+        text[1:]
+        if len(text) > 1 and text[0] == "'" and (text[1] in TRIGGERS or text[1] == "'")
+        else text
+    )
 
 
 def read_rows(path: Path) -> Rows:
@@ -56,10 +60,19 @@ def read_rows(path: Path) -> Rows:
             return _refused(path, "not-a-file", "this is not a file", "Name the table itself.")
     except OSError as error:
         if path.is_dir():
-            return _refused(path, "not-a-file", "this is a folder, not a file", "Name the table itself.")
-        return _refused(path, "no-such-file", (error.strerror or "it cannot be read").lower(), "Check the name.")
+            return _refused(
+                path, "not-a-file", "this is a folder, not a file", "Name the table itself."
+            )
+        return _refused(
+            path, "no-such-file", (error.strerror or "it cannot be read").lower(), "Check the name."
+        )
     if len(data) > MAX_BYTES:
-        return _refused(path, "over-limit", f"the table is larger than {MAX_BYTES // 2**20} MiB", "Save the one sheet alone.")
+        return _refused(
+            path,
+            "over-limit",
+            f"the table is larger than {MAX_BYTES // 2**20} MiB",
+            "Save the one sheet alone.",
+        )
     if data.startswith(b"PK"):
         return _workbook(path, data)
     return _text(path, data)
@@ -72,7 +85,9 @@ def _refused(path: Path, rule: str, message: str, fix: str) -> Rows:
 def _text(path: Path, data: bytes) -> Rows:
     text, how = _decoded(data)
     if "\x00" in text:
-        return _refused(path, "not-text", "this is neither a text table nor a workbook", "Save it as CSV.")
+        return _refused(
+            path, "not-text", "this is neither a text table nor a workbook", "Save it as CSV."
+        )
     hidden = HIDDEN.search(text) or re.search("\ufffd", text)
     if hidden:
         line = text.count("\n", 0, hidden.start()) + 1
@@ -93,7 +108,11 @@ def _text(path: Path, data: bytes) -> Rows:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     try:
         for row in reader:
-            if len(rows) >= MAX_ROWS or len(row) > MAX_COLUMNS or any(len(c) > MAX_CELL for c in row):
+            if (
+                len(rows) >= MAX_ROWS
+                or len(row) > MAX_COLUMNS
+                or any(len(c) > MAX_CELL for c in row)
+            ):
                 return _refused(
                     path,
                     "over-limit",
@@ -104,7 +123,10 @@ def _text(path: Path, data: bytes) -> Rows:
             rows.append((reader.line_num, tuple(Cell(restored(_one_line(c))) for c in row)))
     except csv.Error as error:
         return _refused(
-            path, "wrong-table", f"row {reader.line_num} cannot be read: {error}", "Look for a quote that is not closed."
+            path,
+            "wrong-table",
+            f"row {reader.line_num} cannot be read: {error}",
+            "Look for a quote that is not closed.",
         )
     return Rows(tuple(r for r in rows if any(c.text for c in r[1])), (how, why))
 
@@ -119,7 +141,9 @@ def _decoded(data: bytes) -> tuple[str, str]:
     try:
         return data.decode("utf-8-sig"), "saved as UTF-8"
     except UnicodeDecodeError:
-        return data.decode("cp1252", errors="replace"), "saved in an older code page, taken as Windows-1252: check the accents"
+        return data.decode(
+            "cp1252", errors="replace"
+        ), "saved in an older code page, taken as Windows-1252: check the accents"
 
 
 def _separator(text: str) -> tuple[str, str]:
@@ -143,23 +167,35 @@ def _workbook(path: Path, data: bytes) -> Rows:
         import openpyxl
     except ImportError:
         return _refused(
-            path, "no-workbook-reader", "workbooks need the optional reader", "pip install 'wiremap[excel]', or save as CSV."
+            path,
+            "no-workbook-reader",
+            "workbooks need the optional reader",
+            "pip install 'wiremap[excel]', or save as CSV.",
         )
     if why := _bomb(data):
-        return _refused(path, "unfit-workbook", f"this workbook is refused: {why}", "Save the one sheet as CSV.")
+        return _refused(
+            path, "unfit-workbook", f"this workbook is refused: {why}", "Save the one sheet as CSV."
+        )
     try:
         book, formulas = (
-            openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=values, keep_links=False)
+            openpyxl.load_workbook(
+                io.BytesIO(data), read_only=True, data_only=values, keep_links=False
+            )
             for values in (True, False)
         )
         sheet = book.worksheets[0]
         rows = list(_cells(sheet, formulas.worksheets[0]))
         assumed = [f"read from the sheet {sheet.title!r}"] + (
-            [f"{len(book.worksheets) - 1} further sheets not read"] if len(book.worksheets) > 1 else []
+            [f"{len(book.worksheets) - 1} further sheets not read"]
+            if len(book.worksheets) > 1
+            else []
         )
     except Exception as error:  # a hostile workbook may raise anything at all from the reader
         return _refused(
-            path, "wrong-table", f"this workbook cannot be read ({type(error).__name__})", "Save the one sheet as CSV."
+            path,
+            "wrong-table",
+            f"this workbook cannot be read ({type(error).__name__})",
+            "Save the one sheet as CSV.",
         )
     return _fit(path, rows, tuple(assumed))
 
@@ -167,7 +203,11 @@ def _workbook(path: Path, data: bytes) -> Rows:
 def _fit(path: Path, rows: list[tuple[int, tuple[Cell, ...]]], assumed: tuple[str, ...]) -> Rows:
     """The rows of a workbook, unless one of them is beyond what is read here."""
     for number, cells in rows:
-        if number > MAX_ROWS or len(cells) > MAX_COLUMNS or any(len(c.text) > MAX_CELL for c in cells):
+        if (
+            number > MAX_ROWS
+            or len(cells) > MAX_COLUMNS
+            or any(len(c.text) > MAX_CELL for c in cells)
+        ):
             return _refused(
                 path,
                 "over-limit",
@@ -177,7 +217,12 @@ def _fit(path: Path, rows: list[tuple[int, tuple[Cell, ...]]], assumed: tuple[st
         for cell in cells:
             if hidden := HIDDEN.search(cell.text):
                 said = f"row {number} holds a hidden character: U+{ord(hidden.group()):04X}"
-                return _refused(path, "hidden-character", said, "Delete it; retyping the cell is the surest way.")
+                return _refused(
+                    path,
+                    "hidden-character",
+                    said,
+                    "Delete it; retyping the cell is the surest way.",
+                )
     return Rows(tuple(rows), assumed)
 
 
@@ -195,7 +240,11 @@ def _bomb(data: bytes) -> str:
                         size, total = size + len(chunk), total + len(chunk)
                         if b"<!ENTITY" in chunk or b"<!DOCTYPE" in chunk:
                             return "it declares entities of its own"
-                        if size > MAX_MEMBER or total > MAX_TOTAL or size > MAX_RATIO * max(info.compress_size, 1000):
+                        if (
+                            size > MAX_MEMBER
+                            or total > MAX_TOTAL
+                            or size > MAX_RATIO * max(info.compress_size, 1000)
+                        ):
                             return "it expands too far"
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError):
         return "it is no sound workbook"
@@ -204,7 +253,9 @@ def _bomb(data: bytes) -> str:
 
 def _cells(sheet: Any, formulas: Any) -> Iterator[tuple[int, tuple[Cell, ...]]]:
     most = {"max_row": MAX_ROWS + 1, "max_col": MAX_COLUMNS + 1}
-    for number, (row, written) in enumerate(zip(sheet.iter_rows(**most), formulas.iter_rows(**most), strict=True), 1):
+    for number, (row, written) in enumerate(
+        zip(sheet.iter_rows(**most), formulas.iter_rows(**most), strict=True), 1
+    ):
         cells = tuple(_cell(c, w.value) for c, w in zip(row, written, strict=True))
         while cells and not cells[-1].text:
             cells = cells[:-1]
@@ -227,5 +278,7 @@ def _cell(cell: Any, written: Any) -> Cell:
         text = str(int(value)) if whole else repr(value)
         if whole and re.fullmatch(r"0+", form):
             text = text.zfill(len(form))
-        return Cell(text, "a number in exponent form" if "E" in form.upper() and form != "General" else "")
+        return Cell(
+            text, "a number in exponent form" if "E" in form.upper() and form != "General" else ""
+        )
     return Cell(restored(_one_line(str(value))))

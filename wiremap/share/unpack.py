@@ -76,7 +76,9 @@ def unpack(path: Path | str, folder: Path | str) -> Opened:
     if opened.findings:
         return opened
     try:
-        if folder.is_symlink() or (folder.exists() and (not folder.is_dir() or any(folder.iterdir()))):
+        if folder.is_symlink() or (
+            folder.exists() and (not folder.is_dir() or any(folder.iterdir()))
+        ):
             return Opened(
                 {},
                 {},
@@ -145,7 +147,16 @@ def _verified(data: bytes) -> tuple[dict[str, Any], dict[str, bytes]]:
             files = _read(archive, infos)
     except _Unfit:
         raise
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError, OSError, UnicodeError):
+    except (
+        zipfile.BadZipFile,
+        zlib.error,
+        EOFError,
+        NotImplementedError,
+        RuntimeError,
+        ValueError,
+        OSError,
+        UnicodeError,
+    ):
         raise _Unfit("it is no sound zip file") from None
     manifest = _manifest(files.pop(MANIFEST))
     _sums(manifest, files)
@@ -165,7 +176,9 @@ def _listed(infos: list[zipfile.ZipInfo]) -> None:
             raise _Unfit(f"the name {name[:80]!r} is read in two ways")
         folded = name.casefold()
         if folded in seen:
-            raise _Unfit(f"{name[:80]!r} stands twice" + ("" if seen[folded] == name else ", but for case"))
+            raise _Unfit(
+                f"{name[:80]!r} stands twice" + ("" if seen[folded] == name else ", but for case")
+            )
         seen[folded] = name
         mode = info.external_attr >> 16
         if info.is_dir() or (stat.S_IFMT(mode) not in (0, stat.S_IFREG)):
@@ -201,7 +214,9 @@ def _read(archive: zipfile.ZipFile, infos: list[zipfile.ZipInfo]) -> dict[str, b
                     raise _Unfit(f"{info.filename[:80]!r} expands more than {MAX_RATIO} times")
                 parts.append(chunk)
         data = b"".join(parts)
-        if data.startswith((b"PK\x03\x04", b"PK\x05\x06")) or info.filename.casefold().endswith((".zip", ".xlsx", ".jar")):
+        if data.startswith((b"PK\x03\x04", b"PK\x05\x06")) or info.filename.casefold().endswith(
+            (".zip", ".xlsx", ".jar")
+        ):
             raise _Unfit(f"{info.filename[:80]!r} is itself a pack")
         files[info.filename] = data
     return files
@@ -222,7 +237,9 @@ def _manifest(data: bytes) -> dict[str, Any]:
     if any(unicodedata.category(c) in STEERING for text in _texts(manifest) for c in text):
         raise _Unfit("its manifest holds a control or invisible character")
     if manifest["wiremap"] != VERSION:
-        raise _Unfit(f"it is of version {manifest['wiremap'][:40]!r}; this program reads {VERSION!r}")
+        raise _Unfit(
+            f"it is of version {manifest['wiremap'][:40]!r}; this program reads {VERSION!r}"
+        )
     files = manifest.get("files")
     shaped = isinstance(files, list) and all(
         isinstance(f, dict)
@@ -259,7 +276,10 @@ def _sums(manifest: Mapping[str, Any], files: Mapping[str, bytes]) -> None:
     for name, entry in told.items():
         if name not in files:
             raise _Unfit(f"{name[:80]!r} is named by the manifest but missing")
-        if len(files[name]) != entry["size"] or hashlib.sha256(files[name]).hexdigest() != entry["sha256"]:
+        if (
+            len(files[name]) != entry["size"]
+            or hashlib.sha256(files[name]).hexdigest() != entry["sha256"]
+        ):
             raise _Unfit(f"{name[:80]!r} is not as the manifest says: its sum differs")
     if manifest["job"] not in files:
         raise _Unfit("the job that its manifest names is missing")

@@ -30,7 +30,14 @@ from wiremap.sheet.pieces import (
     Step,
     Text,
 )
-from wiremap.sheet.words import barrel_words, conductor_words, number, signal_words, volts_band, wire_words
+from wiremap.sheet.words import (
+    barrel_words,
+    conductor_words,
+    number,
+    signal_words,
+    volts_band,
+    wire_words,
+)
 
 if TYPE_CHECKING:
     from wiremap.ringout.survey import Row, Survey
@@ -42,18 +49,35 @@ def survey_part(given: Given) -> Section:
     """The readings before the cut: volts, then ohms, never mixed; those that are still owed are marked."""
     survey = given.survey
     if survey is None or not survey.rows:
-        return Section("survey", "Survey before the cut", "", (Text("There is no machine-side cavity to survey."),))
+        return Section(
+            "survey",
+            "Survey before the cut",
+            "",
+            (Text("There is no machine-side cavity to survey."),),
+        )
     unread = frozenset(given.not_surveyed)
     blocks: list[Block] = []
     for name in ("volts", "ohms"):
         cards = [_survey_card(row, unread) for row in survey.block(name)]
         if cards:
             blocks.append(Cards(f"{name.capitalize()}: {survey.how(name)}", tuple(cards)))
-    blocks += [Text(f"{a.how[:1].upper()}{a.how[1:]} ({band(a.low, a.high)} each).") for a in survey.alike]
+    blocks += [
+        Text(f"{a.how[:1].upper()}{a.how[1:]} ({band(a.low, a.high)} each).") for a in survey.alike
+    ]
     blocks += _terminators(survey)
     owed = sum(c.mark == OWED for b in blocks if isinstance(b, Cards) for c in b.cards)
-    lead = f"{owed} rows are owed: nobody has read them yet, and no wire of theirs is cut before. " if owed and given.surveyed[0] else ""
-    return Section("survey", "Survey before the cut", "old face, unit unplugged", tuple(blocks), f"{lead}Figures come back as signatures.")
+    lead = (
+        f"{owed} rows are owed: nobody has read them yet, and no wire of theirs is cut before. "
+        if owed and given.surveyed[0]
+        else ""
+    )
+    return Section(
+        "survey",
+        "Survey before the cut",
+        "old face, unit unplugged",
+        tuple(blocks),
+        f"{lead}Figures come back as signatures.",
+    )
 
 
 def _terminators(survey: Survey) -> Iterator[Block]:
@@ -61,11 +85,20 @@ def _terminators(survey: Survey) -> Iterator[Block]:
     groups: dict[tuple[tuple[str, str], ...], list[Deed]] = {}
     for t in survey.terminators:
         when = "" if "after the cut" in t.where else ", after the cut"
-        groups.setdefault(t.steps, []).append(Deed("", f"{t.where}{when}: {t.red} to {t.black}", "", 1, 1, "Ω"))
+        groups.setdefault(t.steps, []).append(
+            Deed("", f"{t.where}{when}: {t.red} to {t.black}", "", 1, 1, "Ω")
+        )
     for steps, deeds in groups.items():
         yield Deeds("Terminators, battery off", tuple(deeds))
-        means = [f"{reads} Ω" if reads.replace("under ", "").isdigit() else reads for reads, _ in steps]
-        yield Text(" ".join(f"{reads[:1].upper()}{reads[1:]}: {so}." for reads, (_, so) in zip(means, steps, strict=True)))
+        means = [
+            f"{reads} Ω" if reads.replace("under ", "").isdigit() else reads for reads, _ in steps
+        ]
+        yield Text(
+            " ".join(
+                f"{reads[:1].upper()}{reads[1:]}: {so}."
+                for reads, (_, so) in zip(means, steps, strict=True)
+            )
+        )
 
 
 def _survey_card(row: Row, unread: frozenset[str]) -> Card:
@@ -102,12 +135,25 @@ def signatures_part(given: Given) -> Section | None:
             if sign.quantity == quantity:
                 key = f"key {sign.key}; " if sign.key else ""
                 found = rows.get((*sign.before, quantity, sign.key))
-                cards.append(Card(f"S{n}", _at(sign.before, quantity), _at(sign.after, quantity), _quantity(quantity, sign.low, sign.high),
-                                  True, f"{key}as found: row {found}" if found else key.rstrip("; ")))
+                cards.append(
+                    Card(
+                        f"S{n}",
+                        _at(sign.before, quantity),
+                        _at(sign.after, quantity),
+                        _quantity(quantity, sign.low, sign.high),
+                        True,
+                        f"{key}as found: row {found}" if found else key.rstrip("; "),
+                    )
+                )
         if cards:
             blocks.append(Cards(how, tuple(cards)))
-    return Section("signatures", "Signatures, read again after the splice", "new face, unit unplugged", tuple(blocks),
-                   "Where it was read at the old face (first), where it must be seen again at the new one (second).")
+    return Section(
+        "signatures",
+        "Signatures, read again after the splice",
+        "new face, unit unplugged",
+        tuple(blocks),
+        "Where it was read at the old face (first), where it must be seen again at the new one (second).",
+    )
 
 
 def _at(probes: tuple[str, str], quantity: str) -> str:
@@ -136,13 +182,24 @@ def lengths_part(given: Given) -> Section:
                 )
             )
     blocks: list[Block] = (
-        [Ledger(("circuit", "conductor", "cut to, mm", "of it slack", "measured from"), (18, 62, 18, 16, 36), tuple(rows), True)]
+        [
+            Ledger(
+                ("circuit", "conductor", "cut to, mm", "of it slack", "measured from"),
+                (18, 62, 18, 16, 36),
+                tuple(rows),
+                True,
+            )
+        ]
         if rows
-        else [Text("No length can be given: state the tails, the runs and the lengths of new wires.")]
+        else [
+            Text("No length can be given: state the tails, the runs and the lengths of new wires.")
+        ]
     )
     capped = treated(given, "cap")
     whole = f" Not shortened: {', '.join(capped)}." if capped else ""
-    blocks += [Text(f"{m}.") for m in (given.sizes.missing if given.sizes else ()) if "cut" in m.blocks]
+    blocks += [
+        Text(f"{m}.") for m in (given.sizes.missing if given.sizes else ()) if "cut" in m.blocks
+    ]
     return Section(
         "lengths",
         "Lengths to cut",
@@ -166,11 +223,15 @@ def parts_part(given: Given) -> Section:
             parts["barrel", f"{size.kind} {named} ({barrel.gauges} AWG{colour})"] += 1
         if size.made.sleeve is not None and size.made.sleeve_cut_mm:
             glue = ", adhesive" if size.made.sleeve.adhesive else ""
-            parts["sleeve", f"{size.made.sleeve.name}{glue}, {size.made.sleeve_cut_mm:.0f} mm long"] += 1
+            parts[
+                "sleeve", f"{size.made.sleeve.name}{glue}, {size.made.sleeve_cut_mm:.0f} mm long"
+            ] += 1
     parts.update(_over_all(given))
     for fuse in fuses_out(given.harness, given.sizes):
         if fuse.swapped:
-            parts["fuse", f"{fuse.label}, in place of the {number(fuse.found_amps or 0)} A found"] += 1
+            parts[
+                "fuse", f"{fuse.label}, in place of the {number(fuse.found_amps or 0)} A found"
+            ] += 1
     for extra in given.harness.job.extras.values():
         point = given.harness.points[extra.legs[0]]
         parts[
@@ -190,7 +251,9 @@ def parts_part(given: Given) -> Section:
     parts.update(_ends_of_new_wires(given, worked))
     rows = [(kind, what, str(n)) for (kind, what), n in parts.items()]
     for treat, kind in (("cap", "end cap"), ("blank", "blanking plug")):
-        if closed := [a for a, entry in given.harness.job.not_joined.items() if entry.treat == treat]:
+        if closed := [
+            a for a, entry in given.harness.job.not_joined.items() if entry.treat == treat
+        ]:
             rows.append((kind, f"for {', '.join(closed)}", str(len(closed))))
     tools = _tools(given)
     return Section(
@@ -212,27 +275,40 @@ def _over_all(given: Given) -> Counter[tuple[str, str]]:
         if run.layout is None or not run.layout.placed:
             continue
         at = [p.at_mm for p in run.layout.placed]
-        parts["outer sleeve", f"{run.run}: passes {math.ceil(run.layout.lump_mm)} mm and the plug it is slid over; "
-              f"covers {number(min(at))} to {number(max(at))} mm of the run and a sleeve's length beyond each"] += 1
+        parts[
+            "outer sleeve",
+            f"{run.run}: passes {math.ceil(run.layout.lump_mm)} mm and the plug it is slid over; "
+            f"covers {number(min(at))} to {number(max(at))} mm of the run and a sleeve's length beyond each",
+        ] += 1
         parts["boot", f"{run.run}: over the end of the outer sleeve"] += 1
     return parts
 
 
 def _tools(given: Given) -> tuple[str, ...]:
     """What the hands need besides the parts."""
-    bare = any(j.made is not None and j.made.barrel is not None and barrel_words(j.made.barrel).startswith("bare")
-               for j in (given.sizes.joints.values() if given.sizes else ()))
+    bare = any(
+        j.made is not None
+        and j.made.barrel is not None
+        and barrel_words(j.made.barrel).startswith("bare")
+        for j in (given.sizes.joints.values() if given.sizes else ())
+    )
     ends = given.harness.job.ends.values()
     old = [e.name for e in ends if e.kind == "cut-tail"]
     faces = [e.name for e in ends if e.kind in ("pigtail", "mate") and e.side != "machine"]
-    leads = [f"breakout lead for the old face of {', '.join(old)}"] * bool(old) + [f"test leads with mating contacts for {', '.join(faces)}"]
+    leads = [f"breakout lead for the old face of {', '.join(old)}"] * bool(old) + [
+        f"test leads with mating contacts for {', '.join(faces)}"
+    ]
     amps = any(s.quantity == "A" for s in given.power)
     return (
         f"ratchet crimp tool with the die for {'bare' if bare else 'these'} barrels, and for the contacts of each connector",
         "stripper set to the strip length, cutters, rule, marker and flags",
         "hot-air tool with a reflector, kept off seals and fuel",
         f"meter with a fine tip; {', '.join(leads)}; never a bare probe in a socket contact",
-        *(["ammeter that shows 0.1 mA, and a clamp or lead for the battery's minus"] if amps else []),
+        *(
+            ["ammeter that shows 0.1 mA, and a clamp or lead for the battery's minus"]
+            if amps
+            else []
+        ),
         _lamps(given),
     )
 
@@ -241,8 +317,14 @@ def _lamps(given: Given) -> str:
     """The lamps that first power asks for, and the feed that may stand in for one in a fuse's place."""
     found = dict.fromkeys(m for s in given.power for m in re.findall(r"\d+ W lamp of \d+ V", s.do))
     lamps = ", ".join(sorted(found, key=lambda m: int(m.split()[0]))) or "small test lamps"
-    limit = next((m for s in given.power for m in re.findall(r"limited feed \(([\d.]+ A)\)", s.do)), "")
-    feed = f"; a feed limited to {limit} may stand in a fuse's place, never for a load" if limit else ""
+    limit = next(
+        (m for s in given.power for m in re.findall(r"limited feed \(([\d.]+ A)\)", s.do)), ""
+    )
+    feed = (
+        f"; a feed limited to {limit} may stand in a fuse's place, never for a load"
+        if limit
+        else ""
+    )
     return f"{lamps}{feed}; fuses as listed"
 
 
@@ -259,15 +341,23 @@ def _ends_of_new_wires(given: Given, worked: set[str]) -> Counter[tuple[str, str
             point = given.harness.points[node]
             if point.end is not None:
                 connector = point.end.pinout.connector
-                parts["contact", f"{connector.contacts or 'contact'} of {point.end.name} for {size}"] += 1
+                parts[
+                    "contact", f"{connector.contacts or 'contact'} of {point.end.name} for {size}"
+                ] += 1
                 if connector.sealed:
                     parts["wire seal", f"of {point.end.name} for {size}"] += 1
             elif point.extra is not None and point.extra.kind == "fuse":
                 parts["holder contact", f"of the holder of {point.extra.name} for {size}"] += 1
             elif point.kind == "stud":
-                parts["ring terminal", f"{point.extra.detail if point.extra else ''} for {size}, at {point.address}"] += 1
+                parts[
+                    "ring terminal",
+                    f"{point.extra.detail if point.extra else ''} for {size}, at {point.address}",
+                ] += 1
         if conductor.origin == "lead" or (conductor.wire is not None and conductor.wire.bare):
-            parts["tube", f"over the bare {'lead' if conductor.origin == 'lead' else 'wire'} of {conductor.point or conductor.circuit}"] += 1
+            parts[
+                "tube",
+                f"over the bare {'lead' if conductor.origin == 'lead' else 'wire'} of {conductor.point or conductor.circuit}",
+            ] += 1
     for extra in given.harness.job.extras.values():
         if extra.kind == "fuse":
             parts["fuse holder", f"for {extra.name}, {extra.detail or 'as its fuse'}, in line"] += 1
@@ -283,7 +373,11 @@ def flag_rows(given: Given) -> list[tuple[str, str, str, str, str]]:
             if point.cavity is None:
                 continue
             far = ", ".join(p.address for p in points if p is not point)
-            wire = wire_words(point.cavity.wire) if point.brings_lead or point.is_tap else wire_words(circuit.wire)
+            wire = (
+                wire_words(point.cavity.wire)
+                if point.brings_lead or point.is_tap
+                else wire_words(circuit.wire)
+            )
             rows.append((circuit.id, point.address, far, wire, signal_words(point)))
     for address in treated(given, "cap"):
         point = given.harness.points[address]
@@ -296,8 +390,16 @@ def flags_part(given: Given) -> Section:
     """Flags to cut out."""
     job = given.harness.job
     mark = f"{job.id or job.title}{f' r{job.revision}' if job.revision is not None else ''}"
-    flags = tuple(Flag(f"{near} \u2192 {far}", signal, mark) for _, near, far, _, signal in flag_rows(given))
-    return Section("flags", "Wire flags", "", (Flags(flags),), "Cut on the lines, fold on the dashes, put on before the cut.")
+    flags = tuple(
+        Flag(f"{near} \u2192 {far}", signal, mark) for _, near, far, _, signal in flag_rows(given)
+    )
+    return Section(
+        "flags",
+        "Wire flags",
+        "",
+        (Flags(flags),),
+        "Cut on the lines, fold on the dashes, put on before the cut.",
+    )
 
 
 def flags_csv(given: Given) -> bytes:
@@ -307,7 +409,16 @@ def flags_csv(given: Given) -> bytes:
     job = given.harness.job
     writer.writerow(("job", "revision", "circuit", "near", "far", "wire", "signal"))
     for row in flag_rows(given):
-        writer.writerow([_cell(t) for t in (job.id or job.title, str(job.revision if job.revision is not None else ""), *row)])
+        writer.writerow(
+            [
+                _cell(t)
+                for t in (
+                    job.id or job.title,
+                    str(job.revision if job.revision is not None else ""),
+                    *row,
+                )
+            ]
+        )
     return out.getvalue().encode("utf-8-sig")
 
 

@@ -12,7 +12,9 @@ def fuses_part(given: Given) -> Section:
     """Fuse against wire, one drawing for each source."""
     blocks: list[Block] = []
     for feed in given.sizes.feeds if given.sizes else ():
-        name = (feed.fed.fuse if feed.fed and feed.fed.fuse else "") or f"fuse before {feed.address}"
+        name = (
+            feed.fed.fuse if feed.fed and feed.fed.fuse else ""
+        ) or f"fuse before {feed.address}"
         if feed.fuse_amps is not None and feed.judged:
             blocks.append(
                 _plot(
@@ -46,11 +48,23 @@ def fuses_part(given: Given) -> Section:
             if not any(j.faults for j in fuse.judged)
             else ": " + "; ".join(f.text for j in fuse.judged for f in j.faults)
         )
-        blocks.append(_plot(f"{fuse.name}, {number(fuse.amps)} A", fuse.amps, fuse.judged, fuse.load_amps, sentence + "."))
+        blocks.append(
+            _plot(
+                f"{fuse.name}, {number(fuse.amps)} A",
+                fuse.amps,
+                fuse.judged,
+                fuse.load_amps,
+                sentence + ".",
+            )
+        )
         if fuse.upstream_sentence:
             blocks.append(Text(f"Without it: {fuse.upstream_sentence}."))
     if not blocks:
-        blocks.append(Text("No feed and no fuse of this job could be sized: sizes, lengths or the source are not stated."))
+        blocks.append(
+            Text(
+                "No feed and no fuse of this job could be sized: sizes, lengths or the source are not stated."
+            )
+        )
     return Section(
         "fuses",
         "Fuse against wire",
@@ -60,7 +74,9 @@ def fuses_part(given: Given) -> Section:
     )
 
 
-def _plot(title: str, amps: float, judged: tuple[Judged, ...], load: float | None, sentence: str) -> FusePlot:
+def _plot(
+    title: str, amps: float, judged: tuple[Judged, ...], load: float | None, sentence: str
+) -> FusePlot:
     from wiremap.sizing.curves import fuse_curves, wire_curve
 
     thin = min(judged, key=lambda j: j.ampacity_amps)
@@ -68,7 +84,11 @@ def _plot(title: str, amps: float, judged: tuple[Judged, ...], load: float | Non
     curves = (
         Curve(f"{number(amps)} A opens no sooner", least, dashed=True),
         Curve(f"{number(amps)} A opens no later", most),
-        Curve(f"{thin.subject}: a {thin.case.wire.name} lead stands this much", wire_curve(thin.case, amps), heavy=True),
+        Curve(
+            f"{thin.subject}: a {thin.case.wire.name} lead stands this much",
+            wire_curve(thin.case, amps),
+            heavy=True,
+        ),
     )
     marks = [("load", load)] if load else []
     if thin.far_end_amps:
@@ -105,15 +125,30 @@ def _hand(given: Given, name: str) -> HandStrip:
                 a
                 for c in harness.circuits_at(address)
                 for a in harness.circuit(c).join
-                if a != address and (p := harness.points.get(a)) is not None and p.cavity is not None
+                if a != address
+                and (p := harness.points.get(a)) is not None
+                and p.cavity is not None
             ]
-            legs.append((others[0] if others else "not joined", f"{cavity} {signal_words(harness.points[address])}"[:24]))
+            legs.append(
+                (
+                    others[0] if others else "not joined",
+                    f"{cavity} {signal_words(harness.points[address])}"[:24],
+                )
+            )
         sides.append((*legs, *[("", "")] * (2 - len(legs))))
     if _machine_first(given, sides[1]) and not _machine_first(given, sides[0]):
         sides.reverse()
     ground = _power_leg(given, name, ("power-ground", "frame-ground"))
     feed = _power_leg(
-        given, name, ("permanent-supply", "switched-supply", "accessory-supply", "auxiliary-supply", "relay-switched-supply")
+        given,
+        name,
+        (
+            "permanent-supply",
+            "switched-supply",
+            "accessory-supply",
+            "auxiliary-supply",
+            "relay-switched-supply",
+        ),
     )
     words = (
         f"Machine half of the cut pair ({sides[0][0][0]}, {sides[0][1][0]}) to the port facing the machine, "
@@ -143,7 +178,11 @@ def _power_leg(given: Given, name: str, functions: tuple[str, ...]) -> str:
     """The way from a module's contact to its ground or source, point by point."""
     harness = given.harness
     start = next(
-        (p for p in harness.points.values() if p.owner == name and p.function in functions and harness.circuits_at(p.address)),
+        (
+            p
+            for p in harness.points.values()
+            if p.owner == name and p.function in functions and harness.circuits_at(p.address)
+        ),
         None,
     )
     if start is None:
@@ -151,7 +190,11 @@ def _power_leg(given: Given, name: str, functions: tuple[str, ...]) -> str:
     way, seen, here = [start.address], {start.address}, start
     while True:
         circuit = next(iter(harness.circuits_at(here.address)), None)
-        other = next((a for a in harness.circuit(circuit).join if a not in seen), None) if circuit else None
+        other = (
+            next((a for a in harness.circuit(circuit).join if a not in seen), None)
+            if circuit
+            else None
+        )
         if other is None:
             return " – ".join(way)
         way.append(other)
@@ -186,7 +229,13 @@ def findings_part(given: Given) -> Section:
             )
         )
     blocks: tuple[Block, ...] = (
-        (Ledger(("weight", "rule", "subject", "what, cure, signature", "place"), (13, 26, 28, 96, 27), tuple(rows)),)
+        (
+            Ledger(
+                ("weight", "rule", "subject", "what, cure, signature", "place"),
+                (13, 26, 28, 96, 27),
+                tuple(rows),
+            ),
+        )
         if rows
         else (Text("Nothing was found."),)
     )
@@ -205,12 +254,17 @@ def sources_part(given: Given) -> Section:
         )
         for end in given.harness.job.ends.values()
     )
-    blocks: list[Block] = [Ledger(("end", "paper", "source", "letters", "hash"), (18, 56, 58, 22, 26), papers)]
+    blocks: list[Block] = [
+        Ledger(("end", "paper", "source", "letters", "hash"), (18, 56, 58, 22, 26), papers)
+    ]
     sizes = given.sizes
     if sizes is not None:
         blocks += [Text("Assumptions", strong=True), *(Text(f"– {a}.") for a in sizes.assumptions)]
         if sizes.missing:
-            blocks += [Text("Not sized, for want of", strong=True), *(Text(f"– {m}.") for m in sizes.missing)]
+            blocks += [
+                Text("Not sized, for want of", strong=True),
+                *(Text(f"– {m}.") for m in sizes.missing),
+            ]
         values: dict[tuple[str, str, str, str], dict[str, None]] = {}
         sized = (
             [(n, f.sized) for n, f in sizes.fuses.items()]
@@ -219,17 +273,33 @@ def sources_part(given: Given) -> Section:
         )
         for name, answer in sized:
             for v in answer.results if answer else ():
-                shown = f"{number(v.value)} {v.unit}".strip() if isinstance(v.value, float) else f"{v.value} {v.unit}".strip()
+                shown = (
+                    f"{number(v.value)} {v.unit}".strip()
+                    if isinstance(v.value, float)
+                    else f"{v.value} {v.unit}".strip()
+                )
                 key = (v.name.replace("_", " "), shown, v.formula, f"{v.source} ({v.status})")
                 values.setdefault(key, {})[name] = None
         if values:
             blocks.append(Text("Figures, each with its formula, source and standing", strong=True))
-            rows = tuple((f"{what}: {', '.join(names)}", *rest) for (what, *rest), names in values.items())
-            blocks.append(Ledger(("figure, of what", "value", "formula", "source and standing"), (48, 28, 50, 64), rows))
+            rows = tuple(
+                (f"{what}: {', '.join(names)}", *rest) for (what, *rest), names in values.items()
+            )
+            blocks.append(
+                Ledger(
+                    ("figure, of what", "value", "formula", "source and standing"),
+                    (48, 28, 50, 64),
+                    rows,
+                )
+            )
     settled = given.harness.job.confirmed
     if settled:
         blocks.append(Text("Settled by name", strong=True))
         blocks.append(
-            Ledger(("circuit", "by", "date", "how"), (26, 16, 24, 124), tuple((c.circuit, c.by, c.date, c.how) for c in settled))
+            Ledger(
+                ("circuit", "by", "date", "how"),
+                (26, 16, 24, 124),
+                tuple((c.circuit, c.by, c.date, c.how) for c in settled),
+            )
         )
     return Section("sources", "Assumptions and sources", "", tuple(blocks))

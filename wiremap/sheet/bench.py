@@ -25,20 +25,39 @@ def ringout_section(given: Given) -> Section:
     plan = given.plan
     if plan is None or not plan.probes:
         return Section(
-            "ringout", "Ring-out", "", (Text("There is nothing to ring out: no net of two points is within reach of a probe."),)
+            "ringout",
+            "Ring-out",
+            "",
+            (
+                Text(
+                    "There is nothing to ring out: no net of two points is within reach of a probe."
+                ),
+            ),
         )
     refused = {a for c in given.harness.job.circuits if given.refused_points(c) for a in c.join}
-    last_harm = max((i for i, p in enumerate(plan.probes) if p.kind == "apart" and p.why), default=-1)
+    last_harm = max(
+        (i for i, p in enumerate(plan.probes) if p.kind == "apart" and p.why), default=-1
+    )
     groups: list[tuple[str, list[Card]]] = []
     for i, probe in enumerate(plan.probes):
         if probe.parted or refused.intersection(probe.red + probe.black):
             continue
-        key = probe.kind if probe.kind in ("sentinel", "band") else "harm" if i <= last_harm else probe.kind
+        key = (
+            probe.kind
+            if probe.kind in ("sentinel", "band")
+            else "harm"
+            if i <= last_harm
+            else probe.kind
+        )
         if not groups or groups[-1][0] != key:
             groups.append((key, []))
-        groups[-1][1].append(_card(probe.n, probe.red, probe.black, probe.expect, probe.low, probe.high, probe.fuse))
+        groups[-1][1].append(
+            _card(probe.n, probe.red, probe.black, probe.expect, probe.low, probe.high, probe.fuse)
+        )
     blocks: list[Block] = [*_before(given)]
-    blocks += [Cards(TITLES.get(key, key), tuple(_held(cards)), dense=True) for key, cards in groups]
+    blocks += [
+        Cards(TITLES.get(key, key), tuple(_held(cards)), dense=True) for key, cards in groups
+    ]
     lead = (
         f"{len(plan.probes) - len(given.met_outside)} readings, red probe first. Full dot: it must beep. Ring: it must stay silent. "
         "Heavy name: that probe stays put from row to row. A number alone: of the same connector. Touch the probes together before and "
@@ -54,7 +73,11 @@ def _before(given: Given) -> Iterator[Block]:
 
     kind = kind_of(given.harness)
     out = told_out(taken_out(given.harness, kind, given.sizes))
-    first = "On the bench, nothing connected" if kind == ADAPTER else "Battery off, minus first; control units alone unplugged"
+    first = (
+        "On the bench, nothing connected"
+        if kind == ADAPTER
+        else "Battery off, minus first; control units alone unplugged"
+    )
     yield Step("0", f"{first}{f'; out: {out}' if out else ''}.")
     places = probed(given.harness, kind)
     told = " ".join(f"{', '.join(names)}: {where}." for where, names in places.items())
@@ -67,7 +90,13 @@ def _before(given: Given) -> Iterator[Block]:
 def _still_open(given: Given) -> str:
     """What is closed only after the last reading: the sleeves, the cavities that get a plug."""
     holes = [a for a, left in given.harness.job.not_joined.items() if left.treat == "blank"]
-    plugs = f", no plug in {', '.join(holes)}" if 0 < len(holes) <= MOST_HOLES else ", no blanking plug in" if holes else ""
+    plugs = (
+        f", no plug in {', '.join(holes)}"
+        if 0 < len(holes) <= MOST_HOLES
+        else ", no blanking plug in"
+        if holes
+        else ""
+    )
     return f" No sleeve shrunk yet{plugs}."
 
 
@@ -78,12 +107,20 @@ def _held(cards: list[Card]) -> Iterator[Card]:
         mine = (card.red, card.black)
         if still not in mine:
             after = cards[i + 1] if i + 1 < len(cards) else None
-            still = next((a for a in mine if after is not None and a in (after.red, after.black)), "")
+            still = next(
+                (a for a in mine if after is not None and a in (after.red, after.black)), ""
+            )
         yield replace(card, still=still)
 
 
 def _card(
-    n: int, red: tuple[str, ...], black: tuple[str, ...], expect: str, low: float | None, high: float | None, fuse: str
+    n: int,
+    red: tuple[str, ...],
+    black: tuple[str, ...],
+    expect: str,
+    low: float | None,
+    high: float | None,
+    fuse: str,
 ) -> Card:
     want = {"beep": "beep", "silent": "silent", "diode": "diode"}.get(expect) or band(low, high)
     note = f"{fuse} in for this one, then out" if fuse else ""
@@ -102,4 +139,10 @@ def band(low: float | None, high: float | None) -> str:
 
 
 def _ohms(value: float) -> str:
-    return f"{number(round(value / 1000, 1))} kΩ" if value >= 1000 else f"{value:.0f} Ω" if value >= 10 else f"{value:.1f} Ω"
+    return (
+        f"{number(round(value / 1000, 1))} kΩ"
+        if value >= 1000
+        else f"{value:.0f} Ω"
+        if value >= 10
+        else f"{value:.1f} Ω"
+    )

@@ -4,14 +4,28 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from wiremap.sheet.elements import FIRM, HAIR, LINE, SMALL_LINE, TICK_MM, WIDE, WRITE_MM, Draw, lines, tick, write_line
+from wiremap.sheet.elements import (
+    FIRM,
+    HAIR,
+    LINE,
+    SMALL_LINE,
+    TICK_MM,
+    WIDE,
+    WRITE_MM,
+    Draw,
+    lines,
+    tick,
+    write_line,
+)
 from wiremap.sheet.ink import BODY, SMALL, Ink, width, wrap
 from wiremap.sheet.pieces import Card, Cards
 
 GUTTER = 5.0
 DENSE_GUTTER = 2.8
 BLANK_MM = 13.0
-MARKS = MappingProxyType({"beep": True, "silent": False})  # a full dot, a ring: a word costs a second line
+MARKS = MappingProxyType(
+    {"beep": True, "silent": False}
+)  # a full dot, a ring: a word costs a second line
 MARK_MM = 1.25
 
 
@@ -58,14 +72,19 @@ class CardColumn:
         blank = BLANK_MM + 2.0 if card.write else 0.0
         tail = 2 * MARK_MM + 0.9 if mark else width(want, BODY, True) + blank + 1.0
         words = _words(card)
-        heavy = bool(card.still) and width(words, BODY, True) <= self.wide - at - (tail if mark else 0)
+        heavy = bool(card.still) and width(words, BODY, True) <= self.wide - at - (
+            tail if mark else 0
+        )
         one = width(words, BODY, heavy)
         below = at + one + tail > self.wide or bool(card.mark)
         made = (words,) if one <= self.wide - at else wrap(words, self.wide - at)
         note = wrap(card.note, self.wide - at, SMALL) if card.note else ()
         deep = len(made) + (1 if below else 0)
         least = TICK_MM + (0.35 if self.dense else 0.75)
-        high = max(WRITE_MM if card.write else least, deep * LINE + (1.0 if self.dense else 1.3)) + len(note) * SMALL_LINE
+        high = (
+            max(WRITE_MM if card.write else least, deep * LINE + (1.0 if self.dense else 1.3))
+            + len(note) * SMALL_LINE
+        )
 
         def draw(ink: Ink, x: float, y: float) -> None:
             drop = high - len(note) * SMALL_LINE - max(least, deep * LINE + 1.0)
@@ -107,7 +126,11 @@ def _words(card: Card) -> str:
 def _still(ink: Ink, x: float, y: float, card: Card) -> None:
     """The words with the point on which the probe stays in the heavy cut."""
     red, black = _parts(card)
-    for text, strong in ((red, card.still == card.red), (" – ", False), (black, card.still == card.black)):
+    for text, strong in (
+        (red, card.still == card.red),
+        (" – ", False),
+        (black, card.still == card.black),
+    ):
         ink.text(x, y, text, strong=strong)
         x += width(text, BODY, strong)
 

@@ -19,7 +19,9 @@ def compose(given: Given, annex: Iterable[str] = ()) -> Sheet:
     """The whole sheet as plain data; raises ValueError for a part of the annex that does not exist."""
     wanted = set(annex)
     if unknown := sorted(wanted - set(ANNEX_PARTS)):
-        raise ValueError(f"no part of the annex is called {unknown[0]!r}; there are {', '.join(ANNEX_PARTS)}")
+        raise ValueError(
+            f"no part of the annex is called {unknown[0]!r}; there are {', '.join(ANNEX_PARTS)}"
+        )
     sections: list[Section | None] = [
         map_section(given),
         faces_section(given),
@@ -32,7 +34,9 @@ def compose(given: Given, annex: Iterable[str] = ()) -> Sheet:
     if wanted:
         from wiremap.sheet.annex import PARTS
 
-        sections += [made(given) for name, made in PARTS.items() if BELONGS.get(name, name) in wanted]
+        sections += [
+            made(given) for name, made in PARTS.items() if BELONGS.get(name, name) in wanted
+        ]
     return Sheet(head_of(given), tuple(s for s in sections if s is not None))
 
 
@@ -40,7 +44,13 @@ def head_of(given: Given) -> Head:
     """Identity and standing, for every page."""
     job = given.harness.job
     rung = given.rung_out[0] >= given.rung_out[1] > 0
-    stamp = "HOLD" if given.held else "PAPER IN ORDER, RUNG OUT" if rung else "PAPER IN ORDER, NOT YET RUNG OUT"
+    stamp = (
+        "HOLD"
+        if given.held
+        else "PAPER IN ORDER, RUNG OUT"
+        if rung
+        else "PAPER IN ORDER, NOT YET RUNG OUT"
+    )
     return Head(
         job.title,
         job.id or "",

@@ -2,7 +2,17 @@
 
 from __future__ import annotations
 
-from wiremap.sheet.elements import LINE, TICK_MM, WIDE, WRITE_MM, Draw, Piece, lines, tick, write_line
+from wiremap.sheet.elements import (
+    LINE,
+    TICK_MM,
+    WIDE,
+    WRITE_MM,
+    Draw,
+    Piece,
+    lines,
+    tick,
+    write_line,
+)
 from wiremap.sheet.ink import BODY, Ink, width, wrap
 from wiremap.sheet.pieces import Deed, Deeds
 
@@ -23,8 +33,12 @@ class _Set:
         self.blanks_mm = deed.blanks * (BLANK_MM + 1.4 + unit)
         room = WIDE - self.at - self.n_mm
         alone = width(deed.text) + (1.6 if deed.text else 0.0) + self.want_mm + self.blanks_mm
-        self.lines = (deed.text,) if alone <= room else wrap(deed.text, room - self.want_mm - self.blanks_mm)
-        self.text_mm = max((width(t) for t in self.lines), default=0.0) + (1.6 if deed.text else 0.0)
+        self.lines = (
+            (deed.text,) if alone <= room else wrap(deed.text, room - self.want_mm - self.blanks_mm)
+        )
+        self.text_mm = max((width(t) for t in self.lines), default=0.0) + (
+            1.6 if deed.text else 0.0
+        )
         self.wide = min(self.at + self.n_mm + self.text_mm + self.want_mm + self.blanks_mm, WIDE)
         self.high = max(WRITE_MM + 0.4 if deed.blanks else PLAIN_MM, len(self.lines) * LINE + 1.7)
 
@@ -55,7 +69,13 @@ def deed_pieces(block: Deeds) -> list[Piece]:
     out: list[Piece] = []
     if block.title:
         made = wrap(block.title, WIDE, BODY, True)
-        out.append(Piece(len(made) * LINE + 1.3, lambda ink, x, y: lines(ink, x, y + 0.9, made, BODY, True), keep=True))
+        out.append(
+            Piece(
+                len(made) * LINE + 1.3,
+                lambda ink, x, y: lines(ink, x, y + 0.9, made, BODY, True),
+                keep=True,
+            )
+        )
     row: list[_Set] = []
     at = 0.0
     for one in map(_Set, block.deeds):

@@ -50,14 +50,23 @@ def write_line(ink: Ink, x: float, y: float, wide: float) -> None:
     ink.line(x, y, x + wide, y, THIN)
 
 
-def lines(ink: Ink, x: float, y: float, text: tuple[str, ...], size: float = BODY, strong: bool = False) -> None:
+def lines(
+    ink: Ink, x: float, y: float, text: tuple[str, ...], size: float = BODY, strong: bool = False
+) -> None:
     """Lines of text below each other; y is the top of the first."""
     for i, line in enumerate(text):
         ink.text(x, y + size * LEADING * (i + 0.8), line, size, strong=strong)
 
 
-def paragraph(text: str, *, strong: bool = False, small: bool = False, indent: float = 0.0, wide: float = WIDE,
-              sign: str = "") -> list[Piece]:
+def paragraph(
+    text: str,
+    *,
+    strong: bool = False,
+    small: bool = False,
+    indent: float = 0.0,
+    wide: float = WIDE,
+    sign: str = "",
+) -> list[Piece]:
     """A paragraph, one piece a line, the first two kept together; a strong one heads what follows and stays with it.
 
     `sign` puts a line to sign behind its last words, with this label.
@@ -75,9 +84,20 @@ def paragraph(text: str, *, strong: bool = False, small: bool = False, indent: f
             if drop:
                 start = x + indent + width(line, size, strong) + 4.0
                 ink.text(start, base, sign, SMALL)
-                write_line(ink, start + width(sign, SMALL) + 1.0, base + 0.7, x + wide - start - width(sign, SMALL) - 1.0)
+                write_line(
+                    ink,
+                    start + width(sign, SMALL) + 1.0,
+                    base + 0.7,
+                    x + wide - start - width(sign, SMALL) - 1.0,
+                )
 
-        out.append(Piece(size * LEADING + drop + (1.0 if last else 0.0), draw, keep=strong or (i == 0 and not last)))
+        out.append(
+            Piece(
+                size * LEADING + drop + (1.0 if last else 0.0),
+                draw,
+                keep=strong or (i == 0 and not last),
+            )
+        )
     return out
 
 

@@ -28,7 +28,9 @@ def face_pieces(blocks: list[FaceBlock]) -> list[Piece]:
             (
                 r
                 for r in rows
-                if sum(f.wide for f in r) + APART * len(r) + front.wide <= WIDE and not front.lone and not r[0].lone
+                if sum(f.wide for f in r) + APART * len(r) + front.wide <= WIDE
+                and not front.lone
+                and not r[0].lone
             ),
             None,
         )
@@ -40,7 +42,10 @@ def face_pieces(blocks: list[FaceBlock]) -> list[Piece]:
         out += _front_row(row)
     for block in blocks:
         if not block.views:
-            out += [_title(f"{block.name}: {block.shell}" if block.shell else block.name), *_blank_grid(block)]
+            out += [
+                _title(f"{block.name}: {block.shell}" if block.shell else block.name),
+                *_blank_grid(block),
+            ]
     return out
 
 
@@ -56,7 +61,9 @@ class _Front:
                 self.lines.append([])
             self.lines[-1].append(view)
         self.lone = len(self.lines) > 1 or bool(block.flag_list)
-        self.wide = max(sum(v.wide for v in line) + BETWEEN * (len(line) - 1) for line in self.lines)
+        self.wide = max(
+            sum(v.wide for v in line) + BETWEEN * (len(line) - 1) for line in self.lines
+        )
         words = f"{block.name}: {block.shell}" if block.shell else block.name
         self.title = wrap(words, WIDE if self.lone else max(self.wide, 40.0), BODY, True)
 
@@ -75,7 +82,9 @@ def _front_row(row: list[_Front]) -> list[Piece]:
         up = max(v.up for line in here for v in line)
         high = max(v.high - v.up + up for line in here for v in line)
 
-        def draw(ink: Ink, x: float, y: float, here: list[list[_View]] = here, up: float = up) -> None:
+        def draw(
+            ink: Ink, x: float, y: float, here: list[list[_View]] = here, up: float = up
+        ) -> None:
             for front, line in zip(row, here, strict=True):
                 at = x
                 for view in line:
@@ -91,7 +100,9 @@ def _front_row(row: list[_Front]) -> list[Piece]:
 
 def _title(text: str) -> Piece:
     made = wrap(text, WIDE, BODY, True)
-    return Piece(len(made) * LINE + 0.6, lambda ink, x, y: lines(ink, x, y, made, BODY, True), keep=True)
+    return Piece(
+        len(made) * LINE + 0.6, lambda ink, x, y: lines(ink, x, y, made, BODY, True), keep=True
+    )
 
 
 def _flag_list(block: FaceBlock) -> list[Piece]:
@@ -105,7 +116,9 @@ def _flag_list(block: FaceBlock) -> list[Piece]:
     for k in range(0, len(items), across):
         part = items[k : k + across]
 
-        def draw(ink: Ink, x: float, y: float, part: list[tuple[str, tuple[str, ...]]] = part) -> None:
+        def draw(
+            ink: Ink, x: float, y: float, part: list[tuple[str, tuple[str, ...]]] = part
+        ) -> None:
             for i, (name, text) in enumerate(part):
                 ink.text(x + i * wide, y + LINE * 0.8, shorten(name, 13, BODY, True), strong=True)
                 lines(ink, x + i * wide + 14, y, text)
@@ -127,7 +140,14 @@ def _blank_grid(block: FaceBlock) -> list[Piece]:
     def draw(ink: Ink, x: float, y: float) -> None:
         lines(ink, x, y, text)
         top = y + len(text) * LINE + 2
-        ink.box(x + 1, top, (columns - 1) * 7.4 + 2 * PAD, (rows - 1) * ROW_PITCH + 2 * PAD, FIRM, round=1.5)
+        ink.box(
+            x + 1,
+            top,
+            (columns - 1) * 7.4 + 2 * PAD,
+            (rows - 1) * ROW_PITCH + 2 * PAD,
+            FIRM,
+            round=1.5,
+        )
         for i in range(block.cavities):
             ink.circle(x + 1 + PAD + i % columns * 7.4, top + PAD + i // columns * ROW_PITCH, R)
 
@@ -143,7 +163,12 @@ def _parts(view: FaceView) -> list[FaceView]:
     starts = range(0, columns, most)
     key = f", key {view.key} of the whole" if view.key else ""
     return [
-        FaceView(view.view, None, tuple(r[k : k + most] for r in view.rows), f", part {n} of {len(starts)} from the left{key}")
+        FaceView(
+            view.view,
+            None,
+            tuple(r[k : k + most] for r in view.rows),
+            f", part {n} of {len(starts)} from the left{key}",
+        )
         for n, k in enumerate(starts, 1)
     ]
 
@@ -164,16 +189,23 @@ class _View:
         self.pitch = _pitch(view.rows)
         self.half = math.ceil(len(self.rows) / 2)
         flags = [
-            [h.flag for row in part for h in row if h and h.flag] for part in (self.rows[: self.half], self.rows[self.half :])
+            [h.flag for row in part for h in row if h and h.flag]
+            for part in (self.rows[: self.half], self.rows[self.half :])
         ]
         longest = [max((min(width(f), FLAG_MAX) for f in part), default=0.0) for part in flags]
         keyed = [1.3 if view.key == side else 0.0 for side in ("top", "bottom")]
-        self.up, self.down = (w + 2.0 + k if w else 1.6 for w, k in zip(longest, keyed, strict=True))
+        self.up, self.down = (
+            w + 2.0 + k if w else 1.6 for w, k in zip(longest, keyed, strict=True)
+        )
         # flags of inner rows run beside the outer column
         self.pad = self.pitch / 2 + 1.2 if any(flags) and len(self.rows) > 2 else PAD
         self.shell_w = (self.columns - 1) * self.pitch + 2 * self.pad
         self.shell_h = (len(self.rows) - 1) * ROW_PITCH + 2 * PAD
-        self.on_right = any(h is not None and h.first and c >= self.columns / 2 for row in self.rows for c, h in enumerate(row))
+        self.on_right = any(
+            h is not None and h.first and c >= self.columns / 2
+            for row in self.rows
+            for c, h in enumerate(row)
+        )
         off = 2.2 if view.key in ("left", "right") else 0.6  # room on the side without the arrow
         self.left = off if self.on_right else SIDE
         words = {"mating": "mating face", "wire-entry": "wire-entry side"}[view.view] + (
@@ -191,7 +223,9 @@ class _View:
         for r, row in enumerate(self.rows):
             for c, hole in enumerate(row):
                 if hole is not None:
-                    self._hole(ink, left + self.pad + c * self.pitch, top + PAD + r * ROW_PITCH, hole)
+                    self._hole(
+                        ink, left + self.pad + c * self.pitch, top + PAD + r * ROW_PITCH, hole
+                    )
                     if hole.flag:
                         self._flag(ink, left, top, r, c, hole)
                     if hole.first:
@@ -202,14 +236,22 @@ class _View:
         ink.circle(
             x,
             y,
-            max(r, min(width(hole.name) / 2 + 0.5, self.pitch / 2 - 0.2)) if len(hole.name) > 3 else r,
+            max(r, min(width(hole.name) / 2 + 0.5, self.pitch / 2 - 0.2))
+            if len(hole.name) > 3
+            else r,
             0.4 if hole.large else 0.22,
         )
         if hole.look == "blank":
             ink.circle(x, y, r - 0.55, THIN)
         elif hole.look == "out":
             for side in (-1, 1):  # clear of the digits
-                ink.line(x + side * r * 0.52, y - side * r * 0.52, x + side * r * 1.12, y - side * r * 1.12, 0.5)
+                ink.line(
+                    x + side * r * 0.52,
+                    y - side * r * 0.52,
+                    x + side * r * 1.12,
+                    y - side * r * 1.12,
+                    0.5,
+                )
         size = BODY if width(hole.name) <= self.pitch - 1 else SMALL
         ink.text(x, y + 1.25, shorten(hole.name, self.pitch - 0.6, size), size, align="centre")
 
@@ -224,13 +266,19 @@ class _View:
         if inner:
             side = 1 if above else -1
             ink.shape(
-                [(lead - self.pitch / 2 + R * 0.72, y - R * 0.72 * side), (lead, y - R * 0.95 * side), (lead, edge)],
+                [
+                    (lead - self.pitch / 2 + R * 0.72, y - R * 0.72 * side),
+                    (lead, y - R * 0.95 * side),
+                    (lead, edge),
+                ],
                 THIN,
                 close=False,
             )
         else:
             ink.line(x, y - R if above else y + R, x, top if above else top + self.shell_h, THIN)
-            ink.line(x, top - room + 1.0 if above else top + self.shell_h + room - 1.0, x, edge, THIN)
+            ink.line(
+                x, top - room + 1.0 if above else top + self.shell_h + room - 1.0, x, edge, THIN
+            )
         start = edge - 0.7 if above else edge + 0.7 + width(text)
         ink.upright(lead + 1.2, start, text)
 
@@ -258,7 +306,9 @@ class _View:
         if key in ("top", "bottom"):
             middle = left + w / 2
             y = top if key == "top" else top + h
-            ink.box(middle - self._tab(), y - (1.5 if key == "top" else 0), 2 * self._tab(), 1.5, 0.45)
+            ink.box(
+                middle - self._tab(), y - (1.5 if key == "top" else 0), 2 * self._tab(), 1.5, 0.45
+            )
         elif key in ("left", "right"):
             x = left if key == "left" else left + w
             ink.box(x - (1.8 if key == "left" else 0), top + h / 2 - 2.6, 1.8, 5.2, 0.45)

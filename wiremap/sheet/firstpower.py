@@ -34,16 +34,34 @@ def power_section(given: Given) -> Section:
     blocks: list[Block] = list(_powered(given.power, again["volts"]))
     if blocks:
         first = "Every reading of the ring-out is right. A lamp burns or a reading is wrong: battery off, find it."
-        blocks[:0] = [Deeds("", (Deed("0", first),)), *_parted(given), *_closed(given, again["ohms"])]
+        blocks[:0] = [
+            Deeds("", (Deed("0", first),)),
+            *_parted(given),
+            *_closed(given, again["ohms"]),
+        ]
     else:
-        blocks.append(Warning("Block it", ("Everything that can move, turn or spray is locked out; nobody is near it.",)))
+        blocks.append(
+            Warning(
+                "Block it",
+                ("Everything that can move, turn or spray is locked out; nobody is near it.",),
+            )
+        )
         blocks += [*_closed(given, again["ohms"]), *_plain_power(given)]
-    return Section("power", "First power", "volts at the new face, unmated, black probe on its ground", tuple(blocks))
+    return Section(
+        "power",
+        "First power",
+        "volts at the new face, unmated, black probe on its ground",
+        tuple(blocks),
+    )
 
 
 def _signed(given: Given, quantity: str) -> tuple[Deed, ...]:
     """The signatures in volts or ohms as one deed of the order of work: their rows stand in the annex."""
-    rows = [n for n, s in enumerate(given.survey.signatures if given.survey else (), 1) if s.quantity == quantity]
+    rows = [
+        n
+        for n, s in enumerate(given.survey.signatures if given.survey else (), 1)
+        if s.quantity == quantity
+    ]
     if not rows:
         return ()
     span = f"S{rows[0]} to S{rows[-1]}" if len(rows) > 1 else f"S{rows[0]}"
@@ -53,20 +71,36 @@ def _signed(given: Given, quantity: str) -> tuple[Deed, ...]:
 def _closed(given: Given, again: tuple[Deed, ...]) -> list[Block]:
     """What is closed for good, and what is then read again while the battery is still off."""
     deeds = (*closing(given), *again)
-    return [Deeds("Battery still off, after the last reading of the ring-out and not before", deeds)] if deeds else []
+    return (
+        [Deeds("Battery still off, after the last reading of the ring-out and not before", deeds)]
+        if deeds
+        else []
+    )
 
 
 def _parted(given: Given) -> list[Block]:
     """Nets that meet outside the harness: each silent while it is parted there, or a touch inside is never seen."""
-    deeds = [Deed(f"r{p.n}", f"{_where_parted(given, p)}: {' + '.join(p.red)} – {' + '.join(p.black)}",
-                  "silent" if p.expect == "silent" else "") for p in given.met_outside]
-    return [Deeds("Battery still off: part what is named, read, join it again", tuple(deeds))] if deeds else []
+    deeds = [
+        Deed(
+            f"r{p.n}",
+            f"{_where_parted(given, p)}: {' + '.join(p.red)} – {' + '.join(p.black)}",
+            "silent" if p.expect == "silent" else "",
+        )
+        for p in given.met_outside
+    ]
+    return (
+        [Deeds("Battery still off: part what is named, read, join it again", tuple(deeds))]
+        if deeds
+        else []
+    )
 
 
 def _where_parted(given: Given, probe: Probe) -> str:
     """What the hand parts outside the harness: the guard, the ring on a stud of the job, else the net itself."""
     harness = given.harness
-    circuits = [harness.circuit(c) for a in (*probe.red, *probe.black) for c in harness.circuits_at(a)]
+    circuits = [
+        harness.circuit(c) for a in (*probe.red, *probe.black) for c in harness.circuits_at(a)
+    ]
     points = [p for c in circuits for a in c.join if (p := harness.points.get(a)) is not None]
     if any(p.cavity is not None and p.cavity.chain for p in points):
         return "guard lifted"
@@ -97,7 +131,9 @@ def _powered(steps: tuple[PowerStep, ...], signed: tuple[Deed, ...]) -> Iterator
             volts.append(step)
         else:
             blank = step.blank
-            deeds.append(Deed(str(step.n), _do(step), _limits(step, before), 1, int(bool(blank)), blank))
+            deeds.append(
+                Deed(str(step.n), _do(step), _limits(step, before), 1, int(bool(blank)), blank)
+            )
     yield from so_far()
 
 
@@ -120,10 +156,16 @@ def _faces(steps: list[PowerStep]) -> Iterator[Block]:
         usual = max((b for b, _ in none), key=[b for b, _ in none].count, default="")
         quiet = [d if b == usual else replace(d, want=b) for b, d in none]
         states = [k for k in dict.fromkeys(s.key for found in points.values() for s in found) if k]
-        keys = f"; left boxes key {states[0]}, then right ones key {states[1]}" if len(states) == 2 else ""
+        keys = (
+            f"; left boxes key {states[0]}, then right ones key {states[1]}"
+            if len(states) == 2
+            else ""
+        )
         black = next((s.black for found in points.values() for s in found if s.black), "ground")
         words = f"Unmated face of {face}, black probe on {black}{keys}"
-        yield Deeds(f"{words}{f'; {usual} where no band is said' if usual else ''}", (*quiet, *some))
+        yield Deeds(
+            f"{words}{f'; {usual} where no band is said' if usual else ''}", (*quiet, *some)
+        )
 
 
 def _do(step: PowerStep) -> str:
@@ -147,17 +189,35 @@ def _limits(step: PowerStep, before: int) -> str:
         return f"{NOTE}: what is{more}, this job draws" if more else NOTE
     if step.blank == "A" or (step.low or 0) <= 0:
         return f"at most {number(step.high)} {step.blank}{more}"
-    return f"{step.red}: {volts_band(step.low, step.high)}" if step.red and step.red not in step.do else volts_band(step.low, step.high)
+    return (
+        f"{step.red}: {volts_band(step.low, step.high)}"
+        if step.red and step.red not in step.do
+        else volts_band(step.low, step.high)
+    )
 
 
 def _plain_power(given: Given) -> Iterator[Step]:
     """The order that holds for every job, where no reading list was worked out."""
     yield Step("1", "Ring-out done and written down, connector unmated, all fuses of this job out.")
-    yield Step("2", "A small lamp or a limited feed in place of the upstream fuse. Battery on, key off: the lamp must stay dark.")
-    yield Step("3", "Volts on every supply contact of the unmated face; every other contact under 0.1 V.", ("volts",))
-    yield Step("4", "Fuses in. A test lamp between each supply and its ground burns fully: a beep alone proves no crimp.")
+    yield Step(
+        "2",
+        "A small lamp or a limited feed in place of the upstream fuse. Battery on, key off: the lamp must stay dark.",
+    )
+    yield Step(
+        "3",
+        "Volts on every supply contact of the unmated face; every other contact under 0.1 V.",
+        ("volts",),
+    )
+    yield Step(
+        "4",
+        "Fuses in. A test lamp between each supply and its ground burns fully: a beep alone proves no crimp.",
+    )
     yield Step("5", "Key off, fuses out, mate, fuses in, key on.")
-    yield Step("6", "Sleep current after the bus has gone quiet, against the figure before the work.", ("before", "after"))
+    yield Step(
+        "6",
+        "Sleep current after the bus has gone quiet, against the figure before the work.",
+        ("before", "after"),
+    )
 
 
 def sign_section(given: Given) -> Section:
@@ -166,8 +226,19 @@ def sign_section(given: Given) -> Section:
     blocks += list(_fuses(given))
     blocks += list(_unproven(given))
     blocks += _places(given)
-    blocks.append(Fill(("what was kept: cut-off connector, old fuse, papers", "deviations from this sheet", "meter used, last checked")))
-    eyes = ("second pair of eyes, date", *(("cautions of the first page read by them too, date",) if given.cautions else ()))
+    blocks.append(
+        Fill(
+            (
+                "what was kept: cut-off connector, old fuse, papers",
+                "deviations from this sheet",
+                "meter used, last checked",
+            )
+        )
+    )
+    eyes = (
+        "second pair of eyes, date",
+        *(("cautions of the first page read by them too, date",) if given.cautions else ()),
+    )
     blocks.append(Fill(("built by, date", *eyes, "first power by, date")))
     return Section("sign", "Sign-off", "names and dates in ink", tuple(blocks), fresh=False)
 
@@ -179,14 +250,26 @@ def _fuses(given: Given) -> Iterator[Block]:
         feeds = f" for {', '.join(fuse.feeds)}" if fuse.named and not fuse.own else ""
         form = f" {extras[fuse.name].detail}" if fuse.own else ""
         found = f" ({fuse.found_amps:g} A was found; relabel the box)" if fuse.swapped else ""
-        yield Step("fuse", f"{fuse.name}{feeds}: {fuse.rating}{form.rstrip()}{found}.", ("fitted", "where"))
+        yield Step(
+            "fuse", f"{fuse.name}{feeds}: {fuse.rating}{form.rstrip()}{found}.", ("fitted", "where")
+        )
 
 
 def _places(given: Given) -> list[Block]:
     """Lines for where things were put that the job does not place: each stud, each T."""
     harness = given.harness
-    labels = [f"where {x.name} is ({x.kind} {x.detail})".replace(" )", ")") for x in harness.job.extras.values() if x.kind == "stud"]
-    labels += [f"where the T on {a} is" for j in harness.joints.values() if j.tap for a in j.points if harness.points[a].is_tap]
+    labels = [
+        f"where {x.name} is ({x.kind} {x.detail})".replace(" )", ")")
+        for x in harness.job.extras.values()
+        if x.kind == "stud"
+    ]
+    labels += [
+        f"where the T on {a} is"
+        for j in harness.joints.values()
+        if j.tap
+        for a in j.points
+        if harness.points[a].is_tap
+    ]
     return [Fill(tuple(labels[k : k + 3])) for k in range(0, len(labels), 3)]
 
 

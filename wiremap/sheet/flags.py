@@ -19,11 +19,19 @@ def flag_pieces(block: Flags) -> list[Piece]:
         under = [_under(flag, room) for flag in row]
         high = HIGH + (max(map(len, under)) - 1) * SMALL_LINE
 
-        def draw(ink: Ink, x: float, y: float, row: tuple[Flag, ...] = row, under: list[tuple[str, ...]] = under,
-                 high: float = high) -> None:
+        def draw(
+            ink: Ink,
+            x: float,
+            y: float,
+            row: tuple[Flag, ...] = row,
+            under: list[tuple[str, ...]] = under,
+            high: float = high,
+        ) -> None:
             for i, flag in enumerate(row):
                 left = x + i * wide
-                ink.shape([(left, y), (left + wide, y), (left + wide, y + high), (left, y + high)], HAIR)
+                ink.shape(
+                    [(left, y), (left + wide, y), (left + wide, y + high), (left, y + high)], HAIR
+                )
                 ink.line(left + wide / 2, y, left + wide / 2, y + high, HAIR, dash=(1.0, 1.0))
                 for half in (0, 1):
                     at = left + half * wide / 2 + 2.5
@@ -37,4 +45,8 @@ def flag_pieces(block: Flags) -> list[Piece]:
 def _under(flag: Flag, room: float) -> tuple[str, ...]:
     """Signal and job on one line where they fit, else on lines of their own."""
     one = ", ".join(t for t in (flag.under, flag.mark) if t)
-    return (one,) if width(one, SMALL) <= room else (*wrap(flag.under, room, SMALL), shorten(flag.mark, room, SMALL))
+    return (
+        (one,)
+        if width(one, SMALL) <= room
+        else (*wrap(flag.under, room, SMALL), shorten(flag.mark, room, SMALL))
+    )

@@ -13,7 +13,9 @@ WIRING_ONLY = "Wiring only: does not prove that the two units understand each ot
 
 def head(ink: Ink, page: Head) -> None:
     """Title, the three boxes, the stamp."""
-    mark = "  ".join(t for t in (page.id, f"revision {page.revision}" if page.revision else "") if t)
+    mark = "  ".join(
+        t for t in (page.id, f"revision {page.revision}" if page.revision else "") if t
+    )
     mark = shorten(mark, 80.0)
     ink.text(WIDE, 4.6, mark, align="right")
     ink.text(0, 4.8, shorten(page.title, WIDE - width(mark) - 6, 14, True), 14, strong=True)
@@ -46,7 +48,9 @@ def _stamp(ink: Ink, page: Head) -> None:
     size = 14.0 if page.held else BODY
     wide = width(page.stamp, size, True) + 6
     ink.box(WIDE - wide, 7.2, wide, 6.2, HEAVY if page.held else FIRM)
-    ink.text(WIDE - wide / 2, 12.1 if page.held else 11.6, page.stamp, size, strong=True, align="centre")
+    ink.text(
+        WIDE - wide / 2, 12.1 if page.held else 11.6, page.stamp, size, strong=True, align="centre"
+    )
 
 
 def foot(ink: Ink, page: Head, n: int, m: int, drawn_from: str) -> None:
@@ -56,14 +60,22 @@ def foot(ink: Ink, page: Head, n: int, m: int, drawn_from: str) -> None:
     number = f"page {n} of {m}"
     ink.text(WIDE, y + 3.9, number, BODY, strong=True, align="right")
     who = "  ".join(
-        t for t in (shorten(page.id, 60, SMALL), f"revision {page.revision}" if page.revision else "", f"hash {page.digest}") if t
+        t
+        for t in (
+            shorten(page.id, 60, SMALL),
+            f"revision {page.revision}" if page.revision else "",
+            f"hash {page.digest}",
+        )
+        if t
     )
     ink.text(0, y + 3.7, who, SMALL)
     ink.text(0, y + 7.4, WIRING_ONLY, SMALL)
     ink.text(
         WIDE,
         y + 7.4,
-        shorten(drawn_from or "cavity numbers as moulded", WIDE - width(WIRING_ONLY, SMALL) - 4, SMALL),
+        shorten(
+            drawn_from or "cavity numbers as moulded", WIDE - width(WIRING_ONLY, SMALL) - 4, SMALL
+        ),
         SMALL,
         align="right",
     )

@@ -36,7 +36,15 @@ class Given:
     def inputs(self) -> tuple[str, ...]:
         """Paths of the files that the job was read from."""
         job = self.harness.job
-        return tuple(dict.fromkeys([job.path, *(e.pinout.path for e in job.ends.values()), *(n.path for n in job.notebooks)]))
+        return tuple(
+            dict.fromkeys(
+                [
+                    job.path,
+                    *(e.pinout.path for e in job.ends.values()),
+                    *(n.path for n in job.notebooks),
+                ]
+            )
+        )
 
     @property
     def held(self) -> bool:

@@ -29,7 +29,12 @@ class Ink:
         self._out = io.BytesIO()
         self._left = (self.paper[0] - LIVE_MM[0]) / 2
         self._top = (self.paper[1] - LIVE_MM[1]) / 2
-        self.c: Any = Canvas(self._out, pagesize=(self.paper[0] * MM, self.paper[1] * MM), invariant=1, pageCompression=1)
+        self.c: Any = Canvas(
+            self._out,
+            pagesize=(self.paper[0] * MM, self.paper[1] * MM),
+            invariant=1,
+            pageCompression=1,
+        )
         self.c.setTitle(shown(title))
         self.c.setCreator("wiremap")
         self.c.setProducer("wiremap")
@@ -44,7 +49,16 @@ class Ink:
         """Points from the paper's lower edge."""
         return (self.paper[1] - self._top - mm) * MM
 
-    def text(self, x: float, y: float, text: str, size: float = BODY, *, strong: bool = False, align: str = "left") -> None:
+    def text(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size: float = BODY,
+        *,
+        strong: bool = False,
+        align: str = "left",
+    ) -> None:
         """One line with its baseline at y."""
         text = shown(text)
         if not text:
@@ -54,7 +68,9 @@ class Ink:
         x -= {"left": 0.0, "right": wide, "centre": wide / 2}[align]
         self.c.drawString(self.x(x), self.y(y), text)
 
-    def upright(self, x: float, y: float, text: str, size: float = BODY, *, strong: bool = False) -> None:
+    def upright(
+        self, x: float, y: float, text: str, size: float = BODY, *, strong: bool = False
+    ) -> None:
         """One line that climbs from (x, y), x being its baseline."""
         self.c.saveState()
         self.c.translate(self.x(x), self.y(y))
@@ -63,27 +79,56 @@ class Ink:
         self.c.drawString(0, 0, shown(text))
         self.c.restoreState()
 
-    def line(self, x0: float, y0: float, x1: float, y1: float, weight: float = 0.2, dash: tuple[float, ...] = ()) -> None:
+    def line(
+        self,
+        x0: float,
+        y0: float,
+        x1: float,
+        y1: float,
+        weight: float = 0.2,
+        dash: tuple[float, ...] = (),
+    ) -> None:
         """A line; weight in mm, dash in mm."""
         self.c.setLineWidth(weight * MM)
         self.c.setDash([d * MM for d in dash] if dash else [])
         self.c.line(self.x(x0), self.y(y0), self.x(x1), self.y(y1))
         self.c.setDash([])
 
-    def box(self, x: float, y: float, w: float, h: float, weight: float = 0.2, *, fill: bool = False, round: float = 0.0) -> None:
+    def box(
+        self,
+        x: float,
+        y: float,
+        w: float,
+        h: float,
+        weight: float = 0.2,
+        *,
+        fill: bool = False,
+        round: float = 0.0,
+    ) -> None:
         """A rectangle with its upper left corner at (x, y)."""
         self.c.setLineWidth(weight * MM)
         if round:
-            self.c.roundRect(self.x(x), self.y(y + h), w * MM, h * MM, round * MM, stroke=1, fill=int(fill))
+            self.c.roundRect(
+                self.x(x), self.y(y + h), w * MM, h * MM, round * MM, stroke=1, fill=int(fill)
+            )
         else:
             self.c.rect(self.x(x), self.y(y + h), w * MM, h * MM, stroke=1, fill=int(fill))
 
-    def circle(self, x: float, y: float, r: float, weight: float = 0.25, *, fill: bool = False) -> None:
+    def circle(
+        self, x: float, y: float, r: float, weight: float = 0.25, *, fill: bool = False
+    ) -> None:
         """A circle about (x, y)."""
         self.c.setLineWidth(weight * MM)
         self.c.circle(self.x(x), self.y(y), r * MM, stroke=1, fill=int(fill))
 
-    def shape(self, points: list[tuple[float, float]], weight: float = 0.2, *, fill: bool = False, close: bool = True) -> None:
+    def shape(
+        self,
+        points: list[tuple[float, float]],
+        weight: float = 0.2,
+        *,
+        fill: bool = False,
+        close: bool = True,
+    ) -> None:
         """A line through several points, closed or open."""
         path = self.c.beginPath()
         path.moveTo(self.x(points[0][0]), self.y(points[0][1]))

@@ -10,7 +10,18 @@ from wiremap.evidence import refused
 from wiremap.graph import Conductor, Joint, Point
 from wiremap.sheet.given import Given
 from wiremap.sheet.mapping import SIDE_RANK, TREAT
-from wiremap.sheet.pieces import Block, Deed, Deeds, JointRow, Joints, Section, Spot, Stage, Strip, Text
+from wiremap.sheet.pieces import (
+    Block,
+    Deed,
+    Deeds,
+    JointRow,
+    Joints,
+    Section,
+    Spot,
+    Stage,
+    Strip,
+    Text,
+)
 from wiremap.sheet.words import barrel_words, conductor_words, number, wire_words
 
 SOLDER = ("lap-solder", "solder-sleeve")
@@ -45,13 +56,21 @@ def joints_section(given: Given) -> Section:
     blocks.append(Joints(tuple(_row(given, numbers, joint, like, some) for joint in order)))
     blocks += _contacts(given)
     blocks += _capped(given)
-    return Section("joints", "Joints, one wire at a time", MEASURED, tuple(blocks), _lead(given, order, like))
+    return Section(
+        "joints", "Joints, one wire at a time", MEASURED, tuple(blocks), _lead(given, order, like)
+    )
 
 
 def _lead(given: Given, order: list[Joint], like: dict[str, tuple[str, ...]]) -> str:
     """The words that the rows need, and no others."""
-    lead = "Cut one wire, finish its row, then the next; shrink no sleeve before the ring-out is done."
-    if slack := max((c.slack_mm for c in given.sizes.cuts.values()), default=0.0) if given.sizes else 0.0:
+    lead = (
+        "Cut one wire, finish its row, then the next; shrink no sleeve before the ring-out is done."
+    )
+    if (
+        slack := max((c.slack_mm for c in given.sizes.cuts.values()), default=0.0)
+        if given.sizes
+        else 0.0
+    ):
         lead += f" Cut: mm, {number(slack)} of it slack."
     if any(stage.text.startswith("into") for j in order for stage in _far_ends(given, j)):
         lead += " Into: seal on, contact crimped."
@@ -71,7 +90,11 @@ def _first(given: Given) -> Iterator[Deed]:
     yield Deed("", "battery off, proven dead")
     yield Deed("", "both sides of every wire labelled")
     worked = {c.id for c in given.worked}
-    new = {c.circuit for c in given.harness.conductors.values() if c.origin == "new" and c.circuit in worked}
+    new = {
+        c.circuit
+        for c in given.harness.conductors.values()
+        if c.origin == "new" and c.circuit in worked
+    }
     for twist in given.harness.job.twists.values():
         if new.intersection(twist.circuits):
             yield Deed("", f"pair {twist.name} twisted{', drain in' if twist.drain else ''}")
@@ -84,7 +107,11 @@ def _first(given: Given) -> Iterator[Deed]:
 
 def lump_mm(given: Given) -> float:
     """How thick the joints are where most lie abreast, 0 if nobody knows: what goes over all of them must pass it."""
-    lumps = [run.layout.lump_mm for run in given.sizes.runs.values() if run.layout] if given.sizes else []
+    lumps = (
+        [run.layout.lump_mm for run in given.sizes.runs.values() if run.layout]
+        if given.sizes
+        else []
+    )
     return float(math.ceil(max(lumps, default=0.0)))
 
 
@@ -92,7 +119,11 @@ def closing(given: Given) -> list[Deed]:
     """What waits for the last reading of the ring-out: plugs, then every sleeve, then what goes over all."""
     deeds = [Deed("", f"{a} blanked") for a in treated(given, "blank")]
     if any(_kind(given, j) != "solder-sleeve" for j in joint_order(given)):
-        deeds += [Deed("", "every sleeve shrunk"), Deed("", "outer sleeve over all joints"), Deed("", "boot")]
+        deeds += [
+            Deed("", "every sleeve shrunk"),
+            Deed("", "outer sleeve over all joints"),
+            Deed("", "boot"),
+        ]
     return deeds
 
 
@@ -100,7 +131,13 @@ def _origin(given: Given) -> str:
     return next((r.machine for r in given.sizes.runs.values()), "") if given.sizes else ""
 
 
-def _row(given: Given, numbers: dict[str, int], joint: Joint, like: dict[str, tuple[str, ...]], unread: frozenset[str]) -> JointRow:
+def _row(
+    given: Given,
+    numbers: dict[str, int],
+    joint: Joint,
+    like: dict[str, tuple[str, ...]],
+    unread: frozenset[str],
+) -> JointRow:
     sides: dict[int, list[str]] = {}
     looks: dict[str, None] = {}
     conductors = [given.harness.conductors[c] for c in joint.conductors]
@@ -108,7 +145,11 @@ def _row(given: Given, numbers: dict[str, int], joint: Joint, like: dict[str, tu
         text = conductor_words(given.harness, conductor)
         cut = given.cut(conductor.id)
         if conductor.origin == "new" and cut is not None:
-            text = text.replace(" to ", f" {cut.mm:.0f} mm to ", 1) if " to " in text else f"{text} {cut.mm:.0f} mm"
+            text = (
+                text.replace(" to ", f" {cut.mm:.0f} mm to ", 1)
+                if " to " in text
+                else f"{text} {cut.mm:.0f} mm"
+            )
         if conductor.origin == "direct" and _kind(given, joint) not in UNCUT:
             text = text.replace(", not cut", ", in service")
         if conductor.origin == "tail":
@@ -117,13 +158,26 @@ def _row(given: Given, numbers: dict[str, int], joint: Joint, like: dict[str, tu
     first, *rest = [text for rank in sorted(sides) for text in sides[rank]]
     others = [a for a in looks if a not in joint.points]
     shown = 3 if len(others) <= 3 else 2
-    notes = [f"like {', '.join(others[:shown])}{f' +{len(others) - shown}' if len(others) > shown else ''}"] if others else []
+    notes = (
+        [
+            f"like {', '.join(others[:shown])}{f' +{len(others) - shown}' if len(others) > shown else ''}"
+        ]
+        if others
+        else []
+    )
     notes += _no_remake(given, joint)
     notes += _unsure_stripe(conductors)
     notes += _between(given, numbers, joint)
     notes += _tee(given, joint)
     notes += ["not surveyed"] if unread.intersection(joint.points) else []
-    return JointRow(numbers[joint.id], joint.circuit in given.harm, joint.id, (first, *rest), tuple(_stages(given, joint)), tuple(notes))
+    return JointRow(
+        numbers[joint.id],
+        joint.circuit in given.harm,
+        joint.id,
+        (first, *rest),
+        tuple(_stages(given, joint)),
+        tuple(notes),
+    )
 
 
 def _rank(given: Given, conductor: Conductor) -> int:
@@ -149,14 +203,23 @@ def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
 def _unsure_stripe(conductors: list[Conductor]) -> Iterator[str]:
     """Two colours whose source does not tell the base from the tracer."""
     for c in conductors:
-        if c.origin == "tail" and c.wire is not None and c.wire.colour is not None and not c.wire.colour.ordered:
+        if (
+            c.origin == "tail"
+            and c.wire is not None
+            and c.wire.colour is not None
+            and not c.wire.colour.ordered
+        ):
             yield "stripe: either colour"
 
 
 def _between(given: Given, numbers: dict[str, int], joint: Joint) -> Iterator[str]:
     """Where the body of a part lies whose leads end in two joints; said at the second of them."""
     for extra in given.harness.job.extras.values():
-        ends = [numbers[j.id] for j in given.harness.joints.values() if j.id in numbers and set(extra.legs).intersection(j.points)]
+        ends = [
+            numbers[j.id]
+            for j in given.harness.joints.values()
+            if j.id in numbers and set(extra.legs).intersection(j.points)
+        ]
         if len(ends) == 2 and max(ends) == numbers[joint.id]:
             yield f"{extra.name} lies between {min(ends)} and {max(ends)}"
 
@@ -194,7 +257,11 @@ def _stages(given: Given, joint: Joint) -> Iterator[Stage]:
     if kind in SOLDER:
         yield Stage("lap and solder" if kind == "lap-solder" else "solder sleeve, heat")
     else:
-        yield Stage(f"crimp {barrel_words(made.barrel)}" if made and made.barrel else f"{kind.replace('-', ' ')} ________")
+        yield Stage(
+            f"crimp {barrel_words(made.barrel)}"
+            if made and made.barrel
+            else f"{kind.replace('-', ' ')} ________"
+        )
     yield Stage("tug")
     yield from _far_ends(given, joint)
 
@@ -234,12 +301,21 @@ def _alike(given: Given) -> dict[str, tuple[str, ...]]:
     groups: dict[str, list[Point]] = defaultdict(list)
     for point in given.harness.points.values():
         cavity = point.cavity
-        if cavity is not None and cavity.wire is not None and point.brings_lead and cavity.wire.colour is not None:
+        if (
+            cavity is not None
+            and cavity.wire is not None
+            and point.brings_lead
+            and cavity.wire.colour is not None
+        ):
             groups["+".join(sorted(cavity.wire.colour.colours))].append(point)
     found: dict[str, tuple[str, ...]] = {}
     for alike in groups.values():
         for point in alike:
-            mates = {a for c in given.harness.circuits_at(point.address) for a in given.harness.circuit(c).join}
+            mates = {
+                a
+                for c in given.harness.circuits_at(point.address)
+                for a in given.harness.circuit(c).join
+            }
             own = [o.address for o in alike if o is not point and o.owner == point.owner]
             across = [o.address for o in alike if o.owner != point.owner and o.address not in mates]
             if own or across:
@@ -263,9 +339,21 @@ def _contacts(given: Given) -> list[Block]:
             continue
         crimped = ends if conductor.origin == "new" else [x for x in ends if x != conductor.point]
         length = f" cut {number(conductor.length_mm)} mm" if conductor.length_mm is not None else ""
-        what = f"new {wire_words(conductor.wire)}" if conductor.origin == "new" else conductor_words(given.harness, conductor)
-        rows.append(Deeds("", (Deed("", f"{conductor.circuit}: {what}{length}"), *(Deed("", _into(given, x)) for x in crimped),
-                               Deed("", "tug"))))
+        what = (
+            f"new {wire_words(conductor.wire)}"
+            if conductor.origin == "new"
+            else conductor_words(given.harness, conductor)
+        )
+        rows.append(
+            Deeds(
+                "",
+                (
+                    Deed("", f"{conductor.circuit}: {what}{length}"),
+                    *(Deed("", _into(given, x)) for x in crimped),
+                    Deed("", "tug"),
+                ),
+            )
+        )
     return rows
 
 
@@ -279,8 +367,14 @@ def _capped(given: Given) -> list[Block]:
 def treated(given: Given, treat: str) -> list[str]:
     """The cavities left out that are treated so, without those that nobody may touch."""
     entries = given.harness.job.not_joined
-    return [p.address for p in given.harness.not_joined() if p.cavity is not None and not refused(p.cavity)
-            and (entry := entries.get(p.address)) is not None and entry.treat == treat]
+    return [
+        p.address
+        for p in given.harness.not_joined()
+        if p.cavity is not None
+        and not refused(p.cavity)
+        and (entry := entries.get(p.address)) is not None
+        and entry.treat == treat
+    ]
 
 
 def _into(given: Given, address: str) -> str:
@@ -299,20 +393,36 @@ def strip_section(given: Given) -> Section | None:
         if run.layout is None:
             blocks.append(Text(f"{run.run}: no places can be given: {run.why}"))
             continue
-        spots = tuple(Spot(order[p.name], p.name, p.at_mm, _sleeve(given, p.name)) for p in run.layout.placed if p.name in order)
-        job_run = next((r for r in given.harness.job.runs if {r.a, r.b} == {run.machine, run.unit}), None)
+        spots = tuple(
+            Spot(order[p.name], p.name, p.at_mm, _sleeve(given, p.name))
+            for p in run.layout.placed
+            if p.name in order
+        )
+        job_run = next(
+            (r for r in given.harness.job.runs if {r.a, r.b} == {run.machine, run.unit}), None
+        )
         barred = tuple((lo, hi, "") for lo, hi in run.window.barred)
         why = ", ".join(k.why for k in job_run.keep_out if k.why) if job_run else ""
         lanes = run.layout.abreast
         file = "single file" if lanes == 1 else f"{lanes} abreast at most"
         words = f"Run {run.machine} (datum 0) to {run.unit} (datum {number(run.window.run_mm)} mm), {file}."
-        words += f" Hatched, no joint's middle: {why}." if why else " Hatched: no joint's middle." if barred else ""
+        words += (
+            f" Hatched, no joint's middle: {why}."
+            if why
+            else " Hatched: no joint's middle."
+            if barred
+            else ""
+        )
         blocks.append(Text(words, keep=True))
         blocks.append(Strip(run.run, run.machine, run.unit, run.window.run_mm, spots, barred))
     if not blocks:
         return None
     return Section(
-        "strip", "Joint places at true scale", f"from the {_origin(given)} datum, left to right", tuple(blocks), fresh=False
+        "strip",
+        "Joint places at true scale",
+        f"from the {_origin(given)} datum, left to right",
+        tuple(blocks),
+        fresh=False,
     )
 
 

@@ -24,7 +24,9 @@ from wiremap.sheet.pieces import (
 )
 from wiremap.sheet.words import point_wire, signal_words, wire_words
 
-REFUSED = "restraint or high-voltage circuit: no work is printed for it. Do not cut, probe or join it."
+REFUSED = (
+    "restraint or high-voltage circuit: no work is printed for it. Do not cut, probe or join it."
+)
 TREAT = {"blank": "blanking plug", "cap": "cap, seal, tie back", "leave": "leave as found"}
 SIDE_RANK = {"machine": 0, "between": 1, "unit": 2}
 FLAGGED_ROWS = 4
@@ -62,13 +64,17 @@ def _sides(rows: list[WireRow | RefusedRow], ends: Iterable[str]) -> tuple[str, 
     left = {r.left.point.partition(".")[0] for r in wires}
     right = {r.right.point.partition(".")[0] for r in wires}
     shown = [", ".join(name for name in ends if name in side) for side in (left, right)]
-    return (f"left of the cut: {shown[0]}" if shown[0] else "left"), (f"right: {shown[1]}" if shown[1] else "right")
+    return (f"left of the cut: {shown[0]}" if shown[0] else "left"), (
+        f"right: {shown[1]}" if shown[1] else "right"
+    )
 
 
 def _warnings(given: Given) -> Iterator[Warning]:
     stops = given.stops
     if stops:
-        shown = [f"{', '.join(f.subject) + ': ' if f.subject else ''}{f.message}" for f in stops[:8]]
+        shown = [
+            f"{', '.join(f.subject) + ': ' if f.subject else ''}{f.message}" for f in stops[:8]
+        ]
         if len(stops) > 8:
             shown.append(f"and {len(stops) - 8} more, all under Findings in the annex")
         yield Warning("HOLD", tuple(shown))
@@ -110,10 +116,20 @@ def _rows(given: Given, circuit: Circuit) -> Iterator[WireRow]:
             "cannot be built",
         )
         return
-    mark = f"{circuit.grade}" if circuit.grade in ("ask", "likely") and not _settled(given, circuit) else ""
+    mark = (
+        f"{circuit.grade}"
+        if circuit.grade in ("ask", "likely") and not _settled(given, circuit)
+        else ""
+    )
     first = points[0]
     for i, other in enumerate(points[1:]):
-        yield WireRow(circuit.id, _end(given, circuit, first), _end(given, circuit, other), mark if i == 0 else "", i == 0)
+        yield WireRow(
+            circuit.id,
+            _end(given, circuit, first),
+            _end(given, circuit, other),
+            mark if i == 0 else "",
+            i == 0,
+        )
 
 
 def _settled(given: Given, circuit: Circuit) -> bool:
@@ -138,13 +154,21 @@ def _left(given: Given) -> Iterator[LeftRow]:
         if entry is None and cavity.unused:
             sealed = point.end is not None and point.end.pinout.connector.sealed
             yield LeftRow(
-                point.address, "", cavity.signal or "unused", "blanking plug" if sealed else "leave as found", "nothing is there"
+                point.address,
+                "",
+                cavity.signal or "unused",
+                "blanking plug" if sealed else "leave as found",
+                "nothing is there",
             )
             continue
         wire = wire_words(cavity.wire) if cavity.wire and point.brings_lead else ""
         treat = TREAT.get(entry.treat or "", "treatment not stated") if entry else "not decided"
         yield LeftRow(
-            point.address, wire, signal_words(point), treat, entry.why if entry else "neither joined nor left out: decide"
+            point.address,
+            wire,
+            signal_words(point),
+            treat,
+            entry.why if entry else "neither joined nor left out: decide",
         )
 
 
@@ -167,21 +191,31 @@ def faces_section(given: Given) -> Section:
 def _face(given: Given, end: End) -> FaceBlock:
     connector = end.pinout.connector
     shell = ", ".join(
-        t for t in (connector.shell, connector.contacts and f"{connector.contacts}s", _what(end)) if t
+        t
+        for t in (connector.shell, connector.contacts and f"{connector.contacts}s", _what(end))
+        if t
     )
     face = connector.face
     if face is None or not face.names:
         return FaceBlock(end.name, shell, (), len(end.pinout.cavities))
     listed = len(face.rows) > FLAGGED_ROWS
-    views = tuple(_view(given, end, face.seen_from(view), not listed) for view in ("mating", "wire-entry"))
-    flags = tuple((n, _flag(given, end, n)) for n in face.names if _flag(given, end, n)) if listed else ()
+    views = tuple(
+        _view(given, end, face.seen_from(view), not listed) for view in ("mating", "wire-entry")
+    )
+    flags = (
+        tuple((n, _flag(given, end, n)) for n in face.names if _flag(given, end, n))
+        if listed
+        else ()
+    )
     return FaceBlock(end.name, shell, views, len(end.pinout.cavities), flags)
 
 
 def _what(end: End) -> str:
     """What an end is, in plain words and few."""
     whose = {"machine": "machine's", "unit": "new unit's", "between": "in-line"}.get(end.side, "")
-    what = {"cut-tail": "cut wires", "mate": "plug", "tap": "wires in service"}.get(end.kind, end.kind.replace("-", " "))
+    what = {"cut-tail": "cut wires", "mate": "plug", "tap": "wires in service"}.get(
+        end.kind, end.kind.replace("-", " ")
+    )
     return f"{whose} {what}".strip()
 
 
@@ -195,7 +229,13 @@ def _view(given: Given, end: End, face: Face, flagged: bool) -> FaceView:
             tuple(
                 None
                 if n is None
-                else Hole(n, _flag(given, end, n) if flagged else "", _look(given, end, n), areas[n] > least, n == first)
+                else Hole(
+                    n,
+                    _flag(given, end, n) if flagged else "",
+                    _look(given, end, n),
+                    areas[n] > least,
+                    n == first,
+                )
                 for n in row
             )
         )
@@ -222,7 +262,11 @@ def _flag(given: Given, end: End, name: str) -> str:
     if circuits:
         return circuits[0]
     entry = given.harness.job.not_joined.get(f"{end.name}.{name}")
-    return {"blank": "blank", "cap": "cap", "leave": "leave"}.get(entry.treat or "", "") if entry else ""
+    return (
+        {"blank": "blank", "cap": "cap", "leave": "leave"}.get(entry.treat or "", "")
+        if entry
+        else ""
+    )
 
 
 def _look(given: Given, end: End, name: str) -> str:

@@ -34,7 +34,14 @@ def fuse_plot(block: FusePlot) -> list[Piece]:
             inside = _clipped(curve.points)
             ink.c.setLineCap(1)
             for (a0, s0), (a1, s1) in pairwise(inside):
-                ink.line(px(a0), py(s0), px(a1), py(s1), 0.6 if curve.heavy else FIRM, dash=(1.6, 1.0) if curve.dashed else ())
+                ink.line(
+                    px(a0),
+                    py(s0),
+                    px(a1),
+                    py(s1),
+                    0.6 if curve.heavy else FIRM,
+                    dash=(1.6, 1.0) if curve.dashed else (),
+                )
             spot = inside[min(len(inside) - 1, 1 + i % 2)]
             named.append((str(i + 1), px(spot[0]), py(spot[1]), curve.name))
         side = x + LEFT + PLOT_W + 4

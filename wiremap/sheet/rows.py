@@ -64,10 +64,18 @@ def _squeezed(cells: list[list[float]], room: float) -> list[float]:
     while (over := sum(need) - room) > 1e-6:
         best, least_cost, new = -1, float("inf"), 0.0
         for i, column in enumerate(cells):
-            lower = max([LEAST_MM[i], need[i] - min(STEP_MM, over), *(w for w in column if w < need[i] - 1e-6)])
+            lower = max(
+                [
+                    LEAST_MM[i],
+                    need[i] - min(STEP_MM, over),
+                    *(w for w in column if w < need[i] - 1e-6),
+                ]
+            )
             if lower >= need[i] - 1e-6:
                 continue
-            cost = (sum(_lines(w, lower) - _lines(w, need[i]) for w in column) + 0.01) / (need[i] - lower)
+            cost = (sum(_lines(w, lower) - _lines(w, need[i]) for w in column) + 0.01) / (
+                need[i] - lower
+            )
             if cost < least_cost:
                 best, least_cost, new = i, cost, lower
         if best < 0:  # every column at its least: the whole is scaled
@@ -84,7 +92,10 @@ def _lines(text_mm: float, wide_mm: float) -> float:
 def _wire_head(table: WireTable, at: tuple[float, ...]) -> Piece:
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.text(x + at[0], y + 3.4, "circuit", SMALL)
-        for point, signal, end, title in ((1, 3, at[4] - GAP, table.left), (4, 6, at[7], table.right)):
+        for point, signal, end, title in (
+            (1, 3, at[4] - GAP, table.left),
+            (4, 6, at[7], table.right),
+        ):
             wide = at[signal] - at[point] - 1
             ink.text(x + at[point], y + 3.4, shorten(title, wide, SMALL, True), SMALL, strong=True)
             ink.text(x + at[signal], y + 3.4, shorten("signal", end - at[signal], SMALL), SMALL)
@@ -94,7 +105,11 @@ def _wire_head(table: WireTable, at: tuple[float, ...]) -> Piece:
 
 
 def _cells(end: WireEnd, wide: list[float]) -> tuple[tuple[str, ...], ...]:
-    return (wrap(end.point, wide[0], BODY, True), wrap(end.wire, wide[1]), wrap(end.signal, wide[2]))
+    return (
+        wrap(end.point, wide[0], BODY, True),
+        wrap(end.wire, wide[1]),
+        wrap(end.signal, wide[2]),
+    )
 
 
 def _wire_row(row: WireRow, at: tuple[float, ...]) -> Piece:
@@ -119,7 +134,9 @@ def _wire_row(row: WireRow, at: tuple[float, ...]) -> Piece:
         if row.first:
             ink.line(middle - 0.7, y + 4.1, middle + 0.7, y + 0.9, FIRM)  # the cut
         else:
-            ink.shape([(middle, y - 0.4), (middle, y + 2.6), (middle + 1.4, y + 2.6)], THIN, close=False)
+            ink.shape(
+                [(middle, y - 0.4), (middle, y + 2.6), (middle + 1.4, y + 2.6)], THIN, close=False
+            )
 
     return Piece(high, draw)
 
@@ -145,8 +162,16 @@ LEFT_AT = (0.0, 17.6, 79.8, 108.2, WIDE)  # point, wire and signal, treatment, w
 
 def left_row(row: LeftRow) -> list[Piece]:
     """A cavity that is not joined: how it is treated and why."""
-    texts = ((row.point, True), (", ".join(t for t in (row.wire, row.signal) if t), False), (row.treat, True), (row.why, False))
-    cells = [wrap(t, LEFT_AT[i + 1] - LEFT_AT[i] - 1.5, BODY, strong) for i, (t, strong) in enumerate(texts)]
+    texts = (
+        (row.point, True),
+        (", ".join(t for t in (row.wire, row.signal) if t), False),
+        (row.treat, True),
+        (row.why, False),
+    )
+    cells = [
+        wrap(t, LEFT_AT[i + 1] - LEFT_AT[i] - 1.5, BODY, strong)
+        for i, (t, strong) in enumerate(texts)
+    ]
     deep = max(len(c) for c in cells)
     out = []
     for a in range(0, deep, 30):
@@ -174,7 +199,10 @@ def joint_rows(block: Joints) -> list[Piece]:
         ink.text(x + WIDE - FOUND_MM, y + 3.4, "colours as found", SMALL)
 
     top = Piece(4.4, words, keep=True)
-    return [top, *(Piece(p.height, p.draw, over=(top,)) for row in block.rows for p in [_joint_row(row)])]
+    return [
+        top,
+        *(Piece(p.height, p.draw, over=(top,)) for row in block.rows for p in [_joint_row(row)]),
+    ]
 
 
 def _joint_row(row: JointRow) -> Piece:
@@ -187,7 +215,10 @@ def _joint_row(row: JointRow) -> Piece:
     rows = _stage_lines(row, room)
     note = "; ".join(row.notes)
     note_mm = width(note, BODY, True) + 3
-    free = (title_mm + width(head[0]), max((shift + TICK_MM + 0.9 + width(text) for shift, text in rows[-1]), default=0.0))
+    free = (
+        title_mm + width(head[0]),
+        max((shift + TICK_MM + 0.9 + width(text) for shift, text in rows[-1]), default=0.0),
+    )
     place = next((i for i, end in enumerate(free) if note and end + note_mm <= room), -1)
     below = wrap(note, room, BODY, True) if note and place < 0 else ()
     top = max(len(head), len(names)) * LINE
@@ -204,7 +235,13 @@ def _joint_row(row: JointRow) -> Piece:
                 ink.text(x + shift + TICK_MM + 0.8, at + 3.8, text)
             at += TICK_MM + 0.5
         if place >= 0:
-            ink.text(x + room, (y + 0.5 + LINE * 0.8, at - TICK_MM - 0.5 + 3.8)[place], note, strong=True, align="right")
+            ink.text(
+                x + room,
+                (y + 0.5 + LINE * 0.8, at - TICK_MM - 0.5 + 3.8)[place],
+                note,
+                strong=True,
+                align="right",
+            )
         lines(ink, x, at - 0.2, below, BODY, True)
         write_line(ink, x + WIDE - FOUND_MM, y + high - 1.5, FOUND_MM)
 

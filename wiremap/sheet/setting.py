@@ -66,7 +66,13 @@ def pieces_of(block: Block) -> list[Piece]:
     """The unsplittable pieces of a block, top to bottom."""
     match block:
         case Text():
-            made = el.paragraph(block.text, strong=block.strong, small=block.small, indent=block.indent_mm, sign=block.sign)
+            made = el.paragraph(
+                block.text,
+                strong=block.strong,
+                small=block.small,
+                indent=block.indent_mm,
+                sign=block.sign,
+            )
             return [replace(piece, keep=True) for piece in made] if block.keep else made
         case Warning():
             return el.warning(block.word, block.lines)
@@ -190,7 +196,9 @@ class _Flow:
             used = self._columns(items, column, min(room, _even(items, across, room)))
             items = items[used:]
 
-    def _columns(self, items: list[tuple[float, Draw, bool]], column: card_room.CardColumn, room: float) -> int:
+    def _columns(
+        self, items: list[tuple[float, Draw, bool]], column: card_room.CardColumn, room: float
+    ) -> int:
         i, deepest = 0, 0.0
         for k in range(column.across):
             y = 0.0
@@ -198,7 +206,9 @@ class _Flow:
                 need = items[i][0] + (items[i + 1][0] if items[i][2] and i + 1 < len(items) else 0)
                 if y + need > room + 1e-6 and y > 0:
                     break
-                self.pages[-1].marks.append((k * (column.wide + column.gutter), self.y + y, items[i][1]))
+                self.pages[-1].marks.append(
+                    (k * (column.wide + column.gutter), self.y + y, items[i][1])
+                )
                 y += items[i][0]
                 i += 1
             deepest = max(deepest, y)

@@ -2,7 +2,20 @@
 
 from __future__ import annotations
 
-from wiremap.sheet.elements import HAIR, LINE, SMALL_LINE, THIN, TICK_MM, WIDE, WRITE_MM, Piece, closed, lines, tick, write_line
+from wiremap.sheet.elements import (
+    HAIR,
+    LINE,
+    SMALL_LINE,
+    THIN,
+    TICK_MM,
+    WIDE,
+    WRITE_MM,
+    Piece,
+    closed,
+    lines,
+    tick,
+    write_line,
+)
 from wiremap.sheet.ink import BODY, LEADING, SMALL, Ink, shorten, width, wrap
 from wiremap.sheet.pieces import Fill, Ledger, Step
 
@@ -39,7 +52,11 @@ def step(row: Step) -> list[Piece]:
                 tick(ink, x, y + 0.3 + drop)
                 ink.text(x + 7, y + LINE * 0.8 + 0.7 + drop, row.n, strong=True)
             lines(ink, x + left, y + 0.7 + drop + (0.3 if row.small else 0), part, size)
-            at, base = (x + WIDE - blanks_mm, y + high - 1.4) if beside else (x + left, y + high + under - 1.4)
+            at, base = (
+                (x + WIDE - blanks_mm, y + high - 1.4)
+                if beside
+                else (x + left, y + high + under - 1.4)
+            )
             for word in blanks:
                 ink.text(at, base, word)
                 write_line(ink, at + width(word) + 1.5, base + 0.6, 18.0)
@@ -83,9 +100,18 @@ def ledger(block: Ledger) -> list[Piece]:
         deep = max(len(c) for c in cells)
         for a in range(0, deep, 36):
             part = [c[a : a + 36] for c in cells]
-            high = max(TICK_MM + 0.45 if block.tick else 0, max(len(c) for c in part) * BODY * LEADING + 1.3)
+            high = max(
+                TICK_MM + 0.45 if block.tick else 0,
+                max(len(c) for c in part) * BODY * LEADING + 1.3,
+            )
 
-            def draw(ink: Ink, x: float, y: float, part: list[tuple[str, ...]] = part, first: bool = a == 0) -> None:
+            def draw(
+                ink: Ink,
+                x: float,
+                y: float,
+                part: list[tuple[str, ...]] = part,
+                first: bool = a == 0,
+            ) -> None:
                 if first:
                     ink.line(x, y, x + WIDE, y, HAIR)
                     if block.tick:

@@ -29,7 +29,11 @@ def strip_pieces(block: Strip) -> list[Piece]:
         marks = (_mark(k - 1) if before == start else "", _mark(k) if after == end else "")
         depth = max((lane for _, lane, _ in placed), default=0) + 1
         for low in range(0, depth, MOST_LANES):
-            part = [(s, lane - low, middle) for s, lane, middle in placed if low <= lane < low + MOST_LANES]
+            part = [
+                (s, lane - low, middle)
+                for s, lane, middle in placed
+                if low <= lane < low + MOST_LANES
+            ]
             datums = _datums(block, start if not k else None, end if after is None else None)
             out.append(_stretch(block, start, end, marks, part, datums))
     return out
@@ -38,8 +42,11 @@ def strip_pieces(block: Strip) -> list[Piece]:
 def _datums(block: Strip, first: float | None, last: float | None) -> tuple[str, str]:
     """How far the datums lie off the drawn part of the run, in words for its two ends."""
     left = f"0 lies {number(first)} mm further left" if first is not None and first > 0 else ""
-    right = (f"{number(block.run_mm)}: {number(block.run_mm - last)} mm further"
-             if last is not None and block.run_mm > last else "")
+    right = (
+        f"{number(block.run_mm)}: {number(block.run_mm - last)} mm further"
+        if last is not None and block.run_mm > last
+        else ""
+    )
     return left, right
 
 
@@ -76,11 +83,17 @@ def _bar() -> Piece:
         for i in range(11):
             at = x + i * BAR_MM / 10
             ink.line(
-                at, y + 0.6 if i in (0, 10) else y + 1.6, at, y + 4.6 if i in (0, 10) else y + 2.6, FIRM if i in (0, 10) else THIN
+                at,
+                y + 0.6 if i in (0, 10) else y + 1.6,
+                at,
+                y + 4.6 if i in (0, 10) else y + 2.6,
+                FIRM if i in (0, 10) else THIN,
             )
         lines(ink, x + BAR_MM + 4, y, wrap(text, WIDE - BAR_MM - 4, SMALL), SMALL)
 
-    return Piece(max(5.4, len(wrap(text, WIDE - BAR_MM - 4, SMALL)) * SMALL_LINE + 1.5), draw, keep=True)
+    return Piece(
+        max(5.4, len(wrap(text, WIDE - BAR_MM - 4, SMALL)) * SMALL_LINE + 1.5), draw, keep=True
+    )
 
 
 def _lanes(spots: list[Spot], start_mm: float) -> list[tuple[Spot, int, float]]:
@@ -105,13 +118,25 @@ def _label(spot: Spot) -> str:
     return f"{spot.n} {name} {spot.at_mm:g}"
 
 
-def _stretch(block: Strip, a: float, b: float, marks: tuple[str, str], placed: list[tuple[Spot, int, float]],
-             datums: tuple[str, str]) -> Piece:
+def _stretch(
+    block: Strip,
+    a: float,
+    b: float,
+    marks: tuple[str, str],
+    placed: list[tuple[Spot, int, float]],
+    datums: tuple[str, str],
+) -> Piece:
     depth = max((lane for _, lane, _ in placed), default=0) + 1
     figures = list(range(int(-(-a // 50) * 50), int(b) + 1, 50))
-    free = (MARGIN + (figures[0] - a) - 5.0, MARGIN + (figures[-1] - a) + 5.0) if figures else (WIDE, 0.0)
+    free = (
+        (MARGIN + (figures[0] - a) - 5.0, MARGIN + (figures[-1] - a) + 5.0)
+        if figures
+        else (WIDE, 0.0)
+    )
     raised = width(datums[0], SMALL) > free[0] or WIDE - width(datums[1], SMALL) < free[1]
-    above = SMALL_LINE if raised else 0.0  # the datums get a line of their own where the scale's figures leave them no room
+    above = (
+        SMALL_LINE if raised else 0.0
+    )  # the datums get a line of their own where the scale's figures leave them no room
     scale_y = 4.2 + above
     high = scale_y + 2.0 + depth * LANE + 1.2
 
@@ -142,7 +167,14 @@ def _stretch(block: Strip, a: float, b: float, marks: tuple[str, str], placed: l
             if mark:
                 right = edge > x + WIDE / 2
                 ink.line(edge, base - 1, edge, bottom, FIRM, dash=(1.6, 0.9))
-                ink.text(edge + (1.0 if right else -1.0), base + 1.2, mark, BODY, strong=True, align="left" if right else "right")
+                ink.text(
+                    edge + (1.0 if right else -1.0),
+                    base + 1.2,
+                    mark,
+                    BODY,
+                    strong=True,
+                    align="left" if right else "right",
+                )
 
     return Piece(high, draw)
 

@@ -71,7 +71,11 @@ def point_wire(harness: Harness, circuit: Circuit, point: Point) -> str:
 
 def _tail_of_other(harness: Harness, circuit: Circuit, point: Point) -> str:
     for conductor in harness.conductors_by_circuit.get(circuit.id, ()):
-        if conductor.origin == "tail" and point.address in (conductor.a, conductor.b) and conductor.point:
+        if (
+            conductor.origin == "tail"
+            and point.address in (conductor.a, conductor.b)
+            and conductor.point
+        ):
             return conductor.point
     return ""
 
@@ -108,7 +112,9 @@ def conductor_words(harness: Harness, conductor: Conductor) -> str:
         return f"{conductor.point} {extra_words(harness.points[conductor.point or ''])}"
     what = wire_words(conductor.wire)
     if conductor.origin == "new":
-        far = conductor.point or next((n for n in (conductor.b, conductor.a) if not harness.is_joint(n)), "")
+        far = conductor.point or next(
+            (n for n in (conductor.b, conductor.a) if not harness.is_joint(n)), ""
+        )
         return f"new {what} to {far}" if far else f"new {what}"
     if conductor.origin == "direct":
         return f"{conductor.point} {what}, not cut"

@@ -19,7 +19,10 @@ def fuse_curves(rating: float, family: str = "blade") -> tuple[Points, Points]:
     """Shortest and longest opening times of a rating: (amps, seconds) at each gate, then on with constant I2t."""
     least = [(g.times * rating, g.least_s) for g in gates(rating, family)]
     most = [(g.times * rating, g.most_s) for g in gates(rating, family)]
-    return (*least, (2 * least[-1][0], least[-1][1] / 4)), (*most, (2 * most[-1][0], most[-1][1] / 4))
+    return (*least, (2 * least[-1][0], least[-1][1] / 4)), (
+        *most,
+        (2 * most[-1][0], most[-1][1] / 4),
+    )
 
 
 def wire_curve(circuit: Circuit, rating: float) -> Points:
@@ -29,11 +32,20 @@ def wire_curve(circuit: Circuit, rating: float) -> Points:
     short = [(k * circuit.wire.area_mm2 / math.sqrt(t), t) for t in SHORT_S]
     factor = bundle_factor(circuit.bundle)[0]
     steady = ampacity_amps(circuit.wire, circuit.limit_C, circuit.ambient_C)
-    long = [(_stood_amps(circuit.wire, t, start, circuit.ambient_C, circuit.limit_C, steady) * factor, t) for t in LONG_S]
+    long = [
+        (
+            _stood_amps(circuit.wire, t, start, circuit.ambient_C, circuit.limit_C, steady)
+            * factor,
+            t,
+        )
+        for t in LONG_S
+    ]
     return (*short, *long, (steady * factor, 10 * LONG_S[-1]))
 
 
-def _stood_amps(wire: Cable, seconds: float, start_C: float, ambient_C: float, limit_C: float, steady: float) -> float:
+def _stood_amps(
+    wire: Cable, seconds: float, start_C: float, ambient_C: float, limit_C: float, steady: float
+) -> float:
     """The current that brings the wire to its limit in this time [A], by halving between ampacity and thirty times it."""
     low, high = steady, 30 * steady
     while high - low > 0.005 * low:

@@ -15,7 +15,7 @@ from wiremap.sizing.sized import Sized
 class Judged:
     """One conductor or contact behind a fuse: what speaks against the rating, and its figures."""
 
-    subject: str                   # contact or circuit
+    subject: str  # contact or circuit
     circuit: str
     case: Circuit
     ampacity_amps: float
@@ -30,10 +30,10 @@ class Drop:
     feed: str
     load: str
     amps: float
-    volts: float                   # nominal
+    volts: float  # nominal
     out: tuple[Stretch, ...]
     back: tuple[Stretch, ...]
-    like_return: bool              # no return found: taken like the way out
+    like_return: bool  # no return found: taken like the way out
     sized: Sized
 
     @property
@@ -72,11 +72,11 @@ class FuseSize:
 
     name: str
     amps: float | None
-    chosen: bool                   # the job asked for it with `amps: size`
+    chosen: bool  # the job asked for it with `amps: size`
     leaflet_amps: float | None
     sized: Sized | None
     judged: tuple[Judged, ...]
-    feed: str                      # the fed contact before it
+    feed: str  # the fed contact before it
     upstream_amps: float | None
     upstream_sentence: str
     selective: bool | None

@@ -44,17 +44,48 @@ from wiremap.sizing.fuse_limits import (
     ratings,
     selective,
 )
-from wiremap.sizing.sized import MEMORY, OutOfRange, Sized, Value, in_range, rule_row, source_title, weakest
+from wiremap.sizing.sized import (
+    MEMORY,
+    OutOfRange,
+    Sized,
+    Value,
+    in_range,
+    rule_row,
+    source_title,
+    weakest,
+)
 from wiremap.trade.tables import table
 
 __all__ = [
-    "CLEARS", "CLEARS_WELL", "Circuit", "Fault", "Gate", "ambient_share", "asked_amps", "check_circuit", "choose",
-    "far_end_amps", "gates", "high_faults", "judge", "largest", "least_open_s", "let_through_A2s", "low_faults",
-    "most_open_s", "near_end_amps", "plain_circuit", "rating_row", "ratings", "selective", "size_fuse", "supply_range",
+    "CLEARS",
+    "CLEARS_WELL",
+    "Circuit",
+    "Fault",
+    "Gate",
+    "ambient_share",
+    "asked_amps",
+    "check_circuit",
+    "choose",
+    "far_end_amps",
+    "gates",
+    "high_faults",
+    "judge",
+    "largest",
+    "least_open_s",
+    "let_through_A2s",
+    "low_faults",
+    "most_open_s",
+    "near_end_amps",
+    "plain_circuit",
+    "rating_row",
+    "ratings",
+    "selective",
+    "size_fuse",
+    "supply_range",
     "upstream_sentence",
 ]
 
-SUPPLY_RANGE = {12: (9.0, 16.0), 24: (16.0, 32.0)}      # ISO 16750-2 codes C and F, from memory
+SUPPLY_RANGE = {12: (9.0, 16.0), 24: (16.0, 32.0)}  # ISO 16750-2 codes C and F, from memory
 
 
 @lru_cache(maxsize=1024)
@@ -77,8 +108,13 @@ def largest(circuit: Circuit) -> float | None:
     return found
 
 
-def size_fuse(circuit: Circuit, *, leaflet_amps: float | None = None, leaflet_min_csa_mm2: float | None = None,
-              upstream_amps: float | None = None) -> Sized:
+def size_fuse(
+    circuit: Circuit,
+    *,
+    leaflet_amps: float | None = None,
+    leaflet_min_csa_mm2: float | None = None,
+    upstream_amps: float | None = None,
+) -> Sized:
     """The fuse of a circuit with everything it rests on; a maker's stated figure governs and is checked.
 
     Without a rating that does, `why` says which limits collide and `cure` what would lift them.
@@ -95,15 +131,33 @@ def size_fuse(circuit: Circuit, *, leaflet_amps: float | None = None, leaflet_mi
     results = list(_results(circuit, rating, computed, leaflet_amps))
     far = far_end_amps(circuit)
     if far is not None and CLEARS * rating <= far < CLEARS_WELL * rating:
-        cautions.append(f"a short at the far end draws {far:.3g} A, under {CLEARS_WELL:g} x {rating:g} A: "
-                        "it opens slowly")
+        cautions.append(
+            f"a short at the far end draws {far:.3g} A, under {CLEARS_WELL:g} x {rating:g} A: "
+            "it opens slowly"
+        )
     if upstream_amps is not None:
         in_range("the upstream fuse", upstream_amps, 0.5, 500, "A", STANDARD)
         first, told = selective(rating, upstream_amps, near_end_amps(circuit), circuit.family)
-        results.append(Value("selectivity", "opens first" if first else "not assured", "", told,
-                             source_title(FILE, "iso8820-3"), MEMORY))
-        results.append(Value("upstream", upstream_sentence(upstream_amps, circuit), "",
-                             "the same judgement, put to the upstream rating", source_title(FILE, "iso8820-3"), MEMORY))
+        results.append(
+            Value(
+                "selectivity",
+                "opens first" if first else "not assured",
+                "",
+                told,
+                source_title(FILE, "iso8820-3"),
+                MEMORY,
+            )
+        )
+        results.append(
+            Value(
+                "upstream",
+                upstream_sentence(upstream_amps, circuit),
+                "",
+                "the same judgement, put to the upstream rating",
+                source_title(FILE, "iso8820-3"),
+                MEMORY,
+            )
+        )
         if not first:
             cautions.append(told)
     return Sized(tuple(results), inputs, _assumptions(circuit), cautions=tuple(cautions))
@@ -115,78 +169,184 @@ def check_circuit(circuit: Circuit) -> None:
     check_supply(circuit.min_volts, "the lowest volts")
     check_supply(circuit.max_volts, "the highest volts")
     if circuit.min_volts > circuit.max_volts:
-        raise OutOfRange(f"the lowest volts must not be above the highest {circuit.max_volts:g} V; "
-                         f"got {circuit.min_volts:g}")
+        raise OutOfRange(
+            f"the lowest volts must not be above the highest {circuit.max_volts:g} V; "
+            f"got {circuit.min_volts:g}"
+        )
     check_temperatures(circuit.limit_C, circuit.ambient_C)
     bundle_factor(circuit.bundle)
     for name, value, low, high, unit in (
-            ("load", circuit.load_amps, 1e-3, 100, "A"), ("the contact's current", circuit.contact_amps, 0.1, 500, "A"),
-            ("inrush", circuit.inrush_amps, 1e-3, 1000, "A"), ("the inrush's length", circuit.inrush_s, 1e-4, 600, "s"),
-            ("the source's resistance", circuit.source_ohms, 1e-4, 10, "ohm"),
-            ("the loop's resistance", circuit.loop_ohms, 0, 1000, "ohm")):
+        ("load", circuit.load_amps, 1e-3, 100, "A"),
+        ("the contact's current", circuit.contact_amps, 0.1, 500, "A"),
+        ("inrush", circuit.inrush_amps, 1e-3, 1000, "A"),
+        ("the inrush's length", circuit.inrush_s, 1e-4, 600, "s"),
+        ("the source's resistance", circuit.source_ohms, 1e-4, 10, "ohm"),
+        ("the loop's resistance", circuit.loop_ohms, 0, 1000, "ohm"),
+    ):
         if value is not None:
-            in_range(name, value, low, high, unit, f"scope of {STANDARD} blade fuses, 1 to 100 A, and their circuits")
+            in_range(
+                name,
+                value,
+                low,
+                high,
+                unit,
+                f"scope of {STANDARD} blade fuses, 1 to 100 A, and their circuits",
+            )
     ambient_share(circuit.ambient_C if circuit.fuse_ambient_C is None else circuit.fuse_ambient_C)
 
 
-def _results(circuit: Circuit, rating: float, computed: float | None, leaflet: float | None) -> Iterator[Value]:
+def _results(
+    circuit: Circuit, rating: float, computed: float | None, leaflet: float | None
+) -> Iterator[Value]:
     source = source_title(FILE, "iso8820-3")
     at = circuit.ambient_C if circuit.fuse_ambient_C is None else circuit.fuse_ambient_C
     if leaflet is not None:
-        yield Value("fuse", rating, "A", "the maker's stated figure governs", "maker's leaflet", "maker's leaflet")
+        yield Value(
+            "fuse",
+            rating,
+            "A",
+            "the maker's stated figure governs",
+            "maker's leaflet",
+            "maker's leaflet",
+        )
         if computed is not None:
-            yield Value("fuse_computed", computed, "A", "smallest rating against which nothing speaks", source, MEMORY)
+            yield Value(
+                "fuse_computed",
+                computed,
+                "A",
+                "smallest rating against which nothing speaks",
+                source,
+                MEMORY,
+            )
     else:
-        yield Value("fuse", rating, "A", "smallest rating against which nothing speaks", source, MEMORY)
+        yield Value(
+            "fuse", rating, "A", "smallest rating against which nothing speaks", source, MEMORY
+        )
     for guide in table("ampacity.toml").sections["protector_11_3"]:
         if circuit.wire.name == f"{guide['gauge']} AWG":
-            yield Value("faa_protector", float(guide["fuse_amps"]), "A", f"a conservative chart's fuse for {guide['gauge']} AWG",
-                        source_title("ampacity.toml", guide["source"]), guide["standing"])
+            yield Value(
+                "faa_protector",
+                float(guide["fuse_amps"]),
+                "A",
+                f"a conservative chart's fuse for {guide['gauge']} AWG",
+                source_title("ampacity.toml", guide["source"]),
+                guide["standing"],
+            )
     row = rating_row(rating, circuit.family)
     if row:
-        yield Value("colour", row["colour"], "", f"table row of {rating:g} A, {circuit.family}",
-                    source_title(FILE, "blade-colours"), "read")
+        yield Value(
+            "colour",
+            row["colour"],
+            "",
+            f"table row of {rating:g} A, {circuit.family}",
+            source_title(FILE, "blade-colours"),
+            "read",
+        )
     if circuit.load_amps is not None:
-        yield Value("asked_by_load", asked_amps(circuit.load_amps, at), "A",
-                    f"load / {continuous_ratio():g} / share left at {at:g} C ({ambient_share(at):.3g})",
-                    f"{source_title(FILE, 'protection-terms')}; {source_title(FILE, 'rerating')}", MEMORY)
+        yield Value(
+            "asked_by_load",
+            asked_amps(circuit.load_amps, at),
+            "A",
+            f"load / {continuous_ratio():g} / share left at {at:g} C ({ambient_share(at):.3g})",
+            f"{source_title(FILE, 'protection-terms')}; {source_title(FILE, 'rerating')}",
+            MEMORY,
+        )
     if (most := largest(circuit)) is not None:
-        yield Value("largest_allowed", most, "A", "largest rating that wire, contact and clearing stand", source,
-                    MEMORY)
+        yield Value(
+            "largest_allowed",
+            most,
+            "A",
+            "largest rating that wire, contact and clearing stand",
+            source,
+            MEMORY,
+        )
     wire_status = weakest("computed", circuit.wire.status)
     factor, condition, _ = bundle_factor(circuit.bundle)
-    yield Value("ampacity", ampacity_amps(circuit.wire, circuit.limit_C, circuit.ambient_C) * factor, "A",
-                f"heat balance at {circuit.limit_C:g} C in {circuit.ambient_C:g} C x {factor:g}",
-                f"{circuit.wire.source}; {condition}", wire_status)
-    yield Value("conventional_current", CLEARS * rating, "A", f"{CLEARS:g} x rating, which may flow up to "
-                f"{gates(rating, circuit.family)[0].most_s:g} s", source, "read")
+    yield Value(
+        "ampacity",
+        ampacity_amps(circuit.wire, circuit.limit_C, circuit.ambient_C) * factor,
+        "A",
+        f"heat balance at {circuit.limit_C:g} C in {circuit.ambient_C:g} C x {factor:g}",
+        f"{circuit.wire.source}; {condition}",
+        wire_status,
+    )
+    yield Value(
+        "conventional_current",
+        CLEARS * rating,
+        "A",
+        f"{CLEARS:g} x rating, which may flow up to {gates(rating, circuit.family)[0].most_s:g} s",
+        source,
+        "read",
+    )
     yield from _short_circuits(circuit, rating, source)
 
 
 def _short_circuits(circuit: Circuit, rating: float, source: str) -> Iterator[Value]:
     status = weakest("computed", circuit.wire.status)
     if (far := far_end_amps(circuit)) is not None:
-        yield Value("far_end_short", far, "A", "least volts / (source + loop with the wire hot)", circuit.wire.source,
-                    status)
-        yield Value("clearing_ratio", far / rating, "x rating", f"at least {CLEARS:g}, better {CLEARS_WELL:g}", source,
-                    status)
+        yield Value(
+            "far_end_short",
+            far,
+            "A",
+            "least volts / (source + loop with the wire hot)",
+            circuit.wire.source,
+            status,
+        )
+        yield Value(
+            "clearing_ratio",
+            far / rating,
+            "x rating",
+            f"at least {CLEARS:g}, better {CLEARS_WELL:g}",
+            source,
+            status,
+        )
     if (near := near_end_amps(circuit)) is not None:
-        yield Value("near_end_short", near, "A", "highest volts / source, cold, at the fuse", "Ohm's law", "computed")
-        yield Value("breaking_capacity", float(rule_row(FILE, "families", circuit.family)["breaking_amps"]), "A",
-                    f"table row of {circuit.family}", source, "read")
+        yield Value(
+            "near_end_short",
+            near,
+            "A",
+            "highest volts / source, cold, at the fuse",
+            "Ohm's law",
+            "computed",
+        )
+        yield Value(
+            "breaking_capacity",
+            float(rule_row(FILE, "families", circuit.family)["breaking_amps"]),
+            "A",
+            f"table row of {circuit.family}",
+            source,
+            "read",
+        )
     start = running_C(rating, circuit)
     final = short_circuit_limit_C(circuit.limit_C)
     k = adiabatic_k(start, final)
-    yield Value("running_temperature", start, "C", "heat balance at the load", circuit.wire.source, status)
-    yield Value("adiabatic_k", k, "A s^0.5/mm2", "226 sqrt(ln((234.5 + Tf)/(234.5 + Ti)))"
-                f", Tf {final:g} C, Ti {start:.3g} C", "IEC 60364-5-54", MEMORY)
-    yield Value("wire_stands", k * k * circuit.wire.area_mm2 ** 2, "A2s", "k^2 A^2", "IEC 60364-4-43", MEMORY)
-    yield Value("let_through", let_through_A2s(rating, circuit.family), "A2s",
-                "(6 x rating)^2 x longest time at 6 x, taken as constant beyond", source, MEMORY)
+    yield Value(
+        "running_temperature", start, "C", "heat balance at the load", circuit.wire.source, status
+    )
+    yield Value(
+        "adiabatic_k",
+        k,
+        "A s^0.5/mm2",
+        f"226 sqrt(ln((234.5 + Tf)/(234.5 + Ti))), Tf {final:g} C, Ti {start:.3g} C",
+        "IEC 60364-5-54",
+        MEMORY,
+    )
+    yield Value(
+        "wire_stands", k * k * circuit.wire.area_mm2**2, "A2s", "k^2 A^2", "IEC 60364-4-43", MEMORY
+    )
+    yield Value(
+        "let_through",
+        let_through_A2s(rating, circuit.family),
+        "A2s",
+        "(6 x rating)^2 x longest time at 6 x, taken as constant beyond",
+        source,
+        MEMORY,
+    )
 
 
-def _leaflet_cautions(circuit: Circuit, leaflet: float | None, computed: float | None,
-                      least_csa: float | None) -> Iterator[str]:
+def _leaflet_cautions(
+    circuit: Circuit, leaflet: float | None, computed: float | None, least_csa: float | None
+) -> Iterator[str]:
     if least_csa is not None and circuit.wire.area_mm2 < least_csa * (1 - 1e-9):
         yield f"the leaflet wants a lead of at least {least_csa:g} mm2; this one is {circuit.wire.name}"
     if leaflet is None:
@@ -204,11 +364,21 @@ def _collision(circuit: Circuit) -> tuple[str, tuple[str, ...]]:
     if wanted is None:
         top = ratings(circuit.family)[-1]
         low = "; ".join(f.text for f in low_faults(top, circuit))
-        return (f"no {circuit.family} fuse is large enough: {low}; the largest is {top:g} A",
-                ("part the load over two fused circuits", "take a fuse of the larger family"
-                 if circuit.family == "blade" else "take another kind of protection"))
+        return (
+            f"no {circuit.family} fuse is large enough: {low}; the largest is {top:g} A",
+            (
+                "part the load over two fused circuits",
+                "take a fuse of the larger family"
+                if circuit.family == "blade"
+                else "take another kind of protection",
+            ),
+        )
     smaller = [r for r in ratings(circuit.family) if r < wanted]
-    low = "; ".join(f.text for f in low_faults(smaller[-1], circuit)) if smaller else "the smallest rating there is"
+    low = (
+        "; ".join(f.text for f in low_faults(smaller[-1], circuit))
+        if smaller
+        else "the smallest rating there is"
+    )
     high = "; ".join(f.text for f in high_faults(wanted, circuit))
     cure = list(_cures(circuit, wanted))
     return f"no fuse does: below {wanted:g} A, {low}; at {wanted:g} A, {high}", tuple(cure)
@@ -221,9 +391,16 @@ def _cures(circuit: Circuit, wanted: float) -> Iterator[str]:
             if area <= circuit.wire.area_mm2 or cable(f"{area:g}").outside_mm is None:
                 continue
             thick = cable(f"{area:g}", circuit.wire.wall if area >= 0.5 else "thin")
-            scaled = circuit.loop_ohms and circuit.loop_ohms * thick.ohm_per_m_20C / circuit.wire.ohm_per_m_20C
+            scaled = (
+                circuit.loop_ohms
+                and circuit.loop_ohms * thick.ohm_per_m_20C / circuit.wire.ohm_per_m_20C
+            )
             trial = replace(circuit, wire=thick, loop_ohms=scaled)
-            if not {f.kind for f in high_faults(wanted, trial)} & {"wire", "let-through", "clearing"}:
+            if not {f.kind for f in high_faults(wanted, trial)} & {
+                "wire",
+                "let-through",
+                "clearing",
+            }:
                 yield f"a {area:g} mm2 wire would stand {wanted:g} A"
                 break
         if circuit.bundle > 1 and not any(high_faults(wanted, replace(circuit, bundle=1))):
@@ -257,26 +434,56 @@ def _assumptions(circuit: Circuit) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _inputs(circuit: Circuit, leaflet: float | None, upstream: float | None) -> tuple[tuple[str, object], ...]:
-    return (("load_amps", circuit.load_amps), ("csa", circuit.wire.name), ("wall", circuit.wire.wall),
-            ("source_ohms", circuit.source_ohms), ("loop_ohms_hot", circuit.loop_ohms),
-            ("min_volts", circuit.min_volts), ("max_volts", circuit.max_volts), ("ambient_C", circuit.ambient_C),
-            ("limit_C", circuit.limit_C), ("bundle", circuit.bundle), ("contact_amps", circuit.contact_amps),
-            ("inrush_amps", circuit.inrush_amps), ("inrush_s", circuit.inrush_s), ("family", circuit.family),
-            ("leaflet_amps", leaflet), ("upstream_amps", upstream))
+def _inputs(
+    circuit: Circuit, leaflet: float | None, upstream: float | None
+) -> tuple[tuple[str, object], ...]:
+    return (
+        ("load_amps", circuit.load_amps),
+        ("csa", circuit.wire.name),
+        ("wall", circuit.wire.wall),
+        ("source_ohms", circuit.source_ohms),
+        ("loop_ohms_hot", circuit.loop_ohms),
+        ("min_volts", circuit.min_volts),
+        ("max_volts", circuit.max_volts),
+        ("ambient_C", circuit.ambient_C),
+        ("limit_C", circuit.limit_C),
+        ("bundle", circuit.bundle),
+        ("contact_amps", circuit.contact_amps),
+        ("inrush_amps", circuit.inrush_amps),
+        ("inrush_s", circuit.inrush_s),
+        ("family", circuit.family),
+        ("leaflet_amps", leaflet),
+        ("upstream_amps", upstream),
+    )
 
 
-def supply_range(volts: float, min_volts: float | None = None, max_volts: float | None = None) -> tuple[float, float]:
+def supply_range(
+    volts: float, min_volts: float | None = None, max_volts: float | None = None
+) -> tuple[float, float]:
     """Lowest and highest volts of a supply: as stated, else those of ISO 16750-2 for 12 and 24 V, else -25/+33 %."""
-    low, high = SUPPLY_RANGE.get(int(volts), (0.75 * volts, min(60.0, 4 / 3 * volts))) if volts == int(volts) \
+    low, high = (
+        SUPPLY_RANGE.get(int(volts), (0.75 * volts, min(60.0, 4 / 3 * volts)))
+        if volts == int(volts)
         else (0.75 * volts, min(60.0, 4 / 3 * volts))
+    )
     return (low if min_volts is None else min_volts, high if max_volts is None else max_volts)
 
 
-def plain_circuit(size: str, length_mm: float, volts: float, load_amps: float | None, *, wall: str = "thin",
-                  source_ohms: float | None = None, ambient_C: float = 23.0, limit_C: float = 85.0,
-                  min_volts: float | None = None, max_volts: float | None = None, family: str = "",
-                  return_ohms: float | None = None) -> Circuit:
+def plain_circuit(
+    size: str,
+    length_mm: float,
+    volts: float,
+    load_amps: float | None,
+    *,
+    wall: str = "thin",
+    source_ohms: float | None = None,
+    ambient_C: float = 23.0,
+    limit_C: float = 85.0,
+    min_volts: float | None = None,
+    max_volts: float | None = None,
+    family: str = "",
+    return_ohms: float | None = None,
+) -> Circuit:
     """A circuit of one wire out and its like back, or a return of known resistance."""
     check_supply(volts)
     wire = cable(size, wall, family)

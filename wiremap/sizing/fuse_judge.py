@@ -73,28 +73,50 @@ def low_faults(rating: float, circuit: Circuit) -> Iterator[Fault]:
     if circuit.load_amps is not None:
         asked = asked_amps(circuit.load_amps, at)
         if rating < asked * (1 - 1e-9):
-            yield Fault("load", "low", f"{circuit.load_amps:g} A of load asks for at least {asked:.3g} A "
-                                       f"(load / {continuous_ratio():g}, fuse in {at:g} C)")
+            yield Fault(
+                "load",
+                "low",
+                f"{circuit.load_amps:g} A of load asks for at least {asked:.3g} A "
+                f"(load / {continuous_ratio():g}, fuse in {at:g} C)",
+            )
     if circuit.inrush_amps is not None:
         if circuit.inrush_s is None:
             if circuit.inrush_amps > rating:
-                yield Fault("inrush", "low", f"a peak of {circuit.inrush_amps:g} A of unknown length is over the "
-                                             f"rating of {rating:g} A")
-        elif (seconds := least_open_s(circuit.inrush_amps, rating, circuit.family)) <= circuit.inrush_s:
-            yield Fault("inrush", "low", f"{circuit.inrush_amps:g} A for {circuit.inrush_s:g} s may open a {rating:g} "
-                                         f"A fuse, which may go after {seconds:.2g} s")
+                yield Fault(
+                    "inrush",
+                    "low",
+                    f"a peak of {circuit.inrush_amps:g} A of unknown length is over the "
+                    f"rating of {rating:g} A",
+                )
+        elif (
+            seconds := least_open_s(circuit.inrush_amps, rating, circuit.family)
+        ) <= circuit.inrush_s:
+            yield Fault(
+                "inrush",
+                "low",
+                f"{circuit.inrush_amps:g} A for {circuit.inrush_s:g} s may open a {rating:g} "
+                f"A fuse, which may go after {seconds:.2g} s",
+            )
 
 
 def high_faults(rating: float, circuit: Circuit) -> Iterator[Fault]:
     """What asks for a smaller fuse or a thicker wire: contact, wire, clearing, breaking."""
     if circuit.contact_amps is not None and rating > circuit.contact_amps:
-        yield Fault("contact", "high", f"a {rating:g} A fuse is over the contact's {circuit.contact_amps:g} A")
+        yield Fault(
+            "contact",
+            "high",
+            f"a {rating:g} A fuse is over the contact's {circuit.contact_amps:g} A",
+        )
     yield from _slow(rating, circuit)
     yield from _fast(rating, circuit)
     far = far_end_amps(circuit)
     if far is not None and far < CLEARS * rating:
-        yield Fault("clearing", "high", f"a short at the far end draws {far:.3g} A, under {CLEARS:g} x {rating:g} A: "
-                                        "the fuse need not open")
+        yield Fault(
+            "clearing",
+            "high",
+            f"a short at the far end draws {far:.3g} A, under {CLEARS:g} x {rating:g} A: "
+            "the fuse need not open",
+        )
     yield from _breaking(circuit)
 
 
@@ -106,7 +128,9 @@ def running_C(rating: float, circuit: Circuit) -> float:
 
 def _single_amps_C(circuit: Circuit, amps: float) -> float:
     try:
-        return steady_temperature_C(circuit.wire, amps / bundle_factor(circuit.bundle)[0], circuit.ambient_C)
+        return steady_temperature_C(
+            circuit.wire, amps / bundle_factor(circuit.bundle)[0], circuit.ambient_C
+        )
     except OutOfRange:
         return 1083.0
 
@@ -121,15 +145,25 @@ def _slow(rating: float, circuit: Circuit) -> Iterator[Fault]:
         amps = gate.times * rating
         if gate.most_s <= ADIABATIC_S or amps <= ampacity * (1 + 1e-9):
             continue
-        reached = temperature_after_C(wire, amps / factor, gate.most_s, running_C(rating, circuit), circuit.ambient_C)
+        reached = temperature_after_C(
+            wire, amps / factor, gate.most_s, running_C(rating, circuit), circuit.ambient_C
+        )
         if reached > limit:
-            yield Fault("wire", "high", f"it may carry {gate.times:g} x {rating:g} A = {amps:.3g} A for "
-                                        f"{gate.most_s:g} s, over the {ampacity:.3g} A of {_lead(wire)}: "
-                                        + _reaches(wire, reached))
+            yield Fault(
+                "wire",
+                "high",
+                f"it may carry {gate.times:g} x {rating:g} A = {amps:.3g} A for "
+                f"{gate.most_s:g} s, over the {ampacity:.3g} A of {_lead(wire)}: "
+                + _reaches(wire, reached),
+            )
             return
     if hold * rating > ampacity * (1 + 1e-9):
-        yield Fault("wire", "high", f"it may carry {hold:g} x {rating:g} A = {hold * rating:.3g} A for ever, over the "
-                                    f"{ampacity:.3g} A of {_lead(wire)}: " + _reach(circuit, hold * rating))
+        yield Fault(
+            "wire",
+            "high",
+            f"it may carry {hold:g} x {rating:g} A = {hold * rating:.3g} A for ever, over the "
+            f"{ampacity:.3g} A of {_lead(wire)}: " + _reach(circuit, hold * rating),
+        )
 
 
 def _reach(circuit: Circuit, amps: float) -> str:
@@ -138,7 +172,11 @@ def _reach(circuit: Circuit, amps: float) -> str:
 
 def _reaches(wire: Cable, celsius: float) -> str:
     # rounded down: it certainly gets that far
-    return f"{_lead(wire)} would reach {math.floor(celsius)} C" if celsius < 1083 else f"{_lead(wire)} would melt"
+    return (
+        f"{_lead(wire)} would reach {math.floor(celsius)} C"
+        if celsius < 1083
+        else f"{_lead(wire)} would melt"
+    )
 
 
 def _lead(wire: Cable) -> str:
@@ -148,18 +186,23 @@ def _lead(wire: Cable) -> str:
 def _fast(rating: float, circuit: Circuit) -> Iterator[Fault]:
     """Limits up to 5 s and beyond the last gate: let-through against k2 A2, from the running temperature."""
     final = short_circuit_limit_C(circuit.limit_C)
-    stands = adiabatic_k(running_C(rating, circuit), final) ** 2 * circuit.wire.area_mm2 ** 2
+    stands = adiabatic_k(running_C(rating, circuit), final) ** 2 * circuit.wire.area_mm2**2
     most = near_end_amps(circuit)
     for gate in gates(rating, circuit.family):
         amps = gate.times * rating
         if gate.most_s > ADIABATIC_S or (most is not None and amps > most):
             continue
         if amps * amps * gate.most_s > stands * (1 + 1e-9):
-            reached = adiabatic_temperature_C(amps * amps * gate.most_s, circuit.wire.area_mm2,
-                                              running_C(rating, circuit))
-            yield Fault("let-through", "high", f"{gate.times:g} x {rating:g} A for {gate.most_s:g} s lets "
-                                               f"{amps * amps * gate.most_s:.3g} A2s through, over the {stands:.3g} "
-                                               f"A2s of {_lead(circuit.wire)}: " + _reaches(circuit.wire, reached))
+            reached = adiabatic_temperature_C(
+                amps * amps * gate.most_s, circuit.wire.area_mm2, running_C(rating, circuit)
+            )
+            yield Fault(
+                "let-through",
+                "high",
+                f"{gate.times:g} x {rating:g} A for {gate.most_s:g} s lets "
+                f"{amps * amps * gate.most_s:.3g} A2s through, over the {stands:.3g} "
+                f"A2s of {_lead(circuit.wire)}: " + _reaches(circuit.wire, reached),
+            )
             return
 
 
@@ -182,16 +225,26 @@ def _breaking(circuit: Circuit) -> Iterator[Fault]:
     row = rule_row(FILE, "families", circuit.family)
     near = near_end_amps(circuit)
     if near is not None and near > row["breaking_amps"]:
-        yield Fault("breaking", "other", f"a short behind the fuse draws up to {near:.4g} A, beyond its breaking "
-                                         f"capacity of {row['breaking_amps']:g} A")
+        yield Fault(
+            "breaking",
+            "other",
+            f"a short behind the fuse draws up to {near:.4g} A, beyond its breaking "
+            f"capacity of {row['breaking_amps']:g} A",
+        )
     if circuit.max_volts > row["rated_volts"]:
-        yield Fault("rated-volts", "other", f"{circuit.max_volts:g} V is over the fuse's rated {row['rated_volts']:g} "
-                                            "V: take the 58 V make")
+        yield Fault(
+            "rated-volts",
+            "other",
+            f"{circuit.max_volts:g} V is over the fuse's rated {row['rated_volts']:g} "
+            "V: take the 58 V make",
+        )
 
 
 def upstream_sentence(rating: float, circuit: Circuit) -> str:
     """One computed sentence on an upstream fuse: why the lead behind it needs its own fuse, or need not."""
-    faults = sorted(high_faults(rating, circuit), key=lambda f: f.kind not in ("wire", "let-through"))
+    faults = sorted(
+        high_faults(rating, circuit), key=lambda f: f.kind not in ("wire", "let-through")
+    )
     for fault in faults:
         if fault.kind in ("wire", "let-through"):
             amps = CLEARS * rating
@@ -202,5 +255,7 @@ def upstream_sentence(rating: float, circuit: Circuit) -> str:
                 return f"{rating:g} A upstream: {_lead(wire)} {what} before it opens"
             return f"{rating:g} A upstream: {fault.text}"
         return f"{rating:g} A upstream: {fault.text}"
-    return f"{rating:g} A upstream protects {_lead(circuit.wire)}: {CLEARS * rating:.3g} A for up to " \
-           f"{gates(rating, circuit.family)[0].most_s:g} s leaves it under {circuit.limit_C:g} C"
+    return (
+        f"{rating:g} A upstream protects {_lead(circuit.wire)}: {CLEARS * rating:.3g} A for up to "
+        f"{gates(rating, circuit.family)[0].most_s:g} s leaves it under {circuit.limit_C:g} C"
+    )

@@ -28,7 +28,9 @@ class Gate:
 def ratings(family: str = "blade") -> tuple[float, ...]:
     """The standard ratings of a family, smallest first [A]; raises OutOfRange for an unknown family."""
     if family not in FAMILIES:
-        raise OutOfRange(f"fuse family must be one of {', '.join(FAMILIES)} ({STANDARD}); got {family!r}")
+        raise OutOfRange(
+            f"fuse family must be one of {', '.join(FAMILIES)} ({STANDARD}); got {family!r}"
+        )
     return tuple(float(row["amps"]) for row in _rows(family))
 
 
@@ -44,9 +46,17 @@ def rating_row(amps: float, family: str = "blade") -> Row | None:
 @cache
 def gates(amps: float, family: str = "blade") -> tuple[Gate, ...]:
     """The opening limits of a rating, smallest multiple first."""
-    name = "gates_large_blade" if family == "large-blade" else "gates_blade_big" if amps >= 35 else "gates_blade"
-    return tuple(Gate(row["times_rating"], row["least_s"], row["most_s"], row["standing"])
-                 for row in table(FILE).sections[name])
+    name = (
+        "gates_large_blade"
+        if family == "large-blade"
+        else "gates_blade_big"
+        if amps >= 35
+        else "gates_blade"
+    )
+    return tuple(
+        Gate(row["times_rating"], row["least_s"], row["most_s"], row["standing"])
+        for row in table(FILE).sections[name]
+    )
 
 
 def ambient_share(ambient_C: float) -> float:
@@ -109,8 +119,13 @@ def let_through_A2s(rating: float, family: str = "blade") -> float:
     return (last.times * rating) ** 2 * last.most_s
 
 
-def selective(downstream: float, upstream: float, most_amps: float | None = None, family: str = "blade",
-              upstream_family: str = "blade") -> tuple[bool, str]:
+def selective(
+    downstream: float,
+    upstream: float,
+    most_amps: float | None = None,
+    family: str = "blade",
+    upstream_family: str = "blade",
+) -> tuple[bool, str]:
     """Whether the downstream fuse always opens first, and where it may not.
 
     At every multiple where either curve bends, the longest time of the one must lie under the shortest of the other.
@@ -119,10 +134,16 @@ def selective(downstream: float, upstream: float, most_amps: float | None = None
     bends += [g.times * upstream for g in gates(upstream, upstream_family)]
     bends.append(most_amps if most_amps is not None else 12 * upstream)
     for amps in sorted(b for b in bends if most_amps is None or b <= most_amps):
-        slow, fast = most_open_s(amps, downstream, family), least_open_s(amps, upstream, upstream_family)
+        slow, fast = (
+            most_open_s(amps, downstream, family),
+            least_open_s(amps, upstream, upstream_family),
+        )
         if slow >= fast:
-            return False, (f"at {amps:.3g} A the {upstream:g} A fuse may open after {fast:.2g} s, the {downstream:g} A "
-                           f"fuse may take {slow:.2g} s" if math.isfinite(slow) else
-                           f"at {amps:.3g} A the {upstream:g} A fuse may open after {fast:.2g} s, the {downstream:g} A "
-                           "fuse need not open at all")
+            return False, (
+                f"at {amps:.3g} A the {upstream:g} A fuse may open after {fast:.2g} s, the {downstream:g} A "
+                f"fuse may take {slow:.2g} s"
+                if math.isfinite(slow)
+                else f"at {amps:.3g} A the {upstream:g} A fuse may open after {fast:.2g} s, the {downstream:g} A "
+                "fuse need not open at all"
+            )
     return True, f"{downstream:g} A always opens before {upstream:g} A"

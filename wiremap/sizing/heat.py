@@ -29,7 +29,14 @@ def air_nusselt(surface_K: float, ambient_K: float, diameter_m: float) -> tuple[
     conductivity = 0.0241 * ratio * 467.15 / (film + 194.0)
     density = 101325.0 / (287.05 * film)
     prandtl = AIR_CP * viscosity / conductivity
-    rayleigh = (GRAVITY / film * abs(surface_K - ambient_K) * diameter_m ** 3 * (density / viscosity) ** 2 * prandtl)
+    rayleigh = (
+        GRAVITY
+        / film
+        * abs(surface_K - ambient_K)
+        * diameter_m**3
+        * (density / viscosity) ** 2
+        * prandtl
+    )
     root = 0.60 + 0.387 * rayleigh ** (1 / 6) / (1 + (0.559 / prandtl) ** (9 / 16)) ** (8 / 27)
     return root * root, conductivity
 
@@ -41,15 +48,17 @@ def shed_W_per_m(surface_C: float, ambient_C: float, diameter_mm: float) -> floa
         return 0.0
     nusselt, conductivity = air_nusselt(surface, ambient, diameter)
     convection = nusselt * conductivity / diameter * (surface - ambient)
-    radiation = EMISSIVITY * STEFAN_BOLTZMANN * (surface ** 4 - ambient ** 4)
+    radiation = EMISSIVITY * STEFAN_BOLTZMANN * (surface**4 - ambient**4)
     return math.pi * diameter * (convection + radiation)
 
 
 def insulation_Km_per_W(conductor_mm: float, outside_mm_: float) -> float:
     """Thermal resistance of a metre of insulation [K m/W]: ln(D/d) / (2 pi k)."""
     if outside_mm_ < conductor_mm:
-        raise OutOfRange(f"the outside diameter must not be below the conductor's {conductor_mm:.3g} mm; "
-                         f"got {outside_mm_:g} mm")
+        raise OutOfRange(
+            f"the outside diameter must not be below the conductor's {conductor_mm:.3g} mm; "
+            f"got {outside_mm_:g} mm"
+        )
     return math.log(outside_mm_ / conductor_mm) / (2 * math.pi * INSULATION_W_PER_MK)
 
 
@@ -82,7 +91,9 @@ def root(f: Callable[[float], float], low: float, high: float, tolerance: float 
 
 
 @lru_cache(maxsize=4096)
-def heat_at_W_per_m(conductor_C: float, ambient_C: float, conductor_mm: float, outside_mm_: float) -> float:
+def heat_at_W_per_m(
+    conductor_C: float, ambient_C: float, conductor_mm: float, outside_mm_: float
+) -> float:
     """Heat that leaves a metre of a wire whose conductor is held at a temperature [W/m]."""
     resistance = insulation_Km_per_W(conductor_mm, outside_mm_)
     if conductor_C <= ambient_C:
@@ -113,16 +124,22 @@ def steady_temperature_C(wire: Cable, amps: float, ambient_C: float) -> float:
 
     def gap(surface: float) -> float:
         heat = shed_W_per_m(surface, ambient_C, outside)
-        return heat - amps * amps * wire.ohm_per_m_20C * (234.5 + surface + heat * resistance) / 254.5
+        return (
+            heat - amps * amps * wire.ohm_per_m_20C * (234.5 + surface + heat * resistance) / 254.5
+        )
 
     if gap(MELTING_C) < 0:
-        raise OutOfRange(f"{amps:g} A would melt a {wire.name} conductor before it settles: a temperature is only "
-                         f"given below the {MELTING_C:g} C of molten copper")
+        raise OutOfRange(
+            f"{amps:g} A would melt a {wire.name} conductor before it settles: a temperature is only "
+            f"given below the {MELTING_C:g} C of molten copper"
+        )
     surface = root(gap, ambient_C, MELTING_C)
     found = surface + resistance * shed_W_per_m(surface, ambient_C, outside)
     if found > MELTING_C:
-        raise OutOfRange(f"{amps:g} A would melt a {wire.name} conductor before it settles: a temperature is only "
-                         f"given below the {MELTING_C:g} C of molten copper")
+        raise OutOfRange(
+            f"{amps:g} A would melt a {wire.name} conductor before it settles: a temperature is only "
+            f"given below the {MELTING_C:g} C of molten copper"
+        )
     return found
 
 
@@ -135,14 +152,16 @@ def heat_nodes_J_per_Km(wire: Cable) -> tuple[float, float]:
     outside, inner = outside_mm(wire), wire.conductor_mm
     if outside <= inner * (1 + 1e-9):
         return copper, 0.0
-    insulation = constant("insulation_heat_capacity") * math.pi / 4 * (outside ** 2 - inner ** 2) * 1e-6
+    insulation = constant("insulation_heat_capacity") * math.pi / 4 * (outside**2 - inner**2) * 1e-6
     ratio = outside / inner
-    share = 1 / (2 * math.log(ratio)) - 1 / (ratio ** 2 - 1)
+    share = 1 / (2 * math.log(ratio)) - 1 / (ratio**2 - 1)
     return copper + share * insulation, (1 - share) * insulation
 
 
 @lru_cache(maxsize=2048)
-def temperature_after_C(wire: Cable, amps: float, seconds: float, start_C: float, ambient_C: float) -> float:
+def temperature_after_C(
+    wire: Cable, amps: float, seconds: float, start_C: float, ambient_C: float
+) -> float:
     """Conductor temperature after a constant current has flowed for some time [C], at most that of molten copper.
 
     Two-node heat balance (conductor and surface), explicit steps of third order with the error held; the start is
@@ -162,8 +181,10 @@ def temperature_after_C(wire: Cable, amps: float, seconds: float, start_C: float
         if skin_J == 0.0:
             return (power * (234.5 + core) - shed_W_per_m(core, ambient_C, outside)) / core_J, 0.0
         through = (core - skin) / resistance
-        return ((power * (234.5 + core) - through) / core_J,
-                (through - shed_W_per_m(skin, ambient_C, outside)) / skin_J)
+        return (
+            (power * (234.5 + core) - through) / core_J,
+            (through - shed_W_per_m(skin, ambient_C, outside)) / skin_J,
+        )
 
     return _integrate(rates, state, seconds)
 
@@ -177,8 +198,10 @@ def _settled_C(wire: Cable, amps: float, seconds: float, ambient_C: float) -> fl
         final = steady_temperature_C(wire, amps, ambient_C)
     except OutOfRange:
         return None
-    slope = (heat_at_W_per_m(final + 1, ambient_C, wire.conductor_mm, outside_mm(wire))
-             - amps * amps * wire.ohm_per_m_20C * (final + 235.5) / 254.5)
+    slope = (
+        heat_at_W_per_m(final + 1, ambient_C, wire.conductor_mm, outside_mm(wire))
+        - amps * amps * wire.ohm_per_m_20C * (final + 235.5) / 254.5
+    )
     return final if seconds * slope > 12 * sum(heat_nodes_J_per_Km(wire)) else None
 
 
@@ -187,8 +210,9 @@ def start_nodes_C(wire: Cable, start_C: float, ambient_C: float) -> tuple[float,
     return start_C, start_C - heat * insulation_Km_per_W(wire.conductor_mm, outside_mm(wire))
 
 
-def _integrate(rates: Callable[[float, float], tuple[float, float]], state: tuple[float, float],
-               seconds: float) -> float:
+def _integrate(
+    rates: Callable[[float, float], tuple[float, float]], state: tuple[float, float], seconds: float
+) -> float:
     """Bogacki and Shampine's pair, 0.02 K a step, ended early once nothing moves any more."""
     core, skin = state
     done, step = 0.0, min(seconds, 1e-2)
@@ -200,7 +224,10 @@ def _integrate(rates: Callable[[float, float], tuple[float, float]], state: tupl
         new_core = core + step * (2 * a1 + 3 * a2 + 4 * a3) / 9
         new_skin = skin + step * (2 * b1 + 3 * b2 + 4 * b3) / 9
         a4, b4 = rates(new_core, new_skin)
-        error = step * max(abs(-5 / 72 * a1 + a2 / 12 + a3 / 9 - a4 / 8), abs(-5 / 72 * b1 + b2 / 12 + b3 / 9 - b4 / 8))
+        error = step * max(
+            abs(-5 / 72 * a1 + a2 / 12 + a3 / 9 - a4 / 8),
+            abs(-5 / 72 * b1 + b2 / 12 + b3 / 9 - b4 / 8),
+        )
         if error <= 0.02:
             done += step
             core, skin, a1, b1 = new_core, new_skin, a4, b4
@@ -220,9 +247,13 @@ def adiabatic_k(start_C: float, final_C: float) -> float:
     115
     """
     if not -60 <= start_C < final_C <= MELTING_C:
-        raise OutOfRange(f"temperatures must rise, from -60 to at most {MELTING_C:g} C (IEC 60364-5-54); "
-                         f"got {start_C:g} to {final_C:g}")
-    return constant("short_circuit_constant") * math.sqrt(math.log((234.5 + final_C) / (234.5 + start_C)))
+        raise OutOfRange(
+            f"temperatures must rise, from -60 to at most {MELTING_C:g} C (IEC 60364-5-54); "
+            f"got {start_C:g} to {final_C:g}"
+        )
+    return constant("short_circuit_constant") * math.sqrt(
+        math.log((234.5 + final_C) / (234.5 + start_C))
+    )
 
 
 def adiabatic_temperature_C(i2t_A2s: float, area_mm2: float, start_C: float) -> float:

@@ -14,12 +14,19 @@ from wiremap.sizing.feeds import Feed, FuseSize, Sources
 from wiremap.sizing.fuse import ambient_share
 from wiremap.sizing.load import DEFAULT_AMBIENT_C, DEFAULT_LIMIT_C, Loads, Missing
 from wiremap.sizing.paths import Ways, milliohm
-from wiremap.sizing.placing import CutLength, JointSize, Placing, RunLayout, cut_lengths, size_joints
+from wiremap.sizing.placing import (
+    CutLength,
+    JointSize,
+    Placing,
+    RunLayout,
+    cut_lengths,
+    size_joints,
+)
 from wiremap.sizing.sized import OutOfRange, Sized, Value, source_title, weakest
 
 LOADED_FROM_AMPS = 0.5
-GROUND_MILLIVOLTS = 100.0        # a scan-tool maker's manual, read
-JOINT_MILLIVOLTS = 5.0           # a new crimp at rated current, from memory
+GROUND_MILLIVOLTS = 100.0  # a scan-tool maker's manual, read
+JOINT_MILLIVOLTS = 5.0  # a new crimp at rated current, from memory
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,12 +109,20 @@ def size_job(harness: Harness) -> JobSizes:
     joints = _joints(harness, loads, missing)
     runs, joints = _runs(harness, joints, missing)
     return JobSizes(
-        ambient, DEFAULT_LIMIT_C, around.bundle or 1,
-        MappingProxyType(dict(_conductors(loads, ambient, around.bundle or 1, thermal))), MappingProxyType(joints),
-        feeds, MappingProxyType(fuses), MappingProxyType(runs),
+        ambient,
+        DEFAULT_LIMIT_C,
+        around.bundle or 1,
+        MappingProxyType(dict(_conductors(loads, ambient, around.bundle or 1, thermal))),
+        MappingProxyType(joints),
+        feeds,
+        MappingProxyType(fuses),
+        MappingProxyType(runs),
         MappingProxyType({c.conductor: c for c in cut_lengths(harness, runs)}),
-        tuple(_continuity(harness, loads)), tuple(_loaded(harness, loads)), tuple(dict.fromkeys(missing)),
-        _assumptions(harness))
+        tuple(_continuity(harness, loads)),
+        tuple(_loaded(harness, loads)),
+        tuple(dict.fromkeys(missing)),
+        _assumptions(harness),
+    )
 
 
 def _thermal(harness: Harness, ambient: float, missing: list[Missing]) -> bool:
@@ -127,19 +142,28 @@ def _thermal(harness: Harness, ambient: float, missing: list[Missing]) -> bool:
         for volts in stated:
             check_supply(volts, "supply")
         if stated != sorted(stated):
-            raise OutOfRange("min_volts, volts and max_volts must rise in this order; got "
-                             + ", ".join(f"{v:g}" for v in stated))
+            raise OutOfRange(
+                "min_volts, volts and max_volts must rise in this order; got "
+                + ", ".join(f"{v:g}" for v in stated)
+            )
     except OutOfRange as reason:
         missing.append(Missing("supply", str(reason), blocks, supply.place))
         return False
     if supply.volts is None:
-        missing.append(Missing("supply", "its volts are not stated", "drops in per cent; 12 V limits stand in for the "
-                               "short-circuit currents", supply.place))
+        missing.append(
+            Missing(
+                "supply",
+                "its volts are not stated",
+                "drops in per cent; 12 V limits stand in for the short-circuit currents",
+                supply.place,
+            )
+        )
     return True
 
 
-def _sources(harness: Harness, loads: Loads, ways: Ways,
-             missing: list[Missing]) -> tuple[tuple[Feed, ...], dict[str, FuseSize]]:
+def _sources(
+    harness: Harness, loads: Loads, ways: Ways, missing: list[Missing]
+) -> tuple[tuple[Feed, ...], dict[str, FuseSize]]:
     sources = Sources(harness, loads, ways)
     fuses = {x.name: sources.fuse(x) for x in harness.job.extras.values() if x.kind == "fuse"}
     feeds = tuple(sources.feed(p) for p in sources.fed_points())
@@ -147,7 +171,9 @@ def _sources(harness: Harness, loads: Loads, ways: Ways,
     return feeds, fuses
 
 
-def _conductors(loads: Loads, ambient: float, bundle: int, thermal: bool) -> list[tuple[str, ConductorSize]]:
+def _conductors(
+    loads: Loads, ambient: float, bundle: int, thermal: bool
+) -> list[tuple[str, ConductorSize]]:
     found = []
     for cid, wire in loads.cables.items():
         conductor = loads.harness.conductors[cid]
@@ -155,10 +181,33 @@ def _conductors(loads: Loads, ambient: float, bundle: int, thermal: bool) -> lis
         if thermal and wire.outside_mm is not None:
             factor, condition, _ = bundle_factor(bundle)
             carries = ampacity_amps(wire, DEFAULT_LIMIT_C, ambient) * factor
-            sized = Sized((Value("ampacity", carries, "A", f"heat balance at {DEFAULT_LIMIT_C:g} C in {ambient:g} C x "
-                                 f"{factor:g}", f"{wire.source}; {condition}", weakest("computed", wire.status)),))
-        found.append((cid, ConductorSize(cid, conductor.circuit, conductor.point or conductor.circuit, wire,
-                                         loads.amps.get(cid), carries, conductor.length_mm, sized)))
+            sized = Sized(
+                (
+                    Value(
+                        "ampacity",
+                        carries,
+                        "A",
+                        f"heat balance at {DEFAULT_LIMIT_C:g} C in {ambient:g} C x {factor:g}",
+                        f"{wire.source}; {condition}",
+                        weakest("computed", wire.status),
+                    ),
+                )
+            )
+        found.append(
+            (
+                cid,
+                ConductorSize(
+                    cid,
+                    conductor.circuit,
+                    conductor.point or conductor.circuit,
+                    wire,
+                    loads.amps.get(cid),
+                    carries,
+                    conductor.length_mm,
+                    sized,
+                ),
+            )
+        )
     return found
 
 
@@ -174,8 +223,9 @@ def _joints(harness: Harness, loads: Loads, missing: list[Missing]) -> dict[str,
     return found
 
 
-def _runs(harness: Harness, joints: dict[str, JointSize],
-          missing: list[Missing]) -> tuple[dict[str, RunLayout], dict[str, JointSize]]:
+def _runs(
+    harness: Harness, joints: dict[str, JointSize], missing: list[Missing]
+) -> tuple[dict[str, RunLayout], dict[str, JointSize]]:
     runs: dict[str, RunLayout] = {}
     placed = dict(joints)
     for layout, lack in Placing(harness, joints).layouts():
@@ -185,15 +235,18 @@ def _runs(harness: Harness, joints: dict[str, JointSize],
             runs[layout.run] = layout
             for spot in layout.layout.placed if layout.layout else ():
                 if spot.name in placed:
-                    placed[spot.name] = replace(placed[spot.name], at_mm=spot.at_mm, station=spot.station,
-                                                run=layout.run)
+                    placed[spot.name] = replace(
+                        placed[spot.name], at_mm=spot.at_mm, station=spot.station, run=layout.run
+                    )
     return runs, placed
 
 
 # -- what to expect at the meter ------------------------------------------------------------------------
 
 
-def _legs(harness: Harness, loads: Loads, circuit: str) -> list[tuple[Conductor, Cable, float]] | None:
+def _legs(
+    harness: Harness, loads: Loads, circuit: str
+) -> list[tuple[Conductor, Cable, float]] | None:
     """The conductors of a circuit with their sizes; None when one is not known."""
     found = []
     for conductor in harness.conductors_by_circuit.get(circuit, ()):
@@ -216,29 +269,68 @@ def _continuity(harness: Harness, loads: Loads) -> list[Continuity]:
             continue
         for other in points[1:]:
             if (value := _between(harness, legs, points[0], other)) is not None:
-                found.append(Continuity(circuit.id, points[0], other, value.number("expected"), value.number("most"),
-                                        value))
+                found.append(
+                    Continuity(
+                        circuit.id,
+                        points[0],
+                        other,
+                        value.number("expected"),
+                        value.number("most"),
+                        value,
+                    )
+                )
     return found
 
 
-def _between(harness: Harness, legs: list[tuple[Conductor, Cable, float]], a: str, b: str) -> Sized | None:
+def _between(
+    harness: Harness, legs: list[tuple[Conductor, Cable, float]], a: str, b: str
+) -> Sized | None:
     way = [(c, w, mm) for c, w, mm in legs if c.point in (None, a, b) or len(legs) == 1]
     if not way:
         return None
     wires = sum(w.ohm_per_m_20C * mm for _, w, mm in way)
-    contacts = sum(1 for p in (a, b) if (end := harness.end_of(p)) is not None and end.kind in ("pigtail", "mate"))
+    contacts = sum(
+        1
+        for p in (a, b)
+        if (end := harness.end_of(p)) is not None and end.kind in ("pigtail", "mate")
+    )
     joints = len({n for c, _, _ in way for n in (c.a, c.b) if harness.is_joint(n)})
     most = wires + contacts * milliohm("contact") + joints * milliohm("joint")
     least = wires + contacts * milliohm("contact", "least")
-    source = "; ".join(dict.fromkeys([*(w.source for _, w, _ in way), source_title("drop.toml", "contact-manual"),
-                                      source_title("drop.toml", "joint-practice")]))
+    source = "; ".join(
+        dict.fromkeys(
+            [
+                *(w.source for _, w, _ in way),
+                source_title("drop.toml", "contact-manual"),
+                source_title("drop.toml", "joint-practice"),
+            ]
+        )
+    )
     status = weakest("computed", "from memory, unverified", *(w.status for _, w, _ in way))
-    return Sized((
-        Value("most", most, "mohm", f"R20 x length + {contacts} contacts x {milliohm('contact'):g} + {joints} joints x "
-              f"{milliohm('joint'):g}", source, status),
-        Value("expected", least, "mohm", f"R20 x length + {contacts} contacts x {milliohm('contact', 'least'):g}",
-              source, status)),
-        assumptions=("at 20 C; a meter of 0.1 ohm resolution proves no more than that it is not open",))
+    return Sized(
+        (
+            Value(
+                "most",
+                most,
+                "mohm",
+                f"R20 x length + {contacts} contacts x {milliohm('contact'):g} + {joints} joints x "
+                f"{milliohm('joint'):g}",
+                source,
+                status,
+            ),
+            Value(
+                "expected",
+                least,
+                "mohm",
+                f"R20 x length + {contacts} contacts x {milliohm('contact', 'least'):g}",
+                source,
+                status,
+            ),
+        ),
+        assumptions=(
+            "at 20 C; a meter of 0.1 ohm resolution proves no more than that it is not open",
+        ),
+    )
 
 
 def _loaded(harness: Harness, loads: Loads) -> list[LoadedDrop]:
@@ -253,27 +345,42 @@ def _loaded(harness: Harness, loads: Loads) -> list[LoadedDrop]:
         wires = sum(w.ohm_per_m_20C * mm * (loads.amps.get(c.id) or amps) for c, w, mm in legs)
         joints = len({n for c, _, _ in legs for n in (c.a, c.b) if harness.is_joint(n)})
         most = wires * 1.2 + joints * JOINT_MILLIVOLTS
-        told = f"I R20 of its wires x 1.2 for warm copper + {joints} joints x {JOINT_MILLIVOLTS:g} mV"
+        told = (
+            f"I R20 of its wires x 1.2 for warm copper + {joints} joints x {JOINT_MILLIVOLTS:g} mV"
+        )
         if any(harness.points[a].function in ("power-ground", "frame-ground") for a in points):
-            most, told = min(most, GROUND_MILLIVOLTS), told + f", at most {GROUND_MILLIVOLTS:g} mV on a ground"
+            most, told = (
+                min(most, GROUND_MILLIVOLTS),
+                told + f", at most {GROUND_MILLIVOLTS:g} mV on a ground",
+            )
         source = "common practice; a new crimp loses at most 5 mV (from memory), a ground 0.1 V under load (read)"
-        sized = Sized((Value("most", most, "mV", told, source, "from memory, unverified"),
-                       Value("expected", wires, "mV", "I R20 of its wires", "Ohm's law", "computed")))
+        sized = Sized(
+            (
+                Value("most", most, "mV", told, source, "from memory, unverified"),
+                Value("expected", wires, "mV", "I R20 of its wires", "Ohm's law", "computed"),
+            )
+        )
         found.append(LoadedDrop(circuit.id, points[0], points[-1], amps, wires, most, sized))
     return found
 
 
 def _assumptions(harness: Harness) -> tuple[str, ...]:
     around = harness.job.surroundings
-    lines = [f"insulation limit {DEFAULT_LIMIT_C:g} C (class A), thin wall where a wire states none"]
+    lines = [
+        f"insulation limit {DEFAULT_LIMIT_C:g} C (class A), thin wall where a wire states none"
+    ]
     if around.ambient_C is None:
         lines.append(f"ambient not stated: {DEFAULT_AMBIENT_C:g} C taken")
     if around.bundle is None:
-        lines.append("bundle not stated: every wire judged as a single wire in free air; a bundle carries less")
+        lines.append(
+            "bundle not stated: every wire judged as a single wire in free air; a bundle carries less"
+        )
     if around.wet is None:
         lines.append("wet or dry not stated: dry taken for the sleeves")
     if any(c.wire is not None and c.wire.bare for c in harness.conductors.values()):
-        lines.append("a bare drain gets a thin sleeve of its own before it is jointed: taken as thin-wall wire there")
+        lines.append(
+            "a bare drain gets a thin sleeve of its own before it is jointed: taken as thin-wall wire there"
+        )
     if any(joint.kind is None for joint in harness.joints.values()):
         lines.append("joints without a stated kind are taken as butt crimps")
     return tuple(lines)

@@ -15,7 +15,7 @@ from wiremap.trade.functions import FUNCTIONS
 
 DEFAULT_AMBIENT_C = 60.0
 DEFAULT_LIMIT_C = 85.0
-LEAD_MM = 0.6          # a resistor's or diode's own lead, common practice
+LEAD_MM = 0.6  # a resistor's or diode's own lead, common practice
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +47,10 @@ def cable_of(wire: Wire) -> Cable:
     if wire.outside_mm is None:
         return found
     if not found.conductor_mm < wire.outside_mm <= 50:
-        raise OutOfRange(f"outside diameter of {wire.written!r} must be above its conductor's {found.conductor_mm:.3g} mm and "
-                         f"at most 50 mm; got {wire.outside_mm:g}")
+        raise OutOfRange(
+            f"outside diameter of {wire.written!r} must be above its conductor's {found.conductor_mm:.3g} mm and "
+            f"at most 50 mm; got {wire.outside_mm:g}"
+        )
     return replace(found, outside_mm=wire.outside_mm)
 
 
@@ -78,9 +80,13 @@ class Loads:
         """Current of every conductor by id; None where no figure is stated."""
         found: dict[str, float | None] = {}
         for conductor in self.harness.conductors.values():
-            at = conductor.point or next((n for n in (conductor.a, conductor.b) if n in self.harness.points), None)
+            at = conductor.point or next(
+                (n for n in (conductor.a, conductor.b) if n in self.harness.points), None
+            )
             if conductor.origin == "lead" or at is None:
-                found[conductor.id] = None if conductor.origin == "lead" else self._circuit_amps(conductor)
+                found[conductor.id] = (
+                    None if conductor.origin == "lead" else self._circuit_amps(conductor)
+                )
             else:
                 found[conductor.id] = self.point_amps(self.harness.points[at])
         return found
@@ -111,12 +117,16 @@ class Loads:
             subject = conductor.point or conductor.circuit
             place = self._place(conductor)
             if conductor.wire is None:
-                yield Missing(subject, "no wire is stated", "its resistance, current, joint and fuse", place)
+                yield Missing(
+                    subject, "no wire is stated", "its resistance, current, joint and fuse", place
+                )
                 continue
             try:
                 cable_of(conductor.wire)
             except OutOfRange as reason:
-                yield Missing(subject, str(reason), "its resistance, current, joint and fuse", place)
+                yield Missing(
+                    subject, str(reason), "its resistance, current, joint and fuse", place
+                )
 
     def _place(self, conductor: Conductor) -> Place | None:
         circuit = self.harness.circuit(conductor.circuit)
@@ -143,5 +153,11 @@ def load_amps(points: Iterable[Point]) -> float | None:
 
 def peak_amps(points: Iterable[Point]) -> float | None:
     """The greatest stated peak among these points; None where none is stated."""
-    return max((p.cavity.peak_amps for p in points if p.cavity is not None and p.cavity.peak_amps is not None
-                and not is_machine(p)), default=None)
+    return max(
+        (
+            p.cavity.peak_amps
+            for p in points
+            if p.cavity is not None and p.cavity.peak_amps is not None and not is_machine(p)
+        ),
+        default=None,
+    )

@@ -24,7 +24,7 @@ class Stretch:
     """One part of a way: what it is, its current, its resistance at 20 C and in service."""
 
     name: str
-    kind: str                 # loom, conductor, contact, joint, fuse, stud
+    kind: str  # loom, conductor, contact, joint, fuse, stud
     amps: float
     ohms_20C: float
     ohms_hot: float
@@ -75,7 +75,9 @@ class Ways:
         self.harness, self.loads, self.ambient_C, self.limit_C = harness, loads, ambient_C, limit_C
         self._ways: dict[tuple[str, float], tuple[tuple[Stretch, ...], str]] = {}
         self._backs: dict[tuple[str, float | None, float, bool], tuple[Stretch, ...] | None] = {}
-        self._exits: dict[tuple[str, str], tuple[list[tuple[str, str, float]], list[tuple[str, str]], float]] = {}
+        self._exits: dict[
+            tuple[str, str], tuple[list[tuple[str, str, float]], list[tuple[str, str]], float]
+        ] = {}
 
     def hot(self, wire: Cable, amps: float) -> float:
         """Resistance of a metre in service [ohm/m]; at the insulation's limit where the current would overheat it."""
@@ -88,7 +90,9 @@ class Ways:
     def wire(self, name: str, kind: str, wire: Cable, length_mm: float, amps: float) -> Stretch:
         """A stretch of one cable."""
         metres = length_mm / 1000
-        return Stretch(name, kind, amps, metres * wire.ohm_per_m_20C, metres * self.hot(wire, amps), wire)
+        return Stretch(
+            name, kind, amps, metres * wire.ohm_per_m_20C, metres * self.hot(wire, amps), wire
+        )
 
     def plain(self, name: str, kind: str, amps: float, ohms: float) -> Stretch:
         """A contact, joint, stud or fuse."""
@@ -123,7 +127,9 @@ class Ways:
         if part.length_mm is None:
             raise OutOfRange(f"the wire's length of {subject} is not known")
         own = self.loads.amps.get(part.id)
-        return self.wire(subject, "conductor", wire, part.length_mm, own if own is not None else amps)
+        return self.wire(
+            subject, "conductor", wire, part.length_mm, own if own is not None else amps
+        )
 
     def fuse(self, name: str, rating: float | None, amps: float) -> Stretch:
         """A fuse by its drop at rated current; nothing for a rating that no table has."""
@@ -135,7 +141,9 @@ class Ways:
         """The loom between the upstream fuse and the interface, by the machine-side contact's own wire."""
         if fed.length_mm is None:
             raise OutOfRange(f"length_mm of {point.address} under `fed` is not stated")
-        yield self.wire(f"loom of {point.address}", "loom", self.cable_at(point), fed.length_mm, amps)
+        yield self.wire(
+            f"loom of {point.address}", "loom", self.cable_at(point), fed.length_mm, amps
+        )
 
     def cable_at(self, point: Point) -> Cable:
         """The cable of a contact's own wire; raises OutOfRange when it is not known."""
@@ -147,7 +155,9 @@ class Ways:
         """One mated contact, at the most expected."""
         return self.plain(point.address, "contact", amps, milliohm("contact") / 1000)
 
-    def back(self, load: Point, fed: Fed, amps: float, *, by_ohms: bool = False) -> tuple[Stretch, ...] | None:
+    def back(
+        self, load: Point, fed: Fed, amps: float, *, by_ohms: bool = False
+    ) -> tuple[Stretch, ...] | None:
         """The way back from a load's end to a machine ground or a stud: the one that loses most, or has most ohms.
 
         None when the end has no joined power ground or a size on the way is not known.
@@ -159,22 +169,35 @@ class Ways:
             self._backs[key] = self._back(load, fed, amps, by_ohms)
         return self._backs[key]
 
-    def _back(self, load: Point, fed: Fed, amps: float, by_ohms: bool) -> tuple[Stretch, ...] | None:
+    def _back(
+        self, load: Point, fed: Fed, amps: float, by_ohms: bool
+    ) -> tuple[Stretch, ...] | None:
         found: list[tuple[Stretch, ...]] = []
         for point in self._grounds(load):
             try:
                 found.append(tuple(self._return(point, fed, amps)))
             except OutOfRange:
                 continue
-        return max(found, key=lambda way: sum(s.ohms_20C if by_ohms else s.volts_hot for s in way), default=None)
+        return max(
+            found,
+            key=lambda way: sum(s.ohms_20C if by_ohms else s.volts_hot for s in way),
+            default=None,
+        )
 
     def parallel_ohms(self, load: Point, fed: Fed) -> float | None:
         """Resistance at 20 C from a load's end to battery minus with all its joined grounds side by side [ohm].
 
         The unit is taken to tie its grounds together inside; None when no ground of known size is joined.
         """
-        nets = {self.harness.bench.of(p.address).name: self.harness.bench.of(p.address) for p in self._grounds(load)}
-        siemens = [1 / ohms for net in nets.values() if 0 < (ohms := self._net_ohms(net, load, fed)) < math.inf]
+        nets = {
+            self.harness.bench.of(p.address).name: self.harness.bench.of(p.address)
+            for p in self._grounds(load)
+        }
+        siemens = [
+            1 / ohms
+            for net in nets.values()
+            if 0 < (ohms := self._net_ohms(net, load, fed)) < math.inf
+        ]
         return 1 / sum(siemens) if siemens else None
 
     def _net_ohms(self, net: Net, load: Point, fed: Fed) -> float:
@@ -187,10 +210,15 @@ class Ways:
         out = [(address, self._out_ohms(address, fed)) for _, address in exits[1]]
         if len(out) == 1:
             return exits[2] + out[0][1]
-        edges = [*exits[0], *((node, "battery", ohms) for (node, _), (_, ohms) in zip(exits[1], out, strict=True))]
+        edges = [
+            *exits[0],
+            *((node, "battery", ohms) for (node, _), (_, ohms) in zip(exits[1], out, strict=True)),
+        ]
         return resistance_ohms(edges, "unit", "battery")
 
-    def _exit_ohms(self, net: Net, load: Point) -> tuple[list[tuple[str, str, float]], list[tuple[str, str]], float]:
+    def _exit_ohms(
+        self, net: Net, load: Point
+    ) -> tuple[list[tuple[str, str, float]], list[tuple[str, str]], float]:
         """The net's own edges, where it leaves for the machine (node, address), and the ohms up to a single exit."""
         edges: list[tuple[str, str, float]] = []
         exits: list[tuple[str, str]] = []
@@ -205,10 +233,16 @@ class Ways:
             if point.end is load.end:
                 edges.append(("unit", address, self.contact(point, 0.0).ohms_20C))
             elif is_machine(point):
-                exits.append((next((j.node for j in self.harness.joints_at(address)), address), address))
+                exits.append(
+                    (next((j.node for j in self.harness.joints_at(address)), address), address)
+                )
             elif point.kind == "stud":
                 exits.append((address, address))
-        return edges, exits, resistance_ohms(edges, "unit", exits[0][0]) if len(exits) == 1 else math.inf
+        return (
+            edges,
+            exits,
+            resistance_ohms(edges, "unit", exits[0][0]) if len(exits) == 1 else math.inf,
+        )
 
     def _out_ohms(self, address: str, fed: Fed) -> float:
         """From where a ground net leaves to battery minus: a stud, or a joint and the loom [ohm]."""
@@ -223,8 +257,11 @@ class Ways:
 
     def _grounds(self, load: Point) -> Iterator[Point]:
         for point in self.harness.points.values():
-            if point.end is load.end and point.function in ("power-ground", "frame-ground") \
-                    and self.harness.circuits_at(point.address):
+            if (
+                point.end is load.end
+                and point.function in ("power-ground", "frame-ground")
+                and self.harness.circuits_at(point.address)
+            ):
                 yield point
 
     def _return(self, ground: Point, fed: Fed, amps: float) -> Iterator[Stretch]:
@@ -234,7 +271,9 @@ class Ways:
         if address and fed.length_mm is not None:
             share = self.loads.net_amps(self.harness.bench.of(address)) or amps
             point = self.harness.points[address]
-            yield self.wire(f"loom of {address}", "loom", self.cable_at(point), fed.length_mm, share)
+            yield self.wire(
+                f"loom of {address}", "loom", self.cable_at(point), fed.length_mm, share
+            )
 
     def _to_machine(self, ground: Point, amps: float) -> tuple[tuple[Stretch, ...], str]:
         """The way from a unit's ground contact to the machine's (its address, or "" for a stud); worked out once."""
@@ -251,5 +290,9 @@ class Ways:
                 return (self.contact(ground, amps), *way), address
             if point.kind == "stud":
                 way = self.along(ground.address, address, amps)
-                return (self.contact(ground, amps), *way, self.plain(address, "stud", amps, milliohm("stud") / 1000)), ""
+                return (
+                    self.contact(ground, amps),
+                    *way,
+                    self.plain(address, "stud", amps, milliohm("stud") / 1000),
+                ), ""
         raise OutOfRange(f"{ground.address} leads to no machine ground and no stud")

@@ -15,7 +15,15 @@ from wiremap.sizing.joint import size_joint as sized_joint
 from wiremap.sizing.load import LEAD_MM, Loads, Missing, cable_of
 from wiremap.sizing.sized import OutOfRange, Sized
 from wiremap.sizing.splices import rule
-from wiremap.sizing.stagger import Layout, Unit, Window, fewest_abreast, lay_out, lengths_to_cut, more_tail
+from wiremap.sizing.stagger import (
+    Layout,
+    Unit,
+    Window,
+    fewest_abreast,
+    lay_out,
+    lengths_to_cut,
+    more_tail,
+)
 
 DEFAULT_KIND = "butt-crimp"
 PAIR_SLEEVE_MM = 25.0
@@ -44,14 +52,14 @@ class RunLayout:
     """The stations of one run; `layout` is None, and `stuck` not empty, where `why` tells what stands in the way."""
 
     run: str
-    machine: str                    # end with datum 0
+    machine: str  # end with datum 0
     unit: str
     window: Window
     units: tuple[Unit, ...]
     layout: Layout | None
     why: str = ""
     place: Place | None = None
-    stuck: tuple[Unit, ...] = ()     # units without a place: left out of the layout
+    stuck: tuple[Unit, ...] = ()  # units without a place: left out of the layout
 
     @property
     def more(self) -> tuple[tuple[str, float, int, int], ...]:
@@ -84,7 +92,7 @@ def joint_cables(joint: Joint, loads: Loads) -> tuple[list[Cable], list[Cable]] 
         end = loads.harness.end_of(conductor.point) if conductor.point else None
         machine = end is not None and end.side == "machine"
         (left if machine else right).append(wire)
-        if conductor.origin == "direct":         # a wire that stays in service passes through
+        if conductor.origin == "direct":  # a wire that stays in service passes through
             right.append(wire)
     if not left or not right:
         both = left + right
@@ -93,30 +101,66 @@ def joint_cables(joint: Joint, loads: Loads) -> tuple[list[Cable], list[Cable]] 
 
 
 def _lead() -> Cable:
-    area = 3.141592653589793 / 4 * LEAD_MM ** 2
-    return Cable(f"{LEAD_MM:g} mm lead", area, 0.0172414 / area, LEAD_MM, None, "thin", "lead",
-                 "common practice: leads of small resistors and diodes", "common practice")
+    area = 3.141592653589793 / 4 * LEAD_MM**2
+    return Cable(
+        f"{LEAD_MM:g} mm lead",
+        area,
+        0.0172414 / area,
+        LEAD_MM,
+        None,
+        "thin",
+        "lead",
+        "common practice: leads of small resistors and diodes",
+        "common practice",
+    )
 
 
-def size_joints(loads: Loads, wet: bool, moves: bool) -> Iterator[tuple[JointSize | None, Missing | None]]:
+def size_joints(
+    loads: Loads, wet: bool, moves: bool
+) -> Iterator[tuple[JointSize | None, Missing | None]]:
     """Each joint sized, or what is missing for it."""
     harness = loads.harness
     for joint in harness.joints.values():
         circuit = harness.circuit(joint.circuit)
         sides = joint_cables(joint, loads)
         if sides is None or not sides[1]:
-            yield None, Missing(joint.id, "a conductor's size is not known", "its barrel and sleeve", circuit.place)
+            yield (
+                None,
+                Missing(
+                    joint.id,
+                    "a conductor's size is not known",
+                    "its barrel and sleeve",
+                    circuit.place,
+                ),
+            )
             continue
         kind = joint.kind or DEFAULT_KIND
-        tinned = any(w.tinned for c in joint.conductors if (w := harness.conductors[c].wire) is not None)
+        tinned = any(
+            w.tinned for c in joint.conductors if (w := harness.conductors[c].wire) is not None
+        )
         try:
             made = splice(kind, *sides, wet=wet)
-            sized = sized_joint(*sides, kind, wet=wet, moves=moves, supported=joint.supported, tinned=tinned)
+            sized = sized_joint(
+                *sides, kind, wet=wet, moves=moves, supported=joint.supported, tinned=tinned
+            )
         except OutOfRange as refusal:
             yield None, Missing(joint.id, str(refusal), "its barrel and sleeve", circuit.place)
             continue
-        yield JointSize(joint.id, joint.circuit, kind, joint.kind is not None, len(joint.conductors), made, sized,
-                        tinned, joint.at_mm, place=circuit.place), None
+        yield (
+            JointSize(
+                joint.id,
+                joint.circuit,
+                kind,
+                joint.kind is not None,
+                len(joint.conductors),
+                made,
+                sized,
+                tinned,
+                joint.at_mm,
+                place=circuit.place,
+            ),
+            None,
+        )
 
 
 class Placing:
@@ -142,14 +186,23 @@ class Placing:
             if members:
                 units = tuple(self._units(members, machine, unit, window))
                 stuck = tuple(u for u in units if not self._has_place(u, machine, unit, window))
-                layout = lay_out([u for u in units if u not in stuck], rule("spacing_mm"), window.barred)
+                layout = lay_out(
+                    [u for u in units if u not in stuck], rule("spacing_mm"), window.barred
+                )
                 why = self._why(stuck, window) if stuck else ""
-                yield RunLayout(name, machine, unit, window, units, layout, why, run.place, stuck), None
+                yield (
+                    RunLayout(name, machine, unit, window, units, layout, why, run.place, stuck),
+                    None,
+                )
         yield from self._without_run(taken)
 
     def _ends(self, run: Run) -> tuple[str, str, bool]:
         ends = self.harness.job.ends
-        if run.b in ends and ends[run.b].side == "machine" and not (run.a in ends and ends[run.a].side == "machine"):
+        if (
+            run.b in ends
+            and ends[run.b].side == "machine"
+            and not (run.a in ends and ends[run.a].side == "machine")
+        ):
             return run.b, run.a, True
         return run.a, run.b, False
 
@@ -161,13 +214,23 @@ class Placing:
         for end in (one, two):
             if end.has_tail and end.tail_mm is None:
                 return Missing(end.name, "tail_mm is not stated", blocks, end.place)
-        barred = tuple((run.mm - k.to_mm, run.mm - k.from_mm) if mirrored else (k.from_mm, k.to_mm)
-                       for k in run.keep_out)
-        return Window(run.mm, one.tail_mm if one.tail_mm is not None else run.mm,
-                      two.tail_mm if two.tail_mm is not None else run.mm, barred)
+        barred = tuple(
+            (run.mm - k.to_mm, run.mm - k.from_mm) if mirrored else (k.from_mm, k.to_mm)
+            for k in run.keep_out
+        )
+        return Window(
+            run.mm,
+            one.tail_mm if one.tail_mm is not None else run.mm,
+            two.tail_mm if two.tail_mm is not None else run.mm,
+            barred,
+        )
 
     def _tails(self, joint: Joint) -> set[str]:
-        return {end.name for a in joint.points if (end := self.harness.end_of(a)) is not None and end.has_tail}
+        return {
+            end.name
+            for a in joint.points
+            if (end := self.harness.end_of(a)) is not None and end.has_tail
+        }
 
     def _joints_of(self, machine: str, unit: str) -> list[Joint]:
         found = []
@@ -177,7 +240,9 @@ class Placing:
                 found.append(joint)
         return found
 
-    def _units(self, members: list[Joint], machine: str, unit: str, window: Window) -> Iterator[Unit]:
+    def _units(
+        self, members: list[Joint], machine: str, unit: str, window: Window
+    ) -> Iterator[Unit]:
         """Joints as units: the two of a twisted pair that share their ends lie together."""
         grouped: dict[tuple[str, ...], list[Joint]] = defaultdict(list)
         for joint in members:
@@ -185,10 +250,24 @@ class Placing:
         for key, joints in grouped.items():
             bounds = [self._bounds(j, machine, unit, window) for j in joints]
             if key[0] == "pair" and len(joints) == 2 and all(j.at_mm is None for j in joints):
-                shift = max((s.made.sleeve_cut_mm * (1 - s.made.sleeve.length_change) if (s := self.joints.get(j.id))
-                             and s.made and s.made.sleeve and s.made.sleeve_cut_mm else PAIR_SLEEVE_MM) for j in joints)
-                yield Unit(tuple(j.id for j in joints), max(b[0] for b in bounds), min(b[1] for b in bounds),
-                           max(self._diameter(j) for j in joints), shift)
+                shift = max(
+                    (
+                        s.made.sleeve_cut_mm * (1 - s.made.sleeve.length_change)
+                        if (s := self.joints.get(j.id))
+                        and s.made
+                        and s.made.sleeve
+                        and s.made.sleeve_cut_mm
+                        else PAIR_SLEEVE_MM
+                    )
+                    for j in joints
+                )
+                yield Unit(
+                    tuple(j.id for j in joints),
+                    max(b[0] for b in bounds),
+                    min(b[1] for b in bounds),
+                    max(self._diameter(j) for j in joints),
+                    shift,
+                )
                 continue
             for joint, (lo, hi) in zip(joints, bounds, strict=True):
                 yield Unit((joint.id,), lo, hi, self._diameter(joint))
@@ -210,12 +289,19 @@ class Placing:
 
     def _has_place(self, placed: Unit, machine: str, unit: str, window: Window) -> bool:
         lo, hi = self._reach(self.harness.joints[placed.names[0]], machine, unit, window)
-        return lo <= placed.lo and placed.hi <= hi and fewest_abreast([placed], 1.0, window.barred) is not None
+        return (
+            lo <= placed.lo
+            and placed.hi <= hi
+            and fewest_abreast([placed], 1.0, window.barred) is not None
+        )
 
     def _reach(self, joint: Joint, machine: str, unit: str, window: Window) -> tuple[float, float]:
         """From where to where the tails that meet in a joint reach."""
         tails = self._tails(joint)
-        return (window.lo if unit in tails else 0.0, window.hi if machine in tails else window.run_mm)
+        return (
+            window.lo if unit in tails else 0.0,
+            window.hi if machine in tails else window.run_mm,
+        )
 
     def _diameter(self, joint: Joint) -> float:
         sized = self.joints.get(joint.id)
@@ -225,9 +311,13 @@ class Placing:
         """What keeps these joints from a place."""
         names = ", ".join(name for u in stuck for name in u.names)
         if window.lo > window.hi and any(u.lo > u.hi for u in stuck):
-            return (f"the tails do not meet: {window.machine_tail_mm:g} and {window.unit_tail_mm:g} mm on a run of "
-                    f"{window.run_mm:g} mm leave {window.lo - window.hi:g} mm between them; without a place: {names}")
-        spans = sorted({f"{u.lo:g} mm" if u.lo == u.hi else f"{u.lo:g} to {u.hi:g} mm" for u in stuck})
+            return (
+                f"the tails do not meet: {window.machine_tail_mm:g} and {window.unit_tail_mm:g} mm on a run of "
+                f"{window.run_mm:g} mm leave {window.lo - window.hi:g} mm between them; without a place: {names}"
+            )
+        spans = sorted(
+            {f"{u.lo:g} mm" if u.lo == u.hi else f"{u.lo:g} to {u.hi:g} mm" for u in stuck}
+        )
         return f"without a place inside the tails' reach and outside the keep-outs: {names} ({', '.join(spans)})"
 
     def _without_run(self, taken: set[str]) -> Iterator[tuple[None, Missing]]:
@@ -235,27 +325,48 @@ class Placing:
         pairs: dict[tuple[str, ...], list[Joint]] = defaultdict(list)
         for joint in self.harness.joints.values():
             tails = self._tails(joint)
-            if joint.id not in taken and len(tails) == 2 and joint.at_mm is None and frozenset(tails) not in stated:
+            if (
+                joint.id not in taken
+                and len(tails) == 2
+                and joint.at_mm is None
+                and frozenset(tails) not in stated
+            ):
                 pairs[tuple(sorted(tails))].append(joint)
         for ends, joints in sorted(pairs.items()):
-            yield None, Missing(f"{ends[0]}-{ends[1]}", "no run is stated between them",
-                                f"where {len(joints)} joints go and how long their wires are cut",
-                                self.harness.job.ends[ends[0]].place)
+            yield (
+                None,
+                Missing(
+                    f"{ends[0]}-{ends[1]}",
+                    "no run is stated between them",
+                    f"where {len(joints)} joints go and how long their wires are cut",
+                    self.harness.job.ends[ends[0]].place,
+                ),
+            )
 
 
 def cut_lengths(harness: Harness, layouts: Mapping[str, RunLayout]) -> Iterator[CutLength]:
     """The length to cut of every loom and donor conductor, and of every new wire, slack for remakes on it."""
     want = rule("remakes") * rule("remake_mm") / 2
-    cuts = {c.name: (c, run) for run in layouts.values() if run.layout for c in lengths_to_cut(run.layout, run.window)}
+    cuts = {
+        c.name: (c, run)
+        for run in layouts.values()
+        if run.layout
+        for c in lengths_to_cut(run.layout, run.window)
+    }
     for conductor in harness.conductors.values():
         joint = next((n[1:] for n in (conductor.a, conductor.b) if harness.is_joint(n)), None)
         if conductor.origin == "new" and conductor.length_mm is not None:
             ends = sum(harness.is_joint(n) for n in (conductor.a, conductor.b))
-            yield CutLength(conductor.id, conductor.length_mm + want * ends, want * ends, "end to end")
+            yield CutLength(
+                conductor.id, conductor.length_mm + want * ends, want * ends, "end to end"
+            )
         elif conductor.origin == "tail" and joint in cuts:
             cut, run = cuts[joint]
             end = harness.end_of(conductor.point or "")
             machine = end is not None and end.name == run.machine
-            yield CutLength(conductor.id, cut.machine_mm if machine else cut.unit_mm,
-                            cut.machine_slack_mm if machine else cut.unit_slack_mm,
-                            f"datum of {end.name if end else 'its end'}")
+            yield CutLength(
+                conductor.id,
+                cut.machine_mm if machine else cut.unit_mm,
+                cut.machine_slack_mm if machine else cut.unit_slack_mm,
+                f"datum of {end.name if end else 'its end'}",
+            )

@@ -10,7 +10,11 @@ from typing import Any
 from wiremap.trade.tables import Row, table
 
 STATUS_RANK: tuple[str, ...] = (
-    "maker's leaflet", "read", "computed", "common practice", "from memory, unverified",
+    "maker's leaflet",
+    "read",
+    "computed",
+    "common practice",
+    "from memory, unverified",
 )
 MEMORY = STATUS_RANK[-1]
 
@@ -38,15 +42,23 @@ class Value:
         if isinstance(self.value, float) and not math.isfinite(self.value):
             raise ValueError(f"{self.name} is not a finite number")
         if self.status not in STATUS_RANK:
-            raise ValueError(f"{self.name}: status {self.status!r} is none of {', '.join(STATUS_RANK)}")
+            raise ValueError(
+                f"{self.name}: status {self.status!r} is none of {', '.join(STATUS_RANK)}"
+            )
         if not self.formula or not self.source:
             raise ValueError(f"{self.name} has no parent: formula and source must be told")
 
     def as_dict(self) -> dict[str, Any]:
         """The figure as plain data; numbers keep six significant digits."""
         value = tidy(self.value) if isinstance(self.value, float) else self.value
-        return {"name": self.name, "value": value, "unit": self.unit, "formula": self.formula,
-                "source": self.source, "status": self.status}
+        return {
+            "name": self.name,
+            "value": value,
+            "unit": self.unit,
+            "formula": self.formula,
+            "source": self.source,
+            "status": self.status,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,10 +105,14 @@ class Sized:
 
     def as_dict(self) -> dict[str, Any]:
         """The answer as plain data, in the documented shape."""
-        return {"results": [r.as_dict() for r in self.results],
-                "inputs": {k: tidy(v) if isinstance(v, float) else v for k, v in self.inputs},
-                "assumptions": list(self.assumptions), "why": self.why,
-                "cautions": list(self.cautions), "cure": list(self.cure)}
+        return {
+            "results": [r.as_dict() for r in self.results],
+            "inputs": {k: tidy(v) if isinstance(v, float) else v for k, v in self.inputs},
+            "assumptions": list(self.assumptions),
+            "why": self.why,
+            "cautions": list(self.cautions),
+            "cure": list(self.cure),
+        }
 
 
 def tidy(value: float) -> float:
@@ -112,13 +128,21 @@ def weakest(*statuses: str) -> str:
 def in_range(name: str, value: float, low: float, high: float, unit: str, source: str) -> float:
     """The value itself if it is a number from `low` to `high`; raises OutOfRange with one sentence otherwise."""
     if not isinstance(value, (int, float)) or isinstance(value, bool) or not low <= value <= high:
-        raise OutOfRange(f"{name} must be from {low:g} to {high:g} {unit}".rstrip()
-                         + f" ({source}); got {_shown(value)}")
+        raise OutOfRange(
+            f"{name} must be from {low:g} to {high:g} {unit}".rstrip()
+            + f" ({source}); got {_shown(value)}"
+        )
     return float(value)
 
 
 def _shown(value: object) -> str:
-    return f"{value:g}" if isinstance(value, float) else repr(value) if isinstance(value, str) else str(value)
+    return (
+        f"{value:g}"
+        if isinstance(value, float)
+        else repr(value)
+        if isinstance(value, str)
+        else str(value)
+    )
 
 
 def source_title(file: str, source_id: str) -> str:

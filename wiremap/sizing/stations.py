@@ -16,8 +16,10 @@ from itertools import pairwise
 from wiremap.sizing.bundle import bundle_mm
 
 EPS = 1e-6
-Kind = tuple[float, float, int, float]  # far edge, near edge, joints in one, shift between them: the nearest far edge first
-Counts = tuple[int, ...]             # how many of each kind
+Kind = tuple[
+    float, float, int, float
+]  # far edge, near edge, joints in one, shift between them: the nearest far edge first
+Counts = tuple[int, ...]  # how many of each kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +30,7 @@ class Unit:
     lo: float
     hi: float
     diameter_mm: float = 0.0
-    shift_mm: float = 0.0        # between the joints of a pair: one sleeve length
+    shift_mm: float = 0.0  # between the joints of a pair: one sleeve length
 
     @property
     def weight(self) -> int:
@@ -48,7 +50,7 @@ class Placed:
     name: str
     station: int
     at_mm: float
-    unit: str = ""           # first joint of its unit: the joints of a pair bear the same
+    unit: str = ""  # first joint of its unit: the joints of a pair bear the same
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +88,10 @@ class Window:
     @property
     def barred(self) -> tuple[tuple[float, float], ...]:
         """The keep-outs; one that touches an end of the run bars that end too."""
-        return tuple((-math.inf if start <= 0 else start, math.inf if end >= self.run_mm else end)
-                     for start, end in self.keep_out)
+        return tuple(
+            (-math.inf if start <= 0 else start, math.inf if end >= self.run_mm else end)
+            for start, end in self.keep_out
+        )
 
     @property
     def hi(self) -> float:
@@ -115,8 +119,12 @@ def stations_in(window: Window, spacing_mm: float) -> tuple[float, ...]:
     return tuple(found)
 
 
-def schedule(units: Sequence[Unit], abreast: int, spacing_mm: float,
-             keep_out: Sequence[tuple[float, float]] = ()) -> tuple[tuple[float, tuple[int, ...]], ...] | None:
+def schedule(
+    units: Sequence[Unit],
+    abreast: int,
+    spacing_mm: float,
+    keep_out: Sequence[tuple[float, float]] = (),
+) -> tuple[tuple[float, tuple[int, ...]], ...] | None:
     """Stations with the units at each, at most `abreast` joints at one; None when that cannot be done.
 
     Exact: a station is put as early as it can be, or where a further joint comes into reach; every number of pairs is
@@ -125,29 +133,48 @@ def schedule(units: Sequence[Unit], abreast: int, spacing_mm: float,
     kinds = sorted({u.kind for u in units})
     members = {k: [i for i, u in enumerate(units) if u.kind == k] for k in kinds}
     edges = sorted({_next_free(u.lo, keep_out) for u in units} | {end for _, end in keep_out})
-    found = _search(kinds, tuple(len(members[k]) for k in kinds), edges, abreast, spacing_mm, keep_out)
+    found = _search(
+        kinds, tuple(len(members[k]) for k in kinds), edges, abreast, spacing_mm, keep_out
+    )
     if found is None:
         return None
     stations = []
     for at, taken in found:
-        stations.append((at, tuple(members[k].pop(0) for k, n in zip(kinds, taken, strict=True) for _ in range(n))))
+        stations.append(
+            (
+                at,
+                tuple(
+                    members[k].pop(0) for k, n in zip(kinds, taken, strict=True) for _ in range(n)
+                ),
+            )
+        )
     return tuple(stations)
 
 
-def _search(kinds: Sequence[Kind], wanted: Counts, edges: Sequence[float], abreast: int, spacing: float,
-            keep_out: Sequence[tuple[float, float]]) -> list[tuple[float, Counts]] | None:
+def _search(
+    kinds: Sequence[Kind],
+    wanted: Counts,
+    edges: Sequence[float],
+    abreast: int,
+    spacing: float,
+    keep_out: Sequence[tuple[float, float]],
+) -> list[tuple[float, Counts]] | None:
     """Depth first over the places of the stations from the machine's side, each dead end looked at once."""
     dead: set[tuple[float, Counts]] = set()
 
     def start_of(x: float, left: Counts) -> float:
-        return _next_free(max(x, min(k[1] for k, n in zip(kinds, left, strict=True) if n)), keep_out)
+        return _next_free(
+            max(x, min(k[1] for k, n in zip(kinds, left, strict=True) if n)), keep_out
+        )
 
     def choices(start: float, left: Counts, first: bool = False) -> Iterator[tuple[float, Counts]]:
         for at in (start, *(e for e in edges if start + EPS < e < start + spacing - EPS)):
             if any(n and k[0] < at - EPS for k, n in zip(kinds, left, strict=True)):
                 return
             for taken in _takes(kinds, left, at, abreast):
-                if first or at - start + EPS >= max(_leaning(k, at, keep_out) for k, n in zip(kinds, taken, strict=True) if n):
+                if first or at - start + EPS >= max(
+                    _leaning(k, at, keep_out) for k, n in zip(kinds, taken, strict=True) if n
+                ):
                     yield at, taken
 
     begin = start_of(-math.inf, wanted)
@@ -167,7 +194,13 @@ def _search(kinds: Sequence[Kind], wanted: Counts, edges: Sequence[float], abrea
         chosen.append(option)
         if not any(rest):
             return chosen
-        after = start_of(at + max(spacing, *(_beyond(k, at, keep_out) for k, n in zip(kinds, taken, strict=True) if n)), rest)
+        after = start_of(
+            at
+            + max(
+                spacing, *(_beyond(k, at, keep_out) for k, n in zip(kinds, taken, strict=True) if n)
+            ),
+            rest,
+        )
         if (round(after, 6), rest) in dead:
             chosen.pop()
         else:
@@ -208,15 +241,16 @@ def _takes(kinds: Sequence[Kind], left: Counts, at: float, room: int) -> Iterato
             yield tuple(taken)
 
 
-def fewest_abreast(units: Sequence[Unit], spacing_mm: float,
-                   keep_out: Sequence[tuple[float, float]] = ()) -> int | None:
+def fewest_abreast(
+    units: Sequence[Unit], spacing_mm: float, keep_out: Sequence[tuple[float, float]] = ()
+) -> int | None:
     """The fewest joints that must share a station; None when a unit has no place at all."""
     if not units or any(_next_free(u.lo, keep_out) > u.hi + EPS for u in units):
         return None
     low, abreast = max(u.weight for u in units) - 1, sum(u.weight for u in units)
     if schedule(units, abreast, spacing_mm, keep_out) is None:
         return None
-    while abreast - low > 1:          # more room at a station never hurts
+    while abreast - low > 1:  # more room at a station never hurts
         middle = (low + abreast) // 2
         if schedule(units, middle, spacing_mm, keep_out) is None:
             low = middle
@@ -225,7 +259,9 @@ def fewest_abreast(units: Sequence[Unit], spacing_mm: float,
     return abreast
 
 
-def lay_out(units: Sequence[Unit], spacing_mm: float, keep_out: Sequence[tuple[float, float]] = ()) -> Layout | None:
+def lay_out(
+    units: Sequence[Unit], spacing_mm: float, keep_out: Sequence[tuple[float, float]] = ()
+) -> Layout | None:
     """The layout with the fewest abreast and then the widest spacing; None when a unit has no place at all."""
     abreast = fewest_abreast(units, spacing_mm, keep_out)
     if abreast is None:
@@ -236,9 +272,14 @@ def lay_out(units: Sequence[Unit], spacing_mm: float, keep_out: Sequence[tuple[f
     return _layout(_dealt(units, stations, abreast, keep_out), units, wide, keep_out)
 
 
-def _widest(units: Sequence[Unit], abreast: int, least: float, keep_out: Sequence[tuple[float, float]]) -> float:
+def _widest(
+    units: Sequence[Unit], abreast: int, least: float, keep_out: Sequence[tuple[float, float]]
+) -> float:
     """The widest spacing in whole millimetres over the least that still needs no more abreast."""
-    low, high = 0, max(1, math.ceil(max(u.hi for u in units) - min(u.lo for u in units) - least) + 1)
+    low, high = (
+        0,
+        max(1, math.ceil(max(u.hi for u in units) - min(u.lo for u in units) - least) + 1),
+    )
     if schedule(units, abreast, least + high, keep_out) is not None:
         return least + high
     while high - low > 1:
@@ -250,46 +291,80 @@ def _widest(units: Sequence[Unit], abreast: int, least: float, keep_out: Sequenc
     return least + low
 
 
-def _dealt(units: Sequence[Unit], stations: Sequence[tuple[float, tuple[int, ...]]], abreast: int,
-           keep_out: Sequence[tuple[float, float]]) -> list[tuple[float, list[int]]]:
+def _dealt(
+    units: Sequence[Unit],
+    stations: Sequence[tuple[float, tuple[int, ...]]],
+    abreast: int,
+    keep_out: Sequence[tuple[float, float]],
+) -> list[tuple[float, list[int]]]:
     """The same stations with joints dealt out evenly, thickest first, each within its own window."""
     room = [abreast] * len(stations)
     dealt: list[tuple[float, list[int]]] = [(at, []) for at, _ in stations]
-    order = sorted(range(len(units)), key=lambda i: (-units[i].weight, units[i].hi - units[i].lo,
-                                                     -units[i].diameter_mm, i))
+    order = sorted(
+        range(len(units)),
+        key=lambda i: (-units[i].weight, units[i].hi - units[i].lo, -units[i].diameter_mm, i),
+    )
     for i in order:
         unit = units[i]
-        open_ = [s for s, (at, _) in enumerate(dealt)
-                 if unit.lo - EPS <= at <= unit.hi + EPS and room[s] >= unit.weight
-                 and _clear(unit, stations, s, keep_out)]
+        open_ = [
+            s
+            for s, (at, _) in enumerate(dealt)
+            if unit.lo - EPS <= at <= unit.hi + EPS
+            and room[s] >= unit.weight
+            and _clear(unit, stations, s, keep_out)
+        ]
         if not open_:
             return [(at, list(members)) for at, members in stations]
-        best = min(open_, key=lambda s: (abreast - room[s], sum(units[j].diameter_mm ** 2 for j in dealt[s][1]), s))
+        best = min(
+            open_,
+            key=lambda s: (
+                abreast - room[s],
+                sum(units[j].diameter_mm ** 2 for j in dealt[s][1]),
+                s,
+            ),
+        )
         dealt[best][1].append(i)
         room[best] -= unit.weight
     return [(at, members) for at, members in dealt if members]
 
 
-def _clear(unit: Unit, stations: Sequence[tuple[float, tuple[int, ...]]], s: int,
-           keep_out: Sequence[tuple[float, float]]) -> bool:
+def _clear(
+    unit: Unit,
+    stations: Sequence[tuple[float, tuple[int, ...]]],
+    s: int,
+    keep_out: Sequence[tuple[float, float]],
+) -> bool:
     """Whether a unit at a station keeps its sleeves off the stations beside it."""
     at = stations[s][0]
     after = stations[s + 1][0] - at if s + 1 < len(stations) else math.inf
     before = at - stations[s - 1][0] if s else math.inf
     leans = _leaning(unit.kind, at, keep_out)
-    return after + EPS >= _beyond(unit.kind, at, keep_out) and (not leans or before + EPS >= 2 * leans)
+    return after + EPS >= _beyond(unit.kind, at, keep_out) and (
+        not leans or before + EPS >= 2 * leans
+    )
 
 
-def _layout(stations: Sequence[tuple[float, list[int]]], units: Sequence[Unit], spacing: float,
-            keep_out: Sequence[tuple[float, float]]) -> Layout:
+def _layout(
+    stations: Sequence[tuple[float, list[int]]],
+    units: Sequence[Unit],
+    spacing: float,
+    keep_out: Sequence[tuple[float, float]],
+) -> Layout:
     placed, lumps, most = [], [], 0
     for number, (at, members) in enumerate(stations, 1):
         most = max(most, sum(units[i].weight for i in members))
-        diameters = tuple(units[i].diameter_mm for i in members for _ in units[i].names if units[i].diameter_mm > 0)
+        diameters = tuple(
+            units[i].diameter_mm
+            for i in members
+            for _ in units[i].names
+            if units[i].diameter_mm > 0
+        )
         lumps.append(bundle_mm(diameters) if diameters else 0.0)
         for i in members:
             for j, name in enumerate(units[i].names):
-                placed.append(Placed(name, number, _shifted(at, j, units[i], keep_out), units[i].names[0]))
+                placed.append(
+                    Placed(name, number, _shifted(at, j, units[i], keep_out), units[i].names[0])
+                )
     places = tuple(at for at, _ in stations)
     gap = min((b - a for a, b in pairwise(places)), default=spacing)
     return Layout(tuple(placed), places, most, gap, max(lumps))

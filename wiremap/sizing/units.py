@@ -8,11 +8,20 @@ import re
 from wiremap.sizing.sized import OutOfRange, UnknownSize
 
 MM_PER_INCH = 25.4
-_LENGTH_MM = {"m": 1000.0, "mm": 1.0, "cm": 10.0, "ft": 12 * MM_PER_INCH, "in": MM_PER_INCH,
-              "'": 12 * MM_PER_INCH, '"': MM_PER_INCH}
+_LENGTH_MM = {
+    "m": 1000.0,
+    "mm": 1.0,
+    "cm": 10.0,
+    "ft": 12 * MM_PER_INCH,
+    "in": MM_PER_INCH,
+    "'": 12 * MM_PER_INCH,
+    '"': MM_PER_INCH,
+}
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 _METRIC = {"", "mm2", "mm²", "mm^2", "sqmm", "qmm"}
-_GAUGE = re.compile(r"(?:awg\s*(\d{1,2}|[1-4]/0|0{1,4})|(\d{1,2}|[1-4]/0|0{1,4})\s*(?:awg|ga))$", re.IGNORECASE)
+_GAUGE = re.compile(
+    r"(?:awg\s*(\d{1,2}|[1-4]/0|0{1,4})|(\d{1,2}|[1-4]/0|0{1,4})\s*(?:awg|ga))$", re.IGNORECASE
+)
 _IEC = "(?:BK|BN|RD|OG|YE|GN|BU|VT|GY|WH|PK|TQ|GD|SR)"
 _COLOUR = re.compile(rf"{_IEC}(?:[/-]?{_IEC}){{0,2}}$")
 _SAE = re.compile(r"(?:sae|j1128)\s*(\d{1,2})$|(\d{1,2})\s*(?:sae|j1128)$", re.IGNORECASE)
@@ -36,8 +45,10 @@ def length_mm(text: str, name: str, default: str = "m") -> float:
     match = _NUMBER.match(text)
     unit = (match[2].lower() or default) if match else ""
     if match is None or unit not in _LENGTH_MM:
-        raise OutOfRange(f"{name} must be a length in m, cm, mm, ft or in (a bare number is in {default}); "
-                         f"got {text!r}")
+        raise OutOfRange(
+            f"{name} must be a length in m, cm, mm, ft or in (a bare number is in {default}); "
+            f"got {text!r}"
+        )
     return float(match[1].replace(",", ".")) * _LENGTH_MM[unit]
 
 
@@ -48,7 +59,9 @@ def section(text: str, name: str = "the cross-section") -> tuple[str, str | floa
     """
     plain = text.strip()
     if plain.endswith("?"):
-        raise UnknownSize(f"{name} is unknown: {plain!r} is written as doubtful, so nothing is sized by it")
+        raise UnknownSize(
+            f"{name} is unknown: {plain!r} is written as doubtful, so nothing is sized by it"
+        )
     if gauge := _GAUGE.match(plain):
         return "awg", gauge_name(gauge[1] or gauge[2])
     if sae := _SAE.match(plain):
@@ -57,8 +70,10 @@ def section(text: str, name: str = "the cross-section") -> tuple[str, str | floa
         raise UnknownSize(f"{name} is unknown: {plain!r} is a colour without a size")
     match = _NUMBER.match(plain)
     if match is None:
-        raise OutOfRange(f"{name} must be in mm2 (0.5), AWG (\"20 AWG\") or SAE J1128 (\"SAE 20\"); got {text!r}, "
-                         "which states no size")
+        raise OutOfRange(
+            f'{name} must be in mm2 (0.5), AWG ("20 AWG") or SAE J1128 ("SAE 20"); got {text!r}, '
+            "which states no size"
+        )
     if match[2].lower() not in _METRIC:
         raise OutOfRange(f"{name} must be in mm2 or AWG, not in {match[2]!r}; got {text!r}")
     return "mm2", float(match[1].replace(",", "."))

@@ -23,8 +23,19 @@ from wiremap.slips.outcome import GRADES, NOTHING, Effect, effects
 from wiremap.slips.rewire import Change, Rewire
 from wiremap.trade.colours import confusable
 
-KINDS = ("legs-crossed", "like-coloured", "exchanged", "mirrored", "rotated", "shifted", "rows-swapped", "by-columns", "snake",
-         "open", "touching")
+KINDS = (
+    "legs-crossed",
+    "like-coloured",
+    "exchanged",
+    "mirrored",
+    "rotated",
+    "shifted",
+    "rows-swapped",
+    "by-columns",
+    "snake",
+    "open",
+    "touching",
+)
 WHOLE_FACE = frozenset(KINDS[3:9])
 
 __all__ = ["GRADES", "KINDS", "Group", "Slip", "SlipReport", "slips"]
@@ -42,13 +53,24 @@ class Slip:
     points: tuple[str, ...] = ()
 
 
-LIKE: Mapping[str, str] = MappingProxyType({
-    "over-voltage": "too many volts", "sources-joined": "too many volts", "supply-on-signal": "too many volts",
-    "no supply": "something stays dead", "no ground": "something stays dead", "no load": "something stays dead",
-    "no wake": "something stays dead", "dead signal": "something stays dead", "tied to ground": "something stays dead",
-    "half a ground": "a weak bus or ground", "no shield": "a weak bus or ground", "return-off-star": "a weak bus or ground",
-    "terminators": "a weak bus or ground", "wrong lamp": "wrong reading",
-})
+LIKE: Mapping[str, str] = MappingProxyType(
+    {
+        "over-voltage": "too many volts",
+        "sources-joined": "too many volts",
+        "supply-on-signal": "too many volts",
+        "no supply": "something stays dead",
+        "no ground": "something stays dead",
+        "no load": "something stays dead",
+        "no wake": "something stays dead",
+        "dead signal": "something stays dead",
+        "tied to ground": "something stays dead",
+        "half a ground": "a weak bus or ground",
+        "no shield": "a weak bus or ground",
+        "return-off-star": "a weak bus or ground",
+        "terminators": "a weak bus or ground",
+        "wrong lamp": "wrong reading",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +104,13 @@ class SlipReport:
 
     def as_dict(self) -> dict[str, Any]:
         """The report as plain data."""
-        return {"slips": [{"kind": s.kind, "subject": list(s.subject), "outcome": s.outcome, "grade": s.grade}
-                          for s in self.slips],
-                "points": [{"point": point, "harm": n} for point, n in self.points]}
+        return {
+            "slips": [
+                {"kind": s.kind, "subject": list(s.subject), "outcome": s.outcome, "grade": s.grade}
+                for s in self.slips
+            ],
+            "points": [{"point": point, "harm": n} for point, n in self.points],
+        }
 
 
 def slips(harness: Harness) -> SlipReport:
@@ -103,10 +129,16 @@ def slips(harness: Harness) -> SlipReport:
 
 def _slip(kind: str, subject: tuple[str, ...], worst: Effect, told: list[Effect]) -> Slip:
     also = len({e.points for e in told if e.grade == 0}) - 1
-    more = f", and {also} more like it or worse to follow" if worst.grade == 0 and also > 1 and kind in WHOLE_FACE else ""
+    more = (
+        f", and {also} more like it or worse to follow"
+        if worst.grade == 0 and also > 1 and kind in WHOLE_FACE
+        else ""
+    )
     harm = {p for e in told if e.grade == 0 for p in e.points}
     named = harm | (set(subject) if worst.grade == 0 and kind not in WHOLE_FACE else set())
-    return Slip(kind, subject, worst.sentence + more, GRADES[worst.grade], worst.cause, tuple(sorted(named)))
+    return Slip(
+        kind, subject, worst.sentence + more, GRADES[worst.grade], worst.cause, tuple(sorted(named))
+    )
 
 
 def _ranked(found: list[Slip]) -> tuple[tuple[str, int], ...]:
@@ -152,10 +184,16 @@ def _worked_ends(view: View) -> Iterator[End]:
 
 def _like_coloured(view: View) -> Iterator[tuple[str, str, str]]:
     for end in _worked_ends(view):
-        coloured = [(f"{end.name}.{c.name}", c.wire.colour) for c in end.pinout.cavities.values()
-                    if end.has_tail and c.wire and c.wire.colour and view.harness.circuits_at(f"{end.name}.{c.name}")]
+        coloured = [
+            (f"{end.name}.{c.name}", c.wire.colour)
+            for c in end.pinout.cavities.values()
+            if end.has_tail
+            and c.wire
+            and c.wire.colour
+            and view.harness.circuits_at(f"{end.name}.{c.name}")
+        ]
         for i, (one, first) in enumerate(coloured):
-            for two, second in coloured[i + 1:]:
+            for two, second in coloured[i + 1 :]:
                 if confusable(first, second):
                     yield "like-coloured", one, two
 
@@ -170,8 +208,11 @@ def _neighbours(view: View) -> Iterator[tuple[str, str, str]]:
 def _faces(view: View, end: End) -> Iterator[Planned]:
     names = tuple(end.pinout.cavities)
     for m in misreadings(grid_of(end.pinout.connector.face, names)):
-        moved = {f"{end.name}.{a}": f"{end.name}.{b}" for a, b in m.taken_for.items()
-                 if a != b and a in end.pinout.cavities and b in end.pinout.cavities}
+        moved = {
+            f"{end.name}.{a}": f"{end.name}.{b}"
+            for a, b in m.taken_for.items()
+            if a != b and a in end.pinout.cavities and b in end.pinout.cavities
+        }
         if moved:
             yield m.kind, (end.name,), Change(moved, _left_behind(view, end, moved))
 
@@ -193,8 +234,11 @@ def _opens(view: View) -> Iterator[Planned]:
 def _touches(view: View) -> Iterator[Planned]:
     seen: set[frozenset[tuple[str, ...]]] = set()
     metals = view.harness.metals
-    pairs = [(f"{end.name}.{one}", f"{end.name}.{two}") for end in _worked_ends(view)
-             for one, two in face_neighbours(end.pinout)]
+    pairs = [
+        (f"{end.name}.{one}", f"{end.name}.{two}")
+        for end in _worked_ends(view)
+        for one, two in face_neighbours(end.pinout)
+    ]
     for one, two in (*pairs, *_beside(view)):
         if one not in view.points or two not in view.points:
             continue

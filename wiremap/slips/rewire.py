@@ -15,15 +15,20 @@ from wiremap.model import CHASSIS
 class Change:
     """What a slip does to the joints: wires that end elsewhere, legs that hang loose, points that touch."""
 
-    moved: Mapping[str, str] = field(default_factory=dict)  # the wire of this contact ends in that one instead
+    moved: Mapping[str, str] = field(
+        default_factory=dict
+    )  # the wire of this contact ends in that one instead
     loose: tuple[tuple[str, str], ...] = ()  # (circuit, point) left unjoined
     touching: tuple[tuple[str, str], ...] = ()  # two points made one
 
     @property
     def points(self) -> set[str]:
         """Every point that the slip names."""
-        return ({*self.moved, *self.moved.values()} | {p for _, p in self.loose}
-                | {p for pair in self.touching for p in pair})
+        return (
+            {*self.moved, *self.moved.values()}
+            | {p for _, p in self.loose}
+            | {p for pair in self.touching for p in pair}
+        )
 
 
 class Rewire:
@@ -32,8 +37,12 @@ class Rewire:
     def __init__(self, harness: Harness) -> None:
         self.harness = harness
         self._joins: dict[str, tuple[str, ...]] = {
-            c.id: tuple(a for a in c.join if a in harness.points and a != CHASSIS) for c in harness.job.circuits}
-        self._links: dict[str, list[tuple[str, str]]] = defaultdict(list)  # point -> fuses and bolts at it
+            c.id: tuple(a for a in c.join if a in harness.points and a != CHASSIS)
+            for c in harness.job.circuits
+        }
+        self._links: dict[str, list[tuple[str, str]]] = defaultdict(
+            list
+        )  # point -> fuses and bolts at it
         for extra in harness.job.extras.values():
             if extra.kind == "fuse":
                 a, b = extra.legs
@@ -53,7 +62,9 @@ class Rewire:
         at: dict[str, set[str]] = defaultdict(set)
         loose = set(change.loose)
         for circuit in sorted({c for net in before.values() for c in net.circuits}):
-            join = [change.moved.get(a, a) for a in self._joins[circuit] if (circuit, a) not in loose]
+            join = [
+                change.moved.get(a, a) for a in self._joins[circuit] if (circuit, a) not in loose
+            ]
             for a in join:
                 at[a].add(circuit)
                 joined.join(join[0], a)

@@ -16,10 +16,13 @@ from wiremap.trade.tables import Row, table
 Letters = Literal["iec", "german", "japanese"]
 
 SYSTEMS: tuple[Letters, ...] = ("iec", "german", "japanese")
-SYSTEM_NAMES: Mapping[str, str] = MappingProxyType({
-    "iec": "IEC 60757 letters", "german": "German letters", "japanese": "Japanese letters"})
+SYSTEM_NAMES: Mapping[str, str] = MappingProxyType(
+    {"iec": "IEC 60757 letters", "german": "German letters", "japanese": "Japanese letters"}
+)
 
-_ROWS: tuple[Row, ...] = table("colours.toml").section("colour", name=str, german=tuple, japanese=tuple, words=tuple)
+_ROWS: tuple[Row, ...] = table("colours.toml").section(
+    "colour", name=str, german=tuple, japanese=tuple, words=tuple
+)
 BASES: tuple[str, ...] = tuple(row["name"] for row in _ROWS)
 """Every canonical colour, those of IEC 60757 first and in the order of its table."""
 
@@ -94,7 +97,13 @@ def _plain(text: str) -> str:
 def _codes(system: Letters) -> Mapping[str, str]:
     codes: dict[str, str] = {}
     for row in _ROWS:
-        listed = (row["iec"],) if system == "iec" and "iec" in row else row[system] if system != "iec" else ()
+        listed = (
+            (row["iec"],)
+            if system == "iec" and "iec" in row
+            else row[system]
+            if system != "iec"
+            else ()
+        )
         for code in listed:
             if codes.setdefault(code.casefold(), row["name"]) != row["name"]:
                 raise ValueError(f"colours.toml: {code} stands for two colours in {system}")
@@ -110,15 +119,23 @@ def _word_table() -> Mapping[str, str]:
     return MappingProxyType(words)
 
 
-CODES: Mapping[str, Mapping[str, str]] = MappingProxyType({system: _codes(system) for system in SYSTEMS})
+CODES: Mapping[str, Mapping[str, str]] = MappingProxyType(
+    {system: _codes(system) for system in SYSTEMS}
+)
 """For each system its letters in lower case and the canonical colour of each."""
 
 _WORDS = _word_table()
-_DOUBTFUL: Mapping[str, tuple[str, ...]] = MappingProxyType({
-    row["letters"]: row["readings"] for row in table("colours.toml").section("doubtful", letters=str, readings=tuple)})
+_DOUBTFUL: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        row["letters"]: row["readings"]
+        for row in table("colours.toml").section("doubtful", letters=str, readings=tuple)
+    }
+)
 _ALIKE: frozenset[frozenset[str]] = frozenset(
-    frozenset((one, two)) for row in table("colours.toml").section("alike", colours=tuple)
-    for one, two in product(row["colours"], repeat=2))
+    frozenset((one, two))
+    for row in table("colours.toml").section("alike", colours=tuple)
+    for one, two in product(row["colours"], repeat=2)
+)
 
 
 def _made(names: Iterable[str], ordered: bool, written: str) -> Colour | None:
@@ -175,7 +192,9 @@ def _words(text: str, written: str) -> Colour | None:
     plain = _plain(text)
     if (single := _WORDS.get(plain)) is not None:
         return Colour(single, (), True, written)
-    head, *tail = [part for part in re.split(r"[/|,]", _TRACER.sub("/", plain)) if part.strip()] or [""]
+    head, *tail = [
+        part for part in re.split(r"[/|,]", _TRACER.sub("/", plain)) if part.strip()
+    ] or [""]
     if tail:
         pieces = [piece for part in tail for piece in _AND.split(part)]
         names = [_one_word(piece) for piece in (head, *pieces)]
@@ -199,7 +218,11 @@ def _parts(text: str) -> tuple[str, ...]:
 def _readings(found: Mapping[Letters, Colour], parts: tuple[str, ...]) -> tuple[str, ...]:
     told = [f"{colour.word} ({SYSTEM_NAMES[system]})" for system, colour in found.items()]
     several = len(parts) > 1
-    told += [f"`{part}` {reading}" if several else reading for part in parts for reading in _DOUBTFUL.get(part, ())]
+    told += [
+        f"`{part}` {reading}" if several else reading
+        for part in parts
+        for reading in _DOUBTFUL.get(part, ())
+    ]
     return tuple(told)
 
 
@@ -221,7 +244,9 @@ def paper_letters(texts: Iterable[str]) -> Letters | None:
         parts = _parts(written)
         if not parts or len(written) > 60 or _words(written, written) is not None:
             continue
-        able: set[Letters] = {system for system in SYSTEMS if _in_system(parts, system, written) is not None}
+        able: set[Letters] = {
+            system for system in SYSTEMS if _in_system(parts, system, written) is not None
+        }
         fitting &= able
         if len(able) == 1:
             demanded |= able
@@ -229,7 +254,9 @@ def paper_letters(texts: Iterable[str]) -> Letters | None:
 
 
 @lru_cache(maxsize=4096)
-def read_colour(text: str, letters: Letters | None = None, paper: Letters | None = None) -> Colour | ColourFault:
+def read_colour(
+    text: str, letters: Letters | None = None, paper: Letters | None = None
+) -> Colour | ColourFault:
     """The colour that a text names, or a fault listing what it could mean.
 
     Words are read whatever `letters` says.  Letters are read in the named system only; without one they are taken
@@ -240,38 +267,64 @@ def read_colour(text: str, letters: Letters | None = None, paper: Letters | None
     """
     written = text.strip()
     if not written or len(written) > 60:
-        return ColourFault(text, "no colour is written" if not written else "too long to be a colour",
-                           fix="write letters such as GN/WH or words such as green/white")
+        return ColourFault(
+            text,
+            "no colour is written" if not written else "too long to be a colour",
+            fix="write letters such as GN/WH or words such as green/white",
+        )
     if re.search(r"^[/|,-]|[/|,-]$|[/|,]\s*[/|,]", written):
-        return ColourFault(written, f"`{written}` leaves a colour out beside its stroke",
-                           fix="write both colours, or one without the stroke")
+        return ColourFault(
+            written,
+            f"`{written}` leaves a colour out beside its stroke",
+            fix="write both colours, or one without the stroke",
+        )
     spoken = _words(written, written)
     if spoken is not None:
         return spoken
     parts = _parts(written)
     read = {system: _in_system(parts, system, written) for system in SYSTEMS} if parts else {}
-    found: dict[Letters, Colour] = {system: colour for system, colour in read.items() if colour is not None}
+    found: dict[Letters, Colour] = {
+        system: colour for system, colour in read.items() if colour is not None
+    }
     if letters is not None:
         if letters in found:
             return found[letters]
-        return ColourFault(written, f"`{written}` is no colour in {SYSTEM_NAMES[letters]}", _readings(found, parts),
-                           "write the colour as a word, or name the letters the paper uses")
+        return ColourFault(
+            written,
+            f"`{written}` is no colour in {SYSTEM_NAMES[letters]}",
+            _readings(found, parts),
+            "write the colour as a word, or name the letters the paper uses",
+        )
     if paper in found and not any(part in _DOUBTFUL for part in parts):
         found = {paper: found[paper]}
     if found and _settled(found, parts):
         return next(iter(found.values()))
     if found:
-        return ColourFault(written, f"`{written}` is read differently by different papers", _readings(found, parts),
-                           "say which letters the paper uses (letters: iec, german or japanese), or write a word")
-    return ColourFault(written, f"`{written}` is no colour known here", (),
-                       "write letters such as GN/WH or words such as green/white")
+        return ColourFault(
+            written,
+            f"`{written}` is read differently by different papers",
+            _readings(found, parts),
+            "say which letters the paper uses (letters: iec, german or japanese), or write a word",
+        )
+    return ColourFault(
+        written,
+        f"`{written}` is no colour known here",
+        (),
+        "write letters such as GN/WH or words such as green/white",
+    )
 
 
 def _lettered(colour: Colour, letters: Letters, spell: bool = False) -> str | None:
     written: list[str] = []
     for name in colour.colours:
         row = _ROWS[_RANK[name]]
-        listed = (row["iec"],) if letters == "iec" and "iec" in row else row[letters] if letters != "iec" else ()
+        listed = (
+            (row["iec"],)
+            if letters == "iec" and "iec" in row
+            else row[letters]
+            if letters != "iec"
+            else ()
+        )
         if not listed and not spell:
             return None
         written.append(listed[0] if listed else name)

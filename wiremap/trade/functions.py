@@ -12,8 +12,21 @@ from types import MappingProxyType
 from wiremap.trade.tables import Row, table
 
 CLASSES: tuple[str, ...] = (
-    "supply", "ground", "reference", "bus", "data", "loop", "input", "drive", "lamp", "speaker", "coding", "shield",
-    "refused", "nothing", "unknown",
+    "supply",
+    "ground",
+    "reference",
+    "bus",
+    "data",
+    "loop",
+    "input",
+    "drive",
+    "lamp",
+    "speaker",
+    "coding",
+    "shield",
+    "refused",
+    "nothing",
+    "unknown",
 )
 ROLES: tuple[str, ...] = ("source", "sender", "input", "return", "line", "passive")
 FLOWS: tuple[str, ...] = ("to-unit", "from-unit", "both")
@@ -45,7 +58,12 @@ class Function:
     licensed: bool = False
 
     def __post_init__(self) -> None:
-        for value, allowed in ((self.electrical, CLASSES), (self.role, ROLES), (self.flow, FLOWS), (self.volts, VOLTS)):
+        for value, allowed in (
+            (self.electrical, CLASSES),
+            (self.role, ROLES),
+            (self.flow, FLOWS),
+            (self.volts, VOLTS),
+        ):
             if value not in allowed:
                 raise ValueError(f"{self.slug}: {value!r} is none of {', '.join(allowed)}")
 
@@ -75,15 +93,31 @@ def _pairs(rows: tuple[Row, ...], column: str) -> dict[str, frozenset[str]]:
 
 
 def _load() -> Mapping[str, Function]:
-    rows = table("functions.toml").section("row", slug=str, meaning=str, role=str, flow=str, volts=str, source=str)
+    rows = table("functions.toml").section(
+        "row", slug=str, meaning=str, role=str, flow=str, volts=str, source=str
+    )
     shares, kin = _pairs(rows, "shares"), _pairs(rows, "kin")
-    return MappingProxyType({
-        row["slug"]: Function(
-            row["slug"], row["meaning"], row["class"], row["role"], row["flow"], row["volts"], row["source"],
-            row["standing"], row.get("aliases", ()), shares[row["slug"]], kin[row["slug"]],
-            row.get("offered", True), row.get("refused", False), row.get("licensed", False))
-        for row in rows
-    })
+    return MappingProxyType(
+        {
+            row["slug"]: Function(
+                row["slug"],
+                row["meaning"],
+                row["class"],
+                row["role"],
+                row["flow"],
+                row["volts"],
+                row["source"],
+                row["standing"],
+                row.get("aliases", ()),
+                shares[row["slug"]],
+                kin[row["slug"]],
+                row.get("offered", True),
+                row.get("refused", False),
+                row.get("licensed", False),
+            )
+            for row in rows
+        }
+    )
 
 
 def _slugged(text: str) -> str:
@@ -122,7 +156,9 @@ def function(slug: str) -> Function:
     known = normalise(slug)
     if known is None:
         near = nearest(slug)
-        raise KeyError(f"{slug!r} is no function here" + (f"; near: {', '.join(near)}" if near else ""))
+        raise KeyError(
+            f"{slug!r} is no function here" + (f"; near: {', '.join(near)}" if near else "")
+        )
     return FUNCTIONS[known]
 
 

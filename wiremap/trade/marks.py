@@ -11,8 +11,9 @@ from types import MappingProxyType
 from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.tables import Row, table
 
-SCHEMES: Mapping[str, str] = MappingProxyType({
-    "din72552": "DIN 72552 terminal", "v24": "ITU-T V.24 circuit"})
+SCHEMES: Mapping[str, str] = MappingProxyType(
+    {"din72552": "DIN 72552 terminal", "v24": "ITU-T V.24 circuit"}
+)
 
 Qualifiers = tuple[tuple[str, str], ...]
 
@@ -48,20 +49,38 @@ def _din(row: Row) -> Mark:
     may_be = row.get("may_be", ())
     other = dict(row.get("alternative", {}))
     alternatives = ((other.pop("function"), tuple(sorted(other.items()))),) if other else ()
-    return Mark("din72552", row["mark"], row["meaning"], row["function"], tuple(sorted(row.get("quals", {}).items())),
-                may_be, (row["warning"],) if "warning" in row else (), alternatives, settled=not may_be,
-                standing=row["standing"])
+    return Mark(
+        "din72552",
+        row["mark"],
+        row["meaning"],
+        row["function"],
+        tuple(sorted(row.get("quals", {}).items())),
+        may_be,
+        (row["warning"],) if "warning" in row else (),
+        alternatives,
+        settled=not may_be,
+        standing=row["standing"],
+    )
 
 
 def _v24(row: Row) -> Mark:
     quals = {key: row[key] for key in ("circuit", "source", "channel") if key in row}
-    return Mark("v24", row["mark"], row["meaning"], row.get("function", "single-ended-data"),
-                tuple(sorted(quals.items())), sender=row["sender"], standing=row["standing"])
+    return Mark(
+        "v24",
+        row["mark"],
+        row["meaning"],
+        row.get("function", "single-ended-data"),
+        tuple(sorted(quals.items())),
+        sender=row["sender"],
+        standing=row["standing"],
+    )
 
 
 def _tables() -> Mapping[str, Mapping[str, Mark]]:
-    din = {row["mark"].casefold(): _din(row)
-           for row in table("marks.toml").section("din72552", mark=str, meaning=str, function=str)}
+    din = {
+        row["mark"].casefold(): _din(row)
+        for row in table("marks.toml").section("din72552", mark=str, meaning=str, function=str)
+    }
     v24: dict[str, Mark] = {}
     for row in table("marks.toml").section("v24", mark=str, meaning=str, letters=tuple, sender=str):
         for name in (row["mark"], *row["letters"], *row.get("numbers", ())):
@@ -75,7 +94,9 @@ def _tables() -> Mapping[str, Mapping[str, Mark]]:
 MARKS: Mapping[str, Mapping[str, Mark]] = _tables()
 """Per scheme every designation in lower case; V.24 under its numbers and its EIA-232 letters."""
 
-_PREFIX = re.compile(r"^(?:kl(?:emme)?|t(?:erminal)?|din)[\s._-]*(?=\d)|^(?:circuit|v\.?24)[\s._-]*(?=\w)")
+_PREFIX = re.compile(
+    r"^(?:kl(?:emme)?|t(?:erminal)?|din)[\s._-]*(?=\d)|^(?:circuit|v\.?24)[\s._-]*(?=\w)"
+)
 
 
 def _split(marks: Mapping[str, Mark], scheme: str, key: str) -> Mark | None:
@@ -84,11 +105,22 @@ def _split(marks: Mapping[str, Mark], scheme: str, key: str) -> Mark | None:
     if not known or len(known) != len(parts):
         return None
     first = known[0]
-    others = tuple(dict.fromkeys(mark.function for mark in known[1:] if mark.function != first.function))
+    others = tuple(
+        dict.fromkeys(mark.function for mark in known[1:] if mark.function != first.function)
+    )
     told = " or ".join(f"{mark.mark} {mark.meaning}" for mark in known)
-    return Mark(scheme, "/".join(mark.mark for mark in known), told, first.function, first.qualifiers,
-                others, (f"Two designations stand on one contact: {told}. Ask which is in use.",),
-                sender=first.sender, settled=False, standing=first.standing)
+    return Mark(
+        scheme,
+        "/".join(mark.mark for mark in known),
+        told,
+        first.function,
+        first.qualifiers,
+        others,
+        (f"Two designations stand on one contact: {told}. Ask which is in use.",),
+        sender=first.sender,
+        settled=False,
+        standing=first.standing,
+    )
 
 
 def read_mark(scheme: str, text: str) -> Mark | None:
@@ -98,7 +130,11 @@ def read_mark(scheme: str, text: str) -> Mark | None:
     """
     marks = MARKS[scheme]
     key = _PREFIX.sub("", " ".join(text.casefold().split())[:40])
-    return marks.get(key) or marks.get(key.replace(" ", "")) or (_split(marks, scheme, key) if "/" in key else None)
+    return (
+        marks.get(key)
+        or marks.get(key.replace(" ", ""))
+        or (_split(marks, scheme, key) if "/" in key else None)
+    )
 
 
 def nearest_marks(scheme: str, text: str) -> tuple[str, ...]:

@@ -13,7 +13,9 @@ from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.marks import MARKS, Mark
 from wiremap.trade.tables import Row, table
 
-_LETTERS = str.maketrans({"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "æ": "ae", "ß": "ss", "đ": "d", "ı": "i"})
+_LETTERS = str.maketrans(
+    {"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "æ": "ae", "ß": "ss", "đ": "d", "ı": "i"}
+)
 _DASHES = re.compile("[‐‑‒–—―−]")
 
 
@@ -36,7 +38,7 @@ def _minus(text: str, at: int) -> bool:
     if before.isalnum() and after.isalnum():
         return False
     if not after.strip() or after in ")]/,;:":
-        return not (before.isspace() and text[at + 1:].strip(" )]"))
+        return not (before.isspace() and text[at + 1 :].strip(" )]"))
     return not before.strip() or before in "(["
 
 
@@ -69,7 +71,7 @@ class Term:
     may_be: tuple[str, ...] = ()
     doubt: bool = False
     apart: bool = False
-    lead: bool = False     # a standard's number: read only where no words stand before it
+    lead: bool = False  # a standard's number: read only where no words stand before it
     filler: bool = False
 
 
@@ -105,8 +107,14 @@ class Names:
 
     def rule_for(self, ideas: frozenset[str], function: str = "") -> Rule | None:
         """The first rule that the ideas meet, of those that give this function if one is named."""
-        return next((rule for rule in self.rules
-                     if (not function or rule.function == function) and rule.fits(ideas)), None)
+        return next(
+            (
+                rule
+                for rule in self.rules
+                if (not function or rule.function == function) and rule.fits(ideas)
+            ),
+            None,
+        )
 
     @cached_property
     def longest(self) -> Mapping[str, int]:
@@ -124,15 +132,21 @@ class Names:
     @cached_property
     def stems(self) -> frozenset[str]:
         """Single words that may be parts of a compound."""
-        return frozenset(phrase[0] for phrase in self.phrases if len(phrase) == 1 and len(phrase[0]) >= 3)
+        return frozenset(
+            phrase[0] for phrase in self.phrases if len(phrase) == 1 and len(phrase[0]) >= 3
+        )
 
     def known(self, word: str) -> str:
         """The word as the phrases have it: without a plural ending that they do not know."""
         if word in self.vocabulary:
             return word
         for ending in ("s", "es", "n", "en"):
-            if word.endswith(ending) and len(word) - len(ending) >= 3 and word[:-len(ending)] in self.vocabulary:
-                return word[:-len(ending)]
+            if (
+                word.endswith(ending)
+                and len(word) - len(ending) >= 3
+                and word[: -len(ending)] in self.vocabulary
+            ):
+                return word[: -len(ending)]
         return word
 
     def compound(self, word: str) -> tuple[str, ...]:
@@ -147,7 +161,9 @@ class Names:
         for phrase in self.phrases:
             if len(phrase) > 1 and all(word.isalpha() and len(word) > 1 for word in phrase):
                 found.setdefault("".join(word[0] for word in phrase), []).append(phrase)
-        return MappingProxyType({initials: tuple(sorted(phrases)) for initials, phrases in found.items()})
+        return MappingProxyType(
+            {initials: tuple(sorted(phrases)) for initials, phrases in found.items()}
+        )
 
     @cached_property
     def _by_start(self) -> Mapping[str, tuple[str, ...]]:
@@ -163,12 +179,19 @@ class Names:
         `short` says that the word is written in capitals, so that initials are worth trying.
         """
         if short and 2 <= len(word) <= 5:
-            terms = {term for phrase in self._initials.get(word, ()) for term in self.phrases[phrase] if term.ideas}
+            terms = {
+                term
+                for phrase in self._initials.get(word, ())
+                for term in self.phrases[phrase]
+                if term.ideas
+            }
             return self._in_doubt(terms)
         near: set[Term] = set()
         for known in self._by_start.get(word[:5], ()):
-            shared = next((at for at, (one, two) in enumerate(zip(word, known, strict=False)) if one != two),
-                          min(len(word), len(known)))
+            shared = next(
+                (at for at, (one, two) in enumerate(zip(word, known, strict=False)) if one != two),
+                min(len(word), len(known)),
+            )
             if shared >= 0.7 * max(len(word), len(known)):
                 near.update(term for term in self.phrases[(known,)] if term.ideas or term.quals)
         return self._in_doubt(near)
@@ -189,7 +212,7 @@ class Names:
                 return (head,)
             rest = self._parts(word[size:], most - 1) if most > 1 else None
             if rest is None and most > 1 and word[size] == "s":
-                rest = self._parts(word[size + 1:], most - 1)
+                rest = self._parts(word[size + 1 :], most - 1)
             if rest is not None:
                 return (head, *rest)
         return None
@@ -206,16 +229,37 @@ def _term(row: Row) -> Term:
     for name in (*((is_,) if is_ else ()), *row.get("may_be", ())):
         if name not in FUNCTIONS:
             raise ValueError(f"names.toml: a term names {name!r}, which is no function")
-    return Term(ideas, is_, tuple(sorted(row.get("quals", {}).items())), within, row.get("may_be", ()),
-                row.get("doubt", False), row.get("apart", False))
+    return Term(
+        ideas,
+        is_,
+        tuple(sorted(row.get("quals", {}).items())),
+        within,
+        row.get("may_be", ()),
+        row.get("doubt", False),
+        row.get("apart", False),
+    )
 
 
 def _mark_term(mark: Mark, said: str) -> Term:
     doubt = not mark.settled or bool(mark.warnings)
-    ideas = frozenset({mark.function} if mark.scheme == "din72552" or not mark.sender else {"serial"})
-    within = frozenset({"data"}) if "serial" in ideas else frozenset({FUNCTIONS[mark.function].electrical})
-    return Term(ideas, mark.function, mark.qualifiers, within, mark.may_be, doubt, lead=said[:1].isdigit(),
-                apart=any(kind == "channel" for kind, _ in mark.qualifiers))
+    ideas = frozenset(
+        {mark.function} if mark.scheme == "din72552" or not mark.sender else {"serial"}
+    )
+    within = (
+        frozenset({"data"})
+        if "serial" in ideas
+        else frozenset({FUNCTIONS[mark.function].electrical})
+    )
+    return Term(
+        ideas,
+        mark.function,
+        mark.qualifiers,
+        within,
+        mark.may_be,
+        doubt,
+        lead=said[:1].isdigit(),
+        apart=any(kind == "channel" for kind, _ in mark.qualifiers),
+    )
 
 
 def _marks() -> Iterable[tuple[str, Term]]:
@@ -223,7 +267,12 @@ def _marks() -> Iterable[tuple[str, Term]]:
         if key[0].isdigit() and len(key) > 1:
             yield key, _mark_term(mark, mark.mark)
             for function, quals in mark.alternatives:
-                yield key, Term(frozenset(), quals=quals, within=frozenset({FUNCTIONS[function].electrical}))
+                yield (
+                    key,
+                    Term(
+                        frozenset(), quals=quals, within=frozenset({FUNCTIONS[function].electrical})
+                    ),
+                )
     for key, mark in MARKS["v24"].items():
         yield key, _mark_term(mark, key.upper())
 
@@ -232,8 +281,13 @@ def _rule(row: Row) -> Rule:
     if row["function"] not in FUNCTIONS:
         raise ValueError(f"names.toml: a rule gives {row['function']!r}, which is no function")
     needs = tuple(frozenset(group.split("|")) for group in row["needs"].split())
-    return Rule(needs, row["function"], tuple(sorted(row.get("quals", {}).items())), row.get("may_be", ()),
-                row.get("doubt", False))
+    return Rule(
+        needs,
+        row["function"],
+        tuple(sorted(row.get("quals", {}).items())),
+        row.get("may_be", ()),
+        row.get("doubt", False),
+    )
 
 
 @cache
@@ -267,7 +321,12 @@ def load_names(without: frozenset[str] = frozenset()) -> Names:
     for row in names.section("filler", read=tuple, memory=tuple):
         for said in (*row["read"], *row["memory"]):
             phrases.setdefault(_phrase(said), [nothing])
-    absorbed = {row["class"]: frozenset(row["ideas"].split()) for row in names.section("absorb", ideas=str)}
-    return Names(MappingProxyType({phrase: tuple(terms) for phrase, terms in phrases.items()}),
-                 tuple(_rule(row) for row in names.section("rule", needs=str, function=str)),
-                 MappingProxyType(absorbed), tuple(synonyms))
+    absorbed = {
+        row["class"]: frozenset(row["ideas"].split()) for row in names.section("absorb", ideas=str)
+    }
+    return Names(
+        MappingProxyType({phrase: tuple(terms) for phrase, terms in phrases.items()}),
+        tuple(_rule(row) for row in names.section("rule", needs=str, function=str)),
+        MappingProxyType(absorbed),
+        tuple(synonyms),
+    )

@@ -11,7 +11,13 @@ from types import MappingProxyType
 from typing import Any
 
 STANDINGS: tuple[str, ...] = (
-    "read", "computed", "common practice", "from memory, unverified", "maker's leaflet", "defined here", "per row",
+    "read",
+    "computed",
+    "common practice",
+    "from memory, unverified",
+    "maker's leaflet",
+    "defined here",
+    "per row",
 )
 """How a row is known.  A file whose rows differ says `per row` and each of its rows then says its own."""
 
@@ -46,8 +52,10 @@ class Table:
         for number, row in enumerate(rows, 1):
             for column, kind in columns.items():
                 if not _fits(row.get(column), kind):
-                    raise ValueError(f"{self.name}: {name} {number}: {column} must be {kind.__name__}, "
-                                     f"not {row.get(column)!r}")
+                    raise ValueError(
+                        f"{self.name}: {name} {number}: {column} must be {kind.__name__}, "
+                        f"not {row.get(column)!r}"
+                    )
         return rows
 
 
@@ -99,7 +107,9 @@ def parse_table(name: str, text: str) -> Table:
 @cache
 def table(name: str) -> Table:
     """The packaged table of this file name, read once; raises FileNotFoundError or ValueError for our own mistakes."""
-    data = get_data("wiremap.trade", name)        # lighter at start-up than importlib.resources, and as good in a wheel
+    data = get_data(
+        "wiremap.trade", name
+    )  # lighter at start-up than importlib.resources, and as good in a wheel
     if data is None:
         raise FileNotFoundError(name)
     return parse_table(name, data.decode("utf-8"))

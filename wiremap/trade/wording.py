@@ -52,7 +52,11 @@ class Wording:
 
 
 def _hit(words: str, terms: tuple[Term, ...] = ()) -> Hit:
-    return Hit(words, terms, terms[0].ideas if len(terms) == 1 else frozenset().union(*[t.ideas for t in terms]))
+    return Hit(
+        words,
+        terms,
+        terms[0].ideas if len(terms) == 1 else frozenset().union(*[t.ideas for t in terms]),
+    )
 
 
 def _all_ideas(hits: Iterable[Hit]) -> frozenset[str]:
@@ -60,19 +64,33 @@ def _all_ideas(hits: Iterable[Hit]) -> frozenset[str]:
 
 
 _DIGIT = re.compile(r"\d")
-_STANDARD = re.compile(r"\b(?:of |per |to |acc(?:ording)?\.? to )?(?:and )?(?:ISO|IEC|EN|DIN|CiA|EIA|TIA|ITU-T|VDE)"
-                       r"(?:[/ ](?:TIA|EIA|EN|ISO|IEC|DIN|SAE))*[ -]?[A-Z]{0,3}[.-]?\d{3,}(?:-\d+)*(?:\.\d+)?", re.I)
+_STANDARD = re.compile(
+    r"\b(?:of |per |to |acc(?:ording)?\.? to )?(?:and )?(?:ISO|IEC|EN|DIN|CiA|EIA|TIA|ITU-T|VDE)"
+    r"(?:[/ ](?:TIA|EIA|EN|ISO|IEC|DIN|SAE))*[ -]?[A-Z]{0,3}[.-]?\d{3,}(?:-\d+)*(?:\.\d+)?",
+    re.I,
+)
 _NUMBERS = r"\d+(?:\s*(?:-|to|bis|a|az|und|and|et|,|&|/|i|ja|och|through|tot|do|en|y)\s*(?:contacts?\s+|pins?\s+)?\d+)*"
 _SERVES = re.compile(
     r"\(?\b(?:(?P<for>for|of|fur|pour|dla|pro|voor|per|para|zu|till)\s+)?(?:the\s+)?(?:circuits?\s+of\s+)?"
     r"(?:contacts?|pins?|terminals?|circuits?|kontakte?n?|stifte?|broches?|styku?|kontakt\w*|pinow|stromkreise?)"
-    r"[\s.]*(?:no|nos|nr|number|numbers)?[\s.]*(?P<list>" + _NUMBERS + r")(?![\w])\)?", re.I)
+    r"[\s.]*(?:no|nos|nr|number|numbers)?[\s.]*(?P<list>" + _NUMBERS + r")(?![\w])\)?",
+    re.I,
+)
 # "terminal 31" names a standard's terminal, as "Kl. 31" does; "for terminal 4" names a contact that is served
-_TERMINAL = re.compile(r"(?<!for )(?<!for the )(?<!of )\bterminal[\s.]*(?=(?:15|30|31|49|50|5[4-8]|61|75|8[5-7])[a-z]?\b)", re.I)
-_RATE = re.compile(r"(?<![\w.])(\d+(?:[.,]\d+)?)(?:\s*k(?:bits?|baud|bd|b)(?:/s|ps)?|k)(?![\w])", re.I)
-_RANGE = re.compile(r"\d+(?:[.,]\d+)?\s*(?:-|to|\.{2,3}|…|bis)\s*(?=\d+(?:[.,]\d+)?\s*V(?:olts?|DC)?\b)", re.I)
+_TERMINAL = re.compile(
+    r"(?<!for )(?<!for the )(?<!of )\bterminal[\s.]*(?=(?:15|30|31|49|50|5[4-8]|61|75|8[5-7])[a-z]?\b)",
+    re.I,
+)
+_RATE = re.compile(
+    r"(?<![\w.])(\d+(?:[.,]\d+)?)(?:\s*k(?:bits?|baud|bd|b)(?:/s|ps)?|k)(?![\w])", re.I
+)
+_RANGE = re.compile(
+    r"\d+(?:[.,]\d+)?\s*(?:-|to|\.{2,3}|…|bis)\s*(?=\d+(?:[.,]\d+)?\s*V(?:olts?|DC)?\b)", re.I
+)
 _NOTHING = Term(frozenset({"nothing"}))
-_DESIGNATES = frozenset({"kl", "klemme"})      # the number after it is a standard's terminal wherever it stands
+_DESIGNATES = frozenset(
+    {"kl", "klemme"}
+)  # the number after it is a standard's terminal wherever it stands
 _RETURNING = frozenset({"ground", "return", "minus", "common"})
 _VOLT_WORDS = frozenset({"v", "volt", "volts", "vdc", "vcc"})
 SYSTEM_VOLTS = frozenset({"12", "24", "13.8", "27.6", "28", "14"})
@@ -85,7 +103,11 @@ def _numbers(text: str) -> str:
     for joiner, number in zip(pieces[0::2], pieces[1::2], strict=False):
         value = int(number[:4])
         word = re.sub(r"[^a-z-]", "", re.sub(r"contacts?|pins?", "", joiner.casefold()))
-        if values and word in ("-", "to", "bis", "a", "az", "through", "tot", "do") and values[-1] < value:
+        if (
+            values
+            and word in ("-", "to", "bis", "a", "az", "through", "tot", "do")
+            and values[-1] < value
+        ):
             values.extend(range(values[-1] + 1, min(value, values[-1] + 200) + 1))
         else:
             values.append(value)
@@ -95,7 +117,9 @@ def _numbers(text: str) -> str:
             runs[-1].append(value)
         else:
             runs.append([value])
-    return ",".join(f"{run[0]}-{run[-1]}" if len(run) > 2 else ",".join(map(str, run)) for run in runs)
+    return ",".join(
+        f"{run[0]}-{run[-1]}" if len(run) > 2 else ",".join(map(str, run)) for run in runs
+    )
 
 
 def _cut(text: str, pattern: re.Pattern[str]) -> tuple[str, list[re.Match[str]]]:
@@ -106,7 +130,7 @@ def _cut(text: str, pattern: re.Pattern[str]) -> tuple[str, list[re.Match[str]]]
 def _terms_at(names: Names, words: tuple[str, ...], at: int) -> tuple[int, tuple[Term, ...]]:
     """The longest phrase that begins here: how many words, and its terms."""
     for size in range(min(names.longest.get(words[at], 0), len(words) - at), 0, -1):
-        terms = names.phrases.get(words[at:at + size])
+        terms = names.phrases.get(words[at : at + size])
         if terms is not None:
             return size, terms
     return 0, ()
@@ -127,7 +151,16 @@ def _volts_at(words: tuple[str, ...], at: int) -> tuple[int, str]:
     value = float(number) if len(number) < 12 else 0.0
     if value > 60:
         return end - at, "classb"
-    return end - at, "v5" if 3 <= value <= 5.5 else "volts" if value > 5.5 else "minus" if value == 0 else "volts"
+    return (
+        end - at,
+        "v5"
+        if 3 <= value <= 5.5
+        else "volts"
+        if value > 5.5
+        else "minus"
+        if value == 0
+        else "volts",
+    )
 
 
 def _leading(hits: Iterable[Hit]) -> bool:
@@ -142,13 +175,17 @@ def _scan(names: Names, raw: tuple[str, ...]) -> tuple[list[Hit], list[str]]:
     at = 0
     while at < len(words):
         size, terms = _terms_at(names, words, at)
-        if terms and terms[0].lead and not (_leading(hits) or (at and words[at - 1] in _DESIGNATES)):
+        if (
+            terms
+            and terms[0].lead
+            and not (_leading(hits) or (at and words[at - 1] in _DESIGNATES))
+        ):
             size, terms = 0, ()
         told, idea = _volts_at(words, at) if size < 2 else (0, "")
         if told > size or (told and not terms):
             size, terms = told, (Term(frozenset({idea})),)
         if terms:
-            hits.append(_hit(" ".join(words[at:at + size]), terms))
+            hits.append(_hit(" ".join(words[at : at + size]), terms))
         elif words[at][0].isdigit():
             index.append(words[at])
         elif len(words[at]) == 1 and words[at].isalpha():
@@ -156,16 +193,52 @@ def _scan(names: Names, raw: tuple[str, ...]) -> tuple[list[Hit], list[str]]:
         elif words[at].isalpha():
             parts = names.compound(words[at])
             guess = () if parts else names.guessed(words[at], raw[at].isupper())
-            hits += [_hit(part, names.phrases[(part,)]) for part in parts] or [_hit(words[at], guess)]
+            hits += [_hit(part, names.phrases[(part,)]) for part in parts] or [
+                _hit(words[at], guess)
+            ]
         at += max(size, 1)
     return hits, index
 
 
 _LETTER_HOMES = {
     "h": frozenset({"can", "bus", "j1850", "j1708", "balanced"}),
-    "l": frozenset({"can", "bus", "j1850", "j1708", "balanced", "turn", "tail", "stopword", "lamp", "speaker", "sensor",
-                    "switch", "reverse", "fog", "corner", "load", "serial", "lamp-feed"}),
-    "r": frozenset({"turn", "tail", "stopword", "lamp", "speaker", "sensor", "switch", "reverse", "fog", "load", "lamp-feed"}),
+    "l": frozenset(
+        {
+            "can",
+            "bus",
+            "j1850",
+            "j1708",
+            "balanced",
+            "turn",
+            "tail",
+            "stopword",
+            "lamp",
+            "speaker",
+            "sensor",
+            "switch",
+            "reverse",
+            "fog",
+            "corner",
+            "load",
+            "serial",
+            "lamp-feed",
+        }
+    ),
+    "r": frozenset(
+        {
+            "turn",
+            "tail",
+            "stopword",
+            "lamp",
+            "speaker",
+            "sensor",
+            "switch",
+            "reverse",
+            "fog",
+            "load",
+            "lamp-feed",
+        }
+    ),
 }
 
 
@@ -173,7 +246,11 @@ def _sorted_letters(hits: list[Hit], index: list[str]) -> tuple[list[Hit], list[
     """Turn a single letter beside other words into an index, unless those words give it a meaning."""
     if not any(hit.letter for hit in hits):
         return hits, index
-    meaning = [hit for hit in hits if not hit.letter and not (hit.terms and not hit.ideas and not _qualifying(hit))]
+    meaning = [
+        hit
+        for hit in hits
+        if not hit.letter and not (hit.terms and not hit.ideas and not _qualifying(hit))
+    ]
     if not meaning and not index:
         return hits, index
     ideas = _all_ideas(meaning)
@@ -221,4 +298,6 @@ def take_apart(signal: str, names: Names) -> Wording:
             apart.append(f"contact {_numbers(match.group('list'))}")
         elif not hits:
             index.append(match.group("list"))
-    return Wording(_line(hits, ideas), tuple(index), tuple(extra), tuple(apart), len(text.strip(" ().,;:_-")))
+    return Wording(
+        _line(hits, ideas), tuple(index), tuple(extra), tuple(apart), len(text.strip(" ().,;:_-"))
+    )
