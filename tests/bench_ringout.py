@@ -18,11 +18,11 @@ sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
 from ringout_simulator import random_job, wrongs  # noqa: E402
 from ringout_trial import FACES, PARTS, Tally, Trial, drawn_pairs, single_wrongs, wide_job  # noqa: E402
 
+from wiremap.diagnose.judge import judge  # noqa: E402
 from wiremap.evidence import settle  # noqa: E402
 from wiremap.files import load_job  # noqa: E402
 from wiremap.graph import Harness  # noqa: E402
 from wiremap.model import Job  # noqa: E402
-from wiremap.ringout.judge import judge  # noqa: E402
 from wiremap.ringout.plan import plan  # noqa: E402
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"

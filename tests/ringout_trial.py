@@ -12,8 +12,12 @@ from itertools import combinations, islice
 
 from ringout_simulator import Copper, wrongs
 
+from wiremap.diagnose.explain import Ask, Explanation
+from wiremap.diagnose.judge import Judgement, judge
 from wiremap.evidence import fits
 from wiremap.graph import Harness
+from wiremap.mistakes.build import Bench, Build
+from wiremap.mistakes.faults import every
 from wiremap.model import (
     Accepts,
     Cavity,
@@ -29,10 +33,6 @@ from wiremap.model import (
 )
 from wiremap.naming import Reading
 from wiremap.ringout.coverage import Finder
-from wiremap.ringout.expect import Bench, Build
-from wiremap.ringout.explain import Ask, Explanation
-from wiremap.ringout.faults import every
-from wiremap.ringout.judge import Judgement, judge
 from wiremap.ringout.plan import Probe, plan
 
 PARTS = ("lose", "double", "turn")

@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from wiremap.cli.main import main
+from wiremap.diagnose.bought import Adapter, batch_lines, first_probes, judge_adapter
+from wiremap.entries.notebook import batch
 from wiremap.files import load_job, load_pinout
 from wiremap.files.dump import dump_job
 from wiremap.model import Entry, Job, Pinout
-from wiremap.ringout.bought import Adapter, batch_lines, first_probes, judge_adapter
-from wiremap.ringout.notebook import batch
 
 OLD = """wiremap: pinout/1
 title: old unit

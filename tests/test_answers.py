@@ -18,7 +18,7 @@ from wiremap.evidence.answers import stamp
 from wiremap.files import load_job, load_notebook
 from wiremap.graph import cavity_fingerprint
 from wiremap.model import Cavity, Entry, Job, Notebook
-from wiremap.ringout.questions import questions
+from wiremap.survey.questions import questions
 
 ROOT = Path(__file__).parent.parent
 DEMO = ROOT / "pinouts_demo"

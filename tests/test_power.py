@@ -9,19 +9,19 @@ from typing import Any
 
 import pytest
 
+from wiremap.content.firstpower import sign_section
+from wiremap.content.given import Given
+from wiremap.content.pieces import Step
+from wiremap.entries.forms import POWER_FORM
+from wiremap.entries.notebook import append, readings_from, stamped
 from wiremap.evidence import probe_print
 from wiremap.files import load_notebook
+from wiremap.firstpower.judge import STAGES, PowerVerdict, power_judge, power_plan
+from wiremap.firstpower.lines import power_lines, power_reader
 from wiremap.graph import Harness
 from wiremap.model import Entry, Fed, Job, Span, Supply, frozen
-from wiremap.ringout.forms import POWER_FORM
+from wiremap.ringout.before_start import outset
 from wiremap.ringout.fuses import fuses_kept, fuses_out
-from wiremap.ringout.notebook import append, readings_from, stamped
-from wiremap.ringout.outset import outset
-from wiremap.ringout.power import STAGES, PowerVerdict, power_judge, power_plan
-from wiremap.ringout.powerlines import power_lines, power_reader
-from wiremap.sheet.firstpower import sign_section
-from wiremap.sheet.given import Given
-from wiremap.sheet.pieces import Step
 from wiremap.sizing.job import size_job
 
 

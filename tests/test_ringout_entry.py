@@ -13,14 +13,14 @@ from ringout_simulator import Copper, random_job
 
 from wiremap.check import check_job
 from wiremap.cli.main import main
+from wiremap.diagnose.as_built import revision
+from wiremap.diagnose.judge import Judgement, judge
+from wiremap.diagnose.walk import Walk
+from wiremap.entries.notebook import added, batch, no_such_points, respelled, stamped
 from wiremap.files import load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Job
-from wiremap.ringout.asbuilt import revision
-from wiremap.ringout.judge import Judgement, judge
-from wiremap.ringout.notebook import added, batch, no_such_points, respelled, stamped
 from wiremap.ringout.plan import Plan, plan
-from wiremap.ringout.walk import Walk
 
 
 @pytest.mark.parametrize(

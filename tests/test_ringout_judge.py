@@ -13,12 +13,12 @@ import pytest
 from ringout_simulator import Copper, random_job, spliced_job, wrongs
 from ringout_trial import PARTS, Tally, Trial, drawn_pairs, entry, single_wrongs, wide_job
 
+from wiremap.diagnose.as_built import revision
+from wiremap.diagnose.bought import judge_adapter
+from wiremap.diagnose.judge import judge
 from wiremap.evidence import probe_print
 from wiremap.graph import Harness
 from wiremap.model import OPEN, Job, Span
-from wiremap.ringout.asbuilt import revision
-from wiremap.ringout.bought import judge_adapter
-from wiremap.ringout.judge import judge
 from wiremap.ringout.plan import METHODS, plan
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"

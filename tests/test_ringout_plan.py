@@ -20,11 +20,11 @@ from ringout_trial import metal, wide_job
 from wiremap.evidence import settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
+from wiremap.mistakes.build import Bench
+from wiremap.mistakes.face import draw, whole_face
+from wiremap.mistakes.faults import every
 from wiremap.model import Face, Job
 from wiremap.ringout.coverage import Finder
-from wiremap.ringout.expect import Bench
-from wiremap.ringout.faces import draw, whole_face
-from wiremap.ringout.faults import every
 from wiremap.ringout.plan import METHODS, plan, sentinels
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"

@@ -9,10 +9,10 @@ import pytest
 from ringout_simulator import random_job
 from ringout_trial import Trial, drawn_pairs
 
+from wiremap.diagnose.weigh import Base, Evidence
+from wiremap.mistakes.faults import every
 from wiremap.model import Job
-from wiremap.ringout.faults import every
 from wiremap.ringout.readings import taken
-from wiremap.ringout.weigh import Base, Evidence
 
 
 def cases(demo: Job) -> list[tuple[Job, str, str]]:

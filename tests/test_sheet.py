@@ -25,8 +25,8 @@ from sheet_cases import (
     straight,
 )
 
+from wiremap.content.pieces import Deeds, Joints, Strip, Text
 from wiremap.sheet import ANNEX_PARTS, Given, Sheet, compose, pdf
-from wiremap.sheet.pieces import Deeds, Joints, Strip, Text
 
 ROOT = Path(__file__).parent.parent
 

@@ -16,10 +16,8 @@ import pytest
 from sheet_cases import DEMO, demo, given_from, straight
 
 from wiremap.cli.main import main
-from wiremap.graph import Harness
-from wiremap.sheet import ANNEX_PARTS, compose
-from wiremap.sheet.annex import flags_csv
-from wiremap.sheet.pieces import (
+from wiremap.content.annex import flags_csv
+from wiremap.content.pieces import (
     Cards,
     Deeds,
     FaceBlock,
@@ -37,6 +35,8 @@ from wiremap.sheet.pieces import (
     WireRow,
     WireTable,
 )
+from wiremap.graph import Harness
+from wiremap.sheet import ANNEX_PARTS, compose
 
 ROOT = Path(__file__).parent.parent
 

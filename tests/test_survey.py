@@ -16,9 +16,9 @@ from wiremap.evidence import alone, judge_survey, settle
 from wiremap.files import load_notebook, load_pinout
 from wiremap.model import Cavity, Entry, Job, Notebook, Span, Supply, frozen
 from wiremap.naming import Reading
-from wiremap.ringout.questions import questions
-from wiremap.ringout.survey import survey
-from wiremap.ringout.surveylines import typed_readings
+from wiremap.survey.lines import typed_readings
+from wiremap.survey.questions import questions
+from wiremap.survey.rows import survey
 from wiremap.trade.functions import FUNCTIONS
 
 ROOT = Path(__file__).parent.parent

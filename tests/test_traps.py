@@ -10,12 +10,12 @@ import pytest
 
 from wiremap.base import Finding, Severity
 from wiremap.check import Report, check
+from wiremap.firstpower.judge import power_plan
 from wiremap.graph import Harness
 from wiremap.model import Job
 from wiremap.ringout.plan import sentinels
-from wiremap.ringout.power import power_plan
-from wiremap.ringout.survey import survey
 from wiremap.slips import SlipReport, slips
+from wiremap.survey.rows import survey
 
 DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 ANSWER_18 = re.compile(r".*about: donor\.18.*\n")

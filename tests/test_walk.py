@@ -14,14 +14,14 @@ import pytest
 from ringout_simulator import Copper
 from ringout_trial import Bare, Trial, single_wrongs
 
+from wiremap.diagnose.explain import Ask
+from wiremap.diagnose.judge import judge
+from wiremap.diagnose.walk import Turn, Walk
+from wiremap.entries.notebook import append, batch, readings_from, stamped
 from wiremap.files import load_job, load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Entry, Job, Span
-from wiremap.ringout.explain import Ask
-from wiremap.ringout.judge import judge
-from wiremap.ringout.notebook import append, batch, readings_from, stamped
 from wiremap.ringout.plan import plan
-from wiremap.ringout.walk import Turn, Walk
 
 ROOT = Path(__file__).parent.parent
 DEMO = ROOT / "pinouts_demo"
@@ -243,7 +243,7 @@ def test_append_begins_keeps_and_adds(tmp_path: Path, demo: Job) -> None:
 def test_two_writers_lose_nothing(tmp_path: Path) -> None:
     """Three processes add twenty entries each to one file."""
     code = (
-        "import sys; from wiremap.ringout.notebook import append; from wiremap.model import Entry\n"
+        "import sys; from wiremap.entries.notebook import append; from wiremap.model import Entry\n"
         "for n in range(20):\n"
         "    assert append('n.yaml', [Entry('answer', by=sys.argv[1], date='2026-03-02', about=f'a.{n}', answer='on')]) is None\n"
     )

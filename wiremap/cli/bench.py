@@ -80,7 +80,7 @@ def stdin_text() -> str:
 
 def typed(path: str) -> tuple[str, str] | Finding:
     """The text of a file of lines, or of standard input (`-`), and the name it is shown under."""
-    from wiremap.ringout.lines import text_of
+    from wiremap.entries.lines import text_of
 
     if path == "-":
         return "standard input", stdin_text()
@@ -167,7 +167,7 @@ def save(bench: Bench, entries: Sequence[Entry]) -> Finding | None:
     """Append entries to the bench's notebook, stamped with what they speak of."""
     from dataclasses import replace
 
-    from wiremap.ringout.notebook import append, stamped
+    from wiremap.entries.notebook import append, stamped
 
     whole = [stamped(bench.harness, e, bench.filed) for e in entries]
     if bench.bare:

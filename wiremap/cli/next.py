@@ -73,7 +73,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Ask; or take an answer and ask the next."""
-    from wiremap.ringout.questions import about, questions
+    from wiremap.survey.questions import about, questions
 
     bench, findings = open_bench(args.file, args.notebook)
     if bench is None or any(f.fault for f in findings):
@@ -197,7 +197,7 @@ def _outdated(bench: Bench) -> tuple[Finding, ...]:
 
 def _answers(args: argparse.Namespace, bench: Bench) -> tuple[list[Entry], list[Finding]]:
     """The entries that were typed or stand in a batch, and every reason why one of them cannot be kept."""
-    from wiremap.ringout.questions import questions
+    from wiremap.survey.questions import questions
 
     if args.answer is not None:
         found = questions(bench.job)

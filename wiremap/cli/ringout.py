@@ -20,7 +20,7 @@ from wiremap.cli.bench import (
     unread,
 )
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
-from wiremap.ringout.forms import FORM, POWER_FORM
+from wiremap.entries.forms import FORM, POWER_FORM
 
 EXAMPLES = f"""examples:
   wiremap ringout job.yaml
@@ -175,14 +175,14 @@ def _usage(args: argparse.Namespace, message: str, fix: str) -> int:
 
 
 def _steps(bench: Bench) -> tuple[Any, ...]:
-    from wiremap.ringout.power import power_plan
+    from wiremap.firstpower.judge import power_plan
 
     return power_plan(bench.harness)
 
 
 def _read(args: argparse.Namespace, lines: Any) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
     """The entries of `--readings`, its lines read by `lines`, and what could not be read."""
-    from wiremap.ringout.notebook import readings_from
+    from wiremap.entries.notebook import readings_from
 
     if args.readings == "-":
         return lines(stdin_text(), "standard input", args.by, day(args))  # type: ignore[no-any-return]
@@ -195,8 +195,8 @@ def _entries(
     """The entries of the job's notebooks and of `--readings`, saved on wish; `steps` of first power if that is asked for."""
     import os
 
-    from wiremap.ringout.notebook import added, batch, no_such_points, respelled
-    from wiremap.ringout.powerlines import power_reader
+    from wiremap.entries.notebook import added, batch, no_such_points, respelled
+    from wiremap.firstpower.lines import power_reader
 
     own = [e for n in bench.job.notebooks for e in n.entries]
     if not args.readings:
@@ -217,9 +217,9 @@ def _entries(
 
 
 def _plan(args: argparse.Namespace, bench: Bench) -> int:
+    from wiremap.diagnose.judge import expected
+    from wiremap.ringout.before_start import outset
     from wiremap.ringout.fuses import fuses_out
-    from wiremap.ringout.judge import expected
-    from wiremap.ringout.outset import outset
     from wiremap.ringout.plan import plan
     from wiremap.sizing.job import size_job
 
@@ -252,7 +252,7 @@ def _plan(args: argparse.Namespace, bench: Bench) -> int:
 
 
 def _judge(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
-    from wiremap.ringout.judge import judge
+    from wiremap.diagnose.judge import judge
 
     judged = judge(bench.harness, entries, args.method or "near", args.kind)
     if args.as_built:
@@ -268,9 +268,9 @@ def _judge(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
 
 
 def _as_built(args: argparse.Namespace, bench: Bench, judged: Any) -> int:
+    from wiremap.diagnose.as_built import revision
     from wiremap.files.dump import dump_job
     from wiremap.files.write import write_text
-    from wiremap.ringout.asbuilt import revision
 
     whole = [e for e in judged.explanations if not e.unexplained]
     if judged.disagree and (not whole or judged.verdict != "fail"):
@@ -311,7 +311,7 @@ def _from(folder: str, path: str) -> str:
 def _power(
     args: argparse.Namespace, bench: Bench, entries: list[Any], steps: tuple[Any, ...]
 ) -> int:
-    from wiremap.ringout.power import CAUTION, power_judge
+    from wiremap.firstpower.judge import CAUTION, power_judge
 
     judged = power_judge(bench.harness, entries, steps) if args.readings or args.judge else None
     if args.json:
@@ -342,9 +342,9 @@ def _wanted(s: Any) -> str:
 
 def _adapter(args: argparse.Namespace) -> int:
     """Two or more faces: what to read first; with readings the adapter as it was built, and what the rule book says of it."""
+    from wiremap.diagnose.bought import first_probes
+    from wiremap.entries.notebook import batch
     from wiremap.files import load_pinout
-    from wiremap.ringout.bought import first_probes
-    from wiremap.ringout.notebook import batch
 
     read: tuple[Any, ...] = ()
     findings: list[Any] = []
@@ -399,9 +399,9 @@ def _face_names(files: list[str], read: tuple[Any, ...]) -> list[str]:
 def _judge_adapter(
     args: argparse.Namespace, pinouts: dict[str, Any], files: dict[str, str], read: tuple[Any, ...]
 ) -> int:
+    from wiremap.diagnose.bought import judge_adapter
     from wiremap.files.dump import dump_job
     from wiremap.files.write import write_text
-    from wiremap.ringout.bought import judge_adapter
 
     out = args.as_built or "as-built.yaml"
     made = judge_adapter(pinouts, read, out)
@@ -432,9 +432,9 @@ def _from_here(out: str, file: str) -> str:
 def _walk(args: argparse.Namespace, bench: Bench) -> int:
     from dataclasses import replace
 
-    from wiremap.ringout.outset import outset
+    from wiremap.diagnose.walk import BACK, HELP, KEPT, KEYS, WHY, Walk, meant
+    from wiremap.ringout.before_start import outset
     from wiremap.ringout.plan import plan
-    from wiremap.ringout.walk import BACK, HELP, KEPT, KEYS, WHY, Walk, meant
 
     entries = [e for n in bench.job.notebooks for e in n.entries]
     walk = Walk(bench.harness, plan(bench.harness, args.method or "near", args.kind), entries)

@@ -81,7 +81,7 @@ def _made(args: argparse.Namespace, wanted: list[str]) -> int:
     sheet = compose(given, wanted)
     made = [(args.output, pdf(sheet, args.paper))]
     if args.flags:
-        from wiremap.sheet.annex import flags_csv
+        from wiremap.content.annex import flags_csv
 
         made.append((args.flags, flags_csv(given)))
     for target, data in made:

@@ -77,7 +77,7 @@ def add(commands: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Print the plan or the verdicts."""
     from wiremap.evidence import boxes, judge_survey
-    from wiremap.ringout.survey import survey
+    from wiremap.survey.rows import survey
 
     bench, findings = open_bench(args.file, args.notebook)
     if bench is None or any(f.fault for f in findings):
@@ -134,11 +134,11 @@ def _read(args: argparse.Namespace, bench: Bench) -> Bench | list[Finding]:
     """The bench with the typed readings among its entries, saved on wish; or what could not be read."""
     from dataclasses import replace
 
+    from wiremap.entries.notebook import added
     from wiremap.evidence import settle
     from wiremap.graph import Harness
     from wiremap.model import Notebook
-    from wiremap.ringout.notebook import added
-    from wiremap.ringout.surveylines import typed_readings
+    from wiremap.survey.lines import typed_readings
 
     text = typed(args.readings)
     if isinstance(text, Finding):
@@ -211,7 +211,7 @@ def _verdicts(judged: Any) -> list[str]:
 
 
 def _rows(made: Any) -> list[str]:
-    from wiremap.ringout.survey import BLOCKS
+    from wiremap.survey.rows import BLOCKS
 
     lines = []
     for block in BLOCKS:

@@ -9,7 +9,7 @@ from wiremap.evidence.bands import refused
 from wiremap.evidence.nearby import kind_of, meeting_pairs, near_pairs, nets_for, reachable
 from wiremap.evidence.readings import SHORT_OHMS, fresh, is_short, says_parted
 from wiremap.graph import Harness
-from wiremap.graph.joined import Joined
+from wiremap.graph.walks import Joined
 
 
 class Boxes(TypedDict):

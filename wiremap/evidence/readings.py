@@ -66,6 +66,7 @@ def is_silent(entry: Entry) -> bool:
 
 
 PARTED = "parted"  # the state of a reading that is taken while what meets outside the harness is parted there
+IN = "in"  # last word of a reading\'s state: this fuse is in
 PARTED_WORDS = frozenset({PARTED, "lifted", "undone"})
 
 

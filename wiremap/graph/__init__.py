@@ -14,7 +14,6 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from wiremap.graph.build import JOINT, Draft, Edge
-from wiremap.graph.joined import Joined
 from wiremap.graph.ohms import resistance_ohms, span_ohms
 from wiremap.graph.parts import (
     Bond,
@@ -26,6 +25,7 @@ from wiremap.graph.parts import (
     cavity_fingerprint,
     fingerprint,
 )
+from wiremap.graph.walks import Joined
 from wiremap.model import Circuit, End, Job, Span, split
 
 if TYPE_CHECKING:

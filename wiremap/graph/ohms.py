@@ -6,7 +6,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
-from wiremap.graph.joined import Joined
+from wiremap.graph.walks import Joined
 from wiremap.model import OPEN, Span
 
 Edge = tuple[str, str, float]  # node, node, ohms (> 0; below WIRE_OHMS they count as one)

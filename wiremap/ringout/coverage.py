@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from wiremap.ringout.expect import Bench, contradicts
-from wiremap.ringout.faults import Fault, every
+from wiremap.mistakes.build import Bench, contradicts
+from wiremap.mistakes.faults import Fault, every
 
 if TYPE_CHECKING:
     from wiremap.ringout.plan import Probe

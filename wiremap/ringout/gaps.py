@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
+from wiremap.mistakes.build import Bench
 from wiremap.ringout.coverage import Coverage
-from wiremap.ringout.expect import Bench
 
 if TYPE_CHECKING:
     from wiremap.ringout.plan import Probe

@@ -18,9 +18,9 @@ from typing import Any
 
 from wiremap.evidence import SILENT_SURE_OHMS, danger, kind_of, near_pairs
 from wiremap.graph import Harness
+from wiremap.mistakes.build import APART, IN, THROUGH_OHMS, Bench, Expectation, apart, contradicts
+from wiremap.mistakes.faults import Fault, faces
 from wiremap.ringout.coverage import Coverage, cover
-from wiremap.ringout.expect import APART, IN, THROUGH_OHMS, Bench, Expectation, apart, contradicts
-from wiremap.ringout.faults import Fault, faces
 from wiremap.ringout.gaps import Gap, gaps
 
 METHODS = ("near", "rest", "all", "ganged")

@@ -14,8 +14,8 @@ from wiremap.evidence import (
     probe_print,
 )
 from wiremap.evidence.readings import says_parted
+from wiremap.mistakes.build import APART, IN, THROUGH_OHMS, Bench, Build
 from wiremap.model import Entry, split
-from wiremap.ringout.expect import APART, IN, THROUGH_OHMS, Bench, Build
 from wiremap.ringout.plan import Plan
 
 DIODE_RANGE = "diode range"  # the state of a reading that was taken in it

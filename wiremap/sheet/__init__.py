@@ -1,8 +1,8 @@
 """The splice sheet: first its content as plain data, then the drawing of it."""
 
-from wiremap.sheet.compose import ANNEX_PARTS, compose
-from wiremap.sheet.given import Given
-from wiremap.sheet.pieces import Sheet
+from wiremap.content.compose import ANNEX_PARTS, compose
+from wiremap.content.given import Given
+from wiremap.content.pieces import Sheet
 
 __all__ = ["ANNEX_PARTS", "Given", "Sheet", "compose", "pdf"]
 

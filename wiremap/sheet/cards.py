@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
+from wiremap.content.pieces import Card, Cards
 from wiremap.sheet.elements import (
     FIRM,
     HAIR,
@@ -18,7 +19,6 @@ from wiremap.sheet.elements import (
     write_line,
 )
 from wiremap.sheet.ink import BODY, SMALL, Ink, width, wrap
-from wiremap.sheet.pieces import Card, Cards
 
 GUTTER = 5.0
 DENSE_GUTTER = 2.8

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.content.pieces import Deed, Deeds
 from wiremap.sheet.elements import (
     LINE,
     TICK_MM,
@@ -14,7 +15,6 @@ from wiremap.sheet.elements import (
     write_line,
 )
 from wiremap.sheet.ink import BODY, Ink, width, wrap
-from wiremap.sheet.pieces import Deed, Deeds
 
 BETWEEN = 3.4
 BLANK_MM = 13.0

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
+from wiremap.content.pieces import FaceBlock, FaceView, Hole
 from wiremap.sheet.elements import FIRM, LINE, THIN, WIDE, Piece, lines
 from wiremap.sheet.ink import BODY, SMALL, Ink, shorten, width, wrap
-from wiremap.sheet.pieces import FaceBlock, FaceView, Hole
 
 PITCH, WIDE_PITCH, ROW_PITCH = 6.5, 9.2, 6.7
 R, R_LARGE = 2.65, 3.05

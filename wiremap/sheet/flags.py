@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from wiremap.content.pieces import Flag, Flags
 from wiremap.sheet.elements import HAIR, SMALL_LINE, WIDE, Piece, lines
 from wiremap.sheet.ink import BODY, SMALL, Ink, shorten, width, wrap
-from wiremap.sheet.pieces import Flag, Flags
 
 ACROSS, HIGH = 2, 10.1  # two lines; a longer signal takes a third
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from wiremap.content.pieces import Head
 from wiremap.sheet.elements import FIRM, HEAVY, THIN, WIDE
 from wiremap.sheet.ink import BODY, LIVE_MM, SMALL, Ink, shorten, width
-from wiremap.sheet.pieces import Head
 
 TOP = 16.6
 BOTTOM = LIVE_MM[1] - 8.8

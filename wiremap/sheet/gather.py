@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wiremap.base import Finding
-from wiremap.sheet.given import Given
+from wiremap.content.given import Given
 
 if TYPE_CHECKING:
     from wiremap.check import Checked
@@ -36,11 +36,11 @@ def sheet_pdf(checked: Checked, annex: Sequence[str] = (), paper: str = "a4") ->
 
 def given_of(checked: Checked, method: str = "near") -> Given:
     """The inputs of a sheet, worked out from a checked job; raises ValueError for one that could not be read."""
+    from wiremap.firstpower.judge import power_plan
     from wiremap.ringout.plan import plan
-    from wiremap.ringout.power import power_plan
-    from wiremap.ringout.survey import survey
     from wiremap.sizing.job import size_job
     from wiremap.slips import slips
+    from wiremap.survey.rows import survey
 
     harness = checked.harness
     if harness is None:

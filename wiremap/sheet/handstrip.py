@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from wiremap.content.pieces import HandStrip
 from wiremap.sheet.elements import FIRM, LINE, THIN, WIDE, Piece, lines, tick
 from wiremap.sheet.ink import SMALL, Ink, wrap
-from wiremap.sheet.pieces import HandStrip
 
 BOX_W, HIGH = 52.0, 58.0
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
+from wiremap.content.pieces import FusePlot
 from wiremap.sheet.elements import FIRM, HAIR, LINE, THIN, WIDE, Piece, lines, paragraph
 from wiremap.sheet.ink import SMALL, Ink, width, wrap
-from wiremap.sheet.pieces import FusePlot
 
 PLOT_W, PLOT_H, LEFT = 118.0, 76.0, 14.0
 SECONDS = (-2.0, 4.0)  # decades shown

@@ -2,6 +2,15 @@
 
 from __future__ import annotations
 
+from wiremap.content.pieces import (
+    JointRow,
+    Joints,
+    LeftRow,
+    RefusedRow,
+    WireEnd,
+    WireRow,
+    WireTable,
+)
 from wiremap.sheet.elements import (
     FIRM,
     HAIR,
@@ -16,7 +25,6 @@ from wiremap.sheet.elements import (
     write_line,
 )
 from wiremap.sheet.ink import BODY, SMALL, Ink, shorten, width, wrap
-from wiremap.sheet.pieces import JointRow, Joints, LeftRow, RefusedRow, WireEnd, WireRow, WireTable
 
 TICK_COL, GAP = 6.8, 4.0
 ROW_MM = 4.9  # a row that is read; one that is ticked is higher

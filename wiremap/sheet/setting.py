@@ -4,13 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from wiremap.sheet import cards as card_room
-from wiremap.sheet import deeds, faces, rows, steps, strip
-from wiremap.sheet import elements as el
-from wiremap.sheet.elements import Draw, Piece
-from wiremap.sheet.frame import BOTTOM, TOP, foot, head
-from wiremap.sheet.ink import Ink
-from wiremap.sheet.pieces import (
+from wiremap.content.pieces import (
     Block,
     Cards,
     Deeds,
@@ -30,6 +24,12 @@ from wiremap.sheet.pieces import (
     Warning,
     WireTable,
 )
+from wiremap.sheet import cards as card_room
+from wiremap.sheet import deeds, faces, rows, steps, strip
+from wiremap.sheet import elements as el
+from wiremap.sheet.elements import Draw, Piece
+from wiremap.sheet.frame import BOTTOM, TOP, foot, head
+from wiremap.sheet.ink import Ink
 
 
 @dataclass

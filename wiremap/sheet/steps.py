@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.content.pieces import Fill, Ledger, Step
 from wiremap.sheet.elements import (
     HAIR,
     LINE,
@@ -17,7 +18,6 @@ from wiremap.sheet.elements import (
     write_line,
 )
 from wiremap.sheet.ink import BODY, LEADING, SMALL, Ink, shorten, width, wrap
-from wiremap.sheet.pieces import Fill, Ledger, Step
 
 TICK_COL = 6.8
 

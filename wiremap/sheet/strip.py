@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from wiremap.content.pieces import Spot, Strip
+from wiremap.content.words import number
 from wiremap.sheet.elements import FIRM, HAIR, LINE, SMALL_LINE, THIN, WIDE, Piece, lines
 from wiremap.sheet.ink import BODY, SMALL, Ink, width, wrap
-from wiremap.sheet.pieces import Spot, Strip
-from wiremap.sheet.words import number
 
 MARGIN = 6.0
 WINDOW = WIDE - 2 * MARGIN  # mm of run on one strip

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from wiremap.graph import Harness, Net
-from wiremap.graph.joined import Joined
+from wiremap.graph.walks import Joined
 from wiremap.model import CHASSIS
 
 
