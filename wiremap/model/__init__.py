@@ -1,5 +1,6 @@
 """Frozen dataclasses of what the files say; no meaning is worked out here."""
 
+from wiremap.model.address import Address
 from wiremap.model.job import (
     CHASSIS,
     Circuit,
@@ -33,11 +34,13 @@ from wiremap.model.pinout import (
     frozen,
 )
 from wiremap.model.quantities import OPEN, Span, Wire
+from wiremap.model.state import State
 
 __all__ = [
     "CHASSIS",
     "OPEN",
     "Accepts",
+    "Address",
     "Cavity",
     "Circuit",
     "Claim",
@@ -59,6 +62,7 @@ __all__ = [
     "Run",
     "Source",
     "Span",
+    "State",
     "Supply",
     "Surroundings",
     "Switch",
