@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 
 class Address(str):
     """A point of a job: the end (or extra) it belongs to, and its cavity (or leg).
@@ -27,8 +29,8 @@ class Address(str):
         """The address that a text spells; it parts at its first dot."""
         return super().__new__(cls, text)
 
-    def __getnewargs__(self) -> tuple[str, str]:
-        return (self.end, self.cavity)
+    def __reduce__(self) -> tuple[Callable[[str], Address], tuple[str]]:
+        return (Address.read, (str(self),))
 
     @property
     def end(self) -> str:
