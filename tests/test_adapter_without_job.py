@@ -351,7 +351,7 @@ def test_a_whole_face_read_wrongly_is_one_mistake(faces: Faces, seats: str, said
         "exchanged:" in x for x in told
     )
     assert (
-        adapter.as_json()["misread"][0]["face"] in ("old", "new") and adapter.verdict != "in-order"
+        adapter.as_dict()["misread"][0]["face"] in ("old", "new") and adapter.verdict != "in-order"
     )
     assert judged(faces, STRAIGHT).misread == ()
 
@@ -424,10 +424,10 @@ def test_the_first_probes_of_an_adapter_nobody_read(faces: Faces) -> None:
 
 def test_the_verdict_as_plain_data(faces: Faces) -> None:
     """What is told is there, in one shape whatever was read."""
-    whole = judged(faces, f"{STRAIGHT}\nold.1 - new.1 s\nold.6 - new.6 n").as_json()
+    whole = judged(faces, f"{STRAIGHT}\nold.1 - new.1 s\nold.6 - new.6 n").as_dict()
     assert whole["verdict"] == "incomplete" and whole["not_probed"] == ["old.6", "new.6"]
     assert len(whole["contradictions"]) == 1 and whole["next"][0]["again"] is True
-    assert judged(faces, "old.1 - new.1 b").as_json().keys() == whole.keys()
+    assert judged(faces, "old.1 - new.1 b").as_dict().keys() == whole.keys()
 
 
 def test_the_order_of_faces_and_lines_does_not_matter_to_the_map(faces: Faces) -> None:

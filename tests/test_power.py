@@ -297,7 +297,7 @@ def test_amps_are_judged_against_the_leaflet(demo: Job) -> None:
     assert "too much flows" in why and "0.001 A is the most" in why and "empties a battery" in why
     ((_, _, why),) = amps(demo, gateway_asleep=0.0).wrong
     assert why.startswith("nothing flows")
-    assert amps(demo, gateway_asleep=0.005).as_json()["wrong"][0]["amps"] == 0.005
+    assert amps(demo, gateway_asleep=0.005).as_dict()["wrong"][0]["amps"] == 0.005
 
 
 def test_sleep_is_judged_by_what_is_drawn_more_than_before(demo: Job) -> None:

@@ -227,7 +227,7 @@ def test_a_reading_beyond_the_probes_is_told(demo: Job, tmp_path: Path) -> None:
         "not counted: loom.2 to chassis: 0.3 ohm: no probe of this ring-out gets to chassis"
         in judged.told()
     )
-    assert [x["red"] for x in judged.as_json()["not_counted"]] == [["loom.2"], ["loom.14"]]
+    assert [x["red"] for x in judged.as_dict()["not_counted"]] == [["loom.2"], ["loom.14"]]
 
 
 # -- what must not pass ---------------------------------------------------------------------------
@@ -376,7 +376,7 @@ def test_a_resistor_of_another_value_is_named(demo: Job, by: float) -> None:
         0.5: "R1 has half its value, or a second one lies beside it",
         2.0: "R1 has twice its value",
     }
-    assert best.as_json()["words"] == told.get(by, f"R1 has another value, about {ohms * by:g} ohm")
+    assert best.as_dict()["words"] == told.get(by, f"R1 has another value, about {ohms * by:g} ohm")
 
 
 @pytest.mark.parametrize("seed", [n for n in range(40) if "R1" in random_job(n).extras][:8])
@@ -406,7 +406,7 @@ def test_half_of_a_terminated_pair_is_one_terminator_too_many(demo: Job) -> None
     copper = Copper(demo, machine=True)
     copper.loads = [(a, b, 60.0 if a == "loom.6" else o) for a, b, o in copper.loads]
     best = answered(demo, plan(Harness(demo), "near"), copper).explanations[0]
-    assert best.as_json()["words"] == (
+    assert best.as_dict()["words"] == (
         "what sits behind between loom.6 and loom.7 reads about 60 ohm: one terminator too many in this half"
     )
 

@@ -189,7 +189,7 @@ def test_what_meets_outside_is_read_while_it_is_parted(demo: Job) -> None:
         ),  # every contact of the ground: one may sit in the other
         ("guard-back", ("donor.14",), ("donor.15",), "silent"),
     ]
-    assert {p.as_json()["parted"] for p in spliced.probes if p.parted} == {"ground", "guard-back"}
+    assert {p.as_dict()["parted"] for p in spliced.probes if p.parted} == {"ground", "guard-back"}
     assert not any(p.parted for p in plan(Harness(demo), "near", "adapter").probes)
 
 
@@ -358,7 +358,7 @@ def test_the_plan_is_the_same_whatever_the_hash_seed(tmp_path: Path) -> None:
         "import json; from wiremap.files import load_job; from wiremap.evidence import settle; "
         "from wiremap.graph import Harness; "
         "from wiremap.ringout.plan import plan; h = Harness(settle(load_job('pinouts_demo/job.yaml').value)); "
-        "print(json.dumps([plan(h, m).as_json() for m in ('near', 'ganged')]))"
+        "print(json.dumps([plan(h, m).as_dict() for m in ('near', 'ganged')]))"
     )
     runs = [
         subprocess.run(

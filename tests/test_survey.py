@@ -49,8 +49,8 @@ def test_volts_come_before_ohms_and_are_never_mixed(demo: Job) -> None:
     made = survey(demo)
     blocks = [r.block for r in made.rows]
     assert blocks == sorted(blocks, reverse=True)
-    assert {0.1} == {r.as_json()["volts_first"] for r in made.block("ohms")}
-    assert all("volts_first" not in r.as_json() for r in made.block("volts"))
+    assert {0.1} == {r.as_dict()["volts_first"] for r in made.block("ohms")}
+    assert all("volts_first" not in r.as_dict() for r in made.block("volts"))
 
 
 def test_supplies_are_never_read_in_ohms(demo: Job) -> None:
@@ -126,7 +126,7 @@ def test_restraint_never_appears(demo: Job) -> None:
             }
         ),
     )
-    text = json.dumps(survey(job).as_json()) + json.dumps([q.as_json() for q in questions(job)])
+    text = json.dumps(survey(job).as_dict()) + json.dumps([q.as_dict() for q in questions(job)])
     assert '"loom.1"' not in text and '"loom.9"' not in text
     assert {"loom.1", "loom.9"} <= set(survey(job).left_alone)
 
@@ -238,7 +238,7 @@ def test_the_survey_follows_the_machines_volts(
     """The head names the job's volts, the band of a permanent supply follows them; a reading is judged by them."""
     job = with_supply(demo, supply, keep)
     made = survey(job)
-    assert word in made.how("volts") and word in json.dumps(made.as_json())
+    assert word in made.how("volts") and word in json.dumps(made.as_dict())
     assert (word == "12 V on") == ("12 V" in made.how("volts"))
     row = next(r for r in made.block("volts") if r.red == "loom.1" and r.key == "off")
     assert (row.low, row.high) == band

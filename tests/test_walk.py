@@ -569,7 +569,7 @@ def test_the_head_counts_every_net_once(demo: Job) -> None:
         f"of {n['nets']} nets {n['pass']} pass, 0 fail, {n['unfinished']} unfinished" in head
         and "0 stale" in head
     )
-    assert judged.as_json()["counts"] == n
+    assert judged.as_dict()["counts"] == n
     old = judge(h, [replace(e, of="0" * 12) for e in read], planned=made).counts
     assert (
         old["stale"] > 0

@@ -109,7 +109,7 @@ def run(args: argparse.Namespace) -> int:
             )
     bad = (*not_counted(bench), *_outdated(bench))
     if args.json:
-        plain = [q.as_json() for q in found]
+        plain = [q.as_dict() for q in found]
         body = {
             "next": plain[0] if plain else {},
             "open": len(plain),

@@ -229,7 +229,7 @@ def _plan(args: argparse.Namespace, bench: Bench) -> int:
     if args.json:
         emit_json(
             "ringout",
-            made.as_json() | {"before": list(before), "fuses_out": [f.as_json() for f in out]},
+            made.as_dict() | {"before": list(before), "fuses_out": [f.as_dict() for f in out]},
         )
         return OK
     for line in before:
@@ -260,7 +260,7 @@ def _judge(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
         if code == UNREAD:
             return code
     if args.json:
-        emit_json("ringout", judged.as_json())
+        emit_json("ringout", judged.as_dict())
     else:
         for line in judged.told():
             say(line)
@@ -315,8 +315,8 @@ def _power(
 
     judged = power_judge(bench.harness, entries, steps) if args.readings or args.judge else None
     if args.json:
-        body: dict[str, Any] = {"power": [s.as_json() for s in steps], "caution": CAUTION}
-        emit_json("ringout", body | (judged.as_json() if judged else {}))
+        body: dict[str, Any] = {"power": [s.as_dict() for s in steps], "caution": CAUTION}
+        emit_json("ringout", body | (judged.as_dict() if judged else {}))
     elif judged is None:
         for s in steps:
             say(
@@ -414,7 +414,7 @@ def _judge_adapter(
             return unread(args, "ringout", [fault])
         note(f"the map as built is written to {args.as_built}")
     if args.json:
-        emit_json("ringout", {"job": text} | made.as_json())
+        emit_json("ringout", {"job": text} | made.as_dict())
     else:
         if not args.as_built:
             say(text)
@@ -457,7 +457,7 @@ def _walk(args: argparse.Namespace, bench: Bench) -> int:
         if typed is None or asks == KEPT:
             tell_line("kept; the same command goes on from here")
             if args.json:
-                emit_json("ringout", walk.judged().as_json())
+                emit_json("ringout", walk.judged().as_dict())
             return HOLDS
         if asks in (WHY, HELP):
             tell_line(KEYS if asks == HELP else turn.why or "it is part of the plan")
@@ -479,7 +479,7 @@ def _walk(args: argparse.Namespace, bench: Bench) -> int:
                 tell_line(line)
     judged = walk.judged()
     if args.json:
-        emit_json("ringout", judged.as_json())
+        emit_json("ringout", judged.as_dict())
     else:
         say()
         for line in judged.told():

@@ -100,7 +100,7 @@ def run(args: argparse.Namespace) -> int:
             shown(
                 bench,
                 {
-                    **made.as_json(),
+                    **made.as_dict(),
                     "surveyed": list(counted),
                     "judged": [_plain(j) for j in judged],
                 },

@@ -146,7 +146,7 @@ class Adapter:
         gaps = f": {', '.join(self.gaps)}" if self.gaps else ""
         return f"as built: {self.verdict}{gaps}{'; what was heard so far holds it already' if gaps and self.holds else ''}"
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The verdict as plain data."""
         return {
             "verdict": self.verdict,
@@ -155,8 +155,8 @@ class Adapter:
             "parts": [
                 {"red": list(e.red), "black": list(e.black), "seen": seen(e)} for e in self.parts
             ],
-            "misread": [f.as_json() for f in self.misread],
-            "exchanged": [x.as_json() for x in self.exchanges],
+            "misread": [f.as_dict() for f in self.misread],
+            "exchanged": [x.as_dict() for x in self.exchanges],
             "not_probed": list(self.not_probed),
             "partly": {point: list(left) for point, left in self.partly.items()},
             "not_apart": [{"between": [a, b], "why": why} for a, b, why in self.beside],

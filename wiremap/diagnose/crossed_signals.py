@@ -45,7 +45,7 @@ class Exchange:
     def _name(self, point: str) -> str:
         return f"{point} ({self.names[point]})" if self.names[point] else point
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The exchange as plain data."""
         return {
             "arrives": [list(p) for p in self.arrives],
@@ -104,7 +104,7 @@ class FaceRead:
             f"that were found, as written {self.as_written}; look at its moulded digits before a wire is moved"
         )
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The same as plain data."""
         return {
             "face": self.end,

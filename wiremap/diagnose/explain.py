@@ -22,7 +22,7 @@ class Explanation:
     cost: float
     build: Build
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The explanation as plain data."""
         return {
             "faults": [{"kind": f.kind, "subject": list(f.subject)} for f in self.faults],
@@ -60,7 +60,7 @@ class Ask:
             f"probe {'+'.join(self.red)} to {'+'.join(self.black)}{how and f', {how}'}: {self.why}"
         )
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The probe as plain data."""
         out = {
             "red": list(self.red),

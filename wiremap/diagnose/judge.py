@@ -71,7 +71,7 @@ class Judgement:
         """Readings to be taken again before they are believed."""
         return self.diagnosis.suspect
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The verdict as plain data, in the documented shape."""
         ask = self.next
         return {
@@ -87,12 +87,12 @@ class Judgement:
                 }
                 for n in self.nets
             ],
-            "explanations": [e.as_json() for e in self.explanations],
+            "explanations": [e.as_dict() for e in self.explanations],
             "suspect": [
                 {"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)}
                 for t in self.suspect
             ],
-            "next": {} if ask is None else ask.as_json(),
+            "next": {} if ask is None else ask.as_dict(),
             "wavering": [
                 {
                     "red": list(t.red),
@@ -109,7 +109,7 @@ class Judgement:
                 {"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)}
                 for t, _ in self.beyond
             ],
-            "not_proven": [g.as_json() for g in self.plan.not_proven],
+            "not_proven": [g.as_dict() for g in self.plan.not_proven],
             "proviso": PROVISO,
         }
 

@@ -72,7 +72,7 @@ class PowerStep:
             self.lost and (black, red) == (self.red, self.black)
         )
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The step as plain data."""
         names = (
             "n",
@@ -100,7 +100,7 @@ class PowerVerdict:
     left: tuple[PowerStep, ...]
     unfit: tuple[Finding, ...] = ()
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The verdict as plain data."""
         return {
             "verdict": self.verdict,

@@ -20,7 +20,7 @@ class Coverage:
     counts: Mapping[str, tuple[int, int]]  # kind -> (modelled, found)
     hidden: tuple[Fault, ...]
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """Counts by kind as plain data."""
         return {kind: {"modelled": m, "found": f} for kind, (m, f) in self.counts.items()}
 

@@ -75,7 +75,7 @@ class Fuse:
             self.found_amps is not None and self.amps is not None and self.found_amps != self.amps
         )
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The fuse as plain data."""
         return {
             "name": self.name,

@@ -23,7 +23,7 @@ class Gap:
     why: str
     pairs: tuple[tuple[str, str], ...] = ()
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The gap as plain data."""
         out: dict[str, Any] = {"kind": self.kind, "subject": list(self.subject), "why": self.why}
         return out | ({"pairs": [list(p) for p in self.pairs]} if self.pairs else {})

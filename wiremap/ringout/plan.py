@@ -66,7 +66,7 @@ class Probe:
         """What to do before this reading, and to undo after it; empty if nothing."""
         return setting(self.state)
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The probe as plain data."""
         out: dict[str, Any] = {
             "n": self.n,
@@ -96,16 +96,16 @@ class Plan:
     moves: int
     moves_bound: int
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The plan as plain data, in the documented shape."""
         return {
             "kind": self.kind,
             "method": self.method,
             "points": self.points,
             "nets": self.nets,
-            "probes": [p.as_json() for p in self.probes],
-            "coverage": self.coverage.as_json(),
-            "not_proven": [g.as_json() for g in self.not_proven],
+            "probes": [p.as_dict() for p in self.probes],
+            "coverage": self.coverage.as_dict(),
+            "not_proven": [g.as_dict() for g in self.not_proven],
             "order": {"objective": OBJECTIVE, "moves": self.moves, "bound": self.moves_bound},
         }
 

@@ -31,7 +31,7 @@ class Question:
     minutes: float
     writes: bool = True
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The question as plain data."""
         return {
             "about": self.about,

@@ -46,7 +46,7 @@ class Row:
     stray: str
     telling: bool
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The row as plain data; `volts_first` marks what must read dead before it counts."""
         out: dict[str, Any] = {
             f: getattr(self, f)
@@ -118,11 +118,11 @@ class Survey:
         """The rows of one block."""
         return tuple(r for r in self.rows if r.block == name)
 
-    def as_json(self) -> dict[str, Any]:
+    def as_dict(self) -> dict[str, Any]:
         """The survey as plain data."""
         return {
             "blocks": [
-                {"block": b, "how": self.how(b), "rows": [r.as_json() for r in self.block(b)]}
+                {"block": b, "how": self.how(b), "rows": [r.as_dict() for r in self.block(b)]}
                 for b in BLOCKS
             ],
             "alike": [
