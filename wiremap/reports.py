@@ -9,9 +9,11 @@ import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any
+from urllib.parse import quote
 
 from wiremap.base import Finding, Place, Severity, visible
 from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
+from wiremap.rules import load
 
 WIDTH = 100
 WORDS = {Severity.STOP: "STOP", Severity.CAUTION: "CAUTION", Severity.NOTE: "NOTE"}
@@ -121,7 +123,6 @@ def _cells(character: str) -> int:
 
 def sarif(report: Report) -> dict[str, Any]:
     """The report as a SARIF 2.1.0 log (OASIS)."""
-    from wiremap.rules import load
 
     book = load()
     used = {rule_id: i for i, rule_id in enumerate(sorted({f.rule for f in report.findings}))}
@@ -180,7 +181,6 @@ def _result(finding: Finding, index: int) -> dict[str, Any]:
 
 
 def _location(place: Place) -> dict[str, Any]:
-    from urllib.parse import quote
 
     return {
         "physicalLocation": {

@@ -6,12 +6,12 @@ import argparse
 import os
 import sys
 import time
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from wiremap import reports
+from wiremap.check import Report, check
 from wiremap.cli.common import coloured, emit_json, json_flag, say
-
-if TYPE_CHECKING:
-    from wiremap.check import Report
+from wiremap.share.folder import check_many
 
 EXAMPLES = """examples:
   wiremap check job.yaml
@@ -49,12 +49,8 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         emit_json("check", report.as_dict())
     elif args.sarif:
-        from wiremap import reports
-
         say(reports.sarif_text(report))
     else:
-        from wiremap import reports
-
         print(
             reports.text(report, colour=coloured(sys.stdout), quiet=args.quiet)
         )  # cleaned there: colour must pass
@@ -64,10 +60,7 @@ def run(args: argparse.Namespace) -> int:
 def _report(files: list[str]) -> Report:
     """A few files are checked here and now; folders by every core, with progress on a terminal."""
     if len(files) < MANY and not any(os.path.isdir(f) for f in files):
-        from wiremap.check import check
-
         return check(files)
-    from wiremap.share.folder import check_many
 
     progress = Progress() if sys.stderr.isatty() else None
     report = check_many(files, progress=progress)

@@ -8,6 +8,8 @@ from typing import Any
 
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 from wiremap.cli.pack import refuse, told_built
+from wiremap.share.pack import report
+from wiremap.share.revisions import compare_paths
 
 
 def add(subparsers: Any) -> None:
@@ -27,8 +29,6 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Compare; 1 if they differ."""
-    from wiremap.share.pack import report
-    from wiremap.share.revisions import compare_paths
 
     found = compare_paths(args.old, args.new)
     if found.findings:

@@ -12,6 +12,8 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.cli.main import parser_for
+from wiremap.files.schemas import KINDS, VERSION, schema_text
 
 RAW = ("papers/series1-loom.yaml", "papers/series2-donor.yaml")
 
@@ -58,7 +60,6 @@ def _copy(folder: Path) -> tuple[int, list[str]]:
 
 def _captured(words: Sequence[str]) -> tuple[int, str]:
     """Run one command as a user would and keep what it prints."""
-    from wiremap.cli.main import parser_for
 
     out = io.StringIO()
     args = parser_for(words[0]).parse_args(list(words))
@@ -104,7 +105,6 @@ STEPS: tuple[tuple[str, tuple[str, ...], str, str], ...] = (
 
 def run(args: argparse.Namespace) -> int:
     """Copy, propose, check, slip, ring out, print; returns 0 unless the folder cannot be written."""
-    from wiremap.files.schemas import KINDS, VERSION, schema_text
 
     folder = Path(args.folder)
     try:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import argparse
+import difflib
 from typing import Any
 
 from wiremap.base import fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.rules import load
+from wiremap.rules.page import as_dict, page, words
 
 
 def add(subparsers: Any) -> None:
@@ -27,8 +30,6 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print one rule or the whole book."""
-    from wiremap.rules import load
-    from wiremap.rules.page import as_dict, page, words
 
     rules = load()
     if args.all:
@@ -47,7 +48,6 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _unknown(args: argparse.Namespace, known: list[str]) -> int:
-    import difflib
 
     if args.rule is None:
         message, fix = "name a rule, or ask for --all", "wiremap explain --all"

@@ -6,8 +6,14 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from wiremap.base import fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
 from wiremap.cli.pack import refuse
+from wiremap.files import Reader
+from wiremap.files.write import write_text
+from wiremap.model import Job, Pinout
+from wiremap.share.csv_out import job_csv, left_out, pinout_csv
+from wiremap.share.intake import intake
 
 EXAMPLES = """examples:
   wiremap intake table.csv                                  # print the pinout
@@ -54,7 +60,6 @@ def run(args: argparse.Namespace) -> int:
     """Take the table in; 2 if it could not be read."""
     if args.back:
         return _back(args)
-    from wiremap.share.intake import intake
 
     columns, bad = {}, ""
     for part in filter(None, args.columns.split(",")):
@@ -96,7 +101,6 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _write(args: argparse.Namespace, files: Any) -> list[str] | None:
-    from wiremap.files.write import write_text
 
     folder = Path(args.output)
     if folder.exists() and not folder.is_dir():
@@ -126,16 +130,11 @@ def _write(args: argparse.Namespace, files: Any) -> list[str] | None:
 
 
 def _finding(rule: str, message: str) -> Any:
-    from wiremap.base import fault
 
     return fault(rule, message, fix="Name another folder, or move what is there.")
 
 
 def _back(args: argparse.Namespace) -> int:
-    from wiremap.files import Reader
-    from wiremap.files.write import write_text
-    from wiremap.model import Job, Pinout
-    from wiremap.share.csv_out import job_csv, left_out, pinout_csv
 
     loaded = Reader().any(args.table)
     if not isinstance(loaded.value, (Job, Pinout)):

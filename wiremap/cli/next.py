@@ -6,25 +6,27 @@ import argparse
 from typing import Any
 
 from wiremap.base import Finding, Place, Severity, fault
-from wiremap.cli.bench import (
-    Bench,
+from wiremap.cli.common import OK, emit_json, json_flag, note, say
+from wiremap.cli.open_job import (
+    OpenJob,
     day,
     full_address,
     not_counted,
     not_yet,
     notebook_options,
     notebook_plain,
-    open_bench,
+    open_job,
     save,
     shown,
     tell_not_counted,
     typed,
     unread,
 )
-from wiremap.cli.common import OK, emit_json, json_flag, note, say
 from wiremap.evidence import answers, refusal, stale
 from wiremap.evidence.allowed import allowed
 from wiremap.model import Entry, Job
+from wiremap.survey.questions import about as questions_about
+from wiremap.survey.questions import questions
 
 EXAMPLES = """examples:
   wiremap next job.yaml
@@ -73,41 +75,40 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Ask; or take an answer and ask the next."""
-    from wiremap.survey.questions import about, questions
 
-    bench, findings = open_bench(args.file, args.notebook)
-    if bench is None or any(f.fault for f in findings):
+    opened, findings = open_job(args.file, args.notebook)
+    if opened is None or any(f.fault for f in findings):
         return unread(args, "next", findings)
     clash = _clash(args)
     if clash is not None:
         return unread(args, "next", [clash])
     asked = ""
     if args.answer is not None or args.batch is not None:
-        kept, faults = _answers(args, bench)
-        refused = faults or _save(args, bench, kept)
+        kept, faults = _answers(args, opened)
+        refused = faults or _save(args, opened, kept)
         if refused:
             return unread(args, "next", refused)
-        bench, findings = open_bench(args.file, args.notebook)
-        if bench is None:
+        opened, findings = open_job(args.file, args.notebook)
+        if opened is None:
             return unread(args, "next", findings)
     elif args.about is not None:
-        asked = full_address(bench, args.about)
-    found = questions(bench.job)
+        asked = full_address(opened, args.about)
+    found = questions(opened.job)
     if asked:
-        found = about(found, asked)
-        if not found and not _known(bench.job, asked):
+        found = questions_about(found, asked)
+        if not found and not _known(opened.job, asked):
             return unread(
                 args,
                 "next",
                 [
                     fault(
                         "no-question",
-                        shown(bench, f"nothing is asked about {asked!r}"),
+                        shown(opened, f"nothing is asked about {asked!r}"),
                         fix=f"see `wiremap next {args.file} --all` for what can be answered",
                     )
                 ],
             )
-    bad = (*not_counted(bench), *_outdated(bench))
+    bad = (*not_counted(opened), *_outdated(opened))
     if args.json:
         plain = [q.as_dict() for q in found]
         body = {
@@ -117,15 +118,15 @@ def run(args: argparse.Namespace) -> int:
         }
         emit_json(
             "next",
-            shown(bench, body)
-            | {"findings": [f.as_dict() for f in bad], "notebook": notebook_plain(bench)},
+            shown(opened, body)
+            | {"findings": [f.as_dict() for f in bad], "notebook": notebook_plain(opened)},
         )
         return OK
-    tell_not_counted(bench, bad)
+    tell_not_counted(opened, bad)
     if not found:
-        say(shown(bench, _none_stands(bench.job, asked)) if asked else "nothing is left to ask")
+        say(shown(opened, _none_stands(opened.job, asked)) if asked else "nothing is left to ask")
     for q in found if args.all else found[:1]:
-        say(shown(bench, f"{q.text}  [{q.about}]"))
+        say(shown(opened, f"{q.text}  [{q.about}]"))
         say(f"  why: {q.why}")
         say(f"  how: {q.how}")
         say(f"  answers: {', '.join(q.answers)}")
@@ -134,7 +135,7 @@ def run(args: argparse.Namespace) -> int:
             f"{len(found) - 1} more question{'' if len(found) == 2 else 's'} {f'about {args.about}' if asked else 'after this one'}"
         )
         book = f" --notebook {args.notebook}" if args.notebook else ""
-        which = f" --about {shown(bench, found[0].about)}" if asked else ""
+        which = f" --about {shown(opened, found[0].about)}" if asked else ""
         hint = (
             ""
             if not found[0].writes
@@ -178,29 +179,28 @@ def _none_stands(job: Job, address: str) -> str:
     )
 
 
-def _outdated(bench: Bench) -> tuple[Finding, ...]:
+def _outdated(opened: OpenJob) -> tuple[Finding, ...]:
     """A caution for every answer whose cavity has changed since, and that nobody has given again."""
-    known = answers(bench.job)
+    known = answers(opened.job)
     return tuple(
         Finding(
             "answer-not-counted",
             Severity.CAUTION,
-            shown(bench, f"`{s.entry.answer}` does not count for {s.entry.about}: {s.why}"),
-            (shown(bench, s.entry.about),),
+            shown(opened, f"`{s.entry.answer}` does not count for {s.entry.about}: {s.why}"),
+            (shown(opened, s.entry.about),),
             s.entry.place,
             fix="look again and answer it again; the last answer counts",
         )
-        for s in stale(bench.job)
+        for s in stale(opened.job)
         if s.entry.kind == "answer" and s.entry.about not in known
     )
 
 
-def _answers(args: argparse.Namespace, bench: Bench) -> tuple[list[Entry], list[Finding]]:
+def _answers(args: argparse.Namespace, opened: OpenJob) -> tuple[list[Entry], list[Finding]]:
     """The entries that were typed or stand in a batch, and every reason why one of them cannot be kept."""
-    from wiremap.survey.questions import questions
 
     if args.answer is not None:
-        found = questions(bench.job)
+        found = questions(opened.job)
         about = args.about or (found[0].about if found else "")
         if not about:
             return [], [
@@ -217,18 +217,18 @@ def _answers(args: argparse.Namespace, bench: Bench) -> tuple[list[Entry], list[
             return [], [read]
         lines = read
     kept: list[Entry] = []
-    faults = _twice(bench, lines)
+    faults = _twice(opened, lines)
     for place, about, text in lines:
-        whole = full_address(bench, about)
-        refused = refusal(bench.job, whole, text)
+        whole = full_address(opened, about)
+        refused = refusal(opened.job, whole, text)
         if refused is not None:
             why, example = refused
             faults.append(
                 fault(
                     "answer-refused",
-                    shown(bench, f"{why}; nothing was saved"),
+                    shown(opened, f"{why}; nothing was saved"),
                     place,
-                    fix=shown(bench, example),
+                    fix=shown(opened, example),
                 )
             )
         else:
@@ -246,18 +246,18 @@ def _answers(args: argparse.Namespace, bench: Bench) -> tuple[list[Entry], list[
     return kept, faults
 
 
-def _twice(bench: Bench, lines: list[tuple[Place | None, str, str]]) -> list[Finding]:
+def _twice(opened: OpenJob, lines: list[tuple[Place | None, str, str]]) -> list[Finding]:
     """A fault for every address that two lines of a batch answer: nobody can say which of them was meant."""
     first: dict[str, tuple[int, str]] = {}
     faults = []
-    for place, about, text in lines:
-        whole, line = full_address(bench, about), place.line if place else 0
+    for place, address, text in lines:
+        whole, line = full_address(opened, address), place.line if place else 0
         if whole in first:
             before, said = first[whole]
             faults.append(
                 fault(
                     "answered-twice",
-                    f"line {before} (`{said}`) and line {line} (`{text}`) both answer {about}; "
+                    f"line {before} (`{said}`) and line {line} (`{text}`) both answer {address}; "
                     "nothing was saved",
                     place,
                     fix="keep one line for each address",
@@ -295,9 +295,9 @@ def _lines(path: str) -> list[tuple[Place | None, str, str]] | Finding:
     )
 
 
-def _save(args: argparse.Namespace, bench: Bench, kept: list[Entry]) -> list[Finding]:
-    before = answers(bench.job)
-    refused = save(bench, kept)
+def _save(args: argparse.Namespace, opened: OpenJob, kept: list[Entry]) -> list[Finding]:
+    before = answers(opened.job)
+    refused = save(opened, kept)
     if refused is not None:
         return [refused]
     for entry in kept:
@@ -309,8 +309,8 @@ def _save(args: argparse.Namespace, bench: Bench, kept: list[Entry]) -> list[Fin
         )
         note(
             shown(
-                bench,
-                f"kept in {bench.notebook.as_posix()}: {entry.about}: {entry.answer}{instead}",
+                opened,
+                f"kept in {opened.notebook.as_posix()}: {entry.about}: {entry.answer}{instead}",
             )
         )
     return []

@@ -7,7 +7,12 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from wiremap.base import Finding
+from wiremap.check import check_job
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
+from wiremap.files import load_job
+from wiremap.files.write import write_bytes
+from wiremap.share.pack import pack, references
+from wiremap.sheet.gather import sheet_pdf
 
 
 def add(subparsers: Any) -> None:
@@ -40,8 +45,6 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Pack; 1 if the job holds (it is packed all the same, and says so), 2 if it could not be read."""
-    from wiremap.files.write import write_bytes
-    from wiremap.share.pack import pack, references
 
     packed = pack(
         args.job,
@@ -72,9 +75,6 @@ def run(args: argparse.Namespace) -> int:
 def _beside(args: argparse.Namespace) -> dict[str, bytes]:
     if not args.sheet:
         return {}
-    from wiremap.check import check_job
-    from wiremap.files import load_job
-    from wiremap.sheet.gather import sheet_pdf
 
     loaded = load_job(args.job)
     return (

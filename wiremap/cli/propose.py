@@ -9,6 +9,10 @@ from typing import Any
 
 from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, tell_withdrawn, unread
+from wiremap.files import Reader
+from wiremap.files.write import write_text
+from wiremap.propose import as_job, propose
+from wiremap.propose.written import job_text
 
 EXAMPLES = """examples:
   wiremap propose old.yaml new.yaml
@@ -63,7 +67,6 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read, propose, write."""
-    from wiremap.files import Reader
 
     called = _sides(args)
     if isinstance(called, str):
@@ -127,8 +130,6 @@ def _sides(args: argparse.Namespace) -> tuple[list[tuple[str, str]], list[tuple[
 
 
 def _propose(args: argparse.Namespace, old: Sequence[Any], new: Sequence[Any]) -> int:
-    from wiremap.propose import as_job, propose
-    from wiremap.propose.written import job_text
 
     proposal = propose(old, new)
     code = HOLDS if proposal.asks else OK
@@ -151,7 +152,6 @@ def _propose(args: argparse.Namespace, old: Sequence[Any], new: Sequence[Any]) -
                 f"a job names pinouts of its own folder tree only, and {outside[0]} is outside "
                 f"{target.parent.as_posix()}; write the job beside the pinouts, or copy them there first",
             )
-        from wiremap.files.write import write_text
 
         finding = write_text(target, text)
         if finding is not None:

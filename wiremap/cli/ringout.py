@@ -3,24 +3,42 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
+from dataclasses import replace
+from pathlib import Path
 from typing import Any, TextIO
 
-from wiremap.cli.bench import (
-    Bench,
+from wiremap.base import fault
+from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
+from wiremap.cli.open_job import (
+    OpenJob,
     day,
     not_counted,
     not_yet,
     notebook_options,
-    open_bench,
+    open_job,
     save,
     save_readings,
     stdin_text,
     tell_not_counted,
     unread,
 )
-from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
+from wiremap.diagnose.as_built import revision
+from wiremap.diagnose.bought import first_probes, judge_adapter
+from wiremap.diagnose.judge import expected, judge
+from wiremap.diagnose.walk import BACK, HELP, KEPT, KEYS, WHY, Walk, meant
 from wiremap.entries.forms import FORM, POWER_FORM
+from wiremap.entries.notebook import added, batch, no_such_points, readings_from, respelled
+from wiremap.files import load_pinout
+from wiremap.files.dump import dump_job
+from wiremap.files.write import write_text
+from wiremap.firstpower.judge import CAUTION, power_judge, power_plan
+from wiremap.firstpower.lines import power_reader
+from wiremap.ringout.before_start import outset
+from wiremap.ringout.fuses import fuses_out
+from wiremap.ringout.plan import plan
+from wiremap.sizing.job import size_job
 
 EXAMPLES = f"""examples:
   wiremap ringout job.yaml
@@ -93,28 +111,28 @@ def run(args: argparse.Namespace) -> int:
         return unread(args, "ringout", [ahead])
     if len(args.files) > 1:
         return _adapter(args)
-    bench, findings = open_bench(args.files[0], args.notebook)
-    if bench is not None and bench.bare:
+    opened, findings = open_job(args.files[0], args.notebook)
+    if opened is not None and opened.bare:
         return _usage(
             args,
             "one pinout alone cannot be rung out",
             "give a job, or the pinouts of both faces with --readings",
         )
-    if bench is None or any(f.fault for f in findings):
+    if opened is None or any(f.fault for f in findings):
         return unread(args, "ringout", findings)
-    tell_not_counted(bench, not_counted(bench))
-    steps = _steps(bench) if args.power else ()
-    entries, faults = _entries(args, bench, steps)
+    tell_not_counted(opened, not_counted(opened))
+    steps = _steps(opened) if args.power else ()
+    entries, faults = _entries(args, opened, steps)
     if faults:
         return unread(args, "ringout", faults)
     if args.power:
-        return _power(args, bench, entries, steps)
+        return _power(args, opened, entries, steps)
     if args.walk:
-        return _walk(args, bench)
+        return _walk(args, opened)
     return (
-        _judge(args, bench, entries)
+        _judge(args, opened, entries)
         if args.readings or args.judge or args.as_built
-        else _plan(args, bench)
+        else _plan(args, opened)
     )
 
 
@@ -169,20 +187,17 @@ def _clash(args: argparse.Namespace) -> tuple[str, str] | None:
 
 
 def _usage(args: argparse.Namespace, message: str, fix: str) -> int:
-    from wiremap.base import fault
 
     return unread(args, "ringout", [fault("usage", message, fix=fix)])
 
 
-def _steps(bench: Bench) -> tuple[Any, ...]:
-    from wiremap.firstpower.judge import power_plan
+def _steps(opened: OpenJob) -> tuple[Any, ...]:
 
-    return power_plan(bench.harness)
+    return power_plan(opened.harness)
 
 
 def _read(args: argparse.Namespace, lines: Any) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
     """The entries of `--readings`, its lines read by `lines`, and what could not be read."""
-    from wiremap.entries.notebook import readings_from
 
     if args.readings == "-":
         return lines(stdin_text(), "standard input", args.by, day(args))  # type: ignore[no-any-return]
@@ -190,42 +205,33 @@ def _read(args: argparse.Namespace, lines: Any) -> tuple[tuple[Any, ...], tuple[
 
 
 def _entries(
-    args: argparse.Namespace, bench: Bench, steps: tuple[Any, ...]
+    args: argparse.Namespace, opened: OpenJob, steps: tuple[Any, ...]
 ) -> tuple[list[Any], tuple[Any, ...]]:
     """The entries of the job's notebooks and of `--readings`, saved on wish; `steps` of first power if that is asked for."""
-    import os
 
-    from wiremap.entries.notebook import added, batch, no_such_points, respelled
-    from wiremap.firstpower.lines import power_reader
-
-    own = [e for n in bench.job.notebooks for e in n.entries]
+    own = [e for n in opened.job.notebooks for e in n.entries]
     if not args.readings:
         return own, ()
-    if any(os.path.abspath(n.path) == os.path.abspath(args.readings) for n in bench.job.notebooks):
+    if any(os.path.abspath(n.path) == os.path.abspath(args.readings) for n in opened.job.notebooks):
         return own, ()
     read, findings = _read(args, power_reader(steps) if args.power else batch)
-    read = respelled(bench.harness.points, read)
-    findings = (*findings, *no_such_points(bench.harness, read))
+    read = respelled(opened.harness.points, read)
+    findings = (*findings, *no_such_points(opened.harness, read))
     if any(f.fault for f in findings):
         return [], findings
     fresh = (
         tuple(read) if args.readings == "-" else added(own, read)
     )  # what is typed anew was measured anew
-    if args.save and (fault := save_readings(bench, read, fresh)) is not None:
+    if args.save and (fault := save_readings(opened, read, fresh)) is not None:
         return [], (fault,)
     return [*own, *fresh], ()
 
 
-def _plan(args: argparse.Namespace, bench: Bench) -> int:
-    from wiremap.diagnose.judge import expected
-    from wiremap.ringout.before_start import outset
-    from wiremap.ringout.fuses import fuses_out
-    from wiremap.ringout.plan import plan
-    from wiremap.sizing.job import size_job
+def _plan(args: argparse.Namespace, opened: OpenJob) -> int:
 
-    made = plan(bench.harness, args.method or "near", args.kind)
-    sizes = size_job(bench.harness)
-    before, out = outset(bench.harness, made.kind, sizes), fuses_out(bench.harness, sizes)
+    made = plan(opened.harness, args.method or "near", args.kind)
+    sizes = size_job(opened.harness)
+    before, out = outset(opened.harness, made.kind, sizes), fuses_out(opened.harness, sizes)
     if args.json:
         emit_json(
             "ringout",
@@ -251,12 +257,11 @@ def _plan(args: argparse.Namespace, bench: Bench) -> int:
     return OK
 
 
-def _judge(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
-    from wiremap.diagnose.judge import judge
+def _judge(args: argparse.Namespace, opened: OpenJob, entries: list[Any]) -> int:
 
-    judged = judge(bench.harness, entries, args.method or "near", args.kind)
+    judged = judge(opened.harness, entries, args.method or "near", args.kind)
     if args.as_built:
-        code = _as_built(args, bench, judged)
+        code = _as_built(args, opened, judged)
         if code == UNREAD:
             return code
     if args.json:
@@ -267,10 +272,7 @@ def _judge(args: argparse.Namespace, bench: Bench, entries: list[Any]) -> int:
     return OK if judged.verdict == "pass" else HOLDS
 
 
-def _as_built(args: argparse.Namespace, bench: Bench, judged: Any) -> int:
-    from wiremap.diagnose.as_built import revision
-    from wiremap.files.dump import dump_job
-    from wiremap.files.write import write_text
+def _as_built(args: argparse.Namespace, opened: OpenJob, judged: Any) -> int:
 
     whole = [e for e in judged.explanations if not e.unexplained]
     if judged.disagree and (not whole or judged.verdict != "fail"):
@@ -281,19 +283,18 @@ def _as_built(args: argparse.Namespace, bench: Bench, judged: Any) -> int:
     if not judged.disagree:
         note("nothing differs from the drawing; no new revision is needed")
         return OK
-    job = revision(bench.harness, whole[0].build)
+    job = revision(opened.harness, whole[0].build)
     header = [
         "As built: the ring-out names these mistakes.",
         *(f"{f.kind}: {', '.join(f.subject)}" for f in whole[0].faults),
     ]
-    import os
 
     at = os.path.dirname(os.path.abspath(args.as_built))
     files = {n: _from(at, e.pinout.path) for n, e in job.ends.items()}
     text = dump_job(
         job, header=header, files=files, notebooks=[_from(at, n.path) for n in job.notebooks]
     )
-    fault = write_text(args.as_built, text, inputs=[bench.job.path])
+    fault = write_text(args.as_built, text, inputs=[opened.job.path])
     if fault is not None:
         return unread(args, "ringout", [fault])
     note(
@@ -303,17 +304,15 @@ def _as_built(args: argparse.Namespace, bench: Bench, judged: Any) -> int:
 
 
 def _from(folder: str, path: str) -> str:
-    import os
 
     return os.path.relpath(os.path.abspath(path), folder).replace(os.sep, "/")
 
 
 def _power(
-    args: argparse.Namespace, bench: Bench, entries: list[Any], steps: tuple[Any, ...]
+    args: argparse.Namespace, opened: OpenJob, entries: list[Any], steps: tuple[Any, ...]
 ) -> int:
-    from wiremap.firstpower.judge import CAUTION, power_judge
 
-    judged = power_judge(bench.harness, entries, steps) if args.readings or args.judge else None
+    judged = power_judge(opened.harness, entries, steps) if args.readings or args.judge else None
     if args.json:
         body: dict[str, Any] = {"power": [s.as_dict() for s in steps], "caution": CAUTION}
         emit_json("ringout", body | (judged.as_dict() if judged else {}))
@@ -342,9 +341,6 @@ def _wanted(s: Any) -> str:
 
 def _adapter(args: argparse.Namespace) -> int:
     """Two or more faces: what to read first; with readings the adapter as it was built, and what the rule book says of it."""
-    from wiremap.diagnose.bought import first_probes
-    from wiremap.entries.notebook import batch
-    from wiremap.files import load_pinout
 
     read: tuple[Any, ...] = ()
     findings: list[Any] = []
@@ -386,7 +382,6 @@ def _adapter(args: argparse.Namespace) -> int:
 
 def _face_names(files: list[str], read: tuple[Any, ...]) -> list[str]:
     """What the faces are called in the readings: `old` and `new` of two, otherwise their files' stems."""
-    from pathlib import Path
 
     stems = [Path(f).stem for f in files]
     plain = len(set(stems)) == len(stems) and not any("." in s or " " in s for s in stems)
@@ -399,9 +394,6 @@ def _face_names(files: list[str], read: tuple[Any, ...]) -> list[str]:
 def _judge_adapter(
     args: argparse.Namespace, pinouts: dict[str, Any], files: dict[str, str], read: tuple[Any, ...]
 ) -> int:
-    from wiremap.diagnose.bought import judge_adapter
-    from wiremap.files.dump import dump_job
-    from wiremap.files.write import write_text
 
     out = args.as_built or "as-built.yaml"
     made = judge_adapter(pinouts, read, out)
@@ -424,24 +416,18 @@ def _judge_adapter(
 
 
 def _from_here(out: str, file: str) -> str:
-    import os
 
     return _from(os.path.dirname(os.path.abspath(out)), file)
 
 
-def _walk(args: argparse.Namespace, bench: Bench) -> int:
-    from dataclasses import replace
+def _walk(args: argparse.Namespace, opened: OpenJob) -> int:
 
-    from wiremap.diagnose.walk import BACK, HELP, KEPT, KEYS, WHY, Walk, meant
-    from wiremap.ringout.before_start import outset
-    from wiremap.ringout.plan import plan
-
-    entries = [e for n in bench.job.notebooks for e in n.entries]
-    walk = Walk(bench.harness, plan(bench.harness, args.method or "near", args.kind), entries)
+    entries = [e for n in opened.job.notebooks for e in n.entries]
+    walk = Walk(opened.harness, plan(opened.harness, args.method or "near", args.kind), entries)
     tell_line = (
         note if args.json else say
     )  # with --json standard output belongs to the verdict alone
-    for line in (*(f"before: {x}" for x in outset(bench.harness, walk.plan.kind)), KEYS):
+    for line in (*(f"before: {x}" for x in outset(opened.harness, walk.plan.kind)), KEYS):
         tell_line(line)
     while (turn := walk.turn()) is not None:
         tell_line("")
@@ -471,10 +457,10 @@ def _walk(args: argparse.Namespace, bench: Bench) -> int:
             if said is None:
                 tell_line(walk.refused(turn, typed))
         if len(walk.entries) > before and said is not None:
-            fault = save(bench, [said])
+            fault = save(opened, [said])
             if fault is not None:
                 return unread(args, "ringout", [fault])
-            bench = replace(bench, named=True)  # where it lies was said once
+            opened = replace(opened, named=True)  # where it lies was said once
             for line in walk.said():
                 tell_line(line)
     judged = walk.judged()

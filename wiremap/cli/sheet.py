@@ -8,6 +8,10 @@ from typing import Any
 
 from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, tell_withdrawn, unread
+from wiremap.content.annex import flags_csv
+from wiremap.files.write import write_bytes
+from wiremap.sheet import ANNEX_PARTS, compose, pdf
+from wiremap.sheet.gather import gather
 
 
 def add(subparsers: Any) -> None:
@@ -53,7 +57,6 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the sheet; 1 if the job holds, 2 if it could not be read."""
-    from wiremap.sheet import ANNEX_PARTS
 
     asked = [part.strip() for part in str(args.annex).split(",") if part.strip()]
     wanted = list(ANNEX_PARTS) if asked == ["all"] else asked
@@ -70,9 +73,6 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _made(args: argparse.Namespace, wanted: list[str]) -> int:
-    from wiremap.files.write import write_bytes
-    from wiremap.sheet import compose, pdf
-    from wiremap.sheet.gather import gather
 
     given, faults = gather(Path(args.job), args.method)
     if given is None:
@@ -81,8 +81,6 @@ def _made(args: argparse.Namespace, wanted: list[str]) -> int:
     sheet = compose(given, wanted)
     made = [(args.output, pdf(sheet, args.paper))]
     if args.flags:
-        from wiremap.content.annex import flags_csv
-
         made.append((args.flags, flags_csv(given)))
     for target, data in made:
         wrong = write_bytes(target, data, overwrite=args.force, inputs=given.inputs)

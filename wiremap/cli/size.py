@@ -10,7 +10,15 @@ from typing import Any
 from wiremap.base import fault
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
 from wiremap.sizing import units
+from wiremap.sizing.ampacity import size_ampacity
+from wiremap.sizing.bundle import size_bundle
+from wiremap.sizing.conductor import cable, size_awg, size_conductor
+from wiremap.sizing.drop import check_length, size_drop
+from wiremap.sizing.fuse import plain_circuit, size_fuse
+from wiremap.sizing.joint import size_joint
 from wiremap.sizing.sized import OutOfRange, Sized, UnknownSize, tidy
+from wiremap.sizing.sleeve import size_sleeve
+from wiremap.sizing.stagger import Window, size_stagger
 
 EXAMPLES = """examples:
   wiremap size awg 20
@@ -139,20 +147,17 @@ def _csa(args: argparse.Namespace) -> str:
 
 
 def _awg(args: argparse.Namespace) -> Sized:
-    from wiremap.sizing.conductor import size_awg
 
     return size_awg(args.gauge)
 
 
 def _conductor(args: argparse.Namespace) -> Sized:
-    from wiremap.sizing.conductor import size_conductor
 
     at = _num(args, "temperature", "C")
     return size_conductor(_csa(args), args.wall, 20.0 if at is None else at, args.family or "")
 
 
 def _ampacity(args: argparse.Namespace) -> Sized:
-    from wiremap.sizing.ampacity import size_ampacity
 
     bundle = 1 if args.bundle is None else _whole(args.bundle, "--bundle")
     return size_ampacity(
@@ -168,7 +173,6 @@ def _ampacity(args: argparse.Namespace) -> Sized:
 
 
 def _drop(args: argparse.Namespace) -> Sized:
-    from wiremap.sizing.drop import size_drop
 
     parts = _num(args, "parts_milliohm", "mohm")
     return size_drop(
@@ -186,8 +190,6 @@ def _drop(args: argparse.Namespace) -> Sized:
 
 
 def _fuse(args: argparse.Namespace) -> Sized:
-    from wiremap.sizing.drop import check_length
-    from wiremap.sizing.fuse import plain_circuit, size_fuse
 
     length = _mm_must(args, "length", "m")
     check_length(length)
@@ -225,7 +227,6 @@ def _fuse(args: argparse.Namespace) -> Sized:
 
 
 def _sleeve(args: argparse.Namespace) -> Sized:
-    from wiremap.sizing.sleeve import size_sleeve
 
     return size_sleeve(
         _mm_must(args, "over"),
@@ -239,8 +240,6 @@ def _sleeve(args: argparse.Namespace) -> Sized:
 
 
 def _joint(args: argparse.Namespace) -> Sized:
-    from wiremap.sizing.conductor import cable
-    from wiremap.sizing.joint import size_joint
 
     given = args.csa or []
     if len(given) < 2:
@@ -262,7 +261,6 @@ def _joint(args: argparse.Namespace) -> Sized:
 
 
 def _bundle(args: argparse.Namespace) -> Sized:
-    from wiremap.sizing.bundle import size_bundle
 
     if not args.diameter:
         raise OutOfRange(
@@ -272,7 +270,6 @@ def _bundle(args: argparse.Namespace) -> Sized:
 
 
 def _stagger(args: argparse.Namespace) -> Sized:
-    from wiremap.sizing.stagger import Window, size_stagger
 
     tails = args.tail or []
     if len(tails) != 2:

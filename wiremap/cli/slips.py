@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from wiremap.cli.common import OK, emit_json, json_flag, say, tell_withdrawn, unread
-
-if TYPE_CHECKING:
-    from wiremap.slips import Group, Slip, SlipReport
+from wiremap.evidence import settle
+from wiremap.files import load_job
+from wiremap.graph import Harness
+from wiremap.slips import Group, Slip, SlipReport, slips
 
 EXAMPLES = """examples:
   wiremap slips job.yaml
@@ -42,10 +43,6 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Load, settle, slip, print; 2 where the job cannot be read."""
-    from wiremap.evidence import settle
-    from wiremap.files import load_job
-    from wiremap.graph import Harness
-    from wiremap.slips import slips
 
     loaded = load_job(args.job)
     if loaded.value is None:

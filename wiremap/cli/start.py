@@ -10,6 +10,10 @@ from typing import Any
 
 from wiremap.base import Finding, Place, fault
 from wiremap.cli.common import OK, emit_json, json_flag, say, unread
+from wiremap.files import load_pinout
+from wiremap.files.blanks import blank_job, blank_pinout
+from wiremap.files.schemas import KINDS, VERSION, reference, schema_text
+from wiremap.files.write import write_text
 
 EXAMPLES = """examples:
   wiremap start pinout --cavities 14 --rows 2 -o old.yaml
@@ -83,8 +87,6 @@ def _folder(args: argparse.Namespace) -> Path:
 
 
 def _pinout(args: argparse.Namespace) -> tuple[str, Sequence[Finding]]:
-    from wiremap.files.blanks import blank_pinout
-    from wiremap.files.schemas import reference
 
     counts = []
     for name in ("cavities", "rows"):
@@ -121,9 +123,6 @@ def _pinout(args: argparse.Namespace) -> tuple[str, Sequence[Finding]]:
 
 
 def _job(args: argparse.Namespace) -> tuple[str, Sequence[Finding]]:
-    from wiremap.files import load_pinout
-    from wiremap.files.blanks import blank_job
-    from wiremap.files.schemas import reference
 
     old, new = load_pinout(args.old), load_pinout(args.new)
     if old.value is None or new.value is None:
@@ -168,7 +167,6 @@ def _deliver(args: argparse.Namespace, text: str, inputs: Iterable[str]) -> int:
         else:
             say(text.rstrip("\n"))
         return OK
-    from wiremap.files.write import write_text
 
     refused = write_text(args.output, text, overwrite=args.force, inputs=inputs)
     if refused is not None:
@@ -188,8 +186,6 @@ def _deliver(args: argparse.Namespace, text: str, inputs: Iterable[str]) -> int:
 
 
 def _schemas(args: argparse.Namespace) -> int:
-    from wiremap.files.schemas import KINDS, VERSION, schema_text
-    from wiremap.files.write import write_text
 
     folder = Path(args.output) / "schemas"
     try:

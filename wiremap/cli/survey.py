@@ -3,23 +3,31 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.bench import (
-    Bench,
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
+from wiremap.cli.open_job import (
+    OpenJob,
     day,
     not_counted,
     not_yet,
     notebook_options,
-    open_bench,
+    open_job,
     save_readings,
     shown,
     tell_not_counted,
     typed,
     unread,
 )
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
+from wiremap.entries.notebook import added
+from wiremap.evidence import boxes, judge_survey, settle
+from wiremap.graph import Harness
+from wiremap.model import Notebook
+from wiremap.ringout.readings import seen
+from wiremap.survey.lines import typed_readings
+from wiremap.survey.rows import BLOCKS, survey
 
 EXAMPLES = """examples:
   wiremap survey job.yaml
@@ -76,29 +84,29 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the plan or the verdicts."""
-    from wiremap.evidence import boxes, judge_survey
-    from wiremap.survey.rows import survey
 
-    bench, findings = open_bench(args.file, args.notebook)
-    if bench is None or any(f.fault for f in findings):
+    opened, findings = open_job(args.file, args.notebook)
+    if opened is None or any(f.fault for f in findings):
         return unread(args, "survey", findings)
     clash = _clash(args)
     if clash is not None:
         return unread(args, "survey", [clash])
     if args.readings is not None:
-        read = _read(args, bench)
-        if not isinstance(read, Bench):
-            return unread(args, "survey", [f if not bench.bare else _bare(bench, f) for f in read])
-        bench = read
-    tell_not_counted(bench, not_counted(bench))
-    made, judged = survey(bench.job), judge_survey(bench.job)
+        read = _read(args, opened)
+        if not isinstance(read, OpenJob):
+            return unread(
+                args, "survey", [f if not opened.bare else _bare(opened, f) for f in read]
+            )
+        opened = read
+    tell_not_counted(opened, not_counted(opened))
+    made, judged = survey(opened.job), judge_survey(opened.job)
     held = [j for j in judged if j.verdict == "contradicts" and j.settled is None]
-    counted = boxes(bench.harness)["surveyed"]
+    counted = boxes(opened.harness)["surveyed"]
     if args.json:
         emit_json(
             "survey",
             shown(
-                bench,
+                opened,
                 {
                     **made.as_dict(),
                     "surveyed": list(counted),
@@ -108,7 +116,7 @@ def run(args: argparse.Namespace) -> int:
         )
         return HOLDS if held else OK
     for line in _verdicts(judged) if args.judge or args.readings is not None else _rows(made):
-        say(shown(bench, line))
+        say(shown(opened, line))
     if not args.judge and args.readings is None:
         note(
             f"enter what was read: wiremap survey {args.file} --readings FILE --save --by NAME (the lines: wiremap survey --help)"
@@ -130,36 +138,28 @@ def _clash(args: argparse.Namespace) -> Finding | None:
     return not_yet(args)
 
 
-def _read(args: argparse.Namespace, bench: Bench) -> Bench | list[Finding]:
-    """The bench with the typed readings among its entries, saved on wish; or what could not be read."""
-    from dataclasses import replace
-
-    from wiremap.entries.notebook import added
-    from wiremap.evidence import settle
-    from wiremap.graph import Harness
-    from wiremap.model import Notebook
-    from wiremap.survey.lines import typed_readings
+def _read(args: argparse.Namespace, opened: OpenJob) -> OpenJob | list[Finding]:
+    """The job with the typed readings among its entries, saved on wish; or what could not be read."""
 
     text = typed(args.readings)
     if isinstance(text, Finding):
         return [text]
-    read, faults = typed_readings(bench.job, text[1], text[0], args.by, day(args))
+    read, faults = typed_readings(opened.job, text[1], text[0], args.by, day(args))
     if faults:
         return list(faults)
-    own = bench.job.notebooks
+    own = opened.job.notebooks
     fresh = added([e for n in own for e in n.entries], read)
     if args.save:
-        refused = save_readings(bench, read, fresh)
+        refused = save_readings(opened, read, fresh)
         if refused is not None:
             return [refused]
-    job = settle(replace(bench.filed, notebooks=(*own, Notebook(text[0], fresh))))
-    return replace(bench, job=job, harness=Harness(job))
+    job = settle(replace(opened.filed, notebooks=(*own, Notebook(text[0], fresh))))
+    return replace(opened, job=job, harness=Harness(job))
 
 
-def _bare(bench: Bench, finding: Finding) -> Finding:
-    from dataclasses import replace
+def _bare(opened: OpenJob, finding: Finding) -> Finding:
 
-    return replace(finding, message=shown(bench, finding.message))
+    return replace(finding, message=shown(opened, finding.message))
 
 
 def _plain(j: Any) -> dict[str, Any]:
@@ -175,7 +175,6 @@ def _plain(j: Any) -> dict[str, Any]:
 
 
 def _seen(entry: Any) -> str:
-    from wiremap.ringout.readings import seen
 
     return (
         f"{entry.volts:g} V"
@@ -211,7 +210,6 @@ def _verdicts(judged: Any) -> list[str]:
 
 
 def _rows(made: Any) -> list[str]:
-    from wiremap.survey.rows import BLOCKS
 
     lines = []
     for block in BLOCKS:

@@ -7,6 +7,7 @@ from typing import Any
 
 from wiremap.cli.common import OK, emit_json, json_flag, note, say
 from wiremap.cli.pack import refuse, told_built
+from wiremap.share.unpack import unpack
 
 
 def add(subparsers: Any) -> None:
@@ -24,7 +25,6 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Unpack; 2 if the pack is unfit or the folder in use."""
-    from wiremap.share.unpack import unpack
 
     opened = unpack(args.pack, args.folder)
     if opened.findings:

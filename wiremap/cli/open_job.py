@@ -1,4 +1,4 @@
-"""What the commands at the bench share: reading a job or pinout with its notebook, telling faults, saving entries."""
+"""What the commands beside the machine share: reading a job or pinout with its notebook, telling faults, saving entries."""
 
 from __future__ import annotations
 
@@ -6,19 +6,24 @@ import argparse
 import os
 import sys
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
-from wiremap.base import Finding
+from wiremap.base import Finding, Place, Severity, fault
 from wiremap.cli import common
 from wiremap.cli.common import note, tell_withdrawn
+from wiremap.entries.lines import text_of
+from wiremap.entries.notebook import append, stamped
+from wiremap.evidence import alone, answers, settle, unusable
+from wiremap.files import load_any, load_notebook
 from wiremap.graph import Harness
-from wiremap.model import Entry, Job, Notebook
+from wiremap.model import Entry, Job, Notebook, Pinout
 
 
 @dataclass(frozen=True)
-class Bench:
+class OpenJob:
     """A settled job with its graph, where its notebook lies, and whether it stands for one pinout alone."""
 
     job: Job
@@ -47,16 +52,12 @@ def day(args: argparse.Namespace) -> str:
     """The day that entries are dated with."""
     if args.date:
         return str(args.date)
-    from datetime import date
 
     return date.today().isoformat()
 
 
 def not_yet(args: argparse.Namespace) -> Finding | None:
     """A fault for a `--date` that is still to come: nobody has seen anything on it; None for all others."""
-    from datetime import date
-
-    from wiremap.base import fault
 
     try:
         ahead = date.fromisoformat(args.date.strip()) > (today := date.today())
@@ -80,7 +81,6 @@ def stdin_text() -> str:
 
 def typed(path: str) -> tuple[str, str] | Finding:
     """The text of a file of lines, or of standard input (`-`), and the name it is shown under."""
-    from wiremap.entries.lines import text_of
 
     if path == "-":
         return "standard input", stdin_text()
@@ -88,17 +88,11 @@ def typed(path: str) -> tuple[str, str] | Finding:
     return text if isinstance(text, Finding) else (path, text)
 
 
-def open_bench(path: str, notebook: str | None = None) -> tuple[Bench | None, tuple[Finding, ...]]:
+def open_job(path: str, notebook: str | None = None) -> tuple[OpenJob | None, tuple[Finding, ...]]:
     """A job, or a pinout by itself, with all that its notebooks answer laid over it.
 
     A notebook given by name, or lying beside the file under the usual name, counts too, whether the job names it or not.
     """
-    from dataclasses import replace
-
-    from wiremap.base import Place, fault
-    from wiremap.evidence import alone, settle
-    from wiremap.files import load_any
-    from wiremap.model import Pinout
 
     loaded = load_any(path)
     value, findings = loaded.value, loaded.findings
@@ -111,7 +105,7 @@ def open_bench(path: str, notebook: str | None = None) -> tuple[Bench | None, tu
         also = [chosen] if named or _same(chosen, beside(path)) else [beside(path), chosen]
         unnamed, more = _read(p for p in also if not any(_same(n.path, p) for n in value.notebooks))
         job = settle(replace(value, notebooks=(*value.notebooks, *unnamed)))
-        return Bench(
+        return OpenJob(
             job, Harness(job), chosen, named, False, value, tuple(n.path for n in unnamed)
         ), (*findings, *more)
     if isinstance(value, Pinout):
@@ -119,7 +113,7 @@ def open_bench(path: str, notebook: str | None = None) -> tuple[Bench | None, tu
         books, more = _read([chosen])
         findings = (*findings, *more)
         job = settle(alone(value, books))
-        return Bench(job, Harness(job), chosen, True, True, alone(value)), findings
+        return OpenJob(job, Harness(job), chosen, True, True, alone(value)), findings
     if value is not None:
         findings = (
             *findings,
@@ -134,7 +128,6 @@ def _same(a: Path | str, b: Path | str) -> bool:
 
 def _read(paths: Iterable[Path]) -> tuple[tuple[Notebook, ...], tuple[Finding, ...]]:
     """Those of the notebooks that are there, and what is wrong in them."""
-    from wiremap.files import load_notebook
 
     books: list[Notebook] = []
     findings: list[Finding] = []
@@ -163,93 +156,88 @@ def tell(findings: Iterable[Finding]) -> None:
     common.unread(False, "", findings)
 
 
-def save(bench: Bench, entries: Sequence[Entry]) -> Finding | None:
-    """Append entries to the bench's notebook, stamped with what they speak of."""
-    from dataclasses import replace
+def save(opened: OpenJob, entries: Sequence[Entry]) -> Finding | None:
+    """Append entries to its notebook, stamped with what they speak of."""
 
-    from wiremap.entries.notebook import append, stamped
-
-    whole = [stamped(bench.harness, e, bench.filed) for e in entries]
-    if bench.bare:
+    whole = [stamped(opened.harness, e, opened.filed) for e in entries]
+    if opened.bare:
         whole = [
             replace(
                 e, about=bare(e.about), red=tuple(map(bare, e.red)), black=tuple(map(bare, e.black))
             )
             for e in whole
         ]
-    fault = append(bench.notebook, whole)
-    if fault is None and not bench.named:
-        note(f"saved in {bench.notebook.as_posix()}; {_name_it(bench, bench.notebook)}")
+    fault = append(opened.notebook, whole)
+    if fault is None and not opened.named:
+        note(f"saved in {opened.notebook.as_posix()}; {_name_it(opened, opened.notebook)}")
     return fault
 
 
-def save_readings(bench: Bench, read: Sequence[Entry], fresh: Sequence[Entry]) -> Finding | None:
+def save_readings(opened: OpenJob, read: Sequence[Entry], fresh: Sequence[Entry]) -> Finding | None:
     """Save those of the readings that were not there already, and say how many were."""
-    fault = save(bench, fresh)
+    fault = save(opened, fresh)
     if fault is None:
         gone = len(read) - len(fresh)
         known = f"; {gone} {'was' if gone == 1 else 'were'} there already" if gone else ""
         note(
-            f"{len(fresh)} reading{'s' * (len(fresh) != 1)} saved in {bench.notebook.as_posix()}{known}"
+            f"{len(fresh)} reading{'s' * (len(fresh) != 1)} saved in {opened.notebook.as_posix()}{known}"
         )
     return fault
 
 
-def _name_it(bench: Bench, notebook: Path) -> str:
+def _name_it(opened: OpenJob, notebook: Path) -> str:
     """What to add to the job so that a notebook counts everywhere."""
-    folder = os.path.dirname(os.path.abspath(bench.job.path))
+    folder = os.path.dirname(os.path.abspath(opened.job.path))
     names = [
         os.path.relpath(os.path.abspath(n.path), folder).replace(os.sep, "/")
-        for n in bench.job.notebooks
-        if n.path not in bench.unnamed
+        for n in opened.job.notebooks
+        if n.path not in opened.unnamed
     ]
     names.append(os.path.relpath(os.path.abspath(notebook), folder).replace(os.sep, "/"))
     return (
         f"the job does not name it: `next`, `survey` and `ringout` read it, `check` and the sheet do not until "
-        f"{Path(bench.job.path).name} says `readings: [{', '.join(names)}]`"
+        f"{Path(opened.job.path).name} says `readings: [{', '.join(names)}]`"
     )
 
 
-def notebook_plain(bench: Bench) -> dict[str, Any]:
+def notebook_plain(opened: OpenJob) -> dict[str, Any]:
     """Where entries go, whether the job names that file, and the unnamed notebooks that were read, as plain data."""
     return {
-        "path": bench.notebook.as_posix(),
-        "named": bench.named,
-        "read_unnamed": list(bench.unnamed),
+        "path": opened.notebook.as_posix(),
+        "named": opened.named,
+        "read_unnamed": list(opened.unnamed),
     }
 
 
-def not_counted(bench: Bench) -> tuple[Finding, ...]:
+def not_counted(opened: OpenJob) -> tuple[Finding, ...]:
     """A caution for every answer of the notebooks that its question does not allow; each is asked again."""
-    from wiremap.base import Severity
-    from wiremap.evidence import answers, unusable
 
-    known = answers(bench.job)
+    known = answers(opened.job)
     return tuple(
         Finding(
             "answer-not-counted",
             Severity.CAUTION,
-            shown(bench, f"{why}; it does not count, and the question stands"),
-            (shown(bench, e.about),),
+            shown(opened, f"{why}; it does not count, and the question stands"),
+            (shown(opened, e.about),),
             e.place,
             fix="answer it again; the last answer counts",
         )
-        for e, why in unusable(bench.job)
+        for e, why in unusable(opened.job)
         if e.about not in known
     )
 
 
-def tell_not_counted(bench: Bench, found: Sequence[Finding]) -> None:
+def tell_not_counted(opened: OpenJob, found: Sequence[Finding]) -> None:
     """Say on stderr which answers do not count, and which notebooks the job does not name."""
     for f in found:
         note(f"{f.place}: {f.message}" if f.place else f.message)
-    for path in bench.unnamed:
-        note(f"{Path(path).as_posix()} is read; {_name_it(bench, Path(path))}")
+    for path in opened.unnamed:
+        note(f"{Path(path).as_posix()} is read; {_name_it(opened, Path(path))}")
 
 
-def full_address(bench: Bench, about: str) -> str:
+def full_address(opened: OpenJob, about: str) -> str:
     """An address as the job knows it: of a pinout by itself, with the end's name before it."""
-    bare_one = bench.bare and about and not about.startswith(("end.", "supply.", "surroundings."))
+    bare_one = opened.bare and about and not about.startswith(("end.", "supply.", "surroundings."))
     return f"end.{about}" if bare_one else about
 
 
@@ -258,12 +246,12 @@ def bare(address: str) -> str:
     return address.removeprefix("end.")
 
 
-def shown(bench: Bench, value: Any) -> Any:
+def shown(opened: OpenJob, value: Any) -> Any:
     """Plain data with the bare names that the user gave, if the job stands for one pinout."""
-    if not bench.bare:
+    if not opened.bare:
         return value
     if isinstance(value, dict):
-        return {k: shown(bench, v) for k, v in value.items()}
+        return {k: shown(opened, v) for k, v in value.items()}
     if isinstance(value, list):
-        return [shown(bench, v) for v in value]
+        return [shown(opened, v) for v in value]
     return value.replace("end.", "") if isinstance(value, str) else value
