@@ -29,7 +29,7 @@ from wiremap.model import (
     Wire,
     frozen,
 )
-from wiremap.naming import Reading
+from wiremap.naming import Meaning
 
 BEEPS_BELOW = 35.0
 
@@ -327,7 +327,7 @@ def _end(rnd: random.Random, name: str, count: int, side: str) -> End:
     names = [str(i) for i in range(1, count + 1)]
     rows = tuple(tuple(names[i : i + wide]) for i in range(0, count, wide))
     cavities = {
-        n: Cavity(n, Reading(rnd.choice(KINDS)), accepts=Accepts(), wire=Wire("0.5 RD", 0.5))
+        n: Cavity(n, Meaning(rnd.choice(KINDS)), accepts=Accepts(), wire=Wire("0.5 RD", 0.5))
         for n in names
     }
     pinout = Pinout(name, f"{name}.yaml", frozen(cavities), Connector(face=Face("mating", rows)))

@@ -31,7 +31,7 @@ from wiremap.model import (
     Wire,
     frozen,
 )
-from wiremap.naming import Reading
+from wiremap.naming import Meaning
 from wiremap.ringout.coverage import Finder
 from wiremap.ringout.plan import Probe, plan
 
@@ -305,7 +305,7 @@ def wide_job(nets: int) -> Job:
         *["unknown"] * 15,
     )
     cavities = {
-        n: Cavity(n, Reading(kinds[int(n) % 20]), accepts=Accepts(), wire=Wire("0.5 RD", 0.5))
+        n: Cavity(n, Meaning(kinds[int(n) % 20]), accepts=Accepts(), wire=Wire("0.5 RD", 0.5))
         for n in names
     }
     ends = {

@@ -23,7 +23,7 @@ from wiremap.model import (
     Wire,
     frozen,
 )
-from wiremap.naming import Reading
+from wiremap.naming import Meaning
 
 
 def cavity(
@@ -31,7 +31,7 @@ def cavity(
 ) -> Cavity:
     wire = Wire(f"{csa:g} RD", csa) if csa else None
     good = more.pop("good", None)
-    return Cavity(name, Reading(function), amps=amps, wire=wire, accepts=Accepts(amps=good), **more)  # type: ignore[arg-type]
+    return Cavity(name, Meaning(function), amps=amps, wire=wire, accepts=Accepts(amps=good), **more)  # type: ignore[arg-type]
 
 
 def pinout(name: str, rows: list[Cavity], **more: object) -> Pinout:

@@ -23,7 +23,7 @@ from wiremap.evidence import (
 from wiremap.files import load_job, load_pinout
 from wiremap.graph import Harness, cavity_fingerprint, fingerprint
 from wiremap.model import Cavity, End, Entry, Job, Notebook, Pinout, Span, frozen
-from wiremap.naming import Reading
+from wiremap.naming import Meaning
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo"
 
@@ -196,7 +196,7 @@ def test_two_browns_are_told_apart() -> None:
 @pytest.mark.parametrize("function", ["restraint", "voltage-class-b"])
 def test_nobody_probes_what_is_refused(function: str) -> None:
     """No row, and a reading that was taken anyway counts for nothing."""
-    cavity = Cavity("1", Reading(function))
+    cavity = Cavity("1", Meaning(function))
     end = End("loom", Pinout("p", "p.yaml", frozen({"1": cavity})), "cut-tail", "machine")
     job = noted(
         Job("t", "t.yaml", frozen({"loom": end}), ()),
@@ -209,8 +209,8 @@ def test_nobody_probes_what_is_refused(function: str) -> None:
 def test_class_b_volts_are_refused_whatever_the_function() -> None:
     """Above 60 V DC or 30 V AC (ISO 6469-3)."""
     for cavity in (
-        Cavity("1", Reading("permanent-supply"), volts=Span.of(61)),
-        Cavity("1", Reading("unknown"), volts_ac=31),
+        Cavity("1", Meaning("permanent-supply"), volts=Span.of(61)),
+        Cavity("1", Meaning("unknown"), volts_ac=31),
     ):
         end = End("loom", Pinout("p", "p.yaml", frozen({"1": cavity})), "cut-tail", "machine")
         assert expected_volts(Job("t", "t.yaml", frozen({"loom": end}), ()), end, cavity) == []

@@ -24,11 +24,11 @@ from wiremap.model import (
     Wire,
     frozen,
 )
-from wiremap.naming import Reading
+from wiremap.naming import Meaning
 
 
 def cavity(name: str, function: str = "unknown", **more: object) -> Cavity:
-    return Cavity(name, Reading(function), accepts=Accepts(), **more)  # type: ignore[arg-type]
+    return Cavity(name, Meaning(function), accepts=Accepts(), **more)  # type: ignore[arg-type]
 
 
 def end(

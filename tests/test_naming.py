@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wiremap.naming import LONGEST, Reading, read_signal
+from wiremap.naming import LONGEST, Meaning, read_signal
 from wiremap.trade.functions import FUNCTIONS, are_kin
 from wiremap.trade.names import load_names
 
@@ -671,7 +671,7 @@ HOSTILE = [
 @pytest.mark.parametrize("stated", [None, "lamp-feed", "unused", "no such function"])
 def test_hostile_wordings_never_raise(wording: str, stated: str | None) -> None:
     reading = read_signal(wording, stated=stated, mark={"din72552": wording, "v24": wording})
-    assert isinstance(reading, Reading)
+    assert isinstance(reading, Meaning)
     assert reading.function in FUNCTIONS
 
 
@@ -788,7 +788,7 @@ SAME = [
 ]
 
 
-def _agree(one: Reading, two: Reading) -> bool:
+def _agree(one: Meaning, two: Meaning) -> bool:
     first, second = (
         {one.function, *one.may_be} - {"unknown"},
         {two.function, *two.may_be} - {"unknown"},

@@ -290,3 +290,27 @@ def test_the_better_candidate_is_named() -> None:
     (alone,) = propose([old], [new]).no_home
     other = {"old.1": "old.2", "old.2": "old.1"}[alone.point]
     assert alone.why == f"no partner: nearest is new.1, but it went to {other}"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "joined", "told"),
+    [
+        (["permanent supply"] * 2, ["permanent supply"], 2, True),
+        (["permanent supply"], ["permanent supply"] * 2, 3, False),
+        (["power ground"] * 2, ["power ground"], 3, False),
+        (["power ground"], ["power ground"] * 2, 3, False),
+    ],
+)
+def test_what_may_join_metal_of_its_own_function(
+    old: list[str], new: list[str], joined: int, told: bool
+) -> None:
+    """A second load and a second ground of either side may; a second source of the machine may not, and is told why."""
+    sides = [
+        [pinout(name, {str(n): signal for n, signal in enumerate(signals, 1)})]
+        for name, signals in (("a", old), ("b", new))
+    ]
+    found = propose(sides[0], sides[1])
+    assert [joined] == [len(c.join) for c in found.circuits]
+    told_why = [n.why for n in found.no_home]
+    expected = ["joining it to a.1 would tie two sources of the machine together"]
+    assert (expected if told else []) == told_why

@@ -14,7 +14,7 @@ import pytest
 
 from wiremap.graph import Harness
 from wiremap.model import OPEN, Cavity, Circuit, End, Extra, Job, Link, Pinout, Span, Switch, frozen
-from wiremap.naming import Reading
+from wiremap.naming import Meaning
 from wiremap.rules import View
 from wiremap.rules.terminators import segment_ohms, segments
 
@@ -27,7 +27,7 @@ def bus_end(
     """A connector with a pair on 1 and 2 and two more contacts."""
     functions = {"1": "can-high", "2": "can-low", "3": "power-ground", "4": "unknown"}
     cavities = {
-        n: Cavity(n, Reading(f), pair="p" if n in "12" else None) for n, f in functions.items()
+        n: Cavity(n, Meaning(f), pair="p" if n in "12" else None) for n, f in functions.items()
     }
     built = frozen({"T": Switch("T", "1", "2", 120.0)}) if switches is not None else frozen()
     pinout = Pinout(

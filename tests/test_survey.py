@@ -15,7 +15,7 @@ import pytest
 from wiremap.evidence import alone, judge_survey, settle
 from wiremap.files import load_notebook, load_pinout
 from wiremap.model import Cavity, Entry, Job, Notebook, Span, Supply, frozen
-from wiremap.naming import Reading
+from wiremap.naming import Meaning
 from wiremap.survey.lines import typed_readings
 from wiremap.survey.questions import questions
 from wiremap.survey.rows import survey
@@ -114,7 +114,7 @@ def test_restraint_never_appears(demo: Job) -> None:
     """Not in a row, not in a signature, not in a question."""
     loom = demo.ends["loom"]
     cavities = {
-        n: replace(c, reading=Reading("restraint")) if n in ("1", "9") else c
+        n: replace(c, reading=Meaning("restraint")) if n in ("1", "9") else c
         for n, c in loom.pinout.cavities.items()
     }
     job = replace(
@@ -155,7 +155,7 @@ def test_questions_go_by_harm_per_minute(demo: Job) -> None:
 
 def test_dont_know_is_an_answer() -> None:
     """It is kept, and not asked again."""
-    one = Cavity("1", Reading("unknown"))
+    one = Cavity("1", Meaning("unknown"))
     job = paper()
     pinout = replace(job.ends["end"].pinout, cavities=frozen({"1": one}))
     job = alone(pinout)
@@ -253,7 +253,7 @@ def test_a_lamp_may_be_a_filament_or_leds(demo: Job) -> None:
     """Both are promised; a filament's figure fits, open and kilohms are noted with what they may mean, nothing contradicts."""
     loom = demo.ends["loom"]
     lamp = next(slug for slug, f in sorted(FUNCTIONS.items()) if f.electrical == "lamp")
-    cavities = {"1": Cavity("1", Reading(lamp), flow="from-unit")}
+    cavities = {"1": Cavity("1", Meaning(lamp), flow="from-unit")}
     job = replace(
         demo,
         ends=frozen(

@@ -11,11 +11,11 @@ from wiremap.trade.marks import MARKS, SCHEMES, Mark, read_mark
 from wiremap.trade.names import Names, Rule, Term, load_names
 from wiremap.trade.wording import LONGEST, SYSTEM_VOLTS, Line, Qualifiers, Wording, take_apart
 
-__all__ = ["LONGEST", "Reading", "read_signal"]
+__all__ = ["LONGEST", "Meaning", "read_signal"]
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Meaning:
     """What a signal's wording, mark and stated function come to.
 
     `qualifiers` are sorted (kind, value) pairs; `unexplained` holds words that no table explains and words that set
@@ -194,7 +194,7 @@ def _index(index: tuple[str, ...], function: str) -> Iterator[tuple[str, str]]:
         )
 
 
-def _name_reading(signal: str, parsed: Wording, core: _Core, stated: str | None) -> Reading:
+def _name_reading(signal: str, parsed: Wording, core: _Core, stated: str | None) -> Meaning:
     quals = dict(core.quals)
     for kind, value in (*_index(parsed.index, core.function), *parsed.extra):
         quals.setdefault(kind, value)
@@ -213,7 +213,7 @@ def _name_reading(signal: str, parsed: Wording, core: _Core, stated: str | None)
     )
     vague = parsed.size <= 2 and not any(mark.isdigit() for mark in signal)
     settled = function != "unknown" and not core.free.doubt and not vague
-    return Reading(
+    return Meaning(
         function,
         tuple(sorted(quals.items())),
         tuple(dict.fromkeys(loose)),
@@ -225,7 +225,7 @@ def _name_reading(signal: str, parsed: Wording, core: _Core, stated: str | None)
 
 
 @lru_cache(maxsize=16384)
-def _read(signal: str, names: Names | None, stated: str | None) -> tuple[Reading, _Choice]:
+def _read(signal: str, names: Names | None, stated: str | None) -> tuple[Meaning, _Choice]:
     table = names or load_names()
     parsed = take_apart(signal, table)
     core = _core(parsed.line, table, stated)
@@ -247,7 +247,7 @@ def _disagree(one: str, two: str) -> bool:
     return first != second or first in ("supply", "bus", "loop")
 
 
-def _by_volts(reading: Reading, volts: tuple[float, float] | None) -> Reading:
+def _by_volts(reading: Meaning, volts: tuple[float, float] | None) -> Meaning:
     """Let stated volts decide between a vehicle supply and a sensor supply that go by one name."""
     if volts is None or reading.how != "name":
         return reading
@@ -274,7 +274,7 @@ def _by_volts(reading: Reading, volts: tuple[float, float] | None) -> Reading:
     return reading
 
 
-def _with_mark(reading: Reading, mark: Mark, decided: str | None) -> Reading:
+def _with_mark(reading: Meaning, mark: Mark, decided: str | None) -> Meaning:
     """Add what a mark says; its qualifiers go before the name's."""
     said = f"{SCHEMES[mark.scheme]} {mark.mark}: {mark.meaning}"
     quals, clash = dict(reading.qualifiers), list(reading.contradicts)
@@ -301,7 +301,7 @@ def read_signal(
     mark: Mapping[str, str] | None = None,
     volts: tuple[float, float] | None = None,
     names: Names | None = None,
-) -> Reading:
+) -> Meaning:
     """The function and qualifiers of a signal from its wording, its mark and the stated function.
 
     A stated function wins over a mark, a mark over the name; qualifiers come from all three.  `mark` maps a scheme

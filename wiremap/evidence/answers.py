@@ -28,7 +28,7 @@ from wiremap.model import (
     split,
 )
 from wiremap.model.pinout import BASES
-from wiremap.naming import Reading
+from wiremap.naming import Meaning
 from wiremap.trade.functions import normalise
 
 NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac"})
@@ -168,7 +168,7 @@ def _made(job: Job, address: str, said: list[Entry]) -> frozenset[str]:
     waiting = list(zip(said, makes, strict=True))
     while True:
         prints = frozenset(
-            cavity_fingerprint(replace(now, reading=Reading(f), volts=v, wire=w))
+            cavity_fingerprint(replace(now, reading=Meaning(f), volts=v, wire=w))
             for f in functions
             for v in volts
             for w in wires
@@ -388,7 +388,7 @@ def _function(job: Job, end: End, cavity: Cavity, text: str, entry: Entry) -> Jo
     stated = (
         same[0].reading
         if same
-        else Reading(slug, how="answer", because=(f"{entry.by}: {entry.how or text}",))
+        else Meaning(slug, how="answer", because=(f"{entry.by}: {entry.how or text}",))
     )
     kept = tuple(c for c in claims if c.reading.function != slug)
     source = same[0].source if same else f"{entry.by}, {entry.date}"

@@ -28,7 +28,7 @@ from wiremap.model import (
     frozen,
 )
 from wiremap.model.pinout import BASES, FLOWS
-from wiremap.naming import Reading as Signal
+from wiremap.naming import Meaning as Signal
 from wiremap.naming import read_signal
 from wiremap.trade import functions
 from wiremap.trade.colours import Letters, paper_letters

@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from wiremap.base import Place
 from wiremap.model.quantities import Span, Wire
-from wiremap.naming import Reading
+from wiremap.naming import Meaning
 
 BASES = ("told", "document", "measured")  # weakest first
 FLOWS = ("to-unit", "from-unit", "both")
@@ -37,7 +37,7 @@ class Source:
 class Claim:
     """One more statement about a cavity, beside the first: kept even where it disagrees."""
 
-    reading: Reading
+    reading: Meaning
     basis: str
     source: str
     place: Place
@@ -136,7 +136,7 @@ class Cavity:
     """One cavity of a connector: its contact, its wire and what is known of its signal."""
 
     name: str
-    reading: Reading
+    reading: Meaning
     signal: str = ""
     flow: str | None = None  # seen from the machine's side: to-unit, from-unit, both
     volts: Span | None = None

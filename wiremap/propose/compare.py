@@ -2,46 +2,63 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import pairwise
 from types import MappingProxyType
 
 from wiremap.model import Cavity, Span
+from wiremap.naming import Meaning
+from wiremap.propose.likeness import likeness, speaks
 from wiremap.trade.functions import FUNCTIONS, are_kin
 
-SAME, KIN, HALF_KNOWN, UNKNOWN = 1000, 400, 150, 120
-MEANT = 120  # what a wording may mean by the tables goes before what other papers call alike
-HARD_KINDS = frozenset(
-    {"side", "polarity", "channel", "lamp", "place", "source"}
-)  # unlike values: another signal
+# Weights only rank candidates; they raise no grade.
+SAME = 1000  # one function on both papers
+KIN = 400  # functions under which other papers name one signal
+MEANT = 120  # a wording that may mean it by the tables, beside mere kin
+HALF_KNOWN = 150  # one paper does not tell the function
+UNKNOWN = 120  # neither does
+AGREES = 120  # a qualifier that both papers tell
+ONE_TELLS = 15  # lost where only one tells it
+DIFFERS = 150  # lost where they tell different ones
+SHARED_WORD = 60
+OTHER_WORD = 20  # lost for a word of one paper alone
+LOOKS = 100  # wordings that look all alike
+
+# unlike values: another signal
+DECISIVE = frozenset({"side", "polarity", "channel", "lamp", "place", "source"})
 RESISTANT = frozenset({"supply", "ground"})  # classes whose circuit names only describe
 QUIET_RETURNS = frozenset({"signal-ground", "bus-ground", "sensor-return"})
+# classes of which a connector carries many
+MANY = frozenset({"input", "drive", "lamp", "speaker", "data", "coding"})
+NEVER_OFFERED_UNKNOWN = frozenset({"supply", "ground", "loop", "refused"})
+HIGHEST_VOLTS = 60  # DC; above it is class B (ISO 6469-3)
+HIGHEST_VOLTS_AC = 30
+
 _LICENSED = "it acts on brakes or steering: a licensed person settles it"
-# Equal functions that still leave something open, whatever else agrees
-NEVER_SURE: Mapping[str, str] = MappingProxyType(
-    {
-        "coding": "what a coding contact selects is each unit's own",
-        "auxiliary-supply": "neither paper tells how this supply is switched",
-        "shield": "whether a shield goes through or ends here is decided by where it is grounded",
-        "frame-ground": "whether a frame ground goes through or ends here is decided by where it is grounded",
-    }
-    | {slug: _LICENSED for slug, known in FUNCTIONS.items() if known.licensed}
-)
-MANY = frozenset(
-    {"input", "drive", "lamp", "speaker", "data", "coding"}
-)  # classes of which a connector carries many
-WORD = re.compile(r"[^\W\d_]{2,}|\d+[a-z]?", re.UNICODE)
+_WHERE_GROUNDED = "goes through or ends here is decided by where it is grounded"
 
 
-@dataclass(frozen=True, slots=True)
+def _never_sure() -> Mapping[str, str]:
+    told = {slug: _LICENSED for slug, known in FUNCTIONS.items() if known.licensed}
+    told["coding"] = "what a coding contact selects is each unit's own"
+    told["auxiliary-supply"] = "neither paper tells how this supply is switched"
+    told["shield"] = f"whether a shield {_WHERE_GROUNDED}"
+    told["frame-ground"] = f"whether a frame ground {_WHERE_GROUNDED}"
+    return MappingProxyType(told)
+
+
+NEVER_SURE = _never_sure()
+"""Functions that still leave something open where both papers tell them, and what."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
     """How two contacts stand to each other.
 
-    `refused` says why they can never be joined by proposal; otherwise `weight` ranks them, `reasons` speak for them,
-    `soft` lists what is open (one may be left for `likely`) and `hard` what keeps them a question.
+    `refused` says why they can never be joined by proposal; otherwise `weight` ranks them,
+    `reasons` speak for them, `soft` lists what is open (one may be left for `likely`) and `hard`
+    what keeps them a question.
     """
 
     weight: int = 0
@@ -49,11 +66,6 @@ class Comparison:
     soft: tuple[str, ...] = ()
     hard: tuple[str, ...] = ()
     refused: str = ""
-
-    @property
-    def whole(self) -> bool:
-        """Whether nothing at all is open."""
-        return not (self.refused or self.soft or self.hard)
 
 
 @lru_cache(maxsize=4096)
@@ -65,210 +77,255 @@ def refusal(text: str) -> Comparison:
 def offered(cavity: Cavity) -> bool:
     """Whether a contact may be proposed at all."""
     known = FUNCTIONS[cavity.function]
-    return (
-        known.offered
-        and not known.refused
-        and cavity.as_found != "empty"
-        and not _high_voltage(cavity)
-    )
+    if not known.offered or known.refused or cavity.as_found == "empty":
+        return False
+    if cavity.volts is not None and _highest(cavity.volts) > HIGHEST_VOLTS:
+        return False
+    return (cavity.volts_ac or 0) <= HIGHEST_VOLTS_AC
 
 
-def _high_voltage(cavity: Cavity) -> bool:
-    return (
-        cavity.volts is not None and max(abs(cavity.volts.low), abs(cavity.volts.high)) > 60
-    ) or (cavity.volts_ac or 0) > 30
+def compare(old: Cavity, new: Cavity) -> Comparison:
+    """Compare two contacts by function, qualifiers, words, flow, volts and rate.
 
-
-def compare(a: Cavity, b: Cavity) -> Comparison:
-    """Compare an old and a new contact by function, qualifiers, words, flow, volts and rate; never by colour or number."""
-    stop = _electrical_stop(a, b)
+    Neither colour nor contact number counts.
+    """
+    stop = _electrical_stop(old, new)
     if stop:
         return refusal(stop)
-    base = _function(a, b)
+    base = _by_function(old, new)
     if base.refused:
         return base
-    weight, reasons, soft, hard = base.weight, list(base.reasons), list(base.soft), list(base.hard)
-    ra, rb = a.reading, b.reading
-    qa, qb = dict(ra.qualifiers), dict(rb.qualifiers)
-    for kind in sorted(qa.keys() | qb.keys()) if qa or qb else ():
-        if kind == "serves":
-            continue  # each side's own numbering: weighed with the returns
-        one, two = qa.get(kind), qb.get(kind)
-        if one == two:
-            weight += 120
-            reasons.append(f"both say {kind} {one}")
-        elif kind == "channel" and "secondary" in (one, two):
-            return refusal("a secondary channel is never the primary one of the same name")
-        elif one is None or two is None:
-            weight -= 15
-            soft.append(f"only one paper says {kind} {one or two}")
-        elif kind == "circuit" and part_of(one, two):
-            hard.append(f"circuit {one} may not be circuit {two}")
-        elif kind in HARD_KINDS or (
-            kind == "circuit" and FUNCTIONS[ra.function].electrical not in RESISTANT
-        ):
-            return refusal(f"{kind} {one} is not {kind} {two}")
-        else:
-            weight -= 150
-            hard.append(f"{kind} differs: {one} and {two}")
-    weight += _words(ra.unexplained, rb.unexplained, a, b, reasons, soft, hard)
-    for side, reading in (("old", ra), ("new", rb)):
-        if not reading.settled and reading.function != "unknown":
-            soft.append(
-                f"the {side} wording alone could mean something else"
-                + (f" ({', '.join(reading.may_be)})" if reading.may_be else "")
-            )
-        soft.extend(f"the {side} paper contradicts itself: {said}" for said in reading.contradicts)
-    _marks(a, b, reasons, hard)
-    if a.flow and b.flow and a.flow != b.flow:
-        soft.append(f"flow {a.flow} and {b.flow}")
-    if ra.function == rb.function == "wake" and (a.volts is None or b.volts is None):
-        soft.append("the wake line's volts are not stated on both papers")
-    if _nameless(a, b):
-        hard.append("a function alone does not tell which circuit it is, and a paper gives no name")
-    if ra.function == rb.function and ra.function in NEVER_SURE:
-        soft.append(NEVER_SURE[ra.function])
-    return Comparison(max(weight, 1), tuple(reasons), tuple(soft), tuple(hard))
-
-
-def _nameless(a: Cavity, b: Cavity) -> bool:
-    """Whether only the class of signal is known of one side: an input, drive, lamp or data wire without name or mark."""
-    if FUNCTIONS[a.function].electrical not in MANY:
-        return False
-    return not ((a.mark or _speaks(a.signal)) and (b.mark or _speaks(b.signal)))
-
-
-@lru_cache(maxsize=8192)
-def _speaks(text: str) -> bool:
-    return any(map(str.isalnum, text))
+    weighing = _Weighing(old, new, base.weight, [*base.reasons], [*base.soft], [*base.hard])
+    stop = weighing.qualifiers()
+    if stop:
+        return refusal(stop)
+    weighing.words()
+    weighing.doubts("old", old.reading)
+    weighing.doubts("new", new.reading)
+    weighing.marks()
+    weighing.rest()
+    return weighing.result()
 
 
 def part_of(one: str, two: str) -> bool:
     """Whether one circuit's name only says more than the other's (`pump` and `pump-relay`)."""
-    parts = set(one.split("-")), set(two.split("-"))
-    return parts[0] <= parts[1] or parts[1] <= parts[0]
+    first = set(one.split("-"))
+    second = set(two.split("-"))
+    return first <= second or second <= first
 
 
-def _electrical_stop(a: Cavity, b: Cavity) -> str:
-    if a.flow != b.flow and {a.flow, b.flow} == {"to-unit", "from-unit"}:
-        return f"one is {a.flow}, the other {b.flow}"
-    if a.volts and b.volts and not _alike(a.volts, b.volts):
-        return f"{a.volts} V is not {b.volts} V"
-    if a.kbit_s and b.kbit_s and a.kbit_s != b.kbit_s:
-        return f"{a.kbit_s:g} kbit/s is not {b.kbit_s:g} kbit/s"
+# ---- what forbids
+
+
+def _electrical_stop(old: Cavity, new: Cavity) -> str:
+    if old.flow != new.flow and {old.flow, new.flow} == {"to-unit", "from-unit"}:
+        return f"one is {old.flow}, the other {new.flow}"
+    if old.volts and new.volts and not _alike(old.volts, new.volts):
+        return f"{old.volts} V is not {new.volts} V"
+    if old.kbit_s and new.kbit_s and old.kbit_s != new.kbit_s:
+        return f"{old.kbit_s:g} kbit/s is not {new.kbit_s:g} kbit/s"
     return ""
 
 
-def _alike(a: Span, b: Span) -> bool:
-    slack = 0.15 * max(abs(a.high), abs(b.high))
-    return a.low - slack <= b.high and b.low - slack <= a.high
+def _highest(volts: Span) -> float:
+    return max(abs(volts.low), abs(volts.high))
 
 
-def _function(a: Cavity, b: Cavity) -> Comparison:
-    fa, fb = a.function, b.function
-    if fa == fb and fa != "unknown":
-        return Comparison(SAME, (f"both are {fa}",))
-    if fa == fb:
-        if not (_speaks(a.signal) and _speaks(b.signal)):
-            return refusal("neither paper tells the function, and one gives no word to go by")
-        return Comparison(UNKNOWN, (), (), ("neither paper tells the function",))
-    if "unknown" in (fa, fb):
-        known, other = (fb, a) if fa == "unknown" else (fa, b)
-        if known in other.reading.may_be:
-            return Comparison(
-                KIN,
-                (f"the other wording may mean {known}",),
-                (),
-                ("one paper does not tell the function",),
-            )
-        if FUNCTIONS[known].electrical in ("supply", "ground", "loop", "refused"):
-            return refusal(f"an unknown contact is never offered to a {known}")
-        if other.reading.may_be:
-            return refusal(f"its wording may mean {', '.join(other.reading.may_be)}, not {known}")
-        return Comparison(HALF_KNOWN, (), (), ("one paper does not tell the function",))
-    meant = fb in a.reading.may_be or fa in b.reading.may_be
-    if are_kin(fa, fb) or meant:
-        lamp = a.reading.qualifier("lamp") or b.reading.qualifier("lamp")
-        if lamp not in (None, "stop") and (FUNCTIONS[fa].licensed or FUNCTIONS[fb].licensed):
-            return refusal(f"{fa} is not {fb}")
-        return Comparison(
-            KIN + MEANT * meant,
-            (f"{fa} and {fb} can name one signal",),
-            (),
-            (f"one paper says {fa}, the other {fb}",),
-        )
-    if _grounds_alike(a, b):
-        return Comparison(
-            KIN // 2,
-            (f"{fa} and {fb} can name one return",),
-            (),
-            (f"one paper says {fa}, the other {fb}",),
-        )
-    return refusal(f"{fa} is not {fb}")
+def _alike(one: Span, two: Span) -> bool:
+    slack = 0.15 * max(abs(one.high), abs(two.high))
+    return one.low - slack <= two.high and two.low - slack <= one.high
 
 
-def _grounds_alike(a: Cavity, b: Cavity) -> bool:
-    """Whether two returns, neither of them a power ground, may be one by a third name that a wording stands for."""
-    if not {a.function, b.function} <= QUIET_RETURNS or "stated" in (a.reading.how, b.reading.how):
-        return False
-    return any(
-        are_kin(said, y.function)
-        for x, y in ((a, b), (b, a))
-        for said in x.reading.may_be
-        if said in QUIET_RETURNS
+# ---- by function
+
+
+def _by_function(old: Cavity, new: Cavity) -> Comparison:
+    if old.function == new.function == "unknown":
+        return _both_unknown(old, new)
+    if old.function == new.function:
+        return Comparison(weight=SAME, reasons=(f"both are {old.function}",))
+    if old.function == "unknown":
+        return _half_known(new.function, old.reading)
+    if new.function == "unknown":
+        return _half_known(old.function, new.reading)
+    meant = new.function in old.reading.may_be or old.function in new.reading.may_be
+    if meant or are_kin(old.function, new.function):
+        return _kin(old, new, meant=meant)
+    if _grounds_alike(old, new):
+        return _one_by_either(old, new, "return", KIN // 2)
+    return refusal(f"{old.function} is not {new.function}")
+
+
+def _both_unknown(old: Cavity, new: Cavity) -> Comparison:
+    if speaks(old.signal) and speaks(new.signal):
+        return Comparison(weight=UNKNOWN, hard=("neither paper tells the function",))
+    return refusal("neither paper tells the function, and one gives no word to go by")
+
+
+def _half_known(known: str, other: Meaning) -> Comparison:
+    """A contact of known function beside one whose wording tells none."""
+    hard = ("one paper does not tell the function",)
+    if known in other.may_be:
+        reasons = (f"the other wording may mean {known}",)
+        return Comparison(weight=KIN, reasons=reasons, hard=hard)
+    if FUNCTIONS[known].electrical in NEVER_OFFERED_UNKNOWN:
+        return refusal(f"an unknown contact is never offered to a {known}")
+    if other.may_be:
+        return refusal(f"its wording may mean {', '.join(other.may_be)}, not {known}")
+    return Comparison(weight=HALF_KNOWN, hard=hard)
+
+
+def _kin(old: Cavity, new: Cavity, *, meant: bool) -> Comparison:
+    lamp = old.reading.qualifier("lamp") or new.reading.qualifier("lamp")
+    licensed = FUNCTIONS[old.function].licensed or FUNCTIONS[new.function].licensed
+    if licensed and lamp not in (None, "stop"):
+        return refusal(f"{old.function} is not {new.function}")
+    return _one_by_either(old, new, "signal", KIN + MEANT if meant else KIN)
+
+
+def _one_by_either(old: Cavity, new: Cavity, what: str, weight: int) -> Comparison:
+    return Comparison(
+        weight=weight,
+        reasons=(f"{old.function} and {new.function} can name one {what}",),
+        hard=(f"one paper says {old.function}, the other {new.function}",),
     )
 
 
-def _words(
-    one: tuple[str, ...],
-    two: tuple[str, ...],
-    a: Cavity,
-    b: Cavity,
-    reasons: list[str],
-    soft: list[str],
-    hard: list[str],
-) -> int:
-    """Words that no table explains: equal ones speak for, others are open."""
-    if not one and not two:
-        return round(100 * _likeness(a.signal, b.signal))
-    set_a, set_b = set(one), set(two)
-    shared = set_a & set_b
-    weight = 60 * len(shared) - 20 * len(set_a ^ set_b)
-    if shared:
-        reasons.append("both say " + ", ".join(f"`{w}`" for w in sorted(shared)))
-    for side, rest in (("old", set_a - shared), ("new", set_b - shared)):
-        if rest:
-            soft.append(f"only the {side} paper says " + ", ".join(f"`{w}`" for w in sorted(rest)))
-    if set_a and set_b and not shared:
-        hard.append("what the two papers call it differs")
-    likeness = _likeness(a.signal, b.signal)
-    return weight + round(100 * likeness)
+def _grounds_alike(old: Cavity, new: Cavity) -> bool:
+    """Whether two returns, none a power ground, may be one by a third name that a wording has."""
+    if not {old.function, new.function} <= QUIET_RETURNS:
+        return False
+    if "stated" in (old.reading.how, new.reading.how):
+        return False
+    return _may_be_kin(old.reading, new) or _may_be_kin(new.reading, old)
 
 
-def _likeness(a: str, b: str) -> float:
-    """How alike two wordings look, 0 to 1: shared words, or shared letters and pairs of letters (Dice).  It ranks and raises no grade."""
-    if not a or not b:
-        return 0.0
-    if a == b:
-        return 1.0
-    words_a, letters_a = _look(a)
-    words_b, letters_b = _look(b)
-    shared = len(words_a & words_b) / max(1, min(len(words_a), len(words_b)))
-    return max(shared, 2 * len(letters_a & letters_b) / max(1, len(letters_a) + len(letters_b)))
+def _may_be_kin(meaning: Meaning, other: Cavity) -> bool:
+    names = QUIET_RETURNS.intersection(meaning.may_be)
+    return any(are_kin(name, other.function) for name in names)
 
 
-@lru_cache(maxsize=8192)
-def _look(text: str) -> tuple[frozenset[str], frozenset[str]]:
-    folded = text.casefold()[:200]
-    return frozenset(WORD.findall(folded)), frozenset(c for c in folded if c.isalnum()) | {
-        a + b for a, b in pairwise(folded) if a != " " and b != " "
-    }
+# ---- by what else they say
 
 
-def _marks(a: Cavity, b: Cavity, reasons: list[str], hard: list[str]) -> None:
-    for scheme in sorted(a.mark.keys() & b.mark.keys()) if a.mark and b.mark else ():
-        one, two = a.mark[scheme].casefold(), b.mark[scheme].casefold()
-        if one == two:
-            reasons.append(f"both carry {scheme} {a.mark[scheme]}")
+@dataclass(slots=True)
+class _Weighing:
+    """A comparison under way."""
+
+    old: Cavity
+    new: Cavity
+    weight: int
+    reasons: list[str] = field(default_factory=list)
+    soft: list[str] = field(default_factory=list)
+    hard: list[str] = field(default_factory=list)
+
+    def result(self) -> Comparison:
+        """The comparison as it stands; a weight is never below 1."""
+        return Comparison(
+            weight=max(self.weight, 1),
+            reasons=tuple(self.reasons),
+            soft=tuple(self.soft),
+            hard=tuple(self.hard),
+        )
+
+    def qualifiers(self) -> str:
+        """Weigh every kind of qualifier; the answer says why the two can never be joined, if so."""
+        old = dict(self.old.reading.qualifiers)
+        new = dict(self.new.reading.qualifiers)
+        if not old and not new:
+            return ""
+        for kind in sorted(old.keys() | new.keys()):
+            if kind == "serves":
+                continue  # each side's own numbering: weighed with the returns
+            stop = self._qualifier(kind, old.get(kind), new.get(kind))
+            if stop:
+                return stop
+        return ""
+
+    def _qualifier(self, kind: str, old: str | None, new: str | None) -> str:
+        if old == new:
+            self.weight += AGREES
+            self.reasons.append(f"both say {kind} {old}")
+        elif kind == "channel" and "secondary" in (old, new):
+            return "a secondary channel is never the primary one of the same name"
+        elif old is None or new is None:
+            self.weight -= ONE_TELLS
+            self.soft.append(f"only one paper says {kind} {old or new}")
+        elif kind == "circuit" and part_of(old, new):
+            self.hard.append(f"circuit {old} may not be circuit {new}")
+        elif self._decides(kind):
+            return f"{kind} {old} is not {kind} {new}"
         else:
-            hard.append(f"{scheme} {a.mark[scheme]} is not {b.mark[scheme]}")
+            self.weight -= DIFFERS
+            self.hard.append(f"{kind} differs: {old} and {new}")
+        return ""
+
+    def _decides(self, kind: str) -> bool:
+        if kind == "circuit":
+            return FUNCTIONS[self.old.function].electrical not in RESISTANT
+        return kind in DECISIVE
+
+    def words(self) -> None:
+        """Weigh the words that no table explains: equal ones speak for, others are open."""
+        self.weight += round(LOOKS * likeness(self.old.signal, self.new.signal))
+        if not self.old.reading.unexplained and not self.new.reading.unexplained:
+            return
+        old = set(self.old.reading.unexplained)
+        new = set(self.new.reading.unexplained)
+        shared = old & new
+        if shared:
+            self.reasons.append(f"both say {_listed(shared)}")
+        self._only("old", old - shared)
+        self._only("new", new - shared)
+        if old and new and not shared:
+            self.hard.append("what the two papers call it differs")
+        self.weight += SHARED_WORD * len(shared) - OTHER_WORD * len(old ^ new)
+
+    def _only(self, side: str, words: set[str]) -> None:
+        if words:
+            self.soft.append(f"only the {side} paper says {_listed(words)}")
+
+    def doubts(self, side: str, meaning: Meaning) -> None:
+        """What one paper leaves open by itself."""
+        if not meaning.settled and meaning.function != "unknown":
+            said = f"the {side} wording alone could mean something else"
+            if meaning.may_be:
+                said += f" ({', '.join(meaning.may_be)})"
+            self.soft.append(said)
+        for said in meaning.contradicts:
+            self.soft.append(f"the {side} paper contradicts itself: {said}")
+
+    def marks(self) -> None:
+        """Compare the standards' own designations."""
+        if not self.old.mark or not self.new.mark:
+            return
+        for scheme in sorted(self.old.mark.keys() & self.new.mark.keys()):
+            old = self.old.mark[scheme]
+            new = self.new.mark[scheme]
+            if old.casefold() == new.casefold():
+                self.reasons.append(f"both carry {scheme} {old}")
+            else:
+                self.hard.append(f"{scheme} {old} is not {new}")
+
+    def rest(self) -> None:
+        """What is open by flow, by volts, by a missing name, or by the function itself."""
+        old, new = self.old, self.new
+        if old.flow and new.flow and old.flow != new.flow:
+            self.soft.append(f"flow {old.flow} and {new.flow}")
+        same = old.function == new.function
+        if same and old.function == "wake" and (old.volts is None or new.volts is None):
+            self.soft.append("the wake line's volts are not stated on both papers")
+        if FUNCTIONS[old.function].electrical in MANY and not (_named(old) and _named(new)):
+            self.hard.append(
+                "a function alone does not tell which circuit it is, and a paper gives no name"
+            )
+        if same and old.function in NEVER_SURE:
+            self.soft.append(NEVER_SURE[old.function])
+
+
+def _named(cavity: Cavity) -> bool:
+    return bool(cavity.mark) or speaks(cavity.signal)
+
+
+def _listed(words: set[str]) -> str:
+    return ", ".join(f"`{word}`" for word in sorted(words))

@@ -2,68 +2,82 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Container
 
-from wiremap.model import Cavity
+from wiremap.model import Address, Cavity
 from wiremap.propose.result import NeedsLogic
+from wiremap.propose.sides import Contacts, Sides
 
 
-def logic_needed(
-    a: Mapping[str, Cavity], b: Mapping[str, Cavity], joined: Collection[str]
-) -> list[NeedsLogic]:
+def logic_needed(live: Sides, joined: Container[Address]) -> list[NeedsLogic]:
     """Left-over lamps whose light the other side parts or combines."""
+    free = live.without(joined)
     found = []
-    for mine, far in ((a, b), (b, a)):
-        for point, cavity in mine.items():
-            lamp, side = cavity.reading.qualifier("lamp"), cavity.reading.qualifier("side")
-            if point in joined or lamp is None:
-                continue
-            parts = lamp.split("-") if "-" in lamp else [lamp] if side is None else []
-            partners = tuple(
-                p
-                for p, c in far.items()
-                if c.reading.qualifier("lamp") in parts
-                and p not in joined
-                and (side is None or c.reading.qualifier("side") in (side, None))
-            )
-            if "-" in lamp and partners:
-                found.append(
-                    NeedsLogic(
-                        (point, *partners),
-                        f"one side has {lamp.replace('-', ' and ')} on one wire, the other apart: "
-                        "joining them feeds one lamp from the other's switch; it takes a converter",
-                    )
-                )
-            elif (
-                side is None
-                and len({far[p].reading.qualifier("side") for p in partners} - {None}) == 2
-            ):
-                found.append(
-                    NeedsLogic(
-                        (point, *partners),
-                        f"one side has {lamp} for both sides on one wire, the other left and right apart: "
-                        "a splice would tie left and right together",
-                    )
-                )
+    for point in free.points:
+        cavity = free.mine(point)[point]
+        facing = free.facing(point)
+        partners = _partners(cavity, facing)
+        why = _why(cavity, {_side(facing[partner]) for partner in partners})
+        if why:
+            found.append(NeedsLogic(points=(point, *partners), why=why))
     return found
 
 
-def both_sides(a: Mapping[str, Cavity], b: Mapping[str, Cavity]) -> list[str]:
-    """Lamp contacts for both sides that face nothing but left and right ones: neither half alone is their partner."""
-    return [
-        point
-        for mine, far in ((a, b), (b, a))
-        for point, cavity in mine.items()
-        if _faces_halves(cavity, mine, far)
-    ]
+def _why(cavity: Cavity, sides: set[str | None]) -> str:
+    """What becomes of a lamp wire whose partners light these sides; empty if nothing is amiss."""
+    lamp = cavity.reading.qualifier("lamp") or ""
+    if "-" in lamp and sides:
+        return (
+            f"one side has {lamp.replace('-', ' and ')} on one wire, the other apart: "
+            "joining them feeds one lamp from the other's switch; it takes a converter"
+        )
+    if _side(cavity) is None and {"left", "right"} <= sides:
+        return (
+            f"one side has {lamp} for both sides on one wire, the other left and right apart: "
+            "a splice would tie left and right together"
+        )
+    return ""
 
 
-def _faces_halves(cavity: Cavity, mine: Mapping[str, Cavity], far: Mapping[str, Cavity]) -> bool:
+def _partners(cavity: Cavity, facing: Contacts) -> tuple[Address, ...]:
+    """Lamps of the other side that are a part of this one."""
     lamp = cavity.reading.qualifier("lamp")
-    if lamp is None or cavity.reading.qualifier("side") is not None or cavity.reading.unexplained:
+    side = _side(cavity)
+    if lamp is None or (side is not None and "-" not in lamp):
+        return ()
+    parts = lamp.split("-")
+    found = []
+    for point, other in facing.items():
+        if other.reading.qualifier("lamp") not in parts:
+            continue
+        if side is None or _side(other) in (side, None):
+            found.append(point)
+    return tuple(found)
+
+
+def both_sides(free: Sides) -> list[Address]:
+    """Lamps for both sides that face nothing but left and right ones: neither is their partner."""
+    found = []
+    for point in free.points:
+        if _faces_halves(free.mine(point)[point], free.mine(point), free.facing(point)):
+            found.append(point)
+    return found
+
+
+def _faces_halves(cavity: Cavity, mine: Contacts, facing: Contacts) -> bool:
+    lamp = cavity.reading.qualifier("lamp")
+    if lamp is None or _side(cavity) is not None or cavity.reading.unexplained:
         return False  # a word that nothing explains may name the side
-    own, other = (
-        {c.reading.qualifier("side") for c in side.values() if c.reading.qualifier("lamp") == lamp}
-        for side in (mine, far)
-    )
-    return own == {None} and other == {"left", "right"}
+    return _sides_of(lamp, mine) == {None} and _sides_of(lamp, facing) == {"left", "right"}
+
+
+def _sides_of(lamp: str, contacts: Contacts) -> set[str | None]:
+    found = set()
+    for cavity in contacts.values():
+        if cavity.reading.qualifier("lamp") == lamp:
+            found.add(_side(cavity))
+    return found
+
+
+def _side(cavity: Cavity) -> str | None:
+    return cavity.reading.qualifier("side")

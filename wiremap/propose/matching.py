@@ -1,107 +1,158 @@
-"""Exact maximum-weight assignment of two sides, one to one, where staying alone is always allowed."""
+"""Exact maximum-weight assignment of two sides, one to one, where staying alone is allowed."""
 
 from __future__ import annotations
 
 import sys
-from collections import defaultdict
 from collections.abc import Mapping
+from typing import Generic, TypeVar
 
-Weights = Mapping[tuple[str, str], int]
+import networkx as nx
+
+Name = TypeVar("Name", bound=str)
 
 
-def best_assignment(weights: Weights) -> dict[str, str]:
+def best_assignment(weights: Mapping[tuple[Name, Name], int]) -> dict[Name, Name]:
     """The pairs (left -> right) of greatest total weight; only positive weights are worth a pair.
 
-    Exact: shortest augmenting paths with potentials (the Hungarian method) on each connected part of the candidates.
-    Deterministic: rows and columns are taken in the order of their names.
+    No name may stand on both sides.
+    Exact: shortest augmenting paths with potentials (the Hungarian method) on each connected part
+    of the candidates.  Deterministic: rows and columns are taken in the order of their names.
     """
-    right_of: dict[str, list[str]] = defaultdict(list)
-    left_of: dict[str, list[str]] = defaultdict(list)
-    for left, right in sorted(pair for pair, weight in weights.items() if weight > 0):
-        right_of[left].append(right)
-        left_of[right].append(left)
-    found: dict[str, str] = {}
-    seen: set[str] = set()
-    for start in sorted(right_of):
-        if start in seen:
-            continue
-        rows, columns, todo = {start}, set[str](), [start]
-        while todo:
-            for column in right_of[todo.pop()]:
-                if column not in columns:
-                    columns.add(column)
-                    todo += [row for row in left_of[column] if row not in rows]
-                    rows.update(left_of[column])
-        seen |= rows
-        found.update(_solve(sorted(rows), sorted(columns), weights))
+    worth = [pair for pair, weight in weights.items() if weight > 0]
+    lefts = {left for left, _ in worth}
+    possible: nx.Graph[Name] = nx.Graph(worth)
+    found: dict[Name, Name] = {}
+    for part in nx.connected_components(possible):
+        found.update(_Part(sorted(part & lefts), sorted(part - lefts), weights).solve())
     return found
 
 
-def _solve(rows: list[str], columns: list[str], weights: Weights) -> dict[str, str]:
-    """One part.  A pair costs minus its weight, staying alone costs 0; rows enter one by one by their cheapest path."""
-    far = 1 + 2 * sum(w for w in weights.values() if w > 0)
-    cost = [
-        [-w if (w := weights.get((row, column), 0)) > 0 else far for column in columns]
-        for row in rows
-    ]
-    u, v = [min(line) for line in cost], [0] * len(columns)
-    owner: list[int | None] = [None] * len(columns)
-    mate: list[int | None] = [None] * len(rows)
-    for i, line in enumerate(
-        cost
-    ):  # a row whose cheapest column is free takes it: most are done with that
-        j = next((j for j, c in enumerate(line) if c == u[i] and owner[j] is None), None)
-        if j is not None:
-            owner[j], mate[i] = i, j
-    for i in [i for i, j in enumerate(mate) if j is None]:
-        _enter(i, cost, u, v, owner, mate)
-    return {rows[i]: columns[j] for i, j in enumerate(mate) if j is not None}
+class _Part(Generic[Name]):
+    """One connected part.  A pair costs minus its weight, staying alone costs nothing.
+
+    `mate` is each row's column, `owner` each column's row; the prices are the method's potentials.
+    """
+
+    def __init__(
+        self, rows: list[Name], columns: list[Name], weights: Mapping[tuple[Name, Name], int]
+    ) -> None:
+        self.rows = rows
+        self.columns = columns
+        far = 1 + 2 * sum(weight for weight in weights.values() if weight > 0)
+        self.cost: list[list[int]] = []
+        for row in rows:
+            told = [weights.get((row, column), 0) for column in columns]
+            self.cost.append([-weight if weight > 0 else far for weight in told])
+        self.row_price = [min(line) for line in self.cost]
+        self.column_price = [0] * len(columns)
+        self.owner: list[int | None] = [None] * len(columns)
+        self.mate: list[int | None] = [None] * len(rows)
+
+    def solve(self) -> dict[Name, Name]:
+        """Enter the rows one by one by their cheapest path; most are done by a free column."""
+        waiting = [row for row in range(len(self.rows)) if not self._takes_cheapest(row)]
+        for row in waiting:
+            self._enter(row)
+        found = {}
+        for name, column in zip(self.rows, self.mate, strict=True):
+            if column is not None:
+                found[name] = self.columns[column]
+        return found
+
+    def _takes_cheapest(self, row: int) -> bool:
+        """Whether a cheapest column of the row is free; it is taken then."""
+        for column, cost in enumerate(self.cost[row]):
+            if cost == self.row_price[row] and self.owner[column] is None:
+                self.owner[column] = row
+                self.mate[row] = column
+                return True
+        return False
+
+    def _enter(self, start: int) -> None:
+        """Give a row its place along the cheapest alternating path.
+
+        The path ends at a free column, or with a row that stays alone.
+        """
+        path = _Path(self, start)
+        while path.row is not None:
+            path.step()
+        self._price(path)
+        if path.best < path.alone:
+            self._shift(path, path.end)
+            return
+        left = self.mate[path.loner]
+        self.mate[path.loner] = None
+        if left is not None:
+            self._shift(path, left)
+
+    def _price(self, path: _Path) -> None:
+        """Move the prices along the path so that every reduced cost stays positive."""
+        length = min(path.best, path.alone)
+        for column in path.seen:
+            row = self.owner[column]
+            assert row is not None
+            self.row_price[row] += length - path.reach[column]
+            self.column_price[column] -= length - path.reach[column]
+        self.row_price[path.start] += length
+
+    def _shift(self, path: _Path, free: int | None) -> None:
+        """Hand the columns on along the path, the last one first."""
+        while free is not None:
+            row = path.way[free]
+            self.owner[free] = row
+            left = self.mate[row] if row != path.start else None
+            self.mate[row] = free
+            free = left
 
 
-def _enter(
-    start: int,
-    cost: list[list[int]],
-    u: list[int],
-    v: list[int],
-    owner: list[int | None],
-    mate: list[int | None],
-) -> None:
-    """Give a row its place along the cheapest alternating path, which ends at a free column or with a row that stays alone."""
-    todo, seen = list(range(len(v))), list[int]()
-    reach, way = [sys.maxsize] * len(v), [start] * len(v)
-    row, base, alone, loner = start, 0, sys.maxsize, start
-    while True:
-        line, offset = cost[row], base - u[row]
-        if offset < alone:
-            alone, loner = offset, row
-        best, end = sys.maxsize, -1
-        for j in todo:
-            told = offset + line[j] - v[j]
-            if told < reach[j]:
-                reach[j], way[j] = told, row
+class _Path:
+    """The cheapest alternating paths from a row: how far each column is, and over which row."""
+
+    def __init__(self, part: _Part[Name], start: int) -> None:
+        self.part = part
+        self.start = start
+        self.row: int | None = start  # whose columns are looked at next; None at the end
+        self.base = 0  # the way to that row
+        self.reach = [sys.maxsize] * len(part.columns)
+        self.way = [start] * len(part.columns)
+        self.todo = list(range(len(part.columns)))
+        self.seen: list[int] = []
+        self.alone = sys.maxsize  # the shortest way that ends with a row alone, and that row
+        self.loner = start
+        self.best = sys.maxsize  # the shortest way to a column not yet seen, and that column
+        self.end = -1
+
+    def step(self) -> None:
+        """Look at the columns of one row and go on to the nearest, or end."""
+        row = self.row
+        assert row is not None
+        offset = self.base - self.part.row_price[row]
+        if offset < self.alone:
+            self.alone = offset
+            self.loner = row
+        self._relax(row, offset)
+        holder = self.part.owner[self.end] if self.best < self.alone else None
+        self.row = holder
+        if holder is not None:
+            self.todo.remove(self.end)
+            self.seen.append(self.end)
+            self.base = self.best
+
+    def _relax(self, row: int, offset: int) -> None:
+        line = self.part.cost[row]
+        price = self.part.column_price
+        reach = self.reach
+        best = sys.maxsize
+        end = -1
+        for column in self.todo:
+            told = offset + line[column] - price[column]
+            if told < reach[column]:
+                reach[column] = told
+                self.way[column] = row
             else:
-                told = reach[j]
+                told = reach[column]
             if told < best:
-                best, end = told, j
-        holder = owner[end] if best < alone else None
-        if holder is None:
-            break
-        todo.remove(end)
-        seen.append(end)
-        row, base = holder, best
-    length = min(best, alone)
-    for j in seen:
-        u[_row(owner[j])] += length - reach[j]
-        v[j] -= length - reach[j]
-    u[start] += length
-    free: int | None = end
-    if alone <= best:
-        free, mate[loner] = mate[loner], None
-    while free is not None:
-        row = way[free]
-        owner[free], mate[row], free = row, free, mate[row] if row != start else None
-
-
-def _row(held: int | None) -> int:
-    assert held is not None
-    return held
+                best = told
+                end = column
+        self.best = best
+        self.end = end

@@ -2,95 +2,102 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
-
-from wiremap.model import Cavity
+from wiremap.model import Address, Cavity
 from wiremap.propose.compare import compare
-from wiremap.propose.result import Proposed, worse
+from wiremap.propose.result import Proposed, joined_points, worse
 from wiremap.propose.returns import served
+from wiremap.propose.sides import Sides
 from wiremap.trade.functions import FUNCTIONS
 
+_RESTRICTED = (
+    "it serves circuits of its own that have no partner; a restricted return is never merged"
+)
 
-def merge(
-    circuits: list[Proposed], a: Mapping[str, Cavity], b: Mapping[str, Cavity]
-) -> tuple[list[Proposed], dict[str, str]]:
-    """The circuits with what may be merged into them, and why each other left-over supply or ground was not.
 
-    Never a restricted return; never a second source of the machine's side; `ask` where both contacts belong to one end,
-    `likely` where they are the common returns of two ends.
+class Merging:
+    """Circuits that left-over supplies and grounds may join, and why each other one was not let in.
+
+    Never a restricted return; never a second source of the machine's side; `ask` where both
+    contacts belong to one end, `likely` where they are the common returns of two ends.
     """
-    out = list(circuits)
-    refused: dict[str, str] = {}
-    joined = {p for c in circuits for p in c.join}
-    for point, cavity in (*a.items(), *b.items()):
-        known = FUNCTIONS[cavity.function]
-        if point in joined or not (
-            known.electrical == "supply" or cavity.function == "power-ground"
-        ):
-            continue
-        if served(point, cavity, a if point in a else b) is not None:
-            refused[point] = (
-                "it serves circuits of its own that have no partner; a restricted return is never merged"
+
+    def __init__(self, circuits: list[Proposed], live: Sides) -> None:
+        self.circuits = list(circuits)
+        self.refused: dict[Address, str] = {}
+        self._live = live
+        joined = joined_points(circuits)
+        for point in live.points:
+            if point not in joined and _may_merge(live.mine(point)[point]):
+                self._place(point)
+
+    def _place(self, point: Address) -> None:
+        contacts = self._live.mine(point)
+        if served(point, contacts) is not None:
+            self.refused[point] = _RESTRICTED
+            return
+        home = self._home(point)
+        if home is None:
+            return
+        circuit = self.circuits[home]
+        if _is_supply(contacts[point]) and point in self._live.old:
+            self.refused[point] = (
+                f"joining it to {circuit.join[0]} would tie two sources of the machine together"
             )
-            continue
-        index = _home(point, cavity, out, a, b)
-        if index is None:
-            continue
-        if known.electrical == "supply" and point in a:
-            refused[point] = (
-                f"joining it to {out[index].join[0]} would tie two sources of the machine together"
-            )
-            continue
-        out[index] = _with(out[index], point, cavity, known.electrical == "supply")
-        joined.add(point)
-    return out, refused
+            return
+        self.circuits[home] = _with(circuit, point, contacts[point])
+
+    def _home(self, point: Address) -> int | None:
+        """The place of the circuit whose contacts carry the same function, the best fit first."""
+        best = None
+        most = 0
+        for place, circuit in enumerate(self.circuits):
+            weight = self._fit(point, circuit)
+            if weight > most:
+                most = weight
+                best = place
+        return best
+
+    def _fit(self, point: Address, circuit: Proposed) -> int:
+        """How well a point fits a circuit; 0 if it does not."""
+        function = self._live.mine(point)[point].function
+        facing = self._live.facing(point)
+        there = [other for other in circuit.join if other in facing]
+        for other in circuit.join:
+            if self._live.mine(other)[other].function != function:
+                return 0
+        weight = 0
+        for other in there:
+            found = compare(*self._live.cavities(self._live.edge(point, other)))
+            if found.refused or any(said.startswith(("circuit", "index")) for said in found.hard):
+                return 0
+            weight += found.weight
+        return weight
 
 
-def _home(
-    point: str,
-    cavity: Cavity,
-    circuits: list[Proposed],
-    a: Mapping[str, Cavity],
-    b: Mapping[str, Cavity],
-) -> int | None:
-    """The circuit whose contact on the far side carries the same function, the best fit first."""
-    mine, far = (a, b) if point in a else (b, a)
-    fits: list[tuple[int, int]] = []
-    for i, circuit in enumerate(circuits):
-        there = [p for p in circuit.join if p in far]
-        here = [p for p in circuit.join if p in mine]
-        if not there or not here or any(mine[p].function != cavity.function for p in here):
-            continue
-        if any(far[p].function != cavity.function for p in there):
-            continue
-        pair = [(cavity, far[p]) if point in a else (far[p], cavity) for p in there]
-        found = [compare(*x) for x in pair]
-        if all(
-            not f.refused and not any(h.startswith(("circuit", "index")) for h in f.hard)
-            for f in found
-        ):
-            fits.append((-sum(f.weight for f in found), i))
-    return min(fits)[1] if fits else None
+def _is_supply(cavity: Cavity) -> bool:
+    return FUNCTIONS[cavity.function].electrical == "supply"
 
 
-def _with(circuit: Proposed, point: str, cavity: Cavity, supply: bool) -> Proposed:
-    end = point.partition(".")[0]
-    mates = [p for p in circuit.join if p.partition(".")[0] == end]
-    adds = "currents add; " if supply or cavity.amps else ""
+def _may_merge(cavity: Cavity) -> bool:
+    return _is_supply(cavity) or cavity.function == "power-ground"
+
+
+def _with(circuit: Proposed, point: Address, cavity: Cavity) -> Proposed:
+    """The circuit with one more point, and what that leaves open."""
     # two contacts are rivals for a third only until both have found it
-    because = tuple(b for b in circuit.because if b != f"open: {point} fits as well")
+    rival = f"open: {point} fits as well"
+    because = tuple(said for said in circuit.because if said != rival)
+    mates = [other for other in circuit.join if other.end == point.end]
+    told = f"open: {point} merged in: "
+    if _is_supply(cavity) or cavity.amps:
+        told += "currents add; "
     if mates:
-        told = f"open: {point} merged in: {adds}it belongs to the same connector as {mates[0]}"
-        return replace(circuit, join=(*circuit.join, point), grade="ask", because=(*because, told))
-    settled = len(because) < len(circuit.because) and not any(
-        b.startswith("open: ") for b in because
-    )
-    told = f"open: {point} merged in: {adds}both are the common returns of their connectors"
-    grade = "likely" if settled else worse(circuit.grade, "likely")
-    return replace(
-        circuit,
-        join=(*circuit.join, point),
-        grade="ask" if supply else grade,
-        because=(*because, told),
-    )
+        told += f"it belongs to the same connector as {mates[0]}"
+    else:
+        told += "both are the common returns of their connectors"
+    grade = worse(circuit.grade, "likely")
+    if mates or _is_supply(cavity):
+        grade = "ask"
+    elif rival in circuit.because and not any(said.startswith("open: ") for said in because):
+        grade = "likely"
+    return Proposed(join=(*circuit.join, point), grade=grade, because=(*because, told))

@@ -2,49 +2,61 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from wiremap.model import Circuit, End, Job, NotJoined, Pinout, frozen
+from wiremap.model import Address, Circuit, End, Job, NotJoined, Pinout, frozen
+from wiremap.propose.sides import Side
 from wiremap.trade.functions import FUNCTIONS
 
 GRADES = ("certain", "likely", "ask")  # best first
-Side = Sequence[tuple[str, Pinout]]
 
 
 def worse(one: str, two: str) -> str:
     """The worse of two grades."""
-    return GRADES[max(GRADES.index(one), GRADES.index(two))]
+    return max(one, two, key=GRADES.index)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Proposed:
     """One circuit: its points (old first), its grade and why."""
 
-    join: tuple[str, ...]
+    join: tuple[Address, ...]
     grade: str
     because: tuple[str, ...]
 
+    def as_dict(self) -> dict[str, Any]:
+        """As plain data."""
+        return {"join": list(self.join), "grade": self.grade, "because": list(self.because)}
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NoHome:
     """A contact without a partner: why, and the nearest candidate that was refused."""
 
-    point: str
+    point: Address
     why: str
-    nearest: str | None = None
+    nearest: Address | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """As plain data."""
+        return {"point": self.point, "why": self.why, "nearest": self.nearest}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NeedsLogic:
     """Contacts whose signal cannot be carried over by a splice."""
 
-    points: tuple[str, ...]
+    points: tuple[Address, ...]
     why: str
 
+    def as_dict(self) -> dict[str, Any]:
+        """As plain data."""
+        return {"points": list(self.points), "why": self.why}
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Proposal:
     """The whole proposal."""
 
@@ -61,37 +73,36 @@ class Proposal:
     def as_dict(self) -> dict[str, Any]:
         """As plain data."""
         return {
-            "circuits": [
-                {"join": list(c.join), "grade": c.grade, "because": list(c.because)}
-                for c in self.circuits
-            ],
-            "no_home": [
-                {"point": n.point, "why": n.why, "nearest": n.nearest} for n in self.no_home
-            ],
-            "needs_logic": [{"points": list(n.points), "why": n.why} for n in self.needs_logic],
+            "circuits": [circuit.as_dict() for circuit in self.circuits],
+            "no_home": [lost.as_dict() for lost in self.no_home],
+            "needs_logic": [need.as_dict() for need in self.needs_logic],
         }
 
 
+def joined_points(circuits: Iterable[Proposed]) -> set[Address]:
+    """Every point that takes part in one of the circuits."""
+    return {point for circuit in circuits for point in circuit.join}
+
+
 def as_job(proposal: Proposal, old: Side, new: Side, *, title: str, path: str = "job.yaml") -> Job:
-    """The job that a proposal comes to: old ends as cut tails on the machine's side, new ends as pigtails of the unit."""
+    """The job that a proposal comes to: old ends as cut tails on the machine's side, new ends as
+    pigtails of the unit.
+    """
     ends = {name: End(name, pinout, "cut-tail", "machine") for name, pinout in old}
-    ends |= {name: End(name, pinout, "pigtail", "unit") for name, pinout in new}
+    for name, pinout in new:
+        ends[name] = End(name, pinout, "pigtail", "unit")
     circuits = tuple(
-        Circuit(c.join[0], c.join, grade=c.grade, because=c.because) for c in proposal.circuits
+        Circuit(found.join[0], found.join, grade=found.grade, because=found.because)
+        for found in proposal.circuits
     )
-    return Job(
-        title,
-        path,
-        frozen(ends),
-        circuits,
-        not_joined=frozen({n.point: n for n in proposal.not_joined}),
-    )
+    not_joined = {left.point: left for left in proposal.not_joined}
+    return Job(title, path, frozen(ends), circuits, not_joined=frozen(not_joined))
 
 
-def left_over(point: str, pinout: Pinout, why: str) -> NotJoined:
+def left_over(point: Address, pinout: Pinout, why: str) -> NotJoined:
     """The entry of a contact that stays out, with the treatment that its cavity needs."""
-    cavity = pinout.cavities[point.partition(".")[2]]
-    empty = cavity.unused or cavity.as_found == "empty"
+    cavity = pinout.cavities[point.cavity]
+    if cavity.unused or cavity.as_found == "empty":
+        return NotJoined(point, why or "nothing there", "blank")
     known = FUNCTIONS[cavity.function]
-    reason = why or ("nothing there" if empty else f"{known.slug}: never joined on a guess")
-    return NotJoined(point, reason, "blank" if empty else "cap")
+    return NotJoined(point, why or f"{known.slug}: never joined on a guess", "cap")

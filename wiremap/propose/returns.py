@@ -1,111 +1,106 @@
-"""Returns are told apart by what they serve: a restricted return goes where its circuits went, or nowhere."""
+"""Returns are told apart by what they serve.
+
+A restricted return goes where its circuits went, or nowhere.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from wiremap.model import Cavity
+from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison, compare, refusal
+from wiremap.propose.sides import Contacts, Edge, Sides
 from wiremap.trade.functions import FUNCTIONS
 
-RETURNS = frozenset(slug for slug, f in FUNCTIONS.items() if f.electrical == "ground") | {
-    "sensor-return",
-    "shield",
-}
+RETURNS = frozenset(slug for slug, known in FUNCTIONS.items() if known.electrical == "ground")
+RETURNS |= {"sensor-return", "shield"}
+FOLLOWS = 100  # weight of a served circuit that goes the same way, up to MOST of them
+MOST = 5
+WIDEST = 20  # of equals the return that serves more goes first, up to so many
+NAMED = 4  # circuits told by address
 _RANGE = re.compile(r"(\d+)-(\d+)")
 
 
-def served(address: str, cavity: Cavity, contacts: Mapping[str, Cavity]) -> frozenset[str] | None:
-    """The contacts that a return names as its own; None where it names none and serves its whole connector."""
-    names = list(cavity.serves)
-    if not names and (said := cavity.reading.qualifier("serves")):
-        for part in said.split(","):
-            hit = _RANGE.fullmatch(part.strip())
-            names += (
-                [str(i) for i in range(int(hit.group(1)), int(hit.group(2)) + 1)]
-                if hit
-                else [part.strip()]
-            )
+def served(address: Address, contacts: Contacts) -> frozenset[Address] | None:
+    """The contacts that a return names as its own; None where it serves its whole connector."""
+    names = _names(contacts[address])
     if not names:
         return None
-    end = address.partition(".")[0]
-    return frozenset(p for n in names if (p := f"{end}.{n}") in contacts and p != address)
+    points = {Address(address.end, name) for name in names}
+    return frozenset(point for point in points if point in contacts and point != address)
 
 
-def weigh_returns(
-    a: Mapping[str, Cavity],
-    b: Mapping[str, Cavity],
-    partners: Mapping[str, str],
-    all_a: Mapping[str, Cavity],
-    all_b: Mapping[str, Cavity],
-) -> dict[tuple[str, str], Comparison]:
-    """Every old return against every new one, once the other signals have found their partners."""
-    back = {new: old for old, new in partners.items()}
-    return {
-        (p, q): _weigh(p, c, q, d, partners, back, all_a, all_b)
-        for p, c in a.items()
-        for q, d in b.items()
-    }
+def _names(cavity: Cavity) -> list[str]:
+    said = cavity.reading.qualifier("serves")
+    if cavity.serves or not said:
+        return list(cavity.serves)
+    names: list[str] = []
+    for part in said.split(","):
+        run = _RANGE.fullmatch(part.strip())
+        if run is None:
+            names.append(part.strip())
+        else:
+            names += map(str, range(int(run[1]), int(run[2]) + 1))
+    return names
 
 
-def _weigh(
-    p: str,
-    c: Cavity,
-    q: str,
-    d: Cavity,
-    partners: Mapping[str, str],
-    back: Mapping[str, str],
-    all_a: Mapping[str, Cavity],
-    all_b: Mapping[str, Cavity],
-) -> Comparison:
-    found = compare(c, d)
-    if found.refused:
-        return found
-    one, two = served(p, c, all_a), served(q, d, all_b)
-    if one is None and two is None:
-        return found
-    carried = _carried(p, one, q, two, partners, back)
-    if not carried:
-        which = p if one is not None else q
-        return refusal(f"{which} serves circuits of its own, and none of them goes there")
-    weight = (
-        found.weight + 100 * min(len(carried), 5) + min(max(len(one or ()), len(two or ())), 20)
-    )  # of equals the wider one
-    reasons = (
-        *found.reasons,
-        f"it serves {', '.join(carried[:4])}"
-        + (" and more" if len(carried) > 4 else "")
-        + ", which go there",
-    )
-    hard = found.hard
-    if {c.function, d.function} == {"power-ground", "restricted-ground"}:
-        hard = tuple(h for h in hard if not h.startswith("one paper says"))
-        return replace(
-            found,
-            weight=weight,
-            reasons=reasons,
-            hard=hard,
-            soft=(*found.soft, "one paper restricts what it serves"),
-        )
-    return replace(found, weight=weight, reasons=reasons, hard=hard)
+@dataclass(frozen=True, slots=True)
+class Course:
+    """The circuits found so far: where each old contact goes, and each new one comes from."""
+
+    live: Sides
+    to: Mapping[Address, Address]
+    back: Mapping[Address, Address]
+
+    def weigh(self, edge: Edge) -> Comparison:
+        """Compare two returns, by what they serve where a paper tells it."""
+        found = compare(*self.live.cavities(edge))
+        old = served(edge.old, self.live.old)
+        new = served(edge.new, self.live.new)
+        if found.refused or (old is None and new is None):
+            return found
+        carried = self._carried(edge, old, new)
+        if not carried:
+            which = edge.new if old is None else edge.old
+            return refusal(f"{which} serves circuits of its own, and none of them goes there")
+        width = max(len(old or ()), len(new or ()))
+        weight = FOLLOWS * min(len(carried), MOST) + min(width, WIDEST)
+        reasons = (*found.reasons, _told(carried))
+        found = replace(found, weight=found.weight + weight, reasons=reasons)
+        return self._restricted(edge, found)
+
+    def _restricted(self, edge: Edge, found: Comparison) -> Comparison:
+        """What the served circuits settle: a return restricted on one paper only is no clash."""
+        functions = {cavity.function for cavity in self.live.cavities(edge)}
+        if functions != {"power-ground", "restricted-ground"}:
+            return found
+        hard = tuple(said for said in found.hard if not said.startswith("one paper says"))
+        soft = (*found.soft, "one paper restricts what it serves")
+        return replace(found, hard=hard, soft=soft)
+
+    def _carried(
+        self, edge: Edge, old: frozenset[Address] | None, new: frozenset[Address] | None
+    ) -> list[Address]:
+        """Contacts that it serves whose partners lie in the domain of the other return."""
+        if new is None:
+            return sorted(point for point in old or () if self._goes_to(point, edge.new.end))
+        carried = []
+        for point in sorted(new):
+            came = self.back.get(point)
+            if came is None:
+                continue
+            if came in old if old is not None else came.end == edge.old.end:
+                carried.append(point)
+        return carried
+
+    def _goes_to(self, point: Address, end: str) -> bool:
+        return point in self.to and self.to[point].end == end
 
 
-def _carried(
-    p: str,
-    one: frozenset[str] | None,
-    q: str,
-    two: frozenset[str] | None,
-    partners: Mapping[str, str],
-    back: Mapping[str, str],
-) -> list[str]:
-    """The served contacts whose partners lie in the other return's domain, as addresses on the restricted side."""
-    end_p, end_q = p.partition(".")[0] + ".", q.partition(".")[0] + "."
-    if two is None:
-        return sorted(x for x in one or () if partners.get(x, "").startswith(end_q))
-    return [
-        y
-        for y in sorted(two)
-        if y in back and (back[y] in one if one is not None else back[y].startswith(end_p))
-    ]
+def _told(carried: list[Address]) -> str:
+    named = ", ".join(carried[:NAMED])
+    if len(carried) > NAMED:
+        named += " and more"
+    return f"it serves {named}, which go there"

@@ -2,34 +2,39 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterator
+
 from wiremap.files.dump import dump_job
 from wiremap.model import Job
-from wiremap.propose.result import Proposal
+from wiremap.propose.result import GRADES, Proposal
+
+_BY_HAND = (
+    "In-line units, taps, fuses and studs are added by hand; so are tail lengths, `fed`, `supply` "
+    "and `surroundings`."
+)
 
 
 def job_text(proposal: Proposal, job: Job) -> str:
     """The job as YAML, with what a person has to settle told above it."""
-    asks = [c for c in proposal.circuits if c.grade == "ask"]
-    header = [
-        "A proposal, not a finding: nothing here has been measured.",
-        f"{len(proposal.circuits)} circuits: "
-        + ", ".join(
-            f"{sum(c.grade == g for c in proposal.circuits)} {g}"
-            for g in ("certain", "likely", "ask")
+    return dump_job(job, header=list(_header(proposal)))
+
+
+def _header(proposal: Proposal) -> Iterator[str]:
+    yield "A proposal, not a finding: nothing here has been measured."
+    count = Counter(circuit.grade for circuit in proposal.circuits)
+    by_grade = ", ".join(f"{count[grade]} {grade}" for grade in GRADES)
+    yield f"{len(proposal.circuits)} circuits: {by_grade}."
+    if count["ask"]:
+        first = next(circuit for circuit in proposal.circuits if circuit.grade == "ask")
+        entry = f'circuit: {first.join[0]}, by: AB, date: 2026-01-31, how: "what was seen"'
+        yield (
+            "Each `ask` holds until a named person has settled it under `confirmed`, saying how:"
         )
-        + ".",
-    ]
-    if asks:
-        header += [
-            "Each `ask` holds until a named person has settled it under `confirmed`, saying how:",
-            f'  confirmed: [{{circuit: {asks[0].join[0]}, by: AB, date: 2026-01-31, how: "what was seen"}}]',
-        ]
+        yield f"  confirmed: [{{{entry}}}]"
     for need in proposal.needs_logic:
-        header.append(f"Needs more than a splice: {', '.join(need.points)}: {need.why}.")
+        yield f"Needs more than a splice: {', '.join(need.points)}: {need.why}."
     for lost in proposal.no_home:
-        header.append(f"No home: {lost.point}: {lost.why}.")
-    header += [
-        "In-line units, taps, fuses and studs are added by hand; so are tail lengths, `fed`, `supply` and `surroundings`.",
-        "Wiring only: this does not prove that the two units understand each other.",
-    ]
-    return dump_job(job, header=header)
+        yield f"No home: {lost.point}: {lost.why}."
+    yield _BY_HAND
+    yield "Wiring only: this does not prove that the two units understand each other."

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from wiremap.model import Job, Pinout, Span, Wire
-from wiremap.naming import Reading
+from wiremap.naming import Meaning
 from wiremap.trade.colours import Colour
 
 FORM = frozenset(
@@ -43,7 +43,7 @@ def plain(value: Any) -> Any:
         }
     if isinstance(value, Colour):
         return value.canonical
-    if isinstance(value, Reading):
+    if isinstance(value, Meaning):
         return value.function
     if isinstance(value, Span):
         return [plain(value.low), plain(value.high)]

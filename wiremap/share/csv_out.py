@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterable, Sequence
 
 from wiremap.model import Cavity, Job, Pinout, Span
-from wiremap.naming import Reading
+from wiremap.naming import Meaning
 from wiremap.share.sheets import neutral
 
 PINOUT_COLUMNS = (
@@ -92,7 +92,7 @@ def left_out(pinout: Pinout) -> tuple[str, ...]:
 
 def _single(pinout: Pinout) -> dict[str, list[str]]:
     """What single cavities have that no column is for, each with its cavities."""
-    plain = Cavity("", Reading("unknown"), accepts=pinout.connector.accepts)
+    plain = Cavity("", Meaning("unknown"), accepts=pinout.connector.accepts)
     words = {
         "volts_ac": "alternating volts",
         "peak_amps": "peak amps",

@@ -17,7 +17,7 @@ from wiremap.files.dump import dump_job, dump_pinout
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import Cavity, Circuit, Connector, End, Job, Pinout, Source, Span, Wire, frozen
 from wiremap.model.pinout import BASES, FLOWS
-from wiremap.naming import Reading, read_signal
+from wiremap.naming import Meaning, read_signal
 from wiremap.share.sheets import Cell, Rows, read_rows
 from wiremap.trade.colours import Letters, paper_letters
 from wiremap.trade.functions import FUNCTIONS, normalise
@@ -361,7 +361,7 @@ class _Taker:
             left.append(note)
         if stated == "unused" or (stated is None and signal.casefold() in UNUSED):
             reading, signal = (
-                Reading("unused", how="stated", settled=True),
+                Meaning("unused", how="stated", settled=True),
                 signal if stated else "",
             )
         else:

@@ -1,0 +1,115 @@
+"""The course of a proposal: groups, single contacts, returns, mergers, and what stays over."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from wiremap.model import Address, Cavity
+from wiremap.propose.compare import Comparison, compare, offered, refusal
+from wiremap.propose.grading import Candidates, Table
+from wiremap.propose.groups import GROUPED, match_groups
+from wiremap.propose.logic import both_sides, logic_needed
+from wiremap.propose.merging import Merging
+from wiremap.propose.no_home import no_home
+from wiremap.propose.result import Proposal, Proposed, joined_points, left_over
+from wiremap.propose.returns import RETURNS, Course
+from wiremap.propose.sides import Edge, Side, Sides
+
+
+def propose(old: Side, new: Side) -> Proposal:
+    """Propose which old contact goes to which new one.
+
+    Exact assignment over the electrically possible candidates: first pairs and loops as units, then
+    single contacts, then the returns, which are told apart by what they serve.  Grades ask whether
+    it is the same signal.
+    """
+    every = Sides.of(old, new)
+    live = every.where(offered)
+    table: Table = {}
+    groups = match_groups(live, table)
+    rest = live.without(groups.points())
+    circuits = groups.circuits + _singles(rest.where(_no_return), table)
+    circuits += _returns(rest.where(_is_return), _course(live, circuits), table)
+    merging = Merging(circuits, live)
+    joined = joined_points(merging.circuits)
+    logic = groups.needs_logic + logic_needed(live, joined)
+    parted = {point: need.why for need in logic for point in need.points}
+    given = _given(merging.circuits, live)
+    homeless = []
+    for point in live.points:
+        if point not in joined and point not in parted:
+            homeless.append(no_home(point, live, table, merging.refused.get(point, ""), given))
+    why = {lost.point: lost.why for lost in homeless} | parted
+    pinouts = dict((*old, *new))
+    left = [point for point in every.points if point not in joined]
+    return Proposal(
+        circuits=_in_order(merging.circuits, every),
+        no_home=tuple(homeless),
+        needs_logic=tuple(logic),
+        not_joined=tuple(left_over(p, pinouts[p.end], why.get(p, "")) for p in left),
+    )
+
+
+def _is_return(cavity: Cavity) -> bool:
+    return cavity.function in RETURNS
+
+
+def _no_return(cavity: Cavity) -> bool:
+    return cavity.function not in RETURNS
+
+
+def _singles(free: Sides, table: Table) -> list[Proposed]:
+    weighed = {edge: _single(*free.cavities(edge)) for edge in free.edges()}
+    for lamp in both_sides(free):
+        for other in free.facing(lamp):
+            edge = free.edge(lamp, other)
+            if not weighed[edge].refused:
+                weighed[edge] = refusal(f"it lights one side only, {lamp} both")
+    table |= weighed
+    return Candidates(weighed).proposed()
+
+
+def _single(old: Cavity, new: Cavity) -> Comparison:
+    """Two contacts by themselves; of a pair or loop it means that the rest of it is not found."""
+    found = compare(old, new)
+    if found.refused or GROUPED.isdisjoint((old.function, new.function)):
+        return found
+    lone = "it belongs to a pair or loop that is not whole, or not told apart, on both papers"
+    return replace(found, hard=(*found.hard, lone))
+
+
+def _course(live: Sides, circuits: list[Proposed]) -> Course:
+    """Where the circuits go whose function both papers tell alike."""
+    to = {}
+    for circuit in circuits:
+        edge = Edge(*circuit.join)
+        old, new = live.cavities(edge)
+        if old.function == new.function != "unknown":
+            to[edge.old] = edge.new
+    return Course(live, to, {new: old for old, new in to.items()})
+
+
+def _returns(free: Sides, course: Course, table: Table) -> list[Proposed]:
+    weighed = {edge: course.weigh(edge) for edge in free.edges()}
+    table |= weighed
+    return Candidates(weighed).proposed()
+
+
+def _given(circuits: list[Proposed], live: Sides) -> dict[Address, str]:
+    """Whom each joined contact went to."""
+    given = {}
+    for circuit in circuits:
+        for point in circuit.join:
+            facing = live.facing(point)
+            given[point] = " and ".join(other for other in circuit.join if other in facing)
+    return given
+
+
+def _in_order(circuits: list[Proposed], every: Sides) -> tuple[Proposed, ...]:
+    """The circuits and their points in the order of the papers."""
+    place = {point: number for number, point in enumerate(every.points)}
+    ordered = []
+    for circuit in circuits:
+        join = tuple(sorted(circuit.join, key=place.__getitem__))
+        ordered.append(replace(circuit, join=join))
+    return tuple(sorted(ordered, key=lambda circuit: place[circuit.join[0]]))

@@ -1,0 +1,62 @@
+"""Contacts that stay alone: why, and which candidate came nearest."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from wiremap.model import Address, Cavity
+from wiremap.propose.compare import Comparison, compare
+from wiremap.propose.grading import Table
+from wiremap.propose.result import NoHome
+from wiremap.propose.sides import Sides
+from wiremap.trade.functions import FUNCTIONS
+
+POSSIBLE = 1000  # nearness of a candidate that is not refused, beside its weight
+SAME_CLASS = 300
+SAME_FUNCTION = 100
+SHARED_WORD = 50
+
+
+class _Candidate(NamedTuple):
+    nearness: int
+    point: Address
+    why_not: str
+
+
+def no_home(
+    point: Address, live: Sides, table: Table, kept: str, given: Mapping[Address, str]
+) -> NoHome:
+    """Why a contact stays alone, with the candidate that came nearest.
+
+    `table` holds what was compared already, `kept` why it was not merged if that was tried, `given`
+    says whom each joined contact went to.
+    """
+    mine = live.mine(point)[point]
+    candidates = []
+    for other, cavity in live.facing(point).items():
+        edge = live.edge(point, other)
+        found = table.get(edge) or compare(*live.cavities(edge))
+        why_not = found.refused or f"it went to {given.get(other, 'a better candidate')}"
+        candidates.append(_Candidate(_nearness(mine, cavity, found), other, why_not))
+    if not candidates:
+        return NoHome(point=point, why=kept or "the other side has no contact that may be joined")
+    best = min(candidates, key=lambda candidate: (-candidate.nearness, candidate.point))
+    if best.nearness <= 0:
+        return NoHome(
+            point=point, why=kept or f"no contact on the other side carries {mine.function}"
+        )
+    why = kept or f"no partner: nearest is {best.point}, but {best.why_not}"
+    return NoHome(point=point, why=why, nearest=best.point)
+
+
+def _nearness(one: Cavity, two: Cavity, found: Comparison) -> int:
+    if not found.refused:
+        return POSSIBLE + found.weight
+    shared = set(one.reading.unexplained) & set(two.reading.unexplained)
+    nearness = SHARED_WORD * len(shared)
+    if FUNCTIONS[one.function].electrical == FUNCTIONS[two.function].electrical:
+        nearness += SAME_CLASS
+    if one.function == two.function:
+        nearness += SAME_FUNCTION
+    return nearness

@@ -1,0 +1,79 @@
+"""The contacts of the two generations that face each other, by address."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Container, Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from wiremap.model import Address, Cavity, Pinout
+
+Side = Sequence[tuple[str, Pinout]]
+Contacts = Mapping[Address, Cavity]
+
+
+class Edge(NamedTuple):
+    """An old contact (or group) and a new one that might be joined."""
+
+    old: Address
+    new: Address
+
+
+@dataclass(frozen=True, slots=True)
+class Sides:
+    """The contacts of both generations, in the order of their papers."""
+
+    old: Contacts
+    new: Contacts
+
+    @classmethod
+    def of(cls, old: Side, new: Side) -> Sides:
+        """Every contact of the named pinouts."""
+        return cls(_contacts(old), _contacts(new))
+
+    @property
+    def points(self) -> tuple[Address, ...]:
+        """Every address, the old ones first."""
+        return (*self.old, *self.new)
+
+    def mine(self, point: Address) -> Contacts:
+        """The contacts of the side that a point belongs to."""
+        return self.old if point in self.old else self.new
+
+    def facing(self, point: Address) -> Contacts:
+        """The contacts of the other side."""
+        return self.new if point in self.old else self.old
+
+    def edge(self, point: Address, facing: Address) -> Edge:
+        """A point and one that faces it, the old one first."""
+        if point in self.old:
+            return Edge(point, facing)
+        return Edge(facing, point)
+
+    def cavities(self, edge: Edge) -> tuple[Cavity, Cavity]:
+        """The contacts of an edge, the old one first."""
+        return self.old[edge.old], self.new[edge.new]
+
+    def edges(self) -> list[Edge]:
+        """Every old contact with every new one."""
+        return [Edge(old, new) for old in self.old for new in self.new]
+
+    def where(self, keep: Callable[[Cavity], bool]) -> Sides:
+        """The contacts that pass a test."""
+        old = {point: cavity for point, cavity in self.old.items() if keep(cavity)}
+        new = {point: cavity for point, cavity in self.new.items() if keep(cavity)}
+        return Sides(old, new)
+
+    def without(self, points: Container[Address]) -> Sides:
+        """The contacts that are none of these."""
+        old = {point: cavity for point, cavity in self.old.items() if point not in points}
+        new = {point: cavity for point, cavity in self.new.items() if point not in points}
+        return Sides(old, new)
+
+
+def _contacts(side: Side) -> Contacts:
+    found = {}
+    for end, pinout in side:
+        for name, cavity in pinout.cavities.items():
+            found[Address(end, name)] = cavity
+    return found
