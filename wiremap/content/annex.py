@@ -366,7 +366,7 @@ def _ends_of_new_wires(given: Given, worked: set[str]) -> Counter[tuple[str, str
 
 def flag_rows(given: Given) -> list[tuple[str, str, str, str, str]]:
     """Wire flags: circuit, near end, far ends, wire, signal; one for every wire's end, those that are capped too."""
-    rows = []
+    rows: list[tuple[str, str, str, str, str]] = []
     for circuit in given.worked:
         points = [p for a in circuit.join if (p := given.harness.points.get(a)) is not None]
         for point in points:

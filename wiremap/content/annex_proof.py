@@ -187,7 +187,9 @@ def _power_leg(given: Given, name: str, functions: tuple[str, ...]) -> str:
     )
     if start is None:
         return ""
-    way, seen, here = [start.address], {start.address}, start
+    way: list[str] = [start.address]
+    seen: set[str] = {start.address}
+    here = start
     while True:
         circuit = next(iter(harness.circuits_at(here.address)), None)
         other = (

@@ -28,7 +28,7 @@ def boxes(harness: Harness) -> Boxes:
 
 def surveyed_cavities(harness: Harness) -> tuple[list[str], list[str]]:
     """The machine-side cavities that rest on a measurement, and all that ought to (of a tap: what is joined)."""
-    countable = [
+    countable: list[str] = [
         p.address
         for p in harness.points.values()
         if p.cavity is not None
@@ -38,7 +38,7 @@ def surveyed_cavities(harness: Harness) -> tuple[list[str], list[str]]:
         and not refused(p.cavity)
         and (not p.is_tap or harness.circuits_at(p.address))
     ]
-    measured = [
+    measured: list[str] = [
         a
         for a in countable
         if (c := harness.points[a].cavity) is not None and c.basis == "measured"

@@ -4,14 +4,35 @@ from __future__ import annotations
 
 import difflib
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import networkx as nx
 
 from wiremap.base import Place
-from wiremap.graph.parts import Bond, Conductor, Joint, Misfit, Point
-from wiremap.model import CHASSIS, Cavity, Circuit, End, Extra, Job, Span, Wire, split
+from wiremap.graph.parts import (
+    Bond,
+    BondOrigin,
+    Conductor,
+    ConductorOrigin,
+    Joint,
+    LinkKind,
+    Misfit,
+    Point,
+    PointKind,
+)
+from wiremap.model import CHASSIS, Address, Cavity, Circuit, End, Extra, Job, Link, Span, Wire
 
-Edge = tuple[str, str, str, Conductor | Extra | Bond | None]  # node, node, kind, part
 JOINT = "~"  # first letter of a joint's node: no address begins with it
+NEAR_POOL = 500  # addresses that a mistyped one is held against
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A point of a joint and the conductor that comes from it."""
+
+    point: Point
+    conductor: Conductor
 
 
 class Draft:
@@ -19,19 +40,19 @@ class Draft:
 
     def __init__(self, job: Job) -> None:
         self.job = job
-        self.points: dict[str, Point] = dict(_points(job))
+        self.points: dict[str, Point] = {p.address: p for p in _points(job)}
         self.conductors: dict[str, Conductor] = {}
         self.joints: dict[str, Joint] = {}
         self.bonds: list[Bond] = []
         self.misfits: list[Misfit] = []
         self.circuits_at: dict[str, list[str]] = defaultdict(list)
-        self.edges: list[Edge] = []
         self._run_mm = _runs(job)
         for circuit in job.circuits:
             self._circuit(circuit)
-        self._extras()
-        self._ends()
-        self._edges()
+        self._part_bonds()
+        for end in job.ends.values():
+            self._end_bonds(end)
+        self.graph = self._graph()
 
     # -- circuits ---------------------------------------------------------------------------------
 
@@ -39,280 +60,181 @@ class Draft:
         present = list(self._present(circuit))
         if len(present) < 2:
             if len(set(circuit.join)) < 2:
+                lone = present[0].address if present else ""
                 self.misfits.append(
-                    Misfit(
-                        "one-point",
-                        circuit.id,
-                        present[0].address if present else "",
-                        circuit.place,
-                    )
+                    Misfit(kind="one-point", circuit=circuit.id, address=lone, place=circuit.place)
                 )
-            return
-        if len(present) == 2 and circuit.wire is None and not circuit.legs:
-            self._pair(circuit, present[0], present[1])
-        elif len(present) == 2:
-            self._wired_pair(circuit, present[0], present[1])
-        else:
+        elif len(present) > 2:
             self._star(circuit, present)
+        elif circuit.wire is None and not circuit.legs:
+            self._pair(circuit, present[0], present[1])
+        else:
+            self._wired_pair(circuit, present[0], present[1])
 
     def _present(self, circuit: Circuit) -> Iterator[Point]:
+        """The points of a circuit that the job has, each once; the rest become misfits."""
         seen: set[str] = set()
         for i, address in enumerate(circuit.join):
-            place = circuit.join_places[i] if i < len(circuit.join_places) else circuit.place
+            place = _join_place(circuit, i)
             point = self.points.get(address)
             if point is None or address == CHASSIS:
                 self.misfits.append(
-                    Misfit("unknown-point", circuit.id, address, place, near=self._near(address))
+                    Misfit(
+                        kind="unknown-point",
+                        circuit=circuit.id,
+                        address=address,
+                        place=place,
+                        near=self._near(address),
+                    )
                 )
                 continue
-            if self.circuits_at[address] or address in seen:
-                other = self._where(address)
+            used_by = self.circuits_at[address]
+            if used_by or address in seen:
                 self.misfits.append(
                     Misfit(
-                        "used-twice",
-                        circuit.id,
-                        address,
-                        place,
-                        other,
-                        (self.circuits_at[address] or [circuit.id])[0],
+                        kind="used-twice",
+                        circuit=circuit.id,
+                        address=address,
+                        place=place,
+                        other=self._first_place(address),
+                        other_circuit=(used_by or [circuit.id])[0],
                     )
                 )
             if address in seen:
                 continue
             seen.add(address)
-            self.circuits_at[address].append(circuit.id)
+            used_by.append(circuit.id)
             yield point
 
-    def _where(self, address: str) -> Place | None:
+    def _first_place(self, address: str) -> Place | None:
         for circuit in self.job.circuits:
-            for i, name in enumerate(circuit.join):
-                if name == address:
-                    return circuit.join_places[i] if i < len(circuit.join_places) else circuit.place
+            if address in circuit.join:
+                return _join_place(circuit, circuit.join.index(address))
         return None
 
     def _near(self, address: str) -> tuple[str, ...]:
-        owner, _ = split(address)
-        pool = [a for a in self.points if split(a)[0] == owner] or list(self.points)
-        if len(pool) > 500:
-            pool = pool[:500]
-        return tuple(difflib.get_close_matches(address, pool, n=3, cutoff=0.5))
+        owner = Address.read(address).end
+        pool = [a for a, p in self.points.items() if p.owner == owner] or list(self.points)
+        return tuple(difflib.get_close_matches(address, pool[:NEAR_POOL], n=3, cutoff=0.5))
 
     def _pair(self, circuit: Circuit, one: Point, two: Point) -> None:
-        if one.brings_lead and two.brings_lead:
-            self._join(circuit, circuit.id, [(p, self._tail(circuit, p, "")) for p in (one, two)])
-        elif one.brings_lead or two.brings_lead:
-            lead, other = (one, two) if one.brings_lead else (two, one)
-            if other.is_tap:
-                self._join(
-                    circuit,
-                    circuit.id,
-                    [(lead, self._tail(circuit, lead, "")), (other, self._direct(circuit, other))],
-                )
-                return
-            tail = self._tail(circuit, lead, "")
-            self._conduct(
-                Conductor(
-                    tail.id,
-                    circuit.id,
-                    lead.address,
-                    other.address,
-                    tail.wire,
-                    tail.length_mm,
-                    tail.origin,
-                    lead.address,
-                )
-            )
+        """Two points, and no wire of the circuit's own."""
+        leads = [p for p in (one, two) if p.brings_lead]
+        if len(leads) == 2:
+            self._join(circuit, circuit.id, [self._tail(circuit, p) for p in leads])
+        elif len(leads) == 1:
+            self._lead_to(circuit, leads[0], two if leads[0] is one else one)
         elif one.is_tap and two.is_tap:
-            self._join(circuit, circuit.id, [(p, self._direct(circuit, p)) for p in (one, two)])
+            self._join(circuit, circuit.id, [_direct(circuit, one), _direct(circuit, two)])
         else:
-            self._wire_needed(circuit, one.address, two.address)
+            self._wire_needed(circuit, one.address)
+            self._new_between(circuit, one.address, two.address)
+
+    def _lead_to(self, circuit: Circuit, lead: Point, other: Point) -> None:
+        """One lead to a point without any: crimped straight in, or a joint at a tap."""
+        tail = self._tail(circuit, lead)
+        if other.is_tap:
+            self._join(circuit, circuit.id, [tail, _direct(circuit, other)])
+        else:
+            self._conduct(replace(tail.conductor, b=other.address))
 
     def _wired_pair(self, circuit: Circuit, one: Point, two: Point) -> None:
-        nodes = []
+        """Two points and a new wire between them, with a joint at each lead."""
         leads = [p for p in (one, two) if p.brings_lead or p.is_tap]
-        new = Conductor(
-            f"{circuit.id}:new",
-            circuit.id,
-            "",
-            "",
-            self._new_wire(circuit),
-            self._new_length(circuit),
-            "new",
-        )
+        nodes: list[str] = []
         for point in (one, two):
             if point not in leads:
                 nodes.append(point.address)
                 continue
             joint_id = circuit.id if len(leads) == 1 else f"{circuit.id}@{point.address}"
-            own = self._direct(circuit, point) if point.is_tap else self._tail(circuit, point, "")
-            nodes.append(self._join(circuit, joint_id, [(point, own)], extra=(new.id,)))
-        self._conduct(
-            Conductor(new.id, circuit.id, nodes[0], nodes[1], new.wire, new.length_mm, "new")
-        )
+            own = _direct(circuit, point) if point.is_tap else self._tail(circuit, point)
+            nodes.append(self._join(circuit, joint_id, [own], also=_new_id(circuit)))
+        self._new_between(circuit, nodes[0], nodes[1])
 
-    def _star(self, circuit: Circuit, points: list[Point]) -> None:
-        members: list[tuple[Point, Conductor]] = []
-        for point in points:
-            leg = circuit.legs.get(point.address)
-            wire = leg.wire if leg and leg.wire else circuit.wire
-            length = leg.length_mm if leg and leg.length_mm is not None else circuit.length_mm
-            if point.brings_lead:
-                members.append((point, self._tail(circuit, point, "", leg.at_mm if leg else None)))
-            elif wire is not None:
-                members.append(
-                    (
-                        point,
-                        Conductor(
-                            f"{circuit.id}:{point.address}",
-                            circuit.id,
-                            point.address,
-                            "",
-                            wire,
-                            length,
-                            "new",
-                            point.address,
-                        ),
-                    )
-                )
-            elif point.is_tap:
-                members.append((point, self._direct(circuit, point)))
-            else:
-                self._wire_needed(circuit, point.address)
-                members.append(
-                    (
-                        point,
-                        Conductor(
-                            f"{circuit.id}:{point.address}",
-                            circuit.id,
-                            point.address,
-                            "",
-                            None,
-                            length,
-                            "new",
-                            point.address,
-                        ),
-                    )
-                )
+    def _star(self, circuit: Circuit, points: Sequence[Point]) -> None:
+        """Three points or more: one joint, each leg a conductor."""
+        members = [self._leg(circuit, point) for point in points]
         self._join(circuit, circuit.id, members)
 
-    def _new_wire(self, circuit: Circuit) -> Wire | None:
-        if circuit.wire is not None:
-            return circuit.wire
-        return next((leg.wire for leg in circuit.legs.values() if leg.wire), None)
+    def _leg(self, circuit: Circuit, point: Point) -> Member:
+        leg = circuit.legs.get(point.address)
+        if point.brings_lead:
+            return self._tail(circuit, point, leg.at_mm if leg else None)
+        wire = leg.wire if leg and leg.wire else circuit.wire
+        if wire is None and point.is_tap:
+            return _direct(circuit, point)
+        if wire is None:
+            self._wire_needed(circuit, point.address)
+        length = leg.length_mm if leg and leg.length_mm is not None else circuit.length_mm
+        return _own(circuit, point, ConductorOrigin.NEW, wire, length)
 
-    def _new_length(self, circuit: Circuit) -> float | None:
-        if circuit.length_mm is not None:
-            return circuit.length_mm
-        return next(
-            (leg.length_mm for leg in circuit.legs.values() if leg.length_mm is not None), None
-        )
-
-    def _wire_needed(self, circuit: Circuit, *addresses: str) -> None:
-        # the intent is clear, so the metal is kept and only the missing wire is told
-        self.misfits.append(Misfit("wire-needed", circuit.id, addresses[0], circuit.place))
-        if len(addresses) == 2:
-            self._conduct(
-                Conductor(
-                    f"{circuit.id}:new",
-                    circuit.id,
-                    addresses[0],
-                    addresses[1],
-                    None,
-                    circuit.length_mm,
-                    "new",
-                )
+    def _new_between(self, circuit: Circuit, a: str, b: str) -> None:
+        self._conduct(
+            Conductor(
+                id=_new_id(circuit),
+                circuit=circuit.id,
+                a=a,
+                b=b,
+                wire=_new_wire(circuit),
+                length_mm=_new_length(circuit),
+                origin=ConductorOrigin.NEW,
             )
-
-    def _tail(
-        self, circuit: Circuit, point: Point, b: str, at_mm: float | None = None
-    ) -> Conductor:
-        name = f"{circuit.id}:{point.address}"
-        if point.extra is not None:
-            return Conductor(name, circuit.id, point.address, b, None, None, "lead", point.address)
-        assert point.end is not None and point.cavity is not None
-        return Conductor(
-            name,
-            circuit.id,
-            point.address,
-            b,
-            point.cavity.wire,
-            self._tail_mm(circuit, point, at_mm),
-            "tail",
-            point.address,
         )
 
-    def _tail_mm(self, circuit: Circuit, point: Point, at_mm: float | None) -> float | None:
-        end = point.end
-        assert end is not None
+    def _wire_needed(self, circuit: Circuit, address: str) -> None:
+        # the intent is clear, so the metal is kept and only the missing wire is told
+        self.misfits.append(
+            Misfit(kind="wire-needed", circuit=circuit.id, address=address, place=circuit.place)
+        )
+
+    def _tail(self, circuit: Circuit, point: Point, at_mm: float | None = None) -> Member:
+        if point.extra is not None:
+            return _own(circuit, point, ConductorOrigin.LEAD, None, None)
+        assert point.end is not None and point.cavity is not None
         at = at_mm if at_mm is not None else circuit.at_mm
-        if at is None or circuit.wire is not None:
+        length = self._tail_mm(circuit, point.end, at)
+        return _own(circuit, point, ConductorOrigin.TAIL, point.cavity.wire, length)
+
+    def _tail_mm(self, circuit: Circuit, end: End, at_mm: float | None) -> float | None:
+        """How long a tail is once it has been cut for its joint."""
+        if at_mm is None or circuit.wire is not None:
             return end.tail_mm
         if end.side == "machine":
-            return at
-        others = {
-            p.end.name
-            for a in circuit.join
-            if (p := self.points.get(a)) and p.end and p.end.side == "machine"
-        }
-        run = next(
-            (
-                mm
-                for o in sorted(others)
-                if (mm := self._run_mm.get(frozenset((o, end.name)))) is not None
-            ),
-            None,
-        )
-        return end.tail_mm if run is None else run - at
+            return at_mm
+        for other in sorted(self._machine_ends(circuit)):
+            run = self._run_mm.get(frozenset((other, end.name)))
+            if run is not None:
+                return run - at_mm
+        return end.tail_mm
 
-    def _direct(self, circuit: Circuit, point: Point) -> Conductor:
-        wire = point.cavity.wire if point.cavity else None
-        return Conductor(
-            f"{circuit.id}:{point.address}",
-            circuit.id,
-            point.address,
-            "",
-            wire,
-            0.0,
-            "direct",
-            point.address,
-        )
+    def _machine_ends(self, circuit: Circuit) -> set[str]:
+        found = set()
+        for address in circuit.join:
+            point = self.points.get(address)
+            if point is not None and point.end is not None and point.end.side == "machine":
+                found.add(point.end.name)
+        return found
 
     def _join(
-        self,
-        circuit: Circuit,
-        joint_id: str,
-        members: list[tuple[Point, Conductor]],
-        extra: tuple[str, ...] = (),
+        self, circuit: Circuit, joint_id: str, members: Sequence[Member], also: str | None = None
     ) -> str:
+        """The node of a new joint; `also` is the id of a wire that begins there."""
         node = JOINT + joint_id
-        ids = []
-        for point, c in members:
-            self._conduct(
-                Conductor(
-                    c.id,
-                    c.circuit,
-                    point.address,
-                    node,
-                    c.wire,
-                    c.length_mm,
-                    c.origin,
-                    point.address,
-                )
-            )
-            ids.append(c.id)
-        points = tuple(p.address for p, _ in members)
+        for member in members:
+            self._conduct(replace(member.conductor, b=node))
+        ids = [m.conductor.id for m in members]
+        points = tuple(m.point.address for m in members)
         leg = circuit.legs.get(points[0]) if len(points) == 1 else None
-        at = leg.at_mm if leg and leg.at_mm is not None else circuit.at_mm
         self.joints[joint_id] = Joint(
-            joint_id,
-            circuit.id,
-            node,
-            circuit.joint,
-            (*ids, *extra),
-            points,
-            at,
-            circuit.supported,
-            any(p.is_tap for p, _ in members),
+            id=joint_id,
+            circuit=circuit.id,
+            node=node,
+            kind=circuit.joint,
+            conductors=tuple(ids if also is None else [*ids, also]),
+            points=points,
+            at_mm=leg.at_mm if leg and leg.at_mm is not None else circuit.at_mm,
+            supported=circuit.supported,
+            tap=any(m.point.is_tap for m in members),
         )
         return node
 
@@ -321,105 +243,176 @@ class Draft:
 
     # -- parts ------------------------------------------------------------------------------------
 
-    def _extras(self) -> None:
+    def _part_bonds(self) -> None:
         for extra in self.job.extras.values():
-            if extra.kind in ("resistor", "diode"):
-                a, b = extra.legs
-                ohms = (
-                    Span.of(extra.ohms)
-                    if extra.kind == "resistor" and extra.ohms is not None
-                    else Span(0.0, float("inf"))
+            if extra.kind == "resistor":
+                ohms = Span(0.0, float("inf")) if extra.ohms is None else Span.of(extra.ohms)
+                self.bonds.append(_part_bond(extra, BondOrigin.RESISTOR, ohms))
+            elif extra.kind == "diode":
+                ohms = Span(0.0, float("inf"))
+                self.bonds.append(_part_bond(extra, BondOrigin.DIODE, ohms))
+
+    def _end_bonds(self, end: End) -> None:
+        """What stays behind an end: a machine's loads, otherwise the unit's inside and switches."""
+        if end.side == "machine":
+            for link in end.pinout.behind:
+                self._link(end, link, BondOrigin.BEHIND)
+            return
+        for link in end.pinout.inside:
+            self._link(end, link, BondOrigin.INSIDE)
+        for switch in end.pinout.switches.values():
+            a, b = Address(end.name, switch.a), Address(end.name, switch.b)
+            if a in self.points and b in self.points:
+                self.bonds.append(
+                    Bond(
+                        a=a,
+                        b=b,
+                        ohms=Span.of(switch.ohms),
+                        origin=BondOrigin.SWITCH,
+                        name=switch.name,
+                        end=end.name,
+                        state=end.switches.get(switch.name),
+                        place=switch.place,
+                    )
                 )
-                self.bonds.append(Bond(a, b, ohms, extra.kind, extra.name, place=extra.place))
 
-    def _ends(self) -> None:
-        for end in self.job.ends.values():
-            machine = end.side == "machine"
-            for link in end.pinout.behind if machine else end.pinout.inside:
-                a, b = (x if x == CHASSIS else f"{end.name}.{x}" for x in (link.a, link.b))
-                if a in self.points and b in self.points:
-                    self.bonds.append(
-                        Bond(
-                            a,
-                            b,
-                            link.ohms,
-                            "behind" if machine else "inside",
-                            end=end.name,
-                            when=link.when,
-                            place=link.place,
-                        )
-                    )
-            for switch in () if machine else end.pinout.switches.values():
-                a, b = f"{end.name}.{switch.a}", f"{end.name}.{switch.b}"
-                if a in self.points and b in self.points:
-                    self.bonds.append(
-                        Bond(
-                            a,
-                            b,
-                            Span.of(switch.ohms),
-                            "switch",
-                            switch.name,
-                            end.name,
-                            state=end.switches.get(switch.name),
-                            place=switch.place,
-                        )
-                    )
+    def _link(self, end: End, link: Link, origin: BondOrigin) -> None:
+        a, b = _link_point(end, link.a), _link_point(end, link.b)
+        if a in self.points and b in self.points:
+            self.bonds.append(
+                Bond(
+                    a=a,
+                    b=b,
+                    ohms=link.ohms,
+                    origin=origin,
+                    end=end.name,
+                    when=link.when,
+                    place=link.place,
+                )
+            )
 
-    def _edges(self) -> None:
-        add = self.edges.append
+    # -- the graph --------------------------------------------------------------------------------
+
+    def _graph(self) -> nx.MultiGraph[str]:
+        graph: nx.MultiGraph[str] = nx.MultiGraph()
+        graph.add_nodes_from(self.points)
+        graph.add_nodes_from(joint.node for joint in self.joints.values())
         for c in self.conductors.values():
-            add((c.a, c.b, "conductor", c))
+            graph.add_edge(c.a, c.b, kind=LinkKind.CONDUCTOR, part=c)
         for extra in self.job.extras.values():
             if extra.kind == "fuse":
-                add((*extra.legs, "fuse", extra))  # type: ignore[arg-type]
+                a, b = extra.legs
+                graph.add_edge(a, b, kind=LinkKind.FUSE, part=extra)
             elif extra.kind == "stud":
-                add((extra.name, CHASSIS, "bolt", extra))
+                graph.add_edge(extra.name, CHASSIS, kind=LinkKind.BOLT, part=extra)
         for bond in self.bonds:
-            add((bond.a, bond.b, bond.origin, bond))
+            graph.add_edge(bond.a, bond.b, kind=bond.origin, part=bond)
         for a, b in _bridged(self.job):
-            add((a, b, "bridge", None))
+            graph.add_edge(a, b, kind=LinkKind.BRIDGE, part=None)
+        return graph
 
 
-def _points(job: Job) -> Iterator[tuple[str, Point]]:
-    yield CHASSIS, Point(CHASSIS, "chassis", CHASSIS)
+def _points(job: Job) -> Iterator[Point]:
+    chassis = Address(CHASSIS)
+    yield Point(address=chassis, kind=PointKind.CHASSIS, owner=CHASSIS)
     for end in job.ends.values():
         for name, cavity in end.pinout.cavities.items():
-            address = f"{end.name}.{name}"
-            yield address, Point(address, "cavity", end.name, cavity, end)
-    for extra in job.extras.values():
-        for address in extra.legs:
-            yield (
-                address,
-                Point(address, "stud" if extra.kind == "stud" else "leg", extra.name, extra=extra),
+            address = Address(end.name, name)
+            yield Point(
+                address=address, kind=PointKind.CAVITY, owner=end.name, cavity=cavity, end=end
             )
+    for extra in job.extras.values():
+        kind = PointKind.STUD if extra.kind == "stud" else PointKind.LEG
+        for leg in extra.legs:
+            yield Point(address=Address.read(leg), kind=kind, owner=extra.name, extra=extra)
+
+
+def _join_place(circuit: Circuit, i: int) -> Place | None:
+    return circuit.join_places[i] if i < len(circuit.join_places) else circuit.place
+
+
+def _own(
+    circuit: Circuit,
+    point: Point,
+    origin: ConductorOrigin,
+    wire: Wire | None,
+    length_mm: float | None,
+) -> Member:
+    """A conductor that begins at a point; where it ends is filled in by who lays it."""
+    conductor = Conductor(
+        id=f"{circuit.id}:{point.address}",
+        circuit=circuit.id,
+        a=point.address,
+        b="",
+        wire=wire,
+        length_mm=length_mm,
+        origin=origin,
+        point=point.address,
+    )
+    return Member(point, conductor)
+
+
+def _direct(circuit: Circuit, point: Point) -> Member:
+    wire = point.cavity.wire if point.cavity else None
+    return _own(circuit, point, ConductorOrigin.DIRECT, wire, 0.0)
+
+
+def _new_id(circuit: Circuit) -> str:
+    return f"{circuit.id}:new"
+
+
+def _new_wire(circuit: Circuit) -> Wire | None:
+    if circuit.wire is not None:
+        return circuit.wire
+    return next((leg.wire for leg in circuit.legs.values() if leg.wire), None)
+
+
+def _new_length(circuit: Circuit) -> float | None:
+    if circuit.length_mm is not None:
+        return circuit.length_mm
+    lengths = (leg.length_mm for leg in circuit.legs.values())
+    return next((mm for mm in lengths if mm is not None), None)
+
+
+def _part_bond(extra: Extra, origin: BondOrigin, ohms: Span) -> Bond:
+    a, b = extra.legs
+    return Bond(a=a, b=b, ohms=ohms, origin=origin, name=extra.name, place=extra.place)
+
+
+def _link_point(end: End, name: str) -> Address:
+    return Address(CHASSIS) if name == CHASSIS else Address(end.name, name)
 
 
 def _runs(job: Job) -> Mapping[frozenset[str], float]:
     return {frozenset((run.a, run.b)): run.mm for run in job.runs if run.mm is not None}
 
 
-def _bridged(job: Job) -> Iterator[tuple[str, str]]:
-    """Pairs of points whose signal passes a unit from one segment to another: like function to like function."""
+# -- bridges --------------------------------------------------------------------------------------
+
+Role = tuple[str, str]  # function and polarity, or ("", place in the order)
+
+
+def _bridged(job: Job) -> Iterator[tuple[Address, Address]]:
+    """Pairs of points whose signal passes a unit from one segment to another: like to like."""
     for end in job.ends.values():
         for one, two in end.pinout.bridges:
             left, right = _by_role(end, one), _by_role(end, two)
-            if (
-                not left.keys() & right.keys()
-            ):  # functions unknown: the order in which the segments are written
+            if not left.keys() & right.keys():  # functions unknown: the order as written
                 left, right = _by_order(end, one), _by_order(end, two)
             for role in sorted(left.keys() & right.keys()):
-                yield f"{end.name}.{left[role]}", f"{end.name}.{right[role]}"
+                yield Address(end.name, left[role]), Address(end.name, right[role])
 
 
-def _by_role(end: End, segment: str) -> dict[tuple[str, str], str]:
+def _by_role(end: End, segment: str) -> dict[Role, str]:
     cavities = end.pinout.cavities
-    return {_role(cavities[c]): c for c in end.pinout.segments.get(segment, ()) if c in cavities}
+    names = end.pinout.segments.get(segment, ())
+    return {_role(cavities[name]): name for name in names if name in cavities}
 
 
-def _by_order(end: End, segment: str) -> dict[tuple[str, str], str]:
-    return {("", f"{i:04}"): c for i, c in enumerate(end.pinout.segments.get(segment, ()))}
+def _by_order(end: End, segment: str) -> dict[Role, str]:
+    names = end.pinout.segments.get(segment, ())
+    return {("", f"{i:04}"): name for i, name in enumerate(names)}
 
 
-def _role(cavity: Cavity) -> tuple[str, str]:
-    polarity = next((v for k, v in cavity.reading.qualifiers if k == "polarity"), "")
-    return cavity.reading.function, polarity
+def _role(cavity: Cavity) -> Role:
+    return cavity.reading.function, cavity.reading.qualifier("polarity") or ""

@@ -1,21 +1,69 @@
-"""What the graph is made of: points, conductors, joints, bonds with ohms, nets, and what would not fit."""
+"""What the graph is made of: points, conductors, joints, bonds with ohms, nets, misfits."""
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import StrEnum
 
 from wiremap.base import Place
-from wiremap.model import Cavity, End, Extra, Span, Wire
+from wiremap.model import Address, Cavity, End, Extra, Span, Wire
 
 
-@dataclass(frozen=True, slots=True)
+class PointKind(StrEnum):
+    """What a probe or a wire can name."""
+
+    CAVITY = "cavity"
+    LEG = "leg"
+    STUD = "stud"
+    CHASSIS = "chassis"
+
+
+class Reach(StrEnum):
+    """Where a probe finds a point; a joint only before its sleeve is shrunk."""
+
+    FACE = "face"
+    JOINT = "joint"
+    HOLDER = "holder"
+    FAR_END = "far-end"
+    NONE = "none"
+
+
+class BondOrigin(StrEnum):
+    """What a bond is."""
+
+    RESISTOR = "resistor"
+    DIODE = "diode"
+    INSIDE = "inside"  # of a unit
+    BEHIND = "behind"  # a machine's loom
+    SWITCH = "switch"  # of a unit
+
+
+class ConductorOrigin(StrEnum):
+    """Where a conductor comes from."""
+
+    TAIL = "tail"  # comes with the connector
+    NEW = "new"  # to be cut
+    LEAD = "lead"  # of a resistor or diode
+    DIRECT = "direct"  # no length of its own: the joint sits on a wire that stays in service
+
+
+class LinkKind(StrEnum):
+    """What an edge of the graph is; a bond's edge has the word of its origin."""
+
+    CONDUCTOR = "conductor"
+    FUSE = "fuse"
+    BOLT = "bolt"
+    BRIDGE = "bridge"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Point:
     """A place that a probe or a wire can name: a cavity, an extra's leg, a stud, or the chassis."""
 
-    address: str
-    kind: str  # cavity, leg, stud, chassis
+    address: Address
+    kind: PointKind
     owner: str  # end or extra
     cavity: Cavity | None = None
     end: End | None = None
@@ -34,7 +82,7 @@ class Point:
 
     @property
     def brings_lead(self) -> bool:
-        """Whether a conductor of its own comes with it: a tail's contact, a resistor's or diode's leg."""
+        """Whether a conductor of its own comes with it: a tail's contact, a part's leg."""
         if self.end is not None:
             return self.end.has_tail
         return self.extra is not None and self.extra.kind in ("resistor", "diode")
@@ -45,13 +93,9 @@ class Point:
         return self.end is not None and self.end.kind == "tap"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Conductor:
-    """One piece of wire between two nodes (points or joints).
-
-    `origin`: tail (comes with the connector), new (to be cut), lead (of a resistor or diode), direct (no length of
-    its own: the joint sits on the wire that stays in service).
-    """
+    """One piece of wire between two nodes (points or joints)."""
 
     id: str
     circuit: str
@@ -59,11 +103,11 @@ class Conductor:
     b: str
     wire: Wire | None = None
     length_mm: float | None = None
-    origin: str = "tail"
-    point: str | None = None  # the contact it belongs to, if one
+    origin: ConductorOrigin
+    point: Address | None = None  # the contact it belongs to, if one
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Joint:
     """A splice: where the conductors of one circuit are made one."""
 
@@ -72,24 +116,24 @@ class Joint:
     node: str
     kind: str | None  # butt-crimp, open-barrel, lap-solder, solder-sleeve
     conductors: tuple[str, ...]  # ids
-    points: tuple[str, ...]  # the contacts whose wires meet here
+    points: tuple[Address, ...]  # the contacts whose wires meet here
     at_mm: float | None = None
     supported: bool = False
     tap: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bond:
-    """A connection with ohms, which is not metal: a resistor, a diode, a unit's inside, a load behind a loom.
+    """A connection with ohms, which is no metal: a resistor, a diode, a unit's inside, a load.
 
-    `origin`: resistor, diode, inside, behind, switch.  A diode conducts from `a` to `b`.  `end` owns an inside, behind
-    or switch; `state` of a switch is on, off or None (nobody has answered).
+    A diode conducts from `a` to `b`.  `end` owns an inside, behind or switch; `state` of a switch
+    is on, off or None (nobody has answered).
     """
 
     a: str
     b: str
     ohms: Span
-    origin: str
+    origin: BondOrigin
     name: str = ""
     end: str | None = None
     when: str | None = None
@@ -114,7 +158,7 @@ class Net:
         return address in self.points
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Misfit:
     """Something a circuit asks for that cannot be built as written.
 
@@ -132,12 +176,14 @@ class Misfit:
 
 def fingerprint(addresses: Iterable[str]) -> str:
     """First 12 hex digits of SHA-256 over the sorted addresses, one a line."""
-    return hashlib.sha256("\n".join(sorted(addresses)).encode()).hexdigest()[:12]
+    return _short_digest("\n".join(sorted(addresses)))
 
 
 def cavity_fingerprint(cavity: Cavity) -> str:
-    """The same over what a reading of one cavity rests on: function, volts, wire."""
+    """As `fingerprint`, over what a reading of one cavity rests on: function, volts, wire."""
     wire = cavity.wire.written if cavity.wire else ""
-    return hashlib.sha256(f"{cavity.function}\n{cavity.volts or ''}\n{wire}".encode()).hexdigest()[
-        :12
-    ]
+    return _short_digest(f"{cavity.function}\n{cavity.volts or ''}\n{wire}")
+
+
+def _short_digest(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()[:12]

@@ -13,7 +13,7 @@ from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, metered, reachabl
 from wiremap.evidence.nearby import ADAPTER, nets_for
 from wiremap.evidence.readings import IN, METER_OHMS
 from wiremap.evidence.readings import PARTED as APART
-from wiremap.graph import Harness, span_ohms
+from wiremap.graph import Harness, LinkKind, span_ohms
 from wiremap.graph.walks import Joined
 from wiremap.model import CHASSIS, OPEN, Span
 
@@ -122,9 +122,7 @@ class Bench:
     def _bolted(self) -> Mapping[str, str]:
         """The one stud that is bolted to the chassis, and the chassis that goes where its wire goes; of several none."""
         bolts = [
-            (u, v)
-            for u, v, kind, _ in self.harness.edges
-            if kind == "bolt" and self.group[u] == self.group[v]
+            (u, v) for u, v in self.harness.links(LinkKind.BOLT) if self.group[u] == self.group[v]
         ]
         return MappingProxyType(
             {x: CHASSIS for x in bolts[0] if x != CHASSIS} if len(bolts) == 1 else {}
@@ -346,22 +344,7 @@ def _between(edges: Edges) -> Edges:
 
 
 def _span(edges: Edges) -> Span:
-    part = _part(edges, "R")
-    return OPEN if "B" not in part else span_ohms([e for e in edges if e[0] in part], "R", "B")
-
-
-def _part(edges: Edges, start: str) -> set[str]:
-    near: dict[str, list[str]] = {}
-    for u, v, _ in edges:
-        near.setdefault(u, []).append(v)
-        near.setdefault(v, []).append(u)
-    seen, todo = {start}, [start]
-    while todo:
-        for v in near.get(todo.pop(), ()):
-            if v not in seen:
-                seen.add(v)
-                todo.append(v)
-    return seen
+    return span_ohms(tuple(edges), "R", "B")
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from wiremap.graph.build import JOINT
+from wiremap.graph import LinkKind
+from wiremap.graph.walks import graph_of, reached
 from wiremap.mistakes.build import PARTED, Bench, Build, Tie
 from wiremap.mistakes.face import whole_face
 from wiremap.model import CHASSIS, OPEN, Span
@@ -167,14 +168,12 @@ def opens(bench: Bench, net: int) -> Iterator[Fault]:
     ids = dict.fromkeys(c for a in points for c in harness.circuits_at(a))
     wires = [(c.a, c.b) for i in ids for c in harness.conductors_by_circuit.get(i, ())]
     bolts = [
-        (u, v)
-        for u, v, kind, _ in harness.edges
-        if kind == "bolt" and bench.group[u] == bench.group[v] == net
+        (u, v) for u, v in harness.links(LinkKind.BOLT) if bench.group[u] == bench.group[v] == net
     ]
     subject = harness.circuits_at(points[0])[:1] or (bench.names[net],)
     seen: set[frozenset[frozenset[str]]] = set()
     for k, (a, _) in enumerate(wires):
-        side = _component([*wires[:k], *wires[k + 1 :], *bolts], a)
+        side = reached(graph_of([*wires[:k], *wires[k + 1 :], *bolts]), a)
         one = tuple(p for p in points if p in side)
         other = tuple(p for p in points if p not in side)
         if not one or not other:
@@ -186,20 +185,6 @@ def opens(bench: Bench, net: int) -> Iterator[Fault]:
         if (way := frozenset((frozenset(one), frozenset(other)))) not in seen:
             seen.add(way)
             yield Fault("open", subject if len(points) == 2 else (*subject, *lost), ("part", lost))
-
-
-def _component(wires: list[tuple[str, str]], start: str) -> set[str]:
-    near: dict[str, list[str]] = {}
-    for a, b in wires:
-        near.setdefault(a, []).append(b)
-        near.setdefault(b, []).append(a)
-    seen, todo = {start}, [start]
-    while todo:
-        for v in near.get(todo.pop(), ()):
-            if v not in seen:
-                seen.add(v)
-                todo.append(v)
-    return {a for a in seen if not a.startswith(JOINT)}
 
 
 def swaps(bench: Bench) -> Iterator[Fault]:

@@ -6,8 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import networkx as nx
+
 from wiremap.base import Severity
 from wiremap.graph import Net, span_ohms
+from wiremap.graph.walks import graph_of, reached
 from wiremap.model import Span
 from wiremap.rules.bus import Pair, family_of, halves
 from wiremap.rules.registry import Hit, rule
@@ -68,32 +71,16 @@ def _waiting(view: View) -> set[str]:
 def segment_ohms(view: View, segment: Segment) -> tuple[Span, bool]:
     """What a meter would show between the legs of a segment, units plugged in, and whether anything is known of it."""
     high, low = segment.high.points[0], segment.low.points[0]
-    edges = _between(view.once(_edges), high, low)
-    known = any({a, b} == {high, low} for a, b, _ in view.once(_edges).get(high, ()))
-    return span_ohms(edges, high, low), known
+    edges = view.once(_edges)
+    known = any({a, b} == {high, low} for a, b, _ in edges.get(high, ()))
+    near = reached(view.once(_network), high)
+    parts = [e for node in sorted(near) for e in edges.get(node, ()) if e[0] == node]
+    return span_ohms(parts, high, low), known
 
 
-def _between(edges: Edges, a: str, b: str) -> list[tuple[str, str, Span]]:
-    """The parts that can carry current between two metals: what hangs on by one end only is left out."""
-    near, todo = {a}, [a]
-    while todo:
-        for u, v, _ in edges.get(todo.pop(), ()):
-            for node in {u, v} - near:
-                near.add(node)
-                todo.append(node)
-    live = {n: len(edges.get(n, ())) for n in near}
-    loose = [n for n in near if live[n] < 2 and n not in (a, b)]
-    gone = set(loose)
-    while loose:
-        for u, v, _ in edges.get(loose.pop(), ()):
-            for node in (u, v):
-                if node not in gone:
-                    live[node] -= 1
-                    if live[node] < 2 and node not in (a, b):
-                        gone.add(node)
-                        loose.append(node)
-    kept = sorted(near - gone)
-    return [e for n in kept for e in edges.get(n, ()) if e[0] == n and e[1] not in gone]
+def _network(view: View) -> nx.Graph[str]:
+    """Which metals bonds connect."""
+    return graph_of((a, b) for parts in view.once(_edges).values() for a, b, _ in parts)
 
 
 def _on(segment: Segment) -> str:

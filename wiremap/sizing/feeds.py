@@ -26,7 +26,7 @@ from wiremap.sizing.fuse import (
     upstream_sentence,
 )
 from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine, load_amps, peak_amps
-from wiremap.sizing.paths import Stretch, Ways, route
+from wiremap.sizing.paths import Stretch, Ways
 from wiremap.sizing.sized import OutOfRange, Sized, Value, source_title, weakest
 
 __all__ = ["STUB_MM", "Drop", "Feed", "FuseSize", "Judged", "Sources"]
@@ -403,24 +403,16 @@ class Sources:
         fed = list(self.fed_points())
         for behind in (b, a):
             for point in fed:
-                way = route(self.harness, point.address, behind)
+                way = self.harness.way(point.address, behind)
                 if way is not None and any(
-                    isinstance(part, Extra) and part.legs == (a, b) for _, part in way
+                    isinstance(part, Extra) and part.legs == (a, b) for _, _, part in way
                 ):
                     return point, behind
         return None, b
 
     def _behind(self, extra: Extra, behind: str) -> list[Point]:
         """Every point that draws its current through this fuse."""
-        seen, stack = {behind}, [behind]
-        while stack:
-            for other, kind, part in self.harness.ways(stack.pop()):
-                if other in seen or other == "chassis":
-                    continue
-                if kind == "conductor" or (kind == "fuse" and part is not extra):
-                    seen.add(other)
-                    stack.append(other)
-        return [self.harness.points[a] for a in sorted(seen) if a in self.harness.points]
+        return self.harness.behind(extra, behind)
 
     def _fed(self, source: Point | None) -> Fed | None:
         if source is None or source.end is None or source.cavity is None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import deque
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
@@ -15,8 +14,6 @@ from wiremap.sizing.conductor import Cable
 from wiremap.sizing.fuse import rating_row
 from wiremap.sizing.load import Loads, cable_of, is_machine
 from wiremap.sizing.sized import OutOfRange, rule_row
-
-WAY = frozenset({"conductor", "fuse", "bolt"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,28 +36,6 @@ class Stretch:
     def volts_hot(self) -> float:
         """What it loses in service."""
         return self.amps * self.ohms_hot
-
-
-def route(harness: Harness, a: str, b: str) -> list[tuple[str, object]] | None:
-    """The shortest way of metal between two points as (kind, part); None when there is none."""
-    seen: dict[str, tuple[str, str, object] | None] = {a: None}
-    queue = deque([a])
-    while queue:
-        node = queue.popleft()
-        if node == b:
-            break
-        for other, kind, part in harness.ways(node):
-            if other not in seen and kind in WAY and (other != "chassis" or b == "chassis"):
-                seen[other] = (node, kind, part)
-                queue.append(other)
-    if b not in seen:
-        return None
-    way: list[tuple[str, object]] = []
-    at = b
-    while (step := seen[at]) is not None:
-        at, kind, part = step
-        way.append((kind, part))
-    return way[::-1]
 
 
 def milliohm(part: str, which: str = "most") -> float:
@@ -103,10 +78,10 @@ class Ways:
 
         Raises OutOfRange with the reason when a conductor's size or length is not known or no way exists.
         """
-        way = route(self.harness, a, b)
+        way = self.harness.way(a, b)
         if way is None:
             raise OutOfRange(f"no way of metal from {a} to {b}")
-        for kind, part in way:
+        for _, kind, part in way:
             if isinstance(part, Conductor):
                 for node in (part.a, part.b):
                     if self.harness.is_joint(node) and part.origin != "new":
