@@ -52,8 +52,10 @@ def side(name: str, count: int, seed: int, alike: bool) -> tuple[str, Pinout]:
             if alike
             else rng.choice(("digital-input", "analogue-input", "high-side-drive", "lamp-feed"))
         )
-        cavities[str(i)] = Cavity(str(i), read_signal(signal, stated=function), signal)
-    return name, Pinout(name, f"{name}.yaml", frozen(cavities))
+        cavities[str(i)] = Cavity(
+            name=str(i), reading=read_signal(signal, stated=function), signal=signal
+        )
+    return name, Pinout(title=name, path=f"{name}.yaml", cavities=frozen(cavities))
 
 
 def main() -> None:

@@ -7,7 +7,21 @@ import time
 from sizing_jobs import cavity, pinout
 
 from wiremap.graph import Harness
-from wiremap.model import Circuit, End, Extra, Fed, Job, KeepOut, Run, Supply, Surroundings, frozen
+from wiremap.model import (
+    Circuit,
+    End,
+    EndKind,
+    Extra,
+    ExtraKind,
+    Fed,
+    Job,
+    KeepOut,
+    Run,
+    Side,
+    Supply,
+    Surroundings,
+    frozen,
+)
 from wiremap.sizing import ampacity
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.job import size_job
@@ -24,23 +38,43 @@ def job(circuits: int) -> Harness:
         amps = 0.3 + (i * 7 % 50) / 10
         loom.append(cavity(n, kind, csa, amps, good=20))
         donor.append(cavity(n, kind, SIZES[(i + 1) % len(SIZES)], amps, good=13))
-        joins.append(Circuit(f"c{n}", (f"loom.{n}", f"donor.{n}")))
+        joins.append(Circuit(id=f"c{n}", join=(f"loom.{n}", f"donor.{n}")))
         if kind == "permanent-supply":
-            fed[n] = Fed(n, f"F{n}", (3, 5, 10, 15)[i // 4 % 4], None, 20, 1000.0 + 10 * i)
+            fed[n] = Fed(
+                cavity=n,
+                fuse=f"F{n}",
+                fuse_amps=(3, 5, 10, 15)[i // 4 % 4],
+                found_amps=None,
+                milliohm=20,
+                length_mm=1000.0 + 10 * i,
+            )
     ends = [
-        End("loom", pinout("loom", loom), "cut-tail", "machine", 700, fed=frozen(fed)),
-        End("donor", pinout("donor", donor), "pigtail", "unit", 700),
+        End(
+            name="loom",
+            pinout=pinout("loom", loom),
+            kind=EndKind.CUT_TAIL,
+            side=Side.MACHINE,
+            tail_mm=700,
+            fed=frozen(fed),
+        ),
+        End(
+            name="donor",
+            pinout=pinout("donor", donor),
+            kind=EndKind.PIGTAIL,
+            side=Side.UNIT,
+            tail_mm=700,
+        ),
     ]
     return Harness(
         Job(
-            "bench",
-            "bench.yaml",
-            frozen({e.name: e for e in ends}),
-            tuple(joins),
-            frozen({x: Extra(x, "fuse") for x in extras}),
-            supply=Supply(12, 9, 16),
-            surroundings=Surroundings(60.0, True, "none"),
-            runs=(Run("loom", "donor", 900, (KeepOut(0, 40), KeepOut(860, 900))),),
+            title="bench",
+            path="bench.yaml",
+            ends=frozen({e.name: e for e in ends}),
+            circuits=tuple(joins),
+            extras=frozen({x: Extra(name=x, kind=ExtraKind.FUSE) for x in extras}),
+            supply=Supply(volts=12, min_volts=9, max_volts=16),
+            surroundings=Surroundings(ambient_C=60.0, wet=True, moves="none"),
+            runs=(Run(a="loom", b="donor", mm=900, keep_out=(KeepOut(0, 40), KeepOut(860, 900))),),
         )
     )
 

@@ -12,7 +12,7 @@ from typing import Any
 import yaml
 
 from wiremap.graph import fingerprint
-from wiremap.model import Cavity, Circuit, Confirmed, End, Job, NotJoined, Pinout, frozen
+from wiremap.model import Cavity, Circuit, Confirmed, End, Job, NotJoined, Pinout, Treat, frozen
 from wiremap.model.quantities import Span
 from wiremap.naming import read_signal
 from wiremap.propose import Proposal, propose
@@ -103,9 +103,9 @@ def _cavity(
         names=names,
     )
     return Cavity(
-        name,
-        reading,
-        text,
+        name=name,
+        reading=reading,
+        signal=text,
         flow=row.get("flow") if stated else None,
         volts=volts,
         mark=frozen(mark),
@@ -136,7 +136,7 @@ def side(
             for n, row in cavities.items()
             if f"{end}.{n}" not in without
         }
-        ends.append((str(end), Pinout(str(end), f"{end}.yaml", frozen(made))))
+        ends.append((str(end), Pinout(title=str(end), path=f"{end}.yaml", cavities=frozen(made))))
     return tuple(ends)
 
 
@@ -173,23 +173,38 @@ def finished(p: Pair, old: Side, new: Side) -> Job:
         touched = [g for g in groups if g & {a, b}]
         groups = [g for g in groups if g not in touched] + [set().union({a, b}, *touched)]
     joined = set().union(*groups)
-    circuits = tuple(Circuit(min(g), tuple(sorted(g))) for g in groups)
+    circuits = tuple(Circuit(id=min(g), join=tuple(sorted(g))) for g in groups)
     ends, left = {}, {}
     for sides, kind, where in ((old, "cut-tail", "machine"), (new, "pigtail", "unit")):
         for name, pinout in sides:
             measured = frozen({n: replace(c, basis="measured") for n, c in pinout.cavities.items()})
-            ends[name] = End(name, replace(pinout, cavities=measured), kind, where)
+            ends[name] = End(
+                name=name, pinout=replace(pinout, cavities=measured), kind=kind, side=where
+            )
             left |= {
-                f"{name}.{n}": NotJoined(f"{name}.{n}", "no partner in the other generation", "cap")
+                f"{name}.{n}": NotJoined(
+                    point=f"{name}.{n}", why="no partner in the other generation", treat=Treat.CAP
+                )
                 for n in measured
                 if f"{name}.{n}" not in joined
             }
     settled = tuple(
-        Confirmed(c.id, "AB", "2026-01-31", "read in both tables", of=fingerprint(c.join))
+        Confirmed(
+            circuit=c.id,
+            by="AB",
+            date="2026-01-31",
+            how="read in both tables",
+            of=fingerprint(c.join),
+        )
         for c in circuits
     )
     return Job(
-        p.title, "job.yaml", frozen(ends), circuits, not_joined=frozen(left), confirmed=settled
+        title=p.title,
+        path="job.yaml",
+        ends=frozen(ends),
+        circuits=circuits,
+        not_joined=frozen(left),
+        confirmed=settled,
     )
 
 

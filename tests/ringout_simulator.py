@@ -19,11 +19,15 @@ from wiremap.model import (
     Circuit,
     Connector,
     End,
+    EndKind,
     Entry,
+    EntryKind,
     Extra,
+    ExtraKind,
     Face,
     Job,
     Link,
+    LookedAt,
     Pinout,
     Span,
     Wire,
@@ -209,7 +213,7 @@ class Copper:
         state = f"{fuse} in" if fuse else f"{parted} lifted" if parted else None
         if expect == "diode" or getattr(probe, "why", "") == "diode range":
             return Entry(
-                "probe",
+                kind=EntryKind.PROBE,
                 by="T",
                 red=red,
                 black=black,
@@ -218,7 +222,7 @@ class Copper:
             )
         if expect == "ohms":
             return Entry(
-                "probe",
+                kind=EntryKind.PROBE,
                 by="T",
                 red=red,
                 black=black,
@@ -226,7 +230,7 @@ class Copper:
                 state=state,
             )
         return Entry(
-            "probe",
+            kind=EntryKind.PROBE,
             by="T",
             red=red,
             black=black,
@@ -282,21 +286,29 @@ def random_job(seed: int, most: int = 60) -> Job:
             join.append(free["new"].pop())
         circuits.append(join)
     if len(circuits) > 3 and rnd.random() < 0.6:
-        extras["R1"] = Extra("R1", "resistor", ohms=rnd.choice([60.0, 120.0, 1000.0]))
+        extras["R1"] = Extra(
+            name="R1", kind=ExtraKind.RESISTOR, ohms=rnd.choice([60.0, 120.0, 1000.0])
+        )
         circuits[0].append("R1.a")
         circuits[1].append("R1.b")
     if len(circuits) > 3 and rnd.random() < 0.4:
-        extras["D1"] = Extra("D1", "diode", amps=3)
+        extras["D1"] = Extra(name="D1", kind=ExtraKind.DIODE, amps=3)
         circuits[2].append("D1.a")
         circuits[3].append("D1.k")
     if free["new"] and free["old"] and rnd.random() < 0.5:
-        extras["F1"] = Extra("F1", "fuse", "blade", amps=2)
+        extras["F1"] = Extra(name="F1", kind=ExtraKind.FUSE, detail="blade", amps=2)
         circuits += [[free["old"].pop(), "F1.a"], ["F1.b", free["new"].pop()]]
     if free["new"] and rnd.random() < 0.5:
-        extras["G1"] = Extra("G1", "stud", "M6")
+        extras["G1"] = Extra(name="G1", kind=ExtraKind.STUD, detail="M6")
         circuits.append([free["new"].pop(), "G1"])
-    made = tuple(Circuit(f"c{i}", tuple(join)) for i, join in enumerate(circuits))
-    return Job(f"random {seed}", f"random{seed}.yaml", frozen(ends), made, frozen(extras))
+    made = tuple(Circuit(id=f"c{i}", join=tuple(join)) for i, join in enumerate(circuits))
+    return Job(
+        title=f"random {seed}",
+        path=f"random{seed}.yaml",
+        ends=frozen(ends),
+        circuits=made,
+        extras=frozen(extras),
+    )
 
 
 LOADS = (
@@ -317,7 +329,7 @@ def spliced_job(seed: int, most: int = 60) -> Job:
     while len(free) > 1 and rnd.random() < 0.9:
         a, across = free.pop(), rnd.random() < 0.5
         b = free.pop() if across else "chassis"
-        behind.append(Link(a, b, Span(*rnd.choice(ACROSS if across else LOADS))))
+        behind.append(Link(a=a, b=b, ohms=Span(*rnd.choice(ACROSS if across else LOADS))))
     cut = replace(old, kind="cut-tail", pinout=replace(old.pinout, behind=tuple(behind)))
     return replace(job, ends=frozen({**job.ends, "old": cut}))
 
@@ -327,11 +339,18 @@ def _end(rnd: random.Random, name: str, count: int, side: str) -> End:
     names = [str(i) for i in range(1, count + 1)]
     rows = tuple(tuple(names[i : i + wide]) for i in range(0, count, wide))
     cavities = {
-        n: Cavity(n, Meaning(rnd.choice(KINDS)), accepts=Accepts(), wire=Wire("0.5 RD", 0.5))
+        n: Cavity(
+            name=n, reading=Meaning(rnd.choice(KINDS)), accepts=Accepts(), wire=Wire("0.5 RD", 0.5)
+        )
         for n in names
     }
-    pinout = Pinout(name, f"{name}.yaml", frozen(cavities), Connector(face=Face("mating", rows)))
-    return End(name, pinout, "pigtail", side)
+    pinout = Pinout(
+        title=name,
+        path=f"{name}.yaml",
+        cavities=frozen(cavities),
+        connector=Connector(face=Face(LookedAt.MATING, rows)),
+    )
+    return End(name=name, pinout=pinout, kind=EndKind.PIGTAIL, side=side)
 
 
 def wrongs(job: Job, rnd: random.Random) -> Iterable[tuple[str, object]]:

@@ -24,9 +24,12 @@ from wiremap.model import (
     Circuit,
     Connector,
     End,
+    EndKind,
     Entry,
+    EntryKind,
     Face,
     Job,
+    LookedAt,
     Pinout,
     Wire,
     frozen,
@@ -305,26 +308,35 @@ def wide_job(nets: int) -> Job:
         *["unknown"] * 15,
     )
     cavities = {
-        n: Cavity(n, Meaning(kinds[int(n) % 20]), accepts=Accepts(), wire=Wire("0.5 RD", 0.5))
+        n: Cavity(
+            name=n, reading=Meaning(kinds[int(n) % 20]), accepts=Accepts(), wire=Wire("0.5 RD", 0.5)
+        )
         for n in names
     }
     ends = {
         name: End(
-            name,
-            Pinout(name, f"{name}.yaml", frozen(cavities), Connector(face=Face("mating", rows))),
-            "pigtail",
-            side,
+            name=name,
+            pinout=Pinout(
+                title=name,
+                path=f"{name}.yaml",
+                cavities=frozen(cavities),
+                connector=Connector(face=Face(LookedAt.MATING, rows)),
+            ),
+            kind=EndKind.PIGTAIL,
+            side=side,
         )
         for name, side in (("old", "machine"), ("new", "unit"))
     }
     return Job(
-        "wide",
-        "wide.yaml",
-        frozen(ends),
-        tuple(Circuit(f"c{n}", (f"old.{n}", f"new.{n}")) for n in names),
+        title="wide",
+        path="wide.yaml",
+        ends=frozen(ends),
+        circuits=tuple(Circuit(id=f"c{n}", join=(f"old.{n}", f"new.{n}")) for n in names),
     )
 
 
 def entry(red: str, black: str, seen: str) -> Entry:
     """A plain reading."""
-    return Entry("probe", by="T", date="2026-03-02", red=(red,), black=(black,), seen=seen)
+    return Entry(
+        kind=EntryKind.PROBE, by="T", date="2026-03-02", red=(red,), black=(black,), seen=seen
+    )

@@ -10,13 +10,17 @@ from wiremap.model import (
     Cavity,
     Circuit,
     End,
+    EndKind,
     Extra,
+    ExtraKind,
     Fed,
     Job,
+    JointKind,
     KeepOut,
     Leaflet,
     Pinout,
     Run,
+    Side,
     Supply,
     Surroundings,
     Twist,
@@ -31,11 +35,20 @@ def cavity(
 ) -> Cavity:
     wire = Wire(f"{csa:g} RD", csa) if csa else None
     good = more.pop("good", None)
-    return Cavity(name, Meaning(function), amps=amps, wire=wire, accepts=Accepts(amps=good), **more)  # type: ignore[arg-type]
+    return Cavity(
+        name=name,
+        reading=Meaning(function),
+        amps=amps,
+        wire=wire,
+        accepts=Accepts(amps=good),
+        **more,
+    )  # type: ignore[arg-type]
 
 
 def pinout(name: str, rows: list[Cavity], **more: object) -> Pinout:
-    return Pinout(name, f"{name}.yaml", frozen({c.name: c for c in rows}), **more)  # type: ignore[arg-type]
+    return Pinout(
+        title=name, path=f"{name}.yaml", cavities=frozen({c.name: c for c in rows}), **more
+    )  # type: ignore[arg-type]
 
 
 def wire(text: str, **more: object) -> Wire:
@@ -110,7 +123,7 @@ NEW = {
     "gw-gnd": (("gateway.7", "G1"), wire("0.5 BN"), 300.0),
 }
 
-LEAFLET = Leaflet(2, 0.5)
+LEAFLET = Leaflet(fuse_amps=2, min_csa_mm2=0.5)
 
 
 def demo(
@@ -123,46 +136,81 @@ def demo(
     """The spreader's job; `f1` None asks the tool to size F1."""
     ends = [
         End(
-            "loom",
-            pinout("loom", LOOM),
-            "cut-tail",
-            "machine",
-            tails[0],
-            fed=frozen({"1": Fed("1", "F7", f7, 10, 20, 4000)}),
+            name="loom",
+            pinout=pinout("loom", LOOM),
+            kind=EndKind.CUT_TAIL,
+            side=Side.MACHINE,
+            tail_mm=tails[0],
+            fed=frozen(
+                {
+                    "1": Fed(
+                        cavity="1",
+                        fuse="F7",
+                        fuse_amps=f7,
+                        found_amps=10,
+                        milliohm=20,
+                        length_mm=4000,
+                    )
+                }
+            ),
         ),
-        End("donor", pinout("donor", DONOR), "pigtail", "unit", tails[1]),
-        End("gateway", pinout("gateway", GATEWAY, leaflet=leaflet), "mate", "between"),
         End(
-            "feed",
-            pinout("feed", SOCKET),
-            "tap",
-            "machine",
-            fed=frozen({"16": Fed("16", "socket fuse", 15, None, 40, 1500)}),
+            name="donor",
+            pinout=pinout("donor", DONOR),
+            kind=EndKind.PIGTAIL,
+            side=Side.UNIT,
+            tail_mm=tails[1],
+        ),
+        End(
+            name="gateway",
+            pinout=pinout("gateway", GATEWAY, leaflet=leaflet),
+            kind=EndKind.MATE,
+            side=Side.BETWEEN,
+        ),
+        End(
+            name="feed",
+            pinout=pinout("feed", SOCKET),
+            kind=EndKind.TAP,
+            side=Side.MACHINE,
+            fed=frozen(
+                {
+                    "16": Fed(
+                        cavity="16",
+                        fuse="socket fuse",
+                        fuse_amps=15,
+                        found_amps=None,
+                        milliohm=40,
+                        length_mm=1500,
+                    )
+                }
+            ),
         ),
     ]
-    circuits = [Circuit(i, join, joint="butt-crimp") for i, join in STRAIGHT.items()]
+    circuits = [
+        Circuit(id=i, join=join, joint=JointKind.BUTT_CRIMP) for i, join in STRAIGHT.items()
+    ]
     circuits += [
-        Circuit(i, join, joint="butt-crimp", wire=w, length_mm=mm)
+        Circuit(id=i, join=join, joint=JointKind.BUTT_CRIMP, wire=w, length_mm=mm)
         for i, (join, w, mm) in NEW.items()
     ]
     extras = [
-        Extra("F1", "fuse", "blade", f1, f1 is None),
-        Extra("G1", "stud", "M6"),
-        Extra("R1", "resistor", ohms=120, watts=0.5),
+        Extra(name="F1", kind=ExtraKind.FUSE, detail="blade", amps=f1, size_wanted=f1 is None),
+        Extra(name="G1", kind=ExtraKind.STUD, detail="M6"),
+        Extra(name="R1", kind=ExtraKind.RESISTOR, ohms=120, watts=0.5),
     ]
     job = Job(
-        "demo",
-        "job.yaml",
-        frozen({e.name: e for e in ends}),
-        tuple(circuits),
-        frozen({x.name: x for x in extras}),
-        supply=Supply(12, 9, 15),
-        surroundings=Surroundings(60, True, "none"),
-        runs=(Run("loom", "donor", 390, (KeepOut(0, 40), KeepOut(350, 390))),),
+        title="demo",
+        path="job.yaml",
+        ends=frozen({e.name: e for e in ends}),
+        circuits=tuple(circuits),
+        extras=frozen({x.name: x for x in extras}),
+        supply=Supply(volts=12, min_volts=9, max_volts=15),
+        surroundings=Surroundings(ambient_C=60, wet=True, moves="none"),
+        runs=(Run(a="loom", b="donor", mm=390, keep_out=(KeepOut(0, 40), KeepOut(350, 390))),),
         twists=frozen(
             {
-                "a": Twist("a", ("bus-a-hi", "bus-a-lo"), None, 250),
-                "b": Twist("b", ("bus-b-hi", "bus-b-lo"), "shield-b", 300),
+                "a": Twist(name="a", circuits=("bus-a-hi", "bus-a-lo"), drain=None, mm=250),
+                "b": Twist(name="b", circuits=("bus-b-hi", "bus-b-lo"), drain="shield-b", mm=300),
             }
         ),
     )

@@ -17,7 +17,7 @@ from wiremap.evidence import allowed, answers, disagreements, refusal, settle, s
 from wiremap.evidence.answers import stamp
 from wiremap.files import load_job, load_notebook
 from wiremap.graph import cavity_fingerprint
-from wiremap.model import Cavity, Entry, Job, Notebook
+from wiremap.model import Cavity, Entry, EntryKind, Job, Notebook, Seen
 from wiremap.survey.questions import questions
 
 ROOT = Path(__file__).parent.parent
@@ -115,7 +115,7 @@ def test_every_example_and_every_offered_choice_is_allowed(demo: Job) -> None:
 def test_a_bad_answer_in_a_notebook_does_not_count_and_is_asked_again(demo: Job) -> None:
     """`hot` for the heat is told and asked again; a later good one counts; an accepted spelling reaches the job."""
     open_one = replace(demo, surroundings=replace(demo.surroundings, ambient_C=None))
-    bad = Entry("answer", by="RK", about="surroundings.ambient_C", answer="hot")
+    bad = Entry(kind=EntryKind.ANSWER, by="RK", about="surroundings.ambient_C", answer="hot")
     job = settle(replace(open_one, notebooks=(Notebook("n.yaml", (bad,)),)))
     assert [e for e, _ in unusable(job)] == [bad]
     assert "surroundings.ambient_C" not in answers(job)
@@ -212,7 +212,9 @@ def cavity(job: Job, name: str) -> Cavity:
 
 
 def says(about: str, answer: str, of: str | None = None) -> Entry:
-    return Entry("answer", by="RK", date="2026-03-02", about=about, answer=answer, of=of)
+    return Entry(
+        kind=EntryKind.ANSWER, by="RK", date="2026-03-02", about=about, answer=answer, of=of
+    )
 
 
 def noted(job: Job, *entries: Entry) -> Job:
@@ -282,7 +284,14 @@ def test_volts_answered_after_a_function_leave_the_function_standing() -> None:
     name = stamp(filed(), says("loom.13", "pulse-input"))
     read = stamp(
         filed(),
-        Entry("survey", by="RK", red=("loom.13",), black=("loom.8",), volts=0.0, seen="silent"),
+        Entry(
+            kind=EntryKind.SURVEY,
+            by="RK",
+            red=("loom.13",),
+            black=("loom.8",),
+            volts=0.0,
+            seen=Seen.SILENT,
+        ),
     )
     job = settle(noted(filed(), name, read, stamp(filed(), says("loom.13.volts", "0 to 12"))))
     assert cavity(job, "13").volts != cavity(filed(), "13").volts

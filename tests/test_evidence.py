@@ -22,7 +22,21 @@ from wiremap.evidence import (
 )
 from wiremap.files import load_job, load_pinout
 from wiremap.graph import Harness, cavity_fingerprint, fingerprint
-from wiremap.model import Cavity, End, Entry, Job, Notebook, Pinout, Span, frozen
+from wiremap.model import (
+    Cavity,
+    End,
+    EndKind,
+    Entry,
+    EntryKind,
+    Job,
+    Notebook,
+    OnOff,
+    Pinout,
+    Seen,
+    Side,
+    Span,
+    frozen,
+)
 from wiremap.naming import Meaning
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo"
@@ -47,7 +61,13 @@ def paper() -> Job:
 
 def says(about: str, answer: str, **more: object) -> Entry:
     return Entry(
-        "answer", by="RK", date="2026-03-02", how="seen", about=about, answer=answer, **more
+        kind=EntryKind.ANSWER,
+        by="RK",
+        date="2026-03-02",
+        how="seen",
+        about=about,
+        answer=answer,
+        **more,
     )  # type: ignore[arg-type]
 
 
@@ -137,7 +157,7 @@ def test_the_table_that_has_two_cavities_exchanged_is_found() -> None:
     job = noted(
         paper(),
         Entry(
-            "survey",
+            kind=EntryKind.SURVEY,
             by="RK",
             date="2026-03-02",
             red=("end.12",),
@@ -156,9 +176,30 @@ def test_the_table_that_has_two_cavities_exchanged_is_found() -> None:
 def test_fitting_readings_turn_paper_into_measurement() -> None:
     """Volts prove the supply, ohms to chassis the ground; a live ohms reading is refused."""
     seen = (
-        Entry("survey", by="RK", red=("end.1",), black=("chassis",), volts=12.6, key="off"),
-        Entry("survey", by="RK", red=("end.2",), black=("chassis",), volts=0.0, ohms=Span.of(0.2)),
-        Entry("survey", by="RK", red=("end.8",), black=("chassis",), volts=3.0, ohms=Span.of(9e6)),
+        Entry(
+            kind=EntryKind.SURVEY,
+            by="RK",
+            red=("end.1",),
+            black=("chassis",),
+            volts=12.6,
+            key=OnOff.OFF,
+        ),
+        Entry(
+            kind=EntryKind.SURVEY,
+            by="RK",
+            red=("end.2",),
+            black=("chassis",),
+            volts=0.0,
+            ohms=Span.of(0.2),
+        ),
+        Entry(
+            kind=EntryKind.SURVEY,
+            by="RK",
+            red=("end.8",),
+            black=("chassis",),
+            volts=3.0,
+            ohms=Span.of(9e6),
+        ),
     )
     job = noted(paper(), *seen)
     assert [j.verdict for j in judge_survey(job)] == ["fits", "fits", "refused"]
@@ -171,7 +212,15 @@ def test_battery_minus_is_as_good_as_the_chassis() -> None:
     """12.4 V on a ground contradicts its paper from whichever of the two the black probe was held on."""
     for black in ("chassis", "battery minus"):
         job = noted(
-            paper(), Entry("survey", by="RK", red=("end.2",), black=(black,), volts=12.4, key="off")
+            paper(),
+            Entry(
+                kind=EntryKind.SURVEY,
+                by="RK",
+                red=("end.2",),
+                black=(black,),
+                volts=12.4,
+                key=OnOff.OFF,
+            ),
         )
         assert [j.verdict for j in judge_survey(job)] == ["contradicts"], black
 
@@ -181,14 +230,21 @@ def test_two_browns_are_told_apart() -> None:
     job = noted(
         paper(),
         Entry(
-            "survey",
+            kind=EntryKind.SURVEY,
             by="RK",
             red=("end.2",),
             black=("chassis",),
             volts=0.0,
             ohms=Span(9e9, float("inf")),
         ),
-        Entry("survey", by="RK", red=("end.8",), black=("chassis",), volts=0.0, ohms=Span.of(0.3)),
+        Entry(
+            kind=EntryKind.SURVEY,
+            by="RK",
+            red=("end.8",),
+            black=("chassis",),
+            volts=0.0,
+            ohms=Span.of(0.3),
+        ),
     )
     assert [j.verdict for j in judge_survey(job)] == ["contradicts", "contradicts"]
 
@@ -196,11 +252,16 @@ def test_two_browns_are_told_apart() -> None:
 @pytest.mark.parametrize("function", ["restraint", "voltage-class-b"])
 def test_nobody_probes_what_is_refused(function: str) -> None:
     """No row, and a reading that was taken anyway counts for nothing."""
-    cavity = Cavity("1", Meaning(function))
-    end = End("loom", Pinout("p", "p.yaml", frozen({"1": cavity})), "cut-tail", "machine")
+    cavity = Cavity(name="1", reading=Meaning(function))
+    end = End(
+        name="loom",
+        pinout=Pinout(title="p", path="p.yaml", cavities=frozen({"1": cavity})),
+        kind=EndKind.CUT_TAIL,
+        side=Side.MACHINE,
+    )
     job = noted(
-        Job("t", "t.yaml", frozen({"loom": end}), ()),
-        Entry("survey", by="X", red=("loom.1",), volts=12.0),
+        Job(title="t", path="t.yaml", ends=frozen({"loom": end}), circuits=()),
+        Entry(kind=EntryKind.SURVEY, by="X", red=("loom.1",), volts=12.0),
     )
     assert expected_volts(job, end, cavity) == []
     assert [j.verdict for j in judge_survey(job)] == ["refused"]
@@ -209,11 +270,21 @@ def test_nobody_probes_what_is_refused(function: str) -> None:
 def test_class_b_volts_are_refused_whatever_the_function() -> None:
     """Above 60 V DC or 30 V AC (ISO 6469-3)."""
     for cavity in (
-        Cavity("1", Meaning("permanent-supply"), volts=Span.of(61)),
-        Cavity("1", Meaning("unknown"), volts_ac=31),
+        Cavity(name="1", reading=Meaning("permanent-supply"), volts=Span.of(61)),
+        Cavity(name="1", reading=Meaning("unknown"), volts_ac=31),
     ):
-        end = End("loom", Pinout("p", "p.yaml", frozen({"1": cavity})), "cut-tail", "machine")
-        assert expected_volts(Job("t", "t.yaml", frozen({"loom": end}), ()), end, cavity) == []
+        end = End(
+            name="loom",
+            pinout=Pinout(title="p", path="p.yaml", cavities=frozen({"1": cavity})),
+            kind=EndKind.CUT_TAIL,
+            side=Side.MACHINE,
+        )
+        assert (
+            expected_volts(
+                Job(title="t", path="t.yaml", ends=frozen({"loom": end}), circuits=()), end, cavity
+            )
+            == []
+        )
 
 
 def probes(job: Job, *pairs: tuple[str, str, str], of: bool = True) -> Job:
@@ -224,7 +295,7 @@ def probes(job: Job, *pairs: tuple[str, str, str], of: bool = True) -> Job:
         job,
         *(
             Entry(
-                "probe",
+                kind=EntryKind.PROBE,
                 by="RK",
                 red=(a,),
                 black=(b,),
@@ -275,13 +346,13 @@ def test_a_meter_adds_its_own_band() -> None:
         117.1,
         122.9,
     )
-    assert fits(Entry("probe", seen="beep"), Span.of(30)) and fits(
-        Entry("probe", seen="silent"), Span.of(30)
+    assert fits(Entry(kind=EntryKind.PROBE, seen=Seen.BEEP), Span.of(30)) and fits(
+        Entry(kind=EntryKind.PROBE, seen=Seen.SILENT), Span.of(30)
     )
-    assert not fits(Entry("probe", seen="beep"), Span.of(60)) and not fits(
-        Entry("probe", seen="silent"), Span.of(5)
+    assert not fits(Entry(kind=EntryKind.PROBE, seen=Seen.BEEP), Span.of(60)) and not fits(
+        Entry(kind=EntryKind.PROBE, seen=Seen.SILENT), Span.of(5)
     )
-    assert fits(Entry("probe", seen="unsure"), Span.of(60))
+    assert fits(Entry(kind=EntryKind.PROBE, seen=Seen.UNSURE), Span.of(60))
 
 
 def test_the_fingerprint_is_that_of_the_plain_words() -> None:

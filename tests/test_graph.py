@@ -14,11 +14,14 @@ from wiremap.model import (
     Cavity,
     Circuit,
     End,
+    EndKind,
     Extra,
+    ExtraKind,
     Job,
     Leg,
     Link,
     Pinout,
+    Side,
     Span,
     Switch,
     Wire,
@@ -28,7 +31,7 @@ from wiremap.naming import Meaning
 
 
 def cavity(name: str, function: str = "unknown", **more: object) -> Cavity:
-    return Cavity(name, Meaning(function), accepts=Accepts(), **more)  # type: ignore[arg-type]
+    return Cavity(name=name, reading=Meaning(function), accepts=Accepts(), **more)  # type: ignore[arg-type]
 
 
 def end(
@@ -44,17 +47,23 @@ def end(
         for i in range(1, n + 1)
     }
     more = {k: pinout.pop(k) for k in ("tail_mm", "mated", "switches") if k in pinout}
-    return End(name, Pinout(name, f"{name}.yaml", frozen(cavities), **pinout), kind, side, **more)  # type: ignore[arg-type]
+    return End(
+        name=name,
+        pinout=Pinout(title=name, path=f"{name}.yaml", cavities=frozen(cavities), **pinout),
+        kind=kind,
+        side=side,
+        **more,
+    )  # type: ignore[arg-type]
 
 
 def job(ends: list[End], circuits: list[Circuit], extras: list[Extra] = ()) -> Harness:  # type: ignore[assignment]
     return Harness(
         Job(
-            "t",
-            "job.yaml",
-            frozen({e.name: e for e in ends}),
-            tuple(circuits),
-            frozen({x.name: x for x in extras}),
+            title="t",
+            path="job.yaml",
+            ends=frozen({e.name: e for e in ends}),
+            circuits=tuple(circuits),
+            extras=frozen({x.name: x for x in extras}),
         )
     )
 
@@ -67,7 +76,7 @@ WIRE = Wire("0.35 YE", 0.35)
 
 def test_two_tails_make_two_conductors_and_one_joint() -> None:
     """Without `wire:` two tails meet in one joint."""
-    h = job([LOOM, DONOR], [Circuit("a", ("loom.1", "donor.2"))])
+    h = job([LOOM, DONOR], [Circuit(id="a", join=("loom.1", "donor.2"))])
     assert ["a:loom.1", "a:donor.2"] == list(h.conductors)
     assert ["a"] == list(h.joints)
     assert ("donor.2", "loom.1") == h.metals.of("loom.1").points
@@ -75,22 +84,24 @@ def test_two_tails_make_two_conductors_and_one_joint() -> None:
 
 def test_a_tail_and_a_mate_contact_need_no_joint() -> None:
     """The tail is crimped straight into the contact."""
-    h = job([LOOM, GATE], [Circuit("a", ("loom.1", "gate.2"))])
+    h = job([LOOM, GATE], [Circuit(id="a", join=("loom.1", "gate.2"))])
     assert {} == dict(h.joints)
     assert [("loom.1", "gate.2")] == [(c.a, c.b) for c in h.conductors.values()]
 
 
 def test_two_contacts_without_a_tail_need_a_wire() -> None:
     """Told as a misfit; the intent is kept as metal."""
-    h = job([GATE], [Circuit("a", ("gate.1", "gate.2"))])
+    h = job([GATE], [Circuit(id="a", join=("gate.1", "gate.2"))])
     assert ["wire-needed"] == [m.kind for m in h.misfits]
     assert h.metals.of("gate.1") is h.metals.of("gate.2")
 
 
 def test_a_new_wire_has_a_joint_at_each_tail() -> None:
     """With `wire:` one new conductor and as many joints as tails."""
-    both = job([LOOM, DONOR], [Circuit("a", ("loom.1", "donor.2"), wire=WIRE, length_mm=100)])
-    one = job([LOOM, GATE], [Circuit("a", ("loom.1", "gate.2"), wire=WIRE)])
+    both = job(
+        [LOOM, DONOR], [Circuit(id="a", join=("loom.1", "donor.2"), wire=WIRE, length_mm=100)]
+    )
+    one = job([LOOM, GATE], [Circuit(id="a", join=("loom.1", "gate.2"), wire=WIRE)])
     assert ["a@loom.1", "a@donor.2"] == list(both.joints)
     assert [100] == [c.length_mm for c in both.conductors.values() if c.origin == "new"]
     assert ["a"] == list(one.joints)
@@ -99,7 +110,9 @@ def test_a_new_wire_has_a_joint_at_each_tail() -> None:
 def test_more_than_two_meet_in_one_joint() -> None:
     """Each leg is a conductor; a contact without a tail takes the leg's or the circuit's wire."""
     circuit = Circuit(
-        "a", ("loom.1", "donor.1", "gate.1"), legs=frozen({"gate.1": Leg(WIRE, 300.0)})
+        id="a",
+        join=("loom.1", "donor.1", "gate.1"),
+        legs=frozen({"gate.1": Leg(wire=WIRE, length_mm=300.0)}),
     )
     h = job([LOOM, DONOR, GATE], [circuit])
     assert [3] == [len(j.conductors) for j in h.joints.values()]
@@ -110,7 +123,8 @@ def test_more_than_two_meet_in_one_joint() -> None:
 def test_a_contact_belongs_to_one_circuit() -> None:
     """Naming it in a second is told, with the first circuit's name."""
     h = job(
-        [LOOM, DONOR], [Circuit("a", ("loom.1", "donor.1")), Circuit("b", ("loom.1", "donor.2"))]
+        [LOOM, DONOR],
+        [Circuit(id="a", join=("loom.1", "donor.1")), Circuit(id="b", join=("loom.1", "donor.2"))],
     )
     assert [("used-twice", "b", "loom.1", "a")] == [
         (m.kind, m.circuit, m.address, m.other_circuit) for m in h.misfits
@@ -120,7 +134,7 @@ def test_a_contact_belongs_to_one_circuit() -> None:
 
 def test_an_unknown_cavity_is_told_with_its_neighbours() -> None:
     """Did you mean."""
-    h = job([LOOM, DONOR], [Circuit("a", ("loom.11", "donor.1"))])
+    h = job([LOOM, DONOR], [Circuit(id="a", join=("loom.11", "donor.1"))])
     assert "unknown-point" == h.misfits[0].kind
     assert "loom.1" in h.misfits[0].near
 
@@ -129,8 +143,11 @@ def test_fuse_parts_sections_but_not_metal() -> None:
     """Functions spread through a fuse; the ring-out counts with the fuses out."""
     h = job(
         [LOOM, GATE],
-        [Circuit("a", ("loom.1", "F1.a")), Circuit("b", ("F1.b", "gate.1"), wire=WIRE)],
-        [Extra("F1", "fuse", "blade", amps=2)],
+        [
+            Circuit(id="a", join=("loom.1", "F1.a")),
+            Circuit(id="b", join=("F1.b", "gate.1"), wire=WIRE),
+        ],
+        [Extra(name="F1", kind=ExtraKind.FUSE, detail="blade", amps=2)],
     )
     assert h.metals.of("loom.1") is h.metals.of("gate.1")
     assert h.sections.of("loom.1") is not h.sections.of("gate.1")
@@ -138,7 +155,11 @@ def test_fuse_parts_sections_but_not_metal() -> None:
 
 def test_a_stud_touches_the_chassis_on_the_machine_only() -> None:
     """On the bench it lies loose."""
-    h = job([GATE], [Circuit("a", ("gate.1", "G1"), wire=WIRE)], [Extra("G1", "stud", "M6")])
+    h = job(
+        [GATE],
+        [Circuit(id="a", join=("gate.1", "G1"), wire=WIRE)],
+        [Extra(name="G1", kind=ExtraKind.STUD, detail="M6")],
+    )
     assert "chassis" in h.metals.of("gate.1")
     assert "chassis" not in h.bench.of("gate.1")
 
@@ -167,16 +188,16 @@ def test_only_what_stays_counts() -> None:
         "cut-tail",
         "machine",
         4,
-        inside=(Link("1", "2", Span.of(120)),),
-        behind=(Link("3", "chassis", Span.of(7.5)),),
+        inside=(Link(a="1", b="2", ohms=Span.of(120)),),
+        behind=(Link(a="3", b="chassis", ohms=Span.of(7.5)),),
     )
     donor = end(
         "donor",
         "pigtail",
         "unit",
         4,
-        inside=(Link("1", "2", Span.of(60)),),
-        behind=(Link("3", "4", Span.of(1)),),
+        inside=(Link(a="1", b="2", ohms=Span.of(60)),),
+        behind=(Link(a="3", b="4", ohms=Span.of(1)),),
     )
     h = job([loom, donor], [])
     assert [("loom.3", "chassis"), ("donor.1", "donor.2")] == [(b.a, b.b) for b in h.bonds]
@@ -189,9 +210,23 @@ def test_a_switch_counts_when_answered_on() -> None:
     for state, ohms in (({"TA": "on"}, "120"), ({"TA": "off"}, "open"), ({}, "open")):
         e = end("gate", "mate", "between", 4)
         pinout = Pinout(
-            "g", "g", e.pinout.cavities, switches=frozen({"TA": Switch("TA", "1", "2", 120.0)})
+            title="g",
+            path="g",
+            cavities=e.pinout.cavities,
+            switches=frozen({"TA": Switch(name="TA", a="1", b="2", ohms=120.0)}),
         )
-        h = job([End("gate", pinout, "mate", "between", switches=frozen(state))], [])
+        h = job(
+            [
+                End(
+                    name="gate",
+                    pinout=pinout,
+                    kind=EndKind.MATE,
+                    side=Side.BETWEEN,
+                    switches=frozen(state),
+                )
+            ],
+            [],
+        )
         assert ohms == str(h.ohms("gate.1", "gate.2"))
 
 
@@ -200,12 +235,12 @@ def test_reach() -> None:
     h = job(
         [LOOM, DONOR, GATE],
         [
-            Circuit("a", ("loom.1", "donor.1")),
-            Circuit("b", ("loom.2", "gate.2")),
-            Circuit("c", ("gate.3", "F1.a"), wire=WIRE),
-            Circuit("d", ("gate.4", "G1"), wire=WIRE),
+            Circuit(id="a", join=("loom.1", "donor.1")),
+            Circuit(id="b", join=("loom.2", "gate.2")),
+            Circuit(id="c", join=("gate.3", "F1.a"), wire=WIRE),
+            Circuit(id="d", join=("gate.4", "G1"), wire=WIRE),
         ],
-        [Extra("F1", "fuse"), Extra("G1", "stud")],
+        [Extra(name="F1", kind=ExtraKind.FUSE), Extra(name="G1", kind=ExtraKind.STUD)],
     )
     asked = ("loom.1", "loom.2", "loom.3", "donor.1", "gate.2", "F1.a", "G1")
     assert ["joint", "none", "none", "face", "face", "holder", "far-end"] == [
@@ -217,7 +252,7 @@ def test_a_tap_gets_a_joint_and_keeps_its_wire() -> None:
     """The T sits on the wire that stays in service."""
     h = job(
         [end("feed", "tap", "machine", 2), GATE],
-        [Circuit("a", ("feed.1", "gate.1"), wire=WIRE, length_mm=150)],
+        [Circuit(id="a", join=("feed.1", "gate.1"), wire=WIRE, length_mm=150)],
     )
     assert [True] == [j.tap for j in h.joints.values()]
     assert ["gate.2", "gate.3", "gate.4"] == [p.address for p in h.not_joined()]
@@ -248,18 +283,18 @@ def test_metal_is_what_a_plain_union_finds(seed: int) -> None:
         end("feed", "tap", "machine", 3),
     ]
     extras = [
-        Extra("F1", "fuse"),
-        Extra("R1", "resistor", ohms=120),
-        Extra("D1", "diode"),
-        Extra("G1", "stud"),
+        Extra(name="F1", kind=ExtraKind.FUSE),
+        Extra(name="R1", kind=ExtraKind.RESISTOR, ohms=120),
+        Extra(name="D1", kind=ExtraKind.DIODE),
+        Extra(name="G1", kind=ExtraKind.STUD),
     ]
     pool = [f"{e.name}.{c}" for e in ends for c in e.pinout.cavities] + [
         leg for x in extras for leg in x.legs
     ]
     circuits = [
         Circuit(
-            f"c{i}",
-            tuple(rng.sample(pool, rng.choice((2, 2, 2, 3, 4)))),
+            id=f"c{i}",
+            join=tuple(rng.sample(pool, rng.choice((2, 2, 2, 3, 4)))),
             wire=rng.choice((None, WIRE)),
         )
         for i in range(rng.randint(1, 9))

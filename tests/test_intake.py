@@ -461,17 +461,17 @@ def cavities(draw: st.DrawFn, name: str) -> Cavity:
         draw(st.sampled_from([None, *COLOURS])),
     )
     wire = (
-        Wire("", csa, shade, doubtful=draw(st.booleans()) and csa is not None)
+        Wire("", csa, colour=shade, doubtful=draw(st.booleans()) and csa is not None)
         if csa or shade
         else None
     )
     reading = read_signal(signal, stated=stated, volts=(volts.low, volts.high) if volts else None)
     return Cavity(
-        name,
-        reading,
-        signal,
-        draw(st.sampled_from([None, "to-unit", "from-unit", "both"])),
-        volts,
+        name=name,
+        reading=reading,
+        signal=signal,
+        flow=draw(st.sampled_from([None, "to-unit", "from-unit", "both"])),
+        volts=volts,
         amps=draw(st.none() | FIGURES),
         need=draw(st.sampled_from(["must", "may"])),
         wire=wire,
@@ -485,7 +485,7 @@ def cavities(draw: st.DrawFn, name: str) -> Cavity:
 @st.composite
 def pinouts(draw: st.DrawFn) -> Pinout:
     names = draw(st.lists(NAMES, min_size=1, max_size=6, unique=True))
-    return Pinout("t", "t.yaml", frozen({n: draw(cavities(n)) for n in names}))
+    return Pinout(title="t", path="t.yaml", cavities=frozen({n: draw(cavities(n)) for n in names}))
 
 
 @settings(

@@ -19,7 +19,7 @@ from wiremap.files import load_notebook
 from wiremap.firstpower.judge import STAGES, PowerVerdict, power_judge, power_plan
 from wiremap.firstpower.lines import power_lines, power_reader
 from wiremap.graph import Harness
-from wiremap.model import Entry, Fed, Job, Span, Supply, frozen
+from wiremap.model import Entry, EntryKind, Fed, Job, OnOff, Seen, Span, Supply, frozen
 from wiremap.ringout.before_start import outset
 from wiremap.ringout.fuses import fuses_kept, fuses_out
 from wiremap.sizing.job import size_job
@@ -87,7 +87,9 @@ def test_a_fuse_that_feeds_no_joint_stays_in(demo: Job) -> None:
     loom = demo.ends["loom"]
     ends = {
         **demo.ends,
-        "loom": replace(loom, fed=frozen({**loom.fed, "14": Fed("14", "F9", 7.5)})),
+        "loom": replace(
+            loom, fed=frozen({**loom.fed, "14": Fed(cavity="14", fuse="F9", fuse_amps=7.5)})
+        ),
     }
     h = Harness(replace(demo, ends=frozen(ends)))
     assert fuses_kept(h) == ("F9",) and "F9" not in [f.name for f in fuses_out(h)]
@@ -100,7 +102,7 @@ def test_a_feed_that_nobody_named_is_told(demo: Job) -> None:
     for fed, word in (
         ({}, "out: the fuse of loom.1 (rating not stated)"),
         (
-            {"1": Fed("1", unfused=True)},
+            {"1": Fed(cavity="1", unfused=True)},
             "in the battery's minus lead for loom.1: no fuse protects it",
         ),
     ):
@@ -229,7 +231,7 @@ def read(job: Job, **wrong: float) -> list[Entry]:
     steps = [s for s in power_plan(Harness(job)) if s.quantity and s.red]
     return [
         Entry(
-            "power",
+            kind=EntryKind.POWER,
             by="RK",
             red=(str(s.red),),
             key=s.key,
@@ -267,7 +269,12 @@ def test_a_reading_from_the_battery_s_post_is_judged(demo: Job) -> None:
     """Volts lost on the way are read from battery plus or minus, which are no points of the job; so is its fingerprint."""
     h = Harness(demo)
     lost = Entry(
-        "power", by="RK", red=("donor.3",), black=("battery plus",), state="lamp on", volts=1.4
+        kind=EntryKind.POWER,
+        by="RK",
+        red=("donor.3",),
+        black=("battery plus",),
+        state="lamp on",
+        volts=1.4,
     )
     assert [(s.red, v) for s, v, _ in power_judge(h, [lost]).wrong] == [("donor.3", 1.4)]
     assert power_judge(h, [replace(lost, of=probe_print(h, ("donor.3", "battery plus")))]).wrong
@@ -276,7 +283,14 @@ def test_a_reading_from_the_battery_s_post_is_judged(demo: Job) -> None:
 
 def test_too_many_volts_are_called_so(demo: Job) -> None:
     """24.5 V on a 12 V supply contact is no want of a joint."""
-    high = Entry("power", by="RK", red=("donor.3",), black=("donor.1",), key="on", volts=24.5)
+    high = Entry(
+        kind=EntryKind.POWER,
+        by="RK",
+        red=("donor.3",),
+        black=("donor.1",),
+        key=OnOff.ON,
+        volts=24.5,
+    )
     (found,) = power_judge(Harness(demo), [high]).wrong
     assert "too many volts, do not mate" in found[2]
 
@@ -330,7 +344,7 @@ def test_sleep_is_judged_by_what_is_drawn_more_than_before(demo: Job) -> None:
 def test_a_figure_of_the_wrong_kind_is_refused(demo: Job) -> None:
     """Ohms or amps where volts are read, volts where amps are, no figure at all, no key where both are read: told, and left."""
     h = Harness(demo)
-    face = Entry("power", by="RK", red=("donor.3",), black=("donor.1",), key="on")
+    face = Entry(kind=EntryKind.POWER, by="RK", red=("donor.3",), black=("donor.1",), key=OnOff.ON)
     for entry, word in (
         (replace(face, ohms=Span(12.0, 12.0)), "in volts, not in ohms"),
         (replace(face, seen="beep"), "not in ohms"),
@@ -343,7 +357,7 @@ def test_a_figure_of_the_wrong_kind_is_refused(demo: Job) -> None:
             "no reading of first power is taken at donor.3 to gateway.7",
         ),
         (
-            Entry("power", red=("battery minus",), state="fuses in", volts=0.1),
+            Entry(kind=EntryKind.POWER, red=("battery minus",), state="fuses in", volts=0.1),
             "in amps, not in volts",
         ),
     ):
@@ -358,7 +372,7 @@ def test_a_figure_of_the_wrong_kind_is_refused(demo: Job) -> None:
         assert any(line.startswith("not counted: ") and word in line for line in judged.told())
     assert not power_judge(h, read(demo)).unfit
     assert not power_judge(
-        h, [Entry("probe", red=("donor.3",), black=("donor.1",), seen="silent")]
+        h, [Entry(kind=EntryKind.PROBE, red=("donor.3",), black=("donor.1",), seen=Seen.SILENT)]
     ).unfit  # the ring-out's own
 
 
@@ -367,7 +381,9 @@ def test_volts_lost_count_without_their_sign(demo: Job) -> None:
     h = Harness(demo)
     for probes in (("donor.3", "battery plus"), ("battery plus", "donor.3")):
         for volts, wrong in ((-1.4, 1), (1.4, 1), (-0.2, 0), (0.2, 0)):
-            lost = Entry("power", red=probes[:1], black=probes[1:], state="lamp on", volts=volts)
+            lost = Entry(
+                kind=EntryKind.POWER, red=probes[:1], black=probes[1:], state="lamp on", volts=volts
+            )
             judged = power_judge(h, [lost])
             assert (len(judged.wrong), judged.unfit) == (wrong, ())
 
@@ -380,7 +396,12 @@ def test_a_saved_reading_against_the_chassis_still_counts(demo: Job) -> None:
         s for s in power_plan(h) if s.red == "gateway.4" and s.key == "on" and s.black == "chassis"
     )
     for black in ("chassis", "battery minus"):
-        entry = stamped(h, Entry("power", red=("gateway.4",), black=(black,), key="on", volts=9.0))
+        entry = stamped(
+            h,
+            Entry(
+                kind=EntryKind.POWER, red=("gateway.4",), black=(black,), key=OnOff.ON, volts=9.0
+            ),
+        )
         assert [s for s, _, _ in power_judge(h, [entry]).wrong] == [step]
 
 
@@ -389,12 +410,12 @@ def test_amps_are_kept_in_a_notebook(tmp_path: Path, demo: Job) -> None:
     entry = stamped(
         Harness(demo),
         Entry(
-            "power",
+            kind=EntryKind.POWER,
             by="RK",
             date="2026-03-02",
             red=("F1.a",),
             black=("F1.b",),
-            key="off",
+            key=OnOff.OFF,
             state="gateway asleep",
             amps=0.0008,
         ),
@@ -544,7 +565,7 @@ def test_fuse_rows_of_the_sign_off_follow_the_list(demo: Job) -> None:
         (loom.fed, "F7 for loom.1: 5 A (10 A was found; relabel the box)."),
         ({}, "the fuse of loom.1: rating not stated."),
         (
-            {"1": Fed("1", "F7", found_amps=10.0)},
+            {"1": Fed(cavity="1", fuse="F7", found_amps=10.0)},
             "F7 for loom.1: 10 A found, its new rating not stated.",
         ),
     ):
@@ -571,7 +592,9 @@ def lines(demo: Job, text: str) -> list[Entry]:
 
 
 def entry(red: str, black: str, **more: Any) -> Entry:
-    return Entry("power", by="RK", date="2026-03-02", red=(red,), black=(black,), **more)
+    return Entry(
+        kind=EntryKind.POWER, by="RK", date="2026-03-02", red=(red,), black=(black,), **more
+    )
 
 
 def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:

@@ -145,9 +145,11 @@ def test_equal_numbers_and_colours_raise_nothing() -> None:
 
 def pinout(name: str, rows: dict[str, str], **more: object) -> tuple[str, Pinout]:
     return name, Pinout(
-        name,
-        f"{name}.yaml",
-        frozen({n: Cavity(n, read_signal(s), s, **more) for n, s in rows.items()}),
+        title=name,
+        path=f"{name}.yaml",
+        cavities=frozen(
+            {n: Cavity(name=n, reading=read_signal(s), signal=s, **more) for n, s in rows.items()}
+        ),
     )  # type: ignore[arg-type]
 
 
@@ -165,7 +167,14 @@ def test_a_second_candidate_that_fits_forbids_certain() -> None:
 def test_a_function_without_a_name_is_a_question(function: str) -> None:
     """Two inputs of which nothing else is told: that there is one on each side does not make them the same."""
     one, two = (
-        (n, Pinout(n, f"{n}.yaml", frozen({"1": Cavity("1", read_signal("", stated=function))})))
+        (
+            n,
+            Pinout(
+                title=n,
+                path=f"{n}.yaml",
+                cavities=frozen({"1": Cavity(name="1", reading=read_signal("", stated=function))}),
+            ),
+        )
         for n in ("a", "b")
     )
     assert ["ask"] == [c.grade for c in propose([one], [two]).circuits]

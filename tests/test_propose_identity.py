@@ -14,10 +14,12 @@ Row = tuple[str, str, dict[str, object]]
 def side(name: str, *rows: Row) -> tuple[str, Pinout]:
     """A connector of contacts 1, 2, ...: signal, stated function, what else is stated."""
     cavities = {
-        str(n): Cavity(str(n), read_signal(signal, stated=function), signal, **more)  # type: ignore[arg-type]
+        str(n): Cavity(
+            name=str(n), reading=read_signal(signal, stated=function), signal=signal, **more
+        )  # type: ignore[arg-type]
         for n, (signal, function, more) in enumerate(rows, 1)
     }
-    return name, Pinout(name, f"{name}.yaml", frozen(cavities))
+    return name, Pinout(title=name, path=f"{name}.yaml", cavities=frozen(cavities))
 
 
 def between(old: list[Row], new: list[Row]) -> Proposal:

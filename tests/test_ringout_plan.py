@@ -23,7 +23,7 @@ from wiremap.graph import Harness
 from wiremap.mistakes.build import Bench
 from wiremap.mistakes.face import draw, whole_face
 from wiremap.mistakes.faults import every
-from wiremap.model import Face, Job
+from wiremap.model import Face, Job, KeyAt, LookedAt
 from wiremap.ringout.coverage import Finder
 from wiremap.ringout.plan import METHODS, plan, sentinels
 
@@ -112,7 +112,9 @@ def test_sentinels_of_the_demo(demo: Job) -> None:
 def test_how_many_sentinels_a_face_needs(rows: int, wide: int, least: int) -> None:
     """One contact is enough for 1x6, 2x3, 2x10, 2x13, 4x12; two for 3x5 and 3x9: exhaustive search, done here again."""
     names = [str(i) for i in range(rows * wide)]
-    face = Face("mating", tuple(tuple(names[r * wide : (r + 1) * wide]) for r in range(rows)))
+    face = Face(
+        LookedAt.MATING, tuple(tuple(names[r * wide : (r + 1) * wide]) for r in range(rows))
+    )
     moved = [{n for n, other in m.items() if n != other} for m in whole_face(face).values()]
     size = next(
         k for k in (1, 2, 3) if any(all(set(c) & m for m in moved) for c in combinations(names, k))
@@ -122,7 +124,7 @@ def test_how_many_sentinels_a_face_needs(rows: int, wide: int, least: int) -> No
 
 def test_a_mirror_twice_is_nothing() -> None:
     """Mirror and half turn are their own reverse; a shift moves every contact."""
-    face = Face("mating", (("1", "2", "3"), ("4", "5", "6")))
+    face = Face(LookedAt.MATING, (("1", "2", "3"), ("4", "5", "6")))
     moves = whole_face(face)
     for kind in ("mirrored", "rotated", "rows-swapped", "snake"):
         assert all(n == moves[kind][moves[kind][n] or ""] for n in face.names)
@@ -132,7 +134,7 @@ def test_a_mirror_twice_is_nothing() -> None:
 
 def test_a_face_is_drawn_from_the_asked_side() -> None:
     """The other side is the mirror image."""
-    face = Face("mating", (("1", "2"), ("3", "4")), "left")
+    face = Face(LookedAt.MATING, (("1", "2"), ("3", "4")), key=KeyAt.LEFT)
     assert draw(face, "1", "wire-entry") == ["wire-entry side, key right", "   2  [1]", "   4   3"]
 
 

@@ -13,7 +13,20 @@ import networkx as nx
 import pytest
 
 from wiremap.graph import Harness
-from wiremap.model import OPEN, Cavity, Circuit, End, Extra, Job, Link, Pinout, Span, Switch, frozen
+from wiremap.model import (
+    OPEN,
+    Cavity,
+    Circuit,
+    End,
+    Extra,
+    ExtraKind,
+    Job,
+    Link,
+    Pinout,
+    Span,
+    Switch,
+    frozen,
+)
 from wiremap.naming import Meaning
 from wiremap.rules import View
 from wiremap.rules.terminators import segment_ohms, segments
@@ -27,22 +40,27 @@ def bus_end(
     """A connector with a pair on 1 and 2 and two more contacts."""
     functions = {"1": "can-high", "2": "can-low", "3": "power-ground", "4": "unknown"}
     cavities = {
-        n: Cavity(n, Meaning(f), pair="p" if n in "12" else None) for n, f in functions.items()
+        n: Cavity(name=n, reading=Meaning(f), pair="p" if n in "12" else None)
+        for n, f in functions.items()
     }
-    built = frozen({"T": Switch("T", "1", "2", 120.0)}) if switches is not None else frozen()
+    built = (
+        frozen({"T": Switch(name="T", a="1", b="2", ohms=120.0)})
+        if switches is not None
+        else frozen()
+    )
     pinout = Pinout(
-        name,
-        f"{name}.yaml",
-        frozen(cavities),
+        title=name,
+        path=f"{name}.yaml",
+        cavities=frozen(cavities),
         switches=built,
         inside=links if side != "machine" else (),
         behind=links if side == "machine" else (),
     )
     return End(
-        name,
-        pinout,
-        "cut-tail" if side == "machine" else "pigtail",
-        side,
+        name=name,
+        pinout=pinout,
+        kind="cut-tail" if side == "machine" else "pigtail",
+        side=side,
         switches=frozen(switches),
     )
 
@@ -52,7 +70,7 @@ def random_job(rng: random.Random) -> Job:
     ends = []
     for i in range(rng.randint(2, 4)):
         pairs = rng.sample(list(itertools.combinations("1234", 2)), rng.randint(0, 4))
-        links = tuple(Link(a, b, Span.of(rng.choice(VALUES))) for a, b in pairs)
+        links = tuple(Link(a=a, b=b, ohms=Span.of(rng.choice(VALUES))) for a, b in pairs)
         ends.append(
             bus_end(
                 f"e{i}",
@@ -62,14 +80,18 @@ def random_job(rng: random.Random) -> Job:
             )
         )
     names = [e.name for e in ends]
-    circuits = [Circuit(f"c{n}", tuple(f"{e}.{n}" for e in names)) for n in "123"]
+    circuits = [Circuit(id=f"c{n}", join=tuple(f"{e}.{n}" for e in names)) for n in "123"]
     extras = {}
     if rng.random() < 0.7:
-        extras["R1"] = Extra("R1", "resistor", ohms=rng.choice(VALUES))
-        circuits[0] = Circuit("c1", (*circuits[0].join, "R1.a"))
-        circuits[1] = Circuit("c2", (*circuits[1].join, "R1.b"))
+        extras["R1"] = Extra(name="R1", kind=ExtraKind.RESISTOR, ohms=rng.choice(VALUES))
+        circuits[0] = Circuit(id="c1", join=(*circuits[0].join, "R1.a"))
+        circuits[1] = Circuit(id="c2", join=(*circuits[1].join, "R1.b"))
     return Job(
-        "bus", "job.yaml", frozen({e.name: e for e in ends}), tuple(circuits), frozen(extras)
+        title="bus",
+        path="job.yaml",
+        ends=frozen({e.name: e for e in ends}),
+        circuits=tuple(circuits),
+        extras=frozen(extras),
     )
 
 
@@ -173,13 +195,13 @@ def test_against_ngspice(tmp_path: Path) -> None:
 )
 def test_terminator_table(port: str, half: float | None, verdict: str | None) -> None:
     """What the half of the machine reads, with the port's terminator on or off."""
-    links = (Link("1", "2", Span.of(half) if half else Span(10000.0, 50000.0)),)
+    links = (Link(a="1", b="2", ohms=Span.of(half) if half else Span(10000.0, 50000.0)),)
     machine, unit = bus_end("m", "machine", links), bus_end("u", "unit", switches={"T": port})
     job = Job(
-        "t",
-        "job.yaml",
-        frozen({"m": machine, "u": unit}),
-        (Circuit("h", ("m.1", "u.1")), Circuit("l", ("m.2", "u.2"))),
+        title="t",
+        path="job.yaml",
+        ends=frozen({"m": machine, "u": unit}),
+        circuits=(Circuit(id="h", join=("m.1", "u.1")), Circuit(id="l", join=("m.2", "u.2"))),
     )
     from wiremap.rules import run
 

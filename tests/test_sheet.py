@@ -416,10 +416,13 @@ def test_very_long_notes_run_on(tmp_path: Path) -> None:
     given = straight(tmp_path, 2, extra=extra)
     job = given.harness.job
     from wiremap.graph import Harness
-    from wiremap.model import NotJoined
+    from wiremap.model import NotJoined, Treat
 
     circuits = job.circuits[:1]
-    left = {"old.2": NotJoined("old.2", long, "cap"), "new.2": NotJoined("new.2", "short", "cap")}
+    left = {
+        "old.2": NotJoined(point="old.2", why=long, treat=Treat.CAP),
+        "new.2": NotJoined(point="new.2", why="short", treat=Treat.CAP),
+    }
     given = replace(given, harness=Harness(replace(job, circuits=circuits, not_joined=left)))
     seen = read(pdf(only(compose(given), "map")))
     text = plain("".join(p.text for p in seen))

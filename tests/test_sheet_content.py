@@ -308,10 +308,13 @@ def test_ring_out_says_what_is_out_and_where_to_probe() -> None:
 
 def test_many_blanked_cavities_are_not_named_one_by_one() -> None:
     """The ring-out's page has room for a few names only."""
-    from wiremap.model import NotJoined, frozen
+    from wiremap.model import NotJoined, Treat, frozen
 
     job = demo().harness.job
-    many = {f"feed.{n}": NotJoined(f"feed.{n}", "not used", "blank") for n in range(1, 9)}
+    many = {
+        f"feed.{n}": NotJoined(point=f"feed.{n}", why="not used", treat=Treat.BLANK)
+        for n in range(1, 9)
+    }
     given = replace(
         demo(), harness=Harness(replace(job, not_joined=frozen({**job.not_joined, **many})))
     )

@@ -8,7 +8,21 @@ import pytest
 from sizing_jobs import DONOR, LOOM, STRAIGHT, cavity, demo, pinout, wire
 
 from wiremap.graph import Harness
-from wiremap.model import Circuit, End, Extra, Fed, Job, Leaflet, Supply, Surroundings, Wire, frozen
+from wiremap.model import (
+    Circuit,
+    End,
+    EndKind,
+    Extra,
+    ExtraKind,
+    Fed,
+    Job,
+    Leaflet,
+    Side,
+    Supply,
+    Surroundings,
+    Wire,
+    frozen,
+)
 from wiremap.sizing.job import JobSizes, size_job
 from wiremap.sizing.parents import assumptions, parents, sources
 from wiremap.sizing.sized import Sized
@@ -108,10 +122,27 @@ def test_lengths_to_cut_for_every_tail(sizes: JobSizes) -> None:
 def test_continuity_by_parts() -> None:
     """0.5 m of 0.5 mm2, two contacts, one joint: 18.55 + 2 x 10 + 1 = 39.55 mohm (rows of the parts, added by hand)."""
     ends = [
-        End("a", pinout("a", [cavity("1", "digital-input", 0.5)]), "pigtail", "machine", 250),
-        End("b", pinout("b", [cavity("1", "digital-input", 0.5)]), "pigtail", "unit", 250),
+        End(
+            name="a",
+            pinout=pinout("a", [cavity("1", "digital-input", 0.5)]),
+            kind=EndKind.PIGTAIL,
+            side=Side.MACHINE,
+            tail_mm=250,
+        ),
+        End(
+            name="b",
+            pinout=pinout("b", [cavity("1", "digital-input", 0.5)]),
+            kind=EndKind.PIGTAIL,
+            side=Side.UNIT,
+            tail_mm=250,
+        ),
     ]
-    job = Job("j", "j.yaml", frozen({e.name: e for e in ends}), (Circuit("c", ("a.1", "b.1")),))
+    job = Job(
+        title="j",
+        path="j.yaml",
+        ends=frozen({e.name: e for e in ends}),
+        circuits=(Circuit(id="c", join=("a.1", "b.1")),),
+    )
     found = size_job(Harness(job)).continuity[0]
     assert found.most_milliohm == pytest.approx(39.55)
 
@@ -138,8 +169,12 @@ def test_every_number_has_its_parent(sizes: JobSizes) -> None:
     [
         (lambda: demo(runs=()), "donor-loom", "fuses"),
         (lambda: demo(supply=Supply()), "supply", "joints"),
-        (lambda: demo(surroundings=Surroundings(120.0)), "surroundings", "joints"),
-        (lambda: demo(surroundings=Surroundings(60.0, bundle=99)), "surroundings", "runs"),
+        (lambda: demo(surroundings=Surroundings(ambient_C=120.0)), "surroundings", "joints"),
+        (
+            lambda: demo(surroundings=Surroundings(ambient_C=60.0, bundle=99)),
+            "surroundings",
+            "runs",
+        ),
     ],
 )
 def test_what_is_missing_blocks_only_what_needs_it(harness, subject: str, still: str) -> None:  # type: ignore[no-untyped-def]
@@ -165,23 +200,26 @@ def test_little_is_enough() -> None:
     """Two lists without a single size: nothing is sized, everything missing is said, nothing breaks."""
     ends = [
         End(
-            "old",
-            pinout("old", [cavity("1", "permanent-supply"), cavity("2", "power-ground")]),
-            "cut-tail",
-            "machine",
+            name="old",
+            pinout=pinout("old", [cavity("1", "permanent-supply"), cavity("2", "power-ground")]),
+            kind=EndKind.CUT_TAIL,
+            side=Side.MACHINE,
         ),
         End(
-            "new",
-            pinout("new", [cavity("1", "permanent-supply"), cavity("2", "power-ground")]),
-            "pigtail",
-            "unit",
+            name="new",
+            pinout=pinout("new", [cavity("1", "permanent-supply"), cavity("2", "power-ground")]),
+            kind=EndKind.PIGTAIL,
+            side=Side.UNIT,
         ),
     ]
     job = Job(
-        "j",
-        "j.yaml",
-        frozen({e.name: e for e in ends}),
-        (Circuit("a", ("old.1", "new.1")), Circuit("b", ("old.2", "new.2"))),
+        title="j",
+        path="j.yaml",
+        ends=frozen({e.name: e for e in ends}),
+        circuits=(
+            Circuit(id="a", join=("old.1", "new.1")),
+            Circuit(id="b", join=("old.2", "new.2")),
+        ),
     )
     found = size_job(Harness(job))
     assert not found.joints and not found.conductors
@@ -192,25 +230,42 @@ def test_a_fuse_asked_to_be_sized_without_a_way_says_which_limits_collide() -> N
     donor = [cavity("1", "permanent-supply", 0.35, 9.0)]
     ends = [
         End(
-            "m",
-            pinout("m", [cavity("1", "permanent-supply", 2.5)]),
-            "tap",
-            "machine",
-            fed=frozen({"1": Fed("1", "F", 30, None, 20, 2000)}),
+            name="m",
+            pinout=pinout("m", [cavity("1", "permanent-supply", 2.5)]),
+            kind=EndKind.TAP,
+            side=Side.MACHINE,
+            fed=frozen(
+                {
+                    "1": Fed(
+                        cavity="1",
+                        fuse="F",
+                        fuse_amps=30,
+                        found_amps=None,
+                        milliohm=20,
+                        length_mm=2000,
+                    )
+                }
+            ),
         ),
-        End("u", pinout("u", donor), "pigtail", "unit", 300),
+        End(name="u", pinout=pinout("u", donor), kind=EndKind.PIGTAIL, side=Side.UNIT, tail_mm=300),
     ]
     job = Job(
-        "j",
-        "j.yaml",
-        frozen({e.name: e for e in ends}),
-        (
-            Circuit("f", ("m.1", "F1.a"), wire=wire("2.5 RD"), length_mm=100),
-            Circuit("g", ("F1.b", "u.1")),
+        title="j",
+        path="j.yaml",
+        ends=frozen({e.name: e for e in ends}),
+        circuits=(
+            Circuit(id="f", join=("m.1", "F1.a"), wire=wire("2.5 RD"), length_mm=100),
+            Circuit(id="g", join=("F1.b", "u.1")),
         ),
-        frozen({"F1": Extra("F1", "fuse", "blade", None, True)}),
-        supply=Supply(12),
-        surroundings=Surroundings(60.0),
+        extras=frozen(
+            {
+                "F1": Extra(
+                    name="F1", kind=ExtraKind.FUSE, detail="blade", amps=None, size_wanted=True
+                )
+            }
+        ),
+        supply=Supply(volts=12),
+        surroundings=Surroundings(ambient_C=60.0),
     )
     fuse = size_job(Harness(job)).fuses["F1"]
     assert fuse.amps is None and fuse.sized is not None
@@ -223,7 +278,7 @@ def test_the_same_job_gives_the_same_sizes() -> None:
 
 
 def test_a_leaflet_lead_is_checked() -> None:
-    fuse = size_job(demo(leaflet=Leaflet(2, 0.75))).fuses["F1"]
+    fuse = size_job(demo(leaflet=Leaflet(fuse_amps=2, min_csa_mm2=0.75))).fuses["F1"]
     assert fuse.sized is not None
     assert any("at least 0.75 mm2" in c for c in fuse.sized.cautions)
     assert DONOR[0].amps == 0.9

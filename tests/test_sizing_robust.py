@@ -14,6 +14,7 @@ from wiremap.model import (
     Circuit,
     End,
     Extra,
+    ExtraKind,
     Fed,
     Job,
     KeepOut,
@@ -22,6 +23,7 @@ from wiremap.model import (
     Supply,
     Surroundings,
     Twist,
+    Wall,
     Wire,
     frozen,
 )
@@ -48,7 +50,7 @@ wires = st.none() | st.sampled_from(
         Wire("RD"),
         Wire("0.6 RD", 0.6),
         Wire("4 RD", 4.0),
-        Wire("0.35 thick RD", 0.35, wall="thick"),
+        Wire("0.35 thick RD", 0.35, wall=Wall.THICK),
         Wire("0.5 bare", 0.5, bare=True),
         Wire("20 AWG RD", 0.518, gauge="20 AWG"),
         Wire("0.22 GN", 0.22, tinned=True),
@@ -82,19 +84,31 @@ def ends(draw: st.DrawFn) -> list[End]:
         fed = {}
         for i in draw(st.sets(st.sampled_from("12345"), max_size=2)):
             fed[i] = Fed(
-                i,
-                "F",
-                *draw(st.tuples(amps, amps, st.sampled_from([None, 0.0, 20.0]), lengths)),
-                draw(st.booleans()),
+                cavity=i,
+                fuse="F",
+                fuse_amps=draw(amps),
+                found_amps=draw(amps),
+                milliohm=draw(st.sampled_from([None, 0.0, 20.0])),
+                length_mm=draw(lengths),
+                unfused=draw(st.booleans()),
             )
-        leaflet = draw(st.sampled_from([None, Leaflet(2, 0.5), Leaflet(2.5), Leaflet(None, 1.0)]))
+        leaflet = draw(
+            st.sampled_from(
+                [
+                    None,
+                    Leaflet(fuse_amps=2, min_csa_mm2=0.5),
+                    Leaflet(fuse_amps=2.5),
+                    Leaflet(fuse_amps=None, min_csa_mm2=1.0),
+                ]
+            )
+        )
         found.append(
             End(
-                name,
-                pinout(name, rows, leaflet=leaflet),
-                kind,
-                side,
-                draw(lengths),
+                name=name,
+                pinout=pinout(name, rows, leaflet=leaflet),
+                kind=kind,
+                side=side,
+                tail_mm=draw(lengths),
                 fed=frozen(fed),
             )
         )
@@ -103,9 +117,12 @@ def ends(draw: st.DrawFn) -> list[End]:
 
 @st.composite
 def jobs(draw: st.DrawFn) -> Job:
+    fuse_amps, size_wanted = draw(
+        st.sampled_from([(2, False), (None, True), (None, False), (6.5, False)])
+    )
     extras = {
-        "F1": Extra("F1", "fuse", "blade", *draw(st.sampled_from([(2, False), (None, True), (None, False), (6.5, False)]))),
-        "F2": Extra("F2", "fuse", "blade", 10.0), "R1": Extra("R1", "resistor", ohms=120.0), "G1": Extra("G1", "stud", "M6"),
+        "F1": Extra(name="F1", kind=ExtraKind.FUSE, detail="blade", amps=fuse_amps, size_wanted=size_wanted),
+        "F2": Extra(name="F2", kind=ExtraKind.FUSE, detail="blade", amps=10.0), "R1": Extra(name="R1", kind=ExtraKind.RESISTOR, ohms=120.0), "G1": Extra(name="G1", kind=ExtraKind.STUD, detail="M6"),
     }  # fmt: skip
     points = [f"{e}.{i}" for e in ("loom", "unit", "box") for i in range(1, 6)]
     points += ["F1.a", "F1.b", "F2.a", "F2.b", "R1.a", "R1.b", "G1", "nobody.1"]
@@ -118,14 +135,23 @@ def jobs(draw: st.DrawFn) -> Job:
             )
         )
         at = draw(st.sampled_from([None, None, 10.0, 200.0, 999.0]))
-        circuits.append(Circuit(f"c{i}", join, kind, draw(wires), draw(lengths), at))
+        circuits.append(
+            Circuit(
+                id=f"c{i}",
+                join=join,
+                joint=kind,
+                wire=draw(wires),
+                length_mm=draw(lengths),
+                at_mm=at,
+            )
+        )
     stretches = st.sampled_from([(0.0, 40.0), (100.0, 260.0), (0.0, 400.0)])
     keep = tuple(KeepOut(*pair) for pair in draw(st.lists(stretches, max_size=2)))
-    between = draw(
+    a, b = draw(
         st.sampled_from([("loom", "unit"), ("unit", "loom"), ("loom", "gone"), ("box", "unit")])
     )
-    run = Run(*between, draw(lengths), keep)
-    volts = draw(
+    run = Run(a=a, b=b, mm=draw(lengths), keep_out=keep)
+    volts, low, high = draw(
         st.sampled_from(
             [
                 (None, None, None),
@@ -138,14 +164,14 @@ def jobs(draw: st.DrawFn) -> Job:
         )
     )
     around = Surroundings(
-        draw(st.sampled_from([None, 60.0, 85.0, 300.0, -80.0])),
-        draw(st.sampled_from([None, True])),
-        draw(st.sampled_from([None, "none", "boom"])),
-        draw(st.sampled_from([None, 1, 7, 500])),
+        ambient_C=draw(st.sampled_from([None, 60.0, 85.0, 300.0, -80.0])),
+        wet=draw(st.sampled_from([None, True])),
+        moves=draw(st.sampled_from([None, "none", "boom"])),
+        bundle=draw(st.sampled_from([None, 1, 7, 500])),
     )
     return Job(
-        "fuzz", "fuzz.yaml", frozen({e.name: e for e in draw(ends())}), tuple(circuits), frozen(extras), supply=Supply(*volts),
-        surroundings=around, runs=(run,) * draw(st.integers(0, 2)), twists=frozen({"t": Twist("t", ("c0", "c1"))}),
+        title="fuzz", path="fuzz.yaml", ends=frozen({e.name: e for e in draw(ends())}), circuits=tuple(circuits), extras=frozen(extras), supply=Supply(volts=volts, min_volts=low, max_volts=high),
+        surroundings=around, runs=(run,) * draw(st.integers(0, 2)), twists=frozen({"t": Twist(name="t", circuits=("c0", "c1"))}),
     )  # fmt: skip
 
 

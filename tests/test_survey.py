@@ -14,7 +14,7 @@ import pytest
 
 from wiremap.evidence import alone, judge_survey, settle
 from wiremap.files import load_notebook, load_pinout
-from wiremap.model import Cavity, Entry, Job, Notebook, Span, Supply, frozen
+from wiremap.model import Cavity, Entry, EntryKind, Flow, Job, Notebook, OnOff, Span, Supply, frozen
 from wiremap.naming import Meaning
 from wiremap.survey.lines import typed_readings
 from wiremap.survey.questions import questions
@@ -155,7 +155,7 @@ def test_questions_go_by_harm_per_minute(demo: Job) -> None:
 
 def test_dont_know_is_an_answer() -> None:
     """It is kept, and not asked again."""
-    one = Cavity("1", Meaning("unknown"))
+    one = Cavity(name="1", reading=Meaning("unknown"))
     job = paper()
     pinout = replace(job.ends["end"].pinout, cavities=frozen({"1": one}))
     job = alone(pinout)
@@ -163,7 +163,10 @@ def test_dont_know_is_an_answer() -> None:
     silent = replace(
         job,
         notebooks=(
-            Notebook("n.yaml", (Entry("answer", by="X", about="end.1", answer="don't know"),)),
+            Notebook(
+                "n.yaml",
+                (Entry(kind=EntryKind.ANSWER, by="X", about="end.1", answer="don't know"),),
+            ),
         ),
     )
     assert "end.1" not in [q.about for q in questions(settle(silent))]
@@ -242,7 +245,14 @@ def test_the_survey_follows_the_machines_volts(
     assert (word == "12 V on") == ("12 V" in made.how("volts"))
     row = next(r for r in made.block("volts") if r.red == "loom.1" and r.key == "off")
     assert (row.low, row.high) == band
-    entry = Entry("survey", by="RK", red=("loom.1",), black=("chassis",), key="off", volts=25.0)
+    entry = Entry(
+        kind=EntryKind.SURVEY,
+        by="RK",
+        red=("loom.1",),
+        black=("chassis",),
+        key=OnOff.OFF,
+        volts=25.0,
+    )
     (judged,) = judge_survey(replace(job, notebooks=(Notebook("n.yaml", (entry,)),)))
     assert judged.verdict == (
         "recorded" if band[1] is None else "fits" if band[1] > 25 else "contradicts"
@@ -253,7 +263,7 @@ def test_a_lamp_may_be_a_filament_or_leds(demo: Job) -> None:
     """Both are promised; a filament's figure fits, open and kilohms are noted with what they may mean, nothing contradicts."""
     loom = demo.ends["loom"]
     lamp = next(slug for slug, f in sorted(FUNCTIONS.items()) if f.electrical == "lamp")
-    cavities = {"1": Cavity("1", Meaning(lamp), flow="from-unit")}
+    cavities = {"1": Cavity(name="1", reading=Meaning(lamp), flow=Flow.FROM_UNIT)}
     job = replace(
         demo,
         ends=frozen(
@@ -274,7 +284,9 @@ def test_a_lamp_may_be_a_filament_or_leds(demo: Job) -> None:
     assert "filament" in row.source and "LED" in row.source and row.high == float("inf")
 
     def judged(**seen: object) -> tuple[str, str]:
-        entry = Entry("survey", by="RK", red=("loom.1",), black=("chassis",), volts=0.0, **seen)  # type: ignore[arg-type]
+        entry = Entry(
+            kind=EntryKind.SURVEY, by="RK", red=("loom.1",), black=("chassis",), volts=0.0, **seen
+        )  # type: ignore[arg-type]
         (one,) = judge_survey(replace(job, notebooks=(Notebook("n.yaml", (entry,)),)))
         return one.verdict, one.why
 
@@ -523,7 +535,12 @@ def test_levels_of_a_bus_at_rest_fit(demo: Job) -> None:
 def test_what_says_neither_volts_nor_ohms_fits_nothing(demo: Job, seen: str | None) -> None:
     """An entry of a notebook that was never a reading of the survey."""
     entry = Entry(
-        "survey", by="RK", date="2026-03-02", red=("loom.2",), black=("chassis",), seen=seen
+        kind=EntryKind.SURVEY,
+        by="RK",
+        date="2026-03-02",
+        red=("loom.2",),
+        black=("chassis",),
+        seen=seen,
     )
     (judged,) = judge_survey(replace(demo, notebooks=(Notebook("n.yaml", (entry,)),)))
     assert judged.verdict == "recorded" and "read again" in judged.why

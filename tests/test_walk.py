@@ -20,7 +20,7 @@ from wiremap.diagnose.walk import Turn, Walk
 from wiremap.entries.notebook import append, batch, readings_from, stamped
 from wiremap.files import load_job, load_notebook
 from wiremap.graph import Harness
-from wiremap.model import Entry, Job, Span
+from wiremap.model import Entry, EntryKind, Job, Seen, Span
 from wiremap.ringout.plan import plan
 
 ROOT = Path(__file__).parent.parent
@@ -215,13 +215,29 @@ def test_append_begins_keeps_and_adds(tmp_path: Path, demo: Job) -> None:
     first = stamped(
         h,
         Entry(
-            "probe", by="RK", date="2026-03-02", red=("loom.1",), black=("donor.3",), seen="beep"
+            kind=EntryKind.PROBE,
+            by="RK",
+            date="2026-03-02",
+            red=("loom.1",),
+            black=("donor.3",),
+            seen=Seen.BEEP,
         ),
     )
     assert append(path, [first]) is None
     path.write_text(path.read_text() + "# a remark\ntitle: mine\n")
     assert (
-        append(path, [Entry("answer", by="RK", date="2026-03-02", about="gateway.TA", answer="on")])
+        append(
+            path,
+            [
+                Entry(
+                    kind=EntryKind.ANSWER,
+                    by="RK",
+                    date="2026-03-02",
+                    about="gateway.TA",
+                    answer="on",
+                )
+            ],
+        )
         is None
     )
     loaded = load_notebook(path)
@@ -245,7 +261,7 @@ def test_two_writers_lose_nothing(tmp_path: Path) -> None:
     code = (
         "import sys; from wiremap.entries.notebook import append; from wiremap.model import Entry\n"
         "for n in range(20):\n"
-        "    assert append('n.yaml', [Entry('answer', by=sys.argv[1], date='2026-03-02', about=f'a.{n}', answer='on')]) is None\n"
+        "    assert append('n.yaml', [Entry(kind='answer', by=sys.argv[1], date='2026-03-02', about=f'a.{n}', answer='on')]) is None\n"
     )
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
     writers = [
@@ -550,7 +566,7 @@ def test_the_head_counts_every_net_once(demo: Job) -> None:
         stamped(
             h,
             Entry(
-                "probe",
+                kind=EntryKind.PROBE,
                 by="RK",
                 date="2026-03-02",
                 red=p.red,

@@ -24,7 +24,7 @@ from wiremap.cli.open_job import (
 )
 from wiremap.evidence import answers, refusal, stale
 from wiremap.evidence.allowed import allowed
-from wiremap.model import Entry, Job
+from wiremap.model import Entry, EntryKind, Job
 from wiremap.survey.questions import about as questions_about
 from wiremap.survey.questions import questions
 
@@ -233,7 +233,14 @@ def _answers(args: argparse.Namespace, opened: OpenJob) -> tuple[list[Entry], li
             )
         else:
             kept.append(
-                Entry("answer", by=args.by, date=day(args), how=args.how, about=whole, answer=text)
+                Entry(
+                    kind=EntryKind.ANSWER,
+                    by=args.by,
+                    date=day(args),
+                    how=args.how,
+                    about=whole,
+                    answer=text,
+                )
             )
     if not faults and not args.by.strip():
         faults.append(

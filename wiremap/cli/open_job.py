@@ -19,7 +19,7 @@ from wiremap.entries.notebook import append, stamped
 from wiremap.evidence import alone, answers, settle, unusable
 from wiremap.files import load_any, load_notebook
 from wiremap.graph import Harness
-from wiremap.model import Entry, Job, Notebook, Pinout
+from wiremap.model import Address, Entry, Job, Notebook, Pinout
 
 
 @dataclass(frozen=True)
@@ -241,9 +241,9 @@ def full_address(opened: OpenJob, about: str) -> str:
     return f"end.{about}" if bare_one else about
 
 
-def bare(address: str) -> str:
+def bare(address: str) -> Address:
     """An address of a pinout by itself without the end's name."""
-    return address.removeprefix("end.")
+    return Address.read(address.removeprefix("end."))
 
 
 def shown(opened: OpenJob, value: Any) -> Any:

@@ -378,7 +378,7 @@ def flag_rows(given: Given) -> list[tuple[str, str, str, str, str]]:
                 if point.brings_lead or point.is_tap
                 else wire_words(circuit.wire)
             )
-            rows.append((circuit.id, point.address, far, wire, signal_words(point)))
+            rows.append((circuit.id, str(point.address), far, wire, signal_words(point)))
     for address in treated(given, "cap"):
         point = given.harness.points[address]
         if point.cavity is not None:

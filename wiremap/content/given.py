@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from wiremap.base import Finding, Severity
 from wiremap.evidence import refused, surveyed_cavities
 from wiremap.graph import Harness
-from wiremap.model import Circuit
+from wiremap.model import Address, Circuit
 
 if TYPE_CHECKING:
     from wiremap.firstpower.judge import PowerStep
@@ -61,7 +61,7 @@ class Given:
         """Cautions, accepted or not."""
         return [f for f in self.findings if f.severity is Severity.CAUTION]
 
-    def refused_points(self, circuit: Circuit) -> list[str]:
+    def refused_points(self, circuit: Circuit) -> list[Address]:
         """The points of a circuit that nobody may work on."""
         found = []
         for address in circuit.join:

@@ -22,7 +22,7 @@ from wiremap.content.pieces import (
 )
 from wiremap.content.words import point_wire, signal_words, wire_words
 from wiremap.graph import Point
-from wiremap.model import Circuit, End, Face
+from wiremap.model import Address, Circuit, End, Face, LookedAt
 
 REFUSED = (
     "restraint or high-voltage circuit: no work is printed for it. Do not cut, probe or join it."
@@ -199,9 +199,7 @@ def _face(given: Given, end: End) -> FaceBlock:
     if face is None or not face.names:
         return FaceBlock(end.name, shell, (), len(end.pinout.cavities))
     listed = len(face.rows) > FLAGGED_ROWS
-    views = tuple(
-        _view(given, end, face.seen_from(view), not listed) for view in ("mating", "wire-entry")
-    )
+    views = tuple(_view(given, end, face.seen_from(view), not listed) for view in LookedAt)
     flags = (
         tuple((n, _flag(given, end, n)) for n in face.names if _flag(given, end, n))
         if listed
@@ -261,7 +259,7 @@ def _flag(given: Given, end: End, name: str) -> str:
     circuits = given.harness.circuits_at(f"{end.name}.{name}")
     if circuits:
         return circuits[0]
-    entry = given.harness.job.not_joined.get(f"{end.name}.{name}")
+    entry = given.harness.job.not_joined.get(Address(end.name, name))
     return (
         {"blank": "blank", "cap": "cap", "leave": "leave"}.get(entry.treat or "", "")
         if entry
@@ -272,7 +270,7 @@ def _flag(given: Given, end: End, name: str) -> str:
 def _look(given: Given, end: End, name: str) -> str:
     if given.harness.circuits_at(f"{end.name}.{name}"):
         return "wired"
-    entry = given.harness.job.not_joined.get(f"{end.name}.{name}")
+    entry = given.harness.job.not_joined.get(Address(end.name, name))
     if entry is not None:
         return {"blank": "blank", "cap": "out"}.get(entry.treat or "", "empty")
     return "empty"

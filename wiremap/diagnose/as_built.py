@@ -10,8 +10,23 @@ from wiremap.evidence import refused
 from wiremap.graph import Harness
 from wiremap.graph.walks import Joined
 from wiremap.mistakes.build import Build
-from wiremap.model import Cavity, Circuit, End, Entry, Extra, Job, NotJoined, Pinout, frozen
-from wiremap.rules.scope import is_class_b, is_restraint
+from wiremap.model import (
+    Address,
+    Cavity,
+    Circuit,
+    End,
+    EndKind,
+    Entry,
+    Extra,
+    ExtraKind,
+    Job,
+    NotJoined,
+    Pinout,
+    Side,
+    Treat,
+    frozen,
+)
+from wiremap.rules.scope import is_restraint
 
 BARRED = "restraint or high-voltage wiring: nobody puts a probe there"
 
@@ -25,27 +40,35 @@ def job_of(
     contact that nobody probed stands nowhere: the file holds until it has been.
     """
     ends = {
-        n: End(n, p, "pigtail", "machine" if i == 0 else "unit")
+        n: End(name=n, pinout=p, kind=EndKind.PIGTAIL, side=Side.MACHINE if i == 0 else Side.UNIT)
         for i, (n, p) in enumerate(pinouts.items())
     }
-    circuits, extras = [Circuit(g[0], tuple(g)) for g in groups if len(g) > 1], dict[str, Extra]()
+    circuits, extras = (
+        [Circuit(id=g[0], join=tuple(map(Address.read, g))) for g in groups if len(g) > 1],
+        dict[str, Extra](),
+    )
     for e in heard.parts:
         if e.ohms is not None:
             circuits = _with_resistor(circuits, extras, e)
     joined = {a for c in circuits for a in c.join}
     left = {
-        a: NotJoined(a, why, "leave")
+        Address.read(a): NotJoined(point=Address.read(a), why=why, treat=Treat.LEAVE)
         for a, why in _alone(pinouts, heard, groups).items()
         if a not in joined
     }
     return Job(
-        "Adapter as found", path, frozen(ends), tuple(circuits), frozen(extras), frozen(left)
+        title="Adapter as found",
+        path=path,
+        ends=frozen(ends),
+        circuits=tuple(circuits),
+        extras=frozen(extras),
+        not_joined=frozen(left),
     )
 
 
 def spared(cavity: Cavity) -> str:
     """Why nobody probes a contact: restraint or high-voltage wiring by any of its sources, or a hole with nothing in it."""
-    if refused(cavity) or is_restraint(cavity) or is_class_b(cavity):
+    if refused(cavity) or is_restraint(cavity):
         return BARRED
     return (
         "nothing there by its paper, and not probed"
@@ -90,12 +113,14 @@ def _with_resistor(circuits: list[Circuit], extras: dict[str, Extra], e: Entry) 
         for x in extras
     ):
         return circuits  # one metal against this reading, or the same two metals met again
-    extras[name] = Extra(name, "resistor", ohms=round((e.ohms.low + e.ohms.high) / 2, 1))
+    extras[name] = Extra(
+        name=name, kind=ExtraKind.RESISTOR, ohms=round((e.ohms.low + e.ohms.high) / 2, 1)
+    )
     out = list(circuits)
-    for point, leg in ((e.red[0], f"{name}.a"), (e.black[0], f"{name}.b")):
+    for point, leg in zip((e.red[0], e.black[0]), extras[name].legs, strict=True):
         at = next((i for i, c in enumerate(out) if point in c.join), None)
         if at is None:
-            out.append(Circuit(point, (point, leg)))
+            out.append(Circuit(id=point, join=(point, leg)))
         else:
             out[at] = replace(out[at], join=(*out[at].join, leg))
     return out
@@ -137,11 +162,11 @@ def revision(harness: Harness, build: Build) -> Job:
         old = first if first is not None and first.id == name else None
         circuits.append(
             Circuit(
-                name,
-                tuple(points),
-                old.joint if old else None,
-                old.wire if old else None,
-                old.length_mm if old else None,
+                id=name,
+                join=tuple(map(Address.read, points)),
+                joint=old.joint if old else None,
+                wire=old.wire if old else None,
+                length_mm=old.length_mm if old else None,
                 because=("as built, from the ring-out",),
             )
         )
@@ -149,7 +174,8 @@ def revision(harness: Harness, build: Build) -> Job:
     left = {a: n for a, n in job.not_joined.items() if a not in joined}
     for a in bench.points:
         if a not in joined and a not in left and harness.points[a].kind == "cavity":
-            left[a] = NotJoined(a, "as built it reaches nothing", "cap")
+            point = harness.points[a].address
+            left[point] = NotJoined(point=point, why="as built it reaches nothing", treat=Treat.CAP)
     order = {c.id: i for i, c in enumerate(job.circuits)}
     circuits.sort(key=lambda c: order.get(c.id, len(order)))
     return replace(

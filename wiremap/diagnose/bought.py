@@ -18,7 +18,7 @@ from wiremap.evidence.nearby import ADAPTER, nets_for
 from wiremap.evidence.readings import SHORT_OHMS
 from wiremap.graph import Harness
 from wiremap.graph.walks import Joined
-from wiremap.model import Entry, Job, Pinout
+from wiremap.model import Address, Entry, Job, Pinout
 from wiremap.ringout.readings import DIODE_RANGE, owner, seen
 from wiremap.rules import run
 
@@ -377,7 +377,8 @@ class _Bench:
                 for one, two in ((e.red, e.black), (e.black, e.red))
             )
             red, black = _half(
-                *(list({net[a]: a for a in reversed(side)}.values())[::-1] for side in (red, black))
+                list({net[a]: a for a in reversed(red)}.values())[::-1],
+                list({net[a]: a for a in reversed(black)}.values())[::-1],
             )
             yield Ask(
                 tuple(red),
@@ -444,7 +445,7 @@ class _Bench:
         return f"not proven apart yet: {worst.why}"
 
 
-def _half(red: list[str], black: list[str]) -> tuple[list[str], list[str]]:
+def _half(red: list[Address], black: list[Address]) -> tuple[list[Address], list[Address]]:
     """The first half of the longer of two combs against the whole of the other."""
     if len(red) > len(black):
         return red[: (len(red) + 1) // 2], black

@@ -12,7 +12,7 @@ from wiremap.entries.notebook import read_seen, stamped
 from wiremap.graph import Harness
 from wiremap.mistakes.build import Bench
 from wiremap.mistakes.face import draw
-from wiremap.model import Entry, Span
+from wiremap.model import Address, Entry, EntryKind, Seen, Span
 from wiremap.ringout.plan import Plan, Probe, setting
 from wiremap.ringout.readings import DIODE_RANGE
 
@@ -105,13 +105,20 @@ class Walk:
 
     def answer(self, turn: Turn, text: str, by: str, date: str) -> Entry | None:
         """The entry that an answer comes to, kept; None if it cannot be read."""
-        seen: str | Span | None = read_seen(text) if text.strip() else self._as_expected(turn)
+        seen: Seen | Span | None = read_seen(text) if text.strip() else self._as_expected(turn)
         if seen is None or (seen == "beep" and self._wants_figure(turn)):
             return None
         state = DIODE_RANGE if turn.expect == "diode" else None
         state = turn.state or state
-        entry = Entry("probe", by=by, date=date, red=turn.red, black=turn.black, state=state)
-        entry = replace(entry, seen=seen) if isinstance(seen, str) else replace(entry, ohms=seen)
+        entry = Entry(
+            kind=EntryKind.PROBE,
+            by=by,
+            date=date,
+            red=tuple(map(Address.read, turn.red)),
+            black=tuple(map(Address.read, turn.black)),
+            state=state,
+        )
+        entry = replace(entry, seen=seen) if isinstance(seen, Seen) else replace(entry, ohms=seen)
         entry = stamped(self.harness, entry)
         self.entries.append(entry)
         self.given.append((turn, entry))
@@ -130,10 +137,10 @@ class Walk:
             return "nothing is expected here, both answers tell something: type what the meter does"
         return f"a figure is wanted here: type the ohms on the display ({turn.expect} expected), o if it shows none"
 
-    def _as_expected(self, turn: Turn) -> str | None:
+    def _as_expected(self, turn: Turn) -> Seen | None:
         """Enter stands for a beep or a silence; a value must be typed."""
         expect = turn.probe.expect if turn.probe is not None else ""
-        return expect if expect in ("beep", "silent", "diode") and not turn.telling else None
+        return Seen(expect) if expect in ("beep", "silent", "diode") and not turn.telling else None
 
     @staticmethod
     def _wants_figure(turn: Turn) -> bool:
@@ -150,7 +157,7 @@ class Walk:
             if not standing:
                 return None
             last = standing[-1]
-        entry = replace(last, seen="unsure", ohms=None, how=TAKEN_BACK, place=None)
+        entry = replace(last, seen=Seen.UNSURE, ohms=None, how=TAKEN_BACK, place=None)
         self.entries.append(entry)
         return entry
 

@@ -22,18 +22,18 @@ from wiremap.files.dump import dump_entry
 from wiremap.files.schemas import first_lines
 from wiremap.files.write import update_text
 from wiremap.graph import Harness
-from wiremap.model import OPEN, Entry, Job, Span
+from wiremap.model import OPEN, Address, Entry, EntryKind, Job, Seen, Span
 
 SHORT = {
-    "b": "beep",
-    "beep": "beep",
-    "s": "silent",
-    "silent": "silent",
-    "n": "unsure",
-    "?": "unsure",
-    "unsure": "unsure",
-    "d": "diode",
-    "diode": "diode",
+    "b": Seen.BEEP,
+    "beep": Seen.BEEP,
+    "s": Seen.SILENT,
+    "silent": Seen.SILENT,
+    "n": Seen.UNSURE,
+    "?": Seen.UNSURE,
+    "unsure": Seen.UNSURE,
+    "d": Seen.DIODE,
+    "diode": Seen.DIODE,
 }
 OPEN_WORDS = frozenset(
     {"o", "open", "ol", "0l", "o.l", "0.l", "o.l.", "0.l."}
@@ -83,7 +83,7 @@ def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
             fix=f"write it as: loom.1 - donor.3 b   ({ACCEPTED})",
         )
     red, black = (
-        tuple(p for p in side.split("+") if p)
+        tuple(Address.read(p) for p in side.split("+") if p)
         for side in (found["red"] or found["tight"], found["black"])
     )
     if both := sorted({*red} & {*black}):
@@ -95,7 +95,9 @@ def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
         )
     parted = " ".join(x for x in (found["net"], APART) if x) if found["parted"] else None
     state = f"{found['fuse']} {IN}" if found["fuse"] else parted
-    plain = Entry("probe", by=by, date=date, red=red, black=black, state=state, place=place)
+    plain = Entry(
+        kind=EntryKind.PROBE, by=by, date=date, red=red, black=black, state=state, place=place
+    )
     seen = read_seen(found["seen"] + (found["scale"] or ""))
     if seen is None or not red or not black:
         return fault(
@@ -104,10 +106,10 @@ def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
             place,
             fix=f"accepted are: {ACCEPTED}",
         )
-    return replace(plain, seen=seen) if isinstance(seen, str) else replace(plain, ohms=seen)
+    return replace(plain, seen=seen) if isinstance(seen, Seen) else replace(plain, ohms=seen)
 
 
-def read_seen(text: str) -> str | Span | None:
+def read_seen(text: str) -> Seen | Span | None:
     """What a typed word or number says of the display; None if it says nothing."""
     word = text.strip().casefold()
     if word in SHORT:
@@ -146,9 +148,9 @@ def respelled(points: Iterable[str], entries: Iterable[Entry]) -> tuple[Entry, .
     for p in known:
         small.setdefault(p.casefold(), []).append(p)
 
-    def spelled(p: str) -> str:
+    def spelled(p: Address) -> Address:
         meant = small.get(p.casefold(), ())
-        return meant[0] if len(meant) == 1 and p not in known else p
+        return Address.read(meant[0]) if len(meant) == 1 and p not in known else p
 
     return tuple(
         replace(e, red=tuple(map(spelled, e.red)), black=tuple(map(spelled, e.black)))

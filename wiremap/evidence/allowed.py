@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from types import MappingProxyType
 
 from wiremap.files.wires import BadWire, parse_wire
-from wiremap.model import Cavity, End, Entry, Job, Span, split
-from wiremap.model.pinout import BASES, FLOWS
+from wiremap.model import AsFound, Basis, Cavity, End, Entry, Flow, Job, Need, Span, split
 from wiremap.trade.functions import normalise
 
 NUMBER = re.compile(r"([-+]?\d{1,9}(?:[.,]\d{1,9})?)\s*([^\d\s]\S*)?", re.ASCII | re.DOTALL)
@@ -65,8 +65,8 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "volts": Figure(-1000, 2000, "V", "9 to 16", VOLTS),
     }
 )
-WORDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {"flow": FLOWS, "need": ("must", "may"), "as_found": ("empty", "wired"), "basis": BASES}
+WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
+    {"flow": Flow, "need": Need, "as_found": AsFound, "basis": Basis}
 )
 NAMES = frozenset({"pair", "chain"})
 
@@ -195,9 +195,9 @@ def _of_cavity(cavity: Cavity, key: str) -> Allowed | None:
         return _function(cavity, coded=False)
     if key in WORDS:
         return (
-            _choice(WORDS[key], WORDS[key])
+            _choice(tuple(WORDS[key]), tuple(WORDS[key]))
             if key != "basis"
-            else Allowed(", ".join(BASES), "measured", lambda text: text in BASES)
+            else Allowed(", ".join(Basis), "measured", lambda text: text in tuple(Basis))
         )
     if key in NAMES:
         return _name("a name", "implement")

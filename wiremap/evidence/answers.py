@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from enum import StrEnum
+from types import MappingProxyType
 from typing import Any
 
 from wiremap.base import Accepted, Place
@@ -11,15 +13,24 @@ from wiremap.evidence.allowed import FIGURES, NUMBER, YES, bad_answer, figures, 
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.graph import cavity_fingerprint
 from wiremap.model import (
+    Address,
+    AsFound,
+    Basis,
     Cavity,
     Claim,
     Confirmed,
     End,
+    EndKind,
     Entry,
     Fed,
+    Flow,
     Job,
+    LookedAt,
+    Need,
     Notebook,
+    OnOff,
     Pinout,
+    Side,
     Span,
     Supply,
     Surroundings,
@@ -27,13 +38,14 @@ from wiremap.model import (
     frozen,
     split,
 )
-from wiremap.model.pinout import BASES
 from wiremap.naming import Meaning
 from wiremap.trade.functions import normalise
 
 NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac"})
 NAMES = frozenset({"pair", "chain"})
-WORDS = frozenset({"flow", "need", "as_found"})
+WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
+    {"flow": Flow, "need": Need, "as_found": AsFound}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,11 +253,11 @@ def disagreements(job: Job) -> tuple[Disagreement, ...]:
     for end in job.ends.values():
         for cavity in end.pinout.cavities.values():
             first = Claim(
-                cavity.reading,
-                cavity.basis,
-                cavity.source,
-                cavity.place or Place(end.pinout.path),
-                cavity.signal,
+                reading=cavity.reading,
+                basis=cavity.basis,
+                source=cavity.source,
+                place=cavity.place or Place(end.pinout.path),
+                signal=cavity.signal,
             )
             claims = (first, *cavity.also)
             if len({c.reading.function for c in claims} - {"unknown"}) > 1:
@@ -261,28 +273,33 @@ def disagreements(job: Job) -> tuple[Disagreement, ...]:
 
 
 def alone(
-    pinout: Pinout, notebooks: tuple[Notebook, ...] = (), name: str = "end", side: str = "machine"
+    pinout: Pinout,
+    notebooks: tuple[Notebook, ...] = (),
+    name: str = "end",
+    side: Side = Side.MACHINE,
 ) -> Job:
     """A job of one pinout, to be surveyed and asked about; bare cavities in its notebooks get the end's name."""
-    end = End(name, pinout, "cut-tail", side)
+    end = End(name=name, pinout=pinout, kind=EndKind.CUT_TAIL, side=side)
     named = tuple(
         replace(n, entries=tuple(_named(e, pinout, name) for e in n.entries)) for n in notebooks
     )
-    return Job(pinout.title, pinout.path, frozen({name: end}), (), notebooks=named)
+    return Job(
+        title=pinout.title, path=pinout.path, ends=frozen({name: end}), circuits=(), notebooks=named
+    )
 
 
 def _named(entry: Entry, pinout: Pinout, name: str) -> Entry:
-    def full(text: str) -> str:
+    def full(text: str) -> Address:
         known = (
             text in pinout.cavities
             or text in pinout.switches
-            or text.partition(".")[0] in pinout.cavities
+            or Address.read(text).end in pinout.cavities
         )
-        return f"{name}.{text}" if known else text
+        return Address(name, text) if known else Address.read(text)
 
     return replace(
         entry,
-        about=full(entry.about),
+        about=str(full(entry.about)),
         red=tuple(map(full, entry.red)),
         black=tuple(map(full, entry.black)),
         subject=tuple(map(full, entry.subject)),
@@ -317,7 +334,9 @@ def _apply(job: Job, about: str, entry: Entry) -> Job:
         return _apply_end(job, job.ends[owner], rest, text, entry)
     if any(c.id == about for c in job.circuits):
         if text.casefold() in YES and entry.by.strip():
-            known = Confirmed(about, entry.by, entry.date, entry.how, entry.place)
+            known = Confirmed(
+                circuit=about, by=entry.by, date=entry.date, how=entry.how, place=entry.place
+            )
             return (
                 job if known in job.confirmed else replace(job, confirmed=(*job.confirmed, known))
             )
@@ -351,7 +370,7 @@ def _apply_end(job: Job, end: End, rest: str, text: str, entry: Entry) -> Job:
     if rest in pinout.switches:
         if text.casefold() in ("on", "off"):
             return _with_end(
-                job, replace(end, switches=frozen({**end.switches, rest: text.casefold()}))
+                job, replace(end, switches=frozen({**end.switches, rest: OnOff(text.casefold())}))
             )
         return job
     if rest in pinout.cavities:
@@ -366,7 +385,7 @@ def _apply_end(job: Job, end: End, rest: str, text: str, entry: Entry) -> Job:
         and text.casefold() in ("mating", "wire-entry")
         and pinout.connector.face
     ):
-        face = replace(pinout.connector.face, view=text.casefold())
+        face = replace(pinout.connector.face, view=LookedAt(text.casefold()))
         return _with_end(
             job,
             replace(end, pinout=replace(pinout, connector=replace(pinout.connector, face=face))),
@@ -380,11 +399,20 @@ def _function(job: Job, end: End, cavity: Cavity, text: str, entry: Entry) -> Jo
         return job
     address = f"{end.name}.{cavity.name}"
     place = entry.place or cavity.place or Place(end.pinout.path)
-    old = Claim(cavity.reading, cavity.basis, cavity.source, cavity.place or place, cavity.signal)
+    old = Claim(
+        reading=cavity.reading,
+        basis=cavity.basis,
+        source=cavity.source,
+        place=cavity.place or place,
+        signal=cavity.signal,
+    )
     claims = (old, *cavity.also)
     same = [c for c in claims if c.reading.function == slug]
     seen = entry.volts is not None or entry.ohms is not None
-    basis = max([*(c.basis for c in same), "measured" if seen else "told"], key=BASES.index)
+    basis = max(
+        [*(c.basis for c in same), Basis.MEASURED if seen else Basis.TOLD],
+        key=lambda basis: basis.rank,
+    )
     stated = (
         same[0].reading
         if same
@@ -415,7 +443,7 @@ def _cavity_key(job: Job, end: End, name: str, key: str, text: str, entry: Entry
     if key in NUMBERS and (value := number(text)) is not None:
         return _with_cavity(job, address, **{key: value})
     if key in ("fuse_amps", "found_amps") and (value := number(text)) is not None:
-        known = end.fed.get(name, Fed(name))
+        known = end.fed.get(name, Fed(cavity=name))
         fed = (
             replace(known, fuse_amps=value)
             if key == "fuse_amps"
@@ -425,9 +453,11 @@ def _cavity_key(job: Job, end: End, name: str, key: str, text: str, entry: Entry
     if key == "wire" and not isinstance(wire := parse_wire(text, None, None), BadWire):
         return _with_cavity(job, address, wire=wire)
     if key in NAMES or key in WORDS:
-        return _with_cavity(job, address, **{key: text.casefold() if key in WORDS else text})
-    if key == "basis" and text in BASES and entry.by.strip():
-        return _with_cavity(job, address, basis=text)
+        return _with_cavity(
+            job, address, **{key: WORDS[key](text.casefold()) if key in WORDS else text}
+        )
+    if key == "basis" and text in tuple(Basis) and entry.by.strip():
+        return _with_cavity(job, address, basis=Basis(text))
     return job
 
 

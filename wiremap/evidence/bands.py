@@ -55,8 +55,7 @@ def refused(cavity: Cavity) -> bool:
     known = FUNCTIONS.get(cavity.function)
     if known is not None and known.refused:
         return True
-    high = cavity.volts.high if cavity.volts else 0.0
-    return high > 60.0 or (cavity.volts_ac or 0.0) > 30.0
+    return cavity.is_class_b
 
 
 def electrical(cavity: Cavity) -> str:

@@ -18,16 +18,19 @@ from wiremap.files.wires import BadWire, WireReader, parse_wire
 from wiremap.model import (
     CHASSIS,
     Accepts,
+    AsFound,
+    Basis,
     Cavity,
     Claim,
     Connector,
+    Flow,
     Leaflet,
+    Need,
     Source,
     Span,
     Wire,
     frozen,
 )
-from wiremap.model.pinout import BASES, FLOWS
 from wiremap.naming import Meaning as Signal
 from wiremap.naming import read_signal
 from wiremap.trade import functions
@@ -172,7 +175,7 @@ def read_leaflet(to: Reading, node: Node, key: str) -> Leaflet | None:
     return Leaflet(**fields.read_map(to, node, LEAFLET, f"`{key}`"), place=to.place(node))
 
 
-read_basis = fields.one_of(*BASES)
+read_basis = fields.one_of(*Basis)
 OHMS = fields.span(0, 1e9, "ohm", may_be_open=True)
 CLAIM: Table = {
     "signal": fields.name,
@@ -198,11 +201,11 @@ def _claims(to: Reading, node: Node, key: str) -> tuple[Claim, ...] | None:
         reading = signal_of(got.get("signal", ""), got.get("function"), got.get("mark", {}), None)
         claims.append(
             Claim(
-                reading,
-                got.get("basis", BASES[0]),
-                got.get("source", ""),
-                to.place(item),
-                got.get("signal", ""),
+                reading=reading,
+                basis=got.get("basis", Basis.TOLD),
+                source=got.get("source", ""),
+                place=to.place(item),
+                signal=got.get("signal", ""),
             )
         )
     return tuple(claims)
@@ -222,14 +225,14 @@ CAVITY: Table = {
     "amps": fields.number(0, 1000, "A"),
     "peak_amps": fields.number(0, 5000, "A"),
     "asleep_amps": fields.number(0, 1000, "A"),
-    "flow": fields.one_of(*FLOWS),
-    "need": fields.one_of("must", "may"),
+    "flow": fields.one_of(*Flow),
+    "need": fields.one_of(*Need),
     "serves": _serves,
     "codes": _codes,
     "ohms": OHMS,
     "accepts": read_accepts,
     "leaflet": read_leaflet,
-    "as_found": fields.one_of("empty", "wired"),
+    "as_found": fields.one_of(*AsFound),
     "caution": fields.text,
     "basis": read_basis,
     "source": fields.name,
@@ -354,9 +357,9 @@ class Cavities:
         accepts = self.connector.accepts
         if own is not None:
             accepts = Accepts(
-                own.csa_mm2 or accepts.csa_mm2,
-                own.insulation_mm or accepts.insulation_mm,
-                own.amps if own.amps is not None else accepts.amps,
+                csa_mm2=own.csa_mm2 or accepts.csa_mm2,
+                insulation_mm=own.insulation_mm or accepts.insulation_mm,
+                amps=own.amps if own.amps is not None else accepts.amps,
             )
         if "ohms" in got and got["ohms"] is None:
             del got["ohms"]
@@ -365,7 +368,13 @@ class Cavities:
         place, kept = self.to.place(key), frozen(places)
         for name in names:
             self.found[name] = Cavity(
-                name, reading, signal, accepts=accepts, place=place, places=kept, **got
+                name=name,
+                reading=reading,
+                signal=signal,
+                accepts=accepts,
+                place=place,
+                places=kept,
+                **got,
             )
 
     def _short(self, value: Scalar, names: tuple[str, ...]) -> dict[str, Any]:

@@ -13,7 +13,6 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import PurePath
 
-from wiremap.files.pinout import mirrored
 from wiremap.files.schemas import first_lines
 from wiremap.files.source import HIDDEN
 from wiremap.files.wires import BadWire, parse_wire
@@ -275,12 +274,10 @@ def dump_pinout(
 def _connector(out: _Lines, connector: Connector, unit: bool) -> None:
     if connector.place is None and connector == Connector():
         return
-    face = mirrored(connector.face) if unit and connector.face else connector.face
-    contacts = (
-        {"socket": "pin", "pin": "socket"}.get(connector.contacts or "")
-        if unit
-        else connector.contacts
-    )
+    face = connector.face.mirrored() if unit and connector.face else connector.face
+    contacts = connector.contacts
+    if unit and contacts is not None:
+        contacts = contacts.other
     pairs = [
         ("shell", _text(connector.shell)),
         ("contacts", contacts),

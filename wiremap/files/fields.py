@@ -17,7 +17,7 @@ from typing import Any
 from wiremap.base import Finding, Place, Severity, fault
 from wiremap.files.hints import short
 from wiremap.files.strict import Map, Node, Scalar, Seq
-from wiremap.model import OPEN, Span
+from wiremap.model import OPEN, Address, Span
 
 MAX_NAME = 200
 MAX_TEXT = 4000
@@ -390,6 +390,12 @@ def names(to: Reading, node: Node, key: str) -> tuple[str, ...] | None:
         return None
     found = [name(to, item, key) for item in node.items]
     return tuple(word for word in found if word is not None)
+
+
+def addresses(to: Reading, node: Node, key: str) -> tuple[Address, ...] | None:
+    """A list of points of a job; one point alone counts as a list of one."""
+    found = names(to, node, key)
+    return None if found is None else tuple(map(Address.read, found))
 
 
 def two_names(to: Reading, node: Node, key: str) -> tuple[str, str] | None:

@@ -17,32 +17,34 @@ from wiremap.files.strict import Document, Map, Node, Scalar, Seq
 from wiremap.files.wires import WireReader
 from wiremap.model import (
     CHASSIS,
+    Address,
     Circuit,
     Confirmed,
     End,
+    EndKind,
     Extra,
+    ExtraKind,
     Fed,
+    Grade,
     Job,
+    JointKind,
     KeepOut,
     Leg,
     Notebook,
     NotJoined,
+    OnOff,
     Pinout,
     Run,
+    Side,
     Supply,
     Surroundings,
+    Treat,
     Twist,
     frozen,
     split,
 )
 from wiremap.trade.colours import SYSTEMS
 
-JOINTS = ("butt-crimp", "open-barrel", "lap-solder", "solder-sleeve")
-GRADES = ("certain", "likely", "ask")
-TREATS = ("blank", "cap", "leave")
-ENDS = ("cut-tail", "pigtail", "mate", "tap")
-SIDES = ("machine", "unit", "between")
-EXTRA_KINDS = ("fuse", "resistor", "diode", "stud")
 MAX_ENDS = 500
 _SHORT = re.compile(r"\s+-\s+")
 _MEANT_DASH = re.compile(r"\s*(?:->|=>|→|‐|‑|‒|–|—|−|=|>)\s*|\s+to\s+")
@@ -73,8 +75,8 @@ _SURROUNDINGS: Table = {
 }
 _END: Table = {
     "pinout": _whole_map,
-    "is": fields.one_of(*ENDS),
-    "side": fields.one_of(*SIDES),
+    "is": fields.one_of(*EndKind),
+    "side": fields.one_of(*Side),
     "tail_mm": _length,
     "mated": fields.flag,
     "fed": _whole_map,
@@ -100,17 +102,17 @@ _LEG: Table = {"wire": _whole_map, "tinned": fields.flag, "length_mm": _length, 
 _CIRCUIT: Table = {
     "id": fields.name,
     "join": _whole_map,
-    "joint": fields.one_of(*JOINTS),
+    "joint": fields.one_of(*JointKind),
     "wire": _whole_map,
     "tinned": fields.flag,
     "length_mm": _length,
     "at_mm": _mm,
     "supported": fields.flag,
     "legs": _whole_map,
-    "grade": fields.one_of(*GRADES),
+    "grade": fields.one_of(*Grade),
     "because": lambda to, node, key: _because(to, node, key),
 }
-_NOT_JOINED: Table = {"why": fields.text, "treat": fields.one_of(*TREATS)}
+_NOT_JOINED: Table = {"why": fields.text, "treat": fields.one_of(*Treat)}
 _SETTLED = ("circuit", "by", "date", "how")
 _CONFIRMED: Table = {
     "circuit": fields.name,
@@ -169,7 +171,7 @@ def _because(to: Reading, node: Node, key: str) -> tuple[str, ...] | None:
 def _supply(to: Reading, node: Node) -> Supply | None:
     if isinstance(node, Scalar):
         volts = _SUPPLY["volts"](to, node, "supply")
-        return None if volts is None else Supply(volts, place=to.place(node))
+        return None if volts is None else Supply(volts=volts, place=to.place(node))
     got = fields.read_map(to, node, _SUPPLY, "`supply`")
     supply = Supply(**got, place=to.place(node))
     rising = [got[name] for name in ("min_volts", "volts", "max_volts") if name in got]
@@ -228,22 +230,24 @@ class JobBuilder:
         circuits = self._circuits(got["circuits"]) if "circuits" in got else ()
         ids = {circuit.id for circuit in circuits}
         job = Job(
-            got.get("title", default_title),
-            self.document.shown,
-            frozen(self.ends),
-            circuits,
-            frozen(extras),
-            frozen(self._not_joined(got["not_joined"])) if "not_joined" in got else frozen(),
-            self._confirmed(got["confirmed"], ids) if "confirmed" in got else (),
-            got.get("supply", Supply()),
-            got.get("surroundings", Surroundings()),
-            self._runs(got["runs"]) if "runs" in got else (),
-            frozen(self._twists(got["twists"], ids)) if "twists" in got else frozen(),
-            self._readings(got["readings"]) if "readings" in got else (),
-            got.get("id"),
-            got.get("revision"),
-            got.get("withdrawn"),
-            to.place(root),
+            title=got.get("title", default_title),
+            path=self.document.shown,
+            ends=frozen(self.ends),
+            circuits=circuits,
+            extras=frozen(extras),
+            not_joined=frozen(self._not_joined(got["not_joined"]))
+            if "not_joined" in got
+            else frozen(),
+            confirmed=self._confirmed(got["confirmed"], ids) if "confirmed" in got else (),
+            supply=got.get("supply", Supply()),
+            surroundings=got.get("surroundings", Surroundings()),
+            runs=self._runs(got["runs"]) if "runs" in got else (),
+            twists=frozen(self._twists(got["twists"], ids)) if "twists" in got else frozen(),
+            notebooks=self._readings(got["readings"]) if "readings" in got else (),
+            id=got.get("id"),
+            revision=got.get("revision"),
+            withdrawn=got.get("withdrawn"),
+            place=to.place(root),
         )
         return None if to.failed else job
 
@@ -286,7 +290,7 @@ class JobBuilder:
         if len(rows) > MAX_ENDS:
             to.fault("over-limit", f"more than {MAX_ENDS} ends in one job", node, "Split the job.")
             return
-        bare = [("cut-tail", "machine"), ("pigtail", "unit")]
+        bare = [(EndKind.CUT_TAIL, Side.MACHINE), (EndKind.PIGTAIL, Side.UNIT)]
         for key, value in rows:
             word = self._named(key, "end", ())
             if word is None:
@@ -306,7 +310,9 @@ class JobBuilder:
                     continue
                 kind, side = bare.pop(0)
                 if pinout is not None:
-                    self.ends[word] = End(word, pinout, kind, side, place=to.place(key))
+                    self.ends[word] = End(
+                        name=word, pinout=pinout, kind=kind, side=side, place=to.place(key)
+                    )
             else:
                 self._end(word, key, value)
         to.where = ""
@@ -314,7 +320,7 @@ class JobBuilder:
     def _end(self, word: str, key: Scalar, node: Node) -> None:
         to = self.to
         got = fields.read_map(to, node, _END, "an end", required=("pinout",))
-        for wanted, words in (("is", ENDS), ("side", SIDES)):
+        for wanted, words in (("is", EndKind), ("side", Side)):
             if isinstance(node, Map) and wanted not in node.entries:
                 to.fault(
                     "missing-key",
@@ -328,15 +334,15 @@ class JobBuilder:
         fed = self._fed(got["fed"], pinout) if "fed" in got else {}
         switches = self._switches(got["switches"], pinout) if "switches" in got else {}
         self.ends[word] = End(
-            word,
-            pinout,
-            got["is"],
-            got["side"],
-            got.get("tail_mm"),
-            got.get("mated", False),
-            frozen(fed),
-            frozen(switches),
-            to.place(key),
+            name=word,
+            pinout=pinout,
+            kind=got["is"],
+            side=got["side"],
+            tail_mm=got.get("tail_mm"),
+            mated=got.get("mated", False),
+            fed=frozen(fed),
+            switches=frozen(switches),
+            place=to.place(key),
         )
 
     def _fed(self, node: Node, pinout: Pinout) -> dict[str, Fed]:
@@ -360,7 +366,7 @@ class JobBuilder:
         to = self.to
         if isinstance(value, Scalar):
             if value.text.strip() == "none":
-                return Fed(cavity, unfused=True, place=to.place(value))
+                return Fed(cavity=cavity, unfused=True, place=to.place(value))
             to.fault(
                 "wrong-value",
                 f"`fed` of cavity `{short(cavity)}` must be `none` or keys with values, not "
@@ -373,12 +379,12 @@ class JobBuilder:
         unfused = got.get("fuse") == "none"
         if unfused:
             del got["fuse"]
-        return Fed(cavity, **got, unfused=unfused, place=to.place(value))
+        return Fed(cavity=cavity, **got, unfused=unfused, place=to.place(value))
 
-    def _switches(self, node: Node, pinout: Pinout) -> dict[str, str]:
-        to, found = self.to, dict[str, str]()
+    def _switches(self, node: Node, pinout: Pinout) -> dict[str, OnOff]:
+        to, found = self.to, dict[str, OnOff]()
         for key, value in fields.entries(to, node, "`switches`"):
-            state = fields.one_of("on", "off")(to, value, key.text)
+            state = fields.one_of(*OnOff)(to, value, key.text)
             if key.text not in pinout.switches:
                 guess = fields.did_you_mean(key.text, pinout.switches)
                 to.fault(
@@ -408,7 +414,7 @@ class JobBuilder:
     def _extra(self, word: str, key: Scalar, node: Node) -> Extra | None:
         to = self.to
         got = fields.read_map(to, node, _EXTRA, "an extra")
-        kinds = [kind for kind in EXTRA_KINDS if isinstance(node, Map) and kind in node.entries]
+        kinds = [kind for kind in ExtraKind if isinstance(node, Map) and kind in node.entries]
         if isinstance(node, Map) and len(kinds) != 1:
             to.fault(
                 "wrong-value",
@@ -433,15 +439,15 @@ class JobBuilder:
                 )
         amps = got.get("amps") if kind == "fuse" else got[kind] if kind == "diode" else None
         return Extra(
-            word,
-            kind,
-            got[kind] if kind in ("fuse", "stud") else "",
-            None if amps == "size" else amps,
-            amps == "size",
-            got[kind] if kind == "resistor" else None,
-            got.get("watts"),
-            got.get("at_mm"),
-            to.place(key),
+            name=word,
+            kind=kind,
+            detail=got[kind] if kind in ("fuse", "stud") else "",
+            amps=None if amps == "size" else amps,
+            size_wanted=amps == "size",
+            ohms=got[kind] if kind == "resistor" else None,
+            watts=got.get("watts"),
+            at_mm=got.get("at_mm"),
+            place=to.place(key),
         )
 
     # -- circuits ---------------------------------------------------------------------------------
@@ -482,9 +488,9 @@ class JobBuilder:
         if points is None:
             return None
         place = self.to.place(node)
-        return Circuit(points[0], points, place=place, join_places=(place,) * len(points))
+        return Circuit(id=points[0], join=points, place=place, join_places=(place,) * len(points))
 
-    def _points(self, node: Scalar) -> tuple[str, ...] | None:
+    def _points(self, node: Scalar) -> tuple[Address, ...] | None:
         """The points of `loom.1 - donor.3`, with help for other dashes."""
         to, written = self.to, node.text.strip()
         if len(written) > 2000:
@@ -511,7 +517,9 @@ class JobBuilder:
                 fix,
             )
             return None
-        return tuple(points) if all(self._address(point, node) for point in points) else None
+        if not all(self._address(point, node) for point in points):
+            return None
+        return tuple(map(Address.read, points))
 
     def _address(self, point: str, node: Node) -> bool:
         """Whether a point is written as an address; whether it exists is for the rules to say."""
@@ -552,19 +560,19 @@ class JobBuilder:
         legs = self._legs(got["legs"], points) if "legs" in got else {}
         assert isinstance(node, Map)
         return Circuit(
-            got.get("id", points[0]),
-            points,
-            got.get("joint"),
-            wire,
-            got.get("length_mm"),
-            got.get("at_mm"),
-            got.get("supported", False),
-            frozen(legs),
-            got.get("grade"),
-            got.get("because", ()),
-            to.place(node),
-            places,
-            frozen({key: to.place(value) for key, (_, value) in node.entries.items()}),
+            id=got.get("id", points[0]),
+            join=points,
+            joint=got.get("joint"),
+            wire=wire,
+            length_mm=got.get("length_mm"),
+            at_mm=got.get("at_mm"),
+            supported=got.get("supported", False),
+            legs=frozen(legs),
+            grade=got.get("grade"),
+            because=got.get("because", ()),
+            place=to.place(node),
+            join_places=places,
+            places=frozen({key: to.place(value) for key, (_, value) in node.entries.items()}),
         )
 
     def _wire(self, got: dict[str, Any], node: Node) -> Any:
@@ -581,7 +589,7 @@ class JobBuilder:
                 wire = replace(wire, tinned=True)
         return wire
 
-    def _join(self, node: Node) -> tuple[tuple[str, ...], tuple[Place, ...]] | None:
+    def _join(self, node: Node) -> tuple[tuple[Address, ...], tuple[Place, ...]] | None:
         to = self.to
         if isinstance(node, Scalar):
             points = self._points(node)
@@ -590,7 +598,7 @@ class JobBuilder:
         for item in fields.items(to, node, "`join`"):
             point = fields.name(to, item, "join")
             if point is not None and self._address(point, item):
-                names.append(point)
+                names.append(Address.read(point))
                 places.append(to.place(item))
         if isinstance(node, Seq) and len(node.items) < 2:
             to.fault(
@@ -604,8 +612,8 @@ class JobBuilder:
             return None
         return tuple(names), tuple(places)
 
-    def _legs(self, node: Node, points: tuple[str, ...]) -> dict[str, Leg]:
-        to, found = self.to, dict[str, Leg]()
+    def _legs(self, node: Node, points: tuple[Address, ...]) -> dict[Address, Leg]:
+        to, found = self.to, dict[Address, Leg]()
         for key, value in fields.entries(to, node, "`legs`"):
             if key.text not in points:
                 guess = fields.did_you_mean(key.text, points)
@@ -617,13 +625,18 @@ class JobBuilder:
                 )
             got = fields.read_map(to, value, _LEG, "a leg")
             wire = self._wire(got, value)
-            found[key.text] = Leg(wire, got.get("length_mm"), got.get("at_mm"), to.place(value))
+            found[Address.read(key.text)] = Leg(
+                wire=wire,
+                length_mm=got.get("length_mm"),
+                at_mm=got.get("at_mm"),
+                place=to.place(value),
+            )
         return found
 
     # -- the rest ---------------------------------------------------------------------------------
 
-    def _not_joined(self, node: Node) -> dict[str, NotJoined]:
-        to, found = self.to, dict[str, NotJoined]()
+    def _not_joined(self, node: Node) -> dict[Address, NotJoined]:
+        to, found = self.to, dict[Address, NotJoined]()
         if isinstance(node, Seq):
             if node.items:
                 to.fault(
@@ -648,7 +661,7 @@ class JobBuilder:
             end = self.ends.get(owner)
             literal = end.pinout.cavities if end else ()
             for name in expand(to, key, literal, cavity) if cavity else ("",):
-                point = f"{owner}.{name}" if name else owner
+                point = Address(owner, name)
                 if point in found:
                     to.fault(
                         "duplicate-key",
@@ -656,7 +669,9 @@ class JobBuilder:
                         key,
                         "Keep one.",
                     )
-                found[point] = NotJoined(point, got.get("why", ""), got.get("treat"), to.place(key))
+                found[point] = NotJoined(
+                    point=point, why=got.get("why", ""), treat=got.get("treat"), place=to.place(key)
+                )
         to.where = ""
         return found
 
@@ -696,7 +711,15 @@ class JobBuilder:
                     )
             if "between" in got:
                 a, b = got["between"]
-                found.append(Run(a, b, got.get("mm"), got.get("keep_out", ()), to.place(item)))
+                found.append(
+                    Run(
+                        a=a,
+                        b=b,
+                        mm=got.get("mm"),
+                        keep_out=got.get("keep_out", ()),
+                        place=to.place(item),
+                    )
+                )
         return tuple(found)
 
     def _twists(self, node: Node, ids: Collection[str]) -> Mapping[str, Twist]:
@@ -707,7 +730,7 @@ class JobBuilder:
             for circuit in (*got.get("circuits", ()), *((got["drain"],) if "drain" in got else ())):
                 self._known(circuit, ids, value, "a twist")
             if "circuits" in got:
-                found[key.text] = Twist(key.text, **got, place=to.place(value))
+                found[key.text] = Twist(name=key.text, **got, place=to.place(value))
         to.where = ""
         return found
 

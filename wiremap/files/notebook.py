@@ -8,8 +8,7 @@ from wiremap.files import fields
 from wiremap.files.cavities import OHMS
 from wiremap.files.fields import Reading, Table
 from wiremap.files.strict import Document, Map, Node, Scalar, Seq
-from wiremap.model import Entry, Notebook, Span
-from wiremap.model.notebook import KINDS, SEEN_WORDS
+from wiremap.model import Entry, EntryKind, Notebook, OnOff, Seen, Span
 
 NEEDS = {
     "answer": ("about", "answer"),
@@ -21,18 +20,18 @@ NEEDS = {
 }
 
 
-def _seen(to: Reading, node: Node, key: str) -> str | Span | None:
-    if isinstance(node, Scalar) and node.text.strip() in SEEN_WORDS:
-        return node.text.strip()
+def _seen(to: Reading, node: Node, key: str) -> Seen | Span | None:
+    if isinstance(node, Scalar) and node.text.strip() in tuple(Seen):
+        return Seen(node.text.strip())
     numeric = isinstance(node, Seq) or (
         isinstance(node, Scalar)
         and (node.text.strip() == "open" or fields.as_number(node.text.strip()) is not None)
     )
     if not numeric:
-        guess = fields.did_you_mean(node.text, SEEN_WORDS) if isinstance(node, Scalar) else ""
+        guess = fields.did_you_mean(node.text, Seen) if isinstance(node, Scalar) else ""
         to.fault(
             "wrong-value",
-            f"`{key}` must be {fields.listed(SEEN_WORDS)}, `open` or ohms, not {fields.told(node)}"
+            f"`{key}` must be {fields.listed(Seen)}, `open` or ohms, not {fields.told(node)}"
             + (f"; {guess}" if guess else ""),
             node,
         )
@@ -41,19 +40,19 @@ def _seen(to: Reading, node: Node, key: str) -> str | Span | None:
 
 
 _ENTRY: Table = {
-    "kind": fields.one_of(*KINDS),
+    "kind": fields.one_of(*EntryKind),
     "by": fields.name,
     "date": fields.date,
     "how": fields.text,
     "why": fields.text,
     "about": fields.name,
     "answer": fields.text,
-    "red": fields.names,
-    "black": fields.names,
+    "red": fields.addresses,
+    "black": fields.addresses,
     "seen": _seen,
     "volts": fields.number(-2000, 2000, "V"),
     "amps": fields.number(-1000, 1000, "A"),
-    "key": fields.one_of("off", "on"),
+    "key": fields.one_of(OnOff.OFF, OnOff.ON),
     "state": fields.name,
     "rule": fields.name,
     "subject": fields.names,

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
-from dataclasses import replace
-from types import MappingProxyType
 from typing import Any
 
 from wiremap.files import fields
@@ -24,36 +22,38 @@ from wiremap.model import (
     CHASSIS,
     Cavity,
     Connector,
+    Contacts,
     Face,
+    Half,
+    KeyAt,
     Link,
+    LookedAt,
+    OnOff,
     Pinout,
     Source,
     Switch,
     frozen,
 )
-from wiremap.model.pinout import BASES
 from wiremap.trade.colours import SYSTEMS
 
 _SEALED = re.compile(r"(?<!un)(?<!not )\bsealed\b(?! off)", re.IGNORECASE)
-_OTHER_SIDE: Mapping[str, str] = MappingProxyType({"left": "right", "right": "left"})
-_OTHER_KIND: Mapping[str, str] = MappingProxyType({"socket": "pin", "pin": "socket"})
 
 
 _LINK: Table = {"between": fields.two_names, "ohms": OHMS, "when": fields.name}
 _SWITCH: Table = {
     "between": fields.two_names,
     "ohms": fields.number(0, 1e9, "ohm", above=True),
-    "delivered": fields.one_of("on", "off"),
+    "delivered": fields.one_of(*OnOff),
 }
 _SOURCE: Table = {"name": fields.name, "basis": read_basis}
 _FACE: Table = {
-    "view": fields.one_of("mating", "wire-entry"),
-    "key": fields.one_of("top", "right", "bottom", "left"),
+    "view": fields.one_of(*LookedAt),
+    "key": fields.one_of(*KeyAt),
     "rows": lambda to, node, key: _rows(to, node),
 }
 _CONNECTOR: Table = {
     "shell": fields.name,
-    "contacts": fields.one_of("socket", "pin"),
+    "contacts": fields.one_of(*Contacts),
     "sealed": fields.flag,
     "face": lambda to, node, key: _face(to, node),
     "accepts": read_accepts,
@@ -107,7 +107,7 @@ def _face(to: Reading, node: Node) -> Face | None:
         )
     if "view" not in got or "rows" not in got:
         return None
-    return Face(got["view"], got["rows"], got.get("key"), to.place(node))
+    return Face(got["view"], got["rows"], key=got.get("key"), place=to.place(node))
 
 
 def _links(to: Reading, node: Node, key: str) -> tuple[Link, ...]:
@@ -118,7 +118,9 @@ def _links(to: Reading, node: Node, key: str) -> tuple[Link, ...]:
             a, b = got["between"]
             if a == CHASSIS:
                 a, b = b, a
-            links.append(Link(a, b, got["ohms"], got.get("when"), to.place(item)))
+            links.append(
+                Link(a=a, b=b, ohms=got["ohms"], when=got.get("when"), place=to.place(item))
+            )
     return tuple(links)
 
 
@@ -155,17 +157,22 @@ def _switches(to: Reading, node: Node, key: str) -> Mapping[str, Switch]:
         if "between" in got and "ohms" in got:
             a, b = got["between"]
             found[key_node.text] = Switch(
-                key_node.text, a, b, got["ohms"], got.get("delivered"), to.place(value)
+                name=key_node.text,
+                a=a,
+                b=b,
+                ohms=got["ohms"],
+                delivered=got.get("delivered"),
+                place=to.place(value),
             )
     return frozen(found)
 
 
-def _source(to: Reading, node: Node, key: str) -> Source | None:
+def _source(to: Reading, node: Node, key: str) -> dict[str, Any] | None:
+    """What `source` says: keyword arguments of a `Source`; a basis only where it states one."""
     if isinstance(node, Scalar):
         alone = fields.name(to, node, key)
-        return None if alone is None else Source(alone, "", to.place(node))
-    got = fields.read_map(to, node, _SOURCE, "`source`")
-    return Source(got.get("name", ""), got.get("basis", ""), to.place(node))
+        return None if alone is None else {"name": alone, "place": to.place(node)}
+    return fields.read_map(to, node, _SOURCE, "`source`") | {"place": to.place(node)}
 
 
 _PINOUT: Table = {
@@ -175,7 +182,7 @@ _PINOUT: Table = {
     "revision": fields.whole(0, 1_000_000),
     "withdrawn": fields.text,
     "letters": fields.one_of(*SYSTEMS),
-    "half": fields.one_of("wired", "unit"),
+    "half": fields.one_of(*Half),
     "basis": read_basis,
     "connector": lambda to, node, key: (
         fields.read_map(to, node, _CONNECTOR, "`connector`") | {"place": to.place(node)}
@@ -212,8 +219,9 @@ def build_pinout(document: Document, to: Reading, default_title: str) -> Pinout 
             "The two halves of a connector are mirror images of each other.",
         )
     if half == "unit":
-        shell["contacts"] = _OTHER_KIND.get(shell.get("contacts", ""))
-        shell["face"] = face and mirrored(face)
+        contacts: Contacts | None = shell.get("contacts")
+        shell["contacts"] = contacts and contacts.other
+        shell["face"] = face and face.mirrored()
     if "sealed" not in shell and _SEALED.search(shell.get("shell", "")):
         shell["sealed"] = True
     connector = Connector(**shell)
@@ -222,47 +230,41 @@ def build_pinout(document: Document, to: Reading, default_title: str) -> Pinout 
     if "cavities" in got:
         cavities = Cavities(to, got.get("letters"), connector, source).read(got["cavities"])
     pinout = Pinout(
-        got.get("title", default_title),
-        document.shown,
-        cavities,
-        connector,
-        got.get("letters"),
-        half,
-        source,
-        got.get("inside", ()),
-        got.get("behind", ()),
-        got.get("segments", frozen()),
-        got.get("bridges", ()),
-        got.get("switches", frozen()),
-        got.get("leaflet"),
-        got.get("id"),
-        got.get("revision"),
-        got.get("withdrawn"),
-        to.place(root),
-        document.text.sha256[:12] if document.text else "",
+        title=got.get("title", default_title),
+        path=document.shown,
+        cavities=cavities,
+        connector=connector,
+        letters=got.get("letters"),
+        half=half,
+        source=source,
+        inside=got.get("inside", ()),
+        behind=got.get("behind", ()),
+        segments=got.get("segments", frozen()),
+        bridges=got.get("bridges", ()),
+        switches=got.get("switches", frozen()),
+        leaflet=got.get("leaflet"),
+        id=got.get("id"),
+        revision=got.get("revision"),
+        withdrawn=got.get("withdrawn"),
+        place=to.place(root),
+        digest=document.text.sha256[:12] if document.text else "",
     )
     if cavities and not to.failed:
         _references(to, pinout, root)
     return None if to.failed else pinout
 
 
-def mirrored(face: Face) -> Face:
-    """A face with left and right exchanged, the side it is seen from kept."""
-    rows = tuple(tuple(reversed(row)) for row in face.padded())
-    return replace(face, rows=rows, key=_OTHER_SIDE.get(face.key or "", face.key))
-
-
 def _document_source(got: Mapping[str, Any], to: Reading, root: Map) -> Source:
-    source: Source = got.get("source", Source(basis=""))
-    basis = got.get("basis", "")
-    if basis and source.basis and basis != source.basis:
+    stated: dict[str, Any] = got.get("source", {})
+    basis = got.get("basis")
+    if basis and basis != stated.setdefault("basis", basis):
         to.fault(
             "wrong-value",
-            f"`basis` is `{basis}` here and `{source.basis}` under `source`",
+            f"`basis` is `{basis}` here and `{stated['basis']}` under `source`",
             root.entries["basis"][1],
             "Keep one of the two.",
         )
-    return replace(source, basis=source.basis or basis or BASES[0])
+    return Source(**stated)
 
 
 def _references(to: Reading, pinout: Pinout, root: Map) -> None:

@@ -10,7 +10,7 @@ from wiremap.files import fields
 from wiremap.files.fields import Reading
 from wiremap.files.hints import short
 from wiremap.files.strict import Map, Node, Scalar
-from wiremap.model import Wire
+from wiremap.model import Wall, Wire
 from wiremap.trade.colours import Colour, ColourFault, Letters, read_colour
 from wiremap.trade.gauge import solid_diameter_mm
 
@@ -81,9 +81,16 @@ def _parse(written: str, letters: Letters | None, paper: Letters | None) -> Wire
     colour = _colour(colour_text, letters, paper) if colour_text and colour_text != "?" else None
     if "bare" in extras and colour is not None:
         raise BadWire("a bare conductor has no colour", "Write `0.5 bare`, or leave out `bare`.")
-    wall = "thin" if "thin" in extras else "thick" if "thick" in extras else None
+    wall = next((wall for wall in Wall if wall in extras), None)
     return Wire(
-        written, csa_mm2, colour, doubtful, "bare" in extras, "tinned" in extras, gauge, wall
+        written,
+        csa_mm2,
+        colour=colour,
+        doubtful=doubtful,
+        bare="bare" in extras,
+        tinned="tinned" in extras,
+        gauge=gauge,
+        wall=wall,
     )
 
 
@@ -146,24 +153,24 @@ class WireReader:
         wire = Wire(
             "",
             csa,
-            got.get("colour"),
-            got.get("doubtful", False),
-            got.get("bare", False),
-            got.get("tinned", False),
-            gauge,
-            got.get("wall"),
-            got.get("outside_mm"),
+            colour=got.get("colour"),
+            doubtful=got.get("doubtful", False),
+            bare=got.get("bare", False),
+            tinned=got.get("tinned", False),
+            gauge=gauge,
+            wall=got.get("wall"),
+            outside_mm=got.get("outside_mm"),
         )
         return Wire(
             describe(wire),
             wire.csa_mm2,
-            wire.colour,
-            wire.doubtful,
-            wire.bare,
-            wire.tinned,
-            wire.gauge,
-            wire.wall,
-            wire.outside_mm,
+            colour=wire.colour,
+            doubtful=wire.doubtful,
+            bare=wire.bare,
+            tinned=wire.tinned,
+            gauge=wire.gauge,
+            wall=wire.wall,
+            outside_mm=wire.outside_mm,
         )
 
     def _colour(self, to: Reading, node: Node, key: str) -> Colour | None:
@@ -198,7 +205,7 @@ _KEYS: dict[str, fields.Reader] = {
     "bare": fields.flag,
     "tinned": fields.flag,
     "doubtful": fields.flag,
-    "wall": fields.one_of("thin", "thick"),
+    "wall": fields.one_of(*Wall),
     "outside_mm": fields.number(0, 60, "mm", above=True),
 }
 WIRE_KEYS: tuple[str, ...] = (*_KEYS, "colour")

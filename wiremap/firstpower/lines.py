@@ -9,7 +9,7 @@ from wiremap.base import Finding, Place, fault
 from wiremap.entries.lines import DASH, did_you_mean, pieces, taken_out
 from wiremap.entries.notebook import Lines
 from wiremap.firstpower.judge import PowerStep
-from wiremap.model import Entry
+from wiremap.model import Address, Entry, EntryKind, OnOff
 
 FIX = "write it as: 15 off 0.02 V, or: donor.3 - donor.1 12.6 V key on   (numbers as the list of first power prints them)"
 MOST = {"V": 2000.0, "A": 1000.0}  # what a notebook takes
@@ -81,14 +81,14 @@ def _entries(
         return f"no meter shows that: up to {MOST[said.unit]:g} {said.unit} is taken"
     return [
         Entry(
-            "power",
+            kind=EntryKind.POWER,
             by=by,
             date=date,
-            red=(str(s.red),),
-            black=(str(s.black),),
+            red=(Address.read(str(s.red)),),
+            black=(Address.read(str(s.black)),),
             volts=x if said.unit == "V" else None,
             amps=x if said.unit == "A" else None,
-            key=s.key or said.key,
+            key=OnOff(key) if (key := s.key or said.key) else None,
             state=s.state,
             place=place,
         )

@@ -10,7 +10,7 @@ from wiremap.evidence.nearby import test_points
 from wiremap.evidence.readings import POSTS
 from wiremap.firstpower.judge import MINUS, PowerStep
 from wiremap.graph import Harness, Nets, Point
-from wiremap.model import CHASSIS, End, Span
+from wiremap.model import CHASSIS, Address, End, Span
 from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out, unfused
 from wiremap.sizing.drop import FILE as DROPS
 from wiremap.sizing.drop import allowed_percent
@@ -69,7 +69,7 @@ class Powering:
 
     def _blanked(self, address: str) -> bool:
         """Whether a blanking plug fills the cavity: it has no contact to touch."""
-        left = self.job.not_joined.get(address)
+        left = self.job.not_joined.get(Address.read(address))
         return left is not None and left.treat == "blank"
 
     def steps(self) -> Iterator[PowerStep]:

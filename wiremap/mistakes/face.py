@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from wiremap.model import Face
+from wiremap.model import Face, LookedAt
 from wiremap.model.misread import misread
 
 
@@ -18,7 +18,7 @@ def whole_face(face: Face) -> Mapping[str, Mapping[str, str | None]]:
     }
 
 
-def draw(face: Face, mark: str, view: str | None = None) -> list[str]:
+def draw(face: Face, mark: str, view: LookedAt | None = None) -> list[str]:
     """A small text drawing of a face from the asked side, one contact marked in brackets."""
     seen = face.seen_from(view or face.view)
     width = max((len(n) for n in seen.names), default=1)

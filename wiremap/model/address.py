@@ -41,3 +41,9 @@ class Address(str):
     def cavity(self) -> str:
         """The cavity of the end, or the leg of the extra; empty for a stud and the chassis."""
         return self.partition(".")[2]
+
+
+def hold_addresses(record: object, name: str) -> None:
+    """Turn a frozen record's field of plain texts into one of addresses; for its `__post_init__`."""
+    points = getattr(record, name)
+    object.__setattr__(record, name, tuple(map(Address.read, points)))

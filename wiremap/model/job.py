@@ -6,17 +6,19 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from wiremap.base import Place
+from wiremap.model.address import Address, hold_addresses
 from wiremap.model.notebook import Notebook
 from wiremap.model.pinout import Pinout, frozen
 from wiremap.model.quantities import Wire
+from wiremap.model.words import EndKind, ExtraKind, Grade, JointKind, OnOff, Side, Treat
 
-TAILS = ("cut-tail", "pigtail")
+TAILS = (EndKind.CUT_TAIL, EndKind.PIGTAIL)
 FUSE_LEGS = ("a", "b")
 DIODE_LEGS = ("a", "k")  # anode, cathode
 CHASSIS = "chassis"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Supply:
     """The machine's supply: nominal, lowest and highest volts."""
 
@@ -26,7 +28,7 @@ class Supply:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Surroundings:
     """Where the harness lives; None means not stated."""
 
@@ -37,7 +39,7 @@ class Surroundings:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fed:
     """How a machine-side contact is fed upstream; `unfused` is the written answer `none`."""
 
@@ -51,20 +53,18 @@ class Fed:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class End:
     """A connector or cut tail that takes part in the job."""
 
     name: str
     pinout: Pinout
-    kind: str  # cut-tail, pigtail, mate, tap (the file's key is `is`)
-    side: str  # machine, unit, between
+    kind: EndKind  # the file's key is `is`
+    side: Side
     tail_mm: float | None = None
     mated: bool = False
     fed: Mapping[str, Fed] = field(default_factory=frozen)
-    switches: Mapping[str, str] = field(
-        default_factory=frozen
-    )  # answered on the end: name -> on/off
+    switches: Mapping[str, OnOff] = field(default_factory=frozen)  # as answered on the end
     place: Place | None = None
 
     @property
@@ -73,12 +73,12 @@ class End:
         return self.kind in TAILS
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Extra:
     """A fuse, resistor, diode or stud of the job."""
 
     name: str
-    kind: str  # fuse, resistor, diode, stud
+    kind: ExtraKind
     detail: str = ""  # blade; M6
     amps: float | None = None  # fuse or diode; None with `size_wanted`: the tool is asked to choose
     size_wanted: bool = False
@@ -88,16 +88,15 @@ class Extra:
     place: Place | None = None
 
     @property
-    def legs(self) -> tuple[str, ...]:
+    def legs(self) -> tuple[Address, ...]:
         """Addresses of its connection points."""
-        if self.kind == "stud":
-            return (self.name,)
-        return tuple(
-            f"{self.name}.{leg}" for leg in (DIODE_LEGS if self.kind == "diode" else FUSE_LEGS)
-        )
+        if self.kind == ExtraKind.STUD:
+            return (Address(self.name),)
+        legs = DIODE_LEGS if self.kind == ExtraKind.DIODE else FUSE_LEGS
+        return tuple(Address(self.name, leg) for leg in legs)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
     """One conductor of a joint of several."""
 
@@ -107,40 +106,43 @@ class Leg:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Circuit:
     """Points that shall become one metal."""
 
     id: str
-    join: tuple[str, ...]
-    joint: str | None = None  # butt-crimp, open-barrel, lap-solder, solder-sleeve
+    join: tuple[Address, ...]
+    joint: JointKind | None = None
     wire: Wire | None = None
     length_mm: float | None = None
     at_mm: float | None = None
     supported: bool = False
-    legs: Mapping[str, Leg] = field(default_factory=frozen)
-    grade: str | None = None  # certain, likely, ask
+    legs: Mapping[Address, Leg] = field(default_factory=frozen)
+    grade: Grade | None = None
     because: tuple[str, ...] = ()
     place: Place | None = None
     join_places: tuple[Place, ...] = ()  # one per entry of `join`
     places: Mapping[str, Place] = field(default_factory=frozen)
+
+    def __post_init__(self) -> None:
+        hold_addresses(self, "join")
 
     def at(self, key: str) -> Place | None:
         """Where a key of this circuit stands, or the circuit itself."""
         return self.places.get(key, self.place)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NotJoined:
     """A cavity left out on purpose."""
 
-    point: str
+    point: Address
     why: str = ""
-    treat: str | None = None  # blank, cap, leave
+    treat: Treat | None = None
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Confirmed:
     """A named person's settlement of a circuit that was graded below `certain`."""
 
@@ -149,9 +151,7 @@ class Confirmed:
     date: str
     how: str
     place: Place | None = None
-    of: str | None = (
-        None  # fingerprint of the circuit's points as they stood; None: as they now stand
-    )
+    of: str | None = None  # fingerprint of the points as they stood; None: as they now stand
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +163,7 @@ class KeepOut:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
     """The distance between two datums."""
 
@@ -174,7 +174,7 @@ class Run:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Twist:
     """Circuits that share one twist, with their drain."""
 
@@ -186,7 +186,7 @@ class Twist:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """A whole job file with the pinouts and notebooks it names."""
 
@@ -195,7 +195,7 @@ class Job:
     ends: Mapping[str, End]
     circuits: tuple[Circuit, ...]
     extras: Mapping[str, Extra] = field(default_factory=frozen)
-    not_joined: Mapping[str, NotJoined] = field(default_factory=frozen)  # address -> entry
+    not_joined: Mapping[Address, NotJoined] = field(default_factory=frozen)
     confirmed: tuple[Confirmed, ...] = ()
     supply: Supply = Supply()
     surroundings: Surroundings = Surroundings()
@@ -206,9 +206,7 @@ class Job:
     revision: int | None = None
     withdrawn: str | None = None
     place: Place | None = None
-    digest: str = (
-        ""  # over the job's, its pinouts' and its notebooks' bytes: names this exact paper
-    )
+    digest: str = ""  # over the bytes of job, pinouts and notebooks: names this exact paper
 
     def circuit(self, circuit_id: str) -> Circuit:
         """The circuit of that id; raises KeyError."""
@@ -226,5 +224,5 @@ def withdrawals(paper: Job | Pinout) -> Iterator[Job | Pinout]:
 
 def split(address: str) -> tuple[str, str]:
     """An address parted at its first dot: owner and cavity or leg (`G1` and `chassis` have no second part)."""
-    owner, _, rest = address.partition(".")
-    return owner, rest
+    parted = Address.read(address)
+    return parted.end, parted.cavity

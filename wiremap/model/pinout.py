@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field, replace
 from types import MappingProxyType
 from typing import TypeVar
 
 from wiremap.base import Place
 from wiremap.model.quantities import Span, Wire
+from wiremap.model.words import AsFound, Basis, Contacts, Flow, Half, KeyAt, LookedAt, Need, OnOff
 from wiremap.naming import Meaning
+from wiremap.trade.limits import limit
 
-BASES = ("told", "document", "measured")  # weakest first
-FLOWS = ("to-unit", "from-unit", "both")
-NOTHING_THERE = frozenset({"unused"})
+CLASS_B_DC_VOLTS = limit("class-b-dc-volts")
+CLASS_B_AC_VOLTS = limit("class-b-ac-volts")
+CLASS_B = "voltage-class-b"
+UNUSED = "unused"
 
 K = TypeVar("K")
 V = TypeVar("V")
@@ -29,22 +32,22 @@ class Source:
     """Where a statement comes from."""
 
     name: str = ""
-    basis: str = "told"
+    basis: Basis = Basis.TOLD
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Claim:
     """One more statement about a cavity, beside the first: kept even where it disagrees."""
 
     reading: Meaning
-    basis: str
+    basis: Basis
     source: str
     place: Place
     signal: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Accepts:
     """What a contact and its seal take: cross-section, insulation diameter, current."""
 
@@ -62,18 +65,22 @@ class Face:
     half that carries the wires.  `key` says where the keying feature sits in that view (top, right, ...).
     """
 
-    view: str
+    view: LookedAt
     rows: tuple[tuple[str | None, ...], ...]
-    key: str | None = None
+    _: KW_ONLY
+    key: KeyAt | None = None
     place: Place | None = None
 
-    def seen_from(self, view: str) -> Face:
-        """The same face drawn from the asked side: the other side is the mirror image."""
+    def seen_from(self, view: LookedAt) -> Face:
+        """This face drawn from the asked side: the other side is the mirror image."""
         if view == self.view:
             return self
-        other = {"left": "right", "right": "left"}
+        return replace(self.mirrored(), view=view)
+
+    def mirrored(self) -> Face:
+        """This face with left and right exchanged, the side it is seen from kept."""
         rows = tuple(tuple(reversed(row)) for row in self.padded())
-        return Face(view, rows, other.get(self.key or "", self.key), self.place)
+        return replace(self, rows=rows, key=self.key and self.key.mirrored)
 
     def padded(self) -> tuple[tuple[str | None, ...], ...]:
         """The rows made equally long with gaps on the right."""
@@ -86,19 +93,19 @@ class Face:
         return tuple(name for row in self.rows for name in row if name is not None)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Connector:
     """The shell: wording, kind of contact, sealing, face and what its contacts accept."""
 
     shell: str = ""
-    contacts: str | None = None  # socket, pin or None
+    contacts: Contacts | None = None
     sealed: bool | None = None  # None: not stated
     face: Face | None = None
     accepts: Accepts = Accepts()
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Link:
     """Ohms between two points, inside a unit or behind a loom; `b` may be `chassis`."""
 
@@ -109,7 +116,7 @@ class Link:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Switch:
     """A switchable terminator of a unit: its ends, its ohms when on, and how it is delivered."""
 
@@ -117,11 +124,11 @@ class Switch:
     a: str
     b: str
     ohms: float
-    delivered: str | None = None  # on, off or None
+    delivered: OnOff | None = None
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Leaflet:
     """A maker's stated figures; each beats the computed one."""
 
@@ -131,20 +138,20 @@ class Leaflet:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cavity:
     """One cavity of a connector: its contact, its wire and what is known of its signal."""
 
     name: str
     reading: Meaning
     signal: str = ""
-    flow: str | None = None  # seen from the machine's side: to-unit, from-unit, both
+    flow: Flow | None = None  # seen from the machine's side
     volts: Span | None = None
     volts_ac: float | None = None
     amps: float | None = None
     peak_amps: float | None = None
     asleep_amps: float | None = None
-    need: str = "may"  # must or may
+    need: Need = Need.MAY
     wire: Wire | None = None
     pair: str | None = None
     chain: str | None = None
@@ -156,9 +163,9 @@ class Cavity:
     )  # coding contact: linked cavity or "open" -> what it selects
     accepts: Accepts = Accepts()  # already merged: own entries over the connector's
     leaflet: Leaflet | None = None
-    as_found: str | None = None  # "empty" says that the hole is empty
+    as_found: AsFound | None = None
     caution: str | None = None
-    basis: str = "told"
+    basis: Basis = Basis.TOLD
     source: str = ""
     also: tuple[Claim, ...] = ()
     ohms: Span | None = None
@@ -173,14 +180,27 @@ class Cavity:
     @property
     def unused(self) -> bool:
         """Whether the document says that nothing is there."""
-        return self.reading.function in NOTHING_THERE
+        return self.reading.function == UNUSED
+
+    @property
+    def is_class_b(self) -> bool:
+        """Whether it belongs to voltage class B by any claim of its function or by any volts stated for it.
+
+        Class B lies above 60 V DC or 30 V AC of either sign; of a range, either end decides.
+        """
+        claims = (claim.reading.function for claim in self.also)
+        if CLASS_B in (self.function, *claims):
+            return True
+        if self.volts is not None and self.volts.most > CLASS_B_DC_VOLTS:
+            return True
+        return self.volts_ac is not None and abs(self.volts_ac) > CLASS_B_AC_VOLTS
 
     def at(self, key: str) -> Place | None:
         """Where a key of this cavity stands, or the cavity itself."""
         return self.places.get(key, self.place)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Pinout:
     """A whole pinout file."""
 
@@ -189,7 +209,7 @@ class Pinout:
     cavities: Mapping[str, Cavity]
     connector: Connector = Connector()
     letters: str | None = None
-    half: str | None = None  # as the file says: wired or unit
+    half: Half | None = None  # as the file says
     source: Source = Source()
     inside: tuple[Link, ...] = ()
     behind: tuple[Link, ...] = ()

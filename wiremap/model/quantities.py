@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from typing import TYPE_CHECKING
+
+from wiremap.model.words import Wall
 
 if TYPE_CHECKING:
     from wiremap.trade.colours import Colour
@@ -30,6 +32,11 @@ class Span:
     def exact(self) -> bool:
         """Whether both ends are the same value."""
         return self.low == self.high
+
+    @property
+    def most(self) -> float:
+        """The end that lies farther from zero, without its sign."""
+        return max(abs(self.low), abs(self.high))
 
     def overlaps(self, other: Span) -> bool:
         """Whether the two ranges have a value in common."""
@@ -78,10 +85,11 @@ class Wire:
 
     written: str
     csa_mm2: float | None = None
+    _: KW_ONLY
     colour: Colour | None = None
     doubtful: bool = False
     bare: bool = False
     tinned: bool = False
     gauge: str | None = None
-    wall: str | None = None
+    wall: Wall | None = None
     outside_mm: float | None = None

@@ -32,8 +32,6 @@ QUIET_RETURNS = frozenset({"signal-ground", "bus-ground", "sensor-return"})
 # classes of which a connector carries many
 MANY = frozenset({"input", "drive", "lamp", "speaker", "data", "coding"})
 NEVER_OFFERED_UNKNOWN = frozenset({"supply", "ground", "loop", "refused"})
-HIGHEST_VOLTS = 60  # DC; above it is class B (ISO 6469-3)
-HIGHEST_VOLTS_AC = 30
 
 _LICENSED = "it acts on brakes or steering: a licensed person settles it"
 _WHERE_GROUNDED = "goes through or ends here is decided by where it is grounded"
@@ -79,9 +77,7 @@ def offered(cavity: Cavity) -> bool:
     known = FUNCTIONS[cavity.function]
     if not known.offered or known.refused or cavity.as_found == "empty":
         return False
-    if cavity.volts is not None and _highest(cavity.volts) > HIGHEST_VOLTS:
-        return False
-    return (cavity.volts_ac or 0) <= HIGHEST_VOLTS_AC
+    return not cavity.is_class_b
 
 
 def compare(old: Cavity, new: Cavity) -> Comparison:
@@ -125,10 +121,6 @@ def _electrical_stop(old: Cavity, new: Cavity) -> str:
     if old.kbit_s and new.kbit_s and old.kbit_s != new.kbit_s:
         return f"{old.kbit_s:g} kbit/s is not {new.kbit_s:g} kbit/s"
     return ""
-
-
-def _highest(volts: Span) -> float:
-    return max(abs(volts.low), abs(volts.high))
 
 
 def _alike(one: Span, two: Span) -> bool:

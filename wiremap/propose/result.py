@@ -6,7 +6,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from wiremap.model import Address, Circuit, End, Job, NotJoined, Pinout, frozen
+from wiremap import model
+from wiremap.model import (
+    Address,
+    Circuit,
+    End,
+    EndKind,
+    Grade,
+    Job,
+    NotJoined,
+    Pinout,
+    Treat,
+    frozen,
+)
 from wiremap.propose.sides import Side
 from wiremap.trade.functions import FUNCTIONS
 
@@ -88,21 +100,30 @@ def as_job(proposal: Proposal, old: Side, new: Side, *, title: str, path: str = 
     """The job that a proposal comes to: old ends as cut tails on the machine's side, new ends as
     pigtails of the unit.
     """
-    ends = {name: End(name, pinout, "cut-tail", "machine") for name, pinout in old}
+    ends = {}
+    for name, pinout in old:
+        ends[name] = End(name=name, pinout=pinout, kind=EndKind.CUT_TAIL, side=model.Side.MACHINE)
     for name, pinout in new:
-        ends[name] = End(name, pinout, "pigtail", "unit")
+        ends[name] = End(name=name, pinout=pinout, kind=EndKind.PIGTAIL, side=model.Side.UNIT)
     circuits = tuple(
-        Circuit(found.join[0], found.join, grade=found.grade, because=found.because)
+        Circuit(id=found.join[0], join=found.join, grade=Grade(found.grade), because=found.because)
         for found in proposal.circuits
     )
     not_joined = {left.point: left for left in proposal.not_joined}
-    return Job(title, path, frozen(ends), circuits, not_joined=frozen(not_joined))
+    return Job(
+        title=title,
+        path=path,
+        ends=frozen(ends),
+        circuits=circuits,
+        not_joined=frozen(not_joined),
+    )
 
 
 def left_over(point: Address, pinout: Pinout, why: str) -> NotJoined:
     """The entry of a contact that stays out, with the treatment that its cavity needs."""
     cavity = pinout.cavities[point.cavity]
     if cavity.unused or cavity.as_found == "empty":
-        return NotJoined(point, why or "nothing there", "blank")
+        return NotJoined(point=point, why=why or "nothing there", treat=Treat.BLANK)
     known = FUNCTIONS[cavity.function]
-    return NotJoined(point, why or f"{known.slug}: never joined on a guess", "cap")
+    reason = why or f"{known.slug}: never joined on a guess"
+    return NotJoined(point=point, why=reason, treat=Treat.CAP)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from wiremap.base import Severity
 from wiremap.graph import Misfit, Net, Point
-from wiremap.model import Cavity, Circuit
+from wiremap.model import Address, Cavity, Circuit
 from wiremap.rules.clash import TELLING
 from wiremap.rules.metal import beyond
 from wiremap.rules.registry import Hit, rule
@@ -46,7 +46,7 @@ def unknown_cavity(view: View) -> Iterator[Hit]:
             )
     for end in view.job.ends.values():
         for cavity, fed in end.fed.items():
-            address = f"{end.name}.{cavity}"
+            address = Address(end.name, cavity)
             if address not in view.points:
                 yield Hit(
                     fed.place or end.place,

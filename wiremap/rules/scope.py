@@ -6,22 +6,10 @@ from collections.abc import Iterator
 
 from wiremap.base import Severity
 from wiremap.graph import Point
-from wiremap.model import Cavity
+from wiremap.model import CLASS_B_DC_VOLTS, Cavity
 from wiremap.rules.registry import Hit, rule
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
-
-CLASS_B_DC, CLASS_B_AC = 60.0, 30.0  # above these: voltage class B of ISO 6469-3
-
-
-def is_class_b(cavity: Cavity) -> bool:
-    """Whether a contact belongs to voltage class B by its function or by any volts stated for it."""
-    claimed = {cavity.function, *(c.reading.function for c in cavity.also)}
-    return (
-        "voltage-class-b" in claimed
-        or (cavity.volts is not None and cavity.volts.high > CLASS_B_DC)
-        or (cavity.volts_ac is not None and cavity.volts_ac > CLASS_B_AC)
-    )
 
 
 def is_restraint(cavity: Cavity) -> bool:
@@ -53,7 +41,7 @@ def class_b(view: View) -> Iterator[Hit]:
     """A joined contact above 60 V DC or 30 V AC, or a supply of the job above 60 V."""
     for point in view.joined():
         assert point.cavity is not None
-        if is_class_b(point.cavity):
+        if point.cavity.is_class_b:
             cavity = point.cavity
             told = (
                 f"{cavity.volts_ac:g} V AC"
@@ -65,7 +53,7 @@ def class_b(view: View) -> Iterator[Hit]:
             yield _hit(view, point, volts=told)
     supply = view.job.supply
     most = max((v for v in (supply.volts, supply.max_volts) if v is not None), default=0.0)
-    if most > CLASS_B_DC:
+    if most > CLASS_B_DC_VOLTS:
         yield Hit(supply.place, ("supply",), {"a": "the supply", "volts": f"{most:g} V"})
 
 
@@ -102,7 +90,7 @@ def left_alone(view: View) -> Iterator[Hit]:
         if point.cavity is not None and not view.harness.circuits_at(point.address):
             words = (
                 ("a restraint (airbag) circuit", is_restraint(point.cavity)),
-                ("voltage class B", is_class_b(point.cavity)),
+                ("voltage class B", point.cavity.is_class_b),
             )
             what = " and ".join(word for word, so in words if so)
             if what:

@@ -10,7 +10,7 @@ from wiremap.evidence import answers, contradictions, disagreements, unusable
 from wiremap.model import Cavity, End
 from wiremap.rules.faces import WORDS, Told, better_fit, told_of
 from wiremap.rules.registry import Hit, rule
-from wiremap.rules.scope import is_class_b, is_restraint
+from wiremap.rules.scope import is_restraint
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
 
@@ -19,7 +19,7 @@ COMMON = "common practice"
 
 def _weighty(cavity: Cavity) -> str | None:
     row = FUNCTIONS.get(cavity.function)
-    if row is None or is_class_b(cavity) or is_restraint(cavity):
+    if row is None or cavity.is_class_b or is_restraint(cavity):
         return None
     if row.electrical in ("supply", "ground"):
         return f"a {row.electrical}"

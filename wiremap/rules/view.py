@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from wiremap.base import Place
 from wiremap.graph import Harness, Net, Nets, Point, fingerprint
-from wiremap.model import Circuit, Job
+from wiremap.model import Address, Circuit, Job
 from wiremap.rules.signals import Signal, read_point
 
 T = TypeVar("T")
@@ -100,7 +100,7 @@ class View:
                 if name == address and i < len(circuit.join_places):
                     return circuit.join_places[i]
             return circuit.place
-        left = self.job.not_joined.get(address)
+        left = self.job.not_joined.get(Address.read(address))
         if left is not None and left.place is not None:
             return left.place
         point = self.points.get(address)

@@ -6,7 +6,7 @@ import json
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 
-from wiremap.model import Circuit, End, Entry, Extra, Job, split
+from wiremap.model import Address, Circuit, End, Entry, Extra, Job
 from wiremap.share.canonical import plain, plain_job, plain_pinout
 from wiremap.share.changes import Change, change, wires
 from wiremap.share.compare_pinouts import pinouts
@@ -133,9 +133,8 @@ def _extra(a: Extra, b: Extra) -> Iterator[Change]:
             yield change("extra", (b.name,), key, getattr(a, key), getattr(b, key))
 
 
-def _renamed(address: str, names: Mapping[str, str]) -> str:
-    owner, rest = split(address)
-    return f"{names.get(owner, owner)}.{rest}" if rest else names.get(owner, owner)
+def _renamed(address: Address, names: Mapping[str, str]) -> Address:
+    return Address(names.get(address.end, address.end), address.cavity)
 
 
 def _circuits(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
@@ -284,4 +283,8 @@ def _entry(entry: Entry, names: Mapping[str, str]) -> tuple[str, tuple[str, ...]
         if v not in (None, "", []) and k not in ("about", "subject", "red", "black")
     }
     said = ", ".join(f"{k} {v}" for k, v in sorted(data.items()) if k != "kind")
-    return kind, tuple(_renamed(p, names) for p in points) or (entry.kind,), f"{entry.kind}: {said}"
+    return (
+        kind,
+        tuple(_renamed(Address.read(p), names) for p in points) or (entry.kind,),
+        f"{entry.kind}: {said}",
+    )

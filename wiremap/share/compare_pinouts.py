@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from wiremap.model import CHASSIS, Cavity, Link, Pinout
+from wiremap.model import CHASSIS, Cavity, Link, LookedAt, Pinout
 from wiremap.rules.faces import better_fit, told_of
 from wiremap.share.canonical import plain, plain_pinout
 from wiremap.share.changes import Change, change, wires
@@ -164,14 +164,14 @@ def _shell(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
         yield change("withdrawn", who, "withdrawn", a.withdrawn, b.withdrawn)
     fa, fb = a.connector.face, b.connector.face
     if (fa is None) != (fb is None) or (
-        fa and fb and (plain(fa.seen_from("mating")) != plain(fb.seen_from("mating")))
+        fa and fb and (plain(fa.seen_from(LookedAt.MATING)) != plain(fb.seen_from(LookedAt.MATING)))
     ):
         yield change(
             "face",
             who,
             "the face seen from the mating side",
-            fa and fa.seen_from("mating").rows,
-            fb and fb.seen_from("mating").rows,
+            fa and fa.seen_from(LookedAt.MATING).rows,
+            fb and fb.seen_from(LookedAt.MATING).rows,
         )
     connectors = [
         {k: v for k, v in d["connector"].items() if k not in ("face", "accepts")} for d in data

@@ -92,7 +92,7 @@ def left_out(pinout: Pinout) -> tuple[str, ...]:
 
 def _single(pinout: Pinout) -> dict[str, list[str]]:
     """What single cavities have that no column is for, each with its cavities."""
-    plain = Cavity("", Meaning("unknown"), accepts=pinout.connector.accepts)
+    plain = Cavity(name="", reading=Meaning("unknown"), accepts=pinout.connector.accepts)
     words = {
         "volts_ac": "alternating volts",
         "peak_amps": "peak amps",

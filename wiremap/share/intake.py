@@ -15,8 +15,24 @@ from typing import Any, cast
 from wiremap.base import Finding, Place, fault
 from wiremap.files.dump import dump_job, dump_pinout
 from wiremap.files.wires import BadWire, parse_wire
-from wiremap.model import Cavity, Circuit, Connector, End, Job, Pinout, Source, Span, Wire, frozen
-from wiremap.model.pinout import BASES, FLOWS
+from wiremap.model import (
+    Address,
+    Basis,
+    Cavity,
+    Circuit,
+    Connector,
+    End,
+    EndKind,
+    Flow,
+    Job,
+    Need,
+    Pinout,
+    Side,
+    Source,
+    Span,
+    Wire,
+    frozen,
+)
 from wiremap.naming import Meaning, read_signal
 from wiremap.share.sheets import Cell, Rows, read_rows
 from wiremap.trade.colours import Letters, paper_letters
@@ -293,12 +309,12 @@ class _Taker:
                 self._wrong("empty-file", "the table names no cavity", 1)
             return Intake("nothing", assumed=tuple(self.assumed), findings=tuple(self.findings))
         pinout = Pinout(
-            self.title,
-            self.path.stem + ".yaml",
-            frozen(cavities),
-            Connector(),
-            self.letters,
-            source=Source(self.path.name, "told"),
+            title=self.title,
+            path=self.path.stem + ".yaml",
+            cavities=frozen(cavities),
+            connector=Connector(),
+            letters=self.letters,
+            source=Source(self.path.name, Basis.TOLD),
         )
         text = dump_pinout(pinout, header=self._header(), comments=comments)
         return Intake(
@@ -352,9 +368,9 @@ class _Taker:
             if get(key) and value is None:
                 left.append(f"{key}: {get(key)}")
         words: dict[str, Any] = {}
-        for key, options in (("flow", FLOWS), ("need", ("must", "may")), ("basis", BASES)):
-            if get(key) in options:
-                words[key] = get(key)
+        for key, options in (("flow", Flow), ("need", Need), ("basis", Basis)):
+            if get(key) in tuple(options):
+                words[key] = options(get(key))
             elif get(key):
                 left.append(f"{key}: {get(key)}")
         if note := get("notes"):
@@ -369,9 +385,9 @@ class _Taker:
                 signal, stated=stated, volts=(volts.low, volts.high) if volts else None
             )
         return Cavity(
-            name,
-            reading,
-            signal,
+            name=name,
+            reading=reading,
+            signal=signal,
             volts=volts,
             amps=amps,
             kbit_s=kbit,
@@ -449,7 +465,7 @@ class _Taker:
                 one, two = (f"{end}.{cavity}" for end, cavity in pair)
                 for end, cavity in pair:
                     there = ends.setdefault(end, {}).setdefault(
-                        cavity, Cavity(cavity, read_signal(signal), signal)
+                        cavity, Cavity(name=cavity, reading=read_signal(signal), signal=signal)
                     )
                     if there.signal != signal and signal:
                         remarks.setdefault(one, []).append(
@@ -471,7 +487,10 @@ class _Taker:
         if self.findings or not joins:
             return Intake("nothing", assumed=tuple(self.assumed), findings=tuple(self.findings))
         circuits = [
-            Circuit(next((ids[p] for p in points if p in ids), points[0]), points)
+            Circuit(
+                id=next((ids[p] for p in points if p in ids), points[0]),
+                join=tuple(map(Address.read, points)),
+            )
             for points in _gathered(joins)
         ]
         told = {c.id: "; ".join(r for p in c.join for r in remarks.get(p, ())) for c in circuits}
@@ -504,16 +523,24 @@ class _Taker:
             f"{names[0]} is taken as the machine's cut tail, the other end as the unit's pigtail: correct it in the job"
         )
         pinouts = {
-            n: Pinout(n, f"{_file(n)}.yaml", frozen(c), source=Source(self.path.name, "told"))
+            n: Pinout(
+                title=n,
+                path=f"{_file(n)}.yaml",
+                cavities=frozen(c),
+                source=Source(self.path.name, Basis.TOLD),
+            )
             for n, c in ends.items()
         }
         built = {
             n: End(
-                n, pinouts[n], "cut-tail" if i == 0 else "pigtail", "machine" if i == 0 else "unit"
+                name=n,
+                pinout=pinouts[n],
+                kind=EndKind.CUT_TAIL if i == 0 else EndKind.PIGTAIL,
+                side=Side.MACHINE if i == 0 else Side.UNIT,
             )
             for i, n in enumerate(names)
         }
-        job = Job(self.title, "job.yaml", frozen(built), tuple(circuits))
+        job = Job(title=self.title, path="job.yaml", ends=frozen(built), circuits=tuple(circuits))
         files = {
             f"{_file(n)}.yaml": dump_pinout(
                 p, header=[f"Taken from {self.path.name}: only what the list names."]

@@ -77,7 +77,9 @@ class Sources:
         judged: tuple[Judged, ...] = ()
         sized, sentence, found = None, "", ""
         if not stub:
-            cases = tuple(self._cases(point, section, fed or Fed(point.cavity.name), None, load))
+            cases = tuple(
+                self._cases(point, section, fed or Fed(cavity=point.cavity.name), None, load)
+            )
             judged = tuple(self._judged(c, rating) for c in cases)
             worst = self._worst(judged, rating)
             if worst is not None and rating is not None:
@@ -328,7 +330,7 @@ class Sources:
                         inrush_amps=peak_amps(points),
                     ),
                 )
-                for s, c, case in self._cases(source, section, fed or Fed(""), extra, load)
+                for s, c, case in self._cases(source, section, fed or Fed(cavity=""), extra, load)
             ]
         else:
             cases = list(self._loose(section, load, peak_amps(points)))

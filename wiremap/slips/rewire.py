@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from wiremap.graph import Harness, Net
 from wiremap.graph.walks import Joined
-from wiremap.model import CHASSIS
+from wiremap.model import CHASSIS, Address
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ class Rewire:
             if extra.kind == "fuse":
                 a, b = extra.legs
             elif extra.kind == "stud":
-                a, b = extra.name, CHASSIS
+                a, b = Address(extra.name), Address(CHASSIS)
             else:
                 continue
             self._links[a].append((a, b))

@@ -10,7 +10,7 @@ from wiremap.entries.lines import BETWEEN, DASH, did_you_mean, taken_out
 from wiremap.entries.notebook import read_seen
 from wiremap.evidence.answers import cavity_of
 from wiremap.evidence.weigh import GROUNDED
-from wiremap.model import CHASSIS, OPEN, Entry, Job, Span
+from wiremap.model import CHASSIS, OPEN, Address, Entry, EntryKind, Job, OnOff, Seen, Span
 from wiremap.survey.rows import Row, survey
 
 MINUS = "battery minus"
@@ -100,7 +100,16 @@ def _typed(job: Job, rows: tuple[Row, ...], line: str, place: Place) -> Entry | 
             if r.state and {r.red, r.black} == {red, CHASSIS if black in GROUNDED else black}
         }
     )
-    return _shown(Entry("survey", red=(red,), black=(black,), place=place), " ".join(rest), states)
+    return _shown(
+        Entry(
+            kind=EntryKind.SURVEY,
+            red=(Address.read(red),),
+            black=(Address.read(black),),
+            place=place,
+        ),
+        " ".join(rest),
+        states,
+    )
 
 
 def _shown(plain: Entry, said: str, states: list[str]) -> Entry | str:
@@ -114,7 +123,7 @@ def _shown(plain: Entry, said: str, states: list[str]) -> Entry | str:
     keys, said = taken_out(_KEY, said)
     volts, said = taken_out(_VOLTS, re.sub(rf"(?<!\S){DASH}(?=\d)", "-", said))
     figures, said = taken_out(_OHMS, said)
-    seen: list[str | Span] = [
+    seen: list[Seen | Span] = [
         s for m in figures if (s := read_seen(m[1] + (m[2] or m[3] or ""))) is not None
     ]
     for word in said.split():
@@ -147,11 +156,11 @@ def _shown(plain: Entry, said: str, states: list[str]) -> Entry | str:
         return f"no meter shows that: up to {MOST_VOLTS:g} V and {MOST_OHMS / 1e6:g} M are taken"
     return replace(
         plain,
-        black=(plain.black[0] or MINUS,),
+        black=(plain.black[0] or Address(MINUS),),
         volts=value,
         ohms=one if isinstance(one, Span) else None,
-        seen=one if isinstance(one, str) else None,
-        key=keys[0][1].casefold() if keys else None,
+        seen=one if isinstance(one, Seen) else None,
+        key=OnOff(keys[0][1].casefold()) if keys else None,
         state=next((s for s in states if named and s.casefold() == named[0][0].casefold()), None),
     )
 

@@ -1,0 +1,169 @@
+"""The closed sets of words that files choose from; each word is its own text, so it prints and compares as written."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Side(StrEnum):
+    """Whose an end is."""
+
+    MACHINE = "machine"
+    UNIT = "unit"
+    BETWEEN = "between"
+
+
+class EndKind(StrEnum):
+    """What an end is to the hands (the file's key is `is`)."""
+
+    CUT_TAIL = "cut-tail"
+    PIGTAIL = "pigtail"
+    MATE = "mate"
+    TAP = "tap"
+
+
+class Basis(StrEnum):
+    """How a statement is known, weakest first."""
+
+    TOLD = "told"
+    DOCUMENT = "document"
+    MEASURED = "measured"
+
+    @property
+    def rank(self) -> int:
+        """0 for the weakest."""
+        return list(Basis).index(self)
+
+
+class Flow(StrEnum):
+    """Which way a signal runs, told from the machine's side of the interface."""
+
+    TO_UNIT = "to-unit"
+    FROM_UNIT = "from-unit"
+    BOTH = "both"
+
+
+class Need(StrEnum):
+    """Whether the unit or machine is whole without a signal."""
+
+    MUST = "must"
+    MAY = "may"
+
+
+class Treat(StrEnum):
+    """What is done with a cavity that stays out."""
+
+    BLANK = "blank"
+    CAP = "cap"
+    LEAVE = "leave"
+
+
+class Grade(StrEnum):
+    """How sure a proposed circuit is, best first."""
+
+    CERTAIN = "certain"
+    LIKELY = "likely"
+    ASK = "ask"
+
+
+class JointKind(StrEnum):
+    """How conductors are joined."""
+
+    BUTT_CRIMP = "butt-crimp"
+    OPEN_BARREL = "open-barrel"
+    LAP_SOLDER = "lap-solder"
+    SOLDER_SLEEVE = "solder-sleeve"
+
+
+class ExtraKind(StrEnum):
+    """What a part of the job's own is."""
+
+    FUSE = "fuse"
+    RESISTOR = "resistor"
+    DIODE = "diode"
+    STUD = "stud"
+
+
+class Contacts(StrEnum):
+    """Which kind of contact a shell holds."""
+
+    SOCKET = "socket"
+    PIN = "pin"
+
+    @property
+    def other(self) -> Contacts:
+        """The kind that it mates with."""
+        return Contacts.PIN if self is Contacts.SOCKET else Contacts.SOCKET
+
+
+class Half(StrEnum):
+    """Which half of a connector a paper shows: the one that carries wires, or the unit's own header."""
+
+    WIRED = "wired"
+    UNIT = "unit"
+
+
+class LookedAt(StrEnum):
+    """From which side a face is drawn."""
+
+    MATING = "mating"
+    WIRE_ENTRY = "wire-entry"
+
+
+class KeyAt(StrEnum):
+    """Where the keyway sits in a drawn face."""
+
+    TOP = "top"
+    RIGHT = "right"
+    BOTTOM = "bottom"
+    LEFT = "left"
+
+    @property
+    def mirrored(self) -> KeyAt:
+        """Where it sits once left and right are exchanged."""
+        if self is KeyAt.LEFT:
+            return KeyAt.RIGHT
+        if self is KeyAt.RIGHT:
+            return KeyAt.LEFT
+        return self
+
+
+class AsFound(StrEnum):
+    """What was found in a cavity's hole."""
+
+    EMPTY = "empty"
+    WIRED = "wired"
+
+
+class OnOff(StrEnum):
+    """The position of a switch or of the ignition."""
+
+    ON = "on"
+    OFF = "off"
+
+
+class Wall(StrEnum):
+    """How thick a wire's insulation is."""
+
+    THIN = "thin"
+    THICK = "thick"
+
+
+class EntryKind(StrEnum):
+    """What an entry of a notebook tells."""
+
+    ANSWER = "answer"
+    SURVEY = "survey"
+    PROBE = "probe"
+    ACCEPT = "accept"
+    POWER = "power"
+    BUILT = "built"
+
+
+class Seen(StrEnum):
+    """What a meter showed where it showed no figure."""
+
+    BEEP = "beep"
+    SILENT = "silent"
+    UNSURE = "unsure"
+    DIODE = "diode"
