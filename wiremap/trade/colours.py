@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import product
+from itertools import combinations
 from types import MappingProxyType
 from typing import Literal
 
@@ -27,14 +27,18 @@ BASES: tuple[str, ...] = tuple(row["name"] for row in _ROWS)
 """Every canonical colour, those of IEC 60757 first and in the order of its table."""
 
 _RANK = MappingProxyType({name: rank for rank, name in enumerate(BASES)})
+PROTECTIVE = frozenset({"green", "yellow"})  # of a protective earth: one colour, no tracer
+LONGEST = 60  # characters of a colour's writing
+LONGEST_JOINED = 6  # letters written as one
 
 
 @dataclass(frozen=True, slots=True)
 class Colour:
     """A wire's colour: base, tracers in order, and the text it was read from.
 
-    `ordered` is false where the writing does not tell which colour is the base; `base` and `tracers` then stand
-    in the order of the IEC table and say no more than that these colours are present.
+    `ordered` is false where the writing does not tell which colour is the base; `base` and
+    `tracers` then stand in the order of the IEC table and say no more than that these colours are
+    present.
     """
 
     base: str
@@ -56,23 +60,28 @@ class Colour:
 
     @property
     def canonical(self) -> str:
-        """The colour without its writing: `green/white`, or `red+blue` where the order is unknown."""
+        """The colour without its writing: `green/white`, or `red+blue` of unknown order."""
         return ("/" if self.ordered else "+").join(self.colours)
 
     @property
     def word(self) -> str:
         """The colour in plain English: `green with white tracer`, `red and blue, order unknown`."""
-        names = [name.replace("-", " ") for name in self.colours]
-        if len(names) == 1:
-            return names[0]
+        base, *tracers = [name.replace("-", " ") for name in self.colours]
+        if not tracers:
+            return base
         if not self.ordered:
-            both = ", ".join(names[:-1]) + " and " + names[-1]
-            return both if set(self.colours) == {"green", "yellow"} else f"{both}, order unknown"
-        return f"{names[0]} with {' and '.join(names[1:])} tracer" + ("s" if len(names) > 2 else "")
+            both = f"{', '.join([base, *tracers[:-1]])} and {tracers[-1]}"
+            return both if self._protective else f"{both}, order unknown"
+        told = f"{base} with {' and '.join(tracers)} tracer"
+        return told if len(tracers) == 1 else f"{told}s"
+
+    @property
+    def _protective(self) -> bool:
+        return set(self.colours) == PROTECTIVE
 
     @property
     def iec(self) -> str:
-        """IEC 60757 letters, `GN/WH` or joined `RDBU` if unordered; a colour without letters there is spelled out."""
+        """IEC 60757 letters, `GN/WH` or joined `RDBU` if unordered; without letters spelled out."""
         return _lettered(self, "iec", spell=True) or self.word
 
     def same_as(self, other: Colour) -> bool:
@@ -94,17 +103,18 @@ def _plain(text: str) -> str:
     return " ".join(unicodedata.normalize("NFC", text).casefold().replace("-", " ").split())
 
 
+def _letters_of(row: Row, system: Letters) -> tuple[str, ...]:
+    """The letters of a colour in one system, the usual ones first."""
+    if system != "iec":
+        letters: tuple[str, ...] = row[system]
+        return letters
+    return (row["iec"],) if "iec" in row else ()
+
+
 def _codes(system: Letters) -> Mapping[str, str]:
     codes: dict[str, str] = {}
     for row in _ROWS:
-        listed = (
-            (row["iec"],)
-            if system == "iec" and "iec" in row
-            else row[system]
-            if system != "iec"
-            else ()
-        )
-        for code in listed:
+        for code in _letters_of(row, system):
             if codes.setdefault(code.casefold(), row["name"]) != row["name"]:
                 raise ValueError(f"colours.toml: {code} stands for two colours in {system}")
     return MappingProxyType(codes)
@@ -119,64 +129,176 @@ def _word_table() -> Mapping[str, str]:
     return MappingProxyType(words)
 
 
+def _doubtful_letters() -> Mapping[str, tuple[str, ...]]:
+    rows = table("colours.toml").section("doubtful", letters=str, readings=tuple)
+    return MappingProxyType({row["letters"]: row["readings"] for row in rows})
+
+
+def _alike() -> frozenset[frozenset[str]]:
+    pairs: set[frozenset[str]] = set()
+    for row in table("colours.toml").section("alike", colours=tuple):
+        pairs.update(map(frozenset, combinations(row["colours"], 2)))
+    return frozenset(pairs)
+
+
 CODES: Mapping[str, Mapping[str, str]] = MappingProxyType(
     {system: _codes(system) for system in SYSTEMS}
 )
 """For each system its letters in lower case and the canonical colour of each."""
 
 _WORDS = _word_table()
-_DOUBTFUL: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        row["letters"]: row["readings"]
-        for row in table("colours.toml").section("doubtful", letters=str, readings=tuple)
-    }
-)
-_ALIKE: frozenset[frozenset[str]] = frozenset(
-    frozenset((one, two))
-    for row in table("colours.toml").section("alike", colours=tuple)
-    for one, two in product(row["colours"], repeat=2)
-)
+_DOUBTFUL = _doubtful_letters()
+_ALIKE = _alike()
 
 
-def _made(names: Iterable[str], ordered: bool, written: str) -> Colour | None:
-    colours = tuple(names)
-    if not 1 <= len(colours) <= 3 or len(set(colours)) != len(colours):
-        return None
-    if len(colours) > 1 and not ordered:
-        # IEC 60757 writes green and yellow as GNYE, against the order of its own table.
-        pair = set(colours) == {"green", "yellow"}
-        colours = ("green", "yellow") if pair else tuple(sorted(colours, key=_RANK.__getitem__))
-    return Colour(colours[0], colours[1:], ordered or len(colours) == 1, written)
-
-
-def _joined(token: str, codes: Mapping[str, str]) -> tuple[str, ...] | None:
-    """Split a run of letters into colours, the longest code first, or None if letters are left over."""
-    if not token:
-        return ()
-    for size in range(min(2, len(token)), 0, -1):
-        name = codes.get(token[:size])
-        if name is not None:
-            rest = _joined(token[size:], codes)
-            if rest is not None:
-                return (name, *rest)
+def paper_letters(texts: Iterable[str]) -> Letters | None:
+    """The one system that reads every lettered colour of a paper and that some colour demands."""
+    fitting = set(SYSTEMS)
+    demanded: set[Letters] = set()
+    for text in sorted(set(texts)):
+        written = text.strip()
+        parts = _parts(written)
+        if not parts or len(written) > LONGEST or _words(written) is not None:
+            continue
+        able = set(_by_letters(parts, written))
+        fitting &= able
+        if len(able) == 1:
+            demanded |= able
+    if len(demanded) == 1 and demanded <= fitting:
+        return demanded.pop()
     return None
+
+
+@lru_cache(maxsize=4096)
+def read_colour(
+    text: str, letters: Letters | None = None, paper: Letters | None = None
+) -> Colour | ColourFault:
+    """The colour that a text names, or a fault listing what it could mean.
+
+    Words are read whatever `letters` says.  Letters are read in the named system only; without one
+    they are taken if every system that knows them agrees and readers are not known to mistake them.
+    One letter is taken on the same terms: `R`, `Y`, `W`, `O` and `V` mean one colour wherever they
+    are used, `B`, `G`, `L` and `P` do not.  `paper` is the system that the rest of the paper proves
+    (see `paper_letters`): it decides between two systems' readings (`GY`), never about letters that
+    readers mistake (`gr`, `B`).
+    """
+    written = text.strip()
+    if not written:
+        return ColourFault(text, "no colour is written", fix=_EXAMPLES)
+    if len(written) > LONGEST:
+        return ColourFault(text, "too long to be a colour", fix=_EXAMPLES)
+    if _LONE_STROKE.search(written):
+        why = f"`{written}` leaves a colour out beside its stroke"
+        return ColourFault(written, why, fix="write both colours, or one without the stroke")
+    spoken = _words(written)
+    if spoken is not None:
+        return spoken
+    parts = _parts(written)
+    found = _by_letters(parts, written)
+    if letters is not None:
+        return found.get(letters) or _other_letters(written, letters, _readings(found, parts))
+    if paper in found and _DOUBTFUL.keys().isdisjoint(parts):
+        found = {paper: found[paper]}
+    if not found:
+        return ColourFault(written, f"`{written}` is no colour known here", fix=_EXAMPLES)
+    if _settled(found, parts):
+        return next(iter(found.values()))
+    return ColourFault(
+        written,
+        f"`{written}` is read differently by different papers",
+        _readings(found, parts),
+        "say which letters the paper uses (letters: iec, german or japanese), or write a word",
+    )
+
+
+def _other_letters(written: str, letters: Letters, readings: tuple[str, ...]) -> ColourFault:
+    why = f"`{written}` is no colour in {SYSTEM_NAMES[letters]}"
+    fix = "write the colour as a word, or name the letters the paper uses"
+    return ColourFault(written, why, readings, fix)
+
+
+_EXAMPLES = "write letters such as GN/WH or words such as green/white"
+_LONE_STROKE = re.compile(r"^[/|,-]|[/|,-]$|[/|,]\s*[/|,]")
+
+
+def _made(names: Sequence[str | None], written: str, *, ordered: bool) -> Colour | None:
+    """A colour of one to three names, if each is one and no two are equal."""
+    colours = [name for name in names if name is not None]
+    if not 1 <= len(names) <= 3 or len(set(colours)) != len(names):
+        return None
+    if len(colours) == 1:
+        ordered = True
+    if not ordered:
+        colours.sort(key=_RANK.__getitem__)
+        if set(colours) == PROTECTIVE:
+            # IEC 60757 writes green and yellow as GNYE, against the order of its own table
+            colours = ["green", "yellow"]
+    return Colour(colours[0], tuple(colours[1:]), ordered, written)
+
+
+# ---- letters
+
+
+def _parts(text: str) -> tuple[str, ...]:
+    return tuple(part for part in re.split(r"\s*[/|,-]\s*|\s+", text.casefold()) if part)
+
+
+def _by_letters(parts: tuple[str, ...], written: str) -> dict[Letters, Colour]:
+    """The colour that the letters name, for each system in which they name one."""
+    found: dict[Letters, Colour] = {}
+    for system in SYSTEMS:
+        colour = _in_system(parts, system, written)
+        if colour is not None:
+            found[system] = colour
+    return found
 
 
 def _in_system(parts: tuple[str, ...], system: Letters, written: str) -> Colour | None:
     codes = CODES[system]
-    if len(parts) > 1:
-        names = [codes.get(part) for part in parts]
-        return None if None in names else _made([name for name in names if name], True, written)
-    found = _joined(parts[0], codes) if len(parts[0]) <= 6 else None
-    if not found:
-        return None
+    if len(parts) != 1:
+        return _made([codes.get(part) for part in parts], written, ordered=True)
+    found = _joined(parts[0], codes) if len(parts[0]) <= LONGEST_JOINED else ()
     ordered = system != "iec"
-    if system == "iec" and len(found) == 3:
-        # Joined IEC letters follow the table's order; three out of that order are a cable name, which starts with
-        # the base (DIN 72551).
-        ordered = list(found) != sorted(found, key=_RANK.__getitem__)
-    return _made(found, ordered, written)
+    if not ordered and len(found) == 3:
+        # Joined IEC letters follow the table's order; three out of that order are a cable name,
+        # which starts with the base (DIN 72551).
+        ordered = found != sorted(found, key=_RANK.__getitem__)
+    return _made(found, written, ordered=ordered)
 
+
+def _joined(token: str, codes: Mapping[str, str]) -> list[str]:
+    """A run of letters as colours, the longest code first; nothing if letters are left over."""
+    for size in (2, 1):
+        name = codes.get(token[:size])
+        if name is None or len(token) < size:
+            continue
+        if len(token) == size:
+            return [name]
+        rest = _joined(token[size:], codes)
+        if rest:
+            return [name, *rest]
+    return []
+
+
+def _readings(found: Mapping[Letters, Colour], parts: tuple[str, ...]) -> tuple[str, ...]:
+    told = [f"{colour.word} ({SYSTEM_NAMES[system]})" for system, colour in found.items()]
+    for part in parts:
+        for reading in _DOUBTFUL.get(part, ()):
+            told.append(reading if len(parts) == 1 else f"`{part}` {reading}")
+    return tuple(told)
+
+
+def _settled(found: Mapping[Letters, Colour], parts: tuple[str, ...]) -> bool:
+    """Whether one reading is left: one colour in all systems, and no part that readers mistake."""
+    if len({colour.canonical for colour in found.values()}) != 1:
+        return False
+    sure = [part for part in parts if part not in _DOUBTFUL]
+    if len(sure) == len(parts):
+        return True
+    return any(sum(part in CODES[system] for system in SYSTEMS) == 1 for part in sure)
+
+
+# ---- words
 
 _TRACER = re.compile(r"\b(?:with|w|mit|avec|med|z|s|met)\b|\bwith an?\b")
 _STRIPE = re.compile(r"\b(?:an?|tracers?|stripes?|striped|trace|streifen|strich|rand|liten)\b")
@@ -187,144 +309,37 @@ def _one_word(text: str) -> str | None:
     return _WORDS.get(" ".join(_STRIPE.sub(" ", text).split()))
 
 
-def _words(text: str, written: str) -> Colour | None:
-    """Read colour words: one, base/tracer, `green with white tracer`, or two words of unknown order."""
-    plain = _plain(text)
-    if (single := _WORDS.get(plain)) is not None:
+def _words(written: str) -> Colour | None:
+    """Colour words: one, base/tracer, `green with white tracer`, or two of unknown order."""
+    plain = _plain(written)
+    single = _WORDS.get(plain)
+    if single is not None:
         return Colour(single, (), True, written)
-    head, *tail = [
-        part for part in re.split(r"[/|,]", _TRACER.sub("/", plain)) if part.strip()
-    ] or [""]
-    if tail:
-        pieces = [piece for part in tail for piece in _AND.split(part)]
-        names = [_one_word(piece) for piece in (head, *pieces)]
-        return None if None in names else _made([name for name in names if name], True, written)
+    stroked = [part for part in re.split(r"[/|,]", _TRACER.sub("/", plain)) if part.strip()]
+    if len(stroked) > 1:
+        pieces = stroked[:1]
+        for part in stroked[1:]:
+            pieces += _AND.split(part)
+        return _made([_one_word(piece) for piece in pieces], written, ordered=True)
     pieces = _AND.split(plain)
     if len(pieces) > 1:
-        names = [_one_word(piece) for piece in pieces]
-        return None if None in names else _made([name for name in names if name], False, written)
-    tokens = plain.split()
-    for cut in range(1, len(tokens)):
-        base, tracer = _WORDS.get(" ".join(tokens[:cut])), _one_word(" ".join(tokens[cut:]))
+        return _made([_one_word(piece) for piece in pieces], written, ordered=False)
+    words = plain.split()
+    for place in range(1, len(words)):
+        base = _WORDS.get(" ".join(words[:place]))
+        tracer = _one_word(" ".join(words[place:]))
         if base and tracer:
-            return _made((base, tracer), bool(_STRIPE.search(plain)), written)
+            return _made((base, tracer), written, ordered=bool(_STRIPE.search(plain)))
     return None
 
 
-def _parts(text: str) -> tuple[str, ...]:
-    return tuple(part for part in re.split(r"\s*[/|,-]\s*|\s+", text.casefold()) if part)
+# ---- in other letters, and beside other colours
 
 
-def _readings(found: Mapping[Letters, Colour], parts: tuple[str, ...]) -> tuple[str, ...]:
-    told = [f"{colour.word} ({SYSTEM_NAMES[system]})" for system, colour in found.items()]
-    several = len(parts) > 1
-    told += [
-        f"`{part}` {reading}" if several else reading
-        for part in parts
-        for reading in _DOUBTFUL.get(part, ())
-    ]
-    return tuple(told)
-
-
-def _settled(found: Mapping[Letters, Colour], parts: tuple[str, ...]) -> bool:
-    """Whether the letters leave one reading: one colour in all systems, and no part that readers mistake."""
-    if len({colour.canonical for colour in found.values()}) != 1:
-        return False
-    if not any(part in _DOUBTFUL for part in parts):
-        return True
-    sure = [part for part in parts if part not in _DOUBTFUL]
-    return any(sum(part in CODES[system] for system in SYSTEMS) == 1 for part in sure)
-
-
-def paper_letters(texts: Iterable[str]) -> Letters | None:
-    """The one system that reads every lettered colour of a paper and that some colour there demands, or None."""
-    fitting, demanded = set(SYSTEMS), set[Letters]()
-    for text in sorted(set(texts)):
-        written = text.strip()
-        parts = _parts(written)
-        if not parts or len(written) > 60 or _words(written, written) is not None:
-            continue
-        able: set[Letters] = {
-            system for system in SYSTEMS if _in_system(parts, system, written) is not None
-        }
-        fitting &= able
-        if len(able) == 1:
-            demanded |= able
-    return next(iter(demanded)) if len(demanded) == 1 and demanded <= fitting else None
-
-
-@lru_cache(maxsize=4096)
-def read_colour(
-    text: str, letters: Letters | None = None, paper: Letters | None = None
-) -> Colour | ColourFault:
-    """The colour that a text names, or a fault listing what it could mean.
-
-    Words are read whatever `letters` says.  Letters are read in the named system only; without one they are taken
-    if every system that knows them agrees and readers are not known to mistake them.  One letter is taken on the
-    same terms: `R`, `Y`, `W`, `O` and `V` mean one colour wherever they are used, `B`, `G`, `L` and `P` do not.
-    `paper` is the system that the rest of the paper proves (see `paper_letters`): it decides between two systems'
-    readings (`GY`), never about letters that readers mistake (`gr`, `B`).
-    """
-    written = text.strip()
-    if not written or len(written) > 60:
-        return ColourFault(
-            text,
-            "no colour is written" if not written else "too long to be a colour",
-            fix="write letters such as GN/WH or words such as green/white",
-        )
-    if re.search(r"^[/|,-]|[/|,-]$|[/|,]\s*[/|,]", written):
-        return ColourFault(
-            written,
-            f"`{written}` leaves a colour out beside its stroke",
-            fix="write both colours, or one without the stroke",
-        )
-    spoken = _words(written, written)
-    if spoken is not None:
-        return spoken
-    parts = _parts(written)
-    read = {system: _in_system(parts, system, written) for system in SYSTEMS} if parts else {}
-    found: dict[Letters, Colour] = {
-        system: colour for system, colour in read.items() if colour is not None
-    }
-    if letters is not None:
-        if letters in found:
-            return found[letters]
-        return ColourFault(
-            written,
-            f"`{written}` is no colour in {SYSTEM_NAMES[letters]}",
-            _readings(found, parts),
-            "write the colour as a word, or name the letters the paper uses",
-        )
-    if paper in found and not any(part in _DOUBTFUL for part in parts):
-        found = {paper: found[paper]}
-    if found and _settled(found, parts):
-        return next(iter(found.values()))
-    if found:
-        return ColourFault(
-            written,
-            f"`{written}` is read differently by different papers",
-            _readings(found, parts),
-            "say which letters the paper uses (letters: iec, german or japanese), or write a word",
-        )
-    return ColourFault(
-        written,
-        f"`{written}` is no colour known here",
-        (),
-        "write letters such as GN/WH or words such as green/white",
-    )
-
-
-def _lettered(colour: Colour, letters: Letters, spell: bool = False) -> str | None:
+def _lettered(colour: Colour, letters: Letters, *, spell: bool = False) -> str | None:
     written: list[str] = []
     for name in colour.colours:
-        row = _ROWS[_RANK[name]]
-        listed = (
-            (row["iec"],)
-            if letters == "iec" and "iec" in row
-            else row[letters]
-            if letters != "iec"
-            else ()
-        )
+        listed = _letters_of(_ROWS[_RANK[name]], letters)
         if not listed and not spell:
             return None
         written.append(listed[0] if listed else name)
@@ -336,24 +351,26 @@ def _lettered(colour: Colour, letters: Letters, spell: bool = False) -> str | No
 def translate(colour: Colour, letters: Letters) -> str | None:
     """The colour in another system's letters, or None where that system cannot say it.
 
-    German and Japanese letters always put the base first, so a colour of unknown order has none.
+    German and Japanese letters always put the base first: a colour of unknown order has none.
     """
-    return None if letters != "iec" and not colour.ordered else _lettered(colour, letters)
-
-
-def _near(one: str, two: str) -> bool:
-    return one == two or frozenset((one, two)) in _ALIKE
+    if letters != "iec" and not colour.ordered:
+        return None
+    return _lettered(colour, letters)
 
 
 def confusable(a: Colour | str, b: Colour | str) -> bool:
-    """Whether two colours can be taken for one another in poor light (common practice); equal ones always can.
+    """Whether two colours can be taken for one another in poor light (common practice).
 
-    A name given as text must be canonical.  Base and tracer exchanged count as confusable.
+    Equal ones always can; base and tracer exchanged count.  A name given as text is canonical.
     """
     one = Colour(a) if isinstance(a, str) else a
     two = Colour(b) if isinstance(b, str) else b
     if len(one.colours) != len(two.colours):
         return False
-    if all(_near(x, y) for x, y in zip(one.colours, two.colours, strict=True)):
+    if sorted(one.colours) == sorted(two.colours):
         return True
-    return sorted(one.colours) == sorted(two.colours)
+    return all(map(_near, one.colours, two.colours))
+
+
+def _near(one: str, two: str) -> bool:
+    return one == two or frozenset((one, two)) in _ALIKE

@@ -33,13 +33,14 @@ FLOWS: tuple[str, ...] = ("to-unit", "from-unit", "both")
 VOLTS: tuple[str, ...] = ("system", "reference", "ground", "bus", "data", "high", "any")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Function:
     """One function: its meaning in a sentence, its electrical class, and how it may be treated.
 
-    `role` is source, sender, input, return, line or passive; `flow` the usual direction told from the machine's
-    side; `volts` a class of level, not a figure; `shares` the other functions that may lie on one metal with it;
-    `kin` the other functions under which other papers name the same signal.
+    `role` is source, sender, input, return, line or passive; `flow` the usual direction told from
+    the machine's side; `volts` a class of level, not a figure; `shares` the other functions that
+    may lie on one metal with it; `kin` the other functions under which other papers name the same
+    signal.
     """
 
     slug: str
@@ -58,14 +59,14 @@ class Function:
     licensed: bool = False
 
     def __post_init__(self) -> None:
-        for value, allowed in (
-            (self.electrical, CLASSES),
-            (self.role, ROLES),
-            (self.flow, FLOWS),
-            (self.volts, VOLTS),
-        ):
-            if value not in allowed:
-                raise ValueError(f"{self.slug}: {value!r} is none of {', '.join(allowed)}")
+        self._check(self.electrical, CLASSES)
+        self._check(self.role, ROLES)
+        self._check(self.flow, FLOWS)
+        self._check(self.volts, VOLTS)
+
+    def _check(self, value: str, allowed: tuple[str, ...]) -> None:
+        if value not in allowed:
+            raise ValueError(f"{self.slug}: {value!r} is none of {', '.join(allowed)}")
 
     @property
     def is_source(self) -> bool:
@@ -83,41 +84,31 @@ class Function:
         return self.role == "input"
 
 
-def _pairs(rows: tuple[Row, ...], column: str) -> dict[str, frozenset[str]]:
+def _pairs(rows: tuple[Row, ...], column: str) -> Mapping[str, set[str]]:
+    """The other functions that each is paired with, named on either of the two rows."""
     both: dict[str, set[str]] = {row["slug"]: set() for row in rows}
     for row in rows:
         for other in row.get(column, ()):
             both[row["slug"]].add(other)
             both[other].add(row["slug"])
-    return {slug: frozenset(others) for slug, others in both.items()}
+    return both
 
 
 def _load() -> Mapping[str, Function]:
     rows = table("functions.toml").section(
         "row", slug=str, meaning=str, role=str, flow=str, volts=str, source=str
     )
-    shares, kin = _pairs(rows, "shares"), _pairs(rows, "kin")
-    return MappingProxyType(
-        {
-            row["slug"]: Function(
-                row["slug"],
-                row["meaning"],
-                row["class"],
-                row["role"],
-                row["flow"],
-                row["volts"],
-                row["source"],
-                row["standing"],
-                row.get("aliases", ()),
-                shares[row["slug"]],
-                kin[row["slug"]],
-                row.get("offered", True),
-                row.get("refused", False),
-                row.get("licensed", False),
-            )
-            for row in rows
-        }
-    )
+    shares = _pairs(rows, "shares")
+    kin = _pairs(rows, "kin")
+    functions = {}
+    for row in rows:
+        told = dict(row)
+        slug = told["slug"]
+        told["electrical"] = told.pop("class")
+        told["shares"] = frozenset(shares[slug])
+        told["kin"] = frozenset(kin[slug])
+        functions[slug] = Function(**told)
+    return MappingProxyType(functions)
 
 
 def _slugged(text: str) -> str:
@@ -155,16 +146,18 @@ def function(slug: str) -> Function:
     """The function of this slug or alias; raises KeyError naming near ones."""
     known = normalise(slug)
     if known is None:
+        told = f"{slug!r} is no function here"
         near = nearest(slug)
-        raise KeyError(
-            f"{slug!r} is no function here" + (f"; near: {', '.join(near)}" if near else "")
-        )
+        if near:
+            told += f"; near: {', '.join(near)}"
+        raise KeyError(told)
     return FUNCTIONS[known]
 
 
 def may_share(a: str, b: str) -> bool:
-    """Whether two functions may lie on one metal by intent: the same function, or a pair the table allows."""
-    first, second = function(a), function(b)
+    """Whether two functions may lie on one metal by intent: the same, or a pair of the table."""
+    first = function(a)
+    second = function(b)
     if first.refused or second.refused or "nothing" in (first.electrical, second.electrical):
         return False
     return first.slug == second.slug or second.slug in first.shares

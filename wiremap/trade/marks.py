@@ -1,4 +1,4 @@
-"""Designations that a standard gives a contact: DIN 72552 terminals and V.24 (EIA-232) circuits."""
+"""Designations that a standard gives a contact: DIN 72552 terminals, V.24 (EIA-232) circuits."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ SCHEMES: Mapping[str, str] = MappingProxyType(
 Qualifiers = tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
     """A designation read: function, qualifiers, what else it could be, and what to beware of.
 
-    `alternatives` holds the qualifiers that go with a function of `may_be`.  `sender` is the side that drives a
-    V.24 circuit, dte or dce, and empty elsewhere.
+    `alternatives` holds the qualifiers that go with a function of `may_be`.  `sender` is the side
+    that drives a V.24 circuit, dte or dce, and empty elsewhere.
     """
 
     scheme: str
@@ -47,17 +47,20 @@ class Mark:
 
 def _din(row: Row) -> Mark:
     may_be = row.get("may_be", ())
-    other = dict(row.get("alternative", {}))
-    alternatives = ((other.pop("function"), tuple(sorted(other.items()))),) if other else ()
+    warnings = (row["warning"],) if "warning" in row else ()
+    alternatives: tuple[tuple[str, Qualifiers], ...] = ()
+    if "alternative" in row:
+        quals = dict(row["alternative"])
+        alternatives = ((quals.pop("function"), tuple(sorted(quals.items()))),)
     return Mark(
-        "din72552",
-        row["mark"],
-        row["meaning"],
-        row["function"],
-        tuple(sorted(row.get("quals", {}).items())),
-        may_be,
-        (row["warning"],) if "warning" in row else (),
-        alternatives,
+        scheme="din72552",
+        mark=row["mark"],
+        meaning=row["meaning"],
+        function=row["function"],
+        qualifiers=tuple(sorted(row.get("quals", {}).items())),
+        may_be=may_be,
+        warnings=warnings,
+        alternatives=alternatives,
         settled=not may_be,
         standing=row["standing"],
     )
@@ -66,27 +69,27 @@ def _din(row: Row) -> Mark:
 def _v24(row: Row) -> Mark:
     quals = {key: row[key] for key in ("circuit", "source", "channel") if key in row}
     return Mark(
-        "v24",
-        row["mark"],
-        row["meaning"],
-        row.get("function", "single-ended-data"),
-        tuple(sorted(quals.items())),
+        scheme="v24",
+        mark=row["mark"],
+        meaning=row["meaning"],
+        function=row.get("function", "single-ended-data"),
+        qualifiers=tuple(sorted(quals.items())),
         sender=row["sender"],
         standing=row["standing"],
     )
 
 
 def _tables() -> Mapping[str, Mapping[str, Mark]]:
-    din = {
-        row["mark"].casefold(): _din(row)
-        for row in table("marks.toml").section("din72552", mark=str, meaning=str, function=str)
-    }
-    v24: dict[str, Mark] = {}
-    for row in table("marks.toml").section("v24", mark=str, meaning=str, letters=tuple, sender=str):
+    marks = table("marks.toml")
+    din = {}
+    for row in marks.section("din72552", mark=str, meaning=str, function=str):
+        din[row["mark"].casefold()] = _din(row)
+    v24 = {}
+    for row in marks.section("v24", mark=str, meaning=str, letters=tuple, sender=str):
         for name in (row["mark"], *row["letters"], *row.get("numbers", ())):
             v24[name.casefold()] = _v24(row)
     for mark in (*din.values(), *v24.values()):
-        if any(name not in FUNCTIONS for name in (mark.function, *mark.may_be)):
+        if not FUNCTIONS.keys() >= {mark.function, *mark.may_be}:
             raise ValueError(f"marks.toml: {mark.mark} names a function that is none")
     return MappingProxyType({"din72552": MappingProxyType(din), "v24": MappingProxyType(v24)})
 
@@ -99,41 +102,43 @@ _PREFIX = re.compile(
 )
 
 
-def _split(marks: Mapping[str, Mark], scheme: str, key: str) -> Mark | None:
-    parts = [marks.get(part.strip()) for part in key.split("/")]
-    known = [part for part in parts if part is not None]
-    if not known or len(known) != len(parts):
-        return None
-    first = known[0]
-    others = tuple(
-        dict.fromkeys(mark.function for mark in known[1:] if mark.function != first.function)
-    )
-    told = " or ".join(f"{mark.mark} {mark.meaning}" for mark in known)
-    return Mark(
-        scheme,
-        "/".join(mark.mark for mark in known),
-        told,
-        first.function,
-        first.qualifiers,
-        others,
-        (f"Two designations stand on one contact: {told}. Ask which is in use.",),
-        sender=first.sender,
-        settled=False,
-        standing=first.standing,
-    )
-
-
 def read_mark(scheme: str, text: str) -> Mark | None:
-    """The designation of one scheme, with or without a prefix such as KL, or None if the table has no such one.
+    """The designation of one scheme, or None if the table has no such one.
 
-    Raises KeyError for a scheme that is not in SCHEMES.
+    A prefix such as KL may stand before it.  Raises KeyError for a scheme that is not in SCHEMES.
     """
     marks = MARKS[scheme]
     key = _PREFIX.sub("", " ".join(text.casefold().split())[:40])
-    return (
-        marks.get(key)
-        or marks.get(key.replace(" ", ""))
-        or (_split(marks, scheme, key) if "/" in key else None)
+    found = marks.get(key) or marks.get(key.replace(" ", ""))
+    if found is None and "/" in key:
+        return _either(marks, key)
+    return found
+
+
+def _either(marks: Mapping[str, Mark], key: str) -> Mark | None:
+    """Several designations on one contact: the first, with the others as what it may be."""
+    known = []
+    for part in key.split("/"):
+        mark = marks.get(part.strip())
+        if mark is None:
+            return None
+        known.append(mark)
+    first = known[0]
+    others = dict.fromkeys(mark.function for mark in known)
+    del others[first.function]
+    told = " or ".join(f"{mark.mark} {mark.meaning}" for mark in known)
+    warning = f"Two designations stand on one contact: {told}. Ask which is in use."
+    return Mark(
+        scheme=first.scheme,
+        mark="/".join(mark.mark for mark in known),
+        meaning=told,
+        function=first.function,
+        qualifiers=first.qualifiers,
+        may_be=tuple(others),
+        warnings=(warning,),
+        sender=first.sender,
+        settled=False,
+        standing=first.standing,
     )
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache
 from types import MappingProxyType
 
 from wiremap.trade.functions import FUNCTIONS
-from wiremap.trade.marks import MARKS, Mark
+from wiremap.trade.marks import MARKS, Mark, Qualifiers
 from wiremap.trade.tables import Row, table
 
 _LETTERS = str.maketrans(
@@ -66,7 +66,7 @@ class Term:
 
     ideas: frozenset[str]
     is_: str = ""
-    quals: tuple[tuple[str, str], ...] = ()
+    quals: Qualifiers = ()
     within: frozenset[str] = frozenset()
     may_be: tuple[str, ...] = ()
     doubt: bool = False
@@ -81,7 +81,7 @@ class Rule:
 
     needs: tuple[frozenset[str], ...]
     function: str
-    quals: tuple[tuple[str, str], ...] = ()
+    quals: Qualifiers = ()
     may_be: tuple[str, ...] = ()
     doubt: bool = False
 
@@ -91,11 +91,20 @@ class Rule:
 
 
 Phrase = tuple[str, ...]
+PLURALS = ("s", "es", "n", "en")
+SHORTEST_PART = 3  # letters of a part of a compound, and of a word without its plural ending
+MOST_PARTS = 3
+START = 5  # letters that a guessed word shares with a known one at least,
+ALIKE = 0.7  # and the share of the longer of the two
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Names:
-    """All wordings and rules; `synonyms` are the further wordings of a term, beside the first, which is its own name."""
+    """All wordings and rules.
+
+    `synonyms` are the further wordings of a term, beside the first, which is its own name;
+    `absorbed` holds for a class of functions the ideas that say nothing new there.
+    """
 
     phrases: Mapping[Phrase, tuple[Term, ...]]
     rules: tuple[Rule, ...]
@@ -107,14 +116,10 @@ class Names:
 
     def rule_for(self, ideas: frozenset[str], function: str = "") -> Rule | None:
         """The first rule that the ideas meet, of those that give this function if one is named."""
-        return next(
-            (
-                rule
-                for rule in self.rules
-                if (not function or rule.function == function) and rule.fits(ideas)
-            ),
-            None,
-        )
+        for rule in self.rules:
+            if function in ("", rule.function) and rule.fits(ideas):
+                return rule
+        return None
 
     @cached_property
     def longest(self) -> Mapping[str, int]:
@@ -132,147 +137,152 @@ class Names:
     @cached_property
     def stems(self) -> frozenset[str]:
         """Single words that may be parts of a compound."""
-        return frozenset(
-            phrase[0] for phrase in self.phrases if len(phrase) == 1 and len(phrase[0]) >= 3
-        )
+        singles = [phrase[0] for phrase in self.phrases if len(phrase) == 1]
+        return frozenset(word for word in singles if len(word) >= SHORTEST_PART)
 
     def known(self, word: str) -> str:
         """The word as the phrases have it: without a plural ending that they do not know."""
         if word in self.vocabulary:
             return word
-        for ending in ("s", "es", "n", "en"):
-            if (
-                word.endswith(ending)
-                and len(word) - len(ending) >= 3
-                and word[: -len(ending)] in self.vocabulary
-            ):
-                return word[: -len(ending)]
+        for ending in PLURALS:
+            single = word.removesuffix(ending)
+            if len(single) >= SHORTEST_PART and single in self.vocabulary:
+                return single
         return word
 
     def compound(self, word: str) -> tuple[str, ...]:
-        """The known words that a run-together word is made of, or nothing; the longest first part is tried first."""
+        """The known words that a run-together word is made of, or nothing.
+
+        The longest first part is tried first.
+        """
         if not 6 <= len(word) <= 40 or not word.isalpha():
             return ()
-        return self._parts(word, 3) or ()
+        return self._parts(word, MOST_PARTS)
+
+    def _parts(self, word: str, most: int) -> tuple[str, ...]:
+        whole = self.known(word)
+        if whole in self.stems:
+            return (whole,)
+        if most == 1:
+            return ()
+        for size in range(len(word) - 1, SHORTEST_PART - 1, -1):
+            if word[:size] not in self.stems:
+                continue
+            rest = self._parts(word[size:], most - 1)
+            if not rest and word[size] == "s":
+                rest = self._parts(word[size + 1 :], most - 1)
+            if rest:
+                return (word[:size], *rest)
+        return ()
+
+    def guessed(self, word: str, *, short: bool) -> tuple[Term, ...]:
+        """What an unknown word may stand for; always in doubt.
+
+        It is the initials of one phrase, or a word that begins alike.  `short` says that the word
+        is written in capitals, so that initials are worth trying.
+        """
+        if short and 2 <= len(word) <= 5:
+            phrases = self._initials.get(word, ())
+            terms = {term for phrase in phrases for term in self.phrases[phrase]}
+            return _in_doubt({term for term in terms if term.ideas})
+        near: set[Term] = set()
+        for known in self._by_start.get(word[:START], ()):
+            shared = _shared(word, known)
+            if shared >= ALIKE * max(len(word), len(known)):
+                near.update(self.phrases[(known,)])
+        return _in_doubt({term for term in near if term.ideas or term.quals})
 
     @cached_property
-    def _initials(self) -> Mapping[str, tuple[Phrase, ...]]:
+    def _initials(self) -> Mapping[str, list[Phrase]]:
         found: dict[str, list[Phrase]] = {}
         for phrase in self.phrases:
             if len(phrase) > 1 and all(word.isalpha() and len(word) > 1 for word in phrase):
-                found.setdefault("".join(word[0] for word in phrase), []).append(phrase)
-        return MappingProxyType(
-            {initials: tuple(sorted(phrases)) for initials, phrases in found.items()}
-        )
+                initials = "".join(word[0] for word in phrase)
+                found.setdefault(initials, []).append(phrase)
+        return MappingProxyType(found)
 
     @cached_property
-    def _by_start(self) -> Mapping[str, tuple[str, ...]]:
+    def _by_start(self) -> Mapping[str, list[str]]:
         found: dict[str, list[str]] = {}
-        for word in sorted(self.stems):
-            if len(word) >= 5:
-                found.setdefault(word[:5], []).append(word)
-        return MappingProxyType({start: tuple(words) for start, words in found.items()})
+        for word in self.stems:
+            if len(word) >= START:
+                found.setdefault(word[:START], []).append(word)
+        return MappingProxyType(found)
 
-    def guessed(self, word: str, short: bool) -> tuple[Term, ...]:
-        """What an unknown word may stand for: the initials of one phrase, or a word that begins alike; always in doubt.
 
-        `short` says that the word is written in capitals, so that initials are worth trying.
-        """
-        if short and 2 <= len(word) <= 5:
-            terms = {
-                term
-                for phrase in self._initials.get(word, ())
-                for term in self.phrases[phrase]
-                if term.ideas
-            }
-            return self._in_doubt(terms)
-        near: set[Term] = set()
-        for known in self._by_start.get(word[:5], ()):
-            shared = next(
-                (at for at, (one, two) in enumerate(zip(word, known, strict=False)) if one != two),
-                min(len(word), len(known)),
-            )
-            if shared >= 0.7 * max(len(word), len(known)):
-                near.update(term for term in self.phrases[(known,)] if term.ideas or term.quals)
-        return self._in_doubt(near)
+def _in_doubt(terms: set[Term]) -> tuple[Term, ...]:
+    """The terms marked as a guess, if all of them say the same."""
+    if len({(term.ideas, term.quals) for term in terms}) != 1:
+        return ()
+    first = min(terms, key=lambda term: (term.is_, sorted(term.within)))
+    return (replace(first, doubt=True, apart=True, may_be=()),)
 
-    @staticmethod
-    def _in_doubt(terms: set[Term]) -> tuple[Term, ...]:
-        """The terms marked as a guess, if all of them say the same."""
-        if len({(term.ideas, term.quals) for term in terms}) != 1:
-            return ()
-        return (replace(next(iter(terms)), doubt=True, apart=True, may_be=()),)
 
-    def _parts(self, word: str, most: int) -> tuple[str, ...] | None:
-        for size in range(len(word), 2, -1):
-            head = self.known(word[:size]) if size == len(word) else word[:size]
-            if head not in self.stems:
-                continue
-            if size == len(word):
-                return (head,)
-            rest = self._parts(word[size:], most - 1) if most > 1 else None
-            if rest is None and most > 1 and word[size] == "s":
-                rest = self._parts(word[size + 1 :], most - 1)
-            if rest is not None:
-                return (head, *rest)
-        return None
+def _shared(one: str, two: str) -> int:
+    """How many letters two words begin with alike."""
+    for count, (letter, other) in enumerate(zip(one, two, strict=False)):
+        if letter != other:
+            return count
+    return min(len(one), len(two))
+
+
+# ---- from the tables
 
 
 def _phrase(text: str) -> Phrase:
     return tuple(word.casefold() for word in tokens(text))
 
 
+def _quals(row: Row) -> Qualifiers:
+    return tuple(sorted(row.get("quals", {}).items()))
+
+
 def _term(row: Row) -> Term:
-    is_ = row.get("is", "")
-    ideas = frozenset(row.get("ideas", ())) | ({is_} if is_ else frozenset())
-    within = frozenset(row.get("within", ("data",) if "serial" in ideas else ()))
-    for name in (*((is_,) if is_ else ()), *row.get("may_be", ())):
+    function = row.get("is", "")
+    ideas = frozenset(row.get("ideas", ()))
+    if function:
+        ideas |= {function}
+    within = ("data",) if "serial" in ideas else ()
+    may_be = row.get("may_be", ())
+    for name in filter(None, (function, *may_be)):
         if name not in FUNCTIONS:
             raise ValueError(f"names.toml: a term names {name!r}, which is no function")
     return Term(
         ideas,
-        is_,
-        tuple(sorted(row.get("quals", {}).items())),
-        within,
-        row.get("may_be", ()),
-        row.get("doubt", False),
-        row.get("apart", False),
+        is_=function,
+        quals=_quals(row),
+        within=frozenset(row.get("within", within)),
+        may_be=may_be,
+        doubt=row.get("doubt", False),
+        apart=row.get("apart", False),
     )
 
 
 def _mark_term(mark: Mark, said: str) -> Term:
-    doubt = not mark.settled or bool(mark.warnings)
-    ideas = frozenset(
-        {mark.function} if mark.scheme == "din72552" or not mark.sender else {"serial"}
-    )
-    within = (
-        frozenset({"data"})
-        if "serial" in ideas
-        else frozenset({FUNCTIONS[mark.function].electrical})
-    )
+    idea = mark.function
+    within = FUNCTIONS[mark.function].electrical
+    if mark.scheme != "din72552" and mark.sender:
+        idea = "serial"
+        within = "data"
     return Term(
-        ideas,
-        mark.function,
-        mark.qualifiers,
-        within,
-        mark.may_be,
-        doubt,
+        frozenset({idea}),
+        is_=mark.function,
+        quals=mark.qualifiers,
+        within=frozenset({within}),
+        may_be=mark.may_be,
+        doubt=not mark.settled or bool(mark.warnings),
+        apart="channel" in dict(mark.qualifiers),
         lead=said[:1].isdigit(),
-        apart=any(kind == "channel" for kind, _ in mark.qualifiers),
     )
 
 
-def _marks() -> Iterable[tuple[str, Term]]:
+def _marks() -> Iterator[tuple[str, Term]]:
     for key, mark in MARKS["din72552"].items():
         if key[0].isdigit() and len(key) > 1:
             yield key, _mark_term(mark, mark.mark)
             for function, quals in mark.alternatives:
-                yield (
-                    key,
-                    Term(
-                        frozenset(), quals=quals, within=frozenset({FUNCTIONS[function].electrical})
-                    ),
-                )
+                within = frozenset({FUNCTIONS[function].electrical})
+                yield key, Term(frozenset(), quals=quals, within=within)
     for key, mark in MARKS["v24"].items():
         yield key, _mark_term(mark, key.upper())
 
@@ -280,53 +290,70 @@ def _marks() -> Iterable[tuple[str, Term]]:
 def _rule(row: Row) -> Rule:
     if row["function"] not in FUNCTIONS:
         raise ValueError(f"names.toml: a rule gives {row['function']!r}, which is no function")
-    needs = tuple(frozenset(group.split("|")) for group in row["needs"].split())
     return Rule(
-        needs,
+        tuple(frozenset(group.split("|")) for group in row["needs"].split()),
         row["function"],
-        tuple(sorted(row.get("quals", {}).items())),
-        row.get("may_be", ()),
-        row.get("doubt", False),
+        quals=_quals(row),
+        may_be=row.get("may_be", ()),
+        doubt=row.get("doubt", False),
     )
 
 
 @cache
 def load_names(without: frozenset[str] = frozenset()) -> Names:
-    """The shipped wordings, less those named in `without` (compared as phrases: case and spacing do not count).
+    """The shipped wordings, less those named in `without`.
 
-    A term's first wording is its own name; signs and the designations of the standards (see `marks`) are no synonyms
-    either.  All of these stay.
+    These are compared as phrases: case and spacing do not count.  A term's first wording is its own
+    name; signs and the designations of the standards (see `marks`) are no synonyms either.  All of
+    these stay.
     """
-    dropped = {_phrase(text) for text in without}
-    phrases: dict[Phrase, list[Term]] = {}
-    synonyms: dict[str, None] = {}
     names = table("names.toml")
+    gathering = _Gathering({_phrase(text) for text in without})
     for row in names.section("term"):
-        term = _term(row)
-        for place, said in enumerate((*row.get("read", ()), *row.get("memory", ()))):
-            phrase = _phrase(said)
-            if not phrase:
-                raise ValueError(f"names.toml: {said!r} holds no word")
-            if place:
-                synonyms[said] = None
-            if phrase not in dropped or not place:
-                phrases.setdefault(phrase, []).append(term)
-        for said in row.get("sign", ()):
-            phrases[(said,)] = [term]
-    own = frozenset(phrases)
+        gathering.term(row)
+    own = frozenset(gathering.phrases)
     for said, term in _marks():
         if _phrase(said) not in own:
-            phrases.setdefault(_phrase(said), []).append(term)
+            gathering.add(said, term)
     nothing = Term(frozenset(), filler=True)
     for row in names.section("filler", read=tuple, memory=tuple):
         for said in (*row["read"], *row["memory"]):
-            phrases.setdefault(_phrase(said), [nothing])
-    absorbed = {
-        row["class"]: frozenset(row["ideas"].split()) for row in names.section("absorb", ideas=str)
-    }
+            gathering.phrases.setdefault(_phrase(said), [nothing])
+    absorbed = {}
+    for row in names.section("absorb", ideas=str):
+        absorbed[row["class"]] = frozenset(row["ideas"].split())
+    phrases = {phrase: tuple(terms) for phrase, terms in gathering.phrases.items()}
     return Names(
-        MappingProxyType({phrase: tuple(terms) for phrase, terms in phrases.items()}),
-        tuple(_rule(row) for row in names.section("rule", needs=str, function=str)),
-        MappingProxyType(absorbed),
-        tuple(synonyms),
+        phrases=MappingProxyType(phrases),
+        rules=tuple(map(_rule, names.section("rule", needs=str, function=str))),
+        absorbed=MappingProxyType(absorbed),
+        synonyms=tuple(gathering.synonyms),
     )
+
+
+class _Gathering:
+    """Phrases on their way into the table."""
+
+    def __init__(self, dropped: set[Phrase]) -> None:
+        self.phrases: dict[Phrase, list[Term]] = {}
+        self.synonyms: dict[str, None] = {}
+        self._dropped = dropped
+
+    def add(self, said: str, term: Term) -> None:
+        """Let a wording stand for a term, beside those that it stands for already."""
+        phrase = _phrase(said)
+        if not phrase:
+            raise ValueError(f"names.toml: {said!r} holds no word")
+        self.phrases.setdefault(phrase, []).append(term)
+
+    def term(self, row: Row) -> None:
+        """Take up a row: its own name, its synonyms, its signs."""
+        term = _term(row)
+        own: list[str] = [*row.get("read", ()), *row.get("memory", ())]
+        others = own[1:]
+        self.synonyms.update(dict.fromkeys(others))
+        kept = [said for said in others if _phrase(said) not in self._dropped]
+        for said in own[:1] + kept:
+            self.add(said, term)
+        for said in row.get("sign", ()):
+            self.phrases[(said,)] = [term]
