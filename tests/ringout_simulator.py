@@ -30,6 +30,7 @@ from wiremap.model import (
     LookedAt,
     Pinout,
     Span,
+    State,
     Wire,
     frozen,
 )
@@ -208,17 +209,18 @@ class Copper:
     def answer(self, probe: object) -> Entry:
         """The entry that an honest hand would write for a probe."""
         red, black, expect = tuple(probe.red), tuple(probe.black), getattr(probe, "expect", "beep")  # type: ignore[attr-defined]
-        fuse, parted = getattr(probe, "fuse", ""), getattr(probe, "parted", "")
+        state = getattr(probe, "state", State())
+        fuse, parted = state.fuse, state.parted
         ohms = self.true_ohms(red, black, fuse, parted)
-        state = f"{fuse} in" if fuse else f"{parted} lifted" if parted else None
-        if expect == "diode" or getattr(probe, "why", "") == "diode range":
+        noted = f"{fuse} in" if fuse else f"{parted} lifted" if parted else None
+        if expect == "diode" or getattr(probe, "diode_range", False):
             return Entry(
                 kind=EntryKind.PROBE,
                 by="T",
                 red=red,
                 black=black,
                 seen=self._diode(red, black, ohms),
-                state=state or "diode range",
+                state=noted or "diode range",
             )
         if expect == "ohms":
             return Entry(
@@ -227,7 +229,7 @@ class Copper:
                 red=red,
                 black=black,
                 ohms=Span.of(round(ohms, 2) if math.isfinite(ohms) else ohms),
-                state=state,
+                state=noted,
             )
         return Entry(
             kind=EntryKind.PROBE,
@@ -235,7 +237,7 @@ class Copper:
             red=red,
             black=black,
             seen="beep" if ohms < BEEPS_BELOW else "silent",
-            state=state,
+            state=noted,
         )
 
     def _diode(self, red: tuple[str, ...], black: tuple[str, ...], ohms: float) -> str:

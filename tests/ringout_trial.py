@@ -16,8 +16,9 @@ from wiremap.diagnose.explain import Ask, Explanation
 from wiremap.diagnose.judge import Judgement, judge
 from wiremap.evidence import fits
 from wiremap.graph import Harness
-from wiremap.mistakes.build import Bench, Build
-from wiremap.mistakes.faults import every
+from wiremap.mistakes.build import Build
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.every import every
 from wiremap.model import (
     Accepts,
     Cavity,
@@ -31,12 +32,14 @@ from wiremap.model import (
     Job,
     LookedAt,
     Pinout,
+    State,
     Wire,
     frozen,
 )
 from wiremap.naming import Meaning
 from wiremap.ringout.coverage import Finder
-from wiremap.ringout.plan import Probe, plan
+from wiremap.ringout.plan import plan
+from wiremap.ringout.probe import Probe
 
 PARTS = ("lose", "double", "turn")
 FACES = ("mirrored", "rotated", "rows-swapped", "by-columns", "snake", "shifted+1", "shifted-1")
@@ -73,8 +76,7 @@ class Bare:
     red: tuple[str, ...]
     black: tuple[str, ...]
     expect: str = "beep"
-    fuse: str = ""
-    parted: str = ""
+    state: State = field(default_factory=State)
     why: str = ""
 
 
@@ -115,8 +117,8 @@ class Trial:
         self.job, self.kind, self.budget = job, kind, budget
         self.harness = Harness(job)
         self.plan = plan(self.harness, method, kind)
-        self.bench = Bench(self.harness, kind)
-        self.points = set(self.bench.points)
+        self.as_drawn = Drawn(self.harness, kind)
+        self.points = set(self.as_drawn.points)
         self.sound = self.copper(())
         self.clean = self.answers(self.sound)
         self.drawn = self.metal(self.sound)
@@ -148,10 +150,10 @@ class Trial:
 
     def stated(self) -> dict[Metal, bool]:
         """What the plan says of each mistake that it models: whether it would show, by the metal that it makes."""
-        finder, out = Finder(self.bench, self.plan.probes), {}
-        for fault in every(self.bench):
+        finder, out = Finder(self.as_drawn, self.plan.probes), {}
+        for fault in every(self.as_drawn):
             part = frozenset(fault.subject if fault.kind.startswith("extra") else ())
-            metal_ = (groups(fault.on(self.bench.drawn), self.points), part)
+            metal_ = (groups(fault.on(self.as_drawn.sound), self.points), part)
             out[metal_] = finder.finds(fault)
         return out
 
@@ -213,7 +215,7 @@ class Trial:
         ] += 1
         if rank not in ((0,) if len(made) == 1 else (0, 1, 2)):
             leading = "; ".join(
-                f"{e.cost:.2f} {[(f.kind, *f.subject) for f in e.faults]} leaves {len(e.unexplained)}"
+                f"{e.cost:.2f} {[(f.kind, *f.subject) for f in e.mistakes]} leaves {len(e.unexplained)}"
                 for e in judged.explanations[:3]
             )
             tally.missed.append(
@@ -230,14 +232,7 @@ class Trial:
             ),
             None,
         )
-        name, _, what = ask.state.rpartition(" ")
-        bare = Bare(
-            ask.red,
-            ask.black,
-            ask.expect,
-            fuse=name if what == "in" else "",
-            parted=name if what == "parted" else "",
-        )
+        bare = Bare(ask.red, ask.black, ask.expect, ask.state)
         return copper.answer(known if known and ask.expect not in ("diode", "ohms") else bare)
 
     def _judged(self, entries: list[Entry], tally: Tally, what: str) -> Judgement:
@@ -248,11 +243,10 @@ class Trial:
 
     def alike(self, copper: Copper, build: Build) -> bool:
         """Whether no two points within reach read otherwise in copper than in a build, with any net parted outside neither."""
-        for state in ("", *self.bench.parting):
-            parted = state.rpartition(" ")[0]
-            for a, b in combinations(self.bench.reach, 2):
+        for state in (State(), *self.as_drawn.parting):
+            for a, b in combinations(self.as_drawn.reach, 2):
                 if not fits(
-                    copper.answer(Bare((a,), (b,), "ohms", parted=parted)),
+                    copper.answer(Bare((a,), (b,), "ohms", state)),
                     build.ohms((a,), (b,), state),
                 ):
                     return False
@@ -260,7 +254,7 @@ class Trial:
 
     def told(self, e: Explanation) -> Metal:
         """The metal that an explanation means, and the parts that it names."""
-        parts = (f.subject[0] for f in e.faults if f.kind.startswith("extra"))
+        parts = (f.subject[0] for f in e.mistakes if f.kind.startswith("extra"))
         return groups(e.build, self.points), frozenset(parts)
 
     def names(self, cases: Iterable[tuple[Wrong, ...]], limit: int | None = None) -> Tally:

@@ -239,7 +239,7 @@ def test_a_bridged_guard_loop_on_the_bench_does_not_pass(demo: Job) -> None:
     copper = Copper(demo)
     copper.touch("loom.9", "loom.10")
     judged = answered(demo, made, copper)
-    assert judged.verdict == "fail" and judged.explanations[0].faults[0].subject == (
+    assert judged.verdict == "fail" and judged.explanations[0].mistakes[0].subject == (
         "guard-back",
         "guard-out",
     )
@@ -328,11 +328,11 @@ def test_a_bridged_guard_loop_does_not_pass(demo: Job) -> None:
     copper.touch("loom.9", "loom.10")
     judged = answered(demo, made, copper)
     assert judged.verdict == "fail"
-    assert judged.explanations[0].faults[0].kind == "bridge"
-    assert judged.explanations[0].faults[0].subject == ("guard-back", "guard-out")
-    missing = [copper.answer(p) for p in made.probes if not p.parted]
+    assert judged.explanations[0].mistakes[0].kind == "bridge"
+    assert judged.explanations[0].mistakes[0].subject == ("guard-back", "guard-out")
+    missing = [copper.answer(p) for p in made.probes if not p.state.parted]
     without = judge(Harness(demo), missing, planned=made)
-    assert without.verdict == "incomplete" and [p.parted for p in without.left] == [
+    assert without.verdict == "incomplete" and [p.state.parted for p in without.left] == [
         "ground",
         "guard-back",
     ]
@@ -352,7 +352,7 @@ def test_the_walk_asks_to_part_it_and_keeps_the_state(demo: Job) -> None:
     """The walk says what to part, and the answer carries it."""
     made = plan(Harness(demo), "near")
     copper = Copper(demo, machine=True)
-    walk = Walk(Harness(demo), made, [copper.answer(p) for p in made.probes if not p.parted])
+    walk = Walk(Harness(demo), made, [copper.answer(p) for p in made.probes if not p.state.parted])
     turn = walk.turn()
     assert turn is not None and "part ground from what it meets outside the harness" in " ".join(
         walk.show(turn)
@@ -371,7 +371,7 @@ def test_a_resistor_of_another_value_is_named(demo: Job, by: float) -> None:
     one, two, ohms = copper.resistors["R1"]
     copper.resistors["R1"] = (one, two, ohms * by)
     best = answered(demo, plan(Harness(demo), "near"), copper).explanations[0]
-    assert [(f.kind, f.subject[0]) for f in best.faults] == [("extra-wrong", "R1")]
+    assert [(f.kind, f.subject[0]) for f in best.mistakes] == [("extra-wrong", "R1")]
     told = {
         0.5: "R1 has half its value, or a second one lies beside it",
         2.0: "R1 has twice its value",
@@ -387,7 +387,7 @@ def test_a_resistor_of_another_value_on_random_adapters(seed: int) -> None:
     one, two, ohms = copper.resistors["R1"]
     copper.resistors["R1"] = (one, two, ohms * 10)
     judged = answered(job, plan(Harness(job), "near"), copper)
-    assert [(f.kind, f.subject[0]) for f in judged.explanations[0].faults] == [
+    assert [(f.kind, f.subject[0]) for f in judged.explanations[0].mistakes] == [
         ("extra-wrong", "R1")
     ]
 
@@ -398,7 +398,9 @@ def test_a_coil_of_another_value_is_the_machines(demo: Job, ohms: float) -> None
     copper = Copper(demo, machine=True)
     copper.loads = [(a, b, ohms if a == "loom.3" else o) for a, b, o in copper.loads]
     best = answered(demo, plan(Harness(demo), "near"), copper).explanations[0]
-    assert [(f.kind, *f.subject[:2]) for f in best.faults] == [("load-other", "loom.3", "chassis")]
+    assert [(f.kind, *f.subject[:2]) for f in best.mistakes] == [
+        ("load-other", "loom.3", "chassis")
+    ]
 
 
 def test_half_of_a_terminated_pair_is_one_terminator_too_many(demo: Job) -> None:

@@ -54,7 +54,7 @@ def test_the_crossed_pair_of_the_demo_is_named(demo: Job, harness: Harness) -> N
     copper.exchange("gateway.3", "gateway.4")
     judged = judge(harness, [copper.answer(p) for p in made.probes], planned=made)
     assert judged.verdict == "fail"
-    assert judged.explanations[0].faults[0].kind == "pair-crossed"
+    assert judged.explanations[0].mistakes[0].kind == "pair-crossed"
     assert judged.next is not None and "beep" in judged.next.why
     assert any("pair is crossed" in line for line in judged.told())
 
@@ -68,7 +68,7 @@ def test_a_whole_face_mistake_is_named_first(demo: Job, harness: Harness, how: s
     copper = Copper(demo)
     copper.misread("donor", how)
     judged = judge(harness, [copper.answer(p) for p in made.probes], planned=made)
-    first = judged.explanations[0].faults
+    first = judged.explanations[0].mistakes
     assert [(f.kind, f.subject[0]) for f in first] == [(how.rstrip("+-1"), "donor")]
     assert judged.verdict == "fail"
 
@@ -122,7 +122,7 @@ def test_however_silence_is_said_the_questions_end(demo: Job, said: str) -> None
         entries.append(e)
         judged = judge(trial.harness, entries, planned=trial.plan)
     assert judged.next is None and len(set(asked)) == len(asked)
-    assert {w for f in judged.explanations[0].faults for w in f.subject} >= {
+    assert {w for f in judged.explanations[0].mistakes for w in f.subject} >= {
         "donor.16",
         "donor.17",
         "donor.4",
@@ -209,7 +209,7 @@ def test_one_wire_in_many_places_is_one_line(demo: Job) -> None:
         replace(e, seen="silent") if {*e.red, *e.black} == {"loom.1", "donor.4"} else e
         for e in trial.clean
     ]
-    first = judge(trial.harness, wrong, planned=trial.plan).explanations[0].faults[0]
+    first = judge(trial.harness, wrong, planned=trial.plan).explanations[0].mistakes[0]
     assert (first.kind, first.subject[-1]) == ("open", "donor.4")
 
 
@@ -330,7 +330,7 @@ def test_a_drawn_wrong_reading_never_makes_a_verdict(seed: int) -> None:
     turned = [
         i
         for i, e in enumerate(trial.clean)
-        if e.seen in ("beep", "silent") and not trial.plan.probes[i].fuse
+        if e.seen in ("beep", "silent") and not trial.plan.probes[i].state.fuse
     ]
     for at in rnd.sample(turned, min(6, len(turned))):
         wrong = replace(
@@ -377,7 +377,11 @@ def test_a_wrong_reading_beside_a_drawn_mistake(seed: int) -> None:
         if e.seen == trial.clean[i].seen and e.seen in ("beep", "silent")
     ]
     at = rnd.choice(
-        [i for i in plain if not trial.plan.probes[i].fuse and trial.plan.probes[i].kind != "band"]
+        [
+            i
+            for i in plain
+            if not trial.plan.probes[i].state.fuse and trial.plan.probes[i].kind != "band"
+        ]
     )
     lie = entries[at]
     entries[at] = replace(lie, seen="silent" if lie.seen == "beep" else "beep")
@@ -452,7 +456,7 @@ def test_an_open_is_believed_once_it_was_seen_twice(demo: Job, harness: Harness)
     assert first.verdict == "incomplete" and first.next is not None and first.next.again
     again = judge(harness, [*entries, entry("loom.12", "donor.16", "silent")], planned=made)
     assert again.verdict == "fail"
-    assert again.explanations[0].faults[0].subject == ("level",)
+    assert again.explanations[0].mistakes[0].subject == ("level",)
 
 
 def test_what_fits_nothing_is_mapped_not_guessed(demo: Job, harness: Harness) -> None:
@@ -485,8 +489,8 @@ def test_stale_readings_are_named_and_do_not_count(demo: Job, harness: Harness) 
     judged = judge(harness, [good, old, gone], kind="adapter")
     assert (
         len(judged.stale) == 2
-        and "speed" in judged.stale[0][1]
-        and "donor.99" in judged.stale[1][1]
+        and "speed" in judged.stale[0].why
+        and "donor.99" in judged.stale[1].why
     )
     verdicts = {n.net: n for n in judged.nets}
     assert verdicts["speed"].stale and not verdicts["level"].stale
@@ -503,7 +507,7 @@ def test_ohms_prove_what_a_beep_cannot(demo: Job, harness: Harness) -> None:
     ):
         wrong = replace(sound[at], ohms=value)
         judged = judge(harness, [*sound, wrong, wrong], planned=made)
-        assert judged.verdict == "fail" and judged.explanations[0].faults[0].kind == kind
+        assert judged.verdict == "fail" and judged.explanations[0].mistakes[0].kind == kind
     vague = judge(harness, [*sound, replace(sound[at], ohms=None, seen="silent")], planned=made)
     assert vague.verdict == "incomplete"
 
@@ -518,7 +522,7 @@ def test_speed_of_diagnosis_at_100_cavities() -> None:
     begun = time.perf_counter()
     judged = judge(Harness(job), entries, planned=made)
     assert time.perf_counter() - begun < 20
-    assert judged.explanations[0].faults[0].kind == "exchange"
+    assert judged.explanations[0].mistakes[0].kind == "exchange"
 
 
 def test_an_adapter_without_a_job_is_read_from_its_beeps(demo: Job) -> None:
@@ -570,7 +574,7 @@ def test_a_diode_is_read_in_its_direction(what: str) -> None:
     judged = judge(Harness(job), [*entries, *entries], planned=made)
     assert judged.verdict == ("pass" if what == "sound" else "fail")
     if what != "sound":
-        assert judged.explanations[0].faults[0].subject == ("D1",)
+        assert judged.explanations[0].mistakes[0].subject == ("D1",)
 
 
 def test_wrongs_are_many_and_differ(demo: Job) -> None:

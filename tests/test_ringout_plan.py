@@ -20,9 +20,9 @@ from ringout_trial import metal, wide_job
 from wiremap.evidence import settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
-from wiremap.mistakes.build import Bench
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.every import every
 from wiremap.mistakes.face import draw, whole_face
-from wiremap.mistakes.faults import every
 from wiremap.model import Face, Job, KeyAt, LookedAt
 from wiremap.ringout.coverage import Finder
 from wiremap.ringout.plan import METHODS, plan, sentinels
@@ -68,28 +68,28 @@ def test_counts_of_the_literature(seed: int) -> None:
 @pytest.mark.parametrize("method", ["all", "rest", "ganged"])
 def test_every_pair_of_nets_is_parted_by_a_probe(seed: int, method: str) -> None:
     """For any two nets one reading has one of them under red and the other under black."""
-    bench = Bench(Harness(random_job(seed)), "adapter")
+    drawn = Drawn(Harness(random_job(seed)), "adapter")
     sides = [
-        ({bench.group[a] for a in p.red}, {bench.group[a] for a in p.black})
-        for p in plan(bench.harness, method, "adapter").probes
+        ({drawn.net_of[a] for a in p.red}, {drawn.net_of[a] for a in p.black})
+        for p in plan(drawn.harness, method, "adapter").probes
         if p.kind == "apart"
     ]
-    for i, j in combinations(bench.members, 2):
+    for i, j in combinations(drawn.reached, 2):
         assert any((i in r and j in b) or (j in r and i in b) for r, b in sides)
 
 
 @pytest.mark.parametrize("seed", range(12))
 def test_through_probes_span_every_net(seed: int) -> None:
     """The beeps that are asked for join all points of each net and nothing else."""
-    bench = Bench(Harness(random_job(seed)), "adapter")
+    drawn = Drawn(Harness(random_job(seed)), "adapter")
     g = nx.Graph()
-    g.add_nodes_from(bench.reach)
+    g.add_nodes_from(drawn.reach)
     g.add_edges_from(
         (p.red[0], p.black[0])
-        for p in plan(bench.harness, "near", "adapter").probes
+        for p in plan(drawn.harness, "near", "adapter").probes
         if p.kind in ("sentinel", "through")
     )
-    assert {frozenset(p) for p in bench.members.values()} == {
+    assert {frozenset(p) for p in drawn.reached.values()} == {
         frozenset(c) for c in nx.connected_components(g)
     }
 
@@ -147,14 +147,14 @@ def test_the_first_apart_probe_is_5_volts_beside_12(demo: Job) -> None:
 @pytest.mark.parametrize("method", METHODS)
 def test_silence_counts_only_behind_the_beep(demo: Job, method: str) -> None:
     """Before two nets of several points are probed apart, each has beeped."""
-    bench = Bench(Harness(demo), "adapter")
+    drawn = Drawn(Harness(demo), "adapter")
     beeped: dict[int, set[str]] = {}
-    for p in plan(bench.harness, method, "adapter").probes:
+    for p in plan(drawn.harness, method, "adapter").probes:
         if p.kind in ("sentinel", "through"):
-            beeped.setdefault(bench.group[p.red[0]], set()).update((p.red[0], p.black[0]))
+            beeped.setdefault(drawn.net_of[p.red[0]], set()).update((p.red[0], p.black[0]))
         elif p.kind == "apart":
             for a in (*p.red, *p.black):
-                assert len(bench.members[bench.group[a]]) < 2 or a in beeped[bench.group[a]]
+                assert len(drawn.reached[drawn.net_of[a]]) < 2 or a in beeped[drawn.net_of[a]]
 
 
 def test_a_known_resistance_keeps_its_probe(demo: Job) -> None:
@@ -182,7 +182,9 @@ def test_what_is_not_proven_is_said(demo: Job) -> None:
 def test_what_meets_outside_is_read_while_it_is_parted(demo: Job) -> None:
     """The guard loop reads 0.3 ohm while the guard is shut, two grounds meet at the chassis: each is read once parted there."""
     spliced = plan(Harness(demo), "near")
-    assert [(p.parted, p.red, p.black, p.expect) for p in spliced.probes if p.parted] == [
+    assert [
+        (p.state.parted, p.red, p.black, p.expect) for p in spliced.probes if p.state.parted
+    ] == [
         (
             "ground",
             ("donor.1", "donor.2"),
@@ -191,8 +193,11 @@ def test_what_meets_outside_is_read_while_it_is_parted(demo: Job) -> None:
         ),  # every contact of the ground: one may sit in the other
         ("guard-back", ("donor.14",), ("donor.15",), "silent"),
     ]
-    assert {p.as_dict()["parted"] for p in spliced.probes if p.parted} == {"ground", "guard-back"}
-    assert not any(p.parted for p in plan(Harness(demo), "near", "adapter").probes)
+    assert {p.as_dict()["parted"] for p in spliced.probes if p.state.parted} == {
+        "ground",
+        "guard-back",
+    }
+    assert not any(p.state.parted for p in plan(Harness(demo), "near", "adapter").probes)
 
 
 def test_loads_behind_the_loom_are_in_every_expectation(demo: Job) -> None:
@@ -219,14 +224,14 @@ def test_moves_and_their_bound(demo: Job) -> None:
     assert counted == made.moves
 
 
-def ladder(harness: Harness, kind: str, high: bool) -> tuple[Bench, list[tuple[int, int, float]]]:
-    bench = Bench(harness, kind)
+def ladder(harness: Harness, kind: str, high: bool) -> tuple[Drawn, list[tuple[int, int, float]]]:
+    drawn = Drawn(harness, kind)
     edges = [
-        (bench.group[t.a], bench.group[t.b], min(t.ohms.high if high else t.ohms.low, 1e9))
-        for t in bench.ties
+        (drawn.net_of[t.a], drawn.net_of[t.b], min(t.ohms.high if high else t.ohms.low, 1e9))
+        for t in drawn.ties
         if not t.diode
     ]
-    return bench, [(a, b, max(r, 1e-6)) for a, b, r in edges if a != b]
+    return drawn, [(a, b, max(r, 1e-6)) for a, b, r in edges if a != b]
 
 
 def spliced_and_random() -> list[tuple[str, Job]]:
@@ -241,12 +246,12 @@ def spliced_and_random() -> list[tuple[str, Job]]:
 @pytest.mark.parametrize("high", [False, True])
 def test_expected_ohms_against_networkx(kind: str, job: Job, high: bool) -> None:
     """The true band of every pair of tied nets equals `networkx.resistance_distance`, both ends of it."""
-    bench, edges = ladder(Harness(job), kind, high)
+    drawn, edges = ladder(Harness(job), kind, high)
     g = nx.MultiGraph()
     for a, b, ohms in edges:
         g.add_edge(a, b, ohms=ohms)
-    for i, j in combinations([n for n in bench.members if n in g], 2):
-        ours = bench.drawn.ohms(bench.members[i][:1], bench.members[j][:1])
+    for i, j in combinations([n for n in drawn.reached if n in g], 2):
+        ours = drawn.sound.ohms(drawn.reached[i][:1], drawn.reached[j][:1])
         if not nx.has_path(g, i, j):
             assert math.isinf(ours.low)
             continue
@@ -266,12 +271,12 @@ def test_ganged_bands_against_a_circuit_simulator() -> None:
     """Each ganged ohms reading of the spliced demo, solved by ngspice with 1 A forced through the two combs."""
     job = load_job(DEMO).value
     assert job is not None
-    bench, edges = ladder(Harness(settle(job)), "splice-in", False)
+    drawn, edges = ladder(Harness(settle(job)), "splice-in", False)
     checked = 0
-    for p in plan(bench.harness, "ganged").probes:
+    for p in plan(drawn.harness, "ganged").probes:
         if p.kind != "apart" or p.expect != "ohms":
             continue
-        red, black = ({bench.group[a] for a in side} for side in (p.red, p.black))
+        red, black = ({drawn.net_of[a] for a in side} for side in (p.red, p.black))
         name = {**dict.fromkeys(red, "r"), **dict.fromkeys(black, "0")}
         lines = [
             f"R{k} {name.get(a, f'n{a}')} {name.get(b, f'n{b}')} {ohms}"
@@ -298,7 +303,7 @@ def test_ganged_bands_against_a_circuit_simulator() -> None:
         ).stdout
         found = re.search(r"v\(r\) = (\S+)", out)
         assert found, out
-        ours = bench.drawn.ohms(p.red, p.black).low
+        ours = drawn.sound.ohms(p.red, p.black).low
         assert float(found[1]) == pytest.approx(ours, rel=1e-3, abs=1e-3)
         checked += 1
     assert checked
@@ -310,14 +315,14 @@ def test_stated_coverage_is_found_coverage(seed: int, method: str) -> None:
     """A mistake made in copper shows itself in a reading exactly when the plan says that it would."""
     job = random_job(seed, 30)
     h = Harness(job)
-    bench, made = Bench(h, "adapter"), plan(h, method, "adapter")
-    points = set(bench.points)
-    finder = Finder(bench, made.probes)
-    stated = {f.on(bench.drawn).signature(): finder.finds(f) for f in every(bench)}
+    drawn, made = Drawn(h, "adapter"), plan(h, method, "adapter")
+    points = set(drawn.points)
+    finder = Finder(drawn, made.probes)
+    stated = {f.on(drawn.sound).signature(): finder.finds(f) for f in every(drawn)}
     by_metal = {}
-    for f in every(bench):
-        build = f.on(bench.drawn)
-        if build.ties == bench.ties:
+    for f in every(drawn):
+        build = f.on(drawn.sound)
+        if build.ties == drawn.ties:
             groups: dict[int, set[str]] = {}
             for a in points:
                 groups.setdefault(build.net(a), set()).add(a)
@@ -341,11 +346,11 @@ def test_stated_coverage_is_found_coverage(seed: int, method: str) -> None:
 
 def test_continuity_alone_is_blind_to_shorts(demo: Job) -> None:
     """Expected beeps find every open and exchange but no touch; with combs nothing hides."""
-    bench = Bench(Harness(demo), "adapter")
-    probes = plan(bench.harness, "ganged", "adapter").probes
-    beeps = Finder(bench, [p for p in probes if p.kind in ("sentinel", "through")])
-    whole = Finder(bench, probes)
-    for fault in every(bench):
+    drawn = Drawn(Harness(demo), "adapter")
+    probes = plan(drawn.harness, "ganged", "adapter").probes
+    beeps = Finder(drawn, [p for p in probes if p.kind in ("sentinel", "through")])
+    whole = Finder(drawn, probes)
+    for fault in every(drawn):
         assert whole.finds(fault), fault
         if fault.kind == "bridge":
             assert not beeps.finds(fault)

@@ -10,7 +10,7 @@ from ringout_simulator import random_job
 from ringout_trial import Trial, drawn_pairs
 
 from wiremap.diagnose.weigh import Base, Evidence
-from wiremap.mistakes.faults import every
+from wiremap.mistakes.every import every
 from wiremap.model import Job
 from wiremap.ringout.readings import taken
 
@@ -33,11 +33,11 @@ def test_one_more_mistake_is_weighed_as_if_all_were_read_again(demo: Job, case: 
     trial = Trial(job, method, kind)
     rnd = random.Random(case)
     for made in islice(drawn_pairs(job, case, "kinds"), 3):
-        readings, _ = taken(trial.bench, trial.plan, trial.answers(trial.copper(made)))
-        evidence = Evidence(trial.bench, readings)
-        drawn = Base(evidence, (), trial.bench.drawn, evidence.failing)
-        assert evidence.all_left(trial.bench.drawn) == evidence.failing
-        faults = list(every(trial.bench))
+        readings, _ = taken(trial.as_drawn, trial.plan, trial.answers(trial.copper(made)))
+        evidence = Evidence(trial.as_drawn, readings)
+        drawn = Base(evidence, (), trial.as_drawn.sound, evidence.failing)
+        assert evidence.all_left(trial.as_drawn.sound) == evidence.failing
+        faults = list(every(trial.as_drawn))
         for first in [None, *rnd.sample(faults, 3)]:
             base = drawn
             if first is not None:

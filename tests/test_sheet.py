@@ -82,7 +82,9 @@ def test_all_circuits_cavities_findings_and_probes_are_there(pages: list) -> Non
         red, black = " + ".join(probe.red), " + ".join(probe.black)
         same = "+" not in red + black and red.partition(".")[0] == black.partition(".")[0]
         assert (
-            plain(f"{red} – {black.partition('.')[2] if same and not probe.parted else black}")
+            plain(
+                f"{red} – {black.partition('.')[2] if same and not probe.state.parted else black}"
+            )
             in text
         )
 
@@ -234,7 +236,7 @@ def test_tick_boxes_are_five_millimetres(pages: list) -> None:
             ),
         ),
         ("power", len(demo().power)),
-        ("ringout", sum(not p.parted for p in demo().plan.probes)),
+        ("ringout", sum(not p.state.parted for p in demo().plan.probes)),
     ):  # type: ignore[union-attr]
         boxes = [
             s
@@ -257,7 +259,7 @@ def test_dots_and_rings_say_beep_and_silence() -> None:
         if s[1] > 20 and abs(s[2] - s[0] - 2.2) < 0.1 and abs(s[3] - s[1] - 2.2) < 0.1
     ]
     assert len(rings) == sum(
-        1 for p in plan.probes if p.expect in ("beep", "silent") and not p.parted
+        1 for p in plan.probes if p.expect in ("beep", "silent") and not p.state.parted
     )
 
 

@@ -344,7 +344,7 @@ def test_cards_keep_the_plan() -> None:
     plan = demo().plan
     assert plan is not None
     here = [
-        p for p in plan.probes if not p.parted
+        p for p in plan.probes if not p.state.parted
     ]  # what is parted outside stands at the head of first power
     assert [c.n for c in cards] == [str(p.n) for p in here]
     for card, probe in zip(cards, here, strict=True):

@@ -15,10 +15,13 @@ import pytest
 from wiremap.evidence import settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
+from wiremap.mistakes.mistake import Kind, Mistake
+from wiremap.mistakes.open import Open
+from wiremap.mistakes.swap import Swap
 from wiremap.model import Job
 from wiremap.rules import run
 from wiremap.slips import GRADES, KINDS, SlipReport, slips
-from wiremap.slips.rewire import Change, Rewire
+from wiremap.slips.rewire import Rewire
 
 DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo" / "job.yaml"
 
@@ -37,15 +40,21 @@ def report(job: Job) -> SlipReport:
     return slips(Harness(job))
 
 
-def slipped(job: Job, change: Change) -> Job:
+def slipped(job: Job, slip: Mistake) -> Job:
     """The same slip made in the job itself, to be built anew from scratch."""
-    loose = set(change.loose)
+    moved = {slip.one: slip.two, slip.two: slip.one} if isinstance(slip, Swap) else {}
+    loose = slip.wires if isinstance(slip, Open) else ()
     circuits = []
     for c in job.circuits:
-        join = tuple(change.moved.get(a, a) for a in c.join if (c.id, a) not in loose)
+        join = tuple(moved.get(a, a) for a in c.join if a not in loose)
         if join:
             circuits.append(replace(c, join=join, join_places=()))
     return replace(job, circuits=tuple(circuits))
+
+
+def exchange(one: str, two: str) -> Swap:
+    """Two wires in each other's contacts."""
+    return Swap(Kind.EXCHANGE, (one, two), one, two)
 
 
 def partition(harness: Harness) -> set[tuple[str, ...]]:
@@ -62,26 +71,27 @@ def test_changed_metals_are_those_of_a_job_built_anew(job: Job) -> None:
     for _ in range(150):
         if rng.random() < 0.5:
             a, b = rng.sample(cavities, 2)
-            change = Change(moved={a: b, b: a})
+            slip: Mistake = exchange(a, b)
         else:
             circuit = rng.choice(job.circuits)
-            change = Change(loose=((circuit.id, rng.choice(circuit.join)),))
-        after = partition(Harness(slipped(job, change)))
-        assert {n.points for n in rewire.after(change)} == after - before
+            point = rng.choice(circuit.join)
+            slip = Open(Kind.OPEN, (circuit.id, point), (point,))
+        after = partition(Harness(slipped(job, slip)))
+        assert {n.points for n in rewire.after(slip, slip.touches(rewire.drawn))} == after - before
 
 
 def test_harm_holds_and_nothing_is_nothing(job: Job, report: SlipReport) -> None:
     """Each exchange graded harm or dead, made in the job, holds it; one graded none leaves every metal as it was."""
     harness = Harness(job)
-    before = partition(harness)
+    rewire, before = Rewire(harness), partition(harness)
     pairs = [s for s in report.slips if s.kind in ("exchanged", "like-coloured", "legs-crossed")]
     for slip in random.Random(3).sample([s for s in pairs if s.grade in ("harm", "dead")], 40):
         one, two = slip.subject
-        built = Harness(slipped(job, Change(moved={one: two, two: one})))
+        built = Harness(slipped(job, exchange(one, two)))
         assert any(f.holds for f in run(built)), slip
     for slip in (s for s in pairs if s.grade == "none"):
         one, two = slip.subject
-        changed = {n.points for n in Rewire(harness).after(Change(moved={one: two, two: one}))}
+        changed = {n.points for n in rewire.after(exchange(one, two), (one, two))}
         functions = {harness.points[a].function for points in changed for a in points}
         assert changed <= before or functions <= {"interlock-out", "interlock-back"}, slip
 

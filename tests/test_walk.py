@@ -67,7 +67,7 @@ def test_a_walk_turns_to_diagnosis(demo: Job) -> None:
         probe = turn.probe or type("P", (), {"red": turn.red, "black": turn.black})()
         w.answer(turn, typed(copper.answer(probe)), "RK", "2026-03-02")
     assert telling
-    assert [f.subject for f in w.judged().explanations[0].faults] in (
+    assert [f.subject for f in w.judged().explanations[0].mistakes] in (
         [("donor.16", "donor.17")],
         [("loom.12", "loom.13")],
     )
@@ -410,7 +410,7 @@ def test_a_walk_names_the_mistake_and_goes_on_after_it_is_mended(demo: Job) -> N
         walk.answer(turn, meter(trial, copper, turn), "RK", "2026-03-02")
         asked += 1
     judged = walk.judged()
-    assert judged.verdict == "fail" and [f.subject for f in judged.explanations[0].faults] == [
+    assert judged.verdict == "fail" and [f.subject for f in judged.explanations[0].mistakes] == [
         ("donor.16", "donor.17")
     ]
     assert asked < 70 < len(trial.plan.probes) and judged.told()[-2].startswith("mend it, or keep")
@@ -440,7 +440,7 @@ def test_a_face_read_wrongly_is_named_after_a_handful_of_probes(demo: Job, what:
     while (turn := walk.turn()) is not None:
         assert walk.answer(turn, meter(trial, copper, turn), "RK", "2026-03-02") is not None
         asked += 1
-    (fault,) = walk.judged().explanations[0].faults
+    (fault,) = walk.judged().explanations[0].mistakes
     assert (f"{fault.kind} {fault.subject[0]}", asked <= 12) == (what.replace("+1", ""), True)
 
 

@@ -286,7 +286,7 @@ def _as_built(args: argparse.Namespace, opened: OpenJob, judged: Any) -> int:
     job = revision(opened.harness, whole[0].build)
     header = [
         "As built: the ring-out names these mistakes.",
-        *(f"{f.kind}: {', '.join(f.subject)}" for f in whole[0].faults),
+        *(f"{f.kind}: {', '.join(f.subject)}" for f in whole[0].mistakes),
     ]
 
     at = os.path.dirname(os.path.abspath(args.as_built))

@@ -15,7 +15,7 @@ from wiremap.ringout.gaps import summed
 
 if TYPE_CHECKING:
     from wiremap.firstpower.judge import PowerStep
-    from wiremap.ringout.plan import Probe
+    from wiremap.ringout.probe import Probe
 
 STAGES = {
     "lock-out": "",
@@ -105,7 +105,7 @@ def _where_parted(given: Given, probe: Probe) -> str:
     if any(p.cavity is not None and p.cavity.chain for p in points):
         return "guard lifted"
     stud = next((p.address for p in points if p.kind == "stud"), "")
-    return f"ring off {stud}" if stud else f"{probe.parted} parted outside the harness"
+    return f"ring off {stud}" if stud else f"{probe.state.parted} parted outside the harness"
 
 
 def _powered(steps: tuple[PowerStep, ...], signed: tuple[Deed, ...]) -> Iterator[Block]:

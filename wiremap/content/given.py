@@ -12,7 +12,8 @@ from wiremap.model import Address, Circuit
 
 if TYPE_CHECKING:
     from wiremap.firstpower.judge import PowerStep
-    from wiremap.ringout.plan import Plan, Probe
+    from wiremap.ringout.plan import Plan
+    from wiremap.ringout.probe import Probe
     from wiremap.sizing.job import JobSizes
     from wiremap.sizing.placing import CutLength, JointSize
     from wiremap.survey.rows import Survey
@@ -79,7 +80,7 @@ class Given:
     @property
     def met_outside(self) -> list[Probe]:
         """The readings taken while a net is parted from what it meets outside the harness: they stand at the head of first power."""
-        return [p for p in self.plan.probes if p.parted] if self.plan else []
+        return [p for p in self.plan.probes if p.state.parted] if self.plan else []
 
     def joint_size(self, joint: str) -> JointSize | None:
         """What was worked out for a joint, if anything was."""

@@ -40,7 +40,7 @@ def ringout_section(given: Given) -> Section:
     )
     groups: list[tuple[str, list[Card]]] = []
     for i, probe in enumerate(plan.probes):
-        if probe.parted or refused.intersection(probe.red + probe.black):
+        if probe.state.parted or refused.intersection(probe.red + probe.black):
             continue
         key = (
             probe.kind
@@ -52,7 +52,15 @@ def ringout_section(given: Given) -> Section:
         if not groups or groups[-1][0] != key:
             groups.append((key, []))
         groups[-1][1].append(
-            _card(probe.n, probe.red, probe.black, probe.expect, probe.low, probe.high, probe.fuse)
+            _card(
+                probe.n,
+                probe.red,
+                probe.black,
+                probe.expect,
+                probe.low,
+                probe.high,
+                probe.state.fuse,
+            )
         )
     blocks: list[Block] = [*_before(given)]
     blocks += [

@@ -132,23 +132,21 @@ def revision(harness: Harness, build: Build) -> Job:
     Circuits whose points did not change are kept as they are; changed ones keep the id under which most of their points
     were drawn.  What was drawn but not built apart from that stands as not joined.
     """
-    job, bench = harness.job, build.bench
+    job, drawn = harness.job, build.drawn
     one: Joined[int] = Joined()  # a poor joint is one metal still
     for tie in build.ties:
         if tie.poor:
             one.join(build.net(tie.a), build.net(tie.b))
     groups: dict[int, list[str]] = {}
-    for a in bench.points:
+    for a in drawn.points:
         groups.setdefault(one.root(build.net(a)), []).append(a)
     circuits, used = [], set()
     for points in groups.values():
         if len(points) < 2:
             continue
         kept = [c for c in job.circuits if c.id not in used and set(c.join) <= set(points)]
-        drawn = (
-            len({bench.group[a] for a in points}) == 1
-        )  # of nets that touch, their circuits are one
-        if kept and drawn and {a for c in kept for a in c.join} == set(points):
+        one_net = len({drawn.net_of[a] for a in points}) == 1  # of nets that touch, one circuit
+        if kept and one_net and {a for c in kept for a in c.join} == set(points):
             circuits += kept
             used |= {c.id for c in kept}
             continue
@@ -172,7 +170,7 @@ def revision(harness: Harness, build: Build) -> Job:
         )
     joined = {a for c in circuits for a in c.join}
     left = {a: n for a, n in job.not_joined.items() if a not in joined}
-    for a in bench.points:
+    for a in drawn.points:
         if a not in joined and a not in left and harness.points[a].kind == "cavity":
             point = harness.points[a].address
             left[point] = NotJoined(point=point, why="as built it reaches nothing", treat=Treat.CAP)

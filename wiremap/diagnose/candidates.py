@@ -5,73 +5,84 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import product
 
-from wiremap.diagnose.weigh import WHOLE, Base, Evidence, bits
+from wiremap.diagnose.weigh import Base, Evidence, bits
 from wiremap.evidence import BEEP_SURE_OHMS, OPEN_OHMS, is_silent
 from wiremap.evidence.readings import SHORT_OHMS
-from wiremap.mistakes import faults as make
-from wiremap.mistakes.build import PARTED
-from wiremap.mistakes.faults import Fault
-from wiremap.ringout.readings import owner
+from wiremap.mistakes.build import FRESH_NETS, Build
+from wiremap.mistakes.every import every
+from wiremap.mistakes.face_read import FaceRead, face_reads
+from wiremap.mistakes.mistake import Mistake
+from wiremap.mistakes.move import move
+from wiremap.mistakes.open import Open, off_joint, opens
+from wiremap.mistakes.parts import other_values, parts_wrong
+from wiremap.mistakes.poor_joint import poor_joints
+from wiremap.mistakes.swap import swap
+from wiremap.mistakes.touch import touch
+from wiremap.ringout.readings import Taken, owner
 
 COMB_UP_TO = 400  # pairs of a comb that are each supposed to touch; a longer one is halved first
+SHORT_WAY = 8  # nets on a way through parts up to which each of their points is supposed astray
 
 
 class Suppose:
     """Makes candidates; what does not depend on the build is worked out once."""
 
     def __init__(self, evidence: Evidence) -> None:
-        self.evidence, self.bench = evidence, evidence.bench
-        self._opens: dict[int, tuple[Fault, ...]] = {}
-        self._faces: dict[str, tuple[Fault, ...]] = {}
-        self._extras = tuple(make.extras(self.bench))
-        self.holes: dict[str, list[str]] = {}
-        for a in self.bench.points:
-            if self.bench.harness.points[a].end is not None:
+        self.evidence, self.drawn = evidence, evidence.drawn
+        self._opens: dict[int, tuple[Open, ...]] = {}
+        self._faces: dict[str, tuple[FaceRead, ...]] = {}
+        self._parts = tuple(parts_wrong(self.drawn))
+        self.holes: dict[str, list[str]] = {}  # the contacts of each end
+        for a in self.drawn.points:
+            if self.drawn.harness.points[a].end is not None:
                 self.holes.setdefault(owner(a), []).append(a)
-        self.joined = {
-            j: None for j, members in self.bench.drawn_members.items() if len(members) > 1
-        }
+        self.joined = {n: None for n, points in self.drawn.members.items() if len(points) > 1}
 
-    def candidates(self, base: Base, k: int) -> Iterator[Fault]:
+    def candidates(self, base: Base, k: int) -> Iterator[Mistake]:
         """The mistakes that could make reading k what it is."""
         t, build = self.evidence.readings[k], base.build
-        for end in dict.fromkeys(owner(a) for a in (*t.red, *t.black)):
+        for end in dict.fromkeys(owner(a) for a in t.points):
             yield from self.faces(base, end)
         reds, blacks = {build.net(a) for a in t.red}, {build.net(a) for a in t.black}
-        linked = build.linked
-        tied = bool(reds & linked and blacks & linked) or t.entry.ohms is not None or t.diode_range
-        if reds & blacks:
-            if (ohms := t.entry.ohms) is not None and ohms.high < OPEN_OHMS:
-                for n in sorted(reds & blacks):
-                    yield from make.poor(self.bench, n, ohms.low)
-            for a in (*t.red, *t.black):
-                if build.net(a) in reds & blacks:
-                    yield from self.parting(base, a)
+        both = reds & blacks
+        if both:
+            yield from self._less_than_metal(base, t, both)
         elif not is_silent(t.entry):
             pairs = self.unheard(k)
-            if len(pairs) <= COMB_UP_TO:
-                for a, b in pairs:
-                    yield from self.joining(base, a, b, bool(t.state))
-        if tied:
-            yield from self._through_parts(base, k)
+            for a, b in pairs if len(pairs) <= COMB_UP_TO else ():
+                yield from self.joining(base, a, b, apart=bool(t.state))
+        tied = reds & build.linked and blacks & build.linked
+        if tied or t.entry.ohms is not None or t.diode_range:
+            yield from self._through_parts(base, t)
+
+    def _less_than_metal(self, base: Base, t: Taken, nets: set[int]) -> Iterator[Mistake]:
+        """What stands between points that this build has on one net."""
+        ohms = t.entry.ohms
+        if ohms is not None and ohms.high < OPEN_OHMS:
+            for n in sorted(nets):
+                yield from poor_joints(self.drawn, n, ohms.low)
+        for a in t.points:
+            if base.build.net(a) in nets:
+                yield from self.parting(base, a)
 
     def unheard(self, k: int) -> list[tuple[str, str]]:
         """The pairs of points of a reading between which silence was not yet heard."""
         t = self.evidence.readings[k]
         silent = self.evidence.silent
-        return [(a, b) for a, b in product(t.red, t.black) if frozenset((a, b)) not in silent]
+        return [pair for pair in product(t.red, t.black) if frozenset(pair) not in silent]
 
-    def faces(self, base: Base, end: str) -> Iterator[Fault]:
+    def faces(self, base: Base, end: str) -> Iterator[FaceRead]:
         """The whole face of an end read wrongly, unless it was supposed so already."""
-        if end in self.bench.harness.job.ends and not any(
-            f.kind in WHOLE and f.subject[0] == end for f in base.faults
-        ):
-            if end not in self._faces:
-                self._faces[end] = tuple(make.faces(self.bench, end))
-            yield from self._faces[end]
+        if end not in self.drawn.harness.job.ends:
+            return
+        if any(isinstance(m, FaceRead) and m.end == end for m in base.mistakes):
+            return
+        if end not in self._faces:
+            self._faces[end] = tuple(face_reads(self.drawn, end))
+        yield from self._faces[end]
 
-    def parting(self, base: Base, a: str) -> Iterator[Fault]:
-        """A point that is not in the net where this build has it: open, exchanged, or joined elsewhere."""
+    def parting(self, base: Base, a: str) -> Iterator[Mistake]:
+        """A point that is not in the net where this build has it: open, exchanged, joined elsewhere."""
         build, wire = base.build, base.build.wire(a)
         if wire is not None:
             yield from self.opens(base, build.joint(wire))
@@ -79,105 +90,101 @@ class Suppose:
             return
         for q in self.holes.get(owner(a), ()):
             if q != a and q not in base.sound and build.raw(q) != build.raw(a):
-                yield make.swap(self.bench, a, q) or make.exchanged(self.bench, a, q)
-        if wire is not None and self.bench.group[wire] in self.joined:
-            for j in self.joined:
-                if j != build.joint(wire):
-                    yield make.misjoined(self.bench, wire, j)
+                yield swap(self.drawn, a, q)
+        if wire is not None and self.drawn.net_of[wire] in self.joined:
+            for n in self.joined:
+                if n != build.joint(wire):
+                    yield move(self.drawn, wire, n)
 
-    def opens(self, base: Base, net: int) -> Iterator[Fault]:
+    def opens(self, base: Base, net: int) -> Iterator[Open]:
         """One conductor of a net as built interrupted."""
-        if net < PARTED and net not in self._opens:
-            self._opens[net] = tuple(make.opens(self.bench, net))
         build = base.build
-        moved = {w for w, n in build.joints.items() if n == net}
-        for fault in self._opens.get(net, ()):
-            points: tuple[str, ...] = fault.act[1]  # type: ignore[assignment]
-            here = tuple(w for w in points if build.joint(w) == net)
-            if here == points:
-                yield fault
+        for way in self._opens_as_drawn(net):
+            here = tuple(w for w in way.wires if build.joint(w) == net)
+            if here == way.wires:
+                yield way
             elif here:
-                yield make.parted(self.bench, here)
-            other = tuple(
-                w
-                for w in self.bench.drawn_members[net]
-                if w not in points and build.joint(w) == net
-            )
-            if base.faults and here and other:  # what came to the net may hang on either side
-                yield make.parted(self.bench, other)
-        for w in sorted(moved, key=self.bench.rank.__getitem__):
-            yield make.parted(self.bench, (w,))
+                yield off_joint(self.drawn, here)
+            if base.mistakes and here:  # what came to the net may hang on either side
+                others = [w for w in self.drawn.members[net] if w not in way.wires]
+                there = tuple(w for w in others if build.joint(w) == net)
+                if there:
+                    yield off_joint(self.drawn, there)
+        moved = {w for w, n in build.joints.items() if n == net}
+        for w in sorted(moved, key=self.drawn.rank.__getitem__):
+            yield off_joint(self.drawn, (w,))
 
-    def joining(self, base: Base, a: str, b: str, apart: bool = False) -> Iterator[Fault]:
-        """Two points that read as one: their nets touch, a contact is exchanged, a wire is joined elsewhere.
+    def _opens_as_drawn(self, net: int) -> tuple[Open, ...]:
+        if net >= FRESH_NETS:
+            return ()
+        if net not in self._opens:
+            self._opens[net] = tuple(opens(self.drawn, net))
+        return self._opens[net]
+
+    def joining(self, base: Base, a: str, b: str, *, apart: bool = False) -> Iterator[Mistake]:
+        """Two points that read as one: their nets touch, a contact is exchanged, a wire lies elsewhere.
 
         Nets that meet outside the harness read as one anyway, unless they were parted there for this reading.
         """
-        build, bench = base.build, self.bench
-        i, j = build.raw(a), build.raw(b)
-        if i != j and not (not apart and i < PARTED and j < PARTED and bench.inseparable(i, j)):
-            yield make.touch(bench, i, j)
+        i, j = base.build.raw(a), base.build.raw(b)
+        if i != j and (apart or not self._meet_outside(i, j)):
+            yield touch(self.drawn, i, j)
         for p, other in ((a, b), (b, a)):
-            net = build.net(other)
-            for q in base.members.get(net, ()):
-                if q != p and owner(q) == owner(p) and q in self.holes.get(owner(p), ()):
-                    yield make.swap(bench, p, q) or make.exchanged(bench, p, q)
-            wire, into = build.wire(p), build.raw(other)
-            if (
-                wire is not None
-                and into in self.joined
-                and bench.group[wire] in self.joined
-                and build.joint(wire) != into
-            ):
-                yield make.misjoined(bench, wire, into)
+            yield from self._comes_to(base, p, other)
 
-    def _through_parts(self, base: Base, k: int) -> Iterator[Fault]:
-        """What changes ohms on a way through parts: the parts themselves, opens and strays of the nets on the way, touches."""
-        t, bench, build = self.evidence.readings[k], self.bench, base.build
-        yield from self._extras
-        nets = {bench.group[a] for a in (*t.red, *t.black)} | {
-            build.raw(a) for a in (*t.red, *t.black)
-        }
-        way = sorted(
-            {m for n in nets for m in bench.tied.get(n, ())}
-            | {bench.group[x] for x in self._poles(nets)}
-        )
-        alone = len(t.red) == len(t.black) == 1
-        if (
-            alone
-            and not t.state
-            and t.entry.ohms is not None
-            and SHORT_OHMS < t.entry.ohms.low == t.entry.ohms.high
-        ):
-            yield from make.values(build, t.red[0], t.black[0], t.entry.ohms.low)
-        low = t.entry.ohms is not None and t.entry.ohms.low < BEEP_SURE_OHMS
+    def _meet_outside(self, i: int, j: int) -> bool:
+        return i < FRESH_NETS and j < FRESH_NETS and self.drawn.inseparable(i, j)
+
+    def _comes_to(self, base: Base, p: str, other: str) -> Iterator[Mistake]:
+        """What brings a point to the net of another."""
+        build, drawn = base.build, self.drawn
+        neighbours = self.holes.get(owner(p), ())
+        for q in build.members.get(build.net(other), ()):
+            if q != p and owner(q) == owner(p) and q in neighbours:
+                yield swap(drawn, p, q)
+        wire, into = build.wire(p), build.raw(other)
+        if wire is None or into not in self.joined or build.joint(wire) == into:
+            return
+        if drawn.net_of[wire] in self.joined:
+            yield move(drawn, wire, into)
+
+    # -- through parts ----------------------------------------------------------------------------
+
+    def _through_parts(self, base: Base, t: Taken) -> Iterator[Mistake]:
+        """What changes ohms on a way through parts.
+
+        The parts themselves, opens and strays of the nets on the way, touches.
+        """
+        drawn, build, ohms = self.drawn, base.build, t.entry.ohms
+        yield from self._parts
+        if t.is_alone and not t.state and ohms is not None and SHORT_OHMS < ohms.low == ohms.high:
+            yield from other_values(build, t.red[0], t.black[0], ohms.low)
+        way = self._way(build, t)
+        astray = len(way) <= SHORT_WAY or (ohms is not None and ohms.low < BEEP_SURE_OHMS)
         for n in way:
             yield from self.opens(base, n)
-            for p in bench.drawn_members.get(n, ()):
-                if len(way) <= 8 or low:
-                    yield from self.parting(base, p)
-            for m in sorted({*bench.members} - {n}) if alone else ():
-                if not bench.inseparable(n, m):
-                    yield make.touch(bench, n, m)
+            for p in drawn.members.get(n, ()) if astray else ():
+                yield from self.parting(base, p)
+            for m in sorted({*drawn.reached} - {n}) if t.is_alone else ():
+                if not drawn.inseparable(n, m):
+                    yield touch(drawn, n, m)
 
-    def behind_parts(self, failing: int) -> Iterator[Fault]:
-        """Every modelled mistake on a net that parts or loads connect with a failed reading, far off as it may lie."""
-        bench, readings = self.bench, self.evidence.readings
-        here = {
-            bench.group[a] for k in bits(failing) for a in (*readings[k].red, *readings[k].black)
-        }
-        nets = {m for n in here for m in bench.tied.get(n, ())}
-        if nets:
-            for fault in make.every(bench):
-                if not nets.isdisjoint(fault.nets(bench)):
-                    yield fault
+    def _way(self, build: Build, t: Taken) -> list[int]:
+        """The nets that parts, loads and diodes connect with those of a reading."""
+        net_of = self.drawn.net_of
+        nets = {net_of[a] for a in t.points} | {build.raw(a) for a in t.points}
+        found = {m for n in nets for m in self.drawn.tied.get(n, ())}
+        for tie in self.drawn.ties:
+            poles = {net_of[tie.a], net_of[tie.b]}
+            if tie.diode and poles & nets:
+                found |= poles
+        return sorted(found)
 
-    def _poles(self, nets: set[int]) -> list[str]:
-        """The legs of diodes on these nets."""
-        group = self.bench.group
-        return [
-            x
-            for t in self.bench.ties
-            if t.diode and {group[t.a], group[t.b]} & nets
-            for x in (t.a, t.b)
-        ]
+    def behind_parts(self, failing: int) -> Iterator[Mistake]:
+        """Every modelled mistake on a net that parts or loads connect with a failed reading."""
+        drawn, readings = self.drawn, self.evidence.readings
+        here = {drawn.net_of[a] for k in bits(failing) for a in readings[k].points}
+        nets = {m for n in here for m in drawn.tied.get(n, ())}
+        for mistake in every(drawn) if nets else ():
+            if not nets.isdisjoint(mistake.nets(drawn)):
+                yield mistake

@@ -8,27 +8,28 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, as_built, words
+from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, as_built
 from wiremap.diagnose.next_probe import astray, narrowing, telling
 from wiremap.diagnose.prove import masked, proof
 from wiremap.diagnose.search import Search
-from wiremap.diagnose.weigh import WHOLE, bits
-from wiremap.mistakes.build import Bench
-from wiremap.mistakes.faults import Fault
-from wiremap.ringout.readings import Taken, seen, unit_of
+from wiremap.diagnose.weigh import bits
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.face_read import FaceRead
+from wiremap.mistakes.mistake import Mistake
+from wiremap.ringout.readings import Taken, seen
 
 SHOWN = 8  # explanations that are told
 FEW = 4  # explanations that are told apart at once; of more, the wires that went astray are followed first
 
 
 def diagnose(
-    bench: Bench, readings: Sequence[Taken], hidden: Collection[Fault] | None = ()
+    drawn: Drawn, readings: Sequence[Taken], hidden: Collection[Mistake] | None = ()
 ) -> Diagnosis:
     """Explain the readings that disagree with what is drawn; `hidden` are the mistakes that the plan does not show.
 
     None: the plan is not read to its end, so that what else it would show is not looked for behind the explanation.
     """
-    search = Search(bench, readings)
+    search = Search(drawn, readings)
     if not search.evidence.failing:
         return Diagnosis((), (), _settle(readings))
     found = search.explain()
@@ -44,24 +45,24 @@ def diagnose(
             t.black,
             "one reading alone speaks for this: touch both points again",
             True,
-            unit_of(t),
+            t.unit,
             t.state,
         )
     if ask is None and len(search.variants or found) > FEW:
         ask = narrowing(search)
-        if ask is None and not any(f.kind in WHOLE for f in found[0].faults):
+        if ask is None and not any(isinstance(f, FaceRead) for f in found[0].mistakes):
             ask = astray(search)
     if ask is None:
         ask = telling(search, search.variants or found)
     if (
         ask is None
         and fits
-        and not (hidden is None and any(f.kind in WHOLE for f in fits[0].faults))
+        and not (hidden is None and any(isinstance(f, FaceRead) for f in fits[0].mistakes))
     ):
         ask = proof(search, fits[0]) or (
             masked(search, fits[0], hidden) if hidden is not None else None
         )
-        if ask is None and hidden is not None and len(fits[0].faults) <= 2:
+        if ask is None and hidden is not None and len(fits[0].mistakes) <= 2:
             found = _merged(found, search.rivals(fits[0]))
             ask = telling(search, [e for e in found if not e.unexplained])
     fit_too = sum(not e.unexplained for e in found[SHOWN:])
@@ -80,7 +81,7 @@ def _settle(readings: Sequence[Taken]) -> Ask | None:
     if t is None or t.before is None:
         return None
     why = f"{seen(t.before)} before, {seen(t.entry)} now: pull at the wire and read until it reads the same twice in a row"
-    return Ask(t.red, t.black, why, True, unit_of(t), t.state)
+    return Ask(t.red, t.black, why, True, t.unit, t.state)
 
 
 def _merged(found: list[Explanation], more: list[Explanation]) -> list[Explanation]:
@@ -99,8 +100,8 @@ def _suspects(search: Search, found: list[Explanation]) -> tuple[Taken, ...]:
         return tuple(t for t in failed if t.times < 2)[:1]
     best = found[0]
     out = []
-    for fault in best.faults:
-        rest = tuple(f for f in best.faults if f is not fault)
+    for fault in best.mistakes:
+        rest = tuple(f for f in best.mistakes if f is not fault)
         alone = evidence.failing & (
             evidence.all_left(search.told(rest).build) if rest else evidence.failing
         )
@@ -110,4 +111,4 @@ def _suspects(search: Search, found: list[Explanation]) -> tuple[Taken, ...]:
     return tuple(out)
 
 
-__all__ = ["Ask", "Diagnosis", "Explanation", "as_built", "diagnose", "words"]
+__all__ = ["Ask", "Diagnosis", "Explanation", "as_built", "diagnose"]

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from wiremap.evidence import is_short
 from wiremap.graph.walks import Joined
-from wiremap.mistakes.build import Build
-from wiremap.mistakes.faults import Fault
+from wiremap.mistakes.build import NOWHERE, Build
+from wiremap.mistakes.expectation import Shows
+from wiremap.mistakes.mistake import Kind, Mistake, words
+from wiremap.model import State
 from wiremap.ringout.readings import Taken
 
 
@@ -17,7 +19,7 @@ from wiremap.ringout.readings import Taken
 class Explanation:
     """Mistakes that together fit the readings, what they leave unexplained, and how likely they are (lower is likelier)."""
 
-    faults: tuple[Fault, ...]
+    mistakes: tuple[Mistake, ...]
     unexplained: tuple[Taken, ...]
     cost: float
     build: Build
@@ -25,9 +27,9 @@ class Explanation:
     def as_dict(self) -> dict[str, Any]:
         """The explanation as plain data."""
         return {
-            "faults": [{"kind": f.kind, "subject": list(f.subject)} for f in self.faults],
+            "faults": [{"kind": f.kind, "subject": list(f.subject)} for f in self.mistakes],
             "unexplained": [t.told for t in self.unexplained],
-            "words": words(self.faults),
+            "words": words(self.mistakes),
         }
 
 
@@ -42,8 +44,8 @@ class Ask:
     black: tuple[str, ...]
     why: str
     again: bool = False
-    expect: str = "beep"
-    state: str = ""
+    expect: Shows = Shows.BEEP
+    state: State = NOWHERE
 
     @property
     def told(self) -> str:
@@ -51,7 +53,7 @@ class Ask:
         how = ", ".join(
             x
             for x in (
-                self.state,
+                str(self.state),
                 {"ohms": "in ohms", "diode": "in diode range"}.get(self.expect, ""),
             )
             if x
@@ -69,7 +71,7 @@ class Ask:
             "again": self.again,
             "expect": self.expect,
         }
-        return out | ({"state": self.state} if self.state else {})
+        return out | ({"state": str(self.state)} if self.state else {})
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +92,13 @@ def lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
         left = (
             "; not explained: " + "; ".join(t.told for t in e.unexplained) if e.unexplained else ""
         )
-        *others, last = e.faults
-        if last.kind == "misplaced":
-            start = words([*others, replace(last, subject=(last.subject[0], ""))]).rstrip()
+        *others, last = e.mistakes
+        if last.kind == Kind.MISPLACED:
+            begun = [m.words() for m in others]
+            start = " and ".join(dict.fromkeys((*begun, f"the wire of {last.subject[0]} is in")))
             told.setdefault((start, left), (start, [], left))[1].append(last.subject[1])
         else:
-            told[id(e)] = (words(e.faults), [], left)
+            told[id(e)] = (words(e.mistakes), [], left)
     out = [
         " ".join(filter(None, (f"these readings fit if {start}", " or ".join(into)))) + left
         for start, into, left in told.values()
@@ -105,41 +108,6 @@ def lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
         if more
         else out
     )
-
-
-def words(faults: Sequence[Fault]) -> str:
-    """Mistakes in words."""
-    return " and ".join(dict.fromkeys(_words(f) for f in faults))
-
-
-def _words(f: Fault) -> str:
-    s = f.subject
-    if f.kind == "open":
-        return f"circuit {s[0]} is open" + (f" towards {', '.join(s[1:])}" if len(s) > 1 else "")
-    if f.kind == "extra-wrong":
-        wrong = {"turn": "is the wrong way round", "value": f"has another value, {s[-1]}"}
-        twice = (
-            "has twice its value"
-            if f.act[-1] == 2.0
-            else "has half its value, or a second one lies beside it"
-        )
-        return f"{s[0]} {wrong.get(str(f.act[0]), twice)}"
-    told = {
-        "bridge": "{0} and {1} touch",
-        "exchange": "{0} and {1} are exchanged",
-        "pair-crossed": "the pair is crossed at {0} and {1}",
-        "misplaced": "the wire of {0} is in {1}",
-        "mirrored": "the face of {0} was read mirrored",
-        "rotated": "the face of {0} was read turned by half a turn",
-        "rows-swapped": "the rows of {0} are exchanged",
-        "by-columns": "the face of {0} was counted by columns",
-        "snake": "every second row of {0} was counted backwards",
-        "shifted": "the face of {0} is off by one",
-        "extra-missing": "{0} is missing",
-        "poor-joint": "circuit {0} has a poor joint or a hurt wire between {1} and {2}: {3}, where sound metal reads under 1 ohm",
-        "load-other": "what sits behind between {0} and {1} reads {2}",
-    }
-    return told[f.kind].format(*s)
 
 
 def as_built(readings: Sequence[Taken]) -> tuple[tuple[str, ...], ...]:

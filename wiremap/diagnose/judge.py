@@ -11,12 +11,14 @@ from wiremap.diagnose.explain import lines as explained
 from wiremap.evidence import is_short
 from wiremap.graph import Harness
 from wiremap.graph.walks import Joined
-from wiremap.mistakes.build import Bench
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Shows
 from wiremap.model import Entry
 from wiremap.model.quantities import plain
 from wiremap.ringout.gaps import summed
-from wiremap.ringout.plan import Plan, Probe, plan
-from wiremap.ringout.readings import Taken, seen, taken
+from wiremap.ringout.plan import Plan, plan
+from wiremap.ringout.probe import Probe
+from wiremap.ringout.readings import Stale, Taken, seen, taken
 
 PROVISO = "wiring only: does not prove that the two units understand each other"
 
@@ -42,7 +44,7 @@ class Judgement:
     next: Ask | None
     left: tuple[Probe, ...]
     disagree: tuple[Taken, ...]
-    stale: tuple[tuple[Entry, str], ...]
+    stale: tuple[Stale, ...]
     plan: Plan
     beyond: tuple[
         tuple[Taken, str], ...
@@ -133,8 +135,8 @@ class Judgement:
                 + "; ".join("-".join(g) for g in self.diagnosis.as_built)
             )
         lines += [
-            f"stale: {'+'.join(e.red)} to {'+'.join(e.black)} of {e.date or 'unknown date'}: {why}"
-            for e, why in self.stale
+            f"stale: {'+'.join(s.entry.red)} to {'+'.join(s.entry.black)} of {s.entry.date or 'unknown date'}: {s.why}"
+            for s in self.stale
         ]
         lines += [
             f"not counted: {t.told}: no probe of this ring-out gets to {lost}"
@@ -164,17 +166,17 @@ def judge(
     for; a single stray reading leaves it `incomplete` and is asked again.
     """
     made = planned or plan(harness, method, kind)
-    bench = Bench(harness, made.kind)
-    readings, stale = taken(bench, made, entries)
-    lost = [", ".join(a for a in (*t.red, *t.black) if a not in bench.reach_set) for t in readings]
+    drawn = Drawn(harness, made.kind)
+    readings, stale = taken(drawn, made, entries)
+    lost = [", ".join(a for a in (*t.red, *t.black) if a not in drawn.reach_set) for t in readings]
     beyond = tuple((t, points) for t, points in zip(readings, lost, strict=True) if points)
     readings = tuple(t for t, points in zip(readings, lost, strict=True) if not points)
     diagnosis = diagnose(
-        bench, readings, frozenset(made.coverage.hidden) if _all_read(made, readings) else None
+        drawn, readings, frozenset(made.coverage.hidden) if _all_read(made, readings) else None
     )
     disagree = tuple(t for t in readings if t.agrees is False)
     wavering = tuple(t for t in readings if t.before is not None)
-    proof = _Proof(bench, readings)
+    proof = _Proof(drawn, readings)
     left = tuple(p for p in made.probes if not proof.proven(p))
     if disagree:
         verdict = "incomplete" if _unsupported(disagree, diagnosis) else "fail"
@@ -191,7 +193,7 @@ def judge(
         )
     return Judgement(
         verdict,
-        tuple(_nets(bench, made, left, disagree, stale)),
+        tuple(_nets(drawn, made, left, disagree, stale)),
         diagnosis,
         ask,
         left,
@@ -209,8 +211,8 @@ def _all_read(made: Plan, readings: Iterable[Taken]) -> bool:
     return all((frozenset((p.red, p.black)), p.state) in read for p in made.probes)
 
 
-def _unit(probe: Probe) -> str:
-    return probe.expect if probe.expect in ("ohms", "diode") else "beep"
+def _unit(probe: Probe) -> Shows:
+    return Shows.BEEP if probe.expect == Shows.SILENT else probe.expect
 
 
 def expected(probe: Probe) -> str:
@@ -235,8 +237,8 @@ def _unsupported(disagree: Sequence[Taken], diagnosis: Diagnosis) -> bool:
 class _Proof:
     """What the readings prove: points that beep together, nets that are apart."""
 
-    def __init__(self, bench: Bench, readings: Sequence[Taken]) -> None:
-        self.bench = bench
+    def __init__(self, drawn: Drawn, readings: Sequence[Taken]) -> None:
+        self.drawn = drawn
         self.heard: Joined[str] = Joined()
         self.touched: set[str] = set()
         self.apart: set[tuple[int, int]] = set()
@@ -246,7 +248,8 @@ class _Proof:
         good = [t for t in readings if t.agrees and not t.state]
         for t in good:
             one = (
-                len(t.red) == len(t.black) == 1 and bench.group[t.red[0]] == bench.group[t.black[0]]
+                len(t.red) == len(t.black) == 1
+                and drawn.net_of[t.red[0]] == drawn.net_of[t.black[0]]
             )
             if one and is_short(t.entry):
                 self.heard.join(t.red[0], t.black[0])
@@ -254,13 +257,13 @@ class _Proof:
         for t in good:
             for a in t.red:
                 for b in t.black:
-                    i, j = bench.group[a], bench.group[b]
+                    i, j = drawn.net_of[a], drawn.net_of[b]
                     if i != j and self._sure(a) and self._sure(b):
                         self.apart.add((min(i, j), max(i, j)))
 
     def _sure(self, a: str) -> bool:
         """A silent contact counts once it has beeped; one that stands alone never can and is told as unproven."""
-        return a in self.touched or len(self.bench.members.get(self.bench.group[a], ())) < 2
+        return a in self.touched or len(self.drawn.reached.get(self.drawn.net_of[a], ())) < 2
 
     def proven(self, p: Probe) -> bool:
         """Whether the readings prove what this probe asks."""
@@ -268,7 +271,7 @@ class _Proof:
             return (p.red, p.black, p.state) in self.exact
         if p.expect == "beep":
             return self.heard.root(p.red[0]) == self.heard.root(p.black[0])
-        group = self.bench.group
+        group = self.drawn.net_of
         return all(
             (min(group[a], group[b]), max(group[a], group[b])) in self.apart
             for a in p.red
@@ -277,33 +280,33 @@ class _Proof:
 
 
 def _nets(
-    bench: Bench,
+    drawn: Drawn,
     made: Plan,
     left: Sequence[Probe],
     disagree: Sequence[Taken],
-    stale: Sequence[tuple[Entry, str]],
+    stale: Sequence[Stale],
 ) -> Iterable[NetVerdict]:
     open_at: dict[int, list[str]] = {}
     for p in left:
-        for n in {bench.group[a] for a in (*p.red, *p.black)}:
+        for n in {drawn.net_of[a] for a in (*p.red, *p.black)}:
             open_at.setdefault(n, []).append(f"probe {p.n} not yet as expected")
     bad: dict[int, list[str]] = {}
     for t in disagree:
-        reds, blacks = ({bench.group[a] for a in side} for side in (t.red, t.black))
+        reds, blacks = ({drawn.net_of[a] for a in side} for side in (t.red, t.black))
         if (
             len(reds) == len(blacks) == 1
         ):  # of a comb over several nets nobody knows yet which it was
             for n in sorted(reds | blacks):
                 bad.setdefault(n, []).append(t.told)
     old: dict[int, list[str]] = {}
-    for e, why in stale:
-        for n in {bench.group[a] for a in (*e.red, *e.black) if a in bench.group}:
-            old.setdefault(n, []).append(why)
-    for i, points in bench.members.items():
+    for s in stale:
+        for n in {drawn.net_of[a] for a in (*s.entry.red, *s.entry.black) if a in drawn.net_of}:
+            old.setdefault(n, []).append(s.why)
+    for i, points in drawn.reached.items():
         if len(points) > 1:
             verdict = "fail" if i in bad else "incomplete" if i in open_at else "pass"
             yield NetVerdict(
-                bench.names[i],
+                drawn.names[i],
                 points,
                 verdict,
                 tuple(bad.get(i, open_at.get(i, ()))),

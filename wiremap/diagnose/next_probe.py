@@ -7,33 +7,36 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 
 from wiremap.diagnose.candidates import Suppose
-from wiremap.diagnose.explain import Ask, Explanation, words
+from wiremap.diagnose.explain import Ask, Explanation
 from wiremap.diagnose.search import Search
 from wiremap.diagnose.weigh import Evidence, bits
 from wiremap.evidence import OPEN_OHMS, is_short, is_silent, metered
-from wiremap.mistakes.build import THROUGH_OHMS, Bench, Build
-from wiremap.mistakes.faults import Fault
+from wiremap.mistakes.build import NOWHERE, THROUGH_OHMS, Build
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Shows
+from wiremap.mistakes.mistake import Mistake, words
+from wiremap.mistakes.touch import Touch
+from wiremap.model import State
 from wiremap.model.quantities import band_ohms
 from wiremap.ringout.readings import owner
 
 Side = tuple[str, ...]
 POOL = 56  # points that the next probe is chosen from
-BEEPS, SILENT = "beep", "silent"
 
 
-def shown(build: Build, red: Side, black: Side, state: str = "") -> str:
+def shown(build: Build, red: Side, black: Side, state: State = NOWHERE) -> str:
     """What a build would show: beep, silent, or the ohms."""
     if len(red) == len(black) == 1 and not state:
         i, j = build.net(red[0]), build.net(black[0])
         if i == j:
-            return BEEPS
+            return Shows.BEEP
         if i not in build.linked or j not in build.linked:
-            return SILENT
+            return Shows.SILENT
     span = build.ohms(red, black, state)
     if span.high <= THROUGH_OHMS:
-        return BEEPS
+        return Shows.BEEP
     if span.low >= OPEN_OHMS:
-        return SILENT
+        return Shows.SILENT
     return band_ohms(span.low, span.high)
 
 
@@ -51,17 +54,17 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
     if len(builds) == 1 and _answered(search, leading[0]):
         return None
     if len(builds) == 1:
-        builds, weights = [builds[0], search.bench.drawn], [1.0, 0.5]
-    near = pool(search.bench, [e.build for e in leading])
+        builds, weights = [builds[0], search.drawn.sound], [1.0, 0.5]
+    near = pool(search.drawn, [e.build for e in leading])
     best = best_split(search.evidence, builds, weights, near)
     if len(builds) > 3:
         for red, black in (
             *_sweeps(search.evidence, builds, weights, near),
-            *_combs(search.bench, leading, weights),
+            *_combs(search.drawn, leading, weights),
         ):
             if search.evidence.asked(red, black):
                 continue
-            key = (_split(builds, weights, red, black) + 1e-6, red, black, "")
+            key = (_split(builds, weights, red, black) + 1e-6, red, black, NOWHERE)
             best = key if best is None or key[0] < best[0] - 1e-12 else best
     if best is None or best[0] >= sum(weights) * (1 - 1e-9):
         return None
@@ -69,7 +72,7 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
     return Ask(
         red,
         black,
-        reason(builds[0], red, black, leading[0].faults, state),
+        reason(builds[0], red, black, leading[0].mistakes, state),
         expect=unit(builds, red, black, state),
         state=state,
     )
@@ -84,20 +87,26 @@ def _answered(search: Search, best: Explanation) -> bool:
     return any(is_short(e) or (e.ohms is not None and not is_silent(e)) for e in failed)
 
 
-def unit(builds: Sequence[Build], red: Side, black: Side, state: str = "") -> str:
+def unit(builds: Sequence[Build], red: Side, black: Side, state: State = NOWHERE) -> Shows:
     """What has to be read so that builds can be told apart: a beep or silence, or ohms."""
-    return "beep" if all(shown(b, red, black, state) in (BEEPS, SILENT) for b in builds) else "ohms"
+    return (
+        Shows.BEEP
+        if all(shown(b, red, black, state) in (Shows.BEEP, Shows.SILENT) for b in builds)
+        else Shows.OHMS
+    )
 
 
-def reason(build: Build, red: Side, black: Side, faults: Sequence[Fault], state: str = "") -> str:
+def reason(
+    build: Build, red: Side, black: Side, mistakes: Sequence[Mistake], state: State = NOWHERE
+) -> str:
     """What a probe should show if these mistakes were made."""
     first = shown(build, red, black, state)
-    does = {BEEPS: "beep", SILENT: "stay silent"}.get(first, f"read {first}")
+    does = {"beep": "beep", "silent": "stay silent"}.get(first, f"read {first}")
     sweep = "sweep over them one after another; " if len(black) > 1 else ""
-    return f"{sweep}it should {does} if {words(faults)}"
+    return f"{sweep}it should {does} if {words(mistakes)}"
 
 
-Split = tuple[float, Side, Side, str]  # the weight that is left together, red, black, state
+Split = tuple[float, Side, Side, State]  # the weight that is left together, red, black, state
 
 
 def best_split(
@@ -108,19 +117,19 @@ def best_split(
     Points not yet read against each other come first, then ohms where only a beeper spoke, then nets parted outside, then
     bands of ohms that overlap.
     """
-    bench, rank, total = evidence.bench, evidence.bench.rank, sum(weights)
+    drawn, rank, total = evidence.drawn, evidence.drawn.rank, sum(weights)
     nets = [[b.net(a) for b in builds] for a in points]
     plain = [not any(n in b.linked for n, b in zip(row, builds, strict=True)) for row in nets]
 
     def best_of(
-        split: Callable[..., float], states: Mapping[str, frozenset[int]], again: bool
+        split: Callable[..., float], states: Mapping[State, int | None], again: bool
     ) -> Split | None:
-        best: tuple[float, int, int, Side, Side, str] | None = None
+        best: tuple[float, int, int, Side, Side, State] | None = None
         for i, j in combinations(range(len(points)), 2):
             a, b = points[i], points[j]
             for state, at in states.items():
                 if evidence.heard(a, b, state) != again or (
-                    state and at.isdisjoint((bench.group[a], bench.group[b]))
+                    state and at not in (drawn.net_of[a], drawn.net_of[b])
                 ):
                     continue
                 if again and evidence.settled(a, b, state, unit(builds, (a,), (b,), state)):
@@ -143,12 +152,12 @@ def best_split(
                 best = tried if best is None or tried < best else best
         return None if best is None else (best[0], *best[3:])
 
-    plainly = {"": frozenset[int]()}
+    plainly: dict[State, int | None] = {NOWHERE: None}
     best: Split | None = None
     for split, states, again in (
         (_split, plainly, False),
         (_split, plainly, True),
-        (_split, bench.parting, False),
+        (_split, drawn.parting, False),
         (_guess, plainly, False),
         (_guess, plainly, True),
     ):
@@ -160,7 +169,11 @@ def best_split(
 
 
 def _split(
-    builds: Sequence[Build], weights: Sequence[float], red: Side, black: Side, state: str = ""
+    builds: Sequence[Build],
+    weights: Sequence[float],
+    red: Side,
+    black: Side,
+    state: State = NOWHERE,
 ) -> float:
     """The weight of the heaviest group of builds that this probe surely does not tell apart: what they show overlaps."""
     spans = sorted(
@@ -175,7 +188,11 @@ def _split(
 
 
 def _guess(
-    builds: Sequence[Build], weights: Sequence[float], red: Side, black: Side, state: str = ""
+    builds: Sequence[Build],
+    weights: Sequence[float],
+    red: Side,
+    black: Side,
+    state: State = NOWHERE,
 ) -> float:
     """The same if every other band of ohms is another display."""
     classes: dict[str, float] = {}
@@ -189,7 +206,7 @@ def _sweeps(
     evidence: Evidence, builds: list[Build], weights: list[float], near: Sequence[str]
 ) -> Iterator[tuple[Side, Side]]:
     """One probe held still while the other sweeps over about half of where the builds say that it could beep."""
-    half, group = sum(weights) / 2, builds[0].bench.group
+    half, group = sum(weights) / 2, builds[0].drawn.net_of
     for a in near[:24]:
         chosen: list[str] = []
         weight = 0.0
@@ -212,17 +229,17 @@ def _sweeps(
 
 
 def _combs(
-    bench: Bench, leading: Sequence[Explanation], weights: list[float]
+    drawn: Drawn, leading: Sequence[Explanation], weights: list[float]
 ) -> Iterator[tuple[Side, Side]]:
     """Both probes on combs: one side each of about half of the touching pairs that are in question."""
-    members, half = bench.members, sum(weights) / 2
+    members, half = drawn.reached, sum(weights) / 2
     red: dict[str, None] = {}
     black: dict[str, None] = {}
     weight = 0.0
     for e, share in zip(leading, weights, strict=False):
-        pairs = [f.act[1:] for f in e.faults if f.act[0] == "touch"]
+        pairs = [(m.one, m.two) for m in e.mistakes if isinstance(m, Touch)]
         if len(pairs) == 1 and weight + share <= half + 1e-9:
-            i, j = (int(str(n)) for n in pairs[0])
+            i, j = pairs[0]
             a, b = members.get(i, ("",))[0], members.get(j, ("",))[0]
             if a in black or b in red:
                 a, b = b, a
@@ -233,33 +250,33 @@ def _combs(
         yield tuple(red), tuple(black)
 
 
-def pool(bench: Bench, builds: Sequence[Build]) -> list[str]:
+def pool(drawn: Drawn, builds: Sequence[Build]) -> list[str]:
     """Points whose readings could tell builds from one another and from the drawing, those that most builds move first."""
     worth: dict[str, float] = {}
 
     def count(points: Iterable[str], by: float) -> None:
         for a in points:
-            if a in bench.reach_set:
+            if a in drawn.reach_set:
                 worth[a] = worth.get(a, 0.0) + by
 
     for build in builds:
         nets: dict[int, None] = {}
         for a, n in list(build.moved.items())[:24]:
-            nets.update({bench.group[a]: None, n: None})
+            nets.update({drawn.net_of[a]: None, n: None})
             count((a,), 3.0)
         for i, j in build.merged.items():
             nets.update({i: None, j: None})
-        if build.ties is not bench.ties:
+        if build.ties is not drawn.ties:
             for t in (
-                *(t for t in bench.ties if t not in build.ties),
-                *(t for t in build.ties if t not in bench.ties),
+                *(t for t in drawn.ties if t not in build.ties),
+                *(t for t in build.ties if t not in drawn.ties),
             ):
-                nets.update((bench.group[x], None) for x in (t.a, t.b))
+                nets.update((drawn.net_of[x], None) for x in (t.a, t.b))
         for n in nets:
-            members = bench.members.get(n, ())
+            members = drawn.reached.get(n, ())
             count(members[:1], 1.0)
             count(members[1:6], 0.1)
-    return sorted(worth, key=lambda a: (-worth[a], bench.rank[a]))[:POOL]
+    return sorted(worth, key=lambda a: (-worth[a], drawn.rank[a]))[:POOL]
 
 
 def narrowing(search: Search) -> Ask | None:
@@ -295,7 +312,7 @@ def narrowing(search: Search) -> Ask | None:
 
 def astray(search: Search) -> Ask | None:
     """A sweep from a point that should have beeped and did not, over all others: where else does its wire go?"""
-    bench, evidence = search.bench, search.evidence
+    drawn, evidence = search.drawn, search.evidence
     at_home = {
         a
         for k, plain in enumerate(evidence.plain)
@@ -311,15 +328,15 @@ def astray(search: Search) -> Ask | None:
                 continue
             there = [
                 b
-                for points in bench.members.values()
-                for b in (points if bench.group[points[0]] == bench.group[a] else points[:1])
+                for points in drawn.reached.values()
+                for b in (points if drawn.net_of[points[0]] == drawn.net_of[a] else points[:1])
                 if b != a and not evidence.tried(a, b)
             ]
             there = [
                 b
                 for b in there
-                if math.isinf(bench.drawn.ohms((a,), (b,)).low)
-                and not bench.drawn.diode((a,), (b,))
+                if math.isinf(drawn.sound.ohms((a,), (b,)).low)
+                and not drawn.sound.diode((a,), (b,))
             ]
             if len(there) > 2 and not evidence.asked((a,), there):
                 return Ask(

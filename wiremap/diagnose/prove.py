@@ -11,15 +11,16 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator
 
-from wiremap.diagnose.explain import Ask, Explanation, words
+from wiremap.diagnose.explain import Ask, Explanation
 from wiremap.diagnose.next_probe import best_split, reason, shown, unit
 from wiremap.diagnose.search import Search
 from wiremap.diagnose.weigh import Base
 from wiremap.evidence import is_short
 from wiremap.graph.walks import Joined
-from wiremap.mistakes import faults as make
 from wiremap.mistakes.build import Build
-from wiremap.mistakes.faults import Fault
+from wiremap.mistakes.every import every
+from wiremap.mistakes.expectation import Shows
+from wiremap.mistakes.mistake import Mistake, words
 
 SOLVED = 12_000  # readings through parts that are worked out for them
 MASKED = 160  # hidden mistakes that one probe is chosen for
@@ -34,13 +35,13 @@ def proof(search: Search, best: Explanation) -> Ask | None:
 def _nets(search: Search, build: Build) -> dict[int, list[str]]:
     """The points within reach of each net as built."""
     found: dict[int, list[str]] = {}
-    for a in search.bench.reach:
+    for a in search.drawn.reach:
         found.setdefault(build.net(a), []).append(a)
     return found
 
 
 def _changed(search: Search, nets: dict[int, list[str]]) -> list[list[str]]:
-    drawn = {frozenset(p) for p in search.bench.members.values()}
+    drawn = {frozenset(p) for p in search.drawn.reached.values()}
     return [points for points in nets.values() if frozenset(points) not in drawn]
 
 
@@ -54,7 +55,7 @@ def _rung(search: Search, best: Explanation, nets: dict[int, list[str]]) -> Ask 
         for a in points[1:]:
             one, two = (points[0],), (a,)
             if heard.root(a) != heard.root(points[0]) and not search.evidence.heard(a, points[0]):
-                return Ask(one, two, reason(best.build, one, two, best.faults))
+                return Ask(one, two, reason(best.build, one, two, best.mistakes))
     return None
 
 
@@ -80,7 +81,7 @@ def _combed(search: Search, best: Explanation, nets: dict[int, list[str]]) -> As
             return Ask(
                 one,
                 two,
-                f"all must stay silent if {words(best.faults)}: one hand on the first, sweep over the others",
+                f"all must stay silent if {words(best.mistakes)}: one hand on the first, sweep over the others",
             )
     return None
 
@@ -96,14 +97,12 @@ def _diodes(search: Search, best: Explanation, nets: dict[int, list[str]]) -> As
     for tie in build.ties:
         a, k = build.net(tie.a), build.net(tie.b)
         if tie.diode and a != k and (a, k) not in seen and a in nets and k in nets:
-            why = (
-                f"in diode range, red first: {tie.name} shows its drop here if {words(best.faults)}"
-            )
+            why = f"in diode range, red first: {tie.name} shows its drop here if {words(best.mistakes)}"
             if not any(
                 t.diode_range and t.red[0] in nets[a] and t.black[0] in nets[k]
                 for t in search.readings
             ):
-                return Ask((nets[a][0],), (nets[k][0],), why, expect="diode")
+                return Ask((nets[a][0],), (nets[k][0],), why, expect=Shows.DIODE)
     return None
 
 
@@ -112,16 +111,16 @@ def _apart(build: Build, one: Collection[str], two: Collection[str]) -> bool:
     return math.isinf(build.ohms(one, two).low) and not build.diode(one, two)
 
 
-def masked(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask | None:
+def masked(search: Search, best: Explanation, hidden: Collection[Mistake]) -> Ask | None:
     """A probe for mistakes that the plan would show by themselves but that hide behind this explanation."""
-    base = Base(search.evidence, best.faults, best.build, 0)
+    base = Base(search.evidence, best.mistakes, best.build, 0)
     solved = search.evidence.solved + SOLVED
     own, builds, points = best.build.signature(), [best.build], []
     for fault in _possible(search, base, hidden):
         after, left = base.add(fault, 0)
         if left or after.signature() == own:
             continue
-        near = _seen_apart(search, best.build, after, base.points(fault))
+        near = _seen_apart(search, best.build, after, fault.changes(base.build))
         if near:
             builds.append(after)
             points += near
@@ -136,25 +135,25 @@ def masked(search: Search, best: Explanation, hidden: Collection[Fault]) -> Ask 
     if split is None or split[0] >= 2 * len(builds) - 2 - 1e-9:
         return None
     _, red, black, state = split
-    why = reason(best.build, red, black, best.faults, state) + " and nothing else"
+    why = reason(best.build, red, black, best.mistakes, state) + " and nothing else"
     return Ask(red, black, why, expect=unit(builds, red, black, state), state=state)
 
 
-def _possible(search: Search, base: Base, hidden: Collection[Fault]) -> Iterator[Fault]:
-    for fault in make.every(search.bench):
-        if fault not in hidden and fault not in base.faults:
+def _possible(search: Search, base: Base, hidden: Collection[Mistake]) -> Iterator[Mistake]:
+    for fault in every(search.drawn):
+        if fault not in hidden and fault not in base.mistakes:
             yield fault
 
 
 def _seen_apart(search: Search, one: Build, two: Build, changed: Collection[str]) -> list[str]:
     """Two points, not yet read against each other, at which two builds show something else."""
-    reach = search.bench.reach_set
+    reach = search.drawn.reach_set
     mine = [a for a in changed if a in reach][:6]
     others = dict.fromkeys(mine)
     for a in mine:
         for build in (one, two):
             n = build.net(a)
-            others.update(dict.fromkeys([b for b in search.bench.reach if build.net(b) == n][:3]))
+            others.update(dict.fromkeys([b for b in search.drawn.reach if build.net(b) == n][:3]))
     for t in one.ties:
         if t not in two.ties:
             others.update({x: None for x in (t.a, t.b) if x in reach})

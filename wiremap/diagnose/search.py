@@ -12,11 +12,11 @@ from itertools import product
 
 from wiremap.diagnose.candidates import Suppose
 from wiremap.diagnose.explain import Explanation
-from wiremap.diagnose.weigh import WHOLE, Base, Evidence, bits
+from wiremap.diagnose.weigh import Base, Evidence, bits
 from wiremap.evidence import is_short
-from wiremap.mistakes import faults as make
-from wiremap.mistakes.build import Bench
-from wiremap.mistakes.faults import Fault
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.face_read import FaceRead
+from wiremap.mistakes.mistake import Mistake, made
 from wiremap.ringout.readings import Taken
 
 KEPT = 40  # explanations that the next probe is chosen to tell apart
@@ -28,48 +28,48 @@ ROUGH = 6  # good readings that one of several overlapping mistakes may break by
 MANY = 4  # failed readings from which a whole face that explains them all is not doubted before it is proven
 NEARLY = 2  # readings left over up to which a set is worth telling when nothing fits
 
-Found = dict[frozenset[frozenset[str]], tuple[Fault, ...]]
+Found = dict[frozenset[frozenset[str]], tuple[Mistake, ...]]
 
 
 class Search:
     """Looks for sets of mistakes; `explain` gives the best."""
 
-    def __init__(self, bench: Bench, readings: Sequence[Taken]) -> None:
-        self.bench = bench
-        self.evidence = Evidence(bench, readings)
+    def __init__(self, drawn: Drawn, readings: Sequence[Taken]) -> None:
+        self.drawn = drawn
+        self.evidence = Evidence(drawn, readings)
         self.readings = self.evidence.readings
         self.suppose = Suppose(self.evidence)
-        self.drawn = Base(self.evidence, (), bench.drawn, self.evidence.failing)
+        self.start = Base(self.evidence, (), drawn.sound, self.evidence.failing)
         self.variants: list[
             Explanation
         ] = []  # all that fits the first island in question, the others at their best
-        self.nearly: dict[tuple[Fault, ...], int] = {}
-        self._pool: dict[Fault, int] | None = None
+        self.nearly: dict[tuple[Mistake, ...], int] = {}
+        self._pool: dict[Mistake, int] | None = None
 
     # -- single mistakes --------------------------------------------------------------------------
 
-    def pool(self) -> dict[Fault, int]:
+    def pool(self) -> dict[Mistake, int]:
         """Every mistake that explains a failed reading, and what it leaves, likeliest first."""
         if self._pool is None:
             failing = self.evidence.failing
-            found: dict[Fault, int] = {}
+            found: dict[Mistake, int] = {}
             most = failing.bit_count() + ROUGH
             for k in bits(failing):
-                for fault in self.suppose.candidates(self.drawn, k):
+                for fault in self.suppose.candidates(self.start, k):
                     if fault not in found:
-                        found[fault] = self.drawn.add(
-                            fault, 10_000 if fault.kind in WHOLE else most
+                        found[fault] = self.start.add(
+                            fault, 10_000 if isinstance(fault, FaceRead) else most
                         )[1]
             for fault in self.suppose.behind_parts(failing):
                 if (
                     fault not in found
-                    and not (left := self.drawn.add(fault, failing.bit_count() - 1)[1]) & ~failing
+                    and not (left := self.start.add(fault, failing.bit_count() - 1)[1]) & ~failing
                 ):
                     found[fault] = left
             kept = {
                 f: left
                 for f, left in found.items()
-                if failing & ~left and (f.kind in WHOLE or left.bit_count() <= most)
+                if failing & ~left and (isinstance(f, FaceRead) or left.bit_count() <= most)
             }
             order = sorted(kept, key=lambda f: (kept[f].bit_count(), self.evidence.cost(f)))
             self._pool = {f: kept[f] for f in order}
@@ -88,12 +88,12 @@ class Search:
 
         for fault, left in self.pool().items():
             harm = (left & ~failing).bit_count()
-            if not harm or (fault.kind in WHOLE and harm < (failing & ~left).bit_count()):
+            if not harm or (isinstance(fault, FaceRead) and harm < (failing & ~left).bit_count()):
                 tie(failing & ~left)
         nets: dict[int, int] = {}
         for k in bits(failing):
             t = self.evidence.readings[k]
-            here = {self.bench.group[a] for a in (*t.red, *t.black)}
+            here = {self.drawn.net_of[a] for a in (*t.red, *t.black)}
             for n in here if len(here) <= 2 else ():
                 nets[n] = nets.get(n, 0) | 1 << k
         for mask in nets.values():
@@ -105,9 +105,9 @@ class Search:
     def whole_faces(self) -> list[Explanation]:
         """The whole-face mistakes that explain all readings by themselves: of many failed readings the likeliest cause."""
         found: Found = {}
-        for end in self.bench.harness.job.ends:
-            for fault in self.suppose.faces(self.drawn, end):
-                if not self.drawn.add(fault, 0)[1]:
+        for end in self.drawn.harness.job.ends:
+            for fault in self.suppose.faces(self.start, end):
+                if not self.start.add(fault, 0)[1]:
                     self._keep(found, (fault,))
         return sorted((self.told(s) for s in found.values()), key=lambda e: e.cost)
 
@@ -131,9 +131,9 @@ class Search:
             for fault, left in self._seconds(base, island, NEARLY + others.bit_count()):
                 tried -= 1
                 if not left & ~others:
-                    self._keep(found, (*base.faults, fault))
+                    self._keep(found, (*base.mistakes, fault))
                 elif (left & ~others).bit_count() <= NEARLY and len(self.nearly) < 4 * KEPT:
-                    self.nearly.setdefault((*base.faults, fault), left)
+                    self.nearly.setdefault((*base.mistakes, fault), left)
             if tried <= 0 or self.evidence.solved > solved:
                 break
         return found
@@ -143,12 +143,12 @@ class Search:
         found: Found = {}
         tried, others = THREES_TRIED, self.evidence.failing & ~island
         solved = self.evidence.solved + THREES_TRIED
-        best: list[tuple[int, float, int, tuple[Fault, ...], int]] = []
+        best: list[tuple[int, float, int, tuple[Mistake, ...], int]] = []
         for base in self._firsts(island):
             for fault, left in self._seconds(base, island, base.left.bit_count()):
                 tried -= 1
                 if (left & ~others).bit_count() < (base.left & ~others).bit_count():
-                    both = (*base.faults, fault)
+                    both = (*base.mistakes, fault)
                     best.append(
                         (
                             (left & ~others).bit_count(),
@@ -162,7 +162,7 @@ class Search:
                 break
         tried = THREES_TRIED
         for *_, both, left in sorted(best)[: FIRSTS // 2]:
-            base = Base(self.evidence, both, make.made(self.bench, both), left)
+            base = Base(self.evidence, both, made(self.drawn, both), left)
             for fault, rest in self._seconds(base, island, others.bit_count()):
                 tried -= 1
                 if not rest & ~others:
@@ -179,19 +179,19 @@ class Search:
             fixed = (island & ~left).bit_count()
             if (
                 fixed
-                and (harm <= ROUGH or (fault.kind in WHOLE and harm <= fixed))
+                and (harm <= ROUGH or (isinstance(fault, FaceRead) and harm <= fixed))
                 and left & ~(failing & ~island)
             ):
                 count += 1
                 if count > FIRSTS:
                     return
-                yield Base(self.evidence, (fault,), self.drawn.add(fault)[0], left)
+                yield Base(self.evidence, (fault,), self.start.add(fault)[0], left)
 
-    def _seconds(self, base: Base, island: int, most: int) -> Iterator[tuple[Fault, int]]:
+    def _seconds(self, base: Base, island: int, most: int) -> Iterator[tuple[Mistake, int]]:
         """One more mistake on a build, chosen for the reading that leaves the fewest to choose from."""
         mine = base.left & ~(self.evidence.failing & ~island)
         for k in sorted(bits(mine), key=lambda k: self._choice(base, k)):
-            seen: set[Fault] = set()
+            seen: set[Mistake] = set()
             for fault in self.suppose.candidates(base, k):
                 if fault not in seen:
                     seen.add(fault)
@@ -205,8 +205,8 @@ class Search:
         apart = base.build.net(t.red[0]) != base.build.net(t.black[0])
         return (len(t.red) * len(t.black) - 1) * 4 + (0 if apart and is_short(t.entry) else 1), k
 
-    def _keep(self, found: Found, trial: tuple[Fault, ...]) -> None:
-        metal = make.made(self.bench, trial).signature()
+    def _keep(self, found: Found, trial: tuple[Mistake, ...]) -> None:
+        metal = made(self.drawn, trial).signature()
         if metal not in found or self.evidence.cost_of(trial) < self.evidence.cost_of(found[metal]):
             found[metal] = trial
 
@@ -259,9 +259,9 @@ class Search:
 
     def _nets(self, island: int) -> int:
         readings = [self.evidence.readings[k] for k in bits(island)]
-        return len({self.bench.group[a] for t in readings for a in (*t.red, *t.black)})
+        return len({self.drawn.net_of[a] for t in readings for a in (*t.red, *t.black)})
 
-    def _combined(self, parts: list[list[tuple[Fault, ...]]]) -> list[Explanation]:
+    def _combined(self, parts: list[list[tuple[Mistake, ...]]]) -> list[Explanation]:
         if not parts:
             return []
         share = KEPT if len(parts) == 1 else 4 if len(parts) <= 3 else 2 if len(parts) <= 6 else 1
@@ -277,11 +277,11 @@ class Search:
 
     def is_home(self, k: int) -> bool:
         """Whether a reading shows two contacts of one net joined as drawn."""
-        t, group = self.readings[k], self.bench.group
+        t, group = self.readings[k], self.drawn.net_of
         return is_short(t.entry) and group[t.red[0]] == group[t.black[0]]
 
-    def told(self, faults: tuple[Fault, ...]) -> Explanation:
+    def told(self, faults: tuple[Mistake, ...]) -> Explanation:
         """A set of mistakes as an explanation."""
-        build = make.made(self.bench, faults)
+        build = made(self.drawn, faults)
         left = tuple(self.evidence.readings[k] for k in bits(self.evidence.all_left(build)))
         return Explanation(faults, left, self.evidence.cost_of(faults)[0], build)

@@ -10,10 +10,13 @@ from wiremap.diagnose.explain import lines
 from wiremap.diagnose.judge import Judgement, expected, judge
 from wiremap.entries.notebook import read_seen, stamped
 from wiremap.graph import Harness
-from wiremap.mistakes.build import Bench
+from wiremap.mistakes.build import NOWHERE
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.face import draw
-from wiremap.model import Address, Entry, EntryKind, Seen, Span
-from wiremap.ringout.plan import Plan, Probe, setting
+from wiremap.model import Address, Entry, EntryKind, Seen, Span, State
+from wiremap.ringout.plan import Plan
+from wiremap.ringout.probe import Probe, setting
 from wiremap.ringout.readings import DIODE_RANGE
 
 KEYS = "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, Enter as expected, u undo, ? why, h this list, q keep and stop"
@@ -42,8 +45,8 @@ class Turn:
     why: str
     probe: Probe | None
     telling: bool
-    state: str = ""
-    unit: str = "beep"  # what has to be read: a beep or silence, ohms, diode
+    state: State = NOWHERE
+    unit: Shows = Shows.BEEP  # what has to be read: a beep or silence, ohms, diode
 
 
 def meant(typed: str) -> str:
@@ -57,7 +60,7 @@ class Walk:
 
     def __init__(self, harness: Harness, plan: Plan, entries: Iterable[Entry] = ()) -> None:
         self.harness, self.plan = harness, plan
-        self.bench = Bench(harness, plan.kind)
+        self.drawn = Drawn(harness, plan.kind)
         self.entries: list[Entry] = [e for e in entries if e.kind == "probe"]
         self.skipped: set[int] = set()
         self.given: list[
@@ -109,7 +112,7 @@ class Walk:
         if seen is None or (seen == "beep" and self._wants_figure(turn)):
             return None
         state = DIODE_RANGE if turn.expect == "diode" else None
-        state = turn.state or state
+        state = str(turn.state) or state
         entry = Entry(
             kind=EntryKind.PROBE,
             by=by,

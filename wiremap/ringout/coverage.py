@@ -2,101 +2,106 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from wiremap.mistakes.build import Bench, contradicts
-from wiremap.mistakes.faults import Fault, every
-
-if TYPE_CHECKING:
-    from wiremap.ringout.plan import Probe
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.every import every
+from wiremap.mistakes.expectation import Shows, contradicts
+from wiremap.mistakes.mistake import Mistake
+from wiremap.mistakes.touch import Touch
+from wiremap.ringout.probe import Probe
 
 
 @dataclass(frozen=True, slots=True)
 class Coverage:
     """Mistakes made and found, by kind, and those that stay hidden."""
 
-    counts: Mapping[str, tuple[int, int]]  # kind -> (modelled, found)
-    hidden: tuple[Fault, ...]
+    counts: Mapping[str, tuple[int, int]]  # kind: modelled, found
+    hidden: tuple[Mistake, ...]
 
     def as_dict(self) -> dict[str, Any]:
         """Counts by kind as plain data."""
         return {kind: {"modelled": m, "found": f} for kind, (m, f) in self.counts.items()}
 
 
-def cover(bench: Bench, probes: Sequence[Probe]) -> Coverage:
+def cover(drawn: Drawn, probes: Sequence[Probe]) -> Coverage:
     """Make every modelled mistake and see whether a probe of the plan would show it."""
-    finder = Finder(bench, probes)
-    counts: dict[str, list[int]] = {}
+    finder = Finder(drawn, probes)
+    modelled: dict[str, int] = {}
+    found: dict[str, int] = {}
     hidden = []
-    for fault in every(bench):
-        tally = counts.setdefault(fault.kind, [0, 0])
-        tally[0] += 1
-        if finder.finds(fault):
-            tally[1] += 1
+    for mistake in every(drawn):
+        kind = str(mistake.kind)
+        modelled[kind] = modelled.get(kind, 0) + 1
+        if finder.finds(mistake):
+            found[kind] = found.get(kind, 0) + 1
         else:
-            hidden.append(fault)
-    return Coverage({k: (m, f) for k, (m, f) in counts.items()}, tuple(hidden))
+            hidden.append(mistake)
+    return Coverage({k: (n, found.get(k, 0)) for k, n in modelled.items()}, tuple(hidden))
 
 
 class Finder:
-    """Tells quickly whether a plan shows a mistake: only probes that the mistake can change are looked at."""
+    """Tells quickly whether a plan shows a mistake: only probes that it can change are looked at.
 
-    def __init__(self, bench: Bench, probes: Sequence[Probe]) -> None:
-        self.bench = bench
+    `red` and `black` hold for each net, as bits, the silences that it is read in under that probe.
+    """
+
+    def __init__(self, drawn: Drawn, probes: Sequence[Probe]) -> None:
+        self.drawn = drawn
         self.by_point: dict[str, list[Probe]] = {}
         self.by_net: dict[int, list[Probe]] = {}
         self.red: dict[int, int] = {}
         self.black: dict[int, int] = {}
         self.odd: set[int] = set()  # nets on a comb that expects ohms
-        for k, p in enumerate(
-            sorted(probes, key=lambda p: (p.kind not in ("sentinel", "through"), p.n))
-        ):
-            for a in (*p.red, *p.black):
-                self.by_point.setdefault(a, []).append(p)
-                if not self.by_net.get(n := bench.group[a]) or self.by_net[n][-1] is not p:
-                    self.by_net.setdefault(n, []).append(p)
-            if p.expect != "silent":
-                self.odd |= (
-                    {bench.group[a] for a in (*p.red, *p.black)}
-                    if len(p.red) + len(p.black) > 2
-                    else set()
-                )
-            else:
-                for side, at in ((self.red, p.red), (self.black, p.black)):
-                    for a in at:
-                        side[bench.group[a]] = side.get(bench.group[a], 0) | 1 << k
+        for k, probe in enumerate(sorted(probes, key=lambda p: (not p.is_through, p.n))):
+            self._note(probe, 1 << k)
 
-    def finds(self, fault: Fault) -> bool:
+    def _note(self, probe: Probe, bit: int) -> None:
+        for a in probe.points:
+            self.by_point.setdefault(a, []).append(probe)
+        nets = dict.fromkeys(self.drawn.net_of[a] for a in probe.points)
+        for n in nets:
+            self.by_net.setdefault(n, []).append(probe)
+        if probe.expect == Shows.SILENT:
+            for side, points in ((self.red, probe.red), (self.black, probe.black)):
+                for n in {self.drawn.net_of[a] for a in points}:
+                    side[n] = side.get(n, 0) | bit
+        elif len(probe.points) > 2:
+            self.odd.update(nets)
+
+    def finds(self, mistake: Mistake) -> bool:
         """Whether at least one probe would surely show something else than expected."""
-        if fault.act[0] == "touch":
-            i, j = int(str(fault.act[1])), int(str(fault.act[2]))
-            if self.red.get(i, 0) & self.black.get(j, 0) or self.red.get(j, 0) & self.black.get(
-                i, 0
-            ):
+        if isinstance(mistake, Touch):
+            if self._read_apart(mistake.one, mistake.two):
                 return True
-            if not {i, j} & (self.bench.tied.keys() | self.odd):
+            if not mistake.nets(self.drawn) & (self.drawn.tied.keys() | self.odd):
                 return False
-        build = fault.on(self.bench.drawn)
+        build = mistake.on(self.drawn.sound)
         return any(
-            contradicts(p.expectation, build, p.red, p.black, p.state) for p in self.affected(fault)
+            contradicts(p.expectation, build, p.red, p.black, p.state)
+            for p in self.affected(mistake)
         )
 
-    def affected(self, fault: Fault) -> Iterable[Probe]:
+    def _read_apart(self, i: int, j: int) -> bool:
+        one = self.red.get(i, 0) & self.black.get(j, 0)
+        return bool(one or self.red.get(j, 0) & self.black.get(i, 0))
+
+    def affected(self, mistake: Mistake) -> Iterator[Probe]:
         """The probes whose reading the mistake can change, through-probes first."""
-        touched, nets = fault.touches(self.bench), fault.nets(self.bench)
-        kin = sorted({m for n in nets for m in self.bench.tied.get(n, ())})
         seen: set[int] = set()
-        for source in (self.by_point.get(a, ()) for a in touched):
-            for p in source:
-                if p.n not in seen:
-                    seen.add(p.n)
-                    yield p
-        for n in sorted(nets) if fault.act[0] == "move" else ():
-            yield from (p for p in self.by_net.get(n, ()) if p.n not in seen)
-        for n in kin:
-            for p in self.by_net.get(n, ()):
-                if p.n not in seen:
-                    seen.add(p.n)
-                    yield p
+        for probes in self._sources(mistake):
+            for probe in probes:
+                if probe.n not in seen:
+                    seen.add(probe.n)
+                    yield probe
+
+    def _sources(self, mistake: Mistake) -> Iterator[Collection[Probe]]:
+        for a in mistake.touches(self.drawn):
+            yield self.by_point.get(a, ())
+        nets = mistake.nets(self.drawn)
+        if mistake.joins(self.drawn):
+            yield from (self.by_net.get(n, ()) for n in sorted(nets))
+        kin = {m for n in nets for m in self.drawn.tied.get(n, ())}
+        yield from (self.by_net.get(n, ()) for n in sorted(kin))

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
-from typing import TYPE_CHECKING, Any
+from itertools import combinations, product
+from typing import Any
 
-from wiremap.mistakes.build import Bench
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.mistake import Kind, Mistake
 from wiremap.ringout.coverage import Coverage
+from wiremap.ringout.probe import Probe
 
-if TYPE_CHECKING:
-    from wiremap.ringout.plan import Probe
+Pairs = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,87 +22,75 @@ class Gap:
     kind: str  # one-contact, unreached, untested-pairs, twist, hidden, crimp
     subject: tuple[str, ...]
     why: str
-    pairs: tuple[tuple[str, str], ...] = ()
+    pairs: Pairs = ()
 
     def as_dict(self) -> dict[str, Any]:
         """The gap as plain data."""
         out: dict[str, Any] = {"kind": self.kind, "subject": list(self.subject), "why": self.why}
-        return out | ({"pairs": [list(p) for p in self.pairs]} if self.pairs else {})
+        if self.pairs:
+            out["pairs"] = [list(p) for p in self.pairs]
+        return out
 
 
-def gaps(bench: Bench, probes: Sequence[Probe], coverage: Coverage) -> Iterator[Gap]:
-    """Single contacts, points out of reach, untested pairs, twists, hidden mistakes; a beep proves no crimp."""
-    for points in bench.members.values():
+def gaps(drawn: Drawn, probes: Sequence[Probe], coverage: Coverage) -> Iterator[Gap]:
+    """Single contacts, points out of reach, untested pairs, twists, hidden mistakes, crimps."""
+    alone = "a net of one contact cannot beep: its silence may be a probe that did not touch"
+    for points in drawn.reached.values():
         if len(points) == 1:
-            yield Gap(
-                "one-contact",
-                points,
-                "a net of one contact cannot beep: its silence may be a probe that did not touch",
-            )
-    lost = tuple(a for a in bench.points if a not in bench.reach)
+            yield Gap("one-contact", points, alone)
+    lost = tuple(a for a in drawn.points if a not in drawn.reach)
     if lost:
-        yield Gap(
-            "unreached",
-            lost,
-            "no probe gets there, nor shows what it touches: only what was read there before the cut speaks of it",
+        why = (
+            "no probe gets there, nor shows what it touches: "
+            "only what was read there before the cut speaks of it"
         )
-    untested = _untested(bench, probes)
+        yield Gap("unreached", lost, why)
+    untested = _untested(drawn, probes)
     if untested:
-        yield Gap(
-            "untested-pairs",
-            (),
-            f"{len(untested)} pairs of nets were not probed against each other by this method",
-            untested,
-        )
-    for twist in bench.harness.job.twists.values():
-        yield Gap(
-            "twist",
-            twist.circuits,
-            "one wire from each of two pairs beeps perfectly: look that these share one twist",
-        )
-    apart = {frozenset(p) for p in untested}
-    unreached = {bench.names[n] for a in lost if (n := bench.group[a]) not in bench.members}
-    for fault in coverage.hidden:
-        if not (
-            fault.kind == "bridge"
-            and (frozenset(fault.subject) in apart or unreached.intersection(fault.subject))
-        ):
-            yield Gap(
-                "hidden", (fault.kind, *fault.subject), f"this plan would not show it: {fault.kind}"
-            )
+        why = f"{len(untested)} pairs of nets were not probed against each other by this method"
+        yield Gap("untested-pairs", (), why, untested)
+    twist = "one wire from each of two pairs beeps perfectly: look that these share one twist"
+    for pair in drawn.harness.job.twists.values():
+        yield Gap("twist", pair.circuits, twist)
+    for mistake in _hidden(drawn, coverage, untested):
+        why = f"this plan would not show it: {mistake.kind}"
+        yield Gap("hidden", (mistake.kind, *mistake.subject), why)
     if probes:
-        yield Gap(
-            "crimp",
-            (),
-            "a beep proves no crimp: load supply and ground and read the drop in millivolts",
-        )
+        why = "a beep proves no crimp: load supply and ground and read the drop in millivolts"
+        yield Gap("crimp", (), why)
+
+
+def _hidden(drawn: Drawn, coverage: Coverage, untested: Pairs) -> Iterator[Mistake]:
+    """The mistakes that the plan would not show, without the touches of what is told already."""
+    apart = {frozenset(p) for p in untested}
+    lost = {drawn.net_of[a] for a in drawn.points} - drawn.reached.keys()
+    unreached = {drawn.names[n] for n in lost}
+    for mistake in coverage.hidden:
+        told = frozenset(mistake.subject) in apart or unreached.intersection(mistake.subject)
+        if mistake.kind != Kind.BRIDGE or not told:
+            yield mistake
 
 
 def summed(gaps: Iterable[Gap]) -> list[str]:
     """Gaps in as few lines as can be: those with one reason together, each subject once."""
-    kinds: dict[str, list[str]] = {}
+    reasons: dict[str, dict[str, None]] = {}
     for gap in gaps:
-        kinds.setdefault(gap.why, []).extend([" and ".join(gap.subject)] if gap.subject else [])
-    return [
-        f"{', '.join(dict.fromkeys(subjects))}: {why}" if subjects else why
-        for why, subjects in kinds.items()
-    ]
+        subjects = reasons.setdefault(gap.why, {})
+        if gap.subject:
+            subjects[" and ".join(gap.subject)] = None
+    return [f"{', '.join(told)}: {why}" if told else why for why, told in reasons.items()]
 
 
-def _untested(bench: Bench, probes: Sequence[Probe]) -> tuple[tuple[str, str], ...]:
-    tested = {
-        (min(p), max(p)) for group in bench.meeting for p in combinations(group, 2)
-    }  # each read while one is parted outside
-    for p in probes:
-        if p.kind in ("apart", "band"):
-            tested |= {
-                (min(i, j), max(i, j))
-                for a in p.red
-                for b in p.black
-                if (i := bench.group[a]) != (j := bench.group[b])
-            }
+def _untested(drawn: Drawn, probes: Sequence[Probe]) -> Pairs:
+    """The pairs of nets that no probe stands between."""
+    tested = {frozenset(p) for group in drawn.meeting for p in combinations(group, 2)}
+    for probe in probes:
+        if not probe.is_through:
+            reds = {drawn.net_of[a] for a in probe.red}
+            blacks = {drawn.net_of[a] for a in probe.black}
+            tested.update(frozenset(pair) for pair in product(reds, blacks))
     return tuple(
-        (bench.names[i], bench.names[j])
-        for i, j in combinations(bench.members, 2)
-        if (i, j) not in tested
+        (drawn.names[i], drawn.names[j])
+        for i, j in combinations(drawn.reached, 2)
+        if frozenset((i, j)) not in tested
     )

@@ -1,0 +1,183 @@
+"""A harness as drawn, as it lies on the bench: its points, its nets, what parts and loads join with ohms."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator, Mapping
+from functools import cached_property
+from itertools import combinations
+from types import MappingProxyType
+
+from wiremap.evidence import reachable, test_points
+from wiremap.evidence.nearby import ADAPTER, face_neighbours, nets_for
+from wiremap.evidence.readings import METER_OHMS
+from wiremap.graph import Bond, Harness, LinkKind
+from wiremap.graph.walks import Joined
+from wiremap.mistakes.build import FRESH_NETS, Build, Tie
+from wiremap.model import CHASSIS, Span, State
+
+RESISTOR_SHARE = 0.05  # of its value (common practice: 5 % parts)
+LOAD_SHARE = 0.10  # of a single stated value of a coil or sensor (common practice)
+UNPLUGGED = frozenset({"behind", "inside", "switch"})  # what an adapter on the bench has not on it
+
+Lifted = frozenset[tuple[str, str]]
+
+
+class Drawn:
+    """What is rung out, as drawn: its points, those within reach, its nets, its ties with ohms.
+
+    Nets are numbered.  `net_of` gives the net of a point, `names` the name of a net, `rank` the place of a point in
+    the job.
+    """
+
+    def __init__(self, harness: Harness, kind: str) -> None:
+        self.harness, self.kind = harness, kind
+        nets = nets_for(harness, kind)
+        self.net_of: Mapping[str, int] = MappingProxyType(
+            {a: i for i, net in enumerate(nets) for a in net.points}
+        )
+        self.names: tuple[str, ...] = tuple(net.name for net in nets)
+        self.points: tuple[str, ...] = tuple(test_points(harness))
+        self.reach: tuple[str, ...] = tuple(reachable(harness, kind))
+        self.reach_set = frozenset(self.reach)
+        self.order: tuple[str, ...] = tuple(harness.points)
+        self.rank: Mapping[str, int] = MappingProxyType({a: i for i, a in enumerate(self.order)})
+        self.ties: tuple[Tie, ...] = tuple(self._ties())
+        self.spans: dict[object, Span] = {}  # bands of ohms that were worked out once
+        self.sound = Build(self, {}, {}, {}, self.ties)
+
+    def _ties(self) -> Iterator[Tie]:
+        for bond in self.harness.active_bonds(plugged=False):
+            if self.kind == ADAPTER and bond.origin in UNPLUGGED and not self._mated(bond):
+                continue
+            span = _toleranced(bond)
+            if math.isfinite(span.low):
+                diode, outside = bond.origin == "diode", bond.origin == "behind"
+                yield Tie(bond.a, bond.b, span, name=bond.name, diode=diode, outside=outside)
+
+    def _mated(self, bond: Bond) -> bool:
+        end = self.harness.job.ends.get(bond.end or "")
+        return end is not None and end.side != "machine" and end.mated
+
+    # -- nets -------------------------------------------------------------------------------------
+
+    @cached_property
+    def reached(self) -> Mapping[int, tuple[str, ...]]:
+        """The points within reach of each net that has any."""
+        return self._by_net(self.reach)
+
+    @cached_property
+    def members(self) -> Mapping[int, tuple[str, ...]]:
+        """The test points of each net, within reach or not."""
+        return self._by_net(self.points)
+
+    def _by_net(self, points: Collection[str]) -> Mapping[int, tuple[str, ...]]:
+        found: dict[int, list[str]] = {}
+        for a in sorted(points, key=self.rank.__getitem__):
+            found.setdefault(self.net_of[a], []).append(a)
+        return MappingProxyType({i: tuple(found[i]) for i in sorted(found)})
+
+    @cached_property
+    def groups(self) -> frozenset[frozenset[str]]:
+        """The nets as sets of test points."""
+        return frozenset(frozenset(g) for g in self.members.values())
+
+    def name(self, net: int) -> str:
+        """The name of a net; what a mistake parted is called by its first contact."""
+        return self.names[net] if net < FRESH_NETS else self.order[net % FRESH_NETS]
+
+    @cached_property
+    def beside(self) -> frozenset[frozenset[str]]:
+        """The pairs of contacts that lie side by side on a face."""
+        return frozenset(
+            frozenset((f"{end.name}.{x}", f"{end.name}.{y}"))
+            for end in self.harness.job.ends.values()
+            for x, y in face_neighbours(end.pinout)
+        )
+
+    @cached_property
+    def _bolted(self) -> Mapping[str, str]:
+        """The one stud that is bolted to the chassis, which then goes where its wire goes; of several none."""
+        if len(self.bolts) != 1:
+            return {}
+        return MappingProxyType({x: CHASSIS for x in self.bolts[0] if x != CHASSIS})
+
+    @cached_property
+    def bolts(self) -> list[tuple[str, str]]:
+        """The studs that are bolted to the chassis, each with it."""
+        bolts = self.harness.links(LinkKind.BOLT)
+        return [(u, v) for u, v in bolts if self.net_of[u] == self.net_of[v]]
+
+    def with_bolted(self, points: Collection[str]) -> tuple[str, ...]:
+        """Points, and the chassis if its only stud is among them."""
+        return (*points, *(self._bolted[a] for a in points if a in self._bolted))
+
+    # -- nets that parts and loads join -----------------------------------------------------------
+
+    @cached_property
+    def tied(self) -> Mapping[int, frozenset[int]]:
+        """For each net that a tie touches, all nets that ties connect it with, itself included."""
+        joined: Joined[int] = Joined()
+        for tie in self.ties:
+            joined.join(self.net_of[tie.a], self.net_of[tie.b])
+        nets = sorted({self.net_of[x] for t in self.ties for x in (t.a, t.b)})
+        parts: dict[int, set[int]] = {}
+        for n in nets:
+            parts.setdefault(joined.root(n), set()).add(n)
+        return MappingProxyType({n: frozenset(parts[joined.root(n)]) for n in nets})
+
+    def inseparable(self, i: int, j: int) -> bool:
+        """Whether two nets read as one though nothing is wrong (grounds that meet through the chassis)."""
+        if j not in self.tied.get(i, ()):
+            return False
+        return self.sound.ohms((self._any(i),), (self._any(j),)).low <= 2 * METER_OHMS
+
+    def _any(self, net: int) -> str:
+        if net in self.reached:
+            return self.reached[net][0]
+        return next(a for a, n in self.net_of.items() if n == net)
+
+    @cached_property
+    def meeting(self) -> tuple[tuple[int, ...], ...]:
+        """Nets within reach that meet outside the harness, group by group.
+
+        The first of a group, which stays in place, has the most ties.
+        """
+        outside = sorted(self.reached.keys() & self.tied.keys())
+        joined: Joined[int] = Joined()
+        for i, j in combinations(outside, 2):
+            if self.inseparable(i, j):
+                joined.join(i, j)
+        found: dict[int, list[int]] = {}
+        for i in outside:
+            found.setdefault(joined.root(i), []).append(i)
+        groups = [g for g in found.values() if len(g) > 1]
+        return tuple(tuple(sorted(g, key=self._most_ties)) for g in groups)
+
+    def _most_ties(self, net: int) -> tuple[int, int]:
+        return -len(self.lifted(net)), net
+
+    def lifted(self, net: int) -> Lifted:
+        """The connections behind the loom that are undone while a net is parted there, by their points."""
+        outside = [t for t in self.ties if t.outside]
+        return frozenset((t.a, t.b) for t in outside if net in (self.net_of[t.a], self.net_of[t.b]))
+
+    @cached_property
+    def lifted_by(self) -> Mapping[str, Lifted]:
+        """What is undone while a net is parted, by the name of the net, of all that meet outside."""
+        nets = [i for group in self.meeting for i in group]
+        return MappingProxyType({self.names[i]: self.lifted(i) for i in nets})
+
+    @cached_property
+    def parting(self) -> Mapping[State, int]:
+        """The states in which one of those nets is parted, each with that net: one probe must be on it."""
+        nets = [i for _, *others in self.meeting for i in others]
+        return MappingProxyType({State(parted=self.names[i]): i for i in nets})
+
+
+def _toleranced(bond: Bond) -> Span:
+    """The band in which a part or a load may lie."""
+    if not bond.ohms.exact or math.isinf(bond.ohms.low):
+        return bond.ohms
+    share = RESISTOR_SHARE if bond.origin in ("resistor", "switch") else LOAD_SHARE
+    return Span(bond.ohms.low * (1 - share), bond.ohms.high * (1 + share))

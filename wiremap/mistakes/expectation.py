@@ -1,0 +1,61 @@
+"""What the display should do at a reading, and whether a build would surely show something else."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection
+from dataclasses import dataclass
+from enum import StrEnum
+
+from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, metered
+from wiremap.mistakes.build import FORWARD, NOWHERE, Build
+from wiremap.model import Span, State
+
+
+class Shows(StrEnum):
+    """What a display can do, and what is asked for."""
+
+    BEEP = "beep"
+    SILENT = "silent"
+    OHMS = "ohms"
+    DIODE = "diode"
+
+
+@dataclass(frozen=True, slots=True)
+class Expectation:
+    """What the display should do; ohms lie between `low` and `high`."""
+
+    shows: Shows
+    low: float | None = None
+    high: float | None = None
+
+
+def apart(
+    build: Build, red: Collection[str], black: Collection[str], state: State = NOWHERE
+) -> Expectation:
+    """What two combs of nets that are no one metal should show."""
+    span = build.ohms(red, black, state)
+    if math.isinf(span.low):
+        return Expectation(Shows.SILENT)
+    shown = metered(span)
+    high = shown.high if math.isinf(shown.high) else round(shown.high, 3)
+    return Expectation(Shows.OHMS, round(shown.low, 3), high)
+
+
+def contradicts(
+    expected: Expectation,
+    build: Build,
+    red: Collection[str],
+    black: Collection[str],
+    state: State = NOWHERE,
+) -> bool:
+    """Whether this build would surely show something else than expected."""
+    span = build.ohms(red, black, state)
+    if expected.shows == Shows.BEEP:
+        return span.low >= SILENT_SURE_OHMS
+    if expected.shows == Shows.SILENT:
+        return span.high <= BEEP_SURE_OHMS
+    if expected.shows == Shows.DIODE:
+        return build.diode(red, black) != FORWARD or span.high <= BEEP_SURE_OHMS
+    assert expected.low is not None and expected.high is not None
+    return not metered(span).overlaps(Span(expected.low, expected.high))

@@ -1,0 +1,71 @@
+"""The whole face of an end read wrongly: mirrored, turned, off by one, by columns, in a snake."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from wiremap.mistakes.build import Build
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.face import whole_face
+from wiremap.mistakes.mistake import LEAST, Kind, Mistake
+
+WORDS = {
+    Kind.MIRRORED: "the face of {} was read mirrored",
+    Kind.ROTATED: "the face of {} was read turned by half a turn",
+    Kind.ROWS_SWAPPED: "the rows of {} are exchanged",
+    Kind.BY_COLUMNS: "the face of {} was counted by columns",
+    Kind.SNAKE: "every second row of {} was counted backwards",
+    Kind.SHIFTED: "the face of {} is off by one",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class FaceRead(Mistake):
+    """The wires of a whole face sit where a wrong reading of it puts them."""
+
+    seats: tuple[tuple[str, str | None], ...]  # each contact, and whose wire sits in it
+
+    @property
+    def end(self) -> str:
+        """The end whose face was read wrongly."""
+        return self.subject[0]
+
+    def on(self, build: Build) -> Build:
+        return build.seated({p: build.wire(q) if q else None for p, q in self.seats})
+
+    def touches(self, drawn: Drawn) -> tuple[str, ...]:
+        return tuple(p for p, q in self.seats if p != q)
+
+    def words(self) -> str:
+        return WORDS[self.kind].format(self.end)
+
+    def cost(self, drawn: Drawn, failed: int) -> float:
+        """The likeliest of all if more than one reading failed, otherwise among the least likely."""
+        return 1.0 if failed > 1 else LEAST + 0.9
+
+
+def face_reads(drawn: Drawn, end: str) -> Iterator[FaceRead]:
+    """Each way of reading the whole face of an end wrongly that changes the metal."""
+    face = drawn.harness.job.ends[end].pinout.connector.face
+    if face is None:
+        return
+    for how, places in whole_face(face).items():
+        seats = _seats(drawn, end, places)
+        kind = Kind(how.rstrip("+-1"))
+        subject = (end, how.removeprefix("shifted")) if kind == Kind.SHIFTED else (end,)
+        mistake = FaceRead(kind, subject, seats)
+        if seats and mistake.on(drawn.sound).signature():
+            yield mistake
+
+
+def _seats(
+    drawn: Drawn, end: str, places: Mapping[str, str | None]
+) -> tuple[tuple[str, str | None], ...]:
+    """Whose wire sits in each contact of an end; nothing if one comes from outside what counts."""
+    known = set(drawn.points)
+    seats = tuple((f"{end}.{p}", f"{end}.{q}" if q else None) for p, q in places.items())
+    seats = tuple((p, q) for p, q in seats if p in known)
+    if any(q is not None and q not in known for _, q in seats):
+        return ()
+    return seats

@@ -1,0 +1,89 @@
+"""A wire off its joint, or a conductor that is interrupted."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+
+from wiremap.graph.walks import graph_of, reached
+from wiremap.mistakes.build import Build
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.mistake import LEAST, Kind, Mistake
+from wiremap.model import CHASSIS
+
+Wires = list[tuple[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Open(Mistake):
+    """The wires of some contacts of a circuit are off its joint, together."""
+
+    wires: tuple[str, ...]
+
+    def on(self, build: Build) -> Build:
+        return build.parted(self.wires)
+
+    def touches(self, drawn: Drawn) -> tuple[str, ...]:
+        return self.wires
+
+    def changes(self, build: Build) -> Collection[str]:
+        return [point for w in self.wires if (point := build.seat(w))]
+
+    def words(self) -> str:
+        circuit, *towards = self.subject
+        if not towards:
+            return f"circuit {circuit} is open"
+        return f"circuit {circuit} is open towards {', '.join(towards)}"
+
+    def cost(self, drawn: Drawn, failed: int) -> float:
+        return LEAST + 0.3
+
+
+def off_joint(drawn: Drawn, wires: tuple[str, ...]) -> Open:
+    """The wires of these contacts off their joint."""
+    return Open(Kind.OPEN, (_circuit(drawn, wires[0]), *wires), wires)
+
+
+def _circuit(drawn: Drawn, point: str) -> str:
+    circuits = drawn.harness.circuits_at(point)
+    return circuits[0] if circuits else drawn.names[drawn.net_of[point]]
+
+
+def opens(drawn: Drawn, net: int) -> Iterator[Open]:
+    """One conductor of a net interrupted: each way of parting its points once.
+
+    What is bolted to the chassis stays with it.
+    """
+    points = drawn.members.get(net, ())
+    circuit = _circuit(drawn, points[0]) if points else ""
+    for lost in partings(drawn, net):
+        subject = (circuit,) if len(points) == 2 else (circuit, *lost)
+        yield Open(Kind.OPEN, subject, lost)
+
+
+def partings(drawn: Drawn, net: int) -> Iterator[tuple[str, ...]]:
+    """The contacts that each conductor of a net parts from the others, each way of parting once."""
+    points = drawn.members.get(net, ())
+    if len(points) < 2:
+        return
+    wires = _wires(drawn, points)
+    bolts = [pair for pair in drawn.bolts if drawn.net_of[pair[0]] == net]
+    seen: set[frozenset[tuple[str, ...]]] = set()
+    for k, (a, _) in enumerate(wires):
+        side = reached(graph_of([*wires[:k], *wires[k + 1 :], *bolts]), a)
+        one = tuple(p for p in points if p in side)
+        other = tuple(p for p in points if p not in side)
+        way = frozenset((one, other))
+        if not one or not other or way in seen:
+            continue
+        seen.add(way)
+        loose = [one, other]
+        if bolts:
+            loose.remove(one if CHASSIS in side else other)
+        yield min(loose, key=lambda g: (len(g), -drawn.rank[g[0]]))
+
+
+def _wires(drawn: Drawn, points: Sequence[str]) -> Wires:
+    harness = drawn.harness
+    circuits = dict.fromkeys(c for a in points for c in harness.circuits_at(a))
+    return [(w.a, w.b) for c in circuits for w in harness.conductors_by_circuit.get(c, ())]

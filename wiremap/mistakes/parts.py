@@ -1,0 +1,192 @@
+"""A resistor or diode left out, of another value or the wrong way round; a load of another value."""
+
+from __future__ import annotations
+
+import math
+from abc import abstractmethod
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from wiremap.mistakes.build import Build, Tie
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.mistake import LEAST, Kind, Mistake
+from wiremap.mistakes.swap import HALVES
+from wiremap.model import OPEN, Span
+from wiremap.model.quantities import plain
+
+HALF, TWICE = 0.5, 2.0  # the values that are supposed of every resistor, whatever was read
+
+
+@dataclass(frozen=True, slots=True)
+class _OfPart(Mistake):
+    """Something is wrong with the ties of a part, or with what sits behind the loom."""
+
+    @abstractmethod
+    def concerns(self, tie: Tie) -> bool:
+        """Whether a tie is the one in question."""
+
+    @abstractmethod
+    def instead(self, tie: Tie) -> Tie | None:
+        """What is there in its place."""
+
+    def on(self, build: Build) -> Build:
+        ties: list[Tie] = []
+        for tie in build.ties:
+            now = self.instead(tie) if self.concerns(tie) else tie
+            if now is not None:
+                ties.append(now)
+        return build.with_ties(tuple(ties))
+
+    def touches(self, drawn: Drawn) -> tuple[str, ...]:
+        return tuple(x for t in drawn.ties if self.concerns(t) for x in (t.a, t.b))
+
+
+@dataclass(frozen=True, slots=True)
+class PartLost(_OfPart):
+    """A resistor or diode is missing."""
+
+    name: str
+
+    def concerns(self, tie: Tie) -> bool:
+        return tie.name == self.name
+
+    def instead(self, tie: Tie) -> Tie | None:
+        return None
+
+    def words(self) -> str:
+        return f"{self.name} is missing"
+
+    def cost(self, drawn: Drawn, failed: int) -> float:
+        return LEAST + 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class PartTurned(_OfPart):
+    """A diode sits the wrong way round."""
+
+    name: str
+
+    def concerns(self, tie: Tie) -> bool:
+        return tie.name == self.name
+
+    def instead(self, tie: Tie) -> Tie:
+        return replace(tie, a=tie.b, b=tie.a)
+
+    def words(self) -> str:
+        return f"{self.name} is the wrong way round"
+
+    def cost(self, drawn: Drawn, failed: int) -> float:
+        return LEAST + 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class PartScaled(_OfPart):
+    """A resistor has half or twice its value."""
+
+    name: str
+    by: float
+
+    def concerns(self, tie: Tie) -> bool:
+        return tie.name == self.name
+
+    def instead(self, tie: Tie) -> Tie:
+        return replace(tie, ohms=Span(tie.ohms.low * self.by, tie.ohms.high * self.by))
+
+    def words(self) -> str:
+        if self.by == TWICE:
+            return f"{self.name} has twice its value"
+        return f"{self.name} has half its value, or a second one lies beside it"
+
+    def cost(self, drawn: Drawn, failed: int) -> float:
+        return LEAST + 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class OtherValue(_OfPart):
+    """A resistor, or a load behind the loom, has the value that was read; infinite: open."""
+
+    a: str
+    b: str
+    ohms: float
+
+    def concerns(self, tie: Tie) -> bool:
+        return (tie.a, tie.b) == (self.a, self.b)
+
+    def instead(self, tie: Tie) -> Tie | None:
+        return None if math.isinf(self.ohms) else replace(tie, ohms=Span.of(self.ohms))
+
+    def touches(self, drawn: Drawn) -> tuple[str, ...]:
+        return (self.a, self.b)
+
+    def words(self) -> str:
+        if self.kind == Kind.EXTRA_WRONG:
+            return f"{self.subject[0]} has another value, {self.subject[-1]}"
+        one, other, about = self.subject
+        return f"what sits behind between {one} and {other} reads {about}"
+
+    def cost(self, drawn: Drawn, failed: int) -> float:
+        if math.isinf(self.ohms):
+            return LEAST + 0.9
+        return LEAST + (0.8 if self.kind == Kind.EXTRA_WRONG else 1.2)
+
+
+def parts_wrong(drawn: Drawn) -> Iterator[Mistake]:
+    """Every resistor or diode of the job left out, of half or twice its value, or turned round."""
+    fitted = {t.name for t in drawn.ties}
+    for extra in drawn.harness.job.extras.values():
+        subject = (extra.name,)
+        if extra.kind == "resistor" and extra.name in fitted:
+            yield PartLost(Kind.EXTRA_MISSING, subject, extra.name)
+            yield PartScaled(Kind.EXTRA_WRONG, subject, extra.name, HALF)
+            yield PartScaled(Kind.EXTRA_WRONG, subject, extra.name, TWICE)
+        elif extra.kind == "diode":
+            yield PartLost(Kind.EXTRA_MISSING, subject, extra.name)
+            yield PartTurned(Kind.EXTRA_WRONG, subject, extra.name)
+
+
+def other_values(build: Build, red: str, black: str, ohms: float) -> Iterator[OtherValue]:
+    """A resistor, or what sits behind the loom, of the value that was read straight across it."""
+    nets = {build.net(red), build.net(black)}
+    for tie in build.ties:
+        if tie.diode or not (tie.name or tie.outside):
+            continue
+        if {build.net(tie.a), build.net(tie.b)} != nets:
+            continue
+        if math.isinf(ohms):
+            if tie.outside:
+                about = f"open{_terminators(build.drawn, tie, ohms)}"
+                yield OtherValue(Kind.LOAD_OTHER, (tie.a, tie.b, about), tie.a, tie.b, ohms)
+        elif _alone(build, tie, red, black) and not _as_usual(tie, ohms):
+            yield _valued(build.drawn, tie, ohms)
+
+
+def _alone(build: Build, tie: Tie, red: str, black: str) -> bool:
+    """Whether nothing else joins two points."""
+    rest = build.with_ties(tuple(t for t in build.ties if t is not tie))
+    return rest.ohms((red,), (black,)) == OPEN
+
+
+def _as_usual(tie: Tie, ohms: float) -> bool:
+    """Whether the value is as drawn, or of a part half or twice that, which is supposed anyway."""
+    usual = (HALF, 1.0, TWICE) if tie.name else (1.0,)
+    return any(tie.ohms.low * by <= ohms <= tie.ohms.high * by for by in usual)
+
+
+def _valued(drawn: Drawn, tie: Tie, ohms: float) -> OtherValue:
+    about = f"about {plain(ohms)} ohm{_terminators(drawn, tie, ohms)}"
+    if tie.name:
+        return OtherValue(Kind.EXTRA_WRONG, (tie.name, about), tie.a, tie.b, ohms)
+    return OtherValue(Kind.LOAD_OTHER, (tie.a, tie.b, about), tie.a, tie.b, ohms)
+
+
+def _terminators(drawn: Drawn, tie: Tie, ohms: float) -> str:
+    """What half of what was drawn across a bus pair means, and what nothing there."""
+    points = [drawn.harness.points.get(x) for x in (tie.a, tie.b)]
+    pair = {p.function for p in points if p is not None} in HALVES
+    if math.isinf(ohms) and pair:
+        return ": no terminator there, or a wire of the pair broken"
+    if math.isinf(ohms):
+        return ": nothing there, or a wire to it broken"
+    if pair and tie.ohms.low / 2 <= ohms <= tie.ohms.high / 2:
+        return ": one terminator too many in this half"
+    return ""

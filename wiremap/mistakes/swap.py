@@ -1,0 +1,76 @@
+"""Two contacts of one end in each other's seats."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+from wiremap.mistakes.build import Build
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.mistake import LEAST, SIDE_BY_SIDE, Kind, Mistake
+
+HALVES = ({"can-high", "can-low"}, {"j1850-plus", "j1850-minus"})  # the two wires of a bus pair
+MORE = {Kind.PAIR_CROSSED: 0.2, Kind.EXCHANGE: 0.6, Kind.MISPLACED: 0.8}  # beyond the least cost
+
+
+@dataclass(frozen=True, slots=True)
+class Swap(Mistake):
+    """The wires in two contacts are exchanged; if one of them joins nothing, the other is misplaced."""
+
+    one: str
+    two: str
+
+    def on(self, build: Build) -> Build:
+        return build.seated({self.one: build.wire(self.two), self.two: build.wire(self.one)})
+
+    def touches(self, drawn: Drawn) -> tuple[str, ...]:
+        return (self.one, self.two)
+
+    def words(self) -> str:
+        first, second = self.subject
+        if self.kind == Kind.MISPLACED:
+            return f"the wire of {first} is in {second}"
+        if self.kind == Kind.PAIR_CROSSED:
+            return f"the pair is crossed at {first} and {second}"
+        return f"{first} and {second} are exchanged"
+
+    def cost(self, drawn: Drawn, failed: int) -> float:
+        near = SIDE_BY_SIDE if frozenset((self.one, self.two)) in drawn.beside else 0.0
+        return LEAST + MORE[self.kind] - near
+
+
+def swaps(drawn: Drawn) -> Iterator[Swap]:
+    """Any two contacts of one end exchanged, where that changes the metal."""
+    by_end: dict[str, list[str]] = {}
+    for a in drawn.points:
+        if drawn.harness.points[a].end is not None:
+            by_end.setdefault(drawn.harness.points[a].owner, []).append(a)
+    for points in by_end.values():
+        for one, two in combinations(points, 2):
+            if not _as_drawn(drawn, one, two):
+                yield swap(drawn, one, two)
+
+
+def _as_drawn(drawn: Drawn, one: str, two: str) -> bool:
+    """Whether exchanging two contacts leaves the metal as it is."""
+    i, j = drawn.net_of[one], drawn.net_of[two]
+    return i == j or len(drawn.members[i]) == len(drawn.members[j]) == 1
+
+
+def swap(drawn: Drawn, one: str, two: str) -> Swap:
+    """Two contacts exchanged, named by what they carry where the drawing joins them to something."""
+    if _as_drawn(drawn, one, two):  # told of a build in which other wires sit in them
+        return Swap(Kind.EXCHANGE, (one, two), one, two)
+    if len(drawn.members[drawn.net_of[one]]) == 1:
+        return Swap(Kind.MISPLACED, (two, one), one, two)
+    if len(drawn.members[drawn.net_of[two]]) == 1:
+        return Swap(Kind.MISPLACED, (one, two), one, two)
+    kind = Kind.PAIR_CROSSED if _one_pair(drawn, one, two) else Kind.EXCHANGE
+    return Swap(kind, (one, two), one, two)
+
+
+def _one_pair(drawn: Drawn, one: str, two: str) -> bool:
+    high, low = drawn.harness.points[one].cavity, drawn.harness.points[two].cavity
+    assert high is not None and low is not None
+    return {high.function, low.function} in HALVES and high.pair == low.pair

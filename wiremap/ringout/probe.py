@@ -1,0 +1,91 @@
+"""One reading to take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any
+
+from wiremap.mistakes.expectation import Expectation, Shows
+from wiremap.model import State
+
+
+class ProbeKind(StrEnum):
+    """Why a reading is taken."""
+
+    SENTINEL = "sentinel"  # through, and a face read wrongly would show
+    THROUGH = "through"
+    APART = "apart"
+    BAND = "band"  # a part or a load, by its value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Probe:
+    """A point or comb under each probe, and what the meter should do."""
+
+    n: int = 0
+    kind: ProbeKind
+    red: tuple[str, ...]
+    black: tuple[str, ...]
+    expectation: Expectation
+    proves: tuple[str, ...] = ()
+    why: str = ""
+    state: State = field(default_factory=State)  # for this reading alone
+    diode_range: bool = False  # the meter is set to diode range
+
+    @property
+    def expect(self) -> Shows:
+        """What the display should do."""
+        return self.expectation.shows
+
+    @property
+    def low(self) -> float | None:
+        """Least ohms expected."""
+        return self.expectation.low
+
+    @property
+    def high(self) -> float | None:
+        """Most ohms expected."""
+        return self.expectation.high
+
+    @property
+    def points(self) -> tuple[str, ...]:
+        """Every point under a probe."""
+        return (*self.red, *self.black)
+
+    @property
+    def is_through(self) -> bool:
+        """Whether it asks for a beep within one net."""
+        return self.kind in (ProbeKind.SENTINEL, ProbeKind.THROUGH)
+
+    @property
+    def setting(self) -> str:
+        """What to do before this reading, and to undo after it; empty if nothing."""
+        return setting(self.state)
+
+    def as_dict(self) -> dict[str, Any]:
+        """The probe as plain data."""
+        out: dict[str, Any] = {
+            "n": self.n,
+            "kind": self.kind,
+            "red": list(self.red),
+            "black": list(self.black),
+            "expect": self.expect,
+            "low": self.low,
+            "high": self.high,
+            "proves": list(self.proves),
+        }
+        more = {"why": self.why, "fuse": self.state.fuse, "parted": self.state.parted}
+        return out | {key: value for key, value in more.items() if value}
+
+
+def setting(state: State) -> str:
+    """The deed that a reading's state asks for, in words."""
+    if state.fuse:
+        return f"put {state.fuse} in for this reading, take it out again after"
+    if state.parted:
+        return (
+            f"part {state.parted} from what it meets outside the harness for this reading, "
+            f"join it again after"
+        )
+    return ""

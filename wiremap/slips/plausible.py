@@ -1,0 +1,166 @@
+"""Which slips are plausible at a job: wires exchanged, faces misread, opens, touches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import combinations, pairwise
+
+from wiremap.evidence import face_neighbours
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.face_read import FaceRead
+from wiremap.mistakes.mistake import Kind, Mistake
+from wiremap.mistakes.open import Open
+from wiremap.mistakes.swap import Swap
+from wiremap.mistakes.touch import touch
+from wiremap.model import End
+from wiremap.rules import View
+from wiremap.rules.bus import halves
+from wiremap.rules.faces import grid_of, misreadings
+from wiremap.trade.colours import confusable
+
+
+class SlipKind(StrEnum):
+    """Why a slip is plausible, in the order in which slips of one grade are told."""
+
+    LEGS_CROSSED = "legs-crossed"
+    LIKE_COLOURED = "like-coloured"
+    EXCHANGED = "exchanged"
+    MIRRORED = "mirrored"
+    ROTATED = "rotated"
+    SHIFTED = "shifted"
+    ROWS_SWAPPED = "rows-swapped"
+    BY_COLUMNS = "by-columns"
+    SNAKE = "snake"
+    OPEN = "open"
+    TOUCHING = "touching"
+
+
+KINDS = tuple(SlipKind)
+WHOLE_FACE = frozenset(k for k in SlipKind if k.value in set(Kind) - {Kind.OPEN})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """A slip to be made: its kind, whom it concerns, the mistake, the points whose metal it changes."""
+
+    kind: SlipKind
+    subject: tuple[str, ...]
+    mistake: Mistake
+    points: tuple[str, ...]
+
+
+def plausible(view: View, drawn: Drawn) -> Iterator[Planned]:
+    """Every plausible single slip of a job."""
+    yield from _exchanges(view)
+    for end in _worked_ends(view):
+        yield from _faces(end)
+    yield from _opens(view)
+    yield from _touches(view, drawn)
+
+
+def _worked_ends(view: View) -> list[End]:
+    """The ends that hands work at."""
+    return [e for e in view.job.ends.values() if e.kind != "tap" and not e.mated]
+
+
+# -- exchanges ------------------------------------------------------------------------------------
+
+
+def _exchanges(view: View) -> Iterator[Planned]:
+    """Two wires of one connector exchanged, each two once: pair legs, like colours, neighbours."""
+    seen: set[frozenset[str]] = set()
+    for kind, one, two in (*_pair_legs(view), *_like_coloured(view), *_neighbours(view)):
+        both = frozenset((one, two))
+        joined = view.harness.circuits_at(one) or view.harness.circuits_at(two)
+        if both not in seen and joined:
+            seen.add(both)
+            pair = (one, two)
+            swap = Swap(Kind.EXCHANGE, pair, one, two)
+            yield Planned(kind=kind, subject=pair, mistake=swap, points=pair)
+
+
+Exchange = tuple[SlipKind, str, str]
+
+
+def _pair_legs(view: View) -> Iterator[Exchange]:
+    for pair in view.fixed(halves).pairs:
+        if not pair.high.is_tap:
+            yield SlipKind.LEGS_CROSSED, pair.high.address, pair.low.address
+
+
+def _like_coloured(view: View) -> Iterator[Exchange]:
+    for end in _worked_ends(view):
+        coloured = []
+        for cavity in end.pinout.cavities.values() if end.has_tail else ():
+            address = f"{end.name}.{cavity.name}"
+            colour = cavity.wire.colour if cavity.wire else None
+            if colour and view.harness.circuits_at(address):
+                coloured.append((address, colour))
+        for (one, first), (two, second) in combinations(coloured, 2):
+            if confusable(first, second):
+                yield SlipKind.LIKE_COLOURED, one, two
+
+
+def _neighbours(view: View) -> Iterator[Exchange]:
+    for end in _worked_ends(view):
+        for one, two in face_neighbours(end.pinout):
+            if one in end.pinout.cavities and two in end.pinout.cavities:
+                yield SlipKind.EXCHANGED, f"{end.name}.{one}", f"{end.name}.{two}"
+
+
+# -- faces ----------------------------------------------------------------------------------------
+
+
+def _faces(end: End) -> Iterator[Planned]:
+    cavities = end.pinout.cavities
+    for m in misreadings(grid_of(end.pinout.connector.face, tuple(cavities))):
+        moved = {
+            f"{end.name}.{a}": f"{end.name}.{b}"
+            for a, b in m.taken_for.items()
+            if a != b and a in cavities and b in cavities
+        }
+        if moved:
+            left = [(a, None) for a in moved if a not in moved.values()]
+            seats = (*((b, a) for a, b in moved.items()), *left)
+            points = tuple(sorted({*moved, *moved.values()}))
+            face = FaceRead(Kind(m.kind), (end.name,), seats)
+            yield Planned(kind=SlipKind(m.kind), subject=(end.name,), mistake=face, points=points)
+
+
+# -- opens and touches ----------------------------------------------------------------------------
+
+
+def _opens(view: View) -> Iterator[Planned]:
+    for circuit in view.job.circuits:
+        present = [a for a in circuit.join if a in view.points]
+        for address in present if len(present) > 2 else present[:1]:
+            subject, points = (circuit.id, address), (address,)
+            loose = Open(Kind.OPEN, subject, points)
+            yield Planned(kind=SlipKind.OPEN, subject=subject, mistake=loose, points=points)
+
+
+def _touches(view: View, drawn: Drawn) -> Iterator[Planned]:
+    """Contacts side by side, and joints next to each other, each two metals once."""
+    seen: set[frozenset[tuple[str, ...]]] = set()
+    metals, circuits_at = view.harness.metals, view.harness.circuits_at
+    for one, two in _side_by_side(view):
+        if one not in view.points or two not in view.points:
+            continue
+        nets = frozenset((metals.of(one).points, metals.of(two).points))
+        bare = not (circuits_at(one) or circuits_at(two))
+        if len(nets) == 2 and nets not in seen and not bare:
+            seen.add(nets)
+            pair = (one, two)
+            mistake = touch(drawn, drawn.net_of[one], drawn.net_of[two])
+            yield Planned(kind=SlipKind.TOUCHING, subject=pair, mistake=mistake, points=pair)
+
+
+def _side_by_side(view: View) -> Iterator[tuple[str, str]]:
+    for end in _worked_ends(view):
+        for one, two in face_neighbours(end.pinout):
+            yield f"{end.name}.{one}", f"{end.name}.{two}"
+    spliced: Sequence[tuple[str, ...]] = [j.points for j in view.harness.joints.values()]
+    for here, there in pairwise([points for points in spliced if points]):
+        yield here[0], there[0]

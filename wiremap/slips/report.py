@@ -1,0 +1,131 @@
+"""The slips of a job, graded and counted."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
+
+from wiremap.graph import Harness
+from wiremap.rules import View
+from wiremap.slips.outcome import GRADES, NOTHING, Effect, effects
+from wiremap.slips.plausible import KINDS, WHOLE_FACE, Planned, SlipKind, plausible
+from wiremap.slips.rewire import Rewire
+
+DEAD, WEAK, VOLTS = "something stays dead", "a weak bus or ground", "too many volts"
+LIKE: Mapping[str, str] = MappingProxyType(
+    {
+        "over-voltage": VOLTS,
+        "sources-joined": VOLTS,
+        "supply-on-signal": VOLTS,
+        "no supply": DEAD,
+        "no ground": DEAD,
+        "no load": DEAD,
+        "no wake": DEAD,
+        "dead signal": DEAD,
+        "tied to ground": DEAD,
+        "half a ground": WEAK,
+        "no shield": WEAK,
+        "return-off-star": WEAK,
+        "terminators": WEAK,
+        "wrong lamp": "wrong reading",
+    }
+)  # causes that come to one kind of thing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slip:
+    """One mistake: its kind, whom it concerns, what comes of it, how bad.
+
+    `points` are those that the outcome speaks of.
+    """
+
+    kind: SlipKind
+    subject: tuple[str, ...]
+    outcome: str
+    grade: str
+    cause: str
+    points: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Slips that come to the same kind of thing."""
+
+    grade: str
+    cause: str
+    slips: tuple[Slip, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SlipReport:
+    """Every slip, the worst first, and each point with the number of harmful slips that it is in."""
+
+    slips: tuple[Slip, ...]
+    points: tuple[tuple[str, int], ...]
+
+    def groups(self) -> tuple[Group, ...]:
+        """Like slips together, the worst and most frequent first."""
+        found: dict[tuple[str, str], list[Slip]] = defaultdict(list)
+        for slip in self.slips:
+            found[slip.grade, LIKE.get(slip.cause, slip.cause)].append(slip)
+        made = [Group(grade, cause, tuple(members)) for (grade, cause), members in found.items()]
+        made.sort(key=lambda g: (GRADES.index(g.grade), -len(g.slips), g.cause))
+        return tuple(made)
+
+    @property
+    def harm_points(self) -> frozenset[str]:
+        """Points in at least one harmful slip: the sheet marks them, the ring-out takes them first."""
+        return frozenset(point for point, n in self.points if n)
+
+    def as_dict(self) -> dict[str, Any]:
+        """The report as plain data."""
+        slips = [
+            {"kind": s.kind, "subject": list(s.subject), "outcome": s.outcome, "grade": s.grade}
+            for s in self.slips
+        ]
+        points = [{"point": point, "harm": n} for point, n in self.points]
+        return {"slips": slips, "points": points}
+
+
+def slips(harness: Harness) -> SlipReport:
+    """Every plausible single slip of a job and what it would do."""
+    base, rewire = View(harness), Rewire(harness)
+    found = []
+    for planned in plausible(base, rewire.drawn):
+        nets = rewire.after(planned.mistake, planned.points)
+        found.append(_graded(planned, effects(base, nets) if nets else []))
+    found.sort(key=lambda s: (GRADES.index(s.grade), KINDS.index(s.kind), s.subject))
+    return SlipReport(tuple(found), _ranked(found))
+
+
+def _graded(planned: Planned, told: list[Effect]) -> Slip:
+    """A slip with the worst that comes of it."""
+    worst = told[0] if told else NOTHING
+    harmful = [e for e in told if e.grade == 0]
+    points = {p for e in harmful for p in e.points}
+    outcome = worst.sentence
+    if planned.kind not in WHOLE_FACE:
+        points.update(planned.subject if harmful else ())
+    else:
+        also = len({e.points for e in harmful}) - 1
+        if also > 1:
+            outcome += f", and {also} more like it or worse to follow"
+    return Slip(
+        kind=planned.kind,
+        subject=planned.subject,
+        outcome=outcome,
+        grade=GRADES[worst.grade],
+        cause=worst.cause,
+        points=tuple(sorted(points)),
+    )
+
+
+def _ranked(found: list[Slip]) -> tuple[tuple[str, int], ...]:
+    harm: Counter[str] = Counter()
+    for slip in found:
+        if slip.grade == "harm":
+            harm.update(p for p in slip.points if "." in p)
+    return tuple(sorted(harm.items(), key=lambda x: (-x[1], x[0])))
