@@ -11,28 +11,33 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from wiremap.sizing.ampacity import (
-    AIR_CP,
-    INSULATION_W_PER_MK,
+from wiremap.sizing.air import AIR_CP, INSULATION_W_PER_MK, air_nusselt, shed_W_per_m
+from wiremap.sizing.ampacity import bundle_factor, size_ampacity
+from wiremap.sizing.conductor import Cable, cable
+from wiremap.sizing.heat import (
     adiabatic_k,
     adiabatic_temperature_C,
-    air_nusselt,
     ampacity_amps,
-    bundle_factor,
-    heat_nodes_J_per_Km,
     insulation_Km_per_W,
-    shed_W_per_m,
-    size_ampacity,
     steady_temperature_C,
-    temperature_after_C,
 )
-from wiremap.sizing.conductor import Cable, cable
 from wiremap.sizing.sized import OutOfRange
+from wiremap.sizing.transient import heat_nodes_J_per_Km, temperature_after_C
 from wiremap.trade.tables import table
 
 
 def wire(csa: float, d: float, outside: float, milliohm: float) -> Cable:
-    return Cable(f"{csa:g}", csa, milliohm / 1000, d, outside, "thin", "test", "test", "read")
+    return Cable(
+        name=f"{csa:g}",
+        area_mm2=csa,
+        ohm_per_m_20C=milliohm / 1000,
+        conductor_mm=d,
+        outside_mm=outside,
+        wall="thin",
+        family="test",
+        source="test",
+        status="read",
+    )
 
 
 @given(st.floats(1, 300), st.floats(-40, 90), st.floats(0.8, 15))

@@ -18,10 +18,8 @@ from wiremap.sizing.conductor import (
     copper_ratio,
     gauge_label,
     metric_sizes,
-    size_area,
-    size_awg,
-    size_conductor,
 )
+from wiremap.sizing.gauges import size_area, size_awg, size_conductor
 from wiremap.sizing.sized import OutOfRange, UnknownSize
 from wiremap.sizing.units import length_mm
 from wiremap.trade.tables import table

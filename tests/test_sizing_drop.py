@@ -13,7 +13,7 @@ from sizing_jobs import demo
 
 from wiremap.graph import resistance_ohms
 from wiremap.sizing.conductor import awg_area_mm2, cable
-from wiremap.sizing.drop import drop_volts, least_area_mm2, size_drop, smallest_size
+from wiremap.sizing.drop import drop_volts, least_area_mm2, size_drop
 from wiremap.sizing.job import size_job
 from wiremap.sizing.sized import OutOfRange
 
@@ -43,7 +43,7 @@ def test_the_cable_governs_not_its_nominal_area() -> None:
     """12 V, 5 A, 4 m and back, 3 %: copper alone asks for 1.916 mm2, yet 2 mm2 by ISO 6722-1 loses 0.377 V: 2.5 it is."""
     assert least_area_mm2(5, 8, 0.36) == pytest.approx(1.916, abs=5e-4)
     assert drop_volts(5, 4, cable("2").ohm_per_m_20C) == pytest.approx(0.377, abs=5e-4)
-    assert smallest_size(4000, 5, 0.36, 20) == 2.5
+    assert size_drop("1", 4000, 5, 12).number("size_critical") == 2.5
     assert size_drop("2.5", 4000, 5, 12).answer.value == pytest.approx(0.304, abs=5e-4)
 
 

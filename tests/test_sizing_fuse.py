@@ -9,29 +9,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wiremap.sizing.ampacity import adiabatic_k, ampacity_amps, steady_temperature_C
+from wiremap.sizing.circuit import Circuit, far_end_amps, near_end_amps, plain_circuit
 from wiremap.sizing.conductor import cable
-from wiremap.sizing.fuse import (
-    Circuit,
+from wiremap.sizing.fuse import choose, largest, size_fuse
+from wiremap.sizing.fuse_judge import high_faults, judge, upstream_sentence
+from wiremap.sizing.fuse_limits import (
     ambient_share,
     asked_amps,
-    choose,
-    far_end_amps,
     gates,
-    high_faults,
-    judge,
-    largest,
     least_open_s,
     let_through_A2s,
     most_open_s,
-    near_end_amps,
-    plain_circuit,
     rating_row,
     ratings,
     selective,
-    size_fuse,
-    upstream_sentence,
 )
+from wiremap.sizing.heat import adiabatic_k, ampacity_amps, steady_temperature_C
 from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.tables import table
 

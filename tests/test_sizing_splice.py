@@ -20,16 +20,8 @@ from wiremap.sizing.conductor import cable
 from wiremap.sizing.joint import KINDS, barrels, size_joint, splice
 from wiremap.sizing.sized import OutOfRange
 from wiremap.sizing.sleeve import cut_mm, fit, size_sleeve, sleeves
-from wiremap.sizing.stagger import (
-    Unit,
-    Window,
-    lay_out,
-    lengths_to_cut,
-    plain_units,
-    schedule,
-    size_stagger,
-    stations_in,
-)
+from wiremap.sizing.stagger import lengths_to_cut, plain_units, size_stagger
+from wiremap.sizing.stations import Unit, Window, lay_out, schedule, stations_in
 from wiremap.trade.tables import table
 
 # -- bundles --------------------------------------------------------------------------------------------
@@ -100,7 +92,7 @@ def test_a_sleeve_fits_both_ways_or_there_is_none(over: float, grip: float, wet:
         for s in sleeves()
         if s.supplied_mm >= 1.2 * over and s.recovered_mm <= 0.8 * grip and (s.adhesive or not wet)
     ]
-    found = fit(over, grip, wet)
+    found = fit(over, grip, wet=wet)
     if found is None:
         assert not [
             s for s in fits if s.supplied_mm > 1.2001 * over and s.recovered_mm < 0.7999 * grip
@@ -131,7 +123,7 @@ def test_none_because() -> None:
 
 def test_length_to_cut_makes_up_for_shortening() -> None:
     """5 to 15 % shorter was read: a 15 mm joint with 5 mm each side wants 25 / 0.85 mm of lined sleeve."""
-    found = fit(3.0, 1.6, True)
+    found = fit(3.0, 1.6, wet=True)
     assert found is not None
     assert cut_mm(found, 15, 5) == pytest.approx(25 / 0.85)
     assert cut_mm(found, 15, 5) * (1 - found.length_change) == pytest.approx(25)

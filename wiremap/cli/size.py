@@ -12,13 +12,16 @@ from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, sa
 from wiremap.sizing import units
 from wiremap.sizing.ampacity import size_ampacity
 from wiremap.sizing.bundle import size_bundle
-from wiremap.sizing.conductor import cable, size_awg, size_conductor
+from wiremap.sizing.circuit import plain_circuit
+from wiremap.sizing.conductor import cable
 from wiremap.sizing.drop import check_length, size_drop
-from wiremap.sizing.fuse import plain_circuit, size_fuse
+from wiremap.sizing.fuse import size_fuse
+from wiremap.sizing.gauges import size_awg, size_conductor
 from wiremap.sizing.joint import size_joint
 from wiremap.sizing.sized import OutOfRange, Sized, UnknownSize, tidy
 from wiremap.sizing.sleeve import size_sleeve
-from wiremap.sizing.stagger import Window, size_stagger
+from wiremap.sizing.stagger import size_stagger
+from wiremap.sizing.stations import Window
 
 EXAMPLES = """examples:
   wiremap size awg 20
@@ -54,7 +57,7 @@ def run(args: argparse.Namespace) -> int:
     try:
         sized: Sized = args.answer(args)
     except UnknownSize as unknown:
-        sized = Sized((), why=str(unknown), cure=("measure the conductor, or read its print",))
+        sized = Sized(why=str(unknown), cure=("measure the conductor, or read its print",))
     except OutOfRange as refusal:
         _refused(str(refusal), args.json)
         return UNREAD
@@ -166,9 +169,9 @@ def _ampacity(args: argparse.Namespace) -> Sized:
         _must(args, "ambient", "C"),
         _must(args, "limit", "C"),
         bundle,
-        _num(args, "amps", "A"),
-        args.family or "",
-        _num(args, "seconds", "s"),
+        amps=_num(args, "amps", "A"),
+        family=args.family or "",
+        seconds=_num(args, "seconds", "s"),
     )
 
 

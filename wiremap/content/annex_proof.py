@@ -5,7 +5,7 @@ from __future__ import annotations
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Curve, FusePlot, HandStrip, Ledger, Section, Text
 from wiremap.content.words import number, signal_words
-from wiremap.sizing.feeds import Judged
+from wiremap.sizing.feed_parts import Judged
 
 
 def fuses_part(given: Given) -> Section:

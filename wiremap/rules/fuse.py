@@ -8,8 +8,11 @@ from wiremap.base import Place, Severity
 from wiremap.rules.registry import Hit, rule
 from wiremap.rules.sized import fuses, sizes
 from wiremap.rules.view import View
-from wiremap.sizing.feeds import STUB_MM, Feed, Judged
-from wiremap.sizing.fuse import CLEARS, CLEARS_WELL, Fault, near_end_amps, rating_row
+from wiremap.sizing.circuit import near_end_amps
+from wiremap.sizing.feed_parts import Feed, Judged
+from wiremap.sizing.feeds import STUB_MM
+from wiremap.sizing.fuse_judge import Fault
+from wiremap.sizing.fuse_limits import CLEARS, CLEARS_WELL, rating_row
 
 LIMITS = "ISO 8820-3 opening limits"
 

@@ -12,7 +12,7 @@ from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
 from wiremap.sizing.placing import JointSize, RunLayout
 from wiremap.sizing.splices import rule as splice_rule
-from wiremap.sizing.stagger import Unit
+from wiremap.sizing.stations import Unit
 
 CRIMPS = ("butt-crimp", "open-barrel")
 SOLDERED = ("lap-solder", "solder-sleeve")

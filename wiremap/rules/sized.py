@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.rules.view import View
-from wiremap.sizing.feeds import Feed, FuseSize
+from wiremap.sizing.feed_parts import Feed, FuseSize
 from wiremap.sizing.job import JobSizes, size_job
 
 GUIDE = "common practice: what is not known is asked for"

@@ -14,7 +14,7 @@ from wiremap.rules.sized import GUIDE, fuses, sizes
 from wiremap.rules.view import View
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.drop import allowed_percent
-from wiremap.sizing.feeds import Feed, FuseSize, Judged
+from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
 from wiremap.sizing.load import electrical_class
 from wiremap.trade.colours import Colour, confusable
 

@@ -1,56 +1,73 @@
-"""Fuse and wire as lines of current against time, for drawing: what the fuse may do, what the wire can stand."""
+"""Fuse and wire as lines of current against time, for drawing: what each may do and stands."""
 
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from wiremap.sizing.ampacity import bundle_factor, short_circuit_limit_C
-from wiremap.sizing.conductor import Cable
-from wiremap.sizing.fuse_judge import ADIABATIC_S, Circuit, running_C
+from wiremap.sizing.circuit import Circuit
+from wiremap.sizing.fuse_judge import ADIABATIC_S, running_C
 from wiremap.sizing.fuse_limits import gates
-from wiremap.sizing.heat import adiabatic_k, ampacity_amps, temperature_after_C
+from wiremap.sizing.heat import adiabatic_k, ampacity_amps
+from wiremap.sizing.transient import temperature_after_C
 
 LONG_S = (10.0, 30.0, 100.0, 300.0, 1000.0)
 SHORT_S = (0.01, ADIABATIC_S)
-Points = tuple[tuple[float, float], ...]
+BEYOND = 2  # times the last gate: how far the lines are drawn with constant I2t
+MOST_TIMES = 30  # the ampacity: where the search for a current begins
+CLOSE = 0.005  # of the current: near enough for a line on paper
+
+
+class Point(NamedTuple):
+    """A point of a line: amps and seconds."""
+
+    amps: float
+    seconds: float
+
+
+Points = tuple[Point, ...]
 
 
 def fuse_curves(rating: float, family: str = "blade") -> tuple[Points, Points]:
-    """Shortest and longest opening times of a rating: (amps, seconds) at each gate, then on with constant I2t."""
-    least = [(g.times * rating, g.least_s) for g in gates(rating, family)]
-    most = [(g.times * rating, g.most_s) for g in gates(rating, family)]
-    return (*least, (2 * least[-1][0], least[-1][1] / 4)), (
-        *most,
-        (2 * most[-1][0], most[-1][1] / 4),
-    )
+    """Shortest and longest opening times of a rating as (A, s): each gate, then constant I2t."""
+    least = []
+    most = []
+    for gate in gates(rating, family):
+        amps = gate.times * rating
+        least.append(Point(amps, gate.least_s))
+        most.append(Point(amps, gate.most_s))
+    return _drawn_on(least), _drawn_on(most)
+
+
+def _drawn_on(line: list[Point]) -> Points:
+    last = line[-1]
+    return (*line, Point(BEYOND * last.amps, last.seconds / BEYOND**2))
 
 
 def wire_curve(circuit: Circuit, rating: float) -> Points:
-    """What the wire stands: (amps, seconds) by k2A2 up to 5 s, by the heat balance beyond; ends at its ampacity."""
+    """What the wire stands as (A, s): k2A2 up to 5 s, the heat balance beyond, then ampacity."""
     start = running_C(rating, circuit)
     k = adiabatic_k(start, short_circuit_limit_C(circuit.limit_C))
-    short = [(k * circuit.wire.area_mm2 / math.sqrt(t), t) for t in SHORT_S]
-    factor = bundle_factor(circuit.bundle)[0]
+    area = circuit.wire.area_mm2
+    line = [Point(k * area / math.sqrt(seconds), seconds) for seconds in SHORT_S]
+    factor = bundle_factor(circuit.bundle).factor
+    for seconds in LONG_S:
+        line.append(Point(_stood_amps(circuit, seconds, start) * factor, seconds))
     steady = ampacity_amps(circuit.wire, circuit.limit_C, circuit.ambient_C)
-    long = [
-        (
-            _stood_amps(circuit.wire, t, start, circuit.ambient_C, circuit.limit_C, steady)
-            * factor,
-            t,
-        )
-        for t in LONG_S
-    ]
-    return (*short, *long, (steady * factor, 10 * LONG_S[-1]))
+    line.append(Point(steady * factor, 10 * LONG_S[-1]))
+    return tuple(line)
 
 
-def _stood_amps(
-    wire: Cable, seconds: float, start_C: float, ambient_C: float, limit_C: float, steady: float
-) -> float:
-    """The current that brings the wire to its limit in this time [A], by halving between ampacity and thirty times it."""
-    low, high = steady, 30 * steady
-    while high - low > 0.005 * low:
+def _stood_amps(circuit: Circuit, seconds: float, start_C: float) -> float:
+    """The current that brings a single wire to its limit in this time [A], by halving."""
+    wire = circuit.wire
+    low = ampacity_amps(wire, circuit.limit_C, circuit.ambient_C)
+    high = MOST_TIMES * low
+    while high - low > CLOSE * low:
         middle = (low + high) / 2
-        if temperature_after_C(wire, middle, seconds, start_C, ambient_C) > limit_C:
+        reached = temperature_after_C(wire, middle, seconds, start_C, circuit.ambient_C)
+        if reached > circuit.limit_C:
             high = middle
         else:
             low = middle

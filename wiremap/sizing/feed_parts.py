@@ -1,4 +1,4 @@
-"""What is told of a job's sources of current: feeds, fuses, what lies behind each, and the drops."""
+"""What is told of a job's sources of current: feeds, fuses, what lies behind each, and drops."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ from dataclasses import dataclass
 
 from wiremap.base import Place
 from wiremap.model import Fed
-from wiremap.sizing.fuse import Circuit, Fault
+from wiremap.sizing.circuit import Circuit
+from wiremap.sizing.fuse_judge import Fault
 from wiremap.sizing.paths import Stretch
 from wiremap.sizing.sized import Sized
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Judged:
     """One conductor or contact behind a fuse: what speaks against the rating, and its figures."""
 
@@ -23,7 +24,7 @@ class Judged:
     far_end_amps: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drop:
     """Volts lost from a feed to a load and back, at 20 C and in service."""
 
@@ -42,12 +43,13 @@ class Drop:
         return self.sized.number("drop_percent")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Feed:
     """A machine-side supply contact that a job joins.
 
-    `fuse_amps` is the upstream fuse as it shall be, else as found; `sentence` judges it, `found_sentence` the one
-    that was found.  `stub_mm` is set where the contact leads to fuses only: length, not rating, is then judged.
+    `fuse_amps` is the upstream fuse as it shall be, else as found; `sentence` judges it,
+    `found_sentence` the one that was found.  `stub_mm` is set where the contact leads to fuses
+    only: length, not rating, is then judged.
     """
 
     address: str
@@ -66,9 +68,9 @@ class Feed:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FuseSize:
-    """A fuse of the job: its rating as written or chosen, the computed answer, and what lies behind it."""
+    """A fuse of the job: its rating as written or chosen, the computed answer, what lies behind."""
 
     name: str
     amps: float | None

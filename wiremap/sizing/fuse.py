@@ -1,4 +1,4 @@
-"""The fuse of a circuit: the window between what the load asks for and what wire and contacts stand."""
+"""The fuse of a circuit: between what the load asks for and what wire and contacts stand."""
 
 from __future__ import annotations
 
@@ -6,100 +6,81 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
 
-from wiremap.sizing.ampacity import (
-    adiabatic_k,
-    ampacity_amps,
-    bundle_factor,
-    check_temperatures,
-    short_circuit_limit_C,
+from wiremap.sizing.ampacity import FILE as AMPACITY
+from wiremap.sizing.ampacity import bundle_factor, short_circuit_limit_C
+from wiremap.sizing.circuit import (
+    Circuit,
+    check_circuit,
+    check_figure,
+    far_end_amps,
+    near_end_amps,
 )
 from wiremap.sizing.conductor import cable, metric_sizes
-from wiremap.sizing.drop import check_supply
 from wiremap.sizing.fuse_judge import (
     ADIABATIC_S,
-    CLEARS,
-    CLEARS_WELL,
-    Circuit,
+    Against,
     Fault,
-    far_end_amps,
     high_faults,
     judge,
     low_faults,
-    near_end_amps,
     running_C,
     upstream_sentence,
 )
 from wiremap.sizing.fuse_limits import (
+    BLADE,
+    CLEARS,
+    CLEARS_WELL,
     FILE,
-    STANDARD,
-    Gate,
     ambient_share,
     asked_amps,
     continuous_ratio,
+    family_figure,
     gates,
-    least_open_s,
     let_through_A2s,
-    most_open_s,
     rating_row,
     ratings,
     selective,
 )
+from wiremap.sizing.heat import adiabatic_k
 from wiremap.sizing.sized import (
     MEMORY,
-    OutOfRange,
+    ROUND,
+    Origin,
     Sized,
     Value,
-    in_range,
-    rule_row,
+    memory,
+    row_origin,
     source_title,
-    weakest,
 )
 from wiremap.trade.tables import table
 
-__all__ = [
-    "CLEARS",
-    "CLEARS_WELL",
-    "Circuit",
-    "Fault",
-    "Gate",
-    "ambient_share",
-    "asked_amps",
-    "check_circuit",
-    "choose",
-    "far_end_amps",
-    "gates",
-    "high_faults",
-    "judge",
-    "largest",
-    "least_open_s",
-    "let_through_A2s",
-    "low_faults",
-    "most_open_s",
-    "near_end_amps",
-    "plain_circuit",
-    "rating_row",
-    "ratings",
-    "selective",
-    "size_fuse",
-    "supply_range",
-    "upstream_sentence",
-]
-
-SUPPLY_RANGE = {12: (9.0, 16.0), 24: (16.0, 32.0)}  # ISO 16750-2 codes C and F, from memory
+LEAFLET = Origin("maker's leaflet", "maker's leaflet")
+SMALLEST = "smallest rating against which nothing speaks"
+MENDED_BY_COPPER = frozenset({Against.WIRE, Against.LET_THROUGH, Against.CLEARING})
 
 
 @lru_cache(maxsize=1024)
 def choose(circuit: Circuit) -> float | None:
     """The smallest standard rating against which nothing speaks [A]; None when there is none."""
+    rating = _wanted(circuit)
+    if rating is None or any(high_faults(rating, circuit)):
+        return None
+    return rating
+
+
+def _wanted(circuit: Circuit) -> float | None:
+    """The smallest standard rating that load, ambient and inrush allow [A]."""
     for rating in ratings(circuit.family):
-        if any(low_faults(rating, circuit)):
-            continue
-        return None if any(high_faults(rating, circuit)) else rating
+        if not any(low_faults(rating, circuit)):
+            return rating
     return None
 
 
 def largest(circuit: Circuit) -> float | None:
-    """The largest standard rating that wire, contact and clearing stand [A]; None when not even the smallest does."""
+    """The largest standard rating that wire, contact and clearing stand [A].
+
+    None when they do not even stand the smallest.
+    """
     found = None
     for rating in ratings(circuit.family):
         if any(high_faults(rating, circuit)):
@@ -115,317 +96,244 @@ def size_fuse(
     leaflet_min_csa_mm2: float | None = None,
     upstream_amps: float | None = None,
 ) -> Sized:
-    """The fuse of a circuit with everything it rests on; a maker's stated figure governs and is checked.
+    """The fuse of a circuit [A]; a maker's stated figure governs and is checked.
 
     Without a rating that does, `why` says which limits collide and `cure` what would lift them.
+    Raises OutOfRange for figures that no answer belongs to.  Source: ISO 8820-3 as quoted.
     """
     check_circuit(circuit)
     computed = choose(circuit)
+    rating = computed if leaflet_amps is None else leaflet_amps
     inputs = _inputs(circuit, leaflet_amps, upstream_amps)
-    if leaflet_amps is None and computed is None:
+    assumptions = _assumptions(circuit)
+    if rating is None:
         why, cure = _collision(circuit)
-        return Sized((), inputs, _assumptions(circuit), why, cure=cure)
-    rating = leaflet_amps if leaflet_amps is not None else computed
-    assert rating is not None
-    cautions = list(_leaflet_cautions(circuit, leaflet_amps, computed, leaflet_min_csa_mm2))
-    results = list(_results(circuit, rating, computed, leaflet_amps))
-    far = far_end_amps(circuit)
-    if far is not None and CLEARS * rating <= far < CLEARS_WELL * rating:
-        cautions.append(
-            f"a short at the far end draws {far:.3g} A, under {CLEARS_WELL:g} x {rating:g} A: "
-            "it opens slowly"
-        )
+        return Sized(inputs=inputs, assumptions=assumptions, why=why, cure=cure)
+    cautions = list(_lead_cautions(circuit, leaflet_min_csa_mm2))
+    if leaflet_amps is not None:
+        cautions += _leaflet_cautions(circuit, leaflet_amps, computed)
+    results = list(_chosen(rating, computed, from_leaflet=leaflet_amps is not None))
+    results += _results(circuit, rating)
+    cautions += _slow_cautions(circuit, rating)
     if upstream_amps is not None:
-        in_range("the upstream fuse", upstream_amps, 0.5, 500, "A", STANDARD)
+        check_figure("upstream_amps", upstream_amps)
         first, told = selective(rating, upstream_amps, near_end_amps(circuit), circuit.family)
-        results.append(
-            Value(
-                "selectivity",
-                "opens first" if first else "not assured",
-                "",
-                told,
-                source_title(FILE, "iso8820-3"),
-                MEMORY,
-            )
-        )
-        results.append(
-            Value(
-                "upstream",
-                upstream_sentence(upstream_amps, circuit),
-                "",
-                "the same judgement, put to the upstream rating",
-                source_title(FILE, "iso8820-3"),
-                MEMORY,
-            )
+        results += _upstream(
+            circuit, upstream_amps, "opens first" if first else "not assured", told
         )
         if not first:
             cautions.append(told)
-    return Sized(tuple(results), inputs, _assumptions(circuit), cautions=tuple(cautions))
+    return Sized(
+        results=tuple(results),
+        inputs=inputs,
+        assumptions=assumptions,
+        cautions=tuple(cautions),
+    )
 
 
-def check_circuit(circuit: Circuit) -> None:
-    """Raises OutOfRange for figures that no answer belongs to."""
-    ratings(circuit.family)
-    check_supply(circuit.min_volts, "the lowest volts")
-    check_supply(circuit.max_volts, "the highest volts")
-    if circuit.min_volts > circuit.max_volts:
-        raise OutOfRange(
-            f"the lowest volts must not be above the highest {circuit.max_volts:g} V; "
-            f"got {circuit.min_volts:g}"
-        )
-    check_temperatures(circuit.limit_C, circuit.ambient_C)
-    bundle_factor(circuit.bundle)
-    for name, value, low, high, unit in (
-        ("load", circuit.load_amps, 1e-3, 100, "A"),
-        ("the contact's current", circuit.contact_amps, 0.1, 500, "A"),
-        ("inrush", circuit.inrush_amps, 1e-3, 1000, "A"),
-        ("the inrush's length", circuit.inrush_s, 1e-4, 600, "s"),
-        ("the source's resistance", circuit.source_ohms, 1e-4, 10, "ohm"),
-        ("the loop's resistance", circuit.loop_ohms, 0, 1000, "ohm"),
-    ):
-        if value is not None:
-            in_range(
-                name,
-                value,
-                low,
-                high,
-                unit,
-                f"scope of {STANDARD} blade fuses, 1 to 100 A, and their circuits",
-            )
-    ambient_share(circuit.ambient_C if circuit.fuse_ambient_C is None else circuit.fuse_ambient_C)
+def _standard() -> Origin:
+    return memory(FILE, "iso8820-3")
 
 
-def _results(
-    circuit: Circuit, rating: float, computed: float | None, leaflet: float | None
-) -> Iterator[Value]:
-    source = source_title(FILE, "iso8820-3")
-    at = circuit.ambient_C if circuit.fuse_ambient_C is None else circuit.fuse_ambient_C
-    if leaflet is not None:
-        yield Value(
-            "fuse",
-            rating,
-            "A",
-            "the maker's stated figure governs",
-            "maker's leaflet",
-            "maker's leaflet",
-        )
-        if computed is not None:
-            yield Value(
-                "fuse_computed",
-                computed,
-                "A",
-                "smallest rating against which nothing speaks",
-                source,
-                MEMORY,
-            )
-    else:
-        yield Value(
-            "fuse", rating, "A", "smallest rating against which nothing speaks", source, MEMORY
-        )
-    for guide in table("ampacity.toml").sections["protector_11_3"]:
-        if circuit.wire.name == f"{guide['gauge']} AWG":
-            yield Value(
-                "faa_protector",
-                float(guide["fuse_amps"]),
-                "A",
-                f"a conservative chart's fuse for {guide['gauge']} AWG",
-                source_title("ampacity.toml", guide["source"]),
-                guide["standing"],
-            )
+def _standard_read() -> Origin:
+    return Origin(_standard().source, "read")
+
+
+def _upstream(circuit: Circuit, amps: float, order: str, told: str) -> Iterator[Value]:
+    yield _standard().value("selectivity", order, "", told)
+    sentence = upstream_sentence(amps, circuit)
+    formula = "the same judgement, put to the upstream rating"
+    yield _standard().value("upstream", sentence, "", formula)
+
+
+def _chosen(rating: float, computed: float | None, *, from_leaflet: bool) -> Iterator[Value]:
+    if not from_leaflet:
+        yield _standard().value("fuse", rating, "A", SMALLEST)
+        return
+    yield LEAFLET.value("fuse", rating, "A", "the maker's stated figure governs")
+    if computed is not None:
+        yield _standard().value("fuse_computed", computed, "A", SMALLEST)
+
+
+def _results(circuit: Circuit, rating: float) -> Iterator[Value]:
+    for guide in table(AMPACITY).sections["protector_11_3"]:
+        gauge = f"{guide['gauge']} AWG"
+        if circuit.wire.name == gauge:
+            told = f"a conservative chart's fuse for {gauge}"
+            amps = float(guide["fuse_amps"])
+            yield row_origin(AMPACITY, guide).value("faa_protector", amps, "A", told)
     row = rating_row(rating, circuit.family)
-    if row:
-        yield Value(
-            "colour",
-            row["colour"],
-            "",
-            f"table row of {rating:g} A, {circuit.family}",
-            source_title(FILE, "blade-colours"),
-            "read",
-        )
+    if row is not None:
+        told = f"table row of {rating:g} A, {circuit.family}"
+        colours = Origin(source_title(FILE, "blade-colours"), "read")
+        yield colours.value("colour", row["colour"], "", told)
     if circuit.load_amps is not None:
-        yield Value(
-            "asked_by_load",
-            asked_amps(circuit.load_amps, at),
-            "A",
-            f"load / {continuous_ratio():g} / share left at {at:g} C ({ambient_share(at):.3g})",
-            f"{source_title(FILE, 'protection-terms')}; {source_title(FILE, 'rerating')}",
-            MEMORY,
-        )
-    if (most := largest(circuit)) is not None:
-        yield Value(
-            "largest_allowed",
-            most,
-            "A",
-            "largest rating that wire, contact and clearing stand",
-            source,
-            MEMORY,
-        )
-    wire_status = weakest("computed", circuit.wire.status)
-    factor, condition, _ = bundle_factor(circuit.bundle)
-    yield Value(
-        "ampacity",
-        ampacity_amps(circuit.wire, circuit.limit_C, circuit.ambient_C) * factor,
-        "A",
-        f"heat balance at {circuit.limit_C:g} C in {circuit.ambient_C:g} C x {factor:g}",
-        f"{circuit.wire.source}; {condition}",
-        wire_status,
-    )
-    yield Value(
-        "conventional_current",
-        CLEARS * rating,
-        "A",
-        f"{CLEARS:g} x rating, which may flow up to {gates(rating, circuit.family)[0].most_s:g} s",
-        source,
-        "read",
-    )
-    yield from _short_circuits(circuit, rating, source)
+        yield _asked(circuit, circuit.load_amps)
+    most = largest(circuit)
+    if most is not None:
+        told = "largest rating that wire, contact and clearing stand"
+        yield _standard().value("largest_allowed", most, "A", told)
+    yield _carried(circuit)
+    seconds = gates(rating, circuit.family)[0].most_s
+    told = f"{CLEARS:g} x rating, which may flow up to {seconds:g} s"
+    yield _standard_read().value("conventional_current", CLEARS * rating, "A", told)
+    yield from _short_circuits(circuit, rating)
+    yield from _heating(circuit, rating)
 
 
-def _short_circuits(circuit: Circuit, rating: float, source: str) -> Iterator[Value]:
-    status = weakest("computed", circuit.wire.status)
-    if (far := far_end_amps(circuit)) is not None:
-        yield Value(
-            "far_end_short",
-            far,
-            "A",
-            "least volts / (source + loop with the wire hot)",
-            circuit.wire.source,
-            status,
-        )
-        yield Value(
-            "clearing_ratio",
-            far / rating,
-            "x rating",
-            f"at least {CLEARS:g}, better {CLEARS_WELL:g}",
-            source,
-            status,
-        )
-    if (near := near_end_amps(circuit)) is not None:
-        yield Value(
-            "near_end_short",
-            near,
-            "A",
-            "highest volts / source, cold, at the fuse",
-            "Ohm's law",
-            "computed",
-        )
-        yield Value(
-            "breaking_capacity",
-            float(rule_row(FILE, "families", circuit.family)["breaking_amps"]),
-            "A",
-            f"table row of {circuit.family}",
-            source,
-            "read",
-        )
+def _asked(circuit: Circuit, load: float) -> Value:
+    at = circuit.fuse_at_C
+    left = f"share left at {at:g} C ({ambient_share(at):.3g})"
+    origin = memory(FILE, "protection-terms").beside(source_title(FILE, "rerating"))
+    told = f"load / {continuous_ratio():g} / {left}"
+    return origin.value("asked_by_load", asked_amps(load, at), "A", told)
+
+
+def _carried(circuit: Circuit) -> Value:
+    found = bundle_factor(circuit.bundle)
+    told = f"heat balance at {circuit.limit_C:g} C in {circuit.ambient_C:g} C x {found.factor:g}"
+    origin = circuit.wire.origin.computed().beside(found.condition)
+    return origin.value("ampacity", circuit.ampacity_amps, "A", told)
+
+
+def _short_circuits(circuit: Circuit, rating: float) -> Iterator[Value]:
+    wire = circuit.wire.origin.computed()
+    far = far_end_amps(circuit)
+    if far is not None:
+        told = "least volts / (source + loop with the wire hot)"
+        yield wire.value("far_end_short", far, "A", told)
+        ratio = Origin(_standard().source, wire.status)
+        told = f"at least {CLEARS:g}, better {CLEARS_WELL:g}"
+        yield ratio.value("clearing_ratio", far / rating, "x rating", told)
+    near = near_end_amps(circuit)
+    if near is not None:
+        ohm = Origin("Ohm's law", "computed")
+        told = "highest volts / source, cold, at the fuse"
+        yield ohm.value("near_end_short", near, "A", told)
+        breaks = family_figure(circuit.family, "breaking_amps")
+        told = f"table row of {circuit.family}"
+        yield _standard_read().value("breaking_capacity", breaks, "A", told)
+
+
+def _heating(circuit: Circuit, rating: float) -> Iterator[Value]:
+    wire = circuit.wire.origin.computed()
     start = running_C(rating, circuit)
+    yield wire.value("running_temperature", start, "C", "heat balance at the load")
     final = short_circuit_limit_C(circuit.limit_C)
     k = adiabatic_k(start, final)
-    yield Value(
-        "running_temperature", start, "C", "heat balance at the load", circuit.wire.source, status
-    )
-    yield Value(
-        "adiabatic_k",
-        k,
-        "A s^0.5/mm2",
-        f"226 sqrt(ln((234.5 + Tf)/(234.5 + Ti))), Tf {final:g} C, Ti {start:.3g} C",
-        "IEC 60364-5-54",
-        MEMORY,
-    )
-    yield Value(
-        "wire_stands", k * k * circuit.wire.area_mm2**2, "A2s", "k^2 A^2", "IEC 60364-4-43", MEMORY
-    )
-    yield Value(
-        "let_through",
-        let_through_A2s(rating, circuit.family),
-        "A2s",
-        "(6 x rating)^2 x longest time at 6 x, taken as constant beyond",
-        source,
-        MEMORY,
-    )
+    told = f"226 sqrt(ln((234.5 + Tf)/(234.5 + Ti))), Tf {final:g} C, Ti {start:.3g} C"
+    yield Origin("IEC 60364-5-54", MEMORY).value("adiabatic_k", k, "A s^0.5/mm2", told)
+    stands = k * k * circuit.wire.area_mm2**2
+    yield Origin("IEC 60364-4-43", MEMORY).value("wire_stands", stands, "A2s", "k^2 A^2")
+    lets = let_through_A2s(rating, circuit.family)
+    told = "(6 x rating)^2 x longest time at 6 x, taken as constant beyond"
+    yield _standard().value("let_through", lets, "A2s", told)
 
 
-def _leaflet_cautions(
-    circuit: Circuit, leaflet: float | None, computed: float | None, least_csa: float | None
-) -> Iterator[str]:
-    if least_csa is not None and circuit.wire.area_mm2 < least_csa * (1 - 1e-9):
-        yield f"the leaflet wants a lead of at least {least_csa:g} mm2; this one is {circuit.wire.name}"
-    if leaflet is None:
-        return
-    in_range("the leaflet's fuse", leaflet, 0.1, 500, "A", STANDARD)
+def _lead_cautions(circuit: Circuit, least_csa: float | None) -> Iterator[str]:
+    if least_csa is not None and circuit.wire.area_mm2 < least_csa * (1 - ROUND):
+        wants = f"the leaflet wants a lead of at least {least_csa:g} mm2"
+        yield f"{wants}; this one is {circuit.wire.name}"
+
+
+def _leaflet_cautions(circuit: Circuit, leaflet: float, computed: float | None) -> Iterator[str]:
+    check_figure("leaflet_amps", leaflet)
     for fault in judge(leaflet, circuit):
         yield f"the leaflet's {leaflet:g} A: {fault.text}"
     if computed is not None and computed != leaflet:
         yield f"the leaflet's {leaflet:g} A governs; the load alone would give {computed:g} A"
 
 
+def _slow_cautions(circuit: Circuit, rating: float) -> Iterator[str]:
+    far = far_end_amps(circuit)
+    if far is not None and CLEARS * rating <= far < CLEARS_WELL * rating:
+        draws = f"draws {far:.3g} A, under {CLEARS_WELL:g} x {rating:g} A"
+        yield f"a short at the far end {draws}: it opens slowly"
+
+
 def _collision(circuit: Circuit) -> tuple[str, tuple[str, ...]]:
     """Which limits leave no rating between them, and what would make room."""
-    wanted = next((r for r in ratings(circuit.family) if not any(low_faults(r, circuit))), None)
+    every = ratings(circuit.family)
+    wanted = _wanted(circuit)
     if wanted is None:
-        top = ratings(circuit.family)[-1]
-        low = "; ".join(f.text for f in low_faults(top, circuit))
-        return (
-            f"no {circuit.family} fuse is large enough: {low}; the largest is {top:g} A",
-            (
-                "part the load over two fused circuits",
-                "take a fuse of the larger family"
-                if circuit.family == "blade"
-                else "take another kind of protection",
-            ),
-        )
-    smaller = [r for r in ratings(circuit.family) if r < wanted]
-    low = (
-        "; ".join(f.text for f in low_faults(smaller[-1], circuit))
-        if smaller
-        else "the smallest rating there is"
-    )
-    high = "; ".join(f.text for f in high_faults(wanted, circuit))
-    cure = list(_cures(circuit, wanted))
-    return f"no fuse does: below {wanted:g} A, {low}; at {wanted:g} A, {high}", tuple(cure)
+        too_small = _texts(low_faults(every[-1], circuit))
+        why = f"no {circuit.family} fuse is large enough: {too_small}"
+        larger = "take another kind of protection"
+        if circuit.family == BLADE:
+            larger = "take a fuse of the larger family"
+        cure = ("part the load over two fused circuits", larger)
+        return f"{why}; the largest is {every[-1]:g} A", cure
+    below = "the smallest rating there is"
+    if wanted > every[0]:
+        smaller = every[every.index(wanted) - 1]
+        below = _texts(low_faults(smaller, circuit))
+    above = _texts(high_faults(wanted, circuit))
+    why = f"no fuse does: below {wanted:g} A, {below}; at {wanted:g} A, {above}"
+    return why, tuple(_cures(circuit, wanted))
+
+
+def _texts(faults: Iterator[Fault]) -> str:
+    return "; ".join(fault.text for fault in faults)
+
+
+def _kinds(rating: float, circuit: Circuit) -> set[Against]:
+    return {fault.kind for fault in high_faults(rating, circuit)}
 
 
 def _cures(circuit: Circuit, wanted: float) -> Iterator[str]:
-    kinds = {f.kind for f in high_faults(wanted, circuit)}
-    if kinds & {"wire", "let-through", "clearing"}:
-        for area in metric_sizes():
-            if area <= circuit.wire.area_mm2 or cable(f"{area:g}").outside_mm is None:
-                continue
-            thick = cable(f"{area:g}", circuit.wire.wall if area >= 0.5 else "thin")
-            scaled = (
-                circuit.loop_ohms
-                and circuit.loop_ohms * thick.ohm_per_m_20C / circuit.wire.ohm_per_m_20C
-            )
-            trial = replace(circuit, wire=thick, loop_ohms=scaled)
-            if not {f.kind for f in high_faults(wanted, trial)} & {
-                "wire",
-                "let-through",
-                "clearing",
-            }:
-                yield f"a {area:g} mm2 wire would stand {wanted:g} A"
-                break
-        if circuit.bundle > 1 and not any(high_faults(wanted, replace(circuit, bundle=1))):
-            yield f"laid singly, {circuit.wire.name} would stand {wanted:g} A"
-    if "clearing" in kinds:
+    kinds = _kinds(wanted, circuit)
+    if kinds & MENDED_BY_COPPER:
+        yield from _copper_cures(circuit, wanted)
+    if Against.CLEARING in kinds:
         yield "a shorter way, a heavier return or a stiffer source would let the fuse open"
-    if "contact" in kinds:
-        yield f"a contact of at least {wanted:g} A, or the load parted over two contacts each with its own fuse"
-    if "breaking" in kinds:
+    if Against.CONTACT in kinds:
+        parted = "or the load parted over two contacts each with its own fuse"
+        yield f"a contact of at least {wanted:g} A, {parted}"
+    if Against.BREAKING in kinds:
         yield "a fuse of higher breaking capacity, or one farther from the source"
-    if circuit.load_amps is not None and (most := largest(circuit)) is not None:
-        at = circuit.ambient_C if circuit.fuse_ambient_C is None else circuit.fuse_ambient_C
-        least = most * continuous_ratio() * min(1.0, ambient_share(at))
+    most = largest(circuit)
+    if circuit.load_amps is not None and most is not None:
+        share = min(1.0, ambient_share(circuit.fuse_at_C))
+        least = most * continuous_ratio() * share
         yield f"{most:g} A would do for a load of at most {least:.3g} A"
 
 
+def _copper_cures(circuit: Circuit, wanted: float) -> Iterator[str]:
+    for area in metric_sizes():
+        if area <= circuit.wire.area_mm2:
+            continue
+        trial = _thicker(circuit, area)
+        if not _kinds(wanted, trial) & MENDED_BY_COPPER:
+            yield f"a {area:g} mm2 wire would stand {wanted:g} A"
+            break
+    if circuit.bundle > 1:
+        alone = replace(circuit, bundle=1)
+        if not any(high_faults(wanted, alone)):
+            yield f"laid singly, {circuit.wire.name} would stand {wanted:g} A"
+
+
+def _thicker(circuit: Circuit, area_mm2: float) -> Circuit:
+    """The circuit with a thicker wire of the same wall, where that wall is tabled."""
+    wire = cable(f"{area_mm2:g}", circuit.wire.wall)
+    if wire.outside_mm is None:
+        wire = cable(f"{area_mm2:g}")
+    loop = circuit.loop_ohms
+    if loop is not None:
+        loop *= wire.ohm_per_m_20C / circuit.wire.ohm_per_m_20C
+    return replace(circuit, wire=wire, loop_ohms=loop)
+
+
 def _assumptions(circuit: Circuit) -> tuple[str, ...]:
+    final = short_circuit_limit_C(circuit.limit_C)
+    limit = f"{circuit.limit_C:g} C"
     lines = [
-        "opening limits as quoted of ISO 8820-3 at 23 C; between its points straight on double-log paper, so that the "
-        "points themselves are the worst",
+        "opening limits as quoted of ISO 8820-3 at 23 C; between its points straight on "
+        "double-log paper, so that the points themselves are the worst",
         "above 6 x rating the I2t is taken as constant at its value there",
-        f"up to {ADIABATIC_S:g} s no heat leaves the wire (k2 A2, to {short_circuit_limit_C(circuit.limit_C):g} C); "
-        f"longer, the heat balance stays under {circuit.limit_C:g} C",
-        f"lowest volts {circuit.min_volts:g} V with the wire at {circuit.limit_C:g} C for clearing; highest volts "
-        f"{circuit.max_volts:g} V cold for breaking",
+        f"up to {ADIABATIC_S:g} s no heat leaves the wire (k2 A2, to {final:g} C); longer, the "
+        f"heat balance stays under {limit}",
+        f"lowest volts {circuit.min_volts:g} V with the wire at {limit} for clearing; highest "
+        f"volts {circuit.max_volts:g} V cold for breaking",
     ]
     if circuit.bundle == 1:
         lines.append("wire judged single in free air: loaded wires lying together carry less")
@@ -455,40 +363,3 @@ def _inputs(
         ("leaflet_amps", leaflet),
         ("upstream_amps", upstream),
     )
-
-
-def supply_range(
-    volts: float, min_volts: float | None = None, max_volts: float | None = None
-) -> tuple[float, float]:
-    """Lowest and highest volts of a supply: as stated, else those of ISO 16750-2 for 12 and 24 V, else -25/+33 %."""
-    low, high = (
-        SUPPLY_RANGE.get(int(volts), (0.75 * volts, min(60.0, 4 / 3 * volts)))
-        if volts == int(volts)
-        else (0.75 * volts, min(60.0, 4 / 3 * volts))
-    )
-    return (low if min_volts is None else min_volts, high if max_volts is None else max_volts)
-
-
-def plain_circuit(
-    size: str,
-    length_mm: float,
-    volts: float,
-    load_amps: float | None,
-    *,
-    wall: str = "thin",
-    source_ohms: float | None = None,
-    ambient_C: float = 23.0,
-    limit_C: float = 85.0,
-    min_volts: float | None = None,
-    max_volts: float | None = None,
-    family: str = "",
-    return_ohms: float | None = None,
-) -> Circuit:
-    """A circuit of one wire out and its like back, or a return of known resistance."""
-    check_supply(volts)
-    wire = cable(size, wall, family)
-    check_temperatures(limit_C, ambient_C)
-    low, high = supply_range(volts, min_volts, max_volts)
-    out = length_mm / 1000 * wire.ohm_per_m(limit_C)
-    loop = out + (out if return_ohms is None else return_ohms)
-    return Circuit(wire, load_amps, source_ohms, loop, low, high, ambient_C, limit_C)

@@ -1,261 +1,209 @@
-"""What speaks against a fuse rating in a circuit: load, inrush, wire, contact, clearing, breaking."""
+"""What speaks against a fuse rating in a circuit: load, inrush, wire, contact, clearing."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 
-from wiremap.sizing.ampacity import (
-    adiabatic_k,
-    adiabatic_temperature_C,
-    ampacity_amps,
-    bundle_factor,
-    short_circuit_limit_C,
-    steady_temperature_C,
-    temperature_after_C,
-)
+from wiremap.sizing.ampacity import short_circuit_limit_C
+from wiremap.sizing.circuit import Circuit, far_end_amps, near_end_amps
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.fuse_limits import (
-    FILE,
+    CLEARS,
     asked_amps,
     continuous_ratio,
+    family_figure,
     gates,
     least_open_s,
+    loading,
 )
-from wiremap.sizing.sized import OutOfRange, rule_row
+from wiremap.sizing.heat import (
+    MELTING_C,
+    adiabatic_k,
+    adiabatic_temperature_C,
+    steady_temperature_C,
+)
+from wiremap.sizing.sized import ROUND, OutOfRange
+from wiremap.sizing.transient import temperature_after_C
 
-ADIABATIC_S = 5.0
-CLEARS, CLEARS_WELL = 1.35, 2.0
+ADIABATIC_S = loading("adiabatic_seconds")
 
 
-@dataclass(frozen=True, slots=True)
-class Circuit:
-    """What a fuse shall protect: its load, its thinnest conductor, its way out and back, its surroundings.
+class Against(StrEnum):
+    """What kind of thing speaks against a rating."""
 
-    `loop_ohms` is what lies between fuse and a bolted fault at the far end and back, conductors hot; `source_ohms`
-    lies before the fuse.  `load_amps` is None where nobody has stated the load.
-    """
+    LOAD = "load"
+    INRUSH = "inrush"
+    CONTACT = "contact"
+    WIRE = "wire"
+    LET_THROUGH = "let-through"
+    CLEARING = "clearing"
+    BREAKING = "breaking"
+    RATED_VOLTS = "rated-volts"
 
-    wire: Cable
-    load_amps: float | None
-    source_ohms: float | None
-    loop_ohms: float | None
-    min_volts: float
-    max_volts: float
-    ambient_C: float = 23.0
-    limit_C: float = 85.0
-    bundle: int = 1
-    contact_amps: float | None = None
-    inrush_amps: float | None = None
-    inrush_s: float | None = None
-    family: str = "blade"
-    fuse_ambient_C: float | None = None
+
+HEATS_WIRE = frozenset({Against.WIRE, Against.LET_THROUGH})
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One thing that speaks against a rating; `side` says whether a larger (low) or smaller (high) one would help."""
+    """One thing that speaks against a rating, in words."""
 
-    kind: str
-    side: str
+    kind: Against
     text: str
 
 
 def judge(rating: float, circuit: Circuit) -> tuple[Fault, ...]:
-    """Everything that speaks against a rating in a circuit; empty when it will do."""
+    """Everything that speaks against a rating [A] in a circuit; empty when it will do."""
     return (*low_faults(rating, circuit), *high_faults(rating, circuit))
 
 
 def low_faults(rating: float, circuit: Circuit) -> Iterator[Fault]:
-    """What asks for a larger fuse: the load, the ambient, the inrush."""
-    at = circuit.ambient_C if circuit.fuse_ambient_C is None else circuit.fuse_ambient_C
-    if circuit.load_amps is not None:
-        asked = asked_amps(circuit.load_amps, at)
-        if rating < asked * (1 - 1e-9):
-            yield Fault(
-                "load",
-                "low",
-                f"{circuit.load_amps:g} A of load asks for at least {asked:.3g} A "
-                f"(load / {continuous_ratio():g}, fuse in {at:g} C)",
-            )
+    """What asks for a larger fuse than this rating [A]: the load, the ambient, the inrush."""
+    load = circuit.load_amps
+    if load is not None:
+        asked = asked_amps(load, circuit.fuse_at_C)
+        if rating < asked * (1 - ROUND):
+            how = f"(load / {continuous_ratio():g}, fuse in {circuit.fuse_at_C:g} C)"
+            text = f"{load:g} A of load asks for at least {asked:.3g} A {how}"
+            yield Fault(Against.LOAD, text)
     if circuit.inrush_amps is not None:
-        if circuit.inrush_s is None:
-            if circuit.inrush_amps > rating:
-                yield Fault(
-                    "inrush",
-                    "low",
-                    f"a peak of {circuit.inrush_amps:g} A of unknown length is over the "
-                    f"rating of {rating:g} A",
-                )
-        elif (
-            seconds := least_open_s(circuit.inrush_amps, rating, circuit.family)
-        ) <= circuit.inrush_s:
-            yield Fault(
-                "inrush",
-                "low",
-                f"{circuit.inrush_amps:g} A for {circuit.inrush_s:g} s may open a {rating:g} "
-                f"A fuse, which may go after {seconds:.2g} s",
-            )
+        yield from _inrush(rating, circuit.inrush_amps, circuit)
+
+
+def _inrush(rating: float, peak: float, circuit: Circuit) -> Iterator[Fault]:
+    if circuit.inrush_s is None:
+        if peak > rating:
+            over = f"over the rating of {rating:g} A"
+            yield Fault(Against.INRUSH, f"a peak of {peak:g} A of unknown length is {over}")
+        return
+    seconds = least_open_s(peak, rating, circuit.family)
+    if seconds <= circuit.inrush_s:
+        opens = f"may open a {rating:g} A fuse, which may go after {seconds:.2g} s"
+        yield Fault(Against.INRUSH, f"{peak:g} A for {circuit.inrush_s:g} s {opens}")
 
 
 def high_faults(rating: float, circuit: Circuit) -> Iterator[Fault]:
-    """What asks for a smaller fuse or a thicker wire: contact, wire, clearing, breaking."""
-    if circuit.contact_amps is not None and rating > circuit.contact_amps:
-        yield Fault(
-            "contact",
-            "high",
-            f"a {rating:g} A fuse is over the contact's {circuit.contact_amps:g} A",
-        )
+    """What asks for a smaller fuse than this rating [A], or a thicker wire."""
+    contact = circuit.contact_amps
+    if contact is not None and rating > contact:
+        yield Fault(Against.CONTACT, f"a {rating:g} A fuse is over the contact's {contact:g} A")
     yield from _slow(rating, circuit)
     yield from _fast(rating, circuit)
     far = far_end_amps(circuit)
     if far is not None and far < CLEARS * rating:
-        yield Fault(
-            "clearing",
-            "high",
-            f"a short at the far end draws {far:.3g} A, under {CLEARS:g} x {rating:g} A: "
-            "the fuse need not open",
-        )
+        draws = f"draws {far:.3g} A, under {CLEARS:g} x {rating:g} A"
+        text = f"a short at the far end {draws}: the fuse need not open"
+        yield Fault(Against.CLEARING, text)
     yield from _breaking(circuit)
 
 
 def running_C(rating: float, circuit: Circuit) -> float:
-    """Conductor temperature before the fault: at the load, or at 75 % of the rating where no load is known."""
-    load = circuit.load_amps if circuit.load_amps is not None else continuous_ratio() * rating
-    return min(circuit.limit_C, _single_amps_C(circuit, load))
+    """Conductor temperature before the fault [C]: at the load, or at 75 % of the rating [A]."""
+    load = circuit.load_amps
+    if load is None:
+        load = continuous_ratio() * rating
+    return min(circuit.limit_C, reached_C(circuit, load))
 
 
-def _single_amps_C(circuit: Circuit, amps: float) -> float:
+def reached_C(circuit: Circuit, amps: float) -> float:
+    """Temperature the circuit's wire settles at in its bundle [C], at most molten copper's."""
     try:
-        return steady_temperature_C(
-            circuit.wire, amps / bundle_factor(circuit.bundle)[0], circuit.ambient_C
-        )
+        single = amps / circuit.bundle_share
+        return steady_temperature_C(circuit.wire, single, circuit.ambient_C)
     except OutOfRange:
-        return 1083.0
+        return MELTING_C
 
 
 def _slow(rating: float, circuit: Circuit) -> Iterator[Fault]:
     """Limits beyond 5 s: the insulation's own limit, by the heat balance."""
-    hold = float(rule_row(FILE, "families", circuit.family)["hold_ratio"])
-    factor = bundle_factor(circuit.bundle)[0]
-    wire, limit = circuit.wire, circuit.limit_C
-    ampacity = ampacity_amps(wire, limit, circuit.ambient_C) * factor
+    ampacity = circuit.ampacity_amps
+    over = f"over the {ampacity:.3g} A of {_lead(circuit.wire)}"
     for gate in gates(rating, circuit.family):
         amps = gate.times * rating
-        if gate.most_s <= ADIABATIC_S or amps <= ampacity * (1 + 1e-9):
+        if gate.most_s <= ADIABATIC_S or amps <= ampacity * (1 + ROUND):
             continue
-        reached = temperature_after_C(
-            wire, amps / factor, gate.most_s, running_C(rating, circuit), circuit.ambient_C
-        )
-        if reached > limit:
-            yield Fault(
-                "wire",
-                "high",
-                f"it may carry {gate.times:g} x {rating:g} A = {amps:.3g} A for "
-                f"{gate.most_s:g} s, over the {ampacity:.3g} A of {_lead(wire)}: "
-                + _reaches(wire, reached),
-            )
+        start = running_C(rating, circuit)
+        single = amps / circuit.bundle_share
+        reached = temperature_after_C(circuit.wire, single, gate.most_s, start, circuit.ambient_C)
+        if reached > circuit.limit_C:
+            carries = f"it may carry {gate.times:g} x {rating:g} A = {amps:.3g} A"
+            text = f"{carries} for {gate.most_s:g} s, {over}: {_reaches(circuit.wire, reached)}"
+            yield Fault(Against.WIRE, text)
             return
-    if hold * rating > ampacity * (1 + 1e-9):
-        yield Fault(
-            "wire",
-            "high",
-            f"it may carry {hold:g} x {rating:g} A = {hold * rating:.3g} A for ever, over the "
-            f"{ampacity:.3g} A of {_lead(wire)}: " + _reach(circuit, hold * rating),
-        )
-
-
-def _reach(circuit: Circuit, amps: float) -> str:
-    return _reaches(circuit.wire, _single_amps_C(circuit, amps))
+    hold = family_figure(circuit.family, "hold_ratio")
+    amps = hold * rating
+    if amps > ampacity * (1 + ROUND):
+        carries = f"it may carry {hold:g} x {rating:g} A = {amps:.3g} A for ever"
+        reaches = _reaches(circuit.wire, reached_C(circuit, amps))
+        yield Fault(Against.WIRE, f"{carries}, {over}: {reaches}")
 
 
 def _reaches(wire: Cable, celsius: float) -> str:
-    # rounded down: it certainly gets that far
-    return (
-        f"{_lead(wire)} would reach {math.floor(celsius)} C"
-        if celsius < 1083
-        else f"{_lead(wire)} would melt"
-    )
+    """How hot a lead would get, rounded down: it certainly gets that far."""
+    if celsius < MELTING_C:
+        return f"{_lead(wire)} would reach {math.floor(celsius)} C"
+    return f"{_lead(wire)} would melt"
 
 
 def _lead(wire: Cable) -> str:
     return f"a {wire.name} lead"
 
 
+def stands_A2s(rating: float, circuit: Circuit) -> float:
+    """What the wire stands from its running temperature [A2 s]: k2 A2.  Source: IEC 60364-4-43."""
+    k = adiabatic_k(running_C(rating, circuit), short_circuit_limit_C(circuit.limit_C))
+    area = circuit.wire.area_mm2
+    return k**2 * area**2
+
+
 def _fast(rating: float, circuit: Circuit) -> Iterator[Fault]:
-    """Limits up to 5 s and beyond the last gate: let-through against k2 A2, from the running temperature."""
-    final = short_circuit_limit_C(circuit.limit_C)
-    stands = adiabatic_k(running_C(rating, circuit), final) ** 2 * circuit.wire.area_mm2**2
+    """Limits up to 5 s: let-through against k2 A2, from the running temperature."""
+    stands = stands_A2s(rating, circuit)
     most = near_end_amps(circuit)
     for gate in gates(rating, circuit.family):
         amps = gate.times * rating
         if gate.most_s > ADIABATIC_S or (most is not None and amps > most):
             continue
-        if amps * amps * gate.most_s > stands * (1 + 1e-9):
-            reached = adiabatic_temperature_C(
-                amps * amps * gate.most_s, circuit.wire.area_mm2, running_C(rating, circuit)
-            )
-            yield Fault(
-                "let-through",
-                "high",
-                f"{gate.times:g} x {rating:g} A for {gate.most_s:g} s lets "
-                f"{amps * amps * gate.most_s:.3g} A2s through, over the {stands:.3g} "
-                f"A2s of {_lead(circuit.wire)}: " + _reaches(circuit.wire, reached),
-            )
+        i2t = amps * amps * gate.most_s
+        if i2t > stands * (1 + ROUND):
+            start = running_C(rating, circuit)
+            reached = adiabatic_temperature_C(i2t, circuit.wire.area_mm2, start)
+            lets = f"{gate.times:g} x {rating:g} A for {gate.most_s:g} s lets {i2t:.3g} A2s through"
+            over = f"over the {stands:.3g} A2s of {_lead(circuit.wire)}"
+            text = f"{lets}, {over}: {_reaches(circuit.wire, reached)}"
+            yield Fault(Against.LET_THROUGH, text)
             return
 
 
-def far_end_amps(circuit: Circuit) -> float | None:
-    """Least current of a bolted short at the far end [A]: lowest volts, wire hot, out and back; None if not known."""
-    if circuit.source_ohms is None or circuit.loop_ohms is None:
-        return None
-    ohms = circuit.source_ohms + circuit.loop_ohms
-    return circuit.min_volts / ohms if ohms > 0 else None
-
-
-def near_end_amps(circuit: Circuit) -> float | None:
-    """Greatest current of a short just behind the fuse [A]: highest volts, source cold; None if not known."""
-    if circuit.source_ohms is None or circuit.source_ohms <= 0:
-        return None
-    return circuit.max_volts / circuit.source_ohms
-
-
 def _breaking(circuit: Circuit) -> Iterator[Fault]:
-    row = rule_row(FILE, "families", circuit.family)
     near = near_end_amps(circuit)
-    if near is not None and near > row["breaking_amps"]:
-        yield Fault(
-            "breaking",
-            "other",
-            f"a short behind the fuse draws up to {near:.4g} A, beyond its breaking "
-            f"capacity of {row['breaking_amps']:g} A",
-        )
-    if circuit.max_volts > row["rated_volts"]:
-        yield Fault(
-            "rated-volts",
-            "other",
-            f"{circuit.max_volts:g} V is over the fuse's rated {row['rated_volts']:g} "
-            "V: take the 58 V make",
-        )
+    breaks = family_figure(circuit.family, "breaking_amps")
+    if near is not None and near > breaks:
+        draws = f"a short behind the fuse draws up to {near:.4g} A"
+        text = f"{draws}, beyond its breaking capacity of {breaks:g} A"
+        yield Fault(Against.BREAKING, text)
+    rated = family_figure(circuit.family, "rated_volts")
+    if circuit.max_volts > rated:
+        over = f"over the fuse's rated {rated:g} V: take the 58 V make"
+        yield Fault(Against.RATED_VOLTS, f"{circuit.max_volts:g} V is {over}")
 
 
 def upstream_sentence(rating: float, circuit: Circuit) -> str:
-    """One computed sentence on an upstream fuse: why the lead behind it needs its own fuse, or need not."""
-    faults = sorted(
-        high_faults(rating, circuit), key=lambda f: f.kind not in ("wire", "let-through")
-    )
+    """One computed sentence on an upstream fuse [A]: why the lead needs its own, or need not."""
+    before = f"{rating:g} A upstream"
+    faults = list(high_faults(rating, circuit))
+    amps = CLEARS * rating
     for fault in faults:
-        if fault.kind in ("wire", "let-through"):
-            amps = CLEARS * rating
-            reached = _single_amps_C(circuit, amps)
-            wire = circuit.wire
+        if fault.kind in HEATS_WIRE:
+            reached = reached_C(circuit, amps)
             if reached > circuit.limit_C:
-                what = f"would reach {math.floor(reached)} C" if reached < 1083 else "would melt"
-                return f"{rating:g} A upstream: {_lead(wire)} {what} before it opens"
-            return f"{rating:g} A upstream: {fault.text}"
-        return f"{rating:g} A upstream: {fault.text}"
-    return (
-        f"{rating:g} A upstream protects {_lead(circuit.wire)}: {CLEARS * rating:.3g} A for up to "
-        f"{gates(rating, circuit.family)[0].most_s:g} s leaves it under {circuit.limit_C:g} C"
-    )
+                return f"{before}: {_reaches(circuit.wire, reached)} before it opens"
+            return f"{before}: {fault.text}"
+    if faults:
+        return f"{before}: {faults[0].text}"
+    seconds = gates(rating, circuit.family)[0].most_s
+    leaves = f"{amps:.3g} A for up to {seconds:g} s leaves it under {circuit.limit_C:g} C"
+    return f"{before} protects {_lead(circuit.wire)}: {leaves}"

@@ -1,36 +1,66 @@
-"""Published figures of blade fuses: ratings, opening times, ambient, let-through, and which of two opens first."""
+"""Published figures of blade fuses: ratings, opening times, ambient, let-through, selectivity."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
 from functools import cache
 from itertools import pairwise
+from typing import NamedTuple
 
-from wiremap.sizing.sized import OutOfRange, in_range, rule_row, source_title
-from wiremap.trade.tables import Row, table
+from wiremap.sizing.sized import OutOfRange, in_range, source_title
+from wiremap.trade.tables import Row, figure, table
 
 FILE = "fuses.toml"
-FAMILIES = ("blade", "large-blade")
+BLADE = "blade"
+LARGE_BLADE = "large-blade"
+FAMILIES = (BLADE, LARGE_BLADE)
 STANDARD = "ISO 8820-3"
+DRAWN_TO = 12  # times the upstream rating: how far two curves are held against one another
 
 
-@dataclass(frozen=True, slots=True)
-class Gate:
-    """One published opening limit: at this multiple of the rating, not before `least_s`, not after `most_s`."""
+class Gate(NamedTuple):
+    """One published opening limit: at this multiple of the rating, from `least_s` to `most_s`."""
 
     times: float
     least_s: float
     most_s: float
-    standing: str
 
 
-def ratings(family: str = "blade") -> tuple[float, ...]:
-    """The standard ratings of a family, smallest first [A]; raises OutOfRange for an unknown family."""
+class Bend(NamedTuple):
+    """A point of an opening curve: multiple of the rating, and seconds."""
+
+    times: float
+    seconds: float
+
+
+class Selectivity(NamedTuple):
+    """Whether the downstream fuse always opens first, and where it may not."""
+
+    first: bool
+    told: str
+
+
+def loading(name: str) -> float:
+    """A ratio of current and rating, in its row's unit; raises KeyError."""
+    return figure(FILE, "loading", name)
+
+
+CLEARS = loading("clears")
+CLEARS_WELL = loading("clears_well")
+BIG_BLADE = loading("big_blade_amps")
+
+
+def family_figure(family: str, column: str) -> float:
+    """A figure of a whole family: hold_ratio [1], breaking_amps [A], rated_volts [V]."""
+    return figure(FILE, "families", family, column)
+
+
+def ratings(family: str = BLADE) -> tuple[float, ...]:
+    """The standard ratings of a family, smallest first [A]; raises OutOfRange for another family."""
     if family not in FAMILIES:
-        raise OutOfRange(
-            f"fuse family must be one of {', '.join(FAMILIES)} ({STANDARD}); got {family!r}"
-        )
+        known = ", ".join(FAMILIES)
+        raise OutOfRange(f"fuse family must be one of {known} ({STANDARD}); got {family!r}")
     return tuple(float(row["amps"]) for row in _rows(family))
 
 
@@ -38,83 +68,89 @@ def _rows(family: str) -> tuple[Row, ...]:
     return table(FILE).sections[family.replace("-", "_")]
 
 
-def rating_row(amps: float, family: str = "blade") -> Row | None:
+def rating_row(amps: float, family: str = BLADE) -> Row | None:
     """Colour and drop of a rating; None where the family has no such rating."""
-    return next((row for row in _rows(family) if row["amps"] == amps), None)
+    for row in _rows(family):
+        if row["amps"] == amps:
+            return row
+    return None
 
 
 @cache
-def gates(amps: float, family: str = "blade") -> tuple[Gate, ...]:
-    """The opening limits of a rating, smallest multiple first."""
-    name = (
-        "gates_large_blade"
-        if family == "large-blade"
-        else "gates_blade_big"
-        if amps >= 35
-        else "gates_blade"
-    )
-    return tuple(
-        Gate(row["times_rating"], row["least_s"], row["most_s"], row["standing"])
-        for row in table(FILE).sections[name]
-    )
+def gates(amps: float, family: str = BLADE) -> tuple[Gate, ...]:
+    """The opening limits of a rating, smallest multiple first.  Source: ISO 8820-3 as quoted."""
+    name = "gates_blade"
+    if family == LARGE_BLADE:
+        name = "gates_large_blade"
+    elif amps >= BIG_BLADE:
+        name = "gates_blade_big"
+    found = []
+    for row in table(FILE).sections[name]:
+        found.append(Gate(row["times_rating"], row["least_s"], row["most_s"]))
+    return tuple(found)
 
 
 def ambient_share(ambient_C: float) -> float:
-    """Share of the rating that is left at a fuse's ambient; straight lines between the table's points.
+    """Share of the rating that is left at a fuse's ambient [1]; straight between the points.
 
-    Raises OutOfRange outside the table.
+    Valid from -40 to 85 C, raises OutOfRange outside.  Source: re-rating curves, from memory.
     """
     rows = table(FILE).sections["ambient"]
     low, high = rows[0]["ambient_C"], rows[-1]["ambient_C"]
     in_range("the fuse's ambient", ambient_C, low, high, "C", source_title(FILE, "rerating"))
-    for one, two in pairwise(rows):
-        if ambient_C <= two["ambient_C"]:
-            part = (ambient_C - one["ambient_C"]) / (two["ambient_C"] - one["ambient_C"])
-            return float(one["share"] + part * (two["share"] - one["share"]))
-    return float(rows[-1]["share"])
+    share: float = rows[-1]["share"]
+    for cold, hot in pairwise(rows):
+        if ambient_C <= hot["ambient_C"]:
+            part = (ambient_C - cold["ambient_C"]) / (hot["ambient_C"] - cold["ambient_C"])
+            share = cold["share"] + part * (hot["share"] - cold["share"])
+            break
+    return share
 
 
 def continuous_ratio() -> float:
-    """Share of its rating that a fuse may carry continuously at 25 C."""
-    return float(rule_row(FILE, "loading", "continuous")["ratio"])
+    """Share of its rating that a fuse may carry continuously at 25 C [1]: 0.75."""
+    return loading("continuous")
 
 
 def asked_amps(load_amps: float, fuse_ambient_C: float = 25.0) -> float:
-    """Least rating that a continuous load asks for [A]: load / 0.75 / share left at the fuse's ambient.
+    """Least rating that a continuous load asks for [A]: load / 0.75 / share left when warm.
 
-    A fuse is never counted as stronger than its rating because it is cold.
+    A fuse is never counted as stronger than its rating because it is cold.  Raises OutOfRange
+    for an ambient outside -40 to 85 C.
     """
     return load_amps / continuous_ratio() / min(1.0, ambient_share(fuse_ambient_C))
 
 
-def most_open_s(amps: float, rating: float, family: str = "blade") -> float:
-    """Longest opening time at a current [s]: straight on double-log paper between the gates, I2t constant above 6 x.
+def most_open_s(amps: float, rating: float, family: str = BLADE) -> float:
+    """Longest opening time at a current [s]; infinite below the first gate, which has no limit.
 
-    Infinite below the first gate, for which no limit is published.
+    Straight on double-log paper between the gates, I2t constant above 6 x: an assumption.
     """
-    return _on_curve(amps / rating, [(g.times, g.most_s) for g in gates(rating, family)], math.inf)
+    bends = [Bend(gate.times, gate.most_s) for gate in gates(rating, family)]
+    return _on_curve(amps / rating, bends)
 
 
-def least_open_s(amps: float, rating: float, family: str = "blade") -> float:
-    """Shortest opening time at a current [s]: as `most_open_s`; below the first gate down to the holding current."""
-    hold = float(rule_row(FILE, "families", family)["hold_ratio"])
-    points = [(hold, 360000.0), *((g.times, g.least_s) for g in gates(rating, family))]
-    return _on_curve(amps / rating, points, math.inf)
+def least_open_s(amps: float, rating: float, family: str = BLADE) -> float:
+    """Shortest opening time at a current [s]; infinite below the holding current."""
+    bends = [Bend(family_figure(family, "hold_ratio"), loading("hold_seconds"))]
+    for gate in gates(rating, family):
+        bends.append(Bend(gate.times, gate.least_s))
+    return _on_curve(amps / rating, bends)
 
 
-def _on_curve(times: float, points: list[tuple[float, float]], below: float) -> float:
-    if times < points[0][0] * (1 - 1e-12):
-        return below
-    for (m1, t1), (m2, t2) in pairwise(points):
-        if times <= m2:
-            part = math.log(max(times, m1) / m1) / math.log(m2 / m1)
-            return float(t1 * (t2 / t1) ** part)
-    last, seconds = points[-1]
-    return seconds * (last / times) ** 2
+def _on_curve(times: float, bends: Sequence[Bend]) -> float:
+    if times < bends[0].times * (1 - 1e-12):
+        return math.inf
+    for one, two in pairwise(bends):
+        if times <= two.times:
+            part = math.log(max(times, one.times) / one.times) / math.log(two.times / one.times)
+            return float(one.seconds * (two.seconds / one.seconds) ** part)
+    last = bends[-1]
+    return last.seconds * (last.times / times) ** 2
 
 
-def let_through_A2s(rating: float, family: str = "blade") -> float:
-    """Most I2t that passes above the last gate [A2 s], taken as constant: an assumption, on the safe side."""
+def let_through_A2s(rating: float, family: str = BLADE) -> float:
+    """Most I2t that passes above the last gate [A2 s], taken as constant: on the safe side."""
     last = gates(rating, family)[-1]
     return (last.times * rating) ** 2 * last.most_s
 
@@ -123,27 +159,27 @@ def selective(
     downstream: float,
     upstream: float,
     most_amps: float | None = None,
-    family: str = "blade",
-    upstream_family: str = "blade",
-) -> tuple[bool, str]:
-    """Whether the downstream fuse always opens first, and where it may not.
+    family: str = BLADE,
+    upstream_family: str = BLADE,
+) -> Selectivity:
+    """Whether the downstream fuse [A] always opens first, up to `most_amps`.
 
-    At every multiple where either curve bends, the longest time of the one must lie under the shortest of the other.
+    At every multiple where either curve bends, the longest time of the one must lie under the
+    shortest of the other.
     """
-    bends = [g.times * downstream for g in gates(downstream, family)]
-    bends += [g.times * upstream for g in gates(upstream, upstream_family)]
-    bends.append(most_amps if most_amps is not None else 12 * upstream)
-    for amps in sorted(b for b in bends if most_amps is None or b <= most_amps):
-        slow, fast = (
-            most_open_s(amps, downstream, family),
-            least_open_s(amps, upstream, upstream_family),
-        )
+    bends = [gate.times * downstream for gate in gates(downstream, family)]
+    bends += [gate.times * upstream for gate in gates(upstream, upstream_family)]
+    last = DRAWN_TO * upstream if most_amps is None else most_amps
+    bends.append(last)
+    for amps in sorted(bends):
+        if most_amps is not None and amps > most_amps:
+            break
+        slow = most_open_s(amps, downstream, family)
+        fast = least_open_s(amps, upstream, upstream_family)
         if slow >= fast:
-            return False, (
-                f"at {amps:.3g} A the {upstream:g} A fuse may open after {fast:.2g} s, the {downstream:g} A "
-                f"fuse may take {slow:.2g} s"
-                if math.isfinite(slow)
-                else f"at {amps:.3g} A the {upstream:g} A fuse may open after {fast:.2g} s, the {downstream:g} A "
-                "fuse need not open at all"
-            )
-    return True, f"{downstream:g} A always opens before {upstream:g} A"
+            above = f"at {amps:.3g} A the {upstream:g} A fuse may open after {fast:.2g} s"
+            below = "need not open at all"
+            if math.isfinite(slow):
+                below = f"may take {slow:.2g} s"
+            return Selectivity(False, f"{above}, the {downstream:g} A fuse {below}")
+    return Selectivity(True, f"{downstream:g} A always opens before {upstream:g} A")

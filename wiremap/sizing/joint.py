@@ -1,4 +1,4 @@
-"""Splices: the barrel by the sum of what goes in on each side, its length and build-up, the strip length."""
+"""Splices: the barrel by the sum of what goes in on each side, its length, the strip length."""
 
 from __future__ import annotations
 
@@ -8,15 +8,23 @@ from functools import cache
 
 from wiremap.sizing.bundle import bundle_mm, hull_equivalent_mm
 from wiremap.sizing.conductor import Cable, strand_diameter_mm
-from wiremap.sizing.sized import MEMORY, OutOfRange, Sized, Value, source_title
+from wiremap.sizing.sized import MEMORY, Origin, OutOfRange, Sized, Value, row_origin, source_title
 from wiremap.sizing.sleeve import Sleeve, cut_mm, fit, overlap_mm
 from wiremap.sizing.splices import FILE, rule
 from wiremap.trade.tables import table
 
-KINDS = ("butt-crimp", "open-barrel", "lap-solder", "solder-sleeve")
+BUTT = "butt-crimp"
+OPEN_BARREL = "open-barrel"
+LAP = "lap-solder"
+SOLDER_SLEEVE = "solder-sleeve"
+KINDS = (BUTT, OPEN_BARREL, LAP, SOLDER_SLEEVE)
+SECTIONS = {BUTT: "butt", OPEN_BARREL: "open_barrel", SOLDER_SLEEVE: "solder_sleeve"}
+SOLDERED = (LAP, SOLDER_SLEEVE)
+CRIMPED = (BUTT, OPEN_BARREL)
+AREA = Origin("1 mm2 = 1973.53 cmil", "computed")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Barrel:
     """One splice barrel and its circular-mil range."""
 
@@ -36,10 +44,15 @@ class Barrel:
         """Whether a summed area lies in its range."""
         return self.least_cmil <= cmil <= self.most_cmil
 
+    @property
+    def span(self) -> str:
+        """Its range in words."""
+        return f"{self.least_cmil:g} to {self.most_cmil:g}"
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Splice:
-    """A joint as it will be made: barrel (none for lap solder), length, thickest diameter, strip, sleeve."""
+    """A joint as it will be made: barrel (none for lap solder), lengths, diameters, sleeve."""
 
     kind: str
     barrel: Barrel | None
@@ -47,51 +60,59 @@ class Splice:
     over_mm: float
     strip_mm: float
     grip_mm: float
-    sleeve: Sleeve | None
-    overlap_mm: float
-    sleeve_cut_mm: float | None
-    outside_mm: float
     sides_cmil: tuple[float, float]
-    soft_over_mm: float | None = (
-        None  # set where the sleeve fits only as it lies close round two wires
-    )
+    sleeve: Sleeve | None = None
+    overlap_mm: float = 0.0
+    soft_over_mm: float | None = None  # where the sleeve fits only close round two wires
+
+    @property
+    def outside_mm(self) -> float:
+        """The joint's diameter with the shrunk sleeve on it [mm]."""
+        if self.sleeve is None:
+            return self.over_mm
+        return self.over_mm + 2 * self.sleeve.wall_mm
+
+    @property
+    def sleeve_cut_mm(self) -> float | None:
+        """Length to cut its sleeve [mm]; None without one."""
+        if self.sleeve is None:
+            return None
+        return cut_mm(self.sleeve, self.length_mm, self.overlap_mm)
 
 
 @cache
-def barrels(kind: str, sealed: bool = False) -> tuple[Barrel, ...]:
-    """The barrels of a kind of joint, smallest first; `sealed` asks for butt barrels that bring their own seal."""
-    name = {"butt-crimp": "butt", "open-barrel": "open_barrel", "solder-sleeve": "solder_sleeve"}[
-        kind
-    ]
-    found = [
-        Barrel(
-            r["name"],
-            r["kind"],
-            r["colour"],
-            r["gauges"],
-            float(r["least_cmil"]),
-            float(r["most_cmil"]),
-            float(r["length_mm"]),
-            float(r["outside_mm"]),
-            float(r["strip_mm"]),
-            source_title(FILE, r["source"]),
-            r["standing"],
-        )
-        for r in table(FILE).sections[name]
-    ]
-    if kind == "butt-crimp":
-        found = [b for b in found if (b.kind == "sealed") == sealed]
-    return tuple(sorted(found, key=lambda b: (b.most_cmil, b.name)))
+def barrels(kind: str, *, sealed: bool = False) -> tuple[Barrel, ...]:
+    """The barrels of a kind of joint, smallest first; `sealed` asks for butt barrels with a seal.
+
+    Raises KeyError for a joint without barrels.
+    """
+    found = []
+    for row in table(FILE).sections[SECTIONS[kind]]:
+        if kind != BUTT or (row["kind"] == "sealed") == sealed:
+            columns = {key: row[key] for key in row if key not in ("source", "standing")}
+            origin = row_origin(FILE, row)
+            found.append(Barrel(**columns, source=origin.source, status=origin.status))
+    return tuple(sorted(found, key=_size))
+
+
+def _size(barrel: Barrel) -> tuple[float, str]:
+    return barrel.most_cmil, barrel.name
 
 
 @cache
 def barrel_for(
-    kind: str, left_cmil: float, right_cmil: float, sealed: bool = False
+    kind: str, left_cmil: float, right_cmil: float, *, sealed: bool = False
 ) -> Barrel | None:
-    """The smallest barrel that takes both sides: each by itself in a butt barrel, their sum where they lie together."""
-    for barrel in barrels(kind, sealed):
-        loads = (left_cmil, right_cmil) if kind == "butt-crimp" else (left_cmil + right_cmil,)
-        if all(barrel.takes(load) for load in loads):
+    """The smallest barrel that takes both sides [circular mils]; None where none does.
+
+    Each side by itself in a butt barrel, their sum where they lie together.
+    """
+    for barrel in barrels(kind, sealed=sealed):
+        if kind != BUTT:
+            takes = barrel.takes(left_cmil + right_cmil)
+        else:
+            takes = barrel.takes(left_cmil) and barrel.takes(right_cmil)
+        if takes:
             return barrel
     return None
 
@@ -99,104 +120,113 @@ def barrel_for(
 def splice(
     kind: str, left: Sequence[Cable], right: Sequence[Cable], *, wet: bool = False
 ) -> Splice | None:
-    """The joint of these conductors; None where no barrel takes them.  Raises OutOfRange for an unknown kind."""
+    """The joint of these conductors; None where no barrel takes them.
+
+    Raises OutOfRange for an unknown kind.
+    """
     if kind not in KINDS:
         raise OutOfRange(f"a joint is one of {', '.join(KINDS)}; got {kind!r}")
-    sides = (sum(c.circular_mils for c in left), sum(c.circular_mils for c in right))
-    outsides = [
-        c.outside_mm for c in (*left, *right) if c.outside_mm is not None
-    ]  # a part's lead lies inside
+    bare = _unsleeved(kind, left, right)
+    if bare is None or kind == SOLDER_SLEEVE:  # the latter brings its own sleeve
+        return bare
+    made = _sleeved(bare, bare.over_mm, wet=wet)
+    if made.sleeve is not None:
+        return made
+    # a soft sleeve lies close round two wires side by side
+    barrel_mm = bare.barrel.outside_mm if bare.barrel else 0.0
+    soft_mm = max(barrel_mm, _soft_mm(left), _soft_mm(right))
+    flat = _sleeved(bare, soft_mm, wet=wet)
+    if flat.sleeve is None:
+        return made
+    return replace(flat, soft_over_mm=soft_mm)
+
+
+def _unsleeved(kind: str, left: Sequence[Cable], right: Sequence[Cable]) -> Splice | None:
+    left_cmil = _cmil(left)
+    right_cmil = _cmil(right)
     widest = max(_side_mm(left), _side_mm(right))
-    grip = min(outsides, default=min(c.conductor_mm for c in (*left, *right)))
     barrel = None
-    if kind == "lap-solder":
-        length, over, strip = _lap(left, right, widest)
+    if kind == LAP:
+        widths = _strand_mm(left), _strand_mm(right)
+        # four and a half diameters of the thicker strand, side by side
+        length = strip = (
+            (rule("lap_diameters_least") + rule("lap_diameters_most")) / 2 * max(widths)
+        )
+        over = max(widest, sum(widths))
     else:
-        barrel = barrel_for(kind, sides[0], sides[1])
+        barrel = barrel_for(kind, left_cmil, right_cmil)
         if barrel is None:
             return None
-        length, over, strip = barrel.length_mm, max(barrel.outside_mm, widest), barrel.strip_mm
-    made = _sleeved(kind, barrel, length, over, strip, grip, sides, wet)
-    if (
-        made.sleeve is None and kind != "solder-sleeve"
-    ):  # a soft sleeve lies close round two wires side by side
-        soft = max(barrel.outside_mm if barrel else 0.0, _soft_mm(left), _soft_mm(right))
-        flat = _sleeved(kind, barrel, length, soft, strip, grip, sides, wet)
-        if flat.sleeve is not None:
-            return replace(
-                flat, over_mm=over, soft_over_mm=soft, outside_mm=over + 2 * flat.sleeve.wall_mm
-            )
-    return made
+        length = barrel.length_mm
+        strip = barrel.strip_mm
+        over = max(barrel.outside_mm, widest)
+    return Splice(
+        kind=kind,
+        barrel=barrel,
+        length_mm=length,
+        over_mm=over,
+        strip_mm=strip,
+        grip_mm=_grip_mm([*left, *right]),
+        sides_cmil=(left_cmil, right_cmil),
+    )
+
+
+def _sleeved(bare: Splice, over_mm: float, *, wet: bool) -> Splice:
+    sleeve = fit(over_mm, bare.grip_mm, wet=wet)
+    return replace(bare, sleeve=sleeve, overlap_mm=overlap_mm(bare.grip_mm))
+
+
+def _cmil(side: Sequence[Cable]) -> float:
+    return sum(wire.circular_mils for wire in side)
+
+
+def _grip_mm(wires: Sequence[Cable]) -> float:
+    """The thinnest insulation to grip [mm]; a part's bare lead lies inside, unless there is no other."""
+    outsides = [wire.outside_mm for wire in wires if wire.outside_mm is not None]
+    if outsides:
+        return min(outsides)
+    return min(wire.conductor_mm for wire in wires)
+
+
+def _widths(side: Sequence[Cable]) -> tuple[float, ...]:
+    return tuple(wire.conductor_mm if wire.outside_mm is None else wire.outside_mm for wire in side)
 
 
 def _soft_mm(side: Sequence[Cable]) -> float:
-    outsides = sorted(
-        (c.outside_mm if c.outside_mm is not None else c.conductor_mm for c in side), reverse=True
-    )
-    return hull_equivalent_mm(outsides[0], outsides[1]) if len(outsides) == 2 else _side_mm(side)
-
-
-def _sleeved(
-    kind: str,
-    barrel: Barrel | None,
-    length: float,
-    over: float,
-    strip: float,
-    grip: float,
-    sides: tuple[float, float],
-    wet: bool,
-) -> Splice:
-    if kind == "solder-sleeve":  # it brings its own sleeve
-        return Splice(kind, barrel, length, over, strip, grip, None, 0.0, None, over, sides)
-    sleeve, laid = fit(over, grip, wet), overlap_mm(grip)
-    cut = cut_mm(sleeve, length, laid) if sleeve else None
-    return Splice(
-        kind,
-        barrel,
-        length,
-        over,
-        strip,
-        grip,
-        sleeve,
-        laid,
-        cut,
-        over + 2 * (sleeve.wall_mm if sleeve else 0.0),
-        sides,
-    )
+    widths = _widths(side)
+    if len(widths) == 2:
+        return hull_equivalent_mm(*widths)
+    return bundle_mm(widths)
 
 
 def _side_mm(side: Sequence[Cable]) -> float:
-    outsides = tuple(c.outside_mm if c.outside_mm is not None else c.conductor_mm for c in side)
-    return bundle_mm(outsides)
+    return bundle_mm(_widths(side))
 
 
-def _lap(
-    left: Sequence[Cable], right: Sequence[Cable], widest: float
-) -> tuple[float, float, float]:
-    """Length, thickest diameter and strip of a soldered lap: four diameters of the thicker strand, side by side."""
-    widths = [strand_diameter_mm(sum(c.area_mm2 for c in side)) for side in (left, right)]
-    lap = (rule("lap_diameters_least") + rule("lap_diameters_most")) / 2 * max(widths)
-    return lap, max(widest, sum(widths)), lap
+def _strand_mm(side: Sequence[Cable]) -> float:
+    return strand_diameter_mm(sum(wire.area_mm2 for wire in side))
 
 
 def size_joint(
     left: Sequence[Cable],
     right: Sequence[Cable],
-    kind: str = "butt-crimp",
+    kind: str = BUTT,
     *,
     wet: bool = False,
     moves: bool = False,
     supported: bool = False,
     tinned: bool = False,
 ) -> Sized:
-    """Barrel, length, strip and sleeve of a joint, with the cautions that its kind carries."""
+    """Barrel, length, strip and sleeve of a joint [mm], with the cautions that its kind carries.
+
+    Raises OutOfRange for an unknown kind or an empty side.  Sources: splice trade practice,
+    SAE AS81824, NASA-STD-8739.4.
+    """
     if not left or not right:
         raise OutOfRange("a joint needs at least one conductor on each side")
-    made = splice(kind, left, right, wet=wet)
-    sides = tuple(sum(c.circular_mils for c in side) for side in (left, right))
     inputs = (
-        ("left", [c.name for c in left]),
-        ("right", [c.name for c in right]),
+        ("left", [wire.name for wire in left]),
+        ("right", [wire.name for wire in right]),
         ("kind", kind),
         ("wet", wet),
     )
@@ -205,12 +235,17 @@ def size_joint(
         "barrel ranges and dimensions from memory: the barrel maker's own range governs",
         "a plain barrel under a sleeve; the colour names the range, which the pre-insulated barrel shares",
     )
+    made = splice(kind, left, right, wet=wet)
     if made is None:
-        why, cure = _why(kind, sides[0], sides[1])
-        return Sized((), inputs, assumptions, why, cure=cure)
-    told = cautions(made, len(left) + len(right), moves=moves, supported=supported, tinned=tinned)
+        why, cure = _why(kind, _cmil(left), _cmil(right))
+        return Sized(inputs=inputs, assumptions=assumptions, why=why, cure=cure)
+    wires = [*left, *right]
+    told = cautions(made, len(wires), moves=moves, supported=supported, tinned=tinned)
     return Sized(
-        (*_results(made), *_pull_off((*left, *right))), inputs, assumptions, cautions=tuple(told)
+        results=(*_results(made), *_pull_off(wires)),
+        inputs=inputs,
+        assumptions=assumptions,
+        cautions=tuple(told),
     )
 
 
@@ -218,141 +253,89 @@ def cautions(
     made: Splice, conductors: int, *, moves: bool, supported: bool, tinned: bool
 ) -> Iterator[str]:
     """What must be said of a joint of this kind in this place."""
-    if made.kind in ("lap-solder", "solder-sleeve") and moves and not supported:
-        yield (
-            "solder stiffens the strands and they break at its edge where the harness moves: support both sides, "
-            "or crimp"
-        )
-    if tinned and made.kind in ("butt-crimp", "open-barrel"):
-        yield "tinned strands must not be crimped: the solder creeps and the crimp loosens (NASA-STD-8739.4, 4.3)"
-    if conductors > rule("most_in_barrel"):
-        yield (
-            f"{conductors} conductors in one joint: more than {rule('most_in_barrel'):g} do not lie well in a "
-            "barrel; part it into two joints"
-        )
-    if made.kind != "solder-sleeve" and made.sleeve is None:
+    if made.kind in SOLDERED and moves and not supported:
+        breaks = "solder stiffens the strands and they break at its edge where the harness moves"
+        yield f"{breaks}: support both sides, or crimp"
+    if tinned and made.kind in CRIMPED:
+        creeps = "the solder creeps and the crimp loosens (NASA-STD-8739.4, 4.3)"
+        yield f"tinned strands must not be crimped: {creeps}"
+    most = rule("most_in_barrel")
+    if conductors > most:
+        lie = f"more than {most:g} do not lie well in a barrel"
+        yield f"{conductors} conductors in one joint: {lie}; part it into two joints"
+    if made.kind != SOLDER_SLEEVE and made.sleeve is None:
         yield f"no tabled sleeve passes over {made.over_mm:.3g} mm and grips {made.grip_mm:.3g} mm"
 
 
 def _results(made: Splice) -> Iterator[Value]:
-    barrel, nasa = made.barrel, source_title(FILE, "nasa-8739-4")
-    where = barrel.source if barrel else nasa
-    status = MEMORY if barrel else "read"
-    if barrel:
-        yield Value(
-            "barrel",
-            barrel.name,
-            "",
-            f"{barrel.least_cmil:g} to {barrel.most_cmil:g} cmil takes "
-            + (
-                " and ".join(f"{s:.0f}" for s in made.sides_cmil)
-                if made.kind == "butt-crimp"
-                else f"{sum(made.sides_cmil):.0f}"
-            ),
-            where,
-            status,
-        )
+    barrel = made.barrel
+    if barrel is None:
+        origin = Origin(source_title(FILE, "nasa-8739-4"), "read")
+        length_told = strip_told = "the lap"
+        told = "4.5 diameters of the thicker conductor (3 to 6)"
+        yield origin.value("lap", made.length_mm, "mm", told)
     else:
-        yield Value(
-            "lap",
-            made.length_mm,
-            "mm",
-            "4.5 diameters of the thicker conductor (3 to 6)",
-            nasa,
-            "read",
-        )
-    for name, area in zip(("left", "right"), made.sides_cmil, strict=True):
-        yield Value(
-            f"area_{name}", area, "cmil", "sum of nominal areas", "1 mm2 = 1973.53 cmil", "computed"
-        )
-    yield Value(
-        "joint_length",
-        made.length_mm,
-        "mm",
-        "barrel's length" if barrel else "the lap",
-        where,
-        status,
-    )
-    yield Value(
-        "strip_length", made.strip_mm, "mm", "barrel's row" if barrel else "the lap", where, status
-    )
-    yield Value(
-        "joint_diameter",
-        made.over_mm,
-        "mm",
-        "the thicker of barrel and wires beside it",
-        where,
-        status,
-    )
-    if (
-        made.kind == "butt-crimp"
-        and (own := barrel_for("butt-crimp", *made.sides_cmil, True)) is not None
-    ):
-        yield Value(
-            "sealed_barrel",
-            own.name,
-            "",
-            "a barrel with its own seal that takes both sides",
-            own.source,
-            own.status,
-        )
-    if made.sleeve and made.sleeve_cut_mm is not None:
-        over = made.soft_over_mm if made.soft_over_mm is not None else made.over_mm
-        flat = ", lying close round two wires" if made.soft_over_mm is not None else ""
-        yield Value(
-            "sleeve",
-            made.sleeve.name,
-            "",
-            f"over {over:.3g} mm{flat}, gripping {made.grip_mm:.3g} mm",
-            made.sleeve.source,
-            made.sleeve.status,
-        )
-        yield Value(
-            "sleeve_cut_length",
-            made.sleeve_cut_mm,
-            "mm",
-            f"(joint + 2 x {made.overlap_mm:.3g}) / (1 - {made.sleeve.length_change:g})",
-            made.sleeve.source,
-            made.sleeve.status,
-        )
-        yield Value(
-            "outside_after",
-            made.outside_mm,
-            "mm",
-            "joint + 2 x recovered wall",
-            made.sleeve.source,
-            made.sleeve.status,
-        )
+        origin = Origin(barrel.source, MEMORY)
+        length_told = "barrel's length"
+        strip_told = "barrel's row"
+        told = f"{barrel.span} cmil takes {_taken(made)}"
+        yield origin.value("barrel", barrel.name, "", told)
+    left, right = made.sides_cmil
+    yield AREA.value("area_left", left, "cmil", "sum of nominal areas")
+    yield AREA.value("area_right", right, "cmil", "sum of nominal areas")
+    yield origin.value("joint_length", made.length_mm, "mm", length_told)
+    yield origin.value("strip_length", made.strip_mm, "mm", strip_told)
+    told = "the thicker of barrel and wires beside it"
+    yield origin.value("joint_diameter", made.over_mm, "mm", told)
+    if made.kind == BUTT:
+        own = barrel_for(BUTT, left, right, sealed=True)
+        if own is not None:
+            told = "a barrel with its own seal that takes both sides"
+            yield Origin(own.source, own.status).value("sealed_barrel", own.name, "", told)
+    if made.sleeve is not None:
+        yield from _sleeve_results(made, made.sleeve)
+
+
+def _taken(made: Splice) -> str:
+    left, right = made.sides_cmil
+    if made.kind == BUTT:
+        return f"{left:.0f} and {right:.0f}"
+    return f"{left + right:.0f}"
+
+
+def _sleeve_results(made: Splice, sleeve: Sleeve) -> Iterator[Value]:
+    origin = sleeve.origin
+    over = f"over {made.over_mm:.3g} mm"
+    if made.soft_over_mm is not None:
+        over = f"over {made.soft_over_mm:.3g} mm, lying close round two wires"
+    yield origin.value("sleeve", sleeve.name, "", f"{over}, gripping {made.grip_mm:.3g} mm")
+    covered = f"(joint + 2 x {made.overlap_mm:.3g})"
+    told = f"{covered} / (1 - {sleeve.length_change:g})"
+    cut = cut_mm(sleeve, made.length_mm, made.overlap_mm)
+    yield origin.value("sleeve_cut_length", cut, "mm", told)
+    yield origin.value("outside_after", made.outside_mm, "mm", "joint + 2 x recovered wall")
 
 
 def _pull_off(wires: Sequence[Cable]) -> Iterator[Value]:
     """What the weakest crimp of the joint must hold, for a tug on a sample."""
-    thin = min(wires, key=lambda c: c.area_mm2)
-    for row in (*table(FILE).sections["pull_off_metric"], *table(FILE).sections["pull_off_awg"]):
-        if thin.name in (f"{row.get('csa_mm2', 0):g} mm2", f"{row.get('gauge')} AWG"):
-            yield Value(
-                "pull_off",
-                float(row["newtons"]),
-                "N",
-                f"least a crimp of {thin.name} must hold; tug gently, prove on a sample",
-                source_title(FILE, row["source"]),
-                row["standing"],
-            )
+    thin = min(wires, key=lambda wire: wire.area_mm2)
+    told = f"least a crimp of {thin.name} must hold; tug gently, prove on a sample"
+    named = [(f"{row['csa_mm2']:g} mm2", row) for row in table(FILE).sections["pull_off_metric"]]
+    named += [(f"{row['gauge']} AWG", row) for row in table(FILE).sections["pull_off_awg"]]
+    for name, row in named:
+        if name == thin.name:
+            yield row_origin(FILE, row).value("pull_off", float(row["newtons"]), "N", told)
 
 
 def _why(kind: str, left: float, right: float) -> tuple[str, tuple[str, ...]]:
-    pool = barrels(kind)
-    span = "; ".join(f"{b.name} {b.least_cmil:g} to {b.most_cmil:g}" for b in pool)
-    if kind == "butt-crimp":
-        why = (
-            f"none, because no butt barrel takes {left:.0f} cmil on one side and {right:.0f} on the other "
-            f"(tabled: {span})"
-        )
-        return why, (
+    tabled = "; ".join(f"{barrel.name} {barrel.span}" for barrel in barrels(kind))
+    if kind == BUTT:
+        takes = f"no butt barrel takes {left:.0f} cmil on one side and {right:.0f} on the other"
+        cure = (
             "double the thin side back on itself, or lay all wires in one open barrel",
             "part the joint into two",
         )
-    return (
-        f"none, because no {kind} takes {left + right:.0f} cmil in all (tabled: {span})",
-        ("part the joint into two", "choose another kind of joint"),
-    )
+    else:
+        takes = f"no {kind} takes {left + right:.0f} cmil in all"
+        cure = ("part the joint into two", "choose another kind of joint")
+    return f"none, because {takes} (tabled: {tabled})", cure

@@ -9,13 +9,16 @@ from functools import cached_property
 from wiremap.base import Place
 from wiremap.graph import Conductor, Harness, Net, Point
 from wiremap.model import Wire
-from wiremap.sizing.conductor import Cable, cable
+from wiremap.sizing.conductor import FILE as CONDUCTORS
+from wiremap.sizing.conductor import Cable, cable, limit
 from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.functions import FUNCTIONS
+from wiremap.trade.tables import figure
 
-DEFAULT_AMBIENT_C = 60.0
-DEFAULT_LIMIT_C = 85.0
-LEAD_MM = 0.6  # a resistor's or diode's own lead, common practice
+DEFAULT_AMBIENT_C = limit("default_ambient_C")
+DEFAULT_LIMIT_C = figure(CONDUCTORS, "insulation", "pvc", "limit_C")
+OF_SIZE = "its resistance, current, joint and fuse"
+CURRENT_CARRIERS = ("cavity", "leg", "stud")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,19 +41,22 @@ def electrical_class(slug: str) -> str:
 
 
 def cable_of(wire: Wire) -> Cable:
-    """The cable that a wire's wording names; raises OutOfRange where its size is unknown, doubtful or not tabled."""
+    """The cable that a wire's wording names.
+
+    Raises OutOfRange where its size is unknown, doubtful or not tabled.
+    """
     if wire.doubtful or (wire.csa_mm2 is None and wire.gauge is None):
         raise OutOfRange(f"size of {wire.written!r} is not known")
-    found = cable(wire.gauge if wire.gauge else f"{wire.csa_mm2!r}", wire.wall or "thin")
+    found = cable(wire.gauge or f"{wire.csa_mm2!r}", wire.wall or "thin")
     if wire.bare:
         return replace(found, outside_mm=found.conductor_mm)
     if wire.outside_mm is None:
         return found
-    if not found.conductor_mm < wire.outside_mm <= 50:
-        raise OutOfRange(
-            f"outside diameter of {wire.written!r} must be above its conductor's {found.conductor_mm:.3g} mm and "
-            f"at most 50 mm; got {wire.outside_mm:g}"
-        )
+    most = limit("most_outside_mm")
+    if not found.conductor_mm < wire.outside_mm <= most:
+        span = f"above its conductor's {found.conductor_mm:.3g} mm and at most {most:g} mm"
+        what = f"outside diameter of {wire.written!r}"
+        raise OutOfRange(f"{what} must be {span}; got {wire.outside_mm:g}")
     return replace(found, outside_mm=wire.outside_mm)
 
 
@@ -62,14 +68,15 @@ class Loads:
         self._net_amps: dict[str, float | None] = {}
 
     def net_amps(self, net: Net) -> float | None:
-        """Load on a net: the sum of what units and in-line ends draw, or else the greatest machine-side figure."""
+        """Load on a net [A]: what units and in-line ends draw in all, or else the machine's figure."""
         if net.name not in self._net_amps:
-            self._net_amps[net.name] = load_amps(self.harness.points[a] for a in net.points)
+            points = (self.harness.points[address] for address in net.points)
+            self._net_amps[net.name] = load_amps(points)
         return self._net_amps[net.name]
 
     def point_amps(self, point: Point) -> float | None:
-        """What flows through one contact: its own figure on the unit's side, the whole load on the machine's."""
-        if point.kind not in ("cavity", "leg", "stud"):
+        """What flows through one contact [A]: its own on the unit's side, the whole load else."""
+        if point.kind not in CURRENT_CARRIERS:
             return None
         if point.cavity is not None and not is_machine(point) and point.cavity.amps is not None:
             return point.cavity.amps
@@ -77,19 +84,20 @@ class Loads:
 
     @cached_property
     def amps(self) -> dict[str, float | None]:
-        """Current of every conductor by id; None where no figure is stated."""
+        """Current of every conductor by id [A]; None where no figure is stated."""
         found: dict[str, float | None] = {}
         for conductor in self.harness.conductors.values():
-            at = conductor.point or next(
-                (n for n in (conductor.a, conductor.b) if n in self.harness.points), None
-            )
-            if conductor.origin == "lead" or at is None:
-                found[conductor.id] = (
-                    None if conductor.origin == "lead" else self._circuit_amps(conductor)
-                )
-            else:
-                found[conductor.id] = self.point_amps(self.harness.points[at])
+            found[conductor.id] = self._conductor_amps(conductor)
         return found
+
+    def _conductor_amps(self, conductor: Conductor) -> float | None:
+        if conductor.origin == "lead":
+            return None
+        for node in (conductor.point, conductor.a, conductor.b):
+            point = self.harness.points.get(node or "")
+            if point is not None:
+                return self.point_amps(point)
+        return self._circuit_amps(conductor)
 
     def _circuit_amps(self, conductor: Conductor) -> float | None:
         for address in self.harness.circuit(conductor.circuit).join:
@@ -112,28 +120,29 @@ class Loads:
     def unknown_cables(self) -> Iterator[Missing]:
         """Every conductor without a usable size, and what that blocks."""
         for conductor in self.harness.conductors.values():
-            if conductor.id in self.cables or conductor.origin == "lead":
-                continue
-            subject = conductor.point or conductor.circuit
-            place = self._place(conductor)
-            if conductor.wire is None:
-                yield Missing(
-                    subject, "no wire is stated", "its resistance, current, joint and fuse", place
-                )
-                continue
-            try:
-                cable_of(conductor.wire)
-            except OutOfRange as reason:
-                yield Missing(
-                    subject, str(reason), "its resistance, current, joint and fuse", place
-                )
+            if conductor.origin != "lead":
+                what = _unknown(conductor.wire)
+                if what:
+                    subject = conductor.point or conductor.circuit
+                    yield Missing(subject, what, OF_SIZE, self._place(conductor))
 
     def _place(self, conductor: Conductor) -> Place | None:
         circuit = self.harness.circuit(conductor.circuit)
-        if conductor.origin in ("tail", "direct") and conductor.point:
-            cavity = self.harness.points[conductor.point].cavity
-            return cavity.at("wire") if cavity else circuit.place
-        return circuit.at("wire")
+        if conductor.origin not in ("tail", "direct") or not conductor.point:
+            return circuit.at("wire")
+        cavity = self.harness.points[conductor.point].cavity
+        return cavity.at("wire") if cavity else circuit.place
+
+
+def _unknown(wire: Wire | None) -> str:
+    """What is not known of a wire's size; empty where it is known."""
+    if wire is None:
+        return "no wire is stated"
+    try:
+        cable_of(wire)
+    except OutOfRange as reason:
+        return str(reason)
+    return ""
 
 
 def is_machine(point: Point) -> bool:
@@ -142,22 +151,27 @@ def is_machine(point: Point) -> bool:
 
 
 def load_amps(points: Iterable[Point]) -> float | None:
-    """What the units' contacts among these points draw together, or else the greatest machine-side figure."""
+    """What the units' contacts among these points draw together [A], or the machine's figure.
+
+    Of machine-side figures the greatest counts; None where nothing is stated.
+    """
     drawn: list[float] = []
     stated: list[float] = []
     for point in points:
         if point.cavity is not None and point.cavity.amps is not None:
-            (stated if is_machine(point) else drawn).append(point.cavity.amps)
-    return sum(drawn) if drawn else max(stated, default=None)
+            side = stated if is_machine(point) else drawn
+            side.append(point.cavity.amps)
+    if drawn:
+        return sum(drawn)
+    return max(stated, default=None)
 
 
 def peak_amps(points: Iterable[Point]) -> float | None:
-    """The greatest stated peak among these points; None where none is stated."""
-    return max(
-        (
-            p.cavity.peak_amps
-            for p in points
-            if p.cavity is not None and p.cavity.peak_amps is not None and not is_machine(p)
-        ),
-        default=None,
-    )
+    """The greatest stated peak among the units' contacts here [A]; None where none is stated."""
+    peaks = []
+    for point in points:
+        if point.cavity is None or point.cavity.peak_amps is None:
+            continue
+        if not is_machine(point):
+            peaks.append(point.cavity.peak_amps)
+    return max(peaks, default=None)

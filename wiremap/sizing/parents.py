@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from wiremap.sizing.job import JobSizes
 from wiremap.sizing.sized import Sized, Value
 
 
-@dataclass(frozen=True, slots=True)
-class Parent:
+class Parent(NamedTuple):
     """One number: what it is about, and the value with formula, source and standing."""
 
     subject: str
@@ -18,23 +17,26 @@ class Parent:
 
 
 def parents(sizes: JobSizes) -> Iterator[Parent]:
-    """Each number that was worked out for a job: feeds, drops, fuses, joints, wires, tests."""
+    """Each number worked out for a job: feeds, drops, fuses, joints, wires, tests."""
     for subject, answer in _answers(sizes):
-        for value in answer.results if answer else ():
+        for value in answer.results:
             yield Parent(subject, value)
 
 
-def _answers(sizes: JobSizes) -> Iterator[tuple[str, Sized | None]]:
+def _answers(sizes: JobSizes) -> Iterator[tuple[str, Sized]]:
     for feed in sizes.feeds:
-        yield feed.address, feed.sized
+        if feed.sized is not None:
+            yield feed.address, feed.sized
         for drop in feed.drops:
             yield f"{drop.feed} to {drop.load}", drop.sized
     for fuse in sizes.fuses.values():
-        yield fuse.name, fuse.sized
+        if fuse.sized is not None:
+            yield fuse.name, fuse.sized
     for joint in sizes.joints.values():
         yield joint.joint, joint.sized
     for conductor in sizes.conductors.values():
-        yield conductor.conductor, conductor.sized
+        if conductor.sized is not None:
+            yield conductor.conductor, conductor.sized
     for test in sizes.continuity:
         yield f"{test.a} to {test.b}", test.sized
     for loaded in sizes.loaded:
@@ -45,10 +47,13 @@ def assumptions(sizes: JobSizes) -> tuple[str, ...]:
     """Every assumption behind a job's numbers, each once."""
     lines = dict.fromkeys(sizes.assumptions)
     for _, answer in _answers(sizes):
-        lines.update(dict.fromkeys(answer.assumptions if answer else ()))
+        lines.update(dict.fromkeys(answer.assumptions))
     return tuple(lines)
 
 
 def sources(sizes: JobSizes) -> tuple[str, ...]:
     """Each source that a number of the job rests on, once, sorted."""
-    return tuple(sorted({part for p in parents(sizes) for part in p.value.source.split("; ")}))
+    found: set[str] = set()
+    for parent in parents(sizes):
+        found.update(parent.value.source.split("; "))
+    return tuple(sorted(found))

@@ -1,35 +1,32 @@
-"""The joints of a job: barrels and sleeves, where they go, and how long every conductor is cut."""
+"""The joints of a job: barrels and sleeves, where they go, how long every conductor is cut."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from wiremap.base import Place
-from wiremap.graph import Harness, Joint
-from wiremap.model import Run
-from wiremap.sizing.conductor import Cable
+from wiremap.graph import Conductor, Harness, Joint
+from wiremap.model import End, Run
+from wiremap.sizing.conductor import FILE as CONDUCTORS
+from wiremap.sizing.conductor import Cable, area_of_mm, constant
 from wiremap.sizing.joint import Splice, splice
 from wiremap.sizing.joint import size_joint as sized_joint
-from wiremap.sizing.load import LEAD_MM, Loads, Missing, cable_of
-from wiremap.sizing.sized import OutOfRange, Sized
+from wiremap.sizing.load import Loads, Missing, cable_of
+from wiremap.sizing.sized import OutOfRange, Sized, source_title
 from wiremap.sizing.splices import rule
-from wiremap.sizing.stagger import (
-    Layout,
-    Unit,
-    Window,
-    fewest_abreast,
-    lay_out,
-    lengths_to_cut,
-    more_tail,
-)
+from wiremap.sizing.stagger import MoreTail, lengths_to_cut, more_tail, remake_slack_mm
+from wiremap.sizing.stations import Layout, Unit, Window, fewest_abreast, lay_out
 
 DEFAULT_KIND = "butt-crimp"
-PAIR_SLEEVE_MM = 25.0
+BARREL = "its barrel and sleeve"
+TOGETHER = "pair"
+ALONE = "single"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JointSize:
     """One joint as it will be made; `made` is None where `sized` tells why not."""
 
@@ -47,9 +44,12 @@ class JointSize:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunLayout:
-    """The stations of one run; `layout` is None, and `stuck` not empty, where `why` tells what stands in the way."""
+    """The stations of one run.
+
+    `layout` is None, and `stuck` not empty, where `why` tells what stands in the way.
+    """
 
     run: str
     machine: str  # end with datum 0
@@ -62,15 +62,15 @@ class RunLayout:
     stuck: tuple[Unit, ...] = ()  # units without a place: left out of the layout
 
     @property
-    def more(self) -> tuple[tuple[str, float, int, int], ...]:
-        """What more tail would buy: (side, tail in mm, stations, abreast)."""
-        free = tuple(u for u in self.units if u not in self.stuck)
+    def more(self) -> tuple[MoreTail, ...]:
+        """What peeling back more tail would buy."""
+        free = tuple(unit for unit in self.units if unit not in self.stuck)
         return more_tail(free, self.window, rule("spacing_mm"))
 
 
 @dataclass(frozen=True, slots=True)
 class CutLength:
-    """How long one conductor is cut [mm], the slack in it for remakes, and from where it is measured."""
+    """How long one conductor is cut [mm], the slack in it for remakes, and measured from where."""
 
     conductor: str
     mm: float
@@ -78,295 +78,332 @@ class CutLength:
     measured_from: str
 
 
-def joint_cables(joint: Joint, loads: Loads) -> tuple[list[Cable], list[Cable]] | None:
-    """The conductors on the machine's side of a joint and on the other; None where a size is not known."""
-    left: list[Cable] = []
-    right: list[Cable] = []
-    for cid in joint.conductors:
-        conductor = loads.harness.conductors[cid]
-        wire = _lead() if conductor.origin == "lead" else loads.cables.get(cid)
+class Sides(NamedTuple):
+    """The conductors on the machine's side of a joint and on the other."""
+
+    left: list[Cable]
+    right: list[Cable]
+
+
+def joint_cables(joint: Joint, loads: Loads) -> Sides | None:
+    """The conductors on the two sides of a joint; None where a size is not known.
+
+    Where all come from one side, the first lies opposite the others.
+    """
+    sides = Sides([], [])
+    for name in joint.conductors:
+        conductor = loads.harness.conductors[name]
+        wire = _jointed_cable(conductor, loads)
         if wire is None:
             return None
-        if conductor.wire is not None and conductor.wire.bare:
-            wire = cable_of(replace(conductor.wire, bare=False))
         end = loads.harness.end_of(conductor.point) if conductor.point else None
-        machine = end is not None and end.side == "machine"
-        (left if machine else right).append(wire)
+        if end is not None and end.side == "machine":
+            sides.left.append(wire)
+        else:
+            sides.right.append(wire)
         if conductor.origin == "direct":  # a wire that stays in service passes through
-            right.append(wire)
-    if not left or not right:
-        both = left + right
-        left, right = both[:1], both[1:]
-    return left, right
+            sides.right.append(wire)
+    if sides.left and sides.right:
+        return sides
+    both = sides.left + sides.right
+    return Sides(both[:1], both[1:])
+
+
+def _jointed_cable(conductor: Conductor, loads: Loads) -> Cable | None:
+    """A conductor's cable as it lies in a joint: a bare drain sleeved first."""
+    if conductor.origin == "lead":
+        return _lead()
+    if conductor.wire is not None and conductor.wire.bare and conductor.id in loads.cables:
+        return cable_of(replace(conductor.wire, bare=False))
+    return loads.cables.get(conductor.id)
 
 
 def _lead() -> Cable:
-    area = 3.141592653589793 / 4 * LEAD_MM**2
+    """A resistor's or diode's own lead."""
+    width = constant("lead_mm")
+    area = area_of_mm(width)
     return Cable(
-        f"{LEAD_MM:g} mm lead",
-        area,
-        0.0172414 / area,
-        LEAD_MM,
-        None,
-        "thin",
-        "lead",
-        "common practice: leads of small resistors and diodes",
-        "common practice",
+        name=f"{width:g} mm lead",
+        area_mm2=area,
+        ohm_per_m_20C=constant("resistivity_20C") / area,
+        conductor_mm=width,
+        outside_mm=None,
+        wall="thin",
+        family="lead",
+        source=source_title(CONDUCTORS, "part-leads"),
+        status="common practice",
     )
 
 
-def size_joints(
-    loads: Loads, wet: bool, moves: bool
-) -> Iterator[tuple[JointSize | None, Missing | None]]:
+def size_joints(loads: Loads, *, wet: bool, moves: bool) -> Iterator[JointSize | Missing]:
     """Each joint sized, or what is missing for it."""
-    harness = loads.harness
-    for joint in harness.joints.values():
-        circuit = harness.circuit(joint.circuit)
+    for joint in loads.harness.joints.values():
+        place = loads.harness.circuit(joint.circuit).place
         sides = joint_cables(joint, loads)
-        if sides is None or not sides[1]:
-            yield (
-                None,
-                Missing(
-                    joint.id,
-                    "a conductor's size is not known",
-                    "its barrel and sleeve",
-                    circuit.place,
-                ),
-            )
+        if sides is None or not sides.right:
+            yield Missing(joint.id, "a conductor's size is not known", BARREL, place)
             continue
-        kind = joint.kind or DEFAULT_KIND
-        tinned = any(
-            w.tinned for c in joint.conductors if (w := harness.conductors[c].wire) is not None
-        )
         try:
-            made = splice(kind, *sides, wet=wet)
-            sized = sized_joint(
-                *sides, kind, wet=wet, moves=moves, supported=joint.supported, tinned=tinned
-            )
+            yield _size(joint, sides, loads, wet=wet, moves=moves)
         except OutOfRange as refusal:
-            yield None, Missing(joint.id, str(refusal), "its barrel and sleeve", circuit.place)
-            continue
-        yield (
-            JointSize(
-                joint.id,
-                joint.circuit,
-                kind,
-                joint.kind is not None,
-                len(joint.conductors),
-                made,
-                sized,
-                tinned,
-                joint.at_mm,
-                place=circuit.place,
-            ),
-            None,
-        )
+            yield Missing(joint.id, str(refusal), BARREL, place)
+
+
+def _size(joint: Joint, sides: Sides, loads: Loads, *, wet: bool, moves: bool) -> JointSize:
+    kind = joint.kind or DEFAULT_KIND
+    wires = [loads.harness.conductors[name].wire for name in joint.conductors]
+    tinned = any(wire is not None and wire.tinned for wire in wires)
+    made = splice(kind, sides.left, sides.right, wet=wet)
+    sized = sized_joint(
+        sides.left,
+        sides.right,
+        kind,
+        wet=wet,
+        moves=moves,
+        supported=joint.supported,
+        tinned=tinned,
+    )
+    return JointSize(
+        joint=joint.id,
+        circuit=joint.circuit,
+        kind=kind,
+        kind_stated=joint.kind is not None,
+        conductors=len(joint.conductors),
+        made=made,
+        sized=sized,
+        tinned=tinned,
+        at_mm=joint.at_mm,
+        place=loads.harness.circuit(joint.circuit).place,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """A run between a machine's end and another, with the window its joints may lie in."""
+
+    machine: str
+    unit: str
+    window: Window
+    place: Place | None
+
+    @property
+    def name(self) -> str:
+        """How the run is called: by its two ends, the machine's first."""
+        return f"{self.machine}-{self.unit}"
 
 
 class Placing:
     """Lays out the joints of every run of a job."""
 
     def __init__(self, harness: Harness, joints: Mapping[str, JointSize]) -> None:
-        self.harness, self.joints = harness, joints
+        self.harness = harness
+        self.joints = joints
 
-    def layouts(self) -> Iterator[tuple[RunLayout | None, Missing | None]]:
-        """One layout for every run between a machine's end and another, or what is missing for it."""
+    def layouts(self) -> Iterator[RunLayout | Missing]:
+        """One layout for every run between two ends of the job, or what is missing for it."""
         taken: set[str] = set()
         for run in self.harness.job.runs:
-            machine, unit, mirrored = self._ends(run)
-            if machine not in self.harness.job.ends or unit not in self.harness.job.ends:
-                continue
-            window = self._window(run, machine, unit, mirrored)
-            name = f"{machine}-{unit}"
-            if isinstance(window, Missing):
-                yield None, window
-                continue
-            members = [j for j in self._joints_of(machine, unit) if j.id not in taken]
-            taken |= {j.id for j in members}
-            if members:
-                units = tuple(self._units(members, machine, unit, window))
-                stuck = tuple(u for u in units if not self._has_place(u, machine, unit, window))
-                layout = lay_out(
-                    [u for u in units if u not in stuck], rule("spacing_mm"), window.barred
-                )
-                why = self._why(stuck, window) if stuck else ""
-                yield (
-                    RunLayout(name, machine, unit, window, units, layout, why, run.place, stuck),
-                    None,
-                )
+            bench = self._bench(run)
+            if isinstance(bench, Missing):
+                yield bench
+            elif bench is not None:
+                members = [joint for joint in self._joints_of(bench) if joint.id not in taken]
+                taken.update(joint.id for joint in members)
+                if members:
+                    yield self._layout(bench, members)
         yield from self._without_run(taken)
 
-    def _ends(self, run: Run) -> tuple[str, str, bool]:
-        ends = self.harness.job.ends
-        if (
-            run.b in ends
-            and ends[run.b].side == "machine"
-            and not (run.a in ends and ends[run.a].side == "machine")
-        ):
-            return run.b, run.a, True
-        return run.a, run.b, False
+    def _layout(self, bench: Bench, members: list[Joint]) -> RunLayout:
+        units = tuple(self._units(members, bench))
+        stuck = tuple(unit for unit in units if not self._has_place(unit, bench))
+        free = [unit for unit in units if unit not in stuck]
+        return RunLayout(
+            run=bench.name,
+            machine=bench.machine,
+            unit=bench.unit,
+            window=bench.window,
+            units=units,
+            layout=lay_out(free, rule("spacing_mm"), bench.window.barred),
+            why=_why(stuck, bench.window) if stuck else "",
+            place=bench.place,
+            stuck=stuck,
+        )
 
-    def _window(self, run: Run, machine: str, unit: str, mirrored: bool) -> Window | Missing:
-        one, two = self.harness.job.ends[machine], self.harness.job.ends[unit]
+    def _bench(self, run: Run) -> Bench | Missing | None:
+        """The run from the machine's side; None where it names an end that the job has not."""
+        one = self.harness.job.ends.get(run.a)
+        two = self.harness.job.ends.get(run.b)
+        if one is None or two is None:
+            return None
+        mirrored = two.side == "machine" and one.side != "machine"
+        machine, unit = (two, one) if mirrored else (one, two)
+        lack = self._lack(run, machine, unit)
+        if lack is not None:
+            return lack
+        assert run.mm is not None
+        barred = []
+        for keep in run.keep_out:
+            span = (keep.from_mm, keep.to_mm)
+            if mirrored:
+                span = (run.mm - keep.to_mm, run.mm - keep.from_mm)
+            barred.append(span)
+        window = Window(
+            run_mm=run.mm,
+            machine_tail_mm=run.mm if machine.tail_mm is None else machine.tail_mm,
+            unit_tail_mm=run.mm if unit.tail_mm is None else unit.tail_mm,
+            keep_out=tuple(barred),
+        )
+        return Bench(machine.name, unit.name, window, run.place)
+
+    def _lack(self, run: Run, machine: End, unit: End) -> Missing | None:
         blocks = "where its joints go and how long its wires are cut"
         if run.mm is None:
-            return Missing(f"{machine}-{unit}", "the run's mm are not stated", blocks, run.place)
-        for end in (one, two):
+            name = f"{machine.name}-{unit.name}"
+            return Missing(name, "the run's mm are not stated", blocks, run.place)
+        for end in (machine, unit):
             if end.has_tail and end.tail_mm is None:
                 return Missing(end.name, "tail_mm is not stated", blocks, end.place)
-        barred = tuple(
-            (run.mm - k.to_mm, run.mm - k.from_mm) if mirrored else (k.from_mm, k.to_mm)
-            for k in run.keep_out
-        )
-        return Window(
-            run.mm,
-            one.tail_mm if one.tail_mm is not None else run.mm,
-            two.tail_mm if two.tail_mm is not None else run.mm,
-            barred,
-        )
+        return None
 
     def _tails(self, joint: Joint) -> set[str]:
-        return {
-            end.name
-            for a in joint.points
-            if (end := self.harness.end_of(a)) is not None and end.has_tail
-        }
-
-    def _joints_of(self, machine: str, unit: str) -> list[Joint]:
-        found = []
-        for joint in self.harness.joints.values():
-            tails = self._tails(joint)
-            if tails and tails <= {machine, unit} and not joint.tap:
-                found.append(joint)
+        """The ends whose tails meet in a joint."""
+        found = set()
+        for address in joint.points:
+            end = self.harness.end_of(address)
+            if end is not None and end.has_tail:
+                found.add(end.name)
         return found
 
-    def _units(
-        self, members: list[Joint], machine: str, unit: str, window: Window
-    ) -> Iterator[Unit]:
+    def _joints_of(self, bench: Bench) -> Iterator[Joint]:
+        for joint in self.harness.joints.values():
+            tails = self._tails(joint)
+            if tails and tails <= {bench.machine, bench.unit} and not joint.tap:
+                yield joint
+
+    def _units(self, members: list[Joint], bench: Bench) -> Iterator[Unit]:
         """Joints as units: the two of a twisted pair that share their ends lie together."""
         grouped: dict[tuple[str, ...], list[Joint]] = defaultdict(list)
         for joint in members:
             grouped[self._pair_key(joint)].append(joint)
         for key, joints in grouped.items():
-            bounds = [self._bounds(j, machine, unit, window) for j in joints]
-            if key[0] == "pair" and len(joints) == 2 and all(j.at_mm is None for j in joints):
-                shift = max(
-                    (
-                        s.made.sleeve_cut_mm * (1 - s.made.sleeve.length_change)
-                        if (s := self.joints.get(j.id))
-                        and s.made
-                        and s.made.sleeve
-                        and s.made.sleeve_cut_mm
-                        else PAIR_SLEEVE_MM
-                    )
-                    for j in joints
-                )
-                yield Unit(
-                    tuple(j.id for j in joints),
-                    max(b[0] for b in bounds),
-                    min(b[1] for b in bounds),
-                    max(self._diameter(j) for j in joints),
-                    shift,
-                )
+            free = all(joint.at_mm is None for joint in joints)
+            if key[0] == TOGETHER and len(joints) == 2 and free:
+                yield self._pair(joints, bench)
                 continue
-            for joint, (lo, hi) in zip(joints, bounds, strict=True):
-                yield Unit((joint.id,), lo, hi, self._diameter(joint))
+            for joint in joints:
+                low, high = self._bounds(joint, bench)
+                yield Unit((joint.id,), low, high, self._diameter(joint))
+
+    def _pair(self, joints: list[Joint], bench: Bench) -> Unit:
+        """Two joints in the reach of both, one sleeve apart."""
+        bounds = [self._bounds(joint, bench) for joint in joints]
+        return Unit(
+            names=tuple(joint.id for joint in joints),
+            lo=max(low for low, _ in bounds),
+            hi=min(high for _, high in bounds),
+            diameter_mm=max(map(self._diameter, joints)),
+            shift_mm=max(map(self._sleeve_mm, joints)),
+        )
+
+    def _sleeve_mm(self, joint: Joint) -> float:
+        """Length of a joint's shrunk sleeve [mm], or a usual one where it has none."""
+        made = self._made(joint)
+        if made is None or made.sleeve is None or not made.sleeve_cut_mm:
+            return rule("pair_sleeve_mm")
+        return made.sleeve_cut_mm * (1 - made.sleeve.length_change)
+
+    def _made(self, joint: Joint) -> Splice | None:
+        sized = self.joints.get(joint.id)
+        return sized.made if sized else None
 
     def _pair_key(self, joint: Joint) -> tuple[str, ...]:
+        """What joints of one pair have in common; a joint's own name where it belongs to none."""
+        name = self._pair_name(joint)
+        if name is None:
+            return ALONE, joint.id
+        return TOGETHER, name, *sorted(self._tails(joint))
+
+    def _pair_name(self, joint: Joint) -> str | None:
         for twist in self.harness.job.twists.values():
             if joint.circuit in twist.circuits[:2] and len(twist.circuits) >= 2:
-                return ("pair", twist.name, *sorted(self._tails(joint)))
+                return twist.name
         for address in joint.points:
             cavity = self.harness.points[address].cavity
             if cavity is not None and cavity.pair and cavity.function != "shield":
-                return ("pair", cavity.pair, *sorted(self._tails(joint)))
-        return ("single", joint.id)
+                return cavity.pair
+        return None
 
-    def _bounds(self, joint: Joint, machine: str, unit: str, window: Window) -> tuple[float, float]:
+    def _bounds(self, joint: Joint, bench: Bench) -> tuple[float, float]:
         if joint.at_mm is not None:
             return joint.at_mm, joint.at_mm
-        return self._reach(joint, machine, unit, window)
+        return self._reach(joint, bench)
 
-    def _has_place(self, placed: Unit, machine: str, unit: str, window: Window) -> bool:
-        lo, hi = self._reach(self.harness.joints[placed.names[0]], machine, unit, window)
-        return (
-            lo <= placed.lo
-            and placed.hi <= hi
-            and fewest_abreast([placed], 1.0, window.barred) is not None
-        )
+    def _has_place(self, unit: Unit, bench: Bench) -> bool:
+        low, high = self._reach(self.harness.joints[unit.names[0]], bench)
+        if unit.lo < low or unit.hi > high:
+            return False
+        return fewest_abreast([unit], 1.0, bench.window.barred) is not None
 
-    def _reach(self, joint: Joint, machine: str, unit: str, window: Window) -> tuple[float, float]:
-        """From where to where the tails that meet in a joint reach."""
+    def _reach(self, joint: Joint, bench: Bench) -> tuple[float, float]:
+        """From where to where the tails that meet in a joint reach [mm]."""
         tails = self._tails(joint)
-        return (
-            window.lo if unit in tails else 0.0,
-            window.hi if machine in tails else window.run_mm,
-        )
+        low = bench.window.lo if bench.unit in tails else 0.0
+        high = bench.window.hi if bench.machine in tails else bench.window.run_mm
+        return low, high
 
     def _diameter(self, joint: Joint) -> float:
-        sized = self.joints.get(joint.id)
-        return sized.made.outside_mm if sized and sized.made else 0.0
+        made = self._made(joint)
+        return made.outside_mm if made else 0.0
 
-    def _why(self, stuck: tuple[Unit, ...], window: Window) -> str:
-        """What keeps these joints from a place."""
-        names = ", ".join(name for u in stuck for name in u.names)
-        if window.lo > window.hi and any(u.lo > u.hi for u in stuck):
-            return (
-                f"the tails do not meet: {window.machine_tail_mm:g} and {window.unit_tail_mm:g} mm on a run of "
-                f"{window.run_mm:g} mm leave {window.lo - window.hi:g} mm between them; without a place: {names}"
-            )
-        spans = sorted(
-            {f"{u.lo:g} mm" if u.lo == u.hi else f"{u.lo:g} to {u.hi:g} mm" for u in stuck}
-        )
-        return f"without a place inside the tails' reach and outside the keep-outs: {names} ({', '.join(spans)})"
-
-    def _without_run(self, taken: set[str]) -> Iterator[tuple[None, Missing]]:
+    def _without_run(self, taken: set[str]) -> Iterator[Missing]:
         stated = {frozenset((run.a, run.b)) for run in self.harness.job.runs}
-        pairs: dict[tuple[str, ...], list[Joint]] = defaultdict(list)
+        pairs: dict[tuple[str, ...], int] = defaultdict(int)
         for joint in self.harness.joints.values():
             tails = self._tails(joint)
-            if (
-                joint.id not in taken
-                and len(tails) == 2
-                and joint.at_mm is None
-                and frozenset(tails) not in stated
-            ):
-                pairs[tuple(sorted(tails))].append(joint)
-        for ends, joints in sorted(pairs.items()):
-            yield (
-                None,
-                Missing(
-                    f"{ends[0]}-{ends[1]}",
-                    "no run is stated between them",
-                    f"where {len(joints)} joints go and how long their wires are cut",
-                    self.harness.job.ends[ends[0]].place,
-                ),
-            )
+            if len(tails) != 2 or frozenset(tails) in stated:
+                continue
+            if joint.id not in taken and joint.at_mm is None:
+                pairs[tuple(sorted(tails))] += 1
+        for ends, count in sorted(pairs.items()):
+            blocks = f"where {count} joints go and how long their wires are cut"
+            place = self.harness.job.ends[ends[0]].place
+            yield Missing("-".join(ends), "no run is stated between them", blocks, place)
+
+
+def _why(stuck: tuple[Unit, ...], window: Window) -> str:
+    """What keeps these joints from a place."""
+    names = ", ".join(name for unit in stuck for name in unit.names)
+    if window.lo > window.hi and any(unit.lo > unit.hi for unit in stuck):
+        return f"{window.gap_told}; without a place: {names}"
+    spans = ", ".join(sorted(set(map(_span, stuck))))
+    reach = "inside the tails' reach and outside the keep-outs"
+    return f"without a place {reach}: {names} ({spans})"
+
+
+def _span(unit: Unit) -> str:
+    if unit.lo == unit.hi:
+        return f"{unit.lo:g} mm"
+    return f"{unit.lo:g} to {unit.hi:g} mm"
 
 
 def cut_lengths(harness: Harness, layouts: Mapping[str, RunLayout]) -> Iterator[CutLength]:
-    """The length to cut of every loom and donor conductor, and of every new wire, slack for remakes on it."""
-    want = rule("remakes") * rule("remake_mm") / 2
-    cuts = {
-        c.name: (c, run)
-        for run in layouts.values()
-        if run.layout
-        for c in lengths_to_cut(run.layout, run.window)
-    }
+    """The length to cut of every loom and donor conductor and every new wire [mm], with slack."""
+    cuts = {}
+    for run in layouts.values():
+        if run.layout is not None:
+            for cut in lengths_to_cut(run.layout, run.window):
+                cuts[cut.name] = (cut, run.machine)
+    want = remake_slack_mm() / 2
     for conductor in harness.conductors.values():
-        joint = next((n[1:] for n in (conductor.a, conductor.b) if harness.is_joint(n)), None)
+        joints = [node[1:] for node in (conductor.a, conductor.b) if harness.is_joint(node)]
         if conductor.origin == "new" and conductor.length_mm is not None:
-            ends = sum(harness.is_joint(n) for n in (conductor.a, conductor.b))
-            yield CutLength(
-                conductor.id, conductor.length_mm + want * ends, want * ends, "end to end"
-            )
-        elif conductor.origin == "tail" and joint in cuts:
-            cut, run = cuts[joint]
+            slack = want * len(joints)
+            yield CutLength(conductor.id, conductor.length_mm + slack, slack, "end to end")
+        elif conductor.origin == "tail" and joints and joints[0] in cuts:
+            cut, machine = cuts[joints[0]]
             end = harness.end_of(conductor.point or "")
-            machine = end is not None and end.name == run.machine
-            yield CutLength(
-                conductor.id,
-                cut.machine_mm if machine else cut.unit_mm,
-                cut.machine_slack_mm if machine else cut.unit_slack_mm,
-                f"datum of {end.name if end else 'its end'}",
-            )
+            origin = f"datum of {end.name if end else 'its end'}"
+            if end is not None and end.name == machine:
+                yield CutLength(conductor.id, cut.machine_mm, cut.machine_slack_mm, origin)
+            else:
+                yield CutLength(conductor.id, cut.unit_mm, cut.unit_slack_mm, origin)

@@ -1,12 +1,12 @@
-"""The splice rules that joint and stagger share."""
+"""The splice rules that joints and stagger have in common."""
 
 from __future__ import annotations
 
-from wiremap.sizing.sized import rule_row
+from wiremap.trade.tables import figure
 
 FILE = "splices.toml"
 
 
 def rule(name: str) -> float:
-    """A splice rule's figure; raises KeyError."""
-    return float(rule_row(FILE, "rules", name)["value"])
+    """A splice rule's figure, in the unit of its row in splices.toml; raises KeyError."""
+    return figure(FILE, "rules", name)

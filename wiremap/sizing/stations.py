@@ -1,30 +1,30 @@
-"""Where the joints of a run go: in single file where the window allows, otherwise the fewest abreast.
+"""Where the joints of a run go: in single file where the window allows, else the fewest abreast.
 
-Objective, in this order: the fewest joints abreast at any station; with that, the widest spacing of the stations in
-whole millimetres.  Two joints share a station or lie at least the spacing apart.  The two joints of a pair share a
-station, one sleeve length apart, and count as two abreast because they are closer than the spacing; the next station
-keeps clear of the sleeve of its second joint, so that nowhere more sleeves lie abreast than at a station.
+Objective, in this order: the fewest joints abreast at any station; with that, the widest spacing
+of the stations in whole millimetres.  Two joints share a station or lie at least the spacing
+apart.  The two joints of a pair share a station, one sleeve length apart, and count as two abreast
+because they are closer than the spacing; the next station keeps clear of the sleeve of its second
+joint, so that nowhere more sleeves lie abreast than at a station.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from wiremap.sizing.bundle import bundle_mm
-
-EPS = 1e-6
-Kind = tuple[
-    float, float, int, float
-]  # far edge, near edge, joints in one, shift between them: the nearest far edge first
-Counts = tuple[int, ...]  # how many of each kind
+from wiremap.sizing.search import EPS, Barred, Counts, Kind, Search, next_free
 
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """What is placed as one: a joint, or the joints of a pair.  `lo` to `hi` is its window from the machine's datum."""
+    """What is placed as one: a joint, or the joints of a pair.
+
+    `lo` to `hi` is its window from the machine's datum [mm].
+    """
 
     names: tuple[str, ...]
     lo: float
@@ -40,12 +40,13 @@ class Unit:
     @property
     def kind(self) -> Kind:
         """What makes two units alike to the search."""
-        return self.hi, self.lo, self.weight, self.shift_mm if self.weight > 1 else 0.0
+        shift = self.shift_mm if self.weight > 1 else 0.0
+        return Kind(self.hi, self.lo, self.weight, shift)
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A joint at its place: its station's number from the machine's side, and mm from the machine's datum."""
+    """A joint at its place: its station's number and mm, from the machine's side."""
 
     name: str
     station: int
@@ -53,9 +54,9 @@ class Placed:
     unit: str = ""  # first joint of its unit: the joints of a pair bear the same
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
-    """All joints placed: how many lie abreast at most, how far stations are apart at least, the thickest lump."""
+    """All joints placed: most abreast, least distance of stations, the thickest lump [mm]."""
 
     placed: tuple[Placed, ...]
     stations_mm: tuple[float, ...]
@@ -73,7 +74,7 @@ class Layout:
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """A run with its keep-outs and the tails that reach into it."""
+    """A run with its keep-outs and the tails that reach into it [mm]."""
 
     run_mm: float
     machine_tail_mm: float
@@ -82,172 +83,91 @@ class Window:
 
     @property
     def lo(self) -> float:
-        """Nearest to the machine's datum that the unit's tail reaches."""
+        """Nearest to the machine's datum that the unit's tail reaches [mm]."""
         return max(0.0, self.run_mm - self.unit_tail_mm)
+
+    @property
+    def hi(self) -> float:
+        """Farthest from the machine's datum that the machine's tail reaches [mm]."""
+        return min(self.run_mm, self.machine_tail_mm)
 
     @property
     def barred(self) -> tuple[tuple[float, float], ...]:
         """The keep-outs; one that touches an end of the run bars that end too."""
-        return tuple(
-            (-math.inf if start <= 0 else start, math.inf if end >= self.run_mm else end)
-            for start, end in self.keep_out
-        )
+        found = []
+        for start, end in self.keep_out:
+            low = -math.inf if start <= 0 else start
+            high = math.inf if end >= self.run_mm else end
+            found.append((low, high))
+        return tuple(found)
 
     @property
-    def hi(self) -> float:
-        """Farthest from the machine's datum that the machine's tail reaches."""
-        return min(self.run_mm, self.machine_tail_mm)
+    def gap_told(self) -> str:
+        """By how much tails that do not meet stay apart, in words."""
+        tails = f"{self.machine_tail_mm:g} and {self.unit_tail_mm:g} mm"
+        leave = f"leave {self.lo - self.hi:g} mm between them"
+        return f"the tails do not meet: {tails} on a run of {self.run_mm:g} mm {leave}"
 
 
-def _next_free(x: float, keep_out: Sequence[tuple[float, float]]) -> float:
-    moved = True
-    while moved:
-        moved = False
-        for start, end in keep_out:
-            if start + EPS < x < end - EPS:
-                x, moved = end, True
-    return x
+class Station(NamedTuple):
+    """A place on the run [mm] and the numbers of the units there."""
+
+    at: float
+    members: tuple[int, ...]
 
 
 def stations_in(window: Window, spacing_mm: float) -> tuple[float, ...]:
     """As many stations as the window holds at this spacing, packed from the machine's side [mm]."""
     found: list[float] = []
-    x = _next_free(window.lo, window.barred)
-    while x <= window.hi + EPS:
-        found.append(x)
-        x = _next_free(x + spacing_mm, window.barred)
+    at = next_free(window.lo, window.barred)
+    while at <= window.hi + EPS:
+        found.append(at)
+        at = next_free(at + spacing_mm, window.barred)
     return tuple(found)
 
 
 def schedule(
-    units: Sequence[Unit],
-    abreast: int,
-    spacing_mm: float,
-    keep_out: Sequence[tuple[float, float]] = (),
-) -> tuple[tuple[float, tuple[int, ...]], ...] | None:
-    """Stations with the units at each, at most `abreast` joints at one; None when that cannot be done.
+    units: Sequence[Unit], abreast: int, spacing_mm: float, keep_out: Barred = ()
+) -> tuple[Station, ...] | None:
+    """Stations with the units at each, at most `abreast` joints at one; None if that cannot be.
 
-    Exact: a station is put as early as it can be, or where a further joint comes into reach; every number of pairs is
-    tried at it, and the room left is filled with the single joints whose far edge is nearest.
+    Exact: a station is put as early as it can be, or where a further joint comes into reach; every
+    number of pairs is tried at it, and the room left is filled with the single joints whose far
+    edge is nearest.
     """
-    kinds = sorted({u.kind for u in units})
-    members = {k: [i for i, u in enumerate(units) if u.kind == k] for k in kinds}
-    edges = sorted({_next_free(u.lo, keep_out) for u in units} | {end for _, end in keep_out})
-    found = _search(
-        kinds, tuple(len(members[k]) for k in kinds), edges, abreast, spacing_mm, keep_out
-    )
+    members: dict[Kind, list[int]] = {}
+    for number, unit in enumerate(units):
+        members.setdefault(unit.kind, []).append(number)
+    kinds = sorted(members)
+    counts = tuple(len(members[kind]) for kind in kinds)
+    search = Search(kinds=kinds, abreast=abreast, spacing=spacing_mm, keep_out=keep_out)
+    found = search.run(counts)
     if found is None:
         return None
-    stations = []
-    for at, taken in found:
-        stations.append(
-            (
-                at,
-                tuple(
-                    members[k].pop(0) for k, n in zip(kinds, taken, strict=True) for _ in range(n)
-                ),
-            )
-        )
-    return tuple(stations)
+    return tuple(Station(at, _taken(members, kinds, counts)) for at, counts in found)
 
 
-def _search(
-    kinds: Sequence[Kind],
-    wanted: Counts,
-    edges: Sequence[float],
-    abreast: int,
-    spacing: float,
-    keep_out: Sequence[tuple[float, float]],
-) -> list[tuple[float, Counts]] | None:
-    """Depth first over the places of the stations from the machine's side, each dead end looked at once."""
-    dead: set[tuple[float, Counts]] = set()
-
-    def start_of(x: float, left: Counts) -> float:
-        return _next_free(
-            max(x, min(k[1] for k, n in zip(kinds, left, strict=True) if n)), keep_out
-        )
-
-    def choices(start: float, left: Counts, first: bool = False) -> Iterator[tuple[float, Counts]]:
-        for at in (start, *(e for e in edges if start + EPS < e < start + spacing - EPS)):
-            if any(n and k[0] < at - EPS for k, n in zip(kinds, left, strict=True)):
-                return
-            for taken in _takes(kinds, left, at, abreast):
-                if first or at - start + EPS >= max(
-                    _leaning(k, at, keep_out) for k, n in zip(kinds, taken, strict=True) if n
-                ):
-                    yield at, taken
-
-    begin = start_of(-math.inf, wanted)
-    ways = [(begin, wanted, choices(begin, wanted, True))]
-    chosen: list[tuple[float, Counts]] = []
-    while ways:
-        start, left, options = ways[-1]
-        option = next(options, None)
-        if option is None:
-            dead.add((round(start, 6), left))
-            ways.pop()
-            if chosen:
-                chosen.pop()
-            continue
-        at, taken = option
-        rest = tuple(n - t for n, t in zip(left, taken, strict=True))
-        chosen.append(option)
-        if not any(rest):
-            return chosen
-        after = start_of(
-            at
-            + max(
-                spacing, *(_beyond(k, at, keep_out) for k, n in zip(kinds, taken, strict=True) if n)
-            ),
-            rest,
-        )
-        if (round(after, 6), rest) in dead:
-            chosen.pop()
-        else:
-            ways.append((after, rest, choices(after, rest)))
-    return None
+def _taken(
+    members: dict[Kind, list[int]], kinds: Sequence[Kind], counts: Counts
+) -> tuple[int, ...]:
+    """The next units of each kind, as many as counted, taken out of their lists."""
+    found = []
+    for kind, count in zip(kinds, counts, strict=True):
+        found += members[kind][:count]
+        del members[kind][:count]
+    return tuple(found)
 
 
-def _forward(kind: Kind, at: float, keep_out: Sequence[tuple[float, float]]) -> bool:
-    """Whether the second joint of a pair lies behind the first, where the window and the keep-outs let it."""
-    hi, _lo, weight, shift = kind
-    ends = [at + shift * n for n in range(1, weight)]
-    return all(x <= hi + EPS and _next_free(x, keep_out) == x for x in ends)
-
-
-def _beyond(kind: Kind, at: float, keep_out: Sequence[tuple[float, float]]) -> float:
-    """How far behind a station the sleeves of its pair reach, one more sleeve included: the next station lies no nearer."""
-    return kind[3] * kind[2] if _forward(kind, at, keep_out) else 0.0
-
-
-def _leaning(kind: Kind, at: float, keep_out: Sequence[tuple[float, float]]) -> float:
-    """How far a pair at the far edge of its window leans back: the station before lies that much farther off."""
-    return 0.0 if _forward(kind, at, keep_out) else kind[3] * (kind[2] - 1)
-
-
-def _takes(kinds: Sequence[Kind], left: Counts, at: float, room: int) -> Iterator[Counts]:
-    """What may share a station, most pairs first: within pairs and within singles the nearest far edge goes first."""
-    reach = [k[1] <= at + EPS for k in kinds]
-    pairs = sum(n * (k[2] > 1) for k, n, near in zip(kinds, left, reach, strict=True) if near)
-    for most in range(pairs, -1, -1):
-        taken, spare, allowed = [0] * len(kinds), room, most
-        for heavy in (True, False):
-            for i, ((_hi, _lo, weight, _shift), n) in enumerate(zip(kinds, left, strict=True)):
-                if reach[i] and (weight > 1) == heavy:
-                    taken[i] = min(n, spare // weight, allowed if heavy else n)
-                    spare -= taken[i] * weight
-                    allowed -= taken[i] * heavy
-        if allowed == 0 and any(taken):
-            yield tuple(taken)
-
-
-def fewest_abreast(
-    units: Sequence[Unit], spacing_mm: float, keep_out: Sequence[tuple[float, float]] = ()
-) -> int | None:
+def fewest_abreast(units: Sequence[Unit], spacing_mm: float, keep_out: Barred = ()) -> int | None:
     """The fewest joints that must share a station; None when a unit has no place at all."""
-    if not units or any(_next_free(u.lo, keep_out) > u.hi + EPS for u in units):
+    if not units:
         return None
-    low, abreast = max(u.weight for u in units) - 1, sum(u.weight for u in units)
+    for unit in units:
+        if next_free(unit.lo, keep_out) > unit.hi + EPS:
+            return None
+    weights = [unit.weight for unit in units]
+    low = max(weights) - 1
+    abreast = sum(weights)
     if schedule(units, abreast, spacing_mm, keep_out) is None:
         return None
     while abreast - low > 1:  # more room at a station never hurts
@@ -259,10 +179,11 @@ def fewest_abreast(
     return abreast
 
 
-def lay_out(
-    units: Sequence[Unit], spacing_mm: float, keep_out: Sequence[tuple[float, float]] = ()
-) -> Layout | None:
-    """The layout with the fewest abreast and then the widest spacing; None when a unit has no place at all."""
+def lay_out(units: Sequence[Unit], spacing_mm: float, keep_out: Barred = ()) -> Layout | None:
+    """The layout with the fewest abreast and then the widest spacing.
+
+    None when a unit has no place at all.
+    """
     abreast = fewest_abreast(units, spacing_mm, keep_out)
     if abreast is None:
         return None
@@ -272,14 +193,11 @@ def lay_out(
     return _layout(_dealt(units, stations, abreast, keep_out), units, wide, keep_out)
 
 
-def _widest(
-    units: Sequence[Unit], abreast: int, least: float, keep_out: Sequence[tuple[float, float]]
-) -> float:
-    """The widest spacing in whole millimetres over the least that still needs no more abreast."""
-    low, high = (
-        0,
-        max(1, math.ceil(max(u.hi for u in units) - min(u.lo for u in units) - least) + 1),
-    )
+def _widest(units: Sequence[Unit], abreast: int, least: float, keep_out: Barred) -> float:
+    """The widest spacing in whole millimetres over the least that needs no more abreast."""
+    reach = max(unit.hi for unit in units) - min(unit.lo for unit in units)
+    low = 0
+    high = max(1, math.ceil(reach - least) + 1)
     if schedule(units, abreast, least + high, keep_out) is not None:
         return least + high
     while high - low > 1:
@@ -291,86 +209,106 @@ def _widest(
     return least + low
 
 
+class _Deal:
+    """Stations to which joints are dealt out evenly, each within its own window."""
+
+    def __init__(
+        self, units: Sequence[Unit], stations: Sequence[Station], abreast: int, keep_out: Barred
+    ) -> None:
+        self.units = units
+        self.stations = stations
+        self.keep_out = keep_out
+        self.room = [abreast] * len(stations)
+        self.members: list[list[int]] = [[] for _ in stations]
+
+    def order(self, number: int) -> tuple[int, float, float, int]:
+        """Who is dealt first: pairs, narrow windows, thick joints."""
+        unit = self.units[number]
+        return -unit.weight, unit.hi - unit.lo, -unit.diameter_mm, number
+
+    def place(self, number: int) -> bool:
+        """Put a unit where fewest and thinnest lie so far; False where no station takes it."""
+        unit = self.units[number]
+        takers = [s for s in range(len(self.stations)) if self._takes(s, unit)]
+        if not takers:
+            return False
+        best = min(takers, key=self._crowd)
+        self.members[best].append(number)
+        self.room[best] -= unit.weight
+        return True
+
+    def _crowd(self, station: int) -> tuple[int, float, int]:
+        area = sum(self.units[number].diameter_mm ** 2 for number in self.members[station])
+        return -self.room[station], area, station
+
+    def _takes(self, station: int, unit: Unit) -> bool:
+        at = self.stations[station].at
+        if not unit.lo - EPS <= at <= unit.hi + EPS or self.room[station] < unit.weight:
+            return False
+        return self._clear(station, unit)
+
+    def _clear(self, station: int, unit: Unit) -> bool:
+        """Whether a unit at a station keeps its sleeves off the stations beside it."""
+        at = self.stations[station].at
+        after = before = math.inf
+        if station + 1 < len(self.stations):
+            after = self.stations[station + 1].at - at
+        if station:
+            before = at - self.stations[station - 1].at
+        leans = unit.kind.leaning(at, self.keep_out)
+        if leans and before + EPS < 2 * leans:
+            return False
+        return after + EPS >= unit.kind.beyond(at, self.keep_out)
+
+
 def _dealt(
-    units: Sequence[Unit],
-    stations: Sequence[tuple[float, tuple[int, ...]]],
-    abreast: int,
-    keep_out: Sequence[tuple[float, float]],
-) -> list[tuple[float, list[int]]]:
-    """The same stations with joints dealt out evenly, thickest first, each within its own window."""
-    room = [abreast] * len(stations)
-    dealt: list[tuple[float, list[int]]] = [(at, []) for at, _ in stations]
-    order = sorted(
-        range(len(units)),
-        key=lambda i: (-units[i].weight, units[i].hi - units[i].lo, -units[i].diameter_mm, i),
-    )
-    for i in order:
-        unit = units[i]
-        open_ = [
-            s
-            for s, (at, _) in enumerate(dealt)
-            if unit.lo - EPS <= at <= unit.hi + EPS
-            and room[s] >= unit.weight
-            and _clear(unit, stations, s, keep_out)
-        ]
-        if not open_:
-            return [(at, list(members)) for at, members in stations]
-        best = min(
-            open_,
-            key=lambda s: (
-                abreast - room[s],
-                sum(units[j].diameter_mm ** 2 for j in dealt[s][1]),
-                s,
-            ),
-        )
-        dealt[best][1].append(i)
-        room[best] -= unit.weight
-    return [(at, members) for at, members in dealt if members]
-
-
-def _clear(
-    unit: Unit,
-    stations: Sequence[tuple[float, tuple[int, ...]]],
-    s: int,
-    keep_out: Sequence[tuple[float, float]],
-) -> bool:
-    """Whether a unit at a station keeps its sleeves off the stations beside it."""
-    at = stations[s][0]
-    after = stations[s + 1][0] - at if s + 1 < len(stations) else math.inf
-    before = at - stations[s - 1][0] if s else math.inf
-    leans = _leaning(unit.kind, at, keep_out)
-    return after + EPS >= _beyond(unit.kind, at, keep_out) and (
-        not leans or before + EPS >= 2 * leans
-    )
+    units: Sequence[Unit], stations: Sequence[Station], abreast: int, keep_out: Barred
+) -> list[Station]:
+    """The stations with joints dealt out evenly; as they were where one then has no place."""
+    deal = _Deal(units, stations, abreast, keep_out)
+    for number in sorted(range(len(units)), key=deal.order):
+        if not deal.place(number):
+            return list(stations)
+    found = []
+    for station, members in zip(stations, deal.members, strict=True):
+        if members:
+            found.append(Station(station.at, tuple(members)))
+    return found
 
 
 def _layout(
-    stations: Sequence[tuple[float, list[int]]],
-    units: Sequence[Unit],
-    spacing: float,
-    keep_out: Sequence[tuple[float, float]],
+    stations: Sequence[Station], units: Sequence[Unit], spacing: float, keep_out: Barred
 ) -> Layout:
-    placed, lumps, most = [], [], 0
-    for number, (at, members) in enumerate(stations, 1):
-        most = max(most, sum(units[i].weight for i in members))
-        diameters = tuple(
-            units[i].diameter_mm
-            for i in members
-            for _ in units[i].names
-            if units[i].diameter_mm > 0
-        )
-        lumps.append(bundle_mm(diameters) if diameters else 0.0)
-        for i in members:
-            for j, name in enumerate(units[i].names):
-                placed.append(
-                    Placed(name, number, _shifted(at, j, units[i], keep_out), units[i].names[0])
-                )
-    places = tuple(at for at, _ in stations)
-    gap = min((b - a for a, b in pairwise(places)), default=spacing)
-    return Layout(tuple(placed), places, most, gap, max(lumps))
+    placed: list[Placed] = []
+    lump = 0.0
+    most = 0
+    for number, station in enumerate(stations, 1):
+        here = [units[member] for member in station.members]
+        most = max(most, sum(unit.weight for unit in here))
+        lump = max(lump, _lump_mm(here))
+        for unit in here:
+            for joint, name in enumerate(unit.names):
+                at = _shifted(station.at, joint, unit, keep_out)
+                placed.append(Placed(name, number, at, unit.names[0]))
+    places = tuple(station.at for station in stations)
+    gap = min((after - before for before, after in pairwise(places)), default=spacing)
+    return Layout(
+        placed=tuple(placed), stations_mm=places, abreast=most, spacing_mm=gap, lump_mm=lump
+    )
 
 
-def _shifted(at: float, number: int, unit: Unit, keep_out: Sequence[tuple[float, float]]) -> float:
-    """The joints of a pair lie one sleeve apart, the second behind the first unless an edge or a keep-out is there."""
+def _lump_mm(units: Sequence[Unit]) -> float:
+    """Diameter of the joints of a station lying together [mm]; 0 where none is known."""
+    diameters: list[float] = []
+    for unit in units:
+        if unit.diameter_mm > 0:
+            diameters += [unit.diameter_mm] * unit.weight
+    return bundle_mm(tuple(diameters)) if diameters else 0.0
+
+
+def _shifted(at: float, number: int, unit: Unit, keep_out: Barred) -> float:
+    """Joints of a pair lie a sleeve apart, the second behind the first unless something is there."""
     span = unit.shift_mm * number
-    return at + span if not span or _forward(unit.kind, at, keep_out) else max(unit.lo, at - span)
+    if not span or unit.kind.forward(at, keep_out):
+        return at + span
+    return max(unit.lo, at - span)

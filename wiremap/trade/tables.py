@@ -1,4 +1,4 @@
-"""Reads the package's reference tables: TOML files with a stated source, frozen and checked on load."""
+"""Reads the package's reference tables: TOML files with a stated source, checked on load."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ STANDINGS: tuple[str, ...] = (
     "defined here",
     "per row",
 )
-"""How a row is known.  A file whose rows differ says `per row` and each of its rows then says its own."""
+"""How a row is known.  Of a file that says `per row`, each row says its own."""
 
 Row = Mapping[str, Any]
 
@@ -47,23 +47,22 @@ class Table:
         return self.sections.get("row", ())
 
     def section(self, name: str, /, **columns: type) -> tuple[Row, ...]:
-        """Rows of one section; raises ValueError if a row lacks a named column or holds another type there."""
+        """Rows of one section; raises ValueError where a named column is missing or of another type."""
         rows = self.sections.get(name, ())
         for number, row in enumerate(rows, 1):
             for column, kind in columns.items():
-                if not _fits(row.get(column), kind):
-                    raise ValueError(
-                        f"{self.name}: {name} {number}: {column} must be {kind.__name__}, "
-                        f"not {row.get(column)!r}"
-                    )
+                value = row.get(column)
+                if not _fits(value, kind):
+                    where = f"{self.name}: {name} {number}: {column}"
+                    raise ValueError(f"{where} must be {kind.__name__}, not {value!r}")
         return rows
 
 
 def _fits(value: object, kind: type) -> bool:
+    if isinstance(value, bool):
+        return kind is bool
     if kind is float:
-        return isinstance(value, (int, float)) and not isinstance(value, bool)
-    if kind is int:
-        return isinstance(value, int) and not isinstance(value, bool)
+        return isinstance(value, (int, float))
     return isinstance(value, kind)
 
 
@@ -71,24 +70,29 @@ def _frozen(value: Any) -> Any:
     if isinstance(value, dict):
         return MappingProxyType({key: _frozen(item) for key, item in value.items()})
     if isinstance(value, list):
-        return tuple(_frozen(item) for item in value)
+        return tuple(map(_frozen, value))
     return value
 
 
 def _standings(name: str, source: Source, sections: Mapping[str, tuple[Row, ...]]) -> Iterator[str]:
     if source.standing not in STANDINGS:
-        yield f"{name}: [source] standing {source.standing!r} is none of {', '.join(STANDINGS)}"
+        known = ", ".join(STANDINGS)
+        yield f"{name}: [source] standing {source.standing!r} is none of {known}"
+    of_rows = STANDINGS[:-1]
+    known = ", ".join(of_rows)
     for section, rows in sections.items():
         for number, row in enumerate(rows, 1):
+            where = f"{name}: {section} {number}"
             own = row.get("standing")
-            if own is None and source.standing == "per row":
-                yield f"{name}: {section} {number}: the file says `per row` but this row states no standing"
-            elif own is not None and own not in STANDINGS[:-1]:
-                yield f"{name}: {section} {number}: standing {own!r} is none of {', '.join(STANDINGS[:-1])}"
+            if own is None:
+                if source.standing == "per row":
+                    yield f"{where}: the file says `per row` but this row states no standing"
+            elif own not in of_rows:
+                yield f"{where}: standing {own!r} is none of {known}"
 
 
 def parse_table(name: str, text: str) -> Table:
-    """A table from TOML text; raises ValueError when it states no source or its rows are malformed."""
+    """A table from TOML text; raises ValueError without a source or where rows are malformed."""
     data = tomllib.loads(text)
     head = data.pop("source", None)
     if not isinstance(head, dict) or not head.get("title") or not head.get("standing"):
@@ -98,7 +102,7 @@ def parse_table(name: str, text: str) -> Table:
     for key, value in data.items():
         if not isinstance(value, list) or not all(isinstance(row, dict) for row in value):
             raise ValueError(f"{name}: {key} must be an array of tables")
-        sections[key] = tuple(_frozen(row) for row in value)
+        sections[key] = _frozen(value)
     for complaint in _standings(name, source, sections):
         raise ValueError(complaint)
     return Table(name, source, MappingProxyType(sections))
@@ -106,10 +110,26 @@ def parse_table(name: str, text: str) -> Table:
 
 @cache
 def table(name: str) -> Table:
-    """The packaged table of this file name, read once; raises FileNotFoundError or ValueError for our own mistakes."""
-    data = get_data(
-        "wiremap.trade", name
-    )  # lighter at start-up than importlib.resources, and as good in a wheel
+    """The packaged table of this file name, read once.
+
+    Raises FileNotFoundError or ValueError: both are mistakes of ours.
+    """
+    # lighter at start-up than importlib.resources, and as good in a wheel
+    data = get_data("wiremap.trade", name)
     if data is None:
         raise FileNotFoundError(name)
     return parse_table(name, data.decode("utf-8"))
+
+
+def named_row(file: str, section: str, name: str) -> Row:
+    """The row of a table's section that bears this name; raises KeyError."""
+    for row in table(file).sections[section]:
+        if row["name"] == name:
+            return row
+    raise KeyError(f"{file}: {section} has no row {name!r}")
+
+
+@cache
+def figure(file: str, section: str, name: str, column: str = "value") -> float:
+    """The number in one column of a named row, in the unit its row states; raises KeyError."""
+    return float(named_row(file, section, name)[column])

@@ -1,0 +1,220 @@
+"""The wires and contacts behind a fuse, each as a circuit that the fuse shall protect."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from wiremap.graph import Conductor, Harness, Net, Point
+from wiremap.model import Extra, Fed, Supply, Surroundings
+from wiremap.sizing.circuit import Circuit, supply_range
+from wiremap.sizing.conductor import Cable, linear_ratio
+from wiremap.sizing.fuse import largest
+from wiremap.sizing.load import DEFAULT_AMBIENT_C, DEFAULT_LIMIT_C, Loads, is_machine
+from wiremap.sizing.paths import Stretch, Ways
+from wiremap.sizing.sized import OutOfRange
+
+WITHOUT_LENGTH = ("direct", "lead")
+CARRIED_PAST = ("cut-tail", "tap")  # a cut-off contact and a tapped one carry nothing of it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Around:
+    """Where a job's wires lie and what supplies them."""
+
+    volts: float | None  # nominal
+    low_volts: float
+    high_volts: float
+    ambient_C: float
+    limit_C: float
+    bundle: int
+
+
+class Case(NamedTuple):
+    """One conductor behind a fuse: what it is called, its circuit's id, and the figures."""
+
+    subject: str
+    circuit: str
+    figures: Circuit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Behind:
+    """A section of wires behind a fuse, and where its current comes from.
+
+    `source` is the fed contact, None where nobody names it; `fuse` the job's own fuse before the
+    section, None where only the one upstream lies before it.
+    """
+
+    section: Net
+    source: Point | None
+    fed: Fed
+    fuse: Extra | None
+    load_amps: float | None
+    peak_amps: float | None
+
+
+def around(surroundings: Surroundings, supply: Supply) -> Around:
+    """The surroundings as stated, else as taken: 60 C, 85 C insulation, single wires, 12 V."""
+    low, high = supply_range(supply.volts or 12.0, supply.min_volts, supply.max_volts)
+    ambient = surroundings.ambient_C
+    return Around(
+        volts=supply.volts,
+        low_volts=low,
+        high_volts=high,
+        ambient_C=DEFAULT_AMBIENT_C if ambient is None else ambient,
+        limit_C=DEFAULT_LIMIT_C,
+        bundle=surroundings.bundle or 1,
+    )
+
+
+class Cases:
+    """Finds the circuits behind each fuse of one job."""
+
+    def __init__(self, harness: Harness, loads: Loads, ways: Ways, place: Around) -> None:
+        self.harness = harness
+        self.loads = loads
+        self.ways = ways
+        self.around = place
+
+    def conductors(self, section: Net) -> Iterator[Conductor]:
+        """Every conductor of a section's circuits."""
+        for circuit in section.circuits:
+            yield from self.harness.conductors_by_circuit.get(circuit, ())
+
+    def behind(self, what: Behind) -> Iterator[Case]:
+        """One case for each conductor of known size: its contact, the way to it and back."""
+        before = self._before_ohms(what)
+        for conductor in self.conductors(what.section):
+            wire = self.loads.cables.get(conductor.id)
+            if wire is None or wire.outside_mm is None or conductor.origin in WITHOUT_LENGTH:
+                continue
+            figures = replace(
+                self.circuit(wire, self._own_amps(conductor, what), what.peak_amps),
+                source_ohms=before,
+                loop_ohms=self._loop_ohms(what, conductor),
+                contact_amps=self._contact_amps(conductor),
+            )
+            yield Case(conductor.point or conductor.circuit, conductor.circuit, figures)
+
+    def circuit(self, wire: Cable, load_amps: float | None, inrush_amps: float | None) -> Circuit:
+        """A wire of this job with load and inrush [A], nothing else known of it."""
+        place = self.around
+        return Circuit(
+            wire=wire,
+            load_amps=load_amps,
+            source_ohms=None,
+            loop_ohms=None,
+            min_volts=place.low_volts,
+            max_volts=place.high_volts,
+            ambient_C=place.ambient_C,
+            limit_C=place.limit_C,
+            bundle=place.bundle,
+            inrush_amps=inrush_amps,
+        )
+
+    def _own_amps(self, conductor: Conductor, what: Behind) -> float | None:
+        own = self.loads.amps.get(conductor.id)
+        return what.load_amps if own is None else own
+
+    def _contact_amps(self, conductor: Conductor) -> float | None:
+        """What the weakest contact that carries this conductor's current is good for [A]."""
+        found = []
+        for point in self._points(conductor):
+            if point.cavity is None or point.end is None or point.end.kind in CARRIED_PAST:
+                continue
+            if point.cavity.accepts.amps is not None:
+                found.append(point.cavity.accepts.amps)
+        return min(found, default=None)
+
+    def _points(self, conductor: Conductor) -> Iterator[Point]:
+        for address in (conductor.point, conductor.a, conductor.b):
+            point = self.harness.points.get(address or "")
+            if point is not None:
+                yield point
+
+    def _far_point(self, conductor: Conductor, section: Net, source: Point) -> Point:
+        """Where a short at the far end of a conductor would lie."""
+        for point in self._points(conductor):
+            if point.address != source.address:
+                return point
+        for address in section.points:
+            point = self.harness.points[address]
+            if not is_machine(point):
+                return point
+        return source
+
+    def _before_ohms(self, what: Behind) -> float | None:
+        """Resistance before the fuse with the copper cold [ohm]; None if nobody states it."""
+        if what.source is None or what.fed.milliohm is None:
+            return None
+        ohms = what.fed.milliohm / 1000
+        if what.fuse is not None:
+            with suppress(OutOfRange):
+                loom = self.ways.upstream(what.source, what.fed, what.load_amps or 0.0)
+                ohms += sum(stretch.ohms_20C for stretch in loom)
+        return ohms
+
+    def _loop_ohms(self, what: Behind, conductor: Conductor) -> float | None:
+        """Resistance from the fuse to a short at the far end and back, copper hot [ohm].
+
+        None when a part is not known.
+        """
+        if what.source is None:
+            return None
+        amps = what.load_amps or self.loads.amps.get(conductor.id) or 0.0
+        far = self._far_point(conductor, what.section, what.source)
+        try:
+            out = self._out(what.source, what.fed, far, amps)
+        except OutOfRange:
+            return None
+        ohms = self._hot_ohms(out)
+        if what.fuse is not None:  # what lies before the fuse is already counted cold
+            ohms -= sum(stretch.ohms_20C for stretch in out if stretch.kind == "loom")
+        back = self.ways.back(far, what.fed, amps, by_ohms=True)
+        return ohms + self._hot_ohms(out if back is None else back)
+
+    def _out(self, source: Point, fed: Fed, far: Point, amps: float) -> list[Stretch]:
+        found: list[Stretch] = []
+        skip = ""
+        if fed.length_mm is not None:
+            found += self.ways.upstream(source, fed, amps)
+            skip = source.address
+        if far is not source:
+            found += self.ways.along(source.address, far.address, amps, skip_tail_of=skip)
+        return found
+
+    def _hot_ohms(self, stretches: Iterable[Stretch]) -> float:
+        """Resistance with the copper at the insulation's limit [ohm]."""
+        ratio = linear_ratio(self.around.limit_C)
+        ohms = 0.0
+        for stretch in stretches:
+            hot = 1.0 if stretch.cable is None else ratio
+            ohms += stretch.ohms_20C * hot
+        return ohms
+
+
+def weakest_case(cases: Sequence[Circuit], load_amps: float | None) -> Circuit:
+    """All conductors behind a fuse as one: the weakest wire, whole load, least contact."""
+    thin = min(cases, key=_room)
+    return replace(
+        thin,
+        load_amps=_most([load_amps, *(case.load_amps for case in cases)]),
+        contact_amps=min(_known(case.contact_amps for case in cases), default=None),
+        loop_ohms=_most(case.loop_ohms for case in cases),
+    )
+
+
+def _room(case: Circuit) -> tuple[float, float]:
+    unloaded = replace(case, load_amps=None, inrush_amps=None)
+    return largest(unloaded) or 0.0, case.single_amps
+
+
+def _known(figures: Iterable[float | None]) -> list[float]:
+    return [figure for figure in figures if figure is not None]
+
+
+def _most(figures: Iterable[float | None]) -> float | None:
+    return max(_known(figures), default=None)

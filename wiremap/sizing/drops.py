@@ -1,0 +1,135 @@
+"""Volts lost from a job's feeds to the units they supply, along the real way and back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from wiremap.graph import Harness, Net, Point
+from wiremap.model import Fed
+from wiremap.sizing.cases import Around
+from wiremap.sizing.feed_parts import Drop
+from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine
+from wiremap.sizing.paths import Stretch, Ways
+from wiremap.sizing.returns import Returns
+from wiremap.sizing.sized import MEMORY, Origin, OutOfRange, Sized, Value, source_title, weakest
+
+SHARE = "U / nominal volts x 100"
+
+
+class Drops:
+    """Works out the drops of one job; what cannot be is added to `missing`."""
+
+    def __init__(
+        self,
+        harness: Harness,
+        loads: Loads,
+        ways: Ways,
+        place: Around,
+        missing: list[Missing],
+    ) -> None:
+        self.harness = harness
+        self.loads = loads
+        self.ways = ways
+        self.returns = Returns(harness, ways)
+        self.around = place
+        self.missing = missing
+
+    def of_feed(self, source: Point, fed: Fed, metal: Net) -> Iterator[Drop]:
+        """The drop to every supply contact of a unit that one feed supplies."""
+        for address in metal.points:
+            load = self.harness.points[address]
+            if load.cavity is None or is_machine(load):
+                continue
+            if electrical_class(load.function) == "supply":
+                drop = self._known(source, fed, load)
+                if drop is not None:
+                    yield drop
+
+    def _known(self, source: Point, fed: Fed, load: Point) -> Drop | None:
+        amps = self.loads.point_amps(load)
+        address = load.address
+        if amps is None:
+            lack = Missing(address, "its amps are not stated", "the drop to it", load.place)
+        elif not self.around.volts:
+            lack = Missing("supply", "its volts are not stated", f"the drop to {address}")
+        else:
+            try:
+                return self._drop(source, fed, load, amps, self.around.volts)
+            except OutOfRange as reason:
+                lack = Missing(address, str(reason), "the drop to it", fed.place)
+        self.missing.append(lack)
+        return None
+
+    def _drop(self, source: Point, fed: Fed, load: Point, amps: float, volts: float) -> Drop:
+        shared = self.loads.net_amps(self.harness.bench.of(source.address)) or amps
+        out = list(self._out(source, fed, load, amps, shared))
+        back = self.ways.back(load, fed, amps)
+        beside = self.returns.parallel_ohms(load, fed)
+        together = None
+        if beside is not None:
+            together = sum(stretch.volts_20C for stretch in out) + shared * beside
+        total = [*out, *(out if back is None else back)]
+        results = list(self._results(total, volts, together))
+        lines = ["contacts 10 mohm, joints 1 mohm each, the most expected"]
+        if back is None:
+            lines.append("no return was found: taken like the way out")
+        inputs = (("volts", volts), ("amps", amps), ("ambient_C", self.around.ambient_C))
+        return Drop(
+            feed=source.address,
+            load=load.address,
+            amps=amps,
+            volts=volts,
+            out=tuple(out),
+            back=back or (),
+            like_return=back is None,
+            sized=Sized(results=tuple(results), inputs=inputs, assumptions=tuple(lines)),
+        )
+
+    def _out(
+        self, source: Point, fed: Fed, load: Point, amps: float, shared: float
+    ) -> Iterator[Stretch]:
+        """The way out: the loom, the upstream fuse, the job's wires, the load's own contact."""
+        if fed.length_mm is not None or not source.is_tap:
+            yield from self.ways.upstream(source, fed, shared)
+        rating = fed.fuse_amps or fed.found_amps
+        if rating is not None:
+            yield self.ways.fuse(fed.fuse or "upstream fuse", rating, shared)
+        skip = "" if fed.length_mm is None else source.address
+        yield from self.ways.along(source.address, load.address, amps, skip_tail_of=skip)
+        yield self.ways.contact(load, amps)
+
+    def _results(
+        self, ways: Sequence[Stretch], volts: float, together: float | None
+    ) -> Iterator[Value]:
+        origin = _origin(ways)
+        hot = sum(stretch.volts_hot for stretch in ways)
+        cold = sum(stretch.volts_20C for stretch in ways)
+        loom = sum(stretch.volts_20C for stretch in ways if stretch.kind == "loom")
+        at = f"in {self.around.ambient_C:g} C ambient, at running temperature"
+        told = "sum of I R of loom, fuse, joints, contacts and wires, out and back"
+        yield origin.value("drop", hot, "V", f"{told}, {at}")
+        yield origin.value("drop_percent", hot / volts * 100, "%", SHARE)
+        yield origin.value("drop_20C", cold, "V", f"{told}, copper at 20 C")
+        yield origin.value("drop_20C_percent", cold / volts * 100, "%", SHARE)
+        low = self.around.low_volts
+        worst = hot * volts / low / low * 100
+        told = f"at the lowest {low:g} V, for a load that keeps its watts"
+        yield origin.value("drop_worst_percent", worst, "%", told)
+        if loom:
+            told = "of it the machine's own loom, out and back, at 20 C"
+            yield origin.value("loom_drop_20C", loom, "V", told)
+            yield origin.value("loom_drop_20C_percent", loom / volts * 100, "%", SHARE)
+        if together is not None:
+            told = "the same with all grounds of the unit side by side, as it ties them inside"
+            yield origin.value("drop_20C_grounds_together", together, "V", told)
+
+
+def _origin(ways: Sequence[Stretch]) -> Origin:
+    sources = {}
+    statuses = ["computed", MEMORY]
+    for stretch in ways:
+        if stretch.cable is not None:
+            sources[stretch.cable.source] = True
+            statuses.append(stretch.cable.status)
+    sources[source_title("drop.toml", "contact-manual")] = True
+    return Origin("; ".join(sources), weakest(*statuses))

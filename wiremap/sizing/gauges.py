@@ -1,0 +1,238 @@
+"""Answers about conductors: a gauge, an area, the resistance and size of a wire."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+
+from wiremap.sizing.conductor import (
+    ASTM,
+    FILE,
+    METRIC,
+    SCALE,
+    WALLS,
+    Cable,
+    awg_area_mm2,
+    awg_diameter_mm,
+    awg_of_area,
+    cable,
+    check_copper,
+    circular_mils,
+    constant,
+    gauge_label,
+    gauge_number,
+    iso_memory,
+    limit,
+    metric_cables,
+    metric_sizes,
+    outside_of,
+)
+from wiremap.sizing.sized import (
+    MEMORY,
+    ROUND,
+    Origin,
+    Sized,
+    Value,
+    in_range,
+    row_origin,
+    source_title,
+)
+from wiremap.trade.tables import Row, table
+
+GAUGE = Origin(ASTM, "computed")
+EXACT = "n = 36 - 39 ln(d / 0.127 mm) / ln 92"
+THICKEST = -3  # 4/0
+_TYPED_MM2 = re.compile(r"\s*([0-9.,]+)\s*mm(?:2|²|\^2)\s*")
+
+
+def _rows(section: str) -> tuple[Row, ...]:
+    return table(FILE).sections[section]
+
+
+def size_awg(gauge: str) -> Sized:
+    """Area [mm2], diameter [mm] and resistance [mohm/m] of a gauge, and its namesakes.
+
+    Raises OutOfRange for an unknown gauge.  Sources: ASTM B258, IEC 60028, SAE J1128.
+    """
+    metric = _TYPED_MM2.fullmatch(gauge)
+    if metric is not None:
+        return size_area(float(metric[1].replace(",", ".")))
+    label = gauge_label(gauge_number(gauge))
+    return Sized(
+        results=tuple(_gauge_results(label)),
+        inputs=(("awg", label),),
+        assumptions=(
+            "solid copper of 100 % conductivity: a stranded or tinned wire of the same gauge "
+            "measures higher",
+            "an AWG area, a metric size and an SAE J1128 size of like name are three different "
+            "conductors",
+        ),
+    )
+
+
+def _gauge_results(label: str) -> Iterator[Value]:
+    area = awg_area_mm2(label)
+    yield GAUGE.value("area", area, "mm2", "A = pi d^2 / 4")
+    diameter = awg_diameter_mm(label)
+    yield GAUGE.value("diameter", diameter, "mm", "d = 0.127 x 92^((36 - n)/39)")
+    mils = circular_mils(area)
+    yield GAUGE.value("area_circular_mils", mils, "cmil", "(d / 0.0254 mm)^2")
+    solid = constant("resistivity_20C") / area * 1000
+    copper = Origin(source_title(FILE, "iec60028"), "computed")
+    formula = "R = 1/58 ohm mm2/m / A, solid copper"
+    yield copper.value("resistance_20C", solid, "mohm/m", formula)
+    for row in _rows("sae_j1128"):
+        if row["gauge"] == label:
+            yield from _sae_namesake(row, area)
+    for row in _rows("faa_11_9"):
+        if row["gauge"] == label:
+            stranded = float(row["milliohm_per_m"])
+            formula = f"table row of {label} AWG"
+            origin = row_origin(FILE, row)
+            yield origin.value("resistance_20C_stranded", stranded, "mohm/m", formula)
+    for size in metric_sizes():
+        if size >= area:
+            formula = "the smallest ISO size whose nominal area is not below"
+            yield iso_memory().value("metric_not_smaller", size, "mm2", formula)
+            return
+
+
+def _sae_namesake(row: Row, area: float) -> Iterator[Value]:
+    origin = row_origin(FILE, row)
+    formula = f"table row of number {row['gauge']}"
+    least = float(row["least_area_mm2"])
+    yield origin.value("sae_least_area", least, "mm2", formula)
+    share = (least / area - 1) * 100
+    yield origin.value("sae_against_awg", share, "%", "(SAE least area / AWG area - 1) x 100")
+    yield origin.value("metric_sold_as", float(row["csa_mm2"]), "mm2", formula)
+
+
+def size_area(area_mm2: float) -> Sized:
+    """The gauge of an area [mm2], both neighbours told.
+
+    Valid from 0.05 to 107.3 mm2, raises OutOfRange outside.  Source: ASTM B258.
+    """
+    area = in_range("area", area_mm2, limit("least_mm2"), limit("most_mm2"), "mm2", SCALE)
+    return Sized(
+        results=tuple(_area_results(area)),
+        inputs=(("area_mm2", area),),
+        assumptions=(
+            "the area alone is compared: strands and resistance of the two systems differ",
+        ),
+    )
+
+
+def _area_results(area: float) -> Iterator[Value]:
+    exact = awg_of_area(area)
+    yield GAUGE.value("awg_exact", exact, "AWG", EXACT)
+    thick = math.floor(exact + ROUND)
+    if thick >= THICKEST:
+        formula = f"the thinnest gauge of at least this area, {_area_text(thick)}"
+        yield GAUGE.value("awg_not_smaller", gauge_label(thick), "AWG", formula)
+    formula = f"its area is {_area_text(thick + 1)}, below the {area:g} mm2 asked for"
+    yield GAUGE.value("awg_next_thinner", gauge_label(thick + 1), "AWG", formula)
+    yield GAUGE.value("area_circular_mils", circular_mils(area), "cmil", "A x 1973.53")
+
+
+def _area_text(n: int) -> str:
+    return f"{awg_area_mm2(gauge_label(n)):.4g} mm2"
+
+
+def size_conductor(
+    size: str, wall: str = "thin", temperature_C: float = 20.0, family: str = ""
+) -> Sized:
+    """Greatest resistance of a metre [mohm/m], with area [mm2], gauge and outside diameter [mm].
+
+    Valid from -60 to 400 C; raises OutOfRange outside and for a size no table has.  Sources:
+    ISO 6722-1, IEC 60228, JIS C 3406, FAA AC 43.13-1B paragraph 11-66.
+    """
+    check_copper(temperature_C)
+    found = cable(size, wall, family)
+    results = [
+        *_resistances(found, temperature_C),
+        *_shape(found),
+        *_namesakes(found),
+        *_other_resistances(found),
+    ]
+    return Sized(
+        results=tuple(results),
+        inputs=(("csa", found.name), ("wall", found.wall), ("temperature_C", temperature_C)),
+        assumptions=(
+            "plain copper; resistances are greatest values of the standard, a good cable lies below",
+        ),
+    )
+
+
+def _resistances(found: Cable, temperature_C: float) -> Iterator[Value]:
+    law = source_title(FILE, "faa-11-66")
+    hot = found.ohm_per_m(temperature_C) * 1000
+    warm = found.origin.computed().beside(law)
+    yield warm.value("resistance", hot, "mohm/m", "R = R20 (234.5 + T)/254.5")
+    formula = f"table row of {found.name}"
+    if found.status == "computed":
+        formula = "1/58 ohm mm2/m / A"
+    cold = found.ohm_per_m_20C * 1000
+    yield found.origin.value("resistance_20C", cold, "mohm/m", formula)
+    if found.family == "awg":
+        yield GAUGE.value("area", found.area_mm2, "mm2", "A = pi d^2 / 4")
+    else:
+        yield found.origin.value("area", found.area_mm2, "mm2", "nominal")
+
+
+def _shape(found: Cable) -> Iterator[Value]:
+    jis = found.family == "jis"
+    if found.outside_mm is not None:
+        origin = Origin(found.outside_source, "read" if jis else MEMORY)
+        formula = f"table row of {found.name}, {found.wall} wall"
+        yield origin.value("outside_diameter", found.outside_mm, "mm", formula)
+    if found.family in ("iso", "iec"):
+        yield from _other_wall(found)
+    width = Origin(source_title(FILE, "strand-rule"), "common practice")
+    formula = "1.22 sqrt(4 A / pi)"
+    if jis:
+        width = Origin(found.source, "read")
+        formula = "table row"
+    yield width.value("conductor_diameter", found.conductor_mm, "mm", formula)
+    yield GAUGE.value("awg_exact", awg_of_area(found.area_mm2), "AWG", EXACT)
+
+
+def _other_wall(found: Cable) -> Iterator[Value]:
+    for wall in WALLS:
+        outside = outside_of(found.area_mm2, wall)
+        if wall != found.wall and outside is not None:
+            formula = f"table row of {found.name}, {wall} wall"
+            yield iso_memory().value(f"outside_diameter_{wall}", outside, "mm", formula)
+
+
+def _namesakes(found: Cable) -> Iterator[Value]:
+    """The SAE J1128 number sold beside a metric or AWG wire, and how it differs."""
+    if found.family == "sae":
+        return
+    for row in _rows("sae_j1128"):
+        if math.isclose(row["csa_mm2"], found.area_mm2):
+            gauge = row["gauge"]
+            least = f"its least area is {row['least_area_mm2']:g} mm2"
+            awg = f"the AWG area of that number {awg_area_mm2(gauge):.4g} mm2"
+            formula = f"sold beside it, but {least} and {awg}"
+            yield row_origin(FILE, row).value("sae_namesake", gauge, "SAE no.", formula)
+
+
+def _other_resistances(found: Cable) -> Iterator[Value]:
+    """What other standards say of this nominal area, so that a difference is seen."""
+    if found.family in ("awg", "sae"):
+        return
+    for row in _rows("jaso_thin"):
+        if math.isclose(row["csa_mm2"], found.area_mm2, rel_tol=ROUND):
+            most = f"thin wall, {row['outside_max_mm']:g} mm outside at most"
+            formula = f"table row of {found.name}, {most}"
+            milliohm = float(row["milliohm_per_m"])
+            yield row_origin(FILE, row).value("resistance_20C_jaso", milliohm, "mohm/m", formula)
+    for other in metric_cables(found.area_mm2, found.wall, tuple(METRIC)):
+        if other.family != found.family:
+            formula = f"table row of {other.name}"
+            if other.family == "iec":
+                formula += ", class 5"
+            name = f"resistance_20C_{other.family}"
+            milliohm = other.ohm_per_m_20C * 1000
+            yield other.origin.value(name, milliohm, "mohm/m", formula)

@@ -1,0 +1,172 @@
+"""What to expect at the meter: ohms along each circuit, and volts lost under load."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from wiremap.graph import Conductor, Harness
+from wiremap.sizing.conductor import Cable
+from wiremap.sizing.drop import FILE, limit
+from wiremap.sizing.load import Loads
+from wiremap.sizing.paths import GROUNDS, milliohm
+from wiremap.sizing.sized import MEMORY, Origin, Sized, Value, source_title, weakest
+
+MATED = ("pigtail", "mate")
+WITHOUT_LENGTH = ("direct", "lead")
+LOADED = Origin(
+    "common practice; a new crimp loses at most 5 mV (from memory), a ground 0.1 V under load (read)",
+    MEMORY,
+)
+
+
+class Leg(NamedTuple):
+    """One conductor of a circuit with its cable and length [mm]."""
+
+    conductor: Conductor
+    cable: Cable
+    length_mm: float
+
+    @property
+    def milliohm(self) -> float:
+        """Its greatest resistance at 20 C [mohm]."""
+        return self.cable.ohm_per_m_20C * self.length_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Continuity:
+    """What a milliohm meter should find between two points, and the most that is in order."""
+
+    circuit: str
+    a: str
+    b: str
+    expected_milliohm: float
+    most_milliohm: float
+    sized: Sized
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadedDrop:
+    """A drop test under load: current, what the circuit should lose, the most in order."""
+
+    circuit: str
+    a: str
+    b: str
+    amps: float
+    expected_millivolts: float
+    most_millivolts: float
+    sized: Sized
+
+
+def _legs(harness: Harness, loads: Loads, circuit: str) -> list[Leg]:
+    """The conductors of a circuit with their sizes; empty when one is not known."""
+    found = []
+    for conductor in harness.conductors_by_circuit.get(circuit, ()):
+        if conductor.origin in WITHOUT_LENGTH:
+            continue
+        wire = loads.cables.get(conductor.id)
+        if wire is None or conductor.length_mm is None:
+            return []
+        found.append(Leg(conductor, wire, conductor.length_mm))
+    return found
+
+
+def continuity(harness: Harness, loads: Loads) -> Iterator[Continuity]:
+    """For every circuit of known sizes: from its first point to each other one, at 20 C [mohm]."""
+    for circuit in harness.job.circuits:
+        legs = _legs(harness, loads, circuit.id)
+        points = [address for address in circuit.join if address in harness.points]
+        if not legs:
+            continue
+        for other in points[1:]:
+            first = points[0]
+            sized = _between(harness, legs, first, other)
+            if sized is not None:
+                yield Continuity(
+                    circuit=circuit.id,
+                    a=first,
+                    b=other,
+                    expected_milliohm=sized.number("expected"),
+                    most_milliohm=sized.number("most"),
+                    sized=sized,
+                )
+
+
+def _between(harness: Harness, legs: list[Leg], a: str, b: str) -> Sized | None:
+    way = legs
+    if len(legs) > 1:
+        way = [leg for leg in legs if leg.conductor.point in (None, a, b)]
+    if not way:
+        return None
+    contacts = 0
+    for address in (a, b):
+        end = harness.end_of(address)
+        if end is not None and end.kind in MATED:
+            contacts += 1
+    results = _expected(way, contacts, _joints(harness, way))
+    proves = "a meter of 0.1 ohm resolution proves no more than that it is not open"
+    return Sized(results=tuple(results), assumptions=(f"at 20 C; {proves}",))
+
+
+def _joints(harness: Harness, way: list[Leg]) -> int:
+    nodes = {node for leg in way for node in (leg.conductor.a, leg.conductor.b)}
+    return sum(map(harness.is_joint, nodes))
+
+
+def _expected(way: list[Leg], contacts: int, joints: int) -> Iterator[Value]:
+    sources = dict.fromkeys(leg.cable.source for leg in way)
+    sources[source_title(FILE, "contact-manual")] = None
+    sources[source_title(FILE, "joint-practice")] = None
+    status = weakest("computed", MEMORY, *(leg.cable.status for leg in way))
+    origin = Origin("; ".join(sources), status)
+    wires = sum(leg.milliohm for leg in way)
+    contact = milliohm("contact")
+    joint = milliohm("joint")
+    most = wires + contacts * contact + joints * joint
+    told = f"R20 x length + {contacts} contacts x {contact:g}"
+    yield origin.value("most", most, "mohm", f"{told} + {joints} joints x {joint:g}")
+    least = milliohm("contact", "least")
+    told = f"R20 x length + {contacts} contacts x {least:g}"
+    yield origin.value("expected", wires + contacts * least, "mohm", told)
+
+
+def loaded(harness: Harness, loads: Loads) -> Iterator[LoadedDrop]:
+    """A drop test for every circuit that carries half an ampere or more: a beep proves no crimp."""
+    for circuit in harness.job.circuits:
+        legs = _legs(harness, loads, circuit.id)
+        amps = max((_amps(loads, leg, 0.0) for leg in legs), default=0.0)
+        if amps < limit("loaded_from_amps"):
+            continue
+        points = [address for address in circuit.join if address in harness.points]
+        wires = sum(leg.milliohm * _amps(loads, leg, amps) for leg in legs)
+        ground = any(harness.points[address].function in GROUNDS for address in points)
+        most = _most_lost(wires, _joints(harness, legs), ground=ground)
+        expected = Origin("Ohm's law", "computed")
+        value = expected.value("expected", wires, "mV", "I R20 of its wires")
+        sized = Sized(results=(most, value))
+        yield LoadedDrop(
+            circuit=circuit.id,
+            a=points[0],
+            b=points[-1],
+            amps=amps,
+            expected_millivolts=wires,
+            most_millivolts=sized.number("most"),
+            sized=sized,
+        )
+
+
+def _amps(loads: Loads, leg: Leg, otherwise: float) -> float:
+    return loads.amps.get(leg.conductor.id) or otherwise
+
+
+def _most_lost(wires: float, joints: int, *, ground: bool) -> Value:
+    warm = limit("warm_copper")
+    each = limit("joint_millivolts")
+    most = wires * warm + joints * each
+    told = f"I R20 of its wires x {warm:g} for warm copper + {joints} joints x {each:g} mV"
+    if ground:
+        allowed = limit("ground_millivolts")
+        most = min(most, allowed)
+        told += f", at most {allowed:g} mV on a ground"
+    return LOADED.value("most", most, "mV", told)
