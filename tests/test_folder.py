@@ -10,7 +10,8 @@ from pathlib import Path
 from bench_share import shelf
 
 from wiremap.check import check
-from wiremap.share.folder import FEW, check_many
+from wiremap.share.folder import check_many
+from wiremap.share.limits import FEW_FILES
 
 
 def mixed(folder: Path) -> None:
@@ -33,7 +34,7 @@ def test_many_workers_say_the_same_as_one(tmp_path: Path) -> None:
         check([tmp_path]),
         check_many([tmp_path], workers=2, progress=lambda n, of: told.append((n, of))),
     )
-    assert len(plain.jobs) + len(plain.others) > FEW - 12
+    assert len(plain.jobs) + len(plain.others) > FEW_FILES - 12
     assert plain.as_dict() == spread.as_dict()
     assert (plain.others, plain.exit_code) == (spread.others, spread.exit_code)
     assert told[-1] == (63, 63)

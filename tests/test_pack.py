@@ -21,8 +21,10 @@ from hypothesis import strategies as st
 
 from wiremap.files import load_job
 from wiremap.share.canonical import content_hash, plain_job
-from wiremap.share.pack import EPOCH, MANIFEST, Packed, pack
-from wiremap.share.unpack import open_pack, unpack
+from wiremap.share.manifest import MANIFEST
+from wiremap.share.opening import open_pack
+from wiremap.share.pack import EPOCH, Packed, pack
+from wiremap.share.unpack import unpack
 
 DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 STATED = {"author": "RK, workshop", "licence": "CC-BY-4.0", "date": "2026-03-02"}

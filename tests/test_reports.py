@@ -13,9 +13,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wiremap import reports
 from wiremap.base import Accepted, Finding, Place, Severity, fault
 from wiremap.check import Checked, Report, check
+from wiremap.reports.text import text as report_text
 
 DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 SEEN = {"a.yaml": "first: line\ncircuits: [loom.1 - donor.3]\n", "b.yaml": "x: äöü 線 = y\n"}
@@ -28,7 +28,7 @@ def stop(message: str = "loom.1 and loom.2 are joined", **more: object) -> Findi
 
 
 def shown(*findings: Finding, colour: bool = False) -> str:
-    return reports.text(Report((), findings, SEEN, ()), colour=colour)
+    return report_text(Report((), findings, SEEN, ()), colour=colour)
 
 
 def test_a_finding_tells_everything() -> None:
@@ -58,7 +58,7 @@ def test_a_finding_tells_everything() -> None:
 )
 def test_the_mark_stands_under_the_spot(line: str, col: int) -> None:
     """Wide, combining and control characters and long lines do not move the mark (widths: Unicode East Asian Width)."""
-    text = reports.text(
+    text = report_text(
         Report(
             (),
             (Finding("r", Severity.NOTE, "m", (), Place("c.yaml", 1, col)),),
@@ -115,7 +115,7 @@ def test_nothing_steers_a_terminal(words: str) -> None:
         ((Place(words, 1, 1), words),),
         Accepted(words, words, words),
     )
-    text = reports.text(Report((Checked(words, "hold", (f,)),), (f,), {words: words}, (words,)))
+    text = report_text(Report((Checked(words, "hold", (f,)),), (f,), {words: words}, (words,)))
     assert [
         c for c in text if c != "\n" and unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp")
     ] == []
@@ -154,7 +154,7 @@ def test_the_verdict_line_of_each_job() -> None:
         Checked("b.yaml", "in-order", ()),
         Checked("c.yaml", "unread", ()),
     )
-    lines = reports.text(Report(jobs, (), {}, ())).splitlines()
+    lines = report_text(Report(jobs, (), {}, ())).splitlines()
     assert (
         lines[0] == "a.yaml: HOLD; 2 stops, 2 cautions (1 signed); surveyed 1 of 2, rung out 0 of 3"
     )
@@ -169,7 +169,7 @@ def test_the_verdict_line_of_each_job() -> None:
 
 def test_the_demo_s_report_shows_every_finding_once() -> None:
     report = check([DEMO / "job.yaml"])
-    text = reports.text(report)
+    text = report_text(report)
     assert len(report.findings) == len(re.findall(r"^(?:STOP|CAUTION|NOTE) ", text, re.MULTILINE))
     assert text.count("^") >= sum(f.place is not None for f in report.findings)
     order = re.findall(r"^(STOP|CAUTION|NOTE) ", text, re.MULTILINE)

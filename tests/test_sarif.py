@@ -11,9 +11,9 @@ from urllib.parse import unquote
 
 import pytest
 
-from wiremap import reports
 from wiremap.base import Accepted, Finding, Place, Severity
 from wiremap.check import Report, check
+from wiremap.reports import sarif as reports
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMO = ROOT / "pinouts_demo"

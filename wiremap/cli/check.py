@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-import time
 from typing import Any
 
-from wiremap import reports
 from wiremap.check import Report, check
 from wiremap.cli.common import coloured, emit_json, json_flag, say
-from wiremap.share.folder import check_many
+from wiremap.cli.progress import Progress
+from wiremap.reports.sarif import sarif_text
+from wiremap.reports.text import text
+from wiremap.share.limits import FEW_FILES
 
 EXAMPLES = """examples:
   wiremap check job.yaml
@@ -20,8 +21,6 @@ EXAMPLES = """examples:
 
 exit codes: 0 nothing holds, 1 something holds, 2 something could not be read or nothing was there to check
 """
-
-MANY = 48
 
 
 def add(subparsers: Any) -> None:
@@ -49,41 +48,17 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         emit_json("check", report.as_dict())
     elif args.sarif:
-        say(reports.sarif_text(report))
-    else:
-        print(
-            reports.text(report, colour=coloured(sys.stdout), quiet=args.quiet)
-        )  # cleaned there: colour must pass
+        say(sarif_text(report))
+    else:  # cleaned where it is made: colour must pass
+        print(text(report, colour=coloured(sys.stdout), quiet=args.quiet))
     return report.exit_code
 
 
 def _report(files: list[str]) -> Report:
     """A few files are checked here and now; folders by every core, with progress on a terminal."""
-    if len(files) < MANY and not any(os.path.isdir(f) for f in files):
+    if len(files) < FEW_FILES and not any(os.path.isdir(each) for each in files):
         return check(files)
+    from wiremap.share.folder import check_many  # its worker processes cost a tenth of the start
 
-    progress = Progress() if sys.stderr.isatty() else None
-    report = check_many(files, progress=progress)
-    if progress is not None:
-        progress.gone()
-    return report
-
-
-class Progress:
-    """One line on a terminal that says how far the work is, after the first second."""
-
-    def __init__(self) -> None:
-        self.began, self.width = time.monotonic(), 0
-
-    def __call__(self, done: int, of: int) -> None:
-        """Show how many are done."""
-        if time.monotonic() - self.began < 1:
-            return
-        text = f"checked {done} of {of} files"
-        self.width = max(self.width, len(text))
-        print(f"\r{text:<{self.width}}", end="", file=sys.stderr, flush=True)
-
-    def gone(self) -> None:
-        """Leave the line empty."""
-        if self.width:
-            print("\r" + " " * self.width + "\r", end="", file=sys.stderr, flush=True)
+    with Progress("checked {done} of {of} files") as progress:
+        return check_many(files, progress=progress)

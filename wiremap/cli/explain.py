@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 import difflib
+from collections.abc import Iterable
 from typing import Any
 
-from wiremap.base import fault
+from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
 from wiremap.rules import load
 from wiremap.rules.page import as_dict, page, words
@@ -30,32 +31,35 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print one rule or the whole book."""
-
     rules = load()
     if args.all:
-        if args.json:
-            emit_json("explain", {"rules": [as_dict(r) for r in rules.values()]})
-        else:
-            say(page().rstrip())
-        return OK
-    if args.rule in rules:
-        if args.json:
-            emit_json("explain", {"rules": [as_dict(rules[args.rule])]})
-        else:
-            say(words(rules[args.rule]))
-        return OK
-    return _unknown(args, list(rules))
-
-
-def _unknown(args: argparse.Namespace, known: list[str]) -> int:
-
-    if args.rule is None:
-        message, fix = "name a rule, or ask for --all", "wiremap explain --all"
+        asked = list(rules.values())
+    elif args.rule in rules:
+        asked = [rules[args.rule]]
     else:
-        near = difflib.get_close_matches(args.rule, known, n=3, cutoff=0.5)
-        message = f"there is no rule `{args.rule}`" + (f"; near: {', '.join(near)}" if near else "")
-        fix = "`wiremap explain --all` lists them all"
+        return _unknown(args, _no_rule(args.rule, rules))
     if args.json:
-        emit_json("explain", {"rules": [], "findings": [fault("call", message, fix=fix).as_dict()]})
-    note(f"wiremap explain: {message}\n{fix}")
+        emit_json("explain", {"rules": [as_dict(rule) for rule in asked]})
+    elif args.all:
+        say(page().rstrip())
+    else:
+        say(words(asked[0]))
+    return OK
+
+
+def _no_rule(name: str | None, known: Iterable[str]) -> Finding:
+    """That no rule was named, or none of that name is known."""
+    if name is None:
+        return fault("call", "name a rule, or ask for --all", fix="wiremap explain --all")
+    message = f"there is no rule `{name}`"
+    near = difflib.get_close_matches(name, known, n=3, cutoff=0.5)
+    if near:
+        message += f"; near: {', '.join(near)}"
+    return fault("call", message, fix="`wiremap explain --all` lists them all")
+
+
+def _unknown(args: argparse.Namespace, found: Finding) -> int:
+    if args.json:
+        emit_json("explain", {"rules": [], "findings": [found.as_dict()]})
+    note(f"wiremap explain: {found.message}\n{found.fix}")
     return UNREAD

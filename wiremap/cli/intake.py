@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import fault
-from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
+from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
 from wiremap.cli.pack import refuse
+from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.files import Reader
 from wiremap.files.write import write_text
 from wiremap.model import Job, Pinout

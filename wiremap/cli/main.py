@@ -9,8 +9,6 @@ import sys
 from collections.abc import Callable, Sequence
 from typing import NoReturn
 
-from wiremap.cli.common import HOLDS, INTERRUPTED, OUR_BUG, UNREAD, emit_json, note
-
 COMMANDS = {
     "demo": "run the main job on the salt spreader and say what to look at",
     "start": "write a commented blank to fill in",
@@ -38,39 +36,41 @@ EXAMPLES = """examples:
 """
 
 CAUTION = (
-    "Low voltage only. wiremap proves wiring on paper; it does not replace the maker's instructions, local codes or a "
-    "licensed person's judgement."
+    "Low voltage only. wiremap proves wiring on paper; it does not replace the maker's "
+    "instructions, local codes or a licensed person's judgement."
+)
+OUR_FAULT = (
+    "your files are untouched; set WIREMAP_TRACE=1 to see where it happened and report it with the "
+    "input"
 )
 
 
-class _Parser(argparse.ArgumentParser):
-    """Says a wrong call in one line, with where to look; with `--json` as a finding."""
+class WrongCall(Exception):
+    """A call that says nothing: which command line (`prog`) it was, and what is wrong with it."""
 
-    asked: str | None = None
+    def __init__(self, prog: str, message: str) -> None:
+        super().__init__(message)
+        self.prog = prog
+        self.message = message
+
+
+class Parser(argparse.ArgumentParser):
+    """Raises a wrong call instead of ending the process."""
 
     def error(self, message: str) -> NoReturn:
-        if "--json" in sys.argv:
-            from wiremap.base import fault
-
-            wrong = fault("call", message, fix=f"see {self.prog} --help")
-            emit_json(
-                self.asked or [*self.prog.split(), "wiremap"][1], {"findings": [wrong.as_dict()]}
-            )
-        note(f"{self.prog}: {message}\nsee: {self.prog} --help")
-        raise SystemExit(UNREAD)
+        raise WrongCall(self.prog, message)
 
 
-def parser_for(command: str | None) -> argparse.ArgumentParser:
-    """The parser with the asked command filled in, or with every command's name for the help page."""
-    top = _Parser(
+def parser_for(command: str | None) -> Parser:
+    """The parser with the asked command filled in, or with all names for the help page."""
+    top = Parser(
         prog="wiremap",
         description="Designs low-voltage harness adapters and splices.\n" + CAUTION,
         epilog=EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    top.asked = command
     top.add_argument("--version", action="store_true", help="print the version")
-    commands = top.add_subparsers(metavar="COMMAND", dest="command", parser_class=_Parser)
+    commands = top.add_subparsers(metavar="COMMAND", dest="command", parser_class=Parser)
     for name, text in COMMANDS.items():
         if name == command:
             importlib.import_module(f"wiremap.cli.{name}").add(commands)
@@ -80,29 +80,55 @@ def parser_for(command: str | None) -> argparse.ArgumentParser:
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command; returns its exit code (0 nothing holds, 1 something holds, 2 unread, 70 our bug, 130 interrupted)."""
-    words = list(sys.argv[1:] if argv is None else argv)
-    command = next((w for w in words if not w.startswith("-")), None)
-    if command in COMMANDS and words[0] == command:
+    """Run one command; gives its exit code.
+
+    0 nothing holds, 1 something holds, 2 unread, 70 our own bug, 130 interrupted.
+    """
+    if argv is None:
+        argv = sys.argv[1:]
+    words = list(argv)
+    command = words[0] if words and words[0] in COMMANDS else None
+    try:
+        if command is None:
+            return _without_command(words)
         args = parser_for(command).parse_args(words)
-        return _guarded(lambda: int(args.run(args)))
+    except WrongCall as wrong:
+        return _wrong_call(wrong, command or "wiremap", as_json="--json" in words)
+    return _guarded(lambda: int(args.run(args)))
+
+
+def _without_command(words: Sequence[str]) -> int:
+    """Help, the version, or what is wrong with a call that names no command."""
     if "--version" in words:
-        from importlib.metadata import version
+        from importlib.metadata import version  # a tenth of the start, and asked for once in a year
 
         print(f"wiremap {version('wiremap')}")
         return 0
-    top = parser_for(None)
     if not words or words[0] in ("-h", "--help"):
-        top.print_help()
-        return 0 if words else UNREAD
-    import difflib
+        parser_for(None).print_help()
+        return 0 if words else 2
+    import difflib  # only a misspelt command needs it
 
     near = difflib.get_close_matches(words[0], COMMANDS, n=1)
     hint = f"; did you mean `{near[0]}`?" if near else ""
-    return top.error(f"no command `{words[0]}`{hint}")
+    raise WrongCall("wiremap", f"no command `{words[0]}`{hint}")
+
+
+def _wrong_call(wrong: WrongCall, command: str, *, as_json: bool) -> int:
+    """Say a wrong call in one line, with where to look; with `--json` as a finding."""
+    from wiremap.base import fault  # not needed for the help page, which should come at once
+    from wiremap.cli.common import UNREAD, emit_json, note
+
+    see = f"see {wrong.prog} --help"
+    if as_json:
+        emit_json(command, {"findings": [fault("call", wrong.message, fix=see).as_dict()]})
+    note(f"{wrong.prog}: {wrong.message}\nsee: {wrong.prog} --help")
+    return UNREAD
 
 
 def _guarded(run: Callable[[], int]) -> int:
+    from wiremap.cli.common import HOLDS, INTERRUPTED, OUR_BUG, note
+
     try:
         code = run()
         sys.stdout.flush()
@@ -116,10 +142,7 @@ def _guarded(run: Callable[[], int]) -> int:
     except Exception as bug:
         if os.environ.get("WIREMAP_TRACE"):
             raise
-        note(
-            f"wiremap: a fault of our own: {type(bug).__name__}: {bug}\n"
-            "your files are untouched; set WIREMAP_TRACE=1 to see where it happened and report it with the input"
-        )
+        note(f"wiremap: a fault of our own: {type(bug).__name__}: {bug}\n{OUR_FAULT}")
         return OUR_BUG
 
 

@@ -13,7 +13,8 @@ from typing import Any
 
 from wiremap.base import Finding, Place, Severity, fault
 from wiremap.cli import common
-from wiremap.cli.common import note, tell_withdrawn
+from wiremap.cli.common import note
+from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.entries.lines import text_of
 from wiremap.entries.notebook import append, stamped
 from wiremap.evidence import alone, answers, settle, unusable

@@ -11,8 +11,16 @@ from wiremap.check import check_job
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
 from wiremap.files import load_job
 from wiremap.files.write import write_bytes
-from wiremap.share.pack import pack, references
-from wiremap.sheet.gather import sheet_pdf
+from wiremap.share.members import SHEET
+from wiremap.share.pack import Packed, pack
+from wiremap.share.references import references
+
+EXAMPLE = (
+    'example:\n  wiremap pack job.yaml -o spreader.zip --author "RK, workshop" --licence CC-BY-4.0 '
+    "--date 2026-03-02\n\n"
+    "The same input gives the same bytes. Photos and makers' drawings are not packed: share only "
+    "what you may."
+)
 
 
 def add(subparsers: Any) -> None:
@@ -20,9 +28,7 @@ def add(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "pack",
         help="put a job and all it names into one file",
-        epilog='example:\n  wiremap pack job.yaml -o spreader.zip --author "RK, workshop" --licence CC-BY-4.0 --date 2026-03-02'
-        "\n\n"
-        "The same input gives the same bytes. Photos and makers' drawings are not packed: share only what you may.",
+        epilog=EXAMPLE,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("job", metavar="JOB")
@@ -44,50 +50,53 @@ def add(subparsers: Any) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Pack; 1 if the job holds (it is packed all the same, and says so), 2 if it could not be read."""
-
+    """Pack; 1 if the job holds (it is packed all the same, and says so), 2 if it is unread."""
     packed = pack(
         args.job,
         author=args.author,
         licence=args.licence,
         date=args.date,
         gather=args.gather,
-        beside=_beside(args),
+        beside=_sheet(args.job) if args.sheet else {},
     )
     if packed.data is None:
         return refuse(args, "pack", packed.findings)
-    inputs = [args.job, *(r.text for r in references(args.job))]
+    inputs = [args.job, *(reference.text for reference in references(args.job))]
     wrong = write_bytes(args.output, packed.data, overwrite=args.force, inputs=inputs)
     if wrong is not None:
         return refuse(args, "pack", [wrong])
-    if packed.manifest["withdrawn"] is not None:
-        note(f"WITHDRAWN: {packed.manifest['withdrawn']}")
+    return _told(args, packed)
+
+
+def _told(args: argparse.Namespace, packed: Packed) -> int:
+    manifest = packed.manifest
+    if manifest["withdrawn"] is not None:
+        note(f"WITHDRAWN: {manifest['withdrawn']}")
     if args.json:
-        emit_json("pack", {"file": args.output, "manifest": packed.manifest})
+        emit_json("pack", {"file": args.output, "manifest": manifest})
     else:
-        files = packed.manifest["files"]
-        say(
-            f"{args.output}: {len(files)} files, {packed.manifest['verdict']}, content {packed.manifest['content'][:12]}"
-        )
-    return HOLDS if packed.manifest["verdict"] == "hold" else OK
+        count = len(manifest["files"])
+        content = manifest["content"][:12]
+        say(f"{args.output}: {count} files, {manifest['verdict']}, content {content}")
+    return HOLDS if manifest["verdict"] == "hold" else OK
 
 
-def _beside(args: argparse.Namespace) -> dict[str, bytes]:
-    if not args.sheet:
+def _sheet(job: str) -> dict[str, bytes]:
+    """The splice sheet of a job that can be read."""
+    loaded = load_job(job)
+    if loaded.value is None:
         return {}
+    from wiremap.sheet.gather import sheet_pdf  # the drawing costs more than all the rest
 
-    loaded = load_job(args.job)
-    return (
-        {}
-        if loaded.value is None
-        else {"sheet.pdf": sheet_pdf(check_job(loaded.value, read=loaded.findings))}
-    )
+    return {SHEET: sheet_pdf(check_job(loaded.value, read=loaded.findings))}
 
 
 def told_built(built: Mapping[str, Any]) -> str:
     """A build report in one line."""
-    count, revision = built.get("pieces") or "some", built.get("revision") or "?"
-    return f"built {count} of revision {revision}: {built.get('how') or 'nothing said'} ({built.get('by')}, {built.get('date')})"
+    count = built.get("pieces") or "some"
+    revision = built.get("revision") or "?"
+    how = built.get("how") or "nothing said"
+    return f"built {count} of revision {revision}: {how} ({built.get('by')}, {built.get('date')})"
 
 
 def refuse(args: argparse.Namespace, command: str, findings: Iterable[Finding]) -> int:

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, tell_withdrawn, unread
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
+from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.files import Reader
 from wiremap.files.write import write_text
 from wiremap.propose import as_job, propose

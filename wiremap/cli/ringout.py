@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from wiremap.base import fault
-from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say, tell_withdrawn
+from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
 from wiremap.cli.open_job import (
     OpenJob,
     day,
@@ -24,6 +24,7 @@ from wiremap.cli.open_job import (
     tell_not_counted,
     unread,
 )
+from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.diagnose.as_built import revision
 from wiremap.diagnose.bought import first_probes, judge_adapter
 from wiremap.diagnose.judge import expected, judge

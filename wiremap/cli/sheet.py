@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, tell_withdrawn, unread
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
+from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.annex import flags_csv
 from wiremap.files.write import write_bytes
 from wiremap.sheet import ANNEX_PARTS, compose, pdf

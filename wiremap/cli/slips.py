@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from wiremap.cli.common import OK, emit_json, json_flag, say, tell_withdrawn, unread
+from wiremap.cli.common import OK, emit_json, json_flag, say, unread
+from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.evidence import settle
 from wiremap.files import load_job
 from wiremap.graph import Harness

@@ -7,6 +7,7 @@ from typing import Any
 
 from wiremap.cli.common import OK, emit_json, json_flag, note, say
 from wiremap.cli.pack import refuse, told_built
+from wiremap.share.opening import Opened
 from wiremap.share.unpack import unpack
 
 
@@ -15,7 +16,8 @@ def add(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "unpack",
         help="verify a pack and lay it out",
-        description="Everything is verified before anything is written; nothing is ever overwritten.",
+        description="Everything is verified before anything is written; nothing is ever "
+        "overwritten.",
     )
     parser.add_argument("pack", metavar="FILE")
     parser.add_argument("folder", metavar="DIR", help="a new or empty folder")
@@ -25,24 +27,27 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Unpack; 2 if the pack is unfit or the folder in use."""
-
     opened = unpack(args.pack, args.folder)
     if opened.findings:
         return refuse(args, "unpack", opened.findings)
-    told = opened.manifest
-    if told.get("withdrawn") is not None:
-        note(f"WITHDRAWN: {told['withdrawn']}")
+    if opened.manifest.get("withdrawn") is not None:
+        note(f"WITHDRAWN: {opened.manifest['withdrawn']}")
     if args.json:
-        emit_json("unpack", {"folder": args.folder, "manifest": told})
-        return OK
-    say(
-        f"{args.folder}: {len(opened.files)} files from {told.get('author', 'nobody named')}, {told.get('date', 'no date')}, "
-        f"licence {told.get('licence', 'not stated')}"
-    )
-    for built in told.get("built") or ():
+        emit_json("unpack", {"folder": args.folder, "manifest": opened.manifest})
+    else:
+        _tell(args.folder, opened)
+    return OK
+
+
+def _tell(folder: str, opened: Opened) -> None:
+    stated = opened.manifest
+    author = stated.get("author", "nobody named")
+    date = stated.get("date", "no date")
+    licence = stated.get("licence", "not stated")
+    say(f"{folder}: {len(opened.files)} files from {author}, {date}, licence {licence}")
+    for built in stated.get("built") or ():
         if isinstance(built, dict):
             say(f"  {told_built(built)}")
-    say(
-        f"the sender's check said: {told.get('verdict')}; check it yourself: wiremap check {args.folder}/{told['job']}"
-    )
-    return OK
+    verdict = stated.get("verdict")
+    job = f"{folder}/{stated['job']}"
+    say(f"the sender's check said: {verdict}; check it yourself: wiremap check {job}")

@@ -9,14 +9,15 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
-KINDS: tuple[str, ...] = ("pinout", "job", "notebook")
+KINDS: tuple[str, ...] = ("pinout", "job", "notebook")  # what people write
+ALL = (*KINDS, "manifest")
 VERSION = 1
 
 
 def schema_text(kind: str) -> str:
     """The schema of a kind of file, from the installed package or else from the checkout; raises KeyError."""
-    if kind not in KINDS:
-        raise KeyError(f"{kind!r} is none of {', '.join(KINDS)}")
+    if kind not in ALL:
+        raise KeyError(f"{kind!r} is none of {', '.join(ALL)}")
     name = f"{kind}-{VERSION}.json"
     packaged = resources.files("wiremap").joinpath("data", "schemas", name)
     if packaged.is_file():

@@ -9,8 +9,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from wiremap.check import Report, check, listed, ordered
+from wiremap.share.limits import FEW_FILES
 
-FEW = 48  # up to so many files, starting workers takes longer than it saves
 MOST_AT_ONCE = 64  # files handed to a worker in one go
 Part = tuple[Report, tuple[str, ...]]  # a report without graphs, and the files that its jobs name
 Progress = Callable[[int, int], None]
@@ -33,7 +33,7 @@ def check_many(
     paths = list(paths)
     files, findings = listed(paths)
     workers = workers or cores()
-    if workers == 1 or len(files) <= FEW:
+    if workers == 1 or len(files) <= FEW_FILES:
         return check(paths)
     jobs = [f for f, kind in files.items() if kind == "job"]
     done: list[Part] = []

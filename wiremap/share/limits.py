@@ -5,3 +5,5 @@ MAX_MEMBER = 5 * 2**20
 MAX_TOTAL = 20 * 2**20
 MAX_RATIO = 100
 MAX_FILE = 24 * 2**20
+
+FEW_FILES = 48  # up to so many, starting worker processes takes longer than it saves

@@ -10,9 +10,9 @@ from wiremap.base import Finding, Place, fault
 from wiremap.check import check_job
 from wiremap.files import Reader, kind_of
 from wiremap.model import Entry, Job, Pinout, withdrawals
+from wiremap.share.built import built
 from wiremap.share.compare import Change, compare_jobs, compare_pinouts
-from wiremap.share.pack import built
-from wiremap.share.unpack import open_pack
+from wiremap.share.opening import open_pack
 from wiremap.slips import slips
 
 

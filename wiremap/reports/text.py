@@ -1,0 +1,138 @@
+"""A report as text for a screen: every finding with its place, then one verdict line for each job."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+import unicodedata
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from wiremap.base import Accepted, Finding, Place, Severity, visible
+from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
+
+WIDTH = 100
+EXCERPT = WIDTH - 10  # characters of a line that is shown
+BEFORE = 60  # of them before the spot, in a line too long to be shown whole
+INK = {Severity.STOP: "31;1", Severity.CAUTION: "33;1", Severity.NOTE: "36;1"}
+VERDICTS = {IN_ORDER: "paper in order", HOLD: "HOLD", UNREAD: "could not be read"}
+LINE_END = re.compile(r"\r\n|\r|\n")
+
+
+def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
+    """The findings, heaviest first, each with its place and the spot marked; then the verdicts."""
+    blocks = []
+    if not quiet:
+        for finding in report.findings:
+            blocks.append("\n".join(_finding(finding, report.texts, colour)))
+    verdicts = [_verdict(job) for job in report.jobs]
+    if len(report.jobs) > 1:
+        verdicts.append(_summary(report))
+    if report.others and not quiet:
+        verdicts.append(_others(len(report.others)))
+    if verdicts:
+        blocks.append("\n".join(verdicts))
+    return "\n\n".join(blocks)
+
+
+def _verdict(job: Checked) -> str:
+    stops = sum(finding.severity is Severity.STOP for finding in job.findings)
+    parts = [VERDICTS[job.verdict], f"{_count(stops, 'stop')}, {_cautions(job)}", _boxes(job)]
+    return f"{visible(job.path)}: {'; '.join(parts)}"
+
+
+def _cautions(job: Checked) -> str:
+    words = _count(job.cautions, "caution")
+    if not job.cautions:
+        return words
+    cautions = [found for found in job.findings if found.severity is Severity.CAUTION]
+    signed = sum(found.accepted is not None for found in cautions)
+    return f"{words} ({signed} signed)"
+
+
+def _boxes(job: Checked) -> str:
+    surveyed, of_cavities = job.surveyed
+    rung_out, of_nets = job.rung_out
+    return f"surveyed {surveyed} of {of_cavities}, rung out {rung_out} of {of_nets}"
+
+
+def _summary(report: Report) -> str:
+    """All jobs in one line; what holds stands first."""
+    tally = Counter(job.verdict for job in report.jobs)
+    parts = [f"{tally[each]} {VERDICTS[each]}" for each in (UNREAD, HOLD, IN_ORDER) if tally[each]]
+    return f"{len(report.jobs)} jobs: {', '.join(parts)}"
+
+
+def _others(count: int) -> str:
+    if count == 1:
+        return "1 other file looked at by itself"
+    return f"{count} other files looked at by themselves"
+
+
+def _count(number: int, word: str) -> str:
+    ending = "" if number == 1 else "s"
+    return f"{number or 'no'} {word}{ending}"
+
+
+def _finding(finding: Finding, texts: Mapping[str, str], colour: bool) -> Iterator[str]:
+    word = finding.severity.value.upper()
+    head = word
+    if colour:
+        head = f"\x1b[{INK[finding.severity]}m{word}\x1b[0m"
+    yield from _wrapped(visible(finding.message), f"{head} ", len(word) + 1)
+    rule = f"[{visible(finding.rule)}]"
+    if finding.place is None:
+        yield f"  {rule}"
+    else:
+        yield f"  {visible(str(finding.place))}  {rule}"
+        yield from _excerpt(finding.place, texts)
+    for place, said in finding.also:
+        yield f"  {visible(str(place))}: {visible(said)}"
+    if finding.why:
+        yield from _lead("why", visible(finding.why))
+    if finding.fix:
+        yield from _lead("mend", visible(finding.fix))
+    if finding.accepted is not None:
+        yield from _lead("signed", _signature(finding, finding.accepted))
+
+
+def _signature(finding: Finding, signed: Accepted) -> str:
+    words = f"{visible(signed.by)}, {visible(signed.date)}: {visible(signed.why)}"
+    if finding.severity is Severity.STOP and not finding.acceptable:
+        words += " (does not count: nobody can sign this away)"
+    return words
+
+
+def _lead(word: str, words: str) -> list[str]:
+    lead = f"  {word}: "
+    return _wrapped(words, lead, len(lead))
+
+
+def _wrapped(words: str, lead: str, indent: int) -> list[str]:
+    lines = textwrap.wrap(
+        words, WIDTH - indent, break_long_words=False, break_on_hyphens=False
+    ) or [""]
+    return [lead + lines[0], *(" " * indent + line for line in lines[1:])]
+
+
+def _excerpt(place: Place, texts: Mapping[str, str]) -> Iterator[str]:
+    """The line itself and a mark under the spot, cut to fit."""
+    lines = LINE_END.split(texts.get(place.path, ""))
+    if not 1 <= place.line <= len(lines):
+        return
+    line = lines[place.line - 1]
+    spot = place.col - 1
+    start = 0
+    if len(line) > EXCERPT:
+        start = max(0, spot - BEFORE)
+    shown = line[start : start + EXCERPT]
+    before = visible(shown[: spot - start])
+    yield f"  {place.line:>5} {visible(shown)}"
+    yield f"        {' ' * sum(map(_cells, before))}^"
+
+
+def _cells(character: str) -> int:
+    """How many places a character takes on a screen."""
+    if unicodedata.combining(character):
+        return 0
+    return 2 if unicodedata.east_asian_width(character) in "WF" else 1

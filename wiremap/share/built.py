@@ -1,0 +1,24 @@
+"""What the notebooks of a job say of pieces that were built to it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from wiremap.model import Entry, Job
+
+
+def built(job: Job) -> tuple[Entry, ...]:
+    """The build reports in the order written."""
+    entries = (entry for notebook in job.notebooks for entry in notebook.entries)
+    return tuple(entry for entry in entries if entry.kind == "built")
+
+
+def report(entry: Entry) -> dict[str, Any]:
+    """A build report as manifests and results carry it."""
+    return {
+        "pieces": entry.pieces,
+        "revision": entry.revision,
+        "by": entry.by,
+        "date": entry.date,
+        "how": entry.how,
+    }

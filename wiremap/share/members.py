@@ -1,0 +1,135 @@
+"""What goes into a pack: the job and the files it names, read once, under names fit for any system."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from wiremap.base import Finding, Place, fault
+from wiremap.files.strict import Scalar
+from wiremap.share.limits import MAX_MEMBER
+from wiremap.share.manifest import MANIFEST
+from wiremap.share.names import name_fault
+from wiremap.share.references import Reference, references
+
+SHEET = "sheet.pdf"
+GATHERED = "gathered"
+
+
+@dataclass
+class Members:
+    """Files by their name in the pack, what was found wrong, and which references were moved."""
+
+    files: dict[str, bytes] = field(default_factory=dict)
+    faults: list[Finding] = field(default_factory=list)
+    moved: list[tuple[Scalar, str]] = field(default_factory=list)
+
+
+def members(job: Path, *, gather: bool) -> Members:
+    """A job and all it names; `gather` copies in what lies outside the job's own folder."""
+    found = Members()
+    for reference in references(job):
+        _take(found, job, reference, gather)
+    here = Place(job.as_posix())
+    bad = name_fault(job.name)
+    if bad:
+        words = f"`{job.name}` cannot stand in a pack: it {bad}"
+        found.faults.append(fault("pack-name", words, here))
+    twice = _twice([*found.files, job.name, MANIFEST, SHEET])
+    if twice:
+        words = f"`{twice}` would stand twice in the pack, but for case"
+        found.faults.append(fault("pack-name", words, here))
+    found.files[job.name] = _pointed(job.read_bytes(), found.moved)
+    return found
+
+
+def _take(found: Members, job: Path, reference: Reference, gather: bool) -> None:
+    """Put one named file among the members, or what is wrong with it among the faults."""
+    named = reference.text
+    place = Place(job.as_posix(), reference.node.line, reference.node.col)
+    path = job.parent / named
+    try:
+        name = _inner_name(job, path, named)
+        data = _read(path)
+    except OverflowError:
+        words = f"`{named}` is larger than {MAX_MEMBER // 2**20} MiB"
+        found.faults.append(fault("over-limit", words, place, fix="Share a smaller file."))
+        return
+    except (OSError, ValueError):
+        words = f"{named}: there is no such file to be read"
+        found.faults.append(fault("no-such-file", words, place, fix="Check the name in the job."))
+        return
+    if not name and not gather:
+        fix = "Copy it beside the job, or pack with --gather to put a copy into the pack."
+        words = f"`{named}` is outside the job's own folder"
+        found.faults.append(fault("outside-folder", words, place, fix=fix))
+        return
+    if not name:
+        name = _free(f"{GATHERED}/{path.name}", found.files, data)
+        found.moved.append((reference.node, name))
+    bad = name_fault(name)
+    if bad:
+        words = f"`{name}` cannot stand in a pack: it {bad}"
+        found.faults.append(fault("pack-name", words, place, fix="Rename the file."))
+        return
+    found.files[name] = data
+
+
+def _inner_name(job: Path, path: Path, named: str) -> str:
+    """A file's name from the job's folder; empty where it lies outside or is reached by a link."""
+    base = job.parent.resolve()
+    real = path.resolve()
+    if Path(named).is_absolute() or path.is_symlink() or not real.is_relative_to(base):
+        return ""
+    return real.relative_to(base).as_posix()
+
+
+def _read(path: Path) -> bytes:
+    """A plain file's bytes; OSError for pipes and devices, OverflowError beyond a pack's limit."""
+    if not path.is_file():
+        raise FileNotFoundError(str(path))
+    with open(path, "rb") as file:
+        data = file.read(MAX_MEMBER + 1)
+    if len(data) > MAX_MEMBER:
+        raise OverflowError(str(path))
+    return data
+
+
+def _free(name: str, files: Mapping[str, bytes], data: bytes) -> str:
+    """A name that no other content has taken: `a.yaml`, `a-2.yaml`, ..."""
+    stem, dot, ending = name.rpartition(".")
+    tried = name
+    count = 2
+    while tried in files and files[tried] != data:
+        tried = f"{stem}-{count}{dot}{ending}"
+        count += 1
+    return tried
+
+
+def _twice(names: Iterable[str]) -> str:
+    """The first name that stood before, whatever its case; empty where none did."""
+    seen: set[str] = set()
+    for name in names:
+        if name.casefold() in seen:
+            return name
+        seen.add(name.casefold())
+    return ""
+
+
+def _pointed(text: bytes, moved: Iterable[tuple[Scalar, str]]) -> bytes:
+    """The job's text with references changed at their exact spots, last first."""
+    lines = text.decode("utf-8-sig").splitlines(keepends=True)
+    for node, name in sorted(moved, key=_spot, reverse=True):
+        line = lines[node.line - 1]
+        start = node.col - 1
+        rest = line[start:]
+        length = len(node.text)
+        if rest[0] in "\"'":
+            length = rest.index(rest[0], 1) + 1
+        lines[node.line - 1] = f'{line[:start]}"{name}"{rest[length:]}'
+    return "".join(lines).encode()
+
+
+def _spot(moved: tuple[Scalar, str]) -> tuple[int, int]:
+    return moved[0].line, moved[0].col

@@ -1,0 +1,202 @@
+"""Opening a pack that came from somebody else: everything is verified, nothing is written."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+import stat
+import zipfile
+import zlib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from wiremap.base import Finding, Place, fault
+from wiremap.share.limits import MAX_FILE, MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
+from wiremap.share.manifest import MANIFEST, Unfit, read_manifest
+from wiremap.share.names import name_fault
+
+CHUNK = 65536
+MIB = 2**20
+SMALLEST = 100  # bytes; a member packed smaller than that may expand as if it had been so large
+PACKED_HEADS = (b"PK\x03\x04", b"PK\x05\x06")
+PACKED_ENDINGS = (".zip", ".xlsx", ".jar")
+METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+BROKEN_ZIP = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,
+    ValueError,
+    OSError,
+    UnicodeError,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A verified pack: its manifest and its files by name; or the faults that make it unfit."""
+
+    manifest: Mapping[str, Any]
+    files: Mapping[str, bytes]
+    findings: tuple[Finding, ...] = ()
+
+
+def open_pack(path: Path | str) -> Opened:
+    """Verify a pack."""
+    path = Path(path)
+    try:
+        data = _file(path)
+    except Unfit as unfit:
+        return _refused(unfit, path.as_posix())
+    return open_bytes(data, path.as_posix())
+
+
+def open_bytes(data: bytes, shown: str) -> Opened:
+    """Verify the bytes of a pack; `shown` is what findings call it."""
+    try:
+        files = _expanded(data)
+        manifest = read_manifest(files.pop(MANIFEST))
+        _sums(manifest, files)
+    except Unfit as unfit:
+        return _refused(unfit, shown)
+    return Opened(manifest, files)
+
+
+def _refused(unfit: Unfit, shown: str) -> Opened:
+    found = fault(
+        "unfit-pack",
+        f"this pack is refused: {unfit}",
+        Place(shown),
+        why="A pack may come from anybody; one that is not exactly as it should be is not opened.",
+        fix="Ask the sender for a fresh one made with `wiremap pack`.",
+    )
+    return Opened({}, {}, (found,))
+
+
+def _file(path: Path) -> bytes:
+    try:
+        if not stat.S_ISREG(os.stat(path).st_mode):
+            raise Unfit("it is not a file")
+        with open(path, "rb") as file:
+            data = file.read(MAX_FILE + 1)
+    except OSError as error:
+        raise Unfit((error.strerror or "it cannot be read").lower()) from None
+    if len(data) > MAX_FILE:
+        raise Unfit(f"it is larger than {MAX_FILE // MIB} MiB")
+    return data
+
+
+def _expanded(data: bytes) -> dict[str, bytes]:
+    """The files of a zip by name; raises Unfit."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            infos = archive.infolist()
+            _listed(infos)
+            return _read(archive, infos)
+    except Unfit:
+        raise
+    except BROKEN_ZIP:
+        raise Unfit("it is no sound zip file") from None
+
+
+def _listed(infos: list[zipfile.ZipInfo]) -> None:
+    """Everything that the directory of the zip tells, before a byte is expanded."""
+    if len(infos) > MAX_MEMBERS:
+        raise Unfit(f"it holds more than {MAX_MEMBERS} files")
+    seen: dict[str, str] = {}
+    for info in infos:
+        _named(info, seen)
+        _plain(info)
+    for name in seen.values():
+        _not_below_a_file(name, seen)
+    if MANIFEST not in seen.values():
+        raise Unfit(f"it has no {MANIFEST}")
+
+
+def _named(info: zipfile.ZipInfo, seen: dict[str, str]) -> None:
+    """Note a member's name among those seen, by its folded form; raises Unfit for a bad one."""
+    name = info.orig_filename
+    shown = repr(name[:80])
+    bad = name_fault(name)
+    if bad:
+        raise Unfit(f"the name {shown} {bad}")
+    if name != info.filename:
+        raise Unfit(f"the name {shown} is read in two ways")
+    folded = name.casefold()
+    if folded in seen:
+        but = "" if seen[folded] == name else ", but for case"
+        raise Unfit(f"{shown} stands twice{but}")
+    seen[folded] = name
+
+
+def _plain(info: zipfile.ZipInfo) -> None:
+    """Raise Unfit for a member that is no plain file."""
+    shown = repr(info.orig_filename[:80])
+    kind = stat.S_IFMT(info.external_attr >> 16)
+    if info.is_dir() or kind not in (0, stat.S_IFREG):
+        raise Unfit(f"{shown} is a link, folder or device")
+    if info.flag_bits & 0x1:
+        raise Unfit(f"{shown} is locked with a password")
+    if info.compress_type not in METHODS:
+        raise Unfit(f"{shown} is compressed in a way that is not used here")
+
+
+def _not_below_a_file(name: str, seen: Mapping[str, str]) -> None:
+    parts = name.split("/")
+    for count in range(1, len(parts)):
+        if "/".join(parts[:count]).casefold() in seen:
+            raise Unfit(f"{name[:80]!r} lies below a file")
+
+
+def _read(archive: zipfile.ZipFile, infos: Iterable[zipfile.ZipInfo]) -> dict[str, bytes]:
+    """The files, counted while they expand: what a header claims is not believed."""
+    files: dict[str, bytes] = {}
+    left = MAX_TOTAL
+    for info in infos:
+        data = _member(archive, info, left)
+        left -= len(data)
+        files[info.filename] = data
+    return files
+
+
+def _member(archive: zipfile.ZipFile, info: zipfile.ZipInfo, left: int) -> bytes:
+    """One file of at most `left` bytes."""
+    shown = repr(info.filename[:80])
+    parts = []
+    size = 0
+    with archive.open(info) as member:
+        while chunk := member.read(CHUNK):
+            size += len(chunk)
+            if size > MAX_MEMBER:
+                raise Unfit(f"{shown} is larger than {MAX_MEMBER // MIB} MiB")
+            if size > left:
+                raise Unfit(f"it expands to more than {MAX_TOTAL // MIB} MiB")
+            if size > MAX_RATIO * max(info.compress_size, SMALLEST):
+                raise Unfit(f"{shown} expands more than {MAX_RATIO} times")
+            parts.append(chunk)
+    data = b"".join(parts)
+    if data.startswith(PACKED_HEADS) or info.filename.casefold().endswith(PACKED_ENDINGS):
+        raise Unfit(f"{shown} is itself a pack")
+    return data
+
+
+def _sums(manifest: Mapping[str, Any], files: Mapping[str, bytes]) -> None:
+    """Raise Unfit unless the files are exactly those that the manifest names."""
+    told = {entry["path"]: entry for entry in manifest["files"]}
+    if len(told) != len(manifest["files"]):
+        raise Unfit("its manifest names a file twice")
+    for name in files:
+        if name not in told:
+            raise Unfit(f"{name[:80]!r} is a stranger: the manifest does not name it")
+    for name, entry in told.items():
+        if name not in files:
+            raise Unfit(f"{name[:80]!r} is named by the manifest but missing")
+        data = files[name]
+        if (len(data), hashlib.sha256(data).hexdigest()) != (entry["size"], entry["sha256"]):
+            raise Unfit(f"{name[:80]!r} is not as the manifest says: its sum differs")
+    if manifest["job"] not in files:
+        raise Unfit("the job that its manifest names is missing")
