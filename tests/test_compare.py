@@ -22,8 +22,8 @@ from wiremap.files import load_job, load_pinout
 from wiremap.model import Cavity, Circuit, End, Extra, Job, Pinout, Span, frozen
 from wiremap.rules.faces import misreadings
 from wiremap.share.canonical import FORM
-from wiremap.share.changes import KINDS
-from wiremap.share.compare import Change, compare_jobs, compare_pinouts
+from wiremap.share.changes import KINDS, Change
+from wiremap.share.compare import compare_jobs, compare_pinouts
 from wiremap.share.pack import pack
 from wiremap.share.revisions import compare_paths
 

@@ -26,7 +26,9 @@ from wiremap.model import Cavity, Pinout, Span, Wire, frozen
 from wiremap.naming import read_signal
 from wiremap.share.compare import compare_pinouts
 from wiremap.share.csv_out import job_csv, left_out, pinout_csv
-from wiremap.share.intake import Intake, field_of, intake
+from wiremap.share.headings import field_of
+from wiremap.share.intake import intake
+from wiremap.share.taking import Intake
 from wiremap.trade.colours import Colour, read_colour
 from wiremap.trade.functions import FUNCTIONS
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from wiremap.model import Span
+from wiremap.model import Span, Wire
 from wiremap.share.canonical import FORM, plain
 
 KINDS = (
@@ -53,7 +53,9 @@ KINDS = (
     "colour",
     "name",
     "note",
-)
+)  # the dangerous ones first
+WEIGHT = {kind: weight for weight, kind in enumerate(KINDS)}
+Subject = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,16 +63,36 @@ class Change:
     """One difference: its kind, whom it concerns, what stood and what stands."""
 
     kind: str
-    subject: tuple[str, ...]
+    subject: Subject
     old: str
     new: str
     message: str
 
 
-def ordered(changes: Iterator[Change]) -> list[Change]:
-    return sorted(
-        dict.fromkeys(changes), key=lambda c: (KINDS.index(c.kind), c.subject, c.old, c.new)
-    )
+def ordered(changes: Iterable[Change]) -> list[Change]:
+    """The changes, each once, the dangerous ones first."""
+    return sorted(dict.fromkeys(changes), key=_weight)
+
+
+def _weight(change: Change) -> tuple[int, Subject, str, str]:
+    return WEIGHT[change.kind], change.subject, change.old, change.new
+
+
+def change(kind: str, subject: Subject, what: str, old: Any, new: Any) -> Change:
+    """A value that was one thing and is another."""
+    was, now = shown(old), shown(new)
+    words = f"{what} was {was}, is {now}"
+    if subject:
+        words = f"{' - '.join(subject)}: {words}"
+    return Change(kind, subject, was, now, words)
+
+
+def differing(kinds: Mapping[str, str], subject: Subject, old: Any, new: Any) -> Iterator[Change]:
+    """A change for every attribute whose meaning differs; `kinds` says of which kind it is."""
+    for name, kind in kinds.items():
+        was, now = getattr(old, name), getattr(new, name)
+        if plain(was) != plain(now):
+            yield change(kind, subject, name, was, now)
 
 
 def shown(value: Any) -> str:
@@ -79,55 +101,47 @@ def shown(value: Any) -> str:
 
 
 def _worded(value: Any) -> str:
-    if isinstance(value, Span):
-        return str(value)
+    if value is None:
+        return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
         return "open" if math.isinf(value) else f"{value:g}"
     if isinstance(value, Mapping):
-        return ", ".join(f"{k} {said}" for k, v in sorted(value.items()) if (said := _worded(v)))
-    if isinstance(value, (tuple, list)):
-        return "; ".join(said for v in value if (said := _worded(v)))
-    if dataclasses.is_dataclass(value):
-        return _worded(
-            {
-                f.name: getattr(value, f.name)
-                for f in dataclasses.fields(value)
-                if f.name not in FORM
-            }
-        )
-    return "" if value is None else str(value)
+        parts = {key: _worded(each) for key, each in sorted(value.items())}
+        return ", ".join(f"{key} {said}" for key, said in parts.items() if said)
+    if isinstance(value, tuple | list):
+        return "; ".join(filter(None, map(_worded, value)))
+    if dataclasses.is_dataclass(value) and not isinstance(value, Span):
+        return _worded(_stated(value))
+    return str(value)
 
 
-def change(kind: str, subject: tuple[str, ...], what: str, old: Any, new: Any) -> Change:
-    one, two = shown(old), shown(new)
-    return Change(
-        kind,
-        subject,
-        one,
-        two,
-        f"{' - '.join(subject)}: {what} was {one}, is {two}"
-        if subject
-        else f"{what} was {one}, is {two}",
-    )
+def _stated(value: Any) -> dict[str, Any]:
+    """The fields of a dataclass but those that are only form."""
+    names = [field.name for field in dataclasses.fields(value) if field.name not in FORM]
+    return {name: getattr(value, name) for name in names}
 
 
-def wires(who: tuple[str, ...], a: Any, b: Any) -> Iterator[Change]:
-    if plain(a) == plain(b):
+def wires(subject: Subject, old: Wire | None, new: Wire | None) -> Iterator[Change]:
+    """What differs between two wires, either of which may be missing."""
+    was, now = plain(old) or {}, plain(new) or {}
+    if was == now:
         return
-    one, two = (a.csa_mm2 if a else None), (b.csa_mm2 if b else None)
-    if one != two:
-        kind = "wire" if one is None or two is None else "wire-down" if two < one else "wire-up"
-        yield change(kind, who, "the wire's size in mm2", one, two)
-    colours = [w.colour.canonical if w and w.colour else None for w in (a, b)]
-    if colours[0] != colours[1]:
-        yield change("colour", who, "the colour", *colours)
-    rest = [
-        {k: v for k, v in (plain(w) or {}).items() if k not in ("csa_mm2", "colour")}
-        for w in (a, b)
-    ]
-    if rest[0] != rest[1] and a is not None and b is not None:
-        for key in rest[0]:
-            if rest[0][key] != rest[1][key]:
-                yield change("wire", who, f"the wire's {key}", rest[0][key], rest[1][key])
+    size_was, size_now = was.get("csa_mm2"), now.get("csa_mm2")
+    if size_was != size_now:
+        kind = _resized(size_was, size_now)
+        yield change(kind, subject, "the wire's size in mm2", size_was, size_now)
+    if was.get("colour") != now.get("colour"):
+        yield change("colour", subject, "the colour", was.get("colour"), now.get("colour"))
+    if not was or not now:
+        return
+    for name in was:
+        if name not in ("csa_mm2", "colour") and was[name] != now[name]:
+            yield change("wire", subject, f"the wire's {name}", was[name], now[name])
+
+
+def _resized(old: float | None, new: float | None) -> str:
+    if old is None or new is None:
+        return "wire"
+    return "wire-down" if new < old else "wire-up"

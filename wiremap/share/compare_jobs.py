@@ -1,290 +1,314 @@
-"""Two jobs told apart by what they mean; names of ends and circuits, and the order of both, count for nothing."""
+"""Two jobs told apart by what they mean; names of ends and circuits and the order count for nothing."""
 
 from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
 
-from wiremap.model import Address, Circuit, End, Entry, Extra, Job
-from wiremap.share.canonical import plain, plain_job, plain_pinout
-from wiremap.share.changes import Change, change, wires
+from wiremap.model import Address, Circuit, End, Entry, Extra, Fed, Job, NotJoined
+from wiremap.share.canonical import plain, plain_pinout
+from wiremap.share.changes import Change, change, differing, wires
 from wiremap.share.compare_pinouts import pinouts
 
+END_KINDS = {
+    "kind": "end",
+    "side": "end",
+    "mated": "end",
+    "tail_mm": "length",
+    "switches": "coding",
+}
+CIRCUIT_KINDS = {"joint": "wire", "length_mm": "length", "at_mm": "length", "supported": "wire"}
+EXTRA_KINDS = {"detail": "extra", "ohms": "extra", "watts": "extra", "at_mm": "extra"}
+JOB_KINDS = {"withdrawn": "withdrawn", "title": "name", "id": "name", "revision": "note"}
+Points = frozenset[str]
 
-def jobs(a: Job, b: Job) -> Iterator[Change]:
+
+def jobs(old: Job, new: Job) -> Iterator[Change]:
     """Every difference of two jobs."""
-    names = match_ends(a, b)
-    for name in sorted(a.ends.keys() - names.keys()):
-        yield change("end", (name,), "the end", a.ends[name].kind, None)
-    for name in sorted(b.ends.keys() - set(names.values())):
-        yield change("end", (name,), "the end", None, b.ends[name].kind)
-    extras = _match_extras(a, b)
-    for name in sorted(a.extras.keys() - extras.keys()):
-        yield change(
-            "extra",
-            (name,),
-            a.extras[name].kind,
-            a.extras[name].detail or a.extras[name].ohms or "there",
-            None,
-        )
-    for name in sorted(b.extras.keys() - set(extras.values())):
-        yield change(
-            "extra",
-            (name,),
-            b.extras[name].kind,
-            None,
-            b.extras[name].detail or b.extras[name].ohms or "there",
-        )
-    for x, y in sorted(names.items()):
-        yield from _ends(a.ends[x], b.ends[y], y)
-    for x, y in sorted(extras.items()):
-        yield from _extra(a.extras[x], b.extras[y])
-    called = {**names, **extras}
-    yield from _circuits(a, b, called)
-    yield from _left(a, b, called)
-    if plain(a.supply) != plain(b.supply):
-        yield change("supply", (), "the supply", a.supply, b.supply)
-    if plain(a.surroundings) != plain(b.surroundings):
-        yield change("supply", (), "the surroundings", a.surroundings, b.surroundings)
-    data = plain_job(a), plain_job(b)
-    for key, kind in (
-        ("withdrawn", "withdrawn"),
-        ("title", "name"),
-        ("id", "name"),
-        ("revision", "note"),
-    ):
-        if data[0][key] != data[1][key]:
-            yield change(kind, (), key, data[0][key], data[1][key])
-    yield from _layout(a, b, called)
-    yield from _notebooks(a, b, called)
+    ends = match_ends(old, new)
+    extras = _match_extras(old, new)
+    names = {**ends, **extras}
+    yield from _lone_ends(old, new, ends)
+    yield from _lone_extras(old, new, extras)
+    for was, now in sorted(ends.items()):
+        yield from _ends(old.ends[was], new.ends[now], now)
+    for was, now in sorted(extras.items()):
+        yield from _extra(old.extras[was], new.extras[now])
+    before, after = Renamed(old, names), Renamed(new, {})
+    yield from _circuits(before, after)
+    yield from _left(before, after)
+    if plain(old.supply) != plain(new.supply):
+        yield change("supply", (), "the supply", old.supply, new.supply)
+    if plain(old.surroundings) != plain(new.surroundings):
+        yield change("supply", (), "the surroundings", old.surroundings, new.surroundings)
+    yield from differing(JOB_KINDS, (), old, new)
+    yield from _layout(before, after)
+    yield from _notebooks(before, after)
 
 
-def match_ends(a: Job, b: Job) -> dict[str, str]:
-    """Which end of `a` is which of `b`: the same connector whatever its name, then the same name, then the same title."""
-    plain_a = {n: plain_pinout(e.pinout) for n, e in a.ends.items()}
-    plain_b = {n: plain_pinout(e.pinout) for n, e in b.ends.items()}
-    found: dict[str, str] = {}
+@dataclass(frozen=True)
+class Renamed:
+    """A job seen with the names that the newer one gives to its ends and extras."""
 
-    def role(end: End) -> tuple[str, str]:
-        return end.kind, end.side
+    job: Job
+    names: Mapping[str, str]
+
+    def address(self, written: Address) -> Address:
+        """An address under its newer name."""
+        return Address(self.name(written.end), written.cavity)
+
+    def name(self, owner: str) -> str:
+        """The newer name of an end or extra."""
+        return self.names.get(owner, owner)
+
+    def points(self, circuit: Circuit) -> Points:
+        """What a circuit joins."""
+        return frozenset(map(self.address, circuit.join))
+
+    @cached_property
+    def circuits(self) -> dict[Points, Circuit]:
+        """The circuits by what they join."""
+        return {self.points(circuit): circuit for circuit in self.job.circuits}
+
+    @cached_property
+    def joined(self) -> dict[str, Points]:
+        """What each joined point is joined with, itself included."""
+        return {point: points for points in self.circuits for point in points}
+
+    @cached_property
+    def called(self) -> dict[str, str]:
+        """Each circuit's id spelt by its points, since ids count for nothing."""
+        return {circuit.id: "+".join(sorted(points)) for points, circuit in self.circuits.items()}
+
+
+def match_ends(old: Job, new: Job) -> dict[str, str]:
+    """Which end of the old job is which of the new.
+
+    The same connector whatever its name, then the same title, then the same name.
+    """
+    was = {name: plain_pinout(end.pinout) for name, end in old.ends.items()}
+    now = {name: plain_pinout(end.pinout) for name, end in new.ends.items()}
+
+    def same_role(one: str, two: str) -> bool:
+        a, b = old.ends[one], new.ends[two]
+        return (a.kind, a.side) == (b.kind, b.side)
+
+    def same_title(one: str, two: str) -> bool:
+        return old.ends[one].pinout.title == new.ends[two].pinout.title
 
     likenesses: tuple[Callable[[str, str], bool], ...] = (
-        lambda x, y: x == y and plain_a[x] == plain_b[y],
-        lambda x, y: plain_a[x] == plain_b[y] and role(a.ends[x]) == role(b.ends[y]),
-        lambda x, y: plain_a[x] == plain_b[y],
-        lambda x, y: (
-            a.ends[x].pinout.title == b.ends[y].pinout.title and role(a.ends[x]) == role(b.ends[y])
-        ),
-        lambda x, y: x == y,
+        lambda one, two: one == two and was[one] == now[two],
+        lambda one, two: was[one] == now[two] and same_role(one, two),
+        lambda one, two: was[one] == now[two],
+        lambda one, two: same_title(one, two) and same_role(one, two),
+        lambda one, two: one == two,
     )
+    found: dict[str, str] = {}
     for alike in likenesses:
-        for x in sorted(a.ends.keys() - found.keys()):
-            fit = [y for y in sorted(b.ends.keys() - set(found.values())) if alike(x, y)]
+        for one in sorted(old.ends.keys() - found.keys()):
+            free = sorted(new.ends.keys() - set(found.values()))
+            fit = [two for two in free if alike(one, two)]
             if fit:
-                found[x] = x if x in fit else fit[0]
+                found[one] = one if one in fit else fit[0]
     return found
 
 
-def _match_extras(a: Job, b: Job) -> dict[str, str]:
-    found = {n: n for n in a.extras if n in b.extras and a.extras[n].kind == b.extras[n].kind}
-    for name, extra in a.extras.items():
-        free = [m for m in b.extras if m not in found.values() and b.extras[m].kind == extra.kind]
+def _match_extras(old: Job, new: Job) -> dict[str, str]:
+    """Which extra is which: the same name and kind, or the only one of its kind left."""
+    found = {}
+    for name, extra in old.extras.items():
+        if name in new.extras and new.extras[name].kind == extra.kind:
+            found[name] = name
+    for name, extra in old.extras.items():
+        free = [
+            other
+            for other in new.extras
+            if new.extras[other].kind == extra.kind and other not in found.values()
+        ]
         if name not in found and len(free) == 1:
             found[name] = free[0]
     return found
 
 
-def _ends(a: End, b: End, name: str) -> Iterator[Change]:
-    who = (name,)
-    yield from pinouts(a.pinout, b.pinout, name)
-    for key, kind in (
-        ("kind", "end"),
-        ("side", "end"),
-        ("mated", "end"),
-        ("tail_mm", "length"),
-        ("switches", "coding"),
-    ):
-        if plain(getattr(a, key)) != plain(getattr(b, key)):
-            yield change(kind, who, key, getattr(a, key), getattr(b, key))
-    for cavity in sorted(a.fed.keys() | b.fed.keys()):
-        one, two = a.fed.get(cavity), b.fed.get(cavity)
-        if plain(one) == plain(two):
+def _lone_ends(old: Job, new: Job, ends: Mapping[str, str]) -> Iterator[Change]:
+    for name in sorted(old.ends.keys() - ends.keys()):
+        yield change("end", (name,), "the end", old.ends[name].kind, None)
+    for name in sorted(new.ends.keys() - set(ends.values())):
+        yield change("end", (name,), "the end", None, new.ends[name].kind)
+
+
+def _lone_extras(old: Job, new: Job, extras: Mapping[str, str]) -> Iterator[Change]:
+    for name in sorted(old.extras.keys() - extras.keys()):
+        extra = old.extras[name]
+        yield change("extra", (name,), extra.kind, _what(extra), None)
+    for name in sorted(new.extras.keys() - set(extras.values())):
+        extra = new.extras[name]
+        yield change("extra", (name,), extra.kind, None, _what(extra))
+
+
+def _what(extra: Extra) -> Any:
+    return extra.detail or extra.ohms or "there"
+
+
+def _ends(old: End, new: End, name: str) -> Iterator[Change]:
+    yield from pinouts(old.pinout, new.pinout, name)
+    yield from differing(END_KINDS, (name,), old, new)
+    for cavity in sorted(old.fed.keys() | new.fed.keys()):
+        yield from _feed(f"{name}.{cavity}", old.fed.get(cavity), new.fed.get(cavity))
+
+
+def _feed(point: str, old: Fed | None, new: Fed | None) -> Iterator[Change]:
+    was, now = plain(old) or {}, plain(new) or {}
+    amps_was, amps_now = was.pop("fuse_amps", None), now.pop("fuse_amps", None)
+    if amps_was != amps_now:
+        kind = _refused(amps_was, amps_now)
+        yield change(kind, (point,), "the fuse before it, in A", amps_was, amps_now)
+    if was != now:
+        yield change("supply", (point,), "how it is fed", was, now)
+
+
+def _refused(old: float | None, new: float | None) -> str:
+    smaller = old is not None and new is not None and new < old
+    return "fuse-down" if smaller else "fuse-up"
+
+
+def _extra(old: Extra, new: Extra) -> Iterator[Change]:
+    kinds = EXTRA_KINDS
+    if old.kind != "fuse":
+        kinds = {**EXTRA_KINDS, "amps": "extra"}
+    elif (old.amps, old.size_wanted) != (new.amps, new.size_wanted):
+        kind = _refused(old.amps, new.amps)
+        was, now = old.amps or "size", new.amps or "size"
+        yield change(kind, (new.name,), "the fuse in A", was, now)
+    yield from differing(kinds, (new.name,), old, new)
+
+
+def _circuits(old: Renamed, new: Renamed) -> Iterator[Change]:
+    """Which points became one metal and which no longer are; then what differs of like circuits."""
+    for points in _only_in(new, old):
+        parts = _parts(points, old)
+        if len(parts) > 1:
+            words = f"{' - '.join(sorted(points))} are joined now"
+            yield Change("joined", tuple(sorted(points)), " | ".join(parts), _sum(points), words)
+    for points in _only_in(old, new):
+        parts = _parts(points, new)
+        if len(parts) > 1:
+            words = f"{' - '.join(sorted(points))} are no longer joined"
+            yield Change("parted", tuple(sorted(points)), _sum(points), " | ".join(parts), words)
+    for points in sorted(old.circuits.keys() & new.circuits.keys(), key=sorted):
+        yield from _circuit(old, new, points)
+
+
+def _only_in(one: Renamed, other: Renamed) -> list[Points]:
+    return sorted(one.circuits.keys() - other.circuits.keys(), key=sorted)
+
+
+def _parts(points: Points, job: Renamed) -> list[str]:
+    """Points as a job joins them: each group in one text."""
+    groups = {job.joined.get(point, frozenset((point,))) & points for point in points}
+    return [_sum(group) for group in sorted(groups, key=sorted)]
+
+
+def _sum(points: Iterable[str]) -> str:
+    return "+".join(sorted(points))
+
+
+def _circuit(old: Renamed, new: Renamed, points: Points) -> Iterator[Change]:
+    was, now = old.circuits[points], new.circuits[points]
+    who = (now.id,)
+    yield from wires(who, was.wire, now.wire)
+    yield from differing(CIRCUIT_KINDS, who, was, now)
+    legs_were, legs_are = _legs(old, was), _legs(new, now)
+    if legs_were != legs_are:
+        yield change("wire", who, "the legs", legs_were, legs_are)
+    settled_was, settled_is = _settled(old.job, was), _settled(new.job, now)
+    if settled_was != settled_is:
+        yield change("settled", who, "grade and settlement", settled_was, settled_is)
+
+
+def _legs(job: Renamed, circuit: Circuit) -> dict[str, Any]:
+    return {job.address(point): plain(leg) for point, leg in circuit.legs.items()}
+
+
+def _settled(job: Job, circuit: Circuit) -> list[str]:
+    """A circuit's grade, and who has settled it when."""
+    found = sorted((each.by, each.date) for each in job.confirmed if each.circuit == circuit.id)
+    return [circuit.grade or "none", *map(str, found)]
+
+
+def _left(old: Renamed, new: Renamed) -> Iterator[Change]:
+    """Points that are left out, but for those told already as joined or parted."""
+    was_left = {old.address(point): left for point, left in old.job.not_joined.items()}
+    for point in sorted(was_left.keys() | new.job.not_joined.keys()):
+        was, now = was_left.get(point), new.job.not_joined.get(point)
+        newly_left = was is None and point in old.joined
+        newly_joined = now is None and point in new.joined
+        if newly_left or newly_joined:
             continue
-        amps = [f.fuse_amps if f else None for f in (one, two)]
-        if amps[0] != amps[1]:
-            yield change(_fuse(*amps), (f"{name}.{cavity}",), "the fuse before it, in A", *amps)
-        rest = [{k: v for k, v in (plain(f) or {}).items() if k != "fuse_amps"} for f in (one, two)]
-        if rest[0] != rest[1]:
-            yield change("supply", (f"{name}.{cavity}",), "how it is fed", *rest)
+        said, says = _reason(was), _reason(now)
+        if said != says:
+            yield change("not-joined", (point,), "left out", said, says)
 
 
-def _fuse(one: float | None, two: float | None) -> str:
-    return "fuse-down" if one is not None and two is not None and two < one else "fuse-up"
+def _reason(left: NotJoined | None) -> dict[str, Any] | None:
+    return {"why": left.why, "treat": left.treat} if left else None
 
 
-def _extra(a: Extra, b: Extra) -> Iterator[Change]:
-    if a.kind == "fuse" and (a.amps, a.size_wanted) != (b.amps, b.size_wanted):
-        yield change(
-            _fuse(a.amps, b.amps), (b.name,), "the fuse in A", a.amps or "size", b.amps or "size"
-        )
-    for key in ("detail", "ohms", "watts", "at_mm") + (() if a.kind == "fuse" else ("amps",)):
-        if getattr(a, key) != getattr(b, key):
-            yield change("extra", (b.name,), key, getattr(a, key), getattr(b, key))
+def _layout(old: Renamed, new: Renamed) -> Iterator[Change]:
+    runs_were, runs_are = _runs(old), _runs(new)
+    if runs_were != runs_are:
+        yield change("length", (), "the runs", runs_were, runs_are)
+    twists_were, twists_are = _twists(old), _twists(new)
+    if twists_were != twists_are:
+        yield change("pair", (), "the twists", twists_were, twists_are)
 
 
-def _renamed(address: Address, names: Mapping[str, str]) -> Address:
-    return Address(names.get(address.end, address.end), address.cavity)
+def _runs(job: Renamed) -> list[str]:
+    found = []
+    for run in job.job.runs:
+        ends = sorted((job.name(run.a), job.name(run.b)))
+        found.append(json.dumps([ends, run.mm, plain(run.keep_out)]))
+    return sorted(found)
 
 
-def _circuits(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
-    """Which points became one metal and which no longer are; then what differs of circuits that join the same points."""
-    old = {frozenset(_renamed(p, names) for p in c.join): c for c in a.circuits}
-    new = {frozenset(c.join): c for c in b.circuits}
-    groups_old = {p: points for points in old for p in points}
-    groups_new = {p: points for points in new for p in points}
-    for points in sorted(new.keys() - old.keys(), key=sorted):
-        parts = {tuple(sorted(groups_old.get(p, frozenset((p,))) & points)) for p in points}
-        if len(parts) > 1:
-            yield Change(
-                "joined",
-                tuple(sorted(points)),
-                " | ".join("+".join(p) for p in sorted(parts)),
-                "+".join(sorted(points)),
-                f"{' - '.join(sorted(points))} are joined now",
-            )
-    for points in sorted(old.keys() - new.keys(), key=sorted):
-        parts = {tuple(sorted(groups_new.get(p, frozenset((p,))) & points)) for p in points}
-        if len(parts) > 1:
-            yield Change(
-                "parted",
-                tuple(sorted(points)),
-                "+".join(sorted(points)),
-                " | ".join("+".join(p) for p in sorted(parts)),
-                f"{' - '.join(sorted(points))} are no longer joined",
-            )
-    for points in sorted(old.keys() & new.keys(), key=sorted):
-        yield from _circuit(old[points], new[points], names, a, b)
+def _twists(job: Renamed) -> list[str]:
+    found = []
+    for twist in job.job.twists.values():
+        circuits = sorted(job.called.get(each, each) for each in twist.circuits)
+        drain = job.called.get(twist.drain or "", twist.drain)
+        found.append(json.dumps([circuits, drain, twist.mm, twist.untwisted_mm]))
+    return sorted(found)
 
 
-def _circuit(
-    a: Circuit, b: Circuit, names: Mapping[str, str], job_a: Job, job_b: Job
-) -> Iterator[Change]:
-    who = (b.id,)
-    yield from wires(who, a.wire, b.wire)
-    for key, kind in (
-        ("joint", "wire"),
-        ("length_mm", "length"),
-        ("at_mm", "length"),
-        ("supported", "wire"),
-    ):
-        if getattr(a, key) != getattr(b, key):
-            yield change(kind, who, key, getattr(a, key), getattr(b, key))
-    legs = [
-        {_renamed(p, names) if job is job_a else p: plain(leg) for p, leg in c.legs.items()}
-        for c, job in ((a, job_a), (b, job_b))
-    ]
-    if legs[0] != legs[1]:
-        yield change("wire", who, "the legs", *legs)
-    settled = [
-        sorted((c.by, c.date) for c in job.confirmed if c.circuit == circuit.id)
-        for circuit, job in ((a, job_a), (b, job_b))
-    ]
-    if settled[0] != settled[1] or a.grade != b.grade:
-        yield change(
-            "settled",
-            who,
-            "grade and settlement",
-            [a.grade or "none", *map(str, settled[0])],
-            [b.grade or "none", *map(str, settled[1])],
-        )
+def _notebooks(old: Renamed, new: Renamed) -> Iterator[Change]:
+    """Entries that only one of the two has: answers and signatures weigh, the rest is told."""
+    was, now = _entries(old), _entries(new)
+    for kind, subject, text in sorted((was - now).keys()):
+        words = f"{' - '.join(subject)}: in the old notebooks only: {text}"
+        yield Change(kind, subject, text, "nothing", words)
+    for kind, subject, text in sorted((now - was).keys()):
+        words = f"{' - '.join(subject)}: in the new notebooks only: {text}"
+        yield Change(kind, subject, "nothing", text, words)
 
 
-def _left(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
-    old = {_renamed(p, names): n for p, n in a.not_joined.items()}
-    joined_old = {_renamed(p, names) for c in a.circuits for p in c.join}
-    joined_new = {p for c in b.circuits for p in c.join}
-    for point in sorted(old.keys() | b.not_joined.keys()):
-        one, two = old.get(point), b.not_joined.get(point)
-        if (one is None and point in joined_old) or (two is None and point in joined_new):
-            continue  # told already as joined or parted
-        pair = [None if n is None else {"why": n.why, "treat": n.treat} for n in (one, two)]
-        if pair[0] != pair[1]:
-            yield change("not-joined", (point,), "left out", *pair)
+def _entries(job: Renamed) -> Counter[tuple[str, tuple[str, ...], str]]:
+    entries = (entry for notebook in job.job.notebooks for entry in notebook.entries)
+    return Counter(_entry(job, entry) for entry in entries)
 
 
-def _layout(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
-    ids = {c.id: "+".join(sorted(_renamed(p, names) for p in c.join)) for c in a.circuits}
-    new_ids = {c.id: "+".join(sorted(c.join)) for c in b.circuits}
-    runs = [
-        sorted(
-            json.dumps(
-                [
-                    sorted(names.get(n, n) if job is a else n for n in (r.a, r.b)),
-                    r.mm,
-                    plain(r.keep_out),
-                ]
-            )
-            for r in job.runs
-        )
-        for job in (a, b)
-    ]
-    if runs[0] != runs[1]:
-        yield change("length", (), "the runs", *runs)
-    twists = [
-        sorted(
-            json.dumps(
-                [
-                    sorted(named.get(c, c) for c in t.circuits),
-                    named.get(t.drain or "", t.drain),
-                    t.mm,
-                    t.untwisted_mm,
-                ]
-            )
-            for t in job.twists.values()
-        )
-        for job, named in ((a, ids), (b, new_ids))
-    ]
-    if twists[0] != twists[1]:
-        yield change("pair", (), "the twists", *twists)
-
-
-def _notebooks(a: Job, b: Job, names: Mapping[str, str]) -> Iterator[Change]:
-    """Entries that only one of the two has: answers and signatures weigh, readings and build reports are told."""
-
-    def told(job: Job, called: Mapping[str, str]) -> Counter[tuple[str, tuple[str, ...], str]]:
-        return Counter(_entry(e, called) for notebook in job.notebooks for e in notebook.entries)
-
-    old, new = told(a, names), told(b, {})
-    for kind, subject, text in sorted((old - new).keys()):
-        yield Change(
-            kind,
-            subject,
-            text,
-            "nothing",
-            f"{' - '.join(subject)}: in the old notebooks only: {text}",
-        )
-    for kind, subject, text in sorted((new - old).keys()):
-        yield Change(
-            kind,
-            subject,
-            "nothing",
-            text,
-            f"{' - '.join(subject)}: in the new notebooks only: {text}",
-        )
-
-
-def _entry(entry: Entry, names: Mapping[str, str]) -> tuple[str, tuple[str, ...], str]:
+def _entry(job: Renamed, entry: Entry) -> tuple[str, tuple[str, ...], str]:
+    """The kind of change, whom it concerns, and what the entry says."""
     kind = entry.kind if entry.kind in ("answer", "accept") else "note"
-    points = (entry.about,) if entry.about else (*entry.subject, *entry.red, *entry.black)
-    data = {
-        k: v
-        for k, v in plain(entry).items()
-        if v not in (None, "", []) and k not in ("about", "subject", "red", "black")
-    }
-    said = ", ".join(f"{k} {v}" for k, v in sorted(data.items()) if k != "kind")
-    return (
-        kind,
-        tuple(_renamed(Address.read(p), names) for p in points) or (entry.kind,),
-        f"{entry.kind}: {said}",
-    )
+    points = (*entry.subject, *entry.red, *entry.black)
+    if entry.about:
+        points = (entry.about,)
+    parts = []
+    for name, value in sorted(plain(entry).items()):
+        if name not in ("kind", "about", "subject", "red", "black") and value not in (None, "", []):
+            parts.append(f"{name} {value}")
+    subject = tuple(job.address(Address.read(point)) for point in points) or (entry.kind,)
+    return kind, subject, f"{entry.kind}: {', '.join(parts)}"

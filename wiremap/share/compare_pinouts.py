@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
-from wiremap.model import CHASSIS, Cavity, Link, LookedAt, Pinout
+from wiremap.model import CHASSIS, Cavity, Face, Link, LookedAt, Pinout
 from wiremap.rules.faces import better_fit, told_of
 from wiremap.share.canonical import plain, plain_pinout
-from wiremap.share.changes import Change, change, wires
+from wiremap.share.changes import Change, change, differing, wires
 from wiremap.trade.functions import FUNCTIONS
 
 LEGS = {
@@ -19,7 +20,7 @@ LEGS = {
     "interlock-out": "loop",
     "interlock-back": "loop",
 }
-PLAIN = {
+CAVITY_KINDS = {
     "chain": "chain",
     "codes": "coding",
     "pair": "pair",
@@ -41,177 +42,189 @@ PLAIN = {
     "source": "note",
     "mark": "name",
 }
+PINOUT_KINDS = {
+    "segments": "inside",
+    "bridges": "inside",
+    "switches": "inside",
+    "leaflet": "leaflet",
+    "title": "name",
+    "source": "note",
+    "id": "name",
+    "revision": "note",
+}
+Identity = tuple[str, str, object]
 
 
-def pinouts(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
+def pinouts(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
     """Every difference of two tables; addresses carry the name of the `end` if there is one."""
+    yield from _misread(old, new, end)
+    moved = _moved(old, new)
     lead = f"{end}." if end else ""
-    yield from _misread(a, b, end)
-    moved = _moved(a, b)
     for name, other in sorted(moved.items()):
-        yield Change(
-            "moved",
-            (f"{lead}{name}", f"{lead}{other}"),
-            name,
-            other,
-            f"{lead}{name}: {_called(a.cavities[name])} moved to cavity {other}",
-        )
-    come = set(moved.values())
-    same = {n: n for n in a.cavities if n in b.cavities and n not in moved and n not in come}
-    matched = {**moved, **same}
+        subject = (f"{lead}{name}", f"{lead}{other}")
+        words = f"{lead}{name}: {_called(old.cavities[name])} moved to cavity {other}"
+        yield Change("moved", subject, name, other, words)
+    matched = {**moved, **_stayed(old, new, moved)}
     for name, other in sorted(matched.items()):
-        yield from _cavities(f"{lead}{other}", a.cavities[name], b.cavities[other])
-    for name in sorted(a.cavities.keys() - matched.keys()):
-        if not a.cavities[name].unused or name not in b.cavities:
-            yield Change(
-                "cavity",
-                (f"{lead}{name}",),
-                a.cavities[name].function,
-                "nothing",
-                f"{lead}{name}: {_called(a.cavities[name])} stands nowhere any more",
-            )
-    for name in sorted(b.cavities.keys() - set(matched.values())):
-        if not b.cavities[name].unused or name not in a.cavities:
-            yield Change(
-                "cavity",
-                (f"{lead}{name}",),
-                "nothing",
-                b.cavities[name].function,
-                f"{lead}{name}: {_called(b.cavities[name])} is new",
-            )
-    yield from _shell(a, b, end)
+        yield from _cavities(f"{lead}{other}", old.cavities[name], new.cavities[other])
+    for name in _lone(old, matched.keys(), new):
+        cavity, point = old.cavities[name], f"{lead}{name}"
+        words = f"{point}: {_called(cavity)} stands nowhere any more"
+        yield Change("cavity", (point,), cavity.function, "nothing", words)
+    for name in _lone(new, set(matched.values()), old):
+        cavity, point = new.cavities[name], f"{lead}{name}"
+        yield Change(
+            "cavity", (point,), "nothing", cavity.function, f"{point}: {_called(cavity)} is new"
+        )
+    yield from _shell(old, new, end)
+
+
+def _stayed(old: Pinout, new: Pinout, moved: Mapping[str, str]) -> dict[str, str]:
+    """Cavities of one name on both papers that no moved signal has left or taken."""
+    taken = {*moved, *moved.values()}
+    return {name: name for name in old.cavities if name in new.cavities and name not in taken}
+
+
+def _lone(pinout: Pinout, matched: Any, other: Pinout) -> list[str]:
+    """Cavities without a partner; one that is unused on both papers is none."""
+    found = []
+    for name in sorted(pinout.cavities.keys() - matched):
+        if not pinout.cavities[name].unused or name not in other.cavities:
+            found.append(name)
+    return found
 
 
 def _name(cavity: Cavity) -> str:
-    return (
-        "" if cavity.signal == "?" else cavity.signal
-    )  # a question mark says that no name is known
+    """The signal's name; a question mark says that none is known."""
+    return "" if cavity.signal == "?" else cavity.signal
 
 
 def _called(cavity: Cavity) -> str:
     return cavity.signal or cavity.function
 
 
-def _identity(c: Cavity) -> tuple[object, ...]:
-    return c.signal.casefold(), c.function, c.reading.qualifiers
+def _identity(cavity: Cavity) -> Identity:
+    return cavity.signal.casefold(), cavity.function, cavity.reading.qualifiers
 
 
-def _moved(a: Pinout, b: Pinout) -> dict[str, str]:
-    """Signals that stand on another cavity now, where that is beyond doubt: one of a kind on both papers."""
-
-    def alone(p: Pinout) -> dict[tuple[object, ...], str]:
-        counted = Counter(_identity(c) for c in p.cavities.values())
-        return {
-            _identity(c): n
-            for n, c in p.cavities.items()
-            if counted[_identity(c)] == 1 and c.signal and not c.unused
-        }
-
-    here, there = alone(a), alone(b)
-    return {n: there[k] for k, n in here.items() if k in there and there[k] != n}
+def _moved(old: Pinout, new: Pinout) -> dict[str, str]:
+    """Signals that stand on another cavity now: those that are one of a kind on both papers."""
+    there = _alone(new)
+    found = {}
+    for identity, name in _alone(old).items():
+        if there.get(identity, name) != name:
+            found[name] = there[identity]
+    return found
 
 
-def _misread(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
+def _alone(pinout: Pinout) -> dict[Identity, str]:
+    """The cavity of each signal that stands once on a paper."""
+    counted = Counter(map(_identity, pinout.cavities.values()))
+    found = {}
+    for name, cavity in pinout.cavities.items():
+        identity = _identity(cavity)
+        if counted[identity] == 1 and cavity.signal and not cavity.unused:
+            found[identity] = name
+    return found
+
+
+def _misread(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
     """A whole-face mistake that explains the differences better than single changes do."""
-    if a.cavities.keys() != b.cavities.keys():
+    if old.cavities.keys() != new.cavities.keys():
         return
-    fit = better_fit(
-        a,
-        {n: told_of(c) for n, c in a.cavities.items()},
-        {n: told_of(c) for n, c in b.cavities.items()},
+    told, tells = _told(old), _told(new)
+    fit = better_fit(old, told, tells)
+    if fit is None:
+        return
+    words = (
+        f"{end or 'the tables'}: read {fit.kind}, {fit.as_misread} statements agree instead of "
+        f"{fit.as_written}: one of the two was read so"
     )
-    if fit is not None:
-        yield Change(
-            "misread-face",
-            (end or a.title or a.path,),
-            "as drawn",
-            fit.kind,
-            f"{end or 'the tables'}: read {fit.kind}, {fit.as_misread} statements agree instead of {fit.as_written}: "
-            "one of the two was read so",
-        )
+    subject = (end or old.title or old.path,)
+    yield Change("misread-face", subject, "as drawn", fit.kind, words)
 
 
-def _cavities(subject: str, a: Cavity, b: Cavity) -> Iterator[Change]:
-    who = (subject,)
-    if a.function != b.function:
-        ground = FUNCTIONS[a.function].electrical == FUNCTIONS[b.function].electrical == "ground"
-        leg = a.function in LEGS and LEGS[a.function] == LEGS.get(b.function)
-        yield change(
-            "ground-kind" if ground else "leg" if leg else "function",
-            who,
-            "the function",
-            a.function,
-            b.function,
-        )
-    if a.volts != b.volts:
-        yield change("volts", who, "volts", a.volts, b.volts)
-    for key, kind in PLAIN.items():
-        one, two = getattr(a, key), getattr(b, key)
-        if plain(one) != plain(two):
-            yield change(kind, who, key, one, two)
-    yield from wires(who, a.wire, b.wire)
-    if _name(a) != _name(b) or a.reading.qualifiers != b.reading.qualifiers:
-        other = sorted(a.reading.qualifiers) != sorted(
-            b.reading.qualifiers
-        )  # another side, lamp, circuit, index: not the same signal
-        yield change("signal" if other else "name", who, "the signal", a.signal, b.signal)
+def _told(pinout: Pinout) -> dict[str, Any]:
+    return {name: told_of(cavity) for name, cavity in pinout.cavities.items()}
 
 
-def _shell(a: Pinout, b: Pinout, end: str) -> Iterator[Change]:
+def _cavities(point: str, old: Cavity, new: Cavity) -> Iterator[Change]:
+    who = (point,)
+    if old.function != new.function:
+        kind = _function_kind(old.function, new.function)
+        yield change(kind, who, "the function", old.function, new.function)
+    if old.volts != new.volts:
+        yield change("volts", who, "volts", old.volts, new.volts)
+    yield from differing(CAVITY_KINDS, who, old, new)
+    yield from wires(who, old.wire, new.wire)
+    was, now = old.reading.qualifiers, new.reading.qualifiers
+    if _name(old) != _name(new) or was != now:
+        # another side, lamp, circuit or index is not the same signal
+        kind = "name" if sorted(was) == sorted(now) else "signal"
+        yield change(kind, who, "the signal", old.signal, new.signal)
+
+
+def _function_kind(old: str, new: str) -> str:
+    """How much a change of function weighs: another ground, another leg, or something else."""
+    if FUNCTIONS[old].electrical == FUNCTIONS[new].electrical == "ground":
+        return "ground-kind"
+    if old in LEGS and LEGS[old] == LEGS.get(new):
+        return "leg"
+    return "function"
+
+
+def _shell(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
+    """What differs of the connector and of what lies behind it."""
     who = (end,) if end else ()
-    data = plain_pinout(a), plain_pinout(b)
-    if a.withdrawn != b.withdrawn:
-        yield change("withdrawn", who, "withdrawn", a.withdrawn, b.withdrawn)
-    fa, fb = a.connector.face, b.connector.face
-    if (fa is None) != (fb is None) or (
-        fa and fb and (plain(fa.seen_from(LookedAt.MATING)) != plain(fb.seen_from(LookedAt.MATING)))
-    ):
-        yield change(
-            "face",
-            who,
-            "the face seen from the mating side",
-            fa and fa.seen_from(LookedAt.MATING).rows,
-            fb and fb.seen_from(LookedAt.MATING).rows,
-        )
-    connectors = [
-        {k: v for k, v in d["connector"].items() if k not in ("face", "accepts")} for d in data
-    ]
-    if connectors[0] != connectors[1]:
-        yield change("connector", who, "the connector", *connectors)
+    if old.withdrawn != new.withdrawn:
+        yield change("withdrawn", who, "withdrawn", old.withdrawn, new.withdrawn)
+    was, now = _from_front(old), _from_front(new)
+    if plain(was) != plain(now):
+        what = "the face seen from the mating side"
+        yield change("face", who, what, was and was.rows, now and now.rows)
+    data_was, data_is = plain_pinout(old), plain_pinout(new)
+    shell_was, shell_is = _shell_of(data_was), _shell_of(data_is)
+    if shell_was != shell_is:
+        yield change("connector", who, "the connector", shell_was, shell_is)
     for key in ("inside", "behind"):
-        yield from _links(f"{end}." if end else "", key, getattr(a, key), getattr(b, key))
-    for key in ("segments", "bridges", "switches"):
-        if data[0][key] != data[1][key]:
-            yield change("inside", who, key, data[0][key], data[1][key])
-    for key, kind in (
-        ("leaflet", "leaflet"),
-        ("title", "name"),
-        ("source", "note"),
-        ("id", "name"),
-        ("revision", "note"),
-    ):
-        if data[0][key] != data[1][key]:
-            yield change(kind, who, key, data[0][key], data[1][key])
+        yield from _links(f"{end}." if end else "", key, getattr(old, key), getattr(new, key))
+    for key, kind in PINOUT_KINDS.items():
+        if data_was[key] != data_is[key]:
+            yield change(kind, who, key, data_was[key], data_is[key])
 
 
-def _links(lead: str, key: str, a: tuple[Link, ...], b: tuple[Link, ...]) -> Iterator[Change]:
+def _from_front(pinout: Pinout) -> Face | None:
+    """A connector's face as seen from the mating side."""
+    face = pinout.connector.face
+    return face.seen_from(LookedAt.MATING) if face else None
+
+
+def _shell_of(data: Mapping[str, Any]) -> dict[str, Any]:
+    shell = dict(data["connector"])
+    shell.pop("face", None)
+    shell.pop("accepts", None)
+    return shell
+
+
+def _links(lead: str, key: str, old: tuple[Link, ...], new: tuple[Link, ...]) -> Iterator[Change]:
     """Ohms between two points, one by one, whichever point is named first."""
+    were, are = _ohms(old), _ohms(new)
+    for spot in sorted(were.keys() | are.keys()):
+        if were.get(spot) == are.get(spot):
+            continue
+        one, two, state = spot
+        points = tuple(point if point == CHASSIS else lead + point for point in (one, two))
+        when = f" ({state})" if state else ""
+        what = f"the resistance {key}{when}"
+        yield change("inside", points, what, were.get(spot), are.get(spot))
 
-    def told(links: tuple[Link, ...]) -> dict[tuple[str, str, str], list[str]]:
-        found: dict[tuple[str, str, str], list[str]] = {}
-        for link in links:
-            one, two = sorted((link.a, link.b))
-            found.setdefault((one, two, link.when or ""), []).append(str(link.ohms))
-        return {spot: sorted(ohms) for spot, ohms in found.items()}
 
-    old, new = told(a), told(b)
-    for spot in sorted(old.keys() | new.keys()):
-        if old.get(spot) != new.get(spot):
-            points = tuple(p if p == CHASSIS else lead + p for p in spot[:2])
-            yield change(
-                "inside",
-                points,
-                f"the resistance {key}{f' ({spot[2]})' if spot[2] else ''}",
-                old.get(spot),
-                new.get(spot),
-            )
+def _ohms(links: tuple[Link, ...]) -> dict[tuple[str, str, str], list[str]]:
+    """The ohms between two points in a state."""
+    found: dict[tuple[str, str, str], list[str]] = {}
+    for link in links:
+        one, two = sorted((link.a, link.b))
+        found.setdefault((one, two, link.when or ""), []).append(str(link.ohms))
+    for ohms in found.values():
+        ohms.sort()
+    return found

@@ -3,117 +3,141 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
-from wiremap.check import check_job
+from wiremap.check import Checked, check_job
 from wiremap.files import Reader, kind_of
 from wiremap.model import Entry, Job, Pinout, withdrawals
 from wiremap.share.built import built
-from wiremap.share.compare import Change, compare_jobs, compare_pinouts
+from wiremap.share.changes import Change
+from wiremap.share.compare import compare_jobs, compare_pinouts
 from wiremap.share.opening import open_pack
 from wiremap.slips import slips
+
+Paper = Job | Pinout
 
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """The differences, and what they do to the verdict and to the number of harmful slips (jobs only)."""
+    """The differences, and for jobs what they do to the verdict and to the harmful slips.
+
+    `built` holds, of either job, what its notebooks say of pieces built.
+    """
 
     changes: tuple[Change, ...] = ()
     verdict: tuple[str, ...] = ()
     harm: tuple[int, ...] = ()
     withdrawn: tuple[str, ...] = ()
-    built: tuple[tuple[Entry, ...], ...] = ()  # what the notebooks of either say of pieces built
+    built: tuple[tuple[Entry, ...], ...] = ()
     findings: tuple[Finding, ...] = ()
+
+
+class Unread(Exception):
+    """Carries the findings of a path that holds nothing to compare."""
+
+    def __init__(self, *findings: Finding) -> None:
+        super().__init__()
+        self.findings = findings
 
 
 def compare_paths(old: Path | str, new: Path | str) -> Compared:
     """Compare two paths; what cannot be read comes back as findings."""
+    papers: list[Paper] = []
+    findings: list[Finding] = []
+    gone: list[str] = []
     with tempfile.TemporaryDirectory() as scratch:
-        found: list[Finding] = []
-        loaded = [_loaded(Path(p), Path(scratch) / str(i), found) for i, p in enumerate((old, new))]
-        if found:
-            return Compared(findings=tuple(found))
-        a, b = loaded
-        gone = _unscratched(withdrawn(a, b), Path(scratch), (old, new)) if a and b else ()
-        if isinstance(a, Pinout) and isinstance(b, Pinout):
-            return Compared(tuple(compare_pinouts(a, b)), withdrawn=gone)
-        if isinstance(a, Job) and isinstance(b, Job):
-            changes = tuple(compare_jobs(a, b))
-            checked = [check_job(a), check_job(b)]
-            harm = tuple(
-                sum(s.grade == "harm" for s in slips(c.harness).slips)
-                for c in checked
-                if c.harness is not None
-            )
-            return Compared(
-                changes, tuple(c.verdict for c in checked), harm, gone, (built(a), built(b))
-            )
+        for number, path in enumerate((Path(old), Path(new))):
+            place = Path(scratch) / str(number)
+            try:
+                paper = _loaded(path, place)
+            except Unread as unread:
+                findings += unread.findings
+                continue
+            papers.append(paper)
+            gone += [
+                line.replace(place.as_posix(), path.as_posix(), 1) for line in withdrawn(paper)
+            ]
+    if findings:
+        return Compared(findings=tuple(findings))
+    return _compared(papers[0], papers[1], tuple(dict.fromkeys(gone)), new)
+
+
+def _compared(old: Paper, new: Paper, gone: tuple[str, ...], path: Path | str) -> Compared:
+    if isinstance(old, Pinout) and isinstance(new, Pinout):
+        return Compared(tuple(compare_pinouts(old, new)), withdrawn=gone)
+    if isinstance(old, Job) and isinstance(new, Job):
+        checked = (check_job(old), check_job(new))
         return Compared(
-            findings=(
-                fault(
-                    "unlike-kinds",
-                    "two jobs or two pinouts are compared, not one of each",
-                    Place(str(new)),
-                    fix="Name two files of one kind.",
-                ),
-            )
+            changes=tuple(compare_jobs(old, new)),
+            verdict=tuple(each.verdict for each in checked),
+            harm=_harm(checked),
+            withdrawn=gone,
+            built=(built(old), built(new)),
         )
-
-
-def withdrawn(*papers: Job | Pinout) -> tuple[str, ...]:
-    """What of the papers has been withdrawn, and why: a line each, the pinouts of a job included."""
-    return tuple(
-        dict.fromkeys(
-            f"{one.path} has been withdrawn: {one.withdrawn}"
-            for paper in papers
-            for one in withdrawals(paper)
-        )
+    unlike = fault(
+        "unlike-kinds",
+        "two jobs or two pinouts are compared, not one of each",
+        Place(str(path)),
+        fix="Name two files of one kind.",
     )
+    return Compared(findings=(unlike,))
 
 
-def _unscratched(
-    lines: tuple[str, ...], scratch: Path, names: tuple[Path | str, Path | str]
-) -> tuple[str, ...]:
-    """Lines that name the pack a paper came from, not the place where it was laid out to be read."""
-    for i, name in enumerate(names):
-        lines = tuple(
-            line.replace((scratch / str(i)).as_posix(), Path(name).as_posix(), 1) for line in lines
-        )
+def _harm(checked: Sequence[Checked]) -> tuple[int, ...]:
+    """How many slips of the hand can do harm in each."""
+    found = []
+    for each in checked:
+        if each.harness is not None:
+            report = slips(each.harness)
+            found.append(sum(slip.grade == "harm" for slip in report.slips))
+    return tuple(found)
+
+
+def withdrawn(*papers: Paper) -> tuple[str, ...]:
+    """What of the papers has been withdrawn, and why: a line each, a job's pinouts included."""
+    lines = [
+        f"{each.path} has been withdrawn: {each.withdrawn}"
+        for paper in papers
+        for each in withdrawals(paper)
+    ]
     return tuple(dict.fromkeys(lines))
 
 
-def _loaded(path: Path, scratch: Path, found: list[Finding]) -> Job | Pinout | None:
-    if path.is_file() and path.suffix.casefold() == ".zip":
-        opened = open_pack(path)
-        found += opened.findings
-        if opened.findings:
-            return None
-        for name, data in opened.files.items():
-            target = scratch / name
-            target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(data)
-        path = scratch / str(opened.manifest["job"])
-    elif path.is_dir():
-        jobs = sorted(p for p in path.glob("*.yaml") if kind_of(p)[0] == "job")
-        if len(jobs) != 1:
-            found.append(
-                fault(
-                    "no-one-job",
-                    f"this folder holds {len(jobs)} jobs, and one is wanted",
-                    Place(path.as_posix()),
-                    fix="Name the job itself.",
-                )
-            )
-            return None
-        path = jobs[0]
-    result = Reader().any(path)
-    found += [f for f in result.findings if f.fault]
-    if isinstance(result.value, (Job, Pinout)):
+def _loaded(path: Path, scratch: Path) -> Paper:
+    """The job or pinout of a path; a pack is laid out in the scratch folder; raises Unread."""
+    result = Reader().any(_file(path, scratch))
+    faults = [found for found in result.findings if found.fault]
+    if faults:
+        raise Unread(*faults)
+    if isinstance(result.value, Paper):
         return result.value
-    if not found:
-        found.append(
-            fault("wrong-kind", "this is neither a job nor a pinout", Place(path.as_posix()))
-        )
-    return None
+    raise Unread(fault("wrong-kind", "this is neither a job nor a pinout", Place(path.as_posix())))
+
+
+def _file(path: Path, scratch: Path) -> Path:
+    """The file that a path stands for; raises Unread."""
+    if path.is_file() and path.suffix.casefold() == ".zip":
+        return _laid_out(path, scratch)
+    if not path.is_dir():
+        return path
+    jobs = sorted(each for each in path.glob("*.yaml") if kind_of(each)[0] == "job")
+    if len(jobs) != 1:
+        words = f"this folder holds {len(jobs)} jobs, and one is wanted"
+        here = Place(path.as_posix())
+        raise Unread(fault("no-one-job", words, here, fix="Name the job itself."))
+    return jobs[0]
+
+
+def _laid_out(pack: Path, scratch: Path) -> Path:
+    """The job of a pack, laid out with all its files; raises Unread."""
+    opened = open_pack(pack)
+    if opened.findings:
+        raise Unread(*opened.findings)
+    for name, data in opened.files.items():
+        target = scratch / name
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(data)
+    return scratch / str(opened.manifest["job"])

@@ -1,0 +1,88 @@
+"""The cells and rows of a table, and the signs that a spreadsheet takes for a formula."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
+
+from wiremap.base import Finding, Place, fault
+
+MAX_ROWS, MAX_COLUMNS, MAX_CELL = 20_000, 100, 2000
+OVER_LIMIT = (
+    f"more than {MAX_ROWS:,} rows, {MAX_COLUMNS} columns or {MAX_CELL:,} characters in a cell"
+)
+TRIGGERS = "=+-@\t\r\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell as text; `damage` says what a spreadsheet has done to it."""
+
+    text: str
+    damage: str = ""
+
+
+class Row(NamedTuple):
+    """A row's number as a spreadsheet shows it, and its cells."""
+
+    number: int
+    cells: tuple[Cell, ...]
+
+    def at(self, column: int | None) -> Cell:
+        """The cell of a column, counted from 0; an empty one where the row is too short."""
+        if column is None or column >= len(self.cells):
+            return Cell("")
+        return self.cells[column]
+
+    def words(self) -> str:
+        """All that stands in the row."""
+        return " ".join(cell.text for cell in self.cells if cell.text)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """The rows of a table, and what was assumed in reading them; or why it could not be read."""
+
+    rows: tuple[Row, ...]
+    assumed: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def refused(path: Path, rule: str, message: str, fix: str, *, row: int = 1) -> Table:
+    """A table that could not be read."""
+    return Table((), (), (fault(rule, message, Place(path.as_posix(), row), fix=fix),))
+
+
+def too_large(path: Path, number: int) -> Table:
+    """A table with a row beyond the limits."""
+    return refused(
+        path, "over-limit", f"row {number}: {OVER_LIMIT}", "Cut the table down to the pin list."
+    )
+
+
+def beyond(number: int, texts: list[str]) -> bool:
+    """Whether a row is beyond the limits."""
+    if number > MAX_ROWS or len(texts) > MAX_COLUMNS:
+        return True
+    return any(len(text) > MAX_CELL for text in texts)
+
+
+def one_line(text: str) -> str:
+    """A cell's text without line breaks and without blanks around it."""
+    return re.sub(r"[\t\r\n]+", " ", text).strip(" \u00a0")
+
+
+def neutral(text: str) -> str:
+    """A cell that no spreadsheet takes for a formula: a leading sign gets an apostrophe before."""
+    if text.startswith((*TRIGGERS, "'")):
+        return "'" + text
+    return text
+
+
+def restored(text: str) -> str:
+    """The text behind such an apostrophe."""
+    if text.startswith("'") and text[1:].startswith((*TRIGGERS, "'")):
+        return text[1:]
+    return text

@@ -1,0 +1,146 @@
+"""Which column of a table holds which field."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from wiremap.share.cells import Row
+from wiremap.share.headings import FIELDS, field_of, folded
+
+LOOK_DEEP = 12  # rows in which headings are looked for
+SHORT = 12  # characters that a cavity's name has at most, in a table without headings
+
+
+class NoColumns(Exception):
+    """Why the columns cannot be told: rule, message, row and cure of the fault."""
+
+    def __init__(self, rule: str, message: str, *, row: int = 1, fix: str = "") -> None:
+        super().__init__(message)
+        self.rule = rule
+        self.row = row
+        self.fix = fix
+
+
+@dataclass(frozen=True, kw_only=True)
+class Columns:
+    """Where the pins begin, how the columns are headed, and which of them holds which field."""
+
+    heads: tuple[str, ...]
+    first: int  # index of the first row that is no heading
+    field_at: Mapping[str, int]
+    assumed: tuple[str, ...] = ()
+
+    def heading(self, field: str) -> str:
+        """The heading over a field, folded; empty where there is none."""
+        column = self.field_at.get(field)
+        if column is None or column >= len(self.heads):
+            return ""
+        return folded(self.heads[column])
+
+    def text(self, row: Row, field: str) -> str:
+        """What a row says in a field."""
+        return row.at(self.field_at.get(field)).text.strip()
+
+    def unused(self, row: Row, *, but: set[int | None]) -> list[str]:
+        """What stands in the other columns of a row, each with its heading."""
+        found = []
+        for column, cell in enumerate(row.cells):
+            if not cell.text or column in but:
+                continue
+            head = self.heads[column] if column < len(self.heads) else ""
+            found.append(f"{head or f'column {column + 1}'}: {cell.text}")
+        return found
+
+
+def tell_columns(rows: tuple[Row, ...], asked: Mapping[str, str]) -> Columns:
+    """Tell the columns from the headings and from what was `asked` for; raises NoColumns.
+
+    `asked` maps fields to headings or to column numbers from 1.
+    """
+    best, told = _headed(rows)
+    if best < 0:
+        best = _named(rows, asked)
+    heads: tuple[str, ...] = ()
+    assumed = []
+    if best >= 0:
+        heads = tuple(cell.text for cell in rows[best].cells)
+        for row in rows[:best]:
+            assumed.append(f"row {row.number} above the headings is no pin: {row.words()[:200]}")
+    chosen: dict[str, int] = {}
+    for column, field in sorted(told.items()):
+        chosen.setdefault(field, column)
+    for field, where in asked.items():
+        index = _asked(rows, heads, field, where)
+        others = {known: column for known, column in chosen.items() if column != index}
+        chosen = others | {field: index}
+    if best < 0 and not asked and _bare_pair(rows):
+        chosen = {"cavity": 0, "signal": 1}
+        assumed.append("no headings: first column taken as the cavity, second as the signal")
+    if "cavity" not in chosen and not {"from", "to"} <= chosen.keys():
+        raise NoColumns(
+            "no-cavity-column",
+            "no column is headed as the cavity (pin, contact, position ...)",
+            row=rows[max(best, 0)].number,
+            fix="Name it: --columns cavity=1,signal=2 (numbers or headings).",
+        )
+    return Columns(heads=heads, first=best + 1, field_at=chosen, assumed=tuple(assumed))
+
+
+def _headed(rows: tuple[Row, ...]) -> tuple[int, dict[int, str]]:
+    """The row that reads most like headings, -1 if none does, and the field of each column."""
+    best = -1
+    told: dict[int, str] = {}
+    for index, row in enumerate(rows[:LOOK_DEEP]):
+        found = {}
+        for column, cell in enumerate(row.cells):
+            field = field_of(cell.text)
+            if field:
+                found[column] = field
+        if len(set(found.values())) >= 2 and len(found) > len(told):
+            best, told = index, found
+    return best, told
+
+
+def _named(rows: tuple[Row, ...], asked: Mapping[str, str]) -> int:
+    """The row that holds every heading that was asked for by name, or -1."""
+    named = {folded(where) for where in asked.values() if not where.isdigit()}
+    if not named:
+        return -1
+    for index, row in enumerate(rows[:LOOK_DEEP]):
+        if named <= {folded(cell.text) for cell in row.cells}:
+            return index
+    return -1
+
+
+def _asked(rows: tuple[Row, ...], heads: tuple[str, ...], field: str, where: str) -> int:
+    """The column that was asked for by number or heading; raises NoColumns."""
+    width = max(len(row.cells) for row in rows)
+    if field not in FIELDS:
+        known = ", ".join(FIELDS)
+        raise NoColumns("unknown-field", f"`{field}` is no field of a table; fields are {known}")
+    if where.isdigit() and 1 <= int(where) <= width:
+        return int(where) - 1
+    fit = [column for column, head in enumerate(heads) if folded(head) == folded(where)]
+    if len(fit) == 1:
+        return fit[0]
+    known = ", ".join(head for head in heads if head) or "none"
+    raise NoColumns(
+        "no-such-column",
+        f"there is no one column {where!r} for {field}",
+        fix=f"Headings: {known}; or a number from 1 to {width}.",
+    )
+
+
+def _bare_pair(rows: tuple[Row, ...]) -> bool:
+    """Whether a table without headings is a list of cavities and signals."""
+    firsts = [row.cells[0].text for row in rows if row.cells]
+    if len(set(firsts)) != len(firsts) or not all(map(_like_a_cavity, firsts)):
+        return False
+    return any(row.at(1).text for row in rows)
+
+
+def _like_a_cavity(text: str) -> bool:
+    if not 0 < len(text) <= SHORT:
+        return False
+    return len(text) <= 2 or any(each.isdigit() for each in text)

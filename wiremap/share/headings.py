@@ -1,0 +1,58 @@
+"""Which field of a pin table a column's heading means, in the languages that people write."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+import unicodedata
+from collections.abc import Mapping
+from functools import cache
+from pkgutil import get_data
+
+FIELDS = (
+    "cavity",
+    "signal",
+    "function",
+    "flow",
+    "volts",
+    "amps",
+    "size",
+    "colour",
+    "wire",
+    "pair",
+    "chain",
+    "kbit_s",
+    "need",
+    "basis",
+    "from",
+    "to",
+    "id",
+    "notes",
+)
+
+
+def field_of(heading: str) -> str | None:
+    """The field that a heading means, or None."""
+    known = _headings()
+    found = known.get(folded(heading))
+    if found is None:
+        found = known.get(folded(re.sub(r"[(\[].*", "", heading)))
+    return found
+
+
+def folded(text: str) -> str:
+    """A heading without accents, marks and case."""
+    parts = unicodedata.normalize("NFKD", text)
+    bare = "".join(each for each in parts if not unicodedata.combining(each))
+    return " ".join(re.sub(r"[^\w#/]+", " ", bare.casefold()).replace("_", " ").split())
+
+
+@cache
+def _headings() -> Mapping[str, str]:
+    data = get_data("wiremap.share", "headers.toml")
+    assert data is not None
+    words: dict[str, str] = {}
+    for name, wordings in tomllib.loads(data.decode()).items():
+        for wording in wordings:
+            words.setdefault(folded(wording), name)
+    return words

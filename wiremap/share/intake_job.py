@@ -1,0 +1,160 @@
+"""A job from a from/to list, with a bare pinout for each end that it names."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from wiremap.files.dump import dump_job, dump_pinout
+from wiremap.model import (
+    Address,
+    Basis,
+    Cavity,
+    Circuit,
+    End,
+    EndKind,
+    Job,
+    Pinout,
+    Side,
+    Source,
+    frozen,
+)
+from wiremap.naming import read_signal
+from wiremap.share.cells import Row
+from wiremap.share.figures_in import file_stem
+from wiremap.share.taking import Intake, Taking
+
+POINT = re.compile(r"([^\s.:/-]+)\s*[.:/-]\s*(\S(?:.*\S)?)")
+USED = ("from", "to", "signal", "id")
+
+
+@dataclass
+class Listed:
+    """What the list names so far: ends with their cavities, rows as pairs, names and remarks."""
+
+    ends: dict[str, dict[str, Cavity]] = field(default_factory=dict)
+    joins: list[tuple[Address, Address]] = field(default_factory=list)
+    ids: dict[str, str] = field(default_factory=dict)
+    remarks: dict[str, list[str]] = field(default_factory=dict)
+
+    def remark(self, point: Address, words: str) -> None:
+        """Note something at a point."""
+        self.remarks.setdefault(point, []).append(words)
+
+
+def take_job(taking: Taking) -> Intake:
+    """A job from all rows."""
+    listed = Listed()
+    for row in taking.rows():
+        _take_row(taking, listed, row)
+    if taking.findings or not listed.joins:
+        return taking.nothing()
+    circuits = []
+    for points in _gathered(listed.joins):
+        named = [listed.ids[point] for point in points if point in listed.ids]
+        circuits.append(Circuit(id=named[0] if named else points[0], join=points))
+    return _written(taking, listed, circuits)
+
+
+def _take_row(taking: Taking, listed: Listed, row: Row) -> None:
+    before = len(taking.findings)
+    points = [_point(taking, row, key) for key in ("from", "to")]
+    if len(taking.findings) > before:
+        return
+    one, two = points
+    if one is None or two is None:
+        words = f"row {row.number}: from or to is empty"
+        taking.wrong("wrong-point", words, row.number, "Fill it in, or delete the row.")
+        return
+    signal = taking.columns.text(row, "signal")
+    for point in (one, two):
+        cavities = listed.ends.setdefault(point.end, {})
+        if point.cavity not in cavities:
+            reading = read_signal(signal)
+            cavities[point.cavity] = Cavity(name=point.cavity, reading=reading, signal=signal)
+        if signal and cavities[point.cavity].signal != signal:
+            listed.remark(one, f"{point} is called {signal} as well")
+    listed.joins.append((one, two))
+    name = taking.columns.text(row, "id")
+    if name:
+        listed.ids.setdefault(one, name)
+    used = {taking.columns.field_at.get(key) for key in USED}
+    for words in taking.columns.unused(row, but=used):
+        listed.remark(one, words)
+
+
+def _point(taking: Taking, row: Row, key: str) -> Address | None:
+    """The end and cavity of a cell; what is wrong with it is noted."""
+    text = taking.name(row.at(taking.columns.field_at[key]), row, f"`{key}`")
+    if not text:
+        return None
+    hit = POINT.fullmatch(text)
+    if hit:
+        return Address(hit.group(1), hit.group(2))
+    taking.wrong(
+        "wrong-point",
+        f"row {row.number}: `{text}` names no end and cavity such as loom.1",
+        row.number,
+        "Write connector and pin with a dot between.",
+    )
+    return None
+
+
+def _gathered(joins: Sequence[tuple[Address, Address]]) -> list[tuple[Address, ...]]:
+    """Rows that share a point become one circuit, in the order of the rows."""
+    group: dict[Address, dict[Address, None]] = {}
+    for one, two in joins:
+        large = group.setdefault(one, {one: None})
+        small = group.setdefault(two, {two: None})
+        if large is small:
+            continue
+        if len(large) < len(small):
+            large, small = small, large
+        large.update(small)
+        group.update(dict.fromkeys(small, large))
+    points = dict.fromkeys(point for pair in joins for point in pair)
+    order = {point: number for number, point in enumerate(points)}
+    circuits = {id(found): found for found in group.values()}
+    ordered = [tuple(sorted(found, key=order.__getitem__)) for found in circuits.values()]
+    return sorted(ordered, key=lambda circuit: order[circuit[0]])
+
+
+def _written(taking: Taking, listed: Listed, circuits: Sequence[Circuit]) -> Intake:
+    """The files of a job: one for each end, and the job itself."""
+    names = list(listed.ends)
+    stems = {name: file_stem(name) for name in names}
+    if len({stem.casefold() for stem in stems.values()}) < len(names):
+        words = "two connectors of the list would be written into one file"
+        taking.wrong("same-file", words, 1, "Rename one of them in the list.")
+        return taking.nothing()
+    taking.assumed.append(
+        f"{names[0]} is taken as the machine's cut tail, the other end as the unit's pigtail: "
+        "correct it in the job"
+    )
+    ends = {}
+    files = {}
+    for name in names:
+        cavities = frozen(listed.ends[name])
+        source = Source(taking.path.name, Basis.TOLD)
+        pinout = Pinout(title=name, path=f"{stems[name]}.yaml", cavities=cavities, source=source)
+        ends[name] = _end(pinout, name, cut=name == names[0])
+        header = [f"Taken from {taking.path.name}: only what the list names."]
+        files[pinout.path] = dump_pinout(pinout, header=header)
+    job = Job(title=taking.title, path="job.yaml", ends=frozen(ends), circuits=tuple(circuits))
+    comments = {}
+    for circuit in circuits:
+        remarks = [each for point in circuit.join for each in listed.remarks.get(point, ())]
+        if remarks:
+            comments[circuit.id] = "; ".join(remarks)
+    stem = file_stem(taking.path.stem)
+    if f"{stem}.yaml" in files:
+        stem += "-job"
+    files[f"{stem}.yaml"] = dump_job(job, header=taking.header(), comments=comments)
+    return Intake("job", files, tuple(taking.assumed))
+
+
+def _end(pinout: Pinout, name: str, *, cut: bool) -> End:
+    if cut:
+        return End(name=name, pinout=pinout, kind=EndKind.CUT_TAIL, side=Side.MACHINE)
+    return End(name=name, pinout=pinout, kind=EndKind.PIGTAIL, side=Side.UNIT)

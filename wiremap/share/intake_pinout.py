@@ -1,0 +1,236 @@
+"""A pinout from the rows of a table: a cavity a row, what has no field kept as a remark."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from wiremap.files.dump import dump_pinout
+from wiremap.files.wires import BadWire, parse_wire
+from wiremap.model import (
+    Basis,
+    Cavity,
+    Connector,
+    Flow,
+    Need,
+    Pinout,
+    Source,
+    Wire,
+    frozen,
+)
+from wiremap.naming import Meaning, read_signal
+from wiremap.share.cells import Row
+from wiremap.share.figures_in import AMPS, KBIT_S, file_stem, number, size, span, within
+from wiremap.share.taking import Intake, Taking
+from wiremap.trade.colours import Letters, paper_letters
+from wiremap.trade.functions import FUNCTIONS, normalise
+
+UNUSED = frozenset(
+    {
+        "-",
+        "--",
+        "unused",
+        "nc",
+        "n/c",
+        "n.c.",
+        "not used",
+        "not connected",
+        "frei",
+        "nicht belegt",
+        "libre",
+        "ledig",
+        "vapaa",
+    }
+)
+WORDS = {"flow": Flow, "need": Need, "basis": Basis}  # fields with a closed set
+MOST_MM2 = 6.0  # a bare figure above it may be a gauge number
+RANGE = re.compile(r"(\d{1,4})\s*[-–]\s*(\d{1,4})")
+NO_FACE = "No face is drawn: a table does not tell from which side it was numbered."
+
+
+@dataclass
+class Found:
+    """The cavities so far, with their remarks and the rows they stand in."""
+
+    cavities: dict[str, Cavity] = field(default_factory=dict)
+    remarks: dict[str, str] = field(default_factory=dict)
+    rows: dict[str, int] = field(default_factory=dict)
+
+
+def take_pinout(taking: Taking) -> Intake:
+    """One pinout from all rows."""
+    rows = taking.rows()
+    paper = None
+    if not taking.letters:
+        paper = paper_letters(taking.columns.text(row, "colour") for row in rows)
+    found = Found()
+    for row in rows:
+        _take_row(taking, found, row, paper)
+    _zeros(taking, list(found.cavities))
+    if not found.cavities and not taking.findings:
+        taking.wrong("empty-file", "the table names no cavity", 1)
+    if taking.findings:
+        return taking.nothing()
+    pinout = Pinout(
+        title=taking.title,
+        path=taking.path.stem + ".yaml",
+        cavities=frozen(found.cavities),
+        connector=Connector(),
+        letters=taking.letters,
+        source=Source(taking.path.name, Basis.TOLD),
+    )
+    text = dump_pinout(pinout, header=[*taking.header(), NO_FACE], comments=found.remarks)
+    name = f"{file_stem(taking.path.stem)}.yaml"
+    return Intake("pinout", {name: text}, tuple(taking.assumed), (), pinout)
+
+
+def _take_row(taking: Taking, found: Found, row: Row, paper: Letters | None) -> None:
+    cell = row.at(taking.columns.field_at["cavity"])
+    name = taking.name(cell, row, "the cavity")
+    if name is None:
+        return
+    if not name:
+        words = f"row {row.number}: no cavity, but {row.words()[:80]!r}"
+        taking.wrong("missing-cavity", words, row.number, "Fill it in, or delete the row.")
+        return
+    for single in _singles(taking, name):
+        if single in found.cavities:
+            first = found.rows[single]
+            words = f"row {row.number}: cavity {single} stands twice, first in row {first}"
+            taking.wrong("duplicate-cavity", words, row.number, "Keep one.")
+            continue
+        reader = CavityReader(taking, row, paper)
+        found.rows[single] = row.number
+        found.cavities[single] = reader.cavity(single)
+        if reader.left:
+            found.remarks[single] = "; ".join(reader.left)
+
+
+def _singles(taking: Taking, name: str) -> list[str]:
+    """The cavities of a cell; one such as `6-7` stands for a range."""
+    hit = RANGE.fullmatch(name)
+    if not hit or int(hit.group(1)) >= int(hit.group(2)):
+        return [name]
+    first, last = hit.groups()
+    taking.assumed.append(f"`{name}` is taken as the cavities {first} to {last}")
+    return [str(each) for each in range(int(first), int(last) + 1)]
+
+
+def _zeros(taking: Taking, names: Sequence[str]) -> None:
+    """Note names that a spreadsheet may have robbed of a leading zero."""
+    digits = [name for name in names if name.isdigit()]
+    wide = {len(name) for name in digits if name.startswith("0")}
+    if len(wide) != 1:
+        return
+    width = wide.pop()
+    short = [name for name in digits if len(name) < width]
+    if short:
+        words = f"cavities {', '.join(short[:5])} may have lost a leading zero"
+        taking.assumed.append(f"{words}: the others have {width} digits")
+
+
+class CavityReader:
+    """Reads one row as a cavity; what finds no field is left over in `left`."""
+
+    def __init__(self, taking: Taking, row: Row, paper: Letters | None) -> None:
+        self.taking = taking
+        self.row = row
+        self.paper = paper
+        self.left = taking.columns.unused(row, but=set(taking.columns.field_at.values()))
+
+    def text(self, key: str) -> str:
+        """What the row says in a field."""
+        return self.taking.columns.text(self.row, key)
+
+    def cavity(self, name: str) -> Cavity:
+        """The cavity, under a name."""
+        signal, stated = self._function()
+        wire = self._wire()
+        volts = self._kept("volts", span(self.text("volts")))
+        amps = self._kept("amps", within(self.text("amps"), *AMPS))
+        kbit_s = self._kept("kbit_s", within(self.text("kbit_s"), *KBIT_S))
+        words = self._words()
+        if self.text("notes"):
+            self.left.append(self.text("notes"))
+        if stated == "unused" or (stated is None and signal.casefold() in UNUSED):
+            reading = Meaning("unused", how="stated", settled=True)
+            signal = signal if stated else ""
+        else:
+            limits = (volts.low, volts.high) if volts else None
+            reading = read_signal(signal, stated=stated, volts=limits)
+        return Cavity(
+            name=name,
+            reading=reading,
+            signal=signal,
+            volts=volts,
+            amps=amps,
+            kbit_s=kbit_s,
+            wire=wire,
+            pair=self.text("pair") or None,
+            chain=self.text("chain") or None,
+            **words,
+        )
+
+    def _kept(self, key: str, value: Any) -> Any:
+        """A value; what could not be read as one is left over."""
+        if self.text(key) and value is None:
+            self.left.append(f"{key}: {self.text(key)}")
+        return value
+
+    def _function(self) -> tuple[str, str | None]:
+        """The signal, and the function that is stated."""
+        signal = self.text("signal")
+        text = self.text("function")
+        if not text:
+            return signal, None
+        stated = normalise(text)
+        if stated is not None:
+            return signal, stated
+        if not signal:
+            return text, None  # people head the column of names so
+        self.left.append(f"function: {text}")
+        meant = read_signal(text).function
+        if FUNCTIONS[meant].refused:  # what must not be touched is never a mere remark
+            return signal, meant
+        return signal, None
+
+    def _words(self) -> dict[str, Any]:
+        """The fields that have a closed set of words."""
+        found: dict[str, Any] = {}
+        for key, options in WORDS.items():
+            said = self.text(key)
+            if said in tuple(options):
+                found[key] = options(said)
+            elif said:
+                self.left.append(f"{key}: {said}")
+        return found
+
+    def _wire(self) -> Wire | None:
+        whole, colour, sized = self.text("wire"), self.text("colour"), self._sized()
+        text = " ".join(part for part in (size(sized), colour) if part) or whole
+        if not text:
+            return None
+        found = parse_wire(text, self.taking.letters, self.paper)
+        if not isinstance(found, BadWire):
+            if whole and text != whole:
+                self.left.append(f"wire: {whole}")
+            return found
+        written = " ".join(part for part in (sized, colour, whole) if part)
+        self.left.append(f"wire as written: {written} ({found.message})")
+        kept = parse_wire(size(sized), None, None) if sized else None
+        return kept if isinstance(kept, Wire) else None  # an unsure colour does not lose the size
+
+    def _sized(self) -> str:
+        """The size with its unit: bare under a heading of AWG it is a gauge, a large one in doubt."""
+        said = self.text("size")
+        heading = self.taking.columns.heading("size")
+        if re.fullmatch(r"\d+(?:/0)?", said) and "awg" in heading:
+            return f"{said} AWG"
+        bare = number(said.rstrip("?"))
+        if bare is None or "mm" in heading:
+            return said
+        if "gauge" in heading or bare > MOST_MM2:
+            return f"{said} (mm2 or gauge?)"
+        return said

@@ -1,0 +1,91 @@
+"""A table file as rows of text: CSV of any dialect that people save, or a workbook."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from pathlib import Path
+
+from wiremap.files.source import HIDDEN
+from wiremap.share.cells import Cell, Row, Table, beyond, one_line, refused, restored
+from wiremap.share.cells import too_large as row_too_large
+from wiremap.share.workbook import read_workbook
+
+MAX_BYTES = 5 * 2**20
+SPOILT = "\ufffd"
+SEPARATORS = {"\t": "tabs", ";": "semicolons", ",": "commas"}  # the likelier ones first
+LOOKED_AT = 50  # lines, to tell what parts the columns
+
+
+def read_table(path: Path) -> Table:
+    """The rows of a CSV, TSV or workbook file; nothing is retyped."""
+    if path.is_dir():
+        return refused(path, "not-a-file", "this is a folder, not a file", "Name the table itself.")
+    if path.exists() and not path.is_file():  # a pipe would never end
+        return refused(path, "not-a-file", "this is not a file", "Name the table itself.")
+    try:
+        with open(path, "rb") as file:
+            data = file.read(MAX_BYTES + 1)
+    except OSError as error:
+        words = (error.strerror or "it cannot be read").lower()
+        return refused(path, "no-such-file", words, "Check the name.")
+    if len(data) > MAX_BYTES:
+        words = f"the table is larger than {MAX_BYTES // 2**20} MiB"
+        return refused(path, "over-limit", words, "Save the one sheet alone.")
+    if data.startswith(b"PK"):
+        return read_workbook(path, data)
+    return _text(path, data)
+
+
+def _text(path: Path, data: bytes) -> Table:
+    text, encoding = _decoded(data)
+    if "\x00" in text:
+        words = "this is neither a text table nor a workbook"
+        return refused(path, "not-text", words, "Save it as CSV.")
+    hidden = HIDDEN.search(text) or re.search(SPOILT, text)
+    if hidden:
+        line = text.count("\n", 0, hidden.start()) + 1
+        code = f"U+{ord(hidden.group()):04X}"
+        words = f"row {line} holds a hidden or spoilt character: {code}"
+        fix = "Delete it; retyping the cell is the surest way."
+        return refused(path, "hidden-character", words, fix, row=line)
+    mark = _separator(text)
+    parted = f"columns parted by {SEPARATORS[mark]}"
+    rows: list[Row] = []
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
+    try:
+        for count, texts in enumerate(reader, 1):
+            if beyond(count, texts):
+                return row_too_large(path, reader.line_num)
+            cells = tuple(Cell(restored(one_line(each))) for each in texts)
+            rows.append(Row(reader.line_num, cells))
+    except csv.Error as error:
+        words = f"row {reader.line_num} cannot be read: {error}"
+        return refused(path, "wrong-table", words, "Look for a quote that is not closed.")
+    filled = tuple(row for row in rows if any(cell.text for cell in row.cells))
+    return Table(filled, (encoding, parted))
+
+
+def _decoded(data: bytes) -> tuple[str, str]:
+    """The text, and how it was saved."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return data.decode("utf-16", errors="replace"), "saved as UTF-16"
+    try:
+        return data.decode("utf-8-sig"), "saved as UTF-8"
+    except UnicodeDecodeError:
+        how = "saved in an older code page, taken as Windows-1252: check the accents"
+        return data.decode("cp1252", errors="replace"), how
+
+
+def _separator(text: str) -> str:
+    """Tab, semicolon or comma: whichever parts the most rows alike."""
+    lines = [line for line in text.splitlines()[:LOOKED_AT] if line.strip()]
+    return max(SEPARATORS, key=lambda mark: _rows_alike(lines, mark))
+
+
+def _rows_alike(lines: list[str], mark: str) -> int:
+    """How many lines a separator parts into the commonest number of columns, if more than one."""
+    counts = [len(next(csv.reader([line], delimiter=mark), [])) for line in lines]
+    commonest = max(set(counts), key=lambda count: (counts.count(count), count), default=1)
+    return counts.count(commonest) if commonest > 1 else 0

@@ -1,0 +1,92 @@
+"""A table on its way to becoming files of ours: what is known, assumed and found wrong so far."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from wiremap.base import Finding, Place, fault
+from wiremap.model import Pinout
+from wiremap.share.cells import Cell, Row, Table
+from wiremap.share.columns import Columns
+from wiremap.share.dates import DATE, EXPONENT
+from wiremap.share.workbook import EXPONENT_FORM
+from wiremap.trade.colours import Letters
+
+LONGEST = 200  # characters of a name
+SHOWN = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Intake:
+    """What a table came to: files to write (name -> text), what was assumed, what is wrong."""
+
+    kind: str  # pinout, job or nothing
+    files: Mapping[str, str] = field(default_factory=dict)
+    assumed: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    pinout: Pinout | None = None
+
+
+@dataclass(kw_only=True)
+class Taking:
+    """One table being taken in."""
+
+    path: Path
+    table: Table
+    columns: Columns
+    letters: Letters | None
+    title: str
+    assumed: list[str] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+    def rows(self) -> list[Row]:
+        """The rows that hold pins; what a spreadsheet has done to their cells is noted."""
+        rows = list(self.table.rows[self.columns.first :])
+        for row in rows:
+            for cell in row.cells:
+                if cell.damage:
+                    words = f"row {row.number}: `{cell.text[:SHOWN]}` is {cell.damage}"
+                    self.assumed.append(f"{words} in the workbook: look whether it was meant")
+        return rows
+
+    def wrong(self, rule: str, message: str, row: int, fix: str = "") -> None:
+        """Note a fault in a row."""
+        place = Place(self.path.as_posix(), row)
+        self.findings.append(fault(rule, message, place, fix=fix))
+
+    def nothing(self) -> Intake:
+        """The end where something is wrong."""
+        return Intake("nothing", assumed=tuple(self.assumed), findings=tuple(self.findings))
+
+    def name(self, cell: Cell, row: Row, what: str) -> str | None:
+        """A cavity's name, unless a spreadsheet has spoilt it or it is too long."""
+        text = cell.text
+        damage = cell.damage or _damage(text)
+        if damage:
+            self.wrong(
+                "spreadsheet-damage",
+                f"row {row.number}: {what} `{text}` looks like {damage}; "
+                "a spreadsheet has changed it",
+                row.number,
+                "Format the column as text, type it again as the connector says, and save anew.",
+            )
+            return None
+        if len(text) > LONGEST:
+            words = f"row {row.number}: {what} is longer than {LONGEST} characters"
+            self.wrong("over-limit", words, row.number)
+            return None
+        return text
+
+    def header(self) -> list[str]:
+        """Comment lines that say where a file comes from and what was assumed."""
+        return [f"Taken from {self.path.name}.", *(f"Assumed: {each}." for each in self.assumed)]
+
+
+def _damage(text: str) -> str:
+    if DATE.fullmatch(text):
+        return "a date"
+    if EXPONENT.fullmatch(text):
+        return EXPONENT_FORM
+    return ""

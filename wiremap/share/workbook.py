@@ -1,0 +1,153 @@
+"""A workbook's first sheet as rows of text, counted while it is expanded."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from wiremap.files.source import HIDDEN
+from wiremap.share.cells import (
+    MAX_COLUMNS,
+    MAX_ROWS,
+    Cell,
+    Row,
+    Table,
+    beyond,
+    one_line,
+    refused,
+    restored,
+    too_large,
+)
+from wiremap.share.limits import MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
+
+AS_CSV = "Save the one sheet as CSV."
+CHUNK = 65536
+SMALLEST = 1000  # bytes; a part packed smaller than that may expand as if it had been so large
+DECLARATIONS = (b"<!ENTITY", b"<!DOCTYPE")
+EXPONENT_FORM = "a number in exponent form"
+
+
+def read_workbook(path: Path, data: bytes) -> Table:
+    """The rows of the first sheet; formulas are read as the values saved with them."""
+    try:
+        import openpyxl  # optional: only workbooks need it
+    except ImportError:
+        words = "workbooks need the optional reader"
+        fix = "pip install 'wiremap[excel]', or save as CSV."
+        return refused(path, "no-workbook-reader", words, fix)
+    bomb = _bomb(data)
+    if bomb:
+        words = f"this workbook is refused: {bomb}"
+        return refused(path, "unfit-workbook", words, AS_CSV)
+    try:
+        book = _opened(openpyxl, data, values=True)
+        formulas = _opened(openpyxl, data, values=False)
+        sheet = book.worksheets[0]
+        rows = list(_rows(sheet, formulas.worksheets[0]))
+    except Exception as error:  # a hostile workbook may raise anything at all from the reader
+        words = f"this workbook cannot be read ({type(error).__name__})"
+        return refused(path, "wrong-table", words, AS_CSV)
+    assumed = [f"read from the sheet {sheet.title!r}"]
+    if len(book.worksheets) > 1:
+        assumed.append(f"{len(book.worksheets) - 1} further sheets not read")
+    return _fit(path, rows, tuple(assumed))
+
+
+def _opened(openpyxl: Any, data: bytes, *, values: bool) -> Any:
+    return openpyxl.load_workbook(
+        io.BytesIO(data), read_only=True, data_only=values, keep_links=False
+    )
+
+
+def _fit(path: Path, rows: list[Row], assumed: tuple[str, ...]) -> Table:
+    """The rows, unless one of them is beyond what is read here."""
+    for row in rows:
+        if beyond(row.number, [cell.text for cell in row.cells]):
+            return too_large(path, row.number)
+        for cell in row.cells:
+            hidden = HIDDEN.search(cell.text)
+            if hidden:
+                code = f"U+{ord(hidden.group()):04X}"
+                words = f"row {row.number} holds a hidden character: {code}"
+                fix = "Delete it; retyping the cell is the surest way."
+                return refused(path, "hidden-character", words, fix)
+    return Table(tuple(rows), assumed)
+
+
+def _bomb(data: bytes) -> str:
+    """Why a workbook is not handed to the reader, or nothing."""
+    broken = (
+        zipfile.BadZipFile,
+        NotImplementedError,
+        RuntimeError,
+        EOFError,
+        OSError,
+        ValueError,
+    )
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            infos = archive.infolist()
+            if len(infos) > MAX_MEMBERS:
+                return f"it holds more than {MAX_MEMBERS} parts"
+            return _bomb_part(archive, infos)
+    except broken:
+        return "it is no sound workbook"
+
+
+def _bomb_part(archive: zipfile.ZipFile, infos: list[zipfile.ZipInfo]) -> str:
+    total = 0
+    for info in infos:
+        size = 0
+        most = min(MAX_MEMBER, MAX_RATIO * max(info.compress_size, SMALLEST))
+        with archive.open(info) as part:
+            while chunk := part.read(CHUNK):
+                size += len(chunk)
+                total += len(chunk)
+                if any(declaration in chunk for declaration in DECLARATIONS):
+                    return "it declares entities of its own"
+                if size > most or total > MAX_TOTAL:
+                    return "it expands too far"
+    return ""
+
+
+def _rows(sheet: Any, formulas: Any) -> Iterator[Row]:
+    most = {"max_row": MAX_ROWS + 1, "max_col": MAX_COLUMNS + 1}
+    both = zip(sheet.iter_rows(**most), formulas.iter_rows(**most), strict=True)
+    for number, (row, written) in enumerate(both, 1):
+        cells = [_cell(cell, source.value) for cell, source in zip(row, written, strict=True)]
+        while cells and not cells[-1].text:
+            cells.pop()
+        if cells:
+            yield Row(number, tuple(cells))
+
+
+def _cell(cell: Any, written: Any) -> Cell:
+    """A cell's value as text; `written` is the formula behind it, if one is."""
+    value = cell.value
+    if value is None:
+        if isinstance(written, str) and written.startswith("="):
+            return Cell(one_line(written), "a formula whose value was not saved")
+        return Cell("")
+    if hasattr(value, "isoformat"):
+        return Cell(str(value.isoformat())[:10], "a date")
+    if isinstance(value, bool):
+        return Cell("yes" if value else "no")
+    if isinstance(value, int | float):
+        return _figure(value, str(getattr(cell, "number_format", None) or "General"))
+    return Cell(restored(one_line(str(value))))
+
+
+def _figure(value: float, form: str) -> Cell:
+    """A number as it is shown: leading zeros by its format, exponents told as damage."""
+    text = repr(value)
+    if float(value).is_integer():
+        text = str(int(value))
+        if re.fullmatch(r"0+", form):
+            text = text.zfill(len(form))
+    if "E" in form.upper() and form != "General":
+        return Cell(text, EXPONENT_FORM)
+    return Cell(text)
