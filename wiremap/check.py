@@ -6,6 +6,7 @@ import os
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
@@ -16,9 +17,19 @@ from wiremap.graph import Harness
 from wiremap.model import Job, Pinout
 from wiremap.rules import run
 
-IN_ORDER, HOLD, UNREAD = "in-order", "hold", "unread"
+
+class Verdict(StrEnum):
+    """What a check says of a job: nothing holds it, something does, or it could not be read."""
+
+    IN_ORDER = "in-order"
+    HOLD = "hold"
+    UNREAD = "unread"
+
+
+IN_ORDER, HOLD, UNREAD = Verdict
 _KIND = re.compile(rb"^wiremap\s*:\s*['\"]?(job|pinout|notebook)/", re.MULTILINE)
 HEAD_BYTES = 4096
+ASKED = "asked"  # the kind of a file that was named itself and is no job
 PINOUT_RULES = frozenset(
     {
         "face-unlike-cavities",
@@ -36,7 +47,7 @@ class Checked:
     """One job with its verdict; `job` and `harness` are None where it could not be read."""
 
     path: str
-    verdict: str  # in-order, hold, unread
+    verdict: Verdict
     findings: tuple[Finding, ...]
     surveyed: tuple[int, int] = (0, 0)
     rung_out: tuple[int, int] = (0, 0)
@@ -60,7 +71,10 @@ class Checked:
 
 @dataclass(frozen=True)
 class Report:
-    """What a check found: every job's verdict, every finding once, and the texts for excerpts by the name shown."""
+    """What a check found: every job's verdict, every finding once, and the texts for excerpts.
+
+    `texts` holds what was read, by the name that places show.
+    """
 
     jobs: tuple[Checked, ...]
     findings: tuple[Finding, ...]
@@ -69,10 +83,10 @@ class Report:
 
     @property
     def exit_code(self) -> int:
-        """0: nothing holds; 1: something holds; 2: something could not be read, or nothing was there to check."""
-        if any(f.fault for f in self.findings) or not (self.jobs or self.others):
+        """0: nothing holds; 1: something holds; 2: unreadable, or nothing was there to check."""
+        if any(finding.fault for finding in self.findings) or not (self.jobs or self.others):
             return 2
-        return 1 if any(f.holds for f in self.findings) else 0
+        return int(any(finding.holds for finding in self.findings))
 
     def as_dict(self) -> dict[str, Any]:
         """Verdicts and findings as plain data."""
@@ -82,85 +96,122 @@ class Report:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class _Looked:
+    """What came of one file: its findings, and the texts that it was read from."""
+
+    findings: tuple[Finding, ...]
+    texts: dict[str, str]
+    checked: Checked | None = None
+
+
 def check(paths: Iterable[str | Path]) -> Report:
-    """Check files and folders: each job with all that it names, each pinout that no job names by itself."""
+    """Check files and folders: each job with all that it names, each other pinout by itself."""
     reader = Reader()
-    files, findings = listed(paths)
-    jobs: list[Checked] = []
+    files, faults = listed(paths)
+    looked = [_job(reader, path) for path in files if files[path] == "job"]
+    jobs = [found.checked for found in looked if found.checked is not None]
+    named = _named_by(jobs)
+    others = [path for path in files if _is_other(path, files[path], named)]
+    looked += [_other(reader, path) for path in others]
+    findings = list(faults)
     texts: dict[str, str] = {}
-    others: list[str] = []
-    for path in (f for f in files if files[f] == "job"):
-        checked, read = _job(reader, path)
-        jobs.append(checked)
-        texts.update(read)
-        findings += checked.findings
-    named = {e.pinout.path for c in jobs if c.job for e in c.job.ends.values()}
-    named |= {n.path for c in jobs if c.job for n in c.job.notebooks}
-    for path in (f for f in files if files[f] != "job"):
-        if path in named and not files[path].startswith("asked"):
-            continue
-        found, read = _other(reader, path)
-        texts.update(read)
-        findings += found
-        others.append(path)
+    for found in looked:
+        findings += found.findings
+        texts |= found.texts
     return Report(tuple(jobs), tuple(ordered(findings)), texts, tuple(others))
 
 
+def _named_by(jobs: Iterable[Checked]) -> set[str]:
+    """The pinouts and notebooks that the jobs name."""
+    named: set[str] = set()
+    for checked in jobs:
+        if checked.job is not None:
+            named.update(end.pinout.path for end in checked.job.ends.values())
+            named.update(notebook.path for notebook in checked.job.notebooks)
+    return named
+
+
+def _is_other(path: str, kind: str, named: set[str]) -> bool:
+    """Whether a file is looked at by itself: asked for, or named by no job."""
+    if kind == "job":
+        return False
+    return kind == ASKED or path not in named
+
+
 def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
-    """Check a job that has been loaded or built: answers laid over, graph built, the whole book run."""
+    """Check a job that has been loaded or built: answers laid over, graph built, the book run."""
     settled = settle(job)
     harness = Harness(settled)
     findings = tuple(ordered([*read, *run(harness)]))
     counted = boxes(harness)
-    verdict = HOLD if any(f.holds for f in findings) else IN_ORDER
+    holds = any(finding.holds for finding in findings)
     return Checked(
-        job.path, verdict, findings, counted["surveyed"], counted["rung_out"], settled, harness
+        path=job.path,
+        verdict=Verdict.HOLD if holds else Verdict.IN_ORDER,
+        findings=findings,
+        surveyed=counted["surveyed"],
+        rung_out=counted["rung_out"],
+        job=settled,
+        harness=harness,
     )
 
 
 @one_sweep()
-def _job(reader: Reader, path: str) -> tuple[Checked, dict[str, str]]:
+def _job(reader: Reader, path: str) -> _Looked:
     loaded = reader.job(path)
-    texts = {t.shown: t.text for t in loaded.texts}
+    texts = {text.shown: text.text for text in loaded.texts}
     if loaded.value is None:
-        return Checked(path, UNREAD, tuple(loaded.findings)), texts
-    return check_job(loaded.value, read=loaded.findings), texts
+        checked = Checked(path, Verdict.UNREAD, tuple(loaded.findings))
+    else:
+        checked = check_job(loaded.value, read=loaded.findings)
+    return _Looked(checked.findings, texts, checked)
 
 
-def _other(reader: Reader, path: str) -> tuple[list[Finding], dict[str, str]]:
+def _other(reader: Reader, path: str) -> _Looked:
     loaded = reader.any(path)
-    texts = {t.shown: t.text for t in loaded.texts}
-    found = list(loaded.findings)
+    texts = {text.shown: text.text for text in loaded.texts}
+    findings = list(loaded.findings)
     if isinstance(loaded.value, Pinout):
         book = run(Harness(alone(loaded.value)))
-        found += [f for f in book if f.rule in PINOUT_RULES]
-    return found, texts
+        findings += [finding for finding in book if finding.rule in PINOUT_RULES]
+    return _Looked(tuple(findings), texts)
 
 
-# -- which files ---------------------------------------------------------------------------------------
+# -- which files ------------------------------------------------------------------------------
 
 
 def listed(paths: Iterable[str | Path]) -> tuple[dict[str, str], list[Finding]]:
-    """The files to look at with their kinds, in the order named; a folder stands for what it holds."""
+    """The files to look at with their kinds, in the order named; a folder stands for what it
+    holds.
+    """
     files: dict[str, str] = {}
     findings: list[Finding] = []
-    for path in (os.fspath(p) for p in paths):
-        if os.path.isdir(path):
-            held = {f: k for f in _within(path) if (k := _kind(f)) is not None}
-            if not held:
-                findings.append(
-                    fault(
-                        "nothing-to-check",
-                        "the folder holds no file of wiremap's",
-                        Place(path),
-                        fix="Name a job, or a folder with `*.yaml` files that begin with `wiremap:`.",
-                    )
-                )
-            for f, k in held.items():
-                files.setdefault(f, k)
-        else:
-            files[path] = "job" if _kind(path) == "job" else "asked"
+    for path in [os.fspath(path) for path in paths]:
+        if not os.path.isdir(path):
+            files[path] = "job" if _kind(path) == "job" else ASKED
+            continue
+        held = _held(path)
+        for file, kind in held.items():
+            files.setdefault(file, kind)
+        if not held:
+            findings.append(_nothing_in(path))
     return files, findings
+
+
+def _held(folder: str) -> dict[str, str]:
+    """The files of ours in a folder, each with its kind."""
+    kinds = {file: _kind(file) for file in _within(folder)}
+    return {file: kind for file, kind in kinds.items() if kind is not None}
+
+
+def _nothing_in(folder: str) -> Finding:
+    return fault(
+        "nothing-to-check",
+        "the folder holds no file of wiremap's",
+        Place(folder),
+        fix="Name a job, or a folder with `*.yaml` files that begin with `wiremap:`.",
+    )
 
 
 def _within(folder: str) -> Iterator[str]:
@@ -184,17 +235,16 @@ def _kind(path: str) -> str | None:
 
 
 def ordered(findings: Iterable[Finding]) -> list[Finding]:
-    def key(f: Finding) -> tuple[bool, int, str, int, int, str, tuple[str, ...], str]:
-        place = f.place or Place("")
-        return (
-            not f.fault,
-            f.severity.rank,
-            place.path,
-            place.line,
-            place.col,
-            f.rule,
-            f.subject,
-            f.message,
-        )
+    """Each finding once: what could not be read first, then the heaviest, then by place."""
+    return sorted(dict.fromkeys(findings), key=_weight)
 
-    return sorted(dict.fromkeys(findings), key=key)
+
+def _weight(finding: Finding) -> tuple[bool, int, Place, str, tuple[str, ...], str]:
+    return (
+        not finding.fault,
+        finding.severity.rank,
+        finding.place or Place(""),
+        finding.rule,
+        finding.subject,
+        finding.message,
+    )

@@ -1,50 +1,49 @@
-"""The rule book: the registry, one module per family, and the engine that runs them and lays signatures beside."""
+"""The rule book and the engine that runs it; every file of `families` holds rules, found by itself.
+
+May import the graph, sizing, evidence and whatever lies below them.  Begin with `registry` (the
+form of a rule) and `view` (what a rule may look at); `signals`, `clash`, `pairs`, `segments`,
+`guards`, `links` and `sized` answer what several rules ask.
+"""
 
 from __future__ import annotations
 
 import importlib
-from collections.abc import Iterable, Mapping
+import pkgutil
+from collections.abc import Mapping
+from functools import cache
 
 from wiremap.base import Finding
 from wiremap.graph import Harness
+from wiremap.rules import families
 from wiremap.rules.accept import signed
-from wiremap.rules.registry import FAMILIES, RULES, Hit, Rule, rule
+from wiremap.rules.registry import FAMILIES, RULES, Family, Hit, Rule
 from wiremap.rules.view import View
 
-__all__ = ["FAMILIES", "RULES", "Hit", "Rule", "View", "book", "load", "rule", "run"]
-
-MODULES = (
-    "map",
-    "sources",
-    "metal",
-    "bus",
-    "terminators",
-    "sheath",
-    "chain",
-    "wire",
-    "fuse",
-    "joint",
-    "scope",
-)
+__all__ = ["FAMILIES", "RULES", "Family", "Hit", "Rule", "View", "book", "load", "run"]
 
 
-def load(modules: Iterable[str] = MODULES) -> Mapping[str, Rule]:
-    """Import the families and give the rule book by id."""
-    for name in modules:
-        importlib.import_module(f"wiremap.rules.{name}")
+@cache
+def load() -> Mapping[str, Rule]:
+    """Import every file of the families and give the rule book by id."""
+    for module in pkgutil.iter_modules(families.__path__):
+        importlib.import_module(f"{families.__name__}.{module.name}")
     return RULES
 
 
 def book() -> dict[str, list[Rule]]:
-    """The whole rule book by family, each family in the order of its file."""
-    rules = load().values()
-    return {family: [r for r in rules if r.family == family] for family in FAMILIES}
+    """The whole rule book by family, each family in the order of its files."""
+    found: dict[str, list[Rule]] = {family: [] for family in FAMILIES}
+    for rule in load().values():
+        found[rule.family].append(rule)
+    return found
 
 
 def run(harness: Harness) -> tuple[Finding, ...]:
     """Run the whole book over one job: findings in the order of place, signatures beside them."""
     view = View(harness)
-    found = [r.finding(hit) for r in load().values() for hit in r.check(view)]
+    found: list[Finding] = []
+    for rule in load().values():
+        found += map(rule.finding, rule.check(view))
     return tuple(sorted(signed(view, found), key=_order))
 
 

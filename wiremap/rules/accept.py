@@ -11,46 +11,51 @@ from wiremap.graph import fingerprint
 from wiremap.model import Entry
 from wiremap.rules.view import View
 
+Signatures = dict[tuple[str, frozenset[str]], list[Entry]]
+
 
 def signed(view: View, findings: Iterable[Finding]) -> Iterator[Finding]:
-    """The findings, each with the signature that names its rule and the very same subject, if there is a good one.
+    """The findings, each with the signature that names its rule and the very same subject.
 
-    A signature without who, when or why does not count; one whose `of` no longer fits the metal is stale.  What nobody
-    may accept stays as it is and says that a signature was laid beside it in vain.
+    A signature without who, when or why does not count; one whose `of` no longer fits the metal is
+    stale.  What nobody may accept stays as it is and says that a signature was laid beside it in
+    vain.
     """
-    entries = _by_key(view)
+    signatures = _signatures(view)
     for finding in findings:
-        entry = next((e for e in entries.get((finding.rule, frozenset(finding.subject)), ())), None)
-        if entry is None:
-            yield finding
-        elif not finding.acceptable:
-            vain = f"{entry.by or 'somebody'} signed this, but nobody may accept it"
-            yield replace(finding, message=f"{finding.message}; {vain}")
-        elif lack := _lack(view, entry):
-            yield replace(
-                finding, message=f"{finding.message}; a signature stands beside it, but {lack}"
-            )
-        else:
-            yield finding.accepted_as(Accepted(entry.by, entry.date, entry.why))
+        entries = signatures.get((finding.rule, frozenset(finding.subject)))
+        yield _with(view, finding, entries[0]) if entries else finding
 
 
-def _by_key(view: View) -> dict[tuple[str, frozenset[str]], list[Entry]]:
-    found: dict[tuple[str, frozenset[str]], list[Entry]] = defaultdict(list)
+def _with(view: View, finding: Finding, entry: Entry) -> Finding:
+    if not finding.acceptable:
+        who = entry.by or "somebody"
+        return _adding(finding, f"{who} signed this, but nobody may accept it")
+    lack = _lack(view, entry)
+    if lack:
+        return _adding(finding, f"a signature stands beside it, but {lack}")
+    return finding.accepted_as(Accepted(entry.by, entry.date, entry.why))
+
+
+def _adding(finding: Finding, words: str) -> Finding:
+    return replace(finding, message=f"{finding.message}; {words}")
+
+
+def _signatures(view: View) -> Signatures:
+    """Every signature by what it signs, a good one first, else the earliest."""
+    found: Signatures = defaultdict(list)
     for notebook in view.job.notebooks:
         for entry in notebook.entries:
             if entry.kind == "accept":
                 found[entry.rule, frozenset(entry.subject)].append(entry)
     for entries in found.values():
-        entries.sort(key=lambda e: bool(_lack(view, e)))  # a good one first, else the earliest
+        entries.sort(key=lambda entry: bool(_lack(view, entry)))
     return found
 
 
 def _lack(view: View, entry: Entry) -> str:
-    missing = [
-        word
-        for word, text in (("who", entry.by), ("when", entry.date), ("why", entry.why))
-        if not text.strip()
-    ]
+    told = {"who": entry.by, "when": entry.date, "why": entry.why}
+    missing = [word for word, text in told.items() if not text.strip()]
     if missing:
         return f"it does not say {' and '.join(missing)}"
     if entry.of is not None and entry.of not in _prints(view, entry.subject):
@@ -66,10 +71,10 @@ def _prints(view: View, subject: Iterable[str]) -> set[str]:
     return found
 
 
-def _points(view: View, name: str) -> tuple[str, ...]:
+def _points(view: View, name: str) -> list[str]:
     if name in view.points:
-        return (name,)
-    try:
-        return tuple(a for a in view.harness.circuit(name).join if a in view.points)
-    except KeyError:
-        return ()
+        return [name]
+    for circuit in view.job.circuits:
+        if circuit.id == name:
+            return [address for address in circuit.join if address in view.points]
+    return []

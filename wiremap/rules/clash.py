@@ -1,9 +1,9 @@
-"""What two points of one metal mean to one another: each pair has at most one clash, the gravest."""
+"""What two points of one metal mean to one another: at most one clash a pair, the gravest."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from wiremap.graph import Net
@@ -12,29 +12,36 @@ from wiremap.rules.signals import CASUAL, Signal, band, most_volts
 from wiremap.rules.view import View
 from wiremap.trade.functions import are_kin, may_share
 
-MOST_KINDS = 60  # different signals on one metal that are still set against one another; no real joint comes near
+MOST_KINDS = 60  # different signals on one metal that are still set against one another
 PAIRED = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
 HALVES = (frozenset({"can-high", "can-low"}), frozenset({"j1850-plus", "j1850-minus"}))
 POWER = frozenset({"power-ground", "frame-ground"})
 STARRED = frozenset({"sensor-return", "signal-ground", "restricted-ground", "bus-ground"})
 TELLING = ("side", "lamp", "circuit", "index", "channel", "polarity")
+SILENT = frozenset({"nothing", "unknown"})  # these have rules of their own
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Clash:
-    """All pairs of one kind on one metal: the first one found, and every point that takes part in any."""
+    """All pairs of one kind on one metal: the first found, and every point that takes part in
+    any.
+    """
 
     net: Net
     kind: str
     a: Signal
     b: Signal
-    members: list[str] = field(default_factory=list)
+    members: tuple[str, ...]
 
     @property
     def subject(self) -> tuple[str, ...]:
         """The telling two first, then the others in address order."""
-        first = [self.a.address, self.b.address]
-        return (*first, *sorted(set(self.members) - set(first)))
+        first = (self.a.address, self.b.address)
+        return (*first, *sorted(set(self.members).difference(first)))
+
+    def turned(self) -> Clash:
+        """The same clash told from its other side."""
+        return replace(self, a=self.b, b=self.a)
 
 
 def clashes(view: View) -> dict[str, list[Clash]]:
@@ -54,60 +61,72 @@ def on_metal(view: View, net: Net) -> list[Clash]:
         groups[signal.kind].append(signal)
     if len(groups) < 2:
         return []
-    order = sorted(groups.values(), key=lambda g: (not g[0].source, not g[0].drives, g[0].address))[
-        :MOST_KINDS
-    ]
-    driven = any(g[0].drives for g in order)
+    order = sorted(groups.values(), key=_sources_first)[:MOST_KINDS]
+    driven = any(group[0].drives for group in order)
     found: dict[str, Clash] = {}
     for one, two in combinations(order, 2):
-        kind = between(view, net, one[0], two[0], driven)
-        if kind is not None:
-            if kind == "supply-to-ground" and not one[0].hot:
-                one, two = two, one  # the positive is named first
-            clash = found.setdefault(kind, Clash(net, kind, one[0], two[0]))
-            clash.members += [s.address for s in (*one, *two)]
+        kind = between(view, net, one[0], two[0], driven=driven)
+        if kind is None:
+            continue
+        if kind == "supply-to-ground" and not one[0].hot:
+            one, two = two, one  # the positive is named first
+        first = found.get(kind) or Clash(net, kind, one[0], two[0], ())
+        members = [signal.address for signal in (*one, *two)]
+        found[kind] = replace(first, members=(*first.members, *members))
     return list(found.values())
 
 
-def between(view: View, net: Net, a: Signal, b: Signal, driven: bool) -> str | None:
+def _sources_first(group: list[Signal]) -> tuple[bool, bool, str]:
+    return (not group[0].source, not group[0].drives, group[0].address)
+
+
+def between(view: View, net: Net, a: Signal, b: Signal, *, driven: bool) -> str | None:
     """The kind of clash between two signals of one metal, or None where they may share it."""
-    if (
-        a.row.refused
-        or b.row.refused
-        or {"nothing", "unknown"} & {a.row.electrical, b.row.electrical}
-    ):
-        return None  # rules of their own
-    if _coded(net, a, b) or {a.row.electrical, b.row.electrical} == {"loop"}:
+    if a.row.refused or b.row.refused or SILENT & {a.row.electrical, b.row.electrical}:
+        return None
+    if _coded(net, a, b) or a.row.electrical == b.row.electrical == "loop":
         return None  # the chain family
     return (
         _energy(a, b)
         or _supply(view, a, b)
         or _bus(a, b)
         or _identity(view, a, b)
-        or _direction(a, b, driven)
+        or _direction(a, b, driven=driven)
         or _level(a, b)
     )
 
 
 def _coded(net: Net, a: Signal, b: Signal) -> bool:
-    return any(s.row.electrical == "coding" and not s.codes.isdisjoint(net.points) for s in (a, b))
+    for signal in (a, b):
+        if signal.row.electrical == "coding" and not signal.codes.isdisjoint(net.points):
+            return True
+    return False
 
 
 def _energy(a: Signal, b: Signal) -> str | None:
     if (a.hot and b.cold) or (b.hot and a.cold):
         return "supply-to-ground"
     if a.source and b.source and not a.row.electrical == b.row.electrical == "drive":
-        alike = a.row is b.row and (
-            a.volts is None or b.volts is None or band(a.volts).overlaps(band(b.volts))
-        )
-        if not (alike and a.fuse is not None and a.fuse == b.fuse):
-            return "sources-joined"
-        return None
-    for one, two in ((a, b), (b, a)):
-        listening = one.drives and two.side != "machine" and not two.drives and not two.cold
-        if listening and one.volts and two.volts and one.volts.high > most_volts(two.volts):
-            return "over-voltage"
+        return None if _one_source(a, b) else "sources-joined"
+    if _overdriven(a, b) or _overdriven(b, a):
+        return "over-voltage"
     return None
+
+
+def _one_source(a: Signal, b: Signal) -> bool:
+    """Whether two sources come from one fuse, at volts that meet."""
+    if a.row is not b.row or a.fuse is None or a.fuse != b.fuse:
+        return False
+    return a.volts is None or b.volts is None or band(a.volts).overlaps(band(b.volts))
+
+
+def _overdriven(strong: Signal, weak: Signal) -> bool:
+    """Whether one drives more volts than a unit's contact is made for."""
+    if not strong.drives or weak.drives or weak.cold or weak.side == "machine":
+        return False
+    if not strong.volts or not weak.volts:
+        return False
+    return strong.volts.high > most_volts(weak.volts)
 
 
 def _supply(view: View, a: Signal, b: Signal) -> str | None:
@@ -118,38 +137,51 @@ def _supply(view: View, a: Signal, b: Signal) -> str | None:
 
 
 def _bus(a: Signal, b: Signal) -> str | None:
-    if not {a.row.slug, b.row.slug} <= PAIRED:
-        return None
     slugs = frozenset({a.row.slug, b.row.slug})
+    if not slugs <= PAIRED:
+        return None
     if slugs in HALVES or (a.row is b.row and _differs(a, b, "polarity")):
         return "legs-crossed"
-    machine = a.row is b.row and a.side == b.side == "machine"
-    if machine and (a.pair != b.pair or (a.pair is None and a.owner != b.owner)):
+    if a.row is not b.row or not a.side == b.side == "machine":
+        return None
+    if a.pair != b.pair or (a.pair is None and a.owner != b.owner):
         return "machine-pairs-joined"
     return None
 
 
 def _identity(view: View, a: Signal, b: Signal) -> str | None:
-    if a.row is not b.row and not may_share(a.row.slug, b.row.slug):
-        if _settled_kin(view, a, b):
-            return None
-        slugs = {a.row.slug, b.row.slug}
-        return "return-off-star" if slugs & POWER and slugs & STARRED else "unlike-signals"
-    if a.row is not b.row or a.row.slug in CASUAL:
+    if a.row is b.row:
+        return _same_function(view, a, b)
+    if may_share(a.row.slug, b.row.slug) or _settled_kin(view, a, b):
         return None
+    slugs = {a.row.slug, b.row.slug}
+    if slugs & POWER and slugs & STARRED:
+        return "return-off-star"
+    return "unlike-signals"
+
+
+def _same_function(view: View, a: Signal, b: Signal) -> str | None:
+    if a.row.slug in CASUAL or not _told_apart(a, b):
+        return None
+    if a.owner != b.owner and settled(view, a, b):
+        return None
+    return "unlike-signals"
+
+
+def _told_apart(a: Signal, b: Signal) -> bool:
+    """Whether the words or the standards' marks say that two of one function are not the same."""
     telling = TELLING if a.owner != b.owner else (*TELLING, "serves")
-    unlike = any(_differs(a, b, kind) for kind in telling) or any(
-        a.marks[m] != b.marks[m] for m in a.marks.keys() & b.marks.keys()
-    )
-    if unlike and not (a.owner != b.owner and settled(view, a, b)):
-        return "unlike-signals"
-    return None
+    if any(_differs(a, b, kind) for kind in telling):
+        return True
+    return any(a.marks[mark] != b.marks[mark] for mark in a.marks.keys() & b.marks.keys())
 
 
-def _direction(a: Signal, b: Signal, driven: bool) -> str | None:
-    if a.drives and b.drives and not (a.source and b.source and a.fuse and a.fuse == b.fuse):
+def _direction(a: Signal, b: Signal, *, driven: bool) -> str | None:
+    one_fuse = a.source and b.source and a.fuse and a.fuse == b.fuse
+    if a.drives and b.drives and not one_fuse:
         return "senders-joined"
-    if not driven and a.listens and b.listens and (a.side == "machine") != (b.side == "machine"):
+    across = (a.side == "machine") != (b.side == "machine")
+    if across and not driven and a.listens and b.listens:
         return "flow-against-flow"
     return None
 
@@ -171,5 +203,8 @@ def _settled_kin(view: View, a: Signal, b: Signal) -> bool:
 
 def settled(view: View, a: Signal, b: Signal) -> bool:
     """Whether named persons stand to every circuit that brings these two together."""
-    ids = {c for s in (a, b) if s.address != CHASSIS for c in view.harness.circuits_at(s.address)}
+    ids: set[str] = set()
+    for signal in (a, b):
+        if signal.address != CHASSIS:
+            ids.update(view.harness.circuits_at(signal.address))
     return bool(ids) and ids <= view.confirmed

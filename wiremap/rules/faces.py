@@ -1,12 +1,14 @@
-"""Whole-face mistakes: how a face is misread, and whether two tables of one shell agree better under one of them."""
+"""Whole-face mistakes: how a face is misread, and whether two tables agree better under one."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from wiremap.model import Cavity, Face, Pinout
+from wiremap.model import Cavity, End, Face, Pinout
 from wiremap.model.misread import misread
+from wiremap.naming import Meaning
 
 WORDS = {
     "mirrored": "mirrored (the other side of the face)",
@@ -18,6 +20,9 @@ WORDS = {
 }
 LEAST_TOLD = 4  # contacts that both tables tell something of
 LEAST_MORE = 3  # agreements more than as written
+TELLING = ("side", "lamp", "circuit")
+
+Told = Mapping[str, tuple[str, str]]  # cavity -> function, colour; empty where not told
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,9 +33,21 @@ class Misreading:
     taken_for: Mapping[str, str]
 
 
+@dataclass(frozen=True, slots=True)
+class BetterFit:
+    """Two tables agree better under a misreading than as written."""
+
+    kind: str
+    as_written: int
+    as_misread: int
+    told: int
+
+
 def grid_of(face: Face | None, names: Sequence[str]) -> tuple[tuple[str | None, ...], ...]:
     """The rows of a face; without one, all cavities in the order of the table as a single row."""
-    return face.padded() if face is not None and face.rows else (tuple(names),)
+    if face is None or not face.rows:
+        return (tuple(names),)
+    return face.padded()
 
 
 def misreadings(rows: Sequence[Sequence[str | None]]) -> list[Misreading]:
@@ -44,54 +61,61 @@ def misreadings(rows: Sequence[Sequence[str | None]]) -> list[Misreading]:
     return list(found.values())
 
 
-Told = Mapping[str, tuple[str, str]]  # cavity -> function, colour; empty where not told
+def told_by(end: End) -> Told:
+    """What the table of an end tells of each of its contacts."""
+    return {name: told_of(cavity) for name, cavity in end.pinout.cavities.items()}
 
 
 def told_of(cavity: Cavity) -> tuple[str, str]:
     """What one table tells of a contact: function with side and half, and colour."""
-    function = "" if cavity.function in ("unknown", "unused") else cavity.function
-    if function:
-        function += "".join(
-            f" {k} {v}" for k, v in cavity.reading.qualifiers if k in ("side", "lamp", "circuit")
-        )
-    colour = cavity.wire.colour.canonical if cavity.wire and cavity.wire.colour else ""
-    return function, colour
+    function = ""
+    if not cavity.unused:
+        function = _function(cavity.reading)
+    if cavity.wire is None or cavity.wire.colour is None:
+        return function, ""
+    return function, cavity.wire.colour.canonical
+
+
+def claimed_by_source(pinout: Pinout) -> dict[str, Told]:
+    """What each further source of a paper tells of its contacts."""
+    found: dict[str, dict[str, tuple[str, str]]] = defaultdict(dict)
+    for name, cavity in pinout.cavities.items():
+        for claim in cavity.also:
+            found[claim.source or claim.basis][name] = (_function(claim.reading), "")
+    return dict(found)
+
+
+def _function(reading: Meaning) -> str:
+    if reading.function == "unknown":
+        return ""
+    telling = [f" {key} {value}" for key, value in reading.qualifiers if key in TELLING]
+    return reading.function + "".join(telling)
 
 
 def agreement(one: Told, other: Told, taken: Mapping[str, str]) -> int:
-    """How many statements of two tables agree when `other` is read through a mapping of cavities."""
-    return sum(
-        bool(a) and a == b
-        for c, d in taken.items()
-        if c in one and d in other
-        for a, b in zip(one[c], other[d], strict=True)
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class BetterFit:
-    """Two tables agree better under a misreading than as written."""
-
-    kind: str
-    as_written: int
-    as_misread: int
-    told: int
+    """How many statements agree when `other` is read through a mapping of cavities."""
+    count = 0
+    for cavity, instead in taken.items():
+        if cavity in one and instead in other:
+            both = zip(one[cavity], other[instead], strict=True)
+            count += sum(bool(mine) and mine == theirs for mine, theirs in both)
+    return count
 
 
 def better_fit(pinout: Pinout, one: Told, other: Told) -> BetterFit | None:
     """The misreading under which two tables of one shell agree clearly better, if there is one."""
-    both = [c for c in one if c in other and any(one[c]) and any(other[c])]
+    both = [name for name in one if name in other and any(one[name]) and any(other[name])]
     if len(both) < LEAST_TOLD:
         return None
-    straight = agreement(one, other, {c: c for c in one})
-    told = sum(bool(a) and bool(b) for c in both for a, b in zip(one[c], other[c], strict=True))
+    straight = agreement(one, other, {name: name for name in one})
+    told = 0
+    for name in both:
+        told += sum(bool(a) and bool(b) for a, b in zip(one[name], other[name], strict=True))
     best: BetterFit | None = None
-    for m in misreadings(grid_of(pinout.connector.face, tuple(pinout.cavities))):
-        score = agreement(one, other, m.taken_for)
-        if (
-            score >= straight + LEAST_MORE
-            and 2 * score > told
-            and (best is None or score > best.as_misread)
-        ):
-            best = BetterFit(m.kind, straight, score, told)
+    for misreading in misreadings(grid_of(pinout.connector.face, tuple(pinout.cavities))):
+        score = agreement(one, other, misreading.taken_for)
+        if score < straight + LEAST_MORE or 2 * score <= told:
+            continue
+        if best is None or score > best.as_misread:
+            best = BetterFit(misreading.kind, straight, score, told)
     return best

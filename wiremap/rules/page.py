@@ -23,6 +23,13 @@ WEIGHT = {
     "caution": "does not hold; is counted, printed and signed",
     "note": "to be read",
 }
+HOW_SIGNED = (
+    "A job holds while it has a stop that nobody has accepted. "
+    "Cautions never hold; they are counted, printed and signed. "
+    "A stop or a caution is accepted in a notebook only: "
+    "`{kind: accept, rule: …, subject: […], by: …, date: …, why: …}`, "
+    "with the very subject that the finding names."
+)
 _FACT = re.compile(r"\{(\w+)(?::[^{}]*)?\}")
 
 
@@ -65,30 +72,35 @@ def words(rule: Rule) -> str:
 def page() -> str:
     """The whole book as Markdown."""
     families = book()
-    total = sum(len(rules) for rules in families.values())
-    never = [r.id for rules in families.values() for r in rules if not r.acceptable]
+    rules = [rule for family in families.values() for rule in family]
+    never = ", ".join(f"`{rule.id}`" for rule in rules if not rule.acceptable)
     lines = [
         "# The rule book",
         "",
-        f"{total} rules in {len(families)} families. A job holds while it has a stop that nobody has accepted. "
-        "Cautions never hold; they are counted, printed and signed. A stop or a caution is accepted in a notebook only: "
-        "`{kind: accept, rule: …, subject: […], by: …, date: …, why: …}`, with the very subject that the finding names.",
+        f"{len(rules)} rules in {len(families)} families. {HOW_SIGNED}",
         "",
-        f"Never acceptable: {', '.join(f'`{n}`' for n in never)}.",
+        f"Never acceptable: {never}.",
         "",
     ]
-    for family, rules in families.items():
-        lines += [f"## {family}: {FAMILY_TOLD[family]} ({len(rules)})", ""]
-        for r in rules:
-            lines += [
-                f"### `{r.id}` ({r.severity.value}{'' if r.acceptable else ', never acceptable'})",
-                "",
-                r.meaning,
-                "",
-                f"- Says: {shown(r.what)}",
-                f"- Why: {r.why}",
-                f"- Mend: {shown(r.fix)}",
-                f"- Source: {r.source}",
-                "",
-            ]
+    for family, own in families.items():
+        lines += [f"## {family}: {FAMILY_TOLD[family]} ({len(own)})", ""]
+        for rule in own:
+            lines += _section(rule)
     return "\n".join(lines)
+
+
+def _section(rule: Rule) -> list[str]:
+    weight = rule.severity.value
+    if not rule.acceptable:
+        weight += ", never acceptable"
+    return [
+        f"### `{rule.id}` ({weight})",
+        "",
+        rule.meaning,
+        "",
+        f"- Says: {shown(rule.what)}",
+        f"- Why: {rule.why}",
+        f"- Mend: {shown(rule.fix)}",
+        f"- Source: {rule.source}",
+        "",
+    ]

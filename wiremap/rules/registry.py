@@ -1,10 +1,14 @@
-"""The form of a rule: a small function that carries its own papers.  It yields facts; the engine adds id and weight."""
+"""The form of a rule: a small function that carries its own papers.
+
+A rule yields facts; the book adds id and weight, so that a rule cannot mislabel itself.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -14,6 +18,9 @@ if TYPE_CHECKING:
     from wiremap.rules.view import View
 
 FAMILIES = ("map", "metal", "bus", "chain", "wire", "fuse", "joint", "scope")
+COMMON = "common practice"
+
+Also = tuple[tuple[Place, str], ...]  # further places, each with a word on it
 _SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*\Z")
 
 
@@ -21,24 +28,25 @@ _SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*\Z")
 class Hit:
     """What a rule has found: where, about what, and the facts that fill its sentence.
 
-    `subject` holds addresses, circuit ids or end names, most telling first; an acceptance must name the same ones.
-    `fix` and `why`, if given, stand in for the rule's own.
+    `subject` holds addresses, circuit ids or end names, most telling first; an acceptance must name
+    the same ones.  `fix` and `why`, if given, stand in for the rule's own.
     """
 
     at: Place | None
     subject: tuple[str, ...]
     facts: Mapping[str, object] = field(default_factory=dict)
-    also: tuple[tuple[Place, str], ...] = ()
+    also: Also = ()
     fix: str = ""
     why: str = ""
 
 
-Check = Callable[["View"], Iterator[Hit]]
+Hits = Iterator[Hit]
+Check = Callable[["View"], Hits]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """One rule of the book: its sentence, reason, cure and source, and the function that looks for it."""
+    """One rule of the book: its sentence, reason, cure and source, and the function behind it."""
 
     id: str
     severity: Severity
@@ -55,9 +63,9 @@ class Rule:
             raise ValueError(f"a rule's id is a slug (got {self.id!r})")
         if self.family not in FAMILIES:
             raise ValueError(f"{self.id}: no family {self.family!r}")
-        if not (self.what and self.why and self.fix and self.source and self.meaning):
+        if not all((self.what, self.why, self.fix, self.source, self.meaning)):
             raise ValueError(
-                f"{self.id}: a rule tells what, why, fix and source, and its function has a docstring"
+                f"{self.id}: a rule tells what, why, fix and source; its function has a docstring"
             )
 
     @property
@@ -68,47 +76,69 @@ class Rule:
     def finding(self, hit: Hit) -> Finding:
         """The finding that a hit stands for."""
         return Finding(
-            self.id,
-            self.severity,
-            _filled(self.what, hit.facts),
-            hit.subject,
-            hit.at,
-            hit.why or self.why,
-            hit.fix or _filled(self.fix, hit.facts),
-            hit.also,
+            rule=self.id,
+            severity=self.severity,
+            message=_filled(self.what, hit.facts),
+            subject=hit.subject,
+            place=hit.at,
+            why=hit.why or self.why,
+            fix=hit.fix or _filled(self.fix, hit.facts),
+            also=hit.also,
             acceptable=self.acceptable,
         )
 
 
 def _filled(text: str, facts: Mapping[str, object]) -> str:
-    return text.format_map(facts) if "{" in text else text
+    if "{" not in text:
+        return text
+    return text.format_map(facts)
 
 
 _RULES: dict[str, Rule] = {}
 RULES: Mapping[str, Rule] = MappingProxyType(_RULES)
-"""Every rule by its id, once its family has been imported (see `wiremap.rules.load`)."""
+"""Every rule by its id, once the families have been imported (see `wiremap.rules.load`)."""
 
 
-def rule(
-    id: str,
-    severity: Severity,
-    *,
+def _rule(
     family: str,
+    severity: Severity,
+    id: str,
+    *,
     what: str,
     why: str,
     fix: str,
-    source: str,
+    source: str = COMMON,
     acceptable: bool = True,
 ) -> Callable[[Check], Check]:
-    """Enter a function into the rule book; its docstring says what it looks for.
-
-    Raises ValueError where an id is used a second time.
-    """
+    """Enter a function into the book; raises ValueError where an id is used a second time."""
 
     def enter(check: Check) -> Check:
         if id in _RULES:
             raise ValueError(f"two rules are called {id}")
-        _RULES[id] = Rule(id, severity, family, what, why, fix, source, acceptable, check)
+        _RULES[id] = Rule(
+            id=id,
+            severity=severity,
+            family=family,
+            what=what,
+            why=why,
+            fix=fix,
+            source=source,
+            acceptable=acceptable,
+            check=check,
+        )
         return check
 
     return enter
+
+
+class Family:
+    """A family of the book; a function is entered as its stop, caution or note.
+
+    Each takes the rule's id and its papers (`what`, `why`, `fix`, `source`, and `acceptable=False`
+    for what no signature waives); the function's docstring says what the rule looks for.
+    """
+
+    def __init__(self, name: str) -> None:
+        self.stop = partial(_rule, name, Severity.STOP)
+        self.caution = partial(_rule, name, Severity.CAUTION)
+        self.note = partial(_rule, name, Severity.NOTE)

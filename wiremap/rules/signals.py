@@ -1,4 +1,6 @@
-"""What a point carries, seen electrically: who drives, who listens, at what volts, fed through which fuse."""
+"""What a point carries, seen electrically: who drives, who listens, at what volts, through which
+fuse.
+"""
 
 from __future__ import annotations
 
@@ -6,21 +8,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from wiremap.graph import Point
-from wiremap.model import CHASSIS, Job, Span
+from wiremap.model import CHASSIS, End, Job, Span
+from wiremap.rules.limits import limit
 from wiremap.trade.functions import FUNCTIONS, Function
 
-MARGIN = 0.25  # a nominal figure speaks for this share around it: 12 V means 9 to 15 V
-OVER = (
-    4 / 3
-)  # a unit of nominal 12 V is built for up to 16 V, of 24 V up to 32 V (ISO 16750-2, from memory, unverified)
-LIVE_VOLTS = 6.0  # a line of the supply's own volts; common practice
 CASUAL = frozenset(
     {"power-ground", "frame-ground", "shield", "permanent-supply", "switched-supply"}
 )
-CHASSIS_FUNCTION = "power-ground"
+DIRECTED = ("source", "sender", "input")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Signal:
     """One point's part on its metal."""
 
@@ -40,17 +38,15 @@ class Signal:
 
     @property
     def drives(self) -> bool:
-        """Whether its end sends on this wire: the machine what goes to the unit, a unit what comes from it."""
-        return self.row.role in ("source", "sender", "input") and self.flow == (
-            "to-unit" if self.side == "machine" else "from-unit"
-        )
+        """Whether its end sends: the machine what goes to the unit, a unit what comes from it."""
+        outward = "to-unit" if self.side == "machine" else "from-unit"
+        return self.row.role in DIRECTED and self.flow == outward
 
     @property
     def listens(self) -> bool:
         """Whether its end only receives on this wire."""
-        return self.row.role in ("source", "sender", "input") and self.flow == (
-            "from-unit" if self.side == "machine" else "to-unit"
-        )
+        inward = "from-unit" if self.side == "machine" else "to-unit"
+        return self.row.role in DIRECTED and self.flow == inward
 
     @property
     def source(self) -> bool:
@@ -59,14 +55,16 @@ class Signal:
 
     @property
     def hot(self) -> bool:
-        """Whether it is a positive: a source, what a source feeds, or a live line such as wake or a guard loop's."""
-        live = (
-            self.drives
-            and self.row.volts == "system"
-            and self.volts is not None
-            and self.volts.low >= LIVE_VOLTS
-        )
-        return (self.row.is_source or live) and not self.row.refused
+        """Whether it is a positive: a source, what a source feeds, or a live line such as wake."""
+        if self.row.refused:
+            return False
+        return self.row.is_source or self._live
+
+    @property
+    def _live(self) -> bool:
+        if self.volts is None or self.row.volts != "system":
+            return False
+        return self.drives and self.volts.low >= limit("live-volts")
 
     @property
     def cold(self) -> bool:
@@ -76,7 +74,7 @@ class Signal:
     @property
     def kind(self) -> tuple[object, ...]:
         """What makes two points of one metal alike for the metal rules."""
-        alone = self.address if self.drives or self.row.electrical in ("loop", "coding") else ""
+        single = self.drives or self.row.electrical in ("loop", "coding")
         return (
             self.row.slug,
             self.owner,
@@ -87,7 +85,7 @@ class Signal:
             tuple(sorted(self.marks.items())),
             self.pair,
             self.chain,
-            alone,
+            self.address if single else "",
         )
 
 
@@ -95,70 +93,80 @@ def read_point(job: Job, point: Point) -> Signal | None:
     """The signal at a point; None for an extra's leg, which carries none of its own."""
     if point.address == CHASSIS:
         return Signal(
-            CHASSIS, FUNCTIONS[CHASSIS_FUNCTION], "machine", CHASSIS, "both", Span.of(0.0)
+            address=CHASSIS,
+            row=FUNCTIONS["power-ground"],
+            side="machine",
+            owner=CHASSIS,
+            flow="both",
+            volts=Span.of(0.0),
         )
     cavity, end = point.cavity, point.end
     if cavity is None or end is None:
         return None
     row = FUNCTIONS.get(cavity.function) or FUNCTIONS["unknown"]
-    flow = cavity.flow or row.flow
-    if flow == "both" and row.role == "source" and row.electrical in ("supply", "lamp"):
-        flow = row.flow
-    fed = end.fed.get(cavity.name)
-    fuse = None
-    if fed is not None:
-        fuse = fed.fuse or (
-            f"a fuse of {fed.fuse_amps:g} A at {end.name}" if fed.fuse_amps else None
-        )
+    flow = _flow(row, cavity.flow)
     return Signal(
-        point.address,
-        row,
-        end.side,
-        end.name,
-        flow,
-        _volts(job, row, cavity.volts, end.side, flow),
-        dict(cavity.reading.qualifiers),
-        cavity.mark,
-        cavity.pair,
-        cavity.chain,
-        cavity.kbit_s,
-        fuse,
-        frozenset(f"{end.name}.{c}" for c in cavity.codes if c != "open"),
+        address=point.address,
+        row=row,
+        side=end.side,
+        owner=end.name,
+        flow=flow,
+        volts=_volts(job, row, cavity.volts, comes_in=(end.side, flow) == ("machine", "to-unit")),
+        qualifiers=dict(cavity.reading.qualifiers),
+        marks=cavity.mark,
+        pair=cavity.pair,
+        chain=cavity.chain,
+        kbit_s=cavity.kbit_s,
+        fuse=_upstream_fuse(end, cavity.name),
+        codes=frozenset(f"{end.name}.{c}" for c in cavity.codes if c != "open"),
     )
 
 
-def _volts(job: Job, row: Function, stated: Span | None, side: str, flow: str) -> Span | None:
+def _flow(row: Function, stated: str | None) -> str:
+    flow = stated or row.flow
+    one_way = row.role == "source" and row.electrical in ("supply", "lamp")
+    if flow == "both" and one_way:
+        return row.flow
+    return flow
+
+
+def _upstream_fuse(end: End, cavity: str) -> str | None:
+    fed = end.fed.get(cavity)
+    if fed is None:
+        return None
+    if fed.fuse:
+        return fed.fuse
+    if fed.fuse_amps:
+        return f"a fuse of {fed.fuse_amps:g} A at {end.name}"
+    return None
+
+
+def _volts(job: Job, row: Function, stated: Span | None, *, comes_in: bool) -> Span | None:
+    """The volts of a contact; what the machine has counts too where its paper says otherwise."""
     if row.volts == "ground":
         return Span.of(0.0)
-    if (
-        side == "machine"
-        and row.volts == "system"
-        and row.role != "line"
-        and flow == "to-unit"
-        and job.supply.volts
-    ):
-        nominal = (
-            job.supply.volts
-        )  # what the machine has counts, also where the paper speaks of another machine
-        return (
-            Span(min(nominal, stated.low), max(nominal, stated.high))
-            if stated
-            else Span.of(nominal)
-        )
-    return stated
+    nominal = job.supply.volts
+    if not nominal or not comes_in or row.volts != "system" or row.role == "line":
+        return stated
+    if stated is None:
+        return Span.of(nominal)
+    return Span(min(nominal, stated.low), max(nominal, stated.high))
 
 
 def band(volts: Span) -> Span:
     """The band that a figure speaks for: a range as it stands, a nominal value with its margin."""
     if not volts.exact:
         return volts
-    ends = (volts.low * (1 - MARGIN), volts.low * (1 + MARGIN))
+    margin = limit("nominal-margin")
+    ends = (volts.low * (1 - margin), volts.low * (1 + margin))
     return Span(min(ends), max(ends))
 
 
 def most_volts(volts: Span) -> float:
     """The highest volts that a contact of these stated volts is taken to stand."""
-    return volts.high * OVER if volts.exact else volts.high
+    if not volts.exact:
+        return volts.high
+    return volts.high * limit("stands-over-nominal")
 
 
 def level(volts: Span | None) -> str:

@@ -3,12 +3,63 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
+from wiremap.base import Place
+from wiremap.rules.registry import Hit
 from wiremap.rules.view import View
-from wiremap.sizing.feed_parts import Feed, FuseSize
+from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
+from wiremap.sizing.fuse_judge import Fault
 from wiremap.sizing.job import JobSizes, size_job
 
 GUIDE = "common practice: what is not known is asked for"
+
+
+@dataclass(frozen=True, slots=True)
+class Against:
+    """One thing that speaks against a fuse, and the wire or contact behind it for which it does."""
+
+    judged: Judged
+    fault: Fault
+
+    @property
+    def weakness(self) -> tuple[float, str]:
+        """Sorts the weakest wire first."""
+        return (self.judged.ampacity_amps, self.judged.subject)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rated:
+    """A fuse of known rating, of the machine or of the job, with what was worked out about it."""
+
+    subject: str  # the fed contact, or the fuse itself
+    name: str
+    amps: float
+    worked_out: Feed | FuseSize
+
+    @property
+    def place(self) -> Place | None:
+        """Where it is written."""
+        return self.worked_out.place
+
+    @property
+    def facts(self) -> dict[str, object]:
+        """What every sentence about it tells."""
+        return {"fuse": self.name, "amps": self.amps}
+
+    def against(self, *kinds: str) -> list[Against]:
+        """What of these kinds speaks against it, in the order of what lies behind it."""
+        return [
+            Against(judged, fault)
+            for judged in self.worked_out.judged
+            for fault in judged.faults
+            if fault.kind in kinds
+        ]
+
+    def hit(self, view: View, *subject: str, **facts: object) -> Hit:
+        """A hit about this fuse, with where the further subjects are described."""
+        also = view.described(*subject)
+        return view.hit_with((self.subject, *subject), facts | self.facts, self.place, also)
 
 
 def sizes(view: View) -> JobSizes:
@@ -20,10 +71,14 @@ def _sizes(view: View) -> JobSizes:
     return size_job(view.harness)
 
 
-def fuses(view: View) -> Iterator[tuple[Feed | FuseSize, str, str, float | None]]:
-    """Every fuse that matters, the upstream ones first: what was worked out, its subject, its name, its rating."""
+def fuses(view: View) -> Iterator[Rated]:
+    """Every fuse of known rating, the upstream ones first."""
     for feed in sizes(view).feeds:
-        name = feed.fed.fuse if feed.fed and feed.fed.fuse else f"the fuse before {feed.address}"
-        yield feed, feed.address, name, feed.fuse_amps
+        if feed.fuse_amps is not None:
+            named = feed.fed.fuse if feed.fed else None
+            name = named or f"the fuse before {feed.address}"
+            amps = feed.fuse_amps
+            yield Rated(subject=feed.address, name=name, amps=amps, worked_out=feed)
     for fuse in sizes(view).fuses.values():
-        yield fuse, fuse.name, fuse.name, fuse.amps
+        if fuse.amps is not None:
+            yield Rated(subject=fuse.name, name=fuse.name, amps=fuse.amps, worked_out=fuse)

@@ -1,14 +1,15 @@
-"""What a rule may look at: the job, its graph, and what several rules would otherwise work out again."""
+"""What a rule may look at: the job, its graph, and what several rules would work out again."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cached_property
-from typing import TypeVar
+from typing import TypeVar, cast
 
 from wiremap.base import Place
-from wiremap.graph import Harness, Net, Nets, Point, fingerprint
-from wiremap.model import Address, Circuit, Job
+from wiremap.graph import Harness, Net, Point, fingerprint
+from wiremap.model import Address, Circuit, Confirmed, Extra, Job
+from wiremap.rules.registry import Also, Hit
 from wiremap.rules.signals import Signal, read_point
 
 T = TypeVar("T")
@@ -17,44 +18,44 @@ T = TypeVar("T")
 class View:
     """A job as the rules see it.
 
-    `nets` are the metals to be judged: all of them, or, when one slip of the hand is looked at, only those that it
-    changed; `net_of` then answers with the changed metal first.
+    `nets` are the metals to be judged: all of them, or, when one slip of the hand is looked at,
+    only those that it changed; `net_of` then answers with the changed metal first.
     """
 
     def __init__(
         self, harness: Harness, changed: Iterable[Net] | None = None, *, base: View | None = None
     ) -> None:
         self.harness = harness
-        self._base = base or self
-        self._signals: dict[str, Signal | None] = base._signals if base else {}
         self.job: Job = harness.job
         self.points: Mapping[str, Point] = harness.points
-        self._changed = None if changed is None else Nets(changed)
+        self._base = base or self
+        self._signals: dict[str, Signal | None] = base._signals if base else {}
+        self._changed = None if changed is None else tuple(changed)
+        self._changed_of = {address: net for net in self._changed or () for address in net.points}
         self._once: dict[Callable[[View], object], object] = {}
 
     @cached_property
     def nets(self) -> tuple[Net, ...]:
         """The metals to be judged."""
-        return self.harness.metals.all if self._changed is None else self._changed.all
+        if self._changed is None:
+            return self.harness.metals.all
+        return self._changed
 
     def net_of(self, address: str) -> Net:
         """The metal of a point; raises KeyError for a point that the job does not have."""
-        if self._changed is not None:
-            try:
-                return self._changed.of(address)
-            except KeyError:
-                pass
-        return self.harness.metals.of(address)
+        return self._changed_of.get(address) or self.harness.metals.of(address)
 
     def once(self, work: Callable[[View], T]) -> T:
         """The result of `work(view)`, worked out once for all rules that ask."""
         if work not in self._once:
             self._once[work] = work(self)
-        return self._once[work]  # type: ignore[return-value]
+        return cast(T, self._once[work])
 
     def fixed(self, work: Callable[[View], T]) -> T:
-        """The same for what no change of metal touches: worked out once for the job."""
+        """Like `once`, for what no change of metal touches: worked out once for the job."""
         return self._base.once(work)
+
+    # -- what is carried ------------------------------------------------------------------------
 
     def signal(self, address: str) -> Signal | None:
         """What a point carries; None for an extra's leg."""
@@ -64,41 +65,109 @@ class View:
 
     def signals(self, net: Net) -> list[Signal]:
         """What is carried on a metal, in address order."""
-        return [s for a in net.points if (s := self.signal(a)) is not None]
+        return [s for s in map(self.signal, net.points) if s is not None]
+
+    def beside(self, address: str) -> list[Signal]:
+        """What the other connectors and the chassis carry on the metal of a point."""
+        owner = self.points[address].owner
+        return [s for s in self.signals(self.net_of(address)) if s.owner != owner]
+
+    def beyond(self, net: Net) -> list[Signal]:
+        """Signals that a resistor or diode of the job brings to a metal."""
+        found: list[Signal] = []
+        for extra in self.extras(net, "resistor", "diode"):
+            for leg in extra.legs:
+                if leg not in net:
+                    found += self.signals(self.net_of(leg))
+        return found
+
+    def extras(self, net: Net, *kinds: str) -> list[Extra]:
+        """The job's extras of these kinds that touch a metal, by name."""
+        found = {}
+        for address in net.points:
+            extra = self.points[address].extra
+            if extra is not None and extra.kind in kinds:
+                found[extra.name] = extra
+        return [found[name] for name in sorted(found)]
+
+    def joined(self) -> Iterator[Point]:
+        """Every cavity that a circuit names, in the order of the ends."""
+        for point in self.points.values():
+            if point.cavity is not None and self.is_joined(point.address):
+                yield point
+
+    def is_joined(self, address: str) -> bool:
+        """Whether a circuit names a point."""
+        return bool(self.harness.circuits_at(address))
+
+    def idle_tap(self, point: Point) -> bool:
+        """Whether it is a contact of a tap that takes no part in the job."""
+        return point.is_tap and not self.is_joined(point.address)
+
+    # -- what is settled ------------------------------------------------------------------------
 
     @cached_property
     def confirmed(self) -> frozenset[str]:
-        """Ids of the circuits that a named person has settled, saying when and how, for the points as they now stand."""
-        good = set()
+        """Ids of the circuits that a named person has settled for the points as they now stand."""
         circuits = {c.id: c for c in reversed(self.job.circuits)}
+        good = set()
         for entry in self.job.confirmed:
             circuit = circuits.get(entry.circuit)
-            if circuit is None or not (
-                entry.by.strip() and entry.date.strip() and entry.how.strip()
-            ):
-                continue
-            if entry.of is None or entry.of == fingerprint(circuit.join):
+            if circuit is not None and _counts(entry, circuit):
                 good.add(entry.circuit)
         return frozenset(good)
 
-    def cavities(self, net: Net) -> list[Point]:
-        """The cavities of a metal, in address order."""
-        return [p for a in net.points if (p := self.points[a]).cavity is not None]
+    def is_confirmed(self, address: str) -> bool:
+        """Whether named persons stand to every circuit that names a point."""
+        return set(self.harness.circuits_at(address)) <= self.confirmed
 
     # -- words and places -----------------------------------------------------------------------
+
+    def hit(
+        self, *subject: str, place: Place | None = None, also: Also = (), **facts: object
+    ) -> Hit:
+        """A hit about points or circuits, at its place or where the job joins the first of them.
+
+        The first two of the subject are called `a` and `b` in the rule's sentence.
+        """
+        return self.hit_with(subject, facts, place, also)
+
+    def described_hit(self, *subject: str, **facts: object) -> Hit:
+        """A hit that also shows where its points are described."""
+        return self.hit_with(subject, facts, None, self.described(*subject))
+
+    def circuit_hit(self, circuit: Circuit, key: str = "", **facts: object) -> Hit:
+        """A hit about a circuit, at the place of one of its keys."""
+        facts["circuit"] = circuit.id
+        return self.hit_with((circuit.id,), facts, circuit.at(key))
+
+    def hit_with(
+        self,
+        subject: tuple[str, ...],
+        facts: Mapping[str, object],
+        place: Place | None = None,
+        also: Also = (),
+    ) -> Hit:
+        """Like `hit`, of facts that have been gathered before."""
+        called: dict[str, object] = {}
+        for word, address in zip("ab", subject, strict=False):
+            called[word] = self.name(address)
+        return Hit(place or self.place_of(subject[0]), subject, {**called, **facts}, also)
 
     def circuit_of(self, address: str) -> Circuit | None:
         """The circuit that names a point first, if any."""
         ids = self.harness.circuits_at(address)
-        return self.harness.circuit(ids[0]) if ids else None
+        if not ids:
+            return None
+        return self.harness.circuit(ids[0])
 
     def place_of(self, address: str) -> Place | None:
         """Where the job joins a point; where it is described if no circuit names it."""
         circuit = self.circuit_of(address)
         if circuit is not None:
-            for i, name in enumerate(circuit.join):
-                if name == address and i < len(circuit.join_places):
-                    return circuit.join_places[i]
+            for name, place in zip(circuit.join, circuit.join_places, strict=False):
+                if name == address:
+                    return place
             return circuit.place
         left = self.job.not_joined.get(Address.read(address))
         if left is not None and left.place is not None:
@@ -106,7 +175,7 @@ class View:
         point = self.points.get(address)
         return point.place if point else None
 
-    def described(self, *addresses: str) -> tuple[tuple[Place, str], ...]:
+    def described(self, *addresses: str) -> Also:
         """Where points are described, each with a word on it: the second places of a finding."""
         found = []
         for address in addresses:
@@ -118,11 +187,13 @@ class View:
     def name(self, address: str) -> str:
         """A point as a person calls it: its address and its signal in the user's own words."""
         point = self.points.get(address)
-        signal = point.cavity.signal if point and point.cavity else ""
-        return f"{address} ({signal})" if signal else address
+        if point is None or point.cavity is None or not point.cavity.signal:
+            return address
+        return f"{address} ({point.cavity.signal})"
 
-    def joined(self) -> Iterator[Point]:
-        """Every cavity that a circuit names, in the order of the ends."""
-        for point in self.points.values():
-            if point.cavity is not None and self.harness.circuits_at(point.address):
-                yield point
+
+def _counts(entry: Confirmed, circuit: Circuit) -> bool:
+    """Whether a settlement says who, when and how, and speaks of the points as they now stand."""
+    if not all(word.strip() for word in (entry.by, entry.date, entry.how)):
+        return False
+    return entry.of is None or entry.of == fingerprint(circuit.join)

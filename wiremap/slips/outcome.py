@@ -9,10 +9,11 @@ from itertools import combinations
 from wiremap.graph import Net
 from wiremap.model import CHASSIS
 from wiremap.rules import View
-from wiremap.rules.chain import codings, guard_bridged, guards_crossed
 from wiremap.rules.clash import POWER, Clash, on_metal
+from wiremap.rules.families.chain_guards import guard_bridged, guards_crossed
+from wiremap.rules.links import codings
+from wiremap.rules.segments import is_known, segment_ohms, segments
 from wiremap.rules.signals import Signal
-from wiremap.rules.terminators import segment_ohms, segments
 
 GRADES = ("harm", "dead", "quiet", "none")
 COMMON_METAL = frozenset({"ground", "supply", "shield", "coding", "loop", "nothing", "unknown"})
@@ -345,13 +346,13 @@ def _terminated(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
     legs = base.fixed(_bus_points)
     if not touched & legs:
         return
-    before = {s.pairs[0].high.address: segment_ohms(base, s)[0] for s in base.once(segments)}
+    before = {s.pairs[0].high.address: segment_ohms(base, s) for s in base.once(segments)}
     for segment in segments(view):
         key = segment.pairs[0].high.address
-        ohms, known = segment_ohms(view, segment)
+        ohms = segment_ohms(view, segment)
         old = before.get(key)
         if (
-            known
+            is_known(view, segment)
             and old is not None
             and (abs(ohms.low - old.low) > 1 or ohms.high != old.high)
             and (not _near(ohms.low, old.low) or not _near(ohms.high, old.high))

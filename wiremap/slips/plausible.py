@@ -16,8 +16,8 @@ from wiremap.mistakes.swap import Swap
 from wiremap.mistakes.touch import touch
 from wiremap.model import End
 from wiremap.rules import View
-from wiremap.rules.bus import halves
 from wiremap.rules.faces import grid_of, misreadings
+from wiremap.rules.pairs import halves
 from wiremap.trade.colours import confusable
 
 

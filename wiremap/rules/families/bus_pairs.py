@@ -1,0 +1,116 @@
+"""Family `bus`: pairs that must stay pairs, at one bit rate."""
+
+from __future__ import annotations
+
+from wiremap.graph import Point
+from wiremap.model import Address
+from wiremap.rules.clash import PAIRED
+from wiremap.rules.families.metal_pairs import clash_hit, clashing
+from wiremap.rules.pairs import halves
+from wiremap.rules.registry import Family, Hits
+from wiremap.rules.signals import Signal
+from wiremap.rules.view import View
+
+BUS = Family("bus")
+CAN = "ISO 11898-2"
+
+
+def _landings(view: View, point: Point) -> list[Signal]:
+    """Halves of pairs that a leg meets on other connectors."""
+    return [s for s in view.beside(point.address) if s.row.slug in PAIRED]
+
+
+def _pair_at(view: View, signal: Signal) -> tuple[str, str | None]:
+    """The connector and the pair that a half belongs to."""
+    pinout = view.job.ends[signal.owner].pinout
+    return signal.owner, signal.pair or pinout.segment_of(Address.read(signal.address).cavity)
+
+
+@BUS.stop(
+    "pair-parted",
+    source=CAN,
+    what="{pair} is parted: {a} goes to {one}, {b} goes to {other}",
+    why="A bus works between the two wires of one pair; with its halves on two pairs both are "
+    "dead.",
+    fix="Bring both halves to the same pair.",
+)
+def pair_parted(view: View) -> Hits:
+    """A pair whose halves land on two different pairs, or on two different connectors."""
+    for pair in view.fixed(halves).pairs:
+        high, low = (_landings(view, leg) for leg in pair.legs)
+        homes = {_pair_at(view, signal) for signal in high}
+        if not high or not low or homes == {_pair_at(view, signal) for signal in low}:
+            continue
+        astray = [s for s in low if (s.owner, s.pair) not in homes] or low
+        yield view.hit(
+            pair.high.address,
+            pair.low.address,
+            place=view.place_of(astray[0].address),
+            pair=pair.called,
+            one=view.name(high[0].address),
+            other=view.name(astray[0].address),
+        )
+
+
+@BUS.stop(
+    "legs-crossed",
+    source=CAN,
+    what="{a} and {b} are joined: the legs of the pair are crossed{more}",
+    why="High on low is no bus: nothing talks, and a colour that looks right does not help.",
+    fix="Exchange the two wires; the half (high, low) counts, not the colour or the number.",
+)
+def legs_crossed(view: View) -> Hits:
+    """The high half of a pair on one metal with a low half."""
+    return (clash_hit(view, clash) for clash in clashing(view, "legs-crossed"))
+
+
+@BUS.stop(
+    "partner-missing",
+    source=CAN,
+    what="{a} is joined but {partner}",
+    why="One wire of a pair carries nothing by itself.",
+    fix="Join both halves of the pair or neither.",
+)
+def partner_missing(view: View) -> Hits:
+    """One half of a pair joined while the other is not, or is nowhere on the paper."""
+    found = view.fixed(halves)
+    for pair in found.pairs:
+        open_legs = [leg.address for leg in pair.legs if not _is_on_a_circuit(view, leg)]
+        if len(open_legs) != 1:
+            continue
+        other = open_legs[0]
+        joined = next(leg.address for leg in pair.legs if leg.address != other)
+        partner = f"its partner {view.name(other)} is not"
+        yield view.hit(joined, other, also=view.described(other), partner=partner)
+    for point in found.single:
+        if _is_on_a_circuit(view, point):
+            yield view.hit(point.address, partner=f"{point.owner} describes no partner for it")
+
+
+def _is_on_a_circuit(view: View, point: Point) -> bool:
+    return bool(view.net_of(point.address).circuits or _landings(view, point))
+
+
+@BUS.stop(
+    "bit-rates-unlike",
+    source="ISO 11898-1",
+    what="{a} talks at {one} kbit/s and {b} at {other} kbit/s on one metal",
+    why="Two rates on one bus stop it for everybody on it.",
+    fix="Put a gateway between them, or set both to one rate if their leaflets allow.",
+)
+def bit_rates_unlike(view: View) -> Hits:
+    """Bus contacts of unlike stated bit rate on one metal."""
+    for net in view.nets:
+        if len(net.points) < 2:
+            continue
+        rated = [s for s in view.signals(net) if s.kbit_s is not None]
+        other = next((s for s in rated if s.kbit_s != rated[0].kbit_s), None)
+        if other is not None:
+            yield view.hit(
+                rated[0].address,
+                other.address,
+                place=view.place_of(other.address),
+                also=view.described(rated[0].address, other.address),
+                one=f"{rated[0].kbit_s:g}",
+                other=f"{other.kbit_s:g}",
+            )

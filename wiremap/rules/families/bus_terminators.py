@@ -1,0 +1,125 @@
+"""Family `bus`: what stands between the legs of each segment by itself."""
+
+from __future__ import annotations
+
+import math
+
+from wiremap.model import Span
+from wiremap.rules.limits import limit
+from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.segments import (
+    Segment,
+    is_known,
+    is_unanswered,
+    segment_ohms,
+    segments,
+    waiting,
+)
+from wiremap.rules.view import View
+
+BUS = Family("bus")
+CAN_CABLE = "ISO 11898-2 (terminators 100 to 130 ohm, read in reprints)"
+
+
+@BUS.stop(
+    "switch-unanswered",
+    source=CAN_CABLE,
+    what="{switch} ({ohms} ohm between {a} and {b}{delivered}): nobody has said whether it is on",
+    why="A terminator too many or too few stops the bus; how it was delivered is not how it "
+    "stands.",
+    fix="Look at the switch and answer it: `switches: {{{name}: on}}` on the end, or kind answer, "
+    "about {switch}.",
+)
+def switch_unanswered(view: View) -> Hits:
+    """A terminator switch on a joined pair without an answer."""
+    for bond in view.harness.bonds:
+        if bond.end is None or not is_unanswered(bond) or not view.net_of(bond.a).circuits:
+            continue
+        end = view.job.ends[bond.end]
+        delivered = end.pinout.switches[bond.name].delivered
+        name = f"{bond.end}.{bond.name}"
+        yield view.hit(
+            name,
+            place=end.place,
+            also=((bond.place, "the switch is described here"),) if bond.place else (),
+            switch=name,
+            name=bond.name,
+            ohms=bond.ohms,
+            a=bond.a,
+            b=bond.b,
+            delivered=f", delivered {delivered}" if delivered else "",
+        )
+
+
+@BUS.stop(
+    "terminators",
+    source=CAN_CABLE,
+    what="between the legs of {pair} ({a}, {b}) stand {ohms} ohm where two terminators give 60: "
+    "{so}",
+    why="A bus ends in two terminators of 120 ohm on each segment; with any other number the "
+    "edges ring or sag.",
+    fix="{cure}",
+)
+def terminators(view: View) -> Hits:
+    """A segment whose known parts do not come to two terminators side by side."""
+    least, most = both_terminators()
+    for segment in view.once(segments):
+        if view.once(waiting).intersection(segment.nodes) or not is_known(view, segment):
+            continue  # asked first
+        ohms = segment_ohms(view, segment)
+        if ohms.low < least or ohms.high > most:
+            so, cure = _verdict(ohms)
+            yield _segment_hit(view, segment, ohms=_shown(ohms), so=so, cure=cure)
+
+
+def both_terminators() -> tuple[float, float]:
+    """The least and the most that two terminators side by side give [ohm]."""
+    return limit("terminator-least-ohms") / 2, limit("terminator-most-ohms") / 2
+
+
+def _segment_hit(view: View, segment: Segment, **facts: object) -> Hit:
+    a, b = segment.legs
+    also = view.described(a, b) if facts else ()
+    told = {"pair": segment.called, "a": a, "b": b}
+    return view.hit_with((a, b), told | facts, None, also)
+
+
+def _shown(ohms: Span) -> str:
+    if ohms.exact:
+        return "no" if math.isinf(ohms.low) else f"{ohms.low:.3g}"
+    high = "open" if math.isinf(ohms.high) else f"{ohms.high:.3g}"
+    return f"{ohms.low:.3g} to {high}"
+
+
+def _verdict(ohms: Span) -> tuple[str, str]:
+    """What is wrong between the legs, and its cure."""
+    least, most = both_terminators()
+    if ohms.high < limit("legs-touch-ohms"):
+        return "the legs touch", "Find the joint that ties the two legs together."
+    if ohms.high < least:
+        cure = "Switch one terminator off or leave one resistor out; the two at the ends stay."
+        return "one too many", cure
+    if ohms.low > limit("no-terminator-ohms"):
+        cure = (
+            "Switch a terminator on, or put 120 ohm across, at each of the two ends of the segment."
+        )
+        return "none", cure
+    if ohms.low > most:
+        return "one is missing", "Switch one on, or put 120 ohm across, at the end that has none."
+    cure = "Measure between the legs with the battery off and write the ohms down."
+    return "not told closely enough", cure
+
+
+@BUS.caution(
+    "terminators-unknown",
+    source=CAN_CABLE,
+    what="nothing is known of the terminators of {pair} ({a}, {b})",
+    why="Cutting a pair may take a terminator away with the old unit.",
+    fix="Measure into the loom and into the unit with the battery off; write the ohms under "
+    "`behind` and `inside`.",
+)
+def terminators_unknown(view: View) -> Hits:
+    """A joined CAN segment between whose legs no ohms at all are stated."""
+    for segment in view.once(segments):
+        if not is_known(view, segment):
+            yield _segment_hit(view, segment)

@@ -1,0 +1,232 @@
+"""Family `bus`: the cable itself: twist, branches, shield."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from wiremap.graph import Net
+from wiremap.model import CHASSIS, Circuit, Twist
+from wiremap.rules.clash import PAIRED
+from wiremap.rules.limits import limit
+from wiremap.rules.pairs import halves
+from wiremap.rules.registry import Family, Hits
+from wiremap.rules.signals import Signal
+from wiremap.rules.view import View
+
+BUS = Family("bus")
+PAIR_REPAIR = "vehicle workshop texts on repairing a pair, read"
+
+
+def _twists_of(view: View) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = defaultdict(list)
+    for name, twist in view.job.twists.items():
+        for circuit in twist.circuits:
+            found[circuit].append(name)
+    return found
+
+
+def _shared_twist(view: View, one: Circuit, two: Circuit) -> Twist | None:
+    twists = view.fixed(_twists_of)
+    both = set(twists.get(one.id, ())) & set(twists.get(two.id, ()))
+    return view.job.twists[min(both)] if both else None
+
+
+def _new_mm(view: View, circuit: Circuit) -> list[float]:
+    """The lengths that are told of a circuit's new wires [mm]."""
+    conductors = view.harness.conductors_by_circuit.get(circuit.id, ())
+    return [c.length_mm for c in conductors if c.origin == "new" and c.length_mm is not None]
+
+
+def _bus_circuits(view: View) -> Iterator[tuple[Circuit, Circuit]]:
+    """The circuits of the two legs of each joined pair, once."""
+    seen = set()
+    for pair in view.fixed(halves).pairs:
+        high, low = (view.circuit_of(leg.address) for leg in pair.legs)
+        if high is None or low is None or high.id == low.id:
+            continue
+        if (high.id, low.id) not in seen:
+            seen.add((high.id, low.id))
+            yield high, low
+
+
+def _untwisted_mm(view: View, one: Circuit, two: Circuit) -> float:
+    """How far the legs of a pair are known to lie without twist [mm]."""
+    new = max([*_new_mm(view, one), *_new_mm(view, two)], default=0.0)
+    twist = _shared_twist(view, one, two)
+    if twist is None:
+        return new
+    if twist.untwisted_mm is not None:
+        return twist.untwisted_mm
+    return new - twist.mm if twist.mm is not None else 0.0
+
+
+def _untwisted(view: View, more_than: float, up_to: float) -> Hits:
+    for one, two in _bus_circuits(view):
+        mm = _untwisted_mm(view, one, two)
+        if more_than < mm <= up_to:
+            yield view.hit(one.id, two.id, place=two.place, mm=f"{mm:g}")
+
+
+@BUS.caution(
+    "untwisted",
+    source=PAIR_REPAIR,
+    what="{a} and {b} lie {mm} mm without twist, more than 50 mm",
+    why="A piece without twist picks up noise that the pair cannot cancel.",
+    fix="Twist the new piece up to the joints and write it under `twists`.",
+)
+def untwisted(view: View) -> Hits:
+    """The legs of a pair lie more than 50 and up to 100 mm without twist."""
+    return _untwisted(view, limit("untwisted-mm"), limit("untwisted-far-mm"))
+
+
+@BUS.stop(
+    "untwisted-far",
+    source=PAIR_REPAIR,
+    what="{a} and {b} lie {mm} mm without twist, more than 100 mm",
+    why="That much without twist makes a bus fail now and then, which nobody finds later.",
+    fix="Twist the new piece up to the joints and write it under `twists`.",
+)
+def untwisted_far(view: View) -> Hits:
+    """The legs of a pair lie more than 100 mm without twist."""
+    return _untwisted(view, limit("untwisted-far-mm"), float("inf"))
+
+
+def _most_stub_mm(signals: list[Signal]) -> float:
+    """The longest stub that the fastest stated rate allows [mm]."""
+    rate = max((s.kbit_s for s in signals if s.kbit_s), default=None)
+    if rate is not None and rate <= limit("stub-slow-kbit-s"):
+        return limit("stub-slow-mm")
+    return limit("stub-mm")
+
+
+@BUS.caution(
+    "bus-stub",
+    source="SAE J1939-11 and ISO 11898 limits, read in makers' manuals",
+    what="{a} hangs on the bus by a stub of {mm} mm; {most} mm is the most at this rate",
+    why="A branch reflects every edge; the longer it is, the more the bus errs.",
+    fix="Cut the pair and lead it in and out of the unit, or shorten the branch.",
+)
+def bus_stub(view: View) -> Hits:
+    """A branch from a bus that stays in service, or from a joint of three, longer than its bit
+    rate allows.
+    """
+    for signals in _branched(view):
+        most = _most_stub_mm(signals)
+        for signal in signals:
+            mm = _stub_mm(view, signal)
+            if signal.side != "machine" and mm > most:
+                yield view.hit(signal.address, mm=f"{mm:g}", most=f"{most:g}")
+
+
+def _stub_mm(view: View, signal: Signal) -> float:
+    """The wire between a bus contact and where it branches off, as far as it is told [mm]."""
+    circuit = view.circuit_of(signal.address)
+    if circuit is None or view.points[signal.address].is_tap:
+        return 0.0
+    mm = 0.0
+    for conductor in view.harness.conductors_by_circuit.get(circuit.id, ()):
+        own = conductor.point == signal.address and conductor.origin in ("new", "tail")
+        shared = conductor.point is None and conductor.origin == "new"
+        if own or shared:
+            mm += conductor.length_mm or 0.0
+    return mm
+
+
+def _branched(view: View) -> Iterator[list[Signal]]:
+    """The bus contacts of every metal that is not a plain wire from one contact to another."""
+    for net in view.nets:
+        signals = [s for s in view.signals(net) if s.row.slug in PAIRED]
+        tapped = any(view.points[s.address].is_tap for s in signals)
+        if net.circuits and len(signals) > (1 if tapped else 2):
+            yield signals
+
+
+@BUS.caution(
+    "bus-star",
+    source="ISO 11898-2; common practice",
+    what="{n} bus contacts meet on the metal of {a}: a star instead of a line",
+    why="A bus is one line from terminator to terminator; a star reflects at every joint.",
+    fix="Lead the pair from one unit to the next, in and out.",
+)
+def bus_star(view: View) -> Hits:
+    """Three or more bus contacts on one metal."""
+    for signals in _branched(view):
+        if len(signals) > 2:
+            place = view.place_of(signals[-1].address)
+            yield view.hit(*(s.address for s in signals), place=place, n=len(signals))
+
+
+@BUS.caution(
+    "drain-grounds",
+    source="SAE J1939-11; common practice",
+    what="the shield at {a} is grounded {n}: {where}",
+    why="A drain is grounded once per segment: nowhere it is no shield, twice it carries ground "
+    "current.",
+    fix="Ground it at one place and leave every other end open and insulated.",
+)
+def drain_grounds(view: View) -> Hits:
+    """A joined shield that meets ground nowhere, or at more than one place."""
+    for net in view.harness.bench:  # studs taken as places of their own, not as one chassis
+        shields = [s.address for s in view.signals(net) if s.row.electrical == "shield"]
+        if not shields or not net.circuits:
+            continue
+        places = _grounds(view, net)
+        if len(places) != 1:
+            nowhere = "no ground is known on its metal or inside its units"
+            yield view.hit(*shields, n=_times(len(places)), where=", ".join(places) or nowhere)
+
+
+def _times(count: int) -> str:
+    return {0: "nowhere", 2: "twice"}.get(count, f"{count} times")
+
+
+def _grounds(view: View, net: Net) -> list[str]:
+    """The ways from a shield's metal to ground: contacts, studs, links inside units."""
+    found = [address for address in net.points if _is_ground(view, address)]
+    found += [address for address in net.points if view.points[address].kind == "stud"]
+    for mine in net.points:
+        for other, end in view.once(_few_ohms).get(mine, ()):
+            grounded = other == CHASSIS or _is_ground(view, other)
+            if grounded and other not in net:
+                found.append(f"inside {end} ({mine} to {other})")
+    return found
+
+
+def _few_ohms(view: View) -> dict[str, list[tuple[str, str | None]]]:
+    """What lies a few ohms away from each point, inside a unit or behind a loom."""
+    found: dict[str, list[tuple[str, str | None]]] = defaultdict(list)
+    for bond in view.harness.active_bonds():
+        if bond.origin in ("inside", "behind") and bond.ohms.high <= limit("drain-ohms"):
+            found[bond.a].append((bond.b, bond.end))
+            found[bond.b].append((bond.a, bond.end))
+    return found
+
+
+def _is_ground(view: View, address: str) -> bool:
+    signal = view.signal(address)
+    return signal is not None and signal.row.electrical == "ground" and address != CHASSIS
+
+
+@BUS.caution(
+    "twist-mixed",
+    what="{what}",
+    why="Two wires that are not the halves of one pair do not cancel each other's noise, though "
+    "every beep is right.",
+    fix="Put both legs of a pair, and only them, into one twist.",
+)
+def twist_mixed(view: View) -> Hits:
+    """The legs of one pair in two sheaths, or a twist that holds one leg of each of two pairs."""
+    twists = view.fixed(_twists_of)
+    for one, two in _bus_circuits(view):
+        mine, other = twists.get(one.id, []), twists.get(two.id, [])
+        guilty = other or mine
+        if guilty and not set(mine) & set(other):
+            told = f"{_lies_in(one, mine)}, {_lies_in(two, other)}"
+            what = f"{told}: the legs of one pair in two sheaths"
+            yield view.hit(one.id, two.id, place=view.job.twists[guilty[0]].place, what=what)
+
+
+def _lies_in(circuit: Circuit, twists: list[str]) -> str:
+    where = f"twist {twists[0]}" if twists else "no twist"
+    return f"{circuit.id} lies in {where}"

@@ -1,0 +1,262 @@
+"""Family `fuse`: is there one, is it the right one, does it open, does it open first."""
+
+from __future__ import annotations
+
+from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.sized import GUIDE, fuses, sizes
+from wiremap.rules.view import View
+from wiremap.sizing.circuit import near_end_amps
+from wiremap.sizing.feeds import STUB_MM
+from wiremap.sizing.fuse_limits import CLEARS, CLEARS_WELL, rating_row
+
+FUSE = Family("fuse")
+LIMITS = "ISO 8820-3 opening limits"
+
+
+@FUSE.stop(
+    "feed-without-fuse",
+    what="{a} is fed without a fuse, and no fuse of the job lies behind it",
+    why="A short then burns the wire: nothing opens.",
+    fix="Fit a fuse within 180 mm of the source.",
+    source="FAA AC 43.13-1B paragraphs 11-47 and 11-48",
+)
+def feed_without_fuse(view: View) -> Hits:
+    """A source that the job says is unfused and that does not lead to a fuse first."""
+    for feed in sizes(view).feeds:
+        if feed.fed is not None and feed.fed.unfused and feed.stub_mm is None:
+            yield view.hit(feed.address, place=feed.place)
+
+
+@FUSE.note(
+    "feed-unknown",
+    what="{a}: nobody says what fuse lies before it",
+    why="Whether the wires behind it are protected cannot be judged.",
+    fix="Write `fed: {{{cavity}: {{fuse_amps: ...}}}}` on the end, or `none` if there is no fuse.",
+    source=GUIDE,
+)
+def feed_unknown(view: View) -> Hits:
+    """A joined supply contact of the machine that stands not under `fed`, or there without a
+    fuse's amps.
+    """
+    for feed in sizes(view).feeds:
+        unfused = feed.fed is not None and feed.fed.unfused
+        if feed.fuse_amps is None and not unfused:
+            yield view.hit(feed.address, cavity=feed.address.partition(".")[2])
+
+
+@FUSE.stop(
+    "fuse-over-contact",
+    what="{fuse}, {amps:g} A, is too large for the contact of {points}",
+    why="The contact anneals and opens long before the fuse does.",
+    fix="Fit a fuse of at most the contact's current, or lead the load past this contact.",
+    source="maker's contact current",
+)
+def fuse_over_contact(view: View) -> Hits:
+    """A fuse that is larger than a contact behind it is good for."""
+    for fuse in fuses(view):
+        judged = [found.judged for found in fuse.against("contact")]
+        if judged:
+            points = " and ".join(f"{j.subject} ({j.case.contact_amps:g} A)" for j in judged)
+            yield fuse.hit(view, *(j.subject for j in judged), points=points)
+
+
+@FUSE.note(
+    "bundle-not-stated",
+    what="the fuses were judged as if each wire lay alone in free air",
+    why="Loaded wires lying together carry far less: ten of them about half.",
+    fix="Write `surroundings: {{bundle: n}}` with the number of loaded wires lying together.",
+    source="DIN VDE 0298-4 table 26",
+)
+def bundle_not_stated(view: View) -> Hits:
+    """Fuses judged without a word on how many loaded wires lie together."""
+    around = view.job.surroundings
+    found = sizes(view)
+    judged = [feed.judged for feed in found.feeds] + [f.judged for f in found.fuses.values()]
+    if around.bundle is None and any(judged):
+        yield Hit(around.place or view.job.place, ("surroundings",))
+
+
+@FUSE.caution(
+    "fuse-too-small",
+    what="{fuse}, {amps:g} A, is too small: {reason}",
+    why="It opens in ordinary service, and then somebody fits a larger one.",
+    fix="Fit the size that load, ambient and inrush ask for, if wire and contacts stand it.",
+    source="75 % of the rating at 25 C (a protection distributor's terms)",
+)
+def fuse_too_small(view: View) -> Hits:
+    """A fuse below what load, ambient or inrush ask for."""
+    for fuse in fuses(view):
+        for fault in fuse.worked_out.too_small[:1]:
+            yield fuse.hit(view, reason=fault.text)
+
+
+@FUSE.stop(
+    "fuse-does-not-clear",
+    what="{fuse}, {amps:g} A, need not open on a short at {point}: it draws {far:.3g} A, under "
+    "{times:g} x its rating",
+    why="A short that the fuse does not clear heats the wire until something else gives way.",
+    fix="Fit a smaller fuse, a thicker or shorter wire, or a better return.",
+    source=LIMITS,
+)
+def fuse_does_not_clear(view: View) -> Hits:
+    """A far-end short that draws less than 1.35 times the rating at the lowest voltage."""
+    return _clearing(view, 0.0, CLEARS)
+
+
+@FUSE.caution(
+    "fuse-clears-slowly",
+    what="{fuse}, {amps:g} A, opens slowly on a short at {point}: it draws {far:.3g} A, under "
+    "{times:g} x its rating",
+    why="Under twice its rating a fuse may take up to a minute or ten to open.",
+    fix="Fit a smaller fuse, a thicker or shorter wire, or a better return.",
+    source=LIMITS,
+)
+def fuse_clears_slowly(view: View) -> Hits:
+    """A far-end short that draws between 1.35 and 2 times the rating at the lowest voltage."""
+    return _clearing(view, CLEARS, CLEARS_WELL)
+
+
+def _clearing(view: View, least: float, times: float) -> Hits:
+    """Fuses whose weakest far-end short draws at least `least` and under `times` the rating."""
+    for fuse in fuses(view):
+        shorts = [
+            (judged.far_end_amps, judged.subject)
+            for judged in fuse.worked_out.judged
+            if judged.far_end_amps is not None
+        ]
+        if not shorts:
+            continue
+        far, point = min(shorts)
+        if least * fuse.amps <= far < times * fuse.amps:
+            facts = {"point": point, "far": far, "times": times, **fuse.facts}
+            yield view.hit_with((fuse.subject, point), facts, fuse.place)
+
+
+@FUSE.caution(
+    "leaflet-fuse-differs",
+    what="{fuse}: {reason}",
+    why="A maker's stated figure beats a computed one.",
+    fix="Follow the leaflet, or sign why not.",
+    source="maker's leaflet",
+)
+def leaflet_fuse_differs(view: View) -> Hits:
+    """A fuse other than the leaflet's, a lead thinner than it asks for, or a leaflet's fuse
+    that the wire does not stand.
+    """
+    for fuse in sizes(view).fuses.values():
+        says, has = fuse.leaflet_amps, fuse.amps
+        if says is not None and has is not None and has != says:
+            reason = f"the leaflet says {says:g} A, the job has {has:g} A"
+            yield view.hit(fuse.name, place=fuse.place, fuse=fuse.name, reason=reason)
+        for caution in fuse.sized.cautions if fuse.sized else ():
+            if caution.startswith("the leaflet wants"):
+                place, name = fuse.place, fuse.name
+                yield view.hit(name, "lead", place=place, fuse=name, reason=caution)
+
+
+@FUSE.stop(
+    "fuse-breaking-capacity",
+    what="{fuse}: a short behind it draws up to {near:.4g} A, and {reason}",
+    why="A fuse that is asked to break more than it can bursts and goes on conducting as an arc.",
+    fix="Fit a fuse of higher breaking capacity or voltage, or move it farther from the source.",
+    source="ISO 8820-3: 1000 A at 32 V",
+)
+def fuse_breaking_capacity(view: View) -> Hits:
+    """A short-circuit current or a voltage beyond what the fuse can break."""
+    for fuse in fuses(view):
+        for found in (fuse.against("breaking") + fuse.against("rated-volts"))[:1]:
+            near = near_end_amps(found.judged.case) or 0.0
+            yield fuse.hit(view, near=near, reason=found.fault.text)
+
+
+@FUSE.caution(
+    "fuse-far-from-source",
+    what="{a}: {mm:g} mm of wire lie between the source and its own fuse; at most {most:g} mm is "
+    "usual",
+    why="That stretch is protected only by the fuse upstream, which is too large for it.",
+    fix="Move the fuse closer to the tap.",
+    source="a marine rule of 7 in, used for want of a road-vehicle one",
+)
+def fuse_far_from_source(view: View) -> Hits:
+    """A stub of more than 180 mm between a source and the job's own fuse."""
+    for feed in sizes(view).feeds:
+        if feed.stub_mm is not None and feed.stub_mm > STUB_MM:
+            circuit = view.circuit_of(feed.address)
+            place = circuit.at("length_mm") if circuit else feed.place
+            yield view.hit(feed.address, place=place, mm=feed.stub_mm, most=STUB_MM)
+
+
+@FUSE.stop(
+    "no-fuse-fits",
+    what="{fuse}: {reason}",
+    why="Load and wire leave no room for a fuse between them.",
+    fix="{cure}",
+    source=LIMITS,
+)
+def no_fuse_fits(view: View) -> Hits:
+    """A fuse that the job asks to be sized and for which no rating does."""
+    for fuse in sizes(view).fuses.values():
+        if fuse.chosen and fuse.amps is None and fuse.sized is not None:
+            cure = "; ".join(fuse.sized.cure) or "State what is missing."
+            facts = {
+                "fuse": fuse.name,
+                "reason": fuse.sized.why,
+                "cure": cure[0].upper() + cure[1:],
+            }
+            yield view.hit_with((fuse.name,), facts, fuse.place)
+
+
+@FUSE.caution(
+    "fuse-no-such-rating",
+    what="{fuse}: there is no {amps:g} A blade fuse",
+    why="Somebody will fit the next one that is at hand.",
+    fix="Write a standard rating.",
+    source="ISO 8820-3 ratings",
+)
+def fuse_no_such_rating(view: View) -> Hits:
+    """A blade fuse of the job whose rating is not in the series."""
+    for fuse in sizes(view).fuses.values():
+        extra = view.job.extras[fuse.name]
+        if extra.amps is None or extra.detail not in ("", "blade"):
+            continue
+        if rating_row(extra.amps) is None:
+            yield view.hit(fuse.name, place=fuse.place, fuse=fuse.name, amps=extra.amps)
+
+
+@FUSE.note(
+    "fuse-to-be-changed",
+    what="{fuse}: {found:g} A was found, {amps:g} A shall be fitted and the box relabelled; "
+    "{sentence}",
+    why="A label that still names the old size invites it back.",
+    fix="Fit it, relabel the box, and write the change into the machine's papers.",
+    source=LIMITS,
+)
+def fuse_to_be_changed(view: View) -> Hits:
+    """An upstream fuse that is to be replaced by another size."""
+    for feed in sizes(view).feeds:
+        fed = feed.fed
+        if fed is None or fed.found_amps is None or fed.fuse_amps is None:
+            continue
+        if fed.found_amps != fed.fuse_amps:
+            facts = {
+                "fuse": fed.fuse or feed.address,
+                "found": fed.found_amps,
+                "amps": fed.fuse_amps,
+                "sentence": feed.found_sentence,
+            }
+            yield view.hit_with((feed.address,), facts, feed.place)
+
+
+@FUSE.note(
+    "fuse-not-selective",
+    what="{fuse}, {amps:g} A, need not open before the {upstream:g} A upstream",
+    why="A fault in the new wiring may then put out what else hangs on the upstream fuse.",
+    fix="Choose sizes farther apart, or accept it knowingly.",
+    source=LIMITS,
+)
+def fuse_not_selective(view: View) -> Hits:
+    """A fuse of the job whose slowest opening may be after the upstream fuse's fastest."""
+    for fuse in sizes(view).fuses.values():
+        if fuse.selective is False and fuse.amps is not None and fuse.upstream_amps is not None:
+            facts = {"fuse": fuse.name, "amps": fuse.amps, "upstream": fuse.upstream_amps}
+            yield view.hit_with((fuse.name,), facts, fuse.place)

@@ -1,0 +1,186 @@
+"""Family `map`: every doubt settled by a named person."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from wiremap.graph import Point
+from wiremap.model import Cavity, Circuit
+from wiremap.rules.clash import TELLING
+from wiremap.rules.registry import Family, Hits
+from wiremap.rules.view import View
+from wiremap.trade.functions import FUNCTIONS
+
+MAP = Family("map")
+LIKE_MANY = ("drive", "input", "lamp", "speaker")  # of these a connector often has several
+
+TwinKey = tuple[str, str, tuple[tuple[str, str], ...]]
+Twins = dict[TwinKey, list[Point]]
+
+
+@MAP.stop(
+    "ask-unsettled",
+    what="circuit {circuit} ({points}) is graded `ask` and nobody has settled it{stale}{because}",
+    why="The proposal could not tell that both are the same signal.",
+    fix="Find out at the machine and write under `confirmed` who, when and how.",
+)
+def ask_unsettled(view: View) -> Hits:
+    """A circuit graded `ask` without a named person's settlement."""
+    return _graded(view, "ask")
+
+
+@MAP.caution(
+    "likely-unsettled",
+    what="circuit {circuit} ({points}) is only `likely`{stale}{because}",
+    why="One soft point speaks against it.",
+    fix="Check that point and write under `confirmed` who, when and how, or sign the finding.",
+)
+def likely_unsettled(view: View) -> Hits:
+    """A circuit graded `likely` without a named person's settlement."""
+    return _graded(view, "likely")
+
+
+def _graded(view: View, grade: str) -> Hits:
+    for circuit in view.job.circuits:
+        if circuit.grade != grade or circuit.id in view.confirmed:
+            continue
+        because = "; ".join(circuit.because)
+        yield view.circuit_hit(
+            circuit,
+            "grade",
+            points=" - ".join(circuit.join),
+            because=f": {because}" if because else "",
+            stale=_stale(view, circuit),
+        )
+
+
+def _stale(view: View, circuit: Circuit) -> str:
+    entries = [entry for entry in view.job.confirmed if entry.circuit == circuit.id]
+    if not entries:
+        return ""
+    if all(entry.of is not None for entry in entries):
+        return " (it was confirmed for other points)"
+    return " (the entry under `confirmed` lacks who, when or how)"
+
+
+@MAP.stop(
+    "settlement-stale",
+    what="the settlement of circuit {circuit} was made for other points than it joins now",
+    why="Whoever settled it looked at another joint.",
+    fix="Settle it again for the points as they stand, or put the old points back.",
+)
+def settlement_stale(view: View) -> Hits:
+    """A `confirmed` entry whose fingerprint no longer fits its circuit, where the grade does
+    not already hold.
+    """
+    circuits = {c.id: c for c in reversed(view.job.circuits)}
+    graded = {c.id for c in view.job.circuits if c.grade == "ask"}
+    for entry in view.job.confirmed:
+        circuit = circuits.get(entry.circuit)
+        if entry.of is None or circuit is None:
+            continue
+        if circuit.id not in view.confirmed and circuit.id not in graded:
+            also = ((circuit.place, "the circuit"),) if circuit.place else ()
+            yield view.hit(circuit.id, place=entry.place, also=also, circuit=circuit.id)
+
+
+@MAP.stop(
+    "joined-to-nothing",
+    what="{a} is joined although its description says {what}",
+    why="Where nothing should be, the paper is wrong or the wire goes astray.",
+    fix="Check the cavity; describe what is there, or take it out of the circuit.",
+)
+def joined_to_nothing(view: View) -> Hits:
+    """A joined contact that is unused, reserved or left to the maker's discretion, or whose
+    hole was found empty.
+    """
+    for point in view.joined():
+        assert point.cavity is not None
+        if point.cavity.as_found == "empty":
+            yield view.described_hit(point.address, what="the hole is empty")
+        elif FUNCTIONS[point.function].electrical == "nothing":
+            yield view.described_hit(point.address, what=point.function)
+
+
+@MAP.stop(
+    "unknown-joined",
+    what="{a} is joined, but nobody has said what it is for",
+    why="An unknown contact may be anything, a supply included.",
+    fix="Find out its function, or let a named person confirm the circuit and say how it was "
+    "found.",
+)
+def unknown_joined(view: View) -> Hits:
+    """A joined contact of unknown function in a circuit that no named person has settled."""
+    for point in view.joined():
+        if point.function == "unknown" and not view.is_confirmed(point.address):
+            yield view.described_hit(point.address)
+
+
+@MAP.stop(
+    "twins-unsettled",
+    what="{a} and {b} are joined, but {end} has {n} contacts like it ({twins}) and the words do "
+    "not tell which is meant",
+    why="Like signals exchanged work the wrong axle, lamp or valve, and nothing else shows it.",
+    fix="Tell them apart at the machine and write under `confirmed` who, when and how.",
+)
+def twins_unsettled(view: View) -> Hits:
+    """Drives, inputs or lamps of one function whose wordings differ, where the other connector
+    offers several alike.
+    """
+    for circuit in view.job.circuits:
+        if circuit.id in view.confirmed or circuit.grade in ("certain", "likely", "ask"):
+            continue
+        hit = next(_twin_hits(view, circuit), None)
+        if hit is not None:
+            yield hit
+
+
+def _twin_hits(view: View, circuit: Circuit) -> Hits:
+    twins = view.fixed(_twins)
+    points = [view.points[a] for a in circuit.join if a in view.points]
+    cavities = [point for point in points if point.cavity is not None]
+    for one in cavities:
+        for two in cavities:
+            if two.owner == one.owner or _is_told(one, two):
+                continue
+            alike = twins.get(_twin_key(two), [])
+            if len(alike) < 2 or len(twins.get(_twin_key(one), [])) < 2:
+                continue
+            yield view.hit(
+                circuit.id,
+                place=circuit.place,
+                also=view.described(one.address, two.address),
+                a=view.name(one.address),
+                b=view.name(two.address),
+                end=two.owner,
+                n=len(alike),
+                twins=", ".join(point.address for point in alike),
+            )
+
+
+def _twins(view: View) -> Twins:
+    found: Twins = defaultdict(list)
+    for point in view.points.values():
+        if point.cavity is not None and FUNCTIONS[point.function].electrical in LIKE_MANY:
+            found[_twin_key(point)].append(point)
+    return found
+
+
+def _twin_key(point: Point) -> TwinKey:
+    assert point.cavity is not None
+    qualifiers = tuple(q for q in point.cavity.reading.qualifiers if q[0] in TELLING)
+    return (point.owner, point.function, qualifiers)
+
+
+def _is_told(one: Point, two: Point) -> bool:
+    """Whether function, words or a standard's mark tell that two contacts are meant for one
+    another.
+    """
+    assert one.cavity is not None and two.cavity is not None
+    if one.function != two.function or _words(one.cavity) == _words(two.cavity):
+        return True
+    return bool(one.cavity.mark) and one.cavity.mark == two.cavity.mark
+
+
+def _words(cavity: Cavity) -> list[str]:
+    return sorted(word.casefold() for word in cavity.reading.unexplained) or [""]

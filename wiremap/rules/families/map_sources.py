@@ -1,0 +1,162 @@
+"""Family `map`: what a statement rests on, and where sources differ."""
+
+from __future__ import annotations
+
+from wiremap.base import Place
+from wiremap.evidence import answers, contradictions, disagreements, unusable
+from wiremap.model import Cavity, Entry
+from wiremap.rules.registry import Family, Hits
+from wiremap.rules.scope import is_restraint
+from wiremap.rules.view import View
+from wiremap.trade.functions import FUNCTIONS
+
+MAP = Family("map")
+
+
+def _weighty(cavity: Cavity) -> str:
+    """What a contact is in words, where a wrong one breaks things at first power; else empty."""
+    row = FUNCTIONS.get(cavity.function)
+    if row is None or cavity.is_class_b or is_restraint(cavity):
+        return ""
+    if row.electrical in ("supply", "ground"):
+        return f"a {row.electrical}"
+    if row.electrical == "loop":
+        return "a guard loop"
+    return "the sensors' supply" if row.slug == "sensor-supply" else ""
+
+
+def _resting(view: View, basis: str) -> Hits:
+    for point in view.joined():
+        cavity = point.cavity
+        assert cavity is not None
+        what = _weighty(cavity)
+        if what and cavity.basis == basis:
+            place = cavity.at("basis") or point.place
+            source = f" ({cavity.source})" if cavity.source else ""
+            yield view.hit(point.address, place=place, what=what, source=source)
+
+
+@MAP.stop(
+    "rests-on-hearsay",
+    what="{a} is {what} and rests on what somebody told{source}",
+    why="A supply, ground, guard loop or 5 V in the wrong place breaks things at first power.",
+    fix="Measure it, or find a document, and state `basis` and `source`.",
+)
+def rests_on_hearsay(view: View) -> Hits:
+    """A joined supply, ground, guard loop or sensor supply whose basis is `told`."""
+    return _resting(view, "told")
+
+
+@MAP.caution(
+    "rests-on-document",
+    what="{a} is {what} and rests on a document alone{source}",
+    why="Documents speak of a type; this machine may have been altered.",
+    fix="Measure it on this machine and note the reading, or sign for the document.",
+)
+def rests_on_document(view: View) -> Hits:
+    """A joined supply, ground, guard loop or sensor supply whose basis is `document`."""
+    return _resting(view, "document")
+
+
+@MAP.stop(
+    "sources-disagree",
+    what="sources disagree on {a}: {claims}",
+    why="One of them is wrong, and the joint is made by it.",
+    fix="Measure, then answer it in the notebook by name (kind answer, about {address}); both "
+    "statements stay.",
+)
+def sources_disagree(view: View) -> Hits:
+    """A cavity whose sources give it different functions, until a named answer settles it."""
+    for found in disagreements(view.job):
+        if found.settled is not None or view.idle_tap(view.points[found.address]):
+            continue
+        claims = []
+        also = []
+        for claim in found.claims:
+            source = claim.source or claim.basis
+            claims.append(f"{claim.reading.function} ({source})")
+            also.append((claim.place, f"{source} says {claim.reading.function}"))
+        yield view.hit(
+            found.address,
+            place=found.claims[0].place,
+            also=tuple(also[1:]),
+            address=found.address,
+            claims=" against ".join(claims),
+        )
+
+
+@MAP.stop(
+    "survey-contradicts",
+    what="at {a} the meter saw {seen}, but the paper promises {promised}{reads_as}",
+    why="Paper and machine differ at this contact, and the joint is made by the paper.",
+    fix="Measure again; then answer in the notebook by name what the contact is (kind answer, "
+    "about {address}).",
+)
+def survey_contradicts(view: View) -> Hits:
+    """A survey reading that the description of its cavity does not allow, until a named answer
+    settles it.
+    """
+    if not any(e.kind == "survey" for notebook in view.job.notebooks for e in notebook.entries):
+        return
+    for found in contradictions(view.job):
+        point = view.points.get(found.address)
+        if found.settled is not None or found.expected is None or point is None:
+            continue
+        unit = "V" if found.expected.quantity == "volts" else "ohm"
+        reads_as = f"; it reads like {view.name(found.reads_as)}" if found.reads_as else ""
+        yield view.hit(
+            found.address,
+            place=point.place,
+            also=((found.entry.place, "read here"),) if found.entry.place else (),
+            address=found.address,
+            seen=_seen(found.entry),
+            reads_as=reads_as,
+            promised=f"{found.expected.band} {unit}",
+        )
+
+
+def _seen(entry: Entry) -> str:
+    if entry.ohms is not None:
+        return f"{entry.ohms} ohm"
+    if entry.volts is not None:
+        return f"{entry.volts:g} V"
+    return entry.seen or "nothing"
+
+
+@MAP.caution(
+    "answer-not-counted",
+    what="an answer in the notebook does not count: {why_not}",
+    why="It says nothing that its question allows, so the job is judged as if nobody had answered.",
+    fix="Answer it again in the notebook (kind answer, about {address}); the last answer that can "
+    "be read counts.",
+)
+def answer_not_counted(view: View) -> Hits:
+    """A notebook answer that its question does not allow and that no later, readable answer has
+    replaced.
+    """
+    known = answers(view.job)
+    for entry, why_not in unusable(view.job):
+        if entry.about not in known:
+            yield view.hit(entry.about, place=entry.place, why_not=why_not, address=entry.about)
+
+
+@MAP.stop(
+    "withdrawn",
+    source="the file itself",
+    what="{what} has been withdrawn: {why}",
+    why="Somebody found it wrong after it was shared.",
+    fix="Take the newer revision, or check every point of this one by hand and sign.",
+)
+def withdrawn(view: View) -> Hits:
+    """A job or pinout that its author has withdrawn."""
+    job = view.job
+    if job.withdrawn is not None:
+        yield view.hit(
+            "job", place=job.place or Place(job.path), what="this job", why=job.withdrawn
+        )
+    for end in job.ends.values():
+        paper = end.pinout
+        if paper.withdrawn is not None:
+            place = paper.place or Place(paper.path)
+            what = f"the pinout of {end.name}"
+            yield view.hit(end.name, place=place, what=what, why=paper.withdrawn)

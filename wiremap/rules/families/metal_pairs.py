@@ -1,0 +1,221 @@
+"""Family `metal`: what lies on one conductor, each pair of signals held against the other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from wiremap.base import Place
+from wiremap.rules.clash import Clash, clashes
+from wiremap.rules.limits import limit
+from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.signals import Signal, level
+from wiremap.rules.view import View
+
+METAL = Family("metal")
+
+
+def clashing(view: View, kind: str) -> list[Clash]:
+    """Every clash of a kind."""
+    return view.once(clashes).get(kind, [])
+
+
+def clash_hit(view: View, clash: Clash, **facts: object) -> Hit:
+    """A hit at the point that stands later in the file, with a word on the other."""
+    a, b = clash.a, clash.b
+    places = [(view.place_of(s.address) or Place(""), s.address) for s in (a, b)]
+    (first, address), (later, _) = sorted(places)
+    also = view.described(a.address, b.address)
+    if first.path and first != later:
+        also = ((first, f"{address} is joined here"), *also)
+    rest = len(clash.subject) - 2
+    told = {
+        "a_is": a.row.slug,
+        "b_is": b.row.slug,
+        "a_volts": level(a.volts),
+        "b_volts": level(b.volts),
+        "net": clash.net.name,
+        "more": f", and {rest} more" if rest > 0 else "",
+    }
+    return view.hit_with(clash.subject, told | facts, later if later.path else None, also)
+
+
+def _hits(view: View, kind: str) -> Hits:
+    return (clash_hit(view, clash) for clash in clashing(view, kind))
+
+
+@METAL.stop(
+    "supply-to-ground",
+    acceptable=False,
+    what="{a} is a positive ({a_is}) and lies on one metal with {b}, a ground ({b_is}){more}",
+    why="With the fuse in, the supply is shorted: wires burn or a unit dies at first power.",
+    fix="Take one of the two out of circuit `{net}`; no signature waives this.",
+)
+def supply_to_ground(view: View) -> Hits:
+    """A positive and a ground, return or shield, or the machine's chassis, on one metal."""
+    return _hits(view, "supply-to-ground")
+
+
+@METAL.stop(
+    "sources-joined",
+    acceptable=False,
+    what="{a} and {b} both feed one metal{more}: {how}",
+    why="Two sources on one metal drive current into each other, and neither fuse can open the "
+    "fault alone.",
+    fix="Leave one of them open; if both truly come from one fuse, write the same fuse under "
+    "`fed` for both.",
+)
+def sources_joined(view: View) -> Hits:
+    """Two sources of different function, volts or upstream fuse on one metal; unnamed fuses
+    count as two.
+    """
+    for clash in clashing(view, "sources-joined"):
+        yield clash_hit(view, clash, how=_how_unlike(clash.a, clash.b))
+
+
+def _how_unlike(a: Signal, b: Signal) -> str:
+    if a.row is not b.row:
+        return f"one is {a.row.slug}, the other {b.row.slug}"
+    if a.volts and b.volts and a.volts != b.volts:
+        return f"one gives {level(a.volts)}, the other {level(b.volts)}"
+    if a.fuse and b.fuse:
+        return f"one comes through {a.fuse}, the other through {b.fuse}"
+    return "nobody has said that they come through one fuse"
+
+
+@METAL.stop(
+    "over-voltage",
+    acceptable=False,
+    source="ISO 16750-2 supply ranges, from memory, unverified",
+    what="{a} brings {a_volts} to {b}, which is made for {b_volts}{more}",
+    why="Too many volts on a contact can destroy the unit behind it at once.",
+    fix="Join it to a source of its own volts, or put a unit in between that is made for both.",
+)
+def over_voltage(view: View) -> Hits:
+    """More volts at a unit's contact than it is made for: 24 V into a 12 V unit, 12 V on a 5 V
+    reference.
+    """
+    for clash in clashing(view, "over-voltage"):
+        yield clash_hit(view, clash if _is_stronger(clash.a, clash.b) else clash.turned())
+
+
+def _is_stronger(one: Signal, other: Signal) -> bool:
+    if not one.drives or not one.volts or not other.volts:
+        return False
+    return one.volts.high > other.volts.high
+
+
+@METAL.stop(
+    "supply-on-signal",
+    what="{a} ({a_is}) lies on one metal with {b} ({b_is}){more}",
+    why="A supply can push far more current into a signal contact than it stands.",
+    fix="Check both descriptions; if it is one signal under two names, a named person confirms "
+    "the circuit.",
+)
+def supply_on_signal(view: View) -> Hits:
+    """A supply on the metal of an input, a bus, a loop, a drive or a reference."""
+    return _hits(view, "supply-on-signal")
+
+
+@METAL.stop(
+    "unlike-signals",
+    what="{a} ({a_told}) and {b} ({b_told}) are joined, but are not the same signal{more}",
+    why="Two different signals on one metal give neither: the unit reads, drives or talks to the "
+    "wrong thing.",
+    fix="Give each its own circuit; if papers only word it differently, a named person confirms "
+    "the circuit.",
+)
+def unlike_signals(view: View) -> Hits:
+    """Signals of unlike function, or of one function for unlike side, lamp, circuit or number,
+    on one metal.
+    """
+    for clash in clashing(view, "unlike-signals"):
+        a, b = clash.a, clash.b
+        yield clash_hit(view, clash, a_told=_told(a, b), b_told=_told(b, a))
+
+
+def _told(one: Signal, other: Signal) -> str:
+    """What tells a signal from the other: its function, or the words that differ."""
+    words = [one.row.slug]
+    if one.row is other.row:
+        words += _differing(one.qualifiers.items(), other.qualifiers)
+        words += _differing(sorted(one.marks.items()), other.marks)
+    return ", ".join(words)
+
+
+def _differing(mine: Iterable[tuple[str, str]], theirs: Mapping[str, str]) -> Iterator[str]:
+    for key, value in mine:
+        if theirs.get(key, value) != value:
+            yield f"{key} {value}"
+
+
+@METAL.stop(
+    "senders-joined",
+    what="{a} and {b} both send on one metal{more}",
+    why="Two senders push against each other; the stronger one decides and the weaker one heats.",
+    fix="Leave one of them open, or check the direction (`flow`) of both.",
+)
+def senders_joined(view: View) -> Hits:
+    """Two points that both drive one metal."""
+    return _hits(view, "senders-joined")
+
+
+@METAL.stop(
+    "flow-against-flow",
+    what="{a} and {b} both only listen: nothing sends on this metal{more}",
+    why="Each side waits for the other, so the signal is dead; or one of the directions is read "
+    "wrongly.",
+    fix="Check `flow` on both sides: it is told from the machine, to-unit or from-unit, in both "
+    "generations.",
+)
+def flow_against_flow(view: View) -> Hits:
+    """A contact of the machine and one of a unit whose directions do not meet."""
+    return _hits(view, "flow-against-flow")
+
+
+@METAL.stop(
+    "volts-unlike",
+    what="{a} stands at {a_volts} and {b} at {b_volts} on one metal{more}",
+    why="Levels that do not meet are read wrongly, or harm the side with the lower one.",
+    fix="Check the volts of both descriptions; join levels of one kind only.",
+)
+def volts_unlike(view: View) -> Hits:
+    """Points of one metal whose stated volts do not meet, a nominal figure taken with a quarter
+    around it.
+    """
+    return _hits(view, "volts-unlike")
+
+
+@METAL.stop(
+    "return-off-star",
+    source="common practice of controller makers",
+    what="{a} ({a_is}) is joined to {b} ({b_is}) away from its star point{more}{star}",
+    why="Load current through a shared piece of ground shifts the zero that sensors are read "
+    "against.",
+    fix="Keep them apart: a return meets power ground at its star point only.",
+)
+def return_off_star(view: View) -> Hits:
+    """A sensor, signal, bus or restricted return on one metal with a power or frame ground."""
+    for clash in clashing(view, "return-off-star"):
+        star = _star(view, clash.a) or _star(view, clash.b)
+        yield clash_hit(view, clash, star=star)
+
+
+def _star(view: View, signal: Signal) -> str:
+    """Where the star point of a return is, if its unit has one inside."""
+    for bond in view.harness.bonds:
+        near = bond.origin == "inside" and bond.ohms.high < limit("drain-ohms")
+        if near and bond.end == signal.owner and signal.address in (bond.a, bond.b):
+            return f" ({signal.owner} has it inside)"
+    return ""
+
+
+@METAL.stop(
+    "machine-pairs-joined",
+    what="{a} and {b} are halves of two different buses of the machine, joined{more}",
+    why="Two buses of the machine that never met now share a wire: both may stop, brakes and "
+    "engine included.",
+    fix="Join a unit to one bus only; if both names mean one bus, give both the same `pair`.",
+)
+def machine_pairs_joined(view: View) -> Hits:
+    """Two machine-side pairs of different name on one metal."""
+    return _hits(view, "machine-pairs-joined")

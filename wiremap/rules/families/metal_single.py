@@ -1,0 +1,130 @@
+"""Family `metal`: each metal by itself: is it fed, does it end somewhere, is its return as
+strong.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.graph import Net
+from wiremap.model import Cavity, End
+from wiremap.rules.registry import Family, Hits
+from wiremap.rules.signals import Signal
+from wiremap.rules.view import View
+from wiremap.trade.functions import FUNCTIONS
+
+METAL = Family("metal")
+
+
+def _joined_nets(view: View) -> Iterator[tuple[Net, list[Signal]]]:
+    for net in view.nets:
+        if net.circuits:
+            yield net, view.signals(net)
+
+
+@METAL.caution(
+    "nothing-feeds",
+    what="nothing feeds {a}: no source lies on its metal{more}",
+    why="The supply contact is wired but stays dead.",
+    fix="Join it to a source of the machine, or list it under `not_joined`.",
+)
+def nothing_feeds(view: View) -> Hits:
+    """A joined supply contact without any source on its metal."""
+    for net, signals in _joined_nets(view):
+        waiting = [s.address for s in signals if _waits_for_supply(s)]
+        fed = _may_be_fed(signals) or _may_be_fed(view.beyond(net))
+        if not waiting or fed or any(s.listens and s.side == "machine" for s in signals):
+            continue
+        rest = len(waiting) - 1
+        yield view.hit(*waiting, more=f" ({rest} more with it)" if rest else "")
+
+
+def _waits_for_supply(signal: Signal) -> bool:
+    return signal.row.electrical == "supply" and signal.listens and signal.side != "machine"
+
+
+def _may_be_fed(signals: list[Signal]) -> bool:
+    return any(signal.drives or signal.row.electrical == "unknown" for signal in signals)
+
+
+@METAL.caution(
+    "input-floating",
+    what="input {a} is left floating",
+    why="An open input picks up whatever is near and may read as on.",
+    fix="Join it to what sends on it, or say under `not_joined` why the unit does not mind it "
+    "open.",
+)
+def input_floating(view: View) -> Hits:
+    """A unit's input on whose metal nothing else lies, or which is left open by a written
+    decision.
+    """
+    for net in view.nets:
+        for signal in view.signals(net):
+            if _is_unit_input(signal) and _is_alone(view, net, signal):
+                yield view.hit(signal.address)
+
+
+def _is_unit_input(signal: Signal) -> bool:
+    return signal.row.electrical == "input" and signal.side != "machine" and signal.listens
+
+
+def _is_alone(view: View, net: Net, signal: Signal) -> bool:
+    if not net.circuits:
+        return signal.address in view.job.not_joined
+    return all(s.owner == signal.owner for s in (*view.signals(net), *view.beyond(net)))
+
+
+@METAL.caution(
+    "return-weaker",
+    what="the return of {owner} is weaker than what it serves: {back} back against {out} out",
+    why="The same current flows back as flows out; the thin return heats and lifts the unit's "
+    "ground.",
+    fix="Join all ground contacts of {owner}, or use a return at least as thick as its feeds.",
+)
+def return_weaker(view: View) -> Hits:
+    """The joined ground contacts of a unit, or a restricted return, thinner altogether than the
+    supplies they serve.
+    """
+    for end in view.job.ends.values():
+        if end.side == "machine":
+            continue
+        joined = [c for c in end.pinout.cavities.values() if view.is_joined(f"{end.name}.{c.name}")]
+        feeds = [c for c in joined if FUNCTIONS[c.function].electrical == "supply"]
+        grounds = [c for c in joined if c.function == "power-ground"]
+        yield from _weaker(view, end, feeds, grounds)
+        for back in joined:
+            served = [c for c in joined if c.name in back.serves]
+            yield from _weaker(view, end, served, [back])
+
+
+def _weaker(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> Hits:
+    outs, ins = _sizes(feeds), _sizes(backs)
+    if not outs or not ins:
+        return
+    out, back = max(outs), sum(ins)
+    if back < out - 1e-9:
+        subject = [f"{end.name}.{cavity.name}" for cavity in backs]
+        yield view.hit(*subject, owner=end.name, back=f"{back:g} mm2", out=f"{out:g} mm2")
+
+
+def _sizes(cavities: list[Cavity]) -> list[float]:
+    """The sections of the wires in mm2; none at all if one of them is not known."""
+    sizes = [cavity.wire.csa_mm2 for cavity in cavities if cavity.wire and cavity.wire.csa_mm2]
+    return sizes if len(sizes) == len(cavities) else []
+
+
+@METAL.note(
+    "two-fuses",
+    what="{a} is fed through {fuses}",
+    why="With two fuses in a row either may open; side by side they do not share the load evenly.",
+    fix="Write both ratings on the sheet, the smaller one nearest to what it guards.",
+)
+def two_fuses(view: View) -> Hits:
+    """A metal with two fuses of the job, or one behind a named fuse of the machine."""
+    for net, signals in _joined_nets(view):
+        own = [extra.name for extra in view.extras(net, "fuse")]
+        upstream = [s for s in signals if s.source and s.fuse]
+        fuses = [*(s.fuse or "" for s in upstream[:1]), *own]
+        fed = [s for s in signals if s.listens] or upstream
+        if own and fed and len(fuses) > 1:
+            yield view.hit(fed[0].address, fuses=" and ".join(fuses))

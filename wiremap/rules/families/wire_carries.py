@@ -1,0 +1,203 @@
+"""Family `wire`: steps in size, what conductors carry, what they lose."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeGuard
+
+from wiremap.graph import Conductor, Joint
+from wiremap.rules.limits import limit
+from wiremap.rules.registry import Family, Hits
+from wiremap.rules.sized import Rated, fuses, sizes
+from wiremap.rules.view import View
+from wiremap.sizing.conductor import Cable
+from wiremap.sizing.drop import allowed_percent
+from wiremap.sizing.feed_parts import Feed, Judged
+from wiremap.sizing.sized import Sized
+
+WIRE = Family("wire")
+
+
+@WIRE.caution(
+    "gauge-step",
+    what="{circuit}: the wire steps from {thick} to {thin} at {point}",
+    why="The thinner wire behind a joint carries the fuse and the drop of the thicker one before "
+    "it, and their barrel must grip both.",
+    fix="Use a wire of at least the same size, or sign that the thinner one and its fuse were "
+    "looked at.",
+    source="common practice: a replacement wire is of equal or greater section",
+)
+def gauge_step(view: View) -> Hits:
+    """A joint where a conductor is thinner than the machine's own wire."""
+    for joint in view.harness.joints.values():
+        step = _step(view, joint)
+        if step is None:
+            continue
+        circuit = view.harness.circuit(joint.circuit)
+        point = step.thin.point
+        yield view.hit(
+            circuit.id,
+            place=view.place_of(point) if point in view.points else circuit.place,
+            also=view.described(point) if point else (),
+            circuit=circuit.id,
+            thick=step.thick.cable.name,
+            thin=step.thin.cable.name,
+            point=point or circuit.id,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Leg:
+    """One conductor of a joint with its cable."""
+
+    conductor: Conductor
+    cable: Cable
+
+    @property
+    def point(self) -> str:
+        return self.conductor.point or ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    thick: _Leg
+    thin: _Leg
+
+
+def _step(view: View, joint: Joint) -> _Step | None:
+    """The thickest wire of the machine at a joint, and the thinnest other one, if they differ."""
+    legs = _legs(view, joint)
+    if len(legs) < 2 or joint.tap:
+        return None
+    machine = [leg for leg in legs if _is_machine(view, leg.point)]
+    thick = max(machine or legs, key=lambda leg: leg.cable.area_mm2)
+    others = [leg for leg in legs if leg is not thick]
+    thin = min(others, key=lambda leg: (leg.cable.area_mm2, leg.conductor.id))
+    if thin.cable.area_mm2 >= limit("same-size-share") * thick.cable.area_mm2:
+        return None
+    return _Step(thick, thin)
+
+
+def _legs(view: View, joint: Joint) -> list[_Leg]:
+    found = []
+    for name in joint.conductors:
+        size = sizes(view).conductors.get(name)
+        if size is not None:
+            found.append(_Leg(view.harness.conductors[name], size.cable))
+    return found
+
+
+def _is_machine(view: View, address: str) -> bool:
+    end = view.harness.end_of(address)
+    return end is not None and end.side == "machine"
+
+
+@WIRE.stop(
+    "conductor-below-fuse",
+    what="{fuse}, {amps:g} A, is too large for {wires}: {reason}",
+    why="A fuse protects the thinnest wire after it; one that it does not protect burns before "
+    "the fuse opens.",
+    fix="Fit at most {largest} here, use a thicker wire, or give the thin wire a fuse of its own.",
+    source="ISO 8820-3 opening limits, IEC 60364-4-43, heat balance of one wire",
+)
+def conductor_below_fuse(view: View) -> Hits:
+    """A fuse that may let a wire behind it get hotter than its insulation stands."""
+    for fuse in fuses(view):
+        against = sorted(fuse.against("wire", "let-through"), key=lambda found: found.weakness)
+        if not against:
+            continue
+        wires = {found.judged.subject: found.judged for found in against}
+        yield fuse.hit(
+            view,
+            *wires,
+            reason=against[0].fault.text,
+            wires=" and ".join(_wire(judged) for judged in wires.values()),
+            largest=_largest(fuse),
+        )
+
+
+def _largest(fuse: Rated) -> str:
+    sized = fuse.worked_out.sized
+    most = sized.get("largest_allowed").value if _tells(sized, "largest_allowed") else None
+    return f"{most:g} A" if isinstance(most, (int, float)) else "a smaller fuse"
+
+
+def _tells(sized: Sized | None, name: str) -> TypeGuard[Sized]:
+    return sized is not None and any(result.name == name for result in sized.results)
+
+
+def _wire(judged: Judged) -> str:
+    return f"{judged.subject} ({judged.case.wire.name}, {judged.ampacity_amps:.3g} A)"
+
+
+@WIRE.stop(
+    "conductor-overloaded",
+    what="{subject}: {amps:g} A of load, but its {wire} carries {carries:.3g} A in {ambient:g} C",
+    why="The wire runs hotter than its insulation stands in ordinary service.",
+    fix="Use a thicker wire, share the load over more wires, or correct the stated amps.",
+    source="heat balance of one wire in still air",
+)
+def conductor_overloaded(view: View) -> Hits:
+    """A conductor whose stated load is over what it carries."""
+    found = sizes(view)
+    for size in found.conductors.values():
+        if size.amps is None or size.ampacity_amps is None:
+            continue
+        if size.amps > size.ampacity_amps * (1 + 1e-9):
+            in_job = size.subject in view.points
+            yield view.hit(
+                size.subject,
+                place=None if in_job else view.harness.circuit(size.circuit).place,
+                subject=size.subject,
+                amps=size.amps,
+                wire=size.cable.name,
+                carries=size.ampacity_amps,
+                ambient=found.ambient_C,
+            )
+
+
+@WIRE.caution(
+    "voltage-drop",
+    what="{circuit}: at {amps:g} A in all, the way to {load} and back loses {hot:.2f} V "
+    "({percent:.1f} %) at running temperature, {cold:.2f} V ({cold_percent:.1f} %) at 20 C{loom}; "
+    "{limit:g} % is usual{over}",
+    why="What is lost on the way is missing at the unit: it may reset while cranking, and drives "
+    "lose power.",
+    fix="Use a thicker or shorter wire, move the feed closer, or sign why the load does not mind.",
+    source="ABYC E-11 style 3 % and 10 %; FAA AC 43.13-1B chapter 11",
+)
+def voltage_drop(view: View) -> Hits:
+    """A feed that loses more than 3 % of the nominal voltage on the way to its load and back."""
+    usual, most = allowed_percent("critical"), allowed_percent("other")
+    for feed in sizes(view).feeds:
+        worst = max(feed.drops, key=lambda drop: (drop.percent, drop.load), default=None)
+        if worst is None or worst.percent <= usual * (1 + 1e-9):
+            continue
+        sized = worst.sized
+        too_much = f", and {most:g} % the most for any load"
+        yield view.hit(
+            *feed.circuits[:1],
+            place=feed.place,
+            also=view.described(worst.load),
+            circuit=_circuit(feed),
+            amps=feed.load_amps or worst.amps,
+            load=view.name(worst.load),
+            hot=sized.number("drop"),
+            percent=worst.percent,
+            cold=sized.number("drop_20C"),
+            cold_percent=sized.number("drop_20C_percent"),
+            loom=_loom_share(sized),
+            limit=usual,
+            over=too_much if worst.percent > most else "",
+        )
+
+
+def _circuit(feed: Feed) -> str:
+    return feed.circuits[0] if feed.circuits else feed.address
+
+
+def _loom_share(sized: Sized) -> str:
+    if not _tells(sized, "loom_drop_20C"):
+        return ""
+    volts, percent = sized.number("loom_drop_20C"), sized.number("loom_drop_20C_percent")
+    return f", of it {volts:.2f} V ({percent:.1f} %) on the machine's own loom"

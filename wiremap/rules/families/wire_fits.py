@@ -1,0 +1,98 @@
+"""Family `wire`: whether wires fit the contacts and seals that we crimp them into."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from wiremap.graph import Conductor, Point
+from wiremap.model import Accepts, Span
+from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.sized import sizes
+from wiremap.rules.view import View
+from wiremap.sizing.conductor import Cable
+
+WIRE = Family("wire")
+
+
+@dataclass(frozen=True, slots=True)
+class _Crimp:
+    """A contact that gets its crimp from us, and the wire that ends in it."""
+
+    point: Point
+    accepts: Accepts
+    conductor: Conductor
+    cable: Cable
+
+    def hit(self, view: View, taken: Span, **facts: object) -> Hit:
+        address = self.point.address
+        return view.described_hit(address, point=view.name(address), range=str(taken), **facts)
+
+
+def _crimps(view: View) -> Iterator[_Crimp]:
+    for conductor in view.harness.conductors.values():
+        size = sizes(view).conductors.get(conductor.id)
+        if size is None:
+            continue
+        for address in (conductor.a, conductor.b):
+            point = view.points.get(address)
+            if point is None or point.end is None or point.cavity is None:
+                continue
+            if point.end.kind == "mate":
+                yield _Crimp(point, point.cavity.accepts, conductor, size.cable)
+
+
+@WIRE.caution(
+    "contact-range",
+    what="{point}: its contact takes {range} mm2, the wire is {wire}",
+    why="A crimp outside its range pulls out or breaks strands.",
+    fix="Choose a wire in the range, or the contact for this size.",
+    source="maker's contact range; the strictest reading of it",
+)
+def contact_range(view: View) -> Hits:
+    """A wire that we crimp into a contact whose range does not take it."""
+    for crimp in _crimps(view):
+        taken = crimp.accepts.csa_mm2
+        if taken is not None and not _within(taken, crimp.cable.area_mm2):
+            yield crimp.hit(view, taken, wire=crimp.cable.name)
+
+
+@WIRE.caution(
+    "seal-range",
+    what="{point}: its seal takes insulation of {range} mm, {wire} has {outside:g} mm",
+    why="A seal grips the insulation, not the copper: too thin leaks, too thick tears it.",
+    fix="Choose another wall thickness, or the seal for this diameter.",
+    source="maker's seal range; ISO 6722-1 outside diameters, from memory",
+)
+def seal_range(view: View) -> Hits:
+    """A wire that we put through a seal whose range does not take its insulation."""
+    for crimp in _crimps(view):
+        taken, outside = crimp.accepts.insulation_mm, crimp.cable.outside_mm
+        wire = crimp.conductor.wire
+        if taken is None or outside is None or (wire is not None and wire.bare):
+            continue
+        if not _within(taken, outside):
+            name = f"{crimp.cable.name} {crimp.cable.wall} wall"
+            yield crimp.hit(view, taken, wire=name, outside=round(outside, 2))
+
+
+def _within(span: Span, value: float) -> bool:
+    return span.low * (1 - 1e-9) <= value <= span.high * (1 + 1e-9)
+
+
+@WIRE.stop(
+    "contact-current",
+    what="{point}: {amps:g} A through a contact good for {good:g} A",
+    why="An overloaded contact anneals its spring, heats and opens.",
+    fix="Part the load over more contacts, or lead it past this connector.",
+    source="maker's contact current",
+)
+def contact_current(view: View) -> Hits:
+    """A load over what its contact carries; cut-off and tapped contacts carry nothing of it."""
+    for point in view.joined():
+        if point.cavity is None or point.end is None or point.end.kind in ("cut-tail", "tap"):
+            continue
+        amps, good = point.cavity.amps, point.cavity.accepts.amps
+        if amps is not None and good is not None and amps > good * (1 + 1e-9):
+            name = view.name(point.address)
+            yield view.described_hit(point.address, point=name, amps=amps, good=good)

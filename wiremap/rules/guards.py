@@ -1,0 +1,123 @@
+"""Guard loops: the two ends of each at a connector, what they meet, what bridges them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import networkx as nx
+
+from wiremap.graph import Point
+from wiremap.rules.limits import limit
+from wiremap.rules.signals import Signal
+from wiremap.rules.view import View
+
+OUT, BACK = "interlock-out", "interlock-back"
+NAMELESS = "without a name"
+
+
+@dataclass(frozen=True, slots=True)
+class Loop:
+    """The two ends of one chain at one connector."""
+
+    end: str
+    chain: str
+    out: list[Point] = field(default_factory=list)
+    back: list[Point] = field(default_factory=list)
+
+    @property
+    def points(self) -> list[Point]:
+        """Both ends, out first."""
+        return [*self.out, *self.back]
+
+    @property
+    def addresses(self) -> list[str]:
+        """The addresses of both ends, out first."""
+        return [point.address for point in self.points]
+
+    @property
+    def called(self) -> str:
+        """The loop's name, or that it has none."""
+        return self.chain or NAMELESS
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """A loop contact and one contact of another connector's loop on the same metal."""
+
+    mine: Signal
+    theirs: Signal
+
+    @property
+    def is_turned(self) -> bool:
+        """Whether out meets back."""
+        return self.mine.row is not self.theirs.row
+
+
+def loops(view: View) -> list[Loop]:
+    """Every guard loop of every end, in the order of the ends."""
+    found: dict[tuple[str, str], Loop] = {}
+    for point in view.points.values():
+        if point.cavity is None or point.function not in (OUT, BACK):
+            continue
+        chain = point.cavity.chain or ""
+        loop = found.setdefault((point.owner, chain), Loop(point.owner, chain))
+        side = loop.out if point.function == OUT else loop.back
+        side.append(point)
+    return list(found.values())
+
+
+def met_loops(view: View, point: Point) -> list[Signal]:
+    """The loop contacts of other connectors on the metal of a point."""
+    return [s for s in view.beside(point.address) if s.row.electrical == "loop"]
+
+
+def meetings(view: View, loop: Loop) -> list[Meeting]:
+    """Everything that the contacts of a loop meet of other connectors' loops."""
+    found = []
+    for point in loop.points:
+        mine = view.signal(point.address)
+        assert mine is not None
+        found += [Meeting(mine, theirs) for theirs in met_loops(view, point)]
+    return found
+
+
+def bridge(view: View, one: Point, two: Point) -> str:
+    """What ties the two ends of a loop together, in words; empty if nothing of the job does."""
+    start, goal = _node(view, one.address), _node(view, two.address)
+    if start == goal:
+        return "are one metal"
+    parts = view.once(_low_parts)
+    if start not in parts or goal not in parts:
+        return ""
+    try:
+        way = nx.dijkstra_path(parts, start, goal, weight="ohms")
+    except nx.NetworkXNoPath:
+        return ""
+    if nx.path_weight(parts, way, "ohms") >= limit("guard-bridge-ohms"):
+        return ""
+    names = [parts.edges[step]["name"] for step in pairwise(way)]
+    return f"have {' and '.join(names)} across them"
+
+
+def _low_parts(view: View) -> nx.Graph[str]:
+    """The job's resistors and diodes between metals, the least ohms of each pair of metals."""
+    graph: nx.Graph[str] = nx.Graph()
+    for name, a, b, ohms in _parts(view):
+        known = graph.get_edge_data(a, b)
+        if known is None or ohms < known["ohms"]:
+            graph.add_edge(a, b, name=name, ohms=ohms)
+    return graph
+
+
+def _parts(view: View) -> Iterator[tuple[str, str, str, float]]:
+    for extra in view.job.extras.values():
+        if extra.kind in ("resistor", "diode"):
+            a, b = (_node(view, leg) for leg in extra.legs)
+            ohms = 0.0 if extra.kind == "diode" else extra.ohms or 0.0
+            yield extra.name, a, b, ohms
+
+
+def _node(view: View, address: str) -> str:
+    return view.net_of(address).points[0]
