@@ -11,7 +11,7 @@ import pytest
 
 from wiremap.cli.main import main
 from wiremap.diagnose.bought import Adapter, batch_lines, first_probes, judge_adapter
-from wiremap.entries.notebook import batch
+from wiremap.entries.probe_lines import batch
 from wiremap.files import load_job, load_pinout
 from wiremap.files.dump import dump_job
 from wiremap.model import Entry, Job, Pinout

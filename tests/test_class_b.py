@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from wiremap.base import Place
-from wiremap.evidence.bands import refused
+from wiremap.evidence.expected import refused
 from wiremap.model import (
     CLASS_B_AC_VOLTS,
     CLASS_B_DC_VOLTS,

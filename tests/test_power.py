@@ -13,8 +13,9 @@ from wiremap.content.firstpower import sign_section
 from wiremap.content.given import Given
 from wiremap.content.pieces import Step
 from wiremap.entries.forms import POWER_FORM
-from wiremap.entries.notebook import append, readings_from, stamped
+from wiremap.entries.notebook import append, readings_from
 from wiremap.evidence import probe_print
+from wiremap.evidence.stamping import stamped
 from wiremap.files import load_notebook
 from wiremap.firstpower.judge import STAGES, PowerVerdict, power_judge, power_plan
 from wiremap.firstpower.lines import power_lines, power_reader

@@ -16,7 +16,9 @@ from wiremap.cli.main import main
 from wiremap.diagnose.as_built import revision
 from wiremap.diagnose.judge import Judgement, judge
 from wiremap.diagnose.walk import Walk
-from wiremap.entries.notebook import added, batch, no_such_points, respelled, stamped
+from wiremap.entries.notebook import added, respelled
+from wiremap.entries.probe_lines import batch
+from wiremap.evidence.stamping import no_such_points, stamped
 from wiremap.files import load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Job

@@ -17,7 +17,9 @@ from ringout_trial import Bare, Trial, single_wrongs
 from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.judge import judge
 from wiremap.diagnose.walk import Turn, Walk
-from wiremap.entries.notebook import append, batch, readings_from, stamped
+from wiremap.entries.notebook import append, readings_from
+from wiremap.entries.probe_lines import batch
+from wiremap.evidence.stamping import stamped
 from wiremap.files import load_job, load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Job, Seen, Span

@@ -16,8 +16,9 @@ from wiremap.cli import common
 from wiremap.cli.common import note
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.entries.lines import text_of
-from wiremap.entries.notebook import append, stamped
+from wiremap.entries.notebook import append
 from wiremap.evidence import alone, answers, settle, unusable
+from wiremap.evidence.stamping import stamped
 from wiremap.files import load_any, load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Address, Entry, Job, Notebook, Pinout

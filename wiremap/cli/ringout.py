@@ -30,7 +30,9 @@ from wiremap.diagnose.bought import first_probes, judge_adapter
 from wiremap.diagnose.judge import expected, judge
 from wiremap.diagnose.walk import BACK, HELP, KEPT, KEYS, WHY, Walk, meant
 from wiremap.entries.forms import FORM, POWER_FORM
-from wiremap.entries.notebook import added, batch, no_such_points, readings_from, respelled
+from wiremap.entries.notebook import added, readings_from, respelled
+from wiremap.entries.probe_lines import batch
+from wiremap.evidence.stamping import no_such_points
 from wiremap.files import load_pinout
 from wiremap.files.dump import dump_job
 from wiremap.files.write import write_text

@@ -76,7 +76,7 @@ def ringout_section(given: Given) -> Section:
 
 def _before(given: Given) -> Iterator[Block]:
     """What is out before the first probe, where each name is probed, and what a probe must not do."""
-    from wiremap.evidence.nearby import ADAPTER, kind_of
+    from wiremap.evidence.probe_points import ADAPTER, kind_of
     from wiremap.ringout.before_start import probed, taken_out, told_out
 
     kind = kind_of(given.harness)

@@ -14,8 +14,8 @@ from wiremap.diagnose.crossed_signals import Exchange, FaceRead, exchanges, misr
 from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.plain_contacts import Clash, Heard, pairs_of, told
 from wiremap.evidence import SILENT_SURE_OHMS, danger, near_pairs, settle
-from wiremap.evidence.nearby import ADAPTER, nets_for
-from wiremap.evidence.readings import SHORT_OHMS
+from wiremap.evidence.meter import SHORT_OHMS
+from wiremap.evidence.probe_points import ADAPTER, nets_for
 from wiremap.graph import Harness
 from wiremap.graph.walks import Joined
 from wiremap.model import Address, Entry, Job, Pinout

@@ -7,7 +7,7 @@ from itertools import product
 
 from wiremap.diagnose.weigh import Base, Evidence, bits
 from wiremap.evidence import BEEP_SURE_OHMS, OPEN_OHMS, is_silent
-from wiremap.evidence.readings import SHORT_OHMS
+from wiremap.evidence.meter import SHORT_OHMS
 from wiremap.mistakes.build import FRESH_NETS, Build
 from wiremap.mistakes.every import every
 from wiremap.mistakes.face_read import FaceRead, face_reads

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from wiremap.diagnose.diagnosis import Ask
 from wiremap.diagnose.explain import lines
 from wiremap.diagnose.judge import Judgement, expected, judge
-from wiremap.entries.notebook import read_seen, stamped
+from wiremap.entries.numbers import read_seen
+from wiremap.evidence.stamping import stamped
 from wiremap.graph import Harness
 from wiremap.mistakes.build import NOWHERE
 from wiremap.mistakes.drawn import Drawn

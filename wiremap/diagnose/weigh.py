@@ -12,7 +12,7 @@ from itertools import product
 from typing import NamedTuple
 
 from wiremap.evidence import fits, is_silent
-from wiremap.evidence.readings import says
+from wiremap.evidence.meter import says
 from wiremap.mistakes.build import NOWHERE, SHORT, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows

@@ -1,6 +1,9 @@
 """How readings are typed, in words for a help text; nothing is loaded for it."""
 
-ACCEPTED = "b beep, s silent, o or open or OL (0L) open, n not sure, d diode, a number of ohms (61.2, 4.7k or 4k7, 1M, >20M)"
+ACCEPTED = (
+    "b beep, s silent, o or open or OL (0L) open, n not sure, d diode, "
+    "a number of ohms (61.2, 4.7k or 4k7, 1M, >20M)"
+)
 FORM = """batch lines, one reading each, parted by commas or line ends; # begins a remark:
   loom.1 - donor.3 b                b beep, s silent, o open (or OL), n not sure, d diode
   loom.3 to gateway.7 7.4           ohms; 4.7k, 4k7, 1M and >20M too

@@ -1,34 +1,43 @@
-"""What all lines of readings share, whatever they tell of: dashes, commas, places, near names."""
+"""What all lines of readings share, whatever they tell of: commas, places, phrases, near names."""
 
 from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
 
-DASH = r"[-\u2010-\u2015\u2212]"  # hyphens, dashes and the minus sign: whatever a phone or a word processor makes of one
 BETWEEN = re.compile(r"(?<!\d),|,(?!\d)")  # a comma between digits is a decimal comma
+LONGEST = 1000  # characters of one reading
 
 
 def pieces(text: str, shown: str) -> Iterator[tuple[Place, str]]:
-    """Each reading, parted by commas or line ends, with the place where it begins; `#` begins a remark."""
+    """Each reading, parted by commas or line ends, and where it begins; `#` begins a remark."""
     for number, line in enumerate(text.splitlines(), 1):
         start = 0
         for piece in BETWEEN.split(line.partition("#")[0]):
             if piece.strip():
-                yield (
-                    Place(shown, number, start + 1 + len(piece) - len(piece.lstrip())),
-                    piece.strip(),
-                )
+                indent = len(piece) - len(piece.lstrip())
+                yield Place(shown, number, start + 1 + indent), piece.strip()
             start += len(piece) + 1
 
 
 def taken_out(pattern: re.Pattern[str], text: str) -> tuple[list[re.Match[str]], str]:
     """What a pattern finds, and the words without it."""
     return list(pattern.finditer(text)), pattern.sub(" ", text)
+
+
+def phrases_out(phrases: Collection[str], text: str) -> tuple[list[str], str]:
+    """Which phrases stand in a text, in whatever capitals, and the words without them."""
+    if not phrases:
+        return [], text
+    longest_first = sorted(phrases, key=lambda phrase: (-len(phrase), phrase))
+    either = "|".join(re.escape(phrase) for phrase in longest_first)
+    found, rest = taken_out(re.compile(rf"(?<!\S)(?:{either})(?!\S)", re.IGNORECASE), text)
+    as_listed = {phrase.casefold(): phrase for phrase in phrases}
+    return [as_listed.get(match[0].casefold(), match[0]) for match in found], rest
 
 
 def did_you_mean(name: str, known: Iterable[str]) -> str:

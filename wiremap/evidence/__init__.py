@@ -1,7 +1,9 @@
 """What the notebook proves, and of which cavity and metal.
 
-`settle` lays the notebook's answers and judged survey readings over what the files say; `boxes` counts what has been
-surveyed and rung out; `disagreements` and `contradictions` tell where sources, or paper and machine, differ.
+It imports from `entries`, `sizing`, `graph` and what lies below them.  Begin at `settle`, which
+lays the notebook's answers and judged survey readings over what the files say; `survey_readings`
+holds each reading against what `expected` promises, `meter` says what a display leaves in doubt,
+`touching` which nets must be found apart, `progress` how much is surveyed and rung out.
 """
 
 from wiremap.evidence.allowed import allowed, refusal, undecided
@@ -14,21 +16,11 @@ from wiremap.evidence.answers import (
     answers,
     disagreements,
     entries,
-    settle,
     stale,
     unusable,
 )
-from wiremap.evidence.bands import Expected, expected_ohms, expected_volts, refused
-from wiremap.evidence.boxes import Boxes, boxes, rung_out_nets, surveyed_cavities
-from wiremap.evidence.nearby import (
-    danger,
-    face_neighbours,
-    kind_of,
-    near_pairs,
-    reachable,
-    test_points,
-)
-from wiremap.evidence.readings import (
+from wiremap.evidence.expected import Expected, expected_ohms, expected_volts, refused
+from wiremap.evidence.meter import (
     BEEP_SURE_OHMS,
     OPEN_OHMS,
     SILENT_SURE_OHMS,
@@ -40,7 +32,16 @@ from wiremap.evidence.readings import (
     probe_print,
     says,
 )
-from wiremap.evidence.weigh import Judged, contradictions, judge_survey
+from wiremap.evidence.probe_points import kind_of, reachable, test_points
+from wiremap.evidence.progress import Boxes, boxes, rung_out_nets, surveyed_cavities
+from wiremap.evidence.settle import settle
+from wiremap.evidence.survey_readings import (
+    SurveyReading,
+    Verdict,
+    contradictions,
+    judge_survey,
+)
+from wiremap.evidence.touching import danger, face_neighbours, near_pairs
 
 __all__ = [
     "BEEP_SURE_OHMS",
@@ -49,8 +50,9 @@ __all__ = [
     "Boxes",
     "Disagreement",
     "Expected",
-    "Judged",
     "Stale",
+    "SurveyReading",
+    "Verdict",
     "acceptances",
     "allowed",
     "alone",

@@ -1,52 +1,46 @@
-"""Which answers a question allows: choices, a number with its unit within sane bounds, a wire, a name, or "don't know"."""
+"""Which answers a question allows: choices, a number within sane bounds, a wire, a name."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 
+from wiremap.entries.numbers import Figure, figure, figures
 from wiremap.files.wires import BadWire, parse_wire
-from wiremap.model import AsFound, Basis, Cavity, End, Entry, Flow, Job, Need, Span, split
+from wiremap.model import (
+    AsFound,
+    Basis,
+    Cavity,
+    End,
+    Entry,
+    EntryKind,
+    Flow,
+    Job,
+    LookedAt,
+    Need,
+    OnOff,
+    split,
+)
 from wiremap.trade.functions import normalise
 
-NUMBER = re.compile(r"([-+]?\d{1,9}(?:[.,]\d{1,9})?)\s*([^\d\s]\S*)?", re.ASCII | re.DOTALL)
 UNDECIDED = frozenset(
     {"", "?", "unknown", "don't know", "dont know", "don\u2019t know", "not known"}
 )
 YES = frozenset({"yes", "confirmed", "right", "true"})
 NO = frozenset({"no", "false"})
 LONGEST = 200  # characters of a name
-
-
-@dataclass(frozen=True, slots=True)
-class Allowed:
-    """What may be answered about one thing: in words, an example, and the test of a text."""
-
-    words: str
-    example: str
-    fits: Callable[[str], bool]
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """Bounds of a number, both included, its unit and other spellings of it."""
-
-    low: float
-    high: float
-    unit: str
-    example: str
-    spelt: tuple[str, ...] = ()
-    whole: bool = False
-
+SHOWN = 60  # characters of an answer that is told back
+THICKEST_MM2 = 120
 
 VOLTS = ("V", "v", "volt", "volts")
 AMPS = ("A", "a", "amp", "amps")
 MM = ("mm", "MM")
 HEAT = ("C", "c", "\u00b0C", "\u00b0c", "degC")
-# Bounds are our own sanity limits: 60 V DC is voltage class A (ISO 6469-3), the rest is what the files themselves allow.
+KBITS = ("kbit/s", "kbit", "k")
+# Bounds are our own sanity limits: 60 V DC is voltage class A (ISO 6469-3), the rest is what the
+# files themselves allow.
 FIGURES: Mapping[str, Figure] = MappingProxyType(
     {
         "supply.volts": Figure(1, 60, "V", "24", VOLTS),
@@ -60,38 +54,29 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "asleep_amps": Figure(0, 1000, "A", "0.001", AMPS),
         "fuse_amps": Figure(0.01, 2000, "A", "5", AMPS),
         "found_amps": Figure(0.01, 2000, "A", "10", AMPS),
-        "kbit_s": Figure(1, 1e7, "kbit/s", "250", ("kbit/s", "kbit", "k")),
+        "kbit_s": Figure(1, 1e7, "kbit/s", "250", KBITS),
         "volts_ac": Figure(0, 2000, "V", "12", VOLTS),
         "volts": Figure(-1000, 2000, "V", "9 to 16", VOLTS),
     }
 )
 WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
-    {"flow": Flow, "need": Need, "as_found": AsFound, "basis": Basis}
+    {"flow": Flow, "need": Need, "as_found": AsFound}
 )
 NAMES = frozenset({"pair", "chain"})
+
+
+@dataclass(frozen=True, slots=True)
+class Allowed:
+    """What may be answered about one thing: in words, an example, and the test of a text."""
+
+    words: str
+    example: str
+    fits: Callable[[str], bool]
 
 
 def undecided(text: str) -> bool:
     """Whether an answer says that nobody knows."""
     return text.strip().casefold() in UNDECIDED
-
-
-def figure(text: str, of: Figure) -> float | None:
-    """The number that a text states in that unit, or None if it states none, another unit, or one out of bounds."""
-    found = NUMBER.fullmatch(text.strip())
-    if found is None or (found[2] and found[2] not in of.spelt):
-        return None
-    value = float(found[1].replace(",", "."))
-    return value if of.low <= value <= of.high and (not of.whole or value.is_integer()) else None
-
-
-def figures(text: str, of: Figure) -> Span | None:
-    """One number of that unit, or two with `to` or `..` between them, the lower first."""
-    parts = [figure(p, of) for p in re.split(r"\s+to\s+|\.\.", text.strip())]
-    known = [p for p in parts if p is not None]
-    if len(known) != len(parts) or len(known) not in (1, 2) or known != sorted(known):
-        return None
-    return Span(known[0], known[-1])
 
 
 def allowed(job: Job, about: str) -> Allowed | None:
@@ -102,16 +87,16 @@ def allowed(job: Job, about: str) -> Allowed | None:
     if about in FIGURES and owner in ("supply", "surroundings"):
         return _number(FIGURES[about])
     if about == "surroundings.wet":
-        return _choice(("yes", "no"), ("yes", "no", "true", "false"))
+        return _choice(("yes", "no"), also=("true", "false"))
     if about == "surroundings.moves":
         return _name("none, or what moves", "none")
-    if any(c.id == about for c in job.circuits):
-        return _choice(("yes", "no"), (*YES, *NO))
+    if any(circuit.id == about for circuit in job.circuits):
+        return _choice(("yes", "no"), also=(*YES, *NO))
     return None
 
 
 def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
-    """Why an answer cannot be kept (what was typed and what is allowed) and an example of one that can; None if it can."""
+    """Why an answer cannot be kept and an example of one that can; None if it can."""
     known = allowed(job, about)
     if known is None:
         return (
@@ -120,46 +105,44 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
         )
     if undecided(text) or known.fits(text.strip()):
         return None
-    return (
-        f"`{_short(text)}` is no answer about {about}: allowed are {known.words}, or don't know",
-        f"as: {known.example}",
-    )
+    return _no_answer(text, about, known), f"as: {known.example}"
 
 
 def bad_answer(job: Job, entry: Entry) -> str | None:
-    """Why an answer that stands in a notebook does not count, or None if it does (or speaks of nothing in the job)."""
+    """Why an answer in a notebook does not count; None if it does, or speaks of nothing here."""
     known = allowed(job, entry.about)
-    if (
-        entry.kind != "answer"
-        or known is None
-        or undecided(entry.answer)
-        or known.fits(entry.answer.strip())
-    ):
+    if entry.kind != EntryKind.ANSWER or known is None:
         return None
-    return f"`{_short(entry.answer)}` is no answer about {entry.about}: allowed are {known.words}, or don't know (as: {known.example})"
+    if undecided(entry.answer) or known.fits(entry.answer.strip()):
+        return None
+    return f"{_no_answer(entry.answer, entry.about, known)} (as: {known.example})"
+
+
+def _no_answer(text: str, about: str, known: Allowed) -> str:
+    told = f"allowed are {known.words}, or don't know"
+    return f"`{_short(text)}` is no answer about {about}: {told}"
 
 
 def _short(text: str) -> str:
-    return text if len(text) <= 60 else text[:57] + "..."
+    return text if len(text) <= SHOWN else text[: SHOWN - 3] + "..."
 
 
-def _number(of: Figure, spans: bool = False) -> Allowed:
-    words = f"a number from {of.low:g} to {of.high:g} {of.unit}"
-    if spans:
-        return Allowed(
-            f"{words}, or two with `to` between them",
-            of.example,
-            lambda text: figures(text, of) is not None,
-        )
-    return Allowed(
-        "a whole " + words[2:] if of.whole else words,
-        of.example,
-        lambda text: figure(text, of) is not None,
-    )
+# -- kinds of answers -----------------------------------------------------------------------------
 
 
-def _choice(shown: tuple[str, ...], taken: tuple[str, ...] | None = None) -> Allowed:
-    known = {t.casefold() for t in taken or shown}
+def _number(of: Figure) -> Allowed:
+    words = f"number from {of.low:g} to {of.high:g} {of.unit}"
+    start = "a whole" if of.whole else "a"
+    return Allowed(f"{start} {words}", of.example, lambda text: figure(text, of) is not None)
+
+
+def _span(of: Figure) -> Allowed:
+    words = f"{_number(of).words}, or two with `to` between them"
+    return Allowed(words, of.example, lambda text: figures(text, of) is not None)
+
+
+def _choice(shown: tuple[str, ...], also: tuple[str, ...] = ()) -> Allowed:
+    known = {word.casefold() for word in (*shown, *also)}
     return Allowed(" or ".join(shown), shown[0], lambda text: text.casefold() in known)
 
 
@@ -170,56 +153,59 @@ def _name(words: str, example: str) -> Allowed:
 def _is_wire(text: str) -> bool:
     """A colour or the word bare is needed: a number alone may be anything."""
     wire = parse_wire(text, None, None)
-    return (
-        not isinstance(wire, BadWire)
-        and (wire.colour is not None or wire.bare)
-        and 0 < (wire.csa_mm2 or 1) <= 120
-    )
+    if isinstance(wire, BadWire) or not (wire.colour is not None or wire.bare):
+        return False
+    return 0 < (wire.csa_mm2 or 1) <= THICKEST_MM2
+
+
+# -- what is asked where --------------------------------------------------------------------------
 
 
 def _of_end(end: End, rest: str) -> Allowed | None:
     if rest in end.pinout.switches:
-        return _choice(("on", "off"))
+        return _choice(tuple(OnOff))
     if rest in end.pinout.cavities:
-        return _function(end.pinout.cavities[rest])
+        return _function_or_code(end.pinout.cavities[rest])
     if rest == "tail_mm":
         return _number(FIGURES["tail_mm"])
     if rest == "face.view":
-        return _choice(("mating", "wire-entry"))
+        return _choice(tuple(LookedAt))
     name, _, key = rest.partition(".")
-    return _of_cavity(end.pinout.cavities[name], key) if name in end.pinout.cavities else None
+    return _of_cavity(key) if name in end.pinout.cavities else None
 
 
-def _of_cavity(cavity: Cavity, key: str) -> Allowed | None:
+def _of_cavity(key: str) -> Allowed | None:
     if key == "function":
-        return _function(cavity, coded=False)
+        return _function()
+    if key == "basis":
+        return Allowed(", ".join(Basis), "measured", lambda text: text in tuple(Basis))
     if key in WORDS:
-        return (
-            _choice(tuple(WORDS[key]), tuple(WORDS[key]))
-            if key != "basis"
-            else Allowed(", ".join(Basis), "measured", lambda text: text in tuple(Basis))
-        )
+        return _choice(tuple(WORDS[key]))
     if key in NAMES:
         return _name("a name", "implement")
     if key == "wire":
         return Allowed("size in mm2 (up to 120) and colour of a wire", "0.75 RD", _is_wire)
-    return (
-        _number(FIGURES[key], spans=key == "volts") if key in FIGURES and "." not in key else None
-    )
+    if key == "volts":
+        return _span(FIGURES[key])
+    return _number(FIGURES[key]) if key in FIGURES and "." not in key else None
 
 
-def _function(cavity: Cavity, coded: bool = True) -> Allowed:
-    """What the contact is; of a coding contact also what it shall select."""
-    codes = tuple(dict.fromkeys(cavity.codes.values())) if coded else ()
-    chosen = {c.casefold() for c in codes}
-    if codes:
-        return Allowed(
-            f"one of {', '.join(codes)}, or a function",
-            codes[0],
-            lambda text: text.casefold() in chosen or normalise(text) is not None,
-        )
+def _function() -> Allowed:
     return Allowed(
         "a function such as permanent-supply, power-ground, sensor-return, analogue-input, unused",
         "power-ground",
         lambda text: normalise(text) is not None,
+    )
+
+
+def _function_or_code(cavity: Cavity) -> Allowed:
+    """What the contact is; of a coding contact also what it shall select."""
+    codes = tuple(dict.fromkeys(cavity.codes.values()))
+    if not codes:
+        return _function()
+    chosen = {code.casefold() for code in codes}
+    return Allowed(
+        f"one of {', '.join(codes)}, or a function",
+        codes[0],
+        lambda text: text.casefold() in chosen or normalise(text) is not None,
     )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from wiremap.base import Finding, Severity
 from wiremap.evidence import fresh
-from wiremap.evidence.readings import POSTS
+from wiremap.evidence.meter import POSTS
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from wiremap.evidence.bands import electrical, system
-from wiremap.evidence.nearby import test_points
-from wiremap.evidence.readings import POSTS
+from wiremap.evidence.expected import electrical, system
+from wiremap.evidence.meter import POSTS
+from wiremap.evidence.probe_points import test_points
 from wiremap.firstpower.judge import MINUS, PowerStep
 from wiremap.graph import Harness, Nets, Point
 from wiremap.model import CHASSIS, Address, End, Span

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from wiremap.evidence.readings import METER_OHMS
+from wiremap.evidence.meter import METER_OHMS
 from wiremap.graph import span_ohms
 from wiremap.model import OPEN, Span, State
 

@@ -9,8 +9,9 @@ from itertools import combinations
 from types import MappingProxyType
 
 from wiremap.evidence import reachable, test_points
-from wiremap.evidence.nearby import ADAPTER, face_neighbours, nets_for
-from wiremap.evidence.readings import METER_OHMS
+from wiremap.evidence.meter import METER_OHMS
+from wiremap.evidence.probe_points import ADAPTER, nets_for
+from wiremap.evidence.touching import face_neighbours
 from wiremap.graph import Bond, Harness, LinkKind
 from wiremap.graph.walks import Joined
 from wiremap.mistakes.build import FRESH_NETS, Build, Tie

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from wiremap.evidence.nearby import ADAPTER, kind_of, reachable
+from wiremap.evidence.probe_points import ADAPTER, kind_of, reachable
 from wiremap.graph import Harness
 from wiremap.model import End
 from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from wiremap.evidence import refused
-from wiremap.evidence.bands import electrical
+from wiremap.evidence.expected import electrical
 from wiremap.graph import Harness, Point
 
 if TYPE_CHECKING:

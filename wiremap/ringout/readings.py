@@ -13,7 +13,7 @@ from wiremap.evidence import (
     is_silent,
     probe_print,
 )
-from wiremap.evidence.readings import PARTED_WORDS
+from wiremap.evidence.meter import PARTED_WORDS
 from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
-from wiremap.evidence.nearby import ADAPTER
+from wiremap.evidence.probe_points import ADAPTER
 from wiremap.graph import Harness, LinkKind, Net
 from wiremap.graph.walks import Joined
 from wiremap.mistakes.build import Build

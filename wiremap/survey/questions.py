@@ -8,7 +8,7 @@ from typing import Any
 
 from wiremap.evidence import answers, disagreements, entries, refused, stale
 from wiremap.evidence.allowed import bad_answer
-from wiremap.evidence.bands import electrical
+from wiremap.evidence.expected import electrical
 from wiremap.model import Cavity, End, Job
 
 DONT_KNOW = "don't know"

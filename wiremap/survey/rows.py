@@ -9,9 +9,9 @@ from types import MappingProxyType
 from typing import Any
 
 from wiremap.evidence import Expected, expected_ohms, expected_volts, metered, refused
-from wiremap.evidence.bands import electrical, supply_words
-from wiremap.evidence.nearby import nets_for
-from wiremap.evidence.weigh import DEAD_VOLTS
+from wiremap.evidence.expected import electrical, supply_words
+from wiremap.evidence.meter import DEAD_VOLTS
+from wiremap.evidence.probe_points import nets_for
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Cavity, End, Job
 

@@ -1,0 +1,108 @@
+"""The one grammar of what is typed: numbers, units, what a display shows."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from wiremap.model import OPEN, Seen, Span
+from wiremap.trade.figures import value
+
+DIGITS = r"\d+(?:[.,]\d+)?"
+DASH = r"[-\u2010-\u2015\u2212]"  # hyphens, dashes and the minus sign, as phones make of one
+OHM = r"(?:\u03a9|\u2126|[Oo][Hh][Mm][Ss]?)"
+SEEN: Mapping[str, Seen] = MappingProxyType(
+    {
+        "b": Seen.BEEP,
+        "beep": Seen.BEEP,
+        "s": Seen.SILENT,
+        "silent": Seen.SILENT,
+        "n": Seen.UNSURE,
+        "?": Seen.UNSURE,
+        "unsure": Seen.UNSURE,
+        "d": Seen.DIODE,
+        "diode": Seen.DIODE,
+    }
+)
+OPEN_WORDS = frozenset({"o", "open", "ol", "0l", "o.l", "0.l", "o.l.", "0.l."})  # overload
+SCALE: Mapping[str, float] = MappingProxyType(
+    {"": 1.0, "R": 1.0, "r": 1.0, "k": 1e3, "K": 1e3, "M": 1e6}
+)
+OPEN_FROM_OHMS = value("meter.toml", "open")  # `>` and at least this is open
+
+_NUMBER = re.compile(r"([-+]?\d{1,9}(?:[.,]\d{1,9})?)\s*([^\d\s]\S*)?", re.ASCII | re.DOTALL)
+_OHMS = re.compile(
+    rf"(?P<over>>\s*)?(?P<figure>{DIGITS})(?P<unit>[kKMRr]?)(?P<part>(?<=[kKMRr])\d+)?{OHM}?"
+)
+_THOUSANDS = re.compile(r",\d{3}(?!\d)")  # 7,700 may mean either
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """Bounds of a number, both included, its unit and other spellings of it."""
+
+    low: float
+    high: float
+    unit: str
+    example: str
+    spelt: tuple[str, ...] = ()
+    whole: bool = False
+
+
+def decimal(text: str) -> float:
+    """A number written with a point or a comma."""
+    return float(text.replace(",", "."))
+
+
+def number(text: str) -> float | None:
+    """A number with a point or a comma and perhaps a unit behind it; None if there is none."""
+    found = _NUMBER.fullmatch(text.strip())
+    return decimal(found[1]) if found else None
+
+
+def figure(text: str, of: Figure) -> float | None:
+    """The number that a text states in that unit; None if none, another unit, or out of bounds."""
+    found = _NUMBER.fullmatch(text.strip())
+    if found is None or (found[2] and found[2] not in of.spelt):
+        return None
+    stated = decimal(found[1])
+    if of.whole and not stated.is_integer():
+        return None
+    return stated if of.low <= stated <= of.high else None
+
+
+def figures(text: str, of: Figure) -> Span | None:
+    """One number of that unit, or two with `to` or `..` between them, the lower first."""
+    parts = [figure(part, of) for part in re.split(r"\s+to\s+|\.\.", text.strip())]
+    known = [part for part in parts if part is not None]
+    if len(known) != len(parts) or len(known) > 2 or known != sorted(known):
+        return None
+    return Span(known[0], known[-1])
+
+
+def read_seen(text: str) -> Seen | Span | None:
+    """What a typed word or number says of the display [ohm]; None if it says nothing."""
+    word = text.strip().casefold()
+    if word in SEEN:
+        return SEEN[word]
+    if word in OPEN_WORDS:
+        return OPEN
+    return _read_ohms(text.strip())
+
+
+def _read_ohms(text: str) -> Span | None:
+    found = _OHMS.fullmatch(text)
+    if found is None or _THOUSANDS.search(text):
+        return None
+    written = found["figure"].replace(",", ".")
+    if found["part"]:
+        if "." in written:
+            return None
+        written = f"{written}.{found['part']}"
+    ohms = float(written) * SCALE[found["unit"]]
+    if not found["over"]:
+        return Span.of(ohms)
+    return OPEN if ohms >= OPEN_FROM_OHMS else Span(ohms, math.inf)

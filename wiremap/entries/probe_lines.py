@@ -1,0 +1,128 @@
+"""Readings of the ring-out as they are typed: `loom.1 - donor.3 b, gateway.1 - gateway.2 61.2`."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from wiremap.base import Finding, Place, fault
+from wiremap.entries.forms import ACCEPTED
+from wiremap.entries.lines import LONGEST, pieces
+from wiremap.entries.numbers import DASH, OHM, read_seen
+from wiremap.model import Address, Entry, EntryKind, Seen
+
+PARTED = "parted"  # last word of a reading's state: what meets outside the harness is parted there
+IN = "in"  # last word of a reading's state: this fuse is in
+PARTED_WORDS = frozenset({PARTED, "lifted"})
+
+_TO = re.compile(rf"{DASH}|to", re.IGNORECASE)
+_TIGHT = re.compile(rf"{DASH}(?=[^\s\d])")
+_SCALE = re.compile(rf"([kKM]?){OHM}?")
+
+
+@dataclass(frozen=True, slots=True)
+class TypedProbe:
+    """The words of one reading: what stands under each probe, what was seen, how it stood."""
+
+    red: str
+    black: str
+    seen: str
+    state: str | None
+
+
+def batch(
+    text: str, shown: str = "batch", by: str = "", date: str = ""
+) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
+    """Probe readings from such lines, and what could not be read.
+
+    Readings are parted by commas or line ends; combs are joined by `+`; `b` beep, `s` silent, `n`
+    not sure, `d` diode, `o`, `open`, `OL` or `0L` open, a number of ohms (with k or M, also as 4k7
+    or >20M); `with F1` if that fuse was in; `parted`, with its circuit's name before it if the
+    probes are on two such, if a net was parted outside; `#` begins a remark.
+    """
+    entries: list[Entry] = []
+    findings: list[Finding] = []
+    for place, piece in pieces(text, shown):
+        read = _reading(piece, place)
+        if isinstance(read, Finding):
+            findings.append(read)
+        else:
+            entries.append(replace(read, by=by, date=date))
+    return tuple(entries), tuple(findings)
+
+
+def _reading(piece: str, place: Place) -> Entry | Finding:
+    typed = _words(piece) if len(piece) <= LONGEST else None
+    if typed is None:
+        return fault(
+            "reading-unread",
+            f"this is no reading: {piece[:LONGEST]!r}",
+            place,
+            fix=f"write it as: loom.1 - donor.3 b   ({ACCEPTED})",
+        )
+    red, black = _points(typed.red), _points(typed.black)
+    both = sorted({*red} & {*black})
+    if both:
+        return fault(
+            "reading-unread",
+            f"both probes stand on {', '.join(both)}",
+            place,
+            fix="a reading is taken between two points",
+        )
+    seen = read_seen(typed.seen)
+    if seen is None or not red or not black:
+        return fault(
+            "reading-unread",
+            f"`{typed.seen}` is no reading",
+            place,
+            fix=f"accepted are: {ACCEPTED}",
+        )
+    entry = Entry(kind=EntryKind.PROBE, red=red, black=black, state=typed.state, place=place)
+    return replace(entry, seen=seen) if isinstance(seen, Seen) else replace(entry, ohms=seen)
+
+
+def _points(side: str) -> tuple[Address, ...]:
+    return tuple(Address.read(point) for point in side.split("+") if point)
+
+
+def _words(piece: str) -> TypedProbe | None:
+    """One reading taken apart; None if its words do not stand so."""
+    words = piece.split()
+    if len(words) > 3 and _TO.fullmatch(words[1]):
+        red, black, rest = words[0], words[2], words[3:]
+    else:
+        tight = _tight(words[0])
+        if tight is None:
+            return None
+        (red, black), rest = tight, words[1:]
+    if rest[:1] == [">"] and len(rest) > 1:
+        rest = [rest[0] + rest[1], *rest[2:]]
+    if not rest:
+        return None
+    seen, *rest = rest
+    scale = _SCALE.fullmatch(rest[0]) if rest else None
+    if scale is not None:
+        seen, rest = seen + scale[1], rest[1:]
+    state = _state(rest)
+    return None if state is None else TypedProbe(red, black, seen, state or None)
+
+
+def _tight(word: str) -> tuple[str, str] | None:
+    """Two points with nothing but a dash between them; a dash before a digit belongs to a name."""
+    for dash in _TIGHT.finditer(word):
+        left = word[: dash.start()]
+        owner, dot, cavity = left.partition(".")
+        if owner and dot and cavity:
+            return left, word[dash.end() :]
+    return None
+
+
+def _state(words: list[str]) -> str | None:
+    """The state that a reading was taken in, empty if none is said; None for other words."""
+    if not words:
+        return ""
+    if len(words) == 2 and words[0].casefold() == "with":
+        return f"{words[1]} {IN}"
+    if len(words) <= 2 and words[-1].casefold() in PARTED_WORDS:
+        return " ".join([*words[:-1], PARTED])
+    return None

@@ -1,0 +1,99 @@
+"""What a reading says in ohms, and whether it speaks of the metal as it now stands."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from wiremap.entries.probe_lines import PARTED
+from wiremap.graph import Harness, fingerprint
+from wiremap.model import CHASSIS, Entry, Seen, Span
+from wiremap.trade.figures import value
+
+FILE = "meter.toml"
+BEEP_SURE_OHMS = value(FILE, "beep-sure")
+SILENT_SURE_OHMS = value(FILE, "silent-sure")
+METER_SHARE = value(FILE, "meter-share")
+METER_OHMS = value(FILE, "leads")
+SHORT_OHMS = value(FILE, "short")
+OPEN_OHMS = value(FILE, "open")
+DEAD_VOLTS = value(FILE, "dead")
+NOISE_VOLTS = value(FILE, "noise")
+
+PLUS, MINUS = "battery plus", "battery minus"
+POSTS = (PLUS, MINUS)  # where a probe stands on the machine itself, outside the job's metal
+GROUNDED = (CHASSIS, MINUS)  # either is a place for the black probe of a survey
+
+PARTED_WORDS = frozenset({PARTED, "lifted", "undone"})
+
+
+def metered(span: Span) -> Span:
+    """The band that the display may show for a true band of ohms."""
+    high = span.high * (1 + METER_SHARE) + METER_OHMS
+    if math.isinf(span.low):
+        return Span(span.low, high)
+    return Span(max(0.0, span.low * (1 - METER_SHARE) - METER_OHMS), high)
+
+
+def says(entry: Entry) -> Span | None:
+    """The true ohms that a reading leaves possible; None when it says nothing of ohms."""
+    if entry.ohms is not None:
+        return metered(entry.ohms)
+    if entry.seen == Seen.BEEP:
+        return Span(0.0, SILENT_SURE_OHMS)
+    if entry.seen == Seen.SILENT:
+        return Span(BEEP_SURE_OHMS, math.inf)
+    return None
+
+
+def fits(entry: Entry, true: Span) -> bool:
+    """Whether a reading may have come from a true band of ohms; an unsure one always may."""
+    said = says(entry)
+    return said is None or said.overlaps(true)
+
+
+def is_short(entry: Entry) -> bool:
+    """Whether a reading can only mean that its points are one metal."""
+    if entry.ohms is not None:
+        return entry.ohms.high <= SHORT_OHMS
+    return entry.seen == Seen.BEEP
+
+
+def is_silent(entry: Entry) -> bool:
+    """Whether a reading says that nothing joins its points: silence, or a display that is open."""
+    if entry.ohms is not None:
+        return entry.ohms.low >= OPEN_OHMS
+    return entry.seen == Seen.SILENT
+
+
+def says_parted(entry: Entry) -> bool:
+    """Whether what meets outside the harness was parted there (`parted`, `guard lifted`)."""
+    return not PARTED_WORDS.isdisjoint((entry.state or "").casefold().split())
+
+
+def in_harness(points: Iterable[str]) -> tuple[str, ...]:
+    """The points of a reading without the battery's posts."""
+    return tuple(p for p in points if p not in POSTS)
+
+
+def probe_print(harness: Harness, points: Iterable[str]) -> str | None:
+    """The fingerprint of all metal under the probes of one reading, the chassis itself apart.
+
+    None if a point is not in the job.
+    """
+    members: set[str] = set()
+    for address in in_harness(points):
+        if address == CHASSIS:
+            continue
+        if address not in harness.points:
+            return None
+        members.update(harness.metals.of(address).points)
+    return fingerprint(members)
+
+
+def fresh(harness: Harness, entry: Entry) -> bool:
+    """Whether a probe or power reading speaks of the metal as it stands (`of` left out: it does)."""
+    points = in_harness((*entry.red, *entry.black))
+    if any(p not in harness.points for p in points):
+        return False
+    return entry.of is None or entry.of == probe_print(harness, points)

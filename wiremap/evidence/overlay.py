@@ -1,0 +1,237 @@
+"""One answer laid over what the files say; nothing is overwritten, every claim is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from enum import StrEnum
+from types import MappingProxyType
+from typing import Any
+
+from wiremap.base import Place
+from wiremap.entries.numbers import figures, number
+from wiremap.evidence.allowed import FIGURES, NAMES, YES
+from wiremap.files.wires import BadWire, parse_wire
+from wiremap.model import (
+    Address,
+    AsFound,
+    Basis,
+    Cavity,
+    Claim,
+    Confirmed,
+    End,
+    Entry,
+    Fed,
+    Flow,
+    Job,
+    LookedAt,
+    Need,
+    OnOff,
+    Supply,
+    Surroundings,
+    frozen,
+    split,
+)
+from wiremap.naming import Meaning
+from wiremap.trade.functions import normalise
+
+NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac"})
+FUSES = frozenset({"fuse_amps", "found_amps"})
+WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
+    {"flow": Flow, "need": Need, "as_found": AsFound}
+)
+
+
+def laid_over(job: Job, about: str, entry: Entry) -> Job:
+    """The job with one answer applied; unchanged if it says nothing that counts there.
+
+    An answer about a cavity names its function (`loom.12: analogue-input`) or one key of it
+    (`loom.1.amps: 3`); about `end.SWITCH` it says on or off; about a circuit's id it confirms the
+    circuit; further `end.tail_mm`, `supply.volts`, `surroundings.wet` and their like.
+    """
+    owner, rest = split(about)
+    text = entry.answer.strip()
+    if owner in job.ends:
+        return _end(job, job.ends[owner], rest, entry)
+    if any(circuit.id == about for circuit in job.circuits):
+        return _confirmed(job, about, entry)
+    if owner == "supply":
+        return replace(job, supply=_supply(job.supply, rest, text))
+    if owner == "surroundings":
+        return replace(job, surroundings=_surroundings(job.surroundings, rest, text))
+    return job
+
+
+def with_cavity(job: Job, address: str, **changes: Any) -> Job:
+    """The job with one cavity changed."""
+    owner, name = split(address)
+    end = job.ends[owner]
+    cavities = dict(end.pinout.cavities)
+    cavities[name] = replace(cavities[name], **changes)
+    return _with_end(job, replace(end, pinout=replace(end.pinout, cavities=frozen(cavities))))
+
+
+def _with_end(job: Job, end: End) -> Job:
+    return replace(job, ends=frozen({**job.ends, end.name: end}))
+
+
+def _confirmed(job: Job, circuit: str, entry: Entry) -> Job:
+    if entry.answer.strip().casefold() not in YES or not entry.by.strip():
+        return job
+    known = Confirmed(
+        circuit=circuit, by=entry.by, date=entry.date, how=entry.how, place=entry.place
+    )
+    return job if known in job.confirmed else replace(job, confirmed=(*job.confirmed, known))
+
+
+def _supply(known: Supply, key: str, text: str) -> Supply:
+    value = number(text)
+    if value is None:
+        return known
+    if key == "volts":
+        return replace(known, volts=value)
+    if key == "min_volts":
+        return replace(known, min_volts=value)
+    return replace(known, max_volts=value) if key == "max_volts" else known
+
+
+def _surroundings(known: Surroundings, key: str, text: str) -> Surroundings:
+    if key == "wet" and text.casefold() in ("yes", "no", "true", "false"):
+        return replace(known, wet=text.casefold() in ("yes", "true"))
+    if key == "moves":
+        return replace(known, moves=text)
+    value = number(text)
+    if value is not None and key == "ambient_C":
+        return replace(known, ambient_C=value)
+    if value is not None and key == "bundle" and value >= 1:
+        return replace(known, bundle=int(value))
+    return known
+
+
+def _end(job: Job, end: End, rest: str, entry: Entry) -> Job:
+    pinout, text = end.pinout, entry.answer.strip()
+    if rest in pinout.switches:
+        return _switch(job, end, rest, text)
+    if rest in pinout.cavities:
+        return _function(job, end, pinout.cavities[rest], entry)
+    name, _, key = rest.partition(".")
+    if name in pinout.cavities:
+        return _cavity_key(job, end, pinout.cavities[name], key, entry)
+    if rest == "face.view":
+        return _face_view(job, end, text)
+    value = number(text)
+    if rest == "tail_mm" and value is not None:
+        return _with_end(job, replace(end, tail_mm=value))
+    return job
+
+
+def _switch(job: Job, end: End, name: str, text: str) -> Job:
+    word = text.casefold()
+    if word not in tuple(OnOff):
+        return job
+    return _with_end(job, replace(end, switches=frozen({**end.switches, name: OnOff(word)})))
+
+
+def _face_view(job: Job, end: End, text: str) -> Job:
+    face, word = end.pinout.connector.face, text.casefold()
+    if face is None or word not in tuple(LookedAt):
+        return job
+    seen = replace(face, view=LookedAt(word))
+    connector = replace(end.pinout.connector, face=seen)
+    return _with_end(job, replace(end, pinout=replace(end.pinout, connector=connector)))
+
+
+# -- what a cavity is -----------------------------------------------------------------------------
+
+
+def _function(job: Job, end: End, cavity: Cavity, entry: Entry) -> Job:
+    slug = normalise(entry.answer.strip())
+    if slug is None or not entry.by.strip():
+        return job
+    old = claim_of(end, cavity, entry.place)
+    claims = (old, *cavity.also)
+    same = next((claim for claim in claims if claim.reading.function == slug), None)
+    return with_cavity(
+        job,
+        Address(end.name, cavity.name),
+        reading=replace(same.reading if same else _answered(slug, entry), settled=True),
+        basis=_best_basis(claims, slug, entry),
+        source=same.source if same else f"{entry.by}, {entry.date}",
+        also=tuple(claim for claim in claims if claim.reading.function != slug),
+        signal=_signal(cavity, claims, slug),
+    )
+
+
+def claim_of(end: End, cavity: Cavity, place: Place | None = None) -> Claim:
+    """What a cavity itself states, as one claim among others."""
+    return Claim(
+        reading=cavity.reading,
+        basis=cavity.basis,
+        source=cavity.source,
+        place=cavity.place or place or Place(end.pinout.path),
+        signal=cavity.signal,
+    )
+
+
+def _answered(slug: str, entry: Entry) -> Meaning:
+    said = entry.how or entry.answer.strip()
+    return Meaning(slug, how="answer", because=(f"{entry.by}: {said}",))
+
+
+def _best_basis(claims: tuple[Claim, ...], slug: str, entry: Entry) -> Basis:
+    measured = entry.volts is not None or entry.ohms is not None
+    known = [claim.basis for claim in claims if claim.reading.function == slug]
+    known.append(Basis.MEASURED if measured else Basis.TOLD)
+    return max(known, key=lambda basis: basis.rank)
+
+
+def _signal(cavity: Cavity, claims: tuple[Claim, ...], slug: str) -> str:
+    for claim in claims:
+        if claim.reading.function == slug and claim.signal:
+            return claim.signal
+    if slug != cavity.function and cavity.signal:
+        # the old name alone would tell the reader of another signal
+        return f"{slug} (paper: {cavity.signal})"
+    return cavity.signal
+
+
+def _cavity_key(job: Job, end: End, cavity: Cavity, key: str, entry: Entry) -> Job:
+    text = entry.answer.strip()
+    if key == "function":
+        return _function(job, end, cavity, entry)
+    if key in FUSES:
+        return _fused(job, end, cavity.name, key, text)
+    value = _value(key, text, named=bool(entry.by.strip()))
+    if value is None:
+        return job
+    return with_cavity(job, Address(end.name, cavity.name), **{key: value})
+
+
+def _value(key: str, text: str, *, named: bool) -> Any:
+    """The value of a cavity's key; None if the text states none. A basis takes a named person."""
+    if key == "volts":
+        return figures(text, FIGURES["volts"])
+    if key in NUMBERS:
+        return number(text)
+    if key == "wire":
+        wire = parse_wire(text, None, None)
+        return None if isinstance(wire, BadWire) else wire
+    if key in WORDS:
+        return WORDS[key](text.casefold())
+    if key in NAMES:
+        return text
+    if key == "basis" and named and text in tuple(Basis):
+        return Basis(text)
+    return None
+
+
+def _fused(job: Job, end: End, name: str, key: str, text: str) -> Job:
+    value = number(text)
+    if value is None:
+        return job
+    known = end.fed.get(name, Fed(cavity=name))
+    if key == "fuse_amps":
+        fed = replace(known, fuse_amps=value)
+    else:
+        fed = replace(known, found_amps=value)
+    return _with_end(job, replace(end, fed=frozen({**end.fed, name: fed})))

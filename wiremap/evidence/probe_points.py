@@ -1,0 +1,62 @@
+"""Which points a ring-out can reach, and the nets that it counts in."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from wiremap.evidence.expected import refused
+from wiremap.graph import Harness, LinkKind, Nets, PointKind, Reach
+from wiremap.model import EndKind
+
+
+class Kind(StrEnum):
+    """Where a harness is rung out: on the machine after the cut, or on the bench."""
+
+    SPLICE_IN = "splice-in"
+    ADAPTER = "adapter"
+
+
+SPLICE_IN, ADAPTER = Kind.SPLICE_IN, Kind.ADAPTER
+BOLTED = frozenset({LinkKind.CONDUCTOR, LinkKind.BOLT})
+
+
+def kind_of(harness: Harness) -> Kind:
+    """`splice-in` if an end was cut from its machine, otherwise `adapter`."""
+    cut = any(end.kind == EndKind.CUT_TAIL for end in harness.job.ends.values())
+    return Kind.SPLICE_IN if cut else Kind.ADAPTER
+
+
+def test_points(harness: Harness) -> list[str]:
+    """Every contact of every end (of a tap only those in circuits), every stud and part's leg.
+
+    Nothing that touches a restraint circuit or voltage class B is ever among them: nobody puts a
+    probe there.
+    """
+    barred: set[str] = set()
+    for point in harness.points.values():
+        if point.cavity is not None and refused(point.cavity):
+            barred.update(harness.metals.of(point.address).points)
+    found: list[str] = []
+    for point in harness.points.values():
+        loose_tap = point.is_tap and not harness.circuits_at(point.address)
+        if point.kind != PointKind.CHASSIS and not loose_tap and point.address not in barred:
+            found.append(point.address)
+    return found
+
+
+def reachable(harness: Harness, kind: str) -> list[str]:
+    """The test points that a probe finds: all on an adapter, what `reach` leaves on a splice."""
+    points = test_points(harness)
+    if kind == Kind.ADAPTER:
+        return [a for a in points if not _is_mated(harness, a)]
+    return [a for a in points if harness.reach(a) != Reach.NONE]
+
+
+def _is_mated(harness: Harness, address: str) -> bool:
+    end = harness.end_of(address)
+    return end is not None and end.mated
+
+
+def nets_for(harness: Harness, kind: str) -> Nets:
+    """What the ring-out counts in, fuses out: on the bench studs lie loose, otherwise bolted."""
+    return harness.sections if kind == Kind.ADAPTER else harness.partition(BOLTED)

@@ -1,0 +1,149 @@
+"""The boxes of the status line: how much has been surveyed, how much has been rung out."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import TypedDict
+
+from wiremap.evidence.answers import entries
+from wiremap.evidence.expected import refused
+from wiremap.evidence.meter import SHORT_OHMS, fresh, is_short, says_parted
+from wiremap.evidence.probe_points import kind_of, nets_for, reachable
+from wiremap.evidence.touching import meeting_pairs, near_pairs
+from wiremap.graph import Harness, Point
+from wiremap.graph.walks import Joined
+from wiremap.model import Basis, Entry, EntryKind, Seen, Side
+
+Pair = tuple[int, int]  # two nets by their number, the smaller first
+
+
+class Boxes(TypedDict):
+    """Counted and countable: machine cavities surveyed, nets rung out."""
+
+    surveyed: tuple[int, int]
+    rung_out: tuple[int, int]
+
+
+def boxes(harness: Harness) -> Boxes:
+    """Surveyed n of m and rung out n of m, of the settled job behind this harness."""
+    measured, countable = surveyed_cavities(harness)
+    done, nets = rung_out_nets(harness)
+    return {"surveyed": (len(measured), len(countable)), "rung_out": (len(done), len(nets))}
+
+
+def surveyed_cavities(harness: Harness) -> tuple[list[str], list[str]]:
+    """The machine-side cavities that rest on a measurement, and all that ought to."""
+    measured: list[str] = []
+    countable: list[str] = []
+    for point in harness.points.values():
+        if not _is_surveyed(harness, point):
+            continue
+        countable.append(point.address)
+        if point.cavity is not None and point.cavity.basis == Basis.MEASURED:
+            measured.append(point.address)
+    return measured, countable
+
+
+def _is_surveyed(harness: Harness, point: Point) -> bool:
+    """Whether a contact belongs to the survey; of a tap only what is joined does."""
+    if point.cavity is None or point.end is None or point.end.side != Side.MACHINE:
+        return False
+    if point.cavity.unused or refused(point.cavity):
+        return False
+    return not point.is_tap or bool(harness.circuits_at(point.address))
+
+
+def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
+    """Names of the nets that are rung out, and of all that can be.
+
+    A net is rung out when fresh beeps join all its points within reach, and a fresh reading has
+    found it apart from every net that lies beside it or is dangerous together with it; from one
+    that it meets outside the harness while the two were parted there.
+    """
+    kind = kind_of(harness)
+    parted = nets_for(harness, kind)
+    index = {a: i for i, net in enumerate(parted) for a in net.points}
+    members: dict[int, list[str]] = defaultdict(list)
+    for address in reachable(harness, kind):
+        members[index[address]].append(address)
+    countable = [i for i, points in sorted(members.items()) if len(points) > 1]
+    seen = _seen(harness, index)
+    done = [i for i in countable if seen.one_metal(members[i])]
+    if done:  # near pairs are costly on a large job, and of no use before a beep
+        done = _apart_from_all(harness, kind, seen, done)
+    names = [net.name for net in parted]
+    return [names[i] for i in done], [names[i] for i in countable]
+
+
+@dataclass(slots=True)
+class _Seen:
+    """What the readings showed: points joined, nets apart, nets apart while parted outside."""
+
+    joined: Joined[str] = field(default_factory=Joined)
+    apart: set[Pair] = field(default_factory=set)
+    parted_apart: Joined[int] = field(default_factory=Joined)
+
+    def one_metal(self, points: list[str]) -> bool:
+        """Whether beeps join all of these points."""
+        return len({self.joined.root(point) for point in points}) == 1
+
+
+def _apart_from_all(harness: Harness, kind: str, seen: _Seen, through: list[int]) -> list[int]:
+    """Those of the nets that were found apart from every net that they might touch."""
+    near: dict[int, set[Pair]] = defaultdict(set)
+    for pair in near_pairs(harness, kind):
+        near[pair.one].add((pair.one, pair.other))
+        near[pair.other].add((pair.one, pair.other))
+    done = [i for i in through if near[i] <= seen.apart]
+    if not done:
+        return []
+    for i, j in meeting_pairs(harness, kind):
+        if seen.parted_apart.root(i) != seen.parted_apart.root(j):
+            done = [n for n in done if n not in (i, j)]
+    return done
+
+
+def _seen(harness: Harness, index: Mapping[str, int]) -> _Seen:
+    seen = _Seen()
+    for entry, parted in _last_readings(harness):
+        if parted:
+            if entry.seen == Seen.SILENT or _beyond_short(entry):
+                for i, j in _net_pairs(entry, index):
+                    seen.parted_apart.join(i, j)
+        elif _on_one_net(entry, index):
+            if is_short(entry):
+                seen.joined.join(entry.red[0], entry.black[0])
+        elif entry.seen in (Seen.SILENT, Seen.DIODE) or _beyond_short(entry):
+            seen.apart |= {(min(pair), max(pair)) for pair in _net_pairs(entry, index)}
+    return seen
+
+
+def _last_readings(harness: Harness) -> list[tuple[Entry, bool]]:
+    """The last fresh reading at each pair of probes, and whether it was taken parted outside."""
+    last: dict[tuple[frozenset[frozenset[str]], bool], Entry] = {}
+    for entry in entries(harness.job, EntryKind.PROBE):
+        parted = says_parted(entry)
+        if entry.seen == Seen.UNSURE or not fresh(harness, entry):
+            continue
+        if entry.state is None or parted:
+            probes = frozenset((frozenset(entry.red), frozenset(entry.black)))
+            last[probes, parted] = entry
+    return [(entry, parted) for (_, parted), entry in last.items()]
+
+
+def _beyond_short(entry: Entry) -> bool:
+    return entry.ohms is not None and entry.ohms.low > SHORT_OHMS
+
+
+def _on_one_net(entry: Entry, index: Mapping[str, int]) -> bool:
+    if len(entry.red) != 1 or len(entry.black) != 1:
+        return False
+    return index.get(entry.red[0]) == index.get(entry.black[0])
+
+
+def _net_pairs(entry: Entry, index: Mapping[str, int]) -> Iterator[Pair]:
+    for a in entry.red:
+        for b in entry.black:
+            yield index[a], index[b]

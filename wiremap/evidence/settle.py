@@ -1,0 +1,22 @@
+"""The notebooks' answers and judged survey readings, laid over what the files say."""
+
+from __future__ import annotations
+
+from wiremap.evidence.answers import answers, compared
+from wiremap.evidence.overlay import laid_over, with_cavity
+from wiremap.evidence.survey_readings import measured_addresses
+from wiremap.model import Basis, Job
+
+
+def settle(job: Job) -> Job:
+    """The job with its notebooks' answers and readings applied; notebooks and claims are kept.
+
+    An entry that fits its file carries no fingerprint afterwards: it has been compared.  Running
+    it twice changes nothing more.
+    """
+    job = compared(job)
+    for about, entry in answers(job).items():
+        job = laid_over(job, about, entry)
+    for address in measured_addresses(job):
+        job = with_cavity(job, address, basis=Basis.MEASURED)
+    return job

@@ -1,0 +1,253 @@
+"""Survey readings against what the paper promises: they fit, or paper and machine differ."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from wiremap.evidence.answers import answers, cavity_of, entries, fingerprints
+from wiremap.evidence.causes import CROSSED, meaning
+from wiremap.evidence.expected import (
+    FILAMENT,
+    LAMP_BEYOND,
+    LAMP_SOURCE,
+    Expected,
+    Quantity,
+    expected_ohms,
+    expected_volts,
+    refused,
+)
+from wiremap.evidence.meter import (
+    BEEP_SURE_OHMS,
+    DEAD_VOLTS,
+    GROUNDED,
+    SILENT_SURE_OHMS,
+    metered,
+)
+from wiremap.model import CHASSIS, Basis, Cavity, Entry, EntryKind, Job, OnOff, Seen, Side
+
+
+class Verdict(StrEnum):
+    """What a survey reading says of the paper."""
+
+    FITS = "fits"
+    CONTRADICTS = "contradicts"
+    RECORDED = "recorded"  # nothing was promised
+    REFUSED = "refused"  # not dead, or not ours to touch
+    STALE = "stale"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SurveyReading:
+    """A survey reading with what was expected there and what follows.
+
+    `reads_as`: the cavity whose promise the value keeps instead, if exactly one does; `settled`: a
+    named answer stands.
+    """
+
+    entry: Entry
+    address: str
+    verdict: Verdict
+    expected: Expected | None = None
+    reads_as: str | None = None
+    settled: Entry | None = None
+    why: str = ""
+
+    @property
+    def is_level(self) -> bool:
+        """Whether it is a bus level with the ignition on, as promised."""
+        volts_only = self.entry.volts is not None and self.entry.ohms is None
+        return self.verdict == Verdict.FITS and volts_only and self.entry.key == OnOff.ON
+
+
+def judge_survey(job: Job) -> tuple[SurveyReading, ...]:
+    """Every survey reading of the notebooks, judged."""
+    settled = answers(job)
+    promised = _promises(job)
+    judged = []
+    for entry in entries(job, EntryKind.SURVEY):
+        if entry.red:
+            judged.append(_judge(job, entry, promised, settled.get(subject_of(entry))))
+    crossed = _crossed(job, judged)
+    return tuple(_with_crossing(reading, crossed) for reading in judged)
+
+
+def contradictions(job: Job) -> tuple[SurveyReading, ...]:
+    """The readings in which the machine differs from the paper, settled or not."""
+    return tuple(r for r in judge_survey(job) if r.verdict == Verdict.CONTRADICTS)
+
+
+def measured_addresses(job: Job) -> list[str]:
+    """Cavities whose function a fresh, fitting, telling reading proves and none contradicts."""
+    judged = judge_survey(job)
+    against = {r.address for r in judged if r.verdict == Verdict.CONTRADICTS and r.settled is None}
+    found: dict[str, None] = {}
+    for reading in judged:
+        for address in _proven(reading):
+            if address not in against:
+                found[address] = None
+    return [address for address in found if _not_yet_measured(job, address)]
+
+
+def subject_of(entry: Entry) -> str:
+    """The contact that a survey reading speaks of: the first that is no ground to read against."""
+    return next((a for a in (*entry.red, *entry.black) if a not in GROUNDED), "")
+
+
+def _proven(reading: SurveyReading) -> list[str]:
+    if reading.verdict != Verdict.FITS or reading.expected is None:
+        return []
+    if not reading.expected.telling:
+        return []
+    if reading.expected.quantity == Quantity.VOLTS:
+        return [reading.address]
+    return [reading.address, *(a for a in reading.entry.black if a not in GROUNDED)]
+
+
+def _not_yet_measured(job: Job, address: str) -> bool:
+    known = cavity_of(job, address)
+    return known is not None and known[1].basis != Basis.MEASURED
+
+
+# -- crossed pairs --------------------------------------------------------------------------------
+
+
+def _with_crossing(reading: SurveyReading, crossed: frozenset[str]) -> SurveyReading:
+    if reading.address in crossed and reading.is_level:
+        return replace(reading, verdict=Verdict.CONTRADICTS, why=CROSSED)
+    return reading
+
+
+def _crossed(job: Job, judged: Iterable[SurveyReading]) -> frozenset[str]:
+    """The wires of bus pairs whose high was last read below its low, both within a bus's band."""
+    level = {r.address: r.entry.volts for r in judged if r.is_level}
+    found: set[str] = set()
+    for end in job.ends.values():
+        pairs: dict[str | None, dict[str, str]] = {}
+        for cavity in end.pinout.cavities.values():
+            if cavity.function in ("can-high", "can-low"):
+                halves = pairs.setdefault(cavity.pair, {})
+                halves[cavity.function] = f"{end.name}.{cavity.name}"
+        for halves in pairs.values():
+            high = level.get(halves.get("can-high", ""))
+            low = level.get(halves.get("can-low", ""))
+            if high is not None and low is not None and high < low - DEAD_VOLTS:
+                found |= set(halves.values())
+    return frozenset(found)
+
+
+# -- one reading ----------------------------------------------------------------------------------
+
+
+def _promises(job: Job) -> list[Expected]:
+    rows: list[Expected] = []
+    for end in job.ends.values():
+        if end.side == Side.MACHINE:
+            rows += expected_ohms(end)
+            for cavity in end.pinout.cavities.values():
+                rows += expected_volts(job, end, cavity)
+    return rows
+
+
+def _judge(
+    job: Job, entry: Entry, promised: list[Expected], settled: Entry | None
+) -> SurveyReading:
+    address = subject_of(entry)
+    known = cavity_of(job, address)
+    if known is None:
+        why = f"{address or 'this point'} is no cavity of the job"
+        return SurveyReading(entry=entry, address=address, verdict=Verdict.STALE, why=why)
+    uncounted = _uncounted(entry, address, known[1])
+    if uncounted is not None:
+        verdict, why = uncounted
+        kept = None if verdict == Verdict.REFUSED else settled
+        return SurveyReading(entry=entry, address=address, verdict=verdict, settled=kept, why=why)
+    plain = SurveyReading(entry=entry, address=address, verdict=Verdict.RECORDED, settled=settled)
+    rows = [row for row in promised if _speaks_of(row, entry)]
+    return _held_against(job, plain, rows, promised) if rows else plain
+
+
+def _uncounted(entry: Entry, address: str, cavity: Cavity) -> tuple[Verdict, str] | None:
+    """Why a reading is not held against the paper, or None if it is."""
+    if refused(cavity):
+        return Verdict.REFUSED, "no probe belongs on this circuit"
+    if entry.of is not None and entry.of not in fingerprints(cavity):
+        return Verdict.STALE, f"function, volts or wire of {address} changed since {entry.date}"
+    volts = entry.volts
+    if _quantity(entry) == Quantity.OHMS and volts is not None and abs(volts) > DEAD_VOLTS:
+        why = f"{volts:g} V stood there: no ohms reading counts above {DEAD_VOLTS:g} V"
+        return Verdict.REFUSED, why
+    nothing = volts is None and entry.ohms is None and entry.seen is None
+    if nothing or entry.seen in (Seen.UNSURE, Seen.DIODE):
+        return Verdict.RECORDED, "it says nothing of volts or ohms: read again"
+    return None
+
+
+def _held_against(
+    job: Job, reading: SurveyReading, rows: list[Expected], promised: list[Expected]
+) -> SurveyReading:
+    entry, first = reading.entry, rows[0]
+    missed = next((row for row in rows if not _value_fits(row, entry)), None)
+    if missed is None and first.source == LAMP_SOURCE and not _filament(entry):
+        return replace(reading, expected=first, why=LAMP_BEYOND)
+    if missed is None:
+        return replace(reading, verdict=Verdict.FITS, expected=first)
+    known = [cavity_of(job, a) for a in (*entry.red, *entry.black)]
+    touched = tuple(k[1] for k in known if k is not None)
+    return replace(
+        reading,
+        verdict=Verdict.CONTRADICTS,
+        expected=missed,
+        reads_as=_reads_as(missed, entry, promised),
+        why=meaning(job, missed, entry, touched),
+    )
+
+
+def _speaks_of(row: Expected, entry: Entry) -> bool:
+    """Whether a reading answers a row that promises something."""
+    if row.quantity != _quantity(entry) or row.band is None or row.state != entry.state:
+        return False
+    return _between(row, entry) and (None in (row.key, entry.key) or row.key == entry.key)
+
+
+def _between(row: Expected, entry: Entry) -> bool:
+    """Whether a reading was taken where a row asks."""
+    black = [CHASSIS if a in GROUNDED else a for a in entry.black]
+    return {row.red, row.black} == {*entry.red, *(black or (CHASSIS,))}
+
+
+def _quantity(entry: Entry) -> Quantity:
+    in_ohms = entry.ohms is not None or entry.seen is not None
+    return Quantity.OHMS if in_ohms else Quantity.VOLTS
+
+
+def _value_fits(row: Expected, entry: Entry) -> bool:
+    assert row.band is not None
+    if row.quantity == Quantity.VOLTS:
+        low, high = row.band.low - DEAD_VOLTS, row.band.high + DEAD_VOLTS
+        return entry.volts is not None and low <= entry.volts <= high
+    if entry.ohms is not None:
+        return metered(entry.ohms).overlaps(row.band)
+    if entry.seen == Seen.BEEP:
+        return row.band.low <= SILENT_SURE_OHMS
+    return entry.seen != Seen.SILENT or row.band.high >= BEEP_SURE_OHMS
+
+
+def _filament(entry: Entry) -> bool:
+    """Whether a lamp's reading may be a cold filament's."""
+    if entry.ohms is None:
+        return entry.seen != Seen.SILENT
+    return metered(entry.ohms).overlaps(FILAMENT)
+
+
+def _reads_as(row: Expected, entry: Entry, promised: Iterable[Expected]) -> str | None:
+    """The one other contact whose promise the value keeps."""
+    asked = (row.quantity, row.black, row.key, row.state)
+    others = set()
+    for other in promised:
+        if (other.quantity, other.black, other.key, other.state) != asked:
+            continue
+        if other.red != row.red and other.band is not None and _value_fits(other, entry):
+            others.add(other.red)
+    return min(others) if len(others) == 1 else None

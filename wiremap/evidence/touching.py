@@ -1,0 +1,232 @@
+"""Which nets lie beside one another, and which must never touch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+from types import MappingProxyType
+from typing import NamedTuple
+
+from wiremap.evidence.expected import electrical
+from wiremap.evidence.meter import METER_OHMS
+from wiremap.evidence.probe_points import Kind, nets_for, reachable
+from wiremap.graph import Harness, Nets
+from wiremap.model import ExtraKind, Face, Pinout
+
+NEIGHBOURS_RANK = 9  # of nets that lie side by side and are no special danger
+PAIR_HALVES = (
+    ("can-high", "can-low"),
+    ("j1850-plus", "j1850-minus"),
+    ("differential-data", "differential-data"),
+)
+CLASS_OF: Mapping[str, str] = MappingProxyType({"wake": "live", "sensor-return": "return"})
+BESIDE = ((0, 1), (1, -1), (1, 0), (1, 1))  # rows and columns on: each pair is met once
+
+
+class Danger(NamedTuple):
+    """How bad contact between two nets would be, 0 the worst, and why."""
+
+    rank: int
+    why: str
+
+
+class NearPair(NamedTuple):
+    """Two nets that might touch; they index the nets of `nets_for`, `one` below `other`."""
+
+    rank: int  # that of their danger, NEIGHBOURS_RANK for mere neighbours
+    off_face: bool  # dangerous together, though they do not lie side by side
+    one: int
+    other: int
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Two electrical classes that must not touch; both alike: two of that class."""
+
+    one: str
+    other: str
+    danger: Danger
+
+
+REFERENCE_SHORTED = Danger(4, "the sensor reference shorted")
+FUSED = Danger(1, "past its fuse: nothing protects the wire")
+CLASHES = (
+    Clash(
+        "supply", "reference", Danger(0, "supply on the sensor reference kills sensors and unit")
+    ),
+    Clash(
+        "live", "reference", Danger(0, "a live line on the sensor reference kills sensors and unit")
+    ),
+    Clash("supply", "ground", Danger(1, "supply to ground")),
+    Clash("supply", "return", Danger(1, "supply to the sensor return")),
+    Clash("supply", "drive", Danger(2, "a load runs by itself")),
+    Clash("supply", "lamp", Danger(2, "a lamp burns by itself")),
+    Clash("live", "supply", Danger(3, "the unit never sleeps")),
+    Clash("drive", "drive", Danger(3, "the wrong load moves")),
+    Clash("loop", "loop", Danger(3, "a bridged guard loop protects nobody")),
+    Clash("bus", "bus", Danger(4, "a pair shorted to itself is a dead bus")),
+    Clash(
+        "return", "ground", Danger(4, "return and power ground must meet at the star point only")
+    ),
+    Clash("reference", "ground", REFERENCE_SHORTED),
+    Clash("reference", "return", REFERENCE_SHORTED),
+)
+CLASHING = frozenset(name for clash in CLASHES for name in (clash.one, clash.other))
+
+
+def face_neighbours(pinout: Pinout) -> Iterator[tuple[str, str]]:
+    """Pairs of cavities side by side, also diagonally; without a face, those next in number."""
+    face = pinout.connector.face
+    if face is None:
+        yield from pairwise(pinout.cavities)
+        return
+    places = _places(face)
+    for (row, column), name in places.items():
+        for down, right in BESIDE:
+            other = places.get((row + down, column + right))
+            if other is not None:
+                yield name, other
+
+
+def _places(face: Face) -> dict[tuple[int, int], str]:
+    places = {}
+    for r, row in enumerate(face.padded()):
+        for c, name in enumerate(row):
+            if name:
+                places[r, c] = name
+    return places
+
+
+# -- danger ---------------------------------------------------------------------------------------
+
+
+def danger(harness: Harness, a: Sequence[str], b: Sequence[str]) -> Danger | None:
+    """How bad contact between two nets would be; None if it is no special danger."""
+    for one, other in _fuse_legs(harness):
+        if (one in a and other in b) or (other in a and one in b):
+            return FUSED
+    left, right = _classes(harness, a), _classes(harness, b)
+    for clash in CLASHES:
+        if _meet(clash, left, right) and (clash.one != "bus" or _is_pair(harness, a, b)):
+            return clash.danger
+    return None
+
+
+def _meet(clash: Clash, left: set[str], right: set[str]) -> bool:
+    one_way = clash.one in left and clash.other in right
+    return one_way or (clash.other in left and clash.one in right)
+
+
+def _classes(harness: Harness, points: Sequence[str]) -> set[str]:
+    """The electrical classes on a net, live lines and returns told apart."""
+    found = set()
+    for address in points:
+        point = harness.points.get(address)
+        if point is not None and point.cavity is not None:
+            own = CLASS_OF.get(point.cavity.function)
+            found.add(own or electrical(point.cavity))
+    return found
+
+
+def _fuse_legs(harness: Harness) -> list[tuple[str, ...]]:
+    return [x.legs for x in harness.job.extras.values() if x.kind == ExtraKind.FUSE]
+
+
+def _is_pair(harness: Harness, a: Sequence[str], b: Sequence[str]) -> bool:
+    """Whether two nets are the halves of one pair."""
+    one, two = _functions(harness, a), _functions(harness, b)
+    for high, low in PAIR_HALVES:
+        if (high in one and low in two) or (low in one and high in two):
+            return bool(_pair_names(harness, a) & _pair_names(harness, b))
+    return False
+
+
+def _functions(harness: Harness, points: Sequence[str]) -> set[str]:
+    return {harness.points[a].function for a in points if a in harness.points}
+
+
+def _pair_names(harness: Harness, points: Sequence[str]) -> set[tuple[str, str | None]]:
+    found = set()
+    for address in points:
+        point = harness.points.get(address)
+        if point is not None and point.cavity is not None:
+            found.add((point.owner, point.cavity.pair))
+    return found
+
+
+# -- pairs that might touch -----------------------------------------------------------------------
+
+
+def near_pairs(harness: Harness, kind: str) -> list[NearPair]:
+    """Pairs of nets that lie side by side on a face or are dangerous together, worst first.
+
+    Pairs that read as one anyway are left out; `meeting_pairs` has those.
+    """
+    parted = nets_for(harness, kind)
+    return [
+        pair
+        for pair in _ranked(harness, kind, parted)
+        if not inseparable(harness, kind, parted, pair.one, pair.other)
+    ]
+
+
+def meeting_pairs(harness: Harness, kind: str) -> list[tuple[int, int]]:
+    """Those of such pairs that meet outside the harness: apart only while parted there."""
+    parted = nets_for(harness, kind)
+    return [
+        (pair.one, pair.other)
+        for pair in _ranked(harness, kind, parted)
+        if inseparable(harness, kind, parted, pair.one, pair.other)
+    ]
+
+
+def _ranked(harness: Harness, kind: str, parted: Nets) -> list[NearPair]:
+    index = {address: i for i, net in enumerate(parted) for address in net.points}
+    allowed = {index[address] for address in reachable(harness, kind)}
+    beside = {
+        pair for pair in _side_by_side(harness, index) if pair[0] in allowed and pair[1] in allowed
+    }
+    points = [net.points for net in parted]
+    risky = [i for i in sorted(allowed) if _may_harm(harness, points[i])]
+    found = []
+    for i, j in sorted({*beside, *combinations(risky, 2)}):
+        known = danger(harness, points[i], points[j])
+        if known is not None:
+            found.append(NearPair(known.rank, (i, j) not in beside, i, j))
+        elif (i, j) in beside:
+            found.append(NearPair(NEIGHBOURS_RANK, False, i, j))
+    return sorted(found)
+
+
+def _side_by_side(harness: Harness, index: Mapping[str, int]) -> Iterator[tuple[int, int]]:
+    for end in harness.job.ends.values():
+        for x, y in face_neighbours(end.pinout):
+            i, j = index.get(f"{end.name}.{x}"), index.get(f"{end.name}.{y}")
+            if i is not None and j is not None and i != j:
+                yield min(i, j), max(i, j)
+
+
+def _may_harm(harness: Harness, points: Sequence[str]) -> bool:
+    if not CLASHING.isdisjoint(_classes(harness, points)):
+        return True
+    return any(leg in points for legs in _fuse_legs(harness) for leg in legs)
+
+
+def inseparable(harness: Harness, kind: str, parted: Nets, i: int, j: int) -> bool:
+    """Whether two nets read as one with nothing wrong, as two grounds that meet at the chassis.
+
+    An adapter on the bench has nothing behind it that could join two nets.
+    """
+    if kind == Kind.ADAPTER:
+        return False
+    one, two = parted.all[i], parted.all[j]
+    bonded = {
+        parted.of(address).name
+        for bond in harness.active_bonds(plugged=False)
+        for address in (bond.a, bond.b)
+    }
+    if one.name not in bonded or two.name not in bonded:
+        return False
+    a, b = one.points[0], two.points[0]
+    return harness.ohms(a, b, plugged=False, nets=parted).low <= 2 * METER_OHMS
