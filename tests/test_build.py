@@ -584,7 +584,6 @@ def test_ranges_of_points_left_out(two: Path) -> None:
         ("ends: {a: 'sub\\x.yaml'}\n", "`sub/x.yaml`"),
         ("ends: {a: bad.yaml}\n", "a pinout is wanted here"),
         (ENDS + "readings: [old.yaml]\n", "a notebook is wanted here"),
-        (ENDS + "readings: [none.yaml]\n", "no such file"),
         ("ends: {a: }\n", "keys with values"),
         (ENDS + "parts: {}\n", "is not a key here"),
     ],
@@ -694,6 +693,80 @@ def test_kind_and_version(tmp_path: Path, text: str, rule: str, words: str) -> N
     assert words in said
 
 
+def test_a_notebook_beside_the_job_counts_and_a_named_one_may_be_still_to_come(two: Path) -> None:
+    """`readings` names where the first entry will go; `job-notebook.yaml` counts unnamed."""
+    body = "wiremap: notebook/1\nentries:\n  - {kind: answer, about: loom.2, answer: ground}\n"
+    write(two, "job-notebook.yaml", body)
+    found = job(two, ENDS + "readings: [later.yaml]\n")
+    names = [(Path(book.path).name, len(book.entries)) for book in found.notebooks]
+    assert [("later.yaml", 0), ("job-notebook.yaml", 1)] == names
+    named = job(two, ENDS + "readings: [job-notebook.yaml]\n")
+    assert [1] == [len(book.entries) for book in named.notebooks]
+
+
+def test_what_is_struck_out_counts_no_longer(two: Path) -> None:
+    """The mark is made of what an entry says, however it is laid out; a strike can be struck itself."""
+    first = "  - {kind: answer, about: loom.2, answer: ground}\n"
+    write(two, "n.yaml", "wiremap: notebook/1\nentries:\n" + first)
+    mark = job(two, ENDS + "readings: [n.yaml]\n").notebooks[0].entries[0].own_mark
+    strike = f"  - kind: struck-out\n    mark: '{mark}'\n    by: RK\n"
+    other = "  - kind: answer\n    answer: ground\n    about: loom.2\n"
+    write(two, "n.yaml", "wiremap: notebook/1\nentries:\n" + other + strike)
+    book = job(two, ENDS + "readings: [n.yaml]\n").notebooks[0]
+    assert (["struck-out"], ["answer"]) == (
+        [e.kind for e in book.entries],
+        [e.kind for e in book.struck],
+    )
+    again = f"  - {{kind: struck-out, mark: '{book.entries[0].own_mark}', by: MS}}\n"
+    write(two, "n.yaml", "wiremap: notebook/1\nentries:\n" + other + strike + again)
+    book = job(two, ENDS + "readings: [n.yaml]\n").notebooks[0]
+    assert ["answer", "struck-out"] == [e.kind for e in book.entries]
+
+
+def test_a_strike_that_meets_nothing_is_told(two: Path) -> None:
+    """A mistyped mark would leave a wrong reading standing unnoticed."""
+    strike = "  - {kind: struck-out, mark: 0badcafe, by: RK}\n"
+    write(two, "n.yaml", "wiremap: notebook/1\nentries:\n" + strike)
+    loaded = load_job(write(two, "job.yaml", "wiremap: job/1\n" + ENDS + "readings: [n.yaml]\n"))
+    assert ["strikes-nothing"] == [found.rule for found in loaded.findings]
+
+
+def test_a_limit_is_taken_from_the_nearest_statement(two: Path) -> None:
+    """Contact before end, end before job; 85 C, class A of ISO 6722, where nothing is said."""
+    write(two, "old.yaml", "wiremap: pinout/1\ncavities: {1: {signal: a, limit_C: 125}, 2: b}\n")
+    ends = "ends: {loom: {pinout: old.yaml, is: mate, side: machine%s}}\n"
+    found = job(two, ends % ", limit_C: 105" + "surroundings: {limit_C: 90}\n")
+    loom = found.ends["loom"]
+    one, other = loom.pinout.cavities.values()
+    assert (125, 105, 90) == (found.limit_C(loom, one), found.limit_C(loom, other), found.limit_C())
+    assert 85 == job(two, ends % "").limit_C()
+
+
+@pytest.mark.parametrize(
+    ("written", "signal", "csa"),
+    [
+        ("+12 always, 0,5 red", "+12 always", 0.5),
+        ("+12 always, 0.5 red", "+12 always", 0.5),
+        ("+12 always,0,75 red", "+12 always", 0.75),
+        ("Lamp 3, 4 green", "Lamp 3", 4),
+    ],
+)
+def test_a_decimal_comma_is_a_decimal(
+    tmp_path: Path, written: str, signal: str, csa: float
+) -> None:
+    """On paper most of Europe writes 0,5 mm2."""
+    found = cavities(tmp_path, f"1: {written}").cavities["1"]
+    assert found.wire is not None
+    assert (signal, csa) == (found.signal, found.wire.csa_mm2)
+
+
+@pytest.mark.parametrize("written", ["Lamp 0,5 red", "Left 1, right 2,5 red", "0,5 red"])
+def test_a_comma_between_figures_is_asked_about(tmp_path: Path, written: str) -> None:
+    """Lamp 0 with 5 mm2, or a lamp with 0.5 mm2: the reader does not choose."""
+    text = f"wiremap: pinout/1\ncavities:\n  1: {written}\n"
+    assert ["unclear-comma"] == [found.rule for found in faults(tmp_path, text)]
+
+
 def test_load_any_goes_by_the_first_key(two: Path) -> None:
     path = write(two, "job.yaml", "wiremap: job/1\n" + ENDS)
     assert isinstance(load_any(path).value, Job) and isinstance(
@@ -778,6 +851,26 @@ def test_a_written_entry_reads_back_equal(tmp_path: Path) -> None:
         f"  - {dump_entry(entry)}\n" for entry in first.entries
     )
     assert bare(load_notebook(write(tmp_path, "n.yaml", text)).value) == bare(first)
+
+
+def test_entries_of_the_later_kinds_read_back_equal(tmp_path: Path) -> None:
+    """What was done, mended, passed, struck out and licensed keeps its fields on paper."""
+    text = """wiremap: notebook/1
+entries:
+  - {kind: done, what: blank in donor.11, points: [donor.11], by: RK, date: 2026-03-02}
+  - {kind: stop-passed, stop: sleeves, by: RK, second: MS}
+  - {kind: stop-passed, stop: cut, by: RK, alone: true}
+  - {kind: mended, points: [loom.1, donor.3], what: crimped anew, by: RK}
+  - {kind: struck-out, mark: "12345678", by: RK, why: wrong plug}
+  - {kind: answer, about: loom.9, answer: brake-pressure, by: RK, licensed: brakes class 2}
+"""
+    first = load_notebook(write(tmp_path, "a.yaml", text)).value
+    assert first is not None
+    again = "wiremap: notebook/1\nentries:\n"
+    again += "".join(f"  - {dump_entry(entry)}\n" for entry in first.entries)
+    second = load_notebook(write(tmp_path, "b.yaml", again)).value
+    assert second is not None and bare(second.entries) == bare(first.entries)
+    assert [e.own_mark for e in second.entries] == [e.own_mark for e in first.entries]
 
 
 def test_texts_that_yaml_would_misread_are_quoted() -> None:

@@ -22,10 +22,12 @@ from wiremap.model import (
     Basis,
     Cavity,
     Claim,
+    Clamp,
     Connector,
     Flow,
     Leaflet,
     Need,
+    Plating,
     Source,
     Span,
     Wire,
@@ -225,6 +227,11 @@ CAVITY: Table = {
     "amps": fields.number(0, 1000, "A"),
     "peak_amps": fields.number(0, 5000, "A"),
     "asleep_amps": fields.number(0, 1000, "A"),
+    "limit_C": fields.number(40, 400, "C"),
+    "clamp": fields.one_of(*Clamp),
+    "pwm_hz": fields.number(0, 1e6, "Hz", above=True),
+    "detects_open": fields.flag,
+    "plating": fields.one_of(*Plating),
     "flow": fields.one_of(*Flow),
     "need": fields.one_of(*Need),
     "serves": _serves,
@@ -365,6 +372,7 @@ class Cavities:
             del got["ohms"]
         got.setdefault("basis", self.source.basis)
         got.setdefault("source", self.source.name)
+        got.setdefault("plating", self.connector.plating)
         place, kept = self.to.place(key), frozen(places)
         for name in names:
             self.found[name] = Cavity(
@@ -392,12 +400,21 @@ class Cavities:
         if written is None:
             return {}
         mixed_script(to, written, value)
-        head, comma, tail = written.rpartition(",")
+        head, tail = _parted(written)
         signal, got = written, dict[str, Any]()
-        if comma and tail.strip():
-            wire = parse_wire(tail.strip(), self.read_wire.letters, self.read_wire.paper)
+        if tail:
+            wire = parse_wire(tail, self.read_wire.letters, self.read_wire.paper)
+            if isinstance(wire, Wire) and _glued(written, head, tail):
+                to.fault(
+                    "unclear-comma",
+                    f"the comma in `{short(written)}` may be a decimal or part the signal from the wire",
+                    value,
+                    f"Write `{short(head)}, {short(tail)}` with a space, or a point for the decimal; "
+                    "a comma that belongs to the name stands in `{signal: ...}`.",
+                )
+                return {}
             if isinstance(wire, Wire):
-                signal, got["wire"] = head.strip(), wire
+                signal, got["wire"] = head, wire
             elif isinstance(wire, BadWire) and wire.colour is not None and wire.colour.readings:
                 to.fault("wrong-wire", f"colour: {wire.message}", value, wire.fix)
                 return {}
@@ -410,6 +427,27 @@ class Cavities:
                 self.pairs.add(pair)
                 got["pair"] = pair
         return got | {"signal": signal}
+
+
+def _parted(written: str) -> tuple[str, str]:
+    """A short form's signal and the wire after its last comma, which a decimal comma is not.
+
+    >>> _parted("+12 always, 0,5 red")
+    ('+12 always', '0.5 red')
+    """
+    if "," not in written:
+        return written, ""
+    head, _, tail = written.rpartition(",")
+    before, parting, whole = head.rpartition(",")
+    if parting and whole.strip().isdecimal() and tail[:1].isdecimal():
+        return before.strip(), f"{whole.strip()}.{tail.strip()}"
+    return head.strip(), tail.strip()
+
+
+def _glued(written: str, head: str, tail: str) -> bool:
+    """Whether figures stand on both sides of the comma that parts a signal from its wire."""
+    last = head[-1:]
+    return last.isdecimal() and tail[:1].isdecimal() and written.endswith(f"{last},{tail}")
 
 
 def _colour_texts(rows: list[tuple[Scalar, Node]]) -> Iterator[str]:

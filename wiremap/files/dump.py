@@ -282,6 +282,7 @@ def _connector(out: _Lines, connector: Connector, unit: bool) -> None:
         ("shell", _text(connector.shell)),
         ("contacts", contacts),
         ("sealed", _flag(connector.sealed)),
+        ("plating", connector.plating),
         (
             "face",
             None
@@ -324,7 +325,12 @@ def _cavity(cavity: Cavity, pinout: Pinout) -> str:
         ("peak_amps", _number(cavity.peak_amps)),
         ("asleep_amps", _number(cavity.asleep_amps)),
         ("flow", cavity.flow),
-        ("need", None if cavity.need == "may" else cavity.need),
+        ("need", cavity.need),
+        ("limit_C", _number(cavity.limit_C)),
+        ("clamp", cavity.clamp),
+        ("pwm_hz", _number(cavity.pwm_hz)),
+        ("detects_open", _flag(cavity.detects_open)),
+        ("plating", None if cavity.plating == pinout.connector.plating else cavity.plating),
         *_wire(cavity.wire, pinout.letters),  # type: ignore[arg-type]
         ("serves", row(map(cell, cavity.serves)) if cavity.serves else None),
         ("codes", _texts(cavity.codes)),
@@ -404,6 +410,7 @@ def dump_job(
         ("wet", _flag(around.wet)),
         ("moves", _text(around.moves)),
         ("bundle", None if around.bundle is None else str(around.bundle)),
+        ("limit_C", _number(around.limit_C)),
     ]
     if any(value is not None for _, value in stated):
         out.pair("surroundings", flow(stated))
@@ -496,6 +503,7 @@ def _end(end: End, named: str) -> str:
             ("is", end.kind),
             ("side", end.side),
             ("tail_mm", _number(end.tail_mm)),
+            ("limit_C", _number(end.limit_C)),
             ("mated", "true" if end.mated else None),
             ("fed", fed),
             ("switches", _texts(end.switches)),
@@ -604,7 +612,14 @@ def dump_entry(entry: Entry) -> str:
             ("state", _text(entry.state)),
             ("pieces", None if entry.pieces is None else str(entry.pieces)),
             ("revision", None if entry.revision is None else str(entry.revision)),
+            ("what", _text(entry.what)),
+            ("points", points(entry.points)),
+            ("stop", entry.stop),
+            ("mark", None if not entry.mark else quoted(entry.mark)),
             ("by", _text(entry.by)),
+            ("second", _text(entry.second)),
+            ("alone", "true" if entry.alone else None),
+            ("licensed", _text(entry.licensed)),
             ("date", _text(entry.date)),
             ("how", _text(entry.how)),
             ("why", _text(entry.why)),

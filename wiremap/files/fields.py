@@ -432,6 +432,19 @@ def fingerprint(to: Reading, node: Node, key: str) -> str | None:
     return None
 
 
+def mark(to: Reading, node: Node, key: str) -> str | None:
+    """The mark of an entry: eight hex digits."""
+    if isinstance(node, Scalar) and re.fullmatch(r"[0-9a-f]{8}", node.text.strip()):
+        return node.text.strip()
+    to.wrong(
+        key,
+        node,
+        "eight of the characters 0-9 and a-f",
+        "`wiremap next JOB --strike MARK` writes the entry; the mark is told with each reading.",
+    )
+    return None
+
+
 def date(to: Reading, node: Node, key: str) -> str | None:
     """A date written as 2026-03-02."""
     written = node.text.strip() if isinstance(node, Scalar) else ""

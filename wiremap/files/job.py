@@ -72,12 +72,14 @@ _SURROUNDINGS: Table = {
     "wet": fields.flag,
     "moves": fields.name,
     "bundle": fields.whole(1, 1000),
+    "limit_C": fields.number(40, 400, "C"),
 }
 _END: Table = {
     "pinout": _whole_map,
     "is": fields.one_of(*EndKind),
     "side": fields.one_of(*Side),
     "tail_mm": _length,
+    "limit_C": fields.number(40, 400, "C"),
     "mated": fields.flag,
     "fed": _whole_map,
     "switches": _whole_map,
@@ -339,6 +341,7 @@ class JobBuilder:
             kind=got["is"],
             side=got["side"],
             tail_mm=got.get("tail_mm"),
+            limit_C=got.get("limit_C"),
             mated=got.get("mated", False),
             fed=frozen(fed),
             switches=frozen(switches),

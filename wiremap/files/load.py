@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Generic, TypeVar
 
-from wiremap.base import Finding, Place, fault
+from wiremap.base import Finding, Place, Severity, fault
 from wiremap.files import fields
 from wiremap.files.fields import Reading
 from wiremap.files.hints import short
@@ -21,7 +21,7 @@ from wiremap.files.notebook import build_notebook
 from wiremap.files.pinout import build_pinout
 from wiremap.files.source import Text
 from wiremap.files.strict import Document, Map, Node, Scalar, read
-from wiremap.model import Job, Notebook, Pinout
+from wiremap.model import EntryKind, Job, Notebook, Pinout
 
 KINDS = ("pinout", "job", "notebook")
 VERSION = "1"
@@ -96,18 +96,33 @@ class Reader:
 
         def notebook(to: Reading, node: Node) -> Notebook | None:
             target = _inside(to, node, path, "notebook")
-            return (
-                None
-                if target is None
-                else self._part(self.notebook(target), more, texts, to.place(node))
-            )
+            if target is None:
+                return None
+            if not os.path.lexists(target):  # begun with its first entry
+                return Notebook(target.as_posix(), place=to.place(node))
+            return self._part(self.notebook(target), more, texts, to.place(node))
 
         with one_sweep():
             job = JobBuilder(document, to, pinout, notebook).build(path.stem)
+        if job is not None:
+            job = self._with_beside(job, path, more, texts)
+            more.extend(_strikes_nothing(job))
         found = (*_ordered(to.findings), *dict.fromkeys(more))
         if job is None or any(finding.fault for finding in found):
             return Loaded(None, found, tuple(texts.values()))
         return Loaded(replace(job, digest=_digest(texts)), found, tuple(texts.values()))
+
+    def _with_beside(
+        self, job: Job, path: Path, more: list[Finding], texts: dict[str, Text]
+    ) -> Job:
+        """The job with the notebook that lies beside it under its own name, if it is not named anyway."""
+        beside = notebook_beside(path)
+        if not os.path.lexists(beside) or _named(job, beside) or not _within(path.parent, beside):
+            return job
+        notebook = self._part(self.notebook(beside), more, texts, Place(path.as_posix()))
+        if notebook is None:
+            return job
+        return replace(job, notebooks=(*job.notebooks, notebook))
 
     @staticmethod
     def _part(
@@ -160,6 +175,31 @@ class Reader:
                 fix=hint[kind],
             ),
         )
+
+
+def notebook_beside(path: Path) -> Path:
+    """Where the notebook of a job or pinout lies that nothing names: `job-notebook.yaml` beside `job.yaml`."""
+    return path.with_name(f"{path.stem}-notebook.yaml")
+
+
+def _named(job: Job, path: Path) -> bool:
+    real = os.path.realpath(path)
+    return any(os.path.realpath(notebook.path) == real for notebook in job.notebooks)
+
+
+def _strikes_nothing(job: Job) -> Iterator[Finding]:
+    """A caution for every entry that strikes out what no notebook of the job holds."""
+    struck = {entry.own_mark for notebook in job.notebooks for entry in notebook.struck}
+    for notebook in job.notebooks:
+        for entry in notebook.entries:
+            if entry.kind == EntryKind.STRUCK_OUT and entry.mark not in struck:
+                yield Finding(
+                    "strikes-nothing",
+                    Severity.CAUTION,
+                    f"no entry before this one bears the mark {entry.mark}, so nothing is struck out",
+                    place=entry.place,
+                    fix="Compare the mark with those that `wiremap next` tells.",
+                )
 
 
 @contextlib.contextmanager
@@ -263,17 +303,9 @@ def _inside(to: Reading, node: Node, job: Path, what: str) -> Path | None:
         return None
     folder = job.parent
     windows = "\\" in name or (len(name) > 1 and name[1] == ":")
-    try:
-        target = folder / name
-        inside = (
-            not windows
-            and not Path(name).is_absolute()
-            and target.resolve().is_relative_to(folder.resolve())
-        )
-    except (OSError, ValueError, RuntimeError):
-        inside = False
-    if inside:
-        return Path(os.path.normpath(target))
+    target = Path(os.path.normpath(folder / name))
+    if not windows and not Path(name).is_absolute() and _within(folder, target):
+        return target
     if windows and name[1:2] != ":":
         to.fault(
             "outside-folder",
@@ -290,6 +322,14 @@ def _inside(to: Reading, node: Node, job: Path, what: str) -> Path | None:
         "A job that reaches outside its folder cannot be shared, and could read what it should not.",
     )
     return None
+
+
+def _within(folder: Path, target: Path) -> bool:
+    """Whether a path leads into a folder, links followed, by the very path that will be opened."""
+    try:
+        return target.resolve().is_relative_to(folder.resolve())
+    except (OSError, ValueError, RuntimeError):
+        return False
 
 
 def _ordered(faults: list[Finding]) -> tuple[Finding, ...]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from typing import Any
 
 from wiremap.files import fields
 from wiremap.files.cavities import OHMS
 from wiremap.files.fields import Reading, Table
 from wiremap.files.strict import Document, Map, Node, Scalar, Seq
-from wiremap.model import Entry, EntryKind, Notebook, OnOff, Seen, Span
+from wiremap.model import Entry, EntryKind, Notebook, OnOff, Seen, Span, Stop
 
 NEEDS = {
     "answer": ("about", "answer"),
@@ -17,6 +19,10 @@ NEEDS = {
     "accept": ("rule", "subject", "by", "why"),
     "power": ("red",),
     "built": ("pieces",),
+    "done": ("what", "by"),
+    "stop-passed": ("stop", "by"),
+    "mended": ("points", "by"),
+    "struck-out": ("mark", "by"),
 }
 
 
@@ -57,6 +63,13 @@ _ENTRY: Table = {
     "rule": fields.name,
     "subject": fields.names,
     "of": fields.fingerprint,
+    "licensed": fields.name,
+    "what": fields.text,
+    "points": fields.addresses,
+    "stop": fields.one_of(*Stop),
+    "second": fields.name,
+    "alone": fields.flag,
+    "mark": fields.mark,
     "pieces": fields.whole(0, 1_000_000),
     "revision": fields.whole(0, 1_000_000),
 }
@@ -99,6 +112,13 @@ def build_entry(to: Reading, node: Node) -> Entry | None:
                     node,
                     f"Add `{key}: ...`.",
                 )
+        if kind == "stop-passed" and not node.entries.keys() & {"second", "alone"}:
+            to.fault(
+                "missing-key",
+                "an entry of kind `stop-passed` gives one name only",
+                node,
+                "Add `second: ...`, the other name; who works alone writes `alone: true`.",
+            )
         if kind == "survey" and not node.entries.keys() & {"seen", "volts"}:
             to.fault(
                 "missing-key",
@@ -113,4 +133,23 @@ def build_entry(to: Reading, node: Node) -> Entry | None:
         got["ohms"] = seen
     elif seen is not None:
         got["seen"] = seen
-    return Entry(**got, place=to.place(node))
+    return Entry(**got, own_mark=mark(node), place=to.place(node))
+
+
+def mark(node: Node) -> str:
+    """The first 8 hex digits of SHA-256 over what an entry says, however it is laid out."""
+    return hashlib.sha256(_said(node).encode()).hexdigest()[:8]
+
+
+def _said(node: Node) -> str:
+    """The texts of a node as JSON, keys in order; a list of one is its one entry."""
+    if isinstance(node, Scalar):
+        return json.dumps(node.text)
+    if isinstance(node, Seq):
+        if len(node.items) == 1:
+            return _said(node.items[0])
+        return "[" + ",".join(map(_said, node.items)) + "]"
+    pairs = (
+        f"{json.dumps(key)}:{_said(value)}" for key, (_, value) in sorted(node.entries.items())
+    )
+    return "{" + ",".join(pairs) + "}"

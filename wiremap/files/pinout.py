@@ -30,6 +30,7 @@ from wiremap.model import (
     LookedAt,
     OnOff,
     Pinout,
+    Plating,
     Source,
     Switch,
     frozen,
@@ -55,6 +56,7 @@ _CONNECTOR: Table = {
     "shell": fields.name,
     "contacts": fields.one_of(*Contacts),
     "sealed": fields.flag,
+    "plating": fields.one_of(*Plating),
     "face": lambda to, node, key: _face(to, node),
     "accepts": read_accepts,
 }

@@ -3,6 +3,7 @@
 from wiremap.model.address import Address
 from wiremap.model.job import (
     CHASSIS,
+    INSULATION_LIMIT_C,
     Circuit,
     Confirmed,
     End,
@@ -19,7 +20,7 @@ from wiremap.model.job import (
     split,
     withdrawals,
 )
-from wiremap.model.notebook import Entry, Notebook
+from wiremap.model.notebook import Entry, Notebook, without_struck
 from wiremap.model.pinout import (
     CLASS_B_AC_VOLTS,
     CLASS_B_DC_VOLTS,
@@ -40,6 +41,7 @@ from wiremap.model.state import State
 from wiremap.model.words import (
     AsFound,
     Basis,
+    Clamp,
     Contacts,
     EndKind,
     EntryKind,
@@ -52,8 +54,10 @@ from wiremap.model.words import (
     LookedAt,
     Need,
     OnOff,
+    Plating,
     Seen,
     Side,
+    Stop,
     Treat,
     Wall,
 )
@@ -62,6 +66,7 @@ __all__ = [
     "CHASSIS",
     "CLASS_B_AC_VOLTS",
     "CLASS_B_DC_VOLTS",
+    "INSULATION_LIMIT_C",
     "OPEN",
     "Accepts",
     "Address",
@@ -70,6 +75,7 @@ __all__ = [
     "Cavity",
     "Circuit",
     "Claim",
+    "Clamp",
     "Confirmed",
     "Connector",
     "Contacts",
@@ -97,12 +103,14 @@ __all__ = [
     "Notebook",
     "OnOff",
     "Pinout",
+    "Plating",
     "Run",
     "Seen",
     "Side",
     "Source",
     "Span",
     "State",
+    "Stop",
     "Supply",
     "Surroundings",
     "Switch",
@@ -113,4 +121,5 @@ __all__ = [
     "frozen",
     "split",
     "withdrawals",
+    "without_struck",
 ]

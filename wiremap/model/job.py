@@ -7,15 +7,17 @@ from dataclasses import dataclass, field
 
 from wiremap.base import Place
 from wiremap.model.address import Address, hold_addresses
-from wiremap.model.notebook import Notebook
-from wiremap.model.pinout import Pinout, frozen
+from wiremap.model.notebook import Notebook, without_struck
+from wiremap.model.pinout import Cavity, Pinout, frozen
 from wiremap.model.quantities import Wire
 from wiremap.model.words import EndKind, ExtraKind, Grade, JointKind, OnOff, Side, Treat
+from wiremap.trade.limits import limit
 
 TAILS = (EndKind.CUT_TAIL, EndKind.PIGTAIL)
 FUSE_LEGS = ("a", "b")
 DIODE_LEGS = ("a", "k")  # anode, cathode
 CHASSIS = "chassis"
+INSULATION_LIMIT_C = limit("insulation-C")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +38,7 @@ class Surroundings:
     wet: bool | None = None
     moves: str | None = None  # "none" or a wording of what moves
     bundle: int | None = None  # loaded wires lying together
+    limit_C: float | None = None  # what the wires' insulation stands
     place: Place | None = None
 
 
@@ -62,6 +65,7 @@ class End:
     kind: EndKind  # the file's key is `is`
     side: Side
     tail_mm: float | None = None
+    limit_C: float | None = None  # what the insulation of its wires stands
     mated: bool = False
     fed: Mapping[str, Fed] = field(default_factory=frozen)
     switches: Mapping[str, OnOff] = field(default_factory=frozen)  # as answered on the end
@@ -207,6 +211,19 @@ class Job:
     withdrawn: str | None = None
     place: Place | None = None
     digest: str = ""  # over the bytes of job, pinouts and notebooks: names this exact paper
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "notebooks", without_struck(self.notebooks))
+
+    def limit_C(self, end: End | None = None, cavity: Cavity | None = None) -> float:
+        """What the insulation of a wire stands [C]: as its contact, its end or the job states it.
+
+        Where nothing is stated, that of common low-voltage wire (`limits.toml`).
+        """
+        for stated in (cavity, end, self.surroundings):
+            if stated is not None and stated.limit_C is not None:
+                return stated.limit_C
+        return INSULATION_LIMIT_C
 
     def circuit(self, circuit_id: str) -> Circuit:
         """The circuit of that id; raises KeyError."""

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 
 from wiremap.base import Place
 from wiremap.model.address import Address, hold_addresses
 from wiremap.model.quantities import Span
-from wiremap.model.words import EntryKind, OnOff, Seen
+from wiremap.model.words import EntryKind, OnOff, Seen, Stop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,19 +37,51 @@ class Entry:
     rule: str = ""  # accept
     subject: tuple[str, ...] = ()
     of: str | None = None
+    licensed: str = ""  # answer, accept: which licence the person holds
     pieces: int | None = None  # built
     revision: int | None = None
+    what: str = ""  # done, mended
+    points: tuple[Address, ...] = ()  # done, mended
+    stop: Stop | None = None  # stop-passed: which
+    second: str = ""  # the other name, unless `alone`
+    alone: bool = False
+    mark: str = ""  # struck-out: the mark of the entry that is taken back
+    own_mark: str = field(default="", compare=False)  # 8 hex digits over what the file says
     place: Place | None = None
 
     def __post_init__(self) -> None:
         hold_addresses(self, "red")
         hold_addresses(self, "black")
+        hold_addresses(self, "points")
 
 
 @dataclass(frozen=True, slots=True)
 class Notebook:
-    """A whole notebook file."""
+    """A whole notebook file; `struck` holds the entries that were taken back."""
 
     path: str
     entries: tuple[Entry, ...] = ()
     place: Place | None = None
+    struck: tuple[Entry, ...] = ()
+
+
+def without_struck(notebooks: Sequence[Notebook]) -> tuple[Notebook, ...]:
+    """The notebooks with what was struck out taken out of what counts.
+
+    A `struck-out` entry takes back what bears the mark that it names and stands before it, in its own
+    notebook or in an earlier one; one that was struck out itself takes back nothing.
+    """
+    marks: set[str] = set()
+    kept: list[Notebook] = []
+    for notebook in reversed(notebooks):
+        entries: list[Entry] = []
+        struck = list(notebook.struck)
+        for entry in reversed(notebook.entries):
+            if entry.own_mark and entry.own_mark in marks:
+                struck.append(entry)
+                continue
+            entries.append(entry)
+            if entry.kind == EntryKind.STRUCK_OUT:
+                marks.add(entry.mark)
+        kept.append(replace(notebook, entries=tuple(entries[::-1]), struck=tuple(struck)))
+    return tuple(kept[::-1]) if marks else tuple(notebooks)

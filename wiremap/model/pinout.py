@@ -9,7 +9,19 @@ from typing import TypeVar
 
 from wiremap.base import Place
 from wiremap.model.quantities import Span, Wire
-from wiremap.model.words import AsFound, Basis, Contacts, Flow, Half, KeyAt, LookedAt, Need, OnOff
+from wiremap.model.words import (
+    AsFound,
+    Basis,
+    Clamp,
+    Contacts,
+    Flow,
+    Half,
+    KeyAt,
+    LookedAt,
+    Need,
+    OnOff,
+    Plating,
+)
 from wiremap.naming import Meaning
 from wiremap.trade.limits import limit
 
@@ -100,6 +112,7 @@ class Connector:
     shell: str = ""
     contacts: Contacts | None = None
     sealed: bool | None = None  # None: not stated
+    plating: Plating | None = None
     face: Face | None = None
     accepts: Accepts = Accepts()
     place: Place | None = None
@@ -151,7 +164,7 @@ class Cavity:
     amps: float | None = None
     peak_amps: float | None = None
     asleep_amps: float | None = None
-    need: Need = Need.MAY
+    need: Need | None = None  # None: not stated
     wire: Wire | None = None
     pair: str | None = None
     chain: str | None = None
@@ -169,6 +182,11 @@ class Cavity:
     source: str = ""
     also: tuple[Claim, ...] = ()
     ohms: Span | None = None
+    limit_C: float | None = None  # what its wire's insulation stands
+    clamp: Clamp | None = None
+    pwm_hz: float | None = None
+    detects_open: bool | None = None  # whether the unit notices an open load
+    plating: Plating | None = None  # its own, or its connector's
     place: Place | None = None
     places: Mapping[str, Place] = field(default_factory=frozen)  # key -> where its value stands
 

@@ -142,6 +142,24 @@ class OnOff(StrEnum):
     OFF = "off"
 
 
+class Clamp(StrEnum):
+    """What limits the kick of a coil that is switched off."""
+
+    DIODE = "diode"
+    RESISTOR = "resistor"
+    INSIDE = "inside"
+    NONE = "none"
+
+
+class Plating(StrEnum):
+    """The metal on a contact's surface."""
+
+    TIN = "tin"
+    SILVER = "silver"
+    GOLD = "gold"
+    NICKEL = "nickel"
+
+
 class Wall(StrEnum):
     """How thick a wire's insulation is."""
 
@@ -158,6 +176,19 @@ class EntryKind(StrEnum):
     ACCEPT = "accept"
     POWER = "power"
     BUILT = "built"
+    DONE = "done"
+    STOP_PASSED = "stop-passed"
+    MENDED = "mended"
+    STRUCK_OUT = "struck-out"
+
+
+class Stop(StrEnum):
+    """Where two names are wanted before the work goes on."""
+
+    CUT = "cut"
+    SLEEVES = "sleeves"
+    BATTERY = "battery"
+    MATING = "mating"
 
 
 class Seen(StrEnum):

@@ -36,6 +36,11 @@ NO_COLUMN = {
     "accepts": "accepted sizes",
     "leaflet": "leaflets",
     "as_found": "state as found",
+    "limit_C": "insulation limits",
+    "clamp": "clamps",
+    "pwm_hz": "pulse frequencies",
+    "detects_open": "open-load detection",
+    "plating": "plating",
     "caution": "cautions",
     "also": "further claims",
     "ohms": "ohms",
@@ -83,7 +88,7 @@ def _row(cavity: Cavity) -> tuple[str, ...]:
         cavity.pair or "",
         cavity.chain or "",
         _figure(cavity.kbit_s),
-        cavity.need,
+        cavity.need or "",
         cavity.basis,
     )
 
