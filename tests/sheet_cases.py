@@ -10,9 +10,9 @@ from pathlib import Path
 import pdfplumber
 
 from wiremap.check import check_job
+from wiremap.content.gather import given_of
 from wiremap.files import load_job
 from wiremap.sheet import ANNEX_PARTS, Given, compose, pdf
-from wiremap.sheet.gather import given_of
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 MM = 72 / 25.4

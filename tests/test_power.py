@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from wiremap.content.firstpower import sign_section
 from wiremap.content.given import Given
 from wiremap.content.pieces import Step
+from wiremap.content.signoff import sign_section
 from wiremap.entries.forms import POWER_FORM
 from wiremap.entries.notebook import append, readings_from
 from wiremap.evidence import probe_print
@@ -573,7 +573,7 @@ def test_fuse_rows_of_the_sign_off_follow_the_list(demo: Job) -> None:
         job = replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, fed=frozen(fed))}))
         rows = [
             b.text
-            for b in sign_section(Given(Harness(job))).blocks
+            for b in sign_section(Given(harness=Harness(job))).blocks
             if isinstance(b, Step) and b.n == "fuse"
         ]
         assert rows == [row, "socket fuse for feed.16: 15 A.", "F1: 2 A blade."]

@@ -183,11 +183,11 @@ def test_strokes_and_leads_leave_digits_and_keys_clear() -> None:
 def test_headings_of_first_power_take_one_line() -> None:
     """No word of a heading hangs alone on a second line."""
     from wiremap.sheet.elements import WIDE
-    from wiremap.sheet.ink import BODY, width
+    from wiremap.sheet.ink import STRONG, width
 
     section = next(s for s in compose(demo()).sections if s.key == "power")
     titles = [b.title for b in section.blocks if isinstance(b, Deeds) and b.title]
-    assert len(titles) > 6 and all(width(t, BODY, True) <= WIDE for t in titles)
+    assert len(titles) > 6 and all(width(t, STRONG) <= WIDE for t in titles)
 
 
 def test_fonts_are_embedded() -> None:

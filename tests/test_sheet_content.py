@@ -16,7 +16,7 @@ import pytest
 from sheet_cases import DEMO, demo, given_from, straight
 
 from wiremap.cli.main import main
-from wiremap.content.annex import flags_csv
+from wiremap.content.flags import flags_csv
 from wiremap.content.pieces import (
     Cards,
     Deeds,
@@ -64,8 +64,8 @@ def joint_notes() -> dict[str, str]:
 def test_content_needs_no_drawing_library() -> None:
     """Composing the whole sheet does not import reportlab."""
     code = (
-        f"import sys; sys.path.insert(0, {str(ROOT / 'tests')!r}); from wiremap.sheet import compose, ANNEX_PARTS; "
-        "from wiremap.sheet.gather import gather; from pathlib import Path; "
+        f"import sys; sys.path.insert(0, {str(ROOT / 'tests')!r}); from wiremap.content.compose import compose, ANNEX_PARTS; "
+        "from wiremap.content.gather import gather; from pathlib import Path; "
         f"compose(gather(Path({str(DEMO)!r}))[0], ANNEX_PARTS); print('reportlab' in sys.modules)"
     )
     done = subprocess.run(
@@ -147,7 +147,7 @@ def test_joints_are_whole_rows_in_working_order() -> None:
     rows = [r for b in blocks(part("joints"), Joints) for r in b.rows]
     assert sorted(r.name for r in rows) == sorted(demo().harness.joints)
     for row in rows:
-        words = [s.text.split()[0] for s in row.stages]
+        words = [s.split()[0] for s in row.stages]
         order = [
             words.index(w)
             for w in ("cut" if "cut" in words else "cut,", "sleeve", "strip", "crimp", "tug")
@@ -180,9 +180,7 @@ def test_each_tail_is_cut_to_its_own_length() -> None:
                 assert cut.mm == pytest.approx(
                     (at if conductor.point.startswith("loom") else 390 - at) + cut.slack_mm
                 )
-                assert f"{cut.mm:.0f}" in next(
-                    s.text for s in row.stages if s.text.startswith("cut")
-                )
+                assert f"{cut.mm:.0f}" in next(s for s in row.stages if s.startswith("cut"))
 
 
 def test_look_alikes_are_told_on_both_sides_of_the_cut() -> None:
@@ -227,7 +225,7 @@ def test_a_wire_in_service_is_cut_only_for_a_barrel_that_takes_no_whole_wire() -
             if isinstance(b, Joints)
             for r in b.rows
         ]
-        assert word in [s.text for r in rows if r.name == "feed-a" for s in r.stages]
+        assert word in [s for r in rows if r.name == "feed-a" for s in r.stages]
 
 
 def test_a_joint_without_slack_says_so() -> None:
@@ -250,9 +248,7 @@ def test_a_joint_without_slack_says_so() -> None:
 
 def test_what_has_no_insulation_gets_a_tube() -> None:
     """A resistor's lead and a bare drain wire are bare in the bundle without one."""
-    stages = {
-        r.name: [s.text for s in r.stages] for b in blocks(part("joints"), Joints) for r in b.rows
-    }
+    stages = {r.name: list(r.stages) for b in blocks(part("joints"), Joints) for r in b.rows}
     assert (
         "tube on R1.a" in stages["bus-b-hi"]
         and "tube on R1.b" in stages["bus-b-lo"]
@@ -467,7 +463,8 @@ def test_fuse_drawings_follow_the_published_limits() -> None:
 def test_module_strip_tells_ground_and_feed() -> None:
     """The gateway: machine half left, unit half right, ground to its stud, feed through its own fuse to the tap."""
     strip = blocks(part("feed"), HandStrip)[0]
-    assert strip.left == ("loom.6", "loom.7") and set(strip.right) == {"donor.8", "donor.9"}
+    assert [leg.far for leg in strip.left] == ["loom.6", "loom.7"]
+    assert {leg.far for leg in strip.right} == {"donor.8", "donor.9"}
     assert strip.ground == "gateway.7 – G1" and strip.feed == "gateway.8 – F1.b – feed.16"
 
 
@@ -550,13 +547,8 @@ def test_volts_of_the_survey_name_one_black_probe() -> None:
 
 def test_barrels_are_bare_and_so_is_the_die() -> None:
     """The table's figures are those of the plain barrel, which the sleeve covers: row, parts and tools say the same."""
-    stages = {
-        s.text
-        for b in blocks(part("joints"), Joints)
-        for r in b.rows
-        for s in r.stages
-        if s.text.startswith("crimp")
-    }
+    rows = [row for block in blocks(part("joints"), Joints) for row in block.rows]
+    stages = {stage for row in rows for stage in row.stages if stage.startswith("crimp")}
     assert (
         stages == {"crimp bare 22-16"}
         and "Bare: no plastic on the barrel, its own die." in part("joints").lead
@@ -592,9 +584,7 @@ def test_each_deed_of_a_wire_without_a_joint_has_its_box() -> None:
 
 def test_the_joints_page_explains_its_figures() -> None:
     """Whose cut is which and what is slack, where R1 lies, how far the T stands off, that a stripe may be either colour."""
-    rows = {
-        r.name: [s.text for s in r.stages] for b in blocks(part("joints"), Joints) for r in b.rows
-    }
+    rows = {r.name: list(r.stages) for b in blocks(part("joints"), Joints) for r in b.rows}
     assert rows["supply"][0] == "cut loom 160, donor 270" and rows["bus-b-hi"][0] == "cut 320"
     assert "Cut: mm, 20 of it slack." in part("joints").lead
     notes = joint_notes()
@@ -640,13 +630,13 @@ def test_parts_hold_what_was_forgotten() -> None:
 
 def test_capped_wires_have_flags_and_no_flag_is_clipped() -> None:
     """loom.14, donor.11 and donor.19 too; no command line among them."""
-    from wiremap.sheet.flags import _under
+    from wiremap.sheet.flags import under_lines
 
     (block,) = blocks(part("flags"), Flags)
     assert {f.text for f in block.flags} >= {
         f"{a} \u2192 capped" for a in ("loom.14", "donor.11", "donor.19")
     }
-    assert not any("…" in line for f in block.flags for line in _under(f, 42.5))
+    assert not any("…" in line for f in block.flags for line in under_lines(f))
     assert "wiremap" not in part("flags").lead
 
 
@@ -691,7 +681,7 @@ def test_little_is_enough(tmp_path: Path) -> None:
     sheet = compose(given, ANNEX_PARTS)
     joints = next(s for s in sheet.sections if s.key == "joints")
     assert any(
-        "____" in stage.text for b in blocks(joints, Joints) for r in b.rows for stage in r.stages
+        "____" in stage for b in blocks(joints, Joints) for r in b.rows for stage in r.stages
     )
     assert any(
         isinstance(b, Text) for b in next(s for s in sheet.sections if s.key == "lengths").blocks

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from wiremap.graph import Harness
     from wiremap.propose import as_job, propose_map
     from wiremap.ringout.plan import plan as plan_ringout
-    from wiremap.sheet.gather import sheet_pdf
+    from wiremap.sheet import sheet_pdf
     from wiremap.sizing.job import size_job
     from wiremap.slips import slips as find_slips
 
@@ -40,7 +40,7 @@ _HOME = MappingProxyType(
         "check_job": "check",
         "Checked": "check",
         "Report": "check",
-        "sheet_pdf": "sheet.gather",
+        "sheet_pdf": "sheet",
     }
 )
 

@@ -86,7 +86,7 @@ def _sheet(job: str) -> dict[str, bytes]:
     loaded = load_job(job)
     if loaded.value is None:
         return {}
-    from wiremap.sheet.gather import sheet_pdf  # the drawing costs more than all the rest
+    from wiremap.sheet import sheet_pdf  # the drawing costs more than all the rest
 
     return {SHEET: sheet_pdf(check_job(loaded.value, read=loaded.findings))}
 

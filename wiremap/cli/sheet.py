@@ -9,10 +9,10 @@ from typing import Any
 from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
 from wiremap.cli.withdrawn import tell_withdrawn
-from wiremap.content.annex import flags_csv
+from wiremap.content.flags import flags_csv
+from wiremap.content.gather import gather
 from wiremap.files.write import write_bytes
 from wiremap.sheet import ANNEX_PARTS, compose, pdf
-from wiremap.sheet.gather import gather
 
 
 def add(subparsers: Any) -> None:

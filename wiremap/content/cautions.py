@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from wiremap.base import Finding
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Step, Text
+from wiremap.content.words import listed
 
-ACTS = {  # what to do about a caution, in the few words that a page has room for; of other rules their own way to mend it
+ACTS = {  # what to do, in few words; of other rules their own way to mend it
     "colours-confused": "flag both before the cut",
     "gauge-step": "look at the thinner wire and its fuse",
     "rests-on-document": "measure, or sign for the document",
@@ -19,45 +20,59 @@ ACTS = {  # what to do about a caution, in the few words that a page has room fo
 
 
 def caution_rows(given: Given) -> Iterator[Block]:
-    """Every caution's subject and sentence; those of one rule that say the same of several subjects share a row."""
+    """Every caution's subject and sentence; those of one rule share a row."""
     if not given.cautions:
         return
-    everybody = sorted(
-        {f"{f.accepted.by} {f.accepted.date}" if f.accepted else "" for f in given.cautions}
-    )
-    alike = len(everybody) == 1 and bool(everybody[0])
-    yield Text(
-        f"Cautions, each to be read{f' and ticked (accepted by {everybody[0]})' if alike else ''}",
-        strong=True,
-        sign="read by, date",
-    )
-    groups: dict[str, list[Finding]] = {}
+    signers = _signers(given.cautions)
+    all_alike = len(signers) == 1 and bool(signers[0])
+    ticked = f" and ticked (accepted by {signers[0]})" if all_alike else ""
+    yield Text(f"Cautions, each to be read{ticked}", strong=True, sign="read by, date")
+    by_rule: dict[str, list[Finding]] = {}
     for finding in given.cautions:
-        groups.setdefault(finding.rule, []).append(finding)
+        by_rule.setdefault(finding.rule, []).append(finding)
     n = 1
-    for rule, found in groups.items():
-        number_of = f"C{n}" if len(found) == 1 else f"C{n} to C{n + len(found) - 1}"
-        n += len(found)
-        if len(found) == 1:
-            text = found[0].message.rstrip(".")
-            subject = ", ".join(found[0].subject)
-            text = (
-                f"{subject}: {text}"
-                if subject and not text.startswith(found[0].subject[0])
-                else text
-            )
-        else:
-            subjects = [" and ".join(f.subject[:3]) for f in found]
-            text = f"{rule.replace('-', ' ')}: {'; '.join(subjects)}"
-        signed = sorted({f"{f.accepted.by} {f.accepted.date}" for f in found if f.accepted})
-        open_ones = sum(1 for f in found if f.accepted is None)
-        text += f" (accepted: {', '.join(signed)})" if signed and not alike else ""
-        text += (
-            ""
-            if not open_ones
-            else " (not accepted)"
-            if open_ones == len(found)
-            else f" ({open_ones} not accepted)"
-        )
-        act = ACTS.get(rule, found[0].fix.rstrip(".") if len({f.fix for f in found}) == 1 else "")
-        yield Step(number_of, f"{text}: {act}" if act else text)
+    for rule, found in by_rule.items():
+        last = n + len(found) - 1
+        text = _single(found[0]) if len(found) == 1 else _several(rule, found)
+        text += _standing(found, all_alike)
+        act = _act(rule, found)
+        yield Step(f"C{n}" if last == n else f"C{n} to C{last}", f"{text}: {act}" if act else text)
+        n = last + 1
+
+
+def _signers(found: Sequence[Finding]) -> list[str]:
+    """Who accepted, and when; an empty word where some are not accepted."""
+    return sorted({f"{f.accepted.by} {f.accepted.date}" if f.accepted else "" for f in found})
+
+
+def _single(finding: Finding) -> str:
+    text = finding.message.rstrip(".")
+    if finding.subject and not text.startswith(finding.subject[0]):
+        return f"{listed(*finding.subject)}: {text}"
+    return text
+
+
+def _several(rule: str, found: Sequence[Finding]) -> str:
+    subjects = [" and ".join(f.subject[:3]) for f in found]
+    return f"{rule.replace('-', ' ')}: {'; '.join(subjects)}"
+
+
+def _standing(found: Sequence[Finding], all_alike: bool) -> str:
+    """Who accepted these cautions, and how many are not accepted."""
+    told = ""
+    signed = listed(*_signers(found))
+    if signed and not all_alike:
+        told += f" (accepted: {signed})"
+    not_accepted = sum(f.accepted is None for f in found)
+    if not_accepted == len(found):
+        return f"{told} (not accepted)"
+    if not_accepted:
+        return f"{told} ({not_accepted} not accepted)"
+    return told
+
+
+def _act(rule: str, found: Sequence[Finding]) -> str:
+    if rule in ACTS:
+        return ACTS[rule]
+    fixes = {f.fix for f in found}
+    return found[0].fix.rstrip(".") if len(fixes) == 1 else ""

@@ -1,27 +1,32 @@
-"""What a sheet is made from: the settled job's graph and whatever the other rooms found out about it."""
+"""What a sheet is made from: the settled job's graph and what the other rooms found out about it."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from functools import cached_property
 
 from wiremap.base import Finding, Severity
 from wiremap.evidence import refused, surveyed_cavities
-from wiremap.graph import Harness
-from wiremap.model import Address, Circuit
+from wiremap.firstpower.judge import PowerStep
+from wiremap.graph import Conductor, Harness, Joint, Point
+from wiremap.model import Circuit, Job
+from wiremap.ringout.fuses import Fuse, fuses_out
+from wiremap.ringout.plan import Plan
+from wiremap.ringout.probe import Probe
+from wiremap.sizing.feed_parts import Feed, FuseSize
+from wiremap.sizing.job import JobSizes
+from wiremap.sizing.placing import CutLength, JointSize, RunLayout
+from wiremap.survey.rows import Survey
 
-if TYPE_CHECKING:
-    from wiremap.firstpower.judge import PowerStep
-    from wiremap.ringout.plan import Plan
-    from wiremap.ringout.probe import Probe
-    from wiremap.sizing.job import JobSizes
-    from wiremap.sizing.placing import CutLength, JointSize
-    from wiremap.survey.rows import Survey
 
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Given:
-    """All inputs of a sheet; every part but the harness may be missing, and then its rows are blank or left out."""
+    """All inputs of a sheet.
+
+    Every part but the harness may be missing, and then its rows are blank or left out.  `harm` holds the
+    circuits whose joints can be exchanged with harm.
+    """
 
     harness: Harness
     findings: tuple[Finding, ...] = ()
@@ -29,58 +34,132 @@ class Given:
     rung_out: tuple[int, int] = (0, 0)
     sizes: JobSizes | None = None
     plan: Plan | None = None
-    harm: frozenset[str] = frozenset()  # circuits whose joints can be exchanged with harm
+    harm: frozenset[str] = frozenset()
     power: tuple[PowerStep, ...] = ()
     survey: Survey | None = None
+
+    # -- the job ----------------------------------------------------------------------------------
+
+    @property
+    def job(self) -> Job:
+        """The job itself."""
+        return self.harness.job
 
     @property
     def inputs(self) -> tuple[str, ...]:
         """Paths of the files that the job was read from."""
-        job = self.harness.job
-        return tuple(
-            dict.fromkeys(
-                [
-                    job.path,
-                    *(e.pinout.path for e in job.ends.values()),
-                    *(n.path for n in job.notebooks),
-                ]
-            )
-        )
+        paths = [self.job.path]
+        paths += [end.pinout.path for end in self.job.ends.values()]
+        paths += [notebook.path for notebook in self.job.notebooks]
+        return tuple(dict.fromkeys(paths))
 
-    @property
-    def held(self) -> bool:
-        """Whether anything keeps the job on hold."""
-        return any(f.holds for f in self.findings)
+    @cached_property
+    def worked(self) -> list[Circuit]:
+        """The circuits for which work is printed."""
+        return [c for c in self.job.circuits if not self.refused_points(c)]
 
-    @property
+    def points(self, circuit: Circuit) -> list[Point]:
+        """The points of a circuit that the job has."""
+        known = self.harness.points
+        return [known[address] for address in circuit.join if address in known]
+
+    def circuits(self, addresses: Iterable[str]) -> list[Circuit]:
+        """The circuits at some points, in the order of the points."""
+        harness = self.harness
+        return [harness.circuit(c) for a in addresses for c in harness.circuits_at(a)]
+
+    def refused_points(self, circuit: Circuit) -> list[str]:
+        """The points of a circuit that nobody may work on."""
+        points = self.points(circuit)
+        return [p.address for p in points if p.cavity is not None and refused(p.cavity)]
+
+    @cached_property
+    def worked_conductors(self) -> list[Conductor]:
+        """The conductors of the circuits for which work is printed."""
+        worked = {circuit.id for circuit in self.worked}
+        return [c for c in self.harness.conductors.values() if c.circuit in worked]
+
+    def conductors(self, joint: Joint) -> list[Conductor]:
+        """The conductors that meet in a joint."""
+        return [self.harness.conductors[c] for c in joint.conductors]
+
+    def treated(self, treat: str) -> list[Point]:
+        """The cavities left out that are treated so, without those that nobody may touch."""
+        found = []
+        for point in self.harness.not_joined():
+            entry = self.job.not_joined.get(point.address)
+            if entry is None or entry.treat != treat:
+                continue
+            if point.cavity is not None and not refused(point.cavity):
+                found.append(point)
+        return found
+
+    # -- the check --------------------------------------------------------------------------------
+
+    @cached_property
     def stops(self) -> list[Finding]:
         """The findings that hold."""
         return [f for f in self.findings if f.holds]
 
     @property
+    def held(self) -> bool:
+        """Whether anything keeps the job on hold."""
+        return bool(self.stops)
+
+    @cached_property
     def cautions(self) -> list[Finding]:
         """Cautions, accepted or not."""
         return [f for f in self.findings if f.severity is Severity.CAUTION]
 
-    def refused_points(self, circuit: Circuit) -> list[Address]:
-        """The points of a circuit that nobody may work on."""
-        found = []
-        for address in circuit.join:
-            point = self.harness.points.get(address)
-            if point is not None and point.cavity is not None and refused(point.cavity):
-                found.append(address)
-        return found
-
-    @property
+    @cached_property
     def not_surveyed(self) -> list[str]:
         """The machine's wires that ought to be measured before the cut and were not."""
         measured, countable = surveyed_cavities(self.harness)
-        return [a for a in countable if a not in measured]
+        return [address for address in countable if address not in measured]
+
+    # -- the ring-out -----------------------------------------------------------------------------
 
     @property
+    def probes(self) -> tuple[Probe, ...]:
+        """The readings of the ring-out."""
+        return self.plan.probes if self.plan else ()
+
+    @cached_property
     def met_outside(self) -> list[Probe]:
-        """The readings taken while a net is parted from what it meets outside the harness: they stand at the head of first power."""
-        return [p for p in self.plan.probes if p.state.parted] if self.plan else []
+        """The readings at the head of first power, a net parted from what it meets outside."""
+        return [probe for probe in self.probes if probe.state.parted]
+
+    @cached_property
+    def fuses_out(self) -> tuple[Fuse, ...]:
+        """The fuses that are out until first power puts them back."""
+        return fuses_out(self.harness, self.sizes)
+
+    # -- sizes ------------------------------------------------------------------------------------
+
+    @property
+    def feeds(self) -> tuple[Feed, ...]:
+        """The feeds, sized."""
+        return self.sizes.feeds if self.sizes else ()
+
+    @property
+    def fuses(self) -> tuple[FuseSize, ...]:
+        """The job's own fuses, sized."""
+        return tuple(self.sizes.fuses.values()) if self.sizes else ()
+
+    @property
+    def joints(self) -> tuple[JointSize, ...]:
+        """The joints, sized."""
+        return tuple(self.sizes.joints.values()) if self.sizes else ()
+
+    @property
+    def runs(self) -> tuple[RunLayout, ...]:
+        """The runs, with the places of their joints."""
+        return tuple(self.sizes.runs.values()) if self.sizes else ()
+
+    @property
+    def cuts(self) -> tuple[CutLength, ...]:
+        """How long each conductor is cut."""
+        return tuple(self.sizes.cuts.values()) if self.sizes else ()
 
     def joint_size(self, joint: str) -> JointSize | None:
         """What was worked out for a joint, if anything was."""
@@ -89,8 +168,3 @@ class Given:
     def cut(self, conductor: str) -> CutLength | None:
         """How long a conductor is cut, where that is known."""
         return self.sizes.cuts.get(conductor) if self.sizes else None
-
-    @property
-    def worked(self) -> list[Circuit]:
-        """The circuits for which work is printed."""
-        return [c for c in self.harness.job.circuits if not self.refused_points(c)]

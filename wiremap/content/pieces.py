@@ -1,11 +1,34 @@
-"""What a sheet is made of, as plain data: nothing here knows of paper, ink or fonts."""
+"""What a page is made of, as plain data: nothing here knows of paper, ink or fonts."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Look(StrEnum):
+    """How a cavity looks on its face."""
+
+    WIRED = "wired"
+    OUT = "out"  # its wire is tied back
+    BLANK = "blank"
+    EMPTY = "empty"
 
 
 @dataclass(frozen=True, slots=True)
+class Count:
+    """How many are done, and of how many."""
+
+    done: int
+    of: int
+
+    @property
+    def all_done(self) -> bool:
+        """Whether there are some and none is left."""
+        return self.done >= self.of > 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Head:
     """What stands on every page: whose sheet it is and how far the work has come."""
 
@@ -13,8 +36,8 @@ class Head:
     id: str
     revision: str
     digest: str
-    surveyed: tuple[int, int]
-    rung_out: tuple[int, int]
+    surveyed: Count
+    rung_out: Count
     held: bool
     stamp: str
     cautions: int
@@ -22,15 +45,14 @@ class Head:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A paragraph; `strong` is set in the heavy cut, `small` in the size for sources; `sign` labels a line to sign beside it.
+    """A paragraph.
 
-    `keep`: it stays with what follows, as a strong one does anyway.
+    `strong` is set in the heavy cut and stays with what follows, as `keep` does; `sign` labels a line
+    to sign behind it.
     """
 
     text: str
     strong: bool = False
-    small: bool = False
-    indent_mm: float = 0.0
     sign: str = ""
     keep: bool = False
 
@@ -52,14 +74,14 @@ class WireEnd:
     signal: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WireRow:
-    """One wire across two cut ends, with its tick box."""
+    """One wire across two cut ends; `mark` is a word that wants to be seen: ask, likely."""
 
     circuit: str
     left: WireEnd
     right: WireEnd
-    mark: str = ""  # a word that wants to be seen: ask, harm
+    mark: str = ""
     first: bool = True  # first row of its circuit
 
 
@@ -73,6 +95,15 @@ class RefusedRow:
 
 
 @dataclass(frozen=True, slots=True)
+class WireTable:
+    """The map: wire rows under words that say which ends stand left and right of the cut."""
+
+    left: str
+    right: str
+    rows: tuple[WireRow | RefusedRow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LeftRow:
     """A cavity that stays out, how it is treated and why."""
 
@@ -83,28 +114,46 @@ class LeftRow:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
     """One cavity on a face: its name, its word flag, its look."""
 
     name: str
     flag: str = ""
-    look: str = "wired"  # wired, out (wire tied back), blank, empty
+    look: Look = Look.WIRED
     large: bool = False
     first: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class FaceView:
-    """A face as seen from one side, row by row; None is a gap."""
+    """A face as seen from one side (`mating` or `wire-entry`), row by row; None is a gap."""
 
-    view: str  # mating, wire-entry
+    view: str
     key: str | None
     rows: tuple[tuple[Hole | None, ...], ...]
     part: str = ""  # which piece of a face that is wider than the paper
 
+    @property
+    def holes(self) -> list[Hole]:
+        """All cavities, row by row, without the gaps."""
+        return [hole for row in self.rows for hole in row if hole is not None]
+
+    @property
+    def columns(self) -> int:
+        """The length of the longest row."""
+        return max(len(row) for row in self.rows)
+
 
 @dataclass(frozen=True, slots=True)
+class FlagLine:
+    """A word flag that is listed beside the face, not led out of it."""
+
+    cavity: str
+    flag: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FaceBlock:
     """A connector: its two faces, or none where nobody has told how it looks."""
 
@@ -112,25 +161,23 @@ class FaceBlock:
     shell: str
     views: tuple[FaceView, ...]
     cavities: int = 0
-    flag_list: tuple[tuple[str, str], ...] = ()
+    flag_list: tuple[FlagLine, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """Name and shell."""
+        return f"{self.name}: {self.shell}" if self.shell else self.name
 
 
-@dataclass(frozen=True, slots=True)
-class Stage:
-    """One step of a joint's row of work."""
-
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JointRow:
-    """One joint as a complete row of work."""
+    """One joint as a complete row of work: the wires that meet, then the stages, a box each."""
 
     n: int
     harm: bool  # exchanged here, something can break or move
     name: str
     wires: tuple[str, ...]
-    stages: tuple[Stage, ...]
+    stages: tuple[str, ...]
     notes: tuple[str, ...] = ()  # told apart by, what a slip here would do
 
 
@@ -143,27 +190,34 @@ class Joints:
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A joint on the true-scale strip."""
+    """A joint on the true-scale strip: its middle and the length of its sleeve [mm]."""
 
     n: int
     name: str
     at_mm: float
     sleeve_mm: float
 
+    @property
+    def left_mm(self) -> float:
+        """Where its sleeve begins."""
+        return self.at_mm - self.sleeve_mm / 2
 
-@dataclass(frozen=True, slots=True)
+    @property
+    def right_mm(self) -> float:
+        """Where its sleeve ends."""
+        return self.at_mm + self.sleeve_mm / 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Strip:
-    """Joint places of one run at true scale, measured from the datum of `origin`."""
+    """Joint places of one run at true scale, measured from the machine's datum."""
 
-    run: str
-    origin: str
-    far: str
     run_mm: float
     spots: tuple[Spot, ...]
-    keep_out: tuple[tuple[float, float, str], ...] = ()
+    keep_out: tuple[tuple[float, float], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
     """One reading to take; `write` asks for the figure to be written in."""
 
@@ -174,23 +228,23 @@ class Card:
     write: bool = False
     note: str = ""
     mark: str = ""  # a word that wants to be seen, beside the figure: owed
-    still: str = ""  # the point on which its probe stays for the next reading or stood for the last
+    still: str = ""  # the point whose probe stays for the next reading or stood for the last
 
 
 @dataclass(frozen=True, slots=True)
 class Cards:
-    """Cards under one heading, set one below another in columns; `dense` ones as many beside each other as fit."""
+    """Cards under one heading, in columns; `dense` ones as many beside each other as fit."""
 
     title: str
     cards: tuple[Card, ...]
     dense: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Deed:
-    """A short thing to do or to read: its boxes, its number, what it is, what shall be seen, lines to write on."""
+    """A short thing to do or to read: boxes, number, what it is, what is seen, lines to write on."""
 
-    n: str
+    n: str = ""
     text: str
     want: str = ""
     boxes: int = 1
@@ -213,7 +267,6 @@ class Step:
     n: str
     text: str
     blanks: tuple[str, ...] = ()
-    small: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,12 +278,12 @@ class Fill:
 
 @dataclass(frozen=True, slots=True)
 class Ledger:
-    """Plain rows of facts under column words; `shares` are the widths in parts of the whole; `tick` puts a box in front."""
+    """Rows of facts under column words; `shares` are the widths in parts of the whole."""
 
     columns: tuple[str, ...]
     shares: tuple[float, ...]
     rows: tuple[tuple[str, ...], ...]
-    tick: bool = False
+    tick: bool = False  # a box in front of every row
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,23 +297,38 @@ class Curve:
 
 
 @dataclass(frozen=True, slots=True)
+class Mark:
+    """A current that is marked on the fuse drawing: load, far-end short."""
+
+    word: str
+    amps: float
+
+
+@dataclass(frozen=True, slots=True)
 class FusePlot:
     """Fuse against wire: how long each may carry each current."""
 
     title: str
     curves: tuple[Curve, ...]
-    marks: tuple[tuple[str, float], ...]  # word and amps: load, far-end fault
+    marks: tuple[Mark, ...]
     sentence: str
 
 
 @dataclass(frozen=True, slots=True)
+class Leg:
+    """One wire of a cut pair: the far end, and the port's contact that it goes to."""
+
+    far: str
+    port: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HandStrip:
     """The cut pair with an in-line module, drawn as numbered things for the hand."""
 
     module: str
-    left: tuple[str, str]
-    right: tuple[str, str]
-    ports: tuple[tuple[str, str], tuple[str, str]]
+    left: tuple[Leg, Leg]
+    right: tuple[Leg, Leg]
     ground: str
     feed: str
     sentences: tuple[str, ...]
@@ -282,15 +350,6 @@ class Flags:
     flags: tuple[Flag, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class WireTable:
-    """The map: wire rows under words that say which ends stand left and right of the cut."""
-
-    left: str
-    right: str
-    rows: tuple[WireRow | RefusedRow, ...]
-
-
 Block = (
     Text
     | Warning
@@ -310,16 +369,16 @@ Block = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """A heading with its blocks; `fresh` begins a page, `drawn_from` says which side the section is drawn from."""
+    """A heading with its blocks; `drawn_from` says from which side it is drawn."""
 
     key: str
     title: str
-    drawn_from: str
-    blocks: tuple[Block, ...] = field(default=())
+    drawn_from: str = ""
+    blocks: tuple[Block, ...] = ()
     lead: str = ""  # one sentence under the heading
-    fresh: bool = True
+    fresh: bool = True  # begins a page
 
 
 @dataclass(frozen=True, slots=True)

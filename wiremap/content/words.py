@@ -1,4 +1,4 @@
-"""How the sheet words wires, points, joints and numbers."""
+"""How wires, points, parts, joints and figures are worded, for every way of showing them."""
 
 from __future__ import annotations
 
@@ -9,43 +9,98 @@ from wiremap.model import Circuit, Wire
 from wiremap.sizing.joint import Barrel
 
 NOTE = "note it"  # what is asked of a reading for which there is no limit
-LONG = 400  # characters of a note that stay in their row; the rest is printed in full on its own
+DEAD_BAND_VOLTS = 0.5  # a band within this of 0 V is told by its upper limit alone
+NO_COLOUR = "colour not stated"
+NO_WIRE = "wire not stated"
+
+
+def listed(*words: str | None) -> str:
+    """The words that are not empty, with commas between."""
+    return ", ".join(word for word in words if word)
+
+
+def spaced(*words: str | None) -> str:
+    """The words that are not empty, with blanks between."""
+    return " ".join(word for word in words if word)
+
+
+def sentence_case(text: str) -> str:
+    """The text with its first letter large."""
+    return text[:1].upper() + text[1:]
 
 
 def number(value: float) -> str:
-    """A figure without needless digits."""
-    return "open" if math.isinf(value) else f"{value:.4g}" if abs(value) < 10000 else f"{value:.0f}"
+    """A figure without needless digits; an endless one is `open`."""
+    if math.isinf(value):
+        return "open"
+    if abs(value) < 10000:
+        return f"{value:.4g}"
+    return f"{value:.0f}"
+
+
+def amount(value: float | None, unit: str) -> str:
+    """A figure with its unit; empty where it is not stated."""
+    if value is None:
+        return ""
+    return f"{number(value)} {unit}"
 
 
 def volts_band(low: float | None, high: float | None) -> str:
     """A band of volts in few characters; where nobody can say, the deed of writing it down."""
     if low is None or high is None:
         return NOTE
-    if low >= -0.5 and high <= 0.5:
+    if low >= -DEAD_BAND_VOLTS and high <= DEAD_BAND_VOLTS:
         return f"under {number(high)} V"
     return f"{number(low)} to {number(high)} V"
+
+
+def ohms_band(low: float | None, high: float | None) -> str:
+    """A band of ohms in few characters."""
+    if low is None or math.isinf(low):
+        return "open"
+    if high is None or math.isinf(high):
+        return f"over {_ohms(low)}"
+    if low <= 0:
+        return f"under {_ohms(high)}"
+    return f"{_ohms(low)} to {_ohms(high)}"
+
+
+def _ohms(value: float) -> str:
+    if value >= 1000:
+        return f"{number(round(value / 1000, 1))} kΩ"
+    if value >= 10:
+        return f"{value:.0f} Ω"
+    return f"{value:.1f} Ω"
 
 
 def wire_words(wire: Wire | None) -> str:
     """A wire as on a loom drawing, then its colour as a word: `0.5 GN/WH green/white`."""
     if wire is None:
-        return "wire not stated"
-    size = wire.gauge or (number(wire.csa_mm2) if wire.csa_mm2 is not None else "")
-    if wire.doubtful and size:
-        size += "?"
-    if wire.bare:
-        return f"{size} bare".strip()
-    if wire.colour is None:
-        return f"{size} colour not stated".strip()
-    word = colour_word(wire)
+        return NO_WIRE
+    size = _size(wire)
+    if wire.bare or wire.colour is None:
+        return spaced(size, colour_word(wire))
     letters = wire.colour.iec
-    return " ".join(t for t in (size, letters if letters != wire.colour.word else "", word) if t)
+    if letters == wire.colour.word:
+        letters = ""
+    return spaced(size, letters, colour_word(wire))
+
+
+def _size(wire: Wire) -> str:
+    size = wire.gauge
+    if not size and wire.csa_mm2 is not None:
+        size = number(wire.csa_mm2)
+    if size and wire.doubtful:
+        size += "?"
+    return size or ""
 
 
 def colour_word(wire: Wire) -> str:
     """The colour in full words, base before tracer; unordered ones say so."""
-    if wire.bare or wire.colour is None:
-        return "bare" if wire.bare else "colour not stated"
+    if wire.bare:
+        return "bare"
+    if wire.colour is None:
+        return NO_COLOUR
     names = [name.replace("-", " ") for name in wire.colour.colours]
     if wire.colour.ordered:
         return "/".join(names)
@@ -54,73 +109,83 @@ def colour_word(wire: Wire) -> str:
 
 def point_wire(harness: Harness, circuit: Circuit, point: Point) -> str:
     """The wire at a point: its own tail, or the new one that the circuit lays."""
-    if point.extra is not None and point.extra.kind in ("resistor", "diode"):
+    if has_leads(point):
         return extra_words(point)
     if point.kind == "stud":
         return "ring"
-    own = point.brings_lead or point.is_tap
-    if own and point.cavity is not None:
+    if point.cavity is not None and (point.brings_lead or point.is_tap):
         return wire_words(point.cavity.wire)
+    wire = circuit.wire
     leg = circuit.legs.get(point.address)
-    wire = (leg.wire if leg and leg.wire else None) or circuit.wire
+    if leg is not None and leg.wire is not None:
+        wire = leg.wire
     if wire is not None:
         return f"new {wire_words(wire)}"
-    tail = _tail_of_other(harness, circuit, point)
-    return f"takes the tail of {tail}" if tail else "wire not stated"
-
-
-def _tail_of_other(harness: Harness, circuit: Circuit, point: Point) -> str:
     for conductor in harness.conductors_by_circuit.get(circuit.id, ()):
-        if (
-            conductor.origin == "tail"
-            and point.address in (conductor.a, conductor.b)
-            and conductor.point
-        ):
-            return conductor.point
-    return ""
+        ends = (conductor.a, conductor.b)
+        if conductor.origin == "tail" and point.address in ends and conductor.point:
+            return f"takes the tail of {conductor.point}"
+    return NO_WIRE
 
 
 def signal_words(point: Point) -> str:
     """What the point carries, in the user's words; an extra tells what it is."""
     if point.cavity is not None:
         return point.cavity.signal or point.cavity.function.replace("-", " ")
-    extra = point.extra
-    if extra is None:
+    if point.extra is None:
         return "machine frame"
-    return "" if extra.kind in ("resistor", "diode") else extra_words(point)
+    if has_leads(point):
+        return ""
+    return extra_words(point)
+
+
+def has_leads(point: Point) -> bool:
+    """Whether the point is a lead of a resistor or a diode."""
+    return point.extra is not None and point.extra.kind in ("resistor", "diode")
 
 
 def extra_words(point: Point) -> str:
-    """An extra in a few words: `resistor 120 ohm 0.5 W`, `blade fuse 2 A`, `stud M6`."""
+    """An extra in a few words: `resistor 120 Ω 0.5 W`, `blade fuse 2 A`, `stud M6`."""
     extra = point.extra
     if extra is None:
         return ""
-    if extra.kind == "fuse":
-        return f"{extra.detail} fuse {number(extra.amps) + ' A' if extra.amps is not None else 'as sized'}".strip()
-    if extra.kind == "resistor":
-        watts = f" {number(extra.watts)} W" if extra.watts is not None else ""
-        return f"resistor {number(extra.ohms) if extra.ohms is not None else '?'} Ω{watts}"
-    if extra.kind == "diode":
-        leg = "anode" if point.address.endswith(".a") else "cathode"
-        return f"diode {number(extra.amps) + ' A ' if extra.amps is not None else ''}{leg}"
-    return f"stud {extra.detail}".strip()
+    amps = amount(extra.amps, "A")
+    match extra.kind:
+        case "fuse":
+            return spaced(extra.detail, "fuse", amps or "as sized")
+        case "resistor":
+            ohms = amount(extra.ohms, "Ω") or "? Ω"
+            return spaced("resistor", ohms, amount(extra.watts, "W"))
+        case "diode":
+            leg = "anode" if point.address.endswith(".a") else "cathode"
+            return spaced("diode", amps, leg)
+    return spaced("stud", extra.detail)
 
 
 def conductor_words(harness: Harness, conductor: Conductor) -> str:
     """One wire that meets in a joint: `loom.1 0.75 RD red`."""
-    if conductor.origin == "lead":
-        return f"{conductor.point} {extra_words(harness.points[conductor.point or ''])}"
+    point = conductor.point
     what = wire_words(conductor.wire)
-    if conductor.origin == "new":
-        far = conductor.point or next(
-            (n for n in (conductor.b, conductor.a) if not harness.is_joint(n)), ""
-        )
-        return f"new {what} to {far}" if far else f"new {what}"
-    if conductor.origin == "direct":
-        return f"{conductor.point} {what}, not cut"
-    return f"{conductor.point} {what}"
+    match conductor.origin:
+        case "lead":
+            return f"{point} {extra_words(harness.points[point or ''])}"
+        case "direct":
+            return f"{point} {what}, not cut"
+        case "new":
+            far = point or _far_end(harness, conductor)
+            return f"new {what} to {far}" if far else f"new {what}"
+    return f"{point} {what}"
+
+
+def _far_end(harness: Harness, conductor: Conductor) -> str:
+    for node in (conductor.b, conductor.a):
+        if not harness.is_joint(node):
+            return node
+    return ""
 
 
 def barrel_words(barrel: Barrel) -> str:
-    """A barrel as it is asked for: a bare one goes by its range, as its colour is only that of the insulated one."""
-    return f"bare {barrel.gauges}" if barrel.kind == "bare" else barrel.name
+    """A barrel as it is asked for: a bare one by its range, as it has no colour."""
+    if barrel.kind == "bare":
+        return f"bare {barrel.gauges}"
+    return barrel.name

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from wiremap.sheet.ink import BODY, LEADING, SMALL, Ink, shorten, width, wrap
+from wiremap.content.pieces import Text, Warning
+from wiremap.sheet.ink import BODY, HEADING, SMALL, STRONG, Ink, Style, shorten, width, wrap
 
 WIDE = 190.0
 TICK_MM = 5.0
 WRITE_MM = 8.0  # height of a line to write on
 HAIR, THIN, FIRM, HEAVY = 0.12, 0.2, 0.35, 0.7  # line weights, mm
-LINE = BODY * LEADING
-SMALL_LINE = SMALL * LEADING
-
+LINE = BODY.line
+SMALL_LINE = SMALL.line
 FOOT_MM = 0.7  # below the last row of a table
+EDGE_MM = 1.6  # of a warning
+MOST_LINES = 12  # of a warning in one piece: a very long sentence goes on as further pieces
 
 Draw = Callable[[Ink, float, float], None]
 
@@ -29,124 +31,109 @@ class Piece:
     over: tuple[Piece, ...] = ()  # repeated on top when a page begins with this piece
 
 
-def closed(table: list[Piece]) -> list[Piece]:
+def under(top: Piece, rows: Sequence[Piece]) -> list[Piece]:
+    """Column words with the rows under them; the words come again on every page."""
+    return [top, *(replace(row, over=(top,)) for row in rows)]
+
+
+def closed(table: Sequence[Piece]) -> list[Piece]:
     """A table with a line under its last row."""
     *rows, last = table
 
     def draw(ink: Ink, x: float, y: float) -> None:
         last.draw(ink, x, y)
-        ink.line(x, y + last.height, x + WIDE, y + last.height, HAIR)
+        ink.across(x, y + last.height, WIDE, HAIR)
 
     return [*rows, replace(last, height=last.height + FOOT_MM, draw=draw)]
 
 
-def tick(ink: Ink, x: float, y: float, size: float = TICK_MM) -> None:
+def tick(ink: Ink, x: float, y: float) -> None:
     """A box to tick."""
-    ink.box(x, y, size, size, 0.25)
+    ink.box(x, y, (TICK_MM, TICK_MM), 0.25)
 
 
 def write_line(ink: Ink, x: float, y: float, wide: float) -> None:
     """A line to write on; the space above it is the caller's."""
-    ink.line(x, y, x + wide, y, THIN)
+    ink.across(x, y, wide, THIN)
 
 
-def lines(
-    ink: Ink, x: float, y: float, text: tuple[str, ...], size: float = BODY, strong: bool = False
-) -> None:
-    """Lines of text below each other; y is the top of the first."""
-    for i, line in enumerate(text):
-        ink.text(x, y + size * LEADING * (i + 0.8), line, size, strong=strong)
+def paragraph(block: Text) -> list[Piece]:
+    """A paragraph, one piece a line, the first two kept together; a kept one stays with what follows."""
+    style = STRONG if block.strong else BODY
+    made = wrap(block.text, WIDE, style)
+    out = [_line(line, style) for line in made]
+    last = _signed(made[-1], style, block.sign) if block.sign else out[-1]
+    out[-1] = replace(last, height=last.height + 1.0)
+    if block.strong or block.keep:
+        return [replace(piece, keep=True) for piece in out]
+    return [replace(out[0], keep=len(out) > 1), *out[1:]]
 
 
-def paragraph(
-    text: str,
-    *,
-    strong: bool = False,
-    small: bool = False,
-    indent: float = 0.0,
-    wide: float = WIDE,
-    sign: str = "",
-) -> list[Piece]:
-    """A paragraph, one piece a line, the first two kept together; a strong one heads what follows and stays with it.
-
-    `sign` puts a line to sign behind its last words, with this label.
-    """
-    size = SMALL if small else BODY
-    made = wrap(text, wide - indent, size, strong)
-    out = []
-    for i, line in enumerate(made):
-        last = i == len(made) - 1
-        drop = WRITE_MM - size * LEADING - 1.0 if last and sign else 0.0
-
-        def draw(ink: Ink, x: float, y: float, line: str = line, drop: float = drop) -> None:
-            base = y + drop + size * LEADING * 0.8
-            ink.text(x + indent, base, line, size, strong=strong)
-            if drop:
-                start = x + indent + width(line, size, strong) + 4.0
-                ink.text(start, base, sign, SMALL)
-                write_line(
-                    ink,
-                    start + width(sign, SMALL) + 1.0,
-                    base + 0.7,
-                    x + wide - start - width(sign, SMALL) - 1.0,
-                )
-
-        out.append(
-            Piece(
-                size * LEADING + drop + (1.0 if last else 0.0),
-                draw,
-                keep=strong or (i == 0 and not last),
-            )
-        )
-    return out
+def _line(text: str, style: Style) -> Piece:
+    return Piece(style.line, lambda ink, x, y: ink.lines(x, y, (text,), style))
 
 
-def warning(word: str, texts: tuple[str, ...], wide: float = WIDE) -> list[Piece]:
+def _signed(text: str, style: Style, label: str) -> Piece:
+    """The last words of a paragraph with a line to sign behind them."""
+    drop = WRITE_MM - style.line - 1.0
+    at = width(text, style) + 4.0
+    line_at = at + width(label, SMALL) + 1.0
+
+    def draw(ink: Ink, x: float, y: float) -> None:
+        base = y + drop + style.line * 0.8
+        ink.text(x, base, text, style)
+        ink.text(x + at, base, label, SMALL)
+        write_line(ink, x + line_at, base + 0.7, WIDE - line_at)
+
+    return Piece(style.line + drop, draw)
+
+
+def warning(block: Warning) -> list[Piece]:
     """A warning strip: a heavy edge on the left, a heavy word, sentences behind it."""
-    left = max(width(word, BODY, True) + 6.5, 16.0)
-    out: list[Piece] = []
-    for i, text in enumerate(texts):
-        made = wrap(text, wide - left - 2, BODY)
-        # a very long sentence goes on as further pieces of the strip
-        for k in range(0, len(made), 12):
-            part = made[k : k + 12]
-            first, last = i == 0 and k == 0, i == len(texts) - 1 and k + 12 >= len(made)
-            high = len(part) * LINE + 0.3 + (1.6 if last else 0.0)
-
-            def draw(
-                ink: Ink,
-                x: float,
-                y: float,
-                part: tuple[str, ...] = part,
-                first: bool = first,
-                last: bool = last,
-                high: float = high,
-            ) -> None:
-                body = high - (1.2 if last else 0.0)
-                ink.box(x, y, 1.6, body, HAIR, fill=True)
-                if first:
-                    ink.text(x + 3.5, y + LINE * 0.8, word, strong=True)
-                lines(ink, x + left, y, part)
-
-            out.append(Piece(high, draw, keep=not last and first))
+    left = max(width(block.word, STRONG) + 6.5, 16.0)
+    parts: list[Sequence[str]] = []
+    for text in block.lines:
+        made = wrap(text, WIDE - left - 2)
+        parts += [made[k : k + MOST_LINES] for k in range(0, len(made), MOST_LINES)]
+    out = []
+    for i, part in enumerate(parts, 1):
+        word = block.word if i == 1 else ""
+        out.append(_warning_part(part, left, word=word, last=i == len(parts)))
     return out
 
 
-def heading(title: str, lead: str = "", again: bool = False) -> list[Piece]:
+def _warning_part(made: Sequence[str], left: float, *, word: str, last: bool) -> Piece:
+    """A part of the strip; the first one bears the word, under the last one there is room."""
+    edge = len(made) * LINE + 0.3
+    below = 0.0
+    if last:
+        edge += 0.4
+        below = 1.2
+
+    def draw(ink: Ink, x: float, y: float) -> None:
+        ink.box(x, y, (EDGE_MM, edge), HAIR, fill=True)
+        ink.text(x + 3.5, y + LINE * 0.8, word, STRONG)
+        ink.lines(x + left, y, made)
+
+    return Piece(edge + below, draw, keep=bool(word) and not last)
+
+
+def heading(title: str, lead: str = "", *, again: bool = False) -> list[Piece]:
     """A section's heading with a firm rule under it, and one sentence."""
     text = f"{title} (continued)" if again else title
 
     def draw(ink: Ink, x: float, y: float) -> None:
-        ink.text(x, y + 5.4, shorten(text, WIDE, 13.0, True), 13.0, strong=True)
-        ink.line(x, y + 7.0, x + WIDE, y + 7.0, FIRM)
+        ink.text(x, y + 5.4, shorten(text, WIDE, HEADING), HEADING)
+        ink.across(x, y + 7.0, WIDE, FIRM)
 
-    out = [Piece(8.3, draw, keep=True)]
-    if lead and not again:
-        body = paragraph(lead)
-        out += [Piece(p.height, p.draw, keep=True) for p in body]
-    return out
+    head = Piece(8.3, draw, keep=True)
+    if not lead or again:
+        return [head]
+    return [head, *paragraph(Text(lead, keep=True))]
 
 
-def space(high: float) -> Piece:
-    """Room."""
-    return Piece(high, lambda ink, x, y: None)
+def title_piece(text: str, wide: float, *, above: float, below: float) -> Piece:
+    """Words in the heavy cut that head what follows, with room above and below them."""
+    made = wrap(text, wide, STRONG)
+    high = above + len(made) * LINE + below
+    return Piece(high, lambda ink, x, y: ink.lines(x, y + above, made, STRONG), keep=True)

@@ -2,51 +2,50 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from wiremap.content.pieces import Flag, Flags
-from wiremap.sheet.elements import HAIR, SMALL_LINE, WIDE, Piece, lines
-from wiremap.sheet.ink import BODY, SMALL, Ink, shorten, width, wrap
+from wiremap.content.words import listed
+from wiremap.sheet.elements import HAIR, SMALL_LINE, WIDE, Piece
+from wiremap.sheet.ink import SMALL, STRONG, Ink, shorten, width, wrap
 
 ACROSS, HIGH = 2, 10.1  # two lines; a longer signal takes a third
+FLAG_MM = WIDE / ACROSS
+HALF_MM = FLAG_MM / 2
+ROOM_MM = HALF_MM - 5
 
 
 def flag_pieces(block: Flags) -> list[Piece]:
     """Rows of flags with cutting lines and a fold in the middle."""
-    wide = WIDE / ACROSS
-    room = wide / 2 - 5
-    out = []
-    for k in range(0, len(block.flags), ACROSS):
-        row = block.flags[k : k + ACROSS]
-        under = [_under(flag, room) for flag in row]
-        high = HIGH + (max(map(len, under)) - 1) * SMALL_LINE
-
-        def draw(
-            ink: Ink,
-            x: float,
-            y: float,
-            row: tuple[Flag, ...] = row,
-            under: list[tuple[str, ...]] = under,
-            high: float = high,
-        ) -> None:
-            for i, flag in enumerate(row):
-                left = x + i * wide
-                ink.shape(
-                    [(left, y), (left + wide, y), (left + wide, y + high), (left, y + high)], HAIR
-                )
-                ink.line(left + wide / 2, y, left + wide / 2, y + high, HAIR, dash=(1.0, 1.0))
-                for half in (0, 1):
-                    at = left + half * wide / 2 + 2.5
-                    ink.text(at, y + 4.2, shorten(flag.text, room, BODY, True), BODY, strong=True)
-                    lines(ink, at, y + 5.4 + SMALL_LINE * 0.2, under[i], SMALL)
-
-        out.append(Piece(high, draw))
-    return out
+    return [_row(block.flags[k : k + ACROSS]) for k in range(0, len(block.flags), ACROSS)]
 
 
-def _under(flag: Flag, room: float) -> tuple[str, ...]:
+def _row(flags: Sequence[Flag]) -> Piece:
+    below = [under_lines(flag) for flag in flags]
+    high = HIGH + (max(map(len, below)) - 1) * SMALL_LINE
+
+    def draw(ink: Ink, x: float, y: float) -> None:
+        for flag, lines in zip(flags, below, strict=True):
+            _flag(ink, x, y, high)
+            title = shorten(flag.text, ROOM_MM, STRONG)
+            for at in (x + 2.5, x + HALF_MM + 2.5):
+                ink.text(at, y + 4.2, title, STRONG)
+                ink.lines(at, y + 5.4 + SMALL_LINE * 0.2, lines, SMALL)
+            x += FLAG_MM
+
+    return Piece(high, draw)
+
+
+def _flag(ink: Ink, x: float, y: float, high: float) -> None:
+    """Its outline to cut along, its fold."""
+    right, foot = x + FLAG_MM, y + high
+    ink.shape([(x, y), (right, y), (right, foot), (x, foot)], HAIR)
+    ink.down(x + HALF_MM, y, high, HAIR, dash=(1.0, 1.0))
+
+
+def under_lines(flag: Flag) -> tuple[str, ...]:
     """Signal and job on one line where they fit, else on lines of their own."""
-    one = ", ".join(t for t in (flag.under, flag.mark) if t)
-    return (
-        (one,)
-        if width(one, SMALL) <= room
-        else (*wrap(flag.under, room, SMALL), shorten(flag.mark, room, SMALL))
-    )
+    one = listed(flag.under, flag.mark)
+    if width(one, SMALL) <= ROOM_MM:
+        return (one,)
+    return (*wrap(flag.under, ROOM_MM, SMALL), shorten(flag.mark, ROOM_MM, SMALL))

@@ -1,4 +1,4 @@
-"""The pen: a canvas measured in millimetres from the live area's upper left corner, with one embedded typeface.
+"""The pen: a canvas measured in millimetres from the live area's upper left corner, one typeface.
 
 Strings are drawn as they are and never read as markup.  A character that the typeface lacks is shown as its code point.
 """
@@ -7,34 +7,58 @@ from __future__ import annotations
 
 import io
 import unicodedata
+from collections.abc import Callable, Sequence
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
+
+from fontpkg_fira_sans_condensed import ROOT  # type: ignore[import-untyped]
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
 
 LIVE_MM = (190.0, 259.0)  # fits A4 and Letter with margins
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 MM = 72 / 25.4
-REGULAR, STRONG = "Sheet", "SheetStrong"
-BODY, SMALL, HEADING, TITLE = 10.0, 8.5, 13.0, 15.0  # type scale, points
+CUTS = {"Sheet": "Regular", "SheetStrong": "SemiBold"}  # static cuts with Latin, Greek, Cyrillic
 LEADING = 0.405  # mm of line per point of type
+BREAKS = ("/", "-", ".", "_", ",")  # a break behind one of these reads better
+BREAK_WITHIN = 8  # characters of the end of a line
+CACHED = 65536  # texts whose width is remembered
+
+
+class Style(NamedTuple):
+    """A size of type in points, in the regular or the heavy cut."""
+
+    size: float
+    strong: bool = False
+
+    @property
+    def font(self) -> str:
+        """The name under which its cut is known to the canvas."""
+        return "SheetStrong" if self.strong else "Sheet"
+
+    @property
+    def line(self) -> float:
+        """How high a line of it is [mm]."""
+        return self.size * LEADING
+
+
+BODY, STRONG = Style(10.0), Style(10.0, strong=True)
+SMALL, SMALL_STRONG = Style(8.5), Style(8.5, strong=True)
+HEADING, TITLE = Style(13.0, strong=True), Style(14.0, strong=True)
 
 
 class Ink:
     """Draws on pages of one paper; everything in mm, y downwards."""
 
     def __init__(self, paper: str = "a4", title: str = "") -> None:
-        from reportlab.pdfgen.canvas import Canvas
-
         _fonts()
         self.paper = PAPERS[paper]
         self._out = io.BytesIO()
         self._left = (self.paper[0] - LIVE_MM[0]) / 2
         self._top = (self.paper[1] - LIVE_MM[1]) / 2
-        self.c: Any = Canvas(
-            self._out,
-            pagesize=(self.paper[0] * MM, self.paper[1] * MM),
-            invariant=1,
-            pageCompression=1,
-        )
+        size = (self.paper[0] * MM, self.paper[1] * MM)
+        self.c: Any = Canvas(self._out, pagesize=size, invariant=1, pageCompression=1)
         self.c.setTitle(shown(title))
         self.c.setCreator("wiremap")
         self.c.setProducer("wiremap")
@@ -50,69 +74,87 @@ class Ink:
         return (self.paper[1] - self._top - mm) * MM
 
     def text(
-        self,
-        x: float,
-        y: float,
-        text: str,
-        size: float = BODY,
-        *,
-        strong: bool = False,
-        align: str = "left",
+        self, x: float, y: float, text: str, style: Style = BODY, *, align: str = "left"
     ) -> None:
         """One line with its baseline at y."""
         text = shown(text)
         if not text:
             return
-        self.c.setFont(STRONG if strong else REGULAR, size)
-        wide = width(text, size, strong)
+        self.c.setFont(style.font, style.size)
+        wide = width(text, style)
         x -= {"left": 0.0, "right": wide, "centre": wide / 2}[align]
         self.c.drawString(self.x(x), self.y(y), text)
 
-    def upright(
-        self, x: float, y: float, text: str, size: float = BODY, *, strong: bool = False
-    ) -> None:
+    def lines(self, x: float, y: float, text: Sequence[str], style: Style = BODY) -> None:
+        """Lines of text below each other; y is the top of the first."""
+        for i, line in enumerate(text):
+            self.text(x, y + style.line * (i + 0.8), line, style)
+
+    def upright(self, x: float, y: float, text: str, style: Style = BODY) -> None:
         """One line that climbs from (x, y), x being its baseline."""
         self.c.saveState()
         self.c.translate(self.x(x), self.y(y))
         self.c.rotate(90)
-        self.c.setFont(STRONG if strong else REGULAR, size)
+        self.c.setFont(style.font, style.size)
         self.c.drawString(0, 0, shown(text))
         self.c.restoreState()
 
+    def across(
+        self,
+        x: float,
+        y: float,
+        wide: float,
+        weight: float,
+        *,
+        dash: Sequence[float] = (),
+    ) -> None:
+        """A level line from (x, y) to the right; weight and dash in mm."""
+        self.line((x, y), (x + wide, y), weight, dash=dash)
+
+    def down(
+        self,
+        x: float,
+        y: float,
+        high: float,
+        weight: float,
+        *,
+        dash: Sequence[float] = (),
+    ) -> None:
+        """A plumb line from (x, y) downwards; weight and dash in mm."""
+        self.line((x, y), (x, y + high), weight, dash=dash)
+
     def line(
         self,
-        x0: float,
-        y0: float,
-        x1: float,
-        y1: float,
-        weight: float = 0.2,
-        dash: tuple[float, ...] = (),
+        start: tuple[float, float],
+        stop: tuple[float, float],
+        weight: float,
+        *,
+        dash: Sequence[float] = (),
     ) -> None:
-        """A line; weight in mm, dash in mm."""
+        """A line from one spot to another; weight and dash in mm."""
         self.c.setLineWidth(weight * MM)
-        self.c.setDash([d * MM for d in dash] if dash else [])
-        self.c.line(self.x(x0), self.y(y0), self.x(x1), self.y(y1))
+        self.c.setDash([d * MM for d in dash])
+        self.c.line(self.x(start[0]), self.y(start[1]), self.x(stop[0]), self.y(stop[1]))
         self.c.setDash([])
 
     def box(
         self,
         x: float,
         y: float,
-        w: float,
-        h: float,
-        weight: float = 0.2,
+        size: tuple[float, float],
+        weight: float,
         *,
         fill: bool = False,
         round: float = 0.0,
     ) -> None:
-        """A rectangle with its upper left corner at (x, y)."""
+        """A rectangle of (width, height) with its upper left corner at (x, y)."""
+        wide, high = size
         self.c.setLineWidth(weight * MM)
+        corner = (self.x(x), self.y(y + high), wide * MM, high * MM)
         if round:
-            self.c.roundRect(
-                self.x(x), self.y(y + h), w * MM, h * MM, round * MM, stroke=1, fill=int(fill)
-            )
+            self.c.roundRect(*corner, round * MM, stroke=1, fill=int(fill))
         else:
-            self.c.rect(self.x(x), self.y(y + h), w * MM, h * MM, stroke=1, fill=int(fill))
+            self.c.rect(*corner, stroke=1, fill=int(fill))
 
     def circle(
         self, x: float, y: float, r: float, weight: float = 0.25, *, fill: bool = False
@@ -123,17 +165,18 @@ class Ink:
 
     def shape(
         self,
-        points: list[tuple[float, float]],
-        weight: float = 0.2,
+        points: Sequence[tuple[float, float]],
+        weight: float,
         *,
         fill: bool = False,
         close: bool = True,
     ) -> None:
         """A line through several points, closed or open."""
         path = self.c.beginPath()
-        path.moveTo(self.x(points[0][0]), self.y(points[0][1]))
-        for px, py in points[1:]:
-            path.lineTo(self.x(px), self.y(py))
+        first, *others = [(self.x(x), self.y(y)) for x, y in points]
+        path.moveTo(*first)
+        for point in others:
+            path.lineTo(*point)
         if close:
             path.close()
         self.c.setLineWidth(weight * MM)
@@ -151,62 +194,53 @@ class Ink:
 
 
 @lru_cache(maxsize=1)
-def _fonts() -> Any:
-    from fontpkg_fira_sans_condensed import ROOT  # type: ignore[import-untyped]  # static cuts with Latin, Greek, Cyrillic; SIL Open Font License
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    faces = []
-    for name, cut in ((REGULAR, "Regular"), (STRONG, "SemiBold")):
-        font = TTFont(name, str(ROOT / "files" / f"FiraSansCondensed-{cut}.ttf"))
-        pdfmetrics.registerFont(font)
-        faces.append(font)
-    return tuple(faces)
+def _fonts() -> TTFont:
+    """The regular cut, both cuts being registered (SIL Open Font License)."""
+    for name, cut in CUTS.items():
+        path = ROOT / "files" / f"FiraSansCondensed-{cut}.ttf"
+        pdfmetrics.registerFont(TTFont(name, str(path)))
+    return pdfmetrics.getFont(BODY.font)
 
 
-def _has(c: str) -> bool:
-    return ord(c) in _fonts()[0].face.charToGlyph
-
-
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=CACHED)
 def shown(text: str) -> str:
-    """The text as it can be set: composed, blanks made plain, what has no glyph shown as its code point."""
+    """The text as it can be set: composed, blanks made plain, what has no glyph as its code point."""
     if text.isascii() and text.isprintable():
         return text
+    glyphs = _fonts().face.charToGlyph
     out = []
     for c in unicodedata.normalize("NFC", text):
-        if c in "\n\t\r\u00a0\u202f\u2007":
+        control = unicodedata.category(c)[0] in "CZM"
+        if c in " \n\t\r\u00a0\u202f\u2007":
             out.append(" ")
-        elif (unicodedata.category(c)[0] in "CZM" and c != " ") or not _has(c):
+        elif control or ord(c) not in glyphs:
             out.append(f"<U+{ord(c):04X}>")
         else:
             out.append(c)
     return "".join(out)
 
 
-@lru_cache(maxsize=65536)
-def width(text: str, size: float = BODY, strong: bool = False) -> float:
-    """How wide a text is set, mm."""
-    from reportlab.pdfbase.pdfmetrics import stringWidth
-
+@lru_cache(maxsize=CACHED)
+def width(text: str, style: Style = BODY) -> float:
+    """How wide a text is set [mm]."""
     _fonts()
-    return float(stringWidth(shown(text), STRONG if strong else REGULAR, size)) / MM
+    return float(pdfmetrics.stringWidth(shown(text), style.font, style.size)) / MM
 
 
-@lru_cache(maxsize=65536)
-def wrap(text: str, wide: float, size: float = BODY, strong: bool = False) -> tuple[str, ...]:
+@lru_cache(maxsize=CACHED)
+def wrap(text: str, wide: float, style: Style = BODY) -> tuple[str, ...]:
     """The text in lines no wider than asked; a word that is too long for a line is broken."""
     lines: list[str] = []
     now = ""
     for word in shown(text).split(" "):
         trial = f"{now} {word}" if now else word
-        if width(trial, size, strong) <= wide:
+        if width(trial, style) <= wide:
             now = trial
             continue
         if now:
             lines.append(now)
-        while width(word, size, strong) > wide:
-            cut = _fitting(word, wide, size, strong)
+        while width(word, style) > wide:
+            cut = _break(word, wide, style)
             lines.append(word[:cut])
             word = word[cut:]
         now = word
@@ -215,31 +249,31 @@ def wrap(text: str, wide: float, size: float = BODY, strong: bool = False) -> tu
     return tuple(lines)
 
 
-def _fitting(word: str, wide: float, size: float, strong: bool) -> int:
-    low, high = 1, len(word)
-    while low < high:
-        middle = (low + high + 1) // 2
-        if width(word[:middle], size, strong) <= wide:
-            low = middle
-        else:
-            high = middle - 1
-    for mark in ("/", "-", ".", "_", ","):  # a break behind a mark reads better
-        at = word.rfind(mark, max(1, low - 8), low)
+def _break(word: str, wide: float, style: Style) -> int:
+    """Where a word that is too long is broken."""
+    most = _most(1, len(word), lambda n: width(word[:n], style) <= wide)
+    for mark in BREAKS:
+        at = word.rfind(mark, max(1, most - BREAK_WITHIN), most)
         if at > 0:
             return at + 1
-    return low
+    return most
 
 
-def shorten(text: str, wide: float, size: float = BODY, strong: bool = False) -> str:
+def shorten(text: str, wide: float, style: Style = BODY) -> str:
     """The text, or as much of it as fits with an ellipsis behind."""
     text = shown(text)
-    if width(text, size, strong) <= wide:
+    if width(text, style) <= wide:
         return text
-    low, high = 0, len(text)
+    most = _most(0, len(text), lambda n: width(text[:n] + "…", style) <= wide)
+    return text[:most] + "…"
+
+
+def _most(low: int, high: int, fits: Callable[[int], bool]) -> int:
+    """The largest number from low to high that fits, low if none does."""
     while low < high:
         middle = (low + high + 1) // 2
-        if width(text[:middle] + "…", size, strong) <= wide:
+        if fits(middle):
             low = middle
         else:
             high = middle - 1
-    return text[:low] + "…"
+    return low

@@ -3,109 +3,153 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from wiremap.content.pieces import FusePlot
-from wiremap.sheet.elements import FIRM, HAIR, LINE, THIN, WIDE, Piece, lines, paragraph
-from wiremap.sheet.ink import SMALL, Ink, width, wrap
+from wiremap.content.pieces import Curve, FusePlot, Mark, Text
+from wiremap.sheet.elements import FIRM, HAIR, LINE, THIN, WIDE, Piece, paragraph
+from wiremap.sheet.ink import SMALL, SMALL_STRONG, STRONG, Ink, width, wrap
 
 PLOT_W, PLOT_H, LEFT = 118.0, 76.0, 14.0
-SECONDS = (-2.0, 4.0)  # decades shown
+SIDE_MM = WIDE - LEFT - PLOT_W - 4  # for the names of the curves
+DECADES = (-2, 4)  # of seconds, shown
+SHORTEST, LONGEST = 10.0 ** DECADES[0], 10.0 ** DECADES[1]
+DOTS = (0.4, 0.8)
+STEPS = (1, 2, 5)  # of a decade of amps, marked
+NEAR = 1.0001
+HEAVY = 0.6
+
+Spot = tuple[float, float]
 
 
 def fuse_plot(block: FusePlot) -> list[Piece]:
     """The drawing with its sentence under it."""
-    amps = [a for c in block.curves for a, _ in c.points] + [a for _, a in block.marks if a > 0]
-    low = min(-1.0 if min(amps) < 1 else 0.0, math.floor(math.log10(min(amps)) * 2) / 2)
-    high = math.ceil(math.log10(max(amps)) * 2) / 2
+    amps = [a for curve in block.curves for a, _ in curve.points]
+    amps += [mark.amps for mark in block.marks if mark.amps > 0]
 
     def draw(ink: Ink, x: float, y: float) -> None:
-        def px(a: float) -> float:
-            return x + LEFT + (math.log10(a) - low) / (high - low) * PLOT_W
+        _Paper(ink, x, y, amps).draw(block)
 
-        def py(s: float) -> float:
-            return y + LINE + 3 + (SECONDS[1] - math.log10(s)) / (SECONDS[1] - SECONDS[0]) * PLOT_H
-
-        ink.text(x, y + LINE * 0.8, block.title, strong=True)
-        _grid(ink, px, py, low, high)
-        _marks(ink, block, px, py, low)
-        named = []
-        for i, curve in enumerate(block.curves):
-            inside = _clipped(curve.points)
-            ink.c.setLineCap(1)
-            for (a0, s0), (a1, s1) in pairwise(inside):
-                ink.line(
-                    px(a0),
-                    py(s0),
-                    px(a1),
-                    py(s1),
-                    0.6 if curve.heavy else FIRM,
-                    dash=(1.6, 1.0) if curve.dashed else (),
-                )
-            spot = inside[min(len(inside) - 1, 1 + i % 2)]
-            named.append((str(i + 1), px(spot[0]), py(spot[1]), curve.name))
-        side = x + LEFT + PLOT_W + 4
-        at = y + LINE + 4
-        for n, nx, ny, name in named:
-            ink.c.setFillGray(1)
-            ink.circle(nx, ny, 2.1, THIN, fill=True)
-            ink.c.setFillGray(0)
-            ink.text(nx, ny + 1.1, n, SMALL, strong=True, align="centre")
-            made = wrap(f"{n}  {name}", WIDE - LEFT - PLOT_W - 4)
-            lines(ink, side, at, made)
-            at += len(made) * LINE + 1.5
-        for word, value in block.marks:
-            made = wrap(f"{word} {value:.3g} A", WIDE - LEFT - PLOT_W - 4)
-            lines(ink, side, at, made)
-            at += len(made) * LINE + 1.5
-
-    return [Piece(LINE + PLOT_H + 14, draw, keep=True), *paragraph(block.sentence, strong=True)]
+    drawing = Piece(LINE + PLOT_H + 14, draw, keep=True)
+    return [drawing, *paragraph(Text(block.sentence, strong=True))]
 
 
-def _grid(ink: Ink, px: object, py: object, low: float, high: float) -> None:
-    assert callable(px) and callable(py)
-    left, right, top, bottom = px(10**low), px(10**high), py(10 ** SECONDS[1]), py(10 ** SECONDS[0])
-    ink.box(left, top, right - left, bottom - top, THIN)
-    for decade in range(int(SECONDS[0]), int(SECONDS[1]) + 1):
-        at = py(10.0**decade)
-        ink.line(left, at, right, at, HAIR, dash=(0.4, 0.8))
-        ink.text(left - 1.2, at + 1.2, f"{10.0**decade:g}", SMALL, align="right")
-    ink.text(left - 1.2, top - 1.4, "s", SMALL, align="right")
-    last = -99.0
-    for decade in range(math.floor(low), math.ceil(high) + 1):
-        for step in (1, 2, 5):
-            value = step * 10.0**decade
-            if 10**low <= value * 1.0001 and value <= 10**high * 1.0001:
-                at = px(value)
-                ink.line(at, top, at, bottom, HAIR, dash=(0.4, 0.8))
-                if at - last > width(f"{value:g}", SMALL) + 2:
-                    ink.text(at, bottom + 3.6, f"{value:g}", SMALL, align="centre")
-                    last = at
-    ink.text(right, bottom + 7.2, "A", SMALL, align="right")
+class _Paper:
+    """Double-log paper at a place on the page: amps to the right, seconds upwards."""
+
+    def __init__(self, ink: Ink, x: float, y: float, amps: Sequence[float]) -> None:
+        self.ink, self.corner = ink, (x, y)
+        least, most = min(amps), max(amps)
+        self.low = min(-1.0 if least < 1 else 0.0, math.floor(math.log10(least) * 2) / 2)
+        self.high = math.ceil(math.log10(most) * 2) / 2
+        self.left, self.right = x + LEFT, x + LEFT + PLOT_W
+        self.top, self.bottom = y + LINE + 3, y + LINE + 3 + PLOT_H
+
+    def at(self, amps: float) -> float:
+        """Where a current stands."""
+        return self.left + (math.log10(amps) - self.low) / (self.high - self.low) * PLOT_W
+
+    def level(self, seconds: float) -> float:
+        """Where a time stands."""
+        low, high = DECADES
+        return self.top + (high - math.log10(seconds)) / (high - low) * PLOT_H
+
+    def draw(self, block: FusePlot) -> None:
+        """Title, grid, marks, curves, and beside them their names."""
+        x, y = self.corner
+        self.ink.text(x, y + LINE * 0.8, block.title, STRONG)
+        self._seconds()
+        self._amps()
+        for mark in block.marks:
+            self._mark(mark)
+        spots = [self._curve(curve, 1 + i % 2) for i, curve in enumerate(block.curves)]
+        level = y + LINE + 4
+        for n, (curve, spot) in enumerate(zip(block.curves, spots, strict=True), 1):
+            self._number(spot, str(n))
+            level = self._name(level, f"{n}  {curve.name}")
+        for mark in block.marks:
+            level = self._name(level, f"{mark.word} {mark.amps:.3g} A")
+
+    def _seconds(self) -> None:
+        """The frame, and a dotted line for each decade of seconds."""
+        ink, left = self.ink, self.left
+        ink.box(left, self.top, (self.right - left, self.bottom - self.top), THIN)
+        for decade in range(DECADES[0], DECADES[1] + 1):
+            level = self.level(10.0**decade)
+            ink.across(left, level, self.right - left, HAIR, dash=DOTS)
+            ink.text(left - 1.2, level + 1.2, f"{10.0**decade:g}", SMALL, align="right")
+        ink.text(left - 1.2, self.top - 1.4, "s", SMALL, align="right")
+
+    def _amps(self) -> None:
+        """A dotted line for each marked current, with its figure where there is room."""
+        least, most = 10**self.low, 10**self.high
+        last = -math.inf
+        for amps in self._marked():
+            if amps * NEAR < least or amps > most * NEAR:
+                continue
+            at, figure = self.at(amps), f"{amps:g}"
+            self.ink.down(at, self.top, self.bottom - self.top, HAIR, dash=DOTS)
+            if at - last > width(figure, SMALL) + 2:
+                self.ink.text(at, self.bottom + 3.6, figure, SMALL, align="centre")
+                last = at
+        self.ink.text(self.right, self.bottom + 7.2, "A", SMALL, align="right")
+
+    def _marked(self) -> Iterator[float]:
+        for decade in range(math.floor(self.low), math.ceil(self.high) + 1):
+            for step in STEPS:
+                yield step * 10.0**decade
+
+    def _mark(self, mark: Mark) -> None:
+        """A current with its word along it."""
+        if mark.amps < 10**self.low:
+            return
+        at = self.at(mark.amps)
+        self.ink.down(at, self.top, self.bottom - self.top, THIN, dash=(0.8, 0.6))
+        self.ink.upright(at - 0.7, self.top + 1.5 + width(mark.word, SMALL), mark.word, SMALL)
+
+    def _curve(self, curve: Curve, named: int) -> Spot:
+        """The curve; gives the spot where its number stands."""
+        inside = [(self.at(a), self.level(s)) for a, s in _clipped(curve.points)]
+        weight = HEAVY if curve.heavy else FIRM
+        dash = (1.6, 1.0) if curve.dashed else ()
+        self.ink.c.setLineCap(1)
+        for start, stop in pairwise(inside):
+            self.ink.line(start, stop, weight, dash=dash)
+        return inside[min(len(inside) - 1, named)]
+
+    def _number(self, spot: Spot, text: str) -> None:
+        """A number in a white circle on its curve."""
+        x, y = spot
+        self.ink.c.setFillGray(1)
+        self.ink.circle(x, y, 2.1, THIN, fill=True)
+        self.ink.c.setFillGray(0)
+        self.ink.text(x, y + 1.1, text, SMALL_STRONG, align="centre")
+
+    def _name(self, level: float, text: str) -> float:
+        """A name beside the drawing; gives where the next one begins."""
+        made = wrap(text, SIDE_MM)
+        self.ink.lines(self.right + 4, level, made)
+        return level + len(made) * LINE + 1.5
 
 
-def _marks(ink: Ink, block: FusePlot, px: object, py: object, low: float) -> None:
-    assert callable(px) and callable(py)
-    top, bottom = py(10 ** SECONDS[1]), py(10 ** SECONDS[0])
-    for word, value in block.marks:
-        if value >= 10**low:
-            ink.line(px(value), top, px(value), bottom, THIN, dash=(0.8, 0.6))
-            ink.upright(px(value) - 0.7, top + 1.5 + width(word, SMALL), word, SMALL)
-
-
-def _clipped(points: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:
+def _clipped(points: Sequence[Spot]) -> list[Spot]:
     """The line within the drawing's times, cut on double-log straight lines."""
-    low, high = 10 ** SECONDS[0], 10 ** SECONDS[1]
-    out: list[tuple[float, float]] = []
-    for (a0, s0), (a1, s1) in pairwise(points):
-        for a, s in ((a0, s0), (a1, s1)):
-            kept = (a, s)
-            if not low <= s <= high:
-                edge = low if s < low else high
-                if s0 == s1 or (min(s0, s1) > high or max(s0, s1) < low):
-                    continue
-                part = math.log(edge / s0) / math.log(s1 / s0)
-                kept = (a0 * (a1 / a0) ** part, edge)
+    out: list[Spot] = []
+    for one, two in pairwise(points):
+        times = (one[1], two[1])
+        if min(times) > LONGEST or max(times) < SHORTEST:
+            continue
+        for spot in (one, two):
+            kept = _kept(spot, one, two)
             if not out or out[-1] != kept:
                 out.append(kept)
     return out
+
+
+def _kept(spot: Spot, one: Spot, two: Spot) -> Spot:
+    """A spot of the line from one to two, drawn back to where that line leaves the drawing."""
+    edge = min(max(spot[1], SHORTEST), LONGEST)
+    if edge == spot[1]:
+        return spot
+    part = math.log(edge / one[1]) / math.log(two[1] / one[1])
+    return one[0] * (two[0] / one[0]) ** part, edge

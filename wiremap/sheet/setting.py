@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import groupby
+from types import MappingProxyType
+from typing import Any
 
 from wiremap.content.pieces import (
     Block,
@@ -24,33 +28,72 @@ from wiremap.content.pieces import (
     Warning,
     WireTable,
 )
-from wiremap.sheet import cards as card_room
-from wiremap.sheet import deeds, faces, rows, steps, strip
-from wiremap.sheet import elements as el
-from wiremap.sheet.elements import Draw, Piece
+from wiremap.sheet.cards import CardColumn, column_for
+from wiremap.sheet.deeds import deed_pieces
+from wiremap.sheet.elements import Draw, Piece, heading, paragraph, warning
+from wiremap.sheet.faces import face_pieces
+from wiremap.sheet.flags import flag_pieces
 from wiremap.sheet.frame import BOTTOM, TOP, foot, head
+from wiremap.sheet.handstrip import hand_strip
 from wiremap.sheet.ink import Ink
+from wiremap.sheet.jointrows import joint_rows
+from wiremap.sheet.ledger import ledger
+from wiremap.sheet.plot import fuse_plot
+from wiremap.sheet.steps import fill, step
+from wiremap.sheet.strip import strip_pieces
+from wiremap.sheet.wiretable import left_row, wire_table
+
+LEAST_CARDS_MM = 24.0  # cards begin a page of their own where less room is left
+EVEN_MM = 1.5  # the step in which columns of cards are made even
+NEAR_MM = 1e-6
+
+PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
+    {
+        Text: paragraph,
+        Warning: warning,
+        WireTable: wire_table,
+        LeftRow: left_row,
+        Joints: joint_rows,
+        Strip: strip_pieces,
+        Deeds: deed_pieces,
+        Step: step,
+        Fill: fill,
+        Ledger: ledger,
+        FusePlot: fuse_plot,
+        HandStrip: hand_strip,
+        Flags: flag_pieces,
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A drawing with its place on the page [mm]."""
+
+    x: float
+    y: float
+    draw: Draw
 
 
 @dataclass
 class Page:
-    """What one page holds: drawings with their height on the page, and the side it is drawn from."""
+    """What one page holds, and the side it is drawn from."""
 
     drawn_from: str
-    marks: list[tuple[float, float, Draw]] = field(default_factory=list)
+    marks: list[Mark] = field(default_factory=list)
 
 
 def render(sheet: Sheet, paper: str = "a4") -> bytes:
-    """The sheet as a PDF."""
+    """The sheet as a PDF on `a4` or `letter`, the same bytes for the same sheet."""
     ink = Ink(paper, sheet.head.title)
     pages = lay_out(sheet)
     for n, page in enumerate(pages, 1):
         if n > 1:
             ink.next_page()
         head(ink, sheet.head)
-        for x, y, draw in page.marks:
-            draw(ink, x, y)
-        foot(ink, sheet.head, n, len(pages), page.drawn_from)
+        for mark in page.marks:
+            mark.draw(ink, mark.x, mark.y)
+        foot(ink, sheet.head, f"page {n} of {len(pages)}", page.drawn_from)
     return ink.finish()
 
 
@@ -62,178 +105,114 @@ def lay_out(sheet: Sheet) -> list[Page]:
     return flow.pages or [Page("")]
 
 
-def pieces_of(block: Block) -> list[Piece]:
-    """The unsplittable pieces of a block, top to bottom."""
-    match block:
-        case Text():
-            made = el.paragraph(
-                block.text,
-                strong=block.strong,
-                small=block.small,
-                indent=block.indent_mm,
-                sign=block.sign,
-            )
-            return [replace(piece, keep=True) for piece in made] if block.keep else made
-        case Warning():
-            return el.warning(block.word, block.lines)
-        case WireTable():
-            return rows.wire_table(block)
-        case LeftRow():
-            return rows.left_row(block)
-        case FaceBlock():
-            return faces.face_pieces([block])
-        case Joints():
-            return rows.joint_rows(block)
-        case Strip():
-            return strip.strip_pieces(block)
-        case Step():
-            return steps.step(block)
-        case Deeds():
-            return deeds.deed_pieces(block)
-        case Fill():
-            return steps.fill(block)
-        case Ledger():
-            return steps.ledger(block)
-        case FusePlot():
-            from wiremap.sheet.plot import fuse_plot
-
-            return fuse_plot(block)
-        case HandStrip():
-            from wiremap.sheet.handstrip import hand_strip
-
-            return hand_strip(block)
-        case Flags():
-            from wiremap.sheet.flags import flag_pieces
-
-            return flag_pieces(block)
-        case Cards():
-            raise TypeError("cards are set in columns")
-
-
 class _Flow:
     """Fills pages from top to bottom."""
 
     def __init__(self) -> None:
         self.pages: list[Page] = []
         self.y = BOTTOM
-        self.now: Section | None = None
+        self.begun = False  # something of the section stands on paper
 
     def section(self, section: Section) -> None:
-        """Set one section, its cards in columns."""
-        self.now = None
-        top = el.heading(section.title, section.lead)
+        """Set one section: its cards in columns, its faces beside each other."""
+        self.begun = False
         if section.fresh or not self.pages:
             self._page(section)
         elif self.y > TOP:
             self.y += 1.5
-        pieces = list(top)
-        grouped: list[Cards] = []
-        fronts: list[FaceBlock] = []
-        for block in section.blocks:
-            if isinstance(block, FaceBlock):
-                fronts.append(block)
-                continue
-            if fronts:
-                pieces += faces.face_pieces(fronts)
-                fronts = []
-            if isinstance(block, Cards):
-                grouped.append(block)
-                continue
-            if grouped:
+        pieces = heading(section.title, section.lead)
+        for kind, group in groupby(section.blocks, type):
+            blocks: list[Any] = list(group)
+            if kind is Cards:
                 self._pieces(pieces, section)
-                self._cards(grouped, section)
-                pieces, grouped = [], []
-            pieces += pieces_of(block)
-        if fronts:
-            pieces += faces.face_pieces(fronts)
+                self._cards(blocks, section)
+                pieces = []
+            elif kind is FaceBlock:
+                pieces += face_pieces(blocks)
+            else:
+                pieces += [piece for block in blocks for piece in PIECES[kind](block)]
         self._pieces(pieces, section)
-        if grouped:
-            self._cards(grouped, section)
 
-    def _page(self, section: Section, again: bool = False) -> None:
+    def _page(self, section: Section) -> None:
+        """Begin a page; the heading stands on it again where the section goes on."""
         self.pages.append(Page(section.drawn_from))
         self.y = TOP
-        if again:
-            for piece in el.heading(section.title, again=True):
-                self._put(piece)
+        if self.begun:
+            self._put(heading(section.title, again=True))
 
-    def _put(self, piece: Piece) -> None:
-        self.pages[-1].marks.append((0.0, self.y, piece.draw))
-        self.y += piece.height
+    def _put(self, pieces: Sequence[Piece]) -> None:
+        for piece in pieces:
+            self.pages[-1].marks.append(Mark(0.0, self.y, piece.draw))
+            self.y += piece.height
 
-    def _pieces(self, pieces: list[Piece], section: Section) -> None:
-        i = 0
-        while i < len(pieces):
-            group = [pieces[i]]
-            while group[-1].keep and i + len(group) < len(pieces):
-                group.append(pieces[i + len(group)])
-            need = sum(p.height for p in group)
-            if self.y + need > BOTTOM and self.y > TOP + 0.1:
-                title = bool(self.now)
-                self._page(section, again=title)
-                if group[0].over:
-                    for piece in group[0].over:
-                        self._put(piece)
-            self.now = section
-            for piece in group:
-                self._put(piece)
-            i += len(group)
+    def _pieces(self, pieces: Sequence[Piece], section: Section) -> None:
+        """Set pieces one below another, those that keep to each other on one page."""
+        together: list[Piece] = []
+        for piece in pieces:
+            together.append(piece)
+            if not piece.keep:
+                self._together(together, section)
+                together = []
+        if together:
+            self._together(together, section)
 
-    def _cards(self, blocks: list[Cards], section: Section) -> None:
-        column = card_room.column_for(blocks)
-        across = column.across
-        items: list[tuple[float, Draw, bool]] = []
-        for block in blocks:
-            if block.title:
-                items.append((*column.title(block.title), True))
-            items += [(*column.card(card), False) for card in block.cards]
-        while items:
-            room = BOTTOM - self.y
-            if room < 24:
-                self._page(section, again=bool(self.now))
-                room = BOTTOM - self.y
-            self.now = section
-            used = self._columns(items, column, min(room, _even(items, across, room)))
-            items = items[used:]
+    def _together(self, pieces: Sequence[Piece], section: Section) -> None:
+        need = sum(piece.height for piece in pieces)
+        if self.y + need > BOTTOM + NEAR_MM and self.y > TOP + 0.1:
+            self._page(section)
+            self._put(pieces[0].over)
+        self.begun = True
+        self._put(pieces)
 
-    def _columns(
-        self, items: list[tuple[float, Draw, bool]], column: card_room.CardColumn, room: float
-    ) -> int:
-        i, deepest = 0, 0.0
-        for k in range(column.across):
+    def _cards(self, blocks: Sequence[Cards], section: Section) -> None:
+        """Set cards in columns, as even as may be, page by page."""
+        column = column_for(blocks)
+        cards = column.pieces(blocks)
+        while cards:
+            if BOTTOM - self.y < LEAST_CARDS_MM:
+                self._page(section)
+            self.begun = True
+            columns = _even_columns(cards, column.across, BOTTOM - self.y)
+            self._columns(columns, column)
+            cards = cards[sum(map(len, columns)) :]
+
+    def _columns(self, columns: Sequence[Sequence[Piece]], column: CardColumn) -> None:
+        deepest = 0.0
+        for k, cards in enumerate(columns):
             y = 0.0
-            while i < len(items):
-                need = items[i][0] + (items[i + 1][0] if items[i][2] and i + 1 < len(items) else 0)
-                if y + need > room + 1e-6 and y > 0:
-                    break
-                self.pages[-1].marks.append(
-                    (k * (column.wide + column.gutter), self.y + y, items[i][1])
-                )
-                y += items[i][0]
-                i += 1
+            for card in cards:
+                x = k * (column.wide + column.gutter)
+                self.pages[-1].marks.append(Mark(x, self.y + y, card.draw))
+                y += card.height
             deepest = max(deepest, y)
         self.y += deepest + 1.5
-        return i
 
 
-def _even(items: list[tuple[float, Draw, bool]], across: int, most: float) -> float:
-    """The least depth at which all cards fit into the columns, or the most there is."""
-    low = max(max(h for h, _, _ in items), sum(h for h, _, _ in items) / across)
-    while low < most:
-        if _fits(items, across, low):
-            return low
-        low += 1.5
-    return most
+def _even_columns(cards: Sequence[Piece], across: int, most: float) -> list[list[Piece]]:
+    """The cards in columns of the least depth that takes them all, or as many as there is room for."""
+    heights = [card.height for card in cards]
+    deep = max(max(heights), sum(heights) / across)
+    while deep < most:
+        columns = _filled(cards, across, deep)
+        if sum(map(len, columns)) == len(cards):
+            return columns
+        deep += EVEN_MM
+    return _filled(cards, across, most)
 
 
-def _fits(items: list[tuple[float, Draw, bool]], across: int, deep: float) -> bool:
-    i = 0
-    for _ in range(across):
-        y = 0.0
-        while i < len(items):
-            need = items[i][0] + (items[i + 1][0] if items[i][2] and i + 1 < len(items) else 0)
-            if y + need > deep + 1e-6 and y > 0:
+def _filled(cards: Sequence[Piece], across: int, deep: float) -> list[list[Piece]]:
+    """Columns of a depth, filled one after another; words that head a card stay with it."""
+    columns: list[list[Piece]] = [[]]
+    y = 0.0
+    for i, card in enumerate(cards):
+        need = card.height
+        if card.keep:
+            need += sum(after.height for after in cards[i + 1 : i + 2])
+        if y + need > deep + NEAR_MM and columns[-1]:
+            if len(columns) == across:
                 break
-            y += items[i][0]
-            i += 1
-    return i == len(items)
+            columns.append([])
+            y = 0.0
+        columns[-1].append(card)
+        y += card.height
+    return columns

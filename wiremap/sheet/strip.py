@@ -2,17 +2,49 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
 from wiremap.content.pieces import Spot, Strip
 from wiremap.content.words import number
-from wiremap.sheet.elements import FIRM, HAIR, LINE, SMALL_LINE, THIN, WIDE, Piece, lines
-from wiremap.sheet.ink import BODY, SMALL, Ink, width, wrap
+from wiremap.sheet.elements import FIRM, HAIR, LINE, SMALL_LINE, THIN, WIDE, Piece
+from wiremap.sheet.ink import SMALL, STRONG, Ink, width, wrap
 
 MARGIN = 6.0
 WINDOW = WIDE - 2 * MARGIN  # mm of run on one strip
 BAR_MM = 100.0
+BAR_WORDS = "Measure this bar: 100 mm. Otherwise print again at 100 %."
 LANE = 6.3
 MOST_LANES = 28
 GAP_MM = 60.0  # a longer stretch without a joint is left out
+LEAD_IN_MM = 18.0  # a run is drawn from its datum where the first joint is that near
+NAME_LETTERS = 14
+SCALE_MM, FIGURE_MM = 10, 50  # a stroke, a stroke with its figure
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A stretch of the run that fits the paper, from `start` to `stop`; the next begins at `until`."""
+
+    start: float
+    stop: float
+    until: float
+    marks: tuple[str, str]  # match marks at its ends; empty where nothing goes on
+    words: tuple[str, str]  # how far the datums lie off its ends
+
+    def holds(self, spot: Spot) -> bool:
+        """Whether a joint is drawn on it."""
+        return self.start <= spot.left_mm < self.until
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """A joint on its lane, and the middle of its words."""
+
+    spot: Spot
+    lane: int
+    middle: float
 
 
 def strip_pieces(block: Strip) -> list[Piece]:
@@ -20,180 +52,184 @@ def strip_pieces(block: Strip) -> list[Piece]:
     out = [_bar()]
     if not block.spots:
         return out
-    parts = _parts(block)
-    for k, (start, end) in enumerate(parts):
-        after = parts[k + 1][0] if k + 1 < len(parts) else None
-        before = parts[k - 1][1] if k else None
-        here = [s for s in block.spots if _left(s) >= start and (after is None or _left(s) < after)]
-        placed = _lanes(here, start)
-        marks = (_mark(k - 1) if before == start else "", _mark(k) if after == end else "")
-        depth = max((lane for _, lane, _ in placed), default=0) + 1
-        for low in range(0, depth, MOST_LANES):
-            part = [
-                (s, lane - low, middle)
-                for s, lane, middle in placed
-                if low <= lane < low + MOST_LANES
-            ]
-            datums = _datums(block, start if not k else None, end if after is None else None)
-            out.append(_stretch(block, start, end, marks, part, datums))
+    for part in _parts(block):
+        placed = _lanes([spot for spot in block.spots if part.holds(spot)], part.start)
+        deepest = max((p.lane for p in placed), default=0)
+        for low in range(0, deepest + 1, MOST_LANES):
+            lanes = [replace(p, lane=p.lane - low) for p in placed]
+            lanes = [p for p in lanes if 0 <= p.lane < MOST_LANES]
+            out.append(_stretch(block, part, lanes))
     return out
 
 
-def _datums(block: Strip, first: float | None, last: float | None) -> tuple[str, str]:
-    """How far the datums lie off the drawn part of the run, in words for its two ends."""
-    left = f"0 lies {number(first)} mm further left" if first is not None and first > 0 else ""
-    right = (
-        f"{number(block.run_mm)}: {number(block.run_mm - last)} mm further"
-        if last is not None and block.run_mm > last
-        else ""
-    )
-    return left, right
+def _bar() -> Piece:
+    made = wrap(BAR_WORDS, WIDE - BAR_MM - 4, SMALL)
+
+    def draw(ink: Ink, x: float, y: float) -> None:
+        ink.across(x, y + 2.6, BAR_MM, FIRM)
+        for i in range(11):
+            at = x + i * BAR_MM / 10
+            if i in (0, 10):
+                ink.down(at, y + 0.6, 4.0, FIRM)
+            else:
+                ink.down(at, y + 1.6, 1.0, THIN)
+        ink.lines(x + BAR_MM + 4, y, made, SMALL)
+
+    return Piece(max(5.4, len(made) * SMALL_LINE + 1.5), draw, keep=True)
+
+
+def _parts(block: Strip) -> Iterator[_Part]:
+    """The stretches of a run, each with its match marks and where the datums lie."""
+    stretches = _stretches(block)
+    begins = ""
+    for k, (start, stop) in enumerate(stretches):
+        until, ends, left, right = math.inf, "", "", ""
+        if k == 0 and start > 0:
+            left = f"0 lies {number(start)} mm further left"
+        if k + 1 < len(stretches):
+            until = stretches[k + 1][0]
+            ends = _mark(k) if until == stop else ""
+        elif block.run_mm > stop:
+            right = f"{number(block.run_mm)}: {number(block.run_mm - stop)} mm further"
+        yield _Part(start, stop, until, (begins, ends), (left, right))
+        begins = ends
 
 
 def _mark(n: int) -> str:
     """Match marks: A to Z, then A2, B2 and on."""
-    return f"{chr(65 + n % 26)}{n // 26 + 1 if n >= 26 else ''}"
+    turn, letter = divmod(n, 26)
+    return f"{chr(ord('A') + letter)}{turn + 1 if turn else ''}"
 
 
-def _left(spot: Spot) -> float:
-    return spot.at_mm - spot.sleeve_mm / 2
-
-
-def _parts(block: Strip) -> list[tuple[float, float]]:
-    """From where to where each strip runs: no sleeve is cut through, and long stretches without a joint are left out."""
-    spots = sorted(block.spots, key=_left)
-    first = _left(spots[0])
-    starts = [max(0.0, 10.0 * int((first - 3) // 10)) if first > 18 else min(0.0, first)]
-    ends: list[float] = []
+def _stretches(block: Strip) -> list[tuple[float, float]]:
+    """From where to where each strip runs: no sleeve is cut through, long empty ones are left out."""
+    spots = sorted(block.spots, key=lambda spot: spot.left_mm)
+    first = spots[0].left_mm
+    start = min(0.0, first)
+    if first > LEAD_IN_MM:
+        start = max(0.0, 10.0 * int((first - 3) // 10))
+    found = []
     for spot in spots:
-        if spot.at_mm + spot.sleeve_mm / 2 > starts[-1] + WINDOW and _left(spot) - 2 > starts[-1]:
-            ends.append(min(_left(spot) - 2, starts[-1] + WINDOW))
-            gap = _left(spot) - 2 - ends[-1]
-            starts.append(ends[-1] if gap < GAP_MM else _left(spot) - 2)
-    last = max(s.at_mm + s.sleeve_mm / 2 for s in spots)
-    ends.append(max(min(block.run_mm, last + 4), last))
-    return list(zip(starts, ends, strict=True))
+        before = spot.left_mm - 2
+        if spot.right_mm > start + WINDOW and before > start:
+            stop = min(before, start + WINDOW)
+            found.append((start, stop))
+            start = stop if before - stop < GAP_MM else before
+    last = max(spot.right_mm for spot in spots)
+    found.append((start, max(min(block.run_mm, last + 4), last)))
+    return found
 
 
-def _bar() -> Piece:
-    text = "Measure this bar: 100 mm. Otherwise print again at 100 %."
-
-    def draw(ink: Ink, x: float, y: float) -> None:
-        ink.line(x, y + 2.6, x + BAR_MM, y + 2.6, FIRM)
-        for i in range(11):
-            at = x + i * BAR_MM / 10
-            ink.line(
-                at,
-                y + 0.6 if i in (0, 10) else y + 1.6,
-                at,
-                y + 4.6 if i in (0, 10) else y + 2.6,
-                FIRM if i in (0, 10) else THIN,
-            )
-        lines(ink, x + BAR_MM + 4, y, wrap(text, WIDE - BAR_MM - 4, SMALL), SMALL)
-
-    return Piece(
-        max(5.4, len(wrap(text, WIDE - BAR_MM - 4, SMALL)) * SMALL_LINE + 1.5), draw, keep=True
-    )
-
-
-def _lanes(spots: list[Spot], start_mm: float) -> list[tuple[Spot, int, float]]:
-    """Each joint with its lane, the first where neither its sleeve nor its words meet another's, and its words' middle."""
+def _lanes(spots: Sequence[Spot], start_mm: float) -> list[_Placed]:
+    """Each joint on the first lane where neither its sleeve nor its words meet another's."""
     ends: list[float] = []
     out = []
-    for spot in sorted(spots, key=lambda s: (s.at_mm, s.n)):
-        x = MARGIN + spot.at_mm - start_mm
-        half = width(_label(spot)) / 2
+    for spot in sorted(spots, key=lambda spot: (spot.at_mm, spot.n)):
+        x, half = MARGIN + spot.at_mm - start_mm, width(_label(spot)) / 2
+        sleeve = spot.sleeve_mm / 2
         middle = min(max(x, half), WIDE - half)
-        left = min(x - spot.sleeve_mm / 2, middle - half)
-        lane = next((i for i, e in enumerate(ends) if e + 1.6 <= left), len(ends))
-        if lane == len(ends):
+        left, right = min(x - sleeve, middle - half), max(x + sleeve, middle + half)
+        free = [i for i, end in enumerate(ends) if end + 1.6 <= left]
+        if not free:
+            free = [len(ends)]
             ends.append(0.0)
-        ends[lane] = max(x + spot.sleeve_mm / 2, middle + half)
-        out.append((spot, lane, middle))
+        ends[free[0]] = right
+        out.append(_Placed(spot, free[0], middle))
     return out
 
 
 def _label(spot: Spot) -> str:
-    name = spot.name if len(spot.name) <= 14 else spot.name[:13] + "…"
+    name = spot.name
+    if len(name) > NAME_LETTERS:
+        name = f"{name[: NAME_LETTERS - 1]}…"
     return f"{spot.n} {name} {spot.at_mm:g}"
 
 
-def _stretch(
-    block: Strip,
-    a: float,
-    b: float,
-    marks: tuple[str, str],
-    placed: list[tuple[Spot, int, float]],
-    datums: tuple[str, str],
-) -> Piece:
-    depth = max((lane for _, lane, _ in placed), default=0) + 1
-    figures = list(range(int(-(-a // 50) * 50), int(b) + 1, 50))
-    free = (
-        (MARGIN + (figures[0] - a) - 5.0, MARGIN + (figures[-1] - a) + 5.0)
-        if figures
-        else (WIDE, 0.0)
-    )
-    raised = width(datums[0], SMALL) > free[0] or WIDE - width(datums[1], SMALL) < free[1]
-    above = (
-        SMALL_LINE if raised else 0.0
-    )  # the datums get a line of their own where the scale's figures leave them no room
-    scale_y = 4.2 + above
-    high = scale_y + 2.0 + depth * LANE + 1.2
+def _stretch(block: Strip, part: _Part, placed: Sequence[_Placed]) -> Piece:
+    """One strip: its scale, what is hatched, its joints lane by lane, its match marks."""
+    depth = max((p.lane for p in placed), default=0) + 1
+    raised = _raised_mm(part)
+    scale_mm = 6.2 + raised
+    lanes_mm = depth * LANE
 
     def draw(ink: Ink, x: float, y: float) -> None:
-        def at(mm: float) -> float:
-            return x + MARGIN + mm - a
-
-        base = y + scale_y + 2.0
-        ink.line(at(a), base, at(b), base, THIN)
-        tick = int(-(-a // 10) * 10)
-        while tick <= b:
-            tall = tick % 50 == 0
-            ink.line(at(tick), base, at(tick), base - (2.2 if tall else 1.2), THIN)
-            if tall:
-                ink.text(at(tick), base - 2.8, str(tick), SMALL, align="centre")
-            tick += 10
-        for words, edge, align in ((datums[0], x, "left"), (datums[1], x + WIDE, "right")):
-            if words:
-                ink.text(edge, base - 2.8 - above, words, SMALL, align=align)
-        bottom = base + depth * LANE + 1.4
-        for left, right, _why in block.keep_out:
-            lo, hi = max(left, a), min(right, b)
-            if hi > lo:
-                _hatch(ink, at(lo), at(hi), base + 0.3, base + 1.7)
-        for spot, lane, middle in placed:
-            _sleeve(ink, at(spot.at_mm), base, base + 2.0 + lane * LANE, spot, x + middle)
-        for edge, mark in ((at(a), marks[0]), (at(b), marks[1])):
+        left, base = x + MARGIN - part.start, y + scale_mm
+        _scale(ink, left, base, part)
+        above = base - 2.8 - raised
+        ink.text(x, above, part.words[0], SMALL)
+        ink.text(x + WIDE, above, part.words[1], SMALL, align="right")
+        for low, high in block.keep_out:
+            low, high = max(low, part.start), min(high, part.stop)
+            if high > low:
+                _hatch(ink, left + low, left + high, base + 0.3)
+        for p in placed:
+            _joint(ink, left, base, p)
+            ink.text(
+                x + p.middle,
+                base + 4.1 + p.lane * LANE + LINE * 0.82,
+                _label(p.spot),
+                align="centre",
+            )
+        for edge, mark in zip((part.start, part.stop), part.marks, strict=True):
             if mark:
-                right = edge > x + WIDE / 2
-                ink.line(edge, base - 1, edge, bottom, FIRM, dash=(1.6, 0.9))
-                ink.text(
-                    edge + (1.0 if right else -1.0),
-                    base + 1.2,
-                    mark,
-                    BODY,
-                    strong=True,
-                    align="left" if right else "right",
-                )
+                right = left + edge > x + WIDE / 2
+                _match_mark(ink, left + edge, base, lanes_mm, mark, right=right)
 
-    return Piece(high, draw)
+    return Piece(scale_mm + lanes_mm + 1.2, draw)
 
 
-def _sleeve(ink: Ink, x: float, base: float, y: float, spot: Spot, middle: float) -> None:
-    """A joint: its mark on the scale, its sleeve at true length, its words."""
-    ink.line(x, base, x, base + 1.8, FIRM)
-    if y - base < LANE:
-        ink.line(x, base + 1.8, x, y + 0.4, HAIR)
-    ink.line(x, y - 0.3, x, y + 2.3, FIRM)
+def _scale(ink: Ink, left: float, base: float, part: _Part) -> None:
+    """The line with its strokes and figures."""
+    ink.across(left + part.start, base, part.stop - part.start, THIN)
+    for mm in _strokes(part, SCALE_MM):
+        tall = mm % FIGURE_MM == 0
+        high = 2.2 if tall else 1.2
+        ink.down(left + mm, base, -high, THIN)
+        if tall:
+            ink.text(left + mm, base - 2.8, str(mm), SMALL, align="centre")
+
+
+def _strokes(part: _Part, step: int) -> range:
+    """The whole multiples of a step on a stretch."""
+    return range(int(-(-part.start // step) * step), int(part.stop) + 1, step)
+
+
+def _raised_mm(part: _Part) -> float:
+    """A line's height where the scale's figures leave the datums' words no room beside them."""
+    figures = _strokes(part, FIGURE_MM)
+    free_left, free_right = WIDE, 0.0
+    if figures:
+        free_left = MARGIN + (figures[0] - part.start) - 5.0
+        free_right = MARGIN + (figures[-1] - part.start) + 5.0
+    left, right = (width(words, SMALL) for words in part.words)
+    return SMALL_LINE if left > free_left or WIDE - right < free_right else 0.0
+
+
+def _joint(ink: Ink, left: float, base: float, placed: _Placed) -> None:
+    """A joint: its mark on the scale, its sleeve at true length."""
+    spot, x = placed.spot, left + placed.spot.at_mm
+    y = base + 2.0 + placed.lane * LANE
+    ink.down(x, base, 1.8, FIRM)
+    if placed.lane == 0:
+        ink.line((x, base + 1.8), (x, y + 0.4), HAIR)
+    ink.line((x, y - 0.3), (x, y + 2.3), FIRM)
     if spot.sleeve_mm:
-        ink.box(x - spot.sleeve_mm / 2, y, spot.sleeve_mm, 2.0, THIN, round=1.0)
-    ink.text(middle, y + 2.1 + LINE * 0.82, _label(spot), BODY, align="centre")
+        ink.box(left + spot.left_mm, y, (spot.sleeve_mm, 2.0), THIN, round=1.0)
 
 
-def _hatch(ink: Ink, x0: float, x1: float, y0: float, y1: float) -> None:
+def _match_mark(ink: Ink, x: float, base: float, deep: float, mark: str, *, right: bool) -> None:
+    """A dashed line with the letter that stands where the run goes on."""
+    ink.line((x, base - 1), (x, base + deep + 1.4), FIRM, dash=(1.6, 0.9))
+    if right:
+        ink.text(x + 1.0, base + 1.2, mark, STRONG)
+    else:
+        ink.text(x - 1.0, base + 1.2, mark, STRONG, align="right")
+
+
+def _hatch(ink: Ink, start: float, stop: float, y: float) -> None:
     """Slanting strokes: no joint here."""
-    at = x0
-    while at < x1:
-        ink.line(at, y1, min(at + 1.4, x1), y0, HAIR)
+    at = start
+    while at < stop:
+        ink.line((at, y + 1.4), (min(at + 1.4, stop), y), HAIR)
         at += 1.8
-    ink.line(x0, y1, x1, y1, HAIR)
+    ink.line((start, y + 1.4), (stop, y + 1.4), HAIR)

@@ -1,0 +1,39 @@
+"""Every finding with its place, reason, cure and signature."""
+
+from __future__ import annotations
+
+from pathlib import PurePath
+
+from wiremap.base import Finding, Severity
+from wiremap.content.given import Given
+from wiremap.content.pieces import Block, Ledger, Section, Text
+
+COLUMNS = ("weight", "rule", "subject", "what, cure, signature", "place")
+SHARES = (13, 26, 28, 96, 27)
+
+
+def findings_section(given: Given) -> Section:
+    """A row for each finding."""
+    rows = tuple(_row(finding) for finding in given.findings)
+    block: Block = Ledger(COLUMNS, SHARES, rows) if rows else Text("Nothing was found.")
+    return Section(key="findings", title="Findings and acceptances", blocks=(block,))
+
+
+def _row(finding: Finding) -> tuple[str, ...]:
+    message = f"{finding.message.removesuffix('.')}."
+    told = [message, finding.fix, _signature(finding)]
+    place = finding.place
+    return (
+        finding.severity.value,
+        finding.rule,
+        " ".join(finding.subject),
+        "\n".join(line for line in told if line),
+        f"{PurePath(place.path).name}:{place.line}" if place else "",
+    )
+
+
+def _signature(finding: Finding) -> str:
+    if finding.accepted:
+        accepted = finding.accepted
+        return f"accepted by {accepted.by}, {accepted.date}: {accepted.why}"
+    return "" if finding.severity is Severity.NOTE else "not accepted"

@@ -1,0 +1,75 @@
+"""Wire flags: to cut out of the sheet, and as a table for a label printer."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from wiremap.content.given import Given
+from wiremap.content.pieces import Flag, Flags, Section
+from wiremap.content.words import listed, signal_words, spaced, wire_words
+
+FORMULA_STARTS = ("=", "+", "-", "@", "'")
+
+
+class FlagRow(NamedTuple):
+    """The flag of one wire's end."""
+
+    circuit: str
+    near: str
+    far: str
+    wire: str
+    signal: str
+
+
+def flags_section(given: Given) -> Section:
+    """Flags to cut out."""
+    job = given.job
+    revision = "" if job.revision is None else f"r{job.revision}"
+    mark = spaced(job.id or job.title, revision)
+    flags = [Flag(f"{row.near} → {row.far}", row.signal, mark) for row in flag_rows(given)]
+    return Section(
+        key="flags",
+        title="Wire flags",
+        blocks=(Flags(tuple(flags)),),
+        lead="Cut on the lines, fold on the dashes, put on before the cut.",
+    )
+
+
+def flag_rows(given: Given) -> Iterator[FlagRow]:
+    """A flag for every wire's end, those of capped wires too."""
+    for circuit in given.worked:
+        points = given.points(circuit)
+        for point in points:
+            if point.cavity is None:
+                continue
+            far = listed(*(other.address for other in points if other is not point))
+            wire = circuit.wire
+            if point.brings_lead or point.is_tap:
+                wire = point.cavity.wire
+            words = wire_words(wire), signal_words(point)
+            yield FlagRow(circuit.id, point.address, far, *words)
+    for point in given.treated("cap"):
+        if point.cavity is not None:
+            words = wire_words(point.cavity.wire), signal_words(point)
+            yield FlagRow("", point.address, "capped", *words)
+
+
+def flags_csv(given: Given) -> bytes:
+    """The flags as a table: UTF-8 with a byte-order mark, formulas disarmed by an apostrophe."""
+    out = io.StringIO()
+    writer = csv.writer(out, quoting=csv.QUOTE_ALL, lineterminator="\r\n")
+    job = given.job
+    revision = "" if job.revision is None else str(job.revision)
+    writer.writerow(("job", "revision", *FlagRow._fields))
+    for row in flag_rows(given):
+        cells = (job.id or job.title, revision, *row)
+        writer.writerow([_cell(cell) for cell in cells])
+    return out.getvalue().encode("utf-8-sig")
+
+
+def _cell(text: str) -> str:
+    plain = " ".join(text.split())
+    return f"'{plain}" if plain.startswith(FORMULA_STARTS) else plain

@@ -1,0 +1,86 @@
+"""Where every statement and every number comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from wiremap.content.given import Given
+from wiremap.content.pieces import Block, Ledger, Section, Text
+from wiremap.content.words import listed, number
+from wiremap.model import End
+from wiremap.sizing.job import JobSizes
+from wiremap.sizing.sized import Value
+
+
+class Figure(NamedTuple):
+    """One figure: what it is, its value, its formula, its source with its standing."""
+
+    what: str
+    value: str
+    formula: str
+    source: str
+
+
+def sources_section(given: Given) -> Section:
+    """Papers, assumptions, figures, and what was settled by name."""
+    papers = tuple(_paper(end) for end in given.job.ends.values())
+    columns = ("end", "paper", "source", "letters", "hash")
+    blocks: list[Block] = [Ledger(columns, (18, 56, 58, 22, 26), papers)]
+    if given.sizes is not None:
+        blocks += _sizes(given.sizes)
+    blocks += _settled(given)
+    return Section(key="sources", title="Assumptions and sources", blocks=tuple(blocks))
+
+
+def _paper(end: End) -> tuple[str, ...]:
+    pinout = end.pinout
+    source = f"{pinout.source.name or 'no source named'} ({pinout.source.basis})"
+    return end.name, pinout.title, source, pinout.letters or "words or IEC", pinout.digest
+
+
+def _sizes(sizes: JobSizes) -> Iterator[Block]:
+    yield Text("Assumptions", strong=True)
+    for assumption in sizes.assumptions:
+        yield Text(f"– {assumption}.")
+    if sizes.missing:
+        yield Text("Not sized, for want of", strong=True)
+    for missing in sizes.missing:
+        yield Text(f"– {missing}.")
+    figures = _figures(sizes)
+    if figures:
+        rows = tuple((f"{f.what}: {listed(*of)}", *f[1:]) for f, of in figures.items())
+        columns = ("figure, of what", "value", "formula", "source and standing")
+        yield Text("Figures, each with its formula, source and standing", strong=True)
+        yield Ledger(columns, (48, 28, 50, 64), rows)
+
+
+def _figures(sizes: JobSizes) -> dict[Figure, dict[str, None]]:
+    """Every figure with the fuses, feeds and joints that it is of."""
+    sized = [(name, fuse.sized) for name, fuse in sizes.fuses.items()]
+    sized += [(feed.address, feed.sized) for feed in sizes.feeds]
+    sized += [(name, joint.sized) for name, joint in sizes.joints.items()]
+    found: dict[Figure, dict[str, None]] = {}
+    for name, answer in sized:
+        for result in answer.results if answer else ():
+            found.setdefault(_figure(result), {})[name] = None
+    return found
+
+
+def _figure(result: Value) -> Figure:
+    value = result.value
+    shown = number(value) if isinstance(value, float) else str(value)
+    return Figure(
+        what=result.name.replace("_", " "),
+        value=f"{shown} {result.unit}".strip(),
+        formula=result.formula,
+        source=f"{result.source} ({result.status})",
+    )
+
+
+def _settled(given: Given) -> Iterator[Block]:
+    if not given.job.confirmed:
+        return
+    rows = tuple((c.circuit, c.by, c.date, c.how) for c in given.job.confirmed)
+    yield Text("Settled by name", strong=True)
+    yield Ledger(("circuit", "by", "date", "how"), (26, 16, 24, 124), rows)

@@ -1,0 +1,61 @@
+"""Joint places at true scale, a strip for every run."""
+
+from __future__ import annotations
+
+from wiremap.content.given import Given
+from wiremap.content.joint_work import joint_order, sleeve_mm
+from wiremap.content.pieces import Block, Section, Spot, Strip, Text
+from wiremap.content.words import listed, number, spaced
+from wiremap.sizing.placing import RunLayout
+
+
+def strip_section(given: Given) -> Section | None:
+    """The strips, or None where no run has any."""
+    if not given.runs:
+        return None
+    numbers = {joint.id: n for n, joint in enumerate(joint_order(given), 1)}
+    blocks: list[Block] = []
+    for run in given.runs:
+        if run.layout is None:
+            blocks.append(Text(f"{run.run}: no places can be given: {run.why}"))
+            continue
+        spots = []
+        for placed in run.layout.placed:
+            if placed.name in numbers:
+                length = _shrunk_mm(given, placed.name)
+                spots.append(Spot(numbers[placed.name], placed.name, placed.at_mm, length))
+        barred = tuple((low, high) for low, high in run.window.barred)
+        blocks.append(Text(_words(given, run, run.layout.abreast), keep=True))
+        blocks.append(Strip(run_mm=run.window.run_mm, spots=tuple(spots), keep_out=barred))
+    return Section(
+        key="strip",
+        title="Joint places at true scale",
+        drawn_from=f"from the {given.runs[0].machine} datum, left to right",
+        blocks=tuple(blocks),
+        fresh=False,
+    )
+
+
+def _words(given: Given, run: RunLayout, abreast: int) -> str:
+    """Which run it is, how the joints lie, and why none lies on a hatched stretch."""
+    file = "single file" if abreast == 1 else f"{abreast} abreast at most"
+    length = number(run.window.run_mm)
+    words = f"Run {run.machine} (datum 0) to {run.unit} (datum {length} mm), {file}."
+    if not run.window.barred:
+        return words
+    why = ""
+    for stated in given.job.runs:
+        if {stated.a, stated.b} == {run.machine, run.unit}:
+            why = listed(*(keep_out.why for keep_out in stated.keep_out))
+            break
+    return spaced(
+        words, f"Hatched, no joint's middle: {why}." if why else "Hatched: no joint's middle."
+    )
+
+
+def _shrunk_mm(given: Given, joint: str) -> float:
+    """How long the sleeve of a joint is once shrunk [mm]."""
+    size = given.joint_size(joint)
+    if size is None or size.made is None or size.made.sleeve is None:
+        return 0.0
+    return sleeve_mm(given, joint) * (1 - size.made.sleeve.length_change)
