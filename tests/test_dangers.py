@@ -1,0 +1,126 @@
+"""Words that name danger: held in many languages, compounds and spellings; false friends let go."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wiremap.trade.dangers import CLASSES, DangerKind, Treatment, dangers_in
+from wiremap.trade.tables import table
+
+HERE = Path(__file__).parent
+FIRST = tomllib.loads((HERE / "danger_words" / "first.toml").read_text("utf-8"))
+
+
+def stopped(wording: str) -> list[str]:
+    """The kinds that hold a wording; a lamp that only tells of a danger holds nothing."""
+    return [str(danger.kind) for danger in dangers_in(wording) if not danger.lamps_only]
+
+
+def test_words_drawn_up_beforehand_are_held() -> None:
+    """Of wordings in many languages at least 95 % are held, as the kind that they are."""
+    every = [(kind, wording) for kind, words in FIRST["danger"].items() for wording in words]
+    missed = [(kind, wording) for kind, wording in every if kind not in stopped(wording)]
+    assert len(every) >= 120
+    assert len(missed) <= 0.05 * len(every), missed
+
+
+def test_harmless_words_are_let_go() -> None:
+    """At most 5 % of ordinary wordings are stopped without cause."""
+    every = [wording for words in FIRST["harmless"].values() for wording in words]
+    caught = [wording for wording in every if stopped(wording)]
+    assert len(every) >= 120
+    assert len(caught) <= 0.05 * len(every), caught
+
+
+@pytest.mark.parametrize(
+    "wording", ["Schutztür", "SCHUTZTÜR", "Schutztuer", "schutztur", "Schutztürkontakt 2"]
+)
+def test_accents_case_and_compounds_do_not_count(wording: str) -> None:
+    assert ["guard"] == stopped(wording)
+
+
+@pytest.mark.parametrize(
+    "wording", ["E-stop", "EStop", "e stop", "E_STOP 2", "ESTOP", "emergency stop", "EmergencyStop"]
+)
+def test_words_may_be_run_together_or_parted(wording: str) -> None:
+    assert ["emergency-stop"] == stopped(wording)
+
+
+@pytest.mark.parametrize(
+    ("wording", "lamps_only"),
+    [
+        ("PTO", [False]),
+        ("PTO lamp", [True]),
+        ("PTO indicator lamp", [True]),
+        ("PTO valve with lamp", [False]),
+        ("ABS warning lamp", [True]),
+        ("Kran Kontrollleuchte", [True]),
+        ("light curtain", [False]),
+        ("airbag lamp", [False]),
+        ("stop lamp", []),
+        ("Bremslicht", []),
+    ],
+)
+def test_a_lamp_that_tells_of_a_danger(wording: str, lamps_only: list[bool]) -> None:
+    """It is told apart from what acts; of restraint and high voltage nothing is excused."""
+    assert lamps_only == [danger.lamps_only for danger in dangers_in(wording)]
+
+
+@pytest.mark.parametrize(
+    ("wording", "held"),
+    [
+        ("60 V", False),
+        ("60.1 V", True),
+        ("+400V", True),
+        ("0.4 kV", True),
+        ("24 V", False),
+        ("30 VAC", False),
+        ("31 V AC", True),
+        ("60 vehicles", False),
+        ("100 vane", False),
+    ],
+)
+def test_volts_of_class_b_in_words(wording: str, held: bool) -> None:
+    """ISO 6469-3: above 60 V DC or 30 V AC."""
+    assert (["high-voltage"] if held else []) == stopped(wording)
+
+
+def test_what_a_danger_tells() -> None:
+    """The wording's own words, the table's, its language, and how it is treated."""
+    (danger,) = dangers_in("Feststellbremse, Magnetventil")
+    assert "Feststellbremse" == danger.said
+    assert DangerKind.BRAKES == danger.kind
+    assert Treatment.LICENSED == danger.treatment
+    assert danger.word and danger.language and danger.standing and danger.meaning
+    assert Treatment.REFUSED == dangers_in("airbag")[0].treatment
+    assert Treatment.ASKED == dangers_in("engine stop")[0].treatment
+
+
+def test_every_kind_is_named_in_at_least_nine_languages() -> None:
+    languages: dict[str, set[str]] = {str(kind): set() for kind in CLASSES}
+    for row in table("dangers.toml").section("word"):
+        languages[row["class"]].add(row["language"])
+    assert {} == {kind: len(found) for kind, found in languages.items() if len(found) < 9}
+
+
+def test_every_word_of_the_table_is_found_again() -> None:
+    """No false friend hides a word of the table by itself, and none stands on an article."""
+    lost = []
+    for row in table("dangers.toml").section("word"):
+        for word in row["words"]:
+            plain = " ".join(
+                part.split("|")[0].strip("*") for part in word.replace(" + ", " ").split()
+            )
+            if row["class"] not in [str(danger.kind) for danger in dangers_in(plain)]:
+                lost.append((row["class"], row["language"], word))
+    assert [] == lost
+
+
+@given(st.text(max_size=80))
+def test_no_text_raises(text: str) -> None:
+    assert all(danger.kind in CLASSES for danger in dangers_in(text))
