@@ -9,6 +9,7 @@ import pytest
 from ht import Nu_horizontal_cylinder_Churchill_Chu
 from hypothesis import given
 from hypothesis import strategies as st
+from published import published
 from scipy.integrate import solve_ivp
 
 from wiremap.sizing.air import AIR_CP, INSULATION_W_PER_MK, air_nusselt, shed_W_per_m
@@ -250,9 +251,7 @@ def test_a_current_that_melts_copper_has_no_temperature() -> None:
         steady_temperature_C(cable("0.5"), 200, 23)
 
 
-@pytest.mark.parametrize(
-    "row", table("ampacity.toml").sections["vde_ambient"], ids=lambda r: str(r["ambient_C"])
-)
+@pytest.mark.parametrize("row", published("vde_ambient"), ids=lambda r: str(r["ambient_C"]))
 def test_ambient_factors_of_vde(row: dict[str, float]) -> None:
     """DIN VDE 0298-4 ambient factors, PVC at 70 C, are sqrt((70 - Ta)/40); ours part from them by under 3 %."""
     found = cable("1.5")

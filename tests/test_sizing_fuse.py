@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from published import published
 
 from wiremap.sizing.circuit import Circuit, far_end_amps, near_end_amps, plain_circuit
 from wiremap.sizing.conductor import cable
@@ -26,7 +27,6 @@ from wiremap.sizing.fuse_limits import (
 )
 from wiremap.sizing.heat import adiabatic_k, ampacity_amps, steady_temperature_C
 from wiremap.sizing.sized import OutOfRange
-from wiremap.trade.tables import table
 
 
 def circuit(
@@ -85,7 +85,7 @@ def test_more_current_never_opens_later_and_the_window_has_two_sides(
 
 
 @pytest.mark.parametrize(
-    "row", table("fuses.toml").sections["drop_seen"], ids=lambda r: f"{r['family']} {r['amps']:g}"
+    "row", published("drop_seen"), ids=lambda r: f"{r['family']} {r['amps']:g}"
 )
 def test_constant_i2t_above_six_times_lies_above_typical_melting(row: dict[str, float]) -> None:
     """Typical melting I2t from notes quoting data sheets: the assumption must lie on the safe side of it."""
@@ -93,7 +93,7 @@ def test_constant_i2t_above_six_times_lies_above_typical_melting(row: dict[str, 
 
 
 @pytest.mark.parametrize(
-    "row", table("fuses.toml").sections["drop_seen"], ids=lambda r: f"{r['family']} {r['amps']:g}"
+    "row", published("drop_seen"), ids=lambda r: f"{r['family']} {r['amps']:g}"
 )
 def test_tabled_drop_lies_above_what_was_read(row: dict[str, float]) -> None:
     found = rating_row(row["amps"], str(row["family"]))

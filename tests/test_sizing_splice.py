@@ -8,6 +8,7 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from published import published
 
 from wiremap.sizing.bundle import (
     bundle_mm,
@@ -45,9 +46,7 @@ def test_equal_wires_never_below_the_densest_packing(row: dict[str, float]) -> N
     assert densest_factor(3) == pytest.approx(1 + 2 / math.sqrt(3), abs=1e-3)
 
 
-@pytest.mark.parametrize(
-    "row", table("bundles.toml").sections["trade"], ids=lambda r: str(r["wires"])
-)
+@pytest.mark.parametrize("row", published("trade"), ids=lambda r: str(r["wires"]))
 def test_trade_factors_lie_close(row: dict[str, float]) -> None:
     """A cable distributor's factors; its 4.00 for 8 plus one and for 12 are its own (12 lies below the exact 4.03)."""
     ours = bundle_mm((1.0,) * int(row["wires"]))

@@ -195,7 +195,8 @@ def hull_equivalent_mm(d1: float, d2: float) -> float:
 def size_bundle(diameters_mm: Sequence[float]) -> Sized:
     """Diameter of wires lying together [mm], with the trade rule and the least possible.
 
-    Takes 1 to 400 wires of 0.1 to 100 mm; raises OutOfRange otherwise.
+    Takes 1 to 400 wires of 0.1 to 100 mm; raises OutOfRange otherwise.  Sources: a distributor's
+    rule, geometry.
     """
     most = int(limit("most_wires"))
     if not 1 <= len(diameters_mm) <= most:

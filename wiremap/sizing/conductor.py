@@ -51,7 +51,7 @@ class Cable:
 
     @property
     def circular_mils(self) -> float:
-        """The nominal area in circular mils."""
+        """The nominal area [circular mils]."""
         return circular_mils(self.area_mm2)
 
     @property
@@ -132,7 +132,7 @@ def gauge_label(n: int) -> str:
 
 
 def circular_mils(area_mm2: float) -> float:
-    """Area in circular mils: 1 mm2 is 1973.53."""
+    """An area in mm2 as circular mils [circular mils]: 1 mm2 is 1973.53."""
     return area_mm2 * CMIL_PER_MM2
 
 

@@ -31,6 +31,7 @@ from wiremap.sizing.sized import (
     row_origin,
     source_title,
 )
+from wiremap.trade.limits import limit as voltage_limit
 from wiremap.trade.tables import figure, table
 
 FILE = "drop.toml"
@@ -66,7 +67,7 @@ def limit(name: str) -> float:
     return figure(FILE, "limits", name)
 
 
-CLASS_A_VOLTS = limit("class_a_volts")
+CLASS_A_VOLTS = voltage_limit("class-b-dc-volts")
 
 
 def drop_volts(amps: float, length_m: float, ohm_per_m: float, parts_ohms: float = 0.0) -> float:

@@ -39,7 +39,7 @@ class Drop:
 
     @property
     def percent(self) -> float:
-        """In service, of nominal."""
+        """What is lost in service, of nominal [%]."""
         return self.sized.number("drop_percent")
 
 

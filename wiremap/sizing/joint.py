@@ -46,7 +46,7 @@ class Barrel:
 
     @property
     def span(self) -> str:
-        """Its range in words."""
+        """Its range of circular mils in words."""
         return f"{self.least_cmil:g} to {self.most_cmil:g}"
 
 

@@ -26,6 +26,7 @@ from wiremap.sizing.stations import (
     lay_out,
     stations_in,
 )
+from wiremap.trade.tables import figure
 
 TOLD = "range of this layout"
 TAIL_STEP_MM = 10.0
@@ -167,7 +168,7 @@ def size_stagger(
     pairs: int = 0,
     spacing_mm: float | None = None,
     diameter_mm: float = 0.0,
-    sleeve_mm: float = 25.0,
+    sleeve_mm: float | None = None,
 ) -> Sized:
     """Stations, how many abreast, the lump's diameter [mm], what more tail buys, lengths [mm].
 
@@ -175,6 +176,8 @@ def size_stagger(
     vehicle workshop texts on splices.
     """
     spacing = rule("spacing_mm") if spacing_mm is None else spacing_mm
+    if sleeve_mm is None:
+        sleeve_mm = rule("pair_sleeve_mm")
     _check_lengths(window, spacing, diameter_mm, sleeve_mm)
     _check_counts(window, joints, pairs)
     inputs = (
@@ -284,7 +287,7 @@ def _cautions(window: Window, layout: Layout) -> Iterator[str]:
 
 
 def _pair_cautions(window: Window, sleeve: float) -> Iterator[str]:
-    most = rule("untwisted_caution_mm")
+    most = figure("judging.toml", "row", "untwisted-mm")
     if 2 * sleeve > most:
         untwisted = f"{2 * sleeve:g} mm of a pair untwisted"
         yield f"two sleeves of {sleeve:g} mm leave {untwisted}, over {most:g} mm"

@@ -93,7 +93,7 @@ class Window:
 
     @property
     def barred(self) -> tuple[tuple[float, float], ...]:
-        """The keep-outs; one that touches an end of the run bars that end too."""
+        """The keep-outs; one that touches an end of the run bars that end too [mm]."""
         found = []
         for start, end in self.keep_out:
             low = -math.inf if start <= 0 else start
