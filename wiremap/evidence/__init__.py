@@ -20,6 +20,7 @@ from wiremap.evidence.answers import (
     unusable,
 )
 from wiremap.evidence.expected import Expected, expected_ohms, expected_volts, refused
+from wiremap.evidence.measured import MeasuredVolts, measured_volts
 from wiremap.evidence.meter import (
     BEEP_SURE_OHMS,
     OPEN_OHMS,
@@ -50,6 +51,7 @@ __all__ = [
     "Boxes",
     "Disagreement",
     "Expected",
+    "MeasuredVolts",
     "Stale",
     "SurveyReading",
     "Verdict",
@@ -72,6 +74,7 @@ __all__ = [
     "is_silent",
     "judge_survey",
     "kind_of",
+    "measured_volts",
     "metered",
     "near_pairs",
     "probe_print",

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from wiremap.evidence.answers import answers, compared
 from wiremap.evidence.overlay import laid_over, with_cavity
 from wiremap.evidence.survey_readings import measured_addresses
+from wiremap.evidence.two_values import replaced_by
 from wiremap.model import Basis, Job
 
 
@@ -15,8 +18,14 @@ def settle(job: Job) -> Job:
     it twice changes nothing more.
     """
     job = compared(job)
+    replaced = list(job.replaced)
     for about, entry in answers(job).items():
-        job = laid_over(job, about, entry)
+        answered = laid_over(job, about, entry)
+        found = replaced_by(job, about, entry, answered)
+        if found is not None:
+            replaced.append(found)
+        job = answered
+    job = replace(job, replaced=tuple(replaced))
     for address in measured_addresses(job):
         job = with_cavity(job, address, basis=Basis.MEASURED)
     return job

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from wiremap.base import Place
 from wiremap.model.address import Address, hold_addresses
-from wiremap.model.notebook import Notebook, without_struck
+from wiremap.model.notebook import Entry, Notebook, without_struck
 from wiremap.model.pinout import Cavity, Pinout, frozen
 from wiremap.model.quantities import Wire
 from wiremap.model.words import EndKind, ExtraKind, Grade, JointKind, OnOff, Side, Treat
@@ -191,6 +191,16 @@ class Twist:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Replaced:
+    """A value of the files that an answer took the place of; both are kept until one is changed."""
+
+    about: str
+    paper: str  # as the file states it
+    answer: str
+    entry: Entry
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """A whole job file with the pinouts and notebooks it names."""
 
@@ -210,6 +220,7 @@ class Job:
     revision: int | None = None
     withdrawn: str | None = None
     place: Place | None = None
+    replaced: tuple[Replaced, ...] = ()  # by answers of its notebooks, once they are laid over
     digest: str = ""  # over the bytes of job, pinouts and notebooks: names this exact paper
 
     def __post_init__(self) -> None:

@@ -1,0 +1,86 @@
+"""The volts that were measured at a contact, whatever its paper says of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from wiremap.evidence.answers import cavity_of, entries, fingerprints, spoken_of
+from wiremap.evidence.expected import FILE, electrical
+from wiremap.evidence.meter import GROUNDED, NOISE_VOLTS
+from wiremap.evidence.survey_readings import subject_of
+from wiremap.model import Address, Cavity, Entry, EntryKind, Job, OnOff, Span
+from wiremap.trade.figures import band
+
+QUIET = Span(*band(FILE, "quiet"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuredVolts:
+    """The volts farthest from zero that a reading found at a contact, unit unplugged.
+
+    `expected`: the paper's own function may show them.
+    """
+
+    address: Address
+    volts: float
+    key: OnOff | None
+    entry: Entry
+    expected: bool
+
+    @property
+    def live(self) -> bool:
+        """Whether neither signal, reference, bus nor guard reads so: something feeds it."""
+        return not QUIET.low <= self.volts <= QUIET.high
+
+
+def measured_volts(job: Job) -> dict[Address, MeasuredVolts]:
+    """By contact, the volts that survey readings and answers found there.
+
+    Of several readings the one farthest from zero: a contact that was live once may be so again,
+    so that a later reading of nothing does not take it away (striking out does).
+    """
+    found: dict[Address, MeasuredVolts] = {}
+    for entry in entries(job, EntryKind.SURVEY, EntryKind.ANSWER):
+        for address, volts in _volts_of(job, entry):
+            known = cavity_of(job, address)
+            if known is None or not _speaks_of(entry, known.cavity):
+                continue
+            old = found.get(address)
+            if old is None or abs(volts) > abs(old.volts):
+                found[address] = MeasuredVolts(
+                    address=address,
+                    volts=volts,
+                    key=entry.key,
+                    entry=entry,
+                    expected=_may_show(known.cavity, volts),
+                )
+    return found
+
+
+def _volts_of(job: Job, entry: Entry) -> Iterator[tuple[Address, float]]:
+    """The contact whose volts an entry states: read against ground, whichever probe stood there."""
+    if entry.volts is None:
+        return
+    if entry.kind == EntryKind.ANSWER:
+        yield Address.read(spoken_of(job, entry)), entry.volts
+        return
+    red = [a for a in entry.red if a not in GROUNDED]
+    black = [a for a in entry.black if a not in GROUNDED]
+    if bool(red) != bool(black):
+        turned = -1 if black else 1
+        yield Address.read(subject_of(entry)), turned * entry.volts
+
+
+def _speaks_of(entry: Entry, cavity: Cavity) -> bool:
+    return entry.of is None or entry.of in fingerprints(cavity)
+
+
+def _may_show(cavity: Cavity, volts: float) -> bool:
+    """Whether what the paper says of a contact accounts for these volts."""
+    if electrical(cavity) == "supply" or cavity.function == "wake":
+        return True
+    stated = cavity.volts
+    if stated is not None and cavity.function != "unknown":
+        return stated.low - NOISE_VOLTS <= volts <= stated.high + NOISE_VOLTS
+    return cavity.function == "digital-input"

@@ -1,0 +1,64 @@
+"""Where a file and the notebook state two values for one thing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from wiremap.evidence.overlay import NUMBERS, WORDS
+from wiremap.model import End, Entry, Job, Replaced, Wire, split
+
+NAMED = frozenset({"pair", "chain", "wire", "volts"}) | NUMBERS | WORDS.keys()
+
+
+def replaced_by(job: Job, about: str, entry: Entry, after: Job) -> Replaced | None:
+    """What an answer took the place of; None if the file stated nothing there, or the same."""
+    was = stated(job, about)
+    now = stated(after, about)
+    if was is None or _agree(was, now):
+        return None
+    return Replaced(about=about, paper=_shown(was), answer=_shown(now), entry=entry)
+
+
+def stated(job: Job, about: str) -> Any:
+    """The value that stands about one thing, its function apart; None if there is none."""
+    owner, rest = split(about)
+    if owner == "supply":
+        return getattr(job.supply, rest, None)
+    if owner == "surroundings":
+        return getattr(job.surroundings, rest, None)
+    if owner not in job.ends:
+        return None
+    return _at_end(job.ends[owner], rest)
+
+
+def _at_end(end: End, rest: str) -> Any:
+    if rest in end.switches:
+        return end.switches[rest]
+    if rest == "tail_mm":
+        return end.tail_mm
+    if rest == "face.view":
+        face = end.pinout.connector.face
+        return face.view if face else None
+    name, _, key = rest.partition(".")
+    fed = end.fed.get(name)
+    if key in ("fuse_amps", "found_amps"):
+        return getattr(fed, key) if fed else None
+    cavity = end.pinout.cavities.get(name)
+    if cavity is None or key not in NAMED or (key == "need" and key not in cavity.places):
+        return None
+    return getattr(cavity, key)
+
+
+def _agree(was: Any, now: Any) -> bool:
+    """Whether two values say the same; of a wire, what one leaves out does not contradict."""
+    if not isinstance(was, Wire) or not isinstance(now, Wire):
+        return bool(was == now)
+    pairs = ((was.csa_mm2, now.csa_mm2), (was.colour, now.colour))
+    return all(a is None or b is None or a == b for a, b in pairs)
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, float):
+        return f"{value:g}"
+    written = getattr(value, "written", None)
+    return str(written if written is not None else value)
