@@ -171,6 +171,7 @@ def _plain(j: Any) -> dict[str, Any]:
         "reads_as": j.reads_as,
         "settled_by": j.settled.by if j.settled else None,
         "why": j.why,
+        "before": [_seen(e) for e in j.before],
     }
 
 
@@ -205,13 +206,15 @@ def _verdicts(judged: Any) -> list[str]:
                 if j.settled
                 else "; both are kept until a named answer settles it"
             )
+        if j.before:
+            line += f"; before it {', '.join(_seen(e) for e in j.before)}"
         lines.append(line + (f"; {j.why}" if j.why and j.verdict != "fits" else ""))
     return lines or ["no survey readings yet"]
 
 
 def _rows(made: Any) -> list[str]:
 
-    lines = []
+    lines = [f"FIRST: {deed}" for deed in made.lock_out]
     for block in BLOCKS:
         lines.append(f"{block.upper()}: {made.how(block)}")
         for r in made.block(block):

@@ -9,6 +9,7 @@ from enum import StrEnum
 from functools import lru_cache
 from types import MappingProxyType
 
+from wiremap.evidence.meter import displayed
 from wiremap.graph import span_ohms
 from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Job, Link, OnOff, Pinout, Side, Span
 from wiremap.trade.figures import band, value
@@ -72,6 +73,13 @@ class Expected:
     key: OnOff | None = None
     state: str | None = None
     stray: str = ""
+
+    @property
+    def shown(self) -> Span | None:
+        """The band as a meter may show it; None where nothing is promised."""
+        if self.band is None or self.quantity == Quantity.VOLTS:
+            return self.band
+        return displayed(self.band)
 
 
 def refused(cavity: Cavity) -> bool:
@@ -264,7 +272,7 @@ def _rank(end: End, name: str) -> int:
 
 
 def _ohms(
-    end: End, cavity: Cavity, black: str, ohms: Span, stray: str, *, telling: bool = False
+    end: End, cavity: Cavity, black: str, ohms: Span | None, stray: str, *, telling: bool = False
 ) -> Expected:
     return Expected(
         red=Address(end.name, cavity.name),
@@ -278,6 +286,8 @@ def _ohms(
 
 def _by_function(end: End, cavity: Cavity) -> list[Expected]:
     group = electrical(cavity)
+    if cavity.function == "unknown":
+        return [_ohms(end, cavity, CHASSIS, None, "")]
     if cavity.function == "power-ground":
         broken = "not at chassis: a return of its own, or a broken ground"
         return [_ohms(end, cavity, CHASSIS, GROUND, broken, telling=True)]

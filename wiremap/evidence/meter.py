@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from wiremap.entries.probe_lines import PARTED
 from wiremap.graph import Harness, fingerprint
@@ -33,6 +33,21 @@ def metered(span: Span) -> Span:
     if math.isinf(span.low):
         return Span(span.low, high)
     return Span(max(0.0, span.low * (1 - METER_SHARE) - METER_OHMS), high)
+
+
+def displayed(span: Span) -> Span:
+    """`metered` in figures that a display has, the band rounded outwards."""
+    band = metered(span)
+    return Span(_figure(band.low, math.floor), _figure(band.high, math.ceil))
+
+
+def _figure(ohms: float, rounded: Callable[[float], int]) -> float:
+    """Three digits, and never more than tenths of an ohm."""
+    if not math.isfinite(ohms) or ohms <= 0:
+        return ohms
+    digits = max(-1, math.floor(math.log10(ohms)) - 2)
+    step = 10.0**digits
+    return round(rounded(round(ohms / step, 6)) * step, 6)
 
 
 def says(entry: Entry) -> Span | None:

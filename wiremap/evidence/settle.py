@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from wiremap.evidence.answers import answers, compared
+from wiremap.evidence.found_loads import with_found_loads
 from wiremap.evidence.overlay import laid_over, with_cavity
 from wiremap.evidence.survey_readings import measured_addresses
 from wiremap.evidence.two_values import replaced_by
@@ -28,4 +29,4 @@ def settle(job: Job) -> Job:
     job = replace(job, replaced=tuple(replaced))
     for address in measured_addresses(job):
         job = with_cavity(job, address, basis=Basis.MEASURED)
-    return job
+    return with_found_loads(job)

@@ -36,6 +36,7 @@ class Verdict(StrEnum):
     RECORDED = "recorded"  # nothing was promised
     REFUSED = "refused"  # not dead, or not ours to touch
     STALE = "stale"
+    REPLACED = "replaced"  # the same was read again
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +44,7 @@ class SurveyReading:
     """A survey reading with what was expected there and what follows.
 
     `reads_as`: the cavity whose promise the value keeps instead, if exactly one does; `settled`: a
-    named answer stands.
+    named answer stands; `before`: what was read at the same place before, oldest first.
     """
 
     entry: Entry
@@ -53,6 +54,7 @@ class SurveyReading:
     reads_as: str | None = None
     settled: Entry | None = None
     why: str = ""
+    before: tuple[Entry, ...] = ()
 
     @property
     def is_level(self) -> bool:
@@ -69,8 +71,44 @@ def judge_survey(job: Job) -> tuple[SurveyReading, ...]:
     for entry in entries(job, EntryKind.SURVEY):
         if entry.red:
             judged.append(_judge(job, entry, promised, settled.get(subject_of(entry))))
+    judged = _last_counts(judged)
     crossed = _crossed(job, judged)
     return tuple(_with_crossing(reading, crossed) for reading in judged)
+
+
+Spot = tuple[frozenset[str], "Quantity", str | None, str | None]  # probes, quantity, key, state
+
+
+def _last_counts(judged: list[SurveyReading]) -> list[SurveyReading]:
+    """Of several readings of one thing the last that says something counts; the course is kept."""
+    last: dict[Spot, int] = {}
+    before: dict[Spot, list[Entry]] = {}
+    out = list(judged)
+    for i, reading in enumerate(judged):
+        if reading.verdict in (Verdict.REFUSED, Verdict.STALE) or not _says(reading.entry):
+            continue
+        spot = _spot(reading.entry)
+        if spot in last:
+            j = last[spot]
+            why = f"read again on {reading.entry.date}" if reading.entry.date else "read again"
+            out[j] = replace(out[j], verdict=Verdict.REPLACED, why=why, reads_as=None)
+            before.setdefault(spot, []).append(judged[j].entry)
+        last[spot] = i
+        out[i] = replace(reading, before=tuple(before.get(spot, ())))
+    return out
+
+
+def _spot(entry: Entry) -> Spot:
+    """Where and in which state a reading was taken; the battery's minus is the chassis."""
+    probes = {CHASSIS if a in GROUNDED else a for a in (*entry.red, *(entry.black or (CHASSIS,)))}
+    return frozenset(probes), _quantity(entry), entry.key, entry.state
+
+
+def _says(entry: Entry) -> bool:
+    """Whether a reading says something of volts or ohms."""
+    if entry.seen in (Seen.UNSURE, Seen.DIODE):
+        return False
+    return not (entry.volts is None and entry.ohms is None and entry.seen is None)
 
 
 def contradictions(job: Job) -> tuple[SurveyReading, ...]:
@@ -178,8 +216,7 @@ def _uncounted(entry: Entry, address: str, cavity: Cavity) -> tuple[Verdict, str
     if _quantity(entry) == Quantity.OHMS and volts is not None and abs(volts) > DEAD_VOLTS:
         why = f"{volts:g} V stood there: no ohms reading counts above {DEAD_VOLTS:g} V"
         return Verdict.REFUSED, why
-    nothing = volts is None and entry.ohms is None and entry.seen is None
-    if nothing or entry.seen in (Seen.UNSURE, Seen.DIODE):
+    if not _says(entry):
         return Verdict.RECORDED, "it says nothing of volts or ohms: read again"
     return None
 
@@ -228,7 +265,8 @@ def _value_fits(row: Expected, entry: Entry) -> bool:
         low, high = row.band.low - DEAD_VOLTS, row.band.high + DEAD_VOLTS
         return entry.volts is not None and low <= entry.volts <= high
     if entry.ohms is not None:
-        return metered(entry.ohms).overlaps(row.band)
+        shown = row.shown or row.band
+        return metered(entry.ohms).overlaps(row.band) or entry.ohms.overlaps(shown)
     if entry.seen == Seen.BEEP:
         return row.band.low <= SILENT_SURE_OHMS
     return entry.seen != Seen.SILENT or row.band.high >= BEEP_SURE_OHMS

@@ -255,7 +255,7 @@ class Draft:
     def _end_bonds(self, end: End) -> None:
         """What stays behind an end: a machine's loads, otherwise the unit's inside and switches."""
         if end.side == "machine":
-            for link in end.pinout.behind:
+            for link in (*end.pinout.behind, *end.pinout.found):
                 self._link(end, link, BondOrigin.BEHIND)
             return
         for link in end.pinout.inside:

@@ -1,44 +1,59 @@
-"""The survey before the cut, and what must be seen again after it: plain rows, in two blocks that are never mixed."""
+"""The survey before the cut, and what must be seen again after it: rows in two blocks."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
-from wiremap.evidence import Expected, expected_ohms, expected_volts, metered, refused
-from wiremap.evidence.expected import electrical, supply_words
-from wiremap.evidence.meter import DEAD_VOLTS
-from wiremap.evidence.probe_points import nets_for
-from wiremap.graph import Harness
-from wiremap.model import CHASSIS, Cavity, End, Job
+from wiremap.evidence import Expected, expected_ohms, expected_volts, refused
+from wiremap.evidence.answers import cavity_of
+from wiremap.evidence.expected import Quantity, electrical, supply_words
+from wiremap.evidence.meter import DEAD_VOLTS, displayed
+from wiremap.evidence.probe_points import SPLICE_IN, nets_for
+from wiremap.graph import Harness, Nets, PointKind, Reach
+from wiremap.model import CHASSIS, Cavity, End, EndKind, Job, OnOff, Side, Span
+from wiremap.survey.lock_out import lock_out
 
 SOURCE = "ISO 11898-2: a bus is terminated by 120 ohm at each of its two ends"
-TERMINATOR_STEPS: tuple[tuple[str, str], ...] = (
-    ("60", "two terminators lie in this half: switch the port's own off"),
-    ("120", "one terminator: switch the port's own on"),
-    ("open", "none: switch the port's own on and fit one more 120 ohm at the far end"),
-    ("under 50", "one too many, or legs touching: find it first"),
-)
 BLOCKS: Mapping[str, str] = MappingProxyType(
     {
-        "volts": "{supply}, unit unplugged, at a breakout lead, never through a seal; black probe on battery minus",
-        "ohms": f"battery off; before each row the volts: above {DEAD_VOLTS:g} V the ohms reading does not count",
+        "volts": "{supply}, unit unplugged, at a breakout lead, never through a seal; "
+        "black probe on battery minus",
+        "ohms": "battery off; before each row the volts: "
+        f"above {DEAD_VOLTS:g} V the ohms reading does not count",
     }
 )
 
 
-@dataclass(frozen=True, slots=True)
+class TerminatorStep(NamedTuple):
+    """What one reading of a bus half says, and what to do then."""
+
+    reads: str
+    so: str
+
+
+TERMINATOR_STEPS = (
+    TerminatorStep("60", "two terminators lie in this half: switch the port's own off"),
+    TerminatorStep("120", "one terminator: switch the port's own on"),
+    TerminatorStep(
+        "open", "none: switch the port's own on and fit one more 120 ohm at the far end"
+    ),
+    TerminatorStep("under 50", "one too many, or legs touching: find it first"),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One reading of the survey: where, in which state, what is expected, from which source, what a stray means."""
+    """One reading of the survey: where, in which state, what is expected, and from which source."""
 
     n: int
-    block: str  # volts, ohms
+    block: Quantity
     red: str
     black: str
-    key: str | None
+    key: OnOff | None
     state: str | None
     low: float | None
     high: float | None
@@ -48,22 +63,11 @@ class Row:
 
     def as_dict(self) -> dict[str, Any]:
         """The row as plain data; `volts_first` marks what must read dead before it counts."""
-        out: dict[str, Any] = {
-            f: getattr(self, f)
-            for f in (
-                "n",
-                "block",
-                "red",
-                "black",
-                "key",
-                "state",
-                "low",
-                "high",
-                "source",
-                "stray",
-            )
-        }
-        return out | ({"volts_first": DEAD_VOLTS} if self.block == "ohms" else {})
+        out = asdict(self)
+        del out["telling"]
+        if self.block == Quantity.OHMS:
+            out["volts_first"] = DEAD_VOLTS
+        return out
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,31 +79,49 @@ class Alike:
     high: float
     how: str
 
+    def as_dict(self) -> dict[str, Any]:
+        """The loads as plain data."""
+        return {**asdict(self), "points": list(self.points)}
+
 
 @dataclass(frozen=True, slots=True)
 class Terminator:
-    """The terminator question of one bus: where to measure each half, and what each reading means."""
+    """The terminator question of one bus: where to measure each half, what each reading means."""
 
     where: str
     red: str
     black: str
-    steps: tuple[tuple[str, str], ...] = TERMINATOR_STEPS
+    steps: tuple[TerminatorStep, ...] = TERMINATOR_STEPS
     source: str = SOURCE
 
+    def as_dict(self) -> dict[str, Any]:
+        """The question as plain data."""
+        return {
+            "where": self.where,
+            "red": self.red,
+            "black": self.black,
+            "source": self.source,
+            "steps": [step._asdict() for step in self.steps],
+        }
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Signature:
-    """A reading that must be the same at the new face after the splice as it was before the cut."""
+    """A reading that must be as before the cut at the new face after the splice."""
 
     before: tuple[str, str]
     after: tuple[str, str]
-    quantity: str
-    key: str | None
+    quantity: Quantity
+    key: OnOff | None
     low: float | None
     high: float | None
 
+    def as_dict(self) -> dict[str, Any]:
+        """The reading as plain data."""
+        return {**asdict(self), "before": list(self.before), "after": list(self.after)}
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Survey:
     """All that is to be read before the cut."""
 
@@ -108,6 +130,7 @@ class Survey:
     terminators: tuple[Terminator, ...]
     signatures: tuple[Signature, ...]
     left_alone: tuple[str, ...]
+    lock_out: tuple[str, ...] = ()  # before the first row with the ignition on
     supply: str = "supply on"
 
     def how(self, block: str) -> str:
@@ -116,160 +139,146 @@ class Survey:
 
     def block(self, name: str) -> tuple[Row, ...]:
         """The rows of one block."""
-        return tuple(r for r in self.rows if r.block == name)
+        return tuple(row for row in self.rows if row.block == name)
 
     def as_dict(self) -> dict[str, Any]:
         """The survey as plain data."""
+        blocks = [
+            {"block": b, "how": self.how(b), "rows": [row.as_dict() for row in self.block(b)]}
+            for b in BLOCKS
+        ]
         return {
-            "blocks": [
-                {"block": b, "how": self.how(b), "rows": [r.as_dict() for r in self.block(b)]}
-                for b in BLOCKS
-            ],
-            "alike": [
-                {"points": list(a.points), "low": a.low, "high": a.high, "how": a.how}
-                for a in self.alike
-            ],
-            "terminators": [
-                {
-                    "where": t.where,
-                    "red": t.red,
-                    "black": t.black,
-                    "source": t.source,
-                    "steps": [{"reads": r, "so": so} for r, so in t.steps],
-                }
-                for t in self.terminators
-            ],
-            "signatures": [
-                {
-                    "before": list(s.before),
-                    "after": list(s.after),
-                    "quantity": s.quantity,
-                    "key": s.key,
-                    "low": s.low,
-                    "high": s.high,
-                }
-                for s in self.signatures
-            ],
+            "lock_out": list(self.lock_out),
+            "blocks": blocks,
+            "alike": [alike.as_dict() for alike in self.alike],
+            "terminators": [terminator.as_dict() for terminator in self.terminators],
+            "signatures": [signature.as_dict() for signature in self.signatures],
             "not_probed": len(self.left_alone),
         }
 
 
 def survey(job: Job) -> Survey:
-    """The survey of a settled job's machine side; circuits that nobody may touch do not appear."""
+    """The survey of a settled job's machine side; circuits nobody may touch do not appear."""
     volts: list[Expected] = []
     ohms: list[Expected] = []
-    left = []
-    for end in _machine(job):
+    left: list[str] = []
+    for end in job.ends.values():
+        if end.side != Side.MACHINE:
+            continue
         for cavity in end.pinout.cavities.values():
-            if (
-                refused(cavity)
-                or electrical(cavity) == "nothing"
-                or (end.kind == "tap" and not _used(job, end, cavity))
-            ):
+            if _left_alone(job, end, cavity):
                 left.append(f"{end.name}.{cavity.name}")
             else:
                 volts += expected_volts(job, end, cavity)
-        if end.kind != "tap":
+        if end.kind != EndKind.TAP:
             ohms += expected_ohms(end)
-    hidden = set(left)
-    chosen = [e for e in (*volts, *ohms) if not {e.red, e.black} & hidden]
-    rows = tuple(_row(n, e) for n, e in enumerate(chosen, 1))
+    chosen = [e for e in (*volts, *ohms) if e.red not in left and e.black not in left]
+    turned = any(e.key == OnOff.ON for e in chosen)
     return Survey(
-        rows,
-        tuple(_alike(job, ohms)),
-        tuple(_terminators(job)),
-        tuple(_signatures(job, chosen)),
-        tuple(left),
-        supply_words(job),
+        rows=tuple(_row(n, e) for n, e in enumerate(chosen, 1)),
+        alike=tuple(_alike(job, ohms)),
+        terminators=tuple(_terminators(job)),
+        signatures=tuple(_signatures(job, chosen)),
+        left_alone=tuple(left),
+        lock_out=lock_out(job) if turned else (),
+        supply=supply_words(job),
     )
 
 
-def _machine(job: Job) -> Iterator[End]:
-    return (e for e in job.ends.values() if e.side == "machine")
+def _left_alone(job: Job, end: End, cavity: Cavity) -> bool:
+    if refused(cavity) or electrical(cavity) == "nothing":
+        return True
+    return end.kind == EndKind.TAP and not _used(job, end, cavity)
 
 
 def _used(job: Job, end: End, cavity: Cavity) -> bool:
-    return any(f"{end.name}.{cavity.name}" in c.join for c in job.circuits)
+    return any(f"{end.name}.{cavity.name}" in circuit.join for circuit in job.circuits)
 
 
 def _row(n: int, e: Expected) -> Row:
-    band = None if e.band is None else metered(e.band) if e.quantity == "ohms" else e.band
-    low, high = (
-        (None, None)
-        if band is None
-        else (round(band.low, 3), band.high if math.isinf(band.high) else round(band.high, 3))
-    )
+    band = e.shown
     return Row(
-        n, e.quantity, e.red, e.black, e.key, e.state, low, high, e.source, e.stray, e.telling
+        n=n,
+        block=e.quantity,
+        red=e.red,
+        black=e.black,
+        key=e.key,
+        state=e.state,
+        low=band.low if band else None,
+        high=band.high if band else None,
+        source=e.source,
+        stray=e.stray,
+        telling=e.telling,
     )
+
+
+# -- loads alike ----------------------------------------------------------------------------------
 
 
 def _alike(job: Job, ohms: list[Expected]) -> Iterator[Alike]:
     """Loads of one kind whose bands overlap: unplug one and see which reading goes open."""
-    groups: dict[tuple[str, str], list[Expected]] = {}
+    kinds: dict[tuple[str, str], list[tuple[str, Span]]] = {}
     for e in ohms:
         cavity = _cavity(job, e.red)
-        if (
-            e.band is not None
-            and e.state is None
-            and cavity is not None
-            and electrical(cavity) in ("drive", "lamp", "input")
-        ):
-            groups.setdefault((cavity.function, e.black), []).append(e)
-    for rows in groups.values():
-        rest = list(rows)
-        while rest:
-            first = rest.pop(0)
-            same = [
-                e
-                for e in rest
-                if e.band is not None and first.band is not None and e.band.overlaps(first.band)
-            ]
-            rest = [e for e in rest if e not in same]
-            if same and first.band is not None:
-                bands = [e.band for e in (first, *same) if e.band is not None]
-                points = tuple(e.red for e in (first, *same))
-                cavity = _cavity(job, first.red)
-                lamps = cavity is not None and electrical(cavity) == "lamp"
-                tell = (
-                    "feed each in turn from a limited feed and see which lights"
-                    if lamps
-                    else "unplug one load and see which goes open"
-                )
-                yield Alike(
-                    points,
-                    min(b.low for b in bands),
-                    max(b.high for b in bands),
-                    f"ohms alone do not tell {' and '.join(points)} apart: {tell}",
-                )
+        if e.band is None or e.state is not None or cavity is None:
+            continue
+        if electrical(cavity) in ("drive", "lamp", "input"):
+            kinds.setdefault((cavity.function, e.black), []).append((e.red, e.band))
+    for loads in kinds.values():
+        while loads:
+            band = loads[0][1]
+            same = [load for load in loads if load[1].overlaps(band)]
+            loads = [load for load in loads if load not in same]
+            if len(same) > 1:
+                yield _told_alike(job, same)
+
+
+def _told_alike(job: Job, loads: list[tuple[str, Span]]) -> Alike:
+    points = tuple(red for red, _ in loads)
+    cavity = _cavity(job, points[0])
+    tell = "unplug one load and see which goes open"
+    if cavity is not None and electrical(cavity) == "lamp":
+        tell = "feed each in turn from a limited feed and see which lights"
+    return Alike(
+        points,
+        min(band.low for _, band in loads),
+        max(band.high for _, band in loads),
+        f"ohms alone do not tell {' and '.join(points)} apart: {tell}",
+    )
 
 
 def _cavity(job: Job, address: str) -> Cavity | None:
-    owner, _, name = address.partition(".")
-    return job.ends[owner].pinout.cavities.get(name) if owner in job.ends else None
+    known = cavity_of(job, address)
+    return known.cavity if known else None
+
+
+# -- terminators ----------------------------------------------------------------------------------
 
 
 def _terminators(job: Job) -> Iterator[Terminator]:
     for end in job.ends.values():
-        highs = [c for c in end.pinout.cavities.values() if c.function == "can-high"]
-        for high in highs:
-            low = next(
-                (
-                    c
-                    for c in end.pinout.cavities.values()
-                    if c.function == "can-low" and c.pair == high.pair
-                ),
-                None,
-            )
-            if low is None or (end.kind == "tap" and not _used(job, end, high)):
-                continue
-            where = {
-                "machine": "machine half, after the cut, in-line unit out",
-                "unit": "unit's half, in-line unit out, unit plugged",
-                "between": f"port of {end.name} alone, its switches as they stand",
-            }[end.side]
-            if end.side != "between":
+        if end.side == Side.BETWEEN:
+            continue
+        where = "unit's half, in-line unit out, unit plugged"
+        if end.side == Side.MACHINE:
+            where = "machine half, after the cut, in-line unit out"
+        for high, low in _bus_pairs(end):
+            if end.kind != EndKind.TAP or _used(job, end, high):
                 yield Terminator(where, f"{end.name}.{high.name}", f"{end.name}.{low.name}")
+
+
+def _bus_pairs(end: End) -> Iterator[tuple[Cavity, Cavity]]:
+    cavities = end.pinout.cavities.values()
+    for high in cavities:
+        if high.function != "can-high":
+            continue
+        lows = (c for c in cavities if c.function == "can-low" and c.pair == high.pair)
+        low = next(lows, None)
+        if low is not None:
+            yield high, low
+
+
+# -- the same again after the splice --------------------------------------------------------------
 
 
 def _signatures(job: Job, rows: list[Expected]) -> Iterator[Signature]:
@@ -277,37 +286,44 @@ def _signatures(job: Job, rows: list[Expected]) -> Iterator[Signature]:
     if not job.circuits:
         return
     harness = Harness(job)
-    kind = "splice-in"
-    parted = nets_for(harness, kind)
-
-    def face(address: str) -> str | None:
-        if address == CHASSIS:
-            return CHASSIS
-        known = harness.points[address].function
-        faces = [
-            a
-            for a in parted.of(address).points
-            if a != address and harness.points[a].kind == "cavity" and harness.reach(a) == "face"
-        ]
-        return min(
-            faces, key=lambda a: (harness.points[a].function != known, faces.index(a)), default=None
-        )
-
+    parted = nets_for(harness, SPLICE_IN)
     for e in rows:
-        red, black = face(e.red), face(e.black)
-        if red is None or black is None or e.state is not None or e.band is None or red == black:
+        if e.state is not None or e.shown is None:
             continue
-        if e.quantity == "volts":
-            yield Signature((e.red, e.black), (red, black), "volts", e.key, e.band.low, e.band.high)
+        red, black = _at_face(harness, parted, e.red), _at_face(harness, parted, e.black)
+        if red is None or black is None or red == black:
             continue
-        span = metered(harness.ohms(red, black, plugged=False, nets=parted))
-        here = metered(e.band)
-        band = here if math.isinf(span.low) else span
+        band = e.shown
+        if e.quantity == Quantity.OHMS:
+            band = _either(band, displayed(harness.ohms(red, black, plugged=False, nets=parted)))
         yield Signature(
-            (e.red, e.black),
-            (red, black),
-            "ohms",
-            None,
-            round(min(band.low, here.low), 3),
-            band.high if math.isinf(band.high) else round(max(band.high, here.high), 3),
+            before=(e.red, e.black),
+            after=(red, black),
+            quantity=e.quantity,
+            key=e.key,
+            low=band.low,
+            high=band.high,
         )
+
+
+def _at_face(harness: Harness, parted: Nets, address: str) -> str | None:
+    """A contact of a face behind the splice on the same metal, best of the same function."""
+    if address == CHASSIS:
+        return CHASSIS
+    faces = [
+        a
+        for a in parted.of(address).points
+        if a != address
+        and harness.points[a].kind == PointKind.CAVITY
+        and harness.reach(a) == Reach.FACE
+    ]
+    function = harness.points[address].function
+    alike = [a for a in faces if harness.points[a].function == function]
+    return next(iter((*alike, *faces)), None)
+
+
+def _either(before: Span, after: Span) -> Span:
+    """The band that holds both, unless nothing is joined after the cut."""
+    if math.isinf(after.low):
+        return before
+    return Span(min(before.low, after.low), max(before.high, after.high))

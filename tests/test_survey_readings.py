@@ -1,0 +1,148 @@
+"""Survey readings: their causes in the order of practice, the last word on each, where they count."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from wiremap.evidence import judge_survey, settle
+from wiremap.evidence.meter import displayed
+from wiremap.evidence.survey_readings import SurveyReading
+from wiremap.files import load_job
+from wiremap.graph import Harness
+from wiremap.model import Job, Notebook, Span, frozen
+from wiremap.naming import Meaning
+from wiremap.survey.lines import typed_readings
+from wiremap.survey.rows import survey
+
+ROOT = Path(__file__).parent.parent
+
+
+@pytest.fixture
+def demo() -> Job:
+    job = load_job(ROOT / "pinouts_demo" / "job.yaml").value
+    assert job is not None
+    return replace(job, notebooks=())
+
+
+def read(job: Job, lines: str) -> Job:
+    """The job with typed readings among its notebooks."""
+    entries, faults = typed_readings(job, lines, "survey.txt", "RK", "2026-03-02")
+    assert faults == ()
+    return replace(job, notebooks=(Notebook("n.yaml", entries),))
+
+
+def judged(job: Job, lines: str) -> tuple[SurveyReading, ...]:
+    return judge_survey(read(job, lines))
+
+
+def unknown(job: Job, cavity: str) -> Job:
+    """The job whose loom has a contact of which nobody knows what it is, and states no load there."""
+    loom = job.ends["loom"]
+    cavities = dict(loom.pinout.cavities)
+    cavities[cavity] = replace(cavities[cavity], reading=Meaning("unknown"), volts=None)
+    behind = tuple(x for x in loom.pinout.behind if cavity not in (x.a, x.b))
+    pinout = replace(loom.pinout, cavities=frozen(cavities), behind=behind)
+    return replace(job, ends=frozen({**job.ends, "loom": replace(loom, pinout=pinout)}))
+
+
+@pytest.mark.parametrize(
+    ("true", "low", "high"),
+    [
+        (Span(108, 132), 105, 136),
+        (Span(10_000, float("inf")), 9790, float("inf")),
+        (Span(0, 0.5), 0, 1.1),
+        (Span(6.75, 8.25), 6.1, 9.0),
+    ],
+)
+def test_bands_are_what_a_display_shows(true: Span, low: float, high: float) -> None:
+    """Three digits at most, rounded outwards, never less than what 2 % and 0.5 ohm leave open."""
+    assert displayed(true) == Span(low, high)
+
+
+@pytest.mark.parametrize(
+    ("line", "cause"),
+    [
+        ("loom.2 to chassis 12 ohm", "a poor ground: a dirty, painted or loose bolt"),
+        ("loom.2 to chassis open", "its bolt undone or its wire broken"),
+        ("loom.6 to loom.7 61 ohm", "two terminators lie on this pair"),
+        ("loom.6 to loom.7 40 ohm", "one terminator too many"),
+        ("loom.6 to loom.7 1 ohm", "the legs touch"),
+        ("loom.9 to loom.10 open", "a guard stands open, its wire is broken"),
+        ("loom.3 to chassis open", "the load is unplugged"),
+        ("loom.3 to chassis 2 ohm", "two loads side by side"),
+        ("loom.8 to chassis 0.4 ohm", "joined to chassis: a power ground"),
+    ],
+)
+def test_a_strange_reading_names_its_likeliest_causes(demo: Job, line: str, cause: str) -> None:
+    """In the order of practice (common practice), and what to read to tell them apart."""
+    (reading,) = judged(demo, line)
+    assert reading.verdict == "contradicts"
+    assert reading.why.startswith(cause)
+    assert "; to tell: " in reading.why
+
+
+def test_a_better_reading_replaces_a_worse_one(demo: Job) -> None:
+    """The bolt is cleaned and read again: the last word counts, and what was read before is told."""
+    lines = "loom.2 to chassis 12 ohm\nloom.2 to chassis 0.2 ohm"
+    first, second = judged(demo, lines)
+    assert (first.verdict, second.verdict) == ("replaced", "fits")
+    assert second.before == (first.entry,)
+
+
+def test_the_last_word_may_be_the_worse_one(demo: Job) -> None:
+    """A ground that was sound and is not any more contradicts the paper; not sure says nothing."""
+    lines = "loom.2 to chassis 0.2 ohm\nloom.2 to chassis 12 ohm"
+    assert [r.verdict for r in judged(demo, lines)] == ["replaced", "contradicts"]
+
+
+@pytest.mark.parametrize("line", ["loom.2 0.0 V key on", "loom.3 to chassis 7.5 ohm"])
+def test_another_thing_replaces_nothing(demo: Job, line: str) -> None:
+    """Volts do not replace ohms; a reading of another point does not either."""
+    assert judged(demo, f"loom.2 to chassis 12 ohm\n{line}")[0].verdict == "contradicts"
+
+
+def test_an_unknown_contact_is_read_in_ohms_too(demo: Job) -> None:
+    """Volts are read there ignition off and on, then ohms to chassis: nothing is promised."""
+    rows = [r for r in survey(unknown(demo, "12")).rows if r.red == "loom.12"]
+    assert [(r.block, r.key, r.low) for r in rows] == [
+        ("volts", "off", None),
+        ("volts", "on", None),
+        ("ohms", None, None),
+    ]
+
+
+def test_ohms_of_an_unknown_contact_are_expected_behind_the_loom(demo: Job) -> None:
+    """7.4 ohm to chassis, read before the cut, is what a meter finds there afterwards."""
+    paper = unknown(demo, "12")
+    assert Harness(settle(paper)).ohms("loom.12", "chassis").low == float("inf")
+    known = settle(read(paper, "loom.12 to chassis 7.4 ohm"))
+    assert Harness(known).ohms("loom.12", "chassis", plugged=False).low == pytest.approx(7.4)
+    assert known.ends["loom"].pinout.cavities["12"].basis != "measured"
+    assert settle(known).ends["loom"].pinout.found == known.ends["loom"].pinout.found
+
+
+def test_what_follows_from_other_readings_is_not_added_twice(demo: Job) -> None:
+    """Two loads of 7 ohm to chassis read 14 ohm between them: that is no third load."""
+    paper = unknown(unknown(demo, "12"), "13")
+    lines = "loom.12 to loom.13 14 ohm\nloom.12 to chassis 7 ohm\nloom.13 to chassis 7 ohm"
+    harness = Harness(settle(read(paper, lines)))
+    assert harness.ohms("loom.12", "loom.13", plugged=False).high == pytest.approx(14.0)
+
+
+def test_what_moves_is_locked_out_before_the_ignition_is_turned(demo: Job) -> None:
+    """Chock, lower or prop, pressure off, tag: in that order."""
+    told = survey(demo).lock_out
+    words = ["chock", "lower or prop", "pressure off", "tag the ignition"]
+    assert [word in deed for word, deed in zip(words, told, strict=True)] == [True] * 4
+
+
+@pytest.mark.parametrize(
+    "line", [",", ":", "(", "):", "# only a remark, #", "-", "to", "loom.1 to"]
+)
+def test_a_line_without_words_is_told(demo: Job, line: str) -> None:
+    """Marks alone are no reading, and no fault of ours."""
+    entries, faults = typed_readings(demo, line, "survey.txt")
+    assert entries == () and [f.rule for f in faults]

@@ -1,0 +1,82 @@
+"""Ohms that a survey reading found behind the loom of a machine and no paper states."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from wiremap.evidence.expected import FILAMENT, electrical
+from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED, SILENT_SURE_OHMS, is_silent
+from wiremap.evidence.survey_readings import SurveyReading, Verdict, judge_survey
+from wiremap.graph import span_ohms
+from wiremap.model import CHASSIS, Address, End, Entry, Job, Link, Seen, Side, Span, frozen
+
+COUNTING = (Verdict.FITS, Verdict.CONTRADICTS, Verdict.RECORDED)
+
+
+def with_found_loads(job: Job) -> Job:
+    """The job whose machine ends know what was read behind them.
+
+    What the stated loads and earlier readings account for already is not added again; readings to
+    the chassis come first, for one between two contacts often follows from them.
+    """
+    judged = judge_survey(job)
+    ends = dict(job.ends)
+    for end in job.ends.values():
+        if end.side == Side.MACHINE:
+            links = _found(end, judged)
+            ends[end.name] = replace(end, pinout=replace(end.pinout, found=tuple(links)))
+    return replace(job, ends=frozen(ends))
+
+
+def _found(end: End, judged: tuple[SurveyReading, ...]) -> list[Link]:
+    readings = [link for r in judged if (link := _link(end, r)) is not None]
+    readings.sort(key=lambda link: CHASSIS not in (link.a, link.b))
+    found: list[Link] = []
+    for link in readings:
+        known = [(x.a, x.b, x.ohms) for x in (*end.pinout.behind, *found) if x.when is None]
+        if math.isinf(span_ohms(known, link.a, link.b).low):
+            found.append(link)
+    return found
+
+
+def _link(end: End, reading: SurveyReading) -> Link | None:
+    """What one reading says of a load; None if it says nothing, or that there is none."""
+    entry = reading.entry
+    if reading.verdict not in COUNTING or entry.state is not None or not _is_dead(entry):
+        return None
+    points = [_name(end, address) for address in (*entry.red, *entry.black)]
+    ohms = _ohms(entry)
+    if ohms is None or len(points) != 2 or None in points or points[0] == points[1]:
+        return None
+    a, b = sorted(str(point) for point in points)
+    if a == CHASSIS:
+        a, b = b, a
+    if _glows(end, (a, b)) and ohms.low > FILAMENT.high:
+        return None  # an LED reads otherwise with the probes exchanged
+    return Link(a=a, b=b, ohms=ohms, place=entry.place)
+
+
+def _name(end: End, address: Address) -> str | None:
+    if address in GROUNDED:
+        return CHASSIS
+    if address.end == end.name and address.cavity in end.pinout.cavities:
+        return address.cavity
+    return None
+
+
+def _is_dead(entry: Entry) -> bool:
+    return entry.volts is None or abs(entry.volts) <= DEAD_VOLTS
+
+
+def _ohms(entry: Entry) -> Span | None:
+    if entry.seen == Seen.BEEP:
+        return Span(0.0, SILENT_SURE_OHMS)
+    if entry.ohms is None or math.isinf(entry.ohms.high) or is_silent(entry):
+        return None
+    return entry.ohms
+
+
+def _glows(end: End, names: tuple[str, str]) -> bool:
+    cavities = (end.pinout.cavities.get(name) for name in names)
+    return any(c is not None and electrical(c) == "lamp" for c in cavities)

@@ -1,0 +1,35 @@
+"""What is secured before the ignition is turned, in the order of work."""
+
+from __future__ import annotations
+
+from wiremap.evidence.expected import electrical
+from wiremap.graph import Harness
+from wiremap.model import Job, Side
+
+
+def lock_out(job: Job) -> tuple[str, ...]:
+    """The deeds before any reading with the ignition on: whatever could move, cannot.
+
+    They are the same for every machine, since nobody can tell from papers what it moves; the joined
+    outputs that drive something are named where the job has them.
+    """
+    moving = moved_by(job)
+    hangs = f"; at least what hangs on {', '.join(moving)}" if moving else ""
+    return (
+        "chock the wheels, neutral, parking brake on",
+        f"lower or prop what is raised, block what can move, turn or spray{hangs}",
+        "take the pressure off hydraulics and air, send everyone away",
+        "tag the ignition key: nobody else turns it",
+    )
+
+
+def moved_by(job: Job) -> tuple[str, ...]:
+    """The unit's joined outputs that drive something."""
+    harness = Harness(job)
+    found = []
+    for point in harness.points.values():
+        if point.cavity is None or point.end is None or point.end.side != Side.UNIT:
+            continue
+        if electrical(point.cavity) == "drive" and harness.circuits_at(point.address):
+            found.append(str(point.address))
+    return tuple(found)
