@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from wiremap.base import fault
+from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
 from wiremap.cli.pack import refuse
 from wiremap.cli.withdrawn import tell_withdrawn
@@ -15,6 +16,7 @@ from wiremap.files.write import write_text
 from wiremap.model import Job, Pinout
 from wiremap.share.csv_out import job_csv, left_out, pinout_csv
 from wiremap.share.intake import intake
+from wiremap.share.taking import Intake
 
 EXAMPLES = """examples:
   wiremap intake table.csv                                  # print the pinout
@@ -61,93 +63,84 @@ def run(args: argparse.Namespace) -> int:
     """Take the table in; 2 if it could not be read."""
     if args.back:
         return _back(args)
-
-    columns, bad = {}, ""
+    columns = {}
     for part in filter(None, args.columns.split(",")):
-        key, sep, value = part.partition("=")
-        columns[key.strip()] = value.strip()
-        bad = bad or ("" if sep else part)
-    if bad:
-        note(f"wiremap intake: --columns wants FIELD=COLUMN, not {bad!r}")
-        return UNREAD
+        field, sep, column = part.partition("=")
+        if not sep:
+            note(f"wiremap intake: --columns wants FIELD=COLUMN, not {part!r}")
+            return UNREAD
+        columns[field.strip()] = column.strip()
     taken = intake(args.table, columns=columns, letters=args.letters, title=args.title)
     if taken.findings:
         return refuse(args, "intake", taken.findings)
-    written = _write(args, taken.files) if args.output else []
-    if written is None:
-        return UNREAD
+    if args.output:
+        wrong = _write(Path(args.output), taken.files)
+        if wrong is not None:
+            return refuse(args, "intake", [wrong])
+    return _told(args, taken)
+
+
+def _told(args: argparse.Namespace, taken: Intake) -> int:
+    """Say what was assumed and written; the texts themselves where nothing was."""
+    written = []
+    if args.output:
+        written = [(Path(args.output) / name).as_posix() for name in taken.files]
     if args.json:
-        emit_json(
-            "intake",
-            {
-                "kind": taken.kind,
-                "files": written or dict(taken.files),
-                "assumed": list(taken.assumed),
-            },
-        )
+        files = written or dict(taken.files)
+        emit_json("intake", {"kind": taken.kind, "files": files, "assumed": list(taken.assumed)})
         return OK
     for assumed in taken.assumed:
         note(f"assumed: {assumed}")
-    if args.output:
-        say("\n".join(f"written: {name}" for name in written))
-    else:
-        several = len(taken.files) > 1
-        say(
-            "\n".join(
-                (f"# ---- {name}\n{text}" if several else text).rstrip("\n")
-                for name, text in taken.files.items()
-            )
-        )
+    for name in written:
+        say(f"written: {name}")
+    if not written:
+        _print(taken.files)
     return OK
 
 
-def _write(args: argparse.Namespace, files: Any) -> list[str] | None:
+def _print(files: Mapping[str, str]) -> None:
+    for name, text in files.items():
+        lead = f"# ---- {name}\n" if len(files) > 1 else ""
+        say(f"{lead}{text}".rstrip("\n"))
 
-    folder = Path(args.output)
+
+def _write(folder: Path, files: Mapping[str, str]) -> Finding | None:
+    """Write files into a folder that holds none of their names; the fault that kept one out."""
     if folder.exists() and not folder.is_dir():
-        refuse(
-            args, "intake", [_finding("output-exists", f"{folder} is a file; a folder is wanted")]
-        )
-        return None
+        return _exists(f"{folder} is a file; a folder is wanted")
     folder.mkdir(parents=True, exist_ok=True)
-    taken = [name for name in files if (folder / name).exists()]
-    if taken:
-        refuse(
-            args,
-            "intake",
-            [
-                _finding(
-                    "output-exists", f"{folder / taken[0]} is there already; nothing was written"
-                )
-            ],
-        )
-        return None
+    for name in files:
+        if (folder / name).exists():
+            return _exists(f"{folder / name} is there already; nothing was written")
     for name, text in files.items():
         wrong = write_text(folder / name, text)
         if wrong is not None:
-            refuse(args, "intake", [wrong])
-            return None
-    return [(folder / name).as_posix() for name in files]
+            return wrong
+    return None
 
 
-def _finding(rule: str, message: str) -> Any:
-
-    return fault(rule, message, fix="Name another folder, or move what is there.")
+def _exists(message: str) -> Finding:
+    return fault("output-exists", message, fix="Name another folder, or move what is there.")
 
 
 def _back(args: argparse.Namespace) -> int:
-
+    """A pinout or job as CSV."""
     loaded = Reader().any(args.table)
-    if not isinstance(loaded.value, (Job, Pinout)):
-        return refuse(
-            args,
-            "intake",
-            loaded.findings or [_finding("wrong-kind", "a pinout or a job is wanted here")],
+    paper = loaded.value
+    if not isinstance(paper, Job | Pinout):
+        kind = fault(
+            "wrong-kind",
+            "a pinout or a job is wanted here",
+            fix="Name a file that begins with `wiremap: pinout/1` or `wiremap: job/1`.",
         )
-    tell_withdrawn(loaded.value)
-    text = pinout_csv(loaded.value) if isinstance(loaded.value, Pinout) else job_csv(loaded.value)
-    for what in left_out(loaded.value) if isinstance(loaded.value, Pinout) else ():
-        note(f"not in the table: {what}")
+        return refuse(args, "intake", loaded.findings or [kind])
+    tell_withdrawn(paper)
+    if isinstance(paper, Pinout):
+        text = pinout_csv(paper)
+        for what in left_out(paper):
+            note(f"not in the table: {what}")
+    else:
+        text = job_csv(paper)
     if not args.output:
         say(text.replace("\r\n", "\n").rstrip("\n"))
         return OK

@@ -12,6 +12,7 @@ from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unrea
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.files import Reader
 from wiremap.files.write import write_text
+from wiremap.model import Pinout
 from wiremap.propose import as_job, propose
 from wiremap.propose.written import job_text
 
@@ -23,6 +24,12 @@ EXAMPLES = """examples:
 
 exit codes: 0 nothing is left to ask, 1 something is, 2 a file or the call could not be read
 """
+NO_END = "chassis"  # a name that means something else in an address
+Named = list[tuple[str, Pinout]]
+
+
+class WrongSides(Exception):
+    """What is wrong with the files that a call names."""
 
 
 def add(commands: Any) -> None:
@@ -31,27 +38,20 @@ def add(commands: Any) -> None:
         "propose",
         help="propose the pin mapping between two generations",
         epilog=EXAMPLES,
-        description="Old connectors are the machine's side, new ones the unit's. In-line units, taps and "
-        "extras are added to the job by hand.",
+        description="Old connectors are the machine's side, new ones the unit's. In-line units, "
+        "taps and extras are added to the job by hand.",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("files", nargs="*", metavar="FILE", help="the old pinout and the new one")
-    parser.add_argument(
-        "--old",
-        action="extend",
-        nargs="+",
-        default=[],
-        metavar="FILE",
-        help="old pinouts, if there are several",
-    )
-    parser.add_argument(
-        "--new",
-        action="extend",
-        nargs="+",
-        default=[],
-        metavar="FILE",
-        help="new pinouts, if there are several",
-    )
+    for age in ("old", "new"):
+        parser.add_argument(
+            f"--{age}",
+            action="extend",
+            nargs="+",
+            default=[],
+            metavar="FILE",
+            help=f"{age} pinouts, if there are several",
+        )
     parser.add_argument(
         "--end",
         action="append",
@@ -68,119 +68,125 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read, propose, write."""
-
-    called = _sides(args)
-    if isinstance(called, str):
-        return _refuse(args, called)
+    try:
+        files = _sides(args)
+        old, new = _named("old", files["old"], args), _named("new", files["new"], args)
+        _refuse_twins([*old, *new])
+    except WrongSides as wrong:
+        return _refuse(args, str(wrong))
     reader = Reader()
-    sides: list[list[tuple[str, Any]]] = []
-    findings: list[Any] = []
-    for files in called:
-        side = []
-        for name, path in files:
-            loaded = reader.pinout(path)
-            findings += loaded.findings
-            if loaded.value is not None:
-                tell_withdrawn(loaded.value)
-                side.append((name, loaded.value))
-        sides.append(side)
-    faults = [f for f in findings if f.fault]
+    faults: list[Finding] = []
+    pinouts_old = _read(reader, old, faults)
+    pinouts_new = _read(reader, new, faults)
     if faults:
         return _unread(args, faults)
-    return _propose(args, sides[0], sides[1])
+    return _propose(args, pinouts_old, pinouts_new)
 
 
-def _sides(args: argparse.Namespace) -> tuple[list[tuple[str, str]], list[tuple[str, str]]] | str:
-    """The named files of both sides, or what is wrong with the call."""
-    old, new = list(args.old), list(args.new)
-    if args.files and (old or new):
-        return "either two bare files, or --old and --new; not both"
-    if not old and not new:
-        if len(args.files) != 2:
-            return (
-                f"two pinouts are wanted, the old and the new; {len(args.files)} given. "
-                "Several of one generation: wiremap propose --old A B --new C"
-            )
-        old, new = [args.files[0]], [args.files[1]]
-    if not old or not new:
-        return f"--{'old' if not old else 'new'} is missing"
+def _sides(args: argparse.Namespace) -> dict[str, list[str]]:
+    """The files of both sides; raises WrongSides."""
+    sides = {"old": list(args.old), "new": list(args.new)}
+    if args.files:
+        if args.old or args.new:
+            raise WrongSides("either two bare files, or --old and --new; not both")
+        sides = {"old": args.files[:1], "new": args.files[1:]}
+    if not args.old and not args.new and len(args.files) != 2:
+        raise WrongSides(
+            f"two pinouts are wanted, the old and the new; {len(args.files)} given. "
+            "Several of one generation: wiremap propose --old A B --new C"
+        )
+    for age, files in sides.items():
+        if not files:
+            raise WrongSides(f"--{age} is missing")
+    return sides
+
+
+def _named(age: str, files: Sequence[str], args: argparse.Namespace) -> list[tuple[str, str]]:
+    """Each file of a side with the name of its end; raises WrongSides."""
     names = {}
     for text in args.end:
         name, sep, path = text.partition("=")
-        if (
-            not sep
-            or path not in (*old, *new)
-            or not name
-            or set(name) & set(". ~")
-            or name == "chassis"
-        ):
-            return f"--end {text}: NAME=FILE is wanted, with a file of this call and a name without dots or spaces"
-        names[path] = name
-    both = [
-        [
-            (names.get(p) or (stem if len(files) == 1 else f"{stem}{i}"), p)
-            for i, p in enumerate(files, 1)
-        ]
-        for stem, files in (("old", old), ("new", new))
-    ]
-    taken = [name for side in both for name, _ in side]
-    twice = next((n for n in taken if taken.count(n) > 1), None)
-    if twice:
-        return f"two ends are called {twice}; name them with --end NAME=FILE"
-    return both[0], both[1]
-
-
-def _propose(args: argparse.Namespace, old: Sequence[Any], new: Sequence[Any]) -> int:
-
-    proposal = propose(old, new)
-    code = HOLDS if proposal.asks else OK
-    target = Path(args.output) if args.output else None
-    text = job_text(
-        proposal,
-        as_job(
-            proposal, old, new, title=_title(old, new), path=(target or Path("job.yaml")).as_posix()
-        ),
-    )
-    if target is not None:
-        outside = [
-            p.path
-            for _, p in (*old, *new)
-            if not Path(p.path).resolve().is_relative_to(target.parent.resolve())
-        ]
-        if outside:
-            return _refuse(
-                args,
-                f"a job names pinouts of its own folder tree only, and {outside[0]} is outside "
-                f"{target.parent.as_posix()}; write the job beside the pinouts, or copy them there first",
+        known = path in (*args.files, *args.old, *args.new)
+        if not (sep and known and name) or set(name) & set(". ~") or name == NO_END:
+            raise WrongSides(
+                f"--end {text}: NAME=FILE is wanted, with a file of this call and a name without "
+                "dots or spaces"
             )
+        names[path] = name
+    if len(files) == 1:
+        return [(names.get(files[0]) or age, files[0])]
+    return [(names.get(path) or f"{age}{number}", path) for number, path in enumerate(files, 1)]
 
-        finding = write_text(target, text)
-        if finding is not None:
-            return _unread(args, [finding])
-        note(
-            f"written: {target.as_posix()}. Next: settle what is marked `ask`, then wiremap check {target.as_posix()}"
-        )
+
+def _refuse_twins(ends: Iterable[tuple[str, str]]) -> None:
+    """Raise WrongSides where two ends bear one name."""
+    seen = set()
+    for name, _ in ends:
+        if name in seen:
+            raise WrongSides(f"two ends are called {name}; name them with --end NAME=FILE")
+        seen.add(name)
+
+
+def _read(reader: Reader, ends: Iterable[tuple[str, str]], faults: list[Finding]) -> Named:
+    """The pinouts of a side; what could not be read is added to the faults."""
+    found = []
+    for name, path in ends:
+        loaded = reader.pinout(path)
+        faults += [each for each in loaded.findings if each.fault]
+        if loaded.value is not None:
+            tell_withdrawn(loaded.value)
+            found.append((name, loaded.value))
+    return found
+
+
+def _propose(args: argparse.Namespace, old: Named, new: Named) -> int:
+    proposal = propose(old, new)
+    target = Path(args.output or "job.yaml")
+    job = as_job(proposal, old, new, title=_title(old, new), path=target.as_posix())
+    text = job_text(proposal, job)
+    if args.output:
+        wrong = _written(target, text, [pinout.path for _, pinout in (*old, *new)])
+        if wrong is not None:
+            return _unread(args, [wrong])
     if args.json:
         emit_json("propose", proposal.as_dict())
-    elif target is None:
+    elif not args.output:
         say(text.rstrip("\n"))
-    return code
+    return HOLDS if proposal.asks else OK
 
 
-def _title(old: Sequence[Any], new: Sequence[Any]) -> str:
-    return f"{new[0][1].title or new[0][0]} in place of {old[0][1].title or old[0][0]}"[:200]
+def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
+    """Write the job beside its pinouts, and say so; the fault that kept it from being written."""
+    folder = target.parent
+    for path in pinouts:
+        if not Path(path).resolve().is_relative_to(folder.resolve()):
+            return _call(
+                f"a job names pinouts of its own folder tree only, and {path} is outside "
+                f"{folder.as_posix()}; write the job beside the pinouts, or copy them there first"
+            )
+    wrong = write_text(target, text)
+    if wrong is None:
+        shown = target.as_posix()
+        note(f"written: {shown}. Next: settle what is marked `ask`, then wiremap check {shown}")
+    return wrong
+
+
+def _title(old: Named, new: Named) -> str:
+    (old_name, old_pinout), (new_name, new_pinout) = old[0], new[0]
+    title = f"{new_pinout.title or new_name} in place of {old_pinout.title or old_name}"
+    return title[:200]
+
+
+def _call(message: str) -> Finding:
+    return fault("call", message, fix="wiremap propose --help")
 
 
 def _refuse(args: argparse.Namespace, message: str) -> int:
-    return _unread(args, [fault("call", message, fix="wiremap propose --help")])
+    return _unread(args, [_call(message)])
 
 
 def _unread(args: argparse.Namespace, findings: Iterable[Finding]) -> int:
+    empty: dict[str, Any] = {"circuits": [], "no_home": [], "needs_logic": []}
     return unread(
-        args.json,
-        "propose",
-        findings,
-        empty={"circuits": [], "no_home": [], "needs_logic": []},
-        lead="wiremap propose: ",
-        mend="mend: ",
+        args.json, "propose", findings, empty=empty, lead="wiremap propose: ", mend="mend: "
     )

@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say, unread
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.flags import flags_csv
 from wiremap.content.gather import gather
+from wiremap.content.given import Given
 from wiremap.files.write import write_bytes
-from wiremap.sheet import ANNEX_PARTS, compose, pdf
+from wiremap.sheet import ANNEX_PARTS, Sheet, compose, pdf
 
 
 def add(subparsers: Any) -> None:
@@ -20,8 +21,8 @@ def add(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "sheet",
         help="print the splice sheet",
-        description="Writes the splice sheet of a job as a PDF: bench pages, and the annex on wish. A job on hold is printed "
-        "too, with HOLD on every page (exit code 1).",
+        description="Writes the splice sheet of a job as a PDF: bench pages, and the annex on "
+        "wish. A job on hold is printed too, with HOLD on every page (exit code 1).",
         epilog="examples:\n  wiremap sheet job.yaml -o sheet.pdf\n"
         "  wiremap sheet job.yaml -o sheet.pdf --annex lengths,flags --force",
         formatter_class=argparse.RawDescriptionHelpFormatter,
@@ -34,8 +35,8 @@ def add(subparsers: Any) -> None:
         nargs="?",
         const="all",
         default="",
-        help="add the annex: all of it, or parts with commas between: survey, lengths, fuses, feed, parts, flags, "
-        "findings, sources",
+        help="add the annex: all of it, or parts with commas between: survey, lengths, fuses, "
+        "feed, parts, flags, findings, sources",
     )
     parser.add_argument(
         "--method",
@@ -58,58 +59,48 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the sheet; 1 if the job holds, 2 if it could not be read."""
-
-    asked = [part.strip() for part in str(args.annex).split(",") if part.strip()]
-    wanted = list(ANNEX_PARTS) if asked == ["all"] else asked
-    if unknown := [part for part in wanted if part not in ANNEX_PARTS]:
+    wanted = [part.strip() for part in str(args.annex).split(",") if part.strip()]
+    if wanted == ["all"]:
+        wanted = list(ANNEX_PARTS)
+    unknown = [part for part in wanted if part not in ANNEX_PARTS]
+    if unknown:
+        words = f"no part of the annex is called `{unknown[0]}`"
         return _refuse(
-            args,
-            fault(
-                "annex-part",
-                f"no part of the annex is called `{unknown[0]}`",
-                fix=f"The parts are {', '.join(ANNEX_PARTS)}.",
-            ),
+            args, fault("annex-part", words, fix=f"The parts are {', '.join(ANNEX_PARTS)}.")
         )
-    return _made(args, wanted)
-
-
-def _made(args: argparse.Namespace, wanted: list[str]) -> int:
-
     given, faults = gather(Path(args.job), args.method)
     if given is None:
         return _refuse(args, *faults)
     tell_withdrawn(given.harness.job)
     sheet = compose(given, wanted)
-    made = [(args.output, pdf(sheet, args.paper))]
+    outputs = [(args.output, pdf(sheet, args.paper))]
     if args.flags:
-        made.append((args.flags, flags_csv(given)))
-    for target, data in made:
+        outputs.append((args.flags, flags_csv(given)))
+    for target, data in outputs:
         wrong = write_bytes(target, data, overwrite=args.force, inputs=given.inputs)
         if wrong is not None:
             return _refuse(args, wrong)
-    outputs = [target for target, _ in made]
-    verdict = "hold" if given.held else "in-order"
+    return _told(args, given, sheet)
+
+
+def _told(args: argparse.Namespace, given: Given, sheet: Sheet) -> int:
     if args.json:
-        emit_json(
-            "sheet",
-            {
-                "file": str(outputs[0]),
-                "verdict": verdict,
-                "sections": [s.key for s in sheet.sections],
-                "boxes": {"surveyed": given.surveyed, "rung_out": given.rung_out},
-                "cautions": len(given.cautions),
-            },
-        )
+        shape = {
+            "file": args.output,
+            "verdict": "hold" if given.held else "in-order",
+            "sections": [section.key for section in sheet.sections],
+            "boxes": {"surveyed": given.surveyed, "rung_out": given.rung_out},
+            "cautions": len(given.cautions),
+        }
+        emit_json("sheet", shape)
     else:
-        say(f"{outputs[0]}: {sheet.head.stamp}")
+        say(f"{args.output}: {sheet.head.stamp}")
         if given.held:
-            note(
-                f"on hold for {len(given.stops)} reason{'s' * (len(given.stops) != 1)}; see: wiremap check {args.job}"
-            )
+            reasons = plural(len(given.stops), "reason")
+            note(f"on hold for {reasons}; see: wiremap check {args.job}")
     return HOLDS if given.held else OK
 
 
 def _refuse(args: argparse.Namespace, *found: Finding) -> int:
-    return unread(
-        args.json, "sheet", found, empty={"file": None, "verdict": "unread"}, lead="wiremap sheet: "
-    )
+    empty = {"file": None, "verdict": "unread"}
+    return unread(args.json, "sheet", found, empty=empty, lead="wiremap sheet: ")

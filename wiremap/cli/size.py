@@ -9,6 +9,7 @@ from typing import Any
 
 from wiremap.base import fault
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.cli.size_options import Asked, things
 from wiremap.sizing import units
 from wiremap.sizing.ampacity import size_ampacity
 from wiremap.sizing.bundle import size_bundle
@@ -18,7 +19,7 @@ from wiremap.sizing.drop import check_length, size_drop
 from wiremap.sizing.fuse import size_fuse
 from wiremap.sizing.gauges import size_awg, size_conductor
 from wiremap.sizing.joint import size_joint
-from wiremap.sizing.sized import OutOfRange, Sized, UnknownSize, tidy
+from wiremap.sizing.sized import OutOfRange, Sized, UnknownSize, Value, tidy
 from wiremap.sizing.sleeve import size_sleeve
 from wiremap.sizing.stagger import size_stagger
 from wiremap.sizing.stations import Window
@@ -30,6 +31,7 @@ EXAMPLES = """examples:
   wiremap size fuse --load 3 --csa 0.5 --length 2 --volts 12 --source-milliohm 20 --ambient 40
   wiremap size stagger --run 390 --tail 350 --tail 400 --keep-out 40 --joints 16 --pairs 2
 """
+ROOM_C = 20.0  # temperature at which conductors are measured, unless another is asked for
 
 
 def add(subparsers: Any) -> None:
@@ -40,26 +42,25 @@ def add(subparsers: Any) -> None:
         epilog=EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    things = parser.add_subparsers(dest="thing", required=True, metavar="THING")
-    for name, (told, options, answer) in THINGS.items():
-        thing = things.add_parser(name, help=told, description=told)
+    named = parser.add_subparsers(dest="thing", required=True, metavar="THING")
+    for name, told in things().items():
+        thing = named.add_parser(name, help=told["help"], description=told["help"])
         json_flag(thing)
         if name == "awg":
             thing.add_argument("gauge", help="a gauge (20, 4/0) or an area (0.5mm2)")
-        for flag, keywords in options:
-            thing.add_argument(flag, **keywords)
-        thing.set_defaults(answer=answer)
+        for option, keywords in told["options"].items():
+            thing.add_argument(f"--{option}", **keywords)
     parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print the figure asked for; 1 when there is none, 2 when a value is out of range or unreadable."""
+    """Print the figure asked for; 1 when there is none, 2 when a value cannot be used."""
     try:
-        sized: Sized = args.answer(args)
+        sized = ANSWERS[args.thing](Asked(args))
     except UnknownSize as unknown:
         sized = Sized(why=str(unknown), cure=("measure the conductor, or read its print",))
     except OutOfRange as refusal:
-        _refused(str(refusal), args.json)
+        _refused(str(refusal), as_json=args.json)
         return UNREAD
     if args.json:
         emit_json("size", sized.as_dict())
@@ -68,18 +69,11 @@ def run(args: argparse.Namespace) -> int:
     return OK if sized.found else HOLDS
 
 
-def _refused(sentence: str, as_json: bool) -> None:
+def _refused(sentence: str, *, as_json: bool) -> None:
     if as_json:
-        emit_json(
-            "size",
-            {
-                "results": [],
-                "inputs": {},
-                "assumptions": [],
-                "why": sentence,
-                "findings": [fault("size-input", sentence).as_dict()],
-            },
-        )
+        findings = [fault("size-input", sentence).as_dict()]
+        empty: dict[str, Any] = {"results": [], "inputs": {}, "assumptions": []}
+        emit_json("size", {**empty, "why": sentence, "findings": findings})
     note(sentence)
 
 
@@ -89,10 +83,8 @@ def _words(sized: Sized) -> None:
         for cure in sized.cure:
             say(f"  would help: {cure}")
     for result in sized.results:
-        value = (
-            f"{tidy(result.value):.4g}" if isinstance(result.value, (int, float)) else result.value
-        )
-        say(f"{result.name.replace('_', ' ')}: {value} {result.unit}".rstrip())
+        name = result.name.replace("_", " ")
+        say(f"{name}: {_value(result)} {result.unit}".rstrip())
         say(f"    {result.formula}; {result.source} [{result.status}]")
     for caution in sized.cautions:
         say(f"caution: {caution}")
@@ -100,342 +92,168 @@ def _words(sized: Sized) -> None:
         say(f"assumed: {assumption}")
 
 
-# -- reading the options -------------------------------------------------------------------------------
+def _value(result: Value) -> str:
+    if isinstance(result.value, int | float):
+        return f"{tidy(result.value):.4g}"
+    return str(result.value)
 
 
-def _num(
-    args: argparse.Namespace, name: str, unit: str = "", units_: tuple[str, ...] = ()
-) -> float | None:
-    text = getattr(args, name)
-    return None if text is None else units.number(text, "--" + name.replace("_", "-"), unit, units_)
+# -- one function for each thing -----------------------------------------------------------------------
 
 
-def _must(
-    args: argparse.Namespace, name: str, unit: str = "", units_: tuple[str, ...] = ()
-) -> float:
-    value = _num(args, name, unit, units_)
-    if value is None:
-        raise OutOfRange(
-            f"--{name.replace('_', '-')} is needed" + (f": a number in {unit}" if unit else "")
-        )
-    return value
+def _awg(asked: Asked) -> Sized:
+    return size_awg(asked.text("gauge"))
 
 
-def _whole(text: str, name: str) -> int:
-    value = units.number(text, name)
-    if value != int(value):
-        raise OutOfRange(f"{name} must be a whole number; got {text!r}")
-    return int(value)
+def _conductor(asked: Asked) -> Sized:
+    at = asked.number("temperature", "C")
+    celsius = ROOM_C if at is None else at
+    return size_conductor(asked.csa(), asked.text("wall"), celsius, asked.text("family"))
 
 
-def _mm(args: argparse.Namespace, name: str, default: str = "mm") -> float | None:
-    text = getattr(args, name)
-    return None if text is None else units.length_mm(text, "--" + name.replace("_", "-"), default)
-
-
-def _mm_must(args: argparse.Namespace, name: str, default: str = "mm") -> float:
-    value = _mm(args, name, default)
-    if value is None:
-        raise OutOfRange(f"--{name.replace('_', '-')} is needed: a length in m, mm, ft or in")
-    return value
-
-
-def _csa(args: argparse.Namespace) -> str:
-    if args.csa is None:
-        raise OutOfRange('--csa is needed: a cross-section in mm2 (0.5) or AWG ("20 AWG")')
-    return str(args.csa)
-
-
-# -- one function per thing ----------------------------------------------------------------------------
-
-
-def _awg(args: argparse.Namespace) -> Sized:
-
-    return size_awg(args.gauge)
-
-
-def _conductor(args: argparse.Namespace) -> Sized:
-
-    at = _num(args, "temperature", "C")
-    return size_conductor(_csa(args), args.wall, 20.0 if at is None else at, args.family or "")
-
-
-def _ampacity(args: argparse.Namespace) -> Sized:
-
-    bundle = 1 if args.bundle is None else _whole(args.bundle, "--bundle")
+def _ampacity(asked: Asked) -> Sized:
     return size_ampacity(
-        _csa(args),
-        args.wall,
-        _must(args, "ambient", "C"),
-        _must(args, "limit", "C"),
-        bundle,
-        amps=_num(args, "amps", "A"),
-        family=args.family or "",
-        seconds=_num(args, "seconds", "s"),
+        asked.csa(),
+        asked.text("wall"),
+        asked.needed("ambient", "C"),
+        asked.needed("limit", "C"),
+        asked.whole("bundle"),
+        amps=asked.number("amps", "A"),
+        family=asked.text("family"),
+        seconds=asked.number("seconds", "s"),
     )
 
 
-def _drop(args: argparse.Namespace) -> Sized:
-
-    parts = _num(args, "parts_milliohm", "mohm")
+def _drop(asked: Asked) -> Sized:
     return size_drop(
-        _csa(args),
-        _mm_must(args, "length", "m"),
-        _must(args, "amps", "A"),
-        _must(args, "volts", "V"),
-        ambient_C=_num(args, "ambient", "C"),
-        temperature_C=_num(args, "temperature", "C"),
-        wall=args.wall,
-        family=args.family or "",
-        parts_ohms=(parts or 0.0) / 1000,
-        intermittent=args.intermittent,
+        asked.csa(),
+        asked.mm_needed("length", "m"),
+        asked.needed("amps", "A"),
+        asked.needed("volts", "V"),
+        ambient_C=asked.number("ambient", "C"),
+        temperature_C=asked.number("temperature", "C"),
+        wall=asked.text("wall"),
+        family=asked.text("family"),
+        parts_ohms=asked.ohms("parts_milliohm") or 0.0,
+        intermittent=asked.given("intermittent"),
     )
 
 
-def _fuse(args: argparse.Namespace) -> Sized:
-
-    length = _mm_must(args, "length", "m")
+def _fuse(asked: Asked) -> Sized:
+    length = asked.mm_needed("length", "m")
     check_length(length)
-    source, back = _num(args, "source_milliohm", "mohm"), _num(args, "return_milliohm", "mohm")
     circuit = plain_circuit(
-        _csa(args),
+        asked.csa(),
         length,
-        _must(args, "volts", "V"),
-        _must(args, "load", "A"),
-        wall=args.wall,
-        source_ohms=None if source is None else source / 1000,
-        ambient_C=_must(args, "ambient", "C"),
-        limit_C=_must(args, "limit", "C"),
-        min_volts=_num(args, "min_volts", "V"),
-        max_volts=_num(args, "max_volts", "V"),
-        family=args.family or "",
-        return_ohms=None if back is None else back / 1000,
+        asked.needed("volts", "V"),
+        asked.needed("load", "A"),
+        wall=asked.text("wall"),
+        source_ohms=asked.ohms("source_milliohm"),
+        ambient_C=asked.needed("ambient", "C"),
+        limit_C=asked.needed("limit", "C"),
+        min_volts=asked.number("min_volts", "V"),
+        max_volts=asked.number("max_volts", "V"),
+        family=asked.text("family"),
+        return_ohms=asked.ohms("return_milliohm"),
     )
     circuit = replace(
         circuit,
-        bundle=1 if args.bundle is None else _whole(args.bundle, "--bundle"),
-        family=args.fuse,
-        contact_amps=_num(args, "contact", "A"),
-        inrush_amps=_num(args, "inrush", "A"),
-        inrush_s=_num(args, "inrush_seconds", "s"),
-        fuse_ambient_C=_num(args, "fuse_ambient", "C"),
+        bundle=asked.whole("bundle"),
+        family=asked.text("fuse"),
+        contact_amps=asked.number("contact", "A"),
+        inrush_amps=asked.number("inrush", "A"),
+        inrush_s=asked.number("inrush_seconds", "s"),
+        fuse_ambient_C=asked.number("fuse_ambient", "C"),
     )
-    least = args.leaflet_csa
     return size_fuse(
         circuit,
-        leaflet_amps=_num(args, "leaflet", "A"),
-        upstream_amps=_num(args, "upstream", "A"),
-        leaflet_min_csa_mm2=None if least is None else units.number(least, "--leaflet-csa", "mm2"),
+        leaflet_amps=asked.number("leaflet", "A"),
+        upstream_amps=asked.number("upstream", "A"),
+        leaflet_min_csa_mm2=asked.number("leaflet_csa", "mm2"),
     )
 
 
-def _sleeve(args: argparse.Namespace) -> Sized:
-
+def _sleeve(asked: Asked) -> Sized:
     return size_sleeve(
-        _mm_must(args, "over"),
-        _mm_must(args, "grip"),
-        wet=args.wet,
-        joint_mm=_mm(args, "joint"),
-        overlap=_mm(args, "overlap"),
-        supplied_factor=_num(args, "supplied_factor"),
-        recovered_factor=_num(args, "recovered_factor"),
+        asked.mm_needed("over"),
+        asked.mm_needed("grip"),
+        wet=asked.given("wet"),
+        joint_mm=asked.mm("joint"),
+        overlap=asked.mm("overlap"),
+        supplied_factor=asked.number("supplied_factor"),
+        recovered_factor=asked.number("recovered_factor"),
     )
 
 
-def _joint(args: argparse.Namespace) -> Sized:
-
-    given = args.csa or []
+def _joint(asked: Asked) -> Sized:
+    given = asked.texts("csa")
     if len(given) < 2:
         raise OutOfRange(
-            "--csa is needed at least twice: the first is one side of the joint, the others the other "
-            "side (0.5+1 lays two wires on one side)"
+            "--csa is needed at least twice: the first is one side of the joint, the others the "
+            "other side (0.5+1 lays two wires on one side)"
         )
-    sides = [[cable(part, args.wall) for part in text.split("+")] for text in given]
-    left, right = sides[0], [c for side in sides[1:] for c in side]
+    wall = asked.text("wall")
+    sides = [[cable(part, wall) for part in text.split("+")] for text in given]
+    left, *others = sides
+    right = [wire for side in others for wire in side]
     return size_joint(
         left,
         right,
-        args.kind,
-        wet=args.wet,
-        moves=args.moves,
-        supported=args.supported,
-        tinned=args.tinned,
+        asked.text("kind"),
+        wet=asked.given("wet"),
+        moves=asked.given("moves"),
+        supported=asked.given("supported"),
+        tinned=asked.given("tinned"),
     )
 
 
-def _bundle(args: argparse.Namespace) -> Sized:
-
-    if not args.diameter:
+def _bundle(asked: Asked) -> Sized:
+    diameters = asked.texts("diameter")
+    if not diameters:
         raise OutOfRange(
             "--diameter is needed at least once: a wire's outside diameter in mm or in"
         )
-    return size_bundle([units.length_mm(text, "--diameter", "mm") for text in args.diameter])
+    return size_bundle([units.length_mm(each, "--diameter", "mm") for each in diameters])
 
 
-def _stagger(args: argparse.Namespace) -> Sized:
-
-    tails = args.tail or []
+def _stagger(asked: Asked) -> Sized:
+    tails = asked.texts("tail")
     if len(tails) != 2:
         raise OutOfRange("--tail is needed twice: the machine's free length, then the unit's")
-    run_mm = _mm_must(args, "run_")
-    edge = _mm(args, "keep_out") or 0.0
-    barred = [(0.0, edge), (run_mm - edge, run_mm)] if edge > 0 else []
-    for text in args.avoid or []:
-        start, dash, end = text.partition("-")
-        if not dash:
-            raise OutOfRange(
-                f"--avoid must be two lengths from the machine's datum, as in 200-260; got {text!r}"
-            )
-        barred.append(
-            (units.length_mm(start, "--avoid", "mm"), units.length_mm(end, "--avoid", "mm"))
-        )
-    machine, unit = (units.length_mm(t, "--tail", "mm") for t in tails)
-    window = Window(run_mm, machine, unit, tuple(barred))
+    run_mm = asked.mm_needed("run_")
+    edge = asked.mm("keep_out") or 0.0
+    barred = [_stretch(text) for text in asked.texts("avoid")]
+    if edge > 0:
+        barred = [(0.0, edge), (run_mm - edge, run_mm), *barred]
+    machine, unit = (units.length_mm(each, "--tail", "mm") for each in tails)
     return size_stagger(
-        window,
-        _whole(args.joints, "--joints"),
-        pairs=_whole(args.pairs, "--pairs"),
-        spacing_mm=_mm(args, "spacing"),
-        diameter_mm=_mm(args, "diameter") or 0.0,
-        sleeve_mm=_mm_must(args, "sleeve"),
+        Window(run_mm, machine, unit, tuple(barred)),
+        asked.whole("joints"),
+        pairs=asked.whole("pairs", 0),
+        spacing_mm=asked.mm("spacing"),
+        diameter_mm=asked.mm("diameter") or 0.0,
+        sleeve_mm=asked.mm_needed("sleeve"),
     )
 
 
-def _text(told: str, **more: Any) -> dict[str, Any]:
-    return {"help": told, **more}
+def _stretch(text: str) -> tuple[float, float]:
+    """Two lengths such as 200-260, in mm from the machine's end."""
+    start, dash, end = text.partition("-")
+    if not dash:
+        raise OutOfRange(
+            f"--avoid must be two lengths from the machine's datum, as in 200-260; got {text!r}"
+        )
+    return units.length_mm(start, "--avoid", "mm"), units.length_mm(end, "--avoid", "mm")
 
 
-CSA = ("--csa", _text('cross-section: mm2 (0.5), "20 AWG" or "SAE 20"'))
-WALL = ("--wall", _text("insulation: thin or thick (default thin)", default="thin"))
-FAMILY = ("--family", _text("table to take a metric size from: iso, iec or jis"))
-AMBIENT = ("--ambient", _text("ambient in C (default 23)", default="23"))
-LIMIT = ("--limit", _text("insulation's limit in C (default 85)", default="85"))
-BUNDLE = ("--bundle", _text("loaded wires lying together"))
-LENGTH = ("--length", _text("length one way: m unless mm, ft or in is written"))
-WET = ("--wet", _text("wet place: adhesive-lined sleeve", action="store_true"))
-Options = tuple[tuple[str, dict[str, Any]], ...]
-THINGS: dict[str, tuple[str, Options, Callable[[argparse.Namespace], Sized]]] = {
-    "awg": ("area, diameter and resistance of a gauge, or the gauge of an area", (), _awg),
-    "conductor": (
-        "resistance and diameters of a conductor",
-        (CSA, WALL, FAMILY, ("--temperature", _text("conductor temperature in C (default 20)"))),
-        _conductor,
-    ),
-    "ampacity": (
-        "current a wire carries",
-        (
-            CSA,
-            WALL,
-            FAMILY,
-            AMBIENT,
-            LIMIT,
-            BUNDLE,
-            ("--amps", _text("also the temperature at this current")),
-            ("--seconds", _text("also the temperature after this time")),
-        ),
-        _ampacity,
-    ),
-    "drop": (
-        "volts lost out and back",
-        (
-            CSA,
-            WALL,
-            FAMILY,
-            LENGTH,
-            ("--amps", _text("current in A")),
-            ("--volts", _text("nominal volts")),
-            ("--ambient", _text("ambient in C: the drop at running temperature")),
-            ("--temperature", _text("conductor temperature in C, instead of an ambient")),
-            ("--parts-milliohm", _text("contacts, joints and fuse together")),
-            ("--intermittent", _text("the load runs for short times only", action="store_true")),
-        ),
-        _drop,
-    ),
-    "fuse": (
-        "fuse between load and wire",
-        (
-            CSA,
-            WALL,
-            FAMILY,
-            LENGTH,
-            AMBIENT,
-            LIMIT,
-            BUNDLE,
-            ("--load", _text("continuous load in A")),
-            ("--volts", _text("nominal volts")),
-            ("--min-volts", _text("lowest volts")),
-            ("--max-volts", _text("highest volts")),
-            ("--source-milliohm", _text("resistance before the fuse")),
-            ("--return-milliohm", _text("resistance of the return, instead of a like wire")),
-            ("--contact", _text("what the weakest contact carries, in A")),
-            ("--inrush", _text("peak current in A")),
-            ("--inrush-seconds", _text("how long the peak lasts")),
-            ("--fuse-ambient", _text("ambient of the fuse in C")),
-            ("--fuse", _text("blade or large-blade", default="blade")),
-            ("--leaflet", _text("the maker's stated fuse in A")),
-            ("--leaflet-csa", _text("the maker's stated least lead in mm2")),
-            ("--upstream", _text("fuse found upstream, in A")),
-        ),
-        _fuse,
-    ),
-    "joint": (
-        "barrel and sleeve of a splice",
-        (
-            (
-                "--csa",
-                _text(
-                    "a conductor; the first is one side, the others the other side", action="append"
-                ),
-            ),
-            WALL,
-            WET,
-            (
-                "--kind",
-                _text("butt-crimp, open-barrel, lap-solder or solder-sleeve", default="butt-crimp"),
-            ),
-            ("--moves", _text("the harness moves here", action="store_true")),
-            ("--supported", _text("held on both sides", action="store_true")),
-            ("--tinned", _text("a conductor is tinned", action="store_true")),
-        ),
-        _joint,
-    ),
-    "sleeve": (
-        "heat-shrink sleeve",
-        (
-            ("--over", _text("largest diameter it passes, mm")),
-            ("--grip", _text("smallest diameter it grips, mm")),
-            WET,
-            ("--joint", _text("length of the joint under it: adds the length to cut")),
-            ("--overlap", _text("sleeve on the insulation on each side")),
-            ("--supplied-factor", _text("supplied bore over the largest diameter (default 1.2)")),
-            (
-                "--recovered-factor",
-                _text("recovered bore over the smallest diameter (default 0.8)"),
-            ),
-        ),
-        _sleeve,
-    ),
-    "bundle": (
-        "diameter of wires lying together",
-        (("--diameter", _text("a wire's outside diameter, mm", action="append")),),
-        _bundle,
-    ),
-    "stagger": (
-        "where the joints of a run go",
-        (
-            ("--run", _text("from datum to datum, mm", dest="run_")),
-            (
-                "--tail",
-                _text("free length of the machine's, then of the unit's side", action="append"),
-            ),
-            ("--joints", _text("joints in all, those of pairs counted singly", default="1")),
-            ("--pairs", _text("how many pairs are among them", default="0")),
-            ("--keep-out", _text("no joint within this of either end")),
-            ("--avoid", _text("a stretch without joints, as 200-260", action="append")),
-            ("--spacing", _text("between stations (default 40 mm)")),
-            ("--diameter", _text("of a sleeved joint")),
-            ("--sleeve", _text("length of a pair's sleeve (default 25 mm)", default="25")),
-        ),
-        _stagger,
-    ),
+ANSWERS: dict[str, Callable[[Asked], Sized]] = {
+    "awg": _awg,
+    "conductor": _conductor,
+    "ampacity": _ampacity,
+    "drop": _drop,
+    "fuse": _fuse,
+    "joint": _joint,
+    "sleeve": _sleeve,
+    "bundle": _bundle,
+    "stagger": _stagger,
 }

@@ -22,6 +22,19 @@ GRADED = {
     "quiet": "QUIET: works, wrong or unprotected",
     "none": "NO MATTER",
 }
+WHERE = {
+    "legs-crossed": "legs {names} crossed",
+    "like-coloured": "{names} exchanged by colour",
+    "exchanged": "{names} exchanged",
+    "open": "{last} open in {first}",
+    "touching": "{names} touching",
+    "mirrored": "{names} read mirrored",
+    "rotated": "{names} read turned round",
+    "shifted": "{names} counted one off",
+    "rows-swapped": "{names} rows exchanged",
+    "by-columns": "{names} counted by columns",
+    "snake": "{names} counted in a snake",
+}
 SHOWN_POINTS = 8
 SHOWN_LIKE = 3
 
@@ -44,7 +57,6 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Load, settle, slip, print; 2 where the job cannot be read."""
-
     loaded = load_job(args.job)
     if loaded.value is None:
         return unread(args.json, "slips", loaded.findings, empty={"slips": [], "points": []})
@@ -53,49 +65,39 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         emit_json("slips", report.as_dict())
     else:
-        _words(report, args.all)
+        _words(report, every=args.all)
     return OK
 
 
-def _words(report: SlipReport, every: bool) -> None:
+def _words(report: SlipReport, *, every: bool) -> None:
     grade = ""
     for group in report.groups():
         if group.grade != grade:
             grade = group.grade
             say(GRADED[grade])
-        if every:
-            for slip in group.slips:
-                say(f"  {_where(slip)}: {slip.outcome}")
-        elif grade != "none":
-            say(_line(group))
-        else:
-            say(f"  {len(group.slips)} slips change nothing")
-    worst = [f"{point} {n}" for point, n in report.points[:SHOWN_POINTS]]
+        for line in _lines(group, every=every):
+            say(line)
+    worst = [f"{point} {count}" for point, count in report.points[:SHOWN_POINTS]]
     if worst:
         say(f"most harm hangs on (harmful slips each): {', '.join(worst)}")
     say("wiring only: does not prove that the two units understand each other")
 
 
-def _line(group: Group) -> str:
-    first = group.slips[0]
-    more = len(group.slips) - 1
-    like = ", ".join(_where(s) for s in group.slips[1 : 1 + SHOWN_LIKE])
-    tail = f"; and {more} like it ({like}{', …' if more > SHOWN_LIKE else ''})" if more else ""
-    return f"  {_where(first)}: {first.outcome}{tail}"
+def _lines(group: Group, *, every: bool) -> list[str]:
+    """A group of like slips: each by itself, or the first with the number of the others."""
+    if every:
+        return [f"  {_where(slip)}: {slip.outcome}" for slip in group.slips]
+    if group.grade == "none":
+        return [f"  {len(group.slips)} slips change nothing"]
+    first, *others = group.slips
+    line = f"  {_where(first)}: {first.outcome}"
+    if others:
+        like = ", ".join(_where(slip) for slip in others[:SHOWN_LIKE])
+        more = ", …" if len(others) > SHOWN_LIKE else ""
+        line += f"; and {len(others)} like it ({like}{more})"
+    return [line]
 
 
 def _where(slip: Slip) -> str:
-    names = " with ".join(slip.subject)
-    return {
-        "legs-crossed": f"legs {names} crossed",
-        "like-coloured": f"{names} exchanged by colour",
-        "exchanged": f"{names} exchanged",
-        "open": f"{slip.subject[-1]} open in {slip.subject[0]}",
-        "touching": f"{names} touching",
-        "mirrored": f"{names} read mirrored",
-        "rotated": f"{names} read turned round",
-        "shifted": f"{names} counted one off",
-        "rows-swapped": f"{names} rows exchanged",
-        "by-columns": f"{names} counted by columns",
-        "snake": f"{names} counted in a snake",
-    }[slip.kind]
+    first, *_, last = (*slip.subject, slip.subject[-1])
+    return WHERE[slip.kind].format(names=" with ".join(slip.subject), first=first, last=last)

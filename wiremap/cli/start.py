@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Iterable, Sequence
 from pathlib import Path, PurePath
 from typing import Any
 
@@ -21,6 +20,8 @@ EXAMPLES = """examples:
   wiremap start job old.yaml new.yaml -o job.yaml
   wiremap start schemas -o .
 """
+
+MOST_DIGITS = 7  # a count with more is a slip of the finger
 
 
 def add(subparsers: Any) -> None:
@@ -73,140 +74,134 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the blank; 0 when written, 2 when the call or a file could not be read."""
-    if args.kind == "schemas":
-        return _schemas(args)
-    text, faults = _pinout(args) if args.kind == "pinout" else _job(args)
-    if faults:
-        return _refused(faults, args.json)
-    inputs = (args.old, args.new) if args.kind == "job" else ()
-    return _deliver(args, text, inputs)
+    try:
+        if args.kind == "schemas":
+            return _schemas(args)
+        text = _pinout(args) if args.kind == "pinout" else _job(args)
+        return _deliver(args, text)
+    except Refused as refused:
+        return unread(
+            args.json,
+            "start",
+            refused.findings,
+            empty={"file": None, "text": ""},
+            lead="wiremap start: ",
+        )
+
+
+class Refused(Exception):
+    """Carries why nothing is written."""
+
+    def __init__(self, *findings: Finding) -> None:
+        super().__init__()
+        self.findings = findings
 
 
 def _folder(args: argparse.Namespace) -> Path:
+    """The folder that the blank is written to."""
     return Path(args.output).parent if args.output else Path()
 
 
-def _pinout(args: argparse.Namespace) -> tuple[str, Sequence[Finding]]:
-
-    counts = []
-    for name in ("cavities", "rows"):
-        written = str(getattr(args, name))
-        if not (written.isascii() and written.isdigit() and len(written) < 7):
-            return "", (
-                fault(
-                    "call",
-                    f"--{name} wants a whole number, not `{written[:40]}`",
-                    fix=f"Write --{name} 14.",
-                ),
-            )
-        counts.append(int(written))
+def _pinout(args: argparse.Namespace) -> str:
+    cavities, rows = _count(args, "cavities"), _count(args, "rows")
     if bool(args.view) != bool(args.half):
-        return "", (
-            fault(
-                "call",
-                "--view and --half go together",
-                fix="Give both, or neither and fill them in later.",
-            ),
-        )
+        words = "--view and --half go together"
+        raise Refused(fault("call", words, fix="Give both, or neither and fill them in later."))
+    schema = reference("pinout", _folder(args))
     try:
         return blank_pinout(
-            *counts,
-            title=args.title,
-            view=args.view,
-            half=args.half,
-            schema=reference("pinout", _folder(args)),
-        ), ()
-    except ValueError as wrong:
-        return "", (
-            fault("call", str(wrong), fix="Count the cavities again, empty ones included."),
+            cavities, rows, title=args.title, view=args.view, half=args.half, schema=schema
         )
+    except ValueError as wrong:
+        fix = "Count the cavities again, empty ones included."
+        raise Refused(fault("call", str(wrong), fix=fix)) from None
 
 
-def _job(args: argparse.Namespace) -> tuple[str, Sequence[Finding]]:
+def _count(args: argparse.Namespace, name: str) -> int:
+    written = str(getattr(args, name))
+    if not (written.isascii() and written.isdigit() and len(written) < MOST_DIGITS):
+        words = f"--{name} wants a whole number, not `{written[:40]}`"
+        raise Refused(fault("call", words, fix=f"Write --{name} 14."))
+    return int(written)
 
+
+def _job(args: argparse.Namespace) -> str:
     old, new = load_pinout(args.old), load_pinout(args.new)
     if old.value is None or new.value is None:
-        return "", [found for found in dict.fromkeys((*old.findings, *new.findings)) if found.fault]
+        findings = dict.fromkeys((*old.findings, *new.findings))
+        raise Refused(*(found for found in findings if found.fault))
     folder = _folder(args)
     named = [_below(path, folder) for path in (args.old, args.new)]
-    outside = [
-        path for path, inside in zip((args.old, args.new), named, strict=True) if inside is None
-    ]
+    both = zip((args.old, args.new), named, strict=True)
+    outside = [_outside(path) for path, inside in both if not inside]
     if outside:
-        return "", [
-            fault(
-                "outside-folder",
-                "this pinout lies outside the folder that the job is written to",
-                Place(Path(path).as_posix()),
-                fix="Write the job beside its pinouts (-o), or copy the pinout there.",
-            )
-            for path in outside
-        ]
+        raise Refused(*outside)
     return blank_job(
-        old.value,
-        new.value,
-        named[0] or "",
-        named[1] or "",
-        title=args.title,
-        schema=reference("job", folder),
-    ), ()
+        old.value, new.value, *named, title=args.title, schema=reference("job", folder)
+    )
 
 
-def _below(path: str, folder: Path) -> str | None:
+def _below(path: str, folder: Path) -> str:
+    """A file's path from a folder; empty where it lies outside."""
     try:
-        inside = Path(path).resolve().is_relative_to(folder.resolve())
-        return PurePath(os.path.relpath(path, folder)).as_posix() if inside else None
+        if Path(path).resolve().is_relative_to(folder.resolve()):
+            return PurePath(os.path.relpath(path, folder)).as_posix()
     except (OSError, ValueError):
-        return None
+        return ""
+    return ""
 
 
-def _deliver(args: argparse.Namespace, text: str, inputs: Iterable[str]) -> int:
-    if not args.output:
-        if args.json:
-            emit_json("start", {"file": None, "text": text, "findings": []})
-        else:
-            say(text.rstrip("\n"))
-        return OK
+def _outside(path: str) -> Finding:
+    return fault(
+        "outside-folder",
+        "this pinout lies outside the folder that the job is written to",
+        Place(Path(path).as_posix()),
+        fix="Write the job beside its pinouts (-o), or copy the pinout there.",
+    )
 
-    refused = write_text(args.output, text, overwrite=args.force, inputs=inputs)
-    if refused is not None:
-        return _refused([refused], args.json)
+
+def _deliver(args: argparse.Namespace, text: str) -> int:
+    """Write the text, or print it."""
+    name = None
+    if args.output:
+        inputs = (args.old, args.new) if args.kind == "job" else ()
+        wrong = write_text(args.output, text, overwrite=args.force, inputs=inputs)
+        if wrong is not None:
+            raise Refused(wrong)
+        name = Path(args.output).as_posix()
     if args.json:
-        emit_json("start", {"file": Path(args.output).as_posix(), "text": text, "findings": []})
+        emit_json("start", {"file": name, "text": text, "findings": []})
+    elif name is None:
+        say(text.rstrip("\n"))
     else:
-        shown = Path(args.output).as_posix()
-        say(f"wrote {shown}")
-        say(
-            "next: fill in its cavities, then `wiremap check " + shown + "`"
-            if args.kind == "pinout"
-            else f"next: join what belongs together, then `wiremap check {shown}`; or have it proposed: "
-            f"`wiremap propose {args.old} {args.new}`"
-        )
+        say(f"wrote {name}")
+        say(_next(args, name))
     return OK
 
 
-def _schemas(args: argparse.Namespace) -> int:
+def _next(args: argparse.Namespace, name: str) -> str:
+    """What to do with the file."""
+    if args.kind == "pinout":
+        return f"next: fill in its cavities, then `wiremap check {name}`"
+    return (
+        f"next: join what belongs together, then `wiremap check {name}`; or have it proposed: "
+        f"`wiremap propose {args.old} {args.new}`"
+    )
 
+
+def _schemas(args: argparse.Namespace) -> int:
     folder = Path(args.output) / "schemas"
     try:
         folder.mkdir(exist_ok=True)
     except OSError as error:
-        return _refused(
-            [
-                fault(
-                    "not-written",
-                    f"the folder cannot be made: {(error.strerror or 'no such name').lower()}",
-                    Place(folder.as_posix()),
-                )
-            ],
-            args.json,
-        )
+        words = f"the folder cannot be made: {(error.strerror or 'no such name').lower()}"
+        raise Refused(fault("not-written", words, Place(folder.as_posix()))) from None
     written = []
     for kind in KINDS:
         target = folder / f"{kind}-{VERSION}.json"
-        refused = write_text(target, schema_text(kind), overwrite=args.force)
-        if refused is not None:
-            return _refused([refused], args.json)
+        wrong = write_text(target, schema_text(kind), overwrite=args.force)
+        if wrong is not None:
+            raise Refused(wrong)
         written.append(target.as_posix())
     if args.json:
         emit_json("start", {"files": written, "findings": []})
@@ -214,9 +209,3 @@ def _schemas(args: argparse.Namespace) -> int:
         for name in written:
             say(f"wrote {name}")
     return OK
-
-
-def _refused(faults: Sequence[Finding], as_json: bool) -> int:
-    return unread(
-        as_json, "start", faults, empty={"file": None, "text": ""}, lead="wiremap start: "
-    )

@@ -3,31 +3,24 @@
 from __future__ import annotations
 
 import argparse
+import math
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
-from wiremap.cli.open_job import (
-    OpenJob,
-    day,
-    not_counted,
-    not_yet,
-    notebook_options,
-    open_job,
-    save_readings,
-    shown,
-    tell_not_counted,
-    typed,
-    unread,
-)
+from wiremap.cli.open_job import OpenJob, not_counted, open_job, shown, tell_not_counted
+from wiremap.cli.saving import day, not_yet, notebook_options, save_readings, typed, unread
 from wiremap.entries.notebook import added
 from wiremap.evidence import boxes, judge_survey, settle
+from wiremap.evidence.bands import Expected
+from wiremap.evidence.weigh import Judged
 from wiremap.graph import Harness
-from wiremap.model import Notebook
+from wiremap.model import CHASSIS, Entry, Notebook
 from wiremap.ringout.readings import seen
 from wiremap.survey.lines import typed_readings
-from wiremap.survey.rows import BLOCKS, survey
+from wiremap.survey.rows import BLOCKS, Row, Signature, Survey, survey
 
 EXAMPLES = """examples:
   wiremap survey job.yaml
@@ -84,9 +77,8 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the plan or the verdicts."""
-
     opened, findings = open_job(args.file, args.notebook)
-    if opened is None or any(f.fault for f in findings):
+    if opened is None or any(found.fault for found in findings):
         return unread(args, "survey", findings)
     clash = _clash(args)
     if clash is not None:
@@ -94,166 +86,174 @@ def run(args: argparse.Namespace) -> int:
     if args.readings is not None:
         read = _read(args, opened)
         if not isinstance(read, OpenJob):
-            return unread(
-                args, "survey", [f if not opened.bare else _bare(opened, f) for f in read]
-            )
+            return unread(args, "survey", [_bare(opened, found) for found in read])
         opened = read
     tell_not_counted(opened, not_counted(opened))
+    return _told(args, opened)
+
+
+def _told(args: argparse.Namespace, opened: OpenJob) -> int:
+    """Show the rows, or what the readings say; 1 where a contradiction stands."""
     made, judged = survey(opened.job), judge_survey(opened.job)
-    held = [j for j in judged if j.verdict == "contradicts" and j.settled is None]
     counted = boxes(opened.harness)["surveyed"]
     if args.json:
-        emit_json(
-            "survey",
-            shown(
-                opened,
-                {
-                    **made.as_dict(),
-                    "surveyed": list(counted),
-                    "judged": [_plain(j) for j in judged],
-                },
-            ),
-        )
-        return HOLDS if held else OK
-    for line in _verdicts(judged) if args.judge or args.readings is not None else _rows(made):
-        say(shown(opened, line))
-    if not args.judge and args.readings is None:
-        note(
-            f"enter what was read: wiremap survey {args.file} --readings FILE --save --by NAME (the lines: wiremap survey --help)"
-        )
-    say(f"surveyed {counted[0]} of {counted[1]}")
-    return HOLDS if held else OK
+        verdicts = [_plain(each) for each in judged]
+        shape = {**made.as_dict(), "surveyed": list(counted), "judged": verdicts}
+        emit_json("survey", shown(opened, shape))
+    else:
+        asks = not args.judge and args.readings is None
+        for line in _rows(made) if asks else _verdicts(judged):
+            say(shown(opened, line))
+        if asks:
+            note(
+                f"enter what was read: wiremap survey {args.file} --readings FILE --save --by NAME "
+                "(the lines: wiremap survey --help)"
+            )
+        say(f"surveyed {counted[0]} of {counted[1]}")
+    stands = any(each.verdict == "contradicts" and each.settled is None for each in judged)
+    return HOLDS if stands else OK
 
 
 def _clash(args: argparse.Namespace) -> Finding | None:
-    """Options that say nothing together, readings that nobody answers for, or a day that is still to come."""
+    """Options that say nothing together, readings without a name, or a day still to come."""
     if args.save and args.readings is None:
         return fault("usage", "--save has nothing to save", fix="add --readings FILE")
     if args.save and not args.by.strip():
-        return fault(
-            "no-name",
-            "a reading counts with a name under it, and --save keeps readings; nothing was saved",
-            fix="add --by NAME",
+        words = (
+            "a reading counts with a name under it, and --save keeps readings; nothing was saved"
         )
+        return fault("no-name", words, fix="add --by NAME")
     return not_yet(args)
 
 
 def _read(args: argparse.Namespace, opened: OpenJob) -> OpenJob | list[Finding]:
-    """The job with the typed readings among its entries, saved on wish; or what could not be read."""
-
+    """The job with the typed readings among its entries, saved on wish; or what is wrong."""
     text = typed(args.readings)
     if isinstance(text, Finding):
         return [text]
-    read, faults = typed_readings(opened.job, text[1], text[0], args.by, day(args))
+    name, lines = text
+    read, faults = typed_readings(opened.job, lines, name, args.by, day(args))
     if faults:
         return list(faults)
     own = opened.job.notebooks
-    fresh = added([e for n in own for e in n.entries], read)
+    fresh = added([entry for notebook in own for entry in notebook.entries], read)
     if args.save:
         refused = save_readings(opened, read, fresh)
         if refused is not None:
             return [refused]
-    job = settle(replace(opened.filed, notebooks=(*own, Notebook(text[0], fresh))))
+    job = settle(replace(opened.filed, notebooks=(*own, Notebook(name, fresh))))
     return replace(opened, job=job, harness=Harness(job))
 
 
 def _bare(opened: OpenJob, finding: Finding) -> Finding:
-
     return replace(finding, message=shown(opened, finding.message))
 
 
-def _plain(j: Any) -> dict[str, Any]:
+# -- verdicts ------------------------------------------------------------------------------------------
+
+
+def _plain(judged: Judged) -> dict[str, Any]:
     return {
-        "point": j.address,
-        "verdict": j.verdict,
-        "seen": _seen(j.entry),
-        "expected": _band(j.expected),
-        "reads_as": j.reads_as,
-        "settled_by": j.settled.by if j.settled else None,
-        "why": j.why,
-        "before": [_seen(e) for e in j.before],
+        "point": judged.address,
+        "verdict": judged.verdict,
+        "seen": _seen(judged.entry),
+        "expected": _band(judged.expected),
+        "reads_as": judged.reads_as,
+        "settled_by": judged.settled.by if judged.settled else None,
+        "why": judged.why,
+        "before": [_seen(entry) for entry in judged.before],
     }
 
 
-def _seen(entry: Any) -> str:
-
-    return (
-        f"{entry.volts:g} V"
-        if entry.volts is not None and entry.ohms is None and entry.seen is None
-        else seen(entry)
-    )
+def _seen(entry: Entry) -> str:
+    """What was seen; volts alone are shown with their unit."""
+    if entry.volts is not None and entry.ohms is None and entry.seen is None:
+        return f"{entry.volts:g} V"
+    return seen(entry)
 
 
-def _band(expected: Any) -> str:
+def _band(expected: Expected | None) -> str:
     if expected is None or expected.band is None:
         return ""
-    return f"{expected.band} {'V' if expected.quantity == 'volts' else 'ohm'} ({expected.source})"
+    return f"{expected.band} {_unit(expected.quantity)} ({expected.source})"
 
 
-def _verdicts(judged: Any) -> list[str]:
-    lines = []
-    for j in judged:
-        to = "+".join(j.entry.black) or "battery minus"
-        state = ", ".join(
-            x for x in (f"key {j.entry.key}" if j.entry.key else "", j.entry.state or "") if x
-        )
-        line = f"{j.verdict}: {j.address} to {to}{f' ({state})' if state else ''}: {_seen(j.entry)}"
-        if j.verdict == "contradicts":
-            line += f"; the paper promises {_band(j.expected)}"
-            line += f"; it reads as {j.reads_as} should" if j.reads_as else ""
-            line += (
-                f"; settled by {j.settled.by}"
-                if j.settled
-                else "; both are kept until a named answer settles it"
-            )
-        if j.before:
-            line += f"; before it {', '.join(_seen(e) for e in j.before)}"
-        lines.append(line + (f"; {j.why}" if j.why and j.verdict != "fits" else ""))
-    return lines or ["no survey readings yet"]
+def _unit(quantity: str) -> str:
+    return "V" if quantity == "volts" else "ohm"
 
 
-def _rows(made: Any) -> list[str]:
+def _when(key: str | None, state: str | None) -> str:
+    """How the key stood and what was done, in brackets; empty where neither is told."""
+    parts = [f"key {key}" if key else "", state or ""]
+    told = ", ".join(part for part in parts if part)
+    return f" ({told})" if told else ""
 
+
+def _verdicts(judged: Sequence[Judged]) -> list[str]:
+    return [_verdict(each) for each in judged] or ["no survey readings yet"]
+
+
+def _verdict(judged: Judged) -> str:
+    entry = judged.entry
+    to = "+".join(entry.black) or "battery minus"
+    when = _when(entry.key, entry.state)
+    line = f"{judged.verdict}: {judged.address} to {to}{when}: {_seen(entry)}"
+    if judged.verdict == "contradicts":
+        line += f"; the paper promises {_band(judged.expected)}"
+        if judged.reads_as:
+            line += f"; it reads as {judged.reads_as} should"
+        if judged.settled:
+            line += f"; settled by {judged.settled.by}"
+        else:
+            line += "; both are kept until a named answer settles it"
+    if judged.before:
+        line += f"; before it {', '.join(map(_seen, judged.before))}"
+    if judged.why and judged.verdict != "fits":
+        line += f"; {judged.why}"
+    return line
+
+
+# -- rows ----------------------------------------------------------------------------------------------
+
+
+def _rows(made: Survey) -> list[str]:
     lines = [f"FIRST: {deed}" for deed in made.lock_out]
     for block in BLOCKS:
         lines.append(f"{block.upper()}: {made.how(block)}")
-        for r in made.block(block):
-            state = ", ".join(x for x in (f"key {r.key}" if r.key else "", r.state or "") if x)
-            black = "battery minus" if r.black == "chassis" and block == "volts" else r.black
-            want = (
-                "write it down"
-                if r.low is None
-                else _between(r.low, r.high, "V" if block == "volts" else "ohm")
-            )
-            lines.append(
-                f"  {r.n}. {r.red} to {black}{f' ({state})' if state else ''}: {want}"
-                + (f"  [{r.source}]" if r.low is not None else "")
-            )
-    for a in made.alike:
-        lines.append(f"ALIKE: {a.how}")
-    for t in made.terminators:
-        lines.append(f"TERMINATORS: {t.red} to {t.black}, {t.where}")
-        lines += [f"  reads {r}: {so}" for r, so in t.steps]
-    for s in made.signatures:
-        lines.append(
-            f"AFTER: {s.after[0]} to {s.after[1]} must read as {s.before[0]} to {s.before[1]} did"
-            + (f", key {s.key}" if s.key else "")
-            + (
-                f": {_between(s.low, s.high, 'V' if s.quantity == 'volts' else 'ohm')}"
-                if s.low is not None
-                else ""
-            )
-        )
+        lines += [_row(row) for row in made.block(block)]
+    lines += [f"ALIKE: {alike.how}" for alike in made.alike]
+    for port in made.terminators:
+        lines.append(f"TERMINATORS: {port.red} to {port.black}, {port.where}")
+        lines += [f"  reads {read}: {so}" for read, so in port.steps]
+    lines += [_signature(each) for each in made.signatures]
     if made.left_alone:
         lines.append(f"{len(made.left_alone)} cavities are not to be probed")
     return lines
 
 
+def _row(row: Row) -> str:
+    black = row.black
+    if black == CHASSIS and row.block == "volts":
+        black = "battery minus"
+    line = f"  {row.n}. {row.red} to {black}{_when(row.key, row.state)}"
+    if row.low is None:
+        return f"{line}: write it down"
+    return f"{line}: {_between(row.low, row.high, _unit(row.block))}  [{row.source}]"
+
+
+def _signature(signature: Signature) -> str:
+    after, before = " to ".join(signature.after), " to ".join(signature.before)
+    line = f"AFTER: {after} must read as {before} did"
+    if signature.key:
+        line += f", key {signature.key}"
+    if signature.low is not None:
+        line += f": {_between(signature.low, signature.high, _unit(signature.quantity))}"
+    return line
+
+
 def _between(low: float, high: float | None, unit: str) -> str:
-    if high is None or high == float("inf"):
+    if high is None or math.isinf(high):
         return f"over {low:g} {unit}, or open"
-    return (
-        f"under {high:g} {unit}"
-        if low <= 0 < high and unit == "ohm"
-        else f"{low:g} to {high:g} {unit}"
-    )
+    if low <= 0 < high and unit == "ohm":
+        return f"under {high:g} {unit}"
+    return f"{low:g} to {high:g} {unit}"

@@ -1,0 +1,134 @@
+"""The answers that `wiremap next` is given: typed or a batch, refused with reasons, saved."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass
+
+from wiremap.base import Finding, Place, fault
+from wiremap.cli.common import note
+from wiremap.cli.open_job import OpenJob, full_address, shown
+from wiremap.cli.saving import day, save, typed
+from wiremap.evidence import answers, refusal
+from wiremap.model import Entry, EntryKind
+from wiremap.survey.questions import questions
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One answer: where it was written (None if typed), what it speaks of, what it says."""
+
+    place: Place | None
+    about: str
+    text: str
+
+    @property
+    def line(self) -> int:
+        """Its line in the batch."""
+        return self.place.line if self.place else 0
+
+
+def take_answers(args: argparse.Namespace, opened: OpenJob) -> list[Finding]:
+    """Save what was typed or stands in a batch; every reason why it cannot be kept, or none."""
+    said = _said(args, opened)
+    if isinstance(said, Finding):
+        return [said]
+    refused = [*_twice(opened, said), *_refused(opened, said)]
+    if not refused and not args.by.strip():
+        words = "an answer counts with a name under it; nothing was saved"
+        refused = [fault("no-name", words, fix="add --by NAME")]
+    if refused:
+        return refused
+    kept = [_entry(args, opened, each) for each in said]
+    before = answers(opened.job)
+    wrong = save(opened, kept)
+    if wrong is not None:
+        return [wrong]
+    for entry in kept:
+        _tell_kept(opened, entry, before.get(entry.about))
+    return []
+
+
+def _said(args: argparse.Namespace, opened: OpenJob) -> list[Said] | Finding:
+    if args.answer is None:
+        return _lines(args.batch)
+    about = args.about
+    if not about:
+        asked = questions(opened.job)
+        if not asked:
+            fix = "say what the answer speaks of with --about ADDRESS"
+            return fault("no-question", "no question stands", fix=fix)
+        about = asked[0].about
+    return [Said(None, about, args.answer)]
+
+
+def _lines(path: str) -> list[Said] | Finding:
+    """The lines `ADDRESS: answer` of a batch file or of standard input (`-`); `#` begins a remark."""
+    read = typed(path)
+    if isinstance(read, Finding):
+        return read
+    name, text = read
+    found = []
+    for number, line in enumerate(text.splitlines(), 1):
+        if not line.strip() or line.lstrip().startswith("#"):
+            continue
+        about, colon, answer = line.partition(" #")[0].partition(":")
+        if not colon or not about.strip():
+            return fault(
+                "answer-unread",
+                f"this is no answer: {line.strip()!r}; nothing was saved",
+                Place(name, number),
+                fix="write it as: supply.volts: 24",
+            )
+        found.append(Said(Place(name, number), about.strip(), answer.strip()))
+    if not found:
+        words = "there is no answer in it"
+        fix = "write lines such as: supply.volts: 24"
+        return fault("answer-unread", words, Place(name), fix=fix)
+    return found
+
+
+def _twice(opened: OpenJob, said: list[Said]) -> list[Finding]:
+    """A fault for every address that two lines answer: nobody can say which of them was meant."""
+    first: dict[str, Said] = {}
+    faults = []
+    for each in said:
+        address = full_address(opened, each.about)
+        before = first.setdefault(address, each)
+        if before is each:
+            continue
+        lines = f"line {before.line} (`{before.text}`) and line {each.line} (`{each.text}`)"
+        words = f"{lines} both answer {each.about}; nothing was saved"
+        fix = "keep one line for each address"
+        faults.append(fault("answered-twice", words, each.place, fix=fix))
+    return faults
+
+
+def _refused(opened: OpenJob, said: list[Said]) -> list[Finding]:
+    """A fault for every answer that its question does not allow."""
+    faults = []
+    for each in said:
+        refused = refusal(opened.job, full_address(opened, each.about), each.text)
+        if refused is not None:
+            why, example = refused
+            words = shown(opened, f"{why}; nothing was saved")
+            faults.append(fault("answer-refused", words, each.place, fix=shown(opened, example)))
+    return faults
+
+
+def _entry(args: argparse.Namespace, opened: OpenJob, said: Said) -> Entry:
+    return Entry(
+        kind=EntryKind.ANSWER,
+        by=args.by,
+        date=day(args),
+        how=args.how,
+        about=full_address(opened, said.about),
+        answer=said.text,
+    )
+
+
+def _tell_kept(opened: OpenJob, entry: Entry, before: Entry | None) -> None:
+    words = f"kept in {opened.notebook.as_posix()}: {entry.about}: {entry.answer}"
+    if before is not None and before.answer != entry.answer:
+        words += f" (instead of {before.answer}, {before.by or 'nobody named'})"
+    note(shown(opened, words))

@@ -1,0 +1,60 @@
+"""First power: its steps, or the verdict over what was read."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from wiremap.cli.common import HOLDS, OK, emit_json, say
+from wiremap.cli.open_job import OpenJob
+from wiremap.cli.ringout_readings import entries_of
+from wiremap.cli.saving import unread
+from wiremap.firstpower.judge import CAUTION, PowerStep, power_judge, power_plan
+from wiremap.firstpower.lines import power_reader
+
+
+def power(args: argparse.Namespace, opened: OpenJob) -> int:
+    """List the steps, or judge their readings."""
+    steps = power_plan(opened.harness)
+    entries, faults = entries_of(args, opened, power_reader(steps))
+    if faults:
+        return unread(args, "ringout", faults)
+    body: dict[str, Any] = {"power": [step.as_dict() for step in steps], "caution": CAUTION}
+    if not args.readings and not args.judge:
+        if args.json:
+            emit_json("ringout", body)
+        else:
+            _tell(steps)
+        return OK
+    judged = power_judge(opened.harness, entries, steps)
+    if args.json:
+        emit_json("ringout", body | judged.as_dict())
+    else:
+        for line in judged.told():
+            say(line)
+    return OK if judged.verdict == "pass" else HOLDS
+
+
+def _tell(steps: tuple[PowerStep, ...]) -> None:
+    for step in steps:
+        line = f"{step.n}. {step.do}{_wanted(step)}"
+        if step.why:
+            line += f"  ({step.why})"
+        if step.source:
+            line += f"  [{step.source}]"
+        say(line)
+    say(CAUTION)
+
+
+def _wanted(step: PowerStep) -> str:
+    """Probes and limits of a reading, and what its notebook entry must name."""
+    if not step.quantity:
+        return ""
+    words = "write it down"
+    if step.high is not None:
+        words = f"{step.low:g} to {step.high:g} {step.quantity}"
+    if step.red:
+        words = f"{step.red} to {step.black}: {words}"
+    if step.state:
+        words += f", noted with state: {step.state}"
+    return f": {words}"

@@ -1,0 +1,58 @@
+"""The readings that `wiremap ringout` is given: read, spelt as the job does, saved on wish."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from collections.abc import Sequence
+
+from wiremap.base import Finding, fault
+from wiremap.cli.open_job import OpenJob
+from wiremap.cli.saving import day, save_readings, stdin_text, unread
+from wiremap.entries.notebook import Lines, added, readings_from, respelled
+from wiremap.evidence.stamping import no_such_points
+from wiremap.model import Entry
+
+STDIN = "-"
+
+
+def refuse(args: argparse.Namespace, message: str, fix: str) -> int:
+    """Say that a call is wrong; the exit code of unread input."""
+    return unread(args, "ringout", [fault("usage", message, fix=fix)])
+
+
+def read_lines(
+    args: argparse.Namespace, lines: Lines
+) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
+    """The entries of `--readings`, its lines read by `lines`, and what could not be read."""
+    if args.readings == STDIN:
+        return lines(stdin_text(), "standard input", args.by, day(args))
+    return readings_from(args.readings, args.by, day(args), lines)
+
+
+def entries_of(
+    args: argparse.Namespace, opened: OpenJob, lines: Lines
+) -> tuple[Sequence[Entry], Sequence[Finding]]:
+    """The entries of the job's notebooks and of `--readings`, saved on wish; or what is wrong."""
+    own = [entry for notebook in opened.job.notebooks for entry in notebook.entries]
+    if not args.readings or _is_own(args.readings, opened):
+        return own, ()
+    read, findings = read_lines(args, lines)
+    read = respelled(opened.harness.points, read)
+    findings = (*findings, *no_such_points(opened.harness, read))
+    if any(found.fault for found in findings):
+        return [], findings
+    fresh = added(own, read)
+    if args.readings == STDIN:
+        fresh = tuple(read)  # what is typed anew was measured anew
+    if args.save:
+        wrong = save_readings(opened, read, fresh)
+        if wrong is not None:
+            return [], (wrong,)
+    return [*own, *fresh], ()
+
+
+def _is_own(path: str, opened: OpenJob) -> bool:
+    """Whether a file of readings is a notebook of the job itself."""
+    here = os.path.abspath(path)
+    return any(os.path.abspath(notebook.path) == here for notebook in opened.job.notebooks)

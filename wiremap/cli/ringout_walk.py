@@ -1,0 +1,112 @@
+"""The walk through a ring-out at a terminal: one probe shown, one answer typed and saved."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from dataclasses import replace
+
+from wiremap.base import Finding
+from wiremap.cli.common import HOLDS, OK, emit_json, note, say
+from wiremap.cli.open_job import OpenJob
+from wiremap.cli.saving import day, save, unread
+from wiremap.diagnose.walk import BACK, HELP, KEPT, KEYS, WHY, Turn, Walk, meant
+from wiremap.model import Entry
+from wiremap.ringout.before_start import outset
+from wiremap.ringout.plan import plan
+
+
+class Terminal:
+    """Where the walk is shown: with JSON asked for, standard output belongs to the verdict alone."""
+
+    def __init__(self, *, as_json: bool) -> None:
+        self.as_json = as_json
+
+    def tell(self, *lines: str) -> None:
+        """Show lines."""
+        for line in lines:
+            if self.as_json:
+                note(line)
+            else:
+                say(line)
+
+    def typed(self) -> str | None:
+        """One typed line, asked for where the rest is shown; None at the end of input."""
+        print("> ", end="", flush=True, file=sys.stderr if self.as_json else sys.stdout)
+        try:
+            return input().strip()
+        except EOFError:
+            return None
+
+
+def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
+    """Ask probe after probe until all is said or the walk is kept for later."""
+    entries = [entry for notebook in opened.job.notebooks for entry in notebook.entries]
+    made = plan(opened.harness, args.method or "near", args.kind)
+    walk = Walk(opened.harness, made, entries)
+    terminal = Terminal(as_json=args.json)
+    before = [f"before: {line}" for line in outset(opened.harness, made.kind)]
+    terminal.tell(*before, KEYS)
+    while (turn := walk.turn()) is not None:
+        terminal.tell("", f"{_number(walk, turn)}:", *walk.show(turn))
+        typed = terminal.typed()
+        asks = KEPT if typed is None else meant(typed)
+        if typed is None or asks == KEPT:
+            terminal.tell("kept; the same command goes on from here")
+            if args.json:
+                emit_json("ringout", walk.judged().as_dict())
+            return HOLDS
+        if asks == HELP:
+            terminal.tell(KEYS)
+        elif asks == WHY:
+            terminal.tell(turn.why or "it is part of the plan")
+        else:
+            kept = _answer(args, walk, turn, typed, terminal)
+            wrong = _saved(opened, walk, kept, terminal)
+            if wrong is not None:
+                return unread(args, "ringout", [wrong])
+            if kept is not None:
+                opened = replace(opened, named=True)  # where it lies was said once
+    return _end(args, walk)
+
+
+def _number(walk: Walk, turn: Turn) -> str:
+    if turn.probe and not turn.telling:
+        return f"probe {turn.probe.n} of {len(walk.plan.probes)}"
+    return "telling probe"
+
+
+def _answer(
+    args: argparse.Namespace, walk: Walk, turn: Turn, typed: str, terminal: Terminal
+) -> Entry | None:
+    """The entry that a typed line comes to, if there is one to be kept."""
+    before = len(walk.entries)
+    if meant(typed) == BACK:
+        said = walk.undo()
+        terminal.tell("taken back" if said else "nothing to take back")
+    else:
+        said = walk.answer(turn, typed, args.by, day(args))
+        if said is None:
+            terminal.tell(walk.refused(turn, typed))
+    return said if len(walk.entries) > before else None
+
+
+def _saved(opened: OpenJob, walk: Walk, kept: Entry | None, terminal: Terminal) -> Finding | None:
+    """Save an entry and show what it tells; the fault that kept it from being saved."""
+    if kept is None:
+        return None
+    wrong = save(opened, [kept])
+    if wrong is None:
+        terminal.tell(*walk.said())
+    return wrong
+
+
+def _end(args: argparse.Namespace, walk: Walk) -> int:
+    judged = walk.judged()
+    if args.json:
+        emit_json("ringout", judged.as_dict())
+    else:
+        say()
+        for line in judged.told():
+            say(line)
+    return OK if judged.verdict == "pass" else HOLDS

@@ -1,0 +1,105 @@
+"""What is typed for a notebook: by whom, on which day, from which file; and its saving."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import date
+
+from wiremap.base import Finding, fault
+from wiremap.cli import common
+from wiremap.cli.common import note, plural
+from wiremap.cli.open_job import OpenJob, bare
+from wiremap.entries.lines import text_of
+from wiremap.entries.notebook import append
+from wiremap.evidence.stamping import stamped
+from wiremap.model import Entry
+
+STDIN = "-"
+BYTE_ORDER_MARK = "\ufeff"  # some editors put it first
+
+
+def notebook_options(parser: argparse.ArgumentParser) -> None:
+    """Add who writes, when, and where the entries go."""
+    parser.add_argument("--by", default="", metavar="NAME", help="who reads the meter")
+    parser.add_argument(
+        "--date", default="", metavar="DAY", help="the day, as 2026-03-02 (default: today)"
+    )
+    parser.add_argument(
+        "--notebook",
+        metavar="FILE",
+        help="the notebook to read and write (default: the job's own, else the one beside the "
+        "file)",
+    )
+
+
+def day(args: argparse.Namespace) -> str:
+    """The day that entries are dated with."""
+    return str(args.date) or date.today().isoformat()
+
+
+def not_yet(args: argparse.Namespace) -> Finding | None:
+    """A fault for a `--date` that is still to come: nobody has seen anything on it."""
+    stated = args.date.strip()
+    today = date.today()
+    try:
+        ahead = date.fromisoformat(stated) > today
+    except ValueError:
+        return None
+    if not ahead:
+        return None
+    return fault(
+        "future-date",
+        f"the date {stated} is later than today ({today.isoformat()}); nothing was saved",
+        fix="give the day on which it was seen, or leave --date out for today",
+    )
+
+
+def stdin_text() -> str:
+    """Standard input, without the mark that some editors put first."""
+    return sys.stdin.read().removeprefix(BYTE_ORDER_MARK)
+
+
+def typed(path: str) -> tuple[str, str] | Finding:
+    """The text of a file of lines, or of standard input (`-`), after the name it is shown under."""
+    if path == STDIN:
+        return "standard input", stdin_text()
+    text = text_of(path)
+    return text if isinstance(text, Finding) else (path, text)
+
+
+def unread(args: argparse.Namespace, command: str, findings: Iterable[Finding]) -> int:
+    """Tell what could not be read, in words and, if asked for, as JSON; exit code 2."""
+    found = list(findings)
+    faults = [each for each in found if each.fault]
+    return common.unread(args.json, command, faults or found)
+
+
+def save(opened: OpenJob, entries: Sequence[Entry]) -> Finding | None:
+    """Append entries to the notebook, stamped with what they speak of; the fault that kept them out."""
+    whole = [stamped(opened.harness, entry, opened.filed) for entry in entries]
+    if opened.bare:
+        whole = [_bare(entry) for entry in whole]
+    wrong = append(opened.notebook, whole)
+    if wrong is None and not opened.named:
+        note(f"saved in {opened.notebook.as_posix()}; {opened.name_it(opened.notebook)}")
+    return wrong
+
+
+def _bare(entry: Entry) -> Entry:
+    red, black = tuple(map(bare, entry.red)), tuple(map(bare, entry.black))
+    return replace(entry, about=bare(entry.about), red=red, black=black)
+
+
+def save_readings(opened: OpenJob, read: Sequence[Entry], fresh: Sequence[Entry]) -> Finding | None:
+    """Save those of the readings that were not there already, and say how many were."""
+    wrong = save(opened, fresh)
+    if wrong is None:
+        known = len(read) - len(fresh)
+        words = f"{plural(len(fresh), 'reading')} saved in {opened.notebook.as_posix()}"
+        if known:
+            words += f"; {known} {'was' if known == 1 else 'were'} there already"
+        note(words)
+    return wrong
