@@ -14,8 +14,8 @@ from wiremap.cli.open_job import OpenJob, not_counted, open_job, shown, tell_not
 from wiremap.cli.saving import day, not_yet, notebook_options, save_readings, typed, unread
 from wiremap.entries.notebook import added
 from wiremap.evidence import boxes, judge_survey, settle
-from wiremap.evidence.bands import Expected
-from wiremap.evidence.weigh import Judged
+from wiremap.evidence.expected import Expected
+from wiremap.evidence.survey_readings import SurveyReading, Verdict
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry, Notebook
 from wiremap.ringout.readings import seen
@@ -110,7 +110,7 @@ def _told(args: argparse.Namespace, opened: OpenJob) -> int:
                 "(the lines: wiremap survey --help)"
             )
         say(f"surveyed {counted[0]} of {counted[1]}")
-    stands = any(each.verdict == "contradicts" and each.settled is None for each in judged)
+    stands = any(each.verdict == Verdict.CONTRADICTS and each.settled is None for each in judged)
     return HOLDS if stands else OK
 
 
@@ -152,7 +152,7 @@ def _bare(opened: OpenJob, finding: Finding) -> Finding:
 # -- verdicts ------------------------------------------------------------------------------------------
 
 
-def _plain(judged: Judged) -> dict[str, Any]:
+def _plain(judged: SurveyReading) -> dict[str, Any]:
     return {
         "point": judged.address,
         "verdict": judged.verdict,
@@ -189,16 +189,16 @@ def _when(key: str | None, state: str | None) -> str:
     return f" ({told})" if told else ""
 
 
-def _verdicts(judged: Sequence[Judged]) -> list[str]:
+def _verdicts(judged: Sequence[SurveyReading]) -> list[str]:
     return [_verdict(each) for each in judged] or ["no survey readings yet"]
 
 
-def _verdict(judged: Judged) -> str:
+def _verdict(judged: SurveyReading) -> str:
     entry = judged.entry
     to = "+".join(entry.black) or "battery minus"
     when = _when(entry.key, entry.state)
     line = f"{judged.verdict}: {judged.address} to {to}{when}: {_seen(entry)}"
-    if judged.verdict == "contradicts":
+    if judged.verdict == Verdict.CONTRADICTS:
         line += f"; the paper promises {_band(judged.expected)}"
         if judged.reads_as:
             line += f"; it reads as {judged.reads_as} should"
@@ -208,7 +208,7 @@ def _verdict(judged: Judged) -> str:
             line += "; both are kept until a named answer settles it"
     if judged.before:
         line += f"; before it {', '.join(map(_seen, judged.before))}"
-    if judged.why and judged.verdict != "fits":
+    if judged.why and judged.verdict != Verdict.FITS:
         line += f"; {judged.why}"
     return line
 
