@@ -15,7 +15,7 @@ from wiremap.evidence import alone, boxes, settle
 from wiremap.files import Reader, one_sweep
 from wiremap.graph import Harness
 from wiremap.model import Job, Pinout
-from wiremap.rules import run
+from wiremap.rules import ordered, run
 
 
 class Verdict(StrEnum):
@@ -232,19 +232,3 @@ def _kind(path: str) -> str | None:
     except OSError:
         return None
     return found.group(1).decode() if found else None
-
-
-def ordered(findings: Iterable[Finding]) -> list[Finding]:
-    """Each finding once: what could not be read first, then the heaviest, then by place."""
-    return sorted(dict.fromkeys(findings), key=_weight)
-
-
-def _weight(finding: Finding) -> tuple[bool, int, Place, str, tuple[str, ...], str]:
-    return (
-        not finding.fault,
-        finding.severity.rank,
-        finding.place or Place(""),
-        finding.rule,
-        finding.subject,
-        finding.message,
-    )

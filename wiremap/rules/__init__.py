@@ -9,17 +9,29 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 
-from wiremap.base import Finding
+from wiremap.base import Finding, Place
 from wiremap.graph import Harness
 from wiremap.rules import families
 from wiremap.rules.accept import signed
-from wiremap.rules.registry import FAMILIES, RULES, Family, Hit, Rule
+from wiremap.rules.registry import FAMILIES, RULES, Family, Hit, Matter, Rule
 from wiremap.rules.view import View
 
-__all__ = ["FAMILIES", "RULES", "Family", "Hit", "Rule", "View", "book", "load", "run"]
+__all__ = [
+    "FAMILIES",
+    "RULES",
+    "Family",
+    "Hit",
+    "Matter",
+    "Rule",
+    "View",
+    "book",
+    "load",
+    "ordered",
+    "run",
+]
 
 
 @cache
@@ -39,15 +51,32 @@ def book() -> dict[str, list[Rule]]:
 
 
 def run(harness: Harness) -> tuple[Finding, ...]:
-    """Run the whole book over one job: findings in the order of place, signatures beside them."""
+    """Run the whole book over one job: findings in the order they are told, signed where signed."""
     view = View(harness)
     found: list[Finding] = []
     for rule in load().values():
         found += map(rule.finding, rule.check(view))
-    return tuple(sorted(signed(view, found), key=_order))
+    return tuple(ordered(signed(view, found)))
 
 
-def _order(finding: Finding) -> tuple[int, str, int, int, str, tuple[str, ...], str]:
-    place = finding.place
-    where = (place.path, place.line, place.col) if place else ("", 0, 0)
-    return (finding.severity.rank, *where, finding.rule, finding.subject, finding.message)
+def ordered(findings: Iterable[Finding]) -> list[Finding]:
+    """Each finding once, in the order of what is at stake.
+
+    First what could not be read, then what holds, then the rest: what can hurt people, what can
+    kill a unit or burn, what must be done at the bench, what works badly, what is only to be read.
+    """
+    return sorted(dict.fromkeys(findings), key=_order)
+
+
+def _order(finding: Finding) -> tuple[object, ...]:
+    rule = load().get(finding.rule)
+    return (
+        not finding.fault,
+        not finding.holds,
+        (rule.matter if rule else Matter.UNIT).rank,
+        finding.severity.rank,
+        finding.place or Place(""),
+        finding.rule,
+        finding.subject,
+        finding.message,
+    )

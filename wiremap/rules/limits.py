@@ -2,15 +2,9 @@
 
 from __future__ import annotations
 
-from functools import cache
-
-from wiremap.trade.tables import table
+from wiremap.trade.tables import figure
 
 
-@cache
 def limit(name: str) -> float:
     """The value of a limit, in the unit that its row states; raises KeyError."""
-    for row in table("judging.toml").rows:
-        if row["name"] == name:
-            return float(row["value"])
-    raise KeyError(name)
+    return figure("judging.toml", "row", name)

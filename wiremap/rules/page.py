@@ -17,6 +17,8 @@ FAMILY_TOLD = {
     "fuse": "what a fuse guards, and whether it opens",
     "joint": "splices, sleeves, room for them, sealing",
     "scope": "what no adapter touches, and what needs a licensed person",
+    "judged": "what the paper leaves unjudged, and what was measured otherwise",
+    "parts": "loads against outputs, resistors, diodes, coils",
 }
 WEIGHT = {
     "stop": "holds the job",

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 from functools import partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -17,11 +18,37 @@ from wiremap.base import Finding, Place, Severity
 if TYPE_CHECKING:
     from wiremap.rules.view import View
 
-FAMILIES = ("map", "metal", "bus", "chain", "wire", "fuse", "joint", "scope")
+FAMILIES = (
+    "map",
+    "metal",
+    "bus",
+    "chain",
+    "wire",
+    "fuse",
+    "joint",
+    "scope",
+    "judged",
+    "parts",
+)
 COMMON = "common practice"
 
 Also = tuple[tuple[Place, str], ...]  # further places, each with a word on it
 _SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*\Z")
+
+
+class Matter(StrEnum):
+    """What is at stake, the gravest first: findings are told in this order."""
+
+    PEOPLE = "people"  # somebody may be hurt
+    UNIT = "unit"  # a unit may die, or something burn
+    BENCH = "bench"  # something must be done at the bench
+    WORKING = "working"  # it works badly
+    HOUSE = "house"  # to be read, nothing more
+
+    @property
+    def rank(self) -> int:
+        """0 for the gravest."""
+        return list(Matter).index(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +83,7 @@ class Rule:
     fix: str
     source: str
     acceptable: bool
+    matter: Matter
     check: Check
 
     def __post_init__(self) -> None:
@@ -101,6 +129,7 @@ RULES: Mapping[str, Rule] = MappingProxyType(_RULES)
 
 def _rule(
     family: str,
+    usual: Matter,
     severity: Severity,
     id: str,
     *,
@@ -109,6 +138,7 @@ def _rule(
     fix: str,
     source: str = COMMON,
     acceptable: bool = True,
+    matter: Matter | None = None,
 ) -> Callable[[Check], Check]:
     """Enter a function into the book; raises ValueError where an id is used a second time."""
 
@@ -124,6 +154,7 @@ def _rule(
             fix=fix,
             source=source,
             acceptable=acceptable,
+            matter=matter or usual,
             check=check,
         )
         return check
@@ -134,11 +165,12 @@ def _rule(
 class Family:
     """A family of the book; a function is entered as its stop, caution or note.
 
-    Each takes the rule's id and its papers (`what`, `why`, `fix`, `source`, and `acceptable=False`
-    for what no signature waives); the function's docstring says what the rule looks for.
+    Each takes the rule's id and its papers (`what`, `why`, `fix`, `source`, `acceptable=False` for
+    what no signature waives, `matter` where it is not what is usually at stake in the family); the
+    function's docstring says what the rule looks for.
     """
 
-    def __init__(self, name: str) -> None:
-        self.stop = partial(_rule, name, Severity.STOP)
-        self.caution = partial(_rule, name, Severity.CAUTION)
-        self.note = partial(_rule, name, Severity.NOTE)
+    def __init__(self, name: str, usual: Matter) -> None:
+        self.stop = partial(_rule, name, usual, Severity.STOP)
+        self.caution = partial(_rule, name, usual, Severity.CAUTION)
+        self.note = partial(_rule, name, usual, Severity.NOTE)

@@ -8,7 +8,8 @@ from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_complet
 from dataclasses import replace
 from pathlib import Path
 
-from wiremap.check import Report, check, listed, ordered
+from wiremap.check import Report, check, listed
+from wiremap.rules import ordered
 from wiremap.share.limits import FEW_FILES
 
 MOST_AT_ONCE = 64  # files handed to a worker in one go

@@ -7,11 +7,11 @@ from wiremap.model import Address
 from wiremap.rules.clash import PAIRED
 from wiremap.rules.families.metal_pairs import clash_hit, clashing
 from wiremap.rules.pairs import halves
-from wiremap.rules.registry import Family, Hits
+from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
 
-BUS = Family("bus")
+BUS = Family("bus", Matter.WORKING)
 CAN = "ISO 11898-2"
 
 

@@ -6,7 +6,7 @@ import math
 
 from wiremap.model import Span
 from wiremap.rules.limits import limit
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.segments import (
     Segment,
     is_known,
@@ -17,7 +17,7 @@ from wiremap.rules.segments import (
 )
 from wiremap.rules.view import View
 
-BUS = Family("bus")
+BUS = Family("bus", Matter.WORKING)
 CAN_CABLE = "ISO 11898-2 (terminators 100 to 130 ohm, read in reprints)"
 
 

@@ -10,11 +10,11 @@ from wiremap.model import CHASSIS, Circuit, Twist
 from wiremap.rules.clash import PAIRED
 from wiremap.rules.limits import limit
 from wiremap.rules.pairs import halves
-from wiremap.rules.registry import Family, Hits
+from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
 
-BUS = Family("bus")
+BUS = Family("bus", Matter.WORKING)
 PAIR_REPAIR = "vehicle workshop texts on repairing a pair, read"
 
 

@@ -6,11 +6,11 @@ from collections import defaultdict
 from itertools import groupby, product
 
 from wiremap.rules.guards import NAMELESS, Loop, bridge, loops, meetings, met_loops
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
 
-CHAIN = Family("chain")
+CHAIN = Family("chain", Matter.PEOPLE)
 
 
 @CHAIN.stop(
@@ -106,6 +106,7 @@ def _met_chains(view: View, loop: Loop) -> dict[str, dict[str, Signal]]:
 
 @CHAIN.note(
     "guard-exchanged",
+    matter=Matter.WORKING,
     what="guard loop {chain}: out and back are exchanged between {end} and {other}",
     why="A plain loop reads alike both ways, but a unit that tests its own output may see a fault.",
     fix="Exchange the two if the unit reports the loop.",

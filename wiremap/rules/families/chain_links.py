@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.rules.links import OPEN, Coding, codings
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 
-CHAIN = Family("chain")
+CHAIN = Family("chain", Matter.WORKING)
 
 
 @CHAIN.stop(

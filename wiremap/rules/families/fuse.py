@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.sized import GUIDE, fuses, sizes
 from wiremap.rules.view import View
 from wiremap.sizing.circuit import near_end_amps
 from wiremap.sizing.feeds import STUB_MM
 from wiremap.sizing.fuse_limits import CLEARS, CLEARS_WELL, rating_row
 
-FUSE = Family("fuse")
+FUSE = Family("fuse", Matter.UNIT)
 LIMITS = "ISO 8820-3 opening limits"
 
 
@@ -208,6 +208,7 @@ def no_fuse_fits(view: View) -> Hits:
 
 @FUSE.caution(
     "fuse-no-such-rating",
+    matter=Matter.BENCH,
     what="{fuse}: there is no {amps:g} A blade fuse",
     why="Somebody will fit the next one that is at hand.",
     fix="Write a standard rating.",
@@ -225,6 +226,7 @@ def fuse_no_such_rating(view: View) -> Hits:
 
 @FUSE.note(
     "fuse-to-be-changed",
+    matter=Matter.BENCH,
     what="{fuse}: {found:g} A was found, {amps:g} A shall be fitted and the box relabelled; "
     "{sentence}",
     why="A label that still names the old size invites it back.",
@@ -249,6 +251,7 @@ def fuse_to_be_changed(view: View) -> Hits:
 
 @FUSE.note(
     "fuse-not-selective",
+    matter=Matter.HOUSE,
     what="{fuse}, {amps:g} A, need not open before the {upstream:g} A upstream",
     why="A fault in the new wiring may then put out what else hangs on the upstream fuse.",
     fix="Choose sizes farther apart, or accept it knowingly.",

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
 from wiremap.sizing.placing import JointSize
 from wiremap.sizing.splices import rule as splice_rule
 
-JOINT = Family("joint")
+JOINT = Family("joint", Matter.BENCH)
 
 
 def _joint_hit(view: View, size: JointSize, **facts: object) -> Hit:
@@ -18,6 +18,7 @@ def _joint_hit(view: View, size: JointSize, **facts: object) -> Hit:
 
 @JOINT.caution(
     "joint-no-sleeve",
+    matter=Matter.WORKING,
     what="{joint}: no tabled sleeve passes over {over:.3g} mm and grips {grip:.3g} mm{wet}",
     why="A sleeve that does not grip the thin wire lets water into the joint.",
     fix="Build the thin wire up with a short length of sleeve first, choose a slimmer joint, or "

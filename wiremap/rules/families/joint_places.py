@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from wiremap.model import KeepOut, Run
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
 from wiremap.sizing.placing import JointSize, RunLayout
 from wiremap.sizing.splices import rule as splice_rule
 from wiremap.sizing.stations import Unit
 
-JOINT = Family("joint")
+JOINT = Family("joint", Matter.BENCH)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from wiremap.graph import Conductor, Joint, Point
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 
-JOINT = Family("joint")
+JOINT = Family("joint", Matter.BENCH)
 CRIMPS = ("butt-crimp", "open-barrel")
 SOLDERED = ("lap-solder", "solder-sleeve")
 
@@ -20,6 +20,7 @@ def _joint_hit(view: View, joint: Joint, **facts: object) -> Hit:
 
 @JOINT.stop(
     "solder-moves",
+    matter=Matter.WORKING,
     what="{joint}: a {kind} joint where the harness moves ({moves})",
     why="Solder wicks up the strands, and they break at its edge.",
     fix="Crimp it, or hold it on both sides and write `supported: true`.",
@@ -59,6 +60,7 @@ def _tinned(view: View, joint: Joint) -> list[Conductor]:
 
 @JOINT.caution(
     "cavity-unsealed",
+    matter=Matter.WORKING,
     what="{point}: left without a seal in a sealed connector",
     why="One open cavity lets water into all of them; it passes every test and fails later.",
     fix="Fit a cavity blank (`treat: blank`), or leave its wire in, capped (`treat: cap`).",

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from wiremap.base import Place
 from wiremap.graph import Misfit, Net, Point
 from wiremap.model import NotJoined
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
 
-MAP = Family("map")
+MAP = Family("map", Matter.BENCH)
 
 
 def _misfits(view: View, kind: str) -> Iterator[Misfit]:
@@ -134,6 +134,7 @@ def joined_yet_left_out(view: View) -> Hits:
 
 @MAP.stop(
     "needed-signal-open",
+    matter=Matter.WORKING,
     what="{a} is needed (need: must) but {how}",
     why="Without this signal the unit or the machine is not whole.",
     fix="Join it through to its partner, or set `need: may` in the pinout if the leaflet says so.",
@@ -197,6 +198,7 @@ def _passing(view: View) -> frozenset[str]:
 
 @MAP.caution(
     "left-out-unexplained",
+    matter=Matter.HOUSE,
     what="{a} is not joined, but {lack}",
     why="The next person cannot tell a decision from a slip, and a loose end finds something to "
     "touch.",

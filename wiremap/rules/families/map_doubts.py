@@ -7,11 +7,11 @@ from collections import defaultdict
 from wiremap.graph import Point
 from wiremap.model import Cavity, Circuit
 from wiremap.rules.clash import TELLING
-from wiremap.rules.registry import Family, Hits
+from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
 
-MAP = Family("map")
+MAP = Family("map", Matter.UNIT)
 LIKE_MANY = ("drive", "input", "lamp", "speaker")  # of these a connector often has several
 
 TwinKey = tuple[str, str, tuple[tuple[str, str], ...]]

@@ -5,12 +5,12 @@ from __future__ import annotations
 from wiremap.base import Place
 from wiremap.evidence import answers, contradictions, disagreements, unusable
 from wiremap.model import Cavity, Entry
-from wiremap.rules.registry import Family, Hits
+from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.scope import is_restraint
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
 
-MAP = Family("map")
+MAP = Family("map", Matter.UNIT)
 
 
 def _weighty(cavity: Cavity) -> str:

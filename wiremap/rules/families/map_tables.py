@@ -7,10 +7,10 @@ from itertools import combinations
 
 from wiremap.model import End
 from wiremap.rules.faces import WORDS, Told, better_fit, claimed_by_source, told_by
-from wiremap.rules.registry import Family, Hits
+from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
 
-MAP = Family("map")
+MAP = Family("map", Matter.UNIT)
 LAST = 1 << 30  # cavities without a number come after all numbers
 
 

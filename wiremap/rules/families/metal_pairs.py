@@ -7,11 +7,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from wiremap.base import Place
 from wiremap.rules.clash import Clash, clashes
 from wiremap.rules.limits import limit
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.signals import Signal, level
 from wiremap.rules.view import View
 
-METAL = Family("metal")
+METAL = Family("metal", Matter.UNIT)
 
 
 def clashing(view: View, kind: str) -> list[Clash]:
@@ -211,6 +211,7 @@ def _star(view: View, signal: Signal) -> str:
 
 @METAL.stop(
     "machine-pairs-joined",
+    matter=Matter.PEOPLE,
     what="{a} and {b} are halves of two different buses of the machine, joined{more}",
     why="Two buses of the machine that never met now share a wire: both may stop, brakes and "
     "engine included.",

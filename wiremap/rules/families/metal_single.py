@@ -8,12 +8,12 @@ from collections.abc import Iterator
 
 from wiremap.graph import Net
 from wiremap.model import Cavity, End
-from wiremap.rules.registry import Family, Hits
+from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
 
-METAL = Family("metal")
+METAL = Family("metal", Matter.WORKING)
 
 
 def _joined_nets(view: View) -> Iterator[tuple[Net, list[Signal]]]:
@@ -76,6 +76,7 @@ def _is_alone(view: View, net: Net, signal: Signal) -> bool:
 
 @METAL.caution(
     "return-weaker",
+    matter=Matter.UNIT,
     what="the return of {owner} is weaker than what it serves: {back} back against {out} out",
     why="The same current flows back as flows out; the thin return heats and lifts the unit's "
     "ground.",
@@ -115,6 +116,7 @@ def _sizes(cavities: list[Cavity]) -> list[float]:
 
 @METAL.note(
     "two-fuses",
+    matter=Matter.HOUSE,
     what="{a} is fed through {fuses}",
     why="With two fuses in a row either may open; side by side they do not share the load evenly.",
     fix="Write both ratings on the sheet, the smaller one nearest to what it guards.",

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.model import CLASS_B_DC_VOLTS, Cavity
-from wiremap.rules.registry import Family, Hits
+from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.scope import is_restraint
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
 
-SCOPE = Family("scope")
+SCOPE = Family("scope", Matter.PEOPLE)
 TEXTS = "vehicle makers' workshop texts"
 LICENSED = {
     "brake": "brake actuation",

@@ -7,7 +7,7 @@ from typing import TypeGuard
 
 from wiremap.graph import Conductor, Joint
 from wiremap.rules.limits import limit
-from wiremap.rules.registry import Family, Hits
+from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import Rated, fuses, sizes
 from wiremap.rules.view import View
 from wiremap.sizing.conductor import Cable
@@ -15,7 +15,7 @@ from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.feed_parts import Feed, Judged
 from wiremap.sizing.sized import Sized
 
-WIRE = Family("wire")
+WIRE = Family("wire", Matter.UNIT)
 
 
 @WIRE.caution(
@@ -158,6 +158,7 @@ def conductor_overloaded(view: View) -> Hits:
 
 @WIRE.caution(
     "voltage-drop",
+    matter=Matter.WORKING,
     what="{circuit}: at {amps:g} A in all, the way to {load} and back loses {hot:.2f} V "
     "({percent:.1f} %) at running temperature, {cold:.2f} V ({cold_percent:.1f} %) at 20 C{loom}; "
     "{limit:g} % is usual{over}",

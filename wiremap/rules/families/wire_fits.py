@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from wiremap.graph import Conductor, Point
 from wiremap.model import Accepts, Span
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
 from wiremap.sizing.conductor import Cable
 
-WIRE = Family("wire")
+WIRE = Family("wire", Matter.BENCH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +59,7 @@ def contact_range(view: View) -> Hits:
 
 @WIRE.caution(
     "seal-range",
+    matter=Matter.WORKING,
     what="{point}: its seal takes insulation of {range} mm, {wire} has {outside:g} mm",
     why="A seal grips the insulation, not the copper: too thin leaks, too thick tears it.",
     fix="Choose another wall thickness, or the seal for this diameter.",
@@ -82,6 +83,7 @@ def _within(span: Span, value: float) -> bool:
 
 @WIRE.stop(
     "contact-current",
+    matter=Matter.UNIT,
     what="{point}: {amps:g} A through a contact good for {good:g} A",
     why="An overloaded contact anneals its spring, heats and opens.",
     fix="Part the load over more contacts, or lead it past this connector.",

@@ -10,12 +10,12 @@ from itertools import pairwise
 from wiremap.graph import Point
 from wiremap.model import Face
 from wiremap.rules.guards import BACK, OUT
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 from wiremap.sizing.load import electrical_class
 from wiremap.trade.colours import Colour, confusable
 
-WIRE = Family("wire")
+WIRE = Family("wire", Matter.BENCH)
 GROUNDS = frozenset({"power-ground", "frame-ground"})
 RETURNS = frozenset({"sensor-return", "signal-ground", "bus-ground"})
 DRIVES = frozenset({"high-side-drive", "low-side-drive", "lamp-feed"})
@@ -47,6 +47,7 @@ def colours_confused(view: View) -> Hits:
 
 @WIRE.note(
     "colour-repeated",
+    matter=Matter.HOUSE,
     what="{end}: {wires} look alike; exchanging them changes nothing",
     why="The same metal, or a loop that reads alike both ways, bears an exchange.",
     fix="Nothing need be done.",

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from wiremap.rules.registry import Family, Hit, Hits
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.sized import GUIDE, sizes
 from wiremap.rules.view import View
 
-WIRE = Family("wire")
+WIRE = Family("wire", Matter.HOUSE)
 
 
 @WIRE.note(

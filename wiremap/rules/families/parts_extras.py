@@ -1,0 +1,212 @@
+"""Family `parts`: resistors, diodes and fuses of the job, judged as what they are."""
+
+from __future__ import annotations
+
+from wiremap.rules.across import (
+    Across,
+    clash_through,
+    load_amps,
+    parts_across,
+    pushed,
+    volts_across,
+)
+from wiremap.rules.limits import limit
+from wiremap.rules.registry import Family, Hits, Matter
+from wiremap.rules.view import View
+
+PARTS = Family("parts", Matter.UNIT)
+OHM = "Ohm's law: P = U^2 / R"
+HARMFUL = {
+    "sources-joined": "joins two sources",
+    "over-voltage": "brings too many volts",
+    "supply-on-signal": "feeds a signal from a supply",
+    "machine-pairs-joined": "joins two buses of the machine",
+    "legs-crossed": "joins the legs of a pair",
+    "return-off-star": "joins a return to a ground away from its star point",
+}
+
+
+@PARTS.stop(
+    "resistor-overloaded",
+    source=OHM,
+    what="{part} ({ohms:g} ohm, {rated}) takes up to {watts:.3g} W at {volts:g} V between {a} and {b}",
+    why="A resistor beyond its watts burns, and what lies beside it with it.",
+    fix="Take one of more watts or more ohms, or take it out; write what it bears under `watts`.",
+)
+def resistor_overloaded(view: View) -> Hits:
+    """A resistor that takes more power than it is made for; one of unstated watts counts as the
+    smallest that is sold.
+    """
+    for part in parts_across(view, "resistor"):
+        extra = part.extra
+        volts = volts_across(view, part)
+        if volts is None or extra.ohms is None:
+            continue
+        bears = extra.watts or limit("least-watts")
+        watts = volts**2 / extra.ohms if extra.ohms else float("inf")
+        if watts > bears * (1 + 1e-9):
+            yield view.hit(
+                extra.name,
+                place=extra.place,
+                part=extra.name,
+                a=_carried(view, part, "a"),
+                b=_carried(view, part, "b"),
+                ohms=extra.ohms,
+                rated=f"{extra.watts:g} W" if extra.watts else f"watts not told, {bears:g} W taken",
+                watts=watts,
+                volts=volts,
+            )
+
+
+def _carried(view: View, part: Across, leg: str) -> str:
+    side = part.a if leg == "a" else part.b
+    return view.name(side.signals[0].address) if side.signals else side.leg
+
+
+@PARTS.stop(
+    "resistor-lets-through",
+    source="Ohm's law; input clamps bear about 1 mA, common practice",
+    what="{part} ({ohms:g} ohm) pulls {a} up to {volts:.3g} V from {b} with {milliamps:.3g} mA; it is "
+    "made for {stands}",
+    why="A resistor keeps the current small, not the volts: an input or a reference dies slowly.",
+    fix="Divide the volts with a second resistor to ground, or take the level from a source that fits.",
+)
+def resistor_lets_through(view: View) -> Hits:
+    """A resistor from a source to a contact of fewer volts that drives more into it than it bears."""
+    for part in parts_across(view, "resistor"):
+        found = pushed(view, part)
+        if found is not None:
+            yield view.hit(
+                found.weak.address,
+                found.strong.address,
+                place=part.extra.place,
+                part=part.extra.name,
+                ohms=part.extra.ohms,
+                volts=found.volts,
+                milliamps=1000 * found.amps,
+                stands=f"{found.weak.volts} V",
+            )
+
+
+@PARTS.stop(
+    "resistor-as-wire",
+    what="{part} of {ohms:g} ohm is next to a wire between {a} and {b}: it {does}",
+    why="So few ohms part nothing: what must not be joined by a wire must not be joined by them.",
+    fix="Take the part out, or give the two their own circuits.",
+)
+def resistor_as_wire(view: View) -> Hits:
+    """A resistor of a few ohms between two metals that a wire must not join."""
+    for part in parts_across(view, "resistor"):
+        if (part.extra.ohms or 0.0) < limit("as-wire-ohms"):
+            yield from _harm(view, part)
+
+
+@PARTS.stop(
+    "diode-joins",
+    what="{part} lets current through from {a} to {b}: it {does}",
+    why="A diode stops one direction only; in the other it is a wire.",
+    fix="Take the diode out, or give the two their own circuits.",
+)
+def diode_joins(view: View) -> Hits:
+    """A diode that leads from what drives to what must not be driven from there."""
+    for part in parts_across(view, "diode"):
+        if part.a.drivers:
+            yield from _harm(view, part)
+
+
+def _harm(view: View, part: Across) -> Hits:
+    found = clash_through(view, part.a, part.b)
+    if found is None:
+        return
+    kind, a, b = found
+    if kind in HARMFUL:
+        yield view.hit(
+            a.address,
+            b.address,
+            place=part.extra.place,
+            part=part.extra.name,
+            ohms=part.extra.ohms or 0.0,
+            does=HARMFUL[kind],
+        )
+
+
+@PARTS.stop(
+    "diode-shorts",
+    acceptable=False,
+    what="{part} conducts from {a} straight to {b}: the supply is shorted through it",
+    why="A diode in that direction is a wire: it burns at first power, or takes the output with it.",
+    fix="Turn it round: the ring (cathode) looks to the positive, the anode to ground.",
+)
+def diode_shorts(view: View) -> Hits:
+    """A diode whose anode lies on a positive and whose cathode on a ground."""
+    for part in parts_across(view, "diode"):
+        positives = [s for s in part.a.drivers if s.hot or s.row.electrical in ("drive", "lamp")]
+        if positives and part.b.grounds:
+            ground = part.b.grounds[0].address
+            place = part.extra.place
+            yield view.hit(positives[0].address, ground, place=place, part=part.extra.name)
+
+
+@PARTS.stop(
+    "diode-blocks",
+    what="{part} blocks the way from {a} to {b}: nothing passes",
+    why="Turned round, a diode is an open wire that no beep in one direction shows.",
+    fix="Turn it round: current flows from anode (`.a`) to cathode (`.k`).",
+)
+def diode_blocks(view: View) -> Hits:
+    """A diode whose cathode looks to the source and whose anode to what waits for it."""
+    for part in parts_across(view, "diode"):
+        waiting = part.a.listeners
+        if part.a.drivers or part.a.grounds or part.b.grounds:
+            continue
+        if waiting and part.b.drivers:
+            source = part.b.drivers[0].address
+            name = part.extra.name
+            yield view.hit(source, waiting[0].address, place=part.extra.place, part=name)
+
+
+@PARTS.stop(
+    "diode-overloaded",
+    source="maker's forward current",
+    what="{part}, good for {good:g} A, carries {amps:g} A",
+    why="A diode beyond its current fails, mostly as a short.",
+    fix="Take one of at least twice the current.",
+)
+def diode_overloaded(view: View) -> Hits:
+    """A diode through which more flows than it is made for: the load behind it, or a coil's kick."""
+    for part in parts_across(view, "diode"):
+        good, amps = part.extra.amps, _diode_amps(view, part)
+        if good is not None and amps is not None and amps > good * (1 + 1e-9):
+            name = part.extra.name
+            yield view.hit(name, place=part.extra.place, part=name, good=good, amps=amps)
+
+
+def _diode_amps(view: View, part: Across) -> float | None:
+    """What flows through a diode: in series the load behind it, across a coil the coil's current."""
+    if part.a.grounds:
+        coil = [view.points[s.address].cavity for s in part.b.signals]
+    elif part.b.drivers and not part.a.drivers:
+        coil = [view.points[s.address].cavity for s in part.a.signals]
+    else:
+        return load_amps(view, part.b)
+    return max((c.amps for c in coil if c is not None and c.amps is not None), default=None)
+
+
+@PARTS.stop(
+    "fuse-in-ground",
+    source="common practice; ISO 10133 forbids a fuse in the negative of small craft, from memory",
+    what="{fuse} lies in the ground of {a}",
+    why="When it opens, the unit finds another way to ground, through its signals and returns.",
+    fix="Put the fuse into the supply, and carry the ground through without one.",
+)
+def fuse_in_ground(view: View) -> Hits:
+    """A fuse of the job on the metal of a ground or return."""
+    for net in view.nets:
+        fuses = view.extras(net, "fuse")
+        signals = view.signals(net)
+        grounds = [s for s in signals if s.cold and s.side != "machine"] or [
+            s for s in signals if s.cold
+        ]
+        if fuses and grounds and not any(s.hot for s in signals):
+            fuse = fuses[0]
+            yield view.hit(grounds[0].address, place=fuse.place, fuse=fuse.name)
