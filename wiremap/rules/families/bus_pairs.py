@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from wiremap.graph import Point
-from wiremap.model import Address
+from wiremap.model import Address, Side
 from wiremap.rules.clash import PAIRED
 from wiremap.rules.families.metal_pairs import clash_hit, clashing
-from wiremap.rules.pairs import halves
+from wiremap.rules.pairs import family_of, halves
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
@@ -114,3 +114,40 @@ def bit_rates_unlike(view: View) -> Hits:
                 one=f"{rated[0].kbit_s:g}",
                 other=f"{other.kbit_s:g}",
             )
+
+
+@BUS.stop(
+    "bit-rate-missing",
+    source="ISO 11898-1",
+    what="{pair}: nobody has stated the bit rate of {contacts}",
+    why="Two rates on one bus stop it for everybody on it, and a wrong one shows only under power.",
+    fix="State `kbit_s` in the paper, or answer it in the notebook by name (kind answer, about "
+    "{about}).",
+)
+def bit_rate_missing(view: View) -> Hits:
+    """A joined CAN pair of which a side does not state its bit rate."""
+    for pair in view.fixed(halves).pairs:
+        signals = [view.signal(leg.address) for leg in pair.legs]
+        silent = [s.address for s in signals if s is not None and s.kbit_s is None]
+        joined = any(_landings(view, leg) for leg in pair.legs)
+        if joined and silent and family_of(pair.high) == "can":
+            contacts = " and ".join(map(view.name, silent))
+            about = f"{silent[0]}.kbit_s"
+            yield view.hit(*silent, pair=pair.called, contacts=contacts, about=about)
+
+
+@BUS.caution(
+    "bus-pair-open",
+    source=CAN,
+    what="{pair} is left open: neither {a} nor {b} is joined",
+    why="A unit that hears nothing on its bus may stay dead, or fall into a set-up for emergencies.",
+    fix="Join the pair, or sign why the unit does not need it.",
+)
+def bus_pair_open(view: View) -> Hits:
+    """Both legs of a unit's or module's bus pair left out by decision."""
+    for pair in view.fixed(halves).pairs:
+        end = view.job.ends[pair.end]
+        legs = [leg.address for leg in pair.legs]
+        left = all(leg in view.job.not_joined and not view.is_joined(leg) for leg in legs)
+        if left and end.side != Side.MACHINE:
+            yield view.hit(*legs, pair=pair.called)

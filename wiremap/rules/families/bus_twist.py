@@ -61,41 +61,38 @@ def _untwisted_mm(view: View, one: Circuit, two: Circuit) -> float:
     return new - twist.mm if twist.mm is not None else 0.0
 
 
-def _untwisted(view: View, more_than: float, up_to: float) -> Hits:
-    for one, two in _bus_circuits(view):
-        mm = _untwisted_mm(view, one, two)
-        if more_than < mm <= up_to:
-            yield view.hit(one.id, two.id, place=two.place, mm=f"{mm:g}")
-
-
 @BUS.caution(
     "untwisted",
     source=PAIR_REPAIR,
-    what="{a} and {b} lie {mm} mm without twist, more than 50 mm",
-    why="A piece without twist picks up noise that the pair cannot cancel.",
+    what="{a} and {b} lie {mm} mm without twist; {most:g} mm is the most at {rate}",
+    why="A piece without twist picks up noise that the pair cannot cancel, the more the faster it is.",
     fix="Twist the new piece up to the joints and write it under `twists`.",
 )
 def untwisted(view: View) -> Hits:
-    """The legs of a pair lie more than 50 and up to 100 mm without twist."""
-    return _untwisted(view, limit("untwisted-mm"), limit("untwisted-far-mm"))
+    """The legs of a pair lie farther without twist than their bit rate allows."""
+    for one, two in _bus_circuits(view):
+        mm = _untwisted_mm(view, one, two)
+        rate = _rate(view, one)
+        slow = rate is not None and rate <= limit("slow-kbit-s")
+        most = limit("untwisted-slow-mm") if slow else limit("untwisted-mm")
+        if mm > most:
+            told = "an unstated rate" if rate is None else f"{rate:g} kbit/s"
+            yield view.hit(one.id, two.id, place=two.place, mm=f"{mm:g}", most=most, rate=told)
 
 
-@BUS.stop(
-    "untwisted-far",
-    source=PAIR_REPAIR,
-    what="{a} and {b} lie {mm} mm without twist, more than 100 mm",
-    why="That much without twist makes a bus fail now and then, which nobody finds later.",
-    fix="Twist the new piece up to the joints and write it under `twists`.",
-)
-def untwisted_far(view: View) -> Hits:
-    """The legs of a pair lie more than 100 mm without twist."""
-    return _untwisted(view, limit("untwisted-far-mm"), float("inf"))
+def _rate(view: View, circuit: Circuit) -> float | None:
+    """The fastest rate that is stated on a circuit's metal [kbit/s]."""
+    rates = []
+    for address in circuit.join:
+        if address in view.points:
+            rates += [s.kbit_s for s in view.signals(view.net_of(address)) if s.kbit_s is not None]
+    return max(rates, default=None)
 
 
 def _most_stub_mm(signals: list[Signal]) -> float:
     """The longest stub that the fastest stated rate allows [mm]."""
     rate = max((s.kbit_s for s in signals if s.kbit_s), default=None)
-    if rate is not None and rate <= limit("stub-slow-kbit-s"):
+    if rate is not None and rate <= limit("slow-kbit-s"):
         return limit("stub-slow-mm")
     return limit("stub-mm")
 

@@ -11,6 +11,7 @@ from wiremap.sizing.fuse_limits import CLEARS, CLEARS_WELL, rating_row
 
 FUSE = Family("fuse", Matter.UNIT)
 LIMITS = "ISO 8820-3 opening limits"
+NEAR = "33 CFR 183.455 (b)(1), 7 in: a rule for boats, used for want of one for road vehicles"
 
 
 @FUSE.stop(
@@ -18,7 +19,7 @@ LIMITS = "ISO 8820-3 opening limits"
     what="{a} is fed without a fuse, and no fuse of the job lies behind it",
     why="A short then burns the wire: nothing opens.",
     fix="Fit a fuse within 180 mm of the source.",
-    source="FAA AC 43.13-1B paragraphs 11-47 and 11-48",
+    source=NEAR,
 )
 def feed_without_fuse(view: View) -> Hits:
     """A source that the job says is unfused and that does not lead to a fuse first."""
@@ -175,7 +176,7 @@ def fuse_breaking_capacity(view: View) -> Hits:
     "usual",
     why="That stretch is protected only by the fuse upstream, which is too large for it.",
     fix="Move the fuse closer to the tap.",
-    source="a marine rule of 7 in, used for want of a road-vehicle one",
+    source=NEAR,
 )
 def fuse_far_from_source(view: View) -> Hits:
     """A stub of more than 180 mm between a source and the job's own fuse."""

@@ -23,17 +23,40 @@ def _joint_hit(view: View, joint: Joint, **facts: object) -> Hit:
     matter=Matter.WORKING,
     what="{joint}: a {kind} joint where the harness moves ({moves})",
     why="Solder wicks up the strands, and they break at its edge.",
-    fix="Crimp it, or hold it on both sides and write `supported: true`.",
+    fix="Move the joint to where nothing flexes, or hold it on both sides and write `supported: "
+    "true`.",
     source="NASA-STD-8739.4, 19.3: no splice where the harness flexes",
 )
 def solder_moves(view: View) -> Hits:
     """A soldered joint in a harness that moves, without support on both sides."""
     moves = view.job.surroundings.moves
-    if moves in (None, "", "none"):
-        return
-    for joint in view.harness.joints.values():
-        if joint.kind in SOLDERED and not joint.supported:
+    for joint in _unsupported(view):
+        if joint.kind in SOLDERED:
             yield _joint_hit(view, joint, kind=joint.kind, moves=moves)
+
+
+@JOINT.caution(
+    "crimp-moves",
+    matter=Matter.WORKING,
+    what="{joint}: a crimped joint where the harness moves ({moves})",
+    why="The wire breaks at the barrel's edge when it flexes there, if later than at solder.",
+    fix="Move the joint to where nothing flexes, or hold it on both sides and write `supported: "
+    "true`.",
+    source="NASA-STD-8739.4, 19.3: no splice where the harness flexes",
+)
+def crimp_moves(view: View) -> Hits:
+    """A crimped joint in a harness that moves, without support on both sides."""
+    moves = view.job.surroundings.moves
+    for joint in _unsupported(view):
+        if joint.kind not in SOLDERED:
+            yield _joint_hit(view, joint, moves=moves)
+
+
+def _unsupported(view: View) -> list[Joint]:
+    """The joints of a harness that moves which nothing holds on both sides."""
+    if view.job.surroundings.moves in (None, "", "none"):
+        return []
+    return [joint for joint in view.harness.joints.values() if not joint.supported]
 
 
 @JOINT.stop(

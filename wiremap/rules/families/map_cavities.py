@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from wiremap.base import Place
 from wiremap.graph import Misfit, Net, Point
-from wiremap.model import NotJoined
+from wiremap.model import Need, NotJoined, Side
+from wiremap.rules.clash import POWER
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
@@ -135,26 +136,47 @@ def joined_yet_left_out(view: View) -> Hits:
 @MAP.stop(
     "needed-signal-open",
     matter=Matter.WORKING,
-    what="{a} is needed (need: must) but {how}",
+    what="{a} is needed ({need}) but {how}",
     why="Without this signal the unit or the machine is not whole.",
-    fix="Join it through to its partner, or set `need: may` in the pinout if the leaflet says so.",
+    fix="Join it through to its partner, or write `need: may` in the pinout if the leaflet says so.",
 )
 def needed_signal_open(view: View) -> Hits:
-    """A contact with `need: must` that is not joined, or whose signal finds no home, in-line
-    units counted through.
+    """A contact with `need: must`, or a unit's supply or ground, that is not joined, or whose signal
+    finds no home, in-line units counted through.
     """
     for point in view.points.values():
-        if point.cavity is None or point.cavity.need != "must" or view.idle_tap(point):
-            continue
-        address = point.address
-        if address in view.job.not_joined:
-            yield view.described_hit(address, how="is left out")
-        elif not view.is_joined(address):
-            if point.cavity.unused:  # any other is told as forgotten
-                yield view.described_hit(address, how="is left out")
-        elif not _finds_home(view, point):
-            how = "its signal ends before it reaches another unit or the machine"
-            yield view.described_hit(address, how=how)
+        need = _need(point)
+        how = _how_open(view, point)
+        if need and how and not view.idle_tap(point):
+            yield view.described_hit(point.address, need=need, how=how)
+
+
+def _need(point: Point) -> str:
+    """Why a contact must be joined, in words; else empty."""
+    cavity, end = point.cavity, point.end
+    if cavity is None or end is None:
+        return ""
+    if cavity.need == Need.MUST:
+        return "need: must"
+    if end.side == Side.MACHINE or "need" in cavity.places:
+        return ""
+    if FUNCTIONS[cavity.function].electrical == "supply":
+        return "a unit's supply"
+    return "a unit's ground" if cavity.function in POWER else ""
+
+
+def _how_open(view: View, point: Point) -> str:
+    """How a contact is left without its partner, in words; else empty."""
+    address = point.address
+    left_out = "is left out"
+    if address in view.job.not_joined:
+        return left_out
+    if not view.is_joined(address):
+        unused = point.cavity is not None and point.cavity.unused
+        return left_out if unused else ""  # any other is told as forgotten
+    if _finds_home(view, point):
+        return ""
+    return "its signal ends before it reaches another unit or the machine"
 
 
 def _finds_home(view: View, point: Point) -> bool:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterator
+
 from wiremap.base import Place
 from wiremap.evidence import answers, contradictions, disagreements, unusable
-from wiremap.model import Cavity, Entry
+from wiremap.graph import Point
+from wiremap.model import Basis, Cavity, Entry, Side
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.scope import is_restraint
 from wiremap.rules.view import View
@@ -25,15 +29,11 @@ def _weighty(cavity: Cavity) -> str:
     return "the sensors' supply" if row.slug == "sensor-supply" else ""
 
 
-def _resting(view: View, basis: str) -> Hits:
+def _resting(view: View, basis: Basis) -> Iterator[Point]:
+    """Joined contacts of weight that rest on nothing better than this."""
     for point in view.joined():
-        cavity = point.cavity
-        assert cavity is not None
-        what = _weighty(cavity)
-        if what and cavity.basis == basis:
-            place = cavity.at("basis") or point.place
-            source = f" ({cavity.source})" if cavity.source else ""
-            yield view.hit(point.address, place=place, what=what, source=source)
+        if point.cavity is not None and point.cavity.basis == basis and _weighty(point.cavity):
+            yield point
 
 
 @MAP.stop(
@@ -44,18 +44,42 @@ def _resting(view: View, basis: str) -> Hits:
 )
 def rests_on_hearsay(view: View) -> Hits:
     """A joined supply, ground, guard loop or sensor supply whose basis is `told`."""
-    return _resting(view, "told")
+    for point in _resting(view, Basis.TOLD):
+        cavity = point.cavity
+        assert cavity is not None
+        source = f" ({cavity.source})" if cavity.source else ""
+        place = cavity.at("basis") or point.place
+        yield view.hit(point.address, place=place, what=_weighty(cavity), source=source)
 
 
 @MAP.caution(
     "rests-on-document",
-    what="{a} is {what} and rests on a document alone{source}",
+    what="{paper}: {contacts} rest on a document alone{source}",
     why="Documents speak of a type; this machine may have been altered.",
-    fix="Measure it on this machine and note the reading, or sign for the document.",
+    fix="Measure them on this machine and note the readings, or sign for the document.",
 )
 def rests_on_document(view: View) -> Hits:
-    """A joined supply, ground, guard loop or sensor supply whose basis is `document`."""
-    return _resting(view, "document")
+    """Joined supplies, grounds, guard loops or sensor supplies of the machine whose basis is
+    `document`, one line a paper; a unit's own cannot be measured before it is powered.
+    """
+    papers: dict[str, list[Point]] = defaultdict(list)
+    for point in _resting(view, Basis.DOCUMENT):
+        if point.end is not None and point.end.side == Side.MACHINE:
+            papers[point.owner].append(point)
+    for owner, points in papers.items():
+        source = view.job.ends[owner].pinout.source.name
+        yield view.hit(
+            *(point.address for point in points),
+            place=points[0].place,
+            paper=owner,
+            contacts=", ".join(_contact(point) for point in points),
+            source=f" ({source})" if source else "",
+        )
+
+
+def _contact(point: Point) -> str:
+    assert point.cavity is not None
+    return f"{point.cavity.name} ({_weighty(point.cavity)})"
 
 
 @MAP.stop(

@@ -102,7 +102,7 @@ def _weaker(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> H
     outs, ins = _sizes(feeds), _sizes(backs)
     if not outs or not ins:
         return
-    out, back = max(outs), sum(ins)
+    out, back = sum(outs), sum(ins)
     if back < out - 1e-9:
         subject = [f"{end.name}.{cavity.name}" for cavity in backs]
         yield view.hit(*subject, owner=end.name, back=f"{back:g} mm2", out=f"{out:g} mm2")

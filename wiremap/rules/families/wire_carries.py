@@ -16,6 +16,7 @@ from wiremap.sizing.feed_parts import Feed, Judged
 from wiremap.sizing.sized import Sized
 
 WIRE = Family("wire", Matter.UNIT)
+HEATING = ("wire", "let-through")  # faults that speak of the wire, not of its contacts
 
 
 @WIRE.caution(
@@ -28,10 +29,12 @@ WIRE = Family("wire", Matter.UNIT)
     source="common practice: a replacement wire is of equal or greater section",
 )
 def gauge_step(view: View) -> Hits:
-    """A joint where a conductor is thinner than the machine's own wire."""
+    """A joint where a conductor is thinner than the machine's own wire and nothing proves that it
+    bears what its fuse or its load lets through.
+    """
     for joint in view.harness.joints.values():
         step = _step(view, joint)
-        if step is None:
+        if step is None or _is_proven(view, step.thin):
             continue
         circuit = view.harness.circuit(joint.circuit)
         point = step.thin.point
@@ -87,6 +90,23 @@ def _legs(view: View, joint: Joint) -> list[_Leg]:
     return found
 
 
+def _is_proven(view: View, leg: _Leg) -> bool:
+    """Whether a wire bears its fuse, or, where it lies behind none, what is said to flow in it."""
+    behind = [
+        (fuse, judged)
+        for fuse in fuses(view)
+        for judged in fuse.worked_out.judged
+        if judged.subject == (leg.point or leg.conductor.circuit)
+    ]
+    if behind:
+        stated = view.job.surroundings.bundle is not None
+        return stated and not any(fault.kind in HEATING for _, j in behind for fault in j.faults)
+    size = sizes(view).conductors[leg.conductor.id]
+    if size.amps is None or size.ampacity_amps is None:
+        return False
+    return size.amps <= size.ampacity_amps
+
+
 def _is_machine(view: View, address: str) -> bool:
     end = view.harness.end_of(address)
     return end is not None and end.side == "machine"
@@ -103,7 +123,7 @@ def _is_machine(view: View, address: str) -> bool:
 def conductor_below_fuse(view: View) -> Hits:
     """A fuse that may let a wire behind it get hotter than its insulation stands."""
     for fuse in fuses(view):
-        against = sorted(fuse.against("wire", "let-through"), key=lambda found: found.weakness)
+        against = sorted(fuse.against(*HEATING), key=lambda found: found.weakness)
         if not against:
             continue
         wires = {found.judged.subject: found.judged for found in against}

@@ -31,18 +31,23 @@ class Coloured:
     chain: str | None
 
 
+Group = list[Coloured]
+
+
 @WIRE.caution(
     "colours-confused",
-    what="{end}: {wires} can be taken for one another; tell them apart by {how}",
+    what="{end}: wires that can be taken for one another: {wires}",
     why="Two wires that look alike are exchanged sooner or later, and colour is then no help in "
     "finding it.",
-    fix="Flag both wires with their cavity before the cut, and ring them out by {how}.",
+    fix="Flag them with their cavity before the cut; tell them apart by {how}.",
 )
 def colours_confused(view: View) -> Hits:
-    """Joined wires of one connector that look alike and must not be exchanged."""
-    for group in view.once(_lookalikes):
-        if not _may_be_exchanged(view, group):
-            yield _colour_hit(view, group, how=_apart(group))
+    """Joined wires of one connector that look alike and must not be exchanged, one line a face."""
+    for groups in view.once(_lookalikes).values():
+        risky = [group for group in groups if not _may_be_exchanged(view, group)]
+        if risky:
+            how = "; ".join(dict.fromkeys(_apart(group) for group in risky))
+            yield _colour_hit(view, risky, how=how)
 
 
 @WIRE.note(
@@ -54,18 +59,23 @@ def colours_confused(view: View) -> Hits:
 )
 def colour_repeated(view: View) -> Hits:
     """Joined wires of one connector that look alike but may be exchanged without harm."""
-    for group in view.once(_lookalikes):
-        if _may_be_exchanged(view, group):
-            yield _colour_hit(view, group)
+    for groups in view.once(_lookalikes).values():
+        harmless = [group for group in groups if _may_be_exchanged(view, group)]
+        if harmless:
+            yield _colour_hit(view, harmless)
 
 
-def _colour_hit(view: View, group: list[Coloured], **facts: object) -> Hit:
-    wires = " and ".join(f"{wire.cavity} ({wire.colour.word})" for wire in group)
-    addresses = [wire.point.address for wire in group]
-    return view.described_hit(*addresses, end=group[0].point.owner, wires=wires, **facts)
+def _colour_hit(view: View, groups: list[Group], **facts: object) -> Hit:
+    told = []
+    for group in groups:
+        told.append(" and ".join(f"{wire.cavity} ({wire.colour.word})" for wire in group))
+    wires = [wire for group in groups for wire in group]
+    addresses = dict.fromkeys(wire.point.address for wire in wires)
+    end = wires[0].point.owner
+    return view.described_hit(*addresses, end=end, wires="; ".join(told), **facts)
 
 
-def _may_be_exchanged(view: View, group: list[Coloured]) -> bool:
+def _may_be_exchanged(view: View, group: Group) -> bool:
     """Whether the wires are one metal, or the two ends of one guard loop."""
     if len({view.net_of(wire.point.address).points for wire in group}) == 1:
         return True
@@ -74,18 +84,18 @@ def _may_be_exchanged(view: View, group: list[Coloured]) -> bool:
     return functions == [BACK, OUT] and len(chains) == 1 and None not in chains
 
 
-def _lookalikes(view: View) -> list[list[Coloured]]:
-    """Groups of joined wires of one tail that look alike."""
-    by_end: dict[str, list[Coloured]] = defaultdict(list)
+def _lookalikes(view: View) -> dict[str, list[Group]]:
+    """Groups of joined wires that look alike, by the end whose tail they are."""
+    by_end: dict[str, Group] = defaultdict(list)
     for wire in _coloured(view):
         by_end[wire.point.owner].append(wire)
-    found: list[list[Coloured]] = []
-    for wires in by_end.values():
-        alike: dict[tuple[str, ...], list[Coloured]] = defaultdict(list)
+    found: dict[str, list[Group]] = {}
+    for end, wires in by_end.items():
+        alike: dict[tuple[str, ...], Group] = defaultdict(list)
         for wire in wires:  # base and tracer exchanged count as alike
             alike[tuple(sorted(wire.colour.colours))].append(wire)
-        found += [group for group in alike.values() if len(group) > 1]
-        found += _neighbours(wires)
+        found[end] = [group for group in alike.values() if len(group) > 1]
+        found[end] += _neighbours(wires)
     return found
 
 
@@ -98,7 +108,7 @@ def _coloured(view: View) -> Iterator[Coloured]:
             yield Coloured(point, cavity.name, cavity.wire.colour, cavity.chain)
 
 
-def _neighbours(wires: list[Coloured]) -> Iterator[list[Coloured]]:
+def _neighbours(wires: Group) -> Iterator[Group]:
     """A supply and its neighbour on the face that are taken for one another in poor light."""
     by_cavity = {wire.cavity: wire for wire in wires}
     end = wires[0].point.end
@@ -125,7 +135,7 @@ def _beside(face: Face) -> Iterator[tuple[str | None, str | None]]:
         yield from zip(upper, lower, strict=False)
 
 
-def _apart(group: list[Coloured]) -> str:
+def _apart(group: Group) -> str:
     """What a meter shows differently on wires of one colour."""
     functions = {wire.point.function for wire in group}
     if functions & GROUNDS and functions & RETURNS:
