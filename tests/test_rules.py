@@ -13,7 +13,7 @@ from wiremap.rules import RULES, book, load
 from wiremap.rules.page import page
 
 CASES = Path(__file__).parent / "cases"
-OURS = [r for family in ("map", "metal", "bus", "chain", "scope") for r in book()[family]]
+OURS = [r for family in ("map", "metal", "bus", "chain", "scope", "parts") for r in book()[family]]
 EXPECT = re.compile(r"# expect ([a-z0-9-]+)")
 IN_THE_FILE_ITSELF = {"withdrawn": ("bad-donor.yaml", 1)}  # a pinout's own place is its first line
 
@@ -64,10 +64,12 @@ def test_severities_of_the_concept() -> None:
     stops = """unknown-cavity cavity-used-twice cavity-forgotten needed-signal-open ask-unsettled rests-on-hearsay
         sources-disagree face-unlike-cavities table-misread supply-to-ground sources-joined over-voltage supply-on-signal
         unlike-signals senders-joined flow-against-flow volts-unlike return-off-star machine-pairs-joined pair-parted legs-crossed
-        partner-missing bit-rates-unlike switch-unanswered terminators untwisted-far guard-open guard-bridged guards-crossed
-        coding-undecided coding-otherwise class-b restraint licensed-work"""
+        partner-missing bit-rates-unlike switch-unanswered terminators guard-open guard-bridged guards-crossed
+        coding-undecided coding-otherwise class-b restraint licensed-work bit-rate-missing resistor-overloaded
+        resistor-lets-through resistor-as-wire diode-joins diode-shorts diode-blocks diode-overloaded fuse-in-ground
+        load-over-output inrush-over-output"""
     cautions = """left-out-unexplained likely-unsettled rests-on-document nothing-feeds return-weaker input-floating untwisted
-        bus-stub bus-star drain-grounds twist-mixed stop-lamps carried-caution"""
+        bus-stub bus-star drain-grounds twist-mixed stop-lamps carried-caution bus-pair-open crimp-moves"""
     rules = load()
     assert {Severity.STOP} == {rules[r].severity for r in stops.split()}
     assert {Severity.CAUTION} == {rules[r].severity for r in cautions.split()}
@@ -85,6 +87,7 @@ def test_never_acceptable() -> None:
         "restraint",
         "guard-bridged",
         "over-voltage",
+        "diode-shorts",
     } == {r.id for r in load().values() if not r.acceptable}
 
 

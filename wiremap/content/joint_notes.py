@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from itertools import permutations
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_at
 from wiremap.content.words import listed, number
 from wiremap.graph import Joint, Point
 from wiremap.model import Address
+from wiremap.rules.lookalikes import mistakable
 
 MOST_ALIKE = 3  # look-alikes named beside a joint; of more only two, and how many more
-CONFUSED = "colours-confused"
 
 Alike = Mapping[str, tuple[str, ...]]
 
@@ -96,11 +97,9 @@ def look_alikes(given: Given) -> Alike:
             others = own + [address for address in across if address not in joined]
             if others:
                 found[point.address] = tuple(others)
-    for finding in given.findings:
-        if finding.rule == CONFUSED and len(finding.subject) > 1:
-            one, other = finding.subject[:2]
+    for alike in mistakable(given.harness):
+        for one, other in permutations(alike, 2):
             _add(found, one, other)
-            _add(found, other, one)
     return found
 
 

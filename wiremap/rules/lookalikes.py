@@ -1,0 +1,96 @@
+"""Joined wires of one connector that look alike, and whether an exchange would matter."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from wiremap.graph import Harness, Point
+from wiremap.model import Face
+from wiremap.rules.guards import BACK, OUT
+from wiremap.rules.view import View
+from wiremap.sizing.load import electrical_class
+from wiremap.trade.colours import Colour, confusable
+
+
+@dataclass(frozen=True, slots=True)
+class Coloured:
+    """A joined wire of a tail, with its colour."""
+
+    point: Point
+    cavity: str
+    colour: Colour
+    chain: str | None
+
+
+Group = list[Coloured]
+
+
+def mistakable(harness: Harness) -> list[list[str]]:
+    """The contacts of each group of wires that look alike and must not be exchanged."""
+    view = View(harness)
+    groups = [group for found in lookalikes(view).values() for group in found]
+    risky = [group for group in groups if not may_be_exchanged(view, group)]
+    return [[wire.point.address for wire in group] for group in risky]
+
+
+def may_be_exchanged(view: View, group: Group) -> bool:
+    """Whether the wires are one metal, or the two ends of one guard loop."""
+    if len({view.net_of(wire.point.address).points for wire in group}) == 1:
+        return True
+    chains = {wire.chain for wire in group}
+    functions = sorted(wire.point.function for wire in group)
+    return functions == [BACK, OUT] and len(chains) == 1 and None not in chains
+
+
+def lookalikes(view: View) -> dict[str, list[Group]]:
+    """Groups of joined wires that look alike, by the end whose tail they are."""
+    by_end: dict[str, Group] = defaultdict(list)
+    for wire in _coloured(view):
+        by_end[wire.point.owner].append(wire)
+    found: dict[str, list[Group]] = {}
+    for end, wires in by_end.items():
+        alike: dict[tuple[str, ...], Group] = defaultdict(list)
+        for wire in wires:  # base and tracer exchanged count as alike
+            alike[tuple(sorted(wire.colour.colours))].append(wire)
+        found[end] = [group for group in alike.values() if len(group) > 1]
+        found[end] += _neighbours(wires)
+    return found
+
+
+def _coloured(view: View) -> Iterator[Coloured]:
+    for point in view.joined():
+        cavity = point.cavity
+        if cavity is None or point.end is None or not point.end.has_tail:
+            continue
+        if cavity.wire is not None and cavity.wire.colour is not None:
+            yield Coloured(point, cavity.name, cavity.wire.colour, cavity.chain)
+
+
+def _neighbours(wires: Group) -> Iterator[Group]:
+    """A supply and its neighbour on the face that are taken for one another in poor light."""
+    by_cavity = {wire.cavity: wire for wire in wires}
+    end = wires[0].point.end
+    face = end.pinout.connector.face if end else None
+    for a, b in _beside(face) if face else ():
+        one, two = by_cavity.get(a or ""), by_cavity.get(b or "")
+        if one is not None and two is not None and _is_supply_beside(one, two):
+            yield [one, two]
+
+
+def _is_supply_beside(one: Coloured, two: Coloured) -> bool:
+    classes = [electrical_class(wire.point.function) for wire in (one, two)]
+    if "supply" not in classes or not confusable(one.colour, two.colour):
+        return False
+    return sorted(one.colour.colours) != sorted(two.colour.colours)
+
+
+def _beside(face: Face) -> Iterator[tuple[str | None, str | None]]:
+    """Cavities that lie side by side or one above the other."""
+    rows = face.padded()
+    for row in rows:
+        yield from pairwise(row)
+    for upper, lower in pairwise(rows):
+        yield from zip(upper, lower, strict=False)
