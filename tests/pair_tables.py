@@ -11,6 +11,7 @@ from typing import Any
 
 import yaml
 
+from wiremap.base import Place
 from wiremap.graph import fingerprint
 from wiremap.model import Cavity, Circuit, Confirmed, End, Job, NotJoined, Pinout, Treat, frozen
 from wiremap.model.quantities import Span
@@ -166,6 +167,13 @@ def wrong_certain(found: Proposal, p: Pair) -> list[str]:
     return [f"{x} - {y}" for x, y in sorted(edges(found, p, "certain") - p.mapping)]
 
 
+def _measured(cavity: Cavity, joined: bool) -> Cavity:
+    """A contact measured; a bus at 500 kbit/s; what finds no partner is said to be dispensable."""
+    places = cavity.places if joined else {**cavity.places, "need": Place("pair")}
+    rate = 500.0 if cavity.function in ("can-high", "can-low") else cavity.kbit_s
+    return replace(cavity, basis="measured", kbit_s=rate, places=frozen(places))
+
+
 def finished(p: Pair, old: Side, new: Side) -> Job:
     """The job of the true mapping, every contact measured, everything else left out, every circuit settled by a name."""
     groups: list[set[str]] = []
@@ -177,7 +185,9 @@ def finished(p: Pair, old: Side, new: Side) -> Job:
     ends, left = {}, {}
     for sides, kind, where in ((old, "cut-tail", "machine"), (new, "pigtail", "unit")):
         for name, pinout in sides:
-            measured = frozen({n: replace(c, basis="measured") for n, c in pinout.cavities.items()})
+            measured = frozen(
+                {n: _measured(c, f"{name}.{n}" in joined) for n, c in pinout.cavities.items()}
+            )
             ends[name] = End(
                 name=name, pinout=replace(pinout, cavities=measured), kind=kind, side=where
             )

@@ -100,3 +100,15 @@ def test_the_page_agrees_with_the_registry() -> None:
     )
     for family, rules in book().items():
         assert re.search(rf"^## {family}: .* \({len(rules)}\)$", text, re.M)
+
+
+def test_findings_are_told_in_the_order_of_what_is_at_stake() -> None:
+    """What holds stands first; then people, units, the bench, bad working, reading matter."""
+    report = check(
+        [CASES / "guard-exchanged" / "bad.yaml", CASES / "coding-undecided" / "bad.yaml"]
+    )
+    holding = [f.holds for f in report.findings]
+    assert holding == sorted(holding, reverse=True)
+    open_ones = [load()[f.rule].matter.rank for f in report.findings if not f.holds]
+    assert len(set(open_ones)) > 1
+    assert open_ones == sorted(open_ones)

@@ -404,8 +404,7 @@ def test_every_caution_is_on_the_bench_pages() -> None:
     assert [b.sign for b in blocks(part("map"), Text) if b.sign] == ["read by, date"]
     for deed in (
         "flag both before the cut",
-        "look at the thinner wire and its fuse",
-        "measure, or sign for the document",
+        "lengthen the run, or sign the lump",
     ):
         assert deed in words
     assert "cautions of the first page read" in str(part("sign"))

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from wiremap.base import Place
 from wiremap.graph import Misfit, Net, Point
 from wiremap.model import Need, NotJoined, Side
-from wiremap.rules.clash import POWER
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
@@ -162,7 +161,7 @@ def _need(point: Point) -> str:
         return ""
     if FUNCTIONS[cavity.function].electrical == "supply":
         return "a unit's supply"
-    return "a unit's ground" if cavity.function in POWER else ""
+    return "a unit's ground" if cavity.function == "power-ground" else ""
 
 
 def _how_open(view: View, point: Point) -> str:
