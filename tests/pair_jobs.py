@@ -49,7 +49,9 @@ def trailer(folder: Path) -> Path:
     )
     for n, signal, function, din in MORE_13:
         mark = f", mark: {{din72552: '{din}'}}" if din else ""
-        new += f"  {n}: {{signal: {signal}, function: {function}{mark}, wire: 2.5 red, need: may}}\n"
+        new += (
+            f"  {n}: {{signal: {signal}, function: {function}{mark}, wire: 2.5 red, need: may}}\n"
+        )
     new += "  11: {signal: Return for contact 10, function: restricted-ground, serves: [10], wire: 2.5 white}\n"
     new += "  12: reserved\n"
     new += "  13: {signal: Return for contact 9, function: restricted-ground, serves: [9], wire: 2.5 white}\n"
