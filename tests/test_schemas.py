@@ -18,15 +18,14 @@ import pytest
 from jsonschema import Draft7Validator
 from referencing import Registry
 
-from wiremap.files import cavities as cavity_room
+from wiremap.files import circuits, contacts, ends, layout, left_out, load_any, parts, shell
 from wiremap.files import job as job_room
-from wiremap.files import load_any
 from wiremap.files import notebook as notebook_room
 from wiremap.files import pinout as pinout_room
 from wiremap.files.schemas import KINDS, first_lines, reference, schema, schema_text
 from wiremap.files.source import decode
 from wiremap.files.strict import Map, Node, Scalar, Seq, parse
-from wiremap.files.wires import WIRE_KEYS
+from wiremap.files.wires import WIRE
 from wiremap.trade.functions import FUNCTIONS
 
 ROOT = Path(__file__).parent.parent
@@ -188,30 +187,30 @@ def test_schema_and_loader_know_the_same_keys() -> None:
     pinout, job, notebook = schema("pinout"), schema("job"), schema("notebook")
     part = pinout["definitions"]
     pairs: list[tuple[Any, Any]] = [
-        (pinout["properties"], pinout_room._PINOUT),
-        (part["cavity"]["properties"], cavity_room.CAVITY),
-        (part["link"]["properties"], pinout_room._LINK),
-        (part["accepts"]["properties"], cavity_room.ACCEPTS),
-        (part["leaflet"]["properties"], cavity_room.LEAFLET),
-        (part["wire"]["properties"], WIRE_KEYS),
-        (pinout["properties"]["connector"]["properties"], pinout_room._CONNECTOR),
-        (pinout["properties"]["connector"]["properties"]["face"]["properties"], pinout_room._FACE),
+        (pinout["properties"], pinout_room.PINOUT),
+        (part["cavity"]["properties"], contacts.CAVITY),
+        (part["link"]["properties"], pinout_room.LINK),
+        (part["accepts"]["properties"], contacts.ACCEPTS),
+        (part["leaflet"]["properties"], contacts.LEAFLET),
+        (part["wire"]["properties"], WIRE),
+        (pinout["properties"]["connector"]["properties"], shell.SHELL),
+        (pinout["properties"]["connector"]["properties"]["face"]["properties"], shell.FACE),
         (
             pinout["properties"]["switches"]["additionalProperties"]["properties"],
-            pinout_room._SWITCH,
+            pinout_room.SWITCH,
         ),
-        (part["cavity"]["properties"]["also"]["items"]["properties"], cavity_room.CLAIM),
-        (job["properties"], job_room._JOB),
-        (job["properties"]["ends"]["additionalProperties"]["properties"], job_room._END),
-        (job["properties"]["extras"]["additionalProperties"]["properties"], job_room._EXTRA),
-        (job["definitions"]["circuit"]["properties"], job_room._CIRCUIT),
-        (job["definitions"]["run"]["properties"], job_room._RUN),
-        (job["properties"]["confirmed"]["items"]["properties"], job_room._CONFIRMED),
-        (job["properties"]["twists"]["additionalProperties"]["properties"], job_room._TWIST),
-        (job["properties"]["supply"]["properties"], job_room._SUPPLY),
-        (job["properties"]["surroundings"]["properties"], job_room._SURROUNDINGS),
-        (notebook["properties"], notebook_room._NOTEBOOK),
-        (notebook["properties"]["entries"]["items"]["properties"], notebook_room._ENTRY),
+        (part["cavity"]["properties"]["also"]["items"]["properties"], contacts.CLAIM),
+        (job["properties"], job_room.JOB),
+        (job["properties"]["ends"]["additionalProperties"]["properties"], ends.END),
+        (job["properties"]["extras"]["additionalProperties"]["properties"], parts.EXTRA),
+        (job["definitions"]["circuit"]["properties"], circuits.CIRCUIT),
+        (job["definitions"]["run"]["properties"], layout.RUN),
+        (job["properties"]["confirmed"]["items"]["properties"], left_out.CONFIRMED),
+        (job["properties"]["twists"]["additionalProperties"]["properties"], layout.TWIST),
+        (job["properties"]["supply"]["properties"], job_room.SUPPLY),
+        (job["properties"]["surroundings"]["properties"], job_room.SURROUNDINGS),
+        (notebook["properties"], notebook_room.NOTEBOOK),
+        (notebook["properties"]["entries"]["items"]["properties"], notebook_room.ENTRY),
     ]
     for one, other in pairs:
         assert set(one) == set(other)

@@ -12,7 +12,7 @@ from typing import Any
 
 from wiremap.base import Finding, Place, Severity, fault
 from wiremap.evidence import alone, boxes, settle
-from wiremap.files import Reader, one_sweep
+from wiremap.files import Files, one_sweep
 from wiremap.graph import Harness
 from wiremap.model import Job, Pinout
 from wiremap.rules import ordered, run
@@ -107,7 +107,7 @@ class _Looked:
 
 def check(paths: Iterable[str | Path]) -> Report:
     """Check files and folders: each job with all that it names, each other pinout by itself."""
-    reader = Reader()
+    reader = Files()
     files, faults = listed(paths)
     looked = [_job(reader, path) for path in files if files[path] == "job"]
     jobs = [found.checked for found in looked if found.checked is not None]
@@ -158,7 +158,7 @@ def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
 
 
 @one_sweep()
-def _job(reader: Reader, path: str) -> _Looked:
+def _job(reader: Files, path: str) -> _Looked:
     loaded = reader.job(path)
     texts = {text.shown: text.text for text in loaded.texts}
     if loaded.value is None:
@@ -168,7 +168,7 @@ def _job(reader: Reader, path: str) -> _Looked:
     return _Looked(checked.findings, texts, checked)
 
 
-def _other(reader: Reader, path: str) -> _Looked:
+def _other(reader: Files, path: str) -> _Looked:
     loaded = reader.any(path)
     texts = {text.shown: text.text for text in loaded.texts}
     findings = list(loaded.findings)

@@ -11,7 +11,7 @@ from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
 from wiremap.cli.pack import refuse
 from wiremap.cli.withdrawn import tell_withdrawn
-from wiremap.files import Reader
+from wiremap.files import Files
 from wiremap.files.write import write_text
 from wiremap.model import Job, Pinout
 from wiremap.share.csv_out import job_csv, left_out, pinout_csv
@@ -125,7 +125,7 @@ def _exists(message: str) -> Finding:
 
 def _back(args: argparse.Namespace) -> int:
     """A pinout or job as CSV."""
-    loaded = Reader().any(args.table)
+    loaded = Files().any(args.table)
     paper = loaded.value
     if not isinstance(paper, Job | Pinout):
         kind = fault(

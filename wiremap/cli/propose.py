@@ -10,7 +10,7 @@ from typing import Any
 from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
 from wiremap.cli.withdrawn import tell_withdrawn
-from wiremap.files import Reader
+from wiremap.files import Files
 from wiremap.files.write import write_text
 from wiremap.model import Pinout
 from wiremap.propose import as_job, propose
@@ -74,7 +74,7 @@ def run(args: argparse.Namespace) -> int:
         _refuse_twins([*old, *new])
     except WrongSides as wrong:
         return _refuse(args, str(wrong))
-    reader = Reader()
+    reader = Files()
     faults: list[Finding] = []
     pinouts_old = _read(reader, old, faults)
     pinouts_new = _read(reader, new, faults)
@@ -127,7 +127,7 @@ def _refuse_twins(ends: Iterable[tuple[str, str]]) -> None:
         seen.add(name)
 
 
-def _read(reader: Reader, ends: Iterable[tuple[str, str]], faults: list[Finding]) -> Named:
+def _read(reader: Files, ends: Iterable[tuple[str, str]], faults: list[Finding]) -> Named:
     """The pinouts of a side; what could not be read is added to the faults."""
     found = []
     for name, path in ends:

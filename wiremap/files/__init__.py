@@ -1,23 +1,29 @@
-"""Strict YAML with places, building the model, writing."""
+"""Files on disk and the model: strict YAML with the place of each value, readers, dumps, atomic writes.
+
+It may import `base`, `trade`, `naming` and `model`; nothing above.  Begin with `load.py` (a path becomes a model value
+and findings), then `values.py` (the tables that each record is read and written by) and `write.py`.
+"""
 
 from wiremap.files.load import (
+    Files,
     Loaded,
-    Reader,
     kind_of,
     load_any,
     load_job,
     load_notebook,
     load_pinout,
+    notebook_beside,
     one_sweep,
 )
 
 __all__ = [
+    "Files",
     "Loaded",
-    "Reader",
     "kind_of",
     "load_any",
     "load_job",
     "load_notebook",
     "load_pinout",
+    "notebook_beside",
     "one_sweep",
 ]

@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import Generic, TypeVar
 
 from wiremap.base import Finding, Place, Severity, fault
-from wiremap.files import fields
-from wiremap.files.fields import Reading
+from wiremap.files import values
+from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.job import JobBuilder
 from wiremap.files.notebook import build_notebook
@@ -39,7 +39,7 @@ class Loaded(Generic[T]):
     texts: tuple[Text, ...] = ()
 
 
-class Reader:
+class Files:
     """Reads files for one run, each once however often it is named."""
 
     def __init__(self) -> None:
@@ -60,20 +60,18 @@ class Reader:
         document, faults = self._open(path, "pinout")
         if faults:
             return Loaded(None, faults, _texts(document))
-        to = Reading(document.shown)
+        to = Faults(document.shown)
         pinout = build_pinout(document, to, path.stem)
-        return Loaded(pinout, _ordered(to.findings), _texts(document))
+        return Loaded(pinout, to.ordered(), _texts(document))
 
     def notebook(self, path: Path | str) -> Loaded[Notebook]:
         """A notebook file."""
         key = os.path.abspath(path)
         if key not in self._notebooks:
             document, faults = self._open(Path(path), "notebook")
-            to = Reading(document.shown)
+            to = Faults(document.shown)
             notebook = None if faults else build_notebook(document, to)
-            self._notebooks[key] = Loaded(
-                notebook, faults or _ordered(to.findings), _texts(document)
-            )
+            self._notebooks[key] = Loaded(notebook, faults or to.ordered(), _texts(document))
         return self._notebooks[key]
 
     def job(self, path: Path | str) -> Loaded[Job]:
@@ -84,9 +82,9 @@ class Reader:
             return Loaded(None, faults, _texts(document))
         more: list[Finding] = []
         texts: dict[str, Text] = {text.shown: text for text in _texts(document)}
-        to = Reading(document.shown)
+        to = Faults(document.shown)
 
-        def pinout(to: Reading, node: Node) -> Pinout | None:
+        def pinout(to: Faults, node: Node) -> Pinout | None:
             target = _inside(to, node, path, "pinout")
             return (
                 None
@@ -94,7 +92,7 @@ class Reader:
                 else self._part(self.pinout(target), more, texts, to.place(node))
             )
 
-        def notebook(to: Reading, node: Node) -> Notebook | None:
+        def notebook(to: Faults, node: Node) -> Notebook | None:
             target = _inside(to, node, path, "notebook")
             if target is None:
                 return None
@@ -107,7 +105,7 @@ class Reader:
         if job is not None:
             job = self._with_beside(job, path, more, texts)
             more.extend(_strikes_nothing(job))
-        found = (*_ordered(to.findings), *dict.fromkeys(more))
+        found = (*to.ordered(), *dict.fromkeys(more))
         if job is None or any(finding.fault for finding in found):
             return Loaded(None, found, tuple(texts.values()))
         return Loaded(replace(job, digest=_digest(texts)), found, tuple(texts.values()))
@@ -216,22 +214,22 @@ def one_sweep() -> Iterator[None]:
 
 def load_pinout(path: Path | str) -> Loaded[Pinout]:
     """Read one pinout file."""
-    return Reader().pinout(path)
+    return Files().pinout(path)
 
 
 def load_notebook(path: Path | str) -> Loaded[Notebook]:
     """Read one notebook file."""
-    return Reader().notebook(path)
+    return Files().notebook(path)
 
 
 def load_job(path: Path | str) -> Loaded[Job]:
     """Read one job file with all that it names."""
-    return Reader().job(path)
+    return Files().job(path)
 
 
 def load_any(path: Path | str) -> Loaded[Job] | Loaded[Pinout] | Loaded[Notebook]:
     """Read a file of any kind."""
-    return Reader().any(path)
+    return Files().any(path)
 
 
 def kind_of(path: Path | str) -> tuple[str | None, tuple[Finding, ...]]:
@@ -296,9 +294,9 @@ def _declared(document: Document, root: Map) -> tuple[str | None, tuple[Finding,
     return kind, ()
 
 
-def _inside(to: Reading, node: Node, job: Path, what: str) -> Path | None:
+def _inside(to: Faults, node: Node, job: Path, what: str) -> Path | None:
     """The path of a file that a job names; outside its folder tree is a fault."""
-    name = fields.name(to, node, what)
+    name = values.name(to, node, what)
     if name is None:
         return None
     folder = job.parent
@@ -319,7 +317,8 @@ def _inside(to: Reading, node: Node, job: Path, what: str) -> Path | None:
         f"`{short(name)}` is outside the job's own folder",
         node,
         f"Copy the {what} into the job's folder and name it from there.",
-        "A job that reaches outside its folder cannot be shared, and could read what it should not.",
+        why="A job that reaches outside its folder cannot be shared, and could read what it should "
+        "not.",
     )
     return None
 
@@ -330,10 +329,6 @@ def _within(folder: Path, target: Path) -> bool:
         return target.resolve().is_relative_to(folder.resolve())
     except (OSError, ValueError, RuntimeError):
         return False
-
-
-def _ordered(faults: list[Finding]) -> tuple[Finding, ...]:
-    return tuple(sorted(dict.fromkeys(faults), key=lambda found: found.place or Place("")))
 
 
 def _texts(document: Document) -> tuple[Text, ...]:

@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Iterable
 
 from wiremap.base import Severity
-from wiremap.files.fields import Reading
+from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.strict import Node
 
@@ -32,7 +32,7 @@ def skeleton(name: str) -> str:
     return unicodedata.normalize("NFKC", name).translate(_SKELETON).casefold()
 
 
-def mixed_script(to: Reading, text: str, node: Node) -> None:
+def mixed_script(to: Faults, text: str, node: Node) -> None:
     """Remark on a word whose letters come from two scripts."""
     if text.isascii():
         return
@@ -52,12 +52,12 @@ def mixed_script(to: Reading, text: str, node: Node) -> None:
                 f"{unicodedata.name(odd, 'unnamed').lower()}",
                 node,
                 "Retype the word in one script.",
-                "It looks like another word but never matches it.",
+                why="It looks like another word but never matches it.",
             )
             return
 
 
-def twins(to: Reading, names: Iterable[tuple[str, Node]], what: str) -> None:
+def twins(to: Faults, names: Iterable[tuple[str, Node]], what: str) -> None:
     """Remark on two names that look alike: the same but for case or for letters of another script."""
     seen: dict[str, tuple[str, Node]] = {}
     for name, node in names:

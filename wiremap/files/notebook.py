@@ -1,4 +1,4 @@
-"""From a notebook file's tree to the model: what was seen, answered and accepted."""
+"""From a notebook file's tree to the model: what was seen, done, answered and accepted."""
 
 from __future__ import annotations
 
@@ -6,134 +6,132 @@ import hashlib
 import json
 from typing import Any
 
-from wiremap.files import fields
-from wiremap.files.cavities import OHMS
-from wiremap.files.fields import Reading, Table
+from wiremap.files import values
+from wiremap.files.contacts import OHMS
+from wiremap.files.faults import Faults, empty, listed, told
 from wiremap.files.strict import Document, Map, Node, Scalar, Seq
+from wiremap.files.values import (
+    ADDRESSES,
+    DATE,
+    FINGERPRINT,
+    FLAG,
+    LATER,
+    MARK,
+    NAME,
+    NAMES,
+    TEXT,
+    Table,
+    Value,
+    read_map,
+)
 from wiremap.model import Entry, EntryKind, Notebook, OnOff, Seen, Span, Stop
 
 NEEDS = {
-    "answer": ("about", "answer"),
-    "survey": ("red",),
-    "probe": ("red", "black", "seen"),
-    "accept": ("rule", "subject", "by", "why"),
-    "power": ("red",),
-    "built": ("pieces",),
-    "done": ("what", "by"),
-    "stop-passed": ("stop", "by"),
-    "mended": ("points", "by"),
-    "struck-out": ("mark", "by"),
+    EntryKind.ANSWER: ("about", "answer"),
+    EntryKind.SURVEY: ("red",),
+    EntryKind.PROBE: ("red", "black", "seen"),
+    EntryKind.ACCEPT: ("rule", "subject", "by", "why"),
+    EntryKind.POWER: ("red",),
+    EntryKind.BUILT: ("pieces",),
+    EntryKind.DONE: ("what", "by"),
+    EntryKind.STOP_PASSED: ("stop", "by"),
+    EntryKind.MENDED: ("points", "by"),
+    EntryKind.STRUCK_OUT: ("mark", "by"),
 }
 
 
-def _seen(to: Reading, node: Node, key: str) -> Seen | Span | None:
-    if isinstance(node, Scalar) and node.text.strip() in tuple(Seen):
-        return Seen(node.text.strip())
-    numeric = isinstance(node, Seq) or (
-        isinstance(node, Scalar)
-        and (node.text.strip() == "open" or fields.as_number(node.text.strip()) is not None)
-    )
-    if not numeric:
-        guess = fields.did_you_mean(node.text, Seen) if isinstance(node, Scalar) else ""
-        to.fault(
-            "wrong-value",
-            f"`{key}` must be {fields.listed(Seen)}, `open` or ohms, not {fields.told(node)}"
-            + (f"; {guess}" if guess else ""),
-            node,
-        )
-        return None
-    return OHMS(to, node, key)  # type: ignore[no-any-return]
+def _seen(to: Faults, node: Node, key: str) -> Any:
+    """A word of the meter's, or ohms as a span."""
+    if isinstance(node, Seq):
+        return OHMS.read(to, node, key)
+    written = node.text.strip() if isinstance(node, Scalar) else ""
+    if written in list(Seen):
+        return Seen(written)
+    if written == "open" or values.as_number(written) is not None:
+        return OHMS.read(to, node, key)
+    message = f"`{key}` must be {listed(Seen)}, `open` or ohms, not {told(node)}"
+    to.unlike("wrong-value", message, node, written, Seen)
+    return None
 
 
-_ENTRY: Table = {
-    "kind": fields.one_of(*EntryKind),
-    "by": fields.name,
-    "date": fields.date,
-    "how": fields.text,
-    "why": fields.text,
-    "about": fields.name,
-    "answer": fields.text,
-    "red": fields.addresses,
-    "black": fields.addresses,
-    "seen": _seen,
-    "volts": fields.number(-2000, 2000, "V"),
-    "amps": fields.number(-1000, 1000, "A"),
-    "key": fields.one_of(OnOff.OFF, OnOff.ON),
-    "state": fields.name,
-    "rule": fields.name,
-    "subject": fields.names,
-    "of": fields.fingerprint,
-    "licensed": fields.name,
-    "what": fields.text,
-    "points": fields.addresses,
-    "stop": fields.one_of(*Stop),
-    "second": fields.name,
-    "alone": fields.flag,
-    "mark": fields.mark,
-    "pieces": fields.whole(0, 1_000_000),
-    "revision": fields.whole(0, 1_000_000),
+ENTRY: Table = {
+    "kind": values.one_of(EntryKind),
+    "about": NAME,
+    "answer": TEXT,
+    "rule": NAME,
+    "subject": NAMES,
+    "red": ADDRESSES,
+    "black": ADDRESSES,
+    "volts": values.number(-2000, 2000, "V"),
+    "amps": values.number(-1000, 1000, "A"),
+    "seen": Value(_seen),
+    "key": values.one_of(OnOff),
+    "state": NAME,
+    "pieces": values.whole(0, 1_000_000),
+    "revision": values.whole(0, 1_000_000),
+    "what": TEXT,
+    "points": ADDRESSES,
+    "stop": values.one_of(Stop),
+    "mark": MARK,
+    "by": NAME,
+    "second": NAME,
+    "alone": FLAG,
+    "licensed": NAME,
+    "date": DATE,
+    "how": TEXT,
+    "why": TEXT,
+    "of": FINGERPRINT,
 }
-_NOTEBOOK: Table = {
-    "wiremap": fields.name,
-    "title": fields.name,
-    "entries": lambda to, node, key: node,
-}
+NOTEBOOK: Table = {"wiremap": NAME, "title": NAME, "entries": LATER}
 
 
-def build_notebook(document: Document, to: Reading) -> Notebook | None:
+def build_notebook(document: Document, to: Faults) -> Notebook | None:
     """The notebook that a tree describes; faults are left with `to`."""
     root = document.root
     assert isinstance(root, Map)
-    waiting = "entries" in root.entries and fields.empty(root.entries["entries"][1])
+    waiting = "entries" in root.entries and empty(root.entries["entries"][1])
     if waiting:  # a notebook that waits for its first entry
         root.entries.pop("entries")
-    got = fields.read_map(
-        to, root, _NOTEBOOK, "a notebook", required=() if waiting else ("entries",)
-    )
+    required = () if waiting else ("entries",)
+    got = read_map(to, root, NOTEBOOK, "a notebook", required)
+    listed_nodes: list[Node] = []
+    if "entries" in got:
+        listed_nodes = values.items(to, got["entries"], "`entries`")
     entries = []
-    for item in fields.items(to, got["entries"], "`entries`") if "entries" in got else ():
+    for item in listed_nodes:
         entry = build_entry(to, item)
         if entry is not None:
             entries.append(entry)
     return None if to.failed else Notebook(document.shown, tuple(entries), to.place(root))
 
 
-def build_entry(to: Reading, node: Node) -> Entry | None:
+def build_entry(to: Faults, node: Node) -> Entry | None:
     """One entry, or None with faults left behind."""
-    before = len(to.findings)
-    got: dict[str, Any] = fields.read_map(to, node, _ENTRY, "an entry", required=("kind",))
-    kind = got.get("kind")
-    if isinstance(node, Map) and kind:
-        for key in NEEDS[kind]:
-            if key not in node.entries:
-                to.fault(
-                    "missing-key",
-                    f"an entry of kind `{kind}` lacks `{key}`",
-                    node,
-                    f"Add `{key}: ...`.",
-                )
-        if kind == "stop-passed" and not node.entries.keys() & {"second", "alone"}:
-            to.fault(
-                "missing-key",
-                "an entry of kind `stop-passed` gives one name only",
-                node,
-                "Add `second: ...`, the other name; who works alone writes `alone: true`.",
-            )
-        if kind == "survey" and not node.entries.keys() & {"seen", "volts"}:
-            to.fault(
-                "missing-key",
-                "a survey reading has neither `seen` nor `volts`",
-                node,
-                "Write what the meter showed.",
-            )
-    if len(to.findings) > before or kind is None:
+    before = to.counted
+    got = read_map(to, node, ENTRY, "an entry", required=("kind",))
+    if isinstance(node, Map) and "kind" in got:
+        _complete(to, node, got["kind"])
+    if to.counted > before or "kind" not in got:
         return None
-    seen = got.pop("seen", None)
-    if isinstance(seen, Span):
-        got["ohms"] = seen
-    elif seen is not None:
-        got["seen"] = seen
+    if isinstance(got.get("seen"), Span):
+        got["ohms"] = got.pop("seen")
     return Entry(**got, own_mark=mark(node), place=to.place(node))
+
+
+def _complete(to: Faults, node: Map, kind: EntryKind) -> None:
+    """A fault for every key that an entry of its kind cannot be without."""
+    for key in NEEDS[kind]:
+        if key not in node.entries:
+            message = f"an entry of kind `{kind}` lacks `{key}`"
+            to.fault("missing-key", message, node, f"Add `{key}: ...`.")
+    stated = node.entries.keys()
+    if kind is EntryKind.SURVEY and not stated & {"seen", "volts"}:
+        message = "a survey reading has neither `seen` nor `volts`"
+        to.fault("missing-key", message, node, "Write what the meter showed.")
+    if kind is EntryKind.STOP_PASSED and not stated & {"second", "alone"}:
+        message = "an entry of kind `stop-passed` gives one name only"
+        fix = "Add `second: ...`, the other name; who works alone writes `alone: true`."
+        to.fault("missing-key", message, node, fix)
 
 
 def mark(node: Node) -> str:
@@ -149,7 +147,5 @@ def _said(node: Node) -> str:
         if len(node.items) == 1:
             return _said(node.items[0])
         return "[" + ",".join(map(_said, node.items)) + "]"
-    pairs = (
-        f"{json.dumps(key)}:{_said(value)}" for key, (_, value) in sorted(node.entries.items())
-    )
+    pairs = [f"{json.dumps(key)}:{_said(node.entries[key][1])}" for key in sorted(node.entries)]
     return "{" + ",".join(pairs) + "}"

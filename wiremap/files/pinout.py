@@ -1,314 +1,203 @@
-"""From a pinout file's tree to the model: shell, face, links, switches; the cavities are read by their own module."""
+"""From a pinout file's tree to the model: the paper itself; shell and cavities have modules of their own."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from wiremap.files import fields
-from wiremap.files.cavities import (
-    MAX_CAVITIES,
-    OHMS,
-    Cavities,
-    read_accepts,
-    read_basis,
-    read_leaflet,
-)
-from wiremap.files.fields import Reading, Table
+from wiremap.files import values
+from wiremap.files.cavities import read_cavities
+from wiremap.files.contacts import BASIS, MAKERS, OHMS
+from wiremap.files.faults import Faults
 from wiremap.files.hints import short
+from wiremap.files.shell import CONNECTOR, connector_of
 from wiremap.files.strict import Document, Map, Node, Scalar, Seq
-from wiremap.model import (
-    CHASSIS,
-    Cavity,
-    Connector,
-    Contacts,
-    Face,
-    Half,
-    KeyAt,
-    Link,
-    LookedAt,
-    OnOff,
-    Pinout,
-    Plating,
-    Source,
-    Switch,
-    frozen,
-)
+from wiremap.files.values import LATER, NAME, TEXT, TWO_CELLS, Table, Value, read_map
+from wiremap.model import CHASSIS, Cavity, Half, Link, OnOff, Pinout, Source, Switch, frozen
 from wiremap.trade.colours import SYSTEMS
 
-_SEALED = re.compile(r"(?<!un)(?<!not )\bsealed\b(?! off)", re.IGNORECASE)
+Segments = Mapping[str, tuple[str, ...]]
 
-
-_LINK: Table = {"between": fields.two_names, "ohms": OHMS, "when": fields.name}
-_SWITCH: Table = {
-    "between": fields.two_names,
-    "ohms": fields.number(0, 1e9, "ohm", above=True),
-    "delivered": fields.one_of(*OnOff),
+LINK: Table = {"between": TWO_CELLS, "ohms": OHMS, "when": NAME}
+SWITCH: Table = {
+    "between": TWO_CELLS,
+    "ohms": values.number(0, 1e9, "ohm", above=True),
+    "delivered": values.one_of(OnOff),
 }
-_SOURCE: Table = {"name": fields.name, "basis": read_basis}
-_FACE: Table = {
-    "view": fields.one_of(*LookedAt),
-    "key": fields.one_of(*KeyAt),
-    "rows": lambda to, node, key: _rows(to, node),
-}
-_CONNECTOR: Table = {
-    "shell": fields.name,
-    "contacts": fields.one_of(*Contacts),
-    "sealed": fields.flag,
-    "plating": fields.one_of(*Plating),
-    "face": lambda to, node, key: _face(to, node),
-    "accepts": read_accepts,
-}
+SOURCE: Table = {"name": NAME, "basis": BASIS}
 
 
-def _rows(to: Reading, node: Node) -> tuple[tuple[str | None, ...], ...] | None:
-    rows: list[tuple[str | None, ...]] = []
-    seen: set[str] = set()
-    for row in fields.items(to, node, "`rows`"):
-        cells: list[str | None] = []
-        for cell in fields.items(to, row, "each of `rows`"):
-            if isinstance(cell, Scalar) and (fields.empty(cell) or cell.text == "-"):
-                cells.append(None)
-                continue
-            found = fields.name(to, cell, "rows")
-            if found is not None and found in seen:
-                to.fault(
-                    "wrong-value",
-                    f"`rows` shows cavity `{short(found)}` twice",
-                    cell,
-                    "Each cavity has one place.",
-                )
-            if found is not None:
-                seen.add(found)
-                cells.append(found)
-        rows.append(tuple(cells))
-    if len(seen) > MAX_CAVITIES:
-        to.fault(
-            "over-limit", f"a face of more than {MAX_CAVITIES:,} cavities", node, "Check the rows."
-        )
-        return None
-    if not seen and not to.findings:
-        to.fault(
-            "wrong-value", "`rows` shows no cavity", node, "Write `rows: [[1, 2, 3], [4, 5, 6]]`."
-        )
-        return None
-    return tuple(rows)
-
-
-def _face(to: Reading, node: Node) -> Face | None:
-    got = fields.read_map(to, node, _FACE, "`face`", required=("rows",))
-    if isinstance(node, Map) and "view" not in node.entries:
-        to.fault(
-            "missing-key",
-            "`face` does not say from which side it is drawn",
-            node,
-            "Add `view: mating` (you look at the side that plugs in) or `view: wire-entry` (where the wires go in); "
-            "if nobody knows, leave the face out until somebody has looked.",
-            "The two views are mirror images; reading one for the other is the commonest cause of miswiring.",
-        )
-    if "view" not in got or "rows" not in got:
-        return None
-    return Face(got["view"], got["rows"], key=got.get("key"), place=to.place(node))
-
-
-def _links(to: Reading, node: Node, key: str) -> tuple[Link, ...]:
+def _links(to: Faults, node: Node, key: str) -> tuple[Link, ...]:
     links = []
-    for item in fields.items(to, node, f"`{key}`"):
-        got = fields.read_map(to, item, _LINK, f"an entry of `{key}`", required=("between", "ohms"))
-        if "between" in got and "ohms" in got:
-            a, b = got["between"]
-            if a == CHASSIS:
-                a, b = b, a
-            links.append(
-                Link(a=a, b=b, ohms=got["ohms"], when=got.get("when"), place=to.place(item))
-            )
+    for item in values.items(to, node, f"`{key}`"):
+        got = read_map(to, item, LINK, f"an entry of `{key}`", required=("between", "ohms"))
+        if "between" not in got or "ohms" not in got:
+            continue
+        one, other = got.pop("between")
+        if one == CHASSIS:
+            one, other = other, one
+        links.append(Link(a=one, b=other, place=to.place(item), **got))
     return tuple(links)
 
 
-def _segments(to: Reading, node: Node, key: str) -> Mapping[str, tuple[str, ...]]:
+def _segments(to: Faults, node: Node, key: str) -> Segments:
     found: dict[str, tuple[str, ...]] = {}
     owner: dict[str, str] = {}
-    for key_node, value in fields.entries(to, node, "`segments`"):
-        members = fields.names(to, value, key_node.text) or ()
+    for key_node, value in values.entries(to, node, "`segments`"):
+        segment = key_node.text
+        members = values.names(to, value, segment) or ()
         for member in members:
-            if member in owner:
-                to.fault(
-                    "wrong-value",
-                    f"cavity `{short(member)}` stands in segments `{short(owner[member])}` and "
-                    f"`{short(key_node.text)}`",
-                    value,
-                    "One cavity belongs to one segment.",
+            first = owner.get(member)
+            if first is not None:
+                message = (
+                    f"cavity `{short(member)}` stands in segments `{short(first)}` "
+                    f"and `{short(segment)}`"
                 )
-            owner[member] = key_node.text
-        found[key_node.text] = members
+                to.fault("wrong-value", message, value, "One cavity belongs to one segment.")
+            owner[member] = segment
+        found[segment] = members
     return frozen(found)
 
 
-def _bridges(to: Reading, node: Node, key: str) -> tuple[tuple[str, str], ...]:
-    pairs = (fields.two_names(to, item, key) for item in fields.items(to, node, "`bridges`"))
+def _bridges(to: Faults, node: Node, key: str) -> tuple[tuple[str, str], ...]:
+    pairs = [values.two_names(to, item, key) for item in values.items(to, node, "`bridges`")]
     return tuple(pair for pair in pairs if pair is not None)
 
 
-def _switches(to: Reading, node: Node, key: str) -> Mapping[str, Switch]:
+def _switches(to: Faults, node: Node, key: str) -> Mapping[str, Switch]:
     found: dict[str, Switch] = {}
-    for key_node, value in fields.entries(to, node, "`switches`"):
-        got = fields.read_map(
-            to, value, _SWITCH, f"switch `{short(key_node.text)}`", required=("between", "ohms")
-        )
+    for key_node, value in values.entries(to, node, "`switches`"):
+        name = key_node.text
+        what = f"switch `{short(name)}`"
+        got = read_map(to, value, SWITCH, what, required=("between", "ohms"))
         if "between" in got and "ohms" in got:
-            a, b = got["between"]
-            found[key_node.text] = Switch(
-                name=key_node.text,
-                a=a,
-                b=b,
-                ohms=got["ohms"],
-                delivered=got.get("delivered"),
-                place=to.place(value),
-            )
+            one, other = got.pop("between")
+            found[name] = Switch(name=name, a=one, b=other, place=to.place(value), **got)
     return frozen(found)
 
 
-def _source(to: Reading, node: Node, key: str) -> dict[str, Any] | None:
+def _source(to: Faults, node: Node, key: str) -> dict[str, Any] | None:
     """What `source` says: keyword arguments of a `Source`; a basis only where it states one."""
     if isinstance(node, Scalar):
-        alone = fields.name(to, node, key)
+        alone = values.name(to, node, key)
         return None if alone is None else {"name": alone, "place": to.place(node)}
-    return fields.read_map(to, node, _SOURCE, "`source`") | {"place": to.place(node)}
+    return read_map(to, node, SOURCE, "`source`") | {"place": to.place(node)}
 
 
-_PINOUT: Table = {
-    "wiremap": fields.name,
-    "title": fields.name,
-    "id": fields.name,
-    "revision": fields.whole(0, 1_000_000),
-    "withdrawn": fields.text,
-    "letters": fields.one_of(*SYSTEMS),
-    "half": fields.one_of(*Half),
-    "basis": read_basis,
-    "connector": lambda to, node, key: (
-        fields.read_map(to, node, _CONNECTOR, "`connector`") | {"place": to.place(node)}
-    ),
-    "source": _source,
-    "leaflet": read_leaflet,
-    "cavities": lambda to, node, key: (
-        node
-    ),  # read last, when letters, basis and connector are known
-    "inside": _links,
-    "behind": _links,
-    "segments": _segments,
-    "bridges": _bridges,
-    "switches": _switches,
+PINOUT: Table = {
+    "wiremap": NAME,
+    "title": NAME,
+    "id": NAME,
+    "revision": values.whole(0, 1_000_000),
+    "withdrawn": TEXT,
+    "letters": values.one_word(*SYSTEMS),
+    "half": values.one_of(Half),
+    "basis": BASIS,
+    "connector": CONNECTOR,
+    "source": Value(_source),
+    "leaflet": MAKERS,
+    "cavities": LATER,  # read when letters, basis and connector are known
+    "inside": Value(_links),
+    "behind": Value(_links),
+    "segments": Value(_segments),
+    "bridges": Value(_bridges),
+    "switches": Value(_switches),
 }
 
 
-def build_pinout(document: Document, to: Reading, default_title: str) -> Pinout | None:
+def build_pinout(document: Document, to: Faults, default_title: str) -> Pinout | None:
     """The pinout that a tree describes; faults are left with `to`, and any fault means no pinout."""
     root = document.root
     assert isinstance(root, Map)
-    got = fields.read_map(to, root, _PINOUT, "a pinout", required=("cavities",))
-    shell: dict[str, Any] = got.get("connector", {})
-    face: Face | None = shell.get("face")
-    half = got.get("half")
-    shell_node = root.entries["connector"][1] if "connector" in root.entries else None
-    drawn = isinstance(shell_node, Map) and "face" in shell_node.entries
-    if drawn and half is None and "half" not in root.entries:
-        to.fault(
-            "missing-key",
-            "a face is given but not which half it shows",
-            root.entries["connector"][1],
-            "Add `half: wired` (the half that carries the wires) or `half: unit` (the unit's own header).",
-            "The two halves of a connector are mirror images of each other.",
-        )
-    if half == "unit":
-        contacts: Contacts | None = shell.get("contacts")
-        shell["contacts"] = contacts and contacts.other
-        shell["face"] = face and face.mirrored()
-    if "sealed" not in shell and _SEALED.search(shell.get("shell", "")):
-        shell["sealed"] = True
-    connector = Connector(**shell)
-    source = _document_source(got, to, root)
+    got = read_map(to, root, PINOUT, "a pinout", required=("cavities",))
+    got.pop("wiremap", None)
+    got.setdefault("title", default_title)
+    connector = connector_of(to, got.pop("connector", {}), root, got.get("half"))
+    source = _document_source(to, root, got.pop("source", {}), got.pop("basis", None))
     cavities: Mapping[str, Cavity] = frozen()
     if "cavities" in got:
-        cavities = Cavities(to, got.get("letters"), connector, source).read(got["cavities"])
+        node = got.pop("cavities")
+        cavities = read_cavities(to, node, got.get("letters"), connector, source)
     pinout = Pinout(
-        title=got.get("title", default_title),
         path=document.shown,
         cavities=cavities,
         connector=connector,
-        letters=got.get("letters"),
-        half=half,
         source=source,
-        inside=got.get("inside", ()),
-        behind=got.get("behind", ()),
-        segments=got.get("segments", frozen()),
-        bridges=got.get("bridges", ()),
-        switches=got.get("switches", frozen()),
-        leaflet=got.get("leaflet"),
-        id=got.get("id"),
-        revision=got.get("revision"),
-        withdrawn=got.get("withdrawn"),
         place=to.place(root),
         digest=document.text.sha256[:12] if document.text else "",
+        **got,
     )
     if cavities and not to.failed:
-        _references(to, pinout, root)
+        _References(to, pinout, root).check()
     return None if to.failed else pinout
 
 
-def _document_source(got: Mapping[str, Any], to: Reading, root: Map) -> Source:
-    stated: dict[str, Any] = got.get("source", {})
-    basis = got.get("basis")
+def _document_source(to: Faults, root: Map, stated: dict[str, Any], basis: str | None) -> Source:
     if basis and basis != stated.setdefault("basis", basis):
-        to.fault(
-            "wrong-value",
-            f"`basis` is `{basis}` here and `{stated['basis']}` under `source`",
-            root.entries["basis"][1],
-            "Keep one of the two.",
-        )
+        message = f"`basis` is `{basis}` here and `{stated['basis']}` under `source`"
+        to.fault("wrong-value", message, root.entries["basis"][1], "Keep one of the two.")
     return Source(**stated)
 
 
-def _references(to: Reading, pinout: Pinout, root: Map) -> None:
+class _References:
     """Links, segments, switches and returns may only name cavities that the file has."""
-    known = pinout.cavities
 
-    def need(point: str, node: Node, what: str, also: Collection[str] = ()) -> None:
-        if point not in known and point not in also:
-            guess = fields.did_you_mean(point, known)
-            to.fault(
-                "bad-reference",
-                f"{what} names `{short(point)}`, which is no cavity here"
-                + (f"; {guess}" if guess else ""),
-                node,
-                "" if guess else "Name one of the cavities of this file.",
-            )
+    def __init__(self, to: Faults, pinout: Pinout, root: Map) -> None:
+        self.to = to
+        self.pinout = pinout
+        self.root = root
 
-    for key in ("inside", "behind"):
-        node = root.entries[key][1] if key in root.entries else None
-        for link, item in zip(
-            getattr(pinout, key), node.items if isinstance(node, Seq) else (), strict=False
-        ):
-            for point in (link.a, link.b):
-                need(point, item, f"`{key}`", (CHASSIS,))
-    for name, members in pinout.segments.items():
-        for point in members:
-            need(point, root.entries["segments"][1], f"segment `{short(name)}`")
-    for bridge in pinout.bridges:
-        for segment in bridge:
-            if segment not in pinout.segments:
-                to.fault(
-                    "bad-reference",
-                    f"`bridges` names `{short(segment)}`, which is no segment here",
-                    root.entries["bridges"][1],
-                    "Bridges join names given under `segments`.",
-                )
-    for switch in pinout.switches.values():
-        for point in (switch.a, switch.b):
-            need(point, root.entries["switches"][1], f"switch `{short(switch.name)}`")
-    cavities = root.entries["cavities"][1]
-    for cavity in known.values():
-        for point in cavity.serves:
-            need(point, cavities, f"cavity {short(cavity.name)}: `serves`")
-        for point in cavity.codes:
-            need(point, cavities, f"cavity {short(cavity.name)}: `codes`", ("open", CHASSIS))
+    def check(self) -> None:
+        """Note every name that is no cavity, no segment."""
+        self._links("inside", self.pinout.inside)
+        self._links("behind", self.pinout.behind)
+        self._segments()
+        self._switches()
+        self._cavities()
+
+    def _node(self, key: str) -> Node:
+        return self.root.entries[key][1]
+
+    def _need(self, points: Collection[str], node: Node, what: str, *also: str) -> None:
+        known = self.pinout.cavities
+        for point in points:
+            if point in known or point in also:
+                continue
+            message = f"{what} names `{short(point)}`, which is no cavity here"
+            guess = self.to.did_you_mean(point, known)
+            if guess:
+                self.to.fault("bad-reference", f"{message}; {guess}", node)
+            else:
+                fix = "Name one of the cavities of this file."
+                self.to.fault("bad-reference", message, node, fix)
+
+    def _links(self, key: str, links: tuple[Link, ...]) -> None:
+        if not links:
+            return
+        listed = self._node(key)
+        assert isinstance(listed, Seq)
+        for link, item in zip(links, listed.items, strict=True):
+            self._need((link.a, link.b), item, f"`{key}`", CHASSIS)
+
+    def _segments(self) -> None:
+        known = self.pinout.segments
+        for name, members in known.items():
+            self._need(members, self._node("segments"), f"segment `{short(name)}`")
+        for bridge in self.pinout.bridges:
+            for segment in bridge:
+                if segment not in known:
+                    message = f"`bridges` names `{short(segment)}`, which is no segment here"
+                    fix = "Bridges join names given under `segments`."
+                    self.to.fault("bad-reference", message, self._node("bridges"), fix)
+
+    def _switches(self) -> None:
+        for switch in self.pinout.switches.values():
+            what = f"switch `{short(switch.name)}`"
+            self._need((switch.a, switch.b), self._node("switches"), what)
+
+    def _cavities(self) -> None:
+        for cavity in self.pinout.cavities.values():
+            if cavity.serves or cavity.codes:
+                node, what = self._node("cavities"), f"cavity {short(cavity.name)}"
+                self._need(cavity.serves, node, f"{what}: `serves`")
+                self._need(cavity.codes, node, f"{what}: `codes`", "open", CHASSIS)

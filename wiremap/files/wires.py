@@ -1,20 +1,29 @@
-"""Wires as loom drawings write them: `0.5 GN/WH`, `0.5? RD`, `20 AWG RD`, `0.5 bare`, `GN`, or spelled out in keys."""
+"""Wires as loom drawings write them: `0.5 GN/WH`, `20 AWG RD`, `0.5 bare`, `GN`, or spelled out.
+
+A question mark behind the size marks it as doubtful: `0.5? RD`.
+"""
 
 from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from functools import lru_cache
+from typing import NamedTuple
 
-from wiremap.files import fields
-from wiremap.files.fields import Reading
+from wiremap.files import values, yamltext
+from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.strict import Map, Node, Scalar
+from wiremap.files.values import FLAG, Table, Value
+from wiremap.files.yamltext import Pair
 from wiremap.model import Wall, Wire
-from wiremap.trade.colours import Colour, ColourFault, Letters, read_colour
+from wiremap.trade.colours import SYSTEMS, Colour, ColourFault, Letters, read_colour
 from wiremap.trade.gauge import solid_diameter_mm
 
 MAX_CSA_MM2 = 300.0
+MAX_GAUGE = 40
+LONGEST = 100
 _SIZE = re.compile(
     r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*(\?)?\s*(?:mm2|mm²|mm\^2|qmm)?\s*(\?)?(?=\s|$)", re.ASCII
 )
@@ -22,7 +31,8 @@ _GAUGE = re.compile(
     r"(?:(\d{1,2}|[1-4]/0)\s*(?:AWG|ga(?:uge)?)|AWG\s*(\d{1,2}|[1-4]/0))\s*(\?)?(?=\s|$)",
     re.IGNORECASE,
 )
-_EXTRAS = frozenset({"bare", "tinned", "thin", "thick"})
+_GAUGE_NUMBER = re.compile(r"[1-4]/0|[0-9]|[1-3][0-9]|40")
+_WORDS = frozenset({"bare", "tinned", "thin", "thick"})
 
 
 class BadWire(Exception):
@@ -35,8 +45,20 @@ class BadWire(Exception):
         self.colour = colour
 
 
+class Size(NamedTuple):
+    """The beginning of a written wire: its size, how sure that is, and the text behind it."""
+
+    csa_mm2: float | None
+    doubtful: bool
+    gauge: str | None
+    rest: str
+
+
 def awg_area_mm2(gauge: str) -> float:
-    """Cross-section of an American wire gauge, `20` or `2/0`: diameter 0.127 mm x 92^((36-n)/39) (ASTM B258)."""
+    """Cross-section of an American wire gauge, `20` or `2/0`.
+
+    Diameter 0.127 mm x 92^((36-n)/39) (ASTM B258).
+    """
     n = 1 - int(gauge[0]) if "/" in gauge else int(gauge)
     return math.pi / 4 * solid_diameter_mm(n) ** 2
 
@@ -51,57 +73,70 @@ def parse_wire(written: str, letters: Letters | None, paper: Letters | None) -> 
 
 
 def _parse(written: str, letters: Letters | None, paper: Letters | None) -> Wire:
-    rest, csa_mm2, doubtful, gauge = written, None, False, None
-    if found := _GAUGE.match(rest):
-        number = found.group(1) or found.group(2)
-        if "/" not in number and int(number) > 40:
-            raise BadWire(f"there is no {number} AWG", "Gauges run from 4/0 to 40.")
-        csa_mm2, gauge, doubtful = awg_area_mm2(number), f"{number} AWG", bool(found.group(3))
-        rest = rest[found.end() :]
-    elif found := _SIZE.match(rest):
-        if "," in found.group(1):
-            raise BadWire(
-                f"`{short(written)}`: a decimal is written with a point",
-                f"Write {found.group(1).replace(',', '.')}.",
-            )
-        csa_mm2, doubtful = float(found.group(1)), bool(found.group(2) or found.group(3))
-        if not 0 < csa_mm2 <= MAX_CSA_MM2:
-            raise BadWire(
-                f"a cross-section of {found.group(1)} mm2 is no loom wire",
-                "Sizes run up to 300 mm2; 0.5 is usual. A gauge is written `20 AWG`.",
-            )
-        rest = rest[found.end() :]
-    elif rest.startswith("? ") or rest == "?":
-        doubtful, rest = True, rest[1:]
-    words = rest.split()
-    extras = {word.casefold() for word in words if word.casefold() in _EXTRAS}
-    colour_text = " ".join(word for word in words if word.casefold() not in _EXTRAS)
-    if {"thin", "thick"} <= extras:
+    size = _size(written)
+    words = size.rest.split()
+    said = {word.casefold() for word in words} & _WORDS
+    colour_text = " ".join(word for word in words if word.casefold() not in _WORDS)
+    if {"thin", "thick"} <= said:
         raise BadWire("a wall is thin or thick, not both", "Delete one of the two words.")
-    colour = _colour(colour_text, letters, paper) if colour_text and colour_text != "?" else None
-    if "bare" in extras and colour is not None:
+    colour = None
+    if colour_text and colour_text != "?":
+        colour = _colour(colour_text, letters, paper)
+    if "bare" in said and colour is not None:
         raise BadWire("a bare conductor has no colour", "Write `0.5 bare`, or leave out `bare`.")
-    wall = next((wall for wall in Wall if wall in extras), None)
     return Wire(
         written,
-        csa_mm2,
+        size.csa_mm2,
         colour=colour,
-        doubtful=doubtful,
-        bare="bare" in extras,
-        tinned="tinned" in extras,
-        gauge=gauge,
-        wall=wall,
+        doubtful=size.doubtful,
+        bare="bare" in said,
+        tinned="tinned" in said,
+        gauge=size.gauge,
+        wall=next((wall for wall in Wall if wall in said), None),
     )
+
+
+def _size(written: str) -> Size:
+    found = _GAUGE.match(written)
+    if found:
+        return _gauge_size(found, written[found.end() :])
+    found = _SIZE.match(written)
+    if found:
+        return _metric_size(found, written)
+    if written.startswith("? ") or written == "?":
+        return Size(None, True, None, written[1:])
+    return Size(None, False, None, written)
+
+
+def _gauge_size(found: re.Match[str], rest: str) -> Size:
+    number = found[1] or found[2]
+    if "/" not in number and int(number) > MAX_GAUGE:
+        raise BadWire(f"there is no {number} AWG", "Gauges run from 4/0 to 40.")
+    return Size(awg_area_mm2(number), bool(found[3]), f"{number} AWG", rest)
+
+
+def _metric_size(found: re.Match[str], written: str) -> Size:
+    figure = found[1]
+    if "," in figure:
+        message = f"`{short(written)}`: a decimal is written with a point"
+        raise BadWire(message, f"Write {figure.replace(',', '.')}.")
+    csa_mm2 = float(figure)
+    if not 0 < csa_mm2 <= MAX_CSA_MM2:
+        raise BadWire(
+            f"a cross-section of {figure} mm2 is no loom wire",
+            "Sizes run up to 300 mm2; 0.5 is usual. A gauge is written `20 AWG`.",
+        )
+    return Size(csa_mm2, bool(found[2] or found[3]), None, written[found.end() :])
 
 
 def _colour(text: str, letters: Letters | None, paper: Letters | None) -> Colour:
     colour = read_colour(text, letters, paper)
     if isinstance(colour, Colour):
         return colour
-    fix = colour.fix[:1].upper() + colour.fix[1:] + ("." if colour.fix else "")
-    repaired = re.sub(r"\s*[:;\\.]\s*|\s*[‐‑‒–—―−]\s*", "/", text)
-    if repaired != text and isinstance(read_colour(repaired, letters, paper), Colour):
-        fix = f"Base and tracer are parted by a slash: `{repaired}`."
+    fix = f"{colour.fix[0].upper()}{colour.fix[1:]}." if colour.fix else ""
+    mended = re.sub(r"\s*[:;\\.]\s*|\s*[‐‑‒–—―−]\s*", "/", text)
+    if mended != text and isinstance(read_colour(mended, letters, paper), Colour):
+        fix = f"Base and tracer are parted by a slash: `{mended}`."
     told = f" ({'; '.join(colour.readings)})" if colour.readings else ""
     raise BadWire(colour.why + told, fix, colour)
 
@@ -113,20 +148,16 @@ class WireReader:
         self.letters = letters
         self.paper = paper
 
-    def __call__(self, to: Reading, node: Node, key: str) -> Wire | None:
+    def __call__(self, to: Faults, node: Node, key: str) -> Wire | None:
         """A wire given as one text or as keys."""
         if isinstance(node, Map):
             return self._spelled(to, node, key)
         if not isinstance(node, Scalar):
             to.wrong(key, node, "a wire such as `0.5 GN/WH`")
             return None
-        if len(node.text) > 100:
-            to.fault(
-                "over-limit",
-                f"`{key}` is too long for a wire",
-                node,
-                "Write size and colour only: `0.5 GN/WH`.",
-            )
+        if len(node.text) > LONGEST:
+            message = f"`{key}` is too long for a wire"
+            to.fault("over-limit", message, node, "Write size and colour only: `0.5 GN/WH`.")
             return None
         wire = parse_wire(node.text, self.letters, self.paper)
         if isinstance(wire, BadWire):
@@ -134,47 +165,24 @@ class WireReader:
             return None
         return wire
 
-    def _spelled(self, to: Reading, node: Map, key: str) -> Wire | None:
-        before = len(to.findings)
-        table = {**_KEYS, "colour": self._colour}
-        got = fields.read_map(to, node, table, f"`{key}`")
-        if len(to.findings) > before:
+    def _spelled(self, to: Faults, node: Map, key: str) -> Wire | None:
+        before = to.counted
+        table = {**WIRE, "colour": Value(self._colour)}
+        got = values.read_map(to, node, table, f"`{key}`")
+        if to.counted > before:
             return None
         gauge = got.get("gauge")
         if gauge is not None and "csa_mm2" in got:
-            to.fault(
-                "wrong-value",
-                f"`{key}` gives both `gauge` and `csa_mm2`",
-                node,
-                "Keep the one the paper states.",
-            )
+            message = f"`{key}` gives both `gauge` and `csa_mm2`"
+            to.fault("wrong-value", message, node, "Keep the one the paper states.")
             return None
-        csa = awg_area_mm2(gauge.split()[0]) if gauge else got.get("csa_mm2")
-        wire = Wire(
-            "",
-            csa,
-            colour=got.get("colour"),
-            doubtful=got.get("doubtful", False),
-            bare=got.get("bare", False),
-            tinned=got.get("tinned", False),
-            gauge=gauge,
-            wall=got.get("wall"),
-            outside_mm=got.get("outside_mm"),
-        )
-        return Wire(
-            describe(wire),
-            wire.csa_mm2,
-            colour=wire.colour,
-            doubtful=wire.doubtful,
-            bare=wire.bare,
-            tinned=wire.tinned,
-            gauge=wire.gauge,
-            wall=wire.wall,
-            outside_mm=wire.outside_mm,
-        )
+        if gauge is not None:
+            got["csa_mm2"] = awg_area_mm2(gauge.split()[0])
+        wire = Wire("", **got)
+        return replace(wire, written=describe(wire))
 
-    def _colour(self, to: Reading, node: Node, key: str) -> Colour | None:
-        written = fields.name(to, node, key)
+    def _colour(self, to: Faults, node: Node, key: str) -> Colour | None:
+        written = values.name(to, node, key)
         if written is None:
             return None
         try:
@@ -184,41 +192,78 @@ class WireReader:
             return None
 
 
-def _gauge(to: Reading, node: Node, key: str) -> str | None:
-    found = _GAUGE.fullmatch(node.text.strip()) if isinstance(node, Scalar) else None
-    number = (
-        (found.group(1) or found.group(2))
-        if found
-        else node.text.strip()
-        if isinstance(node, Scalar)
-        else ""
-    )
-    if not re.fullmatch(r"[1-4]/0|[0-9]|[1-3][0-9]|40", number):
-        to.wrong(key, node, "a wire gauge such as `20 AWG`")
-        return None
-    return f"{number} AWG"
+def _gauge(to: Faults, node: Node, key: str) -> str | None:
+    written = node.text.strip() if isinstance(node, Scalar) else ""
+    found = _GAUGE.fullmatch(written)
+    number = (found[1] or found[2]) if found else written
+    if _GAUGE_NUMBER.fullmatch(number):
+        return f"{number} AWG"
+    to.wrong(key, node, "a wire gauge such as `20 AWG`")
+    return None
 
 
-_KEYS: dict[str, fields.Reader] = {
-    "csa_mm2": fields.number(0, MAX_CSA_MM2, "mm2", above=True),
-    "gauge": _gauge,
-    "bare": fields.flag,
-    "tinned": fields.flag,
-    "doubtful": fields.flag,
-    "wall": fields.one_of(*Wall),
-    "outside_mm": fields.number(0, 60, "mm", above=True),
+WIRE: Table = {
+    "gauge": Value(_gauge),
+    "csa_mm2": values.number(0, MAX_CSA_MM2, "mm2", above=True),
+    "colour": Value(
+        values.later, lambda colour: yamltext.word(_letters(colour))
+    ),  # replaced by the reader that knows the paper's letters
+    "doubtful": FLAG,
+    "bare": FLAG,
+    "tinned": FLAG,
+    "wall": values.one_of(Wall),
+    "outside_mm": values.number(0, 60, "mm", above=True),
 }
-WIRE_KEYS: tuple[str, ...] = (*_KEYS, "colour")
+
+
+def _letters(colour: Colour) -> str:
+    return colour.written or colour.iec
+
+
+def wire_pairs(wire: Wire | None, letters: Letters | None) -> list[Pair]:
+    """The `wire` entry of a circuit or cavity, and `tinned` beside it where the text does not say so.
+
+    Keys are spelled out where a text would not read back to the same colour, or has no place for all.
+    """
+    if wire is None:
+        return []
+    if not wire.written:
+        return [("tinned", "true")] if wire.tinned else []
+    read = None
+    if wire.outside_mm is None:
+        read = _reads_back(wire, letters)
+    if read is None:
+        implied = {"csa_mm2": wire.csa_mm2} if wire.gauge else {}
+        return [("wire", yamltext.flow(values.stated(wire, WIRE, implied)))]
+    pairs = [("wire", yamltext.word(wire.written))]
+    if wire.tinned and not read.tinned:
+        pairs.append(("tinned", "true"))
+    return pairs
+
+
+def _reads_back(wire: Wire, letters: Letters | None) -> Wire | None:
+    """What a wire's text reads as, by letters that give its colour; None if no letters do."""
+    papers: tuple[Letters | None, ...] = (None,)
+    if letters is None:
+        papers = (None, *SYSTEMS)
+    for paper in papers:
+        read = parse_wire(wire.written, letters, paper)
+        if isinstance(read, Wire) and read.colour == wire.colour:
+            return read
+    return None
 
 
 def describe(wire: Wire) -> str:
-    """A wire as one text that reads back to the same size, colour and words; outside diameter has no place in it."""
-    size = wire.gauge or (f"{wire.csa_mm2:g}" if wire.csa_mm2 is not None else "")
-    parts = [
-        size + ("?" if wire.doubtful else ""),
-        wire.colour.written or wire.colour.iec if wire.colour else "",
-        "bare" if wire.bare else "",
-        "tinned" if wire.tinned else "",
-        wire.wall or "",
-    ]
+    """A wire as one text that reads back to the same size, colour and words.
+
+    Its outside diameter has no place in it.
+    """
+    size = wire.gauge or ""
+    if not size and wire.csa_mm2 is not None:
+        size = f"{wire.csa_mm2:g}"
+    parts = [size + "?" * wire.doubtful]
+    if wire.colour:
+        parts.append(_letters(wire.colour))
+    parts += [word for word in ("bare", "tinned") if getattr(wire, word)]
+    parts.append(wire.wall or "")
     return " ".join(part for part in parts if part)

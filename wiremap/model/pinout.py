@@ -23,6 +23,7 @@ from wiremap.model.words import (
     Plating,
 )
 from wiremap.naming import Meaning
+from wiremap.trade.colours import Letters
 from wiremap.trade.limits import limit
 
 CLASS_B_DC_VOLTS = limit("class-b-dc-volts")
@@ -116,6 +117,11 @@ class Connector:
     face: Face | None = None
     accepts: Accepts = Accepts()
     place: Place | None = None
+
+    def other_half(self) -> Connector:
+        """The half that it mates with: the other kind of contact, the face mirrored."""
+        face = self.face and self.face.mirrored()
+        return replace(self, contacts=self.contacts and self.contacts.other, face=face)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -226,7 +232,7 @@ class Pinout:
     path: str
     cavities: Mapping[str, Cavity]
     connector: Connector = Connector()
-    letters: str | None = None
+    letters: Letters | None = None
     half: Half | None = None  # as the file says
     source: Source = Source()
     inside: tuple[Link, ...] = ()

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
 from wiremap.check import Checked, check_job
-from wiremap.files import Reader, kind_of
+from wiremap.files import Files, kind_of
 from wiremap.model import Entry, Job, Pinout, withdrawals
 from wiremap.share.built import built
 from wiremap.share.changes import Change
@@ -108,7 +108,7 @@ def withdrawn(*papers: Paper) -> tuple[str, ...]:
 
 def _loaded(path: Path, scratch: Path) -> Paper:
     """The job or pinout of a path; a pack is laid out in the scratch folder; raises Unread."""
-    result = Reader().any(_file(path, scratch))
+    result = Files().any(_file(path, scratch))
     faults = [found for found in result.findings if found.fault]
     if faults:
         raise Unread(*faults)

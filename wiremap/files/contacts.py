@@ -1,0 +1,207 @@
+"""What a cavity may state, key by key: the tables by which contacts, claims and leaflets are read and written."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields
+from functools import lru_cache
+from typing import Any
+
+from wiremap.files import values, yamltext
+from wiremap.files.faults import Faults, listed, told
+from wiremap.files.ranges import numbers
+from wiremap.files.strict import Map, Node, Scalar
+from wiremap.files.values import FLAG, NAME, TEXT, TEXTS, Table, Value, read_map, stated
+from wiremap.files.yamltext import Pair
+from wiremap.model import (
+    Accepts,
+    AsFound,
+    Basis,
+    Claim,
+    Clamp,
+    Flow,
+    Leaflet,
+    Need,
+    Plating,
+    Span,
+    frozen,
+)
+from wiremap.naming import Meaning, read_signal
+from wiremap.trade import functions
+from wiremap.trade.marks import SCHEMES
+
+LONGEST_FUNCTION = 60
+
+
+@lru_cache(maxsize=65536)
+def _meaning(
+    signal: str,
+    stated: str | None,
+    mark: tuple[tuple[str, str], ...],
+    volts: tuple[float, float] | None,
+) -> Meaning:
+    return read_signal(signal, stated=stated, mark=dict(mark) or None, volts=volts)
+
+
+def meaning_of(
+    signal: str, stated: str | None, mark: Mapping[str, str], volts: Span | None
+) -> Meaning:
+    """What one contact's wording means, with its repeats remembered."""
+    between = None if volts is None else (volts.low, volts.high)
+    return _meaning(signal, stated, tuple(sorted(mark.items())), between)
+
+
+def function(to: Faults, node: Node, key: str) -> str | None:
+    """The slug of a function name or alias."""
+    written = node.text if isinstance(node, Scalar) else ""
+    slug = functions.normalise(written) if len(written) <= LONGEST_FUNCTION else None
+    if slug is not None:
+        return slug
+    near = () if to.full else functions.nearest(written)
+    message = f"`{key}`: {told(node)} is no function here"
+    if near:
+        to.fault("wrong-value", f"{message}; did you mean {listed(near[:1])}?", node)
+        return None
+    fix = "Use a function of the closed list, or leave it out and give the name in `signal`."
+    to.fault("wrong-value", message, node, fix)
+    return None
+
+
+def _mark(to: Faults, node: Node, key: str) -> Mapping[str, str] | None:
+    return frozen(read_map(to, node, dict.fromkeys(SCHEMES, NAME), f"`{key}`"))
+
+
+def _serves(to: Faults, node: Node, key: str) -> tuple[str, ...] | None:
+    found = values.names(to, node, key)
+    if found is None:
+        return None
+    served: list[str] = []
+    for word in found:
+        served += numbers(word) or (word,)
+    return tuple(served)
+
+
+ACCEPTS: Table = {
+    "csa_mm2": values.span(0, 300, "mm2", above=True),
+    "insulation_mm": values.span(0, 60, "mm", above=True),
+    "amps": values.number(0, 1000, "A", above=True),
+}
+LEAFLET: Table = {
+    "fuse_amps": values.number(0, 1000, "A", above=True),
+    "min_csa_mm2": values.number(0, 300, "mm2", above=True),
+    "max_length_mm": values.number(0, 100_000, "mm", above=True),
+}
+
+
+def _read_accepts(to: Faults, node: Node, key: str) -> Accepts:
+    return Accepts(**read_map(to, node, ACCEPTS, f"`{key}`"))
+
+
+def accepted(own: Accepts, base: Accepts) -> Accepts:
+    """A cavity's own entries laid over its connector's."""
+    merged = {}
+    for one in fields(Accepts):
+        mine = getattr(own, one.name)
+        merged[one.name] = getattr(base, one.name) if mine is None else mine
+    return Accepts(**merged)
+
+
+def accepts_beyond(own: Accepts, base: Accepts) -> list[Pair]:
+    """What a cavity accepts otherwise than its connector, as pairs."""
+    return stated(own, ACCEPTS, {key: getattr(base, key) for key in ACCEPTS})
+
+
+BASIS = values.one_of(Basis)
+OHMS = values.span(0, 1e9, "ohm", may_be_open=True)
+LIMIT_C = values.number(40, 400, "C")
+PLATING = values.one_of(Plating)
+ACCEPTED = Value(_read_accepts, lambda value: yamltext.flow(stated(value, ACCEPTS)))
+MAKERS = values.record(LEAFLET, Leaflet)
+FUNCTION = Value(function)
+MARK = Value(_mark, yamltext.texts)
+CLAIM: Table = {
+    "signal": NAME,
+    "function": FUNCTION,
+    "mark": MARK,
+    "basis": BASIS,
+    "source": NAME,
+}
+
+
+def _claims(to: Faults, node: Node, key: str) -> tuple[Claim, ...]:
+    several = [node] if isinstance(node, Map) else values.items(to, node, f"`{key}`")
+    claims = []
+    for item in several:
+        got = read_map(to, item, CLAIM, "a further claim")
+        if got.keys() & {"signal", "function", "mark"}:
+            claims.append(_claim(to, item, got))
+            continue
+        to.fault(
+            "missing-key",
+            "a further claim says neither `function`, `signal` nor `mark`",
+            item,
+            "Write `also: [{function: ..., basis: ..., source: ...}]`.",
+        )
+    return tuple(claims)
+
+
+def _claim(to: Faults, node: Node, got: Mapping[str, Any]) -> Claim:
+    signal = got.get("signal", "")
+    return Claim(
+        reading=meaning_of(signal, got.get("function"), got.get("mark", {}), None),
+        basis=got.get("basis", Basis.TOLD),
+        source=got.get("source", ""),
+        place=to.place(node),
+        signal=signal,
+    )
+
+
+def _claims_text(claims: tuple[Claim, ...]) -> str:
+    return yamltext.row(map(_claim_text, claims))
+
+
+def _claim_text(claim: Claim) -> str:
+    pairs: list[Pair] = []
+    if claim.signal:
+        pairs.append(("signal", yamltext.word(claim.signal)))
+    if claim.reading.how != "name" or not claim.signal:
+        pairs.append(("function", claim.reading.function))
+    pairs.append(("basis", str(claim.basis)))
+    if claim.source:
+        pairs.append(("source", yamltext.word(claim.source)))
+    return yamltext.flow(pairs)
+
+
+_AMPS = values.number(0, 1000, "A")
+CAVITY: Table = {
+    "signal": NAME,
+    "function": FUNCTION,
+    "mark": MARK,
+    "pair": NAME,
+    "chain": NAME,
+    "kbit_s": values.number(0, 1e7, "kbit/s", above=True),
+    "volts": values.span(-2000, 2000, "V"),
+    "volts_ac": values.number(0, 2000, "V"),
+    "amps": _AMPS,
+    "peak_amps": values.number(0, 5000, "A"),
+    "asleep_amps": _AMPS,
+    "flow": values.one_of(Flow),
+    "need": values.one_of(Need),
+    "limit_C": LIMIT_C,
+    "clamp": values.one_of(Clamp),
+    "pwm_hz": values.number(0, 1e6, "Hz", above=True),
+    "detects_open": FLAG,
+    "plating": PLATING,
+    "wire": values.LATER,  # replaced by the reader that knows the paper's letters
+    "tinned": FLAG,
+    "serves": Value(_serves, yamltext.cells),
+    "codes": TEXTS,
+    "ohms": OHMS,
+    "accepts": ACCEPTED,
+    "leaflet": MAKERS,
+    "as_found": values.one_of(AsFound),
+    "caution": TEXT,
+    "basis": BASIS,
+    "source": NAME,
+    "also": Value(_claims, _claims_text),
+}

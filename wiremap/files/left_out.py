@@ -1,0 +1,93 @@
+"""What a job leaves out and who settled what: `not_joined` and `confirmed`."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from typing import Any
+
+from wiremap.files import values
+from wiremap.files.circuits import address_of
+from wiremap.files.faults import Faults, empty
+from wiremap.files.hints import short
+from wiremap.files.ranges import expand
+from wiremap.files.strict import Node, Scalar, Seq
+from wiremap.files.values import DATE, FINGERPRINT, NAME, TEXT, Table, read_map
+from wiremap.model import Address, Confirmed, End, NotJoined, Treat
+
+NOT_JOINED: Table = {"why": TEXT, "treat": values.one_of(Treat)}
+CONFIRMED: Table = {"circuit": NAME, "by": NAME, "date": DATE, "how": TEXT, "of": FINGERPRINT}
+SETTLED = ("circuit", "by", "date", "how")
+
+
+def read_not_joined(
+    to: Faults, node: Node, ends: Mapping[str, End], named: Collection[str]
+) -> dict[Address, NotJoined]:
+    """Every cavity left out on purpose; `named` are the names of all ends, read or not."""
+    found: dict[Address, NotJoined] = {}
+    if isinstance(node, Seq):
+        if node.items:
+            message = "`not_joined` must name each point with its reason"
+            fix = "Write `loom.14: {why: ..., treat: cap}`, one point a line."
+            to.fault("wrong-value", message, node, fix)
+        return found
+    for key, value in values.entries(to, node, "`not_joined`"):
+        to.where = f"not_joined {short(key.text, 40)}"
+        if values.name(to, key, "not_joined") is None:
+            continue
+        address = address_of(to, key.text, key, named)
+        if address is None:
+            continue
+        got = _reason(to, value)
+        for point in _points(to, key, address, ends):
+            if point in found:
+                message = f"`{short(point)}` stands here and in an earlier entry"
+                to.fault("duplicate-key", message, key, "Keep one.")
+            found[point] = NotJoined(point=point, place=to.place(key), **got)
+    to.where = ""
+    return found
+
+
+def _reason(to: Faults, value: Node) -> dict[str, Any]:
+    """Why a cavity is left out, as a text alone or with its treatment."""
+    if empty(value):
+        return {}
+    if not isinstance(value, Scalar):
+        return read_map(to, value, NOT_JOINED, "this entry")
+    why = values.text(to, value, "why")
+    return {} if why is None else {"why": why}
+
+
+def _points(
+    to: Faults, key: Scalar, address: Address, ends: Mapping[str, End]
+) -> tuple[Address, ...]:
+    """The points that a key names: itself, or each of a range of cavities."""
+    if not address.cavity:
+        return (address,)
+    end = ends.get(address.end)
+    literal = end.pinout.cavities if end else ()
+    return tuple(Address(address.end, name) for name in expand(to, key, literal, address.cavity))
+
+
+def read_confirmed(to: Faults, node: Node, ids: Collection[str]) -> tuple[Confirmed, ...]:
+    """What named persons have settled of circuits."""
+    found = []
+    for item in values.items(to, node, "`confirmed`"):
+        got = read_map(to, item, CONFIRMED, "a settlement", required=SETTLED)
+        if "circuit" in got:
+            known_circuit(to, got["circuit"], ids, item, "`confirmed`")
+        if got.keys() >= set(SETTLED):
+            found.append(Confirmed(place=to.place(item), **got))
+    return tuple(found)
+
+
+def known_circuit(to: Faults, circuit: str, ids: Collection[str], node: Node, what: str) -> None:
+    """Note a circuit that the job does not have."""
+    if circuit in ids:
+        return
+    message = f"{what} names circuit `{short(circuit)}`, which is not in this job"
+    guess = to.did_you_mean(circuit, ids)
+    if guess:
+        to.fault("bad-reference", f"{message}; {guess}", node)
+    else:
+        fix = "A circuit is named by its id; without one, by its first point."
+        to.fault("bad-reference", message, node, fix)

@@ -1,0 +1,120 @@
+"""The extras of a job: its own fuses, resistors, diodes and studs."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Any
+
+from wiremap.files import values, yamltext
+from wiremap.files.ends import ANY_MM, RATING_A, free_name
+from wiremap.files.faults import Faults
+from wiremap.files.hints import short
+from wiremap.files.strict import Map, Node, Scalar
+from wiremap.files.values import NAME, Table, Value, read_map, stated
+from wiremap.model import Extra, ExtraKind
+
+SIZE = "size"
+
+
+def _size_or_amps(to: Faults, node: Node, key: str) -> Any:
+    written = node.text.strip() if isinstance(node, Scalar) else ""
+    if written == SIZE:
+        return SIZE
+    if values.as_number(written) is None:
+        to.wrong(key, node, "a number (A), or `size` to have it chosen")
+        return None
+    return RATING_A.read(to, node, key)
+
+
+EXTRA: Table = {
+    "fuse": NAME,
+    "resistor": values.number(0, 1e9, "ohm", above=True),
+    "diode": RATING_A,
+    "stud": NAME,
+    "amps": Value(_size_or_amps),
+    "watts": values.number(0, 10_000, "W", above=True),
+    "at_mm": ANY_MM,
+}
+ONLY_OF = {"amps": ExtraKind.FUSE, "watts": ExtraKind.RESISTOR}
+
+
+def read_extras(to: Faults, node: Node, ends: Collection[str]) -> dict[str, Extra]:
+    """Every extra by its name; `ends` are the names taken already."""
+    found: dict[str, Extra] = {}
+    for key, value in values.entries(to, node, "`extras`"):
+        word = free_name(to, key, "extra", ends)
+        if word is None:
+            continue
+        to.where = f"extra {short(word, 40)}"
+        extra = _extra(to, word, key, value)
+        if extra is not None:
+            found[word] = extra
+    to.where = ""
+    return found
+
+
+def _extra(to: Faults, word: str, key: Scalar, node: Node) -> Extra | None:
+    got = read_map(to, node, EXTRA, "an extra")
+    if not isinstance(node, Map):
+        return None
+    kinds = [kind for kind in ExtraKind if kind in node.entries]
+    if len(kinds) != 1:
+        several = ", not several" if kinds else ""
+        to.fault(
+            "wrong-value",
+            f"an extra is one of fuse, resistor, diode or stud{several}",
+            node,
+            "Write `{fuse: blade, amps: 2}`, `{resistor: 120, watts: 0.5}`, `{diode: 3}` or "
+            "`{stud: M6}`.",
+        )
+        return None
+    kind = kinds[0]
+    if kind not in got:
+        return None
+    _only_its_own(to, node, got, kind)
+    made: dict[str, Any] = {}
+    if kind in (ExtraKind.FUSE, ExtraKind.STUD):
+        made["detail"] = got[kind]
+    if kind == ExtraKind.RESISTOR:
+        made["ohms"] = got[kind]
+    if kind == ExtraKind.DIODE:
+        made["amps"] = got[kind]
+    if kind == ExtraKind.FUSE:
+        wanted = got.get("amps") == SIZE
+        made["amps"] = None if wanted else got.get("amps")
+        made["size_wanted"] = wanted
+    return Extra(
+        name=word,
+        kind=kind,
+        watts=got.get("watts"),
+        at_mm=got.get("at_mm"),
+        place=to.place(key),
+        **made,
+    )
+
+
+def _only_its_own(to: Faults, node: Map, got: dict[str, Any], kind: ExtraKind) -> None:
+    """A fault for amps or watts that say nothing of this kind of part."""
+    for spare, wanted in ONLY_OF.items():
+        if spare in got and kind != wanted:
+            fix = f"Delete `{spare}`."
+            if kind == ExtraKind.DIODE:
+                fix = "A diode's amps stand after its own key: `{diode: 3}`."
+            to.fault("unknown-key", f"`{spare}` says nothing of a {kind}", node, fix)
+
+
+def extra_text(extra: Extra) -> str:
+    """An extra as its text in a file."""
+    kind = yamltext.word(extra.detail)
+    if extra.kind == ExtraKind.RESISTOR and extra.ohms is not None:
+        kind = yamltext.figure(extra.ohms)
+    if extra.kind == ExtraKind.DIODE and extra.amps is not None:
+        kind = yamltext.figure(extra.amps)
+    pairs = [(str(extra.kind), kind)]
+    if extra.kind == ExtraKind.FUSE:
+        if extra.size_wanted:
+            pairs.append(("amps", SIZE))
+        elif extra.amps is not None:
+            pairs.append(("amps", yamltext.figure(extra.amps)))
+    pairs += stated(extra, {key: EXTRA[key] for key in ("watts", "at_mm")})
+    return yamltext.flow(pairs)

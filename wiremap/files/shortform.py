@@ -1,0 +1,131 @@
+"""The short form of a cavity: `signal, colour`; `-` for nothing there, `?` for not known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from wiremap.files.contacts import meaning_of
+from wiremap.files.faults import NONE_WORDS, Faults
+from wiremap.files.hints import short
+from wiremap.files.lookalikes import mixed_script
+from wiremap.files.strict import Map, Node, Scalar
+from wiremap.files.values import name
+from wiremap.files.wires import WireReader, parse_wire
+from wiremap.model import Wire
+
+HALVES = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
+NO_LETTERS = frozenset({"bare", "tinned", "thin", "thick", "awg", "mm2", "mm²", "?"})
+LONGEST_COLOUR = 60
+
+
+class ShortForms:
+    """Reads the short forms of one paper; two cavities named as one bus make a pair."""
+
+    def __init__(self, to: Faults, wires: WireReader) -> None:
+        self.to = to
+        self.wires = wires
+        self.pairs: set[str] = set()
+
+    def read(self, value: Scalar, names: tuple[str, ...]) -> dict[str, Any]:
+        """What a text says of the cavities of these names: signal, wire, pair, function."""
+        to = self.to
+        if (not value.text and value.plain) or value.text in NONE_WORDS:
+            fix = 'Write the signal, "?" if it is not known, or "-" if nothing is there.'
+            to.fault("missing-value", "nothing is said of this cavity", value, fix)
+            return {}
+        written = name(to, value, "signal")
+        if written is None:
+            return {}
+        mixed_script(to, written, value)
+        got = self._signal_and_wire(written, value)
+        if got is None:
+            return {}
+        signal = got["signal"]
+        if signal in ("-", ""):
+            return got | {"signal": "", "function": "unused"}
+        if len(names) == 2:
+            meaning = meaning_of(signal, None, {}, None)
+            if not HALVES.isdisjoint((meaning.function, *meaning.may_be)):
+                got["pair"] = self._pair(signal, "-".join(names))
+        return got
+
+    def _signal_and_wire(self, written: str, value: Scalar) -> dict[str, Any] | None:
+        head, tail = parted(written)
+        if not tail:
+            return {"signal": written}
+        wire = parse_wire(tail, self.wires.letters, self.wires.paper)
+        if isinstance(wire, Wire):
+            if _glued(written, head, tail):
+                self._unclear(written, head, tail, value)
+                return None
+            return {"signal": head, "wire": wire}
+        if wire.colour is not None and wire.colour.readings:
+            self.to.fault("wrong-wire", f"colour: {wire.message}", value, wire.fix)
+            return None
+        return {"signal": written}
+
+    def _unclear(self, written: str, head: str, tail: str, value: Scalar) -> None:
+        self.to.fault(
+            "unclear-comma",
+            f"the comma in `{short(written)}` may be a decimal or part the signal from the wire",
+            value,
+            f"Write `{short(head)}, {short(tail)}` with a space, or a point for the decimal; "
+            "a comma that belongs to the name stands in `{signal: ...}`.",
+        )
+
+    def _pair(self, signal: str, cavities: str) -> str:
+        """The pair's name; a second bus of one name is told apart by its cavities."""
+        pair = f"{signal} {cavities}" if signal in self.pairs else signal
+        self.pairs.add(pair)
+        return pair
+
+
+def parted(written: str) -> tuple[str, str]:
+    """A short form's signal and the wire after its last comma, which a decimal comma is not.
+
+    >>> parted("+12 always, 0,5 red")
+    ('+12 always', '0.5 red')
+    """
+    if "," not in written:
+        return written, ""
+    head, _, tail = written.rpartition(",")
+    before, parting, whole = head.rpartition(",")
+    if parting and whole.strip().isdecimal() and tail[:1].isdecimal():
+        return before.strip(), f"{whole.strip()}.{tail.strip()}"
+    return head.strip(), tail.strip()
+
+
+def _glued(written: str, head: str, tail: str) -> bool:
+    """Whether figures stand on both sides of the comma that parts a signal from its wire."""
+    last = head[-1:]
+    return last.isdecimal() and tail[:1].isdecimal() and written.endswith(f"{last},{tail}")
+
+
+def colour_texts(rows: list[tuple[Scalar, Node]]) -> Iterator[str]:
+    """The lettered colours of a paper, for telling which letters it uses."""
+    for _, value in rows:
+        text = _colour_text(value)
+        words = [word for word in text.split()[:6] if _lettered(word)]
+        if words and len(text) <= LONGEST_COLOUR:
+            yield " ".join(words)
+
+
+def _colour_text(value: Node) -> str:
+    """Where a cavity's colour stands: after the comma of its short form, or in its `wire`."""
+    if isinstance(value, Scalar):
+        return value.text.rpartition(",")[2] if "," in value.text else ""
+    wire = _under(value, "wire")
+    if isinstance(wire, Map):
+        wire = _under(wire, "colour") or wire
+    return wire.text if isinstance(wire, Scalar) else ""
+
+
+def _under(node: Node, key: str) -> Node | None:
+    if isinstance(node, Map) and key in node.entries:
+        return node.entries[key][1]
+    return None
+
+
+def _lettered(word: str) -> bool:
+    return not word[0].isdigit() and word.casefold() not in NO_LETTERS
