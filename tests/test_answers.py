@@ -156,29 +156,44 @@ def test_a_refused_answer_saves_nothing(here: Path) -> None:
     ]
 
 
-@pytest.mark.parametrize("option", [(), ("--notebook", "mine.yaml")])
-def test_an_answer_in_a_notebook_that_the_job_does_not_name_counts(
-    here: Path, option: tuple[str, ...]
-) -> None:
-    """The question does not return, the line to add is told each time, and once it is added nothing is told any more."""
-    book = option[1] if option else "job-notebook.yaml"
+def open_questions(here: Path, *option: str) -> list[str]:
+    """What is still asked of the job."""
+    body = json.loads(run(here, "next", "job.yaml", "--all", "--json", *option).stdout)
+    return [question["about"] for question in body["questions"]]
 
-    def open_ones() -> list[str]:
-        body = json.loads(run(here, "next", "job.yaml", "--all", "--json", *option).stdout)
-        return [q["about"] for q in body["questions"]]
 
-    first = open_ones()
+def answered_twice(here: Path, *option: str) -> list[str]:
+    """What is told while two questions are answered, which then return no more."""
+    first = open_questions(here, *option)
     assert "surroundings.ambient_C" in first and "donor.18" in first
+    told = []
     for about, text in (("surroundings.ambient_C", "don't know"), ("donor.18", "carrier")):
         said = run(
             here, "next", "job.yaml", "--about", about, "--answer", text, "--by", "RK", *option
         )
-        assert said.returncode == 0 and f"`readings: [{book}]`" in said.stderr, said.stderr
-    assert (here / book).exists()
-    assert open_ones() == [q for q in first if q not in ("surroundings.ambient_C", "donor.18")]
+        assert said.returncode == 0, said.stderr
+        told.append(said.stderr)
+    left = [about for about in first if about not in ("surroundings.ambient_C", "donor.18")]
+    assert left == open_questions(here, *option)
+    return told
+
+
+def test_an_answer_in_the_notebook_beside_the_job_counts(here: Path) -> None:
+    """It counts without being named, and no line to add is told."""
+    told = answered_twice(here)
+    assert (here / "job-notebook.yaml").exists()
+    assert not any("readings:" in said for said in told)
+
+
+def test_an_answer_in_a_notebook_that_the_job_does_not_name_counts(here: Path) -> None:
+    """The line to add is told each time, and once it is added nothing is told any more."""
+    option = ("--notebook", "mine.yaml")
+    told = answered_twice(here, *option)
+    assert (here / "mine.yaml").exists()
+    assert all("`readings: [mine.yaml]`" in said for said in told)
     again = run(here, "next", "job.yaml", *option)
-    assert f"`readings: [{book}]`" in again.stderr and "donor.18" not in again.stdout
-    (here / "job.yaml").write_text((here / "job.yaml").read_text() + f"readings: [{book}]\n")
+    assert "`readings: [mine.yaml]`" in again.stderr and "donor.18" not in again.stdout
+    (here / "job.yaml").write_text((here / "job.yaml").read_text() + "readings: [mine.yaml]\n")
     named = run(here, "next", "job.yaml", *option)
     assert "readings:" not in named.stderr and "donor.18" not in named.stdout
 
@@ -197,7 +212,7 @@ def test_a_bad_answer_in_a_file_is_told_with_its_place(here: Path) -> None:
     )
     body = json.loads(run(here, "next", "job.yaml", "--json").stdout)
     assert [(f["rule"], f["line"]) for f in body["findings"]] == [("answer-not-counted", 3)]
-    assert body["notebook"]["named"] is False
+    assert body["notebook"]["named"] is True
 
 
 def filed() -> Job:

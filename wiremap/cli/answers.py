@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from wiremap.base import Finding, Place, fault
 from wiremap.cli.common import note
-from wiremap.cli.open_job import OpenJob, full_address, shown
+from wiremap.cli.open_job import shown
 from wiremap.cli.saving import day, save, typed
 from wiremap.evidence import answers, refusal
+from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Entry, EntryKind
 from wiremap.survey.questions import questions
 

@@ -9,18 +9,11 @@ from typing import Any
 from wiremap.base import Finding, Severity, fault
 from wiremap.cli.answers import take_answers
 from wiremap.cli.common import OK, emit_json, json_flag, note, plural, say
-from wiremap.cli.open_job import (
-    OpenJob,
-    full_address,
-    not_counted,
-    notebook_plain,
-    open_job,
-    shown,
-    tell_not_counted,
-)
+from wiremap.cli.open_job import not_counted, notebook_plain, read_job, shown, tell_not_counted
 from wiremap.cli.saving import not_yet, notebook_options, unread
 from wiremap.evidence import answers, stale
 from wiremap.evidence.allowed import allowed
+from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import EntryKind, Job
 from wiremap.survey.questions import Question, questions
 from wiremap.survey.questions import about as questions_about
@@ -72,7 +65,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Ask; or take an answer and ask the next."""
-    opened, findings = open_job(args.file, args.notebook)
+    opened, findings = read_job(args.file, args.notebook)
     if opened is None or any(found.fault for found in findings):
         return unread(args, "next", findings)
     clash = _clash(args)
@@ -84,7 +77,7 @@ def run(args: argparse.Namespace) -> int:
     refused = take_answers(args, opened)
     if refused:
         return unread(args, "next", refused)
-    opened, findings = open_job(args.file, args.notebook)
+    opened, findings = read_job(args.file, args.notebook)
     if opened is None:
         return unread(args, "next", findings)
     return _ask(args, opened, "")

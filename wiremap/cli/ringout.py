@@ -6,7 +6,7 @@ import argparse
 from typing import Any
 
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
-from wiremap.cli.open_job import OpenJob, not_counted, open_job, tell_not_counted
+from wiremap.cli.open_job import not_counted, read_job, tell_not_counted
 from wiremap.cli.ringout_as_built import write_as_built
 from wiremap.cli.ringout_faces import without_job
 from wiremap.cli.ringout_plan import show_plan
@@ -17,6 +17,7 @@ from wiremap.cli.saving import not_yet, notebook_options, unread
 from wiremap.diagnose.judge import judge
 from wiremap.entries.forms import FORM, POWER_FORM
 from wiremap.entries.probe_lines import batch
+from wiremap.evidence.opened import OpenJob
 
 EXAMPLES = f"""examples:
   wiremap ringout job.yaml
@@ -101,7 +102,7 @@ def run(args: argparse.Namespace) -> int:
         return unread(args, "ringout", [ahead])
     if len(args.files) > 1:
         return without_job(args)
-    opened, findings = open_job(args.files[0], args.notebook)
+    opened, findings = read_job(args.files[0], args.notebook)
     if opened is not None and opened.bare:
         fix = "give a job, or the pinouts of both faces with --readings"
         return refuse(args, "one pinout alone cannot be rung out", fix)

@@ -6,9 +6,9 @@ import os
 
 from wiremap.base import Finding
 from wiremap.cli.common import note
-from wiremap.cli.open_job import OpenJob
 from wiremap.diagnose.as_built import revision
 from wiremap.diagnose.judge import Judgement
+from wiremap.evidence.opened import OpenJob
 from wiremap.files.dump import dump_job
 from wiremap.files.write import write_text
 

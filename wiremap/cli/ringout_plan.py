@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 
 from wiremap.cli.common import OK, emit_json, say
-from wiremap.cli.open_job import OpenJob
 from wiremap.diagnose.judge import expected
+from wiremap.evidence.opened import OpenJob
 from wiremap.ringout.before_start import outset
 from wiremap.ringout.fuses import fuses_out
 from wiremap.ringout.plan import Plan, plan

@@ -6,9 +6,9 @@ import argparse
 from typing import Any
 
 from wiremap.cli.common import HOLDS, OK, emit_json, say
-from wiremap.cli.open_job import OpenJob
 from wiremap.cli.ringout_readings import entries_of
 from wiremap.cli.saving import unread
+from wiremap.evidence.opened import OpenJob
 from wiremap.firstpower.judge import CAUTION, PowerStep, power_judge, power_plan
 from wiremap.firstpower.lines import power_reader
 

@@ -7,9 +7,9 @@ import os
 from collections.abc import Sequence
 
 from wiremap.base import Finding, fault
-from wiremap.cli.open_job import OpenJob
 from wiremap.cli.saving import day, save_readings, stdin_text, unread
 from wiremap.entries.notebook import Lines, added, readings_from, respelled
+from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.stamping import no_such_points
 from wiremap.model import Entry
 

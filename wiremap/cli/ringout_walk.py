@@ -8,9 +8,9 @@ from dataclasses import replace
 
 from wiremap.base import Finding
 from wiremap.cli.common import HOLDS, OK, emit_json, note, say
-from wiremap.cli.open_job import OpenJob
 from wiremap.cli.saving import day, save, unread
 from wiremap.diagnose.walk import BACK, HELP, KEPT, KEYS, WHY, Turn, Walk, meant
+from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry
 from wiremap.ringout.before_start import outset
 from wiremap.ringout.plan import plan

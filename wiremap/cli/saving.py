@@ -5,16 +5,14 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from datetime import date
 
 from wiremap.base import Finding, fault
 from wiremap.cli import common
 from wiremap.cli.common import note, plural
-from wiremap.cli.open_job import OpenJob, bare
 from wiremap.entries.lines import text_of
-from wiremap.entries.notebook import append
-from wiremap.evidence.stamping import stamped
+from wiremap.evidence import opened as opened_job
+from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry
 
 STDIN = "-"
@@ -78,19 +76,11 @@ def unread(args: argparse.Namespace, command: str, findings: Iterable[Finding]) 
 
 
 def save(opened: OpenJob, entries: Sequence[Entry]) -> Finding | None:
-    """Append entries to the notebook, stamped with what they speak of; the fault that kept them out."""
-    whole = [stamped(opened.harness, entry, opened.filed) for entry in entries]
-    if opened.bare:
-        whole = [_bare(entry) for entry in whole]
-    wrong = append(opened.notebook, whole)
+    """Append entries to the notebook, and say where, if the job does not name that file."""
+    wrong = opened_job.save(opened, entries)
     if wrong is None and not opened.named:
         note(f"saved in {opened.notebook.as_posix()}; {opened.name_it(opened.notebook)}")
     return wrong
-
-
-def _bare(entry: Entry) -> Entry:
-    red, black = tuple(map(bare, entry.red)), tuple(map(bare, entry.black))
-    return replace(entry, about=bare(entry.about), red=red, black=black)
 
 
 def save_readings(opened: OpenJob, read: Sequence[Entry], fresh: Sequence[Entry]) -> Finding | None:

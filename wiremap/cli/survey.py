@@ -10,11 +10,12 @@ from typing import Any
 
 from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
-from wiremap.cli.open_job import OpenJob, not_counted, open_job, shown, tell_not_counted
+from wiremap.cli.open_job import not_counted, read_job, shown, tell_not_counted
 from wiremap.cli.saving import day, not_yet, notebook_options, save_readings, typed, unread
 from wiremap.entries.notebook import added
 from wiremap.evidence import boxes, judge_survey, settle
 from wiremap.evidence.expected import Expected
+from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.survey_readings import SurveyReading, Verdict
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry, Notebook
@@ -77,7 +78,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the plan or the verdicts."""
-    opened, findings = open_job(args.file, args.notebook)
+    opened, findings = read_job(args.file, args.notebook)
     if opened is None or any(found.fault for found in findings):
         return unread(args, "survey", findings)
     clash = _clash(args)
