@@ -94,3 +94,48 @@ def test_a_24_volt_carrier_is_stopped(tmp_path: Path) -> None:
         f.severity.value == "stop" and not f.acceptable and "24" in f.message
         for f in report.findings
     )
+
+
+RESULTS = ("sheet.pdf", "check.txt", "slips.txt", "ringout.txt", "proposed.yaml")
+
+
+@pytest.mark.parametrize("name", RESULTS)
+def test_a_person_s_own_file_is_never_written_over(name: str, tmp_path: Path) -> None:
+    """A file that bears a result's name and is not the demo's keeps its bytes; nothing is written."""
+    own = tmp_path / name
+    own.write_text("mine")
+    assert 2 == main(["demo", str(tmp_path)])
+    assert ["mine"] == [path.read_text() for path in tmp_path.iterdir()]
+
+
+def test_nothing_is_written_through_a_link(tmp_path: Path) -> None:
+    """A folder of the demo that is a link to elsewhere is refused, and elsewhere stays empty."""
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    folder = tmp_path / "out"
+    folder.mkdir()
+    (folder / "spreader").symlink_to(elsewhere)
+    assert 2 == main(["demo", str(folder)])
+    assert [] == list(elsewhere.iterdir())
+
+
+def test_a_result_that_was_changed_since_is_kept(folder: Path) -> None:
+    """The demo writes its own results anew, but not one that somebody has written into."""
+    assert 0 == main(["demo", str(folder)])
+    noted = folder / "slips.txt"
+    noted.write_text(noted.read_text() + "look at loom.4 again\n")
+    assert 2 == main(["demo", str(folder)])
+    assert noted.read_text().endswith("look at loom.4 again\n")
+
+
+def test_a_failed_step_is_a_failed_command(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """A job that cannot be read any more fails four steps; each is named with what it said."""
+    job = tmp_path / "spreader" / "job.yaml"
+    job.parent.mkdir()
+    job.write_text("wiremap: job/1\ntitle: [\n")
+    assert 2 == main(["demo", str(tmp_path)])
+    told = capfd.readouterr().err
+    assert 4 == told.count("failed: wiremap ")
+    assert not (tmp_path / "check.txt").exists()

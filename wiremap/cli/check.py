@@ -8,7 +8,7 @@ import sys
 from typing import Any
 
 from wiremap.check import Report, check
-from wiremap.cli.common import coloured, emit_json, json_flag, say
+from wiremap.cli.common import coloured, emit_json, json_flag, say_text
 from wiremap.cli.progress import Progress
 from wiremap.reports.sarif import sarif_text
 from wiremap.reports.text import text
@@ -48,7 +48,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         emit_json("check", report.as_dict())
     elif args.sarif:
-        say(sarif_text(report))
+        say_text(sarif_text(report))
     else:  # cleaned where it is made: colour must pass
         print(text(report, colour=coloured(sys.stdout), quiet=args.quiet))
     return report.exit_code

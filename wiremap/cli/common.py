@@ -15,14 +15,19 @@ from wiremap.reports.as_json import json_text
 OK, HOLDS, UNREAD, OUR_BUG, INTERRUPTED = 0, 1, 2, 70, 130
 
 
-def say(text: str = "", *, to: TextIO | None = None) -> None:
-    """Print a line of result; nothing in it can steer a terminal."""
-    print(visible(text, keep="\n"), file=to or sys.stdout)
+def say(line: str = "") -> None:
+    """Print one line of result; nothing in it can steer a terminal or begin a line of its own."""
+    print(visible(line))
 
 
-def note(text: str) -> None:
-    """Print a line of diagnosis on stderr."""
-    say(text, to=sys.stderr)
+def say_text(text: str) -> None:
+    """Print a text of several lines: a file, a page."""
+    print(visible(text.rstrip("\n"), keep="\n"))
+
+
+def note(line: str) -> None:
+    """Print one line of diagnosis on stderr."""
+    print(visible(line), file=sys.stderr)
 
 
 def emit_json(command: str, body: Mapping[str, Any]) -> None:

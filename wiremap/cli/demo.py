@@ -5,16 +5,17 @@ from __future__ import annotations
 import argparse
 import contextlib
 import io
-import shutil
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.base import Finding, Place, fault
+from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, unread
 from wiremap.cli.main import parser_for
 from wiremap.files.schemas import KINDS, VERSION, schema_text
+from wiremap.share.own_folder import Owner, OwnFolder
 
 COPIED = (".yaml", ".md", ".csv")
 INTRODUCTION = (
@@ -37,24 +38,24 @@ CLOSING = (
 class Step:
     """One command of the demo: its words with `{f}` for the folder, the file that it makes.
 
-    The command writes the file itself if `writes` is set; otherwise what it prints is kept there.
-    `untold` are words that only the demo needs.
+    The command writes the file itself (`-o`) if `writes` is set; otherwise what it prints is kept
+    there.  `output` tells a person of that option.
     """
 
     file: str
     words: tuple[str, ...]
     what: str
     look: str
-    untold: tuple[str, ...] = ()
     writes: bool = False
+    output: tuple[str, ...] = ()
 
     def call(self, folder: str) -> list[str]:
         """The words of the command."""
-        return [word.format(f=folder) for word in (*self.words, *self.untold)]
+        return [word.format(f=folder) for word in self.words]
 
     def told(self, folder: str) -> str:
         """The command as a person would type it."""
-        return " ".join(("wiremap", *self.words)).format(f=folder)
+        return " ".join(("wiremap", *self.words, *self.output)).format(f=folder)
 
 
 JOB = "{f}/spreader/job.yaml"
@@ -66,7 +67,6 @@ STEPS = (
             "{f}/spreader/papers/series1-loom.yaml",
             "{f}/spreader/papers/series2-donor.yaml",
         ),
-        untold=("-o", "{f}/proposed.yaml"),
         what="the mapping proposed from the two raw papers",
         look="no circuit that matters is `certain` there: the two valves, the merged supplies and "
         "the coding contact are questions, the bus of 250 and 500 kbit/s needs a gateway, and "
@@ -99,10 +99,11 @@ STEPS = (
     ),
     Step(
         file="sheet.pdf",
-        words=("sheet", JOB, "-o", "{f}/sheet.pdf", "--annex"),
+        words=("sheet", JOB, "--annex"),
         what="the splice sheet for the bench",
         look="the map with both faces of each connector, the joints one wire at a time",
         writes=True,
+        output=("-o", "{f}/sheet.pdf", "--force"),
     ),
 )
 
@@ -120,25 +121,53 @@ def add(commands: Any) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Copy, propose, check, slip, ring out, print; 2 if the folder cannot be written."""
-    folder = Path(args.folder)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        count, kept = _copy(folder / "spreader")
-        _schemas(folder / "schemas")
-    except OSError as error:
-        note(
-            f"{folder}: cannot be written: {error.strerror}. "
-            "Name another folder: wiremap demo FOLDER"
-        )
-        return UNREAD
+    """Copy, propose, check, slip, ring out, print; 2 if a step could not be done."""
+    folder = OwnFolder(Path(args.folder))
+    refused = _results_free(folder)
+    papers = _papers()
+    kept = [name for name in papers if folder.owner(name, papers[name]) is Owner.SOMEBODY]
+    if refused is None:
+        refused = folder.write({name: papers[name] for name in papers if name not in kept})
+    if refused is not None:
+        return unread(args.json, "demo", [refused], lead="wiremap demo: ", mend="mend: ")
     done = [_done(step, folder) for step in STEPS]
+    count = sum(name.startswith("spreader/") and name not in kept for name in papers)
+    shown = folder.path.as_posix()
     if args.json:
-        shape = {"folder": folder.as_posix(), "copied": count, "kept": kept, "steps": done}
-        emit_json("demo", shape)
+        emit_json("demo", {"folder": shown, "copied": count, "kept": kept, "steps": done})
     else:
-        _tell(folder.as_posix(), count, kept, done)
-    return OK
+        _tell(shown, count, kept, done)
+    failed = [step for step in done if step["failed"]]
+    for step in failed:
+        note(f"failed: {step['command']}")
+        for line in step["failed"].splitlines():
+            note(f"  {line}")
+    return UNREAD if failed else OK
+
+
+def _results_free(folder: OwnFolder) -> Finding | None:
+    """A fault where a result would be written over a file that is not the demo's own."""
+    for step in STEPS:
+        if folder.owner(step.file) is Owner.SOMEBODY:
+            return fault(
+                "file-exists",
+                "this file is not the demo's own, or was changed since; nothing was written",
+                Place((folder.path / step.file).as_posix()),
+                fix="Name another folder: wiremap demo FOLDER",
+            )
+    return None
+
+
+def _papers() -> dict[str, bytes]:
+    """The demo's files and the schemas that their first lines name, by their place in the folder."""
+    found = {}
+    with _demo_files() as demo:
+        for source in sorted(demo.rglob("*")):
+            if source.suffix in COPIED and source.is_file():
+                found[f"spreader/{source.relative_to(demo).as_posix()}"] = source.read_bytes()
+    for kind in KINDS:
+        found[f"schemas/{kind}-{VERSION}.json"] = schema_text(kind).encode()
+    return found
 
 
 @contextlib.contextmanager
@@ -152,47 +181,31 @@ def _demo_files() -> Iterator[Path]:
     yield Path(__file__).resolve().parents[2] / "pinouts_demo"
 
 
-def _copy(folder: Path) -> tuple[int, list[str]]:
-    """Copy the demo's files; a file that the user has changed is left as it is and named."""
-    count = 0
-    kept = []
-    with _demo_files() as demo:
-        for source in sorted(demo.rglob("*")):
-            if source.suffix not in COPIED or not source.is_file():
-                continue
-            inner = source.relative_to(demo)
-            target = folder / inner
-            target.parent.mkdir(parents=True, exist_ok=True)
-            if target.exists() and target.read_bytes() != source.read_bytes():
-                kept.append(inner.as_posix())
-                continue
-            shutil.copyfile(source, target)
-            count += 1
-    return count, kept
-
-
-def _schemas(folder: Path) -> None:
-    """Write the schemas, which the copied files name in their first lines for editors."""
-    folder.mkdir(exist_ok=True)
-    for kind in KINDS:
-        target = folder / f"{kind}-{VERSION}.json"
-        target.write_text(schema_text(kind), encoding="utf-8", newline="\n")
-
-
-def _done(step: Step, folder: Path) -> dict[str, Any]:
+def _done(step: Step, folder: OwnFolder) -> dict[str, Any]:
     """Run one step and keep what it makes; what it was and how it ended, as plain data."""
-    place = folder.as_posix()
-    target = folder / step.file
-    target.unlink(missing_ok=True)
-    code, text = _captured(step.call(place))
-    if not step.writes:
-        target.write_text(text, encoding="utf-8")
+    place = folder.path.as_posix()
+    scratch = folder.path / f".scratch-{step.file}"
+    words = [*step.call(place)]
+    if step.writes:
+        words += ["-o", scratch.as_posix()]
+    try:
+        code, text = _captured(words)
+        data = text.encode()
+        if step.writes and code < UNREAD:
+            data = scratch.read_bytes()
+    finally:
+        scratch.unlink(missing_ok=True)
+    failed = text if code >= UNREAD else ""
+    if not failed:
+        wrong = folder.write({step.file: data})
+        failed = f"{wrong.place}: {wrong.message}" if wrong else ""
     return {
         "file": f"{place}/{step.file}",
         "command": step.told(place),
         "exit": code,
         "what": step.what,
         "look": step.look,
+        "failed": failed.strip(),
     }
 
 

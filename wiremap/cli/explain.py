@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say_text
 from wiremap.rules import load
 from wiremap.rules.page import as_dict, page, words
 
@@ -41,9 +41,9 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         emit_json("explain", {"rules": [as_dict(rule) for rule in asked]})
     elif args.all:
-        say(page().rstrip())
+        say_text(page())
     else:
-        say(words(asked[0]))
+        say_text(words(asked[0]))
     return OK
 
 
@@ -61,5 +61,6 @@ def _no_rule(name: str | None, known: Iterable[str]) -> Finding:
 def _unknown(args: argparse.Namespace, found: Finding) -> int:
     if args.json:
         emit_json("explain", {"rules": [], "findings": [found.as_dict()]})
-    note(f"wiremap explain: {found.message}\n{found.fix}")
+    note(f"wiremap explain: {found.message}")
+    note(found.fix)
     return UNREAD

@@ -8,11 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say
+from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, say_text
 from wiremap.cli.pack import refuse
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.files import Files
 from wiremap.files.write import write_text
+from wiremap.files.write_several import write_several
 from wiremap.model import Job, Pinout
 from wiremap.share.csv_out import job_csv, left_out, pinout_csv
 from wiremap.share.intake import intake
@@ -101,26 +102,17 @@ def _told(args: argparse.Namespace, taken: Intake) -> int:
 def _print(files: Mapping[str, str]) -> None:
     for name, text in files.items():
         lead = f"# ---- {name}\n" if len(files) > 1 else ""
-        say(f"{lead}{text}".rstrip("\n"))
+        say_text(f"{lead}{text}")
 
 
 def _write(folder: Path, files: Mapping[str, str]) -> Finding | None:
-    """Write files into a folder that holds none of their names; the fault that kept one out."""
+    """Write all files into a folder that holds none of their names; why not, if not."""
     if folder.exists() and not folder.is_dir():
-        return _exists(f"{folder} is a file; a folder is wanted")
-    folder.mkdir(parents=True, exist_ok=True)
-    for name in files:
-        if (folder / name).exists():
-            return _exists(f"{folder / name} is there already; nothing was written")
-    for name, text in files.items():
-        wrong = write_text(folder / name, text)
-        if wrong is not None:
-            return wrong
-    return None
-
-
-def _exists(message: str) -> Finding:
-    return fault("output-exists", message, fix="Name another folder, or move what is there.")
+        words = f"{folder} is a file; a folder is wanted"
+        fix = "Name another folder, or move what is there."
+        return fault("output-exists", words, fix=fix)
+    texts = {folder / name: text.encode() for name, text in files.items()}
+    return write_several(texts, below=folder)
 
 
 def _back(args: argparse.Namespace) -> int:
@@ -142,7 +134,7 @@ def _back(args: argparse.Namespace) -> int:
     else:
         text = job_csv(paper)
     if not args.output:
-        say(text.replace("\r\n", "\n").rstrip("\n"))
+        say_text(text.replace("\r\n", "\n"))
         return OK
     wrong = write_text(args.output, text, inputs=[args.table])
     if wrong is not None:

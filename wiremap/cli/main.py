@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import argparse
 import importlib
-import os
 import sys
-from collections.abc import Callable, Sequence
-from typing import NoReturn
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NoReturn
+
+from wiremap.cli.guard import guarded
+
+if TYPE_CHECKING:
+    from _typeshed import SupportsWrite
 
 COMMANDS = {
     "demo": "run the main job on the salt spreader and say what to look at",
@@ -39,10 +43,6 @@ CAUTION = (
     "Low voltage only. wiremap proves wiring on paper; it does not replace the maker's "
     "instructions, local codes or a licensed person's judgement."
 )
-OUR_FAULT = (
-    "your files are untouched; set WIREMAP_TRACE=1 to see where it happened and report it with the "
-    "input"
-)
 
 
 class WrongCall(Exception):
@@ -55,7 +55,10 @@ class WrongCall(Exception):
 
 
 class Parser(argparse.ArgumentParser):
-    """Raises a wrong call instead of ending the process."""
+    """Raises a wrong call instead of ending the process, and a full output instead of hiding it."""
+
+    def print_help(self, file: SupportsWrite[str] | None = None) -> None:
+        print(self.format_help(), end="", file=file)
 
     def error(self, message: str) -> NoReturn:
         raise WrongCall(self.prog, message)
@@ -82,19 +85,34 @@ def parser_for(command: str | None) -> Parser:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; gives its exit code.
 
-    0 nothing holds, 1 something holds, 2 unread, 70 our own bug, 130 interrupted.
+    0 nothing holds, 1 something holds, 2 unread, 70 our own bug, 130 interrupted, 141 nobody reads.
     """
     if argv is None:
         argv = sys.argv[1:]
     words = list(argv)
+    return guarded(lambda: _command(words))
+
+
+def _command(words: Sequence[str]) -> int:
+    """Find the command and hand over to it."""
     command = words[0] if words and words[0] in COMMANDS else None
     try:
+        _refuse_no_text(words)
         if command is None:
             return _without_command(words)
         args = parser_for(command).parse_args(words)
     except WrongCall as wrong:
         return _wrong_call(wrong, command or "wiremap", as_json="--json" in words)
-    return _guarded(lambda: int(args.run(args)))
+    return int(args.run(args))
+
+
+def _refuse_no_text(words: Sequence[str]) -> None:
+    """Raise WrongCall for a word that cannot be written as text: a name of stray bytes."""
+    for word in words:
+        try:
+            word.encode()
+        except UnicodeEncodeError:
+            raise WrongCall("wiremap", f"`{word}` is no text: give the file another name") from None
 
 
 def _without_command(words: Sequence[str]) -> int:
@@ -122,28 +140,9 @@ def _wrong_call(wrong: WrongCall, command: str, *, as_json: bool) -> int:
     see = f"see {wrong.prog} --help"
     if as_json:
         emit_json(command, {"findings": [fault("call", wrong.message, fix=see).as_dict()]})
-    note(f"{wrong.prog}: {wrong.message}\nsee: {wrong.prog} --help")
+    note(f"{wrong.prog}: {wrong.message}")
+    note(f"see: {wrong.prog} --help")
     return UNREAD
-
-
-def _guarded(run: Callable[[], int]) -> int:
-    from wiremap.cli.common import HOLDS, INTERRUPTED, OUR_BUG, note
-
-    try:
-        code = run()
-        sys.stdout.flush()
-        return code
-    except KeyboardInterrupt:
-        note("interrupted; what was saved before stays")
-        return INTERRUPTED
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return HOLDS
-    except Exception as bug:
-        if os.environ.get("WIREMAP_TRACE"):
-            raise
-        note(f"wiremap: a fault of our own: {type(bug).__name__}: {bug}\n{OUR_FAULT}")
-        return OUR_BUG
 
 
 if __name__ == "__main__":

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say_text, unread
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.files import Files
 from wiremap.files.write import write_text
@@ -151,7 +151,7 @@ def _propose(args: argparse.Namespace, old: Named, new: Named) -> int:
     if args.json:
         emit_json("propose", proposal.as_dict())
     elif not args.output:
-        say(text.rstrip("\n"))
+        say_text(text)
     return HOLDS if proposal.asks else OK
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from wiremap.base import Finding
-from wiremap.cli.common import HOLDS, OK, emit_json, note, say
+from wiremap.cli.common import HOLDS, OK, emit_json, note, say, say_text
 from wiremap.cli.ringout_as_built import from_job
 from wiremap.cli.ringout_readings import read_lines, refuse
 from wiremap.cli.saving import unread
@@ -105,7 +105,7 @@ def _judge(
         emit_json("ringout", {"job": text} | made.as_dict())
     else:
         if not args.as_built:
-            say(text)
+            say_text(text)
         for line in made.told():
             say(line)
     return OK if made.verdict == "in-order" else HOLDS

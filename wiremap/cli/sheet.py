@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.flags import flags_csv
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
-from wiremap.files.write import write_bytes
+from wiremap.files.write_several import write_several
 from wiremap.sheet import ANNEX_PARTS, Sheet, compose, pdf
 
 
@@ -73,13 +74,16 @@ def run(args: argparse.Namespace) -> int:
         return _refuse(args, *faults)
     tell_withdrawn(given.harness.job)
     sheet = compose(given, wanted)
-    outputs = [(args.output, pdf(sheet, args.paper))]
+    outputs = {Path(args.output): pdf(sheet, args.paper)}
     if args.flags:
-        outputs.append((args.flags, flags_csv(given)))
-    for target, data in outputs:
-        wrong = write_bytes(target, data, overwrite=args.force, inputs=given.inputs)
-        if wrong is not None:
-            return _refuse(args, wrong)
+        if os.path.abspath(args.flags) == os.path.abspath(args.output):
+            words = "the sheet and the flags cannot be one file"
+            return _refuse(args, fault("call", words, fix="Give --flags another name."))
+        outputs[Path(args.flags)] = flags_csv(given)
+    replace = outputs if args.force else ()
+    wrong = write_several(outputs, replace=replace, inputs=given.inputs)
+    if wrong is not None:
+        return _refuse(args, wrong)
     return _told(args, given, sheet)
 
 

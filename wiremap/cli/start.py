@@ -8,11 +8,12 @@ from pathlib import Path, PurePath
 from typing import Any
 
 from wiremap.base import Finding, Place, fault
-from wiremap.cli.common import OK, emit_json, json_flag, say, unread
+from wiremap.cli.common import OK, emit_json, json_flag, say, say_text, unread
 from wiremap.files import load_pinout
 from wiremap.files.blanks import blank_job, blank_pinout
 from wiremap.files.schemas import KINDS, VERSION, reference, schema_text
 from wiremap.files.write import write_text
+from wiremap.files.write_several import write_several
 
 EXAMPLES = """examples:
   wiremap start pinout --cavities 14 --rows 2 -o old.yaml
@@ -172,7 +173,7 @@ def _deliver(args: argparse.Namespace, text: str) -> int:
     if args.json:
         emit_json("start", {"file": name, "text": text, "findings": []})
     elif name is None:
-        say(text.rstrip("\n"))
+        say_text(text)
     else:
         say(f"wrote {name}")
         say(_next(args, name))
@@ -190,19 +191,18 @@ def _next(args: argparse.Namespace, name: str) -> str:
 
 
 def _schemas(args: argparse.Namespace) -> int:
-    folder = Path(args.output) / "schemas"
-    try:
-        folder.mkdir(exist_ok=True)
-    except OSError as error:
-        words = f"the folder cannot be made: {(error.strerror or 'no such name').lower()}"
-        raise Refused(fault("not-written", words, Place(folder.as_posix()))) from None
-    written = []
+    """Write the schemas, all of them or none."""
+    above = Path(args.output)
+    if not above.is_dir():
+        words = "the folder cannot be made: the one above it is not there"
+        raise Refused(fault("not-written", words, Place((above / "schemas").as_posix())))
+    files = {}
     for kind in KINDS:
-        target = folder / f"{kind}-{VERSION}.json"
-        wrong = write_text(target, schema_text(kind), overwrite=args.force)
-        if wrong is not None:
-            raise Refused(wrong)
-        written.append(target.as_posix())
+        files[above / "schemas" / f"{kind}-{VERSION}.json"] = schema_text(kind).encode()
+    wrong = write_several(files, below=above, replace=files if args.force else ())
+    if wrong is not None:
+        raise Refused(wrong)
+    written = [target.as_posix() for target in files]
     if args.json:
         emit_json("start", {"files": written, "findings": []})
     else:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from wiremap.base import visible
 from wiremap.files.dump import dump_job, dump_pinout
 from wiremap.model import (
     Address,
@@ -139,7 +140,7 @@ def _written(taking: Taking, listed: Listed, circuits: Sequence[Circuit]) -> Int
         source = Source(taking.path.name, Basis.TOLD)
         pinout = Pinout(title=name, path=f"{stems[name]}.yaml", cavities=cavities, source=source)
         ends[name] = _end(pinout, name, cut=name == names[0])
-        header = [f"Taken from {taking.path.name}: only what the list names."]
+        header = [f"Taken from {visible(taking.path.name)}: only what the list names."]
         files[pinout.path] = dump_pinout(pinout, header=header)
     job = Job(title=taking.title, path="job.yaml", ends=frozen(ends), circuits=tuple(circuits))
     comments = {}

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from wiremap.base import Finding, Place, fault
+from wiremap.base import Finding, Place, fault, visible
 from wiremap.model import Pinout
 from wiremap.share.cells import Cell, Row, Table
 from wiremap.share.columns import Columns
@@ -81,7 +81,10 @@ class Taking:
 
     def header(self) -> list[str]:
         """Comment lines that say where a file comes from and what was assumed."""
-        return [f"Taken from {self.path.name}.", *(f"Assumed: {each}." for each in self.assumed)]
+        return [
+            f"Taken from {visible(self.path.name)}.",
+            *(f"Assumed: {each}." for each in self.assumed),
+        ]
 
 
 def _damage(text: str) -> str:

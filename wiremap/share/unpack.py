@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
+from wiremap.files.write_several import write_several
 from wiremap.share.opening import Opened, open_pack
 
 
@@ -27,34 +25,16 @@ def unpack(path: Path | str, folder: Path | str) -> Opened:
 def lay_out(files: Mapping[str, bytes], folder: Path) -> Finding | None:
     """Write files by their names below a new or empty folder; None when done."""
     try:
-        if not _free(folder):
-            return fault(
-                "output-exists",
-                "this folder holds something already; nothing is overwritten",
-                Place(folder.as_posix()),
-                fix="Name a new or empty folder.",
-            )
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        laid = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
-        try:
-            for name, data in sorted(files.items()):
-                _write(laid / name, data)
-            os.chmod(laid, 0o755)
-            if folder.exists():
-                folder.rmdir()
-            os.rename(laid, folder)
-        except BaseException:
-            shutil.rmtree(laid, ignore_errors=True)
-            raise
+        free = _free(folder)
     except OSError as error:
-        words = (error.strerror or "it cannot be written").lower()
-        return fault(
-            "not-written",
-            f"nothing was unpacked: {words}",
-            Place(folder.as_posix()),
-            fix="Name a folder that you may write to.",
-        )
-    return None
+        words = f"nothing was unpacked: {(error.strerror or 'no such place').lower()}"
+        fix = "Name a folder that you may write to."
+        return fault("not-written", words, Place(folder.as_posix()), fix=fix)
+    if not free:
+        words = "this folder holds something already; nothing is overwritten"
+        fix = "Name a new or empty folder."
+        return fault("output-exists", words, Place(folder.as_posix()), fix=fix)
+    return write_several({folder / name: data for name, data in files.items()}, below=folder)
 
 
 def _free(folder: Path) -> bool:
@@ -64,11 +44,3 @@ def _free(folder: Path) -> bool:
     if not folder.exists():
         return True
     return folder.is_dir() and not any(folder.iterdir())
-
-
-def _write(target: Path, data: bytes) -> None:
-    target.parent.mkdir(parents=True, exist_ok=True)
-    with open(target, "xb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())

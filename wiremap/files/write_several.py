@@ -1,0 +1,191 @@
+"""Several files written together: all of them or none, and through no link."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import secrets
+import shutil
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from wiremap.base import Finding, Place, fault
+
+
+class _TakenMeanwhile(Exception):
+    """Somebody else has written a file of that name since it was looked for."""
+
+
+@dataclass
+class _Undo:
+    """What has been done so far, so that it can be taken back, the last first."""
+
+    folders: list[Path] = field(default_factory=list)  # made by us
+    staged: dict[Path, Path] = field(default_factory=dict)  # target -> its filled file beside it
+    backups: dict[Path, Path] = field(default_factory=dict)  # target -> what stood there before
+    placed: list[Path] = field(default_factory=list)
+
+    def all(self) -> None:
+        """Take everything back."""
+        for target in reversed(self.placed):
+            with contextlib.suppress(OSError):
+                if target in self.backups:
+                    os.replace(self.backups.pop(target), target)
+                else:
+                    os.unlink(target)
+        self.rests()
+        for folder in reversed(self.folders):
+            with contextlib.suppress(OSError):
+                os.rmdir(folder)
+
+    def rests(self) -> None:
+        """Remove the files that only the writing needed."""
+        for rest in (*self.staged.values(), *self.backups.values()):
+            with contextlib.suppress(OSError):
+                os.unlink(rest)
+
+
+def write_several(
+    files: Mapping[Path, bytes],
+    *,
+    below: Path | None = None,
+    replace: Collection[Path] = (),
+    inputs: Iterable[Path | str] = (),
+) -> Finding | None:
+    """Write files; None when done, else why none was written.
+
+    With `below` the folders that they need are made too.
+
+    Files that are there already are kept, and nothing is written, unless they are among `replace`.
+    No part of a path `below` that folder may be a link, and no target may be one anywhere.  A file
+    among `inputs` is never written over.
+    """
+    try:
+        for target in files:
+            refused = _refused(target, below, target in replace, inputs)
+            if refused is not None:
+                return refused
+    except (OSError, ValueError) as error:
+        return _not_written(target, error)
+    undo = _Undo()
+    try:
+        for target, data in files.items():
+            if below is not None:
+                _make(target.parent, undo)
+            _stage(target, data, undo)
+        for target in files:
+            _place(target, undo)
+    except BaseException as error:
+        undo.all()
+        if isinstance(error, _TakenMeanwhile):
+            return _exists(target)
+        if isinstance(error, OSError | ValueError):
+            return _not_written(target, error)
+        raise
+    undo.rests()
+    return None
+
+
+def _stage(target: Path, data: bytes, undo: _Undo) -> None:
+    """Fill a new file beside the target."""
+    staged = target.with_name(f".{target.name[:100]}.{secrets.token_hex(6)}.tmp")
+    undo.staged[target] = staged
+    with open(staged, "xb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _make(folder: Path, undo: _Undo) -> None:
+    """Make a folder and those above it, noting each."""
+    missing = []
+    while not folder.is_dir():
+        missing.append(folder)
+        folder = folder.parent
+    for each in reversed(missing):
+        os.mkdir(each)
+        undo.folders.append(each)
+
+
+def _place(target: Path, undo: _Undo) -> None:
+    """Put a filled file in its place in one step; what stood there is kept until all are placed."""
+    staged = undo.staged[target]
+    if not os.path.lexists(target):
+        _claim(staged, target)
+        undo.placed.append(target)
+        return
+    backup = staged.with_suffix(".old")
+    try:
+        os.link(target, backup)
+    except OSError:  # a file system without hard links
+        shutil.copy2(target, backup)
+    undo.backups[target] = backup
+    os.replace(staged, target)
+    undo.placed.append(target)
+
+
+def _claim(staged: Path, target: Path) -> None:
+    """Move a file to a name that nobody may hold yet; raises _TakenMeanwhile."""
+    try:
+        os.link(staged, target)
+    except FileExistsError:
+        raise _TakenMeanwhile from None
+    except OSError:  # a file system without hard links
+        if os.path.lexists(target):
+            raise _TakenMeanwhile from None
+        os.rename(staged, target)
+
+
+def _refused(
+    target: Path, below: Path | None, may_replace: bool, inputs: Iterable[Path | str]
+) -> Finding | None:
+    """Why a target may not be written, or None."""
+    linked = _link_on_the_way(target, below)
+    if linked is not None:
+        words = "this name is a link, and links are not written through; nothing was written"
+        return fault("not-a-file", words, Place(linked.as_posix()), fix="Name another place.")
+    if not os.path.lexists(target):
+        return None
+    if not target.is_file():
+        words = "this is a folder, a pipe or a device, so no file can be written here"
+        return fault("not-a-file", words, Place(target.as_posix()), fix="Give another name.")
+    for source in inputs:
+        if os.path.exists(source) and os.path.samefile(source, target):
+            words = "this file was read in the same call and is not written over"
+            fix = "Give the result another name."
+            return fault("file-exists", words, Place(target.as_posix()), fix=fix)
+    return None if may_replace else _exists(target)
+
+
+def _link_on_the_way(target: Path, below: Path | None) -> Path | None:
+    """The first part of a path below a folder that is a link; of a lone target, itself."""
+    parts = [target]
+    if below is not None:
+        inner = target.relative_to(below).parents
+        parts = [below / part for part in reversed(inner)][1:] + parts
+    for part in parts:
+        if os.path.islink(part):
+            return part
+    return None
+
+
+def _exists(target: Path) -> Finding:
+    return fault(
+        "file-exists",
+        "a file of this name is there already and is kept; nothing was written",
+        Place(target.as_posix()),
+        fix="Give another name, or add --force to write over it.",
+    )
+
+
+def _not_written(target: Path, error: OSError | ValueError) -> Finding:
+    words = "the name cannot be a file's"
+    if isinstance(error, OSError) and error.strerror:
+        words = error.strerror.lower()
+    return fault(
+        "not-written",
+        f"the file cannot be written: {words}; none of the files was",
+        Place(target.as_posix()),
+        fix="Check the folder, its permissions and the free space.",
+    )

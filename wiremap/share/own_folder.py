@@ -1,0 +1,78 @@
+"""A folder that a command fills: it knows its own files by their sums and touches no other."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from enum import StrEnum
+from pathlib import Path
+
+from wiremap.base import Finding, Place, fault
+from wiremap.files.write_several import write_several
+
+LEDGER = ".wiremap-written.json"
+MOST_BYTES = 2**20  # of a ledger; a larger one is none of ours
+
+
+class Owner(StrEnum):
+    """Whose a file is that stands where one is to be written."""
+
+    NOBODY = "nobody"  # there is none
+    US = "us"  # written by us and unchanged since, or already as it would be written
+    SOMEBODY = "somebody"
+
+
+class OwnFolder:
+    """Writes files below a folder; its ledger holds the sum of each."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.sums = _read_ledger(path / LEDGER)
+
+    def owner(self, name: str, data: bytes = b"") -> Owner:
+        """Whose the file is that bears a name now; equal to `data` it counts as ours."""
+        try:
+            there = (self.path / name).read_bytes()
+        except (FileNotFoundError, NotADirectoryError):
+            return Owner.NOBODY
+        except OSError:
+            return Owner.SOMEBODY
+        ours = there == data or self.sums.get(name) == _sum(there)
+        return Owner.US if ours else Owner.SOMEBODY
+
+    def write(self, files: Mapping[str, bytes]) -> Finding | None:
+        """Write files by their names below the folder, all or none; why not, if not."""
+        for name, data in files.items():
+            if self.owner(name, data) is Owner.SOMEBODY:
+                return fault(
+                    "file-exists",
+                    "this file is not the command's own, or was changed since, and is kept",
+                    Place((self.path / name).as_posix()),
+                    fix="Name another folder, or move the file away.",
+                )
+        sums = {**self.sums, **{name: _sum(data) for name, data in files.items()}}
+        ledger = json.dumps(sums, indent=1, sort_keys=True) + "\n"
+        targets = {self.path / name: data for name, data in files.items()}
+        targets[self.path / LEDGER] = ledger.encode()
+        wrong = write_several(targets, below=self.path, replace=targets)
+        if wrong is None:
+            self.sums = sums
+        return wrong
+
+
+def _sum(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+def _read_ledger(path: Path) -> dict[str, str]:
+    """The sums of an earlier run; none where there is no ledger or it is damaged."""
+    if path.is_symlink() or not path.is_file() or path.stat().st_size > MOST_BYTES:
+        return {}
+    try:
+        told = json.loads(path.read_bytes())
+    except (OSError, ValueError, RecursionError):
+        return {}
+    if not isinstance(told, dict):
+        return {}
+    return {name: each for name, each in told.items() if isinstance(each, str)}
