@@ -65,11 +65,12 @@ def test_severities_of_the_concept() -> None:
         sources-disagree face-unlike-cavities table-misread supply-to-ground sources-joined over-voltage supply-on-signal
         unlike-signals senders-joined flow-against-flow volts-unlike return-off-star machine-pairs-joined pair-parted legs-crossed
         partner-missing bit-rates-unlike switch-unanswered terminators guard-open guard-bridged guards-crossed
-        coding-undecided coding-otherwise class-b restraint licensed-work bit-rate-missing resistor-overloaded
+        coding-undecided coding-otherwise class-b restraint licensed-work guard-left-out bit-rate-missing resistor-overloaded
         resistor-lets-through resistor-as-wire diode-joins diode-shorts diode-blocks diode-overloaded fuse-in-ground
         load-over-output inrush-over-output"""
     cautions = """left-out-unexplained likely-unsettled rests-on-document nothing-feeds return-weaker input-floating untwisted
-        bus-stub bus-star drain-grounds twist-mixed stop-lamps carried-caution bus-pair-open crimp-moves"""
+        bus-stub bus-star drain-grounds twist-mixed stop-lamps carried-caution bus-pair-open crimp-moves
+        danger-lamp engine-stop-asked"""
     rules = load()
     assert {Severity.STOP} == {rules[r].severity for r in stops.split()}
     assert {Severity.CAUTION} == {rules[r].severity for r in cautions.split()}

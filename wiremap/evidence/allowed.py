@@ -183,6 +183,8 @@ def _of_cavity(key: str) -> Allowed | None:
         return _choice(tuple(WORDS[key]))
     if key in NAMES:
         return _name("a name", "implement")
+    if key == "means":
+        return _name("what the words mean here", "rocker switch")
     if key == "wire":
         return Allowed("size in mm2 (up to 120) and colour of a wire", "0.75 RD", _is_wire)
     if key == "volts":

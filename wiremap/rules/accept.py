@@ -9,6 +9,7 @@ from dataclasses import replace
 from wiremap.base import Accepted, Finding
 from wiremap.graph import fingerprint
 from wiremap.model import Entry
+from wiremap.rules.registry import RULES
 from wiremap.rules.view import View
 
 Signatures = dict[tuple[str, frozenset[str]], list[Entry]]
@@ -55,6 +56,9 @@ def _signatures(view: View) -> Signatures:
 
 def _lack(view: View, entry: Entry) -> str:
     told = {"who": entry.by, "when": entry.date, "why": entry.why}
+    rule = RULES.get(entry.rule)
+    if rule is not None and rule.licensed:
+        told["which licence"] = entry.licensed
     missing = [word for word, text in told.items() if not text.strip()]
     if missing:
         return f"it does not say {' and '.join(missing)}"

@@ -58,6 +58,8 @@ def shown(sentence: str) -> str:
 def words(rule: Rule) -> str:
     """One rule for a terminal."""
     signed = "may be signed in the notebook" if rule.acceptable else "nobody may accept it"
+    if rule.licensed:
+        signed += ", by a person who says which licence"
     return "\n".join(
         [
             f"{rule.id}: a {rule.severity.value} of the family {rule.family}",

@@ -83,6 +83,7 @@ class Rule:
     fix: str
     source: str
     acceptable: bool
+    licensed: bool  # a signature counts only if it says which licence the person holds
     matter: Matter
     check: Check
 
@@ -136,6 +137,7 @@ def _rule(
     fix: str,
     source: str = COMMON,
     acceptable: bool = True,
+    licensed: bool = False,
     matter: Matter | None = None,
 ) -> Callable[[Check], Check]:
     """Enter a function into the book; raises ValueError where an id is used a second time."""
@@ -152,6 +154,7 @@ def _rule(
             fix=fix,
             source=source,
             acceptable=acceptable,
+            licensed=licensed,
             matter=matter or usual,
             check=check,
         )
@@ -163,9 +166,10 @@ def _rule(
 class Family:
     """A family of the book; a function is entered as its stop, caution or note.
 
-    Each takes the rule's id and its papers (`what`, `why`, `fix`, `source`, `acceptable=False` for
-    what no signature waives, `matter` where it is not what is usually at stake in the family); the
-    function's docstring says what the rule looks for.
+    Each takes the rule's id and its papers (`what`, `why`, `fix`, `source`; `acceptable=False` for
+    what no signature waives, `licensed=True` for what a licensed person must sign, `matter` where
+    it is not what is usually at stake in the family); the function's docstring says what the rule
+    looks for.
     """
 
     def __init__(self, name: str, usual: Matter) -> None:

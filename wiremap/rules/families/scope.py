@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
-from wiremap.model import CLASS_B_DC_VOLTS, Cavity
+from wiremap.model import CLASS_B_DC_VOLTS, Address, Cavity, Side
+from wiremap.rules.dangers import MUST_STAY_METAL, Named, dangers_at, open_dangers
+from wiremap.rules.guards import BACK, OUT
 from wiremap.rules.registry import Family, Hits, Matter
-from wiremap.rules.scope import is_restraint
 from wiremap.rules.view import View
-from wiremap.trade.functions import FUNCTIONS
+from wiremap.trade.dangers import DangerKind, Treatment
 
 SCOPE = Family("scope", Matter.PEOPLE)
 TEXTS = "vehicle makers' workshop texts"
-LICENSED = {
-    "brake": "brake actuation",
-    "wheel-speed": "a brake system's wheel speed",
-    "steering": "steering",
-}
 
 
 def _joined(view: View) -> Iterator[tuple[str, Cavity]]:
@@ -35,14 +32,27 @@ def _joined(view: View) -> Iterator[tuple[str, Cavity]]:
     fix="Take it out of the job; wiremap does no work on voltage class B.",
 )
 def class_b(view: View) -> Hits:
-    """A joined contact above 60 V DC or 30 V AC, or a supply of the job above 60 V."""
+    """A joined contact above 60 V DC or 30 V AC by its volts, function or wording, or a supply of
+    the job above 60 V.
+    """
     for address, cavity in _joined(view):
         if cavity.is_class_b:
             yield view.described_hit(address, volts=_volts(cavity))
+        elif _names(view, address, DangerKind.HIGH_VOLTAGE):
+            yield view.described_hit(address, volts=_said(view, address, DangerKind.HIGH_VOLTAGE))
     supply = view.job.supply
     most = max(supply.volts or 0.0, supply.max_volts or 0.0)
     if most > CLASS_B_DC_VOLTS:
         yield view.hit("supply", place=supply.place, a="the supply", volts=f"{most:g} V")
+
+
+def _names(view: View, address: str, kind: DangerKind) -> bool:
+    return any(named.kind == kind for named in dangers_at(view, address))
+
+
+def _said(view: View, address: str, kind: DangerKind) -> str:
+    """The words that name a danger at a contact."""
+    return next(f"`{named.said}`" for named in dangers_at(view, address) if named.kind == kind)
 
 
 def _volts(cavity: Cavity) -> str:
@@ -60,9 +70,9 @@ def _volts(cavity: Cavity) -> str:
     fix="Leave the contact alone: list it under `not_joined` and neither probe nor cut it.",
 )
 def restraint(view: View) -> Hits:
-    """A joined contact that any source says belongs to a restraint circuit."""
-    for address, cavity in _joined(view):
-        if is_restraint(cavity):
+    """A joined contact that any source or its wording says belongs to a restraint circuit."""
+    for address, _ in _joined(view):
+        if _names(view, address, DangerKind.RESTRAINT):
             yield view.described_hit(address)
 
 
@@ -82,32 +92,112 @@ def left_alone(view: View) -> Hits:
     for point in view.points.values():
         if point.cavity is None or view.is_joined(point.address):
             continue
-        what = " and ".join(_untouchable(point.cavity))
+        what = " and ".join(_untouchable(view, point.address, point.cavity))
         if what:
             yield view.described_hit(point.address, what=what)
 
 
-def _untouchable(cavity: Cavity) -> Iterator[str]:
-    if is_restraint(cavity):
+def _untouchable(view: View, address: str, cavity: Cavity) -> Iterator[str]:
+    if _names(view, address, DangerKind.RESTRAINT):
         yield "a restraint (airbag) circuit"
-    if cavity.is_class_b:
+    if cavity.is_class_b or _names(view, address, DangerKind.HIGH_VOLTAGE):
         yield "voltage class B"
 
 
 @SCOPE.stop(
     "licensed-work",
-    source="common practice; national rules on brakes and steering",
-    what="{a} is part of {what}: a licensed person must stand to it by name",
-    why="A fault here takes away brakes or steering on the road.",
-    fix="Have a person licensed for this work sign the finding in the notebook, or leave the "
-    "contact out.",
+    licensed=True,
+    source="common practice; national rules on brakes, steering, lifting gear and guards",
+    what="{kind} ({meaning}): {contacts}; a licensed person must stand to it by name",
+    why="A fault here takes away brakes, steering or a guard, or lets a load fall.",
+    fix="Have a person licensed for this work answer what each contact is (kind answer, about "
+    "{address}, with `licensed:`) or sign the finding; if the words mean something else, answer "
+    "`{address}.means` by name with the reason; or leave the contact out.",
 )
 def licensed_work(view: View) -> Hits:
-    """A joined contact of brake actuation, wheel speed or steering."""
-    for address, cavity in _joined(view):
-        function = cavity.function
-        if FUNCTIONS[function].licensed:
-            yield view.described_hit(address, what=LICENSED.get(function, function))
+    """Joined contacts whose function or wording names brakes, steering, lifting, tipping, slewing,
+    a winch, an outrigger, load moment, a power take-off, drive direction or enable, a start
+    interlock, operator presence, two-hand or hold-to-run control, an emergency stop or a guard, one
+    line a kind.
+    """
+    kinds: dict[DangerKind, list[Named]] = defaultdict(list)
+    for address, _ in _joined(view):
+        for named in dangers_at(view, address):
+            if named.treatment == Treatment.LICENSED and not named.lamps_only:
+                kinds[named.kind].append(named)
+    for kind, found in kinds.items():
+        addresses = [named.address for named in found]
+        yield view.described_hit(
+            *addresses,
+            kind=kind.replace("-", " "),
+            meaning=found[0].meaning,
+            contacts=", ".join(map(view.name, addresses)),
+            address=addresses[0],
+        )
+
+
+@SCOPE.stop(
+    "guard-left-out",
+    licensed=True,
+    what="{a} is {kind} and {how}",
+    why="What stops the machine in danger acts through its own wire; a message may come late or "
+    "never.",
+    fix="Carry it through by wire; if the words mean something else, answer `{address}.means` by "
+    "name with the reason.",
+)
+def guard_left_out(view: View) -> Hits:
+    """An emergency stop or guard that is left open, or that meets nothing but an in-line module."""
+    for address, found in view.fixed(open_dangers).items():
+        point = view.points[address]
+        acting = [n for n in found if n.kind in MUST_STAY_METAL and not n.lamps_only]
+        if not acting or view.idle_tap(point) or point.function in (OUT, BACK):
+            continue  # a typed guard loop has rules of its own
+        how = _how_lost(view, address)
+        if how:
+            kind = acting[0].kind.replace("-", " ")
+            yield view.described_hit(address, kind=f"an {kind}", how=how, address=address)
+
+
+def _how_lost(view: View, address: str) -> str:
+    """How a contact is carried by anything but metal, in words; else empty."""
+    if not view.is_joined(address):
+        left = view.job.not_joined.get(Address.read(address))
+        why = f" ({left.why})" if left is not None and left.why else ""
+        return f"is left open{why}"
+    sides = {signal.side for signal in view.beside(address)}
+    own = view.points[address].end
+    if own is not None and own.side != Side.BETWEEN and sides == {Side.BETWEEN}:
+        return "ends in an in-line module"
+    return ""
+
+
+@SCOPE.caution(
+    "danger-lamp",
+    what="{a} is a lamp or a display that tells of danger ({what})",
+    why="Somebody relies on it, though it moves nothing.",
+    fix="Prove it lit before the machine is used, and sign for it.",
+)
+def danger_lamp(view: View) -> Hits:
+    """A joined contact that feeds only a lamp that tells of a danger."""
+    for address, _ in _joined(view):
+        lamps = [named for named in dangers_at(view, address) if named.lamps_only]
+        if lamps:
+            what = " and ".join(named.kind.replace("-", " ") for named in lamps)
+            yield view.described_hit(address, what=what)
+
+
+@SCOPE.caution(
+    "engine-stop-asked",
+    what="{a} stops the engine: nobody has said whether it is energised to run or to stop",
+    why="The emergency stop may act through it; taken for the other kind, the engine runs on.",
+    fix="Find out and answer `{address}.means`: energised to run, or energised to stop; or sign it.",
+)
+def engine_stop_asked(view: View) -> Hits:
+    """A joined contact whose wording names an engine stop or fuel shut-off."""
+    for address, _ in _joined(view):
+        asked = [n for n in dangers_at(view, address) if n.treatment == Treatment.ASKED]
+        if asked and not asked[0].lamps_only:
+            yield view.described_hit(address, address=address)
 
 
 @SCOPE.caution(

@@ -1,0 +1,118 @@
+"""Words that name danger hold a job, whatever function is stated, until the right person has answered."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from wiremap.check import Checked, check
+
+HEAD = "wiremap: pinout/1\ntitle: {}\nsource: {{name: invented, basis: measured}}\ncavities:\n"
+JOB = """\
+wiremap: job/1
+title: one wire
+ends:
+  loom: {pinout: loom.yaml, is: cut-tail, side: machine}
+  donor: {pinout: donor.yaml, is: pigtail, side: unit}
+"""
+BY = "by: RK, date: 2026-03-02, how: followed to its end"
+
+
+def checked(
+    folder: Path, signal: str, function: str, *entries: str, joined: bool = True
+) -> Checked:
+    """One contact of that wording joined to a plain input, or left open."""
+    for name, said in (("loom", signal), ("donor", "Input 4")):
+        line = f'  1: {{signal: "{said}", function: {function}, wire: 0.5 GN}}\n'
+        (folder / f"{name}.yaml").write_text(HEAD.format(name) + line, encoding="utf-8")
+    joins = "circuits: [loom.1 - donor.1]\n"
+    if not joined:
+        joins = (
+            "circuits: []\nnot_joined:\n  loom.1: {why: sent over CAN, treat: cap}\n"
+            "  donor.1: {why: spare, treat: cap}\n"
+        )
+    (folder / "job.yaml").write_text(JOB + joins, encoding="utf-8")
+    lines = "".join(f"  - {{{entry}}}\n" for entry in entries)
+    if lines:
+        notebook = f"wiremap: notebook/1\nentries:\n{lines}"
+        (folder / "job-notebook.yaml").write_text(notebook, encoding="utf-8")
+    report = check([folder / "job.yaml"])
+    assert [] == [f.message for f in report.findings if f.fault]
+    return report.jobs[0]
+
+
+def holding(job: Checked, rule: str) -> list[str]:
+    """What a rule holds the job for."""
+    return [f.message for f in job.findings if f.rule == rule and f.holds]
+
+
+@pytest.mark.parametrize(
+    "signal",
+    ["Parking brake solenoid", "Zapfwelle ein", "Stuurventiel", "Hoist up", "E-stop NC contact 1"],
+)
+@pytest.mark.parametrize("function", ["digital-input", "lamp-feed", "high-side-drive"])
+def test_the_word_decides_whatever_function_is_stated(
+    signal: str, function: str, tmp_path: Path
+) -> None:
+    """No function that is written beside the words takes the stop away."""
+    assert holding(checked(tmp_path, signal, function), "licensed-work")
+
+
+@pytest.mark.parametrize("signal", ["Stop lamp", "Steering wheel heater", "Kippschalter Radio"])
+def test_false_friends_are_not_held(signal: str, tmp_path: Path) -> None:
+    """Words that only look dangerous hold nothing."""
+    job = checked(tmp_path, signal, "digital-input")
+    assert [] == [*holding(job, "licensed-work"), *holding(job, "guard-left-out")]
+
+
+def test_an_answer_counts_only_with_a_licence(tmp_path: Path) -> None:
+    """The same answer without `licensed` leaves the stop; with it the stop is gone."""
+    answer = f"kind: answer, about: loom.1, answer: digital-input, {BY}"
+    assert holding(checked(tmp_path, "Hoist up", "digital-input", answer), "licensed-work")
+    with_licence = f"{answer}, licensed: crane fitter"
+    assert not holding(
+        checked(tmp_path, "Hoist up", "digital-input", with_licence), "licensed-work"
+    )
+
+
+def test_a_signature_counts_only_with_a_licence(tmp_path: Path) -> None:
+    """Who signs such work says which licence allows it."""
+    accept = (
+        "kind: accept, rule: licensed-work, subject: [loom.1], by: RK, date: 2026-03-02, why: seen"
+    )
+    (held,) = holding(checked(tmp_path, "Hoist up", "digital-input", accept), "licensed-work")
+    assert "which licence" in held
+    signed = checked(tmp_path, "Hoist up", "digital-input", f"{accept}, licensed: crane fitter")
+    assert not holding(signed, "licensed-work")
+
+
+def test_a_named_reason_may_say_that_the_word_means_something_else(tmp_path: Path) -> None:
+    """Not for what a function states: only for what the words seem to say."""
+    means = f"kind: answer, about: loom.1.means, answer: bellows of the seat, {BY}"
+    assert holding(checked(tmp_path, "Air bag 2", "digital-input"), "restraint")
+    assert not holding(checked(tmp_path, "Air bag 2", "digital-input", means), "restraint")
+    assert holding(checked(tmp_path, "Bellows", "restraint", means), "restraint")
+
+
+def test_a_licence_does_not_open_a_restraint_circuit(tmp_path: Path) -> None:
+    """What is refused stays refused."""
+    answer = f"kind: answer, about: loom.1, answer: digital-input, {BY}, licensed: pyrotechnics"
+    assert holding(checked(tmp_path, "Airbag squib", "digital-input", answer), "restraint")
+
+
+@pytest.mark.parametrize("signal", ["E-stop NC contact 1", "Nothalt Kanal A", "Schutztür links"])
+def test_an_emergency_stop_or_guard_left_out_holds(signal: str, tmp_path: Path) -> None:
+    """`sent over CAN` is no reason."""
+    job = checked(tmp_path, signal, "digital-input", joined=False)
+    (held,) = holding(job, "guard-left-out")
+    assert "sent over CAN" in held
+
+
+def test_an_engine_stop_is_asked_about(tmp_path: Path) -> None:
+    """A caution until somebody has said which way it works."""
+    job = checked(tmp_path, "Engine stop", "high-side-drive")
+    assert ["engine-stop-asked"] == [f.rule for f in job.findings if f.rule.startswith("engine")]
+    means = f"kind: answer, about: loom.1.means, answer: energised to run, {BY}"
+    told = checked(tmp_path, "Engine stop", "high-side-drive", means)
+    assert [] == [f.rule for f in told.findings if f.rule.startswith("engine")]

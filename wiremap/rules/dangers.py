@@ -1,0 +1,103 @@
+"""What can hurt people at a job's contacts: told by words and functions, settled by named answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from wiremap.evidence import answers
+from wiremap.model import Cavity, Entry
+from wiremap.rules.view import View
+from wiremap.trade.dangers import CLASSES, DangerKind, Treatment, dangers_in
+
+OF_FUNCTION = {
+    "brake": DangerKind.BRAKES,
+    "steering": DangerKind.STEERING,
+    "wheel-speed": DangerKind.WHEEL_SPEED,
+    "restraint": DangerKind.RESTRAINT,
+    "voltage-class-b": DangerKind.HIGH_VOLTAGE,
+}
+MUST_STAY_METAL = (DangerKind.EMERGENCY_STOP, DangerKind.GUARD)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Named:
+    """A danger at a contact that nobody has answered yet; `said` are the words that name it."""
+
+    address: str
+    kind: DangerKind
+    said: str
+    lamps_only: bool
+
+    @property
+    def treatment(self) -> Treatment:
+        """What becomes of it."""
+        return CLASSES[self.kind].treatment
+
+    @property
+    def meaning(self) -> str:
+        """What its kind means, in a few words."""
+        return CLASSES[self.kind].meaning
+
+
+def open_dangers(view: View) -> dict[str, list[Named]]:
+    """The dangers at each contact that no answer has settled, by address."""
+    found: dict[str, list[Named]] = {}
+    for point in view.points.values():
+        if point.cavity is not None:
+            named = list(_unsettled(view, point.address, point.cavity))
+            if named:
+                found[point.address] = named
+    return found
+
+
+def dangers_at(view: View, address: str) -> list[Named]:
+    """The dangers at one contact that no answer has settled."""
+    return view.fixed(open_dangers).get(address, [])
+
+
+def _unsettled(view: View, address: str, cavity: Cavity) -> Iterator[Named]:
+    explained = _is_explained(view, address)
+    licensed = _is_licensed(view, address)
+    for named in _named(address, cavity):
+        stated = OF_FUNCTION.get(cavity.function) == named.kind
+        if explained and not stated:
+            continue
+        if licensed and named.treatment != Treatment.REFUSED:
+            continue
+        yield named
+
+
+def _named(address: str, cavity: Cavity) -> Iterator[Named]:
+    """Every danger that functions or words name, one of a kind."""
+    kinds: dict[DangerKind, Named] = {}
+    for function in (cavity.function, *(claim.reading.function for claim in cavity.also)):
+        kind = OF_FUNCTION.get(function)
+        if kind is not None:
+            kinds[kind] = Named(address=address, kind=kind, said=function, lamps_only=False)
+    for wording in (cavity.signal, *(claim.signal for claim in cavity.also)):
+        for danger in dangers_in(wording):
+            named = Named(
+                address=address, kind=danger.kind, said=danger.said, lamps_only=danger.lamps_only
+            )
+            kinds.setdefault(danger.kind, named)
+    yield from kinds.values()
+
+
+def _is_explained(view: View, address: str) -> bool:
+    """Whether a named person has said, with the reason, that the words mean something else."""
+    entry = view.fixed(_answers).get(f"{address}.means")
+    return entry is not None and bool(entry.by.strip() and (entry.how or entry.why).strip())
+
+
+def _is_licensed(view: View, address: str) -> bool:
+    """Whether a named licensed person has answered what a contact is."""
+    for about in (address, f"{address}.function"):
+        entry = view.fixed(_answers).get(about)
+        if entry is not None and entry.by.strip() and entry.licensed.strip():
+            return True
+    return False
+
+
+def _answers(view: View) -> dict[str, Entry]:
+    return answers(view.job)
