@@ -70,7 +70,7 @@ def test_severities_of_the_concept() -> None:
         load-over-output inrush-over-output"""
     cautions = """left-out-unexplained likely-unsettled rests-on-document nothing-feeds return-weaker input-floating untwisted
         bus-stub bus-star drain-grounds twist-mixed stop-lamps carried-caution bus-pair-open crimp-moves
-        danger-lamp engine-stop-asked"""
+        danger-lamp engine-stop-asked coil-without-clamp pwm-unlike open-load-noticed plating-unlike sleep-current"""
     rules = load()
     assert {Severity.STOP} == {rules[r].severity for r in stops.split()}
     assert {Severity.CAUTION} == {rules[r].severity for r in cautions.split()}

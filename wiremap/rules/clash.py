@@ -163,7 +163,8 @@ def _identity(view: View, a: Signal, b: Signal) -> str | None:
 def _same_function(view: View, a: Signal, b: Signal) -> str | None:
     if a.row.slug in CASUAL or not _told_apart(a, b):
         return None
-    if a.owner != b.owner and settled(view, a, b):
+    loads = a.row.electrical == "lamp" and a.listens and b.listens
+    if (loads or a.owner != b.owner) and settled(view, a, b):
         return None
     return "unlike-signals"
 

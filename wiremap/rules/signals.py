@@ -148,6 +148,8 @@ def _volts(job: Job, row: Function, stated: Span | None, *, comes_in: bool) -> S
     nominal = job.supply.volts
     if not nominal or not comes_in or row.volts != "system" or row.role == "line":
         return stated
+    if row.electrical == "input" and stated is not None and stated.high < limit("live-volts"):
+        return stated  # a switch to a unit's own low volts
     if stated is None:
         return Span.of(nominal)
     return Span(min(nominal, stated.low), max(nominal, stated.high))

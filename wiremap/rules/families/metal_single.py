@@ -10,6 +10,7 @@ from wiremap.graph import Net
 from wiremap.model import Cavity, End
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
+from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
 
@@ -90,7 +91,7 @@ def return_weaker(view: View) -> Hits:
         if end.side == "machine":
             continue
         joined = [c for c in end.pinout.cavities.values() if view.is_joined(f"{end.name}.{c.name}")]
-        feeds = [c for c in joined if FUNCTIONS[c.function].electrical == "supply"]
+        feeds = [c for c in joined if FUNCTIONS[c.function].electrical in ("supply", "lamp")]
         grounds = [c for c in joined if c.function == "power-ground"]
         yield from _weaker(view, end, feeds, grounds)
         for back in joined:
@@ -103,9 +104,24 @@ def _weaker(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> H
     if not outs or not ins:
         return
     out, back = sum(outs), sum(ins)
-    if back < out - 1e-9:
+    borne = back >= max(outs) - 1e-9 and _bears_load(view, end, feeds, backs)
+    if back < out - 1e-9 and not borne:
         subject = [f"{end.name}.{cavity.name}" for cavity in backs]
         yield view.hit(*subject, owner=end.name, back=f"{back:g} mm2", out=f"{out:g} mm2")
+
+
+def _bears_load(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> bool:
+    """Whether every feed states its current and the returns carry all of it together."""
+    amps = [cavity.amps for cavity in feeds]
+    addresses = [f"{end.name}.{cavity.name}" for cavity in backs]
+    carries = [
+        size.ampacity_amps
+        for size in sizes(view).conductors.values()
+        if size.subject in addresses and size.ampacity_amps is not None
+    ]
+    if None in amps or len(carries) < len(backs):
+        return False
+    return sum(figure or 0.0 for figure in amps) <= sum(carries)
 
 
 def _sizes(cavities: list[Cavity]) -> list[float]:

@@ -11,7 +11,7 @@ from wiremap.rules.across import (
     volts_across,
 )
 from wiremap.rules.limits import limit
-from wiremap.rules.registry import Family, Hits, Matter
+from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 
 PARTS = Family("parts", Matter.UNIT)
@@ -76,11 +76,11 @@ def resistor_lets_through(view: View) -> Hits:
     for part in parts_across(view, "resistor"):
         found = pushed(view, part)
         if found is not None:
-            yield view.hit(
+            yield _part_hit(
+                view,
+                part,
                 found.weak.address,
                 found.strong.address,
-                place=part.extra.place,
-                part=part.extra.name,
                 ohms=part.extra.ohms,
                 volts=found.volts,
                 milliamps=1000 * found.amps,
@@ -120,14 +120,14 @@ def _harm(view: View, part: Across) -> Hits:
         return
     kind, a, b = found
     if kind in HARMFUL:
-        yield view.hit(
-            a.address,
-            b.address,
-            place=part.extra.place,
-            part=part.extra.name,
-            ohms=part.extra.ohms or 0.0,
-            does=HARMFUL[kind],
-        )
+        ohms = part.extra.ohms or 0.0
+        yield _part_hit(view, part, a.address, b.address, ohms=ohms, does=HARMFUL[kind])
+
+
+def _part_hit(view: View, part: Across, a: str, b: str, **facts: object) -> Hit:
+    """A hit about a part and two contacts that it ties together, called `a` and `b`."""
+    told = {"part": part.extra.name, "a": view.name(a), "b": view.name(b)}
+    return view.hit_with((part.extra.name, a, b), told | facts, part.extra.place)
 
 
 @PARTS.stop(
@@ -143,8 +143,7 @@ def diode_shorts(view: View) -> Hits:
         positives = [s for s in part.a.drivers if s.hot or s.row.electrical in ("drive", "lamp")]
         if positives and part.b.grounds:
             ground = part.b.grounds[0].address
-            place = part.extra.place
-            yield view.hit(positives[0].address, ground, place=place, part=part.extra.name)
+            yield _part_hit(view, part, positives[0].address, ground)
 
 
 @PARTS.stop(
@@ -160,9 +159,7 @@ def diode_blocks(view: View) -> Hits:
         if part.a.drivers or part.a.grounds or part.b.grounds:
             continue
         if waiting and part.b.drivers:
-            source = part.b.drivers[0].address
-            name = part.extra.name
-            yield view.hit(source, waiting[0].address, place=part.extra.place, part=name)
+            yield _part_hit(view, part, part.b.drivers[0].address, waiting[0].address)
 
 
 @PARTS.stop(
@@ -208,5 +205,6 @@ def fuse_in_ground(view: View) -> Hits:
             s for s in signals if s.cold
         ]
         if fuses and grounds and not any(s.hot for s in signals):
-            fuse = fuses[0]
-            yield view.hit(grounds[0].address, place=fuse.place, fuse=fuse.name)
+            fuse, ground = fuses[0], grounds[0].address
+            told = {"fuse": fuse.name, "a": view.name(ground)}
+            yield view.hit_with((fuse.name, ground), told, fuse.place)

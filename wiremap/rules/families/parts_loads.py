@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.graph import Net
-from wiremap.model import Cavity
+from wiremap.model import Address, Cavity, Clamp, Side
+from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
+from wiremap.trade.coils import names_a_coil
 
 PARTS = Family("parts", Matter.UNIT)
 
@@ -94,3 +96,120 @@ def inrush_over_output(view: View) -> Hits:
             yield view.described_hit(
                 output.signal.address, *output.addresses, gives=gives, draws=draws, loads=loads
             )
+
+
+@PARTS.caution(
+    "coil-without-clamp",
+    what="{a} switches a coil ({load}) and nobody has said what limits its kick",
+    why="Switched off, a coil drives several hundred volts back into the output and its neighbours.",
+    fix="State `clamp` (diode, resistor, inside) where it is known, or put a diode across the coil: "
+    "cathode to the positive.",
+    source="common practice; relay makers' notes",
+)
+def coil_without_clamp(view: View) -> Hits:
+    """A unit's output to a valve, relay or other coil of which no side states a clamp, and across
+    which the job puts no diode.
+    """
+    for output in outputs(view):
+        if output.signal.row.electrical != "drive" or _is_clamped(view, output):
+            continue
+        cavities = [output.gives, *output.loads]
+        coils = [c.signal for c in cavities if c.clamp == Clamp.NONE or names_a_coil(c.signal)]
+        if coils:
+            yield view.described_hit(
+                output.signal.address, *output.addresses, load=coils[-1] or "clamp: none"
+            )
+
+
+def _is_clamped(view: View, output: Output) -> bool:
+    clamps = {cavity.clamp for cavity in (output.gives, *output.loads)}
+    if clamps - {None, Clamp.NONE}:
+        return True
+    return bool(view.extras(view.net_of(output.signal.address), "diode"))
+
+
+@PARTS.caution(
+    "pwm-unlike",
+    matter=Matter.WORKING,
+    what="{a} switches at {gives}, its load {load} at {wants}",
+    why="A valve driven at another frequency than it is made for sticks or hums, and reads wrong "
+    "currents.",
+    fix="Set the unit to the load's frequency, or state `pwm_hz` on both sides.",
+)
+def pwm_unlike(view: View) -> Hits:
+    """An output and a load of unlike stated frequency, or of which only one states it."""
+    for output in outputs(view):
+        for load, address in zip(output.loads, output.addresses, strict=True):
+            if load.pwm_hz != output.gives.pwm_hz:
+                yield view.described_hit(
+                    output.signal.address,
+                    address,
+                    gives=_hertz(output.gives),
+                    wants=_hertz(load),
+                    load=view.name(address),
+                )
+
+
+def _hertz(cavity: Cavity) -> str:
+    return "an unstated frequency" if cavity.pwm_hz is None else f"{cavity.pwm_hz:g} Hz"
+
+
+@PARTS.caution(
+    "open-load-noticed",
+    matter=Matter.WORKING,
+    what="{a} notices an open load and is left open",
+    why="The unit reports a fault, and may refuse to work until the output is switched off in its "
+    "set-up.",
+    fix="Switch the output off in the unit's set-up, fit the load that its leaflet asks for, or sign "
+    "it.",
+)
+def open_load_noticed(view: View) -> Hits:
+    """An output of a unit that detects an open load and that no circuit joins."""
+    for point in view.points.values():
+        if point.cavity is None or not point.cavity.detects_open or view.idle_tap(point):
+            continue
+        if not view.is_joined(point.address):
+            yield view.described_hit(point.address)
+
+
+@PARTS.caution(
+    "plating-unlike",
+    matter=Matter.WORKING,
+    source="contact makers' guidance: unlike platings fret and corrode",
+    what="{end}: contacts of unlike plating in one connector: {contacts}",
+    why="Tin against gold or silver wears through and grows an oxide: the contact fails in a year.",
+    fix="Fit contacts of the plating that the mating half has.",
+)
+def plating_unlike(view: View) -> Hits:
+    """Joined contacts of one connector that state different platings."""
+    for end in view.job.ends.values():
+        stated = {}
+        for cavity in end.pinout.cavities.values():
+            address = Address(end.name, cavity.name)
+            if cavity.plating is not None and view.is_joined(address):
+                stated[address] = cavity.plating
+        if len(set(stated.values())) > 1:
+            contacts = ", ".join(f"{address} {plating}" for address, plating in stated.items())
+            yield view.hit(*stated, end=end.name, contacts=contacts)
+
+
+@PARTS.caution(
+    "sleep-current",
+    matter=Matter.WORKING,
+    what="asleep the job draws {milliamps:g} mA from the battery on paper: {hours:.1f} Ah a day",
+    why="A machine that stands for some weeks does not start again.",
+    fix="Feed it from a switched supply, or sign how the battery is kept.",
+)
+def sleep_current(view: View) -> Hits:
+    """Contacts on a permanent supply that together draw more asleep than a battery bears."""
+    amps = 0.0
+    asleep = []
+    for point in view.joined():
+        cavity, end = point.cavity, point.end
+        if cavity is None or end is None or end.side == Side.MACHINE:
+            continue
+        if cavity.function == "permanent-supply" and cavity.asleep_amps:
+            amps += cavity.asleep_amps
+            asleep.append(point.address)
+    if amps > limit("asleep-amps"):
+        yield view.hit(*asleep, milliamps=1000 * amps, hours=24 * amps)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TypeGuard
 
 from wiremap.graph import Conductor, Joint
+from wiremap.rules.clash import STARRED
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import Rated, fuses, sizes
@@ -16,6 +17,7 @@ from wiremap.sizing.feed_parts import Feed, Judged
 from wiremap.sizing.sized import Sized
 
 WIRE = Family("wire", Matter.UNIT)
+SIGNALS = ("coding", "input", "bus", "data", "loop")  # no current to speak of
 HEATING = ("wire", "let-through")  # faults that speak of the wire, not of its contacts
 
 
@@ -101,10 +103,19 @@ def _is_proven(view: View, leg: _Leg) -> bool:
     if behind:
         stated = view.job.surroundings.bundle is not None
         return stated and not any(fault.kind in HEATING for _, j in behind for fault in j.faults)
+    if leg.point in view.points and _carries_nothing(view, leg.point):
+        return True
     size = sizes(view).conductors[leg.conductor.id]
     if size.amps is None or size.ampacity_amps is None:
         return False
     return size.amps <= size.ampacity_amps
+
+
+def _carries_nothing(view: View, address: str) -> bool:
+    signal = view.signal(address)
+    if signal is None:
+        return False
+    return signal.row.electrical in SIGNALS or signal.row.slug in STARRED
 
 
 def _is_machine(view: View, address: str) -> bool:

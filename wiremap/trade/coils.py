@@ -1,0 +1,21 @@
+"""Whether a wording speaks of a load with a coil."""
+
+from __future__ import annotations
+
+from functools import cache, lru_cache
+
+from wiremap.trade.names import folded
+from wiremap.trade.tables import table
+
+
+@cache
+def _words() -> tuple[str, ...]:
+    rows = table("coils.toml").rows
+    return tuple(dict.fromkeys(word for row in rows for word in row["begin"]))
+
+
+@lru_cache(maxsize=4096)
+def names_a_coil(wording: str) -> bool:
+    """Whether a word of the wording begins with, or is compounded with, a word for a coil."""
+    text = folded(wording).casefold()
+    return any(word in text for word in _words())
