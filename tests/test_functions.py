@@ -22,7 +22,7 @@ from wiremap.trade.tables import parse_table, table
 _LISTED = """permanent-supply switched-supply start-supply relay-switched-supply accessory-supply auxiliary-supply
 power-ground restricted-ground switched-ground signal-ground bus-ground frame-ground sensor-supply sensor-return
 can-high can-low j1850-plus j1850-minus lin k-line l-line differential-data single-ended-data interlock-out
-interlock-back wake digital-input analogue-input pulse-input low-side-drive high-side-drive lamp-feed speaker coding
+interlock-back wake digital-input analogue-input pulse-input low-side-drive high-side-drive proportional-output analogue-output pulse-output lamp-feed speaker coding
 shield restraint voltage-class-b brake wheel-speed steering reserved discretionary unused unknown"""
 SLUGS = _LISTED.split()
 

@@ -323,7 +323,8 @@ told(("digital-input", (("circuit", "mute"),)), "phone mute")
 told("wake", "WUP", "wake-up", "T15 WUP")
 told(("interlock-out", (("circuit", "guard"),)), "Guard feed", "guard loop out")
 told(("interlock-back", (("circuit", "guard"),)), "Guard return", "guard loop back")
-told(("interlock-out", (("circuit", "interlock"),)), "HVIL out")
+told(("interlock-out", (("circuit", "interlock"),)), "Interlock out")
+told(("voltage-class-b", (("circuit", "interlock"),)), "HVIL out")  # its loop opens class B
 told("coding", "coding", "coupled trailer coding", "trailer presence detection", "variant")
 told(("restraint", (("index", "1"),)), "Airbag squib 1")
 told(
@@ -381,7 +382,8 @@ OPEN = {
     "CAN": "unknown",
     "?": "unknown",
     "": "unknown",
-    "HVIL": "interlock-out",
+    "interlock": "interlock-out",
+    "HVIL": "voltage-class-b",
     "Brake": "brake",
     "C": "can-low",
     "C+": "can-high",
@@ -857,3 +859,90 @@ def test_reading_does_not_depend_on_the_hash_seed() -> None:
         for seed in ("0", "1", "2", "77")
     }
     assert len(outs) == 1
+
+
+# ---- words that led astray once: found in trials, common practice
+ASTRAY = {
+    "parking brake solenoid": "brake",
+    "spring brake release": "brake",
+    "retarder valve": "brake",
+    "ABS pump": "brake",
+    "ABS solenoid": "brake",
+    "Feststellbremse Ventil": "brake",
+    "steering pump": "steering",
+    "traction motor phase U": "voltage-class-b",
+    "HVIL": "voltage-class-b",
+    "Engine stop": "unknown",
+    "PTO engage": "unknown",
+    "E-stop NC contact 1": "interlock-out",
+    "Not-Halt Kanal 1 NC": "interlock-out",
+    "arrêt d'urgence": "interlock-out",
+    "guard switch": "interlock-out",
+    "door switch NC": "digital-input",
+    "pressure switch NO": "digital-input",
+    "seat switch N.C.": "digital-input",
+    "NC": "unused",
+    "n.c.": "unused",
+    "(N/C)": "unused",
+    "broom speed pot": "analogue-input",
+    "fan speed setpoint": "analogue-input",
+    "Drehzahl Sollwert": "analogue-input",
+    "spinner speed": "pulse-input",
+    "pot minus": "sensor-return",
+    "pot +": "sensor-supply",
+    "joystick output": "analogue-input",
+    "analogue output 1": "analogue-output",
+    "setpoint output": "analogue-output",
+    "proportional valve": "proportional-output",
+    "PWM output 2": "proportional-output",
+    "PWM": "unknown",
+    "speed pulse output": "pulse-output",
+    "+3.3 V": "unknown",
+    "-5 V": "unknown",
+    "+5 V": "sensor-supply",
+    "Stop lamps and antilock devices": "lamp-feed",
+    "stop lamp": "lamp-feed",
+    "steering wheel heater": "high-side-drive",
+}
+
+
+@pytest.mark.parametrize("wording", ASTRAY)
+def test_words_that_led_astray(wording: str) -> None:
+    assert ASTRAY[wording] == read_signal(wording).function
+
+
+@pytest.mark.parametrize(
+    "wording", ["brake pedal sensor", "EBS CAN high", "hoist valve", "PTO speed", "seat switch"]
+)
+def test_a_word_that_names_danger_settles_nothing(wording: str) -> None:
+    """What else the words say may stay, but a person has to say so."""
+    meaning = read_signal(wording)
+    assert not meaning.settled
+    assert any("names danger" in said for said in meaning.because)
+    assert read_signal(wording, stated="digital-input").settled
+
+
+def test_both_lamps_of_one_wire_are_read() -> None:
+    """Plurals within a phrase do not hide it: the tail lamps, not the markers alone."""
+    meaning = read_signal("Rear lamps, clearance & side markers")
+    assert ("lamp-feed", "tail") == (meaning.function, meaning.qualifier("lamp"))
+
+
+@pytest.mark.parametrize(
+    ("wording", "flow"),
+    [
+        ("pump", None),
+        ("valve", None),
+        ("joystick output", None),
+        ("emergency stop", None),
+        ("low side driver", "from-unit"),
+        ("horn relay", None),
+        ("hopper level", "to-unit"),
+        ("vehicle speed", "to-unit"),
+        ("permanent live", "to-unit"),
+        ("CAN H", "both"),
+    ],
+)
+def test_a_word_that_gives_no_direction_gives_no_flow(wording: str, flow: str | None) -> None:
+    assert flow == read_signal(wording).flow
+    assert "from-unit" == read_signal(wording, stated="high-side-drive").flow

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
+from wiremap.trade.dangers import dangers_in, names_lamp
 from wiremap.trade.functions import FUNCTIONS, are_kin, normalise
 from wiremap.trade.marks import MARKS, SCHEMES, Mark, read_mark
 from wiremap.trade.names import Names, Rule, Term, load_names
@@ -48,6 +49,14 @@ class Meaning:
     def qualifier(self, kind: str) -> str | None:
         """The value of one kind of qualifier, or None."""
         return dict(self.qualifiers).get(kind)
+
+    @property
+    def flow(self) -> str | None:
+        """The direction that the function gives; None where what else it may be gives another."""
+        flow = FUNCTIONS[self.function].flow
+        if self.settled or all(FUNCTIONS[name].flow == flow for name in self.may_be):
+            return flow
+        return None
 
     def noted(self, *because: str) -> Meaning:
         """The same with more to tell."""
@@ -300,7 +309,32 @@ def _read(signal: str, names: Names | None, stated: str | None) -> _Read:
     table = names or load_names()
     parsed = take_apart(signal, table)
     core = _core(parsed.line, table, stated)
-    return _Read(_by_name(signal, parsed, core, stated), core.free)
+    meaning = _by_name(signal, parsed, core, stated)
+    if stated is None:
+        meaning = _with_dangers(signal, meaning, table)
+    return _Read(meaning, core.free)
+
+
+def _with_dangers(signal: str, meaning: Meaning, names: Names) -> Meaning:
+    """A guess beside words that name danger: it is never settled, and may become another."""
+    for danger in dangers_in(signal):
+        rule = names.dangers[danger.kind]
+        if danger.lamps_only or meaning.function == rule.function:
+            continue
+        told = f"`{danger.said}` names danger: {danger.meaning}"
+        meaning = replace(meaning.noted(told), settled=False)
+        electrical = FUNCTIONS[meaning.function].electrical
+        if electrical == "lamp" and names_lamp(signal):
+            continue
+        if electrical not in rule.keeps:
+            meaning = replace(
+                meaning,
+                function=rule.function,
+                qualifiers=tuple(pair for pair in meaning.qualifiers if pair[0] != "lamp"),
+                may_be=rule.may_be,
+                how="none" if rule.function == "unknown" else "name",
+            )
+    return meaning
 
 
 def _by_name(signal: str, parsed: Wording, core: _Core, stated: str | None) -> Meaning:

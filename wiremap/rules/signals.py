@@ -104,7 +104,7 @@ def read_point(job: Job, point: Point) -> Signal | None:
     if cavity is None or end is None:
         return None
     row = FUNCTIONS.get(cavity.function) or FUNCTIONS["unknown"]
-    flow = _flow(row, cavity.flow)
+    flow = _flow(row, cavity.flow or cavity.reading.flow or "both")
     return Signal(
         address=point.address,
         row=row,
@@ -122,8 +122,7 @@ def read_point(job: Job, point: Point) -> Signal | None:
     )
 
 
-def _flow(row: Function, stated: str | None) -> str:
-    flow = stated or row.flow
+def _flow(row: Function, flow: str) -> str:
     one_way = row.role == "source" and row.electrical in ("supply", "lamp")
     if flow == "both" and one_way:
         return row.flow

@@ -11,7 +11,7 @@ from functools import lru_cache
 from itertools import product
 from types import MappingProxyType
 
-from wiremap.trade.names import folded
+from wiremap.trade.folding import folded
 from wiremap.trade.tables import table
 
 LONGEST = 400  # characters of a wording that are looked at
@@ -121,6 +121,11 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
             ),
         )
     return tuple(found[kind] for kind in DangerKind if kind in found)
+
+
+def names_lamp(wording: str) -> bool:
+    """Whether a wording names a lamp, a stop lamp included."""
+    return any(_hits(_joined(_words(wording)), _LAMPS))
 
 
 # ---- patterns

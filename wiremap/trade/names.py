@@ -3,29 +3,16 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache
 from types import MappingProxyType
 
+from wiremap.trade.dangers import DangerKind
+from wiremap.trade.folding import folded
 from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.marks import MARKS, Mark, Qualifiers
 from wiremap.trade.tables import Row, table
-
-_LETTERS = str.maketrans(
-    {"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "æ": "ae", "ß": "ss", "đ": "d", "ı": "i"}
-)
-_DASHES = re.compile("[‐‑‒–—―−]")
-
-
-def folded(text: str) -> str:
-    """The text without accents, with one kind of dash, its case kept."""
-    if text.isascii():
-        return text
-    plain = unicodedata.normalize("NFKD", _DASHES.sub("-", text)).translate(_LETTERS)
-    return "".join(mark for mark in plain if not unicodedata.combining(mark))
-
 
 _PIECE = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|\+|-", re.UNICODE)
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
@@ -73,6 +60,8 @@ class Term:
     apart: bool = False
     lead: bool = False  # a standard's number: read only where no words stand before it
     filler: bool = False
+    beside: frozenset[str] = frozenset()  # read only where one of these ideas stands beside it
+    without: frozenset[str] = frozenset()  # read only where none of these does
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,17 +87,31 @@ START = 5  # letters that a guessed word shares with a known one at least,
 ALIKE = 0.7  # and the share of the longer of the two
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DangerRule:
+    """What a word that names danger makes of the function that the other words give.
+
+    A function of one of the classes under `keeps` stays; any other becomes `function`.
+    """
+
+    function: str
+    keeps: frozenset[str] = frozenset()
+    may_be: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Names:
     """All wordings and rules.
 
     `synonyms` are the further wordings of a term, beside the first, which is its own name;
-    `absorbed` holds for a class of functions the ideas that say nothing new there.
+    `absorbed` holds for a class of functions the ideas that say nothing new there, `dangers` what
+    becomes of a guess beside a word that names danger.
     """
 
     phrases: Mapping[Phrase, tuple[Term, ...]]
     rules: tuple[Rule, ...]
     absorbed: Mapping[str, frozenset[str]]
+    dangers: Mapping[DangerKind, DangerRule]
     synonyms: tuple[str, ...]
 
     def __post_init__(self) -> None:
@@ -144,9 +147,13 @@ class Names:
         """The word as the phrases have it: without a plural ending that they do not know."""
         if word in self.vocabulary:
             return word
+        return self.single(word)
+
+    def single(self, word: str) -> str:
+        """The word without a plural ending, where that is a word too."""
         for ending in PLURALS:
             single = word.removesuffix(ending)
-            if len(single) >= SHORTEST_PART and single in self.vocabulary:
+            if len(single) >= SHORTEST_PART and single != word and single in self.vocabulary:
                 return single
         return word
 
@@ -252,6 +259,9 @@ def _term(row: Row) -> Term:
         is_=function,
         quals=_quals(row),
         within=frozenset(row.get("within", within)),
+        beside=frozenset(row.get("beside", "").split()),
+        without=frozenset(row.get("without", "").split()),
+        filler=row.get("filler", False),
         may_be=may_be,
         doubt=row.get("doubt", False),
         apart=row.get("apart", False),
@@ -299,6 +309,19 @@ def _rule(row: Row) -> Rule:
     )
 
 
+def _dangers(rows: tuple[Row, ...]) -> Mapping[DangerKind, DangerRule]:
+    found = {}
+    for row in rows:
+        rule = DangerRule(
+            function=row["function"],
+            keeps=frozenset(row.get("keeps", "").split()),
+            may_be=row.get("may_be", ()),
+        )
+        for kind in row["kinds"].split():
+            found[DangerKind(kind)] = rule
+    return MappingProxyType(found)
+
+
 @cache
 def load_names(without: frozenset[str] = frozenset()) -> Names:
     """The shipped wordings, less those named in `without`.
@@ -327,6 +350,7 @@ def load_names(without: frozenset[str] = frozenset()) -> Names:
         phrases=MappingProxyType(phrases),
         rules=tuple(map(_rule, names.section("rule", needs=str, function=str))),
         absorbed=MappingProxyType(absorbed),
+        dangers=_dangers(names.section("danger", kinds=str, function=str)),
         synonyms=tuple(gathering.synonyms),
     )
 

@@ -9,14 +9,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from wiremap.trade.names import Names, Term, folded, tokens
+from wiremap.trade.folding import folded
+from wiremap.trade.names import Names, Term, tokens
 
 LONGEST = 400
 """Characters of a wording that are looked at; the rest stays unexplained."""
 MOST_WORDS = 80
 SYSTEM_VOLTS = frozenset({"12", "24", "13.8", "27.6", "28", "14"})
 CLASS_B = 60  # V DC, ISO 6469-3
-LOWEST_REFERENCE = 3  # V: a stated level from here to the next is a sensor supply's
+LOWEST_REFERENCE = 4.5  # V: a stated level from here to the next is a sensor supply's
 HIGHEST_REFERENCE = 5.5
 
 Qualifiers = tuple[tuple[str, str], ...]
@@ -38,7 +39,9 @@ class Hit:
     @property
     def silent(self) -> bool:
         """Whether it is explained without saying anything."""
-        return bool(self.terms) and not self.ideas and not any(term.quals for term in self.terms)
+        if not self.terms or any(term.quals for term in self.terms):
+            return False
+        return not self.ideas or all(term.filler for term in self.terms)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,7 @@ def take_apart(signal: str, names: Names) -> Wording:
         rates = _cut(text, _RATE)
         serving = _cut(_TERMINAL.sub("Kl. ", rates.text), _SERVES)
     scan = _Scan(names, tokens(serving.text)[:MOST_WORDS])
+    scan.settle()
     scan.place_letters()
     extra = [("rate", match[1].replace(",", ".")) for match in rates.found[:1]]
     ideas = _all_ideas(scan.hits)
@@ -137,6 +141,7 @@ _RANGE = re.compile(
 _NOTHING = Term(frozenset({"nothing"}))
 # the number after one of these is a standard's terminal wherever it stands
 _DESIGNATES = frozenset({"kl", "klemme"})
+_SIGNS = frozenset({"plus", "minus"})
 _RETURNING = frozenset({"ground", "return", "minus", "common"})
 _VOLT_WORDS = frozenset({"v", "volt", "volts", "vdc", "vcc"})
 _THROUGH = frozenset({"-", "to", "bis", "a", "az", "through", "tot", "do"})
@@ -220,6 +225,7 @@ class _Scan:
         self._names = names
         self._raw = raw
         self._words = tuple(names.known(word.casefold()) for word in raw)
+        self._single = tuple(map(names.single, self._words))
         at = 0
         while at < len(raw):
             at += self._read(at)
@@ -256,9 +262,12 @@ class _Scan:
     def _phrase(self, at: int) -> _Found:
         """The longest phrase that begins here."""
         words = self._words
-        longest = self._names.longest.get(words[at], 0)
-        for size in range(min(longest, len(words) - at), 0, -1):
-            terms = self._names.phrases.get(words[at : at + size])
+        phrases = self._names.phrases
+        longest = self._names.longest
+        most = max(longest.get(words[at], 0), longest.get(self._single[at], 0))
+        for size in range(min(most, len(words) - at), 0, -1):
+            place = slice(at, at + size)
+            terms = phrases.get(words[place]) or phrases.get(self._single[place])
             if terms is None:
                 continue
             if terms and terms[0].lead and not self._may_lead(at):
@@ -270,12 +279,12 @@ class _Scan:
         """Whether a standard's number may stand here: behind nothing but signs and fillers."""
         if at and self._words[at - 1] in _DESIGNATES:
             return True
-        return all(hit.terms and hit.ideas <= {"plus", "minus"} for hit in self.hits)
+        return all(hit.terms and (hit.silent or hit.ideas <= _SIGNS) for hit in self.hits)
 
     def _volts(self, at: int) -> _Found:
         """The volts that are told from here."""
         words = self._words
-        signed = words[at] == "+" and at + 1 < len(words)
+        signed = words[at] in ("+", "-") and at + 1 < len(words)
         place = at + 1 if signed else at
         number = words[place].replace(",", ".")
         if not number[0].isdigit():
@@ -286,7 +295,18 @@ class _Scan:
         elif not (signed and (number in SYSTEM_VOLTS or number == "5")):
             return _NOT_FOUND
         value = float(number) if len(number) < 12 else 0.0
-        return _Found(end - at, (Term(frozenset({_level(value)})),))
+        idea = _level(value)
+        if value and words[at] == "-":
+            idea = "negative"
+        return _Found(end - at, (Term(frozenset({idea})),))
+
+    def settle(self) -> None:
+        """Let go the terms that the words beside them rule out, as of `NC` and of `speed`."""
+        for place, hit in enumerate(self.hits):
+            if any(term.beside or term.without for term in hit.terms):
+                others = _all_ideas(other for other in self.hits if other is not hit)
+                fitting = [term for term in hit.terms if _fits(term, others)]
+                self.hits[place] = _hit(hit.words, tuple(fitting))
 
     def place_letters(self) -> None:
         """Turn single letters beside other words into an index where these give them no meaning."""
@@ -304,6 +324,13 @@ class _Scan:
                 self.hits = [other for other in self.hits if other is not hit]
 
 
+def _fits(term: Term, others: frozenset[str]) -> bool:
+    """Whether a term may be read beside words of these ideas."""
+    if term.beside and term.beside.isdisjoint(others):
+        return False
+    return term.without.isdisjoint(others)
+
+
 def _level(volts: float) -> str:
     """The idea that a number of volts gives."""
     if volts > CLASS_B:
@@ -312,7 +339,7 @@ def _level(volts: float) -> str:
         return "minus"
     if LOWEST_REFERENCE <= volts <= HIGHEST_REFERENCE:
         return "v5"
-    return "volts"
+    return "lowvolts" if volts < LOWEST_REFERENCE else "volts"
 
 
 _BUSES = frozenset({"can", "bus", "j1850", "j1708", "balanced"})

@@ -1,0 +1,19 @@
+"""Text without accents, so that one spelling is compared with another."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+_LETTERS = str.maketrans(
+    {"ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "æ": "ae", "ß": "ss", "đ": "d", "ı": "i"}
+)
+_DASHES = re.compile("[‐‑‒–—―−]")
+
+
+def folded(text: str) -> str:
+    """The text without accents, with one kind of dash, its case kept."""
+    if text.isascii():
+        return text
+    plain = unicodedata.normalize("NFKD", _DASHES.sub("-", text)).translate(_LETTERS)
+    return "".join(mark for mark in plain if not unicodedata.combining(mark))
