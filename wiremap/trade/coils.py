@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache, lru_cache
 
-from wiremap.trade.names import folded
+from wiremap.trade.folding import folded
 from wiremap.trade.tables import table
 
 
