@@ -60,6 +60,15 @@ def names_it(finding: Finding, expected: str) -> bool:
     return finding.severity in WEIGHTS[weight] and (about or "*" in wanted)
 
 
+def test_the_corpus_is_wide() -> None:
+    """At least 30 sound jobs, at least as many with a danger, each danger with its source."""
+    jobs = [read(path) for path in FILES]
+    sound = [job for job in jobs if job.expected.startswith("sound: ")]
+    danger = [job for job in jobs if job.expected.startswith("danger: ")]
+    assert (len(jobs), True) == (len(sound) + len(danger), all(job.source for job in danger))
+    assert min(len(sound), len(danger)) >= 30
+
+
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_small_job(path: Path, tmp_path: Path) -> None:
     """A danger is named by a finding of its kind; a sound job has neither a stop nor a caution."""
