@@ -25,6 +25,7 @@ COMMANDS = {
     "survey": "plan and judge the readings before the cut",
     "ringout": "plan, judge and diagnose the continuity test",
     "sheet": "print the splice sheet",
+    "page": "lead through the ring-out in a browser, here or on a phone",
     "compare": "tell two revisions apart by what they mean",
     "pack": "put a job and all it names into one file",
     "unpack": "verify a pack and lay it out",
