@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from wiremap.model import OPEN, Seen, Span
-from wiremap.trade.figures import value
+from wiremap.trade.tables import figure as tabled
 
 DIGITS = r"\d+(?:[.,]\d+)?"
 DASH = r"[-\u2010-\u2015\u2212]"  # hyphens, dashes and the minus sign, as phones make of one
@@ -31,7 +31,7 @@ OPEN_WORDS = frozenset({"o", "open", "ol", "0l", "o.l", "0.l", "o.l.", "0.l."}) 
 SCALE: Mapping[str, float] = MappingProxyType(
     {"": 1.0, "R": 1.0, "r": 1.0, "k": 1e3, "K": 1e3, "M": 1e6}
 )
-OPEN_FROM_OHMS = value("meter.toml", "open")  # `>` and at least this is open
+OPEN_FROM_OHMS = tabled("meter.toml", "row", "open")  # `>` and at least this is open
 
 _NUMBER = re.compile(r"([-+]?\d{1,9}(?:[.,]\d{1,9})?)\s*([^\d\s]\S*)?", re.ASCII | re.DOTALL)
 _OHMS = re.compile(

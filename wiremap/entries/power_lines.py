@@ -11,10 +11,10 @@ from typing import NamedTuple
 from wiremap.entries.lines import LONGEST, phrases_out, taken_out
 from wiremap.entries.numbers import DASH, decimal
 from wiremap.model import OnOff
-from wiremap.trade.figures import value
+from wiremap.trade.tables import figure
 
 MOST: Mapping[str, float] = MappingProxyType(
-    {"V": value("meter.toml", "most-volts"), "A": value("meter.toml", "most-amps")}
+    {"V": figure("meter.toml", "row", "most-volts"), "A": figure("meter.toml", "row", "most-amps")}
 )  # what a notebook takes
 
 _NUMBERS = re.compile(r"\s*(\d{1,9}(?:/\d{1,9})*)[.:)]?(?=\s|$)")

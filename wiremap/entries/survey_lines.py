@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from wiremap.entries.lines import BETWEEN, taken_out
 from wiremap.entries.numbers import DASH, DIGITS, decimal, read_seen
 from wiremap.model import OPEN, OnOff, Seen, Span
-from wiremap.trade.figures import value
+from wiremap.trade.tables import figure
 
 MINUS = "battery minus"
-MOST_VOLTS = value("meter.toml", "most-volts")
-MOST_OHMS = value("meter.toml", "most-ohms")
+MOST_VOLTS = figure("meter.toml", "row", "most-volts")
+MOST_OHMS = figure("meter.toml", "row", "most-ohms")
 
 _KEY = re.compile(r"(?<!\S)key\s+(on|off)(?!\S)", re.IGNORECASE)
 _VOLTS = re.compile(rf"(?<!\S)([+-]?{DIGITS})\s*(m?)[Vv](?:olts?)?(?!\S)")

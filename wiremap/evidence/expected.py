@@ -12,8 +12,8 @@ from types import MappingProxyType
 from wiremap.evidence.meter import displayed
 from wiremap.graph import span_ohms
 from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Job, Link, OnOff, Pinout, Side, Span
-from wiremap.trade.figures import band, value
 from wiremap.trade.functions import FUNCTIONS
+from wiremap.trade.tables import band, figure
 
 FILE = "survey.toml"
 PRACTICE = "common practice"
@@ -28,9 +28,9 @@ PULSES = Span(*band(FILE, "pulses"))
 FLOATING = Span(*band(FILE, "floating"))
 ZERO = Span(*band(FILE, "zero"))
 BUS_LEVEL = Span(*band(FILE, "bus-level"))
-LOAD_SHARE = value(FILE, "stated-load", "share")
-AT_REST = value(FILE, "supply-low", "share")
-CHARGED = value(FILE, "supply-high", "share")
+LOAD_SHARE = figure(FILE, "share", "stated-load")
+AT_REST = figure(FILE, "share", "supply-low")
+CHARGED = figure(FILE, "share", "supply-high")
 
 LAMP_SOURCE = (
     "filament 0.5 to 200 ohm; LED lamp open or odd, other with probes exchanged (common practice)"

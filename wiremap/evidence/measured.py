@@ -10,7 +10,7 @@ from wiremap.evidence.expected import FILE, electrical
 from wiremap.evidence.meter import GROUNDED, NOISE_VOLTS
 from wiremap.evidence.survey_readings import subject_of
 from wiremap.model import Address, Cavity, Entry, EntryKind, Job, OnOff, Span
-from wiremap.trade.figures import band
+from wiremap.trade.tables import band
 
 QUIET = Span(*band(FILE, "quiet"))
 

@@ -8,17 +8,17 @@ from collections.abc import Callable, Iterable
 from wiremap.entries.probe_lines import PARTED
 from wiremap.graph import Harness, fingerprint
 from wiremap.model import CHASSIS, Entry, Seen, Span
-from wiremap.trade.figures import value
+from wiremap.trade.tables import figure
 
 FILE = "meter.toml"
-BEEP_SURE_OHMS = value(FILE, "beep-sure")
-SILENT_SURE_OHMS = value(FILE, "silent-sure")
-METER_SHARE = value(FILE, "meter-share")
-METER_OHMS = value(FILE, "leads")
-SHORT_OHMS = value(FILE, "short")
-OPEN_OHMS = value(FILE, "open")
-DEAD_VOLTS = value(FILE, "dead")
-NOISE_VOLTS = value(FILE, "noise")
+BEEP_SURE_OHMS = figure(FILE, "row", "beep-sure")
+SILENT_SURE_OHMS = figure(FILE, "row", "silent-sure")
+METER_SHARE = figure(FILE, "row", "meter-share")
+METER_OHMS = figure(FILE, "row", "leads")
+SHORT_OHMS = figure(FILE, "row", "short")
+OPEN_OHMS = figure(FILE, "row", "open")
+DEAD_VOLTS = figure(FILE, "row", "dead")
+NOISE_VOLTS = figure(FILE, "row", "noise")
 
 PLUS, MINUS = "battery plus", "battery minus"
 POSTS = (PLUS, MINUS)  # where a probe stands on the machine itself, outside the job's metal

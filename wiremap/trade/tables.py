@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -133,3 +134,9 @@ def named_row(file: str, section: str, name: str) -> Row:
 def figure(file: str, section: str, name: str, column: str = "value") -> float:
     """The number in one column of a named row, in the unit its row states; raises KeyError."""
     return float(named_row(file, section, name)[column])
+
+
+def band(file: str, name: str) -> tuple[float, float]:
+    """`low` and `high` of a named row, in the unit it states; an upper end left out is infinite."""
+    row = named_row(file, "row", name)
+    return float(row["low"]), float(row.get("high", math.inf))
