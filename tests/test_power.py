@@ -17,8 +17,10 @@ from wiremap.entries.notebook import append, readings_from
 from wiremap.evidence import probe_print
 from wiremap.evidence.stamping import stamped
 from wiremap.files import load_notebook
-from wiremap.firstpower.judge import STAGES, PowerVerdict, power_judge, power_plan
+from wiremap.firstpower.judge import PowerVerdict, power_judge
 from wiremap.firstpower.lines import power_lines, power_reader
+from wiremap.firstpower.plan import power_plan
+from wiremap.firstpower.step import STAGES
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Fed, Job, OnOff, Seen, Span, Supply, frozen
 from wiremap.ringout.before_start import outset
@@ -141,7 +143,7 @@ def test_the_in_line_unit_is_read_before_it_is_mated(demo: Job) -> None:
 def test_one_deed_or_one_reading_a_step(demo: Job) -> None:
     """No step is both keys, several deeds or a reading without its unit; every volt reading has limits and one blank."""
     for s in power_plan(Harness(demo)):
-        assert "key off and on" not in s.do and ";" not in s.do.replace("spray; it hangs", "")
+        assert "ignition off and on" not in s.do and ";" not in s.do.replace("spray; it hangs", "")
         assert s.quantity in ("", "V", "A")
         if s.quantity == "V":
             assert (
@@ -351,7 +353,10 @@ def test_a_figure_of_the_wrong_kind_is_refused(demo: Job) -> None:
         (replace(face, seen="beep"), "not in ohms"),
         (replace(face, amps=1.0), "in volts, not in amps"),
         (face, "no figure is noted"),
-        (replace(face, volts=12.0, key=None), "say key off (step 16) or key on (step 34)"),
+        (
+            replace(face, volts=12.0, key=None),
+            "say ignition off (step 16) or ignition on (step 34)",
+        ),
         (replace(face, volts=12.0, state="lamp off"), "not with `lamp off`"),
         (
             replace(face, volts=12.0, black=("gateway.7",)),
@@ -455,19 +460,19 @@ def test_the_first_feed_of_a_mated_unit_goes_through_a_lamp(demo: Job) -> None:
     lamp = next(d for d in told if "in place of F7 5 A" in d)
     assert "5 W lamp" in lamp and "limited feed" in lamp
     order = (
-        "key off",
+        "ignition off",
         "take F7 5 A out",
         "battery off, minus first",
         "mate donor",
         lamp,
         "battery on: a lamp may flash and glow, not burn on",
         "lamp out, fit F7 5 A again",
-        "key on",
+        "ignition on",
     )
     assert [told.index(d) for d in order] == list(range(len(order)))
     steps = [s for s in power_plan(Harness(switched(demo))) if s.stage == "mate"]
     assert not any("W lamp" in s.do or "lamp out" in s.do for s in steps)
-    assert "starves the unit" in next(s.why for s in steps if s.do == "fit F7 5 A again")
+    assert "a lamp starves it" in next(s.why for s in steps if s.do == "fit F7 5 A again")
 
 
 def test_no_contact_closes_while_the_battery_is_on(demo: Job) -> None:
@@ -555,8 +560,8 @@ def switched(demo: Job) -> Job:
 def test_a_keyed_feed_is_loaded_with_the_key_on(demo: Job) -> None:
     """With the key off no lamp could burn there."""
     load = [s.do for s in power_plan(Harness(switched(demo))) if s.stage == "load"]
-    assert load.index("key on") < next(i for i, d in enumerate(load) if "burns fully" in d)
-    assert "key on" not in [s.do for s in power_plan(Harness(demo)) if s.stage == "load"]
+    assert load.index("ignition on") < next(i for i, d in enumerate(load) if "burns fully" in d)
+    assert "ignition on" not in [s.do for s in power_plan(Harness(demo)) if s.stage == "load"]
 
 
 def test_fuse_rows_of_the_sign_off_follow_the_list(demo: Job) -> None:
@@ -604,6 +609,7 @@ def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
     for text in (
         "34 12.6 V",
         "34. key on 12,6 V",
+        "34. ignition on 12,6 V",
         "34 on 12.6V",
         "34 donor.3 12600 mV",
         "16/34 on 12.6 V",
@@ -640,15 +646,15 @@ def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
 REFUSED = {
     "120 3 V": "there is no step 120: the list of first power ends at 103",
     "0 3 V": "there is no step 0",
-    "63 3 V": "nothing is read at step 63 (key off)",
+    "63 3 V": "nothing is read at step 63 (ignition off)",
     "14 0.35 V": "step 14 is read in A, not in V",
     "15 0.35 A": "step 15 is read in V, not in A",
     "donor.3 - donor.1 3 A key on": "is read in V, not in A",
-    "15 on 0.02 V": "step 15 is read with the key off; key on is step 33",
-    "15/33 0.02 V": "say key off or key on",
+    "15 on 0.02 V": "step 15 is read with the ignition off; ignition on is step 33",
+    "15/33 0.02 V": "say ignition off or ignition on",
     "15 0.02 0.03 V": "2 figures for 1 step",
-    "donor.3 - donor.1 12.6 V": "step 16 (key off), step 34 (key on): name the key",
-    "gateway.8 - gateway.7 12.3 V key on": "step 62 (key on), step 74 (key on, F1 in)",
+    "donor.3 - donor.1 12.6 V": "step 16 (ignition off), step 34 (ignition on): say how the ignition stood",
+    "gateway.8 - gateway.7 12.3 V key on": "step 62 (ignition on), step 74 (ignition on, F1 in)",
     "donor.1 - donor.3 12.6 V key on": "the red probe belongs on donor.3, the black one on donor.1",
     "donor.3 - gateway.7 12.6 V key on": "the black one stands on donor.1 or battery plus",
     "donro.3 - donor.1 12.6 V key on": "did you mean donor.3",

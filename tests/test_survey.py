@@ -371,7 +371,7 @@ def test_readings_are_taken_in_the_trades_words(
     ("line", "told"),
     [
         ("loom.1 12.6 key off", "has no unit"),
-        ("loom.1 12.6 V", "key off or key on"),
+        ("loom.1 12.6 V", "ignition off or ignition on"),
         ("loom.12 1800 ohm", "where the black probe stood"),
         ("loom.12 to", "where the black probe stood"),
         ("lom.12 to loom.8 1800 ohm", "did you mean loom.12"),
@@ -502,7 +502,7 @@ def test_the_help_tells_the_lines_and_every_example_in_it_is_read(
         ("loom.1 24.9 V key off", "more than this machine's 9 to 15 V"),
         ("loom.1 -12.4 V key on", "below zero: the probes are exchanged"),
         ("loom.4 6 V key on", "a poor feed, or a wire that floats"),
-        ("loom.4 0 V key on", "not live with the key on"),
+        ("loom.4 0 V key on", "not live with the ignition on"),
         (
             "loom.6 to loom.7 open",
             "no terminator is left, one or both wires of the pair are broken",

@@ -11,6 +11,7 @@ from wiremap.evidence import judge_survey, settle
 from wiremap.evidence.meter import displayed
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.files import load_job
+from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
 from wiremap.model import Job, Notebook, Span, frozen
 from wiremap.naming import Meaning
@@ -134,9 +135,10 @@ def test_what_follows_from_other_readings_is_not_added_twice(demo: Job) -> None:
 
 def test_what_moves_is_locked_out_before_the_ignition_is_turned(demo: Job) -> None:
     """Chock, lower or prop, pressure off, tag: in that order."""
-    told = survey(demo).lock_out
+    told = " ".join(survey(demo).lock_out)
     words = ["chock", "lower or prop", "pressure off", "tag the ignition"]
-    assert [word in deed for word, deed in zip(words, told, strict=True)] == [True] * 4
+    places = [told.index(word) for word in words]
+    assert places == sorted(places)
 
 
 @pytest.mark.parametrize(
@@ -146,3 +148,39 @@ def test_a_line_without_words_is_told(demo: Job, line: str) -> None:
     """Marks alone are no reading, and no fault of ours."""
     entries, faults = typed_readings(demo, line, "survey.txt")
     assert entries == () and [f.rule for f in faults]
+
+
+def at_face(job: Job, point: str, key: str) -> Span | None:
+    """What first power expects at a contact of the unmated face."""
+    for step in power_plan(Harness(job)):
+        if step.stage == "volts" and (step.red, step.key) == (point, key):
+            assert step.low is not None and step.high is not None
+            return Span(step.low, step.high)
+    return None
+
+
+def test_first_power_expects_what_was_read_before_the_cut(demo: Job) -> None:
+    """An output's line read 12.4 V with the ignition on: it is not called wrong at the new face."""
+    known = settle(read(demo, "loom.3 12.4 V ignition on\nloom.3 0.0 V ignition off"))
+    at, off = at_face(known, "donor.12", "on"), at_face(known, "donor.12", "off")
+    assert at is not None and at.low < 12.4 < at.high
+    assert off == Span(-0.1, 0.1)
+    assert at_face(settle(demo), "donor.12", "on") == Span(-0.1, 0.1)
+
+
+@pytest.mark.parametrize(("unit", "most"), [("sensor-supply", 0.1), ("can-high", 3.6)])
+def test_no_unknown_wire_is_expected_live_on_what_it_would_kill(
+    demo: Job, unit: str, most: float
+) -> None:
+    """Whatever the machine's wire shows, a reference or a bus of the unit shall not see it."""
+    donor = demo.ends["donor"]
+    point = next(
+        a for c in demo.circuits if "loom.12" in c.join for a in c.join if a.end == "donor"
+    )
+    cavities = dict(donor.pinout.cavities)
+    cavities[point.cavity] = replace(cavities[point.cavity], reading=Meaning(unit), volts=None)
+    pinout = replace(donor.pinout, cavities=frozen(cavities))
+    ends = frozen({**demo.ends, "donor": replace(donor, pinout=pinout)})
+    job = settle(read(unknown(replace(demo, ends=ends), "12"), "loom.12 12.4 V ignition on"))
+    at = at_face(job, str(point), "on")
+    assert at is not None and at.high == most

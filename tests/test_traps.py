@@ -10,7 +10,7 @@ import pytest
 
 from wiremap.base import Finding, Severity
 from wiremap.check import Report, check
-from wiremap.firstpower.judge import power_plan
+from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
 from wiremap.model import Job
 from wiremap.ringout.plan import sentinels

@@ -9,8 +9,10 @@ from wiremap.cli.common import HOLDS, OK, emit_json, say
 from wiremap.cli.ringout_readings import entries_of
 from wiremap.cli.saving import unread
 from wiremap.evidence.opened import OpenJob
-from wiremap.firstpower.judge import CAUTION, PowerStep, power_judge, power_plan
+from wiremap.firstpower.judge import CAUTION, power_judge
 from wiremap.firstpower.lines import power_reader
+from wiremap.firstpower.plan import power_plan
+from wiremap.firstpower.step import PowerStep
 
 
 def power(args: argparse.Namespace, opened: OpenJob) -> int:

@@ -11,7 +11,7 @@ from wiremap.content.given import Given
 from wiremap.content.joints import closing
 from wiremap.content.pieces import Block, Deed, Deeds, Section, Step, Warning
 from wiremap.content.words import NOTE, number, sentence_case, volts_band
-from wiremap.firstpower.judge import PowerStep
+from wiremap.firstpower.step import PowerStep
 from wiremap.model import Address
 from wiremap.ringout.probe import Probe
 

@@ -8,7 +8,7 @@ from wiremap.base import Finding
 from wiremap.check import Checked, check_job
 from wiremap.content.given import Given
 from wiremap.files import load_job
-from wiremap.firstpower.judge import power_plan
+from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
 from wiremap.ringout.plan import plan
 from wiremap.sizing.job import size_job

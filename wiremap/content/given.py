@@ -8,7 +8,7 @@ from functools import cached_property
 
 from wiremap.base import Finding, Severity
 from wiremap.evidence import refused, surveyed_cavities
-from wiremap.firstpower.judge import PowerStep
+from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Conductor, Harness, Joint, Point
 from wiremap.model import Circuit, Job
 from wiremap.ringout.fuses import Fuse, fuses_out

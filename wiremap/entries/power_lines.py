@@ -23,7 +23,7 @@ _FIGURES = re.compile(
     rf"(?<!\S)({_ONE}(?:(?:\s*/\s*|\s+){_ONE})*)\s*([muµμ]?)"
     r"(?:([Vv])(?:olts?)?|([Aa])(?:mps?)?)(?!\S)"
 )
-_KEY = re.compile(r"(?<!\S)(?:key\s+)?(on|off)(?!\S)", re.IGNORECASE)
+_KEY = re.compile(r"(?<!\S)(?:(?:key|ignition)\s+)?(on|off)(?!\S)", re.IGNORECASE)
 _OHMS = re.compile(r"(?:[\u03a9\u2126]|ohms?)$|^\d+(?:[.,]\d+)?[kKM]$", re.IGNORECASE)
 _MARKS = re.compile(r"[):;]+(?=\s|$)|(?<!\S)\(")
 _MINUS_SIGN = re.compile(rf"(?<!\S){DASH}(?=[\d.])")

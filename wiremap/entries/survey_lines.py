@@ -15,7 +15,7 @@ MINUS = "battery minus"
 MOST_VOLTS = figure("meter.toml", "row", "most-volts")
 MOST_OHMS = figure("meter.toml", "row", "most-ohms")
 
-_KEY = re.compile(r"(?<!\S)key\s+(on|off)(?!\S)", re.IGNORECASE)
+_KEY = re.compile(r"(?<!\S)(?:key|ignition)\s+(on|off)(?!\S)", re.IGNORECASE)
 _VOLTS = re.compile(rf"(?<!\S)([+-]?{DIGITS})\s*(m?)[Vv](?:olts?)?(?!\S)")
 _OHMS = re.compile(rf"(?<!\S)({DIGITS})\s*(?:([kKM]?)\s*(?:\u03a9|\u2126|[Oo]hms?)|([kKM]))(?!\S)")
 _MINUS_SIGN = re.compile(rf"(?<!\S){DASH}(?=\d)")
@@ -74,7 +74,7 @@ def shown(said: str, *, has_black: bool, states: Iterable[str]) -> Shown | str:
     if seen and not has_black:
         return "ohms are read between two points: say where the black probe stood"
     if not seen and not keys:
-        return "volts hang on the key: say key off or key on"
+        return "volts hang on the ignition: say ignition off or ignition on"
     found = Shown(
         _volts(volts[0]) if volts else None,
         seen[0] if seen else None,

@@ -27,6 +27,7 @@ SENDER = Span(*band(FILE, "sender"))
 PULSES = Span(*band(FILE, "pulses"))
 FLOATING = Span(*band(FILE, "floating"))
 ZERO = Span(*band(FILE, "zero"))
+BUS_ANY = Span(*band(FILE, "bus-any"))
 BUS_LEVEL = Span(*band(FILE, "bus-level"))
 LOAD_SHARE = figure(FILE, "share", "stated-load")
 AT_REST = figure(FILE, "share", "supply-low")
@@ -144,15 +145,15 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
         return []
     red, live, group = Address(end.name, cavity.name), system(job), electrical(cavity)
     if cavity.function in LIVE_ALWAYS:
-        switched = "not live with the key off: it is switched, or its fuse is out"
+        switched = "not live with the ignition off: it is switched, or its fuse is out"
         return [
             _volts(red, OnOff.OFF, live, switched, telling=True),
-            _volts(red, OnOff.ON, live, "falls with the key on: a poor feed"),
+            _volts(red, OnOff.ON, live, "falls with the ignition on: a poor feed"),
         ]
     if group == "supply" or cavity.function == "wake":
-        dead = "not live with the key on: another signal, or its fuse is out"
+        dead = "not live with the ignition on: another signal, or its fuse is out"
         return [
-            _volts(red, OnOff.OFF, ZERO, "live with the key off: it is a permanent supply"),
+            _volts(red, OnOff.OFF, ZERO, "live with the ignition off: it is a permanent supply"),
             _volts(red, OnOff.ON, live, dead, telling=True),
         ]
     if group in ("ground", "shield") or cavity.function in RETURNS:

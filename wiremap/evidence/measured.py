@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from wiremap.evidence.answers import cavity_of, entries, fingerprints, spoken_of
@@ -27,6 +28,7 @@ class MeasuredVolts:
     key: OnOff | None
     entry: Entry
     expected: bool
+    by_key: Mapping[str, float]  # at each position of the ignition that was said
 
     @property
     def live(self) -> bool:
@@ -41,11 +43,15 @@ def measured_volts(job: Job) -> dict[Address, MeasuredVolts]:
     so that a later reading of nothing does not take it away (striking out does).
     """
     found: dict[Address, MeasuredVolts] = {}
+    by_key: dict[Address, dict[str, float]] = defaultdict(dict)
     for entry in entries(job, EntryKind.SURVEY, EntryKind.ANSWER):
         for address, volts in _volts_of(job, entry):
             known = cavity_of(job, address)
             if known is None or not _speaks_of(entry, known.cavity):
                 continue
+            if entry.key is not None:
+                at_key = by_key[address]
+                at_key[entry.key] = max(at_key.get(entry.key, volts), volts, key=abs)
             old = found.get(address)
             if old is None or abs(volts) > abs(old.volts):
                 found[address] = MeasuredVolts(
@@ -54,6 +60,7 @@ def measured_volts(job: Job) -> dict[Address, MeasuredVolts]:
                     key=entry.key,
                     entry=entry,
                     expected=_may_show(known.cavity, volts),
+                    by_key=by_key[address],
                 )
     return found
 

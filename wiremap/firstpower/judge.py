@@ -1,143 +1,69 @@
-"""First power as plain steps, and the verdict over what was read at it."""
+"""The verdict over what was read at first power."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any, NamedTuple
 
 from wiremap.base import Finding, Severity
 from wiremap.evidence import fresh
-from wiremap.evidence.meter import POSTS
+from wiremap.firstpower.faces import FILE
+from wiremap.firstpower.plan import power_plan
+from wiremap.firstpower.step import AMPS, PowerStep
 from wiremap.graph import Harness
-from wiremap.model import CHASSIS, Entry
+from wiremap.model import Entry, EntryKind
+from wiremap.trade.tables import figure
 
-if TYPE_CHECKING:
-    from wiremap.sizing.job import JobSizes
+KINDS: Mapping[str, str] = MappingProxyType({"V": "volts", "A": "amps"})  # as a notebook calls them
+LIVE_VOLTS = figure(FILE, "row", "live")
+CAUTION = (
+    "battery off before any change to the wiring; a licensed person where brakes, steering "
+    "or lifting gear are concerned"
+)
 
-KINDS = {"V": "volts", "A": "amps"}  # what a notebook calls the figure of each unit
-MINUS = POSTS[1]
-STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "work", "sleep")
-CAUTION = "battery off before any change to the wiring; a licensed person where brakes, steering or lifting gear are concerned"
 
+class Wrong(NamedTuple):
+    """A step whose figure is bad, and why."""
 
-@dataclass(frozen=True, slots=True)
-class PowerStep:
-    """One step of first power: one deed, or one reading.
-
-    `quantity` is `V` or `A` where a figure is written down and empty for a deed; the probes of a reading stand in `red`
-    and `black` (those of the ammeter for amps), and `low` to `high` is what belongs there (None: nobody can say, write it
-    down); `state` is what a notebook entry must name beside the key to speak of this reading; `source` is where the
-    limits come from.
-    """
-
-    n: int
-    stage: str
-    do: str
-    red: str | None = None
-    black: str | None = None
-    key: str | None = None
-    low: float | None = None
-    high: float | None = None
-    why: str = ""
-    quantity: str = ""
-    state: str | None = None
-    source: str = ""
-
-    @property
-    def blank(self) -> str:
-        """The unit to print beside a line to write on; empty for a deed."""
-        return self.quantity
-
-    @property
-    def when(self) -> str:
-        """The key and the state in which the reading is taken."""
-        return ", ".join(x for x in (f"key {self.key}" if self.key else "", self.state or "") if x)
-
-    @property
-    def told(self) -> str:
-        """Which reading this is: its number, its probes, how the machine stands."""
-        return f"{self.n}. {self.red} to {self.black}" + (f", {self.when}" if self.when else "")
-
-    @property
-    def lost(self) -> bool:
-        """Whether volts lost on the way are read: they count without their sign, whichever way round the probes stand."""
-        return self.quantity == "V" and self.black in POSTS
-
-    def at(self, red: str, black: str | None) -> bool:
-        """Whether a reading between these points is this one's; a black probe that is not named stands where it belongs."""
-        if self.black == CHASSIS and self.quantity == "V" and black == MINUS:
-            black = CHASSIS
-        return (red, black or self.black) == (self.red, self.black) or (
-            self.lost and (black, red) == (self.red, self.black)
-        )
-
-    def as_dict(self) -> dict[str, Any]:
-        """The step as plain data."""
-        names = (
-            "n",
-            "stage",
-            "do",
-            "red",
-            "black",
-            "key",
-            "low",
-            "high",
-            "why",
-            "quantity",
-            "state",
-            "source",
-        )
-        return {f: getattr(self, f) for f in names}
+    step: PowerStep
+    value: float
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
 class PowerVerdict:
-    """How the figures read stand against the plan: pass, fail or incomplete; `unfit` are entries that answer no step."""
+    """How the figures stand against the plan; `unfit` are entries that answer no step."""
 
-    verdict: str
-    wrong: tuple[tuple[PowerStep, float, str], ...]
+    verdict: str  # pass, fail, incomplete
+    wrong: tuple[Wrong, ...]
     left: tuple[PowerStep, ...]
     unfit: tuple[Finding, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """The verdict as plain data."""
+        wrong = []
+        for step, value, why in self.wrong:
+            told = {f: getattr(step, f) for f in ("n", "red", "black", "key", "state")}
+            wrong.append({**told, KINDS[step.quantity]: value, "why": why})
         return {
             "verdict": self.verdict,
-            "left": [s.n for s in self.left],
-            "wrong": [
-                {
-                    "n": s.n,
-                    "red": s.red,
-                    "black": s.black,
-                    "key": s.key,
-                    "state": s.state,
-                    KINDS[s.quantity]: value,
-                    "why": why,
-                }
-                for s, value, why in self.wrong
-            ],
-            "unfit": [f.as_dict() for f in self.unfit],
+            "left": [step.n for step in self.left],
+            "wrong": wrong,
+            "unfit": [finding.as_dict() for finding in self.unfit],
         }
 
     def told(self) -> Iterator[str]:
-        """The verdict in plain lines: what is wrong, which entries do not count and why, what is left."""
+        """The verdict in plain lines: what is wrong, what does not count and why, what is left."""
         yield f"{self.verdict}: {len(self.left)} readings left"
-        for s, value, why in self.wrong:
-            yield f"wrong: {s.told}: {value:g} {s.quantity}; {why}"
-        for f in self.unfit:
-            yield f"not counted: {f.place or ', '.join(f.subject)}: {f.message}"
-        for s in self.left:
-            yield f"left: {s.told}"
-
-
-def power_plan(harness: Harness, sizes: JobSizes | None = None) -> tuple[PowerStep, ...]:
-    """The steps of first power of a settled job, fuses out until their step; `sizes` are worked out if not given."""
-    from wiremap.firstpower.steps import Powering
-    from wiremap.sizing.job import size_job
-
-    made = Powering(harness, sizes or size_job(harness)).steps()
-    return tuple(replace(s, n=n) for n, s in enumerate(made, 1))
+        for step, value, why in self.wrong:
+            yield f"wrong: {step.told}: {value:g} {step.quantity}; {why}"
+        for finding in self.unfit:
+            where = finding.place or ", ".join(finding.subject)
+            yield f"not counted: {where}: {finding.message}"
+        for step in self.left:
+            yield f"left: {step.told}"
 
 
 def power_judge(
@@ -145,85 +71,115 @@ def power_judge(
 ) -> PowerVerdict:
     """Judge the volts and amps read at first power; the last fresh reading of a step counts.
 
-    A reading in volts for which the job gives no limits (its volts are not stated) is never in order: it stays among
-    those left. Amps without a limit are only written down; those of the last step are what the machine draws more than
-    before, so that they wait for the figure before.
+    A reading in volts for which the job gives no limits (its volts are not stated) is never in
+    order: it stays among those left.  Amps without a limit are only written down; those of the last
+    step are what the machine draws more than before, so that they wait for the figure before.
     """
     steps = power_plan(harness) if steps is None else steps
-    asked = tuple(s for s in steps if s.quantity and s.red)
+    asked = tuple(step for step in steps if step.quantity and step.red)
+    seen, unfit = _read(harness, entries, asked)
+    wrong: list[Wrong] = []
+    left: list[PowerStep] = []
+    for step in asked:
+        why = _judged(step, seen, asked)
+        if why is None:
+            left.append(step)
+        elif why:
+            wrong.append(Wrong(step, seen[step.n], why))
+    verdict = "pass" if steps else "incomplete"
+    if left:
+        verdict = "incomplete"
+    if wrong:
+        verdict = "fail"
+    return PowerVerdict(verdict, tuple(wrong), tuple(left), tuple(unfit))
+
+
+def _read(
+    harness: Harness, entries: Iterable[Entry], asked: tuple[PowerStep, ...]
+) -> tuple[dict[int, float], list[Finding]]:
+    """The last figure of each step by its number, and the entries that answer none."""
     seen: dict[int, float] = {}
     unfit = []
-    for e in entries:
-        if e.kind != "power" or (e.of is not None and not fresh(harness, e)):
+    for entry in entries:
+        if entry.kind != EntryKind.POWER or (entry.of is not None and not fresh(harness, entry)):
             continue
-        answered = _answered(asked, e)
+        answered = _answered(asked, entry)
         if isinstance(answered, str):
-            unfit.append(
-                Finding("reading-unfit", Severity.NOTE, answered, (*e.red, *e.black), e.place)
-            )
+            points = (*entry.red, *entry.black)
+            unfit.append(Finding("reading-unfit", Severity.NOTE, answered, points, entry.place))
         else:
-            seen[answered.n] = _figure(e, answered)
-    wrong, left = [], []
-    for s in asked:
-        why = _judged(s, seen, asked)
-        if why is None:
-            left.append(s)
-        elif why:
-            wrong.append((s, seen[s.n], why))
-    return PowerVerdict(
-        "fail" if wrong else "incomplete" if left or not steps else "pass",
-        tuple(wrong),
-        tuple(left),
-        tuple(unfit),
-    )
+            seen[answered.n] = _figure(entry, answered)
+    return seen, unfit
 
 
-def _figure(e: Entry, step: PowerStep) -> float:
+def _figure(entry: Entry, step: PowerStep) -> float:
     """What the meter showed; a current and volts lost on the way count without their sign."""
-    value = float(getattr(e, KINDS[step.quantity]))
-    return abs(value) if step.lost or step.quantity == "A" else value
+    value = float(getattr(entry, KINDS[step.quantity]))
+    return abs(value) if step.lost or step.quantity == AMPS else value
 
 
-def _answered(asked: tuple[PowerStep, ...], e: Entry) -> PowerStep | str:
+# -- which step an entry answers ------------------------------------------------------------------
+
+
+def _answered(asked: tuple[PowerStep, ...], entry: Entry) -> PowerStep | str:
     """The step that an entry answers, or in words why it answers none."""
-    where = " to ".join("+".join(side) for side in (e.red, e.black) if side)
-    there = [
-        s
-        for s in asked
-        if len(e.red) == 1 and len(e.black) < 2 and s.at(e.red[0], e.black[0] if e.black else None)
-    ]
+    where = " to ".join("+".join(side) for side in (entry.red, entry.black) if side)
+    there = [step for step in asked if _at(step, entry)]
     if not there:
         return f"no reading of first power is taken at {where or 'no point'}"
-    alike = [s for s in there if _plain(s.state) == _plain(e.state)]
+    alike = [step for step in there if _plain(step.state) == _plain(entry.state)]
     if not alike:
-        states = " or ".join(
-            dict.fromkeys(f"the state `{s.state}`" if s.state else "no state" for s in there)
-        )
-        return f"{where} is read with {states}, not with {f'`{e.state}`' if e.state else 'none'}"
-    if e.key is None and len(alike) > 1:
-        return f"{where} hangs on the key: say {' or '.join(f'key {s.key} (step {s.n})' for s in alike)}"
-    right = [s for s in alike if e.key is None or s.key in (None, e.key)]
+        return f"{where} is read with {_states(there)}, not with {_state(entry.state, 'none')}"
+    if entry.key is None and len(alike) > 1:
+        either = " or ".join(f"ignition {step.key} (step {step.n})" for step in alike)
+        return f"{where} hangs on the ignition: say {either}"
+    right = [step for step in alike if entry.key is None or step.key in (None, entry.key)]
     if not right:
-        return f"{where} is read with the key {' or '.join(str(s.key) for s in alike)}, not {e.key}"
-    step = right[0]
-    other = [
-        name
-        for name, value in (("volts", e.volts), ("amps", e.amps), ("ohms", e.ohms or e.seen))
-        if value is not None and name != KINDS[step.quantity]
-    ]
-    if other or getattr(e, KINDS[step.quantity]) is None:
-        return f"step {step.n} is read in {KINDS[step.quantity]}" + (
-            f", not in {' and '.join(other)}" if other else "; no figure is noted"
-        )
-    return step
+        either = " or ".join(str(step.key) for step in alike)
+        return f"{where} is read with the ignition {either}, not {entry.key}"
+    return _other_unit(right[0], entry) or right[0]
 
 
-def _judged(step: PowerStep, seen: dict[int, float], asked: tuple[PowerStep, ...]) -> str | None:
-    """Why the figure of a step is bad, empty if it is in order; None while it is not read or there is nothing to judge it by."""
+def _at(step: PowerStep, entry: Entry) -> bool:
+    if len(entry.red) != 1 or len(entry.black) > 1:
+        return False
+    return step.at(entry.red[0], entry.black[0] if entry.black else None)
+
+
+def _states(steps: list[PowerStep]) -> str:
+    said = [f"the state {_state(step.state, '')}" if step.state else "no state" for step in steps]
+    return " or ".join(dict.fromkeys(said))
+
+
+def _state(state: str | None, missing: str) -> str:
+    return f"`{state}`" if state else missing
+
+
+def _plain(state: str | None) -> str:
+    return " ".join((state or "").casefold().split())
+
+
+def _other_unit(step: PowerStep, entry: Entry) -> str:
+    """What is wrong with the figures of an entry; empty if it has the step's and no other."""
+    wanted = KINDS[step.quantity]
+    figures = {"volts": entry.volts, "amps": entry.amps, "ohms": entry.ohms or entry.seen}
+    other = [name for name, value in figures.items() if value is not None and name != wanted]
+    if other:
+        return f"step {step.n} is read in {wanted}, not in {' and '.join(other)}"
+    if figures[wanted] is None:
+        return f"step {step.n} is read in {wanted}; no figure is noted"
+    return ""
+
+
+# -- whether its figure is good -------------------------------------------------------------------
+
+
+def _judged(step: PowerStep, seen: Mapping[int, float], asked: tuple[PowerStep, ...]) -> str | None:
+    """Why the figure of a step is bad, empty if in order; None while nothing can be said."""
     value = seen.get(step.n)
     if value is None:
         return None
-    if step.quantity == "A":
+    if step.quantity == AMPS:
         return _drawn(step, value, seen, asked)
     if step.low is None or step.high is None:
         return None
@@ -231,32 +187,33 @@ def _judged(step: PowerStep, seen: dict[int, float], asked: tuple[PowerStep, ...
 
 
 def _drawn(
-    step: PowerStep, amps: float, seen: dict[int, float], asked: tuple[PowerStep, ...]
+    step: PowerStep, amps: float, seen: Mapping[int, float], asked: tuple[PowerStep, ...]
 ) -> str | None:
-    """The same for a current: too much, or nothing where a unit that is fed must draw something."""
+    """As `_judged` for a current: too much, or nothing where a unit must draw something."""
     if step.high is None:
         return ""
     if amps == 0:
-        return "nothing flows: the meter's range is too coarse or its own fuse blown, else feed or ground is open"
-    before = (
-        next((seen.get(s.n) for s in asked if s.quantity == "A" and s.stage == "lamp"), None)
-        if step.stage == "sleep"
-        else 0.0
-    )
+        return (
+            "nothing flows: the meter's range is too coarse or its own fuse blown, "
+            "else feed or ground is open"
+        )
+    most = f"{step.high:g} A is the most that belongs here; {step.why}"
+    if step.stage != "sleep":
+        return "" if amps <= step.high else f"too much flows: {amps:.4g} A, {most}"
+    draws = (s for s in asked if s.quantity == AMPS and s.stage == "lamp")
+    before = next((seen.get(s.n) for s in draws), None)
     if before is None:
         return None
-    more = f" more than the {before:g} A before" if step.stage == "sleep" else ""
-    if round(amps - before, 9) <= step.high:
+    more = round(amps - before, 9)
+    if more <= step.high:
         return ""
-    return f"too much flows: {amps - before:.4g} A{more}, {step.high:g} A is the most that belongs here; {step.why}"
+    return f"too much flows: {more:.4g} A more than the {before:g} A before, {most}"
 
 
 def _wrong(step: PowerStep, value: float) -> str:
-    """Why a reading outside its limits is bad: too many volts on a live contact are not for want of a joint."""
-    if step.low is not None and step.high is not None and step.low > 1 and value > step.high:
-        return f"{value:g} V, {step.high:g} V is the most that belongs here: too many volts, do not mate"
-    return step.why or f"{value:g} V where {step.low:g} to {step.high:g} V belong"
-
-
-def _plain(state: str | None) -> str:
-    return " ".join((state or "").casefold().split())
+    """Why a reading outside its limits is bad: too many volts are not for want of a joint."""
+    low, high = step.low or 0.0, step.high or 0.0
+    if low > LIVE_VOLTS and value > high:
+        most = f"{high:g} V is the most that belongs here"
+        return f"{value:g} V, {most}: too many volts, do not mate"
+    return step.why or f"{value:g} V where {low:g} to {high:g} V belong"

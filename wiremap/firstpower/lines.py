@@ -8,11 +8,11 @@ from wiremap.base import Finding, Place, fault
 from wiremap.entries.lines import did_you_mean, pieces
 from wiremap.entries.notebook import Lines
 from wiremap.entries.power_lines import TypedPower, points_of, taken_apart
-from wiremap.firstpower.judge import PowerStep
+from wiremap.firstpower.step import PowerStep
 from wiremap.model import Address, Entry, EntryKind, OnOff
 
 FIX = (
-    "write it as: 15 off 0.02 V, or: donor.3 - donor.1 12.6 V key on   "
+    "write it as: 15 off 0.02 V, or: donor.3 - donor.1 12.6 V ignition on   "
     "(numbers as the list of first power prints them)"
 )
 Steps = tuple[PowerStep, ...]
@@ -87,7 +87,10 @@ def _by_number(said: TypedPower, steps: Steps) -> list[PowerStep] | str:
     if len(chosen) == len(said.figures):
         return chosen
     if len(said.figures) == 1 and len(chosen) > 1:
-        return "one figure for several steps: say key off or key on, or type a figure for each"
+        return (
+            "one figure for several steps: say ignition off or ignition on, "
+            "or type a figure for each"
+        )
     return f"{_count(len(said.figures), 'figure')} for {_count(len(chosen), 'step')}"
 
 
@@ -97,8 +100,8 @@ def _unfit(said: TypedPower, step: PowerStep, steps: Steps) -> str:
         return f"step {step.n} is read in {step.quantity}, not in {said.unit}"
     if said.key and step.key not in (None, said.key):
         other = _with_key(step, said.key, steps)
-        hint = f"; key {said.key} is step {other.n}" if other else ""
-        return f"step {step.n} is read with the key {step.key}{hint}"
+        hint = f"; ignition {said.key} is step {other.n}" if other else ""
+        return f"step {step.n} is read with the ignition {step.key}{hint}"
     if said.state and said.state != step.state:
         state = f"with {step.state}" if step.state else "with no such state"
         return f"step {step.n} is read {state}, not with {said.state}"
@@ -151,7 +154,7 @@ def _the_one(said: TypedPower, fits: list[PowerStep]) -> list[PowerStep] | str:
     told = ", ".join(map(_told, right or fits))
     if not right:
         return f"nothing is read there like that, but {told}"
-    return f"it may be {told}: name the key and the state, or begin with the number"
+    return f"it may be {told}: say how the ignition stood and the state, or begin with the number"
 
 
 def _told(step: PowerStep) -> str:

@@ -13,7 +13,7 @@ from wiremap.evidence.meter import GROUNDED
 from wiremap.model import CHASSIS, Address, Entry, EntryKind, Job, Seen, Span
 from wiremap.survey.rows import Row, survey
 
-FORM = "loom.1 12.6 V key off, or loom.12 to loom.8 1800 ohm"
+FORM = "loom.1 12.6 V ignition off, or loom.12 to loom.8 1800 ohm"
 _REMARK = re.compile(r"(?:^|\s)#.*")
 _OURS = re.compile(r"^wiremap\s*:", re.MULTILINE)
 

@@ -14,12 +14,10 @@ def lock_out(job: Job) -> tuple[str, ...]:
     outputs that drive something are named where the job has them.
     """
     moving = moved_by(job)
-    hangs = f"; at least what hangs on {', '.join(moving)}" if moving else ""
+    hangs = f" (it hangs on {', '.join(moving)})" if moving else ""
     return (
-        "chock the wheels, neutral, parking brake on",
-        f"lower or prop what is raised, block what can move, turn or spray{hangs}",
-        "take the pressure off hydraulics and air, send everyone away",
-        "tag the ignition key: nobody else turns it",
+        f"chock and block what can move, turn or spray, lower or prop what is raised{hangs}",
+        "take the pressure off hydraulics and air, send everyone away, tag the ignition key",
     )
 
 

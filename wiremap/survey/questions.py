@@ -120,7 +120,7 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
             at,
             f"What is on {at}{wire}?",
             "An unknown wire may be a supply.",
-            "battery on, unit unplugged: volts to battery minus, key off and on; then battery off: ohms to chassis",
+            "battery on, unit unplugged: volts to battery minus, ignition off and on; then battery off: ohms to chassis",
             (
                 "permanent-supply",
                 "switched-supply",

@@ -1,0 +1,160 @@
+"""The new faces, and what feeds which of their contacts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from wiremap.evidence.expected import electrical, system
+from wiremap.evidence.probe_points import test_points
+from wiremap.firstpower.step import PowerStep, deed
+from wiremap.graph import Harness, Nets, Point
+from wiremap.model import CHASSIS, End, EndKind, Side, Treat
+from wiremap.ringout.fuses import Fuse, fuses_out
+from wiremap.sizing.job import JobSizes
+from wiremap.trade.tables import figure
+
+FILE = "first_power.toml"
+GUARD_WATTS = figure(FILE, "row", "guard-lamp")
+NEW_FACES = (EndKind.PIGTAIL, EndKind.MATE)
+BY_KEY = frozenset(
+    {"switched-supply", "accessory-supply", "relay-switched-supply", "start-supply", "wake"}
+)
+ALWAYS = frozenset({"permanent-supply", "auxiliary-supply"})
+QUIET = "wait till the current falls no more (up to 30 min)"  # units go to sleep one by one
+
+
+class Feed(StrEnum):
+    """When the machine feeds a contact."""
+
+    ALWAYS = "always"
+    KEY = "key"
+    NEVER = "never"
+
+
+@dataclass(frozen=True, slots=True)
+class NewFace:
+    """An unmated face of the harness with its contacts."""
+
+    end: End
+    points: tuple[Point, ...]
+
+
+class Faces:
+    """The faces of a job at first power, its fuses, and the machine's volts."""
+
+    def __init__(self, harness: Harness, sizes: JobSizes) -> None:
+        self.harness, self.job, self.sizes = harness, harness.job, sizes
+        self.sections: Nets = harness.sections
+        self.live = system(self.job)
+        self.volts = self.job.supply.volts
+        if self.volts is None and self.live is not None:
+            self.volts = round((self.live.low + self.live.high) / 2)
+        found = fuses_out(harness, sizes)
+        self.upstream = [fuse for fuse in found if not fuse.own]
+        self.own = [fuse for fuse in found if fuse.own]
+        self.all = tuple(self._faces())
+
+    def _faces(self) -> list[NewFace]:
+        touched = set(test_points(self.harness))
+        found = []
+        for end in self.job.ends.values():
+            if end.kind in NEW_FACES and end.side != Side.MACHINE:
+                points = [p for p in self.harness.points.values() if p.owner == end.name]
+                reached = [p for p in points if p.address in touched and self._has_contact(p)]
+                found.append(NewFace(end, tuple(reached)))
+        return found
+
+    def _has_contact(self, point: Point) -> bool:
+        """Whether there is a contact to touch: none in an unused cavity or under a blanking plug."""
+        if point.cavity is None or point.cavity.unused:
+            return False
+        left = self.job.not_joined.get(point.address)
+        return left is None or left.treat != Treat.BLANK
+
+    def machine_functions(self, address: str) -> set[str]:
+        """The functions of the machine's wires that a contact is one metal with, fuses out."""
+        points = self.harness.cavities(self.sections.of(address))
+        return {p.function for p in points if p.end is not None and p.end.side == Side.MACHINE}
+
+    def feed(self, address: str) -> Feed:
+        """When the machine feeds a contact."""
+        found = self.machine_functions(address)
+        if found & ALWAYS:
+            return Feed.ALWAYS
+        return Feed.KEY if found & BY_KEY else Feed.NEVER
+
+    def supplies(self, face: NewFace, feed: Feed) -> list[Point]:
+        """The supply contacts of a face that the machine feeds so."""
+        return [p for p in face.points if is_supply(p) and self.feed(p.address) == feed]
+
+    def ground(self, face: NewFace) -> str:
+        """The face's own ground; without one, the chassis."""
+        grounds = self.grounds(face.points)
+        return grounds[0].address if grounds else CHASSIS
+
+    def grounds(self, points: Sequence[Point]) -> list[Point]:
+        """The joined power grounds among contacts."""
+        return [
+            p
+            for p in points
+            if p.function == "power-ground" and self.harness.circuits_at(p.address)
+        ]
+
+    def feeds(self, fuse: Fuse, face: NewFace) -> bool:
+        """Whether a fuse feeds a contact of a face."""
+        if fuse.own:
+            return any(p.address in fuse.feeds for p in face.points)
+        behind = set(fuse.feeds)
+        return any(behind & set(self.sections.of(p.address).points) for p in face.points)
+
+    def moving(self) -> list[Point]:
+        """The unit's joined outputs that drive something."""
+        return [
+            p
+            for p in self.harness.points.values()
+            if p.cavity is not None
+            and p.end is not None
+            and p.end.side == Side.UNIT
+            and electrical(p.cavity) == "drive"
+            and self.harness.circuits_at(p.address)
+        ]
+
+    # -- lamps ------------------------------------------------------------------------------------
+
+    def lamp(self, watts: float) -> str:
+        """A bulb in words, with the machine's volts."""
+        volts = f"of {self.volts:g} V" if self.volts else "for the machine's volts"
+        return f"{watts:g} W lamp {volts}"
+
+    def guard(self) -> str:
+        """What stands in a fuse's place: a small lamp, or a feed that lets no more through."""
+        told = f"a {self.lamp(GUARD_WATTS)} or a limited feed"
+        if not self.volts:
+            return told
+        amps = math.ceil(round(GUARD_WATTS / self.volts * 10, 6)) / 10
+        return f"{told} ({amps:g} A)"
+
+
+class TestLamp:
+    """The lamp that burns at a face while feeds are tried: it never stays for the next reading."""
+
+    def __init__(self) -> None:
+        self.watts = 0.0  # 0 if none burns
+
+    def away(self) -> str:
+        """What a step begins with where the lamp still burns at a face."""
+        told = "test lamp away, " if self.watts else ""
+        self.watts = 0.0
+        return told
+
+    def put_away(self, stage: str, do: str) -> PowerStep:
+        """A deed that begins with taking the lamp away."""
+        return deed(stage, f"{self.away()}{do}")
+
+
+def is_supply(point: Point) -> bool:
+    """Whether a contact is a supply."""
+    return point.cavity is not None and electrical(point.cavity) == "supply"

@@ -1,0 +1,137 @@
+"""A lamp over every supply and ground contact: a beep proves no crimp, a current does."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from wiremap.evidence.meter import MINUS, PLUS
+from wiremap.firstpower.faces import FILE, GUARD_WATTS, Faces, TestLamp
+from wiremap.firstpower.step import VOLTS, PowerStep
+from wiremap.graph import Point
+from wiremap.ringout.fuses import Fuse
+from wiremap.sizing.drop import FILE as DROPS
+from wiremap.sizing.drop import allowed_percent
+from wiremap.sizing.sized import source_title
+from wiremap.trade.tables import figure, table
+
+LAMPS = tuple(float(row["watts"]) for row in table(FILE).section("lamp", watts=float))
+FUSE_SHARE = figure(FILE, "row", "lamp-of-fuse")
+LEAST_VOLTS = figure(FILE, "row", "least-lost")
+MARGIN = figure(FILE, "row", "charging")
+USUAL_VOLTS = 12.0  # a lamp is chosen as for this where nobody states the machine's volts
+LOADED = "lamp on"
+
+
+class Most(NamedTuple):
+    """The most volts that one way may lose, and whence that is; None if nobody can say."""
+
+    volts: float | None
+    source: str
+
+
+class Loads:
+    """The loaded tests; each contact's loss is read once."""
+
+    def __init__(self, faces: Faces, lamp: TestLamp) -> None:
+        self.faces, self.lamp = faces, lamp
+        self.read: set[str] = set()
+
+    def steps(
+        self, stage: str, points: Sequence[Point], supplies: Sequence[Point], fuses: Sequence[Fuse]
+    ) -> Iterator[PowerStep]:
+        """A lamp over every supply and ground contact; every ground leg must carry current."""
+        grounds = self.faces.grounds(points)
+        if not supplies or not grounds:
+            return
+        pairs = [(supply, grounds[min(i, len(grounds) - 1)]) for i, supply in enumerate(supplies)]
+        pairs += [(supplies[0], ground) for ground in grounds[len(supplies) :]]
+        for supply, ground in pairs:
+            yield from self._pair(stage, supply, ground, self._fuse_amps(supply, fuses))
+
+    def _fuse_amps(self, supply: Point, fuses: Sequence[Fuse]) -> float | None:
+        reached = set(self.faces.sections.of(supply.address).points)
+        stated = [f.amps for f in fuses if f.amps is not None and reached.intersection(f.feeds)]
+        return min(stated, default=None)
+
+    def _pair(
+        self, stage: str, supply: Point, ground: Point, fuse_amps: float | None
+    ) -> Iterator[PowerStep]:
+        volts = self.faces.volts or USUAL_VOLTS
+        watts = _watts(volts, fuse_amps)
+        yield PowerStep(
+            stage=stage,
+            do=f"{self._lamp(watts)} {supply.address} and {ground.address} burns fully",
+            red=supply.address,
+            black=ground.address,
+            why="a beep proves no crimp; never a lamp on any other contact",
+        )
+        amps = watts / volts
+        yield from self._loss(stage, PLUS, supply, self._most_lost(supply, amps, back=False))
+        yield from self._loss(stage, MINUS, ground, self._most_lost(supply, amps, back=True))
+
+    def _lamp(self, watts: float) -> str:
+        if watts == self.lamp.watts:
+            return "the lamp moved to"
+        told = f"{self.lamp.away()}a {self.faces.lamp(watts)} between"
+        self.lamp.watts = watts
+        return told
+
+    def _loss(self, stage: str, post: str, point: Point, most: Most) -> Iterator[PowerStep]:
+        if point.address in self.read:
+            return
+        self.read.add(point.address)
+        yield PowerStep(
+            stage=stage,
+            do=f"lamp burning, volts lost from {post} to {point.address}",
+            red=point.address,
+            black=post,
+            low=None if most.volts is None else -LEAST_VOLTS,
+            high=most.volts,
+            why="too much is lost: a joint, contact or ground is poor",
+            quantity=VOLTS,
+            state=LOADED,
+            source=most.source,
+        )
+
+    def _most_lost(self, supply: Point, amps: float, *, back: bool) -> Most:
+        """From the sized path, or from the usual share."""
+        volts = self.faces.volts
+        if volts is None:
+            return Most(None, "the job does not state the machine's volts")
+        ohms = self._sized_ohms(supply, back=back)
+        if ohms is not None:
+            allowance = volts * allowed_percent("other") / 100
+            most = min(max(MARGIN * amps * ohms, LEAST_VOLTS), allowance)
+            told = f"the sized way at {amps:.2g} A, one fifth more (common practice)"
+            return Most(_rounded_up(most), told)
+        share = allowed_percent("critical")
+        told = f"{share:g} % of {volts:g} V out and back, half each way"
+        source = source_title(DROPS, "marine-split")
+        return Most(_rounded_up(volts * share / 200), f"{told}: {source}")
+
+    def _sized_ohms(self, supply: Point, *, back: bool) -> float | None:
+        """Ohms of the sized way to a load, or back from it; None if it was not sized."""
+        for feed in self.faces.sizes.feeds:
+            for drop in feed.drops:
+                if drop.load != supply.address:
+                    continue
+                ohms = sum(part.ohms_hot for part in (drop.back if back else drop.out))
+                if back or feed.fed is None:
+                    return ohms
+                return ohms + (feed.fed.milliohm or 0.0) / 1000
+        return None
+
+
+def _watts(volts: float, fuse_amps: float | None) -> float:
+    """The largest lamp that a fuse carries easily."""
+    if fuse_amps is None:
+        return GUARD_WATTS
+    fitting = (watts for watts in LAMPS if watts / volts <= fuse_amps * FUSE_SHARE)
+    return next(fitting, GUARD_WATTS)
+
+
+def _rounded_up(volts: float) -> float:
+    """Rounded up to what a hand meter shows."""
+    return math.ceil(round(volts * 100, 6)) / 100

@@ -1,0 +1,204 @@
+"""The job's own fuses, the in-line units, and mating: no contact closes while anything is live."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from wiremap.evidence.expected import BUS_LEVEL
+from wiremap.evidence.meter import PLUS
+from wiremap.firstpower.faces import QUIET, Faces, Feed, NewFace, TestLamp
+from wiremap.firstpower.loads import Loads
+from wiremap.firstpower.step import AMPS, VOLTS, PowerStep, deed
+from wiremap.graph import Point
+from wiremap.model import OnOff, Side, Span
+from wiremap.ringout.fuses import Fuse
+
+AWAKE_SOURCE = (
+    "ISO 11898-2, from memory: recessive 2 to 3 V; half a volt more either way for the mean of "
+    "a busy bus (common practice)"
+)
+BURNS_ON = (
+    "a lamp that burns on: battery off, unmate: mated wrongly, broken, or awake and in need of more "
+    "than a lamp lets through; leave it out only where the unit's maker wants the full feed at once"
+)
+
+
+class Mating:
+    """The steps that put the job's own fuses in and mate the units."""
+
+    def __init__(self, faces: Faces, loads: Loads, lamp: TestLamp) -> None:
+        self.faces, self.loads, self.lamp = faces, loads, lamp
+
+    # -- the job's own fuses ----------------------------------------------------------------------
+
+    def own_fuse(self, fuse: Fuse) -> Iterator[PowerStep]:
+        """Lamp first, then the fuse, then the feed contact read on the unmated face."""
+        guard = f"{self.faces.guard()} in place of {fuse.label}: it stays dark"
+        short = "a lamp that burns shows a short behind this fuse"
+        yield deed("in-line", f"{self.lamp.away()}{guard}", short)
+        yield deed("in-line", f"lamp out, {fuse.fit}")
+        for face in self.faces.all:
+            fed = [p for p in face.points if p.address in fuse.feeds]
+            for point in fed:
+                yield self._fed(face, point, fuse)
+            yield from self.loads.steps("in-line", face.points, fed, [fuse])
+
+    def _fed(self, face: NewFace, point: Point, fuse: Fuse) -> PowerStep:
+        band, why = self._made_for(point)
+        step = PowerStep(
+            stage="in-line",
+            do=f"unmated face of {face.end.name}, {fuse.label} in, ignition on",
+            red=point.address,
+            black=self.faces.ground(face),
+            key=OnOff.ON,
+            why=why,
+            quantity=VOLTS,
+            state=f"{fuse.name} in",
+            source="" if band is self.faces.live else "what the contact is made for",
+        )
+        return step.within(band)
+
+    def _made_for(self, point: Point) -> tuple[Span | None, str]:
+        """The volts a supply contact must see before it is mated: its own stated range first."""
+        own = point.cavity.volts if point.cavity is not None else None
+        if own is not None and not own.exact:
+            return own, f"the unit is made for {own} V: outside that do not mate it"
+        return self.faces.live, "no supply, or too much: do not mate"
+
+    # -- in-line units and the rest ---------------------------------------------------------------
+
+    def in_line(self) -> Iterator[PowerStep]:
+        """Each in-line unit mated, asleep, awake, its bus lines read at the faces still unmated."""
+        for face in self.faces.all:
+            if face.end.side != Side.BETWEEN:
+                continue
+            fuses = [f for f in self.faces.own if self.faces.feeds(f, face)]
+            if not fuses:
+                fuses = [f for f in self.faces.upstream if self.faces.feeds(f, face)]
+            asleep = self._asleep(face, fuses[0]) if fuses else None
+            why = "only if every reading at its face was in order"
+            yield from self._mated("in-line", [face], fuses, why, asleep)
+            yield from self._bus_lines(face)
+
+    def units(self) -> Iterator[PowerStep]:
+        """The units mated."""
+        units = [face for face in self.faces.all if face.end.side == Side.UNIT]
+        if not units:
+            return
+        fuses = [
+            fuse
+            for fuse in (*self.faces.upstream, *self.faces.own)
+            if any(self.faces.feeds(fuse, face) for face in units)
+        ]
+        yield from self._mated("mate", units, fuses, "only if every reading above was in order")
+        yield deed("mate", "nothing moves, nothing warms, no new warning lamp")
+
+    def _mated(
+        self,
+        stage: str,
+        faces: Sequence[NewFace],
+        fuses: Sequence[Fuse],
+        why: str,
+        asleep: PowerStep | None = None,
+    ) -> Iterator[PowerStep]:
+        """Battery off, mate, battery on, fuses back one by one, ignition on.
+
+        In the fuses' places lamps, an ammeter where a leaflet tells what to see, then the fuses.
+        The ignition is off, so that the unit charges its input and then rests: a small lamp lets
+        that through and still spares a unit that is mated wrongly.  With the ignition on a lamp
+        would starve it (common practice).
+        """
+        yield deed(stage, f"{self.lamp.away()}ignition off")
+        for fuse in fuses:
+            yield deed(stage, f"take {fuse.label} out")
+        any_order = (
+            "a face that is mated live meets its contacts in any order, supply before ground"
+        )
+        yield deed(stage, "battery off, minus first", any_order)
+        for face in faces:
+            yield deed(stage, f"mate {face.end.name}", why)
+        lamps = [fuse for fuse in fuses if not self._by_key_alone(fuse)]
+        for fuse in lamps:
+            yield deed(stage, f"{self.faces.guard()} in place of {fuse.label}")
+        starved = "no lamp first: with the ignition off nothing flows, with it on a lamp starves it"
+        for fuse in fuses:
+            if fuse not in lamps:
+                yield deed(stage, f"fit {fuse.label} again", starved)
+        yield from self._battery_on(stage, fuses, lamps, asleep)
+        yield deed(stage, "ignition on")
+
+    def _battery_on(
+        self,
+        stage: str,
+        fuses: Sequence[Fuse],
+        lamps: Sequence[Fuse],
+        asleep: PowerStep | None,
+    ) -> Iterator[PowerStep]:
+        if lamps:
+            yield deed(stage, "battery on: a lamp may flash and glow, not burn on", BURNS_ON)
+        else:
+            yield deed(stage, "battery on")
+        metered = None
+        if asleep is not None and fuses[0] in lamps:
+            metered = fuses[0]
+            yield asleep
+        for fuse in lamps:
+            what = "ammeter" if fuse is metered else "lamp"
+            yield deed(stage, f"{what} out, fit {fuse.label} again")
+
+    def _by_key_alone(self, fuse: Fuse) -> bool:
+        """Whether nothing flows through a fuse while the ignition is off."""
+        contacts = self.faces.job.extras[fuse.name].legs if fuse.own else fuse.feeds
+        feeds = {self.faces.feed(address) for address in contacts}
+        return Feed.KEY in feeds and Feed.ALWAYS not in feeds
+
+    def _asleep(self, face: NewFace, fuse: Fuse) -> PowerStep | None:
+        """What an in-line unit draws asleep, in place of its fuse; None without its leaflet."""
+        cavities = [p.cavity for p in face.points if p.cavity is not None]
+        stated = [c.asleep_amps for c in cavities if c.asleep_amps is not None]
+        if not stated:
+            return None
+        red, black = PLUS, fuse.feeds[0]
+        if fuse.own:
+            red, black = self.faces.job.extras[fuse.name].legs[:2]
+        name = face.end.name
+        return PowerStep(
+            stage="in-line",
+            do=f"ignition off, {name} asleep, {QUIET}: current through an ammeter "
+            f"in place of the lamp ({fuse.label})",
+            red=red,
+            black=black,
+            key=OnOff.OFF,
+            low=0.0,
+            high=round(sum(stated), 6),
+            why="an in-line unit that never sleeps empties a battery",
+            quantity=AMPS,
+            state=f"{name} asleep",
+            source="stated for the unit",
+        )
+
+    def _bus_lines(self, between: NewFace) -> Iterator[PowerStep]:
+        """Its bus lines, read at the faces that are still unmated."""
+        name = between.end.name
+        for face in self.faces.all:
+            if face.end.side == Side.BETWEEN:
+                continue
+            for point in face.points:
+                if point.function in ("can-high", "can-low") and self._meets(point, name):
+                    step = PowerStep(
+                        stage="in-line",
+                        do=f"{name} awake, unmated face of {face.end.name}",
+                        red=point.address,
+                        black=self.faces.ground(face),
+                        key=OnOff.ON,
+                        why="the in-line unit does not hold its bus: feed, ground or pair",
+                        quantity=VOLTS,
+                        state=f"{name} mated",
+                        source=AWAKE_SOURCE,
+                    )
+                    yield step.within(BUS_LEVEL)
+
+    def _meets(self, point: Point, end: str) -> bool:
+        """Whether a contact is one metal with one of an end's."""
+        points = self.faces.harness.cavities(self.faces.sections.of(point.address))
+        return any(p.end is not None and p.end.name == end for p in points)

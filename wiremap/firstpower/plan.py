@@ -1,0 +1,187 @@
+"""The steps of first power in their order, from lock-out to sleep."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from wiremap.evidence.meter import MINUS
+from wiremap.firstpower.faces import GUARD_WATTS, QUIET, Faces, Feed, TestLamp
+from wiremap.firstpower.loads import Loads
+from wiremap.firstpower.mating import Mating
+from wiremap.firstpower.step import AMPS, PowerStep, deed
+from wiremap.firstpower.unmated import Unmated
+from wiremap.graph import Harness
+from wiremap.model import CHASSIS, OnOff, Side
+from wiremap.ringout.fuses import fuses_kept, unfused
+from wiremap.sizing.job import JobSizes, size_job
+from wiremap.survey.lock_out import lock_out
+
+
+def power_plan(harness: Harness, sizes: JobSizes | None = None) -> tuple[PowerStep, ...]:
+    """The steps of first power of a settled job, fuses out until their step.
+
+    `sizes` are worked out if not given.
+    """
+    made = _Order(Faces(harness, sizes or size_job(harness))).steps()
+    return tuple(replace(step, n=n) for n, step in enumerate(made, 1))
+
+
+class _Order:
+    """All steps in order, each one deed or one reading."""
+
+    def __init__(self, faces: Faces) -> None:
+        self.faces, self.lamp = faces, TestLamp()
+        self.loads = Loads(faces, self.lamp)
+        self.mating = Mating(faces, self.loads, self.lamp)
+
+    def steps(self) -> Iterator[PowerStep]:
+        yield from self._lock_out()
+        yield from self._fuses_out()
+        yield from self._dark()
+        yield from Unmated(self.faces).steps()
+        yield from self._fuses_in()
+        for fuse in self.faces.own:
+            yield from self.mating.own_fuse(fuse)
+        yield from self.mating.in_line()
+        yield from self.mating.units()
+        yield from self._work()
+        yield from self._sleep()
+
+    def _lock_out(self) -> Iterator[PowerStep]:
+        for do in lock_out(self.faces.job):
+            yield deed("lock-out", do)
+
+    def _fuses_out(self) -> Iterator[PowerStep]:
+        yield deed("lamp", "battery disconnected, minus first")
+        faces = [face.end.name for face in self.faces.all]
+        if faces:
+            fits = "probe through a contact that fits, never a bare tip in a socket"
+            yield deed("lamp", f"unmated: {', '.join(faces)}", fits)
+        nameless = "the job does not name it: pull fuses until the contact goes dead"
+        for fuse in self.faces.upstream:
+            told = f"out: {fuse.out}, it feeds {', '.join(fuse.feeds)}"
+            yield deed("lamp", told, "" if fuse.named else nameless)
+        for fuse in self.faces.own:
+            yield deed("lamp", f"holder of {fuse.label} empty")
+        if self.faces.upstream:
+            kept = fuses_kept(self.faces.harness)
+            also = f", also {', '.join(kept)}" if kept else ""
+            yield deed(
+                "lamp", f"the machine's other fuses stay in{also}{self._live_through_others()}"
+            )
+        lamp = f"a {self.faces.lamp(GUARD_WATTS)} in the battery's minus lead"
+        for address in unfused(self.faces.harness):
+            yield deed("lamp", f"{lamp} for {address}: no fuse protects it")
+
+    def _live_through_others(self) -> str:
+        """Joined wires of the machine that are live with the ignition on through another fuse."""
+        named = {address for fuse in self.faces.upstream for address in fuse.feeds}
+        found = [
+            p.address
+            for p in self.faces.harness.points.values()
+            if p.end is not None
+            and p.end.side == Side.MACHINE
+            and p.address not in named
+            and self.faces.harness.circuits_at(p.address)
+            and self.faces.feed(p.address) == Feed.KEY
+        ]
+        return f" ({', '.join(found)} may be live through one)" if found else ""
+
+    def _dark(self) -> Iterator[PowerStep]:
+        for fuse in self.faces.upstream:
+            yield deed("lamp", f"{self.faces.guard()} in place of {fuse.out}")
+        yield deed("lamp", "ignition off, battery on")
+        names = " and ".join(fuse.name for fuse in self.faces.upstream)
+        short = "a lamp that burns shows a short, or another load on that fuse: unplug it and look again"
+        if names:
+            for key in (OnOff.OFF, OnOff.ON):
+                yield deed("lamp", f"ignition {key}: no lamp burns ({names})", short)
+        yield PowerStep(
+            stage="lamp",
+            do=f"ignition off, lamps still in place, {QUIET}: "
+            "current in the battery's minus lead, then meter out",
+            red=MINUS,
+            black=CHASSIS,
+            key=OnOff.OFF,
+            quantity=AMPS,
+            state="fuses out",
+            why="what the machine draws without this job",
+        )
+
+    def _fuses_in(self) -> Iterator[PowerStep]:
+        yield deed("load", "ignition off")
+        for fuse in self.faces.upstream:
+            yield deed("load", f"lamp out, {fuse.fit}")
+        yield from self._face_loads(Feed.ALWAYS)
+        if any(self.faces.supplies(face, Feed.KEY) for face in self.faces.all):
+            yield self.lamp.put_away("load", "ignition on")
+            yield from self._face_loads(Feed.KEY)
+
+    def _face_loads(self, feed: Feed) -> Iterator[PowerStep]:
+        """The lamp over every contact that the machine feeds so."""
+        for face in self.faces.all:
+            fed = self.faces.supplies(face, feed)
+            yield from self.loads.steps("load", face.points, fed, self.faces.upstream)
+
+    def _work(self) -> Iterator[PowerStep]:
+        """Each output by itself: two valves of one kind read alike until one moves."""
+        moving = self.faces.moving()
+        if not moving or not any(face.end.side == Side.UNIT for face in self.faces.all):
+            return
+        yield deed("work", "blocks away, pressure back, everyone clear, one hand at the stop")
+        exchanged = "another one works: stop, battery off, two outputs are exchanged"
+        for point in moving:
+            signal = point.cavity.signal if point.cavity is not None else ""
+            told = signal or point.function.replace("-", " ")
+            yield deed(
+                "work",
+                f"switch on {told} ({point.address}) alone: it works and nothing else",
+                exchanged,
+            )
+        for chain in self._guards():
+            yield deed(
+                "work",
+                f"open the {chain} loop: what it stops, stops",
+                "a bridged loop protects nobody",
+            )
+
+    def _guards(self) -> list[str]:
+        """The loops that the unit's joined contacts belong to."""
+        found: dict[str, None] = {}
+        for point in self.faces.harness.points.values():
+            if point.cavity is None or point.end is None or not point.cavity.chain:
+                continue
+            if point.end.side == Side.UNIT and self.faces.harness.circuits_at(point.address):
+                found[point.cavity.chain] = None
+        return list(found)
+
+    def _sleep(self) -> Iterator[PowerStep]:
+        asleep = self._asleep_amps()
+        yield self.lamp.put_away("sleep", f"ignition off, {QUIET}")
+        yield PowerStep(
+            stage="sleep",
+            do="current in the battery's minus lead",
+            red=MINUS,
+            black=CHASSIS,
+            key=OnOff.OFF,
+            low=0.0,
+            high=asleep,
+            why="amps above the figure with this job's fuses out; "
+            "an in-line unit that never sleeps empties a battery",
+            quantity=AMPS,
+            state="fuses in",
+            source="sum of what the units are stated to draw asleep" if asleep else "",
+        )
+
+    def _asleep_amps(self) -> float | None:
+        """What the units draw asleep together; None where one leaflet is silent."""
+        total = 0.0
+        for face in self.faces.all:
+            points = self.faces.harness.points.values()
+            cavities = [p.cavity for p in points if p.owner == face.end.name and p.cavity]
+            stated = [c.asleep_amps for c in cavities if c.asleep_amps is not None]
+            if not stated:
+                return None
+            total += sum(stated)
+        return round(total, 6) or None

@@ -1,0 +1,115 @@
+"""The volts of the unmated faces: what belongs on each contact, and what must not stand there."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from wiremap.evidence.expected import AT_REST, BUS_ANY, CHARGED, ZERO, electrical
+from wiremap.evidence.measured import measured_volts
+from wiremap.evidence.meter import NOISE_VOLTS
+from wiremap.firstpower.faces import Faces, Feed, NewFace
+from wiremap.firstpower.step import VOLTS, PowerStep
+from wiremap.graph import Point
+from wiremap.model import OnOff, Side, Span
+
+HELD_BY_MACHINE = frozenset({"lin", "k-line", "l-line", "unknown"})
+HELD = "the machine may hold this line at its own volts"
+DEAD = frozenset({"reference", "ground", "shield", "loop"})  # whatever the machine's wire shows
+
+Band = tuple[Span | None, str, str]  # what belongs there, why a stray is bad, whence that is
+
+
+class Unmated:
+    """The readings at the unmated faces, fuses out."""
+
+    def __init__(self, faces: Faces) -> None:
+        self.faces = faces
+        self.read = measured_volts(faces.job)
+
+    def steps(self) -> Iterator[PowerStep]:
+        """Every contact of every face against its ground, ignition off, then on."""
+        for face in self.faces.all:
+            black = self.faces.ground(face)
+            for key in (OnOff.OFF, OnOff.ON):
+                for point in face.points:
+                    if point.address != black:
+                        yield self._volts(face, point, black, key)
+
+    def _volts(self, face: NewFace, point: Point, black: str, key: OnOff) -> PowerStep:
+        band, why, source = self._band(point, key)
+        step = PowerStep(
+            stage="volts",
+            do=f"unmated face of {face.end.name}, ignition {key}",
+            red=point.address,
+            black=black,
+            key=key,
+            why=why,
+            quantity=VOLTS,
+            source=source,
+        )
+        return step.within(band)
+
+    def _band(self, point: Point, key: OnOff) -> Band:
+        feed = self.faces.feed(point.address)
+        if feed == Feed.ALWAYS or (feed == Feed.KEY and key == OnOff.ON):
+            if self.faces.live is None:
+                return None, UNSTATED, ""
+            return self.faces.live, "no supply: fuse, joint or ground is not sound", ""
+        if feed == Feed.KEY:
+            return ZERO, "live with the ignition off: another feed touches it; do not mate", ""
+        return self._unfed(point, key)
+
+    def _unfed(self, point: Point, key: OnOff) -> Band:
+        """A wider band where the machine's own lines reach a contact that is not live."""
+        functions = self.faces.machine_functions(point.address)
+        if functions & {"can-high", "can-low"}:
+            return BUS_ANY, "the machine's own bus stands here when it is awake", ""
+        stands = _stands(point)
+        read = self._as_read(point.address, key)
+        if read is not None and read.low <= stands:
+            why = "otherwise than before the cut: do not mate"
+            return Span(read.low, min(read.high, stands)), why, "as read before the cut"
+        if not functions & HELD_BY_MACHINE or stands <= ZERO.high:
+            return ZERO, _stray(point), ""
+        if self.faces.live is None:
+            return None, f"{HELD}, which the job does not state: write it down", ""
+        most = min(self.faces.live.high, stands)
+        return Span(ZERO.low, most), f"{HELD}: write it down", ""
+
+    def _as_read(self, address: str, key: OnOff) -> Span | None:
+        """What was read before the cut at the machine's wires that a contact is one metal with."""
+        found = []
+        for other in self.faces.harness.cavities(self.faces.sections.of(address)):
+            if other.end is not None and other.end.side == Side.MACHINE:
+                read = self.read.get(other.address)
+                if read is not None and key in read.by_key:
+                    found.append(read.by_key[key])
+        volts = max(found, default=0.0)
+        if volts <= NOISE_VOLTS:
+            return None
+        return Span(volts * AT_REST - NOISE_VOLTS, volts * CHARGED + NOISE_VOLTS)
+
+
+UNSTATED = "the job does not state the machine's volts: write it down, and add supply.volts"
+
+
+def _stands(point: Point) -> float:
+    """The most volts that a unit's contact may see from a wire that nobody knows."""
+    if point.cavity is None:
+        return math.inf
+    group = electrical(point.cavity)
+    if group in DEAD:
+        return ZERO.high
+    if group == "bus":
+        return BUS_ANY.high
+    stated = point.cavity.volts
+    if group == "input" and stated is not None:
+        return stated.high + NOISE_VOLTS
+    return math.inf
+
+
+def _stray(point: Point) -> str:
+    if point.function == "sensor-supply":
+        return "volts here: the sensor reference touches a supply; do not mate"
+    return "volts here that do not belong: do not mate"
