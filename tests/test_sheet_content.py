@@ -275,7 +275,7 @@ def test_plugs_and_sleeves_wait_for_the_ring_out() -> None:
             "every sleeve shrunk",
             "outer sleeve over all joints",
             "boot",
-            "Key off, battery on",
+            "Ignition off, battery on",
         )
     ]
     assert order == sorted(order)

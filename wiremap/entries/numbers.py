@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from wiremap.model import OPEN, Seen, Span
@@ -42,13 +42,13 @@ _THOUSANDS = re.compile(r",\d{3}(?!\d)")  # 7,700 may mean either
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """Bounds of a number, both included, its unit and other spellings of it."""
+    """Bounds of a number, both included, its unit, and how many of it each spelling stands for."""
 
     low: float
     high: float
     unit: str
     example: str
-    spelt: tuple[str, ...] = ()
+    spelt: Mapping[str, float] = field(default_factory=dict)
     whole: bool = False
 
 
@@ -57,18 +57,13 @@ def decimal(text: str) -> float:
     return float(text.replace(",", "."))
 
 
-def number(text: str) -> float | None:
-    """A number with a point or a comma and perhaps a unit behind it; None if there is none."""
-    found = _NUMBER.fullmatch(text.strip())
-    return decimal(found[1]) if found else None
-
-
 def figure(text: str, of: Figure) -> float | None:
     """The number that a text states in that unit; None if none, another unit, or out of bounds."""
     found = _NUMBER.fullmatch(text.strip())
-    if found is None or (found[2] and found[2] not in of.spelt):
+    share = of.spelt.get(found[2]) if found and found[2] else 1.0
+    if found is None or share is None:
         return None
-    stated = decimal(found[1])
+    stated = round(decimal(found[1]) * share, 9)
     if of.whole and not stated.is_integer():
         return None
     return stated if of.low <= stated <= of.high else None

@@ -34,11 +34,12 @@ LONGEST = 200  # characters of a name
 SHOWN = 60  # characters of an answer that is told back
 THICKEST_MM2 = 120
 
-VOLTS = ("V", "v", "volt", "volts")
-AMPS = ("A", "a", "amp", "amps")
-MM = ("mm", "MM")
-HEAT = ("C", "c", "\u00b0C", "\u00b0c", "degC")
-KBITS = ("kbit/s", "kbit", "k")
+VOLTS = {"V": 1.0, "v": 1.0, "volt": 1.0, "volts": 1.0, "mV": 0.001}
+AMPS = {"A": 1.0, "a": 1.0, "amp": 1.0, "amps": 1.0, "mA": 0.001}
+MM = {"mm": 1.0, "MM": 1.0, "cm": 10.0, "m": 1000.0}
+HEAT = dict.fromkeys(("C", "c", "\u00b0C", "\u00b0c", "degC"), 1.0)
+KBITS = {"kbit/s": 1.0, "kbit": 1.0, "k": 1.0, "Mbit/s": 1000.0}
+WIRES = {"wire": 1.0, "wires": 1.0}
 # Bounds are our own sanity limits: 60 V DC is voltage class A (ISO 6469-3), the rest is what the
 # files themselves allow.
 FIGURES: Mapping[str, Figure] = MappingProxyType(
@@ -47,7 +48,7 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "supply.min_volts": Figure(0, 60, "V", "18", VOLTS),
         "supply.max_volts": Figure(1, 60, "V", "32", VOLTS),
         "surroundings.ambient_C": Figure(-60, 150, "C", "60", HEAT),
-        "surroundings.bundle": Figure(1, 1000, "wires", "6", whole=True),
+        "surroundings.bundle": Figure(0, 1000, "wires", "6", WIRES, whole=True),
         "tail_mm": Figure(1, 100_000, "mm", "350", MM),
         "amps": Figure(0, 1000, "A", "0.9", AMPS),
         "peak_amps": Figure(0, 5000, "A", "6", AMPS),

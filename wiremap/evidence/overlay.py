@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from wiremap.base import Place
-from wiremap.entries.numbers import figures, number
+from wiremap.entries.numbers import figure, figures
 from wiremap.evidence.allowed import FIGURES, NAMES, YES
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
@@ -85,14 +85,14 @@ def _confirmed(job: Job, circuit: str, entry: Entry) -> Job:
 
 
 def _supply(known: Supply, key: str, text: str) -> Supply:
-    value = number(text)
+    value = _figure(f"supply.{key}", text)
     if value is None:
         return known
     if key == "volts":
         return replace(known, volts=value)
     if key == "min_volts":
         return replace(known, min_volts=value)
-    return replace(known, max_volts=value) if key == "max_volts" else known
+    return replace(known, max_volts=value)
 
 
 def _surroundings(known: Surroundings, key: str, text: str) -> Surroundings:
@@ -100,12 +100,18 @@ def _surroundings(known: Surroundings, key: str, text: str) -> Surroundings:
         return replace(known, wet=text.casefold() in ("yes", "true"))
     if key == "moves":
         return replace(known, moves=text)
-    value = number(text)
+    value = _figure(f"surroundings.{key}", text)
     if value is not None and key == "ambient_C":
         return replace(known, ambient_C=value)
-    if value is not None and key == "bundle" and value >= 1:
-        return replace(known, bundle=int(value))
+    if value is not None and key == "bundle":
+        return replace(known, bundle=max(1, int(value)))  # none beside it: it lies alone
     return known
+
+
+def _figure(key: str, text: str) -> float | None:
+    """The number that an answer states, in the unit that is asked for."""
+    asked = FIGURES.get(key)
+    return figure(text, asked) if asked else None
 
 
 def _end(job: Job, end: End, rest: str, entry: Entry) -> Job:
@@ -119,7 +125,7 @@ def _end(job: Job, end: End, rest: str, entry: Entry) -> Job:
         return _cavity_key(job, end, pinout.cavities[name], key, entry)
     if rest == "face.view":
         return _face_view(job, end, text)
-    value = number(text)
+    value = _figure(rest, text)
     if rest == "tail_mm" and value is not None:
         return _with_end(job, replace(end, tail_mm=value))
     return job
@@ -212,7 +218,7 @@ def _value(key: str, text: str, *, named: bool) -> Any:
     if key == "volts":
         return figures(text, FIGURES["volts"])
     if key in NUMBERS:
-        return number(text)
+        return _figure(key, text)
     if key == "wire":
         wire = parse_wire(text, None, None)
         return None if isinstance(wire, BadWire) else wire
@@ -226,7 +232,7 @@ def _value(key: str, text: str, *, named: bool) -> Any:
 
 
 def _fused(job: Job, end: End, name: str, key: str, text: str) -> Job:
-    value = number(text)
+    value = _figure(key, text)
     if value is None:
         return job
     known = end.fed.get(name, Fed(cavity=name))
