@@ -25,7 +25,10 @@ STAGES = {
     "work": "At work: each output by itself works, and nothing else",
     "sleep": "Asleep",
 }
-FIRST = "Every reading of the ring-out is right. A lamp burns or a reading is wrong: battery off, find it."
+FIRST = (
+    "Every reading of the ring-out is right. A lamp burns or a reading is wrong: battery off, find "
+    "it."
+)
 BLOCK_IT = "Everything that can move, turn or spray is locked out; nobody is near it."
 CLOSE = "Battery still off, after the last reading of the ring-out and not before"
 PART = "Battery still off: part what is named, read, join it again"
@@ -185,8 +188,8 @@ def _plain_power() -> tuple[Step, ...]:
         Step("1", "Ring-out done and written down, connector unmated, all fuses of this job out."),
         Step(
             "2",
-            "A small lamp or a limited feed in place of the upstream fuse. Battery on, key off: the "
-            "lamp must stay dark.",
+            "A small lamp or a limited feed in place of the upstream fuse. Battery on, key off: "
+            "the lamp must stay dark.",
         ),
         Step(
             "3",

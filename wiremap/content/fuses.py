@@ -24,8 +24,8 @@ def fuses_section(given: Given) -> Section:
         key="fuses",
         title="Fuse against wire",
         blocks=tuple(blocks or [Text(NOTHING)]),
-        lead="Opening limits as quoted of ISO 8820-3; wire by k2A2 up to 5 s and by its heat balance "
-        "beyond.",
+        lead="Opening limits as quoted of ISO 8820-3; wire by k2A2 up to 5 s and by its heat "
+        "balance beyond.",
     )
 
 
@@ -45,8 +45,8 @@ def _feed(feed: Feed) -> Iterator[Block]:
     if feed.stub_mm is not None:
         length = number(feed.stub_mm)
         yield Text(
-            f"{feed.address} leads to a fuse of the job over {length} mm: the stub is judged by its "
-            "length."
+            f"{feed.address} leads to a fuse of the job over {length} mm: the stub is judged by "
+            "its length."
         )
 
 

@@ -1,4 +1,4 @@
-"""What a sheet is made from: the settled job's graph and what the other rooms found out about it."""
+"""What a sheet is made from: the settled job's graph and what was found out about it."""
 
 from __future__ import annotations
 
@@ -24,8 +24,8 @@ from wiremap.survey.rows import Survey
 class Given:
     """All inputs of a sheet.
 
-    Every part but the harness may be missing, and then its rows are blank or left out.  `harm` holds the
-    circuits whose joints can be exchanged with harm.
+    Every part but the harness may be missing, and then its rows are blank or left out.  `harm`
+    holds the circuits whose joints can be exchanged with harm.
     """
 
     harness: Harness

@@ -51,7 +51,9 @@ def joints_section(given: Given) -> Section:
 
 def _lead(given: Given, order: Sequence[Joint], alike: Alike) -> Iterator[str]:
     """The words that the rows need, and no others."""
-    yield "Cut one wire, finish its row, then the next; shrink no sleeve before the ring-out is done."
+    yield (
+        "Cut one wire, finish its row, then the next; shrink no sleeve before the ring-out is done."
+    )
     slack = max((cut.slack_mm for cut in given.cuts), default=0.0)
     if slack:
         yield f"Cut: mm, {number(slack)} of it slack."

@@ -25,8 +25,8 @@ REFUSED = (
     "restraint or high-voltage circuit: no work is printed for it. Do not cut, probe or join it."
 )
 ALWAYS = (
-    "Battery minus off and proven dead at the wire before the first cut. Never touch, probe or join "
-    "restraint (airbag) or high-voltage wiring. The maker's instructions, local codes and licensed "
+    "Battery minus off and proven dead at the wire before the first cut. Never touch, probe or "
+    "join restraint (airbag) or high-voltage wiring. The maker's instructions, local codes and licensed "
     "practice come before this sheet."
 )
 PLUG = "blanking plug"
@@ -34,6 +34,7 @@ LEAVE = "leave as found"
 TREAT = {"blank": PLUG, "cap": "cap, seal, tie back", "leave": LEAVE}
 SIDE_RANK = {"machine": 0, "between": 1, "unit": 2}
 NO_END_RANK = 3
+DRAWN_FROM = "left of the cut: the machine, else the in-line unit; right: what it is joined to"
 MOST_STOPS = 8  # told on the first page
 MOST_NAMED = 12  # cavities named in a sentence
 LONG_TITLE = 70  # characters; the head of a page has room for no more
@@ -54,7 +55,7 @@ def map_section(given: Given) -> Section:
     return Section(
         key="map",
         title="The map: one row for each wire across the cut",
-        drawn_from="left of the cut: the machine, else the in-line unit; right: what it is joined to",
+        drawn_from=DRAWN_FROM,
         blocks=tuple(blocks),
     )
 

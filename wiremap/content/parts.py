@@ -108,8 +108,8 @@ def _over_all(given: Given) -> Iterator[Part]:
         lump = math.ceil(run.layout.lump_mm)
         yield Part(
             "outer sleeve",
-            f"{run.run}: passes {lump} mm and the plug it is slid over; covers {number(min(at))} to "
-            f"{number(max(at))} mm of the run and a sleeve's length beyond each",
+            f"{run.run}: passes {lump} mm and the plug it is slid over; covers "
+            f"{number(min(at))} to {number(max(at))} mm of the run and a sleeve's length beyond each",
         )
         yield Part("boot", f"{run.run}: over the end of the outer sleeve")
 
@@ -158,7 +158,8 @@ def _tools(given: Given) -> Iterator[str]:
     barrels = [size.made.barrel for size in given.joints if size.made is not None]
     bare = any(barrel is not None and barrel.kind == "bare" for barrel in barrels)
     which = "bare" if bare else "these"
-    yield f"ratchet crimp tool with the die for {which} barrels, and for the contacts of each connector"
+    dies = f"the die for {which} barrels, and for the contacts of each connector"
+    yield f"ratchet crimp tool with {dies}"
     yield "stripper set to the strip length, cutters, rule, marker and flags"
     yield "hot-air tool with a reflector, kept off seals and fuel"
     yield f"meter with a fine tip; {_leads(given)}; never a bare probe in a socket contact"

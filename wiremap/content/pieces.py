@@ -47,8 +47,8 @@ class Head:
 class Text:
     """A paragraph.
 
-    `strong` is set in the heavy cut and stays with what follows, as `keep` does; `sign` labels a line
-    to sign behind it.
+    `strong` is set in the heavy cut and stays with what follows, as `keep` does; `sign` labels a
+    line to sign behind it.
     """
 
     text: str
@@ -242,7 +242,7 @@ class Cards:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Deed:
-    """A short thing to do or to read: boxes, number, what it is, what is seen, lines to write on."""
+    """A short thing to do or to read: boxes, number, what it is, what is seen, blanks."""
 
     n: str = ""
     text: str

@@ -36,8 +36,8 @@ def signatures_section(given: Given) -> Section | None:
         title="Signatures, read again after the splice",
         drawn_from="new face, unit unplugged",
         blocks=tuple(blocks),
-        lead="Where it was read at the old face (first), where it must be seen again at the new one "
-        "(second).",
+        lead="Where it was read at the old face (first), where it must be seen again at the new "
+        "one (second).",
     )
 
 

@@ -1,4 +1,4 @@
-"""Short deeds and readings, set one behind another like the words of a sentence, each with its box."""
+"""Short deeds and readings, set one behind another like words, each with its box."""
 
 from __future__ import annotations
 

@@ -58,7 +58,7 @@ def write_line(ink: Ink, x: float, y: float, wide: float) -> None:
 
 
 def paragraph(block: Text) -> list[Piece]:
-    """A paragraph, one piece a line, the first two kept together; a kept one stays with what follows."""
+    """A paragraph, a piece a line, the first two together; a kept one stays with what follows."""
     style = STRONG if block.strong else BODY
     made = wrap(block.text, WIDE, style)
     out = [_line(line, style) for line in made]

@@ -1,4 +1,4 @@
-"""A connector's face, drawn as the physical front: key, cavities, an arrow flag at contact 1, flags."""
+"""A connector's face, drawn as the physical front: key, cavities, word flags, an arrow."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ UNKNOWN = (
 
 
 def face_pieces(blocks: Sequence[FaceBlock]) -> list[Piece]:
-    """The faces of several connectors: both views side by side, small connectors beside each other."""
+    """The faces of several connectors: both views side by side, small ones beside each other."""
     rows: list[list[_Front]] = []
     for block in blocks:
         if not block.views:

@@ -32,7 +32,7 @@ def _revision(page: Head) -> str:
 
 
 def _status(ink: Ink, x: float, words: str, count: Count) -> float:
-    """A status: a small square, filled when complete, its words, a rule; gives where the next begins."""
+    """A square, filled when complete, its words, a rule; gives where the next begins."""
     text = words.format(count.done, count.of)
     wide = width(text) + 9
     ink.down(x + wide, 8.0, 5.0, THIN)
@@ -51,7 +51,7 @@ def _stamp(ink: Ink, page: Head) -> None:
 
 
 def foot(ink: Ink, page: Head, number: str, drawn_from: str) -> None:
-    """Identity, what the wiring does not prove, page number, the side that the page is drawn from."""
+    """Identity, what the wiring does not prove, page number, the side drawn from."""
     y = LIVE_MM[1] - 8.2
     ink.across(0, y, WIDE, THIN)
     ink.text(WIDE, y + 3.9, number, STRONG, align="right")

@@ -1,6 +1,7 @@
 """The pen: a canvas measured in millimetres from the live area's upper left corner, one typeface.
 
-Strings are drawn as they are and never read as markup.  A character that the typeface lacks is shown as its code point.
+Strings are drawn as they are and never read as markup.  A character that the typeface lacks is
+shown as its code point.
 """
 
 from __future__ import annotations
@@ -204,7 +205,7 @@ def _fonts() -> TTFont:
 
 @lru_cache(maxsize=CACHED)
 def shown(text: str) -> str:
-    """The text as it can be set: composed, blanks made plain, what has no glyph as its code point."""
+    """The text as it can be set: blanks made plain, what has no glyph as its code point."""
     if text.isascii() and text.isprintable():
         return text
     glyphs = _fonts().face.charToGlyph

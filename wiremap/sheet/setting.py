@@ -189,7 +189,7 @@ class _Flow:
 
 
 def _even_columns(cards: Sequence[Piece], across: int, most: float) -> list[list[Piece]]:
-    """The cards in columns of the least depth that takes them all, or as many as there is room for."""
+    """The cards in columns of the least depth that takes them all, or as many as fit."""
     heights = [card.height for card in cards]
     deep = max(max(heights), sum(heights) / across)
     while deep < most:

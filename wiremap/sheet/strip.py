@@ -25,7 +25,7 @@ SCALE_MM, FIGURE_MM = 10, 50  # a stroke, a stroke with its figure
 
 @dataclass(frozen=True, slots=True)
 class _Part:
-    """A stretch of the run that fits the paper, from `start` to `stop`; the next begins at `until`."""
+    """A stretch of the run that fits the paper; the next begins at `until`."""
 
     start: float
     stop: float
@@ -102,7 +102,7 @@ def _mark(n: int) -> str:
 
 
 def _stretches(block: Strip) -> list[tuple[float, float]]:
-    """From where to where each strip runs: no sleeve is cut through, long empty ones are left out."""
+    """From where to where each strip runs: no sleeve is cut, long empty ones are left out."""
     spots = sorted(block.spots, key=lambda spot: spot.left_mm)
     first = spots[0].left_mm
     start = min(0.0, first)

@@ -73,7 +73,7 @@ class _Columns:
 
 
 def _squeezed(cells: Sequence[Sequence[float]], room: float) -> list[float]:
-    """Widths that fit: step by step the column gives way where it costs the fewest further lines."""
+    """Widths that fit: step by step the column gives way where it costs the fewest lines."""
     need = [max([least, *column]) for least, column in zip(LEAST_MM, cells, strict=True)]
     over = sum(need) - room
     while over > NEAR_MM:
