@@ -75,7 +75,9 @@ def _rest() -> Iterator[Callable[[], object]]:
     for gauge in GAUGES:
         yield partial(_fuse, f"{gauge} AWG", "blade", 1.0)
     yield partial(load.cable_of, Wire("0.5 RD", 0.5, outside_mm=1.8))
-    yield partial(ampacity.short_circuit_limit_C, 150.0)
+    yield partial(ampacity.overload_C, 400000.0)
+    for limit_C in (150.0, 175.0, 200.0, 225.0, 250.0):
+        yield partial(ampacity.short_circuit_limit_C, limit_C)
     for over in (1.0, 3.0, 9.0, 30.0):
         yield partial(sleeve.size_sleeve, over, over / 2, joint_mm=15.0, overlap=6.0)
     for ambient in (-40.0, 30.0, 70.0, 85.0):

@@ -59,7 +59,8 @@ def size_everything() -> None:
     from wiremap.sizing.job import size_job
 
     rules.book()
-    size_job(demo())
+    for feed in size_job(demo()).feeds:
+        assert all(drop.weight for drop in feed.drops)
     for call in CALLS:
         call()
 

@@ -13,7 +13,7 @@ from wiremap.cli import size
 FORMS = [
     ("awg 20", "area", 0.5176),
     ("ampacity --csa 0.5 --wall thin --ambient 23 --limit 105", "ampacity", 15.35),
-    ("ampacity --csa 0.5 --wall thin --ambient 23 --limit 105 --bundle 10", "ampacity", 8.444),
+    ("ampacity --csa 0.5 --wall thin --ambient 23 --limit 105 --bundle 10", "ampacity", 6.755),
     ("drop --csa 1 --length 4 --amps 5 --volts 12", "drop", 0.74),
     ("drop --csa 1 --length 4000mm --amps 5 --volts 12", "drop", 0.74),
     (

@@ -55,7 +55,7 @@ def test_area_circular_mils_and_resistance_of_solid_copper(
     sized = size_awg(gauge)
     assert sized.answer.name == "area"
     assert sized.number("area") == pytest.approx(area, rel=2e-4)
-    assert sized.number("area_circular_mils") == pytest.approx(cmil, rel=2e-4)
+    assert circular_mils(sized.number("area")) == pytest.approx(cmil, rel=2e-4)
     assert sized.number("resistance_20C") == pytest.approx(milliohm, rel=5e-4)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -12,8 +13,10 @@ from hypothesis import strategies as st
 from sizing_jobs import demo
 
 from wiremap.graph import resistance_ohms
+from wiremap.model import Fed, frozen
 from wiremap.sizing.conductor import awg_area_mm2, cable
 from wiremap.sizing.drop import drop_volts, least_area_mm2, size_drop
+from wiremap.sizing.feed_parts import weigh_added
 from wiremap.sizing.job import size_job
 from wiremap.sizing.sized import OutOfRange
 
@@ -96,6 +99,31 @@ def test_gauges_lose_more_by_one_number_than_by_none() -> None:
 
 
 # -- the circuit simulator ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("percent", "weight"),
+    [(4.99, "fine"), (5.0, "fine"), (5.01, "caution"), (10.0, "caution"), (10.01, "stop")],
+)
+def test_what_a_job_adds_is_signed_above_5_percent_and_stops_above_10(
+    percent: float, weight: str
+) -> None:
+    """Common practice: the machine's own loom is told beside it and not counted."""
+    assert weigh_added(percent) == weight
+
+
+def test_the_looms_own_share_is_not_the_jobs() -> None:
+    """The same adapter on a loom five times as long adds no more; without its length as much."""
+    added = []
+    for length in (4000.0, 20000.0, None):
+        fed = Fed(cavity="1", fuse="F7", fuse_amps=5, milliohm=20, length_mm=length)
+        harness = demo()
+        loom = replace(harness.job.ends["loom"], fed=frozen({"1": fed}))
+        found = size_job(demo(ends=frozen({**harness.job.ends, "loom": loom})))
+        added.append(max(drop.added_percent for drop in found.feed("loom.1").drops))
+    assert added[0] == pytest.approx(added[1], rel=1e-3)
+    assert 0.8 * added[0] < added[2] < 3 * added[0]
+
 
 needs_ngspice = pytest.mark.skipif(
     shutil.which("ngspice") is None,

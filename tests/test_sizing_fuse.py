@@ -6,14 +6,16 @@ import math
 from dataclasses import replace
 
 import pytest
+from ht import Nu_horizontal_cylinder_Churchill_Chu
 from hypothesis import given
 from hypothesis import strategies as st
 from published import published
+from scipy.optimize import brentq
 
 from wiremap.sizing.circuit import Circuit, far_end_amps, near_end_amps, plain_circuit
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.fuse import choose, largest, size_fuse
-from wiremap.sizing.fuse_judge import high_faults, judge, upstream_sentence
+from wiremap.sizing.fuse_judge import judge, upstream_sentence
 from wiremap.sizing.fuse_limits import (
     ambient_share,
     asked_amps,
@@ -25,8 +27,9 @@ from wiremap.sizing.fuse_limits import (
     ratings,
     selective,
 )
-from wiremap.sizing.heat import adiabatic_k, ampacity_amps, steady_temperature_C
+from wiremap.sizing.heat import ampacity_amps, steady_temperature_C
 from wiremap.sizing.sized import OutOfRange
+from wiremap.sizing.transient import temperature_after_C
 
 
 def circuit(
@@ -100,39 +103,86 @@ def test_tabled_drop_lies_above_what_was_read(row: dict[str, float]) -> None:
     assert found is not None and found["drop_millivolts"] >= row["drop_millivolts"]
 
 
-@pytest.mark.parametrize("size", ["0.35", "0.5", "0.75", "1", "1.5", "2.5", "4", "6"])
-def test_the_quick_form_is_never_refused(size: str) -> None:
-    """1.35 x rating within the steady ampacity satisfies the 600 s limit; 1.6 x for 50 s may still bind a thin wire."""
-    found = circuit(size, None)
-    amps = ampacity_amps(found.wire, 85, 23)
-    fits = [r for r in ratings() if 1.35 * r <= amps]
-    assert fits
-    assert not [
-        f
-        for f in high_faults(fits[-1], found)
-        if f.text.startswith(("it may carry 1.35", "it may carry 1.1"))
-    ]
+def _settled_C(size: str, amps: float, ambient: float) -> float:
+    """Conductor temperature by ht's correlation and scipy's root finder, no function of ours."""
+    found = cable(size)
+    outer = found.outside_mm / 1000  # type: ignore[operator]
+    resistance = math.log(found.outside_mm / found.conductor_mm) / (2 * math.pi * 0.17)  # type: ignore[operator]
+
+    def shed(surface: float) -> float:
+        film = (surface + ambient) / 2 + 273.15
+        mu = 1.716e-5 * (film / 273.15) ** 1.5 * 383.55 / (film + 110.4)
+        k = 0.0241 * (film / 273.15) ** 1.5 * 467.15 / (film + 194)
+        rho = 101325 / (287.05 * film)
+        grashof = 9.80665 / film * (surface - ambient) * outer**3 * (rho / mu) ** 2
+        nusselt = Nu_horizontal_cylinder_Churchill_Chu(1006 * mu / k, grashof)
+        convection = nusselt * k / outer * (surface - ambient)
+        radiation = 0.9 * 5.670374e-8 * ((surface + 273.15) ** 4 - (ambient + 273.15) ** 4)
+        return math.pi * outer * (convection + radiation)
+
+    def gap(surface: float) -> float:
+        core = surface + resistance * shed(surface)
+        return shed(surface) - amps**2 * found.ohm_per_m_20C * (234.5 + core) / 254.5
+
+    surface = brentq(gap, ambient + 1e-6, 900)
+    return float(surface + resistance * shed(surface))
 
 
-@pytest.mark.parametrize("size", ["0.35", "0.5", "0.75", "1", "1.5", "2.5"])
-def test_no_accepted_fuse_lets_the_wire_over_its_limit(size: str) -> None:
-    """Checked apart: steady heat at 1.1 x, and I2t of each gate up to 5 s against k2 A2 from the running temperature."""
-    found = circuit(size, None)
+@pytest.mark.parametrize("ambient", [23.0, 40.0, 60.0])
+@pytest.mark.parametrize("size", ["0.35", "0.5", "0.75", "1", "1.5", "2.5", "4"])
+def test_no_accepted_fuse_lets_the_wire_over_its_limit(size: str, ambient: float) -> None:
+    """Worked apart: 1.1 x for ever to the class, 85 C; 1.35 x to class + 50 C (ISO 19642-2).
+
+    Up to 5 s I2t within (115 A)2, IEC 60364-4-43 for PVC from 70 C, or its own start if warmer.
+    """
+    found = replace(circuit(size, None), ambient_C=ambient)
     rating = largest(found)
     assert rating is not None
-    assert steady_temperature_C(found.wire, 1.10 * rating, 23) <= 85.01
-    start = steady_temperature_C(found.wire, 0.75 * rating, 23)
-    stands = (adiabatic_k(start, 160) * found.wire.area_mm2) ** 2
+    assert _settled_C(size, 1.10 * rating, ambient) <= 85.1
+    assert _settled_C(size, 1.35 * rating, ambient) <= 135.1
+    start = max(70.0, _settled_C(size, 0.75 * rating, ambient))
+    k = 226 * math.sqrt(math.log((234.5 + 160) / (234.5 + start)))
     for times, seconds in ((2.0, 5), (3.5, 0.5), (6, 0.1)):
-        assert (times * rating) ** 2 * seconds <= stands
+        assert (times * rating) ** 2 * seconds <= (k * found.wire.area_mm2) ** 2 * 1.001
+
+
+@pytest.mark.parametrize(("size", "constant"), [("0.35", 25), ("0.75", 38), ("1.5", 53), ("4", 96)])
+def test_600_seconds_are_steady_for_one_wire(size: str, constant: float) -> None:
+    """One wire's time constant, 25 to 119 s by heat capacity over loss: 600 s are 5 and more."""
+    found = cable(size)
+    amps = ampacity_amps(found, 105, 23)
+    final = steady_temperature_C(found, amps, 23)
+    after = temperature_after_C(found, amps, 600, 23, 23)
+    assert after == pytest.approx(
+        final, abs=(final - 23) * math.exp(-600 / (1.25 * constant)) + 0.3
+    )
+
+
+@pytest.mark.parametrize(
+    ("ambient", "share"), [(23.0, 0.93), (40.0, 1.00), (60.0, 1.19), (70.0, 1.43)]
+)
+@pytest.mark.parametrize("size", ["0.5", "1.5", "4"])
+def test_largest_fuse_for_class_a_at_class_plus_50(size: str, ambient: float, share: float) -> None:
+    """1.35 x fuse within 135 C, as a share of the ampacity at 85 C.
+
+    Worked with a constant thermal resistance, which is on the safe side of the heat balance.
+    """
+    found = cable(size)
+    ours = ampacity_amps(found, 135, ambient) / 1.35 / ampacity_amps(found, 85, ambient)
+    assert share <= ours <= 1.25 * share
 
 
 def test_two_corners() -> None:
-    """Clearing at the lowest volts, copper at its limit, out and back; breaking at the highest volts, cold, at the fuse."""
+    """Clearing at the lowest volts, copper at its limit, out and back.
+
+    Breaking at the battery's own volts, cold, at the fuse: six cells of 2.15 V are 12.9 V.
+    """
     found = plain_circuit("0.5", 2000, 12, 3, source_ohms=0.02, min_volts=9, max_volts=15)
     hot = 0.0371 * (234.5 + 85) / 254.5
     assert far_end_amps(found) == pytest.approx(9 / (0.02 + 4 * hot))
-    assert near_end_amps(found) == pytest.approx(15 / 0.02)
+    assert near_end_amps(found) == pytest.approx(12.9 / 0.02)
+    weak = replace(found, max_volts=12.0)
+    assert near_end_amps(weak) == pytest.approx(12 / 0.02)
 
 
 def test_breaking_capacity_is_a_limit() -> None:
@@ -140,6 +190,21 @@ def test_breaking_capacity_is_a_limit() -> None:
     assert "breaking" in [f.kind for f in judge(5, stiff)]
     assert choose(stiff) is None
     assert "1000 A" in size_fuse(stiff).why
+
+
+def test_at_24_volts_the_answer_says_what_would_serve() -> None:
+    """3 A, 1 mm2, 20 milliohm: 25.8 V / 0.02 ohm are 1290 A, over the 1000 A of a blade.
+
+    By Ohm's law 25.8 milliohm bring it to 1000 A; 5.8 of them are 0.4 m at 18.5 mohm/m.
+    """
+    sized = size_fuse(plain_circuit("1.0", 3000, 24, 3, source_ohms=0.02))
+    assert not sized.found
+    assert sized.why.startswith("4 A suits load and wire, but a short behind the fuse draws")
+    assert "1290 A" in sized.why
+    assert "25.8 milliohm" in sized.cure[0] and "0.4 m of 1 mm2" in sized.cure[0]
+    assert "1300 A" in sized.cure[1]
+    farther = plain_circuit("1.0", 3000, 24, 3, source_ohms=0.0258)
+    assert size_fuse(farther).answer.value == 4
 
 
 def test_a_long_thin_wire_does_not_clear() -> None:
@@ -221,10 +286,10 @@ def test_too_large_a_load_for_any_fuse() -> None:
 
 
 def test_the_answer_of_the_command_form() -> None:
-    """3 A in 0.5 mm2, 2 m, 12 V, 20 mohm, 40 C: 4.08 A asked, so 5 A; 7.5 A is the most the wire stands."""
+    """3 A in 0.5 mm2, 2 m, 12 V, 20 mohm, 40 C: 4.08 A asked, so 5 A; 10 A is the most it stands."""
     sized = size_fuse(plain_circuit("0.5", 2000, 12, 3, source_ohms=0.02, ambient_C=40))
     assert sized.answer.value == 5
-    assert sized.number("largest_allowed") == 7.5
+    assert sized.number("largest_allowed") == 10
     assert sized.get("colour").value == "tan"
     assert sized.get("fuse").status == "from memory, unverified"
 

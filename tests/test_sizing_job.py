@@ -45,9 +45,9 @@ def test_ten_amps_are_too_many_five_will_do(sizes: JobSizes) -> None:
     feed = sizes.feed("loom.1")
     assert (feed.load_amps, feed.fuse_amps, feed.too_small) == (pytest.approx(3.3), 5, ())
     assert not [f for j in feed.judged for f in j.faults]
-    assert feed.found_sentence.startswith("10 A upstream: a 0.5 mm2 lead would reach")
+    assert feed.found_sentence.startswith("10 A upstream: it may carry 1.6 x 10 A = 16 A for 50 s")
     ten = size_job(demo(f7=10)).feed("loom.1")
-    assert {j.subject for j in ten.judged if j.faults} == {"donor.3", "donor.4", "loom.1"}
+    assert {j.subject for j in ten.judged if j.faults} == {"donor.3", "loom.1"}
 
 
 def test_the_leaflet_beats_the_computed_fuse(sizes: JobSizes) -> None:
@@ -169,12 +169,7 @@ def test_every_number_has_its_parent(sizes: JobSizes) -> None:
     [
         (lambda: demo(runs=()), "donor-loom", "fuses"),
         (lambda: demo(supply=Supply()), "supply", "joints"),
-        (lambda: demo(surroundings=Surroundings(ambient_C=120.0)), "surroundings", "joints"),
-        (
-            lambda: demo(surroundings=Surroundings(ambient_C=60.0, bundle=99)),
-            "surroundings",
-            "runs",
-        ),
+        (lambda: demo(surroundings=Surroundings(ambient_C=200.0)), "surroundings", "joints"),
     ],
 )
 def test_what_is_missing_blocks_only_what_needs_it(harness, subject: str, still: str) -> None:  # type: ignore[no-untyped-def]

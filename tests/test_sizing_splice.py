@@ -158,12 +158,13 @@ def test_barrel_by_summed_area_on_each_side(left: list[str], right: list[str], b
 
 
 def test_no_barrel_is_none_because() -> None:
-    """0.35 mm2 (691 cmil) against 4 mm2 (7894): no barrel takes both sides."""
+    """0.35 mm2 against 4 mm2: no barrel takes both sides; told in mm2, gauges as the paper has."""
     sized = size_joint(cables("0.35"), cables("4"))
     assert not sized.found
     assert sized.why.startswith(
-        "none, because no butt barrel takes 691 cmil on one side and 7894 on the other"
+        "none, because no butt barrel takes 0.35 mm2 on one side and 4 mm2 on the other"
     )
+    assert "AWG" in sized.why and "cmil" not in sized.why
     assert sized.cure
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from functools import cache
+from itertools import pairwise
 from typing import NamedTuple
 
-from wiremap.trade.tables import figure
+from wiremap.trade.tables import figure, table
 
 FILE = "heat.toml"
 
@@ -64,8 +66,26 @@ def air_nusselt(surface_K: float, ambient_K: float, diameter_m: float) -> Air:
     return Air(root * root, conductivity)
 
 
+@cache
+def shed_share(outside_mm: float) -> float:
+    """Share of the correlation's heat that a wire of this diameter is counted to shed [1].
+
+    1 up to 5 mm; below it above, so that 10 to 25 mm2 stay under DIN VDE 0298-4's column.
+    """
+    points = table(FILE).sections["shed_share"]
+    for thin, thick in pairwise(points):
+        if outside_mm <= thick["outside_mm"]:
+            part = (outside_mm - thin["outside_mm"]) / (thick["outside_mm"] - thin["outside_mm"])
+            share = thin["share"] + max(0.0, part) * (thick["share"] - thin["share"])
+            return float(share)
+    return float(points[-1]["share"])
+
+
 def shed_W_per_m(surface_C: float, ambient_C: float, diameter_mm: float) -> float:
-    """Heat that a metre of wire sheds to still air by convection and radiation [W/m]."""
+    """Heat that a metre of wire sheds to still air by convection and radiation [W/m].
+
+    Of thick wires only the share that a published column of currents allows (`shed_share`).
+    """
     if surface_C <= ambient_C:
         return 0.0
     surface = surface_C + KELVIN
@@ -74,4 +94,4 @@ def shed_W_per_m(surface_C: float, ambient_C: float, diameter_mm: float) -> floa
     air = air_nusselt(surface, ambient, diameter)
     convection = air.nusselt * air.conductivity / diameter * (surface - ambient)
     radiation = _RADIATED * (surface**4 - ambient**4)
-    return math.pi * diameter * (convection + radiation)
+    return shed_share(diameter_mm) * math.pi * diameter * (convection + radiation)

@@ -40,6 +40,11 @@ class BundleFactor(NamedTuple):
     standing: str
 
 
+def most_bundled() -> int:
+    """How many loaded wires the table of bundle factors goes up to."""
+    return int(table(FILE).sections["bundle_factors"][-1]["wires"])
+
+
 def bundle_factor(wires: int) -> BundleFactor:
     """Factor for a number of loaded wires lying together; 1 for a single wire.
 
@@ -47,8 +52,8 @@ def bundle_factor(wires: int) -> BundleFactor:
     Raises OutOfRange above the table, and for what is no whole number from 1 on.
     """
     rows = table(FILE).sections["bundle_factors"]
-    source = source_row(FILE, "vde0298-26")
-    most = rows[-1]["wires"]
+    source = source_row(FILE, "mil-vde")
+    most = most_bundled()
     whole = isinstance(wires, int) and not isinstance(wires, bool)
     if not whole or not 1 <= wires <= most:
         span = f"must be a whole number from 1 to {most} ({source['title']})"
@@ -76,7 +81,8 @@ def size_ampacity(
     """Current at the insulation's limit [A] and, for a stated current, the temperature [C].
 
     With `seconds`, also the temperature after that time.  Valid from -60 to 150 C ambient and
-    limits to 400 C; raises OutOfRange outside.  Source: the heat balance; DIN VDE 0298-4.
+    limits to 400 C; raises OutOfRange outside.  Source: the heat balance; MIL-W-5088L
+    and DIN VDE 0298-4 for bundles.
     """
     check_temperatures(limit_C, ambient_C)
     wire = cable(size, wall, family)
@@ -171,9 +177,32 @@ def _assumptions(wire: Cable, bundle: int) -> tuple[str, ...]:
 
 
 def short_circuit_limit_C(limit_C: float) -> float:
-    """Short-circuit temperature that goes with a running limit [C].
+    """Short-circuit temperature of the insulation class that a running limit reaches [C].
 
-    That of PVC up to 105 C, of XLPE above.  Source: IEC 60364-4-43, from memory.
+    PVC's up to 105 C, that of cross-linked insulation above, class H's at most.  Source:
+    IEC 60364-4-43, from memory.
     """
-    name = "pvc" if limit_C <= figure(CONDUCTORS, "insulation", "pvc-105", "limit_C") else "xlpe"
-    return figure(CONDUCTORS, "insulation", name, "short_circuit_C")
+    classes = table(CONDUCTORS).sections["insulation"]
+    for row in classes:
+        if limit_C <= row["limit_C"]:
+            return float(row["short_circuit_C"])
+    return limit_C + overload_C(0.0)
+
+
+def class_of(limit_C: float) -> str:
+    """The letter of the temperature class with this limit; empty where none has it."""
+    for row in table(CONDUCTORS).sections["insulation"]:
+        if row["limit_C"] == limit_C and row["name"].isalpha():
+            return str(row["name"])
+    return ""
+
+
+def overload_C(seconds: float) -> float:
+    """How far above its class an insulation may be for this long [C]: 50 to 6 h, 25 to 240 h.
+
+    0 for longer: the class temperature itself is for its whole life.  Source: ISO 19642-2.
+    """
+    for row in table(CONDUCTORS).sections["overload"]:
+        if seconds <= row["seconds"]:
+            return float(row["above_C"])
+    return 0.0

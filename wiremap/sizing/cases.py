@@ -8,11 +8,13 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from wiremap.graph import Conductor, Harness, Net, Point
-from wiremap.model import Extra, Fed, Supply, Surroundings
-from wiremap.sizing.circuit import Circuit, supply_range
+from wiremap.model import Extra, Fed, Job
+from wiremap.sizing.ampacity import most_bundled
+from wiremap.sizing.circuit import Circuit, battery_volts, supply_range
 from wiremap.sizing.conductor import Cable, linear_ratio
 from wiremap.sizing.fuse import largest
-from wiremap.sizing.load import DEFAULT_AMBIENT_C, DEFAULT_LIMIT_C, Loads, is_machine
+from wiremap.sizing.fuse_limits import BLADE, FAMILIES
+from wiremap.sizing.load import DEFAULT_AMBIENT_C, Loads, is_machine
 from wiremap.sizing.paths import Stretch, Ways
 from wiremap.sizing.sized import OutOfRange
 
@@ -27,9 +29,10 @@ class Around:
     volts: float | None  # nominal
     low_volts: float
     high_volts: float
+    battery_volts: float
     ambient_C: float
     limit_C: float
-    bundle: int
+    bundle: int  # 1 where nobody states it
 
 
 class Case(NamedTuple):
@@ -38,6 +41,14 @@ class Case(NamedTuple):
     subject: str
     circuit: str
     figures: Circuit
+    return_known: bool
+
+
+class Loop(NamedTuple):
+    """Resistance out and back [ohm], None where a part is not known, and whether the way back is."""
+
+    ohms: float | None
+    return_known: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,17 +67,23 @@ class Behind:
     peak_amps: float | None
 
 
-def around(surroundings: Surroundings, supply: Supply) -> Around:
-    """The surroundings as stated, else as taken: 60 C, 85 C insulation, single wires, 12 V."""
-    low, high = supply_range(supply.volts or 12.0, supply.min_volts, supply.max_volts)
-    ambient = surroundings.ambient_C
+def around(job: Job) -> Around:
+    """A job's surroundings as stated, else as taken: 60 C, class A, single wires, 12 V.
+
+    A bundle beyond the table counts as its largest; `unjudged` tells so.
+    """
+    supply = job.supply
+    nominal = supply.volts or 12.0
+    low, high = supply_range(nominal, supply.min_volts, supply.max_volts)
+    ambient = job.surroundings.ambient_C
     return Around(
         volts=supply.volts,
         low_volts=low,
         high_volts=high,
+        battery_volts=battery_volts(nominal),
         ambient_C=DEFAULT_AMBIENT_C if ambient is None else ambient,
-        limit_C=DEFAULT_LIMIT_C,
-        bundle=surroundings.bundle or 1,
+        limit_C=job.limit_C(),
+        bundle=min(job.surroundings.bundle or 1, most_bundled()),
     )
 
 
@@ -91,13 +108,17 @@ class Cases:
             wire = self.loads.cables.get(conductor.id)
             if wire is None or wire.outside_mm is None or conductor.origin in WITHOUT_LENGTH:
                 continue
+            loop = self._loop(what, conductor)
             figures = replace(
                 self.circuit(wire, self._own_amps(conductor, what), what.peak_amps),
+                limit_C=self.limit_C(conductor),
+                family=family_of(what.fuse),
                 source_ohms=before,
-                loop_ohms=self._loop_ohms(what, conductor),
+                loop_ohms=loop.ohms,
                 contact_amps=self._contact_amps(conductor),
             )
-            yield Case(conductor.point or conductor.circuit, conductor.circuit, figures)
+            subject = conductor.point or conductor.circuit
+            yield Case(subject, conductor.circuit, figures, loop.return_known)
 
     def circuit(self, wire: Cable, load_amps: float | None, inrush_amps: float | None) -> Circuit:
         """A wire of this job with load and inrush [A], nothing else known of it."""
@@ -109,11 +130,26 @@ class Cases:
             loop_ohms=None,
             min_volts=place.low_volts,
             max_volts=place.high_volts,
+            battery_volts=place.battery_volts,
             ambient_C=place.ambient_C,
             limit_C=place.limit_C,
             bundle=place.bundle,
             inrush_amps=inrush_amps,
         )
+
+    def limit_C(self, conductor: Conductor) -> float:
+        """What a conductor's insulation stands [C]: as its contacts, their end or the job state.
+
+        Of two contacts that state it for one wire, the lower counts.
+        """
+        job = self.harness.job
+        stated = []
+        for point in self._points(conductor):
+            brings = point.address == conductor.point
+            own = point.cavity is not None and point.cavity.limit_C is not None
+            if brings or own:
+                stated.append(job.limit_C(point.end, point.cavity))
+        return min(stated, default=job.limit_C())
 
     def _own_amps(self, conductor: Conductor, what: Behind) -> float | None:
         own = self.loads.amps.get(conductor.id)
@@ -157,24 +193,25 @@ class Cases:
                 ohms += sum(stretch.ohms_20C for stretch in loom)
         return ohms
 
-    def _loop_ohms(self, what: Behind, conductor: Conductor) -> float | None:
-        """Resistance from the fuse to a short at the far end and back, copper hot [ohm].
+    def _loop(self, what: Behind, conductor: Conductor) -> Loop:
+        """From the fuse to a short at the far end and back, copper hot.
 
-        None when a part is not known.
+        A return that is not known is taken like the way out.
         """
         if what.source is None:
-            return None
+            return Loop(None, return_known=True)
         amps = what.load_amps or self.loads.amps.get(conductor.id) or 0.0
         far = self._far_point(conductor, what.section, what.source)
         try:
             out = self._out(what.source, what.fed, far, amps)
         except OutOfRange:
-            return None
+            return Loop(None, return_known=True)
         ohms = self._hot_ohms(out)
         if what.fuse is not None:  # what lies before the fuse is already counted cold
             ohms -= sum(stretch.ohms_20C for stretch in out if stretch.kind == "loom")
         back = self.ways.back(far, what.fed, amps, by_ohms=True)
-        return ohms + self._hot_ohms(out if back is None else back)
+        ohms += self._hot_ohms(out if back is None else back)
+        return Loop(ohms, return_known=back is not None)
 
     def _out(self, source: Point, fed: Fed, far: Point, amps: float) -> list[Stretch]:
         found: list[Stretch] = []
@@ -194,6 +231,13 @@ class Cases:
             hot = 1.0 if stretch.cable is None else ratio
             ohms += stretch.ohms_20C * hot
         return ohms
+
+
+def family_of(fuse: Extra | None) -> str:
+    """The family whose published limits a fuse is judged by; blade where it names no other."""
+    if fuse is not None and fuse.detail in FAMILIES:
+        return fuse.detail
+    return BLADE
 
 
 def weakest_case(cases: Sequence[Circuit], load_amps: float | None) -> Circuit:

@@ -20,7 +20,8 @@ class Circuit:
     """What a fuse shall protect: load, thinnest conductor, way out and back, surroundings.
 
     `loop_ohms` is what lies between fuse and a bolted fault at the far end and back, conductors
-    hot; `source_ohms` lies before the fuse.  `load_amps` is None where nobody stated the load.
+    hot; `source_ohms` lies before the fuse.  `load_amps` is None where nobody stated the load,
+    `battery_volts` where only the supply's highest volts are known.
     """
 
     wire: Cable
@@ -29,6 +30,7 @@ class Circuit:
     loop_ohms: float | None
     min_volts: float
     max_volts: float
+    battery_volts: float | None = None
     ambient_C: float = 23.0
     limit_C: float = 85.0
     bundle: int = 1
@@ -42,6 +44,13 @@ class Circuit:
     def fuse_at_C(self) -> float:
         """Ambient of the fuse itself: its own where stated, else the wire's [C]."""
         return self.ambient_C if self.fuse_ambient_C is None else self.fuse_ambient_C
+
+    @property
+    def short_volts(self) -> float:
+        """Volts that feed a short behind the fuse [V]: the battery's, or the supply's highest."""
+        if self.battery_volts is None:
+            return self.max_volts
+        return min(self.battery_volts, self.max_volts)
 
     @property
     def single_amps(self) -> float:
@@ -71,13 +80,14 @@ def far_end_amps(circuit: Circuit) -> float | None:
 
 
 def near_end_amps(circuit: Circuit) -> float | None:
-    """Greatest current of a short just behind the fuse [A]: highest volts, source cold.
+    """Greatest current of a short just behind the fuse [A]: the battery's own volts, source cold.
 
-    None where the source's resistance is not known.
+    The battery at rest feeds a short, not what a generator held before; never more than the
+    supply's highest volts.  None where the source's resistance is not known.
     """
     if circuit.source_ohms is None or circuit.source_ohms <= 0:
         return None
-    return circuit.max_volts / circuit.source_ohms
+    return circuit.short_volts / circuit.source_ohms
 
 
 def check_circuit(circuit: Circuit) -> None:
@@ -132,6 +142,14 @@ def supply_range(
     return low, high
 
 
+def battery_volts(volts: float) -> float:
+    """A full battery's own volts at rest for a nominal supply [V]: 2.15 V a cell, from memory."""
+    row = _supply_row(volts)
+    if row is None:
+        return float(named_row(FILE, "supply", "other")["battery_volts"]) * volts
+    return float(row["battery_volts"])
+
+
 def plain_circuit(
     size: str,
     length_mm: float,
@@ -164,6 +182,7 @@ def plain_circuit(
         loop_ohms=out + back,
         min_volts=low,
         max_volts=high,
+        battery_volts=battery_volts(volts),
         ambient_C=ambient_C,
         limit_C=limit_C,
     )

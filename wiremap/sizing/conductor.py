@@ -48,6 +48,7 @@ class Cable:
     source: str
     status: str
     outside_source: str = ""
+    least_outside_mm: float | None = None
 
     @property
     def circular_mils(self) -> float:
@@ -136,6 +137,11 @@ def circular_mils(area_mm2: float) -> float:
     return area_mm2 * CMIL_PER_MM2
 
 
+def mm2_of_cmil(cmil: float) -> float:
+    """An area in circular mils as mm2 [mm2]."""
+    return cmil / CMIL_PER_MM2
+
+
 def linear_ratio(temperature_C: float) -> float:
     """Resistance of copper over that at 20 C by the linear law, for any temperature [1].
 
@@ -211,7 +217,9 @@ def _metric(row: Row, area: float, wall: str, family: str) -> Cable:
     width = strand_diameter_mm(area)
     outside = outside_of(area, wall)
     outside_source = source_title(FILE, "iso6722")
+    least = _least_outside_mm(area, wall)
     if family == "jis":
+        least = None
         wall = "thick"
         width = row["conductor_mm"]
         outside = row["outside_mm"]
@@ -228,7 +236,17 @@ def _metric(row: Row, area: float, wall: str, family: str) -> Cable:
         source=origin.source,
         status=origin.status,
         outside_source="" if outside is None else outside_source,
+        least_outside_mm=least,
     )
+
+
+def _least_outside_mm(area: float, wall: str) -> float | None:
+    """How thin a thin-wall ISO 6722-1 wire may be: strand and least wall; None if not tabled."""
+    row = _row("iso6722", area)
+    if row is None or wall != "thin" or "least_wall_mm" not in row:
+        return None
+    walls: float = 2 * row["least_wall_mm"]
+    return strand_diameter_mm(area) + walls
 
 
 def _row(section_name: str, area: float) -> Row | None:

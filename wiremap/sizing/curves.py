@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from wiremap.sizing.ampacity import bundle_factor, short_circuit_limit_C
 from wiremap.sizing.circuit import Circuit
-from wiremap.sizing.fuse_judge import ADIABATIC_S, running_C
+from wiremap.sizing.fuse_judge import ADIABATIC_S, running_C, stood_C
 from wiremap.sizing.fuse_limits import gates
 from wiremap.sizing.heat import adiabatic_k, ampacity_amps
 from wiremap.sizing.transient import temperature_after_C
@@ -46,7 +46,10 @@ def _drawn_on(line: list[Point]) -> Points:
 
 
 def wire_curve(circuit: Circuit, rating: float) -> Points:
-    """What the wire stands as (A, s): k2A2 up to 5 s, the heat balance beyond, then ampacity."""
+    """What the wire stands as (A, s): k2A2 up to 5 s, the heat balance beyond, then ampacity.
+
+    Empty stretches where the surroundings leave it no current.
+    """
     start = running_C(rating, circuit)
     k = adiabatic_k(start, short_circuit_limit_C(circuit.limit_C))
     area = circuit.wire.area_mm2
@@ -56,7 +59,7 @@ def wire_curve(circuit: Circuit, rating: float) -> Points:
         line.append(Point(_stood_amps(circuit, seconds, start) * factor, seconds))
     steady = ampacity_amps(circuit.wire, circuit.limit_C, circuit.ambient_C)
     line.append(Point(steady * factor, 10 * LONG_S[-1]))
-    return tuple(line)
+    return tuple(point for point in line if point.amps > 0)
 
 
 def _stood_amps(circuit: Circuit, seconds: float, start_C: float) -> float:
@@ -64,10 +67,11 @@ def _stood_amps(circuit: Circuit, seconds: float, start_C: float) -> float:
     wire = circuit.wire
     low = ampacity_amps(wire, circuit.limit_C, circuit.ambient_C)
     high = MOST_TIMES * low
+    limit_C = stood_C(circuit, seconds)
     while high - low > CLOSE * low:
         middle = (low + high) / 2
         reached = temperature_after_C(wire, middle, seconds, start_C, circuit.ambient_C)
-        if reached > circuit.limit_C:
+        if reached > limit_C:
             high = middle
         else:
             low = middle

@@ -17,10 +17,7 @@ from wiremap.sizing.conductor import (
     linear_ratio,
     metric_sizes,
 )
-from wiremap.sizing.conductor import (
-    limit as copper_limit,
-)
-from wiremap.sizing.heat import running_temperature_C
+from wiremap.sizing.heat import check_ambient, running_temperature_C
 from wiremap.sizing.sized import (
     MEMORY,
     Origin,
@@ -32,10 +29,11 @@ from wiremap.sizing.sized import (
     source_title,
 )
 from wiremap.trade.limits import limit as voltage_limit
-from wiremap.trade.tables import figure, table
+from wiremap.trade.tables import figure, named_row, table
 
 FILE = "drop.toml"
 FORMULA = "U = I (2 L R' + R_parts), R' at the conductor's temperature"
+WHOLE_CIRCUIT = ("critical", "other")
 CLASS_A = "voltage class A, ISO 6469-3: above it this program sizes nothing"
 
 
@@ -92,7 +90,11 @@ def least_area_mm2(amps: float, total_m: float, volts: float, temperature_C: flo
 
 
 def allowed_percent(name: str) -> float:
-    """The allowed share of the nominal voltage [%]: `critical` 3, `other` 10; raises KeyError."""
+    """The allowed share of the nominal voltage [%]; raises KeyError.
+
+    Of a whole circuit `critical` 3 and `other` 10; of what a job adds to it `job-caution` 5 and
+    `job-stop` 10.
+    """
     return figure(FILE, "allowed_percent", name, "percent")
 
 
@@ -190,8 +192,7 @@ def _temperature(
     if ambient_C is None:
         give = "give an ambient for the running temperature"
         return REFERENCE_C, f"20 C, at which the tables state resistance; {give}"
-    low, high = copper_limit("least_ambient_C"), copper_limit("most_ambient_C")
-    in_range("ambient", ambient_C, low, high, "C", "range of the heat balance")
+    check_ambient(ambient_C)
     at = running_temperature_C(wire, amps, ambient_C)
     return at, f"running temperature in {ambient_C:g} C ambient"
 
@@ -211,11 +212,11 @@ def _warm(way: Way) -> Iterator[Value]:
 
 
 def _limits(volts: float, *, intermittent: bool) -> Iterator[Value]:
-    for row in table(FILE).sections["allowed_percent"]:
+    for name in WHOLE_CIRCUIT:
+        row = named_row(FILE, "allowed_percent", name)
         percent = row["percent"]
-        name = f"allowed_{row['name']}"
         told = f"{percent:g} % of nominal"
-        yield row_origin(FILE, row).value(name, volts * percent / 100, "V", told)
+        yield row_origin(FILE, row).value(f"allowed_{name}", volts * percent / 100, "V", told)
     kind = "intermittent" if intermittent else "continuous"
     for row in table(FILE).sections["allowed_volts"]:
         if row["system_volts"] == volts:
@@ -228,7 +229,7 @@ def _limits(volts: float, *, intermittent: bool) -> Iterator[Value]:
 
 
 def _sizes(way: Way) -> Iterator[Value]:
-    for name in ("critical", "other"):
+    for name in WHOLE_CIRCUIT:
         most = way.volts * allowed_percent(name) / 100
         size = _smallest_size(way, most)
         if size is not None:

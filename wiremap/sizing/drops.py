@@ -14,6 +14,7 @@ from wiremap.sizing.returns import Returns
 from wiremap.sizing.sized import MEMORY, Origin, OutOfRange, Sized, Value, source_title, weakest
 
 SHARE = "U / nominal volts x 100"
+OF_MACHINE = ("loom", "upstream fuse")
 
 
 class Drops:
@@ -71,6 +72,11 @@ class Drops:
         total = [*out, *(out if back is None else back)]
         results = list(self._results(total, volts, together))
         lines = ["contacts 10 mohm, joints 1 mohm each, the most expected"]
+        if fed.length_mm is None and not source.is_tap:
+            what = f"length_mm of {source.address} under `fed` is not stated"
+            blocks = f"the machine's own share of the drop to {load.address}"
+            self.missing.append(Missing(load.address, what, blocks, fed.place))
+            lines.append("the loom's length is not stated: its share is left out")
         if back is None:
             lines.append("no return was found: taken like the way out")
         inputs = (("volts", volts), ("amps", amps), ("ambient_C", self.around.ambient_C))
@@ -89,11 +95,12 @@ class Drops:
         self, source: Point, fed: Fed, load: Point, amps: float, shared: float
     ) -> Iterator[Stretch]:
         """The way out: the loom, the upstream fuse, the job's wires, the load's own contact."""
-        if fed.length_mm is not None or not source.is_tap:
+        if fed.length_mm is not None:
             yield from self.ways.upstream(source, fed, shared)
         rating = fed.fuse_amps or fed.found_amps
         if rating is not None:
-            yield self.ways.fuse(fed.fuse or "upstream fuse", rating, shared)
+            name = fed.fuse or "upstream fuse"
+            yield self.ways.fuse(name, rating, shared, kind="upstream fuse")
         skip = "" if fed.length_mm is None else source.address
         yield from self.ways.along(source.address, load.address, amps, skip_tail_of=skip)
         yield self.ways.contact(load, amps)
@@ -119,6 +126,10 @@ class Drops:
             told = "of it the machine's own loom, out and back, at 20 C"
             yield origin.value("loom_drop_20C", loom, "V", told)
             yield origin.value("loom_drop_20C_percent", loom / volts * 100, "%", SHARE)
+        own = sum(stretch.volts_hot for stretch in ways if stretch.kind not in OF_MACHINE)
+        told = "what the job adds: its wires, joints, contacts and fuses, at running temperature"
+        yield origin.value("job_drop", own, "V", told)
+        yield origin.value("job_drop_percent", own / volts * 100, "%", SHARE)
         if together is not None:
             told = "the same with all grounds of the unit side by side, as it ties them inside"
             yield origin.value("drop_20C_grounds_together", together, "V", told)

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from wiremap.base import Place
 from wiremap.model import Fed
 from wiremap.sizing.circuit import Circuit
+from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.fuse_judge import Fault
 from wiremap.sizing.paths import Stretch
-from wiremap.sizing.sized import Sized
+from wiremap.sizing.sized import ROUND, Sized
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +24,24 @@ class Judged:
     ampacity_amps: float
     faults: tuple[Fault, ...]
     far_end_amps: float | None
+    return_known: bool  # else the way back is taken like the way out
+
+
+class Weight(StrEnum):
+    """How much a figure matters: as it should be, to be signed, or in the way."""
+
+    FINE = "fine"
+    CAUTION = "caution"
+    STOP = "stop"
+
+
+def weigh_added(percent: float) -> Weight:
+    """How much a job's own share of the drop matters [% of nominal]: over 5 signed, over 10 not."""
+    if percent > allowed_percent("job-stop") * (1 + ROUND):
+        return Weight.STOP
+    if percent > allowed_percent("job-caution") * (1 + ROUND):
+        return Weight.CAUTION
+    return Weight.FINE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +56,16 @@ class Drop:
     back: tuple[Stretch, ...]
     like_return: bool  # no return found: taken like the way out
     sized: Sized
+
+    @property
+    def added_percent(self) -> float:
+        """What the job itself adds in service, of nominal [%]: the machine's own loom left out."""
+        return self.sized.number("job_drop_percent")
+
+    @property
+    def weight(self) -> Weight:
+        """How much what the job adds matters."""
+        return weigh_added(self.added_percent)
 
     @property
     def percent(self) -> float:

@@ -123,6 +123,14 @@ class Sources:
 
     # -- the job's own fuses ----------------------------------------------------------------------
 
+    def fuses(self) -> dict[str, FuseSize]:
+        """Every fuse of the job by its name."""
+        found = {}
+        for extra in self.harness.job.extras.values():
+            if extra.kind == "fuse":
+                found[extra.name] = self.fuse(extra)
+        return found
+
     def fuse(self, extra: Extra) -> FuseSize:
         """One fuse of the job: which leg is fed, what lies behind the other, chosen or judged."""
         source, leg = self._orient(extra)
@@ -230,6 +238,7 @@ def _judged(case: Case, rating: float | None) -> Judged:
         ampacity_amps=figures.ampacity_amps,
         faults=() if rating is None else tuple(high_faults(rating, figures)),
         far_end_amps=far_end_amps(figures),
+        return_known=case.return_known,
     )
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import lru_cache
 
 from wiremap.sizing.ampacity import FILE as AMPACITY
-from wiremap.sizing.ampacity import bundle_factor, short_circuit_limit_C
+from wiremap.sizing.ampacity import bundle_factor, overload_C, short_circuit_limit_C
 from wiremap.sizing.circuit import (
     Circuit,
     check_circuit,
@@ -208,7 +209,7 @@ def _short_circuits(circuit: Circuit, rating: float) -> Iterator[Value]:
     near = near_end_amps(circuit)
     if near is not None:
         ohm = Origin("Ohm's law", "computed")
-        told = "highest volts / source, cold, at the fuse"
+        told = "the battery's own volts / source, cold, at the fuse"
         yield ohm.value("near_end_short", near, "A", told)
         breaks = family_figure(circuit.family, "breaking_amps")
         told = f"table row of {circuit.family}"
@@ -263,16 +264,20 @@ def _collision(circuit: Circuit) -> tuple[str, tuple[str, ...]]:
             larger = "take a fuse of the larger family"
         cure = ("part the load over two fused circuits", larger)
         return f"{why}; the largest is {every[-1]:g} A", cure
+    against = list(high_faults(wanted, circuit))
+    if {fault.kind for fault in against} <= {Against.BREAKING}:
+        why = f"{wanted:g} A suits load and wire, but {_texts(against)}"
+        return why, tuple(_cures(circuit, wanted))
     below = "the smallest rating there is"
     if wanted > every[0]:
         smaller = every[every.index(wanted) - 1]
         below = _texts(low_faults(smaller, circuit))
-    above = _texts(high_faults(wanted, circuit))
+    above = _texts(against)
     why = f"no fuse does: below {wanted:g} A, {below}; at {wanted:g} A, {above}"
     return why, tuple(_cures(circuit, wanted))
 
 
-def _texts(faults: Iterator[Fault]) -> str:
+def _texts(faults: Iterable[Fault]) -> str:
     return "; ".join(fault.text for fault in faults)
 
 
@@ -290,12 +295,31 @@ def _cures(circuit: Circuit, wanted: float) -> Iterator[str]:
         parted = "or the load parted over two contacts each with its own fuse"
         yield f"a contact of at least {wanted:g} A, {parted}"
     if Against.BREAKING in kinds:
-        yield "a fuse of higher breaking capacity, or one farther from the source"
+        yield from _breaking_cures(circuit)
     most = largest(circuit)
     if circuit.load_amps is not None and most is not None:
         share = min(1.0, ambient_share(circuit.fuse_at_C))
         least = most * continuous_ratio() * share
         yield f"{most:g} A would do for a load of at most {least:.3g} A"
+
+
+def _breaking_cures(circuit: Circuit) -> Iterator[str]:
+    """What would bring a short behind the fuse within what it breaks, in figures."""
+    near = near_end_amps(circuit)
+    if near is None or circuit.source_ohms is None:
+        return
+    breaks = family_figure(circuit.family, "breaking_amps")
+    ohms = circuit.short_volts / breaks
+    metres = (ohms - circuit.source_ohms) / circuit.wire.ohm_per_m_20C
+    wire = f"{_up(metres, 0.1):g} m of {circuit.wire.name} between source and fuse"
+    yield f"at least {_up(ohms * 1000, 0.1):g} milliohm before the fuse: {wire}"
+    amps = _up(near, 100)
+    yield f"ahead of it a fuse that breaks {amps:g} A or more (a bolted strip or cylinder type)"
+
+
+def _up(value: float, step: float) -> float:
+    """The value rounded up to a multiple of a step."""
+    return round(math.ceil(value / step - ROUND) * step, 6)
 
 
 def _copper_cures(circuit: Circuit, wanted: float) -> Iterator[str]:
@@ -331,9 +355,10 @@ def _assumptions(circuit: Circuit) -> tuple[str, ...]:
         "double-log paper, so that the points themselves are the worst",
         "above 6 x rating the I2t is taken as constant at its value there",
         f"up to {ADIABATIC_S:g} s no heat leaves the wire (k2 A2, to {final:g} C); longer, the "
-        f"heat balance stays under {limit}",
-        f"lowest volts {circuit.min_volts:g} V with the wire at {limit} for clearing; highest "
-        f"volts {circuit.max_volts:g} V cold for breaking",
+        f"heat balance stays under what the insulation stands for that time (ISO 19642-2: "
+        f"{circuit.limit_C + overload_C(0):g} C to 6 h), for ever under {limit}",
+        f"lowest volts {circuit.min_volts:g} V with the wire at {limit} for clearing; the "
+        f"battery's own {circuit.short_volts:g} V cold for breaking",
     ]
     if circuit.bundle == 1:
         lines.append("wire judged single in free air: loaded wires lying together carry less")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wiremap.sizing.ampacity import short_circuit_limit_C
+from wiremap.sizing.ampacity import overload_C, short_circuit_limit_C
 from wiremap.sizing.circuit import Circuit, far_end_amps, near_end_amps
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.fuse_limits import (
@@ -118,7 +118,10 @@ def reached_C(circuit: Circuit, amps: float) -> float:
 
 
 def _slow(rating: float, circuit: Circuit) -> Iterator[Fault]:
-    """Limits beyond 5 s: the insulation's own limit, by the heat balance."""
+    """Limits beyond 5 s, by the heat balance in time: the insulation's limit for that duration.
+
+    600 s is steady for one small wire; what may flow for ever is held against the class itself.
+    """
     ampacity = circuit.ampacity_amps
     over = f"over the {ampacity:.3g} A of {_lead(circuit.wire)}"
     for gate in gates(rating, circuit.family):
@@ -128,7 +131,7 @@ def _slow(rating: float, circuit: Circuit) -> Iterator[Fault]:
         start = running_C(rating, circuit)
         single = amps / circuit.bundle_share
         reached = temperature_after_C(circuit.wire, single, gate.most_s, start, circuit.ambient_C)
-        if reached > circuit.limit_C:
+        if reached > stood_C(circuit, gate.most_s):
             carries = f"it may carry {gate.times:g} x {rating:g} A = {amps:.3g} A"
             text = f"{carries} for {gate.most_s:g} s, {over}: {_reaches(circuit.wire, reached)}"
             yield Fault(Against.WIRE, text)
@@ -139,6 +142,11 @@ def _slow(rating: float, circuit: Circuit) -> Iterator[Fault]:
         carries = f"it may carry {hold:g} x {rating:g} A = {amps:.3g} A for ever"
         reaches = _reaches(circuit.wire, reached_C(circuit, amps))
         yield Fault(Against.WIRE, f"{carries}, {over}: {reaches}")
+
+
+def stood_C(circuit: Circuit, seconds: float) -> float:
+    """What the circuit's insulation stands for this long [C].  Source: ISO 19642-2."""
+    return circuit.limit_C + overload_C(seconds)
 
 
 def _reaches(wire: Cable, celsius: float) -> str:
@@ -196,14 +204,15 @@ def upstream_sentence(rating: float, circuit: Circuit) -> str:
     before = f"{rating:g} A upstream"
     faults = list(high_faults(rating, circuit))
     amps = CLEARS * rating
+    seconds = gates(rating, circuit.family)[0].most_s
+    stood = stood_C(circuit, seconds)
     for fault in faults:
         if fault.kind in HEATS_WIRE:
             reached = reached_C(circuit, amps)
-            if reached > circuit.limit_C:
+            if reached > stood:
                 return f"{before}: {_reaches(circuit.wire, reached)} before it opens"
             return f"{before}: {fault.text}"
     if faults:
         return f"{before}: {faults[0].text}"
-    seconds = gates(rating, circuit.family)[0].most_s
-    leaves = f"{amps:.3g} A for up to {seconds:g} s leaves it under {circuit.limit_C:g} C"
+    leaves = f"{amps:.3g} A for up to {seconds:g} s leaves it under {stood:g} C"
     return f"{before} protects {_lead(circuit.wire)}: {leaves}"

@@ -90,13 +90,26 @@ def gates(amps: float, family: str = BLADE) -> tuple[Gate, ...]:
     return tuple(found)
 
 
+class AmbientSpan(NamedTuple):
+    """Coldest and hottest ambient of a fuse that the table has [C]."""
+
+    coldest: float
+    hottest: float
+
+
+def ambient_span() -> AmbientSpan:
+    """Coldest and hottest ambient for which a share of the rating is published [C]."""
+    rows = table(FILE).sections["ambient"]
+    return AmbientSpan(rows[0]["ambient_C"], rows[-1]["ambient_C"])
+
+
 def ambient_share(ambient_C: float) -> float:
     """Share of the rating that is left at a fuse's ambient [1]; straight between the points.
 
     Valid from -40 to 85 C, raises OutOfRange outside.  Source: re-rating curves, from memory.
     """
     rows = table(FILE).sections["ambient"]
-    low, high = rows[0]["ambient_C"], rows[-1]["ambient_C"]
+    low, high = ambient_span()
     in_range("the fuse's ambient", ambient_C, low, high, "C", source_title(FILE, "rerating"))
     share: float = rows[-1]["share"]
     for cold, hot in pairwise(rows):
@@ -115,10 +128,12 @@ def continuous_ratio() -> float:
 def asked_amps(load_amps: float, fuse_ambient_C: float = 25.0) -> float:
     """Least rating that a continuous load asks for [A]: load / 0.75 / share left when warm.
 
-    A fuse is never counted as stronger than its rating because it is cold.  Raises OutOfRange
-    for an ambient outside -40 to 85 C.
+    A fuse is never counted as stronger than its rating because it is cold.  Above 85 C, where
+    nothing is published, the share at 85 C is taken, which asks for less than it should.
     """
-    return load_amps / continuous_ratio() / min(1.0, ambient_share(fuse_ambient_C))
+    coldest, hottest = ambient_span()
+    at = min(max(fuse_ambient_C, coldest), hottest)
+    return load_amps / continuous_ratio() / min(1.0, ambient_share(at))
 
 
 def most_open_s(amps: float, rating: float, family: str = BLADE) -> float:

@@ -18,7 +18,6 @@ from wiremap.sizing.conductor import (
     awg_of_area,
     cable,
     check_copper,
-    circular_mils,
     constant,
     gauge_label,
     gauge_number,
@@ -76,8 +75,6 @@ def _gauge_results(label: str) -> Iterator[Value]:
     yield GAUGE.value("area", area, "mm2", "A = pi d^2 / 4")
     diameter = awg_diameter_mm(label)
     yield GAUGE.value("diameter", diameter, "mm", "d = 0.127 x 92^((36 - n)/39)")
-    mils = circular_mils(area)
-    yield GAUGE.value("area_circular_mils", mils, "cmil", "(d / 0.0254 mm)^2")
     solid = constant("resistivity_20C") / area * 1000
     copper = Origin(source_title(FILE, "iec60028"), "computed")
     formula = "R = 1/58 ohm mm2/m / A, solid copper"
@@ -132,7 +129,6 @@ def _area_results(area: float) -> Iterator[Value]:
         yield GAUGE.value("awg_not_smaller", gauge_label(thick), "AWG", formula)
     formula = f"its area is {_area_text(thick + 1)}, below the {area:g} mm2 asked for"
     yield GAUGE.value("awg_next_thinner", gauge_label(thick + 1), "AWG", formula)
-    yield GAUGE.value("area_circular_mils", circular_mils(area), "cmil", "A x 1973.53")
 
 
 def _area_text(n: int) -> str:

@@ -11,6 +11,7 @@ from wiremap.sizing.conductor import ZERO_C, Cable, constant, limit, linear_rati
 from wiremap.sizing.sized import OutOfRange, in_range
 
 MELTING_C = constant("melting_C")
+RANGE = "range of the heat balance"
 _ROUNDS = 200  # of the root search: far more than it ever takes
 _CERTAINLY_MOLTEN = 5.0  # in powers of e: beyond any solid copper
 
@@ -154,11 +155,20 @@ def running_temperature_C(wire: Cable, amps: float, ambient_C: float) -> float:
     return steady_temperature_C(wire, amps, ambient_C)
 
 
+def check_ambient(ambient_C: float) -> None:
+    """Raises OutOfRange for surroundings outside -60 to 150 C."""
+    in_range("ambient", ambient_C, limit("least_ambient_C"), limit("most_ambient_C"), "C", RANGE)
+
+
+def check_limit(limit_C: float) -> None:
+    """Raises OutOfRange for an insulation limit outside -20 to 400 C."""
+    in_range("limit", limit_C, limit("least_limit_C"), limit("most_copper_C"), "C", RANGE)
+
+
 def check_temperatures(limit_C: float, ambient_C: float) -> None:
     """Raises OutOfRange where no current is left to carry or a temperature is absurd [C]."""
-    told = "range of the heat balance"
-    in_range("ambient", ambient_C, limit("least_ambient_C"), limit("most_ambient_C"), "C", told)
-    in_range("limit", limit_C, limit("least_limit_C"), limit("most_copper_C"), "C", told)
+    check_ambient(ambient_C)
+    check_limit(limit_C)
     if ambient_C >= limit_C:
         below = f"below the insulation's limit of {limit_C:g} C, or no current is left to carry"
         raise OutOfRange(f"ambient must be {below}; got {ambient_C:g} C")

@@ -7,14 +7,13 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from wiremap.graph import Harness
-from wiremap.sizing.ampacity import bundle_factor
-from wiremap.sizing.cases import Around, around
+from wiremap.sizing.ampacity import bundle_factor, class_of
+from wiremap.sizing.cases import Around, Cases, around
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.drop import check_supply
 from wiremap.sizing.feed_parts import Feed, FuseSize
 from wiremap.sizing.feeds import Sources
-from wiremap.sizing.fuse_limits import ambient_share
-from wiremap.sizing.heat import ampacity_amps, check_temperatures
+from wiremap.sizing.heat import ampacity_amps, check_ambient, check_limit
 from wiremap.sizing.load import DEFAULT_AMBIENT_C, Loads, Missing
 from wiremap.sizing.meter import Continuity, LoadedDrop, continuity, loaded
 from wiremap.sizing.paths import Ways
@@ -27,6 +26,7 @@ from wiremap.sizing.placing import (
     size_joints,
 )
 from wiremap.sizing.sized import OutOfRange, Sized
+from wiremap.sizing.unjudged import NotJudged, TooHot, Unjudged, blocked
 
 BLOCKED = "currents, fuses and drops"
 STILL = (None, "", "none")
@@ -43,6 +43,7 @@ class ConductorSize:
     amps: float | None
     ampacity_amps: float | None
     length_mm: float | None
+    limit_C: float
     sized: Sized | None
 
 
@@ -63,6 +64,8 @@ class JobSizes:
     loaded: tuple[LoadedDrop, ...]
     missing: tuple[Missing, ...]
     assumptions: tuple[str, ...]
+    not_judged: tuple[NotJudged, ...] = ()
+    too_hot: tuple[TooHot, ...] = ()
 
     def feed(self, address: str) -> Feed:
         """The feed at a contact; raises KeyError."""
@@ -75,25 +78,35 @@ class JobSizes:
 def size_job(harness: Harness) -> JobSizes:
     """Size every conductor, joint, fuse, feed and run of a job.
 
-    Raises nothing for what a job leaves out or gets wrong: it stands under `missing`.
+    Raises nothing for what a job leaves out or gets wrong: it stands under `missing`, and under
+    `not_judged` where a fed circuit's protection stays open for it.
     """
-    place = around(harness.job.surroundings, harness.job.supply)
+    place = around(harness.job)
     loads = Loads(harness)
+    ways = Ways(harness, loads, place.ambient_C, place.limit_C)
+    sources = Sources(harness, loads, ways, place)
+    open_ = Unjudged(harness, loads, sources.cases, place)
     missing = list(loads.unknown_cables())
     lacks = list(_not_thermal(harness, place))
     missing += lacks
-    thermal = not any(lack.blocks == BLOCKED for lack in lacks)
+    blocking = [lack for lack in lacks if lack.blocks == BLOCKED]
     feeds: tuple[Feed, ...] = ()
     fuses: dict[str, FuseSize] = {}
-    if thermal:
-        feeds, fuses = _sources(harness, loads, place, missing)
+    if blocking:
+        fed = tuple(point.address for point in sources.fed_points())
+        not_judged = tuple(blocked(blocking, fed))
+    else:
+        fuses = sources.fuses()
+        feeds = tuple(map(sources.feed, sources.fed_points()))
+        missing += sources.missing
+        not_judged = tuple(open_.protection(feeds, fuses.values()))
     joints = _joints(harness, loads, missing)
     runs = _runs(harness, joints, missing)
     return JobSizes(
         ambient_C=place.ambient_C,
         limit_C=place.limit_C,
         bundle=place.bundle,
-        conductors=MappingProxyType(dict(_conductors(loads, place, thermal=thermal))),
+        conductors=MappingProxyType(dict(_conductors(sources.cases, thermal=not blocking))),
         joints=MappingProxyType(_placed(joints, runs)),
         feeds=feeds,
         fuses=MappingProxyType(fuses),
@@ -103,6 +116,8 @@ def size_job(harness: Harness) -> JobSizes:
         loaded=tuple(loaded(harness, loads)),
         missing=tuple(dict.fromkeys(missing)),
         assumptions=tuple(_assumptions(harness, place)),
+        not_judged=not_judged,
+        too_hot=tuple(open_.too_hot()),
     )
 
 
@@ -111,9 +126,8 @@ def _not_thermal(harness: Harness, place: Around) -> Iterator[Missing]:
     supply = harness.job.supply
     surroundings = harness.job.surroundings
     try:
-        check_temperatures(place.limit_C, place.ambient_C)
-        ambient_share(place.ambient_C)
-        bundle_factor(place.bundle)
+        check_ambient(place.ambient_C)
+        check_limit(place.limit_C)
     except OutOfRange as reason:
         yield Missing("surroundings", str(reason), BLOCKED, surroundings.place)
         return
@@ -136,28 +150,14 @@ def _check_volts(*rising: float | None) -> None:
         raise OutOfRange(f"min_volts, volts and max_volts must rise in this order; got {got}")
 
 
-def _sources(
-    harness: Harness, loads: Loads, place: Around, missing: list[Missing]
-) -> tuple[tuple[Feed, ...], dict[str, FuseSize]]:
-    ways = Ways(harness, loads, place.ambient_C, place.limit_C)
-    sources = Sources(harness, loads, ways, place)
-    fuses = {}
-    for extra in harness.job.extras.values():
-        if extra.kind == "fuse":
-            fuses[extra.name] = sources.fuse(extra)
-    feeds = tuple(map(sources.feed, sources.fed_points()))
-    missing += sources.missing
-    return feeds, fuses
-
-
-def _conductors(
-    loads: Loads, place: Around, *, thermal: bool
-) -> Iterator[tuple[str, ConductorSize]]:
+def _conductors(cases: Cases, *, thermal: bool) -> Iterator[tuple[str, ConductorSize]]:
+    loads = cases.loads
     for name, wire in loads.cables.items():
         conductor = loads.harness.conductors[name]
+        limit_C = cases.limit_C(conductor)
         sized = None
         if thermal and wire.outside_mm is not None:
-            sized = _carries(wire, place)
+            sized = _carries(wire, cases.around, limit_C)
         size = ConductorSize(
             conductor=name,
             circuit=conductor.circuit,
@@ -166,15 +166,16 @@ def _conductors(
             amps=loads.amps.get(name),
             ampacity_amps=None if sized is None else sized.number("ampacity"),
             length_mm=conductor.length_mm,
+            limit_C=limit_C,
             sized=sized,
         )
         yield name, size
 
 
-def _carries(wire: Cable, place: Around) -> Sized:
+def _carries(wire: Cable, place: Around, limit_C: float) -> Sized:
     found = bundle_factor(place.bundle)
-    amps = ampacity_amps(wire, place.limit_C, place.ambient_C) * found.factor
-    told = f"heat balance at {place.limit_C:g} C in {place.ambient_C:g} C x {found.factor:g}"
+    amps = ampacity_amps(wire, limit_C, place.ambient_C) * found.factor
+    told = f"heat balance at {limit_C:g} C in {place.ambient_C:g} C x {found.factor:g}"
     origin = wire.origin.computed().beside(found.condition)
     return Sized(results=(origin.value("ampacity", amps, "A", told),))
 
@@ -217,9 +218,14 @@ def _placed(joints: dict[str, JointSize], runs: dict[str, RunLayout]) -> dict[st
     return found
 
 
+def _class(limit_C: float) -> str:
+    name = class_of(limit_C)
+    return f" (class {name})" if name else ""
+
+
 def _assumptions(harness: Harness, place: Around) -> Iterator[str]:
     surroundings = harness.job.surroundings
-    yield f"insulation limit {place.limit_C:g} C (class A), thin wall where a wire states none"
+    yield f"insulation limit {place.limit_C:g} C{_class(place.limit_C)}, thin wall where a wire states none"
     if surroundings.ambient_C is None:
         yield f"ambient not stated: {DEFAULT_AMBIENT_C:g} C taken"
     if surroundings.bundle is None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from wiremap.sizing.bundle import bundle_mm, hull_equivalent_mm
-from wiremap.sizing.conductor import Cable, strand_diameter_mm
+from wiremap.sizing.conductor import Cable, mm2_of_cmil, strand_diameter_mm
 from wiremap.sizing.sized import MEMORY, Origin, OutOfRange, Sized, Value, row_origin, source_title
 from wiremap.sizing.sleeve import Sleeve, cut_mm, fit, overlap_mm
 from wiremap.sizing.splices import FILE, rule
@@ -21,12 +21,12 @@ KINDS = (BUTT, OPEN_BARREL, LAP, SOLDER_SLEEVE)
 SECTIONS = {BUTT: "butt", OPEN_BARREL: "open_barrel", SOLDER_SLEEVE: "solder_sleeve"}
 SOLDERED = (LAP, SOLDER_SLEEVE)
 CRIMPED = (BUTT, OPEN_BARREL)
-AREA = Origin("1 mm2 = 1973.53 cmil", "computed")
+AREA = Origin("the wires' own tables", "computed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Barrel:
-    """One splice barrel and its circular-mil range."""
+    """One splice barrel and the range of copper it takes, told in circular mils by its source."""
 
     name: str
     kind: str
@@ -46,8 +46,9 @@ class Barrel:
 
     @property
     def span(self) -> str:
-        """Its range of circular mils in words."""
-        return f"{self.least_cmil:g} to {self.most_cmil:g}"
+        """Its range of copper in words, in mm2 with the gauges of its paper."""
+        least, most = mm2_of_cmil(self.least_cmil), mm2_of_cmil(self.most_cmil)
+        return f"{least:.2f} to {most:.2f} mm2 ({self.gauges} AWG)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -231,7 +232,7 @@ def size_joint(
         ("wet", wet),
     )
     assumptions = (
-        "areas are nominal areas in circular mils, 1973.53 to the mm2",
+        "areas are nominal areas",
         "barrel ranges and dimensions from memory: the barrel maker's own range governs",
         "a plain barrel under a sleeve; the colour names the range, which the pre-insulated barrel shares",
     )
@@ -278,11 +279,11 @@ def _results(made: Splice) -> Iterator[Value]:
         origin = Origin(barrel.source, MEMORY)
         length_told = "barrel's length"
         strip_told = "barrel's row"
-        told = f"{barrel.span} cmil takes {_taken(made)}"
+        told = f"{barrel.span} takes {_taken(made)}"
         yield origin.value("barrel", barrel.name, "", told)
     left, right = made.sides_cmil
-    yield AREA.value("area_left", left, "cmil", "sum of nominal areas")
-    yield AREA.value("area_right", right, "cmil", "sum of nominal areas")
+    yield AREA.value("area_left", mm2_of_cmil(left), "mm2", "sum of nominal areas")
+    yield AREA.value("area_right", mm2_of_cmil(right), "mm2", "sum of nominal areas")
     yield origin.value("joint_length", made.length_mm, "mm", length_told)
     yield origin.value("strip_length", made.strip_mm, "mm", strip_told)
     told = "the thicker of barrel and wires beside it"
@@ -299,8 +300,12 @@ def _results(made: Splice) -> Iterator[Value]:
 def _taken(made: Splice) -> str:
     left, right = made.sides_cmil
     if made.kind == BUTT:
-        return f"{left:.0f} and {right:.0f}"
-    return f"{left + right:.0f}"
+        return f"{_mm2(left)} and {_mm2(right)}"
+    return _mm2(left + right)
+
+
+def _mm2(cmil: float) -> str:
+    return f"{mm2_of_cmil(cmil):.3g} mm2"
 
 
 def _sleeve_results(made: Splice, sleeve: Sleeve) -> Iterator[Value]:
@@ -330,12 +335,12 @@ def _pull_off(wires: Sequence[Cable]) -> Iterator[Value]:
 def _why(kind: str, left: float, right: float) -> tuple[str, tuple[str, ...]]:
     tabled = "; ".join(f"{barrel.name} {barrel.span}" for barrel in barrels(kind))
     if kind == BUTT:
-        takes = f"no butt barrel takes {left:.0f} cmil on one side and {right:.0f} on the other"
+        takes = f"no butt barrel takes {_mm2(left)} on one side and {_mm2(right)} on the other"
         cure = (
             "double the thin side back on itself, or lay all wires in one open barrel",
             "part the joint into two",
         )
     else:
-        takes = f"no {kind} takes {left + right:.0f} cmil in all"
+        takes = f"no {kind} takes {_mm2(left + right)} in all"
         cure = ("part the joint into two", "choose another kind of joint")
     return f"none, because {takes} (tabled: {tabled})", cure

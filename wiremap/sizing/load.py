@@ -9,14 +9,11 @@ from functools import cached_property
 from wiremap.base import Place
 from wiremap.graph import Conductor, Harness, Net, Point
 from wiremap.model import Wire
-from wiremap.sizing.conductor import FILE as CONDUCTORS
 from wiremap.sizing.conductor import Cable, cable, limit
 from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.functions import FUNCTIONS
-from wiremap.trade.tables import figure
 
 DEFAULT_AMBIENT_C = limit("default_ambient_C")
-DEFAULT_LIMIT_C = figure(CONDUCTORS, "insulation", "pvc", "limit_C")
 OF_SIZE = "its resistance, current, joint and fuse"
 CURRENT_CARRIERS = ("cavity", "leg", "stud")
 
@@ -49,7 +46,8 @@ def cable_of(wire: Wire) -> Cable:
         raise OutOfRange(f"size of {wire.written!r} is not known")
     found = cable(wire.gauge or f"{wire.csa_mm2!r}", wire.wall or "thin")
     if wire.bare:
-        return replace(found, outside_mm=found.conductor_mm)
+        width = found.conductor_mm
+        return replace(found, outside_mm=width, least_outside_mm=width)
     if wire.outside_mm is None:
         return found
     most = limit("most_outside_mm")
@@ -57,7 +55,7 @@ def cable_of(wire: Wire) -> Cable:
         span = f"above its conductor's {found.conductor_mm:.3g} mm and at most {most:g} mm"
         what = f"outside diameter of {wire.written!r}"
         raise OutOfRange(f"{what} must be {span}; got {wire.outside_mm:g}")
-    return replace(found, outside_mm=wire.outside_mm)
+    return replace(found, outside_mm=wire.outside_mm, least_outside_mm=wire.outside_mm)
 
 
 class Loads:

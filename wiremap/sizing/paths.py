@@ -22,7 +22,7 @@ class Stretch:
     """One part of a way: what it is, its current, its resistance at 20 C and in service."""
 
     name: str
-    kind: str  # loom, conductor, contact, joint, fuse, stud
+    kind: str  # loom, conductor, contact, joint, fuse, upstream fuse, stud
     amps: float
     ohms_20C: float
     ohms_hot: float
@@ -118,13 +118,13 @@ class Ways:
         carried = amps if own is None else own
         return self._wire(subject, "conductor", wire, part.length_mm, carried)
 
-    def fuse(self, name: str, rating: float | None, amps: float) -> Stretch:
+    def fuse(self, name: str, rating: float | None, amps: float, *, kind: str = "fuse") -> Stretch:
         """A fuse by its drop at rated current; nothing for a rating that no table has."""
         row = rating_row(rating) if rating else None
         ohms = 0.0
         if row is not None:
             ohms = row["drop_millivolts"] / 1000 / row["amps"]
-        return _plain(name, "fuse", amps, ohms)
+        return _plain(name, kind, amps, ohms)
 
     def upstream(self, point: Point, fed: Fed, amps: float) -> Iterator[Stretch]:
         """The loom between the upstream fuse and the interface, of the contact's own wire.
