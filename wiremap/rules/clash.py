@@ -195,7 +195,15 @@ def _level(a: Signal, b: Signal) -> str | None:
 
 def _differs(a: Signal, b: Signal, kind: str) -> bool:
     one, two = a.qualifiers.get(kind), b.qualifiers.get(kind)
-    return one is not None and two is not None and one != two
+    if one is None or two is None or one == two:
+        return False
+    return kind != "circuit" or not _says_more(one, two)
+
+
+def _says_more(one: str, two: str) -> bool:
+    """Whether one name of a circuit only adds words to the other: `fan` and `fan-speed`."""
+    shorter, longer = sorted((one, two), key=len)
+    return longer.startswith(f"{shorter}-")
 
 
 def _settled_kin(view: View, a: Signal, b: Signal) -> bool:
