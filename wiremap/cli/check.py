@@ -10,6 +10,7 @@ from typing import Any
 from wiremap.check import Report, check
 from wiremap.cli.common import coloured, emit_json, json_flag, say_text
 from wiremap.cli.progress import Progress
+from wiremap.reports.brief import brief
 from wiremap.reports.sarif import sarif_text
 from wiremap.reports.text import text
 from wiremap.share.limits import FEW_FILES
@@ -38,6 +39,9 @@ def add(subparsers: Any) -> None:
         "--sarif", action="store_true", help="print SARIF 2.1.0 for editors and code hosts"
     )
     parser.add_argument("--quiet", action="store_true", help="verdicts only")
+    parser.add_argument(
+        "--full", action="store_true", help="every finding with its place, reason and cure"
+    )
     json_flag(parser)
     parser.set_defaults(run=run)
 
@@ -50,7 +54,11 @@ def run(args: argparse.Namespace) -> int:
     elif args.sarif:
         say_text(sarif_text(report))
     else:  # cleaned where it is made: colour must pass
-        print(text(report, colour=coloured(sys.stdout), quiet=args.quiet))
+        colour = coloured(sys.stdout)
+        if args.full or args.quiet:
+            print(text(report, colour=colour, quiet=args.quiet))
+        else:
+            print(brief(report, colour=colour))
     return report.exit_code
 
 

@@ -25,17 +25,18 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
     if not quiet:
         for finding in report.findings:
             blocks.append("\n".join(_finding(finding, report.texts, colour)))
-    verdicts = [_verdict(job) for job in report.jobs]
+    verdicts = [verdict_line(job) for job in report.jobs]
     if len(report.jobs) > 1:
-        verdicts.append(_summary(report))
+        verdicts.append(summary_line(report))
     if report.others and not quiet:
-        verdicts.append(_others(len(report.others)))
+        verdicts.append(others_line(len(report.others)))
     if verdicts:
         blocks.append("\n".join(verdicts))
     return "\n\n".join(blocks)
 
 
-def _verdict(job: Checked) -> str:
+def verdict_line(job: Checked) -> str:
+    """One job: its verdict, what was found, how much is read and rung out."""
     stops = sum(finding.severity is Severity.STOP for finding in job.findings)
     parts = [VERDICTS[job.verdict], f"{_count(stops, 'stop')}, {_cautions(job)}", _boxes(job)]
     return f"{visible(job.path)}: {'; '.join(parts)}"
@@ -56,14 +57,15 @@ def _boxes(job: Checked) -> str:
     return f"surveyed {surveyed} of {of_cavities}, rung out {rung_out} of {of_nets}"
 
 
-def _summary(report: Report) -> str:
+def summary_line(report: Report) -> str:
     """All jobs in one line; what holds stands first."""
     tally = Counter(job.verdict for job in report.jobs)
     parts = [f"{tally[each]} {VERDICTS[each]}" for each in (UNREAD, HOLD, IN_ORDER) if tally[each]]
     return f"{len(report.jobs)} jobs: {', '.join(parts)}"
 
 
-def _others(count: int) -> str:
+def others_line(count: int) -> str:
+    """How many files were looked at that no job names."""
     if count == 1:
         return "1 other file looked at by itself"
     return f"{count} other files looked at by themselves"
@@ -76,9 +78,7 @@ def _count(number: int, word: str) -> str:
 
 def _finding(finding: Finding, texts: Mapping[str, str], colour: bool) -> Iterator[str]:
     word = finding.severity.value.upper()
-    head = word
-    if colour:
-        head = f"\x1b[{INK[finding.severity]}m{word}\x1b[0m"
+    head = paint(word, finding.severity, colour)
     yield from _wrapped(visible(finding.message), f"{head} ", len(word) + 1)
     rule = f"[{visible(finding.rule)}]"
     if finding.place is None:
@@ -94,6 +94,13 @@ def _finding(finding: Finding, texts: Mapping[str, str], colour: bool) -> Iterat
         yield from _lead("mend", visible(finding.fix))
     if finding.accepted is not None:
         yield from _lead("signed", _signature(finding, finding.accepted))
+
+
+def paint(word: str, severity: Severity, colour: bool) -> str:
+    """A word in the colour of a weight, if colour may be used."""
+    if not colour:
+        return word
+    return f"\x1b[{INK[severity]}m{word}\x1b[0m"
 
 
 def _signature(finding: Finding, signed: Accepted) -> str:

@@ -1,0 +1,126 @@
+"""A check as a person takes it in: the verdict first, like things as one line, the rest on demand."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
+
+from wiremap.base import Severity, visible
+from wiremap.check import Report, Verdict
+from wiremap.content.grouped import Group, told
+from wiremap.content.next_step import after_check
+from wiremap.reports.text import WIDTH, others_line, paint, summary_line, verdict_line
+
+MOST_NAMED = 6
+MOST_LINES = 3  # of one group's sentence
+MOST_STOPS = 14
+MOST_CAUTIONS = 10
+INDENT = " " * 8
+
+
+def brief(report: Report, *, colour: bool = False) -> str:
+    """The verdicts, then what holds, what is to be signed, and what comes next."""
+    blocks = ["\n".join(_verdicts(report))]
+    found = told(report.findings)
+    blocks += _groups(found.stops, MOST_STOPS, colour=colour, mend=True)
+    blocks += _groups(found.cautions, MOST_CAUTIONS, colour=colour, mend=False)
+    rest = [*_signed(found.signed), *_notes(found.notes)]
+    if rest:
+        blocks.append("\n".join(rest))
+    step = after_check(report)
+    if step:
+        blocks.append(f"next: {visible(step)}")
+    return "\n".join(block for block in blocks if block)
+
+
+def _verdicts(report: Report) -> Iterator[str]:
+    """What is said of each job; of many, those that hold, and the sum."""
+    if len(report.jobs) > 1:
+        yield summary_line(report)
+        for job in report.jobs:
+            if job.verdict != Verdict.IN_ORDER:
+                yield verdict_line(job)
+    else:
+        for job in report.jobs:
+            yield verdict_line(job)
+    if report.others:
+        yield others_line(len(report.others))
+
+
+def _groups(groups: Sequence[Group], most: int, *, colour: bool, mend: bool) -> Iterator[str]:
+    for group in groups[:most]:
+        yield "\n".join(_group(group, colour=colour, mend=mend))
+    left = sum(len(group.findings) for group in groups[most:])
+    if left:
+        word = groups[most].severity.value
+        yield f"and {left} more {word}{'' if left == 1 else 's'} of other kinds: --full tells them"
+
+
+def _group(group: Group, *, colour: bool, mend: bool) -> Iterator[str]:
+    """One sentence for all of a kind, whom else it concerns, and how to mend a stop."""
+    word = group.severity.value.upper()
+    rule = f"  [{visible(group.rule)}]"
+    others = _likewise(group)
+    message = visible(group.first.message)
+    lines = _cut(_wrapped(message if others else message + rule, len(word) + 1), MOST_LINES)
+    yield f"{paint(word, group.severity, colour)} {lines[0]}"
+    yield from (INDENT + line for line in lines[1:])
+    if others:
+        yield from (INDENT + line for line in _wrapped(others + rule))
+    place = group.first.place
+    if group.first.fault and place is not None:
+        yield f"{INDENT}{visible(str(place))}"
+    if mend and group.first.fix:
+        fix = _wrapped(f"mend: {visible(group.first.fix)}")
+        yield from (INDENT + line for line in _cut(fix, MOST_LINES))
+
+
+def _likewise(group: Group) -> str:
+    """The subjects of the findings behind the first."""
+    more = len(group.findings) - 1
+    if not more:
+        return ""
+    named = [visible(name) for name in group.others]
+    if not named:
+        return f"and {more} more like it"
+    shown = ", ".join(named[:MOST_NAMED])
+    left = len(named) - MOST_NAMED
+    if left > 0:
+        return f"likewise {shown} and {left} more"
+    return f"likewise {shown}"
+
+
+def _cut(lines: list[str], most: int) -> list[str]:
+    """No more lines than that; what was left out is marked."""
+    if len(lines) <= most:
+        return lines
+    return [*lines[: most - 1], f"{lines[most - 1]} ..."]
+
+
+def _signed(groups: Iterable[Group]) -> Iterator[str]:
+    """What was signed, by whom, in one line."""
+    findings = [finding for group in groups for finding in group.findings]
+    if not findings:
+        return
+    names = sorted({found.accepted.by for found in findings if found.accepted is not None})
+    stops = sum(found.severity is Severity.STOP for found in findings)
+    cautions = len(findings) - stops
+    parts = [_count(stops, "stop"), _count(cautions, "caution")]
+    counted = " and ".join(part for part in parts if part)
+    yield f"signed: {counted}, by {', '.join(map(visible, names))}"
+
+
+def _notes(count: int) -> Iterator[str]:
+    if count:
+        yield f"{_count(count, 'note')} to read: --full tells everything"
+
+
+def _count(number: int, word: str) -> str:
+    if not number:
+        return ""
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def _wrapped(words: str, indent: int = 0) -> list[str]:
+    room = WIDTH - max(indent, len(INDENT))
+    return textwrap.wrap(words, room, break_long_words=False, break_on_hyphens=False) or [""]
