@@ -23,7 +23,7 @@ from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import STAGES
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Fed, Job, OnOff, Seen, Span, Supply, frozen
-from wiremap.ringout.before_start import outset
+from wiremap.ringout.before_start import before_start
 from wiremap.ringout.fuses import fuses_kept, fuses_out
 from wiremap.sizing.job import size_job
 
@@ -47,7 +47,7 @@ def test_stages_in_order(demo: Job) -> None:
 
 def test_a_ring_out_begins_with_fuses_and_names(demo: Job) -> None:
     """Battery, each fuse by name with its rating, their order back, where each name is probed, no bare probe."""
-    told = outset(Harness(demo))
+    told = before_start(Harness(demo))
     text = "\n".join(told)
     assert "battery disconnected" in told[0]
     assert "fuses out: F7 10 A, socket fuse 15 A, F1 2 A (holder empty)" in text
@@ -59,7 +59,7 @@ def test_a_ring_out_begins_with_fuses_and_names(demo: Job) -> None:
         for name in ("donor.N", "gateway.N", "feed.N (as feed.16)", "F1.a", "G1", "R1.a")
     )
     assert "no bare probe into a socket contact" in told[-1]
-    bench = "\n".join(outset(Harness(demo), "adapter"))
+    bench = "\n".join(before_start(Harness(demo), "adapter"))
     assert "F7" not in bench and "F1 2 A (holder empty)" in bench and "battery" not in bench
 
 

@@ -21,7 +21,7 @@ from wiremap.entries.probe_lines import batch
 from wiremap.evidence.stamping import no_such_points, stamped
 from wiremap.files import load_notebook
 from wiremap.graph import Harness
-from wiremap.model import Job
+from wiremap.model import Job, Seen
 from wiremap.ringout.plan import Plan, plan
 
 
@@ -428,3 +428,27 @@ def test_an_unsure_reading_changes_nothing_of_the_value(demo: Job) -> None:
     ]
     assert unsure
     assert judge(Harness(demo), [*entries, *unsure], planned=made).verdict == "incomplete"
+
+
+@pytest.mark.parametrize("typed", ["no diode", "nd", "NO DIODE", "s diode range"])
+def test_silence_in_diode_range_has_words(typed: str) -> None:
+    """A diode that does not conduct is silence in that range, not plain silence."""
+    (entry,), faults = batch(f"D1.a - D1.k {typed}")
+    assert (entry.seen, entry.state, faults) == (Seen.SILENT, "diode range", ())
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("loom.1+loom.1+loom.1 - donor.3 b", "loom.1 is named twice under one probe"),
+        ("loom.1 - donor.3+donor.3 s", "donor.3 is named twice under one probe"),
+        ("loom.1 - donor.3 " + "9" * 400, "is no reading"),
+        ("loom.1 - donor.3 1e400", "is no reading"),
+        ("loom.1 - donor.3 5000M", "is no reading"),
+        ("loom.1 - donor.3 " + "1 " * 2000, "this is no reading"),
+    ],
+)
+def test_what_no_meter_and_no_hand_does_is_refused(typed: str, told: str) -> None:
+    """A comb holds each point once; a display ends at 1000 M; nothing is told back at length."""
+    entries, (fault,) = batch(typed)
+    assert entries == () and told in fault.message and len(fault.message) < 1200

@@ -16,6 +16,7 @@ from wiremap.graph import Harness
 from wiremap.model import Job, Notebook, Span, frozen
 from wiremap.naming import Meaning
 from wiremap.survey.lines import typed_readings
+from wiremap.survey.questions import about, questions
 from wiremap.survey.rows import survey
 
 ROOT = Path(__file__).parent.parent
@@ -184,3 +185,12 @@ def test_no_unknown_wire_is_expected_live_on_what_it_would_kill(
     job = settle(read(unknown(replace(demo, ends=ends), "12"), "loom.12 12.4 V ignition on"))
     at = at_face(job, str(point), "on")
     assert at is not None and at.high == most
+
+
+def test_a_strange_reading_is_asked_about_until_a_better_one(demo: Job) -> None:
+    """What may be wrong stands in the question; the cleaned bolt takes it away."""
+    poor = settle(read(demo, "loom.2 to chassis 12 ohm"))
+    (asked,) = about(questions(poor), "loom.2")
+    assert asked.answers[0] == "power-ground" and asked.why.startswith("a poor ground")
+    better = settle(read(demo, "loom.2 to chassis 12 ohm\nloom.2 to chassis 0.2 ohm"))
+    assert about(questions(better), "loom.2") == ()

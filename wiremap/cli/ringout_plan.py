@@ -7,7 +7,7 @@ import argparse
 from wiremap.cli.common import OK, emit_json, say
 from wiremap.diagnose.judge import expected
 from wiremap.evidence.opened import OpenJob
-from wiremap.ringout.before_start import outset
+from wiremap.ringout.before_start import before_start
 from wiremap.ringout.fuses import fuses_out
 from wiremap.ringout.plan import Plan, plan
 from wiremap.ringout.probe import Probe
@@ -18,7 +18,7 @@ def show_plan(args: argparse.Namespace, opened: OpenJob) -> int:
     """Print what to read, in which order, and what it proves."""
     made = plan(opened.harness, args.method or "near", args.kind)
     sizes = size_job(opened.harness)
-    before = outset(opened.harness, made.kind, sizes)
+    before = before_start(opened.harness, made.kind, sizes)
     if args.json:
         out = [fuse.as_dict() for fuse in fuses_out(opened.harness, sizes)]
         emit_json("ringout", made.as_dict() | {"before": list(before), "fuses_out": out})

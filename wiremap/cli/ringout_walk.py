@@ -12,7 +12,7 @@ from wiremap.cli.saving import day, save, unread
 from wiremap.diagnose.walk import BACK, HELP, KEPT, KEYS, WHY, Turn, Walk, meant
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry
-from wiremap.ringout.before_start import outset
+from wiremap.ringout.before_start import before_start
 from wiremap.ringout.plan import plan
 
 
@@ -45,7 +45,7 @@ def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
     made = plan(opened.harness, args.method or "near", args.kind)
     walk = Walk(opened.harness, made, entries)
     terminal = Terminal(as_json=args.json)
-    before = [f"before: {line}" for line in outset(opened.harness, made.kind)]
+    before = [f"before: {line}" for line in before_start(opened.harness, made.kind)]
     terminal.tell(*before, KEYS)
     while (turn := walk.turn()) is not None:
         terminal.tell("", f"{_number(walk, turn)}:", *walk.show(turn))

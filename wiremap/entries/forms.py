@@ -1,7 +1,7 @@
 """How readings are typed, in words for a help text; nothing is loaded for it."""
 
 ACCEPTED = (
-    "b beep, s silent, o or open or OL (0L) open, n not sure, d diode, "
+    "b beep, s silent, o or open or OL (0L) open, n not sure, d diode, no diode, "
     "a number of ohms (61.2, 4.7k or 4k7, 1M, >20M)"
 )
 FORM = """batch lines, one reading each, parted by commas or line ends; # begins a remark:
@@ -9,6 +9,7 @@ FORM = """batch lines, one reading each, parted by commas or line ends; # begins
   loom.3 to gateway.7 7.4           ohms; 4.7k, 4k7, 1M and >20M too
   loom.1+loom.2 - donor.5 s         a comb: points joined by +
   F1.a - F1.b b with F1             with that fuse put in
+  D1.a - D1.k no diode              silence in diode range
   donor.14 - donor.15 s parted      what meets outside the harness parted for this reading
   donor.1 - donor.14 s ground parted   which circuit, where the probes are on two that could be"""
 POWER_FORM = """lines of first power, one reading each, parted by commas or line ends; # begins a remark:

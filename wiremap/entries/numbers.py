@@ -23,10 +23,14 @@ SEEN: Mapping[str, Seen] = MappingProxyType(
         "n": Seen.UNSURE,
         "?": Seen.UNSURE,
         "unsure": Seen.UNSURE,
+        "no diode": Seen.SILENT,
+        "nd": Seen.SILENT,
         "d": Seen.DIODE,
         "diode": Seen.DIODE,
     }
 )
+MOST_OHMS = tabled("meter.toml", "row", "most-ohms")
+LONGEST = 40  # characters of a figure
 OPEN_WORDS = frozenset({"o", "open", "ol", "0l", "o.l", "0.l", "o.l.", "0.l."})  # overload
 SCALE: Mapping[str, float] = MappingProxyType(
     {"": 1.0, "R": 1.0, "r": 1.0, "k": 1e3, "K": 1e3, "M": 1e6}
@@ -89,7 +93,7 @@ def read_seen(text: str) -> Seen | Span | None:
 
 
 def _read_ohms(text: str) -> Span | None:
-    found = _OHMS.fullmatch(text)
+    found = _OHMS.fullmatch(text) if len(text) <= LONGEST else None
     if found is None or _THOUSANDS.search(text):
         return None
     written = found["figure"].replace(",", ".")
@@ -98,6 +102,8 @@ def _read_ohms(text: str) -> Span | None:
             return None
         written = f"{written}.{found['part']}"
     ohms = float(written) * SCALE[found["unit"]]
+    if ohms > MOST_OHMS:
+        return None
     if not found["over"]:
         return Span.of(ohms)
     return OPEN if ohms >= OPEN_FROM_OHMS else Span(ohms, math.inf)

@@ -13,8 +13,11 @@ from wiremap.model import Address, Entry, EntryKind, Seen
 
 PARTED = "parted"  # last word of a reading's state: what meets outside the harness is parted there
 IN = "in"  # last word of a reading's state: this fuse is in
+DIODE_RANGE = "diode range"  # the state of a reading that was taken in it
+NO_DIODE = frozenset({"nd", "no diode"})
 PARTED_WORDS = frozenset({PARTED, "lifted"})
 
+SHOWN = 40  # characters of what was typed that are told back
 _TO = re.compile(rf"{DASH}|to", re.IGNORECASE)
 _TIGHT = re.compile(rf"{DASH}(?=[^\s\d])")
 _SCALE = re.compile(rf"([kKM]?){OHM}?")
@@ -61,6 +64,14 @@ def _reading(piece: str, place: Place) -> Entry | Finding:
             fix=f"write it as: loom.1 - donor.3 b   ({ACCEPTED})",
         )
     red, black = _points(typed.red), _points(typed.black)
+    twice = sorted(p for p in {*red, *black} if (*red, *black).count(p) > 1)
+    if twice and not {*red} & {*black}:
+        return fault(
+            "reading-unread",
+            f"{', '.join(twice)} is named twice under one probe",
+            place,
+            fix="name each point once",
+        )
     both = sorted({*red} & {*black})
     if both:
         return fault(
@@ -73,7 +84,7 @@ def _reading(piece: str, place: Place) -> Entry | Finding:
     if seen is None or not red or not black:
         return fault(
             "reading-unread",
-            f"`{typed.seen}` is no reading",
+            f"`{typed.seen[:SHOWN]}` is no reading",
             place,
             fix=f"accepted are: {ACCEPTED}",
         )
@@ -97,6 +108,8 @@ def _words(piece: str) -> TypedProbe | None:
         (red, black), rest = tight, words[1:]
     if rest[:1] == [">"] and len(rest) > 1:
         rest = [rest[0] + rest[1], *rest[2:]]
+    if " ".join(rest).casefold() in NO_DIODE:
+        rest = ["s", *DIODE_RANGE.split()]
     if not rest:
         return None
     seen, *rest = rest
@@ -121,6 +134,8 @@ def _state(words: list[str]) -> str | None:
     """The state that a reading was taken in, empty if none is said; None for other words."""
     if not words:
         return ""
+    if " ".join(words).casefold() == DIODE_RANGE:
+        return DIODE_RANGE
     if len(words) == 2 and words[0].casefold() == "with":
         return f"{words[1]} {IN}"
     if len(words) <= 2 and words[-1].casefold() in PARTED_WORDS:

@@ -7,13 +7,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from wiremap.entries.lines import BETWEEN, taken_out
-from wiremap.entries.numbers import DASH, DIGITS, decimal, read_seen
+from wiremap.entries.numbers import DASH, DIGITS, MOST_OHMS, decimal, read_seen
 from wiremap.model import OPEN, OnOff, Seen, Span
 from wiremap.trade.tables import figure
 
 MINUS = "battery minus"
 MOST_VOLTS = figure("meter.toml", "row", "most-volts")
-MOST_OHMS = figure("meter.toml", "row", "most-ohms")
+BEYOND = f"no meter shows that: up to {MOST_VOLTS:g} V and {MOST_OHMS / 1e6:g} M are taken"
 
 _KEY = re.compile(r"(?<!\S)(?:key|ignition)\s+(on|off)(?!\S)", re.IGNORECASE)
 _VOLTS = re.compile(rf"(?<!\S)([+-]?{DIGITS})\s*(m?)[Vv](?:olts?)?(?!\S)")
@@ -60,6 +60,8 @@ def shown(said: str, *, has_black: bool, states: Iterable[str]) -> Shown | str:
     volts, said = taken_out(_VOLTS, _MINUS_SIGN.sub("-", said))
     figures, said = taken_out(_OHMS, said)
     seen = [read_seen(found[1] + (found[2] or found[3] or "")) for found in figures]
+    if None in seen:
+        return BEYOND
     for word in said.split():
         read = read_seen(word)
         wrong = _no_reading(word, read, states)
@@ -102,7 +104,6 @@ def _volts(found: re.Match[str]) -> float:
 def _beyond(found: Shown) -> str:
     """Why no meter shows that; empty if one does."""
     volts = abs(found.volts or 0.0)
-    ohms = found.seen.low if isinstance(found.seen, Span) and found.seen != OPEN else 0.0
-    if volts <= MOST_VOLTS and ohms <= MOST_OHMS:
+    if volts <= MOST_VOLTS:
         return ""
-    return f"no meter shows that: up to {MOST_VOLTS:g} V and {MOST_OHMS / 1e6:g} M are taken"
+    return BEYOND

@@ -4,131 +4,141 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import NamedTuple
 
-from wiremap.evidence.probe_points import ADAPTER, kind_of, reachable
+from wiremap.evidence.probe_points import Kind, kind_of, reachable
 from wiremap.graph import Harness
-from wiremap.model import End
+from wiremap.model import End, EndKind, Extra, ExtraKind
 from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out
-
-if TYPE_CHECKING:
-    from wiremap.sizing.job import JobSizes
+from wiremap.sizing.job import JobSizes, size_job
 
 NO_BARE_PROBE = (
-    "no bare probe into a socket contact, it spreads it: probe through a mating contact that fits, and never through "
-    "a seal or insulation"
+    "no bare probe into a socket contact, it spreads it: probe through a mating contact that fits, "
+    "and never through a seal or insulation"
 )
-
-MOUTH = "fine tip where the machine's wire enters its bare joint; on the barrel, that crimp is left to signatures and lamp"
-WHERE: Mapping[str, tuple[str, str]] = (
-    MappingProxyType(  # where a name is probed: in full, and for a page that is full
-        {
-            "cut": (
-                "the machine-side cut end of the wire that was in cavity N of {}: a fine tip where it enters its "
-                "joint, before the sleeve is shrunk; a tip on the barrel leaves the crimp on that side to signatures and lamp",
-                MOUTH,
-            ),
-            "tap": (
-                "the wire in cavity N of {}, which goes on past its T: a fine tip where it enters its T, before the sleeve is shrunk",
-                MOUTH,
-            ),
-            "contacts": ("the adapter's contact for cavity N of {}", "the adapter's own contacts"),
-            "face": (
-                "contact N of the unmated face of {}, number as moulded",
-                "contacts of the unmated face",
-            ),
-        }
-    )
+MOUTH = (
+    "fine tip where the machine's wire enters its bare joint; on the barrel, "
+    "that crimp is left to signatures and lamp"
 )
 
 
-def outset(
+class Where(NamedTuple):
+    """Where a name is probed: in full, and for a page that is full."""
+
+    full: str
+    short: str
+
+
+CUT = Where(
+    "the machine-side cut end of the wire that was in cavity N of {}: a fine tip where it enters "
+    "its joint, before the sleeve is shrunk; a tip on the barrel leaves the crimp on that side to "
+    "signatures and lamp",
+    MOUTH,
+)
+TAP = Where(
+    "the wire in cavity N of {}, which goes on past its T: a fine tip where it enters its T, "
+    "before the sleeve is shrunk",
+    MOUTH,
+)
+CONTACTS = Where("the adapter's contact for cavity N of {}", "the adapter's own contacts")
+FACE = Where(
+    "contact N of the unmated face of {}, number as moulded", "contacts of the unmated face"
+)
+LEGS: Mapping[str, str] = MappingProxyType(
+    {
+        ExtraKind.FUSE: "the legs a and b of the empty holder of",
+        ExtraKind.RESISTOR: "the legs a and b, at their joints, of",
+        ExtraKind.DIODE: "the legs a (anode) and k (cathode), at their joints, of",
+        ExtraKind.STUD: "the ring at",
+    }
+)
+
+
+class Name(NamedTuple):
+    """A pattern of names, and where the probe goes for them."""
+
+    pattern: str
+    where: str
+
+
+def before_start(
     harness: Harness, kind: str | None = None, sizes: JobSizes | None = None
 ) -> tuple[str, ...]:
-    """Plain sentences before a ring-out: battery, fuses by name and their order back, what each name means, no bare probe.
+    """Plain sentences: battery, fuses by name and their order back, what each name means.
 
     `sizes` give a rating to a fuse of the job that states none; they are worked out if not given.
     """
-    from wiremap.sizing.job import size_job
-
     kind = kind or kind_of(harness)
     found = taken_out(harness, kind, sizes or size_job(harness))
-    lines = [
-        "battery disconnected, minus first; control units unplugged, sensors, valves and terminators left connected"
-        if kind != ADAPTER
-        else "on the bench: neither machine nor unit connected, every unit unplugged"
-    ]
+    lines = [_state(kind)]
     if found:
         lines.append(f"fuses out: {told_out(found)}")
-        lines.append(
-            f"they go back at first power, in this order: {', '.join(f.label for f in found)}"
-        )
-    if any(not f.own for f in found):
+        order = ", ".join(fuse.label for fuse in found)
+        lines.append(f"they go back at first power, in this order: {order}")
+    if any(not fuse.own for fuse in found):
         kept = fuses_kept(harness)
-        lines.append(
-            "the machine's other fuses stay in" + (f", also {', '.join(kept)}" if kept else "")
-        )
-    lines += [f"{name}: {where}" for name, where in names(harness, kind)]
+        also = f", also {', '.join(kept)}" if kept else ""
+        lines.append(f"the machine's other fuses stay in{also}")
+    lines += [f"{name.pattern}: {name.where}" for name in names(harness, kind)]
     lines.append(NO_BARE_PROBE)
     return tuple(lines)
 
 
+def _state(kind: str) -> str:
+    if kind == Kind.ADAPTER:
+        return "on the bench: neither machine nor unit connected, every unit unplugged"
+    return (
+        "battery disconnected, minus first; control units unplugged, "
+        "sensors, valves and terminators left connected"
+    )
+
+
 def taken_out(harness: Harness, kind: str, sizes: JobSizes | None) -> tuple[Fuse, ...]:
-    """The fuses that are out during a ring-out of this kind: an adapter on the bench has only its own."""
-    return tuple(f for f in fuses_out(harness, sizes) if kind != ADAPTER or f.own)
+    """The fuses that are out during a ring-out of this kind: an adapter has only its own."""
+    fuses = fuses_out(harness, sizes)
+    return tuple(fuse for fuse in fuses if kind != Kind.ADAPTER or fuse.own)
 
 
 def told_out(fuses: tuple[Fuse, ...]) -> str:
     """Those fuses by name and rating."""
-    return ", ".join(f"{f.out} (holder empty)" if f.own else f.out for f in fuses)
+    return ", ".join(f"{fuse.out} (holder empty)" if fuse.own else fuse.out for fuse in fuses)
 
 
-def _spot(end: End, kind: str) -> str:
-    """Which kind of place the names of an end mean: a cut end, a T, the adapter's contacts, or an unmated face."""
-    if end.kind == "cut-tail":
-        return "contacts" if kind == ADAPTER else "cut"
-    return "tap" if end.kind == "tap" else "face"
+def _where(end: End, kind: str) -> Where:
+    """Which kind of place the names of an end mean."""
+    if end.kind == EndKind.TAP:
+        return TAP
+    if end.kind != EndKind.CUT_TAIL:
+        return FACE
+    return CONTACTS if kind == Kind.ADAPTER else CUT
 
 
-def names(harness: Harness, kind: str) -> Iterator[tuple[str, str]]:
+def names(harness: Harness, kind: str) -> Iterator[Name]:
     """For each end and part of the ring-out the pattern of its names, and where the probe goes."""
-    points = [harness.points[a] for a in reachable(harness, kind)]
+    points = [harness.points[address] for address in reachable(harness, kind)]
     for end in harness.job.ends.values():
-        own = [p for p in points if p.owner == end.name]
-        if not own:
-            continue
-        example = f"{end.name}.{next((p.cavity.name for p in own if p.cavity), '')}"
-        pattern = f"{end.name}.N (as {example})"
-        yield pattern, WHERE[_spot(end, kind)][0].format(end.name)
-    where = {
-        "fuse": "the legs a and b of the empty holder of",
-        "resistor": "the legs a and b, at their joints, of",
-        "diode": "the legs a (anode) and k (cathode), at their joints, of",
-        "stud": "the ring at",
-    }
+        own = [p.cavity.name for p in points if p.owner == end.name and p.cavity]
+        if own:
+            pattern = f"{end.name}.N (as {end.name}.{own[0]})"
+            yield Name(pattern, _where(end, kind).full.format(end.name))
     listed = {p.owner for p in points}
     for extra in harness.job.extras.values():
         if extra.name in listed:
-            told = (
-                f"{where[extra.kind]} {extra.name}"
-                if extra.kind in where
-                else f"its legs {', '.join(extra.legs)}"
-            )
-            yield (
-                (
-                    extra.name
-                    if extra.kind == "stud"
-                    else f"{extra.name}.{extra.legs[0].partition('.')[2]}, {extra.legs[1]}"
-                ),
-                told,
-            )
+            yield Name(_pattern(extra), f"{LEGS[extra.kind]} {extra.name}")
+
+
+def _pattern(extra: Extra) -> str:
+    if extra.kind == ExtraKind.STUD:
+        return extra.name
+    one, two = extra.legs
+    return f"{one}, {two}"
 
 
 def probed(harness: Harness, kind: str) -> dict[str, list[str]]:
-    """In few words where the probe goes, with the ends and parts for which that holds; as `names`, for a page that is full."""
-    points = [harness.points[a] for a in reachable(harness, kind)]
-    ends = {p.owner: p.end for p in points if p.end is not None}
+    """In few words where the probe goes, with the ends and parts for which that holds."""
     places: dict[str, list[str]] = {}
-    for name, end in ends.items():
-        places.setdefault(WHERE[_spot(end, kind)][1], []).append(name)
+    owners = {harness.points[address].owner for address in reachable(harness, kind)}
+    for end in harness.job.ends.values():
+        if end.name in owners:
+            places.setdefault(_where(end, kind).short, []).append(end.name)
     return places

@@ -1,34 +1,34 @@
-"""The fuses of a job: which are out while it is rung out, what each feeds, in which order they go back and at which rating."""
+"""The fuses of a job: which are out during the ring-out, what each feeds, how they go back."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from wiremap.evidence import refused
 from wiremap.evidence.expected import electrical
 from wiremap.graph import Harness, Point
-
-if TYPE_CHECKING:
-    from wiremap.sizing.job import JobSizes
+from wiremap.model import End, Extra, ExtraKind, Fed, Side
+from wiremap.sizing.job import JobSizes
 
 UNSTATED = "rating not stated"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fuse:
     """One fuse that is out until first power puts it back.
 
-    `amps` is the rating it shall have, `found_amps` the one that was found, both None if not stated; `own` marks a fuse
-    that the job adds; `feeds` are the contacts behind it; `named` is false where the job does not say which fuse it is.
+    `amps` is the rating it shall have, `found_amps` the one that was found, both None if not
+    stated; `own` marks a fuse that the job adds; `feeds` are the contacts behind it; `named` is
+    false where the job does not say which fuse it is.
     """
 
     name: str
-    amps: float | None
-    found_amps: float | None
-    own: bool
-    feeds: tuple[str, ...]
+    amps: float | None = None
+    found_amps: float | None = None
+    own: bool = False
+    feeds: tuple[str, ...] = ()
     named: bool = True
 
     @property
@@ -36,20 +36,14 @@ class Fuse:
         """The rating it shall have, in words if it is not stated."""
         if self.amps is not None:
             return f"{self.amps:g} A"
-        return (
-            UNSTATED
-            if self.found_amps is None
-            else f"{self.found_amps:g} A found, its new {UNSTATED}"
-        )
+        if self.found_amps is not None:
+            return f"{self.found_amps:g} A found, its new {UNSTATED}"
+        return UNSTATED
 
     @property
     def label(self) -> str:
         """Its name and the rating it shall have."""
-        return (
-            f"{self.name} {self.rating}"
-            if self.amps is not None
-            else f"{self.name} ({self.rating})"
-        )
+        return f"{self.name} ({self.rating})" if self.amps is None else f"{self.name} {self.rating}"
 
     @property
     def out(self) -> str:
@@ -62,18 +56,14 @@ class Fuse:
         """The deed of putting it in, with its rating and what it must not be."""
         if self.own:
             return f"fit {self.label} in its empty holder"
-        return (
-            f"fit {self.label} in place of the {self.found_amps:g} A found"
-            if self.swapped
-            else f"fit {self.label}"
-        )
+        if self.swapped:
+            return f"fit {self.label} in place of the {self.found_amps:g} A found"
+        return f"fit {self.label}"
 
     @property
     def swapped(self) -> bool:
         """Whether it goes in at another rating than the one that was found."""
-        return (
-            self.found_amps is not None and self.amps is not None and self.found_amps != self.amps
-        )
+        return None not in (self.found_amps, self.amps) and self.found_amps != self.amps
 
     def as_dict(self) -> dict[str, Any]:
         """The fuse as plain data."""
@@ -87,7 +77,7 @@ class Fuse:
 
 
 def fuses_out(harness: Harness, sizes: JobSizes | None = None) -> tuple[Fuse, ...]:
-    """Every fuse that is out, in the order in which they go back: the machine's own before a feed, then the job's.
+    """Every fuse that is out, in the order in which they go back: the machine's before the job's.
 
     Of the machine's fuses only those that feed a joint of the job; all others stay in.
     """
@@ -96,59 +86,60 @@ def fuses_out(harness: Harness, sizes: JobSizes | None = None) -> tuple[Fuse, ..
         known = found.get(fuse.name)
         found[fuse.name] = fuse if known is None else _both(known, fuse)
     for extra in harness.job.extras.values():
-        if extra.kind == "fuse":
-            size = sizes.fuses.get(extra.name) if sizes is not None else None
-            amps = extra.amps if extra.amps is not None else size.amps if size is not None else None
-            found[extra.name] = Fuse(
-                extra.name, amps, None, True, tuple(_behind(harness, extra.legs))
-            )
+        if extra.kind == ExtraKind.FUSE:
+            amps = _amps(extra, sizes)
+            feeds = tuple(_behind(harness, extra))
+            found[extra.name] = Fuse(name=extra.name, amps=amps, own=True, feeds=feeds)
     return tuple(found.values())
 
 
 def fuses_kept(harness: Harness) -> tuple[str, ...]:
     """The machine's fuses that the job names but that feed none of its joints: they stay in."""
-    out = {f.name for f in fuses_out(harness)}
+    out = {fuse.name for fuse in fuses_out(harness)}
     named = [fed.fuse for end in harness.job.ends.values() for fed in end.fed.values() if fed.fuse]
-    return tuple(n for n in dict.fromkeys(named) if n not in out)
+    return tuple(name for name in dict.fromkeys(named) if name not in out)
 
 
 def unfused(harness: Harness) -> tuple[str, ...]:
     """The joined contacts that the job says no fuse protects."""
     return tuple(
-        p.address
-        for p in _fed_points(harness)
-        if p.end and p.cavity and (f := p.end.fed.get(p.cavity.name)) and f.unfused
+        point.address for point, fed in _fed_points(harness) if fed is not None and fed.unfused
     )
 
 
-def _fed_points(harness: Harness) -> Iterator[Point]:
-    for p in harness.points.values():
-        if (
-            p.end is None
-            or p.cavity is None
-            or p.end.side != "machine"
-            or refused(p.cavity)
-            or not harness.circuits_at(p.address)
-        ):
+def _amps(extra: Extra, sizes: JobSizes | None) -> float | None:
+    """The rating of a fuse of the job: stated, else chosen by its size."""
+    if extra.amps is not None or sizes is None:
+        return extra.amps
+    size = sizes.fuses.get(extra.name)
+    return size.amps if size is not None else None
+
+
+def _fed_points(harness: Harness) -> Iterator[tuple[Point, Fed | None]]:
+    """The machine's joined contacts that are fed, and what is stated of it."""
+    for point in harness.points.values():
+        if point.end is None or point.cavity is None or point.end.side != Side.MACHINE:
             continue
-        if p.cavity.name in p.end.fed or electrical(p.cavity) == "supply":
-            yield p
+        if refused(point.cavity) or not harness.circuits_at(point.address):
+            continue
+        fed = point.end.fed.get(point.cavity.name)
+        if fed is not None or electrical(point.cavity) == "supply":
+            yield point, fed
 
 
 def _upstream(harness: Harness) -> Iterator[Fuse]:
-    for p in _fed_points(harness):
-        assert p.end is not None and p.cavity is not None
-        fed = p.end.fed.get(p.cavity.name)
+    for point, fed in _fed_points(harness):
+        nameless = f"the fuse of {point.address}"
+        feeds = (point.address,)
         if fed is None:
-            yield Fuse(f"the fuse of {p.address}", None, None, False, (p.address,), named=False)
+            yield Fuse(name=nameless, feeds=feeds, named=False)
         elif not fed.unfused:
             yield Fuse(
-                fed.fuse or f"the fuse of {p.address}",
-                fed.fuse_amps,
-                fed.found_amps,
-                False,
-                (p.address,),
-                fed.fuse is not None,
+                name=fed.fuse or nameless,
+                amps=fed.fuse_amps,
+                found_amps=fed.found_amps,
+                feeds=feeds,
+                named=fed.fuse is not None,
             )
 
 
@@ -159,14 +150,13 @@ def _both(a: Fuse, b: Fuse) -> Fuse:
     return replace(a, amps=min(amps, default=None), found_amps=found, feeds=(*a.feeds, *b.feeds))
 
 
-def _behind(harness: Harness, legs: tuple[str, ...]) -> Iterator[str]:
-    """Contacts of the far side: units and in-line units that get their current through this fuse."""
-    for leg in legs:
-        for p in harness.cavities(harness.sections.of(leg)):
-            if (
-                p.end is not None
-                and p.end.side != "machine"
-                and p.cavity is not None
-                and electrical(p.cavity) == "supply"
-            ):
-                yield p.address
+def _behind(harness: Harness, fuse: Extra) -> Iterator[str]:
+    """Contacts of units that get their current through this fuse."""
+    for leg in fuse.legs:
+        for point in harness.cavities(harness.sections.of(leg)):
+            if _is_unit(point.end) and point.cavity and electrical(point.cavity) == "supply":
+                yield point.address
+
+
+def _is_unit(end: End | None) -> bool:
+    return end is not None and end.side != Side.MACHINE

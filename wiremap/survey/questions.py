@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from wiremap.evidence import answers, disagreements, entries, refused, stale
+from wiremap.evidence import answers, contradictions, disagreements, entries, refused, stale
 from wiremap.evidence.allowed import bad_answer
+from wiremap.evidence.answers import cavity_of
 from wiremap.evidence.expected import electrical
 from wiremap.model import Basis, Cavity, End, EndKind, EntryKind, Job, Side
 from wiremap.trade.tables import named_row
@@ -69,7 +70,7 @@ def _ask(name: str, about: str, choices: Iterable[str] = (), **told: str) -> Que
         text=row["text"].format(**told),
         why=row["why"].format(**told),
         how=row["how"],
-        answers=(*row["answers"], *choices, DONT_KNOW),
+        answers=tuple(dict.fromkeys((*choices, *row["answers"], DONT_KNOW))),
         harm=row["harm"],
         minutes=row["minutes"],
         writes=name != "face",
@@ -85,6 +86,7 @@ def _all(job: Job) -> Iterator[Question]:
             told = tuple(dict.fromkeys(claim.reading.function for claim in found.claims))
             at = found.address
             yield _ask("disagreement", at, told, at=at, told=" or ".join(told))
+    yield from _contradicted(job)
     for end in job.ends.values():
         for cavity in end.pinout.cavities.values():
             if _is_asked(job, end, cavity):
@@ -93,6 +95,18 @@ def _all(job: Job) -> Iterator[Question]:
         yield from _end(job, end)
     if len(job.ends) > 1:
         yield from _job(job)
+
+
+def _contradicted(job: Job) -> Iterator[Question]:
+    """The contacts that were read otherwise than their paper says, each once."""
+    told: set[str] = set()
+    for reading in contradictions(job):
+        known = cavity_of(job, reading.address)
+        if reading.settled is not None or known is None or reading.address in told:
+            continue
+        told.add(reading.address)
+        at, function = reading.address, known.cavity.function
+        yield _ask("contradiction", at, (function,), at=at, function=function, cause=reading.why)
 
 
 def _states_volts(job: Job) -> bool:
