@@ -20,6 +20,7 @@ COMMANDS = {
     "intake": "read a table of pins or a from/to list",
     "propose": "propose the pin mapping between two generations",
     "check": "check jobs and pinouts against the rule book",
+    "sign": "sign what may be signed, one thing at a time",
     "size": "size wire, fuse, sleeve, joint, bundle",
     "slips": "tell what one slip of the hand would do",
     "survey": "plan and judge the readings before the cut",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Iterable, Sequence
 from datetime import date
@@ -16,12 +17,18 @@ from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry
 
 STDIN = "-"
+NAME_VARIABLE = "WIREMAP_BY"
 BYTE_ORDER_MARK = "\ufeff"  # some editors put it first
 
 
 def notebook_options(parser: argparse.ArgumentParser) -> None:
     """Add who writes, when, and where the entries go."""
-    parser.add_argument("--by", default="", metavar="NAME", help="who reads the meter")
+    parser.add_argument(
+        "--by",
+        default=os.environ.get(NAME_VARIABLE, ""),
+        metavar="NAME",
+        help=f"whose hand it is (default: what {NAME_VARIABLE} says)",
+    )
     parser.add_argument(
         "--date", default="", metavar="DAY", help="the day, as 2026-03-02 (default: today)"
     )

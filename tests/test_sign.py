@@ -1,0 +1,138 @@
+"""Signing without typing YAML: one thing at a time, by batch, with the two-name stops."""
+
+from __future__ import annotations
+
+import io
+import json
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from wiremap.check import Checked, check
+from wiremap.cli.main import main
+from wiremap.content.signing import needs_licence, to_sign
+from wiremap.files import load_notebook
+
+DEMO = Path(__file__).parent.parent / "pinouts_demo"
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    """The demo's job with every signature taken out of its notebook."""
+    shutil.copytree(DEMO, tmp_path / "demo")
+    notebook = tmp_path / "demo" / "notebook.yaml"
+    lines = notebook.read_text(encoding="utf-8").splitlines(keepends=True)
+    kept = [line for line in lines if "kind: accept" not in line]
+    notebook.write_text("".join(kept), encoding="utf-8")
+    return tmp_path / "demo" / "job.yaml"
+
+
+def checked(job: Path) -> Checked:
+    return check([job]).jobs[0]
+
+
+def typed(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
+    """What hands type, a line each; then the end of input."""
+    monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{line}\n" for line in lines)))
+
+
+def accepted(job: Path) -> list[tuple[str, str, str]]:
+    """Who signed which rule, and why, from the notebook on disk."""
+    notebook = load_notebook(job.parent / "notebook.yaml").value
+    assert notebook is not None
+    return [(e.by, e.rule, e.why) for e in notebook.entries if e.kind == "accept"]
+
+
+def test_a_reason_signs_a_whole_group(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One reason, an entry for each of the like findings, and none of them is asked again."""
+    groups = [group for group in to_sign(checked(job)) if not needs_licence(group)]
+    first = groups[0]
+    typed(monkeypatch, "looked at it on the machine", "q")
+    assert main(["sign", str(job), "--by", "RK"]) == 1
+    assert accepted(job) == [("RK", first.rule, "looked at it on the machine")] * len(
+        first.findings
+    )
+    assert first.rule not in {group.rule for group in to_sign(checked(job))}
+
+
+def test_enter_signs_nothing(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Forty bare Enters, a letter, the leave key: no name stands under anything."""
+    typed(monkeypatch, *[""] * 40, "y", "l")
+    main(["sign", str(job), "--by", "RK"])
+    assert accepted(job) == []
+
+
+def test_places_are_shown_when_asked_for(
+    job: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each finding of the group with its file and line."""
+    group = next(group for group in to_sign(checked(job)) if not needs_licence(group))
+    typed(monkeypatch, "p", "q")
+    main(["sign", str(job), "--by", "RK"])
+    shown = capsys.readouterr().out
+    assert all(f"{finding.place}  " in shown for finding in group.findings)
+
+
+def test_all_that_may_be_signed_can_be_signed_by_batch(job: Path, tmp_path: Path) -> None:
+    """With a licence stated nothing is left, and the job is in order."""
+    batch = tmp_path / "reasons.txt"
+    rules = dict.fromkeys(group.rule for group in to_sign(checked(job)))
+    batch.write_text("".join(f"{rule}: looked at it\n" for rule in rules), encoding="utf-8")
+    arguments = ["sign", str(job), "--by", "RK", "--batch", str(batch)]
+    main([*arguments, "--licensed", "machine safety, district 4"])
+    assert to_sign(checked(job)) == ()
+    assert checked(job).verdict == "in-order"
+
+
+@pytest.mark.parametrize(
+    "line", ["no-such-rule: because", "colours-confused", "colours-confused: "]
+)
+def test_a_wrong_line_of_a_batch_signs_nothing(job: Path, tmp_path: Path, line: str) -> None:
+    """All or none: the good line before it is not kept either."""
+    batch = tmp_path / "reasons.txt"
+    batch.write_text(f"colours-confused: flagged\n{line}\n", encoding="utf-8")
+    assert main(["sign", str(job), "--by", "RK", "--batch", str(batch)]) == 2
+    assert accepted(job) == []
+
+
+def test_a_name_is_wanted(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It may come from the environment; without one nothing is signed."""
+    batch = tmp_path / "reasons.txt"
+    batch.write_text("colours-confused: flagged\n", encoding="utf-8")
+    monkeypatch.delenv("WIREMAP_BY", raising=False)
+    assert main(["sign", str(job), "--batch", str(batch)]) == 2
+    monkeypatch.setenv("WIREMAP_BY", "AM")
+    assert main(["sign", str(job), "--batch", str(batch)]) == 1
+    assert {by for by, _, _ in accepted(job)} == {"AM"}
+
+
+@pytest.mark.parametrize(
+    ("options", "code"),
+    [
+        (["--second", "AM"], 0),
+        (["--alone"], 0),
+        ([], 2),
+        (["--second", "RK"], 2),
+        (["--second", "AM", "--alone"], 2),
+    ],
+)
+def test_a_stop_takes_two_names_or_one_who_says_so(
+    job: Path, options: list[str], code: int
+) -> None:
+    """Two different names, or alone and said: nothing else passes a stop."""
+    assert main(["sign", str(job), "--stop", "battery", "--by", "RK", *options]) == code
+    notebook = load_notebook(job.parent / "notebook.yaml").value
+    assert notebook is not None
+    passed = [entry for entry in notebook.entries if entry.kind == "stop-passed"]
+    assert len(passed) == (code == 0)
+
+
+def test_what_is_left_as_data(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """As many items as are counted, each with its rule and the reason why it matters."""
+    assert main(["sign", str(job), "--json"]) == 1
+    body: dict[str, Any] = json.loads(capsys.readouterr().out)
+    assert body["wiremap"] == "sign/1"
+    assert body["left"] == len(body["items"]) == len(to_sign(checked(job)))
+    assert all(item["about"] and item["why"] for item in body["items"])

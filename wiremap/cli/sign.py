@@ -1,0 +1,241 @@
+"""`wiremap sign`: put a name and a reason under what may be signed, and pass the two-name stops."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from wiremap.base import Finding, Place, fault
+from wiremap.check import Checked, check
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say
+from wiremap.cli.open_job import read_job
+from wiremap.cli.saving import day, not_yet, notebook_options, save, typed, unread
+from wiremap.content.grouped import Group
+from wiremap.content.next_step import after_job
+from wiremap.content.signing import items, needs_licence, signatures, to_sign
+from wiremap.evidence.opened import OpenJob
+from wiremap.model import Entry, EntryKind, Stop
+
+LEAVE, SHOW, STOP = "l", "p", "q"
+KEYS = "type the reason to sign; l leave it, p show the places, q stop"
+EXAMPLES = """examples:
+  wiremap sign job.yaml --by RK
+  wiremap sign job.yaml --by RK --batch reasons.txt
+  wiremap sign job.yaml --stop battery --by RK --second AM
+
+A line of a batch is `rule: reason`, the rule as `wiremap check` names it in brackets."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """A line of a batch: which rule is signed, why, where it was written."""
+
+    rule: str
+    why: str
+    place: Place
+
+
+def add(subparsers: Any) -> None:
+    """Register the command."""
+    parser = subparsers.add_parser(
+        "sign",
+        help="sign what may be signed, one thing at a time",
+        description="Shows one open caution at a time, or one stop that a named person may sign; "
+        "like ones are one. What was signed is kept in the notebook with name, day and reason.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("file", metavar="JOB", help="the job file")
+    parser.add_argument(
+        "--batch", metavar="FILE", help="reasons, a line each (- for standard input)"
+    )
+    parser.add_argument(
+        "--licensed", default="", metavar="WHICH", help="the licence you hold for this work"
+    )
+    parser.add_argument(
+        "--stop", choices=[str(stop) for stop in Stop], help="pass one of the two-name stops"
+    )
+    parser.add_argument("--second", default="", metavar="NAME", help="the second name at a stop")
+    parser.add_argument("--alone", action="store_true", help="who works alone says so at a stop")
+    notebook_options(parser)
+    json_flag(parser)
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Show what is left to sign; with a name, take signatures."""
+    opened, findings = read_job(args.file, args.notebook)
+    if opened is None or any(found.fault for found in findings):
+        return unread(args, "sign", findings)
+    wrong = _wrong_call(args) or not_yet(args)
+    if wrong is not None:
+        return unread(args, "sign", [wrong])
+    if args.stop:
+        return _pass_stop(args, opened)
+    groups = to_sign(_checked(args.file))
+    faults: Sequence[Finding] = ()
+    if args.batch:
+        faults = _sign_batch(args, opened, groups)
+    elif args.by and not args.json:
+        faults = _sign_each(args, opened, groups)
+    if faults:
+        return unread(args, "sign", faults)
+    return _tell(args, opened)
+
+
+def _wrong_call(args: argparse.Namespace) -> Finding | None:
+    if (args.batch or args.stop) and not args.by.strip():
+        words = "a signature counts with a name under it; nothing was saved"
+        return fault("no-name", words, fix="add --by NAME")
+    if args.stop and bool(args.second.strip()) == args.alone:
+        words = "a stop is passed with a second name, or alone: one of the two"
+        return fault("call", words, fix="add --second NAME, or --alone")
+    if args.stop and args.second.strip() == args.by.strip():
+        words = "the second name is the first once more"
+        return fault("call", words, fix="let somebody else look at it, or say --alone")
+    return None
+
+
+def _checked(path: str) -> Checked:
+    return check([path]).jobs[0]
+
+
+def _sign_each(
+    args: argparse.Namespace, opened: OpenJob, groups: Sequence[Group]
+) -> Sequence[Finding]:
+    """Ask group by group; each reason is on disk before the next is asked."""
+    for number, group in enumerate(groups, 1):
+        say()
+        say(f"{number} of {len(groups)}: {group.first.message}")
+        for line in _more(group):
+            say(f"  {line}")
+        if _lacks_licence(group, args):
+            say("  left: only a person licensed for this work may sign; call with --licensed")
+            continue
+        say(f"  {KEYS}")
+        reason = _reason(group)
+        if reason == STOP:
+            break
+        if reason == LEAVE:
+            continue
+        wrong = save(opened, _entries(args, group, reason))
+        if wrong is not None:
+            return [wrong]
+    return ()
+
+
+def _more(group: Group) -> list[str]:
+    lines = [f"why: {group.first.why}"] if group.first.why else []
+    if group.others:
+        lines.append(f"likewise: {', '.join(group.others)}")
+    return lines
+
+
+def _reason(group: Group) -> str:
+    """What was typed: a reason, or one of the keys; Enter alone asks again."""
+    while True:
+        try:
+            said = input("> ").strip()
+        except EOFError:
+            return STOP
+        if said == SHOW:
+            for finding in group.findings:
+                say(f"  {finding.place}  {finding.message}")
+        elif said in (LEAVE, STOP) or len(said) > 1:
+            return said
+        else:
+            say(f"  {KEYS}")
+
+
+def _sign_batch(
+    args: argparse.Namespace, opened: OpenJob, groups: Sequence[Group]
+) -> Sequence[Finding]:
+    """Sign by the lines of a batch, all or none."""
+    reasons = _reasons(args.batch)
+    if isinstance(reasons, Finding):
+        return [reasons]
+    by_rule = {group.rule: group for group in groups}
+    faults = [_not_open(reason) for reason in reasons if reason.rule not in by_rule]
+    faults += [
+        _no_licence(reason.place)
+        for reason in reasons
+        if reason.rule in by_rule and _lacks_licence(by_rule[reason.rule], args)
+    ]
+    if faults:
+        return faults
+    entries: list[Entry] = []
+    for reason in reasons:
+        entries += _entries(args, by_rule[reason.rule], reason.why)
+    wrong = save(opened, entries)
+    return [] if wrong is None else [wrong]
+
+
+def _reasons(path: str) -> list[Reason] | Finding:
+    read = typed(path)
+    if isinstance(read, Finding):
+        return read
+    name, text = read
+    found = []
+    for number, line in enumerate(text.splitlines(), 1):
+        if not line.strip() or line.lstrip().startswith("#"):
+            continue
+        rule, colon, why = line.partition(":")
+        place = Place(name, number)
+        if not colon or not why.strip():
+            words = f"this signs nothing: {line.strip()!r}; nothing was saved"
+            return fault("signature-unread", words, place, fix="write it as: rule: reason")
+        found.append(Reason(rule=rule.strip(), why=why.strip(), place=place))
+    return found
+
+
+def _not_open(reason: Reason) -> Finding:
+    words = f"nothing of `{reason.rule}` is left to be signed; nothing was saved"
+    return fault("signature-unread", words, reason.place, fix="see wiremap check for what is open")
+
+
+def _no_licence(place: Place) -> Finding:
+    words = "only a person licensed for this work may sign this; nothing was saved"
+    return fault("no-licence", words, place, fix="add --licensed with the licence you hold")
+
+
+def _lacks_licence(group: Group, args: argparse.Namespace) -> bool:
+    return needs_licence(group) and not args.licensed.strip()
+
+
+def _entries(args: argparse.Namespace, group: Group, why: str) -> tuple[Entry, ...]:
+    return signatures(group, why=why, by=args.by, date=day(args), licensed=args.licensed.strip())
+
+
+def _pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
+    entry = Entry(
+        kind=EntryKind.STOP_PASSED,
+        stop=Stop(args.stop),
+        by=args.by,
+        date=day(args),
+        second=args.second.strip(),
+        alone=args.alone,
+    )
+    wrong = save(opened, [entry])
+    if wrong is not None:
+        return unread(args, "sign", [wrong])
+    if args.json:
+        emit_json("sign", items(to_sign(_checked(args.file))))
+    else:
+        note(f"kept in {opened.notebook.as_posix()}: {args.stop} passed")
+    return OK
+
+
+def _tell(args: argparse.Namespace, opened: OpenJob) -> int:
+    """What is still left, and what comes next."""
+    checked = _checked(args.file)
+    groups = to_sign(checked)
+    if args.json:
+        emit_json("sign", items(groups))
+    else:
+        for group in groups:
+            say(f"{group.severity.value}: {group.first.message}  [{group.rule}]")
+        say(f"{plural(len(groups), 'thing')} left to sign in {opened.job.path}")
+        say(f"next: {after_job(checked)}")
+    return HOLDS if groups else OK
