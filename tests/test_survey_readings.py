@@ -107,13 +107,15 @@ def test_another_thing_replaces_nothing(demo: Job, line: str) -> None:
 
 
 def test_an_unknown_contact_is_read_in_ohms_too(demo: Job) -> None:
-    """Volts are read there ignition off and on, then ohms to chassis: nothing is promised."""
+    """Volts ignition off, on, then with all that can be switched on; then ohms to chassis."""
     rows = [r for r in survey(unknown(demo, "12")).rows if r.red == "loom.12"]
     assert [(r.block, r.key, r.low) for r in rows] == [
         ("volts", "off", None),
         ("volts", "on", None),
+        ("volts", "on", None),
         ("ohms", None, None),
     ]
+    assert [r.state for r in rows] == [None, None, "lights and switches on", None]
 
 
 def test_ohms_of_an_unknown_contact_are_expected_behind_the_loom(demo: Job) -> None:

@@ -11,6 +11,7 @@ from wiremap.base import Finding, Place, fault
 
 BETWEEN = re.compile(r"(?<!\d),|,(?!\d)")  # a comma between digits is a decimal comma
 LONGEST = 1000  # characters of one reading
+MOST_BYTES = 2**20  # of a file of readings
 
 
 def pieces(text: str, shown: str) -> Iterator[tuple[Place, str]]:
@@ -48,14 +49,21 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
 
 
 def text_of(path: Path | str) -> str | Finding:
-    """The text of a file of lines, or why it could not be read."""
+    """The text of a file or pipe of lines, or why it could not be read."""
+    where = Place(Path(path).as_posix())
     try:
-        return Path(path).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
+        with Path(path).open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+        if len(data) > MOST_BYTES:
+            why = f"it holds more than {MOST_BYTES // 2**20} MiB: that is no list of readings"
+            return fault("too-large", why, where, fix="give the readings of one job")
+        return data.decode("utf-8-sig")
+    except (OSError, ValueError) as error:
+        told = error.strerror if isinstance(error, OSError) else None
+        why = told or "it is not UTF-8 text"
         return fault(
             "no-such-file",
             f"could not be read: {why}",
-            Place(Path(path).as_posix()),
+            where,
             fix="check its name and folder, and save it as plain text",
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
 from types import MappingProxyType
@@ -17,6 +17,7 @@ from wiremap.trade.tables import band, figure
 
 FILE = "survey.toml"
 PRACTICE = "common practice"
+ALL_ON = "lights and switches on"  # the third sweep: many a wire is live in one position only
 TERMINATOR = Span(*band(FILE, "terminator"))
 GROUND = Span(*band(FILE, "ground"))
 LOOP = Span(*band(FILE, "loop"))
@@ -163,7 +164,10 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
     if cavity.function in ("can-high", "can-low"):
         asleep = "no level: the bus sleeps, or it is another wire"
         return [_volts(red, OnOff.ON, BUS_LEVEL, asleep)]
-    return [_volts(red, key, None, "") for key in (OnOff.OFF, OnOff.ON)]
+    noted = [_volts(red, key, None, "") for key in (OnOff.OFF, OnOff.ON)]
+    if cavity.function == "unknown":
+        noted.append(replace(noted[-1], state=ALL_ON))
+    return noted
 
 
 def _dead(red: str, stray: str) -> list[Expected]:

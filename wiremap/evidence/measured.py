@@ -49,7 +49,7 @@ def measured_volts(job: Job) -> dict[Address, MeasuredVolts]:
             known = cavity_of(job, address)
             if known is None or not _speaks_of(entry, known.cavity):
                 continue
-            if entry.key is not None:
+            if entry.key is not None and entry.state is None:
                 at_key = by_key[address]
                 at_key[entry.key] = max(at_key.get(entry.key, volts), volts, key=abs)
             old = found.get(address)

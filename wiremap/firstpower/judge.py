@@ -24,6 +24,9 @@ CAUTION = (
 )
 
 
+FEW = 3  # readings that are told one by one
+
+
 class Wrong(NamedTuple):
     """A step whose figure is bad, and why."""
 
@@ -54,16 +57,39 @@ class PowerVerdict:
             "unfit": [finding.as_dict() for finding in self.unfit],
         }
 
-    def told(self) -> Iterator[str]:
-        """The verdict in plain lines: what is wrong, what does not count and why, what is left."""
+    def told(self, *, full: bool = False) -> Iterator[str]:
+        """The verdict in plain lines: what is wrong, what does not count and why, what is left.
+
+        The readings left are numbers in one line; `full` tells each with its probes.
+        """
         yield f"{self.verdict}: {len(self.left)} readings left"
         for step, value, why in self.wrong:
             yield f"wrong: {step.told}: {value:g} {step.quantity}; {why}"
         for finding in self.unfit:
             where = finding.place or ", ".join(finding.subject)
             yield f"not counted: {where}: {finding.message}"
-        for step in self.left:
-            yield f"left: {step.told}"
+        if full or len(self.left) <= FEW:
+            for step in self.left:
+                yield f"left: {step.told}"
+        else:
+            yield f"left: {_ranges([step.n for step in self.left])}"
+
+
+def _ranges(numbers: list[int]) -> str:
+    """Rising numbers in words: 3, 5 to 9."""
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    return ", ".join(_run(run) for run in runs)
+
+
+def _run(run: list[int]) -> str:
+    if len(run) > 2:
+        return f"{run[0]} to {run[-1]}"
+    return ", ".join(map(str, run))
 
 
 def power_judge(

@@ -1,0 +1,40 @@
+"""Files of readings have an end, and what is not read is told."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from wiremap.base import Finding
+from wiremap.entries.lines import MOST_BYTES, text_of
+
+
+@pytest.mark.parametrize(("size", "rule"), [(MOST_BYTES, None), (MOST_BYTES + 1, "too-large")])
+def test_a_file_of_readings_has_an_end(tmp_path: Path, size: int, rule: str | None) -> None:
+    """1 MiB is read, a byte more is refused."""
+    path = tmp_path / "bench.txt"
+    path.write_bytes(b"#" * size)
+    text = text_of(path)
+    assert (text.rule if isinstance(text, Finding) else None) == rule
+
+
+def test_endless_input_is_refused() -> None:
+    """A device that never ends is read up to the limit and no further."""
+    text = text_of("/dev/zero")
+    assert isinstance(text, Finding) and text.rule == "too-large"
+
+
+@pytest.mark.parametrize("name", ["nowhere.txt", "a\0b", "x" * 5000, "."])
+def test_what_cannot_be_opened_is_told(tmp_path: Path, name: str) -> None:
+    """No such file, a name that cannot be one, a folder."""
+    text = text_of(f"{tmp_path}/{name}")
+    assert isinstance(text, Finding) and text.fault
+
+
+def test_what_is_no_text_is_told(tmp_path: Path) -> None:
+    """Bytes of another encoding are not guessed at."""
+    path = tmp_path / "bench.txt"
+    path.write_bytes("loom.1 - donor.3 b Ω".encode("utf-16"))
+    text = text_of(path)
+    assert isinstance(text, Finding) and "it is not UTF-8 text" in text.message
