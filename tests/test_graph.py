@@ -8,7 +8,7 @@ import random
 import networkx as nx
 import pytest
 
-from wiremap.graph import Harness, resistance_ohms
+from wiremap.graph import Harness, Network, resistance_ohms, span_ohms
 from wiremap.model import (
     Accepts,
     Cavity,
@@ -323,3 +323,33 @@ def test_ohms_equal_an_outside_solver(seed: int) -> None:
     a, b = rng.sample(range(n), 2) if n > 1 else (0, 0)
     expected = nx.resistance_distance(graph, str(a), str(b), weight="ohms", invert_weight=True)
     assert expected == pytest.approx(resistance_ohms(edges, str(a), str(b)), rel=1e-9)
+
+
+def test_a_network_asked_often_says_what_one_asked_once_does() -> None:
+    """Whatever hangs beside the way changes nothing, and bands stay bands; 200 drawn networks."""
+    rng = random.Random(7)
+    for _ in range(200):
+        nodes = [f"n{i}" for i in range(rng.randint(2, 9))]
+        edges = []
+        for _ in range(rng.randint(1, 12)):
+            low = rng.choice([0.0, 1.0, 7.5, 120.0, float("inf")])
+            edges.append((*rng.sample(nodes, 2), Span(low, low * rng.choice([1.0, 1.5]))))
+        a, b = rng.sample(nodes, 2)
+        known, asked = span_ohms(edges, a, b), Network(edges).span(a, b)
+        assert asked.low == pytest.approx(known.low) and asked.high == pytest.approx(known.high)
+
+
+def test_what_the_graph_says_is_what_its_edges_say() -> None:
+    """Without the edges of the graph nothing is connected: no second list answers."""
+    harness = job(
+        [end("a", "cut-tail", "machine", 2), end("b", "pigtail", "unit", 2)],
+        [Circuit(id="x", join=("a.1", "b.1"))],
+    )
+    assert harness.way("a.1", "b.1") is not None
+    harness = job(
+        [end("a", "cut-tail", "machine", 2), end("b", "pigtail", "unit", 2)],
+        [Circuit(id="x", join=("a.1", "b.1"))],
+    )
+    harness.graph.remove_edges_from(list(harness.graph.edges))
+    assert harness.way("a.1", "b.1") is None
+    assert len(harness.metals) == len(harness.points)

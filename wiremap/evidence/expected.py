@@ -10,7 +10,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from wiremap.evidence.meter import displayed
-from wiremap.graph import span_ohms
+from wiremap.graph import Network
 from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Job, Link, OnOff, Pinout, Side, Span
 from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.tables import band, figure
@@ -225,9 +225,10 @@ def expected_ohms(end: End) -> list[Expected]:
     """The ohms to read into a machine's loom: from its stated loads, otherwise from functions."""
     rows: list[Expected] = []
     told: set[str] = set()
+    networks = {when: Network(network(end, when)) for when in {x.when for x in end.pinout.behind}}
     for link in end.pinout.behind:
         if not _never_ohmed(end, link):
-            rows.append(_stated(end, link))
+            rows.append(_stated(end, link, networks[link.when]))
             told |= {link.a, link.b}
     for cavity in end.pinout.cavities.values():
         if not refused(cavity) and cavity.name not in told:
@@ -251,11 +252,11 @@ def _stated_to_chassis(end: End, cavity: Cavity) -> bool:
     return any(_pair(link) == to_chassis for link in end.pinout.behind)
 
 
-def _stated(end: End, link: Link) -> Expected:
+def _stated(end: End, link: Link, network: Network) -> Expected:
     a, b = _point(end, link.a), _point(end, link.b)
     if a == CHASSIS or (b != CHASSIS and _rank(end, link.a) < _rank(end, link.b)):
         a, b = b, a
-    ohms = span_ohms(network(end, link.when), a, b)
+    ohms = network.span(a, b)
     cavity = end.pinout.cavities.get(link.a)
     source = (cavity.source if cavity else "") or end.pinout.source.name
     exchanged = "another load answers here: the table may have two cavities exchanged"

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import chain
 
 from wiremap.evidence.answers import answers, cavity_of, entries, fingerprints
 from wiremap.evidence.causes import CROSSED, meaning
@@ -65,17 +67,17 @@ class SurveyReading:
 
 def judge_survey(job: Job) -> tuple[SurveyReading, ...]:
     """Every survey reading of the notebooks, judged."""
-    settled = answers(job)
-    promised = _promises(job)
-    judged = []
-    for entry in entries(job, EntryKind.SURVEY):
-        if entry.red:
-            judged.append(_judge(job, entry, promised, settled.get(subject_of(entry))))
+    read = [entry for entry in entries(job, EntryKind.SURVEY) if entry.red]
+    if not read:
+        return ()
+    settled, promised = answers(job), _promises(job)
+    judged = [_judge(job, e, promised, settled.get(subject_of(e))) for e in read]
     judged = _last_counts(judged)
     crossed = _crossed(job, judged)
     return tuple(_with_crossing(reading, crossed) for reading in judged)
 
 
+Promises = Mapping[frozenset[str], Sequence[Expected]]  # by the two points between which
 Spot = tuple[frozenset[str], "Quantity", str | None, str | None]  # probes, quantity, key, state
 
 
@@ -99,9 +101,8 @@ def _last_counts(judged: list[SurveyReading]) -> list[SurveyReading]:
 
 
 def _spot(entry: Entry) -> Spot:
-    """Where and in which state a reading was taken; the battery's minus is the chassis."""
-    probes = {CHASSIS if a in GROUNDED else a for a in (*entry.red, *(entry.black or (CHASSIS,)))}
-    return frozenset(probes), _quantity(entry), entry.key, entry.state
+    """Where and in which state a reading was taken."""
+    return _probes(entry), _quantity(entry), entry.key, entry.state
 
 
 def _says(entry: Entry) -> bool:
@@ -178,19 +179,20 @@ def _crossed(job: Job, judged: Iterable[SurveyReading]) -> frozenset[str]:
 # -- one reading ----------------------------------------------------------------------------------
 
 
-def _promises(job: Job) -> list[Expected]:
+def _promises(job: Job) -> Promises:
     rows: list[Expected] = []
     for end in job.ends.values():
         if end.side == Side.MACHINE:
             rows += expected_ohms(end)
             for cavity in end.pinout.cavities.values():
                 rows += expected_volts(job, end, cavity)
-    return rows
+    found: dict[frozenset[str], list[Expected]] = defaultdict(list)
+    for row in rows:
+        found[frozenset((row.red, row.black))].append(row)
+    return found
 
 
-def _judge(
-    job: Job, entry: Entry, promised: list[Expected], settled: Entry | None
-) -> SurveyReading:
+def _judge(job: Job, entry: Entry, promised: Promises, settled: Entry | None) -> SurveyReading:
     address = subject_of(entry)
     known = cavity_of(job, address)
     if known is None:
@@ -202,7 +204,7 @@ def _judge(
         kept = None if verdict == Verdict.REFUSED else settled
         return SurveyReading(entry=entry, address=address, verdict=verdict, settled=kept, why=why)
     plain = SurveyReading(entry=entry, address=address, verdict=Verdict.RECORDED, settled=settled)
-    rows = [row for row in promised if _speaks_of(row, entry)]
+    rows = [row for row in promised.get(_probes(entry), ()) if _speaks_of(row, entry)]
     return _held_against(job, plain, rows, promised) if rows else plain
 
 
@@ -222,7 +224,7 @@ def _uncounted(entry: Entry, address: str, cavity: Cavity) -> tuple[Verdict, str
 
 
 def _held_against(
-    job: Job, reading: SurveyReading, rows: list[Expected], promised: list[Expected]
+    job: Job, reading: SurveyReading, rows: list[Expected], promised: Promises
 ) -> SurveyReading:
     entry, first = reading.entry, rows[0]
     missed = next((row for row in rows if not _value_fits(row, entry)), None)
@@ -245,13 +247,13 @@ def _speaks_of(row: Expected, entry: Entry) -> bool:
     """Whether a reading answers a row that promises something."""
     if row.quantity != _quantity(entry) or row.band is None or row.state != entry.state:
         return False
-    return _between(row, entry) and (None in (row.key, entry.key) or row.key == entry.key)
+    return None in (row.key, entry.key) or row.key == entry.key
 
 
-def _between(row: Expected, entry: Entry) -> bool:
-    """Whether a reading was taken where a row asks."""
-    black = [CHASSIS if a in GROUNDED else a for a in entry.black]
-    return {row.red, row.black} == {*entry.red, *(black or (CHASSIS,))}
+def _probes(entry: Entry) -> frozenset[str]:
+    """Where a reading was taken; the battery's minus is the chassis."""
+    points = (*entry.red, *(entry.black or (CHASSIS,)))
+    return frozenset(CHASSIS if a in GROUNDED else a for a in points)
 
 
 def _quantity(entry: Entry) -> Quantity:
@@ -279,11 +281,11 @@ def _filament(entry: Entry) -> bool:
     return metered(entry.ohms).overlaps(FILAMENT)
 
 
-def _reads_as(row: Expected, entry: Entry, promised: Iterable[Expected]) -> str | None:
+def _reads_as(row: Expected, entry: Entry, promised: Promises) -> str | None:
     """The one other contact whose promise the value keeps."""
     asked = (row.quantity, row.black, row.key, row.state)
     others = set()
-    for other in promised:
+    for other in chain.from_iterable(promised.values()):
         if (other.quantity, other.black, other.key, other.state) != asked:
             continue
         if other.red != row.red and other.band is not None and _value_fits(other, entry):

@@ -164,20 +164,22 @@ def near_pairs(harness: Harness, kind: str) -> list[NearPair]:
     Pairs that read as one anyway are left out; `meeting_pairs` has those.
     """
     parted = nets_for(harness, kind)
+    tied = _tied(harness, kind, parted)
     return [
         pair
         for pair in _ranked(harness, kind, parted)
-        if not inseparable(harness, kind, parted, pair.one, pair.other)
+        if not _read_as_one(harness, parted, tied, pair)
     ]
 
 
 def meeting_pairs(harness: Harness, kind: str) -> list[tuple[int, int]]:
     """Those of such pairs that meet outside the harness: apart only while parted there."""
     parted = nets_for(harness, kind)
+    tied = _tied(harness, kind, parted)
     return [
         (pair.one, pair.other)
         for pair in _ranked(harness, kind, parted)
-        if inseparable(harness, kind, parted, pair.one, pair.other)
+        if _read_as_one(harness, parted, tied, pair)
     ]
 
 
@@ -213,20 +215,21 @@ def _may_harm(harness: Harness, points: Sequence[str]) -> bool:
     return any(leg in points for legs in _fuse_legs(harness) for leg in legs)
 
 
-def inseparable(harness: Harness, kind: str, parted: Nets, i: int, j: int) -> bool:
-    """Whether two nets read as one with nothing wrong, as two grounds that meet at the chassis.
+def _tied(harness: Harness, kind: str, parted: Nets) -> set[str]:
+    """The nets that something outside the harness might join with others.
 
-    An adapter on the bench has nothing behind it that could join two nets.
+    An adapter on the bench has nothing behind it.
     """
     if kind == Kind.ADAPTER:
-        return False
-    one, two = parted.all[i], parted.all[j]
-    bonded = {
-        parted.of(address).name
-        for bond in harness.active_bonds(plugged=False)
-        for address in (bond.a, bond.b)
-    }
-    if one.name not in bonded or two.name not in bonded:
+        return set()
+    bonds = harness.active_bonds(plugged=False)
+    return {parted.of(address).name for bond in bonds for address in (bond.a, bond.b)}
+
+
+def _read_as_one(harness: Harness, parted: Nets, tied: set[str], pair: NearPair) -> bool:
+    """Whether two nets read as one with nothing wrong, as two grounds that meet at the chassis."""
+    one, two = parted.all[pair.one], parted.all[pair.other]
+    if one.name not in tied or two.name not in tied:
         return False
     a, b = one.points[0], two.points[0]
     return harness.ohms(a, b, plugged=False, nets=parted).low <= 2 * METER_OHMS

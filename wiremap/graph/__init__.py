@@ -10,7 +10,7 @@ loads behind a loom are bonds with ohms, not metal.
 """
 
 from wiremap.graph.harness import Harness, Nets, Step
-from wiremap.graph.ohms import resistance_ohms, span_ohms
+from wiremap.graph.ohms import Network, resistance_ohms, span_ohms
 from wiremap.graph.parts import (
     Bond,
     BondOrigin,
@@ -39,6 +39,7 @@ __all__ = [
     "Misfit",
     "Net",
     "Nets",
+    "Network",
     "Point",
     "PointKind",
     "Reach",

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import networkx as nx
 
 from wiremap.graph.build import JOINT, Draft
-from wiremap.graph.ohms import span_ohms
+from wiremap.graph.ohms import Network
 from wiremap.graph.parts import (
     Bond,
     BondOrigin,
@@ -81,6 +81,8 @@ class Harness:
         self._circuits_at = {a: tuple(ids) for a, ids in draft.circuits_at.items() if ids}
         self._circuit = {c.id: c for c in reversed(job.circuits)}
         self._conducting: dict[Kinds, nx.Graph[str]] = {}
+        self._partitions: dict[Kinds, Nets] = {}
+        self._networks: dict[bool, tuple[Nets, Network]] = {}  # the last partition asked of each
 
     # -- the graph --------------------------------------------------------------------------------
 
@@ -136,34 +138,38 @@ class Harness:
 
     # -- partitions -------------------------------------------------------------------------------
 
-    @cached_property
+    @property
     def metals(self) -> Nets:
         """All that is one conductor, fuses in and studs on the chassis."""
         return self.partition(METAL)
 
-    @cached_property
+    @property
     def sections(self) -> Nets:
         """As `metals` with the fuses out and the studs loose: what the ring-out counts in."""
         return self.partition(SECTION)
 
-    @cached_property
+    @property
     def bench(self) -> Nets:
         """Metal on the bench: fuses in, studs loose."""
         return self.partition(BENCH_METAL)
 
-    @cached_property
+    @property
     def intents(self) -> Nets:
         """Metal that also crosses in-line units: where a signal finds its home."""
         return self.partition(INTENT)
 
     def partition(self, kinds: Kinds) -> Nets:
         """The points parted by the edges of these kinds, in the order of their first point."""
-        found = []
+        known = self._partitions.get(kinds)
+        if known is None:
+            known = self._partitions[kinds] = Nets(self._nets(kinds))
+        return known
+
+    def _nets(self, kinds: Kinds) -> Iterator[Net]:
         for group in groups(self.conducting(kinds)):
             members = [self.points[node].address for node in group if node in self.points]
             if members:
-                found.append(self._net(members))
-        return Nets(found)
+                yield self._net(members)
 
     def _net(self, members: Collection[Address]) -> Net:
         circuits = sorted({c for a in members for c in self._circuits_at.get(a, ())})
@@ -223,16 +229,17 @@ class Harness:
         Wires are taken as 0 ohm and diodes left out.
         """
         parted = nets or self.metals
+        known = self._networks.get(plugged)
+        if known is None or known[0] is not parted:
+            known = self._networks[plugged] = (parted, self._network(parted, plugged=plugged))
+        return known[1].span(parted.of(a).points[0], parted.of(b).points[0])
 
-        def node(address: str) -> str:
-            return parted.of(address).points[0]
-
-        edges = [
-            (node(bond.a), node(bond.b), bond.ohms)
+    def _network(self, nets: Nets, *, plugged: bool) -> Network:
+        return Network(
+            (nets.of(bond.a).points[0], nets.of(bond.b).points[0], bond.ohms)
             for bond in self.active_bonds(plugged=plugged)
             if bond.origin is not BondOrigin.DIODE
-        ]
-        return span_ohms(edges, node(a), node(b))
+        )
 
     def reach(self, address: str) -> Reach:
         """Where a probe finds the point."""

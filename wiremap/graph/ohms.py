@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 import networkx as nx
 
-from wiremap.graph.walks import Joined, between
+from wiremap.graph.walks import Joined, between, block_tree, graph_of, shortest
 from wiremap.model import OPEN, Span
 
 Edge = tuple[str, str, float]  # node, node, ohms (> 0; below WIRE_OHMS they count as one)
@@ -49,6 +50,32 @@ def span_ohms(edges: Sequence[tuple[str, str, Span]], a: str, b: str) -> Span:
         return OPEN
     high = resistance_ohms(((u, v, s.high) for u, v, s in edges), a, b)
     return Span(low, max(low, high))
+
+
+class Network:
+    """A network of which many pairs of nodes are asked: each looks at what lies between alone."""
+
+    def __init__(self, edges: Iterable[tuple[str, str, Span]]) -> None:
+        conducting = [e for e in edges if e[0] != e[1] and not math.isinf(e[2].low)]
+        self._tree, blocks = block_tree(graph_of((u, v) for u, v, _ in conducting))
+        of_node: dict[str, set[int]] = defaultdict(set)
+        for number, block in enumerate(blocks):
+            for node in block:
+                of_node[node].add(number)
+        self._edges: dict[int, list[tuple[str, str, Span]]] = defaultdict(list)
+        for edge in conducting:
+            shared = of_node[edge[0]] & of_node[edge[1]]
+            self._edges[shared.pop()].append(edge)
+
+    def span(self, a: str, b: str) -> Span:
+        """The band between two nodes, as `span_ohms`."""
+        if a == b:
+            return Span(0.0, 0.0)
+        way = shortest(self._tree, a, b)
+        if way is None:
+            return OPEN
+        blocks = (self._edges[number] for number in way if isinstance(number, int))
+        return span_ohms([edge for block in blocks for edge in block], a, b)
 
 
 def _network(edges: Iterable[Edge], wires: Joined[str]) -> nx.Graph[str]:

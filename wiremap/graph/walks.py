@@ -61,6 +61,19 @@ def between(graph: nx.Graph[T], a: T, b: T) -> set[T]:
     return next(block for block in blocks if a in block and b in block)
 
 
+def block_tree(graph: nx.Graph[T]) -> tuple[nx.Graph[T | int], list[set[T]]]:
+    """The blocks of a graph, and the tree in which each is a number between the nodes it holds.
+
+    A block is a part that no single node parts.  A way of the tree passes just those blocks that
+    lie between its ends.  Nodes must not be numbers themselves.
+    """
+    blocks = cast("list[set[T]]", list(nx.biconnected_components(graph)))
+    tree: nx.Graph[T | int] = nx.Graph()
+    for number, block in enumerate(blocks):
+        tree.add_edges_from((number, node) for node in block)
+    return tree, blocks
+
+
 class Joined(Generic[T]):
     """Groups that grow by joining two members at a time; one never named is a group of its own."""
 
