@@ -9,6 +9,7 @@ from typing import Any
 from wiremap.base import Finding, Severity, fault
 from wiremap.cli.answers import take_answers
 from wiremap.cli.common import OK, emit_json, json_flag, note, plural, say
+from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
 from wiremap.cli.open_job import not_counted, notebook_plain, read_job, shown, tell_not_counted
 from wiremap.cli.saving import not_yet, notebook_options, unread
 from wiremap.evidence import answers, stale
@@ -25,6 +26,8 @@ EXAMPLES = """examples:
   wiremap next job.yaml --about loom.13 --answer pulse-input --by RK
   wiremap next job.yaml --batch answers.txt --by RK
   wiremap next job.yaml --notebook bench.yaml
+  wiremap next job.yaml --mended loom.3 --how "crimped anew" --by RK
+  wiremap next job.yaml --kept
   wiremap next old.yaml --all
 
 Answers go to the notebook (the job's own, --notebook, or FILE-notebook.yaml beside the file) and count from then on;
@@ -58,6 +61,7 @@ def add(commands: Any) -> None:
     )
     parser.add_argument("--how", default="", metavar="TEXT", help="how it was found out")
     parser.add_argument("--all", action="store_true", help="list every open question")
+    add_deeds(parser)
     notebook_options(parser)
     json_flag(parser)
     parser.set_defaults(run=run)
@@ -71,6 +75,8 @@ def run(args: argparse.Namespace) -> int:
     clash = _clash(args)
     if clash is not None:
         return unread(args, "next", [clash])
+    if asks_for_a_deed(args):
+        return keep_deed(args, opened)
     if args.answer is None and args.batch is None:
         asked = full_address(opened, args.about) if args.about is not None else ""
         return _ask(args, opened, asked)
@@ -85,6 +91,9 @@ def run(args: argparse.Namespace) -> int:
 
 def _clash(args: argparse.Namespace) -> Finding | None:
     """Options that say nothing together, or a day that is still to come."""
+    if asks_for_a_deed(args) and (args.batch is not None or args.answer is not None):
+        words = "an answer, and what was done or struck out, are kept one at a time"
+        return fault("usage", words, fix="give one of them")
     if args.batch is not None and args.answer is not None:
         return fault("usage", "--answer and --batch exclude one another", fix="give one of them")
     if args.batch is not None and args.about is not None:

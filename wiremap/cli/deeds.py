@@ -1,0 +1,99 @@
+"""What `wiremap next` keeps besides answers: what was done, mended, or is struck out again."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+
+from wiremap.base import Finding, fault
+from wiremap.cli.common import OK, emit_json, note, say
+from wiremap.cli.saving import day, save, unread
+from wiremap.content.kept import KeptLine, kept_lines
+from wiremap.evidence.opened import OpenJob, full_address
+from wiremap.model import Address, Entry, EntryKind
+
+LEAST_MARK = 4  # hex digits of a mark that must be typed at least
+
+
+def add_deeds(parser: argparse.ArgumentParser) -> None:
+    """Add the options that keep a deed."""
+    parser.add_argument("--done", metavar="WHAT", help="keep what was done, in words")
+    parser.add_argument(
+        "--mended",
+        nargs="+",
+        metavar="POINT",
+        help="keep that these points were repaired: what was read there is asked again",
+    )
+    parser.add_argument("--kept", action="store_true", help="list all entries with their marks")
+    parser.add_argument(
+        "--strike", metavar="MARK", help="strike an entry out by its mark; nothing is deleted"
+    )
+
+
+def asks_for_a_deed(args: argparse.Namespace) -> bool:
+    """Whether the call keeps a deed or lists what is kept."""
+    return bool(args.done or args.mended or args.strike or args.kept)
+
+
+def keep_deed(args: argparse.Namespace, opened: OpenJob) -> int:
+    """Keep what was done, mended or struck out, or list what is kept; gives the exit code."""
+    lines = list(kept_lines(opened.job))
+    if args.kept:
+        return _list(args, lines)
+    if not args.by.strip():
+        words = "an entry counts with a name under it; nothing was saved"
+        return unread(args, "next", [fault("no-name", words, fix="add --by NAME")])
+    made = _entry(args, opened, lines)
+    wrong = made if isinstance(made, Finding) else save(opened, [made])
+    if wrong is not None:
+        return unread(args, "next", [wrong])
+    if args.json:
+        emit_json("next", {"kept": opened.notebook.as_posix()})
+    else:
+        note(f"kept in {opened.notebook.as_posix()}")
+    return OK
+
+
+def _list(args: argparse.Namespace, lines: Sequence[KeptLine]) -> int:
+    if args.json:
+        emit_json("next", {"entries": [line.as_dict() for line in lines]})
+        return OK
+    for line in lines:
+        struck = "struck out: " if line.struck else ""
+        say(f"{line.mark}  {struck}{line.words}  ({line.by or 'nobody named'}, {line.date})")
+    say(f"strike one out: wiremap next {args.file} --strike MARK --by NAME")
+    return OK
+
+
+def _entry(args: argparse.Namespace, opened: OpenJob, lines: Sequence[KeptLine]) -> Entry | Finding:
+    if args.strike:
+        return _struck(args, lines)
+    if args.mended:
+        points = [Address.read(full_address(opened, point)) for point in args.mended]
+        unknown = [point for point in points if point not in opened.harness.points]
+        if unknown:
+            words = f"there is no point {', '.join(unknown)}; nothing was saved"
+            fix = "name points as on the sheet: loom.1, F1.a, G1"
+            return fault("no-such-point", words, fix=fix)
+        return Entry(
+            kind=EntryKind.MENDED,
+            points=tuple(points),
+            what=args.done or args.how,
+            by=args.by,
+            date=day(args),
+        )
+    return Entry(kind=EntryKind.DONE, what=args.done, by=args.by, date=day(args))
+
+
+def _struck(args: argparse.Namespace, lines: Sequence[KeptLine]) -> Entry | Finding:
+    """The entry that takes back the one entry whose mark begins as typed."""
+    typed = args.strike.strip().casefold()
+    found = [line for line in lines if line.mark.startswith(typed) and not line.struck]
+    if len(typed) < LEAST_MARK or len({line.mark for line in found}) != 1:
+        count = len(found) if len(typed) >= LEAST_MARK else 0
+        words = f"{count} entries bear the mark `{args.strike}`; nothing was saved"
+        fix = f"see the marks with: wiremap next {args.file} --kept"
+        return fault("no-such-mark", words, fix=fix)
+    return Entry(
+        kind=EntryKind.STRUCK_OUT, mark=found[0].mark, why=args.how, by=args.by, date=day(args)
+    )

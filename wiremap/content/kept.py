@@ -1,0 +1,87 @@
+"""The entries of a job's notebooks as lines: each with the mark by which it can be struck out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from wiremap.model import Entry, EntryKind, Job
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptLine:
+    """One entry: its mark, whether it was struck out, and what it says in a line."""
+
+    mark: str
+    struck: bool
+    words: str
+    by: str
+    date: str
+
+    def as_dict(self) -> dict[str, Any]:
+        """The line as plain data."""
+        return {
+            "mark": self.mark,
+            "struck": self.struck,
+            "says": self.words,
+            "by": self.by,
+            "date": self.date,
+        }
+
+
+def kept_lines(job: Job) -> Iterator[KeptLine]:
+    """Every entry of every notebook in the order of the files, those struck out among them."""
+    for notebook in job.notebooks:
+        struck = {id(entry) for entry in notebook.struck}
+        for entry in sorted((*notebook.entries, *notebook.struck), key=line_of):
+            yield KeptLine(
+                mark=entry.own_mark,
+                struck=id(entry) in struck,
+                words=says(entry),
+                by=entry.by,
+                date=entry.date,
+            )
+
+
+def line_of(entry: Entry) -> int:
+    """The line of its file on which an entry begins."""
+    return entry.place.line if entry.place else 0
+
+
+def says(entry: Entry) -> str:
+    """What an entry says, in one line."""
+    words = [str(entry.kind)]
+    if entry.kind == EntryKind.ANSWER:
+        words.append(f"{entry.about}: {entry.answer}")
+    elif entry.kind == EntryKind.ACCEPT:
+        words.append(f"{entry.rule} at {', '.join(entry.subject)}: {entry.why}")
+    elif entry.kind == EntryKind.STRUCK_OUT:
+        words.append(entry.mark)
+    elif entry.kind == EntryKind.STOP_PASSED:
+        words.append(f"{entry.stop}, {entry.second or 'alone'}")
+    elif entry.kind in (EntryKind.DONE, EntryKind.MENDED):
+        words.append(entry.what)
+        words.append(", ".join(entry.points))
+    else:
+        words.append(reading(entry))
+    return " ".join(word for word in words if word)
+
+
+def reading(entry: Entry) -> str:
+    """Where the probes were and what the meter showed."""
+    where = "+".join(entry.red)
+    if entry.black:
+        where += f" to {'+'.join(entry.black)}"
+    shown = [str(entry.seen)] if entry.seen is not None else []
+    if entry.volts is not None:
+        shown.append(f"{entry.volts:g} V")
+    if entry.amps is not None:
+        shown.append(f"{entry.amps:g} A")
+    if entry.ohms is not None:
+        shown.append(f"{entry.ohms} ohm")
+    if entry.key is not None:
+        shown.append(f"ignition {entry.key}")
+    if entry.state:
+        shown.append(entry.state)
+    return f"{where}: {', '.join(shown)}" if shown else where
