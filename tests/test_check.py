@@ -259,9 +259,10 @@ def test_json_shape() -> None:
         verdicts["pinouts_demo/job.yaml"] == "in-order"
         and verdicts["tests/cases/legs-crossed/bad.yaml"] == "hold"
     )
-    assert set(shown["jobs"][0]) == {"file", "verdict", "boxes", "cautions"} and set(
-        shown["jobs"][0]["boxes"]
-    ) == {"surveyed", "rung_out"}
+    first = shown["jobs"][0]
+    assert set(first) == {"file", "verdict", "boxes", "cautions", "not_judged"}
+    assert set(first["boxes"]) == {"surveyed", "rung_out"}
+    assert [["subject", "why"]] == [list(each) for each in first["not_judged"]]
     keys = {
         "rule",
         "severity",

@@ -13,7 +13,11 @@ from wiremap.rules import RULES, book, load
 from wiremap.rules.page import page
 
 CASES = Path(__file__).parent / "cases"
-OURS = [r for family in ("map", "metal", "bus", "chain", "scope", "parts") for r in book()[family]]
+OURS = [
+    r
+    for family in ("map", "metal", "bus", "chain", "scope", "judged", "parts")
+    for r in book()[family]
+]
 EXPECT = re.compile(r"# expect ([a-z0-9-]+)")
 IN_THE_FILE_ITSELF = {"withdrawn": ("bad-donor.yaml", 1)}  # a pinout's own place is its first line
 
@@ -67,10 +71,11 @@ def test_severities_of_the_concept() -> None:
         partner-missing bit-rates-unlike switch-unanswered terminators guard-open guard-bridged guards-crossed
         coding-undecided coding-otherwise class-b restraint licensed-work guard-left-out bit-rate-missing resistor-overloaded
         resistor-lets-through resistor-as-wire diode-joins diode-shorts diode-blocks diode-overloaded fuse-in-ground
-        load-over-output inrush-over-output"""
+        load-over-output inrush-over-output protection-unjudged nothing-judged measured-live two-values
+        surroundings-beyond-insulation load-unjudged voltage-drop-far"""
     cautions = """left-out-unexplained likely-unsettled rests-on-document nothing-feeds return-weaker input-floating untwisted
         bus-stub bus-star drain-grounds twist-mixed stop-lamps carried-caution bus-pair-open crimp-moves
-        danger-lamp engine-stop-asked coil-without-clamp pwm-unlike open-load-noticed plating-unlike sleep-current"""
+        danger-lamp engine-stop-asked coil-without-clamp pwm-unlike open-load-noticed plating-unlike sleep-current read-from-wording"""
     rules = load()
     assert {Severity.STOP} == {rules[r].severity for r in stops.split()}
     assert {Severity.CAUTION} == {rules[r].severity for r in cautions.split()}
@@ -89,6 +94,7 @@ def test_never_acceptable() -> None:
         "guard-bridged",
         "over-voltage",
         "diode-shorts",
+        "measured-live",
     } == {r.id for r in load().values() if not r.acceptable}
 
 

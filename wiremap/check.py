@@ -15,7 +15,7 @@ from wiremap.evidence import alone, boxes, settle
 from wiremap.files import Files, one_sweep
 from wiremap.graph import Harness
 from wiremap.model import Job, Pinout
-from wiremap.rules import ordered, run
+from wiremap.rules import NotJudged, judge, ordered, run
 
 
 class Verdict(StrEnum):
@@ -51,6 +51,7 @@ class Checked:
     findings: tuple[Finding, ...]
     surveyed: tuple[int, int] = (0, 0)
     rung_out: tuple[int, int] = (0, 0)
+    not_judged: tuple[NotJudged, ...] = ()
     job: Job | None = None  # with its notebooks' answers laid over
     harness: Harness | None = None
 
@@ -66,6 +67,9 @@ class Checked:
             "verdict": self.verdict,
             "boxes": {"surveyed": list(self.surveyed), "rung_out": list(self.rung_out)},
             "cautions": self.cautions,
+            "not_judged": [
+                {"subject": list(each.subject), "why": each.why} for each in self.not_judged
+            ],
         }
 
 
@@ -143,7 +147,8 @@ def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
     """Check a job that has been loaded or built: answers laid over, graph built, the book run."""
     settled = settle(job)
     harness = Harness(settled)
-    findings = tuple(ordered([*read, *run(harness)]))
+    judgement = judge(harness)
+    findings = tuple(ordered([*read, *judgement.findings]))
     counted = boxes(harness)
     holds = any(finding.holds for finding in findings)
     return Checked(
@@ -152,6 +157,7 @@ def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
         findings=findings,
         surveyed=counted["surveyed"],
         rung_out=counted["rung_out"],
+        not_judged=judgement.not_judged,
         job=settled,
         harness=harness,
     )

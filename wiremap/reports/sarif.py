@@ -33,8 +33,18 @@ def sarif(report: Report) -> dict[str, Any]:
         "tool": {"driver": {"name": "wiremap", "rules": rules}},
         "columnKind": "unicodeCodePoints",
         "results": [_result(found, place_of[found.rule]) for found in report.findings],
+        "properties": {"notJudged": _not_judged(report)},
     }
     return {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
+
+
+def _not_judged(report: Report) -> list[dict[str, Any]]:
+    """What the papers of each job leave unjudged."""
+    found = []
+    for job in report.jobs:
+        for each in job.as_dict()["not_judged"]:
+            found.append({"file": job.path, **each})
+    return found
 
 
 def _rule(rule_id: str, book: Mapping[str, Rule]) -> dict[str, Any]:

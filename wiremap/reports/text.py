@@ -6,13 +6,15 @@ import re
 import textwrap
 import unicodedata
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from wiremap.base import Accepted, Finding, Place, Severity, visible
 from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
+from wiremap.rules import NotJudged
 
 WIDTH = 100
 EXCERPT = WIDTH - 10  # characters of a line that is shown
+MOST_UNJUDGED = 3  # told in the verdict line
 BEFORE = 60  # of them before the spot, in a line too long to be shown whole
 INK = {Severity.STOP: "31;1", Severity.CAUTION: "33;1", Severity.NOTE: "36;1"}
 VERDICTS = {IN_ORDER: "paper in order", HOLD: "HOLD", UNREAD: "could not be read"}
@@ -38,8 +40,23 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
 def verdict_line(job: Checked) -> str:
     """One job: its verdict, what was found, how much is read and rung out."""
     stops = sum(finding.severity is Severity.STOP for finding in job.findings)
-    parts = [VERDICTS[job.verdict], f"{_count(stops, 'stop')}, {_cautions(job)}", _boxes(job)]
+    parts = [VERDICTS[job.verdict]]
+    if job.not_judged:
+        parts.append(_not_judged(job.not_judged))
+    parts += [f"{_count(stops, 'stop')}, {_cautions(job)}", _boxes(job)]
     return f"{visible(job.path)}: {'; '.join(parts)}"
+
+
+def _not_judged(unjudged: Sequence[NotJudged]) -> str:
+    """How many things the papers leave unjudged, and the first of them."""
+    told = ", ".join(_open(each) for each in unjudged[:MOST_UNJUDGED])
+    more = len(unjudged) - MOST_UNJUDGED
+    rest = f", and {more} more" if more > 0 else ""
+    return f"{len(unjudged)} not judged: {told}{rest}"
+
+
+def _open(each: NotJudged) -> str:
+    return visible(f"{each.subject[0]} ({each.why})")
 
 
 def _cautions(job: Checked) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import cache
 
 from wiremap.base import Finding, Place
@@ -17,17 +18,23 @@ from wiremap.graph import Harness
 from wiremap.rules import families
 from wiremap.rules.accept import signed
 from wiremap.rules.registry import FAMILIES, RULES, Family, Hit, Matter, Rule
+from wiremap.rules.unjudged import not_judged
 from wiremap.rules.view import View
+from wiremap.sizing.unjudged import NotJudged
 
 __all__ = [
     "FAMILIES",
     "RULES",
     "Family",
     "Hit",
+    "Judgement",
     "Matter",
+    "NotJudged",
     "Rule",
     "View",
     "book",
+    "held",
+    "judge",
     "load",
     "ordered",
     "run",
@@ -50,13 +57,47 @@ def book() -> dict[str, list[Rule]]:
     return found
 
 
-def run(harness: Harness) -> tuple[Finding, ...]:
-    """Run the whole book over one job: findings in the order they are told, signed where signed."""
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What the book says of a job: its findings, signed where signed, and what it could not judge."""
+
+    findings: tuple[Finding, ...]
+    not_judged: tuple[NotJudged, ...]
+
+
+def judge(harness: Harness) -> Judgement:
+    """Run the whole book over one job."""
     view = View(harness)
     found: list[Finding] = []
     for rule in load().values():
         found += map(rule.finding, rule.check(view))
-    return tuple(ordered(signed(view, found)))
+    return Judgement(tuple(ordered(signed(view, found))), not_judged(view))
+
+
+def run(harness: Harness) -> tuple[Finding, ...]:
+    """The findings of the whole book, in the order they are told."""
+    return judge(harness).findings
+
+
+def held(harness: Harness) -> Mapping[str, Finding]:
+    """The points that an unsigned stop speaks of, each with the first such finding.
+
+    A circuit stands for all its points, a part for its legs.
+    """
+    found: dict[str, Finding] = {}
+    for finding in run(harness):
+        for name in finding.subject if finding.holds else ():
+            for address in _points_of(harness, name):
+                found.setdefault(address, finding)
+    return found
+
+
+def _points_of(harness: Harness, name: str) -> tuple[str, ...]:
+    if name in harness.points:
+        return (name,)
+    if name in harness.job.extras:
+        return harness.job.extras[name].legs
+    return tuple(a for c in harness.job.circuits if c.id == name for a in c.join)
 
 
 def ordered(findings: Iterable[Finding]) -> list[Finding]:

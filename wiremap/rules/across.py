@@ -154,3 +154,17 @@ def clash_through(view: View, one: Side, other: Side) -> tuple[str, Signal, Sign
             if kind is not None:
                 return kind, a, b
     return None
+
+
+def diode_amps(view: View, part: Across) -> float | None:
+    """What flows through a diode [A]: in series the load behind it, across a coil the coil's current.
+
+    None where nobody tells it.
+    """
+    if part.a.grounds:
+        coil = [view.points[s.address].cavity for s in part.b.signals]
+    elif part.b.drivers and not part.a.drivers:
+        coil = [view.points[s.address].cavity for s in part.a.signals]
+    else:
+        return load_amps(view, part.b)
+    return max((c.amps for c in coil if c is not None and c.amps is not None), default=None)

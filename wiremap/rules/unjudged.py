@@ -1,108 +1,97 @@
-"""What the papers of a job leave unjudged: whose protection, and which other figures."""
+"""What the papers of a job leave unjudged, each subject with its reason."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Iterator
 
+from wiremap.model import Cavity, End, Side
+from wiremap.rules.across import diode_amps, parts_across
+from wiremap.rules.outputs import outputs
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
-from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
+from wiremap.sizing.load import electrical_class
+from wiremap.sizing.unjudged import About, NotJudged
+from wiremap.trade.functions import FUNCTIONS
 
-WITHOUT_SIZE = ("direct", "lead")  # a tapped wire that stays, a part's own leads
-FUSE = "its fuse"
-SOURCE = "the resistance of its source (milliohm)"
-WAY = "the length from its fuse (length_mm)"
-LENGTHS = "lengths on the way"
-BUNDLE = "how many loaded wires lie together (bundle)"
-VOLTS = "the supply's volts"
-AMBIENT = "the ambient is not stated"
-
-
-@dataclass(frozen=True, slots=True)
-class Unjudged:
-    """Points or circuits that could not be judged, and for want of what."""
-
-    subject: tuple[str, ...]
-    why: str
-
-    def as_dict(self) -> dict[str, object]:
-        """The same as plain data."""
-        return {"subject": list(self.subject), "why": self.why}
+FUSE = "nobody states what fuse lies before it"
+LOAD = "nobody states what its load draws"
+FED = ("supply", "lamp", "drive")
+RATING = "nobody states what it can give"
+DRAWS = "nobody states what it draws"
 
 
-def unjudged_protection(view: View) -> list[Unjudged]:
-    """Every fed contact and fuse whose protection of the wires behind it could not be judged."""
+def not_judged(view: View) -> tuple[NotJudged, ...]:
+    """Everything that the papers leave unjudged."""
+    found = [*sizes(view).not_judged, *unjudged_loads(view)]
+    for lack in sizes(view).missing:
+        if lack.subject in view.points or lack.subject in view.circuit_ids:
+            found.append(_other(lack.subject, f"{lack.what}; not sized: {lack.blocks}"))
+    found += _lines(view)
+    found += _contacts(view)
+    if view.job.surroundings.ambient_C is None:
+        taken = f"the ambient is not stated; {sizes(view).ambient_C:g} C was taken"
+        found.append(_other("surroundings", taken))
+    return tuple(dict.fromkeys(found))
+
+
+def unjudged_protection(view: View) -> list[NotJudged]:
+    """The fed contacts and fuses whose protection of the wires behind them stays open."""
+    return [each for each in sizes(view).not_judged if each.about == About.PROTECTION]
+
+
+def unjudged_loads(view: View) -> list[NotJudged]:
+    """Feeds, outputs and diodes of which one figure is stated and the other is not."""
     found = []
     for feed in sizes(view).feeds:
-        lacks = list(dict.fromkeys(_of_feed(view, feed)))
-        if lacks:
-            found.append(Unjudged((feed.address,), ", ".join(lacks)))
-    for fuse in sizes(view).fuses.values():
-        lacks = list(dict.fromkeys(_of_fuse(view, fuse)))
-        if lacks:
-            found.append(Unjudged((fuse.name,), ", ".join(lacks)))
+        supply = electrical_class(view.points[feed.address].function) == "supply"
+        if supply and feed.load_amps is None and feed.fuse_amps is not None:
+            found.append(_other(feed.address, DRAWS))
+    for output in outputs(view):
+        draws, gives = output.steady_amps(), output.gives.amps
+        if gives is not None and draws is None and output.loads:
+            found.append(_other(output.signal.address, LOAD))
+        elif gives is None and draws is not None:
+            found.append(_other(output.signal.address, RATING))
+    for part in parts_across(view, "diode"):
+        if diode_amps(view, part) is None:
+            found.append(_other(part.extra.name, "nobody states what flows through it"))
     return found
 
 
-def _of_feed(view: View, feed: Feed) -> Iterator[str]:
-    """What is lacking to judge the fuse before a feed."""
-    unfused = feed.fed is not None and feed.fed.unfused
-    if feed.fuse_amps is None and not unfused:
-        yield FUSE
-    if feed.stub_mm is not None or unfused:
-        return  # judged by its length, or told to have no fuse at all
-    yield from _wires(view, feed.address)
-    yield from _source(feed)
-    yield from _around(view, feed.judged)
+def _lines(view: View) -> Iterator[NotJudged]:
+    """Lamp lines, key lines and outputs of the machine whose fuse nobody has stated."""
+    judged = {feed.address for feed in sizes(view).feeds}
+    for point in view.joined():
+        signal = view.signal(point.address)
+        if signal is None or signal.side != Side.MACHINE or point.address in judged:
+            continue
+        if signal.drives and (signal.row.electrical in FED or signal.row.slug == "wake"):
+            yield _other(point.address, FUSE)
 
 
-def _of_fuse(view: View, fuse: FuseSize) -> Iterator[str]:
-    """What is lacking to judge a fuse of the job."""
-    if fuse.amps is None:
-        yield "its rating"
-    for leg in view.job.extras[fuse.name].legs:
-        if not fuse.feed or fuse.feed not in view.harness.sections.of(leg):
-            yield from _wires(view, leg)
-    feeds = [feed for feed in sizes(view).feeds if feed.address == fuse.feed]
-    if not feeds:
-        yield "its source"
-    for feed in feeds:
-        yield from _source(feed)
-    yield from _around(view, fuse.judged)
+def _contacts(view: View) -> Iterator[NotJudged]:
+    """Contacts of which nobody states the rating, the volts or the section, by end and lack."""
+    lacking: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for point in view.joined():
+        end, cavity = point.end, point.cavity
+        if end is not None and cavity is not None and end.side != Side.MACHINE:
+            for lack in _lacks(end, cavity):
+                lacking[end.name, lack].append(point.address)
+    for (_, lack), addresses in lacking.items():
+        yield NotJudged(subject=tuple(addresses), why=lack, about=About.OTHER)
 
 
-def _wires(view: View, address: str) -> Iterator[str]:
-    """Wires of unknown size between a point and the next fuse."""
-    for circuit in view.harness.sections.of(address).circuits:
-        for conductor in view.harness.conductors_by_circuit.get(circuit, ()):
-            if conductor.origin in WITHOUT_SIZE or conductor.id in sizes(view).conductors:
-                continue
-            yield f"the size of {conductor.point or conductor.circuit}"
+def _lacks(end: End, cavity: Cavity) -> Iterator[str]:
+    row = FUNCTIONS[cavity.function]
+    if cavity.amps is not None and cavity.accepts.amps is None:
+        yield "what its contact is good for is not stated"
+    if cavity.volts is None and row.electrical in ("supply", "reference"):
+        yield "its volts are not stated"
+    size = cavity.wire.csa_mm2 if cavity.wire else None
+    if size is None and end.has_tail and cavity.function == "power-ground":
+        yield "the size of its wire is not stated: its return is not judged"
 
 
-def _source(feed: Feed) -> Iterator[str]:
-    if feed.fed is None or feed.fed.milliohm is None:
-        yield SOURCE
-    if feed.fed is None or feed.fed.length_mm is None:
-        yield WAY
-
-
-def _around(view: View, judged: Iterable[Judged]) -> Iterator[str]:
-    if any(each.case.loop_ohms is None for each in judged):
-        yield LENGTHS
-    if view.job.surroundings.bundle is None:
-        yield BUNDLE
-    if view.job.supply.volts is None:
-        yield VOLTS
-
-
-def not_judged(view: View) -> tuple[Unjudged, ...]:
-    """Everything that the papers leave unjudged, each subject with its reason."""
-    found = unjudged_protection(view)
-    for lack in sizes(view).missing:
-        found.append(Unjudged((lack.subject,), f"{lack.what}; not sized: {lack.blocks}"))
-    if view.job.surroundings.ambient_C is None:
-        taken = f"{sizes(view).ambient_C:g} C was taken"
-        found.append(Unjudged(("surroundings",), f"{AMBIENT}; {taken}"))
-    return tuple(found)
+def _other(subject: str, why: str) -> NotJudged:
+    return NotJudged(subject=(subject,), why=why, about=About.OTHER)

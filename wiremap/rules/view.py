@@ -96,6 +96,11 @@ class View:
             if point.cavity is not None and self.is_joined(point.address):
                 yield point
 
+    @cached_property
+    def circuit_ids(self) -> frozenset[str]:
+        """The ids of the job's circuits."""
+        return frozenset(circuit.id for circuit in self.job.circuits)
+
     def is_joined(self, address: str) -> bool:
         """Whether a circuit names a point."""
         return bool(self.harness.circuits_at(address))

@@ -172,15 +172,14 @@ class Cases:
                 yield point
 
     def _far_point(self, conductor: Conductor, section: Net, source: Point) -> Point:
-        """Where a short at the far end of a conductor would lie."""
-        for point in self._points(conductor):
-            if point.address != source.address:
+        """Where a short at the far end of a conductor would lie: at a contact, if it has one."""
+        found = [point for point in self._points(conductor) if point.address != source.address]
+        points = [self.harness.points[address] for address in section.points]
+        found += [point for point in points if not is_machine(point)]
+        for point in found:
+            if point.cavity is not None:
                 return point
-        for address in section.points:
-            point = self.harness.points[address]
-            if not is_machine(point):
-                return point
-        return source
+        return found[0] if found else source
 
     def _before_ohms(self, what: Behind) -> float | None:
         """Resistance before the fuse with the copper cold [ohm]; None if nobody states it."""

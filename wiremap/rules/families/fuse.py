@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from wiremap.rules.registry import Family, Hit, Hits, Matter
-from wiremap.rules.sized import GUIDE, fuses, sizes
+from wiremap.rules.registry import Family, Hits, Matter
+from wiremap.rules.sized import fuses, sizes
 from wiremap.rules.view import View
 from wiremap.sizing.circuit import near_end_amps
 from wiremap.sizing.feeds import STUB_MM
@@ -28,23 +28,6 @@ def feed_without_fuse(view: View) -> Hits:
             yield view.hit(feed.address, place=feed.place)
 
 
-@FUSE.note(
-    "feed-unknown",
-    what="{a}: nobody says what fuse lies before it",
-    why="Whether the wires behind it are protected cannot be judged.",
-    fix="Write `fed: {{{cavity}: {{fuse_amps: ...}}}}` on the end, or `none` if there is no fuse.",
-    source=GUIDE,
-)
-def feed_unknown(view: View) -> Hits:
-    """A joined supply contact of the machine that stands not under `fed`, or there without a
-    fuse's amps.
-    """
-    for feed in sizes(view).feeds:
-        unfused = feed.fed is not None and feed.fed.unfused
-        if feed.fuse_amps is None and not unfused:
-            yield view.hit(feed.address, cavity=feed.address.partition(".")[2])
-
-
 @FUSE.stop(
     "fuse-over-contact",
     what="{fuse}, {amps:g} A, is too large for the contact of {points}",
@@ -59,22 +42,6 @@ def fuse_over_contact(view: View) -> Hits:
         if judged:
             points = " and ".join(f"{j.subject} ({j.case.contact_amps:g} A)" for j in judged)
             yield fuse.hit(view, *(j.subject for j in judged), points=points)
-
-
-@FUSE.note(
-    "bundle-not-stated",
-    what="the fuses were judged as if each wire lay alone in free air",
-    why="Loaded wires lying together carry far less: ten of them about half.",
-    fix="Write `surroundings: {{bundle: n}}` with the number of loaded wires lying together.",
-    source="DIN VDE 0298-4 table 26",
-)
-def bundle_not_stated(view: View) -> Hits:
-    """Fuses judged without a word on how many loaded wires lie together."""
-    around = view.job.surroundings
-    found = sizes(view)
-    judged = [feed.judged for feed in found.feeds] + [f.judged for f in found.fuses.values()]
-    if around.bundle is None and any(judged):
-        yield Hit(around.place or view.job.place, ("surroundings",))
 
 
 @FUSE.caution(

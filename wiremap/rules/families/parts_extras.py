@@ -5,7 +5,7 @@ from __future__ import annotations
 from wiremap.rules.across import (
     Across,
     clash_through,
-    load_amps,
+    diode_amps,
     parts_across,
     pushed,
     volts_across,
@@ -172,21 +172,10 @@ def diode_blocks(view: View) -> Hits:
 def diode_overloaded(view: View) -> Hits:
     """A diode through which more flows than it is made for: the load behind it, or a coil's kick."""
     for part in parts_across(view, "diode"):
-        good, amps = part.extra.amps, _diode_amps(view, part)
+        good, amps = part.extra.amps, diode_amps(view, part)
         if good is not None and amps is not None and amps > good * (1 + 1e-9):
             name = part.extra.name
             yield view.hit(name, place=part.extra.place, part=name, good=good, amps=amps)
-
-
-def _diode_amps(view: View, part: Across) -> float | None:
-    """What flows through a diode: in series the load behind it, across a coil the coil's current."""
-    if part.a.grounds:
-        coil = [view.points[s.address].cavity for s in part.b.signals]
-    elif part.b.drivers and not part.a.drivers:
-        coil = [view.points[s.address].cavity for s in part.a.signals]
-    else:
-        return load_amps(view, part.b)
-    return max((c.amps for c in coil if c is not None and c.amps is not None), default=None)
 
 
 @PARTS.stop(

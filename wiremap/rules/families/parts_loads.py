@@ -2,64 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-
-from wiremap.graph import Net
 from wiremap.model import Address, Cavity, Clamp, Side
 from wiremap.rules.limits import limit
+from wiremap.rules.outputs import Output, outputs
 from wiremap.rules.registry import Family, Hits, Matter
-from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
 from wiremap.trade.coils import names_a_coil
 
 PARTS = Family("parts", Matter.UNIT)
-
-
-@dataclass(frozen=True, slots=True)
-class Output:
-    """A unit's output and the contacts of the machine that load it."""
-
-    signal: Signal
-    gives: Cavity
-    loads: list[Cavity]
-    addresses: list[str]
-
-    def steady_amps(self) -> float | None:
-        """What the loads draw together [A]; None where no load tells its amps."""
-        return _sum([load.amps for load in self.loads])
-
-    def peak_amps(self) -> float | None:
-        """What the loads draw at the first moment [A]; None where none tells a peak."""
-        if all(load.peak_amps is None for load in self.loads):
-            return None
-        return _sum([load.peak_amps or load.amps for load in self.loads])
-
-
-def _sum(amps: list[float | None]) -> float | None:
-    known = [figure for figure in amps if figure is not None]
-    return sum(known) if known else None
-
-
-def outputs(view: View) -> Iterator[Output]:
-    """Every joined output of a unit or module, with what the machine hangs on it."""
-    for net in view.nets:
-        signals = view.signals(net) if net.circuits else []
-        for signal in signals:
-            if signal.side != "machine" and signal.drives:
-                yield _output(view, net, signal)
-
-
-def _output(view: View, net: Net, signal: Signal) -> Output:
-    gives = view.points[signal.address].cavity
-    assert gives is not None
-    loads, addresses = [], []
-    for other in view.signals(net):
-        cavity = view.points[other.address].cavity
-        if cavity is not None and other.owner != signal.owner and not other.drives:
-            loads.append(cavity)
-            addresses.append(other.address)
-    return Output(signal, gives, loads, addresses)
 
 
 @PARTS.stop(

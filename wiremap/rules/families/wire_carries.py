@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeGuard
 
 from wiremap.graph import Conductor, Joint
 from wiremap.rules.clash import STARRED
 from wiremap.rules.limits import limit
+from wiremap.rules.outputs import outputs
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import Rated, fuses, sizes
 from wiremap.rules.view import View
@@ -149,12 +149,9 @@ def conductor_below_fuse(view: View) -> Hits:
 
 def _largest(fuse: Rated) -> str:
     sized = fuse.worked_out.sized
-    most = sized.get("largest_allowed").value if _tells(sized, "largest_allowed") else None
-    return f"{most:g} A" if isinstance(most, (int, float)) else "a smaller fuse"
-
-
-def _tells(sized: Sized | None, name: str) -> TypeGuard[Sized]:
-    return sized is not None and any(result.name == name for result in sized.results)
+    if sized is None or not sized.has("largest_allowed"):
+        return "a smaller fuse"
+    return f"{sized.number('largest_allowed'):g} A"
 
 
 def _wire(judged: Judged) -> str:
@@ -169,44 +166,67 @@ def _wire(judged: Judged) -> str:
     source="heat balance of one wire in still air",
 )
 def conductor_overloaded(view: View) -> Hits:
-    """A conductor whose stated load is over what it carries."""
+    """A conductor whose stated load is over what it carries; of an output the machine's load
+    counts, whatever the output is rated for.
+    """
     found = sizes(view)
+    loads = view.once(_output_loads)
     for size in found.conductors.values():
-        if size.amps is None or size.ampacity_amps is None:
+        stated = [size.amps, loads.get(size.circuit)]
+        amps = max((figure for figure in stated if figure is not None), default=None)
+        if amps is None or size.ampacity_amps is None or amps <= size.ampacity_amps * (1 + 1e-9):
             continue
-        if size.amps > size.ampacity_amps * (1 + 1e-9):
-            in_job = size.subject in view.points
-            yield view.hit(
-                size.subject,
-                place=None if in_job else view.harness.circuit(size.circuit).place,
-                subject=size.subject,
-                amps=size.amps,
-                wire=size.cable.name,
-                carries=size.ampacity_amps,
-                ambient=found.ambient_C,
-            )
+        in_job = size.subject in view.points
+        yield view.hit(
+            size.subject,
+            place=None if in_job else view.harness.circuit(size.circuit).place,
+            subject=size.subject,
+            amps=amps,
+            wire=size.cable.name,
+            carries=size.ampacity_amps,
+            ambient=found.ambient_C,
+        )
 
 
-@WIRE.caution(
-    "voltage-drop",
-    matter=Matter.WORKING,
-    what="{circuit}: at {amps:g} A in all, the way to {load} and back loses {hot:.2f} V "
-    "({percent:.1f} %) at running temperature, {cold:.2f} V ({cold_percent:.1f} %) at 20 C{loom}; "
-    "{limit:g} % is usual{over}",
-    why="What is lost on the way is missing at the unit: it may reset while cranking, and drives "
-    "lose power.",
-    fix="Use a thicker or shorter wire, move the feed closer, or sign why the load does not mind.",
-    source="ABYC E-11 style 3 % and 10 %; FAA AC 43.13-1B chapter 11",
+def _output_loads(view: View) -> dict[str, float]:
+    """What the machine's loads draw through each circuit that an output feeds alone [A]."""
+    found: dict[str, float] = {}
+    for output in outputs(view):
+        amps = output.steady_amps()
+        circuits = view.net_of(output.signal.address).circuits
+        if amps is not None and len(output.loads) == 1:
+            found.update(dict.fromkeys(circuits, amps))
+    return found
+
+
+DROP = (
+    "{circuit}: at {amps:g} A in all, what the job adds on the way to {load} and back loses "
+    "{percent:.1f} % at running temperature; with the machine's own part it is {hot:.2f} V "
+    "({whole:.1f} %){loom}; {limit:g} % is the most"
 )
+LOST = "What is lost on the way is missing at the unit: it may reset while cranking, drives weaken."
+THICKER = "Use a thicker or shorter wire, move the feed closer, or sign why the load does not mind."
+ABYC = "ABYC E-11 style 3 % and 10 %; FAA AC 43.13-1B chapter 11; 5 % as the job's own share here"
+
+
+@WIRE.caution("voltage-drop", matter=Matter.WORKING, what=DROP, why=LOST, fix=THICKER, source=ABYC)
 def voltage_drop(view: View) -> Hits:
-    """A feed that loses more than 3 % of the nominal voltage on the way to its load and back."""
-    usual, most = allowed_percent("critical"), allowed_percent("other")
+    """A feed on which the job adds more than 5 % of the nominal voltage to what is lost."""
+    least, most = allowed_percent("job-caution"), allowed_percent("job-stop")
+    return _drops(view, more_than=least, up_to=most)
+
+
+@WIRE.stop("voltage-drop-far", matter=Matter.WORKING, what=DROP, why=LOST, fix=THICKER, source=ABYC)
+def voltage_drop_far(view: View) -> Hits:
+    """A feed on which the job adds more than 10 % of the nominal voltage to what is lost."""
+    return _drops(view, more_than=allowed_percent("job-stop"), up_to=float("inf"))
+
+
+def _drops(view: View, *, more_than: float, up_to: float) -> Hits:
     for feed in sizes(view).feeds:
-        worst = max(feed.drops, key=lambda drop: (drop.percent, drop.load), default=None)
-        if worst is None or worst.percent <= usual * (1 + 1e-9):
+        worst = max(feed.drops, key=lambda drop: (drop.added_percent, drop.load), default=None)
+        if worst is None or not more_than * (1 + 1e-9) < worst.added_percent <= up_to:
             continue
-        sized = worst.sized
-        too_much = f", and {most:g} % the most for any load"
         yield view.hit(
             *feed.circuits[:1],
             place=feed.place,
@@ -214,13 +234,11 @@ def voltage_drop(view: View) -> Hits:
             circuit=_circuit(feed),
             amps=feed.load_amps or worst.amps,
             load=view.name(worst.load),
-            hot=sized.number("drop"),
-            percent=worst.percent,
-            cold=sized.number("drop_20C"),
-            cold_percent=sized.number("drop_20C_percent"),
-            loom=_loom_share(sized),
-            limit=usual,
-            over=too_much if worst.percent > most else "",
+            percent=worst.added_percent,
+            hot=worst.sized.number("drop"),
+            whole=worst.percent,
+            loom=_loom_share(worst.sized),
+            limit=more_than,
         )
 
 
@@ -229,7 +247,7 @@ def _circuit(feed: Feed) -> str:
 
 
 def _loom_share(sized: Sized) -> str:
-    if not _tells(sized, "loom_drop_20C"):
+    if not sized.has("loom_drop_20C"):
         return ""
     volts, percent = sized.number("loom_drop_20C"), sized.number("loom_drop_20C_percent")
-    return f", of it {volts:.2f} V ({percent:.1f} %) on the machine's own loom"
+    return f", of it {volts:.2f} V ({percent:.1f} %) on the machine's own loom at 20 C"

@@ -68,13 +68,25 @@ def contact_range(view: View) -> Hits:
 def seal_range(view: View) -> Hits:
     """A wire that we put through a seal whose range does not take its insulation."""
     for crimp in _crimps(view):
-        taken, outside = crimp.accepts.insulation_mm, crimp.cable.outside_mm
-        wire = crimp.conductor.wire
-        if taken is None or outside is None or (wire is not None and wire.bare):
+        taken, wire = crimp.accepts.insulation_mm, crimp.conductor.wire
+        if taken is None or (wire is not None and wire.bare):
             continue
-        if not _within(taken, outside):
+        outside = _misfit(taken, crimp.cable)
+        if outside is not None:
             name = f"{crimp.cable.name} {crimp.cable.wall} wall"
             yield crimp.hit(view, taken, wire=name, outside=round(outside, 2))
+
+
+def _misfit(taken: Span, cable: Cable) -> float | None:
+    """The insulation's diameter that tears the seal, or under which it leaks [mm]; else None."""
+    most, least = cable.outside_mm, cable.least_outside_mm
+    if most is not None and most > taken.high * (1 + 1e-9):
+        return most
+    if least is not None and least < taken.low * (1 - 1e-9):
+        return least
+    if least is None and most is not None and most < taken.low * (1 - 1e-9):
+        return most
+    return None
 
 
 def _within(span: Span, value: float) -> bool:

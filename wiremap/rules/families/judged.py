@@ -1,0 +1,168 @@
+"""Family `judged`: what the papers leave unjudged, guessed, or say otherwise than was measured."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from wiremap.evidence import measured_volts
+from wiremap.rules.registry import Family, Hits, Matter
+from wiremap.rules.signals import Signal
+from wiremap.rules.sized import GUIDE, sizes
+from wiremap.rules.unjudged import unjudged_loads, unjudged_protection
+from wiremap.rules.view import View
+from wiremap.sizing.unjudged import About, NotJudged
+
+JUDGED = Family("judged", Matter.UNIT)
+LIVE_ITSELF = ("supply", "unknown", "nothing", "refused")
+
+
+@JUDGED.stop(
+    "protection-unjudged",
+    source=GUIDE,
+    what="whether a fuse protects the wires could not be judged: {lacks}",
+    why="A wire that its fuse does not protect burns; what nobody states, nobody has looked at.",
+    fix="State what is lacking, or have a named person sign who has looked at it on the machine.",
+)
+def protection_unjudged(view: View) -> Hits:
+    """Fed circuits for whose protection a size, a fuse, the source or the bundle is not stated."""
+    yield from _unjudged_hit(view, unjudged_protection(view))
+
+
+@JUDGED.stop(
+    "load-unjudged",
+    source=GUIDE,
+    what="whether a load is within what feeds it could not be judged: {lacks}",
+    why="An output or a feed that is loaded beyond its rating dies or blows its fuse in service.",
+    fix="State `amps` on both sides, or have a named person sign who has looked at it.",
+)
+def load_unjudged(view: View) -> Hits:
+    """Feeds whose load nobody states, and outputs or diodes of which one figure is lacking."""
+    yield from _unjudged_hit(view, unjudged_loads(view))
+
+
+def _unjudged_hit(view: View, found: list[NotJudged]) -> Hits:
+    """One line for the whole job: what is lacking of which fed contact, fuse or output."""
+    if not found:
+        return
+    lacks: dict[str, list[str]] = defaultdict(list)
+    for each in found:
+        lacks[", ".join(view.name(name) for name in each.subject[:1])].append(each.why)
+    told = "; ".join(f"{name}: {', '.join(why)}" for name, why in lacks.items())
+    subject = dict.fromkeys(name for each in found for name in each.subject)
+    place = view.place_of(next(iter(subject))) or view.job.place
+    yield view.hit(*subject, place=place, lacks=told)
+
+
+@JUDGED.stop(
+    "nothing-judged",
+    source=GUIDE,
+    what="no current, fuse or drop could be judged: {reason}",
+    why="Outside the range of the formulas nothing is known of any wire.",
+    fix="Correct the figure; if it is true, this harness is no work for this program.",
+)
+def nothing_judged(view: View) -> Hits:
+    """Surroundings outside the range in which currents can be worked out."""
+    for each in sizes(view).not_judged:
+        if each.about == About.SURROUNDINGS:
+            place = each.place or view.job.surroundings.place or view.job.place
+            yield view.hit(*each.subject, place=place, reason=each.why)
+
+
+@JUDGED.caution(
+    "read-from-wording",
+    what="{paper}: the functions of {cavities} were read from their wording; nobody has stated them",
+    why="Words of one maker mean another thing with the next; the map rests on what was read.",
+    fix="State `function` for each, or answer it in the notebook; then sign what stays.",
+)
+def read_from_wording(view: View) -> Hits:
+    """Joined contacts whose function nobody has stated, one line a paper."""
+    papers: dict[str, list[str]] = defaultdict(list)
+    for point in view.joined():
+        if point.cavity is not None and point.cavity.reading.how == "name":
+            papers[point.owner].append(point.address)
+    for owner, addresses in papers.items():
+        end = view.job.ends[owner]
+        cavities = ", ".join(_read_as(view, address) for address in addresses)
+        yield view.hit(*addresses, place=end.pinout.place, paper=owner, cavities=cavities)
+
+
+def _read_as(view: View, address: str) -> str:
+    point = view.points[address]
+    assert point.cavity is not None
+    return f"{point.cavity.name} ({point.cavity.signal}: {point.function})"
+
+
+@JUDGED.stop(
+    "measured-live",
+    acceptable=False,
+    what="{a} was measured live ({volts:g} V{key}), which its paper does not account for, and is "
+    "joined to {b} ({b_is})",
+    why="Volts that nobody knows of reach a contact that is not made for them.",
+    fix="Find out what feeds it and leave it out, or strike the reading out if it was wrong.",
+)
+def measured_live(view: View) -> Hits:
+    """A contact that read live although its paper does not know it, on the metal of anything but
+    a supply.
+    """
+    for measured in measured_volts(view.job).values():
+        if measured.expected or not measured.live or not view.is_joined(measured.address):
+            continue
+        for signal in _endangered(view, measured.address):
+            also = ((measured.entry.place, "read here"),) if measured.entry.place else ()
+            yield view.hit(
+                measured.address,
+                signal.address,
+                also=also,
+                volts=measured.volts,
+                key=f", key {measured.key}" if measured.key else "",
+                b_is=signal.row.slug,
+            )
+            break
+
+
+def _endangered(view: View, address: str) -> list[Signal]:
+    """What lies on a contact's metal and is no supply, other connectors' contacts first."""
+    owner = view.points[address].owner
+    signals = view.signals(view.net_of(address))
+    found = [signal for signal in signals if signal.row.electrical not in LIVE_ITSELF]
+    return sorted(found, key=lambda signal: signal.owner == owner)
+
+
+@JUDGED.stop(
+    "two-values",
+    what="{about} is {paper} in the file and {answer} in the notebook",
+    why="Of two values one is wrong, and the paper is printed with one of them.",
+    fix="Write the right one into the file, or strike the other one out of the notebook.",
+)
+def two_values(view: View) -> Hits:
+    """A figure that the job or a pinout states otherwise than an answer in the notebook."""
+    for replaced in view.job.replaced:
+        yield view.hit(
+            replaced.about,
+            place=replaced.entry.place,
+            about=replaced.about,
+            paper=replaced.paper,
+            answer=replaced.answer,
+        )
+
+
+@JUDGED.stop(
+    "surroundings-beyond-insulation",
+    source="ISO 6722-1 classes; what the job states",
+    what="{wires}: {ambient:g} C around, but the insulation stands {limit}",
+    why="The wire's insulation softens without any current in it.",
+    fix="Lay it elsewhere, or use a wire of a higher class and state its `limit_C`.",
+)
+def surroundings_beyond_insulation(view: View) -> Hits:
+    """Wires whose insulation does not stand the surroundings, one line a job."""
+    wires = sizes(view).too_hot
+    if wires:
+        addresses = dict.fromkeys(wire.subject for wire in wires)
+        limits = sorted({wire.limit_C for wire in wires})
+        yield view.hit(
+            *addresses,
+            place=view.job.surroundings.place or view.job.place,
+            wires=", ".join(addresses),
+            ambient=wires[0].ambient_C,
+            limit=" or ".join(f"{limit:g} C" for limit in limits),
+        )
