@@ -8,6 +8,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import re
 import subprocess
 import sys
@@ -24,6 +25,7 @@ from hypothesis import strategies as st
 from wiremap.files import load_job, load_pinout
 from wiremap.model import Cavity, Pinout, Span, Wire, frozen
 from wiremap.naming import read_signal
+from wiremap.share.cells import neutral, restored
 from wiremap.share.compare import compare_pinouts
 from wiremap.share.csv_out import job_csv, left_out, pinout_csv
 from wiremap.share.headings import field_of
@@ -585,3 +587,57 @@ def test_the_command(tmp_path: Path) -> None:
         and "not in the table" in back.stderr
     )
     assert run(str(tmp_path / "none.csv")).returncode == 2
+
+
+HOSTILE_TABLES = {
+    "a cavity without end": ("t.xlsx", [["pin", "signal"], [1e308 * 10, "x"]]),
+    "a signal longer than a name may be": ("t.csv", "pin,signal\n1," + "x" * 300 + "\n"),
+    "a range that no connector has": ("t.csv", "pin,signal\n1-99999999999,x\n2,y\n"),
+    "a cell beyond what csv reads": ("t.csv", 'pin,signal\n1,"' + "x" * 200_000 + '"\n'),
+    "a workbook with a damaged part": ("t.xlsx", "damaged"),
+    "a million empty cells": ("t.xlsx", "empty"),
+}
+
+
+@pytest.mark.parametrize("told", HOSTILE_TABLES)
+def test_nonsense_in_a_table_is_refused(told: str, tmp_path: Path) -> None:
+    """A fault that names the table; no file is made of it, nothing takes long."""
+    name, content = HOSTILE_TABLES[told]
+    path = tmp_path / name
+    if name.endswith(".csv"):
+        path.write_text(str(content))
+    else:
+        path.write_bytes(workbook_of(content))
+    taken_in = intake(path)
+    assert taken_in.findings and not taken_in.files
+    assert all(found.fault for found in taken_in.findings)
+
+
+def workbook_of(content: object) -> bytes:
+    """A workbook with these rows; or one with a damaged part; or one of empty texts alone."""
+    out = io.BytesIO()
+    if content == "damaged":
+        sound = workbook_of([["pin", "signal"], ["1", "x"]])
+        at = sound.index(b"xl/worksheets/sheet1.xml") + 40
+        return sound[:at] + b"\xff" * 8 + sound[at + 8 :]
+    book = openpyxl.Workbook(write_only=True)
+    sheet = book.create_sheet()
+    rows = content if isinstance(content, list) else [[""] * 100] * 5000
+    for row in rows:
+        sheet.append(row)
+    book.save(out)
+    return out.getvalue()
+
+
+def test_a_pipe_is_no_table(tmp_path: Path) -> None:
+    """A named pipe, which would never end, is refused at once."""
+    os.mkfifo(tmp_path / "t.csv")
+    assert ["not-a-file"] == [found.rule for found in intake(tmp_path / "t.csv").findings]
+
+
+@pytest.mark.parametrize("text", ["=1+1", "a;=1+1", "＝1", "a; ＋b", "'x", "a;'b", "plain", ""])
+def test_formulas_are_made_safe_and_come_back(text: str) -> None:
+    """No cell, and no part of one behind a semicolon, begins with a sign that spreadsheets run."""
+    safe = neutral(text)
+    assert text == restored(safe)
+    assert not any(part.strip()[:1] in tuple("=+-@＝＋－＠") for part in safe.split(";"))

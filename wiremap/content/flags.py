@@ -10,8 +10,7 @@ from typing import NamedTuple
 from wiremap.content.given import Given
 from wiremap.content.pieces import Flag, Flags, Section
 from wiremap.content.words import listed, signal_words, spaced, wire_words
-
-FORMULA_STARTS = ("=", "+", "-", "@", "'")
+from wiremap.share.cells import neutral
 
 
 class FlagRow(NamedTuple):
@@ -66,10 +65,5 @@ def flags_csv(given: Given) -> bytes:
     writer.writerow(("job", "revision", *FlagRow._fields))
     for row in flag_rows(given):
         cells = (job.id or job.title, revision, *row)
-        writer.writerow([_cell(cell) for cell in cells])
+        writer.writerow([neutral(" ".join(cell.split())) for cell in cells])
     return out.getvalue().encode("utf-8-sig")
-
-
-def _cell(text: str) -> str:
-    plain = " ".join(text.split())
-    return f"'{plain}" if plain.startswith(FORMULA_STARTS) else plain

@@ -24,8 +24,8 @@ LINE_END = re.compile(r"\r\n|\r|\n")
 def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
     """The findings, heaviest first, each with its place and the spot marked; then the verdicts."""
     blocks = []
-    if not quiet:
-        for finding in report.findings:
+    for finding in report.findings:
+        if finding.fault or not quiet:  # what could not be read is never kept quiet
             blocks.append("\n".join(_finding(finding, report.texts, colour)))
     verdicts = [verdict_line(job) for job in report.jobs]
     if len(report.jobs) > 1:

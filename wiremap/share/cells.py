@@ -10,10 +10,14 @@ from typing import NamedTuple
 from wiremap.base import Finding, Place, fault
 
 MAX_ROWS, MAX_COLUMNS, MAX_CELL = 20_000, 100, 2000
+MAX_CELLS = 400_000  # that are filled in, of a workbook
 OVER_LIMIT = (
     f"more than {MAX_ROWS:,} rows, {MAX_COLUMNS} columns or {MAX_CELL:,} characters in a cell"
 )
-TRIGGERS = "=+-@\t\r\n"
+SIGNS = "=+\\-@\t\r\n＝＋－＠"  # what a spreadsheet takes for the start of a formula
+PARTED = r"(^|[;\t])(\s*)"  # where a cell begins, also of a table opened with another separator
+UNSAFE = re.compile(rf"{PARTED}(?=[{SIGNS}'])")
+MADE_SAFE = re.compile(rf"{PARTED}'(?=[{SIGNS}'])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,14 +79,14 @@ def one_line(text: str) -> str:
 
 
 def neutral(text: str) -> str:
-    """A cell that no spreadsheet takes for a formula: a leading sign gets an apostrophe before."""
-    if text.startswith((*TRIGGERS, "'")):
-        return "'" + text
-    return text
+    """A cell that no spreadsheet takes for a formula: an apostrophe stands before a sign.
+
+    A semicolon within it may part the cell where another separator is usual, so what follows one is
+    made safe too.
+    """
+    return UNSAFE.sub(r"\1\2'", text)
 
 
 def restored(text: str) -> str:
-    """The text behind such an apostrophe."""
-    if text.startswith("'") and text[1:].startswith((*TRIGGERS, "'")):
-        return text[1:]
-    return text
+    """The text without such apostrophes."""
+    return MADE_SAFE.sub(r"\1\2", text)

@@ -9,6 +9,7 @@ from wiremap.base import Place, fault
 from wiremap.share.columns import NoColumns, tell_columns
 from wiremap.share.intake_job import take_job
 from wiremap.share.intake_pinout import take_pinout
+from wiremap.share.read_back import unreadable
 from wiremap.share.table import read_table
 from wiremap.share.taking import Intake, Taking
 from wiremap.trade.colours import Letters
@@ -48,6 +49,10 @@ def intake(
         title=title or path.stem,
         assumed=[*assumed, *told.assumed],
     )
-    if {"from", "to"} <= told.field_at.keys():
-        return take_job(taking)
-    return take_pinout(taking)
+    taken = take_job(taking) if taking.is_list else take_pinout(taking)
+    wrong = unreadable(taken.files)
+    if wrong:
+        words = f"what this table says cannot stand in a file of ours: {wrong}"
+        taking.wrong("intake-unreadable", words, 1, "Correct the table, and take it in again.")
+        return taking.nothing()
+    return taken

@@ -46,7 +46,8 @@ UNUSED = frozenset(
 )
 WORDS = {"flow": Flow, "need": Need, "basis": Basis}  # fields with a closed set
 MOST_MM2 = 6.0  # a bare figure above it may be a gauge number
-RANGE = re.compile(r"(\d{1,4})\s*[-–]\s*(\d{1,4})")
+RANGE = re.compile(r"(\d{1,20})\s*[-–]\s*(\d{1,20})")
+MOST_CAVITIES = 4096  # of one connector
 NO_FACE = "No face is drawn: a table does not tell from which side it was numbered."
 
 
@@ -95,7 +96,7 @@ def _take_row(taking: Taking, found: Found, row: Row, paper: Letters | None) -> 
         words = f"row {row.number}: no cavity, but {row.words()[:80]!r}"
         taking.wrong("missing-cavity", words, row.number, "Fill it in, or delete the row.")
         return
-    for single in _singles(taking, name):
+    for single in _singles(taking, row, name):
         if single in found.cavities:
             first = found.rows[single]
             words = f"row {row.number}: cavity {single} stands twice, first in row {first}"
@@ -108,14 +109,20 @@ def _take_row(taking: Taking, found: Found, row: Row, paper: Letters | None) -> 
             found.remarks[single] = "; ".join(reader.left)
 
 
-def _singles(taking: Taking, name: str) -> list[str]:
+def _singles(taking: Taking, row: Row, name: str) -> list[str]:
     """The cavities of a cell; one such as `6-7` stands for a range."""
     hit = RANGE.fullmatch(name)
-    if not hit or int(hit.group(1)) >= int(hit.group(2)):
+    if not hit:
         return [name]
-    first, last = hit.groups()
+    first, last = int(hit.group(1)), int(hit.group(2))
+    if first >= last:
+        return [name]
+    if last - first >= MOST_CAVITIES:
+        words = f"row {row.number}: `{name}` would be more than {MOST_CAVITIES:,} cavities"
+        taking.wrong("over-limit", words, row.number, "Name the cavities one by one.")
+        return []
     taking.assumed.append(f"`{name}` is taken as the cavities {first} to {last}")
-    return [str(each) for each in range(int(first), int(last) + 1)]
+    return [str(each) for each in range(first, last + 1)]
 
 
 def _zeros(taking: Taking, names: Sequence[str]) -> None:

@@ -7,14 +7,13 @@ import io
 import os
 import stat
 import zipfile
-import zlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, Place, fault
-from wiremap.share.limits import MAX_FILE, MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
+from wiremap.share.limits import BROKEN_ZIP, MAX_FILE, MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
 from wiremap.share.manifest import MANIFEST, Unfit, read_manifest
 from wiremap.share.names import name_fault
 
@@ -24,16 +23,6 @@ SMALLEST = 100  # bytes; a member packed smaller than that may expand as if it h
 PACKED_HEADS = (b"PK\x03\x04", b"PK\x05\x06")
 PACKED_ENDINGS = (".zip", ".xlsx", ".jar")
 METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
-BROKEN_ZIP = (
-    zipfile.BadZipFile,
-    zlib.error,
-    EOFError,
-    NotImplementedError,
-    RuntimeError,
-    ValueError,
-    OSError,
-    UnicodeError,
-)
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,9 +50,8 @@ def _text(path: Path, data: bytes) -> Table:
         words = f"row {line} holds a hidden or spoilt character: {code}"
         fix = "Delete it; retyping the cell is the surest way."
         return refused(path, "hidden-character", words, fix, row=line)
-    mark = _separator(text)
-    parted = f"columns parted by {SEPARATORS[mark]}"
     rows: list[Row] = []
+    mark = _separator(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     try:
         for count, texts in enumerate(reader, 1):
@@ -64,7 +63,7 @@ def _text(path: Path, data: bytes) -> Table:
         words = f"row {reader.line_num} cannot be read: {error}"
         return refused(path, "wrong-table", words, "Look for a quote that is not closed.")
     filled = tuple(row for row in rows if any(cell.text for cell in row.cells))
-    return Table(filled, (encoding, parted))
+    return Table(filled, (encoding, f"columns parted by {SEPARATORS[mark]}"))
 
 
 def _decoded(data: bytes) -> tuple[str, str]:
@@ -86,6 +85,13 @@ def _separator(text: str) -> str:
 
 def _rows_alike(lines: list[str], mark: str) -> int:
     """How many lines a separator parts into the commonest number of columns, if more than one."""
-    counts = [len(next(csv.reader([line], delimiter=mark), [])) for line in lines]
+    counts = [len(_parted(line, mark)) for line in lines]
     commonest = max(set(counts), key=lambda count: (counts.count(count), count), default=1)
     return counts.count(commonest) if commonest > 1 else 0
+
+
+def _parted(line: str, mark: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=mark), [])
+    except csv.Error:  # a cell beyond what csv reads
+        return []

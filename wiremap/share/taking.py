@@ -41,6 +41,11 @@ class Taking:
     assumed: list[str] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
 
+    @property
+    def is_list(self) -> bool:
+        """Whether the table is a from/to list, not a table of pins."""
+        return {"from", "to"} <= self.columns.field_at.keys()
+
     def rows(self) -> list[Row]:
         """The rows that hold pins; what a spreadsheet has done to their cells is noted."""
         rows = list(self.table.rows[self.columns.first :])

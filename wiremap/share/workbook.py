@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 import zipfile
 from collections.abc import Iterator
@@ -11,6 +12,7 @@ from typing import Any
 
 from wiremap.files.source import HIDDEN
 from wiremap.share.cells import (
+    MAX_CELLS,
     MAX_COLUMNS,
     MAX_ROWS,
     Cell,
@@ -22,7 +24,7 @@ from wiremap.share.cells import (
     restored,
     too_large,
 )
-from wiremap.share.limits import MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
+from wiremap.share.limits import BROKEN_ZIP, MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
 
 AS_CSV = "Save the one sheet as CSV."
 CHUNK = 65536
@@ -48,6 +50,8 @@ def read_workbook(path: Path, data: bytes) -> Table:
         formulas = _opened(openpyxl, data, values=False)
         sheet = book.worksheets[0]
         rows = list(_rows(sheet, formulas.worksheets[0]))
+    except OverflowError as error:
+        return refused(path, "over-limit", str(error), "Cut the table down to the pin list.")
     except Exception as error:  # a hostile workbook may raise anything at all from the reader
         words = f"this workbook cannot be read ({type(error).__name__})"
         return refused(path, "wrong-table", words, AS_CSV)
@@ -80,21 +84,13 @@ def _fit(path: Path, rows: list[Row], assumed: tuple[str, ...]) -> Table:
 
 def _bomb(data: bytes) -> str:
     """Why a workbook is not handed to the reader, or nothing."""
-    broken = (
-        zipfile.BadZipFile,
-        NotImplementedError,
-        RuntimeError,
-        EOFError,
-        OSError,
-        ValueError,
-    )
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             infos = archive.infolist()
             if len(infos) > MAX_MEMBERS:
                 return f"it holds more than {MAX_MEMBERS} parts"
             return _bomb_part(archive, infos)
-    except broken:
+    except BROKEN_ZIP:
         return "it is no sound workbook"
 
 
@@ -117,7 +113,11 @@ def _bomb_part(archive: zipfile.ZipFile, infos: list[zipfile.ZipInfo]) -> str:
 def _rows(sheet: Any, formulas: Any) -> Iterator[Row]:
     most = {"max_row": MAX_ROWS + 1, "max_col": MAX_COLUMNS + 1}
     both = zip(sheet.iter_rows(**most), formulas.iter_rows(**most), strict=True)
+    held = 0
     for number, (row, written) in enumerate(both, 1):
+        held += sum(hasattr(cell, "coordinate") for cell in row)
+        if held > MAX_CELLS:
+            raise OverflowError(f"more than {MAX_CELLS:,} cells")
         cells = [_cell(cell, source.value) for cell, source in zip(row, written, strict=True)]
         while cells and not cells[-1].text:
             cells.pop()
@@ -143,6 +143,8 @@ def _cell(cell: Any, written: Any) -> Cell:
 
 def _figure(value: float, form: str) -> Cell:
     """A number as it is shown: leading zeros by its format, exponents told as damage."""
+    if not math.isfinite(value):
+        return Cell(str(value), "a number without end")
     text = repr(value)
     if float(value).is_integer():
         text = str(int(value))

@@ -59,7 +59,8 @@ class Ink:
         self._left = (self.paper[0] - LIVE_MM[0]) / 2
         self._top = (self.paper[1] - LIVE_MM[1]) / 2
         size = (self.paper[0] * MM, self.paper[1] * MM)
-        self.c: Any = Canvas(self._out, pagesize=size, invariant=1, pageCompression=1)
+        first = {"initialFontName": BODY.font, "initialFontSize": BODY.size}  # only what is in use
+        self.c: Any = Canvas(self._out, pagesize=size, invariant=1, pageCompression=1, **first)
         self.c.setTitle(shown(title))
         self.c.setCreator("wiremap")
         self.c.setProducer("wiremap")
