@@ -9,7 +9,7 @@ from typing import Any
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say
 from wiremap.cli.pack import refuse, told_built
 from wiremap.share.built import report
-from wiremap.share.revisions import Compared, compare_paths
+from wiremap.share.revisions import FEW_CIRCUITS, Compared, compare_paths
 
 
 def add(subparsers: Any) -> None:
@@ -23,13 +23,18 @@ def add(subparsers: Any) -> None:
     )
     parser.add_argument("old", metavar="A")
     parser.add_argument("new", metavar="B")
+    parser.add_argument(
+        "--full",
+        action="store_true",
+        help=f"count the harmful slips of jobs of more than {FEW_CIRCUITS} circuits too",
+    )
     json_flag(parser)
     parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
     """Compare; 1 if they differ."""
-    found = compare_paths(args.old, args.new)
+    found = compare_paths(args.old, args.new, full=args.full)
     if found.findings:
         return refuse(args, "compare", found.findings)
     for line in found.withdrawn:
@@ -57,7 +62,7 @@ def _tell(args: argparse.Namespace, found: Compared) -> None:
         say(f"{change.kind:14} {change.message}")
     if found.verdict:
         verdicts = " -> ".join(found.verdict)
-        harm = " -> ".join(map(str, found.harm))
+        harm = " -> ".join(map(str, found.harm)) or "not counted for a job so large (--full does)"
         say(f"verdict: {verdicts}; slips that can do harm: {harm}")
     for path, entries in zip((args.old, args.new), found.built, strict=False):
         for entry in entries:

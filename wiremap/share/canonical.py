@@ -1,4 +1,4 @@
-"""A file's meaning without its form: what stays the same when only layout, order or spelling of colours changes."""
+"""A file's meaning without its form: the same whatever its layout, order or spelling of colours."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ import dataclasses
 import hashlib
 import json
 import math
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Hashable, Mapping
+from functools import cache
+from typing import Any, cast
 
 from wiremap.model import Job, Pinout, Span, Wire
 from wiremap.naming import Meaning
@@ -26,6 +27,7 @@ FORM = frozenset(
         "of",
         "notebooks",
         "own_mark",
+        "replaced",
         "struck",
     }
 )
@@ -46,38 +48,55 @@ LATER = frozenset(
     }
 )  # left out where nothing is stated, so that earlier papers keep their sums
 
+WIRE = ("csa_mm2", "colour", "bare", "tinned", "doubtful", "wall", "outside_mm")
+
 
 def plain(value: Any) -> Any:
     """A model value as sorted plain data, with everything left out that is only form."""
+    if value is None or isinstance(value, str | bool | int):
+        return value
+    if isinstance(value, float):
+        return "open" if math.isinf(value) else round(value, 9)
+    if isinstance(value, tuple | list):
+        return [plain(each) for each in value]
+    if isinstance(value, Mapping):
+        named = sorted((str(key), each) for key, each in value.items())
+        return {key: plain(each) for key, each in named}
     if isinstance(value, Wire):
-        return {
-            "csa_mm2": value.csa_mm2,
-            "colour": value.colour.canonical if value.colour else None,
-            "bare": value.bare,
-            "tinned": value.tinned,
-            "doubtful": value.doubtful,
-            "wall": value.wall,
-            "outside_mm": value.outside_mm,
-        }
+        return _plain_wire(value)
     if isinstance(value, Colour):
         return value.canonical
     if isinstance(value, Meaning):
         return value.function
     if isinstance(value, Span):
         return [plain(value.low), plain(value.high)]
-    if isinstance(value, float):
-        return "open" if math.isinf(value) else round(value, 9)
     if dataclasses.is_dataclass(value):
-        return {
-            f.name: plain(getattr(value, f.name))
-            for f in dataclasses.fields(value)
-            if f.name not in FORM and (f.name not in LATER or getattr(value, f.name))
-        }
-    if isinstance(value, Mapping):
-        return {str(k): plain(v) for k, v in sorted(value.items(), key=lambda kv: str(kv[0]))}
-    if isinstance(value, (tuple, list)):
-        return [plain(v) for v in value]
+        return _plain_record(value)
     return value
+
+
+def _plain_wire(wire: Wire) -> dict[str, Any]:
+    """A wire without its spelling."""
+    found = {name: getattr(wire, name) for name in WIRE}
+    found["colour"] = wire.colour.canonical if wire.colour else None
+    return found
+
+
+def _plain_record(value: Any) -> dict[str, Any]:
+    """A dataclass field by field; what came later is left out where nothing is stated."""
+    found = {}
+    kind = cast(Hashable, type(value))
+    for name in _stated_fields(kind):
+        stated = getattr(value, name)
+        if stated or name not in LATER:
+            found[name] = plain(stated)
+    return found
+
+
+@cache
+def _stated_fields(kind: Any) -> tuple[str, ...]:
+    """The fields of a class that carry meaning."""
+    return tuple(each.name for each in dataclasses.fields(kind) if each.name not in FORM)
 
 
 def plain_pinout(pinout: Pinout) -> dict[str, Any]:
@@ -86,11 +105,9 @@ def plain_pinout(pinout: Pinout) -> dict[str, Any]:
     for cavity in data["cavities"].values():
         cavity["need"] = cavity["need"] or "may"
     for name in ("inside", "behind"):
-        links = [
-            {**link, **dict(zip("ab", sorted((link["a"], link["b"])), strict=True))}
-            for link in data[name]
-        ]
-        data[name] = sorted(links, key=lambda link: json.dumps(link, sort_keys=True))
+        for link in data[name]:
+            link["a"], link["b"] = sorted((link["a"], link["b"]))
+        data[name].sort(key=_sortable)
     data["bridges"] = sorted(sorted(bridge) for bridge in data["bridges"])
     return data
 
@@ -98,19 +115,20 @@ def plain_pinout(pinout: Pinout) -> dict[str, Any]:
 def plain_job(job: Job) -> dict[str, Any]:
     """A job as sorted plain data: circuits and their points have no order."""
     data: dict[str, Any] = plain(job)
-    data["ends"] = {
-        name: {**plain(end), "pinout": plain_pinout(end.pinout)}
-        for name, end in sorted(job.ends.items())
-    }
+    for name, end in job.ends.items():
+        data["ends"][name]["pinout"] = plain_pinout(end.pinout)
     for circuit in data["circuits"]:
         circuit["join"] = sorted(circuit["join"])
-    data["circuits"].sort(key=lambda c: (c["join"], c["id"]))
-    data["confirmed"].sort(key=lambda c: json.dumps(c, sort_keys=True))
+    data["circuits"].sort(key=lambda circuit: (circuit["join"], circuit["id"]))
+    data["confirmed"].sort(key=_sortable)
     return data
+
+
+def _sortable(data: Any) -> str:
+    return json.dumps(data, sort_keys=True)
 
 
 def content_hash(data: Mapping[str, Any]) -> str:
     """SHA-256 over plain data, as 64 hex digits."""
-    return hashlib.sha256(
-        json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=True).encode()
-    ).hexdigest()
+    text = json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+    return hashlib.sha256(text.encode()).hexdigest()

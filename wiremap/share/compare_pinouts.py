@@ -57,6 +57,8 @@ Identity = tuple[str, str, object]
 
 def pinouts(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
     """Every difference of two tables; addresses carry the name of the `end` if there is one."""
+    if plain_pinout(old) == plain_pinout(new):
+        return
     yield from _misread(old, new, end)
     moved = _moved(old, new)
     lead = f"{end}." if end else ""

@@ -6,7 +6,7 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from wiremap.files import Reader
+from wiremap.files import Files
 
 
 def unreadable(files: Mapping[str, str]) -> str:
@@ -17,7 +17,7 @@ def unreadable(files: Mapping[str, str]) -> str:
             path = Path(scratch) / name
             path.write_text(text, encoding="utf-8", newline="\n")
             paths.append(path)
-        reader = Reader()
+        reader = Files()
         for path in paths:
             for found in reader.any(path).findings:
                 if found.fault:

@@ -18,6 +18,7 @@ from wiremap.share.opening import open_pack
 from wiremap.slips import slips
 
 Paper = Job | Pinout
+FEW_CIRCUITS = 60  # up to so many, counting every slip of the hand takes no time to speak of
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +44,11 @@ class Unread(Exception):
         self.findings = findings
 
 
-def compare_paths(old: Path | str, new: Path | str) -> Compared:
-    """Compare two paths; what cannot be read comes back as findings."""
+def compare_paths(old: Path | str, new: Path | str, *, full: bool = False) -> Compared:
+    """Compare two paths; what cannot be read comes back as findings.
+
+    The harmful slips of jobs of more than FEW_CIRCUITS circuits are counted only if `full`.
+    """
     papers: list[Paper] = []
     findings: list[Finding] = []
     gone: list[str] = []
@@ -62,21 +66,17 @@ def compare_paths(old: Path | str, new: Path | str) -> Compared:
             ]
     if findings:
         return Compared(findings=tuple(findings))
-    return _compared(papers[0], papers[1], tuple(dict.fromkeys(gone)), new)
+    return _compared(papers, tuple(dict.fromkeys(gone)), new, full=full)
 
 
-def _compared(old: Paper, new: Paper, gone: tuple[str, ...], path: Path | str) -> Compared:
+def _compared(
+    papers: Sequence[Paper], gone: tuple[str, ...], path: Path | str, *, full: bool
+) -> Compared:
+    old, new = papers
     if isinstance(old, Pinout) and isinstance(new, Pinout):
         return Compared(tuple(compare_pinouts(old, new)), withdrawn=gone)
     if isinstance(old, Job) and isinstance(new, Job):
-        checked = (check_job(old), check_job(new))
-        return Compared(
-            changes=tuple(compare_jobs(old, new)),
-            verdict=tuple(each.verdict for each in checked),
-            harm=_harm(checked),
-            withdrawn=gone,
-            built=(built(old), built(new)),
-        )
+        return _jobs(old, new, gone, full=full)
     unlike = fault(
         "unlike-kinds",
         "two jobs or two pinouts are compared, not one of each",
@@ -84,6 +84,24 @@ def _compared(old: Paper, new: Paper, gone: tuple[str, ...], path: Path | str) -
         fix="Name two files of one kind.",
     )
     return Compared(findings=(unlike,))
+
+
+def _jobs(old: Job, new: Job, gone: tuple[str, ...], *, full: bool) -> Compared:
+    """Two jobs; of those that mean the same one is checked for both."""
+    changes = tuple(compare_jobs(old, new))
+    checked = [check_job(new)]
+    if changes:
+        checked.insert(0, check_job(old))
+    large = max(len(old.circuits), len(new.circuits)) > FEW_CIRCUITS
+    harm = () if large and not full else _harm(checked)
+    verdict = tuple(each.verdict for each in checked)
+    return Compared(
+        changes=changes,
+        verdict=verdict if changes else verdict * 2,
+        harm=harm if changes else harm * 2,
+        withdrawn=gone,
+        built=(built(old), built(new)),
+    )
 
 
 def _harm(checked: Sequence[Checked]) -> tuple[int, ...]:
