@@ -64,7 +64,14 @@ def trailer(folder: Path) -> Path:
     said = (
         "confirmed:\n  - {circuit: c3, by: RK, date: 2026-03-02, how: both tables side by side}\n"
     )
-    return _written(folder, old, new, joins, left + said)
+    path = _written(folder, old, new, joins, left + said)
+    lamps = ", ".join(f"old.{n}" for n, *_ in LAMPS)
+    (folder / "job-notebook.yaml").write_text(
+        "wiremap: notebook/1\nentries:\n  - {kind: accept, rule: protection-unjudged, "
+        f"subject: [{lamps}], by: RK, date: 2026-03-02, why: the machine's lamp fuses were read}}\n",
+        encoding="utf-8",
+    )
+    return path
 
 
 def serial(folder: Path) -> Path:

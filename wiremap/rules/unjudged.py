@@ -16,18 +16,17 @@ from wiremap.trade.functions import FUNCTIONS
 
 FUSE = "nobody states what fuse lies before it"
 LOAD = "nobody states what its load draws"
-FED = ("supply", "lamp", "drive")
 RATING = "nobody states what it can give"
 DRAWS = "nobody states what it draws"
 
 
 def not_judged(view: View) -> tuple[NotJudged, ...]:
     """Everything that the papers leave unjudged."""
-    found = [*sizes(view).not_judged, *unjudged_loads(view)]
+    found = [*sizes(view).not_judged, *unjudged_protection(view), *unjudged_loads(view)]
     for lack in sizes(view).missing:
         if lack.subject in view.points or lack.subject in view.circuit_ids:
             found.append(_other(lack.subject, f"{lack.what}; not sized: {lack.blocks}"))
-    found += _lines(view)
+    found += _lines(view, "drive", "input")
     found += _contacts(view)
     if view.job.surroundings.ambient_C is None:
         taken = f"the ambient is not stated; {sizes(view).ambient_C:g} C was taken"
@@ -37,7 +36,8 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
 
 def unjudged_protection(view: View) -> list[NotJudged]:
     """The fed contacts and fuses whose protection of the wires behind them stays open."""
-    return [each for each in sizes(view).not_judged if each.about == About.PROTECTION]
+    found = [each for each in sizes(view).not_judged if each.about == About.PROTECTION]
+    return [*found, *_lines(view, "lamp")]
 
 
 def unjudged_loads(view: View) -> list[NotJudged]:
@@ -59,14 +59,14 @@ def unjudged_loads(view: View) -> list[NotJudged]:
     return found
 
 
-def _lines(view: View) -> Iterator[NotJudged]:
-    """Lamp lines, key lines and outputs of the machine whose fuse nobody has stated."""
+def _lines(view: View, *kinds: str) -> Iterator[NotJudged]:
+    """Lines of the machine of these kinds that are live and whose fuse nobody has stated."""
     judged = {feed.address for feed in sizes(view).feeds}
     for point in view.joined():
         signal = view.signal(point.address)
         if signal is None or signal.side != Side.MACHINE or point.address in judged:
             continue
-        if signal.drives and (signal.row.electrical in FED or signal.row.slug == "wake"):
+        if signal.hot and signal.drives and signal.row.electrical in kinds:
             yield _other(point.address, FUSE)
 
 

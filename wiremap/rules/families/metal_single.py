@@ -126,8 +126,8 @@ def _bears_load(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) 
 
 def _sizes(cavities: list[Cavity]) -> list[float]:
     """The sections of the wires in mm2; none at all if one of them is not known."""
-    sizes = [cavity.wire.csa_mm2 for cavity in cavities if cavity.wire and cavity.wire.csa_mm2]
-    return sizes if len(sizes) == len(cavities) else []
+    known = [cavity.wire.csa_mm2 for cavity in cavities if cavity.wire and cavity.wire.csa_mm2]
+    return known if len(known) == len(cavities) else []
 
 
 @METAL.note(

@@ -106,7 +106,21 @@ def contact_current(view: View) -> Hits:
     for point in view.joined():
         if point.cavity is None or point.end is None or point.end.kind in ("cut-tail", "tap"):
             continue
-        amps, good = point.cavity.amps, point.cavity.accepts.amps
+        good = point.cavity.accepts.amps
+        amps = point.cavity.amps
+        if amps is None:
+            amps = view.once(_flows).get(point.address)
         if amps is not None and good is not None and amps > good * (1 + 1e-9):
             name = view.name(point.address)
             yield view.described_hit(point.address, point=name, amps=amps, good=good)
+
+
+def _flows(view: View) -> dict[str, float]:
+    """What is said to flow in the wires that end at each contact [A]."""
+    found: dict[str, float] = {}
+    for conductor in view.harness.conductors.values():
+        size = sizes(view).conductors.get(conductor.id)
+        if size is not None and size.amps is not None:
+            for address in (conductor.a, conductor.b):
+                found[address] = max(size.amps, found.get(address, 0.0))
+    return found
