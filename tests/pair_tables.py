@@ -58,6 +58,22 @@ class Pair:
     keep_apart: tuple[frozenset[str], ...]
     aliases: tuple[tuple[Edge, tuple[str, ...], tuple[str, ...]], ...]
     logic: tuple[frozenset[str], ...]
+    splices: tuple[
+        frozenset[str], ...
+    ] = ()  # one source to several loads: there a splice, back logic
+
+    @property
+    def spliced_edges(self) -> frozenset[Edge]:
+        """The edges of the splices, old to new."""
+        old = set(map(str, self.a))
+        return frozenset(
+            (x, y)
+            for group in self.splices
+            for x in group
+            if x.partition(".")[0] in old
+            for y in group
+            if y.partition(".")[0] not in old
+        )
 
     def turned(self) -> Pair:
         """The pair the other way round."""
@@ -71,7 +87,9 @@ class Pair:
             b=self.a,
             mapping=back(self.mapping),
             optional=back(self.optional),
-            forbidden=back(self.forbidden),
+            forbidden=back(self.forbidden) | back(self.spliced_edges),
+            logic=(*self.logic, *self.splices),
+            splices=(),
             aliases=tuple(((b, a), nb, na) for (a, b), na, nb in self.aliases),
         )
 
@@ -100,6 +118,7 @@ def pair(name: str) -> Pair:
             for x in data.get("aliases", ())
         ),
         tuple(frozenset(group) for group in data.get("needs_logic", ())),
+        tuple(frozenset(group) for group in data.get("splices", ())),
     )
 
 
@@ -255,10 +274,11 @@ def faults(found: Proposal, p: Pair) -> list[str]:
         f"certain, and no true edge: {x} - {y}"
         for x, y in sorted(edges(found, p, "certain") - p.mapping)
     ]
+    apart = [g for g in p.keep_apart if not any(g <= splice for splice in p.splices)]
     for c in found.circuits:
         told += [
             f"joined that must stay apart: {sorted(g & set(c.join))}"
-            for g in p.keep_apart
+            for g in apart
             if len(g & set(c.join)) > 1
         ]
     return told

@@ -62,6 +62,8 @@ def test_with_functions_stated_every_true_edge_is_offered_and_no_wrong_one(
     assert not _absurd(found, p, True)
     assert {frozenset(n.points) for n in found.needs_logic} >= {g for g in p.logic if len(g) > 2}
     assert all(any(g <= set(n.points) for n in found.needs_logic) for g in p.logic)
+    joins = [set(c.join) for c in found.circuits if c.grade == "ask"]
+    assert all(any(g <= join for join in joins) for g in p.splices)
 
 
 @every

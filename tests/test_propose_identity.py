@@ -1,4 +1,4 @@
-"""What keeps a proposal from being certain: pairs by name, lone legs, functions that never settle it, lamps of both sides."""
+"""What keeps a proposal from being certain: pairs by name, lone legs, functions that never settle it, lamps of both sides; and what identity decides."""
 
 from __future__ import annotations
 
@@ -107,11 +107,66 @@ TAIL, LEFT, RIGHT = (
 )
 
 
-@pytest.mark.parametrize(("old", "new"), [([TAIL], [LEFT, RIGHT]), ([LEFT, RIGHT], [TAIL])])
-def test_a_lamp_of_both_sides_is_given_to_neither_alone(old: list[Row], new: list[Row]) -> None:
-    found = between(old, new)
+def test_two_sources_into_one_lamp_take_logic() -> None:
+    """Left and right of the machine would be tied together by one wire of the unit's side."""
+    found = between([LEFT, RIGHT], [TAIL])
     assert {} == grades(found)
     assert [3] == [len(n.points) for n in found.needs_logic]
+
+
+def test_one_source_to_two_lamps_is_a_splice_and_a_question() -> None:
+    """One tail-lamp wire of the machine feeds the left and the right lamp: common practice."""
+    found = between([TAIL], [LEFT, RIGHT])
+    assert {("o.1", "n.1", "n.2"): "ask"} == grades(found)
+    assert () == found.needs_logic
+    assert any("currents add" in said for said in found.circuits[0].because)
+
+
+def test_a_drive_of_the_unit_may_feed_two_lamps_of_the_machine() -> None:
+    """Told by flow: what comes from the unit is a source there."""
+    out = {"flow": "from-unit"}
+    one = [("Work lamps", "lamp-feed", out)]
+    two = [("Left work lamp", "lamp-feed", out), ("Right work lamp", "lamp-feed", out)]
+    assert {("o.1", "o.2", "n.1"): "ask"} == grades(between(two, one))
+    assert {} == grades(between(one, two))
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        (["stop lamps", "axle lift lamp"], ["blackout stop lamps", "stop lamps"]),
+        (["hopper level", "tank level"], ["hopper level", "hopper level spare tank"]),
+        (["foo", "bar baz"], ["foo", "foo bar"]),
+    ],
+)
+def test_identity_goes_before_count(old: list[str], new: list[str]) -> None:
+    """A partner of the same name is never given up so that two others find one."""
+    function = "lamp-feed" if "lamp" in old[0] else "analogue-input" if "level" in old[0] else None
+    rows = [[(signal, function, {}) for signal in side] for side in (old, new)]
+    found = grades(between(rows[0], rows[1]))  # type: ignore[arg-type]
+    assert ("o.1", f"n.{new.index(old[0]) + 1}") in found
+
+
+@pytest.mark.parametrize(
+    "function",
+    [
+        "permanent-supply",
+        "power-ground",
+        "sensor-supply",
+        "sensor-return",
+        "can-high",
+        "lin",
+        "interlock-out",
+        "high-side-drive",
+        "proportional-output",
+        "brake",
+    ],
+)
+def test_what_is_unknown_goes_nowhere_dangerous(function: str) -> None:
+    """Neither to a supply nor a reference, bus, guard or drive, whatever its name looks like."""
+    known, unknown = ("thing", function, {}), ("?", "unknown", {})
+    assert {} == grades(between([unknown], [known]))
+    assert {} == grades(between([known], [unknown]))
 
 
 def test_nothing_is_guessed_from_no_words() -> None:

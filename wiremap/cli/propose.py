@@ -12,8 +12,8 @@ from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say_text, 
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.files import Files
 from wiremap.files.write import write_text
-from wiremap.model import Pinout
-from wiremap.propose import as_job, propose
+from wiremap.model import Notebook, Pinout
+from wiremap.propose import as_job, in_job, propose
 from wiremap.propose.written import job_text
 
 EXAMPLES = """examples:
@@ -21,6 +21,9 @@ EXAMPLES = """examples:
   wiremap propose old.yaml new.yaml -o job.yaml
   wiremap propose --old lights.yaml --old supply.yaml --new fifteen.yaml
   wiremap propose --old a.yaml --new b.yaml --end loom=a.yaml --end donor=b.yaml
+  wiremap propose old.yaml new.yaml --notebook seen.yaml
+  wiremap propose old.yaml new.yaml --keep-answers job.yaml -o job2.yaml
+  wiremap propose old.yaml new.yaml --adapter -o adapter.yaml
 
 exit codes: 0 nothing is left to ask, 1 something is, 2 a file or the call could not be read
 """
@@ -60,6 +63,24 @@ def add(commands: Any) -> None:
         help="name the end of a file (default: old, new)",
     )
     parser.add_argument(
+        "--notebook",
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="let the answers and readings of a notebook count (old.3, new.5; bare cavities in "
+        "the notebook that lies beside a pinout)",
+    )
+    parser.add_argument(
+        "--keep-answers",
+        metavar="JOB",
+        help="let the notebooks of an earlier job with ends of the same names count",
+    )
+    parser.add_argument(
+        "--adapter",
+        action="store_true",
+        help="nothing is cut: both connectors are mated, each circuit takes a wire of its own",
+    )
+    parser.add_argument(
         "-o", "--output", metavar="FILE", help="write the job there instead of printing it"
     )
     json_flag(parser)
@@ -78,9 +99,10 @@ def run(args: argparse.Namespace) -> int:
     faults: list[Finding] = []
     pinouts_old = _read(reader, old, faults)
     pinouts_new = _read(reader, new, faults)
+    notebooks = _notebooks(reader, args, faults)
     if faults:
         return _unread(args, faults)
-    return _propose(args, pinouts_old, pinouts_new)
+    return _propose(args, pinouts_old, pinouts_new, notebooks)
 
 
 def _sides(args: argparse.Namespace) -> dict[str, list[str]]:
@@ -139,13 +161,42 @@ def _read(reader: Files, ends: Iterable[tuple[str, str]], faults: list[Finding])
     return found
 
 
-def _propose(args: argparse.Namespace, old: Named, new: Named) -> int:
-    proposal = propose(old, new)
+def _notebooks(
+    reader: Files, args: argparse.Namespace, faults: list[Finding]
+) -> tuple[Notebook, ...]:
+    """The notebooks that the call names, an earlier job's first."""
+    found: list[Notebook] = []
+    if args.keep_answers:
+        job = reader.job(args.keep_answers)
+        faults += [each for each in job.findings if each.fault]
+        if job.value is not None:
+            found += job.value.notebooks
+    for path in args.notebook:
+        loaded = reader.notebook(path)
+        faults += [each for each in loaded.findings if each.fault]
+        if loaded.value is not None:
+            found.append(loaded.value)
+    return tuple(found)
+
+
+def _propose(
+    args: argparse.Namespace, old: Named, new: Named, notebooks: tuple[Notebook, ...]
+) -> int:
+    proposal = propose(old, new, notebooks)
     target = Path(args.output or "job.yaml")
-    job = as_job(proposal, old, new, title=_title(old, new), path=target.as_posix())
+    job = as_job(
+        proposal,
+        old,
+        new,
+        title=_title(old, new),
+        path=target.as_posix(),
+        notebooks=in_job(notebooks, old, new),
+        adapter=args.adapter,
+    )
     text = job_text(proposal, job)
     if args.output:
-        wrong = _written(target, text, [pinout.path for _, pinout in (*old, *new)])
+        paths = [pinout.path for _, pinout in (*old, *new)]
+        wrong = _written(target, text, [*paths, *(notebook.path for notebook in job.notebooks)])
         if wrong is not None:
             return _unread(args, [wrong])
     if args.json:
@@ -161,7 +212,7 @@ def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
     for path in pinouts:
         if not Path(path).resolve().is_relative_to(folder.resolve()):
             return _call(
-                f"a job names pinouts of its own folder tree only, and {path} is outside "
+                f"a job names files of its own folder tree only, and {path} is outside "
                 f"{folder.as_posix()}; write the job beside the pinouts, or copy them there first"
             )
     wrong = write_text(target, text)

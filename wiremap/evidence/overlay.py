@@ -32,7 +32,7 @@ from wiremap.model import (
     frozen,
     split,
 )
-from wiremap.naming import Meaning
+from wiremap.naming import Meaning, read_signal
 from wiremap.trade.functions import normalise
 
 NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac"})
@@ -160,7 +160,7 @@ def _function(job: Job, end: End, cavity: Cavity, entry: Entry) -> Job:
     return with_cavity(
         job,
         Address(end.name, cavity.name),
-        reading=replace(same.reading if same else _answered(slug, entry), settled=True),
+        reading=replace(same.reading if same else _answered(cavity, slug, entry), settled=True),
         basis=_best_basis(claims, slug, entry),
         source=same.source if same else f"{entry.by}, {entry.date}",
         also=tuple(claim for claim in claims if claim.reading.function != slug),
@@ -179,9 +179,10 @@ def claim_of(end: End, cavity: Cavity, place: Place | None = None) -> Claim:
     )
 
 
-def _answered(slug: str, entry: Entry) -> Meaning:
-    said = entry.how or entry.answer.strip()
-    return Meaning(slug, how="answer", because=(f"{entry.by}: {said}",))
+def _answered(cavity: Cavity, slug: str, entry: Entry) -> Meaning:
+    """The wording as it reads with the answered function."""
+    because = f"{entry.by}: {entry.how or entry.answer.strip()}"
+    return replace(read_signal(cavity.signal, stated=slug), how="answer", because=(because,))
 
 
 def _best_basis(claims: tuple[Claim, ...], slug: str, entry: Entry) -> Basis:

@@ -1,10 +1,11 @@
 """From two generations of connectors to a proposed mapping, graded by identity.
 
-The best score alone never decides.  Imports the model, naming, the trade's tables and, to write a
-job, the files.  Begin reading at `mapping`, which is the whole course, then `compare`.
+The best score alone never decides.  Imports the model, naming, the trade's tables,
+what notebooks prove and, to write a job, the files.  Begin reading at `mapping`, which is the whole course, then `compare`.
 """
 
 from wiremap.propose.compare import compare
+from wiremap.propose.known import in_job
 from wiremap.propose.mapping import propose
 from wiremap.propose.result import NeedsLogic, NoHome, Proposal, Proposed, as_job
 from wiremap.propose.sides import Side
@@ -17,6 +18,7 @@ __all__ = [
     "Side",
     "as_job",
     "compare",
+    "in_job",
     "propose",
     "propose_map",
 ]

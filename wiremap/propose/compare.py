@@ -31,7 +31,10 @@ RESISTANT = frozenset({"supply", "ground"})  # classes whose circuit names only 
 QUIET_RETURNS = frozenset({"signal-ground", "bus-ground", "sensor-return"})
 # classes of which a connector carries many
 MANY = frozenset({"input", "drive", "lamp", "speaker", "data", "coding"})
-NEVER_OFFERED_UNKNOWN = frozenset({"supply", "ground", "loop", "refused"})
+# classes to which nothing unknown is ever offered
+NEVER_TO_UNKNOWN = frozenset(
+    {"supply", "ground", "reference", "bus", "loop", "drive", "shield", "refused"}
+)
 
 _LICENSED = "it acts on brakes or steering: a licensed person settles it"
 _WHERE_GROUNDED = "goes through or ends here is decided by where it is grounded"
@@ -56,7 +59,8 @@ class Comparison:
 
     `refused` says why they can never be joined by proposal; otherwise `weight` ranks them,
     `reasons` speak for them, `soft` lists what is open (one may be left for `likely`) and `hard`
-    what keeps them a question.
+    what keeps them a question.  `identical` says that both papers name one signal in all that they
+    say of it; such a partner is never given up so that more circuits find one.
     """
 
     weight: int = 0
@@ -64,6 +68,7 @@ class Comparison:
     soft: tuple[str, ...] = ()
     hard: tuple[str, ...] = ()
     refused: str = ""
+    identical: bool = False
 
 
 @lru_cache(maxsize=4096)
@@ -91,7 +96,15 @@ def compare(old: Cavity, new: Cavity) -> Comparison:
     base = _by_function(old, new)
     if base.refused:
         return base
-    weighing = _Weighing(old, new, base.weight, [*base.reasons], [*base.soft], [*base.hard])
+    weighing = _Weighing(
+        old=old,
+        new=new,
+        weight=base.weight,
+        reasons=[*base.reasons],
+        soft=[*base.soft],
+        hard=[*base.hard],
+        identical=base.identical,
+    )
     stop = weighing.qualifiers()
     if stop:
         return refusal(stop)
@@ -150,7 +163,9 @@ def _by_function(old: Cavity, new: Cavity) -> Comparison:
 
 def _both_unknown(old: Cavity, new: Cavity) -> Comparison:
     if speaks(old.signal) and speaks(new.signal):
-        return Comparison(weight=UNKNOWN, hard=("neither paper tells the function",))
+        told = ("neither paper tells the function",)
+        same = old.signal.casefold() == new.signal.casefold()
+        return Comparison(weight=UNKNOWN, hard=told, identical=same)
     return refusal("neither paper tells the function, and one gives no word to go by")
 
 
@@ -160,7 +175,7 @@ def _half_known(known: str, other: Meaning) -> Comparison:
     if known in other.may_be:
         reasons = (f"the other wording may mean {known}",)
         return Comparison(weight=KIN, reasons=reasons, hard=hard)
-    if FUNCTIONS[known].electrical in NEVER_OFFERED_UNKNOWN:
+    if FUNCTIONS[known].electrical in NEVER_TO_UNKNOWN:
         return refusal(f"an unknown contact is never offered to a {known}")
     if other.may_be:
         return refusal(f"its wording may mean {', '.join(other.may_be)}, not {known}")
@@ -200,7 +215,7 @@ def _may_be_kin(meaning: Meaning, other: Cavity) -> bool:
 # ---- by what else they say
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, kw_only=True)
 class _Weighing:
     """A comparison under way."""
 
@@ -210,6 +225,7 @@ class _Weighing:
     reasons: list[str] = field(default_factory=list)
     soft: list[str] = field(default_factory=list)
     hard: list[str] = field(default_factory=list)
+    identical: bool = False
 
     def result(self) -> Comparison:
         """The comparison as it stands; a weight is never below 1."""
@@ -218,7 +234,16 @@ class _Weighing:
             reasons=tuple(self.reasons),
             soft=tuple(self.soft),
             hard=tuple(self.hard),
+            identical=self.identical or (not self.hard and self._alike()),
         )
+
+    def _alike(self) -> bool:
+        """Whether both say one function, or the same words of none, and the same of it."""
+        old = self.old.reading
+        new = self.new.reading
+        if old.function != new.function or set(old.unexplained) != set(new.unexplained):
+            return False
+        return _qualified(old) == _qualified(new)
 
     def qualifiers(self) -> str:
         """Weigh every kind of qualifier; the answer says why the two can never be joined, if so."""
@@ -313,6 +338,10 @@ class _Weighing:
             )
         if same and old.function in NEVER_SURE:
             self.soft.append(NEVER_SURE[old.function])
+
+
+def _qualified(meaning: Meaning) -> dict[str, str]:
+    return {kind: value for kind, value in meaning.qualifiers if kind != "serves"}
 
 
 def _named(cavity: Cavity) -> bool:

@@ -13,6 +13,7 @@ from wiremap.propose.result import Proposed
 from wiremap.propose.sides import Edge
 
 CLOSE = 60  # a second candidate within this weight is a close one
+IDENTITY = 10_000_000  # more than all weights of a proposal: identity goes before count
 Table = dict[Edge, Comparison]
 
 
@@ -44,6 +45,8 @@ class Candidates:
         weights: dict[tuple[Address, Address], int] = {}
         for edge, found in self._weighed.items():
             weights[edge] = found.weight
+            if found.identical:
+                weights[edge] += IDENTITY
         return [Edge(*pair) for pair in sorted(best_assignment(weights).items())]
 
     def proposed(self) -> list[Proposed]:

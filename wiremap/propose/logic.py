@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Container
 
-from wiremap.model import Address, Cavity
-from wiremap.propose.result import NeedsLogic
+from wiremap.model import Address, Cavity, Flow, Grade
+from wiremap.propose.result import NeedsLogic, Proposed
 from wiremap.propose.sides import Contacts, Sides
+from wiremap.trade.functions import FUNCTIONS
 
 
 def logic_needed(live: Sides, joined: Container[Address]) -> list[NeedsLogic]:
@@ -53,6 +54,32 @@ def _partners(cavity: Cavity, facing: Contacts) -> tuple[Address, ...]:
         if side is None or _side(other) in (side, None):
             found.append(point)
     return tuple(found)
+
+
+def splices(free: Sides) -> list[Proposed]:
+    """One lamp wire that feeds the left and the right lamp of the other side: an ordinary splice.
+
+    Only from the side that feeds: two sources into one lamp would be tied together.
+    """
+    found = []
+    for point in both_sides(free):
+        cavity = free.mine(point)[point]
+        halves = _partners(cavity, free.facing(point))
+        alone = len(_partners(cavity, free.mine(point))) == 1
+        if alone and len(halves) == 2 and _feeds(cavity, old=point in free.old):
+            join = (point, *halves) if point in free.old else (*halves, point)
+            because = (
+                f"one wire for both sides feeds {halves[0]} and {halves[1]}",
+                "open: one source to two loads, an ordinary splice: currents add",
+            )
+            found.append(Proposed(join=join, grade=Grade.ASK, because=because))
+    return found
+
+
+def _feeds(cavity: Cavity, *, old: bool) -> bool:
+    """Whether a lamp's wire comes from the side of its contact."""
+    flow = cavity.flow or FUNCTIONS[cavity.function].flow
+    return flow == (Flow.TO_UNIT if old else Flow.FROM_UNIT)
 
 
 def both_sides(free: Sides) -> list[Address]:

@@ -2,33 +2,45 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from wiremap.model import Address, Cavity
+from wiremap.model import Address, Cavity, Notebook
 from wiremap.propose.compare import Comparison, compare, offered, refusal
 from wiremap.propose.grading import Candidates, Table
 from wiremap.propose.groups import GROUPED, match_groups
-from wiremap.propose.logic import both_sides, logic_needed
+from wiremap.propose.known import known
+from wiremap.propose.logic import both_sides, logic_needed, splices
 from wiremap.propose.merging import Merging
 from wiremap.propose.no_home import no_home
 from wiremap.propose.result import Proposal, Proposed, joined_points, left_over
 from wiremap.propose.returns import RETURNS, Course
 from wiremap.propose.sides import Edge, Side, Sides
+from wiremap.trade.functions import FUNCTIONS
+
+# classes of function that never meet a contact that was measured live without its paper knowing it
+NEVER_LIVE = frozenset(
+    {"reference", "bus", "data", "loop", "input", "coding", "shield", "ground", "speaker"}
+)
 
 
-def propose(old: Side, new: Side) -> Proposal:
+def propose(old: Side, new: Side, notebooks: Sequence[Notebook] = ()) -> Proposal:
     """Propose which old contact goes to which new one.
 
     Exact assignment over the electrically possible candidates: first pairs and loops as units, then
     single contacts, then the returns, which are told apart by what they serve.  Grades ask whether
-    it is the same signal.
+    it is the same signal.  Answers and readings of `notebooks` count as if the papers said them.
     """
+    noted = known(old, new, notebooks)
+    old, new = noted.old, noted.new
     every = Sides.of(old, new)
     live = every.where(offered)
     table: Table = {}
     groups = match_groups(live, table)
     rest = live.without(groups.points())
-    circuits = groups.circuits + _singles(rest.where(_no_return), table)
+    spliced = splices(rest)
+    rest = rest.without(joined_points(spliced))
+    circuits = groups.circuits + spliced + _singles(rest.where(_no_return), table, noted.live)
     circuits += _returns(rest.where(_is_return), _course(live, circuits), table)
     merging = Merging(circuits, live)
     joined = joined_points(merging.circuits)
@@ -58,8 +70,13 @@ def _no_return(cavity: Cavity) -> bool:
     return cavity.function not in RETURNS
 
 
-def _singles(free: Sides, table: Table) -> list[Proposed]:
+def _singles(free: Sides, table: Table, live: Mapping[Address, float]) -> list[Proposed]:
     weighed = {edge: _single(*free.cavities(edge)) for edge in free.edges()}
+    for point in live.keys() & {*free.points}:
+        for other, cavity in free.facing(point).items():
+            if FUNCTIONS[cavity.function].electrical in NEVER_LIVE:
+                told = f"{live[point]:g} V was measured at {point}, and its paper knows of none"
+                weighed[free.edge(point, other)] = refusal(told)
     for lamp in both_sides(free):
         for other in free.facing(lamp):
             edge = free.edge(lamp, other)
@@ -82,6 +99,8 @@ def _course(live: Sides, circuits: list[Proposed]) -> Course:
     """Where the circuits go whose function both papers tell alike."""
     to = {}
     for circuit in circuits:
+        if len(circuit.join) != 2:
+            continue
         edge = Edge(*circuit.join)
         old, new = live.cavities(edge)
         if old.function == new.function != "unknown":

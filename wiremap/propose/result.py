@@ -14,9 +14,11 @@ from wiremap.model import (
     EndKind,
     Grade,
     Job,
+    Notebook,
     NotJoined,
     Pinout,
     Treat,
+    Wire,
     frozen,
 )
 from wiremap.propose.sides import Side
@@ -96,27 +98,62 @@ def joined_points(circuits: Iterable[Proposed]) -> set[Address]:
     return {point for circuit in circuits for point in circuit.join}
 
 
-def as_job(proposal: Proposal, old: Side, new: Side, *, title: str, path: str = "job.yaml") -> Job:
-    """The job that a proposal comes to: old ends as cut tails on the machine's side, new ends as
-    pigtails of the unit.
+def as_job(
+    proposal: Proposal,
+    old: Side,
+    new: Side,
+    *,
+    title: str,
+    path: str = "job.yaml",
+    notebooks: tuple[Notebook, ...] = (),
+    adapter: bool = False,
+) -> Job:
+    """The job that a proposal comes to: old ends on the machine's side, new ones on the unit's.
+
+    Old ends are cut tails and new ones pigtails; of an `adapter` both are mated, so that each
+    circuit takes a wire of its own, and has its section where both papers tell the same.
     """
+    kinds = (EndKind.MATE, EndKind.MATE) if adapter else (EndKind.CUT_TAIL, EndKind.PIGTAIL)
     ends = {}
     for name, pinout in old:
-        ends[name] = End(name=name, pinout=pinout, kind=EndKind.CUT_TAIL, side=model.Side.MACHINE)
+        ends[name] = End(name=name, pinout=pinout, kind=kinds[0], side=model.Side.MACHINE)
     for name, pinout in new:
-        ends[name] = End(name=name, pinout=pinout, kind=EndKind.PIGTAIL, side=model.Side.UNIT)
-    circuits = tuple(
-        Circuit(id=found.join[0], join=found.join, grade=Grade(found.grade), because=found.because)
-        for found in proposal.circuits
-    )
+        ends[name] = End(name=name, pinout=pinout, kind=kinds[1], side=model.Side.UNIT)
+    circuits = []
+    for found in proposal.circuits:
+        wire = _new_wire(found.join, ends) if adapter else None
+        circuits.append(
+            Circuit(
+                id=found.join[0],
+                join=found.join,
+                grade=Grade(found.grade),
+                because=found.because,
+                wire=wire,
+            )
+        )
     not_joined = {left.point: left for left in proposal.not_joined}
     return Job(
         title=title,
         path=path,
         ends=frozen(ends),
-        circuits=circuits,
+        circuits=tuple(circuits),
         not_joined=frozen(not_joined),
+        notebooks=notebooks,
     )
+
+
+def _new_wire(join: tuple[Address, ...], ends: dict[str, End]) -> Wire | None:
+    """A wire of the section that both papers of a circuit tell; its colour is whoever makes it's."""
+    if len(join) != 2:
+        return None
+    told = set()
+    for point in join:
+        wire = ends[point.end].pinout.cavities[point.cavity].wire
+        told.add(wire.csa_mm2 if wire else None)
+    section = told.pop()
+    if told or section is None:
+        return None
+    return Wire(f"{section:g}", section)
 
 
 def left_over(point: Address, pinout: Pinout, why: str) -> NotJoined:

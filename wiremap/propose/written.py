@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from wiremap.files.dump import dump_job
-from wiremap.model import Job
+from wiremap.model import EndKind, Job
 from wiremap.propose.result import GRADES, Proposal
 
 _BY_HAND = (
@@ -17,10 +17,10 @@ _BY_HAND = (
 
 def job_text(proposal: Proposal, job: Job) -> str:
     """The job as YAML, with what a person has to settle told above it."""
-    return dump_job(job, header=list(_header(proposal)))
+    return dump_job(job, header=list(_header(proposal, job)))
 
 
-def _header(proposal: Proposal) -> Iterator[str]:
+def _header(proposal: Proposal, job: Job) -> Iterator[str]:
     yield "A proposal, not a finding: nothing here has been measured."
     count = Counter(circuit.grade for circuit in proposal.circuits)
     by_grade = ", ".join(f"{count[grade]} {grade}" for grade in GRADES)
@@ -36,5 +36,7 @@ def _header(proposal: Proposal) -> Iterator[str]:
         yield f"Needs more than a splice: {', '.join(need.points)}: {need.why}."
     for lost in proposal.no_home:
         yield f"No home: {lost.point}: {lost.why}."
+    if any(end.kind is EndKind.MATE for end in job.ends.values()):
+        yield "Both connectors are mated: each circuit needs its `wire` and `length_mm`."
     yield _BY_HAND
     yield "Wiring only: this does not prove that the two units understand each other."

@@ -1,0 +1,71 @@
+"""What notebooks know of the two sides, laid over what their papers say."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from wiremap import model
+from wiremap.evidence import alone, measured_volts, settle
+from wiremap.files import notebook_beside
+from wiremap.model import Address, End, EndKind, Job, Notebook, Pinout, frozen
+from wiremap.propose.sides import Side
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """Both sides as answers have them, and the volts at contacts whose papers do not know them."""
+
+    old: Side
+    new: Side
+    live: Mapping[Address, float]
+
+
+def known(old: Side, new: Side, notebooks: Sequence[Notebook]) -> Known:
+    """Lay the answers and readings of notebooks over two sides.
+
+    Entries speak of `end.cavity`; bare cavities only in the notebook that lies beside a pinout.
+    """
+    if not notebooks:
+        return Known(old=old, new=new, live={})
+    ends = dict((*_ends(old, model.Side.MACHINE), *_ends(new, model.Side.UNIT)))
+    entries = tuple(_addressed(notebook, ends) for notebook in notebooks)
+    job = Job(title="", path="", ends=frozen(ends), circuits=(), notebooks=entries)
+    settled = settle(job)
+    live = {}
+    for address, measured in measured_volts(settled).items():
+        if measured.live and not measured.expected:
+            live[address] = measured.volts
+    return Known(old=_side(old, settled), new=_side(new, settled), live=live)
+
+
+def _ends(side: Side, where: model.Side) -> Iterator[tuple[str, End]]:
+    for name, pinout in side:
+        yield name, End(name=name, pinout=pinout, kind=EndKind.CUT_TAIL, side=where)
+
+
+def _addressed(notebook: Notebook, ends: Mapping[str, End]) -> Notebook:
+    for name, end in ends.items():
+        if lies_beside(notebook, end.pinout):
+            return alone(end.pinout, (notebook,), name).notebooks[0]
+    return notebook
+
+
+def in_job(notebooks: Sequence[Notebook], old: Side, new: Side) -> tuple[Notebook, ...]:
+    """The notebooks that a job can name: those that speak of its ends, not of a pinout alone."""
+    pinouts = [pinout for _, pinout in (*old, *new)]
+    return tuple(
+        notebook
+        for notebook in notebooks
+        if not any(lies_beside(notebook, pinout) for pinout in pinouts)
+    )
+
+
+def lies_beside(notebook: Notebook, pinout: Pinout) -> bool:
+    """Whether a notebook is that of a pinout by itself, so that its addresses are bare cavities."""
+    return Path(notebook.path) == notebook_beside(Path(pinout.path))
+
+
+def _side(side: Side, job: Job) -> Side:
+    return [(name, job.ends[name].pinout) for name, _ in side]
