@@ -196,3 +196,17 @@ def test_a_strange_reading_is_asked_about_until_a_better_one(demo: Job) -> None:
     assert asked.answers[0] == "power-ground" and asked.why.startswith("a poor ground")
     better = settle(read(demo, "loom.2 to chassis 12 ohm\nloom.2 to chassis 0.2 ohm"))
     assert about(questions(better), "loom.2") == ()
+
+
+def test_what_the_paper_denies_is_not_expected_until_it_is_settled(demo: Job) -> None:
+    """A poor ground is no load behind the loom: the ring-out does not get used to it."""
+    lines = "loom.2 to chassis 12 ohm"
+    assert settle(read(demo, lines)).ends["loom"].pinout.found == ()
+
+
+def test_a_bus_without_in_line_unit_speaks_of_none(demo: Job) -> None:
+    """No port, no switch: the two halves bring the two terminators."""
+    ends = {name: end for name, end in demo.ends.items() if name != "gateway"}
+    steps = survey(replace(demo, ends=frozen(ends), circuits=())).terminators
+    assert steps and all("port" not in step.so for t in steps for step in t.steps)
+    assert any("port" in step.so for t in survey(demo).terminators for step in t.steps)

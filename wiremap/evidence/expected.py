@@ -292,14 +292,15 @@ def _ohms(
 
 def _by_function(end: End, cavity: Cavity) -> list[Expected]:
     group = electrical(cavity)
-    if cavity.function == "unknown":
+    fed_by_machine = group in ("lamp", "drive") and cavity.flow == Flow.TO_UNIT
+    if cavity.function == "unknown" or fed_by_machine:
         return [_ohms(end, cavity, CHASSIS, None, "")]
     if cavity.function == "power-ground":
         broken = "not at chassis: a return of its own, or a broken ground"
         return [_ohms(end, cavity, CHASSIS, GROUND, broken, telling=True)]
-    if group == "lamp" and cavity.flow != Flow.TO_UNIT:
+    if group == "lamp":
         return [_lamp(end, cavity)]
-    if group == "drive" and cavity.flow != Flow.TO_UNIT:
+    if group == "drive":
         unplugged = "open: the load is unplugged, fed from the other side, or an LED lamp"
         return [_ohms(end, cavity, CHASSIS, COIL, unplugged)]
     if cavity.function in ("analogue-input", "pulse-input"):

@@ -11,7 +11,7 @@ from wiremap.evidence.survey_readings import SurveyReading, Verdict, judge_surve
 from wiremap.graph import span_ohms
 from wiremap.model import CHASSIS, Address, End, Entry, Job, Link, Seen, Side, Span, frozen
 
-COUNTING = (Verdict.FITS, Verdict.CONTRADICTS, Verdict.RECORDED)
+COUNTING = (Verdict.FITS, Verdict.RECORDED)
 
 
 def with_found_loads(job: Job) -> Job:
@@ -43,7 +43,7 @@ def _found(end: End, judged: tuple[SurveyReading, ...]) -> list[Link]:
 def _link(end: End, reading: SurveyReading) -> Link | None:
     """What one reading says of a load; None if it says nothing, or that there is none."""
     entry = reading.entry
-    if reading.verdict not in COUNTING or entry.state is not None or not _is_dead(entry):
+    if not _counts(reading) or entry.state is not None or not _is_dead(entry):
         return None
     points = [_name(end, address) for address in (*entry.red, *entry.black)]
     ohms = _ohms(entry)
@@ -55,6 +55,13 @@ def _link(end: End, reading: SurveyReading) -> Link | None:
     if _glows(end, (a, b)) and ohms.low > FILAMENT.high:
         return None  # an LED reads otherwise with the probes exchanged
     return Link(a=a, b=b, ohms=ohms, place=entry.place)
+
+
+def _counts(reading: SurveyReading) -> bool:
+    """Whether a reading stands: what the paper denies does once a named answer has settled it."""
+    if reading.verdict == Verdict.CONTRADICTS:
+        return reading.settled is not None
+    return reading.verdict in COUNTING
 
 
 def _name(end: End, address: Address) -> str | None:

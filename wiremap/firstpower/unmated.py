@@ -88,7 +88,8 @@ class Unmated:
         volts = max(found, default=0.0)
         if volts <= NOISE_VOLTS:
             return None
-        return Span(volts * AT_REST - NOISE_VOLTS, volts * CHARGED + NOISE_VOLTS)
+        low, high = volts * AT_REST - NOISE_VOLTS, volts * CHARGED + NOISE_VOLTS
+        return Span(math.floor(low * 10) / 10, math.ceil(high * 10) / 10)
 
 
 UNSTATED = "the job does not state the machine's volts: write it down, and add supply.volts"

@@ -35,6 +35,12 @@ class TerminatorStep(NamedTuple):
     so: str
 
 
+DIRECT_STEPS = (
+    TerminatorStep("60", "two terminators lie in this half: the other half brings none"),
+    TerminatorStep("120", "one terminator: the other half brings the second, and no more"),
+    TerminatorStep("open", "none: the other half brings one, and one more belongs at the far end"),
+    TerminatorStep("under 50", "one too many, or legs touching: find it first"),
+)
 TERMINATOR_STEPS = (
     TerminatorStep("60", "two terminators lie in this half: switch the port's own off"),
     TerminatorStep("120", "one terminator: switch the port's own on"),
@@ -256,15 +262,20 @@ def _cavity(job: Job, address: str) -> Cavity | None:
 
 
 def _terminators(job: Job) -> Iterator[Terminator]:
+    """A bus is measured half by half; an in-line unit's port has a terminator of its own."""
+    in_line = any(end.side == Side.BETWEEN for end in job.ends.values())
+    steps = TERMINATOR_STEPS if in_line else DIRECT_STEPS
+    out = ", in-line unit out" if in_line else ""
     for end in job.ends.values():
         if end.side == Side.BETWEEN:
             continue
-        where = "unit's half, in-line unit out, unit plugged"
+        where = f"unit's half{out}, unit plugged"
         if end.side == Side.MACHINE:
-            where = "machine half, after the cut, in-line unit out"
+            where = f"machine half, after the cut{out}"
         for high, low in _bus_pairs(end):
             if end.kind != EndKind.TAP or _used(job, end, high):
-                yield Terminator(where, f"{end.name}.{high.name}", f"{end.name}.{low.name}")
+                points = f"{end.name}.{high.name}", f"{end.name}.{low.name}"
+                yield Terminator(where, *points, steps)
 
 
 def _bus_pairs(end: End) -> Iterator[tuple[Cavity, Cavity]]:
