@@ -302,7 +302,7 @@ def test_the_answer_of_the_command_form() -> None:
         {"source_ohms": 0},
         {"min_volts": 20.0},
         {"max_volts": 80.0},
-        {"ambient_C": 90.0},
+        {"ambient_C": 200.0},
         {"bundle": 0},
         {"family": "glass"},
         {"contact_amps": -1},

@@ -7,8 +7,13 @@ from dataclasses import dataclass
 from wiremap.sizing.ampacity import bundle_factor
 from wiremap.sizing.conductor import Cable, cable
 from wiremap.sizing.drop import CLASS_A_VOLTS, check_supply
-from wiremap.sizing.fuse_limits import BLADE, FILE, ambient_share, ratings
-from wiremap.sizing.heat import ampacity_amps, check_temperatures
+from wiremap.sizing.fuse_limits import BLADE, FILE, ratings
+from wiremap.sizing.heat import (
+    ampacity_amps,
+    check_ambient,
+    check_limit,
+    check_temperatures,
+)
 from wiremap.sizing.sized import OutOfRange, in_range, source_title
 from wiremap.trade.tables import Row, named_row, table
 
@@ -98,13 +103,14 @@ def check_circuit(circuit: Circuit) -> None:
     if circuit.min_volts > circuit.max_volts:
         above = f"must not be above the highest {circuit.max_volts:g} V"
         raise OutOfRange(f"the lowest volts {above}; got {circuit.min_volts:g}")
-    check_temperatures(circuit.limit_C, circuit.ambient_C)
+    check_limit(circuit.limit_C)
+    check_ambient(circuit.ambient_C)
+    check_ambient(circuit.fuse_at_C)
     bundle_factor(circuit.bundle)
     for name in CHECKED:
         value = getattr(circuit, name)
         if value is not None:
             check_figure(name, value)
-    ambient_share(circuit.fuse_at_C)
 
 
 def check_figure(name: str, value: float) -> None:

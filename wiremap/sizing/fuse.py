@@ -32,11 +32,12 @@ from wiremap.sizing.fuse_limits import (
     CLEARS,
     CLEARS_WELL,
     FILE,
-    ambient_share,
+    ambient_span,
     asked_amps,
     continuous_ratio,
     family_figure,
     gates,
+    held_share,
     let_through_A2s,
     rating_row,
     ratings,
@@ -111,6 +112,7 @@ def size_fuse(
         why, cure = _collision(circuit)
         return Sized(inputs=inputs, assumptions=assumptions, why=why, cure=cure)
     cautions = list(_lead_cautions(circuit, leaflet_min_csa_mm2))
+    cautions += _warm_cautions(circuit)
     if leaflet_amps is not None:
         cautions += _leaflet_cautions(circuit, leaflet_amps, computed)
     results = list(_chosen(rating, computed, from_leaflet=leaflet_amps is not None))
@@ -184,7 +186,7 @@ def _results(circuit: Circuit, rating: float) -> Iterator[Value]:
 
 def _asked(circuit: Circuit, load: float) -> Value:
     at = circuit.fuse_at_C
-    left = f"share left at {at:g} C ({ambient_share(at):.3g})"
+    left = f"share left at {at:g} C ({held_share(at):.3g})"
     origin = memory(FILE, "protection-terms").beside(source_title(FILE, "rerating"))
     told = f"load / {continuous_ratio():g} / {left}"
     return origin.value("asked_by_load", asked_amps(load, at), "A", told)
@@ -245,6 +247,13 @@ def _leaflet_cautions(circuit: Circuit, leaflet: float, computed: float | None) 
         yield f"the leaflet's {leaflet:g} A governs; the load alone would give {computed:g} A"
 
 
+def _warm_cautions(circuit: Circuit) -> Iterator[str]:
+    low, high = ambient_span()
+    if circuit.load_amps is not None and not low <= circuit.fuse_at_C <= high:
+        taken = "that at the nearest is taken"
+        yield f"no share of a fuse's rating is published for {circuit.fuse_at_C:g} C: {taken}"
+
+
 def _slow_cautions(circuit: Circuit, rating: float) -> Iterator[str]:
     far = far_end_amps(circuit)
     if far is not None and CLEARS * rating <= far < CLEARS_WELL * rating:
@@ -298,7 +307,7 @@ def _cures(circuit: Circuit, wanted: float) -> Iterator[str]:
         yield from _breaking_cures(circuit)
     most = largest(circuit)
     if circuit.load_amps is not None and most is not None:
-        share = min(1.0, ambient_share(circuit.fuse_at_C))
+        share = held_share(circuit.fuse_at_C)
         least = most * continuous_ratio() * share
         yield f"{most:g} A would do for a load of at most {least:.3g} A"
 

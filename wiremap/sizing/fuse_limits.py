@@ -131,9 +131,13 @@ def asked_amps(load_amps: float, fuse_ambient_C: float = 25.0) -> float:
     A fuse is never counted as stronger than its rating because it is cold.  Above 85 C, where
     nothing is published, the share at 85 C is taken, which asks for less than it should.
     """
+    return load_amps / continuous_ratio() / held_share(fuse_ambient_C)
+
+
+def held_share(ambient_C: float) -> float:
+    """Share of the rating counted at any ambient [1]: never above 1, beyond the table its ends."""
     coldest, hottest = ambient_span()
-    at = min(max(fuse_ambient_C, coldest), hottest)
-    return load_amps / continuous_ratio() / min(1.0, ambient_share(at))
+    return min(1.0, ambient_share(min(max(ambient_C, coldest), hottest)))
 
 
 def most_open_s(amps: float, rating: float, family: str = BLADE) -> float:
