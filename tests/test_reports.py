@@ -201,7 +201,7 @@ def test_json_has_the_documented_shape() -> None:
         check=False,
     )
     body = json.loads(done.stdout)
-    assert list(body) == ["wiremap", "jobs", "findings"]
+    assert list(body) == ["wiremap", "jobs", "findings", "wordings"]
     assert list(body["jobs"][0]) == ["file", "verdict", "boxes", "cautions", "not_judged"]
     keys = [
         "rule",

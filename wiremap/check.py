@@ -84,6 +84,7 @@ class Report:
     findings: tuple[Finding, ...]
     texts: dict[str, str]
     others: tuple[str, ...] = ()  # pinouts and notebooks looked at by themselves
+    papers: tuple[Pinout, ...] = ()  # those of them that were asked for by name
 
     @property
     def exit_code(self) -> int:
@@ -107,6 +108,7 @@ class _Looked:
     findings: tuple[Finding, ...]
     texts: dict[str, str]
     checked: Checked | None = None
+    paper: Pinout | None = None
 
 
 def check(paths: Iterable[str | Path]) -> Report:
@@ -117,13 +119,19 @@ def check(paths: Iterable[str | Path]) -> Report:
     jobs = [found.checked for found in looked if found.checked is not None]
     named = _named_by(jobs)
     others = [path for path in files if _is_other(path, files[path], named)]
-    looked += [_other(reader, path) for path in others]
+    looked += [_other(reader, path, asked=files[path] == ASKED) for path in others]
     findings = list(faults)
     texts: dict[str, str] = {}
     for found in looked:
         findings += found.findings
         texts |= found.texts
-    return Report(tuple(jobs), tuple(ordered(findings)), texts, tuple(others))
+    return Report(
+        jobs=tuple(jobs),
+        findings=tuple(ordered(findings)),
+        texts=texts,
+        others=tuple(others),
+        papers=tuple(found.paper for found in looked if found.paper is not None),
+    )
 
 
 def _named_by(jobs: Iterable[Checked]) -> set[str]:
@@ -174,14 +182,16 @@ def _job(reader: Files, path: str) -> _Looked:
     return _Looked(checked.findings, texts, checked)
 
 
-def _other(reader: Files, path: str) -> _Looked:
+def _other(reader: Files, path: str, *, asked: bool) -> _Looked:
     loaded = reader.any(path)
     texts = {text.shown: text.text for text in loaded.texts}
     findings = list(loaded.findings)
+    paper = None
     if isinstance(loaded.value, Pinout):
+        paper = loaded.value if asked else None
         book = run(Harness(alone(loaded.value)))
         findings += [finding for finding in book if finding.rule in PINOUT_RULES]
-    return _Looked(tuple(findings), texts)
+    return _Looked(tuple(findings), texts, paper=paper)
 
 
 # -- which files ------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from typing import Any
 from wiremap.check import Report, check
 from wiremap.cli.common import coloured, emit_json, json_flag, say_text
 from wiremap.cli.progress import Progress
+from wiremap.content.read_as import as_dicts
 from wiremap.reports.brief import brief
 from wiremap.reports.sarif import sarif_text
 from wiremap.reports.text import text
@@ -50,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
     """Check and print; the report knows the exit code."""
     report = _report(args.files)
     if args.json:
-        emit_json("check", report.as_dict())
+        emit_json("check", {**report.as_dict(), "wordings": as_dicts(report.papers)})
     elif args.sarif:
         say_text(sarif_text(report))
     else:  # cleaned where it is made: colour must pass

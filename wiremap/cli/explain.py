@@ -9,19 +9,25 @@ from typing import Any
 
 from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say_text
+from wiremap.content.function_words import function_words, listed
 from wiremap.rules import load
 from wiremap.rules.page import as_dict, page, words
+
+FUNCTION_WORDS = "functions"
 
 
 def add(subparsers: Any) -> None:
     """Register `explain`."""
     parser = subparsers.add_parser(
         "explain",
-        help="explain a rule, or all of them",
-        epilog="examples:\n  wiremap explain supply-to-ground\n  wiremap explain --all > RULES.md",
+        help="explain a rule, all of them, or the function words",
+        epilog="examples:\n  wiremap explain supply-to-ground\n  wiremap explain functions\n"
+        "  wiremap explain --all > RULES.md",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("rule", nargs="?", help="the rule's name as a finding shows it")
+    parser.add_argument(
+        "rule", nargs="?", help="the rule's name as a finding shows it, or `functions`"
+    )
     parser.add_argument(
         "--all", action="store_true", help="the whole rule book as a Markdown page, by family"
     )
@@ -31,6 +37,8 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print one rule or the whole book."""
+    if args.rule == FUNCTION_WORDS:
+        return _functions(args)
     rules = load()
     if args.all:
         asked = list(rules.values())
@@ -44,6 +52,15 @@ def run(args: argparse.Namespace) -> int:
         say_text(page())
     else:
         say_text(words(asked[0]))
+    return OK
+
+
+def _functions(args: argparse.Namespace) -> int:
+    """Print the function words with meaning and examples."""
+    if args.json:
+        emit_json("explain", {"functions": [word.as_dict() for word in function_words()]})
+    else:
+        say_text(listed())
     return OK
 
 

@@ -9,12 +9,13 @@ from wiremap.base import Severity, visible
 from wiremap.check import Report, Verdict
 from wiremap.content.grouped import Group, told
 from wiremap.content.next_step import after_check
-from wiremap.reports.text import WIDTH, others_line, paint, summary_line, verdict_line
+from wiremap.reports.text import WIDTH, others_line, paint, summary_line, verdict_line, wordings
 
 MOST_NAMED = 6
 MOST_LINES = 3  # of one group's sentence
 MOST_STOPS = 14
 MOST_CAUTIONS = 10
+MOST_WORDINGS = 60
 INDENT = " " * 8
 
 
@@ -27,6 +28,7 @@ def brief(report: Report, *, colour: bool = False) -> str:
     rest = [*_signed(found.signed), *_notes(found.notes)]
     if rest:
         blocks.append("\n".join(rest))
+    blocks += [wordings(paper, most=MOST_WORDINGS) for paper in report.papers]
     step = after_check(report)
     if step:
         blocks.append(f"next: {visible(step)}")

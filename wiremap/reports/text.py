@@ -10,6 +10,8 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from wiremap.base import Accepted, Finding, Place, Severity, visible
 from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
+from wiremap.content.read_as import read_as
+from wiremap.model import Pinout
 from wiremap.rules import NotJudged
 
 WIDTH = 100
@@ -27,6 +29,8 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
     for finding in report.findings:
         if finding.fault or not quiet:  # what could not be read is never kept quiet
             blocks.append("\n".join(_finding(finding, report.texts, colour)))
+    if not quiet:
+        blocks += [wordings(paper) for paper in report.papers]
     verdicts = [verdict_line(job) for job in report.jobs]
     if len(report.jobs) > 1:
         verdicts.append(summary_line(report))
@@ -35,6 +39,19 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
     if verdicts:
         blocks.append("\n".join(verdicts))
     return "\n\n".join(blocks)
+
+
+def wordings(paper: Pinout, *, most: int | None = None) -> str:
+    """What each wording of a paper was read as; guesses are marked as what they are."""
+    rows = read_as(paper)
+    lines = [f"{visible(paper.title or paper.path)}: how each wording is read"]
+    for row in rows[:most]:
+        told = textwrap.wrap(f"{row.cavity}  {visible(row.told)}", WIDTH - 8)
+        lines.append(f"  {told[0]}")
+        lines += [f"        {line}" for line in told[1:]]
+    if most is not None and len(rows) > most:
+        lines.append(f"  and {len(rows) - most} more: --full tells them")
+    return "\n".join(lines)
 
 
 def verdict_line(job: Checked) -> str:

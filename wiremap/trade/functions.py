@@ -52,6 +52,7 @@ class Function:
     source: str
     standing: str
     aliases: tuple[str, ...] = ()
+    examples: tuple[str, ...] = ()  # wordings that are read as it
     shares: frozenset[str] = frozenset()
     kin: frozenset[str] = frozenset()
     offered: bool = True
@@ -96,7 +97,7 @@ def _pairs(rows: tuple[Row, ...], column: str) -> Mapping[str, set[str]]:
 
 def _load() -> Mapping[str, Function]:
     rows = table("functions.toml").section(
-        "row", slug=str, meaning=str, role=str, flow=str, volts=str, source=str
+        "row", slug=str, meaning=str, examples=tuple, role=str, flow=str, volts=str, source=str
     )
     shares = _pairs(rows, "shares")
     kin = _pairs(rows, "kin")

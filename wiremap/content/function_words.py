@@ -1,0 +1,74 @@
+"""The function words: what each means, its other spellings, and wordings that are read as it."""
+
+from __future__ import annotations
+
+import textwrap
+from dataclasses import dataclass
+from typing import Any
+
+from wiremap.trade.functions import FUNCTIONS
+
+WIDTH = 100
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FunctionWord:
+    """One function of the vocabulary, as it may be written under `function:`."""
+
+    slug: str
+    meaning: str
+    group: str
+    flow: str
+    aliases: tuple[str, ...]
+    examples: tuple[str, ...]
+    source: str
+    standing: str
+
+    def as_dict(self) -> dict[str, Any]:
+        """As plain data."""
+        return {
+            "function": self.slug,
+            "meaning": self.meaning,
+            "class": self.group,
+            "flow": self.flow,
+            "aliases": list(self.aliases),
+            "examples": list(self.examples),
+            "source": self.source,
+            "standing": self.standing,
+        }
+
+
+def function_words() -> tuple[FunctionWord, ...]:
+    """Every function in the order of its table."""
+    found = []
+    for slug, known in FUNCTIONS.items():
+        found.append(
+            FunctionWord(
+                slug=slug,
+                meaning=known.meaning,
+                group=known.electrical,
+                flow=known.flow,
+                aliases=known.aliases,
+                examples=known.examples,
+                source=known.source,
+                standing=known.standing,
+            )
+        )
+    return tuple(found)
+
+
+def listed() -> str:
+    """The function words as text, a paragraph each."""
+    return "\n".join(_paragraph(word) for word in function_words())
+
+
+def _paragraph(word: FunctionWord) -> str:
+    told = f"{word.slug}: {word.meaning}"
+    if word.flow != "both":
+        told += f" Flow {word.flow}."
+    if word.examples:
+        told += f" Such as: {'; '.join(word.examples)}."
+    if word.aliases:
+        told += f" Also written: {', '.join(word.aliases)}."
+    lines = textwrap.wrap(told, WIDTH, subsequent_indent="    ", break_on_hyphens=False)
+    return "\n".join(lines)
