@@ -7,13 +7,11 @@ import os
 from collections.abc import Sequence
 
 from wiremap.base import Finding, fault
-from wiremap.cli.saving import day, save_readings, stdin_text, unread
+from wiremap.cli.saving import SHOWN_STDIN, STDIN, day, save_readings, stdin_text, unread
 from wiremap.entries.notebook import Lines, added, readings_from, respelled
 from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.stamping import no_such_points
 from wiremap.model import Entry
-
-STDIN = "-"
 
 
 def refuse(args: argparse.Namespace, message: str, fix: str) -> int:
@@ -26,7 +24,10 @@ def read_lines(
 ) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
     """The entries of `--readings`, its lines read by `lines`, and what could not be read."""
     if args.readings == STDIN:
-        return lines(stdin_text(), "standard input", args.by, day(args))
+        text = stdin_text()
+        if isinstance(text, Finding):
+            return (), (text,)
+        return lines(text, SHOWN_STDIN, args.by, day(args))
     return readings_from(args.readings, args.by, day(args), lines)
 
 

@@ -15,12 +15,16 @@ from wiremap.model import Entry
 from wiremap.ringout.before_start import before_start
 from wiremap.ringout.plan import plan
 
+LONGEST = 1000  # characters of a typed line
+MOST_LINES = 100_000  # nobody types so many; a pipe without end does
+
 
 class Terminal:
     """Where the walk is shown: with JSON asked for, standard output belongs to the verdict alone."""
 
     def __init__(self, *, as_json: bool) -> None:
         self.as_json = as_json
+        self.lines = 0
 
     def tell(self, *lines: str) -> None:
         """Show lines."""
@@ -33,10 +37,13 @@ class Terminal:
     def typed(self) -> str | None:
         """One typed line, asked for where the rest is shown; None at the end of input."""
         print("> ", end="", flush=True, file=sys.stderr if self.as_json else sys.stdout)
-        try:
-            return input().strip()
-        except EOFError:
+        if sys.stdin is None:
             return None
+        self.lines += 1
+        line = sys.stdin.readline(LONGEST)
+        if not line or self.lines > MOST_LINES:
+            return None
+        return line.strip()
 
 
 def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:

@@ -8,7 +8,7 @@ import sys
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from wiremap.base import Finding, fault
+from wiremap.base import Finding, Place, fault
 from wiremap.cli import common
 from wiremap.cli.common import note, plural
 from wiremap.entries.lines import text_of
@@ -18,6 +18,8 @@ from wiremap.model import Entry
 
 STDIN = "-"
 NAME_VARIABLE = "WIREMAP_BY"
+SHOWN_STDIN = "standard input"
+MOST_TYPED = 2**20  # bytes of a batch or of readings
 BYTE_ORDER_MARK = "\ufeff"  # some editors put it first
 
 
@@ -62,16 +64,30 @@ def not_yet(args: argparse.Namespace) -> Finding | None:
     )
 
 
-def stdin_text() -> str:
-    """Standard input, without the mark that some editors put first."""
-    return sys.stdin.read().removeprefix(BYTE_ORDER_MARK)
+def stdin_text() -> str | Finding:
+    """Standard input as text, without the mark that some editors put first; or what is wrong."""
+    place = Place(SHOWN_STDIN)
+    if sys.stdin is None:
+        return fault("no-such-file", "it is closed, so nothing can be read from it", place)
+    buffer = getattr(sys.stdin, "buffer", None)
+    data = (
+        sys.stdin.read(MOST_TYPED + 1).encode() if buffer is None else buffer.read(MOST_TYPED + 1)
+    )
+    if len(data) > MOST_TYPED:
+        words = f"it gives more than {MOST_TYPED // 2**20} MiB and is not read on"
+        return fault("over-limit", words, place, fix="Give the lines of one sitting at a time.")
+    try:
+        return str(data, "utf-8").removeprefix(BYTE_ORDER_MARK)
+    except UnicodeDecodeError:
+        return fault("no-such-file", "it is not UTF-8 text", place, fix="Save it as plain text.")
 
 
 def typed(path: str) -> tuple[str, str] | Finding:
     """The text of a file of lines, or of standard input (`-`), after the name it is shown under."""
     if path == STDIN:
-        return "standard input", stdin_text()
-    text = text_of(path)
+        path, text = SHOWN_STDIN, stdin_text()
+    else:
+        text = text_of(path)
     return text if isinstance(text, Finding) else (path, text)
 
 
