@@ -167,7 +167,7 @@ def _replace(path: Path, data: bytes, overwrite: bool) -> None:
         else:
             _claim(temporary, path)
     finally:
-        with contextlib.suppress(FileNotFoundError):
+        with contextlib.suppress(OSError):
             os.unlink(temporary)
     _sync_folder(path.parent)
 

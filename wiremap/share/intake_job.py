@@ -73,7 +73,9 @@ def _take_row(taking: Taking, listed: Listed, row: Row) -> None:
         cavities = listed.ends.setdefault(point.end, {})
         if point.cavity not in cavities:
             reading = read_signal(signal)
-            cavities[point.cavity] = Cavity(name=point.cavity, reading=reading, signal=signal)
+            cavities[point.cavity] = Cavity(
+                name=point.cavity, reading=reading, signal=signal, source=taking.path.name
+            )
         if signal and cavities[point.cavity].signal != signal:
             listed.remark(one, f"{point} is called {signal} as well")
     listed.joins.append((one, two))

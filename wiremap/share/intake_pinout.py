@@ -177,6 +177,7 @@ class CavityReader:
             wire=wire,
             pair=self.text("pair") or None,
             chain=self.text("chain") or None,
+            source=self.taking.path.name,
             **words,
         )
 
