@@ -50,7 +50,7 @@ def test_every_limit_is_held_here_or_by_its_rule() -> None:
     """A new row of the table needs a boundary."""
     held = {
         "as-wire-ohms", "asleep-amps", "drain-ohms", "guard-bridge-ohms", "least-watts",
-        "legs-touch-ohms", "live-volts", "no-terminator-ohms", "nominal-margin", "pushed-amps",
+        "legs-touch-ohms", "live-volts", "loaded-amps", "no-terminator-ohms", "nominal-margin", "pushed-amps",
         "same-size-share", "slow-kbit-s", "stands-over-nominal", "stub-mm", "stub-slow-mm",
         "terminator-least-ohms", "terminator-most-ohms", "untwisted-mm", "untwisted-slow-mm",
     }  # fmt: skip
@@ -210,3 +210,14 @@ def test_class_b_is_told_in_one_place() -> None:
         assert refused is fired(with_cavity(job, "loom.3", volts=Span.of(volts)), "class-b")
     for volts_ac, refused in ((30.0, False), (30.1, True)):
         assert refused is fired(with_cavity(job, "loom.3", volts_ac=volts_ac), "class-b")
+
+
+@pytest.mark.parametrize(("amps", "told"), [(0.5, True), (0.49, False), (0.51, True)])
+def test_from_what_current_a_wire_counts_as_loaded(amps: float, told: bool) -> None:
+    """With the bundle unsaid a circuit of half an ampere is named, one of less is not."""
+    job = good("protection-unjudged")
+    for address in ("loom.3", "donor.3"):
+        job = with_cavity(job, address, amps=amps)
+    unsaid = replace(job, surroundings=replace(job.surroundings, bundle=None))
+    (found,) = [f for f in run(Harness(unsaid)) if f.rule == "protection-unjudged"]
+    assert told is ("valve" in found.subject)

@@ -59,7 +59,9 @@ def book() -> dict[str, list[Rule]]:
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """What the book says of a job: its findings, signed where signed, and what it could not judge."""
+    """What the book says of a job: its findings, signed where signed, and what it could not
+    judge.
+    """
 
     findings: tuple[Finding, ...]
     not_judged: tuple[NotJudged, ...]

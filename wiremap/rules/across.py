@@ -157,7 +157,7 @@ def clash_through(view: View, one: Side, other: Side) -> tuple[str, Signal, Sign
 
 
 def diode_amps(view: View, part: Across) -> float | None:
-    """What flows through a diode [A]: in series the load behind it, across a coil the coil's current.
+    """What flows through a diode [A]: in series the load behind it, across a coil the coil's.
 
     None where nobody tells it.
     """

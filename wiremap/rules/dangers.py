@@ -1,4 +1,6 @@
-"""What can hurt people at a job's contacts: told by words and functions, settled by named answers."""
+"""What can hurt people at a job's contacts: told by words and functions, settled by named
+answers.
+"""
 
 from __future__ import annotations
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from wiremap.model import Cavity, End, Side
 from wiremap.rules.across import diode_amps, parts_across
+from wiremap.rules.limits import limit
 from wiremap.rules.outputs import outputs
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
@@ -16,6 +17,8 @@ from wiremap.trade.functions import FUNCTIONS
 
 FUSE = "nobody states what fuse lies before it"
 LOAD = "nobody states what its load draws"
+PEAK = "nobody states what its load draws at the first moment (`peak_amps`)"
+BUNDLE = "nobody states how many loaded wires lie together"
 RATING = "nobody states what it can give"
 DRAWS = "nobody states what it draws"
 
@@ -37,7 +40,19 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
 def unjudged_protection(view: View) -> list[NotJudged]:
     """The fed contacts and fuses whose protection of the wires behind them stays open."""
     found = [each for each in sizes(view).not_judged if each.about == About.PROTECTION]
-    return [*found, *_lines(view, "lamp")]
+    return [*found, *_lines(view, "lamp"), *_bundled(view)]
+
+
+def _bundled(view: View) -> Iterator[NotJudged]:
+    """Circuits that carry a load, while nobody states how many such wires lie together."""
+    if view.job.surroundings.bundle is not None:
+        return
+    loaded: dict[str, None] = {}
+    for size in sizes(view).conductors.values():
+        if size.amps is not None and size.amps >= limit("loaded-amps"):
+            loaded[size.circuit] = None
+    if loaded:
+        yield NotJudged(subject=tuple(loaded), why=BUNDLE, about=About.PROTECTION)
 
 
 def unjudged_loads(view: View) -> list[NotJudged]:
@@ -53,6 +68,8 @@ def unjudged_loads(view: View) -> list[NotJudged]:
             found.append(_other(output.signal.address, LOAD))
         elif gives is None and draws is not None:
             found.append(_other(output.signal.address, RATING))
+        elif output.gives.peak_amps is not None and output.peak_amps() is None and output.loads:
+            found.append(_other(output.signal.address, PEAK))
     for part in parts_across(view, "diode"):
         if diode_amps(view, part) is None:
             found.append(_other(part.extra.name, "nobody states what flows through it"))

@@ -140,7 +140,8 @@ def bit_rate_missing(view: View) -> Hits:
     "bus-pair-open",
     source=CAN,
     what="{pair} is left open: neither {a} nor {b} is joined",
-    why="A unit that hears nothing on its bus may stay dead, or fall into a set-up for emergencies.",
+    why="A unit that hears nothing on its bus may stay dead, or fall into a set-up for "
+    "emergencies.",
     fix="Join the pair, or sign why the unit does not need it.",
 )
 def bus_pair_open(view: View) -> Hits:

@@ -65,7 +65,8 @@ def _untwisted_mm(view: View, one: Circuit, two: Circuit) -> float:
     "untwisted",
     source=PAIR_REPAIR,
     what="{a} and {b} lie {mm} mm without twist; {most:g} mm is the most at {rate}",
-    why="A piece without twist picks up noise that the pair cannot cancel, the more the faster it is.",
+    why="A piece without twist picks up noise that the pair cannot cancel, the more the faster it "
+    "is.",
     fix="Twist the new piece up to the joints and write it under `twists`.",
 )
 def untwisted(view: View) -> Hits:

@@ -70,7 +70,8 @@ def nothing_judged(view: View) -> Hits:
 
 @JUDGED.caution(
     "read-from-wording",
-    what="{paper}: the functions of {cavities} were read from their wording; nobody has stated them",
+    what="{paper}: the functions of {cavities} were read from their wording; nobody has stated "
+    "them",
     why="Words of one maker mean another thing with the next; the map rests on what was read.",
     fix="State `function` for each, or answer it in the notebook; then sign what stays.",
 )

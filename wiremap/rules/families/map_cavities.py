@@ -137,11 +137,12 @@ def joined_yet_left_out(view: View) -> Hits:
     matter=Matter.WORKING,
     what="{a} is needed ({need}) but {how}",
     why="Without this signal the unit or the machine is not whole.",
-    fix="Join it through to its partner, or write `need: may` in the pinout if the leaflet says so.",
+    fix="Join it through to its partner, or write `need: may` in the pinout if the leaflet says "
+    "so.",
 )
 def needed_signal_open(view: View) -> Hits:
-    """A contact with `need: must`, or a unit's supply or ground, that is not joined, or whose signal
-    finds no home, in-line units counted through.
+    """A contact with `need: must`, or a unit's supply or ground, that is not joined, or whose
+    signal finds no home, in-line units counted through.
     """
     for point in view.points.values():
         need = _need(point)

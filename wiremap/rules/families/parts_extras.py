@@ -29,7 +29,8 @@ HARMFUL = {
 @PARTS.stop(
     "resistor-overloaded",
     source=OHM,
-    what="{part} ({ohms:g} ohm, {rated}) takes up to {watts:.3g} W at {volts:g} V between {a} and {b}",
+    what="{part} ({ohms:g} ohm, {rated}) takes up to {watts:.3g} W at {volts:g} V between {a} and "
+    "{b}",
     why="A resistor beyond its watts burns, and what lies beside it with it.",
     fix="Take one of more watts or more ohms, or take it out; write what it bears under `watts`.",
 )
@@ -66,13 +67,16 @@ def _carried(view: View, part: Across, leg: str) -> str:
 @PARTS.stop(
     "resistor-lets-through",
     source="Ohm's law; input clamps bear about 1 mA, common practice",
-    what="{part} ({ohms:g} ohm) pulls {a} up to {volts:.3g} V from {b} with {milliamps:.3g} mA; it is "
-    "made for {stands}",
+    what="{part} ({ohms:g} ohm) pulls {a} up to {volts:.3g} V from {b} with {milliamps:.3g} mA; "
+    "it is made for {stands}",
     why="A resistor keeps the current small, not the volts: an input or a reference dies slowly.",
-    fix="Divide the volts with a second resistor to ground, or take the level from a source that fits.",
+    fix="Divide the volts with a second resistor to ground, or take the level from a source that "
+    "fits.",
 )
 def resistor_lets_through(view: View) -> Hits:
-    """A resistor from a source to a contact of fewer volts that drives more into it than it bears."""
+    """A resistor from a source to a contact of fewer volts that drives more into it than it
+    bears.
+    """
     for part in parts_across(view, "resistor"):
         found = pushed(view, part)
         if found is not None:
@@ -134,7 +138,8 @@ def _part_hit(view: View, part: Across, a: str, b: str, **facts: object) -> Hit:
     "diode-shorts",
     acceptable=False,
     what="{part} conducts from {a} straight to {b}: the supply is shorted through it",
-    why="A diode in that direction is a wire: it burns at first power, or takes the output with it.",
+    why="A diode in that direction is a wire: it burns at first power, or takes the output with "
+    "it.",
     fix="Turn it round: the ring (cathode) looks to the positive, the anode to ground.",
 )
 def diode_shorts(view: View) -> Hits:
@@ -170,7 +175,7 @@ def diode_blocks(view: View) -> Hits:
     fix="Take one of at least twice the current.",
 )
 def diode_overloaded(view: View) -> Hits:
-    """A diode through which more flows than it is made for: the load behind it, or a coil's kick."""
+    """A diode through which more flows than it is made for: a load behind it, or a coil's kick."""
     for part in parts_across(view, "diode"):
         good, amps = part.extra.amps, diode_amps(view, part)
         if good is not None and amps is not None and amps > good * (1 + 1e-9):

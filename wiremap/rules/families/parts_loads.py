@@ -35,7 +35,8 @@ def load_over_output(view: View) -> Hits:
     source="the unit's own rating; a cold lamp draws about ten times its current, common practice",
     what="{a} gives {gives:g} A at the first moment, but its load {loads} draws {draws:g} A then",
     why="An output that trips or dies at switching on works on the bench and fails on the machine.",
-    fix="Drive the load through a relay of its own, or state what the output bears under `peak_amps`.",
+    fix="Drive the load through a relay of its own, or state what the output bears under "
+    "`peak_amps`.",
 )
 def inrush_over_output(view: View) -> Hits:
     """A load whose first moment draws more than the unit's output bears."""
@@ -51,9 +52,10 @@ def inrush_over_output(view: View) -> Hits:
 @PARTS.caution(
     "coil-without-clamp",
     what="{a} switches a coil ({load}) and nobody has said what limits its kick",
-    why="Switched off, a coil drives several hundred volts back into the output and its neighbours.",
-    fix="State `clamp` (diode, resistor, inside) where it is known, or put a diode across the coil: "
-    "cathode to the positive.",
+    why="Switched off, a coil drives several hundred volts back into the output and its "
+    "neighbours.",
+    fix="State `clamp` (diode, resistor, inside) where it is known, or put a diode across the "
+    "coil: cathode to the positive.",
     source="common practice; relay makers' notes",
 )
 def coil_without_clamp(view: View) -> Hits:
@@ -110,8 +112,8 @@ def _hertz(cavity: Cavity) -> str:
     what="{a} notices an open load and is left open",
     why="The unit reports a fault, and may refuse to work until the output is switched off in its "
     "set-up.",
-    fix="Switch the output off in the unit's set-up, fit the load that its leaflet asks for, or sign "
-    "it.",
+    fix="Switch the output off in the unit's set-up, fit the load that its leaflet asks for, or "
+    "sign it.",
 )
 def open_load_noticed(view: View) -> Hits:
     """An output of a unit that detects an open load and that no circuit joins."""

@@ -190,7 +190,8 @@ def danger_lamp(view: View) -> Hits:
     "engine-stop-asked",
     what="{a} stops the engine: nobody has said whether it is energised to run or to stop",
     why="The emergency stop may act through it; taken for the other kind, the engine runs on.",
-    fix="Find out and answer `{address}.means`: energised to run, or energised to stop; or sign it.",
+    fix="Find out and answer `{address}.means`: energised to run, or energised to stop; or sign "
+    "it.",
 )
 def engine_stop_asked(view: View) -> Hits:
     """A joined contact whose wording names an engine stop or fuel shut-off."""
