@@ -19,6 +19,7 @@ FUSE = "nobody states what fuse lies before it"
 LOAD = "nobody states what its load draws"
 PEAK = "nobody states what its load draws at the first moment (`peak_amps`)"
 BUNDLE = "nobody states how many loaded wires lie together"
+AMBIENT = "nobody states how hot it gets where the wires lie"
 RATING = "nobody states what it can give"
 DRAWS = "nobody states what it draws"
 
@@ -31,28 +32,27 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
             found.append(_other(lack.subject, f"{lack.what}; not sized: {lack.blocks}"))
     found += _lines(view, "drive", "input")
     found += _contacts(view)
-    if view.job.surroundings.ambient_C is None:
-        taken = f"the ambient is not stated; {sizes(view).ambient_C:g} C was taken"
-        found.append(_other("surroundings", taken))
     return tuple(dict.fromkeys(found))
 
 
 def unjudged_protection(view: View) -> list[NotJudged]:
     """The fed contacts and fuses whose protection of the wires behind them stays open."""
     found = [each for each in sizes(view).not_judged if each.about == About.PROTECTION]
-    return [*found, *_lines(view, "lamp"), *_bundled(view)]
+    return [*found, *_lines(view, "lamp"), *_around(view)]
 
 
-def _bundled(view: View) -> Iterator[NotJudged]:
-    """Circuits that carry a load, while nobody states how many such wires lie together."""
-    if view.job.surroundings.bundle is not None:
-        return
+def _around(view: View) -> Iterator[NotJudged]:
+    """Circuits that carry a load, while nobody states how hot and how crowded they lie."""
+    around = view.job.surroundings
     loaded: dict[str, None] = {}
     for size in sizes(view).conductors.values():
         if size.amps is not None and size.amps >= limit("loaded-amps"):
             loaded[size.circuit] = None
-    if loaded:
+    if loaded and around.bundle is None:
         yield NotJudged(subject=tuple(loaded), why=BUNDLE, about=About.PROTECTION)
+    if loaded and around.ambient_C is None:
+        why = f"{AMBIENT}: {sizes(view).ambient_C:g} C was taken"
+        yield NotJudged(subject=tuple(loaded), why=why, about=About.PROTECTION)
 
 
 def unjudged_loads(view: View) -> list[NotJudged]:
