@@ -104,10 +104,12 @@ def _weaker(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> H
     if not outs or not ins:
         return
     out, back = sum(outs), sum(ins)
-    borne = back >= max(outs) - 1e-9 and _bears_load(view, end, feeds, backs)
-    if back < out - 1e-9 and not borne:
-        subject = [f"{end.name}.{cavity.name}" for cavity in backs]
-        yield view.hit(*subject, owner=end.name, back=f"{back:g} mm2", out=f"{out:g} mm2")
+    if back >= out - 1e-9:
+        return
+    if back >= max(outs) - 1e-9 and _bears_load(view, end, feeds, backs):
+        return
+    subject = [f"{end.name}.{cavity.name}" for cavity in backs]
+    yield view.hit(*subject, owner=end.name, back=f"{back:g} mm2", out=f"{out:g} mm2")
 
 
 def _bears_load(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> bool:

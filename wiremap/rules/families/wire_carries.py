@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 
 from wiremap.graph import Conductor, Joint
@@ -94,21 +95,25 @@ def _legs(view: View, joint: Joint) -> list[_Leg]:
 
 def _is_proven(view: View, leg: _Leg) -> bool:
     """Whether a wire bears its fuse, or, where it lies behind none, what is said to flow in it."""
-    behind = [
-        (fuse, judged)
-        for fuse in fuses(view)
-        for judged in fuse.worked_out.judged
-        if judged.subject == (leg.point or leg.conductor.circuit)
-    ]
+    behind = view.once(_judged_by_wire).get(leg.point or leg.conductor.circuit)
     if behind:
-        stated = view.job.surroundings.bundle is not None
-        return stated and not any(fault.kind in HEATING for _, j in behind for fault in j.faults)
+        faults = [fault.kind for judged in behind for fault in judged.faults]
+        return view.job.surroundings.bundle is not None and not set(faults) & set(HEATING)
     if leg.point in view.points and _carries_nothing(view, leg.point):
         return True
     size = sizes(view).conductors[leg.conductor.id]
     if size.amps is None or size.ampacity_amps is None:
         return False
     return size.amps <= size.ampacity_amps
+
+
+def _judged_by_wire(view: View) -> dict[str, list[Judged]]:
+    """What was judged of each wire behind a fuse of known rating."""
+    found: dict[str, list[Judged]] = defaultdict(list)
+    for fuse in fuses(view):
+        for judged in fuse.worked_out.judged:
+            found[judged.subject].append(judged)
+    return found
 
 
 def _carries_nothing(view: View, address: str) -> bool:
