@@ -7,7 +7,7 @@ import random
 import time
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import combinations, islice
 
 from ringout_simulator import Copper, wrongs
@@ -134,6 +134,16 @@ class Trial:
         """The whole plan, answered."""
         return [copper.answer(p) for p in self.plan.probes]
 
+    def read_on(self, entries: list[Entry]) -> Judgement:
+        """The verdict once all that is asked has been read on the sound build."""
+        entries = list(entries)
+        for _ in range(self.budget):
+            judged = judge(self.harness, entries, planned=self.plan)
+            if judged.next is None:
+                break
+            entries.append(self.answer(self.sound, judged.next))
+        return judged
+
     def metal(self, copper: Copper) -> Metal:
         """As-built metal of the points that count, and the parts that differ."""
         parts = {n for n, r in self.sound.resistors.items() if copper.resistors.get(n) != r}
@@ -192,7 +202,7 @@ class Trial:
             return
         asked = 0
         while judged.next is not None and asked < self.budget:
-            entries.append(self.answer(copper, judged.next))
+            entries += self.replies(copper, judged.next)
             asked += 1
             judged = self._judged(entries, tally, what)
         right = [truth]
@@ -203,7 +213,7 @@ class Trial:
         rank = next((r for r, e in enumerate(judged.explanations) if self.told(e) in right), None)
         if rank is not None and judged.explanations[rank].cost == judged.explanations[0].cost:
             rank = 0  # tied first: as likely as the first
-        elif (rank is not None or judged.diagnosis.more) and all(
+        elif (rank is not None or judged.diagnosis.explanations[8:]) and all(
             self.alike(copper, e.build) for e in judged.explanations[:rank]
         ):
             rank = 0  # tied first: no reading that a hand can take would part them; of very many the last are only counted
@@ -221,6 +231,16 @@ class Trial:
             tally.missed.append(
                 f"{self.job.title}: {apart}{what}: rank {rank} after {asked}: {leading}"
             )
+
+    def replies(self, copper: Copper, ask: Ask) -> list[Entry]:
+        """What a person notes of one question: of a sweep which of its points beeped."""
+        if not ask.sweep or ask.state or ask.expect != "beep":
+            return [self.answer(copper, ask)]
+        single = [copper.answer(Bare(ask.red, (b,))) for b in ask.black]
+        beeped = [e for e in single if e.seen == "beep"]
+        quiet = tuple(b for e in single if e.seen != "beep" for b in e.black)
+        rest = [replace(single[0], black=quiet, seen="silent")] if quiet else []
+        return [*beeped, *rest]
 
     def answer(self, copper: Copper, ask: Ask) -> Entry:
         """What the copper says to a question, read as the plan would read it if the probe is of the plan."""

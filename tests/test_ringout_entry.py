@@ -224,7 +224,10 @@ def test_a_reading_beyond_the_probes_is_told(demo: Job, tmp_path: Path) -> None:
     entries = batch("loom.2 - chassis 0.3, loom.14 - loom.3 s, loom.1 - donor.3 b")[0]
     harness = Harness(demo)
     judged = judge(harness, [stamped(harness, e) for e in entries])
-    assert [t.red for t, _ in judged.beyond] == [("loom.2",), ("loom.14",)] and judged.stale == ()
+    assert [b.taken.red for b in judged.beyond] == [
+        ("loom.2",),
+        ("loom.14",),
+    ] and judged.stale == ()
     assert (
         "not counted: loom.2 to chassis: 0.3 ohm: no probe of this ring-out gets to chassis"
         in judged.told()
@@ -264,7 +267,7 @@ def test_a_beep_is_no_figure(demo: Job) -> None:
     )  # and silences at those contacts
     walk = Walk(Harness(demo), made, [copper.answer(p) for p in made.probes if p not in wanted])
     turn = walk.turn()
-    assert turn is not None and walk.answer(turn, "b", "RK", "2026-03-02") is None
+    assert turn is not None and walk.answer(turn, "b", "RK", "2026-03-02") == ()
     assert "a beep is not enough here" in walk.refused(turn, "b")
 
 
@@ -359,8 +362,8 @@ def test_the_walk_asks_to_part_it_and_keeps_the_state(demo: Job) -> None:
     assert turn is not None and "part ground from what it meets outside the harness" in " ".join(
         walk.show(turn)
     )
-    entry = walk.answer(turn, "", "RK", "2026-03-02")
-    assert entry is not None and (entry.seen, entry.state) == ("silent", "ground parted")
+    (entry,) = walk.answer(turn, "", "RK", "2026-03-02")
+    assert (entry.seen, entry.state) == ("silent", "ground parted")
 
 
 # -- parts of another value -----------------------------------------------------------------------

@@ -48,15 +48,19 @@ def test_a_sound_build_passes(demo: Job, harness: Harness, method: str, kind: st
 
 
 def test_the_crossed_pair_of_the_demo_is_named(demo: Job, harness: Harness) -> None:
-    """Gateway 3 and 4 crossed: named as a crossed pair, and the probe that proves it is offered."""
+    """Gateway 3 and 4 crossed: named as a crossed pair; asked on, it is certain."""
     made = plan(harness, "near", "adapter")
     copper = Copper(demo)
     copper.exchange("gateway.3", "gateway.4")
     judged = judge(harness, [copper.answer(p) for p in made.probes], planned=made)
     assert judged.verdict == "fail"
     assert judged.explanations[0].mistakes[0].kind == "pair-crossed"
-    assert judged.next is not None and "beep" in judged.next.why
     assert any("pair is crossed" in line for line in judged.told())
+    entries = [copper.answer(p) for p in made.probes]
+    while judged.next is not None:
+        entries.append(Trial(demo, "near").answer(copper, judged.next))
+        judged = judge(harness, entries, planned=made)
+    assert [m.kind for m in judged.diagnosis.certain] == ["pair-crossed"]
 
 
 @pytest.mark.parametrize(
@@ -349,12 +353,7 @@ def test_a_drawn_wrong_reading_never_makes_a_verdict(seed: int) -> None:
             and "before" in once.next.why
         )
         assert any(line.startswith("comes and goes: ") for line in once.told())
-        assert (
-            judge(
-                trial.harness, [*entries, trial.clean[at], trial.clean[at]], planned=trial.plan
-            ).verdict
-            == "pass"
-        )
+        assert trial.read_on([*entries, *[trial.clean[at]] * 2]).verdict == "pass"
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -400,7 +399,10 @@ def test_a_wrong_reading_beside_a_drawn_mistake(seed: int) -> None:
 def test_one_wrong_reading_on_a_sound_build_is_asked_again(
     demo: Job, harness: Harness, seed: int
 ) -> None:
-    """A probe that slipped does not fail the build: the reading is asked for again, and right twice in a row it passes."""
+    """A probe that slipped does not fail the build: read well twice, and its nets once more, it passes.
+
+    Right, wrong and right again is a wire that comes and goes.
+    """
     made = plan(harness, "near", "adapter")
     copper = Copper(demo)
     entries = [copper.answer(p) for p in made.probes]
@@ -416,10 +418,11 @@ def test_one_wrong_reading_on_a_sound_build_is_asked_again(
     assert judged.verdict == "incomplete"
     assert judged.next is not None and judged.next.again
     assert (judged.next.red, judged.next.black) == (wrong.red, wrong.black)
-    assert judge(harness, [*entries, wrong, entries[at]], planned=made).verdict == "incomplete"
-    assert (
-        judge(harness, [*entries, wrong, entries[at], entries[at]], planned=made).verdict == "pass"
-    )
+    slipped = [*entries[:at], wrong, *entries[at + 1 :]]
+    well = Trial(demo, "near").read_on([*slipped, entries[at], entries[at]])
+    assert well.verdict == "pass"
+    waver = judge(harness, [*entries, wrong, entries[at], entries[at]], planned=made)
+    assert waver.verdict == "incomplete" and [t.was_well for t in waver.wavering] == [True]
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -21,6 +21,7 @@ from wiremap.entries.notebook import append, readings_from
 from wiremap.entries.probe_lines import batch
 from wiremap.evidence.stamping import stamped
 from wiremap.files import load_job, load_notebook
+from wiremap.files.dump import mark_of
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Job, Seen, Span
 from wiremap.ringout.plan import plan
@@ -63,7 +64,7 @@ def test_a_walk_turns_to_diagnosis(demo: Job) -> None:
     telling = 0
     for _ in range(200):
         turn = w.turn()
-        if turn is None:
+        if turn is None or turn.mend:
             break
         telling += turn.telling
         probe = turn.probe or type("P", (), {"red": turn.red, "black": turn.black})()
@@ -80,7 +81,7 @@ def test_undo_resume_and_nonsense(demo: Job) -> None:
     w = walk(demo)
     first = w.turn()
     assert first is not None
-    assert w.answer(first, "perhaps", "RK", "") is None and w.entries == []
+    assert w.answer(first, "perhaps", "RK", "") == () and w.entries == []
     w.answer(first, "b", "RK", "2026-03-02")
     second = w.turn()
     assert second is not None and (second.red, second.black) != (first.red, first.black)
@@ -101,10 +102,10 @@ def test_every_answer_is_taken_back_one_after_another(demo: Job) -> None:
         asked.append(turn.probe.n)
         w.answer(turn, "n", "RK", "2026-03-02")
     for n in reversed(asked):
-        assert w.undo() is not None
+        assert [e.kind for e in w.undo()] == [EntryKind.STRUCK_OUT]
         turn = w.turn()
         assert turn is not None and turn.probe is not None and turn.probe.n == n
-    assert w.undo() is None
+    assert w.undo() == ()
     for _ in range(2):
         turn = w.turn()
         assert turn is not None
@@ -112,10 +113,9 @@ def test_every_answer_is_taken_back_one_after_another(demo: Job) -> None:
             turn, "1" if turn.probe and turn.probe.expect == "ohms" else "b", "RK", "2026-03-02"
         )
     later = Walk(w.harness, w.plan, w.entries)
-    taken = [later.undo(), later.undo()]
-    assert [e and e.how for e in taken] == ["taken back"] * 2
-    assert [e and e.red for e in taken] == [e.red for e in (w.entries[-1], w.entries[-2])]
-    assert later.undo() is None
+    last = [mark_of(e) for e in reversed(w.entries)]
+    assert [e.mark for e in (*later.undo(), *later.undo())] == last
+    assert later.undo() == ()
 
 
 def test_enter_says_what_is_wanted_of_a_figure(demo: Job) -> None:
@@ -125,7 +125,7 @@ def test_enter_says_what_is_wanted_of_a_figure(demo: Job) -> None:
     while turn is not None and turn.probe is not None and turn.probe.expect != "ohms":
         w.answer(turn, "", "RK", "2026-03-02")
         turn = w.turn()
-    assert turn is not None and w.answer(turn, "", "RK", "2026-03-02") is None
+    assert turn is not None and w.answer(turn, "", "RK", "2026-03-02") == ()
     assert "type the ohms on the display (111.22 to 129.02 ohm expected)" in w.refused(turn, "")
     assert "`maybe` is no answer here" in w.refused(turn, "maybe")
 
@@ -403,33 +403,27 @@ def test_a_walk_in_json_keeps_standard_output_for_the_verdict(tmp_path: Path) ->
 
 
 def test_a_walk_names_the_mistake_and_goes_on_after_it_is_mended(demo: Job) -> None:
-    """Half way through the plan nothing else is looked for behind it; mended, what disagreed is read again and the rest follows."""
+    """Half way through the plan it is told; mended, its circuits are read again and the rest follows."""
     trial = Trial(demo, "near", "splice-in")
     made = next(m for m in single_wrongs(demo, 0) if m[0][0] == "exchange donor.16 donor.17")
     walk, asked = Walk(trial.harness, trial.plan), 0
     copper = trial.copper(made)
-    while (turn := walk.turn()) is not None:
+    while (turn := walk.turn()) is not None and not turn.mend:
         walk.answer(turn, meter(trial, copper, turn), "RK", "2026-03-02")
         asked += 1
     judged = walk.judged()
     assert judged.verdict == "fail" and [f.subject for f in judged.explanations[0].mistakes] == [
         ("donor.16", "donor.17")
     ]
-    assert asked < 70 < len(trial.plan.probes) and judged.told()[-2].startswith("mend it, or keep")
-    again = [t.entry for t in judged.disagree for _ in (1, 2)]
+    assert asked < 70 < len(trial.plan.probes) and turn is not None and turn.certain
+    assert walk.show(turn) == ["certain: donor.16 and donor.17 are exchanged"]
+    (mended,) = walk.answer(turn, "mended", "RK", "2026-03-02")
+    assert {"donor.16", "donor.17"} <= set(mended.points)
+    assert any(line.startswith("mended donor.16") for line in walk.judged().told())
     sound = trial.copper(())
-    mended = [
-        replace(
-            sound.answer(
-                Bare(e.red, e.black, "ohms" if len(e.red) * len(e.black) == 1 else "beep")
-            ),
-            by="RK",
-        )
-        for e in again
-    ]
-    walk = Walk(trial.harness, trial.plan, [*walk.entries, *mended])
+    walk = Walk(trial.harness, trial.plan, walk.entries)
     while (turn := walk.turn()) is not None:
-        assert walk.answer(turn, meter(trial, sound, turn), "RK", "2026-03-02") is not None
+        assert walk.answer(turn, meter(trial, sound, turn), "RK", "2026-03-02")
     assert walk.judged().verdict == "pass"
 
 
@@ -439,16 +433,22 @@ def test_a_face_read_wrongly_is_named_after_a_handful_of_probes(demo: Job, what:
     trial = Trial(demo, "near", "splice-in")
     copper = trial.copper(next(m for m in single_wrongs(demo, 0) if m[0][0] == what))
     walk, asked = Walk(trial.harness, trial.plan), 0
-    while (turn := walk.turn()) is not None:
-        assert walk.answer(turn, meter(trial, copper, turn), "RK", "2026-03-02") is not None
+    while (turn := walk.turn()) is not None and not turn.mend:
+        assert walk.answer(turn, meter(trial, copper, turn), "RK", "2026-03-02")
         asked += 1
     (fault,) = walk.judged().explanations[0].mistakes
     assert (f"{fault.kind} {fault.subject[0]}", asked <= 12) == (what.replace("+1", ""), True)
 
 
 def meter(trial: Trial, copper: Copper, turn: Turn) -> str:
-    """What an honest hand types."""
-    e = trial.answer(copper, Ask(turn.red, turn.black, turn.why, False, turn.unit, turn.state))
+    """What an honest hand types: in a sweep the name of what beeps."""
+    if turn.sweep:
+        named = [b for b in turn.black if copper.answer(Bare(turn.red, (b,))).seen == "beep"]
+        return " ".join(named) or "s"
+    e = trial.answer(
+        copper,
+        Ask(red=turn.red, black=turn.black, why=turn.why, expect=turn.unit, state=turn.state),
+    )
     return {"beep": "b", "silent": "s", "diode": "d"}.get(e.seen or "") or str(e.ohms)
 
 
@@ -468,8 +468,8 @@ def test_a_telling_probe_that_needs_a_figure_takes_no_beep(demo: Job) -> None:
     )
     assert walk.answer(
         turn, "b", "RK", "2026-03-02"
-    ) is None and "type the ohms on the display" in walk.refused(turn, "b")
-    assert walk.answer(turn, "0.2", "RK", "2026-03-02") is not None
+    ) == () and "type the ohms on the display" in walk.refused(turn, "b")
+    assert walk.answer(turn, "0.2", "RK", "2026-03-02")
 
 
 def test_letters_of_the_walk_may_be_spelled_out(tmp_path: Path) -> None:

@@ -72,12 +72,14 @@ def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
             wrong = _saved(opened, walk, kept, terminal)
             if wrong is not None:
                 return unread(args, "ringout", [wrong])
-            if kept is not None:
+            if kept:
                 opened = replace(opened, named=True)  # where it lies was said once
     return _end(args, walk)
 
 
 def _number(walk: Walk, turn: Turn) -> str:
+    if turn.mend:
+        return turn.why
     if turn.probe and not turn.telling:
         return f"probe {turn.probe.n} of {len(walk.plan.probes)}"
     return "telling probe"
@@ -85,24 +87,25 @@ def _number(walk: Walk, turn: Turn) -> str:
 
 def _answer(
     args: argparse.Namespace, walk: Walk, turn: Turn, typed: str, terminal: Terminal
-) -> Entry | None:
-    """The entry that a typed line comes to, if there is one to be kept."""
-    before = len(walk.entries)
+) -> tuple[Entry, ...]:
+    """The entries that a typed line comes to."""
     if meant(typed) == BACK:
         said = walk.undo()
         terminal.tell("taken back" if said else "nothing to take back")
     else:
         said = walk.answer(turn, typed, args.by, day(args))
-        if said is None:
+        if not said:
             terminal.tell(walk.refused(turn, typed))
-    return said if len(walk.entries) > before else None
+    return said
 
 
-def _saved(opened: OpenJob, walk: Walk, kept: Entry | None, terminal: Terminal) -> Finding | None:
-    """Save an entry and show what it tells; the fault that kept it from being saved."""
-    if kept is None:
+def _saved(
+    opened: OpenJob, walk: Walk, kept: tuple[Entry, ...], terminal: Terminal
+) -> Finding | None:
+    """Save entries and show what they tell; the fault that kept them from being saved."""
+    if not kept:
         return None
-    wrong = save(opened, [kept])
+    wrong = save(opened, list(kept))
     if wrong is None:
         terminal.tell(*walk.said())
     return wrong

@@ -87,6 +87,7 @@ class RingoutCard:
 BEEP = Choice(value="b", words="beep")
 SILENT = Choice(value="s", words="silent")
 DIODE = Choice(value="d", words="a diode's drop")
+MENDED = Choice(value="m", words="mended")
 UNSURE = Choice(value="n", words="not sure")
 
 
@@ -99,6 +100,8 @@ def ringout_card(walk: Walk) -> RingoutCard:
         return RingoutCard(
             heading=f"Ring-out: {judged.verdict}", lead=(*said, *judged.told()), readings=()
         )
+    if turn.mend:
+        return RingoutCard(heading="Mend this", lead=said, readings=(mend_card(walk, turn),))
     if turn.telling or turn.probe is None:
         reading = reading_card(walk, turn, heading="The probe that tells")
         return RingoutCard(heading="One reading tells which it is", lead=said, readings=(reading,))
@@ -149,6 +152,18 @@ def reading_card(walk: Walk, turn: Turn, *, heading: str) -> ReadingCard:
         spots=tuple(spots),
         lead=tuple(lead),
         answers=answers(turn),
+    )
+
+
+def mend_card(walk: Walk, turn: Turn) -> ReadingCard:
+    """What is wrong; once it is mended, what that touched is read again."""
+    return ReadingCard(
+        mark=mark(turn, walk.entries),
+        heading=turn.why,
+        turn=turn,
+        spots=(),
+        lead=tuple(walk.show(turn)),
+        answers=(MENDED,) if turn.certain else (),
     )
 
 

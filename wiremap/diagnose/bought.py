@@ -363,7 +363,7 @@ class _Bench:
 
     def _again(self) -> Iterator[Ask]:
         return (
-            Ask(e.red, e.black, "contradicted: take it again", True)
+            Ask(red=e.red, black=e.black, why="contradicted: take it again", again=True)
             for c in self.heard.clashes
             for e in c.readings
         )
@@ -380,11 +380,8 @@ class _Bench:
                 list({net[a]: a for a in reversed(red)}.values())[::-1],
                 list({net[a]: a for a in reversed(black)}.values())[::-1],
             )
-            yield Ask(
-                tuple(red),
-                tuple(black),
-                f"something in {'+'.join(e.red)} to {'+'.join(e.black)} answered",
-            )
+            why = f"something in {'+'.join(e.red)} to {'+'.join(e.black)} answered"
+            yield Ask(red=tuple(red), black=tuple(black), why=why)
 
     def _likely(self, groups: Groups) -> Iterator[Ask]:
         """Contacts that the papers would join, where one of the two has not beeped to the other side yet."""
@@ -394,7 +391,8 @@ class _Bench:
             for a in others:
                 nets = frozenset((net[hub], net[a]))
                 if len(nets) == 2 and nets not in far and any(self.lone(groups[i]) for i in nets):
-                    yield Ask((hub,), (a,), f"likely partners by their papers ({grade})")
+                    why = f"likely partners by their papers ({grade})"
+                    yield Ask(red=(hub,), black=(a,), why=why)
 
     def _merged(self, groups: Groups, likely: Sequence[Ask]) -> Groups:
         joined: Joined[str] = Joined()
@@ -423,7 +421,8 @@ class _Bench:
                     self.facing(g, groups[i]) if self.lone(groups[i]) else g[0] for g in others
                 ]
                 black.sort(key=self.heard.rank.__getitem__)
-                yield Ask(groups[i][:1], tuple(black), self._why(groups[i], mine[0]))
+                why = self._why(groups[i], mine[0])
+                yield Ask(red=groups[i][:1], black=tuple(black), why=why)
 
     def _order(self, group: Sequence[str], rank: int) -> tuple[bool, bool, bool, int, int]:
         lone = self.lone(group)

@@ -1,16 +1,16 @@
 """From readings that disagree to the mistake: the fewest mistakes that fit, and the probe that tells them apart.
 
-What rests on one reading alone is asked again, not believed.  Then the explanations are told apart, and the one that is
-left is proven: only then is there no further question.
+What rests on one reading alone is asked again, not believed.  Then the explanations are told apart until a mistake is
+in every set that fits: that one is certain, it is told, and nothing more is asked.  What else is wrong shows when it
+has been mended and its nets are read again.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 
 from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, as_built
 from wiremap.diagnose.next_probe import astray, narrowing, telling
-from wiremap.diagnose.prove import masked, proof
 from wiremap.diagnose.search import Search
 from wiremap.diagnose.weigh import bits
 from wiremap.mistakes.drawn import Drawn
@@ -18,97 +18,111 @@ from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake
 from wiremap.ringout.readings import Taken, seen
 
-SHOWN = 8  # explanations that are told
-FEW = 4  # explanations that are told apart at once; of more, the wires that went astray are followed first
+FEW = 4  # explanations told apart at once; of more, the wires that went astray are followed first
 
 
-def diagnose(
-    drawn: Drawn, readings: Sequence[Taken], hidden: Collection[Mistake] | None = ()
-) -> Diagnosis:
-    """Explain the readings that disagree with what is drawn; `hidden` are the mistakes that the plan does not show.
-
-    None: the plan is not read to its end, so that what else it would show is not looked for behind the explanation.
-    """
+def diagnose(drawn: Drawn, readings: Sequence[Taken]) -> Diagnosis:
+    """Explain the readings that disagree with what is drawn."""
     search = Search(drawn, readings)
     if not search.evidence.failing:
-        return Diagnosis((), (), _settle(readings))
+        return Diagnosis(ask=_settle(readings))
     found = search.explain()
     suspect = _suspects(search, found)
     fits = [e for e in found if not e.unexplained]
-    ask: Ask | None = None
-    if not fits and not (len(suspect) == 1 and len(suspect[0].red) * len(suspect[0].black) == 1):
-        ask = narrowing(search)
-    if ask is None and suspect:
-        t = suspect[0]
-        ask = Ask(
-            t.red,
-            t.black,
-            "one reading alone speaks for this: touch both points again",
-            True,
-            t.unit,
-            t.state,
-        )
-    if ask is None and len(search.variants or found) > FEW:
-        ask = narrowing(search)
-        if ask is None and not any(isinstance(f, FaceRead) for f in found[0].mistakes):
-            ask = astray(search)
-    if ask is None:
-        ask = telling(search, search.variants or found)
-    if (
-        ask is None
-        and fits
-        and not (hidden is None and any(isinstance(f, FaceRead) for f in fits[0].mistakes))
-    ):
-        ask = proof(search, fits[0]) or (
-            masked(search, fits[0], hidden) if hidden is not None else None
-        )
-        if ask is None and hidden is not None and len(fits[0].mistakes) <= 2:
+    certain: tuple[Mistake, ...] = ()
+    ask = _first_question(search, found, suspect)
+    if ask is None and fits:
+        certain = _in_all(fits)
+        if len(fits) == 1 and len(fits[0].mistakes) <= 2:
             found = _merged(found, search.rivals(fits[0]))
-            ask = telling(search, [e for e in found if not e.unexplained])
-    fit_too = sum(not e.unexplained for e in found[SHOWN:])
+            fits = [e for e in found if not e.unexplained]
+            certain = _in_all(fits)
+    if ask is None and not certain:
+        ask = _which(search, found)
     return Diagnosis(
-        tuple(found[:SHOWN]),
-        suspect,
-        ask or _settle(readings),
-        () if fits else as_built(readings),
-        fit_too,
+        explanations=tuple(found),
+        suspect=suspect,
+        ask=ask,
+        certain=certain,
+        as_built=() if fits else as_built(readings),
     )
+
+
+def _in_all(fits: Sequence[Explanation]) -> tuple[Mistake, ...]:
+    """The mistakes that every fitting set contains."""
+    return tuple(m for m in fits[0].mistakes if all(m in e.mistakes for e in fits))
+
+
+def _first_question(
+    search: Search, found: Sequence[Explanation], suspect: Sequence[Taken]
+) -> Ask | None:
+    """What must be read before any explanation is believed: a comb that nothing explains, a lone reading."""
+    fits = any(not e.unexplained for e in found)
+    lone = len(suspect) == 1 and suspect[0].is_alone
+    if not fits and not lone:
+        ask = narrowing(search)
+        if ask is not None:
+            return ask
+    if suspect:
+        why = "one reading alone speaks for this: touch both points again"
+        return _again(suspect[0], why)
+    return None
+
+
+def _which(search: Search, found: Sequence[Explanation]) -> Ask | None:
+    """The probe that tells the explanations apart; of many, first where a wire went astray."""
+    several = search.variants or found
+    if len(several) > FEW:
+        ask = narrowing(search)
+        face = any(isinstance(m, FaceRead) for m in found[0].mistakes)
+        if ask is None and not face:
+            ask = astray(search)
+        if ask is not None:
+            return ask
+    return telling(search, several)
+
+
+def _again(t: Taken, why: str) -> Ask:
+    return Ask(red=t.red, black=t.black, why=why, again=True, expect=t.unit, state=t.state)
 
 
 def _settle(readings: Sequence[Taken]) -> Ask | None:
     """What read wrong and now reads well: a wire that comes and goes does so too."""
-    t = next((t for t in readings if t.before is not None), None)
-    if t is None or t.before is None:
-        return None
-    why = f"{seen(t.before)} before, {seen(t.entry)} now: pull at the wire and read until it reads the same twice in a row"
-    return Ask(t.red, t.black, why, True, t.unit, t.state)
+    for t in readings:
+        if t.wavers and not t.was_well and t.before is not None:
+            then, now = seen(t.before), seen(t.entry)
+            why = (
+                f"{then} before, {now} now: pull at the wire and read until it reads the same "
+                f"twice in a row"
+            )
+            return _again(t, why)
+    return None
 
 
-def _merged(found: list[Explanation], more: list[Explanation]) -> list[Explanation]:
+def _merged(found: Sequence[Explanation], more: Sequence[Explanation]) -> list[Explanation]:
     known = {e.build.signature() for e in found}
-    return sorted(
-        [*found, *(e for e in more if e.build.signature() not in known)],
-        key=lambda e: (len(e.unexplained), e.cost),
-    )
+    both = [*found, *(e for e in more if e.build.signature() not in known)]
+    return sorted(both, key=lambda e: (len(e.unexplained), e.cost))
 
 
-def _suspects(search: Search, found: list[Explanation]) -> tuple[Taken, ...]:
+def _suspects(search: Search, found: Sequence[Explanation]) -> tuple[Taken, ...]:
     """Failed readings on which a mistake of the best explanation rests alone, taken only once."""
     evidence = search.evidence
     if not found:
         failed = [evidence.readings[k] for k in bits(evidence.failing)]
-        return tuple(t for t in failed if t.times < 2)[:1]
+        return tuple(t for t in failed if _is_lone(t))[:1]
     best = found[0]
     out = []
-    for fault in best.mistakes:
-        rest = tuple(f for f in best.mistakes if f is not fault)
-        alone = evidence.failing & (
-            evidence.all_left(search.told(rest).build) if rest else evidence.failing
-        )
-        if alone.bit_count() == 1 and (t := evidence.readings[alone.bit_length() - 1]).times < 2:
-            out.append(t)
-    out += [t for t in best.unexplained if t.times < 2 and t not in out]
-    return tuple(out)
+    for mistake in best.mistakes:
+        rest = tuple(m for m in best.mistakes if m is not mistake)
+        left = evidence.all_left(search.told(rest).build) if rest else evidence.failing
+        alone = evidence.failing & left
+        if alone.bit_count() == 1:
+            out.append(evidence.readings[alone.bit_length() - 1])
+    out += [t for t in best.unexplained if t not in out]
+    return tuple(t for t in out if _is_lone(t))
 
 
-__all__ = ["Ask", "Diagnosis", "Explanation", "as_built", "diagnose"]
+def _is_lone(t: Taken) -> bool:
+    """Whether a reading was taken once only, and nobody was unsure of it when asked again."""
+    return t.times < 2 and not t.unsure

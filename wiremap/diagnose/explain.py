@@ -7,17 +7,22 @@ from dataclasses import dataclass
 from typing import Any
 
 from wiremap.evidence import is_short
-from wiremap.graph.walks import Joined
+from wiremap.graph.walks import graph_of, groups
 from wiremap.mistakes.build import NOWHERE, Build
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Kind, Mistake, words
 from wiremap.model import State
 from wiremap.ringout.readings import Taken
 
+HOW = {Shows.OHMS: "in ohms", Shows.DIODE: "in diode range"}  # to set the meter
+
 
 @dataclass(frozen=True, slots=True)
 class Explanation:
-    """Mistakes that together fit the readings, what they leave unexplained, and how likely they are (lower is likelier)."""
+    """Mistakes that together fit the readings, what they leave unexplained, and their cost.
+
+    The lower the cost, the likelier they are.
+    """
 
     mistakes: tuple[Mistake, ...]
     unexplained: tuple[Taken, ...]
@@ -27,17 +32,17 @@ class Explanation:
     def as_dict(self) -> dict[str, Any]:
         """The explanation as plain data."""
         return {
-            "faults": [{"kind": f.kind, "subject": list(f.subject)} for f in self.mistakes],
+            "faults": [{"kind": m.kind, "subject": list(m.subject)} for m in self.mistakes],
             "unexplained": [t.told for t in self.unexplained],
             "words": words(self.mistakes),
         }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
-    """A probe to take next, and why; `expect` says what to read: beep or silence, ohms, or a diode's drop.
+    """A probe to take next, and why; `expect` says what to read: beep or silence, ohms, a diode's drop.
 
-    `state` as that of a `Probe`: a fuse that is in, a net that is parted outside, for this reading alone.
+    `again`: it was read before.  `state` is what must be so for this reading alone.
     """
 
     red: tuple[str, ...]
@@ -48,79 +53,76 @@ class Ask:
     state: State = NOWHERE
 
     @property
+    def sweep(self) -> bool:
+        """Whether one probe is held still while the other goes over several points."""
+        return len(self.red) == 1 and len(self.black) > 1
+
+    @property
     def told(self) -> str:
-        """The probe in words: where, in which state, what to read if a beep or silence is not enough, and why."""
-        how = ", ".join(
-            x
-            for x in (
-                str(self.state),
-                {"ohms": "in ohms", "diode": "in diode range"}.get(self.expect, ""),
-            )
-            if x
-        )
-        return (
-            f"probe {'+'.join(self.red)} to {'+'.join(self.black)}{how and f', {how}'}: {self.why}"
-        )
+        """The probe in words: where, in which state, what to read, and why."""
+        how = [x for x in (str(self.state), HOW.get(self.expect, "")) if x]
+        where = ", ".join((f"{'+'.join(self.red)} to {'+'.join(self.black)}", *how))
+        return f"probe {where}: {self.why}"
 
     def as_dict(self) -> dict[str, Any]:
         """The probe as plain data."""
-        out = {
+        out: dict[str, Any] = {
             "red": list(self.red),
             "black": list(self.black),
             "why": self.why,
             "again": self.again,
             "expect": self.expect,
         }
-        return out | ({"state": str(self.state)} if self.state else {})
+        if self.state:
+            out["state"] = str(self.state)
+        return out
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Diagnosis:
-    """Explanations best first, readings to be taken again, the next telling probe, and the map if nothing fits."""
+    """Explanations best first, readings to be taken again, the next telling probe.
 
-    explanations: tuple[Explanation, ...]
-    suspect: tuple[Taken, ...]
-    ask: Ask | None
+    `certain` are the mistakes that every fitting set contains, `as_built` the map if nothing fits.
+    """
+
+    explanations: tuple[Explanation, ...] = ()
+    suspect: tuple[Taken, ...] = ()
+    ask: Ask | None = None
+    certain: tuple[Mistake, ...] = ()
     as_built: tuple[tuple[str, ...], ...] = ()
-    more: int = 0  # explanations that fit too, less likely than those told
+
+    @property
+    def fits(self) -> list[Explanation]:
+        """The explanations that leave nothing unexplained."""
+        return [e for e in self.explanations if not e.unexplained]
 
 
 def lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
-    """Explanations in words, best first: what one wire may have gone into stands in one line, what is not told is counted."""
-    told: dict[object, tuple[str, list[str], str]] = {}
+    """Explanations in words, best first; what is not told is counted.
+
+    What one wire may have gone into stands in one line.
+    """
+    places: dict[tuple[str, str], list[str]] = {}
     for e in explanations:
-        left = (
-            "; not explained: " + "; ".join(t.told for t in e.unexplained) if e.unexplained else ""
-        )
+        unread = "; ".join(t.told for t in e.unexplained)
+        left = f"; not explained: {unread}" if unread else ""
         *others, last = e.mistakes
         if last.kind == Kind.MISPLACED:
-            begun = [m.words() for m in others]
-            start = " and ".join(dict.fromkeys((*begun, f"the wire of {last.subject[0]} is in")))
-            told.setdefault((start, left), (start, [], left))[1].append(last.subject[1])
+            begun = (*(m.words() for m in others), f"the wire of {last.subject[0]} is in")
+            start = " and ".join(dict.fromkeys(begun))
+            places.setdefault((start, left), []).append(last.subject[1])
         else:
-            told[id(e)] = (words(e.mistakes), [], left)
-    out = [
-        " ".join(filter(None, (f"these readings fit if {start}", " or ".join(into)))) + left
-        for start, into, left in told.values()
-    ]
-    return (
-        [*out, f"{more} more fit too, less likely ones: the next reading parts them"]
-        if more
-        else out
-    )
+            places.setdefault((words(e.mistakes), left), [])
+    out = []
+    for (start, left), into in places.items():
+        where = f" {' or '.join(into)}" if into else ""
+        out.append(f"these readings fit if {start}{where}{left}")
+    if more:
+        out.append(f"{more} more fit too, less likely ones: the next reading parts them")
+    return out
 
 
 def as_built(readings: Sequence[Taken]) -> tuple[tuple[str, ...], ...]:
     """The groups of points that have beeped together, as a plain map."""
-    joined: Joined[str] = Joined()
-    beeped = [
-        (t.red[0], t.black[0])
-        for t in readings
-        if is_short(t.entry) and len(t.red) == len(t.black) == 1
-    ]
-    for a, b in beeped:
-        joined.join(a, b)
-    groups: dict[str, list[str]] = {}
-    for a in dict.fromkeys(p for pair in beeped for p in pair):
-        groups.setdefault(joined.root(a), []).append(a)
-    return tuple(sorted(tuple(sorted(g)) for g in groups.values()))
+    beeped = [(t.red[0], t.black[0]) for t in readings if t.is_alone and is_short(t.entry)]
+    return tuple(sorted(tuple(sorted(g)) for g in groups(graph_of(beeped))))

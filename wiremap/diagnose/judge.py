@@ -2,313 +2,184 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterable, Iterator, Sequence
 
-from wiremap.diagnose.diagnosis import Ask, Diagnosis, Explanation, diagnose
-from wiremap.diagnose.explain import lines as explained
-from wiremap.evidence import is_short
+from wiremap.diagnose.diagnosis import diagnose
+from wiremap.diagnose.explain import Ask, Diagnosis
+from wiremap.diagnose.judgement import (
+    Again,
+    Beyond,
+    Judgement,
+    NetVerdict,
+    Verdict,
+    expected,
+)
+from wiremap.diagnose.proof import Proof
 from wiremap.graph import Harness
-from wiremap.graph.walks import Joined
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import Entry
-from wiremap.model.quantities import plain
-from wiremap.ringout.gaps import summed
-from wiremap.ringout.plan import Plan, plan
-from wiremap.ringout.probe import Probe
-from wiremap.ringout.readings import Stale, Taken, seen, taken
+from wiremap.ringout.plan import Method, Plan, plan
+from wiremap.ringout.probe import Probe, ProbeKind
+from wiremap.ringout.readings import NEVER, History, Stale, Taken
 
-PROVISO = "wiring only: does not prove that the two units understand each other"
-
-
-@dataclass(frozen=True, slots=True)
-class NetVerdict:
-    """What the readings say of one net: pass, fail or incomplete, and why."""
-
-    net: str
-    points: tuple[str, ...]
-    verdict: str
-    why: tuple[str, ...] = ()
-    stale: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Judgement:
-    """The whole verdict: pass, fail or incomplete; explanations, readings to repeat, the next probe."""
-
-    verdict: str
-    nets: tuple[NetVerdict, ...]
-    diagnosis: Diagnosis
-    next: Ask | None
-    left: tuple[Probe, ...]
-    disagree: tuple[Taken, ...]
-    stale: tuple[Stale, ...]
-    plan: Plan
-    beyond: tuple[
-        tuple[Taken, str], ...
-    ] = ()  # readings that do not count, and the points that no probe gets to
-    wavering: tuple[Taken, ...] = ()  # good readings at which a wrong one was noted before
-
-    @property
-    def explanations(self) -> tuple[Explanation, ...]:
-        """Explanations, best first."""
-        return self.diagnosis.explanations
-
-    @property
-    def counts(self) -> dict[str, int]:
-        """How many nets pass, fail, wait for readings, or were read before their metal was changed; each net once."""
-        waiting = [n for n in self.nets if n.verdict == "incomplete"]
-        return {
-            "nets": len(self.nets),
-            "pass": sum(n.verdict == "pass" for n in self.nets),
-            "fail": sum(n.verdict == "fail" for n in self.nets),
-            "unfinished": sum(not n.stale for n in waiting),
-            "stale": sum(bool(n.stale) for n in waiting),
-        }
-
-    @property
-    def suspect(self) -> tuple[Taken, ...]:
-        """Readings to be taken again before they are believed."""
-        return self.diagnosis.suspect
-
-    def as_dict(self) -> dict[str, Any]:
-        """The verdict as plain data, in the documented shape."""
-        ask = self.next
-        return {
-            "verdict": self.verdict,
-            "counts": self.counts,
-            "nets": [
-                {
-                    "net": n.net,
-                    "points": list(n.points),
-                    "verdict": n.verdict,
-                    "why": list(n.why),
-                    "stale": list(n.stale),
-                }
-                for n in self.nets
-            ],
-            "explanations": [e.as_dict() for e in self.explanations],
-            "suspect": [
-                {"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)}
-                for t in self.suspect
-            ],
-            "next": {} if ask is None else ask.as_dict(),
-            "wavering": [
-                {
-                    "red": list(t.red),
-                    "black": list(t.black),
-                    "seen": seen(t.entry),
-                    "before": seen(t.before),
-                }
-                for t in self.wavering
-                if t.before is not None
-            ],
-            "as_built": [list(g) for g in self.diagnosis.as_built],
-            "left": [p.n for p in self.left],
-            "not_counted": [
-                {"red": list(t.red), "black": list(t.black), "seen": seen(t.entry)}
-                for t, _ in self.beyond
-            ],
-            "not_proven": [g.as_dict() for g in self.plan.not_proven],
-            "proviso": PROVISO,
-        }
-
-    def told(self) -> list[str]:
-        """The verdict in words, a line each."""
-        n = self.counts
-        lines = [
-            f"{self.verdict}: of {n['nets']} nets {n['pass']} pass, {n['fail']} fail, {n['unfinished']} unfinished (readings still to "
-            f"take), {n['stale']} stale (changed after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
-        ]
-        lines += [f"disagrees: {t.told}" for t in self.disagree]
-        lines += [
-            f"comes and goes: {t.told}, but {seen(t.before)} before"
-            for t in self.wavering
-            if t.before is not None
-        ]
-        lines += explained(self.explanations, self.diagnosis.more)
-        if self.diagnosis.as_built:
-            lines.append(
-                "nothing that hands do fits; as built: "
-                + "; ".join("-".join(g) for g in self.diagnosis.as_built)
-            )
-        lines += [
-            f"stale: {'+'.join(s.entry.red)} to {'+'.join(s.entry.black)} of {s.entry.date or 'unknown date'}: {s.why}"
-            for s in self.stale
-        ]
-        lines += [
-            f"not counted: {t.told}: no probe of this ring-out gets to {lost}"
-            for t, lost in self.beyond
-        ]
-        if self.next is not None:
-            lines.append(f"next: {self.next.told}")
-        elif any(not e.unexplained for e in self.explanations):
-            lines.append(
-                "mend it, or keep it with --as-built; then read what disagreed again, each until it is well twice in a row"
-            )
-        if self.verdict == "pass":
-            lines += [f"not proven: {line}" for line in summed(self.plan.not_proven)]
-        return [*lines, PROVISO]
+__all__ = ["Judge", "Judgement", "NetVerdict", "Verdict", "expected", "judge"]
 
 
 def judge(
     harness: Harness,
     entries: Iterable[Entry],
-    method: str = "near",
+    method: str = Method.NEAR,
     kind: str | None = None,
     planned: Plan | None = None,
 ) -> Judgement:
     """Judge ring-out readings of a settled job against its plan and explain what disagrees.
 
-    `pass` needs every probe of the plan to be as expected, `fail` a disagreement that more than one reading speaks
-    for; a single stray reading leaves it `incomplete` and is asked again.
+    `pass` needs every probe of the plan to be proven, `fail` a disagreement that more than one reading speaks for; a
+    single stray reading leaves it `incomplete` and is asked again.
     """
-    made = planned or plan(harness, method, kind)
-    drawn = Drawn(harness, made.kind)
-    readings, stale = taken(drawn, made, entries)
-    lost = [", ".join(a for a in (*t.red, *t.black) if a not in drawn.reach_set) for t in readings]
-    beyond = tuple((t, points) for t, points in zip(readings, lost, strict=True) if points)
-    readings = tuple(t for t, points in zip(readings, lost, strict=True) if not points)
-    diagnosis = diagnose(
-        drawn, readings, frozenset(made.coverage.hidden) if _all_read(made, readings) else None
-    )
-    disagree = tuple(t for t in readings if t.agrees is False)
-    wavering = tuple(t for t in readings if t.before is not None)
-    proof = _Proof(drawn, readings)
-    left = tuple(p for p in made.probes if not proof.proven(p))
-    if disagree:
-        verdict = "incomplete" if _unsupported(disagree, diagnosis) else "fail"
-    else:
-        verdict = "incomplete" if left or not made.probes or wavering else "pass"
-    ask = diagnosis.ask
-    if ask is None and not disagree and left:
-        ask = Ask(
-            left[0].red,
-            left[0].black,
-            f"expected: {expected(left[0])}",
-            expect=_unit(left[0]),
-            state=left[0].state,
-        )
-    return Judgement(
-        verdict,
-        tuple(_nets(drawn, made, left, disagree, stale)),
-        diagnosis,
-        ask,
-        left,
-        disagree,
-        stale,
-        made,
-        beyond,
-        wavering,
-    )
+    return Judge(harness, planned or plan(harness, method, kind)).over(entries)
 
 
-def _all_read(made: Plan, readings: Iterable[Taken]) -> bool:
-    """Whether every reading of the plan was taken, whatever it said."""
-    read = {(frozenset((t.red, t.black)), t.state) for t in readings}
-    return all((frozenset((p.red, p.black)), p.state) in read for p in made.probes)
+class Judge:
+    """Judges one ring-out again and again, as its readings come in."""
 
+    def __init__(self, harness: Harness, planned: Plan) -> None:
+        self.harness, self.plan = harness, planned
+        self.drawn = Drawn(harness, planned.kind)
+        self._explained: dict[tuple[Entry, ...], frozenset[int]] = {}
 
-def _unit(probe: Probe) -> Shows:
-    return Shows.BEEP if probe.expect == Shows.SILENT else probe.expect
-
-
-def expected(probe: Probe) -> str:
-    """What a probe should show, in words."""
-    if probe.expect != "ohms":
-        return {"beep": "beep", "silent": "silence", "diode": "a diode's drop, red on its anode"}[
-            probe.expect
-        ]
-    high = probe.high if probe.high is not None else float("inf")
-    low = plain(probe.low or 0.0)
-    return f"{low} ohm or more" if high == float("inf") else f"{low} to {plain(high)} ohm"
-
-
-def _unsupported(disagree: Sequence[Taken], diagnosis: Diagnosis) -> bool:
-    """Whether every disagreement rests on a single reading that has not been repeated."""
-    suspects = {id(t) for t in diagnosis.suspect}
-    return all(id(t) in suspects for t in disagree) or (
-        len(disagree) == 1 and disagree[0].times < 2
-    )
-
-
-class _Proof:
-    """What the readings prove: points that beep together, nets that are apart."""
-
-    def __init__(self, drawn: Drawn, readings: Sequence[Taken]) -> None:
-        self.drawn = drawn
-        self.heard: Joined[str] = Joined()
-        self.touched: set[str] = set()
-        self.apart: set[tuple[int, int]] = set()
-        self.exact = {(t.red, t.black, t.state) for t in readings if t.agrees} | {
-            (t.black, t.red, t.state) for t in readings if t.agrees and not t.diode_range
-        }
-        good = [t for t in readings if t.agrees and not t.state]
-        for t in good:
-            one = (
-                len(t.red) == len(t.black) == 1
-                and drawn.net_of[t.red[0]] == drawn.net_of[t.black[0]]
-            )
-            if one and is_short(t.entry):
-                self.heard.join(t.red[0], t.black[0])
-                self.touched.update((t.red[0], t.black[0]))
-        for t in good:
-            for a in t.red:
-                for b in t.black:
-                    i, j = drawn.net_of[a], drawn.net_of[b]
-                    if i != j and self._sure(a) and self._sure(b):
-                        self.apart.add((min(i, j), max(i, j)))
-
-    def _sure(self, a: str) -> bool:
-        """A silent contact counts once it has beeped; one that stands alone never can and is told as unproven."""
-        return a in self.touched or len(self.drawn.reached.get(self.drawn.net_of[a], ())) < 2
-
-    def proven(self, p: Probe) -> bool:
-        """Whether the readings prove what this probe asks."""
-        if p.state or p.kind == "band" or p.expect in ("ohms", "diode"):
-            return (p.red, p.black, p.state) in self.exact
-        if p.expect == "beep":
-            return self.heard.root(p.red[0]) == self.heard.root(p.black[0])
-        group = self.drawn.net_of
-        return all(
-            (min(group[a], group[b]), max(group[a], group[b])) in self.apart
-            for a in p.red
-            for b in p.black
+    def over(self, entries: Iterable[Entry]) -> Judgement:
+        """The verdict over these entries, in their order."""
+        history = History(self.drawn, self.plan, entries, self._nets_explained)
+        readings = [t for t in history.readings if self._is_reached(t)]
+        diagnosis = diagnose(self.drawn, readings)
+        disagree = tuple(t for t in readings if t.agrees is False)
+        wavering = tuple(t for t in readings if t.wavers)
+        proof = Proof(self.drawn, history)
+        left = tuple(p for p in self.plan.probes if not proof.is_proven(p))
+        ask = diagnosis.ask
+        if ask is None and not disagree and left:
+            ask = self._next_of(left, proof, history)
+        return Judgement(
+            verdict=self._verdict(disagree, diagnosis, bool(left or wavering)),
+            nets=tuple(self._nets(left, disagree, history.stale)),
+            diagnosis=diagnosis,
+            next=ask,
+            left=left,
+            disagree=disagree,
+            stale=tuple(history.stale),
+            plan=self.plan,
+            beyond=tuple(self._beyond(history.readings)),
+            wavering=wavering,
+            again=tuple(self._again(left, history)),
         )
 
+    def _is_reached(self, t: Taken) -> bool:
+        return self.drawn.reach_set.issuperset(t.points)
 
-def _nets(
-    drawn: Drawn,
-    made: Plan,
-    left: Sequence[Probe],
-    disagree: Sequence[Taken],
-    stale: Sequence[Stale],
-) -> Iterable[NetVerdict]:
-    open_at: dict[int, list[str]] = {}
-    for p in left:
-        for n in {drawn.net_of[a] for a in (*p.red, *p.black)}:
-            open_at.setdefault(n, []).append(f"probe {p.n} not yet as expected")
-    bad: dict[int, list[str]] = {}
-    for t in disagree:
-        reds, blacks = ({drawn.net_of[a] for a in side} for side in (t.red, t.black))
-        if (
-            len(reds) == len(blacks) == 1
-        ):  # of a comb over several nets nobody knows yet which it was
-            for n in sorted(reds | blacks):
+    def _beyond(self, readings: Iterable[Taken]) -> Iterator[Beyond]:
+        for t in readings:
+            lost = [a for a in t.points if a not in self.drawn.reach_set]
+            if lost:
+                yield Beyond(t, ", ".join(lost))
+
+    def _nets_explained(self, readings: Sequence[Taken]) -> frozenset[int]:
+        """The nets of every mistake in every set that fits these readings."""
+        key = tuple(t.entry for t in readings)
+        if key not in self._explained:
+            found = diagnose(self.drawn, [t for t in readings if self._is_reached(t)])
+            nets = [m.nets(self.drawn) for e in found.fits for m in e.mistakes]
+            self._explained[key] = frozenset().union(*nets)
+        return self._explained[key]
+
+    def _verdict(self, disagree: Sequence[Taken], diagnosis: Diagnosis, open_: object) -> Verdict:
+        if disagree:
+            lone = _rests_on_one(disagree, diagnosis)
+            return Verdict.INCOMPLETE if lone else Verdict.FAIL
+        if open_ or not self.plan.probes:
+            return Verdict.INCOMPLETE
+        return Verdict.PASS
+
+    # -- what is left -----------------------------------------------------------------------------
+
+    def _next_of(self, left: Sequence[Probe], proof: Proof, history: History) -> Ask:
+        """The first probe that is left; what a net reopened is owed of combs is read at once."""
+        first = left[0]
+        if len(first.points) > 2 and first.kind == ProbeKind.APART:
+            comb = self._against_the_rest(left, proof, history)
+            if comb is not None:
+                return comb
+        unit = Shows.BEEP if first.expect == Shows.SILENT else first.expect
+        why = f"expected: {expected(first)}"
+        return Ask(red=first.red, black=first.black, why=why, expect=unit, state=first.state)
+
+    def _against_the_rest(
+        self, left: Sequence[Probe], proof: Proof, history: History
+    ) -> Ask | None:
+        """A net that was read before and must be again, against all others clipped together."""
+        silent = [p for p in left if p.kind == ProbeKind.APART and p.expect == Shows.SILENT]
+        pairs = {pair for p in silent for pair in proof.open_pairs(p)}
+        owed: dict[int, list[int]] = {}
+        for i, j in map(sorted, pairs):
+            owed.setdefault(i, []).append(j)
+            owed.setdefault(j, []).append(i)
+        again = [n for n in owed if history.since(n) != NEVER and len(owed[n]) > 1]
+        if not again:
+            return None
+        net = max(again, key=lambda n: (len(owed[n]), -n))
+        reached = self.drawn.reached
+        others = tuple(reached[n][0] for n in sorted(owed[net]))
+        why = f"{self.drawn.names[net]} again, the others clipped together: all must stay silent"
+        return Ask(red=reached[net][:1], black=others, why=why)
+
+    def _again(self, left: Sequence[Probe], history: History) -> Iterator[Again]:
+        """For each repair what it made stale and is not read again yet."""
+        net_of = self.drawn.net_of
+        for repair in history.repairs:
+            touched = [p for p in left if any(net_of[a] in repair.nets for a in p.points)]
+            if touched:
+                yield Again(repair, tuple(p.n for p in touched))
+
+    def _nets(
+        self, left: Sequence[Probe], disagree: Sequence[Taken], stale: Sequence[Stale]
+    ) -> Iterator[NetVerdict]:
+        net_of = self.drawn.net_of
+        open_at: dict[int, list[str]] = {}
+        for p in left:
+            for n in {net_of[a] for a in p.points}:
+                open_at.setdefault(n, []).append(f"probe {p.n} not yet as expected")
+        bad: dict[int, list[str]] = {}
+        for t in disagree:
+            for n in self._blamed(t):
                 bad.setdefault(n, []).append(t.told)
-    old: dict[int, list[str]] = {}
-    for s in stale:
-        for n in {drawn.net_of[a] for a in (*s.entry.red, *s.entry.black) if a in drawn.net_of}:
-            old.setdefault(n, []).append(s.why)
-    for i, points in drawn.reached.items():
-        if len(points) > 1:
-            verdict = "fail" if i in bad else "incomplete" if i in open_at else "pass"
-            yield NetVerdict(
-                drawn.names[i],
-                points,
-                verdict,
-                tuple(bad.get(i, open_at.get(i, ()))),
-                tuple(dict.fromkeys(old.get(i, ()))),
-            )
+        old: dict[int, dict[str, None]] = {}
+        for s in stale:
+            for a in (*s.entry.red, *s.entry.black):
+                if a in net_of:
+                    old.setdefault(net_of[a], {})[s.why] = None
+        for n, points in self.drawn.reached.items():
+            if len(points) > 1:
+                verdict = Verdict.PASS
+                if n in bad or n in open_at:
+                    verdict = Verdict.FAIL if n in bad else Verdict.INCOMPLETE
+                why = bad.get(n) or open_at.get(n, [])
+                yield NetVerdict(
+                    net=self.drawn.names[n],
+                    points=points,
+                    verdict=verdict,
+                    why=tuple(why),
+                    stale=tuple(old.get(n, ())),
+                )
+
+    def _blamed(self, t: Taken) -> list[int]:
+        """The nets that a wrong reading fails; of a comb over several nobody knows yet which it was."""
+        reds, blacks = ({self.drawn.net_of[a] for a in side} for side in (t.red, t.black))
+        return sorted(reds | blacks) if len(reds) == len(blacks) == 1 else []
+
+
+def _rests_on_one(disagree: Sequence[Taken], diagnosis: Diagnosis) -> bool:
+    """Whether every disagreement rests on a single reading that has not been repeated."""
+    if len(disagree) == 1 and disagree[0].times < 2:
+        return True
+    return all(t in diagnosis.suspect for t in disagree)

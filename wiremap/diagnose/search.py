@@ -26,6 +26,7 @@ THREES_TRIED = 12_000
 THREE_UP_TO = 12  # nets of an island for which three mistakes are tried
 ROUGH = 6  # good readings that one of several overlapping mistakes may break by itself
 MANY = 4  # failed readings from which a whole face that explains them all is not doubted before it is proven
+OF_TWO = 4  # nets that two mistakes concern at most, whole faces apart
 NEARLY = 2  # readings left over up to which a set is worth telling when nothing fits
 
 Found = dict[frozenset[frozenset[str]], tuple[Mistake, ...]]
@@ -251,11 +252,27 @@ class Search:
         return sorted([*faces, *told], key=lambda e: (len(e.unexplained), e.cost))[:KEPT]
 
     def rivals(self, best: Explanation) -> list[Explanation]:
-        """Pairs of mistakes that fit as well as the single one that was found, on the same readings."""
+        """Pairs of mistakes that fit as well as the one that was found, on the same readings."""
+        if self._is_wide():
+            return []
         found = self.pairs(self.evidence.failing, PAIRS_TRIED // 4)
         own = best.build.signature()
         told = [self.told(s) for metal, s in found.items() if metal != own]
         return sorted((e for e in told if not e.unexplained), key=lambda e: e.cost)[:KEPT]
+
+    def _is_wide(self) -> bool:
+        """Whether more nets failed than any two mistakes other than a whole face concern."""
+        met: set[int] = set()
+        apart = 0
+        for k in bits(self.evidence.failing):
+            plain = self.evidence.plain[k]
+            if plain is None:
+                continue
+            nets = {self.drawn.net_of[plain.a], self.drawn.net_of[plain.b]}
+            if met.isdisjoint(nets):
+                met |= nets
+                apart += 1
+        return apart > OF_TWO
 
     def _nets(self, island: int) -> int:
         readings = [self.evidence.readings[k] for k in bits(island)]

@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from wiremap.diagnose.diagnosis import Ask
-from wiremap.diagnose.explain import lines
-from wiremap.diagnose.judge import Judgement, expected, judge
+from wiremap.diagnose.explain import Ask, lines
+from wiremap.diagnose.judge import Judge, Judgement, expected
 from wiremap.entries.numbers import read_seen
 from wiremap.evidence.stamping import stamped
+from wiremap.files.dump import mark_of
 from wiremap.graph import Harness
 from wiremap.mistakes.build import NOWHERE
-from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.face import draw
+from wiremap.mistakes.mistake import Mistake, words
 from wiremap.model import Address, Entry, EntryKind, Seen, Span, State
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe, setting
 from wiremap.ringout.readings import DIODE_RANGE
 
-KEYS = "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, Enter as expected, u undo, ? why, h this list, q keep and stop"
+KEYS = (
+    "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, no diode, Enter as expected, "
+    "m mended (and its contacts), u undo, ? why, h this list, q keep and stop"
+)
 KEPT, BACK, WHY, HELP = "q", "u", "?", "h"
 _WORDS = {
     "quit": KEPT,
@@ -33,21 +37,33 @@ _WORDS = {
     "help": HELP,
     "keys": HELP,
 }
-TAKEN_BACK = "taken back"
+NO_DIODE = ("no diode", "nodiode", "no drop")
+SWEPT = "told by its name in a sweep"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Turn:
-    """One probe to take now; `why` says what it tells, `probe` is the planned one, if it is one."""
+    """What to do now: a probe to take, or something to mend.
 
-    red: tuple[str, ...]
-    black: tuple[str, ...]
-    expect: str
+    `why` says what it tells, `probe` is the planned one, if it is one; `unit` what has to be read.  `mend` holds the
+    mistakes of which one must be mended; then there is nothing to probe.
+    """
+
+    red: tuple[str, ...] = ()
+    black: tuple[str, ...] = ()
+    expect: str = ""
     why: str
-    probe: Probe | None
-    telling: bool
+    probe: Probe | None = None
+    telling: bool = False
     state: State = NOWHERE
-    unit: Shows = Shows.BEEP  # what has to be read: a beep or silence, ohms, diode
+    unit: Shows = Shows.BEEP
+    mend: tuple[Mistake, ...] = ()
+    certain: bool = True  # of the mistakes to mend: all of them are there
+
+    @property
+    def sweep(self) -> bool:
+        """Whether one probe goes over several points, so that the one that beeps may be named."""
+        return len(self.red) == 1 and len(self.black) > 1
 
 
 def meant(typed: str) -> str:
@@ -56,133 +72,233 @@ def meant(typed: str) -> str:
     return _WORDS.get(word, word if word in (KEPT, BACK, WHY, HELP) else "")
 
 
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """One answer of this walk: the turn it answered, and the entries it came to."""
+
+    turn: Turn
+    entries: tuple[Entry, ...]
+
+
 class Walk:
-    """Leads through a plan one probe at a time; every answer becomes an entry that the caller saves at once."""
+    """Leads through a plan one probe at a time; every answer becomes entries that the caller saves at once.
+
+    `turn` says what to do now, `answer` takes what was typed, `undo` takes the last answer back, `judged` is the
+    verdict so far.
+    """
 
     def __init__(self, harness: Harness, plan: Plan, entries: Iterable[Entry] = ()) -> None:
         self.harness, self.plan = harness, plan
-        self.drawn = Drawn(harness, plan.kind)
-        self.entries: list[Entry] = [e for e in entries if e.kind == "probe"]
+        self._judge = Judge(harness, plan)
+        self.drawn = self._judge.drawn
+        counted = (EntryKind.PROBE, EntryKind.MENDED)
+        self.entries: list[Entry] = [e for e in entries if e.kind in counted]
         self.skipped: set[int] = set()
-        self.given: list[
-            tuple[Turn, Entry]
-        ] = []  # what was answered in this walk and not taken back
+        self._given: list[_Given] = []
+        self._judged: Judgement | None = None
 
     def judged(self) -> Judgement:
         """The verdict over all that has been read so far."""
-        return judge(self.harness, self.entries, planned=self.plan)
+        if self._judged is None:
+            self._judged = self._judge.over(self.entries)
+        return self._judged
+
+    # -- what to do now ---------------------------------------------------------------------------
 
     def turn(self) -> Turn | None:
-        """The next probe: the telling one if something disagrees, else the next of the plan; None when all is said."""
+        """The telling probe if something disagrees, what to mend, else the next of the plan; None at the end."""
         judged = self.judged()
-        ask = judged.diagnosis.ask
-        if ask is not None:
-            expect = "diode" if ask.expect == "diode" else ""
-            return Turn(
-                ask.red, ask.black, expect, ask.why, self._planned(ask), True, ask.state, ask.expect
-            )
+        if judged.diagnosis.ask is not None:
+            return self._asked(judged.diagnosis.ask, telling=True)
         if judged.disagree:
+            return self._to_mend(judged)
+        if judged.next is None:
             return None
         left = next((p for p in judged.left if p.n not in self.skipped), None)
         if left is None:
             return None
+        if left is judged.left[0] and self._planned(judged.next) is None:
+            return self._asked(judged.next, telling=False)
         return Turn(
-            left.red,
-            left.black,
-            expected(left),
-            "; ".join((*left.proves, *((left.why,) if left.why else ()))),
-            left,
-            False,
-            left.state,
-            left.expect,
+            red=left.red,
+            black=left.black,
+            expect=expected(left),
+            why="; ".join(filter(None, (*left.proves, left.why))),
+            probe=left,
+            state=left.state,
+            unit=left.expect,
         )
+
+    def _asked(self, ask: Ask, *, telling: bool) -> Turn:
+        return Turn(
+            red=ask.red,
+            black=ask.black,
+            expect="a diode's drop or none" if ask.expect == Shows.DIODE else "",
+            why=ask.why,
+            probe=self._planned(ask),
+            telling=telling,
+            state=ask.state,
+            unit=ask.expect,
+        )
+
+    def _to_mend(self, judged: Judgement) -> Turn | None:
+        certain = judged.diagnosis.certain
+        if certain:
+            why = "mend it, then its circuits are read again"
+            return Turn(why=why, mend=certain, telling=True)
+        fits = judged.diagnosis.fits
+        if not fits:
+            return None
+        mistakes = tuple(dict.fromkeys(m for e in fits for m in e.mistakes))
+        why = "no reading tells these apart: look, and mend what is found"
+        return Turn(why=why, mend=mistakes, certain=False, telling=True)
 
     def _planned(self, ask: Ask) -> Probe | None:
-        return next(
-            (
-                p
-                for p in self.plan.probes
-                if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state)
-            ),
-            None,
-        )
+        for p in self.plan.probes:
+            if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state):
+                return p
+        return None
 
-    def answer(self, turn: Turn, text: str, by: str, date: str) -> Entry | None:
-        """The entry that an answer comes to, kept; None if it cannot be read."""
-        seen: Seen | Span | None = read_seen(text) if text.strip() else self._as_expected(turn)
-        if seen is None or (seen == "beep" and self._wants_figure(turn)):
-            return None
-        state = DIODE_RANGE if turn.expect == "diode" else None
-        state = str(turn.state) or state
-        entry = Entry(
-            kind=EntryKind.PROBE,
-            by=by,
-            date=date,
-            red=tuple(map(Address.read, turn.red)),
-            black=tuple(map(Address.read, turn.black)),
-            state=state,
-        )
-        entry = replace(entry, seen=seen) if isinstance(seen, Seen) else replace(entry, ohms=seen)
+    # -- answers ----------------------------------------------------------------------------------
+
+    def answer(self, turn: Turn, text: str, by: str, date: str) -> tuple[Entry, ...]:
+        """The entries that an answer comes to, kept; none if it cannot be read."""
+        made = self._read(turn, text.strip())
+        entries = tuple(self._kept(replace(e, by=by, date=date)) for e in made)
+        if entries:
+            self._given.append(_Given(turn, entries))
+            self._judged = None
+            if turn.probe is not None and entries[0].seen == Seen.UNSURE:
+                self.skipped.add(turn.probe.n)
+        return entries
+
+    def _kept(self, entry: Entry) -> Entry:
+        """The entry among all others; one that says what another says is numbered, so that either can be struck out."""
+        alike = sum(_says_alike(entry, e) for e in self.entries)
+        if alike:
+            entry = replace(entry, how=f"reading {alike + 1}")
         entry = stamped(self.harness, entry)
         self.entries.append(entry)
-        self.given.append((turn, entry))
-        if turn.probe is not None and entry.seen == "unsure":
-            self.skipped.add(turn.probe.n)
         return entry
 
-    def refused(self, turn: Turn, text: str) -> str:
-        """Why a typed answer is none."""
-        if text.strip() and self._wants_figure(turn) and read_seen(text) == "beep":
-            wanted = f" ({turn.expect} expected)" if turn.expect else ""
-            return f"a beep is not enough here, another path would beep too: type the ohms on the display{wanted}"
-        if text.strip():
-            return f"`{text.strip()}` is no answer here: {KEYS}"
-        if turn.telling or turn.probe is None:
-            return "nothing is expected here, both answers tell something: type what the meter does"
-        return f"a figure is wanted here: type the ohms on the display ({turn.expect} expected), o if it shows none"
+    def _read(self, turn: Turn, text: str) -> list[Entry]:
+        mended = re.fullmatch(r"(?i)m(?:ended)?\b[\s:]*(.*)", text)
+        if mended:
+            return self._mended(turn, mended[1])
+        if turn.mend:
+            return []
+        named = self._named(turn, text)
+        if named:
+            return self._swept(turn, named)
+        seen = self._seen(turn, text)
+        return [] if seen is None else [self._entry(turn, turn.red, turn.black, seen)]
+
+    def _seen(self, turn: Turn, text: str) -> Seen | Span | None:
+        if not text:
+            return self._as_expected(turn)
+        if text.casefold() in NO_DIODE:
+            return Seen.SILENT if turn.unit == Shows.DIODE else None
+        seen = read_seen(text)
+        return None if seen == Seen.BEEP and turn.unit == Shows.OHMS else seen
 
     def _as_expected(self, turn: Turn) -> Seen | None:
         """Enter stands for a beep or a silence; a value must be typed."""
-        expect = turn.probe.expect if turn.probe is not None else ""
-        return Seen(expect) if expect in ("beep", "silent", "diode") and not turn.telling else None
+        if turn.telling or turn.probe is None or turn.probe.expect == Shows.OHMS:
+            return None
+        return Seen(turn.probe.expect)
 
-    @staticmethod
-    def _wants_figure(turn: Turn) -> bool:
-        return turn.unit == "ohms"
+    def _entry(
+        self, turn: Turn, red: Sequence[str], black: Sequence[str], seen: Seen | Span
+    ) -> Entry:
+        state = DIODE_RANGE if turn.unit == Shows.DIODE else None
+        entry = Entry(
+            kind=EntryKind.PROBE,
+            red=tuple(map(Address.read, red)),
+            black=tuple(map(Address.read, black)),
+            state=str(turn.state) or state,
+        )
+        return replace(entry, seen=seen) if isinstance(seen, Seen) else replace(entry, ohms=seen)
 
-    def undo(self) -> Entry | None:
-        """The entry that takes the last answer back: the same points, not sure; before this walk's first, that of an earlier one."""
-        if self.given:
-            turn, last = self.given.pop()
-            if turn.probe is not None:
-                self.skipped.discard(turn.probe.n)
+    def _named(self, turn: Turn, text: str) -> tuple[str, ...]:
+        """The contacts of a sweep that a typed line names."""
+        if not turn.sweep:
+            return ()
+        small = {a.casefold(): a for a in turn.black}
+        typed = [small.get(word.casefold()) for word in re.split(r"[\s,+]+", text)]
+        return tuple(a for a in typed if a) if all(typed) else ()
+
+    def _swept(self, turn: Turn, named: tuple[str, ...]) -> list[Entry]:
+        """What a sweep came to: these beeped, the others did not."""
+        entries = [self._entry(turn, turn.red, (a,), Seen.BEEP) for a in named]
+        others = tuple(a for a in turn.black if a not in named)
+        if others:
+            entries.append(self._entry(turn, turn.red, others, Seen.SILENT))
+        return [replace(e, how=SWEPT) for e in entries]
+
+    def _mended(self, turn: Turn, text: str) -> list[Entry]:
+        points = [p for p in re.split(r"[\s,+]+", text) if p]
+        if not points and turn.mend and turn.certain:
+            points = [a for m in turn.mend for a in self._places(m)]
+        small = {a.casefold(): a for a in self.harness.points}
+        known = [small.get(p.casefold()) for p in points]
+        if not known or not all(known):
+            return []
+        where = tuple(dict.fromkeys(Address.read(a) for a in known if a))
+        what = words(turn.mend) if turn.mend and turn.certain else ""
+        return [Entry(kind=EntryKind.MENDED, points=where, what=what)]
+
+    def _places(self, mistake: Mistake) -> Sequence[str]:
+        """The contacts at which a mistake is mended."""
+        joined = [self.drawn.reached.get(n, ())[:1] for n in mistake.joins(self.drawn)]
+        return (*mistake.touches(self.drawn), *(a for points in joined for a in points))
+
+    def refused(self, turn: Turn, text: str) -> str:
+        """Why a typed answer is none."""
+        typed = text.strip()
+        if turn.mend:
+            named = " and its contacts" if not turn.certain else ""
+            return f"nothing is read here: type m{named} once it is mended, or q"
+        if typed and turn.unit == Shows.OHMS and read_seen(text) == Seen.BEEP:
+            wanted = f" ({turn.expect} expected)" if turn.expect else ""
+            return (
+                f"a beep is not enough here, another path would beep too: type the ohms on the "
+                f"display{wanted}"
+            )
+        if typed:
+            return f"`{typed}` is no answer here: {KEYS}"
+        if turn.telling or turn.probe is None:
+            return "nothing is expected here, both answers tell something: type what the meter does"
+        return (
+            f"a figure is wanted here: type the ohms on the display ({turn.expect} expected), "
+            f"o if it shows none"
+        )
+
+    def undo(self) -> tuple[Entry, ...]:
+        """Take the last answer back, also one of an earlier walk: the entries that strike it out."""
+        if self._given:
+            given = self._given.pop()
+            gone = given.entries
+            if given.turn.probe is not None:
+                self.skipped.discard(given.turn.probe.n)
         else:
-            standing = self._standing()
-            if not standing:
-                return None
-            last = standing[-1]
-        entry = replace(last, seen=Seen.UNSURE, ohms=None, how=TAKEN_BACK, place=None)
-        self.entries.append(entry)
-        return entry
+            gone = tuple(self.entries[-1:])
+        if gone:
+            del self.entries[-len(gone) :]
+            self._judged = None
+        return tuple(
+            Entry(
+                kind=EntryKind.STRUCK_OUT, by=e.by, date=e.date, mark=mark_of(e), why="taken back"
+            )
+            for e in gone
+        )
 
-    def _standing(self) -> list[Entry]:
-        """The readings that were not taken back, oldest first."""
-        kept: list[Entry] = []
-        for e in self.entries:
-            if e.how != TAKEN_BACK:
-                kept.append(e)
-                continue
-            back = [
-                k
-                for k, x in enumerate(kept)
-                if (x.red, x.black, x.state) == (e.red, e.black, e.state)
-            ]
-            if back:
-                del kept[back[-1]]
-        return [e for e in kept if e.seen != "unsure"]
+    # -- in words ---------------------------------------------------------------------------------
 
     def show(self, turn: Turn) -> list[str]:
-        """The probe in words with a drawing of each face."""
+        """The probe in words with a drawing of each face; what to mend."""
+        if turn.mend:
+            told = dict.fromkeys(m.words() for m in turn.mend)
+            return [f"{'certain' if turn.certain else 'one of these'}: {x}" for x in told]
         lines = []
         for colour, points in (("red", turn.red), ("black", turn.black)):
             for address in points[:3]:
@@ -211,11 +327,7 @@ class Walk:
                 "far-end": "at its ring",
             }
             return [f"{colour}: {address}, {where.get(self.harness.reach(address), 'at its leg')}"]
-        wire = (
-            cavity.wire.colour.word
-            if cavity.wire is not None and cavity.wire.colour is not None
-            else ""
-        )
+        wire = self._wire(address)
         named = ", ".join(
             x
             for x in (f"{end.name} cavity {cavity.name}", cavity.signal, wire and f"wire {wire}")
@@ -231,13 +343,39 @@ class Walk:
             *(f"    {x}" for x in draw(face, cavity.name)),
         ]
 
+    def _wire(self, address: str) -> str:
+        """The colour of the wire that is fitted at a contact: a new one where the job has one cut."""
+        cavity = self.harness.points[address].cavity
+        conductors = [
+            c
+            for i in self.harness.circuits_at(address)
+            for c in self.harness.conductors_by_circuit.get(i, ())
+            if address in (c.a, c.b)
+        ]
+        own = conductors[0].wire if conductors else None
+        wire = own or (cavity.wire if cavity is not None else None)
+        if wire is None or wire.colour is None:
+            return ""
+        return (
+            f"new {wire.colour.word}"
+            if conductors and conductors[0].origin == "new"
+            else wire.colour.word
+        )
+
     def said(self) -> list[str]:
         """What the diagnosis says now, empty while all agrees."""
         judged = self.judged()
-        more = judged.diagnosis.more + sum(not e.unexplained for e in judged.explanations[3:])
+        fits = [e for e in judged.diagnosis.explanations[3:] if not e.unexplained]
+        more = len(fits)
         return [f"this disagrees: {t.told}" for t in judged.disagree[-1:]] + lines(
             judged.explanations[:3], more
         )
+
+
+def _says_alike(one: Entry, other: Entry) -> bool:
+    """Whether two entries would be the same text in a notebook."""
+    one, other = (replace(e, of=None, place=None, how="") for e in (one, other))
+    return one == other
 
 
 def place_words(rows: tuple[tuple[str | None, ...], ...], name: str, view: str) -> str:

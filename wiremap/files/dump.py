@@ -15,11 +15,13 @@ from wiremap.files.ends import end_text
 from wiremap.files.job import SUPPLY, SURROUNDINGS
 from wiremap.files.layout import TWIST, run_text
 from wiremap.files.left_out import CONFIRMED, NOT_JOINED
-from wiremap.files.notebook import ENTRY
+from wiremap.files.notebook import ENTRY, mark
 from wiremap.files.parts import extra_text
 from wiremap.files.pinout import LINK, PINOUT, SOURCE, SWITCH
 from wiremap.files.schemas import first_lines
 from wiremap.files.shell import SHELL
+from wiremap.files.source import Text
+from wiremap.files.strict import parse
 from wiremap.files.values import Table, stated
 from wiremap.files.wires import wire_pairs
 from wiremap.files.yamltext import (
@@ -209,3 +211,12 @@ def dump_entry(entry: Entry) -> str:
         at = sum(name in BEFORE_SEEN for name, _ in pairs)
         pairs.insert(at, ("seen", span(entry.ohms)))
     return flow(pairs)
+
+
+def mark_of(entry: Entry) -> str:
+    """The mark that an entry has, or will have once it is saved."""
+    if entry.own_mark:
+        return entry.own_mark
+    document = parse(Text("entry", dump_entry(entry)))
+    assert document.root is not None
+    return mark(document.root)

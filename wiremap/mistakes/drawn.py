@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Mapping
 from functools import cached_property
-from itertools import combinations
+from itertools import combinations, pairwise, product
 from types import MappingProxyType
 
 from wiremap.evidence import reachable, test_points
@@ -95,6 +95,17 @@ class Drawn:
             for end in self.harness.job.ends.values()
             for x, y in face_neighbours(end.pinout)
         )
+
+    @cached_property
+    def neighbours(self) -> Mapping[str, set[str]]:
+        """For each point those that a hand at it comes near: beside it on a face, in the next joints."""
+        near: dict[str, set[str]] = {}
+        joints = [joint.points for joint in self.harness.joints.values() if joint.points]
+        pairs = [pair for here, there in pairwise(joints) for pair in product(here, there)]
+        for one, two in (*map(tuple, self.beside), *pairs):
+            near.setdefault(one, set()).add(two)
+            near.setdefault(two, set()).add(one)
+        return near
 
     @cached_property
     def _bolted(self) -> Mapping[str, str]:

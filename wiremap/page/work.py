@@ -99,7 +99,7 @@ class Work:
                 if isinstance(answer, str):
                     said.append(f"{asked[mark].heading}: {answer}")
                 else:
-                    entries.append(answer)
+                    entries += answer
             said += self._saved(entries)
             return Kept(said=tuple(dict.fromkeys(said)))
 
@@ -107,9 +107,9 @@ class Work:
         """Take the last answer back; nothing is deleted."""
         with self._lock:
             taken_back = self._walk().undo()
-            if taken_back is None:
+            if not taken_back:
                 return Kept(said=("there is nothing to take back",))
-            return Kept(said=self._saved([taken_back]))
+            return Kept(said=self._saved(list(taken_back)))
 
     def _saved(self, entries: list[Entry]) -> tuple[str, ...]:
         """What went wrong while entries were written; nothing if they are on disk."""
@@ -139,12 +139,12 @@ class Work:
         return Reading(seen=tuple(stamps(opened)), opened=opened, plan=planned)
 
 
-def answered(walk: Walk, card: ReadingCard, text: str, by: str) -> Entry | str:
-    """The entry that an answer comes to, or why it is none."""
-    entry = walk.answer(card.turn, text, by, date.today().isoformat())
-    if entry is None:
+def answered(walk: Walk, card: ReadingCard, text: str, by: str) -> tuple[Entry, ...] | str:
+    """The entries that an answer comes to, or why it is none."""
+    entries = walk.answer(card.turn, text, by, date.today().isoformat())
+    if not entries:
         return walk.refused(card.turn, text)
-    return entry
+    return entries
 
 
 def stamps(opened: OpenJob) -> Iterator[tuple[str, int, int, int]]:

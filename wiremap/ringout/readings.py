@@ -1,8 +1,13 @@
-"""Ring-out readings: which of them speak of the harness as it stands, and whether each is as drawn."""
+"""Ring-out readings: which of them speak of the harness as it stands, and whether each is as drawn.
+
+Time counts, in the order of the file: what is mended makes stale what was read there before, a reading that was wrong
+voids what was read at its nets before it, and a reading that goes right, wrong, right without a repair counts for
+nothing.  See `History`.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from wiremap.evidence import (
@@ -17,28 +22,32 @@ from wiremap.evidence.meter import PARTED_WORDS
 from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
-from wiremap.model import Entry, State, split
+from wiremap.model import Entry, EntryKind, Seen, State, split
 from wiremap.ringout.plan import Plan
 
 DIODE_RANGE = "diode range"  # the state of a reading that was taken in it
 NO_PART_OHMS = 1e9  # nothing that is drawn reads so much
 REPEAT_OHMS, REPEAT_SHARE = 0.5, 0.05  # two figures within either are one reading (common practice)
+NEVER = -1  # before the first entry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taken:
     """One reading that counts: the last of its kind at these points, and how often it was seen so.
 
-    `agrees` is None where it proves nothing either way (unsure, silence where ohms were asked for, or good where it
-    was not good before).
+    `agrees` is None where it proves nothing either way (silence where ohms were asked for, or good where it was not
+    good before).
     """
 
     entry: Entry
-    times: int
-    diode_range: bool
-    state: State  # what was so for this reading alone
+    at: int = NEVER  # its place among all entries
+    times: int = 1
+    diode_range: bool = False
+    state: State = NOWHERE  # what was so for this reading alone
     agrees: bool | None = None  # whether it is as drawn
     before: Entry | None = None  # what was wrong here, until it has read well twice in a row
+    was_well: bool = False  # it had read well before it was wrong
+    unsure: bool = False  # or somebody was not sure of it
 
     @property
     def red(self) -> tuple[str, ...]:
@@ -61,6 +70,16 @@ class Taken:
         return len(self.red) == len(self.black) == 1
 
     @property
+    def is_quiet(self) -> bool:
+        """Whether a wire off its crimp would have read so too."""
+        return is_silent(self.entry) or self.entry.seen == Seen.SILENT
+
+    @property
+    def wavers(self) -> bool:
+        """Whether it is good now and was wrong before: a wire that comes and goes does so too."""
+        return self.before is not None and self.agrees is not False
+
+    @property
     def unit(self) -> Shows:
         """What was read: a beep or silence, ohms, or a diode's drop."""
         if self.diode_range:
@@ -75,6 +94,10 @@ class Taken:
         state = f" ({self.state})" if self.state else ""
         return f"{'+'.join(self.red)} to {'+'.join(self.black)}{state}: {seen(self.entry)}"
 
+    def as_dict(self) -> dict[str, object]:
+        """The reading as plain data."""
+        return {"red": list(self.red), "black": list(self.black), "seen": seen(self.entry)}
+
 
 @dataclass(frozen=True, slots=True)
 class Stale:
@@ -82,6 +105,19 @@ class Stale:
 
     entry: Entry
     why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """What was mended, where it stands among the entries, and every net that it touched."""
+
+    entry: Entry
+    at: int
+    nets: frozenset[int]
+
+
+Explained = Callable[[Sequence[Taken]], Collection[int]]
+Key = tuple[object, State, bool]
 
 
 def seen(entry: Entry) -> str:
@@ -97,40 +133,129 @@ def taken(
     drawn: Drawn, plan: Plan | None, entries: Iterable[Entry]
 ) -> tuple[tuple[Taken, ...], tuple[Stale, ...]]:
     """The readings that count, in the order they were first taken, and the stale ones."""
-    log = _Log(drawn, plan)
-    for entry in entries:
-        if entry.kind == "probe" and entry.red and entry.black:
-            log.note(entry)
-    return tuple(log.judged(t) for t in log.last.values()), tuple(log.stale)
+    history = History(drawn, plan, entries)
+    return history.readings, tuple(history.stale)
 
 
-class _Log:
-    """Readings as they come in: of each kind at the same points the last one, and what it followed."""
+class History:
+    """All entries of a ring-out in their order: what counts of them now.
 
-    def __init__(self, drawn: Drawn, plan: Plan | None) -> None:
+    `repaired` and `wrong` hold for each net the place of the last repair that touched it and of the last wrong
+    reading at it.  `explained` gives the nets that the mistakes which fit some readings concern: a repair touches them
+    too.
+    """
+
+    def __init__(
+        self,
+        drawn: Drawn,
+        plan: Plan | None,
+        entries: Iterable[Entry],
+        explained: Explained | None = None,
+    ) -> None:
         self.drawn = drawn
         probes = plan.probes if plan else ()
-        self.in_diode_range = {(p.red, p.black) for p in probes if p.diode_range}
-        self.figures = {_sides(p.red, p.black, p.state) for p in probes if p.expect == Shows.OHMS}
-        self.last: dict[object, Taken] = {}
+        self._in_diode_range = {(p.red, p.black) for p in probes if p.diode_range}
+        self._figures = {_sides(p.red, p.black, p.state) for p in probes if p.expect == Shows.OHMS}
+        self._last: dict[Key, Taken] = {}
+        self._combs: list[Taken] = []  # that read wrong, nobody knows yet at which of their nets
         self.stale: list[Stale] = []
+        self.repairs: list[Repair] = []
+        self.repaired: dict[int, int] = {}
+        self.wrong: dict[int, int] = {}
+        for at, entry in enumerate(entries):
+            if entry.kind == EntryKind.PROBE and entry.red and entry.black:
+                self._read(entry, at)
+            elif entry.kind == EntryKind.MENDED:
+                self._mend(entry, at, explained)
+        for comb in self._combs:
+            self._void(comb)
 
-    def note(self, entry: Entry) -> None:
-        """Take one more reading in."""
+    @property
+    def readings(self) -> tuple[Taken, ...]:
+        """The readings that count, in the order they were first taken."""
+        return tuple(self._last.values())
+
+    def since(self, net: int) -> int:
+        """The place after which readings of a net prove something."""
+        return max(self.repaired.get(net, NEVER), self.wrong.get(net, NEVER))
+
+    def rests_on(self, red: Iterable[str], black: Iterable[str]) -> set[int]:
+        """The nets that a reading speaks of: those under its probes, and what joins them with ohms."""
+        net_of, tied = self.drawn.net_of, self.drawn.tied
+        reds, blacks = {net_of[a] for a in red}, {net_of[a] for a in black}
+        nets = reds | blacks
+        both_tied = not tied.keys().isdisjoint(reds) and not tied.keys().isdisjoint(blacks)
+        if both_tied and len(nets) > 1:
+            nets.update(m for n in tuple(nets) for m in tied.get(n, ()))
+        return nets
+
+    # -- one more entry ---------------------------------------------------------------------------
+
+    def _read(self, entry: Entry, at: int) -> None:
         why = self._stale(entry)
         if why:
             self.stale.append(Stale(entry, why))
             return
-        now = self._taken(entry)
-        sides = (frozenset(now.red), frozenset(now.black))
-        way = sides if now.diode_range else frozenset(sides)  # a diode's reading has a direction
-        key = (way, now.state, now.diode_range)
-        self.last[key] = _after(self.last.get(key), now)
+        now = self._judged(self._taken(entry, at))
+        key = _key(now)
+        after = _after(self._last.get(key), now)
+        self._last[key] = after
+        if after.at == at and after.agrees is False:
+            if now.is_alone:
+                self._void(now)
+            else:
+                self._combs.append(now)
 
-    def _taken(self, entry: Entry) -> Taken:
-        ranged = entry.state == DIODE_RANGE or entry.seen == "diode"
-        ranged = ranged or (entry.red, entry.black) in self.in_diode_range
-        return Taken(entry=entry, times=1, diode_range=ranged, state=self._state(entry))
+    def _void(self, wrong: Taken) -> None:
+        """A wrong reading voids what was read at its nets; a comb at those that nothing narrows down."""
+        reds = {self.drawn.net_of[a] for a in wrong.red}
+        blacks = {self.drawn.net_of[a] for a in wrong.black}
+        nets = reds | blacks
+        if not wrong.is_alone:
+            single = [t for t in self.readings if t.is_alone and t.agrees is False]
+            pairs = [{self.drawn.net_of[a] for a in t.points} for t in single]
+            met = [pair for pair in pairs if pair & reds and pair & blacks and pair <= nets]
+            nets = set().union(*met) or nets
+        for n in nets:
+            self.wrong[n] = max(self.wrong.get(n, NEVER), wrong.at)
+
+    def _mend(self, entry: Entry, at: int, explained: Explained | None) -> None:
+        nets = set(touched_by(self.drawn, entry.points))
+        if explained is not None and any(t.agrees is False for t in self._last.values()):
+            nets.update(explained(self.readings))
+        self.repairs.append(Repair(entry, at, frozenset(nets)))
+        self.repaired.update(dict.fromkeys(nets, at))
+        self._combs = [t for t in self._combs if self.rests_on(t.red, t.black).isdisjoint(nets)]
+        left: dict[Key, Taken] = {}
+        for t in self._last.values():
+            kept = self._untouched(t, nets)
+            if kept is not None:
+                key = _key(kept)
+                left[key] = max(kept, left.get(key, kept), key=lambda t: t.at)
+        self._last = left
+
+    def _untouched(self, t: Taken, nets: set[int]) -> Taken | None:
+        """What a repair of these nets leaves of a reading; of a silent comb its other points."""
+        if self.rests_on(t.red, t.black).isdisjoint(nets):
+            return t
+        if t.is_alone or t.agrees is not True or not t.is_quiet:
+            return None
+        net_of = self.drawn.net_of
+        red = tuple(a for a in t.entry.red if net_of[a] not in nets)
+        black = tuple(a for a in t.entry.black if net_of[a] not in nets)
+        if not red or not black:
+            return None
+        rest = replace(t, entry=replace(t.entry, red=red, black=black))
+        return rest if self.rests_on(red, black).isdisjoint(nets) else None
+
+    # -- what one entry says ----------------------------------------------------------------------
+
+    def _taken(self, entry: Entry, at: int) -> Taken:
+        ranged = entry.state == DIODE_RANGE or entry.seen == Seen.DIODE
+        ranged = ranged or (entry.red, entry.black) in self._in_diode_range
+        unsure = entry.seen == Seen.UNSURE
+        state = self._state(entry)
+        return Taken(entry=entry, at=at, diode_range=ranged, state=state, unsure=unsure)
 
     def _stale(self, entry: Entry) -> str:
         points, drawn = (*entry.red, *entry.black), self.drawn
@@ -158,43 +283,69 @@ class _Log:
         nets = {self.drawn.net_of[a] for a in (*entry.red, *entry.black)}
         return next((state for state, net in parting.items() if net in nets), NOWHERE)
 
-    def judged(self, t: Taken) -> Taken:
-        """With whether it is as drawn; one good reading after a wrong one proves nothing yet."""
-        sound = self.drawn.sound
-        if not consistent(sound, t):
-            return replace(t, agrees=False, before=None)
-        before = replace(t, entry=t.before) if t.before is not None and t.times < 2 else None
-        if before is not None and not consistent(sound, before):
-            return replace(t, agrees=None)
-        return replace(t, agrees=None if self._vague(t) else True, before=None)
+    def _judged(self, t: Taken) -> Taken:
+        """With whether it is as drawn."""
+        if not consistent(self.drawn.sound, t):
+            return replace(t, agrees=False)
+        return replace(t, agrees=None if self._is_vague(t) else True)
 
-    def _vague(self, t: Taken) -> bool:
+    def _is_vague(self, t: Taken) -> bool:
         """Whether a reading proves nothing.
 
         A beep does not where the plan asks for ohms, as another path would beep too.
         """
-        if t.entry.seen == "unsure":
+        if t.unsure:
             return True
         if t.entry.ohms is not None or t.diode_range:
             return False
         span = self.drawn.sound.ohms(t.red, t.black, t.state)
-        if t.entry.seen == "silent":
+        if t.entry.seen == Seen.SILENT:
             return span.high < NO_PART_OHMS
-        figure = _sides(t.red, t.black, t.state) in self.figures
-        return t.entry.seen == "beep" and (figure or span.low > THROUGH_OHMS)
+        figure = _sides(t.red, t.black, t.state) in self._figures
+        return t.entry.seen == Seen.BEEP and (figure or span.low > THROUGH_OHMS)
+
+
+def touched_by(drawn: Drawn, points: Iterable[str]) -> Iterator[int]:
+    """The nets that a repair at these points touches: theirs, and those beside them in joints and on faces."""
+    here = [a for a in points if a in drawn.net_of]
+    yield from (drawn.net_of[a] for a in here)
+    for a in here:
+        yield from (drawn.net_of[b] for b in drawn.neighbours.get(a, ()) if b in drawn.net_of)
 
 
 def _sides(red: tuple[str, ...], black: tuple[str, ...], state: State) -> object:
     return frozenset((red, black)), state
 
 
+def _key(t: Taken) -> Key:
+    sides = (frozenset(t.red), frozenset(t.black))
+    way = sides if t.diode_range else frozenset(sides)  # a diode's reading has a direction
+    return way, t.state, t.diode_range
+
+
 def _after(last: Taken | None, now: Taken) -> Taken:
-    """A reading with what it followed at the same points; what is not sure begins anew."""
-    if last is None or "unsure" in (last.entry.seen, now.entry.seen):
+    """A reading with what it followed at the same points; what nobody was sure of takes nothing back."""
+    if last is None or last.entry.seen == Seen.UNSURE:
         return now
-    if _alike(last.entry, now.entry):
-        return replace(now, times=last.times + 1, before=last.before)
-    return replace(now, before=last.entry)
+    if now.unsure:
+        return replace(last, unsure=True)
+    was_wrong = last.agrees is False
+    now = replace(now, before=last.before, was_well=last.was_well)
+    if _alike(last.entry, now.entry) and was_wrong == (now.agrees is False):
+        return _settled(replace(now, times=last.times + 1))
+    if was_wrong:
+        return _settled(replace(now, before=last.entry))
+    well = last.agrees is True or last.wavers
+    return _settled(replace(now, was_well=last.was_well or well))
+
+
+def _settled(t: Taken) -> Taken:
+    """Twice well in a row is well; not if it had been well before: then it comes and goes until it is mended."""
+    if t.before is None or t.agrees is False:
+        return t
+    if t.times >= 2 and not t.was_well:
+        return replace(t, before=None)
+    return replace(t, agrees=None)
 
 
 def _alike(a: Entry, b: Entry) -> bool:
@@ -212,11 +363,11 @@ def consistent(build: Build, t: Taken) -> bool:
     if not t.diode_range or t.entry.ohms is not None:
         return fits(t.entry, span)
     forward = build.diode(t.red, t.black) == FORWARD
-    if t.entry.seen == "diode":
+    if t.entry.seen == Seen.DIODE:
         return forward and span.high > BEEP_SURE_OHMS
-    if t.entry.seen == "silent":
+    if t.entry.seen == Seen.SILENT:
         return not forward and span.high > BEEP_SURE_OHMS
-    return t.entry.seen != "beep" or span.low < SILENT_SURE_OHMS
+    return t.entry.seen != Seen.BEEP or span.low < SILENT_SURE_OHMS
 
 
 def owner(point: str) -> str:

@@ -1,0 +1,145 @@
+"""Time counts: what was read before a repair, or before a wrong reading at the same circuits, proves nothing."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from ringout_repairs import trials
+from ringout_simulator import random_job, spliced_job
+from ringout_trial import Trial, entry
+
+from wiremap.diagnose.judge import judge
+from wiremap.graph import Harness
+from wiremap.mistakes.drawn import Drawn
+from wiremap.model import Address, Entry, EntryKind
+from wiremap.ringout.plan import METHODS
+from wiremap.ringout.readings import History, taken
+
+JOB = random_job(1, 24)
+
+
+@pytest.fixture(scope="module")
+def trial() -> Trial:
+    """A small adapter, and its whole plan read well."""
+    return Trial(JOB, "all")
+
+
+def mended(*points: str) -> Entry:
+    return Entry(kind=EntryKind.MENDED, by="T", points=tuple(map(Address.read, points)))
+
+
+def turned(e: Entry) -> Entry:
+    return replace(e, seen="silent" if e.seen == "beep" else "beep")
+
+
+def beeps(trial: Trial) -> list[int]:
+    return [n for n, e in enumerate(trial.clean) if e.seen == "beep"]
+
+
+def test_a_wrong_reading_voids_what_was_read_at_its_nets(trial: Trial) -> None:
+    """Wrong, then well twice: the readings taken before at these nets are asked for again, no others."""
+    at = beeps(trial)[-1]
+    wrong = turned(trial.clean[at])
+    judged = judge(
+        trial.harness,
+        [*trial.clean[:at], wrong, trial.clean[at], trial.clean[at], *trial.clean[at + 1 :]],
+        planned=trial.plan,
+    )
+    nets = {trial.as_drawn.net_of[a] for a in (*wrong.red, *wrong.black)}
+    before = [p for p in trial.plan.probes if p.n <= at]
+    touched = {p.n for p in before if nets & {trial.as_drawn.net_of[a] for a in p.points}}
+    assert judged.verdict == "incomplete" and not judged.disagree
+    assert {p.n for p in judged.left} == touched - {at + 1}
+
+
+def test_right_wrong_right_comes_and_goes_until_it_is_mended(trial: Trial) -> None:
+    """However often it reads well after that; a repair there and everything read again is a pass."""
+    at = beeps(trial)[0]
+    well = trial.clean[at]
+    entries = [*trial.clean, turned(well), well, well, well]
+    judged = judge(trial.harness, entries, planned=trial.plan)
+    assert judged.verdict == "incomplete"
+    assert any("until it is mended" in line for line in judged.told())
+    again = [*entries, mended(well.red[0], well.black[0]), *trial.clean]
+    assert judge(trial.harness, again, planned=trial.plan).verdict == "pass"
+
+
+def test_not_sure_takes_nothing_back(trial: Trial) -> None:
+    """Silent, not sure, beep is no beep twice in a row."""
+    at = beeps(trial)[0]
+    well = trial.clean[at]
+    entries = [turned(well), replace(well, seen="unsure"), *trial.clean]
+    judged = judge(trial.harness, entries, planned=trial.plan)
+    assert judged.verdict == "incomplete" and len(judged.wavering) == 1
+
+
+def test_a_silence_before_its_contact_beeped_proves_nothing(trial: Trial) -> None:
+    """The same readings the other way round: every silence between joined contacts is left."""
+    backwards = trial.clean[::-1]
+    judged = judge(trial.harness, backwards, planned=trial.plan)
+    assert judged.verdict == "incomplete" and not judged.disagree
+    assert any(p.kind == "apart" for p in judged.left)
+    assert not any(p.is_through for p in judged.left)
+
+
+def test_what_a_repair_touches_is_read_again(trial: Trial) -> None:
+    """The circuit named and those beside it on the face; what was read apart from all of these stands."""
+    point = JOB.circuits[0].join[0]
+    entries = [*trial.clean, mended(point)]
+    judged = judge(trial.harness, entries, planned=trial.plan)
+    drawn = trial.as_drawn
+    near = {drawn.net_of[a] for a in (point, *drawn.neighbours[point])}
+    stale = {p.n for p in trial.plan.probes if near & {drawn.net_of[a] for a in p.points}}
+    assert {p.n for p in judged.left} == stale
+    assert any(line.startswith(f"mended {point}: read these") for line in judged.told())
+    assert judge(trial.harness, [*entries, *trial.clean], planned=trial.plan).verdict == "pass"
+
+
+def test_after_a_repair_a_net_is_read_once_against_all_others() -> None:
+    """With combs: first its beeps, then one reading against the others clipped together."""
+    trial = Trial(JOB, "rest")
+    entries = [*trial.clean, mended("new.1")]
+    asked = []
+    while (judged := judge(trial.harness, entries, planned=trial.plan)).next is not None:
+        asked.append(judged.next)
+        entries.append(trial.answer(trial.sound, judged.next))
+    assert judged.verdict == "pass"
+    assert len(asked) < len(trial.plan.probes)
+
+
+def test_a_comb_that_was_silent_stands_for_the_others(trial: Trial) -> None:
+    """Of a silent comb a repair takes out its own nets; what is left of it counts."""
+    drawn = Drawn(Harness(JOB), "adapter")
+    nets = list(drawn.reached.values())
+    comb = replace(
+        entry("x.1", "x.2", "silent"),
+        red=(nets[0][0],),
+        black=tuple(Address.read(points[0]) for points in nets[1:]),
+    )
+    readings, _ = taken(drawn, None, [comb, mended(nets[-1][0])])
+    touched = History(drawn, None, [mended(nets[-1][0])]).repairs[0].nets
+    left = {drawn.net_of[a] for t in readings for a in t.black}
+    assert (
+        left == {drawn.net_of[p[0]] for p in nets[1:]} - touched
+        or drawn.net_of[nets[0][0]] in touched
+    )
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_pass_with_a_mistake_in_after_a_repair(seed: int) -> None:
+    """Two mistakes, the first mended before, among or after the questions, a third made by the repair."""
+    job, kind = (
+        (spliced_job(seed, 16), "splice-in") if seed % 2 else (random_job(seed, 16), "adapter")
+    )
+    came = trials(Trial(job, METHODS[seed % 4], kind), seed, 4)
+    assert came["false pass"] == 0, came
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(40))
+def test_never_a_pass_with_a_mistake_in(seed: int) -> None:
+    """The same over forty adapters and forty splices, in every method, two dozen pairs each."""
+    for job, kind in ((random_job(seed, 30), "adapter"), (spliced_job(seed, 30), "splice-in")):
+        came = trials(Trial(job, METHODS[seed % 4], kind), seed, 24)
+        assert came["false pass"] == 0, came

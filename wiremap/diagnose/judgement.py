@@ -1,0 +1,209 @@
+"""What a verdict over a ring-out says: per net, then as a whole, as data and in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from wiremap.diagnose.explain import Ask, Diagnosis, Explanation
+from wiremap.diagnose.explain import lines as explained
+from wiremap.mistakes.expectation import Shows
+from wiremap.mistakes.mistake import words
+from wiremap.model.quantities import plain
+from wiremap.ringout.gaps import summed
+from wiremap.ringout.plan import Plan
+from wiremap.ringout.probe import Probe
+from wiremap.ringout.readings import Repair, Stale, Taken, seen
+
+PROVISO = "wiring only: does not prove that the two units understand each other"
+SHOWN = 8  # explanations that are told
+SAME_AGAIN = (
+    "undecided by any reading: a fault that comes and goes between readings, "
+    "and what a repair did far from its place without being told"
+)
+AFTER = "then say what was mended, by its contacts, and read again what that makes stale"
+
+
+class Verdict(StrEnum):
+    """What the readings come to."""
+
+    PASS = "pass"
+    FAIL = "fail"
+    INCOMPLETE = "incomplete"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NetVerdict:
+    """What the readings say of one net, and why."""
+
+    net: str
+    points: tuple[str, ...]
+    verdict: Verdict
+    why: tuple[str, ...] = ()
+    stale: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """The net as plain data."""
+        return {
+            "net": self.net,
+            "points": list(self.points),
+            "verdict": self.verdict,
+            "why": list(self.why),
+            "stale": list(self.stale),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Beyond:
+    """A reading that does not count, and the points that no probe gets to."""
+
+    taken: Taken
+    points: str
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """What was mended, and which probes of the plan must be read again for it."""
+
+    repair: Repair
+    probes: tuple[int, ...]
+
+    @property
+    def told(self) -> str:
+        """The repair in words."""
+        points = ", ".join(self.repair.entry.points)
+        numbers = ", ".join(str(n) for n in self.probes)
+        return f"mended {points}: read these {len(self.probes)} again: {numbers}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judgement:
+    """The whole verdict: explanations, readings to repeat, what is left, the next probe."""
+
+    verdict: Verdict
+    nets: tuple[NetVerdict, ...]
+    diagnosis: Diagnosis
+    next: Ask | None
+    left: tuple[Probe, ...]
+    disagree: tuple[Taken, ...]
+    stale: tuple[Stale, ...]
+    plan: Plan
+    beyond: tuple[Beyond, ...] = ()
+    wavering: tuple[Taken, ...] = ()  # good readings at which a wrong one was noted before
+    again: tuple[Again, ...] = ()
+
+    @property
+    def explanations(self) -> tuple[Explanation, ...]:
+        """The explanations that are told, best first."""
+        return self.diagnosis.explanations[:SHOWN]
+
+    @property
+    def suspect(self) -> tuple[Taken, ...]:
+        """Readings to be taken again before they are believed."""
+        return self.diagnosis.suspect
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """How many nets pass, fail, wait for readings, or were changed after they were read; each once."""
+        waiting = [n for n in self.nets if n.verdict == Verdict.INCOMPLETE]
+        return {
+            "nets": len(self.nets),
+            "pass": sum(n.verdict == Verdict.PASS for n in self.nets),
+            "fail": sum(n.verdict == Verdict.FAIL for n in self.nets),
+            "unfinished": sum(not n.stale for n in waiting),
+            "stale": sum(bool(n.stale) for n in waiting),
+        }
+
+    def as_dict(self) -> dict[str, Any]:
+        """The verdict as plain data, in the documented shape."""
+        return {
+            "verdict": self.verdict,
+            "counts": self.counts,
+            "nets": [n.as_dict() for n in self.nets],
+            "explanations": [e.as_dict() for e in self.explanations],
+            "certain": [
+                {"kind": m.kind, "subject": list(m.subject), "words": m.words()}
+                for m in self.diagnosis.certain
+            ],
+            "suspect": [t.as_dict() for t in self.suspect],
+            "next": {} if self.next is None else self.next.as_dict(),
+            "wavering": [
+                {**t.as_dict(), "before": seen(t.before)} for t in self.wavering if t.before
+            ],
+            "as_built": [list(g) for g in self.diagnosis.as_built],
+            "left": [p.n for p in self.left],
+            "again": [
+                {"mended": list(a.repair.entry.points), "probes": list(a.probes)}
+                for a in self.again
+            ],
+            "not_counted": [b.taken.as_dict() for b in self.beyond],
+            "not_proven": [g.as_dict() for g in self.plan.not_proven],
+            "proviso": PROVISO,
+        }
+
+    def told(self) -> list[str]:
+        """The verdict in words, a line each."""
+        lines = [self._summary(), *(f"disagrees: {t.told}" for t in self.disagree)]
+        for t in self.wavering:
+            if t.before is not None:
+                lines.append(_comes_and_goes(t))
+        lines += self._explained()
+        for s in self.stale:
+            sides = f"{'+'.join(s.entry.red)} to {'+'.join(s.entry.black)}"
+            lines.append(f"stale: {sides} of {s.entry.date or 'unknown date'}: {s.why}")
+        for b in self.beyond:
+            where = f"no probe of this ring-out gets to {b.points}"
+            lines.append(f"not counted: {b.taken.told}: {where}")
+        lines += [a.told for a in self.again]
+        if self.next is not None:
+            lines.append(f"next: {self.next.told}")
+        if self.verdict == Verdict.PASS:
+            lines += [f"not proven: {line}" for line in summed(self.plan.not_proven)]
+            lines.append(SAME_AGAIN)
+        return [*lines, PROVISO]
+
+    def _summary(self) -> str:
+        n = self.counts
+        return (
+            f"{self.verdict}: of {n['nets']} nets {n['pass']} pass, {n['fail']} fail, "
+            f"{n['unfinished']} unfinished (readings still to take), {n['stale']} stale (changed "
+            f"after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
+        )
+
+    def _explained(self) -> list[str]:
+        diagnosis = self.diagnosis
+        more = len(diagnosis.fits) - sum(not e.unexplained for e in self.explanations)
+        lines = explained(self.explanations, more)
+        if diagnosis.certain:
+            lines.append(
+                f"certain: {words(diagnosis.certain)}; mend it, or keep it with --as-built; {AFTER}"
+            )
+        elif self.next is None and any(not e.unexplained for e in self.explanations):
+            lines.append(f"no reading tells these apart: look, mend what is found; {AFTER}")
+        if diagnosis.as_built:
+            groups = "; ".join("-".join(g) for g in diagnosis.as_built)
+            lines.append(f"nothing that hands do fits; as built: {groups}")
+        return lines
+
+
+def _comes_and_goes(t: Taken) -> str:
+    assert t.before is not None
+    told = f"comes and goes: {t.told}, but {seen(t.before)} before"
+    if t.was_well:
+        told += ": it counts for nothing until it is mended, or the wrong one struck out"
+    return told
+
+
+def expected(probe: Probe) -> str:
+    """What a probe should show, in words."""
+    if probe.expect == Shows.BEEP:
+        return "beep"
+    if probe.expect == Shows.SILENT:
+        return "silence"
+    if probe.expect == Shows.DIODE:
+        return "a diode's drop, red on its anode"
+    low = plain(probe.low or 0.0)
+    if probe.high is None or probe.high == float("inf"):
+        return f"{low} ohm or more"
+    return f"{low} to {plain(probe.high)} ohm"
