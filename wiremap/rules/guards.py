@@ -87,7 +87,7 @@ def bridge(view: View, one: Point, two: Point) -> str:
     """What ties the two ends of a loop together, in words; empty if nothing of the job does."""
     start, goal = _node(view, one.address), _node(view, two.address)
     if start == goal:
-        return "are one metal"
+        return "are connected"
     parts = view.once(_low_parts)
     if start not in parts or goal not in parts:
         return ""

@@ -94,7 +94,7 @@ def _is_on_a_circuit(view: View, point: Point) -> bool:
 @BUS.stop(
     "bit-rates-unlike",
     source="ISO 11898-1",
-    what="{a} talks at {one} kbit/s and {b} at {other} kbit/s on one metal",
+    what="{a} talks at {one} kbit/s and {b} at {other} kbit/s, and they are connected",
     why="Two rates on one bus stop it for everybody on it.",
     fix="Put a gateway between them, or set both to one rate if their leaflets allow.",
 )

@@ -143,7 +143,7 @@ def _branched(view: View) -> Iterator[list[Signal]]:
 @BUS.caution(
     "bus-star",
     source="ISO 11898-2; common practice",
-    what="{n} bus contacts meet on the metal of {a}: a star instead of a line",
+    what="{n} bus contacts are connected at {a}: a star instead of a line",
     why="A bus is one line from terminator to terminator; a star reflects at every joint.",
     fix="Lead the pair from one unit to the next, in and out.",
 )
@@ -171,7 +171,7 @@ def drain_grounds(view: View) -> Hits:
             continue
         places = _grounds(view, net)
         if len(places) != 1:
-            nowhere = "no ground is known on its metal or inside its units"
+            nowhere = "no ground is connected with it or known inside its units"
             yield view.hit(*shields, n=_times(len(places)), where=", ".join(places) or nowhere)
 
 

@@ -78,7 +78,9 @@ def _abreast(layout: RunLayout) -> Crowding | None:
     if len({laid.at(unit.names[0]).station for unit in units}) == len(units):
         return None
     count = len(laid.stations_mm)
-    reason = f"{laid.abreast} joints lie abreast at {count} stations, {laid.lump_mm:.3g} mm thick"
+    reason = (
+        f"{laid.abreast} joints lie side by side at {count} places, {laid.lump_mm:.3g} mm thick"
+    )
     return Crowding(reason, _more_tail(layout))
 
 
@@ -86,7 +88,7 @@ def _more_tail(layout: RunLayout) -> str:
     bought = []
     for side, mm, _stations, abreast in layout.more:
         tail = layout.machine if side == "machine" else layout.unit
-        bought.append(f"{mm:g} mm of {tail} tail gives {abreast} abreast")
+        bought.append(f"{mm:g} mm of {tail} tail gives {abreast} side by side")
     if not bought:
         return "Lengthen the run, or sign the lump."
     return f"Peel back more: {'; '.join(bought)}."
@@ -150,7 +152,7 @@ def _trouble(run: Run, layout: RunLayout, unit: Unit) -> str:
     if kept is not None:
         return f"in the keep-out for {kept.why or 'a stated reason'}"
     if at < clear or at > length - clear:
-        return f"within {clear:g} mm of a datum"
+        return f"within {clear:g} mm of the last tie"
     if unit in layout.stuck:
         return "out of its tails' reach"
     return ""

@@ -115,7 +115,7 @@ def measured_live(view: View) -> Hits:
                 signal.address,
                 also=also,
                 volts=measured.volts,
-                key=f", key {measured.key}" if measured.key else "",
+                key=f", ignition {measured.key}" if measured.key else "",
                 b_is=signal.row.slug,
             )
             break

@@ -53,8 +53,7 @@ def _named_elsewhere(view: View) -> Iterator[tuple[str, str, Place | None]]:
 @MAP.stop(
     "cavity-used-twice",
     what="{a} stands in circuit {one} and again in {other}",
-    why="One contact belongs to one circuit; two circuits at one contact are one metal by "
-    "accident.",
+    why="One contact belongs to one circuit; two circuits at one contact become one by accident.",
     fix="Take it out of one of them, or make the two one circuit if that is what you want.",
 )
 def cavity_used_twice(view: View) -> Hits:

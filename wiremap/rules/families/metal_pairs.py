@@ -46,7 +46,7 @@ def _hits(view: View, kind: str) -> Hits:
 @METAL.stop(
     "supply-to-ground",
     acceptable=False,
-    what="{a} is a positive ({a_is}) and lies on one metal with {b}, a ground ({b_is}){more}",
+    what="{a} is a positive ({a_is}) and is connected with {b}, a ground ({b_is}){more}",
     why="With the fuse in, the supply is shorted: wires burn or a unit dies at first power.",
     fix="Take one of the two out of circuit `{net}`; no signature waives this.",
 )
@@ -58,8 +58,8 @@ def supply_to_ground(view: View) -> Hits:
 @METAL.stop(
     "sources-joined",
     acceptable=False,
-    what="{a} and {b} both feed one metal{more}: {how}",
-    why="Two sources on one metal drive current into each other, and neither fuse can open the "
+    what="{a} and {b} both feed one circuit{more}: {how}",
+    why="Two sources on one circuit drive current into each other, and neither fuse can open the "
     "fault alone.",
     fix="Leave one of them open; if both truly come from one fuse, write the same fuse under "
     "`fed` for both.",
@@ -106,7 +106,7 @@ def _is_stronger(one: Signal, other: Signal) -> bool:
 
 @METAL.stop(
     "supply-on-signal",
-    what="{a} ({a_is}) lies on one metal with {b} ({b_is}){more}",
+    what="{a} ({a_is}) is connected with {b} ({b_is}){more}",
     why="A supply can push far more current into a signal contact than it stands.",
     fix="Check both descriptions; if it is one signal under two names, a named person confirms "
     "the circuit.",
@@ -119,7 +119,7 @@ def supply_on_signal(view: View) -> Hits:
 @METAL.stop(
     "unlike-signals",
     what="{a} ({a_told}) and {b} ({b_told}) are joined, but are not the same signal{more}",
-    why="Two different signals on one metal give neither: the unit reads, drives or talks to the "
+    why="Two different signals on one wire give neither: the unit reads, drives or talks to the "
     "wrong thing.",
     fix="Give each its own circuit; if papers only word it differently, a named person confirms "
     "the circuit.",
@@ -150,7 +150,7 @@ def _differing(mine: Iterable[tuple[str, str]], theirs: Mapping[str, str]) -> It
 
 @METAL.stop(
     "senders-joined",
-    what="{a} and {b} both send on one metal{more}",
+    what="{a} and {b} both send on one circuit{more}",
     why="Two senders push against each other; the stronger one decides and the weaker one heats.",
     fix="Leave one of them open, or check the direction (`flow`) of both.",
 )
@@ -161,7 +161,7 @@ def senders_joined(view: View) -> Hits:
 
 @METAL.stop(
     "flow-against-flow",
-    what="{a} and {b} both only listen: nothing sends on this metal{more}",
+    what="{a} and {b} both only listen: nothing sends on this circuit{more}",
     why="Each side waits for the other, so the signal is dead; or one of the directions is read "
     "wrongly.",
     fix="Check `flow` on both sides: it is told from the machine, to-unit or from-unit, in both "
@@ -174,7 +174,7 @@ def flow_against_flow(view: View) -> Hits:
 
 @METAL.stop(
     "volts-unlike",
-    what="{a} stands at {a_volts} and {b} at {b_volts} on one metal{more}",
+    what="{a} stands at {a_volts} and {b} at {b_volts}, and they are connected{more}",
     why="Levels that do not meet are read wrongly, or harm the side with the lower one.",
     fix="Check the volts of both descriptions; join levels of one kind only.",
 )

@@ -25,7 +25,7 @@ def _joined_nets(view: View) -> Iterator[tuple[Net, list[Signal]]]:
 
 @METAL.caution(
     "nothing-feeds",
-    what="nothing feeds {a}: no source lies on its metal{more}",
+    what="nothing feeds {a}: no source is connected with it{more}",
     why="The supply contact is wired but stays dead.",
     fix="Join it to a source of the machine, or list it under `not_joined`.",
 )
@@ -94,7 +94,7 @@ def return_weaker(view: View) -> Hits:
         feeds = [c for c in joined if FUNCTIONS[c.function].electrical in ("supply", "lamp")]
         grounds = [c for c in joined if c.function == "power-ground"]
         yield from _weaker(view, end, feeds, grounds)
-        for back in joined:
+        for back in [cavity for cavity in joined if cavity.serves]:
             served = [c for c in joined if c.name in back.serves]
             yield from _weaker(view, end, served, [back])
 

@@ -32,7 +32,7 @@ def colours_confused(view: View) -> Hits:
     "colour-repeated",
     matter=Matter.HOUSE,
     what="{end}: {wires} look alike; exchanging them changes nothing",
-    why="The same metal, or a loop that reads alike both ways, bears an exchange.",
+    why="One and the same circuit, or a loop that reads alike both ways, bears an exchange.",
     fix="Nothing need be done.",
 )
 def colour_repeated(view: View) -> Hits:
@@ -59,7 +59,7 @@ def _apart(group: Group) -> str:
     if functions & GROUNDS and functions & RETURNS:
         return "ohms to chassis, battery off: the ground under 0.5 ohm, the return open"
     if any("supply" in function or function == "wake" for function in functions):
-        return "volts to battery minus, key off and on"
+        return "volts to battery minus, ignition off and on"
     if functions <= DRIVES:
         return "unplugging one load and seeing which goes open"
     return "a beep from the contact itself, not by colour"
