@@ -13,7 +13,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from sheet_cases import DEMO, demo, given_from, straight
+from sheet_cases import DEMO, demo, given_from, overlaps, read, straight
 
 from wiremap.cli.main import main
 from wiremap.content.flags import flags_csv
@@ -36,7 +36,8 @@ from wiremap.content.pieces import (
     WireTable,
 )
 from wiremap.graph import Harness
-from wiremap.sheet import ANNEX_PARTS, compose
+from wiremap.sheet import ANNEX_PARTS, compose, pdf
+from wiremap.sizing.unjudged import About, NotJudged
 
 ROOT = Path(__file__).parent.parent
 
@@ -469,8 +470,8 @@ def test_module_strip_tells_ground_and_feed() -> None:
 
 def test_findings_part_has_place_rule_and_signature() -> None:
     """One row a finding, with who accepted it."""
-    rows = [r for b in blocks(part("findings"), Ledger) for r in b.rows]
-    assert len(rows) == len(demo().findings)
+    rows, left = [ledger.rows for ledger in blocks(part("findings"), Ledger)]
+    assert (len(rows), len(left)) == (len(demo().findings), len(demo().not_judged))
     assert [r[1] for r in rows] == [f.rule for f in demo().findings]
     for row, finding in zip(rows, demo().findings, strict=True):
         assert (f"accepted by {finding.accepted.by}" in row[3]) if finding.accepted else True
@@ -766,3 +767,20 @@ def test_command_on_a_held_and_an_unread_job(
     )
     told = json.loads(capsys.readouterr().out)
     assert told["verdict"] == "unread" and told["findings"] and not (tmp_path / "no.pdf").exists()
+
+
+def test_what_was_not_judged_stands_beside_the_verdict() -> None:
+    """Counted in the head of every page, named on the first page, listed whole in the annex."""
+    left = [
+        NotJudged(subject=(f"c{n}",), why="its size is not stated", about=About.PROTECTION)
+        for n in range(9)
+    ]
+    sheet = compose(replace(demo(), not_judged=tuple(left)), ["findings"])
+    assert sheet.head.not_judged == 9
+    strip = next(w for w in blocks(sheet.sections[0], Warning) if w.word == "Not judged")
+    assert strip.lines[0] == "c0: its size is not stated."
+    assert strip.lines[-1] == "and 3 more, all under Findings in the annex"
+    *_, ledger = blocks(sheet.sections[-1], Ledger)
+    assert [row[0] for row in ledger.rows] == [f"c{n}" for n in range(9)]
+    page = read(pdf(replace(sheet, sections=sheet.sections[:1])))[0]
+    assert not overlaps(page) and "paper in order, 9 not judged" in page.text

@@ -77,6 +77,7 @@ def head_of(given: Given) -> Head:
         surveyed=Count(*given.surveyed),
         rung_out=rung_out,
         held=given.held,
+        not_judged=len(given.not_judged),
         stamp=stamp,
         cautions=len(given.cautions),
     )

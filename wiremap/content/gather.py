@@ -35,6 +35,7 @@ def given_of(checked: Checked, method: str = "near") -> Given:
     return Given(
         harness=harness,
         findings=checked.findings,
+        not_judged=checked.not_judged,
         surveyed=checked.surveyed,
         rung_out=checked.rung_out,
         sizes=sizes,

@@ -17,6 +17,7 @@ from wiremap.ringout.probe import Probe
 from wiremap.sizing.feed_parts import Feed, FuseSize
 from wiremap.sizing.job import JobSizes
 from wiremap.sizing.placing import CutLength, JointSize, RunLayout
+from wiremap.sizing.unjudged import NotJudged
 from wiremap.survey.rows import Survey
 
 
@@ -30,6 +31,7 @@ class Given:
 
     harness: Harness
     findings: tuple[Finding, ...] = ()
+    not_judged: tuple[NotJudged, ...] = ()
     surveyed: tuple[int, int] = (0, 0)
     rung_out: tuple[int, int] = (0, 0)
     sizes: JobSizes | None = None

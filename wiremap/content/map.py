@@ -36,6 +36,7 @@ SIDE_RANK = {"machine": 0, "between": 1, "unit": 2}
 NO_END_RANK = 3
 DRAWN_FROM = "left of the cut: the machine, else the in-line unit; right: what it is joined to"
 MOST_STOPS = 8  # told on the first page
+MOST_NOT_JUDGED = 6
 MOST_NAMED = 12  # cavities named in a sentence
 LONG_TITLE = 70  # characters; the head of a page has room for no more
 
@@ -46,6 +47,7 @@ def map_section(given: Given) -> Section:
     if len(given.job.title) > LONG_TITLE:
         blocks.append(Text(given.job.title, strong=True))
     blocks += _stops(given)
+    blocks += _not_judged(given)
     blocks.append(Warning("Caution", (ALWAYS, *_carried(given), *_not_surveyed(given))))
     blocks.append(_table(given))
     left = [_left_row(given, point) for point in given.harness.not_joined()]
@@ -73,6 +75,16 @@ def _stops(given: Given) -> Iterator[Warning]:
     if more > 0:
         shown.append(f"and {more} more, all under Findings in the annex")
     yield Warning("HOLD", tuple(shown))
+
+
+def _not_judged(given: Given) -> Iterator[Warning]:
+    """What the verdict does not speak of, each with what is lacking."""
+    lines = [f"{listed(*each.subject)}: {each.why}." for each in given.not_judged]
+    more = len(lines) - MOST_NOT_JUDGED
+    if more > 0:
+        lines = [*lines[:MOST_NOT_JUDGED], f"and {more} more, all under Findings in the annex"]
+    if lines:
+        yield Warning("Not judged", tuple(lines))
 
 
 def _carried(given: Given) -> Iterator[str]:

@@ -39,6 +39,7 @@ class Head:
     surveyed: Count
     rung_out: Count
     held: bool
+    not_judged: int
     stamp: str
     cautions: int
 

@@ -8,6 +8,7 @@ from wiremap.sheet.ink import LIVE_MM, SMALL, STRONG, TITLE, Ink, shorten, width
 
 TOP = 16.6
 BOTTOM = LIVE_MM[1] - 8.8
+STATUS_AIR_MM = 12.0  # about a status: its square, a rule
 MARK_MM = 80.0  # room for id and revision above
 ID_MM = 60.0  # room for the id below
 WIRING_ONLY = "Wiring only: does not prove that the two units understand each other."
@@ -19,35 +20,49 @@ def head(ink: Ink, page: Head) -> None:
     mark = shorten(mark, MARK_MM)
     ink.text(WIDE, 4.6, mark, align="right")
     ink.text(0, 4.8, shorten(page.title, WIDE - width(mark) - 6, TITLE), TITLE)
-    at = _status(ink, 0.0, "surveyed {} of {} cavities", page.surveyed)
-    paper = "paper on hold" if page.held else "paper in order"
-    at = _status(ink, at, paper, Count(int(not page.held), 1))
-    _status(ink, at, "rung out {} of {} circuits", page.rung_out)
-    _stamp(ink, page)
+    _statuses(ink, page, WIDE - _stamp(ink, page))
     ink.across(0, 14.9, WIDE, THIN)
+
+
+def _statuses(ink: Ink, page: Head, room: float) -> None:
+    """How far the work has come: three squares with their words, in the room beside the stamp."""
+    paper = "paper on hold" if page.held else "paper in order"
+    if page.not_judged:
+        paper += f", {page.not_judged} not judged"
+    surveyed, rung_out = page.surveyed, page.rung_out
+    counts = {
+        f"surveyed {surveyed.done} of {surveyed.of} cavities": surveyed,
+        paper: Count(int(not page.held), 1),
+        f"rung out {rung_out.done} of {rung_out.of} circuits": rung_out,
+    }
+    words = sum(width(text) for text in counts)
+    air = min(STATUS_AIR_MM, (room - words) / len(counts))
+    x = 0.0
+    for text, count in counts.items():
+        _status(ink, x, text, count)
+        x += width(text) + air
+        ink.down(x - 3, 8.0, 5.0, THIN)
 
 
 def _revision(page: Head) -> str:
     return f"revision {page.revision}" if page.revision else ""
 
 
-def _status(ink: Ink, x: float, words: str, count: Count) -> float:
-    """A square, filled when complete, its words, a rule; gives where the next begins."""
-    text = words.format(count.done, count.of)
-    wide = width(text) + 9
-    ink.down(x + wide, 8.0, 5.0, THIN)
+def _status(ink: Ink, x: float, text: str, count: Count) -> None:
+    """A small square, filled when complete, and its words."""
     ink.box(x + 0.2, 8.7, (3.2, 3.2), FIRM, fill=count.all_done)
     ink.text(x + 5.0, 11.6, text)
-    return x + wide + 3
 
 
-def _stamp(ink: Ink, page: Head) -> None:
+def _stamp(ink: Ink, page: Head) -> float:
+    """The stamp at the right edge; gives its width."""
     style, weight, base = STRONG, FIRM, 11.6
     if page.held:
         style, weight, base = TITLE, HEAVY, 12.1
     wide = width(page.stamp, style) + 6
     ink.box(WIDE - wide, 7.2, (wide, 6.2), weight)
     ink.text(WIDE - wide / 2, base, page.stamp, style, align="centre")
+    return wide
 
 
 def foot(ink: Ink, page: Head, number: str, drawn_from: str) -> None:

@@ -20,10 +20,9 @@ def hand_strip(block: HandStrip) -> list[Piece]:
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.box(x + LEFT, y + 6, (BOX_W, 24), FIRM, round=1.5)
         ink.lines(x + LEFT + 4, y + 8, wrap(block.module, BOX_W - 8, STRONG), STRONG)
-        for left, joint, level in zip(block.left, JOINTS, LEG_LEVELS, strict=True):
-            _left_leg(ink, x, y + level, left, joint)
-        for right, joint, level in zip(block.right, JOINTS, LEG_LEVELS, strict=True):
-            _right_leg(ink, x, y + level, right, joint)
+        for k, (left, right) in enumerate(zip(block.left, block.right, strict=True)):
+            _leg(ink, (x + 2, x + LEFT), y, left, k)
+            _leg(ink, (x + WIDE - 2, x + RIGHT), y, right, k)
         _number(ink, x + LEFT * 0.55, y + 9, "1")
         _number(ink, x + RIGHT + LEFT * 0.45, y + 9, "2")
         _ground(ink, x + LEFT + 14, y)
@@ -46,25 +45,15 @@ def _sentence(n: int, text: str) -> Piece:
     return Piece(max(6.4, len(made) * LINE + 1.8), draw)
 
 
-def _left_leg(ink: Ink, x: float, level: float, leg: Leg, joint: float) -> None:
-    """One wire of the machine's half: the cut end, a joint, then the port's contact."""
-    start, stop = x + 2, x + LEFT
-    _leg(ink, start, stop - start, level, joint)
-    ink.text(start, level - 1.6, wrap(leg.far, LEFT - 4, SMALL)[0], SMALL)
-    ink.text(stop + 2, level + 1.2, leg.port, SMALL)
-
-
-def _right_leg(ink: Ink, x: float, level: float, leg: Leg, joint: float) -> None:
-    """One wire of the unit's half, from the other side."""
-    start, stop = x + WIDE - 2, x + RIGHT
-    _leg(ink, start, stop - start, level, joint)
-    ink.text(start, level - 1.6, wrap(leg.far, LEFT - 4, SMALL)[0], SMALL, align="right")
-    ink.text(stop - 2, level + 1.2, leg.port, SMALL, align="right")
-
-
-def _leg(ink: Ink, start: float, long: float, level: float, joint: float) -> None:
+def _leg(ink: Ink, span: tuple[float, float], y: float, leg: Leg, k: int) -> None:
+    """One wire of the pair: the cut end, a joint, then the port's contact, from either side."""
+    start, stop = span
+    level, long = y + LEG_LEVELS[k], stop - start
+    align, inside = ("left", 2) if long > 0 else ("right", -2)
     ink.across(start, level, long, FIRM)
-    ink.box(start + long * joint - 4, level - 1, (8, 2), THIN, round=1, fill=True)
+    ink.box(start + long * JOINTS[k] - 4, level - 1, (8, 2), THIN, round=1, fill=True)
+    ink.text(start, level - 1.6, wrap(leg.far, LEFT - 4, SMALL)[0], SMALL, align=align)
+    ink.text(stop + inside, level + 1.2, leg.port, SMALL, align=align)
 
 
 def _ground(ink: Ink, x: float, y: float) -> None:
