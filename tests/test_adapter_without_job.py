@@ -153,7 +153,8 @@ def test_the_next_probes_lead_to_a_whole_map(faces: Faces) -> None:
 
 def test_a_touch_between_joined_nets_is_looked_for(faces: Faces) -> None:
     """Beeps alone do not show a bridge of supply and ground: it is asked for, found, and stops the adapter."""
-    assert any("supply to ground" in why for _, _, why in judged(faces, STRAIGHT).beside)
+    beside = judged(faces, STRAIGHT).beside
+    assert any("supply to ground" in pair.why for pair in beside)
     copper = [
         ("old.1", "new.1", "old.2", "new.2"),
         *((f"old.{n}", f"new.{n}") for n in (3, 4, 5, 7)),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from wiremap.diagnose.crossed_signals import cavities_of
 from wiremap.diagnose.plain_contacts import Heard
 from wiremap.evidence import refused
 from wiremap.graph import Harness
@@ -29,153 +30,220 @@ from wiremap.model import (
 from wiremap.rules.scope import is_restraint
 
 BARRED = "restraint or high-voltage wiring: nobody puts a probe there"
+EMPTY = "nothing there by its paper, and not probed"
+
+Groups = Sequence[Sequence[str]]  # contacts that are one metal, group by group
 
 
-def job_of(
-    pinouts: Mapping[str, Pinout], heard: Heard, groups: Sequence[Sequence[str]], path: str
-) -> Job:
+def job_of(pinouts: Mapping[str, Pinout], heard: Heard, groups: Groups, path: str) -> Job:
     """The job that these groups of contacts come to, with the parts that were read between them.
 
-    The first pinout is the machine's side, every other the unit's.  What was probed and joins nothing stands as not joined; a
-    contact that nobody probed stands nowhere: the file holds until it has been.
+    The first pinout is the machine's side, every other the unit's.  What was probed and joins
+    nothing stands as not joined; a contact that nobody probed stands nowhere: the file holds until
+    it has been.
     """
-    ends = {
-        n: End(name=n, pinout=p, kind=EndKind.PIGTAIL, side=Side.MACHINE if i == 0 else Side.UNIT)
-        for i, (n, p) in enumerate(pinouts.items())
-    }
-    circuits, extras = (
-        [Circuit(id=g[0], join=tuple(map(Address.read, g))) for g in groups if len(g) > 1],
-        dict[str, Extra](),
-    )
-    for e in heard.parts:
-        if e.ohms is not None:
-            circuits = _with_resistor(circuits, extras, e)
-    joined = {a for c in circuits for a in c.join}
+    circuits = [_circuit(group[0], group) for group in groups if len(group) > 1]
+    extras: dict[str, Extra] = {}
+    for part in heard.parts:
+        if part.ohms is not None:
+            circuits = _with_resistor(circuits, extras, part)
+    joined = {point for circuit in circuits for point in circuit.join}
     left = {
-        Address.read(a): NotJoined(point=Address.read(a), why=why, treat=Treat.LEAVE)
-        for a, why in _alone(pinouts, heard, groups).items()
-        if a not in joined
+        Address.read(point): NotJoined(point=Address.read(point), why=why, treat=Treat.LEAVE)
+        for point, why in _alone(pinouts, heard, groups)
+        if point not in joined
     }
     return Job(
         title="Adapter as found",
         path=path,
-        ends=frozen(ends),
+        ends=frozen(_ends(pinouts)),
         circuits=tuple(circuits),
         extras=frozen(extras),
         not_joined=frozen(left),
     )
 
 
+def _ends(pinouts: Mapping[str, Pinout]) -> dict[str, End]:
+    ends = {}
+    side = Side.MACHINE
+    for name, pinout in pinouts.items():
+        ends[name] = End(name=name, pinout=pinout, kind=EndKind.PIGTAIL, side=side)
+        side = Side.UNIT
+    return ends
+
+
+def _circuit(name: str, points: Iterable[str]) -> Circuit:
+    return Circuit(id=name, join=tuple(map(Address.read, points)))
+
+
 def spared(cavity: Cavity) -> str:
-    """Why nobody probes a contact: restraint or high-voltage wiring by any of its sources, or a hole with nothing in it."""
+    """Why nobody probes a contact: barred by any of its sources, or a hole with nothing in it."""
     if refused(cavity) or is_restraint(cavity):
         return BARRED
-    return (
-        "nothing there by its paper, and not probed"
-        if cavity.unused or cavity.as_found == "empty"
-        else ""
-    )
+    if cavity.unused or cavity.as_found == "empty":
+        return EMPTY
+    return ""
 
 
 def _alone(
-    pinouts: Mapping[str, Pinout], heard: Heard, groups: Sequence[Sequence[str]]
-) -> Mapping[str, str]:
-    """The contacts that join nothing, each with what that rests on; who has yet to be probed is not among them."""
-    why = {f"{n}.{name}": spared(c) for n, p in pinouts.items() for name, c in p.cavities.items()}
-    far, out = heard.apart(groups), dict[str, str]()
-    for i, group in enumerate(groups):
-        end, _, name = group[0].partition(".")
-        if len(group) > 1 or pinouts[end].cavities[name].unused:
+    pinouts: Mapping[str, Pinout], heard: Heard, groups: Groups
+) -> Iterator[tuple[str, str]]:
+    """The contacts that join nothing, each with what that rests on.
+
+    Who has yet to be probed is not among them.
+    """
+    cavities = cavities_of(pinouts)
+    why = {point: spared(cavity) for point, cavity in cavities.items()}
+    far = heard.apart(groups)
+    for number, group in enumerate(groups):
+        point = Address.read(group[0])
+        if len(group) > 1 or cavities[point].unused:
             continue
-        others = [
-            j
-            for j, g in enumerate(groups)
-            if any(a.partition(".")[0] != end and not why[a] for a in g)
-        ]
-        silent = sum(frozenset((i, j)) in far for j in others)
-        if group[0] not in heard.touched:
-            out |= {group[0]: why[group[0]]} if why[group[0]] else {}
-        elif silent == len(others):
-            out[group[0]] = "silent to the whole other side"
+        if point not in heard.touched:
+            if why[point]:
+                yield point, why[point]
+            continue
+        others = [other for other, members in enumerate(groups) if _faces(members, point.end, why)]
+        silent = sum(frozenset((number, other)) in far for other in others)
+        if silent == len(others):
+            yield point, "silent to the whole other side"
         else:
-            out[group[0]] = (
-                f"not proven apart: silent to {silent} of {len(others)} nets of the other side, the others not probed"
+            yield (
+                point,
+                f"not proven apart: silent to {silent} of {len(others)} nets of the other side, "
+                "the others not probed",
             )
-    return out
 
 
-def _with_resistor(circuits: list[Circuit], extras: dict[str, Extra], e: Entry) -> list[Circuit]:
+def _faces(group: Sequence[str], end: str, why: Mapping[str, str]) -> bool:
+    """Whether a group has a contact of another end that may be probed."""
+    return any(Address.read(point).end != end and not why[point] for point in group)
+
+
+def _with_resistor(circuits: list[Circuit], extras: dict[str, Extra], part: Entry) -> list[Circuit]:
+    """The circuits with a part between two of them; unchanged if it lies in one, or is known."""
+    assert part.ohms is not None
+    points = (part.red[0], part.black[0])
+    owners = {_owner(circuits, point) for point in points}
+    known = [_met_by(circuits, name) for name in extras]
+    if len(owners) < 2 or owners in known:
+        return circuits
     name = f"R{len(extras) + 1}"
-    assert e.ohms is not None
-    owners = {next((c.id for c in circuits if p in c.join), p) for p in (e.red[0], e.black[0])}
-    if len(owners) < 2 or any(
-        {c.id for c in circuits if f"{x}.a" in c.join or f"{x}.b" in c.join} == owners
-        for x in extras
-    ):
-        return circuits  # one metal against this reading, or the same two metals met again
-    extras[name] = Extra(
-        name=name, kind=ExtraKind.RESISTOR, ohms=round((e.ohms.low + e.ohms.high) / 2, 1)
-    )
-    out = list(circuits)
-    for point, leg in zip((e.red[0], e.black[0]), extras[name].legs, strict=True):
-        at = next((i for i, c in enumerate(out) if point in c.join), None)
-        if at is None:
-            out.append(Circuit(id=point, join=(point, leg)))
+    ohms = round((part.ohms.low + part.ohms.high) / 2, 1)
+    extras[name] = Extra(name=name, kind=ExtraKind.RESISTOR, ohms=ohms)
+    made = list(circuits)
+    for point, leg in zip(points, extras[name].legs, strict=True):
+        places = [place for place, circuit in enumerate(made) if point in circuit.join]
+        if places:
+            old = made[places[0]]
+            made[places[0]] = replace(old, join=(*old.join, leg))
         else:
-            out[at] = replace(out[at], join=(*out[at].join, leg))
-    return out
+            made.append(Circuit(id=point, join=(point, leg)))
+    return made
+
+
+def _owner(circuits: Iterable[Circuit], point: str) -> str:
+    """The circuit that a point is in, by its name; the point itself if in none."""
+    for circuit in circuits:
+        if point in circuit.join:
+            return circuit.id
+    return point
+
+
+def _met_by(circuits: Iterable[Circuit], extra: str) -> set[str]:
+    """The circuits that a part's legs are in."""
+    legs = {f"{extra}.a", f"{extra}.b"}
+    return {circuit.id for circuit in circuits if not legs.isdisjoint(circuit.join)}
 
 
 def revision(harness: Harness, build: Build) -> Job:
     """A new revision of the job that says what was built, where a build differs from the drawing.
 
-    Circuits whose points did not change are kept as they are; changed ones keep the id under which most of their points
-    were drawn.  What was drawn but not built apart from that stands as not joined.
+    Circuits whose points did not change are kept as they are; changed ones keep the id under which
+    most of their points were drawn.  What was drawn but not built apart from that stands as not
+    joined.
     """
-    job, drawn = harness.job, build.drawn
-    one: Joined[int] = Joined()  # a poor joint is one metal still
+    job = harness.job
+    circuits: list[Circuit] = []
+    used: set[str] = set()
+    for points in _metals(build):
+        if len(points) > 1:
+            made = _kept(job, build, points, used) or [_changed(job, points, used)]
+            circuits += made
+            used |= {circuit.id for circuit in made}
+    place = {circuit.id: number for number, circuit in enumerate(job.circuits)}
+    circuits.sort(key=lambda circuit: place.get(circuit.id, len(place)))
+    return replace(
+        job,
+        circuits=tuple(circuits),
+        not_joined=frozen(_left_out(harness, build, circuits)),
+        revision=(job.revision or 0) + 1,
+    )
+
+
+def _metals(build: Build) -> Iterable[list[str]]:
+    """The points of each metal as built; a poor joint is one metal still."""
+    one: Joined[int] = Joined()
     for tie in build.ties:
         if tie.poor:
             one.join(build.net(tie.a), build.net(tie.b))
     groups: dict[int, list[str]] = {}
-    for a in drawn.points:
-        groups.setdefault(one.root(build.net(a)), []).append(a)
-    circuits, used = [], set()
-    for points in groups.values():
-        if len(points) < 2:
-            continue
-        kept = [c for c in job.circuits if c.id not in used and set(c.join) <= set(points)]
-        one_net = len({drawn.net_of[a] for a in points}) == 1  # of nets that touch, one circuit
-        if kept and one_net and {a for c in kept for a in c.join} == set(points):
-            circuits += kept
-            used |= {c.id for c in kept}
-            continue
-        first = max(
-            (c for c in job.circuits if c.id not in used),
-            key=lambda c: len(set(c.join) & set(points)),
-            default=None,
-        )
-        name = first.id if first is not None and set(first.join) & set(points) else points[0]
-        used.add(name)
-        old = first if first is not None and first.id == name else None
-        circuits.append(
-            Circuit(
-                id=name,
-                join=tuple(map(Address.read, points)),
-                joint=old.joint if old else None,
-                wire=old.wire if old else None,
-                length_mm=old.length_mm if old else None,
-                because=("as built, from the ring-out",),
-            )
-        )
-    joined = {a for c in circuits for a in c.join}
-    left = {a: n for a, n in job.not_joined.items() if a not in joined}
-    for a in drawn.points:
-        if a not in joined and a not in left and harness.points[a].kind == "cavity":
-            point = harness.points[a].address
-            left[point] = NotJoined(point=point, why="as built it reaches nothing", treat=Treat.CAP)
-    order = {c.id: i for i, c in enumerate(job.circuits)}
-    circuits.sort(key=lambda c: order.get(c.id, len(order)))
-    return replace(
-        job, circuits=tuple(circuits), not_joined=frozen(left), revision=(job.revision or 0) + 1
+    for point in build.drawn.points:
+        groups.setdefault(one.root(build.net(point)), []).append(point)
+    return groups.values()
+
+
+def _kept(job: Job, build: Build, points: Sequence[str], used: set[str]) -> list[Circuit]:
+    """The circuits that make up just this metal as drawn; none if it was changed.
+
+    Of nets that touch one circuit is made.
+    """
+    members = set(points)
+    if len({build.drawn.net_of[point] for point in points}) > 1:
+        return []
+    kept = [
+        circuit
+        for circuit in job.circuits
+        if circuit.id not in used and members.issuperset(circuit.join)
+    ]
+    covered = {point for circuit in kept for point in circuit.join}
+    return kept if covered == members else []
+
+
+def _changed(job: Job, points: Sequence[str], used: set[str]) -> Circuit:
+    """A circuit of these points, with the name and the making of the one that most were drawn in."""
+    members = set(points)
+    old = None
+    most = 0
+    for circuit in job.circuits:
+        shared = len(members.intersection(circuit.join))
+        if circuit.id not in used and shared > most:
+            most = shared
+            old = circuit
+    built = ("as built, from the ring-out",)
+    join = tuple(map(Address.read, points))
+    if old is None:
+        return Circuit(id=points[0], join=join, because=built)
+    return Circuit(
+        id=old.id,
+        join=join,
+        joint=old.joint,
+        wire=old.wire,
+        length_mm=old.length_mm,
+        because=built,
     )
+
+
+def _left_out(
+    harness: Harness, build: Build, circuits: Iterable[Circuit]
+) -> dict[Address, NotJoined]:
+    """What the job leaves out and the build still does, and the cavities that reach nothing now."""
+    joined = {point for circuit in circuits for point in circuit.join}
+    stated = harness.job.not_joined
+    left = {point: reason for point, reason in stated.items() if point not in joined}
+    for name in build.drawn.points:
+        point = harness.points[Address.read(name)]
+        if point.kind == "cavity" and point.address not in joined and point.address not in left:
+            why = "as built it reaches nothing"
+            left[point.address] = NotJoined(point=point.address, why=why, treat=Treat.CAP)
+    return left

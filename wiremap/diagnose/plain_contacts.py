@@ -1,20 +1,27 @@
-"""What probe readings at plain contacts say, with no drawing to hold them against: joints, parts, what is apart, and where they clash."""
+"""What probe readings at plain contacts say, with no drawing to hold them against.
+
+Joints, parts, what is apart, and where readings clash.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise, product
 
 import networkx as nx
 
 from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, is_short, says
-from wiremap.model import Entry, Span
+from wiremap.model import Entry, EntryKind, Seen, Span
 from wiremap.ringout.readings import DIODE_RANGE, seen
 
 AGAINST = 1e5  # ohms: above this two contacts are taken as apart (common practice)
 REPEAT = "repeat them until each reads the same twice in a row"
+EITHER_WAY = {Seen.SILENT, Seen.DIODE}  # a diode read in both directions
+
+Groups = Sequence[Sequence[str]]  # contacts that are one metal, group by group
+Pair = frozenset[int]  # two groups by their numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,159 +33,188 @@ class Clash:
     @property
     def points(self) -> tuple[str, ...]:
         """Every contact that one of them touches."""
-        return tuple(dict.fromkeys(p for e in self.readings for p in (*e.red, *e.black)))
+        touched = [point for entry in self.readings for point in (*entry.red, *entry.black)]
+        return tuple(dict.fromkeys(touched))
 
     @property
     def told(self) -> str:
         """The clash in words, each reading with its place."""
-        return f"{'; but '.join(told(e) for e in self.readings)}: not all of this can be true; {REPEAT}"
+        readings = "; but ".join(told(entry) for entry in self.readings)
+        return f"{readings}: not all of this can be true; {REPEAT}"
 
 
 def told(entry: Entry) -> str:
     """A reading in words with the place where it stands, or who took it and when."""
+    words = f"{'+'.join(entry.red)} to {'+'.join(entry.black)}: {seen(entry)}"
     where = str(entry.place) if entry.place else " ".join(filter(None, (entry.by, entry.date)))
-    return f"{'+'.join(entry.red)} to {'+'.join(entry.black)}: {seen(entry)}" + (
-        f" ({where})" if where else ""
-    )
+    return f"{words} ({where})" if where else words
 
 
 class Heard:
     """The readings of an adapter without a job, taken together.
 
-    `known` are its contacts in the order in which they shall be told.  Of readings at the same points the last two stand if
-    they agree, or all of them if none disagrees; otherwise none does.  What is not sure counts as nothing.
+    `known` are its contacts in the order in which they shall be told.  Of readings at the same
+    points the last two stand if they agree, or all of them if none disagrees; otherwise none does.
+    What is not sure counts as nothing.
+
+    `joints` are two contacts of one metal, `parts` have ohms or a diode between two contacts;
+    of `silent` nothing of the red side is one metal with anything of the black side, of `combs`
+    something of the red side reaches something of the black side.
     """
 
     def __init__(self, entries: Iterable[Entry], known: Collection[str]) -> None:
-        self.rank: Mapping[str, int] = {a: i for i, a in enumerate(known)}
+        self.rank: Mapping[str, int] = {point: place for place, point in enumerate(known)}
         self.idle: list[Entry] = []
         self.clashes: list[Clash] = []
-        self.joints: list[Entry] = []  # two contacts are one metal
-        self.parts: list[Entry] = []  # ohms or a diode between two contacts
-        self.silent: list[
-            Entry
-        ] = []  # nothing of the red side is one metal with anything of the black side
-        self.combs: list[
-            Entry
-        ] = []  # something of the red side reaches something of the black side
-        heard = self._by_points(entries).values()
+        self.joints: list[Entry] = []
+        self.parts: list[Entry] = []
+        self.silent: list[Entry] = []
+        self.combs: list[Entry] = []
+        heard = list(self._by_points(entries).values())
         for readings in heard:
             self._stand(readings)
         self.touched = frozenset(
-            p for readings in heard for e in readings for p in (*e.red, *e.black)
+            point
+            for readings in heard
+            for entry in readings
+            for point in (*entry.red, *entry.black)
         )
         self._metal: nx.Graph[str] = nx.Graph()
         self._metal.add_nodes_from(known)
-        for e in self.joints:
-            self._metal.add_edge(e.red[0], e.black[0], entry=e)
-        self.groups: tuple[tuple[str, ...], ...] = self._ordered(
-            nx.connected_components(self._metal)
-        )
-        self._against_metal()
+        for entry in self.joints:
+            self._metal.add_edge(entry.red[0], entry.black[0], entry=entry)
+        self.groups = self._ordered(nx.connected_components(self._metal))
+        self.clashes += self._against_metal()
+        self.clashes += self._unlike_parts()
+        self.clashes += self._unlike_combs()
 
     def _by_points(
         self, entries: Iterable[Entry]
     ) -> Mapping[frozenset[frozenset[str]], list[Entry]]:
+        """The readings that count, those at the same points together; the others become idle."""
         found: dict[frozenset[frozenset[str]], list[Entry]] = {}
-        for e in entries:
-            points = (*e.red, *e.black)
-            if (
-                e.kind != "probe"
-                or not e.red
-                or not e.black
-                or not all(p in self.rank for p in points)
-            ):
+        for entry in entries:
+            if entry.kind != EntryKind.PROBE or not entry.red or not entry.black:
                 continue
-            sides = (frozenset(e.red), frozenset(e.black))
-            nothing = e.seen in (None, "unsure") and e.ohms is None
-            if nothing or e.state not in (None, "", DIODE_RANGE) or sides[0] & sides[1]:
-                self.idle.append(e)
+            if not all(point in self.rank for point in (*entry.red, *entry.black)):
+                continue
+            sides = (frozenset(entry.red), frozenset(entry.black))
+            if _tells_nothing(entry) or sides[0] & sides[1]:
+                self.idle.append(entry)
             else:
-                found.setdefault(frozenset(sides), []).append(e)
+                found.setdefault(frozenset(sides), []).append(entry)
         return found
 
     def _stand(self, readings: Sequence[Entry]) -> None:
-        tail: list[Entry] = []
-        for e in reversed(readings):
-            if not all(_agree(e, other) for other in tail):
+        """Take what readings at the same points come to, or note that they clash."""
+        agreeing: list[Entry] = []
+        for entry in reversed(readings):
+            if not all(_agree(entry, other) for other in agreeing):
                 break
-            tail.append(e)
-        if len(tail) < min(2, len(readings)):
+            agreeing.append(entry)
+        if len(agreeing) < min(2, len(readings)):
             last = readings[-1]
-            other = next(e for e in reversed(readings) if not _agree(e, last))
+            other = next(entry for entry in reversed(readings) if not _agree(entry, last))
             self.clashes.append(Clash((other, last)))
             return
-        one = max(
-            tail, key=lambda e: (e.ohms is not None, e.seen == "diode")
-        )  # the most telling of them, the last such
-        single = len(one.red) == len(one.black) == 1
-        apart = one.seen == "silent" or (one.ohms is not None and one.ohms.low >= AGAINST)
-        short = is_short(one)
-        (
-            self.silent
-            if apart
-            else self.combs
-            if not single
-            else self.joints
-            if short
-            else self.parts
-        ).append(one)
+        self._sort(max(agreeing, key=_weight))
+
+    def _sort(self, entry: Entry) -> None:
+        if entry.seen == Seen.SILENT or (entry.ohms is not None and entry.ohms.low >= AGAINST):
+            self.silent.append(entry)
+        elif len(entry.red) > 1 or len(entry.black) > 1:
+            self.combs.append(entry)
+        elif is_short(entry):
+            self.joints.append(entry)
+        else:
+            self.parts.append(entry)
 
     def _ordered(self, groups: Iterable[Collection[str]]) -> tuple[tuple[str, ...], ...]:
-        inner = (tuple(sorted(g, key=self.rank.__getitem__)) for g in groups)
-        return tuple(sorted(inner, key=lambda g: self.rank[g[0]]))
+        rank = self.rank.__getitem__
+        inner = [tuple(sorted(group, key=rank)) for group in groups]
+        return tuple(sorted(inner, key=lambda group: rank(group[0])))
 
-    def _against_metal(self) -> None:
-        """Silence, or a part, between contacts that are one metal by their beeps; two values between the same two metals."""
-        net = {a: i for i, g in enumerate(self.groups) for a in g}
-        for e in (*self.silent, *self.parts):
-            met = next(((a, b) for a, b in product(e.red, e.black) if net[a] == net[b]), None)
-            if met is not None:
-                way = nx.shortest_path(self._metal, *met)
-                self.clashes.append(
-                    Clash((*(self._metal.edges[a, b]["entry"] for a, b in pairwise(way)), e))
-                )
+    def _against_metal(self) -> Iterator[Clash]:
+        """Silence, or a part, between contacts that are one metal by their beeps."""
+        net = numbered(self.groups)
+        for entry in (*self.silent, *self.parts):
+            for red, black in product(entry.red, entry.black):
+                if net[red] == net[black]:
+                    way = nx.shortest_path(self._metal, red, black)
+                    beeps = [self._metal.edges[one, two]["entry"] for one, two in pairwise(way)]
+                    yield Clash((*beeps, entry))
+                    break
+
+    def _unlike_parts(self) -> Iterator[Clash]:
+        """Two values between the same two metals."""
+        net = numbered(self.groups)
         for one, two in combinations(self.parts, 2):
-            ends = [{net[e.red[0]], net[e.black[0]]} for e in (one, two)]
+            ends = [{net[entry.red[0]], net[entry.black[0]]} for entry in (one, two)]
             if ends[0] == ends[1] and not _agree(one, two):
-                self.clashes.append(Clash((one, two)))
+                yield Clash((one, two))
+
+    def _unlike_combs(self) -> Iterator[Clash]:
+        """A comb that answered although all in it is proven apart."""
+        net = numbered(self.groups)
         far = self.apart(self.groups)
-        for e in self.combs:
-            if not self.accounted(e, self.groups) and pairs_of(e, net) <= far:
-                self.clashes.append(
-                    Clash((*(s for s in self.silent if pairs_of(s, net) & pairs_of(e, net)), e))
-                )
+        for comb in self.combs:
+            pairs = pairs_of(comb, net)
+            if self.accounted(comb, self.groups) or not pairs <= far:
+                continue
+            against = [entry for entry in self.silent if pairs_of(entry, net) & pairs]
+            yield Clash((*against, comb))
 
-    def apart(self, groups: Sequence[Sequence[str]]) -> set[frozenset[int]]:
+    def apart(self, groups: Groups) -> set[Pair]:
         """Pairs of these groups, by number, that are proven to be no one metal."""
-        net = {a: i for i, g in enumerate(groups) for a in g}
-        return {pair for e in (*self.silent, *self.parts) for pair in pairs_of(e, net)}
+        net = numbered(groups)
+        far: set[Pair] = set()
+        for entry in (*self.silent, *self.parts):
+            far |= pairs_of(entry, net)
+        return far
 
-    def accounted(self, comb: Entry, groups: Sequence[Sequence[str]]) -> bool:
+    def accounted(self, comb: Entry, groups: Groups) -> bool:
         """Whether what a comb answered comes from a joint or a part that was read singly."""
-        net = {a: i for i, g in enumerate(groups) for a in g}
-        if not {net[a] for a in comb.red}.isdisjoint(net[b] for b in comb.black):
+        net = numbered(groups)
+        if not {net[point] for point in comb.red}.isdisjoint(net[point] for point in comb.black):
             return True
-        between = [e for e in self.parts if pairs_of(e, net) & pairs_of(comb, net)]
+        between = [entry for entry in self.parts if pairs_of(entry, net) & pairs_of(comb, net)]
+        if comb.ohms is not None:
+            return bool(between)
         return any(
-            comb.ohms is not None or (e.ohms is not None and e.ohms.low < SILENT_SURE_OHMS)
-            for e in between
+            entry.ohms is not None and entry.ohms.low < SILENT_SURE_OHMS for entry in between
         )
 
 
-def pairs_of(entry: Entry, net: Mapping[str, int]) -> set[frozenset[int]]:
+def numbered(groups: Groups) -> dict[str, int]:
+    """For each contact the number of its group."""
+    return {point: number for number, group in enumerate(groups) for point in group}
+
+
+def pairs_of(entry: Entry, net: Mapping[str, int]) -> set[Pair]:
     """The pairs of groups between which a reading stands; `net` says of which group a contact is."""
-    reds, blacks = ({net[p] for p in side} for side in (entry.red, entry.black))
-    return {frozenset((i, j)) for i in reds for j in blacks if i != j}
+    reds = {net[point] for point in entry.red}
+    blacks = {net[point] for point in entry.black}
+    return {frozenset((red, black)) for red in reds for black in blacks if red != black}
+
+
+def _tells_nothing(entry: Entry) -> bool:
+    """Whether a reading is not sure, or was taken in a state that no bare adapter has."""
+    if entry.state not in (None, "", DIODE_RANGE):
+        return True
+    return entry.ohms is None and entry.seen in (None, Seen.UNSURE)
+
+
+def _weight(entry: Entry) -> tuple[bool, bool]:
+    """How telling a reading is among those that agree with it."""
+    return entry.ohms is not None, entry.seen == Seen.DIODE
 
 
 def _agree(one: Entry, two: Entry) -> bool:
     """Whether both readings may be of the same metal, untouched in between."""
     if one.ohms is None and two.ohms is None:
-        return one.seen == two.seen or {one.seen, two.seen} == {"silent", "diode"}
-    a, b = _says(one), _says(two)
-    return a.overlaps(b)
+        return one.seen == two.seen or {one.seen, two.seen} == EITHER_WAY
+    return _ohms(one).overlaps(_ohms(two))
 
 
-def _says(entry: Entry) -> Span:
+def _ohms(entry: Entry) -> Span:
     return says(entry) or Span(BEEP_SURE_OHMS, math.inf)

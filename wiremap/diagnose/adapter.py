@@ -1,0 +1,216 @@
+"""An adapter as found: its map, what the rule book says of it, what is open, and how that is told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from wiremap.base import Finding
+from wiremap.diagnose.as_built import BARRED
+from wiremap.diagnose.crossed_signals import Exchange, MisreadFace
+from wiremap.diagnose.explain import Ask
+from wiremap.diagnose.plain_contacts import Clash, told
+from wiremap.evidence import SILENT_SURE_OHMS
+from wiremap.evidence.meter import SHORT_OHMS
+from wiremap.model import Entry, Job, Seen
+from wiremap.ringout.readings import DIODE_RANGE, seen
+
+IN_ORDER, HOLD, INCOMPLETE = "in-order", "hold", "incomplete"
+FILL_IN = "next, as batch lines: put b, s or the ohms for each ?"
+SHOWN = 8  # contacts that are named in one line
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotApart:
+    """Two nets not proven apart, each by one contact, and why they must be."""
+
+    one: str
+    two: str
+    why: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Adapter:
+    """An adapter as found.
+
+    `parts` are ohms or a diode between two contacts, no joint.  `findings` leaves out those that
+    would take a contact not yet probed for one left out, `not_judged` is what the papers of two
+    faces cannot say.  `idle` are readings that count as nothing, `combs` answered nobody knows from
+    where, `partly` has for a contact one contact of each net of the other side that is left,
+    `beside` the worst first, `untested` how many pairs of nets nobody asks to be proven apart.
+    """
+
+    job: Job
+    circuits: tuple[tuple[str, ...], ...]
+    parts: tuple[Entry, ...]
+    findings: tuple[Finding, ...]
+    not_judged: tuple[str, ...]
+    misread: tuple[MisreadFace, ...]
+    exchanges: tuple[Exchange, ...]
+    clashes: tuple[Clash, ...]
+    idle: tuple[Entry, ...]
+    combs: tuple[Entry, ...]
+    not_probed: tuple[str, ...]
+    partly: Mapping[str, tuple[str, ...]]
+    beside: tuple[NotApart, ...]
+    untested: int
+    left_alone: tuple[str, ...]
+    next: tuple[Ask, ...]
+
+    @cached_property
+    def gaps(self) -> tuple[str, ...]:
+        """What keeps the map from being whole, each kind with its number."""
+        diodes = sum(part.ohms is None for part in self.parts)
+        kinds = (
+            (len(self.not_probed), "contact{s} not probed yet"),
+            (len(self.partly), "contact{s} neither joined nor proven apart"),
+            (len(self.clashes), "contradiction{s}"),
+            (len(self.combs), "comb{s} that answered and must be parted"),
+            (len(self.beside), "pair{s} of nets not proven apart"),
+            (diodes, "diode{s} to be added to the map by hand"),
+        )
+        return tuple(f"{count} {words.format(s=_s(count))}" for count, words in kinds if count)
+
+    @property
+    def verdict(self) -> str:
+        """`incomplete` while the map has gaps, then what the rule book says: `hold`, `in-order`."""
+        if self.gaps:
+            return INCOMPLETE
+        return HOLD if self.holds else IN_ORDER
+
+    @property
+    def holds(self) -> bool:
+        """Whether what has been heard so far is enough to hold it."""
+        return any(finding.holds for finding in self.findings)
+
+    @property
+    def header(self) -> tuple[str, ...]:
+        """What the head of the file of its map must say."""
+        lines = ["As found: worked out from probe readings alone."]
+        if self.gaps:
+            lines.append(f"Incomplete: {', '.join(self.gaps)}.")
+        if self.not_probed:
+            lines.append(f"Not probed yet: {', '.join(self.not_probed)}.")
+        return tuple(lines)
+
+    def told(self) -> list[str]:
+        """The verdict in words, a line each, what must be read first on top, the verdict last."""
+        lines = [f"{finding.severity.value}: {finding.message}" for finding in self.findings]
+        lines += [f"not judged: {words}" for words in self.not_judged]
+        lines += [each.told for each in self.misread or self.exchanges]
+        lines += [f"part: {told(part)}: {_part(part)}" for part in self.parts]
+        lines += [f"contradiction: {clash.told}" for clash in self.clashes]
+        lines += self._not_counted()
+        lines += self._open()
+        if self.left_alone:
+            named = ", ".join(self.left_alone)
+            lines.append(f"left alone: {named}: {BARRED}, and nothing is said of it")
+        if self.next:
+            lines += [FILL_IN, *batch_lines(self.next)]
+        return [*lines, self._last()]
+
+    def _not_counted(self) -> Iterator[str]:
+        for entry in self.idle[:SHOWN]:
+            yield f"not counted: {told(entry)}: {_idle(entry)}"
+        if len(self.idle) > SHOWN:
+            yield f"not counted: {len(self.idle) - SHOWN} readings more"
+
+    def _open(self) -> Iterator[str]:
+        """What keeps the map from being whole, in words."""
+        if self.not_probed:
+            named = ", ".join(self.not_probed)
+            yield f"not probed yet: {named}: nobody knows what they reach"
+        for point, left in self.partly.items():
+            yield f"neither joined nor proven apart: {point}, not probed against {_some(left)}"
+        for comb in self.combs:
+            yield f"unclear: {told(comb)}: something in this comb answers; part it"
+        if self.beside:
+            worst = self.beside[0]
+            count = len(self.beside)
+            yield (
+                f"not proven apart: {count} pair{_s(count)} of nets where a touch would harm or is "
+                f"likely, the worst {worst.one} and {worst.two} ({worst.why})"
+            )
+        if self.untested:
+            yield (
+                f"untested: {self.untested} pair{_s(self.untested)} of nets neither side by side "
+                "nor dangerous together"
+            )
+
+    def _last(self) -> str:
+        words = f"as built: {self.verdict}"
+        if self.gaps:
+            words += f": {', '.join(self.gaps)}"
+            if self.holds:
+                words += "; what was heard so far holds it already"
+        return words
+
+    def as_dict(self) -> dict[str, Any]:
+        """The verdict as plain data."""
+        return {
+            "verdict": self.verdict,
+            "gaps": list(self.gaps),
+            "circuits": [list(circuit) for circuit in self.circuits],
+            "parts": [
+                {"red": list(part.red), "black": list(part.black), "seen": seen(part)}
+                for part in self.parts
+            ],
+            "misread": [face.as_dict() for face in self.misread],
+            "exchanged": [exchange.as_dict() for exchange in self.exchanges],
+            "not_probed": list(self.not_probed),
+            "partly": {point: list(left) for point, left in self.partly.items()},
+            "not_apart": [
+                {"between": [pair.one, pair.two], "why": pair.why} for pair in self.beside
+            ],
+            "contradictions": [[told(entry) for entry in clash.readings] for clash in self.clashes],
+            "unclear": [told(comb) for comb in self.combs],
+            "not_counted": [told(entry) for entry in self.idle],
+            "not_judged": list(self.not_judged),
+            "untested": self.untested,
+            "left_alone": list(self.left_alone),
+            "next": [
+                {
+                    "red": list(ask.red),
+                    "black": list(ask.black),
+                    "why": ask.why,
+                    "again": ask.again,
+                }
+                for ask in self.next
+            ],
+            "findings": [finding.as_dict() for finding in self.findings],
+        }
+
+
+def batch_lines(asks: Sequence[Ask]) -> list[str]:
+    """Probes as batch lines ready to fill in; a `?` left as it is counts as nothing."""
+    return [f"{'+'.join(ask.red)} - {'+'.join(ask.black)} ?  # {ask.why}" for ask in asks]
+
+
+def _idle(entry: Entry) -> str:
+    """Why a reading counts as nothing."""
+    if entry.state and entry.state != DIODE_RANGE:
+        return f"{entry.state}: it tells of another state than the others"
+    if entry.seen == Seen.UNSURE:
+        return "not sure proves nothing"
+    return "it tells nothing of two contacts"
+
+
+def _part(entry: Entry) -> str:
+    """What lies between two contacts that are no joint."""
+    if entry.ohms is None:
+        return f"a diode, its anode at {entry.red[0]}; add it to the map by hand with its amps"
+    if entry.ohms.high < SILENT_SURE_OHMS:
+        return f"no sound joint, which reads under {SHORT_OHMS:g} ohm: a part, or a poor joint"
+    return "a part or a load, no joint"
+
+
+def _some(points: Sequence[str]) -> str:
+    words = ", ".join(points[:SHOWN])
+    left = len(points) - SHOWN
+    return f"{words} and {left} more" if left > 0 else words
+
+
+def _s(count: int) -> str:
+    return "" if count == 1 else "s"
