@@ -1,7 +1,8 @@
 """Designs low-voltage harness adapters and splices and checks them before power-up.
 
-What the commands do can be called from here; each name is fetched when it is first asked for, so that importing the
-package costs nothing.  `load_*` give a `Loaded` (value, findings, texts): faults in a file are findings, not exceptions.
+What the commands do can be called from here; each name is fetched when it is first asked for, so
+that importing the package costs nothing.  `load_*` give a `Loaded` (value, findings, texts): faults
+in a file are findings, not exceptions.
 """
 
 from __future__ import annotations

@@ -64,7 +64,7 @@ def _said(args: argparse.Namespace, opened: OpenJob) -> list[Said] | Finding:
 
 
 def _lines(path: str) -> list[Said] | Finding:
-    """The lines `ADDRESS: answer` of a batch file or of standard input (`-`); `#` begins a remark."""
+    """The lines `ADDRESS: answer` of a batch file or of standard input (`-`); `#` is a remark."""
     read = typed(path)
     if isinstance(read, Finding):
         return read

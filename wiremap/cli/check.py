@@ -21,7 +21,7 @@ EXAMPLES = """examples:
   wiremap check adapters/ --json
   wiremap check job.yaml --sarif > job.sarif
 
-exit codes: 0 nothing holds, 1 something holds, 2 something could not be read or nothing was there to check
+exit codes: 0 nothing holds, 1 something holds, 2 something could not be read or nothing was there
 """
 
 

@@ -43,10 +43,10 @@ def json_flag(parser: argparse.ArgumentParser) -> None:
 
 
 def unread(
-    as_json: bool,
     command: str,
     findings: Iterable[Finding],
     *,
+    as_json: bool,
     empty: Mapping[str, Any] = MappingProxyType({}),
     lead: str = "",
     mend: str = "",

@@ -129,7 +129,7 @@ def run(args: argparse.Namespace) -> int:
     if refused is None:
         refused = folder.write({name: papers[name] for name in papers if name not in kept})
     if refused is not None:
-        return unread(args.json, "demo", [refused], lead="wiremap demo: ", mend="mend: ")
+        return unread("demo", [refused], as_json=args.json, lead="wiremap demo: ", mend="mend: ")
     done = [_done(step, folder) for step in STEPS]
     count = sum(name.startswith("spreader/") and name not in kept for name in papers)
     shown = folder.path.as_posix()
@@ -159,7 +159,7 @@ def _results_free(folder: OwnFolder) -> Finding | None:
 
 
 def _papers() -> dict[str, bytes]:
-    """The demo's files and the schemas that their first lines name, by their place in the folder."""
+    """The demo's files and the schemas that they name, by their place in the folder."""
     found = {}
     with _demo_files() as demo:
         for source in sorted(demo.rglob("*")):

@@ -22,7 +22,7 @@ def read_job(path: str, notebook: str | None = None) -> tuple[OpenJob | None, tu
 
 
 def notebook_plain(opened: OpenJob) -> dict[str, Any]:
-    """Where entries go, whether the job names that file, and the unnamed notebooks that were read."""
+    """Where entries go, whether the job names that file, and which unnamed ones were read."""
     return {
         "path": opened.notebook.as_posix(),
         "named": opened.named,

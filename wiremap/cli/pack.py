@@ -102,9 +102,9 @@ def told_built(built: Mapping[str, Any]) -> str:
 def refuse(args: argparse.Namespace, command: str, findings: Iterable[Finding]) -> int:
     """Say why nothing was done; the exit code of unread input."""
     return unread(
-        args.json,
         command,
         findings,
+        as_json=args.json,
         empty={"file": None},
         lead=f"wiremap {command}: ",
         mend="mend: ",

@@ -53,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
     missing = [name for name in NEEDED if find_spec(name) is None]
     if missing:
         message = f"the page needs {', '.join(missing)}, which this installation lacks"
-        return unread(args.json, "page", [fault("no-page", message, fix=how_to_get())])
+        return unread("page", [fault("no-page", message, fix=how_to_get())], as_json=args.json)
     from wiremap.page.opening import NoAddress, open_page, own_address
     from wiremap.page.work import Unread
 
@@ -61,11 +61,11 @@ def run(args: argparse.Namespace) -> int:
         host = LOOPBACK if args.lan is None else own_address(args.lan)
         opened = open_page(args.job, host, args.port)
     except Unread as wrong:
-        return unread(args.json, "page", wrong.findings)
+        return unread("page", wrong.findings, as_json=args.json)
     except (NoAddress, OSError, OverflowError) as wrong:
         message = f"no page can be opened there: {wrong}"
         fix = "give another --port, or the machine's own address behind --lan"
-        return unread(args.json, "page", [fault("no-address", message, fix=fix)])
+        return unread("page", [fault("no-address", message, fix=fix)], as_json=args.json)
     if args.json:
         emit_json("page", {"link": opened.link, "address": host, "port": opened.port})
     else:

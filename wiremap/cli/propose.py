@@ -239,5 +239,5 @@ def _refuse(args: argparse.Namespace, message: str) -> int:
 def _unread(args: argparse.Namespace, findings: Iterable[Finding]) -> int:
     empty: dict[str, Any] = {"circuits": [], "no_home": [], "needs_logic": []}
     return unread(
-        args.json, "propose", findings, empty=empty, lead="wiremap propose: ", mend="mend: "
+        "propose", findings, as_json=args.json, empty=empty, lead="wiremap propose: ", mend="mend: "
     )

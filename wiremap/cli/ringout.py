@@ -24,7 +24,7 @@ EXAMPLES = f"""examples:
   wiremap ringout job.yaml --method ganged --kind adapter
   wiremap ringout job.yaml --walk --by RK
   wiremap ringout job.yaml --readings bench.txt --save --by RK
-  wiremap ringout old.yaml new.yaml                          what to read first of an adapter without a job
+  wiremap ringout old.yaml new.yaml                          what to read first of a bought adapter
   wiremap ringout old.yaml new.yaml --readings bench.txt     what it is, and whether it is in order
   wiremap ringout job.yaml --power
   wiremap ringout job.yaml --power --readings power.txt --save --by RK

@@ -14,7 +14,7 @@ from wiremap.files.write import write_text
 
 
 def write_as_built(path: str, opened: OpenJob, judged: Judgement) -> Finding | None:
-    """Write the revision if the readings are explained, and say so or why not; a fault of writing."""
+    """Write the revision if the readings are explained, and say why not; a fault of writing."""
     if not judged.disagree:
         note("nothing differs from the drawing; no new revision is needed")
         return None

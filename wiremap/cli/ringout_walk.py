@@ -20,7 +20,7 @@ MOST_LINES = 100_000  # nobody types so many; a pipe without end does
 
 
 class Terminal:
-    """Where the walk is shown: with JSON asked for, standard output belongs to the verdict alone."""
+    """Where the walk is shown: with JSON, standard output belongs to the verdict alone."""
 
     def __init__(self, *, as_json: bool) -> None:
         self.as_json = as_json

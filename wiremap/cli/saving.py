@@ -95,7 +95,7 @@ def unread(args: argparse.Namespace, command: str, findings: Iterable[Finding]) 
     """Tell what could not be read, in words and, if asked for, as JSON; exit code 2."""
     found = list(findings)
     faults = [each for each in found if each.fault]
-    return common.unread(args.json, command, faults or found)
+    return common.unread(command, faults or found, as_json=args.json)
 
 
 def save(opened: OpenJob, entries: Sequence[Entry]) -> Finding | None:

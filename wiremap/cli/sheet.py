@@ -107,4 +107,4 @@ def _told(args: argparse.Namespace, given: Given, sheet: Sheet) -> int:
 
 def _refuse(args: argparse.Namespace, *found: Finding) -> int:
     empty = {"file": None, "verdict": "unread"}
-    return unread(args.json, "sheet", found, empty=empty, lead="wiremap sheet: ")
+    return unread("sheet", found, as_json=args.json, empty=empty, lead="wiremap sheet: ")

@@ -98,7 +98,7 @@ def _value(result: Value) -> str:
     return str(result.value)
 
 
-# -- one function for each thing -----------------------------------------------------------------------
+# -- one function for each thing ------------------------------------------------------------
 
 
 def _awg(asked: Asked) -> Sized:

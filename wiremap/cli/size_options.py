@@ -1,4 +1,4 @@
-"""What `wiremap size` takes: its options from `size.toml`, and typed values as numbers in SI or mm."""
+"""What `wiremap size` takes: options from `size.toml`, typed values as numbers in SI or mm."""
 
 from __future__ import annotations
 

@@ -59,7 +59,9 @@ def run(args: argparse.Namespace) -> int:
     """Load, settle, slip, print; 2 where the job cannot be read."""
     loaded = load_job(args.job)
     if loaded.value is None:
-        return unread(args.json, "slips", loaded.findings, empty={"slips": [], "points": []})
+        return unread(
+            "slips", loaded.findings, as_json=args.json, empty={"slips": [], "points": []}
+        )
     tell_withdrawn(loaded.value)
     report = slips(Harness(settle(loaded.value)))
     if args.json:

@@ -82,9 +82,9 @@ def run(args: argparse.Namespace) -> int:
         return _deliver(args, text)
     except Refused as refused:
         return unread(
-            args.json,
             "start",
             refused.findings,
+            as_json=args.json,
             empty={"file": None, "text": ""},
             lead="wiremap start: ",
         )

@@ -30,18 +30,21 @@ EXAMPLES = """examples:
   wiremap survey job.yaml --readings bench.txt --save --by RK
   wiremap survey job.yaml --judge
 
-Two blocks that are never mixed: volts first, then, battery off, ohms. Never through a seal, never on a restraint circuit.
+Two blocks that are never mixed: volts first, then, battery off, ohms. Never through a seal, never on
+a restraint circuit.
 
 lines for --readings, one reading each; # begins a remark:
-  loom.1 12.6 V key off              volts (V or mV) and how the key stood; black probe on battery minus if nothing is said
-  loom.4 to chassis 0 V key on       `to` and where the black probe stood: a cavity, chassis or battery minus
+  loom.1 12.6 V key off              volts (V or mV) and how the key stood; black probe on battery minus
+  loom.4 to chassis 0 V key on       `to` and where else it stood: a cavity, chassis or battery minus
   loom.12 to loom.8 1800 ohm         ohms; 1.8k and 1M too
-  loom.12 to loom.8 0.02 V 1.8k      the volts that stood there before, then the ohms: above 0.1 V the ohms do not count
+  loom.12 to loom.8 0.02 V 1.8k      the volts before, then the ohms, which do not count above 0.1 V
   loom.13 to loom.8 open             o or open or OL (0L) open, b beep, s silent
   loom.9 to loom.10 open guard lifted   the state, as the row names it
 An end's name may be left out where the file is one pinout. In a notebook the same reads:
-  - {kind: survey, red: loom.1, black: battery minus, volts: 12.6, key: off, by: RK, date: 2026-03-02}
-  - {kind: survey, red: loom.12, black: loom.8, volts: 0.02, seen: 1800, by: RK, date: 2026-03-02}   (seen: ohms, open, beep, silent)
+  - {kind: survey, red: loom.1, black: battery minus, volts: 12.6, key: off, by: RK,
+     date: 2026-03-02}
+  - {kind: survey, red: loom.12, black: loom.8, volts: 0.02, seen: 1800, by: RK, date: 2026-03-02}
+(seen: ohms, open, beep, silent)
 
 exit codes: 0 nothing contradicts the paper, 1 a reading does and nobody has settled it, 2 unread
 """
@@ -150,7 +153,7 @@ def _bare(opened: OpenJob, finding: Finding) -> Finding:
     return replace(finding, message=shown(opened, finding.message))
 
 
-# -- verdicts ------------------------------------------------------------------------------------------
+# -- verdicts --------------------------------------------------------------------------------------
 
 
 def _plain(judged: SurveyReading) -> dict[str, Any]:
@@ -214,7 +217,7 @@ def _verdict(judged: SurveyReading) -> str:
     return line
 
 
-# -- rows ----------------------------------------------------------------------------------------------
+# -- rows ------------------------------------------------------------------------------------------
 
 
 def _rows(made: Survey) -> list[str]:

@@ -1,4 +1,4 @@
-"""A check as a person takes it in: the verdict first, like things as one line, the rest on demand."""
+"""A check as a person takes it in: the verdict first, like things as one line, more on demand."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ def _group(group: Group, *, colour: bool, mend: bool) -> Iterator[str]:
     others = _likewise(group)
     message = visible(group.first.message)
     lines = _cut(_wrapped(message if others else message + rule, len(word) + 1), MOST_LINES)
-    yield f"{paint(word, group.severity, colour)} {lines[0]}"
+    yield f"{paint(word, group.severity, colour=colour)} {lines[0]}"
     yield from (INDENT + line for line in lines[1:])
     if others:
         yield from (INDENT + line for line in _wrapped(others + rule))

@@ -1,4 +1,4 @@
-"""A report as text for a screen: every finding with its place, then one verdict line for each job."""
+"""A report as text for a screen: every finding with its place, then a verdict line for each job."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
     blocks = []
     for finding in report.findings:
         if finding.fault or not quiet:  # what could not be read is never kept quiet
-            blocks.append("\n".join(_finding(finding, report.texts, colour)))
+            blocks.append("\n".join(_finding(finding, report.texts, colour=colour)))
     if not quiet:
         blocks += [wordings(paper) for paper in report.papers]
     verdicts = [verdict_line(job) for job in report.jobs]
@@ -110,9 +110,9 @@ def _count(number: int, word: str) -> str:
     return f"{number or 'no'} {word}{ending}"
 
 
-def _finding(finding: Finding, texts: Mapping[str, str], colour: bool) -> Iterator[str]:
+def _finding(finding: Finding, texts: Mapping[str, str], *, colour: bool) -> Iterator[str]:
     word = finding.severity.value.upper()
-    head = paint(word, finding.severity, colour)
+    head = paint(word, finding.severity, colour=colour)
     yield from _wrapped(visible(finding.message), f"{head} ", len(word) + 1)
     rule = f"[{visible(finding.rule)}]"
     if finding.place is None:
@@ -130,7 +130,7 @@ def _finding(finding: Finding, texts: Mapping[str, str], colour: bool) -> Iterat
         yield from _lead("signed", _signature(finding, finding.accepted))
 
 
-def paint(word: str, severity: Severity, colour: bool) -> str:
+def paint(word: str, severity: Severity, *, colour: bool) -> str:
     """A word in the colour of a weight, if colour may be used."""
     if not colour:
         return word

@@ -1,4 +1,4 @@
-"""Two jobs told apart by what they mean; names of ends and circuits and the order count for nothing."""
+"""Two jobs told apart by what they mean; names of ends and circuits count for nothing."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Shelves of thousands of files checked on every core: the same report as file by file, whatever the number of workers."""
+"""Folders of thousands of files checked on every core: the same report as file by file."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def cores() -> int:
 def check_many(
     paths: Iterable[str | Path], *, workers: int | None = None, progress: Progress | None = None
 ) -> Report:
-    """Check files and folders as `check` does, spread over `workers` processes (default: every core).
+    """Check files and folders as `check` does, spread over `workers` processes (or every core).
 
     `progress` is told how many files are done, of how many.  Jobs of the report carry no graph.
     """
@@ -85,7 +85,7 @@ def _portions(files: Sequence[str], workers: int) -> Iterator[tuple[str, ...]]:
 
 
 def _portion(files: tuple[str, ...]) -> Part:
-    """One portion checked; what travels back is small: no graphs, and texts only where something was found."""
+    """One portion checked; what travels back is small: no graphs, only texts with findings."""
     report = check(files)
     named = {e.pinout.path for c in report.jobs if c.job for e in c.job.ends.values()}
     named |= {n.path for c in report.jobs if c.job for n in c.job.notebooks}

@@ -231,7 +231,7 @@ class CavityReader:
         return kept if isinstance(kept, Wire) else None  # an unsure colour does not lose the size
 
     def _sized(self) -> str:
-        """The size with its unit: bare under a heading of AWG it is a gauge, a large one in doubt."""
+        """The size with its unit: bare under a heading of AWG a gauge, a large one in doubt."""
         said = self.text("size")
         heading = self.taking.columns.heading("size")
         if re.fullmatch(r"\d+(?:/0)?", said) and "awg" in heading:

@@ -1,4 +1,4 @@
-"""What goes into a pack: the job and the files it names, read once, under names fit for any system."""
+"""What goes into a pack: the job and the files it names, under names fit for any system."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def members(job: Path, *, gather: bool) -> Members:
     """A job and all it names; `gather` copies in what lies outside the job's own folder."""
     found = Members()
     for reference in references(job):
-        _take(found, job, reference, gather)
+        _take(found, job, reference, gather=gather)
     here = Place(job.as_posix())
     bad = name_fault(job.name)
     if bad:
@@ -44,7 +44,7 @@ def members(job: Path, *, gather: bool) -> Members:
     return found
 
 
-def _take(found: Members, job: Path, reference: Reference, gather: bool) -> None:
+def _take(found: Members, job: Path, reference: Reference, *, gather: bool) -> None:
     """Put one named file among the members, or what is wrong with it among the faults."""
     named = reference.text
     place = Place(job.as_posix(), reference.node.line, reference.node.col)
