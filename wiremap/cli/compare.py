@@ -8,6 +8,7 @@ from typing import Any
 
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say
 from wiremap.cli.pack import refuse, told_built
+from wiremap.cli.progress import working
 from wiremap.share.built import report
 from wiremap.share.revisions import FEW_CIRCUITS, Compared, compare_paths
 
@@ -34,7 +35,8 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Compare; 1 if they differ."""
-    found = compare_paths(args.old, args.new, full=args.full)
+    with working("comparing"):
+        found = compare_paths(args.old, args.new, full=args.full)
     if found.findings:
         return refuse(args, "compare", found.findings)
     for line in found.withdrawn:

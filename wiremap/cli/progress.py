@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
+import threading
 import time
+from collections.abc import Iterator
 from types import TracebackType
 
-QUIET_S = 1.0  # work that is done by then shows nothing
+QUIET_S = 1.0  # files that are done by then show nothing
+SOON_S = 2.0  # nor does other work that is done by then
 
 
 class Progress:
@@ -38,3 +42,31 @@ class Progress:
         """Leave the line empty."""
         if self.width:
             print("\r" + " " * self.width + "\r", end="", file=sys.stderr, flush=True)
+
+
+@contextlib.contextmanager
+def working(on: str) -> Iterator[None]:
+    """Say on a terminal, after two seconds and then each second, that work goes on."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    done = threading.Event()
+    teller = threading.Thread(target=_tell, args=(on, done), daemon=True)
+    teller.start()
+    try:
+        yield
+    finally:
+        done.set()
+        teller.join()
+
+
+def _tell(on: str, done: threading.Event) -> None:
+    began = time.monotonic()
+    line = ""
+    wait = SOON_S
+    while not done.wait(wait):
+        wait = 1.0
+        line = f"{on}: {time.monotonic() - began:.0f} s"
+        print(f"\r{line}", end="", file=sys.stderr, flush=True)
+    if line:
+        print("\r" + " " * len(line) + "\r", end="", file=sys.stderr, flush=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
@@ -210,7 +211,7 @@ def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
     """Write the job beside its pinouts, and say so; the fault that kept it from being written."""
     folder = target.parent
     for path in pinouts:
-        if not Path(path).resolve().is_relative_to(folder.resolve()):
+        if not Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder)):
             return _call(
                 f"a job names files of its own folder tree only, and {path} is outside "
                 f"{folder.as_posix()}; write the job beside the pinouts, or copy them there first"

@@ -7,6 +7,7 @@ from typing import Any
 
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
 from wiremap.cli.open_job import not_counted, read_job, tell_not_counted
+from wiremap.cli.progress import working
 from wiremap.cli.ringout_as_built import write_as_built
 from wiremap.cli.ringout_faces import without_job
 from wiremap.cli.ringout_plan import show_plan
@@ -176,7 +177,8 @@ def _judge(args: argparse.Namespace, opened: OpenJob) -> int:
     entries, faults = entries_of(args, opened, batch)
     if faults:
         return unread(args, "ringout", faults)
-    judged = judge(opened.harness, entries, args.method or "near", args.kind)
+    with working("judging the readings"):
+        judged = judge(opened.harness, entries, args.method or "near", args.kind)
     if args.as_built:
         wrong = write_as_built(args.as_built, opened, judged)
         if wrong is not None:

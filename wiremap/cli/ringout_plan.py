@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from wiremap.cli.common import OK, emit_json, say
+from wiremap.cli.progress import working
 from wiremap.diagnose.judge import expected
 from wiremap.evidence.opened import OpenJob
 from wiremap.ringout.before_start import before_start
@@ -16,7 +17,8 @@ from wiremap.sizing.job import size_job
 
 def show_plan(args: argparse.Namespace, opened: OpenJob) -> int:
     """Print what to read, in which order, and what it proves."""
-    made = plan(opened.harness, args.method or "near", args.kind)
+    with working("planning the readings"):
+        made = plan(opened.harness, args.method or "near", args.kind)
     sizes = size_job(opened.harness)
     before = before_start(opened.harness, made.kind, sizes)
     if args.json:

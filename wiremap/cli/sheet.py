@@ -9,6 +9,7 @@ from typing import Any
 
 from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say, unread
+from wiremap.cli.progress import working
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.flags import flags_csv
 from wiremap.content.gather import gather
@@ -69,12 +70,14 @@ def run(args: argparse.Namespace) -> int:
         return _refuse(
             args, fault("annex-part", words, fix=f"The parts are {', '.join(ANNEX_PARTS)}.")
         )
-    given, faults = gather(Path(args.job), args.method)
+    with working("gathering the sheet"):
+        given, faults = gather(Path(args.job), args.method)
     if given is None:
         return _refuse(args, *faults)
     tell_withdrawn(given.harness.job)
-    sheet = compose(given, wanted)
-    outputs = {Path(args.output): pdf(sheet, args.paper)}
+    with working("drawing the sheet"):
+        sheet = compose(given, wanted)
+        outputs = {Path(args.output): pdf(sheet, args.paper)}
     if args.flags:
         if os.path.abspath(args.flags) == os.path.abspath(args.output):
             words = "the sheet and the flags cannot be one file"

@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from wiremap.cli.common import OK, emit_json, json_flag, say, unread
+from wiremap.cli.progress import working
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.evidence import settle
 from wiremap.files import load_job
@@ -63,7 +64,8 @@ def run(args: argparse.Namespace) -> int:
             "slips", loaded.findings, as_json=args.json, empty={"slips": [], "points": []}
         )
     tell_withdrawn(loaded.value)
-    report = slips(Harness(settle(loaded.value)))
+    with working("every slip of the hand"):
+        report = slips(Harness(settle(loaded.value)))
     if args.json:
         emit_json("slips", report.as_dict())
     else:

@@ -145,7 +145,7 @@ def _job(args: argparse.Namespace) -> str:
 def _below(path: str, folder: Path) -> str:
     """A file's path from a folder; empty where it lies outside."""
     try:
-        if Path(path).resolve().is_relative_to(folder.resolve()):
+        if Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder)):
             return PurePath(os.path.relpath(path, folder)).as_posix()
     except (OSError, ValueError):
         return ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -78,8 +79,8 @@ def _take(found: Members, job: Path, reference: Reference, *, gather: bool) -> N
 
 def _inner_name(job: Path, path: Path, named: str) -> str:
     """A file's name from the job's folder; empty where it lies outside or is reached by a link."""
-    base = job.parent.resolve()
-    real = path.resolve()
+    base = Path(os.path.realpath(job.parent))
+    real = Path(os.path.realpath(path))
     if Path(named).is_absolute() or path.is_symlink() or not real.is_relative_to(base):
         return ""
     return real.relative_to(base).as_posix()
