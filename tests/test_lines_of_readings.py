@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from pathlib import Path
 
 import pytest
 
 from wiremap.base import Finding
-from wiremap.entries.lines import MOST_BYTES, text_of
+from wiremap.entries.lines import MOST_BYTES, text_from, text_of
 
 
-@pytest.mark.parametrize(("size", "rule"), [(MOST_BYTES, None), (MOST_BYTES + 1, "too-large")])
+@pytest.mark.parametrize(("size", "rule"), [(MOST_BYTES, None), (MOST_BYTES + 1, "over-limit")])
 def test_a_file_of_readings_has_an_end(tmp_path: Path, size: int, rule: str | None) -> None:
     """1 MiB is read, a byte more is refused."""
     path = tmp_path / "bench.txt"
@@ -20,9 +22,20 @@ def test_a_file_of_readings_has_an_end(tmp_path: Path, size: int, rule: str | No
 
 
 def test_endless_input_is_refused() -> None:
-    """A device that never ends is read up to the limit and no further."""
+    """A device is not read at all; standard input is read up to the limit and no further."""
     text = text_of("/dev/zero")
-    assert isinstance(text, Finding) and text.rule == "too-large"
+    assert isinstance(text, Finding) and text.rule == "not-a-file"
+    with open("/dev/zero", "rb") as stream:
+        text = text_from(stream, "standard input")
+    assert isinstance(text, Finding) and text.rule == "over-limit"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no named pipes in the file tree there")
+def test_a_pipe_is_never_waited_for(tmp_path: Path) -> None:
+    """A pipe that nobody writes to would keep the program for ever."""
+    os.mkfifo(tmp_path / "pipe")
+    text = text_of(tmp_path / "pipe")
+    assert isinstance(text, Finding) and text.rule == "not-a-file"
 
 
 @pytest.mark.parametrize("name", ["nowhere.txt", "a\0b", "x" * 5000, "."])
@@ -37,4 +50,4 @@ def test_what_is_no_text_is_told(tmp_path: Path) -> None:
     path = tmp_path / "bench.txt"
     path.write_bytes("loom.1 - donor.3 b Ω".encode("utf-16"))
     text = text_of(path)
-    assert isinstance(text, Finding) and "it is not UTF-8 text" in text.message
+    assert isinstance(text, Finding) and "saved as UTF-16, not UTF-8" in text.message

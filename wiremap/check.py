@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 from typing import Any
@@ -13,6 +12,7 @@ from typing import Any
 from wiremap.base import Finding, Place, Severity, fault
 from wiremap.evidence import alone, boxes, settle
 from wiremap.files import Files, one_sweep
+from wiremap.files.head import head_of
 from wiremap.graph import Harness
 from wiremap.model import Job, Pinout
 from wiremap.rules import NotJudged, judge, ordered, run
@@ -27,8 +27,8 @@ class Verdict(StrEnum):
 
 
 IN_ORDER, HOLD, UNREAD = Verdict
-_KIND = re.compile(rb"^wiremap\s*:\s*['\"]?(job|pinout|notebook)/", re.MULTILINE)
-HEAD_BYTES = 4096
+JOB = "job"
+ENDINGS = (".yaml", ".yml")
 ASKED = "asked"  # the kind of a file that was named itself and is no job
 PINOUT_RULES = frozenset(
     {
@@ -85,6 +85,7 @@ class Report:
     texts: dict[str, str]
     others: tuple[str, ...] = ()  # pinouts and notebooks looked at by themselves
     papers: tuple[Pinout, ...] = ()  # those of them that were asked for by name
+    not_ours: int = 0  # YAML files of the folders that are none of wiremap's
 
     @property
     def exit_code(self) -> int:
@@ -95,10 +96,13 @@ class Report:
 
     def as_dict(self) -> dict[str, Any]:
         """Verdicts and findings as plain data."""
-        return {
+        data: dict[str, Any] = {
             "jobs": [job.as_dict() for job in self.jobs],
             "findings": [f.as_dict() for f in self.findings],
         }
+        if self.not_ours:
+            data["not_ours"] = self.not_ours
+        return data
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,23 +118,25 @@ class _Looked:
 def check(paths: Iterable[str | Path]) -> Report:
     """Check files and folders: each job with all that it names, each other pinout by itself."""
     reader = Files()
-    files, faults = listed(paths)
-    looked = [_job(reader, path) for path in files if files[path] == "job"]
+    found = listed(paths)
+    files = found.files
+    looked = [_job(reader, path) for path in files if files[path] == JOB]
     jobs = [found.checked for found in looked if found.checked is not None]
     named = _named_by(jobs)
     others = [path for path in files if _is_other(path, files[path], named)]
     looked += [_other(reader, path, asked=files[path] == ASKED) for path in others]
-    findings = list(faults)
+    findings = found.findings
     texts: dict[str, str] = {}
-    for found in looked:
-        findings += found.findings
-        texts |= found.texts
+    for each in looked:
+        findings += each.findings
+        texts |= each.texts
     return Report(
         jobs=tuple(jobs),
         findings=tuple(ordered(findings)),
         texts=texts,
         others=tuple(others),
-        papers=tuple(found.paper for found in looked if found.paper is not None),
+        papers=tuple(each.paper for each in looked if each.paper is not None),
+        not_ours=found.not_ours,
     )
 
 
@@ -146,7 +152,7 @@ def _named_by(jobs: Iterable[Checked]) -> set[str]:
 
 def _is_other(path: str, kind: str, named: set[str]) -> bool:
     """Whether a file is looked at by itself: asked for, or named by no job."""
-    if kind == "job":
+    if kind == JOB:
         return False
     return kind == ASKED or path not in named
 
@@ -197,28 +203,56 @@ def _other(reader: Files, path: str, *, asked: bool) -> _Looked:
 # -- which files ------------------------------------------------------------------------------
 
 
-def listed(paths: Iterable[str | Path]) -> tuple[dict[str, str], list[Finding]]:
-    """The files to look at with their kinds, in the order named; a folder stands for what it
-    holds.
-    """
-    files: dict[str, str] = {}
-    findings: list[Finding] = []
+@dataclass(slots=True)
+class Listed:
+    """The files to look at with their kinds, what is wrong with others, and how many are not ours."""
+
+    files: dict[str, str] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
+    not_ours: int = 0
+
+    def named(self, path: str) -> None:
+        """A file that was named itself."""
+        self.files[path] = JOB if head_of(path).kind == JOB else ASKED
+
+    def folder(self, folder: str) -> None:
+        """What a folder holds of ours, at any depth, and what of it cannot be read."""
+        found = False
+        for path in self._within(folder):
+            head = head_of(path)
+            found = found or head.ours
+            self.findings += head.faults
+            if head.kind is not None:
+                self.files.setdefault(path, head.kind)
+            elif not head.faults:
+                self.not_ours += 1
+        if not found:
+            self.findings.append(_nothing_in(folder))
+
+    def _within(self, folder: str) -> Iterator[str]:
+        for root, folders, names in os.walk(folder, onerror=self._unreadable):
+            folders[:] = sorted(name for name in folders if not name.startswith("."))
+            for name in sorted(names):
+                if name.lower().endswith(ENDINGS) and not name.startswith("."):
+                    yield os.path.join(root, name)
+
+    def _unreadable(self, error: OSError) -> None:
+        words = (error.strerror or "unknown reason").lower()
+        place = Place(os.fsdecode(error.filename))
+        fix = "Change its permissions, or check it from a place where it can be read."
+        message = f"the folder cannot be looked into: {words}"
+        self.findings.append(fault("unreadable-file", message, place, fix=fix))
+
+
+def listed(paths: Iterable[str | Path]) -> Listed:
+    """The files to look at, in the order named; a folder stands for what it holds."""
+    found = Listed()
     for path in [os.fspath(path) for path in paths]:
-        if not os.path.isdir(path):
-            files[path] = "job" if _kind(path) == "job" else ASKED
-            continue
-        held = _held(path)
-        for file, kind in held.items():
-            files.setdefault(file, kind)
-        if not held:
-            findings.append(_nothing_in(path))
-    return files, findings
-
-
-def _held(folder: str) -> dict[str, str]:
-    """The files of ours in a folder, each with its kind."""
-    kinds = {file: _kind(file) for file in _within(folder)}
-    return {file: kind for file, kind in kinds.items() if kind is not None}
+        if os.path.isdir(path):
+            found.folder(path)
+        else:
+            found.named(path)
+    return found
 
 
 def _nothing_in(folder: str) -> Finding:
@@ -228,23 +262,3 @@ def _nothing_in(folder: str) -> Finding:
         Place(folder),
         fix="Name a job, or a folder with `*.yaml` files that begin with `wiremap:`.",
     )
-
-
-def _within(folder: str) -> Iterator[str]:
-    for root, folders, names in os.walk(folder):
-        folders[:] = sorted(f for f in folders if not f.startswith("."))
-        for name in sorted(names):
-            if name.endswith((".yaml", ".yml")) and not name.startswith("."):
-                yield os.path.join(root, name)
-
-
-def _kind(path: str) -> str | None:
-    """The kind that a file's head declares, looked at without reading it as YAML."""
-    try:
-        if not os.path.isfile(path):
-            return None
-        with open(path, "rb") as file:
-            found = _KIND.search(file.read(HEAD_BYTES))
-    except OSError:
-        return None
-    return found.group(1).decode() if found else None

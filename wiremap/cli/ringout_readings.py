@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from wiremap.base import Finding, fault
 from wiremap.cli.saving import SHOWN_STDIN, STDIN, day, save_readings, stdin_text, unread
+from wiremap.entries.courses import opens_of
 from wiremap.entries.notebook import Lines, added, readings_from, respelled
 from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.stamping import no_such_points
@@ -43,11 +44,12 @@ def entries_of(
     findings = (*findings, *no_such_points(opened.harness, read))
     if any(found.fault for found in findings):
         return [], findings
-    fresh = added(own, read)
-    if args.readings == STDIN:
-        fresh = tuple(read)  # what is typed anew was measured anew
+    fresh = added(own, read, opens_of(opened.harness))
+    anew = args.readings == STDIN  # what is typed anew was measured anew
+    if anew:
+        fresh = tuple(read)
     if args.save:
-        wrong = save_readings(opened, read, fresh)
+        wrong = save_readings(opened, read, fresh, anew=anew)
         if wrong is not None:
             return [], (wrong,)
     return [*own, *fresh], ()

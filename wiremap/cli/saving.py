@@ -12,6 +12,7 @@ from wiremap.base import Finding, Place, fault
 from wiremap.cli import common
 from wiremap.cli.common import note, plural
 from wiremap.entries.lines import text_of
+from wiremap.entries.notebook import Saved
 from wiremap.evidence import opened as opened_job
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry
@@ -101,18 +102,33 @@ def unread(args: argparse.Namespace, command: str, findings: Iterable[Finding]) 
 def save(opened: OpenJob, entries: Sequence[Entry]) -> Finding | None:
     """Append entries to the notebook, and say where, if the job does not name that file."""
     wrong = opened_job.save(opened, entries)
-    if wrong is None and not opened.named:
-        note(f"saved in {opened.notebook.as_posix()}; {opened.name_it(opened.notebook)}")
-    return wrong
-
-
-def save_readings(opened: OpenJob, read: Sequence[Entry], fresh: Sequence[Entry]) -> Finding | None:
-    """Save those of the readings that were not there already, and say how many were."""
-    wrong = save(opened, fresh)
     if wrong is None:
-        known = len(read) - len(fresh)
-        words = f"{plural(len(fresh), 'reading')} saved in {opened.notebook.as_posix()}"
-        if known:
-            words += f"; {known} {'was' if known == 1 else 'were'} there already"
-        note(words)
+        _tell_where(opened)
     return wrong
+
+
+def _tell_where(opened: OpenJob) -> None:
+    if not opened.named:
+        note(f"saved in {opened.notebook.as_posix()}; {opened.name_it(opened.notebook)}")
+
+
+def save_readings(
+    opened: OpenJob, read: Sequence[Entry], fresh: Sequence[Entry], *, anew: bool = False
+) -> Finding | None:
+    """Save those of the readings that were not there already, and say how many were.
+
+    What another saver has added meanwhile counts as there, unless all was measured `anew`.
+    """
+    if anew:
+        saved = Saved(opened_job.save(opened, fresh), tuple(fresh))
+    else:
+        saved = opened_job.save_new(opened, read)
+    if saved.fault is not None:
+        return saved.fault
+    _tell_where(opened)
+    known = len(read) - len(saved.entries)
+    words = f"{plural(len(saved.entries), 'reading')} saved in {opened.notebook.as_posix()}"
+    if known:
+        words += f"; {known} {'was' if known == 1 else 'were'} there already"
+    note(words)
+    return None

@@ -6,8 +6,10 @@ import difflib
 import re
 from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
+from typing import BinaryIO
 
-from wiremap.base import Finding, Place, fault
+from wiremap.base import Finding, Place
+from wiremap.files.source import plain_text, read_plain
 
 BETWEEN = re.compile(r"(?<!\d),|,(?!\d)")  # a comma between digits is a decimal comma
 LONGEST = 1000  # characters of one reading
@@ -49,21 +51,13 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
 
 
 def text_of(path: Path | str) -> str | Finding:
-    """The text of a file or pipe of lines, or why it could not be read."""
-    where = Place(Path(path).as_posix())
-    try:
-        with Path(path).open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-        if len(data) > MOST_BYTES:
-            why = f"it holds more than {MOST_BYTES // 2**20} MiB: that is no list of readings"
-            return fault("too-large", why, where, fix="give the readings of one job")
-        return data.decode("utf-8-sig")
-    except (OSError, ValueError) as error:
-        told = error.strerror if isinstance(error, OSError) else None
-        why = told or "it is not UTF-8 text"
-        return fault(
-            "no-such-file",
-            f"could not be read: {why}",
-            where,
-            fix="check its name and folder, and save it as plain text",
-        )
+    """The text of a file of lines, or why it could not be read; a pipe is never waited for."""
+    shown = Path(path).as_posix()
+    text, faults = read_plain(Path(path), shown, MOST_BYTES)
+    return faults[0] if text is None else text
+
+
+def text_from(stream: BinaryIO, shown: str) -> str | Finding:
+    """The text of a stream such as standard input, which ends or is refused at its limit."""
+    text, faults = plain_text(stream.read(MOST_BYTES + 1), shown, MOST_BYTES)
+    return faults[0] if text is None else text

@@ -2,29 +2,24 @@
 
 from __future__ import annotations
 
-import re
-import tempfile
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import NamedTuple
 
-from wiremap.base import Finding, Place
+from wiremap.base import Finding
 from wiremap.entries.lines import text_of
 from wiremap.entries.probe_lines import batch
 from wiremap.files import load_notebook
-from wiremap.files.dump import dump_entry
-from wiremap.files.schemas import first_lines
+from wiremap.files.adding import read_notebook, with_entries
+from wiremap.files.head import head_of
 from wiremap.files.write import update_text
-from wiremap.model import Address, Entry
+from wiremap.model import Address, Entry, EntryKind, without_struck
 
 Read = tuple[tuple[Entry, ...], tuple[Finding, ...]]
 Lines = Callable[[str, str, str, str], Read]  # of text, its name, by whom, when
 
-_OURS = re.compile(r"^wiremap\s*:", re.MULTILINE)
-_TOP = re.compile(r"entries\s*:")
-_NONE_YET = re.compile(r"entries\s*:\s*\[\s*\]\s*(#.*)?")
-_NEXT_KEY = re.compile(r"[^\s#-]")
-_DASH = re.compile(r"(\s*)-\s")
+Opens = Callable[[Entry], frozenset[str]]  # the points at which an entry opens a new course
 
 
 def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = batch) -> Read:
@@ -35,7 +30,7 @@ def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = 
     text = text_of(path)
     if isinstance(text, Finding):
         return (), (text,)
-    if not _OURS.search(text):
+    if not head_of(path).ours:
         return read(text, Path(path).as_posix(), by, date)
     loaded = load_notebook(path)
     return (loaded.value.entries if loaded.value else ()), loaded.findings
@@ -63,15 +58,23 @@ def respelled(points: Iterable[str], entries: Iterable[Entry]) -> tuple[Entry, .
 # -- what is new ----------------------------------------------------------------------------------
 
 
-def added(known: Iterable[Entry], read: Iterable[Entry]) -> tuple[Entry, ...]:
+def opened_at(entry: Entry) -> frozenset[str]:
+    """The points at which an entry opens a new course of readings: those that were mended."""
+    return frozenset(entry.points) if entry.kind == EntryKind.MENDED else frozenset()
+
+
+def added(
+    known: Iterable[Entry], read: Iterable[Entry], opens: Opens = opened_at
+) -> tuple[Entry, ...]:
     """What was read and is not in the notebook yet: a file saved before is not measured twice.
 
     Point by point: the longest beginning of what the file says that is the end of what the notebook
     says was saved before.  So the last word of the file is always the last word of the notebook,
-    and a reading that stands twice in the file and once in the notebook is added once.
+    and a reading that stands twice in the file and once in the notebook is added once.  What stands
+    in the notebook before an entry that opens a new course at one of its points (`opens`) is past.
     """
     new = tuple(read)
-    there, here = _by_spot(known), _by_spot(new)
+    there, here = _by_spot(_present(known, opens)), _by_spot(new)
     skip = {spot: _saved(there.get(spot, []), said) for spot, said in here.items()}
     out = []
     for entry in new:
@@ -80,6 +83,17 @@ def added(known: Iterable[Entry], read: Iterable[Entry]) -> tuple[Entry, ...]:
         if skip[spot] < 0:
             out.append(entry)
     return tuple(out)
+
+
+def _present(known: Iterable[Entry], opens: Opens) -> list[Entry]:
+    """The entries at whose points no later one has opened a new course."""
+    past: set[str] = set()
+    present: list[Entry] = []
+    for entry in reversed(list(known)):
+        if past.isdisjoint((*entry.red, *entry.black)):
+            present.append(entry)
+        past |= opens(entry)
+    return present[::-1]
 
 
 def _by_spot(entries: Iterable[Entry]) -> dict[Entry, list[Entry]]:
@@ -111,55 +125,44 @@ def _same(entry: Entry) -> Entry:
 # -- keeping --------------------------------------------------------------------------------------
 
 
+class Saved(NamedTuple):
+    """What came of a saving: the fault that kept all out, or the entries that were added."""
+
+    fault: Finding | None
+    entries: tuple[Entry, ...] = ()
+
+
 def append(path: Path | str, entries: Sequence[Entry]) -> Finding | None:
     """Add entries to a notebook file, atomically and under its lock; a missing file is begun.
 
     None when done.
     """
-    lines = [dump_entry(entry) for entry in entries]
-    if not lines:
-        return None
-    return _unreadable(lines, path) or update_text(path, lambda text: _with(text, lines))
+    return append_chosen(path, entries, lambda held: tuple(entries)).fault
 
 
-def _unreadable(lines: Iterable[str], path: Path | str) -> Finding | None:
-    """Why entries could not be read back (no such day, say): that would lock the job."""
-    with tempfile.TemporaryDirectory() as folder:
-        trial = Path(folder) / "notebook.yaml"
-        trial.write_text(_with("", lines), encoding="utf-8")
-        found = next((f for f in load_notebook(trial).findings if f.fault), None)
-    if found is None:
-        return None
-    message = f"nothing was saved: {found.message}"
-    return replace(found, place=Place(Path(path).as_posix()), message=message)
+def append_chosen(
+    path: Path | str,
+    entries: Sequence[Entry],
+    chosen: Callable[[Sequence[Entry]], tuple[Entry, ...]],
+) -> Saved:
+    """Add those of the entries that are `chosen` by what the file holds under its lock.
 
+    So two who save the same batch at once add it once.
+    """
+    if not entries:
+        return Saved(None)
+    file = Path(path)
+    kept: list[Entry] = []
 
-def _with(text: str, entries: Iterable[str]) -> str:
-    """The text of a notebook with entries behind those that it has."""
-    if not text.strip():
-        text = "\n".join(first_lines("notebook")) + "\nwiremap: notebook/1\nentries:\n"
-    lines = text.splitlines()
-    top = next((i for i, line in enumerate(lines) if _TOP.match(line)), None)
-    if top is None:
-        lines.append("entries:")
-        top = len(lines) - 1
-    if _NONE_YET.fullmatch(lines[top]):
-        lines[top] = "entries:"
-    end, indent = _end_of_list(lines, top)
-    new = [f"{indent}- {entry}" for entry in entries]
-    return "\n".join([*lines[: end + 1], *new, *lines[end + 1 :]]) + "\n"
+    def change(text: str) -> str | Finding:
+        known: tuple[Entry, ...] = ()
+        if text.strip():
+            read = read_notebook(text, file.as_posix())
+            if isinstance(read, Finding):
+                return replace(read, message=f"nothing was saved: {read.message}")
+            known = without_struck((read,))[0].entries
+        kept.extend(chosen(known))
+        return with_entries(text, file, kept) if kept else text
 
-
-def _end_of_list(lines: Sequence[str], top: int) -> tuple[int, str]:
-    """The last line of the entries that begin below `top`, and how far they stand in."""
-    end, indent = top, "  "
-    for i in range(top + 1, len(lines)):
-        line = lines[i]
-        if _NEXT_KEY.match(line):
-            break
-        if line.strip() and not line.startswith("#"):
-            end = i
-        dash = _DASH.match(line)
-        if dash is not None:
-            indent = dash[1]
-    return end, indent
+    refused = update_text(file, change)
+    return Saved(refused) if refused else Saved(None, tuple(kept))

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
-from wiremap.entries.notebook import append
+from wiremap.entries.courses import opens_of
+from wiremap.entries.notebook import Saved, added, append, append_chosen
 from wiremap.evidence.answers import alone
 from wiremap.evidence.settle import settle
 from wiremap.evidence.stamping import stamped
@@ -147,10 +148,30 @@ def bare(address: str) -> Address:
 
 def save(opened: OpenJob, entries: Sequence[Entry]) -> Finding | None:
     """Append entries to the notebook, stamped with what they speak of; the fault that kept them out."""
+    return append(opened.notebook, _whole(opened, entries))
+
+
+def save_new(opened: OpenJob, read: Sequence[Entry]) -> Saved:
+    """Append those of a batch that the notebooks do not hold by now, stamped."""
+    whole, opens = _whole(opened, read), opens_of(opened.harness)
+    books = [] if opened.bare else opened.job.notebooks
+    target = opened.notebook.as_posix()
+
+    def fresh(held: Sequence[Entry]) -> tuple[Entry, ...]:
+        known: list[Entry] = []
+        for book in books:
+            known += held if book.path == target else book.entries
+        if target not in [book.path for book in books]:
+            known += held
+        return added(known, whole, opens)
+
+    return append_chosen(opened.notebook, whole, fresh)
+
+
+def _whole(opened: OpenJob, entries: Sequence[Entry]) -> list[Entry]:
+    """Entries as the notebook keeps them: stamped, and of a lone pinout with bare cavities."""
     whole = [stamped(opened.harness, entry, opened.filed) for entry in entries]
-    if opened.bare:
-        whole = [_bare_entry(entry) for entry in whole]
-    return append(opened.notebook, whole)
+    return [_bare_entry(entry) for entry in whole] if opened.bare else whole
 
 
 def _bare_entry(entry: Entry) -> Entry:

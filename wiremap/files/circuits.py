@@ -114,7 +114,7 @@ class Circuits:
 
     def _points(self, node: Scalar) -> tuple[Address, ...] | None:
         """The points of `loom.1 - donor.3`, with help for other dashes."""
-        to, written = self.to, node.text.strip()
+        to, written = self.to, " ".join(node.text.split())
         if len(written) > LONGEST:
             fix = "Write it as `{id: ..., join: [...]}`."
             to.fault("over-limit", "this circuit is too long", node, fix)
@@ -122,7 +122,7 @@ class Circuits:
         points = [part.strip() for part in _SHORT.split(written)]
         if len(points) < 2 or not all(points):
             message = f"`{short(written)}` does not name two points of a circuit"
-            to.fault("wrong-value", message, node, _dash_hint(written))
+            to.fault("wrong-value", message, node, "" if to.full else _dash_hint(written))
             return None
         return self._addresses(points, [node] * len(points))
 

@@ -10,6 +10,7 @@ import yaml
 from wiremap.base import Finding, Place, fault
 from wiremap.files.source import Text, shown_character
 
+LOOKED_AT = 400  # characters of a line that are searched for what was meant
 _LINE = re.compile(r"\r\n|\r|\n")
 _NO_SPACE = re.compile(r"^\s*(?:- |\{)*\s*[\w.+-]+(?: [\w.+-]+){0,3}:(?=[^\s:/\\])")
 _ODD_COLON = re.compile("[:：][\u00a0\u2000-\u200a\u202f\u205f\u3000]|：")
@@ -259,7 +260,8 @@ def _lone_mark(problem: _Problem) -> Finding | None:
     wanted = ("entries are not allowed", "mapping keys are not allowed", "node content")
     if not any(words in problem.said for words in wanted):
         return None
-    found = _LONE_MARK.search(problem.line, max(0, problem.column - 3))
+    start = max(0, problem.column - 3)
+    found = _LONE_MARK.search(problem.line[: start + LOOKED_AT], start)
     mark = next((group for group in found.groups() if group), "") if found else problem.rest[:1]
     if found and mark in ("?", "-"):
         return problem.fault(
@@ -306,7 +308,7 @@ def _missing_space(problem: _Problem) -> Finding | None:
     if "mapping values are not allowed" in problem.said or "expected" in problem.said:
         lines += [problem.line_no - 1, problem.line_no]
     for line in lines:
-        found = _NO_SPACE.match(problem.text_of(line)) if line >= 0 else None
+        found = _NO_SPACE.match(problem.text_of(line)[:LOOKED_AT]) if line >= 0 else None
         if found:
             return problem.fault(
                 "missing-space",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import difflib
 import gc
 import hashlib
 import os
@@ -15,16 +14,20 @@ from typing import Generic, TypeVar
 from wiremap.base import Finding, Place, Severity, fault
 from wiremap.files import values
 from wiremap.files.faults import Faults
+from wiremap.files.head import KEY, head_in
 from wiremap.files.hints import short
 from wiremap.files.job import JobBuilder
 from wiremap.files.notebook import build_notebook
 from wiremap.files.pinout import build_pinout
 from wiremap.files.source import Text
-from wiremap.files.strict import Document, Map, Node, Scalar, read
+from wiremap.files.strict import Document, Map, Node, read
 from wiremap.model import EntryKind, Job, Notebook, Pinout
 
-KINDS = ("pinout", "job", "notebook")
-VERSION = "1"
+OTHER_KIND = {
+    "job": "A job names its pinouts and notebooks, not another job.",
+    "pinout": "A job joins pinouts: `wiremap start job OLD NEW` writes one.",
+    "notebook": "A job names its notebooks under `readings`.",
+}
 _NOT_THERE = frozenset({"no-such-file", "not-a-file", "unreadable-file", "empty-file"})
 
 T = TypeVar("T")
@@ -138,41 +141,29 @@ class Files:
         """Whatever the file's first line says that it is."""
         path = Path(path)
         document = read(path)
-        kind, found = _kind(document)
-        if kind is None:
-            return Loaded(None, found, _texts(document))
+        head = head_in(document)
+        if head.kind is None:
+            return Loaded(None, head.faults, _texts(document))
         self._opened = (path, document)
         try:
-            return (
-                self.job(path)
-                if kind == "job"
-                else self.pinout(path)
-                if kind == "pinout"
-                else self.notebook(path)
-            )
+            if head.kind == "job":
+                return self.job(path)
+            if head.kind == "pinout":
+                return self.pinout(path)
+            return self.notebook(path)
         finally:
             self._opened = None
 
     def _open(self, path: Path, wanted: str) -> tuple[Document, tuple[Finding, ...]]:
-        document = self._opened[1] if self._opened and self._opened[0] == path else read(path)
-        kind, faults = _kind(document)
-        if kind is None or kind == wanted:
-            return document, faults
+        known = self._opened is not None and self._opened[0] == path
+        document = self._opened[1] if known and self._opened else read(path)
+        head = head_in(document)
+        if head.kind is None or head.kind == wanted:
+            return document, head.faults
         assert isinstance(document.root, Map)
-        entry = document.root.entries["wiremap"][1]
-        hint = {
-            "job": "A job names its pinouts and notebooks, not another job.",
-            "pinout": "A job joins pinouts: `wiremap start job OLD NEW` writes one.",
-            "notebook": "A job names its notebooks under `readings`.",
-        }
-        return document, (
-            fault(
-                "wrong-kind",
-                f"this is a {kind}, and a {wanted} is wanted here",
-                document.place(entry),
-                fix=hint[kind],
-            ),
-        )
+        place = document.place(document.root.entries[KEY][1])
+        message = f"this is a {head.kind}, and a {wanted} is wanted here"
+        return document, (fault("wrong-kind", message, place, fix=OTHER_KIND[head.kind]),)
 
 
 def notebook_beside(path: Path) -> Path:
@@ -234,64 +225,8 @@ def load_any(path: Path | str) -> Loaded[Job] | Loaded[Pinout] | Loaded[Notebook
 
 def kind_of(path: Path | str) -> tuple[str | None, tuple[Finding, ...]]:
     """The kind that a file declares (`wiremap: kind/1`), or None with the faults that say why."""
-    return _kind(read(path))
-
-
-def _kind(document: Document) -> tuple[str | None, tuple[Finding, ...]]:
-    if document.root is None:
-        return None, document.faults
-    if not isinstance(document.root, Map):
-        return None, (_not_ours(document, document.root),)
-    return _declared(document, document.root)
-
-
-def _not_ours(document: Document, node: Node | None) -> Finding:
-    place = document.place(node) if node is not None else Place(document.shown)
-    return fault(
-        "wrong-kind",
-        "this is not a wiremap file: it holds no keys",
-        place,
-        fix="A file begins with `wiremap: pinout/1`, `wiremap: job/1` or `wiremap: notebook/1`.",
-    )
-
-
-def _declared(document: Document, root: Map) -> tuple[str | None, tuple[Finding, ...]]:
-    entry = root.entries.get("wiremap")
-    begin = "Begin with `wiremap: pinout/1`, `wiremap: job/1` or `wiremap: notebook/1`."
-    if entry is None:
-        return None, (
-            fault(
-                "wrong-kind",
-                "the key `wiremap` is missing, so the kind of this file is unknown",
-                document.place(root),
-                fix=begin,
-            ),
-        )
-    node = entry[1]
-    text = node.text if isinstance(node, Scalar) else ""
-    kind, _, version = text.partition("/")
-    if kind not in KINDS:
-        near = difflib.get_close_matches(kind[:40], KINDS, n=1)
-        hint = f"; did you mean `{near[0]}/{VERSION}`?" if near else ""
-        return None, (
-            fault(
-                "wrong-kind",
-                f"`wiremap: {short(text)}` is no kind of file known here{hint}",
-                document.place(node),
-                fix=begin,
-            ),
-        )
-    if version != VERSION:
-        said = f"version {short(version)} of a {kind}" if version else f"a {kind} without a version"
-        return None, (
-            fault(
-                "wrong-version",
-                f"this is {said}; this program reads version {VERSION}",
-                document.place(node),
-                fix=f"Write `wiremap: {kind}/{VERSION}`, or use the program that wrote the file.",
-            ),
-        )
-    return kind, ()
+    head = head_in(read(path))
+    return head.kind, head.faults
 
 
 def _inside(to: Faults, node: Node, job: Path, what: str) -> Path | None:
@@ -336,6 +271,5 @@ def _texts(document: Document) -> tuple[Text, ...]:
 
 
 def _digest(texts: dict[str, Text]) -> str:
-    return hashlib.sha256("\n".join(sorted(t.sha256 for t in texts.values())).encode()).hexdigest()[
-        :12
-    ]
+    sums = sorted(text.sha256 for text in texts.values())
+    return hashlib.sha256("\n".join(sums).encode()).hexdigest()[:12]

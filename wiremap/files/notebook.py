@@ -142,7 +142,7 @@ def mark(node: Node) -> str:
 def _said(node: Node) -> str:
     """The texts of a node as JSON, keys in order; a list of one is its one entry."""
     if isinstance(node, Scalar):
-        return json.dumps(node.text)
+        return json.dumps(" ".join(node.text.split()))
     if isinstance(node, Seq):
         if len(node.items) == 1:
             return _said(node.items[0])

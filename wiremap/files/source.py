@@ -14,6 +14,7 @@ from pathlib import Path
 from wiremap.base import Finding, Place, fault
 
 MAX_BYTES = 2 * 1024 * 1024
+_AT_ONCE = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
 MAX_SHOWN = 5  # of one kind of fault per file
 
 BIDI = "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"
@@ -47,15 +48,17 @@ class Text:
 
 
 def read_text(path: Path, shown: str) -> tuple[Text | None, tuple[Finding, ...]]:
-    """Read a file into clean text, or tell why it cannot be read; nothing but a regular file is ever opened for long."""
+    """Read a file into clean text, or tell why it cannot be read."""
+    data, faults = read_bytes(path, shown)
+    return (None, faults) if data is None else decode(data, shown)
+
+
+def read_bytes(
+    path: Path, shown: str, limit: int = MAX_BYTES
+) -> tuple[bytes | None, tuple[Finding, ...]]:
+    """The bytes of a regular file of at most `limit` bytes; a pipe or device is never waited for."""
     try:
-        descriptor = os.open(
-            path,
-            os.O_RDONLY
-            | getattr(os, "O_NONBLOCK", 0)
-            | getattr(os, "O_BINARY", 0)
-            | getattr(os, "O_CLOEXEC", 0),
-        )
+        descriptor = os.open(path, os.O_RDONLY | _AT_ONCE)
     except (OSError, ValueError) as error:
         return None, (_not_opened(path, shown, error),)
     mode = os.fstat(descriptor).st_mode
@@ -64,23 +67,47 @@ def read_text(path: Path, shown: str) -> tuple[Text | None, tuple[Finding, ...]]
         return None, (_not_a_file(shown, mode),)
     with os.fdopen(descriptor, "rb") as file:
         try:
-            data = file.read(MAX_BYTES + 1)
+            data = file.read(limit + 1)
         except OSError as error:
             return None, (_not_opened(path, shown, error),)
-    return decode(data, shown)
+    if len(data) > limit:
+        return None, (too_large(shown, limit),)
+    return data, ()
+
+
+def read_plain(path: Path, shown: str, limit: int) -> tuple[str | None, tuple[Finding, ...]]:
+    """The text of a file that is no YAML: lines of readings, answers."""
+    data, faults = read_bytes(path, shown, limit)
+    if data is None:
+        return None, faults
+    return plain_text(data, shown, limit)
+
+
+def plain_text(data: bytes, shown: str, limit: int) -> tuple[str | None, tuple[Finding, ...]]:
+    """Bytes as text, a byte order mark dropped; at most `limit` of them."""
+    if len(data) > limit:
+        return None, (too_large(shown, limit),)
+    found = _not_utf8(data, shown)
+    if found is not None:
+        return None, (found,)
+    return data.decode("utf-8-sig"), ()
+
+
+def too_large(shown: str, limit: int) -> Finding:
+    """The fault for a file that goes on beyond its limit."""
+    size = f"{limit // 1048576} MiB" if limit >= 1048576 else f"{limit // 1024} KiB"
+    return fault(
+        "over-limit",
+        f"the file is larger than {size}",
+        Place(shown),
+        fix="A pin table or job of that size is most likely another kind of file; split it if not.",
+    )
 
 
 def decode(data: bytes, shown: str) -> tuple[Text | None, tuple[Finding, ...]]:
     """Turn bytes into clean text: UTF-8 (a byte order mark is dropped), no hidden characters, no tabs in the layout."""
     if len(data) > MAX_BYTES:
-        return None, (
-            fault(
-                "over-limit",
-                f"the file is larger than {MAX_BYTES // 1048576} MiB",
-                Place(shown),
-                fix="A pin table or job of that size is most likely another kind of file; split it if not.",
-            ),
-        )
+        return None, (too_large(shown, MAX_BYTES),)
     found = _not_utf8(data, shown)
     if found is not None:
         return None, (found,)

@@ -8,7 +8,7 @@ no plain text and duplicate keys are refused with their place.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -99,6 +99,16 @@ def read(path: Path | str, shown: str | None = None) -> Document:
     shown = path.as_posix() if shown is None else shown
     text, faults = read_text(path, shown)
     return Document(shown, None, None, faults) if text is None else parse(text)
+
+
+def events(text: str) -> Iterator[Any]:
+    """The parser's events of a text, one by one; raises yaml.YAMLError where the layout breaks."""
+    next_event: Callable[[], Any] = _Parser(text).get_event
+    while True:
+        event = next_event()
+        yield event
+        if event.__class__ is StreamEndEvent:
+            return
 
 
 def parse(text: Text) -> Document:

@@ -47,9 +47,11 @@ def write_bytes(
 
 
 def update_text(
-    path: Path | str, change: Callable[[str], str], *, wait_s: float = 10.0
+    path: Path | str, change: Callable[[str], str | Finding], *, wait_s: float = 10.0
 ) -> Finding | None:
-    """Read a file, change its text and write it back while nobody else does; a missing file counts as empty text.
+    """Read a file, change its text and write it back while nobody else does.
+
+    A missing file counts as empty text; a finding in place of the new text leaves all as it is.
 
     The lock is a file beside it, held by the operating system, so it falls with the process that holds it.
     """
@@ -64,7 +66,11 @@ def update_text(
                 if read is None and [found.rule for found in faults] != ["empty-file"]:
                     return faults[0]
                 before = read.text if read is not None else ""
-            _replace(path, change(before).encode("utf-8"), overwrite=True)
+            after = change(before)
+            if isinstance(after, Finding):
+                return after
+            if after != before:
+                _replace(path, after.encode("utf-8"), overwrite=True)
     except TimeoutError:
         return fault(
             "file-busy",

@@ -9,7 +9,15 @@ from wiremap.base import Severity, visible
 from wiremap.check import Report, Verdict
 from wiremap.content.grouped import Group, told
 from wiremap.content.next_step import after_check
-from wiremap.reports.text import WIDTH, others_line, paint, summary_line, verdict_line, wordings
+from wiremap.reports.text import (
+    WIDTH,
+    not_ours_line,
+    others_line,
+    paint,
+    summary_line,
+    verdict_line,
+    wordings,
+)
 
 MOST_NAMED = 6
 MOST_LINES = 3  # of one group's sentence
@@ -47,6 +55,8 @@ def _verdicts(report: Report) -> Iterator[str]:
             yield verdict_line(job)
     if report.others:
         yield others_line(len(report.others))
+    if report.not_ours:
+        yield not_ours_line(report.not_ours)
 
 
 def _groups(groups: Sequence[Group], most: int, *, colour: bool, mend: bool) -> Iterator[str]:

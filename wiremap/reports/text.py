@@ -36,6 +36,8 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
         verdicts.append(summary_line(report))
     if report.others and not quiet:
         verdicts.append(others_line(len(report.others)))
+    if report.not_ours and not quiet:
+        verdicts.append(not_ours_line(report.not_ours))
     if verdicts:
         blocks.append("\n".join(verdicts))
     return "\n\n".join(blocks)
@@ -96,6 +98,11 @@ def summary_line(report: Report) -> str:
     tally = Counter(job.verdict for job in report.jobs)
     parts = [f"{tally[each]} {VERDICTS[each]}" for each in (UNREAD, HOLD, IN_ORDER) if tally[each]]
     return f"{len(report.jobs)} jobs: {', '.join(parts)}"
+
+
+def not_ours_line(count: int) -> str:
+    """How many YAML files of the folders were passed over."""
+    return f"{_count(count, 'file')} not ours"
 
 
 def others_line(count: int) -> str:

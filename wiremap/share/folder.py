@@ -8,7 +8,7 @@ from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_complet
 from dataclasses import replace
 from pathlib import Path
 
-from wiremap.check import Report, check, listed
+from wiremap.check import ASKED, JOB, Report, check, listed
 from wiremap.rules import ordered
 from wiremap.share.limits import FEW_FILES
 
@@ -32,17 +32,18 @@ def check_many(
     `progress` is told how many files are done, of how many.  Jobs of the report carry no graph.
     """
     paths = list(paths)
-    files, findings = listed(paths)
+    found = listed(paths)
+    files, findings = found.files, found.findings
     workers = workers or cores()
     if workers == 1 or len(files) <= FEW_FILES:
         return check(paths)
-    jobs = [f for f, kind in files.items() if kind == "job"]
+    jobs = [f for f, kind in files.items() if kind == JOB]
     done: list[Part] = []
     with ProcessPoolExecutor(workers) as pool:
         done += _spread(pool, jobs, workers, lambda n: progress and progress(n, len(files)))
         named = {name for _, names in done for name in names}
         alone = [
-            f for f, kind in files.items() if kind != "job" and (kind == "asked" or f not in named)
+            f for f, kind in files.items() if kind != JOB and (kind == ASKED or f not in named)
         ]
         skipped = len(files) - len(alone)
         done += _spread(
@@ -50,12 +51,13 @@ def check_many(
         )
     reports = [report for report, _ in done]
     texts = {shown: text for report in reports for shown, text in sorted(report.texts.items())}
-    found = ordered([*findings, *(f for report in reports for f in report.findings)])
+    told = ordered([*findings, *(f for report in reports for f in report.findings)])
     return Report(
         tuple(j for r in reports for j in r.jobs),
-        tuple(found),
+        tuple(told),
         texts,
         tuple(o for r in reports for o in r.others),
+        not_ours=found.not_ours,
     )
 
 
