@@ -15,6 +15,8 @@ from wiremap.trade.folding import folded
 from wiremap.trade.tables import table
 
 LONGEST = 400  # characters of a wording that are looked at
+COMPOUNDING = frozenset({"de", "nl", "sv", "da", "no", "fi", "hu"})  # run words together
+SHORTEST_STEM = 6  # letters of a word that may begin within a longer one there
 HIGHEST_VOLTS = 60  # DC; above it is class B (ISO 6469-3)
 HIGHEST_VOLTS_AC = 30
 
@@ -97,17 +99,17 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
     """
     words = _words(wording)
     text = _without_friends(_joined(words))
-    longest: dict[DangerKind, _Hit] = {}
-    for hit in _hits(text, _DANGERS):
-        best = longest.get(hit.pattern.kind)
-        if best is None or hit.pattern.length > best.pattern.length:
-            longest[hit.pattern.kind] = hit
-    lamps_only = _lamps_only(text, longest.values())
+    longest: dict[DangerKind, _Pattern] = {}
+    for pattern in _met(text, _DANGERS):
+        best = longest.get(pattern.danger.kind)
+        if best is None or pattern.length > best.length:
+            longest[pattern.danger.kind] = pattern
+    lamps_only = bool(longest) and _lamps_only(text, longest.values())
     found = {}
-    for kind, hit in longest.items():
+    for kind, pattern in longest.items():
         excused = lamps_only and CLASSES[kind].treatment is not Treatment.REFUSED
-        said = " ".join(words[place] for place in hit.places(text))
-        found[kind] = replace(hit.pattern.danger, said=said, lamps_only=excused)
+        said = " ".join(words[place] for place in pattern.places(text))
+        found[kind] = replace(pattern.danger, said=said, lamps_only=excused)
     volts = _class_b(wording)
     if volts:
         found.setdefault(
@@ -125,7 +127,7 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
 
 def names_lamp(wording: str) -> bool:
     """Whether a wording names a lamp, a stop lamp included."""
-    return any(_hits(_joined(_words(wording)), _LAMPS))
+    return any(_met(_joined(_words(wording)), _LAMPS))
 
 
 # ---- patterns
@@ -143,29 +145,19 @@ class _Pattern:
     danger: Danger
 
     @property
-    def kind(self) -> DangerKind:
-        """What it names."""
-        return self.danger.kind
-
-    @property
     def length(self) -> int:
         """How many characters it takes up."""
         return sum(map(len, self.needles))
 
-
-@dataclass(frozen=True, slots=True)
-class _Hit:
-    """A pattern, and where its first piece stands in a text."""
-
-    pattern: _Pattern
-    at: int
-
     def spans(self, text: str) -> Iterator[tuple[int, int]]:
         """Where its pieces begin and end, without the spaces around them."""
-        for number, needle in enumerate(self.pattern.needles):
-            at = text.find(needle) if number else self.at
-            start = at + len(needle) - len(needle.lstrip())
-            yield start, start + len(needle.strip())
+        for needle in self.needles:
+            at = text.find(needle)
+            while at >= 0:
+                start = at + len(needle) - len(needle.lstrip())
+                end = start + len(needle.strip())
+                yield start, end
+                at = text.find(needle, end)
 
     def places(self, text: str) -> list[int]:
         """The numbers of the words that it meets, from 0."""
@@ -177,15 +169,16 @@ class _Hit:
 
 
 _Index = Mapping[str, tuple[_Pattern, ...]]
-_START = 3  # characters by which a pattern is looked up
+_START = 4  # characters by which a pattern is looked up
 
 
-def _hits(text: str, index: _Index) -> Iterator[_Hit]:
-    for at in range(len(text) - _START + 1):
-        for pattern in index.get(text[at : at + _START], ()):
-            first, *others = pattern.needles
-            if text.startswith(first, at) and all(needle in text for needle in others):
-                yield _Hit(pattern, at)
+def _met(text: str, index: _Index) -> Iterator[_Pattern]:
+    """The patterns that a text meets."""
+    starts = {text[at : at + _START] for at in range(len(text) - _START + 1)}
+    for start in sorted(starts & index.keys()):
+        for pattern in index[start]:
+            if all(needle in text for needle in pattern.needles):
+                yield pattern
 
 
 # ---- texts
@@ -205,29 +198,28 @@ def _words(wording: str) -> list[str]:
 
 def _joined(words: Iterable[str]) -> str:
     """Words in lower case and without accents, between single spaces."""
-    return f" {' '.join(map(_plain, words))} "
+    return f" {_plain(' '.join(words))} "
 
 
 def _plain(word: str) -> str:
     return folded(word).casefold()
 
 
-def _taken_out(text: str, hits: Iterable[_Hit]) -> str:
-    marks = list(text)
-    for hit in hits:
-        for start, end in hit.spans(text):
-            marks[start:end] = TAKEN * (end - start)
-    return "".join(marks)
+def _taken_out(text: str, patterns: Iterable[_Pattern]) -> str:
+    spans = [span for pattern in patterns for span in pattern.spans(text)]
+    for start, end in spans:
+        text = text[:start] + TAKEN * (end - start) + text[end:]
+    return text
 
 
 def _without_friends(text: str) -> str:
-    return _taken_out(text, _hits(text, _FRIENDS))
+    return _taken_out(text, _met(text, _FRIENDS))
 
 
-def _lamps_only(text: str, dangers: Iterable[_Hit]) -> bool:
+def _lamps_only(text: str, dangers: Iterable[_Pattern]) -> bool:
     """Whether a lamp is named beside the dangers, and nothing that acts."""
     rest = _taken_out(text, dangers)
-    return any(_hits(rest, _LAMPS)) and not any(_hits(text, _ACTS))
+    return any(_met(rest, _LAMPS)) and not any(_met(text, _ACTS))
 
 
 def _class_b(wording: str) -> str:
@@ -264,20 +256,26 @@ def _spelled(word: str) -> Iterator[str]:
         yield plain
 
 
-def _needles(phrase: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+def _needles(phrase: tuple[str, ...], *, compounding: bool) -> Iterator[tuple[str, ...]]:
     """A phrase as pieces of text: parted only where a word may go on; also run together."""
     found = [""]
     for word in phrase:
         begins = word.startswith("*")
         if found[-1] and (begins or found[-1].endswith("*")):
             found.append("")
-        joined = f"{found[-1]} {word}" if not begins else word
-        found[-1] = joined
-    needles = tuple(needle.strip("*") if needle.endswith("*") else f"{needle} " for needle in found)
-    yield tuple(needle.replace("*", "") for needle in needles)
+        found[-1] = word if begins else f"{found[-1]} {word}"
+    yield tuple(map(_needle, found))
     if len(found) == 1 and len(phrase) > 1:
-        together = "".join(phrase)
-        yield (f" {together.strip('*')}" if together.endswith("*") else f" {together} ",)
+        yield (_needle(f" {''.join(phrase)}"),)
+    if compounding and len(phrase) == 1 and phrase[0].endswith("*"):
+        stem = phrase[0].strip("*")
+        if len(stem) >= SHORTEST_STEM:
+            yield (stem,)
+
+
+def _needle(text: str) -> str:
+    """A piece of text without its stars; a word that may not go on ends with a space."""
+    return text.replace("*", "") if text.endswith("*") else f"{text.replace('*', '')} "
 
 
 def _alternatives(words: str) -> Iterator[tuple[str, ...]]:
@@ -289,10 +287,13 @@ def _alternatives(words: str) -> Iterator[tuple[str, ...]]:
     yield from product(*parts)
 
 
-def _pieces(words: str) -> Iterator[tuple[str, ...]]:
+def _pieces(words: str, *, compounding: bool) -> Iterator[tuple[str, ...]]:
     parts = []
     for part in words.split(" + "):
-        parts.append([found for phrase in _alternatives(part) for found in _needles(phrase)])
+        found: list[tuple[str, ...]] = []
+        for phrase in _alternatives(part):
+            found += _needles(phrase, compounding=compounding)
+        parts.append(found)
     for chosen in product(*parts):
         yield tuple(needle for needles in chosen for needle in needles)
 
@@ -301,8 +302,11 @@ def _index(section: str) -> _Index:
     found: dict[str, list[_Pattern]] = {}
     for row in table("dangers.toml").section(section, words=tuple):
         kind = DangerKind(row.get("class", DangerKind.GUARD))
+        compounding = row.get("language") in COMPOUNDING
         for word in row["words"]:
-            for needles in _pieces(word):
+            for needles in _pieces(word, compounding=compounding):
+                if len(needles[0]) < _START:
+                    raise ValueError(f"dangers.toml: {word!r} is too short to be looked up")
                 danger = Danger(
                     kind=kind,
                     said="",
