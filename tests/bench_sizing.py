@@ -22,7 +22,7 @@ from wiremap.model import (
     Surroundings,
     frozen,
 )
-from wiremap.sizing import ampacity
+from wiremap.sizing import heat
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.job import size_job
 
@@ -84,11 +84,11 @@ def main() -> None:
     wire = cable("0.75")
     start = time.perf_counter()
     for i in range(200):
-        ampacity.heat_at_W_per_m.__wrapped__(105.0, 23.0 + i / 100, wire.conductor_mm, 1.9)
+        heat.heat_at_W_per_m.__wrapped__(105.0, 23.0 + i / 100, wire.conductor_mm, 1.9)
     print(f"one ampacity solve: {(time.perf_counter() - start) / 200 * 1e3:.3f} ms (target 1 ms)")
     start = time.perf_counter()
     for i in range(200):
-        ampacity.steady_temperature_C.__wrapped__(wire, 10 + i / 100, 23.0)
+        heat.steady_temperature_C.__wrapped__(wire, 10 + i / 100, 23.0)
     print(
         f"one temperature solve: {(time.perf_counter() - start) / 200 * 1e3:.3f} ms (target 1 ms)"
     )

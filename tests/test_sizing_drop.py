@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from sizing_jobs import demo
 
 from wiremap.graph import resistance_ohms
-from wiremap.model import Fed, frozen
+from wiremap.model import Fed, Supply, frozen
 from wiremap.sizing.conductor import awg_area_mm2, cable
 from wiremap.sizing.drop import drop_volts, least_area_mm2, size_drop
-from wiremap.sizing.feed_parts import weigh_added
+from wiremap.sizing.feed_parts import drop_limits
 from wiremap.sizing.job import size_job
 from wiremap.sizing.sized import OutOfRange
 
@@ -109,7 +109,15 @@ def test_what_a_job_adds_is_signed_above_5_percent_and_stops_above_10(
     percent: float, weight: str
 ) -> None:
     """Common practice: the machine's own loom is told beside it and not counted."""
-    assert weigh_added(percent) == weight
+    assert drop_limits(Supply()).weigh(percent) == weight
+
+
+def test_a_job_may_state_what_its_drop_may_be() -> None:
+    """A limit to be signed above the one that stops is that one."""
+    assert drop_limits(Supply(drop_percent=2, drop_stop_percent=4)) == (2, 4)
+    assert drop_limits(Supply(drop_percent=20)) == (10, 10)
+    mild = size_job(demo(supply=Supply(volts=12, min_volts=9, max_volts=15, drop_percent=0.5)))
+    assert "caution" in {drop.weight for drop in mild.feed("loom.1").drops}
 
 
 def test_the_looms_own_share_is_not_the_jobs() -> None:

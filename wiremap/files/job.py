@@ -27,6 +27,8 @@ SUPPLY: Table = {
     "volts": _VOLTS,
     "min_volts": values.number(0, 2000, "V"),
     "max_volts": _VOLTS,
+    "drop_percent": values.number(0, 50, "%"),
+    "drop_stop_percent": values.number(0, 50, "%"),
 }
 RISING = ("min_volts", "volts", "max_volts")
 SURROUNDINGS: Table = {

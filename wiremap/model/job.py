@@ -22,11 +22,13 @@ INSULATION_LIMIT_C = limit("insulation-C")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supply:
-    """The machine's supply: nominal, lowest and highest volts."""
+    """The machine's supply: nominal, lowest and highest volts, and what a job may lose of it."""
 
     volts: float | None = None
     min_volts: float | None = None
     max_volts: float | None = None
+    drop_percent: float | None = None  # what a job may add to the drop unsigned, of nominal
+    drop_stop_percent: float | None = None  # what it may add at all
     place: Place | None = None
 
 

@@ -1,5 +1,5 @@
-"""How large, how hot, how long: one file for each thing sized, every figure with formula, source and standing.
+"""How large, how hot, how long: each figure with its formula, source and standing.
 
-May import `graph`, `model`, `trade` and `base`; it judges figures, while findings are made in `rules`.
-Begin with `sized.py`, the shape of every answer, then `job.py`, which sizes a whole job in one pass.
+May import `graph`, `model`, `trade` and `base`; it judges figures, findings are made in `rules`.
+Begin with `sized.py`, the shape of every answer, then `job.py`, which sizes a job in one pass.
 """

@@ -45,7 +45,7 @@ class Case(NamedTuple):
 
 
 class Loop(NamedTuple):
-    """Resistance out and back [ohm], None where a part is not known, and whether the way back is."""
+    """Resistance out and back [ohm], None where a part is not known; is the way back known?"""
 
     ohms: float | None
     return_known: bool

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from wiremap.graph import Harness, Net, Point
 from wiremap.model import Fed
 from wiremap.sizing.cases import Around
-from wiremap.sizing.feed_parts import Drop
+from wiremap.sizing.feed_parts import Drop, drop_limits
 from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine
 from wiremap.sizing.paths import Stretch, Ways
 from wiremap.sizing.returns import Returns
@@ -88,6 +88,7 @@ class Drops:
             out=tuple(out),
             back=back or (),
             like_return=back is None,
+            limits=drop_limits(self.harness.job.supply),
             sized=Sized(results=tuple(results), inputs=inputs, assumptions=tuple(lines)),
         )
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from wiremap.base import Place
-from wiremap.model import Fed
+from wiremap.model import Fed, Supply
 from wiremap.sizing.circuit import Circuit
 from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.fuse_judge import Fault
@@ -35,13 +36,30 @@ class Weight(StrEnum):
     STOP = "stop"
 
 
-def weigh_added(percent: float) -> Weight:
-    """How much a job's own share of the drop matters [% of nominal]: over 5 signed, over 10 not."""
-    if percent > allowed_percent("job-stop") * (1 + ROUND):
-        return Weight.STOP
-    if percent > allowed_percent("job-caution") * (1 + ROUND):
-        return Weight.CAUTION
-    return Weight.FINE
+class DropLimits(NamedTuple):
+    """What a job may add to the drop unsigned, and at all [% of nominal]."""
+
+    caution: float
+    stop: float
+
+    def weigh(self, percent: float) -> Weight:
+        """How much a job's own share of the drop matters."""
+        if percent > self.stop * (1 + ROUND):
+            return Weight.STOP
+        if percent > self.caution * (1 + ROUND):
+            return Weight.CAUTION
+        return Weight.FINE
+
+
+def drop_limits(supply: Supply) -> DropLimits:
+    """The limits that a job states for its drop, else 5 and 10 % [% of nominal]."""
+    caution = supply.drop_percent
+    stop = supply.drop_stop_percent
+    if caution is None:
+        caution = allowed_percent("job-caution")
+    if stop is None:
+        stop = allowed_percent("job-stop")
+    return DropLimits(min(caution, stop), stop)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +73,7 @@ class Drop:
     out: tuple[Stretch, ...]
     back: tuple[Stretch, ...]
     like_return: bool  # no return found: taken like the way out
+    limits: DropLimits
     sized: Sized
 
     @property
@@ -65,7 +84,7 @@ class Drop:
     @property
     def weight(self) -> Weight:
         """How much what the job adds matters."""
-        return weigh_added(self.added_percent)
+        return self.limits.weigh(self.added_percent)
 
     @property
     def percent(self) -> float:

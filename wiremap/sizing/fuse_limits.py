@@ -57,7 +57,10 @@ def family_figure(family: str, column: str) -> float:
 
 
 def ratings(family: str = BLADE) -> tuple[float, ...]:
-    """The standard ratings of a family, smallest first [A]; raises OutOfRange for another family."""
+    """The standard ratings of a family, smallest first [A].
+
+    Raises OutOfRange for another family.
+    """
     if family not in FAMILIES:
         known = ", ".join(FAMILIES)
         raise OutOfRange(f"fuse family must be one of {known} ({STANDARD}); got {family!r}")

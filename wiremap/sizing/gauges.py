@@ -155,7 +155,8 @@ def size_conductor(
         results=tuple(results),
         inputs=(("csa", found.name), ("wall", found.wall), ("temperature_C", temperature_C)),
         assumptions=(
-            "plain copper; resistances are greatest values of the standard, a good cable lies below",
+            "plain copper; resistances are greatest values of the standard, a good cable lies "
+            "below",
         ),
     )
 

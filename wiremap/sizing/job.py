@@ -225,7 +225,8 @@ def _class(limit_C: float) -> str:
 
 def _assumptions(harness: Harness, place: Around) -> Iterator[str]:
     surroundings = harness.job.surroundings
-    yield f"insulation limit {place.limit_C:g} C{_class(place.limit_C)}, thin wall where a wire states none"
+    stands = f"{place.limit_C:g} C{_class(place.limit_C)}"
+    yield f"insulation limit {stands}, thin wall where a wire states none"
     if surroundings.ambient_C is None:
         yield f"ambient not stated: {DEFAULT_AMBIENT_C:g} C taken"
     if surroundings.bundle is None:

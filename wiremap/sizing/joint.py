@@ -182,7 +182,7 @@ def _cmil(side: Sequence[Cable]) -> float:
 
 
 def _grip_mm(wires: Sequence[Cable]) -> float:
-    """The thinnest insulation to grip [mm]; a part's bare lead lies inside, unless there is no other."""
+    """The thinnest insulation to grip [mm]; a part's bare lead only where there is no other."""
     outsides = [wire.outside_mm for wire in wires if wire.outside_mm is not None]
     if outsides:
         return min(outsides)
@@ -234,7 +234,8 @@ def size_joint(
     assumptions = (
         "areas are nominal areas",
         "barrel ranges and dimensions from memory: the barrel maker's own range governs",
-        "a plain barrel under a sleeve; the colour names the range, which the pre-insulated barrel shares",
+        "a plain barrel under a sleeve; the colour names the range, which the pre-insulated "
+        "barrel shares",
     )
     made = splice(kind, left, right, wet=wet)
     if made is None:

@@ -66,7 +66,7 @@ class Loads:
         self._net_amps: dict[str, float | None] = {}
 
     def net_amps(self, net: Net) -> float | None:
-        """Load on a net [A]: what units and in-line ends draw in all, or else the machine's figure."""
+        """Load on a net [A]: what units and in-line ends draw, or else the machine's figure."""
         if net.name not in self._net_amps:
             points = (self.harness.points[address] for address in net.points)
             self._net_amps[net.name] = load_amps(points)

@@ -16,7 +16,8 @@ from wiremap.sizing.sized import MEMORY, Origin, Sized, Value, source_title, wea
 MATED = ("pigtail", "mate")
 WITHOUT_LENGTH = ("direct", "lead")
 LOADED = Origin(
-    "common practice; a new crimp loses at most 5 mV (from memory), a ground 0.1 V under load (read)",
+    "common practice; a new crimp loses at most 5 mV (from memory), "
+    "a ground 0.1 V under load (read)",
     MEMORY,
 )
 

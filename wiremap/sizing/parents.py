@@ -24,14 +24,7 @@ def parents(sizes: JobSizes) -> Iterator[Parent]:
 
 
 def _answers(sizes: JobSizes) -> Iterator[tuple[str, Sized]]:
-    for feed in sizes.feeds:
-        if feed.sized is not None:
-            yield feed.address, feed.sized
-        for drop in feed.drops:
-            yield f"{drop.feed} to {drop.load}", drop.sized
-    for fuse in sizes.fuses.values():
-        if fuse.sized is not None:
-            yield fuse.name, fuse.sized
+    yield from _sources(sizes)
     for joint in sizes.joints.values():
         yield joint.joint, joint.sized
     for conductor in sizes.conductors.values():
@@ -41,6 +34,17 @@ def _answers(sizes: JobSizes) -> Iterator[tuple[str, Sized]]:
         yield f"{test.a} to {test.b}", test.sized
     for loaded in sizes.loaded:
         yield f"{loaded.circuit} under {loaded.amps:g} A", loaded.sized
+
+
+def _sources(sizes: JobSizes) -> Iterator[tuple[str, Sized]]:
+    for feed in sizes.feeds:
+        if feed.sized is not None:
+            yield feed.address, feed.sized
+        for drop in feed.drops:
+            yield f"{drop.feed} to {drop.load}", drop.sized
+    for fuse in sizes.fuses.values():
+        if fuse.sized is not None:
+            yield fuse.name, fuse.sized
 
 
 def assumptions(sizes: JobSizes) -> tuple[str, ...]:

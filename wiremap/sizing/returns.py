@@ -103,7 +103,7 @@ class Returns:
         return address
 
     def _out_ohms(self, address: str, fed: Fed) -> float:
-        """From where a ground net leaves to battery minus: a stud, or a joint and the loom [ohm]."""
+        """From where a net leaves to battery minus: a stud, or a joint and the loom [ohm]."""
         point = self.harness.points[address]
         if point.kind == "stud":
             return part_ohms("stud")

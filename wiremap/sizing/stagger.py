@@ -73,7 +73,7 @@ def remake_slack_mm() -> float:
 
 
 def lengths_to_cut(layout: Layout, window: Window) -> tuple[Cut, ...]:
-    """Lengths to cut for every joint [mm]: to its place, and half the slack on each tail that has it.
+    """Lengths to cut for every joint [mm]: to its place, with half the slack on each tail.
 
     The joints of a pair get one slack, so that its conductors stay as long as each other.
     """

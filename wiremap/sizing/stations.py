@@ -307,7 +307,7 @@ def _lump_mm(units: Sequence[Unit]) -> float:
 
 
 def _shifted(at: float, number: int, unit: Unit, keep_out: Barred) -> float:
-    """Joints of a pair lie a sleeve apart, the second behind the first unless something is there."""
+    """Where a joint of a unit lies [mm]: those of a pair a sleeve apart."""
     span = unit.shift_mm * number
     if not span or unit.kind.forward(at, keep_out):
         return at + span

@@ -6,7 +6,7 @@ from wiremap.trade.tables import table
 
 
 def limit(name: str) -> float:
-    """The figure of one row of `limits.toml`, in the row's own unit; raises KeyError for any other name."""
+    """The figure of one row of `limits.toml`, in the row's own unit; raises KeyError."""
     for row in table("limits.toml").section("row", name=str, value=float, unit=str, source=str):
         if row["name"] == name:
             return float(row["value"])

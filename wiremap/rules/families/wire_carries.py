@@ -13,8 +13,7 @@ from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import Rated, fuses, sizes
 from wiremap.rules.view import View
 from wiremap.sizing.conductor import Cable
-from wiremap.sizing.drop import allowed_percent
-from wiremap.sizing.feed_parts import Feed, Judged
+from wiremap.sizing.feed_parts import Feed, Judged, Weight
 from wiremap.sizing.sized import Sized
 
 WIRE = Family("wire", Matter.UNIT)
@@ -216,21 +215,20 @@ ABYC = "ABYC E-11 style 3 % and 10 %; FAA AC 43.13-1B chapter 11; 5 % as the job
 
 @WIRE.caution("voltage-drop", matter=Matter.WORKING, what=DROP, why=LOST, fix=THICKER, source=ABYC)
 def voltage_drop(view: View) -> Hits:
-    """A feed on which the job adds more than 5 % of the nominal voltage to what is lost."""
-    least, most = allowed_percent("job-caution"), allowed_percent("job-stop")
-    return _drops(view, more_than=least, up_to=most)
+    """A feed on which the job adds more than 5 % of the nominal voltage, or what it states, to what is lost."""
+    return _drops(view, Weight.CAUTION)
 
 
 @WIRE.stop("voltage-drop-far", matter=Matter.WORKING, what=DROP, why=LOST, fix=THICKER, source=ABYC)
 def voltage_drop_far(view: View) -> Hits:
-    """A feed on which the job adds more than 10 % of the nominal voltage to what is lost."""
-    return _drops(view, more_than=allowed_percent("job-stop"), up_to=float("inf"))
+    """A feed on which the job adds more than 10 % of the nominal voltage, or what it states, to what is lost."""
+    return _drops(view, Weight.STOP)
 
 
-def _drops(view: View, *, more_than: float, up_to: float) -> Hits:
+def _drops(view: View, weight: Weight) -> Hits:
     for feed in sizes(view).feeds:
         worst = max(feed.drops, key=lambda drop: (drop.added_percent, drop.load), default=None)
-        if worst is None or not more_than * (1 + 1e-9) < worst.added_percent <= up_to:
+        if worst is None or worst.weight != weight:
             continue
         yield view.hit(
             *feed.circuits[:1],
@@ -243,7 +241,7 @@ def _drops(view: View, *, more_than: float, up_to: float) -> Hits:
             hot=worst.sized.number("drop"),
             whole=worst.percent,
             loom=_loom_share(worst.sized),
-            limit=more_than,
+            limit=worst.limits.stop if weight == Weight.STOP else worst.limits.caution,
         )
 
 
