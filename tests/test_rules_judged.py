@@ -117,3 +117,16 @@ def test_a_reading_of_volts_outlives_a_confirmation(tmp_path: Path) -> None:
     )
     again = [f for f in changed(tmp_path, (), live, accept).findings if f.rule == "measured-live"]
     assert [True] == [f.holds for f in again]
+
+
+@pytest.mark.parametrize(("volts", "told"), [(12.6, False), (16.0, False), (24.7, True)])
+def test_more_volts_than_a_unit_stands_are_told_whatever_the_paper_says(
+    volts: float, told: bool, tmp_path: Path
+) -> None:
+    """A supply may be live; 24 V at a 12 V unit's is still too much."""
+    seen = (
+        f"kind: survey, red: loom.1, black: chassis, volts: {volts}, key: off, by: RK, "
+        "date: 2026-03-02, how: meter"
+    )
+    found = [f for f in changed(tmp_path, (), seen).findings if f.rule == "measured-live"]
+    assert told is bool(found)

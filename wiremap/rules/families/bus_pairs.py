@@ -6,7 +6,7 @@ from wiremap.graph import Point
 from wiremap.model import Address, Side
 from wiremap.rules.clash import PAIRED
 from wiremap.rules.families.metal_pairs import clash_hit, clashing
-from wiremap.rules.pairs import family_of, halves
+from wiremap.rules.pairs import Pair, family_of, halves
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
@@ -127,13 +127,19 @@ def bit_rates_unlike(view: View) -> Hits:
 def bit_rate_missing(view: View) -> Hits:
     """A joined CAN pair of which a side does not state its bit rate."""
     for pair in view.fixed(halves).pairs:
-        signals = [view.signal(leg.address) for leg in pair.legs]
-        silent = [s.address for s in signals if s is not None and s.kbit_s is None]
-        joined = any(_landings(view, leg) for leg in pair.legs)
-        if joined and silent and family_of(pair.high) == "can":
-            contacts = " and ".join(map(view.name, silent))
-            about = f"{silent[0]}.kbit_s"
-            yield view.hit(*silent, pair=pair.called, contacts=contacts, about=about)
+        if family_of(pair.high) != "can" or _is_rated(pair):
+            continue
+        if any(_landings(view, leg) for leg in pair.legs):
+            legs = [leg.address for leg in pair.legs]
+            contacts = " and ".join(map(view.name, legs))
+            about = f"{legs[0]}.kbit_s"
+            yield view.hit(*legs, pair=pair.called, contacts=contacts, about=about)
+
+
+def _is_rated(pair: Pair) -> bool:
+    """Whether either leg of a pair states the bit rate."""
+    cavities = [leg.cavity for leg in pair.legs]
+    return any(cavity is not None and cavity.kbit_s is not None for cavity in cavities)
 
 
 @BUS.caution(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from wiremap.evidence import measured_volts
+from wiremap.evidence import MeasuredVolts, measured_volts
+from wiremap.model import Side
 from wiremap.rules.registry import Family, Hits, Matter
-from wiremap.rules.signals import Signal
+from wiremap.rules.signals import Signal, most_volts
 from wiremap.rules.sized import GUIDE, sizes
 from wiremap.rules.unjudged import unjudged_loads, unjudged_protection
 from wiremap.rules.view import View
@@ -103,30 +104,40 @@ def _read_as(view: View, address: str) -> str:
 )
 def measured_live(view: View) -> Hits:
     """A contact that read live although its paper does not know it, on the metal of anything but
-    a supply.
+    a supply, or that read more volts than a unit's contact stands.
     """
     for measured in measured_volts(view.job).values():
-        if measured.expected or not measured.live or not view.is_joined(measured.address):
+        if not measured.live or not view.is_joined(measured.address):
             continue
-        for signal in _endangered(view, measured.address):
+        endangered = _endangered(view, measured)
+        if endangered:
             also = ((measured.entry.place, "read here"),) if measured.entry.place else ()
             yield view.hit(
                 measured.address,
-                signal.address,
+                endangered[0].address,
                 also=also,
                 volts=measured.volts,
                 key=f", ignition {measured.key}" if measured.key else "",
-                b_is=signal.row.slug,
+                b_is=endangered[0].row.slug,
             )
-            break
 
 
-def _endangered(view: View, address: str) -> list[Signal]:
-    """What lies on a contact's metal and is no supply, other connectors' contacts first."""
-    owner = view.points[address].owner
-    signals = view.signals(view.net_of(address))
-    found = [signal for signal in signals if signal.row.electrical not in LIVE_ITSELF]
+def _endangered(view: View, measured: MeasuredVolts) -> list[Signal]:
+    """What a reading endangers on its contact's metal, other connectors' contacts first."""
+    owner = view.points[measured.address].owner
+    found = []
+    for signal in view.signals(view.net_of(measured.address)):
+        unknown = not measured.expected and signal.row.electrical not in LIVE_ITSELF
+        if unknown or _is_too_much(signal, measured.volts):
+            found.append(signal)
     return sorted(found, key=lambda signal: signal.owner == owner)
+
+
+def _is_too_much(signal: Signal, volts: float) -> bool:
+    """Whether a unit's contact does not stand these volts."""
+    if signal.side == Side.MACHINE or signal.volts is None:
+        return False
+    return abs(volts) > most_volts(signal.volts)
 
 
 @JUDGED.stop(
