@@ -101,3 +101,20 @@ def test_the_answers_of_an_earlier_job_are_kept(
     assert 0 == main([*words, "--notebook", book])
     capsys.readouterr()
     assert ["old.3", "new.3"] in joins(folder, capsys, "--keep-answers", str(target))
+
+
+@pytest.mark.parametrize("signal", ["Airbag lamp", "HVIL loop", "Traction battery +", "Hochvolt"])
+def test_words_of_restraint_and_high_voltage_are_never_offered(
+    folder: Path, capsys: pytest.CaptureFixture[str], signal: str
+) -> None:
+    """Whatever function is stated; a named person may say that the words mean something else."""
+    for name, text in (("old", OLD), ("new", NEW)):
+        row = f"  9: {{signal: {signal}, function: digital-input}}\n"
+        (folder / f"{name}.yaml").write_text(text + row, "utf-8")
+    assert ["old.9", "new.9"] not in joins(folder, capsys)
+    means = [
+        f"kind: answer, about: {side}.9.means, answer: {signal} is the name of a lamp maker"
+        for side in ("old", "new")
+    ]
+    book = notebook(folder, "means.yaml", *means)
+    assert ["old.9", "new.9"] in joins(folder, capsys, "--notebook", book)

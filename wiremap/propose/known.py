@@ -7,19 +7,26 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from wiremap import model
-from wiremap.evidence import alone, measured_volts, settle
+from wiremap.evidence import alone, answers, measured_volts, settle
 from wiremap.files import notebook_beside
 from wiremap.model import Address, End, EndKind, Job, Notebook, Pinout, frozen
 from wiremap.propose.sides import Side
 
+MEANS = ".means"  # an answer about `old.3.means` says what the words of old.3 mean
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
-    """Both sides as answers have them, and the volts at contacts whose papers do not know them."""
+    """Both sides as answers have them.
+
+    `live` holds the volts at contacts whose papers do not know them, `explained` the contacts of
+    which a named person has said that their words mean no danger.
+    """
 
     old: Side
     new: Side
     live: Mapping[Address, float]
+    explained: frozenset[Address]
 
 
 def known(old: Side, new: Side, notebooks: Sequence[Notebook]) -> Known:
@@ -28,7 +35,7 @@ def known(old: Side, new: Side, notebooks: Sequence[Notebook]) -> Known:
     Entries speak of `end.cavity`; bare cavities only in the notebook that lies beside a pinout.
     """
     if not notebooks:
-        return Known(old=old, new=new, live={})
+        return Known(old=old, new=new, live={}, explained=frozenset())
     ends = dict((*_ends(old, model.Side.MACHINE), *_ends(new, model.Side.UNIT)))
     entries = tuple(_addressed(notebook, ends) for notebook in notebooks)
     job = Job(title="", path="", ends=frozen(ends), circuits=(), notebooks=entries)
@@ -37,7 +44,18 @@ def known(old: Side, new: Side, notebooks: Sequence[Notebook]) -> Known:
     for address, measured in measured_volts(settled).items():
         if measured.live and not measured.expected:
             live[address] = measured.volts
-    return Known(old=_side(old, settled), new=_side(new, settled), live=live)
+    return Known(
+        old=_side(old, settled),
+        new=_side(new, settled),
+        live=live,
+        explained=frozenset(_explained(settled)),
+    )
+
+
+def _explained(job: Job) -> Iterator[Address]:
+    for about, entry in answers(job).items():
+        if about.endswith(MEANS) and entry.by.strip() and (entry.how or entry.why).strip():
+            yield Address.read(about.removesuffix(MEANS))
 
 
 def _ends(side: Side, where: model.Side) -> Iterator[tuple[str, End]]:

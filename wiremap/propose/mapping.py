@@ -16,6 +16,7 @@ from wiremap.propose.no_home import no_home
 from wiremap.propose.result import Proposal, Proposed, joined_points, left_over
 from wiremap.propose.returns import RETURNS, Course
 from wiremap.propose.sides import Edge, Side, Sides
+from wiremap.trade.dangers import Treatment, dangers_in
 from wiremap.trade.functions import FUNCTIONS
 
 # classes of function that never meet a contact that was measured live without its paper knowing it
@@ -34,7 +35,8 @@ def propose(old: Side, new: Side, notebooks: Sequence[Notebook] = ()) -> Proposa
     noted = known(old, new, notebooks)
     old, new = noted.old, noted.new
     every = Sides.of(old, new)
-    live = every.where(offered)
+    refused = _refused_words(every, noted.explained)
+    live = every.where(offered).without(refused)
     table: Table = {}
     groups = match_groups(live, table)
     rest = live.without(groups.points())
@@ -51,7 +53,7 @@ def propose(old: Side, new: Side, notebooks: Sequence[Notebook] = ()) -> Proposa
     for point in live.points:
         if point not in joined and point not in parted:
             homeless.append(no_home(point, live, table, merging.refused.get(point, ""), given))
-    why = {lost.point: lost.why for lost in homeless} | parted
+    why = {lost.point: lost.why for lost in homeless} | parted | refused
     pinouts = dict((*old, *new))
     left = [point for point in every.points if point not in joined]
     return Proposal(
@@ -60,6 +62,18 @@ def propose(old: Side, new: Side, notebooks: Sequence[Notebook] = ()) -> Proposa
         needs_logic=tuple(logic),
         not_joined=tuple(left_over(p, pinouts[p.end], why.get(p, "")) for p in left),
     )
+
+
+def _refused_words(every: Sides, explained: frozenset[Address]) -> dict[Address, str]:
+    """Contacts whose words name restraint or high voltage, whatever function is stated, and why."""
+    found = {}
+    for point in every.points:
+        for danger in dangers_in(every.mine(point)[point].signal):
+            if danger.treatment is Treatment.REFUSED and point not in explained:
+                found[point] = (
+                    f"`{danger.said}` names {danger.meaning}: never proposed, never joined"
+                )
+    return found
 
 
 def _is_return(cavity: Cavity) -> bool:

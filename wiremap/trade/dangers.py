@@ -12,13 +12,14 @@ from itertools import product
 from types import MappingProxyType
 
 from wiremap.trade.folding import folded
+from wiremap.trade.limits import limit
 from wiremap.trade.tables import table
 
 LONGEST = 400  # characters of a wording that are looked at
 COMPOUNDING = frozenset({"de", "nl", "sv", "da", "no", "fi", "hu"})  # run words together
 SHORTEST_STEM = 6  # letters of a word that may begin within a longer one there
-HIGHEST_VOLTS = 60  # DC; above it is class B (ISO 6469-3)
-HIGHEST_VOLTS_AC = 30
+HIGHEST_VOLTS = limit("class-b-dc-volts")
+HIGHEST_VOLTS_AC = limit("class-b-ac-volts")
 
 
 class Treatment(StrEnum):
@@ -117,7 +118,7 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
             Danger(
                 kind=DangerKind.HIGH_VOLTAGE,
                 said=volts,
-                word=f"above {HIGHEST_VOLTS} V DC or {HIGHEST_VOLTS_AC} V AC",
+                word=f"above {HIGHEST_VOLTS:g} V DC or {HIGHEST_VOLTS_AC:g} V AC",
                 language="",
                 standing="read",
             ),

@@ -10,13 +10,14 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from wiremap.trade.folding import folded
+from wiremap.trade.limits import limit
 from wiremap.trade.names import Names, Term, tokens
 
 LONGEST = 400
 """Characters of a wording that are looked at; the rest stays unexplained."""
 MOST_WORDS = 80
 SYSTEM_VOLTS = frozenset({"12", "24", "13.8", "27.6", "28", "14"})
-CLASS_B = 60  # V DC, ISO 6469-3
+CLASS_B = limit("class-b-dc-volts")
 LOWEST_REFERENCE = 4.5  # V: a stated level from here to the next is a sensor supply's
 HIGHEST_REFERENCE = 5.5
 
