@@ -1,7 +1,8 @@
 """From two generations of connectors to a proposed mapping, graded by identity.
 
 The best score alone never decides.  Imports the model, naming, the trade's tables,
-what notebooks prove and, to write a job, the files.  Begin reading at `mapping`, which is the whole course, then `compare`.
+what notebooks prove and, to write a job, the files.  Begin reading at `mapping`, which is the
+whole course, then `compare`.
 """
 
 from wiremap.propose.compare import compare

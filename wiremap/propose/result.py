@@ -143,7 +143,7 @@ def as_job(
 
 
 def _new_wire(join: tuple[Address, ...], ends: dict[str, End]) -> Wire | None:
-    """A wire of the section that both papers of a circuit tell; its colour is whoever makes it's."""
+    """A wire of the section that both papers of a circuit tell; whoever makes it picks a colour."""
     if len(join) != 2:
         return None
     told = set()

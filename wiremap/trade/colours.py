@@ -1,4 +1,4 @@
-"""Wire colours: letters of three systems and words of several languages, through one canonical form."""
+"""Wire colours: letters of three systems and words of several languages, in one canonical form."""
 
 from __future__ import annotations
 

@@ -70,8 +70,8 @@ class Danger:
     """A danger that a wording names.
 
     `said` is the wording's own words, `word` the table's (without accents), `language` its language
-    (empty for a number of volts), `standing` how the table knows it.  `lamps_only` says that the wording speaks
-    of a lamp that tells of the danger, and of nothing that acts.
+    (empty for a number of volts), `standing` how the table knows it.  `lamps_only` says that
+    the wording speaks of a lamp that tells of the danger, and of nothing that acts.
     """
 
     kind: DangerKind

@@ -1,4 +1,4 @@
-"""The closed vocabulary of functions: what a contact is for, and what may lie on one metal with it."""
+"""The closed vocabulary of functions: what a contact is for, and what may share its metal."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The trade's wordings as data: terms that give ideas and qualifiers, and the rules that combine ideas."""
+"""The trade's wordings as data: terms give ideas and qualifiers, rules combine the ideas."""
 
 from __future__ import annotations
 
@@ -66,7 +66,7 @@ class Term:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """The function that a set of ideas comes to; every group of `needs` must be met by one of its ideas."""
+    """The function that ideas come to; one idea of every group of `needs` must be there."""
 
     needs: tuple[frozenset[str], ...]
     function: str

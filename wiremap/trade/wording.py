@@ -163,7 +163,7 @@ def _cut(text: str, pattern: re.Pattern[str]) -> _Cut:
 
 
 def _numbers(text: str) -> str:
-    """A list of contact numbers in one writing: `1-8` for three or more in a row, or with commas."""
+    """Contact numbers in one writing: `1-8` for three or more in a row, or with commas."""
     values: list[int] = []
     pieces = re.split(r"(\d+)", text)
     for joiner, number in zip(pieces[0::2], pieces[1::2], strict=False):
