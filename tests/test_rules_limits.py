@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+import wiremap.rules
 from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.model import Extra, ExtraKind, Job, Side, Span, Twist, frozen
@@ -15,6 +17,7 @@ from wiremap.rules.signals import band, most_volts
 from wiremap.trade.tables import table
 
 CASES = Path(__file__).parent / "cases"
+RULES = Path(wiremap.rules.__file__).parent
 EDGE = 1e-6
 
 
@@ -55,6 +58,14 @@ def test_every_limit_is_held_here_or_by_its_rule() -> None:
         "terminator-least-ohms", "terminator-most-ohms", "untwisted-mm", "untwisted-slow-mm",
     }  # fmt: skip
     assert held == {row["name"] for row in table("judging.toml").rows}
+
+
+def test_every_limit_is_read_by_its_name() -> None:
+    """A row that no rule asks for is a figure that nobody uses, and a name without a row a slip."""
+    read = set()
+    for path in sorted(RULES.rglob("*.py")):
+        read |= set(re.findall(r'limit\("([a-z-]+)"\)', path.read_text(encoding="utf-8")))
+    assert {row["name"] for row in table("judging.toml").rows} == read
 
 
 def test_a_nominal_figure_speaks_for_a_quarter_around_it() -> None:
