@@ -36,6 +36,7 @@ def _tell(made: Plan) -> None:
         f"{made.kind}, {made.points} points, {made.nets} nets, {len(made.probes)} readings, "
         f"{made.moves} settings of a probe (no order needs fewer than {made.moves_bound})"
     )
+    say(made.beeper.told)
     for probe in made.probes:
         say(_line(probe))
     counts = made.coverage.counts.items()

@@ -46,7 +46,7 @@ class Judge:
 
     def __init__(self, harness: Harness, planned: Plan) -> None:
         self.harness, self.plan = harness, planned
-        self.drawn = Drawn(harness, planned.kind)
+        self.drawn = Drawn(harness, planned.kind, planned.beeper)
         self._explained: dict[tuple[Entry, ...], frozenset[int]] = {}
 
     def over(self, entries: Iterable[Entry]) -> Judgement:

@@ -11,8 +11,8 @@ from functools import cached_property
 from itertools import product
 from typing import NamedTuple
 
-from wiremap.evidence import fits, is_silent
-from wiremap.evidence.meter import says
+from wiremap.evidence import is_silent
+from wiremap.mistakes.beeper import Beeper
 from wiremap.mistakes.build import NOWHERE, SHORT, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
@@ -52,8 +52,10 @@ class Evidence:
         self.short = self.open = 0  # the plain readings that a short, that an open would fit
         self.at_point: dict[str, int] = {}
         self.by_pair: dict[tuple[str, str], int] = {}  # the plain ones, either way round
-        self.plain = [_plain(t) for t in self.readings]
-        self.said = [says(t.entry) for t in self.readings]  # the true ohms that each leaves open
+        self.plain = [_plain(t, drawn.beeper) for t in self.readings]
+        self.said = [
+            drawn.beeper.says(t.entry) for t in self.readings
+        ]  # the true ohms that each leaves open
         self.solved = 0  # readings for which ohms were worked out, the dear part of the work
         for k, t in enumerate(self.readings):
             self._note(1 << k, t, self.plain[k])
@@ -193,11 +195,11 @@ class Evidence:
         return round(cost, 6), tuple(s for m in mistakes for s in m.subject)
 
 
-def _plain(t: Taken) -> Plain | None:
+def _plain(t: Taken, beeper: Beeper) -> Plain | None:
     """A reading between two points alone; None for combs, fuses and diodes."""
     if not t.is_alone or t.state or (t.diode_range and t.entry.ohms is None):
         return None
-    return Plain(t.red[0], t.black[0], fits(t.entry, SHORT), fits(t.entry, OPEN))
+    return Plain(t.red[0], t.black[0], beeper.fits(t.entry, SHORT), beeper.fits(t.entry, OPEN))
 
 
 def _exhausted(t: Taken) -> bool:

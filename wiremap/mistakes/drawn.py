@@ -14,6 +14,7 @@ from wiremap.evidence.probe_points import ADAPTER, nets_for
 from wiremap.evidence.touching import face_neighbours
 from wiremap.graph import Bond, Harness, LinkKind
 from wiremap.graph.walks import Joined
+from wiremap.mistakes.beeper import Beeper
 from wiremap.mistakes.build import FRESH_NETS, Build, Tie
 from wiremap.model import CHASSIS, Span, State
 
@@ -31,8 +32,9 @@ class Drawn:
     the job.
     """
 
-    def __init__(self, harness: Harness, kind: str) -> None:
+    def __init__(self, harness: Harness, kind: str, beeper: Beeper | None = None) -> None:
         self.harness, self.kind = harness, kind
+        self.beeper = beeper or Beeper()
         nets = nets_for(harness, kind)
         self.net_of: Mapping[str, int] = MappingProxyType(
             {a: i for i, net in enumerate(nets) for a in net.points}

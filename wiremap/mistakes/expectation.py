@@ -7,7 +7,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, metered
+from wiremap.evidence import metered
 from wiremap.mistakes.build import FORWARD, NOWHERE, Build
 from wiremap.model import Span, State
 
@@ -50,12 +50,12 @@ def contradicts(
     state: State = NOWHERE,
 ) -> bool:
     """Whether this build would surely show something else than expected."""
-    span = build.ohms(red, black, state)
+    span, beeper = build.ohms(red, black, state), build.drawn.beeper
     if expected.shows == Shows.BEEP:
-        return span.low >= SILENT_SURE_OHMS
+        return span.low >= beeper.silent_ohms
     if expected.shows == Shows.SILENT:
-        return span.high <= BEEP_SURE_OHMS
+        return span.high <= beeper.sounds_ohms
     if expected.shows == Shows.DIODE:
-        return build.diode(red, black) != FORWARD or span.high <= BEEP_SURE_OHMS
+        return build.diode(red, black) != FORWARD or span.high <= beeper.sounds_ohms
     assert expected.low is not None and expected.high is not None
     return not metered(span).overlaps(Span(expected.low, expected.high))

@@ -17,8 +17,9 @@ from enum import StrEnum
 from itertools import combinations
 from typing import Any, NamedTuple
 
-from wiremap.evidence import SILENT_SURE_OHMS, danger, kind_of, near_pairs
+from wiremap.evidence import danger, kind_of, near_pairs
 from wiremap.graph import Harness
+from wiremap.mistakes.beeper import Beeper, beeper_of
 from wiremap.mistakes.build import FORWARD, THROUGH_OHMS, Build, Tie
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows, apart, contradicts
@@ -58,6 +59,7 @@ class Plan:
     nets: int
     moves: int
     moves_bound: int
+    beeper: Beeper
 
     def as_dict(self) -> dict[str, Any]:
         """The plan as plain data, in the documented shape."""
@@ -69,19 +71,33 @@ class Plan:
             "probes": [p.as_dict() for p in self.probes],
             "coverage": self.coverage.as_dict(),
             "not_proven": [g.as_dict() for g in self.not_proven],
+            "beeper_ohms": self.beeper.limit_ohms,
             "order": {"objective": OBJECTIVE, "moves": self.moves, "bound": self.moves_bound},
         }
 
 
-def plan(harness: Harness, method: str = Method.NEAR, kind: str | None = None) -> Plan:
-    """The ring-out of a settled job; raises ValueError for a method or kind that does not exist."""
+def plan(
+    harness: Harness,
+    method: str = Method.NEAR,
+    kind: str | None = None,
+    *,
+    beeper_ohms: float | None = None,
+) -> Plan:
+    """The ring-out of a settled job.
+
+    `beeper_ohms` is what the beeper at hand sounds up to; left out, what a notebook of the job answers about `beeper`
+    holds, else 50 ohm is assumed.  Raises ValueError for a method or kind that does not exist.
+    """
     kind = kind or kind_of(harness)
     if method not in METHODS or kind not in KINDS:
         raise ValueError(
             f"method is one of {', '.join(METHODS)}, kind one of {', '.join(KINDS)} "
             f"(got {method!r}, {kind!r})"
         )
-    drawn = Drawn(harness, kind)
+    beeper = beeper_of(e for n in harness.job.notebooks for e in n.entries)
+    if beeper_ohms is not None:
+        beeper = Beeper(beeper_ohms, stated=True)
+    drawn = Drawn(harness, kind, beeper)
     probes = _numbered(_still(_Planner(drawn, method).probes()))
     coverage = cover(drawn, probes)
     return Plan(
@@ -94,6 +110,7 @@ def plan(harness: Harness, method: str = Method.NEAR, kind: str | None = None) -
         nets=len(drawn.reached),
         moves=moves(probes),
         moves_bound=len(probes) + 1 if probes else 0,
+        beeper=beeper,
     )
 
 
@@ -167,7 +184,7 @@ class _Planner:
         here = drawn.reached[i][:1]
         for j in sorted(drawn.tied.get(i, frozenset()) - {i}):
             there = drawn.reached.get(j, ())[:1]
-            if there and drawn.sound.ohms(here, there).low < SILENT_SURE_OHMS:
+            if there and drawn.sound.ohms(here, there).low < drawn.beeper.silent_ohms:
                 return Expectation(Shows.OHMS, 0.0, THROUGH_OHMS)
         return Expectation(Shows.BEEP)
 

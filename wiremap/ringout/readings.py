@@ -10,14 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from wiremap.evidence import (
-    BEEP_SURE_OHMS,
-    SILENT_SURE_OHMS,
-    fits,
-    is_short,
-    is_silent,
-    probe_print,
-)
+from wiremap.evidence import is_short, is_silent, probe_print
 from wiremap.evidence.meter import PARTED_WORDS
 from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
@@ -359,15 +352,15 @@ def _alike(a: Entry, b: Entry) -> bool:
 
 def consistent(build: Build, t: Taken) -> bool:
     """Whether this reading may have come from this build."""
-    span = build.ohms(t.red, t.black, t.state)
+    span, beeper = build.ohms(t.red, t.black, t.state), build.drawn.beeper
     if not t.diode_range or t.entry.ohms is not None:
-        return fits(t.entry, span)
+        return beeper.fits(t.entry, span)
     forward = build.diode(t.red, t.black) == FORWARD
     if t.entry.seen == Seen.DIODE:
-        return forward and span.high > BEEP_SURE_OHMS
+        return forward and span.high > beeper.sounds_ohms
     if t.entry.seen == Seen.SILENT:
-        return not forward and span.high > BEEP_SURE_OHMS
-    return t.entry.seen != Seen.BEEP or span.low < SILENT_SURE_OHMS
+        return not forward and span.high > beeper.sounds_ohms
+    return t.entry.seen != Seen.BEEP or span.low < beeper.silent_ohms
 
 
 def owner(point: str) -> str:
