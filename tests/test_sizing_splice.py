@@ -18,6 +18,7 @@ from wiremap.sizing.bundle import (
     size_bundle,
 )
 from wiremap.sizing.conductor import cable
+from wiremap.sizing.fuse_limits import gates, ratings
 from wiremap.sizing.joint import KINDS, barrels, size_joint, splice
 from wiremap.sizing.sized import OutOfRange
 from wiremap.sizing.sleeve import cut_mm, fit, size_sleeve, sleeves
@@ -77,6 +78,50 @@ def test_a_soft_sleeve_round_two_wires() -> None:
     """Hull perimeter over pi: d (1 + 2/pi) for two equal wires; a hair beside a wire adds nothing."""
     assert hull_equivalent_mm(2, 2) == pytest.approx(2 * (1 + 2 / math.pi))
     assert hull_equivalent_mm(2, 1e-9) == pytest.approx(2, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("size", "newtons"),
+    [
+        ("26 AWG", 13.4),
+        ("20 AWG", 57.9),
+        ("18 AWG", 89.0),
+        ("14 AWG", 222.5),
+        ("10 AWG", 356.0),
+        ("0.22", 28.0),
+        ("0.35", 40.0),
+        ("0.5", 60.0),
+        ("0.75", 85.0),
+        ("1", 108.0),
+        ("1.5", 150.0),
+        ("2.5", 230.0),
+        ("4", 310.0),
+        ("6", 360.0),
+    ],
+)
+def test_pull_off_as_its_source_prints_it(size: str, newtons: float) -> None:
+    """Gauges: UL 486A style, a terminal maker's two specifications (read).
+
+    Metric: IEC 60352-2 (from memory).  A joint holds what its thinnest wire's crimp does.
+    """
+    told = size_joint(cables(size), cables(size), "lap-solder").get("pull_off")
+    assert told.value == newtons
+    read = size.endswith("AWG")
+    assert told.status == ("read" if read else "from memory, unverified")
+
+
+@pytest.mark.parametrize("gauge", [22, 18, 14])
+def test_pull_off_of_gauges_is_108_newtons_a_square_millimetre(gauge: int) -> None:
+    """The commercial column over the area by ASTM B258, by hand: 109, 108 and 107 N/mm2."""
+    wire = cable(f"{gauge} AWG")
+    told = size_joint([wire], [wire], "lap-solder").number("pull_off")
+    assert told / wire.area_mm2 == pytest.approx(108, rel=0.015)
+
+
+def test_a_large_blade_is_judged_by_its_own_limits() -> None:
+    """ISO 8820-3 type E: 1.35 x for up to 1800 s, and no 5 A in the series."""
+    assert 5.0 not in ratings("large-blade") and 50.0 in ratings("large-blade")
+    assert gates(50, "large-blade")[0].most_s == 1800
 
 
 # -- sleeves --------------------------------------------------------------------------------------------

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from wiremap.graph import Harness, Net, Point, Step
 from wiremap.model import Extra, Fed, Leaflet
-from wiremap.sizing.cases import Around, Behind, Case, Cases, weakest_case
+from wiremap.sizing.cases import Around, Behind, Case, Cases, family_of, weakest_case
 from wiremap.sizing.circuit import Circuit, far_end_amps
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.drops import Drops
 from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
 from wiremap.sizing.fuse import size_fuse
 from wiremap.sizing.fuse_judge import HEATS_WIRE, Fault, high_faults, low_faults, upstream_sentence
-from wiremap.sizing.fuse_limits import ratings, selective
+from wiremap.sizing.fuse_limits import BLADE, ratings, selective
 from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine, load_amps, peak_amps
 from wiremap.sizing.paths import Ways
 from wiremap.sizing.sized import OutOfRange, Sized
@@ -166,9 +167,9 @@ class Sources:
             feed=source.address if source else "",
             upstream_amps=upstream,
             upstream_sentence=_sentence(judged, upstream),
-            selective=_opens_first(rating, upstream),
+            selective=_opens_first(rating, upstream, family_of(extra)),
             load_amps=load,
-            too_small=self._too_small(rating, load, peak),
+            too_small=self._too_small(rating, load, peak, family_of(extra)),
             circuits=section.circuits,
             place=extra.place,
         )
@@ -197,12 +198,12 @@ class Sources:
     # -- both -------------------------------------------------------------------------------------
 
     def _too_small(
-        self, rating: float | None, load: float | None, peak: float | None
+        self, rating: float | None, load: float | None, peak: float | None, family: str = BLADE
     ) -> tuple[Fault, ...]:
         """What asks for a larger fuse: the whole load behind it and the greatest peak."""
         if rating is None:
             return ()
-        plain = self.cases.circuit(cable("0.5"), load, peak)
+        plain = replace(self.cases.circuit(cable("0.5"), load, peak), family=family)
         return tuple(low_faults(rating, plain))
 
     def _sized(
@@ -271,10 +272,10 @@ def _chosen(extra: Extra, sized: Sized | None) -> float | None:
     return None
 
 
-def _opens_first(rating: float | None, upstream: float | None) -> bool | None:
-    if rating is None or upstream is None or rating not in ratings():
+def _opens_first(rating: float | None, upstream: float | None, family: str) -> bool | None:
+    if rating is None or upstream is None or rating not in ratings(family):
         return None
-    return selective(rating, upstream).first
+    return selective(rating, upstream, family=family).first
 
 
 def _leads_through(way: Sequence[Step], fuse: Extra) -> bool:

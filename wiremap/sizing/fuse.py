@@ -364,8 +364,9 @@ def _assumptions(circuit: Circuit) -> tuple[str, ...]:
         "double-log paper, so that the points themselves are the worst",
         "above 6 x rating the I2t is taken as constant at its value there",
         f"up to {ADIABATIC_S:g} s no heat leaves the wire (k2 A2, to {final:g} C); longer, the "
-        f"heat balance stays under what the insulation stands for that time (ISO 19642-2: "
-        f"{circuit.limit_C + overload_C(0):g} C to 6 h), for ever under {limit}",
+        "heat balance in time stays under what the insulation stands for as long (ISO 19642-2: "
+        f"{circuit.limit_C + overload_C(0):g} C to 6 h), for ever under {limit}; 600 s are "
+        "steady for one small wire",
         f"lowest volts {circuit.min_volts:g} V with the wire at {limit} for clearing; the "
         f"battery's own {circuit.short_volts:g} V cold for breaking",
     ]
