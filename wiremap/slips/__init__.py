@@ -5,7 +5,7 @@ show its report.  Begin with `plausible.py` (which slips), then `rewire.py` (the
 comes of it).
 """
 
-from wiremap.slips.outcome import GRADES
+from wiremap.slips.effect import GRADES
 from wiremap.slips.plausible import KINDS
 from wiremap.slips.report import Group, Slip, SlipReport, slips
 

@@ -10,7 +10,8 @@ from typing import Any
 
 from wiremap.graph import Harness
 from wiremap.rules import View
-from wiremap.slips.outcome import GRADES, NOTHING, Effect, effects
+from wiremap.slips.effect import GRADES, NOTHING, Effect
+from wiremap.slips.outcome import effects
 from wiremap.slips.plausible import KINDS, WHOLE_FACE, Planned, SlipKind, plausible
 from wiremap.slips.rewire import Rewire
 

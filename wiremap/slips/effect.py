@@ -1,0 +1,84 @@
+"""One thing that a slip does: how bad it is, what kind of thing, in one plain sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import IntEnum
+
+from wiremap.model import CHASSIS, Address
+from wiremap.rules import View
+from wiremap.rules.signals import Signal
+
+GRADES = ("harm", "dead", "quiet", "none")
+
+
+class Grade(IntEnum):
+    """How bad an effect is, the worst first; its words stand in GRADES."""
+
+    HARM = 0  # something can break or move
+    DEAD = 1  # it does not work and shows it
+    QUIET = 2  # it works, but wrong or unprotected
+    NONE = 3
+
+    @property
+    def words(self) -> str:
+        """The grade as reports name it."""
+        return GRADES[self]
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """One thing that goes wrong: how bad, what kind of thing, the sentence, the points in it."""
+
+    grade: Grade
+    cause: str
+    sentence: str
+    points: tuple[str, ...] = ()
+
+
+NOTHING = Effect(Grade.NONE, "no change", "nothing changes")
+RANK = {
+    "over-voltage": 0,
+    "sources-joined": 0,
+    "supply-to-ground": 1,
+    "supply-on-signal": 2,
+    "guard": 3,
+    "wrong load": 4,
+}
+LAST_RANK = 50
+
+
+def worst_first(view: View, effects: Iterable[Effect]) -> list[Effect]:
+    """Effects by grade, then by kind; of one kind those with a supply behind them first."""
+
+    def order(effect: Effect) -> tuple[int, int, bool, tuple[str, ...]]:
+        rank = RANK.get(effect.cause, LAST_RANK)
+        return effect.grade, rank, not _is_fed(view, effect), effect.points
+
+    return sorted(effects, key=order)
+
+
+def _is_fed(view: View, effect: Effect) -> bool:
+    """Whether a supply stands behind an effect."""
+    for point in effect.points:
+        signal = view.signal(Address.read(point))
+        if signal is not None and signal.row.electrical == "supply":
+            return True
+    return False
+
+
+def named(view: View, signal: Signal) -> str:
+    """A signal by its wording and its address."""
+    if signal.address == CHASSIS:
+        return "the chassis"
+    cavity = view.points[signal.address].cavity
+    words = cavity.signal if cavity else ""
+    return f"{words} ({signal.address})" if words else signal.address
+
+
+def voltage(signal: Signal) -> str:
+    """The volts that a signal brings, or what they are called."""
+    if signal.volts is None:
+        return f"{signal.row.slug.replace('-', ' ')} voltage"
+    return f"{signal.volts.high:g} V"

@@ -1,0 +1,174 @@
+"""What a slip does by bringing together what was apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from wiremap.graph import Net
+from wiremap.rules import View
+from wiremap.rules.clash import POWER, Clash, on_metal
+from wiremap.rules.signals import Signal
+from wiremap.slips.effect import Effect, Grade, named, voltage
+
+COMMON_METAL = frozenset({"ground", "supply", "shield", "coding", "loop", "nothing", "unknown"})
+MOVING = frozenset({"high-side-drive", "low-side-drive", "brake", "steering", "start-supply"})
+DELICATE = frozenset({"reference", "data", "bus"})  # what a function's volts are called
+TOO_STRONG = frozenset({"sources-joined", "over-voltage", "supply-on-signal"})
+MOST_SIGNALS = 40  # of one metal that are held against each other
+
+
+def meeting(base: View, view: View, net: Net) -> Iterator[Effect]:
+    """Everything on a changed metal that did not lie together as drawn."""
+    yield from _clashes(base, view, net)
+    drawn = base.harness.metals
+    signals = view.signals(net)[:MOST_SIGNALS]
+    for one, two in combinations(signals, 2):
+        apart = drawn.of(one.address).points != drawn.of(two.address).points
+        if one.row is two.row and apart:
+            effect = _alike(view, one, two)
+            if effect is not None:
+                yield effect
+
+
+def _clashes(base: View, view: View, net: Net) -> Iterator[Effect]:
+    drawn = base.harness.metals
+    for clash in on_metal(view, net):
+        own = drawn.of(clash.a.address).points
+        if any(drawn.of(each).points != own for each in (clash.b.address, *clash.members)):
+            yield _clash(view, clash)
+
+
+def _clash(view: View, clash: Clash) -> Effect:
+    """What two signals that must not meet do to each other."""
+    hot, other = _hotter(clash.a, clash.b)
+    pair = (clash.a.address, clash.b.address)
+    one, two = named(view, hot), named(view, other)
+    kind = clash.kind
+    if kind == "supply-to-ground":
+        return _to_ground(view, hot, other, pair)
+    if kind in TOO_STRONG:
+        return _too_strong(view, clash, pair)
+    if kind == "return-off-star":
+        back = two if hot.row.slug in POWER else one
+        words = f"load current runs through {back}: readings wander"
+        return Effect(Grade.QUIET, kind, words, pair)
+    if kind == "machine-pairs-joined":
+        return Effect(Grade.HARM, kind, f"two buses of the machine touch: {one} and {two}", pair)
+    if kind == "legs-crossed":
+        words = f"high meets low ({hot.address}, {other.address}): the bus is dead"
+        return Effect(Grade.DEAD, "dead bus", words, pair)
+    if kind == "senders-joined":
+        return Effect(Grade.HARM, kind, f"{one} and {two} push against each other", pair)
+    if kind == "flow-against-flow":
+        words = f"{one} and {two} wait for each other: the signal is dead"
+        return Effect(Grade.DEAD, "dead signal", words, pair)
+    return _unlike(view, hot, other)
+
+
+def _to_ground(view: View, hot: Signal, other: Signal, pair: tuple[str, str]) -> Effect:
+    one, two = named(view, hot), named(view, other)
+    if hot.drives:
+        words = f"{one} is shorted to ground at {two}"
+        return Effect(Grade.HARM, "supply-to-ground", words, pair)
+    lost = one if hot.hot else two
+    words = f"{lost} is tied to ground and gets nothing"
+    return Effect(Grade.DEAD, "tied to ground", words, pair)
+
+
+def _too_strong(view: View, clash: Clash, pair: tuple[str, str]) -> Effect:
+    strong, weak = _stronger(*_hotter(clash.a, clash.b))
+    if clash.kind == "supply-on-signal" and not strong.drives:
+        words = f"{named(view, strong)} hangs on {named(view, weak)} and gets no supply"
+        return Effect(Grade.DEAD, "no supply", words, pair)
+    words = f"{voltage(strong)} reaches {named(view, weak)}"
+    return Effect(Grade.HARM, clash.kind, words, pair)
+
+
+def _hotter(one: Signal, two: Signal) -> tuple[Signal, Signal]:
+    """Two signals, first the one that is a source or drives."""
+    if (one.source, one.drives) >= (two.source, two.drives):
+        return one, two
+    return two, one
+
+
+def _stronger(one: Signal, two: Signal) -> tuple[Signal, Signal]:
+    """Two signals, first the one that has more to give."""
+    return (one, two) if _might(one) >= _might(two) else (two, one)
+
+
+def _might(signal: Signal) -> tuple[bool, bool, float]:
+    volts = signal.volts.high if signal.volts else 0.0
+    return signal.drives, signal.row.electrical == "supply", volts
+
+
+def _unlike(view: View, one: Signal, two: Signal) -> Effect:
+    """What two signals of unlike functions do to each other."""
+    if one.row is two.row:
+        same = _alike(view, one, two)
+        if same is not None:
+            return same
+    pair = (one.address, two.address)
+    strong, weak = _stronger(one, two)
+    giver, taker = named(view, strong), named(view, weak)
+    kinds = (strong.row.electrical, weak.row.electrical)
+    if strong.drives and strong.row.volts == "system" and weak.row.volts in DELICATE:
+        words = f"{voltage(strong)} reaches {taker}"
+        return Effect(Grade.HARM, "too many volts", words, pair)
+    if "drive" in kinds and strong.drives:
+        return Effect(Grade.HARM, "wrong load", f"{taker} is driven by {giver}", pair)
+    if "bus" in kinds:
+        return Effect(Grade.DEAD, "dead bus", f"{giver} meets {taker}: the bus is dead", pair)
+    if "loop" in kinds:
+        stranger = taker if kinds[0] == "loop" else giver
+        return Effect(Grade.DEAD, "guard lost", f"the guard loop hangs on {stranger}", pair)
+    spoiled = _spoiled(view, one, two) or _spoiled(view, two, one)
+    words = spoiled or f"{taker} reads what {giver} gives"
+    return Effect(Grade.QUIET, "wrong reading", words, pair)
+
+
+def _spoiled(view: View, one: Signal, other: Signal) -> str:
+    """How a ground or a sensor supply spoils a reading; empty if it is neither."""
+    if one.cold:
+        return f"{named(view, other)} is tied to {named(view, one)} and reads nothing"
+    if one.row.slug == "sensor-supply":
+        return f"{named(view, one)} is joined to {named(view, other)}: the sensors are not fed"
+    return ""
+
+
+def _alike(view: View, one: Signal, two: Signal) -> Effect | None:
+    """Two contacts of one function that were apart.
+
+    Harmless where they are common, wrong where each has a sense of its own.
+    """
+    if one.row.slug == "sensor-return" or one.row.electrical in COMMON_METAL:
+        return None
+    if one.row.electrical == "bus":
+        return _buses(view, one, two)
+    if one.drives != two.drives:
+        sends, takes = (one, two) if one.drives else (two, one)
+        return _wrong_partner(view, sends, takes)
+    if not one.drives:
+        return None
+    words = f"{named(view, one)} and {named(view, two)} push against each other"
+    return Effect(Grade.HARM, "senders-joined", words, (one.address, two.address))
+
+
+def _buses(view: View, one: Signal, two: Signal) -> Effect:
+    pair = (one.address, two.address)
+    words = f"{named(view, one)} lies on {named(view, two)}"
+    if one.side == two.side == "machine":
+        return Effect(Grade.HARM, "machine-pairs-joined", f"{words}: two buses touch", pair)
+    return Effect(Grade.DEAD, "dead bus", f"{words}: wrong bus, dead", pair)
+
+
+def _wrong_partner(view: View, sends: Signal, takes: Signal) -> Effect:
+    """What comes of a sender that reaches the taker of another circuit."""
+    pair = (sends.address, takes.address)
+    giver, taker = named(view, sends), named(view, takes)
+    if sends.row.slug in MOVING:
+        words = f"{taker} works when {giver} is called for"
+        return Effect(Grade.HARM, "wrong load", words, pair)
+    if sends.row.electrical == "lamp":
+        return Effect(Grade.QUIET, "wrong lamp", f"{taker} lights for {giver}", pair)
+    return Effect(Grade.QUIET, "wrong reading", f"{taker} reads what {giver} gives", pair)

@@ -1,0 +1,95 @@
+"""What a slip does by parting what lay together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from wiremap.model import CHASSIS, Address
+from wiremap.rules import View
+from wiremap.rules.signals import Signal
+from wiremap.slips.effect import Effect, Grade, named
+
+TWO_WAY = frozenset({"bus", "loop"})
+OF_THE_MACHINE = frozenset({"bus", "loop", "drive"})  # what is lost at the machine's own contact
+
+
+def parting(base: View, view: View, touched: Iterable[str]) -> Iterator[Effect]:
+    """Every touched contact that nothing is left of what lay there as drawn."""
+    for address in sorted(touched):
+        signal = view.signal(Address.read(address))
+        if signal is None or not _may_lose(signal):
+            continue
+        if _is_lost(base, view, signal):
+            effect = _without(base, view, signal)
+            if effect is not None:
+                yield effect
+
+
+def _may_lose(signal: Signal) -> bool:
+    if signal.address == CHASSIS:
+        return False
+    return signal.side != "machine" or signal.row.electrical in OF_THE_MACHINE
+
+
+def _is_lost(base: View, view: View, signal: Signal) -> bool:
+    before = _strangers(base, signal)
+    if not before:
+        return False
+    now = _strangers(view, signal)
+    kind = signal.row.electrical
+    if kind in TWO_WAY and any(other.row.electrical == kind for other in now):
+        return False  # crossed, not open: told by what meets
+    left = {other.address for other in now} & {other.address for other in before}
+    return not left and not _reaches_stud(view, signal)
+
+
+def _strangers(view: View, signal: Signal) -> list[Signal]:
+    """The signals of other ends on a contact's metal."""
+    net = view.net_of(signal.address)
+    return [other for other in view.signals(net) if other.owner != signal.owner]
+
+
+def _reaches_stud(view: View, signal: Signal) -> bool:
+    points = view.net_of(signal.address).points
+    return any(view.points[Address.read(point)].kind == "stud" for point in points)
+
+
+def _without(base: View, view: View, signal: Signal) -> Effect | None:
+    """What comes of a contact that hangs loose; None where it is told otherwise."""
+    point = (signal.address,)
+    word = named(view, signal)
+    kind = signal.row.electrical
+    if kind == "coding":
+        return None  # told by what it now selects
+    if kind == "ground":
+        return _without_ground(base, signal, word)
+    if signal.row.slug == "wake" and kind == "input":
+        words = f"{signal.owner} does not wake ({signal.address})"
+        return Effect(Grade.DEAD, "no wake", words, point)
+    told = {
+        "supply": Effect(Grade.DEAD, "no supply", f"{word} gets no supply", point),
+        "bus": Effect(Grade.DEAD, "dead bus", f"{word} is open: the bus is dead", point),
+        "loop": Effect(
+            Grade.DEAD, "guard lost", f"{word} is open: the unit sees the guard lifted", point
+        ),
+        "drive": Effect(Grade.DEAD, "no load", f"{word} does not work", point),
+        "shield": Effect(
+            Grade.QUIET, "no shield", f"{word} hangs loose: the pair is not shielded", point
+        ),
+        "input": Effect(Grade.QUIET, "wrong reading", f"{word} is open: readings are wrong", point),
+        "reference": Effect(
+            Grade.QUIET, "wrong reading", f"{word} is open: readings are wrong", point
+        ),
+    }
+    return told.get(kind) or Effect(Grade.DEAD, "dead signal", f"{word} is open", point)
+
+
+def _without_ground(base: View, signal: Signal, word: str) -> Effect:
+    point = (signal.address,)
+    for other in base.points.values():
+        same = other.owner == signal.owner and other.function == signal.row.slug
+        if same and other.address != signal.address and base.harness.circuits_at(other.address):
+            words = f"{word} is open: {other.address} carries its current too"
+            return Effect(Grade.QUIET, "half a ground", words, point)
+    words = f"{signal.owner} has no ground ({signal.address})"
+    return Effect(Grade.DEAD, "no ground", words, point)
