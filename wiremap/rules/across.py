@@ -2,26 +2,41 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from wiremap.graph import Net
-from wiremap.model import Extra
+from wiremap.model import Extra, Side
 from wiremap.rules.clash import between
 from wiremap.rules.limits import limit
 from wiremap.rules.signals import Signal, most_volts
 from wiremap.rules.view import View
 
 SINKS = "low-side-drive"
+ROUNDS = 100  # of a relaxation; a few do for the resistors of a harness
+
+
+class Way(NamedTuple):
+    """Where a resistor leads, and how well."""
+
+    to: str
+    siemens: float
 
 
 @dataclass(frozen=True, slots=True)
-class Side:
+class PartSide:
     """One leg of a part: the metal that it lies on, and what that carries."""
 
     leg: str
     net: Net
     signals: list[Signal]
+
+    @property
+    def node(self) -> str:
+        """The point that stands for the metal."""
+        return self.net.points[0]
 
     @property
     def drivers(self) -> list[Signal]:
@@ -44,10 +59,10 @@ class Across:
     """A part between two metals; of a diode `a` is the anode's side."""
 
     extra: Extra
-    a: Side
-    b: Side
+    a: PartSide
+    b: PartSide
 
-    def sides(self) -> Iterator[tuple[Side, Side]]:
+    def sides(self) -> Iterator[tuple[PartSide, PartSide]]:
         """Both ways through it."""
         yield self.a, self.b
         yield self.b, self.a
@@ -63,12 +78,12 @@ def parts_across(view: View, kind: str) -> Iterator[Across]:
             yield Across(extra, a, b)
 
 
-def _side(view: View, leg: str) -> Side:
+def _side(view: View, leg: str) -> PartSide:
     net = view.net_of(leg)
-    return Side(leg, net, view.signals(net))
+    return PartSide(leg, net, view.signals(net))
 
 
-def highest_volts(view: View, side: Side) -> float | None:
+def highest_volts(view: View, side: PartSide) -> float | None:
     """The most that drives a metal up [V]; None where nothing of known volts does."""
     found = [s.volts.high for s in side.drivers if s.volts is not None]
     most = view.job.supply.max_volts
@@ -77,7 +92,7 @@ def highest_volts(view: View, side: Side) -> float | None:
     return max(found, default=None)
 
 
-def lowest_volts(side: Side) -> float | None:
+def lowest_volts(side: PartSide) -> float | None:
     """The least at which a metal is held [V]; None where nothing holds it."""
     if side.grounds:
         return 0.0
@@ -91,10 +106,38 @@ def volts_across(view: View, part: Across) -> float | None:
         high, low = highest_volts(view, one), lowest_volts(other)
         if high is not None and low is not None:
             found.append(high - low)
+    levels = view.once(potentials)
+    if part.a.node in levels and part.b.node in levels:
+        found.append(abs(levels[part.a.node] - levels[part.b.node]))
     return max(found, default=None)
 
 
-def load_amps(view: View, side: Side) -> float | None:
+def potentials(view: View) -> dict[str, float]:
+    """What each metal at a resistor stands at with every source at its most [V].
+
+    A metal that is neither driven nor grounded is held by its resistors (Millman's theorem, the sum
+    of U/R over the sum of 1/R, taken until nothing changes); one that hangs on nothing is left out.
+    """
+    levels: dict[str, float] = {}
+    ways: dict[str, list[Way]] = defaultdict(list)
+    for part in parts_across(view, "resistor"):
+        for one, other in part.sides():
+            level = 0.0 if one.grounds else highest_volts(view, one)
+            if level is not None:
+                levels[one.node] = level
+            if part.extra.ohms:
+                ways[one.node].append(Way(other.node, 1 / part.extra.ohms))
+    held = [node for node in ways if node not in levels]
+    for _ in range(ROUNDS):
+        for node in held:
+            known = [way for way in ways[node] if way.to in levels]
+            if known:
+                amps = sum(levels[way.to] * way.siemens for way in known)
+                levels[node] = amps / sum(way.siemens for way in known)
+    return levels
+
+
+def load_amps(view: View, side: PartSide) -> float | None:
     """What the contacts that receive on a metal draw together [A]; None where one tells nothing."""
     total = 0.0
     for signal in side.listeners:
@@ -121,32 +164,31 @@ def pushed(view: View, part: Across) -> Pushed | None:
     if not ohms:
         return None
     for one, other in part.sides():
-        high = highest_volts(view, one)
-        weak = [s for s in other.signals if s.side != "machine" and not s.cold and s.volts]
-        for signal in weak if high is not None and not other.grounds else ():
-            assert signal.volts is not None and high is not None
-            stands = most_volts(signal.volts)
-            volts = _pulled_to(view, other, high, ohms)
-            amps = (volts - stands) / ohms
-            if volts > stands and amps > limit("pushed-amps"):
-                return Pushed(one.drivers[0], signal, volts, amps)
+        level = _pulled_to(view, one, other)
+        if level is None or other.grounds:
+            continue
+        for signal in other.signals:
+            if signal.side == Side.MACHINE or signal.cold or signal.volts is None:
+                continue
+            amps = (level - most_volts(signal.volts)) / ohms
+            if amps > limit("pushed-amps"):
+                return Pushed(one.drivers[0], signal, level, amps)
     return None
 
 
-def _pulled_to(view: View, side: Side, high: float, ohms: float) -> float:
-    """Where resistors to metals of known volts hold a metal that nothing else drives [V].
+def _pulled_to(view: View, one: PartSide, other: PartSide) -> float | None:
+    """What the driven side of a resistor pulls the other one up to [V].
 
-    Millman's theorem over the resistors that touch the metal: (sum of U/R) / (sum of 1/R).
+    A reference that drives the other side does not hold against it.
     """
-    siemens, amps = 1 / ohms, high / ohms
-    for extra in view.extras(side.net, "resistor"):
-        far = [_side(view, leg) for leg in extra.legs if leg not in side.net]
-        if extra.ohms and far and far[0].grounds:
-            siemens += 1 / extra.ohms
-    return amps / siemens
+    if not one.drivers:
+        return None
+    if other.drivers:
+        return highest_volts(view, one)
+    return view.once(potentials).get(other.node)
 
 
-def clash_through(view: View, one: Side, other: Side) -> tuple[str, Signal, Signal] | None:
+def clash_through(view: View, one: PartSide, other: PartSide) -> tuple[str, Signal, Signal] | None:
     """What two metals would be to each other, were the part between them a wire."""
     for a in one.signals:
         for b in other.signals:
