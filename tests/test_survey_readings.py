@@ -1,4 +1,4 @@
-"""Survey readings: their causes in the order of practice, the last word on each, where they count."""
+"""Survey readings: causes in the order of practice, the last word on each, where they count."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def judged(job: Job, lines: str) -> tuple[SurveyReading, ...]:
 
 
 def unknown(job: Job, cavity: str) -> Job:
-    """The job whose loom has a contact of which nobody knows what it is, and states no load there."""
+    """The job whose loom has a contact that nobody knows, and states no load there."""
     loom = job.ends["loom"]
     cavities = dict(loom.pinout.cavities)
     cavities[cavity] = replace(cavities[cavity], reading=Meaning("unknown"), volts=None)
@@ -87,7 +87,7 @@ def test_a_strange_reading_names_its_likeliest_causes(demo: Job, line: str, caus
 
 
 def test_a_better_reading_replaces_a_worse_one(demo: Job) -> None:
-    """The bolt is cleaned and read again: the last word counts, and what was read before is told."""
+    """The bolt is cleaned and read again: the last word counts, what was read before is told."""
     lines = "loom.2 to chassis 12 ohm\nloom.2 to chassis 0.2 ohm"
     first, second = judged(demo, lines)
     assert (first.verdict, second.verdict) == ("replaced", "fits")

@@ -1,4 +1,4 @@
-"""Whatever settles something is missed when it is gone: the verdict never improves by leaving out."""
+"""Whatever settles something is missed when it is gone: leaving out never improves a verdict."""
 
 from __future__ import annotations
 

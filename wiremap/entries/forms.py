@@ -12,9 +12,9 @@ FORM = """batch lines, one reading each, parted by commas or line ends; # begins
   D1.a - D1.k no diode              silence in diode range
   donor.14 - donor.15 s parted      what meets outside the harness parted for this reading
   donor.1 - donor.14 s ground parted   which circuit, where the probes are on two that could be"""
-POWER_FORM = """lines of first power, one reading each, parted by commas or line ends; # begins a remark:
+POWER_FORM = """lines of first power, one reading each, parted by commas or line ends; # a remark:
   15 off 0.02 V                     a step's number as printed, ignition if you like, V or mV
   14 0.35 A                         amps where the step asks for them: A or mA
   16/34 12.4 12.5 V                 ignition off and on at one contact, in the order of the numbers
-  donor.3 - donor.1 12.6 V ignition on             its probes, red first; ignition where both are read
+  donor.3 - donor.1 12.6 V ignition on             its probes, red first; ignition if both are
   gateway.8 - gateway.7 12.3 V ignition on F1 in   the state where the list asks for one"""

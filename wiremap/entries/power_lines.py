@@ -45,7 +45,7 @@ class Points(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class TypedPower:
-    """What one line says: numbers of steps or the words left for its probes, figures, key, state."""
+    """What one line says: numbers of steps or words left for its probes, figures, key, state."""
 
     numbers: tuple[int, ...]
     figures: tuple[float, ...]

@@ -1,4 +1,4 @@
-"""Which entries of the notebooks count: the last decided answers that speak of what still stands."""
+"""Which entries of the notebooks count: the last decided answers about what still stands."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class Stale:
 
 @dataclass(frozen=True, slots=True)
 class Disagreement:
-    """A cavity on whose function its sources differ; `settled`: the named answer that settles it."""
+    """A cavity on whose function sources differ; `settled`: the named answer that settles it."""
 
     address: str
     claims: tuple[Claim, ...]

@@ -107,7 +107,7 @@ def probe_print(harness: Harness, points: Iterable[str]) -> str | None:
 
 
 def fresh(harness: Harness, entry: Entry) -> bool:
-    """Whether a probe or power reading speaks of the metal as it stands (`of` left out: it does)."""
+    """Whether a probe or power reading speaks of the metal as it stands; without `of` it does."""
     points = in_harness((*entry.red, *entry.black))
     if any(p not in harness.points for p in points):
         return False

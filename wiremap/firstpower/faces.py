@@ -68,7 +68,7 @@ class Faces:
         return found
 
     def _has_contact(self, point: Point) -> bool:
-        """Whether there is a contact to touch: none in an unused cavity or under a blanking plug."""
+        """Whether there is a contact to touch: none in an unused cavity, none under a plug."""
         if point.cavity is None or point.cavity.unused:
             return False
         left = self.job.not_joined.get(point.address)

@@ -1,4 +1,4 @@
-"""What must be so before the first reading of a ring-out, and where the probe goes for each name."""
+"""What must be so before a ring-out begins, and where the probe goes for each name."""
 
 from __future__ import annotations
 
