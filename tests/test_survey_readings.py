@@ -210,3 +210,14 @@ def test_a_bus_without_in_line_unit_speaks_of_none(demo: Job) -> None:
     steps = survey(replace(demo, ends=frozen(ends), circuits=())).terminators
     assert steps and all("port" not in step.so for t in steps for step in t.steps)
     assert any("port" in step.so for t in survey(demo).terminators for step in t.steps)
+
+
+def test_grounds_of_a_loom_meet_at_the_chassis(demo: Job) -> None:
+    """Where no paper states it (common practice); one that was read otherwise is left out."""
+    loom = demo.ends["loom"]
+    bare = replace(loom, pinout=replace(loom.pinout, behind=()))
+    job = replace(demo, ends=frozen({**demo.ends, "loom": bare}))
+    ground = Harness(settle(job)).ohms("loom.2", "chassis", plugged=False)
+    assert ground == Span(0.0, 0.5)
+    poor = settle(read(job, "loom.2 to chassis 12 ohm"))
+    assert Harness(poor).ohms("loom.2", "chassis", plugged=False).low == float("inf")

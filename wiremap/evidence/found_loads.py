@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from wiremap.evidence.expected import FILAMENT, electrical
+from wiremap.evidence.expected import FILAMENT, GROUND, electrical
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED, SILENT_SURE_OHMS, is_silent
 from wiremap.evidence.survey_readings import SurveyReading, Verdict, judge_survey
 from wiremap.graph import span_ohms
@@ -25,6 +25,7 @@ def with_found_loads(job: Job) -> Job:
     for end in job.ends.values():
         if end.side == Side.MACHINE:
             links = _found(end, judged)
+            links += _grounds(end, links, judged)
             ends[end.name] = replace(end, pinout=replace(end.pinout, found=tuple(links)))
     return replace(job, ends=frozen(ends))
 
@@ -38,6 +39,20 @@ def _found(end: End, judged: tuple[SurveyReading, ...]) -> list[Link]:
         if math.isinf(span_ohms(known, link.a, link.b).low):
             found.append(link)
     return found
+
+
+def _grounds(end: End, found: list[Link], judged: tuple[SurveyReading, ...]) -> list[Link]:
+    """A power ground of the machine goes to its chassis (common practice) where nothing is known.
+
+    The survey expects the same; one that was read otherwise is left out.
+    """
+    told = {name for link in (*end.pinout.behind, *found) for name in (link.a, link.b)}
+    told |= {Address.read(r.address).cavity for r in judged if r.verdict == Verdict.CONTRADICTS}
+    return [
+        Link(a=name, b=CHASSIS, ohms=GROUND)
+        for name, cavity in end.pinout.cavities.items()
+        if cavity.function == "power-ground" and name not in told
+    ]
 
 
 def _link(end: End, reading: SurveyReading) -> Link | None:
