@@ -19,7 +19,9 @@ from wiremap.evidence.answers import (
     stale,
     unusable,
 )
-from wiremap.evidence.expected import Expected, expected_ohms, expected_volts, refused
+from wiremap.evidence.expected import Expected, refused
+from wiremap.evidence.expected_ohms import expected_ohms
+from wiremap.evidence.expected_volts import expected_volts
 from wiremap.evidence.measured import MeasuredVolts, measured_volts
 from wiremap.evidence.meter import (
     BEEP_SURE_OHMS,

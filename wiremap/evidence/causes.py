@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from functools import cache
 
-from wiremap.evidence.expected import Expected, Quantity, electrical, system
+from wiremap.evidence.expected import Expected, Quantity, Where, system
 from wiremap.evidence.meter import NOISE_VOLTS, says
-from wiremap.model import CHASSIS, Cavity, Entry, Job
+from wiremap.model import Entry, Job, Span
 from wiremap.trade.tables import Row, table
 
+FILE = "causes.toml"
 BELOW_ZERO = (
     "below zero: the probes are exchanged, or the black one does not stand on battery minus; "
     "read again"
@@ -21,14 +21,46 @@ CROSSED = (
 POOR_FEED = (
     "less than the battery gives: a poor feed, or a wire that floats: read again with a lamp on it"
 )
+TOO_MUCH = (
+    "a charger, a second battery or another system feeds it; "
+    "take nothing apart, read across the battery first"
+)
 
 
-def meaning(job: Job, row: Expected, entry: Entry, cavities: tuple[Cavity, ...]) -> str:
-    """What follows from a reading outside its row's band; `cavities` are under the probes."""
+def meaning(job: Job, row: Expected, entry: Entry) -> str:
+    """What follows from a reading outside its row's band; empty where nothing is known of it."""
     if row.quantity == Quantity.VOLTS:
-        return row.stray if entry.volts is None else _volts(job, row, entry.volts)
+        return "" if entry.volts is None else _volts(job, row, entry.volts)
     ohms = _ohms(entry)
-    return row.stray if ohms is None else _causes(_where(row, ohms, cavities), ohms) or row.stray
+    if ohms is None or row.where is None or row.band is None:
+        return ""
+    where: str = row.where
+    if row.where == Where.LOAD:
+        where = "low" if ohms < row.band.low else "high"
+    fits = (r for r in _rows("ohms", where) if r["from"] <= ohms <= r.get("to", math.inf))
+    return _told(next(fits, None))
+
+
+def usual(row: Expected) -> str:
+    """The likeliest cause of a stray reading, whatever it reads; empty where none is known."""
+    if row.where is None:
+        return ""
+    where = "high" if row.where == Where.LOAD else row.where
+    return str(_rows(row.quantity, where)[0]["causes"][0])
+
+
+def _rows(section: str, where: str) -> list[Row]:
+    rows = table(FILE).section(section, where=str, causes=tuple, tell=str)
+    return [row for row in rows if row["where"] == where]
+
+
+def _told(row: Row | None) -> str:
+    """Causes in the order of practice, and what to read to tell them apart."""
+    if row is None:
+        return ""
+    *others, last = row["causes"]
+    either = f"{', '.join(others)}, or {last}" if others else last
+    return f"{either}; to tell: {row['tell']}"
 
 
 def _ohms(entry: Entry) -> float | None:
@@ -41,50 +73,19 @@ def _ohms(entry: Entry) -> float | None:
     return math.inf if math.isinf(said.high) else said.low
 
 
-def _where(row: Expected, ohms: float, cavities: tuple[Cavity, ...]) -> str:
-    functions = {cavity.function for cavity in cavities}
-    if functions == {"can-high", "can-low"}:
-        return "pair"
-    if functions == {"interlock-out", "interlock-back"}:
-        return "loop"
-    if row.black == CHASSIS and functions == {"power-ground"}:
-        return "ground"
-    if row.black == CHASSIS and functions == {"sensor-return"}:
-        return "return"
-    if any(electrical(cavity) == "lamp" for cavity in cavities):
-        return "lamp"
-    if functions & {"analogue-input", "pulse-input"}:
-        return "sender"
-    return "load-low" if row.band is not None and ohms < row.band.low else "load-high"
-
-
-@cache
-def _rows() -> tuple[Row, ...]:
-    return table("causes.toml").section("ohms", where=str, causes=tuple, tell=str)
-
-
-def _causes(where: str, ohms: float) -> str:
-    """Causes in the order of practice, and what to read to tell them apart."""
-    for row in _rows():
-        if row["where"] == where and row["from"] <= ohms <= row.get("to", math.inf):
-            *others, last = row["causes"]
-            either = f"{', '.join(others)}, or {last}" if others else last
-            return f"{either}; to tell: {row['tell']}"
-    return ""
+def _is_weak(volts: float, band: Span | None, live: Span) -> bool:
+    """Whether something stands there that should be live, and less than the battery gives."""
+    if band is None or band.low <= NOISE_VOLTS:
+        return False
+    return 2 * NOISE_VOLTS < volts < min(live.low, band.low)
 
 
 def _volts(job: Job, row: Expected, volts: float) -> str:
     live = system(job)
     if volts < -NOISE_VOLTS:
         return BELOW_ZERO
-    if live is None or row.band is None:
-        return row.stray
-    if volts > live.high + NOISE_VOLTS:
-        return (
-            f"more than this machine's {live.low:g} to {live.high:g} V: a charger, a second "
-            "battery or another system feeds it; "
-            "take nothing apart, read across the battery first"
-        )
-    should_be_live = row.band.low > NOISE_VOLTS
-    weak = 2 * NOISE_VOLTS < volts < min(live.low, row.band.low)
-    return POOR_FEED if should_be_live and weak else row.stray
+    if live is not None and volts > live.high + NOISE_VOLTS:
+        return f"more than this machine's {live.low:g} to {live.high:g} V: {TOO_MUCH}"
+    if live is not None and _is_weak(volts, row.band, live):
+        return POOR_FEED
+    return _told(_rows("volts", row.where)[0]) if row.where is not None else ""

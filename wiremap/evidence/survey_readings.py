@@ -10,16 +10,9 @@ from itertools import chain
 
 from wiremap.evidence.answers import answers, cavity_of, entries, fingerprints
 from wiremap.evidence.causes import CROSSED, meaning
-from wiremap.evidence.expected import (
-    FILAMENT,
-    LAMP_BEYOND,
-    LAMP_SOURCE,
-    Expected,
-    Quantity,
-    expected_ohms,
-    expected_volts,
-    refused,
-)
+from wiremap.evidence.expected import FILAMENT, Expected, Quantity, Where, refused
+from wiremap.evidence.expected_ohms import expected_ohms
+from wiremap.evidence.expected_volts import expected_volts
 from wiremap.evidence.meter import (
     BEEP_SURE_OHMS,
     DEAD_VOLTS,
@@ -28,6 +21,11 @@ from wiremap.evidence.meter import (
     metered,
 )
 from wiremap.model import CHASSIS, Basis, Cavity, Entry, EntryKind, Job, OnOff, Seen, Side
+
+LAMP_BEYOND = (
+    "no filament reads so: an LED lamp does, and so does an unplugged one; "
+    "see it light from a limited feed"
+)
 
 
 class Verdict(StrEnum):
@@ -228,18 +226,16 @@ def _held_against(
 ) -> SurveyReading:
     entry, first = reading.entry, rows[0]
     missed = next((row for row in rows if not _value_fits(row, entry)), None)
-    if missed is None and first.source == LAMP_SOURCE and not _filament(entry):
+    if missed is None and first.where == Where.LAMP and not _filament(entry):
         return replace(reading, expected=first, why=LAMP_BEYOND)
     if missed is None:
         return replace(reading, verdict=Verdict.FITS, expected=first)
-    known = [cavity_of(job, a) for a in (*entry.red, *entry.black)]
-    touched = tuple(k[1] for k in known if k is not None)
     return replace(
         reading,
         verdict=Verdict.CONTRADICTS,
         expected=missed,
         reads_as=_reads_as(missed, entry, promised),
-        why=meaning(job, missed, entry, touched),
+        why=meaning(job, missed, entry),
     )
 
 

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 
 from wiremap.evidence import Expected, expected_ohms, expected_volts, refused
 from wiremap.evidence.answers import cavity_of
+from wiremap.evidence.causes import usual
 from wiremap.evidence.expected import Quantity, electrical, supply_words
 from wiremap.evidence.meter import DEAD_VOLTS, displayed
 from wiremap.evidence.probe_points import SPLICE_IN, nets_for
@@ -64,13 +65,11 @@ class Row:
     low: float | None
     high: float | None
     source: str
-    stray: str
-    telling: bool
+    stray: str  # the likeliest cause of another reading
 
     def as_dict(self) -> dict[str, Any]:
         """The row as plain data; `volts_first` marks what must read dead before it counts."""
         out = asdict(self)
-        del out["telling"]
         if self.block == Quantity.OHMS:
             out["volts_first"] = DEAD_VOLTS
         return out
@@ -213,8 +212,7 @@ def _row(n: int, e: Expected) -> Row:
         low=band.low if band else None,
         high=band.high if band else None,
         source=e.source,
-        stray=e.stray,
-        telling=e.telling,
+        stray=usual(e),
     )
 
 

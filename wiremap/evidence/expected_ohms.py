@@ -1,0 +1,209 @@
+"""The ohms that a meter should show into the loom of a machine, battery off."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import NamedTuple
+
+from wiremap.evidence.expected import (
+    COIL,
+    FLOATING,
+    GROUND,
+    LAMP,
+    LOAD_SHARE,
+    LOOP,
+    PRACTICE,
+    PULSES,
+    SENDER,
+    TERMINATOR,
+    Expected,
+    Quantity,
+    Where,
+    electrical,
+    refused,
+)
+from wiremap.graph import Network
+from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Link, Span
+
+LAMP_SOURCE = (
+    "filament 0.5 to 200 ohm; LED lamp open or odd, other with probes exchanged (common practice)"
+)
+PARTNERS: Mapping[str, str] = MappingProxyType(
+    {"can-high": "can-low", "interlock-out": "interlock-back"}
+)
+BLACK = frozenset({"sensor-return", "power-ground"})  # what goes under the black probe
+SENSORS: Mapping[str, Span] = MappingProxyType({"analogue-input": SENDER, "pulse-input": PULSES})
+
+
+class Promise(NamedTuple):
+    """What one function promises: a band, whence it is, whether it proves the function."""
+
+    band: Span | None
+    where: Where | None = None
+    telling: bool = False
+    source: str = PRACTICE
+
+
+def expected_ohms(end: End) -> list[Expected]:
+    """The ohms to read: from the stated loads, otherwise from functions."""
+    rows: list[Expected] = []
+    told: set[str] = set()
+    networks = {when: Network(network(end, when)) for when in {x.when for x in end.pinout.behind}}
+    for link in end.pinout.behind:
+        if not _never_ohmed(end, link):
+            rows.append(_stated(end, link, networks[link.when]))
+            told |= {link.a, link.b}
+    cavities = end.pinout.cavities.values()
+    returns = [c.name for c in cavities if c.function == "sensor-return"]
+    for cavity in cavities:
+        if not refused(cavity) and cavity.name not in told:
+            rows += _by_function(end, cavity, returns)
+        if cavity.function == "sensor-return" and not _stated_to_chassis(end, cavity):
+            rows.append(_row(end, cavity, CHASSIS, Promise(FLOATING, Where.RETURN, True)))
+    return rows
+
+
+# -- stated loads ---------------------------------------------------------------------------------
+
+
+def network(end: End, state: str | None = None) -> list[tuple[str, str, Span]]:
+    """The loads behind a machine's loom as edges.
+
+    A link tied to a state replaces the plain one in that state.
+    """
+    links = end.pinout.behind
+    tied = {_pair(link) for link in links if link.when is not None and link.when == state}
+    chosen = [x for x in links if x.when == state or (x.when is None and _pair(x) not in tied)]
+    return [(_point(end, x.a), _point(end, x.b), _widened(x.ohms)) for x in chosen]
+
+
+def _pair(link: Link) -> frozenset[str]:
+    return frozenset((link.a, link.b))
+
+
+def _widened(span: Span) -> Span:
+    """A load as a meter may find it: one stated value has a share either way."""
+    if math.isinf(span.low) or not span.exact:
+        return span
+    return Span(span.low * (1 - LOAD_SHARE), span.high * (1 + LOAD_SHARE))
+
+
+def _point(end: End, name: str) -> Address:
+    return Address(CHASSIS) if name == CHASSIS else Address(end.name, name)
+
+
+def _cavities(end: End, link: Link) -> list[Cavity]:
+    known = end.pinout.cavities
+    return [known[name] for name in (link.a, link.b) if name in known]
+
+
+def _never_ohmed(end: End, link: Link) -> bool:
+    return any(refused(c) or electrical(c) == "supply" for c in _cavities(end, link))
+
+
+def _stated_to_chassis(end: End, cavity: Cavity) -> bool:
+    to_chassis = frozenset((cavity.name, CHASSIS))
+    return any(_pair(link) == to_chassis for link in end.pinout.behind)
+
+
+def _stated(end: End, link: Link, loads: Network) -> Expected:
+    """A stated load; returns and grounds go under the black probe."""
+    red, black = sorted((link.a, link.b), key=lambda name: _blackness(end, name))
+    a, b = _point(end, red), _point(end, black)
+    ohms = loads.span(a, b)
+    cavity = end.pinout.cavities.get(link.a)
+    source = (cavity.source if cavity else "") or end.pinout.source.name
+    return Expected(
+        red=a,
+        black=b,
+        quantity=Quantity.OHMS,
+        band=FLOATING if math.isinf(ohms.low) else ohms,
+        source=source or "stated in the pinout",
+        telling=True,
+        state=link.when,
+        where=_where(end, link) if link.when is None else None,
+    )
+
+
+def _blackness(end: End, name: str) -> int:
+    if name == CHASSIS:
+        return 2
+    return 1 if end.pinout.cavities[name].function in BLACK else 0
+
+
+def _where(end: End, link: Link) -> Where:
+    """What a stated load is read at."""
+    cavities = _cavities(end, link)
+    functions = {cavity.function for cavity in cavities}
+    if functions == {"can-high", "can-low"}:
+        return Where.PAIR
+    if functions == {"interlock-out", "interlock-back"}:
+        return Where.LOOP
+    if functions == {"power-ground"}:
+        return Where.GROUND
+    if functions == {"sensor-return"}:
+        return Where.RETURN
+    if any(electrical(cavity) == "lamp" for cavity in cavities):
+        return Where.LAMP
+    return Where.SENDER if functions & SENSORS.keys() else Where.LOAD
+
+
+# -- functions ------------------------------------------------------------------------------------
+
+
+def _row(end: End, cavity: Cavity, black: str, promise: Promise) -> Expected:
+    return Expected(
+        red=Address(end.name, cavity.name),
+        black=black,
+        quantity=Quantity.OHMS,
+        band=promise.band,
+        source=promise.source,
+        telling=promise.telling,
+        where=promise.where,
+    )
+
+
+def _by_function(end: End, cavity: Cavity, returns: list[str]) -> list[Expected]:
+    """What a contact without stated load is read for, if for anything."""
+    promise = _to_chassis(cavity)
+    if promise is not None:
+        return [_row(end, cavity, CHASSIS, promise)]
+    if cavity.function in SENSORS and returns and cavity.flow != Flow.FROM_UNIT:
+        promise = Promise(SENSORS[cavity.function], Where.SENDER)
+        return [_row(end, cavity, Address(end.name, returns[0]), promise)]
+    partner = _partner(end, cavity)
+    if partner is None:
+        return []
+    promise = Promise(LOOP, Where.LOOP, True)
+    if cavity.function == "can-high":
+        both = Span(TERMINATOR.low / 2, TERMINATOR.high)
+        promise = Promise(both, Where.PAIR, True, "ISO 11898-2")
+    return [_row(end, cavity, Address(end.name, partner), promise)]
+
+
+def _to_chassis(cavity: Cavity) -> Promise | None:
+    """What a contact shows to chassis, where that is what is read of it."""
+    group = electrical(cavity)
+    if cavity.function == "power-ground":
+        return Promise(GROUND, Where.GROUND, True)
+    if cavity.function == "unknown":
+        return Promise(None)
+    if group not in ("lamp", "drive"):
+        return None
+    if cavity.flow == Flow.TO_UNIT:
+        return Promise(None)  # fed by the machine: nobody can say
+    if group == "lamp":
+        return Promise(LAMP, Where.LAMP, source=LAMP_SOURCE)
+    return Promise(COIL, Where.LOAD)
+
+
+def _partner(end: End, cavity: Cavity) -> str | None:
+    """The other wire of a pair or loop."""
+    function = PARTNERS.get(cavity.function)
+    for other in end.pinout.cavities.values() if function else ():
+        alike = (other.pair, other.chain) == (cavity.pair, cavity.chain)
+        if other.function == function and alike:
+            return other.name
+    return None

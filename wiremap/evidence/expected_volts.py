@@ -1,0 +1,51 @@
+"""The volts that a meter should show at the loom of a machine, unit unplugged."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from wiremap.evidence.expected import (
+    BUS_LEVEL,
+    ZERO,
+    Expected,
+    Quantity,
+    Where,
+    electrical,
+    refused,
+    system,
+)
+from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Job, OnOff, Span
+
+ALL_ON = "lights and switches on"  # the third sweep: many a wire is live in one position only
+LIVE_ALWAYS = frozenset({"permanent-supply", "auxiliary-supply"})
+RETURNS = frozenset({"sensor-return", "sensor-supply"})
+DRIVEN = frozenset({"drive", "lamp", "loop"})
+
+
+def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
+    """The volts to read against battery minus, ignition off and on."""
+    if refused(cavity):
+        return []
+    red, live, group = Address(end.name, cavity.name), system(job), electrical(cavity)
+    if cavity.function in LIVE_ALWAYS:
+        proof = _row(red, OnOff.OFF, live, Where.PERMANENT_OFF)
+        return [replace(proof, telling=True), _row(red, OnOff.ON, live, Where.PERMANENT_ON)]
+    if group == "supply" or cavity.function == "wake":
+        proof = _row(red, OnOff.ON, live, Where.SWITCHED_ON)
+        return [_row(red, OnOff.OFF, ZERO, Where.SWITCHED_OFF), replace(proof, telling=True)]
+    if group in ("ground", "shield") or cavity.function in RETURNS:
+        return [_row(red, key, ZERO, Where.RETURN) for key in (OnOff.OFF, OnOff.ON)]
+    if group in DRIVEN and cavity.flow != Flow.TO_UNIT:
+        return [_row(red, key, ZERO, Where.DRIVEN) for key in (OnOff.OFF, OnOff.ON)]
+    if cavity.function in ("can-high", "can-low"):
+        return [_row(red, OnOff.ON, BUS_LEVEL, Where.BUS)]
+    noted = [_row(red, key, None) for key in (OnOff.OFF, OnOff.ON)]
+    if cavity.function == "unknown":
+        noted.append(replace(noted[-1], state=ALL_ON))
+    return noted
+
+
+def _row(red: str, key: OnOff, volts: Span | None, where: Where | None = None) -> Expected:
+    return Expected(
+        red=red, black=CHASSIS, quantity=Quantity.VOLTS, band=volts, key=key, where=where
+    )
