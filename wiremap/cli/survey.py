@@ -177,9 +177,9 @@ def _seen(entry: Entry) -> str:
 
 
 def _band(expected: Expected | None) -> str:
-    if expected is None or expected.band is None:
+    if expected is None or expected.shown is None:
         return ""
-    return f"{expected.band} {_unit(expected.quantity)} ({expected.source})"
+    return f"{expected.shown} {_unit(expected.quantity)} ({expected.source})"
 
 
 def _unit(quantity: str) -> str:

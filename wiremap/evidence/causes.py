@@ -42,11 +42,11 @@ def meaning(job: Job, row: Expected, entry: Entry) -> str:
 
 
 def usual(row: Expected) -> str:
-    """The likeliest cause of a stray reading, whatever it reads; empty where none is known."""
+    """The likeliest cause of a stray reading, ohms open; empty where none is known."""
     if row.where is None:
         return ""
     where = "high" if row.where == Where.LOAD else row.where
-    return str(_rows(row.quantity, where)[0]["causes"][0])
+    return str(_rows(row.quantity, where)[-1]["causes"][0])
 
 
 def _rows(section: str, where: str) -> list[Row]:
