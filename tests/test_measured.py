@@ -9,7 +9,8 @@ import pytest
 
 from wiremap.evidence import measured_volts, settle
 from wiremap.files import load_job
-from wiremap.model import Address, Entry, EntryKind, Job, Notebook, OnOff
+from wiremap.model import Address, Entry, EntryKind, Flow, Job, Notebook, OnOff, frozen
+from wiremap.naming import Meaning
 
 ROOT = Path(__file__).parent.parent
 WHO = {"by": "RK", "date": "2026-03-02"}
@@ -85,6 +86,18 @@ def test_an_answer_that_says_as_much_is_no_second_value(demo: Job) -> None:
     answers = [
         Entry(kind=EntryKind.ANSWER, about="loom.1.fuse_amps", answer="5 A", **WHO),
         Entry(kind=EntryKind.ANSWER, about="supply.volts", answer="12", **WHO),
-        Entry(kind=EntryKind.ANSWER, about="surroundings.bundle", answer="6", **WHO),
+        Entry(kind=EntryKind.ANSWER, about="surroundings.bundle", answer="4 wires", **WHO),
     ]
     assert noted(demo, *answers).replaced == ()
+
+
+@pytest.mark.parametrize(("flow", "expected"), [(Flow.TO_UNIT, True), (Flow.FROM_UNIT, False)])
+def test_a_line_that_the_machine_feeds_may_be_live(demo: Job, flow: Flow, expected: bool) -> None:
+    """A lamp's feed from the machine, not a lamp that the unit feeds (unit unplugged)."""
+    loom = demo.ends["loom"]
+    cavities = dict(loom.pinout.cavities)
+    cavities["3"] = replace(cavities["3"], reading=Meaning("lamp-feed"), flow=flow, volts=None)
+    pinout = replace(loom.pinout, cavities=frozen(cavities))
+    job = replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, pinout=pinout)}))
+    found = measured_volts(noted(job, volts("loom.3", 12.4, OnOff.ON)))
+    assert found[Address("loom.3")].expected is expected

@@ -10,7 +10,7 @@ from wiremap.evidence.answers import cavity_of, entries, fingerprints, spoken_of
 from wiremap.evidence.expected import FILE, electrical
 from wiremap.evidence.meter import GROUNDED, NOISE_VOLTS
 from wiremap.evidence.survey_readings import subject_of
-from wiremap.model import Address, Cavity, Entry, EntryKind, Job, OnOff, Span
+from wiremap.model import Address, Cavity, Entry, EntryKind, Flow, Job, OnOff, Span
 from wiremap.trade.tables import band
 
 QUIET = Span(*band(FILE, "quiet"))
@@ -85,8 +85,11 @@ def _speaks_of(entry: Entry, cavity: Cavity) -> bool:
 
 def _may_show(cavity: Cavity, volts: float) -> bool:
     """Whether what the paper says of a contact accounts for these volts."""
-    if electrical(cavity) == "supply" or cavity.function == "wake":
+    group = electrical(cavity)
+    if group == "supply" or cavity.function == "wake":
         return True
+    if group in ("lamp", "drive") and cavity.flow == Flow.TO_UNIT:
+        return True  # the machine feeds it
     stated = cavity.volts
     if stated is not None and cavity.function != "unknown":
         return stated.low - NOISE_VOLTS <= volts <= stated.high + NOISE_VOLTS

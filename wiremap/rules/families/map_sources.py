@@ -111,7 +111,7 @@ def sources_disagree(view: View) -> Hits:
 
 @MAP.stop(
     "survey-contradicts",
-    what="at {a} the meter saw {seen}, but the paper promises {promised}{reads_as}",
+    what="at {a} the meter saw {seen}, but the paper promises {promised}{reads_as}{cause}",
     why="Paper and machine differ at this contact, and the joint is made by the paper.",
     fix="Measure again; then answer in the notebook by name what the contact is (kind answer, "
     "about {address}).",
@@ -135,7 +135,8 @@ def survey_contradicts(view: View) -> Hits:
             address=found.address,
             seen=_seen(found.entry),
             reads_as=reads_as,
-            promised=f"{found.expected.band} {unit}",
+            promised=f"{found.expected.shown} {unit}",
+            cause=f": {found.why}" if found.why else "",
         )
 
 
