@@ -64,13 +64,13 @@ class PowerVerdict:
         """
         yield f"{self.verdict}: {len(self.left)} readings left"
         for step, value, why in self.wrong:
-            yield f"wrong: {step.told}: {value:g} {step.quantity}; {why}"
+            yield f"wrong: {step.label}: {value:g} {step.quantity}; {why}"
         for finding in self.unfit:
             where = finding.place or ", ".join(finding.subject)
             yield f"not counted: {where}: {finding.message}"
         if full or len(self.left) <= FEW:
             for step in self.left:
-                yield f"left: {step.told}"
+                yield f"left: {step.label}"
         else:
             yield f"left: {_ranges([step.n for step in self.left])}"
 

@@ -47,7 +47,7 @@ class PowerStep:
         return ", ".join([*words, self.state] if self.state else words)
 
     @property
-    def told(self) -> str:
+    def label(self) -> str:
         """Which reading this is: its number, its probes, how the machine stands."""
         where = f"{self.n}. {self.red} to {self.black}"
         return f"{where}, {self.when}" if self.when else where
