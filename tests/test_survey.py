@@ -483,15 +483,16 @@ def test_the_help_tells_the_lines_and_every_example_in_it_is_read(
 ) -> None:
     """Format, units and an example; the notebook's own form too."""
     text = run("survey", "--help").stdout
-    for word in ("mV", "1.8k", "key off", "battery minus", "kind: survey", "--save", "--by"):
+    for word in ("mV", "1.8k", "ignition off", "battery minus", "kind: survey", "--save", "--by"):
         assert word in text
     body = text.partition("lines for --readings")[2]
-    lines = [x.strip().split("   ")[0] for x in body.splitlines() if x.startswith("  loom.")]
+    lines = [x.strip().split("  ")[0] for x in body.splitlines() if x.startswith("  loom.")]
     assert len(lines) == 6
     entries, faults = typed_readings(demo, "\n".join(lines), "help")
     assert len(entries) == 6 and not faults
-    items = [x.partition("   (")[0] for x in body.splitlines() if x.startswith("  - {")]
-    (tmp_path / "n.yaml").write_text("wiremap: notebook/1\nentries:\n" + "\n".join(items) + "\n")
+    start = body.index("  - {")
+    items = body[start : body.rindex("}") + 1]
+    (tmp_path / "n.yaml").write_text(f"wiremap: notebook/1\nentries:\n{items}\n")
     read = load_notebook(tmp_path / "n.yaml").value
     assert read is not None and len(read.entries) == 2
 

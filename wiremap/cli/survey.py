@@ -34,8 +34,8 @@ Two blocks that are never mixed: volts first, then, battery off, ohms. Never thr
 a restraint circuit.
 
 lines for --readings, one reading each; # begins a remark:
-  loom.1 12.6 V key off              volts (V or mV) and how the key stood; black probe on battery minus
-  loom.4 to chassis 0 V key on       `to` and where else it stood: a cavity, chassis or battery minus
+  loom.1 12.6 V ignition off         V or mV and how the ignition stood; black probe on battery minus
+  loom.4 to chassis 0 V ignition on  `to` and where else it stood: a cavity, chassis or battery minus
   loom.12 to loom.8 1800 ohm         ohms; 1.8k and 1M too
   loom.12 to loom.8 0.02 V 1.8k      the volts before, then the ohms, which do not count above 0.1 V
   loom.13 to loom.8 open             o or open or OL (0L) open, b beep, s silent
