@@ -12,7 +12,8 @@ from wiremap.entries.power_lines import points_of, taken_apart
 from wiremap.entries.probe_lines import batch
 from wiremap.entries.survey_lines import probes, shown
 
-ALPHABET = list("0123456789.,-+:;()/#>kKMVvAamuΩ \t") + [
+ALPHABET = [
+    *"0123456789.,-+:;()/#>kKMVvAamuΩ \t",
     "loom.1",
     "donor.3",
     " to ",

@@ -184,6 +184,8 @@ def _grounds(view: View, net: Net) -> list[str]:
     found = [address for address in net.points if _is_ground(view, address)]
     found += [address for address in net.points if view.points[address].kind == "stud"]
     for mine in net.points:
+        if mine in found:
+            continue  # its own way to the chassis is no second one
         for other, end in view.once(_few_ohms).get(mine, ()):
             grounded = other == CHASSIS or _is_ground(view, other)
             if grounded and other not in net:
