@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from wiremap.model import Cavity, End, Side
+from wiremap.model import Cavity, End, EndKind, Side
 from wiremap.rules.across import diode_amps, parts_across
 from wiremap.rules.limits import limit
 from wiremap.rules.outputs import outputs
+from wiremap.rules.segments import segments
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
 from wiremap.sizing.load import electrical_class
@@ -32,6 +33,7 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
             found.append(_other(lack.subject, f"{lack.what}; not sized: {lack.blocks}"))
     found += _lines(view, "drive", "input")
     found += _contacts(view)
+    found += _pairs(view)
     return tuple(dict.fromkeys(found))
 
 
@@ -105,9 +107,25 @@ def _lacks(end: End, cavity: Cavity) -> Iterator[str]:
         yield "what its contact is good for is not stated"
     if cavity.volts is None and row.electrical in ("supply", "reference"):
         yield "its volts are not stated"
+    if end.kind == EndKind.MATE and cavity.accepts.csa_mm2 is None:
+        yield "what its contact takes is not stated"
+    sealed = end.kind == EndKind.MATE and end.pinout.connector.sealed
+    if sealed and cavity.accepts.insulation_mm is None:
+        yield "what its seal takes is not stated"
     size = cavity.wire.csa_mm2 if cavity.wire else None
     if size is None and end.has_tail and cavity.function == "power-ground":
         yield "the size of its wire is not stated: its return is not judged"
+
+
+def _pairs(view: View) -> Iterator[NotJudged]:
+    """Joined CAN pairs between whose own legs nobody states what lies."""
+    told = {frozenset((bond.a, bond.b)) for bond in view.harness.bonds}
+    for segment in view.once(segments):
+        for pair in segment.pairs:
+            legs = (pair.high.address, pair.low.address)
+            if frozenset(legs) not in told:
+                why = "the ohms between its legs are not stated"
+                yield NotJudged(subject=legs, why=why, about=About.OTHER)
 
 
 def _other(subject: str, why: str) -> NotJudged:
