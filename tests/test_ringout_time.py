@@ -9,10 +9,13 @@ from ringout_repairs import trials
 from ringout_simulator import random_job, spliced_job
 from ringout_trial import Trial, entry
 
+import wiremap
 from wiremap.diagnose.judge import judge
 from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.parts import loads_other
 from wiremap.model import Address, Entry, EntryKind
+from wiremap.ringout.coverage import Finder
 from wiremap.ringout.plan import METHODS
 from wiremap.ringout.readings import History, taken
 
@@ -143,3 +146,35 @@ def test_never_a_pass_with_a_mistake_in(seed: int) -> None:
     for job, kind in ((random_job(seed, 30), "adapter"), (spliced_job(seed, 30), "splice-in")):
         came = trials(Trial(job, METHODS[seed % 4], kind), seed, 24)
         assert came["false pass"] == 0, came
+
+
+def test_the_open_engine_judges_lines_and_walks() -> None:
+    """Plan, verdict and walk by the package's own names; lines that cannot be read are refused."""
+    harness = wiremap.Harness(JOB)
+    planned = wiremap.plan_ringout(harness, "rest")
+    trial = Trial(JOB, "rest")
+    assert wiremap.judge_ringout(harness, trial.clean, planned).verdict == "pass"
+    one = JOB.circuits[0].join
+    judged = wiremap.judge_ringout(harness, f"{one[0]} - {one[1]} s", planned)
+    assert [t.told for t in judged.disagree] == [f"{one[0]} to {one[1]}: silent"]
+    with pytest.raises(ValueError, match=r"old\.99"):
+        wiremap.judge_ringout(harness, "old.99 - new.1 b", planned)
+    walk = wiremap.Walk(harness, planned)
+    turn = walk.turn()
+    assert turn is not None and len(walk.answer(turn, "b", "RK", "2026-03-02")) == 1
+    assert len(walk.judged().left) < len(planned.probes)
+
+
+def test_a_load_that_no_reading_judges_is_not_proven() -> None:
+    """Every load behind the loom: a third of it, three times it, nothing there would show or is told."""
+    job = spliced_job(3, 24)
+    harness = wiremap.Harness(job)
+    drawn = Drawn(harness, "splice-in")
+    for method in METHODS:
+        planned = wiremap.plan_ringout(harness, method, "splice-in")
+        finder = Finder(drawn, planned.probes)
+        told = {g.subject for g in planned.not_proven if g.kind == "hidden"}
+        modelled = list(loads_other(drawn))
+        assert modelled
+        for load in modelled:
+            assert finder.finds(load) != ((load.kind, *load.subject) in told)

@@ -14,10 +14,14 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from wiremap.check import Checked, Report, check_job
     from wiremap.check import check as check_files
+    from wiremap.diagnose.judge import judge_ringout
+    from wiremap.diagnose.judgement import Judgement
+    from wiremap.diagnose.walk import Turn, Walk
     from wiremap.evidence import settle
     from wiremap.files import Loaded, load_any, load_job, load_notebook, load_pinout
     from wiremap.graph import Harness
     from wiremap.propose import as_job, propose_map
+    from wiremap.ringout.plan import Plan
     from wiremap.ringout.plan import plan as plan_ringout
     from wiremap.sheet import sheet_pdf
     from wiremap.sizing.job import size_job
@@ -37,6 +41,11 @@ _HOME = MappingProxyType(
         "as_job": "propose",
         "find_slips": "slips:slips",
         "plan_ringout": "ringout.plan:plan",
+        "Plan": "ringout.plan",
+        "judge_ringout": "diagnose.judge",
+        "Judgement": "diagnose.judgement",
+        "Walk": "diagnose.walk",
+        "Turn": "diagnose.walk",
         "check_files": "check:check",
         "check_job": "check",
         "Checked": "check",
@@ -48,12 +57,17 @@ _HOME = MappingProxyType(
 __all__ = [
     "Checked",
     "Harness",
+    "Judgement",
     "Loaded",
+    "Plan",
     "Report",
+    "Turn",
+    "Walk",
     "as_job",
     "check_files",
     "check_job",
     "find_slips",
+    "judge_ringout",
     "load_any",
     "load_job",
     "load_notebook",

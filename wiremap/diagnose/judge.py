@@ -15,6 +15,8 @@ from wiremap.diagnose.judgement import (
     expected,
 )
 from wiremap.diagnose.proof import Proof
+from wiremap.entries.probe_lines import batch
+from wiremap.evidence.stamping import no_such_points
 from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
@@ -23,7 +25,7 @@ from wiremap.ringout.plan import Method, Plan, plan
 from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.ringout.readings import NEVER, History, Stale, Taken
 
-__all__ = ["Judge", "Judgement", "NetVerdict", "Verdict", "expected", "judge"]
+__all__ = ["Judge", "Judgement", "NetVerdict", "Verdict", "expected", "judge", "judge_ringout"]
 
 
 def judge(
@@ -39,6 +41,20 @@ def judge(
     single stray reading leaves it `incomplete` and is asked again.
     """
     return Judge(harness, planned or plan(harness, method, kind)).over(entries)
+
+
+def judge_ringout(harness: Harness, readings: str | Iterable[Entry], planned: Plan) -> Judgement:
+    """Judge the readings of a plan, in their order: batch lines as they are typed, or notebook entries.
+
+    Raises ValueError for lines that cannot be read.
+    """
+    if not isinstance(readings, str):
+        return Judge(harness, planned).over(readings)
+    entries, findings = batch(readings)
+    unread = [f.message for f in (*findings, *no_such_points(harness, entries)) if f.fault]
+    if unread:
+        raise ValueError("; ".join(unread))
+    return Judge(harness, planned).over(entries)
 
 
 class Judge:

@@ -7,13 +7,14 @@ from abc import abstractmethod
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from wiremap.mistakes.build import Build, Tie
+from wiremap.mistakes.build import THROUGH_OHMS, Build, Tie
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import LEAST, Kind, Mistake
 from wiremap.mistakes.swap import HALVES
 from wiremap.model import OPEN, Span
 from wiremap.model.quantities import plain
 
+FAR_OFF = 3.0  # times by which a load is supposed to differ
 HALF, TWICE = 0.5, 2.0  # the values that are supposed of every resistor, whatever was read
 
 
@@ -142,6 +143,17 @@ def parts_wrong(drawn: Drawn) -> Iterator[Mistake]:
         elif extra.kind == "diode":
             yield PartLost(Kind.EXTRA_MISSING, subject, extra.name)
             yield PartTurned(Kind.EXTRA_WRONG, subject, extra.name)
+
+
+def loads_other(drawn: Drawn) -> Iterator[OtherValue]:
+    """What sits behind the loom missing, of a third of its least value, of three times its most."""
+    for tie in drawn.ties:
+        if tie.outside and not tie.diode:
+            for ohms in (math.inf, tie.ohms.low / FAR_OFF, tie.ohms.high * FAR_OFF):
+                if ohms > THROUGH_OHMS and (tie.ohms.high < math.inf or ohms < math.inf):
+                    about = "open" if math.isinf(ohms) else f"about {plain(ohms)} ohm"
+                    subject = (tie.a, tie.b, about)
+                    yield OtherValue(Kind.LOAD_OTHER, subject, tie.a, tie.b, ohms)
 
 
 def other_values(build: Build, red: str, black: str, ohms: float) -> Iterator[OtherValue]:

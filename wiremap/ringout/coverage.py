@@ -10,6 +10,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.every import every
 from wiremap.mistakes.expectation import Shows, contradicts
 from wiremap.mistakes.mistake import Mistake
+from wiremap.mistakes.parts import loads_other
 from wiremap.mistakes.touch import Touch
 from wiremap.ringout.probe import Probe
 
@@ -27,12 +28,12 @@ class Coverage:
 
 
 def cover(drawn: Drawn, probes: Sequence[Probe]) -> Coverage:
-    """Make every modelled mistake and see whether a probe of the plan would show it."""
+    """Make every modelled mistake, wrong loads with them, and see whether a probe would show it."""
     finder = Finder(drawn, probes)
     modelled: dict[str, int] = {}
     found: dict[str, int] = {}
     hidden = []
-    for mistake in every(drawn):
+    for mistake in (*every(drawn), *loads_other(drawn)):
         kind = str(mistake.kind)
         modelled[kind] = modelled.get(kind, 0) + 1
         if finder.finds(mistake):
