@@ -6,10 +6,9 @@ import difflib
 import re
 from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
-from typing import BinaryIO
 
 from wiremap.base import Finding, Place
-from wiremap.files.source import plain_text, read_plain
+from wiremap.files.source import read_plain
 
 BETWEEN = re.compile(r"(?<!\d),|,(?!\d)")  # a comma between digits is a decimal comma
 LONGEST = 1000  # characters of one reading
@@ -54,10 +53,4 @@ def text_of(path: Path | str) -> str | Finding:
     """The text of a file of lines, or why it could not be read; a pipe is never waited for."""
     shown = Path(path).as_posix()
     text, faults = read_plain(Path(path), shown, MOST_BYTES)
-    return faults[0] if text is None else text
-
-
-def text_from(stream: BinaryIO, shown: str) -> str | Finding:
-    """The text of a stream such as standard input, which ends or is refused at its limit."""
-    text, faults = plain_text(stream.read(MOST_BYTES + 1), shown, MOST_BYTES)
     return faults[0] if text is None else text

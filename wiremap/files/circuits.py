@@ -66,6 +66,7 @@ class Circuits:
         self.to = to
         self.ends = ends
         self.wires = wires
+        self.numbers: dict[str, int] = {}  # for an id that is taken: where to look for a free one
 
     def read(self, node: Node) -> tuple[Circuit, ...]:
         """Every circuit, in file order; one without an id is called by its first point."""
@@ -98,9 +99,10 @@ class Circuits:
             message = f"two circuits are called `{short(circuit.id)}`"
             also = ((places[circuit.id], "the first one"),)
             self.to.fault("duplicate-key", message, node, "Rename one of the two.", also=also)
-        number = 2
+        number = self.numbers.get(circuit.id, 2)
         while f"{circuit.id} ({number})" in places:
             number += 1
+        self.numbers[circuit.id] = number + 1
         return replace(circuit, id=f"{circuit.id} ({number})")
 
     def _circuit(self, node: Node) -> Circuit | None:
@@ -189,10 +191,11 @@ class Circuits:
 
     def _legs(self, node: Node, points: tuple[Address, ...]) -> dict[Address, Leg]:
         to, found = self.to, dict[Address, Leg]()
+        joined = frozenset(points)
         for key, value in values.entries(to, node, "`legs`"):
-            if key.text not in points:
+            if key.text not in joined:
                 message = f"`legs` names `{short(key.text)}`, which this circuit does not join"
-                to.unlike("bad-reference", message, key, key.text, points)
+                to.unlike("bad-reference", message, key, key.text, joined)
             got = read_map(to, value, LEG, "a leg")
             got["wire"] = self._wire(got, value)
             found[Address.read(key.text)] = Leg(place=to.place(value), **got)

@@ -9,7 +9,7 @@ from typing import Any
 
 from wiremap.files import values, yamltext
 from wiremap.files.faults import Faults, listed, told
-from wiremap.files.ranges import numbers
+from wiremap.files.ranges import MAX_CAVITIES, numbers
 from wiremap.files.strict import Map, Node, Scalar
 from wiremap.files.values import FLAG, NAME, TEXT, TEXTS, Table, Value, read_map, stated
 from wiremap.files.yamltext import Pair
@@ -78,6 +78,10 @@ def _serves(to: Faults, node: Node, key: str) -> tuple[str, ...] | None:
     served: list[str] = []
     for word in found:
         served += numbers(word) or (word,)
+        if len(served) > MAX_CAVITIES:
+            message = f"`{key}` names more than {MAX_CAVITIES:,} cavities"
+            to.fault("over-limit", message, node, "Check the ranges.")
+            return None
     return tuple(served)
 
 

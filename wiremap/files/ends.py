@@ -142,6 +142,8 @@ class Ends:
         to, found = self.to, dict[str, Fed]()
         known = pinout.cavities
         for key, value in values.entries(to, node, "`fed`"):
+            if to.full:
+                break
             for cavity in expand(to, key, known):
                 if cavity not in known:
                     told_so = f"`fed` names cavity `{short(cavity)}`, which {short(pinout.path)}"

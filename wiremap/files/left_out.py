@@ -16,6 +16,7 @@ from wiremap.model import Address, Confirmed, End, NotJoined, Treat
 
 NOT_JOINED: Table = {"why": TEXT, "treat": values.one_of(Treat)}
 CONFIRMED: Table = {"circuit": NAME, "by": NAME, "date": DATE, "how": TEXT, "of": FINGERPRINT}
+MAX_POINTS = 200_000
 SETTLED = ("circuit", "by", "date", "how")
 
 
@@ -37,6 +38,8 @@ def read_not_joined(
         address = address_of(to, key.text, key, named)
         if address is None:
             continue
+        if to.full or len(found) > MAX_POINTS:
+            break
         got = _reason(to, value)
         for point in _points(to, key, address, ends):
             if point in found:
@@ -44,6 +47,9 @@ def read_not_joined(
                 to.fault("duplicate-key", message, key, "Keep one.")
             found[point] = NotJoined(point=point, place=to.place(key), **got)
     to.where = ""
+    if len(found) > MAX_POINTS:
+        message = f"`not_joined` names more than {MAX_POINTS:,} points"
+        to.fault("over-limit", message, node, "Check the ranges.")
     return found
 
 

@@ -76,17 +76,10 @@ def read_bytes(
 
 
 def read_plain(path: Path, shown: str, limit: int) -> tuple[str | None, tuple[Finding, ...]]:
-    """The text of a file that is no YAML: lines of readings, answers."""
+    """The text of a file that is no YAML, such as lines of readings; a byte order mark is dropped."""
     data, faults = read_bytes(path, shown, limit)
     if data is None:
         return None, faults
-    return plain_text(data, shown, limit)
-
-
-def plain_text(data: bytes, shown: str, limit: int) -> tuple[str | None, tuple[Finding, ...]]:
-    """Bytes as text, a byte order mark dropped; at most `limit` of them."""
-    if len(data) > limit:
-        return None, (too_large(shown, limit),)
     found = _not_utf8(data, shown)
     if found is not None:
         return None, (found,)
