@@ -84,7 +84,6 @@ def _rest() -> Iterator[Callable[[], object]]:
         yield partial(fuse_limits.ambient_share, ambient)
     window = stations.Window(390, 350, 400)
     yield partial(stagger.size_stagger, window, 16, pairs=2, diameter_mm=4.0)
-    yield partial(drop.least_area_mm2, 5, 8, 0.36)
 
 
 def _fuse(size: str, family: str, rating: float) -> object:

@@ -14,8 +14,8 @@ from sizing_jobs import demo
 
 from wiremap.graph import resistance_ohms
 from wiremap.model import Fed, Supply, frozen
-from wiremap.sizing.conductor import awg_area_mm2, cable
-from wiremap.sizing.drop import drop_volts, least_area_mm2, size_drop
+from wiremap.sizing.conductor import awg_area_mm2, cable, constant, copper_ratio
+from wiremap.sizing.drop import drop_volts, size_drop
 from wiremap.sizing.feed_parts import drop_limits
 from wiremap.sizing.job import size_job
 from wiremap.sizing.sized import OutOfRange
@@ -44,7 +44,8 @@ def test_faa_example_one_takes_the_next_larger_gauge() -> None:
 
 def test_the_cable_governs_not_its_nominal_area() -> None:
     """12 V, 5 A, 4 m and back, 3 %: copper alone asks for 1.916 mm2, yet 2 mm2 by ISO 6722-1 loses 0.377 V: 2.5 it is."""
-    assert least_area_mm2(5, 8, 0.36) == pytest.approx(1.916, abs=5e-4)
+    copper = constant("resistivity_20C")
+    assert drop_volts(5, 4, copper / 1.916) == pytest.approx(0.36, abs=1e-4)
     assert drop_volts(5, 4, cable("2").ohm_per_m_20C) == pytest.approx(0.377, abs=5e-4)
     assert size_drop("1", 4000, 5, 12).number("size_critical") == 2.5
     assert size_drop("2.5", 4000, 5, 12).answer.value == pytest.approx(0.304, abs=5e-4)
@@ -52,8 +53,9 @@ def test_the_cable_governs_not_its_nominal_area() -> None:
 
 def test_circular_mil_formula_is_the_same_law() -> None:
     """CM = K I L / E with K 10.75 ohm cmil/ft is copper at 29.3 C."""
-    area = least_area_mm2(5, 8, 0.36, 29.3)
-    assert area * 1973.53 == pytest.approx(10.75 * 5 * 8 / M_PER_FT / 0.36, rel=1e-3)
+    mils = 10.75 * 5 * 8 / M_PER_FT / 0.36
+    copper = constant("resistivity_20C") * copper_ratio(29.3)
+    assert drop_volts(5, 4, copper * 1973.53 / mils) == pytest.approx(0.36, rel=1e-3)
 
 
 def test_the_answer_of_the_command_form() -> None:

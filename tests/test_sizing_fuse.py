@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from published import published
 from scipy.optimize import brentq
 
-from wiremap.sizing.circuit import Circuit, far_end_amps, near_end_amps, plain_circuit
+from wiremap.sizing.circuit import Protected, far_end_amps, near_end_amps, plain_circuit
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.fuse import choose, largest, size_fuse
 from wiremap.sizing.fuse_judge import judge, upstream_sentence
@@ -34,7 +34,7 @@ from wiremap.sizing.transient import temperature_after_C
 
 def circuit(
     csa: str = "0.5", load: float | None = 3.0, metres: float = 2, **more: object
-) -> Circuit:
+) -> Protected:
     return replace(
         plain_circuit(csa, metres * 1000, 12, load, source_ohms=0.02, ambient_C=23), **more
     )  # type: ignore[arg-type]

@@ -19,7 +19,6 @@ from wiremap.sizing import (
     gauges,
     heat,
     joint,
-    parts,
     sleeve,
     stagger,
     stations,
@@ -47,7 +46,7 @@ def accepted(call: Test) -> Callable[[float], bool]:
     return takes
 
 
-def plain(**more: object) -> circuit.Circuit:
+def plain(**more: object) -> circuit.Protected:
     return replace(circuit.plain_circuit("1", 1000, 12, 3, source_ohms=0.02), **more)  # type: ignore[arg-type]
 
 
@@ -108,7 +107,6 @@ AT_MOST: list[tuple[str, float, Callable[[float], bool]]] = [
     ("thin wires shed all", 5.0, lambda mm: air.shed_share(mm) == 1.0),
     ("two wire diameters", 2.5, lambda mm: sleeve.overlap_mm(mm) == 5.0),
     ("supplied bore", 1.17 / 1.2, lambda mm: fits("supplied", mm)),
-    ("a part's rating", 0.8, lambda s: not parts.Stress(s, 0.8, "A").over),
 ]
 AT_LEAST: list[tuple[str, float, Callable[[float], bool]]] = [
     ("surroundings", -60.0, accepted(heat.check_ambient)),
@@ -184,4 +182,3 @@ def test_constants_that_are_no_limits() -> None:
     assert circuit.supply_range(48) == (36, 60)
     assert (fuse_limits.CLEARS, fuse_limits.CLEARS_WELL) == (1.35, 2.0)
     assert fuse_judge.ADIABATIC_S == 5
-    assert (parts.diode_drop_volts(), parts.rule("resistor_share")) == (1.0, 0.5)

@@ -49,7 +49,6 @@ TYPED: dict[str, dict[float, str]] = {
         300.0: "drawing",
         0.01: "drawing",
     },
-    "sizing/drop.py": {20.0: "where tables state resistance"},
     "sizing/fuse.py": {0.1: "to which an answer is rounded up"},
     "sizing/fuse_limits.py": {25.0: "where ratings hold"},
     "sizing/gauges.py": {20.0: "where tables state resistance"},

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from wiremap.graph import Conductor, Harness, Net, Point
 from wiremap.model import Extra, Fed, Job
 from wiremap.sizing.ampacity import most_bundled
-from wiremap.sizing.circuit import Circuit, battery_volts, supply_range
+from wiremap.sizing.circuit import Protected, battery_volts, supply_range
 from wiremap.sizing.conductor import Cable, linear_ratio
 from wiremap.sizing.fuse import largest
 from wiremap.sizing.fuse_limits import BLADE, FAMILIES
@@ -40,7 +40,7 @@ class Case(NamedTuple):
 
     subject: str
     circuit: str
-    figures: Circuit
+    figures: Protected
     return_known: bool
 
 
@@ -120,10 +120,10 @@ class Cases:
             subject = conductor.point or conductor.circuit
             yield Case(subject, conductor.circuit, figures, loop.return_known)
 
-    def circuit(self, wire: Cable, load_amps: float | None, inrush_amps: float | None) -> Circuit:
+    def circuit(self, wire: Cable, load_amps: float | None, inrush_amps: float | None) -> Protected:
         """A wire of this job with load and inrush [A], nothing else known of it."""
         place = self.around
-        return Circuit(
+        return Protected(
             wire=wire,
             load_amps=load_amps,
             source_ohms=None,
@@ -239,7 +239,7 @@ def family_of(fuse: Extra | None) -> str:
     return BLADE
 
 
-def weakest_case(cases: Sequence[Circuit], load_amps: float | None) -> Circuit:
+def weakest_case(cases: Sequence[Protected], load_amps: float | None) -> Protected:
     """All conductors behind a fuse as one: the weakest wire, whole load, least contact."""
     thin = min(cases, key=_room)
     return replace(
@@ -250,7 +250,7 @@ def weakest_case(cases: Sequence[Circuit], load_amps: float | None) -> Circuit:
     )
 
 
-def _room(case: Circuit) -> tuple[float, float]:
+def _room(case: Protected) -> tuple[float, float]:
     unloaded = replace(case, load_amps=None, inrush_amps=None)
     return largest(unloaded) or 0.0, case.single_amps
 

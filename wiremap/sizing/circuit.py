@@ -21,7 +21,7 @@ CHECKED = ("load_amps", "contact_amps", "inrush_amps", "inrush_s", "source_ohms"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Circuit:
+class Protected:
     """What a fuse shall protect: load, thinnest conductor, way out and back, surroundings.
 
     `loop_ohms` is what lies between fuse and a bolted fault at the far end and back, conductors
@@ -73,7 +73,7 @@ class Circuit:
         return self.single_amps * self.bundle_share
 
 
-def far_end_amps(circuit: Circuit) -> float | None:
+def far_end_amps(circuit: Protected) -> float | None:
     """Least current of a bolted short at the far end [A]: lowest volts, wire hot, out and back.
 
     None where the source's or the loop's resistance is not known.
@@ -84,7 +84,7 @@ def far_end_amps(circuit: Circuit) -> float | None:
     return circuit.min_volts / ohms if ohms > 0 else None
 
 
-def near_end_amps(circuit: Circuit) -> float | None:
+def near_end_amps(circuit: Protected) -> float | None:
     """Greatest current of a short just behind the fuse [A]: the battery's own volts, source cold.
 
     The battery at rest feeds a short, not what a generator held before; never more than the
@@ -95,7 +95,7 @@ def near_end_amps(circuit: Circuit) -> float | None:
     return circuit.short_volts / circuit.source_ohms
 
 
-def check_circuit(circuit: Circuit) -> None:
+def check_circuit(circuit: Protected) -> None:
     """Raises OutOfRange for figures that no answer belongs to."""
     ratings(circuit.family)
     check_supply(circuit.min_volts, "the lowest volts")
@@ -170,7 +170,7 @@ def plain_circuit(
     max_volts: float | None = None,
     family: str = "",
     return_ohms: float | None = None,
-) -> Circuit:
+) -> Protected:
     """A circuit of one wire out and its like back, or a return of known resistance.
 
     Raises OutOfRange for volts, a size or temperatures that no answer belongs to.
@@ -181,7 +181,7 @@ def plain_circuit(
     low, high = supply_range(volts, min_volts, max_volts)
     out = length_mm / 1000 * wire.ohm_per_m(limit_C)
     back = out if return_ohms is None else return_ohms
-    return Circuit(
+    return Protected(
         wire=wire,
         load_amps=load_amps,
         source_ohms=source_ohms,

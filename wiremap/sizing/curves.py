@@ -6,7 +6,7 @@ import math
 from typing import NamedTuple
 
 from wiremap.sizing.ampacity import bundle_factor, short_circuit_limit_C
-from wiremap.sizing.circuit import Circuit
+from wiremap.sizing.circuit import Protected
 from wiremap.sizing.fuse_judge import ADIABATIC_S, running_C, stood_C
 from wiremap.sizing.fuse_limits import gates
 from wiremap.sizing.heat import adiabatic_k, ampacity_amps
@@ -19,14 +19,14 @@ MOST_TIMES = 30  # the ampacity: where the search for a current begins
 CLOSE = 0.005  # of the current: near enough for a line on paper
 
 
-class Point(NamedTuple):
+class CurvePoint(NamedTuple):
     """A point of a line: amps and seconds."""
 
     amps: float
     seconds: float
 
 
-Points = tuple[Point, ...]
+Points = tuple[CurvePoint, ...]
 
 
 def fuse_curves(rating: float, family: str = "blade") -> tuple[Points, Points]:
@@ -35,17 +35,17 @@ def fuse_curves(rating: float, family: str = "blade") -> tuple[Points, Points]:
     most = []
     for gate in gates(rating, family):
         amps = gate.times * rating
-        least.append(Point(amps, gate.least_s))
-        most.append(Point(amps, gate.most_s))
+        least.append(CurvePoint(amps, gate.least_s))
+        most.append(CurvePoint(amps, gate.most_s))
     return _drawn_on(least), _drawn_on(most)
 
 
-def _drawn_on(line: list[Point]) -> Points:
+def _drawn_on(line: list[CurvePoint]) -> Points:
     last = line[-1]
-    return (*line, Point(BEYOND * last.amps, last.seconds / BEYOND**2))
+    return (*line, CurvePoint(BEYOND * last.amps, last.seconds / BEYOND**2))
 
 
-def wire_curve(circuit: Circuit, rating: float) -> Points:
+def wire_curve(circuit: Protected, rating: float) -> Points:
     """What the wire stands as (A, s): k2A2 up to 5 s, the heat balance beyond, then ampacity.
 
     Empty stretches where the surroundings leave it no current.
@@ -53,16 +53,16 @@ def wire_curve(circuit: Circuit, rating: float) -> Points:
     start = running_C(rating, circuit)
     k = adiabatic_k(start, short_circuit_limit_C(circuit.limit_C))
     area = circuit.wire.area_mm2
-    line = [Point(k * area / math.sqrt(seconds), seconds) for seconds in SHORT_S]
+    line = [CurvePoint(k * area / math.sqrt(seconds), seconds) for seconds in SHORT_S]
     factor = bundle_factor(circuit.bundle).factor
     for seconds in LONG_S:
-        line.append(Point(_stood_amps(circuit, seconds, start) * factor, seconds))
+        line.append(CurvePoint(_stood_amps(circuit, seconds, start) * factor, seconds))
     steady = ampacity_amps(circuit.wire, circuit.limit_C, circuit.ambient_C)
-    line.append(Point(steady * factor, 10 * LONG_S[-1]))
+    line.append(CurvePoint(steady * factor, 10 * LONG_S[-1]))
     return tuple(point for point in line if point.amps > 0)
 
 
-def _stood_amps(circuit: Circuit, seconds: float, start_C: float) -> float:
+def _stood_amps(circuit: Protected, seconds: float, start_C: float) -> float:
     """The current that brings a single wire to its limit in this time [A], by halving."""
     wire = circuit.wire
     low = ampacity_amps(wire, circuit.limit_C, circuit.ambient_C)

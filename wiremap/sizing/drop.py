@@ -12,9 +12,7 @@ from wiremap.sizing.conductor import (
     Cable,
     cable,
     check_copper,
-    constant,
     iso_memory,
-    linear_ratio,
     metric_sizes,
 )
 from wiremap.sizing.heat import check_ambient, running_temperature_C
@@ -77,16 +75,6 @@ def drop_volts(amps: float, length_m: float, ohm_per_m: float, parts_ohms: float
     0.942
     """
     return amps * (2 * length_m * ohm_per_m + parts_ohms)
-
-
-def least_area_mm2(amps: float, total_m: float, volts: float, temperature_C: float = 20.0) -> float:
-    """Area that keeps the drop, by nominal copper alone [mm2]: A = I L rho(T) / U.
-
-    `total_m` is out and back.  The circular-mil formula CM = K I L / E in SI; the cable's own
-    greatest resistance may ask for more.  Source: ABYC E-11 style, IEC 60028.
-    """
-    rho = constant("resistivity_20C") * linear_ratio(temperature_C)
-    return amps * total_m * rho / volts
 
 
 def allowed_percent(name: str) -> float:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from wiremap.base import Place
 from wiremap.model import Fed, Supply
-from wiremap.sizing.circuit import Circuit
+from wiremap.sizing.circuit import Protected
 from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.fuse_judge import Fault
 from wiremap.sizing.paths import Stretch
@@ -21,7 +21,7 @@ class Judged:
 
     subject: str  # contact or circuit
     circuit: str
-    case: Circuit
+    case: Protected
     ampacity_amps: float
     faults: tuple[Fault, ...]
     far_end_amps: float | None

@@ -8,7 +8,7 @@ from dataclasses import replace
 from wiremap.graph import Harness, Net, Point, Step
 from wiremap.model import Extra, Fed, Leaflet
 from wiremap.sizing.cases import Around, Behind, Case, Cases, family_of, weakest_case
-from wiremap.sizing.circuit import Circuit, far_end_amps
+from wiremap.sizing.circuit import Protected, far_end_amps
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.drops import Drops
 from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
@@ -207,7 +207,7 @@ class Sources:
         return tuple(low_faults(rating, plain))
 
     def _sized(
-        self, cases: Sequence[Circuit], leaflet: Leaflet | None, load: float | None
+        self, cases: Sequence[Protected], leaflet: Leaflet | None, load: float | None
     ) -> Sized | None:
         """The answer for all conductors behind a fuse together; None without one of known size."""
         if not cases:

@@ -10,7 +10,7 @@ from functools import lru_cache
 from wiremap.sizing.ampacity import FILE as AMPACITY
 from wiremap.sizing.ampacity import bundle_factor, overload_C, short_circuit_limit_C
 from wiremap.sizing.circuit import (
-    Circuit,
+    Protected,
     check_circuit,
     check_figure,
     far_end_amps,
@@ -62,7 +62,7 @@ MENDED_BY_COPPER = frozenset({Against.WIRE, Against.LET_THROUGH, Against.CLEARIN
 
 
 @lru_cache(maxsize=1024)
-def choose(circuit: Circuit) -> float | None:
+def choose(circuit: Protected) -> float | None:
     """The smallest standard rating against which nothing speaks [A]; None when there is none."""
     rating = _wanted(circuit)
     if rating is None or any(high_faults(rating, circuit)):
@@ -70,7 +70,7 @@ def choose(circuit: Circuit) -> float | None:
     return rating
 
 
-def _wanted(circuit: Circuit) -> float | None:
+def _wanted(circuit: Protected) -> float | None:
     """The smallest standard rating that load, ambient and inrush allow [A]."""
     for rating in ratings(circuit.family):
         if not any(low_faults(rating, circuit)):
@@ -78,7 +78,7 @@ def _wanted(circuit: Circuit) -> float | None:
     return None
 
 
-def largest(circuit: Circuit) -> float | None:
+def largest(circuit: Protected) -> float | None:
     """The largest standard rating that wire, contact and clearing stand [A].
 
     None when they do not even stand the smallest.
@@ -92,7 +92,7 @@ def largest(circuit: Circuit) -> float | None:
 
 
 def size_fuse(
-    circuit: Circuit,
+    circuit: Protected,
     *,
     leaflet_amps: float | None = None,
     leaflet_min_csa_mm2: float | None = None,
@@ -142,7 +142,7 @@ def _standard_read() -> Origin:
     return Origin(_standard().source, "read")
 
 
-def _upstream(circuit: Circuit, amps: float, order: str, told: str) -> Iterator[Value]:
+def _upstream(circuit: Protected, amps: float, order: str, told: str) -> Iterator[Value]:
     yield _standard().value("selectivity", order, "", told)
     sentence = upstream_sentence(amps, circuit)
     formula = "the same judgement, put to the upstream rating"
@@ -158,7 +158,7 @@ def _chosen(rating: float, computed: float | None, *, from_leaflet: bool) -> Ite
         yield _standard().value("fuse_computed", computed, "A", SMALLEST)
 
 
-def _results(circuit: Circuit, rating: float) -> Iterator[Value]:
+def _results(circuit: Protected, rating: float) -> Iterator[Value]:
     for guide in table(AMPACITY).sections["protector_11_3"]:
         gauge = f"{guide['gauge']} AWG"
         if circuit.wire.name == gauge:
@@ -184,7 +184,7 @@ def _results(circuit: Circuit, rating: float) -> Iterator[Value]:
     yield from _heating(circuit, rating)
 
 
-def _asked(circuit: Circuit, load: float) -> Value:
+def _asked(circuit: Protected, load: float) -> Value:
     at = circuit.fuse_at_C
     left = f"share left at {at:g} C ({held_share(at):.3g})"
     origin = memory(FILE, "protection-terms").beside(source_title(FILE, "rerating"))
@@ -192,14 +192,14 @@ def _asked(circuit: Circuit, load: float) -> Value:
     return origin.value("asked_by_load", asked_amps(load, at), "A", told)
 
 
-def _carried(circuit: Circuit) -> Value:
+def _carried(circuit: Protected) -> Value:
     found = bundle_factor(circuit.bundle)
     told = f"heat balance at {circuit.limit_C:g} C in {circuit.ambient_C:g} C x {found.factor:g}"
     origin = circuit.wire.origin.computed().beside(found.condition)
     return origin.value("ampacity", circuit.ampacity_amps, "A", told)
 
 
-def _short_circuits(circuit: Circuit, rating: float) -> Iterator[Value]:
+def _short_circuits(circuit: Protected, rating: float) -> Iterator[Value]:
     wire = circuit.wire.origin.computed()
     far = far_end_amps(circuit)
     if far is not None:
@@ -218,7 +218,7 @@ def _short_circuits(circuit: Circuit, rating: float) -> Iterator[Value]:
         yield _standard_read().value("breaking_capacity", breaks, "A", told)
 
 
-def _heating(circuit: Circuit, rating: float) -> Iterator[Value]:
+def _heating(circuit: Protected, rating: float) -> Iterator[Value]:
     wire = circuit.wire.origin.computed()
     start = running_C(rating, circuit)
     yield wire.value("running_temperature", start, "C", "heat balance at the load")
@@ -233,13 +233,13 @@ def _heating(circuit: Circuit, rating: float) -> Iterator[Value]:
     yield _standard().value("let_through", lets, "A2s", told)
 
 
-def _lead_cautions(circuit: Circuit, least_csa: float | None) -> Iterator[str]:
+def _lead_cautions(circuit: Protected, least_csa: float | None) -> Iterator[str]:
     if least_csa is not None and circuit.wire.area_mm2 < least_csa * (1 - ROUND):
         wants = f"the leaflet wants a lead of at least {least_csa:g} mm2"
         yield f"{wants}; this one is {circuit.wire.name}"
 
 
-def _leaflet_cautions(circuit: Circuit, leaflet: float, computed: float | None) -> Iterator[str]:
+def _leaflet_cautions(circuit: Protected, leaflet: float, computed: float | None) -> Iterator[str]:
     check_figure("leaflet_amps", leaflet)
     for fault in judge(leaflet, circuit):
         yield f"the leaflet's {leaflet:g} A: {fault.text}"
@@ -247,21 +247,21 @@ def _leaflet_cautions(circuit: Circuit, leaflet: float, computed: float | None) 
         yield f"the leaflet's {leaflet:g} A governs; the load alone would give {computed:g} A"
 
 
-def _warm_cautions(circuit: Circuit) -> Iterator[str]:
+def _warm_cautions(circuit: Protected) -> Iterator[str]:
     low, high = ambient_span()
     if circuit.load_amps is not None and not low <= circuit.fuse_at_C <= high:
         taken = "that at the nearest is taken"
         yield f"no share of a fuse's rating is published for {circuit.fuse_at_C:g} C: {taken}"
 
 
-def _slow_cautions(circuit: Circuit, rating: float) -> Iterator[str]:
+def _slow_cautions(circuit: Protected, rating: float) -> Iterator[str]:
     far = far_end_amps(circuit)
     if far is not None and CLEARS * rating <= far < CLEARS_WELL * rating:
         draws = f"draws {far:.3g} A, under {CLEARS_WELL:g} x {rating:g} A"
         yield f"a short at the far end {draws}: it opens slowly"
 
 
-def _collision(circuit: Circuit) -> tuple[str, tuple[str, ...]]:
+def _collision(circuit: Protected) -> tuple[str, tuple[str, ...]]:
     """Which limits leave no rating between them, and what would make room."""
     every = ratings(circuit.family)
     wanted = _wanted(circuit)
@@ -290,11 +290,11 @@ def _texts(faults: Iterable[Fault]) -> str:
     return "; ".join(fault.text for fault in faults)
 
 
-def _kinds(rating: float, circuit: Circuit) -> set[Against]:
+def _kinds(rating: float, circuit: Protected) -> set[Against]:
     return {fault.kind for fault in high_faults(rating, circuit)}
 
 
-def _cures(circuit: Circuit, wanted: float) -> Iterator[str]:
+def _cures(circuit: Protected, wanted: float) -> Iterator[str]:
     kinds = _kinds(wanted, circuit)
     if kinds & MENDED_BY_COPPER:
         yield from _copper_cures(circuit, wanted)
@@ -312,7 +312,7 @@ def _cures(circuit: Circuit, wanted: float) -> Iterator[str]:
         yield f"{most:g} A would do for a load of at most {least:.3g} A"
 
 
-def _breaking_cures(circuit: Circuit) -> Iterator[str]:
+def _breaking_cures(circuit: Protected) -> Iterator[str]:
     """What would bring a short behind the fuse within what it breaks, in figures."""
     near = near_end_amps(circuit)
     if near is None or circuit.source_ohms is None:
@@ -331,7 +331,7 @@ def _up(value: float, step: float) -> float:
     return round(math.ceil(value / step - ROUND) * step, 6)
 
 
-def _copper_cures(circuit: Circuit, wanted: float) -> Iterator[str]:
+def _copper_cures(circuit: Protected, wanted: float) -> Iterator[str]:
     for area in metric_sizes():
         if area <= circuit.wire.area_mm2:
             continue
@@ -345,7 +345,7 @@ def _copper_cures(circuit: Circuit, wanted: float) -> Iterator[str]:
             yield f"laid singly, {circuit.wire.name} would stand {wanted:g} A"
 
 
-def _thicker(circuit: Circuit, area_mm2: float) -> Circuit:
+def _thicker(circuit: Protected, area_mm2: float) -> Protected:
     """The circuit with a thicker wire of the same wall, where that wall is tabled."""
     wire = cable(f"{area_mm2:g}", circuit.wire.wall)
     if wire.outside_mm is None:
@@ -356,7 +356,7 @@ def _thicker(circuit: Circuit, area_mm2: float) -> Circuit:
     return replace(circuit, wire=wire, loop_ohms=loop)
 
 
-def _assumptions(circuit: Circuit) -> tuple[str, ...]:
+def _assumptions(circuit: Protected) -> tuple[str, ...]:
     final = short_circuit_limit_C(circuit.limit_C)
     limit = f"{circuit.limit_C:g} C"
     lines = [
@@ -378,7 +378,7 @@ def _assumptions(circuit: Circuit) -> tuple[str, ...]:
 
 
 def _inputs(
-    circuit: Circuit, leaflet: float | None, upstream: float | None
+    circuit: Protected, leaflet: float | None, upstream: float | None
 ) -> tuple[tuple[str, object], ...]:
     return (
         ("load_amps", circuit.load_amps),

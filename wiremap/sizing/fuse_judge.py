@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from wiremap.sizing.ampacity import overload_C, short_circuit_limit_C
-from wiremap.sizing.circuit import Circuit, far_end_amps, near_end_amps
+from wiremap.sizing.circuit import Protected, far_end_amps, near_end_amps
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.fuse_limits import (
     CLEARS,
@@ -55,12 +55,12 @@ class Fault:
     text: str
 
 
-def judge(rating: float, circuit: Circuit) -> tuple[Fault, ...]:
+def judge(rating: float, circuit: Protected) -> tuple[Fault, ...]:
     """Everything that speaks against a rating [A] in a circuit; empty when it will do."""
     return (*low_faults(rating, circuit), *high_faults(rating, circuit))
 
 
-def low_faults(rating: float, circuit: Circuit) -> Iterator[Fault]:
+def low_faults(rating: float, circuit: Protected) -> Iterator[Fault]:
     """What asks for a larger fuse than this rating [A]: the load, the ambient, the inrush."""
     load = circuit.load_amps
     if load is not None:
@@ -73,7 +73,7 @@ def low_faults(rating: float, circuit: Circuit) -> Iterator[Fault]:
         yield from _inrush(rating, circuit.inrush_amps, circuit)
 
 
-def _inrush(rating: float, peak: float, circuit: Circuit) -> Iterator[Fault]:
+def _inrush(rating: float, peak: float, circuit: Protected) -> Iterator[Fault]:
     if circuit.inrush_s is None:
         if peak > rating:
             over = f"over the rating of {rating:g} A"
@@ -85,7 +85,7 @@ def _inrush(rating: float, peak: float, circuit: Circuit) -> Iterator[Fault]:
         yield Fault(Against.INRUSH, f"{peak:g} A for {circuit.inrush_s:g} s {opens}")
 
 
-def high_faults(rating: float, circuit: Circuit) -> Iterator[Fault]:
+def high_faults(rating: float, circuit: Protected) -> Iterator[Fault]:
     """What asks for a smaller fuse than this rating [A], or a thicker wire."""
     contact = circuit.contact_amps
     if contact is not None and rating > contact:
@@ -100,7 +100,7 @@ def high_faults(rating: float, circuit: Circuit) -> Iterator[Fault]:
     yield from _breaking(circuit)
 
 
-def running_C(rating: float, circuit: Circuit) -> float:
+def running_C(rating: float, circuit: Protected) -> float:
     """Conductor temperature before the fault [C]: at the load, or at 75 % of the rating [A]."""
     load = circuit.load_amps
     if load is None:
@@ -108,7 +108,7 @@ def running_C(rating: float, circuit: Circuit) -> float:
     return min(circuit.limit_C, reached_C(circuit, load))
 
 
-def reached_C(circuit: Circuit, amps: float) -> float:
+def reached_C(circuit: Protected, amps: float) -> float:
     """Temperature the circuit's wire settles at in its bundle [C], at most molten copper's."""
     try:
         single = amps / circuit.bundle_share
@@ -117,7 +117,7 @@ def reached_C(circuit: Circuit, amps: float) -> float:
         return MELTING_C
 
 
-def _slow(rating: float, circuit: Circuit) -> Iterator[Fault]:
+def _slow(rating: float, circuit: Protected) -> Iterator[Fault]:
     """Limits beyond 5 s, by the heat balance in time: the insulation's limit for that duration.
 
     600 s is steady for one small wire; what may flow for ever is held against the class itself.
@@ -144,7 +144,7 @@ def _slow(rating: float, circuit: Circuit) -> Iterator[Fault]:
         yield Fault(Against.WIRE, f"{carries}, {over}: {reaches}")
 
 
-def stood_C(circuit: Circuit, seconds: float) -> float:
+def stood_C(circuit: Protected, seconds: float) -> float:
     """What the circuit's insulation stands for this long [C].  Source: ISO 19642-2."""
     return circuit.limit_C + overload_C(seconds)
 
@@ -160,14 +160,14 @@ def _lead(wire: Cable) -> str:
     return f"a {wire.name} lead"
 
 
-def stands_A2s(rating: float, circuit: Circuit) -> float:
+def stands_A2s(rating: float, circuit: Protected) -> float:
     """What the wire stands from its running temperature [A2 s]: k2 A2.  Source: IEC 60364-4-43."""
     k = adiabatic_k(running_C(rating, circuit), short_circuit_limit_C(circuit.limit_C))
     area = circuit.wire.area_mm2
     return k**2 * area**2
 
 
-def _fast(rating: float, circuit: Circuit) -> Iterator[Fault]:
+def _fast(rating: float, circuit: Protected) -> Iterator[Fault]:
     """Limits up to 5 s: let-through against k2 A2, from the running temperature."""
     stands = stands_A2s(rating, circuit)
     most = near_end_amps(circuit)
@@ -186,7 +186,7 @@ def _fast(rating: float, circuit: Circuit) -> Iterator[Fault]:
             return
 
 
-def _breaking(circuit: Circuit) -> Iterator[Fault]:
+def _breaking(circuit: Protected) -> Iterator[Fault]:
     near = near_end_amps(circuit)
     breaks = family_figure(circuit.family, "breaking_amps")
     if near is not None and near > breaks:
@@ -199,7 +199,7 @@ def _breaking(circuit: Circuit) -> Iterator[Fault]:
         yield Fault(Against.RATED_VOLTS, f"{circuit.max_volts:g} V is {over}")
 
 
-def upstream_sentence(rating: float, circuit: Circuit) -> str:
+def upstream_sentence(rating: float, circuit: Protected) -> str:
     """One computed sentence on an upstream fuse [A]: why the lead needs its own, or need not."""
     before = f"{rating:g} A upstream"
     faults = list(high_faults(rating, circuit))

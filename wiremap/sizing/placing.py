@@ -178,7 +178,7 @@ def _size(joint: Joint, sides: Sides, loads: Loads, *, wet: bool, moves: bool) -
 
 
 @dataclass(frozen=True, slots=True)
-class Bench:
+class RunEnds:
     """A run between a machine's end and another, with the window its joints may lie in."""
 
     machine: str
@@ -203,33 +203,33 @@ class Placing:
         """One layout for every run between two ends of the job, or what is missing for it."""
         taken: set[str] = set()
         for run in self.harness.job.runs:
-            bench = self._bench(run)
-            if isinstance(bench, Missing):
-                yield bench
-            elif bench is not None:
-                members = [joint for joint in self._joints_of(bench) if joint.id not in taken]
+            ends = self._ends_of(run)
+            if isinstance(ends, Missing):
+                yield ends
+            elif ends is not None:
+                members = [joint for joint in self._joints_of(ends) if joint.id not in taken]
                 taken.update(joint.id for joint in members)
                 if members:
-                    yield self._layout(bench, members)
+                    yield self._layout(ends, members)
         yield from self._without_run(taken)
 
-    def _layout(self, bench: Bench, members: list[Joint]) -> RunLayout:
-        units = tuple(self._units(members, bench))
-        stuck = tuple(unit for unit in units if not self._has_place(unit, bench))
+    def _layout(self, ends: RunEnds, members: list[Joint]) -> RunLayout:
+        units = tuple(self._units(members, ends))
+        stuck = tuple(unit for unit in units if not self._has_place(unit, ends))
         free = [unit for unit in units if unit not in stuck]
         return RunLayout(
-            run=bench.name,
-            machine=bench.machine,
-            unit=bench.unit,
-            window=bench.window,
+            run=ends.name,
+            machine=ends.machine,
+            unit=ends.unit,
+            window=ends.window,
             units=units,
-            layout=lay_out(free, rule("spacing_mm"), bench.window.barred),
-            why=_why(stuck, bench.window) if stuck else "",
-            place=bench.place,
+            layout=lay_out(free, rule("spacing_mm"), ends.window.barred),
+            why=_why(stuck, ends.window) if stuck else "",
+            place=ends.place,
             stuck=stuck,
         )
 
-    def _bench(self, run: Run) -> Bench | Missing | None:
+    def _ends_of(self, run: Run) -> RunEnds | Missing | None:
         """The run from the machine's side; None where it names an end that the job has not."""
         one = self.harness.job.ends.get(run.a)
         two = self.harness.job.ends.get(run.b)
@@ -253,7 +253,7 @@ class Placing:
             unit_tail_mm=run.mm if unit.tail_mm is None else unit.tail_mm,
             keep_out=tuple(barred),
         )
-        return Bench(machine.name, unit.name, window, run.place)
+        return RunEnds(machine.name, unit.name, window, run.place)
 
     def _lack(self, run: Run, machine: End, unit: End) -> Missing | None:
         blocks = "where its joints go and how long its wires are cut"
@@ -274,13 +274,13 @@ class Placing:
                 found.add(end.name)
         return found
 
-    def _joints_of(self, bench: Bench) -> Iterator[Joint]:
+    def _joints_of(self, ends: RunEnds) -> Iterator[Joint]:
         for joint in self.harness.joints.values():
             tails = self._tails(joint)
-            if tails and tails <= {bench.machine, bench.unit} and not joint.tap:
+            if tails and tails <= {ends.machine, ends.unit} and not joint.tap:
                 yield joint
 
-    def _units(self, members: list[Joint], bench: Bench) -> Iterator[Unit]:
+    def _units(self, members: list[Joint], ends: RunEnds) -> Iterator[Unit]:
         """Joints as units: the two of a twisted pair that share their ends lie together."""
         grouped: dict[tuple[str, ...], list[Joint]] = defaultdict(list)
         for joint in members:
@@ -288,15 +288,15 @@ class Placing:
         for key, joints in grouped.items():
             free = all(joint.at_mm is None for joint in joints)
             if key[0] == TOGETHER and len(joints) == 2 and free:
-                yield self._pair(joints, bench)
+                yield self._pair(joints, ends)
                 continue
             for joint in joints:
-                low, high = self._bounds(joint, bench)
+                low, high = self._bounds(joint, ends)
                 yield Unit((joint.id,), low, high, self._diameter(joint))
 
-    def _pair(self, joints: list[Joint], bench: Bench) -> Unit:
+    def _pair(self, joints: list[Joint], ends: RunEnds) -> Unit:
         """Two joints in the reach of both, one sleeve apart."""
-        bounds = [self._bounds(joint, bench) for joint in joints]
+        bounds = [self._bounds(joint, ends) for joint in joints]
         return Unit(
             names=tuple(joint.id for joint in joints),
             lo=max(low for low, _ in bounds),
@@ -333,22 +333,22 @@ class Placing:
                 return cavity.pair
         return None
 
-    def _bounds(self, joint: Joint, bench: Bench) -> tuple[float, float]:
+    def _bounds(self, joint: Joint, ends: RunEnds) -> tuple[float, float]:
         if joint.at_mm is not None:
             return joint.at_mm, joint.at_mm
-        return self._reach(joint, bench)
+        return self._reach(joint, ends)
 
-    def _has_place(self, unit: Unit, bench: Bench) -> bool:
-        low, high = self._reach(self.harness.joints[unit.names[0]], bench)
+    def _has_place(self, unit: Unit, ends: RunEnds) -> bool:
+        low, high = self._reach(self.harness.joints[unit.names[0]], ends)
         if unit.lo < low or unit.hi > high:
             return False
-        return fewest_abreast([unit], 1.0, bench.window.barred) is not None
+        return fewest_abreast([unit], 1.0, ends.window.barred) is not None
 
-    def _reach(self, joint: Joint, bench: Bench) -> tuple[float, float]:
+    def _reach(self, joint: Joint, ends: RunEnds) -> tuple[float, float]:
         """From where to where the tails that meet in a joint reach [mm]."""
         tails = self._tails(joint)
-        low = bench.window.lo if bench.unit in tails else 0.0
-        high = bench.window.hi if bench.machine in tails else bench.window.run_mm
+        low = ends.window.lo if ends.unit in tails else 0.0
+        high = ends.window.hi if ends.machine in tails else ends.window.run_mm
         return low, high
 
     def _diameter(self, joint: Joint) -> float:
@@ -364,10 +364,10 @@ class Placing:
                 continue
             if joint.id not in taken and joint.at_mm is None:
                 pairs[tuple(sorted(tails))] += 1
-        for ends, count in sorted(pairs.items()):
+        for both, count in sorted(pairs.items()):
             blocks = f"where {count} joints go and how long their wires are cut"
-            place = self.harness.job.ends[ends[0]].place
-            yield Missing("-".join(ends), "no run is stated between them", blocks, place)
+            place = self.harness.job.ends[both[0]].place
+            yield Missing("-".join(both), "no run is stated between them", blocks, place)
 
 
 def _why(stuck: tuple[Unit, ...], window: Window) -> str:

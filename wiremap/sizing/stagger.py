@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from wiremap.sizing.search import EPS
 from wiremap.sizing.sized import (
     Origin,
     OutOfRange,
@@ -18,6 +17,7 @@ from wiremap.sizing.sized import (
     source_title,
 )
 from wiremap.sizing.splices import FILE, rule
+from wiremap.sizing.station_search import EPS
 from wiremap.sizing.stations import (
     Layout,
     Unit,

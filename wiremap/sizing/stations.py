@@ -16,7 +16,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from wiremap.sizing.bundle import bundle_mm
-from wiremap.sizing.search import EPS, Barred, Counts, Kind, Search, next_free
+from wiremap.sizing.station_search import EPS, Barred, Counts, Kind, StationSearch, next_free
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +140,7 @@ def schedule(
         members.setdefault(unit.kind, []).append(number)
     kinds = sorted(members)
     counts = tuple(len(members[kind]) for kind in kinds)
-    search = Search(kinds=kinds, abreast=abreast, spacing=spacing_mm, keep_out=keep_out)
+    search = StationSearch(kinds=kinds, abreast=abreast, spacing=spacing_mm, keep_out=keep_out)
     found = search.run(counts)
     if found is None:
         return None

@@ -62,7 +62,7 @@ class Choice(NamedTuple):
     taken: Counts
 
 
-class State(NamedTuple):
+class Remaining(NamedTuple):
     """From where on the next station may lie [mm], and what is left to place."""
 
     start: float
@@ -75,7 +75,7 @@ class State(NamedTuple):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Search:
+class StationSearch:
     """Depth first over the places of the stations from the machine's side."""
 
     kinds: Sequence[Kind]
@@ -89,7 +89,7 @@ class Search:
         Each dead end is looked at once.
         """
         dead: set[tuple[float, Counts]] = set()
-        begin = self._state(-math.inf, wanted)
+        begin = self._remaining(-math.inf, wanted)
         ways = [(begin, self._choices(begin, first=True))]
         chosen: list[Choice] = []
         while ways:
@@ -105,7 +105,7 @@ class Search:
             rest = tuple(map(int.__sub__, state.left, choice.taken))
             if not any(rest):
                 return chosen
-            after = self._state(choice.at + self._room_after(choice), rest)
+            after = self._remaining(choice.at + self._room_after(choice), rest)
             if after.key in dead:
                 chosen.pop()
             else:
@@ -122,11 +122,11 @@ class Search:
         edges.update(end for _, end in self.keep_out)
         return sorted(edges)
 
-    def _state(self, x: float, left: Counts) -> State:
+    def _remaining(self, x: float, left: Counts) -> Remaining:
         near = min(kind.lo for kind in self._of(left))
-        return State(next_free(max(x, near), self.keep_out), left)
+        return Remaining(next_free(max(x, near), self.keep_out), left)
 
-    def _choices(self, state: State, *, first: bool = False) -> Iterator[Choice]:
+    def _choices(self, state: Remaining, *, first: bool = False) -> Iterator[Choice]:
         last = min(kind.hi for kind in self._of(state.left))
         for at in self._places(state.start):
             if last < at - EPS:
