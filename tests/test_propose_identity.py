@@ -50,6 +50,19 @@ def test_pairs_by_their_names(old: str, new: str, grade: str) -> None:
     assert {("o.1", "n.1"): grade, ("o.2", "n.2"): grade} == grades(found)
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("body", "", "open: only one paper names it, body"),
+        ("", "engine", "open: only one paper names it, engine"),
+        ("body", "engine", "open: the papers name it differently, body and engine"),
+    ],
+)
+def test_what_the_names_of_pairs_leave_open_is_told(old: str, new: str, told: str) -> None:
+    found = between(can(**({"pair": old} if old else {})), can(**({"pair": new} if new else {})))
+    assert all(told in circuit.because for circuit in found.circuits)
+
+
 def test_a_leg_without_its_other_leg_is_a_question() -> None:
     assert {("o.1", "n.1"): "ask"} == grades(between(can()[:1], can()))
 
