@@ -946,3 +946,15 @@ def test_both_lamps_of_one_wire_are_read() -> None:
 def test_a_word_that_gives_no_direction_gives_no_flow(wording: str, flow: str | None) -> None:
     assert flow == read_signal(wording).flow
     assert "from-unit" == read_signal(wording, stated="high-side-drive").flow
+
+
+@pytest.mark.parametrize(
+    ("signal", "told"),
+    [
+        ("", "the paper gives no name"),
+        ("  ", "the paper gives no name"),
+        ("xyzzy", "no table explains `xyzzy`"),
+    ],
+)
+def test_what_is_not_understood_says_why(signal: str, told: str) -> None:
+    assert told == read_signal(signal).because[0]
