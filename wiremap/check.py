@@ -205,7 +205,9 @@ def _other(reader: Files, path: str, *, asked: bool) -> _Looked:
 
 @dataclass(slots=True)
 class Listed:
-    """The files to look at with their kinds, what is wrong with others, and how many are not ours."""
+    """The files to look at with their kinds, what is wrong with others, and how many are not
+    ours.
+    """
 
     files: dict[str, str] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)

@@ -18,7 +18,7 @@ SINKS = "low-side-drive"
 ROUNDS = 100  # of a relaxation; a few do for the resistors of a harness
 
 
-class Way(NamedTuple):
+class Tie(NamedTuple):
     """Where a resistor leads, and how well."""
 
     to: str
@@ -63,7 +63,7 @@ class Across:
     b: PartSide
 
     def sides(self) -> Iterator[tuple[PartSide, PartSide]]:
-        """Both ways through it."""
+        """Both ties through it."""
         yield self.a, self.b
         yield self.b, self.a
 
@@ -119,21 +119,21 @@ def potentials(view: View) -> dict[str, float]:
     of U/R over the sum of 1/R, taken until nothing changes); one that hangs on nothing is left out.
     """
     levels: dict[str, float] = {}
-    ways: dict[str, list[Way]] = defaultdict(list)
+    ties: dict[str, list[Tie]] = defaultdict(list)
     for part in parts_across(view, "resistor"):
         for one, other in part.sides():
             level = 0.0 if one.grounds else highest_volts(view, one)
             if level is not None:
                 levels[one.node] = level
             if part.extra.ohms:
-                ways[one.node].append(Way(other.node, 1 / part.extra.ohms))
-    held = [node for node in ways if node not in levels]
+                ties[one.node].append(Tie(other.node, 1 / part.extra.ohms))
+    held = [node for node in ties if node not in levels]
     for _ in range(ROUNDS):
         for node in held:
-            known = [way for way in ways[node] if way.to in levels]
+            known = [tie for tie in ties[node] if tie.to in levels]
             if known:
-                amps = sum(levels[way.to] * way.siemens for way in known)
-                levels[node] = amps / sum(way.siemens for way in known)
+                amps = sum(levels[tie.to] * tie.siemens for tie in known)
+                levels[node] = amps / sum(tie.siemens for tie in known)
     return levels
 
 

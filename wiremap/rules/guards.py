@@ -18,7 +18,7 @@ NAMELESS = "without a name"
 
 
 @dataclass(frozen=True, slots=True)
-class Loop:
+class GuardLoop:
     """The two ends of one chain at one connector."""
 
     end: str
@@ -55,14 +55,14 @@ class Meeting:
         return self.mine.row is not self.theirs.row
 
 
-def loops(view: View) -> list[Loop]:
+def loops(view: View) -> list[GuardLoop]:
     """Every guard loop of every end, in the order of the ends."""
-    found: dict[tuple[str, str], Loop] = {}
+    found: dict[tuple[str, str], GuardLoop] = {}
     for point in view.points.values():
         if point.cavity is None or point.function not in (OUT, BACK):
             continue
         chain = point.cavity.chain or ""
-        loop = found.setdefault((point.owner, chain), Loop(point.owner, chain))
+        loop = found.setdefault((point.owner, chain), GuardLoop(point.owner, chain))
         side = loop.out if point.function == OUT else loop.back
         side.append(point)
     return list(found.values())
@@ -73,7 +73,7 @@ def met_loops(view: View, point: Point) -> list[Signal]:
     return [s for s in view.beside(point.address) if s.row.electrical == "loop"]
 
 
-def meetings(view: View, loop: Loop) -> list[Meeting]:
+def meetings(view: View, loop: GuardLoop) -> list[Meeting]:
     """Everything that the contacts of a loop meet of other connectors' loops."""
     found = []
     for point in loop.points:

@@ -97,6 +97,8 @@ def _section(rule: Rule) -> list[str]:
     weight = rule.severity.value
     if not rule.acceptable:
         weight += ", never acceptable"
+    elif rule.licensed:
+        weight += ", signed by licensed persons only"
     return [
         f"### `{rule.id}` ({weight})",
         "",

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from wiremap.model import Cavity
+from wiremap.trade.dangers import DangerKind, dangers_in
 
 
 def is_restraint(cavity: Cavity) -> bool:
-    """Whether any claim about a contact says restraint."""
-    return "restraint" in claimed(cavity)
+    """Whether any claim about a contact, or a word of its signal, says restraint."""
+    named = [danger.kind for danger in dangers_in(cavity.signal)]
+    return "restraint" in claimed(cavity) or DangerKind.RESTRAINT in named
 
 
 def claimed(cavity: Cavity) -> set[str]:

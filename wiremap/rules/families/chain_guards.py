@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from itertools import groupby, product
 
-from wiremap.rules.guards import NAMELESS, Loop, bridge, loops, meetings, met_loops
+from wiremap.rules.guards import NAMELESS, GuardLoop, bridge, loops, meetings, met_loops
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
@@ -53,7 +53,7 @@ def guard_bridged(view: View) -> Hits:
                     yield _bridge_hit(view, loop, out.address, back.address, how)
 
 
-def _bridge_hit(view: View, loop: Loop, out: str, back: str, how: str) -> Hit:
+def _bridge_hit(view: View, loop: GuardLoop, out: str, back: str, how: str) -> Hit:
     first, later = sorted((out, back), key=lambda address: str(view.place_of(address)))
     return view.hit(
         out,
@@ -95,7 +95,7 @@ def guards_crossed(view: View) -> Hits:
             )
 
 
-def _met_chains(view: View, loop: Loop) -> dict[str, dict[str, Signal]]:
+def _met_chains(view: View, loop: GuardLoop) -> dict[str, dict[str, Signal]]:
     """The loops of each other connector that a loop meets, each with the first contact met."""
     met: dict[str, dict[str, Signal]] = defaultdict(dict)
     for meeting in meetings(view, loop):

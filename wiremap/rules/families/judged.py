@@ -25,7 +25,9 @@ LIVE_ITSELF = ("supply", "unknown", "nothing", "refused")
     fix="State what is lacking, or have a named person sign who has looked at it on the machine.",
 )
 def protection_unjudged(view: View) -> Hits:
-    """Fed circuits for whose protection a size, a fuse, the source or the bundle is not stated."""
+    """Fed circuits for whose protection a size, a fuse, the source, the way, the bundle, the
+    ambient or the supply's volts are not stated, one line a job.
+    """
     yield from _unjudged_hit(view, unjudged_protection(view))
 
 

@@ -185,7 +185,6 @@ def diode_overloaded(view: View) -> Hits:
 
 @PARTS.stop(
     "fuse-in-ground",
-    source="common practice; ISO 10133 forbids a fuse in the negative of small craft, from memory",
     what="{fuse} lies in the ground of {a}",
     why="When it opens, the unit finds another way to ground, through its signals and returns.",
     fix="Put the fuse into the supply, and carry the ground through without one.",

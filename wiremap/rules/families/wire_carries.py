@@ -215,13 +215,17 @@ ABYC = "ABYC E-11 style 3 % and 10 %; FAA AC 43.13-1B chapter 11; 5 % as the job
 
 @WIRE.caution("voltage-drop", matter=Matter.WORKING, what=DROP, why=LOST, fix=THICKER, source=ABYC)
 def voltage_drop(view: View) -> Hits:
-    """A feed on which the job adds more than 5 % of the nominal voltage, or what it states, to what is lost."""
+    """A feed on which the job adds more than 5 % of the nominal voltage, or what it states, to
+    what is lost.
+    """
     return _drops(view, Weight.CAUTION)
 
 
 @WIRE.stop("voltage-drop-far", matter=Matter.WORKING, what=DROP, why=LOST, fix=THICKER, source=ABYC)
 def voltage_drop_far(view: View) -> Hits:
-    """A feed on which the job adds more than 10 % of the nominal voltage, or what it states, to what is lost."""
+    """A feed on which the job adds more than 10 % of the nominal voltage, or what it states, to
+    what is lost.
+    """
     return _drops(view, Weight.STOP)
 
 
