@@ -147,7 +147,7 @@ def bare(address: str) -> Address:
 
 
 def save(opened: OpenJob, entries: Sequence[Entry]) -> Finding | None:
-    """Append entries to the notebook, stamped with what they speak of; the fault that kept them out."""
+    """Append entries to the notebook, stamped with what they speak of; the fault if it failed."""
     return append(opened.notebook, _whole(opened, entries))
 
 

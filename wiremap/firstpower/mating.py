@@ -19,7 +19,8 @@ AWAKE_SOURCE = (
 )
 BURNS_ON = (
     "a lamp that burns on: battery off, unmate: mated wrongly, broken, or awake and in need of "
-    "more than a lamp lets through; leave it out only where the unit's maker wants the full feed at once"
+    "more than a lamp lets through; leave it out only where the unit's maker wants the full feed "
+    "at once"
 )
 
 
