@@ -94,6 +94,7 @@ LARGER_FUSE = {
     "no-fuse-fits": "it speaks of a fuse that the tool was asked to choose",
     "voltage-drop": "a larger fuse has less resistance of its own",
 }
+ONE_VALUE = {"two-values": "what the notebook answers by name is then the only value"}
 LONGER_WAY = {
     "fuse-breaking-capacity": RESISTS,
     "conductor-below-fuse": "what is let through falls with the short's current",
@@ -159,8 +160,8 @@ TABLE = (
     Row("basis of a cavity", "down", ("cavities", EVERY, "basis"), weaker_basis),
     Row("ambient", "left out", ("surroundings", "ambient_C"), left_out),
     Row("bundle", "left out", ("surroundings", "bundle"), left_out),
-    Row("fuse before a feed", "left out", (*FED, "fuse_amps"), left_out),
-    Row("all that feeds", "left out", FED, left_out),
+    Row("fuse before a feed", "left out", (*FED, "fuse_amps"), left_out, ONE_VALUE),
+    Row("all that feeds", "left out", FED, left_out, ONE_VALUE),
     Row("source's resistance", "left out", (*FED, "milliohm"), left_out),
     Row("source's length", "left out", (*FED, "length_mm"), left_out),
     Row("length of a new wire", "left out", ("circuits", EVERY, "length_mm"), left_out),

@@ -22,6 +22,7 @@ PEAK = "nobody states what its load draws at the first moment (`peak_amps`)"
 BUNDLE = "nobody states how many loaded wires lie together"
 AMBIENT = "nobody states how hot it gets where the wires lie"
 RATING = "nobody states what it can give"
+CARRYING = ("supply", "ground")
 DRAWS = "nobody states what it draws"
 
 
@@ -105,6 +106,8 @@ def _lacks(end: End, cavity: Cavity) -> Iterator[str]:
     row = FUNCTIONS[cavity.function]
     if cavity.amps is not None and cavity.accepts.amps is None:
         yield "what its contact is good for is not stated"
+    if cavity.amps is None and cavity.accepts.amps is not None and row.electrical in CARRYING:
+        yield "what it carries is not stated: its contact is not judged"
     if cavity.volts is None and row.electrical in ("supply", "reference"):
         yield "its volts are not stated"
     if end.kind == EndKind.MATE and cavity.accepts.csa_mm2 is None:
