@@ -1,4 +1,7 @@
-"""An adapter as found: its map, what the rule book says of it, what is open, and how that is told."""
+"""An adapter as found.
+
+Its map, what the rule book says of it, what is open, and how that is told.
+"""
 
 from __future__ import annotations
 

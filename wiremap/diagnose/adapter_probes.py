@@ -1,4 +1,7 @@
-"""Two or more faces and what was heard of them: what must still be proven, and the probes for it."""
+"""Two or more faces and what was heard of them.
+
+What must still be proven, and the probes for it.
+"""
 
 from __future__ import annotations
 
@@ -81,7 +84,7 @@ class AdapterProbes:
         return sum(frozenset(pair) not in known for pair in combinations(self._live(groups), 2))
 
     def across(self, owed: Sequence[Owed], groups: Groups, net: int) -> tuple[str, ...]:
-        """One contact of each net that reaches another face and that a net is not yet apart from."""
+        """One contact of each net that reaches another face and is not yet apart from a net."""
         own = groups[net]
         contacts = []
         for each in owed:
@@ -92,7 +95,10 @@ class AdapterProbes:
         return tuple(sorted(contacts, key=self.heard.rank.__getitem__))
 
     def unclear(self, groups: Groups) -> list[Entry]:
-        """The narrowest combs that answered for a reason not known yet; clashes are told as such."""
+        """The narrowest combs that answered for a reason not known yet.
+
+        Clashes are told as such.
+        """
         net = numbered(groups)
         far = self.heard.apart(groups)
         clashing = {id(entry) for clash in self.heard.clashes for entry in clash.readings}
@@ -128,7 +134,7 @@ class AdapterProbes:
     # -- the next probes --------------------------------------------------------------------------
 
     def asks(self) -> Iterator[Ask]:
-        """Contradictions again, combs parted, likely partners, then combs that prove the rest apart.
+        """Contradictions again, combs parted, likely partners, combs that prove the rest apart.
 
         Those suppose that the likely partners beep.
         """
@@ -231,7 +237,10 @@ def one_face(*groups: Sequence[str]) -> bool:
 
 
 def facing(group: Sequence[str], other: Sequence[str]) -> str:
-    """The contact of a net to touch while the other probe is on another: on the other face if any."""
+    """The contact of a net to touch while the other probe is on another.
+
+    On the other face if any.
+    """
     for point in group:
         if end_of(point) != end_of(other[0]):
             return point

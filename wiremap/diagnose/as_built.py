@@ -211,7 +211,7 @@ def _kept(job: Job, build: Build, points: Sequence[str], used: set[str]) -> list
 
 
 def _changed(job: Job, points: Sequence[str], used: set[str]) -> Circuit:
-    """A circuit of these points, with the name and the making of the one that most were drawn in."""
+    """A circuit of these points, with the name and making of the one that most were drawn in."""
     members = set(points)
     old = None
     most = 0

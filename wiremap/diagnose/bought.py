@@ -35,7 +35,10 @@ __all__ = ["Adapter", "batch_lines", "first_probes", "judge_adapter"]
 def judge_adapter(
     pinouts: Mapping[str, Pinout], entries: Sequence[Entry], path: str = UNWRITTEN
 ) -> Adapter:
-    """Judge an adapter without a job; the first pinout is the machine's face, every other the unit's."""
+    """Judge an adapter without a job.
+
+    The first pinout is the machine's face, every other the unit's.
+    """
     probes = AdapterProbes(pinouts, entries, path)
     heard = probes.heard
     groups = heard.groups

@@ -1,4 +1,4 @@
-"""Which one more mistake could make a reading what it is, of a build that does not yet explain it."""
+"""Which one more mistake could make a reading what it is, in a build that does not explain it."""
 
 from __future__ import annotations
 
@@ -82,7 +82,10 @@ class Suppose:
         yield from self._faces[end]
 
     def parting(self, base: Base, a: str) -> Iterator[Mistake]:
-        """A point that is not in the net where this build has it: open, exchanged, joined elsewhere."""
+        """A point that is not in the net where this build has it.
+
+        Open, exchanged, joined elsewhere.
+        """
         build, wire = base.build, base.build.wire(a)
         if wire is not None:
             yield from self.opens(base, build.joint(wire))
@@ -122,9 +125,11 @@ class Suppose:
         return self._opens[net]
 
     def joining(self, base: Base, a: str, b: str, *, apart: bool = False) -> Iterator[Mistake]:
-        """Two points that read as one: their nets touch, a contact is exchanged, a wire lies elsewhere.
+        """Two points that read as one.
 
-        Nets that meet outside the harness read as one anyway, unless they were parted there for this reading.
+        Their nets touch, a contact is exchanged, a wire lies elsewhere.
+        Nets that meet outside the harness read as one anyway, unless they were parted there for
+        this reading.
         """
         i, j = base.build.raw(a), base.build.raw(b)
         if i != j and (apart or not self._meet_outside(i, j)):

@@ -192,7 +192,7 @@ class MisreadFace:
 def misread_faces(
     pinouts: Mapping[str, Pinout], groups: Sequence[Group]
 ) -> tuple[MisreadFace, ...]:
-    """The misreadings of one face that explain the joints far better than the papers do, the best."""
+    """The misreadings of one face that explain the joints far better than the papers, the best."""
     found = _across_all(groups)
     homes = [home.points for home in partners(pinouts)]
     written = len(found & _across_all(homes))

@@ -1,8 +1,9 @@
-"""From readings that disagree to the mistake: the fewest mistakes that fit, and the probe that tells them apart.
+"""From readings that disagree to the mistake.
 
-What rests on one reading alone is asked again, not believed.  Then the explanations are told apart until a mistake is
-in every set that fits: that one is certain, it is told, and nothing more is asked.  What else is wrong shows when it
-has been mended and its nets are read again.
+The fewest mistakes that fit, and the probe that tells them apart.
+What rests on one reading alone is asked again, not believed.  Then the explanations are told apart
+until a mistake is in every set that fits: that one is certain, it is told, and nothing more is
+asked.  What else is wrong shows when it has been mended and its nets are read again.
 """
 
 from __future__ import annotations
@@ -56,7 +57,10 @@ def _in_all(fits: Sequence[Explanation]) -> tuple[Mistake, ...]:
 def _first_question(
     search: Search, found: Sequence[Explanation], suspect: Sequence[Taken]
 ) -> Ask | None:
-    """What must be read before any explanation is believed: a comb that nothing explains, a lone reading."""
+    """What must be read before any explanation is believed.
+
+    A comb that nothing explains, a lone reading.
+    """
     fits = any(not e.unexplained for e in found)
     lone = len(suspect) == 1 and suspect[0].is_alone
     if not fits and not lone:

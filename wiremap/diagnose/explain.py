@@ -40,7 +40,9 @@ class Explanation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
-    """A probe to take next, and why; `expect` says what to read: beep or silence, ohms, a diode's drop.
+    """A probe to take next, and why; `expect` says what to read.
+
+    Beep or silence, ohms, a diode's drop.
 
     `again`: it was read before.  `state` is what must be so for this reading alone.
     """

@@ -1,4 +1,7 @@
-"""The verdict over a ring-out: per net, then as a whole, with the mistake named where readings disagree."""
+"""The verdict over a ring-out.
+
+Per net, then as a whole, with the mistake named where readings disagree.
+"""
 
 from __future__ import annotations
 
@@ -36,15 +39,16 @@ def judge(
     planned: Plan | None = None,
 ) -> Judgement:
     """Judge ring-out readings of a settled job against its plan and explain what disagrees.
-
-    `pass` needs every probe of the plan to be proven, `fail` a disagreement that more than one reading speaks for; a
-    single stray reading leaves it `incomplete` and is asked again.
+    `pass` needs every probe of the plan to be proven, `fail` a disagreement that more than one
+    reading speaks for; a single stray reading leaves it `incomplete` and is asked again.
     """
     return Judge(harness, planned or plan(harness, method, kind)).over(entries)
 
 
 def judge_ringout(harness: Harness, readings: str | Iterable[Entry], planned: Plan) -> Judgement:
-    """Judge the readings of a plan, in their order: batch lines as they are typed, or notebook entries.
+    """Judge the readings of a plan, in their order.
+
+    Batch lines as they are typed, or notebook entries.
 
     Raises ValueError for lines that cannot be read.
     """
@@ -176,22 +180,27 @@ class Judge:
                     old.setdefault(net_of[a], {})[s.why] = None
         for n, points in self.drawn.reached.items():
             if len(points) > 1:
-                verdict = Verdict.PASS
-                if n in bad or n in open_at:
-                    verdict = Verdict.FAIL if n in bad else Verdict.INCOMPLETE
-                why = bad.get(n) or open_at.get(n, [])
                 yield NetVerdict(
                     net=self.drawn.names[n],
                     points=points,
-                    verdict=verdict,
-                    why=tuple(why),
+                    verdict=_net_verdict(fails=n in bad, waits=n in open_at),
+                    why=tuple(bad.get(n) or open_at.get(n) or ()),
                     stale=tuple(old.get(n, ())),
                 )
 
     def _blamed(self, t: Taken) -> list[int]:
-        """The nets that a wrong reading fails; of a comb over several nobody knows yet which it was."""
+        """The nets that a wrong reading fails.
+
+        Of a comb over several nobody knows yet which it was.
+        """
         reds, blacks = ({self.drawn.net_of[a] for a in side} for side in (t.red, t.black))
         return sorted(reds | blacks) if len(reds) == len(blacks) == 1 else []
+
+
+def _net_verdict(*, fails: bool, waits: bool) -> Verdict:
+    if fails:
+        return Verdict.FAIL
+    return Verdict.INCOMPLETE if waits else Verdict.PASS
 
 
 def _rests_on_one(disagree: Sequence[Taken], diagnosis: Diagnosis) -> bool:

@@ -105,7 +105,10 @@ class Judgement:
 
     @property
     def counts(self) -> dict[str, int]:
-        """How many nets pass, fail, wait for readings, or were changed after they were read; each once."""
+        """How many nets pass, fail, wait for readings, or were changed after they were read.
+
+        Each once.
+        """
         waiting = [n for n in self.nets if n.verdict == Verdict.INCOMPLETE]
         return {
             "nets": len(self.nets),

@@ -55,9 +55,9 @@ class Split(NamedTuple):
 
 def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
     """The probe that splits the leading explanations best; None if none does.
-
-    What the meter surely shows differently comes first, then what it does while a net is parted outside the harness,
-    then figures whose bands overlap.  One explanation alone is told apart from the drawing.
+    What the meter surely shows differently comes first, then what it does while a net is parted
+    outside the harness, then figures whose bands overlap.  One explanation alone is told apart from
+    the drawing.
     """
     if not found:
         return None
@@ -137,9 +137,8 @@ States = Mapping[State, int | None]  # each with the net that one probe must be 
 
 def best_split(evidence: Evidence, weighed: Weighed, points: Sequence[str]) -> Split | None:
     """The reading between two points that parts the builds most evenly; None if there is none.
-
-    Points not yet read against each other come first, then ohms where only a beeper spoke, then nets parted outside,
-    then bands of ohms that overlap.
+    Points not yet read against each other come first, then ohms where only a beeper spoke, then
+    nets parted outside, then bands of ohms that overlap.
     """
     plainly: States = {NOWHERE: None}
     pairs = _Pairs(evidence, weighed, points)

@@ -191,7 +191,10 @@ def numbered(groups: Groups) -> dict[str, int]:
 
 
 def pairs_of(entry: Entry, net: Mapping[str, int]) -> set[Pair]:
-    """The pairs of groups between which a reading stands; `net` says of which group a contact is."""
+    """The pairs of groups between which a reading stands.
+
+    `net` says of which group a contact is.
+    """
     reds = {net[point] for point in entry.red}
     blacks = {net[point] for point in entry.black}
     return {frozenset((red, black)) for red in reds for black in blacks if red != black}

@@ -1,7 +1,6 @@
 """What the readings prove: points that beep together, nets that are apart.
-
-A net's readings count from its last wrong reading or repair on.  A silence between two nets counts if each of its
-points had beeped before it in that time, as a wire off its crimp is silent too.
+A net's readings count from its last wrong reading or repair on.  A silence between two nets counts
+if each of its points had beeped before it in that time, as a wire off its crimp is silent too.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """The fewest mistakes that fit the readings.
-
-Failed readings that one mistake could explain together form an island; for each island every single mistake is tried,
-then pairs, then three.  The second mistake is supposed on the build that the first one made, so that it may lie under
-it.  Sets that give the same metal count as one.  What leaves a reading or two unexplained is kept in case nothing fits.
+Failed readings that one mistake could explain together form an island; for each island every single
+mistake is tried, then pairs, then three.  The second mistake is supposed on the build that the
+first one made, so that it may lie under it.  Sets that give the same metal count as one.  What
+leaves a reading or two unexplained is kept in case nothing fits.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ FIRSTS = 250  # first mistakes on which a second is supposed
 THREES_TRIED = 12_000
 THREE_UP_TO = 12  # nets of an island for which three mistakes are tried
 ROUGH = 6  # good readings that one of several overlapping mistakes may break by itself
-MANY = 4  # failed readings from which a whole face that explains them all is not doubted before it is proven
+MANY = 4  # failed readings from which a whole face that explains them all is not doubted
 OF_TWO = 4  # nets that two mistakes concern at most, whole faces apart
 NEARLY = 2  # readings left over up to which a set is worth telling when nothing fits
 
@@ -104,7 +104,10 @@ class Search:
     # -- sets -------------------------------------------------------------------------------------
 
     def whole_faces(self) -> list[Explanation]:
-        """The whole-face mistakes that explain all readings by themselves: of many failed readings the likeliest cause."""
+        """The whole-face mistakes that explain all readings by themselves.
+
+        Of many failed readings the likeliest cause.
+        """
         found: Found = {}
         for end in self.drawn.harness.job.ends:
             for fault in self.suppose.faces(self.start, end):
@@ -173,7 +176,10 @@ class Search:
         return found
 
     def _firsts(self, island: int) -> Iterator[Base]:
-        """First mistakes that explain a part of an island, each as a build of its own; the most telling first."""
+        """First mistakes that explain a part of an island, each as a build of its own.
+
+        The most telling first.
+        """
         failing, count = self.evidence.failing, 0
         for fault, left in self.pool().items():
             harm = (left & ~failing).bit_count()
@@ -189,7 +195,7 @@ class Search:
                 yield Base(self.evidence, (fault,), self.start.add(fault)[0], left)
 
     def _seconds(self, base: Base, island: int, most: int) -> Iterator[tuple[Mistake, int]]:
-        """One more mistake on a build, chosen for the reading that leaves the fewest to choose from."""
+        """One more mistake on a build, for the reading that leaves the fewest to choose from."""
         mine = base.left & ~(self.evidence.failing & ~island)
         for k in sorted(bits(mine), key=lambda k: self._choice(base, k)):
             seen: set[Mistake] = set()
@@ -201,7 +207,10 @@ class Search:
                 return
 
     def _choice(self, base: Base, k: int) -> tuple[int, int]:
-        """How many mistakes could explain a reading, roughly: a strange beep fewer than a silence, a comb the most."""
+        """How many mistakes could explain a reading, roughly.
+
+        A strange beep fewer than a silence, a comb the most.
+        """
         t = self.evidence.readings[k]
         apart = base.build.net(t.red[0]) != base.build.net(t.black[0])
         return (len(t.red) * len(t.black) - 1) * 4 + (0 if apart and is_short(t.entry) else 1), k
@@ -214,7 +223,10 @@ class Search:
     # -- all together -----------------------------------------------------------------------------
 
     def explain(self, deep: bool = True) -> list[Explanation]:
-        """The best explanations of all failed readings together; without `deep` single mistakes for each island only."""
+        """The best explanations of all failed readings together.
+
+        Without `deep` single mistakes for each island only.
+        """
         if self.evidence.failing.bit_count() >= MANY and (faces := self.whole_faces()):
             self.variants = []
             alone = (
@@ -281,7 +293,7 @@ class Search:
     def _combined(self, parts: list[list[tuple[Mistake, ...]]]) -> list[Explanation]:
         if not parts:
             return []
-        share = KEPT if len(parts) == 1 else 4 if len(parts) <= 3 else 2 if len(parts) <= 6 else 1
+        share = _share(len(parts))
         sets = sorted(
             (tuple(f for s in combo for f in s) for combo in product(*(p[:share] for p in parts))),
             key=self.evidence.cost_of,
@@ -302,3 +314,12 @@ class Search:
         build = made(self.drawn, faults)
         left = tuple(self.evidence.readings[k] for k in bits(self.evidence.all_left(build)))
         return Explanation(faults, left, self.evidence.cost_of(faults)[0], build)
+
+
+def _share(islands: int) -> int:
+    """How many explanations of each island are put together with those of the others."""
+    if islands == 1:
+        return KEPT
+    if islands <= 3:
+        return 4
+    return 2 if islands <= 6 else 1

@@ -1,4 +1,7 @@
-"""The walk through a ring-out: what to ask next, how to show it, what a typed answer means.  Talks to nobody itself."""
+"""The walk through a ring-out: what to ask next, how to show it, what a typed answer means.
+
+Talks to nobody itself.
+"""
 
 from __future__ import annotations
 
@@ -22,8 +25,8 @@ from wiremap.ringout.probe import Probe, setting
 from wiremap.ringout.readings import DIODE_RANGE
 
 KEYS = (
-    "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, no diode, Enter as expected, "
-    "m mended (and its contacts), u undo, ? why, h this list, q keep and stop"
+    "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, no diode, "
+    "Enter as expected, m mended (and its contacts), u undo, ? why, h this list, q keep and stop"
 )
 KEPT, BACK, WHY, HELP = "q", "u", "?", "h"
 _WORDS = {
@@ -44,9 +47,8 @@ SWEPT = "told by its name in a sweep"
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Turn:
     """What to do now: a probe to take, or something to mend.
-
-    `why` says what it tells, `probe` is the planned one, if it is one; `unit` what has to be read.  `mend` holds the
-    mistakes of which one must be mended; then there is nothing to probe.
+    `why` says what it tells, `probe` is the planned one, if it is one; `unit` what has to be read.
+    `mend` holds the mistakes of which one must be mended; then there is nothing to probe.
     """
 
     red: tuple[str, ...] = ()
@@ -67,7 +69,10 @@ class Turn:
 
 
 def meant(typed: str) -> str:
-    """What a typed line asks of the walk (`q`, `u`, `?` or `h`, spelled out or not); empty if it is an answer."""
+    """What a typed line asks of the walk (`q`, `u`, `?` or `h`, spelled out or not).
+
+    Empty if it is an answer.
+    """
     word = typed.strip().casefold()
     return _WORDS.get(word, word if word in (KEPT, BACK, WHY, HELP) else "")
 
@@ -81,10 +86,11 @@ class _Given:
 
 
 class Walk:
-    """Leads through a plan one probe at a time; every answer becomes entries that the caller saves at once.
+    """Leads through a plan one probe at a time.
 
-    `turn` says what to do now, `answer` takes what was typed, `undo` takes the last answer back, `judged` is the
-    verdict so far.
+    Every answer becomes entries that the caller saves at once.
+    `turn` says what to do now, `answer` takes what was typed, `undo` takes the last answer back,
+    `judged` is the verdict so far.
     """
 
     def __init__(self, harness: Harness, plan: Plan, entries: Iterable[Entry] = ()) -> None:
@@ -106,7 +112,10 @@ class Walk:
     # -- what to do now ---------------------------------------------------------------------------
 
     def turn(self) -> Turn | None:
-        """The telling probe if something disagrees, what to mend, else the next of the plan; None at the end."""
+        """The telling probe if something disagrees, what to mend, else the next of the plan.
+
+        None at the end.
+        """
         judged = self.judged()
         if judged.diagnosis.ask is not None:
             return self._asked(judged.diagnosis.ask, telling=True)
@@ -173,7 +182,10 @@ class Walk:
         return entries
 
     def _kept(self, entry: Entry) -> Entry:
-        """The entry among all others; one that says what another says is numbered, so that either can be struck out."""
+        """The entry among all others.
+
+        One that says what another says is numbered, so that either can be struck out.
+        """
         alike = sum(_says_alike(entry, e) for e in self.entries)
         if alike:
             entry = replace(entry, how=f"reading {alike + 1}")
@@ -274,7 +286,10 @@ class Walk:
         )
 
     def undo(self) -> tuple[Entry, ...]:
-        """Take the last answer back, also one of an earlier walk: the entries that strike it out."""
+        """Take the last answer back, also one of an earlier walk.
+
+        The entries that strike it out.
+        """
         if self._given:
             given = self._given.pop()
             gone = given.entries
@@ -344,7 +359,10 @@ class Walk:
         ]
 
     def _wire(self, address: str) -> str:
-        """The colour of the wire that is fitted at a contact: a new one where the job has one cut."""
+        """The colour of the wire that is fitted at a contact.
+
+        A new one where the job has one cut.
+        """
         cavity = self.harness.points[address].cavity
         conductors = [
             c

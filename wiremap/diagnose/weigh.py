@@ -1,7 +1,9 @@
-"""Builds weighed against the readings: which readings a build leaves unexplained, how unlikely it is.
+"""Builds weighed against the readings.
 
-Sets of readings are numbers, bit k standing for reading k, and of a build with one more mistake only the readings that
-the mistake can change are looked at: a diagnosis weighs some ten thousand builds within a third of a second.
+Which readings a build leaves unexplained, how unlikely it is.
+Sets of readings are numbers, bit k standing for reading k, and of a build with one more mistake
+only the readings that the mistake can change are looked at: a diagnosis weighs some ten thousand
+builds within a third of a second.
 """
 
 from __future__ import annotations
@@ -79,7 +81,10 @@ class Evidence:
 
     @cached_property
     def _read(self) -> dict[tuple[Pair, State], bool]:
-        """The pairs of points read against each other alone; whether no more is to be had of them."""
+        """The pairs of points read against each other alone.
+
+        Whether no more is to be had of them.
+        """
         return {
             (frozenset((t.red[0], t.black[0])), t.state): _exhausted(t)
             for t in self.readings
@@ -101,7 +106,10 @@ class Evidence:
         return (frozenset((a, b)), state) in self._read
 
     def settled(self, a: str, b: str, state: State = NOWHERE, unit: Shows = Shows.OHMS) -> bool:
-        """Whether another reading of this unit tells nothing new: a silence leaves the ohms open."""
+        """Whether another reading of this unit tells nothing new.
+
+        A silence leaves the ohms open.
+        """
         exhausted = self._read.get((frozenset((a, b)), state))
         return exhausted is not None and (exhausted or unit == Shows.BEEP)
 
@@ -134,9 +142,8 @@ class Evidence:
 
     def check(self, build: Build, left: int, mask: int, most: int = NO_LIMIT) -> int:
         """What a build leaves unexplained, if outside of `mask` it is as in `left`.
-
-        Given up beyond `most`.  The innermost loop: `Build.net` is written out, as a call for each reading is a third
-        of the time of a diagnosis.
+        Given up beyond `most`.  The innermost loop:  `Build.net` is written out, as a call for each
+        reading is a third of the time of a diagnosis.
         """
         moved, merged = build.moved, build.merged
         net_of, linked, plains = self.drawn.net_of, build.linked, self.plain
@@ -229,7 +236,7 @@ class Base:
         return frozenset(found)
 
     def add(self, mistake: Mistake, most: int = NO_LIMIT) -> tuple[Build, int]:
-        """The build with this mistake too, and what it leaves unexplained (if no more than `most`)."""
+        """The build with this mistake too, and what it leaves unexplained, up to `most`."""
         evidence = self.evidence
         after, points = mistake.on(self.build), mistake.changes(self.build)
         mask = self._between(points) if isinstance(mistake, Touch) else evidence.at(points)
@@ -257,9 +264,8 @@ class Base:
 
     def _check(self, after: Build, points: Collection[str], mask: int, left: int, most: int) -> int:
         """What a build leaves unexplained in which only these points changed their net.
-
-        All readings of `mask` are theirs.  Readings between two points of no linked net are settled all at once:
-        those within a net as built must be able to be shorts, the others opens.
+        All readings of `mask` are theirs.  Readings between two points of no linked net are settled
+        all at once: those within a net as built must be able to be shorts, the others opens.
         """
         evidence, changed, linked = self.evidence, frozenset(points), after.linked
         by_pair, members = evidence.by_pair, self.build.members
@@ -295,7 +301,10 @@ class Base:
         return self.evidence.at(a for n in self.parts for a in members.get(n, ()))
 
     def _between(self, points: Collection[str]) -> int:
-        """The readings that two nets can change by touching: from one to the other, combs with both."""
+        """The readings that two nets can change by touching.
+
+        From one to the other, combs with both.
+        """
         nets: dict[int, list[str]] = {}
         for a in points:
             nets.setdefault(self.build.net(a), []).append(a)

@@ -41,9 +41,9 @@ class Tie:
 
 class Build:
     """Wires in other seats, wires in other joints, nets that touch, ties changed.
-
-    `seats` says whose wire sits in a point (None: nobody's), `joints` into which net a wire is laid, both where that
-    differs from the drawing; `merged` leads from a net that touches another to the one that stands for both.
+    `seats` says whose wire sits in a point (None: nobody's), `joints` into which net a wire is
+    laid, both where that differs from the drawing; `merged` leads from a net that touches another
+    to the one that stands for both.
     """
 
     __slots__ = (
@@ -204,7 +204,10 @@ class Build:
         return ((self.net(t.a), self.net(t.b)) for t in self.ties if t.diode)
 
     def signature(self) -> frozenset[frozenset[str]]:
-        """The metal as built: groups that differ from what is drawn, and the ties by where they end."""
+        """The metal as built.
+
+        Groups that differ from what is drawn, and the ties by where they end.
+        """
         drawn = self.drawn
         odd = {frozenset(g) for g in self.members.values()} - drawn.groups
         new = [t for t in self.ties if t not in drawn.ties]
@@ -216,8 +219,8 @@ class Build:
 
 def _on_the_way(edges: Edges) -> Edges:
     """The connections that current between the probes can take: no dead ends.
-
-    So many builds share one answer.  By hand, not as a graph: it runs for each reading of each build.
+    So many builds share one answer.  By hand, not as a graph: it runs for each reading of each
+    build.
     """
     while True:
         met: dict[str, int] = {"R": 2, "B": 2}

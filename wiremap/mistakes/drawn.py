@@ -1,4 +1,7 @@
-"""A harness as drawn, as it lies on the bench: its points, its nets, what parts and loads join with ohms."""
+"""A harness as drawn, as it lies on the bench.
+
+Its points, its nets, what parts and loads join with ohms.
+"""
 
 from __future__ import annotations
 
@@ -27,9 +30,8 @@ Lifted = frozenset[tuple[str, str]]
 
 class Drawn:
     """What is rung out, as drawn: its points, those within reach, its nets, its ties with ohms.
-
-    Nets are numbered.  `net_of` gives the net of a point, `names` the name of a net, `rank` the place of a point in
-    the job.
+    Nets are numbered.  `net_of` gives the net of a point, `names` the name of a net, `rank` the
+    place of a point in the job.
     """
 
     def __init__(self, harness: Harness, kind: str, beeper: Beeper | None = None) -> None:
@@ -100,7 +102,10 @@ class Drawn:
 
     @cached_property
     def neighbours(self) -> Mapping[str, set[str]]:
-        """For each point those that a hand at it comes near: beside it on a face, in the next joints."""
+        """For each point those that a hand at it comes near.
+
+        Beside it on a face, in the next joints.
+        """
         near: dict[str, set[str]] = {}
         joints = [joint.points for joint in self.harness.joints.values() if joint.points]
         pairs = [pair for here, there in pairwise(joints) for pair in product(here, there)]
@@ -111,7 +116,10 @@ class Drawn:
 
     @cached_property
     def _bolted(self) -> Mapping[str, str]:
-        """The one stud that is bolted to the chassis, which then goes where its wire goes; of several none."""
+        """The one stud that is bolted to the chassis, which then goes where its wire goes.
+
+        Of several none.
+        """
         if len(self.bolts) != 1:
             return {}
         return MappingProxyType({x: CHASSIS for x in self.bolts[0] if x != CHASSIS})
@@ -141,7 +149,7 @@ class Drawn:
         return MappingProxyType({n: frozenset(parts[joined.root(n)]) for n in nets})
 
     def inseparable(self, i: int, j: int) -> bool:
-        """Whether two nets read as one though nothing is wrong (grounds that meet through the chassis)."""
+        """Whether two nets read as one though nothing is wrong, as grounds do that meet outside."""
         if j not in self.tied.get(i, ()):
             return False
         return self.sound.ohms((self._any(i),), (self._any(j),)).low <= 2 * METER_OHMS
@@ -172,19 +180,22 @@ class Drawn:
         return -len(self.lifted(net)), net
 
     def lifted(self, net: int) -> Lifted:
-        """The connections behind the loom that are undone while a net is parted there, by their points."""
+        """The connections behind the loom undone while a net is parted there, by their points."""
         outside = [t for t in self.ties if t.outside]
         return frozenset((t.a, t.b) for t in outside if net in (self.net_of[t.a], self.net_of[t.b]))
 
     @cached_property
     def lifted_by(self) -> Mapping[str, Lifted]:
-        """What is undone while a net is parted, by the name of the net, of all that meet outside."""
+        """What is undone while a net is parted, by its name, of all that meet outside."""
         nets = [i for group in self.meeting for i in group]
         return MappingProxyType({self.names[i]: self.lifted(i) for i in nets})
 
     @cached_property
     def parting(self) -> Mapping[State, int]:
-        """The states in which one of those nets is parted, each with that net: one probe must be on it."""
+        """The states in which one of those nets is parted, each with that net.
+
+        One probe must be on it.
+        """
         nets = [i for _, *others in self.meeting for i in others]
         return MappingProxyType({State(parted=self.names[i]): i for i in nets})
 

@@ -41,7 +41,7 @@ class FaceRead(Mistake):
         return WORDS[self.kind].format(self.end)
 
     def cost(self, drawn: Drawn, failed: int) -> float:
-        """The likeliest of all if more than one reading failed, otherwise among the least likely."""
+        """The likeliest of all if more than one reading failed, otherwise hardly likely."""
         return 1.0 if failed > 1 else LEAST + 0.9
 
 

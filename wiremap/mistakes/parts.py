@@ -1,4 +1,7 @@
-"""A resistor or diode left out, of another value or the wrong way round; a load of another value."""
+"""A resistor or diode left out, of another value or the wrong way round.
+
+A load of another value.
+"""
 
 from __future__ import annotations
 

@@ -31,8 +31,8 @@ class PoorJoint(Mistake):
     def words(self) -> str:
         circuit, one, other, about = self.subject
         return (
-            f"circuit {circuit} has a poor joint or a hurt wire between {one} and {other}: {about}, "
-            f"where sound metal reads under 1 ohm"
+            f"circuit {circuit} has a poor joint or a hurt wire between {one} and {other}: "
+            f"{about}, where sound metal reads under 1 ohm"
         )
 
     def cost(self, drawn: Drawn, failed: int) -> float:

@@ -16,7 +16,10 @@ MORE = {Kind.PAIR_CROSSED: 0.2, Kind.EXCHANGE: 0.6, Kind.MISPLACED: 0.8}  # beyo
 
 @dataclass(frozen=True, slots=True)
 class Swap(Mistake):
-    """The wires in two contacts are exchanged; if one of them joins nothing, the other is misplaced."""
+    """The wires in two contacts are exchanged.
+
+    If one of them joins nothing, the other is misplaced.
+    """
 
     one: str
     two: str
@@ -59,7 +62,7 @@ def _as_drawn(drawn: Drawn, one: str, two: str) -> bool:
 
 
 def swap(drawn: Drawn, one: str, two: str) -> Swap:
-    """Two contacts exchanged, named by what they carry where the drawing joins them to something."""
+    """Two contacts exchanged, named by what they carry where they are joined to something."""
     if _as_drawn(drawn, one, two):  # told of a build in which other wires sit in them
         return Swap(Kind.EXCHANGE, (one, two), one, two)
     if len(drawn.members[drawn.net_of[one]]) == 1:

@@ -17,7 +17,10 @@ Pairs = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """One thing that stays unproven, whom it concerns and why; `pairs` lists untested pairs of nets."""
+    """One thing that stays unproven, whom it concerns and why.
+
+    `pairs` lists untested pairs of nets.
+    """
 
     kind: str  # one-contact, unreached, untested-pairs, twist, hidden, crimp
     subject: tuple[str, ...]

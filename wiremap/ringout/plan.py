@@ -1,12 +1,11 @@
 """The fewest probes that prove a harness, in the order in which they settle the most harm.
+Counts:  T - m through-probes (T points within reach, m nets with fuses out), then apart-probes by
+method:  `near` (side by side on a face, or dangerous together), `rest` (m - 1), `all` (m(m-1)/2),
+`ganged` (combs on both probes, ceil(log2 m)).  `near` and `all` put the dangerous pairs right
+behind the through-probes of their nets; the combs of `rest` and `ganged` hold those pairs already.
 
-Counts: T - m through-probes (T points within reach, m nets with fuses out), then apart-probes by method: `near` (side
-by side on a face, or dangerous together), `rest` (m - 1), `all` (m(m-1)/2), `ganged` (combs on both probes,
-ceil(log2 m)).  `near` and `all` put the dangerous pairs right behind the through-probes of their nets; the combs of
-`rest` and `ganged` hold those pairs already.
-
-Order: each probe that need not move stays where it is.  `moves` counts how often a probe is set, `moves_bound` is what
-no order can beat: one new place per reading, and both for the first.
+Order: each probe that need not move stays where it is.  `moves` counts how often a probe is set,
+`moves_bound` is what no order can beat: one new place per reading, and both for the first.
 """
 
 from __future__ import annotations
@@ -84,9 +83,9 @@ def plan(
     beeper_ohms: float | None = None,
 ) -> Plan:
     """The ring-out of a settled job.
-
-    `beeper_ohms` is what the beeper at hand sounds up to; left out, what a notebook of the job answers about `beeper`
-    holds, else 50 ohm is assumed.  Raises ValueError for a method or kind that does not exist.
+    `beeper_ohms` is what the beeper at hand sounds up to; left out, what a notebook of the job
+    answers about `beeper` holds, else 50 ohm is assumed.  Raises ValueError for a method or kind
+    that does not exist.
     """
     kind = kind or kind_of(harness)
     if method not in METHODS or kind not in KINDS:
@@ -263,7 +262,10 @@ class _Planner:
         return known[1] if known else ""
 
     def _apart_in_turn(self, wanted: Iterable[tuple[int, int]]) -> Iterator[Probe]:
-        """One probe stays on a net while the other visits its partners; the last keeps its probe."""
+        """One probe stays on a net while the other visits its partners.
+
+        The last keeps its probe.
+        """
         pairs = {(i, j) for i, j in wanted if not self.drawn.inseparable(i, j)} - self.pairs
         near: dict[int, set[int]] = {}
         for i, j in pairs:
@@ -390,8 +392,8 @@ class _Planner:
 
     def _met_outside(self) -> Iterator[Probe]:
         """Each net that meets others outside, parted there and read against the one that stays.
-
-        Every face contact of both: a touch inside shows only so, and a contact in the wrong one of them.
+        Every face contact of both: a touch inside shows only so, and a contact in the wrong one of
+        them.
         """
         drawn = self.drawn
         for stays, *others in drawn.meeting:
@@ -415,7 +417,10 @@ def _called(tie: Tie) -> str:
 
 
 def _tree(drawn: Drawn, points: Sequence[str]) -> list[tuple[str, str]]:
-    """A spanning tree: a cavity of the first end stays under one probe, the other visits the rest."""
+    """A spanning tree.
+
+    A cavity of the first end stays under one probe, the other visits the rest.
+    """
     cavities = [a for a in points if drawn.harness.points[a].kind == "cavity"]
     hub = (*cavities, *points)[0]
     return [(hub, a) for a in points if a != hub]

@@ -1,8 +1,7 @@
 """Ring-out readings: which of them speak of the harness as it stands, and whether each is as drawn.
-
-Time counts, in the order of the file: what is mended makes stale what was read there before, a reading that was wrong
-voids what was read at its nets before it, and a reading that goes right, wrong, right without a repair counts for
-nothing.  See `History`.
+Time counts, in the order of the file: what is mended makes stale what was read there before, a
+reading that was wrong voids what was read at its nets before it, and a reading that goes right,
+wrong, right without a repair counts for nothing.  See `History`.
 """
 
 from __future__ import annotations
@@ -27,9 +26,8 @@ NEVER = -1  # before the first entry
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taken:
     """One reading that counts: the last of its kind at these points, and how often it was seen so.
-
-    `agrees` is None where it proves nothing either way (silence where ohms were asked for, or good where it was not
-    good before).
+    `agrees` is None where it proves nothing either way (silence where ohms were asked for, or good
+    where it was not good before).
     """
 
     entry: Entry
@@ -132,10 +130,9 @@ def taken(
 
 class History:
     """All entries of a ring-out in their order: what counts of them now.
-
-    `repaired` and `wrong` hold for each net the place of the last repair that touched it and of the last wrong
-    reading at it.  `explained` gives the nets that the mistakes which fit some readings concern: a repair touches them
-    too.
+    `repaired` and `wrong` hold for each net the place of the last repair that touched it and of the
+    last wrong reading at it.  `explained` gives the nets that the mistakes which fit some readings
+    concern: a repair touches them too.
     """
 
     def __init__(
@@ -173,7 +170,10 @@ class History:
         return max(self.repaired.get(net, NEVER), self.wrong.get(net, NEVER))
 
     def rests_on(self, red: Iterable[str], black: Iterable[str]) -> set[int]:
-        """The nets that a reading speaks of: those under its probes, and what joins them with ohms."""
+        """The nets that a reading speaks of.
+
+        Those under its probes, and what joins them with ohms.
+        """
         net_of, tied = self.drawn.net_of, self.drawn.tied
         reds, blacks = {net_of[a] for a in red}, {net_of[a] for a in black}
         nets = reds | blacks
@@ -200,7 +200,10 @@ class History:
                 self._combs.append(now)
 
     def _void(self, wrong: Taken) -> None:
-        """A wrong reading voids what was read at its nets; a comb at those that nothing narrows down."""
+        """A wrong reading voids what was read at its nets.
+
+        A comb at those that nothing narrows down.
+        """
         reds = {self.drawn.net_of[a] for a in wrong.red}
         blacks = {self.drawn.net_of[a] for a in wrong.black}
         nets = reds | blacks
@@ -261,7 +264,10 @@ class History:
         return ""
 
     def _state(self, entry: Entry) -> State:
-        """A fuse that was in, or the net that was parted outside: the one named, else that of a probe."""
+        """A fuse that was in, or the net that was parted outside.
+
+        The one named, else that of a probe.
+        """
         words = (entry.state or "").split()
         extra = self.drawn.harness.job.extras.get(words[0]) if words else None
         if extra is not None and extra.kind == "fuse":
@@ -299,7 +305,10 @@ class History:
 
 
 def touched_by(drawn: Drawn, points: Iterable[str]) -> Iterator[int]:
-    """The nets that a repair at these points touches: theirs, and those beside them in joints and on faces."""
+    """The nets that a repair at these points touches.
+
+    Theirs, and those beside them in joints and on faces.
+    """
     here = [a for a in points if a in drawn.net_of]
     yield from (drawn.net_of[a] for a in here)
     for a in here:
@@ -317,7 +326,10 @@ def _key(t: Taken) -> Key:
 
 
 def _after(last: Taken | None, now: Taken) -> Taken:
-    """A reading with what it followed at the same points; what nobody was sure of takes nothing back."""
+    """A reading with what it followed at the same points.
+
+    What nobody was sure of takes nothing back.
+    """
     if last is None or last.entry.seen == Seen.UNSURE:
         return now
     if now.unsure:
@@ -333,7 +345,10 @@ def _after(last: Taken | None, now: Taken) -> Taken:
 
 
 def _settled(t: Taken) -> Taken:
-    """Twice well in a row is well; not if it had been well before: then it comes and goes until it is mended."""
+    """Twice well in a row is well; not if it had been well before.
+
+    Then it comes and goes until it is mended.
+    """
     if t.before is None or t.agrees is False:
         return t
     if t.times >= 2 and not t.was_well:

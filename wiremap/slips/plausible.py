@@ -43,7 +43,10 @@ WHOLE_FACE = frozenset(k for k in SlipKind if k.value in set(Kind) - {Kind.OPEN}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
-    """A slip to be made: its kind, whom it concerns, the mistake, the points whose metal it changes."""
+    """A slip to be made.
+
+    Its kind, whom it concerns, the mistake, the points whose metal it changes.
+    """
 
     kind: SlipKind
     subject: tuple[str, ...]

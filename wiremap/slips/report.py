@@ -62,7 +62,7 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class SlipReport:
-    """Every slip, the worst first, and each point with the number of harmful slips that it is in."""
+    """Every slip, the worst first, and each point with how many harmful slips it is in."""
 
     slips: tuple[Slip, ...]
     points: tuple[tuple[str, int], ...]
@@ -78,7 +78,10 @@ class SlipReport:
 
     @property
     def harm_points(self) -> frozenset[str]:
-        """Points in at least one harmful slip: the sheet marks them, the ring-out takes them first."""
+        """Points in at least one harmful slip.
+
+        The sheet marks them, the ring-out takes them first.
+        """
         return frozenset(point for point, n in self.points if n)
 
     def as_dict(self) -> dict[str, Any]:

@@ -1,4 +1,7 @@
-"""The metal after one slip, worked out for the touched part alone: no file is read, no graph built."""
+"""The metal after one slip, worked out for the touched part alone.
+
+No file is read, no graph built.
+"""
 
 from __future__ import annotations
 
