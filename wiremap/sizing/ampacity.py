@@ -126,10 +126,12 @@ def _carried(
 def _temperatures(
     wire: Cable, amps: float, seconds: float | None, ambient_C: float, origin: Origin
 ) -> Iterator[Value]:
-    in_range("amps", amps, 0, figure(FILE, "limits", "most_amps"), "A", RANGE)
+    in_range("amps", amps, 0, figure(FILE, "limits", "most_amps"), unit="A", source=RANGE)
     if seconds is not None:
         told = "range of the two-node heat balance; shorter pulses by k2 A2"
-        in_range("seconds", seconds, 1, figure(FILE, "limits", "most_seconds"), "s", told)
+        in_range(
+            "seconds", seconds, 1, figure(FILE, "limits", "most_seconds"), unit="s", source=told
+        )
         after = temperature_after_C(wire, amps, seconds, ambient_C, ambient_C)
         formula = f"two-node heat balance over {seconds:g} s from ambient"
         yield origin.value("temperature_after", after, "C", formula)

@@ -117,7 +117,7 @@ def check_figure(name: str, value: float) -> None:
     """Raises OutOfRange where a figure lies outside the range of its row; KeyError without one."""
     row = named_row(FILE, "limits", name)
     scope = source_title(FILE, row["source"])
-    in_range(row["told"], value, row["least"], row["most"], row["unit"], scope)
+    in_range(row["told"], value, row["least"], row["most"], unit=row["unit"], source=scope)
 
 
 def _supply_row(volts: float) -> Row | None:

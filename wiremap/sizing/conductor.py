@@ -118,7 +118,9 @@ def awg_of_area(area_mm2: float) -> float:
 
     Valid from 0.001 to 107.3 mm2; raises OutOfRange outside.  Source: ASTM B258.
     """
-    in_range("area", area_mm2, limit("least_gauge_mm2"), limit("most_mm2"), "mm2", SCALE)
+    in_range(
+        "area", area_mm2, limit("least_gauge_mm2"), limit("most_mm2"), unit="mm2", source=SCALE
+    )
     return gauge_of_diameter(solid_mm(area_mm2))
 
 
@@ -154,7 +156,7 @@ def check_copper(temperature_C: float) -> None:
     """Raises OutOfRange where the linear law of copper does not hold: outside -60 to 400 C."""
     law = "linear law of copper, FAA AC 43.13-1B paragraph 11-66"
     low, high = limit("least_copper_C"), limit("most_copper_C")
-    in_range("temperature", temperature_C, low, high, "C", law)
+    in_range("temperature", temperature_C, low, high, unit="C", source=law)
 
 
 def copper_ratio(temperature_C: float) -> float:
@@ -201,7 +203,7 @@ def cable(size: str, wall: str = "thin", family: str = "") -> Cable:
 
 
 def _in_scale(name: str, area_mm2: float) -> float:
-    return in_range(name, area_mm2, limit("least_mm2"), limit("most_mm2"), "mm2", SCALE)
+    return in_range(name, area_mm2, limit("least_mm2"), limit("most_mm2"), unit="mm2", source=SCALE)
 
 
 def metric_cables(area_mm2: float, wall: str, families: tuple[str, ...]) -> Iterator[Cable]:

@@ -122,9 +122,11 @@ def size_drop(
     check_supply(volts)
     check_length(length_mm)
     least, most = figure(AMPACITY, "limits", "least_amps"), figure(AMPACITY, "limits", "most_amps")
-    in_range("amps", amps, least, most, "A", "currents of the heat balance")
+    in_range("amps", amps, least, most, unit="A", source="currents of the heat balance")
     parts = "contacts, joints and fuse together"
-    in_range("the parts' resistance", parts_ohms, 0, limit("most_parts_ohms"), "ohm", parts)
+    in_range(
+        "the parts' resistance", parts_ohms, 0, limit("most_parts_ohms"), unit="ohm", source=parts
+    )
     wire = cable(size, wall, family)
     at, told = _temperature(wire, amps, ambient_C, temperature_C)
     way = Way(

@@ -113,7 +113,9 @@ def ambient_share(ambient_C: float) -> float:
     """
     rows = table(FILE).sections["ambient"]
     low, high = ambient_span()
-    in_range("the fuse's ambient", ambient_C, low, high, "C", source_title(FILE, "rerating"))
+    in_range(
+        "the fuse's ambient", ambient_C, low, high, unit="C", source=source_title(FILE, "rerating")
+    )
     share: float = rows[-1]["share"]
     for cold, hot in pairwise(rows):
         if ambient_C <= hot["ambient_C"]:

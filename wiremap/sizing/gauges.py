@@ -110,7 +110,9 @@ def size_area(area_mm2: float) -> Sized:
 
     Valid from 0.05 to 107.3 mm2, raises OutOfRange outside.  Source: ASTM B258.
     """
-    area = in_range("area", area_mm2, limit("least_mm2"), limit("most_mm2"), "mm2", SCALE)
+    area = in_range(
+        "area", area_mm2, limit("least_mm2"), limit("most_mm2"), unit="mm2", source=SCALE
+    )
     return Sized(
         results=tuple(_area_results(area)),
         inputs=(("area_mm2", area),),

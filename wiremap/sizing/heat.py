@@ -157,12 +157,21 @@ def running_temperature_C(wire: Cable, amps: float, ambient_C: float) -> float:
 
 def check_ambient(ambient_C: float) -> None:
     """Raises OutOfRange for surroundings outside -60 to 150 C."""
-    in_range("ambient", ambient_C, limit("least_ambient_C"), limit("most_ambient_C"), "C", RANGE)
+    in_range(
+        "ambient",
+        ambient_C,
+        limit("least_ambient_C"),
+        limit("most_ambient_C"),
+        unit="C",
+        source=RANGE,
+    )
 
 
 def check_limit(limit_C: float) -> None:
     """Raises OutOfRange for an insulation limit outside -20 to 400 C."""
-    in_range("limit", limit_C, limit("least_limit_C"), limit("most_copper_C"), "C", RANGE)
+    in_range(
+        "limit", limit_C, limit("least_limit_C"), limit("most_copper_C"), unit="C", source=RANGE
+    )
 
 
 def check_temperatures(limit_C: float, ambient_C: float) -> None:

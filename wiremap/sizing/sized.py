@@ -160,7 +160,7 @@ def weakest(*statuses: str) -> str:
     return max(statuses, key=STATUS_RANK.index)
 
 
-def in_range(name: str, value: float, low: float, high: float, unit: str, source: str) -> float:
+def in_range(name: str, value: float, low: float, high: float, *, unit: str, source: str) -> float:
     """The value itself if it is a number from `low` to `high`, both in `unit`.
 
     Raises OutOfRange with one sentence that names the range and its source.

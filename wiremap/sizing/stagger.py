@@ -217,12 +217,12 @@ def size_stagger(
 
 def _check_lengths(window: Window, spacing: float, diameter: float, sleeve: float) -> None:
     most = rule("most_run_mm")
-    in_range("the run", window.run_mm, 10, most, "mm", TOLD)
+    in_range("the run", window.run_mm, 10, most, unit="mm", source=TOLD)
     for tail in (window.machine_tail_mm, window.unit_tail_mm):
-        in_range("a tail", tail, 1, most, "mm", TOLD)
-    in_range("the spacing", spacing, 1, 1000, "mm", TOLD)
-    in_range("the joint's diameter", diameter, 0, 100, "mm", TOLD)
-    in_range("the sleeve's length", sleeve, 1, 200, "mm", TOLD)
+        in_range("a tail", tail, 1, most, unit="mm", source=TOLD)
+    in_range("the spacing", spacing, 1, 1000, unit="mm", source=TOLD)
+    in_range("the joint's diameter", diameter, 0, 100, unit="mm", source=TOLD)
+    in_range("the sleeve's length", sleeve, 1, 200, unit="mm", source=TOLD)
 
 
 def _check_counts(window: Window, joints: int, pairs: int) -> None:

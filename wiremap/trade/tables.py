@@ -48,7 +48,7 @@ class Table:
         return self.sections.get("row", ())
 
     def section(self, name: str, /, **columns: type) -> tuple[Row, ...]:
-        """Rows of one section; raises ValueError where a named column lacks or is of another type."""
+        """Rows of one section; raises ValueError where a named column is not of its type."""
         rows = self.sections.get(name, ())
         for number, row in enumerate(rows, 1):
             for column, kind in columns.items():
