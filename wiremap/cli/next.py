@@ -32,8 +32,8 @@ EXAMPLES = """examples:
 
 Answers go to the notebook (the job's own, --notebook, or FILE-notebook.yaml beside the file) and
 count from then on; "don't know" is always allowed and is not asked again. An answer that the
-question does not allow is not kept. A wrong answer is taken back by answering again with --about: the
-last answer that says something counts.
+question does not allow is not kept. A wrong answer is taken back by answering again with --about:
+the last answer that says something counts.
 exit codes: 0 asked or kept, 2 unread or refused
 """
 

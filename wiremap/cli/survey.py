@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import math
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -12,16 +10,15 @@ from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 from wiremap.cli.open_job import not_counted, read_job, shown, tell_not_counted
 from wiremap.cli.saving import day, not_yet, notebook_options, save_readings, typed, unread
+from wiremap.cli.survey_lines import row_lines, verdict_lines, verdict_plain
 from wiremap.entries.notebook import added
 from wiremap.evidence import boxes, judge_survey, settle
-from wiremap.evidence.expected import Expected
 from wiremap.evidence.opened import OpenJob
-from wiremap.evidence.survey_readings import SurveyReading, Verdict
+from wiremap.evidence.survey_readings import Verdict
 from wiremap.graph import Harness
-from wiremap.model import CHASSIS, Entry, Notebook
-from wiremap.ringout.readings import seen
+from wiremap.model import Notebook
 from wiremap.survey.lines import typed_readings
-from wiremap.survey.rows import BLOCKS, Row, Signature, Survey, survey
+from wiremap.survey.rows import survey
 
 EXAMPLES = """examples:
   wiremap survey job.yaml
@@ -30,19 +27,18 @@ EXAMPLES = """examples:
   wiremap survey job.yaml --readings bench.txt --save --by RK
   wiremap survey job.yaml --judge
 
-Two blocks that are never mixed: volts first, then, battery off, ohms. Never through a seal, never on
-a restraint circuit.
+Two blocks that are never mixed: volts first, then, battery off, ohms. Never through a seal, never
+on a restraint circuit.
 
 lines for --readings, one reading each; # begins a remark:
-  loom.1 12.6 V ignition off         V or mV and how the ignition stood; black probe on battery minus
-  loom.4 to chassis 0 V ignition on  `to` and where else it stood: a cavity, chassis or battery minus
+  loom.1 12.6 V ignition off         V or mV, how the ignition stood; black probe on battery minus
+  loom.4 to chassis 0 V ignition on  `to` and where else it stood: a cavity, chassis, battery minus
   loom.12 to loom.8 1800 ohm         ohms; 1.8k and 1M too
   loom.12 to loom.8 0.02 V 1.8k      the volts before, then the ohms, which do not count above 0.1 V
   loom.13 to loom.8 open             o or open or OL (0L) open, b beep, s silent
   loom.9 to loom.10 open guard lifted   the state, as the row names it
 An end's name may be left out where the file is one pinout. In a notebook the same reads:
-  - {kind: survey, red: loom.1, black: battery minus, volts: 12.6, key: off, by: RK,
-     date: 2026-03-02}
+  - {kind: survey, red: loom.1, black: chassis, volts: 12.6, key: off, by: RK, date: 2026-03-02}
   - {kind: survey, red: loom.12, black: loom.8, volts: 0.02, seen: 1800, by: RK, date: 2026-03-02}
 (seen: ohms, open, beep, silent)
 
@@ -101,12 +97,12 @@ def _told(args: argparse.Namespace, opened: OpenJob) -> int:
     made, judged = survey(opened.job), judge_survey(opened.job)
     counted = boxes(opened.harness)["surveyed"]
     if args.json:
-        verdicts = [_plain(each) for each in judged]
+        verdicts = [verdict_plain(each) for each in judged]
         shape = {**made.as_dict(), "surveyed": list(counted), "judged": verdicts}
         emit_json("survey", shown(opened, shape))
     else:
         asks = not args.judge and args.readings is None
-        for line in _rows(made) if asks else _verdicts(judged):
+        for line in row_lines(made) if asks else verdict_lines(judged):
             say(shown(opened, line))
         if asks:
             note(
@@ -151,113 +147,3 @@ def _read(args: argparse.Namespace, opened: OpenJob) -> OpenJob | list[Finding]:
 
 def _bare(opened: OpenJob, finding: Finding) -> Finding:
     return replace(finding, message=shown(opened, finding.message))
-
-
-# -- verdicts --------------------------------------------------------------------------------------
-
-
-def _plain(judged: SurveyReading) -> dict[str, Any]:
-    return {
-        "point": judged.address,
-        "verdict": judged.verdict,
-        "seen": _seen(judged.entry),
-        "expected": _band(judged.expected),
-        "reads_as": judged.reads_as,
-        "settled_by": judged.settled.by if judged.settled else None,
-        "why": judged.why,
-        "before": [_seen(entry) for entry in judged.before],
-    }
-
-
-def _seen(entry: Entry) -> str:
-    """What was seen; volts alone are shown with their unit."""
-    if entry.volts is not None and entry.ohms is None and entry.seen is None:
-        return f"{entry.volts:g} V"
-    return seen(entry)
-
-
-def _band(expected: Expected | None) -> str:
-    if expected is None or expected.shown is None:
-        return ""
-    return f"{expected.shown} {_unit(expected.quantity)} ({expected.source})"
-
-
-def _unit(quantity: str) -> str:
-    return "V" if quantity == "volts" else "ohm"
-
-
-def _when(key: str | None, state: str | None) -> str:
-    """How the key stood and what was done, in brackets; empty where neither is told."""
-    parts = [f"key {key}" if key else "", state or ""]
-    told = ", ".join(part for part in parts if part)
-    return f" ({told})" if told else ""
-
-
-def _verdicts(judged: Sequence[SurveyReading]) -> list[str]:
-    return [_verdict(each) for each in judged] or ["no survey readings yet"]
-
-
-def _verdict(judged: SurveyReading) -> str:
-    entry = judged.entry
-    to = "+".join(entry.black) or "battery minus"
-    when = _when(entry.key, entry.state)
-    line = f"{judged.verdict}: {judged.address} to {to}{when}: {_seen(entry)}"
-    if judged.verdict == Verdict.CONTRADICTS:
-        line += f"; the paper promises {_band(judged.expected)}"
-        if judged.reads_as:
-            line += f"; it reads as {judged.reads_as} should"
-        if judged.settled:
-            line += f"; settled by {judged.settled.by}"
-        else:
-            line += "; both are kept until a named answer settles it"
-    if judged.before:
-        line += f"; before it {', '.join(map(_seen, judged.before))}"
-    if judged.why and judged.verdict != Verdict.FITS:
-        line += f"; {judged.why}"
-    return line
-
-
-# -- rows ------------------------------------------------------------------------------------------
-
-
-def _rows(made: Survey) -> list[str]:
-    lines = [f"FIRST: {deed}" for deed in made.lock_out]
-    for block in BLOCKS:
-        lines.append(f"{block.upper()}: {made.how(block)}")
-        lines += [_row(row) for row in made.block(block)]
-    lines += [f"ALIKE: {alike.how}" for alike in made.alike]
-    for port in made.terminators:
-        lines.append(f"TERMINATORS: {port.red} to {port.black}, {port.where}")
-        lines += [f"  reads {read}: {so}" for read, so in port.steps]
-    lines += [_signature(each) for each in made.signatures]
-    if made.left_alone:
-        lines.append(f"{len(made.left_alone)} cavities are not to be probed")
-    return lines
-
-
-def _row(row: Row) -> str:
-    black = row.black
-    if black == CHASSIS and row.block == "volts":
-        black = "battery minus"
-    line = f"  {row.n}. {row.red} to {black}{_when(row.key, row.state)}"
-    if row.low is None:
-        return f"{line}: write it down"
-    return f"{line}: {_between(row.low, row.high, _unit(row.block))}  [{row.source}]"
-
-
-def _signature(signature: Signature) -> str:
-    after, before = " to ".join(signature.after), " to ".join(signature.before)
-    line = f"AFTER: {after} must read as {before} did"
-    if signature.key:
-        line += f", key {signature.key}"
-    if signature.low is not None:
-        line += f": {_between(signature.low, signature.high, _unit(signature.quantity))}"
-    return line
-
-
-def _between(low: float, high: float | None, unit: str) -> str:
-    if high is None or math.isinf(high):
-        return f"over {low:g} {unit}, or open"
-    if low <= 0 < high and unit == "ohm":
-        return f"under {high:g} {unit}"
-    return f"{low:g} to {high:g} {unit}"
