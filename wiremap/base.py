@@ -21,7 +21,9 @@ class Place:
 
 
 class Severity(StrEnum):
-    """How much a finding weighs: a `stop` holds the job, a `caution` is signed, a `note` is read."""
+    """How much a finding weighs: a `stop` holds the job, a `caution` is signed, a `note` is
+    read.
+    """
 
     STOP = "stop"
     CAUTION = "caution"
@@ -46,9 +48,9 @@ class Accepted:
 class Finding:
     """One thing found in the input, told in a person's words.
 
-    `subject` holds addresses (`loom.1`), circuit ids or end names, most telling first; `also` holds further
-    places with a word on each ("supply declared here").  `fault` marks input that could not be read at all
-    (exit code 2); `acceptable` is false for what no signature may wave through.
+    `subject` holds addresses (`loom.1`), circuit ids or end names, most telling first; `also` holds
+    further places with a word on each ("supply declared here").  `fault` marks input that could not
+    be read at all (exit code 2); `acceptable` is false for what no signature may wave through.
     """
 
     rule: str
@@ -115,7 +117,9 @@ STEERING = frozenset(
 
 
 def visible(text: str, keep: str = "") -> str:
-    """Text with every control, format, private and lone surrogate character shown as its code point, but for the one in `keep`."""
+    """Text with every control, format, private and lone surrogate character shown as its code
+    point, but for the one in `keep`.
+    """
     bare = text.replace(keep, "") if keep else text
     if bare.isascii() and bare.isprintable():
         return text

@@ -1,7 +1,9 @@
-"""Files on disk and the model: strict YAML with the place of each value, readers, dumps, atomic writes.
+"""Files on disk and the model: strict YAML with the place of each value, readers, dumps, atomic
+writes.
 
-It may import `base`, `trade`, `naming` and `model`; nothing above.  Begin with `load.py` (a path becomes a model value
-and findings), then `values.py` (the tables that each record is read and written by) and `write.py`.
+It may import `base`, `trade`, `naming` and `model`; nothing above.  Begin with `load.py` (a path
+becomes a model value and findings), then `values.py` (the tables that each record is read and
+written by) and `write.py`.
 """
 
 from wiremap.files.load import (

@@ -1,4 +1,6 @@
-"""Where further entries go in a notebook's text, told by the parser's own marks, however it is laid out."""
+"""Where further entries go in a notebook's text, told by the parser's own marks, however it is laid
+out.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +30,8 @@ PLAIN_FORM = (
 def with_entries(text: str, path: Path, entries: Sequence[Entry]) -> str | Finding:
     """A notebook's text with entries behind those that it has; or why they cannot be added.
 
-    The new text is read back: it must hold what the old one held and the new entries, in this order.
+    The new text is read back: it must hold what the old one held and the new entries, in this
+    order.
     """
     shown = path.as_posix()
     before = Notebook(shown)
@@ -114,7 +117,9 @@ def _inserted(text: str, lines: Sequence[str]) -> str:
 
 
 def _below(text: str, at: int, block: Sequence[str], line_end: str) -> str:
-    """A block of lines below the line that holds a place, or at the place if a line begins there."""
+    """A block of lines below the line that holds a place, or at the place if a line begins
+    there.
+    """
     if at and text[at - 1] not in "\r\n":
         while at < len(text) and text[at] not in "\r\n":
             at += 1

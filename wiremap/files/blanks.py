@@ -30,9 +30,11 @@ def blank_pinout(
     half: str | None = None,
     schema: str | None = None,
 ) -> str:
-    """A pinout in which every cavity is still a question; raises ValueError for counts that make no connector.
+    """A pinout in which every cavity is still a question; raises ValueError for counts that make no
+    connector.
 
-    The face stands ready as a comment until view and half are known, because neither has a safe default.
+    The face stands ready as a comment until view and half are known, because neither has a safe
+    default.
     """
     if not 1 <= cavities <= MAX_CAVITIES:
         raise ValueError(f"a connector has 1 to {MAX_CAVITIES} cavities, not {cavities}")
@@ -43,7 +45,8 @@ def blank_pinout(
         "wiremap: pinout/1",
         f"title: {word(title or 'name the connector and its generation')}",
         "",
-        "# Which letters does the paper use for colours?  Needed only where one is ambiguous (gr, B, L, P ...).",
+        "# Which letters does the paper use for colours?  Needed only where one is ambiguous "
+        "(gr, B, L, P ...).",
         "# letters: iec            # or german, japanese",
         "",
         "# Where do you know this from?  told, document or measured; a cavity may say its own.",
@@ -52,10 +55,13 @@ def blank_pinout(
     ]
     lines += _face(cavities, rows, view, half)
     lines += [
-        '# One line a cavity.  Short:  1: +12 always, red      14: "-" (nothing there)      5: "?" (not known yet)',
-        "# Full:   1: {signal: Permanent supply, function: permanent-supply, wire: 0.75 RD, amps: 3, volts: 12,",
+        '# One line a cavity.  Short:  1: +12 always, red      14: "-" (nothing there)      '
+        '5: "?" (not known yet)',
+        "# Full:   1: {signal: Permanent supply, function: permanent-supply, wire: 0.75 RD, "
+        "amps: 3, volts: 12,",
         "#             flow: to-unit, need: must, basis: measured}",
-        "# A text with a comma, a colon or a bracket in it stands in quotes.  flow is told from the machine's side.",
+        "# A text with a comma, a colon or a bracket in it stands in quotes.  flow is told "
+        "from the machine's side.",
         "cavities:",
     ]
     width = len(str(cavities))
@@ -65,8 +71,10 @@ def blank_pinout(
     lines += [
         "",
         "# What a meter sees between two cavities, everything unplugged and the battery off:",
-        "# inside: [{between: [6, 7], ohms: 120}]                                    # looking into the unit",
-        "# behind: [{between: [6, 7], ohms: 120}, {between: [3, chassis], ohms: 7.5}]  # looking into the loom",
+        "# inside: [{between: [6, 7], ohms: 120}]                                    # "
+        "looking into the unit",
+        "# behind: [{between: [6, 7], ohms: 120}, {between: [3, chassis], ohms: 7.5}]  # "
+        "looking into the loom",
     ]
     return "\n".join(lines) + "\n"
 
@@ -78,14 +86,17 @@ def _face(cavities: int, rows: int, view: str | None, half: str | None) -> list[
     if view and half:
         return [
             "# Compare the digits moulded beside the first and the last contact with these rows.",
-            f"half: {half}               # wired: the half that carries the wires; unit: the unit's own header",
+            f"half: {half}               # wired: the half that carries the wires; unit: the "
+            "unit's own header",
             "connector:",
             f"  face: {{view: {view}, rows: {shown}}}   # add key: top, right, bottom or left",
             "",
         ]
     return [
-        "# The face: take the hashes away when you know from which side it is drawn, mating or wire-entry, and whose",
-        "# it is: half: wired (carries the wires) or unit (the unit's own header).  The two views are mirror images.",
+        "# The face: take the hashes away when you know from which side it is drawn, mating "
+        "or wire-entry, and whose",
+        "# it is: half: wired (carries the wires) or unit (the unit's own header).  The two "
+        "views are mirror images.",
         "# half: wired",
         "# connector:",
         "#   shell: 14-way sealed",
@@ -116,9 +127,11 @@ def blank_job(
         "  # tail_mm is the free length from the last tie.",
         f"  loom: {{pinout: {word(old_file)}, is: cut-tail, side: machine}}",
         f"  donor: {{pinout: {word(new_file)}, is: pigtail, side: unit}}",
-        "# How each supply is fed: loom gets  fed: {1: {fuse: F7, found_amps: 10, length_mm: 4000}}  or  fed: {1: none}",
+        "# How each supply is fed: loom gets  fed: {1: {fuse: F7, found_amps: 10, length_mm: "
+        "4000}}  or  fed: {1: none}",
         "# runs: [{between: [loom, donor], mm: 390}]",
-        "# extras: {F1: {fuse: blade, amps: size}, G1: {stud: M6}, R1: {resistor: 120, watts: 0.5}}",
+        "# extras: {F1: {fuse: blade, amps: size}, G1: {stud: M6}, R1: {resistor: 120, "
+        "watts: 0.5}}",
         "",
         "# Join what belongs together, one circuit a line:",
         "#   - loom.1 - donor.3",

@@ -234,7 +234,9 @@ def _legs_text(legs: Mapping[Address, Leg]) -> str:
 
 
 def _with_wire(record: Circuit | Leg, table: Table, wire: Wire | None) -> list[Pair]:
-    """What a circuit or leg states beside its name and points, its wire and its legs in their places."""
+    """What a circuit or leg states beside its name and points, its wire and its legs in their
+    places.
+    """
     pairs: list[Pair] = []
     for key, text in stated(record, table):
         if key == "wire":

@@ -1,4 +1,6 @@
-"""What a cavity may state, key by key: the tables by which contacts, claims and leaflets are read and written."""
+"""What a cavity may state, key by key: the tables by which contacts, claims and leaflets are read
+and written.
+"""
 
 from __future__ import annotations
 

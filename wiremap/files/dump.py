@@ -158,9 +158,9 @@ def dump_job(
 ) -> str:
     """A job as YAML.
 
-    `comments` are keyed by circuit id, by address (under `not_joined`) or by section name; `files` gives the file name
-    of each end's pinout and `notebooks` those of the notebooks as seen from where the job will lie (by default: from
-    the job's own path).
+    `comments` are keyed by circuit id, by address (under `not_joined`) or by section name; `files`
+    gives the file name of each end's pinout and `notebooks` those of the notebooks as seen from
+    where the job will lie (by default: from the job's own path).
     """
     out = _Lines("job", schema, header, comments or {})
     out.pairs(stated(job, HEAD))

@@ -1,4 +1,6 @@
-"""The ends of a job: which pinout each has, what it is, how its contacts are fed, how its switches stand."""
+"""The ends of a job: which pinout each has, what it is, how its contacts are fed, how its switches
+stand.
+"""
 
 from __future__ import annotations
 
@@ -101,7 +103,9 @@ class Ends:
         to.where = ""
 
     def _bare_end(self, word: str, key: Scalar, value: Scalar) -> End | None:
-        """An end that is a file's name: the first the machine's cut tail, the second the unit's pigtail."""
+        """An end that is a file's name: the first the machine's cut tail, the second the unit's
+        pigtail.
+        """
         to = self.to
         pinout = self.find_pinout(to, value)
         if not self._bare:

@@ -1,4 +1,6 @@
-"""What is wrong with one file, gathered while it is read: each fault with its place, at most fifty."""
+"""What is wrong with one file, gathered while it is read: each fault with its place, at most
+fifty.
+"""
 
 from __future__ import annotations
 
@@ -72,7 +74,9 @@ class Faults:
         self.fault("wrong-value", message, node, fix or shape_hint(node))
 
     def unlike(self, rule: str, message: str, node: Node, word: str, known: Iterable[str]) -> bool:
-        """Note a word that is none of those known, with the likest of them; whether there is one."""
+        """Note a word that is none of those known, with the likest of them; whether there is
+        one.
+        """
         guess = self.did_you_mean(word, known)
         self.fault(rule, f"{message}; {guess}" if guess else message, node)
         return bool(guess)
@@ -148,7 +152,9 @@ def _bare(word: str) -> str:
 
 
 def _pool(word: str, known: Iterable[str]) -> list[str]:
-    """The names worth comparing: of very many, those that begin alike, and no more than `MAX_POOL`."""
+    """The names worth comparing: of very many, those that begin alike, and no more than
+    `MAX_POOL`.
+    """
     names = sorted(set(known))
     if len(names) <= MAX_POOL:
         return names

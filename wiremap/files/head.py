@@ -1,7 +1,8 @@
-"""What a file declares itself to be, told by the reader that will read it: `wiremap: job/1` in every spelling.
+"""What a file declares itself to be, told by the reader that will read it: `wiremap: job/1` in
+every spelling.
 
-The parser is run only until the key is found, so that a folder of thousands costs little; quoted keys, JSON form, a
-byte order mark, `? wiremap` and long remarks on top are all the same to it.
+The parser is run only until the key is found, so that a folder of thousands costs little; quoted
+keys, JSON form, a byte order mark, `? wiremap` and long remarks on top are all the same to it.
 """
 
 from __future__ import annotations
@@ -39,7 +40,9 @@ NODES = (*OPENING, ScalarEvent, AliasEvent)
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """The kind that a file declares, or the faults that say why none can be told; neither: it is not ours."""
+    """The kind that a file declares, or the faults that say why none can be told; neither: it is
+    not ours.
+    """
 
     kind: str | None = None
     faults: tuple[Finding, ...] = ()

@@ -1,4 +1,6 @@
-"""What a broken layout most likely means, in a person's words: the YAML library's own sentences are never shown."""
+"""What a broken layout most likely means, in a person's words: the YAML library's own sentences are
+never shown.
+"""
 
 from __future__ import annotations
 
@@ -116,7 +118,8 @@ def bare_word(key: str, before: str, place: Place) -> Finding:
         "missing-value",
         f"`{short(key)}` has no value",
         place,
-        fix=f"Write `{short(key)}: ...`, or put the whole text in quotes if the comma belongs to it.",
+        fix=f"Write `{short(key)}: ...`, or put the whole text in quotes if the comma belongs "
+        "to it.",
     )
 
 
@@ -273,7 +276,8 @@ def _lone_mark(problem: _Problem) -> Finding | None:
         return problem.fault(
             "yaml-layout",
             "a list item (`- `) may not begin on this spot",
-            "Begin the list on a new line, two spaces further in; or put the value in quotes if the "
+            "Begin the list on a new line, two spaces further in; or put the value in quotes "
+            "if the "
             "dash belongs to it.",
         )
     if "node content" in problem.said and problem.rest[:1] in ",}]?":
@@ -361,7 +365,8 @@ def _brackets(problem: _Problem) -> Finding | None:
         return problem.fault(
             "missing-comma",
             f"a comma or `{closing}` is missing before `{short(problem.rest.strip(), 40)}`",
-            "Part the entries with commas, and put text that goes on after a quote into one pair of quotes.",
+            "Part the entries with commas, and put text that goes on after a quote into one "
+            "pair of quotes.",
         )
     return problem.fault(
         "open-bracket",

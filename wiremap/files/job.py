@@ -73,7 +73,9 @@ JOB: Table = {
 
 
 class JobBuilder:
-    """Builds one job; pinouts and notebooks come through two callables, so that files are opened elsewhere."""
+    """Builds one job; pinouts and notebooks come through two callables, so that files are opened
+    elsewhere.
+    """
 
     def __init__(
         self, document: Document, to: Faults, pinout: FindPinout, notebook: FindNotebook

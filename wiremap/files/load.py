@@ -1,4 +1,6 @@
-"""From paths to the model: each file is read once, and what is wrong with any of them comes back as faults."""
+"""From paths to the model: each file is read once, and what is wrong with any of them comes back as
+faults.
+"""
 
 from __future__ import annotations
 
@@ -35,7 +37,9 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True)
 class Loaded(Generic[T]):
-    """What a file came to: its value, or None with the faults that say why; `texts` keeps the sources for excerpts."""
+    """What a file came to: its value, or None with the faults that say why; `texts` keeps the
+    sources for excerpts.
+    """
 
     value: T | None
     findings: tuple[Finding, ...] = ()
@@ -116,7 +120,9 @@ class Files:
     def _with_beside(
         self, job: Job, path: Path, more: list[Finding], texts: dict[str, Text]
     ) -> Job:
-        """The job with the notebook that lies beside it under its own name, if it is not named anyway."""
+        """The job with the notebook that lies beside it under its own name, if it is not named
+        anyway.
+        """
         beside = notebook_beside(path)
         if not os.path.lexists(beside) or _named(job, beside) or not _within(path.parent, beside):
             return job
@@ -167,7 +173,9 @@ class Files:
 
 
 def notebook_beside(path: Path) -> Path:
-    """Where the notebook of a job or pinout lies that nothing names: `job-notebook.yaml` beside `job.yaml`."""
+    """Where the notebook of a job or pinout lies that nothing names: `job-notebook.yaml` beside
+    `job.yaml`.
+    """
     return path.with_name(f"{path.stem}-notebook.yaml")
 
 
@@ -185,7 +193,8 @@ def _strikes_nothing(job: Job) -> Iterator[Finding]:
                 yield Finding(
                     "strikes-nothing",
                     Severity.CAUTION,
-                    f"no entry before this one bears the mark {entry.mark}, so nothing is struck out",
+                    f"no entry before this one bears the mark {entry.mark}, so nothing is "
+                    "struck out",
                     place=entry.place,
                     fix="Compare the mark with those that `wiremap next` tells.",
                 )
@@ -193,7 +202,9 @@ def _strikes_nothing(job: Job) -> Iterator[Finding]:
 
 @contextlib.contextmanager
 def one_sweep() -> Iterator[None]:
-    """Hold the cyclic collector back while a large job is built: nothing built here is dropped before the end."""
+    """Hold the cyclic collector back while a large job is built: nothing built here is dropped
+    before the end.
+    """
     was_on = gc.isenabled()
     gc.disable()
     try:

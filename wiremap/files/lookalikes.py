@@ -1,4 +1,6 @@
-"""Names that the eye cannot tell apart: letters of two scripts in one word, or two names that differ by script or case."""
+"""Names that the eye cannot tell apart: letters of two scripts in one word, or two names that
+differ by script or case.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +12,8 @@ from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.strict import Node
 
-# Cyrillic and Greek letters that look like Latin ones (a part of confusables.txt of Unicode UTS #39).
+# Cyrillic and Greek letters that look like Latin ones: a part of confusables.txt of Unicode
+# UTS #39.
 _SKELETON = str.maketrans(
     "АВЕЅІЈКМНОРСТХУаеорсухіјѕΑΒΕΖΗΙΚΜΝΟΡΤΥΧοναι", "ABESIJKMHOPCTXYaeopcyxijsABEZHIKMNOPTYXovai"
 )
@@ -28,7 +31,9 @@ def scripts(word: str) -> set[str]:
 
 
 def skeleton(name: str) -> str:
-    """What the eye makes of a name: compatibility forms, look-alike letters and case folded together."""
+    """What the eye makes of a name: compatibility forms, look-alike letters and case folded
+    together.
+    """
     return unicodedata.normalize("NFKC", name).translate(_SKELETON).casefold()
 
 
@@ -58,7 +63,9 @@ def mixed_script(to: Faults, text: str, node: Node) -> None:
 
 
 def twins(to: Faults, names: Iterable[tuple[str, Node]], what: str) -> None:
-    """Remark on two names that look alike: the same but for case or for letters of another script."""
+    """Remark on two names that look alike: the same but for case or for letters of another
+    script.
+    """
     seen: dict[str, tuple[str, Node]] = {}
     for name, node in names:
         key = name.casefold() if name.isascii() else skeleton(name)

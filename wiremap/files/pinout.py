@@ -1,4 +1,6 @@
-"""From a pinout file's tree to the model: the paper itself; shell and cavities have modules of their own."""
+"""From a pinout file's tree to the model: the paper itself; shell and cavities have modules of
+their own.
+"""
 
 from __future__ import annotations
 
@@ -106,7 +108,9 @@ PINOUT: Table = {
 
 
 def build_pinout(document: Document, to: Faults, default_title: str) -> Pinout | None:
-    """The pinout that a tree describes; faults are left with `to`, and any fault means no pinout."""
+    """The pinout that a tree describes; faults are left with `to`, and any fault means no
+    pinout.
+    """
     root = document.root
     assert isinstance(root, Map)
     got = read_map(to, root, PINOUT, "a pinout", required=("cavities",))

@@ -1,4 +1,6 @@
-"""The JSON Schemas that editors read: where they are, and how a file names the one that describes it."""
+"""The JSON Schemas that editors read: where they are, and how a file names the one that describes
+it.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,9 @@ VERSION = 1
 
 
 def schema_text(kind: str) -> str:
-    """The schema of a kind of file, from the installed package or else from the checkout; raises KeyError."""
+    """The schema of a kind of file, from the installed package or else from the checkout; raises
+    KeyError.
+    """
     if kind not in ALL:
         raise KeyError(f"{kind!r} is none of {', '.join(ALL)}")
     name = f"{kind}-{VERSION}.json"
@@ -32,7 +36,9 @@ def schema(kind: str) -> Mapping[str, Any]:
 
 
 def reference(kind: str, folder: Path | str | None = None) -> str:
-    """How a file in this folder names its schema: the nearest `schemas` folder above it, or one beside it."""
+    """How a file in this folder names its schema: the nearest `schemas` folder above it, or one
+    beside it.
+    """
     name = f"schemas/{kind}-{VERSION}.json"
     here = Path(os.path.abspath(folder or "."))
     for up, above in enumerate((here, *here.parents)):

@@ -1,4 +1,6 @@
-"""From a path to clean text: everything that can be wrong with a file before its YAML is looked at."""
+"""From a path to clean text: everything that can be wrong with a file before its YAML is looked
+at.
+"""
 
 from __future__ import annotations
 
@@ -18,9 +20,11 @@ _AT_ONCE = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(o
 MAX_SHOWN = 5  # of one kind of fault per file
 
 BIDI = "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"
-# Default_Ignorable_Code_Point of the Unicode Character Database (DerivedCoreProperties.txt), bidi controls apart.
+# Default_Ignorable_Code_Point of the Unicode Character Database (DerivedCoreProperties.txt), bidi
+# controls apart.
 IGNORABLE = (
-    "\u00ad\u034f\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200d\u2060-\u2065\u206a-\u206f\u3164\ufe00-\ufe0f"
+    "\u00ad\u034f\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200d"
+    "\u2060-\u2065\u206a-\u206f\u3164\ufe00-\ufe0f"
     "\ufeff\uffa0\ufff0-\ufff8\U0001bca0-\U0001bca3\U0001d173-\U0001d17a\U000e0000-\U000e0fff"
 )
 CONTROL = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff"
@@ -56,7 +60,9 @@ def read_text(path: Path, shown: str) -> tuple[Text | None, tuple[Finding, ...]]
 def read_bytes(
     path: Path, shown: str, limit: int = MAX_BYTES
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
-    """The bytes of a regular file of at most `limit` bytes; a pipe or device is never waited for."""
+    """The bytes of a regular file of at most `limit` bytes; a pipe or device is never waited
+    for.
+    """
     try:
         descriptor = os.open(path, os.O_RDONLY | _AT_ONCE)
     except (OSError, ValueError) as error:
@@ -76,7 +82,9 @@ def read_bytes(
 
 
 def read_plain(path: Path, shown: str, limit: int) -> tuple[str | None, tuple[Finding, ...]]:
-    """The text of a file that is no YAML, such as lines of readings; a byte order mark is dropped."""
+    """The text of a file that is no YAML, such as lines of readings; a byte order mark is
+    dropped.
+    """
     data, faults = read_bytes(path, shown, limit)
     if data is None:
         return None, faults
@@ -98,7 +106,9 @@ def too_large(shown: str, limit: int) -> Finding:
 
 
 def decode(data: bytes, shown: str) -> tuple[Text | None, tuple[Finding, ...]]:
-    """Turn bytes into clean text: UTF-8 (a byte order mark is dropped), no hidden characters, no tabs in the layout."""
+    """Turn bytes into clean text: UTF-8 (a byte order mark is dropped), no hidden characters, no
+    tabs in the layout.
+    """
     if len(data) > MAX_BYTES:
         return None, (too_large(shown, MAX_BYTES),)
     found = _not_utf8(data, shown)
@@ -120,7 +130,9 @@ def decode(data: bytes, shown: str) -> tuple[Text | None, tuple[Finding, ...]]:
 
 
 def hidden_characters(text: Text) -> tuple[Finding, ...]:
-    """A fault for each character that a reader of the file could not see or that would change how the line reads."""
+    """A fault for each character that a reader of the file could not see or that would change how
+    the line reads.
+    """
     if text.text.isascii() and not _CONTROL.search(text.text):
         return ()
     hits = list(HIDDEN.finditer(text.text))
@@ -198,7 +210,9 @@ def _not_utf8(data: bytes, shown: str) -> Finding | None:
 
 
 def _looks_utf16(head: bytes) -> bool:
-    """Every second byte of plain Latin text is nought in UTF-16, and both halves have many bytes."""
+    """Every second byte of plain Latin text is nought in UTF-16, and both halves have many
+    bytes.
+    """
     if len(head) < 8:
         return False
     even, odd = head[0::2].count(0), head[1::2].count(0)

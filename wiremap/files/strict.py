@@ -1,8 +1,9 @@
-"""Strict YAML with places: read as events, so that limits bite before memory does, and every scalar stays its text.
+"""Strict YAML with places: read as events, so that limits bite before memory does, and every scalar
+stays its text.
 
-The parser of PyYAML (its C form where present) only cuts the text into events; no value is ever constructed, so a
-cavity `010` stays `010` and `on` stays `on`.  Anchors, aliases, merge keys, tags, several documents, keys that are
-no plain text and duplicate keys are refused with their place.
+The parser of PyYAML (its C form where present) only cuts the text into events; no value is ever
+constructed, so a cavity `010` stays `010` and `on` stays `on`.  Anchors, aliases, merge keys, tags,
+several documents, keys that are no plain text and duplicate keys are refused with their place.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 import yaml
 from yaml.events import (
@@ -37,6 +38,7 @@ except ImportError:  # PyYAML built without its C part
 MAX_DEPTH = 50
 MAX_NODES = 200_000
 MAX_FAULTS = 50
+_LAYOUT = re.compile("[\t\r]")
 _ODD_SPACE = re.compile("(?:^|[:：])[\u00a0\u2000-\u200a\u202f\u205f\u3000]|：[^ ]|[\u00a0\u3000]$")
 
 
@@ -129,7 +131,8 @@ def parse(text: Text) -> Document:
                 "empty-file",
                 "the file holds comments only",
                 Place(text.shown),
-                fix="Write a blank with `wiremap start pinout` or `wiremap start job` and fill it in.",
+                fix="Write a blank with `wiremap start pinout` or `wiremap start job` and "
+                "fill it in.",
             ),
         )
     return Document(text.shown, None if faults else builder.root, text, faults)
@@ -150,98 +153,95 @@ class _Builder:
         self.text = text
         self.root: Node | None = None
         self.faults: list[Finding] = []
-        # Escapes can write what the raw text may not hold; odd spaces need a second look in plain scalars only.
+        # Escapes can write what the raw text may not hold; odd spaces need a second look in plain
+        # scalars only.
         self.escapes = "\\" in text.text or "\t" in text.text
         self.odd = not text.text.isascii()
+        self.watch = self.escapes or self.odd
+        self.top: Any = None  # the open Map or Seq
+        self.key: Scalar | None = None  # the key that waits for its value
+        self.around: list[Any] = []  # what is open around `top`, outermost first
+        self.count = self.documents = 0
 
     def run(self) -> None:
-        """The event loop; one long function because it runs once for every node of every file."""
-        next_event: Callable[[], Any] = _Parser(self.text.text).get_event
-        stack: list[tuple[Any, Scalar | None]] = []
-        top: Any = None  # the open Map or Seq
-        key: Scalar | None = None  # the key that waits for its value
-        count = documents = 0
-        watch = self.escapes or self.odd
-        while True:
-            event = next_event()
-            kind = event.__class__
-            node: Any
-            if kind is ScalarEvent:
-                mark = event.start_mark
-                node = Scalar(event.value, mark.line + 1, mark.column + 1, not event.style)
-                if event.anchor is not None or event.tag is not None:
-                    self._decorated(event)
-                if watch:
-                    self._look_closely(node)
-            elif kind is MappingEndEvent or kind is SequenceEndEvent:
-                top, key = stack.pop()
-                continue
-            elif kind is MappingStartEvent or kind is SequenceStartEvent:
-                mark = event.start_mark
-                node = (Map if kind is MappingStartEvent else Seq)(
-                    mark.line + 1, mark.column + 1, bool(event.flow_style)
-                )
-                if event.anchor is not None or event.tag is not None:
-                    self._decorated(event)
-            elif kind is AliasEvent:
-                self._alias(event)
-                node = Scalar("", event.start_mark.line + 1, event.start_mark.column + 1, False)
-            elif kind is StreamEndEvent:
-                return
-            else:
-                if kind is DocumentStartEvent:
-                    documents += 1
-                    self._document(event, documents)
-                continue
+        """Hands every event to what knows its kind; raises _Refused and yaml.YAMLError."""
+        by_kind: dict[type, Callable[[Any], None]] = {
+            ScalarEvent: self._scalar,
+            MappingStartEvent: self._map,
+            SequenceStartEvent: self._seq,
+            MappingEndEvent: self._end,
+            SequenceEndEvent: self._end,
+            AliasEvent: self._alias,
+            DocumentStartEvent: self._document,
+        }
+        for event in events(self.text.text):
+            known = by_kind.get(event.__class__)
+            if known is not None:
+                known(event)
 
-            count += 1
-            if count > MAX_NODES:
-                self._refuse(
-                    event,
-                    "over-limit",
-                    f"the file holds more than {MAX_NODES:,} values",
-                    "Split it into several files.",
-                )
-            is_scalar = node.__class__ is Scalar
-            if top.__class__ is Map:
-                if key is None:
-                    if not is_scalar:
-                        self._refuse(
-                            event,
-                            "odd-key",
-                            "a key must be plain text, not a list or a block in braces",
-                            "Write the key as a word or number; `{` and `[` may only open a value.",
-                        )
-                    key = self._key(top, node, event)
-                    continue
-                if is_scalar and not node.text and node.plain:
-                    self._no_value(top, key, event)
-                if key.text not in top.entries:
-                    top.entries[key.text] = (key, node)
-                after: Scalar | None = None
-            elif top is None:
-                self.root = node
-                after = None
-            else:
-                top.items.append(node)
-                after = None
-            if is_scalar:
-                key = after
-            else:
-                stack.append((top, after))
-                if len(stack) > MAX_DEPTH:
-                    self._refuse(
-                        event,
-                        "over-limit",
-                        f"brackets or indents are nested more than {MAX_DEPTH} deep",
-                        "A pin table needs five or six levels; look for a bracket that is never closed.",
-                    )
-                top, key = node, None
+    def _scalar(self, event: Any) -> None:
+        mark = event.start_mark
+        node = Scalar(event.value, mark.line + 1, mark.column + 1, not event.style)
+        if event.anchor is not None or event.tag is not None:
+            self._decorated(event)
+        if self.watch:
+            self._look_closely(node)
+        self._put(node, event)
+
+    def _map(self, event: Any) -> None:
+        mark = event.start_mark
+        self._open(Map(mark.line + 1, mark.column + 1, bool(event.flow_style)), event)
+
+    def _seq(self, event: Any) -> None:
+        mark = event.start_mark
+        self._open(Seq(mark.line + 1, mark.column + 1, bool(event.flow_style)), event)
+
+    def _open(self, node: Map | Seq, event: Any) -> None:
+        """Puts a list or map in its place and goes into it."""
+        if event.anchor is not None or event.tag is not None:
+            self._decorated(event)
+        self._put(node, event)
+        self.around.append(self.top)
+        if len(self.around) > MAX_DEPTH:
+            self._refuse(
+                event,
+                "over-limit",
+                f"brackets or indents are nested more than {MAX_DEPTH} deep",
+                "A pin table needs five or six levels; look for a bracket that is never closed.",
+            )
+        self.top, self.key = node, None
+
+    def _end(self, event: Any) -> None:
+        self.top, self.key = self.around.pop(), None
+
+    def _alias(self, event: Any) -> None:
+        place = self._place(event)
+        self._add(hints.alias(event.anchor, place))
+        self._put(Scalar("", place.line, place.col, False), event)
+
+    def _put(self, node: Node, event: Any) -> None:
+        """A node as a key, a value, an entry or the root."""
+        self.count += 1
+        if self.count > MAX_NODES:
+            message = f"the file holds more than {MAX_NODES:,} values"
+            self._refuse(event, "over-limit", message, "Split it into several files.")
+        top, key = self.top, self.key
+        if top.__class__ is Seq:
+            top.items.append(node)
+        elif top is None:
+            self.root = node
+        elif key is None:
+            self.key = self._key(top, node, event)
+        else:
+            if isinstance(node, Scalar) and not node.text and node.plain:
+                self._no_value(top, key, event)
+            top.entries.setdefault(key.text, (key, node))
+            self.key = None
 
     def _place(self, event: Any) -> Place:
         return Place(self.text.shown, event.start_mark.line + 1, event.start_mark.column + 1)
 
-    def _refuse(self, event: Any, rule: str, message: str, fix: str) -> None:
+    def _refuse(self, event: Any, rule: str, message: str, fix: str) -> NoReturn:
         raise _Refused(fault(rule, message, self._place(event), fix=fix))
 
     def _add(self, finding: Finding) -> None:
@@ -256,8 +256,9 @@ class _Builder:
                 )
             )
 
-    def _document(self, event: Any, documents: int) -> None:
-        if documents > 1:
+    def _document(self, event: Any) -> None:
+        self.documents += 1
+        if self.documents > 1:
             self._refuse(
                 event,
                 "several-documents",
@@ -267,7 +268,14 @@ class _Builder:
         if event.tags:
             self._refuse(event, "yaml-tag", "a %TAG line is not allowed here", "Delete the line.")
 
-    def _key(self, top: Map, node: Scalar, event: Any) -> Scalar:
+    def _key(self, top: Map, node: Node, event: Any) -> Scalar:
+        if not isinstance(node, Scalar):
+            self._refuse(
+                event,
+                "odd-key",
+                "a key must be plain text, not a list or a block in braces",
+                "Write the key as a word or number; `{` and `[` may only open a value.",
+            )
         text = node.text
         earlier = top.entries.get(text)
         if text == "<<" and node.plain:
@@ -296,7 +304,8 @@ class _Builder:
                     f"`{hints.short(text)}` stands twice: first on line {first.line}, again "
                     f"on line {node.line}",
                     self._place(event),
-                    why="Only one of the two can be meant, and a reader would silently drop the other.",
+                    why="Only one of the two can be meant, and a reader would silently drop "
+                    "the other.",
                     fix="Remove one, or correct its name.",
                     also=((Place(self.text.shown, first.line, first.col), "first written here"),),
                 )
@@ -310,23 +319,12 @@ class _Builder:
         if event.tag is not None:
             self._add(hints.tag(event.tag, place))
 
-    def _alias(self, event: Any) -> None:
-        self._add(hints.alias(event.anchor, self._place(event)))
-
     def _look_closely(self, node: Scalar) -> None:
         if self.escapes:
-            hidden = HIDDEN.search(node.text)
-            odd = (
-                hidden.group()
-                if hidden
-                else "\t"
-                if "\t" in node.text
-                else "\r"
-                if "\r" in node.text
-                else ""
-            )
-            if odd:
-                self._add(hidden_fault(odd, Place(self.text.shown, node.line, node.col)))
+            hidden = HIDDEN.search(node.text) or _LAYOUT.search(node.text)
+            if hidden:
+                place = Place(self.text.shown, node.line, node.col)
+                self._add(hidden_fault(hidden.group(), place))
         if self.odd and node.plain and not node.text.isascii():
             space = _ODD_SPACE.search(node.text)
             if space:
@@ -334,7 +332,9 @@ class _Builder:
                 self._add(hints.odd_space(space.group(), place))
 
     def _no_value(self, top: Map, key: Scalar, event: Any) -> None:
-        """A key without a value inside braces: nearly always a comma in unquoted text, or a colon without a space."""
+        """A key without a value inside braces: nearly always a comma in unquoted text, or a colon
+        without a space.
+        """
         if not top.flow:
             return
         index = event.start_mark.index

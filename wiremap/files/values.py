@@ -1,8 +1,9 @@
 """Kinds of values: how each is read from a file, and how it is written into one.
 
-A table names the keys of one record with the kind of value behind each; reading and writing go by the same table, so
-that a new key is one line.  The tables are held against the JSON Schemas, which serve editors, by a test: a reader run
-over a table types and checks in one pass, keeps the figure for large jobs, and can say what was most likely meant.
+A table names the keys of one record with the kind of value behind each; reading and writing go by
+the same table, so that a new key is one line.  The tables are held against the JSON Schemas, which
+serve editors, by a test: a reader run over a table types and checks in one pass, keeps the figure
+for large jobs, and can say what was most likely meant.
 """
 
 from __future__ import annotations

@@ -221,9 +221,11 @@ def _letters(colour: Colour) -> str:
 
 
 def wire_pairs(wire: Wire | None, letters: Letters | None) -> list[Pair]:
-    """The `wire` entry of a circuit or cavity, and `tinned` beside it where the text does not say so.
+    """The `wire` entry of a circuit or cavity, and `tinned` beside it where the text does not say
+    so.
 
-    Keys are spelled out where a text would not read back to the same colour, or has no place for all.
+    Keys are spelled out where a text would not read back to the same colour, or has no place for
+    all.
     """
     if wire is None:
         return []

@@ -1,4 +1,6 @@
-"""Writing files: whole or not at all, never over something by accident, two writers at once lose nothing."""
+"""Writing files: whole or not at all, never over something by accident, two writers at once lose
+nothing.
+"""
 
 from __future__ import annotations
 
@@ -31,7 +33,8 @@ def write_bytes(
 ) -> Finding | None:
     """Write a file atomically; None when done, else the fault that kept it from being written.
 
-    An existing file is kept unless `overwrite`; a link is never followed; a file named in `inputs` is never written.
+    An existing file is kept unless `overwrite`; a link is never followed; a file named in `inputs`
+    is never written.
     """
     path = Path(path)
     refused = _refused(path, overwrite, inputs)
@@ -53,7 +56,8 @@ def update_text(
 
     A missing file counts as empty text; a finding in place of the new text leaves all as it is.
 
-    The lock is a file beside it, held by the operating system, so it falls with the process that holds it.
+    The lock is a file beside it, held by the operating system, so it falls with the process that
+    holds it.
     """
     path = Path(path)
     if path.is_symlink():

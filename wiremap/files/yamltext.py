@@ -1,7 +1,7 @@
 """Writing values as YAML text that every reader takes as it is meant.
 
-Every text that a YAML 1.1 or 1.2 reader would take for something else is quoted, so that other tools read the file as
-it is meant.
+Every text that a YAML 1.1 or 1.2 reader would take for something else is quoted, so that other
+tools read the file as it is meant.
 """
 
 from __future__ import annotations

@@ -8,8 +8,8 @@ from collections.abc import Callable
 class Address(str):
     """A point of a job: the end (or extra) it belongs to, and its cavity (or leg).
 
-    It is the text that people write, so that it sorts, prints and is looked up as that text; a stud and the chassis
-    have no second part.
+    It is the text that people write, so that it sorts, prints and is looked up as that text; a stud
+    and the chassis have no second part.
 
     >>> Address("loom", "1.2")
     'loom.1.2'
@@ -44,6 +44,8 @@ class Address(str):
 
 
 def hold_addresses(record: object, name: str) -> None:
-    """Turn a frozen record's field of plain texts into one of addresses; for its `__post_init__`."""
+    """Turn a frozen record's field of plain texts into one of addresses; for its
+    `__post_init__`.
+    """
     points = getattr(record, name)
     object.__setattr__(record, name, tuple(map(Address.read, points)))

@@ -253,6 +253,8 @@ def withdrawals(paper: Job | Pinout) -> Iterator[Job | Pinout]:
 
 
 def split(address: str) -> tuple[str, str]:
-    """An address parted at its first dot: owner and cavity or leg (`G1` and `chassis` have no second part)."""
+    """An address parted at its first dot: owner and cavity or leg (`G1` and `chassis` have no
+    second part).
+    """
     parted = Address.read(address)
     return parted.end, parted.cavity

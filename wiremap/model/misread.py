@@ -8,11 +8,12 @@ Rows = Sequence[Sequence[str | None]]
 
 
 def misread(rows: Rows) -> Mapping[str, Mapping[str, str | None]]:
-    """For each whole-face mistake that moves something, which cavity's wire ends in each cavity (None: in none).
+    """For each whole-face mistake that moves something, which cavity's wire ends in each cavity
+    (None: in none).
 
-    Cavities are counted, gaps are not: hands fill the holes that are there.  Keys are `mirrored`, `rotated`,
-    `rows-swapped`, `by-columns`, `by-columns-back` (numbered by columns, counted by rows), `snake`, `shifted+1` and
-    `shifted-1`; what does the same as an earlier one is left out.
+    Cavities are counted, gaps are not: hands fill the holes that are there.  Keys are `mirrored`,
+    `rotated`, `rows-swapped`, `by-columns`, `by-columns-back` (numbered by columns, counted by
+    rows), `snake`, `shifted+1` and `shifted-1`; what does the same as an earlier one is left out.
     """
     lines = [[n for n in row if n is not None] for row in rows]
     order = [n for line in lines for n in line]

@@ -15,8 +15,9 @@ from wiremap.model.words import EntryKind, OnOff, Seen, Stop
 class Entry:
     """One line of a notebook; only the fields of its kind are filled.
 
-    `seen` is a word or None where `ohms` holds the reading (infinite: open); `of` is the fingerprint
-    of the metal or cavity as it stood when the entry was written, or None for "the file as it now stands".
+    `seen` is a word or None where `ohms` holds the reading (infinite: open); `of` is the
+    fingerprint of the metal or cavity as it stood when the entry was written, or None for "the file
+    as it now stands".
     """
 
     kind: EntryKind
@@ -68,8 +69,8 @@ class Notebook:
 def without_struck(notebooks: Sequence[Notebook]) -> tuple[Notebook, ...]:
     """The notebooks with what was struck out taken out of what counts.
 
-    A `struck-out` entry takes back what bears the mark that it names and stands before it, in its own
-    notebook or in an earlier one; one that was struck out itself takes back nothing.
+    A `struck-out` entry takes back what bears the mark that it names and stands before it, in its
+    own notebook or in an earlier one; one that was struck out itself takes back nothing.
     """
     marks: set[str] = set()
     kept: list[Notebook] = []

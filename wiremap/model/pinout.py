@@ -73,9 +73,10 @@ class Accepts:
 class Face:
     """The contact pattern of the WIRED half as seen from `view` ("mating" or "wire-entry").
 
-    `rows` lists cavity names from left to right, top to bottom; None is a gap.  A file that shows the unit's
-    own header (`half: unit`) has been mirrored once by the reader, so `view` and `rows` always speak of the
-    half that carries the wires.  `key` says where the keying feature sits in that view (top, right, ...).
+    `rows` lists cavity names from left to right, top to bottom; None is a gap.  A file that shows
+    the unit's own header (`half: unit`) has been mirrored once by the reader, so `view` and `rows`
+    always speak of the half that carries the wires.  `key` says where the keying feature sits in
+    that view (top, right, ...).
     """
 
     view: LookedAt
@@ -208,7 +209,8 @@ class Cavity:
 
     @property
     def is_class_b(self) -> bool:
-        """Whether it belongs to voltage class B by any claim of its function or by any volts stated for it.
+        """Whether it belongs to voltage class B by any claim of its function or by any volts stated
+        for it.
 
         Class B lies above 60 V DC or 30 V AC of either sign; of a range, either end decides.
         """

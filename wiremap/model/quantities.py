@@ -79,8 +79,8 @@ def _short(value: float) -> str:
 class Wire:
     """A conductor as a file words it: `0.5 GN/WH`, `0.5? RD`, `GN`, `0.5 bare`, `20 AWG RD`.
 
-    `csa_mm2` is None while the size is unknown; `doubtful` marks a size written with a question mark;
-    `gauge` keeps the gauge as written (`20 AWG`), `wall` is thin, thick or None.
+    `csa_mm2` is None while the size is unknown; `doubtful` marks a size written with a question
+    mark; `gauge` keeps the gauge as written (`20 AWG`), `wall` is thin, thick or None.
     """
 
     written: str

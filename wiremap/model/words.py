@@ -1,4 +1,6 @@
-"""The closed sets of words that files choose from; each word is its own text, so it prints and compares as written."""
+"""The closed sets of words that files choose from; each word is its own text, so it prints and
+compares as written.
+"""
 
 from __future__ import annotations
 
@@ -97,7 +99,9 @@ class Contacts(StrEnum):
 
 
 class Half(StrEnum):
-    """Which half of a connector a paper shows: the one that carries wires, or the unit's own header."""
+    """Which half of a connector a paper shows: the one that carries wires, or the unit's own
+    header.
+    """
 
     WIRED = "wired"
     UNIT = "unit"
