@@ -11,10 +11,11 @@ from ringout_trial import Trial, entry
 
 import wiremap
 from wiremap.diagnose.judge import judge
+from wiremap.evidence.progress import boxes
 from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.parts import loads_other
-from wiremap.model import Address, Entry, EntryKind
+from wiremap.model import Address, Entry, EntryKind, Notebook
 from wiremap.ringout.coverage import Finder
 from wiremap.ringout.plan import METHODS
 from wiremap.ringout.readings import History, taken
@@ -178,3 +179,40 @@ def test_a_load_that_no_reading_judges_is_not_proven() -> None:
         assert modelled
         for load in modelled:
             assert finder.finds(load) != ((load.kind, *load.subject) in told)
+
+
+def test_the_box_counts_no_net_that_was_mended_after_it_was_read(trial: Trial) -> None:
+    """Rung out n of m: a repair takes its circuit out until it is read again."""
+
+    def rung_out(entries: list[Entry]) -> int:
+        job = replace(JOB, notebooks=(Notebook(path="n.yaml", entries=tuple(entries)),))
+        return boxes(Harness(job))["rung_out"][0]
+
+    point = next(c.join[0] for c in JOB.circuits if c.join[0].startswith("old."))
+    whole = rung_out(trial.clean)
+    after = rung_out([*trial.clean, mended(point)])
+    assert 0 < after + 1 <= whole
+    assert rung_out([*trial.clean, mended(point), *trial.clean]) == whole
+
+
+def test_where_nothing_fits_the_next_reading_is_in_ohms() -> None:
+    """Strange beeps all over: each is read in ohms before the groups that beeped are all that is told."""
+    job = random_job(7)
+    harness = Harness(job)
+    old, new = ([c.join[k] for c in job.circuits if len(c.join) == 2][:9] for k in (0, 1))
+    strange = [entry(a, b, "beep") for a, b in zip(old, new[1:] + new[:1], strict=True)]
+    judged = judge(harness, [*strange, *strange], kind="adapter")
+    assert judged.diagnosis.fits or judged.next is not None
+    if not judged.diagnosis.fits:
+        assert judged.next is not None and judged.next.expect == "ohms"
+
+
+def test_a_silence_backwards_is_no_proof_of_a_diode() -> None:
+    """With the forward reading left out, the diode's own probe is still to be taken."""
+    job = random_job(20, 24)
+    trial = Trial(job, "near")
+    forward = [p.n for p in trial.plan.probes if p.expect == "diode"]
+    assert forward
+    rest = [e for p, e in zip(trial.plan.probes, trial.clean, strict=True) if p.n not in forward]
+    judged = judge(trial.harness, rest, planned=trial.plan)
+    assert [p.n for p in judged.left] == forward

@@ -9,12 +9,14 @@ asked.  What else is wrong shows when it has been mended and its nets are read a
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, as_built
 from wiremap.diagnose.next_probe import astray, narrowing, telling
 from wiremap.diagnose.search import Search
 from wiremap.diagnose.weigh import bits
 from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake
 from wiremap.ringout.readings import Taken, seen
@@ -40,6 +42,8 @@ def diagnose(drawn: Drawn, readings: Sequence[Taken]) -> Diagnosis:
             certain = _in_all(fits)
     if ask is None and not certain:
         ask = _which(search, found)
+    if ask is None and not fits:
+        ask = _in_ohms(search)
     return Diagnosis(
         explanations=tuple(found),
         suspect=suspect,
@@ -84,6 +88,17 @@ def _which(search: Search, found: Sequence[Explanation]) -> Ask | None:
         if ask is not None:
             return ask
     return telling(search, several)
+
+
+def _in_ohms(search: Search) -> Ask | None:
+    """Where nothing fits and only the beeper spoke, the ohms: a load, a part or a poor joint has some."""
+    evidence = search.evidence
+    for k in bits(evidence.failing):
+        t = evidence.readings[k]
+        if t.is_alone and t.unit == Shows.BEEP and t.entry.ohms is None and not t.unsure:
+            why = "nothing that hands do fits: read the ohms, they tell a load or a poor joint"
+            return replace(_again(t, why), expect=Shows.OHMS)
+    return None
 
 
 def _again(t: Taken, why: str) -> Ask:

@@ -16,7 +16,7 @@ from wiremap.model import State
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.readings import History, Taken
 
-Reading = tuple[tuple[str, ...], tuple[str, ...], State]
+Reading = tuple[tuple[str, ...], tuple[str, ...], State, bool]  # the last: in diode range
 NetPair = frozenset[int]
 
 
@@ -64,7 +64,7 @@ class Proof:
     def is_proven(self, probe: Probe) -> bool:
         """Whether the readings prove what this probe asks."""
         if probe.state or probe.diode_range or probe.expect in (Shows.OHMS, Shows.DIODE):
-            return (probe.red, probe.black, probe.state) in self._exact
+            return (probe.red, probe.black, probe.state, probe.diode_range) in self._exact
         if probe.is_through:
             return self._beeped.root(probe.red[0]) == self._beeped.root(probe.black[0])
         return not self.open_pairs(probe)
@@ -73,5 +73,5 @@ class Proof:
 def _as_read(t: Taken) -> list[Reading]:
     """A reading either way round; a diode's has a direction."""
     if t.diode_range:
-        return [(t.red, t.black, t.state)]
-    return [(t.red, t.black, t.state), (t.black, t.red, t.state)]
+        return [(t.red, t.black, t.state, True)]
+    return [(t.red, t.black, t.state, False), (t.black, t.red, t.state, False)]

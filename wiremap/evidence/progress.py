@@ -7,11 +7,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TypedDict
 
-from wiremap.evidence.answers import entries
 from wiremap.evidence.expected import refused
-from wiremap.evidence.meter import SHORT_OHMS, fresh, is_short, says_parted
+from wiremap.evidence.meter import SHORT_OHMS, fresh, is_short, is_silent, says_parted
 from wiremap.evidence.probe_points import kind_of, nets_for, reachable
-from wiremap.evidence.touching import meeting_pairs, near_pairs
+from wiremap.evidence.touching import face_neighbours, meeting_pairs, near_pairs
 from wiremap.graph import Harness, Point
 from wiremap.graph.walks import Joined
 from wiremap.model import Basis, Entry, EntryKind, Seen, Side
@@ -107,7 +106,7 @@ def _apart_from_all(harness: Harness, kind: str, seen: _Seen, through: list[int]
 
 def _seen(harness: Harness, index: Mapping[str, int]) -> _Seen:
     seen = _Seen()
-    for entry, parted in _last_readings(harness):
+    for entry, parted in _last_readings(harness, index):
         if parted:
             if entry.seen == Seen.SILENT or _beyond_short(entry):
                 for i, j in _net_pairs(entry, index):
@@ -120,17 +119,44 @@ def _seen(harness: Harness, index: Mapping[str, int]) -> _Seen:
     return seen
 
 
-def _last_readings(harness: Harness) -> list[tuple[Entry, bool]]:
-    """The last fresh reading at each pair of probes, and whether it was taken parted outside."""
+def _last_readings(harness: Harness, index: Mapping[str, int]) -> list[tuple[Entry, bool]]:
+    """The last fresh reading at each pair of probes, and whether it was taken parted outside.
+
+    A repair voids what was read before at the nets that it touched, and a joint that was silent
+    what was read before at its net.
+    """
     last: dict[tuple[frozenset[frozenset[str]], bool], Entry] = {}
-    for entry in entries(harness.job, EntryKind.PROBE):
+    for entry in (e for notebook in harness.job.notebooks for e in notebook.entries):
+        if entry.kind == EntryKind.MENDED:
+            touched = _touched(harness, index, entry)
+            last = {k: e for k, e in last.items() if touched.isdisjoint(_nets(e, index))}
+        if entry.kind != EntryKind.PROBE:
+            continue
         parted = says_parted(entry)
         if entry.seen == Seen.UNSURE or not fresh(harness, entry):
             continue
         if entry.state is None or parted:
             probes = frozenset((frozenset(entry.red), frozenset(entry.black)))
+            if _on_one_net(entry, index) and is_silent(entry):
+                net = _nets(entry, index)
+                last = {k: e for k, e in last.items() if net.isdisjoint(_nets(e, index))}
             last[probes, parted] = entry
     return [(entry, parted) for (_, parted), entry in last.items()]
+
+
+def _touched(harness: Harness, index: Mapping[str, int], entry: Entry) -> set[int]:
+    """The nets that a repair touched: those of its contacts, and of those beside them on a face."""
+    points: set[str] = set(entry.points)
+    for end in harness.job.ends.values():
+        for one, two in face_neighbours(end.pinout):
+            pair = {f"{end.name}.{one}", f"{end.name}.{two}"}
+            if not pair.isdisjoint(entry.points):
+                points |= pair
+    return {index[p] for p in points if p in index}
+
+
+def _nets(entry: Entry, index: Mapping[str, int]) -> set[int]:
+    return {index[p] for p in (*entry.red, *entry.black) if p in index}
 
 
 def _beyond_short(entry: Entry) -> bool:
