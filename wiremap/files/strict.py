@@ -47,7 +47,7 @@ class Scalar:
 
     __slots__ = ("col", "line", "plain", "text")
 
-    def __init__(self, text: str, line: int, col: int, plain: bool) -> None:
+    def __init__(self, text: str, line: int, col: int, *, plain: bool) -> None:
         self.text = text
         self.line = line
         self.col = col
@@ -59,7 +59,7 @@ class Seq:
 
     __slots__ = ("col", "flow", "items", "line")
 
-    def __init__(self, line: int, col: int, flow: bool) -> None:
+    def __init__(self, line: int, col: int, *, flow: bool) -> None:
         self.items: list[Node] = []
         self.line = line
         self.col = col
@@ -71,7 +71,7 @@ class Map:
 
     __slots__ = ("col", "entries", "flow", "line")
 
-    def __init__(self, line: int, col: int, flow: bool) -> None:
+    def __init__(self, line: int, col: int, *, flow: bool) -> None:
         self.entries: dict[str, tuple[Scalar, Node]] = {}
         self.line = line
         self.col = col
@@ -181,7 +181,7 @@ class _Builder:
 
     def _scalar(self, event: Any) -> None:
         mark = event.start_mark
-        node = Scalar(event.value, mark.line + 1, mark.column + 1, not event.style)
+        node = Scalar(event.value, mark.line + 1, mark.column + 1, plain=not event.style)
         if event.anchor is not None or event.tag is not None:
             self._decorated(event)
         if self.watch:
@@ -190,11 +190,11 @@ class _Builder:
 
     def _map(self, event: Any) -> None:
         mark = event.start_mark
-        self._open(Map(mark.line + 1, mark.column + 1, bool(event.flow_style)), event)
+        self._open(Map(mark.line + 1, mark.column + 1, flow=bool(event.flow_style)), event)
 
     def _seq(self, event: Any) -> None:
         mark = event.start_mark
-        self._open(Seq(mark.line + 1, mark.column + 1, bool(event.flow_style)), event)
+        self._open(Seq(mark.line + 1, mark.column + 1, flow=bool(event.flow_style)), event)
 
     def _open(self, node: Map | Seq, event: Any) -> None:
         """Puts a list or map in its place and goes into it."""
@@ -217,7 +217,7 @@ class _Builder:
     def _alias(self, event: Any) -> None:
         place = self._place(event)
         self._add(hints.alias(event.anchor, place))
-        self._put(Scalar("", place.line, place.col, False), event)
+        self._put(Scalar("", place.line, place.col, plain=False), event)
 
     def _put(self, node: Node, event: Any) -> None:
         """A node as a key, a value, an entry or the root."""

@@ -37,11 +37,11 @@ def write_bytes(
     is never written.
     """
     path = Path(path)
-    refused = _refused(path, overwrite, inputs)
+    refused = _refused(path, inputs, overwrite=overwrite)
     if refused is not None:
         return refused
     try:
-        _replace(path, data, overwrite)
+        _replace(path, data, overwrite=overwrite)
     except FileExistsError:
         return _exists(path)
     except (OSError, ValueError) as error:
@@ -158,7 +158,7 @@ else:
             return False
 
 
-def _replace(path: Path, data: bytes, overwrite: bool) -> None:
+def _replace(path: Path, data: bytes, *, overwrite: bool) -> None:
     """Fill a new file beside the target, then put it in the target's place in one step."""
     temporary = path.with_name(f".{path.name[:100]}.{secrets.token_hex(6)}.tmp")
     mode = stat.S_IMODE(os.lstat(path).st_mode) if overwrite and path.exists() else None
@@ -208,7 +208,7 @@ def _sync_folder(folder: Path) -> None:
             os.close(descriptor)
 
 
-def _refused(path: Path, overwrite: bool, inputs: Iterable[Path | str]) -> Finding | None:
+def _refused(path: Path, inputs: Iterable[Path | str], *, overwrite: bool) -> Finding | None:
     place = Place(path.as_posix())
     try:
         if path.is_symlink():

@@ -1,7 +1,7 @@
 """What the files say, as frozen dataclasses and closed sets of words.
 
-It may import `base`, `trade` and `naming`; no meaning is worked out here.  Begin with `job.py` (a job,
-its ends and circuits) and `pinout.py` (a connector); `address.py` says how a place is named.
+It may import `base`, `trade` and `naming`; no meaning is worked out here.  Begin with `job.py` (a
+job, its ends and circuits) and `pinout.py` (a connector); `address.py` says how a place is named.
 """
 
 from wiremap.model.address import Address

@@ -62,13 +62,9 @@ def plain(value: float) -> str:
 def band_ohms(low: float, high: float) -> str:
     """A band of ohms to three digits: `6.75 to 8.75 ohm`, `10500 ohm or more`."""
     first, last = (plain(float(f"{x:.3g}")) for x in (low, high))
-    return (
-        f"{first} ohm or more"
-        if math.isinf(high)
-        else f"{first} ohm"
-        if first == last
-        else f"{first} to {last} ohm"
-    )
+    if math.isinf(high):
+        return f"{first} ohm or more"
+    return f"{first} ohm" if first == last else f"{first} to {last} ohm"
 
 
 def _short(value: float) -> str:
