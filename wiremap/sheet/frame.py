@@ -9,6 +9,7 @@ from wiremap.sheet.ink import LIVE_MM, SMALL, STRONG, TITLE, Ink, shorten, width
 TOP = 16.6
 BOTTOM = LIVE_MM[1] - 8.8
 STATUS_AIR_MM = 12.0  # about a status: its square, a rule
+LEAST_AIR_MM = 9.5  # less, and the rule would cross the words
 MARK_MM = 80.0  # room for id and revision above
 ID_MM = 60.0  # room for the id below
 WIRING_ONLY = "Wiring only: does not prove that the two units understand each other."
@@ -29,19 +30,24 @@ def _statuses(ink: Ink, page: Head, room: float) -> None:
     paper = "paper on hold" if page.held else "paper in order"
     if page.not_judged:
         paper += f", {page.not_judged} not judged"
-    surveyed, rung_out = page.surveyed, page.rung_out
-    counts = {
-        f"surveyed {surveyed.done} of {surveyed.of} cavities": surveyed,
-        paper: Count(int(not page.held), 1),
-        f"rung out {rung_out.done} of {rung_out.of} circuits": rung_out,
-    }
-    words = sum(width(text) for text in counts)
-    air = min(STATUS_AIR_MM, (room - words) / len(counts))
+    counts = (page.surveyed, Count(int(not page.held), 1), page.rung_out)
+    surveyed = f"surveyed {page.surveyed.done} of {page.surveyed.of}"
+    rung_out = f"rung out {page.rung_out.done} of {page.rung_out.of}"
+    texts = (f"{surveyed} cavities", paper, f"{rung_out} circuits")
+    if _air(texts, room) < LEAST_AIR_MM:
+        texts = (surveyed, paper, rung_out)
+    air = _air(texts, room)
     x = 0.0
-    for text, count in counts.items():
+    for text, count in zip(texts, counts, strict=True):
         _status(ink, x, text, count)
         x += width(text) + air
         ink.down(x - 3, 8.0, 5.0, THIN)
+
+
+def _air(texts: tuple[str, ...], room: float) -> float:
+    """What is left about each status once the words have their room [mm]."""
+    words = sum(map(width, texts))
+    return min(STATUS_AIR_MM, (room - words) / len(texts))
 
 
 def _revision(page: Head) -> str:
