@@ -22,6 +22,7 @@ from hypothesis import strategies as st
 from wiremap.files import load_job
 from wiremap.share.canonical import content_hash, plain_job
 from wiremap.share.manifest import MANIFEST
+from wiremap.share.members import members
 from wiremap.share.opening import open_pack
 from wiremap.share.pack import EPOCH, Packed, pack
 from wiremap.share.unpack import unpack
@@ -493,3 +494,15 @@ def test_what_could_not_be_opened_is_not_packed(tmp_path: Path) -> None:
     gateway.write_bytes(text)
     made = pack(tmp_path / "d" / "job.yaml", **stated, beside={"sheet.pdf": bytes(6 * 2**20)})
     assert (made.data, [f.rule for f in made.findings]) == (None, ["unfit-pack"])
+
+
+def test_a_notebook_to_come_is_left_out_and_the_one_beside_the_job_goes_along(
+    tmp_path: Path,
+) -> None:
+    """What counts for the job travels with it; what is not begun yet keeps nothing back."""
+    (tmp_path / "old.yaml").write_text("wiremap: pinout/1\ncavities: {1: +12 always, 2: ground}\n")
+    (tmp_path / "job-notebook.yaml").write_text("wiremap: notebook/1\nentries:\n")
+    job = tmp_path / "job.yaml"
+    job.write_text("wiremap: job/1\nends: {a: old.yaml, b: old.yaml}\nreadings: [later.yaml]\n")
+    found = members(job, gather=False)
+    assert ({"old.yaml", "job-notebook.yaml", "job.yaml"}, []) == (set(found.files), found.faults)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
+from wiremap.files import notebook_beside
 from wiremap.files.strict import Scalar
 from wiremap.share.limits import MAX_MEMBER
 from wiremap.share.manifest import MANIFEST
@@ -31,7 +32,12 @@ def members(job: Path, *, gather: bool) -> Members:
     """A job and all it names; `gather` copies in what lies outside the job's own folder."""
     found = Members()
     for reference in references(job):
+        if reference.notebook and not os.path.lexists(job.parent / reference.text):
+            continue  # begun with its first entry
         _take(found, job, reference, gather=gather)
+    beside = notebook_beside(job)
+    if beside.is_file() and not beside.is_symlink():
+        found.files.setdefault(beside.name, _read(beside))
     here = Place(job.as_posix())
     bad = name_fault(job.name)
     if bad:

@@ -15,6 +15,7 @@ class Reference:
 
     node: Scalar
     text: str
+    notebook: bool = False  # which may be still to come
 
 
 def references(job: Path | str) -> list[Reference]:
@@ -22,8 +23,13 @@ def references(job: Path | str) -> list[Reference]:
     root = read(Path(job)).root
     if not isinstance(root, Map):
         return []
-    nodes = (*_pinouts(_value(root, "ends")), *_notebooks(_value(root, "readings")))
-    return [Reference(node, node.text) for node in nodes if isinstance(node, Scalar)]
+    pinouts = _pinouts(_value(root, "ends"))
+    notebooks = _notebooks(_value(root, "readings"))
+    found = [Reference(node, node.text) for node in pinouts if isinstance(node, Scalar)]
+    for node in notebooks:
+        if isinstance(node, Scalar):
+            found.append(Reference(node, node.text, notebook=True))
+    return found
 
 
 def _value(node: Node | None, key: str) -> Node | None:
