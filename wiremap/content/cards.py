@@ -1,4 +1,6 @@
-"""Ring-out cards for a screen: up to six readings that keep one probe where it is, as plain data."""
+"""Ring-out cards for a screen: up to six readings that keep one probe where it is, as plain
+data.
+"""
 
 from __future__ import annotations
 

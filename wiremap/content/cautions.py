@@ -34,7 +34,7 @@ def caution_rows(given: Given) -> Iterator[Block]:
     for rule, found in by_rule.items():
         last = n + len(found) - 1
         text = _single(found[0]) if len(found) == 1 else _several(rule, found)
-        text += _standing(found, all_alike)
+        text += _standing(found, all_alike=all_alike)
         act = _act(rule, found)
         yield Step(f"C{n}" if last == n else f"C{n} to C{last}", f"{text}: {act}" if act else text)
         n = last + 1
@@ -57,7 +57,7 @@ def _several(rule: str, found: Sequence[Finding]) -> str:
     return f"{rule.replace('-', ' ')}: {'; '.join(subjects)}"
 
 
-def _standing(found: Sequence[Finding], all_alike: bool) -> str:
+def _standing(found: Sequence[Finding], *, all_alike: bool) -> str:
     """Who accepted these cautions, and how many are not accepted."""
     told = ""
     signed = listed(*_signers(found))

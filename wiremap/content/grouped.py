@@ -1,4 +1,6 @@
-"""Findings grouped for a person: like things are one, what was signed and what is only read apart."""
+"""Findings grouped for a person: like things are one, what was signed and what is only read
+apart.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,9 @@ class Group:
 
     @property
     def others(self) -> tuple[str, ...]:
-        """What the findings behind the first speak of, each named once, by its most telling subject."""
+        """What the findings behind the first speak of, each named once, by its most telling
+        subject.
+        """
         named = [finding.subject[0] for finding in self.findings[1:] if finding.subject]
         known = set(self.first.subject)
         return tuple(dict.fromkeys(name for name in named if name not in known))

@@ -26,8 +26,8 @@ REFUSED = (
 )
 ALWAYS = (
     "Battery minus off and proven dead at the wire before the first cut. Never touch, probe or "
-    "join restraint (airbag) or high-voltage wiring. The maker's instructions, local codes and licensed "
-    "practice come before this sheet."
+    "join restraint (airbag) or high-voltage wiring. The maker's instructions, local codes and "
+    "licensed practice come before this sheet."
 )
 PLUG = "blanking plug"
 LEAVE = "leave as found"

@@ -108,8 +108,9 @@ def _over_all(given: Given) -> Iterator[Part]:
         lump = math.ceil(run.layout.lump_mm)
         yield Part(
             "outer sleeve",
-            f"{run.run}: passes {lump} mm and the plug it is slid over; covers "
-            f"{number(min(at))} to {number(max(at))} mm of the run and a sleeve's length beyond each",
+            f"{run.run}: passes {lump} mm and the plug it is slid over; "
+            f"covers {number(min(at))} to {number(max(at))} mm of the run and a sleeve's length "
+            "beyond each",
         )
         yield Part("boot", f"{run.run}: over the end of the outer sleeve")
 

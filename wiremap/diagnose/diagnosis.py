@@ -91,7 +91,7 @@ def _which(search: Search, found: Sequence[Explanation]) -> Ask | None:
 
 
 def _in_ohms(search: Search) -> Ask | None:
-    """Where nothing fits and only the beeper spoke, the ohms: a load, a part or a poor joint has some."""
+    """Where nothing fits and only the beeper spoke, the ohms, which a load or part has."""
     evidence = search.evidence
     for k in bits(evidence.failing):
         t = evidence.readings[k]

@@ -222,7 +222,7 @@ class Search:
 
     # -- all together -----------------------------------------------------------------------------
 
-    def explain(self, deep: bool = True) -> list[Explanation]:
+    def explain(self, *, deep: bool = True) -> list[Explanation]:
         """The best explanations of all failed readings together.
 
         Without `deep` single mistakes for each island only.

@@ -63,7 +63,7 @@ def write_several(
     """
     try:
         for target in files:
-            refused = _refused(target, below, target in replace, inputs)
+            refused = _refused(target, below, inputs, may_replace=target in replace)
             if refused is not None:
                 return refused
     except (OSError, ValueError) as error:
@@ -138,7 +138,7 @@ def _claim(staged: Path, target: Path) -> None:
 
 
 def _refused(
-    target: Path, below: Path | None, may_replace: bool, inputs: Iterable[Path | str]
+    target: Path, below: Path | None, inputs: Iterable[Path | str], *, may_replace: bool
 ) -> Finding | None:
     """Why a target may not be written, or None."""
     linked = _link_on_the_way(target, below)

@@ -58,7 +58,7 @@ def figure(value: float) -> str:
     return str(int(value)) if value == int(value) and abs(value) < 1e15 else repr(value)
 
 
-def flag(value: bool) -> str:
+def flag(value: bool) -> str:  # noqa: FBT001
     """`true` or `false`."""
     return "true" if value else "false"
 

@@ -11,7 +11,8 @@ from wiremap.model.misread import misread
 def whole_face(face: Face) -> Mapping[str, Mapping[str, str | None]]:
     """For each whole-face mistake, which contact's wire ends in each cavity (None: nobody's).
 
-    A face is drawn and numbered by rows, so that only the count by columns can go wrong, not the other way round.
+    A face is drawn and numbered by rows, so that only the count by columns can go wrong, not the
+    other way round.
     """
     return {
         kind: places for kind, places in misread(face.rows).items() if kind != "by-columns-back"

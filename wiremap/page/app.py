@@ -96,7 +96,9 @@ class Pages:
 
 
 def build_app(work: Work, gate: Gate, hosts: tuple[str, ...]) -> Flask:
-    """The application for one job; `hosts` are the addresses that were given out, with their port."""
+    """The application for one job; `hosts` are the addresses that were given out, with their
+    port.
+    """
     app = Flask(__name__)
     doors = Doors(gate, hosts)
     doors.stand_before(app)

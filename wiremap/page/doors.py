@@ -1,4 +1,6 @@
-"""What stands before every request: the host it names, the cookie it bears, where a form comes from."""
+"""What stands before every request: the host it names, the cookie it bears, where a form comes
+from.
+"""
 
 from __future__ import annotations
 
@@ -57,7 +59,9 @@ class Doors:
         return None
 
     def let_in(self, device: Device) -> AnyResponse:
-        """The answer that gives a device its cookie, at an address that no longer names the link."""
+        """The answer that gives a device its cookie, at an address that no longer names the
+        link.
+        """
         answer = redirect("/", code=303)
         answer.set_cookie(
             self.cookie_name, device.cookie, httponly=True, samesite="Strict", path="/"

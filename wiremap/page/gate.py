@@ -59,7 +59,9 @@ class Gate:
             return self._found(secret) is not None
 
     def admit(self, secret: str, by: str) -> Device:
-        """Let a device in and use its link up; raises Shut with the reason if it may not come in."""
+        """Let a device in and use its link up; raises Shut with the reason if it may not come
+        in.
+        """
         name = " ".join(by.split())[:MOST_NAME]
         with self._lock:
             link = self._found(secret)

@@ -1,4 +1,6 @@
-"""Opens the page of a job: the address it is bound to, the first link, the code that a phone scans."""
+"""Opens the page of a job: the address it is bound to, the first link, the code that a phone
+scans.
+"""
 
 from __future__ import annotations
 
@@ -78,7 +80,9 @@ def own_address(stated: str) -> str:
 
 
 def in_characters(link: str) -> str:
-    """The code that a phone scans, drawn in characters; empty where the terminal has none of them."""
+    """The code that a phone scans, drawn in characters; empty where the terminal has none of
+    them.
+    """
     drawn = io.StringIO()
     segno.make(link, error="l", micro=False).terminal(out=drawn, compact=True)
     text = drawn.getvalue()

@@ -42,7 +42,9 @@ class TimedChannel(HTTPChannel):
 
 
 class Server(TcpWSGIServer):
-    """Serves one application; a request must be whole in time, and one client too many is refused."""
+    """Serves one application; a request must be whole in time, and one client too many is
+    refused.
+    """
 
     channel_class = TimedChannel
 

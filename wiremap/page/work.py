@@ -1,4 +1,6 @@
-"""One job as the page sees it: read anew when its files changed, written to as the commands write."""
+"""One job as the page sees it: read anew when its files changed, written to as the commands
+write.
+"""
 
 from __future__ import annotations
 
