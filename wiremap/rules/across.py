@@ -148,6 +148,31 @@ def load_amps(view: View, side: PartSide) -> float | None:
     return total if side.listeners else None
 
 
+def series_amps(view: View, part: Across) -> float | None:
+    """What flows through a resistor on the way to a load or back from a unit [A]; None where it
+    lies on no such way, or nobody tells the current.
+    """
+    if part.a.grounds and part.b.grounds:
+        grounds = [*part.a.grounds, *part.b.grounds]
+        returns = [view.points[s.address].cavity for s in grounds if s.side != Side.MACHINE]
+        return max((c.amps for c in returns if c is not None and c.amps is not None), default=None)
+    for one, other in part.sides():
+        if one.drivers and not other.drivers and not other.grounds:
+            return load_amps(view, other)
+    return None
+
+
+def holds_load(view: View, part: Across) -> bool:
+    """Whether a resistor brings a load that has a source of its own enough current to hold it."""
+    for one, other in part.sides():
+        volts, draws = highest_volts(view, one), load_amps(view, other)
+        if volts is None or draws is None or not other.drivers or not part.extra.ohms:
+            continue
+        if volts / part.extra.ohms > limit("holding-share") * draws:
+            return True
+    return False
+
+
 @dataclass(frozen=True, slots=True)
 class Pushed:
     """A contact that a resistor pulls above what it is made for: to how many volts, how hard."""

@@ -19,7 +19,15 @@ OF_FUNCTION = {
     "restraint": DangerKind.RESTRAINT,
     "voltage-class-b": DangerKind.HIGH_VOLTAGE,
 }
-MUST_STAY_METAL = (DangerKind.EMERGENCY_STOP, DangerKind.GUARD)
+MUST_STAY_METAL = (
+    DangerKind.EMERGENCY_STOP,
+    DangerKind.GUARD,
+    DangerKind.OPERATOR_PRESENCE,
+    DangerKind.TWO_HAND,
+    DangerKind.HOLD_TO_RUN,
+    DangerKind.LOAD_MOMENT,
+    DangerKind.START_INTERLOCK,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

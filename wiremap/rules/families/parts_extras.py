@@ -6,8 +6,10 @@ from wiremap.rules.across import (
     Across,
     clash_through,
     diode_amps,
+    holds_load,
     parts_across,
     pushed,
+    series_amps,
     volts_across,
 )
 from wiremap.rules.limits import limit
@@ -65,6 +67,38 @@ def _carried(view: View, part: Across, leg: str) -> str:
 
 
 @PARTS.stop(
+    "resistor-in-load",
+    source="P = I^2 R",
+    what="{part} ({ohms:g} ohm, {rated}) lies in a line that carries {amps:.3g} A: {watts:.3g} W",
+    why="A resistor beyond its watts burns, and what lies beside it with it.",
+    fix="Take one of more watts or fewer ohms, or take it out; write what it bears under `watts`.",
+)
+def resistor_in_load(view: View) -> Hits:
+    """A resistor in series with a load, or in a unit's ground, that takes more power than it is
+    made for; one of unstated watts counts as the smallest that is sold.
+    """
+    for part in parts_across(view, "resistor"):
+        extra, amps = part.extra, series_amps(view, part)
+        if amps is None or not extra.ohms:
+            continue
+        highest = view.job.supply.max_volts or view.job.supply.volts
+        if highest:
+            amps = min(amps, highest / extra.ohms)
+        bears = extra.watts or limit("least-watts")
+        watts = amps**2 * extra.ohms
+        if watts > bears * (1 + 1e-9):
+            yield view.hit(
+                extra.name,
+                place=extra.place,
+                part=extra.name,
+                ohms=extra.ohms,
+                rated=f"{extra.watts:g} W" if extra.watts else f"watts not told, {bears:g} W taken",
+                amps=amps,
+                watts=watts,
+            )
+
+
+@PARTS.stop(
     "resistor-lets-through",
     source="Ohm's law; input clamps bear about 1 mA, common practice",
     what="{part} ({ohms:g} ohm) pulls {a} up to {volts:.3g} V from {b} with {milliamps:.3g} mA; "
@@ -99,9 +133,11 @@ def resistor_lets_through(view: View) -> Hits:
     fix="Take the part out, or give the two their own circuits.",
 )
 def resistor_as_wire(view: View) -> Hits:
-    """A resistor of a few ohms between two metals that a wire must not join."""
+    """A resistor between two metals that a wire must not join, of a few ohms, or of so few that a
+    load is held on through it.
+    """
     for part in parts_across(view, "resistor"):
-        if (part.extra.ohms or 0.0) < limit("as-wire-ohms"):
+        if (part.extra.ohms or 0.0) < limit("as-wire-ohms") or holds_load(view, part):
             yield from _harm(view, part)
 
 

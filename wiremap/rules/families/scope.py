@@ -139,14 +139,16 @@ def licensed_work(view: View) -> Hits:
 @SCOPE.stop(
     "guard-left-out",
     licensed=True,
-    what="{a} is {kind} and {how}",
+    what="{a} is there for {kind} ({meaning}), and {how}",
     why="What stops the machine in danger acts through its own wire; a message may come late or "
     "never.",
     fix="Carry it through by wire; if the words mean something else, answer `{address}.means` by "
     "name with the reason.",
 )
 def guard_left_out(view: View) -> Hits:
-    """An emergency stop or guard that is left open, or that meets nothing but an in-line module."""
+    """An emergency stop, a guard, a start interlock, a load moment cut-out, or what tells that the
+    operator is there, left open or meeting nothing but an in-line module.
+    """
     for address, found in view.fixed(open_dangers).items():
         point = view.points[address]
         acting = [n for n in found if n.kind in MUST_STAY_METAL and not n.lamps_only]
@@ -154,8 +156,8 @@ def guard_left_out(view: View) -> Hits:
             continue  # a typed guard loop has rules of its own
         how = _how_lost(view, address)
         if how:
-            kind = acting[0].kind.replace("-", " ")
-            yield view.described_hit(address, kind=f"an {kind}", how=how, address=address)
+            kind, meaning = acting[0].kind.replace("-", " "), acting[0].meaning
+            yield view.described_hit(address, kind=kind, meaning=meaning, how=how, address=address)
 
 
 def _how_lost(view: View, address: str) -> str:
