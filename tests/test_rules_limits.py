@@ -52,7 +52,7 @@ def across(ohms: float, watts: float) -> Job:
 def test_every_limit_is_held_here_or_by_its_rule() -> None:
     """A new row of the table needs a boundary."""
     held = {
-        "as-wire-ohms", "asleep-amps", "drain-ohms", "guard-bridge-ohms", "least-watts",
+        "as-wire-ohms", "asleep-amps", "drain-ohms", "guard-bridge-ohms", "holding-share", "least-watts",
         "legs-touch-ohms", "live-volts", "loaded-amps", "no-terminator-ohms", "nominal-margin", "pushed-amps",
         "same-size-share", "slow-kbit-s", "stands-over-nominal", "stub-mm", "stub-slow-mm",
         "terminator-least-ohms", "terminator-most-ohms", "untwisted-mm", "untwisted-slow-mm",
@@ -107,6 +107,19 @@ def test_a_resistor_of_so_few_ohms_is_a_wire(ohms: float, wire: bool) -> None:
     job = good("resistor-as-wire")
     part = replace(job.extras["P9"], ohms=ohms)
     assert wire is fired(replace(job, extras=frozen({"P9": part})), "resistor-as-wire")
+
+
+@pytest.mark.parametrize(("ohms", "holds"), [(150.0, False), (149.0, True), (151.0, False)])
+def test_ohms_that_hold_a_load_on(ohms: float, holds: bool) -> None:
+    """A load of 1 A that has an output of its own may be held by a tenth of it: 15 V over 150 ohm."""
+    job = good("resistor-as-wire")
+    join = {"valve": (*job.circuit("valve").join, "P9.b"), "horn": job.circuit("horn").join[:2]}
+    circuits = [
+        replace(c, join=join[c.id], join_places=()) if c.id in join else c for c in job.circuits
+    ]
+    part = replace(job.extras["P9"], ohms=ohms)
+    job = replace(job, extras=frozen({"P9": part}), circuits=tuple(circuits))
+    assert holds is fired(job, "resistor-as-wire")
 
 
 @pytest.mark.parametrize(("amps", "over"), [(0.05, False), (0.049, False), (0.051, True)])

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from wiremap.evidence.answers import cavity_of, entries, fingerprints, spoken_of
 from wiremap.evidence.expected import FILE, electrical
 from wiremap.evidence.meter import GROUNDED, NOISE_VOLTS
-from wiremap.evidence.survey_readings import subject_of
 from wiremap.model import Address, Cavity, Entry, EntryKind, Flow, Job, OnOff, Span
 from wiremap.trade.tables import band
 
@@ -66,17 +65,29 @@ def measured_volts(job: Job) -> dict[Address, MeasuredVolts]:
 
 
 def _volts_of(job: Job, entry: Entry) -> Iterator[tuple[Address, float]]:
-    """The contact whose volts an entry states: read against ground, whichever probe stood there."""
+    """The contact whose volts an entry states: read against ground, whichever probe stood there.
+
+    Read between two contacts of which neither is a ground, the higher one bears what was read.
+    """
     if entry.volts is None:
         return
     if entry.kind == EntryKind.ANSWER:
         yield Address.read(spoken_of(job, entry)), entry.volts
         return
-    red = [a for a in entry.red if a not in GROUNDED]
-    black = [a for a in entry.black if a not in GROUNDED]
-    if bool(red) != bool(black):
-        turned = -1 if black else 1
-        yield Address.read(subject_of(entry)), turned * entry.volts
+    red = [a for a in entry.red if not _is_ground(job, a)]
+    black = [a for a in entry.black if not _is_ground(job, a)]
+    if red and (not black or entry.volts > QUIET.high):
+        yield Address.read(red[0]), entry.volts
+    elif black and (not red or entry.volts < QUIET.low):
+        yield Address.read(black[0]), -entry.volts
+
+
+def _is_ground(job: Job, address: str) -> bool:
+    """Whether a meter's probe stood on ground: at the chassis, the battery or a ground contact."""
+    if address in GROUNDED:
+        return True
+    known = cavity_of(job, address)
+    return known is not None and electrical(known.cavity) == "ground"
 
 
 def _speaks_of(entry: Entry, cavity: Cavity) -> bool:

@@ -163,10 +163,11 @@ def series_amps(view: View, part: Across) -> float | None:
 
 
 def holds_load(view: View, part: Across) -> bool:
-    """Whether a resistor brings a load that has a source of its own enough current to hold it."""
+    """Whether a resistor brings a load that has an output of its own enough current to hold it."""
     for one, other in part.sides():
         volts, draws = highest_volts(view, one), load_amps(view, other)
-        if volts is None or draws is None or not other.drivers or not part.extra.ohms:
+        driven = any(s.row.electrical in ("drive", "lamp") for s in other.drivers)
+        if volts is None or draws is None or not driven or not part.extra.ohms:
             continue
         if volts / part.extra.ohms > limit("holding-share") * draws:
             return True
