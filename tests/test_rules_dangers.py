@@ -76,6 +76,15 @@ def test_an_answer_counts_only_with_a_licence(tmp_path: Path) -> None:
     )
 
 
+@pytest.mark.parametrize("words", ["none", "No.", "-", "keine", "N/A", "нет"])
+def test_words_that_say_there_is_no_licence_are_none(words: str, tmp_path: Path) -> None:
+    """Who writes `licensed: none` has told that he holds none: neither answer nor signature."""
+    answer = f'kind: answer, about: loom.1, answer: digital-input, {BY}, licensed: "{words}"'
+    accept = f'kind: accept, rule: licensed-work, subject: [loom.1], {BY}, licensed: "{words}"'
+    for entry in (answer, f"{accept}, why: seen"):
+        assert holding(checked(tmp_path, "Hoist up", "digital-input", entry), "licensed-work")
+
+
 def test_a_signature_counts_only_with_a_licence(tmp_path: Path) -> None:
     """Who signs such work says which licence allows it."""
     accept = (

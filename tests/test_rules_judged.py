@@ -130,3 +130,19 @@ def test_more_volts_than_a_unit_stands_are_told_whatever_the_paper_says(
     )
     found = [f for f in changed(tmp_path, (), seen).findings if f.rule == "measured-live"]
     assert told is bool(found)
+
+
+def test_a_drive_of_which_nothing_is_stated_is_counted(tmp_path: Path) -> None:
+    """Leaving out both the rating and the load is told, as leaving out one of them holds."""
+    text = (Path(__file__).parent / "small_jobs" / "valve_beyond_the_output.yaml").read_text(
+        "utf-8"
+    )
+    for stated in ("volts: 12, amps: 4, ", "volts: 12, amps: 2, "):
+        assert stated in text
+        text = text.replace(stated, "volts: 12, ")
+    for part in text.split("--- # ")[1:]:
+        name, body = part.split("\n", 1)
+        (tmp_path / name).write_text(body, encoding="utf-8")
+    report = check([tmp_path / "job.yaml"])
+    told = [each.why for each in report.jobs[0].not_judged if "unit.3" in each.subject]
+    assert "nobody states what it can give, nor what its load draws" in told

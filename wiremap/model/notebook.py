@@ -10,6 +10,12 @@ from wiremap.model.address import Address, hold_addresses
 from wiremap.model.quantities import Span
 from wiremap.model.words import EntryKind, OnOff, Seen, Stop
 
+NO_LICENCE = frozenset(
+    {"", "no", "none", "not", "nil", "n/a", "na", "false", "unlicensed", "unknown", "no licence"}
+    | {"no license", "nein", "keine", "ohne", "non", "aucun", "aucune", "ninguna", "nessuna", "nee"}
+    | {"geen", "nie", "brak", "nej", "nei", "ingen", "ei", "ei ole", "ne", "нет"}
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
@@ -54,6 +60,12 @@ class Entry:
         hold_addresses(self, "red")
         hold_addresses(self, "black")
         hold_addresses(self, "points")
+
+    @property
+    def licence(self) -> str:
+        """Which licence the person holds; empty where the words only say that there is none."""
+        said = self.licensed.casefold().strip(" .,;:!?-_/")
+        return "" if said in NO_LICENCE else self.licensed.strip()
 
 
 @dataclass(frozen=True, slots=True)

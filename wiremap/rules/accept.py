@@ -58,7 +58,7 @@ def _lack(view: View, entry: Entry) -> str:
     told = {"who": entry.by, "when": entry.date, "why": entry.why}
     rule = RULES.get(entry.rule)
     if rule is not None and rule.licensed:
-        told["which licence"] = entry.licensed
+        told["which licence"] = entry.licence
     missing = [word for word, text in told.items() if not text.strip()]
     if missing:
         return f"it does not say {' and '.join(missing)}"

@@ -104,7 +104,7 @@ def _is_licensed(view: View, address: str) -> bool:
     """Whether a named licensed person has answered what a contact is."""
     for about in (address, f"{address}.function"):
         entry = view.fixed(_answers).get(about)
-        if entry is not None and entry.by.strip() and entry.licensed.strip():
+        if entry is not None and entry.by.strip() and entry.licence:
             return True
     return False
 

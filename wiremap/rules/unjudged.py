@@ -22,6 +22,7 @@ PEAK = "nobody states what its load draws at the first moment (`peak_amps`)"
 BUNDLE = "nobody states how many loaded wires lie together"
 AMBIENT = "nobody states how hot it gets where the wires lie"
 RATING = "nobody states what it can give"
+NEITHER = "nobody states what it can give, nor what its load draws"
 CARRYING = ("supply", "ground")
 DRAWS = "nobody states what it draws"
 
@@ -34,6 +35,7 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
             found.append(_other(lack.subject, f"{lack.what}; not sized: {lack.blocks}"))
     found += _lines(view, "drive", "input")
     found += _contacts(view)
+    found += _outputs(view)
     found += _pairs(view)
     return tuple(dict.fromkeys(found))
 
@@ -41,7 +43,18 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
 def unjudged_protection(view: View) -> list[NotJudged]:
     """The fed contacts and fuses whose protection of the wires behind them stays open."""
     found = [each for each in sizes(view).not_judged if each.about == About.PROTECTION]
-    return [*found, *_lines(view, "lamp"), *_around(view)]
+    return [*found, *_lines(view, "lamp"), *_unknown_feeds(view), *_around(view)]
+
+
+def _unknown_feeds(view: View) -> Iterator[NotJudged]:
+    """Contacts of the machine that nobody knows, laid to a unit's supply."""
+    for point in view.joined():
+        signal = view.signal(point.address)
+        if signal is None or signal.side != Side.MACHINE or signal.row.slug != "unknown":
+            continue
+        beside = view.beside(point.address)
+        if any(s.row.electrical == "supply" and s.listens for s in beside):
+            yield NotJudged(subject=(point.address,), why=FUSE, about=About.PROTECTION)
 
 
 def _around(view: View) -> Iterator[NotJudged]:
@@ -118,6 +131,14 @@ def _lacks(end: End, cavity: Cavity) -> Iterator[str]:
     size = cavity.wire.csa_mm2 if cavity.wire else None
     if size is None and end.has_tail and cavity.function == "power-ground":
         yield "the size of its wire is not stated: its return is not judged"
+
+
+def _outputs(view: View) -> Iterator[NotJudged]:
+    """Joined drives of which nobody states what they can give nor what their load draws."""
+    for output in outputs(view):
+        stated = (output.gives.amps, output.steady_amps())
+        if output.signal.row.electrical == "drive" and output.loads and stated == (None, None):
+            yield _other(output.signal.address, NEITHER)
 
 
 def _pairs(view: View) -> Iterator[NotJudged]:
