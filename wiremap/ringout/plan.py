@@ -10,6 +10,7 @@ Order: each probe that need not move stays where it is.  `moves` counts how ofte
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -43,6 +44,7 @@ class Method(StrEnum):
 
 METHODS = tuple(str(m) for m in Method)
 KINDS = ("adapter", "splice-in")
+Points = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,9 +69,9 @@ class Plan:
             "method": self.method,
             "points": self.points,
             "nets": self.nets,
-            "probes": [p.as_dict() for p in self.probes],
+            "probes": [probe.as_dict() for probe in self.probes],
             "coverage": self.coverage.as_dict(),
-            "not_proven": [g.as_dict() for g in self.not_proven],
+            "not_proven": [gap.as_dict() for gap in self.not_proven],
             "beeper_ohms": self.beeper.limit_ohms,
             "order": {"objective": OBJECTIVE, "moves": self.moves, "bound": self.moves_bound},
         }
@@ -89,16 +91,13 @@ def plan(
     """
     kind = kind or kind_of(harness)
     if method not in METHODS or kind not in KINDS:
-        raise ValueError(
-            f"method is one of {', '.join(METHODS)}, kind one of {', '.join(KINDS)} "
-            f"(got {method!r}, {kind!r})"
-        )
-    beeper = beeper_of(e for n in harness.job.notebooks for e in n.entries)
-    if beeper_ohms is not None:
-        beeper = Beeper(beeper_ohms, stated=True)
-    drawn = Drawn(harness, kind, beeper)
-    probes = _numbered(_still(_Planner(drawn, method).probes()))
+        wanted = f"method is one of {', '.join(METHODS)}, kind one of {', '.join(KINDS)}"
+        raise ValueError(f"{wanted} (got {method!r}, {kind!r})")
+    drawn = Drawn(harness, kind, _beeper(harness, beeper_ohms))
+    found = _Planner(drawn, method).probes()
+    probes = _numbered(_still(found))
     coverage = cover(drawn, probes)
+    bound = len(probes) + 1 if probes else 0
     return Plan(
         kind=kind,
         method=method,
@@ -108,25 +107,40 @@ def plan(
         points=len(drawn.reach),
         nets=len(drawn.reached),
         moves=moves(probes),
-        moves_bound=len(probes) + 1 if probes else 0,
-        beeper=beeper,
+        moves_bound=bound,
+        beeper=drawn.beeper,
     )
+
+
+def _beeper(harness: Harness, ohms: float | None) -> Beeper:
+    if ohms is not None:
+        return Beeper(ohms, stated=True)
+    notebooks = harness.job.notebooks
+    return beeper_of(entry for notebook in notebooks for entry in notebook.entries)
 
 
 def sentinels(harness: Harness, end: str, kind: str = "adapter") -> list[str]:
     """Joined contacts of an end whose metal changes under every whole-face mistake of that end."""
     drawn = Drawn(harness, kind)
-    misreadings = [dict(m.seats) for m in face_reads(drawn, end)]
+    misreadings = [dict(mistake.seats) for mistake in face_reads(drawn, end)]
     if not misreadings:
         return []
-    own = [a for a in drawn.points if harness.points[a].owner == end]
-    joined = [a for a in own if len(drawn.members[drawn.net_of[a]]) > 1]
-    return [a for a in joined if all(_is_elsewhere(drawn, m, a) for m in misreadings)]
+    found = []
+    for point in drawn.points:
+        if harness.points[point].owner != end:
+            continue
+        net = drawn.net_of[point]
+        joined = len(drawn.members[net]) > 1
+        if joined and all(_is_elsewhere(drawn, seats, point) for seats in misreadings):
+            found.append(point)
+    return found
 
 
 def _is_elsewhere(drawn: Drawn, seats: Mapping[str, str | None], point: str) -> bool:
     wire = seats.get(point, point)
-    return wire is None or drawn.net_of[wire] != drawn.net_of[point]
+    if wire is None:
+        return True
+    return drawn.net_of[wire] != drawn.net_of[point]
 
 
 class _Edge(NamedTuple):
@@ -141,11 +155,16 @@ class _Planner:
     """Collects the probes of one plan in order; each pair of points or nets once."""
 
     def __init__(self, drawn: Drawn, method: str) -> None:
-        self.drawn, self.method = drawn, method
+        self.drawn = drawn
+        self.method = method
         self.harness = drawn.harness
-        self.trees = {n: _tree(drawn, p) for n, p in drawn.reached.items() if len(p) > 1}
+        self.reached = drawn.reached
+        self.trees: dict[int, list[_Edge]] = {}
+        for net, points in drawn.reached.items():
+            if len(points) > 1:
+                self.trees[net] = _tree(drawn, net)
         self.rung: set[int] = set()
-        self.done: set[tuple[str, str]] = set()
+        self.done: set[_Edge] = set()
         self.pairs: set[tuple[int, int]] = set()  # of nets read apart, lower number first
 
     def probes(self) -> Iterator[Probe]:
@@ -153,18 +172,19 @@ class _Planner:
         yield from self._sentinels()
         near = near_pairs(self.harness, self.drawn.kind)
         if self.method in (Method.NEAR, Method.ALL):
-            dangerous = [(i, j) for rank, _, i, j in near if rank < NO_DANGER]
+            dangerous = [(one, two) for rank, _, one, two in near if rank < NO_DANGER]
             yield from self._dangerous(dangerous)
-        for i in self._by_place():
-            yield from self._through(i)
-        if self.method == Method.NEAR:
-            yield from self._apart_in_turn((i, j) for _, _, i, j in near)
-        elif self.method == Method.ALL:
-            yield from self._apart_in_turn(combinations(self.drawn.reached, 2))
-        elif self.method == Method.REST:
-            yield from self._each_from_the_rest()
-        else:
-            yield from self._ganged()
+        for net in self._by_place():
+            yield from self._through(net)
+        match self.method:
+            case Method.NEAR:
+                yield from self._apart_in_turn((one, two) for _, _, one, two in near)
+            case Method.ALL:
+                yield from self._apart_in_turn(combinations(self.reached, 2))
+            case Method.REST:
+                yield from self._each_from_the_rest()
+            case _:
+                yield from self._ganged()
         yield from self._bands()
         yield from self._fuses()
         yield from self._met_outside()
@@ -173,17 +193,25 @@ class _Planner:
         return sorted(self.trees, key=self._place)
 
     def _place(self, net: int) -> int:
-        return self.drawn.rank[self.drawn.reached[net][0]]
+        return self.drawn.rank[self._first(net)]
+
+    def _first(self, net: int) -> str:
+        return self.reached[net][0]
+
+    def _apart_now(self, red: Points, black: Points) -> Expectation:
+        return apart(self.drawn.sound, red, black)
 
     # -- through ----------------------------------------------------------------------------------
 
-    def _expect_through(self, i: int) -> Expectation:
+    def _expect_through(self, net: int) -> Expectation:
         """A beep; ohms where another path would beep too."""
         drawn = self.drawn
-        here = drawn.reached[i][:1]
-        for j in sorted(drawn.tied.get(i, frozenset()) - {i}):
-            there = drawn.reached.get(j, ())[:1]
-            if there and drawn.sound.ohms(here, there).low < drawn.beeper.silent_ohms:
+        here = self.reached[net][:1]
+        for other in sorted(drawn.tied.get(net, ())):
+            if other == net or other not in self.reached:
+                continue
+            between = drawn.sound.ohms(here, self.reached[other][:1])
+            if between.low < drawn.beeper.silent_ohms:
                 return Expectation(Shows.OHMS, 0.0, THROUGH_OHMS)
         return Expectation(Shows.BEEP)
 
@@ -191,37 +219,42 @@ class _Planner:
         if net in self.rung or net not in self.trees:
             return
         self.rung.add(net)
-        for red, black in self.trees[net]:
-            if (red, black) not in self.done:
-                yield self._one(_Edge(net, red, black), ProbeKind.THROUGH)
+        for edge in self.trees[net]:
+            if edge not in self.done:
+                yield self._one(edge, ProbeKind.THROUGH)
 
     def _one(self, edge: _Edge, kind: ProbeKind, *proves: str) -> Probe:
-        self.done.add((edge.red, edge.black))
+        self.done.add(edge)
         expected = self._expect_through(edge.net)
-        figure = expected.shows == Shows.OHMS
+        why = ""
+        if expected.shows == Shows.OHMS:
+            why = "another path would beep too: read the ohms"
         return Probe(
             kind=kind,
             red=(edge.red,),
             black=(edge.black,),
             expectation=expected,
             proves=(f"{edge.red} reaches {edge.black}", *proves),
-            why="another path would beep too: read the ohms" if figure else "",
+            why=why,
         )
 
     def _sentinels(self) -> Iterator[Probe]:
         """The through-readings that show every whole-face mistake, as few as can be."""
-        ends = self.harness.job.ends
-        mistakes = [m for end in ends for m in face_reads(self.drawn, end)]
-        edges = [_Edge(n, *pair) for n in self._by_place() for pair in self.trees[n]]
-        builds = {m: m.on(self.drawn.sound) for m in mistakes}
-        sees = {e: {m for m, b in builds.items() if self._shows(e, m, b)} for e in edges}
+        edges = [edge for net in self._by_place() for edge in self.trees[net]]
+        sees: dict[_Edge, set[FaceRead]] = {edge: set() for edge in edges}
+        for end in self.harness.job.ends:
+            for mistake in face_reads(self.drawn, end):
+                build = mistake.on(self.drawn.sound)
+                for edge in edges:
+                    if self._shows(edge, mistake, build):
+                        sees[edge].add(mistake)
         left: set[FaceRead] = set().union(*sees.values())
         while left:
-            best = max(edges, key=lambda e: (len(sees[e] & left), -edges.index(e)))
+            best = max(edges, key=lambda edge: len(sees[edge] & left))
             told = sees[best] & left
             left -= told
-            seen = ", ".join(sorted({m.end for m in told}))
-            kinds = ", ".join(sorted({m.kind for m in told}))
+            seen = _each_once(mistake.end for mistake in told)
+            kinds = _each_once(mistake.kind for mistake in told)
             yield self._one(best, ProbeKind.SENTINEL, f"face of {seen} not read {kinds}")
 
     def _shows(self, edge: _Edge, mistake: FaceRead, build: Build) -> bool:
@@ -229,36 +262,39 @@ class _Planner:
         face = f"{mistake.end}."
         if edge.red.startswith(face) == edge.black.startswith(face):
             return False
-        return contradicts(self._expect_through(edge.net), build, (edge.red,), (edge.black,))
+        expected = self._expect_through(edge.net)
+        return contradicts(expected, build, (edge.red,), (edge.black,))
 
     # -- apart ------------------------------------------------------------------------------------
 
     def _dangerous(self, pairs: Iterable[tuple[int, int]]) -> Iterator[Probe]:
         """Each two nets that are dangerous together, right behind their own through-probes."""
-        for i, j in pairs:
-            if not self.drawn.inseparable(i, j):
-                yield from self._through(i)
-                yield from self._through(j)
-                yield self._apart(i, j)
+        for one, two in pairs:
+            if self.drawn.inseparable(one, two):
+                continue
+            yield from self._through(one)
+            yield from self._through(two)
+            yield self._apart(one, two)
 
-    def _apart(self, i: int, j: int) -> Probe:
-        self.pairs.add((min(i, j), max(i, j)))
-        one, two = self.drawn.reached[i], self.drawn.reached[j]
-        red, black = _facing(self.drawn, one, two)
-        expected = apart(self.drawn.sound, (red,), (black,))
-        if self.drawn.sound.diode((red,), (black,)) == FORWARD:
+    def _apart(self, one: int, two: int) -> Probe:
+        drawn = self.drawn
+        self.pairs.add(_pair(one, two))
+        spots = _facing(drawn, self.reached[one], self.reached[two])
+        red, black = spots[:1], spots[1:]
+        expected = self._apart_now(red, black)
+        if drawn.sound.diode(red, black) == FORWARD:
             red, black = black, red
         return Probe(
             kind=ProbeKind.APART,
-            red=(red,),
-            black=(black,),
+            red=red,
+            black=black,
             expectation=expected,
-            proves=(f"{self.drawn.names[i]} apart from {self.drawn.names[j]}",),
+            proves=(f"{drawn.names[one]} apart from {drawn.names[two]}",),
             why=self._why_dangerous(one, two),
         )
 
-    def _why_dangerous(self, one: tuple[str, ...], two: tuple[str, ...]) -> str:
-        known = danger(self.harness, one, two)
+    def _why_dangerous(self, one: int, two: int) -> str:
+        known = danger(self.harness, self.reached[one], self.reached[two])
         return known[1] if known else ""
 
     def _apart_in_turn(self, wanted: Iterable[tuple[int, int]]) -> Iterator[Probe]:
@@ -266,15 +302,16 @@ class _Planner:
 
         The last keeps its probe.
         """
-        pairs = {(i, j) for i, j in wanted if not self.drawn.inseparable(i, j)} - self.pairs
-        near: dict[int, set[int]] = {}
-        for i, j in pairs:
-            near.setdefault(i, set()).add(j)
-            near.setdefault(j, set()).add(i)
+        near: dict[int, set[int]] = defaultdict(set)
+        for one, two in wanted:
+            if (one, two) in self.pairs or self.drawn.inseparable(one, two):
+                continue
+            near[one].add(two)
+            near[two].add(one)
         hub: int | None = None
         while near:
             if hub not in near:
-                hub = max(near, key=lambda n: (len(near[n]), -self._place(n)))
+                hub = max(near, key=lambda net: (len(near[net]), -self._place(net)))
             assert hub is not None
             last = hub
             for other in sorted(near.pop(hub), key=self._place):
@@ -287,42 +324,49 @@ class _Planner:
             hub = last
 
     def _each_from_the_rest(self) -> Iterator[Probe]:
-        harm = {n: self._harm(n) for n in self._separable()}
-        ranked = sorted(harm, key=lambda n: (harm[n], self._place(n)))
-        for k, net in enumerate(ranked[:-1], 1):
-            yield self._comb([net], ranked[k:])
+        harm = {net: self._harm(net) for net in self._separable()}
+        ranked = sorted(harm, key=lambda net: (harm[net], self._place(net)))
+        while len(ranked) > 1:
+            net = ranked.pop(0)
+            yield self._comb([net], ranked)
 
     def _ganged(self) -> Iterator[Probe]:
         nets = self._separable()
         code = _codes(self.drawn, nets)
-        for bit in range((len(nets) - 1).bit_length()):
-            ones = [n for n in nets if code[n] >> bit & 1]
-            yield self._comb(ones, [n for n in nets if n not in ones])
+        bits = (len(nets) - 1).bit_length()
+        for bit in range(bits):
+            ones = [net for net in nets if code[net] >> bit & 1]
+            zeros = [net for net in nets if net not in ones]
+            yield self._comb(ones, zeros)
 
     def _separable(self) -> list[int]:
         """One net of each group that reads as one anyway."""
         kept: list[int] = []
-        for net in self.drawn.reached:
+        for net in self.reached:
             if not any(self.drawn.inseparable(net, other) for other in kept):
                 kept.append(net)
         return kept
 
     def _harm(self, net: int) -> int:
         """How bad the worst touch of a net would be, 0 the worst."""
-        reached = self.drawn.reached
-        others = [points for n, points in reached.items() if n != net]
-        found = [danger(self.harness, reached[net], points) for points in others]
-        return min((d[0] for d in found if d), default=NO_DANGER)
+        worst = NO_DANGER
+        for other, points in self.reached.items():
+            if other == net:
+                continue
+            known = danger(self.harness, self.reached[net], points)
+            if known:
+                worst = min(worst, known[0])
+        return worst
 
     def _comb(self, one: list[int], two: list[int]) -> Probe:
-        red = tuple(self.drawn.reached[n][0] for n in one)
-        black = tuple(self.drawn.reached[n][0] for n in two)
+        red = tuple(map(self._first, one))
+        black = tuple(map(self._first, two))
         nets = "net" if len(one) == 1 else "nets"
         return Probe(
             kind=ProbeKind.APART,
             red=red,
             black=black,
-            expectation=apart(self.drawn.sound, red, black),
+            expectation=self._apart_now(red, black),
             proves=(f"{len(one)} {nets} apart from {len(two)} others at once",),
         )
 
@@ -330,51 +374,41 @@ class _Planner:
 
     def _bands(self) -> Iterator[Probe]:
         """Each part and load by its value, a diode both ways."""
-        drawn, net_of = self.drawn, self.drawn.net_of
-        for tie in drawn.ties:
-            i, j = net_of[tie.a], net_of[tie.b]
-            if i == j or i not in drawn.reached or j not in drawn.reached:
+        for tie in self.drawn.ties:
+            one = self.drawn.net_of[tie.a]
+            two = self.drawn.net_of[tie.b]
+            if one == two or one not in self.reached or two not in self.reached:
                 continue
-            if drawn.inseparable(i, j):
+            if self.drawn.inseparable(one, two):
                 continue
-            pair = (min(i, j), max(i, j))
+            pair = _pair(one, two)
+            known = pair in self.pairs
+            self.pairs.add(pair)
+            here, there = self.reached[one][:1], self.reached[two][:1]
             if tie.diode:
-                yield self._forward(tie, i, j)
-            if pair not in self.pairs:
-                self.pairs.add(pair)
-                yield self._backwards(tie, i, j) if tie.diode else self._value(tie, i, j)
+                yield _forward(tie, here, there)
+                if not known:
+                    yield self._backwards(tie, here, there)
+            elif not known:
+                yield self._value(tie, here, there)
 
-    def _forward(self, tie: Tie, anode: int, cathode: int) -> Probe:
-        red, black = self.drawn.reached[anode][0], self.drawn.reached[cathode][0]
+    def _backwards(self, tie: Tie, anode: Points, cathode: Points) -> Probe:
         return Probe(
             kind=ProbeKind.BAND,
-            red=(red,),
-            black=(black,),
-            expectation=Expectation(Shows.DIODE),
-            proves=(f"{_called(tie)} there, anode at {red}",),
-            why="diode range",
-            diode_range=True,
-        )
-
-    def _backwards(self, tie: Tie, anode: int, cathode: int) -> Probe:
-        red, black = self.drawn.reached[cathode][:1], self.drawn.reached[anode][:1]
-        return Probe(
-            kind=ProbeKind.BAND,
-            red=red,
-            black=black,
-            expectation=apart(self.drawn.sound, red, black),
+            red=cathode,
+            black=anode,
+            expectation=self._apart_now(cathode, anode),
             proves=(f"{_called(tie)} blocks backwards",),
             why="diode range",
             diode_range=True,
         )
 
-    def _value(self, tie: Tie, i: int, j: int) -> Probe:
-        red, black = self.drawn.reached[i][:1], self.drawn.reached[j][:1]
+    def _value(self, tie: Tie, red: Points, black: Points) -> Probe:
         return Probe(
             kind=ProbeKind.BAND,
             red=red,
             black=black,
-            expectation=apart(self.drawn.sound, red, black),
+            expectation=self._apart_now(red, black),
             proves=(f"{_called(tie)} there and of its value",),
         )
 
@@ -395,53 +429,84 @@ class _Planner:
         Every face contact of both: a touch inside shows only so, and a contact in the wrong one of
         them.
         """
+        for stays, *others in self.drawn.meeting:
+            for net in others:
+                yield self._parted(net, stays)
+
+    def _parted(self, net: int, stays: int) -> Probe:
         drawn = self.drawn
-        for stays, *others in drawn.meeting:
-            for i in others:
-                state = State(parted=drawn.names[i])
-                red = _at_faces(drawn, drawn.reached[i])
-                black = _at_faces(drawn, drawn.reached[stays])
-                yield Probe(
-                    kind=ProbeKind.APART,
-                    red=red,
-                    black=black,
-                    expectation=apart(drawn.sound, red, black, state),
-                    proves=(f"{drawn.names[i]} apart from {drawn.names[stays]} in the harness",),
-                    why=self._why_dangerous(drawn.reached[i], drawn.reached[stays]),
-                    state=state,
-                )
+        name = drawn.names[net]
+        state = State(parted=name)
+        red = _at_faces(drawn, self.reached[net])
+        black = _at_faces(drawn, self.reached[stays])
+        return Probe(
+            kind=ProbeKind.APART,
+            red=red,
+            black=black,
+            expectation=apart(drawn.sound, red, black, state),
+            proves=(f"{name} apart from {drawn.names[stays]} in the harness",),
+            why=self._why_dangerous(net, stays),
+            state=state,
+        )
+
+
+def _forward(tie: Tie, anode: Points, cathode: Points) -> Probe:
+    return Probe(
+        kind=ProbeKind.BAND,
+        red=anode,
+        black=cathode,
+        expectation=Expectation(Shows.DIODE),
+        proves=(f"{_called(tie)} there, anode at {anode[0]}",),
+        why="diode range",
+        diode_range=True,
+    )
+
+
+def _pair(one: int, two: int) -> tuple[int, int]:
+    """Two nets, the lower number first."""
+    return min(one, two), max(one, two)
+
+
+def _each_once(words: Iterable[str]) -> str:
+    return ", ".join(sorted(set(words)))
 
 
 def _called(tie: Tie) -> str:
     return tie.name or f"{tie.a} to {tie.b}"
 
 
-def _tree(drawn: Drawn, points: Sequence[str]) -> list[tuple[str, str]]:
+def _tree(drawn: Drawn, net: int) -> list[_Edge]:
     """A spanning tree.
 
     A cavity of the first end stays under one probe, the other visits the rest.
     """
-    cavities = [a for a in points if drawn.harness.points[a].kind == "cavity"]
-    hub = (*cavities, *points)[0]
-    return [(hub, a) for a in points if a != hub]
+    points = drawn.reached[net]
+    hub = points[0]
+    for point in points:
+        if drawn.harness.points[point].kind == "cavity":
+            hub = point
+            break
+    return [_Edge(net, hub, point) for point in points if point != hub]
 
 
-def _facing(drawn: Drawn, one: Sequence[str], two: Sequence[str]) -> tuple[str, str]:
+def _facing(drawn: Drawn, one: Points, two: Points) -> Points:
     """A point of each net, on one end if they share one, so that the hands stay at one face."""
     points = drawn.harness.points
-    at_owner = {points[x].owner: x for x in reversed(two)}
-    for x in one:
-        if points[x].owner in at_owner:
-            return x, at_owner[points[x].owner]
+    at_owner = {points[point].owner: point for point in reversed(two)}
+    for point in one:
+        owner = points[point].owner
+        if owner in at_owner:
+            return point, at_owner[owner]
     return one[0], two[0]
 
 
-def _at_faces(drawn: Drawn, points: tuple[str, ...]) -> tuple[str, ...]:
+def _at_faces(drawn: Drawn, points: Points) -> Points:
     """The points of a net on unmated faces; all of them if there are none.
 
     What is parted last is read when joints may be closed.
     """
-    return tuple(a for a in points if drawn.harness.reach(a) == "face") or points
+    found = tuple(point for point in points if drawn.harness.reach(point) == "face")
+    return found or points
 
 
 def _codes(drawn: Drawn, nets: Sequence[int]) -> Mapping[int, int]:
@@ -449,11 +514,20 @@ def _codes(drawn: Drawn, nets: Sequence[int]) -> Mapping[int, int]:
     free = list(range(len(nets)))
     code: dict[int, int] = {}
     tied = drawn.tied
-    for net in sorted(nets, key=lambda n: (n not in tied, min(tied.get(n, {n})), n)):
-        kin = [code[j] for j in sorted(tied.get(net, ())) if j in code]
-        code[net] = min(free, key=lambda c: (sum((c ^ k).bit_count() for k in kin), c))
-        free.remove(code[net])
+
+    def turn(net: int) -> tuple[bool, int, int]:
+        return net not in tied, min(tied.get(net, (net,))), net
+
+    for net in sorted(nets, key=turn):
+        kin = [code[other] for other in tied.get(net, ()) if other in code]
+        best = min(free, key=lambda number: _bits_apart(number, kin))
+        code[net] = best
+        free.remove(best)
     return code
+
+
+def _bits_apart(number: int, kin: Iterable[int]) -> int:
+    return sum((number ^ other).bit_count() for other in kin)
 
 
 # -- order ----------------------------------------------------------------------------------------
@@ -464,11 +538,16 @@ def _still(probes: Iterable[Probe]) -> list[Probe]:
     out: list[Probe] = []
     for probe in probes:
         if out and probe.kind != ProbeKind.BAND:
-            last, turned = out[-1], replace(probe, red=probe.black, black=probe.red)
-            if _stay(last, turned) > _stay(last, probe):
-                probe = turned
+            probe = _turned(out[-1], probe)
         out.append(probe)
     return out
+
+
+def _turned(last: Probe, probe: Probe) -> Probe:
+    turned = replace(probe, red=probe.black, black=probe.red)
+    if _stay(last, turned) > _stay(last, probe):
+        return turned
+    return probe
 
 
 def _stay(last: Probe, probe: Probe) -> int:
@@ -478,13 +557,13 @@ def _stay(last: Probe, probe: Probe) -> int:
 def moves(probes: Iterable[Probe]) -> int:
     """How often a probe or comb is set in this order."""
     count = 0
-    red: tuple[str, ...] = ()
-    black: tuple[str, ...] = ()
-    for p in probes:
-        count += (p.red != red) + (p.black != black)
-        red, black = p.red, p.black
+    red: Points = ()
+    black: Points = ()
+    for probe in probes:
+        count += (probe.red != red) + (probe.black != black)
+        red, black = probe.red, probe.black
     return count
 
 
 def _numbered(probes: Iterable[Probe]) -> tuple[Probe, ...]:
-    return tuple(replace(p, n=i) for i, p in enumerate(probes, 1))
+    return tuple(replace(probe, n=number) for number, probe in enumerate(probes, 1))
