@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wiremap.trade.dangers import CLASSES, DangerKind, Treatment, dangers_in
+from wiremap.trade.phrases import phrases
 from wiremap.trade.tables import table
 
 HERE = Path(__file__).parent
@@ -137,3 +138,14 @@ def test_every_word_of_the_table_is_found_again() -> None:
 @given(st.text(max_size=80))
 def test_no_text_raises(text: str) -> None:
     assert all(danger.kind in CLASSES for danger in dangers_in(text))
+
+
+@pytest.mark.parametrize("section", ["word", "friend", "lamp", "acts"])
+def test_every_wording_of_the_table_can_be_written_out(section: str) -> None:
+    """Wordings are written out when first met: here all are, so that a wrong row is found."""
+    of_table = phrases(section)
+    assert of_table.starts()
+    for start in of_table.starts():
+        for pattern in of_table.patterns(start):
+            assert pattern.needles[0].startswith(start)
+            assert pattern in list(of_table.met("~".join(pattern.needles)))

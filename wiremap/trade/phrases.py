@@ -1,0 +1,201 @@
+"""The wordings of the table of dangers as pieces of text, looked up by how they begin.
+
+A wording stands for many spellings.  They are written out when a text that begins like them is
+first looked at, so that a short run does not pay for fifteen languages.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, KeysView
+from dataclasses import dataclass
+from functools import cache
+from itertools import product
+from typing import NamedTuple
+
+from wiremap.trade.folding import folded
+from wiremap.trade.tables import Row, table
+
+COMPOUNDING = frozenset({"de", "nl", "sv", "da", "no", "fi", "hu"})  # run words together
+SHORTEST_STEM = 6  # letters of a word that may begin within a longer one there
+TABLE = "dangers.toml"
+_START = 4  # characters by which a pattern is looked up
+_FAR = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa", "ø": "oe", "æ": "ae", "ß": "ss"})
+
+
+def plain(word: str) -> str:
+    """A word in lower case and without accents."""
+    return folded(word).casefold()
+
+
+@cache
+def fillers() -> frozenset[str]:
+    """The words that are left out of every wording: articles and prepositions."""
+    rows = table(TABLE).section("filler", words=tuple)
+    return frozenset(plain(word) for row in rows for word in row["words"])
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A wording of the table as pieces of text that must all be there, and the row it stands in.
+
+    Words are parted by one space and stand between spaces, so that ` brake ` is a whole word and
+    `brems` any part of one.
+    """
+
+    needles: tuple[str, ...]
+    row: Row
+
+    @property
+    def length(self) -> int:
+        """How many characters it takes up."""
+        return sum(map(len, self.needles))
+
+    @property
+    def word(self) -> str:
+        """Its pieces in one line."""
+        return " ".join(needle.strip() for needle in self.needles)
+
+    def spans(self, text: str) -> Iterator[tuple[int, int]]:
+        """Where its pieces begin and end, without the spaces around them."""
+        for needle in self.needles:
+            at = text.find(needle)
+            while at >= 0:
+                start = at + len(needle) - len(needle.lstrip())
+                end = start + len(needle.strip())
+                yield start, end
+                at = text.find(needle, end)
+
+    def places(self, text: str) -> list[int]:
+        """The numbers of the words that it meets, from 0."""
+        met: set[int] = set()
+        for start, end in self.spans(text):
+            first = text.count(" ", 0, start) - 1
+            met.update(range(first, first + text.count(" ", start, end) + 1))
+        return sorted(met)
+
+
+class _Wording(NamedTuple):
+    """A wording as the table writes it, and its row."""
+
+    words: str
+    row: Row
+
+    @property
+    def compounding(self) -> bool:
+        """Whether its language runs words together."""
+        return self.row.get("language") in COMPOUNDING
+
+    def patterns(self) -> Iterator[Pattern]:
+        """Every pattern that it stands for; raises ValueError for one that is too short."""
+        for needles in _pieces(self.words, compounding=self.compounding):
+            if len(needles[0]) < _START:
+                raise ValueError(f"{TABLE}: {self.words!r} is too short to be looked up")
+            yield Pattern(needles, self.row)
+
+    def starts(self) -> set[str]:
+        """What its patterns may begin with."""
+        found: set[str] = set()
+        first = self.words.split(maxsplit=1)[0]
+        for option in first.split("|"):
+            for word in _spelled(option):
+                stem = word.strip("*")
+                if word.startswith("*") or len(stem) < _START - 1:
+                    return {pattern.needles[0][:_START] for pattern in self.patterns()}
+                found.add(f" {stem}"[:_START])
+                if self.compounding and len(stem) >= SHORTEST_STEM:
+                    found.add(stem[:_START])
+        return found
+
+
+class Phrases:
+    """The wordings of one section by what they begin with."""
+
+    def __init__(self, section: str) -> None:
+        self._wordings: dict[str, list[_Wording]] = {}
+        self._patterns: dict[str, tuple[Pattern, ...]] = {}
+        for row in table(TABLE).section(section, words=tuple):
+            for words in row["words"]:
+                wording = _Wording(words, row)
+                for start in wording.starts():
+                    self._wordings.setdefault(start, []).append(wording)
+
+    def starts(self) -> KeysView[str]:
+        """What a pattern may begin with: four characters each."""
+        return self._wordings.keys()
+
+    def patterns(self, start: str) -> tuple[Pattern, ...]:
+        """The patterns that begin so, in the table's order; raises ValueError for a wrong row."""
+        found = self._patterns.get(start)
+        if found is None:
+            every = [each for wording in self._wordings[start] for each in wording.patterns()]
+            found = tuple(each for each in every if each.needles[0].startswith(start))
+            self._patterns[start] = found
+        return found
+
+    def met(self, text: str) -> Iterator[Pattern]:
+        """The patterns that a text meets."""
+        starts = {text[at : at + _START] for at in range(len(text) - _START + 1)}
+        for start in sorted(starts & self.starts()):
+            for pattern in self.patterns(start):
+                if all(needle in text for needle in pattern.needles):
+                    yield pattern
+
+
+@cache
+def phrases(section: str) -> Phrases:
+    """The wordings of a section of the table: `word`, `friend`, `lamp` or `acts`."""
+    return Phrases(section)
+
+
+# ---- how a wording is written out
+
+
+def _spelled(word: str) -> Iterator[str]:
+    """A word without accents, and with them written out (ae, oe, ue, aa)."""
+    for text in dict.fromkeys((word, word.translate(_FAR))):
+        spelling = plain(text)
+        if spelling.strip("*") in fillers():
+            raise ValueError(f"{TABLE}: {word!r} is left out of every wording")
+        yield spelling
+
+
+def _needles(phrase: tuple[str, ...], *, compounding: bool) -> Iterator[tuple[str, ...]]:
+    """A phrase as pieces of text: parted only where a word may go on; also run together."""
+    found = [""]
+    for word in phrase:
+        begins = word.startswith("*")
+        if found[-1] and (begins or found[-1].endswith("*")):
+            found.append("")
+        found[-1] = word if begins else f"{found[-1]} {word}"
+    yield tuple(map(_needle, found))
+    if len(found) == 1 and len(phrase) > 1:
+        yield (_needle(f" {''.join(phrase)}"),)
+    if compounding and len(phrase) == 1 and phrase[0].endswith("*"):
+        stem = phrase[0].strip("*")
+        if len(stem) >= SHORTEST_STEM:
+            yield (stem,)
+
+
+def _needle(text: str) -> str:
+    """A piece of text without its stars; a word that may not go on ends with a space."""
+    return text.replace("*", "") if text.endswith("*") else f"{text.replace('*', '')} "
+
+
+def _alternatives(words: str) -> Iterator[tuple[str, ...]]:
+    """Every phrase that a wording of the table stands for, without its alternatives."""
+    parts = []
+    for word in words.split():
+        spelled = [text for option in word.split("|") for text in _spelled(option)]
+        parts.append(tuple(dict.fromkeys(spelled)))
+    yield from product(*parts)
+
+
+def _pieces(words: str, *, compounding: bool) -> Iterator[tuple[str, ...]]:
+    parts = []
+    for part in words.split(" + "):
+        found: list[tuple[str, ...]] = []
+        for phrase in _alternatives(part):
+            found += _needles(phrase, compounding=compounding)
+        parts.append(found)
+    for chosen in product(*parts):
+        yield tuple(needle for needles in chosen for needle in needles)
