@@ -1,7 +1,7 @@
 """How long check takes, as ratios: run by hand, `python tests/bench_check.py`.
 
-`check` of 10,000 circuits (ten ends, every file read) against PyYAML's C load of the same texts (at most 4), 20,000 against
-10,000 circuits (at most 2.3), a cold `check` of the demo against bare imports of yaml, networkx and jsonschema (at most 1.5),
+`check` of 10,000 circuits (ten ends, every file read) against PyYAML's C load of the same texts (at most 2), 20,000 against
+10,000 circuits (at most 2.3), a cold `check` of the demo against bare imports of yaml, networkx and jsonschema (at most 1.2),
 and slips on the demo (under 1 s) and on 200 circuits (under 20 s).
 """
 

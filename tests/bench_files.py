@@ -92,7 +92,7 @@ def main() -> None:
             found[circuits] = (load, whole)
             print(
                 f"{circuits:6} circuits: PyYAML C load {base:.2f} s, load_job {load / base:.2f} x, "
-                f"check {whole / base:.2f} x (at most 4)"
+                f"check {whole / base:.2f} x (at most 2)"
             )
     print(
         f"20,000 against 10,000: load_job {found[20_000][0] / found[10_000][0]:.2f} x, "

@@ -25,7 +25,7 @@ def best(command: list[str], times: int = 5) -> float:
 
 
 def demo() -> None:
-    """The demo's bench pages against the bare imports: at most 4.5 times."""
+    """The demo's bench pages against the bare imports: at most 2.5 times."""
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "sheet.pdf"
         bare = best([sys.executable, "-c", BARE])
@@ -42,12 +42,12 @@ def demo() -> None:
         ours = best(command)
         size = out.stat().st_size / 1000
         print(
-            f"demo sheet: {ours:.2f} s, bare imports {bare:.2f} s: {ours / bare:.2f} times (at most 4.5); {size:.0f} kB"
+            f"demo sheet: {ours:.2f} s, bare imports {bare:.2f} s: {ours / bare:.2f} times (at most 2.5); {size:.0f} kB"
         )
 
 
 def large() -> None:
-    """200 circuits from files to PDF: at most 6 s, 200 MB, 1 MB."""
+    """200 circuits from files to PDF: at most 3 s, 200 MB, 1 MB."""
     sys.path[:0] = [str(ROOT), str(HERE)]
     from sheet_cases import straight
 
@@ -61,7 +61,7 @@ def large() -> None:
         whole = time.perf_counter() - start
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(
-        f"200 circuits: {whole:.2f} s (at most 6), of it {read:.2f} s read, checked, sized and planned"
+        f"200 circuits: {whole:.2f} s (at most 3), of it {read:.2f} s read, checked, sized and planned"
     )
     print(
         f"200 circuits: {memory:.0f} MB of memory (at most 200), {len(data) / 1e6:.2f} MB of PDF (at most 1)"

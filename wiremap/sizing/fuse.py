@@ -78,6 +78,7 @@ def _wanted(circuit: Protected) -> float | None:
     return None
 
 
+@lru_cache(maxsize=1024)
 def largest(circuit: Protected) -> float | None:
     """The largest standard rating that wire, contact and clearing stand [A].
 
