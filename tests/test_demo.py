@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -139,3 +141,27 @@ def test_a_failed_step_is_a_failed_command(
     told = capfd.readouterr().err
     assert 4 == told.count("failed: wiremap ")
     assert not (tmp_path / "check.txt").exists()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no pipes and devices there")
+@pytest.mark.parametrize("what", ["pipe", "endless", "nothing", "link to nowhere", "empty"])
+def test_what_stands_where_a_result_goes_is_never_waited_for(tmp_path: Path, what: str) -> None:
+    """A pipe, a device, a link or an empty file of a result's name refuses the whole demo."""
+    result = tmp_path / "check.txt"
+    if what == "pipe":
+        os.mkfifo(result)
+    elif what == "empty":
+        result.touch()
+    else:
+        targets = {"endless": "/dev/zero", "nothing": os.devnull}
+        result.symlink_to(targets.get(what, "elsewhere"))
+    assert 2 == main(["demo", str(tmp_path)])
+    assert [result] == list(tmp_path.iterdir())
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no pipes there")
+def test_a_pipe_for_the_list_of_sums_is_never_waited_for(tmp_path: Path) -> None:
+    """It ends at once and writes nothing."""
+    os.mkfifo(tmp_path / ".wiremap-written.json")
+    assert 2 == main(["demo", str(tmp_path)])
+    assert 1 == len(list(tmp_path.iterdir()))

@@ -184,7 +184,7 @@ def _demo_files() -> Iterator[Path]:
 def _done(step: Step, folder: OwnFolder) -> dict[str, Any]:
     """Run one step and keep what it makes; what it was and how it ended, as plain data."""
     place = folder.path.as_posix()
-    scratch = folder.path / f".scratch-{step.file}"
+    scratch = folder.path / f".wiremap-scratch-{step.file}"
     words = [*step.call(place)]
     if step.writes:
         words += ["-o", scratch.as_posix()]

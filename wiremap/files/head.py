@@ -8,6 +8,7 @@ keys, JSON form, a byte order mark, `? wiremap` and long remarks on top are all 
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -32,6 +33,10 @@ KEY = "wiremap"
 KINDS = ("pinout", "job", "notebook")
 VERSION = "1"
 LIKE_OURS = 0.75  # how near a misspelt key must come to `wiremap`
+_MEANT = re.compile(  # a line that was most likely meant to be the head, in the file's bytes
+    rb"^[^\w#]{0,12}wire[^a-z0-9]{0,4}map[^a-z0-9]{0,8}(?:pinout|job|notebook)\b",
+    re.IGNORECASE | re.MULTILINE,
+)
 BEGIN = "Begin with `wiremap: pinout/1`, `wiremap: job/1` or `wiremap: notebook/1`."
 OPENING = (MappingStartEvent, SequenceStartEvent)
 CLOSING = (MappingEndEvent, SequenceEndEvent)
@@ -61,12 +66,17 @@ def head_of(path: Path | str) -> Head:
     if data is None:
         return Head(faults=faults)
     text, faults = decode(data, shown)
-    if text is not None:
-        return _declared_in(text)
-    about_layout = {found.rule for found in faults} <= {"tab", "hidden-character"}
-    if about_layout and KEY.encode() not in data.lower():
-        return Head()
-    return Head(faults=faults)
+    meant = _MEANT.search(data)
+    if text is None:
+        about_layout = {found.rule for found in faults} <= {"tab", "hidden-character"}
+        not_ours = about_layout and meant is None and KEY.encode() not in data.lower()
+        return Head(faults=() if not_ours else faults)
+    head = _declared_in(text)
+    if head.ours or meant is None:
+        return head
+    line = data.count(b"\n", 0, meant.start()) + 1
+    message = f"this line reads like the head of a file of ours, but `{KEY}` is no key at the top"
+    return Head(faults=(fault("wrong-kind", message, Place(shown, line), fix=BEGIN),))
 
 
 def _declared_in(text: Text) -> Head:

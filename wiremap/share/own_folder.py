@@ -9,10 +9,11 @@ from enum import StrEnum
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
+from wiremap.files.source import read_bytes
 from wiremap.files.write_several import write_several
 
 LEDGER = ".wiremap-written.json"
-MOST_BYTES = 2**20  # of a ledger; a larger one is none of ours
+MOST_BYTES = 2**20  # of a file of ours; a larger one is none
 
 
 class Owner(StrEnum):
@@ -30,14 +31,18 @@ class OwnFolder:
         self.path = path
         self.sums = _read_ledger(path / LEDGER)
 
-    def owner(self, name: str, data: bytes = b"") -> Owner:
-        """Whose the file is that bears a name now; equal to `data` it counts as ours."""
-        try:
-            there = (self.path / name).read_bytes()
-        except (FileNotFoundError, NotADirectoryError):
-            return Owner.NOBODY
-        except OSError:
+    def owner(self, name: str, data: bytes | None = None) -> Owner:
+        """Whose the file is that bears a name now; equal to `data` it counts as ours.
+
+        A link, a pipe, a device and a file larger than any of ours are somebody's.
+        """
+        path = self.path / name
+        if path.is_symlink():
             return Owner.SOMEBODY
+        there, faults = read_bytes(path, path.as_posix(), MOST_BYTES)
+        if there is None:
+            missing = faults[0].rule == "no-such-file"
+            return Owner.NOBODY if missing else Owner.SOMEBODY
         ours = there == data or self.sums.get(name) == _sum(there)
         return Owner.US if ours else Owner.SOMEBODY
 
@@ -67,11 +72,12 @@ def _sum(data: bytes) -> str:
 
 def _read_ledger(path: Path) -> dict[str, str]:
     """The sums of an earlier run; none where there is no ledger or it is damaged."""
-    if path.is_symlink() or not path.is_file() or path.stat().st_size > MOST_BYTES:
+    data, _ = read_bytes(path, path.as_posix(), MOST_BYTES)
+    if data is None or path.is_symlink():
         return {}
     try:
-        told = json.loads(path.read_bytes())
-    except (OSError, ValueError, RecursionError):
+        told = json.loads(data)
+    except (ValueError, RecursionError):
         return {}
     if not isinstance(told, dict):
         return {}
