@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import stat
 import sys
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import pytest
 
 from wiremap.check import check
 from wiremap.cli.main import main
+from wiremap.files.source import read_bytes
 
 JOB = "wiremap: job/1\nends: {loom: old.yaml, donor: new.yaml}\ncircuits: [loom.1 - donor.1]\n"
 PINOUT = "wiremap: pinout/1\ncavities: {1: +12 always, 2: ground}\n"
@@ -164,3 +166,17 @@ def test_references_stay_in_the_folder_by_the_path_that_is_opened(tmp_path: Path
         report = check([tmp_path / "job" / "job.yaml"])
         assert 2 == report.exit_code
         assert not any("SECRET" in text for text in report.texts.values())
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no pipes there")
+def test_a_device_that_calls_itself_a_file_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One that has nothing to give yet, as a log of the system has, is no fault of ours."""
+    path = tmp_path / "bench.yaml"
+    os.mkfifo(path)
+    writer = os.open(path, os.O_RDWR)
+    monkeypatch.setattr(stat, "S_ISREG", lambda mode: True)
+    data, faults = read_bytes(path, "bench.yaml")
+    os.close(writer)
+    assert (None, ["not-a-file"]) == (data, [found.rule for found in faults])

@@ -73,9 +73,11 @@ def read_bytes(
         return None, (_not_a_file(shown, mode),)
     with os.fdopen(descriptor, "rb") as file:
         try:
-            data = file.read(limit + 1)
+            data: bytes | None = file.read(limit + 1)
         except OSError as error:
             return None, (_not_opened(path, shown, error),)
+    if data is None:  # a device in a file's guise that has nothing to give yet
+        return None, (_not_a_file(shown, stat.S_IFCHR),)
     if len(data) > limit:
         return None, (too_large(shown, limit),)
     return data, ()
