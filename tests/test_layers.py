@@ -205,7 +205,7 @@ def test_every_room_says_what_lives_there() -> None:
 
 
 def test_modules_are_small_or_have_a_reason() -> None:
-    """A module beyond the limit is listed with why; the list holds nothing else."""
+    """A module beyond the limit is listed with why."""
     large = {name for name, text, _ in trees() if len(text.splitlines()) > LARGEST}
     assert large - LARGER.keys() == set()
 

@@ -18,6 +18,7 @@ from wiremap.diagnose.bought import judge_adapter
 from wiremap.diagnose.judge import judge
 from wiremap.evidence import probe_print
 from wiremap.graph import Harness
+from wiremap.mistakes.mistake import Kind
 from wiremap.model import OPEN, Job, Span
 from wiremap.ringout.plan import METHODS, plan
 
@@ -580,18 +581,26 @@ def test_a_diode_is_read_in_its_direction(what: str) -> None:
         assert judged.explanations[0].mistakes[0].subject == ("D1",)
 
 
+LIKE = {
+    Kind.OPEN: "open",
+    Kind.BRIDGE: "touch",
+    Kind.EXCHANGE: "exchange",
+    Kind.PAIR_CROSSED: "exchange",
+    Kind.MISPLACED: "rejoin",
+    Kind.MIRRORED: "mirrored",
+    Kind.ROTATED: "rotated",
+    Kind.SHIFTED: "shifted+1",
+    Kind.ROWS_SWAPPED: "rows-swapped",
+    Kind.BY_COLUMNS: "by-columns",
+    Kind.SNAKE: "snake",
+    Kind.EXTRA_MISSING: "lose",
+    Kind.EXTRA_WRONG: "double",
+}
+OF_THEIR_OWN = {Kind.LOAD_OTHER, Kind.POOR_JOINT}  # ohms of a machine's load, of a joint
+
+
 def test_wrongs_are_many_and_differ(demo: Job) -> None:
-    """The copper can go wrong in every way that is modelled."""
+    """The copper can go wrong in every way that is modelled; two kinds have tests of their own."""
     verbs = {what.split()[0] for what, _ in wrongs(demo, random.Random(0))}
-    assert {
-        "open",
-        "exchange",
-        "touch",
-        "rejoin",
-        "lose",
-        "double",
-        "mirrored",
-        "rotated",
-        "shifted+1",
-        "snake",
-    } <= verbs
+    assert set(LIKE.values()) <= verbs
+    assert LIKE.keys() | OF_THEIR_OWN == set(Kind), "make the like of a new kind in the copper"

@@ -30,7 +30,6 @@ FILES = (
 )
 KEYS = {"name", "csa_mm2", "gauge", "wires", "amps", "family", "system_volts", "unit", "kbit_s"}
 PAPERS = {"id", "title", "note", "source", "standing", "least_standing", "most_standing"}
-SCANNED = ("sizing", "trade", "rules", "evidence")
 HOUSEHOLD = {*range(-2, 11), 0.5, 12, 60, 100, 1000, 1e-6, 1e-9, 1e-12}  # counts, units, rounding
 POWERS_OF_TWO = {2**n for n in range(5, 17)}  # sizes of caches
 

@@ -37,8 +37,7 @@ def add(subparsers: Any) -> None:
         nargs="?",
         const="all",
         default="",
-        help="add the annex: all of it, or parts with commas between: survey, lengths, fuses, "
-        "feed, parts, flags, findings, sources",
+        help="add the annex: all of it, or parts with commas between: " + ", ".join(ANNEX_PARTS),
     )
     parser.add_argument(
         "--method",

@@ -1,6 +1,6 @@
 """What the notebook proves, and of which cavity and metal.
 
-It imports from `entries`, `sizing`, `graph` and what lies below them.  Begin at `settle`, which
+It imports from `entries`, `graph`, `files` and what lies below them.  Begin at `settle`, which
 lays the notebook's answers and judged survey readings over what the files say; `survey_readings`
 holds each reading against what `expected` promises, `meter` says what a display leaves in doubt,
 `touching` which nets must be found apart, `progress` how much is surveyed and rung out.
