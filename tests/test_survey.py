@@ -104,7 +104,7 @@ def test_the_terminator_question_has_its_four_answers(demo: Job) -> None:
 
 def test_signatures_are_read_again_at_the_new_face(demo: Job) -> None:
     """What was 7.5 ohm at loom 3 must be seen at donor 12; the pair at the port of the in-line unit."""
-    found = {(s.before, s.after) for s in survey(demo).signatures}
+    found = {(s.before, s.after) for s in survey(demo).as_before}
     assert (("loom.3", "chassis"), ("donor.12", "chassis")) in found
     assert (("loom.6", "loom.7"), ("gateway.1", "gateway.2")) in found
     assert (("loom.12", "loom.8"), ("donor.16", "donor.6")) in found

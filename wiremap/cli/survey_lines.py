@@ -10,7 +10,7 @@ from wiremap.evidence.expected import Expected
 from wiremap.evidence.survey_readings import SurveyReading, Verdict
 from wiremap.model import CHASSIS, Entry
 from wiremap.ringout.readings import seen
-from wiremap.survey.rows import BLOCKS, Row, Signature, Survey
+from wiremap.survey.rows import BLOCKS, AsBefore, Row, Survey
 
 
 def verdict_plain(judged: SurveyReading) -> dict[str, Any]:
@@ -83,7 +83,7 @@ def row_lines(made: Survey) -> list[str]:
     for port in made.terminators:
         lines.append(f"TERMINATORS: {port.red} to {port.black}, {port.where}")
         lines += [f"  reads {read}: {so}" for read, so in port.steps]
-    lines += [_signature(each) for each in made.signatures]
+    lines += [_signature(each) for each in made.as_before]
     if made.left_alone:
         lines.append(f"{len(made.left_alone)} cavities are not to be probed")
     return lines
@@ -99,7 +99,7 @@ def _row(row: Row) -> str:
     return f"{line}: {_between(row.low, row.high, _unit(row.block))}  [{row.source}]"
 
 
-def _signature(signature: Signature) -> str:
+def _signature(signature: AsBefore) -> str:
     after, before = " to ".join(signature.after), " to ".join(signature.before)
     line = f"AFTER: {after} must read as {before} did"
     if signature.key:

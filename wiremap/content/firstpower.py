@@ -60,7 +60,7 @@ def _deeds(title: str, deeds: Sequence[Deed]) -> list[Deeds]:
 
 def _signatures(given: Given, quantity: str) -> list[Deed]:
     """The signatures in volts or ohms as one deed: their rows stand in the annex."""
-    signatures = given.survey.signatures if given.survey else ()
+    signatures = given.survey.as_before if given.survey else ()
     rows = [f"S{n}" for n, s in enumerate(signatures, 1) if s.quantity == quantity]
     if not rows:
         return []

@@ -8,7 +8,7 @@ from wiremap.content.given import Given
 from wiremap.content.pieces import Card, Cards, Section
 from wiremap.content.words import ohms_band, volts_band
 from wiremap.model import CHASSIS
-from wiremap.survey.rows import Signature, Survey
+from wiremap.survey.rows import AsBefore, Survey
 
 HOW = {
     "volts": "Volts: black probe on battery minus; with first power, lamps in the fuses' places, "
@@ -20,13 +20,13 @@ HOW = {
 def signatures_section(given: Given) -> Section | None:
     """The readings that come back, or None where there are none."""
     survey = given.survey
-    if survey is None or not survey.signatures:
+    if survey is None or not survey.as_before:
         return None
     rows = _rows(survey)
     blocks = []
     for quantity, how in HOW.items():
         cards = []
-        for n, signature in enumerate(survey.signatures, 1):
+        for n, signature in enumerate(survey.as_before, 1):
             if signature.quantity == quantity:
                 cards.append(_card(n, signature, rows))
         if cards:
@@ -49,7 +49,7 @@ def _rows(survey: Survey) -> dict[Reading, int]:
     return {(r.red, r.black, r.block, r.key): r.n for r in survey.rows if r.state is None}
 
 
-def _card(n: int, signature: Signature, rows: Mapping[Reading, int]) -> Card:
+def _card(n: int, signature: AsBefore, rows: Mapping[Reading, int]) -> Card:
     quantity, key = signature.quantity, signature.key
     found = rows.get((*signature.before, quantity, key))
     notes = []

@@ -41,7 +41,7 @@ def meaning(job: Job, row: Expected, entry: Entry) -> str:
     return _told(next(fits, None))
 
 
-def usual(row: Expected) -> str:
+def likeliest_cause(row: Expected) -> str:
     """The likeliest cause of a stray reading, ohms open; empty where none is known."""
     if row.where is None:
         return ""

@@ -75,11 +75,11 @@ def _with_end(job: Job, end: End) -> Job:
     return replace(job, ends=frozen({**job.ends, end.name: end}))
 
 
-def _confirmed(job: Job, circuit: str, entry: Entry) -> Job:
+def _confirmed(job: Job, circuit_id: str, entry: Entry) -> Job:
     if entry.answer.strip().casefold() not in YES or not entry.by.strip():
         return job
     known = Confirmed(
-        circuit=circuit, by=entry.by, date=entry.date, how=entry.how, place=entry.place
+        circuit=circuit_id, by=entry.by, date=entry.date, how=entry.how, place=entry.place
     )
     return job if known in job.confirmed else replace(job, confirmed=(*job.confirmed, known))
 

@@ -62,8 +62,8 @@ def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
     that it meets outside the harness while the two were parted there.
     """
     kind = kind_of(harness)
-    parted = nets_for(harness, kind)
-    index = {a: i for i, net in enumerate(parted) for a in net.points}
+    nets = nets_for(harness, kind)
+    index = {a: i for i, net in enumerate(nets) for a in net.points}
     members: dict[int, list[str]] = defaultdict(list)
     for address in reachable(harness, kind):
         members[index[address]].append(address)
@@ -72,7 +72,7 @@ def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
     done = [i for i in countable if seen.one_metal(members[i])]
     if done:  # near pairs are costly on a large job, and of no use before a beep
         done = _apart_from_all(harness, kind, seen, done)
-    names = [net.name for net in parted]
+    names = [net.name for net in nets]
     return [names[i] for i in done], [names[i] for i in countable]
 
 

@@ -21,9 +21,23 @@ from wiremap.graph.parts import (
     Point,
     PointKind,
 )
-from wiremap.model import CHASSIS, Address, Cavity, Circuit, End, Extra, Job, Link, Span, Wire
+from wiremap.model import (
+    CHASSIS,
+    Address,
+    Cavity,
+    Circuit,
+    End,
+    Extra,
+    ExtraKind,
+    Job,
+    Link,
+    Side,
+    Span,
+    Wire,
+)
 
 JOINT = "~"  # first letter of a joint's node: no address begins with it
+UNKNOWN_OHMS = Span(0.0, float("inf"))
 NEAR_POOL = 500  # addresses that a mistyped one is held against
 
 
@@ -139,14 +153,14 @@ class Draft:
             self._conduct(replace(tail.conductor, b=other.address))
 
     def _wired_pair(self, circuit: Circuit, one: Point, two: Point) -> None:
-        """Two points and a new wire between them, with a joint at each lead."""
-        leads = [p for p in (one, two) if p.brings_lead or p.is_tap]
+        """Two points and a new wire between them, with a joint at each lead and each tap."""
+        joined = [p for p in (one, two) if p.brings_lead or p.is_tap]
         nodes: list[str] = []
         for point in (one, two):
-            if point not in leads:
+            if point not in joined:
                 nodes.append(point.address)
                 continue
-            joint_id = circuit.id if len(leads) == 1 else f"{circuit.id}@{point.address}"
+            joint_id = circuit.id if len(joined) == 1 else f"{circuit.id}@{point.address}"
             own = _direct(circuit, point) if point.is_tap else self._tail(circuit, point)
             nodes.append(self._join(circuit, joint_id, [own], also=_new_id(circuit)))
         self._new_between(circuit, nodes[0], nodes[1])
@@ -199,7 +213,7 @@ class Draft:
         """How long a tail is once it has been cut for its joint."""
         if at_mm is None or circuit.wire is not None:
             return end.tail_mm
-        if end.side == "machine":
+        if end.side == Side.MACHINE:
             return at_mm
         for other in sorted(self._machine_ends(circuit)):
             run = self._run_mm.get(frozenset((other, end.name)))
@@ -211,7 +225,7 @@ class Draft:
         found = set()
         for address in circuit.join:
             point = self.points.get(address)
-            if point is not None and point.end is not None and point.end.side == "machine":
+            if point is not None and point.end is not None and point.end.side == Side.MACHINE:
                 found.add(point.end.name)
         return found
 
@@ -245,16 +259,15 @@ class Draft:
 
     def _part_bonds(self) -> None:
         for extra in self.job.extras.values():
-            if extra.kind == "resistor":
-                ohms = Span(0.0, float("inf")) if extra.ohms is None else Span.of(extra.ohms)
+            if extra.kind == ExtraKind.RESISTOR:
+                ohms = UNKNOWN_OHMS if extra.ohms is None else Span.of(extra.ohms)
                 self.bonds.append(_part_bond(extra, BondOrigin.RESISTOR, ohms))
-            elif extra.kind == "diode":
-                ohms = Span(0.0, float("inf"))
-                self.bonds.append(_part_bond(extra, BondOrigin.DIODE, ohms))
+            elif extra.kind == ExtraKind.DIODE:
+                self.bonds.append(_part_bond(extra, BondOrigin.DIODE, UNKNOWN_OHMS))
 
     def _end_bonds(self, end: End) -> None:
         """What stays behind an end: a machine's loads, otherwise the unit's inside and switches."""
-        if end.side == "machine":
+        if end.side == Side.MACHINE:
             for link in (*end.pinout.behind, *end.pinout.found):
                 self._link(end, link, BondOrigin.BEHIND)
             return
@@ -300,10 +313,10 @@ class Draft:
         for c in self.conductors.values():
             graph.add_edge(c.a, c.b, kind=LinkKind.CONDUCTOR, part=c)
         for extra in self.job.extras.values():
-            if extra.kind == "fuse":
+            if extra.kind == ExtraKind.FUSE:
                 a, b = extra.legs
                 graph.add_edge(a, b, kind=LinkKind.FUSE, part=extra)
-            elif extra.kind == "stud":
+            elif extra.kind == ExtraKind.STUD:
                 graph.add_edge(extra.name, CHASSIS, kind=LinkKind.BOLT, part=extra)
         for bond in self.bonds:
             graph.add_edge(bond.a, bond.b, kind=bond.origin, part=bond)
@@ -322,7 +335,7 @@ def _points(job: Job) -> Iterator[Point]:
                 address=address, kind=PointKind.CAVITY, owner=end.name, cavity=cavity, end=end
             )
     for extra in job.extras.values():
-        kind = PointKind.STUD if extra.kind == "stud" else PointKind.LEG
+        kind = PointKind.STUD if extra.kind == ExtraKind.STUD else PointKind.LEG
         for leg in extra.legs:
             yield Point(address=Address.read(leg), kind=kind, owner=extra.name, extra=extra)
 

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from wiremap.evidence import Expected, expected_ohms, expected_volts, refused
 from wiremap.evidence.answers import cavity_of
-from wiremap.evidence.causes import usual
+from wiremap.evidence.causes import likeliest_cause
 from wiremap.evidence.expected import Quantity, electrical, supply_words
 from wiremap.evidence.meter import DEAD_VOLTS, displayed
 from wiremap.evidence.probe_points import SPLICE_IN, nets_for
@@ -42,7 +42,7 @@ DIRECT_STEPS = (
     TerminatorStep("open", "none: the other half brings one, and one more belongs at the far end"),
     TerminatorStep("under 50", "one too many, or legs touching: find it first"),
 )
-TERMINATOR_STEPS = (
+PORT_STEPS = (
     TerminatorStep("60", "two terminators lie in this half: switch the port's own off"),
     TerminatorStep("120", "one terminator: switch the port's own on"),
     TerminatorStep(
@@ -96,7 +96,7 @@ class Terminator:
     where: str
     red: str
     black: str
-    steps: tuple[TerminatorStep, ...] = TERMINATOR_STEPS
+    steps: tuple[TerminatorStep, ...]
     source: str = SOURCE
 
     def as_dict(self) -> dict[str, Any]:
@@ -111,7 +111,7 @@ class Terminator:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Signature:
+class AsBefore:
     """A reading that must be as before the cut at the new face after the splice."""
 
     before: tuple[str, str]
@@ -133,7 +133,7 @@ class Survey:
     rows: tuple[Row, ...]
     alike: tuple[Alike, ...]
     terminators: tuple[Terminator, ...]
-    signatures: tuple[Signature, ...]
+    as_before: tuple[AsBefore, ...]
     left_alone: tuple[str, ...]
     lock_out: tuple[str, ...] = ()  # before the first row with the ignition on
     supply: str = "supply on"
@@ -157,7 +157,7 @@ class Survey:
             "blocks": blocks,
             "alike": [alike.as_dict() for alike in self.alike],
             "terminators": [terminator.as_dict() for terminator in self.terminators],
-            "signatures": [signature.as_dict() for signature in self.signatures],
+            "signatures": [reading.as_dict() for reading in self.as_before],
             "not_probed": len(self.left_alone),
         }
 
@@ -183,7 +183,7 @@ def survey(job: Job) -> Survey:
         rows=tuple(_row(n, e) for n, e in enumerate(chosen, 1)),
         alike=tuple(_alike(job, ohms)),
         terminators=tuple(_terminators(job)),
-        signatures=tuple(_signatures(job, chosen)),
+        as_before=tuple(_as_before(job, chosen)),
         left_alone=tuple(left),
         lock_out=lock_out(job) if turned else (),
         supply=supply_words(job),
@@ -212,7 +212,7 @@ def _row(n: int, e: Expected) -> Row:
         low=band.low if band else None,
         high=band.high if band else None,
         source=e.source,
-        stray=usual(e),
+        stray=likeliest_cause(e),
     )
 
 
@@ -262,7 +262,7 @@ def _cavity(job: Job, address: str) -> Cavity | None:
 def _terminators(job: Job) -> Iterator[Terminator]:
     """A bus is measured half by half; an in-line unit's port has a terminator of its own."""
     in_line = any(end.side == Side.BETWEEN for end in job.ends.values())
-    steps = TERMINATOR_STEPS if in_line else DIRECT_STEPS
+    steps = PORT_STEPS if in_line else DIRECT_STEPS
     out = ", in-line unit out" if in_line else ""
     for end in job.ends.values():
         if end.side == Side.BETWEEN:
@@ -290,7 +290,7 @@ def _bus_pairs(end: End) -> Iterator[tuple[Cavity, Cavity]]:
 # -- the same again after the splice --------------------------------------------------------------
 
 
-def _signatures(job: Job, rows: list[Expected]) -> Iterator[Signature]:
+def _as_before(job: Job, rows: list[Expected]) -> Iterator[AsBefore]:
     """Each survey reading that can be taken again at a face behind the splice."""
     if not job.circuits:
         return
@@ -305,7 +305,7 @@ def _signatures(job: Job, rows: list[Expected]) -> Iterator[Signature]:
         band = e.shown
         if e.quantity == Quantity.OHMS:
             band = _either(band, displayed(harness.ohms(red, black, plugged=False, nets=parted)))
-        yield Signature(
+        yield AsBefore(
             before=(e.red, e.black),
             after=(red, black),
             quantity=e.quantity,
