@@ -181,7 +181,7 @@ def test_any_adapter_between_the_demo_faces_is_found(demo: Job, seed: int) -> No
         copper.append(points[at : at + size])
         at += size
     adapter, _ = rung(faces, copper)
-    assert not adapter.gaps and not adapter.clashes
+    assert not adapter.gaps and not adapter.contradictions
     assert {frozenset(c) for c in adapter.circuits} == {frozenset(g) for g in copper if len(g) > 1}
 
 
@@ -227,16 +227,16 @@ def test_a_repeated_reading_settles_it(faces: Faces, twice: str, joined: bool) -
     """The last two alike stand, whichever came first; once more alone does not do."""
     text = f"{STRAIGHT}\nnew.1 - old.1 s\nold.1 - new.1 b\nold.1 - new.1 {twice}"
     adapter = judged(faces, text)
-    assert len(adapter.clashes) == (0 if joined else 1)
+    assert len(adapter.contradictions) == (0 if joined else 1)
     settled = judged(faces, f"{text}\nold.1 - new.1 {twice}")
-    assert not settled.clashes and (("old.1", "new.1") in settled.circuits) is joined
+    assert not settled.contradictions and (("old.1", "new.1") in settled.circuits) is joined
 
 
 def test_beeps_in_a_chain_against_a_silence(faces: Faces) -> None:
     """1 to 1 and 1 to 2 beep, the ends of that way are silent: all three readings are told."""
     adapter = judged(faces, "old.1 - new.1 b, old.1 - new.2 b\nnew.1 - new.2 s")
-    (clash,) = adapter.clashes
-    assert [str(e.place) for e in clash.readings] == [
+    (contradiction,) = adapter.contradictions
+    assert [str(e.place) for e in contradiction.readings] == [
         "bench.txt:1:1",
         "bench.txt:1:18",
         "bench.txt:2:1",
@@ -253,9 +253,11 @@ def test_beeps_in_a_chain_against_a_silence(faces: Faces) -> None:
 
 def test_a_silent_comb_against_a_beep_and_a_comb_that_cannot_beep(faces: Faces) -> None:
     """A comb holds many pairs; each way round it is held against the single readings."""
-    assert len(judged(faces, "old.1 - new.1 b\nold.1+old.2 - new.1+new.3 s").clashes) == 1
+    assert len(judged(faces, "old.1 - new.1 b\nold.1+old.2 - new.1+new.3 s").contradictions) == 1
     adapter = judged(faces, "old.1 - new.1 s, old.1 - new.2 s\nold.1 - new.1+new.2 b")
-    assert len(adapter.clashes) == 1 and adapter.combs == () and adapter.verdict == "incomplete"
+    assert (
+        len(adapter.contradictions) == 1 and adapter.combs == () and adapter.verdict == "incomplete"
+    )
 
 
 # -- values, and what is not sure --------------------------------------------------------------------------
@@ -269,16 +271,16 @@ def test_a_value_is_a_part_and_no_joint(faces: Faces) -> None:
     told = [x for x in adapter.told() if x.startswith("part:")]
     assert told[0] == "part: old.3 to old.4: 120 ohm (bench.txt:2:1): a part or a load, no joint"
     assert "a poor joint" in told[1] and "bench.txt:3:1" in told[1]
-    assert adapter.clashes == () and "old.6" not in adapter.not_probed
+    assert adapter.contradictions == () and "old.6" not in adapter.not_probed
 
 
 def test_a_beep_that_is_measured_is_what_was_measured(faces: Faces) -> None:
     """Beepers sound up to some 50 ohm (common practice): 30 ohm at a pair that beeped is a part, 120 a contradiction."""
     low = judged(faces, "old.3 - new.3 b, old.3 - new.3 30")
-    assert low.circuits == () and len(low.parts) == 1 and not low.clashes
-    assert len(judged(faces, "old.3 - new.3 b, old.3 - new.3 120").clashes) == 1
-    assert len(judged(faces, "old.3 - new.3 120, old.3 - new.3 4700").clashes) == 1
-    assert judged(faces, "old.3 - new.3 120, new.3 - old.3 s").clashes == ()
+    assert low.circuits == () and len(low.parts) == 1 and not low.contradictions
+    assert len(judged(faces, "old.3 - new.3 b, old.3 - new.3 120").contradictions) == 1
+    assert len(judged(faces, "old.3 - new.3 120, old.3 - new.3 4700").contradictions) == 1
+    assert judged(faces, "old.3 - new.3 120, new.3 - old.3 s").contradictions == ()
 
 
 def test_a_diode_is_told_and_left_to_hands(faces: Faces) -> None:

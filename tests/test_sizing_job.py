@@ -44,10 +44,10 @@ def test_ten_amps_are_too_many_five_will_do(sizes: JobSizes) -> None:
     """1.35 x 10 = 13.5 A is over 8.3 A; 1.35 x 5 = 6.75 A is not, and 3.3 A / 0.75 stays under 5 A."""
     feed = sizes.feed("loom.1")
     assert (feed.load_amps, feed.fuse_amps, feed.too_small) == (pytest.approx(3.3), 5, ())
-    assert not [f for j in feed.judged for f in j.faults]
+    assert not [o for j in feed.judged for o in j.objections]
     assert feed.found_sentence.startswith("10 A upstream: it may carry 1.6 x 10 A = 16 A for 50 s")
     ten = size_job(demo(f7=10)).feed("loom.1")
-    assert {j.subject for j in ten.judged if j.faults} == {"donor.3", "loom.1"}
+    assert {j.subject for j in ten.judged if j.objections} == {"donor.3", "loom.1"}
 
 
 def test_the_leaflet_beats_the_computed_fuse(sizes: JobSizes) -> None:
@@ -85,8 +85,8 @@ def test_drop_on_the_looms_own_copper(sizes: JobSizes) -> None:
 def test_sixteen_joints_in_the_run(tails: tuple[float, float], stations: int, abreast: int) -> None:
     """Joints of the loom's tail alone or the donor's alone reach farther than those that need both."""
     layout = size_job(demo(tails=tails)).runs["loom-donor"]
-    assert sum(u.weight for u in layout.units) == 16
-    straight = [u for u in layout.units if u.names[0] in STRAIGHT]
+    assert sum(group.weight for group in layout.groups) == 16
+    straight = [group for group in layout.groups if group.names[0] in STRAIGHT]
     assert len(straight) == 11 and {(u.lo, u.hi) for u in straight} == {
         (layout.window.lo, layout.window.hi)
     }
@@ -295,7 +295,7 @@ def test_one_joint_without_a_place_leaves_the_others_theirs() -> None:
             replace(c, at_mm=at) if c.id == "level" else c for c in harness.job.circuits
         )
         layout = size_job(demo(circuits=circuits)).runs["loom-donor"]
-        assert [u.names for u in layout.stuck] == [("level",)]
+        assert [group.names for group in layout.stuck] == [("level",)]
         assert words in layout.why and "level" in layout.why
         assert layout.layout is not None and len(layout.layout.placed) == 15
 

@@ -51,7 +51,7 @@ def plain(**more: object) -> circuit.Protected:
 
 
 def against(kind: str, rating: float = 5.0, **more: object) -> bool:
-    return kind in {fault.kind for fault in fuse_judge.judge(rating, plain(**more))}
+    return kind in {objection.kind for objection in fuse_judge.judge(rating, plain(**more))}
 
 
 def fused(**more: object) -> None:

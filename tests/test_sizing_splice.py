@@ -22,8 +22,8 @@ from wiremap.sizing.fuse_limits import gates, ratings
 from wiremap.sizing.joint import KINDS, barrels, size_joint, splice
 from wiremap.sizing.sized import OutOfRange
 from wiremap.sizing.sleeve import cut_mm, fit, size_sleeve, sleeves
-from wiremap.sizing.stagger import lengths_to_cut, plain_units, size_stagger
-from wiremap.sizing.stations import Unit, Window, lay_out, schedule, stations_in
+from wiremap.sizing.stagger import lengths_to_cut, plain_groups, size_stagger
+from wiremap.sizing.stations import JointGroup, Window, lay_out, schedule, stations_in
 from wiremap.trade.tables import table
 
 # -- bundles --------------------------------------------------------------------------------------------
@@ -278,34 +278,34 @@ def test_more_tail_buys_what_it_says() -> None:
 
 
 def brute_fewest(
-    units: list[Unit], spacing: int, barred: list[tuple[float, float]], last: int
+    groups: list[JointGroup], spacing: int, barred: list[tuple[float, float]], last: int
 ) -> int | None:
     """Fewest abreast by trying every choice of whole-millimetre places on a coarse grid."""
     places = [x for x in range(0, last + 1, 5) if not any(a < x < b for a, b in barred)]
     best = None
-    for n in range(1, len(units) + 1):
+    for n in range(1, len(groups) + 1):
         for chosen in itertools.combinations(places, n):
             if any(b - a < spacing for a, b in itertools.pairwise(chosen)):
                 continue
-            for k in range(1, 2 * len(units) + 1):
+            for k in range(1, 2 * len(groups) + 1):
                 if best is not None and k >= best:
                     break
-                if _assignable(units, chosen, k):
+                if _assignable(groups, chosen, k):
                     best = k
                     break
     return best
 
 
-def _assignable(units: list[Unit], places: tuple[int, ...], k: int) -> bool:
+def _assignable(groups: list[JointGroup], places: tuple[int, ...], k: int) -> bool:
     def place(i: int, room: list[int]) -> bool:
-        if i == len(units):
+        if i == len(groups):
             return True
         for s, x in enumerate(places):
-            if room[s] >= units[i].weight and units[i].lo <= x <= units[i].hi:
-                room[s] -= units[i].weight
+            if room[s] >= groups[i].weight and groups[i].lo <= x <= groups[i].hi:
+                room[s] -= groups[i].weight
                 if place(i + 1, room):
                     return True
-                room[s] += units[i].weight
+                room[s] += groups[i].weight
         return False
 
     return place(0, [k] * len(places))
@@ -323,17 +323,19 @@ def test_fewest_abreast_against_brute_force(
     windows: list[tuple[int, int, bool]], spacing: int, keeps: list[tuple[int, int]]
 ) -> None:
     """Every arrangement on a 5 mm grid, with joints and pairs of unlike windows and keep-outs."""
-    units = [
-        Unit((f"j{i}a", f"j{i}b") if pair else (f"j{i}",), 5.0 * lo, 5.0 * min(20, lo + width))
+    groups = [
+        JointGroup(
+            (f"j{i}a", f"j{i}b") if pair else (f"j{i}",), 5.0 * lo, 5.0 * min(20, lo + width)
+        )
         for i, (lo, width, pair) in enumerate(windows)
     ]
     barred = [(5.0 * a, 5.0 * (a + n)) for a, n in keeps]
-    brute = brute_fewest(units, spacing, barred, 100)
-    layout = lay_out(units, spacing, barred)
+    brute = brute_fewest(groups, spacing, barred, 100)
+    layout = lay_out(groups, spacing, barred)
     assert (layout.abreast if layout else None) == brute
     if layout:
         at = {p.name: p.at_mm for p in layout.placed}
-        assert all(u.lo - 1e-6 <= at[u.names[0]] <= u.hi + 1e-6 for u in units)
+        assert all(u.lo - 1e-6 <= at[u.names[0]] <= u.hi + 1e-6 for u in groups)
         assert all(not (a + 1e-6 < x < b - 1e-6) for x in at.values() for a, b in barred)
         stations = sorted(set(at.values()))
         assert all(b - a >= spacing - 1e-6 for a, b in itertools.pairwise(stations))
@@ -343,20 +345,20 @@ def test_fewest_abreast_against_brute_force(
 @given(st.integers(1, 9), st.integers(0, 200), st.integers(10, 60))
 def test_spacing_is_the_widest_whole_millimetre(joints: int, width: int, spacing: int) -> None:
     """One common window: m stations in w mm can lie w // (m - 1) apart at most."""
-    units = [Unit((f"j{i}",), 0.0, float(width)) for i in range(joints)]
-    layout = lay_out(units, spacing)
+    groups = [JointGroup((f"j{i}",), 0.0, float(width)) for i in range(joints)]
+    layout = lay_out(groups, spacing)
     assert layout is not None
     needed = math.ceil(joints / layout.abreast)
     assert layout.abreast == math.ceil(joints / (width // spacing + 1))
     if needed > 1:
-        assert schedule(units, layout.abreast, math.floor(width / (needed - 1)) + 1) is None
+        assert schedule(groups, layout.abreast, math.floor(width / (needed - 1)) + 1) is None
         assert layout.spacing_mm >= math.floor(width / (needed - 1)) - 1e-6
 
 
 def test_a_pair_keeps_its_lengths_equal_and_one_sleeve_between() -> None:
     """Pair rule: both conductors of a pair are as long as each other from face to face."""
     window = Window(400, 300, 300)
-    layout = lay_out(plain_units(4, 1, window, 4, 25), 40, window.barred)
+    layout = lay_out(plain_groups(4, 1, window, 4, 25), 40, window.barred)
     assert layout is not None
     one, two = layout.at("pair1.a"), layout.at("pair1.b")
     assert one.station == two.station
@@ -380,7 +382,7 @@ def test_nowhere_lie_more_sleeves_than_are_told(tails: tuple[float, float], abre
     Counted on the run as a ruler would; sleeves of 25 mm (common practice).
     """
     window = Window(390, *tails, keep_out=((0, 40), (350, 390)))  # type: ignore[misc]
-    layout = lay_out(plain_units(16, 2, window, 4, 25), 40, window.barred)
+    layout = lay_out(plain_groups(16, 2, window, 4, 25), 40, window.barred)
     assert layout is not None and layout.abreast == abreast
     assert most_abreast([p.at_mm for p in layout.placed], 25) == abreast
 
@@ -398,7 +400,7 @@ def test_sleeves_of_pairs_lie_clear_on_any_run(
 ) -> None:
     """Where a pair has room for both its sleeves, no more sleeves lie over each other than are told; none in a keep-out."""
     window = Window(run, run, run, ((0, keep), (run - keep, run)))
-    layout = lay_out(plain_units(joints + 2 * pairs, pairs, window, 4, 25), spacing, window.barred)
+    layout = lay_out(plain_groups(joints + 2 * pairs, pairs, window, 4, 25), spacing, window.barred)
     if run - 2 * keep < 25:
         return
     assert layout is not None
@@ -408,7 +410,7 @@ def test_sleeves_of_pairs_lie_clear_on_any_run(
 
 def test_lengths_to_cut_meet_on_the_run_and_carry_the_slack() -> None:
     window = Window(400, 300, 300)
-    layout = lay_out(plain_units(3, 0, window, 4, 25), 40, window.barred)
+    layout = lay_out(plain_groups(3, 0, window, 4, 25), 40, window.barred)
     assert layout is not None
     for cut in lengths_to_cut(layout, window):
         assert cut.machine_mm + cut.unit_mm == pytest.approx(400 + cut.slack_mm)
@@ -438,6 +440,6 @@ def test_many_thin_wires_do_not_hide_three_thick_ones() -> None:
 
 
 def test_a_long_run_with_many_joints_is_laid_out() -> None:
-    units = [Unit((f"j{i}",), 0.0, 60_000.0) for i in range(1500)]
-    layout = lay_out(units, 40)
+    groups = [JointGroup((f"j{i}",), 0.0, 60_000.0) for i in range(1500)]
+    layout = lay_out(groups, 40)
     assert layout is not None and layout.abreast == 1 and len(layout.stations_mm) == 1500

@@ -23,10 +23,10 @@ def against(sizes: JobSizes) -> Spoken:
     found: Spoken = set()
     for owner in (*sizes.feeds, *sizes.fuses.values()):
         for judged in owner.judged:
-            for fault in judged.faults:
-                kind = "wire" if fault.kind in ("wire", "let-through") else str(fault.kind)
+            for objection in judged.objections:
+                kind = "wire" if objection.kind in ("wire", "let-through") else str(objection.kind)
                 found.add((kind, judged.subject))
-        found.update((str(fault.kind), "load") for fault in owner.too_small)
+        found.update((str(objection.kind), "load") for objection in owner.too_small)
     for size in sizes.conductors.values():
         if size.amps is None or size.ampacity_amps is None:
             continue
@@ -67,7 +67,7 @@ def test_more_bundled_keeps_everything(bundle: int, more: int, fuse: float) -> N
 RATINGS = [2.0, 3.0, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 40.0]
 
 
-@pytest.mark.parametrize(("small", "large"), pairwise(RATINGS))
+@pytest.mark.parametrize(("small", "large"), tuple(pairwise(RATINGS)))
 def test_a_larger_fuse_keeps_what_speaks_against_it(small: float, large: float) -> None:
     """What asks for a larger one falls away, as it should."""
     asks = {("load", "load"), ("inrush", "load")}

@@ -9,13 +9,13 @@ from functools import lru_cache
 from wiremap.trade.dangers import dangers_in, names_lamp
 from wiremap.trade.functions import FUNCTIONS, are_kin, normalise
 from wiremap.trade.marks import MARKS, SCHEMES, Mark, read_mark
-from wiremap.trade.names import Names, Rule, Term, load_names
+from wiremap.trade.names import FunctionRule, Names, Term, load_names
 from wiremap.trade.wording import (
     LONGEST,
     SYSTEM_VOLTS,
-    Hit,
     Line,
     Qualifiers,
+    Stretch,
     Wording,
     take_apart,
 )
@@ -111,7 +111,7 @@ class _Choice:
     """The function that a wording alone gives, and what of it was used."""
 
     function: str
-    rule: Rule | None = None
+    rule: FunctionRule | None = None
     doubt: bool = False
     may_be: tuple[str, ...] = ()
     consumed: frozenset[str] = field(default_factory=frozenset)
@@ -145,11 +145,11 @@ def _choose(line: Line, names: Names) -> _Choice:
 
 def _naming_terms(line: Line) -> list[Term]:
     """The terms that name a function by themselves, the longest wording first."""
-    by_length = sorted(line.hits, key=lambda hit: -len(hit.words))
-    return [term for hit in by_length for term in hit.terms if term.is_]
+    by_length = sorted(line.stretches, key=lambda stretch: -len(stretch.words))
+    return [term for stretch in by_length for term in stretch.terms if term.is_]
 
 
-def _ruled(rule: Rule, line: Line) -> _Choice:
+def _ruled(rule: FunctionRule, line: Line) -> _Choice:
     met = frozenset(idea for group in rule.needs for idea in group & line.ideas)
     return _Choice(
         function=rule.function, rule=rule, doubt=rule.doubt, may_be=rule.may_be, consumed=met
@@ -158,14 +158,14 @@ def _ruled(rule: Rule, line: Line) -> _Choice:
 
 def _doubtful_terms(line: Line, choice: _Choice) -> list[Term]:
     """A term for each word that the choice rests on and that is a false friend."""
-    several = sum(1 for hit in line.hits if hit.ideas) > 1
+    several = sum(1 for stretch in line.stretches if stretch.ideas) > 1
     found = []
-    for hit in line.hits:
-        if hit.letter and several:
+    for stretch in line.stretches:
+        if stretch.letter and several:
             continue
         used = [
             term
-            for term in hit.terms
+            for term in stretch.terms
             if term.ideas & choice.consumed or term.is_ == choice.function
         ]
         if used and all(term.doubt for term in used):
@@ -214,12 +214,12 @@ def _core(line: Line, names: Names, stated: str | None) -> _Core:
     if stated is not None:
         choice = _fitted(line, names, free, stated)
     weighing = _Weighing(choice, names)
-    for hit in line.hits:
-        weighing.hit(hit)
+    for stretch in line.stretches:
+        weighing.weigh(stretch)
     words = []
-    for hit in line.hits:
-        if any(term.ideas & free.consumed for term in hit.terms):
-            words.append(hit.words)
+    for stretch in line.stretches:
+        if any(term.ideas & free.consumed for term in stretch.terms):
+            words.append(stretch.words)
     told = ""
     if words and free.function != "unknown":
         told = f"`{' '.join(words)}` reads as {free.function}"
@@ -245,19 +245,19 @@ class _Weighing:
             self._quals["circuit"] = "-".join(self._circuits)
         return self._quals
 
-    def hit(self, hit: Hit) -> None:
+    def weigh(self, stretch: Stretch) -> None:
         """Take up the terms of some words, or the words themselves."""
-        explained = all(term.filler for term in hit.terms) and bool(hit.terms)
-        for term in hit.terms:
+        explained = all(term.filler for term in stretch.terms) and bool(stretch.terms)
+        for term in stretch.terms:
             counts = bool(term.quals) and (not term.within or self._electrical in term.within)
             if counts:
                 self._qualify(term)
             if self._explains(term) or (counts and not term.ideas):
                 explained = True
             if term.apart:
-                self.loose[hit.words] = None
+                self.loose[stretch.words] = None
         if not explained:
-            self.loose[hit.words] = None
+            self.loose[stretch.words] = None
 
     def _qualify(self, term: Term) -> None:
         for kind, value in term.quals:

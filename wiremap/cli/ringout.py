@@ -43,7 +43,7 @@ METHODS = (
 ONE_BY_ONE = "run them one after the other"
 
 
-class Clash(Exception):
+class BadOptions(Exception):
     """Options that say nothing together, and what to do instead."""
 
     def __init__(self, message: str, fix: str) -> None:
@@ -94,10 +94,10 @@ def add(commands: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Hand over to the part that was asked for."""
     try:
-        _refuse_clashes(args)
-        _refuse_clashes_of_faces(args)
-    except Clash as clash:
-        return refuse(args, clash.message, clash.fix)
+        _refuse_bad_options(args)
+        _refuse_options_of_a_job(args)
+    except BadOptions as bad:
+        return refuse(args, bad.message, bad.fix)
     ahead = not_yet(args)
     if ahead is not None:
         return unread(args, "ringout", [ahead])
@@ -124,8 +124,8 @@ def _part(args: argparse.Namespace, opened: OpenJob) -> int:
     return show_plan(args, opened)
 
 
-def _refuse_clashes(args: argparse.Namespace) -> None:
-    """Raise Clash for options that say nothing together, and for readings without a name."""
+def _refuse_bad_options(args: argparse.Namespace) -> None:
+    """Raise BadOptions for options that say nothing together, and for readings without a name."""
     others = {
         "--readings": args.readings,
         "--judge": args.judge,
@@ -136,40 +136,42 @@ def _refuse_clashes(args: argparse.Namespace) -> None:
     given = [name for name, on in others.items() if on]
     if args.walk and given:
         names = ", ".join(given)
-        raise Clash(f"--walk takes its readings by itself and does not go with {names}", ONE_BY_ONE)
+        raise BadOptions(
+            f"--walk takes its readings by itself and does not go with {names}", ONE_BY_ONE
+        )
     if args.power and args.as_built:
         words = "--power says nothing of the metal and does not go with --as-built"
-        raise Clash(words, ONE_BY_ONE)
+        raise BadOptions(words, ONE_BY_ONE)
     if args.save and len(args.files) > 1:
-        raise Clash(
+        raise BadOptions(
             "an adapter without a job has no notebook to save in",
             "write its map with --as-built FILE, "
             "then: wiremap ringout FILE --readings bench.txt --save --by NAME",
         )
     if args.save and not args.readings:
-        raise Clash("--save has nothing to save", "add --readings FILE")
+        raise BadOptions("--save has nothing to save", "add --readings FILE")
     if (args.save or args.walk) and not args.by.strip():
         option = "--save" if args.save else "--walk"
         words = f"a reading counts with a name under it, and {option} keeps readings"
-        raise Clash(words, "add --by NAME")
+        raise BadOptions(words, "add --by NAME")
 
 
-def _refuse_clashes_of_faces(args: argparse.Namespace) -> None:
-    """Raise Clash for options that need a job, where only faces are given."""
+def _refuse_options_of_a_job(args: argparse.Namespace) -> None:
+    """Raise BadOptions for options that need a job, where only faces are given."""
     if len(args.files) == 1:
         return
     if args.walk or args.power or args.judge:
         words = "several pinouts can only be judged from --readings"
-        raise Clash(words, "make a job of them for --walk, --judge and --power")
+        raise BadOptions(words, "make a job of them for --walk, --judge and --power")
     if args.method or args.kind:
         words = (
             "--method and --kind belong to the plan of a job and say nothing of an adapter without "
             "one"
         )
-        raise Clash(words, "leave them out")
+        raise BadOptions(words, "leave them out")
     if args.as_built and not args.readings:
         words = "--as-built writes what readings say and none are given"
-        raise Clash(words, "add --readings FILE")
+        raise BadOptions(words, "add --readings FILE")
 
 
 def _judge(args: argparse.Namespace, opened: OpenJob) -> int:

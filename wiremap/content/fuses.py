@@ -60,8 +60,8 @@ def _fuse(fuse: FuseSize) -> Iterator[Block]:
     sentence = title
     if fuse.leaflet_amps is not None:
         sentence += f": the maker's figure governs ({number(fuse.leaflet_amps)} A)"
-    faults = [fault.text for judged in fuse.judged for fault in judged.faults]
-    sentence += f": {'; '.join(faults)}" if faults else "; nothing speaks against it"
+    objections = [objection.text for judged in fuse.judged for objection in judged.objections]
+    sentence += f": {'; '.join(objections)}" if objections else "; nothing speaks against it"
     curves = _curves(fuse.amps, fuse.judged)
     yield FusePlot(title, curves, _marks(fuse.load_amps, fuse.judged), f"{sentence}.")
     if fuse.upstream_sentence:

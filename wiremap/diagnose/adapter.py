@@ -14,7 +14,7 @@ from wiremap.base import Finding
 from wiremap.diagnose.as_built import BARRED
 from wiremap.diagnose.crossed_signals import Exchange, MisreadFace
 from wiremap.diagnose.explain import Ask
-from wiremap.diagnose.plain_contacts import Clash, told
+from wiremap.diagnose.plain_contacts import Contradiction, told
 from wiremap.evidence import SILENT_SURE_OHMS
 from wiremap.evidence.meter import SHORT_OHMS
 from wiremap.model import Entry, Job, Seen
@@ -52,7 +52,7 @@ class Adapter:
     not_judged: tuple[str, ...]
     misread: tuple[MisreadFace, ...]
     exchanges: tuple[Exchange, ...]
-    clashes: tuple[Clash, ...]
+    contradictions: tuple[Contradiction, ...]
     idle: tuple[Entry, ...]
     combs: tuple[Entry, ...]
     not_probed: tuple[str, ...]
@@ -69,7 +69,7 @@ class Adapter:
         kinds = (
             (len(self.not_probed), "contact{s} not probed yet"),
             (len(self.partly), "contact{s} neither joined nor proven apart"),
-            (len(self.clashes), "contradiction{s}"),
+            (len(self.contradictions), "contradiction{s}"),
             (len(self.combs), "comb{s} that answered and must be parted"),
             (len(self.beside), "pair{s} of nets not proven apart"),
             (diodes, "diode{s} to be added to the map by hand"),
@@ -104,7 +104,7 @@ class Adapter:
         lines += [f"not judged: {words}" for words in self.not_judged]
         lines += [each.told for each in self.misread or self.exchanges]
         lines += [f"part: {told(part)}: {_part(part)}" for part in self.parts]
-        lines += [f"contradiction: {clash.told}" for clash in self.clashes]
+        lines += [f"contradiction: {contradiction.told}" for contradiction in self.contradictions]
         lines += self._not_counted()
         lines += self._open()
         if self.left_alone:
@@ -167,7 +167,10 @@ class Adapter:
             "not_apart": [
                 {"between": [pair.one, pair.two], "why": pair.why} for pair in self.beside
             ],
-            "contradictions": [[told(entry) for entry in clash.readings] for clash in self.clashes],
+            "contradictions": [
+                [told(entry) for entry in contradiction.readings]
+                for contradiction in self.contradictions
+            ],
             "unclear": [told(comb) for comb in self.combs],
             "not_counted": [told(entry) for entry in self.idle],
             "not_judged": list(self.not_judged),

@@ -97,14 +97,18 @@ class AdapterProbes:
     def unclear(self, groups: Groups) -> list[Entry]:
         """The narrowest combs that answered for a reason not known yet.
 
-        Clashes are told as such.
+        Contradictions are told as such.
         """
         net = numbered(groups)
         far = self.heard.apart(groups)
-        clashing = {id(entry) for clash in self.heard.clashes for entry in clash.readings}
+        contrary = {
+            id(entry)
+            for contradiction in self.heard.contradictions
+            for entry in contradiction.readings
+        }
         found: dict[frozenset[Pair], Entry] = {}
         for comb in self.heard.combs:
-            if id(comb) not in clashing and not self.heard.accounted(comb, groups):
+            if id(comb) not in contrary and not self.heard.accounted(comb, groups):
                 found[frozenset(pairs_of(comb, net) - far)] = comb
         return [comb for pairs, comb in found.items() if not any(other < pairs for other in found)]
 
@@ -151,8 +155,8 @@ class AdapterProbes:
                 yield ask
 
     def _again(self) -> Iterator[Ask]:
-        for clash in self.heard.clashes:
-            for entry in clash.readings:
+        for contradiction in self.heard.contradictions:
+            for entry in contradiction.readings:
                 why = "contradicted: take it again"
                 yield Ask(red=entry.red, black=entry.black, why=why, again=True)
 

@@ -61,7 +61,7 @@ def judge_adapter(
         not_judged=tuple(each.message for each in findings if each.rule in NOT_OF_FACES),
         misread=misread_faces(pinouts, groups),
         exchanges=exchanges(pinouts, groups),
-        clashes=tuple(heard.clashes),
+        contradictions=tuple(heard.contradictions),
         idle=tuple(heard.idle),
         combs=tuple(probes.unclear(groups)),
         not_probed=not_probed,

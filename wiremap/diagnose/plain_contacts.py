@@ -1,6 +1,6 @@
 """What probe readings at plain contacts say, with no drawing to hold them against.
 
-Joints, parts, what is apart, and where readings clash.
+Joints, parts, what is apart, and where readings contradict one another.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ Pair = frozenset[int]  # two groups by their numbers
 
 
 @dataclass(frozen=True, slots=True)
-class Clash:
+class Contradiction:
     """Readings that cannot all be true of one adapter, in the order in which they are told."""
 
     readings: tuple[Entry, ...]
@@ -38,7 +38,7 @@ class Clash:
 
     @property
     def told(self) -> str:
-        """The clash in words, each reading with its place."""
+        """The contradiction in words, each reading with its place."""
         readings = "; but ".join(told(entry) for entry in self.readings)
         return f"{readings}: not all of this can be true; {REPEAT}"
 
@@ -65,7 +65,7 @@ class Heard:
     def __init__(self, entries: Iterable[Entry], known: Collection[str]) -> None:
         self.rank: Mapping[str, int] = {point: place for place, point in enumerate(known)}
         self.idle: list[Entry] = []
-        self.clashes: list[Clash] = []
+        self.contradictions: list[Contradiction] = []
         self.joints: list[Entry] = []
         self.parts: list[Entry] = []
         self.silent: list[Entry] = []
@@ -84,9 +84,9 @@ class Heard:
         for entry in self.joints:
             self._metal.add_edge(entry.red[0], entry.black[0], entry=entry)
         self.groups = self._ordered(nx.connected_components(self._metal))
-        self.clashes += self._against_metal()
-        self.clashes += self._unlike_parts()
-        self.clashes += self._unlike_combs()
+        self.contradictions += self._against_metal()
+        self.contradictions += self._unlike_parts()
+        self.contradictions += self._unlike_combs()
 
     def _by_points(
         self, entries: Iterable[Entry]
@@ -106,7 +106,7 @@ class Heard:
         return found
 
     def _stand(self, readings: Sequence[Entry]) -> None:
-        """Take what readings at the same points come to, or note that they clash."""
+        """Take what readings at the same points come to, or note a contradiction."""
         agreeing: list[Entry] = []
         for entry in reversed(readings):
             if not all(_agree(entry, other) for other in agreeing):
@@ -115,7 +115,7 @@ class Heard:
         if len(agreeing) < min(2, len(readings)):
             last = readings[-1]
             other = next(entry for entry in reversed(readings) if not _agree(entry, last))
-            self.clashes.append(Clash((other, last)))
+            self.contradictions.append(Contradiction((other, last)))
             return
         self._sort(max(agreeing, key=_weight))
 
@@ -134,7 +134,7 @@ class Heard:
         inner = [tuple(sorted(group, key=rank)) for group in groups]
         return tuple(sorted(inner, key=lambda group: rank(group[0])))
 
-    def _against_metal(self) -> Iterator[Clash]:
+    def _against_metal(self) -> Iterator[Contradiction]:
         """Silence, or a part, between contacts that are one metal by their beeps."""
         net = numbered(self.groups)
         for entry in (*self.silent, *self.parts):
@@ -142,18 +142,18 @@ class Heard:
                 if net[red] == net[black]:
                     way = nx.shortest_path(self._metal, red, black)
                     beeps = [self._metal.edges[one, two]["entry"] for one, two in pairwise(way)]
-                    yield Clash((*beeps, entry))
+                    yield Contradiction((*beeps, entry))
                     break
 
-    def _unlike_parts(self) -> Iterator[Clash]:
+    def _unlike_parts(self) -> Iterator[Contradiction]:
         """Two values between the same two metals."""
         net = numbered(self.groups)
         for one, two in combinations(self.parts, 2):
             ends = [{net[entry.red[0]], net[entry.black[0]]} for entry in (one, two)]
             if ends[0] == ends[1] and not _agree(one, two):
-                yield Clash((one, two))
+                yield Contradiction((one, two))
 
-    def _unlike_combs(self) -> Iterator[Clash]:
+    def _unlike_combs(self) -> Iterator[Contradiction]:
         """A comb that answered although all in it is proven apart."""
         net = numbered(self.groups)
         far = self.apart(self.groups)
@@ -162,7 +162,7 @@ class Heard:
             if self.accounted(comb, self.groups) or not pairs <= far:
                 continue
             against = [entry for entry in self.silent if pairs_of(entry, net) & pairs]
-            yield Clash((*against, comb))
+            yield Contradiction((*against, comb))
 
     def apart(self, groups: Groups) -> set[Pair]:
         """Pairs of these groups, by number, that are proven to be no one metal."""

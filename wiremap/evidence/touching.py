@@ -41,7 +41,7 @@ class NearPair(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Clash:
+class KeptApart:
     """Two electrical classes that must not touch; both alike: two of that class."""
 
     one: str
@@ -51,28 +51,28 @@ class Clash:
 
 REFERENCE_SHORTED = Danger(4, "the sensor reference shorted")
 FUSED = Danger(1, "past its fuse: nothing protects the wire")
-CLASHES = (
-    Clash(
+KEPT_APART = (
+    KeptApart(
         "supply", "reference", Danger(0, "supply on the sensor reference kills sensors and unit")
     ),
-    Clash(
+    KeptApart(
         "live", "reference", Danger(0, "a live line on the sensor reference kills sensors and unit")
     ),
-    Clash("supply", "ground", Danger(1, "supply to ground")),
-    Clash("supply", "return", Danger(1, "supply to the sensor return")),
-    Clash("supply", "drive", Danger(2, "a load runs by itself")),
-    Clash("supply", "lamp", Danger(2, "a lamp burns by itself")),
-    Clash("live", "supply", Danger(3, "the unit never sleeps")),
-    Clash("drive", "drive", Danger(3, "the wrong load moves")),
-    Clash("loop", "loop", Danger(3, "a bridged guard loop protects nobody")),
-    Clash("bus", "bus", Danger(4, "a pair shorted to itself is a dead bus")),
-    Clash(
+    KeptApart("supply", "ground", Danger(1, "supply to ground")),
+    KeptApart("supply", "return", Danger(1, "supply to the sensor return")),
+    KeptApart("supply", "drive", Danger(2, "a load runs by itself")),
+    KeptApart("supply", "lamp", Danger(2, "a lamp burns by itself")),
+    KeptApart("live", "supply", Danger(3, "the unit never sleeps")),
+    KeptApart("drive", "drive", Danger(3, "the wrong load moves")),
+    KeptApart("loop", "loop", Danger(3, "a bridged guard loop protects nobody")),
+    KeptApart("bus", "bus", Danger(4, "a pair shorted to itself is a dead bus")),
+    KeptApart(
         "return", "ground", Danger(4, "return and power ground must meet at the star point only")
     ),
-    Clash("reference", "ground", REFERENCE_SHORTED),
-    Clash("reference", "return", REFERENCE_SHORTED),
+    KeptApart("reference", "ground", REFERENCE_SHORTED),
+    KeptApart("reference", "return", REFERENCE_SHORTED),
 )
-CLASHING = frozenset(name for clash in CLASHES for name in (clash.one, clash.other))
+HARMFUL = frozenset(name for kept in KEPT_APART for name in (kept.one, kept.other))
 
 
 def face_neighbours(pinout: Pinout) -> Iterator[tuple[str, str]]:
@@ -107,15 +107,15 @@ def danger(harness: Harness, a: Sequence[str], b: Sequence[str]) -> Danger | Non
         if (one in a and other in b) or (other in a and one in b):
             return FUSED
     left, right = _classes(harness, a), _classes(harness, b)
-    for clash in CLASHES:
-        if _meet(clash, left, right) and (clash.one != "bus" or _is_pair(harness, a, b)):
-            return clash.danger
+    for kept in KEPT_APART:
+        if _meet(kept, left, right) and (kept.one != "bus" or _is_pair(harness, a, b)):
+            return kept.danger
     return None
 
 
-def _meet(clash: Clash, left: set[str], right: set[str]) -> bool:
-    one_way = clash.one in left and clash.other in right
-    return one_way or (clash.other in left and clash.one in right)
+def _meet(kept: KeptApart, left: set[str], right: set[str]) -> bool:
+    one_way = kept.one in left and kept.other in right
+    return one_way or (kept.other in left and kept.one in right)
 
 
 def _classes(harness: Harness, points: Sequence[str]) -> set[str]:
@@ -210,7 +210,7 @@ def _side_by_side(harness: Harness, index: Mapping[str, int]) -> Iterator[tuple[
 
 
 def _may_harm(harness: Harness, points: Sequence[str]) -> bool:
-    if not CLASHING.isdisjoint(_classes(harness, points)):
+    if not HARMFUL.isdisjoint(_classes(harness, points)):
         return True
     return any(leg in points for legs in _fuse_legs(harness) for leg in legs)
 

@@ -34,7 +34,7 @@ class Kept:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class Snapshot:
     """A job as its files stood at one moment."""
 
     seen: tuple[tuple[str, int, int, int], ...]
@@ -57,7 +57,7 @@ class Work:
         self._path = path
         self._method = method
         self._lock = threading.Lock()
-        self._reading = self._read()
+        self._snapshot = self._read()
 
     @property
     def title(self) -> str:
@@ -127,18 +127,18 @@ class Work:
         entries = [e for notebook in now.opened.job.notebooks for e in notebook.entries]
         return Walk(now.opened.harness, now.plan, entries)
 
-    def _now(self) -> Reading:
+    def _now(self) -> Snapshot:
         """The job as its files stand, read anew if one of them changed."""
-        if self._reading.seen != tuple(stamps(self._reading.opened)):
-            self._reading = self._read()
-        return self._reading
+        if self._snapshot.seen != tuple(stamps(self._snapshot.opened)):
+            self._snapshot = self._read()
+        return self._snapshot
 
-    def _read(self) -> Reading:
+    def _read(self) -> Snapshot:
         opened, findings = open_job(self._path)
         if opened is None:
             raise Unread(findings)
         planned = plan(opened.harness, self._method)
-        return Reading(seen=tuple(stamps(opened)), opened=opened, plan=planned)
+        return Snapshot(seen=tuple(stamps(opened)), opened=opened, plan=planned)
 
 
 def answered(walk: Walk, card: ReadingCard, text: str, by: str) -> tuple[Entry, ...] | str:

@@ -9,7 +9,7 @@ from wiremap.base import Place
 from wiremap.rules.registry import Hit
 from wiremap.rules.view import View
 from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
-from wiremap.sizing.fuse_judge import Fault
+from wiremap.sizing.fuse_judge import Objection
 from wiremap.sizing.job import JobSizes, size_job
 
 GUIDE = "common practice: what is not known is asked for"
@@ -20,7 +20,7 @@ class Against:
     """One thing that speaks against a fuse, and the wire or contact behind it for which it does."""
 
     judged: Judged
-    fault: Fault
+    objection: Objection
 
     @property
     def weakness(self) -> tuple[float, str]:
@@ -50,10 +50,10 @@ class Rated:
     def against(self, *kinds: str) -> list[Against]:
         """What of these kinds speaks against it, in the order of what lies behind it."""
         return [
-            Against(judged, fault)
+            Against(judged, objection)
             for judged in self.worked_out.judged
-            for fault in judged.faults
-            if fault.kind in kinds
+            for objection in judged.objections
+            if objection.kind in kinds
         ]
 
     def hit(self, view: View, *subject: str, **facts: object) -> Hit:

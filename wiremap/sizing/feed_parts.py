@@ -10,7 +10,7 @@ from wiremap.base import Place
 from wiremap.model import Fed, Supply
 from wiremap.sizing.circuit import Protected
 from wiremap.sizing.drop import allowed_percent
-from wiremap.sizing.fuse_judge import Fault
+from wiremap.sizing.fuse_judge import Objection
 from wiremap.sizing.paths import Stretch
 from wiremap.sizing.sized import ROUND, Sized
 
@@ -23,7 +23,7 @@ class Judged:
     circuit: str
     case: Protected
     ampacity_amps: float
-    faults: tuple[Fault, ...]
+    objections: tuple[Objection, ...]
     far_end_amps: float | None
     return_known: bool  # else the way back is taken like the way out
 
@@ -113,7 +113,7 @@ class Feed:
     stub_known: bool
     sized: Sized | None
     drops: tuple[Drop, ...]
-    too_small: tuple[Fault, ...] = ()
+    too_small: tuple[Objection, ...] = ()
     place: Place | None = None
 
 
@@ -132,6 +132,6 @@ class FuseSize:
     upstream_sentence: str
     selective: bool | None
     load_amps: float | None
-    too_small: tuple[Fault, ...] = ()
+    too_small: tuple[Objection, ...] = ()
     circuits: tuple[str, ...] = ()
     place: Place | None = None

@@ -13,7 +13,13 @@ from wiremap.sizing.conductor import cable
 from wiremap.sizing.drops import Drops
 from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
 from wiremap.sizing.fuse import size_fuse
-from wiremap.sizing.fuse_judge import HEATS_WIRE, Fault, high_faults, low_faults, upstream_sentence
+from wiremap.sizing.fuse_judge import (
+    HEATS_WIRE,
+    Objection,
+    high_objections,
+    low_objections,
+    upstream_sentence,
+)
 from wiremap.sizing.fuse_limits import BLADE, ratings, selective
 from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine, load_amps, peak_amps
 from wiremap.sizing.paths import Ways
@@ -199,12 +205,12 @@ class Sources:
 
     def _too_small(
         self, rating: float | None, load: float | None, peak: float | None, family: str = BLADE
-    ) -> tuple[Fault, ...]:
+    ) -> tuple[Objection, ...]:
         """What asks for a larger fuse: the whole load behind it and the greatest peak."""
         if rating is None:
             return ()
         plain = replace(self.cases.circuit(cable("0.5"), load, peak), family=family)
-        return tuple(low_faults(rating, plain))
+        return tuple(low_objections(rating, plain))
 
     def _sized(
         self, cases: Sequence[Protected], leaflet: Leaflet | None, load: float | None
@@ -237,7 +243,7 @@ def _judged(case: Case, rating: float | None) -> Judged:
         circuit=case.circuit,
         case=figures,
         ampacity_amps=figures.ampacity_amps,
-        faults=() if rating is None else tuple(high_faults(rating, figures)),
+        objections=() if rating is None else tuple(high_objections(rating, figures)),
         far_end_amps=far_end_amps(figures),
         return_known=case.return_known,
     )
@@ -249,7 +255,8 @@ def _sentence(judged: Sequence[Judged], rating: float | None) -> str:
         return ""
 
     def weight(each: Judged) -> tuple[bool, float, str]:
-        heats = any(fault.kind in HEATS_WIRE for fault in high_faults(rating, each.case))
+        against = high_objections(rating, each.case)
+        heats = any(objection.kind in HEATS_WIRE for objection in against)
         return not heats, each.ampacity_amps, each.subject
 
     worst = min(judged, key=weight)

@@ -20,10 +20,10 @@ from wiremap.sizing.conductor import cable, metric_sizes
 from wiremap.sizing.fuse_judge import (
     ADIABATIC_S,
     Against,
-    Fault,
-    high_faults,
+    Objection,
+    high_objections,
     judge,
-    low_faults,
+    low_objections,
     running_C,
     upstream_sentence,
 )
@@ -65,7 +65,7 @@ MENDED_BY_COPPER = frozenset({Against.WIRE, Against.LET_THROUGH, Against.CLEARIN
 def choose(circuit: Protected) -> float | None:
     """The smallest standard rating against which nothing speaks [A]; None when there is none."""
     rating = _wanted(circuit)
-    if rating is None or any(high_faults(rating, circuit)):
+    if rating is None or any(high_objections(rating, circuit)):
         return None
     return rating
 
@@ -73,7 +73,7 @@ def choose(circuit: Protected) -> float | None:
 def _wanted(circuit: Protected) -> float | None:
     """The smallest standard rating that load, ambient and inrush allow [A]."""
     for rating in ratings(circuit.family):
-        if not any(low_faults(rating, circuit)):
+        if not any(low_objections(rating, circuit)):
             return rating
     return None
 
@@ -86,7 +86,7 @@ def largest(circuit: Protected) -> float | None:
     """
     found = None
     for rating in ratings(circuit.family):
-        if any(high_faults(rating, circuit)):
+        if any(high_objections(rating, circuit)):
             break
         found = rating
     return found
@@ -242,8 +242,8 @@ def _lead_cautions(circuit: Protected, least_csa: float | None) -> Iterator[str]
 
 def _leaflet_cautions(circuit: Protected, leaflet: float, computed: float | None) -> Iterator[str]:
     check_figure("leaflet_amps", leaflet)
-    for fault in judge(leaflet, circuit):
-        yield f"the leaflet's {leaflet:g} A: {fault.text}"
+    for objection in judge(leaflet, circuit):
+        yield f"the leaflet's {leaflet:g} A: {objection.text}"
     if computed is not None and computed != leaflet:
         yield f"the leaflet's {leaflet:g} A governs; the load alone would give {computed:g} A"
 
@@ -267,32 +267,32 @@ def _collision(circuit: Protected) -> tuple[str, tuple[str, ...]]:
     every = ratings(circuit.family)
     wanted = _wanted(circuit)
     if wanted is None:
-        too_small = _texts(low_faults(every[-1], circuit))
+        too_small = _texts(low_objections(every[-1], circuit))
         why = f"no {circuit.family} fuse is large enough: {too_small}"
         larger = "take another kind of protection"
         if circuit.family == BLADE:
             larger = "take a fuse of the larger family"
         cure = ("part the load over two fused circuits", larger)
         return f"{why}; the largest is {every[-1]:g} A", cure
-    against = list(high_faults(wanted, circuit))
-    if {fault.kind for fault in against} <= {Against.BREAKING}:
+    against = list(high_objections(wanted, circuit))
+    if {objection.kind for objection in against} <= {Against.BREAKING}:
         why = f"{wanted:g} A suits load and wire, but {_texts(against)}"
         return why, tuple(_cures(circuit, wanted))
     below = "the smallest rating there is"
     if wanted > every[0]:
         smaller = every[every.index(wanted) - 1]
-        below = _texts(low_faults(smaller, circuit))
+        below = _texts(low_objections(smaller, circuit))
     above = _texts(against)
     why = f"no fuse does: below {wanted:g} A, {below}; at {wanted:g} A, {above}"
     return why, tuple(_cures(circuit, wanted))
 
 
-def _texts(faults: Iterable[Fault]) -> str:
-    return "; ".join(fault.text for fault in faults)
+def _texts(objections: Iterable[Objection]) -> str:
+    return "; ".join(objection.text for objection in objections)
 
 
 def _kinds(rating: float, circuit: Protected) -> set[Against]:
-    return {fault.kind for fault in high_faults(rating, circuit)}
+    return {objection.kind for objection in high_objections(rating, circuit)}
 
 
 def _cures(circuit: Protected, wanted: float) -> Iterator[str]:
@@ -342,7 +342,7 @@ def _copper_cures(circuit: Protected, wanted: float) -> Iterator[str]:
             break
     if circuit.bundle > 1:
         alone = replace(circuit, bundle=1)
-        if not any(high_faults(wanted, alone)):
+        if not any(high_objections(wanted, alone)):
             yield f"laid singly, {circuit.wire.name} would stand {wanted:g} A"
 
 

@@ -48,19 +48,19 @@ HEATS_WIRE = frozenset({Against.WIRE, Against.LET_THROUGH})
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class Objection:
     """One thing that speaks against a rating, in words."""
 
     kind: Against
     text: str
 
 
-def judge(rating: float, circuit: Protected) -> tuple[Fault, ...]:
+def judge(rating: float, circuit: Protected) -> tuple[Objection, ...]:
     """Everything that speaks against a rating [A] in a circuit; empty when it will do."""
-    return (*low_faults(rating, circuit), *high_faults(rating, circuit))
+    return (*low_objections(rating, circuit), *high_objections(rating, circuit))
 
 
-def low_faults(rating: float, circuit: Protected) -> Iterator[Fault]:
+def low_objections(rating: float, circuit: Protected) -> Iterator[Objection]:
     """What asks for a larger fuse than this rating [A]: the load, the ambient, the inrush."""
     load = circuit.load_amps
     if load is not None:
@@ -68,35 +68,35 @@ def low_faults(rating: float, circuit: Protected) -> Iterator[Fault]:
         if rating < asked * (1 - ROUND):
             how = f"(load / {continuous_ratio():g}, fuse in {circuit.fuse_at_C:g} C)"
             text = f"{load:g} A of load asks for at least {asked:.3g} A {how}"
-            yield Fault(Against.LOAD, text)
+            yield Objection(Against.LOAD, text)
     if circuit.inrush_amps is not None:
         yield from _inrush(rating, circuit.inrush_amps, circuit)
 
 
-def _inrush(rating: float, peak: float, circuit: Protected) -> Iterator[Fault]:
+def _inrush(rating: float, peak: float, circuit: Protected) -> Iterator[Objection]:
     if circuit.inrush_s is None:
         if peak > rating:
             over = f"over the rating of {rating:g} A"
-            yield Fault(Against.INRUSH, f"a peak of {peak:g} A of unknown length is {over}")
+            yield Objection(Against.INRUSH, f"a peak of {peak:g} A of unknown length is {over}")
         return
     seconds = least_open_s(peak, rating, circuit.family)
     if seconds <= circuit.inrush_s:
         opens = f"may open a {rating:g} A fuse, which may go after {seconds:.2g} s"
-        yield Fault(Against.INRUSH, f"{peak:g} A for {circuit.inrush_s:g} s {opens}")
+        yield Objection(Against.INRUSH, f"{peak:g} A for {circuit.inrush_s:g} s {opens}")
 
 
-def high_faults(rating: float, circuit: Protected) -> Iterator[Fault]:
+def high_objections(rating: float, circuit: Protected) -> Iterator[Objection]:
     """What asks for a smaller fuse than this rating [A], or a thicker wire."""
     contact = circuit.contact_amps
     if contact is not None and rating > contact:
-        yield Fault(Against.CONTACT, f"a {rating:g} A fuse is over the contact's {contact:g} A")
+        yield Objection(Against.CONTACT, f"a {rating:g} A fuse is over the contact's {contact:g} A")
     yield from _slow(rating, circuit)
     yield from _fast(rating, circuit)
     far = far_end_amps(circuit)
     if far is not None and far < CLEARS * rating:
         draws = f"draws {far:.3g} A, under {CLEARS:g} x {rating:g} A"
         text = f"a short at the far end {draws}: the fuse need not open"
-        yield Fault(Against.CLEARING, text)
+        yield Objection(Against.CLEARING, text)
     yield from _breaking(circuit)
 
 
@@ -117,7 +117,7 @@ def reached_C(circuit: Protected, amps: float) -> float:
         return MELTING_C
 
 
-def _slow(rating: float, circuit: Protected) -> Iterator[Fault]:
+def _slow(rating: float, circuit: Protected) -> Iterator[Objection]:
     """Limits beyond 5 s, by the heat balance in time: the insulation's limit for that duration.
 
     600 s is steady for one small wire; what may flow for ever is held against the class itself.
@@ -134,14 +134,14 @@ def _slow(rating: float, circuit: Protected) -> Iterator[Fault]:
         if reached > stood_C(circuit, gate.most_s):
             carries = f"it may carry {gate.times:g} x {rating:g} A = {amps:.3g} A"
             text = f"{carries} for {gate.most_s:g} s, {over}: {_reaches(circuit.wire, reached)}"
-            yield Fault(Against.WIRE, text)
+            yield Objection(Against.WIRE, text)
             return
     hold = family_figure(circuit.family, "hold_ratio")
     amps = hold * rating
     if amps > ampacity * (1 + ROUND):
         carries = f"it may carry {hold:g} x {rating:g} A = {amps:.3g} A for ever"
         reaches = _reaches(circuit.wire, reached_C(circuit, amps))
-        yield Fault(Against.WIRE, f"{carries}, {over}: {reaches}")
+        yield Objection(Against.WIRE, f"{carries}, {over}: {reaches}")
 
 
 def stood_C(circuit: Protected, seconds: float) -> float:
@@ -167,7 +167,7 @@ def stands_A2s(rating: float, circuit: Protected) -> float:
     return k**2 * area**2
 
 
-def _fast(rating: float, circuit: Protected) -> Iterator[Fault]:
+def _fast(rating: float, circuit: Protected) -> Iterator[Objection]:
     """Limits up to 5 s: let-through against k2 A2, from the running temperature."""
     stands = stands_A2s(rating, circuit)
     most = near_end_amps(circuit)
@@ -182,37 +182,37 @@ def _fast(rating: float, circuit: Protected) -> Iterator[Fault]:
             lets = f"{gate.times:g} x {rating:g} A for {gate.most_s:g} s lets {i2t:.3g} A2s through"
             over = f"over the {stands:.3g} A2s of {_lead(circuit.wire)}"
             text = f"{lets}, {over}: {_reaches(circuit.wire, reached)}"
-            yield Fault(Against.LET_THROUGH, text)
+            yield Objection(Against.LET_THROUGH, text)
             return
 
 
-def _breaking(circuit: Protected) -> Iterator[Fault]:
+def _breaking(circuit: Protected) -> Iterator[Objection]:
     near = near_end_amps(circuit)
     breaks = family_figure(circuit.family, "breaking_amps")
     if near is not None and near > breaks:
         draws = f"a short behind the fuse draws up to {near:.4g} A"
         text = f"{draws}, beyond its breaking capacity of {breaks:g} A"
-        yield Fault(Against.BREAKING, text)
+        yield Objection(Against.BREAKING, text)
     rated = family_figure(circuit.family, "rated_volts")
     if circuit.max_volts > rated:
         over = f"over the fuse's rated {rated:g} V: take the 58 V make"
-        yield Fault(Against.RATED_VOLTS, f"{circuit.max_volts:g} V is {over}")
+        yield Objection(Against.RATED_VOLTS, f"{circuit.max_volts:g} V is {over}")
 
 
 def upstream_sentence(rating: float, circuit: Protected) -> str:
     """One computed sentence on an upstream fuse [A]: why the lead needs its own, or need not."""
     before = f"{rating:g} A upstream"
-    faults = list(high_faults(rating, circuit))
+    objections = list(high_objections(rating, circuit))
     amps = CLEARS * rating
     seconds = gates(rating, circuit.family)[0].most_s
     stood = stood_C(circuit, seconds)
-    for fault in faults:
-        if fault.kind in HEATS_WIRE:
+    for objection in objections:
+        if objection.kind in HEATS_WIRE:
             reached = reached_C(circuit, amps)
             if reached > stood:
                 return f"{before}: {_reaches(circuit.wire, reached)} before it opens"
-            return f"{before}: {fault.text}"
-    if faults:
-        return f"{before}: {faults[0].text}"
+            return f"{before}: {objection.text}"
+    if objections:
+        return f"{before}: {objections[0].text}"
     leaves = f"{amps:.3g} A for up to {seconds:g} s leaves it under {stood:g} C"
     return f"{before} protects {_lead(circuit.wire)}: {leaves}"

@@ -18,7 +18,7 @@ from wiremap.sizing.load import Loads, Missing, cable_of
 from wiremap.sizing.sized import OutOfRange, Sized, source_title
 from wiremap.sizing.splices import rule
 from wiremap.sizing.stagger import MoreTail, lengths_to_cut, more_tail, remake_slack_mm
-from wiremap.sizing.stations import Layout, Unit, Window, fewest_abreast, lay_out
+from wiremap.sizing.stations import JointGroup, Layout, Window, fewest_abreast, lay_out
 
 DEFAULT_KIND = "butt-crimp"
 BARREL = "its barrel and sleeve"
@@ -55,16 +55,16 @@ class RunLayout:
     machine: str  # end with datum 0
     unit: str
     window: Window
-    units: tuple[Unit, ...]
+    groups: tuple[JointGroup, ...]
     layout: Layout | None
     why: str = ""
     place: Place | None = None
-    stuck: tuple[Unit, ...] = ()  # units without a place: left out of the layout
+    stuck: tuple[JointGroup, ...] = ()  # groups without a place: left out of the layout
 
     @property
     def more(self) -> tuple[MoreTail, ...]:
         """What peeling back more tail would buy."""
-        free = tuple(unit for unit in self.units if unit not in self.stuck)
+        free = tuple(group for group in self.groups if group not in self.stuck)
         return more_tail(free, self.window, rule("spacing_mm"))
 
 
@@ -214,15 +214,15 @@ class Placing:
         yield from self._without_run(taken)
 
     def _layout(self, ends: RunEnds, members: list[Joint]) -> RunLayout:
-        units = tuple(self._units(members, ends))
-        stuck = tuple(unit for unit in units if not self._has_place(unit, ends))
-        free = [unit for unit in units if unit not in stuck]
+        groups = tuple(self._groups(members, ends))
+        stuck = tuple(group for group in groups if not self._has_place(group, ends))
+        free = [group for group in groups if group not in stuck]
         return RunLayout(
             run=ends.name,
             machine=ends.machine,
             unit=ends.unit,
             window=ends.window,
-            units=units,
+            groups=groups,
             layout=lay_out(free, rule("spacing_mm"), ends.window.barred),
             why=_why(stuck, ends.window) if stuck else "",
             place=ends.place,
@@ -280,8 +280,8 @@ class Placing:
             if tails and tails <= {ends.machine, ends.unit} and not joint.tap:
                 yield joint
 
-    def _units(self, members: list[Joint], ends: RunEnds) -> Iterator[Unit]:
-        """Joints as units: the two of a twisted pair that share their ends lie together."""
+    def _groups(self, members: list[Joint], ends: RunEnds) -> Iterator[JointGroup]:
+        """Joints as groups: the two of a twisted pair that share their ends lie together."""
         grouped: dict[tuple[str, ...], list[Joint]] = defaultdict(list)
         for joint in members:
             grouped[self._pair_key(joint)].append(joint)
@@ -292,12 +292,12 @@ class Placing:
                 continue
             for joint in joints:
                 low, high = self._bounds(joint, ends)
-                yield Unit((joint.id,), low, high, self._diameter(joint))
+                yield JointGroup((joint.id,), low, high, self._diameter(joint))
 
-    def _pair(self, joints: list[Joint], ends: RunEnds) -> Unit:
+    def _pair(self, joints: list[Joint], ends: RunEnds) -> JointGroup:
         """Two joints in the reach of both, one sleeve apart."""
         bounds = [self._bounds(joint, ends) for joint in joints]
-        return Unit(
+        return JointGroup(
             names=tuple(joint.id for joint in joints),
             lo=max(low for low, _ in bounds),
             hi=min(high for _, high in bounds),
@@ -338,11 +338,11 @@ class Placing:
             return joint.at_mm, joint.at_mm
         return self._reach(joint, ends)
 
-    def _has_place(self, unit: Unit, ends: RunEnds) -> bool:
-        low, high = self._reach(self.harness.joints[unit.names[0]], ends)
-        if unit.lo < low or unit.hi > high:
+    def _has_place(self, group: JointGroup, ends: RunEnds) -> bool:
+        low, high = self._reach(self.harness.joints[group.names[0]], ends)
+        if group.lo < low or group.hi > high:
             return False
-        return fewest_abreast([unit], 1.0, ends.window.barred) is not None
+        return fewest_abreast([group], 1.0, ends.window.barred) is not None
 
     def _reach(self, joint: Joint, ends: RunEnds) -> tuple[float, float]:
         """From where to where the tails that meet in a joint reach [mm]."""
@@ -370,20 +370,20 @@ class Placing:
             yield Missing("-".join(both), "no run is stated between them", blocks, place)
 
 
-def _why(stuck: tuple[Unit, ...], window: Window) -> str:
+def _why(stuck: tuple[JointGroup, ...], window: Window) -> str:
     """What keeps these joints from a place."""
-    names = ", ".join(name for unit in stuck for name in unit.names)
-    if window.lo > window.hi and any(unit.lo > unit.hi for unit in stuck):
+    names = ", ".join(name for group in stuck for name in group.names)
+    if window.lo > window.hi and any(group.lo > group.hi for group in stuck):
         return f"{window.gap_told}; without a place: {names}"
     spans = ", ".join(sorted(set(map(_span, stuck))))
     reach = "inside the tails' reach and outside the keep-outs"
     return f"without a place {reach}: {names} ({spans})"
 
 
-def _span(unit: Unit) -> str:
-    if unit.lo == unit.hi:
-        return f"{unit.lo:g} mm"
-    return f"{unit.lo:g} to {unit.hi:g} mm"
+def _span(group: JointGroup) -> str:
+    if group.lo == group.hi:
+        return f"{group.lo:g} mm"
+    return f"{group.lo:g} to {group.hi:g} mm"
 
 
 def cut_lengths(harness: Harness, layouts: Mapping[str, RunLayout]) -> Iterator[CutLength]:

@@ -19,8 +19,8 @@ from wiremap.sizing.sized import (
 from wiremap.sizing.splices import FILE, rule
 from wiremap.sizing.station_search import EPS
 from wiremap.sizing.stations import (
+    JointGroup,
     Layout,
-    Unit,
     Window,
     fewest_abreast,
     lay_out,
@@ -80,11 +80,11 @@ def lengths_to_cut(layout: Layout, window: Window) -> tuple[Cut, ...]:
     spare: dict[str, Slack] = {}
     for placed in layout.placed:
         own = _spare(placed.at_mm, window)
-        least = spare.get(placed.unit, own)
-        spare[placed.unit] = Slack(*map(min, own, least))
+        least = spare.get(placed.group, own)
+        spare[placed.group] = Slack(*map(min, own, least))
     cuts = []
     for placed in layout.placed:
-        slack = spare[placed.unit]
+        slack = spare[placed.group]
         cut = Cut(
             name=placed.name,
             machine_mm=placed.at_mm + slack.machine_mm,
@@ -104,28 +104,30 @@ def _spare(at_mm: float, window: Window) -> Slack:
 
 
 @lru_cache(maxsize=256)
-def more_tail(units: tuple[Unit, ...], window: Window, spacing_mm: float) -> tuple[MoreTail, ...]:
+def more_tail(
+    groups: tuple[JointGroup, ...], window: Window, spacing_mm: float
+) -> tuple[MoreTail, ...]:
     """What peeling back more tail buys, where it brings fewer abreast.
 
     Tried in steps of 10 mm, on long runs of a sixtieth of the run.
     """
     found: list[MoreTail] = []
     for side in (MACHINE, UNIT):
-        found += _more_on(side, units, window, spacing_mm)
+        found += _more_on(side, groups, window, spacing_mm)
     return tuple(found)
 
 
 def _more_on(
-    side: str, units: tuple[Unit, ...], window: Window, spacing_mm: float
+    side: str, groups: tuple[JointGroup, ...], window: Window, spacing_mm: float
 ) -> Iterator[MoreTail]:
     step = TAIL_STEP_MM * max(1, math.ceil(window.run_mm / TAIL_STEP_MM / MOST_STEPS))
-    now = fewest_abreast(units, spacing_mm, window.barred)
+    now = fewest_abreast(groups, spacing_mm, window.barred)
     best = math.inf if now is None else now
     tail = window.machine_tail_mm if side == MACHINE else window.unit_tail_mm
     at = math.floor(tail / step) * step + step
     while at < window.run_mm + step and best > 1:
         wider = _with_tail(window, side, at)
-        abreast = fewest_abreast(_reaching(units, window, wider), spacing_mm, window.barred)
+        abreast = fewest_abreast(_reaching(groups, window, wider), spacing_mm, window.barred)
         if abreast is not None and abreast < best:
             yield MoreTail(side, at, len(stations_in(wider, spacing_mm)), abreast)
             best = abreast
@@ -138,27 +140,27 @@ def _with_tail(window: Window, side: str, tail_mm: float) -> Window:
     return replace(window, unit_tail_mm=tail_mm)
 
 
-def _reaching(units: Sequence[Unit], old: Window, new: Window) -> tuple[Unit, ...]:
-    """The units with the edges that were a tail's reach moved to the new reach."""
+def _reaching(groups: Sequence[JointGroup], old: Window, new: Window) -> tuple[JointGroup, ...]:
+    """The groups with the edges that were a tail's reach moved to the new reach."""
     found = []
-    for unit in units:
-        low = new.lo if unit.lo == old.lo else unit.lo
-        high = new.hi if unit.hi == old.hi else unit.hi
-        found.append(replace(unit, lo=low, hi=high))
+    for group in groups:
+        low = new.lo if group.lo == old.lo else group.lo
+        high = new.hi if group.hi == old.hi else group.hi
+        found.append(replace(group, lo=low, hi=high))
     return tuple(found)
 
 
-def plain_units(
+def plain_groups(
     joints: int, pairs: int, window: Window, diameter_mm: float, sleeve_mm: float
-) -> tuple[Unit, ...]:
+) -> tuple[JointGroup, ...]:
     """Units of one common window: `joints` in all, of which `pairs` lie in twos."""
-    units = []
+    groups = []
     for number in range(1, pairs + 1):
         names = (f"pair{number}.a", f"pair{number}.b")
-        units.append(Unit(names, window.lo, window.hi, diameter_mm, sleeve_mm))
+        groups.append(JointGroup(names, window.lo, window.hi, diameter_mm, sleeve_mm))
     for number in range(1, joints - 2 * pairs + 1):
-        units.append(Unit((f"j{number}",), window.lo, window.hi, diameter_mm))
-    return tuple(units)
+        groups.append(JointGroup((f"j{number}",), window.lo, window.hi, diameter_mm))
+    return tuple(groups)
 
 
 def size_stagger(
@@ -195,12 +197,12 @@ def size_stagger(
         "a pair's two joints lie one sleeve apart and count as two abreast",
         f"slack for {remakes} where the tails have it",
     )
-    units = plain_units(joints, pairs, window, diameter_mm, sleeve_mm)
-    layout = lay_out(units, spacing, window.barred)
+    groups = plain_groups(joints, pairs, window, diameter_mm, sleeve_mm)
+    layout = lay_out(groups, spacing, window.barred)
     if layout is None:
         cure = tuple(_reach_cure(window))
         return Sized(inputs=inputs, assumptions=assumptions, why=_no_place(window), cure=cure)
-    results = list(_results(window, layout, units, spacing))
+    results = list(_results(window, layout, groups, spacing))
     if pairs:
         results.append(_origin().value("pair_untwisted", 2 * sleeve_mm, "mm", "two sleeves"))
     results += _cuts(window, layout)
@@ -244,7 +246,7 @@ def _origin() -> Origin:
 
 
 def _results(
-    window: Window, layout: Layout, units: tuple[Unit, ...], spacing: float
+    window: Window, layout: Layout, groups: tuple[JointGroup, ...], spacing: float
 ) -> Iterator[Value]:
     origin = _origin()
     stations = float(len(stations_in(window, spacing)))
@@ -260,7 +262,7 @@ def _results(
     if layout.lump_mm:
         bundle = Origin("bundle rule", "computed")
         yield bundle.value("lump_diameter", layout.lump_mm, "mm", "bundle of the joints abreast")
-    for more in more_tail(units, window, spacing):
+    for more in more_tail(groups, window, spacing):
         told = f"gives {more.stations} stations, {more.abreast} abreast"
         yield origin.value(f"more_{more.side}_tail", more.tail_mm, "mm", told)
 

@@ -1,4 +1,4 @@
-"""The search behind the stations of a run: which kinds of units share which place."""
+"""The search behind the stations of a run: which kinds of groups share which place."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def next_free(x: float, keep_out: Barred) -> float:
 
 
 class Kind(NamedTuple):
-    """What makes two units alike to the search; the nearest far edge sorts first."""
+    """What makes two groups alike to the search; the nearest far edge sorts first."""
 
     hi: float
     lo: float
@@ -84,7 +84,7 @@ class StationSearch:
     keep_out: Barred
 
     def run(self, wanted: Counts) -> list[Choice] | None:
-        """Stations that hold all wanted units; None when there are none.
+        """Stations that hold all wanted groups; None when there are none.
 
         Each dead end is looked at once.
         """
@@ -117,7 +117,7 @@ class StationSearch:
         return [kind for kind, count in zip(self.kinds, counts, strict=True) if count]
 
     def _edges(self) -> list[float]:
-        """Where a further unit comes into reach."""
+        """Where a further group comes into reach."""
         edges = {next_free(kind.lo, self.keep_out) for kind in self.kinds}
         edges.update(end for _, end in self.keep_out)
         return sorted(edges)

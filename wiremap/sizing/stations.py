@@ -20,7 +20,7 @@ from wiremap.sizing.station_search import EPS, Barred, Counts, Kind, StationSear
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
+class JointGroup:
     """What is placed as one: a joint, or the joints of a pair.
 
     `lo` to `hi` is its window from the machine's datum [mm].
@@ -39,7 +39,7 @@ class Unit:
 
     @property
     def kind(self) -> Kind:
-        """What makes two units alike to the search."""
+        """What makes two groups alike to the search."""
         shift = self.shift_mm if self.weight > 1 else 0.0
         return Kind(self.hi, self.lo, self.weight, shift)
 
@@ -51,7 +51,7 @@ class Placed:
     name: str
     station: int
     at_mm: float
-    unit: str = ""  # first joint of its unit: the joints of a pair bear the same
+    group: str = ""  # first joint of its group: the joints of a pair bear the same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,7 +110,7 @@ class Window:
 
 
 class Station(NamedTuple):
-    """A place on the run [mm] and the numbers of the units there."""
+    """A place on the run [mm] and the numbers of the groups there."""
 
     at: float
     members: tuple[int, ...]
@@ -127,17 +127,17 @@ def stations_in(window: Window, spacing_mm: float) -> tuple[float, ...]:
 
 
 def schedule(
-    units: Sequence[Unit], abreast: int, spacing_mm: float, keep_out: Barred = ()
+    groups: Sequence[JointGroup], abreast: int, spacing_mm: float, keep_out: Barred = ()
 ) -> tuple[Station, ...] | None:
-    """Stations with the units at each, at most `abreast` joints at one; None if that cannot be.
+    """Stations with the groups at each, at most `abreast` joints at one; None if that cannot be.
 
     Exact: a station is put as early as it can be, or where a further joint comes into reach; every
     number of pairs is tried at it, and the room left is filled with the single joints whose far
     edge is nearest.
     """
     members: dict[Kind, list[int]] = {}
-    for number, unit in enumerate(units):
-        members.setdefault(unit.kind, []).append(number)
+    for number, group in enumerate(groups):
+        members.setdefault(group.kind, []).append(number)
     kinds = sorted(members)
     counts = tuple(len(members[kind]) for kind in kinds)
     search = StationSearch(kinds=kinds, abreast=abreast, spacing=spacing_mm, keep_out=keep_out)
@@ -150,7 +150,7 @@ def schedule(
 def _taken(
     members: dict[Kind, list[int]], kinds: Sequence[Kind], counts: Counts
 ) -> tuple[int, ...]:
-    """The next units of each kind, as many as counted, taken out of their lists."""
+    """The next groups of each kind, as many as counted, taken out of their lists."""
     found = []
     for kind, count in zip(kinds, counts, strict=True):
         found += members[kind][:count]
@@ -158,51 +158,55 @@ def _taken(
     return tuple(found)
 
 
-def fewest_abreast(units: Sequence[Unit], spacing_mm: float, keep_out: Barred = ()) -> int | None:
-    """The fewest joints that must share a station; None when a unit has no place at all."""
-    if not units:
+def fewest_abreast(
+    groups: Sequence[JointGroup], spacing_mm: float, keep_out: Barred = ()
+) -> int | None:
+    """The fewest joints that must share a station; None when a group has no place at all."""
+    if not groups:
         return None
-    for unit in units:
-        if next_free(unit.lo, keep_out) > unit.hi + EPS:
+    for group in groups:
+        if next_free(group.lo, keep_out) > group.hi + EPS:
             return None
-    weights = [unit.weight for unit in units]
+    weights = [group.weight for group in groups]
     low = max(weights) - 1
     abreast = sum(weights)
-    if schedule(units, abreast, spacing_mm, keep_out) is None:
+    if schedule(groups, abreast, spacing_mm, keep_out) is None:
         return None
     while abreast - low > 1:  # more room at a station never hurts
         middle = (low + abreast) // 2
-        if schedule(units, middle, spacing_mm, keep_out) is None:
+        if schedule(groups, middle, spacing_mm, keep_out) is None:
             low = middle
         else:
             abreast = middle
     return abreast
 
 
-def lay_out(units: Sequence[Unit], spacing_mm: float, keep_out: Barred = ()) -> Layout | None:
+def lay_out(
+    groups: Sequence[JointGroup], spacing_mm: float, keep_out: Barred = ()
+) -> Layout | None:
     """The layout with the fewest abreast and then the widest spacing.
 
-    None when a unit has no place at all.
+    None when a group has no place at all.
     """
-    abreast = fewest_abreast(units, spacing_mm, keep_out)
+    abreast = fewest_abreast(groups, spacing_mm, keep_out)
     if abreast is None:
         return None
-    wide = _widest(units, abreast, spacing_mm, keep_out)
-    stations = schedule(units, abreast, wide, keep_out)
+    wide = _widest(groups, abreast, spacing_mm, keep_out)
+    stations = schedule(groups, abreast, wide, keep_out)
     assert stations is not None
-    return _layout(_dealt(units, stations, abreast, keep_out), units, wide, keep_out)
+    return _layout(_dealt(groups, stations, abreast, keep_out), groups, wide, keep_out)
 
 
-def _widest(units: Sequence[Unit], abreast: int, least: float, keep_out: Barred) -> float:
+def _widest(groups: Sequence[JointGroup], abreast: int, least: float, keep_out: Barred) -> float:
     """The widest spacing in whole millimetres over the least that needs no more abreast."""
-    reach = max(unit.hi for unit in units) - min(unit.lo for unit in units)
+    reach = max(group.hi for group in groups) - min(group.lo for group in groups)
     low = 0
     high = max(1, math.ceil(reach - least) + 1)
-    if schedule(units, abreast, least + high, keep_out) is not None:
+    if schedule(groups, abreast, least + high, keep_out) is not None:
         return least + high
     while high - low > 1:
         middle = (low + high) // 2
-        if schedule(units, abreast, least + middle, keep_out) is not None:
+        if schedule(groups, abreast, least + middle, keep_out) is not None:
             low = middle
         else:
             high = middle
@@ -213,9 +217,13 @@ class _Deal:
     """Stations to which joints are dealt out evenly, each within its own window."""
 
     def __init__(
-        self, units: Sequence[Unit], stations: Sequence[Station], abreast: int, keep_out: Barred
+        self,
+        groups: Sequence[JointGroup],
+        stations: Sequence[Station],
+        abreast: int,
+        keep_out: Barred,
     ) -> None:
-        self.units = units
+        self.groups = groups
         self.stations = stations
         self.keep_out = keep_out
         self.room = [abreast] * len(stations)
@@ -223,50 +231,50 @@ class _Deal:
 
     def order(self, number: int) -> tuple[int, float, float, int]:
         """Who is dealt first: pairs, narrow windows, thick joints."""
-        unit = self.units[number]
-        return -unit.weight, unit.hi - unit.lo, -unit.diameter_mm, number
+        group = self.groups[number]
+        return -group.weight, group.hi - group.lo, -group.diameter_mm, number
 
     def place(self, number: int) -> bool:
-        """Put a unit where fewest and thinnest lie so far; False where no station takes it."""
-        unit = self.units[number]
-        takers = [s for s in range(len(self.stations)) if self._takes(s, unit)]
+        """Put a group where fewest and thinnest lie so far; False where no station takes it."""
+        group = self.groups[number]
+        takers = [s for s in range(len(self.stations)) if self._takes(s, group)]
         if not takers:
             return False
         best = min(takers, key=self._crowd)
         self.members[best].append(number)
-        self.room[best] -= unit.weight
+        self.room[best] -= group.weight
         return True
 
     def _crowd(self, station: int) -> tuple[int, float, int]:
-        area = sum(self.units[number].diameter_mm ** 2 for number in self.members[station])
+        area = sum(self.groups[number].diameter_mm ** 2 for number in self.members[station])
         return -self.room[station], area, station
 
-    def _takes(self, station: int, unit: Unit) -> bool:
+    def _takes(self, station: int, group: JointGroup) -> bool:
         at = self.stations[station].at
-        if not unit.lo - EPS <= at <= unit.hi + EPS or self.room[station] < unit.weight:
+        if not group.lo - EPS <= at <= group.hi + EPS or self.room[station] < group.weight:
             return False
-        return self._clear(station, unit)
+        return self._clear(station, group)
 
-    def _clear(self, station: int, unit: Unit) -> bool:
-        """Whether a unit at a station keeps its sleeves off the stations beside it."""
+    def _clear(self, station: int, group: JointGroup) -> bool:
+        """Whether a group at a station keeps its sleeves off the stations beside it."""
         at = self.stations[station].at
         after = before = math.inf
         if station + 1 < len(self.stations):
             after = self.stations[station + 1].at - at
         if station:
             before = at - self.stations[station - 1].at
-        leans = unit.kind.leaning(at, self.keep_out)
+        leans = group.kind.leaning(at, self.keep_out)
         if leans and before + EPS < 2 * leans:
             return False
-        return after + EPS >= unit.kind.beyond(at, self.keep_out)
+        return after + EPS >= group.kind.beyond(at, self.keep_out)
 
 
 def _dealt(
-    units: Sequence[Unit], stations: Sequence[Station], abreast: int, keep_out: Barred
+    groups: Sequence[JointGroup], stations: Sequence[Station], abreast: int, keep_out: Barred
 ) -> list[Station]:
     """The stations with joints dealt out evenly; as they were where one then has no place."""
-    deal = _Deal(units, stations, abreast, keep_out)
-    for number in sorted(range(len(units)), key=deal.order):
+    deal = _Deal(groups, stations, abreast, keep_out)
+    for number in sorted(range(len(groups)), key=deal.order):
         if not deal.place(number):
             return list(stations)
     found = []
@@ -277,19 +285,19 @@ def _dealt(
 
 
 def _layout(
-    stations: Sequence[Station], units: Sequence[Unit], spacing: float, keep_out: Barred
+    stations: Sequence[Station], groups: Sequence[JointGroup], spacing: float, keep_out: Barred
 ) -> Layout:
     placed: list[Placed] = []
     lump = 0.0
     most = 0
     for number, station in enumerate(stations, 1):
-        here = [units[member] for member in station.members]
-        most = max(most, sum(unit.weight for unit in here))
+        here = [groups[member] for member in station.members]
+        most = max(most, sum(group.weight for group in here))
         lump = max(lump, _lump_mm(here))
-        for unit in here:
-            for joint, name in enumerate(unit.names):
-                at = _shifted(station.at, joint, unit, keep_out)
-                placed.append(Placed(name, number, at, unit.names[0]))
+        for group in here:
+            for joint, name in enumerate(group.names):
+                at = _shifted(station.at, joint, group, keep_out)
+                placed.append(Placed(name, number, at, group.names[0]))
     places = tuple(station.at for station in stations)
     gap = min((after - before for before, after in pairwise(places)), default=spacing)
     return Layout(
@@ -297,18 +305,18 @@ def _layout(
     )
 
 
-def _lump_mm(units: Sequence[Unit]) -> float:
+def _lump_mm(groups: Sequence[JointGroup]) -> float:
     """Diameter of the joints of a station lying together [mm]; 0 where none is known."""
     diameters: list[float] = []
-    for unit in units:
-        if unit.diameter_mm > 0:
-            diameters += [unit.diameter_mm] * unit.weight
+    for group in groups:
+        if group.diameter_mm > 0:
+            diameters += [group.diameter_mm] * group.weight
     return bundle_mm(tuple(diameters)) if diameters else 0.0
 
 
-def _shifted(at: float, number: int, unit: Unit, keep_out: Barred) -> float:
-    """Where a joint of a unit lies [mm]: those of a pair a sleeve apart."""
-    span = unit.shift_mm * number
-    if not span or unit.kind.forward(at, keep_out):
+def _shifted(at: float, number: int, group: JointGroup, keep_out: Barred) -> float:
+    """Where a joint of a group lies [mm]: those of a pair a sleeve apart."""
+    span = group.shift_mm * number
+    if not span or group.kind.forward(at, keep_out):
         return at + span
-    return max(unit.lo, at - span)
+    return max(group.lo, at - span)

@@ -65,7 +65,7 @@ class Term:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class FunctionRule:
     """The function that ideas come to; one idea of every group of `needs` must be there."""
 
     needs: tuple[frozenset[str], ...]
@@ -109,7 +109,7 @@ class Names:
     """
 
     phrases: Mapping[Phrase, tuple[Term, ...]]
-    rules: tuple[Rule, ...]
+    rules: tuple[FunctionRule, ...]
     absorbed: Mapping[str, frozenset[str]]
     dangers: Mapping[DangerKind, DangerRule]
     synonyms: tuple[str, ...]
@@ -117,7 +117,7 @@ class Names:
     def __post_init__(self) -> None:
         object.__setattr__(self, "rule_for", lru_cache(maxsize=4096)(self.rule_for))
 
-    def rule_for(self, ideas: frozenset[str], function: str = "") -> Rule | None:
+    def rule_for(self, ideas: frozenset[str], function: str = "") -> FunctionRule | None:
         """The first rule that the ideas meet, of those that give this function if one is named."""
         for rule in self.rules:
             if function in ("", rule.function) and rule.fits(ideas):
@@ -297,10 +297,10 @@ def _marks() -> Iterator[tuple[str, Term]]:
         yield key, _mark_term(mark, key.upper())
 
 
-def _rule(row: Row) -> Rule:
+def _rule(row: Row) -> FunctionRule:
     if row["function"] not in FUNCTIONS:
         raise ValueError(f"names.toml: a rule gives {row['function']!r}, which is no function")
-    return Rule(
+    return FunctionRule(
         tuple(frozenset(group.split("|")) for group in row["needs"].split()),
         row["function"],
         quals=_quals(row),

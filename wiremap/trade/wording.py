@@ -25,7 +25,7 @@ Qualifiers = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Hit:
+class Stretch:
     """Words of the wording and the terms that explain them (none: unexplained)."""
 
     words: str
@@ -47,12 +47,13 @@ class Hit:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """The hits of a wording in order, and the ideas of all of them; equal words in one table make
-    equal lines.
+    """The stretches of a wording in order, and the ideas of all of them.
+
+    Equal words in one table make equal lines.
     """
 
     key: tuple[tuple[str, bool], ...] = ()
-    hits: tuple[Hit, ...] = field(default=(), compare=False)
+    stretches: tuple[Stretch, ...] = field(default=(), compare=False)
     ideas: frozenset[str] = frozenset()
 
 
@@ -77,7 +78,7 @@ def take_apart(signal: str, names: Names) -> Wording:
     if text.startswith("(") and text.endswith(")") and text.count("(") == 1:
         apart.append("optional")
     if text and not text.strip("- "):
-        return Wording(line=_line([_hit(text, (_NOTHING,))], _NOTHING.ideas), size=3)
+        return Wording(line=_line([_stretch(text, (_NOTHING,))], _NOTHING.ideas), size=3)
     rates = serving = _Cut(text, [])
     if _DIGIT.search(text):
         text = _STANDARD.sub(" ", _RANGE.sub(" ", text))
@@ -87,7 +88,7 @@ def take_apart(signal: str, names: Names) -> Wording:
     scan.settle()
     scan.place_letters()
     extra = [("rate", match[1].replace(",", ".")) for match in rates.found[:1]]
-    ideas = _all_ideas(scan.hits)
+    ideas = _all_ideas(scan.stretches)
     for match in serving.found:
         numbers = _numbers(match["list"])
         if ideas & _RETURNING:
@@ -95,10 +96,10 @@ def take_apart(signal: str, names: Names) -> Wording:
             ideas |= {"serves"}
         elif match["for"] or match.start() > 0:
             apart.append(f"contact {numbers}")
-        elif not scan.hits:
+        elif not scan.stretches:
             scan.index.append(match["list"])
     return Wording(
-        line=_line(scan.hits, ideas),
+        line=_line(scan.stretches, ideas),
         index=tuple(scan.index),
         extra=tuple(extra),
         apart=tuple(apart),
@@ -192,19 +193,19 @@ def _run(values: list[int]) -> str:
 # ---- words and numbers
 
 
-def _hit(words: str, terms: tuple[Term, ...] = ()) -> Hit:
+def _stretch(words: str, terms: tuple[Term, ...] = ()) -> Stretch:
     if len(terms) == 1:
-        return Hit(words, terms, terms[0].ideas)
-    return Hit(words, terms, frozenset().union(*[term.ideas for term in terms]))
+        return Stretch(words, terms, terms[0].ideas)
+    return Stretch(words, terms, frozenset().union(*[term.ideas for term in terms]))
 
 
-def _all_ideas(hits: Iterable[Hit]) -> frozenset[str]:
-    return frozenset().union(*[hit.ideas for hit in hits])
+def _all_ideas(stretches: Iterable[Stretch]) -> frozenset[str]:
+    return frozenset().union(*[stretch.ideas for stretch in stretches])
 
 
-def _line(hits: list[Hit], ideas: frozenset[str]) -> Line:
-    key = tuple([(hit.words, bool(hit.terms)) for hit in hits])
-    return Line(key, tuple(hits), ideas)
+def _line(stretches: list[Stretch], ideas: frozenset[str]) -> Line:
+    key = tuple([(stretch.words, bool(stretch.terms)) for stretch in stretches])
+    return Line(key, tuple(stretches), ideas)
 
 
 class _Found(NamedTuple):
@@ -218,10 +219,10 @@ _NOT_FOUND = _Found(0, ())
 
 
 class _Scan:
-    """The words of a wording read from left to right: hits, and loose numbers and letters."""
+    """The words of a wording read from left to right: stretches, and loose numbers and letters."""
 
     def __init__(self, names: Names, raw: tuple[str, ...]) -> None:
-        self.hits: list[Hit] = []
+        self.stretches: list[Stretch] = []
         self.index: list[str] = []
         self._names = names
         self._raw = raw
@@ -240,7 +241,7 @@ class _Scan:
                 found = volts
         if found.terms:
             words = " ".join(self._words[at : at + found.size])
-            self.hits.append(_hit(words, found.terms))
+            self.stretches.append(_stretch(words, found.terms))
         else:
             self._loose(at)
         return max(found.size, 1)
@@ -255,10 +256,10 @@ class _Scan:
         elif word.isalpha():
             parts = self._names.compound(word)
             for part in parts:
-                self.hits.append(_hit(part, self._names.phrases[(part,)]))
+                self.stretches.append(_stretch(part, self._names.phrases[(part,)]))
             if not parts:
                 guess = self._names.guessed(word, short=self._raw[at].isupper())
-                self.hits.append(_hit(word, guess))
+                self.stretches.append(_stretch(word, guess))
 
     def _phrase(self, at: int) -> _Found:
         """The longest phrase that begins here."""
@@ -280,7 +281,10 @@ class _Scan:
         """Whether a standard's number may stand here: behind nothing but signs and fillers."""
         if at and self._words[at - 1] in _DESIGNATES:
             return True
-        return all(hit.terms and (hit.silent or hit.ideas <= _SIGNS) for hit in self.hits)
+        return all(
+            stretch.terms and (stretch.silent or stretch.ideas <= _SIGNS)
+            for stretch in self.stretches
+        )
 
     def _volts(self, at: int) -> _Found:
         """The volts that are told from here."""
@@ -303,26 +307,28 @@ class _Scan:
 
     def settle(self) -> None:
         """Let go the terms that the words beside them rule out, as of `NC` and of `speed`."""
-        for place, hit in enumerate(self.hits):
-            if any(term.beside or term.without for term in hit.terms):
-                others = _all_ideas(other for other in self.hits if other is not hit)
-                fitting = [term for term in hit.terms if _fits(term, others)]
-                self.hits[place] = _hit(hit.words, tuple(fitting))
+        for place, stretch in enumerate(self.stretches):
+            if any(term.beside or term.without for term in stretch.terms):
+                others = _all_ideas(other for other in self.stretches if other is not stretch)
+                fitting = [term for term in stretch.terms if _fits(term, others)]
+                self.stretches[place] = _stretch(stretch.words, tuple(fitting))
 
     def place_letters(self) -> None:
         """Turn single letters beside other words into an index where these give them no meaning."""
-        letters = [hit for hit in self.hits if hit.letter]
-        meaning = [hit for hit in self.hits if not hit.letter and not hit.silent]
+        letters = [stretch for stretch in self.stretches if stretch.letter]
+        meaning = [
+            stretch for stretch in self.stretches if not stretch.letter and not stretch.silent
+        ]
         if not letters or not (meaning or self.index):
             return
         ideas = _all_ideas(meaning)
-        first = self.hits[0]
-        for hit in letters:
-            leads = hit is first and hit.terms and hit.terms[0].filler
-            homes = _LETTER_HOMES.get(hit.words, frozenset())
+        first = self.stretches[0]
+        for stretch in letters:
+            leads = stretch is first and stretch.terms and stretch.terms[0].filler
+            homes = _LETTER_HOMES.get(stretch.words, frozenset())
             if not leads and homes.isdisjoint(ideas):
-                self.index.append(hit.words.upper())
-                self.hits = [other for other in self.hits if other is not hit]
+                self.index.append(stretch.words.upper())
+                self.stretches = [other for other in self.stretches if other is not stretch]
 
 
 def _fits(term: Term, others: frozenset[str]) -> bool:

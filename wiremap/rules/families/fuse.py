@@ -54,8 +54,8 @@ def fuse_over_contact(view: View) -> Hits:
 def fuse_too_small(view: View) -> Hits:
     """A fuse below what load, ambient or inrush ask for."""
     for fuse in fuses(view):
-        for fault in fuse.worked_out.too_small[:1]:
-            yield fuse.hit(view, reason=fault.text)
+        for objection in fuse.worked_out.too_small[:1]:
+            yield fuse.hit(view, reason=objection.text)
 
 
 @FUSE.stop(
@@ -134,7 +134,7 @@ def fuse_breaking_capacity(view: View) -> Hits:
     for fuse in fuses(view):
         for found in (fuse.against("breaking") + fuse.against("rated-volts"))[:1]:
             near = near_end_amps(found.judged.case) or 0.0
-            yield fuse.hit(view, near=near, reason=found.fault.text)
+            yield fuse.hit(view, near=near, reason=found.objection.text)
 
 
 @FUSE.caution(

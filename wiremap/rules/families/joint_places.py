@@ -12,7 +12,7 @@ from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
 from wiremap.sizing.placing import JointSize, RunLayout
 from wiremap.sizing.splices import rule as splice_rule
-from wiremap.sizing.stations import Unit
+from wiremap.sizing.stations import JointGroup
 
 JOINT = Family("joint", Matter.BENCH)
 
@@ -48,10 +48,10 @@ def sleeves_overlap(view: View) -> Hits:
         crowding = _abreast(layout)
         if crowding is not None:
             yield _crowded(view, layout, (layout.machine, layout.unit), crowding)
-        for unit in layout.units:
-            crowding = _narrow(layout, unit)
+        for group in layout.groups:
+            crowding = _narrow(layout, group)
             if crowding is not None:
-                yield _crowded(view, layout, unit.names, crowding)
+                yield _crowded(view, layout, group.names, crowding)
         for gap in _gaps(view, layout):
             joints = f"{gap.one.joint} and {gap.two.joint}"
             yield view.hit(
@@ -74,8 +74,8 @@ def _abreast(layout: RunLayout) -> Crowding | None:
     laid = layout.layout
     if laid is None or laid.abreast <= 1:
         return None
-    units = [unit for unit in layout.units if unit not in layout.stuck]
-    if len({laid.at(unit.names[0]).station for unit in units}) == len(units):
+    groups = [group for group in layout.groups if group not in layout.stuck]
+    if len({laid.at(group.names[0]).station for group in groups}) == len(groups):
         return None
     count = len(laid.stations_mm)
     reason = (
@@ -94,30 +94,30 @@ def _more_tail(layout: RunLayout) -> str:
     return f"Peel back more: {'; '.join(bought)}."
 
 
-def _narrow(layout: RunLayout, unit: Unit) -> Crowding | None:
+def _narrow(layout: RunLayout, group: JointGroup) -> Crowding | None:
     """A pair whose window is shorter than one sleeve."""
-    if layout.layout is None or len(unit.names) != 2 or unit in layout.stuck:
+    if layout.layout is None or len(group.names) != 2 or group in layout.stuck:
         return None
-    one, two = (layout.layout.at(name).at_mm for name in unit.names)
-    if abs(one - two) >= unit.shift_mm - 1:
+    one, two = (layout.layout.at(name).at_mm for name in group.names)
+    if abs(one - two) >= group.shift_mm - 1:
         return None
-    names = " and ".join(unit.names)
-    sleeves = f"less than their sleeves of {unit.shift_mm:.0f} mm"
+    names = " and ".join(group.names)
+    sleeves = f"less than their sleeves of {group.shift_mm:.0f} mm"
     reason = f"the pair's joints {names} lie {abs(one - two):.0f} mm apart, {sleeves}"
     return Crowding(reason, "Peel back more tail, or take shorter sleeves.")
 
 
 def _gaps(view: View, layout: RunLayout) -> Iterator[Gap]:
     table = sizes(view).joints
-    fixed = sorted((unit.lo, unit.names[0]) for unit in layout.units if _is_fixed(unit))
+    fixed = sorted((group.lo, group.names[0]) for group in layout.groups if _is_fixed(group))
     for (a, one), (b, two) in pairwise(fixed):
         if b - a < splice_rule("spacing_mm") and one in table and two in table:
             yield Gap(table[one], table[two], b - a)
 
 
-def _is_fixed(unit: Unit) -> bool:
+def _is_fixed(group: JointGroup) -> bool:
     """Whether the job says where a single joint lies."""
-    return unit.lo == unit.hi and len(unit.names) == 1
+    return group.lo == group.hi and len(group.names) == 1
 
 
 @JOINT.caution(
@@ -131,12 +131,12 @@ def joint_too_near(view: View) -> Hits:
     """A joint that the job puts into a keep-out, or too near an end of the run."""
     for layout in sizes(view).runs.values():
         run = _run_of(view, layout)
-        for unit in filter(_is_fixed, layout.units):
-            where = _trouble(run, layout, unit)
+        for group in filter(_is_fixed, layout.groups):
+            where = _trouble(run, layout, group)
             if where:
-                joint = view.harness.joints[unit.names[0]]
+                joint = view.harness.joints[group.names[0]]
                 circuit = view.harness.circuit(joint.circuit)
-                yield view.circuit_hit(circuit, "at_mm", joint=joint.id, at=unit.lo, where=where)
+                yield view.circuit_hit(circuit, "at_mm", joint=joint.id, at=group.lo, where=where)
 
 
 def _run_of(view: View, layout: RunLayout) -> Run:
@@ -145,15 +145,15 @@ def _run_of(view: View, layout: RunLayout) -> Run:
     return next(runs)
 
 
-def _trouble(run: Run, layout: RunLayout, unit: Unit) -> str:
+def _trouble(run: Run, layout: RunLayout, group: JointGroup) -> str:
     """Where a joint lies that it must not, in words; else empty."""
-    at, length, clear = unit.lo, layout.window.run_mm, splice_rule("spacing_mm")
+    at, length, clear = group.lo, layout.window.run_mm, splice_rule("spacing_mm")
     kept = _keep_out(run, layout, at)
     if kept is not None:
         return f"in the keep-out for {kept.why or 'a stated reason'}"
     if at < clear or at > length - clear:
         return f"within {clear:g} mm of the last tie"
-    if unit in layout.stuck:
+    if group in layout.stuck:
         return "out of its tails' reach"
     return ""
 
@@ -179,7 +179,7 @@ def joint_has_no_place(view: View) -> Hits:
     """A run whose tails do not meet, or whose joints have no place outside the keep-outs."""
     joints = view.harness.joints
     for layout in sizes(view).runs.values():
-        stuck = [name for unit in layout.stuck for name in unit.names]
+        stuck = [name for group in layout.stuck for name in group.names]
         if any(joints[name].at_mm is None for name in stuck):
             facts = {"run": layout.run, "why": layout.why}
             yield view.hit_with((layout.machine, layout.unit), facts, layout.place)

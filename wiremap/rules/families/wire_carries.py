@@ -18,7 +18,7 @@ from wiremap.sizing.sized import Sized
 
 WIRE = Family("wire", Matter.UNIT)
 SIGNALS = ("coding", "input", "bus", "data", "loop")  # no current to speak of
-HEATING = ("wire", "let-through")  # faults that speak of the wire, not of its contacts
+HEATING = ("wire", "let-through")  # objections that speak of the wire, not of its contacts
 
 
 @WIRE.caution(
@@ -96,8 +96,8 @@ def _is_proven(view: View, leg: _Leg) -> bool:
     """Whether a wire bears its fuse, or, where it lies behind none, what is said to flow in it."""
     behind = view.once(_judged_by_wire).get(leg.point or leg.conductor.circuit)
     if behind:
-        faults = [fault.kind for judged in behind for fault in judged.faults]
-        return view.job.surroundings.bundle is not None and not set(faults) & set(HEATING)
+        objections = [objection.kind for judged in behind for objection in judged.objections]
+        return view.job.surroundings.bundle is not None and not set(objections) & set(HEATING)
     if leg.point in view.points and _carries_nothing(view, leg.point):
         return True
     size = sizes(view).conductors[leg.conductor.id]
@@ -145,7 +145,7 @@ def conductor_below_fuse(view: View) -> Hits:
         yield fuse.hit(
             view,
             *wires,
-            reason=against[0].fault.text,
+            reason=against[0].objection.text,
             wires=" and ".join(_wire(judged) for judged in wires.values()),
             largest=_largest(fuse),
         )
