@@ -42,19 +42,26 @@ def typed(entry: Entry) -> str:
 
 
 def test_a_walk_over_a_sound_build_ends_in_a_pass(demo: Job) -> None:
-    """Enter as expected where a beep or silence is, a number where ohms are asked."""
+    """Every reading typed as the meter shows it: a beep, silence, a diode or a number."""
     w, copper = walk(demo), Copper(demo)
     turns = 0
     while (turn := w.turn()) is not None:
         turns += 1
         assert turn.probe is not None and not turn.telling
-        plain = turn.probe.expect in ("beep", "silent", "diode")
-        assert (
-            w.answer(turn, "" if plain else typed(copper.answer(turn.probe)), "RK", "2026-03-02")
-            is not None
-        )
+        assert w.answer(turn, typed(copper.answer(turn.probe)), "RK", "2026-03-02")
         assert turns < 200
     assert w.judged().verdict == "pass"
+
+
+def test_enter_is_no_answer(demo: Job) -> None:
+    """Forty bare Enters: nothing stands under anybody's name, and what is wanted is said."""
+    w = walk(demo)
+    for _ in range(40):
+        turn = w.turn()
+        assert turn is not None
+        assert w.answer(turn, "", "RK", "2026-03-02") == ()
+        assert "Enter is no answer" in w.refused(turn, "")
+    assert w.entries == []
 
 
 def test_a_walk_turns_to_diagnosis(demo: Job) -> None:
@@ -122,11 +129,12 @@ def test_enter_says_what_is_wanted_of_a_figure(demo: Job) -> None:
     """Where ohms are expected, Enter is no answer: what to type and what is expected is said."""
     w = walk(demo)
     turn = w.turn()
+    copper = Copper(demo)
     while turn is not None and turn.probe is not None and turn.probe.expect != "ohms":
-        w.answer(turn, "", "RK", "2026-03-02")
+        w.answer(turn, typed(copper.answer(turn.probe)), "RK", "2026-03-02")
         turn = w.turn()
     assert turn is not None and w.answer(turn, "", "RK", "2026-03-02") == ()
-    assert "type the ohms on the display (111.22 to 129.02 ohm expected)" in w.refused(turn, "")
+    assert "type the ohms on the display (0 to 1 ohm expected)" in w.refused(turn, "")
     assert "`maybe` is no answer here" in w.refused(turn, "maybe")
 
 
@@ -303,7 +311,7 @@ def test_the_command(tmp_path: Path) -> None:
         0
     ].keys()
     before = len(load_notebook(here / "notebook.yaml").value.entries)  # type: ignore[union-attr]
-    walked = run(here, "job.yaml", "--walk", "--by", "RK", text="\nb\n0.2\n?\nq\n")
+    walked = run(here, "job.yaml", "--walk", "--by", "RK", text="b\nb\n0.2\n?\nq\n")
     assert walked.returncode == 1 and "kept" in walked.stdout
     assert before + 2 == len(load_notebook(here / "notebook.yaml").value.entries)  # type: ignore[union-attr]
     (here / "bench.txt").write_text(

@@ -26,7 +26,7 @@ from wiremap.ringout.readings import DIODE_RANGE
 
 KEYS = (
     "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, no diode, "
-    "Enter as expected, m mended (and its contacts), u undo, ? why, h this list, q keep and stop"
+    "m mended (and its contacts), u undo, ? why, h this list, q keep and stop; Enter is no answer"
 )
 KEPT, BACK, WHY, HELP = "q", "u", "?", "h"
 _WORDS = {
@@ -206,18 +206,10 @@ class Walk:
         return [] if seen is None else [self._entry(turn, turn.red, turn.black, seen)]
 
     def _seen(self, turn: Turn, text: str) -> Seen | Span | None:
-        if not text:
-            return self._as_expected(turn)
         if text.casefold() in NO_DIODE:
             return Seen.SILENT if turn.unit == Shows.DIODE else None
         seen = read_seen(text)
         return None if seen == Seen.BEEP and turn.unit == Shows.OHMS else seen
-
-    def _as_expected(self, turn: Turn) -> Seen | None:
-        """Enter stands for a beep or a silence; a value must be typed."""
-        if turn.telling or turn.probe is None or turn.probe.expect == Shows.OHMS:
-            return None
-        return Seen(turn.probe.expect)
 
     def _entry(
         self, turn: Turn, red: Sequence[str], black: Sequence[str], seen: Seen | Span
@@ -278,12 +270,12 @@ class Walk:
             )
         if typed:
             return f"`{typed}` is no answer here: {KEYS}"
-        if turn.telling or turn.probe is None:
-            return "nothing is expected here, both answers tell something: type what the meter does"
-        return (
-            f"a figure is wanted here: type the ohms on the display ({turn.expect} expected), "
-            f"o if it shows none"
-        )
+        if turn.unit == Shows.OHMS:
+            wanted = f" ({turn.expect} expected)" if turn.expect else ""
+            return (
+                f"a figure is wanted here: type the ohms on the display{wanted}, o if it shows none"
+            )
+        return f"Enter is no answer: type what the meter does ({KEYS})"
 
     def undo(self) -> tuple[Entry, ...]:
         """Take the last answer back, also one of an earlier walk.
