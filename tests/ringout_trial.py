@@ -223,7 +223,9 @@ class Trial:
         tally.counts[
             apart + ("named first" if rank == 0 else "among three" if rank in (1, 2) else "missed")
         ] += 1
-        if rank not in ((0,) if len(made) == 1 else (0, 1, 2)):
+        if rank is None and self.one_is_certain(made, judged):
+            tally.counts["one certain, to be mended first"] += 1
+        elif rank not in ((0,) if len(made) == 1 else (0, 1, 2)):
             leading = "; ".join(
                 f"{e.cost:.2f} {[(f.kind, *f.subject) for f in e.mistakes]} leaves {len(e.unexplained)}"
                 for e in judged.explanations[:3]
@@ -231,6 +233,15 @@ class Trial:
             tally.missed.append(
                 f"{self.job.title}: {apart}{what}: rank {rank} after {asked}: {leading}"
             )
+
+    def one_is_certain(self, made: tuple[Wrong, ...], judged: Judgement) -> bool:
+        """Whether one mistake of several is told as certain, and rightly: the others follow its mending."""
+        single = [self.metal(self.copper((wrong,)))[0] for wrong in made]
+        told = [
+            groups(mistake.on(self.as_drawn.sound), self.points)
+            for mistake in judged.diagnosis.certain
+        ]
+        return len(made) > 1 and any(each in single for each in told)
 
     def replies(self, copper: Copper, ask: Ask) -> list[Entry]:
         """What a person notes of one question: of a sweep which of its points beeped."""
