@@ -362,7 +362,7 @@ def test_the_walk_asks_to_part_it_and_keeps_the_state(demo: Job) -> None:
     assert turn is not None and "part ground from what it meets outside the harness" in " ".join(
         walk.show(turn)
     )
-    (entry,) = walk.answer(turn, "", "RK", "2026-03-02")
+    (entry,) = walk.answer(turn, "s", "RK", "2026-03-02")
     assert (entry.seen, entry.state) == ("silent", "ground parted")
 
 
