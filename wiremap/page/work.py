@@ -17,6 +17,7 @@ from wiremap.content.cards import ReadingCard, RingoutCard, ringout_card
 from wiremap.diagnose.walk import Walk
 from wiremap.evidence.opened import OpenJob, open_job, save
 from wiremap.model import Entry
+from wiremap.reports.text import verdict_line
 from wiremap.ringout.plan import Plan, plan
 
 ANSWERED_ELSEWHERE = (
@@ -72,8 +73,7 @@ class Work:
     def standing_lines(self) -> tuple[str, ...]:
         """The verdict of the paper and what the ring-out says, a sentence each."""
         checked = check_job(self._now().opened.filed)
-        paper = f"Paper: {checked.verdict}"
-        return (paper, *self._walk().judged().told())
+        return (verdict_line(checked), *self._walk().judged().told())
 
     def ringout_card(self) -> RingoutCard:
         """The readings to take next."""
