@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wiremap.base import Severity
 from wiremap.check import Checked, Report, Verdict
+from wiremap.model import EndKind
 from wiremap.survey.questions import questions
 
 UNREAD = "mend what could not be read, then check again"
@@ -32,10 +33,17 @@ def after_job(checked: Checked) -> str:
     if _unsigned(checked):
         return f"sign what is left, or mend it: wiremap sign {path} --by NAME"
     if surveyed < of_cavities and not rung_out:
-        return f"read what is left before the cut: wiremap survey {path}"
+        return f"read what is left {_when_surveyed(checked)}: wiremap survey {path}"
     if rung_out < of_circuits:
         return f"ring out what was built: wiremap ringout {path} --walk --by NAME"
     return f"first power, step by step: wiremap ringout {path} --power"
+
+
+def _when_surveyed(checked: Checked) -> str:
+    job = checked.job
+    if job is not None and any(end.kind is EndKind.CUT_TAIL for end in job.ends.values()):
+        return "before the cut"
+    return "on the machine"
 
 
 def _lift_the_hold(checked: Checked) -> str:

@@ -1,0 +1,177 @@
+"""What `wiremap demo` tells: two small jobs, each with its files and the commands that it runs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One command of a demo: its words with `{f}` for the folder, the file that it makes.
+
+    The command writes the file itself (`-o`) if `writes` is set; otherwise what it prints is kept
+    there.  `output` tells a person of that option.
+    """
+
+    file: str
+    words: tuple[str, ...]
+    what: str
+    look: str
+    writes: bool = False
+    output: tuple[str, ...] = ()
+
+    def call(self, folder: str) -> list[str]:
+        """The words of the command."""
+        return [word.format(f=folder) for word in self.words]
+
+    def told(self, folder: str) -> str:
+        """The command as a person would type it."""
+        return " ".join(("wiremap", *self.words, *self.output)).format(f=folder)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Story:
+    """One demo: where its files lie in `pinouts_demo`, where they go, what is run and told.
+
+    `within` is the folder below `pinouts_demo`, empty for that folder itself; `folder` the one
+    below the results.  `closing` bears `{f}` for the folder of the results.
+    """
+
+    within: str
+    folder: str
+    introduction: tuple[str, ...]
+    contents: str
+    steps: tuple[Step, ...]
+    closing: tuple[str, ...]
+
+
+_JOB = "{f}/spreader/job.yaml"
+_ADAPTER = "{f}/adapter/job.yaml"
+
+SPREADER = Story(
+    within="",
+    folder="spreader",
+    introduction=(
+        "A salt spreader's series 1 controller is dead; a series 2 controller is fitted, its "
+        "pigtail cut from a wreck.",
+        "All of it is invented, on a 12 V carrier. On a 24 V truck this is another job, and the "
+        "check stops it.",
+    ),
+    contents="the raw papers, the finished job, its notebook",
+    steps=(
+        Step(
+            file="proposed.yaml",
+            words=(
+                "propose",
+                "{f}/spreader/papers/series1-loom.yaml",
+                "{f}/spreader/papers/series2-donor.yaml",
+            ),
+            what="the mapping proposed from the two raw papers",
+            look="no circuit that matters is `certain` there: the two valves, the merged supplies "
+            "and the coding contact are questions, the bus of 250 and 500 kbit/s needs a gateway, "
+            "and service data (loom 14) finds no home",
+            writes=True,
+        ),
+        Step(
+            file="proposed-check.txt",
+            words=("check", "{f}/proposed.yaml"),
+            what="the rule book on that raw proposal",
+            look="HOLD, and why: nobody has settled the questions yet",
+        ),
+        Step(
+            file="check.txt",
+            words=("check", _JOB),
+            what="the rule book on the finished job",
+            look="paper in order; every caution is signed by name",
+        ),
+        Step(
+            file="slips.txt",
+            words=("slips", _JOB),
+            what="what one slip of the hand would do",
+            look="the 12 V beside the 5 V, the mirrored face, the exchanged valves",
+        ),
+        Step(
+            file="ringout.txt",
+            words=("ringout", _JOB),
+            what="the continuity test, fewest probes first",
+            look="what each probe proves, and what no probe can",
+        ),
+        Step(
+            file="sheet.pdf",
+            words=("sheet", _JOB, "--annex"),
+            what="the splice sheet for the bench",
+            look="the map with both faces of each connector, the joints one wire at a time",
+            writes=True,
+            output=("-o", "{f}/sheet.pdf", "--force"),
+        ),
+    ),
+    closing=(
+        "Wiring only: none of this proves that the two controllers understand each other,",
+        "and no paper is a permission to power up.",
+        "Next: change a line in {f}/spreader/job.yaml (join loom.1 and donor.1, say) and run the "
+        "check again.",
+    ),
+)
+
+ADAPTER = Story(
+    within="adapter",
+    folder="adapter",
+    introduction=(
+        "The spreader's work lamps and its camera have a plug each; a new head has both behind "
+        "one plug.",
+        "Nothing is cut: an adapter goes between the two old plugs and the new one. All of it is "
+        "invented.",
+    ),
+    contents="the pinouts of the three plugs, the finished job, its notebook, a first build gone "
+    "wrong",
+    steps=(
+        Step(
+            file="adapter-proposed.yaml",
+            words=(
+                "propose",
+                "--adapter",
+                "--old",
+                "{f}/adapter/lamp-plug.yaml",
+                "{f}/adapter/camera-plug.yaml",
+                "--new",
+                "{f}/adapter/head.yaml",
+            ),
+            what="the mapping proposed from two old plugs and a new one",
+            look="each earth goes to its own; the camera's feed and the lens heater's are one "
+            "question; the beacon and the microphone find no home",
+            writes=True,
+        ),
+        Step(
+            file="adapter-check.txt",
+            words=("check", _ADAPTER),
+            what="the rule book on the finished adapter",
+            look="paper in order, rung out; the microphone's contact was never measured, and is "
+            "not joined",
+        ),
+        Step(
+            file="adapter-slips.txt",
+            words=("slips", _ADAPTER),
+            what="what one slip of the hand would do",
+            look="a plug read mirrored, a feed in the contact beside its own",
+        ),
+        Step(
+            file="adapter-first-build.txt",
+            words=("ringout", _ADAPTER, "--readings", "{f}/adapter/first-build.txt"),
+            what="the readings of a first build",
+            look="the two wires of the picture pair are named as exchanged",
+        ),
+        Step(
+            file="adapter-sheet.pdf",
+            words=("sheet", _ADAPTER, "--annex"),
+            what="the sheet for the bench",
+            look="one row for each wire from plug to plug, both faces of each of the three",
+            writes=True,
+            output=("-o", "{f}/adapter-sheet.pdf", "--force"),
+        ),
+    ),
+    closing=(
+        "Wiring only: none of this proves that head and screen understand each other,",
+        "and no paper is a permission to power up.",
+        "Next: exchange head.8 and head.9 in {f}/adapter/job.yaml and run the check again.",
+    ),
+)
