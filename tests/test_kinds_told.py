@@ -12,7 +12,7 @@ import pytest
 
 from wiremap.check import check
 from wiremap.cli.main import main
-from wiremap.files.source import read_bytes
+from wiremap.files.filebytes import read_bytes
 
 JOB = "wiremap: job/1\nends: {loom: old.yaml, donor: new.yaml}\ncircuits: [loom.1 - donor.1]\n"
 PINOUT = "wiremap: pinout/1\ncavities: {1: +12 always, 2: ground}\n"

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from wiremap.files import source, strict
+from wiremap.files import filebytes, source, strict
 from wiremap.files.strict import Document, Map, Scalar, Seq
 
 C_PARSER = strict._Parser
@@ -319,7 +319,7 @@ def test_limits_bite_while_reading() -> None:
     )
     wide = "a: [" + "1," * (strict.MAX_NODES + 10) + "]\n"
     assert "200,000" in only(wide)[3]
-    rule, *_, said = only(b"a: " + b"x" * source.MAX_BYTES)
+    rule, *_, said = only(b"a: " + b"x" * filebytes.MAX_BYTES)
     assert rule == "over-limit" and "2 MiB" in said
 
 

@@ -50,7 +50,7 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
 
 
 def text_of(path: Path | str) -> str | Finding:
-    """The text of a file of lines, or why it could not be read; a pipe is never waited for."""
+    """The text of a file of lines, or why it could not be read; a pipe is waited for a while."""
     shown = Path(path).as_posix()
     text, faults = read_plain(Path(path), shown, MOST_BYTES)
     return faults[0] if text is None else text

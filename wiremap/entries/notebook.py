@@ -10,9 +10,8 @@ from typing import NamedTuple
 from wiremap.base import Finding
 from wiremap.entries.lines import text_of
 from wiremap.entries.probe_lines import batch
-from wiremap.files import load_notebook
-from wiremap.files.adding import read_notebook, with_entries
-from wiremap.files.head import head_of
+from wiremap.files.adding import notebook_in, read_notebook, with_entries
+from wiremap.files.head import head_in_bytes
 from wiremap.files.write import update_text
 from wiremap.model import Address, Entry, EntryKind, without_struck
 
@@ -27,13 +26,14 @@ def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = 
 
     `read` reads the lines.
     """
+    shown = Path(path).as_posix()
     text = text_of(path)
     if isinstance(text, Finding):
         return (), (text,)
-    if not head_of(path).ours:
-        return read(text, Path(path).as_posix(), by, date)
-    loaded = load_notebook(path)
-    return (loaded.value.entries if loaded.value else ()), loaded.findings
+    if not head_in_bytes(text.encode(), shown).ours:
+        return read(text, shown, by, date)
+    notebook, faults = notebook_in(text, shown)
+    return (notebook.entries if notebook else ()), faults
 
 
 def respelled(points: Iterable[str], entries: Iterable[Entry]) -> tuple[Entry, ...]:

@@ -54,21 +54,28 @@ def with_entries(text: str, path: Path, entries: Sequence[Entry]) -> str | Findi
     return new_text
 
 
-def read_notebook(text: str, shown: str) -> Notebook | Finding:
-    """The notebook that a text holds, or the first fault in it."""
+def notebook_in(text: str, shown: str) -> tuple[Notebook | None, tuple[Finding, ...]]:
+    """The notebook that a text holds, and all that is wrong with it."""
     clean, faults = decode(text.encode("utf-8"), shown)
     if clean is None:
-        return faults[0]
+        return None, faults
     document = parse(clean)
     head = head_in(document)
     if head.faults:
-        return head.faults[0]
+        return None, head.faults
     if head.kind != "notebook":
         message = f"this is a {head.kind}, and a notebook is wanted here"
-        return fault("wrong-kind", message, Place(shown), fix="Name another file for the entries.")
+        fix = "Name another file for the entries."
+        return None, (fault("wrong-kind", message, Place(shown), fix=fix),)
     to = Faults(shown)
     notebook = build_notebook(document, to)
-    return to.ordered()[0] if notebook is None else notebook
+    return notebook, to.ordered()
+
+
+def read_notebook(text: str, shown: str) -> Notebook | Finding:
+    """The notebook that a text holds, or the first fault in it."""
+    notebook, faults = notebook_in(text, shown)
+    return faults[0] if notebook is None else notebook
 
 
 def _refused(found: Finding) -> Finding:

@@ -26,7 +26,8 @@ from yaml.events import (
 
 from wiremap.base import Finding, Place, fault
 from wiremap.files import hints
-from wiremap.files.source import Text, decode, read_bytes
+from wiremap.files.filebytes import read_bytes
+from wiremap.files.source import Text, decode
 from wiremap.files.strict import Document, Map, Node, Scalar, events
 
 KEY = "wiremap"
@@ -63,8 +64,11 @@ def head_of(path: Path | str) -> Head:
     path = Path(path)
     shown = path.as_posix()
     data, faults = read_bytes(path, shown)
-    if data is None:
-        return Head(faults=faults)
+    return Head(faults=faults) if data is None else head_in_bytes(data, shown)
+
+
+def head_in_bytes(data: bytes, shown: str) -> Head:
+    """What the bytes of a file declare it to be; `shown` is the name for findings."""
     text, faults = decode(data, shown)
     meant = _MEANT.search(data)
     if text is None:

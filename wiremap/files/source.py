@@ -1,22 +1,18 @@
-"""From a path to clean text: everything that can be wrong with a file before its YAML is looked
+"""From bytes to clean text: everything that can be wrong with a file before its YAML is looked
 at.
 """
 
 from __future__ import annotations
 
-import difflib
 import hashlib
-import os
 import re
-import stat
 import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
+from wiremap.files.filebytes import MAX_BYTES, read_bytes, too_large
 
-MAX_BYTES = 2 * 1024 * 1024
-_AT_ONCE = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
 MAX_SHOWN = 5  # of one kind of fault per file
 
 BIDI = "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"
@@ -57,54 +53,17 @@ def read_text(path: Path, shown: str) -> tuple[Text | None, tuple[Finding, ...]]
     return (None, faults) if data is None else decode(data, shown)
 
 
-def read_bytes(
-    path: Path, shown: str, limit: int = MAX_BYTES
-) -> tuple[bytes | None, tuple[Finding, ...]]:
-    """The bytes of a regular file of at most `limit` bytes; a pipe or device is never waited
-    for.
-    """
-    try:
-        descriptor = os.open(path, os.O_RDONLY | _AT_ONCE)
-    except (OSError, ValueError) as error:
-        return None, (_not_opened(path, shown, error),)
-    mode = os.fstat(descriptor).st_mode
-    if not stat.S_ISREG(mode):
-        os.close(descriptor)
-        return None, (_not_a_file(shown, mode),)
-    with os.fdopen(descriptor, "rb") as file:
-        try:
-            data: bytes | None = file.read(limit + 1)
-        except OSError as error:
-            return None, (_not_opened(path, shown, error),)
-    if data is None:  # a device in a file's guise that has nothing to give yet
-        return None, (_not_a_file(shown, stat.S_IFCHR),)
-    if len(data) > limit:
-        return None, (too_large(shown, limit),)
-    return data, ()
-
-
 def read_plain(path: Path, shown: str, limit: int) -> tuple[str | None, tuple[Finding, ...]]:
-    """The text of a file that is no YAML, such as lines of readings; a byte order mark is
+    """The text of a file or pipe that is no YAML, such as lines of readings; a byte order mark is
     dropped.
     """
-    data, faults = read_bytes(path, shown, limit)
+    data, faults = read_bytes(path, shown, limit, pipes=True)
     if data is None:
         return None, faults
     found = _not_utf8(data, shown)
     if found is not None:
         return None, (found,)
     return data.decode("utf-8-sig"), ()
-
-
-def too_large(shown: str, limit: int) -> Finding:
-    """The fault for a file that goes on beyond its limit."""
-    size = f"{limit // 1048576} MiB" if limit >= 1048576 else f"{limit // 1024} KiB"
-    return fault(
-        "over-limit",
-        f"the file is larger than {size}",
-        Place(shown),
-        fix="A pin table or job of that size is most likely another kind of file; split it if not.",
-    )
 
 
 def decode(data: bytes, shown: str) -> tuple[Text | None, tuple[Finding, ...]]:
@@ -219,63 +178,3 @@ def _looks_utf16(head: bytes) -> bool:
         return False
     even, odd = head[0::2].count(0), head[1::2].count(0)
     return max(even, odd) > len(head) * 0.3 and min(even, odd) < len(head) * 0.02
-
-
-def _not_opened(path: Path, shown: str, error: OSError | ValueError) -> Finding:
-    place = Place(shown)
-    if isinstance(error, FileNotFoundError | NotADirectoryError):
-        return fault("no-such-file", "there is no such file", place, fix=_near(path))
-    if isinstance(error, IsADirectoryError) or (
-        isinstance(error, PermissionError) and path.is_dir()
-    ):
-        return _not_a_file(shown, stat.S_IFDIR)
-    if isinstance(error, PermissionError):
-        return fault(
-            "unreadable-file",
-            "the file may not be read (no permission)",
-            place,
-            fix="Change its permissions, or copy it to a folder of your own.",
-        )
-    words = (
-        error.strerror
-        if isinstance(error, OSError) and error.strerror
-        else "the name cannot be a file's"
-    )
-    return fault(
-        "unreadable-file",
-        f"the file cannot be opened: {words.lower()}",
-        place,
-        fix="Check its name and place.",
-    )
-
-
-def _near(path: Path) -> str:
-    try:
-        names = sorted(entry.name for entry in os.scandir(path.parent or Path()) if entry.is_file())
-    except (OSError, ValueError):
-        return f"The folder {path.parent.as_posix()} is not there either; check the path."
-    stems = {
-        Path(name).stem: name for name in reversed(names[:2000])
-    }  # the ending would make all files of a kind look alike
-    close = difflib.get_close_matches(path.stem, list(stems), n=1, cutoff=0.65)
-    return (
-        f"Did you mean {stems[close[0]]}?"
-        if close
-        else "Check the name, and the folder you are in."
-    )
-
-
-def _not_a_file(shown: str, mode: int) -> Finding:
-    if stat.S_ISDIR(mode):
-        return fault(
-            "not-a-file",
-            "this is a folder, not a file",
-            Place(shown),
-            fix="Name the file inside it.",
-        )
-    return fault(
-        "not-a-file",
-        "this is a pipe or a device, not a file",
-        Place(shown),
-        fix="Save the text to a file first and name that.",
-    )

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
 from wiremap.files import notebook_beside
+from wiremap.files.filebytes import read_bytes
 from wiremap.files.strict import Scalar
 from wiremap.share.limits import MAX_MEMBER
 from wiremap.share.manifest import MANIFEST
@@ -37,7 +38,9 @@ def members(job: Path, *, gather: bool) -> Members:
         _take(found, job, reference, gather=gather)
     beside = notebook_beside(job)
     if beside.is_file() and not beside.is_symlink():
-        found.files.setdefault(beside.name, _read(beside))
+        data, faults = read_bytes(beside, beside.as_posix(), MAX_MEMBER)
+        found.faults += faults
+        found.files.setdefault(beside.name, data or b"")
     here = Place(job.as_posix())
     bad = name_fault(job.name)
     if bad:
@@ -47,7 +50,9 @@ def members(job: Path, *, gather: bool) -> Members:
     if twice:
         words = f"`{twice}` would stand twice in the pack, but for case"
         found.faults.append(fault("pack-name", words, here))
-    found.files[job.name] = _pointed(job.read_bytes(), found.moved)
+    data, faults = read_bytes(job, job.as_posix())
+    found.faults += faults
+    found.files[job.name] = _pointed(data or b"", found.moved)
     return found
 
 
@@ -56,17 +61,13 @@ def _take(found: Members, job: Path, reference: Reference, *, gather: bool) -> N
     named = reference.text
     place = Place(job.as_posix(), reference.node.line, reference.node.col)
     path = job.parent / named
-    try:
-        name = _inner_name(job, path, named)
-        data = _read(path)
-    except OverflowError:
-        words = f"`{named}` is larger than {MAX_MEMBER // 2**20} MiB"
-        found.faults.append(fault("over-limit", words, place, fix="Share a smaller file."))
+    data, faults = read_bytes(path, named, MAX_MEMBER)
+    if data is None:
+        found.faults += [
+            replace(each, message=f"`{named}`: {each.message}", place=place) for each in faults
+        ]
         return
-    except (OSError, ValueError):
-        words = f"{named}: there is no such file to be read"
-        found.faults.append(fault("no-such-file", words, place, fix="Check the name in the job."))
-        return
+    name = _inner_name(job, path, named)
     if not name and not gather:
         fix = "Copy it beside the job, or pack with --gather to put a copy into the pack."
         words = f"`{named}` is outside the job's own folder"
@@ -90,17 +91,6 @@ def _inner_name(job: Path, path: Path, named: str) -> str:
     if Path(named).is_absolute() or path.is_symlink() or not real.is_relative_to(base):
         return ""
     return real.relative_to(base).as_posix()
-
-
-def _read(path: Path) -> bytes:
-    """A plain file's bytes; OSError for pipes and devices, OverflowError beyond a pack's limit."""
-    if not path.is_file():
-        raise FileNotFoundError(str(path))
-    with open(path, "rb") as file:
-        data = file.read(MAX_MEMBER + 1)
-    if len(data) > MAX_MEMBER:
-        raise OverflowError(str(path))
-    return data
 
 
 def _free(name: str, files: Mapping[str, bytes], data: bytes) -> str:

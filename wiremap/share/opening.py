@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import io
-import os
 import stat
 import zipfile
 from collections.abc import Iterable, Mapping
@@ -13,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, Place, fault
+from wiremap.files.filebytes import read_bytes
 from wiremap.share.limits import BROKEN_ZIP, MAX_FILE, MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
 from wiremap.share.manifest import MANIFEST, Unfit, read_manifest
 from wiremap.share.names import name_fault
@@ -36,12 +36,11 @@ class Opened:
 
 def open_pack(path: Path | str) -> Opened:
     """Verify a pack."""
-    path = Path(path)
-    try:
-        data = _file(path)
-    except Unfit as unfit:
-        return _refused(unfit, path.as_posix())
-    return open_bytes(data, path.as_posix())
+    shown = Path(path).as_posix()
+    data, faults = read_bytes(Path(path), shown, MAX_FILE, pipes=True)
+    if data is None:
+        return Opened({}, {}, faults)
+    return open_bytes(data, shown)
 
 
 def open_bytes(data: bytes, shown: str) -> Opened:
@@ -64,19 +63,6 @@ def _refused(unfit: Unfit, shown: str) -> Opened:
         fix="Ask the sender for a fresh one made with `wiremap pack`.",
     )
     return Opened({}, {}, (found,))
-
-
-def _file(path: Path) -> bytes:
-    try:
-        if not stat.S_ISREG(os.stat(path).st_mode):
-            raise Unfit("it is not a file")
-        with open(path, "rb") as file:
-            data = file.read(MAX_FILE + 1)
-    except OSError as error:
-        raise Unfit((error.strerror or "it cannot be read").lower()) from None
-    if len(data) > MAX_FILE:
-        raise Unfit(f"it is larger than {MAX_FILE // MIB} MiB")
-    return data
 
 
 def _expanded(data: bytes) -> dict[str, bytes]:

@@ -9,7 +9,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
-from wiremap.files.source import read_bytes
+from wiremap.files.filebytes import read_bytes
 from wiremap.files.write_several import write_several
 
 LEDGER = ".wiremap-written.json"

@@ -7,6 +7,7 @@ import io
 import re
 from pathlib import Path
 
+from wiremap.files.filebytes import read_bytes
 from wiremap.files.source import HIDDEN
 from wiremap.share.cells import Cell, Row, Table, beyond, one_line, refused, restored
 from wiremap.share.cells import too_large as row_too_large
@@ -20,19 +21,9 @@ LOOKED_AT = 50  # lines, to tell what parts the columns
 
 def read_table(path: Path) -> Table:
     """The rows of a CSV, TSV or workbook file; nothing is retyped."""
-    if path.is_dir():
-        return refused(path, "not-a-file", "this is a folder, not a file", "Name the table itself.")
-    if path.exists() and not path.is_file():  # a pipe would never end
-        return refused(path, "not-a-file", "this is not a file", "Name the table itself.")
-    try:
-        with open(path, "rb") as file:
-            data = file.read(MAX_BYTES + 1)
-    except OSError as error:
-        words = (error.strerror or "it cannot be read").lower()
-        return refused(path, "no-such-file", words, "Check the name.")
-    if len(data) > MAX_BYTES:
-        words = f"the table is larger than {MAX_BYTES // 2**20} MiB"
-        return refused(path, "over-limit", words, "Save the one sheet alone.")
+    data, faults = read_bytes(path, path.as_posix(), MAX_BYTES, pipes=True)
+    if data is None:
+        return Table((), findings=faults)
     if data.startswith(b"PK"):
         return read_workbook(path, data)
     return _text(path, data)
