@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from wiremap.evidence import metered
+from wiremap.evidence.meter import displayed
 from wiremap.mistakes.build import FORWARD, NOWHERE, Build
 from wiremap.model import Span, State
 
@@ -37,9 +38,8 @@ def apart(
     span = build.ohms(red, black, state)
     if math.isinf(span.low):
         return Expectation(Shows.SILENT)
-    shown = metered(span)
-    high = shown.high if math.isinf(shown.high) else round(shown.high, 3)
-    return Expectation(Shows.OHMS, round(shown.low, 3), high)
+    shown = displayed(span)
+    return Expectation(Shows.OHMS, shown.low, shown.high)
 
 
 def contradicts(
