@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
+
+from wiremap.content.face_pieces import FaceBlock, FaceView, FlagLine, Hole, Look
 from wiremap.content.given import Given
-from wiremap.content.pieces import FaceBlock, FaceView, FlagLine, Hole, Look, Section
-from wiremap.content.words import listed, spaced
-from wiremap.model import Address, End, EndKind, Face, LookedAt, Side, Treat
+from wiremap.content.pieces import Section
+from wiremap.content.words import NO_COLOUR, colour_word, listed, spaced
+from wiremap.graph import Harness
+from wiremap.model import Address, Circuit, End, EndKind, Face, LookedAt, Side, Treat, Wire
+from wiremap.rules.lookalikes import Group, lookalikes
+from wiremap.rules.view import View
 
 FLAGGED_ROWS = 4  # of a face with more rows the flags are listed beside it
 WHOSE = {Side.MACHINE: "machine's", Side.UNIT: "new unit's", Side.BETWEEN: "in-line"}
@@ -16,6 +22,7 @@ WHAT = {
     EndKind.TAP: "wires in service",
 }
 LOOKS = {Treat.BLANK: Look.BLANK, Treat.CAP: Look.OUT}
+TREATED = {Treat.BLANK: "plug", Treat.CAP: "tied back", Treat.LEAVE: "as found"}
 
 
 def faces_section(given: Given) -> Section:
@@ -23,86 +30,180 @@ def faces_section(given: Given) -> Section:
     return Section(
         key="faces",
         title="Faces of the connectors",
-        drawn_from="mating face: looking into the contacts; wire-entry side: looking at the wires",
-        blocks=tuple(_face(given, end) for end in given.job.ends.values()),
-        lead="Read the moulded digits aloud first. Arrow: contact 1. Heavy ring: large contact. "
-        "Strokes: wire tied back. Double ring: blanking plug.",
+        drawn_from="the eye shows which side you look at: the two views mirror each other",
+        blocks=tuple(face_blocks(given.harness)),
+        lead="Read the moulded digits aloud first. Pennant: contact 1. Heavy ring: large contact. "
+        "Strokes: wire tied back. Double ring: blanking plug. Diamond: alike in colour, go by "
+        "cavity and beep.",
     )
 
 
-def _face(given: Given, end: End) -> FaceBlock:
-    connector, face = end.pinout.connector, end.pinout.connector.face
-    contacts = f"{connector.contacts}s" if connector.contacts else ""
-    what = spaced(WHOSE[end.side], WHAT[end.kind])
-    views: list[FaceView] = []
-    flags: list[FlagLine] = []
-    if face is not None and face.names:
-        listed_apart = len(face.rows) > FLAGGED_ROWS
-        for view in LookedAt:
-            views.append(_view(given, end, face.seen_from(view), flagged=not listed_apart))
-        if listed_apart:
-            lines = [FlagLine(name, _flag(given, Address(end.name, name))) for name in face.names]
-            flags = [line for line in lines if line.flag]
-    return FaceBlock(
-        name=end.name,
-        shell=listed(connector.shell, contacts, what),
-        views=tuple(views),
-        cavities=len(end.pinout.cavities),
-        flag_list=tuple(flags),
-    )
+def face_blocks(harness: Harness) -> Iterator[FaceBlock]:
+    """Every connector of a job with its two views."""
+    groups = lookalikes(View(harness))
+    for end in harness.job.ends.values():
+        yield _Connector(harness, end, _alike(groups.get(end.name, ()))).block()
 
 
-def _view(given: Given, end: End, face: Face, *, flagged: bool) -> FaceView:
-    first = _first(face)
-    sizes = {name: _contact(end, name) for name in face.names}
-    least = min(sizes.values(), default=0.0)
+Alike = Mapping[str, list[tuple[str, ...]]]
+"""For the colours in words, the groups of cavities whose wires bear them."""
 
-    def hole(name: str | None) -> Hole | None:
-        if name is None:
-            return None
-        address = Address(end.name, name)
-        return Hole(
-            name=name,
-            flag=_flag(given, address) if flagged else "",
-            look=_look(given, address),
-            large=sizes[name] > least,
-            first=name == first,
+
+def _alike(groups: Iterable[Group]) -> Alike:
+    """The wires of one end that look alike."""
+    found: dict[str, list[tuple[str, ...]]] = {}
+    for group in groups:
+        colours = dict.fromkeys("/".join(wire.colour.colours) for wire in group)
+        cavities = tuple(wire.cavity for wire in group)
+        found.setdefault(" or ".join(colours), []).append(cavities)
+    return found
+
+
+class _Connector:
+    """One end, made into what its faces show."""
+
+    def __init__(self, harness: Harness, end: End, alike: Alike) -> None:
+        self.harness, self.end, self.alike = harness, end, alike
+        self.doubled = {name for groups in alike.values() for group in groups for name in group}
+        self.face = end.pinout.connector.face
+        self.contact = {name: self._contact(name) for name in self.face.names} if self.face else {}
+
+    def block(self) -> FaceBlock:
+        """Its two views, or none where nobody has told how it looks."""
+        connector = self.end.pinout.connector
+        contacts = f"{connector.contacts}s" if connector.contacts else ""
+        what = spaced(WHOSE[self.end.side], WHAT[self.end.kind])
+        views: tuple[FaceView, ...] = ()
+        lines: tuple[FlagLine, ...] = ()
+        if self.face is not None and self.face.names:
+            apart = len(self.face.rows) > FLAGGED_ROWS
+            views = tuple(self._view(self.face, view, flagged=not apart) for view in LookedAt)
+            if apart:
+                lines = tuple(self._lines(self.face))
+        return FaceBlock(
+            name=self.end.name,
+            shell=listed(connector.shell, contacts, what),
+            views=views,
+            cavities=len(self.end.pinout.cavities),
+            flag_list=lines,
+            alike=tuple(_alike_words(groups, words) for words, groups in self.alike.items()),
         )
 
-    rows = [tuple(hole(name) for name in row) for row in face.padded()]
-    return FaceView(face.view, face.key, tuple(rows))
+    def _view(self, face: Face, side: LookedAt, *, flagged: bool) -> FaceView:
+        seen = face.seen_from(side)
+        rows = []
+        for row in seen.padded():
+            rows.append(tuple(self._hole(name, side, flagged=flagged) for name in row))
+        return FaceView(
+            view=side,
+            rows=tuple(rows),
+            key=seen.key,
+            key_shape=seen.key_shape,
+            key_by=seen.key_by or "",
+            contacts=self.end.pinout.connector.contacts,
+        )
+
+    def _hole(self, name: str | None, side: LookedAt, *, flagged: bool) -> Hole | None:
+        """A cavity, or a gap of the face."""
+        if name is None:
+            return None
+        address = Address(self.end.name, name)
+        flag = ""
+        if flagged:
+            flag = self._use(address)
+        if flag and side is LookedAt.WIRE_ENTRY:
+            flag = self._wire_words(address) or flag
+        return Hole(
+            name=name,
+            flag=flag,
+            look=self._look(address),
+            large=self.contact[name] > min(self.contact.values()),
+            first=name == first_cavity(self.face),
+            alike=side is LookedAt.WIRE_ENTRY and name in self.doubled,
+        )
+
+    def _lines(self, face: Face) -> Iterator[FlagLine]:
+        """Flags for a list: the use, then the wire."""
+        for name in face.names:
+            address = Address(self.end.name, name)
+            use = self._use(address)
+            if use:
+                yield FlagLine(name, listed(use, self._wire_words(address)))
+
+    def _use(self, address: Address) -> str:
+        """The circuit at a cavity, one without a name by its far end; else how it is treated."""
+        for name in self.harness.circuits_at(address):
+            join = self.harness.circuit(name).join
+            if name not in join:
+                return name
+            return f"to {listed(*(other for other in join if other != address))}"
+        entry = self.harness.job.not_joined.get(address)
+        if entry is None or entry.treat is None:
+            return ""
+        return TREATED[entry.treat]
+
+    def _look(self, address: Address) -> Look:
+        if self.harness.circuits_at(address):
+            return Look.WIRED
+        entry = self.harness.job.not_joined.get(address)
+        if entry is None or entry.treat is None:
+            return Look.EMPTY
+        return LOOKS.get(entry.treat, Look.EMPTY)
+
+    def _wire_words(self, address: Address) -> str:
+        """The colour of the wire in a cavity, letters before the word; empty where none is in."""
+        if self._look(address) not in (Look.WIRED, Look.OUT):
+            return ""
+        wire = wire_in(self.harness, address)
+        if wire is None:
+            return NO_COLOUR
+        return colour_words(wire)
+
+    def _contact(self, name: str) -> float:
+        """What tells a large contact from a small one: its current, else its largest wire."""
+        cavity = self.end.pinout.cavities.get(name)
+        if cavity is None:
+            return 0.0
+        wires = cavity.accepts.csa_mm2
+        return cavity.accepts.amps or (wires.high if wires else 0.0)
 
 
-def _first(face: Face) -> str:
-    if "1" in face.names:
-        return "1"
-    whole = [n for n in face.names if n.isdigit()]
-    return min(whole, key=int) if whole else min(face.names)
+def first_cavity(face: Face | None) -> str:
+    """The cavity that the pennant points at: 1, else the least number, else the first name."""
+    names = face.names if face is not None else ()
+    whole = [name for name in names if name.isdecimal() and name.isascii()]
+    if whole:
+        return min(whole, key=int)
+    return min(names, default="")
 
 
-def _contact(end: End, name: str) -> float:
-    """What tells a large contact from a small one: its current, else its largest wire."""
-    cavity = end.pinout.cavities.get(name)
-    if cavity is None:
-        return 0.0
-    wires = cavity.accepts.csa_mm2
-    return cavity.accepts.amps or (wires.high if wires else 0.0)
+def wire_in(harness: Harness, address: Address) -> Wire | None:
+    """The wire that a contact shall hold: its own tail, else the new one of its circuit."""
+    point = harness.points[address]
+    own = point.cavity.wire if point.cavity is not None else None
+    if point.brings_lead or point.is_tap:
+        return own
+    for circuit in harness.circuits_at(address):
+        return _laid(harness.circuit(circuit), address) or own
+    return own
 
 
-def _flag(given: Given, address: Address) -> str:
-    """The circuit at a cavity, else how it is treated."""
-    for circuit in given.harness.circuits_at(address):
-        return circuit
-    entry = given.job.not_joined.get(address)
-    if entry is None:
-        return ""
-    return entry.treat or ""
+def _laid(circuit: Circuit, address: Address) -> Wire | None:
+    """The new wire that a circuit lays to a contact."""
+    leg = circuit.legs.get(address)
+    if leg is not None and leg.wire is not None:
+        return leg.wire
+    return circuit.wire
 
 
-def _look(given: Given, address: Address) -> Look:
-    if given.harness.circuits_at(address):
-        return Look.WIRED
-    entry = given.job.not_joined.get(address)
-    if entry is None or entry.treat not in LOOKS:
-        return Look.EMPTY
-    return LOOKS[entry.treat]
+def colour_words(wire: Wire) -> str:
+    """A wire's colour, letters before the word: `GN/WH green/white`."""
+    word = colour_word(wire)
+    if wire.bare or wire.colour is None or wire.colour.iec == wire.colour.word:
+        return word
+    return f"{wire.colour.iec} {word}"
+
+
+def _alike_words(groups: Iterable[tuple[str, ...]], colours: str) -> str:
+    """`9 + 10 blue`."""
+    return f"{listed(*(' + '.join(group) for group in groups))} {colours}"

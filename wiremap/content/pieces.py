@@ -3,16 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
-
-class Look(StrEnum):
-    """How a cavity looks on its face."""
-
-    WIRED = "wired"
-    OUT = "out"  # its wire is tied back
-    BLANK = "blank"
-    EMPTY = "empty"
+from wiremap.content.face_pieces import FaceBlock
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,61 +105,6 @@ class LeftRow:
     signal: str
     treat: str
     why: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hole:
-    """One cavity on a face: its name, its word flag, its look."""
-
-    name: str
-    flag: str = ""
-    look: Look = Look.WIRED
-    large: bool = False
-    first: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class FaceView:
-    """A face as seen from one side (`mating` or `wire-entry`), row by row; None is a gap."""
-
-    view: str
-    key: str | None
-    rows: tuple[tuple[Hole | None, ...], ...]
-    part: str = ""  # which piece of a face that is wider than the paper
-
-    @property
-    def holes(self) -> list[Hole]:
-        """All cavities, row by row, without the gaps."""
-        return [hole for row in self.rows for hole in row if hole is not None]
-
-    @property
-    def columns(self) -> int:
-        """The length of the longest row."""
-        return max(len(row) for row in self.rows)
-
-
-@dataclass(frozen=True, slots=True)
-class FlagLine:
-    """A word flag that is listed beside the face, not led out of it."""
-
-    cavity: str
-    flag: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FaceBlock:
-    """A connector: its two faces, or none where nobody has told how it looks."""
-
-    name: str
-    shell: str
-    views: tuple[FaceView, ...]
-    cavities: int = 0
-    flag_list: tuple[FlagLine, ...] = ()
-
-    @property
-    def title(self) -> str:
-        """Name and shell."""
-        return f"{self.name}: {self.shell}" if self.shell else self.name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

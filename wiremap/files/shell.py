@@ -12,7 +12,7 @@ from wiremap.files.hints import short
 from wiremap.files.ranges import MAX_CAVITIES
 from wiremap.files.strict import Map, Node, Scalar
 from wiremap.files.values import FLAG, NAME, Table, Value, read_map
-from wiremap.model import Connector, Contacts, Face, Half, KeyAt, LookedAt
+from wiremap.model import Connector, Contacts, Face, Half, KeyAt, KeyShape, LookedAt
 
 Row = tuple[str | None, ...]
 _SEALED = re.compile(r"(?<!un)(?<!not )\bsealed\b(?! off)", re.IGNORECASE)
@@ -63,6 +63,8 @@ def _row_text(row: Row) -> str:
 FACE: Table = {
     "view": values.one_of(LookedAt),
     "key": values.one_of(KeyAt),
+    "key_shape": values.one_of(KeyShape),
+    "key_by": NAME,
     "rows": Value(_rows, _rows_text),
 }
 
@@ -81,7 +83,15 @@ def _face(to: Faults, node: Node, key: str) -> Face | None:
         )
     if "view" not in got or "rows" not in got:
         return None
-    return Face(**got, place=to.place(node))
+    face = Face(**got, place=to.place(node))
+    if face.key_by is not None and face.key_by not in face.names:
+        to.fault(
+            "wrong-value",
+            f"`key_by` names {face.key_by}, which is not on the face",
+            node,
+            "Name the cavity beside which the keyway sits, as it stands in `rows`.",
+        )
+    return face
 
 
 SHELL: Table = {

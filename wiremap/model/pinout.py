@@ -17,6 +17,7 @@ from wiremap.model.words import (
     Flow,
     Half,
     KeyAt,
+    KeyShape,
     LookedAt,
     Need,
     OnOff,
@@ -76,13 +77,15 @@ class Face:
     `rows` lists cavity names from left to right, top to bottom; None is a gap.  A file that shows
     the unit's own header (`half: unit`) has been mirrored once by the reader, so `view` and `rows`
     always speak of the half that carries the wires.  `key` says where the keying feature sits in
-    that view (top, right, ...).
+    that view (top, right, ...), `key_shape` what it looks like, `key_by` beside which cavity it is.
     """
 
     view: LookedAt
     rows: tuple[tuple[str | None, ...], ...]
     _: KW_ONLY
     key: KeyAt | None = None
+    key_shape: KeyShape | None = None
+    key_by: str | None = None  # None: in the middle of its side
     place: Place | None = None
 
     def seen_from(self, view: LookedAt) -> Face:
@@ -122,6 +125,8 @@ class Connector:
     def other_half(self) -> Connector:
         """The half that it mates with: the other kind of contact, the face mirrored."""
         face = self.face and self.face.mirrored()
+        if face is not None and face.key_shape is not None:
+            face = replace(face, key_shape=face.key_shape.other)
         return replace(self, contacts=self.contacts and self.contacts.other, face=face)
 
 

@@ -132,6 +132,23 @@ class KeyAt(StrEnum):
         return self
 
 
+class KeyShape(StrEnum):
+    """What the keyway of a shell looks like from its front."""
+
+    RIB = "rib"  # stands out of the shell
+    GROOVE = "groove"  # goes into it
+    LATCH = "latch"  # an arm that is pressed
+
+    @property
+    def other(self) -> KeyShape:
+        """What it looks like on the half that mates: a rib goes into a groove."""
+        if self is KeyShape.RIB:
+            return KeyShape.GROOVE
+        if self is KeyShape.GROOVE:
+            return KeyShape.RIB
+        return self
+
+
 class AsFound(StrEnum):
     """What was found in a cavity's hole."""
 

@@ -172,8 +172,9 @@ class Ink:
         *,
         fill: bool = False,
         close: bool = True,
+        dash: Sequence[float] = (),
     ) -> None:
-        """A line through several points, closed or open."""
+        """A line through several points, closed or open; weight and dash in mm."""
         path = self.c.beginPath()
         first, *others = [(self.x(x), self.y(y)) for x, y in points]
         path.moveTo(*first)
@@ -183,7 +184,14 @@ class Ink:
             path.close()
         self.c.setLineWidth(weight * MM)
         self.c.setLineJoin(1)
+        self.c.setDash([d * MM for d in dash])
         self.c.drawPath(path, stroke=1, fill=int(fill))
+        self.c.setDash([])
+
+    def white(self, *, on: bool) -> None:
+        """Draw in white from here, or in black again."""
+        self.c.setFillGray(int(on))
+        self.c.setStrokeGray(int(on))
 
     def next_page(self) -> None:
         """Close this page and open another."""

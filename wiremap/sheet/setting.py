@@ -8,11 +8,11 @@ from itertools import groupby
 from types import MappingProxyType
 from typing import Any
 
+from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.pieces import (
     Block,
     Cards,
     Deeds,
-    FaceBlock,
     Fill,
     Flags,
     FusePlot,

@@ -1,0 +1,200 @@
+"""A connector's front as shapes: shell, keyway, cavities, word flags, and which way one looks.
+
+On the mating face sockets are holes and pins stand out; on the wire-entry side a wire leaves every
+cavity that has one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import chain, pairwise
+from typing import NamedTuple
+
+from wiremap.content import face_signs
+from wiremap.content.drawing import (
+    Align,
+    Drawing,
+    Lettering,
+    Line,
+    Measure,
+    Ring,
+    Shape,
+    Spot,
+    Words,
+    fitted,
+)
+from wiremap.content.face_layout import (
+    BODY,
+    FLAG_GAP,
+    MARK_MM,
+    NUMBER_GAP,
+    R_LARGE,
+    SMALL,
+    STRONG,
+    Layout,
+    Placed,
+    R,
+    common_pitch,
+    parts,
+)
+from wiremap.content.face_pieces import SIDES, FaceView, Hole, Look
+from wiremap.model import Contacts
+
+BASE_OFF = 1.2  # of an upright text's baseline from the middle of its lead
+THIN, RING, RING_LARGE = 0.2, 0.22, 0.4
+CAPTION_MAX = 46.0
+LONG_NAME = 3  # characters; a longer name asks for a larger ring
+
+
+class DrawnView(NamedTuple):
+    """One view: the eye and the side in words, and the front below them."""
+
+    caption: Drawing
+    front: Drawing
+
+    @property
+    def wide(self) -> float:
+        """How wide the two are together."""
+        return max(self.caption.wide, self.front.wide)
+
+
+def drawn_views(views: Sequence[FaceView], room: float, measure: Measure) -> list[DrawnView]:
+    """Every view of a connector, all at one pitch, those too wide for the room in parts."""
+    pitch = common_pitch(views, measure)
+    drawn = []
+    for view in views:
+        for part in parts(view, pitch, room):
+            at = Layout(part, pitch, measure)
+            drawn.append(DrawnView(_caption(at), _front(at)))
+    return drawn
+
+
+def _caption(at: Layout) -> Drawing:
+    """The eye before the connector, and the side in words."""
+    left = face_signs.SIGN_WIDE + 0.6
+    more = fitted(at.view.where, max(at.wide, CAPTION_MAX) - left, BODY, at.measure)
+    side = SIDES[at.view.view]
+    shapes = face_signs.looking(at.view.view, at.view.contacts)
+    base = 3.0 if more else 4.6
+    shapes.append(Words(at=Spot(left, base), text=side, lettering=STRONG))
+    if more:
+        shapes.append(Words(at=Spot(left, base + 3.7), text=more, lettering=BODY))
+    words_mm = max(at.measure(side, STRONG), at.measure(more, BODY))
+    return Drawing(left + words_mm, face_signs.SIGN_HIGH + 1.0, tuple(shapes))
+
+
+def _front(at: Layout) -> Drawing:
+    """The front; its level is the top of the shell."""
+    layers = [_leads(at), _shell(at)]  # hair lines pass behind the keyway
+    if at.from_behind:  # wires come towards the eye
+        layers.reverse()
+    shapes = chain(*layers, _holes(at), _flags(at))
+    return Drawing(at.wide, at.high, tuple(shapes), level=at.top)
+
+
+def _shell(at: Layout) -> Iterator[Shape]:
+    """The outline, the keyway, the pennant at contact 1."""
+    yield face_signs.shell(Spot(at.left, at.top), at.shell_wide, at.shell_high)
+    if at.view.key is not None:
+        key = at.key(at.view.key)
+        yield from face_signs.keyway(key.at, key.half, at.view.key, at.view.key_shape)
+    for cavity in at.placed():
+        if cavity.hole.first:
+            yield _pennant(at, at.spot(cavity.row, cavity.column).y)
+
+
+def _pennant(at: Layout, level: float) -> Shape:
+    if at.first_on_right:
+        return face_signs.pennant(Spot(at.left + at.shell_wide + at.clear, level), to_right=False)
+    return face_signs.pennant(Spot(at.left - at.clear, level), to_right=True)
+
+
+# -- cavities -------------------------------------------------------------------------------------
+
+
+def _holes(at: Layout) -> Iterator[Shape]:
+    for cavity in at.placed():
+        yield from _hole(at, at.spot(cavity.row, cavity.column), cavity.hole)
+
+
+def _hole(at: Layout, middle: Spot, hole: Hole) -> Iterator[Shape]:
+    """A cavity: its ring, what one sees in it, how it is treated, its name."""
+    ring, weight = R, RING
+    if hole.large:
+        ring, weight = R_LARGE, RING_LARGE
+    named = at.measure(hole.name, BODY)
+    radius = ring
+    if len(hole.name) > LONG_NAME:
+        radius = max(ring, min(named / 2 + 0.5, at.pitch / 2 - 0.2))
+    yield Ring(middle=middle, radius=radius, weight=weight, filled=hole.here)
+    if hole.look is Look.BLANK:
+        yield Ring(middle=middle, radius=ring - 0.55, weight=0.12)
+    elif not at.from_behind:
+        yield from _seen_in(at.view.contacts, middle, radius)
+    if hole.look is Look.OUT:
+        yield from _strokes(middle, ring)
+    lettering = BODY if named <= at.pitch - 1 else SMALL
+    yield Words(
+        at=Spot(middle.x, middle.y + 1.25),
+        text=fitted(hole.name, at.pitch - 0.6, lettering, at.measure),
+        lettering=lettering,
+        align=Align.MIDDLE,
+        white=hole.here,
+    )
+
+
+def _seen_in(contacts: Contacts | None, middle: Spot, radius: float) -> Iterator[Shape]:
+    """A socket is a hole, a pin stands out."""
+    if contacts is Contacts.SOCKET:
+        yield face_signs.hole_shade(middle, radius)
+    elif contacts is Contacts.PIN:
+        yield face_signs.pin_shade(middle, radius)
+
+
+def _strokes(middle: Spot, ring: float) -> Iterator[Line]:
+    """Two strokes beside the number of a cavity whose wire is tied back."""
+    for sign in (-1, 1):
+        near, far = sign * ring * 0.52, sign * ring * 1.12
+        spots = (Spot(middle.x + near, middle.y - near), Spot(middle.x + far, middle.y - far))
+        yield Line(spots=spots, weight=0.5)
+
+
+# -- flags ----------------------------------------------------------------------------------------
+
+
+def _led(at: Layout) -> Iterator[Placed]:
+    """The cavities with a flag."""
+    return (cavity for cavity in at.placed() if cavity.hole.flag)
+
+
+def _leads(at: Layout) -> Iterator[Shape]:
+    """Hair lines to the flags, or the wires themselves."""
+    for cavity in _led(at):
+        way = tuple(at.way(cavity))
+        if at.from_behind and cavity.hole.has_wire:
+            yield from face_signs.wire(way)
+            continue
+        for ends in pairwise(way):
+            yield Line(spots=ends, weight=THIN)
+
+
+def _flags(at: Layout) -> Iterator[Shape]:
+    """Number next to the shell, words beyond it; all climb, so that one turn reads them."""
+    for cavity in _led(at):
+        hole, up = cavity.hole, at.is_up(cavity)
+        *_, end = at.way(cavity)
+        away = FLAG_GAP
+        if hole.alike:
+            step = -1 if up else 1
+            yield face_signs.diamond(Spot(end.x, end.y + step * (away + 0.9)))
+            away += MARK_MM
+        for text, lettering in ((hole.name, STRONG), (at.flag_text(hole), BODY)):
+            long = at.measure(text, lettering)
+            yield _upright(end, text, lettering, below=away + long if not up else -away)
+            away += long + NUMBER_GAP
+
+
+def _upright(end: Spot, text: str, lettering: Lettering, *, below: float) -> Words:
+    """A text that climbs from so far below a lead's end."""
+    at = Spot(end.x + BASE_OFF, end.y + below)
+    return Words(at=at, text=text, lettering=lettering, upright=True)

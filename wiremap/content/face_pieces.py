@@ -1,0 +1,97 @@
+"""What a drawn face shows, as plain data: cavities row by row, their flags, from which side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from wiremap.model import Contacts, KeyAt, KeyShape, LookedAt
+
+
+class Look(StrEnum):
+    """How a cavity looks on its face."""
+
+    WIRED = "wired"
+    OUT = "out"  # its wire is tied back
+    BLANK = "blank"
+    EMPTY = "empty"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hole:
+    """One cavity on a face: its name, its word flag, its look.
+
+    `alike` is set where the colour of its wire comes again in the same connector; `here` where
+    something points at it.
+    """
+
+    name: str
+    flag: str = ""
+    look: Look = Look.WIRED
+    large: bool = False
+    first: bool = False
+    alike: bool = False
+    here: bool = False
+
+    @property
+    def has_wire(self) -> bool:
+        """Whether a wire goes into it."""
+        return self.look in (Look.WIRED, Look.OUT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaceView:
+    """A face as seen from one side, row by row; None is a gap."""
+
+    view: LookedAt
+    rows: tuple[tuple[Hole | None, ...], ...]
+    key: KeyAt | None = None
+    key_shape: KeyShape | None = None
+    key_by: str = ""  # the cavity beside which the keyway sits; empty: in the middle of its side
+    contacts: Contacts | None = None
+    part: str = ""  # which piece of a face that is wider than the paper
+
+    @property
+    def holes(self) -> list[Hole]:
+        """All cavities, row by row, without the gaps."""
+        return [hole for row in self.rows for hole in row if hole is not None]
+
+    @property
+    def columns(self) -> int:
+        """The length of the longest row."""
+        return max(len(row) for row in self.rows)
+
+    @property
+    def where(self) -> str:
+        """Where the keyway is, seen from this side; of a piece, which one it is."""
+        if self.part:
+            return self.part
+        return f"keyway {self.key}" if self.key else ""
+
+
+SIDES = {LookedAt.MATING: "mating face", LookedAt.WIRE_ENTRY: "wire-entry side"}
+
+
+@dataclass(frozen=True, slots=True)
+class FlagLine:
+    """A word flag that is listed beside the face, not led out of it."""
+
+    cavity: str
+    flag: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaceBlock:
+    """A connector: its two faces, or none where nobody has told how it looks."""
+
+    name: str
+    shell: str
+    views: tuple[FaceView, ...]
+    cavities: int = 0
+    flag_list: tuple[FlagLine, ...] = ()
+    alike: tuple[str, ...] = ()  # wires of one colour: `9 and 10 blue`
+
+    @property
+    def title(self) -> str:
+        """Name and shell."""
+        return f"{self.name}: {self.shell}" if self.shell else self.name
