@@ -16,7 +16,7 @@ from wiremap.sheet import ANNEX_PARTS, Given, compose, pdf
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 MM = 72 / 25.4
-LIVE = (190.0, 259.0)
+LIVE = (180.0, 259.0)
 
 
 @lru_cache(maxsize=1)

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from wiremap.content.given import Given
+from wiremap.content.pages.signoff import sign_section
 from wiremap.content.pieces import Step
-from wiremap.content.signoff import sign_section
 from wiremap.entries.forms import POWER_FORM
 from wiremap.entries.notebook import append, readings_from
 from wiremap.evidence import probe_print

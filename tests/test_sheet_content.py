@@ -17,6 +17,7 @@ import pytest
 from sheet_cases import DEMO, demo, given_from, overlaps, read, straight
 
 from wiremap.cli.main import main
+from wiremap.content.compose import PAGES
 from wiremap.content.face_pieces import FaceBlock, Hole, Look
 from wiremap.content.flags import flags_csv
 from wiremap.content.pieces import (
@@ -36,6 +37,7 @@ from wiremap.content.pieces import (
     WireRow,
     WireTable,
 )
+from wiremap.content.steps import Slot, Steps
 from wiremap.graph import Harness
 from wiremap.sheet import ANNEX_PARTS, compose, pdf
 from wiremap.sizing.unjudged import About, NotJudged
@@ -294,7 +296,7 @@ def test_plugs_and_sleeves_wait_for_the_ring_out() -> None:
 
 def test_wires_not_surveyed_are_named_before_the_map() -> None:
     """Those that nobody has measured are not to be cut yet."""
-    lines = " ".join(line for b in blocks(part("map"), Warning) for line in b.lines)
+    lines = " ".join(line for b in blocks(part("job"), Warning) for line in b.lines)
     assert "Not surveyed: loom.6, loom.7, loom.14. Do not cut" in lines
 
 
@@ -406,9 +408,11 @@ def test_sign_off_names_fuses_and_second_eyes() -> None:
 
 
 def test_every_caution_is_on_the_bench_pages() -> None:
-    """Each caution's subject stands on the first page, accepted or not; the sign-off has a line for having read them."""
-    words = " ".join(b.text for b in blocks(part("map"), Step))
-    assert [b.sign for b in blocks(part("map"), Text) if b.sign] == ["read by, date"]
+    """Each caution's subject stands on the first page with its box; the sign-off has a line for having read them."""
+    steps = [s for b in blocks(part("job"), Steps) for s in b.steps if s.n.startswith("C")]
+    words = " ".join(s.text for s in steps)
+    assert steps and all(s.slot is Slot.BOX for s in steps)
+    assert next(s.note for s in steps).startswith("accepted by RK 2026-03-03")
     for deed in (
         "flag both before the cut",
         "lengthen the run, or sign the lump",
@@ -433,6 +437,28 @@ def test_hold_lists_its_reasons(tmp_path: Path) -> None:
     assert sheet.head.stamp == "HOLD" and sheet.head.held
     strips = blocks(sheet.sections[0], Warning)
     assert strips[0].word == "HOLD" and strips[0].lines
+
+
+def test_a_held_job_has_no_pages_of_work_unless_asked_for(tmp_path: Path) -> None:
+    """What lifts the hold prints; map, joints and power come with `print_held` alone."""
+    table = "title: t\ncavities: {1: {function: permanent-supply, volts: 12}, 2: ground}\n"
+    job = (
+        "title: wrong\nends:\n  old: {pinout: old.yaml, is: cut-tail, side: machine}\n"
+        "  new: {pinout: new.yaml, is: pigtail, side: unit}\ncircuits: [old.1 - new.2, old.2 - new.1]\n"
+    )
+    given = given_from(tmp_path, job, old=table, new=table)
+    work = {"map", "faces", "joints", "ringout", "power", "sign"}
+    assert work.isdisjoint(s.key for s in compose(given, ANNEX_PARTS).sections)
+    assert work <= {s.key for s in compose(given, print_held=True).sections}
+
+
+def test_pages_follow_the_hands() -> None:
+    """Sections come in the order of the stages, and each stage has one number."""
+    sections = compose(demo(), ANNEX_PARTS).sections
+    places = {page.key: page.place for page in PAGES}
+    assert [s.key for s in sections] == sorted((s.key for s in sections), key=places.__getitem__)
+    assert [s.stage for s in sections] == sorted(s.stage for s in sections)
+    assert sections[0].key == "job" and sections[0].stage == 1
 
 
 def test_annex_parts() -> None:
@@ -684,7 +710,7 @@ def test_little_is_enough(tmp_path: Path) -> None:
         a="title: a\ncavities: {1: lamp, 2: horn}\n",
         b="title: b\ncavities: {1: lamp, 2: horn}\n",
     )
-    sheet = compose(given, ANNEX_PARTS)
+    sheet = compose(given, ANNEX_PARTS, print_held=True)
     joints = next(s for s in sheet.sections if s.key == "joints")
     assert any(
         "____" in stage for b in blocks(joints, Joints) for r in b.rows for stage in r.stages
@@ -699,9 +725,8 @@ def test_grades_below_certain_are_marked_until_settled() -> None:
     job = demo().harness.job
     asked = tuple(replace(c, grade="ask") if c.id == "level" else c for c in job.circuits)
     sheet = compose(replace(demo(), harness=Harness(replace(job, circuits=asked))))
-    rows = [
-        r for t in blocks(sheet.sections[0], WireTable) for r in t.rows if isinstance(r, WireRow)
-    ]
+    section = next(s for s in sheet.sections if s.key == "map")
+    rows = [r for t in blocks(section, WireTable) for r in t.rows if isinstance(r, WireRow)]
     assert [r.circuit for r in rows if r.mark] == ["level"]
 
 
@@ -785,7 +810,7 @@ def test_what_was_not_judged_stands_beside_the_verdict() -> None:
     assert sheet.head.not_judged == 9
     strip = next(w for w in blocks(sheet.sections[0], Warning) if w.word == "Not judged")
     assert strip.lines[0] == "c0: its size is not stated."
-    assert strip.lines[-1] == "and 3 more, all under Findings in the annex"
+    assert strip.lines[-1] == "and 3 more: wiremap check tells them all"
     *_, ledger = blocks(sheet.sections[-1], Ledger)
     assert [row[0] for row in ledger.rows] == [f"c{n}" for n in range(9)]
     page = read(pdf(replace(sheet, sections=sheet.sections[:1])))[0]

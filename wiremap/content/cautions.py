@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from dataclasses import replace
 
 from wiremap.base import Finding
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, Step, Text
+from wiremap.content.steps import Step
 from wiremap.content.words import listed
 
 ACTS = {  # what to do, in few words; of other rules their own way to mend it
@@ -19,25 +20,26 @@ ACTS = {  # what to do, in few words; of other rules their own way to mend it
 }
 
 
-def caution_rows(given: Given) -> Iterator[Block]:
-    """Every caution's subject and sentence; those of one rule share a row."""
-    if not given.cautions:
-        return
+def caution_steps(given: Given) -> tuple[Step, ...]:
+    """Every caution's subject and sentence; those of one rule share a step."""
     signers = _signers(given.cautions)
     all_alike = len(signers) == 1 and bool(signers[0])
-    ticked = f" and ticked (accepted by {signers[0]})" if all_alike else ""
-    yield Text(f"Cautions, each to be read{ticked}", strong=True, sign="read by, date")
     by_rule: dict[str, list[Finding]] = {}
     for finding in given.cautions:
         by_rule.setdefault(finding.rule, []).append(finding)
+    steps = []
     n = 1
     for rule, found in by_rule.items():
         last = n + len(found) - 1
         text = _single(found[0]) if len(found) == 1 else _several(rule, found)
-        text += _standing(found, all_alike=all_alike)
         act = _act(rule, found)
-        yield Step(f"C{n}" if last == n else f"C{n} to C{last}", f"{text}: {act}" if act else text)
+        number = f"C{n}" if last == n else f"C{n}-{last}"
+        note = _standing(found, all_alike=all_alike).strip()
+        steps.append(Step(n=number, text=f"{text}: {act}" if act else text, note=note))
         n = last + 1
+    if all_alike and steps:
+        steps[0] = replace(steps[0], note=f"accepted by {signers[0]}, as are the others")
+    return tuple(steps)
 
 
 def _signers(found: Sequence[Finding]) -> list[str]:

@@ -1,63 +1,55 @@
-"""Puts a sheet together from its pages: a new page is one file, and one line here."""
+"""Puts a sheet together from its pages, in the order of work: every file of `pages` is found."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import importlib
+import pkgutil
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+from operator import itemgetter
 
-from wiremap.content.faces import faces_section
-from wiremap.content.feed import feed_section
-from wiremap.content.findings import findings_section
-from wiremap.content.firstpower import power_section
-from wiremap.content.flags import flags_section
-from wiremap.content.fuses import fuses_section
+from wiremap.content import pages
 from wiremap.content.given import Given
-from wiremap.content.joints import joints_section
-from wiremap.content.lengths import lengths_section
-from wiremap.content.map import map_section
-from wiremap.content.parts import parts_section
+from wiremap.content.numbering import numbered
 from wiremap.content.pieces import Count, Head, Section, Sheet
-from wiremap.content.ringout import ringout_section
-from wiremap.content.signatures import signatures_section
-from wiremap.content.signoff import sign_section
-from wiremap.content.sources import sources_section
-from wiremap.content.strip import strip_section
-from wiremap.content.survey import survey_section
-
-Page = Callable[[Given], Section | None]
-
-BENCH: tuple[Page, ...] = (
-    map_section,
-    faces_section,
-    strip_section,
-    joints_section,
-    ringout_section,
-    power_section,
-    sign_section,
-)
-ANNEX: tuple[tuple[str, Page], ...] = (  # with the part of the annex that it comes with
-    ("survey", survey_section),
-    ("survey", signatures_section),
-    ("lengths", lengths_section),
-    ("fuses", fuses_section),
-    ("feed", feed_section),
-    ("parts", parts_section),
-    ("flags", flags_section),
-    ("findings", findings_section),
-    ("sources", sources_section),
-)
-ANNEX_PARTS = tuple(dict.fromkeys(part for part, _ in ANNEX))
+from wiremap.content.stages import Page
 
 
-def compose(given: Given, annex: Iterable[str] = ()) -> Sheet:
-    """The whole sheet as plain data; raises ValueError for a part of the annex that is unknown."""
+def _found() -> tuple[Page, ...]:
+    """Every page that a sheet may have, in the order of work."""
+    found = []
+    for module in pkgutil.iter_modules(pages.__path__):
+        found.append(importlib.import_module(f"{pages.__name__}.{module.name}").PAGE)
+    return tuple(sorted(found, key=lambda page: page.place))
+
+
+PAGES = _found()
+ANNEX_PARTS = tuple(dict.fromkeys(page.annex for page in PAGES if page.annex))
+
+
+def compose(given: Given, annex: Iterable[str] = (), *, print_held: bool = False) -> Sheet:
+    """The whole sheet as plain data.
+
+    Of a held job the pages of work are left out unless `print_held`.  Raises ValueError for a part
+    of the annex that is unknown.
+    """
     wanted = set(annex)
     unknown = sorted(wanted.difference(ANNEX_PARTS))
     if unknown:
         known = ", ".join(ANNEX_PARTS)
         raise ValueError(f"no part of the annex is called {unknown[0]!r}; there are {known}")
-    pages = [*BENCH, *(page for part, page in ANNEX if part in wanted)]
-    sections = [page(given) for page in pages]
-    return Sheet(head_of(given), tuple(s for s in sections if s is not None))
+    pages = [page for page in PAGES if not page.annex or page.annex in wanted]
+    if given.held and not print_held:
+        pages = [page for page in pages if page.stage.lifts_hold]
+    return Sheet(head_of(given), tuple(_sections(given, pages)))
+
+
+def _sections(given: Given, chosen: Iterable[Page]) -> Iterator[Section]:
+    """The sections that the job has something for, their stages and steps numbered."""
+    made = [(page.stage, page.make(given)) for page in chosen]
+    there = [(stage, section) for stage, section in made if section is not None]
+    for number, (_, group) in enumerate(groupby(there, key=itemgetter(0)), 1):
+        yield from numbered([section for _, section in group], number)
 
 
 def head_of(given: Given) -> Head:

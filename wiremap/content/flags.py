@@ -1,4 +1,4 @@
-"""Wire flags: to cut out of the sheet, and as a table for a label printer."""
+"""Wire flags: which there are, and as a table for a label printer."""
 
 from __future__ import annotations
 
@@ -8,8 +8,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from wiremap.content.given import Given
-from wiremap.content.pieces import Flag, Flags, Section
-from wiremap.content.words import listed, signal_words, spaced, wire_words
+from wiremap.content.words import listed, signal_words, wire_words
 from wiremap.share.cells import neutral
 
 
@@ -21,20 +20,6 @@ class FlagRow(NamedTuple):
     far: str
     wire: str
     signal: str
-
-
-def flags_section(given: Given) -> Section:
-    """Flags to cut out."""
-    job = given.job
-    revision = "" if job.revision is None else f"r{job.revision}"
-    mark = spaced(job.id or job.title, revision)
-    flags = [Flag(f"{row.near} → {row.far}", row.signal, mark) for row in flag_rows(given)]
-    return Section(
-        key="flags",
-        title="Wire flags",
-        blocks=(Flags(tuple(flags)),),
-        lead="Cut on the lines, fold on the dashes, put on before the cut.",
-    )
 
 
 def flag_rows(given: Given) -> Iterator[FlagRow]:

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from wiremap.base import Finding, Severity
 from wiremap.evidence import refused, surveyed_cavities
+from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Conductor, Harness, Joint, Point
 from wiremap.model import Circuit, Job
@@ -95,6 +96,23 @@ class Given:
             if point.cavity is not None and not refused(point.cavity):
                 found.append(point)
         return found
+
+    @property
+    def adapter(self) -> bool:
+        """Whether both ends are plugs: nothing is cut, all of it is rung out on the bench."""
+        return kind_of(self.harness) == ADAPTER
+
+    @cached_property
+    def chains(self) -> tuple[str, ...]:
+        """The guard loops that joined contacts belong to."""
+        joined = (
+            self.harness.points[a]
+            for c in self.job.circuits
+            for a in c.join
+            if a in self.harness.points
+        )
+        found = (point.cavity.chain for point in joined if point.cavity is not None)
+        return tuple(dict.fromkeys(chain for chain in found if chain))
 
     # -- the check --------------------------------------------------------------------------------
 

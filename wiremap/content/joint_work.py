@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.map import NO_END_RANK, SIDE_RANK
+from wiremap.content.pieces import Deed
 from wiremap.content.words import barrel_words, listed, number
 from wiremap.graph import Conductor, Joint
 
@@ -14,6 +14,8 @@ SOLDER = {"lap-solder": "lap and solder", "solder-sleeve": "solder sleeve, heat"
 UNCUT = ("open-barrel", "lap-solder")  # kinds that go round a wire in service
 DEFAULT_KIND = "butt-crimp"
 SELF_SLEEVED = "solder-sleeve"
+SIDE_RANK = {"machine": 0, "between": 1, "unit": 2}
+NO_END_RANK = 3
 
 
 def joint_order(given: Given) -> list[Joint]:
@@ -130,3 +132,11 @@ def into(given: Given, address: str) -> str:
     if given.harness.points[address].kind == "stud":
         return f"ring on {address}, bare metal"
     return f"into {address}"
+
+
+def closing(given: Given) -> list[Deed]:
+    """What waits for the last reading of the ring-out: plugs, every sleeve, what goes over all."""
+    deeds = [f"{point.address} blanked" for point in given.treated("blank")]
+    if any(joint_kind(given, joint) != SELF_SLEEVED for joint in joint_order(given)):
+        deeds += ["every sleeve shrunk", "outer sleeve over all joints", "boot"]
+    return [Deed(text=deed) for deed in deeds]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wiremap.content.face_pieces import FaceBlock
+from wiremap.content.steps import Steps, TwoNames
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,6 +305,8 @@ Block = (
     | FusePlot
     | HandStrip
     | Flags
+    | Steps
+    | TwoNames
 )
 
 
@@ -317,6 +320,7 @@ class Section:
     blocks: tuple[Block, ...] = ()
     lead: str = ""  # one sentence under the heading
     fresh: bool = True  # begins a page
+    stage: int = 0  # the number of its stage in the order of work
 
 
 @dataclass(frozen=True, slots=True)

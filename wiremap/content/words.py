@@ -12,6 +12,9 @@ NOTE = "note it"  # what is asked of a reading for which there is no limit
 DEAD_BAND_VOLTS = 0.5  # a band within this of 0 V is told by its upper limit alone
 NO_COLOUR = "colour not stated"
 NO_WIRE = "wire not stated"
+PLUG = "blanking plug"
+LEAVE = "leave as found"
+TREAT = {"blank": PLUG, "cap": "cap, seal, tie back", "leave": LEAVE}  # of a cavity left out
 
 
 def listed(*words: str | None) -> str:

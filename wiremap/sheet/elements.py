@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from wiremap.content.pieces import Text, Warning
 from wiremap.sheet.ink import BODY, HEADING, SMALL, STRONG, Ink, Style, shorten, width, wrap
 
-WIDE = 190.0
+WIDE = 180.0  # margins of 15 mm on both sides: a punch takes no box
 TICK_MM = 5.0
 WRITE_MM = 8.0  # height of a line to write on
 HAIR, THIN, FIRM, HEAVY = 0.12, 0.2, 0.35, 0.7  # line weights, mm

@@ -12,6 +12,7 @@ STATUS_AIR_MM = 12.0  # about a status: its square, a rule
 LEAST_AIR_MM = 9.5  # less, and the rule would cross the words
 MARK_MM = 80.0  # room for id and revision above
 ID_MM = 60.0  # room for the id below
+HOLD_POINTS, HOLD_DEGREES = 230.0, 52.0
 WIRING_ONLY = "Wiring only: does not prove that the two units understand each other."
 
 
@@ -23,6 +24,11 @@ def head(ink: Ink, page: Head) -> None:
     ink.text(0, 4.8, shorten(page.title, WIDE - width(mark) - 6, TITLE), TITLE)
     _statuses(ink, page, WIDE - _stamp(ink, page))
     ink.across(0, 14.9, WIDE, THIN)
+
+
+def hold_across(ink: Ink) -> None:
+    """HOLD over the whole page, hollow, so that the page can still be read."""
+    ink.outlined("HOLD", HOLD_POINTS, HOLD_DEGREES)
 
 
 def _statuses(ink: Ink, page: Head, room: float) -> None:

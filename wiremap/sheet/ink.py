@@ -17,8 +17,21 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-LIVE_MM = (190.0, 259.0)  # fits A4 and Letter with margins
-PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+LIVE_MM = (180.0, 259.0)  # fits A4 and Letter with 15 mm for the punch on either side
+
+
+class Paper(NamedTuple):
+    """Width and height [mm], and how many pages stand beside each other on it."""
+
+    size: tuple[float, float]
+    across: int
+
+
+PAPERS = {
+    "a4": Paper((210.0, 297.0), 1),
+    "letter": Paper((215.9, 279.4), 1),
+    "a3": Paper((420.0, 297.0), 2),
+}
 MM = 72 / 25.4
 CUTS = {"Sheet": "Regular", "SheetStrong": "SemiBold"}  # static cuts with Latin, Greek, Cyrillic
 LEADING = 0.405  # mm of line per point of type
@@ -46,6 +59,7 @@ class Style(NamedTuple):
 
 BODY, STRONG = Style(10.0), Style(10.0, strong=True)
 SMALL, SMALL_STRONG = Style(8.5), Style(8.5, strong=True)
+DEED, ADDRESS = Style(11.0), Style(12.0, strong=True)  # read at arm's length
 HEADING, TITLE = Style(13.0, strong=True), Style(14.0, strong=True)
 
 
@@ -54,9 +68,10 @@ class Ink:
 
     def __init__(self, paper: str = "a4", title: str = "") -> None:
         _fonts()
-        self.paper = PAPERS[paper]
+        self.paper, self._across = PAPERS[paper]
+        self._page_mm = self.paper[0] / self._across
+        self._shown = 0  # pages that stand left of this one on the same sheet of paper
         self._out = io.BytesIO()
-        self._left = (self.paper[0] - LIVE_MM[0]) / 2
         self._top = (self.paper[1] - LIVE_MM[1]) / 2
         size = (self.paper[0] * MM, self.paper[1] * MM)
         first = {"initialFontName": BODY.font, "initialFontSize": BODY.size}  # only what is in use
@@ -69,7 +84,8 @@ class Ink:
 
     def x(self, mm: float) -> float:
         """Points from the paper's left edge."""
-        return (self._left + mm) * MM
+        left = self._shown * self._page_mm + (self._page_mm - LIVE_MM[0]) / 2
+        return (left + mm) * MM
 
     def y(self, mm: float) -> float:
         """Points from the paper's lower edge."""
@@ -91,6 +107,20 @@ class Ink:
         """Lines of text below each other; y is the top of the first."""
         for i, line in enumerate(text):
             self.text(x, y + style.line * (i + 0.8), line, style)
+
+    def outlined(self, text: str, size: float, degrees: float) -> None:
+        """Large hollow letters across the middle of the page: what lies below stays readable."""
+        self.c.saveState()
+        self.c.translate(self.x(LIVE_MM[0] / 2), self.y(LIVE_MM[1] / 2))
+        self.c.rotate(degrees)
+        self.c.setLineWidth(0.25 * MM)
+        style = Style(size, strong=True)
+        shape = self.c.beginText(-width(text, style) * MM / 2, -size / 3)
+        shape.setFont(style.font, size)
+        shape.setTextRenderMode(1)
+        shape.textOut(text)
+        self.c.drawText(shape)
+        self.c.restoreState()
 
     def upright(self, x: float, y: float, text: str, style: Style = BODY) -> None:
         """One line that climbs from (x, y), x being its baseline."""
@@ -194,8 +224,10 @@ class Ink:
         self.c.setStrokeGray(int(on))
 
     def next_page(self) -> None:
-        """Close this page and open another."""
-        self.c.showPage()
+        """Go on beside this page where the paper has room, else on a new sheet of paper."""
+        self._shown = (self._shown + 1) % self._across
+        if self._shown == 0:
+            self.c.showPage()
 
     def finish(self) -> bytes:
         """The document's bytes."""

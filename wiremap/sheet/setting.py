@@ -28,12 +28,13 @@ from wiremap.content.pieces import (
     Warning,
     WireTable,
 )
+from wiremap.content.steps import Steps, TwoNames
 from wiremap.sheet.cards import CardColumn, column_for
 from wiremap.sheet.deeds import deed_pieces
 from wiremap.sheet.elements import Draw, Piece, heading, paragraph, warning
 from wiremap.sheet.faces import face_pieces
 from wiremap.sheet.flags import flag_pieces
-from wiremap.sheet.frame import BOTTOM, TOP, foot, head
+from wiremap.sheet.frame import BOTTOM, TOP, foot, head, hold_across
 from wiremap.sheet.handstrip import hand_strip
 from wiremap.sheet.ink import Ink
 from wiremap.sheet.jointrows import joint_rows
@@ -41,7 +42,9 @@ from wiremap.sheet.ledger import ledger
 from wiremap.sheet.plot import fuse_plot
 from wiremap.sheet.steps import fill, step
 from wiremap.sheet.strip import strip_pieces
+from wiremap.sheet.twonames import two_names
 from wiremap.sheet.wiretable import left_row, wire_table
+from wiremap.sheet.worksteps import step_pieces
 
 LEAST_CARDS_MM = 24.0  # cards begin a page of their own where less room is left
 EVEN_MM = 1.5  # the step in which columns of cards are made even
@@ -62,6 +65,8 @@ PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
         FusePlot: fuse_plot,
         HandStrip: hand_strip,
         Flags: flag_pieces,
+        Steps: step_pieces,
+        TwoNames: two_names,
     }
 )
 
@@ -90,6 +95,8 @@ def render(sheet: Sheet, paper: str = "a4") -> bytes:
     for n, page in enumerate(pages, 1):
         if n > 1:
             ink.next_page()
+        if sheet.head.held:
+            hold_across(ink)
         head(ink, sheet.head)
         for mark in page.marks:
             mark.draw(ink, mark.x, mark.y)
@@ -120,7 +127,7 @@ class _Flow:
             self._page(section)
         elif self.y > TOP:
             self.y += 1.5
-        pieces = heading(section.title, section.lead)
+        pieces = heading(_title(section), section.lead)
         for kind, group in groupby(section.blocks, type):
             blocks: list[Any] = list(group)
             if kind is Cards:
@@ -138,7 +145,7 @@ class _Flow:
         self.pages.append(Page(section.drawn_from))
         self.y = TOP
         if self.begun:
-            self._put(heading(section.title, again=True))
+            self._put(heading(_title(section), again=True))
 
     def _put(self, pieces: Sequence[Piece]) -> None:
         for piece in pieces:
@@ -186,6 +193,11 @@ class _Flow:
                 y += card.height
             deepest = max(deepest, y)
         self.y += deepest + 1.5
+
+
+def _title(section: Section) -> str:
+    """The heading, behind the number of its stage."""
+    return f"{section.stage}  {section.title}" if section.stage else section.title
 
 
 def _even_columns(cards: Sequence[Piece], across: int, most: float) -> list[list[Piece]]:

@@ -18,7 +18,7 @@ BAR_WORDS = "Measure this bar: 100 mm. Otherwise print again at 100 %."
 LANE = 6.3
 MOST_LANES = 28
 GAP_MM = 60.0  # a longer stretch without a joint is left out
-LEAD_IN_MM = 18.0  # a run is drawn from its datum where the first joint is that near
+LEAD_MM = 60.0  # the ends of a run are drawn where the joints lie that near
 NAME_LETTERS = 14
 SCALE_MM, FIGURE_MM = 10, 50  # a stroke, a stroke with its figure
 
@@ -106,7 +106,7 @@ def _stretches(block: Strip) -> list[tuple[float, float]]:
     spots = sorted(block.spots, key=lambda spot: spot.left_mm)
     first = spots[0].left_mm
     start = min(0.0, first)
-    if first > LEAD_IN_MM:
+    if first > LEAD_MM:
         start = max(0.0, 10.0 * int((first - 3) // 10))
     found = []
     for spot in spots:
@@ -116,7 +116,13 @@ def _stretches(block: Strip) -> list[tuple[float, float]]:
             found.append((start, stop))
             start = stop if before - stop < GAP_MM else before
     last = max(spot.right_mm for spot in spots)
-    found.append((start, max(min(block.run_mm, last + 4), last)))
+    stop = max(last, min(block.run_mm, last + 4))
+    if last < block.run_mm <= last + LEAD_MM:
+        stop = block.run_mm
+    if stop > start + WINDOW:
+        found.append((start, start + WINDOW))
+        start += WINDOW
+    found.append((start, stop))
     return found
 
 

@@ -8,8 +8,9 @@ from dataclasses import replace
 from itertools import groupby
 
 from wiremap.content.given import Given
-from wiremap.content.joints import closing
+from wiremap.content.joint_work import closing
 from wiremap.content.pieces import Block, Deed, Deeds, Section, Step, Warning
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import NOTE, number, sentence_case, volts_band
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Address
@@ -208,3 +209,6 @@ def _plain_power() -> tuple[Step, ...]:
             ("before", "after"),
         ),
     )
+
+
+PAGE = Page(key="power", stage=Stage.POWER, make=power_section)

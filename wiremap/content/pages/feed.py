@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, HandStrip, Leg, Section, Text
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import signal_words
 
 GROUNDS = ("power-ground", "frame-ground")
@@ -115,3 +116,6 @@ def _contact(given: Given, name: str, functions: Sequence[str]) -> str:
         if wanted and given.harness.circuits_at(address):
             return address
     return ""
+
+
+PAGE = Page(key="feed", stage=Stage.ANNEX, make=feed_section, order=4, annex="feed")

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Ledger, Section, Text
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed, number
 from wiremap.model import End
 from wiremap.sizing.job import JobSizes
@@ -84,3 +85,6 @@ def _settled(given: Given) -> Iterator[Block]:
     rows = tuple((c.circuit, c.by, c.date, c.how) for c in given.job.confirmed)
     yield Text("Settled by name", strong=True)
     yield Ledger(("circuit", "by", "date", "how"), (26, 16, 24, 124), rows)
+
+
+PAGE = Page(key="sources", stage=Stage.ANNEX, make=sources_section, order=8, annex="sources")

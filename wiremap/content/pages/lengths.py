@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Ledger, Section, Text
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import conductor_words, listed
 
 COLUMNS = ("circuit", "conductor", "cut to, mm", "of it slack", "measured from")
@@ -38,3 +39,6 @@ def lengths_section(given: Given) -> Section:
         blocks=tuple(blocks),
         lead=f"{LEAD} Not shortened: {capped}." if capped else LEAD,
     )
+
+
+PAGE = Page(key="lengths", stage=Stage.ANNEX, make=lengths_section, order=2, annex="lengths")

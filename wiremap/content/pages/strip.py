@@ -5,6 +5,7 @@ from __future__ import annotations
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_order, sleeve_mm
 from wiremap.content.pieces import Block, Section, Spot, Strip, Text
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed, number, spaced
 from wiremap.sizing.placing import RunLayout
 
@@ -59,3 +60,6 @@ def _shrunk_mm(given: Given, joint: str) -> float:
     if size is None or size.made is None or size.made.sleeve is None:
         return 0.0
     return sleeve_mm(given, joint) * (1 - size.made.sleeve.length_change)
+
+
+PAGE = Page(key="strip", stage=Stage.PLACES, make=strip_section, order=2)

@@ -8,7 +8,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from wiremap.content.given import Given
 from wiremap.content.joint_notes import Alike, look_alikes, notes
 from wiremap.content.joint_work import (
-    SELF_SLEEVED,
     UNCUT,
     far_ends,
     into,
@@ -17,9 +16,9 @@ from wiremap.content.joint_work import (
     rank,
     stages,
 )
-from wiremap.content.map import TREAT
 from wiremap.content.pieces import Block, Deed, Deeds, JointRow, Joints, Section, Text
-from wiremap.content.words import amount, conductor_words, number, spaced, wire_words
+from wiremap.content.stages import Page, Stage
+from wiremap.content.words import TREAT, amount, conductor_words, number, spaced, wire_words
 from wiremap.graph import Conductor, Joint
 
 TITLE = "Joints, one wire at a time"
@@ -92,14 +91,6 @@ def lump_mm(given: Given) -> float:
     return float(math.ceil(max(lumps, default=0.0)))
 
 
-def closing(given: Given) -> list[Deed]:
-    """What waits for the last reading of the ring-out: plugs, every sleeve, what goes over all."""
-    deeds = [f"{point.address} blanked" for point in given.treated("blank")]
-    if any(joint_kind(given, joint) != SELF_SLEEVED for joint in joint_order(given)):
-        deeds += ["every sleeve shrunk", "outer sleeve over all joints", "boot"]
-    return [Deed(text=deed) for deed in deeds]
-
-
 def _row(given: Given, numbers: Mapping[str, int], joint: Joint, alike: Alike) -> JointRow:
     conductors = sorted(given.conductors(joint), key=lambda c: rank(given, c))
     in_service = joint_kind(given, joint) not in UNCUT
@@ -148,3 +139,6 @@ def _capped(given: Given) -> Iterator[Block]:
     if capped:
         head = Deed(text=f"Not shortened: {TREAT['cap']}:", boxes=0)
         yield Deeds("", (head, *capped))
+
+
+PAGE = Page(key="joints", stage=Stage.JOINTS, make=joints_section)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Ledger, Section, Step, Text
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import (
     amount,
     barrel_words,
@@ -189,3 +190,6 @@ def _lamps(given: Given) -> str:
     if limit:
         feed = f"; a feed limited to {limit[1]} may stand in a fuse's place, never for a load"
     return f"{lamps}{feed}; fuses as listed"
+
+
+PAGE = Page(key="parts", stage=Stage.ANNEX, make=parts_section, order=5, annex="parts")

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Fill, Section, Step, Text
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed, spaced
 from wiremap.ringout.gaps import summed
 
@@ -75,3 +76,6 @@ def _places(given: Given) -> Iterator[Fill]:
             labels += [f"where the T on {address} is" for address in taps]
     for k in range(0, len(labels), ABREAST):
         yield Fill(tuple(labels[k : k + ABREAST]))
+
+
+PAGE = Page(key="sign", stage=Stage.HANDING_OVER, make=sign_section)

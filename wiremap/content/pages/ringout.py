@@ -8,6 +8,7 @@ from itertools import groupby
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Card, Cards, Section, Step, Text
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed, ohms_band
 from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.ringout.before_start import probed, taken_out, told_out
@@ -115,3 +116,6 @@ def _card(probe: Probe) -> Card:
         write=probe.expect == "ohms",
         note=f"{probe.state.fuse} in for this one, then out" if probe.state.fuse else "",
     )
+
+
+PAGE = Page(key="ringout", stage=Stage.RING_OUT, make=ringout_section)

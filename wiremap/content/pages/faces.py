@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from wiremap.content.face_pieces import FaceBlock, FaceView, FlagLine, Hole, Look
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import NO_COLOUR, colour_word, listed, spaced
 from wiremap.graph import Harness
 from wiremap.model import Address, Circuit, End, EndKind, Face, LookedAt, Side, Treat, Wire
@@ -207,3 +208,6 @@ def colour_words(wire: Wire) -> str:
 def _alike_words(groups: Iterable[tuple[str, ...]], colours: str) -> str:
     """`9 + 10 blue`."""
     return f"{listed(*(' + '.join(group) for group in groups))} {colours}"
+
+
+PAGE = Page(key="faces", stage=Stage.PLACES, make=faces_section, order=1)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Set
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Card, Cards, Deed, Deeds, Section, Text
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed, ohms_band, sentence_case, volts_band
 from wiremap.model import CHASSIS
 from wiremap.survey.rows import Row, Survey
@@ -80,3 +81,6 @@ def _card(row: Row, unread: Set[str]) -> Card:
         note=f"{state}; {row.source}" if state else row.source,
         mark=OWED if owed else "",
     )
+
+
+PAGE = Page(key="survey", stage=Stage.ANNEX, make=survey_section, annex="survey")

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Card, Cards, Section
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import ohms_band, volts_band
 from wiremap.model import CHASSIS
 from wiremap.survey.rows import AsBefore, Survey
@@ -74,3 +75,6 @@ def _at(probes: tuple[str, str], quantity: str) -> str:
     if quantity == "volts" and black == CHASSIS:
         return red
     return f"{red} to {black}"
+
+
+PAGE = Page(key="signatures", stage=Stage.ANNEX, make=signatures_section, order=1, annex="survey")

@@ -7,6 +7,7 @@ from pathlib import PurePath
 from wiremap.base import Finding, Severity
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Ledger, Section, Text
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed
 
 COLUMNS = ("weight", "rule", "subject", "what, cure, signature", "place")
@@ -43,3 +44,6 @@ def _signature(finding: Finding) -> str:
         accepted = finding.accepted
         return f"accepted by {accepted.by}, {accepted.date}: {accepted.why}"
     return "" if finding.severity is Severity.NOTE else "not accepted"
+
+
+PAGE = Page(key="findings", stage=Stage.ANNEX, make=findings_section, order=7, annex="findings")

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Curve, FusePlot, Mark, Section, Text
+from wiremap.content.stages import Page, Stage
 from wiremap.content.words import number
 from wiremap.sizing.curves import fuse_curves, wire_curve
 from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
@@ -87,3 +88,6 @@ def _curves(amps: float, judged: Sequence[Judged]) -> tuple[Curve, ...]:
 def _marks(load: float | None, judged: Sequence[Judged]) -> tuple[Mark, ...]:
     marks = {"load": load, "far-end short": _thinnest(judged).far_end_amps}
     return tuple(Mark(word, float(amps)) for word, amps in marks.items() if amps)
+
+
+PAGE = Page(key="fuses", stage=Stage.ANNEX, make=fuses_section, order=3, annex="fuses")

@@ -1,0 +1,26 @@
+"""Wire flags to cut out."""
+
+from __future__ import annotations
+
+from wiremap.content.flags import flag_rows
+from wiremap.content.given import Given
+from wiremap.content.pieces import Flag, Flags, Section
+from wiremap.content.stages import Page, Stage
+from wiremap.content.words import spaced
+
+
+def flags_section(given: Given) -> Section:
+    """Flags to cut out."""
+    job = given.job
+    revision = "" if job.revision is None else f"r{job.revision}"
+    mark = spaced(job.id or job.title, revision)
+    flags = [Flag(f"{row.near} → {row.far}", row.signal, mark) for row in flag_rows(given)]
+    return Section(
+        key="flags",
+        title="Wire flags",
+        blocks=(Flags(tuple(flags)),),
+        lead="Cut on the lines, fold on the dashes, put on before the cut.",
+    )
+
+
+PAGE = Page(key="flags", stage=Stage.ANNEX, make=flags_section, order=6, annex="flags")

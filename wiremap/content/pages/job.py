@@ -1,0 +1,157 @@
+"""The first page: what this job is, what must not be touched, what is made safe, what changes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.content.cautions import caution_steps
+from wiremap.content.given import Given
+from wiremap.content.pieces import Block, Section, Text, Warning
+from wiremap.content.stages import Page, Stage
+from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.words import listed
+from wiremap.model import End
+from wiremap.survey.lock_out import lock_out
+
+ALWAYS = (
+    "Restraint (airbag) wiring and orange high-voltage wiring are left alone: never cut, probed or "
+    "joined. The maker's instructions, local codes and licensed practice come before this sheet."
+)
+HIGH_VOLTAGE = "Restraint and orange wiring looked for; none of it is part of this work."
+MOVES = "Also before the survey: wherever the ignition is turned."
+MOST_STOPS = 8  # told on the first page
+MOST_NOT_JUDGED = 6
+MOST_NAMED = 12  # cavities named in a sentence
+LONG_TITLE = 70  # characters; the head of a page has room for no more
+
+
+def job_section(given: Given) -> Section:
+    """What to know and to make safe before anything is touched."""
+    blocks: list[Block] = []
+    if len(given.job.title) > LONG_TITLE:
+        blocks.append(Text(given.job.title, strong=True))
+    blocks += _stops(given)
+    blocks += _not_judged(given)
+    blocks.append(Warning("Caution", (ALWAYS, *_carried(given), *_not_surveyed(given))))
+    blocks.append(Steps(title="Made safe, before anything is touched", steps=tuple(_safe(given))))
+    changed = tuple(_changed(given))
+    if changed:
+        blocks.append(Steps(title="What this job changes", steps=changed))
+    signed = caution_steps(given)
+    if signed:
+        blocks.append(Steps(title="Cautions: each is read before the cut", steps=signed))
+    return Section(key="job", title="This job, and what must not be touched", blocks=tuple(blocks))
+
+
+# -- what holds, what is not known ----------------------------------------------------------------
+
+
+def _stops(given: Given) -> Iterator[Warning]:
+    """The first stops, and how many more there are."""
+    stops = given.stops
+    if not stops:
+        return
+    shown = []
+    for stop in stops[:MOST_STOPS]:
+        subject = listed(*stop.subject)
+        shown.append(f"{subject}: {stop.message}" if subject else stop.message)
+    more = len(stops) - MOST_STOPS
+    if more > 0:
+        shown.append(f"and {more} more: wiremap check tells them all")
+    yield Warning("HOLD", tuple(shown))
+
+
+def _not_judged(given: Given) -> Iterator[Warning]:
+    """What the verdict does not speak of, each with what is lacking."""
+    lines = [f"{listed(*each.subject)}: {each.why}." for each in given.not_judged]
+    more = len(lines) - MOST_NOT_JUDGED
+    if more > 0:
+        lines = [*lines[:MOST_NOT_JUDGED], f"and {more} more: wiremap check tells them all"]
+    if lines:
+        yield Warning("Not judged", tuple(lines))
+
+
+def _carried(given: Given) -> Iterator[str]:
+    """The cautions that joined contacts carry, where no finding tells them."""
+    told = " ".join(f.message for f in given.cautions)
+    for end in given.job.ends.values():
+        for cavity in end.pinout.cavities.values():
+            address = f"{end.name}.{cavity.name}"
+            if not cavity.caution or cavity.caution in told:
+                continue
+            if given.harness.circuits_at(address):
+                yield f"{address}: {cavity.caution}"
+
+
+def _not_surveyed(given: Given) -> Iterator[str]:
+    """Which wires nobody has measured on the machine yet: they are not to be cut before that."""
+    unread = given.not_surveyed
+    if not unread:
+        return
+    more = len(unread) - MOST_NAMED
+    shown = listed(*unread[:MOST_NAMED])
+    if more > 0:
+        shown += f" and {more} more"
+    verb = "it has" if len(unread) == 1 else "they have"
+    yield f"Not surveyed: {shown}. Do not cut before {verb} been read on the machine."
+
+
+# -- made safe ------------------------------------------------------------------------------------
+
+
+def _safe(given: Given) -> Iterator[Step]:
+    """What is made safe and written down before the first reading."""
+    yield Step(text=HIGH_VOLTAGE)
+    if not given.adapter or given.power:
+        first, *others = lock_out(given.job)
+        yield Step(text=f"{first}.", note=MOVES)
+        for deed in others:
+            yield Step(text=f"{deed}.")
+    yield Step(
+        text="Every battery and isolator; how long units run on once it is off",
+        slot=Slot.LINE,
+    )
+    yield Step(text="Faults and settings noted, the wiring photographed.")
+    yield Step(text="Meter: which one, when it was last checked", slot=Slot.LINE)
+    yield Step(text="Meter proved on a live source; leads together show", slot=Slot.BLANK, unit="Ω")
+    yield Step(text="Serial numbers: machine, new unit, others", slot=Slot.LINE)
+    yield Step(text="Printed on, by whom", slot=Slot.LINE)
+
+
+# -- what is changed ------------------------------------------------------------------------------
+
+
+def _changed(given: Given) -> Iterator[Step]:
+    """Fuses, switches and guards: said here, done at their own step."""
+    for fuse in given.fuses_out:
+        words = f"fuse {fuse.rating}, new, in a holder of its own"
+        if fuse.swapped:
+            words = f"{fuse.found_amps:g} A was found; {fuse.rating} goes in, the box is relabelled"
+        elif not fuse.own:
+            words = f"{fuse.rating} stays what it is"
+        yield Step(at=fuse.name, text=words, slot=Slot.NONE)
+    for end in given.job.ends.values():
+        yield from _switches(end)
+    for chain in given.chains:
+        yield Step(
+            at=chain,
+            text="guard loop: carried through whole, never jumpered, not for a test either",
+            slot=Slot.NONE,
+        )
+
+
+def _switches(end: End) -> Iterator[Step]:
+    """How each switch of a unit must stand."""
+    for switch in end.pinout.switches.values():
+        stands = end.switches.get(switch.name)
+        told = f"must be {str(stands).upper()}" if stands else "nobody has said how it must stand"
+        if switch.delivered:
+            told += f" (delivered {switch.delivered})"
+        yield Step(
+            at=f"{end.name} {switch.name}",
+            text=f"terminator switch: {told}",
+            slot=Slot.NONE,
+        )
+
+
+PAGE = Page(key="job", stage=Stage.JOB, make=job_section)

@@ -1,0 +1,66 @@
+"""Work as plain data: numbered steps under each other, one box or one blank each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Slot(StrEnum):
+    """What stands at the right edge of a step."""
+
+    BOX = "box"  # ticked when it is done, or when it showed what it must
+    BLANK = "blank"  # a figure is written here
+    LINE = "line"  # words are written here
+    NONE = "none"
+
+
+class Want(StrEnum):
+    """What a meter must do where no figure is read."""
+
+    BEEP = "beep"
+    SILENT = "silent"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One thing to do or to read.
+
+    `n` is how the step is called on paper and in the commands: `S5`, `R12` and `P3` are the numbers
+    that survey, ring-out and first power print.  `at` are the addresses, set larger than the words;
+    `want` is the band or what the meter does; `unit` stands behind a blank; `note` is small print;
+    `with_last` keeps the step with the one above, as the boxes of one joint are kept.
+    """
+
+    n: str = ""
+    at: str = ""
+    text: str = ""
+    want: str = ""
+    slot: Slot = Slot.BOX
+    unit: str = ""
+    note: str = ""
+    reading: bool = False
+    with_last: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Steps:
+    """Steps under a heading; `whole` ones are not parted over two pages where one page has room."""
+
+    title: str = ""
+    lead: str = ""
+    steps: tuple[Step, ...] = ()
+    whole: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TwoNames:
+    """A two-name stop: lines to be spoken and ticked, then who did the work and who read it back.
+
+    `alone` is said to whom works alone; empty where the work is never signed alone.
+    """
+
+    n: int
+    name: str
+    steps: tuple[Step, ...]
+    alone: str

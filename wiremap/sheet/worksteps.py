@@ -1,0 +1,152 @@
+"""Steps of work: number, words, what is wanted, and one box or blank in the column at the right."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from wiremap.content.steps import Slot, Step, Steps
+from wiremap.sheet.elements import HAIR, TICK_MM, WIDE, Piece, tick, title_piece, write_line
+from wiremap.sheet.ink import ADDRESS, BODY, DEED, SMALL, STRONG, Ink, Style, shown, width, wrap
+
+PITCH_MM = 7.0  # from box to box: a missed one is seen at arm's length
+SLOT_MM = 26.0  # the column of boxes and blanks
+LINE_MM = 74.0  # of a line for words
+WORDS_AT = 13.0  # behind the number
+AIR_MM = 2.0
+BASE_MM = 4.9  # from the top of a row to its first baseline
+SPARE_MM = 0.2  # that words may be higher than their rows
+LEAST_MM = 20.0  # words begin beside an address where this is left
+MOST_LINES = 30  # of a step in one piece
+
+
+def step_pieces(block: Steps) -> list[Piece]:
+    """The heading, then a piece for each step; parts of one step stay together."""
+    out = []
+    if block.title:
+        out.append(title_piece(block.title, WIDE, above=1.6, below=0.8))
+    if block.lead:
+        out += _lead(block.lead)
+    pieces = [piece for step in block.steps for piece in one_step(step)]
+    if block.whole:
+        pieces = [replace(piece, keep=True) for piece in pieces[:-1]] + pieces[-1:]
+    return out + _kept(block.steps, pieces)
+
+
+def _lead(text: str) -> list[Piece]:
+    made = wrap(text, WIDE)
+    high = len(made) * BODY.line + 1.0
+    return [Piece(high, lambda ink, x, y: ink.lines(x, y, made), keep=True)]
+
+
+def _kept(steps: Sequence[Step], pieces: Sequence[Piece]) -> list[Piece]:
+    """Each step that belongs to the one above is held to it."""
+    out = list(pieces)
+    if len(steps) != len(pieces):
+        return out
+    for i, after in enumerate(steps[1:]):
+        if after.with_last:
+            out[i] = replace(out[i], keep=True)
+    return out
+
+
+def one_step(step: Step) -> list[Piece]:
+    """A step as a piece; a very long one as several."""
+    made = _Measured(step)
+    if len(made.lines) <= MOST_LINES:
+        return [Piece(made.high, made.draw)]
+    out = []
+    for k in range(0, len(made.lines), MOST_LINES):
+        part = _Measured(replace(step, note=""), made.lines[k : k + MOST_LINES], first=k == 0)
+        out.append(Piece(part.high, part.draw))
+    return out
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Words in one style."""
+
+    text: str
+    style: Style
+
+
+_Line = tuple[_Run, ...]
+
+
+class _Measured:
+    """One step, measured: its words left of what is wanted, its slot on the first row."""
+
+    def __init__(
+        self, step: Step, lines: Sequence[_Line] | None = None, *, first: bool = True
+    ) -> None:
+        self.step, self.first = step, first
+        self.slot_mm = _slot_mm(step.slot)
+        self.want_right = WIDE - self.slot_mm - AIR_MM
+        room = self.want_right - WORDS_AT
+        if step.want:
+            room -= width(step.want, STRONG) + AIR_MM
+        self.lines = list(_lines(step, room) if lines is None else lines)
+        self.note = wrap(step.note, room, SMALL) if step.note else ()
+        inside = sum(map(_high, self.lines)) + len(self.note) * SMALL.line
+        self.high = max(1, math.ceil((inside - SPARE_MM) / PITCH_MM)) * PITCH_MM
+
+    def draw(self, ink: Ink, x: float, y: float) -> None:
+        """The step with its upper left corner at (x, y)."""
+        step = self.step
+        base = y + BASE_MM
+        if self.first:
+            start = WORDS_AT if step.with_last else 0.0
+            ink.across(x + start, y, WIDE - start, HAIR)
+            ink.text(x, base, step.n, STRONG)
+            ink.text(x + self.want_right, base, step.want, STRONG, align="right")
+            self._slot(ink, x, y)
+        for i, line in enumerate(self.lines):
+            if i:
+                base += _high(line)
+            at = x + WORDS_AT
+            for run in line:
+                ink.text(at, base, run.text, run.style)
+                at += width(run.text, run.style) + AIR_MM
+        for text in self.note:
+            base += SMALL.line
+            ink.text(x + WORDS_AT, base, text, SMALL)
+
+    def _slot(self, ink: Ink, x: float, y: float) -> None:
+        right = x + WIDE
+        if self.step.slot is Slot.BOX:
+            tick(ink, right - TICK_MM, y + (PITCH_MM - TICK_MM) / 2)
+        elif self.step.slot is not Slot.NONE:
+            write_line(ink, right - self.slot_mm, y + PITCH_MM - 1.0, self.slot_mm)
+            ink.text(right, y + BASE_MM, self.step.unit, BODY, align="right")
+
+
+def _high(line: _Line) -> float:
+    return max(run.style.line for run in line)
+
+
+def _slot_mm(slot: Slot) -> float:
+    if slot is Slot.LINE:
+        return LINE_MM
+    if slot is Slot.NONE:
+        return 0.0
+    return SLOT_MM
+
+
+def _lines(step: Step, room: float) -> list[_Line]:
+    """Addresses first, the words behind them as far as they fit, then below."""
+    if not step.at:
+        return [(_Run(text, DEED),) for text in wrap(step.text, room, DEED)]
+    lines: list[_Line] = [(_Run(text, ADDRESS),) for text in wrap(step.at, room, ADDRESS)]
+    if not step.text:
+        return lines
+    last = lines[-1][0]
+    beside = room - width(last.text, ADDRESS) - AIR_MM
+    rest = step.text
+    if beside >= LEAST_MM:
+        first = wrap(step.text, beside, DEED)[0]
+        lines[-1] = (last, _Run(first, DEED))
+        rest = shown(step.text)[len(first) :].lstrip()
+    if rest:
+        lines += [(_Run(text, DEED),) for text in wrap(rest, room, DEED)]
+    return lines
