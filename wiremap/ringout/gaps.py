@@ -11,6 +11,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import Kind, Mistake
 from wiremap.ringout.coverage import Coverage
 from wiremap.ringout.probe import Probe
+from wiremap.rules import held
 
 Pairs = tuple[tuple[str, str], ...]
 
@@ -22,7 +23,7 @@ class Gap:
     `pairs` lists untested pairs of nets.
     """
 
-    kind: str  # one-contact, unreached, untested-pairs, twist, hidden, crimp
+    kind: str  # one-contact, unreached, untested-pairs, twist, hidden, held, crimp
     subject: tuple[str, ...]
     why: str
     pairs: Pairs = ()
@@ -58,9 +59,20 @@ def gaps(drawn: Drawn, probes: Sequence[Probe], coverage: Coverage) -> Iterator[
     for mistake in _hidden(drawn, coverage, untested):
         why = f"this plan would not show it: {mistake.kind}"
         yield Gap("hidden", (mistake.kind, *mistake.subject), why)
+    yield from _held(drawn)
     if probes:
         why = "a beep proves no crimp: load supply and ground and read the drop in millivolts"
         yield Gap("crimp", (), why)
+
+
+def _held(drawn: Drawn) -> Iterator[Gap]:
+    """What the check stops at and nobody has signed, one gap a rule."""
+    points: dict[str, list[str]] = {}
+    for address, finding in held(drawn.harness).items():
+        points.setdefault(finding.rule, []).append(address)
+    for rule, addresses in points.items():
+        why = f"the check stops here ({rule}): a reading shows what was built, not that it is right"
+        yield Gap("held", tuple(addresses), why)
 
 
 def _hidden(drawn: Drawn, coverage: Coverage, untested: Pairs) -> Iterator[Mistake]:

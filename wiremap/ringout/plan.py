@@ -11,7 +11,7 @@ Order: each probe that need not move stays where it is.  `moves` counts how ofte
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import combinations
@@ -28,6 +28,7 @@ from wiremap.model import State
 from wiremap.ringout.coverage import Coverage, cover
 from wiremap.ringout.gaps import Gap, gaps
 from wiremap.ringout.probe import Probe, ProbeKind
+from wiremap.rules import held_parts
 
 OBJECTIVE = "dangerous nets first, then as few settings of a probe as can be"
 NO_DANGER = 9  # rank of nets that may touch without harm
@@ -94,8 +95,8 @@ def plan(
         wanted = f"method is one of {', '.join(METHODS)}, kind one of {', '.join(KINDS)}"
         raise ValueError(f"{wanted} (got {method!r}, {kind!r})")
     drawn = Drawn(harness, kind, _beeper(harness, beeper_ohms))
-    found = _Planner(drawn, method).probes()
-    probes = _numbered(_still(found))
+    planner = _Planner(drawn, method)
+    probes = _numbered(_still(planner.without_held_parts()))
     coverage = cover(drawn, probes)
     bound = len(probes) + 1 if probes else 0
     return Plan(
@@ -188,6 +189,21 @@ class _Planner:
         yield from self._bands()
         yield from self._fuses()
         yield from self._met_outside()
+
+    def without_held_parts(self) -> Iterator[Probe]:
+        """The probes, but none that would expect a part that an unsigned stop names."""
+        names = held_parts(self.harness)
+        ties = [tie for tie in self.drawn.ties if tie.name in names]
+        nets = {_pair(self.drawn.net_of[tie.a], self.drawn.net_of[tie.b]) for tie in ties}
+        for probe in self.probes():
+            silent = probe.expectation.shows == Shows.SILENT
+            if silent or probe.is_through or not self._is_across(probe, nets):
+                yield probe
+
+    def _is_across(self, probe: Probe, pairs: Collection[tuple[int, int]]) -> bool:
+        """Whether it is read between two of these nets alone."""
+        nets = {self.drawn.net_of[point] for point in (*probe.red, *probe.black)}
+        return len(nets) == 2 and _pair(*nets) in pairs
 
     def _by_place(self) -> list[int]:
         return sorted(self.trees, key=self._place)

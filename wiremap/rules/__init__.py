@@ -11,7 +11,7 @@ import importlib
 import pkgutil
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from wiremap.base import Finding, Place
 from wiremap.graph import Harness
@@ -34,11 +34,15 @@ __all__ = [
     "View",
     "book",
     "held",
+    "held_parts",
     "judge",
     "load",
     "ordered",
     "run",
 ]
+
+
+WRONGLY_PLACED = ("parts", "metal", "bus", "chain")  # families that judge what a part connects
 
 
 @cache
@@ -87,11 +91,27 @@ def held(harness: Harness) -> Mapping[str, Finding]:
     A circuit stands for all its points, a part for its legs.
     """
     found: dict[str, Finding] = {}
-    for finding in run(harness):
-        for name in finding.subject if finding.holds else ():
+    for finding in _unsigned(harness):
+        for name in finding.subject:
             for address in _points_of(harness, name):
                 found.setdefault(address, finding)
     return found
+
+
+def held_parts(harness: Harness) -> frozenset[str]:
+    """The job's own parts that an unsigned stop finds in a wrong place."""
+    named: set[str] = set()
+    for finding in _unsigned(harness):
+        rule = load().get(finding.rule)
+        if rule is not None and rule.family in WRONGLY_PLACED:
+            named.update(finding.subject)
+    return frozenset(named & harness.job.extras.keys())
+
+
+@lru_cache(maxsize=1)
+def _unsigned(harness: Harness) -> tuple[Finding, ...]:
+    """The stops that nobody has signed, in the order they are told."""
+    return tuple(finding for finding in run(harness) if finding.holds)
 
 
 def _points_of(harness: Harness, name: str) -> tuple[str, ...]:
