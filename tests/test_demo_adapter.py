@@ -80,3 +80,18 @@ def test_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     told = json.loads(capsys.readouterr().out)
     assert "demo/1" == told["wiremap"]
     assert all(Path(step["file"]).is_file() for step in told["steps"])
+
+
+def test_the_adapter_takes_the_other_half_of_each_old_plug(folder: Path) -> None:
+    """Into a plug with sockets go pins, and its face is the mirror image; the head's own header is
+    met by sockets."""
+    job = check([folder / "adapter" / "job.yaml"]).jobs[0].job
+    assert job is not None
+    kinds = {name: end.connector.contacts for name, end in job.ends.items()}
+    assert {"lamp": "pin", "camera": "pin", "head": "socket"} == kinds
+    face = job.ends["lamp"].connector.face
+    assert face is not None
+    assert (("3", "2", "1"), ("6", "5", "4")) == face.rows
+    head = job.ends["head"].connector.face
+    assert head is not None
+    assert ("1", "2", "3", "4", "5", "6") == head.rows[0]

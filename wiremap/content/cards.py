@@ -223,7 +223,7 @@ def face_card(harness: Harness, address: str) -> FaceCard | None:
     point = harness.points[Address.read(address)]
     if point.end is None or point.cavity is None:
         return None
-    face = point.end.pinout.connector.face
+    face = point.end.connector.face
     if face is None:
         return None
     return drawn_face(face, point.cavity.name, point.end.name)

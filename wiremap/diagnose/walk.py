@@ -342,7 +342,7 @@ class Walk:
         )
         if self.plan.kind == "splice-in" and self.harness.reach(address) == "joint":
             return [f"{colour}: {named}, at its joint, before the sleeve is shrunk"]
-        face = end.pinout.connector.face
+        face = end.connector.face
         if face is None:
             return [f"{colour}: {named} (no face is drawn: read the moulded digit)"]
         return [

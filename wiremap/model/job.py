@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from wiremap.base import Place
 from wiremap.model.address import Address, hold_addresses
 from wiremap.model.notebook import Entry, Notebook, without_struck
-from wiremap.model.pinout import Cavity, Pinout, frozen
+from wiremap.model.pinout import Cavity, Connector, Pinout, frozen
 from wiremap.model.quantities import Wire
 from wiremap.model.words import EndKind, ExtraKind, Grade, JointKind, OnOff, Side, Treat
 from wiremap.trade.limits import limit
@@ -77,6 +77,17 @@ class End:
     def has_tail(self) -> bool:
         """Whether each contact brings its own conductor."""
         return self.kind in TAILS
+
+    @property
+    def connector(self) -> Connector:
+        """The half of the connector that this job works on.
+
+        A mate at the machine's side goes into the machine's own half, which is what its paper
+        shows, so it is the other half; everywhere else it is what the paper shows.
+        """
+        if self.kind == EndKind.MATE and self.side == Side.MACHINE:
+            return self.pinout.connector.other_half()
+        return self.pinout.connector
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -60,20 +60,26 @@ def _alike(groups: Iterable[Group]) -> Alike:
     return found
 
 
+def _what(end: End) -> str:
+    if end.kind == EndKind.MATE and end.side == Side.MACHINE:
+        return "goes into the machine's plug"
+    return spaced(WHOSE[end.side], WHAT[end.kind])
+
+
 class _Connector:
     """One end, made into what its faces show."""
 
     def __init__(self, harness: Harness, end: End, alike: Alike) -> None:
         self.harness, self.end, self.alike = harness, end, alike
         self.doubled = {name for groups in alike.values() for group in groups for name in group}
-        self.face = end.pinout.connector.face
+        self.face = end.connector.face
         self.contact = {name: self._contact(name) for name in self.face.names} if self.face else {}
 
     def block(self) -> FaceBlock:
         """Its two views, or none where nobody has told how it looks."""
-        connector = self.end.pinout.connector
+        connector = self.end.connector
         contacts = f"{connector.contacts}s" if connector.contacts else ""
-        what = spaced(WHOSE[self.end.side], WHAT[self.end.kind])
+        what = _what(self.end)
         views: tuple[FaceView, ...] = ()
         lines: tuple[FlagLine, ...] = ()
         if self.face is not None and self.face.names:
@@ -101,7 +107,7 @@ class _Connector:
             key=seen.key,
             key_shape=seen.key_shape,
             key_by=seen.key_by or "",
-            contacts=self.end.pinout.connector.contacts,
+            contacts=self.end.connector.contacts,
         )
 
     def _hole(self, name: str | None, side: LookedAt, *, flagged: bool) -> Hole | None:

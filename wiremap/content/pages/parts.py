@@ -21,6 +21,7 @@ from wiremap.content.words import (
     wire_words,
 )
 from wiremap.graph import Conductor
+from wiremap.model import EndKind
 from wiremap.sizing.joint import Barrel
 
 COLUMNS = ("part", "which", "pieces")
@@ -134,7 +135,7 @@ def _ends_of(given: Given, conductor: Conductor) -> Iterator[Part]:
         if point is None:
             continue
         if point.end is not None:
-            connector = point.end.pinout.connector
+            connector = point.end.connector
             contact = connector.contacts or "contact"
             yield Part("contact", f"{contact} of {point.end.name} for {size}")
             if connector.sealed:
@@ -174,7 +175,7 @@ def _leads(given: Given) -> str:
     """The leads that bring a probe to each face."""
     ends = given.job.ends.values()
     old = listed(*(end.name for end in ends if end.kind == "cut-tail"))
-    reached = [end for end in ends if end.kind in ("pigtail", "mate") and end.side != "machine"]
+    reached = [end for end in ends if end.kind in (EndKind.PIGTAIL, EndKind.MATE)]
     faces = listed(*(end.name for end in reached))
     breakout = f"breakout lead for the old face of {old}" if old else ""
     return listed(breakout, f"test leads with mating contacts for {faces}")
