@@ -7,8 +7,11 @@ from collections.abc import Sequence
 
 from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, emit_json, note, say
+from wiremap.cli.next_line import checked_of, tell_next
+from wiremap.cli.open_job import read_job
 from wiremap.cli.saving import day, save, unread
 from wiremap.content.kept import KeptLine, kept_lines
+from wiremap.content.next_step import after_job, shown_path
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Address, Entry, EntryKind
 
@@ -51,7 +54,15 @@ def keep_deed(args: argparse.Namespace, opened: OpenJob) -> int:
         emit_json("next", {"kept": opened.notebook.as_posix()})
     else:
         note(f"kept in {opened.notebook.as_posix()}")
+        _tell_after(args)
     return OK
+
+
+def _tell_after(args: argparse.Namespace) -> None:
+    """What comes next, with what was kept among the entries."""
+    opened, _ = read_job(args.file, args.notebook)
+    if opened is not None and not opened.bare:
+        tell_next(after_job(checked_of(opened)))
 
 
 def _list(args: argparse.Namespace, lines: Sequence[KeptLine]) -> int:
@@ -61,7 +72,12 @@ def _list(args: argparse.Namespace, lines: Sequence[KeptLine]) -> int:
     for line in lines:
         struck = "struck out: " if line.struck else ""
         say(f"{line.mark}  {struck}{line.words}  ({line.by or 'nobody named'}, {line.date})")
-    say(f"strike one out: wiremap next {args.file} --strike MARK --by NAME")
+    if not lines:
+        say("nothing is kept yet")
+        _tell_after(args)
+        return OK
+    path = shown_path(args.file)
+    tell_next(f"to take one back: wiremap next {path} --strike MARK --by NAME")
     return OK
 
 

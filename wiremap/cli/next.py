@@ -8,10 +8,12 @@ from typing import Any
 
 from wiremap.base import Finding, Severity, fault
 from wiremap.cli.answers import take_answers
-from wiremap.cli.common import OK, emit_json, json_flag, note, plural, say
+from wiremap.cli.common import OK, emit_json, json_flag, plural, say
 from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
+from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import not_counted, notebook_plain, read_job, shown, tell_not_counted
 from wiremap.cli.saving import not_yet, notebook_options, unread
+from wiremap.content.next_step import after_job, after_paper, shown_path
 from wiremap.evidence import answers, stale
 from wiremap.evidence.allowed import allowed
 from wiremap.evidence.opened import OpenJob, full_address
@@ -28,7 +30,7 @@ EXAMPLES = """examples:
   wiremap next job.yaml --notebook bench.yaml
   wiremap next job.yaml --mended loom.3 --how "crimped anew" --by RK
   wiremap next job.yaml --kept
-  wiremap next old.yaml --all
+  wiremap next old.yaml --full
 
 Answers go to the notebook (the job's own, --notebook, or FILE-notebook.yaml beside the file) and
 count from then on; "don't know" is always allowed and is not asked again. An answer that the
@@ -61,7 +63,7 @@ def add(commands: Any) -> None:
         "--answer show what is asked about it",
     )
     parser.add_argument("--how", default="", metavar="TEXT", help="how it was found out")
-    parser.add_argument("--all", action="store_true", help="list every open question")
+    parser.add_argument("--full", "--all", action="store_true", help="list every open question")
     add_deeds(parser)
     notebook_options(parser)
     json_flag(parser)
@@ -110,7 +112,7 @@ def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
         found = questions_about(found, asked)
         if not found and not _known(opened.job, asked):
             words = shown(opened, f"nothing is asked about {asked!r}")
-            fix = f"see `wiremap next {args.file} --all` for what can be answered"
+            fix = f"see `wiremap next {args.file} --full` for what can be answered"
             return unread(args, "next", [fault("no-question", words, fix=fix)])
     bad = (*not_counted(opened), *_outdated(opened))
     if args.json:
@@ -122,13 +124,17 @@ def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
         if asked:
             words = shown(opened, _none_stands(opened.job, asked))
         say(words)
-    for question in found if args.all else found[:1]:
+    for question in found if args.full else found[:1]:
         say(shown(opened, f"{question.text}  [{question.about}]"))
         say(f"  why: {question.why}")
         say(f"  how: {question.how}")
         say(f"  answers: {', '.join(question.answers)}")
-    if found and not args.all:
+    if found and not args.full:
         _tell_rest(args, opened, found, about=args.about if asked else None)
+    elif opened.bare:
+        tell_next(after_paper(args.file, opened.job))
+    else:
+        tell_next(after_job(checked_of(opened)))
     return OK
 
 
@@ -142,7 +148,7 @@ def _emit(
     body = {
         "next": plain[0] if plain else {},
         "open": len(plain),
-        "questions": plain if args.all else [],
+        "questions": plain if args.full else [],
     }
     state = {"findings": [each.as_dict() for each in bad], "notebook": notebook_plain(opened)}
     emit_json("next", shown(opened, body) | state)
@@ -155,14 +161,14 @@ def _tell_rest(
     after = "after this one" if about is None else f"about {about}"
     say(f"{plural(len(found) - 1, 'more question')} {after}")
     if not found[0].writes:
-        note("write it into the file by hand, then ask again")
+        tell_next("write it into the file by hand, then ask again")
         return
-    call = f"wiremap next {args.file}"
+    call = f"wiremap next {shown_path(args.file)}"
     if args.notebook:
-        call += f" --notebook {args.notebook}"
+        call += f" --notebook {shown_path(args.notebook)}"
     if about is not None:
         call += f" --about {shown(opened, found[0].about)}"
-    note(f'answer it: {call} --answer "..." --how "..." --by NAME')
+    tell_next(f'answer it: {call} --answer "..." --how "..." --by NAME')
 
 
 def _known(job: Job, address: str) -> bool:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag
 from wiremap.cli.open_job import not_counted, read_job, tell_not_counted
 from wiremap.cli.progress import working
 from wiremap.cli.ringout_as_built import write_as_built
 from wiremap.cli.ringout_faces import without_job
-from wiremap.cli.ringout_plan import show_plan
+from wiremap.cli.ringout_plan import show_plan, tell_judged
 from wiremap.cli.ringout_power import power
 from wiremap.cli.ringout_readings import entries_of, refuse
 from wiremap.cli.ringout_walk import walk_through
@@ -86,6 +86,7 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--as-built", metavar="FILE", help="write what was built as a new revision of the job"
     )
+    parser.add_argument("--full", action="store_true", help="tell every reading and every reason")
     notebook_options(parser)
     json_flag(parser)
     parser.set_defaults(run=run)
@@ -188,6 +189,5 @@ def _judge(args: argparse.Namespace, opened: OpenJob) -> int:
     if args.json:
         emit_json("ringout", judged.as_dict())
     else:
-        for line in judged.told():
-            say(line)
+        tell_judged(args, opened, judged)
     return OK if judged.verdict == "pass" else HOLDS

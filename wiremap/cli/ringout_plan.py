@@ -1,17 +1,19 @@
-"""The plan of the continuity test, as text or JSON."""
+"""The plan of the continuity test, and the verdict over what was read."""
 
 from __future__ import annotations
 
 import argparse
 
 from wiremap.cli.common import OK, emit_json, say
+from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.progress import working
-from wiremap.diagnose.judge import expected
+from wiremap.content.next_step import after_plan, after_probing
+from wiremap.diagnose.judge import Judgement
 from wiremap.evidence.opened import OpenJob
+from wiremap.reports.ringout import plan_brief, plan_full, verdict_brief
 from wiremap.ringout.before_start import before_start
 from wiremap.ringout.fuses import fuses_out
-from wiremap.ringout.plan import Plan, plan
-from wiremap.ringout.probe import Probe
+from wiremap.ringout.plan import plan
 from wiremap.sizing.job import size_job
 
 
@@ -20,38 +22,22 @@ def show_plan(args: argparse.Namespace, opened: OpenJob) -> int:
     with working("planning the readings"):
         made = plan(opened.harness, args.method or "near", args.kind)
     sizes = size_job(opened.harness)
-    before = before_start(opened.harness, made.kind, sizes)
     if args.json:
+        before = before_start(opened.harness, made.kind, sizes)
         out = [fuse.as_dict() for fuse in fuses_out(opened.harness, sizes)]
         emit_json("ringout", made.as_dict() | {"before": list(before), "fuses_out": out})
         return OK
-    for line in before:
-        say(f"before: {line}")
-    _tell(made)
+    told = plan_full if args.full else plan_brief
+    for line in told(made, opened.harness, sizes):
+        say(line)
+    tell_next(after_plan(checked_of(opened)))
     return OK
 
 
-def _tell(made: Plan) -> None:
-    say(
-        f"{made.kind}, {made.points} points, {made.nets} nets, {len(made.probes)} readings, "
-        f"{made.moves} settings of a probe (no order needs fewer than {made.moves_bound})"
-    )
-    say(made.beeper.told)
-    for probe in made.probes:
-        say(_line(probe))
-    counts = made.coverage.counts.items()
-    found = ", ".join(f"{kind} {found} of {made}" for kind, (made, found) in counts)
-    say(f"mistakes made on paper and found: {found}")
-    for gap in made.not_proven:
-        subject = ", ".join(gap.subject)
-        lead = f"{subject}: " if subject else ""
-        say(f"not proven: {lead}{gap.why}")
-
-
-def _line(probe: Probe) -> str:
-    notes = [*probe.proves]
-    notes += [words for words in (probe.why, probe.setting) if words]
-    between = f"{'+'.join(probe.red)} to {'+'.join(probe.black)}"
-    if probe.state:
-        between += f", {probe.state}"
-    return f"{probe.n}. {probe.kind}: {between}: {expected(probe)}  ({'; '.join(notes)})"
+def tell_judged(args: argparse.Namespace, opened: OpenJob, judged: Judgement) -> None:
+    """The verdict; where no probe is asked for, what comes next for the job."""
+    for line in judged.told() if args.full else verdict_brief(judged):
+        say(line)
+    if judged.next is None:
+        saved = args.save or not args.readings
+        tell_next(after_probing(checked_of(opened), judged, saved=saved))

@@ -6,13 +6,16 @@ import argparse
 from typing import Any
 
 from wiremap.cli.common import HOLDS, OK, emit_json, say
+from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.ringout_readings import entries_of
 from wiremap.cli.saving import unread
+from wiremap.content.next_step import after_power, after_power_plan
 from wiremap.evidence.opened import OpenJob
 from wiremap.firstpower.judge import CAUTION, power_judge
 from wiremap.firstpower.lines import power_reader
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
+from wiremap.reports.power import power_brief
 
 
 def power(args: argparse.Namespace, opened: OpenJob) -> int:
@@ -26,18 +29,26 @@ def power(args: argparse.Namespace, opened: OpenJob) -> int:
         if args.json:
             emit_json("ringout", body)
         else:
-            _tell(steps)
+            _tell(steps, full=args.full)
+            tell_next(after_power_plan(checked_of(opened)))
         return OK
     judged = power_judge(opened.harness, entries, steps)
     if args.json:
         emit_json("ringout", body | judged.as_dict())
     else:
-        for line in judged.told():
+        for line in judged.told(full=args.full):
             say(line)
+        saved = args.save or not args.readings
+        tell_next(after_power(checked_of(opened), judged, saved=saved))
     return OK if judged.verdict == "pass" else HOLDS
 
 
-def _tell(steps: tuple[PowerStep, ...]) -> None:
+def _tell(steps: tuple[PowerStep, ...], *, full: bool) -> None:
+    """The steps, each with its reason and source, or in a few lines a stage."""
+    if not full:
+        for line in power_brief(steps):
+            say(line)
+        return
     for step in steps:
         line = f"{step.n}. {step.do}{_wanted(step)}"
         if step.why:

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from wiremap.base import Finding
 from wiremap.cli.common import HOLDS, OK, emit_json, note, say
+from wiremap.cli.ringout_plan import tell_judged
 from wiremap.cli.saving import day, save, unread
 from wiremap.diagnose.walk import BACK, HELP, KEPT, KEYS, WHY, Turn, Walk, meant
 from wiremap.evidence.opened import OpenJob
@@ -74,7 +75,7 @@ def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
                 return unread(args, "ringout", [wrong])
             if kept:
                 opened = replace(opened, named=True)  # where it lies was said once
-    return _end(args, walk)
+    return _end(args, opened, walk)
 
 
 def _number(walk: Walk, turn: Turn) -> str:
@@ -111,12 +112,11 @@ def _saved(
     return wrong
 
 
-def _end(args: argparse.Namespace, walk: Walk) -> int:
+def _end(args: argparse.Namespace, opened: OpenJob, walk: Walk) -> int:
     judged = walk.judged()
     if args.json:
         emit_json("ringout", judged.as_dict())
     else:
         say()
-        for line in judged.told():
-            say(line)
+        tell_judged(args, opened, judged)
     return OK if judged.verdict == "pass" else HOLDS

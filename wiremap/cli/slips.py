@@ -3,25 +3,37 @@
 from __future__ import annotations
 
 import argparse
+from collections import Counter
+from collections.abc import Iterator
 from typing import Any
 
+from wiremap.check import check_job
 from wiremap.cli.common import OK, emit_json, json_flag, say, unread
+from wiremap.cli.next_line import tell_next
 from wiremap.cli.progress import working
 from wiremap.cli.withdrawn import tell_withdrawn
+from wiremap.content.next_step import after_job
 from wiremap.evidence import settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
+from wiremap.reports.screen import some, wrapped
 from wiremap.slips import Group, Slip, SlipReport, slips
 
 EXAMPLES = """examples:
   wiremap slips job.yaml
-  wiremap slips job.yaml --all
+  wiremap slips job.yaml --full
 """
 GRADED = {
     "harm": "HARM: something can break or move",
     "dead": "DEAD: does not work and shows it",
     "quiet": "QUIET: works, wrong or unprotected",
     "none": "NO MATTER",
+}
+COUNTED = {
+    "harm": "could break or move something",
+    "dead": "would show by not working",
+    "quiet": "would work wrongly or unprotected",
+    "none": "would do nothing",
 }
 WHERE = {
     "legs-crossed": "legs {names} crossed",
@@ -38,6 +50,7 @@ WHERE = {
 }
 SHOWN_POINTS = 8
 SHOWN_LIKE = 3
+MOST_LINES = 3
 
 
 def add(subparsers: Any) -> None:
@@ -50,7 +63,10 @@ def add(subparsers: Any) -> None:
     )
     parser.add_argument("job", help="the job file")
     parser.add_argument(
-        "--all", action="store_true", help="every slip by itself, not like ones together"
+        "--full",
+        "--all",
+        action="store_true",
+        help="every slip by itself, not like ones together",
     )
     json_flag(parser)
     parser.set_defaults(run=run)
@@ -68,38 +84,53 @@ def run(args: argparse.Namespace) -> int:
         report = slips(Harness(settle(loaded.value)))
     if args.json:
         emit_json("slips", report.as_dict())
-    else:
-        _words(report, every=args.all)
+        return OK
+    for line in _full(report) if args.full else _brief(report):
+        say(line)
+    tell_next(after_job(check_job(loaded.value)))
     return OK
 
 
-def _words(report: SlipReport, *, every: bool) -> None:
+def _brief(report: SlipReport) -> Iterator[str]:
+    """The worst first, like slips as one, each in a few lines."""
+    for line in _lines(report, every=False):
+        text = line.strip()
+        yield from wrapped(text, lead=line[: -len(text)], most=MOST_LINES)
+
+
+def _full(report: SlipReport) -> Iterator[str]:
+    return _lines(report, every=True)
+
+
+def _lines(report: SlipReport, *, every: bool) -> Iterator[str]:
+    count = Counter(slip.grade for slip in report.slips)
+    counted = ", ".join(f"{count[grade]} {words}" for grade, words in COUNTED.items())
+    yield f"{len(report.slips)} slips of the hand tried on paper: {counted}"
     grade = ""
     for group in report.groups():
         if group.grade != grade:
             grade = group.grade
-            say(GRADED[grade])
-        for line in _lines(group, every=every):
-            say(line)
+            yield GRADED[grade]
+        yield from _group(group, every=every)
     worst = [f"{point} {count}" for point, count in report.points[:SHOWN_POINTS]]
     if worst:
-        say(f"most harm hangs on (harmful slips each): {', '.join(worst)}")
-    say("wiring only: does not prove that the two units understand each other")
+        yield f"most harm hangs on (harmful slips each): {', '.join(worst)}"
+    yield "wiring only: does not prove that the two units understand each other"
 
 
-def _lines(group: Group, *, every: bool) -> list[str]:
+def _group(group: Group, *, every: bool) -> Iterator[str]:
     """A group of like slips: each by itself, or the first with the number of the others."""
-    if every:
-        return [f"  {_where(slip)}: {slip.outcome}" for slip in group.slips]
-    if group.grade == "none":
-        return [f"  {len(group.slips)} slips change nothing"]
     first, *others = group.slips
-    line = f"  {_where(first)}: {first.outcome}"
-    if others:
-        like = ", ".join(_where(slip) for slip in others[:SHOWN_LIKE])
-        more = ", …" if len(others) > SHOWN_LIKE else ""
-        line += f"; and {len(others)} like it ({like}{more})"
-    return [line]
+    if every:
+        for slip in group.slips:
+            yield f"  {_where(slip)}: {slip.outcome}"
+    elif group.grade == "none":
+        yield f"  {len(group.slips)} slips change nothing"
+    elif others:
+        like = some([_where(slip) for slip in others], SHOWN_LIKE)
+        yield f"  {_where(first)}: {first.outcome}; likewise {like}"
+    else:
+        yield f"  {_where(first)}: {first.outcome}"
 
 
 def _where(slip: Slip) -> str:

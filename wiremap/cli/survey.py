@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
+from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import not_counted, read_job, shown, tell_not_counted
 from wiremap.cli.saving import day, not_yet, notebook_options, save_readings, typed, unread
-from wiremap.cli.survey_lines import row_lines, verdict_lines, verdict_plain
+from wiremap.content.next_step import after_paper, after_survey, after_survey_readings
 from wiremap.entries.notebook import added
 from wiremap.evidence import boxes, judge_survey, settle
 from wiremap.evidence.opened import OpenJob
-from wiremap.evidence.survey_readings import Verdict
+from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.graph import Harness
-from wiremap.model import Notebook
+from wiremap.model import Entry, Notebook
+from wiremap.reports.survey import row_lines, verdict_lines, verdict_plain
+from wiremap.reports.survey_brief import before_line, rows_brief, verdicts_brief
 from wiremap.survey.lines import typed_readings
-from wiremap.survey.rows import survey
+from wiremap.survey.rows import Survey, survey
 
 EXAMPLES = """examples:
   wiremap survey job.yaml
@@ -70,6 +74,7 @@ def add(commands: Any) -> None:
         action="store_true",
         help="append the readings to the notebook; all or none are kept",
     )
+    parser.add_argument("--full", action="store_true", help="tell every row and every reading")
     notebook_options(parser)
     json_flag(parser)
     parser.set_defaults(run=run)
@@ -83,16 +88,17 @@ def run(args: argparse.Namespace) -> int:
     clash = _clash(args)
     if clash is not None:
         return unread(args, "survey", [clash])
+    entries: Sequence[Entry] = ()
     if args.readings is not None:
         read = _read(args, opened)
-        if not isinstance(read, OpenJob):
+        if not isinstance(read, Read):
             return unread(args, "survey", [_bare(opened, found) for found in read])
-        opened = read
+        opened, entries = read
     tell_not_counted(opened, not_counted(opened))
-    return _told(args, opened)
+    return _told(args, opened, entries)
 
 
-def _told(args: argparse.Namespace, opened: OpenJob) -> int:
+def _told(args: argparse.Namespace, opened: OpenJob, typed_now: Sequence[Entry]) -> int:
     """Show the rows, or what the readings say; 1 where a contradiction stands."""
     made, judged = survey(opened.job), judge_survey(opened.job)
     counted = boxes(opened.harness)["surveyed"]
@@ -102,16 +108,42 @@ def _told(args: argparse.Namespace, opened: OpenJob) -> int:
         emit_json("survey", shown(opened, shape))
     else:
         asks = not args.judge and args.readings is None
-        for line in row_lines(made) if asks else verdict_lines(judged):
+        lines = _rows(args, made) if asks else _verdicts(args, judged, typed_now)
+        for line in (*lines, f"surveyed {counted[0]} of {counted[1]}"):
             say(shown(opened, line))
-        if asks:
-            note(
-                f"enter what was read: wiremap survey {args.file} --readings FILE --save --by NAME "
-                "(the lines: wiremap survey --help)"
-            )
-        say(f"surveyed {counted[0]} of {counted[1]}")
-    stands = any(each.verdict == Verdict.CONTRADICTS and each.settled is None for each in judged)
-    return HOLDS if stands else OK
+        tell_next(_next(args, opened, judged))
+    return HOLDS if any(each.contradicts for each in judged) else OK
+
+
+def _rows(args: argparse.Namespace, made: Survey) -> Iterable[str]:
+    return row_lines(made) if args.full else rows_brief(made)
+
+
+def _verdicts(
+    args: argparse.Namespace, judged: Sequence[SurveyReading], typed_now: Sequence[Entry]
+) -> Iterable[str]:
+    """What the readings of this call say; those of before are counted."""
+    now, before = list(judged), []
+    if args.readings is not None:
+        said = {_said(entry) for entry in typed_now}
+        now = [each for each in judged if _said(each.entry) in said]
+        before = [each for each in judged if _said(each.entry) not in said]
+    told = verdict_lines(now) if args.full else verdicts_brief(now)
+    return (*told, *before_line(before))
+
+
+def _said(entry: Entry) -> Entry:
+    """What an entry says, whoever wrote it, wherever and for whatever state of the file."""
+    return replace(entry, by="", date="", of=None, place=None, how="")
+
+
+def _next(args: argparse.Namespace, opened: OpenJob, judged: Sequence[SurveyReading]) -> str:
+    if opened.bare:
+        return after_paper(args.file, opened.job)
+    if not args.judge and args.readings is None:
+        return after_survey(checked_of(opened))
+    saved = args.save or args.readings is None
+    return after_survey_readings(checked_of(opened), judged, saved=saved)
 
 
 def _clash(args: argparse.Namespace) -> Finding | None:
@@ -126,7 +158,14 @@ def _clash(args: argparse.Namespace) -> Finding | None:
     return not_yet(args)
 
 
-def _read(args: argparse.Namespace, opened: OpenJob) -> OpenJob | list[Finding]:
+class Read(NamedTuple):
+    """A job with typed readings among its entries, and those readings."""
+
+    opened: OpenJob
+    entries: Sequence[Entry]
+
+
+def _read(args: argparse.Namespace, opened: OpenJob) -> Read | list[Finding]:
     """The job with the typed readings among its entries, saved on wish; or what is wrong."""
     text = typed(args.readings)
     if isinstance(text, Finding):
@@ -142,7 +181,7 @@ def _read(args: argparse.Namespace, opened: OpenJob) -> OpenJob | list[Finding]:
         if refused is not None:
             return [refused]
     job = settle(replace(opened.filed, notebooks=(*own, Notebook(name, fresh))))
-    return replace(opened, job=job, harness=Harness(job))
+    return Read(replace(opened, job=job, harness=Harness(job)), read)
 
 
 def _bare(opened: OpenJob, finding: Finding) -> Finding:

@@ -1,14 +1,25 @@
-"""What a person does next with a job, in one sentence."""
+"""What a person does next, in one sentence that is true for the state of the job."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from wiremap.base import Severity
 from wiremap.check import Checked, Report, Verdict
-from wiremap.model import EndKind
+from wiremap.diagnose.judge import Judgement
+from wiremap.evidence.survey_readings import SurveyReading
+from wiremap.firstpower.judge import PowerVerdict
+from wiremap.model import EndKind, Job
 from wiremap.survey.questions import questions
 
 UNREAD = "mend what could not be read, then check again"
-MANY = "check one job by itself to see what holds it: wiremap check {file}"
+KEEP = "keep what was read: the same command with --save --by NAME"
+PROPOSE = "propose the map: wiremap propose OLD NEW -o job.yaml"
+
+
+def shown_path(path: str) -> str:
+    """A path as it is typed: in quotes where a blank would part it."""
+    return f'"{path}"' if " " in path else path
 
 
 def after_check(report: Report) -> str:
@@ -17,25 +28,26 @@ def after_check(report: Report) -> str:
         return UNREAD
     if len(report.jobs) > 1:
         held = [job.path for job in report.jobs if job.verdict != Verdict.IN_ORDER]
-        return MANY.format(file=held[0]) if held else ""
+        if not held:
+            return ""
+        return f"see what holds one of them: wiremap check {shown_path(held[0])}"
     if not report.jobs:
-        return "propose the map: wiremap propose OLD NEW -o job.yaml"
+        return PROPOSE
     return after_job(report.jobs[0])
 
 
 def after_job(checked: Checked) -> str:
-    """What comes next for one job that was read."""
-    path = checked.path
+    """What comes next for one job."""
+    path = shown_path(checked.path)
     surveyed, of_cavities = checked.surveyed
     rung_out, of_circuits = checked.rung_out
-    if checked.verdict == Verdict.HOLD:
-        return _lift_the_hold(checked)
-    if _unsigned(checked):
-        return f"sign what is left, or mend it: wiremap sign {path} --by NAME"
+    on_paper = _on_paper(checked)
+    if on_paper:
+        return on_paper
     if surveyed < of_cavities and not rung_out:
         return f"read what is left {_when_surveyed(checked)}: wiremap survey {path}"
     if rung_out < of_circuits:
-        return f"ring out what was built: wiremap ringout {path} --walk --by NAME"
+        return _ring_out(path)
     return f"first power, step by step: wiremap ringout {path} --power"
 
 
@@ -46,13 +58,29 @@ def _when_surveyed(checked: Checked) -> str:
     return "on the machine"
 
 
+def _on_paper(checked: Checked) -> str:
+    """What the papers still want before a hand is laid on anything; empty if they are in order."""
+    path = shown_path(checked.path)
+    if checked.verdict == Verdict.UNREAD:
+        return UNREAD
+    if checked.verdict == Verdict.HOLD:
+        return _lift_the_hold(checked)
+    if _unsigned(checked):
+        return f"sign what is left, or mend it: wiremap sign {path} --by NAME"
+    return ""
+
+
 def _lift_the_hold(checked: Checked) -> str:
-    path = checked.path
+    path = shown_path(checked.path)
     if checked.job is not None and questions(checked.job):
-        return f"answer what is still open: wiremap next {path} --by NAME"
+        return f"answer what is still open: wiremap next {path}"
     if all(finding.acceptable for finding in checked.findings if finding.holds):
         return f"mend what holds it, or sign by name: wiremap sign {path} --by NAME"
-    return "mend what holds it in the file, then check again"
+    return f"see what holds it, mend it in the file: wiremap check {path}"
+
+
+def _ring_out(path: str) -> str:
+    return f"ring out one probe at a time: wiremap ringout {path} --walk --by NAME"
 
 
 def _unsigned(checked: Checked) -> bool:
@@ -61,3 +89,79 @@ def _unsigned(checked: Checked) -> bool:
         finding.severity is Severity.CAUTION and finding.accepted is None
         for finding in checked.findings
     )
+
+
+def after_plan(checked: Checked) -> str:
+    """What comes next when the plan of a ring-out has been shown."""
+    surveyed, of_cavities = checked.surveyed
+    rung_out, of_circuits = checked.rung_out
+    if _on_paper(checked) or rung_out == of_circuits:
+        return after_job(checked)
+    path = shown_path(checked.path)
+    if surveyed < of_cavities and not rung_out:
+        when = _when_surveyed(checked)
+        return f"read what is left {when} (wiremap survey {path}), build, {_ring_out(path)}"
+    return _ring_out(path)
+
+
+def after_probing(checked: Checked, judged: Judgement, *, saved: bool) -> str:
+    """What comes next when readings of a ring-out have been judged and no probe is asked for."""
+    path = shown_path(checked.path)
+    if judged.disagree:
+        return f"mend it, say where, read it again: wiremap next {path} --mended POINT --by NAME"
+    return after_job(checked) if saved else KEEP
+
+
+def after_survey(checked: Checked) -> str:
+    """What comes next when the rows of a survey have been shown."""
+    surveyed, of_cavities = checked.surveyed
+    if of_cavities and surveyed == of_cavities:
+        return after_job(checked)
+    return f"keep what you read: {_save_survey(checked.path)}"
+
+
+def after_survey_readings(checked: Checked, judged: Iterable[SurveyReading], *, saved: bool) -> str:
+    """What comes next when readings of a survey have been judged."""
+    if not saved:
+        return KEEP
+    stands = [each for each in judged if each.contradicts]
+    if stands:
+        at = f"wiremap next {shown_path(checked.path)} --about {stands[0].address} --by NAME"
+        return f"settle what paper and machine say apart: {at}"
+    return after_job(checked)
+
+
+def _save_survey(path: str) -> str:
+    return f"wiremap survey {shown_path(path)} --readings FILE --save --by NAME"
+
+
+def after_paper(path: str, job: Job) -> str:
+    """What comes next for a pinout by itself, as the job that stands for it."""
+    if questions(job):
+        return f"answer what is open: wiremap next {shown_path(path)} --by NAME"
+    return PROPOSE
+
+
+def after_power_plan(checked: Checked) -> str:
+    """What comes next when the steps of first power have been shown."""
+    rung_out, of_circuits = checked.rung_out
+    if _on_paper(checked) or rung_out < of_circuits:
+        return f"not yet; first {after_job(checked)}"
+    path = shown_path(checked.path)
+    return (
+        "step by step, writing down each reading: "
+        f"wiremap ringout {path} --power --readings FILE --save --by NAME"
+    )
+
+
+def after_power(checked: Checked, judged: PowerVerdict, *, saved: bool) -> str:
+    """What comes next when readings of first power have been judged."""
+    path = shown_path(checked.path)
+    if judged.wrong:
+        return f"battery off, then find why this is wrong: step {judged.wrong[0].step.label}"
+    if not saved:
+        return KEEP
+    if judged.left:
+        return f"read step {judged.left[0].label}"
+    return f"share what was built: wiremap pack {path} -o FILE.zip --author NAME "
+        "--licence CC-BY-4.0 --date DAY"

@@ -146,12 +146,21 @@ class Judgement:
         }
 
     def told(self) -> list[str]:
-        """The verdict in words, a line each."""
-        lines = [self._summary(), *(f"disagrees: {t.told}" for t in self.disagree)]
-        for t in self.wavering:
-            if t.before is not None:
-                lines.append(_comes_and_goes(t))
-        lines += self._explained()
+        """The verdict in words, a line each; the next probe, if one is asked for, comes last."""
+        lines = [self.summary, *self.disagreeing(), *self.explained(), *self.standing(), PROVISO]
+        if self.next is not None:
+            lines.append(f"next: {self.next.told}")
+        return lines
+
+    def disagreeing(self) -> list[str]:
+        """What was read otherwise than drawn, now or now and then."""
+        lines = [f"disagrees: {t.told}" for t in self.disagree]
+        lines += [_comes_and_goes(t) for t in self.wavering if t.before is not None]
+        return lines
+
+    def standing(self) -> list[str]:
+        """What does not count and why, what is to be read again, what stays unproven."""
+        lines = []
         for s in self.stale:
             sides = f"{'+'.join(s.entry.red)} to {'+'.join(s.entry.black)}"
             lines.append(f"stale: {sides} of {s.entry.date or 'unknown date'}: {s.why}")
@@ -159,22 +168,23 @@ class Judgement:
             where = f"no probe of this ring-out gets to {b.points}"
             lines.append(f"not counted: {b.taken.told}: {where}")
         lines += [a.told for a in self.again]
-        if self.next is not None:
-            lines.append(f"next: {self.next.told}")
         if self.verdict == Verdict.PASS:
             lines += [f"not proven: {line}" for line in summed(self.plan.not_proven)]
             lines.append(SAME_AGAIN)
-        return [*lines, PROVISO]
+        return lines
 
-    def _summary(self) -> str:
+    @property
+    def summary(self) -> str:
+        """The verdict with its counts."""
         n = self.counts
         return (
-            f"{self.verdict}: of {n['nets']} nets {n['pass']} pass, {n['fail']} fail, "
+            f"{self.verdict}: of {n['nets']} circuits {n['pass']} pass, {n['fail']} fail, "
             f"{n['unfinished']} unfinished (readings still to take), {n['stale']} stale (changed "
             f"after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
         )
 
-    def _explained(self) -> list[str]:
+    def explained(self) -> list[str]:
+        """The mistakes that fit the readings, likeliest first, and what is to be mended."""
         diagnosis = self.diagnosis
         more = len(diagnosis.fits) - sum(not e.unexplained for e in self.explanations)
         lines = explained(self.explanations, more)
@@ -209,4 +219,6 @@ def expected(probe: Probe) -> str:
     low = plain(probe.low or 0.0)
     if probe.high is None or probe.high == float("inf"):
         return f"{low} ohm or more"
+    if not probe.low:
+        return f"under {plain(probe.high)} ohm"
     return f"{low} to {plain(probe.high)} ohm"

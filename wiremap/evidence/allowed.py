@@ -102,7 +102,7 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
     if known is None:
         return (
             f"nothing is asked about {about!r}: `{_short(text)}` was not kept",
-            "see `wiremap next FILE --all` for what can be answered",
+            "see `wiremap next FILE --full` for what can be answered",
         )
     if undecided(text) or known.fits(text.strip()):
         return None

@@ -57,6 +57,11 @@ class SurveyReading:
     before: tuple[Entry, ...] = ()
 
     @property
+    def contradicts(self) -> bool:
+        """Whether it says another thing than the paper, and nobody has settled which is true."""
+        return self.verdict == Verdict.CONTRADICTS and self.settled is None
+
+    @property
     def is_level(self) -> bool:
         """Whether it is a bus level with the ignition on, as promised."""
         volts_only = self.entry.volts is not None and self.entry.ohms is None

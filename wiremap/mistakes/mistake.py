@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from types import MappingProxyType
 
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
@@ -32,6 +33,27 @@ class Kind(StrEnum):
     EXTRA_WRONG = "extra-wrong"
     LOAD_OTHER = "load-other"
     POOR_JOINT = "poor-joint"
+
+
+CALLED: Mapping[Kind, str] = MappingProxyType(
+    {
+        Kind.OPEN: "an open joint",
+        Kind.BRIDGE: "two circuits touching",
+        Kind.EXCHANGE: "two wires exchanged",
+        Kind.MISPLACED: "a wire in the wrong cavity",
+        Kind.PAIR_CROSSED: "a pair crossed",
+        Kind.MIRRORED: "a face read mirrored",
+        Kind.ROTATED: "a face turned round",
+        Kind.SHIFTED: "a face counted one off",
+        Kind.ROWS_SWAPPED: "rows of a face exchanged",
+        Kind.BY_COLUMNS: "a face counted by columns",
+        Kind.SNAKE: "a face counted in a snake",
+        Kind.EXTRA_MISSING: "a part left out",
+        Kind.EXTRA_WRONG: "a part of another value",
+        Kind.LOAD_OTHER: "a load of another value",
+        Kind.POOR_JOINT: "a poor joint",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)

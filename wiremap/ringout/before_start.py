@@ -18,7 +18,7 @@ NO_BARE_PROBE = (
 )
 MOUTH = (
     "fine tip where the machine's wire enters its bare joint; on the barrel, "
-    "that crimp is left to signatures and lamp"
+    "that crimp is left to the readings as before the cut and the lamp"
 )
 
 
@@ -32,7 +32,7 @@ class Where(NamedTuple):
 CUT = Where(
     "the machine-side cut end of the wire that was in cavity N of {}: a fine tip where it enters "
     "its joint, before the sleeve is shrunk; a tip on the barrel leaves the crimp on that side to "
-    "signatures and lamp",
+    "the readings as before the cut and the lamp",
     MOUTH,
 )
 TAP = Where(
@@ -69,19 +69,31 @@ def before_start(
     `sizes` give a rating to a fuse of the job that states none; they are worked out if not given.
     """
     kind = kind or kind_of(harness)
-    found = taken_out(harness, kind, sizes or size_job(harness))
-    lines = [_state(kind)]
-    if found:
-        lines.append(f"fuses out: {told_out(found)}")
-        order = ", ".join(fuse.label for fuse in found)
-        lines.append(f"they go back at first power, in this order: {order}")
-    if any(not fuse.own for fuse in found):
-        kept = fuses_kept(harness)
-        also = f", also {', '.join(kept)}" if kept else ""
-        lines.append(f"the machine's other fuses stay in{also}")
+    lines = list(before_lines(harness, kind, sizes))
     lines += [f"{name.pattern}: {name.where}" for name in names(harness, kind)]
     lines.append(NO_BARE_PROBE)
     return tuple(lines)
+
+
+def before_lines(harness: Harness, kind: str, sizes: JobSizes | None = None) -> Iterator[str]:
+    """What is off, out and unplugged before the first reading."""
+    found = taken_out(harness, kind, sizes or size_job(harness))
+    yield _state(kind)
+    if found:
+        yield f"fuses out: {told_out(found)}"
+        order = ", ".join(fuse.label for fuse in found)
+        yield f"they go back at first power, in this order: {order}"
+    if any(not fuse.own for fuse in found):
+        kept = fuses_kept(harness)
+        also = f", also {', '.join(kept)}" if kept else ""
+        yield f"the machine's other fuses stay in{also}"
+
+
+def places(harness: Harness, kind: str) -> Iterator[str]:
+    """Where the probes go, ends of one kind in one line, and what no probe may do."""
+    for where, owners in probed(harness, kind).items():
+        yield f"{', '.join(owners)}: {where}"
+    yield NO_BARE_PROBE
 
 
 def _state(kind: str) -> str:

@@ -8,11 +8,12 @@ from itertools import combinations, product
 from typing import Any
 
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import Kind, Mistake
+from wiremap.mistakes.mistake import CALLED, Kind, Mistake
 from wiremap.ringout.coverage import Coverage
 from wiremap.ringout.probe import Probe
 from wiremap.rules import held
 
+HIDDEN = "hidden"
 Pairs = tuple[tuple[str, str], ...]
 
 
@@ -20,7 +21,7 @@ Pairs = tuple[tuple[str, str], ...]
 class Gap:
     """One thing that stays unproven, whom it concerns and why.
 
-    `pairs` lists untested pairs of nets.
+    `pairs` lists untested pairs of nets; of a hidden mistake the subject begins with its kind.
     """
 
     kind: str  # one-contact, unreached, untested-pairs, twist, hidden, held, crimp
@@ -38,7 +39,7 @@ class Gap:
 
 def gaps(drawn: Drawn, probes: Sequence[Probe], coverage: Coverage) -> Iterator[Gap]:
     """Single contacts, points out of reach, untested pairs, twists, hidden mistakes, crimps."""
-    alone = "a net of one contact cannot beep: its silence may be a probe that did not touch"
+    alone = "a contact by itself cannot beep: its silence may be a probe that did not touch"
     for points in drawn.reached.values():
         if len(points) == 1:
             yield Gap("one-contact", points, alone)
@@ -51,14 +52,14 @@ def gaps(drawn: Drawn, probes: Sequence[Probe], coverage: Coverage) -> Iterator[
         yield Gap("unreached", lost, why)
     untested = _untested(drawn, probes)
     if untested:
-        why = f"{len(untested)} pairs of nets were not probed against each other by this method"
+        why = f"{len(untested)} pairs of circuits were not probed against each other by this method"
         yield Gap("untested-pairs", (), why, untested)
     twist = "one wire from each of two pairs beeps perfectly: look that these share one twist"
     for pair in drawn.harness.job.twists.values():
         yield Gap("twist", pair.circuits, twist)
     for mistake in _hidden(drawn, coverage, untested):
-        why = f"this plan would not show it: {mistake.kind}"
-        yield Gap("hidden", (mistake.kind, *mistake.subject), why)
+        why = f"none of these readings would show {CALLED[mistake.kind]}"
+        yield Gap(HIDDEN, (mistake.kind, *mistake.subject), why)
     yield from _held(drawn)
     if probes:
         why = "a beep proves no crimp: load supply and ground and read the drop in millivolts"
@@ -91,8 +92,9 @@ def summed(gaps: Iterable[Gap]) -> list[str]:
     reasons: dict[str, dict[str, None]] = {}
     for gap in gaps:
         subjects = reasons.setdefault(gap.why, {})
-        if gap.subject:
-            subjects[" and ".join(gap.subject)] = None
+        named = gap.subject[1:] if gap.kind == HIDDEN else gap.subject
+        if named:
+            subjects[" and ".join(named)] = None
     return [f"{', '.join(told)}: {why}" if told else why for why, told in reasons.items()]
 
 

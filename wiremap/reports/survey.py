@@ -1,4 +1,4 @@
-"""The rows of the survey and the verdicts over its readings, as lines and as plain data."""
+"""The survey before the cut, told in full: every row, every reading with its verdict."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from wiremap.survey.rows import BLOCKS, AsBefore, Row, Survey
 
 
 def verdict_plain(judged: SurveyReading) -> dict[str, Any]:
+    """One judged reading as plain data."""
     return {
         "point": judged.address,
         "verdict": judged.verdict,
@@ -36,25 +37,28 @@ def _seen(entry: Entry) -> str:
 def _band(expected: Expected | None) -> str:
     if expected is None or expected.shown is None:
         return ""
-    return f"{expected.shown} {_unit(expected.quantity)} ({expected.source})"
+    return f"{expected.shown} {unit_of(expected.quantity)} ({expected.source})"
 
 
-def _unit(quantity: str) -> str:
+def unit_of(quantity: str) -> str:
+    """The unit that a quantity is read in."""
     return "V" if quantity == "volts" else "ohm"
 
 
 def _when(key: str | None, state: str | None) -> str:
-    """How the key stood and what was done, in brackets; empty where neither is told."""
-    parts = [f"key {key}" if key else "", state or ""]
+    """How the ignition stood and what was done, in brackets; empty where neither is told."""
+    parts = [f"ignition {key}" if key else "", state or ""]
     told = ", ".join(part for part in parts if part)
     return f" ({told})" if told else ""
 
 
 def verdict_lines(judged: Sequence[SurveyReading]) -> list[str]:
-    return [_verdict(each) for each in judged] or ["no survey readings yet"]
+    """Every judged reading, a line each."""
+    return [verdict_line(each) for each in judged] or ["no survey readings yet"]
 
 
-def _verdict(judged: SurveyReading) -> str:
+def verdict_line(judged: SurveyReading) -> str:
+    """One judged reading: what was seen, what the paper promises, what it may mean."""
     entry = judged.entry
     to = "+".join(entry.black) or "battery minus"
     when = _when(entry.key, entry.state)
@@ -75,41 +79,44 @@ def _verdict(judged: SurveyReading) -> str:
 
 
 def row_lines(made: Survey) -> list[str]:
+    """Every row to read, a line each."""
     lines = [f"FIRST: {deed}" for deed in made.lock_out]
     for block in BLOCKS:
         lines.append(f"{block.upper()}: {made.how(block)}")
-        lines += [_row(row) for row in made.block(block)]
+        lines += [row_line(row) for row in made.block(block)]
     lines += [f"ALIKE: {alike.how}" for alike in made.alike]
     for port in made.terminators:
         lines.append(f"TERMINATORS: {port.red} to {port.black}, {port.where}")
         lines += [f"  reads {read}: {so}" for read, so in port.steps]
-    lines += [_signature(each) for each in made.as_before]
+    lines += [_after(each) for each in made.as_before]
     if made.left_alone:
         lines.append(f"{len(made.left_alone)} cavities are not to be probed")
     return lines
 
 
-def _row(row: Row) -> str:
+def row_line(row: Row) -> str:
+    """One row to read: where, in which state, what is expected and by whom."""
     black = row.black
     if black == CHASSIS and row.block == "volts":
         black = "battery minus"
     line = f"  {row.n}. {row.red} to {black}{_when(row.key, row.state)}"
     if row.low is None:
         return f"{line}: write it down"
-    return f"{line}: {_between(row.low, row.high, _unit(row.block))}  [{row.source}]"
+    return f"{line}: {between(row.low, row.high, unit_of(row.block))}  [{row.source}]"
 
 
-def _signature(signature: AsBefore) -> str:
-    after, before = " to ".join(signature.after), " to ".join(signature.before)
+def _after(reading: AsBefore) -> str:
+    after, before = " to ".join(reading.after), " to ".join(reading.before)
     line = f"AFTER: {after} must read as {before} did"
-    if signature.key:
-        line += f", key {signature.key}"
-    if signature.low is not None:
-        line += f": {_between(signature.low, signature.high, _unit(signature.quantity))}"
+    if reading.key:
+        line += f", ignition {reading.key}"
+    if reading.low is not None:
+        line += f": {between(reading.low, reading.high, unit_of(reading.quantity))}"
     return line
 
 
-def _between(low: float, high: float | None, unit: str) -> str:
+def between(low: float, high: float | None, unit: str) -> str:
+    """A band in words, as the meter shows it."""
     if high is None or math.isinf(high):
         return f"over {low:g} {unit}, or open"
     if low <= 0 < high and unit == "ohm":

@@ -1,0 +1,20 @@
+"""The last line that a command says to a person: what comes next."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from wiremap.check import Checked, check_job
+from wiremap.cli.common import say
+from wiremap.evidence.opened import OpenJob
+
+
+def tell_next(sentence: str) -> None:
+    """Print what comes next, if there is anything to say."""
+    if sentence:
+        say(f"next: {sentence}")
+
+
+def checked_of(opened: OpenJob) -> Checked:
+    """The rule book's word on an opened job, with every notebook that counts here."""
+    return check_job(replace(opened.filed, notebooks=opened.job.notebooks))

@@ -1,0 +1,83 @@
+"""First power for a screen: what is done first in full, the other stages in a few lines each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+from types import MappingProxyType
+
+from wiremap.content.words import volts_band
+from wiremap.firstpower.judge import CAUTION
+from wiremap.firstpower.step import PowerStep
+from wiremap.model import Address
+from wiremap.reports.screen import INDENT, runs, some, wrapped
+
+FIRST_STAGE = "lock-out"
+MOST_NAMED = 12
+MOST_LINES = 3  # of a later stage
+MOST_OF: Mapping[str, int] = MappingProxyType({"lamp": 5})
+STAGES: Mapping[str, str] = MappingProxyType(
+    {
+        "lock-out": "block it, unplug, fuses out",
+        "lamp": "lamps in place of the fuses",
+        "volts": "volts at the unmated faces",
+        "load": "fuses in, each feed under a lamp",
+        "in-line": "the in-line unit's own feed",
+        "mate": "mate",
+        "work": "at work",
+        "sleep": "asleep",
+    }
+)
+
+
+def power_brief(steps: Sequence[PowerStep]) -> Iterator[str]:
+    """The stages in their order: every deed of the first, the others short."""
+    readings = sum(bool(step.quantity) for step in steps)
+    yield f"first power: {len(steps)} steps, {readings} of them readings"
+    for stage, group in groupby(steps, lambda step: step.stage):
+        members = list(group)
+        heading = f"{runs([step.n for step in members])}: {STAGES.get(stage, stage)}"
+        if stage == FIRST_STAGE:
+            yield from wrapped(heading)
+            for step in members:
+                yield from wrapped(f"{step.n}. {step.do}", lead=INDENT, most=2)
+        elif stage == "volts":
+            yield from wrapped(heading)
+            yield from _faces(members)
+        else:
+            told = "; ".join(step.do for step in members)
+            yield from wrapped(f"{heading}: {told}", most=MOST_OF.get(stage, MOST_LINES))
+    yield from wrapped(CAUTION)
+
+
+def _faces(steps: Sequence[PowerStep]) -> Iterator[str]:
+    """For each face where the black probe stands, then the contacts of each band together."""
+    faces: dict[tuple[str, str], list[PowerStep]] = {}
+    for step in steps:
+        at = Address.read(step.red or "")
+        faces.setdefault((at.end, step.black or "ground"), []).append(step)
+    for (face, black), members in faces.items():
+        yield f"{INDENT}{face}, black probe on {black}"
+        for told, points in _bands(members).items():
+            named = some(points, MOST_NAMED)
+            yield from wrapped(f"{told}: {named}", lead=INDENT * 2, most=2)
+
+
+def _bands(steps: Sequence[PowerStep]) -> dict[str, list[str]]:
+    """The contacts by what is expected there with the ignition off, then on."""
+    at: dict[str, list[str]] = {}
+    for step in steps:
+        key = f"ignition {step.key} " if step.key else ""
+        at.setdefault(step.red or "", []).append(key + volts_band(step.low, step.high))
+    found: dict[str, list[str]] = {}
+    for point, bands in at.items():
+        found.setdefault(_once(bands), []).append(point)
+    return found
+
+
+def _once(bands: Sequence[str]) -> str:
+    """Both bands, or one where the ignition makes no difference."""
+    plain = {band.removeprefix("ignition off ").removeprefix("ignition on ") for band in bands}
+    if len(bands) > 1 and len(plain) == 1:
+        return f"ignition off and on {plain.pop()}"
+    return ", ".join(bands)

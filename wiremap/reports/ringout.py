@@ -1,0 +1,120 @@
+"""A ring-out for a screen: the plan by what its readings are for; the verdict before its reasons.
+
+What is brief fits a screen and counts the rest, what is full tells everything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+
+from wiremap.diagnose.judge import Judgement, expected
+from wiremap.diagnose.judgement import PROVISO
+from wiremap.graph import Harness
+from wiremap.mistakes.mistake import CALLED, Kind
+from wiremap.reports.screen import INDENT, block, few, some, wrapped
+from wiremap.ringout.before_start import before_lines, before_start, places
+from wiremap.ringout.gaps import summed
+from wiremap.ringout.plan import Plan
+from wiremap.ringout.probe import Probe, ProbeKind
+from wiremap.ringout.purpose import Purpose, Stretch, stretches
+from wiremap.sizing.job import JobSizes
+
+FIRST: Mapping[Purpose, int] = MappingProxyType({Purpose.FACE: 4, Purpose.HARM: 4})
+FULL_LINE = 90  # characters; a longer reading is told without its reason
+MOST_NAMED = 5
+MOST_GAPS = 4
+MOST_LINES = 5  # told of each part of a verdict
+PURPOSES: Mapping[Purpose, str] = MappingProxyType(
+    {
+        Purpose.FACE: "first, was a plug read the wrong way round?",
+        Purpose.HARM: "dangerous circuits, each through, then apart from what it must not touch",
+        Purpose.THROUGH: "every other circuit through",
+        Purpose.APART: "neighbours apart",
+        Purpose.VALUE: "parts and loads by their value",
+        Purpose.OUTSIDE: "with something parted outside the harness",
+    }
+)
+PROBE_KINDS: Mapping[ProbeKind, str] = MappingProxyType(
+    {
+        ProbeKind.SENTINEL: "plug the right way round",
+        ProbeKind.THROUGH: "through",
+        ProbeKind.APART: "apart",
+        ProbeKind.BAND: "value",
+    }
+)
+
+
+def plan_brief(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
+    """What to do first, where the probes go, and the readings by what they are for."""
+    yield from wrapped(_counted(made))
+    before = [*before_lines(harness, made.kind, sizes), made.beeper.told]
+    yield from block("before the first reading", before, most=2)
+    yield from block("where the probes go", places(harness, made.kind), most=2)
+    for stretch in stretches(made.probes):
+        yield from _stretch(stretch)
+    lines = summed(made.not_proven)
+    if lines:
+        yield "not proven by these readings"
+        yield from few(lines, MOST_GAPS, each=2, lead=INDENT)
+
+
+def plan_full(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
+    """Every reading with what it proves, which mistakes were tried, and what is not proven."""
+    for line in before_start(harness, made.kind, sizes):
+        yield f"before: {line}"
+    yield _counted(made)
+    yield f"no order needs fewer than {made.moves_bound} probe moves"
+    yield made.beeper.told
+    for probe in made.probes:
+        notes = "; ".join(word for word in (*probe.proves, probe.why, probe.setting) if word)
+        kind = PROBE_KINDS[probe.kind]
+        yield f"{probe.n}. {kind}: {_between(probe)}: {expected(probe)}  ({notes})"
+    counts = made.coverage.counts.items()
+    tried = (f"{CALLED[Kind(kind)]} {found} of {tried}" for kind, (tried, found) in counts)
+    yield f"mistakes made on paper, and found: {', '.join(tried)}"
+    for line in summed(made.not_proven):
+        yield f"not proven: {line}"
+
+
+def _counted(made: Plan) -> str:
+    kind = "splice-in, on the machine"
+    if made.kind == "adapter":
+        kind = "adapter, on the bench"
+    counted = f"{len(made.probes)} readings, {made.nets} circuits, {made.points} points"
+    return f"{kind}: {counted}, {made.moves} probe moves"
+
+
+def _stretch(stretch: Stretch) -> Iterator[str]:
+    """The purpose of a stretch, the first readings of what comes first, and how many follow."""
+    count = len(stretch.probes)
+    first = FIRST.get(stretch.purpose, 0)
+    yield from wrapped(f"{stretch.numbers}: {PURPOSES[stretch.purpose]}")
+    for probe in stretch.probes[:first]:
+        yield from wrapped(_short(probe), lead="  ", most=2)
+    if 0 < first < count:
+        yield f"  and {count - first} more"
+
+
+def _short(probe: Probe) -> str:
+    """A reading with its reason, if that fits on the line."""
+    line = f"{probe.n}. {_between(probe)}: {expected(probe)}"
+    told = f"{line}  ({probe.why})"
+    if not probe.why or len(told) > FULL_LINE:
+        return line
+    return told
+
+
+def _between(probe: Probe) -> str:
+    words = f"{some(probe.red, MOST_NAMED)} to {some(probe.black, MOST_NAMED)}"
+    return f"{words}, {probe.state}" if probe.state else words
+
+
+def verdict_brief(judged: Judgement) -> Iterator[str]:
+    """The verdict, what disagrees, which mistake fits, what does not count; the next probe last."""
+    yield from wrapped(judged.summary)
+    for part in (judged.disagreeing(), judged.explained(), judged.standing()):
+        yield from few(part, MOST_LINES)
+    yield PROVISO
+    if judged.next is not None:
+        yield from wrapped(f"next: {judged.next.told}", most=3)

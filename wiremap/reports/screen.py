@@ -1,0 +1,64 @@
+"""How lines are laid for a screen: wrapped, indented, cut short with a mark."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
+
+WIDTH = 100
+INDENT = "  "
+
+
+def wrapped(words: str, *, lead: str = "", most: int | None = None) -> list[str]:
+    """A sentence in lines of at most `WIDTH`, the first behind `lead`, the others below its end.
+
+    With `most`, what does not fit into so many lines is cut off and marked.
+    """
+    room = WIDTH - len(lead)
+    lines = textwrap.wrap(words, room, break_long_words=False, break_on_hyphens=False) or [""]
+    if most is not None and len(lines) > most:
+        lines = [*lines[: most - 1], f"{lines[most - 1]} ..."]
+    return [lead + lines[0], *(" " * len(lead) + line for line in lines[1:])]
+
+
+def block(heading: str, lines: Iterable[str], *, most: int | None = None) -> Iterator[str]:
+    """A heading with its lines below; nothing where there are none."""
+    below = list(lines)
+    if not below:
+        return
+    yield from wrapped(heading)
+    for line in below:
+        yield from wrapped(line, lead=INDENT, most=most)
+
+
+def few(lines: Sequence[str], most: int, *, each: int = 3, lead: str = "") -> Iterator[str]:
+    """The first of these sentences in at most `each` lines, and how many follow."""
+    for line in lines[:most]:
+        yield from wrapped(line, lead=lead, most=each)
+    left = len(lines) - most
+    if left > 0:
+        yield f"{lead}and {left} more such: --full tells {'it' if left == 1 else 'them'}"
+
+
+def some(words: Sequence[str], most: int) -> str:
+    """The first of several words, and how many more there are."""
+    named = ", ".join(words[:most])
+    left = len(words) - most
+    return f"{named} and {left} more" if left > 0 else named
+
+
+def runs(numbers: Sequence[int]) -> str:
+    """Rising numbers in words: `3, 5 to 9`."""
+    found: list[list[int]] = []
+    for n in numbers:
+        if found and n == found[-1][-1] + 1:
+            found[-1].append(n)
+        else:
+            found.append([n])
+    return ", ".join(_run(run) for run in found)
+
+
+def _run(run: list[int]) -> str:
+    if len(run) > 2:
+        return f"{run[0]} to {run[-1]}"
+    return ", ".join(map(str, run))

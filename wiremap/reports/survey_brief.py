@@ -1,0 +1,105 @@
+"""The survey before the cut for a screen: rows that expect alike together, verdicts counted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
+
+from wiremap.evidence.survey_readings import SurveyReading, Verdict
+from wiremap.reports.screen import INDENT, block, few, some, wrapped
+from wiremap.reports.survey import between, row_line, unit_of, verdict_line
+from wiremap.survey.rows import Row, Survey
+
+MOST_NAMED = 14
+MOST_OHMS = 14
+MOST_WRONG = 8
+COUNTED: Mapping[Verdict, str] = MappingProxyType(
+    {
+        Verdict.FITS: "as the paper says",
+        Verdict.RECORDED: "written down, nothing promised",
+        Verdict.STALE: "of a contact that was changed since",
+        Verdict.REPLACED: "read again since",
+    }
+)
+
+
+def rows_brief(made: Survey) -> Iterator[str]:
+    """What to lock out, what to read, like rows as one line, and what is told by the readings."""
+    yield from block("first", made.lock_out, most=2)
+    yield from wrapped(f"volts: {made.how('volts')}")
+    for line in _volts(made.block("volts")):
+        yield from wrapped(line, lead=INDENT)
+    ohms = made.block("ohms")
+    if ohms:
+        yield from wrapped(f"ohms: {made.how('ohms')}")
+        yield from few([row_line(row) for row in ohms], MOST_OHMS, each=2)
+    yield from few([alike.how for alike in made.alike], 2)
+    yield from _terminators(made)
+    if made.as_before:
+        count = len(made.as_before)
+        yield f"after the splice {count} of these must read the same at the new face"
+    if made.left_alone:
+        yield f"{len(made.left_alone)} cavities are not to be probed"
+
+
+def _volts(rows: Iterable[Row]) -> Iterator[str]:
+    """Contacts that expect the same with the ignition off and on, as one line."""
+    wanted: dict[str, dict[str, str]] = {}
+    for row in rows:
+        wanted.setdefault(row.red, {})[_when(row)] = _expected(row)
+    alike: dict[str, list[str]] = {}
+    for red, bands in wanted.items():
+        alike.setdefault(_both(bands), []).append(red)
+    for told, reds in alike.items():
+        yield f"{told}: {some(reds, MOST_NAMED)}"
+
+
+def _when(row: Row) -> str:
+    return f"ignition {row.key}" if row.key else ""
+
+
+def _both(bands: dict[str, str]) -> str:
+    """One band where the ignition makes no difference."""
+    if len(bands) > 1 and len(set(bands.values())) == 1:
+        return f"ignition off and on {next(iter(bands.values()))}"
+    return ", ".join(f"{when} {band}".strip() for when, band in bands.items())
+
+
+def _expected(row: Row) -> str:
+    if row.low is None:
+        return "write it down"
+    return between(row.low, row.high, unit_of(row.block))
+
+
+def _terminators(made: Survey) -> Iterator[str]:
+    """Where each half of a bus is measured, and once what a reading means."""
+    said: dict[tuple[tuple[str, str], ...], list[str]] = {}
+    for port in made.terminators:
+        said.setdefault(port.steps, []).append(f"{port.red} to {port.black} ({port.where})")
+    for steps, halves in said.items():
+        meaning = "; ".join(f"{reads}: {so}" for reads, so in steps)
+        yield from wrapped(f"terminators: {'; '.join(halves)}")
+        yield from wrapped(meaning, lead=INDENT)
+
+
+def verdicts_brief(judged: Sequence[SurveyReading]) -> Iterator[str]:
+    """The readings that do not fit, one by one, then the number of the others by their verdict."""
+    if not judged:
+        yield "no survey readings yet"
+    odd = [each for each in judged if each.verdict in (Verdict.CONTRADICTS, Verdict.REFUSED)]
+    odd.sort(key=lambda each: each.settled is not None)
+    yield from few([verdict_line(each) for each in odd], MOST_WRONG, each=4)
+    for verdict in COUNTED:
+        those = [each.address for each in judged if each.verdict == verdict]
+        if those:
+            named = some(list(dict.fromkeys(those)), MOST_NAMED)
+            yield from wrapped(f"{len(those)} {COUNTED[verdict]}: {named}")
+
+
+def before_line(judged: Sequence[SurveyReading]) -> Iterator[str]:
+    """How many readings were there before, and how many of them still contradict the paper."""
+    if not judged:
+        return
+    stands = sum(each.contradicts for each in judged)
+    words = f", {stands} of them still against the paper" if stands else ""
+    yield f"{len(judged)} read before{words}: --judge tells them"
