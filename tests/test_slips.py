@@ -175,7 +175,8 @@ def test_command(report: SlipReport) -> None:
         check=True,
         cwd=DEMO.parents[1],
     )
-    assert done.stdout.startswith("HARM") and len(done.stdout.splitlines()) < 25
+    told = done.stdout.splitlines()
+    assert "HARM" in told[1] and len(told) <= 40
 
 
 def test_unread_job(tmp_path: Path) -> None:

@@ -408,7 +408,8 @@ def test_typed_readings_are_judged_as_the_notebooks_are(tmp_path: Path) -> None:
     here = tmp_path / "d"
     lines = "loom.1 12.6 V key off\nloom.4 to chassis 0 V key on\nloom.2 to chassis 3 V 0.2 ohm\nloom.14 0 V key off\n"
     before = (here / "notebook.yaml").read_bytes()
-    got = run("survey", "job.yaml", "--readings", "-", cwd=here, text=lines)
+    asked = ("survey", "job.yaml", "--full", "--readings", "-")
+    got = run(*asked, cwd=here, text=lines)
     assert got.returncode == 1 and (here / "notebook.yaml").read_bytes() == before
     assert [x.partition(":")[0] for x in got.stdout.splitlines()[:4]] == [
         "fits",
@@ -423,11 +424,11 @@ def test_typed_readings_are_judged_as_the_notebooks_are(tmp_path: Path) -> None:
         and (here / "notebook.yaml").read_bytes() == before
     )
     for told in ("4 readings saved", "0 readings saved in notebook.yaml; 4 were there already"):
-        saved = run(
-            "survey", "job.yaml", "--readings", "-", "--save", "--by", "RK", cwd=here, text=lines
-        )
-        assert saved.returncode == 1 and told in saved.stderr and saved.stdout == got.stdout
-    assert run("survey", "job.yaml", "--judge", cwd=here).stdout == got.stdout
+        saved = run(*asked, "--save", "--by", "RK", cwd=here, text=lines)
+        assert saved.returncode == 1 and told in saved.stderr
+        assert saved.stdout.splitlines()[:-1] == got.stdout.splitlines()[:-1]
+    judged = run("survey", "job.yaml", "--full", "--judge", cwd=here)
+    assert judged.stdout == saved.stdout
     read = load_notebook(here / "notebook.yaml").value
     assert read is not None and [e.by for e in read.entries if e.kind == "survey"] == ["RK"] * 4
     assert all(e.of for e in read.entries if e.kind == "survey")

@@ -7,8 +7,10 @@ from dataclasses import asdict
 from typing import Any
 
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say
+from wiremap.cli.next_line import tell_next
 from wiremap.cli.pack import refuse, told_built
 from wiremap.cli.progress import working
+from wiremap.content.next_step import after_compare
 from wiremap.share.built import report
 from wiremap.share.revisions import FEW_CIRCUITS, Compared, compare_paths
 
@@ -73,3 +75,4 @@ def _tell(args: argparse.Namespace, found: Compared) -> None:
         say(plural(len(found.changes), "difference"))
     else:
         say("they mean the same")
+    tell_next(after_compare(args.new, same=not found.changes))

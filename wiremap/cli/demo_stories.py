@@ -108,7 +108,7 @@ SPREADER = Story(
     closing=(
         "Wiring only: none of this proves that the two controllers understand each other,",
         "and no paper is a permission to power up.",
-        "Next: change a line in {f}/spreader/job.yaml (join loom.1 and donor.1, say) and run the "
+        "next: change a line in {f}/spreader/job.yaml (join loom.1 and donor.1, say) and run the "
         "check again.",
     ),
 )
@@ -172,6 +172,6 @@ ADAPTER = Story(
     closing=(
         "Wiring only: none of this proves that head and screen understand each other,",
         "and no paper is a permission to power up.",
-        "Next: exchange head.8 and head.9 in {f}/adapter/job.yaml and run the check again.",
+        "next: exchange head.8 and head.9 in {f}/adapter/job.yaml and run the check again.",
     ),
 )

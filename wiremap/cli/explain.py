@@ -9,6 +9,7 @@ from typing import Any
 
 from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say_text
+from wiremap.cli.next_line import tell_next
 from wiremap.content.function_words import function_words, listed
 from wiremap.rules import load
 from wiremap.rules.page import as_dict, page, words
@@ -52,6 +53,7 @@ def run(args: argparse.Namespace) -> int:
         say_text(page())
     else:
         say_text(words(asked[0]))
+        tell_next("see where it strikes: wiremap check JOB --full")
     return OK
 
 

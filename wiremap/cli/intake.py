@@ -11,6 +11,7 @@ from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, say_text
 from wiremap.cli.pack import refuse
 from wiremap.cli.withdrawn import tell_withdrawn
+from wiremap.content.next_step import after_intake
 from wiremap.files import Files
 from wiremap.files.write import write_text
 from wiremap.files.write_several import write_several
@@ -96,6 +97,7 @@ def _told(args: argparse.Namespace, taken: Intake) -> int:
         say(f"written: {name}")
     if not written:
         _print(taken.files)
+    note(f"next: {after_intake(written)}")
     return OK
 
 

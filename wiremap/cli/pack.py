@@ -9,6 +9,8 @@ from typing import Any
 from wiremap.base import Finding
 from wiremap.check import check_job
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
+from wiremap.cli.next_line import tell_next
+from wiremap.content.next_step import after_pack
 from wiremap.files import load_job
 from wiremap.files.write import write_bytes
 from wiremap.share.members import SHEET
@@ -78,6 +80,7 @@ def _told(args: argparse.Namespace, packed: Packed) -> int:
         count = len(manifest["files"])
         content = manifest["content"][:12]
         say(f"{args.output}: {count} files, {manifest['verdict']}, content {content}")
+        tell_next(after_pack(args.job, args.output, held=manifest["verdict"] == "hold"))
     return HOLDS if manifest["verdict"] == "hold" else OK
 
 

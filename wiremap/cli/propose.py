@@ -11,6 +11,7 @@ from typing import Any
 from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say_text, unread
 from wiremap.cli.withdrawn import tell_withdrawn
+from wiremap.content.next_step import after_propose
 from wiremap.files import Files
 from wiremap.files.write import write_text
 from wiremap.model import Notebook, Pinout
@@ -202,9 +203,17 @@ def _propose(
             return _unread(args, [wrong])
     if args.json:
         emit_json("propose", proposal.as_dict())
-    elif not args.output:
-        say_text(text)
+    else:
+        _tell(args, text, asks=bool(proposal.asks))
     return HOLDS if proposal.asks else OK
+
+
+def _tell(args: argparse.Namespace, text: str, *, asks: bool) -> None:
+    """The job itself where it was not written, and beside it what comes next."""
+    if not args.output:
+        say_text(text)
+    step = after_propose(args.output or "", asks=asks, written=bool(args.output))
+    note(f"next: {step}")
 
 
 def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
@@ -218,8 +227,7 @@ def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
             )
     wrong = write_text(target, text)
     if wrong is None:
-        shown = target.as_posix()
-        note(f"written: {shown}. Next: settle what is marked `ask`, then wiremap check {shown}")
+        note(f"written: {target.as_posix()}")
     return wrong
 
 

@@ -9,11 +9,13 @@ from typing import Any
 
 from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say, unread
+from wiremap.cli.next_line import tell_next
 from wiremap.cli.progress import working
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.flags import flags_csv
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
+from wiremap.content.next_step import after_sheet
 from wiremap.files.write_several import write_several
 from wiremap.sheet import ANNEX_PARTS, Sheet, compose, pdf
 
@@ -103,7 +105,8 @@ def _told(args: argparse.Namespace, given: Given, sheet: Sheet) -> int:
         say(f"{args.output}: {sheet.head.stamp}")
         if given.held:
             reasons = plural(len(given.stops), "reason")
-            note(f"on hold for {reasons}; see: wiremap check {args.job}")
+            note(f"on hold for {reasons}")
+        tell_next(after_sheet(given))
     return HOLDS if given.held else OK
 
 

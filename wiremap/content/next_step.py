@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from pathlib import Path
 
 from wiremap.base import Severity
 from wiremap.check import Checked, Report, Verdict
+from wiremap.content.given import Given
 from wiremap.diagnose.judge import Judgement
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.judge import PowerVerdict
@@ -163,5 +165,53 @@ def after_power(checked: Checked, judged: PowerVerdict, *, saved: bool) -> str:
         return KEEP
     if judged.left:
         return f"read step {judged.left[0].label}"
-    return f"share what was built: wiremap pack {path} -o FILE.zip --author NAME "
+    return (
+        f"share what was built: wiremap pack {path} -o FILE.zip --author NAME "
         "--licence CC-BY-4.0 --date DAY"
+    )
+
+
+def after_pack(job: str, packed: str, *, held: bool) -> str:
+    """What comes next when a job has been packed."""
+    if held:
+        return f"it was packed on hold; see what holds it: wiremap check {shown_path(job)}"
+    return f"hand it on; whoever gets it: wiremap unpack {shown_path(packed)} DIR"
+
+
+def after_compare(newer: str, *, same: bool) -> str:
+    """What comes next when two revisions have been compared."""
+    if Path(newer).suffix.casefold() == ".zip":
+        return f"lay the newer one out: wiremap unpack {shown_path(newer)} DIR"
+    if same:
+        return f"either will do; what it says: wiremap check {shown_path(newer)}"
+    return f"read each difference, then check the newer one: wiremap check {shown_path(newer)}"
+
+
+def after_propose(target: str, *, asks: bool, written: bool) -> str:
+    """What comes next when a map has been proposed."""
+    if not written:
+        return "keep it as a file: the same command with -o job.yaml"
+    if asks:
+        return f"answer what is marked ask: wiremap next {shown_path(target)}"
+    return f"see what holds it: wiremap check {shown_path(target)}"
+
+
+def after_intake(written: Sequence[str]) -> str:
+    """What comes next when a table has been taken in."""
+    if not written:
+        return "keep it as a file: the same command with -o FOLDER"
+    return f"see how each row was read: wiremap check {shown_path(written[0])}"
+
+
+def after_sheet(given: Given) -> str:
+    """What comes next when a sheet has been printed."""
+    checked = Checked(
+        path=given.job.path,
+        verdict=Verdict.HOLD if given.held else Verdict.IN_ORDER,
+        findings=given.findings,
+        surveyed=given.surveyed,
+        rung_out=given.rung_out,
+        job=given.job,
+        harness=given.harness,
+    )
+    return after_job(checked)

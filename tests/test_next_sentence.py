@@ -1,0 +1,110 @@
+"""Every command fits a screen on the finished demo, and ends with what comes next."""
+
+from __future__ import annotations
+
+import io
+import shutil
+import sys
+from pathlib import Path
+
+import pytest
+
+from wiremap.cli.main import main
+
+DEMO = Path(__file__).parent.parent / "pinouts_demo"
+SCREEN = 40
+READ = "loom.1 12.6 V ignition off\nloom.4 0 V ignition on\n"
+PROBED = "loom.1 - donor.3 b\nloom.3 - donor.13 0.2\nloom.5 - donor.12 0.2\n"
+POWERED = "15 off 0.02 V\n16 off 3 V\n"
+
+
+@pytest.fixture
+def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy of the demo, with lines of readings beside it; the working folder."""
+    here = tmp_path / "demo"
+    shutil.copytree(DEMO, here)
+    for name, text in (("read.txt", READ), ("probed.txt", PROBED), ("powered.txt", POWERED)):
+        (here / name).write_text(text, encoding="utf-8")
+    monkeypatch.chdir(here)
+    return here
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str) -> list[str]:
+    """The lines that a command prints as its result."""
+    main(words)
+    return capsys.readouterr().out.splitlines()
+
+
+SHOWN = (
+    ("check", "job.yaml"),
+    ("ringout", "job.yaml"),
+    ("ringout", "job.yaml", "--method", "rest"),
+    ("ringout", "job.yaml", "--method", "ganged"),
+    ("ringout", "job.yaml", "--judge"),
+    ("ringout", "job.yaml", "--readings", "probed.txt"),
+    ("ringout", "job.yaml", "--power"),
+    ("ringout", "job.yaml", "--power", "--judge"),
+    ("ringout", "job.yaml", "--power", "--readings", "powered.txt"),
+    ("survey", "job.yaml"),
+    ("survey", "job.yaml", "--judge"),
+    ("survey", "job.yaml", "--readings", "read.txt"),
+    ("survey", "job.yaml", "--readings", "read.txt", "--save", "--by", "RK"),
+    ("survey", "series1-loom.yaml"),
+    ("slips", "job.yaml"),
+    ("next", "job.yaml"),
+    ("next", "job.yaml", "--kept"),
+    ("next", "job.yaml", "--done", "wires flagged", "--by", "RK"),
+    ("next", "series1-loom.yaml"),
+    ("sign", "job.yaml"),
+    ("sheet", "job.yaml", "-o", "sheet.pdf"),
+    ("compare", "job.yaml", "job.yaml"),
+)
+
+
+@pytest.mark.parametrize("words", SHOWN, ids=[" ".join(words) for words in SHOWN])
+def test_it_fits_a_screen_and_says_what_comes_next(
+    demo: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+) -> None:
+    """At most forty lines, the last of them the one next step."""
+    lines = told(capsys, *words)
+    assert len(lines) <= SCREEN
+    assert lines[-1].startswith("next: ")
+    assert sum(line.startswith("next: ") for line in lines) == 1
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("ringout", "job.yaml"),
+        ("ringout", "job.yaml", "--power"),
+        ("survey", "job.yaml"),
+        ("slips", "job.yaml"),
+    ],
+)
+def test_full_tells_more(
+    demo: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+) -> None:
+    """What is brief leaves out, and says where the rest is; JSON bears no such sentence."""
+    brief = told(capsys, *words)
+    full = told(capsys, *words, "--full")
+    plain = told(capsys, *words, "--json")
+    assert len(full) > 2 * len(brief)
+    assert not any(line.startswith("next: ") for line in plain)
+
+
+def test_what_was_read_before_is_counted_and_not_told_again(
+    demo: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A second save tells its own reading, and how many stand against the paper from before."""
+    saving = ("survey", "job.yaml", "--readings", "-", "--save", "--by", "RK")
+    for text in (READ, "loom.5 0 V ignition off\n"):
+        monkeypatch.setattr(sys, "stdin", io.StringIO(text))
+        lines = told(capsys, *saving)
+    assert not any("loom.4 to" in line for line in lines)
+    assert any("2 read before, 1 of them still against the paper" in line for line in lines)
+
+
+def test_a_path_with_a_blank_is_quoted(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The command can be typed as it is printed."""
+    shutil.copy(demo / "job.yaml", demo / "my job.yaml")
+    assert told(capsys, "check", "my job.yaml")[-1].endswith('wiremap survey "my job.yaml"')
