@@ -203,17 +203,11 @@ def _propose(
             return _unread(args, [wrong])
     if args.json:
         emit_json("propose", proposal.as_dict())
-    else:
-        _tell(args, text, asks=bool(proposal.asks))
-    return HOLDS if proposal.asks else OK
-
-
-def _tell(args: argparse.Namespace, text: str, *, asks: bool) -> None:
-    """The job itself where it was not written, and beside it what comes next."""
-    if not args.output:
+    elif not args.output:
         say_text(text)
-    step = after_propose(args.output or "", asks=asks, written=bool(args.output))
-    note(f"next: {step}")
+    if not args.json:
+        note(f"next: {after_propose(args.output, asks=bool(proposal.asks))}")
+    return HOLDS if proposal.asks else OK
 
 
 def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:

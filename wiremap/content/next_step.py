@@ -187,9 +187,9 @@ def after_compare(newer: str, *, same: bool) -> str:
     return f"read each difference, then check the newer one: wiremap check {shown_path(newer)}"
 
 
-def after_propose(target: str, *, asks: bool, written: bool) -> str:
+def after_propose(target: str | None, *, asks: bool) -> str:
     """What comes next when a map has been proposed."""
-    if not written:
+    if not target:
         return "keep it as a file: the same command with -o job.yaml"
     if asks:
         return f"answer what is marked ask: wiremap next {shown_path(target)}"
