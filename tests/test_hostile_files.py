@@ -391,43 +391,45 @@ def test_a_secret_file_is_never_quoted(with_old: Path) -> None:
     )
 
 
+ODD = (
+    b"\t",
+    b"{",
+    b"}",
+    b"[",
+    b"]",
+    b":",
+    b": ",
+    b"- ",
+    b"&a ",
+    b"*a",
+    b"!x ",
+    b'"',
+    b"'",
+    b"\n",
+    b"#",
+    b"\xc2\xa0",
+    b"\xff",
+    b"\x00",
+    b"? ",
+    b"|",
+    b">",
+    b"%",
+    b"@",
+    b"---\n",
+    b"~",
+    b",",
+    b"\xe2\x80\xae",
+    b"0x",
+    b"1e999",
+    b".nan",
+    b"99999999999999999999",
+)  # bytes with a meaning of their own in YAML, or none in UTF-8
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_torn_files_never_raise(tmp_path: Path, seed: int) -> None:
     """Bytes of the demo files cut, doubled, flipped and exchanged at random: always a model or a fault with a place."""
     chance = random.Random(seed)
-    odd = [
-        b"\t",
-        b"{",
-        b"}",
-        b"[",
-        b"]",
-        b":",
-        b": ",
-        b"- ",
-        b"&a ",
-        b"*a",
-        b"!x ",
-        b'"',
-        b"'",
-        b"\n",
-        b"#",
-        b"\xc2\xa0",
-        b"\xff",
-        b"\x00",
-        b"? ",
-        b"|",
-        b">",
-        b"%",
-        b"@",
-        b"---\n",
-        b"~",
-        b",",
-        b"\xe2\x80\xae",
-        b"0x",
-        b"1e999",
-        b".nan",
-        b"99999999999999999999",
-    ]
     names = ["series1-loom.yaml", "gateway.yaml", "job.yaml", "notebook.yaml"]
     for path in DEMO.glob("*.yaml"):
         (tmp_path / path.name).write_bytes(path.read_bytes())
@@ -437,7 +439,7 @@ def test_torn_files_never_raise(tmp_path: Path, seed: int) -> None:
             at = chance.randrange(len(data))
             how = chance.randrange(4)
             if how == 0:
-                data[at:at] = chance.choice(odd)
+                data[at:at] = chance.choice(ODD)
             elif how == 1:
                 del data[at : at + chance.randint(1, 30)]
             elif how == 2:
