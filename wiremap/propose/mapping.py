@@ -69,7 +69,9 @@ def _refused_words(every: Sides, explained: frozenset[Address]) -> dict[Address,
     found = {}
     for point in every.points:
         for danger in dangers_in(every.mine(point)[point].signal):
-            if danger.treatment is Treatment.REFUSED and point not in explained:
+            if danger.lamps_only or point in explained:
+                continue
+            if danger.treatment is Treatment.REFUSED:
                 found[point] = (
                     f"`{danger.said}` names {danger.meaning}: never proposed, never joined"
                 )

@@ -8,7 +8,7 @@ from wiremap.trade.dangers import DangerKind, dangers_in
 
 def is_restraint(cavity: Cavity) -> bool:
     """Whether any claim about a contact, or a word of its signal, says restraint."""
-    named = [danger.kind for danger in dangers_in(cavity.signal)]
+    named = [danger.kind for danger in dangers_in(cavity.signal) if not danger.lamps_only]
     return "restraint" in claimed(cavity) or DangerKind.RESTRAINT in named
 
 

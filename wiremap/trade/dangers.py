@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -15,6 +15,7 @@ from wiremap.trade.phrases import Pattern, fillers, phrases, plain
 from wiremap.trade.tables import table
 
 LONGEST = 400  # characters of a wording that are looked at
+Span = tuple[int, int]  # where a piece of text begins and ends
 HIGHEST_VOLTS = limit("class-b-dc-volts")
 HIGHEST_VOLTS_AC = limit("class-b-ac-volts")
 
@@ -50,7 +51,25 @@ class DangerKind(StrEnum):
     HOLD_TO_RUN = "hold-to-run"
     EMERGENCY_STOP = "emergency-stop"
     GUARD = "guard"
+    DOOR = "door"
     ENGINE_STOP = "engine-stop"
+
+
+TOLD = frozenset(
+    (
+        DangerKind.BRAKES,
+        DangerKind.WHEEL_SPEED,
+        DangerKind.STEERING,
+        DangerKind.LIFTING,
+        DangerKind.TIPPING,
+        DangerKind.SLEWING,
+        DangerKind.WINCH,
+        DangerKind.OUTRIGGER,
+        DangerKind.POWER_TAKE_OFF,
+        DangerKind.DRIVE_DIRECTION,
+    )
+)
+"""Kinds of which a counter, a display or a radio only tells; no safety loop is among them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +87,8 @@ class Danger:
 
     `said` is the wording's own words, `word` the table's (without accents), `language` its language
     (empty for a number of volts), `standing` how the table knows it.  `lamps_only` says that
-    the wording speaks of a lamp that tells of the danger, and of nothing that acts.
+    the wording speaks of a lamp, a display or a counter that tells of the danger, and of nothing
+    that acts.
     """
 
     kind: DangerKind
@@ -97,13 +117,8 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
     """
     words = _words(wording)
     text = _without_friends(_joined(words))
-    longest: dict[DangerKind, Pattern] = {}
-    for pattern in phrases("word").met(text):
-        kind = DangerKind(pattern.row["class"])
-        best = longest.get(kind)
-        if best is None or pattern.length > best.length:
-            longest[kind] = pattern
-    lamps_only = bool(longest) and _lamps_only(text, longest.values())
+    longest = _longest(text)
+    told = _only_told(text, longest)
     found = {}
     for kind, pattern in longest.items():
         found[kind] = Danger(
@@ -112,21 +127,35 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
             word=pattern.word,
             language=pattern.row.get("language", ""),
             standing=pattern.row["standing"],
-            lamps_only=lamps_only and CLASSES[kind].treatment is not Treatment.REFUSED,
+            lamps_only=kind in told,
         )
+    if DangerKind.GUARD in found:
+        found.pop(DangerKind.DOOR, None)
     volts = _class_b(wording)
-    if volts:
-        found.setdefault(
-            DangerKind.HIGH_VOLTAGE,
-            Danger(
-                kind=DangerKind.HIGH_VOLTAGE,
-                said=volts,
-                word=f"above {HIGHEST_VOLTS:g} V DC or {HIGHEST_VOLTS_AC:g} V AC",
-                language="",
-                standing="read",
-            ),
-        )
+    if volts and (DangerKind.HIGH_VOLTAGE not in found or DangerKind.HIGH_VOLTAGE in told):
+        found[DangerKind.HIGH_VOLTAGE] = _of_volts(volts)
     return tuple(found[kind] for kind in DangerKind if kind in found)
+
+
+def _longest(text: str) -> dict[DangerKind, Pattern]:
+    """The longest wording of each kind that a text meets."""
+    found: dict[DangerKind, Pattern] = {}
+    for pattern in phrases("word").met(text):
+        kind = DangerKind(pattern.row["class"])
+        if kind not in found or pattern.length > found[kind].length:
+            found[kind] = pattern
+    return found
+
+
+def _of_volts(volts: str) -> Danger:
+    """High voltage, told by a number of volts."""
+    return Danger(
+        kind=DangerKind.HIGH_VOLTAGE,
+        said=volts,
+        word=f"above {HIGHEST_VOLTS:g} V DC or {HIGHEST_VOLTS_AC:g} V AC",
+        language="",
+        standing="read",
+    )
 
 
 def names_lamp(wording: str) -> bool:
@@ -155,20 +184,50 @@ def _joined(words: Iterable[str]) -> str:
 
 
 def _taken_out(text: str, patterns: Iterable[Pattern]) -> str:
-    spans = [span for pattern in patterns for span in pattern.spans(text)]
+    return _blanked(text, (span for pattern in patterns for span in pattern.spans(text)))
+
+
+def _blanked(text: str, spans: Iterable[Span]) -> str:
     for start, end in spans:
         text = text[:start] + TAKEN * (end - start) + text[end:]
     return text
 
 
 def _without_friends(text: str) -> str:
-    return _taken_out(text, phrases("friend").met(text))
+    """The text without its false friends.
+
+    A row of lamps is none beside what acts (brake lamp valve), nor where the words of a danger
+    reach beyond it (parking brake lamp, emergency stop lamp).
+    """
+    acts = any(phrases("acts").met(text))
+    whole = [each for each in phrases("word").met(text) if len(each.needles) == 1]
+    beyond = [span for pattern in whole for span in pattern.spans(text)]
+    spans: list[Span] = []
+    for friend in phrases("friend").met(text):
+        own = list(friend.spans(text))
+        if not friend.row.get("lamps") or not (acts or _go_beyond(beyond, own)):
+            spans += own
+    return _blanked(text, spans)
 
 
-def _lamps_only(text: str, dangers: Iterable[Pattern]) -> bool:
-    """Whether a lamp is named beside the dangers, and nothing that acts."""
-    rest = _taken_out(text, dangers)
-    return any(phrases("lamp").met(rest)) and not any(phrases("acts").met(text))
+def _go_beyond(some: Iterable[Span], others: Collection[Span]) -> bool:
+    """Whether one of some stretches of text meets one of the others and goes on beyond it."""
+    for start, end in some:
+        for left, right in others:
+            meets = start < right and left < end
+            if meets and (start < left or end > right):
+                return True
+    return False
+
+
+def _only_told(text: str, dangers: Mapping[DangerKind, Pattern]) -> frozenset[DangerKind]:
+    """The kinds that a wording only tells of: by a lamp, or by what counts, shows or plays."""
+    rest = _taken_out(text, dangers.values())
+    if any(phrases("lamp").met(rest)) and not any(phrases("acts").met(text)):
+        return frozenset(dangers)
+    if any(phrases("tell").met(rest)) and not any(phrases("command").met(rest)):
+        return TOLD.intersection(dangers)
+    return frozenset()
 
 
 def _class_b(wording: str) -> str:

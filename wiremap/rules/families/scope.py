@@ -47,7 +47,8 @@ def class_b(view: View) -> Hits:
 
 
 def _names(view: View, address: str, kind: DangerKind) -> bool:
-    return any(named.kind == kind for named in dangers_at(view, address))
+    found = dangers_at(view, address)
+    return any(named.kind == kind and not named.lamps_only for named in found)
 
 
 def _said(view: View, address: str, kind: DangerKind) -> str:
@@ -175,12 +176,12 @@ def _how_lost(view: View, address: str) -> str:
 
 @SCOPE.caution(
     "danger-lamp",
-    what="{a} is a lamp or a display that tells of danger ({what})",
+    what="{a} only tells of danger ({what}), as a lamp, a display or a counter does",
     why="Somebody relies on it, though it moves nothing.",
     fix="Prove it lit before the machine is used, and sign for it.",
 )
 def danger_lamp(view: View) -> Hits:
-    """A joined contact that feeds only a lamp that tells of a danger."""
+    """A joined contact of a lamp, a display or a counter that tells of a danger."""
     for address, _ in _joined(view):
         lamps = [named for named in dangers_at(view, address) if named.lamps_only]
         if lamps:
@@ -198,8 +199,22 @@ def danger_lamp(view: View) -> Hits:
 def engine_stop_asked(view: View) -> Hits:
     """A joined contact whose wording names an engine stop or fuel shut-off."""
     for address, _ in _joined(view):
-        asked = [n for n in dangers_at(view, address) if n.treatment == Treatment.ASKED]
-        if asked and not asked[0].lamps_only:
+        if _names(view, address, DangerKind.ENGINE_STOP):
+            yield view.described_hit(address, address=address)
+
+
+@SCOPE.caution(
+    "door-contact-asked",
+    what="{a} is a door contact: nobody has said whether something stops when the door opens",
+    why="On one machine it lights a lamp, on the next it keeps hands away from what turns.",
+    fix="Find out and answer `{address}.means` by name with what it does; if it stops something, "
+    "treat it as a guard; or sign it.",
+)
+def door_contact_asked(view: View) -> Hits:
+    """A joined contact whose wording names the contact of a door and no guard."""
+    for address, cavity in _joined(view):
+        typed = cavity.function in (OUT, BACK)
+        if not typed and _names(view, address, DangerKind.DOOR):
             yield view.described_hit(address, address=address)
 
 
