@@ -14,7 +14,7 @@ from wiremap.content.face_drawing import DrawnView, drawn_views
 from wiremap.content.face_layout import R_LARGE, R
 from wiremap.content.face_pieces import FaceBlock, FaceView
 from wiremap.content.face_signs import WIRE, diamond, hole_shade, keyway, pin_shade
-from wiremap.content.pages.faces import face_blocks
+from wiremap.content.faces import face_blocks
 from wiremap.model import Contacts, KeyAt, KeyShape
 from wiremap.sheet.shapes import measured
 

@@ -11,13 +11,13 @@ from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say, unread
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.progress import working
+from wiremap.cli.sheet_flags import add_flags, flags_file
 from wiremap.cli.withdrawn import tell_withdrawn
-from wiremap.content.flags import flags_csv
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.next_step import after_sheet
 from wiremap.files.write_several import write_several
-from wiremap.sheet import ANNEX_PARTS, Sheet, compose, pdf
+from wiremap.sheet import ANNEX_PARTS, Sheet, compose, pdf, picture_svg
 
 
 def add(subparsers: Any) -> None:
@@ -28,11 +28,19 @@ def add(subparsers: Any) -> None:
         description="Writes the splice sheet of a job as a PDF: bench pages, and the annex on "
         "wish. A job on hold is printed too, with HOLD on every page (exit code 1).",
         epilog="examples:\n  wiremap sheet job.yaml -o sheet.pdf\n"
-        "  wiremap sheet job.yaml -o sheet.pdf --annex lengths,flags --force",
+        "  wiremap sheet job.yaml -o sheet.pdf --annex lengths,flags --force\n"
+        "  wiremap sheet job.yaml -o map.svg\n"
+        "  wiremap sheet job.yaml -o sheet.pdf --flags flags.pdf --labels 3x8",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("job", metavar="JOB", help="the job file")
-    parser.add_argument("-o", "--output", metavar="FILE", required=True, help="the PDF to write")
+    parser.add_argument(
+        "-o",
+        "--output",
+        metavar="FILE",
+        required=True,
+        help="the PDF to write; with .svg, map and faces as one drawing",
+    )
     parser.add_argument(
         "--annex",
         metavar="PARTS",
@@ -50,9 +58,7 @@ def add(subparsers: Any) -> None:
     parser.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="paper size (default a4)"
     )
-    parser.add_argument(
-        "--flags", metavar="FILE", help="also write the wire flags as CSV for a label printer"
-    )
+    add_flags(parser)
     parser.add_argument(
         "--force", action="store_true", help="replace an output that is already there"
     )
@@ -78,17 +84,27 @@ def run(args: argparse.Namespace) -> int:
     tell_withdrawn(given.harness.job)
     with working("drawing the sheet"):
         sheet = compose(given, wanted)
-        outputs = {Path(args.output): pdf(sheet, args.paper)}
+        outputs = {Path(args.output): _drawn(args, given, sheet)}
     if args.flags:
         if os.path.abspath(args.flags) == os.path.abspath(args.output):
             words = "the sheet and the flags cannot be one file"
             return _refuse(args, fault("call", words, fix="Give --flags another name."))
-        outputs[Path(args.flags)] = flags_csv(given)
+        flags = flags_file(args, given)
+        if isinstance(flags, Finding):
+            return _refuse(args, flags)
+        outputs[Path(args.flags)] = flags
     replace = outputs if args.force else ()
     wrong = write_several(outputs, replace=replace, inputs=given.inputs)
     if wrong is not None:
         return _refuse(args, wrong)
     return _told(args, given, sheet)
+
+
+def _drawn(args: argparse.Namespace, given: Given, sheet: Sheet) -> bytes:
+    """The sheet, or map and faces as one drawing, by the ending of the file's name."""
+    if Path(args.output).suffix.lower() == ".svg":
+        return picture_svg(given)
+    return pdf(sheet, args.paper)
 
 
 def _told(args: argparse.Namespace, given: Given, sheet: Sheet) -> int:

@@ -136,6 +136,33 @@ def _without_middle(text: str, kept: int) -> str:
     return text[:head] + ELLIPSIS + text[len(text) - tail :]
 
 
+def wrapped(text: str, room: float, lettering: Lettering, measure: Measure) -> list[str]:
+    """The text in lines no wider than the room; a word that is too long is broken."""
+    lines: list[str] = []
+    now = ""
+    for word in text.split():
+        trial = f"{now} {word}" if now else word
+        if measure(trial, lettering) <= room:
+            now = trial
+            continue
+        if now:
+            lines.append(now)
+        now = word
+        while len(now) > 1 and measure(now, lettering) > room:
+            kept = _leading(now, room, lettering, measure)
+            lines.append(now[:kept])
+            now = now[kept:]
+    return [*lines, now] if now else lines
+
+
+def _leading(word: str, room: float, lettering: Lettering, measure: Measure) -> int:
+    """How many letters of a word have room, at least one."""
+    kept = len(word) - 1
+    while kept > 1 and measure(word[:kept], lettering) > room:
+        kept -= 1
+    return kept
+
+
 def across(start: Spot, length: float, weight: float) -> Line:
     """A level line to the right."""
     return Line(spots=(start, Spot(start.x + length, start.y)), weight=weight)

@@ -71,7 +71,7 @@ def drawn_views(views: Sequence[FaceView], room: float, measure: Measure) -> lis
 
 def _caption(at: Layout) -> Drawing:
     """The eye before the connector, and the side in words."""
-    left = face_signs.SIGN_WIDE + 0.6
+    left = face_signs.SIGN_WIDE + 1.2
     more = fitted(at.view.where, max(at.wide, CAPTION_MAX) - left, BODY, at.measure)
     side = SIDES[at.view.view]
     shapes = face_signs.looking(at.view.view, at.view.contacts)

@@ -11,11 +11,12 @@ from wiremap.model import Contacts, KeyAt, KeyShape, LookedAt
 
 SHELL = 0.45  # weight of the shell's line
 THIN, FIRM = 0.2, 0.35
-SIGN_WIDE, SIGN_HIGH = 15.0, 6.4
-EYE_HALF, EYE_RISE = 2.6, 1.5
-SIGHT = (6.0, 8.0)  # where the dashed line of sight begins and ends
-BODY_WIDE, BODY_HIGH = 3.6, 5.0
-CONTACT_MM, STUB_MM = 1.3, 2.8
+SIGN_WIDE, SIGN_HIGH = 12.4, 6.4
+EYE_HALF, EYE_RISE = 2.3, 1.4
+SIGHT = (5.1, 6.3)  # where the dashed line of sight begins and ends
+BODY_AT = 6.5  # where the connector begins
+BODY_WIDE, BODY_HIGH = 3.3, 5.0
+CONTACT_MM, STUB_MM = 1.3, 2.6
 LEVELS = (-1.5, 0.0, 1.5)
 ARC_STEPS = 12
 CRESCENT = 0.5  # at its thickest
@@ -37,8 +38,8 @@ def looking(view: LookedAt, contacts: Contacts | None) -> list[Shape]:
     sight = (Spot(SIGHT[0], middle), Spot(SIGHT[1], middle))
     shapes.append(Line(spots=sight, weight=THIN, dash=(0.5, 0.4)))
     if view == LookedAt.MATING:
-        return [*shapes, *_from_front(8.4, middle, contacts)]
-    return [*shapes, *_from_behind(8.4, middle)]
+        return [*shapes, *_from_front(BODY_AT, middle, contacts)]
+    return [*shapes, *_from_behind(BODY_AT, middle)]
 
 
 def _from_front(left: float, middle: float, contacts: Contacts | None) -> Iterator[Shape]:
@@ -70,7 +71,7 @@ def _eye(middle: Spot) -> Iterator[Shape]:
     lid = [_on_lid(middle, k / ARC_STEPS, -EYE_RISE) for k in range(ARC_STEPS + 1)]
     lower = [_on_lid(middle, k / ARC_STEPS, EYE_RISE) for k in range(ARC_STEPS, -1, -1)]
     yield Line(spots=(*lid, *lower[1:-1]), weight=FIRM, closed=True)
-    yield Ring(middle=middle, radius=0.75, weight=THIN, filled=True)
+    yield Ring(middle=middle, radius=0.7, weight=THIN, filled=True)
 
 
 def _on_lid(middle: Spot, share: float, rise: float) -> Spot:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from wiremap.content.given import Given
-from wiremap.content.words import listed, signal_words, wire_words
+from wiremap.content.words import listed, signal_words, spaced, wire_words
 from wiremap.share.cells import neutral
 
 
@@ -39,6 +39,13 @@ def flag_rows(given: Given) -> Iterator[FlagRow]:
         if point.cavity is not None:
             words = wire_words(point.cavity.wire), signal_words(point)
             yield FlagRow("", point.address, "capped", *words)
+
+
+def job_mark(given: Given) -> str:
+    """Which job and revision a flag belongs to."""
+    job = given.job
+    revision = "" if job.revision is None else f"r{job.revision}"
+    return spaced(job.id or job.title, revision)
 
 
 def flags_csv(given: Given) -> bytes:

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from wiremap.content.pieces import Flag, Flags
 from wiremap.content.words import listed
-from wiremap.sheet.elements import HAIR, SMALL_LINE, WIDE, Piece
+from wiremap.sheet.elements import HAIR, LINE, SMALL_LINE, WIDE, Piece
 from wiremap.sheet.ink import SMALL, STRONG, Ink, shorten, width, wrap
 
-ACROSS, HIGH = 2, 10.1  # two lines; a longer signal takes a third
+ACROSS = 2
 FLAG_MM = WIDE / ACROSS
 HALF_MM = FLAG_MM / 2
 ROOM_MM = HALF_MM - 5
@@ -21,22 +21,30 @@ def flag_pieces(block: Flags) -> list[Piece]:
 
 
 def _row(flags: Sequence[Flag]) -> Piece:
-    below = [under_lines(flag) for flag in flags]
-    high = HIGH + (max(map(len, below)) - 1) * SMALL_LINE
+    made = [_Measured(flag) for flag in flags]
+    high = max(flag.high for flag in made)
 
     def draw(ink: Ink, x: float, y: float) -> None:
-        for flag, lines in zip(flags, below, strict=True):
-            _flag(ink, x, y, high)
-            title = shorten(flag.text, ROOM_MM, STRONG)
+        for flag in made:
+            _outline(ink, x, y, high)
             for at in (x + 2.5, x + HALF_MM + 2.5):
-                ink.text(at, y + 4.2, title, STRONG)
-                ink.lines(at, y + 5.4 + SMALL_LINE * 0.2, lines, SMALL)
+                ink.lines(at, y + 1.0, flag.title, STRONG)
+                ink.lines(at, y + 2.0 + len(flag.title) * LINE, flag.below, SMALL)
             x += FLAG_MM
 
     return Piece(high, draw)
 
 
-def _flag(ink: Ink, x: float, y: float, high: float) -> None:
+class _Measured:
+    """One flag: its points are never shortened."""
+
+    def __init__(self, flag: Flag) -> None:
+        self.title = wrap(flag.text, ROOM_MM, STRONG)
+        self.below = under_lines(flag)
+        self.high = 2.6 + len(self.title) * LINE + len(self.below) * SMALL_LINE
+
+
+def _outline(ink: Ink, x: float, y: float, high: float) -> None:
     """Its outline to cut along, its fold."""
     right, foot = x + FLAG_MM, y + high
     ink.shape([(x, y), (right, y), (right, foot), (x, foot)], HAIR)

@@ -87,6 +87,11 @@ class Ink:
         left = self._shown * self._page_mm + (self._page_mm - LIVE_MM[0]) / 2
         return (left + mm) * MM
 
+    @property
+    def corner(self) -> tuple[float, float]:
+        """The paper's upper left corner, from that of the live area [mm]."""
+        return (LIVE_MM[0] - self._page_mm) / 2, -self._top
+
     def y(self, mm: float) -> float:
         """Points from the paper's lower edge."""
         return (self.paper[1] - self._top - mm) * MM

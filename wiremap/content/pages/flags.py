@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from wiremap.content.flags import flag_rows
+from wiremap.content.flags import flag_rows, job_mark
 from wiremap.content.given import Given
 from wiremap.content.pieces import Flag, Flags, Section
 from wiremap.content.stages import Page, Stage
-from wiremap.content.words import spaced
 
 
 def flags_section(given: Given) -> Section:
     """Flags to cut out."""
-    job = given.job
-    revision = "" if job.revision is None else f"r{job.revision}"
-    mark = spaced(job.id or job.title, revision)
+    mark = job_mark(given)
     flags = [Flag(f"{row.near} → {row.far}", row.signal, mark) for row in flag_rows(given)]
     return Section(
         key="flags",

@@ -37,7 +37,7 @@ DRAWN_FROM = "left of the cut: the machine, else the in-line unit; right: what i
 
 def map_section(given: Given) -> Section:
     """The map: every wire across the cut, then every cavity that stays out."""
-    blocks: list[Block] = [_table(given)]
+    blocks: list[Block] = [wire_table(given)]
     left = [_left_row(given, point) for point in given.harness.not_joined()]
     if left:
         blocks += [Text("Not joined, and what becomes of each", strong=True), *left]
@@ -49,7 +49,8 @@ def map_section(given: Given) -> Section:
     )
 
 
-def _table(given: Given) -> WireTable:
+def wire_table(given: Given) -> WireTable:
+    """Every circuit as rows across the cut."""
     rows: list[WireRow | RefusedRow] = []
     for circuit in given.job.circuits:
         refused = given.refused_points(circuit)

@@ -1,0 +1,200 @@
+"""What the two faces of a connector show: use, wire and treatment of each cavity."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from wiremap.content.face_pieces import FaceBlock, FaceView, FlagLine, Hole, Look
+from wiremap.content.words import NO_COLOUR, colour_word, listed, spaced
+from wiremap.graph import Harness
+from wiremap.model import Address, Circuit, End, EndKind, Face, LookedAt, Side, Treat, Wire
+from wiremap.rules.lookalikes import Group, lookalikes
+from wiremap.rules.view import View
+
+FLAGGED_ROWS = 4  # of a face with more rows the flags are listed beside it
+WHOSE = {Side.MACHINE: "machine's", Side.UNIT: "new unit's", Side.BETWEEN: "in-line"}
+WHAT = {
+    EndKind.CUT_TAIL: "cut wires",
+    EndKind.PIGTAIL: "pigtail",
+    EndKind.MATE: "plug",
+    EndKind.TAP: "wires in service",
+}
+LOOKS = {Treat.BLANK: Look.BLANK, Treat.CAP: Look.OUT}
+TREATED = {Treat.BLANK: "plug", Treat.CAP: "tied back", Treat.LEAVE: "as found"}
+
+
+def face_blocks(harness: Harness) -> Iterator[FaceBlock]:
+    """Every connector of a job with its two views."""
+    groups = lookalikes(View(harness))
+    for end in harness.job.ends.values():
+        yield _Connector(harness, end, _alike(groups.get(end.name, ()))).block()
+
+
+Alike = Mapping[str, list[tuple[str, ...]]]
+"""For the colours in words, the groups of cavities whose wires bear them."""
+
+
+def _alike(groups: Iterable[Group]) -> Alike:
+    """The wires of one end that look alike."""
+    found: dict[str, list[tuple[str, ...]]] = {}
+    for group in groups:
+        colours = dict.fromkeys("/".join(wire.colour.colours) for wire in group)
+        cavities = tuple(wire.cavity for wire in group)
+        found.setdefault(" or ".join(colours), []).append(cavities)
+    return found
+
+
+def _what(end: End) -> str:
+    if end.kind == EndKind.MATE and end.side == Side.MACHINE:
+        return "goes into the machine's plug"
+    return spaced(WHOSE[end.side], WHAT[end.kind])
+
+
+class _Connector:
+    """One end, made into what its faces show."""
+
+    def __init__(self, harness: Harness, end: End, alike: Alike) -> None:
+        self.harness, self.end, self.alike = harness, end, alike
+        self.doubled = {name for groups in alike.values() for group in groups for name in group}
+        self.face = end.connector.face
+        self.contact = {name: self._contact(name) for name in self.face.names} if self.face else {}
+
+    def block(self) -> FaceBlock:
+        """Its two views, or none where nobody has told how it looks."""
+        connector = self.end.connector
+        contacts = f"{connector.contacts}s" if connector.contacts else ""
+        what = _what(self.end)
+        views: tuple[FaceView, ...] = ()
+        lines: tuple[FlagLine, ...] = ()
+        if self.face is not None and self.face.names:
+            apart = len(self.face.rows) > FLAGGED_ROWS
+            views = tuple(self._view(self.face, view, flagged=not apart) for view in LookedAt)
+            if apart:
+                lines = tuple(self._lines(self.face))
+        return FaceBlock(
+            name=self.end.name,
+            shell=listed(connector.shell, contacts, what),
+            views=views,
+            cavities=len(self.end.pinout.cavities),
+            flag_list=lines,
+            alike=tuple(_alike_words(groups, words) for words, groups in self.alike.items()),
+        )
+
+    def _view(self, face: Face, side: LookedAt, *, flagged: bool) -> FaceView:
+        seen = face.seen_from(side)
+        rows = []
+        for row in seen.padded():
+            rows.append(tuple(self._hole(name, side, flagged=flagged) for name in row))
+        return FaceView(
+            view=side,
+            rows=tuple(rows),
+            key=seen.key,
+            key_shape=seen.key_shape,
+            key_by=seen.key_by or "",
+            contacts=self.end.connector.contacts,
+        )
+
+    def _hole(self, name: str | None, side: LookedAt, *, flagged: bool) -> Hole | None:
+        """A cavity, or a gap of the face."""
+        if name is None:
+            return None
+        address = Address(self.end.name, name)
+        flag = ""
+        if flagged:
+            flag = self._use(address)
+        if flag and side is LookedAt.WIRE_ENTRY:
+            flag = self._wire_words(address) or flag
+        return Hole(
+            name=name,
+            flag=flag,
+            look=self._look(address),
+            large=self.contact[name] > min(self.contact.values()),
+            first=name == first_cavity(self.face),
+            alike=side is LookedAt.WIRE_ENTRY and name in self.doubled,
+        )
+
+    def _lines(self, face: Face) -> Iterator[FlagLine]:
+        """Flags for a list: the use, then the wire."""
+        for name in face.names:
+            address = Address(self.end.name, name)
+            use = self._use(address)
+            if use:
+                yield FlagLine(name, listed(use, self._wire_words(address)))
+
+    def _use(self, address: Address) -> str:
+        """The circuit at a cavity, one without a name by its far end; else how it is treated."""
+        for name in self.harness.circuits_at(address):
+            join = self.harness.circuit(name).join
+            if name not in join:
+                return name
+            return f"to {listed(*(other for other in join if other != address))}"
+        entry = self.harness.job.not_joined.get(address)
+        if entry is None or entry.treat is None:
+            return ""
+        return TREATED[entry.treat]
+
+    def _look(self, address: Address) -> Look:
+        if self.harness.circuits_at(address):
+            return Look.WIRED
+        entry = self.harness.job.not_joined.get(address)
+        if entry is None or entry.treat is None:
+            return Look.EMPTY
+        return LOOKS.get(entry.treat, Look.EMPTY)
+
+    def _wire_words(self, address: Address) -> str:
+        """The colour of the wire in a cavity, letters before the word; empty where none is in."""
+        if self._look(address) not in (Look.WIRED, Look.OUT):
+            return ""
+        wire = wire_in(self.harness, address)
+        if wire is None:
+            return NO_COLOUR
+        return colour_words(wire)
+
+    def _contact(self, name: str) -> float:
+        """What tells a large contact from a small one: its current, else its largest wire."""
+        cavity = self.end.pinout.cavities.get(name)
+        if cavity is None:
+            return 0.0
+        wires = cavity.accepts.csa_mm2
+        return cavity.accepts.amps or (wires.high if wires else 0.0)
+
+
+def first_cavity(face: Face | None) -> str:
+    """The cavity that the pennant points at: 1, else the least number, else the first name."""
+    names = face.names if face is not None else ()
+    whole = [name for name in names if name.isdecimal() and name.isascii()]
+    if whole:
+        return min(whole, key=int)
+    return min(names, default="")
+
+
+def wire_in(harness: Harness, address: Address) -> Wire | None:
+    """The wire that a contact shall hold: its own tail, else the new one of its circuit."""
+    point = harness.points[address]
+    own = point.cavity.wire if point.cavity is not None else None
+    if point.brings_lead or point.is_tap:
+        return own
+    for circuit in harness.circuits_at(address):
+        return _laid(harness.circuit(circuit), address) or own
+    return own
+
+
+def _laid(circuit: Circuit, address: Address) -> Wire | None:
+    """The new wire that a circuit lays to a contact."""
+    leg = circuit.legs.get(address)
+    if leg is not None and leg.wire is not None:
+        return leg.wire
+    return circuit.wire
+
+
+def colour_words(wire: Wire) -> str:
+    """A wire's colour, letters before the word: `GN/WH green/white`."""
+    word = colour_word(wire)
+    if wire.bare or wire.colour is None or wire.colour.iec == wire.colour.word:
+        return word
+    return f"{wire.colour.iec} {word}"
+
+
+def _alike_words(groups: Iterable[tuple[str, ...]], colours: str) -> str:
+    """`9 + 10 blue`."""
+    return f"{listed(*(' + '.join(group) for group in groups))} {colours}"
