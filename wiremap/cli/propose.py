@@ -9,13 +9,13 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say_text, unread
-from wiremap.cli.withdrawn import tell_withdrawn
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say_text, unread
+from wiremap.cli.propose_sides import Call, WrongSides, call_of, former_job
 from wiremap.content.next_step import after_propose
 from wiremap.files import Files
 from wiremap.files.write import write_text
-from wiremap.model import Notebook, Pinout
-from wiremap.propose import as_job, in_job, propose
+from wiremap.model import Job
+from wiremap.propose import Again, Proposal, Side, as_job, in_job, propose, propose_again
 from wiremap.propose.written import job_text
 
 EXAMPLES = """examples:
@@ -24,17 +24,11 @@ EXAMPLES = """examples:
   wiremap propose --old lights.yaml --old supply.yaml --new fifteen.yaml
   wiremap propose --old a.yaml --new b.yaml --end loom=a.yaml --end donor=b.yaml
   wiremap propose old.yaml new.yaml --notebook seen.yaml
-  wiremap propose old.yaml new.yaml --keep-answers job.yaml -o job2.yaml
+  wiremap propose --keep-answers job.yaml -o job2.yaml
   wiremap propose old.yaml new.yaml --adapter -o adapter.yaml
 
 exit codes: 0 nothing is left to ask, 1 something is, 2 a file or the call could not be read
 """
-NO_END = "chassis"  # a name that means something else in an address
-Named = list[tuple[str, Pinout]]
-
-
-class WrongSides(Exception):
-    """What is wrong with the files that a call names."""
 
 
 def add(commands: Any) -> None:
@@ -75,7 +69,8 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--keep-answers",
         metavar="JOB",
-        help="let the notebooks of an earlier job with ends of the same names count",
+        help="propose anew for a job already begun: what was settled stays, its notebooks "
+        "count, what changes is told; newer pinouts may be named, by the names of its ends",
     )
     parser.add_argument(
         "--adapter",
@@ -91,123 +86,83 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read, propose, write."""
-    try:
-        files = _sides(args)
-        old, new = _named("old", files["old"], args), _named("new", files["new"], args)
-        _refuse_twins([*old, *new])
-    except WrongSides as wrong:
-        return _refuse(args, str(wrong))
     reader = Files()
     faults: list[Finding] = []
-    pinouts_old = _read(reader, old, faults)
-    pinouts_new = _read(reader, new, faults)
-    notebooks = _notebooks(reader, args, faults)
+    former = former_job(reader, args, faults)
     if faults:
         return _unread(args, faults)
-    return _propose(args, pinouts_old, pinouts_new, notebooks)
+    try:
+        call = call_of(reader, args, former, faults)
+    except WrongSides as wrong:
+        return _refuse(args, str(wrong))
+    if faults:
+        return _unread(args, faults)
+    if former is not None:
+        return _again(args, former, call)
+    return _propose(args, call)
 
 
-def _sides(args: argparse.Namespace) -> dict[str, list[str]]:
-    """The files of both sides; raises WrongSides."""
-    sides = {"old": list(args.old), "new": list(args.new)}
-    if args.files:
-        if args.old or args.new:
-            raise WrongSides("either two bare files, or --old and --new; not both")
-        sides = {"old": args.files[:1], "new": args.files[1:]}
-    if not args.old and not args.new and len(args.files) != 2:
-        raise WrongSides(
-            f"two pinouts are wanted, the old and the new; {len(args.files)} given. "
-            "Several of one generation: wiremap propose --old A B --new C"
-        )
-    for age, files in sides.items():
-        if not files:
-            raise WrongSides(f"--{age} is missing")
-    return sides
-
-
-def _named(age: str, files: Sequence[str], args: argparse.Namespace) -> list[tuple[str, str]]:
-    """Each file of a side with the name of its end; raises WrongSides."""
-    names = {}
-    for text in args.end:
-        name, sep, path = text.partition("=")
-        known = path in (*args.files, *args.old, *args.new)
-        if not (sep and known and name) or set(name) & set(". ~") or name == NO_END:
-            raise WrongSides(
-                f"--end {text}: NAME=FILE is wanted, with a file of this call and a name without "
-                "dots or spaces"
-            )
-        names[path] = name
-    if len(files) == 1:
-        return [(names.get(files[0]) or age, files[0])]
-    return [(names.get(path) or f"{age}{number}", path) for number, path in enumerate(files, 1)]
-
-
-def _refuse_twins(ends: Iterable[tuple[str, str]]) -> None:
-    """Raise WrongSides where two ends bear one name."""
-    seen = set()
-    for name, _ in ends:
-        if name in seen:
-            raise WrongSides(f"two ends are called {name}; name them with --end NAME=FILE")
-        seen.add(name)
-
-
-def _read(reader: Files, ends: Iterable[tuple[str, str]], faults: list[Finding]) -> Named:
-    """The pinouts of a side; what could not be read is added to the faults."""
-    found = []
-    for name, path in ends:
-        loaded = reader.pinout(path)
-        faults += [each for each in loaded.findings if each.fault]
-        if loaded.value is not None:
-            tell_withdrawn(loaded.value)
-            found.append((name, loaded.value))
-    return found
-
-
-def _notebooks(
-    reader: Files, args: argparse.Namespace, faults: list[Finding]
-) -> tuple[Notebook, ...]:
-    """The notebooks that the call names, an earlier job's first."""
-    found: list[Notebook] = []
-    if args.keep_answers:
-        job = reader.job(args.keep_answers)
-        faults += [each for each in job.findings if each.fault]
-        if job.value is not None:
-            found += job.value.notebooks
-    for path in args.notebook:
-        loaded = reader.notebook(path)
-        faults += [each for each in loaded.findings if each.fault]
-        if loaded.value is not None:
-            found.append(loaded.value)
-    return tuple(found)
-
-
-def _propose(
-    args: argparse.Namespace, old: Named, new: Named, notebooks: tuple[Notebook, ...]
-) -> int:
-    proposal = propose(old, new, notebooks)
-    target = Path(args.output or "job.yaml")
+def _propose(args: argparse.Namespace, call: Call) -> int:
+    proposal = propose(call.old, call.new, call.notebooks)
     job = as_job(
         proposal,
-        old,
-        new,
-        title=_title(old, new),
-        path=target.as_posix(),
-        notebooks=in_job(notebooks, old, new),
+        call.old,
+        call.new,
+        title=_title(call.old, call.new),
+        path=_target(args).as_posix(),
+        notebooks=in_job(call.notebooks, call.old, call.new),
         adapter=args.adapter,
     )
-    text = job_text(proposal, job)
-    if args.output:
-        paths = [pinout.path for _, pinout in (*old, *new)]
-        wrong = _written(target, text, [*paths, *(notebook.path for notebook in job.notebooks)])
-        if wrong is not None:
-            return _unread(args, [wrong])
+    wrong = _delivered(args, job_text(proposal, job), job)
+    if wrong is not None:
+        return _unread(args, [wrong])
     if args.json:
         emit_json("propose", proposal.as_dict())
-    elif not args.output:
-        say_text(text)
-    if not args.json:
-        note(f"next: {after_propose(args.output, asks=bool(proposal.asks))}")
+    else:
+        _tell_next(args, proposal)
     return HOLDS if proposal.asks else OK
+
+
+def _again(args: argparse.Namespace, former: Job, call: Call) -> int:
+    """Propose anew what nobody has settled in an earlier job, and tell what that changes."""
+    books = in_job(call.notebooks, call.old, call.new)
+    path = _target(args).as_posix()
+    again = propose_again(former, call.old, call.new, call.notebooks, books, path=path)
+    wrong = _delivered(args, job_text(again.proposal, again.job), again.job)
+    if wrong is not None:
+        return _unread(args, [wrong])
+    if args.json:
+        emit_json("propose", again.as_dict())
+    else:
+        _tell_again(again)
+        _tell_next(args, again.proposal)
+    return HOLDS if again.proposal.asks else OK
+
+
+def _tell_again(again: Again) -> None:
+    stays = plural(len(again.kept), "settled circuit")
+    note(f"kept as they stand: {stays}; {plural(len(again.changes), 'change')}")
+    for line in again.changes:
+        note(f"  {line}")
+
+
+def _tell_next(args: argparse.Namespace, proposal: Proposal) -> None:
+    note(f"next: {after_propose(args.output, asks=proposal.asks)}")
+
+
+def _target(args: argparse.Namespace) -> Path:
+    return Path(args.output or "job.yaml")
+
+
+def _delivered(args: argparse.Namespace, text: str, job: Job) -> Finding | None:
+    """Write the job where the call says, or print it; the fault that kept it from being written."""
+    if args.output:
+        paths = [end.pinout.path for end in job.ends.values()]
+        paths += [notebook.path for notebook in job.notebooks]
+        return _written(_target(args), text, paths)
+    if not args.json:
+        say_text(text)
+    return None
 
 
 def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
@@ -225,10 +180,14 @@ def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
     return wrong
 
 
-def _title(old: Named, new: Named) -> str:
-    (old_name, old_pinout), (new_name, new_pinout) = old[0], new[0]
-    title = f"{new_pinout.title or new_name} in place of {old_pinout.title or old_name}"
+def _title(old: Side, new: Side) -> str:
+    title = f"{_called(new)} in place of {_called(old)}"
     return title[:200]
+
+
+def _called(side: Side) -> str:
+    """The papers of a side in a title."""
+    return " and ".join(pinout.title or name for name, pinout in side)
 
 
 def _call(message: str) -> Finding:

@@ -5,6 +5,7 @@ what notebooks prove and, to write a job, the files.  Begin reading at `mapping`
 whole course, then `compare`.
 """
 
+from wiremap.propose.again import Again, propose_again, sides_of
 from wiremap.propose.compare import compare
 from wiremap.propose.known import in_job
 from wiremap.propose.mapping import propose
@@ -12,6 +13,7 @@ from wiremap.propose.result import NeedsLogic, NoHome, Proposal, Proposed, as_jo
 from wiremap.propose.sides import Side
 
 __all__ = [
+    "Again",
     "NeedsLogic",
     "NoHome",
     "Proposal",
@@ -21,7 +23,9 @@ __all__ = [
     "compare",
     "in_job",
     "propose",
+    "propose_again",
     "propose_map",
+    "sides_of",
 ]
 
 propose_map = propose  # the package's own name for it: `wiremap.propose` is this room

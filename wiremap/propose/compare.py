@@ -187,7 +187,21 @@ def _kin(old: Cavity, new: Cavity, *, meant: bool) -> Comparison:
     licensed = FUNCTIONS[old.function].licensed or FUNCTIONS[new.function].licensed
     if licensed and lamp not in (None, "stop"):
         return refusal(f"{old.function} is not {new.function}")
+    apart = _named_apart(old.reading, new.reading) or _named_apart(new.reading, old.reading)
+    if apart:
+        return refusal(apart)
     return _one_by_either(old, new, "signal", KIN + MEANT if meant else KIN)
+
+
+def _named_apart(one: Meaning, other: Meaning) -> str:
+    """Why the lamp that one wording names is not the circuit that the other names; empty if not."""
+    lamp = one.qualifier("lamp")
+    circuit = other.qualifier("circuit")
+    if not lamp or not circuit or other.qualifier("lamp") or one.qualifier("circuit"):
+        return ""
+    if "lamp" in circuit or set(one.unexplained) & set(other.unexplained):
+        return ""
+    return f"a {lamp} lamp is not a {circuit}"
 
 
 def _one_by_either(old: Cavity, new: Cavity, what: str, weight: int) -> Comparison:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from wiremap.model import Address, Cavity, Notebook
+from wiremap.model import Address, Cavity, Grade, Notebook
 from wiremap.propose.compare import Comparison, compare, offered, refusal
 from wiremap.propose.grading import Candidates, Table
 from wiremap.propose.groups import GROUPED, match_groups
@@ -25,25 +25,35 @@ NEVER_LIVE = frozenset(
 )
 
 
-def propose(old: Side, new: Side, notebooks: Sequence[Notebook] = ()) -> Proposal:
+def propose(
+    old: Side,
+    new: Side,
+    notebooks: Sequence[Notebook] = (),
+    *,
+    settled: Sequence[tuple[Address, ...]] = (),
+) -> Proposal:
     """Propose which old contact goes to which new one.
 
     Exact assignment over the electrically possible candidates: first pairs and loops as units, then
     single contacts, then the returns, which are told apart by what they serve.  Grades ask whether
     it is the same signal.  Answers and readings of `notebooks` count as if the papers said them.
+    The joins of `settled` stand: their contacts are proposed to nobody, and returns follow them.
     """
     noted = known(old, new, notebooks)
     old, new = noted.old, noted.new
-    every = Sides.of(old, new)
-    refused = _refused_words(every, noted.explained)
-    live = every.where(offered).without(refused)
+    whole = Sides.of(old, new)
+    refused = _refused_words(whole, noted.explained)
+    open_to_all = whole.where(offered).without(refused)
+    stands = _standing(settled, whole)
+    taken = joined_points(stands)
+    every, live = whole.without(taken), open_to_all.without(taken)
     table: Table = {}
     groups = match_groups(live, table)
     rest = live.without(groups.points())
     spliced = splices(rest)
     rest = rest.without(joined_points(spliced))
     circuits = groups.circuits + spliced + _singles(rest.where(_no_return), table, noted.live)
-    circuits += _returns(rest.where(_is_return), _course(live, circuits), table)
+    circuits += _returns(rest.where(_is_return), _course(open_to_all, circuits + stands), table)
     merging = Merging(circuits, live)
     joined = joined_points(merging.circuits)
     logic = groups.needs_logic + logic_needed(live, joined)
@@ -62,6 +72,16 @@ def propose(old: Side, new: Side, notebooks: Sequence[Notebook] = ()) -> Proposa
         needs_logic=tuple(logic),
         not_joined=tuple(left_over(p, pinouts[p.end], why.get(p, "")) for p in left),
     )
+
+
+def _standing(settled: Sequence[tuple[Address, ...]], whole: Sides) -> list[Proposed]:
+    """The joins that stand, as far as they lie on the two sides."""
+    sides = frozenset(whole.points)
+    found = []
+    for join in settled:
+        inside = tuple(point for point in join if point in sides)
+        found.append(Proposed(join=inside, grade=Grade.CERTAIN, because=()))
+    return found
 
 
 def _refused_words(every: Sides, explained: frozenset[Address]) -> dict[Address, str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from wiremap import model
@@ -132,6 +132,8 @@ def as_job(
             )
         )
     not_joined = {left.point: left for left in proposal.not_joined}
+    if adapter:
+        not_joined = {point: _left_empty(left, ends) for point, left in not_joined.items()}
     return Job(
         title=title,
         path=path,
@@ -140,6 +142,12 @@ def as_job(
         not_joined=frozen(not_joined),
         notebooks=notebooks,
     )
+
+
+def _left_empty(left: NotJoined, ends: dict[str, End]) -> NotJoined:
+    """A mate's contact that stays out has no wire to cap: its cavity is left empty, or blanked."""
+    sealed = ends[left.point.end].pinout.connector.sealed
+    return replace(left, treat=Treat.LEAVE if sealed is False else Treat.BLANK)
 
 
 def _new_wire(join: tuple[Address, ...], ends: dict[str, End]) -> Wire | None:

@@ -6,8 +6,9 @@ A restricted return goes where its circuits went, or nowhere.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison, compare, refusal
@@ -20,16 +21,29 @@ FOLLOWS = 100  # weight of a served circuit that goes the same way, up to MOST o
 MOST = 5
 WIDEST = 20  # of equals the return that serves more goes first, up to so many
 NAMED = 4  # circuits told by address
+CLASSES_MEANT = MappingProxyType(
+    {"lighting": frozenset({"lamp"}), "data": frozenset({"bus", "data"})}
+)  # what a return serves where its paper says so by a word and not by numbers
 _RANGE = re.compile(r"(\d+)-(\d+)")
 
 
 def served(address: Address, contacts: Contacts) -> frozenset[Address] | None:
     """The contacts that a return names as its own; None where it serves its whole connector."""
-    names = _names(contacts[address])
+    cavity = contacts[address]
+    meant = CLASSES_MEANT.get(cavity.reading.qualifier("serves") or "")
+    if meant and not cavity.serves:
+        return frozenset(_of_classes(address.end, contacts, meant))
+    names = _names(cavity)
     if not names:
         return None
     points = {Address(address.end, name) for name in names}
     return frozenset(point for point in points if point in contacts and point != address)
+
+
+def _of_classes(end: str, contacts: Contacts, classes: frozenset[str]) -> Iterator[Address]:
+    for point, cavity in contacts.items():
+        if point.end == end and FUNCTIONS[cavity.function].electrical in classes:
+            yield point
 
 
 def _names(cavity: Cavity) -> list[str]:

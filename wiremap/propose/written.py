@@ -25,6 +25,9 @@ def _header(proposal: Proposal, job: Job) -> Iterator[str]:
     count = Counter(circuit.grade for circuit in proposal.circuits)
     by_grade = ", ".join(f"{count[grade]} {grade}" for grade in GRADES)
     yield f"{len(proposal.circuits)} circuits: {by_grade}."
+    stand = len(job.circuits) - len(proposal.circuits)
+    if stand:
+        yield f"{stand} more stand as they were settled before."
     if count["ask"]:
         first = next(circuit for circuit in proposal.circuits if circuit.grade == "ask")
         entry = f'circuit: {first.join[0]}, by: AB, date: 2026-01-31, how: "what was seen"'
@@ -37,6 +40,6 @@ def _header(proposal: Proposal, job: Job) -> Iterator[str]:
     for lost in proposal.no_home:
         yield f"No home: {lost.point}: {lost.why}."
     if any(end.kind is EndKind.MATE for end in job.ends.values()):
-        yield "Both connectors are mated: each circuit needs its `wire` and `length_mm`."
+        yield "Nothing is cut, each connector is mated: every circuit needs `wire` and `length_mm`."
     yield _BY_HAND
     yield "Wiring only: this does not prove that the two units understand each other."

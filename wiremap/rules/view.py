@@ -7,8 +7,9 @@ from functools import cached_property
 from typing import TypeVar, cast
 
 from wiremap.base import Place
-from wiremap.graph import Harness, Net, Point, fingerprint
-from wiremap.model import Address, Circuit, Confirmed, Extra, Job
+from wiremap.evidence.confirmed import confirmed_circuits
+from wiremap.graph import Harness, Net, Point
+from wiremap.model import Address, Circuit, Extra, Job
 from wiremap.rules.registry import Also, Hit
 from wiremap.rules.signals import Signal, read_point
 
@@ -114,13 +115,7 @@ class View:
     @cached_property
     def confirmed(self) -> frozenset[str]:
         """Ids of the circuits that a named person has settled for the points as they now stand."""
-        circuits = {c.id: c for c in reversed(self.job.circuits)}
-        good = set()
-        for entry in self.job.confirmed:
-            circuit = circuits.get(entry.circuit)
-            if circuit is not None and _counts(entry, circuit):
-                good.add(entry.circuit)
-        return frozenset(good)
+        return confirmed_circuits(self.job)
 
     def is_confirmed(self, address: str) -> bool:
         """Whether named persons stand to every circuit that names a point."""
@@ -195,10 +190,3 @@ class View:
         if point is None or point.cavity is None or not point.cavity.signal:
             return address
         return f"{address} ({point.cavity.signal})"
-
-
-def _counts(entry: Confirmed, circuit: Circuit) -> bool:
-    """Whether a settlement says who, when and how, and speaks of the points as they now stand."""
-    if not all(word.strip() for word in (entry.by, entry.date, entry.how)):
-        return False
-    return entry.of is None or entry.of == fingerprint(circuit.join)

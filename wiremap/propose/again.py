@@ -1,0 +1,184 @@
+"""A proposal made anew for a job already begun: what was settled stays, what changes is told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from wiremap.evidence.confirmed import confirmed_circuits
+from wiremap.model import (
+    Address,
+    Circuit,
+    End,
+    EndKind,
+    Job,
+    Notebook,
+    NotJoined,
+    Pinout,
+    Side,
+    frozen,
+)
+from wiremap.propose.mapping import propose
+from wiremap.propose.result import Proposal, as_job
+from wiremap.propose.sides import Side as Named
+
+MAPPED = (EndKind.CUT_TAIL, EndKind.PIGTAIL, EndKind.MATE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Again:
+    """The proposal over what is not settled, the job that it comes to, and what that changes.
+
+    `kept` are the circuits that stay as they are; `changes` are sentences for a person.
+    """
+
+    proposal: Proposal
+    job: Job
+    kept: tuple[Circuit, ...]
+    changes: tuple[str, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """As plain data: the proposal, and what stays and changes."""
+        kept = [{"id": circuit.id, "join": list(circuit.join)} for circuit in self.kept]
+        return {**self.proposal.as_dict(), "kept": kept, "changes": list(self.changes)}
+
+
+def sides_of(job: Job) -> tuple[Named, Named]:
+    """The ends of a job that a proposal maps onto each other: the machine's, the unit's."""
+    sides: dict[Side, list[tuple[str, Pinout]]] = {Side.MACHINE: [], Side.UNIT: []}
+    for name, end in job.ends.items():
+        if end.kind in MAPPED and end.side in sides:
+            sides[end.side].append((name, end.pinout))
+    return sides[Side.MACHINE], sides[Side.UNIT]
+
+
+def is_adapter(job: Job) -> bool:
+    """Whether nothing of the machine is cut."""
+    return all(end.kind is not EndKind.CUT_TAIL for end in job.ends.values())
+
+
+def propose_again(
+    job: Job,
+    old: Named,
+    new: Named,
+    notebooks: Sequence[Notebook],
+    named: Sequence[Notebook],
+    *,
+    path: str,
+) -> Again:
+    """Propose anew what nobody has settled.
+
+    A circuit stays if a named person has confirmed it, if it bears no grade (it was made by hand),
+    or if it joins what is not mapped (an in-line unit, a tap, an extra).  `old` and `new` may bring
+    newer papers for ends of the job.  `named` are the notebooks that the new job names, `path` is
+    where it will lie.
+    """
+    ends = _ends(job, old, new)
+    kept = _kept(job, ends)
+    settled = [circuit.join for circuit in kept]
+    proposal = propose(old, new, notebooks, settled=settled)
+    made = as_job(proposal, old, new, title=job.title, adapter=is_adapter(job))
+    fresh = tuple(_carried_on(circuit, job.circuits) for circuit in made.circuits)
+    circuits = _in_order((*kept, *fresh), job.circuits)
+    joined = {point for circuit in circuits for point in circuit.join}
+    ids = {circuit.id for circuit in circuits}
+    twists = {name: twist for name, twist in job.twists.items() if ids.issuperset(twist.circuits)}
+    whole = replace(
+        job,
+        path=path,
+        ends=frozen(ends),
+        circuits=circuits,
+        not_joined=frozen(_left_out(job, made.not_joined, joined)),
+        confirmed=tuple(entry for entry in job.confirmed if entry.circuit in ids),
+        twists=frozen(twists),
+        notebooks=tuple(named),
+        replaced=(),
+    )
+    changes = (*_changes(job.circuits, circuits), *_lost(job, whole))
+    return Again(proposal=proposal, job=whole, kept=kept, changes=changes)
+
+
+def _ends(job: Job, old: Named, new: Named) -> dict[str, End]:
+    """The ends of the job with the papers of the call."""
+    ends = dict(job.ends)
+    for name, pinout in (*old, *new):
+        if name in ends:
+            ends[name] = replace(ends[name], pinout=pinout)
+    return ends
+
+
+def _kept(job: Job, ends: Mapping[str, End]) -> tuple[Circuit, ...]:
+    settled = confirmed_circuits(job)
+    kept = []
+    for circuit in job.circuits:
+        by_hand = circuit.grade is None or circuit.id in settled
+        mapped = all(_is_mapped(point, ends) for point in circuit.join)
+        there = all(_exists(point, job, ends) for point in circuit.join)
+        if there and (by_hand or not mapped):
+            kept.append(circuit)
+    return tuple(kept)
+
+
+def _is_mapped(point: Address, ends: Mapping[str, End]) -> bool:
+    end = ends.get(point.end)
+    return end is not None and end.kind in MAPPED and end.side is not Side.BETWEEN
+
+
+def _exists(point: Address, job: Job, ends: Mapping[str, End]) -> bool:
+    """Whether a newer paper still has the contact; a part of the job has no paper."""
+    end = ends.get(point.end)
+    return point.end in job.extras or (end is not None and point.cavity in end.pinout.cavities)
+
+
+def _carried_on(circuit: Circuit, former: Iterable[Circuit]) -> Circuit:
+    """A circuit that was there before keeps its name, wire, lengths and joint."""
+    for before in former:
+        if set(before.join) == set(circuit.join):
+            return replace(before, grade=circuit.grade, because=circuit.because)
+    return circuit
+
+
+def _in_order(circuits: Iterable[Circuit], former: Sequence[Circuit]) -> tuple[Circuit, ...]:
+    """The circuits in the order that they had, the new ones behind."""
+    place = {circuit.id: number for number, circuit in enumerate(former)}
+    return tuple(sorted(circuits, key=lambda circuit: place.get(circuit.id, len(place))))
+
+
+def _left_out(
+    job: Job, made: Mapping[Address, NotJoined], joined: set[Address]
+) -> dict[Address, NotJoined]:
+    """What stays out: with the reason that stood there, else with the new one."""
+    found = {point: left for point, left in job.not_joined.items() if point not in joined}
+    for point, left in made.items():
+        if point not in joined:
+            found.setdefault(point, left)
+    return found
+
+
+def _changes(before: Sequence[Circuit], after: Sequence[Circuit]) -> Iterator[str]:
+    """What became of each circuit that is not as it was."""
+    old = {frozenset(circuit.join): circuit for circuit in before}
+    new = {frozenset(circuit.join): circuit for circuit in after}
+    for points, circuit in old.items():
+        if points not in new:
+            yield f"no longer proposed: {_told(circuit)}"
+        elif new[points].grade != circuit.grade:
+            yield f"{_told(circuit)} is now {new[points].grade}, was {circuit.grade}"
+    for points, circuit in new.items():
+        if points not in old:
+            yield f"new: {_told(circuit)} ({circuit.grade})"
+
+
+def _told(circuit: Circuit) -> str:
+    return " - ".join(circuit.join)
+
+
+def _lost(before: Job, after: Job) -> Iterator[str]:
+    """What a circuit that is gone takes along."""
+    for entry in before.confirmed:
+        if entry not in after.confirmed:
+            yield f"the confirmation of {entry.circuit} by {entry.by} went with its circuit"
+    for name in before.twists:
+        if name not in after.twists:
+            yield f"twist {name} went with one of its circuits: write it again"
