@@ -252,7 +252,7 @@ def test_a_joint_without_slack_says_so() -> None:
             and made
             and sizes.cuts[c].slack_mm < made.strip_mm
         ]
-        assert ("no remake" in rows[name]) == bool(short), name
+        assert ("once only" in rows[name]) == bool(short), name
 
 
 def test_what_has_no_insulation_gets_a_tube() -> None:
@@ -399,12 +399,14 @@ def test_sign_off_names_fuses_and_second_eyes() -> None:
     """The fuse fitted and where, what was found, who checked."""
     words = " ".join(str(b) for b in part("sign").blocks)
     assert "F7 for loom.1: 5 A (10 A was found; relabel the box)" in words
-    assert "second pair of eyes" in words and "what was kept" in words
+    assert "looked over by a second person" in words and "what was kept" in words
     assert "F1: 2 A" in words
     plan = demo().plan
     assert plan is not None
     pairs = sum(len(g.pairs) for g in plan.not_proven)
-    assert pairs and f"{pairs} pairs of nets" in words  # what the ring-out does not probe is named
+    assert (
+        pairs and f"{pairs} pairs of circuits" in words
+    )  # what the ring-out does not probe is named
 
 
 def test_every_caution_is_on_the_bench_pages() -> None:
@@ -415,7 +417,7 @@ def test_every_caution_is_on_the_bench_pages() -> None:
     assert next(s.note for s in steps).startswith("accepted by RK 2026-03-03")
     for deed in (
         "flag both before the cut",
-        "lengthen the run, or sign the lump",
+        "lengthen the run, or sign the thick place",
     ):
         assert deed in words
     assert "cautions of the first page read" in str(part("sign"))
@@ -556,7 +558,9 @@ def test_rows_still_owed_are_marked() -> None:
         == {"loom.6", "loom.7", "loom.14"}
         == set(demo().not_surveyed)
     )
-    assert {c.mark for c in cards} == {"", "owed"} and "5 rows are owed" in part("survey").lead
+    assert {c.mark for c in cards} == {"", "to read"} and "5 rows are still to read" in part(
+        "survey"
+    ).lead
 
 
 def test_every_reading_has_a_limit_or_is_noted() -> None:
@@ -566,8 +570,8 @@ def test_every_reading_has_a_limit_or_is_noted() -> None:
     read = [d for b in blocks(part("power"), Deeds) for d in b.deeds if d.blanks]
     assert read and all(d.want for d in read)
     assert read[-1].want == "note it: what is more than at 14, this job draws"
-    cards = {(c.red, c.note[:7]): c.expect for b in blocks(part("survey"), Cards) for c in b.cards}
-    assert cards["loom.14", "key off"] == "note it"
+    cards = {(c.red, c.note.partition(";")[0]): c.expect for b in blocks(part("survey"), Cards) for c in b.cards}
+    assert cards["loom.14", "ignition off"] == "note it"
 
 
 def test_volts_of_the_survey_name_one_black_probe() -> None:
@@ -582,11 +586,13 @@ def test_barrels_are_bare_and_so_is_the_die() -> None:
     rows = [row for block in blocks(part("joints"), Joints) for row in block.rows]
     stages = {stage for row in rows for stage in row.stages if stage.startswith("crimp")}
     assert (
-        stages == {"crimp bare 22-16"}
+        stages == {"crimp bare barrel 22-16 AWG"}
         and "Bare: no plastic on the barrel, its own die." in part("joints").lead
     )
     assert any(
-        "butt-crimp bare 22-16" in r[1] for b in blocks(part("parts"), Ledger) for r in b.rows
+        "butt-crimp bare barrel 22-16 AWG" in r[1]
+        for b in blocks(part("parts"), Ledger)
+        for r in b.rows
     )
     assert any("the die for bare barrels" in b.text for b in blocks(part("parts"), Step))
 
@@ -621,7 +627,7 @@ def test_the_joints_page_explains_its_figures() -> None:
     assert "Cut: mm, 20 of it slack." in part("joints").lead
     notes = joint_notes()
     assert "R1 lies between 3 and 4" in notes["bus-b-lo"] and "R1" not in notes["bus-b-hi"]
-    assert notes["feed-a"] == "T ______ mm behind feed"
+    assert notes["feed-a"] == "T ______ mm from feed's plug"
     assert [n for n, words in notes.items() if "stripe: either colour" in words] == ["ref5"]
 
 

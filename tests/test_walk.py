@@ -157,7 +157,7 @@ def test_a_pass_says_what_it_does_not_prove(demo: Job) -> None:
     lines = [x for x in judged.told() if x.startswith("not proven: ")]
     assert judged.verdict == "pass" and len(lines) == len({g.why for g in w.plan.not_proven})
     assert (
-        "not proven: donor.11, donor.19, donor.20, gateway.6: a net of one contact cannot beep"
+        "not proven: donor.11, donor.19, donor.20, gateway.6: a contact by itself cannot beep"
         in "\n".join(lines)
     )
 

@@ -36,9 +36,9 @@ EXAMPLES = f"""examples:
 exit codes: 0 a plan, or readings that pass; 1 readings fail or are incomplete; 2 unread
 """
 METHODS = (
-    "how nets are proven apart: near (the default: those side by side or dangerous together; "
-    "other pairs stay untested), rest (each against a comb of all the others: few readings that "
-    "prove every pair), all (every pair), ganged (combs on both probes: the fewest readings)"
+    "how circuits are proven apart: near (the default: those side by side or dangerous "
+    "together), rest (each against all others clipped together: few readings prove every "
+    "pair), all (every pair), ganged (several clipped together on both probes: the fewest)"
 )
 ONE_BY_ONE = "run them one after the other"
 

@@ -53,7 +53,7 @@ def add(subparsers: Any) -> None:
         "--method",
         choices=("near", "rest", "all", "ganged"),
         default="near",
-        help="how the ring-out proves nets apart (default near)",
+        help="how the ring-out proves circuits apart (default near)",
     )
     parser.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="paper size (default a4)"

@@ -18,6 +18,7 @@ EXAMPLES = """examples:
   wiremap size fuse --load 3 --csa 0.5 --length 2 --volts 12 --source-milliohm 20 --ambient 40
   wiremap size stagger --run 390 --tail 350 --tail 400 --keep-out 40 --joints 16 --pairs 2
 """
+PRINTED = {"stations": "places", "abreast": "side by side", "lump_diameter": "thickest place"}
 
 
 def add(subparsers: Any) -> None:
@@ -69,7 +70,7 @@ def _words(sized: Sized) -> None:
         for cure in sized.cure:
             say(f"  would help: {cure}")
     for result in sized.results:
-        name = result.name.replace("_", " ")
+        name = PRINTED.get(result.name) or result.name.replace("_", " ")
         say(f"{name}: {_value(result)} {result.unit}".rstrip())
         say(f"    {result.formula}; {result.source} [{result.status}]")
     for caution in sized.cautions:

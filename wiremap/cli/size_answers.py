@@ -163,7 +163,7 @@ def _stretch(text: str) -> tuple[float, float]:
     start, dash, end = text.partition("-")
     if not dash:
         raise OutOfRange(
-            f"--avoid must be two lengths from the machine's datum, as in 200-260; got {text!r}"
+            f"--avoid must be two lengths from the machine's last tie, as in 200-260; got {text!r}"
         )
     return units.length_mm(start, "--avoid", "mm"), units.length_mm(end, "--avoid", "mm")
 

@@ -14,7 +14,7 @@ ACTS = {  # what to do, in few words; of other rules their own way to mend it
     "colours-confused": "flag both before the cut",
     "gauge-step": "look at the thinner wire and its fuse",
     "rests-on-document": "measure, or sign for the document",
-    "sleeves-overlap": "lengthen the run, or sign the lump",
+    "sleeves-overlap": "lengthen the run, or sign the thick place",
     "voltage-drop": "a thicker or shorter wire, or sign for the load",
     "carried-caution": "",
 }

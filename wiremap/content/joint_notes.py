@@ -38,9 +38,9 @@ def _look_alikes(given: Given, joint: Joint, alike: Alike) -> Iterator[str]:
     others = [address for address in found if address not in joint.points]
     if len(others) > MOST_ALIKE:
         shown = MOST_ALIKE - 1
-        yield f"like {listed(*others[:shown])} +{len(others) - shown}"
+        yield f"looks like {listed(*others[:shown])} and {len(others) - shown} more"
     elif others:
-        yield f"like {listed(*others)}"
+        yield f"looks like {listed(*others)}"
 
 
 def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
@@ -50,7 +50,7 @@ def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
     for conductor in given.conductors(joint):
         cut = given.cut(conductor.id)
         if conductor.origin == "tail" and cut is not None and cut.slack_mm < strip_mm:
-            yield f"{conductor.point} no remake: {cut.slack_mm:.0f} mm slack"
+            yield f"{conductor.point} once only: {cut.slack_mm:.0f} mm slack"
 
 
 def _unsure_stripes(given: Given, joint: Joint) -> Iterator[str]:
@@ -78,7 +78,7 @@ def _tee(given: Given, joint: Joint) -> Iterator[str]:
     place = "______" if at_mm is None else number(at_mm)
     for address in joint.points:
         if given.harness.points[address].is_tap:
-            yield f"T {place} mm behind {Address.read(address).end}"
+            yield f"T {place} mm from {Address.read(address).end}'s plug"
 
 
 def look_alikes(given: Given) -> Alike:

@@ -190,5 +190,5 @@ def _far_end(harness: Harness, conductor: Conductor) -> str:
 def barrel_words(barrel: Barrel) -> str:
     """A barrel as it is asked for: a bare one by its range, as it has no colour."""
     if barrel.kind == "bare":
-        return f"bare {barrel.gauges}"
+        return f"bare barrel {barrel.gauges} AWG"
     return barrel.name

@@ -70,8 +70,11 @@ class Adapter:
             (len(self.not_probed), "contact{s} not probed yet"),
             (len(self.partly), "contact{s} neither joined nor proven apart"),
             (len(self.contradictions), "contradiction{s}"),
-            (len(self.combs), "comb{s} that answered and must be parted"),
-            (len(self.beside), "pair{s} of nets not proven apart"),
+            (
+                len(self.combs),
+                "reading{s} of several contacts at once that answered",
+            ),
+            (len(self.beside), "pair{s} of circuits not proven apart"),
             (diodes, "diode{s} to be added to the map by hand"),
         )
         return tuple(f"{count} {words.format(s=_s(count))}" for count, words in kinds if count)
@@ -128,18 +131,18 @@ class Adapter:
         for point, left in self.partly.items():
             yield f"neither joined nor proven apart: {point}, not probed against {_some(left)}"
         for comb in self.combs:
-            yield f"unclear: {told(comb)}: something in this comb answers; part it"
+            yield f"unclear: {told(comb)}: one of these answers; probe each half by itself"
         if self.beside:
             worst = self.beside[0]
             count = len(self.beside)
             yield (
-                f"not proven apart: {count} pair{_s(count)} of nets where a touch would harm or is "
-                f"likely, the worst {worst.one} and {worst.two} ({worst.why})"
+                f"not proven apart: {count} pair{_s(count)} of circuits where a touch would harm "
+                f"or is likely, the worst {worst.one} and {worst.two} ({worst.why})"
             )
         if self.untested:
             yield (
-                f"untested: {self.untested} pair{_s(self.untested)} of nets neither side by side "
-                "nor dangerous together"
+                f"untested: {self.untested} pair{_s(self.untested)} of circuits neither side by "
+                "side nor dangerous together"
             )
 
     def _last(self) -> str:

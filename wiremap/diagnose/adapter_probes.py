@@ -232,7 +232,7 @@ class AdapterProbes:
             return f"not proven apart yet: {worst.why}"
         if group[0] in self.heard.touched:
             return "not proven apart yet"
-        return "not probed yet; if it beeps, halve the comb"
+        return "not probed yet; if it beeps, probe each half by itself"
 
 
 def one_face(*groups: Sequence[str]) -> bool:

@@ -110,8 +110,8 @@ def _alone(
         else:
             yield (
                 point,
-                f"not proven apart: silent to {silent} of {len(others)} nets of the other side, "
-                "the others not probed",
+                f"not proven apart: silent to {silent} of {len(others)} circuits of the other "
+                "side, the others not probed",
             )
 
 

@@ -7,7 +7,7 @@ ACCEPTED = (
 FORM = """batch lines, one reading each, parted by commas or line ends; # begins a remark:
   loom.1 - donor.3 b                b beep, s silent, o open (or OL), n not sure, d diode
   loom.3 to gateway.7 7.4           ohms; 4.7k, 4k7, 1M and >20M too
-  loom.1+loom.2 - donor.5 s         a comb: points joined by +
+  loom.1+loom.2 - donor.5 s         several clipped together, joined by +
   F1.a - F1.b b with F1             with that fuse put in
   D1.a - D1.k no diode              silence in diode range
   donor.14 - donor.15 s parted      what meets outside the harness parted for this reading

@@ -30,7 +30,7 @@ from wiremap.ringout.gaps import Gap, gaps
 from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.rules import held_parts
 
-OBJECTIVE = "dangerous nets first, then as few settings of a probe as can be"
+OBJECTIVE = "dangerous circuits first, then as few probe moves as can be"
 NO_DANGER = 9  # rank of nets that may touch without harm
 
 
@@ -377,13 +377,13 @@ class _Planner:
     def _comb(self, one: list[int], two: list[int]) -> Probe:
         red = tuple(map(self._first, one))
         black = tuple(map(self._first, two))
-        nets = "net" if len(one) == 1 else "nets"
+        circuits = "circuit" if len(one) == 1 else "circuits"
         return Probe(
             kind=ProbeKind.APART,
             red=red,
             black=black,
             expectation=self._apart_now(red, black),
-            proves=(f"{len(one)} {nets} apart from {len(two)} others at once",),
+            proves=(f"{len(one)} {circuits} apart from {len(two)} others at once",),
         )
 
     # -- bands ------------------------------------------------------------------------------------

@@ -260,7 +260,7 @@ class History:
             return f"{', '.join(lost)} is no point of the job any more"
         if entry.of is not None and entry.of != probe_print(drawn.harness, points):
             nets = sorted({drawn.names[drawn.net_of[a]] for a in points})
-            return f"the metal of {' or '.join(nets)} was changed after this reading"
+            return f"{' or '.join(nets)} was changed after this reading"
         return ""
 
     def _state(self, entry: Entry) -> State:

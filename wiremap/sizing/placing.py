@@ -402,7 +402,7 @@ def cut_lengths(harness: Harness, layouts: Mapping[str, RunLayout]) -> Iterator[
         elif conductor.origin == "tail" and joints and joints[0] in cuts:
             cut, machine = cuts[joints[0]]
             end = harness.end_of(conductor.point or "")
-            origin = f"datum of {end.name if end else 'its end'}"
+            origin = f"last tie of {end.name if end else 'its end'}"
             if end is not None and end.name == machine:
                 yield CutLength(conductor.id, cut.machine_mm, cut.machine_slack_mm, origin)
             else:

@@ -190,11 +190,11 @@ def size_stagger(
         ("spacing_mm", spacing),
         ("keep_out_mm", [list(barred) for barred in window.keep_out]),
     )
-    remakes = f"{rule('remakes'):g} remakes of {rule('remake_mm'):g} mm (common practice)"
+    remakes = f"{rule('remakes'):g} more tries of {rule('remake_mm'):g} mm (common practice)"
     assumptions = (
-        "objective: fewest joints abreast, then the widest spacing in whole mm",
-        f"joints share a station or lie at least {spacing:g} mm apart",
-        "a pair's two joints lie one sleeve apart and count as two abreast",
+        "objective: fewest joints side by side, then the widest spacing in whole mm",
+        f"joints share a place or lie at least {spacing:g} mm apart",
+        "a pair's two joints lie one sleeve apart and count as two side by side",
         f"slack for {remakes} where the tails have it",
     )
     groups = plain_groups(joints, pairs, window, diameter_mm, sleeve_mm)
@@ -253,38 +253,40 @@ def _results(
     span = f"the window from {window.lo:g} to {window.hi:g} mm"
     told = f"as many as {span} holds at {spacing:g} mm, keep-outs left out"
     yield origin.value("stations", stations, "", told)
-    yield origin.value("abreast", float(layout.abreast), "", "joints / stations, rounded up")
-    told = "widest whole mm with as few abreast"
+    yield origin.value("abreast", float(layout.abreast), "", "joints / places, rounded up")
+    told = "widest whole mm with as few side by side"
     yield origin.value("spacing", layout.spacing_mm, "mm", told)
     places = ", ".join(f"{at:g}" for at in layout.stations_mm)
     told = "packed from the machine's side at that spacing"
-    yield origin.value("places", places, "mm from the machine's datum", told)
+    yield origin.value("places", places, "mm from the machine's last tie", told)
     if layout.lump_mm:
         bundle = Origin("bundle rule", "computed")
-        yield bundle.value("lump_diameter", layout.lump_mm, "mm", "bundle of the joints abreast")
+        yield bundle.value(
+            "lump_diameter", layout.lump_mm, "mm", "bundle of the joints side by side"
+        )
     for more in more_tail(groups, window, spacing):
-        told = f"gives {more.stations} stations, {more.abreast} abreast"
+        told = f"gives {more.stations} places, {more.abreast} side by side"
         yield origin.value(f"more_{more.side}_tail", more.tail_mm, "mm", told)
 
 
 def _cuts(window: Window, layout: Layout) -> Iterator[Value]:
     practice = Origin(source_title(FILE, "practice-splices"), "common practice")
     for cut in lengths_to_cut(layout, window):
-        slack = f"{cut.slack_mm:g} mm of it slack for remakes"
-        told = f"machine's tail + unit's tail, each from its datum; {slack}"
+        slack = f"{cut.slack_mm:g} mm of it slack to make it again"
+        told = f"machine's tail + unit's tail, each from its last tie; {slack}"
         lengths = f"{cut.machine_mm:g} + {cut.unit_mm:g}"
         yield practice.value(f"cut_{cut.name}", lengths, "mm", told)
 
 
 def _cautions(window: Window, layout: Layout) -> Iterator[str]:
     if layout.abreast > 1:
-        yield f"{layout.abreast} joints lie abreast: the bundle swells there"
+        yield f"{layout.abreast} joints lie side by side: the bundle swells there"
     want = remake_slack_mm()
     slack = [cut.slack_mm for cut in lengths_to_cut(layout, window)]
     short = [mm for mm in slack if mm < want - EPS]
     if short:
         joints = f"{len(short)} of {len(slack)} joints"
-        less = f"less than {want:g} mm of slack for remakes"
+        less = f"less than {want:g} mm of slack to make it again"
         yield f"{joints} have {less}, the least {min(short):g} mm"
 
 

@@ -66,7 +66,7 @@ def _signatures(given: Given, quantity: str) -> list[Deed]:
     if not rows:
         return []
     span = rows[0] if len(rows) == 1 else f"{rows[0]} to {rows[-1]}"
-    text = f"signatures in {quantity}, at the new face (annex): as before the cut"
+    text = f"{quantity} at the new face (annex): as before the cut"
     return [Deed(n=span, text=text)]
 
 
@@ -144,7 +144,7 @@ def _face(face: str, points: dict[str, list[PowerStep]]) -> Deeds:
     title = f"Unmated face of {face}, black probe on {black}"
     keys = list(dict.fromkeys(step.key for step in steps if step.key))
     if len(keys) == 2:
-        title += f"; left boxes key {keys[0]}, then right ones key {keys[1]}"
+        title += f"; left boxes ignition {keys[0]}, then right ones ignition {keys[1]}"
     if silent:
         usual, _ = Counter(deed.want for deed in silent).most_common(1)[0]
         title += f"; {usual} where no band is said"
@@ -189,8 +189,8 @@ def _plain_power() -> tuple[Step, ...]:
         Step("1", "Ring-out done and written down, connector unmated, all fuses of this job out."),
         Step(
             "2",
-            "A small lamp or a limited feed in place of the upstream fuse. Battery on, key off: "
-            "the lamp must stay dark.",
+            "A small lamp or a limited feed in place of the upstream fuse. Battery on, ignition "
+            "off: the lamp must stay dark.",
         ),
         Step(
             "3",
@@ -202,7 +202,7 @@ def _plain_power() -> tuple[Step, ...]:
             "Fuses in. A test lamp between each supply and its ground burns fully: a beep alone "
             "proves no crimp.",
         ),
-        Step("5", "Key off, fuses out, mate, fuses in, key on."),
+        Step("5", "Ignition off, fuses out, mate, fuses in, ignition on."),
         Step(
             "6",
             "Sleep current after the bus has gone quiet, against the figure before the work.",

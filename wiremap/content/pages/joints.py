@@ -37,7 +37,7 @@ def joints_section(given: Given) -> Section:
     return Section(
         key="joints",
         title=TITLE,
-        drawn_from="cut lengths run from each end's own datum: its last tie or branch",
+        drawn_from="cut lengths are measured from each end's last tie or branch",
         blocks=(
             Deeds("", tuple(_before(given))),
             Joints(rows),

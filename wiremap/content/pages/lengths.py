@@ -35,7 +35,7 @@ def lengths_section(given: Given) -> Section:
     return Section(
         key="lengths",
         title="Lengths to cut",
-        drawn_from="from each end's datum (last tie or branch) to the cut",
+        drawn_from="from each end's last tie or branch to the cut",
         blocks=tuple(blocks),
         lead=f"{LEAD} Not shortened: {capped}." if capped else LEAD,
     )

@@ -98,7 +98,9 @@ def _joint_parts(given: Given) -> Iterator[Part]:
 def _barrel(barrel: Barrel) -> str:
     named = barrel_words(barrel)
     colour = barrel.colour if named == barrel.name else ""
-    return f"{named} ({listed(f'{barrel.gauges} AWG', colour)})"
+    range_of = "" if named != barrel.name else f"{barrel.gauges} AWG"
+    told = listed(range_of, colour)
+    return f"{named} ({told})" if told else named
 
 
 def _over_all(given: Given) -> Iterator[Part]:

@@ -13,16 +13,17 @@ from wiremap.content.words import listed, ohms_band
 from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.ringout.before_start import probed, taken_out, told_out
 from wiremap.ringout.probe import Probe
+from wiremap.ringout.purpose import last_harmful
 
 MOST_HOLES = 6  # cavities named in a sentence of a full page
 TITLES = {
-    "sentinel": "Is a face misread?",
-    "harm": "Harm first",
+    "sentinel": "First readings: was a plug read the wrong way round?",
+    "harm": "Dangerous circuits, through and apart",
     "through": "Every other one through",
     "apart": "Neighbours apart",
     "band": "Values",
 }
-NOTHING = "There is nothing to ring out: no net of two points is within reach of a probe."
+NOTHING = "There is nothing to ring out: no circuit of two points is within reach of a probe."
 HOW = (
     "red probe first. Full dot: it must beep. Ring: it must stay silent. Heavy name: that probe "
     "stays put from row to row. A number alone: of the same connector. Touch the probes together "
@@ -48,7 +49,7 @@ def ringout_section(given: Given) -> Section:
 def _cards(given: Given) -> Iterator[Cards]:
     """The readings, a block of cards for each purpose."""
     refused = {a for c in given.job.circuits if given.refused_points(c) for a in c.join}
-    last_harm = max((p.n for p in given.probes if p.kind == "apart" and p.why), default=-1)
+    last_harm = last_harmful(given.probes)
 
     def purpose(probe: Probe) -> str:
         if probe.n <= last_harm and probe.kind not in ("sentinel", "band"):
@@ -69,7 +70,7 @@ def _before(given: Given) -> Iterator[Block]:
     """What is out before the first probe, where each name is probed, what a probe must not do."""
     kind = kind_of(given.harness)
     out = told_out(taken_out(given.harness, kind, given.sizes))
-    first = "Battery off, minus first; control units alone unplugged"
+    first = "Battery off, minus first; only the control units unplugged"
     if kind == ADAPTER:
         first = "On the bench, nothing connected"
     yield Step("0", f"{first}; out: {out}." if out else f"{first}.")

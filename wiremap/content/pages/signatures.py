@@ -34,7 +34,7 @@ def signatures_section(given: Given) -> Section | None:
             blocks.append(Cards(how, tuple(cards)))
     return Section(
         key="signatures",
-        title="Signatures, read again after the splice",
+        title="As before the cut, read again after the splice",
         drawn_from="new face, unit unplugged",
         blocks=tuple(blocks),
         lead="Where it was read at the old face (first), where it must be seen again at the new "
@@ -55,7 +55,7 @@ def _card(n: int, signature: AsBefore, rows: Mapping[Reading, int]) -> Card:
     found = rows.get((*signature.before, quantity, key))
     notes = []
     if key:
-        notes.append(f"key {key}")
+        notes.append(f"ignition {key}")
     if found:
         notes.append(f"as found: row {found}")
     band = volts_band if quantity == "volts" else ohms_band

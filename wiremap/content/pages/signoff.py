@@ -21,7 +21,7 @@ ABREAST = 3  # lines to write on, side by side
 
 def sign_section(given: Given) -> Section:
     """What was fitted, what is not proven, what was kept, and who signs."""
-    eyes = ["second pair of eyes, date"]
+    eyes = ["looked over by a second person, date"]
     if given.cautions:
         eyes.append("cautions of the first page read by them too, date")
     blocks: list[Block] = [*_fuses(given), *_unproven(given), *_places(given), Fill(KEPT)]
@@ -57,7 +57,7 @@ def _unproven(given: Given) -> Iterator[Block]:
     told = summed(gap for gap in gaps if gap.kind not in ELSEWHERE)
     pairs = sum(len(gap.pairs) for gap in gaps if gap.kind == "untested-pairs")
     if pairs:
-        told.append(f"{pairs} pairs of nets that lie apart were not probed against each other")
+        told.append(f"{pairs} pairs of circuits that lie apart were not probed against each other")
     if told:
         yield Text("Not proven by the ring-out", strong=True)
     for line in told:

@@ -31,7 +31,7 @@ def strip_section(given: Given) -> Section | None:
     return Section(
         key="strip",
         title="Joint places at true scale",
-        drawn_from=f"from the {given.runs[0].machine} datum, left to right",
+        drawn_from=f"from the last tie of {given.runs[0].machine}, left to right",
         blocks=tuple(blocks),
         fresh=False,
     )
@@ -39,9 +39,9 @@ def strip_section(given: Given) -> Section | None:
 
 def _words(given: Given, run: RunLayout, abreast: int) -> str:
     """Which run it is, how the joints lie, and why none lies on a hatched stretch."""
-    file = "single file" if abreast == 1 else f"{abreast} abreast at most"
+    file = "single file" if abreast == 1 else f"{abreast} side by side at most"
     length = number(run.window.run_mm)
-    words = f"Run {run.machine} (datum 0) to {run.unit} (datum {length} mm), {file}."
+    words = f"From the last tie of {run.machine} (0) to that of {run.unit} ({length} mm), {file}."
     if not run.window.barred:
         return words
     why = ""

@@ -11,7 +11,7 @@ from wiremap.content.words import listed, ohms_band, sentence_case, volts_band
 from wiremap.model import CHASSIS
 from wiremap.survey.rows import Row, Survey
 
-OWED = "owed"
+OWED = "to read"
 TITLE = "Survey before the cut"
 NOTHING = "There is no machine-side cavity to survey."
 
@@ -33,12 +33,9 @@ def survey_section(given: Given) -> Section:
         each = ohms_band(alike.low, alike.high)
         blocks.append(Text(f"{sentence_case(alike.how)} ({each} each)."))
     blocks += _terminators(survey)
-    lead = "Figures come back as signatures."
+    lead = "The same must be read again at the new face."
     if owed and given.surveyed[0]:
-        lead = (
-            f"{owed} rows are owed: nobody has read them yet, and no wire of theirs is cut before. "
-            f"{lead}"
-        )
+        lead = f"{owed} rows are still to read, and no wire of theirs is cut before. {lead}"
     return Section(
         key="survey",
         title=TITLE,
@@ -67,7 +64,7 @@ def _meaning(reads: str, so: str) -> str:
 
 def _card(row: Row, unread: Set[str]) -> Card:
     """One row; volts name the red probe alone where the black one stands on battery minus."""
-    key = f"key {row.key}" if row.key else ""
+    key = f"ignition {row.key}" if row.key else ""
     state = listed(key, row.state)
     volts = row.block == "volts"
     band = volts_band if volts else ohms_band

@@ -60,7 +60,7 @@ def pair_parted(view: View) -> Hits:
     fix="Exchange the two wires; the half (high, low) counts, not the colour or the number.",
 )
 def legs_crossed(view: View) -> Hits:
-    """The high half of a pair on one metal with a low half."""
+    """The high half of a pair connected with a low half."""
     return (clash_hit(view, clash) for clash in clashing(view, "legs-crossed"))
 
 
@@ -99,7 +99,7 @@ def _is_on_a_circuit(view: View, point: Point) -> bool:
     fix="Put a gateway between them, or set both to one rate if their leaflets allow.",
 )
 def bit_rates_unlike(view: View) -> Hits:
-    """Bus contacts of unlike stated bit rate on one metal."""
+    """Bus contacts of unlike stated bit rate that are connected."""
     for net in view.nets:
         if len(net.points) < 2:
             continue

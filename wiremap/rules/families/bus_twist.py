@@ -148,7 +148,7 @@ def _branched(view: View) -> Iterator[list[Signal]]:
     fix="Lead the pair from one unit to the next, in and out.",
 )
 def bus_star(view: View) -> Hits:
-    """Three or more bus contacts on one metal."""
+    """Three or more bus contacts that are connected."""
     for signals in _branched(view):
         if len(signals) > 2:
             place = view.place_of(signals[-1].address)

@@ -40,7 +40,7 @@ def guard_open(view: View) -> Hits:
     fix="Take the bridge out; a guard loop is carried through, never closed by an adapter.",
 )
 def guard_bridged(view: View) -> Hits:
-    """Out and back of a guard loop of one connector on one metal, or with a part of low ohms of
+    """Out and back of a guard loop of one connector connected, or with a part of low ohms of
     the job across.
     """
     for _, group in groupby(view.fixed(loops), key=lambda loop: loop.end):

@@ -37,8 +37,8 @@ class Gap:
 @JOINT.caution(
     "sleeves-overlap",
     what="{run}: {reason}",
-    why="Joints side by side make a lump, chafe through one another's sleeves, and leave no room "
-    "to close them.",
+    why="Joints side by side make a thick place, chafe through one another's sleeves, and leave no "
+    "room to close them.",
     fix="{fix}",
     source="workshop texts: 40 mm between splices",
 )
@@ -90,7 +90,7 @@ def _more_tail(layout: RunLayout) -> str:
         tail = layout.machine if side == "machine" else layout.unit
         bought.append(f"{mm:g} mm of {tail} tail gives {abreast} side by side")
     if not bought:
-        return "Lengthen the run, or sign the lump."
+        return "Lengthen the run, or sign the thick place."
     return f"Peel back more: {'; '.join(bought)}."
 
 

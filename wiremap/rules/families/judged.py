@@ -105,7 +105,7 @@ def _read_as(view: View, address: str) -> str:
     fix="Find out what feeds it and leave it out, or strike the reading out if it was wrong.",
 )
 def measured_live(view: View) -> Hits:
-    """A contact that read live although its paper does not know it, on the metal of anything but
+    """A contact that read live although its paper does not know it, connected with anything but
     a supply, or that read more volts than a unit's contact stands.
     """
     for measured in measured_volts(view.job).values():

@@ -51,7 +51,7 @@ def _hits(view: View, kind: str) -> Hits:
     fix="Take one of the two out of circuit `{net}`; no signature waives this.",
 )
 def supply_to_ground(view: View) -> Hits:
-    """A positive and a ground, return or shield, or the machine's chassis, on one metal."""
+    """A positive and a ground, return or shield, or the machine's chassis, connected."""
     return _hits(view, "supply-to-ground")
 
 
@@ -65,7 +65,7 @@ def supply_to_ground(view: View) -> Hits:
     "`fed` for both.",
 )
 def sources_joined(view: View) -> Hits:
-    """Two sources of different function, volts or upstream fuse on one metal; unnamed fuses
+    """Two sources of different function, volts or upstream fuse connected; unnamed fuses
     count as two.
     """
     for clash in clashing(view, "sources-joined"):
@@ -112,7 +112,7 @@ def _is_stronger(one: Signal, other: Signal) -> bool:
     "the circuit.",
 )
 def supply_on_signal(view: View) -> Hits:
-    """A supply on the metal of an input, a bus, a loop, a drive or a reference."""
+    """A supply connected with an input, a bus, a loop, a drive or a reference."""
     return _hits(view, "supply-on-signal")
 
 
@@ -126,7 +126,7 @@ def supply_on_signal(view: View) -> Hits:
 )
 def unlike_signals(view: View) -> Hits:
     """Signals of unlike function, or of one function for unlike side, lamp, circuit or number,
-    on one metal.
+    connected.
     """
     for clash in clashing(view, "unlike-signals"):
         a, b = clash.a, clash.b
@@ -155,7 +155,7 @@ def _differing(mine: Iterable[tuple[str, str]], theirs: Mapping[str, str]) -> It
     fix="Leave one of them open, or check the direction (`flow`) of both.",
 )
 def senders_joined(view: View) -> Hits:
-    """Two points that both drive one metal."""
+    """Two points that both drive one circuit."""
     return _hits(view, "senders-joined")
 
 
@@ -179,7 +179,7 @@ def flow_against_flow(view: View) -> Hits:
     fix="Check the volts of both descriptions; join levels of one kind only.",
 )
 def volts_unlike(view: View) -> Hits:
-    """Points of one metal whose stated volts do not meet, a nominal figure taken with a quarter
+    """Connected points whose stated volts do not meet, a nominal figure taken with a quarter
     around it.
     """
     return _hits(view, "volts-unlike")
@@ -194,7 +194,7 @@ def volts_unlike(view: View) -> Hits:
     fix="Keep them apart: a return meets power ground at its star point only.",
 )
 def return_off_star(view: View) -> Hits:
-    """A sensor, signal, bus or restricted return on one metal with a power or frame ground."""
+    """A sensor, signal, bus or restricted return connected with a power or frame ground."""
     for clash in clashing(view, "return-off-star"):
         star = _star(view, clash.a) or _star(view, clash.b)
         yield clash_hit(view, clash, star=star)
@@ -218,5 +218,5 @@ def _star(view: View, signal: Signal) -> str:
     fix="Join a unit to one bus only; if both names mean one bus, give both the same `pair`.",
 )
 def machine_pairs_joined(view: View) -> Hits:
-    """Two machine-side pairs of different name on one metal."""
+    """Two machine-side pairs of different name that are connected."""
     return _hits(view, "machine-pairs-joined")

@@ -30,7 +30,7 @@ def _joined_nets(view: View) -> Iterator[tuple[Net, list[Signal]]]:
     fix="Join it to a source of the machine, or list it under `not_joined`.",
 )
 def nothing_feeds(view: View) -> Hits:
-    """A joined supply contact without any source on its metal."""
+    """A joined supply contact that no source is connected with."""
     for net, signals in _joined_nets(view):
         waiting = [s.address for s in signals if _waits_for_supply(s)]
         fed = _may_be_fed(signals) or _may_be_fed(view.beyond(net))
@@ -56,7 +56,7 @@ def _may_be_fed(signals: list[Signal]) -> bool:
     "open.",
 )
 def input_floating(view: View) -> Hits:
-    """A unit's input on whose metal nothing else lies, or which is left open by a written
+    """A unit's input that is connected with nothing else, or which is left open by a written
     decision.
     """
     for net in view.nets:
@@ -140,7 +140,7 @@ def _sizes(cavities: list[Cavity]) -> list[float]:
     fix="Write both ratings on the sheet, the smaller one nearest to what it guards.",
 )
 def two_fuses(view: View) -> Hits:
-    """A metal with two fuses of the job, or one behind a named fuse of the machine."""
+    """A circuit with two fuses of the job, or one behind a named fuse of the machine."""
     for net, signals in _joined_nets(view):
         own = [extra.name for extra in view.extras(net, "fuse")]
         upstream = [s for s in signals if s.source and s.fuse]

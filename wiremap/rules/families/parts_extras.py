@@ -133,7 +133,7 @@ def resistor_lets_through(view: View) -> Hits:
     fix="Take the part out, or give the two their own circuits.",
 )
 def resistor_as_wire(view: View) -> Hits:
-    """A resistor between two metals that a wire must not join, of a few ohms, or of so few that a
+    """A resistor between two circuits that a wire must not join, of a few ohms, or of so few that a
     load is held on through it.
     """
     for part in parts_across(view, "resistor"):
@@ -226,7 +226,7 @@ def diode_overloaded(view: View) -> Hits:
     fix="Put the fuse into the supply, and carry the ground through without one.",
 )
 def fuse_in_ground(view: View) -> Hits:
-    """A fuse of the job on the metal of a ground or return."""
+    """A fuse of the job in a ground or return."""
     for net in view.nets:
         fuses = view.extras(net, "fuse")
         signals = view.signals(net)
