@@ -570,7 +570,11 @@ def test_every_reading_has_a_limit_or_is_noted() -> None:
     read = [d for b in blocks(part("power"), Deeds) for d in b.deeds if d.blanks]
     assert read and all(d.want for d in read)
     assert read[-1].want == "note it: what is more than at 14, this job draws"
-    cards = {(c.red, c.note.partition(";")[0]): c.expect for b in blocks(part("survey"), Cards) for c in b.cards}
+    cards = {
+        (c.red, c.note.partition(";")[0]): c.expect
+        for b in blocks(part("survey"), Cards)
+        for c in b.cards
+    }
     assert cards["loom.14", "ignition off"] == "note it"
 
 
