@@ -147,7 +147,7 @@ def test_the_next_probes_lead_to_a_whole_map(faces: Faces) -> None:
     copper = [(f"old.{n}", f"new.{n}") for n in (1, 2, 3, 4, 5, 7)]
     adapter, _ = rung(faces, copper, STRAIGHT)
     assert adapter.gaps == () and [f.message for f in adapter.findings if f.holds] == []
-    assert adapter.verdict == "in-order" and adapter.told()[-1] == "as built: in-order"
+    assert adapter.verdict == "in-order" and adapter.told()[0] == "as built: in-order"
     assert adapter.job.not_joined.keys() == {"old.6", "new.6"}
 
 

@@ -7,17 +7,20 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from wiremap.base import Finding
-from wiremap.cli.common import HOLDS, OK, emit_json, note, say, say_text
+from wiremap.cli.common import HOLDS, OK, emit_json, note, say
+from wiremap.cli.next_line import tell_next
 from wiremap.cli.ringout_as_built import from_job
 from wiremap.cli.ringout_readings import read_lines, refuse
 from wiremap.cli.saving import unread
 from wiremap.cli.withdrawn import tell_withdrawn
+from wiremap.content.next_step import after_found
 from wiremap.diagnose.bought import first_probes, judge_adapter
 from wiremap.entries.probe_lines import batch
 from wiremap.files import load_pinout
 from wiremap.files.dump import dump_job
 from wiremap.files.write import write_text
 from wiremap.model import Address, Entry, Pinout
+from wiremap.reports.found import found_brief, found_full
 
 Entries = Sequence[Entry]
 UNNAMED = "as-built.yaml"  # what the map is called until it is written
@@ -104,8 +107,8 @@ def _judge(
     if args.json:
         emit_json("ringout", {"job": text} | made.as_dict())
     else:
-        if not args.as_built:
-            say_text(text)
-        for line in made.told():
+        report = found_full if args.full else found_brief
+        for line in report(made):
             say(line)
+        tell_next(after_found(made, args.as_built))
     return OK if made.verdict == "in-order" else HOLDS

@@ -8,6 +8,7 @@ from pathlib import Path
 from wiremap.base import Severity
 from wiremap.check import Checked, Report, Verdict
 from wiremap.content.given import Given
+from wiremap.diagnose.adapter import Adapter
 from wiremap.diagnose.judge import Judgement
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.judge import PowerVerdict
@@ -194,6 +195,15 @@ def after_propose(target: str | None, *, asks: bool) -> str:
     if asks:
         return f"answer what is marked ask: wiremap next {shown_path(target)}"
     return f"see what holds it: wiremap check {shown_path(target)}"
+
+
+def after_found(adapter: Adapter, kept: str | None) -> str:
+    """What comes next when an adapter without a job has been judged."""
+    if adapter.next:
+        return "read these, add the lines to the readings, and judge it again"
+    if not kept:
+        return "keep its map as a job: the same command with --as-built FILE"
+    return f"what its map says in full: wiremap check {shown_path(kept)}"
 
 
 def after_intake(written: Sequence[str]) -> str:

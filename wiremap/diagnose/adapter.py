@@ -102,20 +102,29 @@ class Adapter:
         return tuple(lines)
 
     def told(self) -> list[str]:
-        """The verdict in words, a line each, what must be read first on top, the verdict last."""
-        lines = [f"{finding.severity.value}: {finding.message}" for finding in self.findings]
+        """The verdict in words, a line each, the verdict first and the next probes last."""
+        lines = [self.headline]
+        lines += [f"{finding.severity.value}: {finding.message}" for finding in self.findings]
         lines += [f"not judged: {words}" for words in self.not_judged]
-        lines += [each.told for each in self.misread or self.exchanges]
-        lines += [f"part: {told(part)}: {_part(part)}" for part in self.parts]
+        lines += [*self.mixed_up(), *self.open_points()]
+        if self.next:
+            lines += [FILL_IN, *batch_lines(self.next)]
+        return lines
+
+    def mixed_up(self) -> list[str]:
+        """Which face was read wrongly, or which circuits are exchanged."""
+        return [each.told for each in self.misread or self.exchanges]
+
+    def open_points(self) -> list[str]:
+        """Parts, contradictions, what does not count, and what keeps the map from being whole."""
+        lines = [f"part: {told(part)}: {_part(part)}" for part in self.parts]
         lines += [f"contradiction: {contradiction.told}" for contradiction in self.contradictions]
         lines += self._not_counted()
         lines += self._open()
         if self.left_alone:
             named = ", ".join(self.left_alone)
             lines.append(f"left alone: {named}: {BARRED}, and nothing is said of it")
-        if self.next:
-            lines += [FILL_IN, *batch_lines(self.next)]
-        return [*lines, self._last()]
+        return lines
 
     def _not_counted(self) -> Iterator[str]:
         for entry in self.idle[:SHOWN]:
@@ -145,7 +154,9 @@ class Adapter:
                 "side nor dangerous together"
             )
 
-    def _last(self) -> str:
+    @property
+    def headline(self) -> str:
+        """The verdict in one sentence."""
         words = f"as built: {self.verdict}"
         if self.gaps:
             words += f": {', '.join(self.gaps)}"

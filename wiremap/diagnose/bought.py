@@ -27,6 +27,7 @@ LEFT_OUT = frozenset(
     }
 )  # rules that take an open contact for a decision
 NOT_OF_FACES = frozenset({"protection-unjudged", "load-unjudged"})  # no paper of a face says them
+OF_WORK_TO_DO = frozenset({"size-missing"})  # barrels, sleeves and runs: it is built already
 UNWRITTEN = "as-built.yaml"
 
 __all__ = ["Adapter", "batch_lines", "first_probes", "judge_adapter"]
@@ -86,7 +87,7 @@ def _findings(findings: Sequence[Finding], not_yet: set[str]) -> tuple[Finding, 
     kept = []
     for finding in findings:
         open_yet = finding.rule in LEFT_OUT and not not_yet.isdisjoint(finding.subject)
-        if not open_yet and finding.rule not in NOT_OF_FACES:
+        if not open_yet and finding.rule not in NOT_OF_FACES | OF_WORK_TO_DO:
             kept.append(finding)
     return tuple(kept)
 

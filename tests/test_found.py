@@ -1,0 +1,65 @@
+"""A bought adapter on a screen: the verdict first, then what it joins; the map as a file on wish."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from wiremap.cli.main import main
+from wiremap.files import load_job
+
+FACE = """wiremap: pinout/1
+title: {title}
+source: {{name: drawing, basis: measured}}
+cavities:
+{rows}
+"""
+OLD = ("+12 always", "earth", "hopper level", "sensor supply 5V", "sensor return")
+NEW = ("GND", "Battery +", "hopper level", "sensor supply 5V", "sensor return")
+SCREEN = 40  # lines
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    for title, words in (("old", OLD), ("new", NEW)):
+        rows = [f"  {number}: {{signal: {word}}}" for number, word in enumerate(words, 1)]
+        text = FACE.format(title=title, rows="\n".join(rows))
+        (tmp_path / f"{title}.yaml").write_text(text, "utf-8")
+    joined = "old.1 - new.2 b, old.2 - new.1 b, old.3 - new.4 b, old.4 - new.3 b, old.5 - new.5 b"
+    (tmp_path / "bench.txt").write_text(joined, "utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def shown(capsys: pytest.CaptureFixture[str], *more: str) -> list[str]:
+    assert 1 == main(["ringout", "old.yaml", "new.yaml", "--readings", "bench.txt", *more])
+    return capsys.readouterr().out.splitlines()
+
+
+def test_the_verdict_comes_first_and_fits_a_screen(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Then what stops it, then each circuit by the words of both papers, then the next probes."""
+    lines = shown(capsys)
+    assert lines[0].startswith("as built: incomplete: ")
+    assert lines[1].startswith("STOP ")
+    assert "  old.1 - new.2  (+12 always - Battery +)" in lines
+    assert len(lines) <= SCREEN
+    assert lines[-1].startswith("next: ")
+
+
+def test_no_file_is_printed(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The map as YAML is written on wish only, and holds what was said."""
+    assert not any("wiremap: job/1" in line for line in shown(capsys, "--full"))
+    shown(capsys, "--as-built", "found.yaml")
+    job = load_job("found.yaml").value
+    assert job is not None
+    assert 5 == len(job.circuits)
+
+
+def test_nothing_is_said_of_barrels_and_sleeves(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is built already."""
+    assert not any("sleeve" in line for line in shown(capsys, "--full"))

@@ -1,0 +1,91 @@
+"""An adapter that was bought or inherited, for a screen: the verdict first, then what it joins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.base import Finding, Severity
+from wiremap.content.grouped import Group, grouped
+from wiremap.diagnose.adapter import FILL_IN, Adapter, batch_lines
+from wiremap.model import Address
+from wiremap.reports.screen import INDENT, few, some, wrapped
+
+MOST_STOPS = 5  # kinds of stop
+MOST_JOINED = 24
+MOST_OPEN = 5
+MOST_NEXT = 6
+MOST_LIKE = 6
+
+
+def found_brief(adapter: Adapter) -> Iterator[str]:
+    """The verdict, what stops it, what it joins, what is open, which probes come next."""
+    yield from wrapped(adapter.headline)
+    stops = [finding for finding in adapter.findings if finding.holds]
+    groups = grouped(stops)
+    for group in groups[:MOST_STOPS]:
+        yield from _stop(group)
+    left = sum(len(group.findings) for group in groups[MOST_STOPS:])
+    if left:
+        yield f"and {left} more stops of other kinds: --full tells them"
+    yield from few([f"not judged: {why}" for why in adapter.not_judged], 1)
+    yield from few(adapter.mixed_up(), MOST_OPEN)
+    yield from _joined(adapter)
+    yield from few(adapter.open_points(), MOST_OPEN)
+    rest = _counted(adapter.findings)
+    if rest:
+        yield f"{rest}: --full tells them"
+    yield from _next(adapter)
+
+
+def found_full(adapter: Adapter) -> Iterator[str]:
+    """The verdict, what it joins, and everything that is said of it."""
+    headline, *lines = adapter.told()
+    yield headline
+    yield from _joined(adapter)
+    yield from lines
+
+
+def _stop(group: Group) -> Iterator[str]:
+    like = ""
+    if group.others:
+        like = f"; likewise {some(group.others, MOST_LIKE)}"
+    yield from wrapped(f"{group.first.message}{like}  [{group.rule}]", lead="STOP ", most=3)
+
+
+def _joined(adapter: Adapter) -> Iterator[str]:
+    """Each circuit with what the papers call its contacts."""
+    if not adapter.circuits:
+        yield "it joins nothing that was probed"
+        return
+    yield f"it joins {len(adapter.circuits)} circuits:"
+    lines = [_circuit(adapter, circuit) for circuit in adapter.circuits]
+    yield from few(lines, MOST_JOINED, each=2, lead=INDENT)
+
+
+def _circuit(adapter: Adapter, circuit: tuple[str, ...]) -> str:
+    points = [Address.read(point) for point in circuit]
+    ends = adapter.job.ends
+    called = [ends[point.end].pinout.cavities[point.cavity].signal or "?" for point in points]
+    return f"{' - '.join(circuit)}  ({' - '.join(called)})"
+
+
+def _counted(findings: tuple[Finding, ...]) -> str:
+    """How many cautions and notes there are, in words."""
+    cautions = sum(finding.severity is Severity.CAUTION for finding in findings)
+    notes = sum(finding.severity is Severity.NOTE for finding in findings)
+    parts = []
+    for count, word in ((cautions, "caution"), (notes, "note")):
+        if count:
+            parts.append(f"{count} {word}{'' if count == 1 else 's'}")
+    return " and ".join(parts)
+
+
+def _next(adapter: Adapter) -> Iterator[str]:
+    """The probes that settle what is open, ready to fill in."""
+    lines = batch_lines(adapter.next)
+    if not lines:
+        return
+    yield FILL_IN
+    yield from lines[:MOST_NEXT]
+    if len(lines) > MOST_NEXT:
+        yield f"and {len(lines) - MOST_NEXT} more after these"
