@@ -105,26 +105,29 @@ class Harness:
             known = self._conducting[kinds] = graph_of(self.links(*kinds), self.graph)
         return known
 
-    def way(self, a: str, b: str) -> list[Step] | None:
+    def way(self, a: str, b: str, parts: Collection[Extra] = ()) -> list[Step] | None:
         """A shortest way of metal, each step by what it leads over; None when there is none.
 
-        It does not lead through the chassis, which would be another way back.
+        It does not lead through the chassis, which would be another way back; it may lead over
+        these parts.
         """
-        nodes = shortest(self._off_chassis if CHASSIS not in (a, b) else self._metal, a, b)
+        graph = self._off_chassis if CHASSIS not in (a, b) else self._metal
+        nodes = shortest(_with_parts(graph, parts), a, b)
         if nodes is None:
             return None
-        return [self._step(u, v) for u, v in pairwise(nodes)]
+        return [self._step(u, v, parts) for u, v in pairwise(nodes)]
 
-    def behind(self, fuse: Extra, leg: str) -> list[Point]:
-        """What wires and other fuses connect with one leg of a fuse while that fuse is out."""
-        graph = self.conducting(BENCH_METAL)
+    def behind(self, fuse: Extra, leg: str, parts: Collection[Extra] = ()) -> list[Point]:
+        """What wires, other fuses and these parts connect with a leg of a fuse that is out."""
+        graph = _with_parts(self.conducting(BENCH_METAL), parts)
         a, b = fuse.legs
         if self.sections.of(a) is not self.sections.of(b):
             graph = nx.restricted_view(graph, [], [(a, b)])
         return [self.points[node] for node in sorted(reached(graph, leg)) if node in self.points]
 
-    def _step(self, u: str, v: str) -> Step:
-        return next(s for s in self.steps(u) if s.node == v and s.kind in METAL)
+    def _step(self, u: str, v: str, parts: Collection[Extra]) -> Step:
+        kinds = METAL.union(part.kind for part in parts)
+        return next(s for s in self.steps(u) if s.node == v and s.kind in kinds)
 
     @property
     def _metal(self) -> nx.Graph[str]:
@@ -286,3 +289,13 @@ class Harness:
                 continue
             if not self.circuits_at(point.address):
                 yield point
+
+
+def _with_parts(graph: nx.Graph[str], parts: Collection[Extra]) -> nx.Graph[str]:
+    """A graph in which a current also passes these parts; the same one if there are none."""
+    if not parts:
+        return graph
+    wider = graph.copy()
+    for part in parts:
+        wider.add_edge(*part.legs)
+    return wider

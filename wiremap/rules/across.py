@@ -162,6 +162,17 @@ def series_amps(view: View, part: Across) -> float | None:
     return None
 
 
+def turned_in_ground(part: Across) -> tuple[str, str] | None:
+    """The unit's ground and the machine's between which a diode lies the wrong way round, if so."""
+    if part.a.drivers or part.b.drivers:
+        return None
+    machine = [s for s in part.a.grounds if s.side == Side.MACHINE]
+    unit = [s for s in part.b.grounds if s.side != Side.MACHINE]
+    if machine and len(unit) == len(part.b.grounds) > 0:
+        return unit[0].address, machine[0].address
+    return None
+
+
 def holds_load(view: View, part: Across) -> bool:
     """Whether a resistor brings a load that has an output of its own enough current to hold it."""
     for one, other in part.sides():

@@ -15,10 +15,10 @@ from wiremap.sizing.conductor import Cable, linear_ratio
 from wiremap.sizing.fuse import largest
 from wiremap.sizing.fuse_limits import BLADE, FAMILIES
 from wiremap.sizing.load import DEFAULT_AMBIENT_C, Loads, is_machine
-from wiremap.sizing.paths import Stretch, Ways
+from wiremap.sizing.paths import WITHOUT_LENGTH, Stretch, Ways
+from wiremap.sizing.series import DIODE, diode_volts
 from wiremap.sizing.sized import OutOfRange
 
-WITHOUT_LENGTH = ("direct", "lead")
 CARRIED_PAST = ("cut-tail", "tap")  # a cut-off contact and a tapped one carry nothing of it
 
 
@@ -206,11 +206,17 @@ class Cases:
         except OutOfRange:
             return Loop(None, return_known=True)
         ohms = self._hot_ohms(out)
+        diodes = [stretch for stretch in out if stretch.kind == DIODE]
         if what.fuse is not None:  # what lies before the fuse is already counted cold
             ohms -= sum(stretch.ohms_20C for stretch in out if stretch.kind == "loom")
         back = self.ways.back(far, what.fed, amps, by_ohms=True)
         ohms += self._hot_ohms(out if back is None else back)
-        return Loop(ohms, return_known=back is not None)
+        diodes += [stretch for stretch in back or () if stretch.kind == DIODE]
+        volts = self.around.low_volts
+        left = volts - len(diodes) * diode_volts()  # for the ohms of the loop
+        if left <= 0:
+            return Loop(None, return_known=back is not None)
+        return Loop(ohms * volts / left, return_known=back is not None)
 
     def _out(self, source: Point, fed: Fed, far: Point, amps: float) -> list[Stretch]:
         found: list[Stretch] = []
@@ -228,7 +234,8 @@ class Cases:
         ohms = 0.0
         for stretch in stretches:
             hot = 1.0 if stretch.cable is None else ratio
-            ohms += stretch.ohms_20C * hot
+            if stretch.kind != DIODE:
+                ohms += stretch.ohms_20C * hot
         return ohms
 
 

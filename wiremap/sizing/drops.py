@@ -11,10 +11,11 @@ from wiremap.sizing.feed_parts import Drop, drop_limits
 from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine
 from wiremap.sizing.paths import Stretch, Ways
 from wiremap.sizing.returns import Returns
+from wiremap.sizing.series import DIODE, diode_volts
 from wiremap.sizing.sized import MEMORY, Origin, OutOfRange, Sized, Value, source_title, weakest
 
 SHARE = "U / nominal volts x 100"
-OF_MACHINE = ("loom", "upstream fuse")
+NOT_ADDED = ("loom", "upstream fuse", DIODE)  # of the machine, or meant so
 
 
 class Drops:
@@ -62,7 +63,7 @@ class Drops:
         return None
 
     def _drop(self, source: Point, fed: Fed, load: Point, amps: float, volts: float) -> Drop:
-        shared = self.loads.net_amps(self.harness.bench.of(source.address)) or amps
+        shared = self.loads.net_amps(self.loads.bench.of(source.address)) or amps
         out = list(self._out(source, fed, load, amps, shared))
         back = self.ways.back(load, fed, amps)
         beside = self.returns.parallel_ohms(load, fed)
@@ -77,6 +78,10 @@ class Drops:
             blocks = f"the machine's own share of the drop to {load.address}"
             self.missing.append(Missing(load.address, what, blocks, fed.place))
             lines.append("the loom's length is not stated: its share is left out")
+        for stretch in total:
+            if stretch.kind == DIODE:
+                kept = f"{stretch.name} keeps {diode_volts():g} V (common practice)"
+                lines.append(f"{kept}: in the drop, not in what the job's wires add")
         if back is None:
             lines.append("no return was found: taken like the way out")
         inputs = (("volts", volts), ("amps", amps), ("ambient_C", self.around.ambient_C))
@@ -127,7 +132,7 @@ class Drops:
             told = "of it the machine's own loom, out and back, at 20 C"
             yield origin.value("loom_drop_20C", loom, "V", told)
             yield origin.value("loom_drop_20C_percent", loom / volts * 100, "%", SHARE)
-        own = sum(stretch.volts_hot for stretch in ways if stretch.kind not in OF_MACHINE)
+        own = sum(stretch.volts_hot for stretch in ways if stretch.kind not in NOT_ADDED)
         told = "what the job adds: its wires, joints, contacts and fuses, at running temperature"
         yield origin.value("job_drop", own, "V", told)
         yield origin.value("job_drop_percent", own / volts * 100, "%", SHARE)

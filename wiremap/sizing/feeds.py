@@ -59,8 +59,8 @@ class Sources:
     def feed(self, point: Point) -> Feed:
         """The feed at one contact, its fuse judged against everything before the next fuse."""
         fed = self._fed(point)
-        metal = self.harness.bench.of(point.address)
-        section = self.harness.sections.of(point.address)
+        metal = self.loads.bench.of(point.address)
+        section = self.loads.sections.of(point.address)
         load = self.loads.net_amps(metal)
         peak = peak_amps(self._points(metal))
         rating = _rating(fed)
@@ -143,8 +143,8 @@ class Sources:
         source, leg = self._orient(extra)
         fed = self._fed(source)
         leaflet = self._leaflet(leg)
-        section = self.harness.sections.of(leg)
-        points = self.harness.behind(extra, leg)
+        section = self.loads.sections.of(leg)
+        points = self.harness.behind(extra, leg, self.loads.series)
         load = load_amps(points)
         peak = peak_amps(points)
         behind = Behind(
@@ -186,14 +186,14 @@ class Sources:
         fed = list(self.fed_points())
         for leg in (two, one):
             for point in fed:
-                way = self.harness.way(point.address, leg)
+                way = self.harness.way(point.address, leg, self.loads.series)
                 if way is not None and _leads_through(way, extra):
                     return point, leg
         return None, two
 
     def _leaflet(self, leg: str) -> Leaflet | None:
         """The maker's figures of what the fuse feeds: the contact's own, else its connector's."""
-        for point in self._points(self.harness.bench.of(leg)):
+        for point in self._points(self.loads.bench.of(leg)):
             if point.cavity is None or point.end is None or is_machine(point):
                 continue
             found = point.cavity.leaflet or point.end.pinout.leaflet

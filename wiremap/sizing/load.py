@@ -10,6 +10,7 @@ from wiremap.base import Place
 from wiremap.graph import Conductor, Harness, Net, Point
 from wiremap.model import Wire
 from wiremap.sizing.conductor import Cable, cable, limit
+from wiremap.sizing.series import over, series_parts
 from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.functions import FUNCTIONS
 
@@ -63,6 +64,9 @@ class Loads:
 
     def __init__(self, harness: Harness) -> None:
         self.harness = harness
+        self.series = series_parts(harness)
+        self.bench = over(harness.bench, self.series)
+        self.sections = over(harness.sections, self.series)
         self._net_amps: dict[str, float | None] = {}
 
     def net_amps(self, net: Net) -> float | None:
@@ -78,7 +82,7 @@ class Loads:
             return None
         if point.cavity is not None and not is_machine(point) and point.cavity.amps is not None:
             return point.cavity.amps
-        return self.net_amps(self.harness.bench.of(point.address))
+        return self.net_amps(self.bench.of(point.address))
 
     @cached_property
     def amps(self) -> dict[str, float | None]:
@@ -100,7 +104,7 @@ class Loads:
     def _circuit_amps(self, conductor: Conductor) -> float | None:
         for address in self.harness.circuit(conductor.circuit).join:
             if address in self.harness.points:
-                return self.net_amps(self.harness.bench.of(address))
+                return self.net_amps(self.bench.of(address))
         return None
 
     @cached_property

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from wiremap.graph import Conductor, Harness, Point
+from wiremap.graph import Bond, BondOrigin, Conductor, Harness, Point
 from wiremap.model import Extra, Fed
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.fuse_limits import rating_row
 from wiremap.sizing.heat import running_temperature_C
 from wiremap.sizing.load import Loads, cable_of, is_machine
+from wiremap.sizing.series import DIODE, RESISTOR, diode_volts
 from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.tables import figure
 
+WITHOUT_LENGTH = ("direct", "lead")  # no wire of their own worth counting
 GROUNDS = ("power-ground", "frame-ground")
 
 
@@ -22,7 +24,7 @@ class Stretch:
     """One part of a way: what it is, its current, its resistance at 20 C and in service."""
 
     name: str
-    kind: str  # loom, conductor, contact, joint, fuse, upstream fuse, stud
+    kind: str  # loom, conductor, contact, joint, fuse, upstream fuse, stud, diode, resistor
     amps: float
     ohms_20C: float
     ohms_hot: float
@@ -81,19 +83,27 @@ class Ways:
         Raises OutOfRange with the reason when a conductor's size or length is not known or no
         way exists.
         """
-        way = self.harness.way(a, b)
+        way = self.harness.way(a, b, self.loads.series)
         if way is None:
             raise OutOfRange(f"no way of metal from {a} to {b}")
         for step in way:
             part = step.part
             if isinstance(part, Conductor):
                 yield from self._joints(part, amps)
-                if part.origin != "direct" and part.point != skip_tail_of:
+                if part.origin not in WITHOUT_LENGTH and part.point != skip_tail_of:
                     yield self.conductor(part, amps)
             elif step.kind == "fuse" and isinstance(part, Extra):
                 yield self.fuse(part.name, part.amps, amps)
             elif step.kind == "bolt":
                 yield _plain("stud", "stud", amps, part_ohms("stud"))
+            elif isinstance(part, Bond):
+                yield self._part(part, amps)
+
+    def _part(self, part: Bond, amps: float) -> Stretch:
+        """A diode by its forward volts, a resistor by its ohms."""
+        if part.origin == BondOrigin.DIODE:
+            return _plain(part.name, DIODE, amps, diode_volts() / amps if amps else 0.0)
+        return _plain(part.name, RESISTOR, amps, part.ohms.high)
 
     def _joints(self, part: Conductor, amps: float) -> Iterator[Stretch]:
         """Half of each joint that a conductor ends in: the other half is its neighbour's."""
@@ -189,7 +199,7 @@ class Ways:
         way, address = self._to_machine(ground, carried)
         yield from way
         if address and fed.length_mm is not None:
-            share = self.loads.net_amps(self.harness.bench.of(address)) or amps
+            share = self.loads.net_amps(self.loads.bench.of(address)) or amps
             yield self._loom(self.harness.points[address], fed.length_mm, share)
 
     def _to_machine(self, ground: Point, amps: float) -> tuple[tuple[Stretch, ...], str]:
@@ -204,7 +214,7 @@ class Ways:
 
     def _find_machine(self, ground: Point, amps: float) -> tuple[tuple[Stretch, ...], str]:
         contact = self.contact(ground, amps)
-        for address in self.harness.bench.of(ground.address).points:
+        for address in self.loads.bench.of(ground.address).points:
             point = self.harness.points[address]
             if is_machine(point):
                 way = self.along(ground.address, address, amps, skip_tail_of=address)

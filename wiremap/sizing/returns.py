@@ -48,7 +48,7 @@ class Returns:
         """
         nets: dict[str, Net] = {}
         for point in self.ways.grounds(load):
-            net = self.harness.bench.of(point.address)
+            net = self.ways.loads.bench.of(point.address)
             nets[net.name] = net
         siemens = 0.0
         for net in nets.values():
@@ -95,6 +95,10 @@ class Returns:
                     continue
                 with suppress(OutOfRange):
                     found.append((part.a, part.b, self.ways.conductor(part, 0.0).ohms_20C))
+        for extra in self.ways.loads.series:
+            one, two = extra.legs
+            if one in net:
+                found.append((one, two, extra.ohms or 0.0))
         return found
 
     def _node(self, address: str) -> str:

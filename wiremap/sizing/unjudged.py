@@ -85,7 +85,7 @@ class Unjudged:
             yield _open(subject, "nobody states what fuse lies before it", feed.place)
         if feed.fed is not None and feed.fed.milliohm is None:
             yield _open(subject, _unknown_source(subject), feed.place)
-        circuits = self.harness.sections.of(subject).circuits
+        circuits = self.loads.sections.of(subject).circuits
         yield from self._wires(subject, circuits, feed.judged, feed.place)
 
     def _fuse(self, fuse: FuseSize) -> Iterator[NotJudged]:

@@ -10,6 +10,7 @@ from wiremap.rules.across import (
     parts_across,
     pushed,
     series_amps,
+    turned_in_ground,
     volts_across,
 )
 from wiremap.rules.limits import limit
@@ -194,8 +195,13 @@ def diode_shorts(view: View) -> Hits:
     fix="Turn it round: current flows from anode (`.a`) to cathode (`.k`).",
 )
 def diode_blocks(view: View) -> Hits:
-    """A diode whose cathode looks to the source and whose anode to what waits for it."""
+    """A diode whose cathode looks to the source and whose anode to what waits for it, or one whose
+    anode looks to the machine's ground and whose cathode to a unit's.
+    """
     for part in parts_across(view, "diode"):
+        turned = turned_in_ground(part)
+        if turned is not None:
+            yield _part_hit(view, part, *turned)
         waiting = part.a.listeners
         if part.a.drivers or part.a.grounds or part.b.grounds:
             continue

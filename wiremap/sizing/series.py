@@ -1,0 +1,85 @@
+"""Parts that lie in the way of a load: a diode or a few ohms in a feed, or in a unit's ground."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from wiremap.graph import Harness, Net, Nets
+from wiremap.graph.walks import Joined
+from wiremap.model import Extra, Side
+from wiremap.trade.functions import FUNCTIONS
+from wiremap.trade.tables import figure
+
+RESISTOR, DIODE = "resistor", "diode"
+
+
+def diode_volts() -> float:
+    """What a silicon diode keeps of the volts in its way [V]."""
+    return figure("drop.toml", "parts", "diode", "volts")
+
+
+def series_parts(harness: Harness) -> tuple[Extra, ...]:
+    """The diodes and small resistors that part a source from its load, or a unit from its ground.
+
+    A resistor of so many ohms that no fuse would open through it bounds the current by itself: what
+    lies behind it is none of the fuse's.
+    """
+    most = figure("drop.toml", "parts", "series-resistor", "most_ohms")
+    found = []
+    for extra in harness.job.extras.values():
+        passes = extra.kind == DIODE
+        if extra.kind == RESISTOR and extra.ohms is not None:
+            passes = extra.ohms <= most
+        if passes and _in_the_way(harness, extra):
+            found.append(extra)
+    return tuple(found)
+
+
+def _in_the_way(harness: Harness, extra: Extra) -> bool:
+    one, two = (_sides(harness, harness.bench.of(leg)) for leg in extra.legs)
+    for near, far in ((one, two), (two, one)):
+        if near == {"machine supply"} and far == {"unit supply"}:
+            return True
+        if near == {"machine ground"} and far == {"unit ground"}:
+            return True
+    return False
+
+
+def _sides(harness: Harness, net: Net) -> set[str]:
+    """Who brings supply or ground to a metal: the machine (a stud too), else units."""
+    found = set()
+    for address in net.points:
+        point = harness.points[address]
+        if point.kind == "stud":
+            found.add("machine ground")
+        elif point.end is not None:
+            carries = FUNCTIONS[point.function].electrical
+            side = "machine" if point.end.side == Side.MACHINE else "unit"
+            found.add(f"{side} {carries}")
+    for carries in ("supply", "ground"):
+        if f"machine {carries}" in found:
+            found.discard(f"unit {carries}")
+    return found
+
+
+def over(nets: Nets, parts: Iterable[Extra]) -> Nets:
+    """A partition whose nets go on over these parts; the same one if there are none."""
+    joined: Joined[str] = Joined()
+    legs: set[str] = set()
+    for part in parts:
+        one, two = (nets.of(leg).name for leg in part.legs)
+        joined.join(two, one)
+        legs.update((one, two))
+    if not legs:
+        return nets
+    groups: dict[str, list[Net]] = {}
+    for net in nets:
+        groups.setdefault(joined.root(net.name), []).append(net)
+    return Nets(_merged(groups.values()))
+
+
+def _merged(groups: Iterable[list[Net]]) -> Iterator[Net]:
+    for group in groups:
+        points = sorted(point for net in group for point in net.points)
+        circuits = sorted({circuit for net in group for circuit in net.circuits})
+        yield Net(group[0].name, tuple(points), tuple(circuits))
