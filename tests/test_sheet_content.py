@@ -558,7 +558,7 @@ def test_rows_still_owed_are_marked() -> None:
         == {"loom.6", "loom.7", "loom.14"}
         == set(demo().not_surveyed)
     )
-    assert {c.mark for c in cards} == {"", "to read"} and "5 rows are still to read" in part(
+    assert {c.mark for c in cards} == {"", "due"} and "5 rows are still to read" in part(
         "survey"
     ).lead
 

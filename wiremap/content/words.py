@@ -10,6 +10,7 @@ from wiremap.sizing.joint import Barrel
 
 NOTE = "note it"  # what is asked of a reading for which there is no limit
 DEAD_BAND_VOLTS = 0.5  # a band within this of 0 V is told by its upper limit alone
+KILO = 1000
 NO_COLOUR = "colour not stated"
 NO_WIRE = "wire not stated"
 PLUG = "blanking plug"
@@ -65,15 +66,18 @@ def ohms_band(low: float | None, high: float | None) -> str:
         return f"over {_ohms(low)}"
     if low <= 0:
         return f"under {_ohms(high)}"
-    return f"{_ohms(low)} to {_ohms(high)}"
+    unit = " kΩ" if low >= KILO else " Ω"
+    first, last = _ohms(low), _ohms(high)
+    if first.endswith(unit) and last.endswith(unit):
+        first = first.removesuffix(unit)
+    return f"{first} to {last}"
 
 
 def _ohms(value: float) -> str:
-    if value >= 1000:
-        return f"{number(round(value / 1000, 1))} kΩ"
-    if value >= 10:
-        return f"{value:.0f} Ω"
-    return f"{value:.1f} Ω"
+    """Figures of a meter: three digits, as the band was rounded, none taken away."""
+    if value >= KILO:
+        return f"{number(value / KILO)} kΩ"
+    return f"{number(value)} Ω"
 
 
 def wire_words(wire: Wire | None) -> str:

@@ -37,8 +37,8 @@ def signatures_section(given: Given) -> Section | None:
         title="As before the cut, read again after the splice",
         drawn_from="new face, unit unplugged",
         blocks=tuple(blocks),
-        lead="Where it was read at the old face (first), where it must be seen again at the new "
-        "one (second).",
+        lead="Where it was read at the old face (first, with its row), where it must be seen "
+        "again at the new one (second).",
     )
 
 
@@ -57,7 +57,7 @@ def _card(n: int, signature: AsBefore, rows: Mapping[Reading, int]) -> Card:
     if key:
         notes.append(f"ignition {key}")
     if found:
-        notes.append(f"as found: row {found}")
+        notes.append(f"row {found}")
     band = volts_band if quantity == "volts" else ohms_band
     return Card(
         n=f"S{n}",

@@ -11,7 +11,7 @@ from wiremap.content.words import listed, ohms_band, sentence_case, volts_band
 from wiremap.model import CHASSIS
 from wiremap.survey.rows import Row, Survey
 
-OWED = "to read"
+OWED = "due"
 TITLE = "Survey before the cut"
 NOTHING = "There is no machine-side cavity to survey."
 
