@@ -14,6 +14,7 @@ from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import not_counted, notebook_plain, read_job, shown, tell_not_counted
 from wiremap.cli.saving import not_yet, notebook_options, unread
 from wiremap.content.next_step import after_job, after_paper, shown_path
+from wiremap.content.text_face import asked_face
 from wiremap.evidence import answers, stale
 from wiremap.evidence.allowed import allowed
 from wiremap.evidence.opened import OpenJob, full_address
@@ -125,10 +126,7 @@ def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
             words = shown(opened, _none_stands(opened.job, asked))
         say(words)
     for question in found if args.full else found[:1]:
-        say(shown(opened, f"{question.text}  [{question.about}]"))
-        say(f"  why: {question.why}")
-        say(f"  how: {question.how}")
-        say(f"  answers: {', '.join(question.answers)}")
+        _tell(opened, question, drawn=not args.full)
     if found and not args.full:
         _tell_rest(args, opened, found, about=args.about if asked else None)
     elif opened.bare:
@@ -136,6 +134,17 @@ def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
     else:
         tell_next(after_job(checked_of(opened)))
     return OK
+
+
+def _tell(opened: OpenJob, question: Question, *, drawn: bool) -> None:
+    """One question, with the front that bears its contact if it is told alone."""
+    say(shown(opened, f"{question.text}  [{question.about}]"))
+    if drawn:
+        for line in asked_face(opened.job, question.about):
+            say(shown(opened, f"  {line}"))
+    say(f"  why: {question.why}")
+    say(f"  how: {question.how}")
+    say(f"  answers: {', '.join(question.answers)}")
 
 
 def _emit(

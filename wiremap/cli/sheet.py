@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -60,6 +61,11 @@ def add(subparsers: Any) -> None:
     )
     add_flags(parser)
     parser.add_argument(
+        "--filled-in",
+        action="store_true",
+        help="print what the notebook holds as well: readings, deeds, names, the record",
+    )
+    parser.add_argument(
         "--force", action="store_true", help="replace an output that is already there"
     )
     json_flag(parser)
@@ -82,6 +88,7 @@ def run(args: argparse.Namespace) -> int:
     if given is None:
         return _refuse(args, *faults)
     tell_withdrawn(given.harness.job)
+    given = replace(given, filled_in=args.filled_in)
     with working("drawing the sheet"):
         sheet = compose(given, wanted)
         outputs = {Path(args.output): _drawn(args, given, sheet)}
@@ -93,8 +100,8 @@ def run(args: argparse.Namespace) -> int:
         if isinstance(flags, Finding):
             return _refuse(args, flags)
         outputs[Path(args.flags)] = flags
-    replace = outputs if args.force else ()
-    wrong = write_several(outputs, replace=replace, inputs=given.inputs)
+    replaced = outputs if args.force else ()
+    wrong = write_several(outputs, replace=replaced, inputs=given.inputs)
     if wrong is not None:
         return _refuse(args, wrong)
     return _told(args, given, sheet)

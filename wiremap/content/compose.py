@@ -9,6 +9,7 @@ from itertools import groupby
 from operator import itemgetter
 
 from wiremap.content import pages
+from wiremap.content.filled import filled
 from wiremap.content.given import Given
 from wiremap.content.numbering import numbered
 from wiremap.content.pieces import Count, Head, Section, Sheet
@@ -41,7 +42,8 @@ def compose(given: Given, annex: Iterable[str] = (), *, print_held: bool = False
     pages = [page for page in PAGES if not page.annex or page.annex in wanted]
     if given.held and not print_held:
         pages = [page for page in pages if page.stage.lifts_hold]
-    return Sheet(head_of(given), tuple(_sections(given, pages)))
+    sheet = Sheet(head_of(given), tuple(_sections(given, pages)))
+    return filled(sheet, given) if given.filled_in else sheet
 
 
 def _sections(given: Given, chosen: Iterable[Page]) -> Iterator[Section]:

@@ -40,6 +40,7 @@ class Given:
     harm: frozenset[str] = frozenset()
     power: tuple[PowerStep, ...] = ()
     survey: Survey | None = None
+    filled_in: bool = False  # what the notebook holds is printed too
 
     # -- the job ----------------------------------------------------------------------------------
 

@@ -18,6 +18,7 @@ class KeptLine:
     words: str
     by: str
     date: str
+    time: str = ""
 
     def as_dict(self) -> dict[str, Any]:
         """The line as plain data."""
@@ -41,6 +42,7 @@ def kept_lines(job: Job) -> Iterator[KeptLine]:
                 words=says(entry),
                 by=entry.by,
                 date=entry.date,
+                time=entry.time,
             )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from wiremap.base import Severity
 from wiremap.check import Checked, Report, Verdict
 from wiremap.content.given import Given
+from wiremap.content.text_face import asked_face
 from wiremap.diagnose.adapter import Adapter
 from wiremap.diagnose.judge import Judgement
 from wiremap.evidence.survey_readings import SurveyReading
@@ -37,6 +38,18 @@ def after_check(report: Report) -> str:
     if not report.jobs:
         return PROPOSE
     return after_job(report.jobs[0])
+
+
+def asked_contact(report: Report) -> tuple[str, ...]:
+    """The front with the contact that is asked for first, where answering is what comes next."""
+    if len(report.jobs) != 1 or any(finding.fault for finding in report.findings):
+        return ()
+    checked = report.jobs[0]
+    if checked.verdict != Verdict.HOLD or checked.job is None:
+        return ()
+    for question in questions(checked.job):
+        return asked_face(checked.job, question.about)
+    return ()
 
 
 def after_job(checked: Checked) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wiremap.content.face_pieces import FaceBlock
+from wiremap.content.fitted import FittedCard
 from wiremap.content.steps import Steps, TwoNames
 
 
@@ -307,6 +308,7 @@ Block = (
     | Flags
     | Steps
     | TwoNames
+    | FittedCard
 )
 
 

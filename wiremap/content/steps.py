@@ -29,6 +29,7 @@ class Step:
     `n` is how the step is called on paper and in the commands: `S5`, `R12` and `P3` are the numbers
     that survey, ring-out and first power print.  `at` are the addresses, set larger than the words;
     `want` is the band or what the meter does; `unit` stands behind a blank; `note` is small print;
+    `seen` is what the notebook holds, `by` whose hand it is;
     `with_last` keeps the step with the one above, as the boxes of one joint are kept.
     """
 
@@ -39,6 +40,8 @@ class Step:
     slot: Slot = Slot.BOX
     unit: str = ""
     note: str = ""
+    seen: str = ""
+    by: str = ""
     reading: bool = False
     with_last: bool = False
 
@@ -64,3 +67,4 @@ class TwoNames:
     name: str
     steps: tuple[Step, ...]
     alone: str
+    signed: tuple[str, ...] = ()  # the two names, where the notebook has them

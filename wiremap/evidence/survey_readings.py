@@ -92,7 +92,7 @@ def _last_counts(judged: list[SurveyReading]) -> list[SurveyReading]:
     for i, reading in enumerate(judged):
         if reading.verdict in (Verdict.REFUSED, Verdict.STALE) or not _says(reading.entry):
             continue
-        spot = _spot(reading.entry)
+        spot = spot_of(reading.entry)
         if spot in last:
             j = last[spot]
             why = f"read again on {reading.entry.date}" if reading.entry.date else "read again"
@@ -103,7 +103,7 @@ def _last_counts(judged: list[SurveyReading]) -> list[SurveyReading]:
     return out
 
 
-def _spot(entry: Entry) -> Spot:
+def spot_of(entry: Entry) -> Spot:
     """Where and in which state a reading was taken."""
     return _probes(entry), _quantity(entry), entry.key, entry.state
 
@@ -253,7 +253,11 @@ def _speaks_of(row: Expected, entry: Entry) -> bool:
 
 def _probes(entry: Entry) -> frozenset[str]:
     """Where a reading was taken; the battery's minus is the chassis."""
-    points = (*entry.red, *(entry.black or (CHASSIS,)))
+    return probes_at((*entry.red, *(entry.black or (CHASSIS,))))
+
+
+def probes_at(points: Iterable[str]) -> frozenset[str]:
+    """The points under both probes, every ground of the machine told as its chassis."""
     return frozenset(CHASSIS if a in GROUNDED else a for a in points)
 
 

@@ -447,8 +447,18 @@ def date(to: Faults, node: Node, key: str) -> str | None:
     return written
 
 
+def time(to: Faults, node: Node, key: str) -> str | None:
+    """A time of day written as 14:05."""
+    written = node.text.strip() if isinstance(node, Scalar) else ""
+    if re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d", written, re.ASCII):
+        return written
+    to.wrong(key, node, "a time of day", "Write hours and minutes: 14:05.")
+    return None
+
+
 FLAG = Value(flag, yamltext.flag)
 DATE = Value(date, yamltext.word)
+TIME = Value(time, yamltext.word)
 FINGERPRINT = _hex_digits(
     12, "twelve", "The tool writes `of`; leave it out when you write by hand."
 )

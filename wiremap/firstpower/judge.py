@@ -103,7 +103,8 @@ def power_judge(
     """
     steps = power_plan(harness) if steps is None else steps
     asked = tuple(step for step in steps if step.quantity and step.red)
-    seen, unfit = _read(harness, entries, asked)
+    read, unfit = answering(harness, entries, asked)
+    seen = {step.n: _figure(read[step.n], step) for step in asked if step.n in read}
     wrong: list[Wrong] = []
     left: list[PowerStep] = []
     for step in asked:
@@ -120,11 +121,11 @@ def power_judge(
     return PowerVerdict(verdict, tuple(wrong), tuple(left), tuple(unfit))
 
 
-def _read(
+def answering(
     harness: Harness, entries: Iterable[Entry], asked: tuple[PowerStep, ...]
-) -> tuple[dict[int, float], list[Finding]]:
-    """The last figure of each step by its number, and the entries that answer none."""
-    seen: dict[int, float] = {}
+) -> tuple[dict[int, Entry], list[Finding]]:
+    """The last fresh entry of each step by its number, and what answers none."""
+    seen: dict[int, Entry] = {}
     unfit = []
     for entry in entries:
         if entry.kind != EntryKind.POWER or (entry.of is not None and not fresh(harness, entry)):
@@ -134,7 +135,7 @@ def _read(
             points = (*entry.red, *entry.black)
             unfit.append(Finding("reading-unfit", Severity.NOTE, answered, points, entry.place))
         else:
-            seen[answered.n] = _figure(entry, answered)
+            seen[answered.n] = entry
     return seen, unfit
 
 

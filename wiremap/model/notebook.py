@@ -29,6 +29,7 @@ class Entry:
     kind: EntryKind
     by: str = ""
     date: str = ""
+    time: str = ""  # of that day, 14:05
     how: str = ""
     why: str = ""
     about: str = ""  # answer: what it speaks of (gateway.TA, loom.12, loom.1.function ...)

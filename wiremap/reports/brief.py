@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from wiremap.base import Severity, visible
 from wiremap.check import Report, Verdict
 from wiremap.content.grouped import Group, told
-from wiremap.content.next_step import after_check
+from wiremap.content.next_step import after_check, asked_contact
 from wiremap.reports.text import (
     WIDTH,
     not_ours_line,
@@ -38,6 +38,7 @@ def brief(report: Report, *, colour: bool = False) -> str:
         blocks.append("\n".join(rest))
     blocks += [wordings(paper, most=MOST_WORDINGS) for paper in report.papers]
     step = after_check(report)
+    blocks += [f"{INDENT}{visible(line)}" for line in asked_contact(report)]
     if step:
         blocks.append(f"next: {visible(step)}")
     return "\n".join(block for block in blocks if block)

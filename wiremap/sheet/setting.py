@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from wiremap.content.face_pieces import FaceBlock
+from wiremap.content.fitted import FittedCard
 from wiremap.content.pieces import (
     Block,
     Cards,
@@ -33,6 +34,7 @@ from wiremap.sheet.cards import CardColumn, column_for
 from wiremap.sheet.deeds import deed_pieces
 from wiremap.sheet.elements import Draw, Piece, heading, paragraph, warning
 from wiremap.sheet.faces import face_pieces
+from wiremap.sheet.fitted_card import fitted_card
 from wiremap.sheet.flags import flag_pieces
 from wiremap.sheet.frame import BOTTOM, TOP, foot, head, hold_across
 from wiremap.sheet.handstrip import hand_strip
@@ -67,6 +69,7 @@ PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
         Flags: flag_pieces,
         Steps: step_pieces,
         TwoNames: two_names,
+        FittedCard: fitted_card,
     }
 )
 

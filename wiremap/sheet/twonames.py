@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wiremap.content.steps import TwoNames
 from wiremap.sheet.elements import FIRM, HEAVY, WIDE, Piece, write_line
-from wiremap.sheet.ink import BODY, HEADING, SMALL, STRONG, Ink, wrap
+from wiremap.sheet.ink import BODY, HEADING, SMALL, STRONG, Ink, shorten, wrap
 from wiremap.sheet.worksteps import one_step
 
 HEAD_MM = 9.0
@@ -34,6 +34,9 @@ def two_names(block: TwoNames) -> list[Piece]:
         for i, words in enumerate(NAMES):
             left = x + i * half
             write_line(ink, left, at + SIGN_MM - 3.2, half - 4)
+            if i < len(block.signed):
+                name = shorten(block.signed[i], half - 4, STRONG)
+                ink.text(left, at + SIGN_MM - 4.2, name, STRONG)
             ink.text(left, at + SIGN_MM - 0.2, words, SMALL)
         ink.lines(x, at + SIGN_MM + 0.4, alone, BODY)
         ink.across(x, y + high - 0.4, WIDE, HEAVY)

@@ -8,13 +8,27 @@ from dataclasses import dataclass, replace
 
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.sheet.elements import HAIR, TICK_MM, WIDE, Piece, tick, title_piece, write_line
-from wiremap.sheet.ink import ADDRESS, BODY, DEED, SMALL, STRONG, Ink, Style, shown, width, wrap
+from wiremap.sheet.ink import (
+    ADDRESS,
+    BODY,
+    DEED,
+    SMALL,
+    STRONG,
+    Ink,
+    Style,
+    shorten,
+    shown,
+    width,
+    wrap,
+)
 
 PITCH_MM = 7.0  # from box to box: a missed one is seen at arm's length
 SLOT_MM = 26.0  # the column of boxes and blanks
 LINE_MM = 74.0  # of a line for words
 WORDS_AT = 13.0  # behind the number
 AIR_MM = 2.0
+TICKED = 0.5  # weight of a tick that the notebook has
+LEAST_NAME_MM = 3.0
 BASE_MM = 4.9  # from the top of a row to its first baseline
 SPARE_MM = 0.2  # that words may be higher than their rows
 LEAST_MM = 20.0  # words begin beside an address where this is left
@@ -115,10 +129,31 @@ class _Measured:
     def _slot(self, ink: Ink, x: float, y: float) -> None:
         right = x + WIDE
         if self.step.slot is Slot.BOX:
-            tick(ink, right - TICK_MM, y + (PITCH_MM - TICK_MM) / 2)
+            self._box(ink, right - TICK_MM, y + (PITCH_MM - TICK_MM) / 2)
         elif self.step.slot is not Slot.NONE:
             write_line(ink, right - self.slot_mm, y + PITCH_MM - 1.0, self.slot_mm)
-            ink.text(right, y + BASE_MM, self.step.unit, BODY, align="right")
+            self._figure(ink, right, y + BASE_MM)
+
+    def _box(self, ink: Ink, x: float, y: float) -> None:
+        """The box; ticked by whose hand, where the notebook has it."""
+        tick(ink, x, y)
+        if not self.step.seen:
+            return
+        ink.shape([(x + 1.0, y + 2.6), (x + 2.1, y + 3.9), (x + 4.1, y + 1.0)], TICKED, close=False)
+        room = self.slot_mm - TICK_MM - 1.5
+        by = shorten(self.step.by, room, SMALL)
+        ink.text(x - 1.0, y + 3.6, by, SMALL, align="right")
+
+    def _figure(self, ink: Ink, right: float, base: float) -> None:
+        """The unit of what is written in, or what the notebook has."""
+        if not self.step.seen:
+            ink.text(right, base, self.step.unit, BODY, align="right")
+            return
+        seen = shorten(self.step.seen, self.slot_mm, STRONG)
+        ink.text(right, base, seen, STRONG, align="right")
+        room = self.slot_mm - width(seen, STRONG) - 1.5
+        if room > LEAST_NAME_MM:
+            ink.text(right - self.slot_mm, base, shorten(self.step.by, room, SMALL), SMALL)
 
 
 def _high(line: _Line) -> float:

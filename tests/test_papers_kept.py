@@ -1,0 +1,202 @@
+"""What stays with the machine: the way back, the card as fitted, the record and the handing-over line."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from sheet_cases import DEMO, demo, outside, overlaps, plain, read
+
+from wiremap.check import check_job
+from wiremap.content.fitted import FittedCard
+from wiremap.content.gather import given_of
+from wiremap.content.given import Given
+from wiremap.content.pages.fitted_card import fitted_section
+from wiremap.content.pages.handover import handover_section
+from wiremap.content.pages.record import record_section
+from wiremap.content.pages.way_back import way_back_section
+from wiremap.content.pieces import Ledger, Section, Sheet, Text
+from wiremap.content.record import cured, days, fitter, standing
+from wiremap.content.steps import Step, Steps
+from wiremap.files import load_job
+from wiremap.model import Address, Entry, EntryKind, Notebook, Seen
+from wiremap.sheet import compose, pdf
+
+ADAPTER = DEMO.parent / "adapter" / "job.yaml"
+
+
+def adapter() -> Given:
+    """The plug-to-plug demo."""
+    loaded = load_job(ADAPTER)
+    assert loaded.value is not None
+    return given_of(check_job(loaded.value, read=loaded.findings))
+
+
+def with_entries(given: Given, *entries: Entry) -> Given:
+    """A job whose notebook holds these besides."""
+    more = Notebook("more.yaml", entries)
+    job = replace(given.job, notebooks=(*given.job.notebooks, more))
+    return replace(given, harness=type(given.harness)(job), filled_in=True)
+
+
+def steps(section: Section | None) -> list[Step]:
+    """Every step of a section."""
+    assert section is not None
+    return [step for block in section.blocks if isinstance(block, Steps) for step in block.steps]
+
+
+def printed(*sections: Section | None) -> str:
+    """Sections as read back from paper, nothing over anything, nothing outside."""
+    there = tuple(section for section in sections if section is not None)
+    pages = read(pdf(Sheet(compose(demo()).head, there)))
+    assert all(not outside(page) and not overlaps(page) for page in pages)
+    return plain("".join(page.text for page in pages))
+
+
+def test_the_way_back_parts_what_is_fed_first() -> None:
+    """Battery, fuses, plugs, T, stud, then the joints, wire by wire; the fuse found goes back last."""
+    words = [f"{step.at} {step.text}".strip() for step in steps(way_back_section(demo()))]
+    order = (
+        "150 mm",
+        "Battery off",
+        "Out: F7 5 A",
+        "Unmated: donor, gateway",
+        "feed.16 T",
+        "G1 our ring",
+        "one wire at a time",
+        "F7 10 A back in",
+    )
+    at = [next(i for i, text in enumerate(words) if part in text) for part in order]
+    assert at == sorted(at)
+
+
+def test_the_way_back_names_every_wire_that_was_cut() -> None:
+    """All fourteen wires of the old plug with colour and what became of them, and only those."""
+    section = way_back_section(demo())
+    assert section is not None
+    (rows,) = [block.rows for block in section.blocks if isinstance(block, Ledger)]
+    assert [row[0] for row in rows] == [f"loom.{n}" for n in range(1, 15)]
+    assert rows[2] == ("loom.3", "0.75 GN/WH green/white", "Spinner valve", "joint spinner")
+    assert rows[13][3] == "tied back"
+
+
+def test_an_adapter_is_only_unplugged() -> None:
+    """Nothing was cut: no old plug, no wire to join again."""
+    section = way_back_section(adapter())
+    assert section is not None and not any(isinstance(b, Ledger) for b in section.blocks)
+    words = " ".join(step.text for step in steps(section))
+    assert "mm of its own wires" not in words and "one wire at a time" not in words
+    assert "Unmated:" in words
+
+
+def test_the_card_says_what_is_where() -> None:
+    """Fuses with what they must never be, joints by their place, parts with room for theirs, who and when."""
+    section = fitted_section(demo())
+    assert section is not None
+    (card,) = section.blocks
+    assert isinstance(card, FittedCard)
+    lines = {line.text: line.write for part in (*card.left, *card.right) for line in part.lines}
+    assert "F7: 5 A, never 10 A (found)" in lines and lines["F1: 2 A, new, at"]
+    assert "16 in the run loom to donor, 40 to 350 mm from the last tie of loom" in lines
+    assert lines["R1, resistor 120 Ω 0.5 W, at"] and lines["gateway: TA ON, TB ON, at"]
+    assert lines["by"] and "tied back: loom.14, donor.11, donor.19" in lines
+    assert "spreader-12v revision 3" in card.mark and demo().job.digest in card.mark
+
+
+def test_it_all_fits_on_paper() -> None:
+    """The way back on one page, the card in one piece, with the longest title too."""
+    text = printed(way_back_section(demo()), fitted_section(demo()), handover_section(demo()))
+    assert "continued" not in text and plain("stopped here, at step") in text
+    long = replace(demo().job, title="Säiliön täyttöanturi ja levittimen ohjausyksikkö " * 4)
+    given = replace(demo(), harness=type(demo().harness)(long))
+    assert plain("Säiliön täyttöanturi") in printed(fitted_section(given))
+
+
+DONE = {"kind": EntryKind.DONE, "what": "supply", "by": "RK"}
+
+
+def test_hours_are_told_where_entries_carry_times() -> None:
+    """From the first entry of a day to its last; none where no times are kept."""
+    given = with_entries(
+        demo(),
+        Entry(**DONE, date="2026-03-04", time="08:10"),
+        Entry(**DONE, date="2026-03-04", time="12:40"),
+        Entry(**DONE, date="2026-03-05"),
+    )
+    found = {(day.date, day.by): day for day in days(given)}
+    assert found["2026-03-04", "RK"].hours == 4.5
+    assert found["2026-03-05", "RK"].hours is None and found["2026-03-05", "RK"].entries == 1
+
+
+def test_a_time_is_read_and_a_wrong_one_told(tmp_path: Path) -> None:
+    """`time: "14:05"` in a notebook; 25 o'clock is refused with its place."""
+    from wiremap.files import load_notebook
+
+    path = tmp_path / "n.yaml"
+    for written, fault in (("14:05", False), ("25:10", True), ("9:5", True)):
+        path.write_text(
+            "wiremap: notebook/1\nentries:\n"
+            f'  - {{kind: done, what: sleeve, by: RK, date: 2026-03-04, time: "{written}"}}\n'
+        )
+        loaded = load_notebook(path)
+        assert any(found.fault for found in loaded.findings) == fault
+        if not fault:
+            assert loaded.value is not None and loaded.value.entries[0].time == "14:05"
+
+
+def test_the_record_tells_every_entry() -> None:
+    """As many rows as the notebook has entries, with their marks; a plain sheet has no record."""
+    assert record_section(demo()) is None
+    given = replace(demo(), filled_in=True)
+    section = record_section(given)
+    assert section is not None
+    ledgers = [block for block in section.blocks if isinstance(block, Ledger)]
+    count = sum(len(notebook.entries) for notebook in given.job.notebooks)
+    assert len(ledgers[-1].rows) == count and all(len(row[3]) == 8 for row in ledgers[-1].rows)
+    (text, *_) = [block.text for block in section.blocks if isinstance(block, Text)]
+    assert "surveyed 12 of 15 cavities" in text and "Next: the readings before the cut" in text
+    assert plain("Stopped here") in printed(section)
+
+
+def test_a_wrong_reading_and_its_cure_are_kept() -> None:
+    """Read open, mended, read well: all three stand in the record."""
+    red, black = (Address("donor", "12"),), (Address("loom", "3"),)
+    reading = {
+        "kind": EntryKind.PROBE,
+        "red": red,
+        "black": black,
+        "by": "RK",
+        "date": "2026-03-04",
+    }
+    given = with_entries(
+        demo(),
+        Entry(**reading, seen=Seen.SILENT),
+        Entry(kind=EntryKind.MENDED, points=red, what="crimped anew", by="RK", date="2026-03-04"),
+        Entry(**reading, seen=Seen.BEEP),
+    )
+    told = " ".join(cured(given))
+    assert "mended at donor.12: crimped anew" in told
+
+
+def test_the_card_takes_the_fitter_from_the_notebook() -> None:
+    """Filled in, the names and the last day; otherwise lines to write on."""
+    given = with_entries(
+        demo(), Entry(**DONE, date="2026-03-04"), Entry(**{**DONE, "by": "HM"}, date="2026-03-05")
+    )
+    found = fitter(given)
+    assert found is not None and (found.names, found.date) == (("RK", "HM"), "2026-03-05")
+    section = fitted_section(given)
+    assert section is not None and isinstance(section.blocks[0], FittedCard)
+    lines = [line.text for part in section.blocks[0].left for line in part.lines]
+    assert "by RK, HM" in lines and "on 2026-03-05" in lines
+
+
+def test_the_standing_says_what_comes_next() -> None:
+    """From the survey to first power."""
+    given = demo()
+    for surveyed, rung_out, following in (
+        ((3, 15), (0, 19), "the readings before the cut that are left"),
+        ((15, 15), (4, 19), "the ring-out"),
+        ((15, 15), (19, 19), "first power"),
+    ):
+        assert standing(replace(given, surveyed=surveyed, rung_out=rung_out)).next == following

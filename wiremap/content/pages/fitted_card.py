@@ -1,0 +1,151 @@
+"""The card as fitted: cut out, folded, and left in the machine at the splice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from wiremap.content.fitted import CardLine, CardPart, FittedCard
+from wiremap.content.given import Given
+from wiremap.content.pieces import Section
+from wiremap.content.record import Fitter, fitter
+from wiremap.content.stages import Page, Stage
+from wiremap.content.words import extra_words, listed, number, spaced
+from wiremap.model import End, EndKind, ExtraKind
+from wiremap.sizing.placing import RunLayout
+
+MOST_NAMED = 12  # cavities of one kind of treatment
+WARNINGS = (
+    "Battery off before this wiring is touched.",
+    "Wire colours change at the joints: go by flag and cavity.",
+    "Wiring only: it does not prove that the two units understand each other.",
+)
+LEAD = "Cut out, folded, kept dry in the machine beside the work; a copy stays with the papers."
+
+
+def fitted_section(given: Given) -> Section | None:
+    """The card; None where nothing is built."""
+    if not given.worked:
+        return None
+    job = given.job
+    revision = "" if job.revision is None else f"revision {job.revision}"
+    card = FittedCard(
+        title=job.title,
+        mark=spaced(job.id or "", revision, f"hash {job.digest or 'none'}"),
+        left=tuple(_parts(_who(given))),
+        right=tuple(_parts(_what(given))),
+    )
+    return Section(key="fitted", title="Card as fitted", blocks=(card,), lead=LEAD, fresh=False)
+
+
+Named = tuple[str, Sequence[CardLine]]
+
+
+def _parts(named: Iterator[Named]) -> Iterator[CardPart]:
+    for title, lines in named:
+        if lines:
+            yield CardPart(title, tuple(lines))
+
+
+def _line(text: str) -> CardLine:
+    return CardLine(text=text)
+
+
+def _asked(text: str) -> CardLine:
+    return CardLine(text=text, write=True)
+
+
+# -- who and when ---------------------------------------------------------------------------------
+
+
+def _who(given: Given) -> Iterator[Named]:
+    yield "Changed wiring in this machine", [_line(text) for text in WARNINGS]
+    fitted = fitter(given) if given.filled_in else None
+    yield "Fitted", [*_by(fitted), _asked("machine, serial, hours")]
+    yield "Kept", [_asked("sheet and old plug are at")]
+
+
+def _by(fitted: Fitter | None) -> Iterator[CardLine]:
+    """Who fitted it and when, as the notebook has it, else to be written."""
+    if fitted is None:
+        yield _asked("by")
+        yield _asked("on, workshop")
+        return
+    yield _line(f"by {listed(*fitted.names)}")
+    yield _line(f"on {fitted.date}" if fitted.date else "day not noted")
+    yield _asked("workshop")
+
+
+# -- what is where --------------------------------------------------------------------------------
+
+
+def _what(given: Given) -> Iterator[Named]:
+    yield "Fuses", list(_fuses(given))
+    yield "Joints", list(_joints(given))
+    yield "Parts and units", list(_units(given))
+    yield "Not connected", list(_left(given))
+
+
+def _fuses(given: Given) -> Iterator[CardLine]:
+    for fuse in given.fuses_out:
+        if fuse.own:
+            yield _asked(f"{fuse.name}: {fuse.rating}, new, at")
+        elif fuse.swapped:
+            found = number(fuse.found_amps or 0)
+            yield _line(f"{fuse.name}: {fuse.rating}, never {found} A (found)")
+        else:
+            yield _line(f"{fuse.name}: {fuse.rating}")
+
+
+def _joints(given: Given) -> Iterator[CardLine]:
+    for run in given.runs:
+        words = _run(run)
+        if words:
+            yield _line(words)
+    for joint in given.harness.joints.values():
+        taps = [a for a in joint.points if given.harness.points[a].is_tap]
+        if joint.tap and taps:
+            yield _asked(f"T on {listed(*taps)}, at")
+    if not given.harness.joints:
+        yield _line("none: contact to contact")
+
+
+def _run(run: RunLayout) -> str:
+    """How many joints lie where on a run."""
+    if run.layout is None or not run.layout.placed:
+        return ""
+    places = [placed.at_mm for placed in run.layout.placed]
+    count = len(places)
+    where = f"{min(places):.0f} to {max(places):.0f} mm from the last tie of {run.machine}"
+    return f"{count} in the run {run.machine} to {run.unit}, {where}"
+
+
+def _units(given: Given) -> Iterator[CardLine]:
+    for extra in given.job.extras.values():
+        if extra.kind == ExtraKind.FUSE:
+            continue
+        words = extra_words(given.harness.points[extra.legs[0]])
+        yield _asked(f"{extra.name}, {words}, at")
+    for end in given.job.ends.values():
+        if end.kind == EndKind.MATE and end.switches:
+            yield _asked(f"{_switched(end)}, at")
+
+
+def _switched(end: End) -> str:
+    """A unit with how its switches stand."""
+    stand = [f"{name} {str(stands).upper()}" for name, stands in end.switches.items()]
+    return f"{end.name}: {listed(*stand)}"
+
+
+def _left(given: Given) -> Iterator[CardLine]:
+    for treat, words in (("cap", "tied back"), ("blank", "plugged")):
+        points = [point.address for point in given.treated(treat)]
+        if not points:
+            continue
+        shown = listed(*points[:MOST_NAMED])
+        more = len(points) - MOST_NAMED
+        if more > 0:
+            shown += f" and {more} more"
+        yield _line(f"{words}: {shown}")
+
+
+PAGE = Page(key="fitted", stage=Stage.HANDING_OVER, make=fitted_section, order=9)

@@ -1,0 +1,159 @@
+"""The way back: what is kept, and what is undone in which order, should it be as it was."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from wiremap.content.given import Given
+from wiremap.content.pieces import Block, Ledger, Section, Text
+from wiremap.content.stages import Page, Stage
+from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.words import PLUG, extra_words, listed, number, signal_words, wire_words
+from wiremap.graph import Point
+from wiremap.model import EndKind, ExtraKind, Side
+from wiremap.trade.limits import limit
+
+TAIL = limit("kept-plug-tail-mm")
+LEAD = "Goes into one bag with the old plug; the cut is made where the way back needs it."
+COLUMNS = ("old plug", "its wire", "what it is", "in this job")
+SHARES = (14.0, 30.0, 32.0, 24.0)
+LAST = "Faults cleared, the card as fitted taken out: date, by"
+
+
+def way_back_section(given: Given) -> Section | None:
+    """What is kept and what is undone, for a splice or an adapter; None where nothing is built."""
+    if not given.worked:
+        return None
+    blocks: list[Block] = []
+    kept = tuple(_kept(given))
+    if kept:
+        blocks.append(Steps(title="Kept now", steps=kept))
+    undone = list(_undone(given))
+    blocks.append(Steps(title="Undone, in this order", steps=_told(undone, 1)))
+    rows = _wires(given)
+    if rows:
+        blocks.append(Text("Joined again, same cavity to same cavity", strong=True))
+        blocks.append(Ledger(COLUMNS, SHARES, rows))
+    then = _told(_then(given), len(undone) + 1)
+    blocks.append(Steps(steps=then))
+    return Section(
+        key="way-back",
+        title="The way back",
+        drawn_from="wires as found; cavity numbers as moulded",
+        blocks=tuple(blocks),
+        lead=LEAD,
+    )
+
+
+def _told(steps: Iterable[Step], first: int) -> tuple[Step, ...]:
+    """Steps for another day: numbered, with no box of this job's."""
+    return tuple(
+        replace(step, n=str(n), slot=step.slot if step.slot is Slot.LINE else Slot.NONE)
+        for n, step in enumerate(steps, first)
+    )
+
+
+# -- what is kept ---------------------------------------------------------------------------------
+
+
+def _cut(given: Given) -> list[str]:
+    """The ends that were cut from their machine."""
+    return [end.name for end in given.job.ends.values() if end.kind == EndKind.CUT_TAIL]
+
+
+def _kept(given: Given) -> Iterator[Step]:
+    for name in _cut(given):
+        text = (
+            f"old plug, cut with {number(TAIL)} mm of its own wires, flagged by cavity, ends capped"
+        )
+        yield Step(at=name, text=text)
+    for fuse in given.fuses_out:
+        if fuse.swapped:
+            yield Step(at=fuse.name, text=f"the {number(fuse.found_amps or 0)} A fuse found")
+    if _cut(given):
+        yield Step(text="old unit, with its mounting; where this bag is kept", slot=Slot.LINE)
+
+
+# -- what is undone -------------------------------------------------------------------------------
+
+
+def _undone(given: Given) -> Iterator[Step]:
+    """From the battery to the last joint: what is fed is parted first."""
+    yield Step(text="Battery off, minus first; every other source off; dead at the wire.")
+    out = listed(*(fuse.label for fuse in given.fuses_out))
+    if out:
+        yield Step(text=f"Out: {out}.")
+    plugs = [end.name for end in given.job.ends.values() if end.side != Side.MACHINE]
+    if not _cut(given):
+        plugs = [end.name for end in given.job.ends.values() if end.kind != EndKind.TAP]
+    yield Step(text=f"Unmated: {listed(*plugs)}.")
+    yield from _taps(given)
+    for extra in given.job.extras.values():
+        if extra.kind == ExtraKind.STUD:
+            words = extra_words(given.harness.points[extra.legs[0]])
+            yield Step(at=extra.name, text=f"our ring off the {words}, what was on it tight again")
+    for name in _cut(given):
+        yield Step(
+            at=name,
+            text="one wire at a time: cut behind its joint on the machine's side, join it to the "
+            "old plug's wire of the same cavity, sleeve on first, tug, then the next",
+        )
+
+
+def _taps(given: Given) -> Iterator[Step]:
+    """A T comes off a wire that stayed in service."""
+    for joint in given.harness.joints.values():
+        taps = [point for point in joint.points if given.harness.points[point].is_tap]
+        if joint.tap and taps:
+            text = "T cut off beside the wire in service; the bare place sleeved and sealed"
+            yield Step(at=listed(*taps), text=text)
+
+
+def _wires(given: Given) -> tuple[tuple[str, ...], ...]:
+    """Every wire of the old plug, those that were tied back too."""
+    cut = _cut(given)
+    points = [p for p in given.harness.points.values() if p.owner in cut and _touched(given, p)]
+    return tuple(_wire(given, point) for point in points)
+
+
+def _touched(given: Given, point: Point) -> bool:
+    """Whether the job cut a cavity's wire."""
+    if given.harness.circuits_at(point.address):
+        circuits = given.circuits([point.address])
+        return not any(given.refused_points(circuit) for circuit in circuits)
+    entry = given.job.not_joined.get(point.address)
+    return entry is not None and entry.treat == "cap" and point in given.treated("cap")
+
+
+def _wire(given: Given, point: Point) -> tuple[str, ...]:
+    """The cells of one row."""
+    cavity = point.cavity
+    assert cavity is not None
+    made = "tied back"
+    circuits = given.harness.circuits_at(point.address)
+    if circuits:
+        made = f"joint {circuits[0]}"
+    return (point.address, wire_words(cavity.wire), signal_words(point), made)
+
+
+# -- afterwards -----------------------------------------------------------------------------------
+
+
+def _then(given: Given) -> Iterator[Step]:
+    if _cut(given):
+        yield Step(text="Each cavity of the old plug beeps to its own wire, and to no neighbour.")
+        yield Step(text="Sleeves shrunk, loom taped and tied as it was.")
+    for fuse in given.fuses_out:
+        if fuse.swapped:
+            text = f"{number(fuse.found_amps or 0)} A back in, our label off the box"
+            yield Step(at=fuse.name, text=text)
+    sealed = [end.name for end in given.job.ends.values() if end.pinout.connector.sealed]
+    if not _cut(given) and sealed:
+        yield Step(text=f"Open plugs closed or mated as they were ({listed(*sealed)}); {PLUG}s in.")
+    if given.survey is not None and given.survey.rows:
+        yield Step(text="The readings before the cut show what they showed then.")
+    yield Step(text=LAST, slot=Slot.LINE)
+
+
+PAGE = Page(key="way-back", stage=Stage.HANDING_OVER, make=way_back_section, order=8)

@@ -1,0 +1,128 @@
+"""What the notebook says of the work as a whole: who fitted it, on which days, at what hours."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from wiremap.content.given import Given
+from wiremap.content.words import listed, spaced
+from wiremap.evidence.probe_points import kind_of
+from wiremap.mistakes.drawn import Drawn
+from wiremap.model import Entry, EntryKind
+from wiremap.ringout.readings import seen, taken
+
+WORK = frozenset({EntryKind.SURVEY, EntryKind.PROBE, EntryKind.POWER, EntryKind.DONE})
+FITTING = frozenset({EntryKind.DONE, EntryKind.BUILT, EntryKind.STOP_PASSED})
+
+
+@dataclass(frozen=True, slots=True)
+class Fitter:
+    """Who fitted the work, and when the last of it was done."""
+
+    names: tuple[str, ...]
+    date: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Day:
+    """One person's work on one day; the hours are known where entries carry times."""
+
+    date: str
+    by: str
+    entries: int
+    first: str = ""
+    last: str = ""
+
+    @property
+    def hours(self) -> float | None:
+        """From the first entry to the last [h]."""
+        if not self.first or self.first == self.last:
+            return None
+        return (_minutes(self.last) - _minutes(self.first)) / 60
+
+
+def fitter(given: Given) -> Fitter | None:
+    """Who fitted it by what the notebook says was built, done or signed at a stop."""
+    found = [entry for entry in entries(given) if entry.kind in FITTING and entry.by]
+    if not found:
+        return None
+    names = dict.fromkeys(entry.by for entry in found)
+    return Fitter(tuple(names), max(entry.date for entry in found))
+
+
+def entries(given: Given) -> Iterator[Entry]:
+    """Every entry that was not struck out, in the order of the notebooks."""
+    for notebook in given.job.notebooks:
+        yield from notebook.entries
+
+
+def days(given: Given) -> Iterator[Day]:
+    """The work day by day and person by person, readings and deeds alone."""
+    found: dict[tuple[str, str], list[Entry]] = {}
+    for entry in entries(given):
+        if entry.kind in WORK and entry.date:
+            found.setdefault((entry.date, entry.by), []).append(entry)
+    for (date, by), group in sorted(found.items()):
+        yield _day(date, by, group)
+
+
+def _day(date: str, by: str, group: Sequence[Entry]) -> Day:
+    times = sorted(entry.time for entry in group if entry.time)
+    if not times:
+        return Day(date=date, by=by, entries=len(group))
+    return Day(date=date, by=by, entries=len(group), first=times[0], last=times[-1])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """How far the work has come: where it stopped, what comes next, who wrote last."""
+
+    stopped: str
+    next: str
+    last: str = ""
+
+
+def standing(given: Given) -> Standing:
+    """Where the work stands by what was checked and read."""
+    written = [entry for entry in entries(given) if entry.kind in WORK | FITTING]
+    last = ""
+    if written:
+        who = listed(written[-1].by, spaced(written[-1].date, written[-1].time))
+        last = f"Last entry: {who}."
+    stopped, following = _stopped(given)
+    return Standing(stopped=stopped, next=following, last=last)
+
+
+def _stopped(given: Given) -> tuple[str, str]:
+    """Where it stopped and what comes next, in words."""
+    surveyed, cavities = given.surveyed
+    rung_out, circuits = given.rung_out
+    read = f"surveyed {surveyed} of {cavities} cavities, rung out {rung_out} of {circuits} circuits"
+    if given.held:
+        return f"on hold, {read}", "lift the hold, nothing is cut before"
+    if surveyed < cavities and not rung_out:
+        return read, "the readings before the cut that are left"
+    if rung_out < circuits:
+        return read, "the ring-out"
+    return read, "first power"
+
+
+def cured(given: Given) -> Iterator[str]:
+    """What read wrong and reads well now, and what was mended."""
+    if given.plan is not None:
+        drawn = Drawn(given.harness, kind_of(given.harness))
+        readings, _ = taken(drawn, given.plan, entries(given))
+        for reading in readings:
+            if reading.before is not None:
+                yield f"{reading.told}; before: {seen(reading.before)}"
+    for entry in entries(given):
+        if entry.kind == EntryKind.MENDED:
+            where = listed(*entry.points)
+            who = listed(entry.by, spaced(entry.date, entry.time))
+            yield f"mended at {where}: {entry.what or entry.how or 'not said how'} ({who})"
+
+
+def _minutes(time: str) -> int:
+    hours, _, minutes = time.partition(":")
+    return int(hours) * 60 + int(minutes)

@@ -1,0 +1,34 @@
+"""A connector's front as text, the contact in brackets that a question asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.mistakes.face import draw
+from wiremap.model import Address, Job
+
+MOST_WIDE = 100  # columns of a screen; a wider face is told by its digits alone
+
+
+def asked_face(job: Job, about: str) -> tuple[str, ...]:
+    """The front that bears the contact of `loom.12` or `loom.12.basis`; empty where there is none.
+
+    The first line says from which side one looks, as its paper draws it.
+    """
+    for address in _addresses(about):
+        end = job.ends.get(address.end)
+        face = end.connector.face if end is not None else None
+        if face is None or address.cavity not in face.names:
+            continue
+        lines = draw(face, address.cavity)
+        if max(map(len, lines)) > MOST_WIDE:
+            return ()
+        return (f"{address.end}, {lines[0]}:", *lines[1:])
+    return ()
+
+
+def _addresses(about: str) -> Iterator[Address]:
+    """What a question may speak of: the whole, else without its last word."""
+    for text in (about, about.rpartition(".")[0]):
+        if "." in text:
+            yield Address.read(text)
