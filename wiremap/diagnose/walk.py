@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from wiremap.diagnose.explain import Ask, lines
 from wiremap.diagnose.judge import Judge, Judgement, expected
+from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
 from wiremap.entries.numbers import read_seen
 from wiremap.evidence.stamping import stamped
 from wiremap.files.dump import mark_of
@@ -66,6 +67,19 @@ class Turn:
     def sweep(self) -> bool:
         """Whether one probe goes over several points, so that the one that beeps may be named."""
         return len(self.red) == 1 and len(self.black) > 1
+
+
+def planned_turn(probe: Probe) -> Turn:
+    """A planned reading as what to do now."""
+    return Turn(
+        red=probe.red,
+        black=probe.black,
+        expect=expected(probe),
+        why="; ".join(filter(None, (*probe.proves, probe.why))),
+        probe=probe,
+        state=probe.state,
+        unit=probe.expect,
+    )
 
 
 def meant(typed: str) -> str:
@@ -128,15 +142,7 @@ class Walk:
             return None
         if left is judged.left[0] and self._planned(judged.next) is None:
             return self._asked(judged.next, telling=False)
-        return Turn(
-            red=left.red,
-            black=left.black,
-            expect=expected(left),
-            why="; ".join(filter(None, (*left.proves, left.why))),
-            probe=left,
-            state=left.state,
-            unit=left.expect,
-        )
+        return planned_turn(left)
 
     def _asked(self, ask: Ask, *, telling: bool) -> Turn:
         return Turn(
@@ -327,21 +333,12 @@ class Walk:
     def _point(self, colour: str, address: str) -> list[str]:
         point = self.harness.points[address]
         cavity, end = point.cavity, point.end
+        words = words_at(self.harness, address)
         if cavity is None or end is None:
-            where = {
-                "holder": "in the empty fuse holder",
-                "joint": "at its joint, before the sleeve is shrunk",
-                "far-end": "at its ring",
-            }
-            return [f"{colour}: {address}, {where.get(self.harness.reach(address), 'at its leg')}"]
-        wire = self._wire(address)
-        named = ", ".join(
-            x
-            for x in (f"{end.name} cavity {cavity.name}", cavity.signal, wire and f"wire {wire}")
-            if x
-        )
-        if self.plan.kind == "splice-in" and self.harness.reach(address) == "joint":
-            return [f"{colour}: {named}, at its joint, before the sleeve is shrunk"]
+            return [f"{colour}: {', '.join((address, *words))}"]
+        named = ", ".join((f"{end.name} cavity {cavity.name}", *words))
+        if is_at_joint(self.harness, self.plan.kind, address):
+            return [f"{colour}: {named}, {AT_JOINT}"]
         face = end.connector.face
         if face is None:
             return [f"{colour}: {named} (no face is drawn: read the moulded digit)"]
@@ -349,28 +346,6 @@ class Walk:
             f"{colour}: {named}, {place_words(face.padded(), cavity.name, face.view)}",
             *(f"    {x}" for x in draw(face, cavity.name)),
         ]
-
-    def _wire(self, address: str) -> str:
-        """The colour of the wire that is fitted at a contact.
-
-        A new one where the job has one cut.
-        """
-        cavity = self.harness.points[address].cavity
-        conductors = [
-            c
-            for i in self.harness.circuits_at(address)
-            for c in self.harness.conductors_by_circuit.get(i, ())
-            if address in (c.a, c.b)
-        ]
-        own = conductors[0].wire if conductors else None
-        wire = own or (cavity.wire if cavity is not None else None)
-        if wire is None or wire.colour is None:
-            return ""
-        return (
-            f"new {wire.colour.word}"
-            if conductors and conductors[0].origin == "new"
-            else wire.colour.word
-        )
 
     def said(self) -> list[str]:
         """What the diagnosis says now, empty while all agrees."""
