@@ -14,6 +14,7 @@ pytest.importorskip("flask")
 from flask import Flask
 from flask.testing import FlaskClient
 
+from wiremap.content.joint_cards import ON_PAPER
 from wiremap.files import load_notebook
 from wiremap.page.app import build_app
 from wiremap.page.gate import Gate
@@ -44,12 +45,19 @@ class Hands:
 
     def asked(self) -> list[str]:
         """The marks of the readings on the card."""
-        return re.findall(r'name="reading" value="([^"]+)"', self.page())
+        return re.findall(r'name="ask" value="([^"]+)"', self.page())
+
+    def undo(self, path: str = "/ringout") -> str:
+        """Take the last answer of a stage back; what the page says then."""
+        marks = re.findall(r'name="marks" value="([^"]+)"', self.page(path))[0]
+        data = {"form_mark": self.mark(), "marks": marks}
+        sent = self.client.post(f"{path}/undo", data=data, headers=OURS, follow_redirects=True)
+        return sent.text
 
     def answer(self, answers: dict[str, str], path: str = "/ringout") -> str:
         """Send answers (field to text); what the page says then."""
         marks = [field.partition("-")[2] for field in answers]
-        data = {"form_mark": self.mark(), "reading": marks, **answers}
+        data = {"form_mark": self.mark(), "ask": marks, **answers}
         sent = self.client.post(path, data=data, headers=OURS, follow_redirects=True)
         return sent.text
 
@@ -58,6 +66,8 @@ class Hands:
 def folder(tmp_path: Path) -> Path:
     """A copy of the demo's job."""
     shutil.copytree(DEMO, tmp_path / "demo")
+    with open(tmp_path / "demo" / "notebook.yaml", "a", encoding="utf-8") as notebook:
+        notebook.write(f"  - {{kind: done, what: '{ON_PAPER}', by: RK, date: 2026-03-04}}\n")
     return tmp_path / "demo"
 
 
@@ -68,7 +78,7 @@ def gate() -> Gate:
 
 @pytest.fixture
 def app(folder: Path, gate: Gate) -> Iterator[Flask]:
-    yield build_app(Work(str(folder / "job.yaml")), gate, (HOST,))
+    yield build_app(Work(str(folder / "job.yaml")), gate, (HOST,), lan=True)
 
 
 def probes(folder: Path) -> list[tuple[str, str]]:
@@ -87,7 +97,7 @@ def test_a_link_lets_one_device_in_and_its_name_stands_under_a_reading(
     hands = Hands(app, link, by="RK")
     cookie = next(iter(hands.client._cookies.values()))
     assert (cookie.http_only, cookie.same_site) == (True, "Strict")
-    hands.answer({f"seen-{hands.asked()[0]}": "b"})
+    hands.answer({f"choice-{hands.asked()[0]}": "b"})
     assert probes(folder) == [*before, ("RK", "beep")]
     assert app.test_client().get(f"/in/{link}", headers=OURS).text.count("used up") == 1
 
@@ -116,7 +126,7 @@ def test_a_foreign_answer_is_refused(
     hands = Hands(app, gate.open_link())
     before = (folder / "notebook.yaml").read_bytes()
     mark = hands.asked()[0]
-    sent = {"form_mark": hands.mark(), "reading": mark, f"seen-{mark}": "b", **data}
+    sent = {"form_mark": hands.mark(), "ask": mark, f"choice-{mark}": "b", **data}
     assert hands.client.post("/ringout", data=sent, headers=headers).status_code == code
     assert (folder / "notebook.yaml").read_bytes() == before
 
@@ -153,8 +163,8 @@ def test_the_same_form_sent_twice_counts_once(app: Flask, gate: Gate, folder: Pa
     one, two = Hands(app, gate.open_link(), by="one"), Hands(app, gate.open_link(), by="two")
     before = probes(folder)
     mark = one.asked()[0]
-    assert ANSWERED_ELSEWHERE not in one.answer({f"seen-{mark}": "b"})
-    assert ANSWERED_ELSEWHERE in two.answer({f"seen-{mark}": "b"})
+    assert ANSWERED_ELSEWHERE not in one.answer({f"choice-{mark}": "b"})
+    assert ANSWERED_ELSEWHERE in two.answer({f"choice-{mark}": "b"})
     assert probes(folder) == [*before, ("one", "beep")]
 
 
@@ -164,7 +174,7 @@ def test_an_unset_answer_is_none(app: Flask, gate: Gate, folder: Path) -> None:
     before = probes(folder)
     mark = hands.asked()[0]
     hands.answer({f"ohms-{mark}": "  "})
-    assert "not both" in hands.answer({f"ohms-{mark}": "0.3", f"seen-{mark}": "b"})
+    assert "not both" in hands.answer({f"ohms-{mark}": "0.3", f"choice-{mark}": "b"})
     assert "no answer here" in hands.answer({f"ohms-{mark}": "banana"})
     assert probes(folder) == before
 
@@ -175,11 +185,11 @@ def test_a_wrong_reading_is_told_and_can_be_taken_back(
     """What disagrees is said with the probe that tells; undo leaves the plan as it was before."""
     hands = Hands(app, gate.open_link())
     first = hands.asked()[0]
-    said = hands.answer({f"seen-{first}": "s"})
+    said = hands.answer({f"choice-{first}": "s"})
     assert "disagrees" in said
     assert "Reading 1" not in said
-    assert "0 of 19 circuits rung out" in said
-    hands.answer({}, path="/ringout/undo")
+    assert "rung out 0 of 19" in said
+    hands.undo()
     assert "disagrees" not in hands.page()
     assert "Reading 1<" in hands.page()
 
@@ -198,10 +208,10 @@ def test_hostile_names_are_text(folder: Path, gate: Gate) -> None:
     evil = "<script>alert(1)</script>"
     text = loom.read_text(encoding="utf-8")
     loom.write_text(text.replace("Sensor return", evil), encoding="utf-8")
-    app = build_app(Work(str(folder / "job.yaml")), gate, (HOST,))
+    app = build_app(Work(str(folder / "job.yaml")), gate, (HOST,), lan=True)
     hands = Hands(app, gate.open_link(), by=f'"><b>{evil}')
     for path in ("/", "/ringout", "/devices"):
-        assert "<script" not in hands.page(path)
+        assert "<script>" not in hands.page(path)
     assert "&lt;script&gt;" in hands.page("/devices")
 
 
@@ -217,7 +227,7 @@ def test_what_cannot_be_written_is_said(
 
     monkeypatch.setattr("os.replace", full)
     before = (folder / "notebook.yaml").read_bytes()
-    said = hands.answer({f"seen-{mark}": "b"})
+    said = hands.answer({f"choice-{mark}": "b"})
     assert "not kept" in said
     assert mark in said
     assert (folder / "notebook.yaml").read_bytes() == before

@@ -23,7 +23,7 @@ def add(subparsers: Any) -> None:
     """Register the command."""
     parser = subparsers.add_parser(
         "page",
-        help="lead through the ring-out in a browser, on this machine or a phone",
+        help="lead through the job in a browser, on this machine or a phone",
         description="Opens one page in the browser that leads through the ring-out, a card at a "
         "time, and writes each answer into the job's notebook before it shows the next. It can be "
         "left and taken up at any moment. End it with Ctrl-C.",
@@ -59,7 +59,7 @@ def run(args: argparse.Namespace) -> int:
 
     try:
         host = LOOPBACK if args.lan is None else own_address(args.lan)
-        opened = open_page(args.job, host, args.port)
+        opened = open_page(args.job, host, args.port, lan=args.lan is not None)
     except Unread as wrong:
         return unread("page", wrong.findings, as_json=args.json)
     except (NoAddress, OSError, OverflowError) as wrong:

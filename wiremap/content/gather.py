@@ -40,13 +40,13 @@ def given_of(checked: Checked, method: str = "near") -> Given:
         rung_out=checked.rung_out,
         sizes=sizes,
         plan=plan(harness, method),
-        harm=frozenset(_harm(harness)),
+        harm=harmed(harness),
         power=power_plan(harness, sizes),
         survey=survey(harness.job),
     )
 
 
-def _harm(harness: Harness) -> set[str]:
+def harmed(harness: Harness) -> frozenset[str]:
     """The circuits whose joints can be exchanged so that something breaks or moves."""
     known = {circuit.id for circuit in harness.job.circuits}
     found: set[str] = set()
@@ -57,4 +57,4 @@ def _harm(harness: Harness) -> set[str]:
             found.update(harness.circuits_at(subject))
             if subject in known and subject not in harness.points:
                 found.add(subject)
-    return found
+    return frozenset(found)

@@ -84,7 +84,7 @@ def wire_words(wire: Wire | None) -> str:
     """A wire as on a loom drawing, then its colour as a word: `0.5 GN/WH green/white`."""
     if wire is None:
         return NO_WIRE
-    size = _size(wire)
+    size = size_words(wire)
     if wire.bare or wire.colour is None:
         return spaced(size, colour_word(wire))
     letters = wire.colour.iec
@@ -93,7 +93,8 @@ def wire_words(wire: Wire | None) -> str:
     return spaced(size, letters, colour_word(wire))
 
 
-def _size(wire: Wire) -> str:
+def size_words(wire: Wire) -> str:
+    """How thick a wire is, as its paper says; empty where it does not."""
     size = wire.gauge
     if not size and wire.csa_mm2 is not None:
         size = number(wire.csa_mm2)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from wiremap.diagnose.explain import Ask, lines
 from wiremap.diagnose.judge import Judge, Judgement, expected
 from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
+from wiremap.entries.notebook import numbered
 from wiremap.entries.numbers import read_seen
 from wiremap.evidence.stamping import stamped
 from wiremap.files.dump import mark_of
@@ -192,9 +193,7 @@ class Walk:
 
         One that says what another says is numbered, so that either can be struck out.
         """
-        alike = sum(_says_alike(entry, e) for e in self.entries)
-        if alike:
-            entry = replace(entry, how=f"reading {alike + 1}")
+        entry = numbered(entry, self.entries)
         entry = stamped(self.harness, entry)
         self.entries.append(entry)
         return entry
@@ -248,7 +247,7 @@ class Walk:
     def _mended(self, turn: Turn, text: str) -> list[Entry]:
         points = [p for p in re.split(r"[\s,+]+", text) if p]
         if not points and turn.mend and turn.certain:
-            points = [a for m in turn.mend for a in self._places(m)]
+            points = [a for m in turn.mend for a in self.places(m)]
         small = {a.casefold(): a for a in self.harness.points}
         known = [small.get(p.casefold()) for p in points]
         if not known or not all(known):
@@ -257,7 +256,7 @@ class Walk:
         what = words(turn.mend) if turn.mend and turn.certain else ""
         return [Entry(kind=EntryKind.MENDED, points=where, what=what)]
 
-    def _places(self, mistake: Mistake) -> Sequence[str]:
+    def places(self, mistake: Mistake) -> Sequence[str]:
         """The contacts at which a mistake is mended."""
         joined = [self.drawn.reached.get(n, ())[:1] for n in mistake.joins(self.drawn)]
         return (*mistake.touches(self.drawn), *(a for points in joined for a in points))
@@ -355,12 +354,6 @@ class Walk:
         return [f"this disagrees: {t.told}" for t in judged.disagree[-1:]] + lines(
             judged.explanations[:3], more
         )
-
-
-def _says_alike(one: Entry, other: Entry) -> bool:
-    """Whether two entries would be the same text in a notebook."""
-    one, other = (replace(e, of=None, place=None, how="") for e in (one, other))
-    return one == other
 
 
 def place_words(rows: tuple[tuple[str | None, ...], ...], name: str, view: str) -> str:

@@ -122,6 +122,16 @@ def _same(entry: Entry) -> Entry:
     return replace(entry, of=None, place=None, how="")
 
 
+def numbered(entry: Entry, known: Iterable[Entry]) -> Entry:
+    """The entry among all others: one that says what another says is numbered.
+
+    So either can be struck out by itself.
+    """
+    said = _same(entry)
+    alike = sum(_same(each) == said for each in known)
+    return replace(entry, how=f"reading {alike + 1}") if alike else entry
+
+
 # -- keeping --------------------------------------------------------------------------------------
 
 

@@ -23,7 +23,8 @@ BY_KEY = frozenset(
     {"switched-supply", "accessory-supply", "relay-switched-supply", "start-supply", "wake"}
 )
 ALWAYS = frozenset({"permanent-supply", "auxiliary-supply"})
-QUIET = "wait till the current falls no more (up to 30 min)"  # units go to sleep one by one
+QUIET_MINUTES = 30  # units go to sleep one by one
+QUIET = f"wait till the current falls no more (up to {QUIET_MINUTES} min)"
 
 
 class Feed(StrEnum):

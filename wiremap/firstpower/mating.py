@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 
 from wiremap.evidence.expected import BUS_LEVEL
 from wiremap.evidence.meter import PLUS
-from wiremap.firstpower.faces import QUIET, Faces, Feed, NewFace, TestLamp
+from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, Feed, NewFace, TestLamp
 from wiremap.firstpower.loads import Loads
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep, deed
 from wiremap.graph import Point
-from wiremap.model import OnOff, Side, Span
+from wiremap.model import OnOff, Side, Span, Stop
 from wiremap.ringout.fuses import Fuse
 
 AWAKE_SOURCE = (
@@ -117,7 +117,7 @@ class Mating:
         )
         yield deed(stage, "battery off, minus first", any_order)
         for face in faces:
-            yield deed(stage, f"mate {face.end.name}", why)
+            yield deed(stage, f"mate {face.end.name}", why, stop=Stop.MATING)
         lamps = [fuse for fuse in fuses if not self._by_key_alone(fuse)]
         for fuse in lamps:
             yield deed(stage, f"{self.faces.guard()} in place of {fuse.label}")
@@ -175,6 +175,7 @@ class Mating:
             why="an in-line unit that never sleeps empties a battery",
             quantity=AMPS,
             state=f"{name} asleep",
+            wait_minutes=QUIET_MINUTES,
             source="stated for the unit",
         )
 

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from wiremap.evidence.meter import MINUS
-from wiremap.firstpower.faces import GUARD_WATTS, QUIET, Faces, Feed, TestLamp
+from wiremap.firstpower.faces import GUARD_WATTS, QUIET, QUIET_MINUTES, Faces, Feed, TestLamp
 from wiremap.firstpower.loads import Loads
 from wiremap.firstpower.mating import Mating
 from wiremap.firstpower.step import AMPS, PowerStep, deed
 from wiremap.firstpower.unmated import Unmated
 from wiremap.graph import Harness
-from wiremap.model import CHASSIS, OnOff, Side
+from wiremap.model import CHASSIS, OnOff, Side, Stop
 from wiremap.ringout.fuses import fuses_kept, unfused
 from wiremap.sizing.job import JobSizes, size_job
 from wiremap.survey.lock_out import lock_out
@@ -91,7 +91,7 @@ class _Order:
     def _dark(self) -> Iterator[PowerStep]:
         for fuse in self.faces.upstream:
             yield deed("lamp", f"{self.faces.guard()} in place of {fuse.out}")
-        yield deed("lamp", "ignition off, battery on")
+        yield deed("lamp", "ignition off, battery on", stop=Stop.BATTERY)
         names = " and ".join(fuse.name for fuse in self.faces.upstream)
         short = (
             "a lamp that burns shows a short, or another load on that fuse: "
@@ -110,6 +110,7 @@ class _Order:
             quantity=AMPS,
             state="fuses out",
             why="what the machine draws without this job",
+            wait_minutes=QUIET_MINUTES,
         )
 
     def _fuses_in(self) -> Iterator[PowerStep]:
@@ -161,7 +162,8 @@ class _Order:
 
     def _sleep(self) -> Iterator[PowerStep]:
         asleep = self._asleep_amps()
-        yield self.lamp.put_away("sleep", f"ignition off, {QUIET}")
+        asleep_first = self.lamp.put_away("sleep", f"ignition off, {QUIET}")
+        yield replace(asleep_first, wait_minutes=QUIET_MINUTES)
         yield PowerStep(
             stage="sleep",
             do="current in the battery's minus lead",

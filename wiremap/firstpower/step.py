@@ -6,10 +6,11 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from wiremap.evidence.meter import MINUS, POSTS
-from wiremap.model import CHASSIS, OnOff, Span
+from wiremap.model import CHASSIS, OnOff, Span, Stop
 
 STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "work", "sleep")
 VOLTS, AMPS = "V", "A"
+WALKED = ("stop", "wait_minutes")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,7 +20,8 @@ class PowerStep:
     `quantity` is `V` or `A` where a figure is written down and empty for a deed; the probes of a
     reading stand in `red` and `black` (those of the ammeter for amps), and `low` to `high` is what
     belongs there (None: nobody can say, write it down); `state` is what a notebook entry must name
-    beside the key to speak of this reading; `source` is where the limits come from.
+    beside the key to speak of this reading; `source` is where the limits come from.  `stop` is the
+    one that two people pass before it, `wait_minutes` how long it may take till it can be read.
     """
 
     n: int = 0
@@ -34,6 +36,8 @@ class PowerStep:
     quantity: str = ""
     state: str | None = None
     source: str = ""
+    stop: Stop | None = None
+    wait_minutes: int = 0
 
     @property
     def blank(self) -> str:
@@ -75,10 +79,13 @@ class PowerStep:
         return replace(self, low=span.low, high=span.high)
 
     def as_dict(self) -> dict[str, Any]:
-        """The step as plain data."""
-        return asdict(self)
+        """The step as plain data; what only a walk through the steps asks for is left out."""
+        out = asdict(self)
+        return {key: value for key, value in out.items() if key not in WALKED}
 
 
-def deed(stage: str, do: str, why: str = "") -> PowerStep:
+def deed(
+    stage: str, do: str, why: str = "", *, stop: Stop | None = None, wait_minutes: int = 0
+) -> PowerStep:
     """A step at which nothing is read."""
-    return PowerStep(stage=stage, do=do, why=why)
+    return PowerStep(stage=stage, do=do, why=why, stop=stop, wait_minutes=wait_minutes)

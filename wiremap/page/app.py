@@ -2,30 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 
 from flask import Flask, Response, abort, g, redirect, render_template, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as AnyResponse
 
+from wiremap.content.cards import Way
 from wiremap.page.doors import Doors
 from wiremap.page.gate import Device, Gate, Shut
-from wiremap.page.work import Kept, Work
+from wiremap.page.other import Other, render_page
+from wiremap.page.stages import STAGES, Stage
+from wiremap.page.work import Unread, Work
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
-    """Another place of the page, and its words."""
-
-    path: str
-    words: str
-
-
-WAYS = (
-    Way(path="/", words="Where the work stands"),
-    Way(path="/ringout", words="Ring-out: the next readings"),
-    Way(path="/devices", words="Devices that are let in"),
-)
+HOME = Way(path="/", words="Where the work stands, and what comes next")
 
 
 class Pages:
@@ -49,70 +39,82 @@ class Pages:
             abort(403, str(shut))
         return self.doors.let_in(device)
 
-    def standing(self) -> str:
-        """Where the work stands."""
-        return self.page("standing.html", lines=self.work.standing_lines())
+    def home(self) -> str:
+        """Where the work stands, and the next thing to do."""
+        return render_page(self.work, "home.html", following=self.work.next_way())
 
-    def ringout(self) -> str:
-        """The readings to take next."""
-        return self.page("ringout.html", card=self.work.ringout_card(), said=())
+    def stamp(self) -> Response:
+        """What changes when an answer is kept on some screen."""
+        return Response(self.work.stamp(), mimetype="text/plain")
 
-    def answer_ringout(self) -> str | AnyResponse:
+    def card(self, stage: Stage, said: Sequence[str] = ()) -> str:
+        """The card of a stage, with what was wrong with the last answer."""
+        at = request.values.get("at", "")
+        shown = self.work.show(stage, at)
+        return render_page(self.work, "card.html", shown=shown, stage=stage, said=said, at=at)
+
+    def answer(self, stage: Stage) -> str | AnyResponse:
         """Keep what was answered."""
-        marks = tuple(request.form.getlist("reading"))
-        return self.after(self.work.keep_ringout(request.form, marks, by=hand().by))
+        marks = request.form.getlist("ask")
+        return self.after(stage, self.work.keep(stage, request.form, marks, by=hand().by))
 
-    def undo_ringout(self) -> str | AnyResponse:
-        """Take the last answer back."""
-        return self.after(self.work.undo_ringout(by=hand().by))
+    def undo(self, stage: Stage) -> str | AnyResponse:
+        """Take the last answer of a stage back."""
+        marks = request.form.get("marks", "")
+        return self.after(stage, self.work.undo(stage, marks, by=hand().by))
 
-    def after(self, kept: Kept) -> str | AnyResponse:
+    def after(self, stage: Stage, said: Sequence[str]) -> str | AnyResponse:
         """After an answer: the next card, or the same one with what was wrong with it."""
-        if not kept.said:
-            return redirect("/ringout", code=303)
-        return self.page("ringout.html", card=self.work.ringout_card(), said=kept.said)
-
-    def devices(self, link: str = "") -> str:
-        """Who is in, and a link for one more if asked for."""
-        return self.page("devices.html", devices=self.gate.devices(), link=link)
-
-    def change_devices(self) -> str | AnyResponse:
-        """Put a device out, or open a link for one more."""
-        if request.form.get("do") == "link":
-            return self.devices(link=f"http://{request.host}/in/{self.gate.open_link()}")
-        self.gate.put_out(request.form.get("number", default=0, type=int))
-        return redirect("/devices", code=303)
-
-    def page(self, template: str, **more: object) -> str:
-        """A page with where the work stands on top and the other places below."""
-        return render_template(
-            template,
-            title=self.work.title,
-            standing=self.work.standing(),
-            ways=WAYS,
-            device=hand(),
-            **more,
-        )
+        if not said:
+            return redirect(stage.path, code=303)
+        return self.card(stage, said)
 
 
-def build_app(work: Work, gate: Gate, hosts: tuple[str, ...]) -> Flask:
-    """The application for one job; `hosts` are the addresses that were given out, with their
-    port.
+def build_app(work: Work, gate: Gate, hosts: tuple[str, ...], *, lan: bool = False) -> Flask:
+    """The application for one job.
+
+    `hosts` are the addresses that were given out, with their port; `lan` says that other devices
+    than this machine may come in.
     """
     app = Flask(__name__)
     doors = Doors(gate, hosts)
     doors.stand_before(app)
     app.register_error_handler(HTTPException, refused)
+    app.register_error_handler(Unread, unread)
     pages = Pages(work, doors)
     app.add_url_rule("/in/<secret>", view_func=pages.way_in)
     app.add_url_rule("/in/<secret>", view_func=pages.come_in, methods=["POST"])
-    app.add_url_rule("/", view_func=pages.standing)
-    app.add_url_rule("/ringout", view_func=pages.ringout)
-    app.add_url_rule("/ringout", view_func=pages.answer_ringout, methods=["POST"])
-    app.add_url_rule("/ringout/undo", view_func=pages.undo_ringout, methods=["POST"])
-    app.add_url_rule("/devices", view_func=pages.devices)
-    app.add_url_rule("/devices", view_func=pages.change_devices, methods=["POST"])
+    app.add_url_rule("/", view_func=pages.home)
+    app.add_url_rule("/stamp", view_func=pages.stamp)
+    for stage in STAGES:
+        add_stage(app, pages, stage)
+    Other(work, gate).add_to(app, lan=lan)
+    app.jinja_env.globals["ways"] = ways(lan=lan)
     return app
+
+
+def add_stage(app: Flask, pages: Pages, stage: Stage) -> None:
+    """The three addresses of a stage: its card, its answers, the way back."""
+
+    def add(view: Callable[[Stage], str | AnyResponse], path: str, method: str) -> None:
+        def answered() -> str | AnyResponse:
+            return view(stage)
+
+        app.add_url_rule(path, f"{method} {path}", answered, methods=[method])
+
+    add(pages.card, stage.path, "GET")
+    add(pages.answer, stage.path, "POST")
+    add(pages.undo, f"{stage.path}/undo", "POST")
+
+
+def ways(*, lan: bool) -> tuple[Way, ...]:
+    """Every place of the page."""
+    found = [HOME, *(Way(path=stage.path, words=stage.words) for stage in STAGES)]
+    found.append(Way(path="/table", words="Pin table: type or paste one"))
+    found.append(Way(path="/print", words="Print the sheet"))
+    if lan:
+        found.append(Way(path="/devices", words="Devices that are let in"))
+    return tuple(found)
 
 
 def hand() -> Device:
@@ -123,5 +125,14 @@ def hand() -> Device:
 
 def refused(error: HTTPException) -> Response:
     """A refusal as a page of one sentence."""
-    text = render_template("refused.html", title="Refused", why=error.description)
+    text = render_template("refused.html", title="Refused", why=[error.description])
     return Response(text, status=error.code, mimetype="text/html")
+
+
+def unread(error: Unread) -> Response:
+    """A job that was changed so that it cannot be read any more: where, and how to mend it."""
+    lines = []
+    for found in error.findings:
+        lines.append(f"{found.place}: {found.message}" if found.place else found.message)
+    text = render_template("refused.html", title="The job cannot be read", why=lines)
+    return Response(text, status=409, mimetype="text/html")

@@ -39,13 +39,13 @@ class OpenPage:
         self.server.run()
 
 
-def open_page(job: str, host: str, port: int) -> OpenPage:
+def open_page(job: str, host: str, port: int, *, lan: bool = False) -> OpenPage:
     """The page of a job at an address; raises Unread for the job, OSError for the address."""
     work = Work(job)
     gate = Gate()
     server = listen(refuse_all, host, port)
     bound = int(server.effective_port)
-    server.application = build_app(work, gate, given_out(host, bound))
+    server.application = build_app(work, gate, given_out(host, bound), lan=lan)
     link = f"http://{host}:{bound}/in/{gate.open_link()}"
     return OpenPage(server=server, port=bound, link=link, code=in_characters(link))
 

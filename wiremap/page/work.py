@@ -1,4 +1,4 @@
-"""One job as the page sees it: read anew when its files changed, written to as the commands
+"""One job as the page works on it: read anew when its files changed, written to as the commands
 write.
 """
 
@@ -6,41 +6,49 @@ from __future__ import annotations
 
 import os
 import threading
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from wiremap.base import Finding
-from wiremap.check import check_job
-from wiremap.content.cards import ReadingCard, RingoutCard, ringout_card
-from wiremap.diagnose.walk import Walk
+from wiremap.content.cards import Ask, Card, Way
+from wiremap.content.last_kept import LastKept, last_kept, taken_back
+from wiremap.content.standing import standing
+from wiremap.entries.notebook import numbered
 from wiremap.evidence.opened import OpenJob, open_job, save
 from wiremap.model import Entry
-from wiremap.reports.text import verdict_line
-from wiremap.ringout.plan import Plan, plan
+from wiremap.page.now import Now, Worked, worked_key
+from wiremap.page.stages import STAGES
+from wiremap.page.stages.stage import Hand, Said, Stage
 
 ANSWERED_ELSEWHERE = (
-    "this reading was answered meanwhile, here or on another screen: what follows is what is asked"
-    " now, and nothing was kept twice"
+    "this was answered meanwhile, here or on another screen: what follows is what is asked now, "
+    "and nothing was kept twice"
 )
-BOTH = "touch one answer or type the ohms, not both"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kept:
-    """What came of an answer: what there is to say of it; nothing, if all was kept."""
-
-    said: tuple[str, ...] = ()
+TAKEN_BACK_ELSEWHERE = (
+    "something was kept or taken back meanwhile: look at what was kept last before you take it back"
+)
+CHOICE = "choice"
+BETWEEN = "-"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Snapshot:
     """A job as its files stood at one moment."""
 
-    seen: tuple[tuple[str, int, int, int], ...]
-    opened: OpenJob
-    plan: Plan
+    stamps: tuple[tuple[str, int, int, int], ...]
+    now: Now
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """A card with what stands around it: where the work stands, what was kept last."""
+
+    card: Card
+    standing: str
+    last: LastKept | None
+    last_words: str
 
 
 class Unread(Exception):
@@ -57,96 +65,135 @@ class Work:
     def __init__(self, path: str, method: str = "near") -> None:
         self._path = path
         self._method = method
-        self._lock = threading.Lock()
+        self._lock = threading.RLock()
+        self._worked: tuple[object, Worked] | None = None
         self._snapshot = self._read()
 
     @property
     def title(self) -> str:
         """The job's title, or its file's name."""
-        return self._now().opened.job.title or Path(self._path).name
+        return self.now().opened.job.title or Path(self._path).name
+
+    @property
+    def folder(self) -> Path:
+        """Where the job lies."""
+        return Path(self._path).parent
+
+    @property
+    def path(self) -> Path:
+        """The job file."""
+        return Path(self._path)
 
     def standing(self) -> str:
-        """Where the ring-out stands, in one sentence."""
-        counts = self._walk().judged().counts
-        return f"{self.title}: {counts['pass']} of {counts['nets']} circuits rung out"
-
-    def standing_lines(self) -> tuple[str, ...]:
-        """The verdict of the paper and what the ring-out says, a sentence each."""
-        checked = check_job(self._now().opened.filed)
-        return (verdict_line(checked), *self._walk().judged().told())
-
-    def ringout_card(self) -> RingoutCard:
-        """The readings to take next."""
-        return ringout_card(self._walk())
-
-    def keep_ringout(self, form: Mapping[str, str], marks: tuple[str, ...], by: str) -> Kept:
-        """Keep the answers of a form, each as an entry in the notebook, all in one write."""
+        """Where the work stands, in one sentence."""
         with self._lock:
-            walk = self._walk()
-            asked = {card.mark: card for card in ringout_card(walk).readings}
-            said: list[str] = []
-            entries: list[Entry] = []
-            for mark in marks:
-                typed = form.get(f"ohms-{mark}", "").strip()
-                touched = form.get(f"seen-{mark}", "")
-                if not typed and not touched:
+            return standing(self.now().checked)
+
+    def stamp(self) -> str:
+        """What changes when an answer is kept, on whatever screen."""
+        with self._lock:
+            entries = self.now().entries
+            return f"{len(entries)}-{entries[-1].own_mark if entries else ''}"
+
+    def next_way(self) -> Way | None:
+        """The first stage at which something is left, and what."""
+        with self._lock:
+            now = self.now()
+            for stage in STAGES:
+                left = stage.left(now)
+                if left:
+                    return Way(path=stage.path, words=f"{stage.words}: {left}")
+        return None
+
+    def show(self, stage: Stage, at: str) -> Shown:
+        """The card of a stage."""
+        with self._lock:
+            now = self.now()
+            last = self._last(stage)
+            words = ""
+            if last is not None:
+                words = stage.told_of(now, last.entries[-1]) or last.words
+            return Shown(
+                card=stage.card(now, at),
+                standing=standing(now.checked),
+                last=last,
+                last_words=words,
+            )
+
+    def keep(
+        self, stage: Stage, form: Mapping[str, str], marks: Sequence[str], by: str
+    ) -> list[str]:
+        """Keep the answers of a form, all in one write; what there is to say of the rest."""
+        with self._lock:
+            now = self.now()
+            asked = {ask.mark: ask for ask in stage.card(now, form.get("at", "")).asks}
+            told: list[str] = []
+            answers: list[tuple[Ask, Said]] = []
+            for mark in dict.fromkeys(marks):
+                said = said_of(form, mark)
+                if not said.touched and not any(said.typed.values()):
                     continue
-                if mark not in asked:
-                    said.append(ANSWERED_ELSEWHERE)
-                    continue
-                if typed and touched:
-                    said.append(f"{asked[mark].heading}: {BOTH}")
-                    continue
-                answer = answered(walk, asked[mark], typed or touched, by)
-                if isinstance(answer, str):
-                    said.append(f"{asked[mark].heading}: {answer}")
+                if mark in asked:
+                    answers.append((asked[mark], said))
                 else:
-                    entries += answer
-            said += self._saved(entries)
-            return Kept(said=tuple(dict.fromkeys(said)))
+                    told.append(ANSWERED_ELSEWHERE)
+            taken = stage.take(now, answers, Hand(by=by, date=now.today))
+            return list(dict.fromkeys([*told, *taken.said, *self._save(taken.entries)]))
 
-    def undo_ringout(self, by: str) -> Kept:
-        """Take the last answer back; nothing is deleted."""
+    def undo(self, stage: Stage, marks: str, by: str) -> list[str]:
+        """Take back the last answer of a stage if it is still the one that was shown."""
         with self._lock:
-            taken_back = self._walk().undo()
-            if not taken_back:
-                return Kept(said=("there is nothing to take back",))
-            return Kept(said=self._saved(list(taken_back)))
+            last = self._last(stage)
+            if last is None or last.marks != marks:
+                return [TAKEN_BACK_ELSEWHERE]
+            return self._save(taken_back(last, by=by, date=self.now().today))
 
-    def _saved(self, entries: list[Entry]) -> tuple[str, ...]:
-        """What went wrong while entries were written; nothing if they are on disk."""
-        if not entries:
-            return ()
-        fault = save(self._now().opened, entries)
-        if fault is None:
-            return ()
-        return (f"not kept: {fault.message}", *([fault.fix] if fault.fix else []))
-
-    def _walk(self) -> Walk:
-        now = self._now()
-        entries = [e for notebook in now.opened.job.notebooks for e in notebook.entries]
-        return Walk(now.opened.harness, now.plan, entries)
-
-    def _now(self) -> Snapshot:
+    def now(self) -> Now:
         """The job as its files stand, read anew if one of them changed."""
-        if self._snapshot.seen != tuple(stamps(self._snapshot.opened)):
-            self._snapshot = self._read()
-        return self._snapshot
+        with self._lock:
+            stands = self._snapshot.stamps == tuple(stamps(self._snapshot.now.opened))
+            if not stands or self._snapshot.now.today != date.today().isoformat():
+                self._snapshot = self._read()
+            return self._snapshot.now
+
+    def _last(self, stage: Stage) -> LastKept | None:
+        return last_kept([entry for entry in self.now().own_entries if stage.owns(entry)])
+
+    def _save(self, entries: Iterable[Entry]) -> list[str]:
+        """What went wrong while entries were written; nothing if they are on disk."""
+        now = self.now()
+        told_apart: list[Entry] = []
+        for entry in entries:
+            told_apart.append(numbered(entry, [*now.entries, *told_apart]))
+        if not told_apart:
+            return []
+        fault = save(now.opened, told_apart)
+        if fault is None:
+            return []
+        self._snapshot = self._read()
+        return [f"not kept: {fault.message}", *([fault.fix] if fault.fix else [])]
 
     def _read(self) -> Snapshot:
         opened, findings = open_job(self._path)
         if opened is None:
             raise Unread(findings)
-        planned = plan(opened.harness, self._method)
-        return Snapshot(seen=tuple(stamps(opened)), opened=opened, plan=planned)
+        files = tuple(stamps(opened))
+        notebooks = {notebook.path for notebook in opened.job.notebooks}
+        papers = [each for each in files if each[0] not in notebooks]
+        key = (papers, worked_key(opened))
+        if self._worked is None or self._worked[0] != key:
+            self._worked = (key, Worked(opened, self._method))
+        return Snapshot(stamps=files, now=Now(opened, self._worked[1]))
 
 
-def answered(walk: Walk, card: ReadingCard, text: str, by: str) -> tuple[Entry, ...] | str:
-    """The entries that an answer comes to, or why it is none."""
-    entries = walk.answer(card.turn, text, by, date.today().isoformat())
-    if not entries:
-        return walk.refused(card.turn, text)
-    return entries
+def said_of(form: Mapping[str, str], mark: str) -> Said:
+    """What a form says to one question."""
+    typed = {}
+    for key, text in form.items():
+        name, between, of = key.partition(BETWEEN)
+        if between and of == mark and name != CHOICE:
+            typed[name] = text.strip()
+    return Said(touched=form.get(f"{CHOICE}{BETWEEN}{mark}", ""), typed=typed)
 
 
 def stamps(opened: OpenJob) -> Iterator[tuple[str, int, int, int]]:

@@ -29,23 +29,28 @@ def joints_section(given: Given) -> Section:
     """Every joint as one row of work."""
     order = joint_order(given)
     if not order:
-        blocks = (Text(NO_JOINTS), *_contact_to_contact(given))
+        blocks: tuple[Block, ...] = (Text(NO_JOINTS), *contact_to_contact(given))
         return Section(key="joints", title=TITLE, blocks=blocks)
     alike = look_alikes(given)
-    numbers = {joint.id: n for n, joint in enumerate(order, 1)}
-    rows = tuple(_row(given, numbers, joint, alike) for joint in order)
     return Section(
         key="joints",
         title=TITLE,
         drawn_from="cut lengths are measured from each end's last tie or branch",
         blocks=(
-            Deeds("", tuple(_before(given))),
-            Joints(rows),
-            *_contact_to_contact(given),
-            *_capped(given),
+            Deeds("", tuple(before_cut(given))),
+            Joints(joint_rows(given)),
+            *contact_to_contact(given),
+            *capped(given),
         ),
         lead=" ".join(_lead(given, order, alike)),
     )
+
+
+def joint_rows(given: Given) -> tuple[JointRow, ...]:
+    """Each joint as one row of work, in the order of the run."""
+    order, alike = joint_order(given), look_alikes(given)
+    numbers = {joint.id: n for n, joint in enumerate(order, 1)}
+    return tuple(_row(given, numbers, joint, alike) for joint in order)
 
 
 def _lead(given: Given, order: Sequence[Joint], alike: Alike) -> Iterator[str]:
@@ -68,7 +73,7 @@ def _lead(given: Given, order: Sequence[Joint], alike: Alike) -> Iterator[str]:
         yield "!: mixed up, it breaks or moves."
 
 
-def _before(given: Given) -> Iterator[Deed]:
+def before_cut(given: Given) -> Iterator[Deed]:
     """What is done before the first cut, a box each."""
     if given.survey is not None and given.survey.rows:
         yield Deed(n="0", text="survey read, figures written in (annex)")
@@ -116,7 +121,7 @@ def _wire(given: Given, conductor: Conductor, *, in_service: bool) -> str:
     return text
 
 
-def _contact_to_contact(given: Given) -> Iterator[Block]:
+def contact_to_contact(given: Given) -> Iterator[Deeds]:
     """The conductors that meet no joint: a line each, a box for every deed."""
     for conductor in given.worked_conductors:
         nodes = (conductor.a, conductor.b)
@@ -133,7 +138,7 @@ def _contact_to_contact(given: Given) -> Iterator[Block]:
         yield Deeds("", tuple(Deed(text=deed) for deed in deeds))
 
 
-def _capped(given: Given) -> Iterator[Block]:
+def capped(given: Given) -> Iterator[Deeds]:
     """Caps for the wires that are not joined, a box each; they keep all their length."""
     capped = [Deed(text=point.address) for point in given.treated("cap")]
     if capped:

@@ -1,0 +1,110 @@
+"""The colour of each wire as it was found, held against the paper before anything is cut."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from wiremap.content.cards import Ask, Blank, Card, Choice, Places, Way, mark_for
+from wiremap.content.given import Given
+from wiremap.content.words import size_words
+from wiremap.model import Entry, EntryKind
+from wiremap.trade.colours import Colour, ColourFault, read_colour
+
+AS_FOUND = "colour as found"
+OTHER = Blank(name="colour", words="another colour: write it as a word, base first")
+HOW = Blank(name="how", words="how you know that this is the right wire", long=True)
+LOOKED_AGAIN = "again"
+PAPER_WRONG = "paper"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ColourAsked:
+    """The wire of a contact: its colour on paper, and the one that was found, if one was."""
+
+    point: str
+    paper: Colour | None
+    found: Colour | None = None
+    size: str = ""
+
+    @property
+    def differs(self) -> bool:
+        """Whether paper and wire differ."""
+        if self.paper is None or self.found is None:
+            return False
+        if self.paper.ordered and self.found.ordered:
+            return not self.paper.same_as(self.found)
+        return set(self.paper.colours) != set(self.found.colours)
+
+    @property
+    def wire_found(self) -> str:
+        """The wire as a paper would write it: the size on paper, the colour that was found."""
+        return f"{self.size} {self.found.canonical}".strip() if self.found else ""
+
+
+def colour_of(given: Given, entries: Sequence[Entry], point: str) -> ColourAsked:
+    """What is known of the colour at a contact; the last thing said of it counts."""
+    paper = None
+    size = ""
+    cavity = given.harness.points[point].cavity
+    if cavity is not None and cavity.wire is not None:
+        paper = cavity.wire.colour
+        size = size_words(cavity.wire)
+    found = None
+    lead = f"{AS_FOUND}: "
+    for entry in entries:
+        if entry.kind != EntryKind.DONE or entry.points != (point,):
+            continue
+        if entry.what.startswith(lead):
+            read = read_colour(entry.what.removeprefix(lead))
+            found = read if isinstance(read, Colour) else None
+    return ColourAsked(point=point, paper=paper, found=found, size=size)
+
+
+def read_found(given: Given, point: str, text: str) -> Colour | ColourFault:
+    """A typed colour, in words or in the letters of the paper that the contact stands in."""
+    end = given.harness.points[point].end
+    return read_colour(text, None, end.pinout.letters if end is not None else None)
+
+
+def colour_ask(given: Given, asked: ColourAsked, entries: Sequence[Entry]) -> Ask:
+    touched: tuple[Choice, ...] = ()
+    if asked.paper is not None:
+        touched = (Choice(value=asked.paper.canonical, words=asked.paper.word),)
+    return Ask(
+        mark=mark_for(AS_FOUND, asked.point, str(_told(entries, asked.point))),
+        heading=f"The wire at {asked.point}",
+        spots=(Places(given.harness).spot("wire at", asked.point),),
+        choices=touched,
+        blanks=(OTHER,),
+        of=asked,
+    )
+
+
+def _told(entries: Sequence[Entry], point: str) -> int:
+    return sum(entry.kind == EntryKind.DONE and entry.points == (point,) for entry in entries)
+
+
+def stopped_card(
+    given: Given, odd: ColourAsked, entries: Sequence[Entry], more: tuple[Way, ...]
+) -> Card:
+    """Paper and wire differ: nothing is cut until somebody has said which is right."""
+    assert odd.paper is not None
+    assert odd.found is not None
+    stop = (
+        f"Stop: {odd.point} is {odd.paper.word} on paper, and {odd.found.word} was found.",
+        "Either this is another wire, or the paper is wrong. Cut nothing: count the cavity again "
+        "on the face, and measure the wire.",
+    )
+    ask = Ask(
+        mark=mark_for("difference", odd.point, odd.found.canonical, str(_told(entries, odd.point))),
+        heading="Which is it?",
+        spots=(Places(given.harness).spot("wire at", odd.point),),
+        choices=(
+            Choice(value=LOOKED_AGAIN, words=f"I looked again: it is {odd.paper.word}"),
+            Choice(value=PAPER_WRONG, words=f"it is the right wire and {odd.found.word}"),
+        ),
+        blanks=(HOW,),
+        of=odd,
+    )
+    return Card(heading="Colour and paper differ", stop=stop, asks=(ask,), more=more)

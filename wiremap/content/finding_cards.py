@@ -1,0 +1,80 @@
+"""One group of findings as a card: what, where, why, how to mend, and who signs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import PurePath
+
+from wiremap.base import Finding
+from wiremap.check import Checked
+from wiremap.content.cards import Ask, Blank, Card, Way, mark_for
+from wiremap.content.grouped import Group, told
+from wiremap.content.signing import may_be_signed, needs_licence
+
+FINDINGS = "/findings"
+WHY = Blank(name="why", words="why it may stay as it is (your name stands under it)", long=True)
+LICENSED = Blank(name="licensed", words="which licence you hold for this work")
+IN_FILE = "It is mended in the file, then looked at again here; no signature waives it."
+
+
+def finding_card(checked: Checked, at: str) -> Card:
+    """The group that bears one rule's name, else the gravest that is open."""
+    groups = open_groups(checked)
+    if not groups:
+        return Card(heading="No finding is open", through=True, lead=(_signed(checked),))
+    group = next((each for each in groups if each.rule == at), groups[0])
+    behind = groups[groups.index(group) + 1 :] or groups[:1]
+    more = []
+    if behind[0] is not group:
+        words = f"look at another one: {behind[0].first.message}"
+        more.append(Way(path=f"{FINDINGS}?at={behind[0].rule}", words=words))
+    lead = (*_told(group), *(() if _signable(group) else (IN_FILE,)))
+    heading = f"{len(groups)} findings are open" if len(groups) > 1 else "One finding is open"
+    if not _signable(group):
+        return Card(heading=f"{group.severity}: {group.first.message}", lead=lead, more=tuple(more))
+    blanks = (WHY, LICENSED) if needs_licence(group) else (WHY,)
+    ask = Ask(
+        mark=mark_for("sign", group.rule, *(" ".join(f.subject) for f in group.findings)),
+        heading=f"{group.severity}: {group.first.message}",
+        lead=lead,
+        blanks=blanks,
+        of=group,
+    )
+    return Card(heading=heading, asks=(ask,), more=tuple(more))
+
+
+def open_groups(checked: Checked) -> tuple[Group, ...]:
+    """The groups of findings that hold or wait for a name, the gravest first."""
+    found = told(checked.findings)
+    return (*found.stops, *found.cautions)
+
+
+def _signable(group: Group) -> bool:
+    return all(may_be_signed(finding) for finding in group.findings)
+
+
+def _told(group: Group) -> Sequence[str]:
+    first = group.first
+    lines = [f"where: {place_words(each)}" for each in group.findings]
+    lines = list(dict.fromkeys(lines))[:6]
+    if group.others:
+        lines.append(f"likewise: {', '.join(group.others)}")
+    if first.why:
+        lines.append(f"why: {first.why}")
+    if first.fix:
+        lines.append(f"how to mend it: {first.fix}")
+    return lines
+
+
+def place_words(finding: Finding) -> str:
+    """The file and line of a finding, and what it speaks of."""
+    subject = ", ".join(finding.subject)
+    if finding.place is None:
+        return subject
+    place = f"{PurePath(finding.place.path).name}, line {finding.place.line}"
+    return f"{subject} ({place})" if subject else place
+
+
+def _signed(checked: Checked) -> str:
+    count = sum(finding.accepted is not None for finding in checked.findings)
+    return f"{count} were signed by name." if count else "Nothing had to be signed."

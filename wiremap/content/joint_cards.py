@@ -1,0 +1,187 @@
+"""Cards of the joints: colours as found, then the work at one joint, ticked in its order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from wiremap.content.cards import Ask, Card, Choice, Way, mark_for, tick
+from wiremap.content.colour_cards import colour_ask, colour_of, stopped_card
+from wiremap.content.done import entries_of, ticked
+from wiremap.content.given import Given
+from wiremap.content.joint_work import joint_order
+from wiremap.content.joints import before_cut, capped, contact_to_contact, joint_rows
+from wiremap.content.pieces import Deeds
+from wiremap.content.stop_cards import passed, stop_card
+from wiremap.content.words import listed
+from wiremap.evidence import answers
+from wiremap.graph import Joint
+from wiremap.model import Entry, EntryKind, OnOff, Side, Stop
+
+JOINTS = "/joints"
+BEFORE = "before the first cut"
+CAPS = "wires that are capped"
+ON_PAPER = "joints: ticked on the paper sheet"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """A piece of work: its name in the notebook, words, the tails it takes, its deeds in order."""
+
+    name: str
+    heading: str
+    lead: tuple[str, ...] = ()
+    tails: tuple[str, ...] = ()
+    points: tuple[str, ...] = ()
+    deeds: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SwitchAsked:
+    """A switch of an in-line unit, and how the job wants it."""
+
+    address: str
+    wanted: OnOff | None
+
+
+def tasks(given: Given) -> list[Task]:
+    """All work between the survey and the ring-out, in its order."""
+    first = [deed.text for deed in before_cut(given) if not deed.n]
+    found = [Task(name=BEFORE, heading="Before the first cut", deeds=tuple(first))]
+    for row, joint in zip(joint_rows(given), joint_order(given), strict=True):
+        lead = [*row.wires, *row.notes]
+        if row.harm:
+            lead.append("mixed up here, something breaks or moves")
+        task = Task(
+            name=f"joint {joint.id}",
+            heading=f"Joint {row.n}: {joint.id}",
+            lead=tuple(lead),
+            tails=tuple(_tails(given, joint)),
+            points=tuple(joint.points),
+            deeds=tuple(row.stages),
+        )
+        found.append(task)
+    found += _wires(contact_to_contact(given))
+    caps = [deed.text for deeds in capped(given) for deed in deeds.deeds if deed.boxes]
+    if caps:
+        found.append(Task(name=CAPS, heading="Wires that are capped", deeds=tuple(caps)))
+    return found
+
+
+def _wires(each: Iterator[Deeds]) -> Iterator[Task]:
+    """The wires that meet no joint."""
+    for deeds in each:
+        first, *rest = [deed.text for deed in deeds.deeds]
+        name, _, what = first.partition(": ")
+        yield Task(name=f"wire {name}", heading=f"Wire {name}", deeds=(what or first, *rest))
+
+
+def _tails(given: Given, joint: Joint) -> Iterator[str]:
+    for conductor in given.conductors(joint):
+        if conductor.origin == "tail" and conductor.point:
+            yield conductor.point
+
+
+def joint_card(given: Given, at: str) -> Card:
+    """The next piece of work, or what stops it."""
+    entries = entries_of(given.job)
+    every = tasks(given)
+    waiting = [task for task in every if not is_done(given, entries, task)]
+    if waiting and waiting[0].name != BEFORE and not passed(Stop.CUT, entries):
+        return stop_card(Stop.CUT, entries, tuple(_owed_survey(given)))
+    switch = next(iter(switches(given)), None)
+    if not waiting:
+        if switch is not None:
+            return switch_card(given, switch)
+        return Card(heading="Every joint is ticked", through=True, more=tuple(_looked_back(every)))
+    task = next((each for each in every if each.name == at), waiting[0])
+    more = tuple(_looked_back([each for each in every if each not in waiting]))
+    if task not in waiting or task is waiting[0]:
+        return _task_card(given, entries, task, more)
+    first = Way(path=JOINTS, words=f"first: {waiting[0].heading}")
+    return Card(heading=task.heading, lead=task.lead, owed=(first,), more=more)
+
+
+def is_done(given: Given, entries: Sequence[Entry], task: Task) -> bool:
+    """Whether all deeds of a task are ticked, its colours told and none of them in question."""
+    if set(task.deeds) - ticked(entries, task.name):
+        return False
+    asked = [colour_of(given, entries, point) for point in task.tails]
+    return all(each.found is not None and not each.differs for each in asked)
+
+
+def joints_left(given: Given) -> int:
+    """How many pieces of work are not ticked."""
+    entries = entries_of(given.job)
+    return sum(not is_done(given, entries, task) for task in tasks(given))
+
+
+def are_made(entries: Sequence[Entry]) -> bool:
+    """Whether the joints were made elsewhere: ticked on paper, or read behind already."""
+    return any(each.kind == EntryKind.PROBE or each.what == ON_PAPER for each in entries)
+
+
+def _task_card(given: Given, entries: Sequence[Entry], task: Task, more: tuple[Way, ...]) -> Card:
+    owed = [point for point in task.points if point in given.not_surveyed]
+    if owed:
+        words = f"first: measure {listed(*owed)}; once it is cut nobody can read it as it was"
+        way = Way(path="/survey", words=words)
+        return Card(heading=task.heading, lead=task.lead, owed=(way,), more=more)
+    colours = [colour_of(given, entries, point) for point in task.tails]
+    odd = next((each for each in colours if each.differs), None)
+    if odd is not None:
+        return stopped_card(given, odd, entries, more)
+    open_ = [each for each in colours if each.found is None]
+    if open_:
+        asks = tuple(colour_ask(given, each, entries) for each in open_)
+        lead = (*task.lead, "Say the colour that you see before anything is cut.")
+        return Card(heading=task.heading, lead=lead, asks=asks, more=more)
+    done = ticked(entries, task.name)
+    left = [deed for deed in task.deeds if deed not in done]
+    lead = task.lead
+    if done:
+        lead = (*lead, f"done: {listed(*(deed for deed in task.deeds if deed in done))}")
+    asks = tuple(tick(task.name, deed) for deed in left)
+    return Card(heading=task.heading, lead=lead, asks=asks, more=more)
+
+
+def _looked_back(done: Sequence[Task]) -> list[Way]:
+    """The piece of work before this one, to look at again."""
+    return [
+        Way(path=f"{JOINTS}?at={each.name}", words=f"back: {each.heading}") for each in done[-1:]
+    ]
+
+
+def _owed_survey(given: Given) -> Iterator[str]:
+    if given.not_surveyed:
+        yield f"Not measured yet, so not to be cut yet: {listed(*given.not_surveyed)}."
+    for finding in given.cautions:
+        yield f"Caution: {finding.message}"
+
+
+# -- switches -------------------------------------------------------------------------------------
+
+
+def switches(given: Given) -> Iterator[SwitchAsked]:
+    """The switches of in-line units that nobody has read aloud yet."""
+    read = answers(given.job)
+    for end in given.job.ends.values():
+        if end.side != Side.BETWEEN:
+            continue
+        for name in end.pinout.switches:
+            if f"{end.name}.{name}" not in read:
+                yield SwitchAsked(address=f"{end.name}.{name}", wanted=end.switches.get(name))
+
+
+def switch_card(given: Given, asked: SwitchAsked) -> Card:
+    """How one switch stands."""
+    wanted = f"The job wants it {asked.wanted}." if asked.wanted else "The job does not say how."
+    before = sum(entry.about == asked.address for entry in entries_of(given.job))
+    ask = Ask(
+        mark=mark_for("switch", asked.address, str(before)),
+        heading=f"{asked.address}: read aloud how it stands",
+        lead=(wanted,),
+        choices=tuple(Choice(value=each, words=each) for each in OnOff),
+        of=asked,
+    )
+    return Card(heading="A switch of the in-line unit", asks=(ask,))

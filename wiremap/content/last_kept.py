@@ -1,0 +1,49 @@
+"""What was kept last, so that it can be taken back in one touch."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from wiremap.content.kept import says
+from wiremap.model import Entry, EntryKind
+
+TOGETHER = ("kind", "by", "date", "rule", "why", "how")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastKept:
+    """The entries of the last answer, and how they read."""
+
+    entries: tuple[Entry, ...]
+    words: str
+
+    @property
+    def marks(self) -> str:
+        """What names exactly these entries."""
+        return "+".join(entry.own_mark for entry in self.entries)
+
+
+def last_kept(found: Sequence[Entry]) -> LastKept | None:
+    """The last answer among some entries; a signature under several findings is one."""
+    if not found:
+        return None
+    last = found[-1]
+    group = [last]
+    if last.kind == EntryKind.ACCEPT:
+        for entry in reversed(found[:-1]):
+            if any(getattr(entry, name) != getattr(last, name) for name in TOGETHER):
+                break
+            group.append(entry)
+    words = f"{says(last)} ({last.by})"
+    if len(group) > 1:
+        words += f", and {len(group) - 1} more"
+    return LastKept(entries=tuple(group[::-1]), words=words)
+
+
+def taken_back(kept: LastKept, *, by: str, date: str) -> list[Entry]:
+    """The entries that strike an answer out; nothing is deleted."""
+    return [
+        Entry(kind=EntryKind.STRUCK_OUT, by=by, date=date, mark=entry.own_mark, why="taken back")
+        for entry in kept.entries
+    ]

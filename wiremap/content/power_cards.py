@@ -1,0 +1,144 @@
+"""Cards of first power: one deed or one reading each, with the stops of two names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from wiremap.content.cards import DONE, Ask, Blank, Card, Choice, Places, Way, mark_for
+from wiremap.content.done import said, since_mended
+from wiremap.content.stop_cards import passed, stop_card
+from wiremap.content.words import sentence_case, volts_band
+from wiremap.firstpower.judge import CAUTION, PowerVerdict, power_judge
+from wiremap.firstpower.step import AMPS, PowerStep
+from wiremap.graph import Harness
+from wiremap.model import CHASSIS, Entry, EntryKind
+
+OF = "first power"
+NOT_SO = "first power, not so"
+NOT = Choice(value="not", words="it is not so: stop")
+FIGURES = {
+    "V": Blank(name="figure", words="volts on the display", figure=True),
+    "A": Blank(name="figure", words="amps on the display (mA too)", figure=True),
+}
+FIND_IT = "Battery off, minus first. Find it and mend it, then say so; nothing goes on before."
+MEND = Way(path="/ringout?at=mended", words="I mended something: say where")
+
+
+def power_card(harness: Harness, steps: Sequence[PowerStep], entries: Sequence[Entry]) -> Card:
+    """The first step that is neither done nor read as it should be."""
+    current = since_mended(entries)
+    judged = power_judge(harness, current, tuple(steps))
+    step = next_step(steps, current, judged)
+    if step is None:
+        lead = (*judged.told(), CAUTION)
+        return Card(heading="First power: every step is done", lead=lead, through=True)
+    if step.stop is not None and not passed(step.stop, current):
+        return stop_card(step.stop, current)
+    left = len(open_steps(steps, current, judged))
+    lead = (f"{left} of {len(steps)} steps left", CAUTION)
+    wrong = [each.why for each in judged.wrong if each.step.n == step.n]
+    if _not_so(step, current):
+        wrong.append(step.why or f"not so: {step.do}")
+    stop = (*(f"Stop: {why}" for why in wrong), FIND_IT) if wrong else ()
+    return Card(
+        heading=f"First power, step {step.n}",
+        lead=lead,
+        stop=stop,
+        asks=(_ask(harness, step, entries),),
+        more=(MEND,),
+        wait_minutes=step.wait_minutes,
+    )
+
+
+def open_steps(
+    steps: Iterable[PowerStep], current: Sequence[Entry], judged: PowerVerdict
+) -> list[PowerStep]:
+    """The steps that are left: a wrong reading is left too."""
+    waiting = {step.n for step in judged.left} | {each.step.n for each in judged.wrong}
+    done = _done(current)
+    return [
+        step
+        for step in steps
+        if (step.n in waiting if _is_read(step) else step_words(step) not in done)
+    ]
+
+
+def next_step(
+    steps: Iterable[PowerStep], current: Sequence[Entry], judged: PowerVerdict
+) -> PowerStep | None:
+    """The first step that is left."""
+    return next(iter(open_steps(steps, current, judged)), None)
+
+
+def step_words(step: PowerStep) -> str:
+    """How a step is called in the notebook."""
+    return f"{step.n}. {step.do}"
+
+
+def _is_read(step: PowerStep) -> bool:
+    return bool(step.quantity and step.red)
+
+
+def _done(current: Iterable[Entry]) -> set[str]:
+    """The deeds whose last word is that they are done."""
+    last: dict[str, bool] = {}
+    for entry in current:
+        if entry.kind != EntryKind.DONE:
+            continue
+        of, between, deed = entry.what.partition(": ")
+        if between and of in (OF, NOT_SO):
+            last[deed] = of == OF
+    return {deed for deed, done in last.items() if done}
+
+
+def _not_so(step: PowerStep, current: Iterable[Entry]) -> bool:
+    told = [entry.what for entry in current if entry.kind == EntryKind.DONE]
+    words = (said(OF, step_words(step)), said(NOT_SO, step_words(step)))
+    last = [what for what in told if what in words]
+    return bool(last) and last[-1] == words[1]
+
+
+def _ask(harness: Harness, step: PowerStep, entries: Sequence[Entry]) -> Ask:
+    if not _is_read(step):
+        return _deed(harness, step, entries)
+    places = Places(harness)
+    black = step.black or CHASSIS
+    spots = (places.spot("red probe", step.red or ""), places.spot("black probe", black))
+    before = sum(
+        entry.kind == EntryKind.POWER
+        and step.at(entry.red[0], entry.black[0] if entry.black else None)
+        for entry in entries
+        if entry.red
+    )
+    when = [step.when] if step.when else []
+    source = f" ({step.source})" if step.source else ""
+    return Ask(
+        mark=mark_for(OF, step_words(step), str(step.key), str(step.state), str(before)),
+        heading=sentence_case(step.do),
+        spots=spots,
+        lead=(*when, f"{_expected(step)}{source}"),
+        blanks=(FIGURES[step.quantity],),
+        of=step,
+    )
+
+
+def _expected(step: PowerStep) -> str:
+    if step.high is None:
+        return "nobody can say what it should be: write it down"
+    if step.quantity == AMPS:
+        return f"expected: at most {step.high:g} A"
+    return f"expected: {volts_band(step.low, step.high)}"
+
+
+def _deed(harness: Harness, step: PowerStep, entries: Sequence[Entry]) -> Ask:
+    places = Places(harness)
+    points = [point for point in (step.red, step.black) if point]
+    before = sum(entry.what.endswith(f": {step_words(step)}") for entry in entries)
+    return Ask(
+        mark=mark_for(OF, step_words(step), str(before)),
+        heading=sentence_case(step.do),
+        spots=tuple(places.spot("at", point) for point in points),
+        lead=(step.why,) if step.why else (),
+        choices=(Choice(value=DONE.value, words="done, and it is so"), NOT),
+        of=step,
+    )

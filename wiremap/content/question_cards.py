@@ -1,0 +1,67 @@
+"""One open question of a job as a card."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from wiremap.content.cards import Ask, Blank, Card, Choice, Places, Way, mark_for
+from wiremap.evidence.allowed import allowed, undecided
+from wiremap.graph import Harness
+from wiremap.model import Address, EntryKind
+from wiremap.survey.questions import Question
+
+QUESTIONS = "/questions"
+HOW = Blank(name="how", words="how it was found out")
+
+
+def question_card(harness: Harness, found: Sequence[Question], at: str) -> Card:
+    """The question about one address, else the one that settles the most harm a minute."""
+    if not found:
+        return Card(heading="Nothing is left to ask", through=True)
+    asked = next((each for each in found if each.about == at), found[0])
+    behind = found[found.index(asked) + 1 :]
+    more = [
+        Way(path=f"{QUESTIONS}?at={each.about}", words=f"another question: {each.text}")
+        for each in behind[:1]
+    ]
+    lead = (f"why: {asked.why}", f"how: {asked.how}")
+    heading = f"{len(found)} questions are open" if len(found) > 1 else "One question is open"
+    if not asked.writes:
+        by_hand = ("Nothing can be touched here: it is written into the file by hand.",)
+        return Card(heading=asked.text, lead=(*lead, *by_hand), more=tuple(more))
+    return Card(heading=heading, asks=(_ask(harness, asked, lead),), more=tuple(more))
+
+
+def _ask(harness: Harness, question: Question, lead: tuple[str, ...]) -> Ask:
+    known = allowed(harness.job, question.about)
+    touched = [
+        Choice(value=answer, words=answer.replace("-", " "))
+        for answer in question.answers
+        if undecided(answer) or known is None or known.fits(answer)
+    ]
+    typed = f"another answer: {known.words}" if known else "another answer"
+    spots = [Places(harness).spot("at", point) for point in _point(harness, question.about)]
+    before = sum(
+        entry.kind == EntryKind.ANSWER and entry.about == question.about
+        for notebook in harness.job.notebooks
+        for entry in notebook.entries
+    )
+    return Ask(
+        mark=mark_for("question", question.about, question.text, str(before)),
+        heading=question.text,
+        spots=tuple(spots),
+        lead=lead,
+        choices=tuple(touched),
+        blanks=(Blank(name="answer", words=typed), HOW),
+        of=question,
+    )
+
+
+def _point(harness: Harness, about: str) -> list[str]:
+    """The contact that a question speaks of, if it speaks of one."""
+    address = Address.read(about)
+    for cavity in (address.cavity, address.cavity.rpartition(".")[0]):
+        point = f"{address.end}.{cavity}"
+        if point in harness.points and harness.points[Address.read(point)].cavity is not None:
+            return [point]
+    return []

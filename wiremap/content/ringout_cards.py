@@ -1,0 +1,154 @@
+"""Cards of the ring-out: up to six readings that keep one probe where it is, what to mend."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from wiremap.content.cards import Ask, Blank, Card, Choice, Spot, Way, face_card, mark_for
+from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
+from wiremap.diagnose.walk import Turn, Walk, planned_turn
+from wiremap.model import Entry
+from wiremap.ringout.probe import Probe, setting
+
+MOST_READINGS = 6
+OHMS = Blank(name="ohms", words="or the ohms on the display (OL: write open)", figure=True)
+CONTACTS = Blank(name="points", words="at which points (as loom.3 donor.12)")
+BEEP = Choice(value="b", words="beep")
+SILENT = Choice(value="s", words="silent")
+DIODE = Choice(value="d", words="a diode's drop")
+MENDED = Choice(value="m", words="mended")
+UNSURE = Choice(value="n", words="not sure")
+MEND = Way(path="/ringout?at=mended", words="I mended something: say where")
+BACK = Way(path="/ringout", words="back to the readings")
+ASKED_AGAIN = "what was read at the circuits of these points is asked again"
+
+
+def ringout_card(walk: Walk) -> Card:
+    """The next card of a walk: one telling probe, what to mend, or readings around one probe."""
+    judged = walk.judged()
+    turn = walk.turn()
+    said = tuple(walk.said())
+    if turn is None:
+        heading = f"Ring-out: {judged.verdict}"
+        return Card(
+            heading=heading,
+            lead=(*said, *judged.told()),
+            more=(MEND,),
+            through=judged.verdict == "pass",
+        )
+    if turn.mend:
+        return Card(heading="Mend this", stop=said, asks=tuple(mend_asks(walk, turn)))
+    if turn.telling or turn.probe is None:
+        ask = reading(walk, turn, heading="The probe that tells")
+        heading = "One reading tells which it is"
+        return Card(heading=heading, stop=said, asks=(ask,), more=(MEND,))
+    together = around_one_probe(turn.probe, judged.left, walk.skipped)
+    asks = [reading(walk, planned_turn(each), heading=f"Reading {each.n}") for each in together]
+    count = len(walk.plan.probes)
+    left = f"{len(judged.left)} of {count} readings left"
+    heading = "Next readings" if len(asks) > 1 else "Next reading"
+    return Card(heading=heading, lead=(*said, left), asks=tuple(asks), more=(MEND,))
+
+
+def mended_card(walk: Walk) -> Card:
+    """What was mended, wherever it was."""
+    mended = sum(entry.kind == "mended" for entry in walk.entries)
+    ask = Ask(
+        mark=mark_for("mended", str(mended)),
+        heading="Something was mended",
+        lead=(ASKED_AGAIN,),
+        blanks=(CONTACTS,),
+        of=Turn(why=""),
+    )
+    return Card(heading="What was mended", asks=(ask,), more=(BACK,))
+
+
+def around_one_probe(
+    first: Probe, left: Sequence[Probe], skipped: Iterable[int]
+) -> tuple[Probe, ...]:
+    """The first reading and those right behind it that leave one of its probes where it is."""
+    passed_over = frozenset(skipped)
+    waiting = [probe for probe in left if probe.n >= first.n and probe.n not in passed_over]
+    same_red = leading(waiting, [probe.red == first.red for probe in waiting])
+    same_black = leading(waiting, [probe.black == first.black for probe in waiting])
+    together = max(same_red, same_black, key=len)
+    return tuple(together[:MOST_READINGS])
+
+
+def leading(probes: Sequence[Probe], kept: Sequence[bool]) -> list[Probe]:
+    """The probes before the first one that is not kept; those with another state end it too."""
+    found: list[Probe] = []
+    for probe, keep in zip(probes, kept, strict=True):
+        if not keep or probe.state != probes[0].state:
+            break
+        found.append(probe)
+    return found
+
+
+def reading(walk: Walk, turn: Turn, *, heading: str) -> Ask:
+    """One reading with where its probes go and the answers it may have."""
+    lead = [setting(turn.state)] if turn.state else []
+    if turn.unit == "ohms":
+        lead.append("read the ohms: a beep alone does not tell")
+    lead.append(f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}")
+    spots = [spot(walk, "red probe", address) for address in turn.red]
+    spots += [spot(walk, "black probe", address) for address in turn.black]
+    return Ask(
+        mark=mark(turn, walk.entries),
+        heading=heading,
+        spots=tuple(spots),
+        lead=tuple(lead),
+        choices=choices(turn),
+        blanks=(OHMS,),
+        of=turn,
+    )
+
+
+def mend_asks(walk: Walk, turn: Turn) -> Iterable[Ask]:
+    """What is wrong; once it is mended, what that touched is read again."""
+    known = mark(turn, walk.entries)
+    if turn.certain:
+        lead = (*walk.show(turn), ASKED_AGAIN)
+        yield Ask(mark=known, heading=turn.why, lead=lead, choices=(MENDED,), of=turn)
+        return
+    found = [Choice(value=f"m {' '.join(walk.places(m))}", words=m.words()) for m in turn.mend]
+    heading = "Which was it? Look, mend it, then say so"
+    yield Ask(
+        mark=known,
+        heading=heading,
+        lead=(turn.why, ASKED_AGAIN),
+        choices=tuple(found),
+        blanks=(CONTACTS,),
+        of=turn,
+    )
+
+
+def choices(turn: Turn) -> tuple[Choice, ...]:
+    """What may be touched; a figure is typed."""
+    if turn.unit == "ohms":
+        return (SILENT, UNSURE)
+    if turn.unit == "diode":
+        return (DIODE, BEEP, SILENT, UNSURE)
+    return (BEEP, SILENT, UNSURE)
+
+
+def spot(walk: Walk, colour: str, address: str) -> Spot:
+    """Where a probe goes, in words and, where its face is known and within reach, as a drawing."""
+    at_joint = is_at_joint(walk.harness, walk.plan.kind, address)
+    words = words_at(walk.harness, address)
+    if at_joint and walk.harness.points[address].cavity is not None:
+        words = (*words, AT_JOINT)
+    return Spot(
+        probe=colour,
+        address=address,
+        where=", ".join(words),
+        face=None if at_joint else face_card(walk.harness, address),
+    )
+
+
+def mark(turn: Turn, entries: Iterable[Entry]) -> str:
+    """What a reading is known by: its probes, its state, and how often it was answered before."""
+    points = frozenset((*turn.red, *turn.black))
+    before = sum(points == frozenset((*entry.red, *entry.black)) for entry in entries)
+    mends = [m.words() for m in turn.mend]
+    return mark_for(*turn.red, "-", *turn.black, str(turn.state), *mends, str(before))

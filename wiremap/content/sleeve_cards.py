@@ -1,0 +1,29 @@
+"""Cards between ring-out and first power: the stop before the sleeves, then what is closed."""
+
+from __future__ import annotations
+
+from wiremap.content.cards import Card, tick
+from wiremap.content.done import entries_of, since_mended, ticked
+from wiremap.content.given import Given
+from wiremap.content.joints import closing
+from wiremap.content.stop_cards import passed, stop_card
+from wiremap.model import Stop
+
+OF = "closed"
+
+
+def sleeve_card(given: Given) -> Card:
+    """The stop, then every deed of closing that is not ticked."""
+    entries = since_mended(entries_of(given.job))
+    if not passed(Stop.SLEEVES, entries):
+        return stop_card(Stop.SLEEVES, entries)
+    left = closings_left(given)
+    if not left:
+        return Card(heading="Everything is closed", through=True)
+    return Card(heading="After the last reading", asks=tuple(tick(OF, deed) for deed in left))
+
+
+def closings_left(given: Given) -> list[str]:
+    """What is not closed yet: plugs, sleeves, what goes over all; after a repair all of it."""
+    done = ticked(since_mended(entries_of(given.job)), OF)
+    return [deed.text for deed in closing(given) if deed.text not in done]

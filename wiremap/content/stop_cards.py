@@ -1,0 +1,59 @@
+"""The four stops at which two people put their names before the work goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
+
+from wiremap.content.cards import Ask, Blank, Card, Choice, mark_for
+from wiremap.model import Entry, EntryKind, Stop
+
+SECOND = Blank(name="second", words="the second name: who has looked at it with you")
+ALONE = Choice(value="alone", words="I work alone, and have looked at it a second time")
+HEADINGS: Mapping[Stop, str] = MappingProxyType(
+    {
+        Stop.CUT: "Stop before the first cut",
+        Stop.SLEEVES: "Stop before the sleeves are shrunk",
+        Stop.BATTERY: "Stop before the battery is joined",
+        Stop.MATING: "Stop before the first unit is mated",
+    }
+)
+LOOKED_AT: Mapping[Stop, tuple[str, ...]] = MappingProxyType(
+    {
+        Stop.CUT: (
+            "Both read the moulded numbers of each connector aloud against its drawing.",
+            "Both have read every caution. A wire that is cut cannot be measured as it was.",
+        ),
+        Stop.SLEEVES: (
+            "The ring-out is right to its last reading.",
+            "Both have looked at every joint and tugged at it: a sleeve hides it.",
+        ),
+        Stop.BATTERY: (
+            "Nothing is mated, the fuses are out, lamps stand in their place.",
+            "Whatever can move is blocked, and nobody is near it.",
+        ),
+        Stop.MATING: (
+            "Every reading at the open connectors is as it should be.",
+            "The battery is off. What is mated wrongly now is the unit that breaks.",
+        ),
+    }
+)
+
+
+def stop_card(stop: Stop, entries: Iterable[Entry], lead: tuple[str, ...] = ()) -> Card:
+    """One stop: what two people look at, and their names."""
+    before = sum(entry.stop == stop for entry in entries)
+    ask = Ask(
+        mark=mark_for("stop", stop, str(before)),
+        heading="Two names",
+        lead=("The first name is yours, as this device has it.",),
+        choices=(ALONE,),
+        blanks=(SECOND,),
+        of=stop,
+    )
+    return Card(heading=HEADINGS[stop], lead=(*LOOKED_AT[stop], *lead), asks=(ask,))
+
+
+def passed(stop: Stop, entries: Iterable[Entry]) -> bool:
+    """Whether a stop was passed in these entries."""
+    return any(entry.kind == EntryKind.STOP_PASSED and entry.stop == stop for entry in entries)

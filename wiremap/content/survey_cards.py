@@ -1,0 +1,164 @@
+"""Cards of the survey: what is locked out first, then one reading each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from wiremap.content.cards import Ask, Blank, Card, Choice, Places, Way, mark_for, tick
+from wiremap.content.done import ticked_on
+from wiremap.content.survey_verdict import UNITS
+from wiremap.content.words import ohms_band, volts_band
+from wiremap.evidence.expected import Quantity
+from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
+from wiremap.evidence.survey_readings import SurveyReading, Verdict
+from wiremap.graph import Harness
+from wiremap.model import CHASSIS, Entry, OnOff
+from wiremap.survey.rows import Row, Survey
+
+MINUS = "battery minus"
+LOCKED_OUT = "locked out before the ignition is on"
+COUNTED = frozenset({Verdict.FITS, Verdict.CONTRADICTS, Verdict.RECORDED})
+VOLTS = Blank(name="volts", words="volts on the display", figure=True)
+VOLTS_FIRST = Blank(name="volts", words="first the volts between the two points", figure=True)
+OHMS = Blank(name="ohms", words="then the ohms on the display (1.8k and 1M too)", figure=True)
+OPEN = Choice(value="open", words="open (OL on the display)")
+SURVEY = "/survey"
+ALL = "all"
+
+
+def survey_card(
+    harness: Harness,
+    made: Survey,
+    judged: Sequence[SurveyReading],
+    at: str,
+    *,
+    owed: Sequence[str],
+    today: str,
+) -> Card:
+    """One reading of the survey: the row asked for, else the first that nobody has read.
+
+    `owed` are the contacts that ought to be measured and are not.
+    """
+    if not made.rows:
+        return Card(
+            heading="Survey", through=True, lead=("There is no machine-side cavity to survey.",)
+        )
+    waiting = left(made, judged)
+    if at == ALL:
+        return _listed(made, waiting, owed)
+    row = next((row for row in made.rows if str(row.n) == at), None)
+    if row is None:
+        row = first_of(waiting, owed)
+    if row is None:
+        return Card(heading="Survey: every reading is taken", through=True, more=tuple(_all(made)))
+    if row.key == OnOff.ON:
+        locks = _lock_out(harness, made, today)
+        if locks:
+            return Card(heading="Before the ignition is turned", asks=tuple(locks))
+    entries = [reading.entry for reading in judged]
+    ask = _ask(harness, row, sum(answers(row, entry) for entry in entries))
+    lead = [f"{len(waiting)} of {len(made.rows)} readings left", made.how(row.block)]
+    lead += [alike.how for alike in made.alike if row.red in alike.points]
+    return Card(
+        heading="Before the cut: one reading",
+        lead=tuple(lead),
+        asks=(ask,),
+        more=(*_later(row, waiting), *_all(made)),
+    )
+
+
+def left(made: Survey, judged: Sequence[SurveyReading]) -> list[Row]:
+    """The rows that no reading answers that counts."""
+    counted = [each.entry for each in judged if each.verdict in COUNTED]
+    return [row for row in made.rows if not any(answers(row, entry) for entry in counted)]
+
+
+def is_owed(row: Row, owed: Sequence[str]) -> bool:
+    """Whether a row reads a contact that ought to be measured and is not."""
+    return row.red in owed or row.black in owed
+
+
+def first_of(waiting: Sequence[Row], owed: Sequence[str]) -> Row | None:
+    """What is read next: what is owed before what only comes back as before the cut."""
+    first = [row for row in waiting if is_owed(row, owed)]
+    return next(iter([*first, *waiting]), None)
+
+
+def answers(row: Row, entry: Entry) -> bool:
+    """Whether an entry is a reading of this row."""
+    points = {_ground(row.red), _ground(row.black)}
+    if {_ground(point) for point in (*entry.red, *entry.black)} != points:
+        return False
+    only_volts = entry.volts is not None and entry.ohms is None and entry.seen is None
+    if only_volts != (row.block == Quantity.VOLTS):
+        return False
+    if row.key is not None and entry.key not in (None, row.key):
+        return False
+    return (entry.state or "") == (row.state or "")
+
+
+def _ground(point: str) -> str:
+    return CHASSIS if point in GROUNDED else point
+
+
+def _ask(harness: Harness, row: Row, before: int) -> Ask:
+    volts = row.block == Quantity.VOLTS
+    black = MINUS if volts and row.black == CHASSIS else row.black
+    places = Places(harness, {CHASSIS: black})
+    band = volts_band if volts else ohms_band
+    lead = [f"ignition {row.key}"] if row.key else []
+    lead += [row.state] if row.state else []
+    lead.append(_expected(row, band(row.low, row.high)))
+    if not volts:
+        lead.append(f"above {DEAD_VOLTS:g} V between the two no ohms are read: find out why first")
+    return Ask(
+        mark=mark_for("survey", row.red, black, str(row.key), str(row.state), str(before)),
+        heading=f"Reading {row.n}",
+        spots=(places.spot("red probe", row.red), places.spot("black probe", row.black)),
+        lead=tuple(lead),
+        choices=() if volts else (OPEN,),
+        blanks=(VOLTS,) if volts else (VOLTS_FIRST, OHMS),
+        of=row,
+    )
+
+
+def _expected(row: Row, band: str) -> str:
+    if row.low is None:
+        return f"nobody can say what it should be: write it down ({UNITS[row.block]})"
+    return f"expected: {band} ({row.source})"
+
+
+def _lock_out(harness: Harness, made: Survey, today: str) -> list[Ask]:
+    """What is secured before the ignition is on; ticked anew each day."""
+    done = ticked_on(harness.job, LOCKED_OUT, today)
+    return [tick(LOCKED_OUT, deed) for deed in made.lock_out if deed not in done]
+
+
+def _later(row: Row, waiting: Sequence[Row]) -> list[Way]:
+    """The row behind this one, if this one cannot be read now."""
+    behind = [each for each in waiting if each.n > row.n] or [
+        each for each in waiting if each != row
+    ]
+    if not behind:
+        return []
+    return [Way(path=f"{SURVEY}?at={behind[0].n}", words="leave this one for now: the next")]
+
+
+def _all(made: Survey) -> list[Way]:
+    return [Way(path=f"{SURVEY}?at={ALL}", words="every reading in a list")] if made.rows else []
+
+
+def _listed(made: Survey, waiting: Sequence[Row], owed: Sequence[str]) -> Card:
+    """Every reading as a way to its card, with what is still to be read."""
+    ways = []
+    for row in made.rows:
+        black = MINUS if row.block == Quantity.VOLTS and row.black == CHASSIS else row.black
+        words = f"{row.n}. {row.red} to {black}, {row.block}"
+        words += f", ignition {row.key}" if row.key else ""
+        words += f", {row.state}" if row.state else ""
+        if row in waiting:
+            words += ": owed" if is_owed(row, owed) else ": not read"
+        else:
+            words += ": read"
+        ways.append(Way(path=f"{SURVEY}?at={row.n}", words=words))
+    return Card(heading=f"{len(waiting)} of {len(made.rows)} readings left", more=tuple(ways))

@@ -1,0 +1,153 @@
+"""One job as its files stand at one moment, and what is worked out from it when it is asked for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from functools import cached_property
+
+from wiremap.check import Checked, check_job
+from wiremap.content.done import entries_of
+from wiremap.content.gather import harmed
+from wiremap.content.given import Given
+from wiremap.diagnose.walk import Walk
+from wiremap.evidence import judge_survey
+from wiremap.evidence.opened import OpenJob
+from wiremap.evidence.progress import boxes, surveyed_cavities
+from wiremap.evidence.survey_readings import SurveyReading
+from wiremap.firstpower.plan import power_plan
+from wiremap.firstpower.step import PowerStep
+from wiremap.model import Entry, EntryKind, Seen
+from wiremap.ringout.plan import Plan, plan
+from wiremap.sizing.job import JobSizes, size_job
+from wiremap.survey.questions import Question, questions
+from wiremap.survey.rows import Survey, survey
+
+WORKED_FROM = frozenset({EntryKind.ANSWER, EntryKind.ACCEPT, EntryKind.SURVEY, EntryKind.BUILT})
+
+
+class Worked:
+    """What hangs on the papers and the answers, and holds while readings come in."""
+
+    def __init__(self, opened: OpenJob, method: str) -> None:
+        self._opened = opened
+        self._method = method
+
+    @cached_property
+    def checked(self) -> Checked:
+        """The rule book over the job as its files say it."""
+        return check_job(self._opened.filed)
+
+    @cached_property
+    def sizes(self) -> JobSizes:
+        """Everything sized."""
+        return size_job(self._opened.harness)
+
+    @cached_property
+    def harm(self) -> frozenset[str]:
+        """The circuits whose joints can be exchanged with harm."""
+        return harmed(self._opened.harness)
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The ring-out."""
+        return plan(self._opened.harness, self._method)
+
+    @cached_property
+    def survey(self) -> Survey:
+        """What is read before the cut."""
+        return survey(self._opened.job)
+
+    @cached_property
+    def judged_survey(self) -> tuple[SurveyReading, ...]:
+        """What the readings before the cut say."""
+        return judge_survey(self._opened.job)
+
+    @cached_property
+    def questions(self) -> tuple[Question, ...]:
+        """What is still to be asked."""
+        return questions(self._opened.job)
+
+    @cached_property
+    def steps(self) -> tuple[PowerStep, ...]:
+        """First power."""
+        return power_plan(self._opened.harness, self.sizes)
+
+
+class Now:
+    """A job at one moment; `worked` is shared with the moments before as far as it still holds."""
+
+    def __init__(self, opened: OpenJob, worked: Worked) -> None:
+        self.opened = opened
+        self.worked = worked
+        self.today = date.today().isoformat()
+
+    @cached_property
+    def entries(self) -> list[Entry]:
+        """Every entry that counts, in the order of the files."""
+        return entries_of(self.opened.job)
+
+    @cached_property
+    def own_entries(self) -> list[Entry]:
+        """Those of the notebook that is written to."""
+        own = self.opened.notebook.as_posix()
+        books = [book for book in self.opened.job.notebooks if book.path == own]
+        return [entry for book in books for entry in book.entries]
+
+    @cached_property
+    def checked(self) -> Checked:
+        """The rule book, with what has been surveyed and rung out by now."""
+        counted = boxes(self.opened.harness)
+        return replace(
+            self.worked.checked,
+            surveyed=counted["surveyed"],
+            rung_out=counted["rung_out"],
+            job=self.opened.job,
+            harness=self.opened.harness,
+        )
+
+    @cached_property
+    def not_surveyed(self) -> list[str]:
+        """The machine's wires that ought to be measured before the cut and were not."""
+        measured, countable = surveyed_cavities(self.opened.harness)
+        return [address for address in countable if address not in measured]
+
+    @cached_property
+    def given(self) -> Given:
+        """What the work at the bench is told from."""
+        checked = self.checked
+        return Given(
+            harness=self.opened.harness,
+            findings=checked.findings,
+            not_judged=checked.not_judged,
+            surveyed=checked.surveyed,
+            rung_out=checked.rung_out,
+            sizes=self.worked.sizes,
+            harm=self.worked.harm,
+            survey=self.worked.survey,
+        )
+
+    @cached_property
+    def walk(self) -> Walk:
+        """The ring-out as it stands; what nobody was sure of comes after all else."""
+        walk = Walk(self.opened.harness, self.worked.plan, self.entries)
+        unsure = {
+            (entry.red, entry.black)
+            for entry in self.entries
+            if entry.kind == EntryKind.PROBE and entry.seen == Seen.UNSURE
+        }
+        left = walk.judged().left
+        skipped = {probe.n for probe in left if (probe.red, probe.black) in unsure}
+        if len(skipped) < len(left):
+            walk.skipped |= skipped
+        return walk
+
+    @property
+    def is_rung_out(self) -> bool:
+        """Whether every reading of the ring-out is right."""
+        return self.walk.judged().verdict == "pass"
+
+
+def worked_key(opened: OpenJob) -> tuple[str, ...]:
+    """What `Worked` hangs on besides the files: every entry that changes what is worked out."""
+    return tuple(e.own_mark for e in entries_of(opened.job) if e.kind in WORKED_FROM)

@@ -1,0 +1,116 @@
+"""The places beside the stages: a pin table typed or pasted, the sheet, the devices."""
+
+from __future__ import annotations
+
+import segno
+from flask import Flask, Response, g, redirect, render_template, request
+from markupsafe import Markup
+from werkzeug.wrappers import Response as AnyResponse
+
+from wiremap.content.compose import ANNEX_PARTS, compose
+from wiremap.content.gather import gather
+from wiremap.page.gate import Gate
+from wiremap.page.tables import Table, read_pasted, save_table
+from wiremap.page.work import Unread, Work
+from wiremap.sheet import pdf
+from wiremap.trade.colours import SYSTEM_NAMES
+
+PAPERS = ("a4", "letter")
+
+
+class Other:
+    """The places beside the stages; each method answers one request."""
+
+    def __init__(self, work: Work, gate: Gate) -> None:
+        self.work = work
+        self.gate = gate
+
+    def add_to(self, app: Flask, *, lan: bool) -> None:
+        """Give an application their addresses."""
+        app.add_url_rule("/table", view_func=self.table)
+        app.add_url_rule("/table", "pin_table", self.take_table, methods=["POST"])
+        app.add_url_rule("/print", view_func=self.print_page, endpoint="print_page")
+        app.add_url_rule("/sheet.pdf", view_func=self.sheet)
+        if lan:
+            app.add_url_rule("/devices", view_func=self.devices)
+            app.add_url_rule("/devices", view_func=self.change_devices, methods=["POST"])
+
+    # -- pin table --------------------------------------------------------------------------------
+
+    def table(self) -> str:
+        """An empty table."""
+        return self.show_table(Table(title=""), "")
+
+    def take_table(self) -> str:
+        """What was pasted, as it is read; saved if that was asked for."""
+        text = request.form.get("text", "")
+        letters = request.form.get("letters", "")
+        table = read_pasted(text, request.form.get("title", ""), letters)
+        if request.form.get("do") != "save" or not table.name:
+            return self.show_table(table, text, letters=letters)
+        wrong = save_table(table, self.work.folder)
+        if wrong is not None:
+            told = f"not saved: {wrong.message}. Give it another title."
+            return self.show_table(table, text, letters=letters, said=told)
+        return self.show_table(table, text, letters=letters, saved=table.name)
+
+    def show_table(
+        self, table: Table, text: str, *, letters: str = "", said: str = "", saved: str = ""
+    ) -> str:
+        """The table with how each row is read."""
+        return self.page(
+            "table.html",
+            table=table,
+            text=text,
+            letters=letters,
+            systems=SYSTEM_NAMES,
+            said=said,
+            saved=saved,
+        )
+
+    # -- the sheet --------------------------------------------------------------------------------
+
+    def print_page(self) -> str:
+        """Which sheet is wanted."""
+        return self.page("print.html", annex=ANNEX_PARTS)
+
+    def sheet(self) -> Response:
+        """The sheet as PDF, drawn from the files as they stand."""
+        given, faults = gather(self.work.path)
+        if given is None:
+            raise Unread(faults)
+        wanted = [part for part in request.args.getlist("annex") if part in ANNEX_PARTS]
+        paper = request.args.get("paper", "")
+        drawn = pdf(compose(given, wanted), paper if paper in PAPERS else PAPERS[0])
+        headers = {"Content-Disposition": 'inline; filename="sheet.pdf"'}
+        return Response(drawn, mimetype="application/pdf", headers=headers)
+
+    # -- devices ----------------------------------------------------------------------------------
+
+    def devices(self, link: str = "") -> str:
+        """Who is in, and a link for one more if asked for."""
+        code = Markup(segno.make(link, micro=False).svg_inline(scale=6, border=4)) if link else ""
+        return self.page("devices.html", devices=self.gate.devices(), link=link, code=code)
+
+    def change_devices(self) -> str | AnyResponse:
+        """Put a device out, or open a link for one more."""
+        if request.form.get("do") == "link":
+            return self.devices(link=f"http://{request.host}/in/{self.gate.open_link()}")
+        self.gate.put_out(request.form.get("number", default=0, type=int))
+        return redirect("/devices", code=303)
+
+    def page(self, template: str, **more: object) -> str:
+        """A page with where the work stands on top and the other places below."""
+        return render_page(self.work, template, **more)
+
+
+def render_page(work: Work, template: str, **more: object) -> str:
+    """A page with where the work stands on top and the other places below."""
+    return render_template(
+        template,
+        title=work.title,
+        standing=work.standing(),
+        stamp=work.stamp(),
+        device=g.device,
+        **more,
+    )

@@ -1,0 +1,169 @@
+"""The stages before the bench: findings and who signs, open questions, the survey."""
+
+from __future__ import annotations
+
+from wiremap.content.cards import Ask, Card, Tick
+from wiremap.content.finding_cards import finding_card, open_groups
+from wiremap.content.grouped import Group
+from wiremap.content.question_cards import question_card
+from wiremap.content.signing import needs_licence, signatures
+from wiremap.content.survey_cards import LOCKED_OUT, is_owed, left, survey_card
+from wiremap.content.survey_verdict import verdict_words
+from wiremap.evidence import refusal
+from wiremap.evidence.expected import Quantity
+from wiremap.model import Entry, EntryKind
+from wiremap.page.now import Now
+from wiremap.page.stages.stage import (
+    ONE_ANSWER,
+    Entries,
+    Hand,
+    Said,
+    Stage,
+    tick_entry,
+    with_unit,
+)
+from wiremap.survey.lines import typed_readings
+from wiremap.survey.questions import Question
+from wiremap.survey.rows import Row
+
+
+class Findings(Stage):
+    """What the rule book found, and what is signed of it."""
+
+    path = "/findings"
+    words = "Findings, and who signs"
+
+    def card(self, now: Now, at: str) -> Card:
+        """One group of findings."""
+        return finding_card(now.checked, at)
+
+    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+        """A signature under every finding of the group."""
+        assert isinstance(ask.of, Group)
+        why = " ".join(said.text("why").split())
+        licensed = " ".join(said.text("licensed").split())
+        if len(why) < 2:
+            return "a signature counts with a reason"
+        signed = signatures(ask.of, why=why, by=hand.by, date=hand.date, licensed=licensed)
+        if needs_licence(ask.of) and not signed[0].licence:
+            return "only a person licensed for this work may sign this: say which licence"
+        return signed
+
+    def owns(self, entry: Entry) -> bool:
+        """Signatures."""
+        return entry.kind == EntryKind.ACCEPT
+
+    def left(self, now: Now) -> str:
+        """How many groups are open."""
+        count = len(open_groups(now.checked))
+        return f"{count} findings are open" if count else ""
+
+
+class Questions(Stage):
+    """What only a person can answer."""
+
+    path = "/questions"
+    words = "Open questions"
+
+    def card(self, now: Now, at: str) -> Card:
+        """One question."""
+        return question_card(now.opened.harness, now.worked.questions, at)
+
+    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+        """A named answer."""
+        assert isinstance(ask.of, Question)
+        typed = said.text("answer")
+        if typed and said.touched:
+            return ONE_ANSWER
+        text = " ".join((typed or said.touched).split())
+        if not text:
+            return "say the answer too, not only how it was found out"
+        refused = refusal(now.opened.job, ask.of.about, text)
+        if refused is not None:
+            return f"{refused[0]} ({refused[1]})"
+        how = " ".join(said.text("how").split())
+        answer = Entry(
+            kind=EntryKind.ANSWER,
+            about=ask.of.about,
+            answer=text,
+            how=how,
+            by=hand.by,
+            date=hand.date,
+        )
+        return (answer,)
+
+    def owns(self, entry: Entry) -> bool:
+        """Answers."""
+        return entry.kind == EntryKind.ANSWER
+
+    def left(self, now: Now) -> str:
+        """How many questions can be answered here."""
+        count = sum(question.writes for question in now.worked.questions)
+        return f"{count} questions are open" if count else ""
+
+
+class SurveyReadings(Stage):
+    """The machine, read before anything is cut."""
+
+    path = "/survey"
+    words = "Survey before the cut"
+
+    def card(self, now: Now, at: str) -> Card:
+        """One reading, with what the last one says above it."""
+        return survey_card(
+            now.opened.harness,
+            now.worked.survey,
+            now.worked.judged_survey,
+            at,
+            owed=now.not_surveyed,
+            today=now.today,
+        )
+
+    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+        """The reading as its line would be typed."""
+        if isinstance(ask.of, Tick):
+            return tick_entry(ask.of, said, hand)
+        assert isinstance(ask.of, Row)
+        line = row_line(ask.of, said)
+        if not line:
+            return ONE_ANSWER if said.touched else "a figure is wanted: what the display shows"
+        entries, faults = typed_readings(now.opened.job, line, "card", hand.by, hand.date)
+        if faults:
+            return faults[0].message
+        return entries if len(entries) == 1 else "one reading at a time"
+
+    def owns(self, entry: Entry) -> bool:
+        """Readings of the survey, and what was locked out for them."""
+        return entry.kind == EntryKind.SURVEY or entry.what.startswith(f"{LOCKED_OUT}: ")
+
+    def left(self, now: Now) -> str:
+        """What is owed; readings that only come back later do not hold the work."""
+        rows = left(now.worked.survey, now.worked.judged_survey)
+        owed = [row for row in rows if is_owed(row, now.not_surveyed)]
+        return f"{len(owed)} readings are owed before the cut" if owed else ""
+
+    def told_of(self, now: Now, entry: Entry) -> str:
+        """What the reading that was kept last says of the paper."""
+        for judged in now.worked.judged_survey:
+            if judged.entry.own_mark == entry.own_mark:
+                return verdict_words(judged)
+        return ""
+
+
+def row_line(row: Row, said: Said) -> str:
+    """A reading as a line of the survey; empty where a figure is missing or said twice."""
+    volts = said.text("volts").strip()
+    ohms = said.text("ohms").strip()
+    if ohms and said.touched:
+        return ""
+    ohms = ohms or said.touched
+    figures = with_unit(volts, "V") if volts else ""
+    if row.block == Quantity.VOLTS:
+        if not volts:
+            return ""
+    elif not ohms:
+        return ""
+    else:
+        figures = f"{figures} {with_unit(ohms, 'ohm')}"
+    key = f"ignition {row.key}" if row.key else ""
+    return f"{row.red} to {row.black} {figures} {key} {row.state or ''}"

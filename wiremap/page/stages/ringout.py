@@ -1,0 +1,93 @@
+"""The stage of the ring-out, and what is owed before it."""
+
+from __future__ import annotations
+
+from wiremap.content.cards import DONE, Ask, Card, Choice, Way, mark_for
+from wiremap.content.joint_cards import (
+    ON_PAPER,
+    are_made,
+    joints_left,
+    tasks,
+)
+from wiremap.content.ringout_cards import mended_card, ringout_card
+from wiremap.diagnose.walk import Turn
+from wiremap.model import Entry, EntryKind
+from wiremap.page.now import Now
+from wiremap.page.stages.joints import Joints
+from wiremap.page.stages.stage import (
+    ONE_ANSWER,
+    Entries,
+    Hand,
+    Said,
+    Stage,
+    done_entry,
+)
+
+
+class Ringout(Stage):
+    """The ring-out, and what was mended."""
+
+    path = "/ringout"
+    words = "Ring-out: the next readings"
+
+    def card(self, now: Now, at: str) -> Card:
+        """The readings to take next."""
+        if at == "mended":
+            return mended_card(now.walk)
+        waiting = not_begun(now)
+        if waiting is not None:
+            return waiting
+        return ringout_card(now.walk)
+
+    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+        """A reading or a repair, as the walk reads what is typed."""
+        if ask.of == ON_PAPER:
+            return (done_entry(ON_PAPER, hand),)
+        assert isinstance(ask.of, Turn)
+        typed = said.text("ohms") or said.text("points")
+        if typed and said.touched:
+            return ONE_ANSWER
+        text = said.touched or typed
+        if said.text("points"):
+            text = f"m {typed}"
+        entries = now.walk.answer(ask.of, text, hand.by, hand.date)
+        if not entries and said.text("points"):
+            return f"`{typed}` names no points of this job: write them as loom.3 donor.12"
+        return entries or now.walk.refused(ask.of, text)
+
+    def owns(self, entry: Entry) -> bool:
+        """Readings and repairs."""
+        return entry.kind in (EntryKind.PROBE, EntryKind.MENDED) or entry.what == ON_PAPER
+
+    def left(self, now: Now) -> str:
+        """How many readings are left."""
+        if now.is_rung_out:
+            return ""
+        return f"{len(now.walk.judged().left)} readings of the ring-out are left"
+
+
+def not_begun(now: Now) -> Card | None:
+    """What is owed before the first reading; None once the joints are made."""
+    if are_made(now.entries) or not tasks(now.given):
+        return None
+    left = joints_left(now.given)
+    if not left:
+        return None
+    ask = Ask(
+        mark=mark_for(ON_PAPER),
+        heading="Or were they ticked on the paper sheet?",
+        choices=(Choice(value=DONE.value, words="every joint is made, and ticked on paper"),),
+        of=ON_PAPER,
+    )
+    words = f"first: {left} pieces of work at the joints are not ticked here"
+    return Card(
+        heading="Before the ring-out", owed=(Way(path=Joints.path, words=words),), asks=(ask,)
+    )
+
+
+def not_rung_out(now: Now) -> tuple[Way, ...]:
+    """The ring-out as what is owed first."""
+    if now.is_rung_out:
+        return ()
+    left = Ringout().left(now)
+    return (Way(path=Ringout.path, words=f"first: {left or 'the ring-out is not right'}"),)

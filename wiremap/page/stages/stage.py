@@ -1,0 +1,131 @@
+"""The form of a stage: its card, and what an answer to it comes to."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from wiremap.content.cards import DONE, Ask, Card, Tick, Way
+from wiremap.content.done import said as said_of
+from wiremap.content.stop_cards import ALONE
+from wiremap.model import Entry, EntryKind, Stop
+from wiremap.page.now import Now
+
+ONE_ANSWER = "touch one answer or type one, not both"
+NOTHING = "nothing was answered"
+Entries = tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """What came with a form for one question: the choice touched, and what was typed by name."""
+
+    touched: str = ""
+    typed: Mapping[str, str] = field(default_factory=dict)
+
+    def text(self, name: str) -> str:
+        """What was typed in one blank."""
+        return self.typed.get(name, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hand:
+    """Whose hand it is, and the day."""
+
+    by: str
+    date: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """What a form came to: entries to keep, and what there is to say of the rest."""
+
+    entries: Entries = ()
+    said: tuple[str, ...] = ()
+
+
+class Stage(ABC):
+    """One stage of the work."""
+
+    path: str
+    words: str
+
+    @abstractmethod
+    def card(self, now: Now, at: str) -> Card:
+        """What to do now; `at` names a thing of this stage that was asked for."""
+
+    @abstractmethod
+    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+        """The entries that one answer comes to, or in words why it is none."""
+
+    @abstractmethod
+    def owns(self, entry: Entry) -> bool:
+        """Whether an entry was kept in this stage, so that it can be taken back here."""
+
+    @abstractmethod
+    def left(self, now: Now) -> str:
+        """What is left to do here, in a sentence; empty if nothing is."""
+
+    def told_of(self, now: Now, entry: Entry) -> str:
+        """What an entry that was kept comes to, where more can be said of it than it says."""
+        return ""
+
+    def take(self, now: Now, answers: Sequence[tuple[Ask, Said]], hand: Hand) -> Taken:
+        """Every answer of a form, each by itself."""
+        entries: list[Entry] = []
+        told: list[str] = []
+        for ask, said in answers:
+            read = self.read(now, ask, said, hand)
+            if isinstance(read, str):
+                told.append(f"{ask.heading}: {read}" if ask.heading else read)
+            else:
+                entries += read
+        return Taken(entries=tuple(entries), said=tuple(told))
+
+
+def tick_entry(asked: Tick, said: Said, hand: Hand) -> Entries | str:
+    """A ticked deed as an entry."""
+    if said.touched != DONE.value:
+        return NOTHING
+    return (done_entry(said_of(asked.under, asked.deed), hand),)
+
+
+def done_entry(what: str, hand: Hand) -> Entry:
+    """A deed as an entry."""
+    return Entry(kind=EntryKind.DONE, what=what, by=hand.by, date=hand.date)
+
+
+def stop_entry(stop: Stop, said: Said, hand: Hand) -> Entries | str:
+    """A stop passed by two people, or by one who says that he works alone."""
+    second = " ".join(said.text("second").split())
+    alone = said.touched == ALONE.value
+    if alone and second:
+        return ONE_ANSWER
+    if not alone and not second:
+        return "a stop is passed with a second name, or alone: one of the two"
+    if second.casefold() == hand.by.casefold():
+        return "the second name is the first once more"
+    passed = Entry(
+        kind=EntryKind.STOP_PASSED,
+        stop=stop,
+        by=hand.by,
+        date=hand.date,
+        second=second,
+        alone=alone,
+    )
+    return (passed,)
+
+
+def held(now: Now) -> tuple[Way, ...]:
+    """What holds the job, as what is owed first."""
+    stops = [finding for finding in now.checked.findings if finding.holds]
+    if not stops:
+        return ()
+    return (Way(path="/findings", words=f"first: the job is on hold: {stops[0].message}"),)
+
+
+def with_unit(text: str, unit: str) -> str:
+    """A figure with its unit; one that is typed with it stays."""
+    words = " ".join(text.split())
+    return f"{words} {unit}" if words[-1:].isdigit() else words

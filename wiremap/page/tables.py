@@ -1,0 +1,73 @@
+"""A pin table typed or pasted: what each wording is read as, and its saving as a new file."""
+
+from __future__ import annotations
+
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from wiremap.base import Finding
+from wiremap.content.read_as import ReadAs, read_as
+from wiremap.files.write_several import write_several
+from wiremap.share.figures_in import file_stem
+from wiremap.share.intake import intake
+from wiremap.share.taking import Intake
+from wiremap.trade.colours import SYSTEMS, Letters
+
+PLAIN = {"cavity": "1", "signal": "2", "wire": "3"}  # the columns of a table without headings
+NO_COLUMNS = "no-cavity-column"
+A_LIST = (
+    "this is a list of joins, not a table of pins: take it in with `wiremap intake`, which writes "
+    "a job from it"
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """What a pasted table came to: its rows as read, what was assumed, what is wrong."""
+
+    title: str
+    name: str = ""  # of the file to write
+    text: str = ""
+    rows: tuple[ReadAs, ...] = ()
+    assumed: tuple[str, ...] = ()
+    wrong: tuple[str, ...] = ()
+
+
+def read_pasted(text: str, title: str, letters: str) -> Table:
+    """Read a table as `intake` reads a file."""
+    named = " ".join(title.split()) or "pin table"
+    with tempfile.TemporaryDirectory() as scratch:
+        path = Path(scratch) / f"{file_stem(named)[:100]}.tsv"
+        path.write_text(text, encoding="utf-8", errors="replace", newline="")
+        taken = _taken(path, named, next((each for each in SYSTEMS if each == letters), None))
+    if taken.findings:
+        return Table(title=named, assumed=taken.assumed, wrong=tuple(map(_told, taken.findings)))
+    if taken.pinout is None:
+        return Table(title=named, wrong=(A_LIST,))
+    name, written = next(iter(taken.files.items()))
+    return Table(
+        title=named, name=name, text=written, rows=read_as(taken.pinout), assumed=taken.assumed
+    )
+
+
+def save_table(table: Table, folder: Path) -> Finding | None:
+    """Write it beside the job, never over a file that is there; the fault if it was not."""
+    return write_several({folder / table.name: table.text.encode()})
+
+
+def _taken(path: Path, title: str, letters: Letters | None) -> Intake:
+    """As its headings say; a table without them by the order of its columns."""
+    taken = intake(path, letters=letters, title=title)
+    if not any(found.rule == NO_COLUMNS for found in taken.findings):
+        return taken
+    for fields in (3, 2):
+        columns = dict(list(PLAIN.items())[:fields])
+        again = intake(path, columns=columns, letters=letters, title=title)
+        if not again.findings:
+            return again
+    return taken
+
+
+def _told(found: Finding) -> str:
+    return f"{found.message} {found.fix}".strip()
