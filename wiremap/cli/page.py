@@ -24,7 +24,7 @@ def add(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "page",
         help="lead through the job in a browser, on this machine or a phone",
-        description="Opens one page in the browser that leads through the ring-out, a card at a "
+        description="Opens one page in the browser that leads through the job, a card at a "
         "time, and writes each answer into the job's notebook before it shows the next. It can be "
         "left and taken up at any moment. End it with Ctrl-C.",
         epilog="examples:\n  wiremap page job.yaml\n  wiremap page job.yaml --lan",

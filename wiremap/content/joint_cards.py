@@ -10,7 +10,7 @@ from wiremap.content.colour_cards import colour_ask, colour_of, stopped_card
 from wiremap.content.done import entries_of, ticked
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_order
-from wiremap.content.joints import before_cut, capped, contact_to_contact, joint_rows
+from wiremap.content.pages.joints import before_cut, capped, contact_to_contact, joint_rows
 from wiremap.content.pieces import Deeds
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.words import listed

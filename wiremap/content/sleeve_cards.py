@@ -5,7 +5,7 @@ from __future__ import annotations
 from wiremap.content.cards import Card, tick
 from wiremap.content.done import entries_of, since_mended, ticked
 from wiremap.content.given import Given
-from wiremap.content.joints import closing
+from wiremap.content.joint_work import closing
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.model import Stop
 
