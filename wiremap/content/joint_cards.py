@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.content.cards import Ask, Card, Choice, Way, mark_for, tick
 from wiremap.content.colour_cards import colour_ask, colour_of, stopped_card
-from wiremap.content.done import entries_of, ticked
+from wiremap.content.done import ticked
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_order
 from wiremap.content.pages.joints import before_cut, capped, contact_to_contact, joint_rows
@@ -78,21 +78,20 @@ def _wires(each: Iterator[Deeds]) -> Iterator[Task]:
 
 def _tails(given: Given, joint: Joint) -> Iterator[str]:
     for conductor in given.conductors(joint):
-        if conductor.origin == "tail" and conductor.point:
+        bare = conductor.wire is not None and conductor.wire.bare
+        if conductor.origin == "tail" and conductor.point and not bare:
             yield conductor.point
 
 
-def joint_card(given: Given, at: str) -> Card:
-    """The next piece of work, or what stops it."""
-    entries = entries_of(given.job)
-    every = tasks(given)
+def joint_card(given: Given, every: Sequence[Task], entries: Sequence[Entry], at: str) -> Card:
+    """The next piece of work, or what stops it; `every` are the tasks of the job."""
     waiting = [task for task in every if not is_done(given, entries, task)]
     if waiting and waiting[0].name != BEFORE and not passed(Stop.CUT, entries):
         return stop_card(Stop.CUT, entries, tuple(_owed_survey(given)))
-    switch = next(iter(switches(given)), None)
+    switch = next(switches(given), None)
     if not waiting:
         if switch is not None:
-            return switch_card(given, switch)
+            return switch_card(entries, switch)
         return Card(heading="Every joint is ticked", through=True, more=tuple(_looked_back(every)))
     task = next((each for each in every if each.name == at), waiting[0])
     more = tuple(_looked_back([each for each in every if each not in waiting]))
@@ -110,10 +109,9 @@ def is_done(given: Given, entries: Sequence[Entry], task: Task) -> bool:
     return all(each.found is not None and not each.differs for each in asked)
 
 
-def joints_left(given: Given) -> int:
+def joints_left(given: Given, every: Sequence[Task], entries: Sequence[Entry]) -> int:
     """How many pieces of work are not ticked."""
-    entries = entries_of(given.job)
-    return sum(not is_done(given, entries, task) for task in tasks(given))
+    return sum(not is_done(given, entries, task) for task in every)
 
 
 def are_made(entries: Sequence[Entry]) -> bool:
@@ -173,10 +171,10 @@ def switches(given: Given) -> Iterator[SwitchAsked]:
                 yield SwitchAsked(address=f"{end.name}.{name}", wanted=end.switches.get(name))
 
 
-def switch_card(given: Given, asked: SwitchAsked) -> Card:
+def switch_card(entries: Sequence[Entry], asked: SwitchAsked) -> Card:
     """How one switch stands."""
     wanted = f"The job wants it {asked.wanted}." if asked.wanted else "The job does not say how."
-    before = sum(entry.about == asked.address for entry in entries_of(given.job))
+    before = sum(entry.about == asked.address for entry in entries)
     ask = Ask(
         mark=mark_for("switch", asked.address, str(before)),
         heading=f"{asked.address}: read aloud how it stands",

@@ -2,28 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from wiremap.content.cards import Card, tick
-from wiremap.content.done import entries_of, since_mended, ticked
+from wiremap.content.done import since_mended, ticked
 from wiremap.content.given import Given
 from wiremap.content.joint_work import closing
 from wiremap.content.stop_cards import passed, stop_card
-from wiremap.model import Stop
+from wiremap.model import Entry, Stop
 
 OF = "closed"
 
 
-def sleeve_card(given: Given) -> Card:
+def sleeve_card(given: Given, entries: Sequence[Entry]) -> Card:
     """The stop, then every deed of closing that is not ticked."""
-    entries = since_mended(entries_of(given.job))
-    if not passed(Stop.SLEEVES, entries):
-        return stop_card(Stop.SLEEVES, entries)
-    left = closings_left(given)
+    current = since_mended(entries)
+    if not passed(Stop.SLEEVES, current):
+        return stop_card(Stop.SLEEVES, current)
+    left = closings_left(given, entries)
     if not left:
         return Card(heading="Everything is closed", through=True)
     return Card(heading="After the last reading", asks=tuple(tick(OF, deed) for deed in left))
 
 
-def closings_left(given: Given) -> list[str]:
+def closings_left(given: Given, entries: Sequence[Entry]) -> list[str]:
     """What is not closed yet: plugs, sleeves, what goes over all; after a repair all of it."""
-    done = ticked(since_mended(entries_of(given.job)), OF)
+    done = ticked(since_mended(entries), OF)
     return [deed.text for deed in closing(given) if deed.text not in done]

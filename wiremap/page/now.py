@@ -10,6 +10,7 @@ from wiremap.check import Checked, check_job
 from wiremap.content.done import entries_of
 from wiremap.content.gather import harmed
 from wiremap.content.given import Given
+from wiremap.content.joint_cards import Task, tasks
 from wiremap.diagnose.walk import Walk
 from wiremap.evidence import judge_survey
 from wiremap.evidence.opened import OpenJob
@@ -47,6 +48,26 @@ class Worked:
     def harm(self) -> frozenset[str]:
         """The circuits whose joints can be exchanged with harm."""
         return harmed(self._opened.harness)
+
+    @cached_property
+    def given(self) -> Given:
+        """What the work at the bench is told from."""
+        checked = self.checked
+        return Given(
+            harness=self._opened.harness,
+            findings=checked.findings,
+            not_judged=checked.not_judged,
+            surveyed=checked.surveyed,
+            rung_out=checked.rung_out,
+            sizes=self.sizes,
+            harm=self.harm,
+            survey=self.survey,
+        )
+
+    @cached_property
+    def tasks(self) -> list[Task]:
+        """The work at the joints."""
+        return tasks(self.given)
 
     @cached_property
     def plan(self) -> Plan:
@@ -111,21 +132,6 @@ class Now:
         """The machine's wires that ought to be measured before the cut and were not."""
         measured, countable = surveyed_cavities(self.opened.harness)
         return [address for address in countable if address not in measured]
-
-    @cached_property
-    def given(self) -> Given:
-        """What the work at the bench is told from."""
-        checked = self.checked
-        return Given(
-            harness=self.opened.harness,
-            findings=checked.findings,
-            not_judged=checked.not_judged,
-            surveyed=checked.surveyed,
-            rung_out=checked.rung_out,
-            sizes=self.worked.sizes,
-            harm=self.worked.harm,
-            survey=self.worked.survey,
-        )
 
     @cached_property
     def walk(self) -> Walk:

@@ -42,7 +42,7 @@ class Joints(Stage):
         owed = held(now)
         if owed:
             return Card(heading="Joints", owed=owed)
-        return joint_card(now.given, at)
+        return joint_card(now.worked.given, now.worked.tasks, now.entries, at)
 
     def take(self, now: Now, answers: Sequence[tuple[Ask, Said]], hand: Hand) -> Taken:
         """Deeds are ticked in their order: none before the one above it."""
@@ -78,14 +78,14 @@ class Joints(Stage):
         """How many pieces of work are not ticked."""
         if are_made(now.entries):
             return ""
-        count = joints_left(now.given)
+        count = joints_left(now.worked.given, now.worked.tasks, now.entries)
         return f"{count} pieces of work at the joints are not ticked" if count else ""
 
     def _found(self, now: Now, asked: ColourAsked, said: Said, hand: Hand) -> Entries | str:
         typed = said.text("colour")
         if typed and said.touched:
             return ONE_ANSWER
-        found = read_found(now.given, asked.point, typed or said.touched)
+        found = read_found(now.worked.given, asked.point, typed or said.touched)
         if isinstance(found, ColourFault):
             return f"{found.why}; {found.fix}" if found.fix else found.why
         return (self._colour(asked.point, found.canonical, hand),)

@@ -42,7 +42,7 @@ class Sleeves(Stage):
         owed = not_rung_out(now)
         if owed:
             return Card(heading="Sleeves", owed=owed)
-        return sleeve_card(now.given)
+        return sleeve_card(now.worked.given, now.entries)
 
     def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
         """A tick, or the stop."""
@@ -59,7 +59,7 @@ class Sleeves(Stage):
         """What is not closed."""
         if not passed(Stop.SLEEVES, since_mended(now.entries)):
             return "two names are wanted before the sleeves are shrunk"
-        count = len(closings_left(now.given))
+        count = len(closings_left(now.worked.given, now.entries))
         return f"{count} deeds of closing are not ticked" if count else ""
 
 

@@ -7,7 +7,6 @@ from wiremap.content.joint_cards import (
     ON_PAPER,
     are_made,
     joints_left,
-    tasks,
 )
 from wiremap.content.ringout_cards import mended_card, ringout_card
 from wiremap.diagnose.walk import Turn
@@ -68,9 +67,9 @@ class Ringout(Stage):
 
 def not_begun(now: Now) -> Card | None:
     """What is owed before the first reading; None once the joints are made."""
-    if are_made(now.entries) or not tasks(now.given):
+    if are_made(now.entries) or not now.worked.tasks:
         return None
-    left = joints_left(now.given)
+    left = joints_left(now.worked.given, now.worked.tasks, now.entries)
     if not left:
         return None
     ask = Ask(
