@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from wiremap.content.cards import Ask, Blank, Card, Choice, Places, Way, mark_for, tick
 from wiremap.content.done import ticked_on
-from wiremap.content.survey_verdict import UNITS
 from wiremap.content.words import ohms_band, volts_band
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
@@ -124,7 +123,7 @@ def _ask(harness: Harness, row: Row, before: int) -> Ask:
 
 def _expected(row: Row, band: str) -> str:
     if row.low is None:
-        return f"nobody can say what it should be: write it down ({UNITS[row.block]})"
+        return "nobody can say what it should be: write it down"
     return f"expected: {band} ({row.source})"
 
 

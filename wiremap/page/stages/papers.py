@@ -8,7 +8,6 @@ from wiremap.content.grouped import Group
 from wiremap.content.question_cards import question_card
 from wiremap.content.signing import needs_licence, signatures
 from wiremap.content.survey_cards import LOCKED_OUT, is_owed, left, survey_card
-from wiremap.content.survey_verdict import verdict_words
 from wiremap.evidence import refusal
 from wiremap.evidence.expected import Quantity
 from wiremap.model import Entry, EntryKind
@@ -22,6 +21,7 @@ from wiremap.page.stages.stage import (
     tick_entry,
     with_unit,
 )
+from wiremap.reports.survey import verdict_line
 from wiremap.survey.lines import typed_readings
 from wiremap.survey.questions import Question
 from wiremap.survey.rows import Row
@@ -146,7 +146,7 @@ class SurveyReadings(Stage):
         """What the reading that was kept last says of the paper."""
         for judged in now.worked.judged_survey:
             if judged.entry.own_mark == entry.own_mark:
-                return verdict_words(judged)
+                return verdict_line(judged)
         return ""
 
 
