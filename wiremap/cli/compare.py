@@ -6,13 +6,27 @@ import argparse
 from dataclasses import asdict
 from typing import Any
 
+from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.pack import refuse, told_built
 from wiremap.cli.progress import working
-from wiremap.content.next_step import after_compare
+from wiremap.content.next_step import after_compare, after_ways
+from wiremap.reports.ways import ways_text
 from wiremap.share.built import report
 from wiremap.share.revisions import FEW_CIRCUITS, Compared, compare_paths
+from wiremap.share.way import Minutes
+from wiremap.share.ways import Ways, compare_ways
+
+EXAMPLES = """examples:
+  wiremap compare spreader-r2.zip spreader-r3.zip
+  wiremap compare --ways splice.yaml adapter.yaml
+  wiremap compare --ways splice.yaml adapter.yaml --minutes-a-joint 8 --minutes-a-contact 3
+
+exit codes: 0 they mean the same, 1 they differ (with --ways: one of them holds), 2 one could not
+be read"""
+TIMED = ("joint", "contact", "reading")
+MOST_MINUTES = 600
 
 
 def add(subparsers: Any) -> None:
@@ -20,7 +34,8 @@ def add(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "compare",
         help="tell two revisions apart by what they mean",
-        epilog="exit codes: 0 they mean the same, 1 they differ, 2 one could not be read",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
         description="Two jobs, two pinouts, two packs, or two folders with one job each. "
         "The order of rows, the names of ends and the spelling of colours count for nothing.",
     )
@@ -31,12 +46,23 @@ def add(subparsers: Any) -> None:
         action="store_true",
         help=f"count the harmful slips of jobs of more than {FEW_CIRCUITS} circuits too",
     )
+    parser.add_argument(
+        "--ways",
+        action="store_true",
+        help="two ways to fit one unit, a splice and an adapter: what each takes",
+    )
+    for what in TIMED:
+        parser.add_argument(
+            f"--minutes-a-{what}", metavar="M", help=f"with --ways: how long you take for a {what}"
+        )
     json_flag(parser)
     parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
-    """Compare; 1 if they differ."""
+    """Compare; 1 if they differ, with `--ways` if one of them holds."""
+    if args.ways:
+        return _ways(args)
     with working("comparing"):
         found = compare_paths(args.old, args.new, full=args.full)
     if found.findings:
@@ -48,6 +74,44 @@ def run(args: argparse.Namespace) -> int:
     else:
         _tell(args, found)
     return HOLDS if found.changes else OK
+
+
+def _ways(args: argparse.Namespace) -> int:
+    """A splice and an adapter for one unit, by what each takes."""
+    minutes = _minutes(args)
+    if isinstance(minutes, Finding):
+        return refuse(args, "compare", [minutes])
+    with working("comparing"):
+        found = compare_ways((args.old, args.new), minutes, full=args.full)
+    if not isinstance(found, Ways):
+        return refuse(args, "compare", found)
+    for line in found.withdrawn:
+        note(f"WITHDRAWN: {line}")
+    if args.json:
+        emit_json("compare", found.as_dict())
+    else:
+        for line in ways_text(found):
+            say(line)
+        tell_next(after_ways(found))
+    return HOLDS if found.holds else OK
+
+
+def _minutes(args: argparse.Namespace) -> Minutes | Finding:
+    """What was typed as minutes; a fault for what is no such figure."""
+    told = {}
+    for what in TIMED:
+        text = getattr(args, f"minutes_a_{what}")
+        if text is None:
+            continue
+        try:
+            minutes = float(text.replace(",", "."))
+        except ValueError:
+            minutes = -1.0
+        if not 0 <= minutes <= MOST_MINUTES:
+            words = f"--minutes-a-{what} wants minutes from 0 to {MOST_MINUTES}, not `{text[:40]}`"
+            return fault("call", words, fix=f"Write --minutes-a-{what} 6.")
+        told[what] = minutes
+    return Minutes(**told)
 
 
 def _shape(found: Compared) -> dict[str, Any]:

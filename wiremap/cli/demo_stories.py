@@ -123,7 +123,7 @@ ADAPTER = Story(
         "invented.",
     ),
     contents="the pinouts of the three plugs, the finished job, its notebook, a first build gone "
-    "wrong",
+    "wrong, the same head spliced",
     steps=(
         Step(
             file="adapter-proposed.yaml",
@@ -147,6 +147,12 @@ ADAPTER = Story(
             what="the rule book on the finished adapter",
             look="paper in order, rung out; the microphone's contact was never measured, and is "
             "not joined",
+        ),
+        Step(
+            file="adapter-ways.txt",
+            words=("compare", "--ways", "{f}/adapter/splice.yaml", _ADAPTER),
+            what="the same head spliced on, against the adapter",
+            look="fewer contacts with the splice, nothing cut with the adapter",
         ),
         Step(
             file="adapter-slips.txt",

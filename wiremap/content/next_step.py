@@ -14,10 +14,12 @@ from wiremap.diagnose.judge import Judgement
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.judge import PowerVerdict
 from wiremap.model import EndKind, Job
+from wiremap.share.ways import Ways
 from wiremap.survey.questions import questions
 
 UNREAD = "mend what could not be read, then check again"
 KEEP = "keep what was read: the same command with --save --by NAME"
+CHOSEN = "JOB"
 PROPOSE = "propose the map: wiremap propose OLD NEW -o job.yaml"
 
 
@@ -199,6 +201,14 @@ def after_compare(newer: str, *, same: bool) -> str:
     if same:
         return f"either will do; what it says: wiremap check {shown_path(newer)}"
     return f"read each difference, then check the newer one: wiremap check {shown_path(newer)}"
+
+
+def after_ways(ways: Ways) -> str:
+    """What comes next when two ways to fit one unit have been compared."""
+    for way in (ways.splice, ways.adapter):
+        if way.verdict != Verdict.IN_ORDER:
+            return f"see what holds one of them: wiremap check {shown_path(way.file)}"
+    return f"build the one you choose; its bench pages: wiremap sheet {CHOSEN} -o sheet.pdf"
 
 
 def after_propose(target: str | None, *, asks: bool) -> str:

@@ -49,11 +49,28 @@ def compare_paths(old: Path | str, new: Path | str, *, full: bool = False) -> Co
 
     The harmful slips of jobs of more than FEW_CIRCUITS circuits are counted only if `full`.
     """
+    read = read_papers((old, new))
+    if read.findings:
+        return Compared(findings=read.findings)
+    return _compared(read.papers, read.withdrawn, new, full=full)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Papers:
+    """What two paths hold, which of it was withdrawn, and why one could not be read."""
+
+    papers: tuple[Paper, ...] = ()
+    withdrawn: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def read_papers(paths: Sequence[Path | str]) -> Papers:
+    """The job or pinout of each path: a file, a pack, or a folder that holds one job."""
     papers: list[Paper] = []
     findings: list[Finding] = []
     gone: list[str] = []
     with tempfile.TemporaryDirectory() as scratch:
-        for number, path in enumerate((Path(old), Path(new))):
+        for number, path in enumerate(map(Path, paths)):
             place = Path(scratch) / str(number)
             try:
                 paper = _loaded(path, place)
@@ -64,9 +81,11 @@ def compare_paths(old: Path | str, new: Path | str, *, full: bool = False) -> Co
             gone += [
                 line.replace(place.as_posix(), path.as_posix(), 1) for line in withdrawn(paper)
             ]
-    if findings:
-        return Compared(findings=tuple(findings))
-    return _compared(papers, tuple(dict.fromkeys(gone)), new, full=full)
+    return Papers(
+        papers=tuple(papers),
+        withdrawn=tuple(dict.fromkeys(gone)),
+        findings=tuple(findings),
+    )
 
 
 def _compared(

@@ -1,0 +1,171 @@
+"""What one way to fit a unit takes, counted from its job: graph, slips, survey and ring-out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from wiremap.base import Finding, Severity
+from wiremap.check import Checked
+from wiremap.graph import ConductorOrigin, Harness
+from wiremap.model import Cavity, End, EndKind, ExtraKind, Job, Side, Treat
+from wiremap.ringout.plan import plan
+from wiremap.share.revisions import FEW_CIRCUITS
+from wiremap.slips import slips
+from wiremap.survey.rows import survey
+
+MATED = (EndKind.PIGTAIL, EndKind.MATE)
+MINUTES_AN_HOUR = 60
+MM_A_METRE = 1000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Minutes:
+    """How long a pair of hands takes, as the user says; None is not told."""
+
+    joint: float | None = None
+    contact: float | None = None
+    reading: float | None = None
+
+    @property
+    def told(self) -> bool:
+        """Whether anything was told."""
+        return (self.joint, self.contact, self.reading) != (None, None, None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """What one way takes, and what it leaves of the machine.
+
+    `joints` are the splices made, Ts on wires in service among them; `contacts` what is crimped on
+    new wires: contacts, rings, holder contacts; `mated` how many contacts of this job's plugs a
+    current passes; `plugs` the connectors to buy; `wire_m` new wire as far as lengths are stated,
+    `wires` its pieces.  `wires_cut` and `wires_uncut` are the machine's own, `joints_to_undo` those
+    that put it back.  `harmful_slips` is None for a job too large to count them unasked.  `hours`
+    counts what the user timed.
+    """
+
+    file: str
+    verdict: str
+    stops: int
+    cautions: int  # not signed
+    circuits: int
+    joints: int
+    contacts: int
+    mated: int
+    plugs: int
+    blanks: int
+    caps: int
+    wires: int
+    wire_m: float
+    wires_cut: int
+    wires_uncut: int
+    survey_readings: int
+    ring_out_readings: int
+    harmful_slips: int | None
+    joints_to_undo: int
+    hours: float | None = None
+
+    @property
+    def places(self) -> int:
+        """Every joint, crimp and mated contact: each a place that can fail."""
+        return self.joints + self.contacts + self.mated
+
+    def as_dict(self) -> dict[str, Any]:
+        """As plain data."""
+        return {**asdict(self), "places": self.places}
+
+
+def count_way(checked: Checked, file: str, minutes: Minutes, *, full: bool) -> Way:
+    """One job, counted.  The job was read, so it has a harness."""
+    harness = checked.harness
+    assert harness is not None
+    job = harness.job
+    new = [c for c in harness.conductors.values() if c.origin is ConductorOrigin.NEW]
+    lengths = [conductor.length_mm or 0.0 for conductor in new]
+    joints, contacts = len(harness.joints), _contacts(harness)
+    readings = len(survey(job).rows), len(plan(harness).probes)
+    cut = sum(_wired(end) for end in job.ends.values() if end.kind is EndKind.CUT_TAIL)
+    tapped = sum(joint.tap for joint in harness.joints.values())
+    treated = [entry.treat for entry in job.not_joined.values()]
+    return Way(
+        file=file,
+        verdict=checked.verdict,
+        stops=sum(finding.holds for finding in checked.findings),
+        cautions=sum(_is_open_caution(finding) for finding in checked.findings),
+        circuits=len(job.circuits),
+        joints=joints,
+        contacts=contacts,
+        mated=_mated(harness),
+        plugs=sum(end.kind is EndKind.MATE for end in job.ends.values()),
+        blanks=treated.count(Treat.BLANK),
+        caps=treated.count(Treat.CAP),
+        wires=len(new),
+        wire_m=round(sum(lengths) / MM_A_METRE, 2),
+        wires_cut=cut,
+        wires_uncut=sum(_wired(end) for end in _machine(job)) - cut,
+        survey_readings=readings[0],
+        ring_out_readings=readings[1],
+        harmful_slips=_harm(harness, full=full),
+        joints_to_undo=cut + tapped,
+        hours=_hours(minutes, joints, contacts, sum(readings)),
+    )
+
+
+def _machine(job: Job) -> Iterator[End]:
+    for end in job.ends.values():
+        if end.side is Side.MACHINE:
+            yield end
+
+
+def _wired(end: End) -> int:
+    """How many of an end's cavities bear a wire, as far as its paper tells."""
+    return sum(_has_wire(cavity) for cavity in end.pinout.cavities.values())
+
+
+def _has_wire(cavity: Cavity) -> bool:
+    return not cavity.unused and cavity.as_found != "empty"
+
+
+def _contacts(harness: Harness) -> int:
+    """Ends of wires that are crimped into a plug, a ring or a holder."""
+    count = 0
+    for conductor in harness.conductors.values():
+        for node in (conductor.a, conductor.b):
+            point = harness.points.get(node)
+            if point is None or conductor.origin is ConductorOrigin.LEAD:
+                continue
+            if point.end is not None:
+                count += point.end.kind is EndKind.MATE
+            elif point.extra is not None:
+                count += point.extra.kind in (ExtraKind.FUSE, ExtraKind.STUD)
+    return count
+
+
+def _mated(harness: Harness) -> int:
+    """Contacts of this job's plugs that carry a circuit."""
+    count = 0
+    for point in harness.points.values():
+        if point.end is not None and point.end.kind in MATED:
+            count += bool(harness.circuits_at(point.address))
+    return count
+
+
+def _is_open_caution(finding: Finding) -> bool:
+    return finding.severity is Severity.CAUTION and finding.accepted is None
+
+
+def _harm(harness: Harness, *, full: bool) -> int | None:
+    if len(harness.job.circuits) > FEW_CIRCUITS and not full:
+        return None
+    return sum(slip.grade == "harm" for slip in slips(harness).slips)
+
+
+def _hours(minutes: Minutes, joints: int, contacts: int, readings: int) -> float | None:
+    """Hours for what was timed; None if nothing was."""
+    if not minutes.told:
+        return None
+    spent = joints * (minutes.joint or 0) + contacts * (minutes.contact or 0)
+    spent += readings * (minutes.reading or 0)
+    return round(spent / MINUTES_AN_HOUR, 1)

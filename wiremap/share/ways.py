@@ -1,0 +1,122 @@
+"""Two ways to fit one unit side by side: cut and spliced, or plug to plug."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from wiremap.base import Finding, Place, fault
+from wiremap.check import check_job
+from wiremap.model import EndKind, Job, Side
+from wiremap.share.revisions import read_papers
+from wiremap.share.way import Minutes, Way, count_way
+
+COUNTED = (
+    "joints",
+    "contacts",
+    "mated",
+    "plugs",
+    "wires_cut",
+    "harmful_slips",
+    "survey_readings",
+    "ring_out_readings",
+    "joints_to_undo",
+)  # of two ways, the one with fewer has it easier
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ways:
+    """Both ways; `only` names the unit's contacts that one of them alone joins, by file."""
+
+    splice: Way
+    adapter: Way
+    only: dict[str, tuple[str, ...]]
+    withdrawn: tuple[str, ...] = ()
+
+    @property
+    def fewer(self) -> dict[str, str]:
+        """For each thing counted that differs, which way has fewer of it."""
+        found = {}
+        for what in COUNTED:
+            one, two = getattr(self.splice, what), getattr(self.adapter, what)
+            if None not in (one, two) and one != two:
+                found[what] = "splice" if one < two else "adapter"
+        return found
+
+    @property
+    def holds(self) -> bool:
+        """Whether one of the two jobs holds."""
+        return any(way.verdict != "in-order" for way in (self.splice, self.adapter))
+
+    def as_dict(self) -> dict[str, Any]:
+        """As plain data: `{"ways": {"splice": {}, "adapter": {}}, "fewer": {}, "only": {}}`."""
+        return {
+            "ways": {"splice": self.splice.as_dict(), "adapter": self.adapter.as_dict()},
+            "fewer": self.fewer,
+            "only": {file: list(points) for file, points in self.only.items()},
+            "withdrawn": list(self.withdrawn),
+        }
+
+
+def compare_ways(
+    paths: tuple[str, str], minutes: Minutes, *, full: bool = False
+) -> Ways | tuple[Finding, ...]:
+    """Compare a splice with an adapter, named in either order; findings where that cannot be.
+
+    The harmful slips of jobs of more than FEW_CIRCUITS circuits are counted only if `full`.
+    """
+    read = read_papers(paths)
+    if read.findings:
+        return read.findings
+    jobs = [paper for paper in read.papers if isinstance(paper, Job)]
+    cutting = [_cuts(job) for job in jobs]
+    if len(jobs) != len(paths) or sorted(cutting) != [False, True]:
+        return (_not_two_ways(jobs, paths),)
+    made = [
+        count_way(check_job(job), path, minutes, full=full)
+        for job, path in zip(jobs, paths, strict=True)
+    ]
+    splice = cutting.index(True)
+    return Ways(
+        splice=made[splice],
+        adapter=made[1 - splice],
+        only=_only(jobs, paths),
+        withdrawn=read.withdrawn,
+    )
+
+
+def _cuts(job: Job) -> bool:
+    return any(end.kind is EndKind.CUT_TAIL for end in job.ends.values())
+
+
+def _not_two_ways(jobs: Sequence[Job], paths: tuple[str, str]) -> Finding:
+    if len(jobs) < len(paths):
+        words = "two jobs are compared as two ways, not pinouts"
+    elif _cuts(jobs[0]):
+        words = "both jobs cut the machine's wires; one of the two ways must cut nothing"
+    else:
+        words = "neither job cuts a wire of the machine; one of the two ways must be a splice"
+    fix = "Name a splice (an end that is `cut-tail`) and an adapter (all ends mated)."
+    return fault("not-two-ways", words, Place(paths[1]), fix=fix)
+
+
+def _only(jobs: Sequence[Job], paths: tuple[str, str]) -> dict[str, tuple[str, ...]]:
+    """The contacts of the unit's papers that one job joins and the other does not."""
+    one, two = (_joined(job) for job in jobs)
+    found = {}
+    for path, mine, other in ((paths[0], one, two), (paths[1], two, one)):
+        alone = sorted(mine - other)
+        if alone:
+            found[path] = tuple(f"{paper}, contact {cavity}" for paper, cavity in alone)
+    return found
+
+
+def _joined(job: Job) -> set[tuple[str, str]]:
+    points = {point for circuit in job.circuits for point in circuit.join}
+    found = set()
+    for point in points:
+        end = job.ends.get(point.end)
+        if end is not None and end.side is Side.UNIT:
+            found.add((end.pinout.title, point.cavity))
+    return found
