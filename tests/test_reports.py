@@ -202,7 +202,7 @@ def test_json_has_the_documented_shape() -> None:
     )
     body = json.loads(done.stdout)
     assert list(body) == ["wiremap", "jobs", "findings", "wordings"]
-    assert list(body["jobs"][0]) == ["file", "verdict", "boxes", "cautions", "not_judged"]
+    assert list(body["jobs"][0]) == ["file", "verdict", "boxes", "cautions", "not_judged", "hash"]
     keys = [
         "rule",
         "severity",

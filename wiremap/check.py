@@ -56,6 +56,11 @@ class Checked:
     harness: Harness | None = None
 
     @property
+    def digest(self) -> str:
+        """The hash over job, pinouts and notebooks, as the sheet bears it; empty if unread."""
+        return self.job.digest if self.job is not None else ""
+
+    @property
     def cautions(self) -> int:
         """How many cautions it has, signed or not."""
         return sum(f.severity is Severity.CAUTION for f in self.findings)
@@ -70,6 +75,7 @@ class Checked:
             "not_judged": [
                 {"subject": list(each.subject), "why": each.why} for each in self.not_judged
             ],
+            "hash": self.digest,
         }
 
 

@@ -53,6 +53,11 @@ class DrawnView(NamedTuple):
     front: Drawing
 
     @property
+    def sign(self) -> list[Shape]:
+        """The eye without the words beside it."""
+        return [shape for shape in self.caption.shapes if not isinstance(shape, Words)]
+
+    @property
     def wide(self) -> float:
         """How wide the two are together."""
         return max(self.caption.wide, self.front.wide)
@@ -71,7 +76,7 @@ def drawn_views(views: Sequence[FaceView], room: float, measure: Measure) -> lis
 
 def _caption(at: Layout) -> Drawing:
     """The eye before the connector, and the side in words."""
-    left = face_signs.SIGN_WIDE + 1.2
+    left = face_signs.SIGN_WIDE + 0.6
     more = fitted(at.view.where, max(at.wide, CAPTION_MAX) - left, BODY, at.measure)
     side = SIDES[at.view.view]
     shapes = face_signs.looking(at.view.view, at.view.contacts)

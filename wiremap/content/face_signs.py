@@ -11,12 +11,13 @@ from wiremap.model import Contacts, KeyAt, KeyShape, LookedAt
 
 SHELL = 0.45  # weight of the shell's line
 THIN, FIRM = 0.2, 0.35
-SIGN_WIDE, SIGN_HIGH = 12.4, 6.4
+SIGN_WIDE, SIGN_HIGH = 13.6, 6.4
 EYE_HALF, EYE_RISE = 2.3, 1.4
 SIGHT = (5.1, 6.3)  # where the dashed line of sight begins and ends
 BODY_AT = 6.5  # where the connector begins
 BODY_WIDE, BODY_HIGH = 3.3, 5.0
 CONTACT_MM, STUB_MM = 1.3, 2.6
+WIRE_STEP = 0.8  # from wire to wire
 LEVELS = (-1.5, 0.0, 1.5)
 ARC_STEPS = 12
 CRESCENT = 0.5  # at its thickest
@@ -51,19 +52,26 @@ def _from_front(left: float, middle: float, contacts: Contacts | None) -> Iterat
     start = body
     if contacts is Contacts.PIN:
         start -= CONTACT_MM
-    for level in LEVELS:
-        if contacts is not None:
-            yield across(Spot(start, middle + level), CONTACT_MM, 0.6)
-        yield across(Spot(body + BODY_WIDE, middle + level), STUB_MM - 1.3, THIN)
+    for level in LEVELS if contacts is not None else ():
+        yield across(Spot(start, middle + level), CONTACT_MM, 0.6)
+    yield from _bent_wires(Spot(body + BODY_WIDE, middle), 1)
 
 
 def _from_behind(left: float, middle: float) -> Iterator[Shape]:
     """The connector with its wires towards the eye."""
     body = left + STUB_MM
     yield box(Spot(body, middle - BODY_HIGH / 2), BODY_WIDE, BODY_HIGH, FIRM)
-    for level in LEVELS:
-        ends = (Spot(left, middle + level), Spot(body, middle + level))
-        yield Line(spots=ends, weight=0.6)
+    yield from _bent_wires(Spot(body, middle), -1)
+
+
+def _bent_wires(edge: Spot, step: int) -> Iterator[Shape]:
+    """Wires that leave the connector to one side (1: right, -1: left) and hang down."""
+    for n, level in enumerate(LEVELS):
+        out = edge.x + step * (STUB_MM - n * WIRE_STEP)
+        start = Spot(edge.x, edge.y + level)
+        yield Line(
+            spots=(start, Spot(out, start.y), Spot(out, edge.y + SIGN_HIGH / 2)), weight=FIRM
+        )
 
 
 def _eye(middle: Spot) -> Iterator[Shape]:

@@ -63,6 +63,8 @@ def verdict_line(job: Checked) -> str:
     if job.not_judged:
         parts.append(_not_judged(job.not_judged))
     parts += [f"{_count(stops, 'stop')}, {_cautions(job)}", _boxes(job)]
+    if job.digest:
+        parts.append(f"hash {job.digest}")
     return f"{visible(job.path)}: {'; '.join(parts)}"
 
 

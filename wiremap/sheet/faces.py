@@ -15,7 +15,7 @@ from wiremap.sheet.ink import STRONG, Ink, shorten, wrap
 from wiremap.sheet.shapes import draw as draw_shapes
 from wiremap.sheet.shapes import measured
 
-BETWEEN, APART = 2.5, 3.0  # between the two views of a connector, between connectors
+BETWEEN, APART = 2.0, 2.5  # between the two views of a connector, between connectors
 LEAST_TITLE = 40.0
 DIAMOND_AT = Spot(1.6, LINE / 2)
 LIST_ACROSS = 4
