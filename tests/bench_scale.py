@@ -51,6 +51,21 @@ def large_job(folder: Path, circuits: int) -> Path:
     return job
 
 
+def wide_job(folder: Path, circuits: int) -> Path:
+    """A job of so many circuits between two connectors, their wires of five colours."""
+    joins = [f"  - loom.{pin} - unit.{pin}" for pin in range(1, circuits + 1)]
+    for side in ("loom", "unit"):
+        lines = [f"wiremap: pinout/1\ntitle: {side}\ncavities:"]
+        for pin in range(1, circuits + 1):
+            wire = FEEDS[pin % len(FEEDS)]
+            lines.append(f"  {pin}: {{signal: Lamp {pin}, flow: from-unit, wire: {wire}}}")
+        (folder / f"{side}.yaml").write_text("\n".join(lines) + "\n")
+    job = folder / "job.yaml"
+    ends = "ends: {loom: loom.yaml, unit: unit.yaml}\n"
+    job.write_text(f"wiremap: job/1\ntitle: wide\n{ends}circuits:\n" + "\n".join(joins) + "\n")
+    return job
+
+
 def table(folder: Path, rows: int) -> Path:
     """A from/to list of so many rows."""
     path = folder / "list.csv"
@@ -89,9 +104,11 @@ def _intake(folder: Path, size: int) -> Callable[[], object]:
     return lambda: intake(path)
 
 
-def _of(command: str, *more: str) -> Callable[[Path, int], Callable[[], object]]:
+def _of(
+    command: str, *more: str, job: Callable[[Path, int], Path] = large_job
+) -> Callable[[Path, int], Callable[[], object]]:
     def prepared(folder: Path, size: int) -> Callable[[], object]:
-        words = [command, large_job(folder, size).as_posix()]
+        words = [command, job(folder, size).as_posix()]
         words += [word.format(folder=folder.as_posix()) for word in more]
         return lambda: _command(words)
 
@@ -106,6 +123,7 @@ WORK: dict[str, Callable[[Path, int], Callable[[], object]]] = {
     "survey": _of("survey"),
     "sheet": _of("sheet", "-o", "{folder}/s.pdf", "--force"),
     "slips": _of("slips"),
+    "slips-wide": _of("slips", job=wide_job),
 }
 
 

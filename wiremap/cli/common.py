@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import Any, TextIO
 
 from wiremap.base import Finding, visible
-from wiremap.reports.as_json import json_text
+from wiremap.reports.as_json import json_pieces
 
 OK, HOLDS, UNREAD, OUR_BUG, INTERRUPTED = 0, 1, 2, 70, 130
 
@@ -32,7 +32,8 @@ def note(line: str) -> None:
 
 def emit_json(command: str, body: Mapping[str, Any]) -> None:
     """Print a result as JSON."""
-    print(json_text(command, body))
+    sys.stdout.writelines(json_pieces(command, body))
+    print()
 
 
 def json_flag(parser: argparse.ArgumentParser) -> None:

@@ -75,13 +75,14 @@ def add(subparsers: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Load, settle, slip, print; 2 where the job cannot be read."""
     loaded = load_job(args.job)
+    empty = {"slips": [], "points": []}
     if loaded.value is None:
-        return unread(
-            "slips", loaded.findings, as_json=args.json, empty={"slips": [], "points": []}
-        )
+        return unread("slips", loaded.findings, as_json=args.json, empty=empty)
     tell_withdrawn(loaded.value)
     with working("every slip of the hand"):
         report = slips(Harness(settle(loaded.value)))
+    if report.refused is not None:
+        return unread("slips", [report.refused], as_json=args.json, empty=empty)
     if args.json:
         emit_json("slips", report.as_dict())
         return OK

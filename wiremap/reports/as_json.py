@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 OPEN = "open"  # how an infinite resistance is written
 
 
-def json_text(command: str, body: Mapping[str, Any]) -> str:
-    """A command's result; ASCII only, so that every stream can carry it."""
-    shape = {"wiremap": f"{command}/1", **plain(body)}
-    return json.dumps(shape, indent=2, ensure_ascii=True, allow_nan=False)
+_ENCODER = json.JSONEncoder(indent=2, ensure_ascii=True, allow_nan=False)
+
+
+def json_pieces(command: str, body: Mapping[str, Any]) -> Iterator[str]:
+    """A command's result as pieces of text, ASCII only, so that every stream can carry it.
+
+    A large result need not stand in memory twice.
+    """
+    return _ENCODER.iterencode({"wiremap": f"{command}/1", **plain(body)})
 
 
 def plain(value: Any) -> Any:

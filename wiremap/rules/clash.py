@@ -197,10 +197,10 @@ def _differs(a: Signal, b: Signal, kind: str) -> bool:
     one, two = a.qualifiers.get(kind), b.qualifiers.get(kind)
     if one is None or two is None or one == two:
         return False
-    return kind != "circuit" or not _says_more(one, two)
+    return kind != "circuit" or not says_more(one, two)
 
 
-def _says_more(one: str, two: str) -> bool:
+def says_more(one: str, two: str) -> bool:
     """Whether one name of a circuit only adds words to the other: `fan` and `fan-speed`."""
     shorter, longer = sorted((one, two), key=len)
     return longer.startswith(f"{shorter}-")

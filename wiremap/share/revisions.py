@@ -129,6 +129,8 @@ def _harm(checked: Sequence[Checked]) -> tuple[int, ...]:
     for each in checked:
         if each.harness is not None:
             report = slips(each.harness)
+            if report.refused is not None:
+                return ()
             found.append(sum(slip.grade == "harm" for slip in report.slips))
     return tuple(found)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import IntEnum
@@ -29,7 +30,11 @@ class Grade(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """One thing that goes wrong: how bad, what kind of thing, the sentence, the points in it."""
+    """One thing that goes wrong: how bad, what kind of thing, the sentence, the points in it.
+
+    Points stand in the sentence as marks, which `Wording` makes names of: an outcome worked out for
+    one slip is then told of every like one.
+    """
 
     grade: Grade
     cause: str
@@ -68,13 +73,29 @@ def _is_fed(view: View, effect: Effect) -> bool:
     return False
 
 
-def named(view: View, signal: Signal) -> str:
-    """A signal by its wording and its address."""
-    if signal.address == CHASSIS:
+# -- the points of a sentence ---------------------------------------------------------------------
+
+NAMED, BARE, END = "\x01", "\x02", "\x03"  # no text of a file holds control characters
+MARK = re.compile(f"([{NAMED}{BARE}])([^{END}]*){END}")
+
+
+def named(signal: Signal) -> str:
+    """The mark of a signal that is told by its wording and its address."""
+    return f"{NAMED}{signal.address}{END}"
+
+
+def spot(address: str) -> str:
+    """The mark of a point that is told by its address alone."""
+    return f"{BARE}{address}{END}"
+
+
+def words_for(view: View, address: str) -> str:
+    """A point by its wording and its address."""
+    if address == CHASSIS:
         return "the chassis"
-    cavity = view.points[signal.address].cavity
+    cavity = view.points[address].cavity
     words = cavity.signal if cavity else ""
-    return f"{words} ({signal.address})" if words else signal.address
+    return f"{words} ({address})" if words else address
 
 
 def voltage(signal: Signal) -> str:

@@ -9,7 +9,7 @@ from wiremap.graph import Net
 from wiremap.rules import View
 from wiremap.rules.clash import POWER, Clash, on_metal
 from wiremap.rules.signals import Signal
-from wiremap.slips.effect import Effect, Grade, named, voltage
+from wiremap.slips.effect import Effect, Grade, named, spot, voltage
 
 COMMON_METAL = frozenset({"ground", "supply", "shield", "coding", "loop", "nothing", "unknown"})
 MOVING = frozenset({"high-side-drive", "low-side-drive", "brake", "steering", "start-supply"})
@@ -26,7 +26,7 @@ def meeting(base: View, view: View, net: Net) -> Iterator[Effect]:
     for one, two in combinations(signals, 2):
         apart = drawn.of(one.address).points != drawn.of(two.address).points
         if one.row is two.row and apart:
-            effect = _alike(view, one, two)
+            effect = _alike(one, two)
             if effect is not None:
                 yield effect
 
@@ -36,19 +36,19 @@ def _clashes(base: View, view: View, net: Net) -> Iterator[Effect]:
     for clash in on_metal(view, net):
         own = drawn.of(clash.a.address).points
         if any(drawn.of(each).points != own for each in (clash.b.address, *clash.members)):
-            yield _clash(view, clash)
+            yield _clash(clash)
 
 
-def _clash(view: View, clash: Clash) -> Effect:
+def _clash(clash: Clash) -> Effect:
     """What two signals that must not meet do to each other."""
     hot, other = _hotter(clash.a, clash.b)
     pair = (clash.a.address, clash.b.address)
-    one, two = named(view, hot), named(view, other)
+    one, two = named(hot), named(other)
     kind = clash.kind
     if kind == "supply-to-ground":
-        return _to_ground(view, hot, other, pair)
+        return _to_ground(hot, other, pair)
     if kind in TOO_STRONG:
-        return _too_strong(view, clash, pair)
+        return _too_strong(clash, pair)
     if kind == "return-off-star":
         back = two if hot.row.slug in POWER else one
         words = f"load current runs through {back}: readings wander"
@@ -56,18 +56,18 @@ def _clash(view: View, clash: Clash) -> Effect:
     if kind == "machine-pairs-joined":
         return Effect(Grade.HARM, kind, f"two buses of the machine touch: {one} and {two}", pair)
     if kind == "legs-crossed":
-        words = f"high meets low ({hot.address}, {other.address}): the bus is dead"
+        words = f"high meets low ({spot(hot.address)}, {spot(other.address)}): the bus is dead"
         return Effect(Grade.DEAD, "dead bus", words, pair)
     if kind == "senders-joined":
         return Effect(Grade.HARM, kind, f"{one} and {two} push against each other", pair)
     if kind == "flow-against-flow":
         words = f"{one} and {two} wait for each other: the signal is dead"
         return Effect(Grade.DEAD, "dead signal", words, pair)
-    return _unlike(view, hot, other)
+    return _unlike(hot, other)
 
 
-def _to_ground(view: View, hot: Signal, other: Signal, pair: tuple[str, str]) -> Effect:
-    one, two = named(view, hot), named(view, other)
+def _to_ground(hot: Signal, other: Signal, pair: tuple[str, str]) -> Effect:
+    one, two = named(hot), named(other)
     if hot.drives:
         words = f"{one} is shorted to ground at {two}"
         return Effect(Grade.HARM, "supply-to-ground", words, pair)
@@ -76,12 +76,12 @@ def _to_ground(view: View, hot: Signal, other: Signal, pair: tuple[str, str]) ->
     return Effect(Grade.DEAD, "tied to ground", words, pair)
 
 
-def _too_strong(view: View, clash: Clash, pair: tuple[str, str]) -> Effect:
+def _too_strong(clash: Clash, pair: tuple[str, str]) -> Effect:
     strong, weak = _stronger(*_hotter(clash.a, clash.b))
     if clash.kind == "supply-on-signal" and not strong.drives:
-        words = f"{named(view, strong)} hangs on {named(view, weak)} and gets no supply"
+        words = f"{named(strong)} hangs on {named(weak)} and gets no supply"
         return Effect(Grade.DEAD, "no supply", words, pair)
-    words = f"{voltage(strong)} reaches {named(view, weak)}"
+    words = f"{voltage(strong)} reaches {named(weak)}"
     return Effect(Grade.HARM, clash.kind, words, pair)
 
 
@@ -102,15 +102,15 @@ def _might(signal: Signal) -> tuple[bool, bool, float]:
     return signal.drives, signal.row.electrical == "supply", volts
 
 
-def _unlike(view: View, one: Signal, two: Signal) -> Effect:
+def _unlike(one: Signal, two: Signal) -> Effect:
     """What two signals of unlike functions do to each other."""
     if one.row is two.row:
-        same = _alike(view, one, two)
+        same = _alike(one, two)
         if same is not None:
             return same
     pair = (one.address, two.address)
     strong, weak = _stronger(one, two)
-    giver, taker = named(view, strong), named(view, weak)
+    giver, taker = named(strong), named(weak)
     kinds = (strong.row.electrical, weak.row.electrical)
     if strong.drives and strong.row.volts == "system" and weak.row.volts in DELICATE:
         words = f"{voltage(strong)} reaches {taker}"
@@ -122,21 +122,21 @@ def _unlike(view: View, one: Signal, two: Signal) -> Effect:
     if "loop" in kinds:
         stranger = taker if kinds[0] == "loop" else giver
         return Effect(Grade.DEAD, "guard lost", f"the guard loop hangs on {stranger}", pair)
-    spoiled = _spoiled(view, one, two) or _spoiled(view, two, one)
+    spoiled = _spoiled(one, two) or _spoiled(two, one)
     words = spoiled or f"{taker} reads what {giver} gives"
     return Effect(Grade.QUIET, "wrong reading", words, pair)
 
 
-def _spoiled(view: View, one: Signal, other: Signal) -> str:
+def _spoiled(one: Signal, other: Signal) -> str:
     """How a ground or a sensor supply spoils a reading; empty if it is neither."""
     if one.cold:
-        return f"{named(view, other)} is tied to {named(view, one)} and reads nothing"
+        return f"{named(other)} is tied to {named(one)} and reads nothing"
     if one.row.slug == "sensor-supply":
-        return f"{named(view, one)} is joined to {named(view, other)}: the sensors are not fed"
+        return f"{named(one)} is joined to {named(other)}: the sensors are not fed"
     return ""
 
 
-def _alike(view: View, one: Signal, two: Signal) -> Effect | None:
+def _alike(one: Signal, two: Signal) -> Effect | None:
     """Two contacts of one function that were apart.
 
     Harmless where they are common, wrong where each has a sense of its own.
@@ -144,28 +144,28 @@ def _alike(view: View, one: Signal, two: Signal) -> Effect | None:
     if one.row.slug == "sensor-return" or one.row.electrical in COMMON_METAL:
         return None
     if one.row.electrical == "bus":
-        return _buses(view, one, two)
+        return _buses(one, two)
     if one.drives != two.drives:
         sends, takes = (one, two) if one.drives else (two, one)
-        return _wrong_partner(view, sends, takes)
+        return _wrong_partner(sends, takes)
     if not one.drives:
         return None
-    words = f"{named(view, one)} and {named(view, two)} push against each other"
+    words = f"{named(one)} and {named(two)} push against each other"
     return Effect(Grade.HARM, "senders-joined", words, (one.address, two.address))
 
 
-def _buses(view: View, one: Signal, two: Signal) -> Effect:
+def _buses(one: Signal, two: Signal) -> Effect:
     pair = (one.address, two.address)
-    words = f"{named(view, one)} lies on {named(view, two)}"
+    words = f"{named(one)} lies on {named(two)}"
     if one.side == two.side == "machine":
         return Effect(Grade.HARM, "machine-pairs-joined", f"{words}: two buses touch", pair)
     return Effect(Grade.DEAD, "dead bus", f"{words}: wrong bus, dead", pair)
 
 
-def _wrong_partner(view: View, sends: Signal, takes: Signal) -> Effect:
+def _wrong_partner(sends: Signal, takes: Signal) -> Effect:
     """What comes of a sender that reaches the taker of another circuit."""
     pair = (sends.address, takes.address)
-    giver, taker = named(view, sends), named(view, takes)
+    giver, taker = named(sends), named(takes)
     if sends.row.slug in MOVING:
         words = f"{taker} works when {giver} is called for"
         return Effect(Grade.HARM, "wrong load", words, pair)

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wiremap.graph import Net
+from wiremap.model import Span
 from wiremap.rules import View
 from wiremap.rules.families.chain_guards import guard_bridged, guards_crossed
+from wiremap.rules.guards import loops
 from wiremap.rules.links import codings
 from wiremap.rules.segments import is_known, segment_ohms, segments
 from wiremap.slips.effect import Effect, Grade, named, worst_first
@@ -33,8 +35,9 @@ def effects(base: View, nets: Sequence[Net]) -> list[Effect]:
 
 def _guards(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
     """Guard loops that are bridged or crossed now and were not."""
-    known = {hit.subject for hit in guard_bridged(base)}
-    known |= {hit.subject for hit in guards_crossed(base)}
+    if touched.isdisjoint(base.fixed(_guard_points)):
+        return
+    known = base.fixed(_guards_as_drawn)
     for hit in guard_bridged(view):
         if hit.subject not in known and not touched.isdisjoint(hit.subject):
             where = " with ".join(hit.subject)
@@ -49,6 +52,15 @@ def _guards(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
             yield Effect(Grade.HARM, "guard", words, hit.subject)
 
 
+def _guard_points(view: View) -> frozenset[str]:
+    return frozenset(address for loop in view.fixed(loops) for address in loop.addresses)
+
+
+def _guards_as_drawn(view: View) -> frozenset[tuple[str, ...]]:
+    """Whom the findings about guard loops of the job as drawn concern."""
+    return frozenset(hit.subject for hit in (*guard_bridged(view), *guards_crossed(view)))
+
+
 def _coded(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
     """Coding contacts that select something else now."""
     if touched.isdisjoint(base.fixed(_coding_points)):
@@ -60,7 +72,7 @@ def _coded(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
         signal = view.signal(address)
         if coding.links == old.links or address not in touched or signal is None:
             continue
-        words = f"{named(view, signal)} selects {coding.selects or 'nothing that is known'}"
+        words = f"{named(signal)} selects {coding.selects or 'nothing that is known'}"
         if old.selects:
             words += f" instead of {old.selects}"
         yield Effect(Grade.QUIET, "wrong set-up", words, (address,))
@@ -74,10 +86,7 @@ def _terminated(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
     """Buses that end in other ohms now."""
     if touched.isdisjoint(base.fixed(_bus_points)):
         return
-    before = {
-        segment.pairs[0].high.address: segment_ohms(base, segment)
-        for segment in base.once(segments)
-    }
+    before = base.fixed(_ohms_as_drawn)
     for segment in segments(view):
         pair = segment.pairs[0]
         old = before.get(pair.high.address)
@@ -96,6 +105,14 @@ def _terminated(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
         yield Effect(Grade.QUIET, "terminators", words, points)
 
 
+def _ohms_as_drawn(view: View) -> dict[str, Span]:
+    """The ohms that each joined pair ends in, by the address of its high leg."""
+    return {
+        segment.pairs[0].high.address: segment_ohms(view, segment)
+        for segment in view.once(segments)
+    }
+
+
 def _about(one: float, two: float) -> bool:
     return one == two or abs(one - two) <= ABOUT_EQUAL * max(one, two)
 
@@ -110,3 +127,11 @@ def _bus_points(view: View) -> frozenset[str]:
     for segment in view.once(segments):
         found.update(segment.high.points, segment.low.points)
     return frozenset(found)
+
+
+def apart_points(view: View) -> frozenset[str]:
+    """Points at which what comes of a slip hangs on more than the touched metals: coding contacts,
+    guard loops and joined pairs.
+    """
+    coding, bus = view.fixed(_coding_points), view.fixed(_bus_points)
+    return coding | bus | view.fixed(_guard_points)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from wiremap.model import CHASSIS, Address
 from wiremap.rules import View
 from wiremap.rules.signals import Signal
-from wiremap.slips.effect import Effect, Grade, named
+from wiremap.slips.effect import Effect, Grade, named, spot
 
 TWO_WAY = frozenset({"bus", "loop"})
 OF_THE_MACHINE = frozenset({"bus", "loop", "drive"})  # what is lost at the machine's own contact
@@ -57,14 +57,14 @@ def _reaches_stud(view: View, signal: Signal) -> bool:
 def _without(base: View, view: View, signal: Signal) -> Effect | None:
     """What comes of a contact that hangs loose; None where it is told otherwise."""
     point = (signal.address,)
-    word = named(view, signal)
+    word = named(signal)
     kind = signal.row.electrical
     if kind == "coding":
         return None  # told by what it now selects
     if kind == "ground":
         return _without_ground(base, signal, word)
     if signal.row.slug == "wake" and kind == "input":
-        words = f"{signal.owner} does not wake ({signal.address})"
+        words = f"{signal.owner} does not wake ({spot(signal.address)})"
         return Effect(Grade.DEAD, "no wake", words, point)
     told = {
         "supply": Effect(Grade.DEAD, "no supply", f"{word} gets no supply", point),
@@ -86,10 +86,24 @@ def _without(base: View, view: View, signal: Signal) -> Effect | None:
 
 def _without_ground(base: View, signal: Signal, word: str) -> Effect:
     point = (signal.address,)
-    for other in base.points.values():
-        same = other.owner == signal.owner and other.function == signal.row.slug
-        if same and other.address != signal.address and base.harness.circuits_at(other.address):
-            words = f"{word} is open: {other.address} carries its current too"
-            return Effect(Grade.QUIET, "half a ground", words, point)
-    words = f"{signal.owner} has no ground ({signal.address})"
+    other = other_ground(base, signal)
+    if other:
+        words = f"{word} is open: {spot(other)} carries its current too"
+        return Effect(Grade.QUIET, "half a ground", words, point)
+    words = f"{signal.owner} has no ground ({spot(signal.address)})"
     return Effect(Grade.DEAD, "no ground", words, point)
+
+
+def other_ground(base: View, signal: Signal) -> str:
+    """The first other joined contact of its owner and function, which carries its current too."""
+    alike = base.fixed(_joined_alike).get((signal.owner, signal.row.slug), ())
+    return next((address for address in alike if address != signal.address), "")
+
+
+def _joined_alike(view: View) -> dict[tuple[str, str], list[str]]:
+    """The joined contacts of each end by function, in the order of the job."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for point in view.points.values():
+        if view.is_joined(point.address):
+            found.setdefault((point.owner, point.function), []).append(point.address)
+    return found

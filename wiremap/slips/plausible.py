@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import combinations, pairwise
+from itertools import combinations, combinations_with_replacement, pairwise, product
+from math import comb
 
+from wiremap.base import Finding, fault
 from wiremap.evidence import face_neighbours
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.face_read import FaceRead
@@ -18,7 +20,7 @@ from wiremap.model import End
 from wiremap.rules import View
 from wiremap.rules.faces import grid_of, misreadings
 from wiremap.rules.pairs import halves
-from wiremap.trade.colours import confusable
+from wiremap.trade.colours import Colour, confusable
 
 
 class SlipKind(StrEnum):
@@ -37,6 +39,8 @@ class SlipKind(StrEnum):
     TOUCHING = "touching"
 
 
+MOST_LIKE = 400_000  # exchanges of like-coloured wires in a job; a thousand wires of five colours
+# at each of two ends come to half of it
 KINDS = tuple(SlipKind)
 WHOLE_FACE = frozenset(k for k in SlipKind if k.value in set(Kind) - {Kind.OPEN})
 
@@ -61,6 +65,30 @@ def plausible(view: View, drawn: Drawn) -> Iterator[Planned]:
         yield from _faces(end)
     yield from _opens(view)
     yield from _touches(view, drawn)
+
+
+def beyond(view: View) -> Finding | None:
+    """Why the slips of a job are not told: it has more than anybody could read."""
+    counts = [(_like_count(view, end), end) for end in _worked_ends(view)]
+    count = sum(of_end for of_end, _ in counts)
+    if count <= MOST_LIKE:
+        return None
+    _, end = max(counts, key=lambda counted: counted[0])
+    return fault(
+        "over-limit",
+        f"{count:,} pairs of like-coloured wires could be exchanged, most of them at {end.name}; "
+        f"up to {MOST_LIKE:,} are told",
+        end.place,
+        fix="Part the job, or state the wires' colours more exactly.",
+    )
+
+
+def _like_count(view: View, end: End) -> int:
+    """How many pairs of like-coloured wires an end has."""
+    count = 0
+    for here, there in _confusable(view, end):
+        count += comb(len(here), 2) if here is there else len(here) * len(there)
+    return count
 
 
 def _worked_ends(view: View) -> list[End]:
@@ -95,15 +123,29 @@ def _pair_legs(view: View) -> Iterator[Exchange]:
 
 def _like_coloured(view: View) -> Iterator[Exchange]:
     for end in _worked_ends(view):
-        coloured = []
-        for cavity in end.pinout.cavities.values() if end.has_tail else ():
-            address = f"{end.name}.{cavity.name}"
-            colour = cavity.wire.colour if cavity.wire else None
-            if colour and view.harness.circuits_at(address):
-                coloured.append((address, colour))
-        for (one, first), (two, second) in combinations(coloured, 2):
-            if confusable(first, second):
+        for here, there in _confusable(view, end):
+            pairs = combinations(here, 2) if here is there else product(here, there)
+            for pair in pairs:
+                (_, one), (_, two) = sorted(pair)
                 yield SlipKind.LIKE_COLOURED, one, two
+
+
+Seat = tuple[int, str]  # a contact, after its place in the table
+
+
+def _confusable(view: View, end: End) -> Iterator[tuple[list[Seat], list[Seat]]]:
+    """The joined contacts of an end by colour, each two colours that can be taken for another."""
+    found: dict[tuple[str, ...], list[Seat]] = {}
+    colours: dict[tuple[str, ...], Colour] = {}
+    for place, cavity in enumerate(end.pinout.cavities.values() if end.has_tail else ()):
+        address = f"{end.name}.{cavity.name}"
+        colour = cavity.wire.colour if cavity.wire else None
+        if colour and view.harness.circuits_at(address):
+            colours.setdefault(colour.colours, colour)
+            found.setdefault(colour.colours, []).append((place, address))
+    for one, two in combinations_with_replacement(found, 2):
+        if confusable(colours[one], colours[two]):
+            yield found[one], found[two]
 
 
 def _neighbours(view: View) -> Iterator[Exchange]:

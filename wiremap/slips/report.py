@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
+from wiremap.base import Finding
 from wiremap.graph import Harness
 from wiremap.rules import View
-from wiremap.slips.effect import GRADES, NOTHING, Effect
-from wiremap.slips.outcome import effects
-from wiremap.slips.plausible import KINDS, WHOLE_FACE, Planned, SlipKind, plausible
+from wiremap.slips.alike import Outcome, Outcomes
+from wiremap.slips.effect import GRADES
+from wiremap.slips.plausible import KINDS, WHOLE_FACE, Planned, SlipKind, beyond, plausible
 from wiremap.slips.rewire import Rewire
 
 DEAD, WEAK, VOLTS = "something stays dead", "a weak bus or ground", "too many volts"
@@ -62,10 +63,14 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class SlipReport:
-    """Every slip, the worst first, and each point with how many harmful slips it is in."""
+    """Every slip, the worst first, and each point with how many harmful slips it is in.
+
+    Both are empty where there are too many to tell: `refused` says so.
+    """
 
     slips: tuple[Slip, ...]
     points: tuple[tuple[str, int], ...]
+    refused: Finding | None = None
 
     def groups(self) -> tuple[Group, ...]:
         """Like slips together, the worst and most frequent first."""
@@ -97,32 +102,29 @@ class SlipReport:
 def slips(harness: Harness) -> SlipReport:
     """Every plausible single slip of a job and what it would do."""
     base, rewire = View(harness), Rewire(harness)
-    found = []
-    for planned in plausible(base, rewire.drawn):
-        nets = rewire.after(planned.mistake, planned.points)
-        found.append(_graded(planned, effects(base, nets) if nets else []))
+    refused = beyond(base)
+    if refused is not None:
+        return SlipReport((), (), refused)
+    outcomes = Outcomes(base, rewire)
+    found = [_graded(planned, outcomes.of(planned)) for planned in plausible(base, rewire.drawn)]
     found.sort(key=lambda s: (GRADES.index(s.grade), KINDS.index(s.kind), s.subject))
     return SlipReport(tuple(found), _ranked(found))
 
 
-def _graded(planned: Planned, told: list[Effect]) -> Slip:
-    """A slip with the worst that comes of it."""
-    worst = told[0] if told else NOTHING
-    harmful = [e for e in told if e.grade == 0]
-    points = {p for e in harmful for p in e.points}
-    outcome = worst.sentence
+def _graded(planned: Planned, outcome: Outcome) -> Slip:
+    """A slip with what comes of it."""
+    words = outcome.sentence
+    points = set(outcome.points)
     if planned.kind not in WHOLE_FACE:
-        points.update(planned.subject if harmful else ())
-    else:
-        also = len({e.points for e in harmful}) - 1
-        if also > 1:
-            outcome += f", and {also} more like it or worse to follow"
+        points.update(planned.subject if outcome.harms else ())
+    elif outcome.harms > 2:
+        words += f", and {outcome.harms - 1} more like it or worse to follow"
     return Slip(
         kind=planned.kind,
         subject=planned.subject,
-        outcome=outcome,
-        grade=GRADES[worst.grade],
-        cause=worst.cause,
+        outcome=words,
+        grade=outcome.grade.words,
+        cause=outcome.cause,
         points=tuple(sorted(points)),
     )
 

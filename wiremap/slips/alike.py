@@ -1,0 +1,244 @@
+"""Like slips come to the same: what one of them does is worked out once and told of each.
+
+Two slips are alike when the metals they touch hold like points in the same order of addresses, in
+the same of the two metals, names of signals apart that only tell whether two are the same, and when
+nothing beyond those metals counts: no part, stud or chassis,
+no coding contact, no guard loop, no joined pair.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import NamedTuple
+
+from wiremap.graph import PointKind
+from wiremap.mistakes.face_read import FaceRead
+from wiremap.rules import View
+from wiremap.rules.clash import says_more
+from wiremap.rules.signals import Signal
+from wiremap.slips.effect import MARK, NAMED, NOTHING, Effect, Grade, words_for
+from wiremap.slips.outcome import apart_points, effects
+from wiremap.slips.parting import other_ground
+from wiremap.slips.plausible import Planned
+from wiremap.slips.rewire import Rewire
+
+Key = tuple[object, ...]
+Name = tuple[str, str]
+
+
+class Row(NamedTuple):
+    """What counts of a point of a touched metal.
+
+    Its class by number; the names that its signal bears, that of its metal first, by number: they
+    count only as the same as another or not; those of its names that call a circuit.
+    """
+
+    address: str
+    number: int
+    names: tuple[int, ...]
+    circuits: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What comes of a slip: how bad, what kind of thing, in words; whom harm concerns.
+
+    `harms` counts the different things that do harm.
+    """
+
+    grade: Grade
+    cause: str
+    sentence: str
+    points: tuple[str, ...] = ()
+    harms: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pattern:
+    """An outcome of one slip, its points told by their places among those of the touched metals.
+
+    `parts` are the texts of the sentence and, between them, points with or without their wording.
+    """
+
+    grade: Grade
+    cause: str
+    parts: tuple[str | tuple[bool, int], ...]
+    points: tuple[int, ...]
+    harms: int
+
+
+class Outcomes:
+    """What comes of each slip of a job, with those remembered that were worked out before."""
+
+    def __init__(self, base: View, rewire: Rewire) -> None:
+        self.base, self.rewire = base, rewire
+        self._numbers: dict[Key, int] = {}  # of classes of points, and of names
+        self._rows: dict[str, list[Row] | None] = {}  # None: a metal that is like no other
+        self._words: dict[str, str] = {}
+        self._known: dict[Key, Pattern] = {}
+
+    def of(self, planned: Planned) -> Outcome:
+        """What comes of a slip."""
+        rows = self._rows_around(planned)
+        if rows is None:
+            return self._worked_out(planned)
+        key = _key(planned, rows)
+        around = [row.address for row in rows]
+        pattern = self._known.get(key)
+        if pattern is None:
+            pattern = self._known[key] = self._pattern(self._effects(planned), around)
+        return self._filled(pattern, around)
+
+    def _effects(self, planned: Planned) -> list[Effect]:
+        nets = self.rewire.after(planned.mistake, planned.points)
+        return effects(self.base, nets) if nets else []
+
+    def _worked_out(self, planned: Planned) -> Outcome:
+        told = self._effects(planned)
+        worst = told[0] if told else NOTHING
+        harmful = {effect.points for effect in told if effect.grade is Grade.HARM}
+        return Outcome(
+            grade=worst.grade,
+            cause=worst.cause,
+            sentence=self._in_words(worst.sentence),
+            points=tuple(point for points in sorted(harmful) for point in points),
+            harms=len(harmful),
+        )
+
+    def _in_words(self, sentence: str) -> str:
+        return MARK.sub(lambda mark: self._told(mark[2], in_full=mark[1] == NAMED), sentence)
+
+    def _told(self, address: str, *, in_full: bool) -> str:
+        if not in_full:
+            return address
+        words = self._words.get(address)
+        if words is None:
+            words = self._words[address] = words_for(self.base, address)
+        return words
+
+    def _pattern(self, told: Sequence[Effect], around: Sequence[str]) -> Pattern:
+        """The worst of these effects, its points told by their places."""
+        place = {address: index for index, address in enumerate(around)}
+        worst = told[0] if told else NOTHING
+        harmful = {effect.points for effect in told if effect.grade is Grade.HARM}
+        return Pattern(
+            grade=worst.grade,
+            cause=worst.cause,
+            parts=tuple(self._parts(worst.sentence, place)),
+            points=tuple(sorted({place[point] for points in harmful for point in points})),
+            harms=len(harmful),
+        )
+
+    def _parts(self, sentence: str, place: Mapping[str, int]) -> Iterator[str | tuple[bool, int]]:
+        """A sentence parted at its points; what lies elsewhere stays as it is named."""
+        end = 0
+        for mark in MARK.finditer(sentence):
+            yield sentence[end : mark.start()]
+            end = mark.end()
+            in_full = mark[1] == NAMED
+            if mark[2] in place:
+                yield in_full, place[mark[2]]
+            else:
+                yield self._told(mark[2], in_full=in_full)
+        yield sentence[end:]
+
+    def _filled(self, pattern: Pattern, around: Sequence[str]) -> Outcome:
+        """A pattern told of these points."""
+        said = ""
+        for part in pattern.parts:
+            said += part if isinstance(part, str) else self._told(around[part[1]], in_full=part[0])
+        return Outcome(
+            grade=pattern.grade,
+            cause=pattern.cause,
+            sentence=said,
+            points=tuple(around[place] for place in pattern.points),
+            harms=pattern.harms,
+        )
+
+    # -- what makes two slips alike ---------------------------------------------------------------
+
+    def _rows_around(self, planned: Planned) -> list[Row] | None:
+        """The points of all touched metals in the order of their addresses.
+
+        None where the slip is like no other.
+        """
+        if isinstance(planned.mistake, FaceRead):
+            return None
+        found: list[Row] = []
+        for point in planned.points:
+            rows = self._rows_of(point)
+            if rows is None:
+                return None
+            if not found or rows[0] not in found:
+                found += rows
+        found.sort()
+        return found
+
+    def _rows_of(self, point: str) -> list[Row] | None:
+        """The points of the metal of a point."""
+        if point not in self._rows:
+            members = self.base.harness.metals.of(point).points
+            rows = [self._row(address, members[0]) for address in members]
+            known = [row for row in rows if row is not None]
+            alone = len(known) < len(members)
+            self._rows.update(dict.fromkeys(members, None if alone else known))
+        return self._rows[point]
+
+    def _row(self, address: str, metal: str) -> Row | None:
+        """What counts of a point; None where more than its metal counts."""
+        base = self.base
+        point, signal = base.points[address], base.signal(address)
+        if point.kind is not PointKind.CAVITY or signal is None or signal.codes:
+            return None
+        if address in base.fixed(apart_points):
+            return None
+        names = tuple(_names(signal))
+        said = (
+            signal.row.slug,
+            signal.side,
+            signal.owner,
+            signal.flow,
+            signal.volts,
+            signal.kbit_s,
+            tuple(kind for kind, _ in names),
+            point.function,
+            base.is_joined(address),
+            base.is_confirmed(address),
+            signal.row.electrical == "ground" and other_ground(base, signal),
+        )
+        return Row(
+            address,
+            self._number(said),
+            tuple(map(self._number, (("its metal", metal), *names))),
+            tuple(name for kind, name in names if kind == "circuit"),
+        )
+
+    def _number(self, said: Key) -> int:
+        return self._numbers.setdefault(said, len(self._numbers))
+
+
+def _key(planned: Planned, rows: Sequence[Row]) -> Key:
+    """Equal for two slips that are alike."""
+    key: list[object] = [type(planned.mistake)]
+    seen: dict[int, int] = {}
+    circuits: dict[str, None] = {}
+    for row in rows:
+        key += (row.number, row.address in planned.points)
+        for name in row.names:
+            key.append(seen.setdefault(name, len(seen)))
+        if row.circuits:
+            circuits.update(dict.fromkeys(row.circuits))
+    if len(circuits) > 1:
+        key += [says_more(one, two) for one, two in combinations(circuits, 2)]
+    return tuple(key)
+
+
+def _names(signal: Signal) -> Iterator[Name]:
+    """Each name that a signal bears, after what kind of name it is."""
+    yield from sorted(signal.qualifiers.items())
+    yield from ((f"mark {standard}", word) for standard, word in sorted(signal.marks.items()))
+    for kind, name in (("pair", signal.pair), ("chain", signal.chain), ("fuse", signal.fuse)):
+        if name is not None:
+            yield f"its {kind}", name
