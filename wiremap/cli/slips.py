@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from wiremap.check import check_job
@@ -75,7 +75,7 @@ def add(subparsers: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Load, settle, slip, print; 2 where the job cannot be read."""
     loaded = load_job(args.job)
-    empty = {"slips": [], "points": []}
+    empty: Mapping[str, Any] = {"slips": [], "points": []}
     if loaded.value is None:
         return unread("slips", loaded.findings, as_json=args.json, empty=empty)
     tell_withdrawn(loaded.value)
