@@ -52,7 +52,7 @@ def harmed(harness: Harness) -> frozenset[str]:
     found: set[str] = set()
     report = slips(harness)
     if report.refused is not None:
-        return known  # more than can be told apart: each joint is marked
+        return frozenset(known)  # more than can be told apart: each joint is marked
     for slip in report.slips:
         if slip.kind not in JOINT_SLIPS or slip.grade != "harm":
             continue
