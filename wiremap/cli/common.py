@@ -38,9 +38,7 @@ def emit_json(command: str, body: Mapping[str, Any]) -> None:
 
 def json_flag(parser: argparse.ArgumentParser) -> None:
     """Add `--json`, which every command has."""
-    parser.add_argument(
-        "--json", action="store_true", help="print the result as JSON on standard output"
-    )
+    parser.add_argument("--json", action="store_true", help="print JSON")
 
 
 def unread(

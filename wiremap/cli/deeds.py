@@ -25,12 +25,10 @@ def add_deeds(parser: argparse.ArgumentParser) -> None:
         "--mended",
         nargs="+",
         metavar="POINT",
-        help="keep that these points were repaired: what was read there is asked again",
+        help="keep a repair: what was read there is asked again",
     )
     parser.add_argument("--kept", action="store_true", help="list all entries with their marks")
-    parser.add_argument(
-        "--strike", metavar="MARK", help="strike an entry out by its mark; nothing is deleted"
-    )
+    parser.add_argument("--strike", metavar="MARK", help="take an entry back; nothing is deleted")
 
 
 def asks_for_a_deed(args: argparse.Namespace) -> bool:

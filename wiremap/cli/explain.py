@@ -11,10 +11,11 @@ from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say_text
 from wiremap.cli.next_line import tell_next
 from wiremap.content.function_words import function_words, listed
+from wiremap.entries.forms import FORM, POWER_FORM, SURVEY_FORM
 from wiremap.rules import load
 from wiremap.rules.page import as_dict, page, words
 
-FUNCTION_WORDS = "functions"
+FUNCTION_WORDS, READINGS = "functions", "readings"
 
 
 def add(subparsers: Any) -> None:
@@ -23,11 +24,15 @@ def add(subparsers: Any) -> None:
         "explain",
         help="explain a rule, all of them, or the function words",
         epilog="examples:\n  wiremap explain supply-to-ground\n  wiremap explain functions\n"
+        "  wiremap explain readings\n"
         "  wiremap explain --all > RULES.md",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument(
-        "rule", nargs="?", help="the rule's name as a finding shows it, or `functions`"
+        "rule",
+        nargs="?",
+        metavar="RULE",
+        help="a rule as a finding names it; or `functions`, or `readings`",
     )
     parser.add_argument(
         "--all", action="store_true", help="the whole rule book as a Markdown page, by family"
@@ -40,6 +45,8 @@ def run(args: argparse.Namespace) -> int:
     """Print one rule or the whole book."""
     if args.rule == FUNCTION_WORDS:
         return _functions(args)
+    if args.rule == READINGS:
+        return _readings(args)
     rules = load()
     if args.all:
         asked = list(rules.values())
@@ -63,6 +70,16 @@ def _functions(args: argparse.Namespace) -> int:
         emit_json("explain", {"functions": [word.as_dict() for word in function_words()]})
     else:
         say_text(listed())
+    return OK
+
+
+def _readings(args: argparse.Namespace) -> int:
+    """Print how readings are typed."""
+    forms = (SURVEY_FORM, FORM, POWER_FORM)
+    if args.json:
+        emit_json("explain", {"readings": list(forms)})
+    else:
+        say_text("\n\n".join(forms))
     return OK
 
 

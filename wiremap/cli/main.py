@@ -7,12 +7,9 @@ import gc
 import importlib
 import sys
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NoReturn
 
 from wiremap.cli.guard import guarded
-
-if TYPE_CHECKING:
-    from _typeshed import SupportsWrite
+from wiremap.cli.parser import Parser, WrongCall
 
 COMMANDS = {
     "demo": "run the main job on the salt spreader and say what to look at",
@@ -52,25 +49,6 @@ RARELY = 200_000
 """New objects between two searches for rubbish: most of a short run's objects last to its end, and
 searching among them at the usual 700 costs a fifth of the time.
 """
-
-
-class WrongCall(Exception):
-    """A call that says nothing: which command line (`prog`) it was, and what is wrong with it."""
-
-    def __init__(self, prog: str, message: str) -> None:
-        super().__init__(message)
-        self.prog = prog
-        self.message = message
-
-
-class Parser(argparse.ArgumentParser):
-    """Raises a wrong call instead of ending the process, and a full output instead of hiding it."""
-
-    def print_help(self, file: SupportsWrite[str] | None = None) -> None:
-        print(self.format_help(), end="", file=file)
-
-    def error(self, message: str) -> NoReturn:
-        raise WrongCall(self.prog, message)
 
 
 def parser_for(command: str | None) -> Parser:

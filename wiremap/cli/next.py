@@ -25,18 +25,12 @@ from wiremap.survey.questions import about as questions_about
 EXAMPLES = """examples:
   wiremap next job.yaml
   wiremap next job.yaml --answer on --how "read on the case" --by RK
-  wiremap next job.yaml --about loom.13
   wiremap next job.yaml --about loom.13 --answer pulse-input --by RK
   wiremap next job.yaml --batch answers.txt --by RK
-  wiremap next job.yaml --notebook bench.yaml
   wiremap next job.yaml --mended loom.3 --how "crimped anew" --by RK
   wiremap next job.yaml --kept
-  wiremap next old.yaml --full
 
-Answers go to the notebook (the job's own, --notebook, or FILE-notebook.yaml beside the file) and
-count from then on; "don't know" is always allowed and is not asked again. An answer that the
-question does not allow is not kept. A wrong answer is taken back by answering again with --about:
-the last answer that says something counts.
+"don't know" is always an answer, and is not asked again. The last answer counts.
 exit codes: 0 asked or kept, 2 unread or refused
 """
 
@@ -54,17 +48,15 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--batch",
         metavar="FILE",
-        help="answers as lines `ADDRESS: answer`, one for each address (- for standard "
-        "input); all or none are kept",
+        help="lines `ADDRESS: answer` (-: standard input), all or none",
     )
     parser.add_argument(
         "--about",
         metavar="ADDRESS",
-        help="what the answer speaks of (default: the question that stands); without "
-        "--answer show what is asked about it",
+        help="what is asked or answered about it",
     )
     parser.add_argument("--how", default="", metavar="TEXT", help="how it was found out")
-    parser.add_argument("--full", "--all", action="store_true", help="list every open question")
+    parser.add_argument("--full", "--all", action="store_true", help="every open question")
     add_deeds(parser)
     notebook_options(parser)
     json_flag(parser)

@@ -18,7 +18,7 @@ from wiremap.share.pack import Packed, pack
 from wiremap.share.references import references
 
 EXAMPLE = (
-    'example:\n  wiremap pack job.yaml -o spreader.zip --author "RK, workshop" --licence CC-BY-4.0 '
+    'example:\n  wiremap pack job.yaml -o spreader.zip --author "RK" --licence CC-BY-4.0 '
     "--date 2026-03-02\n\n"
     "The same input gives the same bytes. Photos and makers' drawings are not packed: share only "
     "what you may."

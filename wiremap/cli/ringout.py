@@ -16,29 +16,24 @@ from wiremap.cli.ringout_readings import entries_of, refuse
 from wiremap.cli.ringout_walk import walk_through
 from wiremap.cli.saving import not_yet, notebook_options, unread
 from wiremap.diagnose.judge import judge
-from wiremap.entries.forms import FORM, POWER_FORM
 from wiremap.entries.probe_lines import batch
 from wiremap.evidence.opened import OpenJob
 
-EXAMPLES = f"""examples:
+EXAMPLES = """examples:
   wiremap ringout job.yaml
-  wiremap ringout job.yaml --method ganged --kind adapter
   wiremap ringout job.yaml --walk --by RK
   wiremap ringout job.yaml --readings bench.txt --save --by RK
-  wiremap ringout old.yaml new.yaml                          what to read first of a bought adapter
-  wiremap ringout old.yaml new.yaml --readings bench.txt     what it is, and whether it is in order
   wiremap ringout job.yaml --power
-  wiremap ringout job.yaml --power --readings power.txt --save --by RK
+  wiremap ringout old.yaml new.yaml --readings bench.txt    # a bought adapter
 
-{FORM}
-
-{POWER_FORM}
-exit codes: 0 a plan, or readings that pass; 1 readings fail or are incomplete; 2 unread
+A line is one reading, b for beep, s for silent:
+  loom.1 - donor.3 b    loom.3 - gateway.7 7.4    donor.1 - donor.4 s
+every form of a line: wiremap explain readings
+exit codes: 0 a plan, or readings that pass; 1 they fail or are incomplete; 2 unread
 """
 METHODS = (
-    "how circuits are proven apart: near (the default: those side by side or dangerous "
-    "together), rest (each against all others clipped together: few readings prove every "
-    "pair), all (every pair), ganged (several clipped together on both probes: the fewest)"
+    "how circuits are proven apart: near (those side by side or dangerous together), rest (each "
+    "against all others clipped together), all (each pair), ganged (the fewest)"
 )
 ONE_BY_ONE = "run them one after the other"
 
@@ -64,28 +59,27 @@ def add(commands: Any) -> None:
         "files",
         nargs="+",
         metavar="FILE",
-        help="a job; or two or more pinouts of an adapter without a job",
+        help="a job, or the pinouts of an adapter",
     )
-    parser.add_argument("--method", choices=("near", "rest", "all", "ganged"), help=METHODS)
+    parser.add_argument(
+        "--method", metavar="M", choices=("near", "rest", "all", "ganged"), help=METHODS
+    )
     parser.add_argument(
         "--kind",
+        metavar="K",
         choices=("adapter", "splice-in"),
-        help="default: splice-in if an end was cut from its machine",
+        help="adapter, or splice-in (if an end was cut from its machine)",
     )
     parser.add_argument(
         "--readings",
         metavar="FILE",
-        help="a notebook or batch lines to judge (- for standard input)",
+        help="lines or a notebook to judge (-: standard input)",
     )
-    parser.add_argument(
-        "--judge", action="store_true", help="judge what the job's own notebooks hold"
-    )
+    parser.add_argument("--judge", action="store_true", help="judge what the notebooks hold")
     parser.add_argument("--save", action="store_true", help="append the readings to the notebook")
     parser.add_argument("--walk", action="store_true", help="go through the probes one at a time")
     parser.add_argument("--power", action="store_true", help="first power instead of ring-out")
-    parser.add_argument(
-        "--as-built", metavar="FILE", help="write what was built as a new revision of the job"
-    )
+    parser.add_argument("--as-built", metavar="FILE", help="write what was built as a new revision")
     parser.add_argument("--full", action="store_true", help="tell every reading and every reason")
     notebook_options(parser)
     json_flag(parser)

@@ -30,16 +30,13 @@ def notebook_options(parser: argparse.ArgumentParser) -> None:
         "--by",
         default=os.environ.get(NAME_VARIABLE, ""),
         metavar="NAME",
-        help=f"whose hand it is (default: what {NAME_VARIABLE} says)",
+        help=f"whose hand it is (default: {NAME_VARIABLE})",
     )
-    parser.add_argument(
-        "--date", default="", metavar="DAY", help="the day, as 2026-03-02 (default: today)"
-    )
+    parser.add_argument("--date", default="", metavar="DAY", help="as 2026-03-02 (default: today)")
     parser.add_argument(
         "--notebook",
         metavar="FILE",
-        help="the notebook to read and write (default: the job's own, else the one beside the "
-        "file)",
+        help="the notebook (default: the job's, or one beside it)",
     )
 
 

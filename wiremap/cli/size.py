@@ -13,11 +13,17 @@ from wiremap.sizing.sized import OutOfRange, Sized, UnknownSize, Value, tidy
 
 EXAMPLES = """examples:
   wiremap size awg 20
-  wiremap size ampacity --csa 0.5 --wall thin --ambient 23 --limit 105 --bundle 10
+  wiremap size conductor --csa 0.5
+  wiremap size ampacity --csa 0.5 --ambient 23 --limit 105 --bundle 10
   wiremap size drop --csa "16 AWG" --length 13ft --amps 5 --volts 12
-  wiremap size fuse --load 3 --csa 0.5 --length 2 --volts 12 --source-milliohm 20 --ambient 40
-  wiremap size stagger --run 390 --tail 350 --tail 400 --keep-out 40 --joints 16 --pairs 2
+  wiremap size fuse --load 3 --csa 0.5 --length 2 --volts 12 --source-milliohm 20
+  wiremap size joint --csa 0.5 --csa 0.5
+  wiremap size sleeve --over 3.0 --grip 1.6 --wet
+  wiremap size bundle --diameter 1.6 --diameter 2.4
+  wiremap size stagger --run 390 --tail 350 --tail 400 --joints 16 --pairs 2
 """
+
+
 PRINTED = {"stations": "places", "abreast": "side by side", "lump_diameter": "thickest place"}
 
 
@@ -31,13 +37,23 @@ def add(subparsers: Any) -> None:
     )
     named = parser.add_subparsers(dest="thing", required=True, metavar="THING")
     for name, told in things().items():
-        thing = named.add_parser(name, help=told["help"], description=told["help"])
+        thing = named.add_parser(
+            name, help=told["help"], description=told["help"], epilog=_example(name)
+        )
         json_flag(thing)
         if name == "awg":
             thing.add_argument("gauge", help="a gauge (20, 4/0) or an area (0.5mm2)")
         for option, keywords in told["options"].items():
+            if keywords.get("action") != "store_true":
+                keywords = {"metavar": "VALUE", **keywords}
             thing.add_argument(f"--{option}", **keywords)
     parser.set_defaults(run=run)
+
+
+def _example(thing: str) -> str:
+    """The example of one thing."""
+    begins = f"  wiremap size {thing} "
+    return "\n".join(line for line in EXAMPLES.splitlines() if line.startswith(begins))
 
 
 def run(args: argparse.Namespace) -> int:

@@ -31,22 +31,12 @@ EXAMPLES = """examples:
   wiremap survey job.yaml --readings bench.txt --save --by RK
   wiremap survey job.yaml --judge
 
-Two blocks that are never mixed: volts first, then, battery off, ohms. Never through a seal, never
-on a restraint circuit.
+Volts first, then, battery off, ohms; never through a seal, never on a restraint
+circuit. A line is one reading:
+  loom.1 12.6 V ignition off    loom.12 to loom.8 1800 ohm
+every form of a line: wiremap explain readings
 
-lines for --readings, one reading each; # begins a remark:
-  loom.1 12.6 V ignition off         V or mV, how the ignition stood; black probe on battery minus
-  loom.4 to chassis 0 V ignition on  `to` and where else it stood: a cavity, chassis, battery minus
-  loom.12 to loom.8 1800 ohm         ohms; 1.8k and 1M too
-  loom.12 to loom.8 0.02 V 1.8k      the volts before, then the ohms, which do not count above 0.1 V
-  loom.13 to loom.8 open             o or open or OL (0L) open, b beep, s silent
-  loom.9 to loom.10 open guard lifted   the state, as the row names it
-An end's name may be left out where the file is one pinout. In a notebook the same reads:
-  - {kind: survey, red: loom.1, black: chassis, volts: 12.6, key: off, by: RK, date: 2026-03-02}
-  - {kind: survey, red: loom.12, black: loom.8, volts: 0.02, seen: 1800, by: RK, date: 2026-03-02}
-(seen: ohms, open, beep, silent)
-
-exit codes: 0 nothing contradicts the paper, 1 a reading does and nobody has settled it, 2 unread
+exit codes: 0 nothing against the paper, 1 a reading that nobody has settled, 2 unread
 """
 
 
@@ -62,17 +52,17 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--judge",
         action="store_true",
-        help="judge the survey readings of the notebook instead of listing rows",
+        help="judge what the notebook holds, list no rows",
     )
     parser.add_argument(
         "--readings",
         metavar="FILE",
-        help="lines of readings to judge with the notebook's (- for standard input)",
+        help="lines to judge (-: standard input)",
     )
     parser.add_argument(
         "--save",
         action="store_true",
-        help="append the readings to the notebook; all or none are kept",
+        help="append them to the notebook, all or none",
     )
     parser.add_argument("--full", action="store_true", help="tell every row and every reading")
     notebook_options(parser)
