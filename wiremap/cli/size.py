@@ -24,7 +24,11 @@ EXAMPLES = """examples:
 """
 
 
-PRINTED = {"stations": "places", "abreast": "side by side", "lump_diameter": "thickest place"}
+PRINTED = {
+    "stations": "how many places",
+    "abreast": "side by side",
+    "lump_diameter": "thickest place",
+}
 
 
 def add(subparsers: Any) -> None:
