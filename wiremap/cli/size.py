@@ -24,7 +24,11 @@ EXAMPLES = """examples:
 """
 
 
-PRINTED = {
+PRINTED = {  # where the name of a figure is a word of the code
+    "stations": "how many places",
+    "abreast": "side by side",
+    "lump_diameter": "thickest place",
+}
     "stations": "how many places",
     "abreast": "side by side",
     "lump_diameter": "thickest place",
