@@ -29,10 +29,6 @@ PRINTED = {  # where the name of a figure is a word of the code
     "abreast": "side by side",
     "lump_diameter": "thickest place",
 }
-    "stations": "how many places",
-    "abreast": "side by side",
-    "lump_diameter": "thickest place",
-}
 
 
 def add(subparsers: Any) -> None:
