@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from hashlib import sha256
 
 from wiremap.graph import Harness
-from wiremap.model import CHASSIS, Address, Face
+from wiremap.model import CHASSIS, Address, Face, KeyAt
 
 PITCH = 12.0
 EDGE = 9.0
@@ -26,6 +26,16 @@ class Hole:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Keyway:
+    """Where the keyway is drawn in the edge of a face."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FaceCard:
     """A connector's front with one contact pointed at; lengths in drawing units."""
 
@@ -33,6 +43,7 @@ class FaceCard:
     width: float
     height: float
     holes: tuple[Hole, ...]
+    keyway: Keyway | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,13 +159,13 @@ class Places:
 
     def spot(self, probe: str, address: str) -> Spot:
         """One probe at a contact, its front drawn where its paper tells how it looks."""
-        where = ""
-        if address == CHASSIS:
+        where = signal_at(self.harness, address)
+        if address == CHASSIS and address not in self.words:
             where = "bare metal of the machine"
         return Spot(
             probe=probe,
             address=self.words.get(address, address),
-            where=where or signal_at(self.harness, address),
+            where=where,
             face=face_card(self.harness, address),
         )
 
@@ -186,12 +197,30 @@ def drawn_face(face: Face, name: str, end: str) -> FaceCard:
     """A face with one cavity pointed at."""
     rows = face.padded()
     keyway = f", keyway {face.key}" if face.key else ""
+    width = 2 * EDGE + PITCH * (max(map(len, rows)) - 1)
+    height = TOP + PITCH * (len(rows) - 1) + EDGE
     return FaceCard(
         said=f"{end}, {side_words(face.view)}{keyway}: cavity {name}",
-        width=2 * EDGE + PITCH * (max(map(len, rows)) - 1),
-        height=TOP + PITCH * (len(rows) - 1) + EDGE,
+        width=width,
+        height=height,
         holes=tuple(_holes(rows, name)),
+        keyway=_keyway(face.key, width, height),
     )
+
+
+def _keyway(at: KeyAt | None, width: float, height: float) -> Keyway | None:
+    """The notch in the edge where the keyway sits."""
+    middle_x, middle_y = width / 2, (TOP - EDGE + height) / 2
+    match at:
+        case KeyAt.TOP:
+            return Keyway(x=middle_x - 4, y=TOP - EDGE - 1, width=8, height=2)
+        case KeyAt.BOTTOM:
+            return Keyway(x=middle_x - 4, y=height - 2, width=8, height=2)
+        case KeyAt.LEFT:
+            return Keyway(x=0, y=middle_y - 4, width=2, height=8)
+        case KeyAt.RIGHT:
+            return Keyway(x=width - 2, y=middle_y - 4, width=2, height=8)
+    return None
 
 
 def _holes(rows: tuple[tuple[str | None, ...], ...], name: str) -> Iterable[Hole]:

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from wiremap.content.cards import Ask, Blank, Card, Choice, Places, Way, mark_for
 from wiremap.content.given import Given
 from wiremap.content.words import size_words
-from wiremap.model import Entry, EntryKind
+from wiremap.model import Address, Entry, EntryKind
 from wiremap.trade.colours import Colour, ColourFault, read_colour
 
 AS_FOUND = "colour as found"
+MOST_OFFERED = 4
 OTHER = Blank(name="colour", words="another colour: write it as a word, base first")
 HOW = Blank(name="how", words="how you know that this is the right wire", long=True)
 LOOKED_AGAIN = "again"
@@ -68,17 +69,30 @@ def read_found(given: Given, point: str, text: str) -> Colour | ColourFault:
 
 
 def colour_ask(given: Given, asked: ColourAsked, entries: Sequence[Entry]) -> Ask:
-    touched: tuple[Choice, ...] = ()
-    if asked.paper is not None:
-        touched = (Choice(value=asked.paper.canonical, words=asked.paper.word),)
+    touched = [Choice(value=each.canonical, words=each.word) for each in offered(given, asked)]
     return Ask(
         mark=mark_for(AS_FOUND, asked.point, str(_told(entries, asked.point))),
         heading=f"The wire at {asked.point}",
         spots=(Places(given.harness).spot("wire at", asked.point),),
-        choices=touched,
+        choices=tuple(touched),
         blanks=(OTHER,),
         of=asked,
     )
+
+
+def offered(given: Given, asked: ColourAsked) -> list[Colour]:
+    """The colour on paper among those of its neighbours, in the order of their words."""
+    end = given.harness.points[asked.point].end
+    if asked.paper is None or end is None:
+        return []
+    found = {asked.paper.canonical: asked.paper}
+    names = list(end.pinout.cavities)
+    here = names.index(Address.read(asked.point).cavity)
+    for name in [*names[here + 1 :], *names[:here]]:
+        wire = end.pinout.cavities[name].wire
+        if len(found) < MOST_OFFERED and wire is not None and wire.colour is not None:
+            found.setdefault(wire.colour.canonical, wire.colour)
+    return sorted(found.values(), key=lambda colour: colour.word)
 
 
 def _told(entries: Sequence[Entry], point: str) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from wiremap.content.cards import Ask, Card, Choice, Way, mark_for, tick
@@ -20,6 +20,7 @@ from wiremap.model import Entry, EntryKind, OnOff, Side, Stop
 
 JOINTS = "/joints"
 BEFORE = "before the first cut"
+LENGTHS = "Lengths in mm, each from its own end's last tie."
 CAPS = "wires that are capped"
 ON_PAPER = "joints: ticked on the paper sheet"
 
@@ -49,7 +50,7 @@ def tasks(given: Given) -> list[Task]:
     first = [deed.text for deed in before_cut(given) if not deed.n]
     found = [Task(name=BEFORE, heading="Before the first cut", deeds=tuple(first))]
     for row, joint in zip(joint_rows(given), joint_order(given), strict=True):
-        lead = [*row.wires, *row.notes]
+        lead = [*row.wires, *row.notes, LENGTHS]
         if row.harm:
             lead.append("mixed up here, something breaks or moves")
         task = Task(
@@ -83,11 +84,16 @@ def _tails(given: Given, joint: Joint) -> Iterator[str]:
             yield conductor.point
 
 
-def joint_card(given: Given, every: Sequence[Task], entries: Sequence[Entry], at: str) -> Card:
-    """The next piece of work, or what stops it; `every` are the tasks of the job."""
+def joint_card(
+    given: Given, every: Sequence[Task], entries: Sequence[Entry], at: str, owed: Collection[str]
+) -> Card:
+    """The next piece of work, or what stops it.
+
+    `every` are the tasks of the job, `owed` the contacts that must be measured before they are cut.
+    """
     waiting = [task for task in every if not is_done(given, entries, task)]
     if waiting and waiting[0].name != BEFORE and not passed(Stop.CUT, entries):
-        return stop_card(Stop.CUT, entries, tuple(_owed_survey(given)))
+        return stop_card(Stop.CUT, entries, tuple(_read_first(given, owed)))
     switch = next(switches(given), None)
     if not waiting:
         if switch is not None:
@@ -96,7 +102,7 @@ def joint_card(given: Given, every: Sequence[Task], entries: Sequence[Entry], at
     task = next((each for each in every if each.name == at), waiting[0])
     more = tuple(_looked_back([each for each in every if each not in waiting]))
     if task not in waiting or task is waiting[0]:
-        return _task_card(given, entries, task, more)
+        return _task_card(given, entries, task, more, owed)
     first = Way(path=JOINTS, words=f"first: {waiting[0].heading}")
     return Card(heading=task.heading, lead=task.lead, owed=(first,), more=more)
 
@@ -119,10 +125,16 @@ def are_made(entries: Sequence[Entry]) -> bool:
     return any(each.kind == EntryKind.PROBE or each.what == ON_PAPER for each in entries)
 
 
-def _task_card(given: Given, entries: Sequence[Entry], task: Task, more: tuple[Way, ...]) -> Card:
-    owed = [point for point in task.points if point in given.not_surveyed]
-    if owed:
-        words = f"first: measure {listed(*owed)}; once it is cut nobody can read it as it was"
+def _task_card(
+    given: Given,
+    entries: Sequence[Entry],
+    task: Task,
+    more: tuple[Way, ...],
+    owed: Collection[str],
+) -> Card:
+    unread = [point for point in task.points if point in owed]
+    if unread:
+        words = f"first: measure {listed(*unread)}; once it is cut nobody can read it as it was"
         way = Way(path="/survey", words=words)
         return Card(heading=task.heading, lead=task.lead, owed=(way,), more=more)
     colours = [colour_of(given, entries, point) for point in task.tails]
@@ -150,9 +162,9 @@ def _looked_back(done: Sequence[Task]) -> list[Way]:
     ]
 
 
-def _owed_survey(given: Given) -> Iterator[str]:
-    if given.not_surveyed:
-        yield f"Not measured yet, so not to be cut yet: {listed(*given.not_surveyed)}."
+def _read_first(given: Given, owed: Collection[str]) -> Iterator[str]:
+    if owed:
+        yield f"Not measured yet, so not to be cut yet: {listed(*sorted(owed))}."
     for finding in given.cautions:
         yield f"Caution: {finding.message}"
 

@@ -9,7 +9,7 @@ from wiremap.content.done import said, since_mended
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.words import sentence_case, volts_band
 from wiremap.firstpower.judge import CAUTION, PowerVerdict, power_judge
-from wiremap.firstpower.step import AMPS, PowerStep
+from wiremap.firstpower.step import AMPS, STAGES, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry, EntryKind
 
@@ -30,19 +30,20 @@ def power_card(harness: Harness, steps: Sequence[PowerStep], entries: Sequence[E
     judged = power_judge(harness, current, tuple(steps))
     step = next_step(steps, current, judged)
     if step is None:
-        lead = (*judged.told(), CAUTION)
-        return Card(heading="First power: every step is done", lead=lead, through=True)
+        told = (*judged.told(), CAUTION)
+        return Card(heading="First power: every step is done", lead=told, through=True)
     if step.stop is not None and not passed(step.stop, current):
         return stop_card(step.stop, current)
     left = len(open_steps(steps, current, judged))
-    lead = (f"{left} of {len(steps)} steps left", CAUTION)
+    lead = [f"{left} of {len(steps)} steps left"]
+    lead += [CAUTION] if step.stage == STAGES[0] else []
     wrong = [each.why for each in judged.wrong if each.step.n == step.n]
     if _not_so(step, current):
         wrong.append(step.why or f"not so: {step.do}")
     stop = (*(f"Stop: {why}" for why in wrong), FIND_IT) if wrong else ()
     return Card(
         heading=f"First power, step {step.n}",
-        lead=lead,
+        lead=tuple(lead),
         stop=stop,
         asks=(_ask(harness, step, entries),),
         more=(MEND,),

@@ -77,6 +77,14 @@ def is_owed(row: Row, owed: Sequence[str]) -> bool:
     return row.red in owed or row.black in owed
 
 
+def owed_contacts(
+    made: Survey, judged: Sequence[SurveyReading], not_surveyed: Sequence[str]
+) -> frozenset[str]:
+    """The contacts that ought to be measured and have a row that nobody has read."""
+    rows = left(made, judged)
+    return frozenset(point for point in not_surveyed for row in rows if is_owed(row, (point,)))
+
+
 def first_of(waiting: Sequence[Row], owed: Sequence[str]) -> Row | None:
     """What is read next: what is owed before what only comes back as before the cut."""
     first = [row for row in waiting if is_owed(row, owed)]

@@ -11,6 +11,7 @@ from wiremap.content.done import entries_of
 from wiremap.content.gather import harmed
 from wiremap.content.given import Given
 from wiremap.content.joint_cards import Task, tasks
+from wiremap.content.survey_cards import owed_contacts
 from wiremap.diagnose.walk import Walk
 from wiremap.evidence import judge_survey
 from wiremap.evidence.opened import OpenJob
@@ -83,6 +84,11 @@ class Worked:
     def judged_survey(self) -> tuple[SurveyReading, ...]:
         """What the readings before the cut say."""
         return judge_survey(self._opened.job)
+
+    @cached_property
+    def owed_contacts(self) -> frozenset[str]:
+        """What must be measured before it is cut."""
+        return owed_contacts(self.survey, self.judged_survey, self.given.not_surveyed)
 
     @cached_property
     def questions(self) -> tuple[Question, ...]:

@@ -42,7 +42,9 @@ class Joints(Stage):
         owed = held(now)
         if owed:
             return Card(heading="Joints", owed=owed)
-        return joint_card(now.worked.given, now.worked.tasks, now.entries, at)
+        return joint_card(
+            now.worked.given, now.worked.tasks, now.entries, at, now.worked.owed_contacts
+        )
 
     def take(self, now: Now, answers: Sequence[tuple[Ask, Said]], hand: Hand) -> Taken:
         """Deeds are ticked in their order: none before the one above it."""

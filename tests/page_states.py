@@ -1,0 +1,193 @@
+"""Copies of the demo at each stage of the work, so that every card can be looked at by itself."""
+
+from __future__ import annotations
+
+import math
+import shutil
+from collections.abc import Iterable
+from pathlib import Path
+
+from ringout_simulator import Copper
+
+from wiremap.content.joint_cards import ON_PAPER
+from wiremap.content.joint_work import closing
+from wiremap.content.sleeve_cards import OF as CLOSED
+from wiremap.evidence.opened import OpenJob, open_job, save
+from wiremap.firstpower.plan import power_plan
+from wiremap.firstpower.step import PowerStep
+from wiremap.model import OPEN, Entry, EntryKind, Span, Stop
+from wiremap.page.now import Now, Worked
+from wiremap.ringout.plan import plan
+
+DEMO = Path(__file__).parent.parent / "pinouts_demo"
+CARDS = {
+    "home": "/",
+    "findings": "/findings",
+    "questions": "/questions",
+    "lock out": "/survey",
+    "survey": "/survey",
+    "survey list": "/survey?at=all",
+    "deeds": "/joints",
+    "cut stop": "/joints",
+    "colours": "/joints",
+    "difference": "/joints",
+    "joint": "/joints",
+    "owed": "/ringout",
+    "ring-out": "/ringout",
+    "disagrees": "/ringout",
+    "mended": "/ringout?at=mended",
+    "sleeves": "/sleeves",
+    "power": "/power",
+    "volts": "/power",
+    "table": "/table",
+    "print": "/print",
+}
+
+
+def demo(folder: Path) -> Path:
+    """A copy of the demo's job."""
+    shutil.copytree(DEMO, folder)
+    return folder / "job.yaml"
+
+
+def done(what: str, points: tuple[str, ...] = ()) -> Entry:
+    """A deed as an entry."""
+    return Entry(kind=EntryKind.DONE, what=what, points=points, by="RK", date="2026-03-05")
+
+
+def stop(which: Stop) -> Entry:
+    """A stop that two people passed."""
+    return Entry(kind=EntryKind.STOP_PASSED, stop=which, second="AM", by="RK", date="2026-03-05")
+
+
+def keep(job: Path, entries: Iterable[Entry]) -> None:
+    """Append entries to a job's notebook."""
+    assert save(opened(job), tuple(entries)) is None
+
+
+def opened(job: Path) -> OpenJob:
+    """The job with its notebook."""
+    found, findings = open_job(str(job))
+    assert found is not None, findings
+    return found
+
+
+def rung_out(job: Path, *, wrong: tuple[str, str] | None = None, most: int = 1000) -> list[Entry]:
+    """What the meter shows at every planned probe of the harness as built."""
+    given = opened(job)
+    copper = Copper(given.job, machine=True)
+    if wrong is not None:
+        copper.exchange(*wrong)
+    probes = plan(given.harness, "near").probes[:most]
+    return [copper.answer(probe) for probe in probes]
+
+
+def at(name: str, folder: Path) -> Path:
+    """The demo at the state in which a card shows; gives the job file."""
+    job = demo(folder)
+    if name == "findings":
+        strike_line(job.with_name("notebook.yaml"), "rule: sleeves-overlap")
+    if name == "questions":
+        replace_in(job, "ambient_C: 60, ", "")
+    keep(job, tuple(before(name, job)))
+    return job
+
+
+def before(name: str, job: Path) -> Iterable[Entry]:
+    """What was kept before a card shows."""
+    now = Now(opened(job), Worked(opened(job), "near"))
+    if name in ("survey", "survey list"):
+        for deed in now.worked.survey.lock_out:
+            yield Entry(
+                kind=EntryKind.DONE,
+                what=f"locked out before the ignition is on: {deed}",
+                by="RK",
+                date=now.today,
+            )
+    if name in ("cut stop", "colours", "difference", "joint"):
+        yield from (
+            done(f"{now.worked.tasks[0].name}: {deed}") for deed in now.worked.tasks[0].deeds
+        )
+    if name in ("colours", "difference", "joint"):
+        yield stop(Stop.CUT)
+        yield from surveyed(job)
+    tails = now.worked.tasks[1].tails if name in ("difference", "joint") else ()
+    for tail in tails:
+        colour = now.opened.harness.points[tail].cavity.wire.colour.canonical
+        yield done(f"colour as found: {'pink' if name == 'difference' else colour}", (tail,))
+    if name in ("ring-out", "disagrees", "sleeves", "power", "volts"):
+        yield done(ON_PAPER)
+    if name == "disagrees":
+        yield from rung_out(job, wrong=("donor.8", "donor.9"), most=12)
+    if name in ("sleeves", "power", "volts"):
+        yield from rung_out(job)
+    if name in ("power", "volts"):
+        yield stop(Stop.SLEEVES)
+        yield from closed(job)
+    if name == "volts":
+        yield stop(Stop.BATTERY)
+        steps = [
+            step for step in power_plan(now.opened.harness) if step.stage in ("lock-out", "lamp")
+        ]
+        for step in steps:
+            if step.quantity:
+                yield power(step)
+            else:
+                yield done(f"first power: {step.n}. {step.do}")
+
+
+def surveyed(job: Path) -> Iterable[Entry]:
+    """A reading in the middle of its band for every row of the survey."""
+    for row in Worked(opened(job), "near").survey.rows:
+        low, high = row.low or 0.0, row.high if row.high is not None else row.low or 0.0
+        middle = low * 2 if high == math.inf else (low + high) / 2
+        volts = middle if row.block == "volts" else 0.0
+        yield Entry(
+            kind=EntryKind.SURVEY,
+            red=(row.red,),
+            black=(row.black,),
+            volts=volts,
+            ohms=None if row.block == "volts" else shown(middle),
+            key=row.key,
+            state=row.state,
+            by="RK",
+            date="2026-03-05",
+        )
+
+
+def shown(ohms: float) -> Span:
+    """What a display shows of some ohms."""
+    return OPEN if math.isinf(ohms) else Span.of(ohms)
+
+
+def closed(job: Path) -> Iterable[Entry]:
+    """Every deed of closing."""
+    given = Worked(opened(job), "near").given
+    return [done(f"{CLOSED}: {deed.text}") for deed in closing(given)]
+
+
+def power(step: PowerStep) -> Entry:
+    """A figure at a step of first power."""
+    return Entry(
+        kind=EntryKind.POWER,
+        red=(step.red,),
+        black=(step.black,),
+        key=step.key,
+        state=step.state,
+        amps=0.35,
+        by="RK",
+        date="2026-03-05",
+    )
+
+
+def strike_line(path: Path, containing: str) -> None:
+    """Take a line out of a file."""
+    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+    path.write_text("".join(line for line in lines if containing not in line), encoding="utf-8")
+
+
+def replace_in(path: Path, old: str, new: str) -> None:
+    """Change a file by hand."""
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")

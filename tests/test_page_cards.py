@@ -1,0 +1,256 @@
+"""Every card of the page by itself: what it asks, what it refuses, what it keeps."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+pytest.importorskip("flask")
+
+from flask.testing import FlaskClient
+from page_hands import Bench, Seen, seen
+from page_states import CARDS, at, keep, opened, replace_in, rung_out
+from ringout_simulator import Copper
+
+from wiremap.content.done import entries_of
+from wiremap.model import Entry, EntryKind, Stop
+from wiremap.page.app import build_app
+from wiremap.page.gate import Gate
+from wiremap.page.work import Work
+
+HOST = "127.0.0.1:8123"
+OURS = {"Host": HOST, "Origin": f"http://{HOST}"}
+
+
+class Desk:
+    """A browser that was let in to one job."""
+
+    def __init__(self, job: Path, by: str = "RK") -> None:
+        gate = Gate()
+        self.job = job
+        self.client: FlaskClient = build_app(Work(str(job)), gate, (HOST,)).test_client()
+        self.client.post(f"/in/{gate.open_link()}", data={"by": by}, headers=OURS)
+
+    def look(self, path: str) -> Seen:
+        """One card."""
+        answer = self.client.get(path, headers=OURS)
+        assert answer.status_code == 200, answer.text
+        return seen(answer.text)
+
+    def send(self, path: str, fields: dict[str, str]) -> Seen:
+        """Answer the card at a path; `fields` are by name, for its first question."""
+        card = self.look(path)
+        return self.send_all(
+            path, card, {f"{k}-{card.asked[0].mark}": v for k, v in fields.items()}
+        )
+
+    def send_all(self, path: str, card: Seen, fields: dict[str, str]) -> Seen:
+        """Send fields as the card's form would."""
+        data = {"form_mark": card.form_mark, "at": card.at, "ask": [a.mark for a in card.asked]}
+        answer = self.client.post(
+            path.partition("?")[0], data={**data, **fields}, headers=OURS, follow_redirects=True
+        )
+        return seen(answer.text)
+
+    def kept(self, kind: EntryKind) -> list[Entry]:
+        """The entries of one kind, from disk."""
+        return [entry for entry in entries_of(opened(self.job).job) if entry.kind == kind]
+
+
+@pytest.mark.parametrize("name", sorted(CARDS))
+def test_every_card_shows_at_its_stage(name: str, tmp_path: Path) -> None:
+    """Each has a heading of its own, and stays under 60 kB."""
+    desk = Desk(at(name, tmp_path / "demo"))
+    answer = desk.client.get(CARDS[name], headers=OURS)
+    assert answer.status_code == 200
+    assert len(answer.data) < 60_000
+    assert seen(answer.text).heading
+    assert " checked" not in answer.text.replace('value="a4" checked', "")
+
+
+def test_a_group_of_findings_is_signed_with_a_reason(tmp_path: Path) -> None:
+    """Without one nothing is kept; with one the notebook has what `sign` would write."""
+    desk = Desk(at("findings", tmp_path / "demo"))
+    before = desk.kept(EntryKind.ACCEPT)
+    assert "a signature counts with a reason" in desk.send("/findings", {"why": "x"}).text
+    assert before == desk.kept(EntryKind.ACCEPT)
+    desk.send("/findings", {"why": "the boot closes over it"})
+    signed = [e for e in desk.kept(EntryKind.ACCEPT) if e not in before]
+    assert [("sleeves-overlap", "the boot closes over it", "RK")] == [
+        (entry.rule, entry.why, entry.by) for entry in signed
+    ]
+    assert "No finding is open" in desk.look("/findings").heading
+
+
+def test_an_answer_that_the_question_does_not_allow_is_refused(tmp_path: Path) -> None:
+    """The card says why; an allowed one is kept with how it was found out."""
+    desk = Desk(at("questions", tmp_path / "demo"))
+    before = len(desk.kept(EntryKind.ANSWER))
+    assert "is no answer about" in desk.send("/questions", {"answer": "warm"}).text
+    assert before == len(desk.kept(EntryKind.ANSWER))
+    desk.send("/questions", {"answer": "60", "how": "read beside the engine"})
+    last = desk.kept(EntryKind.ANSWER)[-1]
+    assert ("surroundings.ambient_C", "60", "read beside the engine") == (
+        last.about,
+        last.answer,
+        last.how,
+    )
+
+
+def test_a_survey_reading_is_judged_as_soon_as_it_is_entered(tmp_path: Path) -> None:
+    """What contradicts the paper says so in the same breath, and both are kept."""
+    desk = Desk(at("survey", tmp_path / "demo"))
+    said = desk.send("/survey?at=1", {"volts": "0,02"})
+    assert "contradicts" in said.text
+    last = desk.kept(EntryKind.SURVEY)[-1]
+    assert ("loom.1", 0.02, "off", "RK") == (last.red[0], last.volts, last.key, last.by)
+
+
+def test_nothing_is_cut_past_a_difference_in_colour(tmp_path: Path) -> None:
+    """The card stops; a second look frees it, and so does a name under the other colour."""
+    desk = Desk(at("difference", tmp_path / "demo"))
+    card = desk.look("/joints")
+    assert "Stop: loom.6 is yellow on paper, and pink was found." in card.text
+    assert not any("cut" in words for each in card.asked for _, words in each.choices)
+    said = desk.send("/joints", {"choice": "paper"})
+    assert "say how you know it" in said.text
+    desk.send("/joints", {"choice": "paper", "how": "120 ohm to loom.7, and its cavity read twice"})
+    assert "0.35 pink" == desk.kept(EntryKind.ANSWER)[-1].answer
+    assert "Stop:" not in desk.look("/joints").text
+
+
+def test_deeds_are_ticked_in_their_order(tmp_path: Path) -> None:
+    """A later one alone is refused; the first ones are kept one by one."""
+    desk = Desk(at("joint", tmp_path / "demo"))
+    card = desk.look("/joints")
+    second = card.asked[1]
+    said = desk.send_all("/joints", card, {f"choice-{second.mark}": "done"})
+    assert "comes before" in said.text
+    before = len(desk.kept(EntryKind.DONE))
+    ticks = {f"choice-{each.mark}": "done" for each in card.asked[:2]}
+    left = desk.send_all("/joints", card, ticks)
+    assert before + 2 == len(desk.kept(EntryKind.DONE))
+    assert [each.mark for each in card.asked[2:]] == [each.mark for each in left.asked]
+
+
+@pytest.mark.parametrize(
+    ("fields", "kept"),
+    [
+        ({}, False),
+        ({"second": "rk"}, False),
+        ({"second": "AM", "choice": "alone"}, False),
+        ({"second": "AM"}, True),
+        ({"choice": "alone"}, True),
+    ],
+)
+def test_a_stop_wants_two_names(fields: dict[str, str], kept: bool, tmp_path: Path) -> None:
+    """One's own name once more is none; who works alone says so."""
+    desk = Desk(at("cut stop", tmp_path / "demo"))
+    desk.send("/joints", fields)
+    assert kept == any(e.stop == Stop.CUT for e in desk.kept(EntryKind.STOP_PASSED))
+
+
+def test_a_mistake_is_named_mended_and_read_again(tmp_path: Path) -> None:
+    """The bus crossed at the unit: the card names it, `mended` asks anew, and it passes."""
+    job = at("ring-out", tmp_path / "demo")
+    keep(job, rung_out(job, wrong=("donor.8", "donor.9"), most=20))
+    desk = Desk(job)
+    sound, crossed = (Copper(opened(job).job, machine=True) for _ in range(2))
+    crossed.exchange("donor.8", "donor.9")
+    bench = Bench(crossed, sound)
+    for _ in range(120):
+        card = desk.look("/ringout")
+        fields = bench.answers(card)
+        if not fields:
+            break
+        desk.send_all("/ringout", card, fields)
+    assert any("donor.8" in told and "donor.9" in told for told in bench.told)
+    assert 1 == len(desk.kept(EntryKind.MENDED))
+    assert "Ring-out: pass" == desk.look("/ringout").heading
+
+
+def test_first_power_waits_for_what_is_owed(tmp_path: Path) -> None:
+    """No step shows before the ring-out is right and everything is closed."""
+    desk = Desk(at("ring-out", tmp_path / "demo"))
+    card = desk.look("/power")
+    assert ["/ringout", "/sleeves"] == card.owed
+    assert [] == card.asked
+
+
+def test_a_wrong_figure_stops_first_power(tmp_path: Path) -> None:
+    """12 V where nothing belongs: the step stays, and says what to do; mended, all is read anew."""
+    desk = Desk(at("volts", tmp_path / "demo"))
+    said = desk.send("/power", {"figure": "12.6"})
+    assert "Stop:" in said.text
+    assert "Battery off" in said.text
+    assert said.heading == desk.look("/power").heading
+    desk.send("/ringout?at=mended", {"points": "donor.2"})
+    assert "/ringout" in desk.look("/power").owed
+
+
+def test_one_touch_takes_one_answer_back(tmp_path: Path) -> None:
+    """The entry stays in the file, struck out; a second touch on the old card takes nothing."""
+    desk = Desk(at("volts", tmp_path / "demo"))
+    card = desk.send("/power", {"figure": "0.01"})
+    before = len(desk.kept(EntryKind.POWER))
+    page = desk.client.get("/power", headers=OURS).text
+    marks = page.split('name="marks" value="')[1].split('"')[0]
+    data = {"form_mark": card.form_mark, "marks": marks}
+    for _ in range(2):
+        answer = desk.client.post("/power/undo", data=data, headers=OURS, follow_redirects=True)
+    assert "kept or taken back meanwhile" in answer.text
+    assert before - 1 == len(desk.kept(EntryKind.POWER))
+
+
+def test_a_table_is_read_as_it_is_pasted_and_saved_once(tmp_path: Path) -> None:
+    """Each row says what it was read as; a file that is there is never written over."""
+    from wiremap.cli.main import main
+
+    desk = Desk(at("table", tmp_path / "demo"))
+    card = desk.look("/table")
+    text = "pin\tsignal\tcolour\n1\tTerminal 30\tRD\n2\tground\tBN\n"
+    data = {"form_mark": card.form_mark, "title": "Bale counter", "text": text, "letters": "iec"}
+    shown = desk.client.post("/table", data={**data, "do": "read"}, headers=OURS).text
+    assert "permanent-supply" in shown
+    assert not (desk.job.parent / "Bale-counter.yaml").exists()
+    saved = desk.client.post("/table", data={**data, "do": "save"}, headers=OURS).text
+    assert "Saved as a new file" in saved
+    assert 0 == main(["check", str(desk.job.parent / "Bale-counter.yaml"), "--quiet"])
+    again = desk.client.post("/table", data={**data, "do": "save"}, headers=OURS).text
+    assert "not saved" in again
+
+
+def test_a_job_that_breaks_meanwhile_is_told(tmp_path: Path) -> None:
+    """File and line, and the page goes on once it is mended."""
+    desk = Desk(at("home", tmp_path / "demo"))
+    replace_in(desk.job, "wiremap: job/1", "wiremap: job/1\nwiremap: job/1")
+    broken = desk.client.get("/", headers=OURS)
+    assert (409, True) == (broken.status_code, "job.yaml" in broken.text)
+    replace_in(desk.job, "wiremap: job/1\nwiremap: job/1", "wiremap: job/1")
+    assert "Next" == desk.look("/").heading
+
+
+def test_the_sheet_comes_as_pdf(tmp_path: Path) -> None:
+    """Drawn from the files as they stand, kept nowhere."""
+    desk = Desk(at("print", tmp_path / "demo"))
+    before = sorted(path.name for path in desk.job.parent.iterdir())
+    answer = desk.client.get("/sheet.pdf?paper=letter", headers=OURS)
+    assert ("application/pdf", b"%PDF") == (answer.mimetype, answer.data[:4])
+    assert before == sorted(path.name for path in desk.job.parent.iterdir())
+
+
+def test_what_the_page_keeps_the_commands_go_on_with(tmp_path: Path) -> None:
+    """A reading kept here is one that the command's list no longer asks for, and the other way."""
+    from wiremap.cli.main import main
+
+    desk = Desk(at("ring-out", tmp_path / "demo"))
+    first = desk.look("/ringout").asked[0]
+    red, black = (address for _, address in first.spots)
+    desk.send("/ringout", {"choice": "b"})
+    kept = desk.kept(EntryKind.PROBE)[-1]
+    assert (red, black, "beep") == (kept.red[0], kept.black[0], kept.seen)
+    lines = tmp_path / "lines.txt"
+    lines.write_text(f"{red} - {black} b\n", encoding="utf-8")
+    main(["ringout", str(desk.job), "--readings", str(lines), "--save", "--by", "RK"])
+    assert 1 == len(desk.kept(EntryKind.PROBE))
