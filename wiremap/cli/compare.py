@@ -11,7 +11,8 @@ from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, sa
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.pack import refuse, told_built
 from wiremap.cli.progress import working
-from wiremap.content.next_step import after_compare, after_ways
+from wiremap.content.next_begun import after_ways
+from wiremap.content.next_step import after_compare
 from wiremap.reports.ways import ways_text
 from wiremap.share.built import report
 from wiremap.share.revisions import FEW_CIRCUITS, Compared, compare_paths

@@ -13,7 +13,7 @@ from wiremap.cli.ringout_as_built import from_job
 from wiremap.cli.ringout_readings import read_lines, refuse
 from wiremap.cli.saving import unread
 from wiremap.cli.withdrawn import tell_withdrawn
-from wiremap.content.next_step import after_found
+from wiremap.content.next_begun import after_found
 from wiremap.diagnose.bought import first_probes, judge_adapter
 from wiremap.entries.probe_lines import batch
 from wiremap.files import load_pinout

@@ -1,4 +1,4 @@
-"""`wiremap start`: write a commented blank to fill in."""
+"""`wiremap start`: the first files of a job, by questions or as commented blanks."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Any
 
 from wiremap.base import Finding, Place, fault
 from wiremap.cli.common import OK, emit_json, json_flag, say, say_text, unread
+from wiremap.cli.guided import guided
 from wiremap.files import load_pinout
 from wiremap.files.blanks import blank_job, blank_pinout
 from wiremap.files.schemas import KINDS, VERSION, reference, schema_text
@@ -16,6 +17,7 @@ from wiremap.files.write import write_text
 from wiremap.files.write_several import write_several
 
 EXAMPLES = """examples:
+  wiremap start
   wiremap start pinout --cavities 14 --rows 2 -o old.yaml
   wiremap start pinout --cavities 20 --rows 2 --view mating --half wired -o new.yaml
   wiremap start job old.yaml new.yaml -o job.yaml
@@ -29,12 +31,17 @@ def add(subparsers: Any) -> None:
     """Register the command."""
     parser = subparsers.add_parser(
         "start",
-        help="write a commented blank to fill in",
+        help="begin a job: one question at a time, or a blank to fill in",
         epilog=EXAMPLES,
+        description="By itself it asks for papers, shell, splice or adapter, volts and feeds, one "
+        "question at a time, and proposes a job; stopped half way, it goes on where it was.",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(run=run)
-    kinds = parser.add_subparsers(dest="kind", metavar="KIND", required=True)
+    parser.add_argument(
+        "--folder", default=".", metavar="DIR", help="where the questions write (default: here)"
+    )
+    kinds = parser.add_subparsers(dest="kind", metavar="KIND")
     pinout = kinds.add_parser("pinout", help="a blank for one connector")
     pinout.add_argument(
         "--cavities", required=True, metavar="N", help="how many cavities the connector has"
@@ -74,7 +81,9 @@ def add(subparsers: Any) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Write the blank; 0 when written, 2 when the call or a file could not be read."""
+    """Ask, or write the blank; 0 when written, 2 when the call or a file could not be read."""
+    if args.kind is None:
+        return guided(args)
     try:
         if args.kind == "schemas":
             return _schemas(args)

@@ -9,17 +9,14 @@ from wiremap.base import Severity
 from wiremap.check import Checked, Report, Verdict
 from wiremap.content.given import Given
 from wiremap.content.text_face import asked_face
-from wiremap.diagnose.adapter import Adapter
 from wiremap.diagnose.judge import Judgement
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.judge import PowerVerdict
 from wiremap.model import EndKind, Job
-from wiremap.share.ways import Ways
 from wiremap.survey.questions import questions
 
 UNREAD = "mend what could not be read, then check again"
 KEEP = "keep what was read: the same command with --save --by NAME"
-CHOSEN = "JOB"
 PROPOSE = "propose the map: wiremap propose OLD NEW -o job.yaml"
 
 
@@ -203,14 +200,6 @@ def after_compare(newer: str, *, same: bool) -> str:
     return f"read each difference, then check the newer one: wiremap check {shown_path(newer)}"
 
 
-def after_ways(ways: Ways) -> str:
-    """What comes next when two ways to fit one unit have been compared."""
-    for way in (ways.splice, ways.adapter):
-        if way.verdict != Verdict.IN_ORDER:
-            return f"see what holds one of them: wiremap check {shown_path(way.file)}"
-    return f"build the one you choose; its bench pages: wiremap sheet {CHOSEN} -o sheet.pdf"
-
-
 def after_propose(target: str | None, *, asks: bool) -> str:
     """What comes next when a map has been proposed."""
     if not target:
@@ -218,15 +207,6 @@ def after_propose(target: str | None, *, asks: bool) -> str:
     if asks:
         return f"answer what is marked ask: wiremap next {shown_path(target)}"
     return f"see what holds it: wiremap check {shown_path(target)}"
-
-
-def after_found(adapter: Adapter, kept: str | None) -> str:
-    """What comes next when an adapter without a job has been judged."""
-    if adapter.next:
-        return "read these, add the lines to the readings, and judge it again"
-    if not kept:
-        return "keep its map as a job: the same command with --as-built FILE"
-    return f"what its map says in full: wiremap check {shown_path(kept)}"
 
 
 def after_intake(written: Sequence[str]) -> str:

@@ -1,0 +1,191 @@
+"""`wiremap start` by itself: one question at a time, nothing lost, from papers to a proposed job."""
+
+from __future__ import annotations
+
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from wiremap.check import check
+from wiremap.cli.main import main
+from wiremap.files import load_job
+
+HAND = (
+    "hand",
+    "1: +12 always, red",
+    "2: earth, brown",
+    "3: hopper level, grey",
+    '14: "-"',
+    ".",
+    "14-way sealed",
+    "no",
+)
+PASTED = (
+    "paste",
+    "Pin\tSignal\tColour",
+    "1\tBattery\trt",
+    "2\tMasse\tsw",
+    "3\tHopper level\tgr",
+    ".",
+    "?",
+    "no",
+)
+END = ("splice", "12", "F7 10")
+ALL = (*HAND, *PASTED, *END)
+KEPT = "wiremap-start.json"
+
+
+@pytest.fixture(autouse=True)
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def type_in(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
+    """The command with these lines on standard input, then its end."""
+    text = "".join(f"{line}\n" for line in lines)
+    monkeypatch.setattr("sys.stdin", io.StringIO(text))
+    assert 0 == main(["start"])
+
+
+def files(folder: Path) -> dict[str, str]:
+    return {path.name: path.read_text("utf-8") for path in folder.glob("*.yaml")}
+
+
+def test_the_questions_end_in_pinouts_a_job_and_the_next_sentence(
+    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The job reads without a fault, bears the volts and the fuse, and nothing else is left."""
+    type_in(monkeypatch, *ALL)
+    told = capsys.readouterr().out
+    assert "`+12 always`: permanent-supply" in told
+    assert told.rstrip().endswith("next: see what holds it: wiremap check job.yaml")
+    assert {"old.yaml", "new.yaml", "job.yaml"} == set(files(here))
+    assert not Path(KEPT).exists()
+    assert [] == [f.message for f in check(["job.yaml"]).findings if f.fault]
+    job = load_job("job.yaml").value
+    assert job is not None
+    assert (12, "F7", 10) == (
+        job.supply.volts,
+        job.ends["old"].fed["1"].fuse,
+        job.ends["old"].fed["1"].found_amps,
+    )
+    assert job.ends["old"].pinout.connector.sealed
+    assert job.ends["old"].pinout.cavities["14"].unused
+
+
+@pytest.mark.parametrize("stopped", range(len(ALL)))
+def test_stopped_anywhere_it_goes_on_where_it_was(
+    here: Path, monkeypatch: pytest.MonkeyPatch, stopped: int
+) -> None:
+    """The end of input after any answer loses nothing: the same files come of it."""
+    type_in(monkeypatch, *ALL)
+    whole = files(here)
+    for name in whole:
+        Path(name).unlink()
+    type_in(monkeypatch, *ALL[:stopped])
+    type_in(monkeypatch, *ALL[stopped:])
+    assert whole == files(here)
+
+
+def test_enter_is_no_answer(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A blank line before every answer changes nothing."""
+    type_in(monkeypatch, *ALL)
+    whole = files(here)
+    for name in whole:
+        Path(name).unlink()
+    type_in(monkeypatch, *(line for each in ALL for line in ("", "   ", each)))
+    assert whole == files(here)
+
+
+def test_back_asks_the_question_before_again(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The shell is told anew, and what comes before stays."""
+    rest = (*PASTED, *END)
+    type_in(monkeypatch, *HAND[:-1], "back", "9-way plain", "no", *rest)
+    job = load_job("job.yaml").value
+    assert job is not None
+    assert "9-way plain" == job.ends["old"].pinout.connector.shell
+
+
+def test_dont_know_is_always_an_answer(
+    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Volts, fuse and shell stay open, and both ways are sketched."""
+    rows = ("?", "1: ?", ".", "?", "no")
+    type_in(monkeypatch, *HAND[:6], "?", "?", *rows, "?", "?", "?")
+    assert {"old.yaml", "new.yaml", "splice.yaml", "adapter.yaml"} == set(files(here))
+    assert "compare --ways splice.yaml adapter.yaml" in capsys.readouterr().out
+    job = load_job("splice.yaml").value
+    assert job is not None
+    assert (None, {}) == (job.supply.volts, dict(job.ends["old"].fed))
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ("nowhere.yaml", "there is no file nowhere.yaml"),
+        ("..", "there is no file"),
+        ("x" * 600, "too long"),
+        ("pa\x07ste", "hidden character"),
+    ],
+)
+def test_what_is_no_answer_is_told_and_asked_again(
+    wrong: str, said: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in(monkeypatch, wrong)
+    assert said in capsys.readouterr().out
+    assert not Path(KEPT).exists()
+
+
+def test_a_table_that_cannot_be_read_is_asked_again(
+    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Why it cannot is said; nothing of it stays."""
+    broken = ("paste", "these,are,no", "pins,at,all", ".", "?")
+    type_in(monkeypatch, *broken, *ALL)
+    assert "mend:" in capsys.readouterr().out
+    assert {"old.yaml", "new.yaml", "job.yaml"} == set(files(here))
+
+
+def test_a_pinout_of_the_folder_is_used_as_it_lies(
+    here: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is neither copied nor changed, and its shell is not asked for."""
+    text = "wiremap: pinout/1\ntitle: mine\ncavities:\n  1: +12 always\n"
+    Path("mine.yaml").write_text(text, "utf-8")
+    type_in(monkeypatch, "mine.yaml", "no", *PASTED, *END)
+    assert text == Path("mine.yaml").read_text("utf-8")
+    job = load_job("job.yaml").value
+    assert job is not None
+    assert "mine.yaml" == Path(job.ends["old"].pinout.path).name
+
+
+def test_two_old_plugs(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each is asked for by itself, and each supply's fuse."""
+    second = ("hand", "1: fan speed, blue", ".", "?", "no")
+    type_in(monkeypatch, *HAND[:-1], "yes", *second, *PASTED, *END)
+    job = load_job("job.yaml").value
+    assert job is not None
+    assert ["old", "old2", "new"] == list(job.ends)
+
+
+def test_nothing_is_written_over(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A person's own files keep their bytes; the new ones take another name."""
+    for name in ("old.yaml", "job.yaml"):
+        Path(name).write_text("mine", "utf-8")
+    type_in(monkeypatch, *ALL)
+    assert "mine" == Path("old.yaml").read_text() == Path("job.yaml").read_text()
+    assert {"old-2.yaml", "job-2.yaml"} <= set(files(here))
+
+
+@pytest.mark.parametrize(
+    "kept", ["", "[]", "{", '{"wiremap": "start/1", "answers": 3}', "[" * 9999]
+)
+def test_a_spoilt_file_of_answers_is_begun_anew(
+    kept: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    Path(KEPT).write_text(kept, "utf-8")
+    type_in(monkeypatch, "hand")
+    assert {"old.papers": "hand"} == json.loads(Path(KEPT).read_text())["answers"]

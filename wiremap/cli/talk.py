@@ -1,0 +1,163 @@
+"""A talk at the terminal: one question at a time, each answer kept before the next is asked."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+from wiremap.base import Finding
+from wiremap.cli.common import say
+from wiremap.files.filebytes import read_bytes
+from wiremap.files.source import HIDDEN
+from wiremap.files.write import write_text
+
+KEPT_IN = "wiremap-start.json"
+KIND = "start/1"
+DONT_KNOW, BACK, STOP, END = "?", "back", "stop", "."
+KEYS = "type an answer; ? don't know, back the question before, stop go on later"
+ROWS_END = "a line with a dot alone ends them"
+MOST_BYTES = 2**20
+MOST_ROWS = 4096
+LONGEST = 500  # characters of an answer
+
+Answer = str | list[str]
+Refusal = Callable[[str], str]  # why an answer will not do; empty if it does
+
+
+class Stopped(Exception):
+    """The person stops, or there is no more input; everything answered is kept."""
+
+
+class GoBack(Exception):
+    """The person takes the last answer back."""
+
+
+class NotKept(Exception):
+    """An answer could not be written down."""
+
+    def __init__(self, finding: Finding) -> None:
+        super().__init__()
+        self.finding = finding
+
+
+class Talk:
+    """Questions by their keys; what was answered before is not asked again."""
+
+    def __init__(self, folder: Path) -> None:
+        self.path = folder / KEPT_IN
+        self.answers = _read(self.path)
+        self.asked = ""  # the key of the last question that was asked in this sitting
+
+    def ask(self, key: str, question: str, hint: str, refusal: Refusal | None = None) -> str:
+        """The answer to a question; raises Stopped or GoBack."""
+        kept = self.answers.get(key)
+        if isinstance(kept, str):
+            return kept
+        say()
+        say(question)
+        say(f"  answers: {hint}")
+        while True:
+            said = self._line().strip()
+            if said in (DONT_KNOW, "don't know"):
+                return self._keep(key, DONT_KNOW)
+            why = "" if refusal is None else refusal(said)
+            if not why:
+                return self._keep(key, said)
+            say(f"  {why}")
+
+    def rows(self, key: str, question: str, hint: str, refusal: Refusal | None = None) -> list[str]:
+        """Several lines up to a dot, each kept as it comes; raises Stopped or GoBack."""
+        done = f"{key}.all"
+        kept = self.answers.get(key)
+        rows = list(kept) if isinstance(kept, list) else []
+        if done in self.answers:
+            return rows
+        say()
+        say(question)
+        say(f"  {hint}; {ROWS_END}")
+        for row in rows:
+            say(f"  kept: {row}")
+        while len(rows) < MOST_ROWS:
+            said = self._line()
+            if said == END and rows:
+                break
+            why = "there is no row yet" if said == END else ""
+            if not why and refusal is not None:
+                why = refusal(said)
+            if why:
+                say(f"  {why}")
+                continue
+            rows.append(said)
+            self._keep(key, rows)
+        self._keep(done, END)
+        return rows
+
+    def forget(self, *keys: str) -> None:
+        """Take answers back, so that they are asked again."""
+        for key in keys:
+            self.answers.pop(key, None)
+        self._write()
+
+    def forget_last(self) -> None:
+        """Take the last answer back."""
+        if self.answers:
+            *_, last = self.answers
+            self.forget(last, f"{last.removesuffix('.all')}.all", last.removesuffix(".all"))
+
+    def end(self) -> None:
+        """Everything is written: nothing of the talk is needed any more."""
+        self.path.unlink(missing_ok=True)
+
+    def _line(self) -> str:
+        """One line that says something; raises Stopped at the end of input."""
+        while True:
+            try:
+                said = input("> ").rstrip()
+            except EOFError as end:
+                raise Stopped from end
+            if said.strip() == STOP:
+                raise Stopped
+            if said.strip() == BACK:
+                raise GoBack
+            if len(said) > LONGEST or HIDDEN.search(said):
+                say(f"  that is too long or holds a hidden character; {KEYS}")
+            elif said.strip():
+                return said
+            else:
+                say(f"  {KEYS}")
+
+    def _keep(self, key: str, answer: Answer) -> str:
+        self.answers[key] = answer
+        self.asked = key
+        self._write()
+        return answer if isinstance(answer, str) else ""
+
+    def _write(self) -> None:
+        text = json.dumps({"wiremap": KIND, "answers": self.answers}, indent=1, ensure_ascii=False)
+        wrong = write_text(self.path, text + "\n", overwrite=True)
+        if wrong is not None:
+            raise NotKept(wrong)
+
+
+def _read(path: Path) -> dict[str, Answer]:
+    """The answers of an earlier sitting; none where there is no such file or it is none of ours."""
+    data, _ = read_bytes(path, path.as_posix(), MOST_BYTES)
+    if data is None or path.is_symlink():
+        return {}
+    try:
+        told = json.loads(data)
+    except (ValueError, RecursionError):
+        return {}
+    if not isinstance(told, dict) or told.get("wiremap") != KIND:
+        return {}
+    answers = told.get("answers")
+    if not isinstance(answers, dict):
+        return {}
+    return {key: answer for key, answer in answers.items() if _is_answer(answer)}
+
+
+def _is_answer(answer: object) -> bool:
+    if isinstance(answer, list):
+        return all(isinstance(row, str) for row in answer)
+    return isinstance(answer, str)

@@ -1,0 +1,169 @@
+"""The first files of a job, from what somebody tells: pinouts from rows or a table, then a job."""
+
+from __future__ import annotations
+
+import re
+import tempfile
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from wiremap.base import Finding, Place, fault
+from wiremap.files import load_pinout
+from wiremap.files.dump import dump_pinout, word
+from wiremap.files.yamltext import cell
+from wiremap.model import Fed, Job, Pinout, Side, Supply, frozen
+from wiremap.propose import Proposal, as_job, propose
+from wiremap.propose import Side as Named
+from wiremap.share.intake import intake
+from wiremap.trade.colours import Letters
+from wiremap.trade.functions import FUNCTIONS
+
+ROW = re.compile(r"\s*([^\s:;,\t]{1,40})\s*[:;\t ]\s*(\S.*)")
+FED = re.compile(r"(?:(\S.*?)\s+)?(\d{1,4}(?:[.,]\d{1,3})?)\s*[aA]?")
+NO_FUSE = "none"
+NOTHING_THERE = "(nothing there)"  # as the hint says it
+YAML = (".yaml", ".yml")
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A pinout as told: its text and how it reads, what was assumed; or why it cannot be read."""
+
+    text: str = ""
+    pinout: Pinout | None = None
+    assumed: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def paper_of_rows(
+    rows: Sequence[str], *, title: str, shell: str = "", letters: Letters | None = None
+) -> Paper:
+    """A pinout from rows as a person types them: `1: +12 always, red`."""
+    lines = ["wiremap: pinout/1", f"title: {word(title)}"]
+    if letters:
+        lines.append(f"letters: {letters}")
+    if shell:
+        lines += ["connector:", f"  shell: {word(shell)}"]
+        if is_sealed(shell):
+            lines.append("  sealed: true")
+    lines.append("cavities:")
+    for row in rows:
+        name, text = split_row(row)
+        lines.append(f"  {cell(name)}: {word(text)}")
+    return _read("\n".join(lines) + "\n")
+
+
+def split_row(row: str) -> tuple[str, str]:
+    """A row's cavity and what is said of it; both empty where it is no such row.
+
+    Quotes are left out: who has seen our files may type them.
+    """
+    found = ROW.fullmatch(row.replace('"', "").strip())
+    if found is None:
+        return "", ""
+    text = found[2].strip()
+    return found[1], text.removesuffix(NOTHING_THERE).strip() or text
+
+
+def is_sealed(shell: str) -> bool:
+    """Whether a shell's words say that it is sealed."""
+    said = re.split(r"\W+", shell.casefold())
+    return "sealed" in said and "not" not in said
+
+
+def paper_of_file(
+    path: Path, *, title: str, shell: str = "", letters: Letters | None = None
+) -> Paper:
+    """A pinout from a file: one of ours as it is, a table taken in."""
+    if path.suffix.casefold() in YAML:
+        return _paper_of_yaml(path)
+    taken = intake(path, letters=letters, title=title)
+    if taken.findings:
+        return Paper(findings=taken.findings)
+    if taken.kind != "pinout" or len(taken.files) != 1:
+        words = "this is no pin table of one connector"
+        fix = "Take it in first (wiremap intake), and name the pinout of the one that is meant."
+        return Paper(findings=(fault("wrong-kind", words, Place(path.as_posix()), fix=fix),))
+    (text,) = taken.files.values()
+    read = _read(text)
+    if read.pinout is not None and shell:
+        connector = replace(read.pinout.connector, shell=shell)
+        if is_sealed(shell):
+            connector = replace(connector, sealed=True)
+        read = _read(dump_pinout(replace(read.pinout, connector=connector)))
+    return replace(read, assumed=taken.assumed)
+
+
+def paper_of_table(
+    rows: Sequence[str], *, title: str, shell: str = "", letters: Letters | None = None
+) -> Paper:
+    """A pinout from the lines of a table that was pasted."""
+    with tempfile.TemporaryDirectory() as scratch:
+        pasted = Path(scratch) / "pasted.csv"
+        pasted.write_text("\n".join(rows) + "\n", "utf-8")
+        return paper_of_file(pasted, title=title, shell=shell, letters=letters)
+
+
+def _paper_of_yaml(path: Path) -> Paper:
+    loaded = load_pinout(path)
+    faults = tuple(found for found in loaded.findings if found.fault)
+    if loaded.value is None or faults:
+        return Paper(findings=faults)
+    return Paper(text=path.read_text("utf-8"), pinout=loaded.value)
+
+
+def _read(text: str) -> Paper:
+    """A text as the reader of files takes it."""
+    with tempfile.TemporaryDirectory() as scratch:
+        draft = Path(scratch) / "typed.yaml"
+        draft.write_text(text, "utf-8")
+        loaded = load_pinout(draft)
+    faults = tuple(found for found in loaded.findings if found.fault)
+    if loaded.value is None or faults:
+        return Paper(text=text, findings=faults)
+    return Paper(text=text, pinout=loaded.value)
+
+
+def supplies(pinout: Pinout) -> tuple[str, ...]:
+    """The cavities of a machine's plug that bring a supply: something feeds them."""
+    found = []
+    for name, cavity in pinout.cavities.items():
+        if FUNCTIONS[cavity.function].electrical == "supply" and not cavity.unused:
+            found.append(name)
+    return tuple(found)
+
+
+def fed_by(cavity: str, told: str) -> Fed | None:
+    """What feeds a contact, in words: `F7 10`, `10 A`, `none`; None where it is no such answer."""
+    if told.casefold() == NO_FUSE:
+        return Fed(cavity=cavity, unfused=True)
+    found = FED.fullmatch(told.strip())
+    if found is None:
+        return None
+    return Fed(cavity=cavity, fuse=found[1], found_amps=float(found[2].replace(",", ".")))
+
+
+def begun(
+    old: Named,
+    new: Named,
+    *,
+    path: Path,
+    volts: float | None,
+    fed: Mapping[str, Mapping[str, Fed]],
+    adapter: bool,
+) -> tuple[Proposal, Job]:
+    """The map proposed between two sides, and the job with what was told of its feeds."""
+    proposal = propose(old, new)
+    title = f"{_titles(new)} in place of {_titles(old)}"[:200]
+    job = as_job(proposal, old, new, title=title, path=path.as_posix(), adapter=adapter)
+    ends = {}
+    for name, end in job.ends.items():
+        known = fed.get(name, {}) if end.side is Side.MACHINE else {}
+        ends[name] = replace(end, fed=frozen(known))
+    supply = Supply() if volts is None else Supply(volts=volts)
+    return proposal, replace(job, ends=frozen(ends), supply=supply)
+
+
+def _titles(side: Named) -> str:
+    return " and ".join(pinout.title or name for name, pinout in side)
