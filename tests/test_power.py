@@ -11,7 +11,7 @@ import pytest
 
 from wiremap.content.given import Given
 from wiremap.content.pages.signoff import sign_section
-from wiremap.content.pieces import Step
+from wiremap.content.steps import Step, Steps
 from wiremap.entries.forms import POWER_FORM
 from wiremap.entries.notebook import append, readings_from
 from wiremap.evidence import probe_print
@@ -20,7 +20,7 @@ from wiremap.files import load_notebook
 from wiremap.firstpower.judge import PowerVerdict, power_judge
 from wiremap.firstpower.lines import power_lines, power_reader
 from wiremap.firstpower.plan import power_plan
-from wiremap.firstpower.step import STAGES
+from wiremap.firstpower.step import STAGES, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Fed, Job, OnOff, Seen, Span, Supply, frozen
 from wiremap.ringout.before_start import before_start
@@ -115,7 +115,7 @@ def test_a_feed_that_nobody_named_is_told(demo: Job) -> None:
 
 def test_the_in_line_unit_is_read_before_it_is_mated(demo: Job) -> None:
     """F1 in, gateway.8 at the leaflet's 9 to 16 V, then F1 out, battery off, mate, lamp, battery on, asleep, F1 in again, bus lines."""
-    steps = [s for s in power_plan(Harness(demo)) if s.stage == "in-line"]
+    steps = [s for s in power_plan(Harness(demo)) if s.stage in ("in-line", "mate")]
     told = [s.do for s in steps]
     (feed,) = [s for s in steps if s.state == "F1 in"]
     assert (feed.red, feed.black, feed.low, feed.high) == ("gateway.8", "gateway.7", 9, 16)
@@ -222,7 +222,7 @@ def test_both_legs_of_supply_and_ground_carry_a_lamp(demo: Job) -> None:
 def test_sleep_current_is_the_stated_one(demo: Job) -> None:
     """The in-line unit alone: 1 mA by its leaflet; with the new unit, whose leaflet is silent, there is no limit to judge by."""
     steps = power_plan(Harness(demo))
-    assert next(s for s in steps if s.stage == "in-line" and s.quantity == "A").high == 0.001
+    assert next(s for s in steps if s.stage == "mate" and s.quantity == "A").high == 0.001
     assert steps[-1].quantity == "A" and steps[-1].high is None
 
 
@@ -355,7 +355,7 @@ def test_a_figure_of_the_wrong_kind_is_refused(demo: Job) -> None:
         (face, "no figure is noted"),
         (
             replace(face, volts=12.0, key=None),
-            "say ignition off (step 16) or ignition on (step 34)",
+            "say ignition off (step 15) or ignition on (step 21)",
         ),
         (replace(face, volts=12.0, state="lamp off"), "not with `lamp off`"),
         (
@@ -456,7 +456,7 @@ def test_the_test_lamp_is_moved_and_taken_away(demo: Job) -> None:
 
 def test_the_first_feed_of_a_mated_unit_goes_through_a_lamp(demo: Job) -> None:
     """Battery off, mate, lamp for F7, battery on, F7 in, key on; no lamp where nothing flows with the key off (common practice)."""
-    told = [s.do for s in power_plan(Harness(demo)) if s.stage == "mate"]
+    told = [s.do for s in unit_mated(demo)]
     lamp = next(d for d in told if "in place of F7 5 A" in d)
     assert "5 W lamp" in lamp and "limited feed" in lamp
     order = (
@@ -470,9 +470,16 @@ def test_the_first_feed_of_a_mated_unit_goes_through_a_lamp(demo: Job) -> None:
         "ignition on",
     )
     assert [told.index(d) for d in order] == list(range(len(order)))
-    steps = [s for s in power_plan(Harness(switched(demo))) if s.stage == "mate"]
+    steps = unit_mated(switched(demo))
     assert not any("W lamp" in s.do or "lamp out" in s.do for s in steps)
     assert "a lamp starves it" in next(s.why for s in steps if s.do == "fit F7 5 A again")
+
+
+def unit_mated(job: Job) -> list[PowerStep]:
+    """The steps that mate the unit, behind those of the in-line unit."""
+    steps = [s for s in power_plan(Harness(job)) if s.stage == "mate"]
+    last = max(i for i, step in enumerate(steps) if step.state == "gateway mated")
+    return steps[last + 1 :]
 
 
 def test_no_contact_closes_while_the_battery_is_on(demo: Job) -> None:
@@ -508,11 +515,11 @@ def test_a_limited_feed_has_its_amps_and_stands_for_no_load(demo: Job) -> None:
 
 def test_a_blanked_cavity_has_nothing_to_touch(demo: Job) -> None:
     """gateway.6 gets a plug and no contact; without the plug it is read."""
-    assert "gateway.6" not in volts(demo, "off")
+    assert "gateway.6" not in volts(demo, "on")
     left = {
         a: replace(e, treat="leave") if a == "gateway.6" else e for a, e in demo.not_joined.items()
     }
-    assert "gateway.6" in volts(replace(demo, not_joined=frozen(left)), "off")
+    assert "gateway.6" in volts(replace(demo, not_joined=frozen(left)), "on")
 
 
 def test_each_output_is_tried_by_itself_at_the_end(demo: Job) -> None:
@@ -568,21 +575,24 @@ def test_fuse_rows_of_the_sign_off_follow_the_list(demo: Job) -> None:
     """Each fuse that goes in has one row, named and rated as in the steps, an unnamed one too."""
     loom = demo.ends["loom"]
     for fed, row in (
-        (loom.fed, "F7 for loom.1: 5 A (10 A was found; relabel the box)."),
-        ({}, "the fuse of loom.1: rating not stated."),
+        (loom.fed, "F7 5 A, for loom.1; 10 A was found: the box is relabelled."),
+        ({}, "the fuse of loom.1 rating not stated."),
         (
             {"1": Fed(cavity="1", fuse="F7", found_amps=10.0)},
-            "F7 for loom.1: 10 A found, its new rating not stated.",
+            "F7 10 A found, its new rating not stated, for loom.1.",
         ),
     ):
         job = replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, fed=frozen(fed))}))
-        rows = [
-            b.text
-            for b in sign_section(Given(harness=Harness(job))).blocks
-            if isinstance(b, Step) and b.n == "fuse"
-        ]
-        assert rows == [row, "socket fuse for feed.16: 15 A.", "F1: 2 A blade."]
+        rows = [f"{step.at} {step.text}" for step in fuse_rows(job)]
+        assert rows == [row, "socket fuse 15 A, for feed.16.", "F1 2 A blade."]
         assert len(rows) == len(fuses_out(Harness(job)))
+
+
+def fuse_rows(job: Job) -> tuple[Step, ...]:
+    """The rows of the fuses on the page of handing over."""
+    first = sign_section(Given(harness=Harness(job))).blocks[0]
+    assert isinstance(first, Steps)
+    return first.steps
 
 
 # -- lines as they are typed --------------------------------------------------------------------------
@@ -607,21 +617,21 @@ def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
     """The number as printed, or the probes with key and state: both give the same entry, with the place it was typed at."""
     on = entry("donor.3", "donor.1", key="on", volts=12.6)
     for text in (
-        "34 12.6 V",
-        "34. key on 12,6 V",
-        "34. ignition on 12,6 V",
-        "34 on 12.6V",
-        "34 donor.3 12600 mV",
-        "16/34 on 12.6 V",
+        "21 12.6 V",
+        "21. key on 12,6 V",
+        "21. ignition on 12,6 V",
+        "21 on 12.6V",
+        "21 donor.3 12600 mV",
+        "15/21 on 12.6 V",
         "donor.3 - donor.1 12.6 V key on",
         "donor.3 to donor.1 key on: 12.6 volts",
         "donor.3-donor.1 on 12.6 V",
         "donor.3 12.6 V key on  # with a good meter",
     ):
         assert lines(demo, text) == [on], text
-    assert lines(demo, "15/33 0.02 -0.01 V, 14 0.35 A") == [
-        entry("donor.2", "donor.1", key="off", volts=0.02),
-        entry("donor.2", "donor.1", key="on", volts=-0.01),
+    assert lines(demo, "16/22 0.02 -0.01 V, 14 0.35 A") == [
+        entry("donor.4", "donor.1", key="off", volts=0.02),
+        entry("donor.4", "donor.1", key="on", volts=-0.01),
         entry("battery minus", "chassis", key="off", state="fuses out", amps=0.35),
     ]
     assert lines(demo, "gateway.8 - gateway.7 12.3 V key on F1 in") == [
@@ -629,45 +639,45 @@ def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
     ]
     lost = entry("donor.3", "battery plus", state="lamp on", volts=0.35)
     for text in (
-        "67 0.35 V",
+        "48 0.35 V",
         "Battery plus to donor.3 350 mV",
         "donor.3 - battery plus 0.35 V lamp on",
     ):
         assert lines(demo, text) == [lost], text
     assert (
-        lines(demo, "84 0.8 mA")
+        lines(demo, "65 0.8 mA")
         == lines(demo, "F1.a - F1.b 800 uA")
         == [entry("F1.a", "F1.b", key="off", state="gateway asleep", amps=0.0008)]
     )
-    placed, _ = power_lines("\n15 0 V, 33 0 V", power_plan(Harness(demo)), "bench.txt")
+    placed, _ = power_lines("\n16 0 V, 22 0 V", power_plan(Harness(demo)), "bench.txt")
     assert [str(e.place) for e in placed] == ["bench.txt:2:1", "bench.txt:2:9"]
 
 
 REFUSED = {
-    "120 3 V": "there is no step 120: the list of first power ends at 103",
+    "120 3 V": "there is no step 120: the list of first power ends at 84",
     "0 3 V": "there is no step 0",
-    "63 3 V": "nothing is read at step 63 (ignition off)",
+    "44 3 V": "nothing is read at step 44 (ignition off)",
     "14 0.35 V": "step 14 is read in A, not in V",
-    "15 0.35 A": "step 15 is read in V, not in A",
+    "16 0.35 A": "step 16 is read in V, not in A",
     "donor.3 - donor.1 3 A key on": "is read in V, not in A",
-    "15 on 0.02 V": "step 15 is read with the ignition off; ignition on is step 33",
-    "15/33 0.02 V": "say ignition off or ignition on",
-    "15 0.02 0.03 V": "2 figures for 1 step",
-    "donor.3 - donor.1 12.6 V": "step 16 (ignition off), step 34 (ignition on): say how the ignition stood",
-    "gateway.8 - gateway.7 12.3 V key on": "step 62 (ignition on), step 74 (ignition on, F1 in)",
+    "16 on 0.02 V": "step 16 is read with the ignition off; ignition on is step 22",
+    "16/22 0.02 V": "say ignition off or ignition on",
+    "16 0.02 0.03 V": "2 figures for 1 step",
+    "donor.3 - donor.1 12.6 V": "step 15 (ignition off), step 21 (ignition on): say how the ignition stood",
+    "gateway.8 - gateway.7 12.3 V key on": "step 43 (ignition on), step 55 (ignition on, F1 in)",
     "donor.1 - donor.3 12.6 V key on": "the red probe belongs on donor.3, the black one on donor.1",
     "donor.3 - gateway.7 12.6 V key on": "the black one stands on donor.1 or battery plus",
     "donro.3 - donor.1 12.6 V key on": "did you mean donor.3",
-    "15 donor.3 0.02 V": "step 15 is read at donor.2 to donor.1, not at donor.3",
-    "15 lamp on 0.02 V": "step 15 is read with no such state, not with lamp on",
-    "15 0.02": "`0.02` has no unit: V, mV, A or mA",
-    "15 7.4 ohm": "ohms are no reading of first power",
+    "16 donor.3 0.02 V": "step 16 is read at donor.4 to donor.1, not at donor.3",
+    "16 lamp on 0.02 V": "step 16 is read with no such state, not with lamp on",
+    "16 0.02": "`0.02` has no unit: V, mV, A or mA",
+    "16 7.4 ohm": "ohms are no reading of first power",
     "donor.3 - donor.1 4.7k": "ohms are no reading of first power",
     "donor.3 - donor.1 b": "no volts and no amps are said",
     "r122 s": "r122 is a reading of the ring-out",
-    "15 3 V 4 A": "one line holds one reading",
-    "15 off 3 V on": "one line holds one reading",
-    "15 3000 V": "up to 2000 V is taken",
+    "16 3 V 4 A": "one line holds one reading",
+    "16 off 3 V on": "one line holds one reading",
+    "16 3000 V": "up to 2000 V is taken",
     "0.35 A": "neither a step nor its probes are named",
 }
 
@@ -675,7 +685,7 @@ REFUSED = {
 @pytest.mark.parametrize("text", REFUSED)
 def test_a_line_that_fits_no_step_is_refused(demo: Job, text: str) -> None:
     """A number beyond the list, a deed, the wrong unit, a key that is missing or another step's, probes that are not asked for."""
-    entries, (finding,) = power_lines(f"34 12.6 V\n{text}", power_plan(Harness(demo)), "bench.txt")
+    entries, (finding,) = power_lines(f"21 12.6 V\n{text}", power_plan(Harness(demo)), "bench.txt")
     assert [e.red for e in entries] == [("donor.3",)]
     assert REFUSED[text] in finding.message and text in finding.message
     assert finding.fault and finding.fix and str(finding.place) == "bench.txt:2:1"
@@ -707,7 +717,7 @@ def test_the_form_that_help_prints_is_read(demo: Job) -> None:
 def test_lines_and_notebooks_are_read_from_a_file(tmp_path: Path, demo: Job) -> None:
     """A file of lines, a notebook, and a file that is not there."""
     read = power_reader(power_plan(Harness(demo)))
-    (tmp_path / "bench.txt").write_text("34 12.6 V\n", encoding="utf-8")
+    (tmp_path / "bench.txt").write_text("21 12.6 V\n", encoding="utf-8")
     (read_,), none = readings_from(tmp_path / "bench.txt", "RK", "", read)
     assert (read_.volts, read_.by, none) == (12.6, "RK", ())
     assert append(tmp_path / "n.yaml", [read_]) is None

@@ -112,7 +112,7 @@ def test_a_name_is_wanted(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyP
     ("options", "code"),
     [
         (["--second", "AM"], 0),
-        (["--alone"], 0),
+        (["--alone"], 2),  # the demo has a guard loop: a licensed person is wanted
         ([], 2),
         (["--second", "RK"], 2),
         (["--second", "AM", "--alone"], 2),
@@ -121,12 +121,31 @@ def test_a_name_is_wanted(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyP
 def test_a_stop_takes_two_names_or_one_who_says_so(
     job: Path, options: list[str], code: int
 ) -> None:
-    """Two different names, or alone and said: nothing else passes a stop."""
+    """Two different names, or alone and said where no licence is wanted: nothing else passes."""
     assert main(["sign", str(job), "--stop", "battery", "--by", "RK", *options]) == code
     notebook = load_notebook(job.parent / "notebook.yaml").value
     assert notebook is not None
     passed = [entry for entry in notebook.entries if entry.kind == "stop-passed"]
     assert len(passed) == (code == 0)
+
+
+def test_who_works_alone_says_so_and_the_verdict_shows_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Without a guard or the like one name will do, and is seen as such from then on."""
+    table = "wiremap: pinout/1\ntitle: t\ncavities: {1: {function: lamp-feed, wire: 0.5 RD}}\n"
+    for name in ("a", "b"):
+        (tmp_path / f"{name}.yaml").write_text(table, encoding="utf-8")
+    job = tmp_path / "job.yaml"
+    job.write_text(
+        "wiremap: job/1\nends: {a: {pinout: a.yaml, is: cut-tail, side: machine}, "
+        "b: {pinout: b.yaml, is: pigtail, side: unit}}\ncircuits: [a.1 - b.1]\n",
+        encoding="utf-8",
+    )
+    assert main(["sign", str(job), "--stop", "cut", "--by", "RK", "--alone"]) == 0
+    capsys.readouterr()
+    main(["check", str(job)])
+    assert "passed: cut (RK, alone, read aloud)" in capsys.readouterr().out
 
 
 def test_what_is_left_as_data(job: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -17,8 +17,11 @@ from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.next_step import after_sheet
+from wiremap.content.texts import texts
 from wiremap.files.write_several import write_several
-from wiremap.sheet import ANNEX_PARTS, Sheet, compose, pdf, picture_svg
+from wiremap.sheet import ANNEX_PARTS, PAPERS, Sheet, compose, lacking, pdf, picture_svg
+
+MOST_STRANGE = 8  # letters that the typeface lacks, named
 
 
 def add(subparsers: Any) -> None:
@@ -26,10 +29,11 @@ def add(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "sheet",
         help="print the splice sheet",
-        description="Writes the splice sheet of a job as a PDF: bench pages, and the annex on "
-        "wish. A job on hold is printed too, with HOLD on every page (exit code 1).",
+        description="Writes the splice sheet of a job as a PDF, in the order of work. "
+        "Of a job on hold what lifts the hold is printed, with HOLD across every page (exit code "
+        "1); its pages of work only with --print-held.",
         epilog="examples:\n  wiremap sheet job.yaml -o sheet.pdf\n"
-        "  wiremap sheet job.yaml -o sheet.pdf --annex lengths,flags --force\n"
+        "  wiremap sheet job.yaml -o sheet.pdf --annex findings,sources --force\n"
         "  wiremap sheet job.yaml -o map.svg\n"
         "  wiremap sheet job.yaml -o sheet.pdf --flags flags.pdf --labels 3x8",
         formatter_class=argparse.RawDescriptionHelpFormatter,
@@ -57,7 +61,15 @@ def add(subparsers: Any) -> None:
         help="how the ring-out proves circuits apart (default near)",
     )
     parser.add_argument(
-        "--paper", choices=("a4", "letter"), default="a4", help="paper size (default a4)"
+        "--paper",
+        choices=tuple(PAPERS),
+        default="a4",
+        help="paper size (default a4); a3 sets two pages side by side",
+    )
+    parser.add_argument(
+        "--print-held",
+        action="store_true",
+        help="of a job on hold print the pages of work too",
     )
     add_flags(parser)
     parser.add_argument(
@@ -90,7 +102,7 @@ def run(args: argparse.Namespace) -> int:
     tell_withdrawn(given.harness.job)
     given = replace(given, filled_in=args.filled_in)
     with working("drawing the sheet"):
-        sheet = compose(given, wanted)
+        sheet = compose(given, wanted, print_held=args.print_held)
         outputs = {Path(args.output): _drawn(args, given, sheet)}
     if args.flags:
         if os.path.abspath(args.flags) == os.path.abspath(args.output):
@@ -125,7 +137,11 @@ def _told(args: argparse.Namespace, given: Given, sheet: Sheet) -> int:
         }
         emit_json("sheet", shape)
     else:
-        say(f"{args.output}: {sheet.head.stamp}")
+        say(f"{args.output}: {sheet.head.stamp}, hash {sheet.head.digest}")
+        strange = lacking(texts(sheet))
+        if strange:
+            codes = ", ".join(f"U+{ord(c):04X}" for c in strange[:MOST_STRANGE])
+            note(f"the typeface lacks {codes}: printed as code points; write them otherwise")
         if given.held:
             reasons = plural(len(given.stops), "reason")
             note(f"on hold for {reasons}")

@@ -15,6 +15,7 @@ from wiremap.cli.saving import day, not_yet, notebook_options, save, typed, unre
 from wiremap.content.grouped import Group
 from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, needs_licence, signatures, to_sign
+from wiremap.content.stops_passed import takes_licence
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, EntryKind, Stop
 
@@ -209,6 +210,9 @@ def _entries(args: argparse.Namespace, group: Group, why: str) -> tuple[Entry, .
 
 
 def _pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
+    if args.alone and takes_licence(_checked(args.file)):
+        words = "a circuit of this job takes a licensed person: no stop is passed alone"
+        return unread(args, "sign", [fault("alone", words, fix="add --second NAME")])
     entry = Entry(
         kind=EntryKind.STOP_PASSED,
         stop=Stop(args.stop),

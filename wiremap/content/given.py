@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
 from wiremap.base import Finding, Severity
+from wiremap.content.stops_passed import guarded, never_alone
 from wiremap.evidence import refused, surveyed_cavities
 from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Conductor, Harness, Joint, Point
-from wiremap.model import Circuit, Job
+from wiremap.model import Circuit, EndKind, Job
 from wiremap.ringout.fuses import Fuse, fuses_out
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
 from wiremap.sizing.feed_parts import Feed, FuseSize
 from wiremap.sizing.job import JobSizes
+from wiremap.sizing.outer import outer_mm
 from wiremap.sizing.placing import CutLength, JointSize, RunLayout
 from wiremap.sizing.unjudged import NotJudged
 from wiremap.survey.rows import Survey
@@ -37,6 +40,7 @@ class Given:
     rung_out: tuple[int, int] = (0, 0)
     sizes: JobSizes | None = None
     plan: Plan | None = None
+    second: tuple[Probe, ...] = ()  # the ring-out after the sleeves
     harm: frozenset[str] = frozenset()
     power: tuple[PowerStep, ...] = ()
     survey: Survey | None = None
@@ -104,16 +108,33 @@ class Given:
         return kind_of(self.harness) == ADAPTER
 
     @cached_property
+    def new_faces(self) -> tuple[str, ...]:
+        """The ends whose face is probed while it is unmated: pigtails and plugs of our own."""
+        kinds = (EndKind.PIGTAIL, EndKind.MATE)
+        return tuple(end.name for end in self.job.ends.values() if end.kind in kinds)
+
+    @cached_property
+    def crimped_into(self) -> tuple[str, ...]:
+        """The ends into whose cavities new wires go."""
+        found: dict[str, None] = {}
+        for conductor in self.worked_conductors:
+            if conductor.origin != "new":
+                continue
+            for node in (conductor.a, conductor.b):
+                end = self.harness.end_of(node) if node in self.harness.points else None
+                if end is not None and end.kind == EndKind.MATE:
+                    found[end.name] = None
+        return tuple(found)
+
+    @cached_property
+    def licensed(self) -> bool:
+        """Whether a circuit of the job takes a licensed person: no stop is signed alone."""
+        return never_alone(self.job, self.findings)
+
+    @cached_property
     def chains(self) -> tuple[str, ...]:
         """The guard loops that joined contacts belong to."""
-        joined = (
-            self.harness.points[a]
-            for c in self.job.circuits
-            for a in c.join
-            if a in self.harness.points
-        )
-        found = (point.cavity.chain for point in joined if point.cavity is not None)
-        return tuple(dict.fromkeys(chain for chain in found if chain))
+        return guarded(self.job)
 
     # -- the check --------------------------------------------------------------------------------
 
@@ -176,6 +197,11 @@ class Given:
     def runs(self) -> tuple[RunLayout, ...]:
         """The runs, with the places of their joints."""
         return tuple(self.sizes.runs.values()) if self.sizes else ()
+
+    @cached_property
+    def outer_mm(self) -> float:
+        """How thick the thickest place of a run is, wires beside the joints and all [mm]."""
+        return float(math.ceil(max((outer_mm(self.harness, run) for run in self.runs), default=0)))
 
     @property
     def cuts(self) -> tuple[CutLength, ...]:

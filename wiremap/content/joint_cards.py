@@ -9,11 +9,12 @@ from wiremap.content.cards import Ask, Card, Choice, Way, mark_for, tick
 from wiremap.content.colour_cards import colour_ask, colour_of, stopped_card
 from wiremap.content.done import ticked
 from wiremap.content.given import Given
-from wiremap.content.joint_work import joint_order
-from wiremap.content.pages.joints import before_cut, capped, contact_to_contact, joint_rows
-from wiremap.content.pieces import Deeds
+from wiremap.content.joint_notes import look_alikes
+from wiremap.content.joint_work import joint_numbers, joint_order, joint_steps
+from wiremap.content.steps import Step
 from wiremap.content.stop_cards import passed, stop_card
-from wiremap.content.words import listed
+from wiremap.content.wire_work import before_joints, capped_wires, wires_without_joint
+from wiremap.content.words import listed, spaced
 from wiremap.evidence import answers
 from wiremap.graph import Joint
 from wiremap.model import Entry, EntryKind, OnOff, Side, Stop
@@ -21,6 +22,7 @@ from wiremap.model import Entry, EntryKind, OnOff, Side, Stop
 JOINTS = "/joints"
 BEFORE = "before the first cut"
 LENGTHS = "Lengths in mm, each from its own end's last tie."
+LABELLED = ("battery off, proven dead", "both sides of every wire labelled")
 CAPS = "wires that are capped"
 ON_PAPER = "joints: ticked on the paper sheet"
 
@@ -47,34 +49,44 @@ class SwitchAsked:
 
 def tasks(given: Given) -> list[Task]:
     """All work between the survey and the ring-out, in its order."""
-    first = [deed.text for deed in before_cut(given) if not deed.n]
-    found = [Task(name=BEFORE, heading="Before the first cut", deeds=tuple(first))]
-    for row, joint in zip(joint_rows(given), joint_order(given), strict=True):
-        lead = [*row.wires, *row.notes, LENGTHS]
-        if row.harm:
-            lead.append("mixed up here, something breaks or moves")
-        task = Task(
-            name=f"joint {joint.id}",
-            heading=f"Joint {row.n}: {joint.id}",
-            lead=tuple(lead),
-            tails=tuple(_tails(given, joint)),
-            points=tuple(joint.points),
-            deeds=tuple(row.stages),
-        )
-        found.append(task)
-    found += _wires(contact_to_contact(given))
-    caps = [deed.text for deeds in capped(given) for deed in deeds.deeds if deed.boxes]
+    first = tuple(step.text for step in before_joints(given))
+    found = [Task(name=BEFORE, heading="Before the first cut", deeds=(*LABELLED, *first))]
+    numbers, alike = joint_numbers(given), look_alikes(given)
+    for joint in joint_order(given):
+        steps = list(joint_steps(given, numbers, joint, alike))
+        found.append(_joint_task(given, joint, steps))
+    for wire in wires_without_joint(given):
+        deeds = tuple(_said(step) for step in wire.steps)
+        name = f"wire {wire.circuit}"
+        found.append(Task(name=name, heading=f"Wire {wire.circuit}", deeds=deeds))
+    caps = tuple(step.at for step in capped_wires(given))
     if caps:
-        found.append(Task(name=CAPS, heading="Wires that are capped", deeds=tuple(caps)))
+        found.append(Task(name=CAPS, heading="Wires that are capped", deeds=caps))
     return found
 
 
-def _wires(each: Iterator[Deeds]) -> Iterator[Task]:
-    """The wires that meet no joint."""
-    for deeds in each:
-        first, *rest = [deed.text for deed in deeds.deeds]
-        name, _, what = first.partition(": ")
-        yield Task(name=f"wire {name}", heading=f"Wire {name}", deeds=(what or first, *rest))
+def _joint_task(given: Given, joint: Joint, steps: Sequence[Step]) -> Task:
+    """The work at one joint: its wires with their lengths, then its boxes."""
+    sleeve, crimp, tug, *ends = steps
+    lead = [f"{line.at} {line.text}" for line in sleeve.lines]
+    lead += [tug.note, LENGTHS] if tug.note else [LENGTHS]
+    if joint.circuit in given.harm:
+        lead.append("mixed up here, something breaks or moves")
+    work = crimp.text.removeprefix(f"{joint.id}: ")
+    return Task(
+        name=f"joint {joint.id}",
+        heading=f"Joint {sleeve.n}: {joint.id}",
+        lead=tuple(lead),
+        tails=tuple(_tails(given, joint)),
+        points=tuple(joint.points),
+        deeds=("cut to length", sleeve.want, work, crimp.want, tug.want, *map(_said, ends)),
+    )
+
+
+def _said(step: Step) -> str:
+    """A step in one line."""
+    parts = [f"{line.at} {line.text}" for line in step.lines]
+    return listed(*parts, spaced(step.at, step.text))
 
 
 def _tails(given: Given, joint: Joint) -> Iterator[str]:

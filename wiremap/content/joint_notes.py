@@ -7,13 +7,13 @@ from collections.abc import Iterator, Mapping
 from itertools import permutations
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import joint_at
-from wiremap.content.words import listed, number
+from wiremap.content.words import listed
 from wiremap.graph import Joint, Point
-from wiremap.model import Address
 from wiremap.rules.lookalikes import mistakable
 
 MOST_ALIKE = 3  # look-alikes named beside a joint; of more only two, and how many more
+
+GO_BY = "go by cavity and beep"
 
 Alike = Mapping[str, tuple[str, ...]]
 
@@ -27,7 +27,7 @@ def notes(given: Given, numbers: Mapping[str, int], joint: Joint, alike: Alike) 
     yield from _tee(given, joint)
     # where nothing was surveyed the first page says it once
     if given.surveyed[0] and not set(given.not_surveyed).isdisjoint(joint.points):
-        yield "not surveyed"
+        yield "not read before the cut yet"
 
 
 def _look_alikes(given: Given, joint: Joint, alike: Alike) -> Iterator[str]:
@@ -38,9 +38,9 @@ def _look_alikes(given: Given, joint: Joint, alike: Alike) -> Iterator[str]:
     others = [address for address in found if address not in joint.points]
     if len(others) > MOST_ALIKE:
         shown = MOST_ALIKE - 1
-        yield f"looks like {listed(*others[:shown])} and {len(others) - shown} more"
+        yield f"looks like {listed(*others[:shown])} and {len(others) - shown} more: {GO_BY}"
     elif others:
-        yield f"looks like {listed(*others)}"
+        yield f"looks like {listed(*others)}: {GO_BY}"
 
 
 def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
@@ -50,7 +50,7 @@ def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
     for conductor in given.conductors(joint):
         cut = given.cut(conductor.id)
         if conductor.origin == "tail" and cut is not None and cut.slack_mm < strip_mm:
-            yield f"{conductor.point} once only: {cut.slack_mm:.0f} mm slack"
+            yield f"{conductor.point}: {cut.slack_mm:.0f} mm slack, too short to be made twice"
 
 
 def _unsure_stripes(given: Given, joint: Joint) -> Iterator[str]:
@@ -58,7 +58,7 @@ def _unsure_stripes(given: Given, joint: Joint) -> Iterator[str]:
     for conductor in given.conductors(joint):
         colour = conductor.wire.colour if conductor.wire else None
         if conductor.origin == "tail" and colour is not None and not colour.ordered:
-            yield "stripe: either colour"
+            yield "which colour is the stripe is not known"
 
 
 def _between(given: Given, numbers: Mapping[str, int], joint: Joint) -> Iterator[str]:
@@ -67,18 +67,16 @@ def _between(given: Given, numbers: Mapping[str, int], joint: Joint) -> Iterator
     for extra in given.job.extras.values():
         ends = [numbers[j.id] for j in joints if not set(extra.legs).isdisjoint(j.points)]
         if len(ends) == 2 and max(ends) == numbers[joint.id]:
-            yield f"{extra.name} lies between {min(ends)} and {max(ends)}"
+            yield f"{extra.name} lies between J{min(ends)} and J{max(ends)}"
 
 
 def _tee(given: Given, joint: Joint) -> Iterator[str]:
-    """How far a T lies behind its connector, to write in where the job does not say."""
+    """That a joint is a T, whose place is written down with the others."""
     if not joint.tap:
         return
-    at_mm = joint_at(given, joint)
-    place = "______" if at_mm is None else number(at_mm)
     for address in joint.points:
         if given.harness.points[address].is_tap:
-            yield f"T {place} mm from {Address.read(address).end}'s plug"
+            yield f"a T in the wire of {address}, behind its connector"
 
 
 def look_alikes(given: Given) -> Alike:

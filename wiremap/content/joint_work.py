@@ -1,25 +1,34 @@
-"""How a joint is made: when its turn comes, of which kind it is, its work step by step."""
+"""How a joint is made: when its turn comes, of which kind it is, and its three boxes."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from wiremap.content.given import Given
-from wiremap.content.pieces import Deed
-from wiremap.content.words import barrel_words, listed, number
+from wiremap.content.joint_notes import Alike, notes
+from wiremap.content.steps import Line, Step
+from wiremap.content.words import (
+    extra_words,
+    listed,
+    named_barrel,
+    number,
+    wire_words,
+)
 from wiremap.graph import Conductor, Joint
+from wiremap.sizing.placing import JointSize
 
-SOLDER = {"lap-solder": "lap and solder", "solder-sleeve": "solder sleeve, heat"}
+SOLDER = {"lap-solder": "lapped and soldered", "solder-sleeve": "solder sleeve on, heated"}
 UNCUT = ("open-barrel", "lap-solder")  # kinds that go round a wire in service
 DEFAULT_KIND = "butt-crimp"
 SELF_SLEEVED = "solder-sleeve"
 SIDE_RANK = {"machine": 0, "between": 1, "unit": 2}
 NO_END_RANK = 3
+TO_WRITE = "________"
 
 
 def joint_order(given: Given) -> list[Joint]:
-    """The joints along the run from the machine's datum, the unplaced ones last."""
+    """The joints along the run from the machine's last tie, the unplaced ones last."""
     worked = {circuit.id for circuit in given.worked}
     joints = [joint for joint in given.harness.joints.values() if joint.circuit in worked]
 
@@ -28,6 +37,11 @@ def joint_order(given: Given) -> list[Joint]:
         return math.inf if at_mm is None else at_mm
 
     return sorted(joints, key=place)
+
+
+def joint_numbers(given: Given) -> dict[str, int]:
+    """Each joint's number, the same on the strip and beside its work."""
+    return {joint.id: n for n, joint in enumerate(joint_order(given), 1)}
 
 
 def joint_at(given: Given, joint: Joint) -> float | None:
@@ -64,48 +78,80 @@ def rank(given: Given, conductor: Conductor) -> int:
     return NO_END_RANK
 
 
-def stages(given: Given, joint: Joint) -> Iterator[str]:
-    """The work at one joint, a box each."""
+# -- the steps ------------------------------------------------------------------------------------
+
+
+def joint_steps(
+    given: Given, numbers: Mapping[str, int], joint: Joint, alike: Alike
+) -> Iterator[Step]:
+    """Sleeves on before the crimp, the crimp looked at, the tug; then the far ends of new wires."""
     size = given.joint_size(joint.id)
-    made = size.made if size else None
-    kind = joint_kind(given, joint)
-    yield _cut(given, joint, kind)
-    if kind != SELF_SLEEVED:
-        yield _sleeve(given, joint)
-    yield from _tubes(given, joint)
-    yield f"strip {number(made.strip_mm)}" if made else "strip ____"
-    if kind in SOLDER:
-        yield SOLDER[kind]
-    elif made and made.barrel:
-        yield f"crimp {barrel_words(made.barrel)}"
-    else:
-        yield f"{kind.replace('-', ' ')} ________"
-    yield "tug"
-    yield from far_ends(given, joint)
+    name = f"J{numbers[joint.id]}"
+    wires = tuple(_wire_line(given, joint, c) for c in _met(given, joint))
+    yield Step(n=name, lines=wires, want=_sleeve_want(given, joint))
+    yield Step(
+        text=f"{joint.id}: {listed(_strip(size), *_tubes(given, joint), _join(given, joint))}",
+        want="looked at",
+        with_last=True,
+    )
+    told = "; ".join(notes(given, numbers, joint, alike))
+    yield Step(text=_found(given, joint), note=told, want="tug", with_last=True)
+    for address in far_ends(given, joint):
+        yield Step(at=address, text=f"new wire of {name}: {into(given, address)}")
 
 
-def _cut(given: Given, joint: Joint, kind: str) -> str:
-    """Where this joint's tails are cut; by the name of their end where two ends meet."""
-    if joint.tap:
-        return "bare in its run, not cut" if kind in UNCUT else "cut, both halves in"
-    lengths: dict[str, dict[str, None]] = {}
-    for conductor in sorted(given.conductors(joint), key=lambda c: rank(given, c)):
-        cut = given.cut(conductor.id)
-        end = given.harness.end_of(conductor.point) if conductor.point else None
-        if conductor.origin == "tail" and cut is not None and end is not None:
-            lengths.setdefault(end.name, {})[f"{cut.mm:.0f}"] = None
-    told = [f"{name} {' and '.join(mm)}" for name, mm in lengths.items()]
-    if len(lengths) == 1:
-        told = [" and ".join(mm) for mm in lengths.values()]
-    return f"cut {listed(*told)}" if told else "cut"
+def _met(given: Given, joint: Joint) -> list[Conductor]:
+    return sorted(given.conductors(joint), key=lambda c: rank(given, c))
 
 
-def _sleeve(given: Given, joint: Joint) -> str:
+def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> Line:
+    """A wire that meets here, and to which length it is cut."""
+    cut = given.cut(conductor.id)
+    length = f"cut to {cut.mm:.0f} mm" if cut is not None else f"cut to {TO_WRITE} mm"
+    what = wire_words(conductor.wire)
+    point = conductor.point or ""
+    match conductor.origin:
+        case "lead":
+            return Line(point, extra_words(given.harness.points[point]))
+        case "direct":
+            kept = "goes on uncut, bared in its run"
+            if joint_kind(given, joint) not in UNCUT:
+                kept = "cut, both halves in this joint"
+            return Line(point, f"{what}, {kept}" if joint.tap else f"{what}, not cut")
+        case "new":
+            far = point or next(iter(_ends(given, conductor)), "")
+            return Line(f"new to {far}" if far else "new", f"{what}, {length}")
+    return Line(point, f"{what}, {length}")
+
+
+def _sleeve_want(given: Given, joint: Joint) -> str:
+    """The box of the sleeve, with what goes on."""
+    if joint_kind(given, joint) == SELF_SLEEVED:
+        return "wires looked at"
     size = given.joint_size(joint.id)
     length = sleeve_mm(given, joint.id)
-    if length and size and size.made and size.made.sleeve:
-        return f"sleeve {size.made.sleeve.name} × {length:.0f}"
-    return "sleeve ________"
+    if length and size is not None and size.made is not None and size.made.sleeve is not None:
+        return f"sleeve {size.made.sleeve.name}, {length:.0f} mm, on"
+    return "sleeve on"
+
+
+def _strip(size: JointSize | None) -> str:
+    made = size.made if size is not None else None
+    if made is None:
+        return f"strip {TO_WRITE} mm"
+    return f"strip {number(made.strip_mm)} mm"
+
+
+def _join(given: Given, joint: Joint) -> str:
+    """How the wires are joined."""
+    kind = joint_kind(given, joint)
+    if kind in SOLDER:
+        return SOLDER[kind]
+    size = given.joint_size(joint.id)
+    made = size.made if size is not None else None
+    if made is not None and made.barrel is not None:
+        return f"crimp in {named_barrel(made.barrel)}"
+    return f"{kind.replace('-', ' ')} {TO_WRITE}"
 
 
 def _tubes(given: Given, joint: Joint) -> list[str]:
@@ -113,30 +159,39 @@ def _tubes(given: Given, joint: Joint) -> list[str]:
     conductors = given.conductors(joint)
     tubes = [f"tube on {c.point}" for c in conductors if c.origin == "lead" and c.point]
     if any(c.wire is not None and c.wire.bare for c in conductors):
-        tubes.append("tube")
+        tubes.append("tube on the bare wire")
     return tubes
 
 
+def _found(given: Given, joint: Joint) -> str:
+    """A place for the colour of each tail as it was found."""
+    tails = [c.point for c in _met(given, joint) if c.origin == "tail" and c.point]
+    if not tails:
+        return "new wires only"
+    return f"colours found: {'  '.join(f'{point} {TO_WRITE}' for point in tails)}"
+
+
+# -- far ends -------------------------------------------------------------------------------------
+
+
 def far_ends(given: Given, joint: Joint) -> Iterator[str]:
-    """Where a new wire of this joint ends: in a contact, a holder, a ring."""
+    """Where the new wires of a joint end: in a contact, a holder, a ring."""
     for conductor in given.conductors(joint):
-        if conductor.origin != "new":
-            continue
-        for node in (conductor.a, conductor.b):
-            if not given.harness.is_joint(node):
-                yield into(given, node)
+        if conductor.origin == "new":
+            yield from _ends(given, conductor)
+
+
+def _ends(given: Given, conductor: Conductor) -> Iterator[str]:
+    for node in (conductor.a, conductor.b):
+        if not given.harness.is_joint(node):
+            yield node
 
 
 def into(given: Given, address: str) -> str:
-    """The deed of putting a wire into a contact, or on a stud."""
-    if given.harness.points[address].kind == "stud":
-        return f"ring on {address}, bare metal"
-    return f"into {address}"
-
-
-def closing(given: Given) -> list[Deed]:
-    """What waits for the last reading of the ring-out: plugs, every sleeve, what goes over all."""
-    deeds = [f"{point.address} blanked" for point in given.treated("blank")]
-    if any(joint_kind(given, joint) != SELF_SLEEVED for joint in joint_order(given)):
-        deeds += ["every sleeve shrunk", "outer sleeve over all joints", "boot"]
-    return [Deed(text=deed) for deed in deeds]
+    """The deed of putting a wire into a contact or a holder, or its ring on."""
+    point = given.harness.points[address]
+    if point.kind == "stud":
+        return "ring crimped, tug; not bolted yet"
+    sealed = point.end is not None and point.end.pinout.connector.sealed
+    seal = "seal on, " if sealed else ""
+    return f"{seal}contact crimped, in until it clicks, tug"

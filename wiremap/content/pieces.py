@@ -42,13 +42,11 @@ class Head:
 class Text:
     """A paragraph.
 
-    `strong` is set in the heavy cut and stays with what follows, as `keep` does; `sign` labels a
-    line to sign behind it.
+    `strong` is set in the heavy cut and stays with what follows, as `keep` does.
     """
 
     text: str
     strong: bool = False
-    sign: str = ""
     keep: bool = False
 
 
@@ -109,23 +107,7 @@ class LeftRow:
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JointRow:
-    """One joint as a complete row of work: the wires that meet, then the stages, a box each."""
-
-    n: int
-    harm: bool  # exchanged here, something can break or move
-    name: str
-    wires: tuple[str, ...]
-    stages: tuple[str, ...]
-    notes: tuple[str, ...] = ()  # told apart by, what a slip here would do
-
-
-@dataclass(frozen=True, slots=True)
-class Joints:
-    """All joints, in working order."""
-
-    rows: tuple[JointRow, ...]
+NAME_LETTERS = 14  # of a joint's name beside its place
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,70 +132,11 @@ class Spot:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Strip:
-    """Joint places of one run at true scale, measured from the machine's datum."""
+    """Joint places of one run at true scale, measured from the machine's last tie."""
 
     run_mm: float
     spots: tuple[Spot, ...]
     keep_out: tuple[tuple[float, float], ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Card:
-    """One reading to take; `write` asks for the figure to be written in."""
-
-    n: str
-    red: str
-    black: str
-    expect: str
-    write: bool = False
-    note: str = ""
-    mark: str = ""  # a word that wants to be seen, beside the figure: owed
-    still: str = ""  # the point whose probe stays for the next reading or stood for the last
-
-
-@dataclass(frozen=True, slots=True)
-class Cards:
-    """Cards under one heading, in columns; `dense` ones as many beside each other as fit."""
-
-    title: str
-    cards: tuple[Card, ...]
-    dense: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Deed:
-    """A short thing to do or to read: boxes, number, what it is, what is seen, blanks."""
-
-    n: str = ""
-    text: str
-    want: str = ""
-    boxes: int = 1
-    blanks: int = 0
-    unit: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Deeds:
-    """Deeds one behind another like the words of a sentence, under a heading."""
-
-    title: str
-    deeds: tuple[Deed, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """A numbered thing to do, ticked; `blanks` are words with a line to write on."""
-
-    n: str
-    text: str
-    blanks: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Fill:
-    """A row of labelled lines to write on."""
-
-    labels: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,14 +187,15 @@ class Leg:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandStrip:
-    """The cut pair with an in-line module, drawn as numbered things for the hand."""
+    """An in-line unit, sketched: both cut legs of either side, what lies across, ground, feed."""
 
     module: str
     left: tuple[Leg, Leg]
     right: tuple[Leg, Leg]
     ground: str
     feed: str
-    sentences: tuple[str, ...]
+    across_left: str = ""
+    across_right: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -296,12 +220,7 @@ Block = (
     | WireTable
     | LeftRow
     | FaceBlock
-    | Joints
     | Strip
-    | Cards
-    | Deeds
-    | Step
-    | Fill
     | Ledger
     | FusePlot
     | HandStrip

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wiremap.content.cards import Card, tick
+from wiremap.content.closing import closing_steps
 from wiremap.content.done import since_mended, ticked
 from wiremap.content.given import Given
-from wiremap.content.joint_work import closing
 from wiremap.content.stop_cards import passed, stop_card
+from wiremap.content.words import spaced
 from wiremap.model import Entry, Stop
 
 OF = "closed"
@@ -28,4 +29,5 @@ def sleeve_card(given: Given, entries: Sequence[Entry]) -> Card:
 def closings_left(given: Given, entries: Sequence[Entry]) -> list[str]:
     """What is not closed yet: plugs, sleeves, what goes over all; after a repair all of it."""
     done = ticked(since_mended(entries), OF)
-    return [deed.text for deed in closing(given) if deed.text not in done]
+    deeds = [spaced(step.at, step.text) for step in closing_steps(given)]
+    return [deed for deed in deeds if deed not in done]

@@ -22,20 +22,29 @@ class Want(StrEnum):
     SILENT = "silent"
 
 
+@dataclass(frozen=True, slots=True)
+class Line:
+    """An address with its words on a line of its own."""
+
+    at: str
+    text: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """One thing to do or to read.
 
     `n` is how the step is called on paper and in the commands: `S5`, `R12` and `P3` are the numbers
     that survey, ring-out and first power print.  `at` are the addresses, set larger than the words;
-    `want` is the band or what the meter does; `unit` stands behind a blank; `note` is small print;
-    `seen` is what the notebook holds, `by` whose hand it is;
-    `with_last` keeps the step with the one above, as the boxes of one joint are kept.
+    `lines` follow below; `want` is the band or what the meter does; `unit` stands behind a blank;
+    `note` is small print; `with_last` keeps the step with the one above: the boxes of one joint.
+    `seen` is what the notebook holds, `by` whose hand it is.
     """
 
     n: str = ""
     at: str = ""
     text: str = ""
+    lines: tuple[Line, ...] = ()
     want: str = ""
     slot: Slot = Slot.BOX
     unit: str = ""

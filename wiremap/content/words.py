@@ -13,6 +13,10 @@ DEAD_BAND_VOLTS = 0.5  # a band within this of 0 V is told by its upper limit al
 KILO = 1000
 NO_COLOUR = "colour not stated"
 NO_WIRE = "wire not stated"
+BRIDGED = (  # how a sleep current is read without cutting anything off
+    "Bridge first from post to clamp, then the clamp off; the meter in parallel to the bridge; the "
+    "bridge lifted, read; the bridge back before anything is switched. Never with the ignition on."
+)
 PLUG = "blanking plug"
 LEAVE = "leave as found"
 TREAT = {"blank": PLUG, "cap": "cap, seal, tie back", "leave": LEAVE}  # of a cavity left out
@@ -93,14 +97,24 @@ def wire_words(wire: Wire | None) -> str:
     return spaced(size, letters, colour_word(wire))
 
 
-def size_words(wire: Wire) -> str:
-    """How thick a wire is, as its paper says; empty where it does not."""
-    size = wire.gauge
+def _size(wire: Wire) -> str:
+    size = wire.gauge or ""
     if not size and wire.csa_mm2 is not None:
-        size = number(wire.csa_mm2)
+        size = area_words(wire.csa_mm2)
     if size and wire.doubtful:
         size += "?"
-    return size or ""
+    return size
+
+
+def size_words(wire: Wire | None) -> str:
+    """A wire's size alone."""
+    return "" if wire is None else _size(wire)
+
+
+def area_words(csa_mm2: float) -> str:
+    """A cross-section that cannot be read as part of an address: `1.0 mm2`."""
+    told = number(csa_mm2)
+    return f"{told} mm2" if "." in told else f"{told}.0 mm2"
 
 
 def colour_word(wire: Wire) -> str:
@@ -194,6 +208,11 @@ def _far_end(harness: Harness, conductor: Conductor) -> str:
 
 def barrel_words(barrel: Barrel) -> str:
     """A barrel as it is asked for: a bare one by its range, as it has no colour."""
-    if barrel.kind == "bare":
-        return f"bare barrel {barrel.gauges} AWG"
-    return barrel.name
+    if barrel.kind != "bare":
+        return barrel.name
+    return f"bare barrel {barrel.span}"
+
+
+def named_barrel(barrel: Barrel) -> str:
+    """A barrel in the few words of a row of work."""
+    return barrel_words(barrel).partition(" (")[0]

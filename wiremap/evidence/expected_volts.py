@@ -33,10 +33,11 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
     if group == "supply" or cavity.function == "wake":
         proof = _row(red, OnOff.ON, live, Where.SWITCHED_ON)
         return [_row(red, OnOff.OFF, ZERO, Where.SWITCHED_OFF), replace(proof, telling=True)]
+    # what no supply feeds is read with the ignition on alone: no wire is live only while it is off
     if group in ("ground", "shield") or cavity.function in RETURNS:
-        return [_row(red, key, ZERO, Where.RETURN) for key in (OnOff.OFF, OnOff.ON)]
+        return [_row(red, OnOff.ON, ZERO, Where.RETURN)]
     if group in DRIVEN and cavity.flow != Flow.TO_UNIT:
-        return [_row(red, key, ZERO, Where.DRIVEN) for key in (OnOff.OFF, OnOff.ON)]
+        return [_row(red, OnOff.ON, ZERO, Where.DRIVEN)]
     if cavity.function in ("can-high", "can-low"):
         return [_row(red, OnOff.ON, BUS_LEVEL, Where.BUS)]
     noted = [_row(red, key, None) for key in (OnOff.OFF, OnOff.ON)]

@@ -7,17 +7,16 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from wiremap.evidence.meter import MINUS, PLUS
-from wiremap.firstpower.faces import FILE, GUARD_WATTS, Faces, TestLamp
+from wiremap.firstpower.faces import FILE, Faces, TestLamp
 from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.graph import Point
 from wiremap.ringout.fuses import Fuse
 from wiremap.sizing.drop import FILE as DROPS
 from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.sized import source_title
-from wiremap.trade.tables import figure, table
+from wiremap.survey.loaded import lamp_watts
+from wiremap.trade.tables import figure
 
-LAMPS = tuple(float(row["watts"]) for row in table(FILE).section("lamp", watts=float))
-FUSE_SHARE = figure(FILE, "row", "lamp-of-fuse")
 LEAST_VOLTS = figure(FILE, "row", "least-lost")
 MARGIN = figure(FILE, "row", "charging")
 USUAL_VOLTS = 12.0  # a lamp is chosen as for this where nobody states the machine's volts
@@ -59,7 +58,7 @@ class Loads:
         self, stage: str, supply: Point, ground: Point, fuse_amps: float | None
     ) -> Iterator[PowerStep]:
         volts = self.faces.volts or USUAL_VOLTS
-        watts = _watts(volts, fuse_amps)
+        watts = lamp_watts(volts, fuse_amps)
         yield PowerStep(
             stage=stage,
             do=f"{self._lamp(watts)} {supply.address} and {ground.address} burns fully",
@@ -122,14 +121,6 @@ class Loads:
                     return ohms
                 return ohms + (feed.fed.milliohm or 0.0) / 1000
         return None
-
-
-def _watts(volts: float, fuse_amps: float | None) -> float:
-    """The largest lamp that a fuse carries easily."""
-    if fuse_amps is None:
-        return GUARD_WATTS
-    fitting = (watts for watts in LAMPS if watts / volts <= fuse_amps * FUSE_SHARE)
-    return next(fitting, GUARD_WATTS)
 
 
 def _rounded_up(volts: float) -> float:

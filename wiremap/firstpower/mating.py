@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from wiremap.evidence.expected import BUS_LEVEL
 from wiremap.evidence.meter import PLUS
@@ -78,7 +79,7 @@ class Mating:
                 fuses = [f for f in self.faces.upstream if self.faces.feeds(f, face)]
             asleep = self._asleep(face, fuses[0]) if fuses else None
             why = "only if every reading at its face was in order"
-            yield from self._mated("in-line", [face], fuses, why, asleep)
+            yield from self._mated([face], fuses, why, asleep)
             yield from self._bus_lines(face)
 
     def units(self) -> Iterator[PowerStep]:
@@ -91,12 +92,11 @@ class Mating:
             for fuse in (*self.faces.upstream, *self.faces.own)
             if any(self.faces.feeds(fuse, face) for face in units)
         ]
-        yield from self._mated("mate", units, fuses, "only if every reading above was in order")
+        yield from self._mated(units, fuses, "only if every reading above was in order")
         yield deed("mate", "nothing moves, nothing warms, no new warning lamp")
 
     def _mated(
         self,
-        stage: str,
         faces: Sequence[NewFace],
         fuses: Sequence[Fuse],
         why: str,
@@ -109,43 +109,44 @@ class Mating:
         that through and still spares a unit that is mated wrongly.  With the ignition on a lamp
         would starve it (common practice).
         """
-        yield deed(stage, f"{self.lamp.away()}ignition off")
+        yield deed("mate", f"{self.lamp.away()}ignition off")
         for fuse in fuses:
-            yield deed(stage, f"take {fuse.label} out")
+            yield deed("mate", f"take {fuse.label} out")
         any_order = (
             "a face that is mated live meets its contacts in any order, supply before ground"
         )
-        yield deed(stage, "battery off, minus first", any_order)
+        yield deed("mate", "battery off, minus first", any_order)
         for face in faces:
-            yield deed(stage, f"mate {face.end.name}", why, stop=Stop.MATING)
+            name = face.end.name
+            step = deed("mate", f"mate {name}", why, stop=Stop.MATING)
+            yield replace(step, mates=name)
         lamps = [fuse for fuse in fuses if not self._by_key_alone(fuse)]
         for fuse in lamps:
-            yield deed(stage, f"{self.faces.guard()} in place of {fuse.label}")
+            yield deed("mate", f"{self.faces.guard()} in place of {fuse.label}")
         starved = "no lamp first: with the ignition off nothing flows, with it on a lamp starves it"
         for fuse in fuses:
             if fuse not in lamps:
-                yield deed(stage, f"fit {fuse.label} again", starved)
-        yield from self._battery_on(stage, fuses, lamps, asleep)
-        yield deed(stage, "ignition on")
+                yield deed("mate", f"fit {fuse.label} again", starved)
+        yield from self._battery_on(fuses, lamps, asleep)
+        yield deed("mate", "ignition on")
 
     def _battery_on(
         self,
-        stage: str,
         fuses: Sequence[Fuse],
         lamps: Sequence[Fuse],
         asleep: PowerStep | None,
     ) -> Iterator[PowerStep]:
         if lamps:
-            yield deed(stage, "battery on: a lamp may flash and glow, not burn on", BURNS_ON)
+            yield deed("mate", "battery on: a lamp may flash and glow, not burn on", BURNS_ON)
         else:
-            yield deed(stage, "battery on")
+            yield deed("mate", "battery on")
         metered = None
         if asleep is not None and fuses[0] in lamps:
             metered = fuses[0]
             yield asleep
         for fuse in lamps:
             what = "ammeter" if fuse is metered else "lamp"
-            yield deed(stage, f"{what} out, fit {fuse.label} again")
+            yield deed("mate", f"{what} out, fit {fuse.label} again")
 
     def _by_key_alone(self, fuse: Fuse) -> bool:
         """Whether nothing flows through a fuse while the ignition is off."""
@@ -164,7 +165,7 @@ class Mating:
             red, black = self.faces.job.extras[fuse.name].legs[:2]
         name = face.end.name
         return PowerStep(
-            stage="in-line",
+            stage="mate",
             do=f"ignition off, {name} asleep, {QUIET}: current through an ammeter "
             f"in place of the lamp ({fuse.label})",
             red=red,
@@ -188,7 +189,7 @@ class Mating:
             for point in face.points:
                 if point.function in ("can-high", "can-low") and self._meets(point, name):
                     step = PowerStep(
-                        stage="in-line",
+                        stage="mate",
                         do=f"{name} awake, unmated face of {face.end.name}",
                         red=point.address,
                         black=self.faces.ground(face),

@@ -10,7 +10,7 @@ from wiremap.model import CHASSIS, OnOff, Span, Stop
 
 STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "work", "sleep")
 VOLTS, AMPS = "V", "A"
-WALKED = ("stop", "wait_minutes")
+WALKED = ("stop", "wait_minutes", "mates")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +38,7 @@ class PowerStep:
     source: str = ""
     stop: Stop | None = None
     wait_minutes: int = 0
+    mates: str = ""  # the end that this deed mates
 
     @property
     def blank(self) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from wiremap.evidence.expected import AT_REST, BUS_ANY, CHARGED, ZERO, electrical
 from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.meter import NOISE_VOLTS
-from wiremap.firstpower.faces import Faces, Feed, NewFace
+from wiremap.firstpower.faces import Faces, Feed, NewFace, is_supply
 from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.graph import Point
 from wiremap.model import OnOff, Side, Span
@@ -28,13 +28,29 @@ class Unmated:
         self.read = measured_volts(faces.job)
 
     def steps(self) -> Iterator[PowerStep]:
-        """Every contact of every face against its ground, ignition off, then on."""
-        for face in self.faces.all:
-            black = self.faces.ground(face)
-            for key in (OnOff.OFF, OnOff.ON):
+        """Contacts of every face against its ground: some with the ignition off, all with it on."""
+        for key in (OnOff.OFF, OnOff.ON):
+            for face in self.faces.all:
+                black = self.faces.ground(face)
                 for point in face.points:
-                    if point.address != black:
+                    if point.address == black:
+                        continue
+                    if key == OnOff.ON or self._read_off(point):
                         yield self._volts(face, point, black, key)
+
+    def _read_off(self, point: Point) -> bool:
+        """Whether a contact is read with the ignition off too.
+
+        Supplies, wake and the sensor reference are, and what the machine holds or held at volts of
+        its own.  Any other wire that is live is live with the ignition on as well.
+        """
+        if is_supply(point) or point.function in ("wake", "sensor-supply"):
+            return True
+        if self.faces.feed(point.address) != Feed.NEVER:
+            return True
+        if self.faces.machine_functions(point.address) & HELD_BY_MACHINE:
+            return True
+        return self._as_read(point.address, OnOff.OFF) is not None
 
     def _volts(self, face: NewFace, point: Point, black: str, key: OnOff) -> PowerStep:
         band, why, source = self._band(point, key)

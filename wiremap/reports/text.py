@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from wiremap.base import Accepted, Finding, Place, Severity, visible
 from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
 from wiremap.content.read_as import read_as
+from wiremap.content.stops_passed import passed
 from wiremap.model import Pinout
 from wiremap.rules import NotJudged
 
@@ -62,7 +63,7 @@ def verdict_line(job: Checked) -> str:
     parts = [VERDICTS[job.verdict]]
     if job.not_judged:
         parts.append(_not_judged(job.not_judged))
-    parts += [f"{_count(stops, 'stop')}, {_cautions(job)}", _boxes(job)]
+    parts += [f"{_count(stops, 'stop')}, {_cautions(job)}", _boxes(job), *_stops_passed(job)]
     if job.digest:
         parts.append(f"hash {job.digest}")
     return f"{visible(job.path)}: {'; '.join(parts)}"
@@ -93,6 +94,14 @@ def _boxes(job: Checked) -> str:
     surveyed, of_cavities = job.surveyed
     rung_out, of_nets = job.rung_out
     return f"surveyed {surveyed} of {of_cavities}, rung out {rung_out} of {of_nets}"
+
+
+def _stops_passed(job: Checked) -> list[str]:
+    """The two-name stops of the work that were passed; who was alone there is seen."""
+    if job.harness is None:
+        return []
+    told = [visible(stop.words) for stop in passed(job.harness.job)]
+    return [f"passed: {', '.join(told)}"] if told else []
 
 
 def summary_line(report: Report) -> str:

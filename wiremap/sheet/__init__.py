@@ -16,7 +16,7 @@ from wiremap.content.given import Given
 from wiremap.content.pages.flags import flags_section
 from wiremap.content.picture import job_picture
 from wiremap.content.pieces import Sheet
-from wiremap.sheet.ink import PAPERS
+from wiremap.sheet.ink import PAPERS, lacking
 from wiremap.sheet.labels import labels_pdf
 from wiremap.sheet.setting import render as pdf
 from wiremap.sheet.shapes import measured
@@ -27,11 +27,13 @@ if TYPE_CHECKING:
 
 __all__ = [
     "ANNEX_PARTS",
+    "PAPERS",
     "Given",
     "Sheet",
     "compose",
     "flags_pdf",
     "labels_pdf",
+    "lacking",
     "paper_mm",
     "pdf",
     "picture_svg",

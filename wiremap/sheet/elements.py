@@ -62,8 +62,7 @@ def paragraph(block: Text) -> list[Piece]:
     style = STRONG if block.strong else BODY
     made = wrap(block.text, WIDE, style)
     out = [_line(line, style) for line in made]
-    last = _signed(made[-1], style, block.sign) if block.sign else out[-1]
-    out[-1] = replace(last, height=last.height + 1.0)
+    out[-1] = replace(out[-1], height=out[-1].height + 1.0)
     if block.strong or block.keep:
         return [replace(piece, keep=True) for piece in out]
     return [replace(out[0], keep=len(out) > 1), *out[1:]]
@@ -71,21 +70,6 @@ def paragraph(block: Text) -> list[Piece]:
 
 def _line(text: str, style: Style) -> Piece:
     return Piece(style.line, lambda ink, x, y: ink.lines(x, y, (text,), style))
-
-
-def _signed(text: str, style: Style, label: str) -> Piece:
-    """The last words of a paragraph with a line to sign behind them."""
-    drop = WRITE_MM - style.line - 1.0
-    at = width(text, style) + 4.0
-    line_at = at + width(label, SMALL) + 1.0
-
-    def draw(ink: Ink, x: float, y: float) -> None:
-        base = y + drop + style.line * 0.8
-        ink.text(x, base, text, style)
-        ink.text(x + at, base, label, SMALL)
-        write_line(ink, x + line_at, base + 0.7, WIDE - line_at)
-
-    return Piece(style.line + drop, draw)
 
 
 def warning(block: Warning) -> list[Piece]:

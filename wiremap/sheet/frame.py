@@ -1,15 +1,15 @@
-"""What every page carries: title, status boxes and stamp above; identity and page number below."""
+"""What every page carries: title, standing and stamp above; identity and page number below."""
 
 from __future__ import annotations
 
-from wiremap.content.pieces import Count, Head
+from wiremap.content.pieces import Head
 from wiremap.sheet.elements import FIRM, HEAVY, THIN, WIDE
 from wiremap.sheet.ink import LIVE_MM, SMALL, STRONG, TITLE, Ink, shorten, width
 
 TOP = 16.6
 BOTTOM = LIVE_MM[1] - 8.8
-STATUS_AIR_MM = 12.0  # about a status: its square, a rule
-LEAST_AIR_MM = 9.5  # less, and the rule would cross the words
+STATUS_AIR_MM = 8.0  # behind a status, with a rule in it
+LEAST_AIR_MM = 4.0
 MARK_MM = 80.0  # room for id and revision above
 ID_MM = 60.0  # room for the id below
 HOLD_POINTS, HOLD_DEGREES = 230.0, 52.0
@@ -17,9 +17,10 @@ WIRING_ONLY = "Wiring only: does not prove that the two units understand each ot
 
 
 def head(ink: Ink, page: Head) -> None:
-    """Title, the three boxes, the stamp."""
-    mark = "  ".join(word for word in (page.id, _revision(page)) if word)
-    mark = shorten(mark, MARK_MM)
+    """Title, id and revision, how far the work has come, the stamp."""
+    revision = _revision(page)
+    name = shorten(page.id, MARK_MM - width(revision))
+    mark = "  ".join(word for word in (name, revision) if word)
     ink.text(WIDE, 4.6, mark, align="right")
     ink.text(0, 4.8, shorten(page.title, WIDE - width(mark) - 6, TITLE), TITLE)
     _statuses(ink, page, WIDE - _stamp(ink, page))
@@ -32,11 +33,10 @@ def hold_across(ink: Ink) -> None:
 
 
 def _statuses(ink: Ink, page: Head, room: float) -> None:
-    """How far the work has come: three squares with their words, in the room beside the stamp."""
+    """How far the work has come, in words: a filled square would look like a tick of one's own."""
     paper = "paper on hold" if page.held else "paper in order"
     if page.not_judged:
         paper += f", {page.not_judged} not judged"
-    counts = (page.surveyed, Count(int(not page.held), 1), page.rung_out)
     surveyed = f"surveyed {page.surveyed.done} of {page.surveyed.of}"
     rung_out = f"rung out {page.rung_out.done} of {page.rung_out.of}"
     texts = (f"{surveyed} cavities", paper, f"{rung_out} circuits")
@@ -44,10 +44,10 @@ def _statuses(ink: Ink, page: Head, room: float) -> None:
         texts = (surveyed, paper, rung_out)
     air = _air(texts, room)
     x = 0.0
-    for text, count in zip(texts, counts, strict=True):
-        _status(ink, x, text, count)
+    for text in texts:
+        ink.text(x, 11.6, text)
         x += width(text) + air
-        ink.down(x - 3, 8.0, 5.0, THIN)
+        ink.down(x - air / 2, 8.0, 5.0, THIN)
 
 
 def _air(texts: tuple[str, ...], room: float) -> float:
@@ -58,12 +58,6 @@ def _air(texts: tuple[str, ...], room: float) -> float:
 
 def _revision(page: Head) -> str:
     return f"revision {page.revision}" if page.revision else ""
-
-
-def _status(ink: Ink, x: float, text: str, count: Count) -> None:
-    """A small square, filled when complete, and its words."""
-    ink.box(x + 0.2, 8.7, (3.2, 3.2), FIRM, fill=count.all_done)
-    ink.text(x + 5.0, 11.6, text)
 
 
 def _stamp(ink: Ink, page: Head) -> float:

@@ -1,83 +1,84 @@
-"""The cut pair with an in-line module, as numbered things in the order of the hands."""
+"""An in-line unit as the hand finds it: machine left, unit right, ground and feed below."""
 
 from __future__ import annotations
 
 from wiremap.content.pieces import HandStrip, Leg
-from wiremap.sheet.elements import FIRM, LINE, THIN, WIDE, Piece, tick
-from wiremap.sheet.ink import SMALL, STRONG, Ink, wrap
+from wiremap.sheet.elements import FIRM, THIN, WIDE, Piece
+from wiremap.sheet.ink import SMALL, STRONG, Ink, shorten, width
 
-BOX_W, HIGH = 52.0, 58.0
-LEFT = (WIDE - BOX_W) / 2  # of the module's box
-RIGHT = LEFT + BOX_W
-LEG_LEVELS = (17.0, 24.0)
-JOINTS = (0.45, 0.62)  # where on its leg each joint lies
-FOOT_MM = 86.0  # room for the words of ground and feed
+BOX_MM = 52.0
+BOX_HIGH_MM = 22.0
+TOP_MM = 2.0
+LEFT_MM = (WIDE - BOX_MM) / 2  # of the unit's box
+RIGHT_MM = LEFT_MM + BOX_MM
+LEGS_MM = (10.0, 18.0)  # from the top, the two legs of a port
+FEET_MM = (14.0, 38.0)  # from the box's left side, ground and feed
+HIGH_MM = 42.0
+PART_MM = (5.0, 2.4)  # a resistor's or a fuse's body
 
 
 def hand_strip(block: HandStrip) -> list[Piece]:
-    """The drawing, then its numbered sentences with boxes to tick."""
+    """The sketch as one piece."""
 
     def draw(ink: Ink, x: float, y: float) -> None:
-        ink.box(x + LEFT, y + 6, (BOX_W, 24), FIRM, round=1.5)
-        ink.lines(x + LEFT + 4, y + 8, wrap(block.module, BOX_W - 8, STRONG), STRONG)
-        for k, (left, right) in enumerate(zip(block.left, block.right, strict=True)):
-            _leg(ink, (x + 2, x + LEFT), y, left, k)
-            _leg(ink, (x + WIDE - 2, x + RIGHT), y, right, k)
-        _number(ink, x + LEFT * 0.55, y + 9, "1")
-        _number(ink, x + RIGHT + LEFT * 0.45, y + 9, "2")
-        _ground(ink, x + LEFT + 14, y)
-        _words(ink, x, y, block.ground, "left")
-        _fused_feed(ink, x + RIGHT - 14, y)
-        _words(ink, x + WIDE, y, block.feed, "right")
+        ink.box(x + LEFT_MM, y + TOP_MM, (BOX_MM, BOX_HIGH_MM), FIRM, round=1.5)
+        name = shorten(block.module, BOX_MM - 6, STRONG)
+        ink.text(x + LEFT_MM + BOX_MM / 2, y + TOP_MM + 5.0, name, STRONG, align="centre")
+        for down, left, right in zip(LEGS_MM, block.left, block.right, strict=True):
+            _leg(ink, x, y + down, left, right=False)
+            _leg(ink, x, y + down, right, right=True)
+        _across(ink, x + LEFT_MM * 0.55, y, block.across_left)
+        _across(ink, x + RIGHT_MM + LEFT_MM * 0.45, y, block.across_right)
+        _ground(ink, x, y, block.ground)
+        _feed(ink, x, y, block.feed)
 
-    sentences = [_sentence(n, text) for n, text in enumerate(block.sentences, 1)]
-    return [Piece(HIGH + 2, draw, keep=True), *sentences]
+    return [Piece(HIGH_MM, draw)]
 
 
-def _sentence(n: int, text: str) -> Piece:
-    made = wrap(text, WIDE - 16)
-
-    def draw(ink: Ink, x: float, y: float) -> None:
-        tick(ink, x, y + 0.3)
-        ink.text(x + 7.5, y + LINE, str(n), STRONG)
-        ink.lines(x + 13, y + 0.8, made)
-
-    return Piece(max(6.4, len(made) * LINE + 1.8), draw)
-
-
-def _leg(ink: Ink, span: tuple[float, float], y: float, leg: Leg, k: int) -> None:
-    """One wire of the pair: the cut end, a joint, then the port's contact, from either side."""
-    start, stop = span
-    level, long = y + LEG_LEVELS[k], stop - start
-    align, inside = ("left", 2) if long > 0 else ("right", -2)
-    ink.across(start, level, long, FIRM)
-    ink.box(start + long * JOINTS[k] - 4, level - 1, (8, 2), THIN, round=1, fill=True)
-    ink.text(start, level - 1.6, wrap(leg.far, LEFT - 4, SMALL)[0], SMALL, align=align)
-    ink.text(stop + inside, level + 1.2, leg.port, SMALL, align=align)
+def _leg(ink: Ink, x: float, y: float, leg: Leg, *, right: bool) -> None:
+    """One wire of the cut pair: its far end, the line, the port's contact within the box."""
+    room = BOX_MM / 2 - 3
+    words = shorten(leg.port, room, SMALL)
+    if right:
+        ink.across(x + RIGHT_MM, y, LEFT_MM - width(leg.far, STRONG) - 2, FIRM)
+        ink.text(x + WIDE, y + 1.2, leg.far, STRONG, align="right")
+        ink.text(x + RIGHT_MM - 1.5, y + 1.2, words, SMALL, align="right")
+        return
+    start = width(leg.far, STRONG) + 2
+    ink.text(x, y + 1.2, leg.far, STRONG)
+    ink.across(x + start, y, LEFT_MM - start, FIRM)
+    ink.text(x + LEFT_MM + 1.5, y + 1.2, words, SMALL)
 
 
-def _ground(ink: Ink, x: float, y: float) -> None:
-    """The module's ground: a lead to a bolt."""
-    ink.down(x, y + 30, 14, FIRM)
-    _number(ink, x + 4.5, y + 35, "3")
-    for inset in (0.0, 1.2, 2.4):
-        ink.across(x - 4 + inset, y + 44 + inset, 8 - 2 * inset, FIRM)
+def _across(ink: Ink, x: float, y: float, words: str) -> None:
+    """A resistor across both legs of a port."""
+    if not words:
+        return
+    top, foot = LEGS_MM
+    high, wide = PART_MM
+    middle = y + (top + foot) / 2
+    ink.down(x, y + top, middle - high / 2 - y - top, THIN)
+    ink.box(x - wide / 2, middle - high / 2, (wide, high), THIN)
+    ink.down(x, middle + high / 2, y + foot - middle - high / 2, THIN)
+    ink.text(x + wide, middle + 1.2, words, SMALL)
 
 
-def _fused_feed(ink: Ink, x: float, y: float) -> None:
-    """The module's feed: a lead with its fuse."""
-    ink.down(x, y + 30, 14, FIRM)
-    _number(ink, x + 4.5, y + 35, "4")
-    ink.box(x - 1.6, y + 38, (3.2, 6), FIRM)
+def _ground(ink: Ink, x: float, y: float, words: str) -> None:
+    """The ground lead, from the box down to three strokes."""
+    at = x + LEFT_MM + FEET_MM[0]
+    foot = y + TOP_MM + BOX_HIGH_MM
+    ink.down(at, foot, 6.0, FIRM)
+    for k, half in enumerate((3.0, 2.0, 1.0)):
+        ink.across(at - half, foot + 6.0 + k * 1.2, 2 * half, FIRM)
+    ink.text(at + 4.0, foot + 13.0, words, SMALL, align="right")
 
 
-def _words(ink: Ink, x: float, y: float, text: str, align: str) -> None:
-    first, *rest = wrap(text, FOOT_MM)
-    ink.text(x, y + 50, first, align=align)
-    for second in rest[:1]:
-        ink.text(x, y + 50 + LINE, second, align=align)
-
-
-def _number(ink: Ink, x: float, y: float, text: str) -> None:
-    ink.circle(x, y, 2.4, THIN)
-    ink.text(x, y + 1.25, text, STRONG, align="centre")
+def _feed(ink: Ink, x: float, y: float, words: str) -> None:
+    """The feed lead, through its own fuse."""
+    at = x + LEFT_MM + FEET_MM[1]
+    foot = y + TOP_MM + BOX_HIGH_MM
+    high, wide = PART_MM
+    ink.down(at, foot, 2.0, FIRM)
+    ink.box(at - wide / 2, foot + 2.0, (wide, high), THIN)
+    ink.down(at, foot + 2.0, high + 2.5, THIN)
+    ink.text(at - 4.0, foot + 13.0, words, SMALL)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 import unicodedata
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -37,6 +37,7 @@ CUTS = {"Sheet": "Regular", "SheetStrong": "SemiBold"}  # static cuts with Latin
 LEADING = 0.405  # mm of line per point of type
 BREAKS = ("/", "-", ".", "_", ",")  # a break behind one of these reads better
 BREAK_WITHIN = 8  # characters of the end of a line
+BLANKS = " \n\t\r\u00a0\u202f\u2007"  # set as a plain blank
 CACHED = 65536  # texts whose width is remembered
 
 
@@ -258,7 +259,7 @@ def shown(text: str) -> str:
     out = []
     for c in unicodedata.normalize("NFC", text):
         control = unicodedata.category(c)[0] in "CZM"
-        if c in " \n\t\r\u00a0\u202f\u2007":
+        if c in BLANKS:
             out.append(" ")
         elif control or ord(c) not in glyphs:
             out.append(f"<U+{ord(c):04X}>")
@@ -306,13 +307,32 @@ def _break(word: str, wide: float, style: Style) -> int:
     return most
 
 
+def lacking(texts: Iterable[str]) -> tuple[str, ...]:
+    """The characters that the typeface has no glyph for, each once, in their order."""
+    glyphs = _fonts().face.charToGlyph
+    found: dict[str, None] = {}
+    for text in texts:
+        if text.isascii() and text.isprintable():
+            continue
+        for c in unicodedata.normalize("NFC", text):
+            if c not in BLANKS and ord(c) not in glyphs:
+                found[c] = None
+    return tuple(found)
+
+
 def shorten(text: str, wide: float, style: Style = BODY) -> str:
-    """The text, or as much of it as fits with an ellipsis behind."""
+    """The text, or as much of its beginning and its end as fits about an ellipsis."""
     text = shown(text)
     if width(text, style) <= wide:
         return text
-    most = _most(0, len(text), lambda n: width(text[:n] + "…", style) <= wide)
-    return text[:most] + "…"
+    most = _most(0, len(text), lambda n: width(_ends(text, n), style) <= wide)
+    return _ends(text, most)
+
+
+def _ends(text: str, kept: int) -> str:
+    """So many characters of a text, the larger half from its beginning."""
+    behind = kept // 2
+    return f"{text[: kept - behind]}…{text[len(text) - behind :]}"
 
 
 def _most(low: int, high: int, fits: Callable[[int], bool]) -> int:

@@ -12,26 +12,19 @@ from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.fitted import FittedCard
 from wiremap.content.pieces import (
     Block,
-    Cards,
-    Deeds,
-    Fill,
     Flags,
     FusePlot,
     HandStrip,
-    Joints,
     Ledger,
     LeftRow,
     Section,
     Sheet,
-    Step,
     Strip,
     Text,
     Warning,
     WireTable,
 )
 from wiremap.content.steps import Steps, TwoNames
-from wiremap.sheet.cards import CardColumn, column_for
-from wiremap.sheet.deeds import deed_pieces
 from wiremap.sheet.elements import Draw, Piece, heading, paragraph, warning
 from wiremap.sheet.faces import face_pieces
 from wiremap.sheet.fitted_card import fitted_card
@@ -39,17 +32,13 @@ from wiremap.sheet.flags import flag_pieces
 from wiremap.sheet.frame import BOTTOM, TOP, foot, head, hold_across
 from wiremap.sheet.handstrip import hand_strip
 from wiremap.sheet.ink import Ink
-from wiremap.sheet.jointrows import joint_rows
 from wiremap.sheet.ledger import ledger
 from wiremap.sheet.plot import fuse_plot
-from wiremap.sheet.steps import fill, step
 from wiremap.sheet.strip import strip_pieces
 from wiremap.sheet.twonames import two_names
 from wiremap.sheet.wiretable import left_row, wire_table
 from wiremap.sheet.worksteps import step_pieces
 
-LEAST_CARDS_MM = 24.0  # cards begin a page of their own where less room is left
-EVEN_MM = 1.5  # the step in which columns of cards are made even
 NEAR_MM = 1e-6
 
 PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
@@ -58,11 +47,7 @@ PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
         Warning: warning,
         WireTable: wire_table,
         LeftRow: left_row,
-        Joints: joint_rows,
         Strip: strip_pieces,
-        Deeds: deed_pieces,
-        Step: step,
-        Fill: fill,
         Ledger: ledger,
         FusePlot: fuse_plot,
         HandStrip: hand_strip,
@@ -124,20 +109,16 @@ class _Flow:
         self.begun = False  # something of the section stands on paper
 
     def section(self, section: Section) -> None:
-        """Set one section: its cards in columns, its faces beside each other."""
+        """Set one section, its faces beside each other."""
         self.begun = False
         if section.fresh or not self.pages:
             self._page(section)
         elif self.y > TOP:
             self.y += 1.5
-        pieces = heading(_title(section), section.lead)
+        pieces = heading(_title(section), section.lead) if section.title else []
         for kind, group in groupby(section.blocks, type):
             blocks: list[Any] = list(group)
-            if kind is Cards:
-                self._pieces(pieces, section)
-                self._cards(blocks, section)
-                pieces = []
-            elif kind is FaceBlock:
+            if kind is FaceBlock:
                 pieces += face_pieces(blocks)
             else:
                 pieces += [piece for block in blocks for piece in PIECES[kind](block)]
@@ -147,7 +128,7 @@ class _Flow:
         """Begin a page; the heading stands on it again where the section goes on."""
         self.pages.append(Page(section.drawn_from))
         self.y = TOP
-        if self.begun:
+        if self.begun and section.title:
             self._put(heading(_title(section), again=True))
 
     def _put(self, pieces: Sequence[Piece]) -> None:
@@ -168,66 +149,17 @@ class _Flow:
 
     def _together(self, pieces: Sequence[Piece], section: Section) -> None:
         need = sum(piece.height for piece in pieces)
+        if need > BOTTOM - TOP and len(pieces) > 1:  # more than a page: parted where it must be
+            for piece in pieces:
+                self._together((piece,), section)
+            return
         if self.y + need > BOTTOM + NEAR_MM and self.y > TOP + 0.1:
             self._page(section)
             self._put(pieces[0].over)
         self.begun = True
         self._put(pieces)
 
-    def _cards(self, blocks: Sequence[Cards], section: Section) -> None:
-        """Set cards in columns, as even as may be, page by page."""
-        column = column_for(blocks)
-        cards = column.pieces(blocks)
-        while cards:
-            if BOTTOM - self.y < LEAST_CARDS_MM:
-                self._page(section)
-            self.begun = True
-            columns = _even_columns(cards, column.across, BOTTOM - self.y)
-            self._columns(columns, column)
-            cards = cards[sum(map(len, columns)) :]
-
-    def _columns(self, columns: Sequence[Sequence[Piece]], column: CardColumn) -> None:
-        deepest = 0.0
-        for k, cards in enumerate(columns):
-            y = 0.0
-            for card in cards:
-                x = k * (column.wide + column.gutter)
-                self.pages[-1].marks.append(Mark(x, self.y + y, card.draw))
-                y += card.height
-            deepest = max(deepest, y)
-        self.y += deepest + 1.5
-
 
 def _title(section: Section) -> str:
     """The heading, behind the number of its stage."""
     return f"{section.stage}  {section.title}" if section.stage else section.title
-
-
-def _even_columns(cards: Sequence[Piece], across: int, most: float) -> list[list[Piece]]:
-    """The cards in columns of the least depth that takes them all, or as many as fit."""
-    heights = [card.height for card in cards]
-    deep = max(max(heights), sum(heights) / across)
-    while deep < most:
-        columns = _filled(cards, across, deep)
-        if sum(map(len, columns)) == len(cards):
-            return columns
-        deep += EVEN_MM
-    return _filled(cards, across, most)
-
-
-def _filled(cards: Sequence[Piece], across: int, deep: float) -> list[list[Piece]]:
-    """Columns of a depth, filled one after another; words that head a card stay with it."""
-    columns: list[list[Piece]] = [[]]
-    y = 0.0
-    for i, card in enumerate(cards):
-        need = card.height
-        if card.keep:
-            need += sum(after.height for after in cards[i + 1 : i + 2])
-        if y + need > deep + NEAR_MM and columns[-1]:
-            if len(columns) == across:
-                break
-            columns.append([])
-            y = 0.0
-        columns[-1].append(card)
-        y += card.height
-    return columns

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from wiremap.content.pieces import Spot, Strip
+from wiremap.content.pieces import NAME_LETTERS, Spot, Strip
 from wiremap.content.words import number
 from wiremap.sheet.elements import FIRM, HAIR, LINE, SMALL_LINE, THIN, WIDE, Piece
 from wiremap.sheet.ink import SMALL, STRONG, Ink, width, wrap
@@ -19,7 +19,6 @@ LANE = 6.3
 MOST_LANES = 28
 GAP_MM = 60.0  # a longer stretch without a joint is left out
 LEAD_MM = 60.0  # the ends of a run are drawn where the joints lie that near
-NAME_LETTERS = 14
 SCALE_MM, FIGURE_MM = 10, 50  # a stroke, a stroke with its figure
 
 
@@ -31,7 +30,7 @@ class _Part:
     stop: float
     until: float
     marks: tuple[str, str]  # match marks at its ends; empty where nothing goes on
-    words: tuple[str, str]  # how far the datums lie off its ends
+    words: tuple[str, str]  # how far the ends of the run lie off its ends
 
     def holds(self, spot: Spot) -> bool:
         """Whether a joint is drawn on it."""
@@ -79,7 +78,7 @@ def _bar() -> Piece:
 
 
 def _parts(block: Strip) -> Iterator[_Part]:
-    """The stretches of a run, each with its match marks and where the datums lie."""
+    """The stretches of a run, each with its match marks and where the ends of the run lie."""
     stretches = _stretches(block)
     begins = ""
     for k, (start, stop) in enumerate(stretches):
@@ -147,8 +146,9 @@ def _lanes(spots: Sequence[Spot], start_mm: float) -> list[_Placed]:
 def _label(spot: Spot) -> str:
     name = spot.name
     if len(name) > NAME_LETTERS:
-        name = f"{name[: NAME_LETTERS - 1]}…"
-    return f"{spot.n} {name} {spot.at_mm:g}"
+        behind = NAME_LETTERS // 2 - 1
+        name = f"{name[: NAME_LETTERS - 1 - behind]}…{name[-behind:]}"
+    return f"J{spot.n} {name} {spot.at_mm:g}"
 
 
 def _stretch(block: Strip, part: _Part, placed: Sequence[_Placed]) -> Piece:
@@ -201,7 +201,7 @@ def _strokes(part: _Part, step: int) -> range:
 
 
 def _raised_mm(part: _Part) -> float:
-    """A line's height where the scale's figures leave the datums' words no room beside them."""
+    """A line's height where the scale's figures leave the words at its ends no room beside them."""
     figures = _strokes(part, FIGURE_MM)
     free_left, free_right = WIDE, 0.0
     if figures:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from itertools import accumulate
 
@@ -24,12 +23,12 @@ from wiremap.sheet.ink import BODY, SMALL, SMALL_STRONG, STRONG, Ink, shorten, w
 TICK_COL, GAP = 6.8, 4.0
 ROW_MM = 4.9  # a row that is read; one that is ticked is higher
 TICK_ROW_MM = 5.8
-LEAST_MM = (12.0, 12.0, 22.0, 18.0, 12.0, 22.0, 18.0)  # circuit; point, wire, signal on both sides
+NAME_MM = 26.0  # of a circuit or a point; a longer one takes lines
 STYLES = (BODY, STRONG, BODY, BODY, STRONG, BODY, BODY)
+NAMES = (0, 1, 4)  # columns as wide as their longest name; the others share the rest
+SHARES = {2: 0.3, 3: 0.2, 5: 0.3, 6: 0.2}
 LEFT_LAST = 3  # the last column left of the cut
 AIR = 1.5
-STEP_MM = 4.0
-NEAR_MM = 1e-6
 LEFT_AT = (0.0, 17.6, 79.8, 108.2, WIDE)  # point, wire and signal, treatment, why
 LEFT_STYLES = (STRONG, BODY, STRONG, BODY)
 MOST_LINES = 30  # of a cavity left out in one piece
@@ -57,53 +56,19 @@ class _Columns:
     """Left edges of the columns, and how wide their words may be."""
 
     def __init__(self, table: WireTable) -> None:
-        cells: list[list[float]] = [[] for _ in LEAST_MM]
-        for row in table.rows:
-            if isinstance(row, WireRow):
-                for column, text, style in zip(cells, _texts(row), STYLES, strict=True):
-                    column.append(width(text, style) + AIR)
-        need = _squeezed(cells, WIDE - GAP)
-        spare = (WIDE - GAP - sum(need)) / len(need)
-        steps = [wide + spare for wide in need]
+        texts = [_texts(row) for row in table.rows if isinstance(row, WireRow)]
+        steps = [0.0] * len(STYLES)
+        for i in NAMES:
+            longest = max((width(row[i], STYLES[i]) for row in texts), default=0.0)
+            steps[i] = min(NAME_MM, longest) + AIR
+        rest = WIDE - GAP - sum(steps)
+        for i, share in SHARES.items():
+            steps[i] = rest * share
         steps[LEFT_LAST] += GAP
         self.at = list(accumulate(steps, initial=0.0))
         self.words = [step - AIR + 0.2 for step in steps]
         self.words[LEFT_LAST] -= GAP
         self.cut = self.at[LEFT_LAST + 1] - GAP / 2 - 0.9
-
-
-def _squeezed(cells: Sequence[Sequence[float]], room: float) -> list[float]:
-    """Widths that fit: step by step the column gives way where it costs the fewest lines."""
-    need = [max([least, *column]) for least, column in zip(LEAST_MM, cells, strict=True)]
-    over = sum(need) - room
-    while over > NEAR_MM:
-        step = min(STEP_MM, over)
-        best, least_cost, new = -1, math.inf, 0.0
-        for i, column in enumerate(cells):
-            lower = _lower(column, need[i], max(LEAST_MM[i], need[i] - step))
-            if lower >= need[i] - NEAR_MM:
-                continue
-            more = sum(_lines(wide, lower) - _lines(wide, need[i]) for wide in column)
-            cost = (more + 0.01) / (need[i] - lower)
-            if cost < least_cost:
-                best, least_cost, new = i, cost, lower
-        if best < 0:  # every column at its least: the whole is scaled
-            return [wide * room / sum(need) for wide in need]
-        need[best] = max(new, need[best] - over)
-        over = sum(need) - room
-    return need
-
-
-def _lower(column: Sequence[float], need: float, least: float) -> float:
-    """How far a column gives way in one step: not past its next narrower text."""
-    return max([least, *(wide for wide in column if wide < need - NEAR_MM)])
-
-
-def _lines(text_mm: float, wide_mm: float) -> float:
-    """How many lines a text takes, part lines counted as such once it wraps at all."""
-    if text_mm <= wide_mm + NEAR_MM:
-        return 1.0
-    return 1.0 + text_mm / wide_mm
 
 
 def _head(table: WireTable, columns: _Columns) -> Piece:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.sheet.elements import HAIR, TICK_MM, WIDE, Piece, tick, title_piece, write_line
+from wiremap.sheet.elements import HAIR, THIN, TICK_MM, WIDE, Piece, tick, title_piece
 from wiremap.sheet.ink import (
     ADDRESS,
     BODY,
@@ -23,14 +23,14 @@ from wiremap.sheet.ink import (
 )
 
 PITCH_MM = 7.0  # from box to box: a missed one is seen at arm's length
-SLOT_MM = 26.0  # the column of boxes and blanks
-LINE_MM = 74.0  # of a line for words
+SLOTS_MM = {Slot.BOX: TICK_MM, Slot.BLANK: 26.0, Slot.LINE: 74.0, Slot.NONE: 0.0}
 WORDS_AT = 13.0  # behind the number
+WORDS_TO = 164.0  # no line of words is longer than this
 AIR_MM = 2.0
 TICKED = 0.5  # weight of a tick that the notebook has
 LEAST_NAME_MM = 3.0
 BASE_MM = 4.9  # from the top of a row to its first baseline
-SPARE_MM = 0.2  # that words may be higher than their rows
+BELOW_MM = 1.0  # under the last line of words
 LEAST_MM = 20.0  # words begin beside an address where this is left
 MOST_LINES = 30  # of a step in one piece
 
@@ -95,15 +95,27 @@ class _Measured:
         self, step: Step, lines: Sequence[_Line] | None = None, *, first: bool = True
     ) -> None:
         self.step, self.first = step, first
-        self.slot_mm = _slot_mm(step.slot)
-        self.want_right = WIDE - self.slot_mm - AIR_MM
-        room = self.want_right - WORDS_AT
+        self.slot_mm = SLOTS_MM[step.slot]
+        if step.slot is Slot.BOX and step.seen:
+            self.slot_mm += width(step.by, SMALL) + 1.0  # whose hand ticked it
+        self.want_right = WIDE - self.slot_mm - AIR_MM  # right beside the box or the blank
+        room = min(self.want_right, WORDS_TO) - WORDS_AT
         if step.want:
-            room -= width(step.want, STRONG) + AIR_MM
+            room = min(room, self.want_right - width(step.want, STRONG) - AIR_MM - WORDS_AT)
         self.lines = list(_lines(step, room) if lines is None else lines)
-        self.note = wrap(step.note, room, SMALL) if step.note else ()
+        self.note_at = self._beside(room)
+        self.note: Sequence[str] = ()
+        if step.note and not self.note_at:
+            self.note = wrap(step.note, room, SMALL)
         inside = sum(map(_high, self.lines)) + len(self.note) * SMALL.line
-        self.high = max(1, math.ceil((inside - SPARE_MM) / PITCH_MM)) * PITCH_MM
+        self.high = math.ceil((inside + BELOW_MM) / PITCH_MM) * PITCH_MM
+
+    def _beside(self, room: float) -> float:
+        """Where the small print stands on the only line, 0 where it has no room there."""
+        if len(self.lines) != 1 or not self.step.note:
+            return 0.0
+        used = sum(width(run.text, run.style) + AIR_MM for run in self.lines[0])
+        return used if used + width(self.step.note, SMALL) <= room else 0.0
 
     def draw(self, ink: Ink, x: float, y: float) -> None:
         """The step with its upper left corner at (x, y)."""
@@ -122,6 +134,8 @@ class _Measured:
             for run in line:
                 ink.text(at, base, run.text, run.style)
                 at += width(run.text, run.style) + AIR_MM
+        if self.note_at:
+            ink.text(x + WORDS_AT + self.note_at, base, step.note, SMALL)
         for text in self.note:
             base += SMALL.line
             ink.text(x + WORDS_AT, base, text, SMALL)
@@ -131,8 +145,9 @@ class _Measured:
         if self.step.slot is Slot.BOX:
             self._box(ink, right - TICK_MM, y + (PITCH_MM - TICK_MM) / 2)
         elif self.step.slot is not Slot.NONE:
-            write_line(ink, right - self.slot_mm, y + PITCH_MM - 1.0, self.slot_mm)
-            self._figure(ink, right, y + BASE_MM)
+            size = (self.slot_mm, TICK_MM)
+            ink.box(right - self.slot_mm, y + (PITCH_MM - TICK_MM) / 2, size, THIN)
+            self._figure(ink, right - 1.0, y + BASE_MM - 0.2)
 
     def _box(self, ink: Ink, x: float, y: float) -> None:
         """The box; ticked by whose hand, where the notebook has it."""
@@ -140,48 +155,48 @@ class _Measured:
         if not self.step.seen:
             return
         ink.shape([(x + 1.0, y + 2.6), (x + 2.1, y + 3.9), (x + 4.1, y + 1.0)], TICKED, close=False)
-        room = self.slot_mm - TICK_MM - 1.5
-        by = shorten(self.step.by, room, SMALL)
-        ink.text(x - 1.0, y + 3.6, by, SMALL, align="right")
+        ink.text(x - 1.0, y + 3.6, self.step.by, SMALL, align="right")
 
     def _figure(self, ink: Ink, right: float, base: float) -> None:
         """The unit of what is written in, or what the notebook has."""
         if not self.step.seen:
             ink.text(right, base, self.step.unit, BODY, align="right")
             return
-        seen = shorten(self.step.seen, self.slot_mm, STRONG)
+        room = self.slot_mm - 2.0
+        seen = shorten(self.step.seen, room, STRONG)
         ink.text(right, base, seen, STRONG, align="right")
-        room = self.slot_mm - width(seen, STRONG) - 1.5
+        room -= width(seen, STRONG) + 1.5
         if room > LEAST_NAME_MM:
-            ink.text(right - self.slot_mm, base, shorten(self.step.by, room, SMALL), SMALL)
+            left = right - self.slot_mm + 2.0
+            ink.text(left, base, shorten(self.step.by, room, SMALL), SMALL)
 
 
 def _high(line: _Line) -> float:
     return max(run.style.line for run in line)
 
 
-def _slot_mm(slot: Slot) -> float:
-    if slot is Slot.LINE:
-        return LINE_MM
-    if slot is Slot.NONE:
-        return 0.0
-    return SLOT_MM
-
-
 def _lines(step: Step, room: float) -> list[_Line]:
+    """The step's own words, then its further lines."""
+    out = _line(step.at, step.text, room) if step.at or step.text else []
+    for line in step.lines:
+        out += _line(line.at, line.text, room)
+    return out
+
+
+def _line(at: str, words: str, room: float) -> list[_Line]:
     """Addresses first, the words behind them as far as they fit, then below."""
-    if not step.at:
-        return [(_Run(text, DEED),) for text in wrap(step.text, room, DEED)]
-    lines: list[_Line] = [(_Run(text, ADDRESS),) for text in wrap(step.at, room, ADDRESS)]
-    if not step.text:
+    if not at:
+        return [(_Run(text, DEED),) for text in wrap(words, room, DEED)]
+    lines: list[_Line] = [(_Run(text, ADDRESS),) for text in wrap(at, room, ADDRESS)]
+    if not words:
         return lines
     last = lines[-1][0]
     beside = room - width(last.text, ADDRESS) - AIR_MM
-    rest = step.text
+    rest = words
     if beside >= LEAST_MM:
-        first = wrap(step.text, beside, DEED)[0]
+        first = wrap(words, beside, DEED)[0]
         lines[-1] = (last, _Run(first, DEED))
-        rest = shown(step.text)[len(first) :].lstrip()
+        rest = shown(words)[len(first) :].lstrip()
     if rest:
         lines += [(_Run(text, DEED),) for text in wrap(rest, room, DEED)]
     return lines

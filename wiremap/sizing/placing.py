@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -210,7 +211,7 @@ class Placing:
                 members = [joint for joint in self._joints_of(ends) if joint.id not in taken]
                 taken.update(joint.id for joint in members)
                 if members:
-                    yield self._layout(ends, members)
+                    yield self._layout(self._off_ties(ends, members), members)
         yield from self._without_run(taken)
 
     def _layout(self, ends: RunEnds, members: list[Joint]) -> RunLayout:
@@ -228,6 +229,23 @@ class Placing:
             place=ends.place,
             stuck=stuck,
         )
+
+    def _off_ties(self, ends: RunEnds, members: list[Joint]) -> RunEnds:
+        """The run with both its ties kept clear by half a sleeve, where nobody states keep-outs.
+
+        A joint on a tie is bent and chafed there (common practice).  Where a joint would lose its
+        only place so, the run is left as it is.
+        """
+        mades = [self.joints[joint.id].made for joint in members if joint.id in self.joints]
+        sleeves = [made.sleeve_cut_mm or 0.0 for made in mades if made is not None]
+        half = math.ceil(max(sleeves, default=0.0) / 2)
+        window = ends.window
+        if window.keep_out or not 0 < 2 * half < window.run_mm:
+            return ends
+        clear = ((0.0, half), (window.run_mm - half, window.run_mm))
+        tried = replace(ends, window=replace(window, keep_out=clear))
+        groups = self._groups(members, tried)
+        return tried if all(self._has_place(group, tried) for group in groups) else ends
 
     def _ends_of(self, run: Run) -> RunEnds | Missing | None:
         """The run from the machine's side; None where it names an end that the job has not."""

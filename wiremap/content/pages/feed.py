@@ -1,14 +1,16 @@
-"""Ground and feed of an in-line unit, drawn for the hand."""
+"""The places of the parts: an in-line unit with its ground and feed sketched, a line for each."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, HandStrip, Leg, Section, Text
+from wiremap.content.joint_work import joint_numbers
+from wiremap.content.pieces import Block, HandStrip, Leg, Section
 from wiremap.content.stages import Page, Stage
-from wiremap.content.words import signal_words
+from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.words import listed, signal_words, spaced
 
 GROUNDS = ("power-ground", "frame-ground")
 SUPPLIES = (
@@ -18,9 +20,7 @@ SUPPLIES = (
     "auxiliary-supply",
     "relay-switched-supply",
 )
-NOTHING = "No in-line unit with two ports takes part in this job."
 NOT_JOINED = "not joined"
-MOST_LETTERS = 24  # of a port's words
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,20 +31,59 @@ class Port:
     to_machine: bool
 
 
-def feed_section(given: Given) -> Section:
-    """A drawing for each in-line unit with two ports."""
+def feed_section(given: Given) -> Section | None:
+    """A sketch for each in-line unit with two ports, then a line for every place; None for none."""
     blocks: list[Block] = []
     for end in given.job.ends.values():
         if end.side == "between" and len(end.pinout.segments) > 1:
             first, second, *_ = end.pinout.segments.values()
             ports = (_port(given, end.name, first), _port(given, end.name, second))
             blocks.append(_hand(given, end.name, *ports))
+    places = tuple(_places(given))
+    if places:
+        blocks.append(Steps(title="Where each is put, written in", steps=places))
+    if not blocks:
+        return None
     return Section(
         key="feed",
-        title="The cut pair: in-line unit, its ground and its feed",
+        title="In-line unit, parts, and their places",
         drawn_from="seen from above, machine left, unit right",
-        blocks=tuple(blocks or [Text(NOTHING)]),
+        blocks=tuple(blocks),
+        fresh=False,
     )
+
+
+# -- places ---------------------------------------------------------------------------------------
+
+
+def _places(given: Given) -> Iterator[Step]:
+    """A line for every unit in line, T, part and stud."""
+    for end in given.job.ends.values():
+        if end.side == "between":
+            yield Step(at=end.name, text="fixed where", slot=Slot.LINE)
+    for joint in given.harness.joints.values():
+        taps = [a for a in joint.points if given.harness.points[a].is_tap]
+        if joint.tap:
+            for address in taps:
+                yield Step(at=address, text="T, mm behind its connector", slot=Slot.LINE)
+    for extra in given.job.extras.values():
+        yield Step(at=extra.name, text=_what(given, extra.name), slot=Slot.LINE)
+
+
+def _what(given: Given, name: str) -> str:
+    """A part in few words: between which joints, or what it is."""
+    extra = given.job.extras[name]
+    numbers = joint_numbers(given)
+    met = [
+        f"J{numbers[joint.id]}"
+        for joint in given.harness.joints.values()
+        if joint.id in numbers and not set(extra.legs).isdisjoint(joint.points)
+    ]
+    between = f"at {' and '.join(met)}" if met else ""
+    return listed(spaced(extra.kind, extra.detail), between)
+
+
+# -- the sketch -----------------------------------------------------------------------------------
 
 
 def _port(given: Given, name: str, segment: Sequence[str]) -> Port:
@@ -56,7 +95,7 @@ def _port(given: Given, name: str, segment: Sequence[str]) -> Port:
 
 
 def _leg(given: Given, address: str, cavity: str) -> Leg:
-    words = f"{cavity} {signal_words(given.harness.points[address])}"[:MOST_LETTERS]
+    words = f"{cavity} {signal_words(given.harness.points[address])}"
     for circuit in given.circuits([address]):
         for point in given.points(circuit):
             if point.address != address and point.cavity is not None:
@@ -67,27 +106,27 @@ def _leg(given: Given, address: str, cavity: str) -> Leg:
 def _hand(given: Given, name: str, left: Port, right: Port) -> HandStrip:
     if right.to_machine and not left.to_machine:
         left, right = right, left
-    ground = _power_leg(given, name, GROUNDS)
-    feed = _power_leg(given, name, SUPPLIES)
     return HandStrip(
         module=name,
         left=left.legs,
         right=right.legs,
-        ground=ground or "no ground in this job",
-        feed=feed or "no feed in this job",
-        sentences=(
-            f"Machine half of the cut pair ({_fars(left)}) to the port facing the machine, "
-            "legs not crossed, twisted up to the joints.",
-            f"Unit half of the cut pair ({_fars(right)}) to the other port.",
-            f"Ground: {ground or 'not in this job'}. Bare metal, its own place on the stud; no "
-            "sensor return, not the unit's ground wire.",
-            f"Feed: {feed or 'not in this job'}. Its own fuse near the source, put in last.",
-        ),
+        across_left=_across(given, left),
+        across_right=_across(given, right),
+        ground=_power_leg(given, name, GROUNDS) or "no ground in this job",
+        feed=_power_leg(given, name, SUPPLIES) or "no feed in this job",
     )
 
 
-def _fars(port: Port) -> str:
-    return ", ".join(leg.far for leg in port.legs)
+def _across(given: Given, port: Port) -> str:
+    """The resistor that lies across the two legs of a port; empty for none."""
+    circuits = [set(given.harness.circuits_at(leg.far)) for leg in port.legs]
+    for extra in given.job.extras.values():
+        if extra.kind != "resistor":
+            continue
+        at = [set(given.harness.circuits_at(leg)) for leg in extra.legs]
+        if at in (circuits, circuits[::-1]) and all(at):
+            return f"{extra.name} {extra.ohms:g} Ω" if extra.ohms else extra.name
+    return ""
 
 
 def _power_leg(given: Given, name: str, functions: Sequence[str]) -> str:
@@ -118,4 +157,4 @@ def _contact(given: Given, name: str, functions: Sequence[str]) -> str:
     return ""
 
 
-PAGE = Page(key="feed", stage=Stage.ANNEX, make=feed_section, order=4, annex="feed")
+PAGE = Page(key="feed", stage=Stage.PLACES, make=feed_section, order=3)

@@ -20,4 +20,4 @@ def flags_section(given: Given) -> Section:
     )
 
 
-PAGE = Page(key="flags", stage=Stage.ANNEX, make=flags_section, order=6, annex="flags")
+PAGE = Page(key="flags", stage=Stage.LAY_OUT, make=flags_section, order=5)

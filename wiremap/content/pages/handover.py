@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, Fill, Section, Text
+from wiremap.content.pieces import Block, Section, Text
 from wiremap.content.record import standing
 from wiremap.content.stages import Page, Stage
+from wiremap.content.steps import Slot, Step, Steps
 
-TIMES = 3  # that the work may change hands on one sheet
-LABELS = ("stopped here, at step", "next", "handed over by, to, when")
+TIMES = 2  # that the work may change hands on one sheet
+LABELS = ("Stopped here, at step", "Next", "Handed over by, to, when")
 
 
 def handover_section(given: Given) -> Section:
@@ -18,7 +19,8 @@ def handover_section(given: Given) -> Section:
         stands = standing(given)
         told = f"By the notebook: stopped at {stands.stopped}; next: {stands.next}. {stands.last}"
         blocks.append(Text(told.strip()))
-    blocks += [Fill(LABELS)] * TIMES
+    lines = tuple(Step(text=label, slot=Slot.LINE) for label in LABELS * TIMES)
+    blocks.append(Steps(steps=lines))
     return Section(
         key="handover",
         title="If the work changes hands",

@@ -86,6 +86,8 @@ def _carried(given: Given) -> Iterator[str]:
 def _not_surveyed(given: Given) -> Iterator[str]:
     """Which wires nobody has measured on the machine yet: they are not to be cut before that."""
     unread = given.not_surveyed
+    if given.adapter:  # a contact that is not joined is not at risk
+        unread = [address for address in unread if given.harness.circuits_at(address)]
     if not unread:
         return
     more = len(unread) - MOST_NAMED
@@ -93,7 +95,8 @@ def _not_surveyed(given: Given) -> Iterator[str]:
     if more > 0:
         shown += f" and {more} more"
     verb = "it has" if len(unread) == 1 else "they have"
-    yield f"Not surveyed: {shown}. Do not cut before {verb} been read on the machine."
+    deed = "mate" if given.adapter else "cut"
+    yield f"Not surveyed: {shown}. Do not {deed} before {verb} been read on the machine."
 
 
 # -- made safe ------------------------------------------------------------------------------------

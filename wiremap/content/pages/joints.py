@@ -2,148 +2,126 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 
+from wiremap.content.bus import BusHalf, SwitchSet, bus_halves
 from wiremap.content.given import Given
-from wiremap.content.joint_notes import Alike, look_alikes, notes
+from wiremap.content.joint_notes import look_alikes
 from wiremap.content.joint_work import (
-    UNCUT,
-    far_ends,
-    into,
-    joint_kind,
+    joint_numbers,
     joint_order,
-    rank,
-    stages,
+    joint_steps,
 )
-from wiremap.content.pieces import Block, Deed, Deeds, JointRow, Joints, Section, Text
+from wiremap.content.pieces import Block, Section, Text
+from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
-from wiremap.content.words import TREAT, amount, conductor_words, number, spaced, wire_words
-from wiremap.graph import Conductor, Joint
+from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.wire_work import before_joints, capped_wires, wires_without_joint
+from wiremap.content.words import NOTE, listed, sentence_case
+from wiremap.graph import Joint
+from wiremap.model import LookedAt
 
 TITLE = "Joints, one wire at a time"
-NO_JOINTS = "This job has no joints: every conductor runs from contact to contact."
+NO_JOINTS = "No joints: every wire runs from contact to contact."
+TIES_FROM = "lengths from the last tie or branch of each side"
+PLUGS_FROM = "lengths from plug to plug"
+NEW_WIRES = "One wire at a time: cut to length, contact on, into its cavity, tug."
+LEAD = (
+    "Cut one wire, finish its row, then the next. Lengths run from the last tie to the cut. No "
+    "sleeve is shrunk before the ring-out is done."
+)
 
 
 def joints_section(given: Given) -> Section:
-    """Every joint as one row of work."""
+    """Every joint with its three boxes, the buses first where they are cut."""
     order = joint_order(given)
-    if not order:
-        blocks: tuple[Block, ...] = (Text(NO_JOINTS), *contact_to_contact(given))
-        return Section(key="joints", title=TITLE, blocks=blocks)
-    alike = look_alikes(given)
+    blocks: list[Block] = [*small_faces(given, given.crimped_into, LookedAt.WIRE_ENTRY)]
+    if order:
+        blocks.append(Steps(steps=tuple(before_joints(given))))
+        blocks += _joints(given, order)
+    else:
+        blocks.append(Text(NO_JOINTS))
+    wires = tuple(step for wire in wires_without_joint(given) for step in wire.steps)
+    if wires:
+        blocks.append(Steps(title="Wires from contact to contact", steps=wires))
+    caps = tuple(capped_wires(given))
+    if caps:
+        blocks.append(Steps(title="Not joined, not shortened", steps=caps))
     return Section(
         key="joints",
-        title=TITLE,
-        drawn_from="cut lengths are measured from each end's last tie or branch",
-        blocks=(
-            Deeds("", tuple(before_cut(given))),
-            Joints(joint_rows(given)),
-            *contact_to_contact(given),
-            *capped(given),
+        title=TITLE if order else "Wires, one at a time",
+        drawn_from=PLUGS_FROM if given.adapter else TIES_FROM,
+        blocks=tuple(blocks),
+        lead=_lead(given, order),
+        fresh=False,
+    )
+
+
+def _lead(given: Given, order: list[Joint]) -> str:
+    """How the wires are taken, one after another."""
+    if given.adapter:
+        return NEW_WIRES
+    return LEAD if order else ""
+
+
+def _joints(given: Given, order: list[Joint]) -> Iterator[Steps]:
+    """Each joint, a bus cut, read and set before its first one."""
+    numbers = joint_numbers(given)
+    alike = look_alikes(given)
+    halves = list(bus_halves(given))
+    for joint in order:
+        for half in [h for h in halves if h.question.red in joint.points or _black(h, joint)]:
+            halves.remove(half)
+            yield _bus(given, half)
+        yield Steps(steps=tuple(joint_steps(given, numbers, joint, alike)), whole=True)
+
+
+def _black(half: BusHalf, joint: Joint) -> bool:
+    return half.question.black in joint.points
+
+
+def _bus(given: Given, half: BusHalf) -> Steps:
+    """The bus cut, this half of it read, the switch set."""
+    legs = (half.question.red, half.question.black)
+    cut = [f"{leg} to {_cut_mm(given, leg)}" for leg in legs]
+    steps = [
+        Step(at=f"{legs[0]} and {legs[1]}", text=f"cut {listed(*cut)}; ends apart"),
+        Step(
+            at=f"{legs[0]} – {legs[1]}",
+            text=half.question.where,
+            want=NOTE,
+            slot=Slot.BLANK,
+            unit="Ω",
+            reading=True,
+            note=" ".join(_meaning(reads, so) for reads, so in half.question.steps),
         ),
-        lead=" ".join(_lead(given, order, alike)),
-    )
+    ]
+    if half.switch is not None:
+        steps.append(_switch(half.switch))
+    return Steps(title="The bus: cut, read, then set the switch", steps=tuple(steps), whole=True)
 
 
-def joint_rows(given: Given) -> tuple[JointRow, ...]:
-    """Each joint as one row of work, in the order of the run."""
-    order, alike = joint_order(given), look_alikes(given)
-    numbers = {joint.id: n for n, joint in enumerate(order, 1)}
-    return tuple(_row(given, numbers, joint, alike) for joint in order)
+def _cut_mm(given: Given, leg: str) -> str:
+    for cut in given.cuts:
+        if given.harness.conductors[cut.conductor].point == leg:
+            return f"{cut.mm:.0f} mm"
+    return "______ mm"
 
 
-def _lead(given: Given, order: Sequence[Joint], alike: Alike) -> Iterator[str]:
-    """The words that the rows need, and no others."""
-    yield (
-        "Cut one wire, finish its row, then the next; shrink no sleeve before the ring-out is done."
-    )
-    slack = max((cut.slack_mm for cut in given.cuts), default=0.0)
-    if slack:
-        yield f"Cut: mm, {number(slack)} of it slack."
-    ends = [stage for joint in order for stage in far_ends(given, joint)]
-    if any(stage.startswith("into") for stage in ends):
-        yield "Into: seal on, contact crimped."
-    work = [stage for joint in order for stage in stages(given, joint)]
-    if any(stage.startswith("crimp bare") for stage in work):
-        yield "Bare: no plastic on the barrel, its own die."
-    if any(address in alike for joint in order for address in joint.points):
-        yield "Like: go by cavity and beep."
-    if any(joint.circuit in given.harm for joint in order):
-        yield "!: mixed up, it breaks or moves."
+def _switch(switch: SwitchSet) -> Step:
+    """How a switch must stand; where nobody has said, what was read decides."""
+    words = "set by what was read, then read aloud"
+    if switch.stands is not None:
+        words = "set and read aloud"
+    if switch.delivered is not None:
+        words += f" (delivered {switch.delivered})"
+    want = str(switch.stands).upper() if switch.stands is not None else ""
+    return Step(at=f"{switch.end} {switch.name}", text=words, want=want)
 
 
-def before_cut(given: Given) -> Iterator[Deed]:
-    """What is done before the first cut, a box each."""
-    if given.survey is not None and given.survey.rows:
-        yield Deed(n="0", text="survey read, figures written in (annex)")
-    yield Deed(text="battery off, proven dead")
-    yield Deed(text="both sides of every wire labelled")
-    new = {c.circuit for c in given.worked_conductors if c.origin == "new"}
-    for twist in given.job.twists.values():
-        drain = ", drain in" if twist.drain else ""
-        laid = not new.isdisjoint(twist.circuits)
-        done = f"twisted{drain}" if laid else "left twisted up to its joints"
-        yield Deed(text=f"pair {twist.name} {done}")
-    lump = lump_mm(given)
-    passing = f"to pass {number(lump)} mm" if lump else ""
-    yield Deed(text=spaced("outer sleeve", passing, "and boot slid on over plug or free tail"))
-
-
-def lump_mm(given: Given) -> float:
-    """How thick the joints are where most lie abreast [mm], 0 if nobody knows."""
-    lumps = [run.layout.lump_mm for run in given.runs if run.layout]
-    return float(math.ceil(max(lumps, default=0.0)))
-
-
-def _row(given: Given, numbers: Mapping[str, int], joint: Joint, alike: Alike) -> JointRow:
-    conductors = sorted(given.conductors(joint), key=lambda c: rank(given, c))
-    in_service = joint_kind(given, joint) not in UNCUT
-    return JointRow(
-        n=numbers[joint.id],
-        harm=joint.circuit in given.harm,
-        name=joint.id,
-        wires=tuple(_wire(given, c, in_service=in_service) for c in conductors),
-        stages=tuple(stages(given, joint)),
-        notes=tuple(notes(given, numbers, joint, alike)),
-    )
-
-
-def _wire(given: Given, conductor: Conductor, *, in_service: bool) -> str:
-    """One wire that meets here; a new one with the length to cut it to."""
-    text = conductor_words(given.harness, conductor)
-    cut = given.cut(conductor.id)
-    if conductor.origin == "new" and cut is not None:
-        what, to, far = text.partition(" to ")
-        return f"{what} {cut.mm:.0f} mm{to}{far}"
-    if conductor.origin == "direct" and in_service:
-        return text.replace(", not cut", ", in service")
-    return text
-
-
-def contact_to_contact(given: Given) -> Iterator[Deeds]:
-    """The conductors that meet no joint: a line each, a box for every deed."""
-    for conductor in given.worked_conductors:
-        nodes = (conductor.a, conductor.b)
-        if any(given.harness.is_joint(node) for node in nodes):
-            continue
-        new = conductor.origin == "new"
-        what = conductor_words(given.harness, conductor)
-        if new:
-            what = f"new {wire_words(conductor.wire)}"
-        length = amount(conductor.length_mm, "mm")
-        cut = f"cut {length}" if length else ""
-        crimped = [into(given, node) for node in nodes if new or node != conductor.point]
-        deeds = [spaced(f"{conductor.circuit}: {what}", cut), *crimped, "tug"]
-        yield Deeds("", tuple(Deed(text=deed) for deed in deeds))
-
-
-def capped(given: Given) -> Iterator[Deeds]:
-    """Caps for the wires that are not joined, a box each; they keep all their length."""
-    capped = [Deed(text=point.address) for point in given.treated("cap")]
-    if capped:
-        head = Deed(text=f"Not shortened: {TREAT['cap']}:", boxes=0)
-        yield Deeds("", (head, *capped))
+def _meaning(reads: str, so: str) -> str:
+    unit = " Ω" if reads.removeprefix("under ").isdigit() else ""
+    return f"{sentence_case(reads)}{unit}: {so}."
 
 
 PAGE = Page(key="joints", stage=Stage.JOINTS, make=joints_section)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import NO_END_RANK, SIDE_RANK
@@ -32,6 +33,9 @@ from wiremap.model import Address, Circuit
 REFUSED = (
     "restraint or high-voltage circuit: no work is printed for it. Do not cut, probe or join it."
 )
+ACROSS = " across the cut"
+PLUGS_FROM = "left: the machine's plugs; right: the unit's"
+SAME = "the same wire"
 DRAWN_FROM = "left of the cut: the machine, else the in-line unit; right: what it is joined to"
 
 
@@ -43,8 +47,8 @@ def map_section(given: Given) -> Section:
         blocks += [Text("Not joined, and what becomes of each", strong=True), *left]
     return Section(
         key="map",
-        title="The map: one row for each wire across the cut",
-        drawn_from=DRAWN_FROM,
+        title="The map: one row for each wire" + (", plug to plug" if given.adapter else ACROSS),
+        drawn_from=DRAWN_FROM if not given.adapter else PLUGS_FROM,
         blocks=tuple(blocks),
     )
 
@@ -61,9 +65,11 @@ def wire_table(given: Given) -> WireTable:
     wires = [row for row in rows if isinstance(row, WireRow)]
     left = _ends(given, (row.left for row in wires))
     right = _ends(given, (row.right for row in wires))
+    here = "machine's plugs" if given.adapter else "left of the cut"
+    there = "unit's plugs" if given.adapter else "right"
     return WireTable(
-        f"left of the cut: {left}" if left else "left",
-        f"right: {right}" if right else "right",
+        f"{here}: {left}" if left else here,
+        f"{there}: {right}" if right else there,
         tuple(rows),
     )
 
@@ -85,6 +91,8 @@ def _rows(given: Given, circuit: Circuit) -> Iterator[WireRow]:
     mark = _mark(given, circuit)
     first = True
     for other in ends[1:]:
+        if other.wire == ends[0].wire and other.wire.startswith("new "):
+            other = replace(other, wire=SAME)
         yield WireRow(circuit=circuit.id, left=ends[0], right=other, mark=mark, first=first)
         mark, first = "", False
 
@@ -121,8 +129,15 @@ def _left_row(given: Given, point: Point) -> LeftRow:
             wire = wire_words(cavity.wire)
         treat, why = "not decided", "neither joined nor left out: decide"
         if entry is not None:
-            treat, why = TREAT.get(entry.treat or "", "treatment not stated"), entry.why
+            treat, why = _treated(point, entry.treat or ""), entry.why
     return LeftRow(point=point.address, wire=wire, signal=signal, treat=treat, why=why)
+
+
+def _treated(point: Point, treat: str) -> str:
+    """What becomes of a cavity; where no wire is brought there is none to cap."""
+    if treat == "cap" and not point.brings_lead and point.end is not None:
+        return PLUG if point.end.pinout.connector.sealed else LEAVE
+    return TREAT.get(treat, "treatment not stated")
 
 
 PAGE = Page(key="map", stage=Stage.PLACES, make=map_section)

@@ -9,24 +9,29 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
-from wiremap.content.pieces import Ledger, Section, Step, Text
+from wiremap.content.joint_work import sleeve_mm
+from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
+from wiremap.content.steps import Step, Steps
 from wiremap.content.words import (
     amount,
     barrel_words,
     listed,
     number,
+    sentence_case,
     signal_words,
+    size_words,
     spaced,
     wire_words,
 )
 from wiremap.graph import Conductor
 from wiremap.model import EndKind
 from wiremap.sizing.joint import Barrel
+from wiremap.sizing.outer import outer_mm
 
-COLUMNS = ("part", "which", "pieces")
-SHARES = (26, 110, 16)
 CLOSURES = {"cap": "end cap", "blank": "blanking plug"}
+SPARE_SHARE = 10  # one spare for so many of what is used up
+USED_UP = ("barrel", "sleeve", "contact", "holder contact", "ring terminal", "tube")
 LAMP = re.compile(r"\d+ W lamp of \d+ V")
 LIMITED_FEED = re.compile(r"limited feed \(([\d.]+ A)\)")
 
@@ -40,20 +45,41 @@ class Part:
 
 
 def parts_section(given: Given) -> Section:
-    """Parts, then tools."""
-    pieces = Counter(_parts(given))
-    rows = [(part.kind, part.which, str(count)) for part, count in pieces.items()]
+    """Parts with a tenth to spare, new wires cut to length, tools."""
+    parts = tuple(_part_step(part, count) for part, count in Counter(_parts(given)).items())
+    wires = tuple(_wires(given))
+    tools = tuple(Step(text=f"{sentence_case(tool)}.") for tool in _tools(given))
+    blocks = [
+        Steps(
+            title="Parts: how many, and how many more to spare", steps=(*parts, *_closures(given))
+        )
+    ]
+    if wires:
+        blocks.append(Steps(title="New wires, each cut to its length and flagged", steps=wires))
+    blocks.append(Steps(title="Tools", steps=tools))
+    return Section(key="parts", title="Lay out", blocks=tuple(blocks))
+
+
+def _part_step(part: Part, count: int) -> Step:
+    spare = f" + {-(-count // SPARE_SHARE)}" if part.kind in USED_UP else ""
+    return Step(at=f"{count}{spare}", text=spaced(part.kind, part.which))
+
+
+def _closures(given: Given) -> Iterator[Step]:
+    """Caps and plugs for the cavities that are not joined."""
     for treat, kind in CLOSURES.items():
         closed = [a for a, entry in given.job.not_joined.items() if entry.treat == treat]
         if closed:
-            rows.append((kind, f"for {listed(*closed)}", str(len(closed))))
-    tools = [Step("", tool) for tool in _tools(given)]
-    ledger = Ledger(COLUMNS, SHARES, tuple(rows), tick=True)
-    return Section(
-        key="parts",
-        title="Parts and tools to lay out",
-        blocks=(ledger, Text("Tools", strong=True), *tools),
-    )
+            yield _part_step(Part(kind, f"for {listed(*closed)}"), len(closed))
+
+
+def _wires(given: Given) -> Iterator[Step]:
+    """The wires that the job lays: which goes where, how long it is cut."""
+    for conductor in given.worked_conductors:
+        if conductor.origin == "new":
+            cut = given.cut(conductor.id)
+            length = f"{cut.mm:.0f} mm" if cut else "______ mm"
+            yield Step(at=length, text=f"{wire_words(conductor.wire)}, for {conductor.circuit}")
 
 
 def _parts(given: Given) -> Iterator[Part]:
@@ -66,18 +92,8 @@ def _parts(given: Given) -> Iterator[Part]:
             yield Part("fuse", f"{fuse.label}, in place of the {found} A found")
     yield from _extras(given)
     for conductor in given.worked_conductors:
-        if conductor.origin == "new":
-            cut = given.cut(conductor.id)
-            length = f"{cut.mm:.0f} mm" if cut else "length not stated"
-            wire = wire_words(conductor.wire)
-            yield Part("new wire", f"{wire}, {length} ({conductor.circuit})")
-    for conductor in given.worked_conductors:
         yield from _ends_of(given, conductor)
         yield from _tubes(conductor)
-    for extra in given.job.extras.values():
-        if extra.kind == "fuse":
-            form = extra.detail or "as its fuse"
-            yield Part("fuse holder", f"for {extra.name}, {form}, in line")
 
 
 def _joint_parts(given: Given) -> Iterator[Part]:
@@ -91,16 +107,15 @@ def _joint_parts(given: Given) -> Iterator[Part]:
             yield Part("barrel", f"{size.kind} {_barrel(made.barrel)}")
         if made.sleeve is not None and made.sleeve_cut_mm:
             glue = "adhesive" if made.sleeve.adhesive else ""
-            length = f"{made.sleeve_cut_mm:.0f} mm long"
-            yield Part("sleeve", listed(made.sleeve.name, glue, length))
+            wide, narrow = number(made.sleeve.supplied_mm), number(made.sleeve.recovered_mm)
+            shrinks = f"shrinks from {wide} to {narrow} mm"
+            length = f"cut {made.sleeve_cut_mm:.0f} mm long"
+            yield Part("sleeve", listed(made.sleeve.name, glue, shrinks, length))
 
 
 def _barrel(barrel: Barrel) -> str:
     named = barrel_words(barrel)
-    colour = barrel.colour if named == barrel.name else ""
-    range_of = "" if named != barrel.name else f"{barrel.gauges} AWG"
-    told = listed(range_of, colour)
-    return f"{named} ({told})" if told else named
+    return f"{named} ({listed(barrel.span, barrel.colour)})" if named == barrel.name else named
 
 
 def _over_all(given: Given) -> Iterator[Part]:
@@ -109,29 +124,31 @@ def _over_all(given: Given) -> Iterator[Part]:
         if run.layout is None or not run.layout.placed:
             continue
         at = [placed.at_mm for placed in run.layout.placed]
-        lump = math.ceil(run.layout.lump_mm)
+        sleeves = [sleeve_mm(given, placed.name) for placed in run.layout.placed]
+        reach = max(at) - min(at) + max(sleeves, default=0.0)
+        thick = math.ceil(outer_mm(given.harness, run))
         yield Part(
             "outer sleeve",
-            f"{run.run}: passes {lump} mm and the plug it is slid over; "
-            f"covers {number(min(at))} to {number(max(at))} mm of the run and a sleeve's length "
-            "beyond each",
+            f"for {run.run}: passes {thick} mm and the plug or tail that it is slid over, "
+            f"at least {reach:.0f} mm long once shrunk, and a boot for its end",
         )
-        yield Part("boot", f"{run.run}: over the end of the outer sleeve")
 
 
 def _extras(given: Given) -> Iterator[Part]:
     for extra in given.job.extras.values():
-        what = spaced(amount(extra.ohms, "Ω"), amount(extra.watts, "W"))
-        if extra.kind in ("fuse", "stud"):
+        if extra.kind == "fuse":
             what = signal_words(given.harness.points[extra.legs[0]])
-        yield Part(extra.kind, f"{extra.name}: {what}".strip())
+            yield Part(extra.name, f"{what}, with its holder, in line")
+        elif extra.kind != "stud":
+            what = spaced(amount(extra.ohms, "Ω"), amount(extra.watts, "W"))
+            yield Part(extra.name, spaced(extra.kind, what))
 
 
 def _ends_of(given: Given, conductor: Conductor) -> Iterator[Part]:
     """Contacts, seals, rings and holder contacts that a new wire ends in."""
     if conductor.origin != "new":
         return
-    size = wire_words(conductor.wire).partition(" ")[0]
+    size = size_words(conductor.wire)
     for node in (conductor.a, conductor.b):
         point = given.harness.points.get(node)
         if point is None:
@@ -139,9 +156,8 @@ def _ends_of(given: Given, conductor: Conductor) -> Iterator[Part]:
         if point.end is not None:
             connector = point.end.connector
             contact = connector.contacts or "contact"
-            yield Part("contact", f"{contact} of {point.end.name} for {size}")
-            if connector.sealed:
-                yield Part("wire seal", f"of {point.end.name} for {size}")
+            seal = " with its wire seal" if connector.sealed else ""
+            yield Part("contact", f"({contact}){seal} of {point.end.name} for {size}")
         elif point.extra is not None and point.extra.kind == "fuse":
             yield Part("holder contact", f"of the holder of {point.extra.name} for {size}")
         elif point.kind == "stud":
@@ -151,25 +167,23 @@ def _ends_of(given: Given, conductor: Conductor) -> Iterator[Part]:
 
 def _tubes(conductor: Conductor) -> Iterator[Part]:
     """A tube over what has no insulation."""
-    what = conductor.point or conductor.circuit
-    if conductor.origin == "lead":
-        yield Part("tube", f"over the bare lead of {what}")
-    elif conductor.wire is not None and conductor.wire.bare:
-        yield Part("tube", f"over the bare wire of {what}")
+    bare = conductor.wire is not None and conductor.wire.bare
+    if conductor.origin == "lead" or bare:
+        yield Part("tube", "over bare leads and bare wire")
 
 
 def _tools(given: Given) -> Iterator[str]:
     """What the hands need besides the parts."""
     barrels = [size.made.barrel for size in given.joints if size.made is not None]
     bare = any(barrel is not None and barrel.kind == "bare" for barrel in barrels)
-    which = "bare" if bare else "these"
-    dies = f"the die for {which} barrels, and for the contacts of each connector"
-    yield f"ratchet crimp tool with {dies}"
-    yield "stripper set to the strip length, cutters, rule, marker and flags"
-    yield "hot-air tool with a reflector, kept off seals and fuel"
-    yield f"meter with a fine tip; {_leads(given)}; never a bare probe in a socket contact"
+    which = "the die for bare barrels, and for " if bare else ""
+    yield f"ratchet crimp tool with {which}the contacts of each connector"
+    heat = "; hot-air tool with a reflector, kept off seals and fuel" if given.joints else ""
+    yield f"stripper, cutters, rule, marker, flags{heat}"
+    ammeter = ""
     if any(step.quantity == "A" for step in given.power):
-        yield "ammeter that shows 0.1 mA, and a clamp or lead for the battery's minus"
+        ammeter = "; an ammeter that shows 0.1 mA, a bridge lead for the battery's minus"
+    yield f"meter with a fine tip; {_leads(given)}{ammeter}"
     yield _lamps(given)
 
 
@@ -195,4 +209,4 @@ def _lamps(given: Given) -> str:
     return f"{lamps}{feed}; fuses as listed"
 
 
-PAGE = Page(key="parts", stage=Stage.ANNEX, make=parts_section, order=5, annex="parts")
+PAGE = Page(key="parts", stage=Stage.LAY_OUT, make=parts_section)

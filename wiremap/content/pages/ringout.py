@@ -1,53 +1,63 @@
-"""The ring-out page: what is out and where to probe, then the cards in the order of the plan."""
+"""The ring-out: what is out and where to probe, then the readings in the order of the plan."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Iterator
 from itertools import groupby
 
+from wiremap.content.bus import bus_halves, mated_reading
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, Card, Cards, Section, Step, Text
+from wiremap.content.pieces import Block, Section, Text
+from wiremap.content.probe_steps import probe_step, probe_steps
+from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
-from wiremap.content.words import listed, ohms_band
+from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.words import listed, ohms_band, sentence_case
 from wiremap.evidence.probe_points import ADAPTER, kind_of
+from wiremap.model import CHASSIS, LookedAt
 from wiremap.ringout.before_start import probed, taken_out, told_out
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.purpose import last_harmful
 
 MOST_HOLES = 6  # cavities named in a sentence of a full page
+BOLTED_OHMS = 1.0  # at most, from a ground contact to the frame it is bolted to
 TITLES = {
-    "sentinel": "First readings: was a plug read the wrong way round?",
-    "harm": "Dangerous circuits, through and apart",
-    "through": "Every other one through",
+    "sentinel": "First: was a plug read the wrong way round?",
+    "harm": "What could do harm: each circuit through, then apart from what it must not touch",
+    "through": "Every other circuit through",
     "apart": "Neighbours apart",
     "band": "Values",
+    "clip": "Every clip still bites",
 }
 NOTHING = "There is nothing to ring out: no circuit of two points is within reach of a probe."
 HOW = (
-    "red probe first. Full dot: it must beep. Ring: it must stay silent. Heavy name: that probe "
-    "stays put from row to row. A number alone: of the same connector. Touch the probes together "
-    "before and after: silence counts only while they beep."
+    "Red probe at the name before the dash, black at the one behind it. Touch the probes together "
+    "before and after: silence counts only while they beep. A wrong reading: stop, find it."
 )
 
 
 def ringout_section(given: Given) -> Section:
-    """The cards in the plan's order."""
+    """The readings in the plan's order; what meets outside the harness is read last."""
     if not given.probes:
         return Section(key="ringout", title="Ring-out", blocks=(Text(NOTHING),))
-    blocks = [*_before(given), *_cards(given)]
-    count = len(given.probes) - len(given.met_outside)
+    blocks: list[Block] = [
+        Steps(steps=tuple(_before(given))),
+        *small_faces(given, given.new_faces, LookedAt.MATING),
+        *_readings(given),
+        *_parted(given),
+        *_mated(given),
+    ]
     return Section(
         key="ringout",
         title="Ring-out",
         drawn_from="cavity numbers as moulded",
         blocks=tuple(blocks),
-        lead=f"{count} readings, {HOW}",
+        lead=HOW,
     )
 
 
-def _cards(given: Given) -> Iterator[Cards]:
-    """The readings, a block of cards for each purpose."""
+def _readings(given: Given) -> Iterator[Steps]:
+    """The readings, a block for each purpose."""
     refused = {a for c in given.job.circuits if given.refused_points(c) for a in c.join}
     last_harm = last_harmful(given.probes)
 
@@ -62,61 +72,93 @@ def _cards(given: Given) -> Iterator[Cards]:
         if not probe.state.parted and refused.isdisjoint(probe.red + probe.black)
     ]
     for key, group in groupby(taken, purpose):
-        cards = [_card(probe) for probe in group]
-        yield Cards(TITLES.get(key, key), tuple(_held(cards)), dense=True)
+        yield Steps(title=TITLES.get(key, key), steps=probe_steps(group))
 
 
-def _before(given: Given) -> Iterator[Block]:
-    """What is out before the first probe, where each name is probed, what a probe must not do."""
+def _before(given: Given) -> Iterator[Step]:
+    """What is out before the first probe, and where each name is probed."""
     kind = kind_of(given.harness)
-    out = told_out(taken_out(given.harness, kind, given.sizes))
-    first = "Battery off, minus first; only the control units unplugged"
+    first = (
+        "Battery off, minus first; control units unplugged; sensors, valves and terminators left "
+        "connected"
+    )
     if kind == ADAPTER:
         first = "On the bench, nothing connected"
-    yield Step("0", f"{first}; out: {out}." if out else f"{first}.")
+    out = told_out(taken_out(given.harness, kind, given.sizes))
+    yield Step(text=f"{first}; out: {out}." if out else f"{first}.", note=_still_open(given))
     places = probed(given.harness, kind)
     told = [f"{listed(*names)}: {where}." for where, names in places.items()]
     told.append("No bare probe into a socket contact: a mating contact that fits.")
-    parted = [str(probe.n) for probe in given.met_outside]
-    if parted:
-        told.append(f"Readings {' and '.join(parted)}: at the head of first power.")
-    told += [_still_open(given), "A wrong reading: stop, find it."]
-    yield Text(" ".join(told))
+    yield Step(text=sentence_case(" ".join(told)), slot=Slot.NONE)
 
 
 def _still_open(given: Given) -> str:
     """What is closed only after the last reading: the sleeves, the cavities that get a plug."""
     holes = [a for a, left in given.job.not_joined.items() if left.treat == "blank"]
-    if not holes:
-        return "No sleeve shrunk yet."
-    if len(holes) > MOST_HOLES:
-        return "No sleeve shrunk yet, no blanking plug in."
-    return f"No sleeve shrunk yet, no plug in {listed(*holes)}."
+    told = "No sleeve is shrunk yet" if given.harness.joints else ""
+    if 0 < len(holes) <= MOST_HOLES:
+        told = listed(told, f"no plug in {listed(*holes)}")
+    elif holes:
+        told = listed(told, "no blanking plug in")
+    return f"{sentence_case(told)}." if told else ""
 
 
-def _held(cards: Sequence[Card]) -> Iterator[Card]:
-    """The cards, each with the point that it shares with the one before it or, else, the next."""
-    still = ""
-    for card, after in zip(cards, [*cards[1:], None], strict=True):
-        mine = (card.red, card.black)
-        if still not in mine:
-            shared = [] if after is None else [a for a in mine if a in (after.red, after.black)]
-            still = shared[0] if shared else ""
-        yield replace(card, still=still)
+# -- what meets outside ---------------------------------------------------------------------------
 
 
-def _card(probe: Probe) -> Card:
-    want: str = probe.expect
-    if want == "ohms":
-        want = ohms_band(probe.low, probe.high)
-    return Card(
-        n=str(probe.n),
-        red=" + ".join(probe.red),
-        black=" + ".join(probe.black),
-        expect=want,
-        write=probe.expect == "ohms",
-        note=f"{probe.state.fuse} in for this one, then out" if probe.state.fuse else "",
-    )
+def _parted(given: Given) -> Iterator[Steps]:
+    """A circuit that meets others outside: read parted, then joined and read again."""
+    steps: list[Step] = []
+    for probe in given.met_outside:
+        steps.append(probe_step(probe, _where_parted(given, probe)))
+    for stud in [extra for extra in given.job.extras.values() if extra.kind == "stud"]:
+        steps += _bolted(given, stud.name)
+    if steps and not given.adapter:
+        yield Steps(title="What meets outside the harness", steps=tuple(steps), whole=True)
+
+
+def _where_parted(given: Given, probe: Probe) -> str:
+    """What the hand parts outside the harness: the guard, the ring on a stud, else the circuit."""
+    circuits = given.circuits((*probe.red, *probe.black))
+    points = [point for circuit in circuits for point in given.points(circuit)]
+    if any(p.cavity is not None and p.cavity.chain for p in points):
+        return "guard lifted"
+    for point in points:
+        if point.kind == "stud":
+            return f"ring not yet bolted to {point.address}"
+    return f"{probe.state.parted} parted outside the harness"
+
+
+def _bolted(given: Given, stud: str) -> Iterator[Step]:
+    """A ground that is bolted now, and read against the machine."""
+    for circuit in given.circuits([stud]):
+        for point in given.points(circuit):
+            if point.cavity is None:
+                continue
+            yield Step(at=stud, text="ring bolted on bare metal, a place of its own")
+            yield Step(
+                at=f"{point.address} – {CHASSIS}",
+                text="bolted",
+                want=ohms_band(0.0, BOLTED_OHMS),
+                slot=Slot.BLANK,
+                unit="Ω",
+                reading=True,
+            )
+
+
+# -- the bus with its unit mated ------------------------------------------------------------------
+
+
+def _mated(given: Given) -> Iterator[Steps]:
+    """Switches proven: each half of the bus with the in-line unit mated, battery still off."""
+    halves = [half for half in bus_halves(given) if half.unit]
+    units = list(dict.fromkeys(half.unit for half in halves))
+    if not units:
+        return
+    steps = [Step(at=listed(*units), text="mated for these readings, battery and fuses still out")]
+    steps += [mated_reading(half) for half in halves]
+    steps.append(Step(at=listed(*units), text="unmated again"))
+    yield Steps(title="The switches proven", steps=tuple(steps), whole=True)
 
 
 PAGE = Page(key="ringout", stage=Stage.RING_OUT, make=ringout_section)

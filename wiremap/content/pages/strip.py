@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import joint_order, sleeve_mm
-from wiremap.content.pieces import Block, Section, Spot, Strip, Text
+from wiremap.content.joint_work import joint_numbers, sleeve_mm
+from wiremap.content.pieces import NAME_LETTERS, Block, Section, Spot, Strip, Text
 from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed, number, spaced
 from wiremap.sizing.placing import RunLayout
@@ -14,7 +14,7 @@ def strip_section(given: Given) -> Section | None:
     """The strips, or None where no run has any."""
     if not given.runs:
         return None
-    numbers = {joint.id: n for n, joint in enumerate(joint_order(given), 1)}
+    numbers = joint_numbers(given)
     blocks: list[Block] = []
     for run in given.runs:
         if run.layout is None:
@@ -28,6 +28,9 @@ def strip_section(given: Given) -> Section | None:
         barred = tuple((low, high) for low, high in run.window.barred)
         blocks.append(Text(_words(given, run, run.layout.abreast), keep=True))
         blocks.append(Strip(run_mm=run.window.run_mm, spots=tuple(spots), keep_out=barred))
+        whole = [f"J{spot.n} {spot.name}" for spot in spots if len(spot.name) > NAME_LETTERS]
+        if whole:
+            blocks.append(Text(f"In full: {'; '.join(whole)}."))
     return Section(
         key="strip",
         title="Joint places at true scale",
@@ -39,9 +42,9 @@ def strip_section(given: Given) -> Section | None:
 
 def _words(given: Given, run: RunLayout, abreast: int) -> str:
     """Which run it is, how the joints lie, and why none lies on a hatched stretch."""
-    file = "single file" if abreast == 1 else f"{abreast} side by side at most"
+    lie = "one joint at a place" if abreast == 1 else f"{abreast} joints side by side at most"
     length = number(run.window.run_mm)
-    words = f"From the last tie of {run.machine} (0) to that of {run.unit} ({length} mm), {file}."
+    words = f"From the last tie of {run.machine} (0) to that of {run.unit} ({length} mm), {lie}."
     if not run.window.barred:
         return words
     why = ""

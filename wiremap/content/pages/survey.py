@@ -1,83 +1,169 @@
-"""The readings before the cut: volts, then ohms, never mixed."""
+"""The readings before the cut: volts with the ignition off and on, under load, then ohms."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Set
+from collections.abc import Iterator, Sequence
 
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, Card, Cards, Deed, Deeds, Section, Text
+from wiremap.content.pieces import Block, Section
+from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
-from wiremap.content.words import listed, ohms_band, sentence_case, volts_band
-from wiremap.model import CHASSIS
+from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.words import BRIDGED, listed, number, ohms_band, sentence_case, volts_band
+from wiremap.evidence.expected_volts import ALL_ON
+from wiremap.model import CHASSIS, LookedAt, OnOff, Side
+from wiremap.survey.loaded import LoadedTest, loaded_tests
 from wiremap.survey.rows import Row, Survey
 
-OWED = "due"
-TITLE = "Survey before the cut"
-NOTHING = "There is no machine-side cavity to survey."
+TITLE = "Before the cut: the machine read at its old plug"
+LEAD = (
+    "Unit unplugged; red probe at a breakout lead, never through a seal. These figures are looked "
+    "for again at first power."
+)
+OWED = "not read yet"
+QUIET_VOLTS = 0.5  # a contact of which no more is expected shows nothing
+DEAD = "under 0.1 V"
 
 
-def survey_section(given: Given) -> Section:
-    """The survey's readings; those that are still owed are marked."""
+def survey_section(given: Given) -> Section | None:
+    """The survey's readings in the order of work, or None where nothing is surveyed."""
     survey = given.survey
     if survey is None or not survey.rows:
-        return Section(key="survey", title=TITLE, blocks=(Text(NOTHING),))
-    unread = frozenset(given.not_surveyed)
-    blocks: list[Block] = []
-    owed = 0
-    for name in ("volts", "ohms"):
-        cards = [_card(row, unread) for row in survey.block(name)]
-        owed += sum(card.mark == OWED for card in cards)
-        if cards:
-            blocks.append(Cards(f"{name.capitalize()}: {survey.how(name)}", tuple(cards)))
-    for alike in survey.alike:
-        each = ohms_band(alike.low, alike.high)
-        blocks.append(Text(f"{sentence_case(alike.how)} ({each} each)."))
-    blocks += _terminators(survey)
-    lead = "The same must be read again at the new face."
-    if owed and given.surveyed[0]:
-        lead = f"{owed} rows are still to read, and no wire of theirs is cut before. {lead}"
+        return None
+    old = [end.name for end in given.job.ends.values() if end.side == Side.MACHINE]
+    blocks: list[Block] = [
+        *small_faces(given, old, LookedAt.MATING),
+        *_volts(given, survey, OnOff.OFF),
+        *_volts(given, survey, OnOff.ON),
+        *_all_on(survey),
+        *_loaded(given),
+        *_asleep(),
+        *_ohms(given, survey),
+    ]
     return Section(
         key="survey",
-        title=TITLE,
-        drawn_from="old face, unit unplugged",
+        title="The machine read at its own plugs" if given.adapter else TITLE,
+        drawn_from="the machine's plugs, unit unplugged",
         blocks=tuple(blocks),
-        lead=lead,
+        lead=LEAD,
     )
 
 
-def _terminators(survey: Survey) -> Iterator[Block]:
-    """The terminator question: a reading for each half, then what a reading means."""
-    groups: dict[tuple[tuple[str, str], ...], list[Deed]] = {}
-    for terminator in survey.terminators:
-        when = "" if "after the cut" in terminator.where else ", after the cut"
-        text = f"{terminator.where}{when}: {terminator.red} to {terminator.black}"
-        groups.setdefault(terminator.steps, []).append(Deed(text=text, blanks=1, unit="Ω"))
-    for steps, deeds in groups.items():
-        yield Deeds("Terminators, battery off", tuple(deeds))
-        yield Text(" ".join(_meaning(reads, so) for reads, so in steps))
+def _volts(given: Given, survey: Survey, key: OnOff) -> Iterator[Steps]:
+    """One sweep over every contact."""
+    rows = [row for row in survey.block("volts") if row.key == key and row.state is None]
+    if rows:
+        yield Steps(
+            title=f"Volts, ignition {key}, black probe on battery minus",
+            steps=tuple(_step(given, row) for row in rows),
+        )
 
 
-def _meaning(reads: str, so: str) -> str:
-    unit = " Ω" if reads.removeprefix("under ").isdigit() else ""
-    return f"{sentence_case(reads)}{unit}: {so}."
+def _all_on(survey: Survey) -> Iterator[Steps]:
+    """The third sweep: many a wire is live in one position only."""
+    silent = [
+        row.red
+        for row in survey.block("volts")
+        if row.key == OnOff.ON and row.state is None and (row.high or 0.0) <= QUIET_VOLTS
+    ]
+    if silent:
+        step = Step(
+            text=f"{sentence_case(ALL_ON)}, one after another: {listed(*silent)} still read as "
+            "before. Which did not, with what on",
+            slot=Slot.LINE,
+            reading=True,
+        )
+        yield Steps(title="Volts, lights and every switch on", steps=(step,))
 
 
-def _card(row: Row, unread: Set[str]) -> Card:
-    """One row; volts name the red probe alone where the black one stands on battery minus."""
-    key = f"ignition {row.key}" if row.key else ""
-    state = listed(key, row.state)
+def _loaded(given: Given) -> Iterator[Steps]:
+    """Each supply and ground under a lamp."""
+    tests = loaded_tests(given.job)
+    if tests:
+        yield Steps(
+            title="Under load: a poor feed shows its full volts until it must work",
+            steps=tuple(_lamp(given, test) for test in tests),
+        )
+
+
+def _lamp(given: Given, test: LoadedTest) -> Step:
+    want = "note it"
+    if test.most_volts is not None:
+        want = f"{number(test.most_volts)} V less at most"
+    return Step(
+        at=f"{test.supply} – {test.ground}",
+        text=f"{number(test.watts)} W lamp between them burns fully; the volts across it, against "
+        f"{test.supply} unloaded",
+        want=want,
+        slot=Slot.BLANK,
+        unit="V",
+        reading=True,
+    )
+
+
+def _asleep() -> Iterator[Steps]:
+    """The current of the machine asleep, old unit unplugged."""
+    step = Step(
+        text=f"Ignition off, all asleep: current in the battery's minus lead. {BRIDGED}",
+        want="note it",
+        slot=Slot.BLANK,
+        unit="A",
+        reading=True,
+    )
+    yield Steps(title="Sleep current before the work", steps=(step,))
+
+
+def _ohms(given: Given, survey: Survey) -> Iterator[Steps]:
+    """Battery off, proven dead, then ohms."""
+    rows = survey.block("ohms")
+    if not rows:
+        return
+    supply = next((test.supply for test in loaded_tests(given.job)), rows[0].red)
+    off = Step(text="Battery off, minus first; the units' run-on time waited for.")
+    dead = Step(
+        at=f"{supply} – chassis",
+        text="dead at the wire; then the meter proved again on a live source",
+        want=DEAD,
+        slot=Slot.BLANK,
+        unit="V",
+    )
+    yield Steps(title="Battery off", steps=(off, dead))
+    yield Steps(
+        title="Ohms; before each the volts between the same points: above 0.1 V ohms do not count",
+        steps=(*(_step(given, row) for row in rows), *_alike(survey)),
+    )
+
+
+def _alike(survey: Survey) -> Iterator[Step]:
+    """Loads that ohms do not tell apart."""
+    for alike in survey.alike:
+        each = ohms_band(alike.low, alike.high)
+        yield Step(text=f"{sentence_case(alike.how)} ({each} each).")
+
+
+def _step(given: Given, row: Row) -> Step:
+    """One row; volts name the red probe alone, the black one being on battery minus."""
     volts = row.block == "volts"
     band = volts_band if volts else ohms_band
-    owed = row.red in unread or row.black in unread
-    return Card(
-        n=str(row.n),
-        red=row.red,
-        black="" if volts and row.black == CHASSIS else row.black,
-        expect=band(row.low, row.high),
-        write=True,
-        note=f"{state}; {row.source}" if state else row.source,
-        mark=OWED if owed else "",
+    alone = volts and row.black == CHASSIS
+    return Step(
+        n=f"S{row.n}",
+        at=row.red if alone else f"{row.red} – {row.black}",
+        text=_words(given, row),
+        want=band(row.low, row.high),
+        slot=Slot.BLANK,
+        unit="V" if volts else "Ω",
+        reading=True,
     )
 
 
-PAGE = Page(key="survey", stage=Stage.ANNEX, make=survey_section, annex="survey")
+def _words(given: Given, row: Row) -> str:
+    """What is read there, in which state, and whether nobody has read it yet."""
+    point = given.harness.points.get(row.red)
+    signal = point.cavity.signal if point is not None and point.cavity is not None else ""
+    unread: Sequence[str] = given.not_surveyed
+    owed = OWED if given.surveyed[0] and (row.red in unread or row.black in unread) else ""
+    return listed(signal, row.state, owed)
+
+
+PAGE = Page(key="survey", stage=Stage.SURVEY, make=survey_section)

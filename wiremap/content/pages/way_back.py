@@ -152,7 +152,7 @@ def _then(given: Given) -> Iterator[Step]:
     if not _cut(given) and sealed:
         yield Step(text=f"Open plugs closed or mated as they were ({listed(*sealed)}); {PLUG}s in.")
     if given.survey is not None and given.survey.rows:
-        yield Step(text="The readings before the cut show what they showed then.")
+        yield Step(text="The readings of the survey show what they showed then.")
     yield Step(text=LAST, slot=Slot.LINE)
 
 

@@ -1,0 +1,472 @@
+"""The pages of work as plain data: their order, their counts, and what may never be missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+from sheet_cases import demo, given_from, straight
+
+from wiremap.content.compose import PAGES
+from wiremap.content.pieces import Section, Sheet, Warning
+from wiremap.content.steps import Slot, Step, Steps, TwoNames
+from wiremap.graph import Harness
+from wiremap.model import NotJoined, Treat, frozen
+from wiremap.sheet import ANNEX_PARTS, Given, compose
+
+MOST_BESIDE_RING_OUT, MOST_BOXES = 85, 270
+
+
+@lru_cache(maxsize=1)
+def sheet() -> Sheet:
+    """The demo's bench pages."""
+    return compose(demo())
+
+
+def steps(section: Section) -> Iterator[Step]:
+    """Every step of a section, those of a stop among them."""
+    for block in section.blocks:
+        if isinstance(block, (Steps, TwoNames)):
+            yield from block.steps
+
+
+def part(key: str, of: Sheet | None = None) -> list[Step]:
+    """The steps of one section."""
+    return [s for section in (of or sheet()).sections if section.key == key for s in steps(section)]
+
+
+def everything() -> list[Step]:
+    """Every step of the sheet in its order."""
+    return [s for section in sheet().sections for s in steps(section)]
+
+
+def said(step: Step) -> str:
+    """All that a step says."""
+    lines = " ".join(f"{line.at} {line.text}" for line in step.lines)
+    return f"{step.n} {step.at} {step.text} {lines} {step.want} {step.note}"
+
+
+def words(key: str) -> str:
+    """All that the steps of a section say."""
+    return " | ".join(map(said, part(key)))
+
+
+def joint_rows() -> dict[str, list[Step]]:
+    """The three steps of each joint, by its name."""
+    found: dict[str, list[Step]] = {}
+    rows = part("joints")
+    for i, step in enumerate(rows):
+        if step.n.startswith("J"):
+            name = rows[i + 1].text.partition(":")[0]
+            found[name] = rows[i : i + 3]
+    return found
+
+
+# -- order ----------------------------------------------------------------------------------------
+
+
+def test_pages_follow_the_hands() -> None:
+    """Sections come in the order of the stages, each stage with one number from 1 on."""
+    sections = compose(demo(), ANNEX_PARTS).sections
+    places = {page.key: page.place for page in PAGES}
+    assert [s.key for s in sections] == sorted((s.key for s in sections), key=places.__getitem__)
+    stages = list(dict.fromkeys(s.stage for s in sections))
+    assert stages == list(range(1, len(stages) + 1))
+
+
+def test_the_order_of_work_is_the_order_of_pages() -> None:
+    """From what must not be touched to handing over, with four stops where they belong."""
+    bench = [s.key for s in sheet().sections]
+    order = [
+        "job",
+        "parts",
+        "survey",
+        "map",
+        "faces",
+        "strip",
+        "stop-cut",
+        "joints",
+        "ringout",
+        "stop-sleeves",
+        "sleeves",
+        "stop-battery",
+        "power",
+        "stop-mating",
+        "mating",
+        "work",
+        "sign",
+    ]
+    assert [key for key in bench if key in order] == order
+
+
+def test_every_step_has_a_name_of_its_own() -> None:
+    """A number for each box and blank, none twice, in rising order within its stage."""
+    names = [s.n for s in everything() if s.slot is not Slot.NONE and not s.with_last]
+    assert all(names) and len(names) == len(set(names))
+    numbered = [tuple(map(int, n.split("."))) for n in names if "." in n]
+    assert numbered == sorted(numbered)
+
+
+def test_a_held_job_has_no_pages_of_work_unless_asked_for(tmp_path: Path) -> None:
+    """What lifts the hold prints; map, joints and power come with `print_held` alone."""
+    table = "title: t\ncavities: {1: {function: permanent-supply, volts: 12}, 2: ground}\n"
+    job = (
+        "title: wrong\nends:\n  old: {pinout: old.yaml, is: cut-tail, side: machine}\n"
+        "  new: {pinout: new.yaml, is: pigtail, side: unit}\ncircuits: [old.1 - new.2, old.2 - new.1]\n"
+    )
+    given = given_from(tmp_path, job, old=table, new=table)
+    work = {"map", "faces", "joints", "ringout", "power", "sign", "stop-cut"}
+    held = compose(given, ANNEX_PARTS)
+    assert work.isdisjoint(s.key for s in held.sections)
+    assert {"job", "parts", "survey", "questions"} <= {s.key for s in held.sections}
+    assert all(s.slot is Slot.LINE for s in part("questions", held))
+    assert work <= {s.key for s in compose(given, print_held=True).sections}
+    strips = [b for b in held.sections[0].blocks if isinstance(b, Warning)]
+    assert strips[0].word == "HOLD" and strips[0].lines
+
+
+# -- each thing once ------------------------------------------------------------------------------
+
+
+def test_the_demo_has_few_readings_and_boxes() -> None:
+    """At most 85 readings beside those of the ring-out's plan, and 270 boxes on all bench pages."""
+    every = everything()
+    planned = len(demo().probes) + len(demo().second)
+    assert sum(s.reading for s in every) - planned <= MOST_BESIDE_RING_OUT
+    assert sum(s.slot is Slot.BOX for s in every) <= MOST_BOXES
+
+
+def test_each_reading_stands_once() -> None:
+    """Every row of the survey, every probe, every step of first power has one line, no more."""
+    given = demo()
+    assert given.survey is not None
+    wanted = [f"S{row.n}" for row in given.survey.rows]
+    wanted += [f"R{probe.n}" for probe in (*given.probes, *given.second)]
+    wanted += [f"P{step.n}" for step in given.power]
+    assert sorted(wanted) == sorted(s.n for s in everything() if s.n[:1] in ("S", "R", "P"))
+
+
+def test_every_reading_says_what_belongs_there() -> None:
+    """A band, a beep, a silence, or that it is only noted."""
+    assert all(s.want for s in everything() if s.reading and s.slot is not Slot.LINE)
+
+
+NEVER_DROPPED = {  # what is read, and a section with what its steps must say
+    "supply and ground apart before shrinking": ("ringout", "loom.2 – loom.1"),
+    "a ground apart from the star point's return": ("ringout", "loom.2 – loom.8"),
+    "the guard lifted": ("ringout", "guard lifted"),
+    "the stud before it is bolted": ("ringout", "ring not yet bolted to G1"),
+    "the stud once it is bolted": ("ringout", "gateway.7 – chassis bolted"),
+    "both halves of the bus at the cut": ("joints", "donor.9 – donor.8 unit's half"),
+    "a bus with its unit mated": ("ringout", "loom.6 – loom.7 gateway mated"),
+    "the bus's ohms after mating": ("mating", "donor.9 – donor.8 gateway mated"),
+    "a loaded supply": ("power", "volts lost from battery plus to donor.4"),
+    "a loaded ground": ("power", "volts lost from battery minus to donor.2"),
+    "the sleep current before the work": ("survey", "current in the battery's minus lead"),
+    "the sleep current with the fuses out": ("power", "current in the battery's minus lead"),
+    "the last sleep current": ("work", "Current in the battery's minus lead"),
+    "a supply under a lamp before the cut": ("survey", "loom.1 – loom.2 21 W lamp"),
+    "lights and switches on": ("survey", "Lights and switches on"),
+}
+
+
+@pytest.mark.parametrize("what", NEVER_DROPPED)
+def test_what_is_never_dropped_is_there(what: str) -> None:
+    """Each reading without which a control unit is at risk has its place."""
+    key, needed = NEVER_DROPPED[what]
+    assert needed in words(key)
+
+
+def test_every_contact_of_a_unit_is_read_with_the_ignition_on() -> None:
+    """Of each face all contacts that there are, but for the one on which the black probe stands."""
+    on = {s.red for s in demo().power if s.stage == "volts" and s.key == "on"}
+    left = demo().harness.job.not_joined
+    for end in ("donor", "gateway"):
+        cavities = demo().harness.job.ends[end].pinout.cavities
+        there = {
+            f"{end}.{name}"
+            for name, cavity in cavities.items()
+            if not cavity.unused
+            and (f"{end}.{name}" not in left or left[f"{end}.{name}"].treat != Treat.BLANK)
+        }
+        black = {s.black for s in demo().power if s.stage == "volts" and s.red in there}
+        assert there - black <= on
+
+
+def test_what_the_ignition_decides_is_read_with_it_off_too() -> None:
+    """Supplies, wake and reference, at the old plug and at the new faces."""
+    off = {s.red for s in demo().power if s.stage == "volts" and s.key == "off"}
+    assert off == {"donor.3", "donor.4", "donor.5", "donor.7", "gateway.8"}
+    assert demo().survey is not None
+    old = {row.red for row in demo().survey.rows if row.key == "off"}
+    assert {"loom.1", "loom.4", "feed.16"} <= old
+
+
+# -- joints ---------------------------------------------------------------------------------------
+
+
+def test_each_joint_has_three_boxes_in_working_order() -> None:
+    """Sleeve on before the crimp, the crimp looked at, the tug; every joint once, along the run."""
+    rows = joint_rows()
+    assert sorted(rows) == sorted(demo().harness.joints)
+    for name, three in rows.items():
+        wants = [s.want for s in three]
+        assert (
+            "sleeve" in wants[0] and wants[0].endswith("on") and wants[1:] == ["looked at", "tug"]
+        )
+        assert all(s.slot is Slot.BOX for s in three), name
+    assert demo().sizes is not None
+    places = [demo().sizes.joints[name].at_mm for name in rows]
+    known = [p for p in places if p is not None]
+    assert known == sorted(known)
+
+
+def test_each_wire_says_to_what_it_is_cut() -> None:
+    """The run is 390 mm: the loom's wire to the joint's place, the donor's to what is left, slack on both."""
+    sizes = demo().sizes
+    assert sizes is not None
+    for name, rows in joint_rows().items():
+        lines = {line.at: line.text for line in rows[0].lines}
+        at = sizes.joints[name].at_mm
+        for cid in demo().harness.joints[name].conductors:
+            conductor, cut = demo().harness.conductors[cid], sizes.cuts.get(cid)
+            if cut is None or conductor.origin != "tail" or conductor.point is None:
+                continue
+            assert f"cut to {cut.mm:.0f} mm" in lines[conductor.point]
+            if at is not None:
+                length = at if conductor.point.startswith("loom") else 390 - at
+                assert cut.mm == pytest.approx(length + cut.slack_mm)
+    assert "new to gateway.1 0.35 mm2 YE yellow, cut to 270 mm" in words("joints")
+
+
+def test_a_bus_is_cut_read_and_set_before_it_is_crimped() -> None:
+    """Cut, the half read, the switch set and read aloud, then the joints."""
+    names = [said(s) for s in part("joints")]
+    cut = next(i for i, w in enumerate(names) if "cut loom.6 to 60 mm, loom.7 to 85 mm" in w)
+    half = next(i for i, w in enumerate(names) if "loom.6 – loom.7 machine half" in w)
+    switch = next(i for i, w in enumerate(names) if "gateway TA set and read aloud" in w)
+    crimp = next(i for i, w in enumerate(names) if w.startswith("J1 "))
+    assert cut < half < switch < crimp
+    assert "ON" in names[switch] and "delivered off" in names[switch]
+
+
+def test_look_alikes_are_told_on_both_sides_of_the_cut() -> None:
+    """Both browns of the loom name each other; green/white of the loom names white/green beside it and its like on the donor."""
+    notes = {name: rows[2].note for name, rows in joint_rows().items()}
+    assert "loom.8" in notes["ground"] and "loom.2" in notes["return"]
+    assert "loom.5" in notes["spinner"] and "donor.13" in notes["spinner"]
+    assert "loom.6" in notes["bus-b-lo"] and "donor.8" in notes["bus-a-hi"]
+    assert "looks like" not in notes["level"]  # grey to grey, and nothing else is grey
+    assert [n for n, w in notes.items() if "stripe" in w] == ["ref5"]
+    assert "R1 lies between J3 and J4" in notes["bus-b-lo"]
+    assert "not read before the cut yet" in notes["bus-a-hi"]
+
+
+def test_a_wire_in_service_is_cut_only_for_a_barrel_that_takes_no_whole_wire() -> None:
+    """A butt crimp closes on ends: the T is cut and both halves go in; an open barrel goes round the whole wire."""
+    job = demo().harness.job
+    told = {"butt-crimp": "cut, both halves in this joint", "open-barrel": "goes on uncut"}
+    for kind, needed in told.items():
+        circuits = tuple(replace(c, joint=kind) if c.id == "feed-a" else c for c in job.circuits)
+        given = replace(demo(), harness=Harness(replace(job, circuits=circuits)), sizes=None)
+        found = " ".join(said(s) for s in part("joints", compose(given)))
+        assert needed in found
+
+
+def test_a_joint_without_slack_says_so() -> None:
+    """Where a tail has less slack than one strip length, the row says that there is no second try."""
+    sizes = demo().sizes
+    assert sizes is not None
+    for name, rows in joint_rows().items():
+        made = sizes.joints[name].made
+        short = [
+            c
+            for c in demo().harness.joints[name].conductors
+            if demo().harness.conductors[c].origin == "tail"
+            and c in sizes.cuts
+            and made
+            and sizes.cuts[c].slack_mm < made.strip_mm
+        ]
+        assert ("too short to be made twice" in rows[2].note) == bool(short), name
+
+
+def test_what_has_no_insulation_gets_a_tube() -> None:
+    """A resistor's lead and a bare drain wire are bare in the bundle without one."""
+    rows = joint_rows()
+    assert "tube on R1.a" in rows["bus-b-hi"][1].text and "tube on R1.b" in rows["bus-b-lo"][1].text
+    assert "tube on the bare wire" in rows["shield-b"][1].text
+
+
+def test_new_wires_have_a_box_for_each_end() -> None:
+    """Into the gateway with seal and click, into the holder, the ring not bolted yet."""
+    told = words("joints")
+    assert "gateway.1 new wire of J1: seal on, contact crimped, in until it clicks, tug" in told
+    assert "feed-b new 0.5 mm2 RD red, cut to 600 mm" in told
+    assert "G1 ring crimped, tug; not bolted yet" in told
+
+
+def test_caps_are_work_of_the_joints_page() -> None:
+    """Each wire that is capped has a box there."""
+    capped = {a for a, n in demo().harness.job.not_joined.items() if n.treat == "cap"}
+    assert capped == {s.at for s in part("joints") if s.text == "cap, seal, tie back"}
+
+
+def test_the_outer_sleeve_passes_the_wires_beside_the_joints() -> None:
+    """Two joints of 5.7 and 5.3 mm and thirteen wires of 1.4 to 2.1 mm: 1.2 root sum of squares is 11 to 12 mm."""
+    assert demo().outer_mm == 12.0
+    assert "passes 12 mm" in words("joints") and "passes 12 mm" in words("parts")
+
+
+# -- ring-out, sleeves, power ---------------------------------------------------------------------
+
+
+def test_ring_out_says_what_is_out_and_where_to_probe() -> None:
+    """Fuses by name; what stays connected; the mouth of the bare barrel; no bare probe in a contact."""
+    first, where = part("ringout")[:2]
+    for needed in ("F7 10 A", "socket fuse 15 A", "F1 2 A (holder empty)", "terminators left"):
+        assert needed in first.text
+    assert "no plug in donor.20, gateway.6" in first.note
+    assert "fine tip where the machine's wire enters its bare joint" in where.text
+    assert "No bare probe" in where.text
+
+
+def test_many_blanked_cavities_are_not_named_one_by_one() -> None:
+    """The ring-out's page has room for a few names only."""
+    job = demo().harness.job
+    many = {
+        f"feed.{n}": NotJoined(point=f"feed.{n}", why="not used", treat=Treat.BLANK)
+        for n in range(1, 9)
+    }
+    left = frozen({**job.not_joined, **many})
+    given = replace(demo(), harness=Harness(replace(job, not_joined=left)))
+    assert "no blanking plug in" in part("ringout", compose(given))[0].note
+
+
+def test_probes_keep_the_plan() -> None:
+    """Every probe once, in the plan's order, its expectation beside; ohms get a blank, the rest a box."""
+    rows = {s.n: s for s in part("ringout") if s.n.startswith("R")}
+    for probe in demo().probes:
+        row = rows[f"R{probe.n}"]
+        assert row.at == f"{' + '.join(probe.red)} – {' + '.join(probe.black)}"
+        assert (row.slot is Slot.BLANK) == (probe.expect == "ohms")
+
+
+def test_plugs_and_sleeves_wait_for_the_ring_out() -> None:
+    """A plug in the hole or a sleeve over the joint leaves nothing to touch: both come after the last reading."""
+    told = words("sleeves")
+    for needed in ("donor.20 blanking plug in", "gateway.6", "J1 J2 J3", "Outer sleeve over all"):
+        assert needed in told
+    assert "shrunk" not in words("joints") and "blanking" not in words("joints")
+
+
+def test_a_fuse_goes_in_after_its_rating_is_read() -> None:
+    """F7 of 5 A takes the place of the 10 A found; the gateway's feed is read before it is mated."""
+    order = [said(s) for key in ("power", "mating") for s in part(key)]
+    fit = next(i for i, w in enumerate(order) if "fit F7 5 A in place of the 10 A found" in w)
+    feed = next(i for i, w in enumerate(order) if "Unmated face of gateway, F1 2 A in" in w)
+    mate = next(i for i, w in enumerate(order) if "Mate gateway" in w)
+    bus = next(i for i, w in enumerate(order) if "donor.9 – donor.8 gateway mated" in w)
+    assert fit < feed < mate < bus
+
+
+def test_a_sleep_current_is_never_read_by_cutting_off() -> None:
+    """The gap is bridged first, the bridge lifted, never with the ignition on."""
+    read = next(s for s in part("survey") if s.unit == "A")
+    order = ["Bridge first", "clamp off", "parallel", "lifted", "Never with the ignition on"]
+    assert [read.text.index(w) for w in order] == sorted(read.text.index(w) for w in order)
+
+
+def test_stops_are_four_short_and_spoken(tmp_path: Path) -> None:
+    """At most six lines, a reading of the second person's own; the demo's guard is never signed alone."""
+    found = [b for s in sheet().sections for b in s.blocks if isinstance(b, TwoNames)]
+    assert [b.name for b in found] == ["the cut", "the sleeves", "the battery", "mating"]
+    for stop in found:
+        assert len(stop.steps) <= 6 and "never signed alone" in stop.alone
+        assert "read by the second person" in [s.text for s in stop.steps]
+    plain = compose(straight(tmp_path, 2), print_held=True)
+    alone = [b for s in plain.sections for b in s.blocks if isinstance(b, TwoNames)]
+    assert alone and all('"alone, read aloud"' in b.alone for b in alone)
+
+
+def test_the_first_page_says_what_must_not_be_touched() -> None:
+    """Restraint, what can move (the survey too), batteries, meter, fuses to change, switches, guards."""
+    told = words("job")
+    for needed in (
+        "Restraint and orange wiring",
+        "chock and block",
+        "Also before the survey",
+        "Every battery and isolator",
+        "Meter proved on a live source",
+        "F7 10 A was found; 5 A goes in",
+        "gateway TA terminator switch: must be ON (delivered off)",
+        "never jumpered",
+        "Serial numbers",
+        "Printed on",
+    ):
+        assert needed in told
+
+
+def test_what_lies_where_is_written_in() -> None:
+    """A line for the unit in line, the T, F1, G1 and R1."""
+    lines = [s.at for s in part("feed") if s.slot is Slot.LINE]
+    assert lines == ["gateway", "feed.16", "F1", "G1", "R1"]
+
+
+def test_handing_over_names_fuses_and_what_is_unproven() -> None:
+    """The fuse fitted and the one found; what the ring-out does not prove, in numbers."""
+    told = words("sign")
+    assert "F7 5 A, for loom.1; 10 A was found: the box is relabelled" in told
+    assert "F1 2 A blade" in told and "Kept for the way back" in told
+    plan = demo().plan
+    assert plan is not None
+    pairs = sum(len(g.pairs) for g in plan.not_proven if g.kind == "untested-pairs")
+    assert not pairs or f"{pairs} pairs of circuits" in told
+
+
+def test_parts_have_a_tenth_to_spare() -> None:
+    """Seventeen joints: seventeen barrels and two more; contacts with their seals; a limited feed for no load."""
+    told = words("parts")
+    used = [a for c in demo().harness.job.circuits for a in c.join if a.startswith("gateway.")]
+    contacts = [s.at for s in part("parts") if s.text.startswith("contact ")]
+    assert len(used) == sum(int(at.split()[0]) for at in contacts) == 7
+    for needed in (
+        "17 + 2 barrel butt-crimp bare barrel 0.26 to 1.65 mm2 (22-16 AWG)",
+        "shrinks from 4 to 1 mm, cut 29 mm long",
+        "fuse F7 5 A, in place of the 10 A found",
+        "270 mm 0.35 mm2 YE yellow, for bus-a-hi",
+        "the die for bare barrels",
+        "breakout lead for the old face of loom",
+        "limited to 0.5 A may stand in a fuse's place, never for a load",
+    ):
+        assert needed in told
+
+
+def test_an_adapter_has_words_of_its_own(tmp_path: Path) -> None:
+    """Two plugs, no machine wire cut: nothing speaks of a cut, a splice or a sleeve, and no page is empty."""
+    given = adapter(tmp_path)
+    made = compose(given, print_held=True)
+    pages = [section for section in made.sections if section.key != "questions"]
+    told = " ".join(said(s) for section in pages for s in steps(section)).lower()
+    for absent in ("cut-off", "splice", "sleeve", "across the cut", "before the cut"):
+        assert absent not in told, absent
+    assert "stop-cut" not in {s.key for s in made.sections}
+    assert all(section.blocks for section in made.sections)
+
+
+def adapter(folder: Path) -> Given:
+    """A short lead of two plugs."""
+    table = (
+        "title: {0}\ncavities:\n  1: {{function: permanent-supply, volts: 12, flow: to-unit, amps: 1}}\n"
+        "  2: {{function: power-ground, amps: 1}}\n  3: {{function: lamp-feed, volts: 12, amps: 1}}\n"
+    )
+    job = (
+        "title: lead\nends:\n  old: {pinout: old.yaml, is: mate, side: machine}\n"
+        "  new: {pinout: new.yaml, is: mate, side: unit}\ncircuits:\n"
+        "  - {id: plus, join: [old.1, new.1], wire: 0.5 RD, length_mm: 300}\n"
+        "  - {id: minus, join: [old.2, new.2], wire: 0.5 BK, length_mm: 300}\n"
+        "  - {id: lamp, join: [old.3, new.3], wire: 0.5 YE, length_mm: 300}\n"
+    )
+    return given_from(folder, job, old=table.format("old"), new=table.format("new"))

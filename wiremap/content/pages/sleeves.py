@@ -1,0 +1,42 @@
+"""Closing up: seals, plugs, sleeves, then the short second ring-out at the faces."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.content.closing import closing_steps
+from wiremap.content.given import Given
+from wiremap.content.pieces import Block, Section
+from wiremap.content.probe_steps import probe_steps
+from wiremap.content.stages import Page, Stage
+from wiremap.content.steps import Steps
+
+
+def sleeves_section(given: Given) -> Section | None:
+    """What is closed after the ring-out, and what is read again; None where nothing is."""
+    closed = tuple(closing_steps(given))
+    blocks: list[Block] = []
+    if closed:
+        blocks.append(Steps(title="Closed up, battery still off", steps=closed))
+    blocks += _again(given)
+    if not blocks:
+        return None
+    return Section(
+        key="sleeves",
+        title="Sleeves, plugs and the second ring-out" if given.harness.joints else "Closing up",
+        drawn_from="contacts of the unmated faces",
+        blocks=tuple(blocks),
+        fresh=False,
+    )
+
+
+def _again(given: Given) -> Iterator[Steps]:
+    """The second ring-out: heat and hands move things."""
+    if given.second:
+        yield Steps(
+            title="Second ring-out, at the faces, wires moved by hand while reading",
+            steps=probe_steps(given.second),
+        )
+
+
+PAGE = Page(key="sleeves", stage=Stage.SLEEVES, make=sleeves_section, order=1)

@@ -1,0 +1,35 @@
+"""The fourth two-name stop: before anything is mated."""
+
+from __future__ import annotations
+
+from wiremap.content.given import Given
+from wiremap.content.pieces import Section
+from wiremap.content.stages import Page, Stage
+from wiremap.content.steps import Step
+from wiremap.content.stops import own_reading, stop_section
+from wiremap.content.words import volts_band
+from wiremap.model import Stop
+
+
+def mating_stop(given: Given) -> Section | None:
+    """What both say before a unit is put at risk; None where nothing is mated."""
+    if not any(step.stage == "mate" for step in given.power):
+        return None
+    steps = [
+        Step(text="Every reading at the unmated faces is right; none was left out."),
+        Step(text="Each lamp burned fully, and the volts lost were within their limits."),
+    ]
+    for end in given.job.ends.values():
+        for name, stands in end.switches.items():
+            steps.append(
+                Step(text=f"{end.name} {name} is {str(stands).upper()}: read on the case.")
+            )
+    supply = next((s for s in given.power if s.stage == "volts" and (s.low or 0) > 1), None)
+    if supply is not None:
+        steps.append(
+            own_reading(f"{supply.red} – {supply.black}", volts_band(supply.low, supply.high), "V")
+        )
+    return stop_section(given, Stop.MATING, steps)
+
+
+PAGE = Page(key="stop-mating", stage=Stage.MATING, make=mating_stop)

@@ -1,0 +1,38 @@
+"""The second two-name stop: before the sleeves are shrunk, or an adapter's plugs are closed."""
+
+from __future__ import annotations
+
+from wiremap.content.given import Given
+from wiremap.content.pieces import Section
+from wiremap.content.stages import Page, Stage
+from wiremap.content.steps import Slot, Step
+from wiremap.content.stops import own_reading, stop_section
+from wiremap.model import Stop
+from wiremap.ringout.probe import Probe
+
+
+def sleeves_stop(given: Given) -> Section | None:
+    """What both say before a joint can no longer be seen; None where nothing was rung out."""
+    if not given.probes:
+        return None
+    steps = [
+        Step(text="Every reading of the ring-out is right."),
+        Step(text="A wrong reading, its cause and its cure (or: none)", slot=Slot.LINE),
+        Step(text="Each joint or contact looked at by the second: right wires, copper all in."),
+    ]
+    worst = _worst(given)
+    if worst is not None:
+        where = f"{' + '.join(worst.red)} – {' + '.join(worst.black)}"
+        steps.append(own_reading(where, "silent", ""))
+    return stop_section(given, Stop.SLEEVES, steps)
+
+
+def _worst(given: Given) -> Probe | None:
+    """The silence that matters most: the first that is read because of a danger."""
+    for probe in given.probes:
+        if probe.expect == "silent" and probe.why and len(probe.red) == len(probe.black) == 1:
+            return probe
+    return None
+
+
+PAGE = Page(key="stop-sleeves", stage=Stage.SLEEVES, make=sleeves_stop)

@@ -1,0 +1,92 @@
+"""The steps of first power as they stand on paper, under the numbers that the command prints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+
+from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.words import NOTE, number, sentence_case, signal_words, volts_band
+from wiremap.firstpower.step import AMPS, VOLTS, PowerStep
+from wiremap.graph import Harness
+from wiremap.model import Address
+
+TITLES = {
+    "lock-out": "Again, and still: nothing can move",
+    "lamp": "Fuses out, lamps in their place",
+    "load": "The machine's fuses in; a lamp over each feed; volts lost while it burns",
+    "in-line": "The job's own fuses",
+    "mate": "Mate",
+    "work": "At work: each output by itself works, and nothing else",
+    "sleep": "Asleep",
+}
+
+
+def power_blocks(harness: Harness, steps: Iterable[PowerStep]) -> Iterator[Steps]:
+    """Some steps in their order, a block for each stage; of the unmated faces one each."""
+    for key, group in groupby(steps, _heading):
+        yield Steps(title=key, steps=tuple(_steps(harness, group)))
+
+
+def _heading(step: PowerStep) -> str:
+    if step.stage != "volts" or step.red is None:
+        return TITLES.get(step.stage, step.stage)
+    face = Address.read(step.red).end
+    return f"Ignition {step.key}: unmated face of {face}, black probe on {step.black}"
+
+
+def _steps(harness: Harness, steps: Iterable[PowerStep]) -> Iterator[Step]:
+    """One step each; a reason is said once."""
+    told: set[str] = set()
+    for step in steps:
+        why = "" if step.why in told else step.why
+        told.add(step.why)
+        yield _reading(harness, step, why) if step.blank else _deed(step, why)
+
+
+def _deed(step: PowerStep, why: str) -> Step:
+    return Step(n=f"P{step.n}", text=f"{sentence_case(step.do)}.", note=why)
+
+
+def _reading(harness: Harness, step: PowerStep, why: str) -> Step:
+    """A figure to write in; at a face its contact and signal, elsewhere what is done."""
+    point = harness.points.get(step.red or "")
+    at = ""
+    text = f"{sentence_case(step.do)}."
+    if point is not None and step.stage == "volts":
+        at, text = point.address, signal_words(point)
+    elif point is not None and step.quantity == VOLTS and not step.lost:
+        at = f"{step.red} – {step.black}"
+    return Step(
+        n=f"P{step.n}",
+        at=at,
+        text=text,
+        want=_limits(step),
+        slot=Slot.BLANK,
+        unit=step.blank,
+        note=why,
+        reading=True,
+    )
+
+
+def _limits(step: PowerStep) -> str:
+    """What a reading shall show; without a limit it is only noted."""
+    if step.high is None:
+        return NOTE
+    if step.blank == AMPS:
+        return f"at most {number(step.high)} A"
+    if step.lost:
+        return f"at most {number(step.high)} V"
+    return volts_band(step.low, step.high)
+
+
+def parted_at_mating(steps: Iterable[PowerStep]) -> tuple[list[PowerStep], list[PowerStep]]:
+    """The steps before anything is mated, and those from there until all is mated."""
+    before: list[PowerStep] = []
+    mating: list[PowerStep] = []
+    for step in steps:
+        if step.stage == "mate":
+            mating.append(step)
+        elif step.stage not in ("work", "sleep"):
+            before.append(step)
+    return before, mating

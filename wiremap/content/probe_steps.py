@@ -1,0 +1,30 @@
+"""Readings of a ring-out as steps, under the numbers that the command prints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from wiremap.content.steps import Slot, Step, Want
+from wiremap.content.words import listed, ohms_band
+from wiremap.ringout.probe import Probe
+
+
+def probe_steps(probes: Iterable[Probe]) -> tuple[Step, ...]:
+    """One step a reading."""
+    return tuple(probe_step(probe) for probe in probes)
+
+
+def probe_step(probe: Probe, words: str = "") -> Step:
+    """A box where it beeps or is silent, a blank where ohms are read."""
+    state = f"{probe.state.fuse} in for this one, then out" if probe.state.fuse else ""
+    ohms = probe.expect == "ohms"
+    want = ohms_band(probe.low, probe.high) if ohms else str(probe.expect)
+    return Step(
+        n=f"R{probe.n}",
+        at=f"{' + '.join(probe.red)} – {' + '.join(probe.black)}",
+        text=listed(words, state, probe.why if want == Want.SILENT else ""),
+        want=want,
+        slot=Slot.BLANK if ohms else Slot.BOX,
+        unit="Ω" if ohms else "",
+        reading=True,
+    )

@@ -1,0 +1,30 @@
+"""Small faces beside the work: cavity numbers alone, from the side that the hands look at."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import replace
+
+from wiremap.content.face_pieces import FaceBlock, FaceView, Hole
+from wiremap.content.faces import face_blocks
+from wiremap.content.given import Given
+from wiremap.model import LookedAt
+
+MOST_CAVITIES = 60  # a larger face is looked at on its own page
+
+
+def small_faces(given: Given, ends: Collection[str], side: LookedAt) -> Iterator[FaceBlock]:
+    """The faces of some ends from one side, without word flags."""
+    for block in face_blocks(given.harness):
+        if block.name in ends and block.views and block.cavities <= MOST_CAVITIES:
+            views = tuple(_plain(view) for view in block.views if view.view == side)
+            yield replace(block, views=views, flag_list=(), alike=())
+
+
+def _plain(view: FaceView) -> FaceView:
+    rows = tuple(tuple(_bare(hole) for hole in row) for row in view.rows)
+    return replace(view, rows=rows)
+
+
+def _bare(hole: Hole | None) -> Hole | None:
+    return None if hole is None else replace(hole, flag="", alike=False)

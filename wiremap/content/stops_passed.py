@@ -1,0 +1,59 @@
+"""Which two-name stops were passed, by whom, and which are never passed alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from wiremap.base import Finding
+from wiremap.check import Checked
+from wiremap.model import Entry, EntryKind, Job, Stop
+from wiremap.rules.registry import RULES
+
+READ_ALOUD = "alone, read aloud"
+
+
+@dataclass(frozen=True, slots=True)
+class Passed:
+    """A stop as its last entry tells it."""
+
+    stop: Stop
+    entry: Entry
+
+    @property
+    def words(self) -> str:
+        """Who passed it, and whether alone."""
+        return f"{self.stop} ({self.entry.by}, {self.entry.second or READ_ALOUD})"
+
+
+def passed(job: Job) -> tuple[Passed, ...]:
+    """The stops that were passed, in the order of work; of several entries the last one."""
+    found: dict[Stop, Entry] = {}
+    for notebook in job.notebooks:
+        for entry in notebook.entries:
+            if entry.kind == EntryKind.STOP_PASSED and entry.stop is not None:
+                found[entry.stop] = entry
+    return tuple(Passed(stop, found[stop]) for stop in Stop if stop in found)
+
+
+def guarded(job: Job) -> tuple[str, ...]:
+    """The guard loops that joined contacts belong to."""
+    chains: dict[str, None] = {}
+    for circuit in job.circuits:
+        for address in circuit.join:
+            end = job.ends.get(address.end)
+            cavity = end.pinout.cavities.get(address.cavity) if end else None
+            if cavity is not None and cavity.chain:
+                chains[cavity.chain] = None
+    return tuple(chains)
+
+
+def never_alone(job: Job, findings: Iterable[Finding]) -> bool:
+    """Whether a circuit of the job takes a licensed person."""
+    licensed = {name for name, rule in RULES.items() if rule.licensed}
+    return bool(guarded(job)) or any(finding.rule in licensed for finding in findings)
+
+
+def takes_licence(checked: Checked) -> bool:
+    """Whether no stop of a checked job is passed alone."""
+    return checked.harness is not None and never_alone(checked.harness.job, checked.findings)

@@ -1,0 +1,63 @@
+"""What the outer sleeve of a run must pass: the joints of a place and the wires beside them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.graph import Harness, Joint
+from wiremap.sizing.bundle import bundle_mm, root_sum_mm
+from wiremap.sizing.load import cable_of
+from wiremap.sizing.placing import RunLayout
+from wiremap.sizing.sized import OutOfRange
+from wiremap.sizing.stations import Placed
+
+
+def outer_mm(harness: Harness, run: RunLayout) -> float:
+    """The thickest place of a run, joints and passing wires together [mm]; 0 where none is known.
+
+    The larger of the trade's 1.2 root of the sum of squares and of what geometry allows.
+    """
+    if run.layout is None:
+        return 0.0
+    thickest = 0.0
+    for station in {placed.station for placed in run.layout.placed}:
+        here = [placed for placed in run.layout.placed if placed.station == station]
+        diameters = (*_joints(run, here), *_beside(harness, run, here))
+        if diameters:
+            thickest = max(thickest, bundle_mm(diameters), root_sum_mm(diameters))
+    return thickest
+
+
+def _joints(run: RunLayout, here: list[Placed]) -> Iterator[float]:
+    """The diameters of the joints of a place."""
+    thick = {name: group.diameter_mm for group in run.groups for name in group.names}
+    for placed in here:
+        if thick.get(placed.name, 0.0) > 0:
+            yield thick[placed.name]
+
+
+def _beside(harness: Harness, run: RunLayout, here: list[Placed]) -> Iterator[float]:
+    """The diameters of the wires that pass the joints of a place."""
+    assert run.layout is not None
+    names = {placed.name for placed in here}
+    at_mm = here[0].at_mm
+    for placed in run.layout.placed:
+        if placed.name in names:
+            continue
+        side = run.machine if placed.at_mm > at_mm else run.unit
+        yield from _wires(harness, harness.joints[placed.name], side)
+
+
+def _wires(harness: Harness, joint: Joint, side: str) -> Iterator[float]:
+    """The diameters of the wires that come to a joint from one side; unknown ones left out."""
+    for name in joint.conductors:
+        conductor = harness.conductors[name]
+        end = harness.end_of(conductor.point) if conductor.point else None
+        if end is None or end.name != side or conductor.wire is None:
+            continue
+        try:
+            cable = cable_of(conductor.wire)
+        except OutOfRange:
+            continue
+        if cable.outside_mm is not None:
+            yield cable.outside_mm

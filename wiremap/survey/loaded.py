@@ -1,0 +1,68 @@
+"""A supply and its ground under a lamp: a corroded feed shows its full volts until it must work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from wiremap.evidence import refused
+from wiremap.evidence.expected_volts import LIVE_ALWAYS
+from wiremap.model import Address, End, EndKind, Job, Side
+from wiremap.sizing.drop import allowed_percent
+from wiremap.trade.tables import figure, table
+
+FILE = "first_power.toml"
+LAMP_OF_FUSE = figure(FILE, "row", "lamp-of-fuse")
+GUARD_WATTS = figure(FILE, "row", "guard-lamp")
+LAMPS = tuple(float(row["watts"]) for row in table(FILE).section("lamp", watts=float))
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedTest:
+    """A lamp between a supply and a ground of the old connector; volts it may cost at most."""
+
+    supply: Address
+    ground: Address
+    watts: float
+    most_volts: float | None  # None where nobody states the machine's volts
+
+
+def loaded_tests(job: Job) -> tuple[LoadedTest, ...]:
+    """One for each permanent supply of the machine's plugs that the job uses."""
+    found = []
+    for end in job.ends.values():
+        if end.side == Side.MACHINE and end.kind != EndKind.TAP:
+            found += list(_of(job, end))
+    return tuple(found)
+
+
+def _of(job: Job, end: End) -> Iterator[LoadedTest]:
+    names = [c.name for c in end.pinout.cavities.values() if c.function in LIVE_ALWAYS]
+    supplies = [Address(end.name, n) for n in names if not refused(end.pinout.cavities[n])]
+    ground = _ground(end)
+    if ground is None:
+        return
+    volts = job.supply.volts
+    most = None if volts is None else volts * allowed_percent("other") / 100
+    for supply in supplies:
+        fed = end.fed.get(supply.cavity)
+        amps = None
+        if fed is not None:
+            amps = fed.found_amps if fed.found_amps is not None else fed.fuse_amps
+        yield LoadedTest(supply, ground, lamp_watts(volts, amps), most)
+
+
+def _ground(end: End) -> Address | None:
+    """The first power ground of a plug."""
+    for cavity in end.pinout.cavities.values():
+        if cavity.function == "power-ground" and not refused(cavity):
+            return Address(end.name, cavity.name)
+    return None
+
+
+def lamp_watts(volts: float | None, fuse_amps: float | None) -> float:
+    """The largest lamp [W] that a fuse carries easily; the smallest where nothing is stated."""
+    if fuse_amps is None or volts is None:
+        return GUARD_WATTS
+    fitting = (watts for watts in LAMPS if watts / volts <= fuse_amps * LAMP_OF_FUSE)
+    return next(fitting, GUARD_WATTS)
