@@ -152,12 +152,12 @@ def _seen(entry: Entry) -> str:
     "answer-not-counted",
     what="an answer in the notebook does not count: {why_not}",
     why="It says nothing that its question allows, so the job is judged as if nobody had answered.",
-    fix="Answer it again in the notebook (kind answer, about {address}); the last answer that can "
-    "be read counts.",
+    fix="Answer it again in the notebook (kind answer, about {address}) in words that count, the "
+    "last one does, or strike it out; `wiremap next JOB --full` tells what may be answered.",
 )
 def answer_not_counted(view: View) -> Hits:
-    """A notebook answer that its question does not allow and that no later, readable answer has
-    replaced.
+    """A notebook answer that its question does not allow, or about something that nobody reads, and
+    that no later, readable answer has replaced.
     """
     known = answers(view.job)
     for entry, why_not in unusable(view.job):
