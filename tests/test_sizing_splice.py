@@ -21,7 +21,7 @@ from wiremap.sizing.conductor import cable
 from wiremap.sizing.fuse_limits import gates, ratings
 from wiremap.sizing.joint import KINDS, barrels, size_joint, splice
 from wiremap.sizing.sized import OutOfRange
-from wiremap.sizing.sleeve import cut_mm, fit, size_sleeve, sleeves
+from wiremap.sizing.sleeve import cut_mm, fit, rule, size_sleeve, sleeves
 from wiremap.sizing.stagger import lengths_to_cut, plain_groups, size_stagger
 from wiremap.sizing.stations import JointGroup, Window, lay_out, schedule, stations_in
 from wiremap.trade.tables import table
@@ -274,7 +274,7 @@ def test_more_tail_buys_what_it_says() -> None:
                 if "machine" in result.name
                 else Window(390, 220, float(result.value), window.keep_out)
             )
-            assert f"gives {len(stations_in(wider, 40))} stations" in result.formula
+            assert f"gives {len(stations_in(wider, 40))} places" in result.formula
 
 
 def brute_fewest(
@@ -443,3 +443,23 @@ def test_a_long_run_with_many_joints_is_laid_out() -> None:
     groups = [JointGroup((f"j{i}",), 0.0, 60_000.0) for i in range(1500)]
     layout = lay_out(groups, 40)
     assert layout is not None and layout.abreast == 1 and len(layout.stations_mm) == 1500
+
+
+def test_sleeve_rules_that_were_read() -> None:
+    """Published rules, no worked example: none of a sleeve chosen was found in print.
+
+    A tubing seller (read): supplied bore 20 to 30 % above the largest covered.  A maker (read): at
+    most 75 % of the shrink is used, which for a 2:1 sleeve is a recovered bore of 0.8 x what it grips.
+    """
+    assert 1.2 <= rule("supplied_factor") <= 1.3
+    two_to_one = [s for s in sleeves() if s.family == "2:1"]
+    assert len(two_to_one) == 12
+    for sleeve in two_to_one:
+        tightest = sleeve.supplied_mm - 0.75 * (sleeve.supplied_mm - sleeve.recovered_mm)
+        assert sleeve.recovered_mm / tightest == pytest.approx(rule("recovered_factor"), rel=0.01)
+
+
+def test_a_small_wire_on_a_larger_one_finds_its_sleeve() -> None:
+    """A T of 0.75 on 1.5 mm2: over a barrel of 4 mm, gripping 1.9 mm (ISO 6722 thin wall, from memory)."""
+    for wet in (False, True):
+        assert size_sleeve(4.0, 1.9, wet=wet).get("sleeve").value == "6/1.5"

@@ -167,7 +167,8 @@ def test_the_table_names_rules_and_reasons() -> None:
         assert all(len(reason) > 10 for reason in row.empty.values())
         families = {known[rule].family for rule in row.empty}
         assert families < set(FAMILIES), row.field
-    assert [row.field for row in TABLE if row.counted] == ["rating of a contact"]
+    counted = ["ohms inside", "ohms behind", "rating of a contact"]
+    assert sorted(counted) == sorted(row.field for row in TABLE if row.counted)
 
 
 def test_every_row_finds_something_to_make_worse() -> None:

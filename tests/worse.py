@@ -119,6 +119,10 @@ OWN_WORD = {
     "answer-not-counted": "an answer that is gone is no longer one that does not count",
 }
 
+NOTHING_THERE = (
+    "most units have nothing there: the pair is counted as not judged, or each would hold"
+)
+
 TABLE = (
     Row("ambient", "up", ("surroundings", "ambient_C"), lambda t: more(t, 1, 25)),
     Row("ambient", "far up", ("surroundings", "ambient_C"), lambda t: more(t, 1, 70)),
@@ -178,6 +182,11 @@ TABLE = (
         left_out,
         counted="few papers tell it: it is counted as not judged, or every sound job would hold",
     ),
+    Row("ohms inside", "left out", ("inside", EVERY), left_out, counted=NOTHING_THERE),
+    Row("ohms behind", "left out", ("behind", EVERY), left_out, counted=NOTHING_THERE),
+    Row("sections of a contact", "left out", ("connector", "accepts", "csa_mm2"), left_out),
+    Row("range of a seal", "left out", ("connector", "accepts", "insulation_mm"), left_out),
+    Row("need", "down", ("cavities", EVERY, "need"), lambda _: "may"),
     Row("watts of a resistor", "left out", ("extras", EVERY, "watts"), left_out),
     Row("settlement", "dropped", ("confirmed", EVERY), left_out, OWN_WORD),
     Row("entry of a notebook", "dropped", ("entries", EVERY), left_out, OWN_WORD),

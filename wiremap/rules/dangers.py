@@ -7,8 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from wiremap.evidence import answers
-from wiremap.model import Cavity, Entry
+from wiremap.model import Cavity
 from wiremap.rules.view import View
 from wiremap.trade.dangers import CLASSES, DangerKind, Treatment, dangers_in
 
@@ -67,7 +66,7 @@ def dangers_at(view: View, address: str) -> list[Named]:
 
 
 def _unsettled(view: View, address: str, cavity: Cavity) -> Iterator[Named]:
-    explained = _is_explained(view, address)
+    explained = view.is_explained(address)
     licensed = _is_licensed(view, address)
     for named in _named(address, cavity):
         stated = OF_FUNCTION.get(cavity.function) == named.kind
@@ -94,20 +93,10 @@ def _named(address: str, cavity: Cavity) -> Iterator[Named]:
     yield from kinds.values()
 
 
-def _is_explained(view: View, address: str) -> bool:
-    """Whether a named person has said, with the reason, that the words mean something else."""
-    entry = view.fixed(_answers).get(f"{address}.means")
-    return entry is not None and bool(entry.by.strip() and (entry.how or entry.why).strip())
-
-
 def _is_licensed(view: View, address: str) -> bool:
     """Whether a named licensed person has answered what a contact is."""
     for about in (address, f"{address}.function"):
-        entry = view.fixed(_answers).get(about)
+        entry = view.answers.get(about)
         if entry is not None and entry.by.strip() and entry.licence:
             return True
     return False
-
-
-def _answers(view: View) -> dict[str, Entry]:
-    return answers(view.job)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import NamedTuple
 
 import networkx as nx
 
@@ -40,6 +41,13 @@ class GuardLoop:
     def called(self) -> str:
         """The loop's name, or that it has none."""
         return self.chain or NAMELESS
+
+
+class Shunt(NamedTuple):
+    """Parts of the job across a loop: their names in words, and their ohms together."""
+
+    parts: str
+    ohms: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,20 +93,26 @@ def meetings(view: View, loop: GuardLoop) -> list[Meeting]:
 
 def bridge(view: View, one: Point, two: Point) -> str:
     """What ties the two ends of a loop together, in words; empty if nothing of the job does."""
-    start, goal = _node(view, one.address), _node(view, two.address)
-    if start == goal:
+    if _node(view, one.address) == _node(view, two.address):
         return "are connected"
-    parts = view.once(_low_parts)
-    if start not in parts or goal not in parts:
+    found = across(view, one, two)
+    if found is None or found.ohms >= limit("guard-bridge-ohms"):
         return ""
+    return f"have {found.parts} across them"
+
+
+def across(view: View, one: Point, two: Point) -> Shunt | None:
+    """The parts of fewest ohms that lie across the two ends of a loop, if any do."""
+    start, goal = _node(view, one.address), _node(view, two.address)
+    parts = view.once(_low_parts)
+    if start == goal or start not in parts or goal not in parts:
+        return None
     try:
         way = nx.dijkstra_path(parts, start, goal, weight="ohms")
     except nx.NetworkXNoPath:
-        return ""
-    if nx.path_weight(parts, way, "ohms") >= limit("guard-bridge-ohms"):
-        return ""
+        return None
     names = [parts.edges[step]["name"] for step in pairwise(way)]
-    return f"have {' and '.join(names)} across them"
+    return Shunt(" and ".join(names), nx.path_weight(parts, way, "ohms"))
 
 
 def _low_parts(view: View) -> nx.Graph[str]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from wiremap.model import Cavity, End, EndKind, Side
-from wiremap.rules.across import diode_amps, parts_across
+from wiremap.model import Basis, Cavity, End, EndKind, Need, Side
+from wiremap.rules.across import diode_amps, load_amps, parts_across
 from wiremap.rules.limits import limit
 from wiremap.rules.outputs import outputs
 from wiremap.rules.segments import segments
@@ -37,6 +37,8 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
     found += _contacts(view)
     found += _outputs(view)
     found += _pairs(view)
+    found += [*_shields(view), *_by_hearsay(view), *_left_by_need(view)]
+    found += _through_resistors(view)
     return tuple(dict.fromkeys(found))
 
 
@@ -125,8 +127,8 @@ def _lacks(end: End, cavity: Cavity) -> Iterator[str]:
         yield "its volts are not stated"
     if end.kind == EndKind.MATE and cavity.accepts.csa_mm2 is None:
         yield "what its contact takes is not stated"
-    sealed = end.kind == EndKind.MATE and end.pinout.connector.sealed
-    if sealed and cavity.accepts.insulation_mm is None:
+    unsealed = end.kind != EndKind.MATE or end.pinout.connector.sealed is False
+    if not unsealed and cavity.accepts.insulation_mm is None:
         yield "what its seal takes is not stated"
     size = cavity.wire.csa_mm2 if cavity.wire else None
     if size is None and end.has_tail and cavity.function == "power-ground":
@@ -150,6 +152,44 @@ def _pairs(view: View) -> Iterator[NotJudged]:
             if frozenset(legs) not in told:
                 why = "the ohms between its legs are not stated"
                 yield NotJudged(subject=legs, why=why, about=About.OTHER)
+
+
+def _shields(view: View) -> Iterator[NotJudged]:
+    """Joined shields of which nobody states whether they are grounded at their own end."""
+    told = {leg for bond in view.harness.bonds for leg in (bond.a, bond.b)}
+    for point in view.joined():
+        if FUNCTIONS[point.function].electrical == "shield" and point.address not in told:
+            yield _other(point.address, "whether it is grounded at its own end is not stated")
+
+
+def _by_hearsay(view: View) -> Iterator[NotJudged]:
+    """Contacts nobody knows in circuits that somebody confirmed without measuring there."""
+    for point in view.joined():
+        told = point.function == "unknown" and view.is_confirmed(point.address)
+        if told and point.cavity is not None and point.cavity.basis != Basis.MEASURED:
+            yield _other(point.address, "what it carries is confirmed, but nobody measured it")
+
+
+def _left_by_need(view: View) -> Iterator[NotJudged]:
+    """Supplies and grounds of units that are left open because their paper says `need: may`."""
+    for point in view.points.values():
+        cavity, end = point.cavity, point.end
+        if cavity is None or end is None or end.side == Side.MACHINE or cavity.need == Need.MUST:
+            continue
+        carries = FUNCTIONS[cavity.function].electrical == "supply"
+        left = not view.is_joined(point.address) and not view.idle_tap(point)
+        if left and (carries or cavity.function == "power-ground"):
+            yield _other(point.address, "it is left open: its paper says `need: may`")
+
+
+def _through_resistors(view: View) -> Iterator[NotJudged]:
+    """Contacts that only a resistor brings their signal to: whether that is enough."""
+    for part in parts_across(view, "resistor"):
+        for one, other in part.sides():
+            held = other.drivers or other.grounds
+            if one.drivers and other.listeners and not held and load_amps(view, other) is None:
+                why = f"whether enough reaches it through {part.extra.name} is not known"
+                yield _other(other.listeners[0].address, why)
 
 
 def _other(subject: str, why: str) -> NotJudged:

@@ -7,9 +7,10 @@ from functools import cached_property
 from typing import TypeVar, cast
 
 from wiremap.base import Place
+from wiremap.evidence import answers
 from wiremap.evidence.confirmed import confirmed_circuits
 from wiremap.graph import Harness, Net, Point
-from wiremap.model import Address, Circuit, Extra, Job
+from wiremap.model import Address, Circuit, Entry, Extra, Job
 from wiremap.rules.registry import Also, Hit
 from wiremap.rules.signals import Signal, read_point
 
@@ -121,6 +122,16 @@ class View:
         """Whether named persons stand to every circuit that names a point."""
         return set(self.harness.circuits_at(address)) <= self.confirmed
 
+    @property
+    def answers(self) -> Mapping[str, Entry]:
+        """The answers of the notebooks that count, by what they are about."""
+        return self.fixed(_answers)
+
+    def is_explained(self, address: str) -> bool:
+        """Whether a named person has said, with the reason, that a contact's words mislead."""
+        entry = self.answers.get(f"{address}.means")
+        return entry is not None and bool(entry.by.strip() and (entry.how or entry.why).strip())
+
     # -- words and places -----------------------------------------------------------------------
 
     def hit(
@@ -190,3 +201,7 @@ class View:
         if point is None or point.cavity is None or not point.cavity.signal:
             return address
         return f"{address} ({point.cavity.signal})"
+
+
+def _answers(view: View) -> dict[str, Entry]:
+    return answers(view.job)

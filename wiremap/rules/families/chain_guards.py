@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from itertools import groupby, product
 
-from wiremap.rules.guards import NAMELESS, GuardLoop, bridge, loops, meetings, met_loops
+from wiremap.rules.guards import NAMELESS, GuardLoop, across, bridge, loops, meetings, met_loops
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
@@ -65,6 +65,28 @@ def _bridge_hit(view: View, loop: GuardLoop, out: str, back: str, how: str) -> H
         b=view.name(later),
         how=how,
     )
+
+
+@CHAIN.caution(
+    "guard-shunted",
+    what="guard loop {chain}: {parts} ({ohms:g} ohm) across {a} and {b}",
+    why="A unit that watches the loop by its current or its volts may take the guard for closed, "
+    "or for broken.",
+    fix="Take the part out, unless the unit's leaflet asks for it; then sign.",
+)
+def guard_shunted(view: View) -> Hits:
+    """A part of the job across a guard loop that holds it shut by itself in no way we know."""
+    told_of: set[str] = set()
+    for loop in view.fixed(loops):
+        for out, back in product(loop.out, loop.back):
+            found = across(view, out, back)
+            if found is None or found.parts in told_of:
+                continue
+            if not bridge(view, out, back):
+                told_of.add(found.parts)
+                told = {"chain": loop.called, "parts": found.parts, "ohms": found.ohms}
+                told |= {"a": view.name(out.address), "b": view.name(back.address)}
+                yield view.hit_with((out.address, back.address), told)
 
 
 @CHAIN.stop(

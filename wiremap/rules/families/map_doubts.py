@@ -6,12 +6,14 @@ from collections import defaultdict
 
 from wiremap.graph import Point
 from wiremap.model import Cavity, Circuit
+from wiremap.naming import read_signal
 from wiremap.rules.clash import TELLING
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
-from wiremap.trade.functions import FUNCTIONS
+from wiremap.trade.functions import FUNCTIONS, are_kin, may_share
 
 MAP = Family("map", Matter.UNIT)
+PLAIN = frozenset({"supply", "ground", "reference", "bus"})  # told apart at sight
 LIKE_MANY = ("drive", "input", "lamp", "speaker")  # of these a connector often has several
 
 TwinKey = tuple[str, str, tuple[tuple[str, str], ...]]
@@ -82,6 +84,45 @@ def settlement_stale(view: View) -> Hits:
         if circuit.id not in view.confirmed and circuit.id not in graded:
             also = ((circuit.place, "the circuit"),) if circuit.place else ()
             yield view.hit(circuit.id, place=entry.place, also=also, circuit=circuit.id)
+
+
+@MAP.caution(
+    "words-against-function",
+    what="{a} is stated as {stated}, but its words read as {words}",
+    why="One of the two is wrong, and everything is judged by what is stated.",
+    fix="Look at the machine and state the function that is true, or answer `{address}.means` by "
+    "name with the reason why the words mean something else.",
+)
+def words_against_function(view: View) -> Hits:
+    """A joined contact whose plain words name a supply, a ground, a reference or a bus while its
+    stated function is something else, or the other way about.
+    """
+    for point in view.joined():
+        cavity = point.cavity
+        if cavity is None or cavity.reading.how != "stated" or view.is_explained(point.address):
+            continue
+        words = _plainly_read(cavity.signal)
+        if words and _is_another(cavity.function, words):
+            address, stated = point.address, cavity.function
+            yield view.described_hit(address, address=address, stated=stated, words=words)
+
+
+def _plainly_read(signal: str) -> str:
+    """The function that words alone give beyond doubt; else empty."""
+    meaning = read_signal(signal)
+    if meaning.unexplained:
+        return ""
+    classes = {FUNCTIONS[slug].electrical for slug in (meaning.function, *meaning.may_be)}
+    plain = meaning.settled or (bool(meaning.may_be) and len(classes) == 1)
+    return meaning.function if plain else ""
+
+
+def _is_another(stated: str, words: str) -> bool:
+    """Whether two functions differ in what is never mistaken for anything else."""
+    if are_kin(stated, words) or may_share(stated, words) or FUNCTIONS[stated].refused:
+        return False
+    classes = {FUNCTIONS[stated].electrical, FUNCTIONS[words].electrical}
+    return len(classes) > 1 and bool(classes & PLAIN)
 
 
 @MAP.stop(

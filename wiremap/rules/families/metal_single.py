@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from wiremap.graph import Net
 from wiremap.model import Cavity, End
+from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.sized import sizes
@@ -46,6 +47,28 @@ def _waits_for_supply(signal: Signal) -> bool:
 
 def _may_be_fed(signals: list[Signal]) -> bool:
     return any(signal.drives or signal.row.electrical == "unknown" for signal in signals)
+
+
+@METAL.stop(
+    "machine-volts-unlike",
+    matter=Matter.UNIT,
+    what="{a} is stated with {volts}, but the machine's supply is {supply}",
+    why="One of the two figures is wrong: what is made for the one dies of the other.",
+    fix="Measure it and write the right volts; if both are true, say so by name: a named person "
+    "signs this.",
+)
+def machine_volts_unlike(view: View) -> Hits:
+    """A joined contact of the machine that brings more volts than the job's supply has."""
+    supply = view.job.supply
+    most = supply.max_volts or (supply.volts or 0.0) * limit("stands-over-nominal")
+    for point in view.joined():
+        signal = view.signal(point.address)
+        stated = point.cavity.volts if point.cavity is not None else None
+        if signal is None or stated is None or not most or not signal.comes_from_machine:
+            continue
+        if signal.row.volts == "system" and stated.low > most:
+            nominal = f"{supply.volts:g} V" if supply.volts else f"at most {most:g} V"
+            yield view.described_hit(point.address, volts=f"{stated} V", supply=nominal)
 
 
 @METAL.caution(
