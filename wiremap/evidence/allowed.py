@@ -14,8 +14,6 @@ from wiremap.model import (
     Basis,
     Cavity,
     End,
-    Entry,
-    EntryKind,
     Flow,
     Job,
     LookedAt,
@@ -64,21 +62,6 @@ WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
     {"flow": Flow, "need": Need, "as_found": AsFound}
 )
 NAMES = frozenset({"pair", "chain"})
-OF_CONTACT = tuple(key for key in FIGURES if "." not in key and key != "tail_mm")
-READ_ELSEWHERE = frozenset({"beeper"})  # by the ring-out
-OF_SURROUNDINGS = ("surroundings.wet", "surroundings.moves")
-OF_CAVITY = ("function", "means", "basis", "wire", "pair", "chain", *WORDS, *OF_CONTACT)
-MEANT: Mapping[str, str] = MappingProxyType(
-    {
-        "fuse": "fuse_amps",
-        "csa_mm2": "wire",
-        "csa": "wire",
-        "size": "wire",
-        "colour": "wire",
-        "bundle": "surroundings.bundle",
-        "signal": "means",
-    }
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,53 +99,20 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
     known = allowed(job, about)
     if known is None:
         return (
-            f"nothing is asked about {about!r}: `{_short(text)}` was not kept",
+            f"nothing is asked about {about!r}: `{short(text)}` was not kept",
             "see `wiremap next FILE --full` for what can be answered",
         )
     if undecided(text) or known.fits(text.strip()):
         return None
-    return _no_answer(text, about, known), f"as: {known.example}"
+    return no_answer(text, about, known), f"as: {known.example}"
 
 
-def bad_answer(job: Job, entry: Entry) -> str | None:
-    """Why an answer in a notebook does not count; None if it does, or is read by the ring-out."""
-    known = allowed(job, entry.about)
-    if entry.kind != EntryKind.ANSWER or entry.about in READ_ELSEWHERE:
-        return None
-    if known is None:
-        return f"nothing reads an answer about {_short(entry.about)!r}: {_read_there(job, entry)}"
-    if undecided(entry.answer) or known.fits(entry.answer.strip()):
-        return None
-    return f"{_no_answer(entry.answer, entry.about, known)} (as: {known.example})"
-
-
-def _read_there(job: Job, entry: Entry) -> str:
-    """What may be answered about the end or contact that an answer speaks of, or at all."""
-    owner, rest = split(entry.about)
-    name, _, key = rest.partition(".")
-    end = job.ends.get(owner)
-    if owner in ("supply", "surroundings"):
-        keys = (known for known in (*FIGURES, *OF_SURROUNDINGS) if split(known)[0] == owner)
-        return f"read are {', '.join(keys)}"
-    if end is None:
-        ends = ", ".join(job.ends) or "none"
-        return (
-            "it is no circuit and no end of this job; read are a contact (`end.contact`), what it "
-            f"has (`end.contact.amps`), `supply.volts` and `surroundings.bundle`; ends: {ends}"
-        )
-    if name in end.pinout.cavities:
-        told = f" (for {key}: {MEANT[key]})" if key in MEANT else ""
-        return f"of {owner}.{name} are read {', '.join(OF_CAVITY)}{told}"
-    what = ", ".join((*end.pinout.switches, "tail_mm", "face.view"))
-    return f"{owner} has no contact {_short(name)!r}; of the end itself are read {what}"
-
-
-def _no_answer(text: str, about: str, known: Allowed) -> str:
+def no_answer(text: str, about: str, known: Allowed) -> str:
     told = f"allowed are {known.words}, or don't know"
-    return f"`{_short(text)}` is no answer about {about}: {told}"
+    return f"`{short(text)}` is no answer about {about}: {told}"
 
 
-def _short(text: str) -> str:
+def short(text: str) -> str:
     return text if len(text) <= SHOWN else text[: SHOWN - 3] + "..."
 
 

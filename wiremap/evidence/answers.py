@@ -8,7 +8,8 @@ from itertools import product
 from typing import NamedTuple
 
 from wiremap.base import Accepted
-from wiremap.evidence.allowed import bad_answer, undecided
+from wiremap.evidence.allowed import undecided
+from wiremap.evidence.not_counted import bad_answer
 from wiremap.evidence.overlay import claim_of, laid_over
 from wiremap.graph import cavity_fingerprint
 from wiremap.model import (

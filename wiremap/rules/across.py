@@ -162,17 +162,6 @@ def series_amps(view: View, part: Across) -> float | None:
     return None
 
 
-def turned_in_ground(part: Across) -> tuple[str, str] | None:
-    """The unit's ground and the machine's between which a diode lies the wrong way round, if so."""
-    if part.a.drivers or part.b.drivers:
-        return None
-    machine = [s for s in part.a.grounds if s.side == Side.MACHINE]
-    unit = [s for s in part.b.grounds if s.side != Side.MACHINE]
-    if machine and len(unit) == len(part.b.grounds) > 0:
-        return unit[0].address, machine[0].address
-    return None
-
-
 def holds_load(view: View, part: Across) -> bool:
     """Whether a resistor brings a load that has an output of its own enough current to hold it."""
     for one, other in part.sides():
@@ -233,17 +222,3 @@ def clash_through(view: View, one: PartSide, other: PartSide) -> tuple[str, Sign
             if kind is not None:
                 return kind, a, b
     return None
-
-
-def diode_amps(view: View, part: Across) -> float | None:
-    """What flows through a diode [A]: in series the load behind it, across a coil the coil's.
-
-    None where nobody tells it.
-    """
-    if part.a.grounds:
-        coil = [view.points[s.address].cavity for s in part.b.signals]
-    elif part.b.drivers and not part.a.drivers:
-        coil = [view.points[s.address].cavity for s in part.a.signals]
-    else:
-        return load_amps(view, part.b)
-    return max((c.amps for c in coil if c is not None and c.amps is not None), default=None)

@@ -14,6 +14,8 @@ from wiremap.rules.view import View
 from wiremap.sizing.load import electrical_class
 from wiremap.trade.colours import Colour, confusable
 
+PLAIN_GROUNDS = frozenset({"power-ground", "frame-ground"})
+
 
 @dataclass(frozen=True, slots=True)
 class Coloured:
@@ -37,12 +39,25 @@ def mistakable(harness: Harness) -> list[list[str]]:
 
 
 def may_be_exchanged(view: View, group: Group) -> bool:
-    """Whether the wires are one metal, or the two ends of one guard loop."""
+    """Whether the wires are one metal, grounds of one size, or the two ends of one guard loop."""
     if len({view.net_of(wire.point.address).points for wire in group}) == 1:
         return True
+    if all(_is_plain_ground(view, wire) for wire in group):
+        return len({_csa(wire) for wire in group}) == 1
     chains = {wire.chain for wire in group}
     functions = sorted(wire.point.function for wire in group)
     return functions == [BACK, OUT] and len(chains) == 1 and None not in chains
+
+
+def _is_plain_ground(view: View, wire: Coloured) -> bool:
+    """Whether a wire's whole metal is power ground, which meets at the chassis anyway."""
+    signals = view.signals(view.net_of(wire.point.address))
+    return all(signal.row.slug in PLAIN_GROUNDS for signal in signals)
+
+
+def _csa(wire: Coloured) -> float | None:
+    cavity = wire.point.cavity
+    return cavity.wire.csa_mm2 if cavity is not None and cavity.wire is not None else None
 
 
 def lookalikes(view: View) -> dict[str, list[Group]]:

@@ -6,7 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from wiremap.model import Basis, Cavity, End, EndKind, Need, Side
-from wiremap.rules.across import diode_amps, load_amps, parts_across
+from wiremap.rules.across import load_amps, parts_across
+from wiremap.rules.diodes import diode_amps
 from wiremap.rules.limits import limit
 from wiremap.rules.outputs import outputs
 from wiremap.rules.segments import segments

@@ -7,9 +7,9 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from wiremap.evidence import answers, contradictions, disagreements, entries, refused, stale
-from wiremap.evidence.allowed import bad_answer
 from wiremap.evidence.answers import cavity_of
 from wiremap.evidence.expected import electrical
+from wiremap.evidence.not_counted import bad_answer
 from wiremap.model import Basis, Cavity, End, EndKind, EntryKind, Job, Side
 from wiremap.trade.tables import named_row
 

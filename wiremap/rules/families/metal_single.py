@@ -72,6 +72,26 @@ def machine_volts_unlike(view: View) -> Hits:
 
 
 @METAL.caution(
+    "supply-over-range",
+    matter=Matter.UNIT,
+    what="{a} is made for {volts}, and the supply goes up to {most:g} V",
+    why="A charging battery brings its highest volts for hours.",
+    fix="Look the range up again in the unit's leaflet, state the supply's true `max_volts`, or "
+    "feed the unit through a converter.",
+)
+def supply_over_range(view: View) -> Hits:
+    """A unit's joined supply whose stated range ends below what the job's supply goes up to."""
+    most = view.job.supply.max_volts
+    for point in view.joined():
+        signal = view.signal(point.address)
+        if most is None or signal is None or not _waits_for_supply(signal):
+            continue
+        volts = signal.volts
+        if volts is not None and not volts.exact and most > volts.high * (1 + 1e-9):
+            yield view.described_hit(point.address, volts=f"{volts} V", most=most)
+
+
+@METAL.caution(
     "input-floating",
     what="input {a} is left floating",
     why="An open input picks up whatever is near and may read as on.",

@@ -5,14 +5,13 @@ from __future__ import annotations
 from wiremap.rules.across import (
     Across,
     clash_through,
-    diode_amps,
     holds_load,
     parts_across,
     pushed,
     series_amps,
-    turned_in_ground,
     volts_across,
 )
+from wiremap.rules.diodes import diode_amps, turned_in_ground
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View

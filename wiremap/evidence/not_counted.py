@@ -1,0 +1,58 @@
+"""Which answers of a notebook do not count, and why: none allowed, or about what nobody reads."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from wiremap.evidence.allowed import FIGURES, WORDS, allowed, no_answer, short, undecided
+from wiremap.model import Entry, EntryKind, Job, split
+
+OF_CONTACT = tuple(key for key in FIGURES if "." not in key and key != "tail_mm")
+READ_ELSEWHERE = frozenset({"beeper"})  # by the ring-out
+OF_SURROUNDINGS = ("surroundings.wet", "surroundings.moves")
+OF_CAVITY = ("function", "means", "basis", "wire", "pair", "chain", *WORDS, *OF_CONTACT)
+MEANT: Mapping[str, str] = MappingProxyType(
+    {
+        "fuse": "fuse_amps",
+        "csa_mm2": "wire",
+        "csa": "wire",
+        "size": "wire",
+        "colour": "wire",
+        "bundle": "surroundings.bundle",
+        "signal": "means",
+    }
+)
+
+
+def bad_answer(job: Job, entry: Entry) -> str | None:
+    """Why an answer in a notebook does not count; None if it does, or is read by the ring-out."""
+    known = allowed(job, entry.about)
+    if entry.kind != EntryKind.ANSWER or entry.about in READ_ELSEWHERE:
+        return None
+    if known is None:
+        return f"nothing reads an answer about {short(entry.about)!r}: {_read_there(job, entry)}"
+    if undecided(entry.answer) or known.fits(entry.answer.strip()):
+        return None
+    return f"{no_answer(entry.answer, entry.about, known)} (as: {known.example})"
+
+
+def _read_there(job: Job, entry: Entry) -> str:
+    """What may be answered about the end or contact that an answer speaks of, or at all."""
+    owner, rest = split(entry.about)
+    name, _, key = rest.partition(".")
+    end = job.ends.get(owner)
+    if owner in ("supply", "surroundings"):
+        keys = (known for known in (*FIGURES, *OF_SURROUNDINGS) if split(known)[0] == owner)
+        return f"read are {', '.join(keys)}"
+    if end is None:
+        ends = ", ".join(job.ends) or "none"
+        return (
+            "it is no circuit and no end of this job; read are a contact (`end.contact`), what it "
+            f"has (`end.contact.amps`), `supply.volts` and `surroundings.bundle`; ends: {ends}"
+        )
+    if name in end.pinout.cavities:
+        told = f" (for {key}: {MEANT[key]})" if key in MEANT else ""
+        return f"of {owner}.{name} are read {', '.join(OF_CAVITY)}{told}"
+    what = ", ".join((*end.pinout.switches, "tail_mm", "face.view"))
+    return f"{owner} has no contact {short(name)!r}; of the end itself are read {what}"

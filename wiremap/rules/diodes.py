@@ -1,0 +1,48 @@
+"""The job's diodes: which way they lie, and what flows through them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from wiremap.model import Side
+from wiremap.rules.across import SINKS, Across, load_amps
+from wiremap.rules.signals import Signal
+from wiremap.rules.view import View
+
+
+def turned_in_ground(part: Across) -> tuple[str, str] | None:
+    """The unit's ground and the machine's between which a diode lies the wrong way round, if so."""
+    if part.a.drivers or part.b.drivers:
+        return None
+    machine = [s for s in part.a.grounds if s.side == Side.MACHINE]
+    unit = [s for s in part.b.grounds if s.side != Side.MACHINE]
+    if machine and len(unit) == len(part.b.grounds) > 0:
+        return unit[0].address, machine[0].address
+    return None
+
+
+def diode_amps(view: View, part: Across) -> float | None:
+    """What flows through a diode [A]: in series the load behind it, across a coil the coil's.
+
+    None where nobody tells it.
+    """
+    sinks = [signal for signal in part.a.signals if signal.row.slug == SINKS]
+    if sinks:
+        return _coil_amps(view, sinks)
+    if part.a.grounds:
+        return _coil_amps(view, part.b.signals)
+    if part.b.drivers and not part.a.drivers:
+        return _coil_amps(view, part.a.signals)
+    return load_amps(view, part.b)
+
+
+def _coil_amps(view: View, signals: Iterable[Signal]) -> float | None:
+    """What a coil draws [A]: as the machine states it, else as much as its output can give."""
+    loads: list[float] = []
+    ratings: list[float] = []
+    for signal in signals:
+        point = view.points.get(signal.address)
+        if point is not None and point.cavity is not None and point.cavity.amps is not None:
+            stated = loads if signal.side == Side.MACHINE else ratings
+            stated.append(point.cavity.amps)
+    return max(loads or ratings, default=None)
