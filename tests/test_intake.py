@@ -419,7 +419,7 @@ def test_a_from_to_list_becomes_a_job(tmp_path: Path) -> None:
         ("loom.2", "donor.1", "donor.2"),
         ("loom.4", "donor.7"),
     ]
-    assert "0.5 RD" in found.files["list.yaml"]
+    assert "0.5 RD" in found.files["loom.yaml"] and "0.5 RD" in found.files["donor.yaml"]
     back = taken(tmp_path / "back.csv", job_csv(job))
     assert sorted(c.join for c in job.circuits) == sorted(
         c.join for c in _job(back, tmp_path / "b").circuits

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, say_text
 from wiremap.cli.pack import refuse
+from wiremap.cli.saving import STDIN, stdin_text
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.next_step import after_intake
 from wiremap.files import Files
@@ -17,13 +19,14 @@ from wiremap.files.write import write_text
 from wiremap.files.write_several import write_several
 from wiremap.model import Job, Pinout
 from wiremap.share.csv_out import job_csv, left_out, pinout_csv
-from wiremap.share.intake import intake
+from wiremap.share.intake import Told, intake, intake_pasted
 from wiremap.share.taking import Intake
 
 EXAMPLES = """examples:
   wiremap intake table.csv                                  # print the pinout
   wiremap intake table.csv -o pinouts/                      # write it into a folder
   wiremap intake table.xlsx --columns cavity=2,signal=Name --letters german -o .
+  wiremap intake - -o pinouts/                              # paste a table
   wiremap intake --back pinout.yaml -o table.csv            # a pinout or job as CSV
 """
 
@@ -37,7 +40,9 @@ def add(subparsers: Any) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument(
-        "table", metavar="TABLE", help="CSV, TSV or workbook (with --back: a pinout or job)"
+        "table",
+        metavar="TABLE",
+        help="CSV, TSV, workbook, or - to paste",
     )
     parser.add_argument(
         "-o", "--output", metavar="DIR", help="folder for the files (with --back: the CSV to write)"
@@ -72,7 +77,9 @@ def run(args: argparse.Namespace) -> int:
             note(f"wiremap intake: --columns wants FIELD=COLUMN, not {part!r}")
             return UNREAD
         columns[field.strip()] = column.strip()
-    taken = intake(args.table, columns=columns, letters=args.letters, title=args.title)
+    taken = _intake(args, columns)
+    if isinstance(taken, Finding):
+        return refuse(args, "intake", [taken])
     if taken.findings:
         return refuse(args, "intake", taken.findings)
     if args.output:
@@ -80,6 +87,19 @@ def run(args: argparse.Namespace) -> int:
         if wrong is not None:
             return refuse(args, "intake", [wrong])
     return _told(args, taken)
+
+
+def _intake(args: argparse.Namespace, columns: Mapping[str, str]) -> Intake | Finding:
+    """What the file comes to, or the table that is pasted into standard input."""
+    if args.table != STDIN:
+        return intake(args.table, columns=columns, letters=args.letters, title=args.title)
+    if sys.stdin is not None and sys.stdin.isatty():
+        note("paste the table, then end it: Ctrl-D, on Windows Ctrl-Z and Enter")
+    text = stdin_text()
+    if isinstance(text, Finding):
+        return text
+    told = Told(columns=columns, letters=args.letters, title=args.title)
+    return intake_pasted(text, told)
 
 
 def _told(args: argparse.Namespace, taken: Intake) -> int:

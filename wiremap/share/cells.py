@@ -52,6 +52,7 @@ class Table:
     rows: tuple[Row, ...]
     assumed: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    sheet: str = ""  # of a workbook with several
 
 
 def refused(path: Path, rule: str, message: str, fix: str, *, row: int = 1) -> Table:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from wiremap.share.cells import Row
@@ -42,6 +42,10 @@ class Columns:
         """What a row says in a field."""
         return row.at(self.field_at.get(field)).text.strip()
 
+    def columns_of(self, fields: Iterable[str]) -> set[int | None]:
+        """The columns that hold these fields."""
+        return {self.field_at.get(field) for field in fields}
+
     def unused(self, row: Row, *, but: set[int | None]) -> list[str]:
         """What stands in the other columns of a row, each with its heading."""
         found = []
@@ -64,8 +68,10 @@ def tell_columns(rows: tuple[Row, ...], asked: Mapping[str, str]) -> Columns:
     heads: tuple[str, ...] = ()
     assumed = []
     if best >= 0:
-        heads = tuple(cell.text for cell in rows[best].cells)
-        for row in rows[:best]:
+        wordings = _wordings(rows, best)
+        heads = tuple(each[0].strip() for each in wordings)
+        merged = any(len(each) > 1 for each in wordings)
+        for row in rows[: best - int(merged)]:
             assumed.append(f"row {row.number} above the headings is no pin: {row.words()[:200]}")
     chosen: dict[str, int] = {}
     for column, field in sorted(told.items()):
@@ -91,15 +97,41 @@ def _headed(rows: tuple[Row, ...]) -> tuple[int, dict[int, str]]:
     """The row that reads most like headings, -1 if none does, and the field of each column."""
     best = -1
     told: dict[int, str] = {}
-    for index, row in enumerate(rows[:LOOK_DEEP]):
+    for index in range(min(len(rows), LOOK_DEEP)):
         found = {}
-        for column, cell in enumerate(row.cells):
-            field = field_of(cell.text)
+        for column, wordings in enumerate(_wordings(rows, index)):
+            field = next(filter(None, map(field_of, wordings)), None)
             if field:
                 found[column] = field
         if len(set(found.values())) >= 2 and len(found) > len(told):
             best, told = index, found
     return best, told
+
+
+def _wordings(rows: tuple[Row, ...], index: int) -> list[tuple[str, ...]]:
+    """What may head each column of a row: with a heading merged over several, by itself.
+
+    A heading that is merged over two rows stands in the upper one alone.
+    """
+    own = [cell.text for cell in rows[index].cells]
+    above = [cell.text for cell in rows[index - 1].cells] if index else []
+    if not all(above[: len(own)]) and any(above):
+        return _below(own, above)
+    return [(text,) for text in own]
+
+
+def _below(own: list[str], above: list[str]) -> list[tuple[str, ...]]:
+    found: list[tuple[str, ...]] = []
+    over = ""
+    for column in range(max(len(own), len(above))):
+        text = own[column] if column < len(own) else ""
+        upper = above[column] if column < len(above) else ""
+        over = upper or over
+        if text:
+            found.append((f"{over} {text}", text))
+        else:
+            found.append((upper,))
+    return found
 
 
 def _named(rows: tuple[Row, ...], asked: Mapping[str, str]) -> int:

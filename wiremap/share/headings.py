@@ -26,6 +26,8 @@ FIELDS = (
     "basis",
     "from",
     "to",
+    "from_end",
+    "to_end",
     "id",
     "notes",
 )

@@ -2,17 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from wiremap.base import Place, fault
+from wiremap.share.cells import Table
 from wiremap.share.columns import NoColumns, tell_columns
+from wiremap.share.figures_in import file_stem
 from wiremap.share.intake_job import take_job
 from wiremap.share.intake_pinout import take_pinout
 from wiremap.share.read_back import unreadable
-from wiremap.share.table import read_table
+from wiremap.share.table import read_tables, text_table
 from wiremap.share.taking import Intake, Taking
 from wiremap.trade.colours import Letters
+
+PASTED = "pasted"  # what a table without a file is called
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What a person says of a table: its columns, whose colour letters, the title.
+
+    `columns` maps fields to headings or to column numbers from 1, where the headings do not tell.
+    """
+
+    columns: Mapping[str, str] = field(default_factory=dict)
+    letters: Letters | None = None
+    title: str | None = None
 
 
 def intake(
@@ -22,14 +39,50 @@ def intake(
     letters: Letters | None = None,
     title: str | None = None,
 ) -> Intake:
-    """Read a table.
-
-    `columns` maps fields to headings or to column numbers from 1, where the headings do not
-    tell; `letters` says whose colour letters the table uses.
-    """
+    """Read a table file; a workbook's sheets each become files of their own."""
     path = Path(path)
+    told = Told(columns=columns or {}, letters=letters, title=title)
+    tables = read_tables(path)
+    if len(tables) == 1:
+        return _taken(path, tables[0], told)
+    return _sheets(path, tables, told)
+
+
+def intake_pasted(text: str, told: Told) -> Intake:
+    """Read a table that was pasted, as it comes from a spreadsheet or a page."""
+    return _taken(Path(PASTED), text_table(Path(PASTED), text.encode()), told)
+
+
+def _sheets(path: Path, tables: Sequence[Table], told: Told) -> Intake:
+    """Every sheet that is a table; one that is none is told, unless none is."""
+    taken = [(table, _taken(path, table, told)) for table in tables]
+    good = [(table, each) for table, each in taken if not each.findings]
+    if not good:
+        return taken[0][1]
+    files: dict[str, str] = {}
+    assumed: list[str] = []
+    for table, each in taken:
+        lead = f"sheet {table.sheet!r}"
+        if each.findings:
+            assumed.append(f"{lead} is not taken in: {each.findings[0].message}")
+            continue
+        assumed += [f"{lead}: {words}" for words in each.assumed]
+        for name, text in each.files.items():
+            files[_free(name, table.sheet, files)] = text
+    kinds = {each.kind for _, each in good}
+    kind = kinds.pop() if len(kinds) == 1 else "several"
+    return Intake(kind, files, tuple(assumed), pinout=good[0][1].pinout)
+
+
+def _free(name: str, sheet: str, taken: Mapping[str, str]) -> str:
+    """A name that no other sheet's file bears."""
+    if name not in taken:
+        return name
+    return f"{file_stem(sheet)}-{name}"
+
+
+def _taken(path: Path, table: Table, told: Told) -> Intake:
     here = path.as_posix()
-    table = read_table(path)
     if table.findings:
         return Intake("nothing", findings=table.findings)
     if not table.rows:
@@ -37,18 +90,19 @@ def intake(
         return Intake("nothing", findings=(empty,))
     assumed = [each for each in table.assumed if each]
     try:
-        told = tell_columns(table.rows, columns or {})
+        columns = tell_columns(table.rows, told.columns)
     except NoColumns as none:
         found = fault(none.rule, str(none), Place(here, none.row), fix=none.fix)
         return Intake("nothing", assumed=tuple(assumed), findings=(found,))
     taking = Taking(
         path=path,
         table=table,
-        columns=told,
-        letters=letters,
-        title=title or path.stem,
-        assumed=[*assumed, *told.assumed],
+        columns=columns,
+        letters=told.letters,
+        title=told.title or table.sheet or path.stem,
+        assumed=[*assumed, *columns.assumed],
     )
+    taking.settle_letters()
     taken = take_job(taking) if taking.is_list else take_pinout(taking)
     wrong = unreadable(taken.files)
     if wrong:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from wiremap.base import visible
@@ -24,10 +24,11 @@ from wiremap.model import (
 from wiremap.naming import read_signal
 from wiremap.share.cells import Row
 from wiremap.share.figures_in import file_stem
+from wiremap.share.intake_pinout import row_wire
 from wiremap.share.taking import Intake, Taking
 
 POINT = re.compile(r"([^\s.:/-]+)\s*[.:/-]\s*(\S(?:.*\S)?)")
-USED = ("from", "to", "signal", "id")
+USED = ("from", "to", "from_end", "to_end", "signal", "id", "colour", "size", "wire")
 
 
 @dataclass
@@ -51,11 +52,25 @@ def take_job(taking: Taking) -> Intake:
         _take_row(taking, listed, row)
     if taking.findings or not listed.joins:
         return taking.nothing()
-    circuits = []
-    for points in _gathered(listed.joins):
-        named = [listed.ids[point] for point in points if point in listed.ids]
-        circuits.append(Circuit(id=named[0] if named else points[0], join=points))
+    taking.tell_unsure()
+    if any(cavity.wire for cavities in listed.ends.values() for cavity in cavities.values()):
+        taking.assumed.append("the wire of a row is taken as the wire at both of its ends")
+    circuits = [
+        Circuit(id=name, join=points) for name, points in _called(listed, _gathered(listed.joins))
+    ]
     return _written(taking, listed, circuits)
+
+
+def _called(
+    listed: Listed, groups: Sequence[tuple[Address, ...]]
+) -> Iterator[tuple[str, tuple[Address, ...]]]:
+    """Each circuit with the first of its wire numbers that no other bears, else its first point."""
+    taken: set[str] = set()
+    for points in groups:
+        names = [listed.ids[point] for point in points if point in listed.ids]
+        name = next((each for each in names if each not in taken), str(points[0]))
+        taken.add(name)
+        yield name, points
 
 
 def _take_row(taking: Taking, listed: Listed, row: Row) -> None:
@@ -69,12 +84,19 @@ def _take_row(taking: Taking, listed: Listed, row: Row) -> None:
         taking.wrong("wrong-point", words, row.number, "Fill it in, or delete the row.")
         return
     signal = taking.columns.text(row, "signal")
+    wire = row_wire(taking, row, None)
+    if wire.left:
+        listed.remark(one, wire.left)
     for point in (one, two):
         cavities = listed.ends.setdefault(point.end, {})
         if point.cavity not in cavities:
             reading = read_signal(signal)
             cavities[point.cavity] = Cavity(
-                name=point.cavity, reading=reading, signal=signal, source=taking.path.name
+                name=point.cavity,
+                reading=reading,
+                signal=signal,
+                wire=wire.wire,
+                source=taking.path.name,
             )
         if signal and cavities[point.cavity].signal != signal:
             listed.remark(one, f"{point} is called {signal} as well")
@@ -92,6 +114,9 @@ def _point(taking: Taking, row: Row, key: str) -> Address | None:
     text = taking.name(row.at(taking.columns.field_at[key]), row, f"`{key}`")
     if not text:
         return None
+    end = taking.columns.text(row, f"{key}_end")
+    if end:
+        return Address(re.sub(r"[.\s]+", "-", end), text)
     hit = POINT.fullmatch(text)
     if hit:
         return Address(hit.group(1), hit.group(2))
@@ -140,7 +165,13 @@ def _written(taking: Taking, listed: Listed, circuits: Sequence[Circuit]) -> Int
     for name in names:
         cavities = frozen(listed.ends[name])
         source = Source(taking.path.name, Basis.TOLD)
-        pinout = Pinout(title=name, path=f"{stems[name]}.yaml", cavities=cavities, source=source)
+        pinout = Pinout(
+            title=name,
+            path=f"{stems[name]}.yaml",
+            cavities=cavities,
+            letters=taking.letters,
+            source=source,
+        )
         ends[name] = _end(pinout, name, cut=name == names[0])
         header = [f"Taken from {visible(taking.path.name)}: only what the list names."]
         files[pinout.path] = dump_pinout(pinout, header=header)
@@ -150,7 +181,7 @@ def _written(taking: Taking, listed: Listed, circuits: Sequence[Circuit]) -> Int
         remarks = [each for point in circuit.join for each in listed.remarks.get(point, ())]
         if remarks:
             comments[circuit.id] = "; ".join(remarks)
-    stem = file_stem(taking.path.stem)
+    stem = file_stem(taking.stem)
     if f"{stem}.yaml" in files:
         stem += "-job"
     files[f"{stem}.yaml"] = dump_job(job, header=taking.header(), comments=comments)

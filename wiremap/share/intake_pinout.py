@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from wiremap.files.dump import dump_pinout
 from wiremap.files.wires import BadWire, parse_wire
@@ -23,6 +23,7 @@ from wiremap.model import (
 from wiremap.naming import Meaning, read_signal
 from wiremap.share.cells import Row
 from wiremap.share.figures_in import AMPS, KBIT_S, file_stem, number, size, span, within
+from wiremap.share.headings import FIELDS
 from wiremap.share.taking import Intake, Taking
 from wiremap.trade.colours import Letters, paper_letters
 from wiremap.trade.functions import FUNCTIONS, normalise
@@ -70,20 +71,21 @@ def take_pinout(taking: Taking) -> Intake:
     for row in rows:
         _take_row(taking, found, row, paper)
     _zeros(taking, list(found.cavities))
+    taking.tell_unsure()
     if not found.cavities and not taking.findings:
         taking.wrong("empty-file", "the table names no cavity", 1)
     if taking.findings:
         return taking.nothing()
     pinout = Pinout(
         title=taking.title,
-        path=taking.path.stem + ".yaml",
+        path=taking.stem + ".yaml",
         cavities=frozen(found.cavities),
         connector=Connector(),
         letters=taking.letters,
         source=Source(taking.path.name, Basis.TOLD),
     )
     text = dump_pinout(pinout, header=[*taking.header(), NO_FACE], comments=found.remarks)
-    name = f"{file_stem(taking.path.stem)}.yaml"
+    name = f"{file_stem(taking.stem)}.yaml"
     return Intake("pinout", {name: text}, tuple(taking.assumed), (), pinout)
 
 
@@ -138,6 +140,11 @@ def _zeros(taking: Taking, names: Sequence[str]) -> None:
         taking.assumed.append(f"{words}: the others have {width} digits")
 
 
+def row_fields() -> list[str]:
+    """The fields that a row of pins has; what a list of wires has besides stays a remark."""
+    return [field for field in FIELDS if field not in ("from", "to", "from_end", "to_end", "id")]
+
+
 class CavityReader:
     """Reads one row as a cavity; what finds no field is left over in `left`."""
 
@@ -145,7 +152,7 @@ class CavityReader:
         self.taking = taking
         self.row = row
         self.paper = paper
-        self.left = taking.columns.unused(row, but=set(taking.columns.field_at.values()))
+        self.left = taking.columns.unused(row, but=taking.columns.columns_of(row_fields()))
 
     def text(self, key: str) -> str:
         """What the row says in a field."""
@@ -216,29 +223,45 @@ class CavityReader:
         return found
 
     def _wire(self) -> Wire | None:
-        whole, colour, sized = self.text("wire"), self.text("colour"), self._sized()
-        text = " ".join(part for part in (size(sized), colour) if part) or whole
-        if not text:
-            return None
-        found = parse_wire(text, self.taking.letters, self.paper)
-        if not isinstance(found, BadWire):
-            if whole and text != whole:
-                self.left.append(f"wire: {whole}")
-            return found
-        written = " ".join(part for part in (sized, colour, whole) if part)
-        self.left.append(f"wire as written: {written} ({found.message})")
-        kept = parse_wire(size(sized), None, None) if sized else None
-        return kept if isinstance(kept, Wire) else None  # an unsure colour does not lose the size
+        told = row_wire(self.taking, self.row, self.paper)
+        if told.left:
+            self.left.append(told.left)
+        return told.wire
 
-    def _sized(self) -> str:
-        """The size with its unit: bare under a heading of AWG a gauge, a large one in doubt."""
-        said = self.text("size")
-        heading = self.taking.columns.heading("size")
-        if re.fullmatch(r"\d+(?:/0)?", said) and "awg" in heading:
-            return f"{said} AWG"
-        bare = number(said.rstrip("?"))
-        if bare is None or "mm" in heading:
-            return said
-        if "gauge" in heading or bare > MOST_MM2:
-            return f"{said} (mm2 or gauge?)"
+
+class RowWire(NamedTuple):
+    """The wire of a row, and what of it could not be read as one."""
+
+    wire: Wire | None
+    left: str = ""
+
+
+def row_wire(taking: Taking, row: Row, paper: Letters | None) -> RowWire:
+    """The wire that a row tells: in one column, or size and colour each in its own."""
+    whole, colour = taking.columns.text(row, "wire"), taking.columns.text(row, "colour")
+    sized = _sized(taking, row)
+    text = " ".join(part for part in (size(sized), colour) if part) or whole
+    if not text:
+        return RowWire(None)
+    found = parse_wire(text, taking.letters, paper)
+    if not isinstance(found, BadWire):
+        return RowWire(found, f"wire: {whole}" if whole and text != whole else "")
+    taking.unsure[colour or whole] = None
+    written = " ".join(part for part in (sized, colour, whole) if part)
+    kept = parse_wire(size(sized), None, None) if sized else None
+    wire = kept if isinstance(kept, Wire) else None  # an unsure colour does not lose the size
+    return RowWire(wire, f"wire as written: {written} ({found.message})")
+
+
+def _sized(taking: Taking, row: Row) -> str:
+    """The size with its unit: bare under a heading of AWG a gauge, a large one in doubt."""
+    said = taking.columns.text(row, "size")
+    heading = taking.columns.heading("size")
+    if re.fullmatch(r"\d+(?:/0)?", said) and "awg" in heading:
+        return f"{said} AWG"
+    bare = number(said.rstrip("?"))
+    if bare is None or "mm" in heading:
         return said
+    if "gauge" in heading or bare > MOST_MM2:
+        return f"{said} (mm2 or gauge?)"
+    return said

@@ -19,17 +19,18 @@ SEPARATORS = {"\t": "tabs", ";": "semicolons", ",": "commas"}  # the likelier on
 LOOKED_AT = 50  # lines, to tell what parts the columns
 
 
-def read_table(path: Path) -> Table:
-    """The rows of a CSV, TSV or workbook file; nothing is retyped."""
+def read_tables(path: Path) -> tuple[Table, ...]:
+    """The rows of a CSV or TSV file, or of each sheet of a workbook; nothing is retyped."""
     data, faults = read_bytes(path, path.as_posix(), MAX_BYTES, pipes=True)
     if data is None:
-        return Table((), findings=faults)
+        return (Table((), findings=faults),)
     if data.startswith(b"PK"):
         return read_workbook(path, data)
-    return _text(path, data)
+    return (text_table(path, data),)
 
 
-def _text(path: Path, data: bytes) -> Table:
+def text_table(path: Path, data: bytes) -> Table:
+    """The rows of a table that is plain text; `path` is what it is called."""
     text, encoding = _decoded(data)
     if "\x00" in text:
         words = "this is neither a text table nor a workbook"

@@ -12,8 +12,10 @@ from wiremap.share.cells import Cell, Row, Table
 from wiremap.share.columns import Columns
 from wiremap.share.dates import DATE, EXPONENT
 from wiremap.share.workbook import EXPONENT_FORM
-from wiremap.trade.colours import Letters
+from wiremap.trade.colours import SYSTEM_NAMES, Letters, proven_letters
 
+MOST_PROOFS = 4
+OTHERS = {"iec": "german or japanese", "german": "iec or japanese", "japanese": "iec or german"}
 LONGEST = 200  # characters of a name
 SHOWN = 60
 
@@ -40,6 +42,7 @@ class Taking:
     title: str
     assumed: list[str] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
+    unsure: dict[str, None] = field(default_factory=dict)  # colours that nobody can tell
 
     @property
     def is_list(self) -> bool:
@@ -55,6 +58,45 @@ class Taking:
                     words = f"row {row.number}: `{cell.text[:SHOWN]}` is {cell.damage}"
                     self.assumed.append(f"{words} in the workbook: look whether it was meant")
         return rows
+
+    @property
+    def stem(self) -> str:
+        """What its files are called: after the file, or the sheet where a workbook has several."""
+        return self.table.sheet or self.path.stem
+
+    def settle_letters(self) -> None:
+        """Whose colour letters the table uses, from all its colours together, if nobody said it.
+
+        Two colours at least must be no others', and all must be readable so.
+        """
+        if self.letters is not None:
+            return
+        rows = self.table.rows[self.columns.first :]
+        told = proven_letters(self._colour(row) for row in rows)
+        if told is None:
+            return
+        self.letters = told.letters
+        shown = ", ".join(told.proofs[:MOST_PROOFS])
+        self.assumed.append(
+            f"the colours are taken as {SYSTEM_NAMES[told.letters]}: no others have {shown}; "
+            f"if they are not, say --letters {OTHERS[told.letters]}"
+        )
+
+    def _colour(self, row: Row) -> str:
+        """What a row says of the colour, without the size where both stand in one column."""
+        if "colour" in self.columns.field_at:
+            return self.columns.text(row, "colour")
+        words = self.columns.text(row, "wire").split()
+        return " ".join(word for word in words if word.isalpha() or "/" in word)
+
+    def tell_unsure(self) -> None:
+        """Say which colours were kept as remarks for want of knowing whose letters they are."""
+        if self.unsure and self.letters is None:
+            shown = ", ".join(list(self.unsure)[:MOST_PROOFS])
+            self.assumed.append(
+                f"colours that papers read differently stay remarks ({shown}): "
+                "say --letters iec, german or japanese"
+            )
 
     def wrong(self, rule: str, message: str, row: int, fix: str = "") -> None:
         """Note a fault in a row."""

@@ -1,4 +1,4 @@
-"""A workbook's first sheet as rows of text, counted while it is expanded."""
+"""The sheets of a workbook as rows of text, counted while it is expanded."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import math
 import re
 import zipfile
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -33,32 +34,35 @@ DECLARATIONS = (b"<!ENTITY", b"<!DOCTYPE")
 EXPONENT_FORM = "a number in exponent form"
 
 
-def read_workbook(path: Path, data: bytes) -> Table:
-    """The rows of the first sheet; formulas are read as the values saved with them."""
+def read_workbook(path: Path, data: bytes) -> tuple[Table, ...]:
+    """The rows of each sheet that holds any; formulas are read as the values saved with them."""
     try:
         import openpyxl  # optional: only workbooks need it
     except ImportError:
         words = "workbooks need the optional reader"
         fix = "pip install 'wiremap[excel]', or save as CSV."
-        return refused(path, "no-workbook-reader", words, fix)
+        return (refused(path, "no-workbook-reader", words, fix),)
     bomb = _bomb(data)
     if bomb:
         words = f"this workbook is refused: {bomb}"
-        return refused(path, "unfit-workbook", words, AS_CSV)
+        return (refused(path, "unfit-workbook", words, AS_CSV),)
     try:
         book = _opened(openpyxl, data, values=True)
         formulas = _opened(openpyxl, data, values=False)
-        sheet = book.worksheets[0]
-        rows = list(_rows(sheet, formulas.worksheets[0]))
+        both = zip(book.worksheets, formulas.worksheets, strict=True)
+        sheets = [(str(sheet.title), list(_rows(sheet, written))) for sheet, written in both]
     except OverflowError as error:
-        return refused(path, "over-limit", str(error), "Cut the table down to the pin list.")
+        return (refused(path, "over-limit", str(error), "Cut the table down to the pin list."),)
     except Exception as error:  # a hostile workbook may raise anything at all from the reader
         words = f"this workbook cannot be read ({type(error).__name__})"
-        return refused(path, "wrong-table", words, AS_CSV)
-    assumed = [f"read from the sheet {sheet.title!r}"]
-    if len(book.worksheets) > 1:
-        assumed.append(f"{len(book.worksheets) - 1} further sheets not read")
-    return _fit(path, rows, tuple(assumed))
+        return (refused(path, "wrong-table", words, AS_CSV),)
+    if not sheets:
+        return (refused(path, "wrong-table", "this workbook holds no sheet", AS_CSV),)
+    filled = [(title, rows) for title, rows in sheets if rows] or sheets[:1]
+    if len(filled) == 1:
+        title, rows = filled[0]
+        return (_fit(path, rows, title),)
+    return tuple(replace(_fit(path, rows, title), sheet=title) for title, rows in filled)
 
 
 def _opened(openpyxl: Any, data: bytes, *, values: bool) -> Any:
@@ -67,7 +71,7 @@ def _opened(openpyxl: Any, data: bytes, *, values: bool) -> Any:
     )
 
 
-def _fit(path: Path, rows: list[Row], assumed: tuple[str, ...]) -> Table:
+def _fit(path: Path, rows: list[Row], title: str) -> Table:
     """The rows, unless one of them is beyond what is read here."""
     for row in rows:
         if beyond(row.number, [cell.text for cell in row.cells]):
@@ -79,7 +83,7 @@ def _fit(path: Path, rows: list[Row], assumed: tuple[str, ...]) -> Table:
                 words = f"row {row.number} holds a hidden character: {code}"
                 fix = "Delete it; retyping the cell is the surest way."
                 return refused(path, "hidden-character", words, fix)
-    return Table(tuple(rows), assumed)
+    return Table(tuple(rows), (f"read from the sheet {title!r}",))
 
 
 def _bomb(data: bytes) -> str:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from wiremap.trade.tables import Row, table
 
@@ -29,6 +29,7 @@ BASES: tuple[str, ...] = tuple(row["name"] for row in _ROWS)
 _RANK = MappingProxyType({name: rank for rank, name in enumerate(BASES)})
 PROTECTIVE = frozenset({"green", "yellow"})  # of a protective earth: one colour, no tracer
 LONGEST = 60  # characters of a colour's writing
+LEAST_PROOFS = 2  # colours that no other system has, to take a whole column for its letters
 LONGEST_JOINED = 6  # letters written as one
 
 
@@ -153,8 +154,35 @@ _ALIKE = _alike()
 
 def paper_letters(texts: Iterable[str]) -> Letters | None:
     """The one system that reads every lettered colour of a paper and that some colour demands."""
+    told = _demanded(texts)
+    return None if told is None else told.letters
+
+
+class Proven(NamedTuple):
+    """Whose letters a paper uses, and the colours that are no others'."""
+
+    letters: Letters
+    proofs: tuple[str, ...]
+
+
+def proven_letters(texts: Iterable[str]) -> Proven | None:
+    """As `paper_letters`, from two colours of more than one letter at least.
+
+    Single letters prove nothing: `R` and `W` stand in many lists, in which `B` and `L` differ.
+    """
+    told = _demanded(texts)
+    if told is None:
+        return None
+    proofs = tuple(each for each in told.proofs if any(len(part) > 1 for part in _parts(each)))
+    if len(proofs) < LEAST_PROOFS:
+        return None
+    return Proven(told.letters, proofs)
+
+
+def _demanded(texts: Iterable[str]) -> Proven | None:
+    """The one system that reads every lettered colour, with the colours that only it has."""
     fitting = set(SYSTEMS)
-    demanded: set[Letters] = set()
+    demanded: dict[Letters, list[str]] = {}
     for text in sorted(set(texts)):
         written = text.strip()
         parts = _parts(written)
@@ -163,10 +191,13 @@ def paper_letters(texts: Iterable[str]) -> Letters | None:
         able = set(_by_letters(parts, written))
         fitting &= able
         if len(able) == 1:
-            demanded |= able
-    if len(demanded) == 1 and demanded <= fitting:
-        return demanded.pop()
-    return None
+            demanded.setdefault(able.pop(), []).append(written)
+    if len(demanded) != 1:
+        return None
+    letters, proofs = next(iter(demanded.items()))
+    if letters not in fitting:
+        return None
+    return Proven(letters, tuple(proofs))
 
 
 @lru_cache(maxsize=4096)
