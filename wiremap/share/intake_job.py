@@ -24,7 +24,7 @@ from wiremap.model import (
 from wiremap.naming import read_signal
 from wiremap.share.cells import Row
 from wiremap.share.figures_in import file_stem
-from wiremap.share.intake_pinout import row_wire
+from wiremap.share.row_wire import row_wire
 from wiremap.share.taking import Intake, Taking
 
 POINT = re.compile(r"([^\s.:/-]+)\s*[.:/-]\s*(\S(?:.*\S)?)")

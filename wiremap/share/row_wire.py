@@ -1,0 +1,53 @@
+"""The wire that a row of a table tells."""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from wiremap.files.wires import BadWire, parse_wire
+from wiremap.model import Wire
+from wiremap.share.cells import Row
+from wiremap.share.figures_in import number, size
+from wiremap.share.taking import Taking
+from wiremap.trade.colours import Letters
+
+MOST_MM2 = 6.0  # a bare figure above it may be a gauge number
+
+
+class RowWire(NamedTuple):
+    """The wire of a row, and what of it could not be read as one."""
+
+    wire: Wire | None
+    left: str = ""
+
+
+def row_wire(taking: Taking, row: Row, paper: Letters | None) -> RowWire:
+    """The wire that a row tells: in one column, or size and colour each in its own."""
+    whole, colour = taking.columns.text(row, "wire"), taking.columns.text(row, "colour")
+    sized = _sized(taking, row)
+    text = " ".join(part for part in (size(sized), colour) if part) or whole
+    if not text:
+        return RowWire(None)
+    found = parse_wire(text, taking.letters, paper)
+    if not isinstance(found, BadWire):
+        return RowWire(found, f"wire: {whole}" if whole and text != whole else "")
+    taking.unsure[colour or whole] = None
+    written = " ".join(part for part in (sized, colour, whole) if part)
+    kept = parse_wire(size(sized), None, None) if sized else None
+    wire = kept if isinstance(kept, Wire) else None  # an unsure colour does not lose the size
+    return RowWire(wire, f"wire as written: {written} ({found.message})")
+
+
+def _sized(taking: Taking, row: Row) -> str:
+    """The size with its unit: bare under a heading of AWG a gauge, a large one in doubt."""
+    said = taking.columns.text(row, "size")
+    heading = taking.columns.heading("size")
+    if re.fullmatch(r"\d+(?:/0)?", said) and "awg" in heading:
+        return f"{said} AWG"
+    bare = number(said.rstrip("?"))
+    if bare is None or "mm" in heading:
+        return said
+    if "gauge" in heading or bare > MOST_MM2:
+        return f"{said} (mm2 or gauge?)"
+    return said
