@@ -110,6 +110,7 @@ SPREADER = Story(
         "and no paper is a permission to power up.",
         "next: change a line in {f}/spreader/job.yaml (join loom.1 and donor.1, say) and run the "
         "check again.",
+        "In a browser, or on a phone with --lan: wiremap page {f}/spreader/job.yaml",
     ),
 )
 
@@ -179,5 +180,6 @@ ADAPTER = Story(
         "Wiring only: none of this proves that head and screen understand each other,",
         "and no paper is a permission to power up.",
         "next: exchange head.8 and head.9 in {f}/adapter/job.yaml and run the check again.",
+        "In a browser, or on a phone with --lan: wiremap page {f}/adapter/job.yaml",
     ),
 )

@@ -17,12 +17,16 @@ MARK_DIGITS = 16
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
-    """One cavity of a drawn face: its name, its middle, whether the probe goes there."""
+    """One cavity of a drawn face: its name, its middle, whether the probe goes there.
+
+    `flag` says where the arrow has room: above, below, or nowhere among other cavities.
+    """
 
     name: str
     x: float
     y: float
     here: bool
+    flag: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,7 +232,14 @@ def _holes(rows: tuple[tuple[str | None, ...], ...], name: str) -> Iterable[Hole
         for column, cavity in enumerate(cavities):
             if cavity is not None:
                 x, y = EDGE + PITCH * column, TOP + PITCH * row
-                yield Hole(name=cavity, x=x, y=y, here=cavity == name)
+                flag = _flag(row, len(rows))
+                yield Hole(name=cavity, x=x, y=y, here=cavity == name, flag=flag)
+
+
+def _flag(row: int, rows: int) -> str:
+    if row == 0:
+        return "above"
+    return "below" if row == rows - 1 else ""
 
 
 def side_words(view: str) -> str:
