@@ -10,8 +10,8 @@ from pathlib import Path
 from ringout_simulator import Copper
 
 from wiremap.content.joint_cards import ON_PAPER
-from wiremap.content.joint_work import closing
 from wiremap.content.sleeve_cards import OF as CLOSED
+from wiremap.content.sleeve_cards import closings_left
 from wiremap.evidence.opened import OpenJob, open_job, save
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
@@ -163,7 +163,7 @@ def shown(ohms: float) -> Span:
 def closed(job: Path) -> Iterable[Entry]:
     """Every deed of closing."""
     given = Worked(opened(job), "near").given
-    return [done(f"{CLOSED}: {deed.text}") for deed in closing(given)]
+    return [done(f"{CLOSED}: {deed}") for deed in closings_left(given, ())]
 
 
 def power(step: PowerStep) -> Entry:

@@ -66,7 +66,8 @@ def test_every_card_shows_at_its_stage(name: str, tmp_path: Path) -> None:
     assert answer.status_code == 200
     assert len(answer.data) < 60_000
     assert seen(answer.text).heading
-    assert " checked" not in answer.text.replace('value="a4" checked', "")
+    if name != "print":
+        assert " checked" not in answer.text
 
 
 def test_a_group_of_findings_is_signed_with_a_reason(tmp_path: Path) -> None:
@@ -116,7 +117,7 @@ def test_nothing_is_cut_past_a_difference_in_colour(tmp_path: Path) -> None:
     said = desk.send("/joints", {"choice": "paper"})
     assert "say how you know it" in said.text
     desk.send("/joints", {"choice": "paper", "how": "120 ohm to loom.7, and its cavity read twice"})
-    assert "0.35 pink" == desk.kept(EntryKind.ANSWER)[-1].answer
+    assert "0.35 mm2 pink" == desk.kept(EntryKind.ANSWER)[-1].answer
     assert "Stop:" not in desk.look("/joints").text
 
 
@@ -141,11 +142,11 @@ def test_deeds_are_ticked_in_their_order(tmp_path: Path) -> None:
         ({"second": "rk"}, False),
         ({"second": "AM", "choice": "alone"}, False),
         ({"second": "AM"}, True),
-        ({"choice": "alone"}, True),
+        ({"choice": "alone"}, False),
     ],
 )
 def test_a_stop_wants_two_names(fields: dict[str, str], kept: bool, tmp_path: Path) -> None:
-    """One's own name once more is none; who works alone says so."""
+    """One's own name once more is none; with a guard loop in the job nobody passes it alone."""
     desk = Desk(at("cut stop", tmp_path / "demo"))
     desk.send("/joints", fields)
     assert kept == any(e.stop == Stop.CUT for e in desk.kept(EntryKind.STOP_PASSED))
@@ -179,13 +180,13 @@ def test_first_power_waits_for_what_is_owed(tmp_path: Path) -> None:
 
 
 def test_a_wrong_figure_stops_first_power(tmp_path: Path) -> None:
-    """12 V where nothing belongs: the step stays, and says what to do; mended, all is read anew."""
+    """More volts than belong: the step stays, and says what to do; mended, all is read anew."""
     desk = Desk(at("volts", tmp_path / "demo"))
-    said = desk.send("/power", {"figure": "12.6"})
+    said = desk.send("/power", {"figure": "30"})
     assert "Stop:" in said.text
     assert "Battery off" in said.text
     assert said.heading == desk.look("/power").heading
-    desk.send("/ringout?at=mended", {"points": "donor.2"})
+    desk.send("/ringout?at=mended", {"points": "donor.3"})
     assert "/ringout" in desk.look("/power").owed
 
 
@@ -235,7 +236,7 @@ def test_the_sheet_comes_as_pdf(tmp_path: Path) -> None:
     """Drawn from the files as they stand, kept nowhere."""
     desk = Desk(at("print", tmp_path / "demo"))
     before = sorted(path.name for path in desk.job.parent.iterdir())
-    answer = desk.client.get("/sheet.pdf?paper=letter", headers=OURS)
+    answer = desk.client.get("/sheet.pdf?paper=letter&filled=in", headers=OURS)
     assert ("application/pdf", b"%PDF") == (answer.mimetype, answer.data[:4])
     assert before == sorted(path.name for path in desk.job.parent.iterdir())
 

@@ -93,6 +93,10 @@ class Ask:
     blanks: tuple[Blank, ...] = ()
     of: object = None
 
+    def offers(self, value: str) -> bool:
+        """Whether an answer is among those to touch."""
+        return any(choice.value == value for choice in self.choices)
+
     @property
     def is_tick(self) -> bool:
         """Whether it is a deed to tick."""

@@ -105,7 +105,8 @@ def joint_card(
     """
     waiting = [task for task in every if not is_done(given, entries, task)]
     if waiting and waiting[0].name != BEFORE and not passed(Stop.CUT, entries):
-        return stop_card(Stop.CUT, entries, tuple(_read_first(given, owed)))
+        lead = tuple(_read_first(given, owed))
+        return stop_card(Stop.CUT, entries, lead, licensed=given.licensed)
     switch = next(switches(given), None)
     if not waiting:
         if switch is not None:

@@ -24,7 +24,9 @@ FIND_IT = "Battery off, minus first. Find it and mend it, then say so; nothing g
 MEND = Way(path="/ringout?at=mended", words="I mended something: say where")
 
 
-def power_card(harness: Harness, steps: Sequence[PowerStep], entries: Sequence[Entry]) -> Card:
+def power_card(
+    harness: Harness, steps: Sequence[PowerStep], entries: Sequence[Entry], *, licensed: bool
+) -> Card:
     """The first step that is neither done nor read as it should be."""
     current = since_mended(entries)
     judged = power_judge(harness, current, tuple(steps))
@@ -33,7 +35,7 @@ def power_card(harness: Harness, steps: Sequence[PowerStep], entries: Sequence[E
         told = (*judged.told(), CAUTION)
         return Card(heading="First power: every step is done", lead=told, through=True)
     if step.stop is not None and not passed(step.stop, current):
-        return stop_card(step.stop, current)
+        return stop_card(step.stop, current, licensed=licensed)
     left = len(open_steps(steps, current, judged))
     lead = [f"{left} of {len(steps)} steps left"]
     lead += [CAUTION] if step.stage == STAGES[0] else []

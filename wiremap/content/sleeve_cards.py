@@ -19,7 +19,7 @@ def sleeve_card(given: Given, entries: Sequence[Entry]) -> Card:
     """The stop, then every deed of closing that is not ticked."""
     current = since_mended(entries)
     if not passed(Stop.SLEEVES, current):
-        return stop_card(Stop.SLEEVES, current)
+        return stop_card(Stop.SLEEVES, current, licensed=given.licensed)
     left = closings_left(given, entries)
     if not left:
         return Card(heading="Everything is closed", through=True)

@@ -10,6 +10,8 @@ from wiremap.model import Entry, EntryKind, Stop
 
 SECOND = Blank(name="second", words="the second name: who has looked at it with you")
 ALONE = Choice(value="alone", words="I work alone, and have looked at it a second time")
+YOURS = "The first name is yours, as this device has it."
+NEVER_ALONE = "A circuit of this job takes a licensed person: nobody passes this stop alone."
 HEADINGS: Mapping[Stop, str] = MappingProxyType(
     {
         Stop.CUT: "Stop before the first cut",
@@ -40,14 +42,19 @@ LOOKED_AT: Mapping[Stop, tuple[str, ...]] = MappingProxyType(
 )
 
 
-def stop_card(stop: Stop, entries: Iterable[Entry], lead: tuple[str, ...] = ()) -> Card:
-    """One stop: what two people look at, and their names."""
+def stop_card(
+    stop: Stop, entries: Iterable[Entry], lead: tuple[str, ...] = (), *, licensed: bool
+) -> Card:
+    """One stop: what two people look at, and their names.
+
+    With a circuit that takes a `licensed` person nobody passes it alone.
+    """
     before = sum(entry.stop == stop for entry in entries)
     ask = Ask(
         mark=mark_for("stop", stop, str(before)),
         heading="Two names",
-        lead=("The first name is yours, as this device has it.",),
-        choices=(ALONE,),
+        lead=(YOURS, NEVER_ALONE) if licensed else (YOURS,),
+        choices=() if licensed else (ALONE,),
         blanks=(SECOND,),
         of=stop,
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import segno
 from flask import Flask, Response, g, redirect, render_template, request
 from markupsafe import Markup
@@ -79,6 +81,7 @@ class Other:
         given, faults = gather(self.work.path)
         if given is None:
             raise Unread(faults)
+        given = replace(given, filled_in=request.args.get("filled") == "in")
         wanted = [part for part in request.args.getlist("annex") if part in ANNEX_PARTS]
         paper = request.args.get("paper", "")
         drawn = pdf(compose(given, wanted), paper if paper in PAPERS else PAPERS[0])

@@ -29,6 +29,7 @@ ANSWERED_ELSEWHERE = (
 TAKEN_BACK_ELSEWHERE = (
     "something was kept or taken back meanwhile: look at what was kept last before you take it back"
 )
+NOT_OFFERED = "this answer is not offered here: nothing was kept"
 CHOICE = "choice"
 BETWEEN = "-"
 
@@ -133,10 +134,12 @@ class Work:
                 said = said_of(form, mark)
                 if not said.touched and not any(said.typed.values()):
                     continue
-                if mark in asked:
-                    answers.append((asked[mark], said))
-                else:
+                if mark not in asked:
                     told.append(ANSWERED_ELSEWHERE)
+                elif said.touched and not asked[mark].offers(said.touched):
+                    told.append(NOT_OFFERED)
+                else:
+                    answers.append((asked[mark], said))
             taken = stage.take(now, answers, Hand(by=by, date=now.today))
             return list(dict.fromkeys([*told, *taken.said, *self._save(taken.entries)]))
 

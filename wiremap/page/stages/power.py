@@ -77,7 +77,8 @@ class Power(Stage):
             owed.append(Way(path=Sleeves.path, words=f"first: {closing}"))
         if owed:
             return Card(heading="First power", owed=tuple(owed))
-        return power_card(now.opened.harness, now.worked.steps, now.entries)
+        licensed = now.worked.given.licensed
+        return power_card(now.opened.harness, now.worked.steps, now.entries, licensed=licensed)
 
     def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
         """A figure, a deed, or a stop."""
