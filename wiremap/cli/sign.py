@@ -9,6 +9,7 @@ from typing import Any
 
 from wiremap.base import Finding, Place, fault
 from wiremap.check import Checked, check
+from wiremap.cli.adopt import ADOPTING, adopt
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say
 from wiremap.cli.open_job import read_job
 from wiremap.cli.saving import day, not_yet, notebook_options, save, typed, unread
@@ -25,6 +26,7 @@ EXAMPLES = """examples:
   wiremap sign job.yaml --by RK
   wiremap sign job.yaml --by RK --batch reasons.txt
   wiremap sign job.yaml --stop battery --by RK --second AM
+  wiremap sign job.yaml --adopt --by AM
 
 A line of a batch is `rule: reason`, the rule as `wiremap check` names it in brackets."""
 
@@ -60,6 +62,7 @@ def add(subparsers: Any) -> None:
     )
     parser.add_argument("--second", default="", metavar="NAME", help="the second name at a stop")
     parser.add_argument("--alone", action="store_true", help="who works alone says so at a stop")
+    parser.add_argument("--adopt", nargs="*", metavar="MARK", help=ADOPTING)
     notebook_options(parser)
     json_flag(parser)
     parser.set_defaults(run=run)
@@ -73,6 +76,8 @@ def run(args: argparse.Namespace) -> int:
     wrong = _wrong_call(args) or not_yet(args)
     if wrong is not None:
         return unread(args, "sign", [wrong])
+    if args.adopt is not None:
+        return adopt(args, opened)
     if args.stop:
         return _pass_stop(args, opened)
     groups = to_sign(_checked(args.file))

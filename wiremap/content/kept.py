@@ -35,7 +35,8 @@ def kept_lines(job: Job) -> Iterator[KeptLine]:
     """Every entry of every notebook in the order of the files, those struck out among them."""
     for notebook in job.notebooks:
         struck = {id(entry) for entry in notebook.struck}
-        for entry in sorted((*notebook.entries, *notebook.struck), key=line_of):
+        every = (*notebook.entries, *notebook.struck, *notebook.waiting)
+        for entry in sorted(every, key=line_of):
             yield KeptLine(
                 mark=entry.own_mark,
                 struck=id(entry) in struck,
@@ -58,7 +59,7 @@ def says(entry: Entry) -> str:
         words.append(f"{entry.about}: {entry.answer}")
     elif entry.kind == EntryKind.ACCEPT:
         words.append(f"{entry.rule} at {', '.join(entry.subject)}: {entry.why}")
-    elif entry.kind == EntryKind.STRUCK_OUT:
+    elif entry.kind in (EntryKind.STRUCK_OUT, EntryKind.ADOPTED):
         words.append(entry.mark)
     elif entry.kind == EntryKind.STOP_PASSED:
         words.append(f"{entry.stop}, {entry.second or 'alone'}")

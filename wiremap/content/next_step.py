@@ -78,11 +78,19 @@ def _on_paper(checked: Checked) -> str:
     path = shown_path(checked.path)
     if checked.verdict == Verdict.UNREAD:
         return UNREAD
+    if _has_waiting(checked):
+        return f"look at what came signed in the pack: wiremap sign {path} --adopt --by NAME"
     if checked.verdict == Verdict.HOLD:
         return _lift_the_hold(checked)
     if _unsigned(checked):
         return f"sign what is left, or mend it: wiremap sign {path} --by NAME"
     return ""
+
+
+def _has_waiting(checked: Checked) -> bool:
+    """Whether signatures came in a pack that nobody here has adopted."""
+    notebooks = checked.job.notebooks if checked.job is not None else ()
+    return any(notebook.waiting for notebook in notebooks)
 
 
 def _lift_the_hold(checked: Checked) -> str:

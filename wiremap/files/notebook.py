@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import replace
 from typing import Any
 
 from wiremap.files import values
@@ -38,6 +39,7 @@ NEEDS = {
     EntryKind.STOP_PASSED: ("stop", "by"),
     EntryKind.MENDED: ("points", "by"),
     EntryKind.STRUCK_OUT: ("mark", "by"),
+    EntryKind.ADOPTED: ("mark", "by"),
 }
 
 
@@ -84,7 +86,8 @@ ENTRY: Table = {
     "why": TEXT,
     "of": FINGERPRINT,
 }
-NOTEBOOK: Table = {"wiremap": NAME, "title": NAME, "entries": LATER}
+CAME_WITH: Table = {"from": NAME, "date": DATE, "entries": values.whole(0, 1_000_000)}
+NOTEBOOK: Table = {"wiremap": NAME, "title": NAME, "came_with": LATER, "entries": LATER}
 
 
 def build_notebook(document: Document, to: Faults) -> Notebook | None:
@@ -99,12 +102,21 @@ def build_notebook(document: Document, to: Faults) -> Notebook | None:
     listed_nodes: list[Node] = []
     if "entries" in got:
         listed_nodes = values.items(to, got["entries"], "`entries`")
+    came = _came_with(to, got.get("came_with"))
     entries = []
-    for item in listed_nodes:
+    for number, item in enumerate(listed_nodes):
         entry = build_entry(to, item)
         if entry is not None:
-            entries.append(entry)
+            entries.append(replace(entry, from_pack=number < came))
     return None if to.failed else Notebook(document.shown, tuple(entries), to.place(root))
+
+
+def _came_with(to: Faults, node: Node | None) -> int:
+    """How many of the entries, the first ones, came with the notebook in a pack."""
+    if node is None:
+        return 0
+    got = read_map(to, node, CAME_WITH, "`came_with`", required=("from", "entries"))
+    return int(got.get("entries", 0))
 
 
 def build_entry(to: Faults, node: Node) -> Entry | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from wiremap.base import Place
 from wiremap.model.address import Address, hold_addresses
-from wiremap.model.notebook import Entry, Notebook, without_struck
+from wiremap.model.notebook import Entry, Notebook, without_struck, without_waiting
 from wiremap.model.pinout import Cavity, Connector, Pinout, frozen
 from wiremap.model.quantities import Wire
 from wiremap.model.words import EndKind, ExtraKind, Grade, JointKind, OnOff, Side, Treat
@@ -237,7 +237,8 @@ class Job:
     digest: str = ""  # over the bytes of job, pinouts and notebooks: names this exact paper
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "notebooks", without_struck(self.notebooks))
+        notebooks = without_waiting(without_struck(self.notebooks))
+        object.__setattr__(self, "notebooks", notebooks)
 
     def limit_C(self, end: End | None = None, cavity: Cavity | None = None) -> float:
         """What the insulation of a wire stands [C]: as its contact, its end or the job states it.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 from wiremap.base import Place
@@ -10,6 +10,7 @@ from wiremap.model.address import Address, hold_addresses
 from wiremap.model.quantities import Span
 from wiremap.model.words import EntryKind, OnOff, Seen, Stop
 
+SIGNED = (EntryKind.ACCEPT, EntryKind.STOP_PASSED)
 NO_LICENCE = frozenset(
     {"", "no", "none", "not", "nil", "n/a", "na", "false", "unlicensed", "unknown", "no licence"}
     | {"no license", "nein", "keine", "ohne", "non", "aucun", "aucune", "ninguna", "nessuna", "nee"}
@@ -53,7 +54,8 @@ class Entry:
     stop: Stop | None = None  # stop-passed: which
     second: str = ""  # the other name, unless `alone`
     alone: bool = False
-    mark: str = ""  # struck-out: the mark of the entry that is taken back
+    mark: str = ""  # struck-out, adopted: the mark of the entry that is meant
+    from_pack: bool = field(default=False, compare=False)  # it came in a pack, from somewhere else
     own_mark: str = field(default="", compare=False)  # 8 hex digits over what the file says
     place: Place | None = None
 
@@ -71,12 +73,17 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Notebook:
-    """A whole notebook file; `struck` holds the entries that were taken back."""
+    """A whole notebook file.
+
+    `struck` holds the entries that were taken back, `waiting` the signatures that came in a pack
+    and that nobody here has adopted.
+    """
 
     path: str
     entries: tuple[Entry, ...] = ()
     place: Place | None = None
     struck: tuple[Entry, ...] = ()
+    waiting: tuple[Entry, ...] = ()
 
 
 def without_struck(notebooks: Sequence[Notebook]) -> tuple[Notebook, ...]:
@@ -99,3 +106,27 @@ def without_struck(notebooks: Sequence[Notebook]) -> tuple[Notebook, ...]:
                 marks.add(entry.mark)
         kept.append(replace(notebook, entries=tuple(entries[::-1]), struck=tuple(struck)))
     return tuple(kept[::-1]) if marks else tuple(notebooks)
+
+
+def without_waiting(notebooks: Sequence[Notebook]) -> tuple[Notebook, ...]:
+    """The notebooks with signatures that came in a pack taken out, unless somebody adopted them.
+
+    An `adopted` entry with a name, written here, lets the signature count whose mark it bears.
+    """
+    if not any(entry.from_pack for notebook in notebooks for entry in notebook.entries):
+        return tuple(notebooks)
+    adopted = set()
+    for notebook in notebooks:
+        for entry in notebook.entries:
+            if entry.kind == EntryKind.ADOPTED and entry.by.strip() and not entry.from_pack:
+                adopted.add(entry.mark)
+    kept = []
+    for notebook in notebooks:
+        waiting = [entry for entry in notebook.entries if _waits(entry, adopted)]
+        entries = tuple(entry for entry in notebook.entries if not _waits(entry, adopted))
+        kept.append(replace(notebook, entries=entries, waiting=(*notebook.waiting, *waiting)))
+    return tuple(kept)
+
+
+def _waits(entry: Entry, adopted: Collection[str]) -> bool:
+    return entry.from_pack and entry.kind in SIGNED and entry.own_mark not in adopted

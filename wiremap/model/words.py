@@ -201,6 +201,7 @@ class EntryKind(StrEnum):
     STOP_PASSED = "stop-passed"
     MENDED = "mended"
     STRUCK_OUT = "struck-out"
+    ADOPTED = "adopted"
 
 
 class Stop(StrEnum):

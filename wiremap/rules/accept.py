@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from wiremap.base import Accepted, Finding
 from wiremap.graph import fingerprint
-from wiremap.model import Entry
+from wiremap.model import Entry, EntryKind
 from wiremap.rules.registry import RULES
 from wiremap.rules.view import View
 
@@ -23,9 +23,15 @@ def signed(view: View, findings: Iterable[Finding]) -> Iterator[Finding]:
     vain.
     """
     signatures = _signatures(view)
+    waiting = _waiting(view)
     for finding in findings:
-        entries = signatures.get((finding.rule, frozenset(finding.subject)))
-        yield _with(view, finding, entries[0]) if entries else finding
+        about = (finding.rule, frozenset(finding.subject))
+        if about in signatures:
+            yield _with(view, finding, signatures[about][0])
+        elif about in waiting and finding.acceptable:
+            yield _adding(finding, _not_adopted(waiting[about]))
+        else:
+            yield finding
 
 
 def _with(view: View, finding: Finding, entry: Entry) -> Finding:
@@ -35,7 +41,18 @@ def _with(view: View, finding: Finding, entry: Entry) -> Finding:
     lack = _lack(view, entry)
     if lack:
         return _adding(finding, f"a signature stands beside it, but {lack}")
-    return finding.accepted_as(Accepted(entry.by, entry.date, entry.why))
+    return finding.accepted_as(Accepted(_who(view, entry), entry.date, entry.why))
+
+
+def _who(view: View, entry: Entry) -> str:
+    """Who signed, and who adopted it here if it came in a pack."""
+    if not entry.from_pack:
+        return entry.by
+    for notebook in view.job.notebooks:
+        for other in notebook.entries:
+            if other.kind == EntryKind.ADOPTED and other.mark == entry.own_mark:
+                return f"{entry.by}, adopted by {other.by}"
+    return entry.by
 
 
 def _adding(finding: Finding, words: str) -> Finding:
@@ -52,6 +69,23 @@ def _signatures(view: View) -> Signatures:
     for entries in found.values():
         entries.sort(key=lambda entry: bool(_lack(view, entry)))
     return found
+
+
+def _waiting(view: View) -> dict[tuple[str, frozenset[str]], Entry]:
+    """Signatures that came in a pack and that nobody here has adopted, by what they sign."""
+    found: dict[tuple[str, frozenset[str]], Entry] = {}
+    for notebook in view.job.notebooks:
+        for entry in notebook.waiting:
+            if entry.kind == EntryKind.ACCEPT:
+                found.setdefault((entry.rule, frozenset(entry.subject)), entry)
+    return found
+
+
+def _not_adopted(entry: Entry) -> str:
+    return (
+        f"{entry.by or 'somebody'} signed it in the pack that it came in, which counts once "
+        "somebody here adopts it (sign --adopt)"
+    )
 
 
 def _lack(view: View, entry: Entry) -> str:

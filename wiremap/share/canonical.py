@@ -27,8 +27,10 @@ FORM = frozenset(
         "of",
         "notebooks",
         "own_mark",
+        "from_pack",
         "replaced",
         "struck",
+        "waiting",
     }
 )
 LATER = frozenset(

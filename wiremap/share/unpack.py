@@ -8,15 +8,23 @@ from pathlib import Path
 from wiremap.base import Finding, Place, fault
 from wiremap.files.write_several import write_several
 from wiremap.share.opening import Opened, open_pack
+from wiremap.share.origin import with_origin
 
 
 def unpack(path: Path | str, folder: Path | str) -> Opened:
-    """Verify a pack, then lay it out in a folder that is new or empty; all of it or nothing."""
+    """Verify a pack, then lay it out in a folder that is new or empty; all of it or nothing.
+
+    Its notebooks bear where their entries came from: a signature of somebody else's counts once a
+    person here has adopted it.
+    """
     folder = Path(folder)
     opened = open_pack(path)
     if opened.findings:
         return opened
-    wrong = lay_out(opened.files, folder)
+    files = with_origin(opened.files, opened.manifest)
+    if isinstance(files, Finding):
+        return Opened({}, {}, (files,))
+    wrong = lay_out(files, folder)
     if wrong is not None:
         return Opened({}, {}, (wrong,))
     return opened

@@ -1,0 +1,139 @@
+"""`wiremap sign --adopt`: signatures that came in a pack count once a person here adopts them."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from wiremap.base import Finding, fault
+from wiremap.cli.common import HOLDS, OK, emit_json, plural, say
+from wiremap.cli.next_line import checked_of, tell_next
+from wiremap.cli.open_job import read_job
+from wiremap.cli.saving import day, save, unread
+from wiremap.content.kept import says
+from wiremap.content.next_step import after_job
+from wiremap.evidence.opened import OpenJob
+from wiremap.model import Entry, EntryKind
+from wiremap.rules.registry import RULES
+
+ADOPTING = "let signatures that came in a pack count here: one at a time, by mark, or all"
+ALL = "all"
+ADOPT, LEAVE, STOP = "a", "l", "q"
+KEYS = "a adopt it, l leave it, q stop"
+
+
+def adopt(args: argparse.Namespace, opened: OpenJob) -> int:
+    """Show what came signed; with a name, adopt it one by one, or by its marks."""
+    waiting = list(_waiting(opened))
+    marks = list(args.adopt)
+    wrong = _wrong(args, waiting, marks)
+    if wrong is not None:
+        return unread(args, "sign", [wrong])
+    if marks:
+        chosen = [entry for entry in waiting if ALL in marks or entry.own_mark in marks]
+        fault_of = _lacks_licence(args, chosen) or save(opened, _adopted(args, chosen))
+    elif args.by.strip() and not args.json:
+        fault_of = _each(args, opened, waiting)
+    else:
+        fault_of = None
+    if fault_of is not None:
+        return unread(args, "sign", [fault_of])
+    return _tell(args)
+
+
+def _waiting(opened: OpenJob) -> Iterator[Entry]:
+    for notebook in opened.job.notebooks:
+        yield from notebook.waiting
+
+
+def _wrong(args: argparse.Namespace, waiting: Sequence[Entry], marks: list[str]) -> Finding | None:
+    if marks and not args.by.strip():
+        words = "a signature is adopted with a name under it; nothing was saved"
+        return fault("no-name", words, fix="add --by NAME")
+    known = {ALL, *(entry.own_mark for entry in waiting)}
+    lost = [mark for mark in marks if mark not in known]
+    if lost:
+        words = f"no signature that came in a pack bears the mark {lost[0]}; nothing was saved"
+        return fault("no-such-mark", words, fix="wiremap sign JOB --adopt lists them")
+    return None
+
+
+def _lacks_licence(args: argparse.Namespace, chosen: Sequence[Entry]) -> Finding | None:
+    """A fault if one of them may only be stood to by a licensed person, and no licence is told."""
+    if args.licensed.strip():
+        return None
+    for entry in chosen:
+        rule = RULES.get(entry.rule)
+        if rule is not None and rule.licensed:
+            words = f"only a person licensed for this work may adopt {entry.own_mark}"
+            fix = "add --licensed with the licence you hold"
+            return fault("no-licence", f"{words}; nothing was saved", fix=fix)
+    return None
+
+
+def _each(args: argparse.Namespace, opened: OpenJob, waiting: Sequence[Entry]) -> Finding | None:
+    """Ask for one signature after another; each is on disk before the next is asked."""
+    for number, entry in enumerate(waiting, 1):
+        say()
+        say(f"{number} of {len(waiting)}: {_line(entry)}")
+        if _lacks_licence(args, [entry]) is not None:
+            say("  left: only a person licensed for this work may adopt it (--licensed)")
+            continue
+        say(f"  {KEYS}")
+        key = _key()
+        if key == STOP:
+            break
+        wrong = save(opened, _adopted(args, [entry])) if key == ADOPT else None
+        if wrong is not None:
+            return wrong
+    return None
+
+
+def _key() -> str:
+    """One of the keys; Enter alone asks again."""
+    while True:
+        try:
+            said = input("> ").strip()
+        except EOFError:
+            return STOP
+        if said in (ADOPT, LEAVE, STOP):
+            return said
+        say(f"  {KEYS}")
+
+
+def _adopted(args: argparse.Namespace, entries: Sequence[Entry]) -> list[Entry]:
+    return [
+        Entry(
+            kind=EntryKind.ADOPTED,
+            mark=entry.own_mark,
+            by=args.by,
+            date=day(args),
+            licensed=args.licensed.strip(),
+        )
+        for entry in entries
+    ]
+
+
+def _line(entry: Entry) -> str:
+    return f"{entry.own_mark}  {says(entry)}  ({entry.by or 'nobody named'}, {entry.date})"
+
+
+def _tell(args: argparse.Namespace) -> int:
+    """What is still not adopted."""
+    opened, findings = read_job(args.file, args.notebook)
+    if opened is None:
+        return unread(args, "sign", findings)
+    left = list(_waiting(opened))
+    if args.json:
+        emit_json("sign", {"items": [_item(entry) for entry in left], "left": len(left)})
+    else:
+        for entry in left:
+            say(_line(entry))
+        say(f"{plural(len(left), 'signature')} from a pack not adopted")
+        tell_next(after_job(checked_of(opened)))
+    return HOLDS if left else OK
+
+
+def _item(entry: Entry) -> dict[str, Any]:
+    return {"mark": entry.own_mark, "says": says(entry), "by": entry.by, "date": entry.date}
