@@ -99,21 +99,34 @@ def _is_on_a_circuit(view: View, point: Point) -> bool:
     fix="Put a gateway between them, or set both to one rate if their leaflets allow.",
 )
 def bit_rates_unlike(view: View) -> Hits:
-    """Bus contacts of unlike stated bit rate that are connected."""
+    """Bus contacts of unlike bit rate that are connected; a leg without one has its partner's."""
+    rates = view.fixed(_rates)
     for net in view.nets:
-        if len(net.points) < 2:
-            continue
-        rated = [s for s in view.signals(net) if s.kbit_s is not None]
-        other = next((s for s in rated if s.kbit_s != rated[0].kbit_s), None)
+        rated = [address for address in net.points if address in rates]
+        other = next((each for each in rated if rates[each] != rates[rated[0]]), None)
         if other is not None:
             yield view.hit(
-                rated[0].address,
-                other.address,
-                place=view.place_of(other.address),
-                also=view.described(rated[0].address, other.address),
-                one=f"{rated[0].kbit_s:g}",
-                other=f"{other.kbit_s:g}",
+                rated[0],
+                other,
+                place=view.place_of(other),
+                also=view.described(rated[0], other),
+                one=f"{rates[rated[0]]:g}",
+                other=f"{rates[other]:g}",
             )
+
+
+def _rates(view: View) -> dict[str, float]:
+    """The bit rate of each bus contact by its address, its own or its partner's [kbit/s]."""
+    found: dict[str, float] = {}
+    for pair in view.fixed(halves).pairs:
+        stated = [leg.cavity.kbit_s for leg in pair.legs if leg.cavity is not None]
+        known = [rate for rate in stated if rate is not None]
+        if known:
+            found |= dict.fromkeys((leg.address for leg in pair.legs), known[0])
+    for point in view.points.values():
+        if point.cavity is not None and point.cavity.kbit_s is not None:
+            found[point.address] = point.cavity.kbit_s
+    return found
 
 
 @BUS.stop(
