@@ -28,6 +28,7 @@ from wiremap.ringout.coverage import Finder
 from wiremap.ringout.plan import METHODS, plan, sentinels
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
+EVERY_POINT = tuple(m for m in METHODS if m != "clips")  # clips leave out what other readings imply
 
 
 def count(made: object, *kinds: str) -> int:
@@ -36,7 +37,7 @@ def count(made: object, *kinds: str) -> int:
 
 def test_counts_of_the_demo(demo: Job) -> None:
     """48 points, 24 nets, 24 through-probes; 276 pairs; 5 ganged readings (counted by hand from the demo's tables)."""
-    made = {m: plan(Harness(demo), m, "adapter") for m in METHODS}
+    made = {m: plan(Harness(demo), m, "adapter") for m in EVERY_POINT}
     assert (made["near"].points, made["near"].nets) == (48, 24)
     assert {24} == {count(p, "sentinel", "through") for p in made.values()}
     assert tuple(count(made[m], "apart") for m in ("all", "rest", "ganged")) == (276, 23, 5)
@@ -52,7 +53,7 @@ def test_counts_of_the_literature(seed: int) -> None:
     Systems CAS-23 (1976) 591-599.
     """
     h = Harness(random_job(seed))
-    for method in METHODS:
+    for method in EVERY_POINT:
         made = plan(h, method, "adapter")
         t, m = made.points, made.nets
         assert t - m == count(made, "sentinel", "through")
@@ -144,7 +145,7 @@ def test_the_first_apart_probe_is_5_volts_beside_12(demo: Job) -> None:
     assert apart.proves == ("supply apart from ref5",)
 
 
-@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize("method", EVERY_POINT)
 def test_silence_counts_only_behind_the_beep(demo: Job, method: str) -> None:
     """Before two nets of several points are probed apart, each has beeped."""
     drawn = Drawn(Harness(demo), "adapter")
@@ -217,12 +218,12 @@ def test_loads_behind_the_loom_are_in_every_expectation(demo: Job) -> None:
 def test_moves_and_their_bound(demo: Job) -> None:
     """No order sets a probe less often than once per reading and once more for the first; ours is counted by hand here."""
     made = plan(Harness(demo), "near", "adapter")
-    assert len(made.probes) + 1 == made.moves_bound <= made.moves < 2 * len(made.probes)
+    assert len(made.probes) + 1 == made.work.bound <= made.work.sets < 2 * len(made.probes)
     counted, at = 0, ((), ())
     for p in made.probes:
         counted += (p.red != at[0]) + (p.black != at[1])
         at = (p.red, p.black)  # type: ignore[assignment]
-    assert counted == made.moves
+    assert (counted, 0) == (made.work.sets, made.work.clips)
 
 
 def ladder(harness: Harness, kind: str, high: bool) -> tuple[Drawn, list[tuple[int, int, float]]]:

@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, Place, Severity, fault
-from wiremap.evidence import alone, boxes, settle
+from wiremap.evidence import alone, rung_out_nets, settle, surveyed_cavities
+from wiremap.evidence.equipment import equipment_of
 from wiremap.files import Files, one_sweep
 from wiremap.files.head import head_of
 from wiremap.graph import Harness
-from wiremap.model import Job, Pinout
+from wiremap.model import EntryKind, Job, Pinout
 from wiremap.rules import NotJudged, judge, ordered, run
 
 
@@ -169,18 +170,35 @@ def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
     harness = Harness(settled)
     judgement = judge(harness)
     findings = tuple(ordered([*read, *judgement.findings]))
-    counted = boxes(harness)
+    surveyed, countable = surveyed_cavities(harness)
     holds = any(finding.holds for finding in findings)
     return Checked(
         path=job.path,
         verdict=Verdict.HOLD if holds else Verdict.IN_ORDER,
         findings=findings,
-        surveyed=counted["surveyed"],
-        rung_out=counted["rung_out"],
+        surveyed=(len(surveyed), len(countable)),
+        rung_out=_rung_out(harness),
         not_judged=judgement.not_judged,
         job=settled,
         harness=harness,
     )
+
+
+def _rung_out(harness: Harness) -> tuple[int, int]:
+    """How many nets are rung out, and of how many: with clips those that the plan's verdict passes.
+
+    A comb proves nets apart that were never read against each other alone.
+    """
+    entries = [entry for notebook in harness.job.notebooks for entry in notebook.entries]
+    equipment = equipment_of(entries)
+    probed = any(entry.kind == EntryKind.PROBE for entry in entries)
+    if equipment is None or not equipment.holds or not probed:
+        done, nets = rung_out_nets(harness)
+        return len(done), len(nets)
+    from wiremap.diagnose.judge import judge as judge_readings  # half of a cold start, seldom asked
+
+    counts = judge_readings(harness, entries).counts
+    return counts["pass"], counts["nets"]
 
 
 @one_sweep()

@@ -33,7 +33,8 @@ exit codes: 0 a plan, or readings that pass; 1 they fail or are incomplete; 2 un
 """
 METHODS = (
     "how circuits are proven apart: near (those side by side or dangerous together), rest (each "
-    "against all others clipped together), all (each pair), ganged (the fewest)"
+    "against all others clipped together), all (each pair), ganged (the fewest), clips (one after "
+    "the other clipped on: the default once a mating half or clips are told)"
 )
 ONE_BY_ONE = "run them one after the other"
 
@@ -61,9 +62,8 @@ def add(commands: Any) -> None:
         metavar="FILE",
         help="a job, or the pinouts of an adapter",
     )
-    parser.add_argument(
-        "--method", metavar="M", choices=("near", "rest", "all", "ganged"), help=METHODS
-    )
+    choices = ("near", "rest", "all", "ganged", "clips")
+    parser.add_argument("--method", metavar="M", choices=choices, help=METHODS)
     parser.add_argument(
         "--kind",
         metavar="K",
@@ -175,7 +175,7 @@ def _judge(args: argparse.Namespace, opened: OpenJob) -> int:
     if faults:
         return unread(args, "ringout", faults)
     with working("judging the readings"):
-        judged = judge(opened.harness, entries, args.method or "near", args.kind)
+        judged = judge(opened.harness, entries, args.method, args.kind)
     if args.as_built:
         wrong = write_as_built(args.as_built, opened, judged)
         if wrong is not None:

@@ -20,7 +20,7 @@ from wiremap.sizing.job import size_job
 def show_plan(args: argparse.Namespace, opened: OpenJob) -> int:
     """Print what to read, in which order, and what it proves."""
     with working("planning the readings"):
-        made = plan(opened.harness, args.method or "near", args.kind)
+        made = plan(opened.harness, args.method, args.kind)
     sizes = size_job(opened.harness)
     if args.json:
         before = before_start(opened.harness, made.kind, sizes)

@@ -50,7 +50,7 @@ class Terminal:
 def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
     """Ask probe after probe until all is said or the walk is kept for later."""
     entries = [entry for notebook in opened.job.notebooks for entry in notebook.entries]
-    made = plan(opened.harness, args.method or "near", args.kind)
+    made = plan(opened.harness, args.method, args.kind)
     walk = Walk(opened.harness, made, entries)
     terminal = Terminal(as_json=args.json)
     before = [f"before: {line}" for line in before_start(opened.harness, made.kind)]
@@ -81,6 +81,8 @@ def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
 def _number(walk: Walk, turn: Turn) -> str:
     if turn.mend:
         return turn.why
+    if turn.probe and turn.probe.state.shrunk and not turn.telling:
+        return f"sleeves shrunk, probe {turn.probe.n} of {len(walk.plan.second)}"
     if turn.probe and not turn.telling:
         return f"probe {turn.probe.n} of {len(walk.plan.probes)}"
     return "telling probe"

@@ -56,9 +56,8 @@ def add(subparsers: Any) -> None:
     )
     parser.add_argument(
         "--method",
-        choices=("near", "rest", "all", "ganged"),
-        default="near",
-        help="how the ring-out proves circuits apart (default near)",
+        choices=("near", "rest", "all", "ganged", "clips"),
+        help="how the ring-out proves circuits apart (default: what the equipment told allows)",
     )
     parser.add_argument(
         "--paper",

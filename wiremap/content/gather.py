@@ -18,7 +18,7 @@ from wiremap.survey.rows import survey
 JOINT_SLIPS = ("like-coloured", "exchanged")
 
 
-def gather(path: Path, method: str = "near") -> tuple[Given | None, tuple[Finding, ...]]:
+def gather(path: Path, method: str | None = None) -> tuple[Given | None, tuple[Finding, ...]]:
     """Everything about a job that a sheet can show, or None with the faults that say why not."""
     loaded = load_job(path)
     if loaded.value is None:
@@ -26,7 +26,7 @@ def gather(path: Path, method: str = "near") -> tuple[Given | None, tuple[Findin
     return given_of(check_job(loaded.value, read=loaded.findings), method), loaded.findings
 
 
-def given_of(checked: Checked, method: str = "near") -> Given:
+def given_of(checked: Checked, method: str | None = None) -> Given:
     """The inputs of a sheet, worked out from a checked job; raises ValueError for an unread one."""
     harness = checked.harness
     if harness is None:

@@ -51,6 +51,9 @@ class Suppose:
             pairs = self.unheard(k)
             for a, b in pairs if len(pairs) <= COMB_UP_TO else ():
                 yield from self.joining(base, a, b, apart=bool(t.state))
+        if t.state.fuse and is_silent(t.entry):
+            for a in (*t.points, *self.drawn.legs_of(t.state)):
+                yield from self.parting(base, a)
         tied = reds & build.linked and blacks & build.linked
         if tied or t.entry.ohms is not None or t.diode_range:
             yield from self._through_parts(base, t)

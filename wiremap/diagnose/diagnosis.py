@@ -21,6 +21,7 @@ from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake
 from wiremap.ringout.readings import Taken, seen
 
+FALLEN = "its clip may have come off: see to it, then read again"
 FEW = 4  # explanations told apart at once; of more, the wires that went astray are followed first
 
 
@@ -72,9 +73,18 @@ def _first_question(
         if ask is not None:
             return ask
     if suspect:
+        first = suspect[0]
         why = "one reading alone speaks for this: touch both points again"
-        return _again(suspect[0], why)
+        if _is_of_a_clip(search.drawn, first):
+            why = FALLEN
+        return _again(first, why)
     return None
+
+
+def _is_of_a_clip(drawn: Drawn, t: Taken) -> bool:
+    """Whether a comb was read against another point of one of its nets."""
+    reds = {drawn.net_of[a] for a in t.red}
+    return not t.is_alone and any(drawn.net_of[a] in reds for a in t.black)
 
 
 def _which(search: Search, found: Sequence[Explanation]) -> Ask | None:

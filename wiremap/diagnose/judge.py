@@ -8,25 +8,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from wiremap.diagnose.diagnosis import diagnose
-from wiremap.diagnose.explain import Ask, Diagnosis
-from wiremap.diagnose.judgement import (
-    Again,
-    Beyond,
-    Judgement,
-    NetVerdict,
-    Verdict,
-    expected,
-)
+from wiremap.diagnose.explain import Diagnosis
+from wiremap.diagnose.judgement import Again, Beyond, Judgement, expected
+from wiremap.diagnose.left import Left, asked
 from wiremap.diagnose.proof import Proof
+from wiremap.diagnose.verdict import NetVerdict, Second, Verdict
 from wiremap.entries.probe_lines import batch
 from wiremap.evidence.stamping import no_such_points
 from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.expectation import Shows
 from wiremap.model import Entry
-from wiremap.ringout.plan import Method, Plan, plan
+from wiremap.ringout.plan import Plan, plan
 from wiremap.ringout.probe import Probe, ProbeKind
-from wiremap.ringout.readings import NEVER, History, Stale, Taken
+from wiremap.ringout.readings import History, Stale, Taken
 
 __all__ = ["Judge", "Judgement", "NetVerdict", "Verdict", "expected", "judge", "judge_ringout"]
 
@@ -34,7 +28,7 @@ __all__ = ["Judge", "Judgement", "NetVerdict", "Verdict", "expected", "judge", "
 def judge(
     harness: Harness,
     entries: Iterable[Entry],
-    method: str = Method.NEAR,
+    method: str | None = None,
     kind: str | None = None,
     planned: Plan | None = None,
 ) -> Judgement:
@@ -68,19 +62,24 @@ class Judge:
         self.harness, self.plan = harness, planned
         self.drawn = Drawn(harness, planned.kind, planned.beeper)
         self._explained: dict[tuple[Entry, ...], frozenset[int]] = {}
+        bites = [p for p in planned.probes if p.kind == ProbeKind.CLIP]
+        self._grips = {self.drawn.net_of[a]: a for p in bites for a in p.black}
 
     def over(self, entries: Iterable[Entry]) -> Judgement:
         """The verdict over these entries, in their order."""
         history = History(self.drawn, self.plan, entries, self._nets_explained)
         readings = [t for t in history.readings if self._is_reached(t)]
-        diagnosis = diagnose(self.drawn, readings)
+        diagnosis = diagnose(self.drawn, _of_now(readings))
         disagree = tuple(t for t in readings if t.agrees is False)
         wavering = tuple(t for t in readings if t.wavers)
         proof = Proof(self.drawn, history)
         left = tuple(p for p in self.plan.probes if not proof.is_proven(p))
+        second = self._second(readings, proof)
         ask = diagnosis.ask
         if ask is None and not disagree and left:
-            ask = self._next_of(left, proof, history)
+            ask = Left(self.drawn, history, left, self._grips).next(proof)
+        elif ask is None and not disagree and second.begun and second.left:
+            ask = asked(second.left[0])
         return Judgement(
             verdict=self._verdict(disagree, diagnosis, bool(left or wavering)),
             nets=tuple(self._nets(left, disagree, history.stale)),
@@ -93,7 +92,15 @@ class Judge:
             beyond=tuple(self._beyond(history.readings)),
             wavering=wavering,
             again=tuple(self._again(left, history)),
+            second=second,
         )
+
+    def _second(self, readings: Sequence[Taken], proof: Proof) -> Second:
+        """What was read after the sleeves were shrunk."""
+        left = tuple(p for p in self.plan.second if not proof.is_proven(p))
+        taken = [t for t in readings if t.state.shrunk]
+        wrong = tuple(t for t in taken if t.agrees is False)
+        return Second(probes=self.plan.second, left=left, wrong=wrong, begun=bool(taken))
 
     def _is_reached(self, t: Taken) -> bool:
         return self.drawn.reach_set.issuperset(t.points)
@@ -122,36 +129,6 @@ class Judge:
         return Verdict.PASS
 
     # -- what is left -----------------------------------------------------------------------------
-
-    def _next_of(self, left: Sequence[Probe], proof: Proof, history: History) -> Ask:
-        """The first probe that is left; what a net reopened is owed of combs is read at once."""
-        first = left[0]
-        if len(first.points) > 2 and first.kind == ProbeKind.APART:
-            comb = self._against_the_rest(left, proof, history)
-            if comb is not None:
-                return comb
-        unit = Shows.BEEP if first.expect == Shows.SILENT else first.expect
-        why = f"expected: {expected(first)}"
-        return Ask(red=first.red, black=first.black, why=why, expect=unit, state=first.state)
-
-    def _against_the_rest(
-        self, left: Sequence[Probe], proof: Proof, history: History
-    ) -> Ask | None:
-        """A net that was read before and must be again, against all others clipped together."""
-        silent = [p for p in left if p.kind == ProbeKind.APART and p.expect == Shows.SILENT]
-        pairs = {pair for p in silent for pair in proof.open_pairs(p)}
-        owed: dict[int, list[int]] = {}
-        for i, j in map(sorted, pairs):
-            owed.setdefault(i, []).append(j)
-            owed.setdefault(j, []).append(i)
-        again = [n for n in owed if history.since(n) != NEVER and len(owed[n]) > 1]
-        if not again:
-            return None
-        net = max(again, key=lambda n: (len(owed[n]), -n))
-        reached = self.drawn.reached
-        others = tuple(reached[n][0] for n in sorted(owed[net]))
-        why = f"{self.drawn.names[net]} again, the others clipped together: all must stay silent"
-        return Ask(red=reached[net][:1], black=others, why=why)
 
     def _again(self, left: Sequence[Probe], history: History) -> Iterator[Again]:
         """For each repair what it made stale and is not read again yet."""
@@ -195,6 +172,18 @@ class Judge:
         """
         reds, blacks = ({self.drawn.net_of[a] for a in side} for side in (t.red, t.black))
         return sorted(reds | blacks) if len(reds) == len(blacks) == 1 else []
+
+
+def _of_now(readings: Sequence[Taken]) -> list[Taken]:
+    """The readings that a diagnosis rests on.
+
+    What reads wrong after the sleeves were shrunk was not so before.
+    """
+    shrunk = [t for t in readings if t.state.shrunk]
+    if all(t.agrees is not False for t in shrunk):
+        return list(readings)
+    first = min(t.at for t in shrunk)
+    return [t for t in readings if t.at >= first]
 
 
 def _net_verdict(*, fails: bool, waits: bool) -> Verdict:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, field
 from typing import Any
 
 from wiremap.diagnose.explain import Ask, Diagnosis, Explanation
 from wiremap.diagnose.explain import lines as explained
+from wiremap.diagnose.verdict import NetVerdict, Second, Verdict
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import words
 from wiremap.model.quantities import plain
@@ -23,35 +23,6 @@ SAME_AGAIN = (
     "and what a repair did far from its place without being told"
 )
 AFTER = "then say what was mended, by its contacts, and read again what that makes stale"
-
-
-class Verdict(StrEnum):
-    """What the readings come to."""
-
-    PASS = "pass"
-    FAIL = "fail"
-    INCOMPLETE = "incomplete"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NetVerdict:
-    """What the readings say of one net, and why."""
-
-    net: str
-    points: tuple[str, ...]
-    verdict: Verdict
-    why: tuple[str, ...] = ()
-    stale: tuple[str, ...] = ()
-
-    def as_dict(self) -> dict[str, Any]:
-        """The net as plain data."""
-        return {
-            "net": self.net,
-            "points": list(self.points),
-            "verdict": self.verdict,
-            "why": list(self.why),
-            "stale": list(self.stale),
-        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +63,7 @@ class Judgement:
     beyond: tuple[Beyond, ...] = ()
     wavering: tuple[Taken, ...] = ()  # good readings at which a wrong one was noted before
     again: tuple[Again, ...] = ()
+    second: Second = field(default_factory=Second)
 
     @property
     def explanations(self) -> tuple[Explanation, ...]:
@@ -140,6 +112,7 @@ class Judgement:
                 {"mended": list(a.repair.entry.points), "probes": list(a.probes)}
                 for a in self.again
             ],
+            "second": self.second.as_dict(),
             "not_counted": [b.taken.as_dict() for b in self.beyond],
             "not_proven": [g.as_dict() for g in self.plan.not_proven],
             "proviso": PROVISO,
@@ -168,6 +141,8 @@ class Judgement:
             where = f"no probe of this ring-out gets to {b.points}"
             lines.append(f"not counted: {b.taken.told}: {where}")
         lines += [a.told for a in self.again]
+        if self.second.probes and (self.second.begun or self.verdict == Verdict.PASS):
+            lines.append(self.second.told)
         if self.verdict == Verdict.PASS:
             lines += [f"not proven: {line}" for line in summed(self.plan.not_proven)]
             lines.append(SAME_AGAIN)

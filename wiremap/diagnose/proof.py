@@ -13,8 +13,8 @@ from wiremap.graph.walks import Joined
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import State
-from wiremap.ringout.probe import Probe
-from wiremap.ringout.readings import History, Taken
+from wiremap.ringout.probe import Probe, ProbeKind
+from wiremap.ringout.readings import NEVER, History, Taken
 
 Reading = tuple[tuple[str, ...], tuple[str, ...], State, bool]  # the last: in diode range
 NetPair = frozenset[int]
@@ -30,27 +30,48 @@ class Proof:
         self._beeped_at: dict[str, int] = {}  # when a point first beeped with its own net
         for t in sorted(good, key=lambda t: t.at):
             if self._is_through(t):
-                self._beeped.join(t.red[0], t.black[0])
+                self._note_beep(t)
+        self._good = [t for t in good if not _rests_on_silence(t) or self._is_sure(t)]
+        plain = [t for t in self._good if not t.state and not self._on_one_metal(t)]
+        self._apart = {pair for t in plain for pair in self._pairs(t.red, t.black)}
+        self._exact = {r for t in self._good for r in _as_read(t)}
+        self._in_comb: dict[str, int] = {}  # when a point last hung in a comb that was read
+        for t in plain:
+            if not t.is_alone:
                 for a in t.points:
-                    self._beeped_at.setdefault(a, t.at)
-        good = [t for t in good if not t.is_quiet or self._is_sure(t)]
-        self._apart = {pair for t in good if not t.state for pair in self._pairs(t.red, t.black)}
-        self._exact = {r for t in good for r in _as_read(t)}
+                    self._in_comb[a] = max(t.at, self._in_comb.get(a, t.at))
 
     def _is_of_now(self, t: Taken) -> bool:
         return all(t.at > self.history.since(self.drawn.net_of[a]) for a in t.points)
 
     def _is_through(self, t: Taken) -> bool:
+        """Whether a beep joins two points: of one net, or through a fuse that is in."""
+        if not t.is_alone or not is_short(t.entry):
+            return False
         nets = {self.drawn.net_of[a] for a in t.points}
-        return t.is_alone and not t.state and len(nets) == 1 and is_short(t.entry)
+        return bool(t.state.fuse) if t.state else len(nets) == 1
+
+    def _note_beep(self, t: Taken) -> None:
+        if not t.state:
+            self._beeped.join(t.red[0], t.black[0])
+        for a in t.points:
+            self._beeped_at.setdefault(a, t.at)
 
     def _is_sure(self, t: Taken) -> bool:
         return all(self.is_sure(a, t.at) for a in t.points)
+
+    def has_beeped(self, point: str) -> bool:
+        """Whether a silence at a point would count now."""
+        return self.is_sure(point, self.history.end)
 
     def is_sure(self, point: str, at: int) -> bool:
         """Whether a silence at a point counts: it had beeped; one that stands alone never can."""
         alone = len(self.drawn.reached.get(self.drawn.net_of[point], ())) < 2
         return alone or self._beeped_at.get(point, at) < at
+
+    def _on_one_metal(self, t: Taken) -> bool:
+        net_of = self.drawn.net_of
+        return not {net_of[a] for a in t.red}.isdisjoint(net_of[a] for a in t.black)
 
     def _pairs(self, red: Iterable[str], black: Iterable[str]) -> set[NetPair]:
         net_of = self.drawn.net_of
@@ -59,15 +80,49 @@ class Proof:
 
     def open_pairs(self, probe: Probe) -> set[NetPair]:
         """The pairs of nets of an apart-probe that are not proven apart yet."""
-        return self._pairs(probe.red, probe.black) - self._apart
+        left = self._pairs(probe.red, probe.black) - self._apart
+        if probe.expect != Shows.OHMS:
+            return left
+        return {pair for pair in left if not self._are_tied(pair)}
+
+    def _are_tied(self, pair: NetPair) -> bool:
+        return any(pair <= self.drawn.tied.get(net, frozenset()) for net in pair)
 
     def is_proven(self, probe: Probe) -> bool:
         """Whether the readings prove what this probe asks."""
+        if probe.kind == ProbeKind.CLIP:
+            return self._still_bites(probe)
+        if probe.comb and probe.expect == Shows.OHMS:
+            return self._has_value(probe) and not self.open_pairs(probe)
         if probe.state or probe.diode_range or probe.expect in (Shows.OHMS, Shows.DIODE):
             return (probe.red, probe.black, probe.state, probe.diode_range) in self._exact
         if probe.is_through:
             return self._beeped.root(probe.red[0]) == self._beeped.root(probe.black[0])
         return not self.open_pairs(probe)
+
+    def _still_bites(self, probe: Probe) -> bool:
+        """Whether the clip of a net has beeped after the last reading of a comb that it hung in."""
+        net_of = self.drawn.net_of
+        clips = [a for a in probe.black if net_of[a] == net_of[probe.red[0]]]
+        hung = max((self._in_comb.get(a, NEVER) for a in clips), default=NEVER)
+        beeps = [t for t in self._good if (t.red, t.black) == (probe.red, probe.black)]
+        return any(t.at > hung for t in beeps)
+
+    def _has_value(self, probe: Probe) -> bool:
+        """Whether ohms were read from a net to the comb, or to what a repair has left of it."""
+        net_of = self.drawn.net_of
+        tied = self.drawn.tied.get(net_of[probe.red[0]], frozenset())
+        needed = {a for a in probe.black if net_of[a] in tied}
+        for t in self._good:
+            in_ohms = t.entry.ohms is not None and not t.state
+            if in_ohms and t.red == probe.red and needed <= set(t.black) <= set(probe.black):
+                return True
+        return False
+
+
+def _rests_on_silence(t: Taken) -> bool:
+    """Whether a wire off its crimp could have read so too, at one of its points."""
+    return t.is_quiet or not (t.is_alone or is_short(t.entry))
 
 
 def _as_read(t: Taken) -> list[Reading]:

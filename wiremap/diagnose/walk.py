@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from wiremap.diagnose.explain import Ask, lines
-from wiremap.diagnose.judge import Judge, Judgement, expected
+from wiremap.diagnose.judge import Judge, Judgement, Verdict, expected
 from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
 from wiremap.entries.notebook import numbered
 from wiremap.entries.numbers import read_seen
@@ -21,7 +21,7 @@ from wiremap.mistakes.build import NOWHERE
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.face import draw
 from wiremap.mistakes.mistake import Mistake, words
-from wiremap.model import Address, Entry, EntryKind, Seen, Span, State
+from wiremap.model import Address, Entry, EntryKind, Seen, Span, State, Stop
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe, setting
 from wiremap.ringout.readings import DIODE_RANGE
@@ -113,8 +113,11 @@ class Walk:
         self._judge = Judge(harness, plan)
         self.drawn = self._judge.drawn
         counted = (EntryKind.PROBE, EntryKind.MENDED)
-        self.entries: list[Entry] = [e for e in entries if e.kind in counted]
+        given = list(entries)
+        self.entries: list[Entry] = [e for e in given if e.kind in counted]
+        self._shrunk = any(e.stop == Stop.SLEEVES for e in given)
         self.skipped: set[int] = set()
+        self.skipped_second: set[int] = set()
         self._given: list[_Given] = []
         self._judged: Judgement | None = None
 
@@ -136,6 +139,8 @@ class Walk:
             return self._asked(judged.diagnosis.ask, telling=True)
         if judged.disagree:
             return self._to_mend(judged)
+        if judged.verdict == Verdict.PASS and self._shrunk:
+            return self._second(judged)
         if judged.next is None:
             return None
         left = next((p for p in judged.left if p.n not in self.skipped), None)
@@ -144,6 +149,11 @@ class Walk:
         if left is judged.left[0] and self._planned(judged.next) is None:
             return self._asked(judged.next, telling=False)
         return planned_turn(left)
+
+    def _second(self, judged: Judgement) -> Turn | None:
+        """The next reading of the second ring-out, once the stop at the sleeves was passed."""
+        waiting = [p for p in judged.second.left if p.n not in self.skipped_second]
+        return planned_turn(waiting[0]) if waiting else None
 
     def _asked(self, ask: Ask, *, telling: bool) -> Turn:
         return Turn(
@@ -170,7 +180,7 @@ class Walk:
         return Turn(why=why, mend=mistakes, certain=False, telling=True)
 
     def _planned(self, ask: Ask) -> Probe | None:
-        for p in self.plan.probes:
+        for p in (*self.plan.probes, *self.plan.second):
             if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state):
                 return p
         return None
@@ -185,8 +195,12 @@ class Walk:
             self._given.append(_Given(turn, entries))
             self._judged = None
             if turn.probe is not None and entries[0].seen == Seen.UNSURE:
-                self.skipped.add(turn.probe.n)
+                self._skips(turn.probe).add(turn.probe.n)
         return entries
+
+    def _skips(self, probe: Probe) -> set[int]:
+        """The numbers of skipped probes, of the first or the second ring-out."""
+        return self.skipped_second if probe.state.shrunk else self.skipped
 
     def _kept(self, entry: Entry) -> Entry:
         """The entry among all others.
@@ -291,7 +305,7 @@ class Walk:
             given = self._given.pop()
             gone = given.entries
             if given.turn.probe is not None:
-                self.skipped.discard(given.turn.probe.n)
+                self._skips(given.turn.probe).discard(given.turn.probe.n)
         else:
             gone = tuple(self.entries[-1:])
         if gone:
@@ -312,12 +326,18 @@ class Walk:
             told = dict.fromkeys(m.words() for m in turn.mend)
             return [f"{'certain' if turn.certain else 'one of these'}: {x}" for x in told]
         lines = []
-        for colour, points in (("red", turn.red), ("black", turn.black)):
+        sides = [("red", turn.red)]
+        if turn.probe is not None and turn.probe.comb:
+            lines.append(f"black: on the comb, {len(turn.black)} clips: {', '.join(turn.black)}")
+        else:
+            sides.append(("black", turn.black))
+        for colour, points in sides:
             for address in points[:3]:
                 lines += self._point(colour, address)
             if len(points) > 3:
                 lines.append(f"{colour}: and {', '.join(points[3:])}")
-        lines += [setting(turn.state)] if turn.state else []
+        set_up = setting(turn.state) if turn.probe is None else turn.probe.setting
+        lines += [set_up] if set_up else []
         figure = (
             ["read the ohms: a beep alone does not tell"]
             if turn.telling and turn.unit == "ohms"

@@ -65,7 +65,7 @@ class Evidence:
     def _note(self, bit: int, t: Taken, plain: Plain | None) -> None:
         if t.agrees is False:
             self.failing |= bit
-        for a in t.points:
+        for a in (*t.points, *self.drawn.legs_of(t.state)):
             self.at_point[a] = self.at_point.get(a, 0) | bit
         if plain is None:
             self.crowded |= bit

@@ -11,7 +11,8 @@ FORM = """lines of the ring-out (ringout --readings), parted by commas or line e
   F1.a - F1.b b with F1             with that fuse put in
   D1.a - D1.k no diode              silence in diode range
   donor.14 - donor.15 s parted      what meets outside the harness parted for this reading
-  donor.1 - donor.14 s ground parted   which circuit, where the probes are on two that could be"""
+  donor.1 - donor.14 s ground parted   which circuit, where the probes are on two that could be
+  donor.4 - donor.1 s shrunk        second ring-out: sleeves shrunk, wires moved by hand"""
 POWER_FORM = """lines of first power (ringout --power --readings); # begins a remark:
   15 off 0.02 V                     a step's number as printed, ignition if you like, V or mV
   14 0.35 A                         amps where the step asks for them: A or mA

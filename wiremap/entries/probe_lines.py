@@ -9,7 +9,7 @@ from wiremap.base import Finding, Place, fault
 from wiremap.entries.forms import ACCEPTED
 from wiremap.entries.lines import LONGEST, pieces
 from wiremap.entries.numbers import DASH, OHM, read_seen
-from wiremap.model import Address, Entry, EntryKind, Seen
+from wiremap.model import SHRUNK, Address, Entry, EntryKind, Seen
 
 PARTED = "parted"  # last word of a reading's state: what meets outside the harness is parted there
 IN = "in"  # last word of a reading's state: this fuse is in
@@ -41,7 +41,8 @@ def batch(
     Readings are parted by commas or line ends; combs are joined by `+`; `b` beep, `s` silent, `n`
     not sure, `d` diode, `o`, `open`, `OL` or `0L` open, a number of ohms (with k or M, also as 4k7
     or >20M); `with F1` if that fuse was in; `parted`, with its circuit's name before it if the
-    probes are on two such, if a net was parted outside; `#` begins a remark.
+    probes are on two such, if a net was parted outside; `shrunk` at the end, if the sleeves were,
+    and the wires were moved; `#` begins a remark.
     """
     entries: list[Entry] = []
     findings: list[Finding] = []
@@ -136,6 +137,9 @@ def _state(words: list[str]) -> str | None:
         return ""
     if " ".join(words).casefold() == DIODE_RANGE:
         return DIODE_RANGE
+    if words[-1].casefold() == SHRUNK:
+        before = _state(words[:-1])
+        return None if before is None else f"{before} {SHRUNK}".strip()
     if len(words) == 2 and words[0].casefold() == "with":
         return f"{words[1]} {IN}"
     if len(words) <= 2 and words[-1].casefold() in PARTED_WORDS:

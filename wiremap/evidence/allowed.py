@@ -8,6 +8,7 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from wiremap.entries.numbers import Figure, figure, figures
+from wiremap.evidence import equipment
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
     AsFound,
@@ -37,6 +38,7 @@ AMPS = {"A": 1.0, "a": 1.0, "amp": 1.0, "amps": 1.0, "mA": 0.001}
 MM = {"mm": 1.0, "MM": 1.0, "cm": 10.0, "m": 1000.0}
 HEAT = dict.fromkeys(("C", "c", "\u00b0C", "\u00b0c", "degC"), 1.0)
 KBITS = {"kbit/s": 1.0, "kbit": 1.0, "k": 1.0, "Mbit/s": 1000.0}
+OHMS = dict.fromkeys(("ohm", "ohms", "Ohm", "\u03a9", "\u2126"), 1.0)
 WIRES = {"wire": 1.0, "wires": 1.0}
 # Bounds are our own sanity limits: 60 V DC is voltage class A (ISO 6469-3), the rest is what the
 # files themselves allow.
@@ -46,6 +48,7 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "supply.min_volts": Figure(0, 60, "V", "18", VOLTS),
         "supply.max_volts": Figure(1, 60, "V", "32", VOLTS),
         "surroundings.ambient_C": Figure(-60, 150, "C", "60", HEAT),
+        "beeper": Figure(1, 1000, "ohm", "50", OHMS),
         "surroundings.bundle": Figure(0, 1000, "wires", "6", WIRES, whole=True),
         "tail_mm": Figure(1, 100_000, "mm", "350", MM),
         "amps": Figure(0, 1000, "A", "0.9", AMPS),
@@ -83,8 +86,10 @@ def allowed(job: Job, about: str) -> Allowed | None:
     owner, rest = split(about)
     if owner in job.ends:
         return _of_end(job.ends[owner], rest)
-    if about in FIGURES and owner in ("supply", "surroundings"):
+    if about in FIGURES and owner in ("supply", "surroundings", "beeper"):
         return _number(FIGURES[about])
+    if about == equipment.ABOUT:
+        return Allowed(equipment.WORDS, equipment.EXAMPLE, _is_equipment)
     if about == "surroundings.wet":
         return _choice(("yes", "no"), also=("true", "false"))
     if about == "surroundings.moves":
@@ -137,6 +142,10 @@ def _choice(shown: tuple[str, ...], also: tuple[str, ...] = ()) -> Allowed:
 
 def _name(words: str, example: str) -> Allowed:
     return Allowed(words, example, lambda text: 0 < len(text) <= LONGEST and text.isprintable())
+
+
+def _is_equipment(text: str) -> bool:
+    return equipment.read_equipment(text) is not None
 
 
 def _is_wire(text: str) -> bool:

@@ -12,7 +12,7 @@ from wiremap.evidence.answers import stamp
 from wiremap.evidence.meter import in_harness, probe_print
 from wiremap.evidence.probe_points import kind_of, nets_for
 from wiremap.graph import Harness
-from wiremap.model import Entry, EntryKind, ExtraKind, Job
+from wiremap.model import SHRUNK, Entry, EntryKind, ExtraKind, Job
 
 
 def stamped(harness: Harness, entry: Entry, filed: Job | None = None) -> Entry:
@@ -47,7 +47,8 @@ def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding,
 
 
 def _no_such_state(entry: Entry, fuses: list[str], nets: set[str]) -> Iterator[Finding]:
-    name, _, what = (entry.state or "").rpartition(" ")
+    stood = f" {entry.state or ''}".removesuffix(f" {SHRUNK}").strip()
+    name, _, what = stood.rpartition(" ")
     if what == IN and name not in fuses:
         yield fault(
             "no-such-fuse",

@@ -19,7 +19,7 @@ from wiremap.graph import Bond, Harness, LinkKind
 from wiremap.graph.walks import Joined
 from wiremap.mistakes.beeper import Beeper
 from wiremap.mistakes.build import FRESH_NETS, Build, Tie
-from wiremap.model import CHASSIS, Span, State
+from wiremap.model import CHASSIS, Address, AsFound, EndKind, Span, State, Treat
 
 RESISTOR_SHARE = 0.05  # of its value (common practice: 5 % parts)
 LOAD_SHARE = 0.10  # of a single stated value of a coil or sensor (common practice)
@@ -81,6 +81,24 @@ class Drawn:
         for a in sorted(points, key=self.rank.__getitem__):
             found.setdefault(self.net_of[a], []).append(a)
         return MappingProxyType({i: tuple(found[i]) for i in sorted(found)})
+
+    @cached_property
+    def holes(self) -> frozenset[str]:
+        """The cavities without a contact: left out of the job, and blanked, empty or not filled."""
+        return frozenset(a for a in self.points if self._is_hole(a))
+
+    def _is_hole(self, address: str) -> bool:
+        point = self.harness.points[address]
+        if point.cavity is None or point.end is None or self.harness.circuits_at(address):
+            return False
+        left = self.harness.job.not_joined.get(Address.read(address))
+        blanked = left is not None and left.treat == Treat.BLANK
+        unfilled = point.end.kind == EndKind.MATE
+        return blanked or unfilled or point.cavity.as_found == AsFound.EMPTY
+
+    def legs_of(self, state: State) -> tuple[str, ...]:
+        """The legs of the fuse that is in for a reading."""
+        return self.harness.job.extras[state.fuse].legs if state.fuse else ()
 
     @cached_property
     def groups(self) -> frozenset[frozenset[str]]:

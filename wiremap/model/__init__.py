@@ -42,7 +42,7 @@ from wiremap.model.pinout import (
     frozen,
 )
 from wiremap.model.quantities import OPEN, Span, Wire
-from wiremap.model.state import State
+from wiremap.model.state import SHRUNK, State
 from wiremap.model.words import (
     AsFound,
     Basis,
@@ -74,6 +74,7 @@ __all__ = [
     "CLASS_B_DC_VOLTS",
     "INSULATION_LIMIT_C",
     "OPEN",
+    "SHRUNK",
     "Accepts",
     "Address",
     "AsFound",

@@ -6,22 +6,28 @@ from dataclasses import dataclass
 
 FUSE_IN = "in"
 PARTED = "parted"
+SHRUNK = "shrunk"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
 class State:
     """One fuse that is in, or one net that is parted from what it meets outside; usually neither.
 
+    `shrunk`: read when the sleeves are shrunk, while the wires are moved by hand.
+
     >>> str(State(fuse="F1"))
     'F1 in'
     >>> State.read("guard-back parted").parted
     'guard-back'
+    >>> str(State(parted="guard-back", shrunk=True))
+    'guard-back parted shrunk'
     >>> bool(State())
     False
     """
 
     fuse: str = ""
     parted: str = ""
+    shrunk: bool = False
 
     def __post_init__(self) -> None:
         if self.fuse and self.parted:
@@ -32,21 +38,24 @@ class State:
     @classmethod
     def read(cls, text: str) -> State:
         """The state that a notebook spells; raises ValueError for any other text."""
-        name, _, what = text.rpartition(" ")
-        if not text:
-            return cls()
+        plain = f" {text}".removesuffix(f" {SHRUNK}").strip()
+        shrunk = plain != text.strip()
+        name, _, what = plain.rpartition(" ")
+        if not plain:
+            return cls(shrunk=shrunk)
         if name and what == FUSE_IN:
-            return cls(fuse=name)
+            return cls(fuse=name, shrunk=shrunk)
         if name and what == PARTED:
-            return cls(parted=name)
+            return cls(parted=name, shrunk=shrunk)
         raise ValueError(f"no state of a reading: {text!r}")
 
     def __bool__(self) -> bool:
-        return bool(self.fuse or self.parted)
+        return bool(self.fuse or self.parted or self.shrunk)
 
     def __str__(self) -> str:
+        words = [SHRUNK] if self.shrunk else []
         if self.fuse:
-            return f"{self.fuse} {FUSE_IN}"
+            words = [self.fuse, FUSE_IN, *words]
         if self.parted:
-            return f"{self.parted} {PARTED}"
-        return ""
+            words = [self.parted, PARTED, *words]
+        return " ".join(words)

@@ -63,7 +63,7 @@ class Unread(Exception):
 class Work:
     """A job and its notebook, one answer at a time; raises Unread if the job cannot be read."""
 
-    def __init__(self, path: str, method: str = "near") -> None:
+    def __init__(self, path: str, method: str | None = None) -> None:
         self._path = path
         self._method = method
         self._lock = threading.RLock()

@@ -6,6 +6,7 @@ What is brief fits a screen and counts the rest, what is full tells everything.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from wiremap.diagnose.judge import Judgement, expected
@@ -23,6 +24,7 @@ from wiremap.sizing.job import JobSizes
 FIRST: Mapping[Purpose, int] = MappingProxyType({Purpose.FACE: 4, Purpose.HARM: 4})
 FULL_LINE = 90  # characters; a longer reading is told without its reason
 MOST_NAMED = 5
+SECOND = "after the sleeves are shrunk, wires moved by hand"
 MOST_GAPS = 4
 MOST_LINES = 5  # told of each part of a verdict
 PURPOSES: Mapping[Purpose, str] = MappingProxyType(
@@ -33,6 +35,7 @@ PURPOSES: Mapping[Purpose, str] = MappingProxyType(
         Purpose.APART: "neighbours apart",
         Purpose.VALUE: "parts and loads by their value",
         Purpose.OUTSIDE: "with something parted outside the harness",
+        Purpose.CLIP: "does every clip of the comb still bite?",
     }
 )
 PROBE_KINDS: Mapping[ProbeKind, str] = MappingProxyType(
@@ -41,6 +44,7 @@ PROBE_KINDS: Mapping[ProbeKind, str] = MappingProxyType(
         ProbeKind.THROUGH: "through",
         ProbeKind.APART: "apart",
         ProbeKind.BAND: "value",
+        ProbeKind.CLIP: "clip",
     }
 )
 
@@ -48,11 +52,13 @@ PROBE_KINDS: Mapping[ProbeKind, str] = MappingProxyType(
 def plan_brief(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
     """What to do first, where the probes go, and the readings by what they are for."""
     yield from wrapped(_counted(made))
-    before = [*before_lines(harness, made.kind, sizes), made.beeper.told]
+    before = [*before_lines(harness, made.kind, sizes), *made.assumed]
     yield from block("before the first reading", before, most=2)
     yield from block("where the probes go", places(harness, made.kind), most=2)
     for stretch in stretches(made.probes):
         yield from _stretch(stretch)
+    if made.second:
+        yield f"{SECOND}: {len(made.second)} readings more"
     lines = summed(made.not_proven)
     if lines:
         yield "not proven by these readings"
@@ -64,12 +70,14 @@ def plan_full(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
     for line in before_start(harness, made.kind, sizes):
         yield f"before: {line}"
     yield _counted(made)
-    yield f"no order needs fewer than {made.moves_bound} probe moves"
-    yield made.beeper.told
+    yield made.bounds
+    yield from made.assumed
     for probe in made.probes:
-        notes = "; ".join(word for word in (*probe.proves, probe.why, probe.setting) if word)
-        kind = PROBE_KINDS[probe.kind]
-        yield f"{probe.n}. {kind}: {_between(probe)}: {expected(probe)}  ({notes})"
+        yield _long(probe)
+    if made.second:
+        yield f"{SECOND}: {len(made.second)} readings"
+    for probe in made.second:
+        yield _long(probe)
     counts = made.coverage.counts.items()
     tried = (f"{CALLED[Kind(kind)]} {found} of {tried}" for kind, (tried, found) in counts)
     yield f"mistakes made on paper, and found: {', '.join(tried)}"
@@ -82,7 +90,14 @@ def _counted(made: Plan) -> str:
     if made.kind == "adapter":
         kind = "adapter, on the bench"
     counted = f"{len(made.probes)} readings, {made.nets} circuits, {made.points} points"
-    return f"{kind}: {counted}, {made.moves} probe moves"
+    return f"{kind}: {counted}, {made.work.told}"
+
+
+def _long(probe: Probe) -> str:
+    """A reading with all that it proves and what to do for it."""
+    notes = "; ".join(word for word in (*probe.proves, probe.why, probe.setting) if word)
+    kind = PROBE_KINDS[probe.kind]
+    return f"{probe.n}. {kind}: {_between(probe)}: {expected(probe)}  ({notes})"
 
 
 def _stretch(stretch: Stretch) -> Iterator[str]:
@@ -106,8 +121,12 @@ def _short(probe: Probe) -> str:
 
 
 def _between(probe: Probe) -> str:
-    words = f"{some(probe.red, MOST_NAMED)} to {some(probe.black, MOST_NAMED)}"
-    return f"{words}, {probe.state}" if probe.state else words
+    there = f"the comb of {len(probe.black)}"
+    if not probe.comb:
+        there = some(probe.black, MOST_NAMED)
+    words = f"{some(probe.red, MOST_NAMED)} to {there}"
+    stood = replace(probe.state, shrunk=False)
+    return f"{words}, {stood}" if stood else words
 
 
 def verdict_brief(judged: Judgement) -> Iterator[str]:

@@ -60,9 +60,10 @@ class Finder:
             self._note(probe, 1 << k)
 
     def _note(self, probe: Probe, bit: int) -> None:
-        for a in probe.points:
+        points = (*probe.points, *self.drawn.legs_of(probe.state))
+        for a in points:
             self.by_point.setdefault(a, []).append(probe)
-        nets = dict.fromkeys(self.drawn.net_of[a] for a in probe.points)
+        nets = dict.fromkeys(self.drawn.net_of[a] for a in points)
         for n in nets:
             self.by_net.setdefault(n, []).append(probe)
         if probe.expect == Shows.SILENT:

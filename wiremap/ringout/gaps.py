@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations, product
 from typing import Any
 
+from wiremap.graph import Reach
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import CALLED, Kind, Mistake
+from wiremap.mistakes.mistake import CALLED, Mistake
+from wiremap.mistakes.touch import Touch
 from wiremap.ringout.coverage import Coverage
 from wiremap.ringout.probe import Probe
 from wiremap.rules import held
@@ -24,7 +25,7 @@ class Gap:
     `pairs` lists untested pairs of nets; of a hidden mistake the subject begins with its kind.
     """
 
-    kind: str  # one-contact, unreached, untested-pairs, twist, hidden, held, crimp
+    kind: str  # one-contact, empty, unreached, untested-pairs, twist, hidden, held, barrel, crimp
     subject: tuple[str, ...]
     why: str
     pairs: Pairs = ()
@@ -37,12 +38,23 @@ class Gap:
         return out
 
 
-def gaps(drawn: Drawn, probes: Sequence[Probe], coverage: Coverage) -> Iterator[Gap]:
-    """Single contacts, points out of reach, untested pairs, twists, hidden mistakes, crimps."""
+def gaps(
+    drawn: Drawn,
+    probes: Sequence[Probe],
+    coverage: Coverage,
+    leave: Collection[str] = (),
+) -> Iterator[Gap]:
+    """Single contacts, points out of reach, untested pairs, twists, hidden mistakes, crimps.
+
+    `leave` are holes without a contact that the plan does not read.
+    """
     alone = "a contact by itself cannot beep: its silence may be a probe that did not touch"
     for points in drawn.reached.values():
-        if len(points) == 1:
+        if len(points) == 1 and points[0] not in leave:
             yield Gap("one-contact", points, alone)
+    if leave:
+        empty = "no contact in it, so nothing is read there: look that it is empty and blanked"
+        yield Gap("empty", tuple(a for a in drawn.points if a in leave), empty)
     lost = tuple(a for a in drawn.points if a not in drawn.reach)
     if lost:
         why = (
@@ -50,17 +62,21 @@ def gaps(drawn: Drawn, probes: Sequence[Probe], coverage: Coverage) -> Iterator[
             "only what was read there before the cut speaks of it"
         )
         yield Gap("unreached", lost, why)
-    untested = _untested(drawn, probes)
+    untested = tuple(_untested(drawn, coverage, leave))
     if untested:
-        why = f"{len(untested)} pairs of circuits were not probed against each other by this method"
+        why = f"{len(untested)} pairs of circuits may touch: no reading of this plan would show it"
         yield Gap("untested-pairs", (), why, untested)
     twist = "one wire from each of two pairs beeps perfectly: look that these share one twist"
     for pair in drawn.harness.job.twists.values():
         yield Gap("twist", pair.circuits, twist)
-    for mistake in _hidden(drawn, coverage, untested):
+    for mistake in _hidden(drawn, coverage, leave):
         why = f"none of these readings would show {CALLED[mistake.kind]}"
         yield Gap(HIDDEN, (mistake.kind, *mistake.subject), why)
     yield from _held(drawn)
+    barrels = [a for p in probes for a in p.clips if drawn.harness.reach(a) == Reach.JOINT]
+    if barrels:
+        why = "its clip sits on the barrel: the crimp on that side is left to signatures and lamp"
+        yield Gap("barrel", tuple(barrels), why)
     if probes:
         why = "a beep proves no crimp: load supply and ground and read the drop in millivolts"
         yield Gap("crimp", (), why)
@@ -76,14 +92,11 @@ def _held(drawn: Drawn) -> Iterator[Gap]:
         yield Gap("held", tuple(addresses), why)
 
 
-def _hidden(drawn: Drawn, coverage: Coverage, untested: Pairs) -> Iterator[Mistake]:
-    """The mistakes that the plan would not show, without the touches of what is told already."""
-    apart = {frozenset(p) for p in untested}
-    lost = {drawn.net_of[a] for a in drawn.points} - drawn.reached.keys()
-    unreached = {drawn.names[n] for n in lost}
+def _hidden(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> Iterator[Mistake]:
+    """The mistakes that the plan would not show, without the touches that are told already."""
+    told = drawn.reached.keys() | {drawn.net_of[a] for a in (*drawn.points, *leave)}
     for mistake in coverage.hidden:
-        told = frozenset(mistake.subject) in apart or unreached.intersection(mistake.subject)
-        if mistake.kind != Kind.BRIDGE or not told:
+        if not isinstance(mistake, Touch) or not mistake.nets(drawn) <= told:
             yield mistake
 
 
@@ -98,16 +111,15 @@ def summed(gaps: Iterable[Gap]) -> list[str]:
     return [f"{', '.join(told)}: {why}" if told else why for why, told in reasons.items()]
 
 
-def _untested(drawn: Drawn, probes: Sequence[Probe]) -> Pairs:
-    """The pairs of nets that no probe stands between."""
-    tested = {frozenset(p) for group in drawn.meeting for p in combinations(group, 2)}
-    for probe in probes:
-        if not probe.is_through:
-            reds = {drawn.net_of[a] for a in probe.red}
-            blacks = {drawn.net_of[a] for a in probe.black}
-            tested.update(frozenset(pair) for pair in product(reds, blacks))
-    return tuple(
-        (drawn.names[i], drawn.names[j])
-        for i, j in combinations(drawn.reached, 2)
-        if frozenset((i, j)) not in tested
-    )
+def _untested(
+    drawn: Drawn, coverage: Coverage, leave: Collection[str]
+) -> Iterator[tuple[str, str]]:
+    """The pairs of nets within reach whose touch would not show, those of empty holes apart."""
+    empty = {drawn.net_of[a] for a in leave}
+    for mistake in coverage.hidden:
+        if not isinstance(mistake, Touch):
+            continue
+        nets = (mistake.one, mistake.two)
+        within = all(net in drawn.reached and net not in empty for net in nets)
+        if within and not drawn.inseparable(*nets):
+            yield drawn.names[mistake.one], drawn.names[mistake.two]

@@ -9,6 +9,8 @@ from typing import Any
 from wiremap.mistakes.expectation import Expectation, Shows
 from wiremap.model import State
 
+Points = tuple[str, ...]
+
 
 class ProbeKind(StrEnum):
     """Why a reading is taken."""
@@ -17,6 +19,7 @@ class ProbeKind(StrEnum):
     THROUGH = "through"
     APART = "apart"
     BAND = "band"  # a part or a load, by its value
+    CLIP = "clip"  # a clip of the comb still bites
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,13 +28,15 @@ class Probe:
 
     n: int = 0
     kind: ProbeKind
-    red: tuple[str, ...]
-    black: tuple[str, ...]
+    red: Points
+    black: Points
     expectation: Expectation
     proves: tuple[str, ...] = ()
     why: str = ""
     state: State = field(default_factory=State)  # for this reading alone
     diode_range: bool = False  # the meter is set to diode range
+    clips: Points = ()  # clips are put on here before the reading, and stay
+    comb: bool = False  # the black probe is on all clips that hang together
 
     @property
     def expect(self) -> Shows:
@@ -49,7 +54,7 @@ class Probe:
         return self.expectation.high
 
     @property
-    def points(self) -> tuple[str, ...]:
+    def points(self) -> Points:
         """Every point under a probe."""
         return (*self.red, *self.black)
 
@@ -61,7 +66,8 @@ class Probe:
     @property
     def setting(self) -> str:
         """What to do before this reading, and to undo after it; empty if nothing."""
-        return setting(self.state)
+        hang = f"put a clip on {', '.join(self.clips)}, it stays" if self.clips else ""
+        return "; ".join(filter(None, (hang, setting(self.state))))
 
     def as_dict(self) -> dict[str, Any]:
         """The probe as plain data."""
@@ -75,7 +81,14 @@ class Probe:
             "high": self.high,
             "proves": list(self.proves),
         }
-        more = {"why": self.why, "fuse": self.state.fuse, "parted": self.state.parted}
+        more = {
+            "why": self.why,
+            "fuse": self.state.fuse,
+            "parted": self.state.parted,
+            "shrunk": self.state.shrunk,
+            "clips": list(self.clips),
+            "comb": self.comb,
+        }
         return out | {key: value for key, value in more.items() if value}
 
 
@@ -83,6 +96,8 @@ def setting(state: State) -> str:
     """The deed that a reading's state asks for, in words."""
     if state.fuse:
         return f"put {state.fuse} in for this reading, take it out again after"
+    if state.shrunk and state.parted:
+        return f"part {state.parted} outside the harness (lift the guard), join it again after"
     if state.parted:
         return (
             f"part {state.parted} from what it meets outside the harness for this reading, "

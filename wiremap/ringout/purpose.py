@@ -18,6 +18,7 @@ class Purpose(StrEnum):
     THROUGH = "through"
     APART = "apart"
     VALUE = "value"
+    CLIP = "clip"  # a clip of the comb beeps once more
     OUTSIDE = "outside"  # something is parted outside the harness for it
 
 
@@ -59,6 +60,8 @@ def _purpose(probe: Probe, last_harm: int) -> Purpose:
         return Purpose.OUTSIDE
     if probe.kind == ProbeKind.BAND:
         return Purpose.VALUE
+    if probe.kind == ProbeKind.CLIP:
+        return Purpose.CLIP
     if probe.n <= last_harm:
         return Purpose.HARM
     return Purpose.THROUGH if probe.kind == ProbeKind.THROUGH else Purpose.APART

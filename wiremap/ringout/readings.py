@@ -14,7 +14,7 @@ from wiremap.evidence.meter import PARTED_WORDS
 from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
-from wiremap.model import Entry, EntryKind, Seen, State, split
+from wiremap.model import SHRUNK, Entry, EntryKind, Seen, State, split
 from wiremap.ringout.plan import Plan
 
 DIODE_RANGE = "diode range"  # the state of a reading that was taken in it
@@ -145,14 +145,18 @@ class History:
         self.drawn = drawn
         probes = plan.probes if plan else ()
         self._in_diode_range = {(p.red, p.black) for p in probes if p.diode_range}
-        self._figures = {_sides(p.red, p.black, p.state) for p in probes if p.expect == Shows.OHMS}
+        second = plan.second if plan else ()
+        figures = [p for p in (*probes, *second) if p.expect == Shows.OHMS]
+        self._figures = {_sides(p.red, p.black, p.state) for p in figures}
         self._last: dict[Key, Taken] = {}
         self._combs: list[Taken] = []  # that read wrong, nobody knows yet at which of their nets
         self.stale: list[Stale] = []
         self.repairs: list[Repair] = []
         self.repaired: dict[int, int] = {}
         self.wrong: dict[int, int] = {}
+        self.end = 0  # the place after the last entry
         for at, entry in enumerate(entries):
+            self.end = at + 1
             if entry.kind == EntryKind.PROBE and entry.red and entry.black:
                 self._read(entry, at)
             elif entry.kind == EntryKind.MENDED:
@@ -194,10 +198,15 @@ class History:
         after = _after(self._last.get(key), now)
         self._last[key] = after
         if after.at == at and after.agrees is False:
-            if now.is_alone:
+            if now.is_alone or self._on_one_metal(now):
                 self._void(now)
             else:
                 self._combs.append(now)
+
+    def _on_one_metal(self, t: Taken) -> bool:
+        """Whether a reading asks for a beep: a net has a point under each probe."""
+        reds = {self.drawn.net_of[a] for a in t.red}
+        return any(self.drawn.net_of[a] in reds for a in t.black)
 
     def _void(self, wrong: Taken) -> None:
         """A wrong reading voids what was read at its nets.
@@ -207,7 +216,9 @@ class History:
         reds = {self.drawn.net_of[a] for a in wrong.red}
         blacks = {self.drawn.net_of[a] for a in wrong.black}
         nets = reds | blacks
-        if not wrong.is_alone:
+        if reds & blacks:  # a clip that does not bite: its net alone was not in the comb
+            nets = reds
+        elif not wrong.is_alone:
             single = [t for t in self.readings if t.is_alone and t.agrees is False]
             pairs = [{self.drawn.net_of[a] for a in t.points} for t in single]
             met = [pair for pair in pairs if pair & reds and pair & blacks and pair <= nets]
@@ -231,10 +242,10 @@ class History:
         self._last = left
 
     def _untouched(self, t: Taken, nets: set[int]) -> Taken | None:
-        """What a repair of these nets leaves of a reading; of a silent comb its other points."""
+        """What a repair of these nets leaves of a reading; of a comb apart its other points."""
         if self.rests_on(t.red, t.black).isdisjoint(nets):
             return t
-        if t.is_alone or t.agrees is not True or not t.is_quiet:
+        if t.is_alone or t.agrees is not True or self._on_one_metal(t):
             return None
         net_of = self.drawn.net_of
         red = tuple(a for a in t.entry.red if net_of[a] not in nets)
@@ -269,6 +280,9 @@ class History:
         The one named, else that of a probe.
         """
         words = (entry.state or "").split()
+        if words and words[-1] == SHRUNK:
+            before = replace(entry, state=" ".join(words[:-1]))
+            return replace(self._state(before), shrunk=True)
         extra = self.drawn.harness.job.extras.get(words[0]) if words else None
         if extra is not None and extra.kind == "fuse":
             return State(fuse=extra.name)
@@ -291,16 +305,16 @@ class History:
     def _is_vague(self, t: Taken) -> bool:
         """Whether a reading proves nothing.
 
-        A beep does not where the plan asks for ohms, as another path would beep too.
+        A beep or a silence does not where the plan asks for ohms, as another path may be there too.
         """
         if t.unsure:
             return True
         if t.entry.ohms is not None or t.diode_range:
             return False
         span = self.drawn.sound.ohms(t.red, t.black, t.state)
-        if t.entry.seen == Seen.SILENT:
-            return span.high < NO_PART_OHMS
         figure = _sides(t.red, t.black, t.state) in self._figures
+        if t.entry.seen == Seen.SILENT:
+            return figure or span.high < NO_PART_OHMS
         return t.entry.seen == Seen.BEEP and (figure or span.low > THROUGH_OHMS)
 
 

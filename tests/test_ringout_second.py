@@ -1,0 +1,126 @@
+"""After the sleeves are shrunk: at most twelve readings at the faces, planned, walked and judged."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from ringout_simulator import Copper, random_job, spliced_job
+from ringout_trial import Trial, outside
+
+from wiremap.diagnose.judge import judge, judge_ringout
+from wiremap.diagnose.walk import Walk
+from wiremap.entries.probe_lines import batch
+from wiremap.graph import Harness
+from wiremap.model import Entry, EntryKind, Job, State, Stop
+from wiremap.ringout.plan import plan
+from wiremap.ringout.second import MOST
+
+PASSED = Entry(kind=EntryKind.STOP_PASSED, stop=Stop.SLEEVES, by="RK", second="AB")
+
+
+def noted(copper: Copper, trial: Trial) -> list[Entry]:
+    """The second ring-out as an honest hand notes it."""
+    found = []
+    for probe in trial.plan.second:
+        entry = copper.answer(probe)
+        state = str(probe.state)
+        found.append(replace(entry, state=state))
+    return found
+
+
+@pytest.fixture(scope="module")
+def trial(demo: Job) -> Trial:
+    """The demo on its machine, read with clips."""
+    return Trial(demo, "clips", "splice-in")
+
+
+def test_the_demo_needs_twelve_readings_at_its_faces(trial: Trial) -> None:
+    """Supply, 5 V, return and grounds apart, the guard shut and lifted, the ohms of both buses."""
+    second = trial.plan.second
+    assert len(second) == MOST
+    reach = {trial.harness.reach(a) for p in second for a in p.points}
+    assert reach == {"face"}
+    told = [p.proves[0] for p in second]
+    for wanted in (
+        "supply apart from ref5",
+        "supply apart from ground",
+        "ground apart from return",
+        "gw-gnd apart from feed-b",
+        "guard-back through the shut guard to guard-out",
+        "guard-back open while the guard is lifted",
+    ):
+        assert wanted in told
+    buses = [(p.red, p.black) for p in second if "terminators" in p.proves[0]]
+    assert buses == [(("gateway.1",), ("gateway.2",)), (("donor.9",), ("donor.8",))]
+    assert trial.plan.as_dict()["second"] == [p.as_dict() for p in second]
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_sound_harness_reads_as_the_second_plan_says(seed: int) -> None:
+    """On invented adapters and splices too: at most twelve, all at faces, nothing but what is so."""
+    for job, kind in ((random_job(seed), "adapter"), (spliced_job(seed), "splice-in")):
+        second = plan(Harness(job), "near", kind).second
+        copper = Copper(job, kind != "adapter")
+        assert len(second) <= MOST
+        assert [] == [p for p in second if outside(p, copper.answer(p))]
+
+
+def test_the_second_is_judged_beside_the_first(trial: Trial) -> None:
+    """The first passes by itself; the second says how far it is, and what is next once it was begun."""
+    first = judge(trial.harness, trial.clean, planned=trial.plan)
+    assert (first.verdict, first.second.verdict, first.next) == ("pass", "incomplete", None)
+    assert any("0 of 12" in line for line in first.told())
+    entries = noted(trial.sound, trial)
+    begun = judge(trial.harness, [*trial.clean, *entries[:5]], planned=trial.plan)
+    assert begun.next is not None and begun.next.state == State(shrunk=True)
+    assert begun.as_dict()["second"]["left"] == list(range(6, 13))
+    done = judge(trial.harness, [*trial.clean, *entries], planned=trial.plan)
+    assert (done.verdict, done.second.verdict, done.next) == ("pass", "pass", None)
+
+
+@pytest.mark.parametrize(
+    "pair", [("donor.4", "donor.5"), ("donor.1", "donor.6"), ("gateway.7", "gateway.8")]
+)
+def test_what_heat_has_joined_fails_and_is_named(trial: Trial, pair: tuple[str, str]) -> None:
+    """All was well before the sleeves; then two circuits touch: no pass, and once it was read twice they are named."""
+    copper = trial.copper((("touch", lambda c: c.touch(*pair)),))
+    entries = [*trial.clean, *noted(copper, trial)]
+    judged = judge(trial.harness, entries, planned=trial.plan)
+    assert judged.verdict != "pass"
+    assert judged.second.verdict == "fail"
+    for _ in range(20):
+        if judged.diagnosis.certain or judged.next is None:
+            break
+        ask = judged.next
+        answer = copper.answer(ask)
+        entries.append(replace(answer, state=str(ask.state) or answer.state))
+        judged = judge(trial.harness, entries, planned=trial.plan)
+    names = {trial.as_drawn.names[trial.as_drawn.net_of[a]] for a in pair}
+    assert names in [set(m.subject) for e in judged.explanations[:1] for m in e.mistakes]
+
+
+def test_typed_lines_tell_that_the_sleeves_are_shrunk(trial: Trial) -> None:
+    """`shrunk` ends a line, behind `parted` too; without it the line is one of the first ring-out."""
+    entries, findings = batch("donor.3 - donor.5 s shrunk, donor.14 - donor.15 o parted shrunk")
+    assert not findings
+    assert ["shrunk", "parted shrunk"] == [e.state for e in entries]
+    judged = judge_ringout(trial.harness, "donor.3 - donor.5 s shrunk", trial.plan)
+    assert judged.second.begun
+    assert not judge_ringout(trial.harness, "donor.3 - donor.5 s", trial.plan).second.begun
+    assert State.read("guard-back parted shrunk") == State(parted="guard-back", shrunk=True)
+    assert State.read("shrunk") == State(shrunk=True)
+
+
+def test_the_walk_goes_on_once_the_stop_is_passed(trial: Trial) -> None:
+    """Before the stop at the sleeves the walk ends with its pass; after it the second readings are asked, to the end."""
+    assert Walk(trial.harness, trial.plan, trial.clean).turn() is None
+    walk = Walk(trial.harness, trial.plan, [*trial.clean, PASSED])
+    asked = 0
+    while (turn := walk.turn()) is not None and asked < 2 * MOST:
+        answer = trial.sound.answer(turn.probe)
+        text = str(answer.ohms.low) if answer.ohms is not None else str(answer.seen)
+        assert walk.answer(turn, text, "RK", "2026-03-02")
+        asked += 1
+    assert asked == MOST
+    assert walk.judged().second.verdict == "pass"

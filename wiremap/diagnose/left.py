@@ -1,0 +1,91 @@
+"""What is still to read of a plan, and which reading of it comes next."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from wiremap.diagnose.explain import Ask
+from wiremap.diagnose.judgement import expected
+from wiremap.diagnose.proof import Proof
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Shows
+from wiremap.ringout.probe import Probe, ProbeKind
+from wiremap.ringout.readings import NEVER, History
+
+
+def asked(probe: Probe) -> Ask:
+    """A planned reading as a question."""
+    unit = Shows.BEEP if probe.expect == Shows.SILENT else probe.expect
+    why = f"expected: {expected(probe)}"
+    return Ask(red=probe.red, black=probe.black, why=why, expect=unit, state=probe.state)
+
+
+class Left:
+    """The probes that a history has not proven, at least one.
+
+    `grips` tells where a net hangs in the plan's comb; empty if the plan is made without clips.
+    """
+
+    def __init__(
+        self, drawn: Drawn, history: History, probes: Sequence[Probe], grips: Mapping[int, str]
+    ) -> None:
+        self.drawn, self.history = drawn, history
+        self.probes, self.grips = probes, grips
+
+    def next(self, proof: Proof) -> Ask:
+        """The first probe that is left; what a net reopened is owed of combs is read at once.
+
+        Its beeps first, then one reading of it against all the others.
+        """
+        first = self.probes[0]
+        if len(first.points) > 2 and first.kind == ProbeKind.APART:
+            beep = self._reopened()
+            if beep is not None:
+                return asked(beep)
+            comb = self._against_the_rest(proof)
+            if comb is not None:
+                return comb
+        return asked(first)
+
+    def _reopened(self) -> Probe | None:
+        """The first beep that a net owes which was read before and must be again."""
+        for probe in self.probes:
+            if probe.is_through and self._is_reopened(self.drawn.net_of[probe.red[0]]):
+                return probe
+        return None
+
+    def _is_reopened(self, net: int) -> bool:
+        return self.history.since(net) != NEVER
+
+    def _against_the_rest(self, proof: Proof) -> Ask | None:
+        """A net that was read before and must be again, against all others clipped together."""
+        owed = self._owed(proof)
+        again = [net for net in owed if self._is_reopened(net) and len(owed[net]) > 1]
+        if self.grips:  # the others have their value read against the comb
+            again = [net for net in again if net in self.grips]
+        if not again:
+            return None
+        net = max(again, key=lambda n: (len(owed[n]), -n))
+        tied = self.drawn.tied.get(net, frozenset())
+        others = tuple(self._held_at(n) for n in sorted(owed[net]) if n not in tied)
+        if len(others) < 2:
+            return None
+        why = f"{self.drawn.names[net]} again, the others clipped together: all must stay silent"
+        return Ask(red=self.drawn.reached[net][:1], black=others, why=why)
+
+    def _owed(self, proof: Proof) -> dict[int, list[int]]:
+        """For each net those that it is not proven apart from, of nets whose silence counts."""
+        owed: dict[int, list[int]] = {}
+        pairs = set()
+        for probe in self.probes:
+            if probe.kind == ProbeKind.APART and not probe.state:
+                pairs |= proof.open_pairs(probe)
+        for one, two in sorted(map(sorted, pairs)):
+            if all(proof.has_beeped(self._held_at(net)) for net in (one, two)):
+                owed.setdefault(one, []).append(two)
+                owed.setdefault(two, []).append(one)
+        return owed
+
+    def _held_at(self, net: int) -> str:
+        """The point at which a net hangs in the plan's comb, else its first."""
+        return self.grips.get(net) or self.drawn.reached[net][0]

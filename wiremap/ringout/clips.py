@@ -1,0 +1,236 @@
+"""The plan for hands that have clips or mating halves: a comb that grows net by net.
+
+Each net is rung out on its own clip, read against the comb, and joins it.  Of nets that loads or
+parts join with ohms one is on the comb and the others are read against it by their value, which
+shows a touch with any other net of the comb too.  At the end each clip of the comb beeps once more,
+so that no fallen clip has faked a silence.  Not read: holes without a contact, legs of parts whose
+value is read, nets that meet outside the harness, and what other readings show already.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import combinations
+
+from wiremap.evidence import OPEN_OHMS
+from wiremap.evidence.equipment import Equipment
+from wiremap.evidence.meter import DEAD_VOLTS
+from wiremap.evidence.probe_points import Kind
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Expectation, Shows
+from wiremap.mistakes.parts import loads_other
+from wiremap.mistakes.touch import touch
+from wiremap.ringout.coverage import Finder
+from wiremap.ringout.grips import Grips
+from wiremap.ringout.order import numbered
+from wiremap.ringout.planner import NO_DANGER, Planner
+from wiremap.ringout.probe import Points, Probe, ProbeKind
+from wiremap.ringout.values import bands, called, fuses, load, met_outside
+
+VOLTS_FIRST = (
+    f"first volts from the comb to ground: above {DEAD_VOLTS:g} V no ohms are read, find the feed"
+)
+OPEN_IN_OHMS = Expectation(Shows.OHMS, OPEN_OHMS, math.inf)
+
+
+class GrowingComb:
+    """The probes of one plan with clips, in order."""
+
+    def __init__(self, drawn: Drawn, equipment: Equipment) -> None:
+        self.drawn, self.equipment = drawn, equipment
+        self.grips = Grips(drawn, equipment)
+        points = {net: tuple(self.grips.points_of(net)) for net in self.grips.nets}
+        self.planner = Planner(drawn, self.grips.trees(), points)
+        self.hung: set[str] = set()
+
+    @property
+    def holds(self) -> int:
+        """How many nets the equipment holds on a comb at once."""
+        free, _ = self._sorted()
+        on, _ = self._load(free)
+        return len(on)
+
+    def probes(self) -> Iterator[Probe]:
+        """All probes: sentinels, comb after comb, values left, fuses, what is parted outside."""
+        planner = self.planner
+        free, loaded = self._sorted()
+        on, left = self._load(free)
+        made = [self._on_clip(probe, on) for probe in planner.sentinels()]
+        while on:
+            made += self._grown(on, [*left, *loaded])
+            on, left = self._load(left) if len(left) > 1 else ([], [])
+        for net in planner.by_place():
+            made += planner.through(net)
+        made += bands(planner)
+        finder = Finder(self.drawn, numbered(made))
+        made += self._unread_loads(finder)
+        made += planner.apart_in_turn(self._hidden(finder))
+        yield from made
+        yield from fuses(planner)
+        yield from met_outside(planner)
+
+    def _sorted(self) -> tuple[list[int], list[int]]:
+        """The nets that go on a comb, and those that are only read against it; harm first."""
+        planner = self.planner
+        kept = [net for net in planner.separable() if net in self.grips.nets]
+        ranked = sorted(kept, key=lambda net: (planner.harm(net), planner.place(net)))
+        heads = {self._head(net, ranked) for net in ranked}
+        free = [net for net in ranked if net in heads and net in self.grips.at]
+        return free, [net for net in ranked if net not in free]
+
+    def _head(self, net: int, ranked: Sequence[int]) -> int:
+        """Of the nets that ties connect with one that at which most of the ties end."""
+        kin = self.drawn.tied.get(net, frozenset((net,)))
+        held = [n for n in ranked if n in kin and n in self.grips.at]
+        return max(held, key=lambda n: (self._ties_at(n), -n), default=net)
+
+    def _ties_at(self, net: int) -> int:
+        net_of = self.drawn.net_of
+        here = self._reads_as(net)
+        return sum(net_of[tie.a] in here or net_of[tie.b] in here for tie in self.drawn.ties)
+
+    def _reads_as(self, net: int) -> set[int]:
+        """A net and those that it meets outside the harness."""
+        return {net, *(n for group in self.drawn.meeting if net in group for n in group)}
+
+    def _load(self, free: Sequence[int]) -> tuple[list[int], list[int]]:
+        """The nets that the clips at hand hold at once, and those that are left."""
+        spare = math.inf if self.equipment.clips is None else self.equipment.clips
+        on: list[int] = []
+        left: list[int] = []
+        for net in free:
+            fits = not self.grips.at[net].clip or spare > 0
+            (on if fits else left).append(net)
+            spare -= self.grips.at[net].clip
+        return on, left
+
+    def _on_clip(self, probe: Probe, on: Sequence[int]) -> Probe:
+        """A through-probe with the clip that is put on for it."""
+        spot = probe.black[0]
+        grip = self.grips.at.get(self.drawn.net_of[spot])
+        if grip is None or grip.point != spot or self.drawn.net_of[spot] not in on:
+            return probe
+        return replace(probe, clips=self._hang(spot))
+
+    def _hang(self, spot: str) -> Points:
+        if spot in self.hung:
+            return ()
+        self.hung.add(spot)
+        return (spot,)
+
+    # -- the comb ---------------------------------------------------------------------------------
+
+    def _grown(self, on: Sequence[int], others: Sequence[int]) -> Iterator[Probe]:
+        """One comb: it grows, the others are read against it, and each of its clips beeps again."""
+        comb: list[int] = []
+        waiting: Points = ()
+        for net in on:
+            for probe in self.planner.through(net):
+                yield self._on_clip(probe, on)
+            waiting += self._hang(self.grips.at[net].point)
+            if comb:
+                yield replace(self._against(net, comb), clips=waiting)
+                waiting = ()
+            comb.append(net)
+        if len(comb) < 2:
+            return
+        for net in self.grips.nets:
+            if net not in on and net not in others:
+                yield from self.planner.through(net)
+        warning = VOLTS_FIRST if self.drawn.kind == Kind.SPLICE_IN else ""
+        for net in others:
+            yield from self.planner.through(net)
+            yield self._in_ohms(self._against(net, comb), warning)
+            warning = ""
+        for net in comb:
+            yield from self._bites(net, comb)
+
+    def _against(self, net: int, comb: Sequence[int]) -> Probe:
+        """A net against the comb: silence, or the ohms of what ties it with one net of it."""
+        drawn = self.drawn
+        red = (self._visited(net),)
+        black = tuple(self.grips.at[other].point for other in comb)
+        tied = [other for other in comb if other in drawn.tied.get(net, ())]
+        others = drawn.names[comb[0]] if len(comb) == 1 else f"{len(comb)} others at once"
+        proves = [f"{drawn.names[net]} apart from {others}"]
+        for other in tied:
+            proves += self._values(net, other)
+        return Probe(
+            kind=ProbeKind.APART,
+            red=red,
+            black=black,
+            expectation=self.planner.expect_apart(red, black),
+            proves=tuple(proves),
+            why=self._worst(net, comb),
+            comb=True,
+        )
+
+    def _visited(self, net: int) -> str:
+        """The point at which the last through-reading of a net has left its probe."""
+        edges = self.planner.trees.get(net, ())
+        here = [edge.red for edge in edges if edge.red in self.drawn.reached[net]]
+        return here[-1] if here else self.grips.points_of(net)[0]
+
+    def _values(self, net: int, other: int) -> Iterator[str]:
+        """A load that lies straight between two nets: its value is read with them.
+
+        A part of the job is read by itself, as its other leg may lie in any net of the comb.
+        """
+        net_of = self.drawn.net_of
+        there = self._reads_as(other)
+        for tie in self.drawn.ties:
+            ends = {net_of[tie.a], net_of[tie.b]}
+            if tie.outside and not tie.diode and net in ends and ends & there:
+                self.planner.pairs.update((min(net, n), max(net, n)) for n in there)
+                yield f"{called(tie)} there and of its value"
+
+    def _worst(self, net: int, comb: Sequence[int]) -> str:
+        """The worst danger between a net and those of the comb."""
+        for pair in self.planner.near:
+            if pair.rank < NO_DANGER and net in (pair.one, pair.other):
+                other = pair.other if pair.one == net else pair.one
+                if other in comb:
+                    return self.planner.why_dangerous(net, other)
+        return ""
+
+    def _in_ohms(self, probe: Probe, warning: str) -> Probe:
+        """The reading in ohms, as a beeper is silent at what still joins two nets."""
+        why = "; ".join(filter(None, (probe.why, warning)))
+        if probe.expect == Shows.SILENT:
+            return replace(probe, expectation=OPEN_IN_OHMS, why=why)
+        return replace(probe, why=why)
+
+    def _bites(self, net: int, comb: Sequence[int]) -> Iterator[Probe]:
+        """A beep from another point of a net to the comb: its clip has not fallen off."""
+        grip = self.grips.at[net].point
+        for point in self.drawn.reached[net]:
+            if point != grip:
+                yield Probe(
+                    kind=ProbeKind.CLIP,
+                    red=(point,),
+                    black=tuple(self.grips.at[other].point for other in comb),
+                    expectation=Expectation(Shows.BEEP),
+                    proves=(f"the clip on {grip} still bites",),
+                    comb=True,
+                )
+                return
+
+    # -- what is left -----------------------------------------------------------------------------
+
+    def _unread_loads(self, finder: Finder) -> Iterator[Probe]:
+        """The value of each load of which no reading shows yet that it is not there."""
+        for mistake in loads_other(self.drawn):
+            if math.isinf(mistake.ohms) and not finder.finds(mistake):
+                yield from load(self.planner, mistake.a, mistake.b)
+
+    def _hidden(self, finder: Finder) -> list[tuple[int, int]]:
+        """The pairs of nets whose touch no reading shows yet; of very many those that are near."""
+        drawn = self.drawn
+        pairs = [pair for pair in combinations(self.grips.nets, 2) if not drawn.inseparable(*pair)]
+        hidden = [pair for pair in pairs if not finder.finds(touch(drawn, *pair))]
+        if len(hidden) <= len(self.grips.nets):
+            return hidden
+        near = {(pair.one, pair.other) for pair in self.planner.near}
+        return [pair for pair in hidden if pair in near]

@@ -1,0 +1,63 @@
+"""Nets read apart by combs: each against all the others, or combs on both probes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from wiremap.mistakes.drawn import Drawn
+from wiremap.ringout.planner import Planner
+from wiremap.ringout.probe import Probe, ProbeKind
+
+
+def each_from_the_rest(planner: Planner) -> Iterator[Probe]:
+    """Each net against a comb of all that are still to come, the most harmful first: m - 1."""
+    harm = {net: planner.harm(net) for net in planner.separable()}
+    ranked = sorted(harm, key=lambda net: (harm[net], planner.place(net)))
+    while len(ranked) > 1:
+        net = ranked.pop(0)
+        yield _comb(planner, [net], ranked)
+
+
+def ganged(planner: Planner) -> Iterator[Probe]:
+    """Combs on both probes, by the bits of a number for each net: ceil(log2 m)."""
+    nets = planner.separable()
+    code = _codes(planner.drawn, nets)
+    bits = (len(nets) - 1).bit_length()
+    for bit in range(bits):
+        ones = [net for net in nets if code[net] >> bit & 1]
+        zeros = [net for net in nets if not code[net] >> bit & 1]
+        yield _comb(planner, ones, zeros)
+
+
+def _comb(planner: Planner, one: Sequence[int], two: Sequence[int]) -> Probe:
+    red = tuple(map(planner.first, one))
+    black = tuple(map(planner.first, two))
+    nets = "net" if len(one) == 1 else "nets"
+    return Probe(
+        kind=ProbeKind.APART,
+        red=red,
+        black=black,
+        expectation=planner.expect_apart(red, black),
+        proves=(f"{len(one)} {nets} apart from {len(two)} others at once",),
+    )
+
+
+def _codes(drawn: Drawn, nets: Sequence[int]) -> Mapping[int, int]:
+    """A binary number for each net; nets that a tie connects differ in as few bits as can be."""
+    free = list(range(len(nets)))
+    code: dict[int, int] = {}
+    tied = drawn.tied
+
+    def turn(net: int) -> tuple[bool, int, int]:
+        return net not in tied, min(tied.get(net, (net,))), net
+
+    for net in sorted(nets, key=turn):
+        kin = [code[other] for other in tied.get(net, ()) if other in code]
+        best = min(free, key=lambda number: _bits_apart(number, kin))
+        code[net] = best
+        free.remove(best)
+    return code
+
+
+def _bits_apart(number: int, kin: Iterable[int]) -> int:
+    return sum((number ^ other).bit_count() for other in kin)

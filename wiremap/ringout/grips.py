@@ -1,0 +1,107 @@
+"""Where each net is held in a comb, and the fewest through-readings that join its points."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from wiremap.evidence.equipment import Equipment
+from wiremap.evidence.probe_points import Kind
+from wiremap.graph import PointKind, Reach
+from wiremap.mistakes.drawn import Drawn
+from wiremap.model import ExtraKind, State
+from wiremap.ringout.planner import Edge, Trees
+from wiremap.ringout.probe import Points
+
+
+class Grip(NamedTuple):
+    """The point at which a net is held in a comb, and whether that takes one of the clips."""
+
+    point: str
+    clip: bool
+
+
+class Grips:
+    """What the equipment holds of a harness: `at` for each net that can be held.
+
+    `nets` leaves out holes without a contact, `implied` are legs that no through-reading needs.
+    """
+
+    def __init__(self, drawn: Drawn, equipment: Equipment) -> None:
+        self.drawn, self.equipment = drawn, equipment
+        self.nets = [net for net, points in drawn.reached.items() if drawn.holes.isdisjoint(points)]
+        self.fuses = dict(self._through_fuses())
+        self.implied = self._implied_legs()
+        self.at: dict[int, Grip] = {}
+        for net in self.nets:
+            grip = self._grip(net)
+            if grip is not None:
+                self.at[net] = grip
+
+    def _grip(self, net: int) -> Grip | None:
+        """Where a net is held: by a lead of a mating half, else by a clip on bare metal."""
+        points = self.points_of(net)
+        at_face = [point for point in points if self._is_at_face(point)]
+        bare = [point for point in points if point not in at_face]
+        if self.equipment.halves and at_face:
+            return Grip(at_face[0], clip=False)
+        if bare and self.equipment.clips != 0:
+            return Grip(bare[0], clip=True)
+        return None
+
+    def points_of(self, net: int) -> list[str]:
+        """The points of a net that through-readings join, without the legs read by value."""
+        return [point for point in self.drawn.reached[net] if point not in self.implied]
+
+    def _is_at_face(self, point: str) -> bool:
+        harness = self.drawn.harness
+        if self.drawn.kind == Kind.ADAPTER:
+            return harness.points[point].end is not None
+        return harness.reach(point) == Reach.FACE
+
+    def trees(self) -> Trees:
+        """A spanning tree for each net from where it is held."""
+        trees: dict[int, list[Edge]] = {}
+        for net in self.nets:
+            points = self.points_of(net)
+            hub = self.at[net].point if net in self.at else points[0]
+            edges = [Edge(net, point, hub) for point in points if point != hub]
+            if net in self.fuses:
+                edges.append(self.fuses[net])
+            if edges:
+                trees[net] = edges
+        return trees
+
+    def _implied_legs(self) -> set[str]:
+        """The legs of resistors, diodes and fuses that are read from what lies behind them."""
+        found = {leg for edge in self.fuses.values() for leg in self._legs(edge.state.fuse)}
+        for tie in self.drawn.ties:
+            legs = (tie.a, tie.b)
+            if tie.name and not tie.outside and self._are_behind(legs):
+                found.update(legs)
+        return found
+
+    def _legs(self, extra: str) -> Points:
+        return self.drawn.harness.job.extras[extra].legs
+
+    def _through_fuses(self) -> Iterator[tuple[int, Edge]]:
+        """Each fuse read in its holder from what lies behind both legs, once for both nets."""
+        for extra in self.drawn.harness.job.extras.values():
+            if extra.kind == ExtraKind.FUSE and self._are_behind(extra.legs):
+                far = [self._behind(leg) for leg in extra.legs]
+                net = self.drawn.net_of[extra.legs[0]]
+                yield net, Edge(net, far[0], far[1], State(fuse=extra.name))
+
+    def _are_behind(self, legs: Points) -> bool:
+        """Whether both legs are within reach, on two nets that have other points too."""
+        if not self.drawn.reach_set.issuperset(legs):
+            return False
+        one, two = legs
+        apart = self.drawn.net_of[one] != self.drawn.net_of[two]
+        return apart and bool(self._behind(one) and self._behind(two))
+
+    def _behind(self, leg: str) -> str:
+        """Another point of a leg's net that is no leg; empty if there is none."""
+        points = self.drawn.harness.points
+        here = self.drawn.reached[self.drawn.net_of[leg]]
+        return next((point for point in here if points[point].kind != PointKind.LEG), "")

@@ -1,0 +1,78 @@
+"""The order of probes: what stays where it is, and how much work that leaves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from wiremap.ringout.probe import Points, Probe, ProbeKind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """Probes set and clips moved, and what no order of these readings can beat."""
+
+    sets: int
+    clips: int  # each put on once and taken off once
+    bound: int
+
+    @property
+    def total(self) -> int:
+        """All moves of a hand."""
+        return self.sets + self.clips
+
+    @property
+    def told(self) -> str:
+        """The counts in words."""
+        clips = f", {self.clips} clip moves" if self.clips else ""
+        return f"{self.sets} probe moves{clips}"
+
+
+def work_of(probes: Iterable[Probe]) -> Work:
+    """The work of taking probes in this order.
+
+    Each reading needs a new place, the first two; a clip is put on and taken off.
+    """
+    taken = list(probes)
+    clips = 2 * sum(len(probe.clips) for probe in taken)
+    least = len(taken) + 1 if taken else 0
+    return Work(sets=moves(taken), clips=clips, bound=least + clips)
+
+
+def still(probes: Iterable[Probe]) -> list[Probe]:
+    """Turn each reading so that a probe which can stay does; a band keeps its direction."""
+    out: list[Probe] = []
+    for probe in probes:
+        if out and probe.kind != ProbeKind.BAND and not probe.comb:
+            probe = _turned(out[-1], probe)
+        out.append(probe)
+    return out
+
+
+def _turned(last: Probe, probe: Probe) -> Probe:
+    turned = replace(probe, red=probe.black, black=probe.red)
+    if _stay(last, turned) > _stay(last, probe):
+        return turned
+    return probe
+
+
+def _stay(last: Probe, probe: Probe) -> int:
+    return (probe.red == last.red) + (probe.black == last.black)
+
+
+def moves(probes: Iterable[Probe]) -> int:
+    """How often a probe or comb is set in this order; one on a growing comb stays there."""
+    count = 0
+    red: Points = ()
+    black: Points = ()
+    on_comb = False
+    for probe in probes:
+        stays = probe.black == black or (on_comb and probe.comb)
+        count += (probe.red != red) + (not stays)
+        red, black, on_comb = probe.red, probe.black, probe.comb
+    return count
+
+
+def numbered(probes: Iterable[Probe]) -> tuple[Probe, ...]:
+    """The probes with their numbers, from 1."""
+    return tuple(replace(probe, n=number) for number, probe in enumerate(probes, 1))

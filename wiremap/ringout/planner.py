@@ -1,0 +1,242 @@
+"""The probes of a plan, collected in order: through, apart one pair at a time, values."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
+
+from wiremap.evidence import danger, near_pairs
+from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Expectation, Shows, apart, contradicts
+from wiremap.mistakes.face_read import FaceRead, face_reads
+from wiremap.model import State
+from wiremap.ringout.probe import Points, Probe, ProbeKind
+
+NO_DANGER = 9  # rank of nets that may touch without harm
+ANOTHER_PATH = "another path would beep too: read the ohms"
+
+
+class Edge(NamedTuple):
+    """A through-reading: its net, and where the probes stand; with a fuse in it crosses that."""
+
+    net: int
+    red: str
+    black: str
+    state: State = NOWHERE
+
+
+Trees = Mapping[int, list[Edge]]
+
+
+class Planner:
+    """Collects the probes of one plan in order; each pair of points or nets once.
+
+    `trees` gives for each net the through-readings that join its points, `reached` the points at
+    which a probe may stand.
+    """
+
+    def __init__(self, drawn: Drawn, trees: Trees, reached: Mapping[int, Points]) -> None:
+        self.drawn = drawn
+        self.trees = trees
+        self.harness = drawn.harness
+        self.reached = reached
+        self.rung: set[int] = set()
+        self.done: set[Edge] = set()
+        self.pairs: set[tuple[int, int]] = set()  # of nets read apart, lower number first
+        self.near = near_pairs(drawn.harness, drawn.kind)
+
+    def by_place(self) -> list[int]:
+        """The nets of more than one point, in the order of the job."""
+        return sorted(self.trees, key=self.place)
+
+    def place(self, net: int) -> int:
+        """Where a net stands in the order of the job."""
+        return self.drawn.rank[self.first(net)]
+
+    def first(self, net: int) -> str:
+        """The first point of a net within reach."""
+        return self.reached[net][0]
+
+    def separable(self) -> list[int]:
+        """One net of each group that reads as one anyway."""
+        kept: list[int] = []
+        for net in self.reached:
+            if not any(self.drawn.inseparable(net, other) for other in kept):
+                kept.append(net)
+        return kept
+
+    def harm(self, net: int) -> int:
+        """How bad the worst touch of a net would be, 0 the worst."""
+        worst = NO_DANGER
+        for pair in self.near:
+            if net in (pair.one, pair.other):
+                worst = min(worst, pair.rank)
+        return worst
+
+    # -- through ----------------------------------------------------------------------------------
+
+    def through(self, net: int) -> Iterator[Probe]:
+        """The through-probes of a net that were not set yet."""
+        if net in self.rung or net not in self.trees:
+            return
+        self.rung.add(net)
+        for edge in self.trees[net]:
+            if edge not in self.done:
+                yield self.one(edge, ProbeKind.THROUGH)
+
+    def one(self, edge: Edge, kind: ProbeKind, *proves: str) -> Probe:
+        """One through-reading."""
+        self.done.add(edge)
+        expected = self._expect_through(edge)
+        proven = [f"{edge.red} reaches {edge.black}", *proves]
+        if edge.state.fuse:
+            proven.append(f"{edge.state.fuse} sound and seated")
+        return Probe(
+            kind=kind,
+            red=(edge.red,),
+            black=(edge.black,),
+            expectation=expected,
+            proves=tuple(proven),
+            why=ANOTHER_PATH if expected.shows == Shows.OHMS else "",
+            state=edge.state,
+        )
+
+    def _expect_through(self, edge: Edge) -> Expectation:
+        """A beep; ohms where another path would beep too."""
+        drawn = self.drawn
+        here = self.reached[edge.net][:1]
+        for other in sorted(drawn.tied.get(edge.net, ())):
+            if other == edge.net or other not in self.reached:
+                continue
+            between = drawn.sound.ohms(here, self.reached[other][:1])
+            if between.low < drawn.beeper.silent_ohms:
+                return Expectation(Shows.OHMS, 0.0, THROUGH_OHMS)
+        return Expectation(Shows.BEEP)
+
+    def sentinels(self) -> Iterator[Probe]:
+        """The through-readings that show every whole-face mistake, as few as can be."""
+        edges = [edge for net in self.by_place() for edge in self.trees[net]]
+        sees: dict[Edge, set[FaceRead]] = {edge: set() for edge in edges}
+        for end in self.harness.job.ends:
+            for mistake in face_reads(self.drawn, end):
+                build = mistake.on(self.drawn.sound)
+                for edge in edges:
+                    if self._shows(edge, mistake, build):
+                        sees[edge].add(mistake)
+        left: set[FaceRead] = set().union(*sees.values())
+        while left:
+            best = max(edges, key=lambda edge: len(sees[edge] & left))
+            told = sees[best] & left
+            left -= told
+            seen = _each_once(mistake.end for mistake in told)
+            kinds = _each_once(mistake.kind for mistake in told)
+            yield self.one(best, ProbeKind.SENTINEL, f"face of {seen} not read {kinds}")
+
+    def _shows(self, edge: Edge, mistake: FaceRead, build: Build) -> bool:
+        """Whether a through-reading with one probe on the face shows that it was read wrongly."""
+        face = f"{mistake.end}."
+        if edge.red.startswith(face) == edge.black.startswith(face):
+            return False
+        expected = self._expect_through(edge)
+        return contradicts(expected, build, (edge.red,), (edge.black,), edge.state)
+
+    # -- apart ------------------------------------------------------------------------------------
+
+    def expect_apart(self, red: Points, black: Points) -> Expectation:
+        """What two combs should show."""
+        return apart(self.drawn.sound, red, black)
+
+    def dangerous(self) -> Iterator[Probe]:
+        """Each two nets that are dangerous together, right behind their own through-probes."""
+        for rank, _, one, two in self.near:
+            if rank >= NO_DANGER or self.drawn.inseparable(one, two):
+                continue
+            yield from self.through(one)
+            yield from self.through(two)
+            yield self.apart(one, two)
+
+    def apart(self, one: int, two: int) -> Probe:
+        """Two nets read against each other alone."""
+        drawn = self.drawn
+        self.pairs.add(pair_of(one, two))
+        spots = _facing(drawn, self.reached[one], self.reached[two])
+        red, black = spots[:1], spots[1:]
+        expected = self.expect_apart(red, black)
+        if drawn.sound.diode(red, black) == FORWARD:
+            red, black = black, red
+        return Probe(
+            kind=ProbeKind.APART,
+            red=red,
+            black=black,
+            expectation=expected,
+            proves=(f"{drawn.names[one]} apart from {drawn.names[two]}",),
+            why=self.why_dangerous(one, two),
+        )
+
+    def why_dangerous(self, one: int, two: int) -> str:
+        """Why contact between two nets would be dangerous; empty if it is not."""
+        reached = self.drawn.reached
+        known = danger(self.harness, reached[one], reached[two])
+        return known.why if known else ""
+
+    def apart_in_turn(self, wanted: Iterable[tuple[int, int]]) -> Iterator[Probe]:
+        """One probe stays on a net while the other visits its partners.
+
+        The last keeps its probe.
+        """
+        near: dict[int, set[int]] = defaultdict(set)
+        for one, two in wanted:
+            if (one, two) in self.pairs or self.drawn.inseparable(one, two):
+                continue
+            near[one].add(two)
+            near[two].add(one)
+        hub: int | None = None
+        while near:
+            if hub not in near:
+                hub = max(near, key=lambda net: (len(near[net]), -self.place(net)))
+            assert hub is not None
+            last = hub
+            for other in sorted(near.pop(hub), key=self.place):
+                yield self.apart(hub, other)
+                near[other].discard(hub)
+                if near[other]:
+                    last = other
+                else:
+                    del near[other]
+            hub = last
+
+
+def pair_of(one: int, two: int) -> tuple[int, int]:
+    """Two nets, the lower number first."""
+    return min(one, two), max(one, two)
+
+
+def _each_once(words: Iterable[str]) -> str:
+    return ", ".join(sorted(set(words)))
+
+
+def spanning(drawn: Drawn) -> Trees:
+    """A spanning tree for each net of several points.
+
+    A cavity of the first end stays under one probe, the other visits the rest.
+    """
+    trees: dict[int, list[Edge]] = {}
+    for net, points in drawn.reached.items():
+        if len(points) > 1:
+            cavities = (a for a in points if drawn.harness.points[a].kind == "cavity")
+            hub = next(cavities, points[0])
+            trees[net] = [Edge(net, hub, point) for point in points if point != hub]
+    return trees
+
+
+def _facing(drawn: Drawn, one: Points, two: Points) -> Points:
+    """A point of each net, on one end if they share one, so that the hands stay at one face."""
+    points = drawn.harness.points
+    at_owner = {points[point].owner: point for point in reversed(two)}
+    for point in one:
+        owner = points[point].owner
+        if owner in at_owner:
+            return point, at_owner[owner]
+    return one[0], two[0]

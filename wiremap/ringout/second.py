@@ -1,0 +1,202 @@
+"""The second ring-out: a few readings at the faces when the sleeves are shrunk.
+
+Heat and closing the loom move things.  Each reading is watched while the wires are moved by hand:
+what must never touch, the guard loop shut and lifted, the ohms of each bus.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from wiremap.evidence.expected import electrical
+from wiremap.evidence.touching import PAIR_HALVES, near_pairs
+from wiremap.mistakes.build import THROUGH_OHMS
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Expectation, Shows, apart
+from wiremap.model import State
+from wiremap.ringout.order import numbered
+from wiremap.ringout.probe import Points, Probe, ProbeKind
+from wiremap.ringout.values import at_faces
+
+MOST = 12  # readings; nobody takes more with everything closed (the trade's patience, no standard)
+SHRUNK = State(shrunk=True)
+WATCH = "move the wires by hand and watch: it must not change"
+FEEDING = frozenset({"supply", "reference", "ground", "return"})  # what is read apart
+
+
+class _At(NamedTuple):
+    """A net at a face, and one contact of it there."""
+
+    net: int
+    point: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Half:
+    """A contact that is half of a bus pair."""
+
+    end: str
+    pair: str | None
+    function: str
+    point: str
+
+
+def second_ringout(drawn: Drawn) -> tuple[Probe, ...]:
+    """The readings, at most twelve, in the order in which they tell the most."""
+    asked = _Second(drawn)
+    sure = [*asked.guards(), *asked.buses()][:MOST]
+    dangerous = list(asked.dangers())[: MOST - len(sure)]
+    return numbered([*dangerous, *sure])
+
+
+class _Second:
+    """Collects the readings at the faces of one harness."""
+
+    def __init__(self, drawn: Drawn) -> None:
+        self.drawn = drawn
+        self.at_face: dict[int, Points] = {}
+        for net, points in drawn.reached.items():
+            found = tuple(a for a in points if self._is_at_face(a))
+            if found:
+                self.at_face[net] = found
+
+    def _is_at_face(self, point: str) -> bool:
+        harness = self.drawn.harness
+        return harness.points[point].cavity is not None and harness.reach(point) == "face"
+
+    def dangers(self) -> Iterator[Probe]:
+        """Supply, reference, return and ground apart from one another.
+
+        Those on one face first, of them the worst.
+        """
+        far: list[Probe] = []
+        for pair in near_pairs(self.drawn.harness, self.drawn.kind):
+            nets = (pair.one, pair.other)
+            if not all(net in self.at_face and self._feeds(net) for net in nets):
+                continue
+            one, two = self._facing(*nets)
+            if self._owner(one.point) == self._owner(two.point):
+                yield self._apart(one, two)
+            else:
+                far.append(self._apart(one, two))
+        yield from far
+
+    def _owner(self, point: str) -> str:
+        return self.drawn.harness.points[point].owner
+
+    def _feeds(self, net: int) -> bool:
+        return not self._classes(net).isdisjoint(FEEDING)
+
+    def _classes(self, net: int) -> set[str]:
+        """The electrical classes of a net's contacts at the faces, returns told apart."""
+        found = set()
+        for address in self.at_face[net]:
+            cavity = self.drawn.harness.points[address].cavity
+            if cavity is not None:
+                returns = cavity.function == "sensor-return"
+                found.add("return" if returns else electrical(cavity))
+        return found
+
+    def _facing(self, one: int, two: int) -> tuple[_At, _At]:
+        """A contact of each net, at one face if both have one there."""
+        there = {self._owner(a): a for a in reversed(self.at_face[two])}
+        for a in self.at_face[one]:
+            if self._owner(a) in there:
+                return _At(one, a), _At(two, there[self._owner(a)])
+        return _At(one, self.at_face[one][0]), _At(two, self.at_face[two][0])
+
+    def _apart(self, one: _At, two: _At) -> Probe:
+        names = self.drawn.names
+        expected = apart(self.drawn.sound, (one.point,), (two.point,), SHRUNK)
+        proves = f"{names[one.net]} apart from {names[two.net]}"
+        return _probe(ProbeKind.APART, one.point, two.point, expected, proves)
+
+    def guards(self) -> Iterator[Probe]:
+        """Each guard loop: through, and open while the guard is lifted."""
+        for stays, *others in self.drawn.meeting:
+            for net in others:
+                if stays in self.at_face and net in self.at_face and self._is_loop(net):
+                    one, two = self._facing(net, stays)
+                    yield self._shut(one, two)
+                    yield self._lifted(net, stays)
+        for net in self.at_face:
+            if self._is_loop(net) and not self._meets(net) and len(self.at_face[net]) > 1:
+                yield self._through(net)
+
+    def _is_loop(self, net: int) -> bool:
+        return "loop" in self._classes(net)
+
+    def _meets(self, net: int) -> bool:
+        return any(net in group for group in self.drawn.meeting)
+
+    def _shut(self, one: _At, two: _At) -> Probe:
+        proves = (
+            f"{self.drawn.names[one.net]} through the shut guard to {self.drawn.names[two.net]}"
+        )
+        expected = apart(self.drawn.sound, (one.point,), (two.point,), SHRUNK)
+        return _probe(ProbeKind.THROUGH, one.point, two.point, expected, proves)
+
+    def _lifted(self, net: int, stays: int) -> Probe:
+        drawn = self.drawn
+        state = State(parted=drawn.names[net], shrunk=True)
+        red = at_faces(drawn, drawn.reached[net])
+        black = at_faces(drawn, drawn.reached[stays])
+        return Probe(
+            kind=ProbeKind.APART,
+            red=red,
+            black=black,
+            expectation=apart(drawn.sound, red, black, state),
+            proves=(f"{drawn.names[net]} open while the guard is lifted",),
+            why=WATCH,
+            state=state,
+        )
+
+    def _through(self, net: int) -> Probe:
+        one, two = self.at_face[net][0], self.at_face[net][-1]
+        expected = Expectation(Shows.OHMS, 0.0, THROUGH_OHMS)
+        return _probe(ProbeKind.THROUGH, one, two, expected, f"{self.drawn.names[net]} through")
+
+    def buses(self) -> Iterator[Probe]:
+        """The ohms of each bus pair at each face, once for two nets."""
+        done: set[tuple[int, int]] = set()
+        net_of = self.drawn.net_of
+        halves = list(self._halves())
+        for one in halves:
+            for two in halves:
+                nets = (net_of[one.point], net_of[two.point])
+                if _is_pair(one, two) and nets not in done:
+                    done.add(nets)
+                    yield self._bus(one.point, two.point)
+
+    def _halves(self) -> Iterator[_Half]:
+        wanted = {function for pair in PAIR_HALVES for function in pair}
+        for points in self.at_face.values():
+            for address in points:
+                point = self.drawn.harness.points[address]
+                if point.cavity is not None and point.function in wanted:
+                    yield _Half(point.owner, point.cavity.pair, point.function, address)
+
+    def _bus(self, high: str, low: str) -> Probe:
+        names, net_of = self.drawn.names, self.drawn.net_of
+        expected = apart(self.drawn.sound, (high,), (low,), SHRUNK)
+        proves = f"{names[net_of[high]]} to {names[net_of[low]]}: the terminators of this half"
+        return _probe(ProbeKind.BAND, high, low, expected, proves)
+
+
+def _is_pair(one: _Half, two: _Half) -> bool:
+    same = one.end == two.end and one.pair == two.pair
+    return same and one.point != two.point and (one.function, two.function) in PAIR_HALVES
+
+
+def _probe(kind: ProbeKind, red: str, black: str, expected: Expectation, proves: str) -> Probe:
+    return Probe(
+        kind=kind,
+        red=(red,),
+        black=(black,),
+        expectation=expected,
+        proves=(proves,),
+        why=WATCH,
+        state=SHRUNK,
+    )

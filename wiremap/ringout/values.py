@@ -1,0 +1,141 @@
+"""What is read by its value: parts and loads, fuses in their holders, nets parted outside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.mistakes.build import Tie
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Expectation, Shows, apart
+from wiremap.model import State
+from wiremap.ringout.planner import Planner, pair_of
+from wiremap.ringout.probe import Points, Probe, ProbeKind
+
+
+def bands(planner: Planner) -> Iterator[Probe]:
+    """Each part and load by its value, a diode both ways; those read already left out."""
+    for tie in planner.drawn.ties:
+        one = planner.drawn.net_of[tie.a]
+        two = planner.drawn.net_of[tie.b]
+        if one == two or one not in planner.reached or two not in planner.reached:
+            continue
+        if planner.drawn.inseparable(one, two):
+            continue
+        pair = pair_of(one, two)
+        known = pair in planner.pairs
+        planner.pairs.add(pair)
+        here, there = planner.reached[one][:1], planner.reached[two][:1]
+        if tie.diode:
+            yield _forward(tie, here, there)
+            if not known:
+                yield _backwards(planner, tie, here, there)
+        elif not known:
+            yield _value(planner, tie, here, there)
+
+
+def load(planner: Planner, a: str, b: str) -> Iterator[Probe]:
+    """What lies behind the loom between two points, by its value; nothing if out of reach."""
+    one, two = planner.drawn.net_of[a], planner.drawn.net_of[b]
+    if one == two or one not in planner.reached or two not in planner.reached:
+        return
+    red, black = planner.reached[one][:1], planner.reached[two][:1]
+    yield Probe(
+        kind=ProbeKind.BAND,
+        red=red,
+        black=black,
+        expectation=planner.expect_apart(red, black),
+        proves=(f"{a} to {b} there and of its value",),
+    )
+
+
+def _backwards(planner: Planner, tie: Tie, anode: Points, cathode: Points) -> Probe:
+    return Probe(
+        kind=ProbeKind.BAND,
+        red=cathode,
+        black=anode,
+        expectation=planner.expect_apart(cathode, anode),
+        proves=(f"{called(tie)} blocks backwards",),
+        why="diode range",
+        diode_range=True,
+    )
+
+
+def _value(planner: Planner, tie: Tie, red: Points, black: Points) -> Probe:
+    return Probe(
+        kind=ProbeKind.BAND,
+        red=red,
+        black=black,
+        expectation=planner.expect_apart(red, black),
+        proves=(f"{called(tie)} there and of its value",),
+    )
+
+
+def fuses(planner: Planner) -> Iterator[Probe]:
+    """Each fuse of the job in its holder, those read already left out."""
+    read = {edge.state.fuse for edge in planner.done}
+    for extra in planner.harness.job.extras.values():
+        if extra.kind != "fuse" or extra.name in read:
+            continue
+        if planner.drawn.reach_set.issuperset(extra.legs):
+            yield Probe(
+                kind=ProbeKind.BAND,
+                red=extra.legs[:1],
+                black=extra.legs[1:],
+                expectation=Expectation(Shows.BEEP),
+                proves=(f"{extra.name} sound and seated",),
+                state=State(fuse=extra.name),
+            )
+
+
+def met_outside(planner: Planner) -> Iterator[Probe]:
+    """Each net that meets others outside, parted there and read against the one that stays.
+
+    Every face contact of both: a touch inside shows only so, and a contact in the wrong one of
+    them.
+    """
+    for stays, *others in planner.drawn.meeting:
+        for net in others:
+            yield _parted(planner, net, stays)
+
+
+def _parted(planner: Planner, net: int, stays: int) -> Probe:
+    drawn = planner.drawn
+    name = drawn.names[net]
+    state = State(parted=name)
+    red = at_faces(drawn, drawn.reached[net])
+    black = at_faces(drawn, drawn.reached[stays])
+    return Probe(
+        kind=ProbeKind.APART,
+        red=red,
+        black=black,
+        expectation=apart(drawn.sound, red, black, state),
+        proves=(f"{name} apart from {drawn.names[stays]} in the harness",),
+        why=planner.why_dangerous(net, stays),
+        state=state,
+    )
+
+
+def _forward(tie: Tie, anode: Points, cathode: Points) -> Probe:
+    return Probe(
+        kind=ProbeKind.BAND,
+        red=anode,
+        black=cathode,
+        expectation=Expectation(Shows.DIODE),
+        proves=(f"{called(tie)} there, anode at {anode[0]}",),
+        why="diode range",
+        diode_range=True,
+    )
+
+
+def called(tie: Tie) -> str:
+    """A part by its name, a load by what it lies between."""
+    return tie.name or f"{tie.a} to {tie.b}"
+
+
+def at_faces(drawn: Drawn, points: Points) -> Points:
+    """The points of a net on unmated faces; all of them if there are none.
+
+    What is parted last is read when joints may be closed.
+    """
+    found = tuple(point for point in points if drawn.harness.reach(point) == "face")
+    return found or points
