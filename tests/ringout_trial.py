@@ -37,7 +37,7 @@ from wiremap.model import (
     frozen,
 )
 from wiremap.naming import Meaning
-from wiremap.ringout.coverage import Finder
+from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import plan
 from wiremap.ringout.probe import Probe
 

@@ -24,7 +24,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.every import every
 from wiremap.mistakes.face import draw, whole_face
 from wiremap.model import Face, Job, KeyAt, LookedAt
-from wiremap.ringout.coverage import Finder
+from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import METHODS, plan, sentinels
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"

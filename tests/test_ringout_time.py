@@ -16,7 +16,7 @@ from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.parts import loads_other
 from wiremap.model import Address, Entry, EntryKind, Notebook
-from wiremap.ringout.coverage import Finder
+from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import METHODS
 from wiremap.ringout.readings import History, taken
 

@@ -24,6 +24,12 @@ def _opens(drawn: Drawn) -> Iterator[Open]:
         yield from opens(drawn, net)
 
 
+def one_by_one(drawn: Drawn) -> Iterator[Mistake]:
+    """The mistakes of which there are few: whole faces and opens."""
+    yield from _faces(drawn)
+    yield from _opens(drawn)
+
+
 MODELLED: tuple[Callable[[Drawn], Iterator[Mistake]], ...] = (
     _faces,
     _opens,

@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from wiremap.evidence import metered
 from wiremap.evidence.meter import displayed
+from wiremap.mistakes.beeper import Beeper
 from wiremap.mistakes.build import FORWARD, NOWHERE, Build
 from wiremap.model import Span, State
 
@@ -50,12 +51,17 @@ def contradicts(
     state: State = NOWHERE,
 ) -> bool:
     """Whether this build would surely show something else than expected."""
-    span, beeper = build.ohms(red, black, state), build.drawn.beeper
+    span = build.ohms(red, black, state)
+    if expected.shows == Shows.DIODE and build.diode(red, black) != FORWARD:
+        return True
+    return misses(expected, span, build.drawn.beeper)
+
+
+def misses(expected: Expectation, span: Span, beeper: Beeper) -> bool:
+    """Whether a true band of ohms surely shows something else than expected."""
     if expected.shows == Shows.BEEP:
         return span.low >= beeper.silent_ohms
-    if expected.shows == Shows.SILENT:
+    if expected.shows in (Shows.SILENT, Shows.DIODE):
         return span.high <= beeper.sounds_ohms
-    if expected.shows == Shows.DIODE:
-        return build.diode(red, black) != FORWARD or span.high <= beeper.sounds_ohms
     assert expected.low is not None and expected.high is not None
     return not metered(span).overlaps(Span(expected.low, expected.high))

@@ -45,8 +45,15 @@ def move(drawn: Drawn, wire: str, into: int) -> Move:
 
 def moves(drawn: Drawn) -> Iterator[Move]:
     """The wire of each contact that is joined in the joint of each other circuit."""
-    joined = [n for n, points in drawn.members.items() if len(points) > 1]
+    for wire, nets in strays(drawn):
+        for net in nets:
+            yield move(drawn, wire, net)
+
+
+def strays(drawn: Drawn) -> Iterator[tuple[str, list[int]]]:
+    """Each wire that is joined, and the other nets into which it may be laid."""
+    joined = [n for n, points in drawn.members.items() if len(points) > 1 and drawn.names[n]]
     for wire in drawn.points:
         home = drawn.net_of[wire]
         if len(drawn.members[home]) > 1:
-            yield from (move(drawn, wire, n) for n in joined if n != home and drawn.names[n])
+            yield wire, [n for n in joined if n != home]

@@ -51,11 +51,11 @@ def swaps(drawn: Drawn) -> Iterator[Swap]:
             by_end.setdefault(drawn.harness.points[a].owner, []).append(a)
     for points in by_end.values():
         for one, two in combinations(points, 2):
-            if not _as_drawn(drawn, one, two):
+            if not is_as_drawn(drawn, one, two):
                 yield swap(drawn, one, two)
 
 
-def _as_drawn(drawn: Drawn, one: str, two: str) -> bool:
+def is_as_drawn(drawn: Drawn, one: str, two: str) -> bool:
     """Whether exchanging two contacts leaves the metal as it is."""
     i, j = drawn.net_of[one], drawn.net_of[two]
     return i == j or len(drawn.members[i]) == len(drawn.members[j]) == 1
@@ -63,7 +63,7 @@ def _as_drawn(drawn: Drawn, one: str, two: str) -> bool:
 
 def swap(drawn: Drawn, one: str, two: str) -> Swap:
     """Two contacts exchanged, named by what they carry where they are joined to something."""
-    if _as_drawn(drawn, one, two):  # told of a build in which other wires sit in them
+    if is_as_drawn(drawn, one, two):  # told of a build in which other wires sit in them
         return Swap(Kind.EXCHANGE, (one, two), one, two)
     if len(drawn.members[drawn.net_of[one]]) == 1:
         return Swap(Kind.MISPLACED, (two, one), one, two)

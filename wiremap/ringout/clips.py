@@ -21,8 +21,7 @@ from wiremap.evidence.probe_points import Kind
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows
 from wiremap.mistakes.parts import loads_other
-from wiremap.mistakes.touch import touch
-from wiremap.ringout.coverage import Finder
+from wiremap.ringout.finder import Finder
 from wiremap.ringout.grips import Grips
 from wiremap.ringout.order import numbered
 from wiremap.ringout.planner import NO_DANGER, Planner
@@ -74,7 +73,8 @@ class GrowingComb:
     def _sorted(self) -> tuple[list[int], list[int]]:
         """The nets that go on a comb, and those that are only read against it; harm first."""
         planner = self.planner
-        kept = [net for net in planner.separable() if net in self.grips.nets]
+        read = frozenset(self.grips.nets)
+        kept = [net for net in planner.separable() if net in read]
         ranked = sorted(kept, key=lambda net: (planner.harm(net), planner.place(net)))
         heads = {self._head(net, ranked) for net in ranked}
         free = [net for net in ranked if net in heads and net in self.grips.at]
@@ -188,11 +188,10 @@ class GrowingComb:
 
     def _worst(self, net: int, comb: Sequence[int]) -> str:
         """The worst danger between a net and those of the comb."""
-        for pair in self.planner.near:
-            if pair.rank < NO_DANGER and net in (pair.one, pair.other):
-                other = pair.other if pair.one == net else pair.one
-                if other in comb:
-                    return self.planner.why_dangerous(net, other)
+        for pair in self.planner.near_to[net]:
+            other = pair.other if pair.one == net else pair.one
+            if pair.rank < NO_DANGER and other in comb:
+                return self.planner.why_dangerous(net, other)
         return ""
 
     def _in_ohms(self, probe: Probe, warning: str) -> Probe:
@@ -228,8 +227,9 @@ class GrowingComb:
     def _hidden(self, finder: Finder) -> list[tuple[int, int]]:
         """The pairs of nets whose touch no reading shows yet; of very many those that are near."""
         drawn = self.drawn
-        pairs = [pair for pair in combinations(self.grips.nets, 2) if not drawn.inseparable(*pair)]
-        hidden = [pair for pair in pairs if not finder.finds(touch(drawn, *pair))]
+        pairs = combinations(self.grips.nets, 2)
+        unseen = [pair for pair in pairs if not finder.shows_touch(*pair)]
+        hidden = [pair for pair in unseen if not drawn.inseparable(*pair)]
         if len(hidden) <= len(self.grips.nets):
             return hidden
         near = {(pair.one, pair.other) for pair in self.planner.near}

@@ -1,26 +1,41 @@
-"""What a plan finds, counted by making every modelled mistake once."""
+"""What a plan finds of every modelled mistake.
+
+Few are made one by one.  Exchanges and strayed wires at circuits that nothing ties with another all
+do the same, so they are counted by classes; two circuits that touch show if they are read apart.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Any
 
+from wiremap.mistakes.classes import Classes
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.every import every
-from wiremap.mistakes.expectation import Shows, contradicts
-from wiremap.mistakes.mistake import Mistake
-from wiremap.mistakes.parts import loads_other
-from wiremap.mistakes.touch import Touch
+from wiremap.mistakes.every import one_by_one
+from wiremap.mistakes.expectation import misses
+from wiremap.mistakes.mistake import Kind, Mistake
+from wiremap.mistakes.move import move, strays
+from wiremap.mistakes.parts import loads_other, parts_wrong
+from wiremap.mistakes.swap import is_as_drawn, swap
+from wiremap.ringout.finder import Finder
 from wiremap.ringout.probe import Probe
 
+NetPairs = tuple[tuple[int, int], ...]
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Coverage:
-    """Mistakes made and found, by kind, and those that stay hidden."""
+    """Mistakes made and found, by kind, and those that stay hidden.
+
+    `hidden_touches` are the pairs of nets whose touch would not show, apart from `hidden`.
+    """
 
     counts: Mapping[str, tuple[int, int]]  # kind: modelled, found
     hidden: tuple[Mistake, ...]
+    hidden_touches: NetPairs
 
     def as_dict(self) -> dict[str, Any]:
         """Counts by kind as plain data."""
@@ -28,82 +43,103 @@ class Coverage:
 
 
 def cover(drawn: Drawn, probes: Sequence[Probe]) -> Coverage:
-    """Make every modelled mistake, wrong loads with them, and see whether a probe would show it."""
-    finder = Finder(drawn, probes)
-    modelled: dict[str, int] = {}
-    found: dict[str, int] = {}
-    hidden = []
-    for mistake in (*every(drawn), *loads_other(drawn)):
-        kind = str(mistake.kind)
-        modelled[kind] = modelled.get(kind, 0) + 1
-        if finder.finds(mistake):
-            found[kind] = found.get(kind, 0) + 1
-        else:
-            hidden.append(mistake)
-    return Coverage({k: (n, found.get(k, 0)) for k, n in modelled.items()}, tuple(hidden))
+    """Of every modelled mistake, wrong loads with them, whether a probe would show it."""
+    return _Cover(drawn, probes).coverage()
 
 
-class Finder:
-    """Tells quickly whether a plan shows a mistake: only probes that it can change are looked at.
-
-    `red` and `black` hold for each net, as bits, the silences that it is read in under that probe.
-    """
+class _Cover:
+    """Counts what one plan finds."""
 
     def __init__(self, drawn: Drawn, probes: Sequence[Probe]) -> None:
         self.drawn = drawn
-        self.by_point: dict[str, list[Probe]] = {}
-        self.by_net: dict[int, list[Probe]] = {}
-        self.red: dict[int, int] = {}
-        self.black: dict[int, int] = {}
-        self.odd: set[int] = set()  # nets on a comb that expects ohms
-        for k, probe in enumerate(sorted(probes, key=lambda p: (not p.is_through, p.n))):
-            self._note(probe, 1 << k)
+        self.finder = Finder(drawn, probes)
+        self.classes = Classes(drawn, self.finder.through)
+        self.modelled: Counter[Kind] = Counter()
+        self.found: Counter[Kind] = Counter()
+        self.hidden: list[Mistake] = []
+        self._far: dict[tuple[int, int, str], bool] = {}
 
-    def _note(self, probe: Probe, bit: int) -> None:
-        points = (*probe.points, *self.drawn.legs_of(probe.state))
-        for a in points:
-            self.by_point.setdefault(a, []).append(probe)
-        nets = dict.fromkeys(self.drawn.net_of[a] for a in points)
-        for n in nets:
-            self.by_net.setdefault(n, []).append(probe)
-        if probe.expect == Shows.SILENT:
-            for side, points in ((self.red, probe.red), (self.black, probe.black)):
-                for n in {self.drawn.net_of[a] for a in points}:
-                    side[n] = side.get(n, 0) | bit
-        elif len(probe.points) > 2:
-            self.odd.update(nets)
+    def coverage(self) -> Coverage:
+        """The counts, kind by kind in the order in which they are made."""
+        self._make(one_by_one(self.drawn))
+        self._swaps()
+        touching = tuple(self._touches())
+        self._moves()
+        self._make(parts_wrong(self.drawn))
+        self._make(loads_other(self.drawn))
+        counts = {str(k): (n, self.found[k]) for k, n in self.modelled.items() if n}
+        return Coverage(counts=counts, hidden=tuple(self.hidden), hidden_touches=touching)
 
-    def finds(self, mistake: Mistake) -> bool:
-        """Whether at least one probe would surely show something else than expected."""
-        if isinstance(mistake, Touch):
-            if self._read_apart(mistake.one, mistake.two):
-                return True
-            if not mistake.nets(self.drawn) & (self.drawn.tied.keys() | self.odd):
-                return False
-        build = mistake.on(self.drawn.sound)
-        return any(
-            contradicts(p.expectation, build, p.red, p.black, p.state)
-            for p in self.affected(mistake)
-        )
+    def _make(self, mistakes: Iterator[Mistake]) -> None:
+        for mistake in mistakes:
+            self._count(mistake, shown=self.finder.finds(mistake))
 
-    def _read_apart(self, i: int, j: int) -> bool:
-        one = self.red.get(i, 0) & self.black.get(j, 0)
-        return bool(one or self.red.get(j, 0) & self.black.get(i, 0))
+    def _count(self, mistake: Mistake, *, shown: bool) -> None:
+        self.modelled[mistake.kind] += 1
+        if shown:
+            self.found[mistake.kind] += 1
+        else:
+            self.hidden.append(mistake)
 
-    def affected(self, mistake: Mistake) -> Iterator[Probe]:
-        """The probes whose reading the mistake can change, through-probes first."""
-        seen: set[int] = set()
-        for probes in self._sources(mistake):
-            for probe in probes:
-                if probe.n not in seen:
-                    seen.add(probe.n)
-                    yield probe
+    def _sure(self, kind: Kind, count: int) -> None:
+        self.modelled[kind] += count
+        self.found[kind] += count
 
-    def _sources(self, mistake: Mistake) -> Iterator[Collection[Probe]]:
-        for a in mistake.touches(self.drawn):
-            yield self.by_point.get(a, ())
-        nets = mistake.nets(self.drawn)
-        if mistake.joins(self.drawn):
-            yield from (self.by_net.get(n, ()) for n in sorted(nets))
-        kin = {m for n in nets for m in self.drawn.tied.get(n, ())}
-        yield from (self.by_net.get(n, ()) for n in sorted(kin))
+    # -- by classes -------------------------------------------------------------------------------
+
+    def _swaps(self) -> None:
+        for seats in self.classes.seats():
+            for kind, count in self.classes.exchanged(seats).items():
+                self._sure(kind, count)
+            for pair in seats.single():
+                one, two = sorted(pair, key=self.drawn.rank.__getitem__)
+                if not is_as_drawn(self.drawn, one, two):
+                    self._swap(one, two)
+
+    def _swap(self, one: str, two: str) -> None:
+        made = swap(self.drawn, one, two)
+        poles = self.classes.poles
+        plain = one not in poles and two not in poles
+        nets = (self.drawn.net_of[one], self.drawn.net_of[two])
+        surely = plain and (self._parts(one, nets[1]) or self._parts(two, nets[0]))
+        self._count(made, shown=surely or self.finder.finds(made))
+
+    def _moves(self) -> None:
+        for wire, nets in strays(self.drawn):
+            if wire in self.classes.free:
+                self._sure(Kind.MISPLACED, len(nets))
+                continue
+            plain = wire not in self.classes.poles
+            for net in nets:
+                made = move(self.drawn, wire, net)
+                surely = plain and self._parts(wire, net)
+                self._count(made, shown=surely or self.finder.finds(made))
+
+    def _parts(self, point: str, net: int) -> bool:
+        """Whether a contact that comes into another net surely no longer reads with its own.
+
+        No tie may end at the contact, so that what joins the two nets is as drawn.
+        """
+        probe = self.finder.through.get(point)
+        if probe is None:
+            return False
+        own = self.drawn.net_of[point]
+        if net not in self.drawn.tied.get(own, ()):
+            return True
+        key = (min(own, net), max(own, net), probe.expect)
+        if key not in self._far:
+            between = self.drawn.sound.between({own}, {net})
+            self._far[key] = misses(probe.expectation, between, self.drawn.beeper)
+        return self._far[key]
+
+    def _touches(self) -> Iterator[tuple[int, int]]:
+        """The pairs of nets whose touch does not show."""
+        finder = self.finder
+        total = hidden = 0
+        for one, two in combinations(self.drawn.members, 2):
+            total += 1
+            if not finder.shows_touch(one, two):
+                hidden += 1
+                yield one, two
+        self.modelled[Kind.BRIDGE] += total
+        self.found[Kind.BRIDGE] += total - hidden

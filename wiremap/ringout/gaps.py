@@ -8,8 +8,7 @@ from typing import Any
 
 from wiremap.graph import Reach
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import CALLED, Mistake
-from wiremap.mistakes.touch import Touch
+from wiremap.mistakes.mistake import CALLED
 from wiremap.ringout.coverage import Coverage
 from wiremap.ringout.probe import Probe
 from wiremap.rules import held
@@ -69,7 +68,7 @@ def gaps(
     twist = "one wire from each of two pairs beeps perfectly: look that these share one twist"
     for pair in drawn.harness.job.twists.values():
         yield Gap("twist", pair.circuits, twist)
-    for mistake in _hidden(drawn, coverage, leave):
+    for mistake in coverage.hidden:
         why = f"none of these readings would show {CALLED[mistake.kind]}"
         yield Gap(HIDDEN, (mistake.kind, *mistake.subject), why)
     yield from _held(drawn)
@@ -92,14 +91,6 @@ def _held(drawn: Drawn) -> Iterator[Gap]:
         yield Gap("held", tuple(addresses), why)
 
 
-def _hidden(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> Iterator[Mistake]:
-    """The mistakes that the plan would not show, without the touches that are told already."""
-    told = drawn.reached.keys() | {drawn.net_of[a] for a in (*drawn.points, *leave)}
-    for mistake in coverage.hidden:
-        if not isinstance(mistake, Touch) or not mistake.nets(drawn) <= told:
-            yield mistake
-
-
 def summed(gaps: Iterable[Gap]) -> list[str]:
     """Gaps in as few lines as can be: those with one reason together, each subject once."""
     reasons: dict[str, dict[str, None]] = {}
@@ -116,10 +107,7 @@ def _untested(
 ) -> Iterator[tuple[str, str]]:
     """The pairs of nets within reach whose touch would not show, those of empty holes apart."""
     empty = {drawn.net_of[a] for a in leave}
-    for mistake in coverage.hidden:
-        if not isinstance(mistake, Touch):
-            continue
-        nets = (mistake.one, mistake.two)
-        within = all(net in drawn.reached and net not in empty for net in nets)
-        if within and not drawn.inseparable(*nets):
-            yield drawn.names[mistake.one], drawn.names[mistake.two]
+    within = drawn.reached.keys() - empty
+    for one, two in coverage.hidden_touches:
+        if one in within and two in within and not drawn.inseparable(one, two):
+            yield drawn.names[one], drawn.names[two]

@@ -40,10 +40,15 @@ from wiremap.rules import held_parts
 OBJECTIVE = "dangerous circuits first, then as few probe moves as can be"
 EVERYTHING = Equipment(halves=True, clips=None)
 LEAST_COMB = 2  # nets
+MOST_NETS = 1200  # beyond, a plan takes minutes, and no person reads it
 NOT_STATED = (
     "equipment not stated: with a mating half or insulated clips fewer readings prove more; "
     "answer about `equipment`"
 )
+
+
+class TooLarge(ValueError):
+    """A harness of more circuits than a ring-out is planned for."""
 
 
 class Method(StrEnum):
@@ -127,7 +132,7 @@ def plan(
     `method` left out is the one that the equipment allows: `clips`, or `near` without any.
     `equipment` and `beeper_ohms` (what the beeper at hand sounds up to) left out are what a
     notebook of the job answers about `equipment` and `beeper`, else none and 50 ohm.  Raises
-    ValueError for a method or kind that does not exist.
+    ValueError for a method or kind that does not exist, TooLarge beyond MOST_NETS circuits.
     """
     kind = kind or kind_of(harness)
     told = equipment or equipment_of(_entries(harness))
@@ -136,6 +141,11 @@ def plan(
         wanted = f"method is one of {', '.join(METHODS)}, kind one of {', '.join(KINDS)}"
         raise ValueError(f"{wanted} (got {method!r}, {kind!r})")
     drawn = Drawn(harness, kind, _beeper(harness, beeper_ohms))
+    if len(drawn.reached) > MOST_NETS:
+        raise TooLarge(
+            f"{len(drawn.reached)} circuits within reach: a ring-out is planned for at most "
+            f"{MOST_NETS}; part the job into several"
+        )
     growing = GrowingComb(drawn, told or EVERYTHING)
     if method == Method.CLIPS and growing.holds < LEAST_COMB:
         method = Method.NEAR  # on this harness there is nothing to hold

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from wiremap.evidence import danger, near_pairs
+from wiremap.evidence.touching import NearPair
 from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows, apart, contradicts
@@ -46,6 +47,10 @@ class Planner:
         self.done: set[Edge] = set()
         self.pairs: set[tuple[int, int]] = set()  # of nets read apart, lower number first
         self.near = near_pairs(drawn.harness, drawn.kind)
+        self.near_to: dict[int, list[NearPair]] = defaultdict(list)  # worst first
+        for pair in self.near:
+            self.near_to[pair.one].append(pair)
+            self.near_to[pair.other].append(pair)
 
     def by_place(self) -> list[int]:
         """The nets of more than one point, in the order of the job."""
@@ -69,11 +74,7 @@ class Planner:
 
     def harm(self, net: int) -> int:
         """How bad the worst touch of a net would be, 0 the worst."""
-        worst = NO_DANGER
-        for pair in self.near:
-            if net in (pair.one, pair.other):
-                worst = min(worst, pair.rank)
-        return worst
+        return min((pair.rank for pair in self.near_to[net]), default=NO_DANGER)
 
     # -- through ----------------------------------------------------------------------------------
 

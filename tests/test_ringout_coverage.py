@@ -1,0 +1,92 @@
+"""What a plan finds is counted by classes of equal mistakes, and equals making each of them."""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Sequence
+
+import pytest
+from ringout_simulator import random_job, spliced_job
+from ringout_trial import wide_job
+
+from wiremap.graph import Harness
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.every import every
+from wiremap.mistakes.expectation import contradicts
+from wiremap.mistakes.mistake import Mistake
+from wiremap.mistakes.parts import loads_other
+from wiremap.mistakes.touch import Touch
+from wiremap.model import Job
+from wiremap.ringout.coverage import cover
+from wiremap.ringout.finder import Finder
+from wiremap.ringout.plan import METHODS, MOST_NETS, TooLarge, plan
+from wiremap.ringout.probe import Probe
+
+
+def would_show(drawn: Drawn, mistake: Mistake, probes: Sequence[Probe]) -> bool:
+    """Whether any probe of all surely reads otherwise in a build with this mistake."""
+    build = mistake.on(drawn.sound)
+    return any(contradicts(p.expectation, build, p.red, p.black, p.state) for p in probes)
+
+
+def compare(job: Job, kind: str, method: str, *, each_probe: bool) -> None:
+    """Counts and hidden mistakes, each mistake made and each probe looked at, or those that it can change."""
+    harness = Harness(job)
+    made = plan(harness, method, kind)
+    drawn = Drawn(harness, kind)
+    finder = Finder(drawn, made.probes)
+    modelled: Counter[str] = Counter()
+    found: Counter[str] = Counter()
+    hidden, touching = set(), set()
+    for mistake in (*every(drawn), *loads_other(drawn)):
+        modelled[str(mistake.kind)] += 1
+        shown = would_show(drawn, mistake, made.probes) if each_probe else finder.finds(mistake)
+        if shown:
+            found[str(mistake.kind)] += 1
+        elif isinstance(mistake, Touch):
+            touching.add((mistake.one, mistake.two))
+        else:
+            hidden.add(mistake)
+    counted = cover(drawn, made.probes)
+    assert {k: (n, found[k]) for k, n in modelled.items()} == dict(counted.counts)
+    assert hidden == set(counted.hidden)
+    assert touching == set(counted.hidden_touches)
+
+
+@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize("seed", range(3))
+def test_counting_equals_making_each_mistake(seed: int, method: str) -> None:
+    """Invented adapters and splices with loads; every probe is looked at for every mistake."""
+    compare(random_job(seed, 24), "adapter", method, each_probe=True)
+    compare(spliced_job(seed, 24), "splice-in", method, each_probe=True)
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_counting_equals_making_each_mistake_of_the_demo(demo: Job, method: str) -> None:
+    """The demo on its machine, with grounds and a guard loop that meet outside."""
+    compare(demo, "splice-in", method, each_probe=False)
+
+
+def test_counting_equals_making_each_mistake_at_sixty_nets() -> None:
+    """Two faces of sixty contacts, and a splice of as many cavities."""
+    compare(wide_job(60), "adapter", "near", each_probe=False)
+    compare(spliced_job(3, 60), "splice-in", "near", each_probe=False)
+
+
+def test_a_plan_is_quick_and_grows_gently() -> None:
+    """200 nets within a second of the processor on a quiet machine (three here); 400 take no four times of that."""
+    took = []
+    for nets in (200, 400):
+        harness = Harness(wide_job(nets))
+        begun = time.process_time()
+        assert plan(harness, "near", "adapter").nets == nets
+        took.append(time.process_time() - begun)
+    assert took[0] < 3
+    assert took[1] < 4 * took[0]
+
+
+def test_a_harness_beyond_the_limit_is_refused_in_words() -> None:
+    """The limit is said, and what to do."""
+    with pytest.raises(TooLarge, match=f"at most {MOST_NETS}"):
+        plan(Harness(wide_job(MOST_NETS + 1)), "near", "adapter")
