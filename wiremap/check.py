@@ -15,7 +15,7 @@ from wiremap.evidence.equipment import equipment_of
 from wiremap.files import Files, one_sweep
 from wiremap.files.head import head_of
 from wiremap.graph import Harness
-from wiremap.model import EntryKind, Job, Pinout
+from wiremap.model import Entry, EntryKind, Job, Pinout
 from wiremap.rules import NotJudged, judge, ordered, run
 
 
@@ -195,9 +195,18 @@ def _rung_out(harness: Harness) -> tuple[int, int]:
     if equipment is None or not equipment.holds or not probed:
         done, nets = rung_out_nets(harness)
         return len(done), len(nets)
-    from wiremap.diagnose.judge import judge as judge_readings  # half of a cold start, seldom asked
+    return _passed(harness, entries)
 
-    counts = judge_readings(harness, entries).counts
+
+def _passed(harness: Harness, entries: list[Entry]) -> tuple[int, int]:
+    """How many nets a plan's verdict passes, and of how many; a harness too large has none."""
+    from wiremap.diagnose.judge import judge as judge_readings  # half of a cold start, seldom asked
+    from wiremap.ringout.plan import TooLarge
+
+    try:
+        counts = judge_readings(harness, entries).counts
+    except TooLarge:
+        return 0, len(rung_out_nets(harness)[1])
     return counts["pass"], counts["nets"]
 
 

@@ -18,6 +18,7 @@ from wiremap.cli.saving import not_yet, notebook_options, unread
 from wiremap.diagnose.judge import judge
 from wiremap.entries.probe_lines import batch
 from wiremap.evidence.opened import OpenJob
+from wiremap.ringout.plan import TooLarge
 
 EXAMPLES = """examples:
   wiremap ringout job.yaml
@@ -105,7 +106,10 @@ def run(args: argparse.Namespace) -> int:
     if opened is None or any(found.fault for found in findings):
         return unread(args, "ringout", findings)
     tell_not_counted(opened, not_counted(opened))
-    return _part(args, opened)
+    try:
+        return _part(args, opened)
+    except TooLarge as large:
+        return refuse(args, str(large), large.fix)
 
 
 def _part(args: argparse.Namespace, opened: OpenJob) -> int:

@@ -19,6 +19,7 @@ from wiremap.content.given import Given
 from wiremap.content.next_step import after_sheet
 from wiremap.content.texts import texts
 from wiremap.files.write_several import write_several
+from wiremap.ringout.plan import TooLarge
 from wiremap.sheet import ANNEX_PARTS, PAPERS, Sheet, compose, lacking, pdf, picture_svg
 
 MOST_STRANGE = 8  # letters that the typeface lacks, named
@@ -94,8 +95,11 @@ def run(args: argparse.Namespace) -> int:
         return _refuse(
             args, fault("annex-part", words, fix=f"The parts are {', '.join(ANNEX_PARTS)}.")
         )
-    with working("gathering the sheet"):
-        given, faults = gather(Path(args.job), args.method)
+    try:
+        with working("gathering the sheet"):
+            given, faults = gather(Path(args.job), args.method)
+    except TooLarge as large:
+        return _refuse(args, fault("ringout-too-large", str(large), fix=large.fix))
     if given is None:
         return _refuse(args, *faults)
     tell_withdrawn(given.harness.job)

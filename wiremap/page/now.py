@@ -31,7 +31,7 @@ WORKED_FROM = frozenset({EntryKind.ANSWER, EntryKind.ACCEPT, EntryKind.SURVEY, E
 class Worked:
     """What hangs on the papers and the answers, and holds while readings come in."""
 
-    def __init__(self, opened: OpenJob, method: str) -> None:
+    def __init__(self, opened: OpenJob, method: str | None) -> None:
         self._opened = opened
         self._method = method
 

@@ -32,13 +32,13 @@ def ganged(planner: Planner) -> Iterator[Probe]:
 def _comb(planner: Planner, one: Sequence[int], two: Sequence[int]) -> Probe:
     red = tuple(map(planner.first, one))
     black = tuple(map(planner.first, two))
-    nets = "net" if len(one) == 1 else "nets"
+    circuits = "circuit" if len(one) == 1 else "circuits"
     return Probe(
         kind=ProbeKind.APART,
         red=red,
         black=black,
         expectation=planner.expect_apart(red, black),
-        proves=(f"{len(one)} {nets} apart from {len(two)} others at once",),
+        proves=(f"{len(one)} {circuits} apart from {len(two)} others at once",),
     )
 
 

@@ -48,7 +48,12 @@ NOT_STATED = (
 
 
 class TooLarge(ValueError):
-    """A harness of more circuits than a ring-out is planned for."""
+    """A harness of more circuits than a ring-out is planned for; `fix` says what to do."""
+
+    fix = "part the job into several, each with its own ends"
+
+    def __init__(self, nets: int) -> None:
+        super().__init__(f"{nets} circuits: a ring-out is planned for at most {MOST_NETS}")
 
 
 class Method(StrEnum):
@@ -142,10 +147,7 @@ def plan(
         raise ValueError(f"{wanted} (got {method!r}, {kind!r})")
     drawn = Drawn(harness, kind, _beeper(harness, beeper_ohms))
     if len(drawn.reached) > MOST_NETS:
-        raise TooLarge(
-            f"{len(drawn.reached)} circuits within reach: a ring-out is planned for at most "
-            f"{MOST_NETS}; part the job into several"
-        )
+        raise TooLarge(len(drawn.reached))
     growing = GrowingComb(drawn, told or EVERYTHING)
     if method == Method.CLIPS and growing.holds < LEAST_COMB:
         method = Method.NEAR  # on this harness there is nothing to hold
