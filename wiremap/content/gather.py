@@ -32,6 +32,7 @@ def given_of(checked: Checked, method: str | None = None) -> Given:
     if harness is None:
         raise ValueError(f"{checked.path} could not be read: there is nothing to print")
     sizes = size_job(harness)
+    made = plan(harness, method)
     return Given(
         harness=harness,
         findings=checked.findings,
@@ -39,7 +40,8 @@ def given_of(checked: Checked, method: str | None = None) -> Given:
         surveyed=checked.surveyed,
         rung_out=checked.rung_out,
         sizes=sizes,
-        plan=plan(harness, method),
+        plan=made,
+        second=made.second,
         harm=harmed(harness),
         power=power_plan(harness, sizes),
         survey=survey(harness.job),

@@ -22,7 +22,6 @@ from wiremap.ringout.values import at_faces
 
 MOST = 12  # readings; nobody takes more with everything closed (the trade's patience, no standard)
 SHRUNK = State(shrunk=True)
-WATCH = "move the wires by hand and watch: it must not change"
 FEEDING = frozenset({"supply", "reference", "ground", "return"})  # what is read apart
 
 
@@ -149,7 +148,6 @@ class _Second:
             black=black,
             expectation=apart(drawn.sound, red, black, state),
             proves=(f"{drawn.names[net]} open while the guard is lifted",),
-            why=WATCH,
             state=state,
         )
 
@@ -197,6 +195,5 @@ def _probe(kind: ProbeKind, red: str, black: str, expected: Expectation, proves:
         black=(black,),
         expectation=expected,
         proves=(proves,),
-        why=WATCH,
         state=SHRUNK,
     )
