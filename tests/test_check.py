@@ -232,6 +232,8 @@ def test_many_files_and_folders_each_with_its_verdict() -> None:
     report = check([DEMO, CASES / "legs-crossed" / "bad.yaml", CASES / "legs-crossed"])
     assert {Path(j.path).relative_to(ROOT).as_posix(): j.verdict for j in report.jobs} == {
         "pinouts_demo/job.yaml": "in-order",
+        "pinouts_demo/adapter/job.yaml": "in-order",
+        "pinouts_demo/adapter/splice.yaml": "in-order",
         "tests/cases/legs-crossed/bad.yaml": "hold",
         "tests/cases/legs-crossed/good.yaml": "in-order",
     }
@@ -260,7 +262,7 @@ def test_json_shape() -> None:
         and verdicts["tests/cases/legs-crossed/bad.yaml"] == "hold"
     )
     first = shown["jobs"][0]
-    assert set(first) == {"file", "verdict", "boxes", "cautions", "not_judged"}
+    assert set(first) == {"file", "verdict", "boxes", "cautions", "not_judged", "hash"}
     assert set(first["boxes"]) == {"surveyed", "rung_out"}
     assert [["subject", "why"]] == [list(each) for each in first["not_judged"]]
     keys = {
@@ -322,3 +324,9 @@ def test_explain_every_rule_and_unknown_ones() -> None:
     assert wiremap("explain").returncode == 2
     assert wiremap("explain", "--all").stdout.startswith("# The rule book")
     assert json.loads(wiremap("explain", "--all", "--json").stdout)["rules"]
+
+
+def test_a_missing_file_is_not_counted_as_looked_at() -> None:
+    """Only the fault is told of it; nothing says that it was looked at."""
+    report = check(["nowhere.yaml"])
+    assert (2, ()) == (report.exit_code, report.others)

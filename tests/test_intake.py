@@ -12,6 +12,7 @@ import os
 import re
 import subprocess
 import sys
+import time
 import zipfile
 from dataclasses import replace
 from pathlib import Path
@@ -641,3 +642,71 @@ def test_formulas_are_made_safe_and_come_back(text: str) -> None:
     safe = neutral(text)
     assert text == restored(safe)
     assert not any(part.strip()[:1] in tuple("=+-@＝＋－＠") for part in safe.split(";"))
+
+
+@pytest.mark.parametrize("written", ["1e-400", "1_0", "0x10", "nan", "true"])
+def test_a_number_that_would_be_read_as_another_is_refused(written: str, tmp_path: Path) -> None:
+    """A reader makes nought of 1e-400 and ten of 1_0: no spreadsheet writes either."""
+    found = intake(with_number(tmp_path, written)).findings
+    assert ["unfit-workbook"] == [each.rule for each in found]
+    assert f"`{written}`" in found[0].message
+
+
+@pytest.mark.parametrize("written", ["1", "-0", "12.5", "1E0", "2e-3"])
+def test_numbers_as_spreadsheets_write_them_pass(written: str, tmp_path: Path) -> None:
+    assert () == intake(with_number(tmp_path, written)).findings
+
+
+def with_number(folder: Path, written: str) -> Path:
+    """A workbook with a number written in that way."""
+    path = workbook(folder / "n.xlsx", [["Pin", "Signal"], [77, "x"]])
+    return changed(path, {"xl/worksheets/sheet1.xml": (b"<v>77</v>", f"<v>{written}</v>".encode())})
+
+
+def changed(path: Path, parts: dict[str, tuple[bytes, bytes]]) -> Path:
+    """A workbook with some bytes of its parts replaced."""
+    with zipfile.ZipFile(path) as book:
+        data = {name: book.read(name) for name in book.namelist()}
+    for name, (old, new) in parts.items():
+        assert old in data[name]
+        data[name] = data[name].replace(old, new, 1)
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as book:
+        for name, content in data.items():
+            book.writestr(name, content)
+    return path
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16"])
+def test_entities_are_found_wherever_they_stand(encoding: str, tmp_path: Path) -> None:
+    """Across the edge of what is read in one go, and in another encoding."""
+    path = workbook(tmp_path / "e.xlsx", [["Pin", "Signal"], [1, "x"]])
+    with zipfile.ZipFile(path) as book:
+        data = {name: book.read(name) for name in book.namelist()}
+    name = "xl/worksheets/sheet1.xml"
+    noise = "".join(f"{number:x}" for number in range(30_000))
+    for shift in range(4):
+        head = f"<!--{noise[: 65_530 - shift]}-->" if encoding == "utf-8" else ""
+        text = f'{head}<!DOCTYPE a [<!ENTITY b "x">]>{data[name].decode()}'
+        with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as book:
+            for each, content in {**data, name: text.encode(encoding)}.items():
+                book.writestr(each, content)
+        assert "entities" in intake(path).findings[0].message
+
+
+def test_yes_and_no_of_a_sheet_stay_as_they_are_shown(tmp_path: Path) -> None:
+    """A spreadsheet shows TRUE and FALSE, whatever they mean to it."""
+    path = workbook(tmp_path / "b.xlsx", [["Pin", "Signal"], [1, True], [2, False]])
+    signals = [cavity.signal for cavity in pinout_of(intake(path), tmp_path).cavities.values()]
+    assert ["TRUE", "FALSE"] == signals
+
+
+def test_rows_that_are_only_counted_cost_little(tmp_path: Path) -> None:
+    """One filled row at the end of 19,000 empty ones."""
+    path = workbook(tmp_path / "r.xlsx", [["Pin", "Signal"], [1, "x"]])
+    sheet = "xl/worksheets/sheet1.xml"
+    changed(path, {sheet: (b'<row r="2"', b'<row r="19000"')})
+    changed(path, {sheet: (b'"A2"', b'"A19000"')})
+    changed(path, {sheet: (b'"B2"', b'"CV19000"')})
+    began = time.process_time()
+    intake(path, columns={"cavity": "1", "signal": "100"})
+    assert time.process_time() - began < 3

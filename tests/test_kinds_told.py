@@ -13,6 +13,7 @@ import pytest
 from wiremap.check import check
 from wiremap.cli.main import main
 from wiremap.files.filebytes import read_bytes
+from wiremap.files.head import head_of
 
 JOB = "wiremap: job/1\nends: {loom: old.yaml, donor: new.yaml}\ncircuits: [loom.1 - donor.1]\n"
 PINOUT = "wiremap: pinout/1\ncavities: {1: +12 always, 2: ground}\n"
@@ -180,3 +181,25 @@ def test_a_device_that_calls_itself_a_file_is_named(
     data, faults = read_bytes(path, "bench.yaml")
     os.close(writer)
     assert (None, ["not-a-file"]) == (data, [found.rule for found in faults])
+
+
+@pytest.mark.parametrize(
+    ("text", "rules"),
+    [
+        (JOB.replace("wiremap: job/1\n", ""), ["wrong-kind"]),
+        (PINOUT.replace("wiremap: pinout/1\n", ""), ["wrong-kind"]),
+        ("entries:\n  - {kind: done, what: x, by: RK}\n", ["wrong-kind"]),
+        ("entries: [a, b]\n", []),
+        ("circuits: [a, b]\n", []),
+        ("services: {cavity: 1}\n", []),
+    ],
+)
+def test_a_file_of_ours_without_its_head_is_named(
+    text: str, rules: list[str], tmp_path: Path
+) -> None:
+    """In a folder it would be counted as none of ours, and a held job passed over in silence."""
+    path = tmp_path / "x.yaml"
+    path.write_text(text)
+    head = head_of(path)
+    assert rules == [found.rule for found in head.faults]
+    assert all("is missing" in found.message for found in head.faults)

@@ -55,11 +55,7 @@ class Checked:
     not_judged: tuple[NotJudged, ...] = ()
     job: Job | None = None  # with its notebooks' answers laid over
     harness: Harness | None = None
-
-    @property
-    def digest(self) -> str:
-        """The hash over job, pinouts and notebooks, as the sheet bears it; empty if unread."""
-        return self.job.digest if self.job is not None else ""
+    digest: str = ""  # over job, pinouts and notebooks, as the sheet bears it; empty if unread
 
     @property
     def cautions(self) -> int:
@@ -130,8 +126,10 @@ def check(paths: Iterable[str | Path]) -> Report:
     looked = [_job(reader, path) for path in files if files[path] == JOB]
     jobs = [found.checked for found in looked if found.checked is not None]
     named = _named_by(jobs)
-    others = [path for path in files if _is_other(path, files[path], named)]
-    looked += [_other(reader, path, asked=files[path] == ASKED) for path in others]
+    asked = [path for path in files if _is_other(path, files[path], named)]
+    alone = [_other(reader, path, asked=files[path] == ASKED) for path in asked]
+    others = [path for path, each in zip(asked, alone, strict=True) if each.texts]
+    looked += alone
     findings = found.findings
     texts: dict[str, str] = {}
     for each in looked:
@@ -181,6 +179,7 @@ def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
         not_judged=judgement.not_judged,
         job=settled,
         harness=harness,
+        digest=settled.digest,
     )
 
 

@@ -140,7 +140,7 @@ def _cavity(cavity: Cavity, pinout: Pinout) -> str:
         elif name == "accepts":
             own = accepts_beyond(cavity.accepts, pinout.connector.accepts)
             pairs += [("accepts", flow(own))] if own else []
-        else:
+        elif name != "source" or cavity.source:  # no source is written by leaving it out
             pairs.append((name, value))
     if pairs == [("function", "unused")]:
         return '"-"'

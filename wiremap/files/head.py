@@ -38,6 +38,7 @@ _MEANT = re.compile(  # a line that was most likely meant to be the head, in the
     rb"^[^\w#]{0,12}wire[^a-z0-9]{0,4}map[^a-z0-9]{0,8}(?:pinout|job|notebook)\b",
     re.IGNORECASE | re.MULTILINE,
 )
+TELLING = {"pinout": {"cavities"}, "job": {"ends", "circuits"}}  # keys that no other files have
 BEGIN = "Begin with `wiremap: pinout/1`, `wiremap: job/1` or `wiremap: notebook/1`."
 OPENING = (MappingStartEvent, SequenceStartEvent)
 CLOSING = (MappingEndEvent, SequenceEndEvent)
@@ -95,15 +96,32 @@ def _declared_in(text: Text) -> Head:
 def _root(text: Text) -> Head:
     """Looks for the key among those of the root, and for one that is nearly it."""
     near: list[Finding] = []
+    keys: set[str] = set()
     for key, value in pairs(events(text.text)):
         if not isinstance(key, ScalarEvent):
             continue
         if key.value == KEY:
             written = value.value if isinstance(value, ScalarEvent) else ""
             return _declares(written, _place(text, value))
+        keys.add(key.value)
         if not near and _nearly(key.value):
             near.append(_misspelt(key.value, _place(text, key)))
+    if not near:
+        near += [_headless(kind, text) for kind in KINDS if _reads_like(kind, keys, text)][:1]
     return Head(faults=tuple(near))
+
+
+def _reads_like(kind: str, keys: set[str], text: Text) -> bool:
+    """Whether the keys of a file without a head are those of a kind of ours."""
+    if kind == "notebook":
+        return keys == {"entries"} and "kind" in text.text
+    return TELLING[kind] <= keys
+
+
+def _headless(kind: str, text: Text) -> Finding:
+    message = f"this reads like a {kind}, but the key `{KEY}` is missing"
+    fix = f"Begin with `{KEY}: {kind}/{VERSION}`."
+    return fault("wrong-kind", message, Place(text.shown, 1), fix=fix)
 
 
 def pairs(stream: Iterator[Any]) -> Iterator[tuple[Any, Any]]:

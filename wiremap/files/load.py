@@ -196,7 +196,7 @@ def _strikes_nothing(job: Job) -> Iterator[Finding]:
                     f"no entry before this one bears the mark {entry.mark}, so nothing is "
                     "struck out",
                     place=entry.place,
-                    fix="Compare the mark with those that `wiremap next` tells.",
+                    fix="Compare the mark with those that `wiremap next JOB --kept` lists.",
                 )
 
 

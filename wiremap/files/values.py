@@ -465,7 +465,7 @@ FINGERPRINT = _hex_digits(
 MARK = _hex_digits(
     8,
     "eight",
-    "`wiremap next JOB --strike MARK` writes the entry; the mark is told with each reading.",
+    "`wiremap next JOB --strike MARK` writes the entry; `--kept` lists the marks.",
 )
 
 

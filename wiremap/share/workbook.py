@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from wiremap.base import visible
 from wiremap.files.source import HIDDEN
 from wiremap.share.cells import (
     MAX_CELLS,
@@ -28,9 +29,14 @@ from wiremap.share.cells import (
 from wiremap.share.limits import BROKEN_ZIP, MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
 
 AS_CSV = "Save the one sheet as CSV."
-CHUNK = 65536
 SMALLEST = 1000  # bytes; a part packed smaller than that may expand as if it had been so large
 DECLARATIONS = (b"<!ENTITY", b"<!DOCTYPE")
+NUMBER_CELL = re.compile(  # a cell that holds no text, and its value
+    rb"<(?:\w+:)?c\b(?![^<>]*\bt=[\"'](?:s|str|inlineStr|b|e|d)[\"'])[^<>]*>\s*"
+    rb"(?:<(?:\w+:)?f\b[^<>]*(?:/>|>[^<]*</(?:\w+:)?f>)\s*)?<(?:\w+:)?v>([^<]*)<"
+)
+NUMBER = re.compile(rb"[+-]?\d+(?:\.\d*)?(?:[eE][+-]?\d+)?")
+SHOWN = 40  # characters of such a number
 EXPONENT_FORM = "a number in exponent form"
 
 
@@ -53,8 +59,8 @@ def read_workbook(path: Path, data: bytes) -> tuple[Table, ...]:
         sheets = [(str(sheet.title), list(_rows(sheet, written))) for sheet, written in both]
     except OverflowError as error:
         return (refused(path, "over-limit", str(error), "Cut the table down to the pin list."),)
-    except Exception as error:  # a hostile workbook may raise anything at all from the reader
-        words = f"this workbook cannot be read ({type(error).__name__})"
+    except Exception:  # a hostile workbook may raise anything at all from the reader
+        words = "this workbook cannot be read: it is damaged, or departs from the form"
         return (refused(path, "wrong-table", words, AS_CSV),)
     if not sheets:
         return (refused(path, "wrong-table", "this workbook holds no sheet", AS_CSV),)
@@ -99,26 +105,48 @@ def _bomb(data: bytes) -> str:
 
 
 def _bomb_part(archive: zipfile.ZipFile, infos: list[zipfile.ZipInfo]) -> str:
-    total = 0
+    left = MAX_TOTAL
     for info in infos:
-        size = 0
-        most = min(MAX_MEMBER, MAX_RATIO * max(info.compress_size, SMALLEST))
+        most = min(MAX_MEMBER, MAX_RATIO * max(info.compress_size, SMALLEST), left)
         with archive.open(info) as part:
-            while chunk := part.read(CHUNK):
-                size += len(chunk)
-                total += len(chunk)
-                if any(declaration in chunk for declaration in DECLARATIONS):
-                    return "it declares entities of its own"
-                if size > most or total > MAX_TOTAL:
-                    return "it expands too far"
+            data = part.read(most + 1)
+        if len(data) > most:
+            return "it expands too far"
+        left -= len(data)
+        letters = data.replace(b"\x00", b"")  # of UTF-16 as of UTF-8
+        if any(declaration in letters for declaration in DECLARATIONS):
+            return "it declares entities of its own"
+        odd = _odd_number(data)
+        if odd:
+            return f"it holds `{visible(odd)}` as a number"
     return ""
 
 
+def _odd_number(data: bytes) -> str:
+    """The first number of a sheet that would be read as another one, as it is written."""
+    for cell in NUMBER_CELL.finditer(data):
+        text = cell[1].strip()
+        if text and not _plain_number(text):
+            return text[:SHOWN].decode("utf-8", "replace")
+    return ""
+
+
+def _plain_number(text: bytes) -> bool:
+    """Whether a number is written as spreadsheets do and is no less than can be told from 0."""
+    if not NUMBER.fullmatch(text):
+        return False
+    return float(text) != 0 or not re.search(rb"[1-9]", text.lower().partition(b"e")[0])
+
+
 def _rows(sheet: Any, formulas: Any) -> Iterator[Row]:
+    from openpyxl.cell.read_only import EMPTY_CELL  # optional, as above
+
     most = {"max_row": MAX_ROWS + 1, "max_col": MAX_COLUMNS + 1}
     both = zip(sheet.iter_rows(**most), formulas.iter_rows(**most), strict=True)
     held = 0
     for number, (row, written) in enumerate(both, 1):
+        if all(cell is EMPTY_CELL for cell in (*row, *written)):
+            continue  # a row that is only counted
         held += sum(hasattr(cell, "coordinate") for cell in row)
         if held > MAX_CELLS:
             raise OverflowError(f"more than {MAX_CELLS:,} cells")
@@ -139,7 +167,7 @@ def _cell(cell: Any, written: Any) -> Cell:
     if hasattr(value, "isoformat"):
         return Cell(str(value.isoformat())[:10], "a date")
     if isinstance(value, bool):
-        return Cell("yes" if value else "no")
+        return Cell(str(value).upper())  # as a spreadsheet shows it
     if isinstance(value, int | float):
         return _figure(value, str(getattr(cell, "number_format", None) or "General"))
     return Cell(restored(one_line(str(value))))
