@@ -710,3 +710,12 @@ def test_rows_that_are_only_counted_cost_little(tmp_path: Path) -> None:
     began = time.process_time()
     intake(path, columns={"cavity": "1", "signal": "100"})
     assert time.process_time() - began < 3
+
+
+def test_more_sheets_than_a_person_fills_are_refused(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    for number in range(20):
+        book.create_sheet(f"s{number}").append(["Pin", "Signal"])
+    book.save(tmp_path / "s.xlsx")
+    found = intake(tmp_path / "s.xlsx").findings
+    assert ["more than 20 sheets"] == [each.message for each in found]

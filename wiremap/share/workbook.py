@@ -29,6 +29,7 @@ from wiremap.share.cells import (
 from wiremap.share.limits import BROKEN_ZIP, MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
 
 AS_CSV = "Save the one sheet as CSV."
+MAX_SHEETS = 20
 SMALLEST = 1000  # bytes; a part packed smaller than that may expand as if it had been so large
 DECLARATIONS = (b"<!ENTITY", b"<!DOCTYPE")
 NUMBER_CELL = re.compile(  # a cell that holds no text, and its value
@@ -55,8 +56,7 @@ def read_workbook(path: Path, data: bytes) -> tuple[Table, ...]:
     try:
         book = _opened(openpyxl, data, values=True)
         formulas = _opened(openpyxl, data, values=False)
-        both = zip(book.worksheets, formulas.worksheets, strict=True)
-        sheets = [(str(sheet.title), list(_rows(sheet, written))) for sheet, written in both]
+        sheets = list(_sheets(book, formulas))
     except OverflowError as error:
         return (refused(path, "over-limit", str(error), "Cut the table down to the pin list."),)
     except Exception:  # a hostile workbook may raise anything at all from the reader
@@ -138,7 +138,18 @@ def _plain_number(text: bytes) -> bool:
     return float(text) != 0 or not re.search(rb"[1-9]", text.lower().partition(b"e")[0])
 
 
-def _rows(sheet: Any, formulas: Any) -> Iterator[Row]:
+def _sheets(book: Any, formulas: Any) -> Iterator[tuple[str, list[Row]]]:
+    """The title and the rows of each sheet; the limit of cells is that of all of them."""
+    if len(book.worksheets) > MAX_SHEETS:
+        raise OverflowError(f"more than {MAX_SHEETS} sheets")
+    left = MAX_CELLS
+    for sheet, written in zip(book.worksheets, formulas.worksheets, strict=True):
+        rows = list(_rows(sheet, written, left))
+        left -= sum(len(row.cells) for row in rows)
+        yield str(sheet.title), rows
+
+
+def _rows(sheet: Any, formulas: Any, most_cells: int) -> Iterator[Row]:
     from openpyxl.cell.read_only import EMPTY_CELL  # optional, as above
 
     most = {"max_row": MAX_ROWS + 1, "max_col": MAX_COLUMNS + 1}
@@ -148,7 +159,7 @@ def _rows(sheet: Any, formulas: Any) -> Iterator[Row]:
         if all(cell is EMPTY_CELL for cell in (*row, *written)):
             continue  # a row that is only counted
         held += sum(hasattr(cell, "coordinate") for cell in row)
-        if held > MAX_CELLS:
+        if held > most_cells:
             raise OverflowError(f"more than {MAX_CELLS:,} cells")
         cells = [_cell(cell, source.value) for cell, source in zip(row, written, strict=True)]
         while cells and not cells[-1].text:
