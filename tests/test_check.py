@@ -264,7 +264,7 @@ def test_json_shape() -> None:
     first = shown["jobs"][0]
     assert set(first) == {"file", "verdict", "boxes", "cautions", "not_judged", "hash"}
     assert set(first["boxes"]) == {"surveyed", "rung_out"}
-    assert [["subject", "why"]] == [list(each) for each in first["not_judged"]]
+    assert {("subject", "why")} == {tuple(each) for each in first["not_judged"]}
     keys = {
         "rule",
         "severity",
