@@ -76,7 +76,7 @@ def test_the_way_back_names_every_wire_that_was_cut() -> None:
     assert section is not None
     (rows,) = [block.rows for block in section.blocks if isinstance(block, Ledger)]
     assert [row[0] for row in rows] == [f"loom.{n}" for n in range(1, 15)]
-    assert rows[2] == ("loom.3", "0.75 GN/WH green/white", "Spinner valve", "joint spinner")
+    assert rows[2] == ("loom.3", "0.75 GN/WH green/white", "Spinner valve", "spinner")
     assert rows[13][3] == "tied back"
 
 

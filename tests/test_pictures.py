@@ -15,6 +15,7 @@ import pypdf
 import pytest
 from sheet_cases import DEMO, MM, demo, plain, read, straight
 from test_faces_drawn import apart, words_box
+from test_sheet import _short_circuit
 
 from wiremap.cli.main import main
 from wiremap.content.drawing import Words
@@ -88,6 +89,13 @@ def test_the_file_s_ending_asks_for_the_picture(tmp_path: Path) -> None:
         sums.add(hashlib.sha256(out.read_bytes()).hexdigest())
     assert len(sums) == 1
     assert out.read_bytes().startswith(b"<?xml")
+
+
+def test_a_held_job_says_hold_over_everything(tmp_path: Path) -> None:
+    """The first words of the drawing, in a heavy box."""
+    shown = texts(picture_svg(_short_circuit(tmp_path)))
+    assert shown[0].startswith("HOLD:") and "HOLD" in shown
+    assert not any(text.startswith("HOLD") for text in texts(picture_svg(demo())))
 
 
 LABELS = LabelSheet(across=3, down=8, wide=210.0, high=297.0, top=13.0, left=7.0)

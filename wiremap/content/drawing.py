@@ -13,7 +13,7 @@ from typing import NamedTuple
 LEADING_MM = 0.405  # height of a line for each point of type
 ELLIPSIS = "…"
 HEAD_SHARE = 0.6  # of a shortened text stands before its ellipsis
-ROUGH_MM = 0.24  # width of a letter for each point of type, where no type is at hand
+ROUGH_MM = 0.2  # width of a letter for each point of type, where no type is at hand
 
 
 class Spot(NamedTuple):

@@ -6,7 +6,7 @@ repair leaves its step empty.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -17,10 +17,12 @@ from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.content.words import listed, number, spaced
 from wiremap.evidence.probe_points import kind_of
 from wiremap.evidence.survey_readings import Spot, Verdict, judge_survey, probes_at, spot_of
-from wiremap.firstpower.judge import answering
+from wiremap.firstpower.judge import answering, power_judge
 from wiremap.mistakes.drawn import Drawn
-from wiremap.model import Entry, EntryKind, Stop
-from wiremap.ringout.readings import taken
+from wiremap.mistakes.expectation import Shows
+from wiremap.model import Entry, EntryKind, Seen, Stop
+from wiremap.ringout.probe import Probe
+from wiremap.ringout.readings import Taken, taken
 
 COUNTED = frozenset({Verdict.FITS, Verdict.CONTRADICTS, Verdict.RECORDED})
 STOPS = tuple(Stop)
@@ -33,6 +35,7 @@ class Written(NamedTuple):
 
     text: str
     by: str
+    wrong: bool = False
 
 
 def filled(sheet: Sheet, given: Given) -> Sheet:
@@ -60,7 +63,7 @@ def _block(
     for step in block.steps:
         written = found.get(step.n) or _deed(step, deeds)
         if written is not None and step.slot is not Slot.NONE:
-            step = replace(step, seen=written.text, by=written.by)
+            step = replace(step, seen=written.text, by=written.by, wrong=written.wrong)
         steps.append(step)
     if isinstance(block, TwoNames):
         return replace(block, steps=tuple(steps), signed=signed.get(block.n, ()))
@@ -83,23 +86,21 @@ def _readings(given: Given) -> Iterator[tuple[str, Written]]:
     """What was read, by the numbers that survey, ring-out and first power print."""
     yield from _survey(given)
     yield from _probes(given)
-    found, _ = answering(given.harness, entries(given), given.power)
-    for n, entry in found.items():
-        yield f"P{n}", _written(entry)
+    yield from _power(given)
 
 
 def _survey(given: Given) -> Iterator[tuple[str, Written]]:
     if given.survey is None:
         return
-    read: dict[Spot, Entry] = {}
+    read: dict[Spot, Written] = {}
     for reading in judge_survey(given.job):
-        entry = reading.entry
+        wrong = reading.verdict is Verdict.CONTRADICTS
         if reading.verdict in COUNTED:
-            read[spot_of(entry)] = entry
+            read[spot_of(reading.entry)] = _written(reading.entry, wrong=wrong)
     for row in given.survey.rows:
         spot = (probes_at((row.red, row.black)), row.block, row.key, row.state)
         if spot in read:
-            yield f"S{row.n}", _written(read[spot])
+            yield f"S{row.n}", read[spot]
 
 
 def _probes(given: Given) -> Iterator[tuple[str, Written]]:
@@ -107,11 +108,40 @@ def _probes(given: Given) -> Iterator[tuple[str, Written]]:
         return
     drawn = Drawn(given.harness, kind_of(given.harness))
     readings, _ = taken(drawn, given.plan, entries(given))
-    read = {(_sides(r.red, r.black), r.state): r.entry for r in readings}
+    read = {(_sides(r.red, r.black), r.state): r for r in readings}
     for probe in given.plan.probes:
-        entry = read.get((_sides(probe.red, probe.black), probe.state))
-        if entry is not None:
-            yield f"R{probe.n}", _written(entry)
+        reading = read.get((_sides(probe.red, probe.black), probe.state))
+        reading = reading or _covering(drawn, probe, readings)
+        if reading is not None:
+            yield f"R{probe.n}", _written(reading.entry, wrong=reading.agrees is False)
+
+
+def _power(given: Given) -> Iterator[tuple[str, Written]]:
+    found, _ = answering(given.harness, entries(given), given.power)
+    judged = power_judge(given.harness, entries(given), given.power)
+    wrong = {each.step.n for each in judged.wrong}
+    for n, entry in found.items():
+        yield f"P{n}", _written(entry, wrong=n in wrong)
+
+
+def _covering(drawn: Drawn, probe: Probe, readings: Sequence[Taken]) -> Taken | None:
+    """A silence between two combs that holds a probe's circuits apart as well."""
+    if probe.expect is not Shows.SILENT:
+        return None
+    red, black = _nets(drawn, probe.red), _nets(drawn, probe.black)
+    if not red or not black:
+        return None
+    for reading in readings:
+        if not reading.agrees or reading.entry.seen != Seen.SILENT or reading.state != probe.state:
+            continue
+        one, other = _nets(drawn, reading.red), _nets(drawn, reading.black)
+        if (red <= one and black <= other) or (red <= other and black <= one):
+            return reading
+    return None
+
+
+def _nets(drawn: Drawn, points: Iterable[str]) -> set[int]:
+    return {drawn.net_of[point] for point in points if point in drawn.net_of}
 
 
 def _sides(red: tuple[str, ...], black: tuple[str, ...]) -> frozenset[frozenset[str]]:
@@ -119,8 +149,8 @@ def _sides(red: tuple[str, ...], black: tuple[str, ...]) -> frozenset[frozenset[
     return frozenset({frozenset(red), frozenset(black)})
 
 
-def _written(entry: Entry) -> Written:
-    """The figure or the word of a reading."""
+def _written(entry: Entry, *, wrong: bool) -> Written:
+    """The figure or the word of a reading; one that is not as wanted is called so."""
     figures = []
     if entry.volts is not None:
         figures.append(f"{number(entry.volts)} V")
@@ -131,7 +161,10 @@ def _written(entry: Entry) -> Written:
         figures.append(text if text == "open" else f"{text} Ω")
     if entry.seen is not None:
         figures.append(str(entry.seen))
-    return Written(listed(*figures), entry.by)
+    text = listed(*figures)
+    if wrong:
+        text = f"{text}: wrong"
+    return Written(text, entry.by, wrong)
 
 
 # -- deeds and stops ------------------------------------------------------------------------------

@@ -19,6 +19,7 @@ from wiremap.content.drawing import (
     Spot,
     Words,
     across,
+    box,
     fitted,
 )
 from wiremap.content.face_drawing import DrawnView, drawn_views
@@ -38,8 +39,9 @@ ROW = 5.6
 AIR = 2.4
 BETWEEN, APART = 3.0, 7.0  # between the views of a connector, between connectors
 STUB, GAP = 9.0, 3.0  # a cut end as drawn, and between two of them
-HAIR, FIRM = 0.12, 0.4
+HAIR, FIRM, HEAVY = 0.12, 0.4, 1.0
 WIDEST = 70.0  # of one column's words; longer ones are shortened in their middle
+HOLD = "HOLD: do not cut or join anything by this drawing"
 WIRING_ONLY = "Wiring only: does not prove that the two units understand each other."
 
 
@@ -63,6 +65,8 @@ def picture(head: Head, table: WireTable, blocks: Sequence[FaceBlock], measure: 
     rows = _Rows(table, measure)
     room = max(LEAST_WIDE, rows.wide)
     parts = [_title(head, room, measure), rows.drawing()]
+    if head.held:
+        parts.insert(0, _hold(room))
     parts += _fronts([block for block in blocks if block.views], room, measure)
     shapes: list[Shape] = []
     level = MARGIN
@@ -71,6 +75,13 @@ def picture(head: Head, table: WireTable, blocks: Sequence[FaceBlock], measure: 
         level += part.high + 3.0
     wide = max(room, *(part.wide for part in parts))
     return Drawing(wide + 2 * MARGIN, level + MARGIN - 3.0, tuple(shapes))
+
+
+def _hold(room: float) -> Drawing:
+    """A heavy box over everything: the job may not be built as it stands."""
+    frame = box(Spot(0, 0), room, 10.0, HEAVY)
+    words = Words(at=Spot(room / 2, 6.9), text=HOLD, lettering=TITLE, align=Align.MIDDLE)
+    return Drawing(room, 10.0, (frame, words))
 
 
 def _title(head: Head, room: float, measure: Measure) -> Drawing:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from wiremap.content.cards import Ask, Blank, Card, Choice, Spot, Way, face_card, mark_for
+from wiremap.content.cards import Ask, Blank, Card, Choice, Spot, Way, mark_for
+from wiremap.content.face_card import face_card
 from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
 from wiremap.diagnose.walk import Turn, Walk, planned_turn
 from wiremap.model import Entry

@@ -38,7 +38,7 @@ class Step:
     that survey, ring-out and first power print.  `at` are the addresses, set larger than the words;
     `lines` follow below; `want` is the band or what the meter does; `unit` stands behind a blank;
     `note` is small print; `with_last` keeps the step with the one above: the boxes of one joint.
-    `seen` is what the notebook holds, `by` whose hand it is.
+    `seen` is what the notebook holds, `by` whose hand it is, `wrong` whether it is not as wanted.
     """
 
     n: str = ""
@@ -51,6 +51,7 @@ class Step:
     note: str = ""
     seen: str = ""
     by: str = ""
+    wrong: bool = False
     reading: bool = False
     with_last: bool = False
 

@@ -11,7 +11,7 @@ from wiremap.content.face_layout import PAD, ROW_PITCH, R
 from wiremap.content.face_pieces import FaceBlock, FlagLine
 from wiremap.content.face_signs import diamond
 from wiremap.sheet.elements import FIRM, LINE, WIDE, Piece, title_piece
-from wiremap.sheet.ink import STRONG, Ink, shorten, wrap
+from wiremap.sheet.ink import STRONG, Ink, shorten, width, wrap
 from wiremap.sheet.shapes import draw as draw_shapes
 from wiremap.sheet.shapes import measured
 
@@ -53,9 +53,9 @@ class _Connector:
                 self.lines.append([])
             self.lines[-1].append(view)
         self.lone = len(self.lines) > 1 or bool(block.flag_list)
-        self.wide = max(_line_mm(line) for line in self.lines)
-        title_mm = WIDE if self.lone else max(self.wide, LEAST_TITLE)
-        self.title = wrap(block.title, title_mm, STRONG)
+        title_mm = min(width(block.title, STRONG), LEAST_TITLE)
+        self.wide = max([title_mm, *(_line_mm(line) for line in self.lines)])
+        self.title = wrap(block.title, WIDE if self.lone else self.wide, STRONG)
 
     def line(self, k: int) -> list[DrawnView]:
         """Its views of one line, if it has as many."""

@@ -28,6 +28,7 @@ WORDS_AT = 13.0  # behind the number
 WORDS_TO = 164.0  # no line of words is longer than this
 AIR_MM = 2.0
 TICKED = 0.5  # weight of a tick that the notebook has
+MOST_BESIDE_MM = 24.0  # of a name before a box
 LEAST_NAME_MM = 3.0
 BASE_MM = 4.9  # from the top of a row to its first baseline
 BELOW_MM = 1.0  # under the last line of words
@@ -96,8 +97,9 @@ class _Measured:
     ) -> None:
         self.step, self.first = step, first
         self.slot_mm = SLOTS_MM[step.slot]
-        if step.slot is Slot.BOX and step.seen:
-            self.slot_mm += width(step.by, SMALL) + 1.0  # whose hand ticked it
+        self.beside, self.beside_style = _beside(step)
+        if self.beside:
+            self.slot_mm += min(width(self.beside, self.beside_style), MOST_BESIDE_MM) + 1.0
         self.want_right = WIDE - self.slot_mm - AIR_MM  # right beside the box or the blank
         room = min(self.want_right, WORDS_TO) - WORDS_AT
         if step.want:
@@ -154,8 +156,11 @@ class _Measured:
         tick(ink, x, y)
         if not self.step.seen:
             return
-        ink.shape([(x + 1.0, y + 2.6), (x + 2.1, y + 3.9), (x + 4.1, y + 1.0)], TICKED, close=False)
-        ink.text(x - 1.0, y + 3.6, self.step.by, SMALL, align="right")
+        if not self.step.wrong:
+            check = [(x + 1.0, y + 2.6), (x + 2.1, y + 3.9), (x + 4.1, y + 1.0)]
+            ink.shape(check, TICKED, close=False)
+        words = shorten(self.beside, MOST_BESIDE_MM, self.beside_style)
+        ink.text(x - 1.0, y + 3.6, words, self.beside_style, align="right")
 
     def _figure(self, ink: Ink, right: float, base: float) -> None:
         """The unit of what is written in, or what the notebook has."""
@@ -169,6 +174,15 @@ class _Measured:
         if room > LEAST_NAME_MM:
             left = right - self.slot_mm + 2.0
             ink.text(left, base, shorten(self.step.by, room, SMALL), SMALL)
+
+
+def _beside(step: Step) -> tuple[str, Style]:
+    """What stands before a box: whose hand ticked it, or what was read instead."""
+    if step.slot is not Slot.BOX or not step.seen:
+        return "", SMALL
+    if step.wrong:
+        return step.seen, STRONG
+    return step.by, SMALL
 
 
 def _high(line: _Line) -> float:

@@ -61,7 +61,8 @@ def _who(given: Given) -> Iterator[Named]:
     yield "Changed wiring in this machine", [_line(text) for text in WARNINGS]
     fitted = fitter(given) if given.filled_in else None
     yield "Fitted", [*_by(fitted), _asked("machine, serial, hours")]
-    yield "Kept", [_asked("sheet and old plug are at")]
+    kept = "sheet" if given.adapter else "sheet and old plug"
+    yield "Kept", [_asked(f"{kept}, at")]
 
 
 def _by(fitted: Fitter | None) -> Iterator[CardLine]:

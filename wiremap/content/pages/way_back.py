@@ -16,7 +16,7 @@ from wiremap.trade.limits import limit
 
 TAIL = limit("kept-plug-tail-mm")
 LEAD = "Goes into one bag with the old plug; the cut is made where the way back needs it."
-COLUMNS = ("old plug", "its wire", "what it is", "in this job")
+COLUMNS = ("old plug", "its wire", "what it is", "joint in this job")
 SHARES = (14.0, 30.0, 32.0, 24.0)
 LAST = "Faults cleared, the card as fitted taken out: date, by"
 
@@ -133,7 +133,7 @@ def _wire(given: Given, point: Point) -> tuple[str, ...]:
     made = "tied back"
     circuits = given.harness.circuits_at(point.address)
     if circuits:
-        made = f"joint {circuits[0]}"
+        made = circuits[0]
     return (point.address, wire_words(cavity.wire), signal_words(point), made)
 
 
