@@ -22,7 +22,7 @@ from wiremap.content.drawing import Words
 from wiremap.content.flags import flag_rows
 from wiremap.content.labels import LabelSheet, label_pages
 from wiremap.content.picture import job_picture
-from wiremap.sheet import flags_pdf, picture_svg
+from wiremap.sheet import flags_pdf, labels_pdf, paper_mm, picture_svg
 from wiremap.sheet.shapes import measured
 
 ROOT = Path(__file__).parent.parent
@@ -123,6 +123,14 @@ def test_labels_stay_on_their_labels() -> None:
     assert [lines[0] for key, lines in sorted(seen.items()) if key[2] % 2 == 0] == [
         r.near for r in rows
     ]
+
+
+def test_labels_on_a3_are_two_sheets_side_by_side(tmp_path: Path) -> None:
+    """Two sheets of labels fill one paper, each laid out as on A4."""
+    rows = list(flag_rows(demo()))
+    one, two = (read(labels_pdf(rows, "j", LABELS, paper)) for paper in ("a4", "a3"))
+    assert (len(one), len(two)) == (2, 1)
+    assert paper_mm("a3") == paper_mm("a4") == (210.0, 297.0)
 
 
 def test_small_labels_keep_their_points() -> None:

@@ -419,7 +419,7 @@ def test_handing_over_names_fuses_and_what_is_unproven() -> None:
     """The fuse fitted and the one found; what the ring-out does not prove, in numbers."""
     told = words("sign")
     assert "F7 5 A, for loom.1; 10 A was found: the box is relabelled" in told
-    assert "F1 2 A blade" in told and "Kept for the way back" in told
+    assert "F1 2 A blade" in told and "Departed from this sheet" in told
     plan = demo().plan
     assert plan is not None
     pairs = sum(len(g.pairs) for g in plan.not_proven if g.kind == "untested-pairs")

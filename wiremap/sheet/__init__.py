@@ -52,8 +52,9 @@ def flags_pdf(given: Given, paper: str = "a4") -> bytes:
 
 
 def paper_mm(paper: str) -> tuple[float, float]:
-    """Width and height of a paper [mm]."""
-    return PAPERS[paper].size
+    """Width and height of one page of a paper [mm]; several stand beside each other on A3."""
+    (wide, high), across = PAPERS[paper]
+    return wide / across, high
 
 
 def sheet_pdf(checked: Checked, annex: Sequence[str] = (), paper: str = "a4") -> bytes:

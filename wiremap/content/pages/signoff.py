@@ -1,4 +1,4 @@
-"""Handing over: what was fitted, what is not proven, what was kept, who did it."""
+"""Handing over: what was fitted, what is not proven, what differs from the sheet, who did it."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import listed, spaced
 from wiremap.ringout.gaps import summed
 
-CUT_OFF = "Kept for the way back: the old plug with its tail, old fuses, papers"
 KEPT = (
     "Departed from this sheet where, and why",
     "Built by, date, hours",
@@ -21,10 +20,9 @@ ELSEWHERE = ("hidden", "untested-pairs")  # gaps that are told in numbers or not
 
 
 def sign_section(given: Given) -> Section:
-    """What was fitted, what is not proven, what was kept, and who signs."""
+    """What was fitted, what is not proven, what differs, and who signs."""
     blocks: list[Block] = [*_fuses(given), *_unproven(given)]
-    lines = KEPT if given.adapter else (CUT_OFF, *KEPT)
-    kept = tuple(Step(text=words, slot=Slot.LINE) for words in lines)
+    kept = tuple(Step(text=words, slot=Slot.LINE) for words in KEPT)
     blocks.append(Steps(title="Written down and signed", steps=kept))
     return Section(
         key="sign",
