@@ -58,6 +58,7 @@ SHOWN = (
     ("sign", "job.yaml"),
     ("sheet", "job.yaml", "-o", "sheet.pdf"),
     ("compare", "job.yaml", "job.yaml"),
+    ("ringout", "papers/series1-loom.yaml", "papers/series2-donor.yaml"),
 )
 
 
@@ -108,3 +109,40 @@ def test_a_path_with_a_blank_is_quoted(demo: Path, capsys: pytest.CaptureFixture
     """The command can be typed as it is printed."""
     shutil.copy(demo / "job.yaml", demo / "my job.yaml")
     assert told(capsys, "check", "my job.yaml")[-1].endswith('wiremap survey "my job.yaml"')
+
+
+SKETCHED = (
+    ("check", "job.yaml"),
+    ("next", "job.yaml"),
+    ("sign", "job.yaml"),
+    ("survey", "job.yaml"),
+    ("ringout", "job.yaml"),
+    ("ringout", "job.yaml", "--power"),
+    ("slips", "job.yaml"),
+)
+
+
+@pytest.fixture
+def sketch(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Path:
+    """A first sketch: two plugs of twenty ways, of which only wordings are known; a proposed job."""
+    words = ["Supply 24 V", "Ground", "Ignition", "CAN high", "CAN low", "Lamp left", "Pump"]
+    words += [f"Sensor {n}" for n in range(len(words), 20)]
+    for name in ("old", "new"):
+        rows = "\n".join(f"  {n}: {word}" for n, word in enumerate(words, 1))
+        text = f"wiremap: pinout/1\ntitle: {name} plug\ncavities:\n{rows}\n"
+        (tmp_path / f"{name}.yaml").write_text(text, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    told(capsys, "propose", "old.yaml", "new.yaml", "-o", "job.yaml")
+    return tmp_path
+
+
+@pytest.mark.parametrize("words", SKETCHED, ids=[" ".join(words) for words in SKETCHED])
+def test_a_first_sketch_fits_a_screen_too(
+    sketch: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+) -> None:
+    """Sixty lines for its check, forty for all else; on hold, the last line says what lifts it."""
+    lines = told(capsys, *words)
+    assert len(lines) <= (60 if words[0] == "check" else SCREEN)
+    assert lines[-1].startswith("next: ")

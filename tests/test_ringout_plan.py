@@ -136,7 +136,11 @@ def test_a_mirror_twice_is_nothing() -> None:
 def test_a_face_is_drawn_from_the_asked_side() -> None:
     """The other side is the mirror image."""
     face = Face(LookedAt.MATING, (("1", "2"), ("3", "4")), key=KeyAt.LEFT)
-    assert draw(face, "1", "wire-entry") == ["wire-entry side, key right", "   2  [1]", "   4   3"]
+    assert draw(face, "1", "wire-entry") == [
+        "wire-entry side, keyway right",
+        "   2  [1]",
+        "   4   3",
+    ]
 
 
 def test_the_first_apart_probe_is_5_volts_beside_12(demo: Job) -> None:

@@ -48,6 +48,7 @@ CALLS = (
     ("explain", "functions"),
     ("next", PAPERS[0], "--full"),
     ("next", "job.yaml", "--kept"),
+    ("next", "job.yaml", "--about", "loom.2"),
     ("sign", "job.yaml"),
     ("compare", PAPERS[0], "series1-loom.yaml"),
     ("start", "job", *PAPERS),

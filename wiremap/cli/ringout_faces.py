@@ -14,6 +14,7 @@ from wiremap.cli.ringout_readings import read_lines, refuse
 from wiremap.cli.saving import unread
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.next_begun import after_found
+from wiremap.content.next_step import shown_path
 from wiremap.diagnose.bought import first_probes, judge_adapter
 from wiremap.entries.probe_lines import batch
 from wiremap.files import load_pinout
@@ -67,6 +68,8 @@ def _first(args: argparse.Namespace, pinouts: Mapping[str, Pinout]) -> int:
         return OK
     for line in lines:
         say(line)
+    files = " ".join(map(shown_path, args.files))
+    tell_next(f"fill in b, s or the ohms, and judge it: wiremap ringout {files} --readings FILE")
     return OK
 
 

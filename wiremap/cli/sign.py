@@ -19,7 +19,9 @@ from wiremap.content.signing import items, needs_licence, signatures, to_sign
 from wiremap.content.stops_passed import takes_licence
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, EntryKind, Stop
+from wiremap.reports.screen import wrapped
 
+MOST_LINES = 2  # of each thing that is left
 LEAVE, SHOW, STOP = "l", "p", "q"
 KEYS = "type the reason to sign; l leave it, p show the places, q stop"
 EXAMPLES = """examples:
@@ -244,7 +246,9 @@ def _tell(args: argparse.Namespace, opened: OpenJob) -> int:
         emit_json("sign", items(groups))
     else:
         for group in groups:
-            say(f"{group.severity.value}: {group.first.message}  [{group.rule}]")
+            told = f"{group.severity.value}: [{group.rule}] {group.first.message}"
+            for line in wrapped(told, most=MOST_LINES):
+                say(line)
         say(f"{plural(len(groups), 'thing')} left to sign in {opened.job.path}")
         say(f"next: {after_job(checked)}")
     return HOLDS if groups else OK

@@ -150,7 +150,7 @@ def after_survey_readings(checked: Checked, judged: Iterable[SurveyReading], *, 
     stands = [each for each in judged if each.contradicts]
     if stands:
         at = f"wiremap next {shown_path(checked.path)} --about {stands[0].address} --by NAME"
-        return f"settle what paper and machine say apart: {at}"
+        return f"mend it and read it again, or settle by name which is true: {at}"
     return after_job(checked)
 
 
@@ -185,7 +185,8 @@ def after_power(checked: Checked, judged: PowerVerdict, *, saved: bool) -> str:
     if not saved:
         return KEEP
     if judged.left:
-        return f"read step {judged.left[0].label}"
+        step = judged.left[0]
+        return f"read step {step.n}, {step.label.partition('. ')[2]}"
     return (
         f"share what was built: wiremap pack {path} -o FILE.zip --author NAME "
         "--licence CC-BY-4.0 --date DAY"

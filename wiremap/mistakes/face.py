@@ -23,7 +23,7 @@ def draw(face: Face, mark: str, view: LookedAt | None = None) -> list[str]:
     """A small text drawing of a face from the asked side, one contact marked in brackets."""
     seen = face.seen_from(view or face.view)
     width = max((len(n) for n in seen.names), default=1)
-    lines = [f"{seen.view} side" + (f", key {seen.key}" if seen.key else "")]
+    lines = [f"{seen.view} side" + (f", keyway {seen.key}" if seen.key else "")]
     for row in seen.padded():
         cells = (f"[{n:>{width}}]" if n == mark else f" {n or '':>{width}} " for n in row)
         lines.append("  " + " ".join(cells).rstrip())

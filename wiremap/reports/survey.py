@@ -65,8 +65,6 @@ def verdict_line(judged: SurveyReading) -> str:
     line = f"{judged.verdict}: {judged.address} to {to}{when}: {_seen(entry)}"
     if judged.verdict == Verdict.CONTRADICTS:
         line += f"; the paper promises {_band(judged.expected)}"
-        if judged.reads_as:
-            line += f"; it reads as {judged.reads_as} should"
         if judged.settled:
             line += f"; settled by {judged.settled.by}"
         else:
@@ -75,6 +73,8 @@ def verdict_line(judged: SurveyReading) -> str:
         line += f"; before it {', '.join(map(_seen, judged.before))}"
     if judged.why and judged.verdict != Verdict.FITS:
         line += f"; {judged.why}"
+    if judged.verdict == Verdict.CONTRADICTS and judged.reads_as:
+        line += f"; {judged.reads_as} should read so too"
     return line
 
 

@@ -111,7 +111,7 @@ def sources_disagree(view: View) -> Hits:
 
 @MAP.stop(
     "survey-contradicts",
-    what="at {a} the meter saw {seen}, but the paper promises {promised}{reads_as}{cause}",
+    what="at {a} the meter saw {seen}, but the paper promises {promised}{cause}{reads_as}",
     why="Paper and machine differ at this contact, and the joint is made by the paper.",
     fix="Measure again; then answer in the notebook by name what the contact is (kind answer, "
     "about {address}).",
@@ -127,7 +127,7 @@ def survey_contradicts(view: View) -> Hits:
         if found.settled is not None or found.expected is None or point is None:
             continue
         unit = "V" if found.expected.quantity == "volts" else "ohm"
-        reads_as = f"; it reads like {view.name(found.reads_as)}" if found.reads_as else ""
+        reads_as = f"; {view.name(found.reads_as)} should read so too" if found.reads_as else ""
         yield view.hit(
             found.address,
             place=point.place,
