@@ -31,7 +31,6 @@ def add(subparsers: Any) -> None:
         "check",
         help="check jobs and pinouts against the rule book",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument(
         "files", nargs="+", metavar="FILE", help="jobs, pinouts, notebooks, or folders of them"

@@ -36,7 +36,6 @@ def add(subparsers: Any) -> None:
         "compare",
         help="tell two revisions apart by what they mean",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
         description="Two jobs, two pinouts, two packs, or two folders with one job each. "
         "The order of rows, the names of ends and the spelling of colours count for nothing.",
     )

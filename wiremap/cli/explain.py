@@ -26,7 +26,6 @@ def add(subparsers: Any) -> None:
         epilog="examples:\n  wiremap explain supply-to-ground\n  wiremap explain functions\n"
         "  wiremap explain readings\n"
         "  wiremap explain --all > RULES.md",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument(
         "rule",

@@ -37,7 +37,6 @@ def add(subparsers: Any) -> None:
         "intake",
         help="read a table of pins or a from/to list",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument(
         "table",

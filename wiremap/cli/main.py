@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import gc
 import importlib
 import sys
@@ -57,7 +56,6 @@ def parser_for(command: str | None) -> Parser:
         prog="wiremap",
         description="Designs low-voltage harness adapters and splices.\n" + CAUTION,
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     top.add_argument("--version", action="store_true", help="print the version")
     commands = top.add_subparsers(metavar="COMMAND", dest="command", parser_class=Parser)

@@ -41,7 +41,6 @@ def add(commands: Any) -> None:
         "next",
         help="ask the one question that settles the most harm",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("file", metavar="JOB|PINOUT")
     parser.add_argument("--answer", metavar="TEXT", help="answer the question and ask the next one")

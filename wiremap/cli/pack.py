@@ -31,7 +31,6 @@ def add(subparsers: Any) -> None:
         "pack",
         help="put a job and all it names into one file",
         epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("job", metavar="JOB")
     parser.add_argument("-o", "--output", metavar="FILE", required=True, help="the zip to write")

@@ -28,7 +28,6 @@ def add(subparsers: Any) -> None:
         "time, and writes each answer into the job's notebook before it shows the next. It can be "
         "left and taken up at any moment. End it with Ctrl-C.",
         epilog="examples:\n  wiremap page job.yaml\n  wiremap page job.yaml --lan",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("job", metavar="JOB", help="the job file")
     parser.add_argument(

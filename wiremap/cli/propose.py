@@ -39,7 +39,6 @@ def add(commands: Any) -> None:
         epilog=EXAMPLES,
         description="Old connectors are the machine's side, new ones the unit's. In-line units, "
         "taps and extras are added to the job by hand.",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("files", nargs="*", metavar="FILE", help="the old pinout and the new one")
     for age in ("old", "new"):

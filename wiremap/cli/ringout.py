@@ -55,7 +55,6 @@ def add(commands: Any) -> None:
         "ringout",
         help="plan, judge and diagnose the continuity test",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument(
         "files",

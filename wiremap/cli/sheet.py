@@ -37,7 +37,6 @@ def add(subparsers: Any) -> None:
         "  wiremap sheet job.yaml -o sheet.pdf --annex findings,sources --force\n"
         "  wiremap sheet job.yaml -o map.svg\n"
         "  wiremap sheet job.yaml -o sheet.pdf --flags flags.pdf --labels 3x8",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("job", metavar="JOB", help="the job file")
     parser.add_argument(

@@ -19,7 +19,7 @@ from wiremap.content.signing import items, needs_licence, signatures, to_sign
 from wiremap.content.stops_passed import takes_licence
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, EntryKind, Stop
-from wiremap.reports.screen import wrapped
+from wiremap.reports.screen import few
 
 MOST_LINES = 2  # of each thing that is left
 LEAVE, SHOW, STOP = "l", "p", "q"
@@ -50,15 +50,12 @@ def add(subparsers: Any) -> None:
         description="Shows one open caution at a time, or one stop that a named person may sign; "
         "like ones are one. What was signed is kept in the notebook with name, day and reason.",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("file", metavar="JOB", help="the job file")
     parser.add_argument(
         "--batch", metavar="FILE", help="reasons, a line each (- for standard input)"
     )
-    parser.add_argument(
-        "--licensed", default="", metavar="WHICH", help="the licence you hold for this work"
-    )
+    parser.add_argument("--licensed", default="", metavar="WHICH", help="the licence you hold")
     parser.add_argument(
         "--stop", choices=[str(stop) for stop in Stop], help="pass one of the two-name stops"
     )
@@ -101,8 +98,8 @@ def _wrong_call(args: argparse.Namespace) -> Finding | None:
         words = "a stop is passed with a second name, or alone: one of the two"
         return fault("call", words, fix="add --second NAME, or --alone")
     if args.stop and args.second.strip() == args.by.strip():
-        words = "the second name is the first once more"
-        return fault("call", words, fix="let somebody else look at it, or say --alone")
+        fix = "let somebody else look at it, or say --alone"
+        return fault("call", "the second name is the first once more", fix=fix)
     return None
 
 
@@ -245,10 +242,9 @@ def _tell(args: argparse.Namespace, opened: OpenJob) -> int:
     if args.json:
         emit_json("sign", items(groups))
     else:
-        for group in groups:
-            told = f"{group.severity.value}: [{group.rule}] {group.first.message}"
-            for line in wrapped(told, most=MOST_LINES):
-                say(line)
+        left = [f"{each.severity.value}: [{each.rule}] {each.first.message}" for each in groups]
+        for line in few(left, len(left), each=MOST_LINES):
+            say(line)
         say(f"{plural(len(groups), 'thing')} left to sign in {opened.job.path}")
         say(f"next: {after_job(checked)}")
     return HOLDS if groups else OK

@@ -37,7 +37,6 @@ def add(subparsers: Any) -> None:
         "size",
         help="size a conductor, drop, fuse, joint, sleeve, bundle or stagger",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     named = parser.add_subparsers(dest="thing", required=True, metavar="THING")
     for name, told in things().items():

@@ -59,7 +59,6 @@ def add(subparsers: Any) -> None:
         "slips",
         help="tell what one slip of the hand would do",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("job", help="the job file")
     parser.add_argument(

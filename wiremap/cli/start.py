@@ -35,7 +35,6 @@ def add(subparsers: Any) -> None:
         epilog=EXAMPLES,
         description="By itself it asks for papers, shell, splice or adapter, volts and feeds, one "
         "question at a time, and proposes a job; stopped half way, it goes on where it was.",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(run=run)
     parser.add_argument(

@@ -46,7 +46,6 @@ def add(commands: Any) -> None:
         "survey",
         help="plan and judge the readings before the cut",
         epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("file", metavar="JOB|PINOUT")
     parser.add_argument(
