@@ -76,7 +76,7 @@ def test_the_way_back_names_every_wire_that_was_cut() -> None:
     assert section is not None
     (rows,) = [block.rows for block in section.blocks if isinstance(block, Ledger)]
     assert [row[0] for row in rows] == [f"loom.{n}" for n in range(1, 15)]
-    assert rows[2] == ("loom.3", "0.75 GN/WH green/white", "Spinner valve", "spinner")
+    assert rows[2] == ("loom.3", "0.75 mm2 GN/WH green/white", "Spinner valve", "spinner")
     assert rows[13][3] == "tied back"
 
 
@@ -106,7 +106,7 @@ def test_the_card_says_what_is_where() -> None:
 def test_it_all_fits_on_paper() -> None:
     """The way back on one page, the card in one piece, with the longest title too."""
     text = printed(way_back_section(demo()), fitted_section(demo()), handover_section(demo()))
-    assert "continued" not in text and plain("stopped here, at step") in text
+    assert "continued" not in text and plain("Stopped here, at step") in text
     long = replace(demo().job, title="Säiliön täyttöanturi ja levittimen ohjausyksikkö " * 4)
     given = replace(demo(), harness=type(demo().harness)(long))
     assert plain("Säiliön täyttöanturi") in printed(fitted_section(given))
