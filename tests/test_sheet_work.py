@@ -396,7 +396,7 @@ def test_the_first_page_says_what_must_not_be_touched() -> None:
     told = words("job")
     for needed in (
         "Restraint and orange wiring",
-        "chock and block",
+        "Chock and block",
         "Also before the survey",
         "Every battery and isolator",
         "Meter proved on a live source",
@@ -433,7 +433,7 @@ def test_parts_have_a_tenth_to_spare() -> None:
     contacts = [s.at for s in part("parts") if s.text.startswith("contact ")]
     assert len(used) == sum(int(at.split()[0]) for at in contacts) == 7
     for needed in (
-        "17 + 2 barrel butt-crimp bare barrel 0.26 to 1.65 mm2 (22-16 AWG)",
+        "17 + 2 bare barrel 0.26 to 1.65 mm2 (22-16 AWG), butt crimp",
         "shrinks from 4 to 1 mm, cut 29 mm long",
         "fuse F7 5 A, in place of the 10 A found",
         "270 mm 0.35 mm2 YE yellow, for bus-a-hi",

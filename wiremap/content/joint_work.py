@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import replace
 
 from wiremap.content.given import Given
 from wiremap.content.joint_notes import Alike, notes
@@ -82,13 +83,26 @@ def rank(given: Given, conductor: Conductor) -> int:
 
 
 def joint_steps(
-    given: Given, numbers: Mapping[str, int], joint: Joint, alike: Alike
+    given: Given,
+    numbers: Mapping[str, int],
+    joint: Joint,
+    alike: Alike,
+    *,
+    cut: Collection[str] = (),
 ) -> Iterator[Step]:
-    """Sleeves on before the crimp, the crimp looked at, the tug; then the far ends of new wires."""
+    """Sleeves on before the crimp, the crimp looked at, the tug; then the far ends of new wires.
+
+    The wires in `cut` were cut before, to be read.
+    """
     size = given.joint_size(joint.id)
     name = f"J{numbers[joint.id]}"
-    wires = tuple(_wire_line(given, joint, c) for c in _met(given, joint))
-    yield Step(n=name, lines=wires, want=_sleeve_want(given, joint))
+    wires = []
+    for conductor in _met(given, joint):
+        line = _wire_line(given, joint, conductor)
+        if line.at in cut:
+            line = replace(line, text=line.text.replace("cut to", "was cut to"))
+        wires.append(line)
+    yield Step(n=name, lines=tuple(wires), want=_sleeve_want(given, joint))
     yield Step(
         text=f"{joint.id}: {listed(_strip(size), *_tubes(given, joint), _join(given, joint))}",
         want="looked at",

@@ -8,26 +8,34 @@ from wiremap.content.steps import Slot, Step, Want
 from wiremap.content.words import listed, ohms_band
 from wiremap.ringout.probe import Probe
 
-
-def probe_steps(probes: Iterable[Probe]) -> tuple[Step, ...]:
-    """One step a reading."""
-    return tuple(probe_step(probe) for probe in probes)
+FIRST, AGAIN = "R", "A"  # the readings before the sleeves, and those after them
 
 
-def probe_step(probe: Probe, words: str = "") -> Step:
+def probe_steps(probes: Iterable[Probe], series: str = FIRST) -> tuple[Step, ...]:
+    """One step a reading, each called by its series and number."""
+    return tuple(probe_step(probe, series=series) for probe in probes)
+
+
+def probe_step(probe: Probe, words: str = "", *, series: str = FIRST) -> Step:
     """A box where it beeps or is silent, a blank where ohms are read."""
-    black = f"comb of {len(probe.black)}" if probe.comb else " + ".join(probe.black)
     ohms = probe.expect == "ohms"
     want = ohms_band(probe.low, probe.high) if ohms else str(probe.expect)
     return Step(
-        n=f"R{probe.n}",
-        at=f"{' + '.join(probe.red)} – {black}",
+        n=f"{series}{probe.n}",
+        at=f"{' + '.join(probe.red)} – {_black(probe)}",
         text=listed(words, _done_for(probe), probe.why if want == Want.SILENT else ""),
         want=want,
         slot=Slot.BLANK if ohms else Slot.BOX,
         unit="Ω" if ohms else "",
         reading=True,
     )
+
+
+def _black(probe: Probe) -> str:
+    """The points under the black probe; those on clips are counted."""
+    if probe.comb:
+        return f"the {len(probe.black)} clipped together"
+    return " + ".join(probe.black)
 
 
 def _done_for(probe: Probe) -> str:

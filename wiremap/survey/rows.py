@@ -177,6 +177,7 @@ def survey(job: Job) -> Survey:
                 volts += expected_volts(job, end, cavity)
         if end.kind != EndKind.TAP:
             ohms += expected_ohms(end)
+    volts.sort(key=_sweep)
     chosen = [e for e in (*volts, *ohms) if e.red not in left and e.black not in left]
     turned = any(e.key == OnOff.ON for e in chosen)
     return Survey(
@@ -188,6 +189,13 @@ def survey(job: Job) -> Survey:
         lock_out=lock_out(job) if turned else (),
         supply=supply_words(job),
     )
+
+
+def _sweep(e: Expected) -> int:
+    """In which sweep volts are read: ignition off, on, then with lights and switches on."""
+    if e.key == OnOff.OFF:
+        return 0
+    return 1 if e.state is None else 2
 
 
 def _left_alone(job: Job, end: End, cavity: Cavity) -> bool:

@@ -41,7 +41,7 @@ def feed_section(given: Given) -> Section | None:
             blocks.append(_hand(given, end.name, *ports))
     places = tuple(_places(given))
     if places:
-        blocks.append(Steps(title="Where each is put, written in", steps=places))
+        blocks.append(Steps(title="Where each will be: decided now, written in", steps=places))
     if not blocks:
         return None
     return Section(

@@ -9,7 +9,7 @@ from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section, Text, Warning
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import listed
+from wiremap.content.words import listed, sentence_case
 from wiremap.model import End
 from wiremap.survey.lock_out import lock_out
 
@@ -22,14 +22,15 @@ MOVES = "Also before the survey: wherever the ignition is turned."
 MOST_STOPS = 8  # told on the first page
 MOST_NOT_JUDGED = 6
 MOST_NAMED = 12  # cavities named in a sentence
-LONG_TITLE = 70  # characters; the head of a page has room for no more
+LONG_NAME = 30  # characters
 
 
 def job_section(given: Given) -> Section:
     """What to know and to make safe before anything is touched."""
     blocks: list[Block] = []
-    if len(given.job.title) > LONG_TITLE:
-        blocks.append(Text(given.job.title, strong=True))
+    names = [given.job.title, given.job.id or ""]
+    if any(len(name) > LONG_NAME for name in names):  # the head of a page may shorten them
+        blocks.append(Text(listed(*names), strong=True))
     blocks += _stops(given)
     blocks += _not_judged(given)
     blocks.append(Warning("Caution", (ALWAYS, *_carried(given), *_not_surveyed(given))))
@@ -107,9 +108,9 @@ def _safe(given: Given) -> Iterator[Step]:
     yield Step(text=HIGH_VOLTAGE)
     if not given.adapter or given.power:
         first, *others = lock_out(given.job)
-        yield Step(text=f"{first}.", note=MOVES)
+        yield Step(text=f"{sentence_case(first)}.", note=MOVES)
         for deed in others:
-            yield Step(text=f"{deed}.")
+            yield Step(text=f"{sentence_case(deed)}.")
     yield Step(
         text="Every battery and isolator; how long units run on once it is off",
         slot=Slot.LINE,

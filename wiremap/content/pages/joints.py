@@ -69,11 +69,13 @@ def _joints(given: Given, order: list[Joint]) -> Iterator[Steps]:
     numbers = joint_numbers(given)
     alike = look_alikes(given)
     halves = list(bus_halves(given))
+    cut = {leg for half in halves for leg in (half.question.red, half.question.black)}
     for joint in order:
         for half in [h for h in halves if h.question.red in joint.points or _black(h, joint)]:
             halves.remove(half)
             yield _bus(given, half)
-        yield Steps(steps=tuple(joint_steps(given, numbers, joint, alike)), whole=True)
+        steps = tuple(joint_steps(given, numbers, joint, alike, cut=cut))
+        yield Steps(steps=steps, whole=True)
 
 
 def _black(half: BusHalf, joint: Joint) -> bool:

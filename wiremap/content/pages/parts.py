@@ -30,6 +30,7 @@ from wiremap.sizing.joint import Barrel
 from wiremap.sizing.outer import outer_mm
 
 CLOSURES = {"cap": "end cap", "blank": "blanking plug"}
+BARE = "bare barrel"  # says what it is
 SPARE_SHARE = 10  # one spare for so many of what is used up
 USED_UP = ("barrel", "sleeve", "contact", "holder contact", "ring terminal", "tube")
 LAMP = re.compile(r"\d+ W lamp of \d+ V")
@@ -62,7 +63,8 @@ def parts_section(given: Given) -> Section:
 
 def _part_step(part: Part, count: int) -> Step:
     spare = f" + {-(-count // SPARE_SHARE)}" if part.kind in USED_UP else ""
-    return Step(at=f"{count}{spare}", text=spaced(part.kind, part.which))
+    kind = "" if part.which.startswith(BARE) else part.kind
+    return Step(at=f"{count}{spare}", text=spaced(kind, part.which))
 
 
 def _closures(given: Given) -> Iterator[Step]:
@@ -104,7 +106,7 @@ def _joint_parts(given: Given) -> Iterator[Part]:
         if made is None or size.circuit not in worked:
             continue
         if made.barrel is not None:
-            yield Part("barrel", f"{size.kind} {_barrel(made.barrel)}")
+            yield Part("barrel", f"{_barrel(made.barrel)}, {size.kind.replace('-', ' ')}")
         if made.sleeve is not None and made.sleeve_cut_mm:
             glue = "adhesive" if made.sleeve.adhesive else ""
             wide, narrow = number(made.sleeve.supplied_mm), number(made.sleeve.recovered_mm)

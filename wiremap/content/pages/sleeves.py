@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from wiremap.content.closing import closing_steps
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section
-from wiremap.content.probe_steps import probe_steps
+from wiremap.content.probe_steps import AGAIN, probe_steps
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Steps
 
@@ -35,7 +35,7 @@ def _again(given: Given) -> Iterator[Steps]:
     if given.second:
         yield Steps(
             title="Second ring-out, at the faces, wires moved by hand while reading",
-            steps=probe_steps(given.second),
+            steps=probe_steps(given.second, AGAIN),
         )
 
 
