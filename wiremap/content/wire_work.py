@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from wiremap.content.given import Given
 from wiremap.content.joint_work import SELF_SLEEVED, into, joint_kind, joint_order
 from wiremap.content.steps import Line, Step
-from wiremap.content.words import TREAT, wire_words
+from wiremap.content.words import TREAT, listed, wire_words
 from wiremap.graph import Conductor
 
 
@@ -28,10 +28,13 @@ def before_joints(given: Given) -> Iterator[Step]:
         passing = f" (passes {over:.0f} mm)" if over else ""
         yield Step(text=f"Outer sleeve{passing} and boot slid on over a plug or a free tail.")
     new = {c.circuit for c in given.worked_conductors if c.origin == "new"}
+    made: dict[str, list[str]] = {}
     for twist in given.job.twists.values():
-        drain = ", drain wire in" if twist.drain else ""
-        done = f"twisted{drain}" if new.intersection(twist.circuits) else "left twisted"
-        yield Step(text=f"Pair {twist.name} {done} up to its joints.")
+        drain = " with its drain wire" if twist.drain else ""
+        done = "Twisted" if new.intersection(twist.circuits) else "Left twisted"
+        made.setdefault(done, []).append(f"pair {twist.name}{drain}")
+    for done, pairs in made.items():
+        yield Step(text=f"{done} up to the joints: {listed(*pairs)}.")
 
 
 def wires_without_joint(given: Given) -> Iterator[WireWork]:

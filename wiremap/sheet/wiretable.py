@@ -5,33 +5,24 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import accumulate
 
-from wiremap.content.pieces import LeftRow, RefusedRow, WireRow, WireTable
+from wiremap.content.pieces import LeftRow, RefusedRow, WireEnd, WireRow, WireTable
 from wiremap.content.words import listed
-from wiremap.sheet.elements import (
-    FIRM,
-    HAIR,
-    LINE,
-    THIN,
-    TICK_MM,
-    WIDE,
-    Piece,
-    closed,
-    under,
-)
-from wiremap.sheet.ink import BODY, SMALL, SMALL_STRONG, STRONG, Ink, shorten, width, wrap
+from wiremap.sheet.elements import FIRM, HAIR, LINE, THIN, TICK_MM, WIDE, Piece, closed, under
+from wiremap.sheet.ink import BODY, SMALL, SMALL_STRONG, STRONG, Ink, Style, shorten, width, wrap
 
-TICK_COL, GAP = 6.8, 4.0
-ROW_MM = 4.9  # a row that is read; one that is ticked is higher
-TICK_ROW_MM = 5.8
+GAP = 4.0  # between the two sides of the cut
+AIR = 1.5  # between columns
+ROW_MM = 4.9
+REFUSED_MM = 5.8
+REFUSED_AT = 6.8
 NAME_MM = 26.0  # of a circuit or a point; a longer one takes lines
-STYLES = (BODY, STRONG, BODY, BODY, STRONG, BODY, BODY)
-NAMES = (0, 1, 4)  # columns as wide as their longest name; the others share the rest
-SHARES = {2: 0.3, 3: 0.2, 5: 0.3, 6: 0.2}
-LEFT_LAST = 3  # the last column left of the cut
-AIR = 1.5
+SIGNAL_SHARE = 0.2  # of what the names leave, on either side; the wire takes the rest
 LEFT_AT = (0.0, 17.6, 79.8, 108.2, WIDE)  # point, wire and signal, treatment, why
 LEFT_STYLES = (STRONG, BODY, STRONG, BODY)
 MOST_LINES = 30  # of a cavity left out in one piece
+SIDE_STYLES = (STRONG, BODY, BODY)  # point, wire, signal
+
+Cell = Sequence[str]  # the lines of one cell
 
 
 def wire_table(table: WireTable) -> list[Piece]:
@@ -42,120 +33,151 @@ def wire_table(table: WireTable) -> list[Piece]:
         if isinstance(row, RefusedRow):
             rows.append(_refused_row(row, columns))
         else:
-            rows.append(_wire_row(row, columns))
+            rows.append(_WireRow(row, columns).piece())
     return closed(under(_head(table, columns), rows))
 
 
-def _texts(row: WireRow) -> tuple[str, ...]:
-    """The cells of a row from left to right."""
-    sides = [(end.point, end.wire, end.signal) for end in (row.left, row.right)]
-    return (row.circuit, *sides[0], *sides[1])
+class _Side:
+    """The columns of one side of the cut: point, wire, signal."""
+
+    def __init__(self, start: float, widths: Sequence[float]) -> None:
+        self.widths = tuple(widths)
+        starts = list(accumulate(widths, initial=start))
+        self.at, self.stop = starts[:-1], starts[-1]
+
+    def cells(self, end: WireEnd) -> list[Cell]:
+        """The lines of an end in these columns."""
+        texts = (end.point, end.wire, end.signal)
+        found: list[Cell] = []
+        for text, wide, style in zip(texts, self.widths, SIDE_STYLES, strict=True):
+            found.append(wrap(text, wide - AIR, style))
+        return found
+
+    def draw(self, ink: Ink, x: float, y: float, cells: Sequence[Cell]) -> None:
+        """The cells with their first lines at y."""
+        for at, cell, style in zip(self.at, cells, SIDE_STYLES, strict=True):
+            ink.lines(x + at, y, cell, style)
 
 
 class _Columns:
-    """Left edges of the columns, and how wide their words may be."""
+    """The circuit's column, then both sides; names are as wide as the longest of them."""
 
     def __init__(self, table: WireTable) -> None:
-        texts = [_texts(row) for row in table.rows if isinstance(row, WireRow)]
-        steps = [0.0] * len(STYLES)
-        for i in NAMES:
-            longest = max((width(row[i], STYLES[i]) for row in texts), default=0.0)
-            steps[i] = min(NAME_MM, longest) + AIR
-        rest = WIDE - GAP - sum(steps)
-        for i, share in SHARES.items():
-            steps[i] = rest * share
-        steps[LEFT_LAST] += GAP
-        self.at = list(accumulate(steps, initial=0.0))
-        self.words = [step - AIR + 0.2 for step in steps]
-        self.words[LEFT_LAST] -= GAP
-        self.cut = self.at[LEFT_LAST + 1] - GAP / 2 - 0.9
+        wires = [row for row in table.rows if isinstance(row, WireRow)]
+        self.circuit = _name_mm([row.circuit for row in wires], BODY)
+        left = _name_mm([row.left.point for row in wires], STRONG)
+        right = _name_mm([row.right.point for row in wires], STRONG)
+        rest = WIDE - GAP - self.circuit - left - right
+        signal = rest * SIGNAL_SHARE
+        wire = rest / 2 - signal
+        self.left = _Side(self.circuit, (left, wire, signal))
+        self.right = _Side(self.left.stop + GAP, (right, wire, signal))
+        self.cut = self.left.stop + GAP / 2 - 0.9
+
+
+def _name_mm(names: Sequence[str], style: Style) -> float:
+    longest = max((width(name, style) for name in names), default=0.0)
+    return min(NAME_MM, longest) + AIR
 
 
 def _head(table: WireTable, columns: _Columns) -> Piece:
-    at = columns.at
-
     def draw(ink: Ink, x: float, y: float) -> None:
-        ink.text(x + at[0], y + 3.4, "circuit", SMALL)
-        _side_words(ink, x, y + 3.4, table.left, (at[1], at[3], at[4] - GAP))
-        _side_words(ink, x, y + 3.4, table.right, (at[4], at[6], at[7]))
+        ink.text(x, y + 3.4, "circuit", SMALL)
+        _side_words(ink, x, y + 3.4, table.left, columns.left)
+        _side_words(ink, x, y + 3.4, table.right, columns.right)
         ink.across(x, y + 4.8, WIDE, THIN)
 
     return Piece(5.0, draw, keep=True)
 
 
-def _side_words(ink: Ink, x: float, base: float, title: str, at: Sequence[float]) -> None:
-    """The words over one side: from its points to its signals, then to its end."""
-    point, signal, end = at
+def _side_words(ink: Ink, x: float, base: float, title: str, side: _Side) -> None:
+    """The words over one side: which ends stand there, and over its signals."""
+    point, _, signal = side.at
     shown = shorten(title, signal - point - 1, SMALL_STRONG)
     ink.text(x + point, base, shown, SMALL_STRONG)
-    ink.text(x + signal, base, shorten("signal", end - signal, SMALL), SMALL)
+    word = shorten("signal", side.stop - signal, SMALL)
+    ink.text(x + signal, base, word, SMALL)
 
 
-def _wire_row(row: WireRow, columns: _Columns) -> Piece:
+class _WireRow:
     """One wire: its circuit, what is left of the cut, what is right of it."""
-    texts = zip(_texts(row), columns.words, STYLES, strict=True)
-    cells: list[Sequence[str]] = [wrap(text, wide, style) for text, wide, style in texts]
-    mark: Sequence[str] = ()
-    if not row.first:
-        cells[: LEFT_LAST + 1] = [()] * (LEFT_LAST + 1)
-    elif row.mark:
-        mark = wrap(row.mark, columns.words[0], SMALL_STRONG)
-    deep = max(len(cells[0]) + len(mark), *map(len, cells[1:]))
 
-    def draw(ink: Ink, x: float, y: float) -> None:
-        top = y + 0.4
+    def __init__(self, row: WireRow, columns: _Columns) -> None:
+        self.row, self.columns = row, columns
+        self.circuit: Cell = ()
+        self.left: list[Cell] = [(), (), ()]
+        self.mark: Cell = ()
         if row.first:
-            ink.across(x, y, WIDE, HAIR)
-        ink.lines(x, top, cells[0])
-        ink.lines(x, top + len(cells[0]) * LINE, mark, SMALL_STRONG)
-        for i in range(1, len(cells)):
-            ink.lines(x + columns.at[i], top, cells[i], STYLES[i])
-        _cut(ink, x + columns.cut, y, first=row.first)
+            self.circuit = wrap(row.circuit, columns.circuit - AIR)
+            self.left = columns.left.cells(row.left)
+            if row.mark:
+                self.mark = wrap(row.mark, columns.circuit - AIR, SMALL_STRONG)
+        self.right = columns.right.cells(row.right)
 
-    return Piece(max(ROW_MM, deep * LINE + 0.85), draw)
+    def piece(self) -> Piece:
+        """The row at the height of its deepest cell."""
+        deep = len(self.circuit) + len(self.mark)
+        deep = max(deep, *map(len, self.left), *map(len, self.right))
+        return Piece(max(ROW_MM, deep * LINE + 0.85), self.draw)
+
+    def draw(self, ink: Ink, x: float, y: float) -> None:
+        """The row with its upper left corner at (x, y)."""
+        top = y + 0.4
+        if self.row.first:
+            ink.across(x, y, WIDE, HAIR)
+        ink.lines(x, top, self.circuit)
+        ink.lines(x, top + len(self.circuit) * LINE, self.mark, SMALL_STRONG)
+        self.columns.left.draw(ink, x, top, self.left)
+        self.columns.right.draw(ink, x, top, self.right)
+        _cut(ink, x + self.columns.cut, y, first=self.row.first)
 
 
 def _cut(ink: Ink, x: float, y: float, *, first: bool) -> None:
     """The cut between both sides, or the branch to a further wire of the circuit."""
     if first:
         ink.line((x - 0.7, y + 4.1), (x + 0.7, y + 0.9), FIRM)
-    else:
-        ink.shape([(x, y - 0.4), (x, y + 2.6), (x + 1.4, y + 2.6)], THIN, close=False)
+        return
+    branch = [(x, y - 0.4), (x, y + 2.6), (x + 1.4, y + 2.6)]
+    ink.shape(branch, THIN, close=False)
 
 
 def _refused_row(row: RefusedRow, columns: _Columns) -> Piece:
-    """A circuit without work: the sentence only."""
-    left = columns.at[1]
-    made = wrap(f"{listed(*row.points)}: {row.why}", WIDE - left - TICK_COL - 2, STRONG)
-    name = wrap(row.circuit, left - AIR)
-    high = max(TICK_ROW_MM, max(len(made), len(name)) * LINE + 1.7)
+    """A circuit without work: a crossed box and the sentence."""
+    left = REFUSED_AT + columns.circuit
+    made = wrap(f"{listed(*row.points)}: {row.why}", WIDE - left - 2, STRONG)
+    name = wrap(row.circuit, columns.circuit - AIR)
+    deep = max(len(made), len(name))
+    high = max(REFUSED_MM, deep * LINE + 1.7)
 
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.across(x, y, WIDE, HAIR)
         top, foot = y + 0.6, y + 0.6 + TICK_MM
         ink.line((x, top), (x + TICK_MM, foot), FIRM)
         ink.line((x, foot), (x + TICK_MM, top), FIRM)
-        ink.lines(x + TICK_COL, y + 0.85, name)
-        ink.lines(x + TICK_COL + left, y + 0.85, made, STRONG)
+        ink.lines(x + REFUSED_AT, y + 0.85, name)
+        ink.lines(x + left, y + 0.85, made, STRONG)
 
     return Piece(high, draw)
 
 
 def left_row(row: LeftRow) -> list[Piece]:
     """A cavity that is not joined: how it is treated and why."""
-    cells = []
     texts = (row.point, listed(row.wire, row.signal), row.treat, row.why)
+    cells = []
     for i, text in enumerate(texts):
-        cells.append(wrap(text, LEFT_AT[i + 1] - LEFT_AT[i] - AIR, LEFT_STYLES[i]))
+        room = LEFT_AT[i + 1] - LEFT_AT[i] - AIR
+        cells.append(wrap(text, room, LEFT_STYLES[i]))
+    deepest = max(map(len, cells))
     out = []
-    for k in range(0, max(map(len, cells)), MOST_LINES):
+    for k in range(0, deepest, MOST_LINES):
         part = [cell[k : k + MOST_LINES] for cell in cells]
         out.append(_left_part(part, first=k == 0))
     return out
 
 
-def _left_part(cells: Sequence[Sequence[str]], *, first: bool) -> Piece:
-    high = max(ROW_MM, max(map(len, cells)) * LINE + 0.85)
+def _left_part(cells: Sequence[Cell], *, first: bool) -> Piece:
+    deep = max(map(len, cells))
+    high = max(ROW_MM, deep * LINE + 0.85)
 
     def draw(ink: Ink, x: float, y: float) -> None:
         if first:

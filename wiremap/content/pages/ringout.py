@@ -86,6 +86,10 @@ def _before(given: Given) -> Iterator[Step]:
         first = "On the bench, nothing connected"
     out = told_out(taken_out(given.harness, kind, given.sizes))
     yield Step(text=f"{first}; out: {out}." if out else f"{first}.", note=_still_open(given))
+    if kind != ADAPTER:
+        for stud in _studs(given):
+            words = "ring on its stud, bare metal, nut tight by hand: bolted for good further down"
+            yield Step(at=stud, text=words)
     places = probed(given.harness, kind)
     told = [f"{listed(*names)}: {where}." for where, names in places.items()]
     told.append("No bare probe into a socket contact: a mating contact that fits.")
@@ -111,10 +115,16 @@ def _parted(given: Given) -> Iterator[Steps]:
     steps: list[Step] = []
     for probe in given.met_outside:
         steps.append(probe_step(probe, _where_parted(given, probe)))
-    for stud in [extra for extra in given.job.extras.values() if extra.kind == "stud"]:
-        steps += _bolted(given, stud.name)
+    for stud in _studs(given):
+        steps += _bolted(given, stud)
     if steps and not given.adapter:
         yield Steps(title="What meets outside the harness", steps=tuple(steps), whole=True)
+
+
+def _studs(given: Given) -> list[str]:
+    """The studs that the job grounds something at."""
+    studs = [extra.name for extra in given.job.extras.values() if extra.kind == "stud"]
+    return [name for name in studs if given.harness.circuits_at(name)]
 
 
 def _where_parted(given: Given, probe: Probe) -> str:
@@ -125,7 +135,7 @@ def _where_parted(given: Given, probe: Probe) -> str:
         return "guard lifted"
     for point in points:
         if point.kind == "stud":
-            return f"ring not yet bolted to {point.address}"
+            return f"ring off {point.address} once more"
     return f"{probe.state.parted} parted outside the harness"
 
 
@@ -135,7 +145,7 @@ def _bolted(given: Given, stud: str) -> Iterator[Step]:
         for point in given.points(circuit):
             if point.cavity is None:
                 continue
-            yield Step(at=stud, text="ring bolted on bare metal, a place of its own")
+            yield Step(at=stud, text="ring bolted for good, bare metal, a place of its own")
             yield Step(
                 at=f"{point.address} – {CHASSIS}",
                 text="bolted",
