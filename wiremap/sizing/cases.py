@@ -209,7 +209,7 @@ class Cases:
         diodes = [stretch for stretch in out if stretch.kind == DIODE]
         if what.fuse is not None:  # what lies before the fuse is already counted cold
             ohms -= sum(stretch.ohms_20C for stretch in out if stretch.kind == "loom")
-        back = self.ways.back(far, what.fed, amps, by_ohms=True)
+        back = self.ways.back(self._load_at(far), what.fed, amps, by_ohms=True)
         ohms += self._hot_ohms(out if back is None else back)
         diodes += [stretch for stretch in back or () if stretch.kind == DIODE]
         volts = self.around.low_volts
@@ -217,6 +217,16 @@ class Cases:
         if left <= 0:
             return Loop(None, return_known=back is not None)
         return Loop(ohms * volts / left, return_known=back is not None)
+
+    def _load_at(self, far: Point) -> Point:
+        """A unit's contact behind a point that belongs to no connector, such as a part's leg."""
+        if far.end is not None:
+            return far
+        for address in self.loads.bench.of(far.address).points:
+            point = self.harness.points[address]
+            if point.cavity is not None and not is_machine(point):
+                return point
+        return far
 
     def _out(self, source: Point, fed: Fed, far: Point, amps: float) -> list[Stretch]:
         found: list[Stretch] = []

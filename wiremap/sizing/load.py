@@ -10,7 +10,7 @@ from wiremap.base import Place
 from wiremap.graph import Conductor, Harness, Net, Point
 from wiremap.model import Wire
 from wiremap.sizing.conductor import Cable, cable, limit
-from wiremap.sizing.series import over, series_parts
+from wiremap.sizing.series import lets_fuses_open, over, series_parts
 from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.functions import FUNCTIONS
 
@@ -66,7 +66,7 @@ class Loads:
         self.harness = harness
         self.series = series_parts(harness)
         self.bench = over(harness.bench, self.series)
-        self.sections = over(harness.sections, self.series)
+        self.sections = over(harness.sections, filter(lets_fuses_open, self.series))
         self._net_amps: dict[str, float | None] = {}
 
     def net_amps(self, net: Net) -> float | None:

@@ -19,20 +19,22 @@ def diode_volts() -> float:
 
 
 def series_parts(harness: Harness) -> tuple[Extra, ...]:
-    """The diodes and small resistors that part a source from its load, or a unit from its ground.
-
-    A resistor of so many ohms that no fuse would open through it bounds the current by itself: what
-    lies behind it is none of the fuse's.
-    """
-    most = figure("drop.toml", "parts", "series-resistor", "most_ohms")
+    """The diodes and resistors that part a source from its load, or a unit from its ground."""
     found = []
     for extra in harness.job.extras.values():
-        passes = extra.kind == DIODE
-        if extra.kind == RESISTOR and extra.ohms is not None:
-            passes = extra.ohms <= most
-        if passes and _in_the_way(harness, extra):
+        known = extra.kind == DIODE or (extra.kind == RESISTOR and extra.ohms is not None)
+        if known and _in_the_way(harness, extra):
             found.append(extra)
     return tuple(found)
+
+
+def lets_fuses_open(extra: Extra) -> bool:
+    """Whether a fuse may open by what flows through a part.
+
+    A resistor of more ohms bounds the current by itself: what lies behind it is none of the fuse's.
+    """
+    most = figure("drop.toml", "parts", "series-resistor", "most_ohms")
+    return extra.kind == DIODE or (extra.ohms or 0.0) <= most
 
 
 def _in_the_way(harness: Harness, extra: Extra) -> bool:
