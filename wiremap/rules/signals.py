@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from wiremap.graph import Point
-from wiremap.model import CHASSIS, End, Job, Side, Span
+from wiremap.model import CHASSIS, End, Job, Span
 from wiremap.rules.limits import limit
 from wiremap.trade.functions import FUNCTIONS, Function
 
@@ -47,11 +47,6 @@ class Signal:
         """Whether its end only receives on this wire."""
         inward = "from-unit" if self.side == "machine" else "to-unit"
         return self.row.role in DIRECTED and self.flow == inward
-
-    @property
-    def comes_from_machine(self) -> bool:
-        """Whether the machine sends on it."""
-        return self.side == Side.MACHINE and self.drives
 
     @property
     def source(self) -> bool:

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.graph import Net
-from wiremap.model import Cavity, End
+from wiremap.model import Cavity, End, Side
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
@@ -58,13 +58,13 @@ def _may_be_fed(signals: list[Signal]) -> bool:
     "signs this.",
 )
 def machine_volts_unlike(view: View) -> Hits:
-    """A joined contact of the machine that brings more volts than the job's supply has."""
+    """A joined contact of the machine, fed or feeding, of more volts than the job's supply has."""
     supply = view.job.supply
     most = supply.max_volts or (supply.volts or 0.0) * limit("stands-over-nominal")
     for point in view.joined():
         signal = view.signal(point.address)
         stated = point.cavity.volts if point.cavity is not None else None
-        if signal is None or stated is None or not most or not signal.comes_from_machine:
+        if signal is None or stated is None or not most or signal.side != Side.MACHINE:
             continue
         if signal.row.volts == "system" and stated.low > most:
             nominal = f"{supply.volts:g} V" if supply.volts else f"at most {most:g} V"
