@@ -34,7 +34,8 @@ class Meaning:
     and words that set the signal apart (secondary, reserved, optional); `how` is stated, mark, name
     or none; `may_be` names other functions the same words stand for; `settled` is false for bare
     letters, false friends and vague words unless a mark or a stated function settles them;
-    `contradicts` tells where name, mark and stated function disagree.
+    `contradicts` tells where name, mark and stated function disagree; `by_words` is the function
+    that the words alone give, where it is another one.
     """
 
     function: str
@@ -45,6 +46,7 @@ class Meaning:
     may_be: tuple[str, ...] = ()
     settled: bool = False
     contradicts: tuple[str, ...] = ()
+    by_words: str = ""
 
     def qualifier(self, kind: str) -> str | None:
         """The value of one kind of qualifier, or None."""
@@ -94,10 +96,12 @@ def read_signal(
     for found in marks:
         meaning = _with_mark(meaning, found, decided)
     free = read.free
-    if not free.doubt and decided not in free.may_be and _disagree(free.function, decided):
-        says = "paper states" if slug else "mark says"
-        clash = f"the name reads as {free.function}, the {says} {decided}"
-        meaning = replace(meaning, contradicts=(*meaning.contradicts, clash))
+    if decided not in free.may_be and _disagree(free.function, decided):
+        clashes = meaning.contradicts
+        if not free.doubt:
+            says = "paper states" if slug else "mark says"
+            clashes = (*clashes, f"the name reads as {free.function}, the {says} {decided}")
+        meaning = replace(meaning, contradicts=clashes, by_words=free.function)
     if slug:
         return _as_stated(meaning, slug)
     return _as_marked(meaning, marks[0], decided)

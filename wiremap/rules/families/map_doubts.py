@@ -99,7 +99,9 @@ def words_against_function(view: View) -> Hits:
     """
     for point in view.joined():
         cavity = point.cavity
-        if cavity is None or cavity.reading.how != "stated" or view.is_explained(point.address):
+        if cavity is None or cavity.reading.how != "stated" or not cavity.reading.by_words:
+            continue
+        if view.is_explained(point.address):
             continue
         words = _plainly_read(cavity.signal)
         if words and _is_another(cavity.function, words):
@@ -113,7 +115,7 @@ def _plainly_read(signal: str) -> str:
     if meaning.unexplained:
         return ""
     classes = {FUNCTIONS[slug].electrical for slug in (meaning.function, *meaning.may_be)}
-    plain = meaning.settled or (bool(meaning.may_be) and len(classes) == 1)
+    plain = meaning.settled or classes <= PLAIN
     return meaning.function if plain else ""
 
 
