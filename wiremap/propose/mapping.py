@@ -89,12 +89,9 @@ def _refused_words(every: Sides, explained: frozenset[Address]) -> dict[Address,
     found = {}
     for point in every.points:
         for danger in dangers_in(every.mine(point)[point].signal):
-            if danger.lamps_only or point in explained:
-                continue
-            if danger.treatment is Treatment.REFUSED:
-                found[point] = (
-                    f"`{danger.said}` names {danger.meaning}: never proposed, never joined"
-                )
+            if danger.treatment is Treatment.REFUSED and point not in explained:
+                never = "never proposed" if danger.lamps_only else "never proposed, never joined"
+                found[point] = f"`{danger.said}` names {danger.meaning}: {never}"
     return found
 
 
