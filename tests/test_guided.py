@@ -189,3 +189,25 @@ def test_a_spoilt_file_of_answers_is_begun_anew(
     Path(KEPT).write_text(kept, "utf-8")
     type_in(monkeypatch, "hand")
     assert {"old.papers": "hand"} == json.loads(Path(KEPT).read_text())["answers"]
+
+
+def test_letters_in_doubt_are_asked_for(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """B and L are black and blue in Japanese papers, blue and nothing in others."""
+    rows = ("paste", "Pin;Signal;Colour", "1;Battery;B", "2;GND;L", ".", "?", "japanese", "no")
+    type_in(monkeypatch, *HAND, *rows, *END)
+    job = load_job("job.yaml").value
+    assert job is not None
+    wires = [cavity.wire for cavity in job.ends["new"].pinout.cavities.values()]
+    colours = [wire.colour.word for wire in wires if wire is not None and wire.colour is not None]
+    assert ["black", "blue"] == colours
+
+
+def test_what_a_table_says_beside_stays_as_a_remark(
+    here: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A shell that is told beside it drops nothing."""
+    rows = ("paste", "Pin;Signal;Note", "1;Battery;behind the relay", ".", "23-way sealed", "no")
+    type_in(monkeypatch, *HAND, *rows, *END)
+    text = files(here)["new.yaml"]
+    assert "behind the relay" in text
+    assert 'shell: "23-way sealed"' in text

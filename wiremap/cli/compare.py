@@ -24,8 +24,7 @@ EXAMPLES = """examples:
   wiremap compare --ways splice.yaml adapter.yaml
   wiremap compare --ways splice.yaml adapter.yaml --minutes-a-joint 8 --minutes-a-contact 3
 
-exit codes: 0 they mean the same, 1 they differ (with --ways: one of them holds), 2 one could not
-be read"""
+exit codes: 0 they mean the same, 1 they differ (--ways: one holds), 2 one was not read"""
 TIMED = ("joint", "contact", "reading")
 MOST_MINUTES = 600
 

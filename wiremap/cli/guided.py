@@ -155,9 +155,11 @@ def _in_letters(talk: Talk, name: str, told: _Source) -> Paper:
     if isinstance(letters, str) and letters != DONT_KNOW:
         return told.paper(cast(Letters, letters))
     paper = told.paper(None)
-    doubtful = [found for found in paper.findings if "letters" in found.fix]
+    doubtful = paper.unsure or [found for found in paper.findings if "letters" in found.fix]
     if not doubtful or letters == DONT_KNOW:
         return paper
+    if paper.unsure:
+        say(f"  papers read these colours differently: {', '.join(paper.unsure)}")
     _tell_faults(paper.findings)
     asked = talk.ask(
         f"{name}.letters",

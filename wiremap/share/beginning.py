@@ -10,16 +10,18 @@ from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
 from wiremap.files import load_pinout
-from wiremap.files.dump import dump_pinout, word
+from wiremap.files.dump import quoted, word
 from wiremap.files.yamltext import cell
 from wiremap.model import Fed, Job, Pinout, Side, Supply, frozen
 from wiremap.propose import Proposal, as_job, propose
 from wiremap.propose import Side as Named
-from wiremap.share.intake import intake
+from wiremap.share.intake import PASTED, Told, intake, intake_pasted
+from wiremap.share.taking import Intake
 from wiremap.trade.colours import Letters
 from wiremap.trade.functions import FUNCTIONS
 
 ROW = re.compile(r"\s*([^\s:;,\t]{1,40})\s*[:;\t ]\s*(\S.*)")
+CAVITIES = re.compile(r"^cavities:$", re.MULTILINE)
 FED = re.compile(r"(?:(\S.*?)\s+)?(\d{1,4}(?:[.,]\d{1,3})?)\s*[aA]?")
 NO_FUSE = "none"
 NOTHING_THERE = "(nothing there)"  # as the hint says it
@@ -28,11 +30,15 @@ YAML = (".yaml", ".yml")
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """A pinout as told: its text and how it reads, what was assumed; or why it cannot be read."""
+    """A pinout as told: its text and how it reads, what was assumed; or why it cannot be read.
+
+    `unsure` are colours whose letters nobody has told.
+    """
 
     text: str = ""
     pinout: Pinout | None = None
     assumed: tuple[str, ...] = ()
+    unsure: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
 
 
@@ -44,14 +50,28 @@ def paper_of_rows(
     if letters:
         lines.append(f"letters: {letters}")
     if shell:
-        lines += ["connector:", f"  shell: {word(shell)}"]
-        if is_sealed(shell):
-            lines.append("  sealed: true")
+        lines += _shell_lines(shell)
     lines.append("cavities:")
     for row in rows:
         name, text = split_row(row)
         lines.append(f"  {cell(name)}: {word(text)}")
     return _read("\n".join(lines) + "\n")
+
+
+def _shell_lines(shell: str) -> list[str]:
+    lines = ["connector:", f"  shell: {quoted(shell)}"]
+    if is_sealed(shell):
+        lines.append("  sealed: true")
+    return lines
+
+
+def _with_shell(text: str, shell: str) -> str:
+    """A pinout's text with its shell above its cavities."""
+    found = CAVITIES.search(text)
+    if found is None:
+        return text
+    lines = "".join(f"{line}\n" for line in _shell_lines(shell))
+    return text[: found.start()] + lines + text[found.start() :]
 
 
 def split_row(row: str) -> tuple[str, str]:
@@ -78,31 +98,29 @@ def paper_of_file(
     """A pinout from a file: one of ours as it is, a table taken in."""
     if path.suffix.casefold() in YAML:
         return _paper_of_yaml(path)
-    taken = intake(path, letters=letters, title=title)
-    if taken.findings:
-        return Paper(findings=taken.findings)
-    if taken.kind != "pinout" or len(taken.files) != 1:
-        words = "this is no pin table of one connector"
-        fix = "Take it in first (wiremap intake), and name the pinout of the one that is meant."
-        return Paper(findings=(fault("wrong-kind", words, Place(path.as_posix()), fix=fix),))
-    (text,) = taken.files.values()
-    read = _read(text)
-    if read.pinout is not None and shell:
-        connector = replace(read.pinout.connector, shell=shell)
-        if is_sealed(shell):
-            connector = replace(connector, sealed=True)
-        read = _read(dump_pinout(replace(read.pinout, connector=connector)))
-    return replace(read, assumed=taken.assumed)
+    return _taken_in(intake(path, letters=letters, title=title), path.as_posix(), shell)
 
 
 def paper_of_table(
     rows: Sequence[str], *, title: str, shell: str = "", letters: Letters | None = None
 ) -> Paper:
     """A pinout from the lines of a table that was pasted."""
-    with tempfile.TemporaryDirectory() as scratch:
-        pasted = Path(scratch) / "pasted.csv"
-        pasted.write_text("\n".join(rows) + "\n", "utf-8")
-        return paper_of_file(pasted, title=title, shell=shell, letters=letters)
+    told = Told(letters=letters, title=title)
+    return _taken_in(intake_pasted("\n".join(rows) + "\n", told), PASTED, shell)
+
+
+def _taken_in(taken: Intake, shown: str, shell: str) -> Paper:
+    """The one pinout of a table, with the shell that was told."""
+    if taken.findings:
+        return Paper(findings=taken.findings)
+    if taken.kind != "pinout" or len(taken.files) != 1:
+        words = "this is no pin table of one connector"
+        fix = "Take it in first (wiremap intake), and name the pinout of the one that is meant."
+        return Paper(findings=(fault("wrong-kind", words, Place(shown), fix=fix),))
+    (text,) = taken.files.values()
+    if shell:  # put in as text: what has no field of its own stands there as a remark
+        text = _with_shell(text, shell)
+    return replace(_read(text), assumed=taken.assumed, unsure=taken.unsure)
 
 
 def _paper_of_yaml(path: Path) -> Paper:

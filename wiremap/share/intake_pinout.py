@@ -85,7 +85,8 @@ def take_pinout(taking: Taking) -> Intake:
     )
     text = dump_pinout(pinout, header=[*taking.header(), NO_FACE], comments=found.remarks)
     name = f"{file_stem(taking.stem)}.yaml"
-    return Intake("pinout", {name: text}, tuple(taking.assumed), (), pinout)
+    unsure = () if taking.letters else tuple(taking.unsure)
+    return Intake("pinout", {name: text}, tuple(taking.assumed), (), pinout, unsure)
 
 
 def _take_row(taking: Taking, found: Found, row: Row, paper: Letters | None) -> None:

@@ -29,6 +29,7 @@ class Intake:
     assumed: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
     pinout: Pinout | None = None
+    unsure: tuple[str, ...] = ()  # colours of a pin table whose letters nobody has told
 
 
 @dataclass(kw_only=True)
