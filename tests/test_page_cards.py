@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -255,3 +256,77 @@ def test_what_the_page_keeps_the_commands_go_on_with(tmp_path: Path) -> None:
     lines.write_text(f"{red} - {black} b\n", encoding="utf-8")
     main(["ringout", str(desk.job), "--readings", str(lines), "--save", "--by", "RK"])
     assert 1 == len(desk.kept(EntryKind.PROBE))
+
+
+EVIL = '"><img src=x onerror=alert(1)>'
+
+
+def test_hostile_names_are_text_on_every_card(tmp_path: Path) -> None:
+    """A title, a signal, a file's words, a person's name and reasons that look like markup."""
+    job = at("disagrees", tmp_path / "demo")
+    replace_in(job, "title: Series 2 spreader controller on a series 1 machine", f"title: '{EVIL}'")
+    replace_in(job.with_name("series1-loom.yaml"), "signal: Permanent supply", f"signal: '{EVIL}'")
+    replace_in(job.with_name("series2-donor.yaml"), "signal: 30 logic", f"signal: '{EVIL}'")
+    desk = Desk(job, by=EVIL)
+    for path in sorted(set(CARDS.values())):
+        text = desk.client.get(path, headers=OURS).text
+        assert "<img" not in text, path
+        assert "&lt;img" in text, path
+    refused = desk.send("/ringout?at=mended", {"points": EVIL})
+    assert EVIL in refused.text
+
+
+def test_nothing_leaves_the_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With every way out barred each card shows, an answer is kept, and the sheet is drawn."""
+
+    def barred(*_: object) -> None:
+        raise AssertionError("something asked for the network")
+
+    desk = Desk(at("ring-out", tmp_path / "demo"))
+    for name in ("connect", "connect_ex", "sendto"):
+        monkeypatch.setattr(f"socket.socket.{name}", barred)
+    monkeypatch.setattr("socket.getaddrinfo", barred)
+    for path in sorted(set(CARDS.values())):
+        desk.look(path)
+    desk.send("/ringout", {"choice": "b"})
+    assert 1 == len(desk.kept(EntryKind.PROBE))
+    assert b"%PDF" == desk.client.get("/sheet.pdf", headers=OURS).data[:4]
+
+
+@pytest.mark.parametrize(("path", "most"), [("/table", 1024 * 1024), ("/survey", 64 * 1024)])
+def test_what_is_sent_is_bounded(path: str, most: int, tmp_path: Path) -> None:
+    """A pasted table may be a megabyte, any other answer 64 kB; more is refused unread."""
+    desk = Desk(at("home", tmp_path / "demo"))
+    mark = desk.look("/table").form_mark
+    for size, refused in ((most + 1, True), (most // 2, False)):
+        data = {"form_mark": mark, "text": "x" * size, "title": "t"}
+        answer = desk.client.post(path, data=data, headers=OURS)
+        assert refused == (answer.status_code == 413)
+
+
+def test_a_clock_that_is_set_back_loses_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The order in the file is the order of the readings, whatever day they bear."""
+    from wiremap.page import now, work
+
+    class Yesterday(date):
+        @classmethod
+        def today(cls) -> date:
+            return date(2020, 1, 1)
+
+    desk = Desk(at("ring-out", tmp_path / "demo"))
+    desk.send("/ringout", {"choice": "b"})
+    for room in (now, work):
+        monkeypatch.setattr(room, "date", Yesterday)
+    desk.send("/ringout", {"choice": "s"})
+    kept = desk.kept(EntryKind.PROBE)
+    assert (2, "2020-01-01") == (len(kept), kept[-1].date)
+    assert kept[0].red != kept[1].red or kept[0].black != kept[1].black
+
+
+def test_an_answer_that_is_not_offered_is_none(tmp_path: Path) -> None:
+    """A form made by hand can say no more than the card."""
+    desk = Desk(at("cut stop", tmp_path / "demo"))
+    assert "not offered here" in desk.send("/joints", {"choice": "alone"}).text
+    assert [] == desk.kept(EntryKind.STOP_PASSED)
