@@ -15,7 +15,7 @@ NEVER_ALONE = "A circuit of this job takes a licensed person: nobody passes this
 HEADINGS: Mapping[Stop, str] = MappingProxyType(
     {
         Stop.CUT: "Stop before the first cut",
-        Stop.SLEEVES: "Stop before the sleeves are shrunk",
+        Stop.SLEEVES: "Stop before closing up",
         Stop.BATTERY: "Stop before the battery is joined",
         Stop.MATING: "Stop before the first unit is mated",
     }
@@ -28,7 +28,7 @@ LOOKED_AT: Mapping[Stop, tuple[str, ...]] = MappingProxyType(
         ),
         Stop.SLEEVES: (
             "The ring-out is right to its last reading.",
-            "Both have looked at every joint and tugged at it: a sleeve hides it.",
+            "Both have looked at every joint and contact and tugged at it: what is closed hides it.",
         ),
         Stop.BATTERY: (
             "Nothing is mated, the fuses are out, lamps stand in their place.",

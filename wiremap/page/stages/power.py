@@ -35,13 +35,13 @@ class Sleeves(Stage):
     """What is closed after the last reading."""
 
     path = "/sleeves"
-    words = "Sleeves, plugs, boot"
+    words = "Closing up: plugs, sleeves, boot"
 
     def card(self, now: Now, at: str) -> Card:
         """The stop before the sleeves, then the deeds."""
         owed = not_rung_out(now)
         if owed:
-            return Card(heading="Sleeves", owed=owed)
+            return Card(heading="Closing up", owed=owed)
         return sleeve_card(now.worked.given, now.entries)
 
     def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
@@ -58,7 +58,7 @@ class Sleeves(Stage):
     def left(self, now: Now) -> str:
         """What is not closed."""
         if not passed(Stop.SLEEVES, since_mended(now.entries)):
-            return "two names are wanted before the sleeves are shrunk"
+            return "two names are wanted before it is closed up"
         count = len(closings_left(now.worked.given, now.entries))
         return f"{count} deeds of closing are not ticked" if count else ""
 
