@@ -28,7 +28,7 @@ LOOKED_AT: Mapping[Stop, tuple[str, ...]] = MappingProxyType(
         ),
         Stop.SLEEVES: (
             "The ring-out is right to its last reading.",
-            "Both have looked at every joint and contact and tugged at it: what is closed hides it.",
+            "Both have tugged at every joint and contact: what is closed hides it.",
         ),
         Stop.BATTERY: (
             "Nothing is mated, the fuses are out, lamps stand in their place.",

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TypedDict
+from typing import NamedTuple, TypedDict
 
 from wiremap.evidence.expected import refused
 from wiremap.evidence.meter import SHORT_OHMS, fresh, is_short, is_silent, says_parted
 from wiremap.evidence.probe_points import kind_of, nets_for, reachable
-from wiremap.evidence.touching import face_neighbours, meeting_pairs, near_pairs
+from wiremap.evidence.touching import NearPair, face_neighbours, meeting_pairs, near_pairs
 from wiremap.graph import Harness, Point
 from wiremap.graph.walks import Joined
 from wiremap.model import Basis, Entry, EntryKind, Seen, Side
@@ -25,10 +25,26 @@ class Boxes(TypedDict):
     rung_out: tuple[int, int]
 
 
-def boxes(harness: Harness) -> Boxes:
-    """Surveyed n of m and rung out n of m, of the settled job behind this harness."""
+class MayTouch(NamedTuple):
+    """The pairs of nets that must be found apart, and those that meet outside the harness."""
+
+    near: tuple[NearPair, ...]
+    meeting: tuple[Pair, ...]
+
+
+def may_touch(harness: Harness) -> MayTouch:
+    """The pairs of a harness; they stay the same while only readings come in."""
+    kind = kind_of(harness)
+    return MayTouch(tuple(near_pairs(harness, kind)), tuple(meeting_pairs(harness, kind)))
+
+
+def boxes(harness: Harness, pairs: MayTouch | None = None) -> Boxes:
+    """Surveyed n of m and rung out n of m, of the settled job behind this harness.
+
+    `pairs` are worked out if not given: costly on a large job.
+    """
     measured, countable = surveyed_cavities(harness)
-    done, nets = rung_out_nets(harness)
+    done, nets = rung_out_nets(harness, pairs)
     return {"surveyed": (len(measured), len(countable)), "rung_out": (len(done), len(nets))}
 
 
@@ -54,7 +70,7 @@ def _is_surveyed(harness: Harness, point: Point) -> bool:
     return not point.is_tap or bool(harness.circuits_at(point.address))
 
 
-def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
+def rung_out_nets(harness: Harness, pairs: MayTouch | None = None) -> tuple[list[str], list[str]]:
     """Names of the nets that are rung out, and of all that can be.
 
     A net is rung out when fresh beeps join all its points within reach, and a fresh reading has
@@ -71,7 +87,7 @@ def rung_out_nets(harness: Harness) -> tuple[list[str], list[str]]:
     seen = _seen(harness, index)
     done = [i for i in countable if seen.one_metal(members[i])]
     if done:  # near pairs are costly on a large job, and of no use before a beep
-        done = _apart_from_all(harness, kind, seen, done)
+        done = _apart_from_all(pairs or may_touch(harness), seen, done)
     names = [net.name for net in nets]
     return [names[i] for i in done], [names[i] for i in countable]
 
@@ -89,16 +105,16 @@ class _Seen:
         return len({self.joined.root(point) for point in points}) == 1
 
 
-def _apart_from_all(harness: Harness, kind: str, seen: _Seen, through: list[int]) -> list[int]:
+def _apart_from_all(pairs: MayTouch, seen: _Seen, through: list[int]) -> list[int]:
     """Those of the nets that were found apart from every net that they might touch."""
     near: dict[int, set[Pair]] = defaultdict(set)
-    for pair in near_pairs(harness, kind):
+    for pair in pairs.near:
         near[pair.one].add((pair.one, pair.other))
         near[pair.other].add((pair.one, pair.other))
     done = [i for i in through if near[i] <= seen.apart]
     if not done:
         return []
-    for i, j in meeting_pairs(harness, kind):
+    for i, j in pairs.meeting:
         if seen.parted_apart.root(i) != seen.parted_apart.root(j):
             done = [n for n in done if n not in (i, j)]
     return done

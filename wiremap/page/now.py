@@ -15,7 +15,7 @@ from wiremap.content.survey_cards import owed_contacts
 from wiremap.diagnose.walk import Walk
 from wiremap.evidence import judge_survey
 from wiremap.evidence.opened import OpenJob
-from wiremap.evidence.progress import boxes, surveyed_cavities
+from wiremap.evidence.progress import MayTouch, boxes, may_touch, surveyed_cavities
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
@@ -39,6 +39,11 @@ class Worked:
     def checked(self) -> Checked:
         """The rule book over the job as its files say it."""
         return check_job(self._opened.filed)
+
+    @cached_property
+    def may_touch(self) -> MayTouch:
+        """The pairs of circuits that the ring-out must find apart."""
+        return may_touch(self._opened.harness)
 
     @cached_property
     def sizes(self) -> JobSizes:
@@ -124,7 +129,7 @@ class Now:
     @cached_property
     def checked(self) -> Checked:
         """The rule book, with what has been surveyed and rung out by now."""
-        counted = boxes(self.opened.harness)
+        counted = boxes(self.opened.harness, self.worked.may_touch)
         return replace(
             self.worked.checked,
             surveyed=counted["surveyed"],
