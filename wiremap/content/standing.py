@@ -31,4 +31,7 @@ def _paper(checked: Checked) -> str:
         finding.severity is Severity.CAUTION and finding.accepted is None
         for finding in checked.findings
     )
-    return f"Paper in order, {unsigned} cautions unsigned" if unsigned else "Paper in order"
+    if not unsigned:
+        return "Paper in order"
+    cautions = "caution" if unsigned == 1 else "cautions"
+    return f"Paper in order, {unsigned} {cautions} unsigned"

@@ -92,7 +92,11 @@ class Other:
 
     def devices(self, link: str = "") -> str:
         """Who is in, and a link for one more if asked for."""
-        code = Markup(segno.make(link, micro=False).svg_inline(scale=6, border=4)) if link else ""
+        code = (
+            Markup(segno.make(link, micro=False).svg_inline(scale=6, border=4, omitsize=True))
+            if link
+            else ""
+        )
         return self.page("devices.html", devices=self.gate.devices(), link=link, code=code)
 
     def change_devices(self) -> str | AnyResponse:
