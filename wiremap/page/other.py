@@ -9,12 +9,10 @@ from flask import Flask, Response, g, redirect, render_template, request
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
-from wiremap.content.compose import ANNEX_PARTS, compose
 from wiremap.content.gather import gather
 from wiremap.page.gate import Gate
 from wiremap.page.tables import Table, read_pasted, save_table
 from wiremap.page.work import Unread, Work
-from wiremap.sheet import pdf
 from wiremap.trade.colours import SYSTEM_NAMES
 
 PAPERS = ("a4", "letter")
@@ -74,10 +72,18 @@ class Other:
 
     def print_page(self) -> str:
         """Which sheet is wanted."""
+        from wiremap.content.compose import ANNEX_PARTS  # as below
+
         return self.page("print.html", annex=ANNEX_PARTS)
 
     def sheet(self) -> Response:
-        """The sheet as PDF, drawn from the files as they stand."""
+        """The sheet as PDF, drawn from the files as they stand.
+
+        What draws it takes a fifth of the page's start to import, and is asked for last.
+        """
+        from wiremap.content.compose import ANNEX_PARTS, compose
+        from wiremap.sheet import pdf
+
         given, faults = gather(self.work.path)
         if given is None:
             raise Unread(faults)
