@@ -9,9 +9,11 @@ from sheet_cases import demo, outside, overlaps, plain, read
 from test_papers_kept import adapter, with_entries
 
 from wiremap.cli.main import main
+from wiremap.content.done import said
 from wiremap.content.filled import filled
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section, Sheet
+from wiremap.content.power_cards import step_words
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.model import Address, Entry, EntryKind, Seen, Stop
 from wiremap.sheet import compose, pdf
@@ -131,6 +133,27 @@ def test_deeds_by_number_or_by_words_and_the_two_names() -> None:
         3: (),
         4: (),
     }
+
+
+def test_what_the_page_has_ticked_stands_on_paper() -> None:
+    """Boxes of a joint by its name, steps of first power by theirs; not so: empty again."""
+    step = next(s for s in demo().power if not (s.quantity and s.red))
+    done = said("first power", step_words(step))
+    tug = Entry(kind=EntryKind.DONE, what="joint spinner: tug", **RK)
+    ticked = Entry(kind=EntryKind.DONE, what=done, **RK)
+    undone = Entry(kind=EntryKind.DONE, what=said("first power, not so", step_words(step)), **RK)
+    assert steps(with_entries(demo(), ticked))[f"P{step.n}"].seen == "done"
+    assert not steps(with_entries(demo(), ticked, undone))[f"P{step.n}"].seen
+    given = with_entries(demo(), tug)
+    found = [
+        (step.n, step.want)
+        for section in compose(given).sections
+        for block in section.blocks
+        if isinstance(block, Steps)
+        for step in block.steps
+        if step.seen == "done"
+    ]
+    assert found == [("", "tug")]
 
 
 def test_it_is_drawn_clear_of_everything() -> None:

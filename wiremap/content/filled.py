@@ -6,12 +6,15 @@ repair leaves its step empty.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from wiremap.content.done import BETWEEN, said, since_mended
 from wiremap.content.given import Given
+from wiremap.content.joint_work import joint_numbers
 from wiremap.content.pieces import Block, Sheet
+from wiremap.content.power_cards import OF, open_steps, step_words
 from wiremap.content.record import entries
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.content.words import listed, number, spaced
@@ -40,43 +43,53 @@ class Written(NamedTuple):
 
 def filled(sheet: Sheet, given: Given) -> Sheet:
     """The sheet with what the notebook holds."""
-    found = dict(_readings(given))
-    deeds = dict(_deeds(given))
-    signed = dict(_signed(given))
+    kept = _Kept(given)
     sections = []
     for section in sheet.sections:
-        blocks = tuple(_block(block, found, deeds, signed) for block in section.blocks)
+        blocks = tuple(kept.laid_into(block) for block in section.blocks)
         sections.append(replace(section, blocks=blocks))
     return replace(sheet, sections=tuple(sections))
 
 
-def _block(
-    block: Block,
-    found: Mapping[str, Written],
-    deeds: Mapping[str, Written],
-    signed: Mapping[int, tuple[str, ...]],
-) -> Block:
-    """A block with its steps filled in."""
-    if not isinstance(block, (Steps, TwoNames)):
-        return block
-    steps = []
-    for step in block.steps:
-        written = found.get(step.n) or _deed(step, deeds)
-        if written is not None and step.slot is not Slot.NONE:
-            step = replace(step, seen=written.text, by=written.by, wrong=written.wrong)
-        steps.append(step)
-    if isinstance(block, TwoNames):
-        return replace(block, steps=tuple(steps), signed=signed.get(block.n, ()))
-    return replace(block, steps=tuple(steps))
+class _Kept:
+    """What the notebook holds, by the names that it has on the sheet."""
 
+    def __init__(self, given: Given) -> None:
+        self.readings = dict(_readings(given))
+        self.deeds = dict(_deeds(given))
+        self.signed = dict(_signed(given))
+        self.joints = {f"J{n}": joint for joint, n in joint_numbers(given).items()}
 
-def _deed(step: Step, deeds: Mapping[str, Written]) -> Written | None:
-    """What was kept as done under the step's number, or in its own words."""
-    for name in (step.n, spaced(step.at, step.text)):
-        written = deeds.get(name.casefold().rstrip("."))
-        if name and written is not None:
-            return written
-    return None
+    def laid_into(self, block: Block) -> Block:
+        """A block with its steps filled in."""
+        if not isinstance(block, (Steps, TwoNames)):
+            return block
+        steps = []
+        joint = ""
+        for step in block.steps:
+            if not step.with_last:
+                joint = self.joints.get(step.n, "")
+            steps.append(self._step(step, joint))
+        if isinstance(block, TwoNames):
+            return replace(block, steps=tuple(steps), signed=self.signed.get(block.n, ()))
+        return replace(block, steps=tuple(steps))
+
+    def _step(self, step: Step, joint: str) -> Step:
+        """A step as it was read or done; `joint` is the one whose boxes it belongs to."""
+        written = self.readings.get(step.n) or self._deed(step, joint)
+        if written is None or step.slot is Slot.NONE:
+            return step
+        return replace(step, seen=written.text, by=written.by, wrong=written.wrong)
+
+    def _deed(self, step: Step, joint: str) -> Written | None:
+        """What was kept under the step's number, its words, or as a box of its joint."""
+        names = [step.n, spaced(step.at, step.text)]
+        if joint:
+            names = [step.n, said(f"joint {joint}", step.want)]
+        for name in names:
+            if name and _plain(name) in self.deeds:
+                return self.deeds[_plain(name)]
+        return None
 
 
 # -- readings -------------------------------------------------------------------------------------
@@ -117,11 +130,18 @@ def _probes(given: Given) -> Iterator[tuple[str, Written]]:
 
 
 def _power(given: Given) -> Iterator[tuple[str, Written]]:
+    """Figures read, and steps ticked that were not found wrong since."""
     found, _ = answering(given.harness, entries(given), given.power)
     judged = power_judge(given.harness, entries(given), given.power)
     wrong = {each.step.n for each in judged.wrong}
     for n, entry in found.items():
         yield f"P{n}", _written(entry, wrong=n in wrong)
+    by = {_plain(e.what): e.by for e in entries(given) if e.kind == EntryKind.DONE}
+    left = open_steps(given.power, since_mended(entries(given)), judged)
+    for step in given.power:
+        hand = by.get(_plain(said(OF, step_words(step))))
+        if hand is not None and step not in left:
+            yield f"P{step.n}", Written(DONE, hand)
 
 
 def _covering(drawn: Drawn, probe: Probe, readings: Sequence[Taken]) -> Taken | None:
@@ -171,10 +191,19 @@ def _written(entry: Entry, *, wrong: bool) -> Written:
 
 
 def _deeds(given: Given) -> Iterator[tuple[str, Written]]:
-    """What was kept as done, by its words."""
+    """What was kept as done, by its words, and without what it was kept under."""
     for entry in entries(given):
-        if entry.kind == EntryKind.DONE:
-            yield entry.what.strip().casefold().rstrip("."), Written(DONE, entry.by)
+        if entry.kind != EntryKind.DONE:
+            continue
+        written = Written(DONE, entry.by)
+        yield _plain(entry.what), written
+        under, _, deed = entry.what.partition(BETWEEN)
+        if deed and not under.startswith(("joint ", OF)):  # their words come more than once
+            yield _plain(deed), written
+
+
+def _plain(words: str) -> str:
+    return words.strip().casefold().rstrip(".")
 
 
 def _signed(given: Given) -> Iterator[tuple[int, tuple[str, ...]]]:
