@@ -12,6 +12,7 @@ from sheet_cases import demo, given_from, straight
 
 from wiremap.content.compose import PAGES
 from wiremap.content.pieces import Section, Sheet, Warning
+from wiremap.content.probe_steps import probe_step
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.graph import Harness
 from wiremap.model import NotJoined, Treat, frozen
@@ -386,6 +387,22 @@ def test_a_sleep_current_is_never_read_by_cutting_off() -> None:
     read = next(s for s in part("survey") if s.unit == "A")
     order = ["Bridge first", "clamp off", "parallel", "lifted", "Never with the ignition on"]
     assert [read.text.index(w) for w in order] == sorted(read.text.index(w) for w in order)
+
+
+def test_a_fuse_is_put_in_for_one_reading_and_said() -> None:
+    """A reading through the job's own fuse says that it goes in and comes out, beside its clip."""
+    clipped = plan(demo().harness, "clips")
+    for probe in clipped.probes:
+        if probe.state.fuse:
+            assert f"{probe.state.fuse} in for this one, then out" in probe_step(probe).text
+    assert any(probe.state.fuse for probe in clipped.probes)
+
+
+def test_every_sleep_current_is_read_over_a_bridge() -> None:
+    """Before the cut, with the fuses out, and at the end."""
+    lead = [s for s in everything() if s.unit == "A" and "minus lead" in s.text]
+    assert len(lead) == 3
+    assert all("bridge lifted" in f"{s.text} {s.note}" for s in lead)
 
 
 def test_stops_are_four_short_and_spoken(tmp_path: Path) -> None:

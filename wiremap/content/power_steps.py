@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import NOTE, number, sentence_case, signal_words, volts_band
+from wiremap.content.words import BRIDGED, NOTE, number, sentence_case, signal_words, volts_band
+from wiremap.evidence.meter import MINUS
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Address
@@ -41,6 +42,8 @@ def _steps(harness: Harness, steps: Iterable[PowerStep]) -> Iterator[Step]:
     for step in steps:
         why = "" if step.why in told else step.why
         told.add(step.why)
+        if step.blank == AMPS and step.red == MINUS:
+            why = BRIDGED
         yield _reading(harness, step, why) if step.blank else _deed(step, why)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from wiremap.content.steps import Slot, Step, Want
 from wiremap.content.words import listed, ohms_band
@@ -23,7 +23,7 @@ def probe_step(probe: Probe, words: str = "", *, series: str = FIRST) -> Step:
     return Step(
         n=f"{series}{probe.n}",
         at=f"{' + '.join(probe.red)} – {_black(probe)}",
-        text=listed(words, _done_for(probe), probe.why if want == Want.SILENT else ""),
+        text=listed(words, *_done_for(probe), probe.why if want == Want.SILENT else ""),
         want=want,
         slot=Slot.BLANK if ohms else Slot.BOX,
         unit="Ω" if ohms else "",
@@ -38,10 +38,11 @@ def _black(probe: Probe) -> str:
     return " + ".join(probe.black)
 
 
-def _done_for(probe: Probe) -> str:
+def _done_for(probe: Probe) -> Iterator[str]:
     """What is clipped on, put in or lifted for a reading."""
     if probe.clips:
-        return f"first a clip on {listed(*probe.clips)}"
+        yield f"first a clip on {listed(*probe.clips)}"
     if probe.state.fuse:
-        return f"{probe.state.fuse} in for this one, then out"
-    return "guard lifted" if probe.state.shrunk and probe.state.parted else ""
+        yield f"{probe.state.fuse} in for this one, then out"
+    if probe.state.shrunk and probe.state.parted:
+        yield "guard lifted"

@@ -28,9 +28,10 @@ def sleeves_stop(given: Given) -> Section | None:
 
 
 def _worst(given: Given) -> Probe | None:
-    """The silence that matters most: the first that is read because of a danger."""
-    for probe in given.probes:
-        if probe.expect == "silent" and probe.why and len(probe.red) == len(probe.black) == 1:
+    """The silence that matters most: the first between two points because of a danger."""
+    for probe in (*given.probes, *given.second):
+        single = len(probe.red) == len(probe.black) == 1 and not probe.state.parted
+        if single and probe.expect == "silent" and (probe.why or probe.state.shrunk):
             return probe
     return None
 
