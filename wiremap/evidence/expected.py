@@ -61,7 +61,7 @@ class Expected:
 
     `band` None: nothing is promised, the value is written down.  `telling`: the reading, if it
     fits, proves the cavity's function.  `state`: what must be done first ("guard lifted"); `key`:
-    ignition off or on.
+    ignition off or on.  `asked`: whether the survey takes it; what is typed all the same is judged.
     """
 
     red: str
@@ -73,6 +73,7 @@ class Expected:
     key: OnOff | None = None
     state: str | None = None
     where: Where | None = None
+    asked: bool = True
 
     @property
     def shown(self) -> Span | None:

@@ -33,17 +33,22 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
     if group == "supply" or cavity.function == "wake":
         proof = _row(red, OnOff.ON, live, Where.SWITCHED_ON)
         return [_row(red, OnOff.OFF, ZERO, Where.SWITCHED_OFF), replace(proof, telling=True)]
-    # what no supply feeds is read with the ignition on alone: no wire is live only while it is off
     if group in ("ground", "shield") or cavity.function in RETURNS:
-        return [_row(red, OnOff.ON, ZERO, Where.RETURN)]
+        return _dead(red, Where.RETURN)
     if group in DRIVEN and cavity.flow != Flow.TO_UNIT:
-        return [_row(red, OnOff.ON, ZERO, Where.DRIVEN)]
+        return _dead(red, Where.DRIVEN)
     if cavity.function in ("can-high", "can-low"):
         return [_row(red, OnOff.ON, BUS_LEVEL, Where.BUS)]
     noted = [_row(red, key, None) for key in (OnOff.OFF, OnOff.ON)]
     if cavity.function == "unknown":
         noted.append(replace(noted[-1], state=ALL_ON))
     return noted
+
+
+def _dead(red: str, where: Where) -> list[Expected]:
+    """What nothing feeds: asked with the ignition on alone, as no wire is live only with it off."""
+    off = replace(_row(red, OnOff.OFF, ZERO, where), asked=False)
+    return [off, _row(red, OnOff.ON, ZERO, where)]
 
 
 def _row(red: str, key: OnOff, volts: Span | None, where: Where | None = None) -> Expected:

@@ -174,7 +174,7 @@ def survey(job: Job) -> Survey:
             if _left_alone(job, end, cavity):
                 left.append(f"{end.name}.{cavity.name}")
             else:
-                volts += expected_volts(job, end, cavity)
+                volts += [e for e in expected_volts(job, end, cavity) if e.asked]
         if end.kind != EndKind.TAP:
             ohms += expected_ohms(end)
     volts.sort(key=_sweep)
