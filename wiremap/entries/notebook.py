@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
+from operator import attrgetter
 from pathlib import Path
 from typing import NamedTuple
 
@@ -17,6 +18,12 @@ from wiremap.model import Address, Entry, EntryKind, without_struck
 
 Read = tuple[tuple[Entry, ...], tuple[Finding, ...]]
 Lines = Callable[[str, str, str, str], Read]  # of text, its name, by whom, when
+
+Said = tuple[object, ...]  # what an entry says
+_TOLD = [f.name for f in fields(Entry) if f.compare and f.name not in ("of", "place", "how")]
+_SEEN = ("seen", "ohms", "volts", "amps", "by", "date", "answer")
+_WHAT = attrgetter(*_TOLD)
+_WHERE = attrgetter(*(name for name in _TOLD if name not in _SEEN))
 
 Opens = Callable[[Entry], frozenset[str]]  # the points at which an entry opens a new course
 
@@ -39,20 +46,25 @@ def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = 
 def respelled(points: Iterable[str], entries: Iterable[Entry]) -> tuple[Entry, ...]:
     """Entries with their points as the job spells them, where only one is meant."""
     known = tuple(points)
+    exact = frozenset(known)
     small: dict[str, list[str]] = {}
     for point in known:
         small.setdefault(point.casefold(), []).append(point)
 
     def spelled(point: Address) -> Address:
         meant = small.get(point.casefold(), [])
-        if point in known or len(meant) != 1:
+        if point in exact or len(meant) != 1:
             return point
         return Address.read(meant[0])
 
-    return tuple(
-        replace(e, red=tuple(map(spelled, e.red)), black=tuple(map(spelled, e.black)))
-        for e in entries
-    )
+    return tuple(_with_points(entry, spelled) for entry in entries)
+
+
+def _with_points(entry: Entry, spelled: Callable[[Address], Address]) -> Entry:
+    red, black = tuple(map(spelled, entry.red)), tuple(map(spelled, entry.black))
+    if (red, black) == (entry.red, entry.black):
+        return entry
+    return replace(entry, red=red, black=black)
 
 
 # -- what is new ----------------------------------------------------------------------------------
@@ -96,14 +108,14 @@ def _present(known: Iterable[Entry], opens: Opens) -> list[Entry]:
     return present[::-1]
 
 
-def _by_spot(entries: Iterable[Entry]) -> dict[Entry, list[Entry]]:
-    found: dict[Entry, list[Entry]] = {}
+def _by_spot(entries: Iterable[Entry]) -> dict[Said, list[Said]]:
+    found: dict[Said, list[Said]] = {}
     for entry in entries:
         found.setdefault(_spot(entry), []).append(_same(entry))
     return found
 
 
-def _saved(there: list[Entry], here: list[Entry]) -> int:
+def _saved(there: list[Said], here: list[Said]) -> int:
     """How many of the file's readings at one spot end the notebook's there."""
     for n in range(min(len(there), len(here)), 0, -1):
         if there[-n:] == here[:n]:
@@ -111,15 +123,14 @@ def _saved(there: list[Entry], here: list[Entry]) -> int:
     return 0
 
 
-def _spot(entry: Entry) -> Entry:
-    """An entry without what was seen, by whom and when: where and in which state."""
-    return replace(
-        _same(entry), seen=None, ohms=None, volts=None, amps=None, by="", date="", answer=""
-    )
+def _spot(entry: Entry) -> Said:
+    """What an entry says without what was seen, by whom and when: where and in which state."""
+    return _WHERE(entry)
 
 
-def _same(entry: Entry) -> Entry:
-    return replace(entry, of=None, place=None, how="")
+def _same(entry: Entry) -> Said:
+    """What an entry says, wherever it stands and however it was done."""
+    return _WHAT(entry)
 
 
 def numbered(entry: Entry, known: Iterable[Entry]) -> Entry:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from wiremap.base import Finding, Place, fault
 from wiremap.entries.forms import ACCEPTED
@@ -47,15 +47,15 @@ def batch(
     entries: list[Entry] = []
     findings: list[Finding] = []
     for place, piece in pieces(text, shown):
-        read = _reading(piece, place)
+        read = _reading(piece, place, by, date)
         if isinstance(read, Finding):
             findings.append(read)
         else:
-            entries.append(replace(read, by=by, date=date))
+            entries.append(read)
     return tuple(entries), tuple(findings)
 
 
-def _reading(piece: str, place: Place) -> Entry | Finding:
+def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
     typed = _words(piece) if len(piece) <= LONGEST else None
     if typed is None:
         return fault(
@@ -89,8 +89,17 @@ def _reading(piece: str, place: Place) -> Entry | Finding:
             place,
             fix=f"accepted are: {ACCEPTED}",
         )
-    entry = Entry(kind=EntryKind.PROBE, red=red, black=black, state=typed.state, place=place)
-    return replace(entry, seen=seen) if isinstance(seen, Seen) else replace(entry, ohms=seen)
+    return Entry(
+        kind=EntryKind.PROBE,
+        red=red,
+        black=black,
+        seen=seen if isinstance(seen, Seen) else None,
+        ohms=None if isinstance(seen, Seen) else seen,
+        state=typed.state,
+        by=by,
+        date=date,
+        place=place,
+    )
 
 
 def _points(side: str) -> tuple[Address, ...]:

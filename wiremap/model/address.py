@@ -48,4 +48,6 @@ def hold_addresses(record: object, name: str) -> None:
     `__post_init__`.
     """
     points = getattr(record, name)
+    if type(points) is tuple and all(type(point) is Address for point in points):
+        return
     object.__setattr__(record, name, tuple(map(Address.read, points)))
