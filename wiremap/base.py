@@ -111,6 +111,17 @@ def fault(
     )
 
 
+def plural(count: int, word: str) -> str:
+    """`1 file`, `2 files`, `0 files`."""
+    ending = "" if count == 1 else "s"
+    return f"{count} {word}{ending}"
+
+
+def counted(count: int, word: str) -> str:
+    """`no files`, `1 file`, `2 files`."""
+    return plural(count, word) if count else f"no {word}s"
+
+
 STEERING = frozenset(
     ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
 )  # Unicode categories that nobody sees or that steer a terminal

@@ -6,8 +6,8 @@ import argparse
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, emit_json, plural, say
+from wiremap.base import Finding, fault, plural
+from wiremap.cli.common import HOLDS, OK, emit_json, say
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import read_job
 from wiremap.cli.saving import day, save, unread

@@ -69,9 +69,3 @@ def unread(
 def coloured(stream: TextIO) -> bool:
     """Whether colour may be used: a terminal, `NO_COLOR` unset, not a dumb one."""
     return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
-
-
-def plural(count: int, word: str) -> str:
-    """`1 file`, `2 files`."""
-    ending = "" if count == 1 else "s"
-    return f"{count} {word}{ending}"

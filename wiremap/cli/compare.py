@@ -6,8 +6,8 @@ import argparse
 from dataclasses import asdict
 from typing import Any
 
-from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say
+from wiremap.base import Finding, fault, plural
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.pack import refuse, told_built
 from wiremap.cli.progress import working

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from wiremap.cli.common import plural, say
+from wiremap.base import plural
+from wiremap.cli.common import say
 from wiremap.cli.talk import DONT_KNOW, NotKept
 from wiremap.files.schemas import first_lines, reference
 from wiremap.files.write import write_text

@@ -6,9 +6,9 @@ import argparse
 from collections.abc import Sequence
 from typing import Any
 
-from wiremap.base import Finding, Severity, fault
+from wiremap.base import Finding, Severity, fault, plural
 from wiremap.cli.answers import take_answers
-from wiremap.cli.common import OK, emit_json, json_flag, plural, say
+from wiremap.cli.common import OK, emit_json, json_flag, say
 from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import not_counted, notebook_plain, read_job, shown, tell_not_counted

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
-from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say_text, unread
+from wiremap.base import Finding, fault, plural
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say_text, unread
 from wiremap.cli.propose_sides import Call, WrongSides, call_of, former_job
 from wiremap.content.next_step import after_propose
 from wiremap.files import Files

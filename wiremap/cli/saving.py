@@ -8,9 +8,9 @@ import sys
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from wiremap.base import Finding, Place, fault
+from wiremap.base import Finding, Place, fault, plural
 from wiremap.cli import common
-from wiremap.cli.common import note, plural
+from wiremap.cli.common import note
 from wiremap.entries.lines import text_of
 from wiremap.entries.notebook import Saved
 from wiremap.evidence import opened as opened_job

@@ -8,8 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say, unread
+from wiremap.base import Finding, fault, plural
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.progress import working
 from wiremap.cli.sheet_flags import add_flags, flags_file

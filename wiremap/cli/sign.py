@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from wiremap.base import Finding, Place, fault
+from wiremap.base import Finding, Place, fault, plural
 from wiremap.check import Checked, check
 from wiremap.cli.adopt import ADOPTING, adopt
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, plural, say
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 from wiremap.cli.open_job import read_job
 from wiremap.cli.saving import day, not_yet, notebook_options, save, typed, unread
 from wiremap.content.grouped import Group

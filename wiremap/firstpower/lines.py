@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from wiremap.base import Finding, Place, fault
+from wiremap.base import Finding, Place, fault, plural
 from wiremap.entries.lines import did_you_mean, pieces
 from wiremap.entries.notebook import Lines
 from wiremap.entries.power_lines import TypedPower, points_of, taken_apart
@@ -91,7 +91,7 @@ def _by_number(said: TypedPower, steps: Steps) -> list[PowerStep] | str:
             "one figure for several steps: say ignition off or ignition on, "
             "or type a figure for each"
         )
-    return f"{_count(len(said.figures), 'figure')} for {_count(len(chosen), 'step')}"
+    return f"{plural(len(said.figures), 'figure')} for {plural(len(chosen), 'step')}"
 
 
 def _unfit(said: TypedPower, step: PowerStep, steps: Steps) -> str:
@@ -150,7 +150,7 @@ def _the_one(said: TypedPower, fits: list[PowerStep]) -> list[PowerStep] | str:
     if len(right) == 1:
         if len(said.figures) == 1:
             return right
-        return f"{_count(len(said.figures), 'figure')} for 1 step"
+        return f"{plural(len(said.figures), 'figure')} for 1 step"
     told = ", ".join(map(_told, right or fits))
     if not right:
         return f"nothing is read there like that, but {told}"
@@ -175,7 +175,3 @@ def _nowhere(red: str, black: str | None, asked: list[PowerStep]) -> str:
     if not blacks:
         return there
     return f"{there}: with the red probe on {red} the black one stands on {' or '.join(blacks)}"
-
-
-def _count(n: int, thing: str) -> str:
-    return f"{n} {thing}" if n == 1 else f"{n} {thing}s"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
-from wiremap.base import Severity, visible
+from wiremap.base import Severity, plural, visible
 from wiremap.check import Report, Verdict
 from wiremap.content.grouped import Group, told
 from wiremap.content.next_step import after_check, asked_contact
@@ -118,20 +118,13 @@ def _signed(groups: Iterable[Group]) -> Iterator[str]:
     names = sorted({found.accepted.by for found in findings if found.accepted is not None})
     stops = sum(found.severity is Severity.STOP for found in findings)
     cautions = len(findings) - stops
-    parts = [_count(stops, "stop"), _count(cautions, "caution")]
-    counted = " and ".join(part for part in parts if part)
-    yield f"signed: {counted}, by {', '.join(map(visible, names))}"
+    parts = [plural(n, word) for n, word in ((stops, "stop"), (cautions, "caution")) if n]
+    yield f"signed: {' and '.join(parts)}, by {', '.join(map(visible, names))}"
 
 
 def _notes(count: int) -> Iterator[str]:
     if count:
-        yield f"{_count(count, 'note')} to read: --full tells everything"
-
-
-def _count(number: int, word: str) -> str:
-    if not number:
-        return ""
-    return f"{number} {word}{'' if number == 1 else 's'}"
+        yield f"{plural(count, 'note')} to read: --full tells everything"
 
 
 def _wrapped(words: str, indent: int = 0) -> list[str]:

@@ -8,7 +8,7 @@ import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
-from wiremap.base import Accepted, Finding, Place, Severity, visible
+from wiremap.base import Accepted, Finding, Place, Severity, counted, visible
 from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
 from wiremap.content.read_as import read_as
 from wiremap.content.stops_passed import passed
@@ -63,7 +63,7 @@ def verdict_line(job: Checked) -> str:
     parts = [VERDICTS[job.verdict]]
     if job.not_judged:
         parts.append(_not_judged(job.not_judged))
-    parts += [f"{_count(stops, 'stop')}, {_cautions(job)}", _boxes(job), *_stops_passed(job)]
+    parts += [f"{counted(stops, 'stop')}, {_cautions(job)}", _boxes(job), *_stops_passed(job)]
     if job.digest:
         parts.append(f"hash {job.digest}")
     return f"{visible(job.path)}: {'; '.join(parts)}"
@@ -82,7 +82,7 @@ def _open(each: NotJudged) -> str:
 
 
 def _cautions(job: Checked) -> str:
-    words = _count(job.cautions, "caution")
+    words = counted(job.cautions, "caution")
     if not job.cautions:
         return words
     cautions = [found for found in job.findings if found.severity is Severity.CAUTION]
@@ -113,7 +113,7 @@ def summary_line(report: Report) -> str:
 
 def not_ours_line(count: int) -> str:
     """How many YAML files of the folders were passed over."""
-    return f"{_count(count, 'file')} not ours"
+    return f"{counted(count, 'file')} not ours"
 
 
 def others_line(count: int) -> str:
@@ -121,11 +121,6 @@ def others_line(count: int) -> str:
     if count == 1:
         return "1 other file looked at by itself"
     return f"{count} other files looked at by themselves"
-
-
-def _count(number: int, word: str) -> str:
-    ending = "" if number == 1 else "s"
-    return f"{number or 'no'} {word}{ending}"
 
 
 def _finding(finding: Finding, texts: Mapping[str, str], *, colour: bool) -> Iterator[str]:

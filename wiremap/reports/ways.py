@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
+from wiremap.base import counted
 from wiremap.reports.screen import INDENT, wrapped
 from wiremap.share.way import Way
 from wiremap.share.ways import Ways
@@ -55,47 +56,47 @@ def _pair(lines: list[tuple[str, str]]) -> Iterator[str]:
 
 
 def _verdict(way: Way) -> str:
-    unsigned = f"{_count(way.cautions, 'caution')} to sign"
+    unsigned = f"{counted(way.cautions, 'caution')} to sign"
     if way.verdict == "in-order":
         return f"paper in order, {unsigned}"
-    return f"on hold, {_count(way.stops, 'stop')}, {unsigned}"
+    return f"on hold, {counted(way.stops, 'stop')}, {unsigned}"
 
 
 def _made(way: Way) -> str:
-    made = f"{_count(way.joints, 'joint')} to make, {_count(way.contacts, 'contact')} to crimp"
-    return f"{made}, {_count(way.mated, 'mated contact')}: {way.places} places that can fail"
+    made = f"{counted(way.joints, 'joint')} to make, {counted(way.contacts, 'contact')} to crimp"
+    return f"{made}, {counted(way.mated, 'mated contact')}: {way.places} places that can fail"
 
 
 def _parts(way: Way) -> str:
     parts = [
-        f"{_count(way.plugs, 'plug')} to buy",
-        f"{_count(way.wires, 'new wire')}, {way.wire_m:g} m as far as stated",
-        _count(way.blanks, "cavity blank"),
-        _count(way.caps, "cap"),
+        f"{counted(way.plugs, 'plug')} to buy",
+        f"{counted(way.wires, 'new wire')}, {way.wire_m:g} m as far as stated",
+        counted(way.blanks, "cavity blank"),
+        counted(way.caps, "cap"),
     ]
     return ", ".join(part for part in parts if not part.startswith("no "))
 
 
 def _machine(way: Way) -> str:
-    cut = f"{_count(way.wires_cut, 'wire')} of the machine cut"
+    cut = f"{counted(way.wires_cut, 'wire')} of the machine cut"
     return f"{cut}, {way.wires_uncut} left as they are"
 
 
 def _readings(way: Way) -> str:
-    readings = _count(way.survey_readings, "reading")
+    readings = counted(way.survey_readings, "reading")
     return f"{readings} before, {way.ring_out_readings} at the ring-out"
 
 
 def _slips(way: Way) -> str:
     if way.harmful_slips is None:
         return "harmful slips not counted for a job so large (--full does)"
-    return f"{_count(way.harmful_slips, 'slip')} of the hand would do harm"
+    return f"{counted(way.harmful_slips, 'slip')} of the hand would do harm"
 
 
 def _back(way: Way) -> str:
     if not way.joints_to_undo:
         return "the way back: unplug it, and the machine is as it was"
-    joints = _count(way.joints_to_undo, "joint")
+    joints = counted(way.joints_to_undo, "joint")
     return f"the way back: {joints} more, to the plug that was cut off"
 
 
@@ -111,9 +112,3 @@ def _fewer(ways: Ways) -> Iterator[str]:
         less = [CALLED[what] for what, which in ways.fewer.items() if which == name]
         if less:
             yield from wrapped(f"fewer with the {name}: {', '.join(less)}")
-
-
-def _count(number: int, word: str) -> str:
-    if number == 1:
-        return f"1 {word}"
-    return f"{number or 'no'} {word}s"
