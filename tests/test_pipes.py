@@ -16,7 +16,7 @@ from wiremap.cli.main import main
 from wiremap.entries.notebook import readings_from
 from wiremap.files import filebytes
 from wiremap.files.filebytes import read_bytes
-from wiremap.share.table import read_table
+from wiremap.share.table import read_tables
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="no pipes in the file tree there")
 NOTEBOOK = b"""wiremap: notebook/1
@@ -64,7 +64,7 @@ def test_a_notebook_comes_through_a_pipe(pipe: tuple[Path, int]) -> None:
 def test_a_table_comes_through_a_pipe(pipe: tuple[Path, int]) -> None:
     path, into = pipe
     written(into, b"cavity,signal\n", b"1,Supply\n", pause=0.1)
-    table = read_table(path)
+    (table,) = read_tables(path)
     assert ["cavity signal", "1 Supply"] == [row.words() for row in table.rows]
 
 

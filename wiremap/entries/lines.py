@@ -7,12 +7,13 @@ import re
 from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 
-from wiremap.base import Finding, Place
+from wiremap.base import Finding, Place, fault
 from wiremap.files.source import read_plain
 
 BETWEEN = re.compile(r"(?<!\d),|,(?!\d)")  # a comma between digits is a decimal comma
 LONGEST = 1000  # characters of one reading
 MOST_BYTES = 2**20  # of a file of readings
+MOST_FAULTS = 50  # worked out in one file; what follows is not read
 
 
 def pieces(text: str, shown: str) -> Iterator[tuple[Place, str]]:
@@ -24,6 +25,15 @@ def pieces(text: str, shown: str) -> Iterator[tuple[Place, str]]:
                 indent = len(piece) - len(piece.lstrip())
                 yield Place(shown, number, start + 1 + indent), piece.strip()
             start += len(piece) + 1
+
+
+def enough(findings: list[Finding], place: Place | None) -> bool:
+    """Whether so many faults were found that the rest is not read; if so the last one says it."""
+    if len(findings) < MOST_FAULTS:
+        return False
+    words = f"{MOST_FAULTS} readings could not be read; what follows was not looked at"
+    findings.append(fault("over-limit", words, place, fix="Mend these first."))
+    return True
 
 
 def taken_out(pattern: re.Pattern[str], text: str) -> tuple[list[re.Match[str]], str]:

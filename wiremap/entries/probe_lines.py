@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.base import Finding, Place, fault
 from wiremap.entries.forms import ACCEPTED
-from wiremap.entries.lines import LONGEST, pieces
+from wiremap.entries.lines import LONGEST, enough, pieces
 from wiremap.entries.numbers import DASH, OHM, read_seen
 from wiremap.model import SHRUNK, Address, Entry, EntryKind, Seen
 
@@ -47,6 +47,8 @@ def batch(
     entries: list[Entry] = []
     findings: list[Finding] = []
     for place, piece in pieces(text, shown):
+        if enough(findings, place):
+            break
         read = _reading(piece, place, by, date)
         if isinstance(read, Finding):
             findings.append(read)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from wiremap.base import Finding, fault
-from wiremap.entries.lines import did_you_mean
+from wiremap.entries.lines import did_you_mean, enough
 from wiremap.entries.probe_lines import IN, PARTED
 from wiremap.evidence.answers import stamp
 from wiremap.evidence.meter import in_harness, probe_print
@@ -40,6 +40,8 @@ def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding,
     nets |= {circuit.id for circuit in harness.job.circuits}
     found: list[Finding] = []
     for entry in entries:
+        if enough(found, entry.place):
+            break
         if entry.kind == EntryKind.PROBE and entry.of is None:
             found += _no_such_state(entry, fuses, nets)
             found += _no_such_points(harness, entry)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from wiremap.base import Finding, Place, fault, plural
-from wiremap.entries.lines import did_you_mean, pieces
+from wiremap.entries.lines import did_you_mean, enough, pieces
 from wiremap.entries.notebook import Lines
 from wiremap.entries.power_lines import TypedPower, points_of, taken_apart
 from wiremap.firstpower.step import PowerStep
@@ -29,6 +29,8 @@ def power_lines(
     entries: list[Entry] = []
     findings: list[Finding] = []
     for place, piece in pieces(text, shown):
+        if enough(findings, place):
+            break
         read = _entries(piece, steps, Entry(kind=EntryKind.POWER, by=by, date=date, place=place))
         if isinstance(read, str):
             findings.append(fault("reading-unread", f"{read}: `{piece}`", place, fix=FIX))

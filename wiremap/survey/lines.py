@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 from wiremap.base import Finding, Place, fault
-from wiremap.entries.lines import LONGEST, did_you_mean, phrases_out
+from wiremap.entries.lines import LONGEST, did_you_mean, enough, phrases_out
 from wiremap.entries.survey_lines import MINUS, Shown, probes, shown
 from wiremap.evidence.answers import cavity_of
 from wiremap.evidence.meter import GROUNDED
@@ -37,6 +37,8 @@ def typed_readings(
         if not said.strip():
             continue
         place = Place(name, number, 1 + len(said) - len(said.lstrip()))
+        if enough(findings, place):
+            break
         read = _entry(job, rows, said, place)
         if isinstance(read, str):
             findings.append(_unread(f"{read}: `{said.strip()}`; nothing was saved", place))
