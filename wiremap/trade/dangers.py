@@ -199,14 +199,16 @@ def _without_friends(text: str) -> str:
     A row of lamps is none beside what acts (brake lamp valve), nor where the words of a danger
     reach beyond it (parking brake lamp, emergency stop lamp).
     """
-    acts = any(phrases("acts").met(text))
-    whole = [each for each in phrases("word").met(text) if len(each.needles) == 1]
-    beyond = [span for pattern in whole for span in pattern.spans(text)]
-    spans: list[Span] = []
-    for friend in phrases("friend").met(text):
-        own = list(friend.spans(text))
-        if not friend.row.get("lamps") or not (acts or _go_beyond(beyond, own)):
-            spans += own
+    found = list(phrases("friend").met(text))
+    lamps = [friend for friend in found if friend.row.get("lamps")]
+    spans = [span for friend in found if friend not in lamps for span in friend.spans(text)]
+    if lamps and not any(phrases("acts").met(text)):
+        whole = [each for each in phrases("word").met(text) if len(each.needles) == 1]
+        beyond = [span for pattern in whole for span in pattern.spans(text)]
+        for friend in lamps:
+            own = list(friend.spans(text))
+            if not _go_beyond(beyond, own):
+                spans += own
     return _blanked(text, spans)
 
 
@@ -222,6 +224,8 @@ def _go_beyond(some: Iterable[Span], others: Collection[Span]) -> bool:
 
 def _only_told(text: str, dangers: Mapping[DangerKind, Pattern]) -> frozenset[DangerKind]:
     """The kinds that a wording only tells of: by a lamp, or by what counts, shows or plays."""
+    if not dangers:
+        return frozenset()
     rest = _taken_out(text, dangers.values())
     if any(phrases("lamp").met(rest)) and not any(phrases("acts").met(text)):
         return frozenset(dangers)
