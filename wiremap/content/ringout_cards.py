@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from wiremap.content.cards import Ask, Blank, Card, Choice, Spot, Way, mark_for
 from wiremap.content.face_card import face_card
@@ -48,7 +49,20 @@ def ringout_card(walk: Walk) -> Card:
     count = len(walk.plan.probes)
     left = f"{len(judged.left)} of {count} readings left"
     heading = "Next readings" if len(asks) > 1 else "Next reading"
-    return Card(heading=heading, lead=(*said, left), asks=tuple(asks), more=(MEND,))
+    return Card(heading=heading, lead=(*said, left), asks=tuple(held(asks)), more=(MEND,))
+
+
+def held(asks: Sequence[Ask]) -> Iterable[Ask]:
+    """The readings, the point that a probe stays at drawn at the first of them alone."""
+    first = asks[0].spots
+    yield asks[0]
+    for ask in asks[1:]:
+        spots = (_stays(spot) if spot in first else spot for spot in ask.spots)
+        yield replace(ask, spots=tuple(spots))
+
+
+def _stays(spot: Spot) -> Spot:
+    return replace(spot, where="stays where it is", face=None)
 
 
 def mended_card(walk: Walk) -> Card:
