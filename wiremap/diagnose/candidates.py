@@ -7,21 +7,29 @@ from itertools import product
 
 from wiremap.diagnose.weigh import Base, Evidence, bits
 from wiremap.evidence import BEEP_SURE_OHMS, OPEN_OHMS, is_silent
-from wiremap.evidence.meter import SHORT_OHMS
-from wiremap.mistakes.build import FRESH_NETS, Build
+from wiremap.evidence.meter import METER_OHMS
+from wiremap.mistakes.build import FRESH_NETS, Build, Tie
 from wiremap.mistakes.every import every
 from wiremap.mistakes.face_read import FaceRead, face_reads
 from wiremap.mistakes.mistake import Mistake
 from wiremap.mistakes.move import move
 from wiremap.mistakes.open import Open, off_joint, opens
-from wiremap.mistakes.parts import other_values, parts_wrong
+from wiremap.mistakes.parts import OtherValue, other_values, parts_wrong, straight_across
 from wiremap.mistakes.poor_joint import poor_joints
 from wiremap.mistakes.swap import swap
 from wiremap.mistakes.touch import touch
+from wiremap.model import OPEN
 from wiremap.ringout.readings import Taken, owner
 
 COMB_UP_TO = 400  # pairs of a comb that are each supposed to touch; a longer one is halved first
 SHORT_WAY = 8  # nets on a way through parts up to which each of their points is supposed astray
+
+
+NEAR_SHARE = 0.15  # values of one load within it are one: other loads on the way are not exact
+
+
+def _is_near(one: float, other: float) -> bool:
+    return one == other or abs(one - other) <= NEAR_SHARE * min(one, other)
 
 
 class Suppose:
@@ -31,6 +39,7 @@ class Suppose:
         self.evidence, self.drawn = evidence, evidence.drawn
         self._opens: dict[int, tuple[Open, ...]] = {}
         self._faces: dict[str, tuple[FaceRead, ...]] = {}
+        self._values: dict[tuple[str, str], list[OtherValue]] = {}
         self._parts = tuple(parts_wrong(self.drawn))
         self.holes: dict[str, list[str]] = {}  # the contacts of each end
         for a in self.drawn.points:
@@ -165,8 +174,8 @@ class Suppose:
         """
         drawn, build, ohms = self.drawn, base.build, t.entry.ohms
         yield from self._parts
-        if t.is_alone and not t.state and ohms is not None and SHORT_OHMS < ohms.low == ohms.high:
-            yield from other_values(build, t.red[0], t.black[0], ohms.low)
+        if not t.state and ohms is not None and METER_OHMS < ohms.low == ohms.high:
+            yield from self._other_values(base, t, ohms.low)
         way = self._way(build, t)
         astray = len(way) <= SHORT_WAY or (ohms is not None and ohms.low < BEEP_SURE_OHMS)
         for n in way:
@@ -176,6 +185,20 @@ class Suppose:
             for m in sorted({*drawn.reached} - {n}) if t.is_alone else ():
                 if not drawn.inseparable(n, m):
                     yield touch(drawn, n, m)
+
+    def _other_values(self, base: Base, t: Taken, ohms: float) -> Iterator[OtherValue]:
+        """Parts and loads of another value; values that two readings tell nearly alike are one.
+
+        Where a mistake was supposed before, those straight across alone.
+        """
+        for mistake in other_values(base.build, t.red, t.black, ohms):
+            tie = Tie(mistake.a, mistake.b, OPEN)
+            straight = straight_across(base.build, tie, t.red, t.black)
+            known = self._values.setdefault((mistake.a, mistake.b), [])
+            if straight or not any(_is_near(m.ohms, mistake.ohms) for m in known):
+                known.append(mistake)
+            if straight or not base.mistakes:
+                yield from (m for m in known if _is_near(m.ohms, mistake.ohms))
 
     def _way(self, build: Build, t: Taken) -> list[int]:
         """The nets that parts, loads and diodes connect with those of a reading."""

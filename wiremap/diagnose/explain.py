@@ -11,6 +11,7 @@ from wiremap.graph.walks import graph_of, groups
 from wiremap.mistakes.build import NOWHERE, Build
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Kind, Mistake, words
+from wiremap.mistakes.parts import leg_to_lift
 from wiremap.model import State
 from wiremap.ringout.readings import Taken
 
@@ -97,6 +98,13 @@ class Diagnosis:
     def fits(self) -> list[Explanation]:
         """The explanations that leave nothing unexplained."""
         return [e for e in self.explanations if not e.unexplained]
+
+
+def told_by_hand(explanations: Sequence[Explanation]) -> str:
+    """What a hand can do where no reading tells explanations apart: lift a leg, else look."""
+    mistakes = [mistake for each in explanations for mistake in each.mistakes]
+    lift = leg_to_lift(explanations[0].build.drawn, mistakes) if explanations else ""
+    return lift or "look, mend what is found"
 
 
 def lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from wiremap.diagnose.explain import Ask, Diagnosis, Explanation
+from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, told_by_hand
 from wiremap.diagnose.explain import lines as explained
 from wiremap.diagnose.verdict import NetVerdict, Second, Verdict
 from wiremap.mistakes.expectation import Shows
@@ -168,7 +168,8 @@ class Judgement:
                 f"certain: {words(diagnosis.certain)}; mend it, or keep it with --as-built; {AFTER}"
             )
         elif self.next is None and any(not e.unexplained for e in self.explanations):
-            lines.append(f"no reading tells these apart: look, mend what is found; {AFTER}")
+            by_hand = told_by_hand(diagnosis.fits)
+            lines.append(f"no reading tells these apart: {by_hand}; {AFTER}")
         if diagnosis.as_built:
             groups = "; ".join("-".join(g) for g in diagnosis.as_built)
             lines.append(f"nothing that hands do fits; as built: {groups}")

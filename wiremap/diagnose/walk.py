@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from wiremap.diagnose.explain import Ask, lines
+from wiremap.diagnose.explain import Ask, lines, told_by_hand
 from wiremap.diagnose.judge import Judge, Judgement, Verdict, expected
 from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
 from wiremap.entries.notebook import numbered
@@ -176,7 +176,7 @@ class Walk:
         if not fits:
             return None
         mistakes = tuple(dict.fromkeys(m for e in fits for m in e.mistakes))
-        why = "no reading tells these apart: look, and mend what is found"
+        why = f"no reading tells these apart: {told_by_hand(fits)}"
         return Turn(why=why, mend=mistakes, certain=False, telling=True)
 
     def _planned(self, ask: Ask) -> Probe | None:

@@ -75,9 +75,7 @@ class Taken:
         """What was read: a beep or silence, ohms, or a diode's drop."""
         if self.diode_range:
             return Shows.DIODE
-        if self.entry.ohms is None or is_silent(self.entry):
-            return Shows.BEEP
-        return Shows.OHMS
+        return Shows.BEEP if self.entry.ohms is None else Shows.OHMS
 
     @property
     def told(self) -> str:
