@@ -44,6 +44,15 @@ class Plain(NamedTuple):
     open: bool
 
 
+class Comb(NamedTuple):
+    """A reading between combs, and whether a short or an open would fit it."""
+
+    red: tuple[str, ...]
+    black: tuple[str, ...]
+    short: bool
+    open: bool
+
+
 class Evidence:
     """The readings of one ring-out, in the order in which they were first taken."""
 
@@ -55,6 +64,7 @@ class Evidence:
         self.at_point: dict[str, int] = {}
         self.by_pair: dict[tuple[str, str], int] = {}  # the plain ones, either way round
         self.plain = [_plain(t, drawn.beeper) for t in self.readings]
+        self.combs = [_comb(t, drawn.beeper) for t in self.readings]
         self.said = [
             drawn.beeper.says(t.entry) for t in self.readings
         ]  # the true ohms that each leaves open
@@ -155,7 +165,7 @@ class Evidence:
             k = low.bit_length() - 1
             plain = plains[k]
             if plain is None:
-                fit = consistent(build, self.readings[k])
+                fit = self._fits_crowded(build, k)
             else:
                 a, b, short, open_ = plain
                 i = moved[a] if a in moved else net_of[a]
@@ -172,6 +182,24 @@ class Evidence:
                 out |= low
                 count += 1
         return out
+
+    def _fits_crowded(self, build: Build, k: int) -> bool:
+        """Whether a reading of a comb, through a fuse or in diode range may come from a build.
+
+        Of a plain comb the first black net that is a red one settles it, else that none is tied.
+        """
+        comb = self.combs[k]
+        if comb is None:
+            return consistent(build, self.readings[k])
+        reds = {build.net(a) for a in comb.red}
+        tied = not reds.isdisjoint(build.linked)
+        for a in comb.black:
+            net = build.net(a)
+            if net in reds:
+                return comb.short
+            if tied and net in build.linked:
+                return consistent(build, self.readings[k])
+        return comb.open
 
     def _fits(self, build: Build, k: int, i: int, j: int) -> bool:
         self.solved += 1
@@ -207,6 +235,13 @@ def _plain(t: Taken, beeper: Beeper) -> Plain | None:
     if not t.is_alone or t.state or (t.diode_range and t.entry.ohms is None):
         return None
     return Plain(t.red[0], t.black[0], beeper.fits(t.entry, SHORT), beeper.fits(t.entry, OPEN))
+
+
+def _comb(t: Taken, beeper: Beeper) -> Comb | None:
+    """A reading of a comb with nothing else about it."""
+    if t.is_alone or t.state or t.diode_range:
+        return None
+    return Comb(t.red, t.black, beeper.fits(t.entry, SHORT), beeper.fits(t.entry, OPEN))
 
 
 def _exhausted(t: Taken) -> bool:
