@@ -14,10 +14,11 @@ from wiremap.mistakes.face_read import FaceRead, face_reads
 from wiremap.mistakes.mistake import Mistake
 from wiremap.mistakes.move import move
 from wiremap.mistakes.open import Open, off_joint, opens
-from wiremap.mistakes.parts import OtherValue, other_values, parts_wrong, straight_across
+from wiremap.mistakes.parts import OtherValue, parts_wrong
 from wiremap.mistakes.poor_joint import poor_joints
 from wiremap.mistakes.swap import swap
 from wiremap.mistakes.touch import touch
+from wiremap.mistakes.values import other_values, straight_across
 from wiremap.model import OPEN
 from wiremap.ringout.readings import Taken, owner
 

@@ -11,7 +11,7 @@ from wiremap.graph.walks import graph_of, groups
 from wiremap.mistakes.build import NOWHERE, Build
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Kind, Mistake, words
-from wiremap.mistakes.parts import leg_to_lift
+from wiremap.mistakes.values import leg_to_lift
 from wiremap.model import State
 from wiremap.ringout.readings import Taken
 
