@@ -21,11 +21,11 @@ from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.ringout.purpose import Purpose, Stretch, stretches
 from wiremap.sizing.job import JobSizes
 
-FIRST: Mapping[Purpose, int] = MappingProxyType({Purpose.FACE: 4, Purpose.HARM: 4})
+FIRST: Mapping[Purpose, int] = MappingProxyType({Purpose.FACE: 4, Purpose.HARM: 3})
 FULL_LINE = 90  # characters; a longer reading is told without its reason
 MOST_NAMED = 5
 SECOND = "after the sleeves are shrunk, wires moved by hand"
-MOST_GAPS = 4
+MOST_GAPS = 3
 MOST_LINES = 5  # told of each part of a verdict
 PURPOSES: Mapping[Purpose, str] = MappingProxyType(
     {
