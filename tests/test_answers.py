@@ -402,7 +402,7 @@ def test_about_shows_what_is_asked_there(here: Path) -> None:
         == 0
     )
     lost = run(here, "next", "job.yaml", "--about", "donor.99")
-    assert lost.returncode == 2 and "donor.99" in lost.stderr and "--all" in lost.stderr
+    assert lost.returncode == 2 and "donor.99" in lost.stderr and "--full" in lost.stderr
     assert (
         run(
             here,

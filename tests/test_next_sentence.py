@@ -58,7 +58,6 @@ SHOWN = (
     ("sign", "job.yaml"),
     ("sheet", "job.yaml", "-o", "sheet.pdf"),
     ("compare", "job.yaml", "job.yaml"),
-    ("ringout", "papers/series1-loom.yaml", "papers/series2-donor.yaml"),
 )
 
 

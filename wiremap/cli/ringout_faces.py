@@ -69,7 +69,8 @@ def _first(args: argparse.Namespace, pinouts: Mapping[str, Pinout]) -> int:
     for line in lines:
         say(line)
     files = " ".join(map(shown_path, args.files))
-    tell_next(f"fill in b, s or the ohms, and judge it: wiremap ringout {files} --readings FILE")
+    step = f"fill in b, s or the ohms, and judge it: wiremap ringout {files} --readings FILE"
+    note(f"next: {step}")  # the lines themselves are to be filled in and given back
     return OK
 
 
