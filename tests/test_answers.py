@@ -382,7 +382,7 @@ def test_about_shows_what_is_asked_there(here: Path) -> None:
     assert (
         asked.returncode == 0
         and "[donor.18]" in asked.stdout
-        and "--about donor.18" in asked.stderr
+        and "--about donor.18" in asked.stdout
     )
     assert "[loom.13]" in run(here, "next", "job.yaml", "--about", "loom", "--all").stdout
     assert (
