@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations, pairwise
 from types import MappingProxyType
 from typing import NamedTuple
@@ -101,14 +102,30 @@ def _places(face: Face) -> dict[tuple[int, int], str]:
 # -- danger ---------------------------------------------------------------------------------------
 
 
+class _Net(NamedTuple):
+    """A net as to what it must not touch; worked out once, as every net meets every other."""
+
+    points: Sequence[str]
+    classes: set[str]
+
+
 def danger(harness: Harness, a: Sequence[str], b: Sequence[str]) -> Danger | None:
     """How bad contact between two nets would be; None if it is no special danger."""
+    return _danger(harness, _net(harness, a), _net(harness, b))
+
+
+def _net(harness: Harness, points: Sequence[str]) -> _Net:
+    return _Net(points, _classes(harness, points))
+
+
+def _danger(harness: Harness, a: _Net, b: _Net) -> Danger | None:
     for one, other in _fuse_legs(harness):
-        if (one in a and other in b) or (other in a and one in b):
+        if (one in a.points and other in b.points) or (other in a.points and one in b.points):
             return FUSED
-    left, right = _classes(harness, a), _classes(harness, b)
     for kept in KEPT_APART:
-        if _meet(kept, left, right) and (kept.one != "bus" or _is_pair(harness, a, b)):
+        if not _meet(kept, a.classes, b.classes):
+            continue
+        if kept.one != "bus" or _is_pair(harness, a.points, b.points):
             return kept.danger
     return None
 
@@ -166,9 +183,7 @@ def near_pairs(harness: Harness, kind: str) -> list[NearPair]:
     parted = nets_for(harness, kind)
     tied = _tied(harness, kind, parted)
     return [
-        pair
-        for pair in _ranked(harness, kind, parted)
-        if not _read_as_one(harness, parted, tied, pair)
+        pair for pair in _ranked(harness, kind) if not _read_as_one(harness, parted, tied, pair)
     ]
 
 
@@ -178,27 +193,29 @@ def meeting_pairs(harness: Harness, kind: str) -> list[tuple[int, int]]:
     tied = _tied(harness, kind, parted)
     return [
         (pair.one, pair.other)
-        for pair in _ranked(harness, kind, parted)
+        for pair in _ranked(harness, kind)
         if _read_as_one(harness, parted, tied, pair)
     ]
 
 
-def _ranked(harness: Harness, kind: str, parted: Nets) -> list[NearPair]:
+@lru_cache(maxsize=2)
+def _ranked(harness: Harness, kind: str) -> tuple[NearPair, ...]:
+    parted = nets_for(harness, kind)
     index = {address: i for i, net in enumerate(parted) for address in net.points}
     allowed = {index[address] for address in reachable(harness, kind)}
     beside = {
         pair for pair in _side_by_side(harness, index) if pair[0] in allowed and pair[1] in allowed
     }
-    points = [net.points for net in parted]
-    risky = [i for i in sorted(allowed) if _may_harm(harness, points[i])]
+    nets = [_net(harness, net.points) for net in parted]
+    risky = [i for i in sorted(allowed) if _may_harm(harness, nets[i])]
     found = []
     for i, j in sorted({*beside, *combinations(risky, 2)}):
-        known = danger(harness, points[i], points[j])
+        known = _danger(harness, nets[i], nets[j])
         if known is not None:
             found.append(NearPair(known.rank, (i, j) not in beside, i, j))
         elif (i, j) in beside:
             found.append(NearPair(NEIGHBOURS_RANK, False, i, j))
-    return sorted(found)
+    return tuple(sorted(found))
 
 
 def _side_by_side(harness: Harness, index: Mapping[str, int]) -> Iterator[tuple[int, int]]:
@@ -209,10 +226,10 @@ def _side_by_side(harness: Harness, index: Mapping[str, int]) -> Iterator[tuple[
                 yield min(i, j), max(i, j)
 
 
-def _may_harm(harness: Harness, points: Sequence[str]) -> bool:
-    if not HARMFUL.isdisjoint(_classes(harness, points)):
+def _may_harm(harness: Harness, net: _Net) -> bool:
+    if not HARMFUL.isdisjoint(net.classes):
         return True
-    return any(leg in points for legs in _fuse_legs(harness) for leg in legs)
+    return any(leg in net.points for legs in _fuse_legs(harness) for leg in legs)
 
 
 def _tied(harness: Harness, kind: str, parted: Nets) -> set[str]:
