@@ -183,7 +183,7 @@ def test_commands(tmp_path: Path) -> None:
         "wiremap: notebook/1\nentries:\n  - {kind: survey, red: 12, black: 8, volts: 0, seen: 1800, by: RK, date: 2026-03-02}\n"
     )
     judged = run("survey", "old.yaml", "--judge", cwd=tmp_path)
-    assert judged.returncode == 1 and "reads as 13" in judged.stdout
+    assert judged.returncode == 1 and "13 should read so too" in judged.stdout
     said = run(
         "next",
         "old.yaml",

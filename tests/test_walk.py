@@ -592,7 +592,7 @@ def test_the_head_counts_every_net_once(demo: Job) -> None:
     assert n["unfinished"] > 0 and n["fail"] == n["stale"] == 0
     head = judged.told()[0]
     assert (
-        f"of {n['nets']} nets {n['pass']} pass, 0 fail, {n['unfinished']} unfinished" in head
+        f"of {n['nets']} circuits {n['pass']} pass, 0 fail, {n['unfinished']} unfinished" in head
         and "0 stale" in head
     )
     assert judged.as_dict()["counts"] == n
