@@ -147,7 +147,7 @@ def test_every_caution_is_on_the_bench_pages() -> None:
     assert steps and all(s.slot is Slot.BOX for s in steps)
     assert next(s.note for s in steps).startswith("accepted by RK 2026-03-03")
     for deed in (
-        "flag both before the cut",
+        "flag both before either is worked on",
         "lengthen the run, or sign the thick place",
     ):
         assert deed in words

@@ -11,6 +11,7 @@ import pytest
 from sheet_cases import demo, given_from, straight
 
 from wiremap.content.compose import PAGES
+from wiremap.content.pages.flags import flags_section
 from wiremap.content.pieces import Section, Sheet, Warning
 from wiremap.content.probe_steps import probe_step
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
@@ -496,3 +497,10 @@ def adapter(folder: Path) -> Given:
         "  - {id: lamp, join: [old.3, new.3], wire: 0.5 YE, length_mm: 300}\n"
     )
     return given_from(folder, job, old=table.format("old"), new=table.format("new"))
+
+
+def test_where_nothing_is_cut_no_page_speaks_of_a_cut(tmp_path: Path) -> None:
+    """The adapter's flags come before a plug is mated."""
+    given = adapter(tmp_path)
+    assert "a plug is mated" == given.before_what
+    assert flags_section(given).lead.endswith("put on before a plug is mated.")

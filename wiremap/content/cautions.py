@@ -11,7 +11,7 @@ from wiremap.content.steps import Step
 from wiremap.content.words import listed
 
 ACTS = {  # what to do, in few words; of other rules their own way to mend it
-    "colours-confused": "flag both before the cut",
+    "colours-confused": "flag both before either is worked on",
     "gauge-step": "look at the thinner wire and its fuse",
     "rests-on-document": "measure, or sign for the document",
     "sleeves-overlap": "lengthen the run, or sign the thick place",

@@ -204,6 +204,12 @@ class Given:
         return float(math.ceil(max((outer_mm(self.harness, run) for run in self.runs), default=0)))
 
     @property
+    def before_what(self) -> str:
+        """What must not be done before the job is understood: a cut, or for an adapter a mating."""
+        is_cut = any(end.kind is EndKind.CUT_TAIL for end in self.job.ends.values())
+        return "the cut" if is_cut else "a plug is mated"
+
+    @property
     def cuts(self) -> tuple[CutLength, ...]:
         """How long each conductor is cut."""
         return tuple(self.sizes.cuts.values()) if self.sizes else ()

@@ -27,7 +27,7 @@ def notes(given: Given, numbers: Mapping[str, int], joint: Joint, alike: Alike) 
     yield from _tee(given, joint)
     # where nothing was surveyed the first page says it once
     if given.surveyed[0] and not set(given.not_surveyed).isdisjoint(joint.points):
-        yield "not read before the cut yet"
+        yield f"not read before {given.before_what} yet"
 
 
 def _look_alikes(given: Given, joint: Joint, alike: Alike) -> Iterator[str]:

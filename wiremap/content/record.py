@@ -100,9 +100,9 @@ def _stopped(given: Given) -> tuple[str, str]:
     rung_out, circuits = given.rung_out
     read = f"surveyed {surveyed} of {cavities} cavities, rung out {rung_out} of {circuits} circuits"
     if given.held:
-        return f"on hold, {read}", "lift the hold, nothing is cut before"
+        return f"on hold, {read}", "lift the hold; nothing is cut or mated before"
     if surveyed < cavities and not rung_out:
-        return read, "the readings before the cut that are left"
+        return read, f"the readings before {given.before_what} that are left"
     if rung_out < circuits:
         return read, "the ring-out"
     return read, "first power"

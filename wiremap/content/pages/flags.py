@@ -16,7 +16,7 @@ def flags_section(given: Given) -> Section:
         key="flags",
         title="Wire flags",
         blocks=(Flags(tuple(flags)),),
-        lead="Cut on the lines, fold on the dashes, put on before the cut.",
+        lead=f"Cut on the lines, fold on the dashes, put on before {given.before_what}.",
     )
 
 

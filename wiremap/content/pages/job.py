@@ -40,7 +40,8 @@ def job_section(given: Given) -> Section:
         blocks.append(Steps(title="What this job changes", steps=changed))
     signed = caution_steps(given)
     if signed:
-        blocks.append(Steps(title="Cautions: each is read before the cut", steps=signed))
+        title = f"Cautions: each is read before {given.before_what}"
+        blocks.append(Steps(title=title, steps=signed))
     return Section(key="job", title="This job, and what must not be touched", blocks=tuple(blocks))
 
 
