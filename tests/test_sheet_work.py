@@ -11,10 +11,13 @@ import pytest
 from sheet_cases import demo, given_from, straight
 
 from wiremap.content.compose import PAGES
+from wiremap.content.faces import face_blocks, machine_blocks
 from wiremap.content.pages.flags import flags_section
 from wiremap.content.pieces import Section, Sheet, Warning
 from wiremap.content.probe_steps import probe_step
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
+from wiremap.evidence import settle
+from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.model import NotJoined, Treat, frozen
 from wiremap.ringout.plan import plan
@@ -504,3 +507,15 @@ def test_where_nothing_is_cut_no_page_speaks_of_a_cut(tmp_path: Path) -> None:
     given = adapter(tmp_path)
     assert "a plug is mated" == given.before_what
     assert flags_section(given).lead.endswith("put on before a plug is mated.")
+
+
+def test_before_the_work_the_machine_shows_its_own_half(tmp_path: Path) -> None:
+    """A plug of the adapter is the mirror of what the probe finds on the machine."""
+    job = load_job(Path(__file__).parent.parent / "pinouts_demo" / "adapter" / "job.yaml").value
+    assert job is not None
+    harness = Harness(settle(job))
+    own = {block.name: block.views[0].rows[0] for block in machine_blocks(harness)}
+    mate = {block.name: block.views[0].rows[0] for block in face_blocks(harness)}
+    names = [hole.name for hole in own["lamp"] if hole is not None]
+    assert ["1", "2", "3"] == names
+    assert names[::-1] == [hole.name for hole in mate["lamp"] if hole is not None]

@@ -122,10 +122,14 @@ def mark_for(*words: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """Where probes go in one harness: spots with the fronts of their connectors."""
+    """Where probes go in one harness: spots with the fronts of their connectors.
+
+    Before the work, `at_machine`, a plug of the machine is its own half, not the one mated with it.
+    """
 
     harness: Harness
     words: dict[str, str] = field(default_factory=dict)
+    at_machine: bool = False
 
     def spot(self, probe: str, address: str) -> Spot:
         """One probe at a contact, its front drawn where its paper tells how it looks."""
@@ -136,7 +140,7 @@ class Places:
             probe=probe,
             address=self.words.get(address, address),
             where=where,
-            face=face_card(self.harness, address),
+            face=face_card(self.harness, address, at_machine=self.at_machine),
         )
 
 

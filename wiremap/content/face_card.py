@@ -9,7 +9,7 @@ from wiremap.content.face_drawing import drawn_views
 from wiremap.content.face_pieces import FaceView, Hole
 from wiremap.content.faces import colour_words, first_cavity, wire_in
 from wiremap.graph import Harness
-from wiremap.model import Address, End, Face
+from wiremap.model import Address, Connector, End
 
 ANY_ROOM = 10_000.0  # a screen shows a front in one piece
 LEAST_WIDE = 60.0  # so that a small front is not drawn larger than a large one
@@ -25,15 +25,19 @@ class FaceCard:
     shapes: tuple[Shape, ...]
 
 
-def face_card(harness: Harness, address: str) -> FaceCard | None:
-    """The front that bears a contact; None where nobody has told how it looks."""
+def face_card(harness: Harness, address: str, *, at_machine: bool = False) -> FaceCard | None:
+    """The front that bears a contact; None where nobody has told how it looks.
+
+    With `at_machine` the machine's own half is drawn, though the job works on its mate.
+    """
     point = harness.points.get(Address.read(address))
     if point is None or point.end is None or point.cavity is None:
         return None
-    face = point.end.connector.face
+    connector = point.end.pinout.connector if at_machine else point.end.connector
+    face = connector.face
     if face is None or point.cavity.name not in face.names:
         return None
-    view = _view(harness, point.end, face, point.cavity.name)
+    view = _view(harness, point.end, connector, point.cavity.name)
     (drawn,) = drawn_views([view], ANY_ROOM, rough_width)
     keyway = f", keyway {face.key}" if face.key else ""
     said = f"{point.end.name}, {side_words(face.view)}{keyway}: cavity {point.cavity.name}"
@@ -43,8 +47,10 @@ def face_card(harness: Harness, address: str) -> FaceCard | None:
     return FaceCard(said=said, wide=max(front.wide, LEAST_WIDE), high=high, shapes=shapes)
 
 
-def _view(harness: Harness, end: End, face: Face, name: str) -> FaceView:
+def _view(harness: Harness, end: End, connector: Connector, name: str) -> FaceView:
     """The face with one flag, which names the pointed contact and its wire."""
+    face = connector.face
+    assert face is not None
     wire = wire_in(harness, Address(end.name, name))
     flag = colour_words(wire) if wire is not None else "here"
     first = first_cavity(face)
@@ -57,7 +63,7 @@ def _view(harness: Harness, end: End, face: Face, name: str) -> FaceView:
         key=face.key,
         key_shape=face.key_shape,
         key_by=face.key_by or "",
-        contacts=end.connector.contacts,
+        contacts=connector.contacts,
     )
 
 

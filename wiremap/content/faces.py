@@ -7,7 +7,18 @@ from collections.abc import Iterable, Iterator, Mapping
 from wiremap.content.face_pieces import FaceBlock, FaceView, FlagLine, Hole, Look
 from wiremap.content.words import NO_COLOUR, colour_word, listed, spaced
 from wiremap.graph import Harness
-from wiremap.model import Address, Circuit, End, EndKind, Face, LookedAt, Side, Treat, Wire
+from wiremap.model import (
+    Address,
+    Circuit,
+    Connector,
+    End,
+    EndKind,
+    Face,
+    LookedAt,
+    Side,
+    Treat,
+    Wire,
+)
 from wiremap.rules.lookalikes import Group, lookalikes
 from wiremap.rules.view import View
 
@@ -28,6 +39,18 @@ def face_blocks(harness: Harness) -> Iterator[FaceBlock]:
     groups = lookalikes(View(harness))
     for end in harness.job.ends.values():
         yield _Connector(harness, end, _alike(groups.get(end.name, ()))).block()
+
+
+def machine_blocks(harness: Harness) -> Iterator[FaceBlock]:
+    """The machine's own connectors, as a probe finds them before anything is mated with them."""
+    for end in harness.job.ends.values():
+        if end.side == Side.MACHINE:
+            connector = _Connector(harness, end, {}, end.pinout.connector)
+            yield connector.block(listed_as=_whole(end))
+
+
+def _whole(end: End) -> str:
+    return "machine's plug" if end.kind == EndKind.MATE else _what(end)
 
 
 Alike = Mapping[str, list[tuple[str, ...]]]
@@ -53,17 +76,20 @@ def _what(end: End) -> str:
 class _Connector:
     """One end, made into what its faces show."""
 
-    def __init__(self, harness: Harness, end: End, alike: Alike) -> None:
+    def __init__(
+        self, harness: Harness, end: End, alike: Alike, connector: Connector | None = None
+    ) -> None:
         self.harness, self.end, self.alike = harness, end, alike
+        self.connector = connector or end.connector
         self.doubled = {name for groups in alike.values() for group in groups for name in group}
-        self.face = end.connector.face
+        self.face = self.connector.face
         self.contact = {name: self._contact(name) for name in self.face.names} if self.face else {}
 
-    def block(self) -> FaceBlock:
+    def block(self, listed_as: str = "") -> FaceBlock:
         """Its two views, or none where nobody has told how it looks."""
-        connector = self.end.connector
+        connector = self.connector
         contacts = f"{connector.contacts}s" if connector.contacts else ""
-        what = _what(self.end)
+        what = listed_as or _what(self.end)
         views: tuple[FaceView, ...] = ()
         lines: tuple[FlagLine, ...] = ()
         if self.face is not None and self.face.names:
@@ -91,7 +117,7 @@ class _Connector:
             key=seen.key,
             key_shape=seen.key_shape,
             key_by=seen.key_by or "",
-            contacts=self.end.connector.contacts,
+            contacts=self.connector.contacts,
         )
 
     def _hole(self, name: str | None, side: LookedAt, *, flagged: bool) -> Hole | None:

@@ -13,7 +13,7 @@ from wiremap.evidence import refused, surveyed_cavities
 from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Conductor, Harness, Joint, Point
-from wiremap.model import Circuit, EndKind, Job
+from wiremap.model import Circuit, EndKind, Job, Side
 from wiremap.ringout.fuses import Fuse, fuses_out
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
@@ -112,6 +112,12 @@ class Given:
         """The ends whose face is probed while it is unmated: pigtails and plugs of our own."""
         kinds = (EndKind.PIGTAIL, EndKind.MATE)
         return tuple(end.name for end in self.job.ends.values() if end.kind in kinds)
+
+    @cached_property
+    def unmated_faces(self) -> tuple[str, ...]:
+        """Of these, those read under power: an adapter's plugs into the machine are mated then."""
+        ends = self.job.ends
+        return tuple(name for name in self.new_faces if ends[name].side is not Side.MACHINE)
 
     @cached_property
     def crimped_into(self) -> tuple[str, ...]:

@@ -40,7 +40,10 @@ def _ask(harness: Harness, question: Question, lead: tuple[str, ...]) -> Ask:
         if undecided(answer) or known is None or known.fits(answer)
     ]
     typed = f"another answer: {known.words}" if known else "another answer"
-    spots = [Places(harness).spot("at", point) for point in _point(harness, question.about)]
+    spots = [
+        Places(harness, at_machine=True).spot("at", point)
+        for point in _point(harness, question.about)
+    ]
     before = sum(
         entry.kind == EntryKind.ANSWER and entry.about == question.about
         for notebook in harness.job.notebooks

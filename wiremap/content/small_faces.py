@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
 from wiremap.content.face_pieces import FaceBlock, FaceView, Hole
-from wiremap.content.faces import face_blocks
+from wiremap.content.faces import face_blocks, machine_blocks
 from wiremap.content.given import Given
 from wiremap.model import LookedAt
 
@@ -15,7 +15,19 @@ MOST_CAVITIES = 60  # a larger face is looked at on its own page
 
 def small_faces(given: Given, ends: Collection[str], side: LookedAt) -> Iterator[FaceBlock]:
     """The faces of some ends from one side, without word flags."""
-    for block in face_blocks(given.harness):
+    yield from _small(face_blocks(given.harness), ends, side)
+
+
+def machine_faces(given: Given) -> Iterator[FaceBlock]:
+    """The mating faces of the machine's own connectors, for what is read before the work."""
+    blocks = list(machine_blocks(given.harness))
+    yield from _small(blocks, {block.name for block in blocks}, LookedAt.MATING)
+
+
+def _small(
+    blocks: Iterable[FaceBlock], ends: Collection[str], side: LookedAt
+) -> Iterator[FaceBlock]:
+    for block in blocks:
         if block.name in ends and block.views and block.cavities <= MOST_CAVITIES:
             views = tuple(_plain(view) for view in block.views if view.view == side)
             yield replace(block, views=views, flag_list=(), alike=())

@@ -111,7 +111,7 @@ def _ground(point: str) -> str:
 def _ask(harness: Harness, row: Row, before: int) -> Ask:
     volts = row.block == Quantity.VOLTS
     black = MINUS if volts and row.black == CHASSIS else row.black
-    places = Places(harness, {CHASSIS: black})
+    places = Places(harness, {CHASSIS: black}, at_machine=True)
     band = volts_band if volts else ohms_band
     lead = [f"ignition {row.key}"] if row.key else []
     lead += [row.state] if row.state else []

@@ -17,7 +17,7 @@ def asked_face(job: Job, about: str) -> tuple[str, ...]:
     """
     for address in _addresses(about):
         end = job.ends.get(address.end)
-        face = end.connector.face if end is not None else None
+        face = end.pinout.connector.face if end is not None else None
         if face is None or address.cavity not in face.names:
             continue
         lines = draw(face, address.cavity)

@@ -12,7 +12,7 @@ from wiremap.firstpower.mating import Mating
 from wiremap.firstpower.step import AMPS, PowerStep, deed
 from wiremap.firstpower.unmated import Unmated
 from wiremap.graph import Harness
-from wiremap.model import CHASSIS, OnOff, Side, Stop
+from wiremap.model import CHASSIS, EndKind, OnOff, Side, Stop
 from wiremap.ringout.fuses import fuses_kept, unfused
 from wiremap.sizing.job import JobSizes, size_job
 from wiremap.survey.lock_out import lock_out
@@ -58,6 +58,9 @@ class _Order:
         if faces:
             fits = "probe through a contact that fits, never a bare tip in a socket"
             yield deed("lamp", f"unmated: {', '.join(faces)}", fits)
+        plugged = self._into_the_machine()
+        if plugged:
+            yield deed("lamp", f"mated with the machine: {', '.join(plugged)}")
         nameless = "the job does not name it: pull fuses until the contact goes dead"
         for fuse in self.faces.upstream:
             told = f"out: {fuse.out}, it feeds {', '.join(fuse.feeds)}"
@@ -73,6 +76,11 @@ class _Order:
         lamp = f"a {self.faces.lamp(GUARD_WATTS)} in the battery's minus lead"
         for address in unfused(self.faces.harness):
             yield deed("lamp", f"{lamp} for {address}: no fuse protects it")
+
+    def _into_the_machine(self) -> list[str]:
+        """The plugs of an adapter that go into the machine's own: its volts come through them."""
+        ends = self.faces.job.ends.values()
+        return [e.name for e in ends if e.kind is EndKind.MATE and e.side is Side.MACHINE]
 
     def _live_through_others(self) -> str:
         """Joined wires of the machine that are live with the ignition on through another fuse."""

@@ -28,11 +28,11 @@ def power_section(given: Given) -> Section:
     blocks: tuple[Block, ...] = (Steps(steps=_plain()),)
     if given.power:
         before, _ = parted_at_mating(given.power)
-        faces = small_faces(given, given.new_faces, LookedAt.MATING)
+        faces = small_faces(given, given.unmated_faces, LookedAt.MATING)
         blocks = (*faces, *power_blocks(given.harness, before))
     return Section(
         key="power",
-        title="First power, nothing mated",
+        title="First power, the units not mated",
         drawn_from="volts at the new faces, unmated",
         blocks=blocks,
         lead=LEAD,

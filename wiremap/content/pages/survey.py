@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section
-from wiremap.content.small_faces import small_faces
+from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import BRIDGED, listed, number, ohms_band, sentence_case, volts_band
 from wiremap.evidence.expected_volts import ALL_ON
-from wiremap.model import CHASSIS, LookedAt, OnOff, Side
+from wiremap.model import CHASSIS, OnOff
 from wiremap.survey.loaded import LoadedTest, loaded_tests
 from wiremap.survey.rows import Row, Survey
 
@@ -30,9 +30,8 @@ def survey_section(given: Given) -> Section | None:
     survey = given.survey
     if survey is None or not survey.rows:
         return None
-    old = [end.name for end in given.job.ends.values() if end.side == Side.MACHINE]
     blocks: list[Block] = [
-        *small_faces(given, old, LookedAt.MATING),
+        *machine_faces(given),
         *_volts(given, survey, OnOff.OFF),
         *_volts(given, survey, OnOff.ON),
         *_all_on(survey),
