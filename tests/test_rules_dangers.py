@@ -125,3 +125,31 @@ def test_an_engine_stop_is_asked_about(tmp_path: Path) -> None:
     means = f"kind: answer, about: loom.1.means, answer: energised to run, {BY}"
     told = checked(tmp_path, "Engine stop", "high-side-drive", means)
     assert [] == [f.rule for f in told.findings if f.rule.startswith("engine")]
+
+
+@pytest.mark.parametrize(
+    ("wording", "stops"),
+    [
+        ("+12 V always", True),
+        ("Permanent 12V supply", True),
+        ("+24 V always", False),
+        ("Permanent 12V/24V", False),
+        ("Permanent 12/24 V", False),
+        ("Permanent 9-36 V", False),
+    ],
+)
+def test_volts_in_a_wording_count(wording: str, stops: bool, tmp_path: Path) -> None:
+    """A unit's supply that calls itself 12 V is not fed from a machine of 24 V."""
+    for name, signal in (("a", "+24 V always"), ("b", wording)):
+        (tmp_path / f"{name}.yaml").write_text(
+            f"wiremap: pinout/1\ntitle: t\ncavities: {{1: {{signal: {signal}, "
+            "function: permanent-supply, wire: 1 RD}}\n",
+            encoding="utf-8",
+        )
+    job = tmp_path / "job.yaml"
+    job.write_text(
+        "wiremap: job/1\nsupply: {volts: 24}\nends: {a: {pinout: a.yaml, is: cut-tail, side: machine}, "
+        "b: {pinout: b.yaml, is: pigtail, side: unit}}\ncircuits: [a.1 - b.1]\n",
+        encoding="utf-8",
+    )
+    assert stops == ("over-voltage" in {finding.rule for finding in check([job]).findings})

@@ -133,19 +133,12 @@ def test_who_works_alone_says_so_and_the_verdict_shows_it(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Without a guard or the like one name will do, and is seen as such from then on."""
-    table = "wiremap: pinout/1\ntitle: t\ncavities: {1: {function: lamp-feed, wire: 0.5 RD}}\n"
-    for name in ("a", "b"):
-        (tmp_path / f"{name}.yaml").write_text(table, encoding="utf-8")
-    job = tmp_path / "job.yaml"
-    job.write_text(
-        "wiremap: job/1\nends: {a: {pinout: a.yaml, is: cut-tail, side: machine}, "
-        "b: {pinout: b.yaml, is: pigtail, side: unit}}\ncircuits: [a.1 - b.1]\n",
-        encoding="utf-8",
-    )
-    assert main(["sign", str(job), "--stop", "cut", "--by", "RK", "--alone"]) == 0
+    shutil.copytree(DEMO / "adapter", tmp_path / "adapter")
+    job = tmp_path / "adapter" / "job.yaml"
+    assert main(["sign", str(job), "--stop", "battery", "--by", "RK", "--alone"]) == 0
     capsys.readouterr()
     main(["check", str(job)])
-    assert "passed: cut (RK, alone, read aloud)" in capsys.readouterr().out
+    assert "passed: battery (RK, alone, read aloud)" in capsys.readouterr().out
 
 
 def test_what_is_left_as_data(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -155,3 +148,13 @@ def test_what_is_left_as_data(job: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert body["wiremap"] == "sign/1"
     assert body["left"] == len(body["items"]) == len(to_sign(checked(job)))
     assert all(item["about"] and item["why"] for item in body["items"])
+
+
+def test_no_stop_is_passed_on_hold(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A held job stands before its first cut, whoever signs."""
+    text = job.read_text(encoding="utf-8")
+    job.write_text(
+        text.replace("join: [loom.1, donor.3", "join: [loom.2, donor.3"), encoding="utf-8"
+    )
+    assert main(["sign", str(job), "--stop", "cut", "--by", "RK", "--second", "AM"]) == 2
+    assert "the job is on hold" in capsys.readouterr().err

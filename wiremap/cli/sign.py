@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from wiremap.base import Finding, Place, fault, plural
-from wiremap.check import Checked, check
+from wiremap.check import Checked, Verdict, check
 from wiremap.cli.adopt import ADOPTING, adopt
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 from wiremap.cli.open_job import read_job
@@ -213,8 +213,22 @@ def _entries(args: argparse.Namespace, group: Group, why: str) -> tuple[Entry, .
     return signatures(group, why=why, by=args.by, date=day(args), licensed=args.licensed.strip())
 
 
+STOP_BEFORE = {
+    Stop.CUT: "the cut",
+    Stop.SLEEVES: "the sleeves",
+    Stop.BATTERY: "the battery",
+    Stop.MATING: "mating",
+}
+
+
 def _pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
-    if args.alone and takes_licence(_checked(args.file)):
+    checked = _checked(args.file)
+    if checked.verdict != Verdict.IN_ORDER:
+        words = f"the job is on hold, so the stop before {STOP_BEFORE[args.stop]} is not passed"
+        return unread(
+            args, "sign", [fault("on-hold", words, fix=f"see: wiremap check {args.file}")]
+        )
+    if args.alone and takes_licence(checked):
         words = "a circuit of this job takes a licensed person: no stop is passed alone"
         return unread(args, "sign", [fault("alone", words, fix="add --second NAME")])
     entry = Entry(

@@ -4,6 +4,7 @@ fuse.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -16,6 +17,8 @@ CASUAL = frozenset(
     {"power-ground", "frame-ground", "shield", "permanent-supply", "switched-supply"}
 )
 DIRECTED = ("source", "sender", "input")
+
+_SYSTEM_VOLTS = re.compile(r"(?<![\w.,/-])\+?(12|24) ?V(?:olts?|DC)?\b(?! ?[/-])", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,13 +108,14 @@ def read_point(job: Job, point: Point) -> Signal | None:
         return None
     row = FUNCTIONS.get(cavity.function) or FUNCTIONS["unknown"]
     flow = _flow(row, cavity.flow or cavity.reading.flow or "both")
+    stated = cavity.volts or _worded_volts(row, cavity.signal)
     return Signal(
         address=point.address,
         row=row,
         side=end.side,
         owner=end.name,
         flow=flow,
-        volts=_volts(job, row, cavity.volts, comes_in=(end.side, flow) == ("machine", "to-unit")),
+        volts=_volts(job, row, stated, comes_in=(end.side, flow) == ("machine", "to-unit")),
         qualifiers=dict(cavity.reading.qualifiers),
         marks=cavity.mark,
         pair=cavity.pair,
@@ -120,6 +124,17 @@ def read_point(job: Job, point: Point) -> Signal | None:
         fuse=_upstream_fuse(end, cavity.name),
         codes=frozenset(f"{end.name}.{c}" for c in cavity.codes if c != "open"),
     )
+
+
+def _worded_volts(row: Function, wording: str) -> Span | None:
+    """The system's volts that a wording itself tells, as in `+12 V always`; None if it tells none.
+
+    A range, and a choice of two, are left to the paper.
+    """
+    told = {float(each) for each in _SYSTEM_VOLTS.findall(wording)}
+    if row.volts != "system" or len(told) != 1:
+        return None
+    return Span.of(told.pop())
 
 
 def _flow(row: Function, flow: str) -> str:
