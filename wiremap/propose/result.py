@@ -167,7 +167,8 @@ def _new_wire(join: tuple[Address, ...], ends: dict[str, End]) -> Wire | None:
 def left_over(point: Address, pinout: Pinout, why: str) -> NotJoined:
     """The entry of a contact that stays out, with the treatment that its cavity needs."""
     cavity = pinout.cavities[point.cavity]
-    if cavity.unused or cavity.as_found == "empty":
+    is_bare = cavity.wire is None or cavity.as_found == "empty"
+    if is_bare and (cavity.unused or cavity.as_found == "empty"):
         return NotJoined(point=point, why=why or "nothing there", treat=Treat.BLANK)
     known = FUNCTIONS[cavity.function]
     reason = why or f"{known.slug}: never joined on a guess"

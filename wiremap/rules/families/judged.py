@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from wiremap.evidence import MeasuredVolts, measured_volts
-from wiremap.model import Side
+from wiremap.model import EndKind, Side, Treat
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal, most_volts
 from wiremap.rules.sized import GUIDE, sizes
@@ -140,6 +140,32 @@ def _is_too_much(signal: Signal, volts: float) -> bool:
     if signal.side == Side.MACHINE or signal.volts is None:
         return False
     return abs(volts) > most_volts(signal.volts)
+
+
+@JUDGED.stop(
+    "live-end-open",
+    what="{a} was measured live ({volts:g} V{key}) and is left out without a cap: {treat}",
+    why="A plug in the cavity does not insulate the cut end of a live wire: it shorts to the next "
+    "metal it touches.",
+    fix="Cap, seal and tie back the wire (`treat: cap`), or take it out of service at its fuse and "
+    "have a named person sign.",
+)
+def live_end_open(view: View) -> Hits:
+    """A cut wire of the machine that read live, is not joined, and is not capped."""
+    for measured in measured_volts(view.job).values():
+        address = measured.address
+        if not measured.live or view.is_joined(address):
+            continue
+        end = view.job.ends[address.end]
+        left = view.job.not_joined.get(address)
+        if end.kind != EndKind.CUT_TAIL or (left is not None and left.treat == Treat.CAP):
+            continue
+        yield view.hit(
+            address,
+            volts=measured.volts,
+            key=f", ignition {measured.key}" if measured.key else "",
+            treat=left.treat if left is not None and left.treat else "nothing is said of it",
+        )
 
 
 @JUDGED.stop(
