@@ -7,7 +7,7 @@ from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 
-from wiremap.model import Wire
+from wiremap.model import Extra, ExtraKind, Wire
 from wiremap.sizing import (
     ampacity,
     bundle,
@@ -19,6 +19,7 @@ from wiremap.sizing import (
     gauges,
     joint,
     load,
+    series,
     sleeve,
     stagger,
     stations,
@@ -57,6 +58,8 @@ def _joint(size: str, family: str) -> object:
 
 
 def _rest() -> Iterator[Callable[[], object]]:
+    resistor = Extra(name="R1", kind=ExtraKind.RESISTOR, ohms=10)
+    yield partial(series.lets_fuses_open, resistor)
     for volts in SYSTEMS:
         for spell in (False, True):
             yield partial(drop.size_drop, "1", 3000, 3, volts, intermittent=spell)

@@ -113,8 +113,8 @@ class Plan:
         """What no plan and no order of this one can beat, in words."""
         through, apart = self.points - self.nets, max(0, self.nets - 1)
         return (
-            f"{through} beeps join every point, {apart} readings part every circuit by a comb; "
-            f"no order needs fewer than {self.work.bound} moves"
+            f"{through} beeps join every point, {apart} readings part every circuit with the "
+            f"others clipped together; no order needs fewer than {self.work.bound} moves"
         )
 
     @property
