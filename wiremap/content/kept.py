@@ -59,6 +59,7 @@ def says(entry: Entry) -> str:
         words.append(f"{entry.about}: {entry.answer}")
     elif entry.kind == EntryKind.ACCEPT:
         words.append(f"{entry.rule} at {', '.join(entry.subject)}: {entry.why}")
+        words.append(f"(licence: {entry.licensed})" if entry.licensed else "")
     elif entry.kind in (EntryKind.STRUCK_OUT, EntryKind.ADOPTED):
         words.append(entry.mark)
     elif entry.kind == EntryKind.STOP_PASSED:

@@ -61,6 +61,8 @@ def after_job(checked: Checked) -> str:
         return on_paper
     if surveyed < of_cavities and not rung_out:
         return f"read what is left {_when_surveyed(checked)}: wiremap survey {path}"
+    if not rung_out and of_circuits:
+        return f"print the sheet (wiremap sheet {path} -o sheet.pdf), build, {_ring_out(path)}"
     if rung_out < of_circuits:
         return _ring_out(path)
     return f"first power, step by step: wiremap ringout {path} --power"

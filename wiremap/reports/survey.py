@@ -90,7 +90,7 @@ def row_lines(made: Survey) -> list[str]:
         lines += [f"  reads {read}: {so}" for read, so in port.steps]
     lines += [_after(each) for each in made.as_before]
     if made.left_alone:
-        lines.append(f"{len(made.left_alone)} cavities are not to be probed")
+        lines.append(f"not to be probed: {len(made.left_alone)} of the cavities")
     return lines
 
 

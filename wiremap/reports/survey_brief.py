@@ -39,7 +39,7 @@ def rows_brief(made: Survey) -> Iterator[str]:
         count = len(made.as_before)
         yield f"after the splice {count} of these must read the same at the new face"
     if made.left_alone:
-        yield f"{len(made.left_alone)} cavities are not to be probed"
+        yield f"not to be probed: {len(made.left_alone)} of the cavities"
 
 
 def _volts(rows: Iterable[Row]) -> Iterator[str]:
