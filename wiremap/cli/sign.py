@@ -8,17 +8,17 @@ from dataclasses import dataclass
 from typing import Any
 
 from wiremap.base import Finding, Place, fault, plural
-from wiremap.check import Checked, Verdict, check
+from wiremap.check import Checked, check
 from wiremap.cli.adopt import ADOPTING, adopt
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
 from wiremap.cli.open_job import read_job
 from wiremap.cli.saving import day, not_yet, notebook_options, save, typed, unread
+from wiremap.cli.stops import pass_stop
 from wiremap.content.grouped import Group
 from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, needs_licence, signatures, to_sign
-from wiremap.content.stops_passed import takes_licence
 from wiremap.evidence.opened import OpenJob
-from wiremap.model import Entry, EntryKind, Stop
+from wiremap.model import Entry, Stop
 from wiremap.reports.screen import few
 
 MOST_LINES = 2  # of each thing that is left
@@ -78,7 +78,7 @@ def run(args: argparse.Namespace) -> int:
     if args.adopt is not None:
         return adopt(args, opened)
     if args.stop:
-        return _pass_stop(args, opened)
+        return pass_stop(args, opened)
     groups = to_sign(_checked(args.file))
     faults: Sequence[Finding] = ()
     if args.batch:
@@ -211,42 +211,6 @@ def _lacks_licence(group: Group, args: argparse.Namespace) -> bool:
 
 def _entries(args: argparse.Namespace, group: Group, why: str) -> tuple[Entry, ...]:
     return signatures(group, why=why, by=args.by, date=day(args), licensed=args.licensed.strip())
-
-
-STOP_BEFORE = {
-    Stop.CUT: "the cut",
-    Stop.SLEEVES: "the sleeves",
-    Stop.BATTERY: "the battery",
-    Stop.MATING: "mating",
-}
-
-
-def _pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
-    checked = _checked(args.file)
-    if checked.verdict != Verdict.IN_ORDER:
-        words = f"the job is on hold, so the stop before {STOP_BEFORE[args.stop]} is not passed"
-        return unread(
-            args, "sign", [fault("on-hold", words, fix=f"see: wiremap check {args.file}")]
-        )
-    if args.alone and takes_licence(checked):
-        words = "a circuit of this job takes a licensed person: no stop is passed alone"
-        return unread(args, "sign", [fault("alone", words, fix="add --second NAME")])
-    entry = Entry(
-        kind=EntryKind.STOP_PASSED,
-        stop=Stop(args.stop),
-        by=args.by,
-        date=day(args),
-        second=args.second.strip(),
-        alone=args.alone,
-    )
-    wrong = save(opened, [entry])
-    if wrong is not None:
-        return unread(args, "sign", [wrong])
-    if args.json:
-        emit_json("sign", items(to_sign(_checked(args.file))))
-    else:
-        note(f"kept in {opened.notebook.as_posix()}: {args.stop} passed")
-    return OK
 
 
 def _tell(args: argparse.Namespace, opened: OpenJob) -> int:

@@ -111,11 +111,7 @@ class _Net(NamedTuple):
 
 def danger(harness: Harness, a: Sequence[str], b: Sequence[str]) -> Danger | None:
     """How bad contact between two nets would be; None if it is no special danger."""
-    return _danger(harness, _net(harness, a), _net(harness, b))
-
-
-def _net(harness: Harness, points: Sequence[str]) -> _Net:
-    return _Net(points, _classes(harness, points))
+    return _danger(harness, _Net(a, _classes(harness, a)), _Net(b, _classes(harness, b)))
 
 
 def _danger(harness: Harness, a: _Net, b: _Net) -> Danger | None:
@@ -206,7 +202,7 @@ def _ranked(harness: Harness, kind: str) -> tuple[NearPair, ...]:
     beside = {
         pair for pair in _side_by_side(harness, index) if pair[0] in allowed and pair[1] in allowed
     }
-    nets = [_net(harness, net.points) for net in parted]
+    nets = [_Net(net.points, _classes(harness, net.points)) for net in parted]
     risky = [i for i in sorted(allowed) if _may_harm(harness, nets[i])]
     found = []
     for i, j in sorted({*beside, *combinations(risky, 2)}):

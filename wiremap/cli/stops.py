@@ -1,0 +1,50 @@
+"""`wiremap sign --stop`: one of the four two-name stops is passed."""
+
+from __future__ import annotations
+
+import argparse
+
+from wiremap.base import fault
+from wiremap.check import Verdict, check
+from wiremap.cli.common import OK, emit_json, note
+from wiremap.cli.saving import day, save, unread
+from wiremap.content.signing import items, to_sign
+from wiremap.content.stops_passed import takes_licence
+from wiremap.evidence.opened import OpenJob
+from wiremap.model import Entry, EntryKind, Stop
+
+STOP_BEFORE = {
+    Stop.CUT: "the cut",
+    Stop.SLEEVES: "the sleeves",
+    Stop.BATTERY: "the battery",
+    Stop.MATING: "mating",
+}
+
+
+def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
+    """Keep that a stop was passed, unless the job is on hold or nobody may pass it alone."""
+    checked = check([args.file]).jobs[0]
+    if checked.verdict != Verdict.IN_ORDER:
+        words = f"the job is on hold, so the stop before {STOP_BEFORE[args.stop]} is not passed"
+        return unread(
+            args, "sign", [fault("on-hold", words, fix=f"see: wiremap check {args.file}")]
+        )
+    if args.alone and takes_licence(checked):
+        words = "a circuit of this job takes a licensed person: no stop is passed alone"
+        return unread(args, "sign", [fault("alone", words, fix="add --second NAME")])
+    entry = Entry(
+        kind=EntryKind.STOP_PASSED,
+        stop=Stop(args.stop),
+        by=args.by,
+        date=day(args),
+        second=args.second.strip(),
+        alone=args.alone,
+    )
+    wrong = save(opened, [entry])
+    if wrong is not None:
+        return unread(args, "sign", [wrong])
+    if args.json:
+        emit_json("sign", items(to_sign(check([args.file]).jobs[0])))
+    else:
+        note(f"kept in {opened.notebook.as_posix()}: {args.stop} passed")
+    return OK
