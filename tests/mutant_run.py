@@ -1,0 +1,222 @@
+"""Tries single mutations of `wiremap/` against the tests that cover them, and prints those that survive.
+
+By hand, from the project's folder, with the test extra installed:
+
+    python tests/mutant_run.py --map FILE [--count 400] [--seed 1] [--workers 2] [--only ROOM]
+
+FILE tells which test enters which function; it is made by a first run of all tests if it is not there.  A mutation
+is killed when a test fails or does not end in time.  Those listed in ARGUED survive for the reason told there.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from queue import Queue
+
+from mutant_draw import Mutation, drawn
+
+PROJECT = Path(__file__).resolve().parent.parent
+COPIED = (
+    "wiremap",
+    "tests",
+    "schemas",
+    "pinouts_demo",
+    "out",
+    "pyproject.toml",
+    "README.md",
+    "DEVELOPERS.md",
+)
+MOST_SECONDS = 40.0  # of tests a mutation, as they took unmutated
+MOST_TESTS = 150
+PATIENCE = 4.0  # times as long as they took unmutated, before it counts as hanging
+START_SECONDS = 30.0  # for the interpreter and the imports
+ARGUED: dict[str, str] = {}
+
+
+@dataclass(frozen=True)
+class Covered:
+    """Which test enters which function, and how long each took."""
+
+    functions: dict[str, list[str]]
+    seconds: dict[str, float]
+
+    def tests(self, mutation: Mutation, users: dict[str, set[str]]) -> list[str]:
+        """The quickest tests that cover it, quickest first."""
+        found: set[str] = set()
+        if mutation.function is not None:
+            path, line = mutation.function
+            found.update(self.functions.get(f"{path}:{line}", ()))
+        else:
+            for name in mutation.names:
+                for function in users.get(name, ()):
+                    found.update(self.functions.get(function, ()))
+        if not found and mutation.function is None:
+            for function, tests in self.functions.items():
+                if function.startswith(f"{mutation.path}:"):
+                    found.update(tests)
+        return self.quickest(found)
+
+    def quickest(self, tests: set[str]) -> list[str]:
+        chosen: list[str] = []
+        total = 0.0
+        for test in sorted(tests, key=lambda test: (self.seconds[test], test)):
+            total += self.seconds[test]
+            if chosen and (total > MOST_SECONDS or len(chosen) == MOST_TESTS):
+                break
+            chosen.append(test)
+        return chosen
+
+
+def users_of_names(project: Path) -> dict[str, set[str]]:
+    """For every name, attribute and short string the functions of the house in which it stands."""
+    users: dict[str, set[str]] = {}
+    for path in sorted((project / "wiremap").rglob("*.py")):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        for function in ast.walk(tree):
+            if not isinstance(function, ast.FunctionDef):
+                continue
+            first = min([function.lineno, *(one.lineno for one in function.decorator_list)])
+            place = f"{path.relative_to(project).as_posix()}:{first}"
+            for name in names_in(function):
+                users.setdefault(name, set()).add(place)
+    return users
+
+
+def names_in(function: ast.FunctionDef) -> set[str]:
+    found: set[str] = set()
+    for node in ast.walk(function):
+        match node:
+            case ast.Name(id=name) | ast.Attribute(attr=name) | ast.Constant(value=str() as name):
+                found.add(name)
+    return found
+
+
+def cover(project: Path, path: Path) -> Covered:
+    """Read which test covers what, after running all tests once if it is not written yet."""
+    if not path.exists():
+        command = [sys.executable, "-m", "pytest", "-q", "-p", "mutant_cover"]
+        command += ["--covered", str(path.resolve()), "-p", "no:cacheprovider", "-n", "0"]
+        subprocess.run(command, cwd=project, env=environment(project), check=False)
+    read = json.loads(path.read_text(encoding="utf-8"))
+    return Covered(read["functions"], read["seconds"])
+
+
+def environment(project: Path) -> dict[str, str]:
+    paths = os.pathsep.join([str(project), str(project / "tests")])
+    return {**os.environ, "PYTHONPATH": paths, "PYTHONDONTWRITEBYTECODE": "1", "NO_COLOR": "1"}
+
+
+def copied(project: Path) -> Path:
+    """A copy of the project to mutate."""
+    copy = Path(tempfile.mkdtemp(prefix="mutants-"))
+    for name in COPIED:
+        source = project / name
+        if source.is_dir():
+            ignored = shutil.ignore_patterns("__pycache__")
+            shutil.copytree(source, copy / name, ignore=ignored, symlinks=True)
+        elif source.exists():
+            shutil.copy(source, copy / name)
+    return copy
+
+
+def outcome(project: Path, mutation: Mutation, tests: list[str], seconds: float) -> str:
+    """What the tests say of one mutation: killed, hangs, survives or uncovered."""
+    if not tests:
+        return "uncovered"
+    path = project / mutation.path
+    text = path.read_text(encoding="utf-8")
+    path.write_text(mutation.applied(text), encoding="utf-8")
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-x",
+        "-q",
+        "-p",
+        "no:cacheprovider",
+        "-n",
+        "0",
+        *tests,
+    ]
+    try:
+        done = subprocess.run(
+            command,
+            cwd=project,
+            env=environment(project),
+            capture_output=True,
+            timeout=START_SECONDS + PATIENCE * seconds,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        return "hangs"
+    finally:
+        path.write_text(text, encoding="utf-8")
+    return "survives" if done.returncode == 0 else "killed"
+
+
+def report(mutation: Mutation, said: str) -> str:
+    reason = ARGUED.get(mutation.key)
+    if said in {"killed", "hangs"}:
+        return f"{said:9} {mutation.kind:8} {mutation.path}:{mutation.line}"
+    argued = f"   argued: {reason}" if reason else ""
+    return f"{said:9} {mutation.kind:8} {mutation.path}:{mutation.line}  {mutation.old!r} -> {mutation.new!r}{argued}"
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--map", type=Path, required=True)
+    parser.add_argument("--count", type=int, default=400)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--workers", type=int, default=2)
+    parser.add_argument("--only", default="", help="a room, such as wiremap/rules")
+    options = parser.parse_args()
+    covered = cover(PROJECT, options.map)
+    users = users_of_names(PROJECT)
+    copies: Queue[Path] = Queue()
+    for _ in range(options.workers):
+        copies.put(copied(PROJECT))
+    chosen = [
+        mutation
+        for mutation in drawn(PROJECT, seed=options.seed, count=options.count)
+        if mutation.path.startswith(options.only)
+    ]
+
+    def tried(mutation: Mutation) -> tuple[Mutation, str]:
+        tests = covered.tests(mutation, users)
+        copy = copies.get()
+        try:
+            return mutation, outcome(
+                copy, mutation, tests, sum(covered.seconds[test] for test in tests)
+            )
+        finally:
+            copies.put(copy)
+
+    tally: Counter[tuple[str, bool]] = Counter()
+    with ThreadPoolExecutor(options.workers) as pool:
+        for mutation, said in pool.map(tried, chosen):
+            killed = said in {"killed", "hangs"} or mutation.key in ARGUED
+            tally[mutation.kind, killed] += 1
+            print(report(mutation, said), flush=True)
+    for kind in sorted({kind for kind, _ in tally}):
+        killed, left = tally[kind, True], tally[kind, False]
+        print(
+            f"{kind}: {killed} of {killed + left} killed or argued ({killed / (killed + left):.0%})"
+        )
+    while not copies.empty():
+        shutil.rmtree(copies.get())
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,134 @@
+"""What people read, in one text: rules, their findings, questions, causes, helps, cards of the page, steps of the sheet.
+
+`python tests/said.py` writes `tests/said.txt` anew; `tests/test_said.py` holds what the project says against it, so
+that a changed word shows in a review.
+"""
+
+from __future__ import annotations
+
+import argparse
+import re
+import textwrap
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+
+from wiremap.check import check
+from wiremap.cli.main import COMMANDS, parser_for
+from wiremap.rules import RULES, load
+from wiremap.rules.page import shown
+
+TESTS = Path(__file__).resolve().parent
+HOUSE = TESTS.parent / "wiremap"
+SAID = TESTS / "said.txt"
+WIDTH = 110
+TABLES_OF_WORDS = ("questions", "causes", "survey", "first_power")
+TAG = re.compile(r"\{[%#].*?[%#]\}|<(style|script)\b.*?</\1>|<[^>]*>", re.DOTALL)
+
+
+def said() -> str:
+    """All of it, a paragraph each, with headings."""
+    lines: list[str] = []
+    for heading, paragraphs in (
+        ("Rules", rules()),
+        ("Findings of the bad cases", findings()),
+        ("Tables of words", tables()),
+        ("Helps", helps()),
+        ("Cards of the page", cards()),
+    ):
+        lines += ["", f"# {heading}"]
+        for paragraph in paragraphs:
+            lines += paragraph
+    return "\n".join(lines).strip() + "\n"
+
+
+def wrapped(text: str, indent: str = "    ") -> list[str]:
+    return textwrap.wrap(
+        " ".join(text.split()),
+        WIDTH,
+        initial_indent=indent,
+        subsequent_indent=indent,
+        break_on_hyphens=False,
+    )
+
+
+def rules() -> Iterator[list[str]]:
+    load()
+    for rule in RULES.values():
+        head = f"{rule.id} ({rule.family}, {rule.severity.value}, {rule.matter.value})"
+        told = [shown(rule.what), rule.why, shown(rule.fix), rule.source]
+        yield ["", head, *(line for text in told for line in wrapped(text))]
+
+
+def findings() -> Iterator[list[str]]:
+    """What each rule says of its own bad cases."""
+    load()
+    for rule in RULES.values():
+        lines = []
+        for path in sorted((TESTS / "cases" / rule.id).glob("bad*.yaml")):
+            for finding in check([path]).findings:
+                if finding.rule == rule.id:
+                    lines += wrapped(f"{path.stem}: {finding.message}")
+                    lines += wrapped(f"do: {finding.fix}", "        ")
+        yield ["", rule.id, *lines]
+
+
+def tables() -> Iterator[list[str]]:
+    for name in TABLES_OF_WORDS:
+        table = tomllib.loads((HOUSE / "trade" / f"{name}.toml").read_text(encoding="utf-8"))
+        yield ["", name]
+        for rows in table.values():
+            for row in rows if isinstance(rows, list) else [rows]:
+                yield wrapped(", ".join(words(row)))
+
+
+def words(row: object) -> Iterator[str]:
+    """Every text of a row, in its order."""
+    match row:
+        case str():
+            yield row
+        case dict():
+            for value in row.values():
+                yield from words(value)
+        case list():
+            for value in row:
+                yield from words(value)
+
+
+def helps() -> Iterator[list[str]]:
+    """The words of each help, not its layout, which differs between versions of Python."""
+    for command in COMMANDS:
+        yield ["", command, *told(parser_of(parser_for(command), command))]
+
+
+def parser_of(parser: argparse.ArgumentParser, command: str) -> argparse.ArgumentParser:
+    """The parser of one command among the parser's commands."""
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            return action.choices[command]
+    raise LookupError(command)
+
+
+def told(parser: argparse.ArgumentParser) -> Iterator[str]:
+    """Description, options and closing words; then those of each command below."""
+    yield from wrapped(parser.description or "")
+    for action in parser._actions:
+        name = ", ".join(action.option_strings) or str(action.metavar or action.dest)
+        yield from wrapped(f"{name}: {action.help}", "        ")
+        if isinstance(action, argparse._SubParsersAction):
+            for below in action.choices.values():
+                yield from told(below)
+    for line in (parser.epilog or "").splitlines():
+        yield from wrapped(line)
+
+
+def cards() -> Iterator[list[str]]:
+    for path in sorted((HOUSE / "page" / "templates").glob("*.html")):
+        text = TAG.sub("\n", path.read_text(encoding="utf-8"))
+        lines = [" ".join(line.split()) for line in text.splitlines()]
+        yield ["", path.name, *(f"    {line}" for line in lines if line)]
+
+
+if __name__ == "__main__":
+    argparse.ArgumentParser(description=__doc__).parse_args()
+    SAID.write_text(said(), encoding="utf-8")
