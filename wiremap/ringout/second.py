@@ -18,7 +18,7 @@ from wiremap.mistakes.expectation import Expectation, Shows, apart
 from wiremap.model import State
 from wiremap.ringout.order import numbered
 from wiremap.ringout.probe import Points, Probe, ProbeKind
-from wiremap.ringout.values import at_faces
+from wiremap.ringout.values import while_parted
 
 MOST = 12  # readings; nobody takes more with everything closed (the trade's patience, no standard)
 SHRUNK = State(shrunk=True)
@@ -140,16 +140,8 @@ class _Second:
     def _lifted(self, net: int, stays: int) -> Probe:
         drawn = self.drawn
         state = State(parted=drawn.names[net], shrunk=True)
-        red = at_faces(drawn, drawn.reached[net])
-        black = at_faces(drawn, drawn.reached[stays])
-        return Probe(
-            kind=ProbeKind.APART,
-            red=red,
-            black=black,
-            expectation=apart(drawn.sound, red, black, state),
-            proves=(f"{drawn.names[net]} open while the guard is lifted",),
-            state=state,
-        )
+        proves = f"{drawn.names[net]} open while the guard is lifted"
+        return while_parted(drawn, net, stays, state, proves)
 
     def _through(self, net: int) -> Probe:
         one, two = self.at_face[net][0], self.at_face[net][-1]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from wiremap.mistakes.build import Tie
 from wiremap.mistakes.drawn import Drawn
@@ -30,7 +31,7 @@ def bands(planner: Planner) -> Iterator[Probe]:
             if not known:
                 yield _backwards(planner, tie, here, there)
         elif not known:
-            yield _value(planner, tie, here, there)
+            yield _value(planner, called(tie), here, there)
 
 
 def load(planner: Planner, a: str, b: str) -> Iterator[Probe]:
@@ -39,13 +40,7 @@ def load(planner: Planner, a: str, b: str) -> Iterator[Probe]:
     if one == two or one not in planner.reached or two not in planner.reached:
         return
     red, black = planner.reached[one][:1], planner.reached[two][:1]
-    yield Probe(
-        kind=ProbeKind.BAND,
-        red=red,
-        black=black,
-        expectation=planner.expect_apart(red, black),
-        proves=(f"{a} to {b} there and of its value",),
-    )
+    yield _value(planner, f"{a} to {b}", red, black)
 
 
 def _backwards(planner: Planner, tie: Tie, anode: Points, cathode: Points) -> Probe:
@@ -60,13 +55,13 @@ def _backwards(planner: Planner, tie: Tie, anode: Points, cathode: Points) -> Pr
     )
 
 
-def _value(planner: Planner, tie: Tie, red: Points, black: Points) -> Probe:
+def _value(planner: Planner, part: str, red: Points, black: Points) -> Probe:
     return Probe(
         kind=ProbeKind.BAND,
         red=red,
         black=black,
         expectation=planner.expect_apart(red, black),
-        proves=(f"{called(tie)} there and of its value",),
+        proves=(f"{part} there and of its value",),
     )
 
 
@@ -101,7 +96,13 @@ def met_outside(planner: Planner) -> Iterator[Probe]:
 def _parted(planner: Planner, net: int, stays: int) -> Probe:
     drawn = planner.drawn
     name = drawn.names[net]
-    state = State(parted=name)
+    proves = f"{name} apart from {drawn.names[stays]} in the harness"
+    read = while_parted(drawn, net, stays, State(parted=name), proves)
+    return replace(read, why=planner.why_dangerous(net, stays))
+
+
+def while_parted(drawn: Drawn, net: int, stays: int, state: State, proves: str) -> Probe:
+    """A net against one that it meets outside, at their faces, in the state that parts them."""
     red = at_faces(drawn, drawn.reached[net])
     black = at_faces(drawn, drawn.reached[stays])
     return Probe(
@@ -109,8 +110,7 @@ def _parted(planner: Planner, net: int, stays: int) -> Probe:
         red=red,
         black=black,
         expectation=apart(drawn.sound, red, black, state),
-        proves=(f"{name} apart from {drawn.names[stays]} in the harness",),
-        why=planner.why_dangerous(net, stays),
+        proves=(proves,),
         state=state,
     )
 
