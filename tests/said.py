@@ -15,7 +15,7 @@ from pathlib import Path
 
 from wiremap.check import check
 from wiremap.cli.main import COMMANDS, parser_for
-from wiremap.rules import RULES, load
+from wiremap.rules import load
 from wiremap.rules.page import shown
 
 TESTS = Path(__file__).resolve().parent
@@ -53,8 +53,7 @@ def wrapped(text: str, indent: str = "    ") -> list[str]:
 
 
 def rules() -> Iterator[list[str]]:
-    load()
-    for rule in RULES.values():
+    for rule in load().values():
         head = f"{rule.id} ({rule.family}, {rule.severity.value}, {rule.matter.value})"
         told = [shown(rule.what), rule.why, shown(rule.fix), rule.source]
         yield ["", head, *(line for text in told for line in wrapped(text))]
@@ -62,8 +61,7 @@ def rules() -> Iterator[list[str]]:
 
 def findings() -> Iterator[list[str]]:
     """What each rule says of its own bad cases."""
-    load()
-    for rule in RULES.values():
+    for rule in load().values():
         lines = []
         for path in sorted((TESTS / "cases" / rule.id).glob("bad*.yaml")):
             for finding in check([path]).findings:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from wiremap.base import Accepted, Finding, Place, Severity
-from wiremap.check import Checked, Report, Verdict, check
+from wiremap.check import Checked, Report, PaperVerdict, check
 from wiremap.cli.main import main
 from wiremap.reports.brief import MOST_CAUTIONS, brief
 
@@ -25,7 +25,7 @@ def caution(rule: str, *subject: str, accepted: Accepted | None = None) -> Findi
 def report(*findings: Finding) -> Report:
     """A report of one job with these findings."""
     holds = any(finding.holds for finding in findings)
-    verdict = Verdict.HOLD if holds else Verdict.IN_ORDER
+    verdict = PaperVerdict.HOLD if holds else PaperVerdict.IN_ORDER
     return Report((Checked("j.yaml", verdict, findings),), findings, {})
 
 

@@ -80,7 +80,8 @@ class Person:
         """Press begin."""
         self.page.goto(self.served.link)
         self.page.fill("#by", by)
-        self.page.click("button")
+        with self.page.expect_navigation():
+            self.page.click("button")
 
     def go(self, path: str) -> Seen:
         """Open a place of the page."""
@@ -98,7 +99,8 @@ class Person:
                 self.page.check(f'[name="{name}"][value="{text}"]')
             elif self.page.locator(f'[name="{name}"]').count():
                 self.page.fill(f'[name="{name}"]', text)
-        self.page.click("main form[method=post] button")
+        with self.page.expect_navigation():
+            self.page.click("main form[method=post] button")
         return self.card()
 
     def look(self) -> dict[str, Any]:
@@ -150,7 +152,8 @@ def go_on(person: Person, hands: Bench, most: int) -> int:
     """Do what the page asks, card by card, till nothing is left; how many cards that took."""
     for count in range(most):
         person.go("/")
-        person.page.click("main form button")
+        with person.page.expect_navigation():
+            person.page.click("main form button")
         card = person.card()
         if card.heading == "Print the sheet":
             return count
@@ -253,7 +256,8 @@ def test_without_scripts_the_work_goes_on(chromium: Any, serve: Any, tmp_path: P
     after = kinds(job, EntryKind.PROBE) + kinds(job, EntryKind.MENDED)
     assert after > before
     person.go("/ringout")
-    person.page.click("form.undo button")
+    with person.page.expect_navigation():
+        person.page.click("form.undo button")
     assert after - 1 == kinds(job, EntryKind.PROBE) + kinds(job, EntryKind.MENDED)
 
 
@@ -309,7 +313,8 @@ def test_two_screens_at_once(chromium: Any, serve: Any, tmp_path: Path) -> None:
     two.wait_for_selector("#elsewhere:not([hidden])", timeout=WAIT_MS)
     for name, text in fields.items():
         two.check(f'[name="{name}"][value="{text}"]')
-    two.click("main form[method=post] button")
+    with two.expect_navigation(timeout=WAIT_MS):
+        two.click("main form[method=post] button")
     assert "answered meanwhile" in two.content()
     assert kept == kinds(job, EntryKind.PROBE)
 
@@ -330,7 +335,7 @@ def test_a_foreign_page_can_keep_nothing(chromium: Any, serve: Any, tmp_path: Pa
     )
     foreign = person.context.new_page()
     foreign.goto(evil.as_uri())
-    foreign.click("button")
-    foreign.wait_for_load_state()
+    with foreign.expect_navigation():
+        foreign.click("button")
     assert "comes from another page" in foreign.content()
     assert before == (job.parent / "notebook.yaml").read_bytes()

@@ -15,7 +15,7 @@ from wiremap.content.pages.fitted_card import fitted_section
 from wiremap.content.pages.handover import handover_section
 from wiremap.content.pages.record import record_section
 from wiremap.content.pages.way_back import way_back_section
-from wiremap.content.pieces import Ledger, Section, Sheet, Text
+from wiremap.content.pieces import Ledger, Section, Sheet, TextPiece
 from wiremap.content.record import cured, days, fitter, standing
 from wiremap.content.steps import Step, Steps
 from wiremap.files import load_job
@@ -153,7 +153,7 @@ def test_the_record_tells_every_entry() -> None:
     ledgers = [block for block in section.blocks if isinstance(block, Ledger)]
     count = sum(len(notebook.entries) for notebook in given.job.notebooks)
     assert len(ledgers[-1].rows) == count and all(len(row[3]) == 8 for row in ledgers[-1].rows)
-    (text, *_) = [block.text for block in section.blocks if isinstance(block, Text)]
+    (text, *_) = [block.text for block in section.blocks if isinstance(block, TextPiece)]
     assert "surveyed 12 of 15 cavities" in text and "Next: the readings before the cut" in text
     assert plain("Stopped here") in printed(section)
 

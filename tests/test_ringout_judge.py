@@ -18,7 +18,7 @@ from wiremap.diagnose.bought import judge_adapter
 from wiremap.diagnose.judge import judge
 from wiremap.evidence import probe_print
 from wiremap.graph import Harness
-from wiremap.mistakes.mistake import Kind
+from wiremap.mistakes.mistake import MistakeKind
 from wiremap.model import OPEN, Job, Span
 from wiremap.ringout.plan import METHODS, plan
 from wiremap.rules import held_parts
@@ -588,25 +588,25 @@ def test_a_diode_is_read_in_its_direction(what: str) -> None:
 
 
 LIKE = {
-    Kind.OPEN: "open",
-    Kind.BRIDGE: "touch",
-    Kind.EXCHANGE: "exchange",
-    Kind.PAIR_CROSSED: "exchange",
-    Kind.MISPLACED: "rejoin",
-    Kind.MIRRORED: "mirrored",
-    Kind.ROTATED: "rotated",
-    Kind.SHIFTED: "shifted+1",
-    Kind.ROWS_SWAPPED: "rows-swapped",
-    Kind.BY_COLUMNS: "by-columns",
-    Kind.SNAKE: "snake",
-    Kind.EXTRA_MISSING: "lose",
-    Kind.EXTRA_WRONG: "double",
+    MistakeKind.OPEN: "open",
+    MistakeKind.BRIDGE: "touch",
+    MistakeKind.EXCHANGE: "exchange",
+    MistakeKind.PAIR_CROSSED: "exchange",
+    MistakeKind.MISPLACED: "rejoin",
+    MistakeKind.MIRRORED: "mirrored",
+    MistakeKind.ROTATED: "rotated",
+    MistakeKind.SHIFTED: "shifted+1",
+    MistakeKind.ROWS_SWAPPED: "rows-swapped",
+    MistakeKind.BY_COLUMNS: "by-columns",
+    MistakeKind.SNAKE: "snake",
+    MistakeKind.EXTRA_MISSING: "lose",
+    MistakeKind.EXTRA_WRONG: "double",
 }
-OF_THEIR_OWN = {Kind.LOAD_OTHER, Kind.POOR_JOINT}  # ohms of a machine's load, of a joint
+OF_THEIR_OWN = {MistakeKind.LOAD_OTHER, MistakeKind.POOR_JOINT}  # ohms of a machine's load, of a joint
 
 
 def test_wrongs_are_many_and_differ(demo: Job) -> None:
     """The copper can go wrong in every way that is modelled; two kinds have tests of their own."""
     verbs = {what.split()[0] for what, _ in wrongs(demo, random.Random(0))}
     assert set(LIKE.values()) <= verbs
-    assert LIKE.keys() | OF_THEIR_OWN == set(Kind), "make the like of a new kind in the copper"
+    assert LIKE.keys() | OF_THEIR_OWN == set(MistakeKind), "make the like of a new kind in the copper"

@@ -26,7 +26,7 @@ from sheet_cases import (
     straight,
 )
 
-from wiremap.content.pieces import Strip, Text
+from wiremap.content.pieces import Strip, TextPiece
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.sheet import ANNEX_PARTS, Given, Sheet, compose, lacking, pdf
 from wiremap.sheet.ink import shorten, width
@@ -246,7 +246,7 @@ def test_no_heading_stands_alone_at_the_foot() -> None:
         plain(b.text)
         for s in compose(demo(), ANNEX_PARTS).sections
         for b in s.blocks
-        if isinstance(b, Text) and b.strong
+        if isinstance(b, TextPiece) and b.strong
     }
     for page in read(demo_pdf()):
         body = page.text.splitlines()[:-2]  # the foot has two lines

@@ -15,7 +15,7 @@ import pytest
 from wiremap.evidence import settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
-from wiremap.mistakes.mistake import Kind, Mistake
+from wiremap.mistakes.mistake import MistakeKind, Mistake
 from wiremap.mistakes.open import Open
 from wiremap.mistakes.swap import Swap
 from wiremap.model import Job
@@ -54,7 +54,7 @@ def slipped(job: Job, slip: Mistake) -> Job:
 
 def exchange(one: str, two: str) -> Swap:
     """Two wires in each other's contacts."""
-    return Swap(Kind.EXCHANGE, (one, two), one, two)
+    return Swap(MistakeKind.EXCHANGE, (one, two), one, two)
 
 
 def partition(harness: Harness) -> set[tuple[str, ...]]:
@@ -75,7 +75,7 @@ def test_changed_metals_are_those_of_a_job_built_anew(job: Job) -> None:
         else:
             circuit = rng.choice(job.circuits)
             point = rng.choice(circuit.join)
-            slip = Open(Kind.OPEN, (circuit.id, point), (point,))
+            slip = Open(MistakeKind.OPEN, (circuit.id, point), (point,))
         after = partition(Harness(slipped(job, slip)))
         assert {n.points for n in rewire.after(slip, slip.touches(rewire.drawn))} == after - before
 

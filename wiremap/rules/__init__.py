@@ -47,10 +47,11 @@ WRONGLY_PLACED = ("parts", "metal", "bus", "chain")  # families that judge what 
 
 @cache
 def load() -> Mapping[str, Rule]:
-    """Import every file of the families and give the rule book by id."""
+    """Import every file of the families and give the rule book by id, in the order of the files."""
     for module in pkgutil.iter_modules(families.__path__):
         importlib.import_module(f"{families.__name__}.{module.name}")
-    return RULES
+    in_order = sorted(RULES.values(), key=lambda rule: rule.check.__module__)
+    return {rule.id: rule for rule in in_order}
 
 
 def book() -> dict[str, list[Rule]]:
@@ -62,7 +63,7 @@ def book() -> dict[str, list[Rule]]:
 
 
 @dataclass(frozen=True, slots=True)
-class Judgement:
+class BookJudgement:
     """What the book says of a job: its findings, signed where signed, and what it could not
     judge.
     """
@@ -71,13 +72,13 @@ class Judgement:
     not_judged: tuple[NotJudged, ...]
 
 
-def judge(harness: Harness) -> Judgement:
+def judge(harness: Harness) -> BookJudgement:
     """Run the whole book over one job."""
     view = View(harness)
     found: list[Finding] = []
     for rule in load().values():
         found += map(rule.finding, rule.check(view))
-    return Judgement(tuple(ordered(signed(view, found))), not_judged(view))
+    return BookJudgement(tuple(ordered(signed(view, found))), not_judged(view))
 
 
 def run(harness: Harness) -> tuple[Finding, ...]:
