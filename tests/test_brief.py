@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from wiremap.base import Accepted, Finding, Place, Severity
-from wiremap.check import Checked, Report, PaperVerdict, check
+from wiremap.check import Checked, PaperVerdict, Report, check
 from wiremap.cli.main import main
 from wiremap.reports.brief import MOST_CAUTIONS, brief
 

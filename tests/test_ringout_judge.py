@@ -602,11 +602,16 @@ LIKE = {
     MistakeKind.EXTRA_MISSING: "lose",
     MistakeKind.EXTRA_WRONG: "double",
 }
-OF_THEIR_OWN = {MistakeKind.LOAD_OTHER, MistakeKind.POOR_JOINT}  # ohms of a machine's load, of a joint
+OF_THEIR_OWN = {
+    MistakeKind.LOAD_OTHER,
+    MistakeKind.POOR_JOINT,
+}  # ohms of a machine's load, of a joint
 
 
 def test_wrongs_are_many_and_differ(demo: Job) -> None:
     """The copper can go wrong in every way that is modelled; two kinds have tests of their own."""
     verbs = {what.split()[0] for what, _ in wrongs(demo, random.Random(0))}
     assert set(LIKE.values()) <= verbs
-    assert LIKE.keys() | OF_THEIR_OWN == set(MistakeKind), "make the like of a new kind in the copper"
+    assert LIKE.keys() | OF_THEIR_OWN == set(MistakeKind), (
+        "make the like of a new kind in the copper"
+    )

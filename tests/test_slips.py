@@ -15,7 +15,7 @@ import pytest
 from wiremap.evidence import settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
-from wiremap.mistakes.mistake import MistakeKind, Mistake
+from wiremap.mistakes.mistake import Mistake, MistakeKind
 from wiremap.mistakes.open import Open
 from wiremap.mistakes.swap import Swap
 from wiremap.model import Job

@@ -19,7 +19,7 @@ from wiremap.model import Entry, EntryKind, Job, Pinout
 from wiremap.rules import NotJudged, judge, ordered, run
 
 
-class Verdict(StrEnum):
+class PaperVerdict(StrEnum):
     """What a check says of a job: nothing holds it, something does, or it could not be read."""
 
     IN_ORDER = "in-order"
@@ -27,7 +27,7 @@ class Verdict(StrEnum):
     UNREAD = "unread"
 
 
-IN_ORDER, HOLD, UNREAD = Verdict
+IN_ORDER, HOLD, UNREAD = PaperVerdict
 JOB = "job"
 ENDINGS = (".yaml", ".yml")
 ASKED = "asked"  # the kind of a file that was named itself and is no job
@@ -48,7 +48,7 @@ class Checked:
     """One job with its verdict; `job` and `harness` are None where it could not be read."""
 
     path: str
-    verdict: Verdict
+    verdict: PaperVerdict
     findings: tuple[Finding, ...]
     surveyed: tuple[int, int] = (0, 0)
     rung_out: tuple[int, int] = (0, 0)
@@ -172,7 +172,7 @@ def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
     holds = any(finding.holds for finding in findings)
     return Checked(
         path=job.path,
-        verdict=Verdict.HOLD if holds else Verdict.IN_ORDER,
+        verdict=PaperVerdict.HOLD if holds else PaperVerdict.IN_ORDER,
         findings=findings,
         surveyed=(len(surveyed), len(countable)),
         rung_out=_rung_out(harness),
@@ -214,7 +214,7 @@ def _job(reader: Files, path: str) -> _Looked:
     loaded = reader.job(path)
     texts = {text.shown: text.text for text in loaded.texts}
     if loaded.value is None:
-        checked = Checked(path, Verdict.UNREAD, tuple(loaded.findings))
+        checked = Checked(path, PaperVerdict.UNREAD, tuple(loaded.findings))
     else:
         checked = check_job(loaded.value, read=loaded.findings)
     return _Looked(checked.findings, texts, checked)
@@ -236,7 +236,7 @@ def _other(reader: Files, path: str, *, asked: bool) -> _Looked:
 
 
 @dataclass(slots=True)
-class Listed:
+class ToRead:
     """The files to look at with their kinds, what is wrong with others, and how many are not
     ours.
     """
@@ -278,9 +278,9 @@ class Listed:
         self.findings.append(fault("unreadable-file", message, place, fix=fix))
 
 
-def listed(paths: Iterable[str | Path]) -> Listed:
+def listed(paths: Iterable[str | Path]) -> ToRead:
     """The files to look at, in the order named; a folder stands for what it holds."""
-    found = Listed()
+    found = ToRead()
     for path in [os.fspath(path) for path in paths]:
         if os.path.isdir(path):
             found.folder(path)

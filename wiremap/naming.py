@@ -15,8 +15,8 @@ from wiremap.trade.wording import (
     SYSTEM_VOLTS,
     Line,
     Qualifiers,
-    Stretch,
     Wording,
+    WordStretch,
     take_apart,
 )
 
@@ -249,7 +249,7 @@ class _Weighing:
             self._quals["circuit"] = "-".join(self._circuits)
         return self._quals
 
-    def weigh(self, stretch: Stretch) -> None:
+    def weigh(self, stretch: WordStretch) -> None:
         """Take up the terms of some words, or the words themselves."""
         explained = all(term.filler for term in stretch.terms) and bool(stretch.terms)
         for term in stretch.terms:

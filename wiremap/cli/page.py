@@ -54,12 +54,12 @@ def run(args: argparse.Namespace) -> int:
         message = f"the page needs {', '.join(missing)}, which this installation lacks"
         return unread("page", [fault("no-page", message, fix=how_to_get())], as_json=args.json)
     from wiremap.page.opening import NoAddress, open_page, own_address
-    from wiremap.page.work import Unread
+    from wiremap.page.work import UnreadJob
 
     try:
         host = LOOPBACK if args.lan is None else own_address(args.lan)
         opened = open_page(args.job, host, args.port, lan=args.lan is not None)
-    except Unread as wrong:
+    except UnreadJob as wrong:
         return unread("page", wrong.findings, as_json=args.json)
     except (NoAddress, OSError, OverflowError) as wrong:
         message = f"no page can be opened there: {wrong}"

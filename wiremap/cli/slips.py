@@ -17,7 +17,7 @@ from wiremap.evidence import settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.reports.screen import some, wrapped
-from wiremap.slips import Group, Slip, SlipReport, slips
+from wiremap.slips import LikeSlips, Slip, SlipReport, slips
 
 EXAMPLES = """examples:
   wiremap slips job.yaml
@@ -118,7 +118,7 @@ def _lines(report: SlipReport, *, every: bool) -> Iterator[str]:
     yield "wiring only: does not prove that the two units understand each other"
 
 
-def _group(group: Group, *, every: bool) -> Iterator[str]:
+def _group(group: LikeSlips, *, every: bool) -> Iterator[str]:
     """A group of like slips: each by itself, or the first with the number of the others."""
     first, *others = group.slips
     if every:

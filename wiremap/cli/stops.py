@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from wiremap.base import fault
-from wiremap.check import Verdict, check
+from wiremap.check import PaperVerdict, check
 from wiremap.cli.common import OK, emit_json, note
 from wiremap.cli.saving import day, save, unread
 from wiremap.content.signing import items, to_sign
@@ -24,7 +24,7 @@ STOP_BEFORE = {
 def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
     """Keep that a stop was passed, unless the job is on hold or nobody may pass it alone."""
     checked = check([args.file]).jobs[0]
-    if checked.verdict != Verdict.IN_ORDER:
+    if checked.verdict != PaperVerdict.IN_ORDER:
         words = f"the job is on hold, so the stop before {STOP_BEFORE[args.stop]} is not passed"
         return unread(
             args, "sign", [fault("on-hold", words, fix=f"see: wiremap check {args.file}")]

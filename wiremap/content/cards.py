@@ -13,7 +13,7 @@ MARK_DIGITS = 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Spot:
+class CardSpot:
     """Where one probe goes, or what is looked at; `probe` says which."""
 
     probe: str
@@ -49,7 +49,7 @@ class Ask:
 
     mark: str
     heading: str = ""
-    spots: tuple[Spot, ...] = ()
+    spots: tuple[CardSpot, ...] = ()
     lead: tuple[str, ...] = ()
     choices: tuple[Choice, ...] = ()
     blanks: tuple[Blank, ...] = ()
@@ -131,12 +131,12 @@ class Places:
     words: dict[str, str] = field(default_factory=dict)
     at_machine: bool = False
 
-    def spot(self, probe: str, address: str) -> Spot:
+    def spot(self, probe: str, address: str) -> CardSpot:
         """One probe at a contact, its front drawn where its paper tells how it looks."""
         where = signal_at(self.harness, address)
         if address == CHASSIS and address not in self.words:
             where = "bare metal of the machine"
-        return Spot(
+        return CardSpot(
             probe=probe,
             address=self.words.get(address, address),
             where=where,

@@ -12,7 +12,7 @@ from wiremap.content import pages
 from wiremap.content.filled import filled
 from wiremap.content.given import Given
 from wiremap.content.numbering import numbered
-from wiremap.content.pieces import Count, Head, Section, Sheet
+from wiremap.content.pieces import Count, PageHead, Section, Sheet
 from wiremap.content.stages import Page
 
 
@@ -54,7 +54,7 @@ def _sections(given: Given, chosen: Iterable[Page]) -> Iterator[Section]:
         yield from numbered([section for _, section in group], number)
 
 
-def head_of(given: Given) -> Head:
+def head_of(given: Given) -> PageHead:
     """Identity and standing, for every page."""
     job = given.job
     rung_out = Count(*given.rung_out)
@@ -63,7 +63,7 @@ def head_of(given: Given) -> Head:
         stamp = "HOLD"
     elif rung_out.all_done:
         stamp = "PAPER IN ORDER, RUNG OUT"
-    return Head(
+    return PageHead(
         title=job.title,
         id=job.id or "",
         revision="" if job.revision is None else str(job.revision),

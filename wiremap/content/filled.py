@@ -19,7 +19,7 @@ from wiremap.content.record import entries
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.content.words import listed, number, spaced
 from wiremap.evidence.probe_points import kind_of
-from wiremap.evidence.survey_readings import Spot, Verdict, judge_survey, probes_at, spot_of
+from wiremap.evidence.survey_readings import ReadingVerdict, Spot, judge_survey, probes_at, spot_of
 from wiremap.firstpower.judge import answering, power_judge
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
@@ -27,7 +27,7 @@ from wiremap.model import Entry, EntryKind, Seen, Stop
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.readings import Taken, taken
 
-COUNTED = frozenset({Verdict.FITS, Verdict.CONTRADICTS, Verdict.RECORDED})
+COUNTED = frozenset({ReadingVerdict.FITS, ReadingVerdict.CONTRADICTS, ReadingVerdict.RECORDED})
 STOPS = tuple(Stop)
 ALONE = "alone, read aloud"
 DONE = "done"
@@ -107,7 +107,7 @@ def _survey(given: Given) -> Iterator[tuple[str, Written]]:
         return
     read: dict[Spot, Written] = {}
     for reading in judge_survey(given.job):
-        wrong = reading.verdict is Verdict.CONTRADICTS
+        wrong = reading.verdict is ReadingVerdict.CONTRADICTS
         if reading.verdict in COUNTED:
             read[spot_of(reading.entry)] = _written(reading.entry, wrong=wrong)
     for row in given.survey.rows:

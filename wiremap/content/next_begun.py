@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from wiremap.check import Verdict
+from wiremap.check import PaperVerdict
 from wiremap.content.next_step import shown_path
 from wiremap.diagnose.adapter import Adapter
 from wiremap.share.ways import Ways
@@ -22,7 +22,7 @@ def after_found(adapter: Adapter, kept: str | None) -> str:
 def after_ways(ways: Ways) -> str:
     """What comes next when two ways to fit one unit have been compared."""
     for way in (ways.splice, ways.adapter):
-        if way.verdict != Verdict.IN_ORDER:
+        if way.verdict != PaperVerdict.IN_ORDER:
             return f"see what holds one of them: wiremap check {shown_path(way.file)}"
     return "build the one you choose; its bench pages: wiremap sheet JOB -o sheet.pdf"
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from wiremap.base import Severity
-from wiremap.check import Checked, Report, Verdict
+from wiremap.check import Checked, PaperVerdict, Report
 from wiremap.content.given import Given
 from wiremap.content.text_face import asked_face
 from wiremap.diagnose.judge import Judgement
@@ -30,7 +30,7 @@ def after_check(report: Report) -> str:
     if any(finding.fault for finding in report.findings):
         return UNREAD
     if len(report.jobs) > 1:
-        held = [job.path for job in report.jobs if job.verdict != Verdict.IN_ORDER]
+        held = [job.path for job in report.jobs if job.verdict != PaperVerdict.IN_ORDER]
         if not held:
             return ""
         return f"see what holds one of them: wiremap check {shown_path(held[0])}"
@@ -44,7 +44,7 @@ def asked_contact(report: Report) -> tuple[str, ...]:
     if len(report.jobs) != 1 or any(finding.fault for finding in report.findings):
         return ()
     checked = report.jobs[0]
-    if checked.verdict != Verdict.HOLD or checked.job is None:
+    if checked.verdict != PaperVerdict.HOLD or checked.job is None:
         return ()
     for question in questions(checked.job):
         return asked_face(checked.job, question.about)
@@ -78,11 +78,11 @@ def _when_surveyed(checked: Checked) -> str:
 def _on_paper(checked: Checked) -> str:
     """What the papers still want before a hand is laid on anything; empty if they are in order."""
     path = shown_path(checked.path)
-    if checked.verdict == Verdict.UNREAD:
+    if checked.verdict == PaperVerdict.UNREAD:
         return UNREAD
     if _has_waiting(checked):
         return f"look at what came signed in the pack: wiremap sign {path} --adopt --by NAME"
-    if checked.verdict == Verdict.HOLD:
+    if checked.verdict == PaperVerdict.HOLD:
         return _lift_the_hold(checked)
     if _unsigned(checked):
         return f"sign what is left, or mend it: wiremap sign {path} --by NAME"
@@ -231,7 +231,7 @@ def after_sheet(given: Given) -> str:
     """What comes next when a sheet has been printed."""
     checked = Checked(
         path=given.job.path,
-        verdict=Verdict.HOLD if given.held else Verdict.IN_ORDER,
+        verdict=PaperVerdict.HOLD if given.held else PaperVerdict.IN_ORDER,
         findings=given.findings,
         surveyed=given.surveyed,
         rung_out=given.rung_out,

@@ -28,7 +28,7 @@ from wiremap.content.face_signs import diamond, wire
 from wiremap.content.faces import face_blocks
 from wiremap.content.given import Given
 from wiremap.content.pages.map import wire_table
-from wiremap.content.pieces import Head, RefusedRow, WireEnd, WireRow, WireTable
+from wiremap.content.pieces import PageHead, RefusedRow, WireEnd, WireRow, WireTable
 from wiremap.content.words import listed, spaced
 
 TITLE, HEADING = Lettering(14.0, strong=True), Lettering(12.0, strong=True)
@@ -60,7 +60,9 @@ def job_picture(given: Given, measure: Measure) -> Drawing:
     return picture(head_of(given), wire_table(given), blocks, measure)
 
 
-def picture(head: Head, table: WireTable, blocks: Sequence[FaceBlock], measure: Measure) -> Drawing:
+def picture(
+    head: PageHead, table: WireTable, blocks: Sequence[FaceBlock], measure: Measure
+) -> Drawing:
     """The whole drawing, its margin included."""
     rows = _Rows(table, measure)
     room = max(LEAST_WIDE, rows.wide)
@@ -84,7 +86,7 @@ def _hold(room: float) -> Drawing:
     return Drawing(room, 10.0, (frame, words))
 
 
-def _title(head: Head, room: float, measure: Measure) -> Drawing:
+def _title(head: PageHead, room: float, measure: Measure) -> Drawing:
     """What job it is, which paper, how it stands."""
     revision = f"revision {head.revision}" if head.revision else ""
     mark = spaced(head.id, revision, f"hash {head.digest}")

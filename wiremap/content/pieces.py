@@ -23,7 +23,7 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Head:
+class PageHead:
     """What stands on every page: whose sheet it is and how far the work has come."""
 
     title: str
@@ -39,7 +39,7 @@ class Head:
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
+class TextPiece:
     """A paragraph.
 
     `strong` is set in the heavy cut and stays with what follows, as `keep` does.
@@ -160,7 +160,7 @@ class Curve:
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class CurrentMark:
     """A current that is marked on the fuse drawing: load, far-end short."""
 
     word: str
@@ -173,12 +173,12 @@ class FusePlot:
 
     title: str
     curves: tuple[Curve, ...]
-    marks: tuple[Mark, ...]
+    marks: tuple[CurrentMark, ...]
     sentence: str
 
 
 @dataclass(frozen=True, slots=True)
-class Leg:
+class CutLeg:
     """One wire of a cut pair: the far end, and the port's contact that it goes to."""
 
     far: str
@@ -190,8 +190,8 @@ class HandStrip:
     """An in-line unit, sketched: both cut legs of either side, what lies across, ground, feed."""
 
     module: str
-    left: tuple[Leg, Leg]
-    right: tuple[Leg, Leg]
+    left: tuple[CutLeg, CutLeg]
+    right: tuple[CutLeg, CutLeg]
     ground: str
     feed: str
     across_left: str = ""
@@ -215,7 +215,7 @@ class Flags:
 
 
 Block = (
-    Text
+    TextPiece
     | Warning
     | WireTable
     | LeftRow
@@ -248,5 +248,5 @@ class Section:
 class Sheet:
     """A whole sheet, ready to be set."""
 
-    head: Head
+    head: PageHead
     sections: tuple[Section, ...]

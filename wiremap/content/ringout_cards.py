@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from wiremap.content.cards import Ask, Blank, Card, Choice, Spot, Way, mark_for
+from wiremap.content.cards import Ask, Blank, Card, CardSpot, Choice, Way, mark_for
 from wiremap.content.face_card import face_card
 from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
 from wiremap.diagnose.walk import Turn, Walk, planned_turn
@@ -61,7 +61,7 @@ def held(asks: Sequence[Ask]) -> Iterable[Ask]:
         yield replace(ask, spots=tuple(spots))
 
 
-def _stays(spot: Spot) -> Spot:
+def _stays(spot: CardSpot) -> CardSpot:
     return replace(spot, where="stays where it is", face=None)
 
 
@@ -147,13 +147,13 @@ def choices(turn: Turn) -> tuple[Choice, ...]:
     return (BEEP, SILENT, UNSURE)
 
 
-def spot(walk: Walk, colour: str, address: str) -> Spot:
+def spot(walk: Walk, colour: str, address: str) -> CardSpot:
     """Where a probe goes, in words and, where its face is known and within reach, as a drawing."""
     at_joint = is_at_joint(walk.harness, walk.plan.kind, address)
     words = words_at(walk.harness, address)
     if at_joint and walk.harness.points[address].cavity is not None:
         words = (*words, AT_JOINT)
-    return Spot(
+    return CardSpot(
         probe=colour,
         address=address,
         where=", ".join(words),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wiremap.base import Severity
-from wiremap.check import Checked, Verdict
+from wiremap.check import Checked, PaperVerdict
 
 MOST_NAMED = 3
 
@@ -24,7 +24,7 @@ def _of(what: str, counted: tuple[int, int]) -> str:
 
 def _paper(checked: Checked) -> str:
     stops = [finding for finding in checked.findings if finding.holds]
-    if checked.verdict == Verdict.HOLD:
+    if checked.verdict == PaperVerdict.HOLD:
         more = f" and {len(stops) - 1} more" if len(stops) > 1 else ""
         return f"HOLD: {stops[0].message.rstrip('.')}{more}"
     unsigned = sum(

@@ -9,14 +9,14 @@ from wiremap.content.done import ticked_on
 from wiremap.content.words import ohms_band, volts_band
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
-from wiremap.evidence.survey_readings import SurveyReading, Verdict
+from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry, OnOff
-from wiremap.survey.rows import Row, Survey
+from wiremap.survey.rows import Survey, SurveyRow
 
 MINUS = "battery minus"
 LOCKED_OUT = "locked out before the ignition is on"
-COUNTED = frozenset({Verdict.FITS, Verdict.CONTRADICTS, Verdict.RECORDED})
+COUNTED = frozenset({ReadingVerdict.FITS, ReadingVerdict.CONTRADICTS, ReadingVerdict.RECORDED})
 VOLTS = Blank(name="volts", words="volts on the display", figure=True)
 VOLTS_FIRST = Blank(name="volts", words="first the volts between the two points", figure=True)
 OHMS = Blank(name="ohms", words="then the ohms on the display (1.8k and 1M too)", figure=True)
@@ -66,13 +66,13 @@ def survey_card(
     )
 
 
-def left(made: Survey, judged: Sequence[SurveyReading]) -> list[Row]:
+def left(made: Survey, judged: Sequence[SurveyReading]) -> list[SurveyRow]:
     """The rows that no reading answers that counts."""
     counted = [each.entry for each in judged if each.verdict in COUNTED]
     return [row for row in made.rows if not any(answers(row, entry) for entry in counted)]
 
 
-def is_owed(row: Row, owed: Sequence[str]) -> bool:
+def is_owed(row: SurveyRow, owed: Sequence[str]) -> bool:
     """Whether a row reads a contact that ought to be measured and is not."""
     return row.red in owed or row.black in owed
 
@@ -85,13 +85,13 @@ def owed_contacts(
     return frozenset(point for point in not_surveyed for row in rows if is_owed(row, (point,)))
 
 
-def first_of(waiting: Sequence[Row], owed: Sequence[str]) -> Row | None:
+def first_of(waiting: Sequence[SurveyRow], owed: Sequence[str]) -> SurveyRow | None:
     """What is read next: what is owed before what only comes back as before the cut."""
     first = [row for row in waiting if is_owed(row, owed)]
     return next(iter([*first, *waiting]), None)
 
 
-def answers(row: Row, entry: Entry) -> bool:
+def answers(row: SurveyRow, entry: Entry) -> bool:
     """Whether an entry is a reading of this row."""
     points = {_ground(row.red), _ground(row.black)}
     if {_ground(point) for point in (*entry.red, *entry.black)} != points:
@@ -108,7 +108,7 @@ def _ground(point: str) -> str:
     return CHASSIS if point in GROUNDED else point
 
 
-def _ask(harness: Harness, row: Row, before: int) -> Ask:
+def _ask(harness: Harness, row: SurveyRow, before: int) -> Ask:
     volts = row.block == Quantity.VOLTS
     black = MINUS if volts and row.black == CHASSIS else row.black
     places = Places(harness, {CHASSIS: black}, at_machine=True)
@@ -129,7 +129,7 @@ def _ask(harness: Harness, row: Row, before: int) -> Ask:
     )
 
 
-def _expected(row: Row, band: str) -> str:
+def _expected(row: SurveyRow, band: str) -> str:
     if row.low is None:
         return "nobody can say what it should be: write it down"
     return f"expected: {band} ({row.source})"
@@ -141,7 +141,7 @@ def _lock_out(harness: Harness, made: Survey, today: str) -> list[Ask]:
     return [tick(LOCKED_OUT, deed) for deed in made.lock_out if deed not in done]
 
 
-def _later(row: Row, waiting: Sequence[Row]) -> list[Way]:
+def _later(row: SurveyRow, waiting: Sequence[SurveyRow]) -> list[Way]:
     """The row behind this one, if this one cannot be read now."""
     behind = [each for each in waiting if each.n > row.n] or [
         each for each in waiting if each != row
@@ -155,7 +155,7 @@ def _all(made: Survey) -> list[Way]:
     return [Way(path=f"{SURVEY}?at={ALL}", words="every reading in a list")] if made.rows else []
 
 
-def _listed(made: Survey, waiting: Sequence[Row], owed: Sequence[str]) -> Card:
+def _listed(made: Survey, waiting: Sequence[SurveyRow], owed: Sequence[str]) -> Card:
     """Every reading as a way to its card, with what is still to be read."""
     ways = []
     for row in made.rows:

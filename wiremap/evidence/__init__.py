@@ -9,7 +9,7 @@ holds each reading against what `expected` promises, `meter` says what a display
 from wiremap.evidence.allowed import allowed, refusal, undecided
 from wiremap.evidence.answers import (
     Disagreement,
-    Stale,
+    StaleAnswer,
     acceptances,
     alone,
     answer,
@@ -39,8 +39,8 @@ from wiremap.evidence.probe_points import kind_of, reachable, test_points
 from wiremap.evidence.progress import Boxes, boxes, rung_out_nets, surveyed_cavities
 from wiremap.evidence.settle import settle
 from wiremap.evidence.survey_readings import (
+    ReadingVerdict,
     SurveyReading,
-    Verdict,
     contradictions,
     judge_survey,
 )
@@ -54,9 +54,9 @@ __all__ = [
     "Disagreement",
     "Expected",
     "MeasuredVolts",
-    "Stale",
+    "ReadingVerdict",
+    "StaleAnswer",
     "SurveyReading",
-    "Verdict",
     "acceptances",
     "allowed",
     "alone",

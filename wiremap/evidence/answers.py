@@ -34,7 +34,7 @@ from wiremap.trade.functions import normalise
 
 
 @dataclass(frozen=True, slots=True)
-class Stale:
+class StaleAnswer:
     """An entry that speaks of something as it no longer stands, and what changed."""
 
     entry: Entry
@@ -51,14 +51,14 @@ class Disagreement:
     settled: Entry | None
 
 
-class Placed(NamedTuple):
+class PlacedCavity(NamedTuple):
     """A cavity and the end that it belongs to."""
 
     end: End
     cavity: Cavity
 
 
-class Look(NamedTuple):
+class FingerprintBasis(NamedTuple):
     """What a cavity's fingerprint rests on."""
 
     function: str
@@ -140,12 +140,12 @@ def _names_function(entry: Entry) -> bool:
 # -- which cavity an entry speaks of --------------------------------------------------------------
 
 
-def cavity_of(job: Job, address: str) -> Placed | None:
+def cavity_of(job: Job, address: str) -> PlacedCavity | None:
     """The end and cavity of an address, if the job has them."""
     owner, rest = split(address)
     end = job.ends.get(owner)
     cavity = end.pinout.cavities.get(rest) if end else None
-    return Placed(end, cavity) if end and cavity else None
+    return PlacedCavity(end, cavity) if end and cavity else None
 
 
 def spoken_of(job: Job, entry: Entry) -> str:
@@ -184,7 +184,7 @@ def fingerprints(cavity: Cavity) -> frozenset[str]:
     return frozenset(cavity_fingerprint(replace(cavity, reading=r)) for r in readings)
 
 
-def stale(job: Job) -> tuple[Stale, ...]:
+def stale(job: Job) -> tuple[StaleAnswer, ...]:
     """Answers and survey readings whose cavity has changed in its file since they were written."""
     prints = _prints(job)
     found = []
@@ -193,7 +193,7 @@ def stale(job: Job) -> tuple[Stale, ...]:
             about = _about(entry)
             cavity = spoken_of(job, entry) or about
             why = f"function, volts or wire of {cavity} changed since {entry.date}"
-            found.append(Stale(entry, (about,), why))
+            found.append(StaleAnswer(entry, (about,), why))
     return tuple(found)
 
 
@@ -254,7 +254,10 @@ def _made(job: Job, address: str, said: list[Entry]) -> frozenset[str]:
     known = cavity_of(job, address)
     assert known is not None
     now = known.cavity
-    looks = [_look(now), *(Look(c.reading.function, now.volts, now.wire) for c in now.also)]
+    looks = [
+        _look(now),
+        *(FingerprintBasis(c.reading.function, now.volts, now.wire) for c in now.also),
+    ]
     waiting = [(entry, _look_after(job, address, entry)) for entry in said]
     while True:
         prints = _all_prints(now, looks)
@@ -265,17 +268,17 @@ def _made(job: Job, address: str, said: list[Entry]) -> frozenset[str]:
         looks += counting
 
 
-def _look(cavity: Cavity) -> Look:
-    return Look(cavity.function, cavity.volts, cavity.wire)
+def _look(cavity: Cavity) -> FingerprintBasis:
+    return FingerprintBasis(cavity.function, cavity.volts, cavity.wire)
 
 
-def _look_after(job: Job, address: str, entry: Entry) -> Look:
+def _look_after(job: Job, address: str, entry: Entry) -> FingerprintBasis:
     changed = cavity_of(laid_over(job, entry.about, entry), address)
     assert changed is not None
     return _look(changed.cavity)
 
 
-def _all_prints(now: Cavity, looks: list[Look]) -> frozenset[str]:
+def _all_prints(now: Cavity, looks: list[FingerprintBasis]) -> frozenset[str]:
     """Fingerprints of a cavity under every function, volts and wire that any look has."""
     functions = {look.function for look in looks}
     volts = {look.volts for look in looks}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from wiremap.evidence.expected import Expected, Quantity, Where, system
+from wiremap.evidence.expected import Expected, Quantity, WhereRead, system
 from wiremap.evidence.meter import NOISE_VOLTS, says
 from wiremap.model import Entry, Job, Span
 from wiremap.trade.tables import Row, table
@@ -35,7 +35,7 @@ def meaning(job: Job, row: Expected, entry: Entry) -> str:
     if ohms is None or row.where is None or row.band is None:
         return ""
     where: str = row.where
-    if row.where == Where.LOAD:
+    if row.where == WhereRead.LOAD:
         where = "low" if ohms < row.band.low else "high"
     fits = (r for r in _rows("ohms", where) if r["from"] <= ohms <= r.get("to", math.inf))
     return _told(next(fits, None))
@@ -45,7 +45,7 @@ def likeliest_cause(row: Expected) -> str:
     """The likeliest cause of a stray reading, ohms open; empty where none is known."""
     if row.where is None:
         return ""
-    where = "high" if row.where == Where.LOAD else row.where
+    where = "high" if row.where == WhereRead.LOAD else row.where
     return str(_rows(row.quantity, where)[-1]["causes"][0])
 
 

@@ -30,7 +30,7 @@ AT_REST = figure(FILE, "share", "supply-low")
 CHARGED = figure(FILE, "share", "supply-high")
 
 
-class Where(StrEnum):
+class WhereRead(StrEnum):
     """What is read, as far as it tells what a stray reading means (`causes.toml`)."""
 
     PERMANENT_OFF = "permanent-off"
@@ -72,7 +72,7 @@ class Expected:
     telling: bool = False
     key: OnOff | None = None
     state: str | None = None
-    where: Where | None = None
+    where: WhereRead | None = None
     asked: bool = True
 
     @property

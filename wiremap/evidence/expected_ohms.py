@@ -20,7 +20,7 @@ from wiremap.evidence.expected import (
     TERMINATOR,
     Expected,
     Quantity,
-    Where,
+    WhereRead,
     electrical,
     refused,
 )
@@ -41,7 +41,7 @@ class Promise(NamedTuple):
     """What one function promises: a band, whence it is, whether it proves the function."""
 
     band: Span | None
-    where: Where | None = None
+    where: WhereRead | None = None
     telling: bool = False
     source: str = PRACTICE
 
@@ -61,7 +61,7 @@ def expected_ohms(end: End) -> list[Expected]:
         if not refused(cavity) and cavity.name not in told:
             rows += _by_function(end, cavity, returns)
         if cavity.function == "sensor-return" and not _stated_to_chassis(end, cavity):
-            rows.append(_row(end, cavity, CHASSIS, Promise(FLOATING, Where.RETURN, True)))
+            rows.append(_row(end, cavity, CHASSIS, Promise(FLOATING, WhereRead.RETURN, True)))
     return rows
 
 
@@ -133,21 +133,21 @@ def _blackness(end: End, name: str) -> int:
     return 1 if end.pinout.cavities[name].function in BLACK else 0
 
 
-def _where(end: End, link: Link) -> Where:
+def _where(end: End, link: Link) -> WhereRead:
     """What a stated load is read at."""
     cavities = _cavities(end, link)
     functions = {cavity.function for cavity in cavities}
     if functions == {"can-high", "can-low"}:
-        return Where.PAIR
+        return WhereRead.PAIR
     if functions == {"interlock-out", "interlock-back"}:
-        return Where.LOOP
+        return WhereRead.LOOP
     if functions == {"power-ground"}:
-        return Where.GROUND
+        return WhereRead.GROUND
     if functions == {"sensor-return"}:
-        return Where.RETURN
+        return WhereRead.RETURN
     if any(electrical(cavity) == "lamp" for cavity in cavities):
-        return Where.LAMP
-    return Where.SENDER if functions & SENSORS.keys() else Where.LOAD
+        return WhereRead.LAMP
+    return WhereRead.SENDER if functions & SENSORS.keys() else WhereRead.LOAD
 
 
 # -- functions ------------------------------------------------------------------------------------
@@ -171,15 +171,15 @@ def _by_function(end: End, cavity: Cavity, returns: list[str]) -> list[Expected]
     if promise is not None:
         return [_row(end, cavity, CHASSIS, promise)]
     if cavity.function in SENSORS and returns and cavity.flow != Flow.FROM_UNIT:
-        promise = Promise(SENSORS[cavity.function], Where.SENDER)
+        promise = Promise(SENSORS[cavity.function], WhereRead.SENDER)
         return [_row(end, cavity, Address(end.name, returns[0]), promise)]
     partner = _partner(end, cavity)
     if partner is None:
         return []
-    promise = Promise(LOOP, Where.LOOP, True)
+    promise = Promise(LOOP, WhereRead.LOOP, True)
     if cavity.function == "can-high":
         both = Span(TERMINATOR.low / 2, TERMINATOR.high)
-        promise = Promise(both, Where.PAIR, True, "ISO 11898-2")
+        promise = Promise(both, WhereRead.PAIR, True, "ISO 11898-2")
     return [_row(end, cavity, Address(end.name, partner), promise)]
 
 
@@ -187,7 +187,7 @@ def _to_chassis(cavity: Cavity) -> Promise | None:
     """What a contact shows to chassis, where that is what is read of it."""
     group = electrical(cavity)
     if cavity.function == "power-ground":
-        return Promise(GROUND, Where.GROUND, True)
+        return Promise(GROUND, WhereRead.GROUND, True)
     if cavity.function == "unknown":
         return Promise(None)
     if group not in ("lamp", "drive"):
@@ -195,8 +195,8 @@ def _to_chassis(cavity: Cavity) -> Promise | None:
     if cavity.flow == Flow.TO_UNIT:
         return Promise(None)  # fed by the machine: nobody can say
     if group == "lamp":
-        return Promise(LAMP, Where.LAMP, source=LAMP_SOURCE)
-    return Promise(COIL, Where.LOAD)
+        return Promise(LAMP, WhereRead.LAMP, source=LAMP_SOURCE)
+    return Promise(COIL, WhereRead.LOAD)
 
 
 def _partner(end: End, cavity: Cavity) -> str | None:

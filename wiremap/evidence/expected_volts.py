@@ -9,7 +9,7 @@ from wiremap.evidence.expected import (
     ZERO,
     Expected,
     Quantity,
-    Where,
+    WhereRead,
     electrical,
     refused,
     system,
@@ -28,30 +28,30 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
         return []
     red, live, group = Address(end.name, cavity.name), system(job), electrical(cavity)
     if cavity.function in LIVE_ALWAYS:
-        proof = _row(red, OnOff.OFF, live, Where.PERMANENT_OFF)
-        return [replace(proof, telling=True), _row(red, OnOff.ON, live, Where.PERMANENT_ON)]
+        proof = _row(red, OnOff.OFF, live, WhereRead.PERMANENT_OFF)
+        return [replace(proof, telling=True), _row(red, OnOff.ON, live, WhereRead.PERMANENT_ON)]
     if group == "supply" or cavity.function == "wake":
-        proof = _row(red, OnOff.ON, live, Where.SWITCHED_ON)
-        return [_row(red, OnOff.OFF, ZERO, Where.SWITCHED_OFF), replace(proof, telling=True)]
+        proof = _row(red, OnOff.ON, live, WhereRead.SWITCHED_ON)
+        return [_row(red, OnOff.OFF, ZERO, WhereRead.SWITCHED_OFF), replace(proof, telling=True)]
     if group in ("ground", "shield") or cavity.function in RETURNS:
-        return _dead(red, Where.RETURN)
+        return _dead(red, WhereRead.RETURN)
     if group in DRIVEN and cavity.flow != Flow.TO_UNIT:
-        return _dead(red, Where.DRIVEN)
+        return _dead(red, WhereRead.DRIVEN)
     if cavity.function in ("can-high", "can-low"):
-        return [_row(red, OnOff.ON, BUS_LEVEL, Where.BUS)]
+        return [_row(red, OnOff.ON, BUS_LEVEL, WhereRead.BUS)]
     noted = [_row(red, key, None) for key in (OnOff.OFF, OnOff.ON)]
     if cavity.function == "unknown":
         noted.append(replace(noted[-1], state=ALL_ON))
     return noted
 
 
-def _dead(red: str, where: Where) -> list[Expected]:
+def _dead(red: str, where: WhereRead) -> list[Expected]:
     """What nothing feeds: asked with the ignition on alone, as no wire is live only with it off."""
     off = replace(_row(red, OnOff.OFF, ZERO, where), asked=False)
     return [off, _row(red, OnOff.ON, ZERO, where)]
 
 
-def _row(red: str, key: OnOff, volts: Span | None, where: Where | None = None) -> Expected:
+def _row(red: str, key: OnOff, volts: Span | None, where: WhereRead | None = None) -> Expected:
     return Expected(
         red=red, black=CHASSIS, quantity=Quantity.VOLTS, band=volts, key=key, where=where
     )

@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from wiremap.evidence.expected import FILAMENT, GROUND, electrical
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED, SILENT_SURE_OHMS, is_silent
-from wiremap.evidence.survey_readings import SurveyReading, Verdict, judge_survey
+from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading, judge_survey
 from wiremap.graph import span_ohms
 from wiremap.model import CHASSIS, Address, End, Entry, Job, Link, Seen, Side, Span, frozen
 
-COUNTING = (Verdict.FITS, Verdict.RECORDED)
+COUNTING = (ReadingVerdict.FITS, ReadingVerdict.RECORDED)
 
 
 def with_found_loads(job: Job) -> Job:
@@ -47,7 +47,9 @@ def _grounds(end: End, found: list[Link], judged: tuple[SurveyReading, ...]) -> 
     The survey expects the same; one that was read otherwise is left out.
     """
     told = {name for link in (*end.pinout.behind, *found) for name in (link.a, link.b)}
-    told |= {Address.read(r.address).cavity for r in judged if r.verdict == Verdict.CONTRADICTS}
+    told |= {
+        Address.read(r.address).cavity for r in judged if r.verdict == ReadingVerdict.CONTRADICTS
+    }
     return [
         Link(a=name, b=CHASSIS, ohms=GROUND)
         for name, cavity in end.pinout.cavities.items()
@@ -74,7 +76,7 @@ def _link(end: End, reading: SurveyReading) -> Link | None:
 
 def _counts(reading: SurveyReading) -> bool:
     """Whether a reading stands: what the paper denies does once a named answer has settled it."""
-    if reading.verdict == Verdict.CONTRADICTS:
+    if reading.verdict == ReadingVerdict.CONTRADICTS:
         return reading.settled is not None
     return reading.verdict in COUNTING
 

@@ -9,21 +9,21 @@ from wiremap.graph import Harness, LinkKind, Nets, PointKind, Reach
 from wiremap.model import EndKind
 
 
-class Kind(StrEnum):
+class HarnessKind(StrEnum):
     """Where a harness is rung out: on the machine after the cut, or on the bench."""
 
     SPLICE_IN = "splice-in"
     ADAPTER = "adapter"
 
 
-SPLICE_IN, ADAPTER = Kind.SPLICE_IN, Kind.ADAPTER
+SPLICE_IN, ADAPTER = HarnessKind.SPLICE_IN, HarnessKind.ADAPTER
 BOLTED = frozenset({LinkKind.CONDUCTOR, LinkKind.BOLT})
 
 
-def kind_of(harness: Harness) -> Kind:
+def kind_of(harness: Harness) -> HarnessKind:
     """`splice-in` if an end was cut from its machine, otherwise `adapter`."""
     cut = any(end.kind == EndKind.CUT_TAIL for end in harness.job.ends.values())
-    return Kind.SPLICE_IN if cut else Kind.ADAPTER
+    return HarnessKind.SPLICE_IN if cut else HarnessKind.ADAPTER
 
 
 def test_points(harness: Harness) -> list[str]:
@@ -47,7 +47,7 @@ def test_points(harness: Harness) -> list[str]:
 def reachable(harness: Harness, kind: str) -> list[str]:
     """The test points that a probe finds: all on an adapter, what `reach` leaves on a splice."""
     points = test_points(harness)
-    if kind == Kind.ADAPTER:
+    if kind == HarnessKind.ADAPTER:
         return [a for a in points if not _is_mated(harness, a)]
     return [a for a in points if harness.reach(a) != Reach.NONE]
 
@@ -59,4 +59,4 @@ def _is_mated(harness: Harness, address: str) -> bool:
 
 def nets_for(harness: Harness, kind: str) -> Nets:
     """What the ring-out counts in, fuses out: on the bench studs lie loose, otherwise bolted."""
-    return harness.sections if kind == Kind.ADAPTER else harness.partition(BOLTED)
+    return harness.sections if kind == HarnessKind.ADAPTER else harness.partition(BOLTED)

@@ -10,7 +10,7 @@ from itertools import chain
 
 from wiremap.evidence.answers import answers, cavity_of, entries, fingerprints
 from wiremap.evidence.causes import CROSSED, meaning
-from wiremap.evidence.expected import FILAMENT, Expected, Quantity, Where, refused
+from wiremap.evidence.expected import FILAMENT, Expected, Quantity, WhereRead, refused
 from wiremap.evidence.expected_ohms import expected_ohms
 from wiremap.evidence.expected_volts import expected_volts
 from wiremap.evidence.meter import (
@@ -28,7 +28,7 @@ LAMP_BEYOND = (
 )
 
 
-class Verdict(StrEnum):
+class ReadingVerdict(StrEnum):
     """What a survey reading says of the paper."""
 
     FITS = "fits"
@@ -49,7 +49,7 @@ class SurveyReading:
 
     entry: Entry
     address: str
-    verdict: Verdict
+    verdict: ReadingVerdict
     expected: Expected | None = None
     reads_as: str | None = None
     settled: Entry | None = None
@@ -59,13 +59,13 @@ class SurveyReading:
     @property
     def contradicts(self) -> bool:
         """Whether it says another thing than the paper, and nobody has settled which is true."""
-        return self.verdict == Verdict.CONTRADICTS and self.settled is None
+        return self.verdict == ReadingVerdict.CONTRADICTS and self.settled is None
 
     @property
     def is_level(self) -> bool:
         """Whether it is a bus level with the ignition on, as promised."""
         volts_only = self.entry.volts is not None and self.entry.ohms is None
-        return self.verdict == Verdict.FITS and volts_only and self.entry.key == OnOff.ON
+        return self.verdict == ReadingVerdict.FITS and volts_only and self.entry.key == OnOff.ON
 
 
 def judge_survey(job: Job) -> tuple[SurveyReading, ...]:
@@ -90,13 +90,15 @@ def _last_counts(judged: list[SurveyReading]) -> list[SurveyReading]:
     before: dict[Spot, list[Entry]] = {}
     out = list(judged)
     for i, reading in enumerate(judged):
-        if reading.verdict in (Verdict.REFUSED, Verdict.STALE) or not _says(reading.entry):
+        if reading.verdict in (ReadingVerdict.REFUSED, ReadingVerdict.STALE) or not _says(
+            reading.entry
+        ):
             continue
         spot = spot_of(reading.entry)
         if spot in last:
             j = last[spot]
             why = f"read again on {reading.entry.date}" if reading.entry.date else "read again"
-            out[j] = replace(out[j], verdict=Verdict.REPLACED, why=why, reads_as=None)
+            out[j] = replace(out[j], verdict=ReadingVerdict.REPLACED, why=why, reads_as=None)
             before.setdefault(spot, []).append(judged[j].entry)
         last[spot] = i
         out[i] = replace(reading, before=tuple(before.get(spot, ())))
@@ -117,13 +119,15 @@ def _says(entry: Entry) -> bool:
 
 def contradictions(job: Job) -> tuple[SurveyReading, ...]:
     """The readings in which the machine differs from the paper, settled or not."""
-    return tuple(r for r in judge_survey(job) if r.verdict == Verdict.CONTRADICTS)
+    return tuple(r for r in judge_survey(job) if r.verdict == ReadingVerdict.CONTRADICTS)
 
 
 def measured_addresses(job: Job) -> list[str]:
     """Cavities whose function a fresh, fitting, telling reading proves and none contradicts."""
     judged = judge_survey(job)
-    against = {r.address for r in judged if r.verdict == Verdict.CONTRADICTS and r.settled is None}
+    against = {
+        r.address for r in judged if r.verdict == ReadingVerdict.CONTRADICTS and r.settled is None
+    }
     found: dict[str, None] = {}
     for reading in judged:
         for address in _proven(reading):
@@ -138,7 +142,7 @@ def subject_of(entry: Entry) -> str:
 
 
 def _proven(reading: SurveyReading) -> list[str]:
-    if reading.verdict != Verdict.FITS or reading.expected is None:
+    if reading.verdict != ReadingVerdict.FITS or reading.expected is None:
         return []
     if not reading.expected.telling:
         return []
@@ -157,7 +161,7 @@ def _not_yet_measured(job: Job, address: str) -> bool:
 
 def _with_crossing(reading: SurveyReading, crossed: frozenset[str]) -> SurveyReading:
     if reading.address in crossed and reading.is_level:
-        return replace(reading, verdict=Verdict.CONTRADICTS, why=CROSSED)
+        return replace(reading, verdict=ReadingVerdict.CONTRADICTS, why=CROSSED)
     return reading
 
 
@@ -200,29 +204,34 @@ def _judge(job: Job, entry: Entry, promised: Promises, settled: Entry | None) ->
     known = cavity_of(job, address)
     if known is None:
         why = f"{address or 'this point'} is no cavity of the job"
-        return SurveyReading(entry=entry, address=address, verdict=Verdict.STALE, why=why)
+        return SurveyReading(entry=entry, address=address, verdict=ReadingVerdict.STALE, why=why)
     uncounted = _uncounted(entry, address, known[1])
     if uncounted is not None:
         verdict, why = uncounted
-        kept = None if verdict == Verdict.REFUSED else settled
+        kept = None if verdict == ReadingVerdict.REFUSED else settled
         return SurveyReading(entry=entry, address=address, verdict=verdict, settled=kept, why=why)
-    plain = SurveyReading(entry=entry, address=address, verdict=Verdict.RECORDED, settled=settled)
+    plain = SurveyReading(
+        entry=entry, address=address, verdict=ReadingVerdict.RECORDED, settled=settled
+    )
     rows = [row for row in promised.get(_probes(entry), ()) if _speaks_of(row, entry)]
     return _held_against(job, plain, rows, promised) if rows else plain
 
 
-def _uncounted(entry: Entry, address: str, cavity: Cavity) -> tuple[Verdict, str] | None:
+def _uncounted(entry: Entry, address: str, cavity: Cavity) -> tuple[ReadingVerdict, str] | None:
     """Why a reading is not held against the paper, or None if it is."""
     if refused(cavity):
-        return Verdict.REFUSED, "no probe belongs on this circuit"
+        return ReadingVerdict.REFUSED, "no probe belongs on this circuit"
     if entry.of is not None and entry.of not in fingerprints(cavity):
-        return Verdict.STALE, f"function, volts or wire of {address} changed since {entry.date}"
+        return (
+            ReadingVerdict.STALE,
+            f"function, volts or wire of {address} changed since {entry.date}",
+        )
     volts = entry.volts
     if _quantity(entry) == Quantity.OHMS and volts is not None and abs(volts) > DEAD_VOLTS:
         why = f"{volts:g} V stood there: no ohms reading counts above {DEAD_VOLTS:g} V"
-        return Verdict.REFUSED, why
+        return ReadingVerdict.REFUSED, why
     if not _says(entry):
-        return Verdict.RECORDED, "it says nothing of volts or ohms: read again"
+        return ReadingVerdict.RECORDED, "it says nothing of volts or ohms: read again"
     return None
 
 
@@ -231,13 +240,13 @@ def _held_against(
 ) -> SurveyReading:
     entry, first = reading.entry, rows[0]
     missed = next((row for row in rows if not _value_fits(row, entry)), None)
-    if missed is None and first.where == Where.LAMP and not _filament(entry):
+    if missed is None and first.where == WhereRead.LAMP and not _filament(entry):
         return replace(reading, expected=first, why=LAMP_BEYOND)
     if missed is None:
-        return replace(reading, verdict=Verdict.FITS, expected=first)
+        return replace(reading, verdict=ReadingVerdict.FITS, expected=first)
     return replace(
         reading,
-        verdict=Verdict.CONTRADICTS,
+        verdict=ReadingVerdict.CONTRADICTS,
         expected=missed,
         reads_as=_reads_as(missed, entry, promised),
         why=meaning(job, missed, entry),

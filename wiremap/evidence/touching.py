@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from wiremap.evidence.expected import electrical
 from wiremap.evidence.meter import METER_OHMS
-from wiremap.evidence.probe_points import Kind, nets_for, reachable
+from wiremap.evidence.probe_points import HarnessKind, nets_for, reachable
 from wiremap.graph import Harness, Nets
 from wiremap.model import ExtraKind, Face, Pinout
 
@@ -25,7 +25,7 @@ CLASS_OF: Mapping[str, str] = MappingProxyType({"wake": "live", "sensor-return":
 BESIDE = ((0, 1), (1, -1), (1, 0), (1, 1))  # rows and columns on: each pair is met once
 
 
-class Danger(NamedTuple):
+class TouchDanger(NamedTuple):
     """How bad contact between two nets would be, 0 the worst, and why."""
 
     rank: int
@@ -47,28 +47,34 @@ class KeptApart:
 
     one: str
     other: str
-    danger: Danger
+    danger: TouchDanger
 
 
-REFERENCE_SHORTED = Danger(4, "the sensor reference shorted")
-FUSED = Danger(1, "past its fuse: nothing protects the wire")
+REFERENCE_SHORTED = TouchDanger(4, "the sensor reference shorted")
+FUSED = TouchDanger(1, "past its fuse: nothing protects the wire")
 KEPT_APART = (
     KeptApart(
-        "supply", "reference", Danger(0, "supply on the sensor reference kills sensors and unit")
+        "supply",
+        "reference",
+        TouchDanger(0, "supply on the sensor reference kills sensors and unit"),
     ),
     KeptApart(
-        "live", "reference", Danger(0, "a live line on the sensor reference kills sensors and unit")
+        "live",
+        "reference",
+        TouchDanger(0, "a live line on the sensor reference kills sensors and unit"),
     ),
-    KeptApart("supply", "ground", Danger(1, "supply to ground")),
-    KeptApart("supply", "return", Danger(1, "supply to the sensor return")),
-    KeptApart("supply", "drive", Danger(2, "a load runs by itself")),
-    KeptApart("supply", "lamp", Danger(2, "a lamp burns by itself")),
-    KeptApart("live", "supply", Danger(3, "the unit never sleeps")),
-    KeptApart("drive", "drive", Danger(3, "the wrong load moves")),
-    KeptApart("loop", "loop", Danger(3, "a bridged guard loop protects nobody")),
-    KeptApart("bus", "bus", Danger(4, "a pair shorted to itself is a dead bus")),
+    KeptApart("supply", "ground", TouchDanger(1, "supply to ground")),
+    KeptApart("supply", "return", TouchDanger(1, "supply to the sensor return")),
+    KeptApart("supply", "drive", TouchDanger(2, "a load runs by itself")),
+    KeptApart("supply", "lamp", TouchDanger(2, "a lamp burns by itself")),
+    KeptApart("live", "supply", TouchDanger(3, "the unit never sleeps")),
+    KeptApart("drive", "drive", TouchDanger(3, "the wrong load moves")),
+    KeptApart("loop", "loop", TouchDanger(3, "a bridged guard loop protects nobody")),
+    KeptApart("bus", "bus", TouchDanger(4, "a pair shorted to itself is a dead bus")),
     KeptApart(
-        "return", "ground", Danger(4, "return and power ground must meet at the star point only")
+        "return",
+        "ground",
+        TouchDanger(4, "return and power ground must meet at the star point only"),
     ),
     KeptApart("reference", "ground", REFERENCE_SHORTED),
     KeptApart("reference", "return", REFERENCE_SHORTED),
@@ -109,12 +115,12 @@ class _Net(NamedTuple):
     classes: set[str]
 
 
-def danger(harness: Harness, a: Sequence[str], b: Sequence[str]) -> Danger | None:
+def danger(harness: Harness, a: Sequence[str], b: Sequence[str]) -> TouchDanger | None:
     """How bad contact between two nets would be; None if it is no special danger."""
     return _danger(harness, _Net(a, _classes(harness, a)), _Net(b, _classes(harness, b)))
 
 
-def _danger(harness: Harness, a: _Net, b: _Net) -> Danger | None:
+def _danger(harness: Harness, a: _Net, b: _Net) -> TouchDanger | None:
     for one, other in _fuse_legs(harness):
         if (one in a.points and other in b.points) or (other in a.points and one in b.points):
             return FUSED
@@ -233,7 +239,7 @@ def _tied(harness: Harness, kind: str, parted: Nets) -> set[str]:
 
     An adapter on the bench has nothing behind it.
     """
-    if kind == Kind.ADAPTER:
+    if kind == HarnessKind.ADAPTER:
         return set()
     bonds = harness.active_bonds(plugged=False)
     return {parted.of(address).name for bond in bonds for address in (bond.a, bond.b)}

@@ -93,7 +93,7 @@ def _begun(lines: Sequence[str]) -> str:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Spot:
+class InsertionSpot:
     """Where the value of `entries` stands in a text, counted in characters."""
 
     start: int
@@ -151,7 +151,7 @@ def _in_braces(text: str) -> bool:
     return False
 
 
-def _spot(text: str) -> Spot:
+def _spot(text: str) -> InsertionSpot:
     """Where the value of `entries` stands; the notebook has been read, so the key is there."""
     stream = events(text)
     for key, value in pairs(stream):
@@ -160,11 +160,11 @@ def _spot(text: str) -> Spot:
         start = value.start_mark.index
         if isinstance(value, SequenceStartEvent):
             return _list_spot(stream, value, start)
-        return Spot(start=start, end=value.end_mark.index, last=start)
+        return InsertionSpot(start=start, end=value.end_mark.index, last=start)
     raise AssertionError("a notebook without entries is not read")
 
 
-def _list_spot(stream: Iterator[Any], opened: Any, start: int) -> Spot:
+def _list_spot(stream: Iterator[Any], opened: Any, start: int) -> InsertionSpot:
     """Where a list and its last entry end."""
     last = start
     for event in stream:
@@ -172,7 +172,7 @@ def _list_spot(stream: Iterator[Any], opened: Any, start: int) -> Spot:
             break
         last = _end(stream, event)
     flow = bool(opened.flow_style)
-    return Spot(
+    return InsertionSpot(
         start=start,
         end=event.end_mark.index,
         last=last,

@@ -14,7 +14,7 @@ from wiremap.files.lookalikes import mixed_script, twins
 from wiremap.files.ranges import MAX_CAVITIES, expand
 from wiremap.files.shortform import ShortForms, colour_texts
 from wiremap.files.strict import Map, Node, Scalar, Seq
-from wiremap.files.values import Table, Value, entries, name, read_map
+from wiremap.files.values import FileValue, Table, entries, name, read_map
 from wiremap.files.wires import WireReader
 from wiremap.model import CHASSIS, Accepts, Cavity, Connector, Source, Wire, frozen
 from wiremap.trade.colours import Letters, paper_letters
@@ -47,7 +47,7 @@ class _Cavities:
         self.connector = connector
         self.source = source
         self.literal = frozenset(connector.face.names) if connector.face else frozenset()
-        self.table: Table = {**CAVITY, "wire": Value(wires)}
+        self.table: Table = {**CAVITY, "wire": FileValue(wires)}
         self.short_forms = ShortForms(to, wires)
         self.found: dict[str, Cavity] = {}
 

@@ -13,7 +13,7 @@ from wiremap.files.ends import ANY_MM, LENGTH_MM
 from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.strict import Map, Node, Scalar, Seq
-from wiremap.files.values import FLAG, LATER, MAX_NAME, NAME, Table, Value, read_map, stated
+from wiremap.files.values import FLAG, LATER, MAX_NAME, NAME, FileValue, Table, read_map, stated
 from wiremap.files.wires import WireReader, wire_pairs
 from wiremap.files.yamltext import Pair
 from wiremap.model import Address, Circuit, Grade, JointKind, Leg, Wire, frozen
@@ -41,7 +41,7 @@ CIRCUIT: Table = {
     "supported": FLAG,
     "legs": LATER,
     "grade": values.one_of(Grade),
-    "because": Value(_because, yamltext.words),
+    "because": FileValue(_because, yamltext.words),
 }
 
 

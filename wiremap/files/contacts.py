@@ -13,7 +13,7 @@ from wiremap.files import values, yamltext
 from wiremap.files.faults import Faults, listed, told
 from wiremap.files.ranges import MAX_CAVITIES, numbers
 from wiremap.files.strict import Map, Node, Scalar
-from wiremap.files.values import FLAG, NAME, TEXT, TEXTS, Table, Value, read_map, stated
+from wiremap.files.values import FLAG, NAME, TEXT, TEXTS, FileValue, Table, read_map, stated
 from wiremap.files.yamltext import Pair
 from wiremap.model import (
     Accepts,
@@ -121,10 +121,10 @@ BASIS = values.one_of(Basis)
 OHMS = values.span(0, 1e9, "ohm", may_be_open=True)
 LIMIT_C = values.number(40, 400, "C")
 PLATING = values.one_of(Plating)
-ACCEPTED = Value(_read_accepts, lambda value: yamltext.flow(stated(value, ACCEPTS)))
+ACCEPTED = FileValue(_read_accepts, lambda value: yamltext.flow(stated(value, ACCEPTS)))
 MAKERS = values.record(LEAFLET, Leaflet)
-FUNCTION = Value(function)
-MARK = Value(_mark, yamltext.texts)
+FUNCTION = FileValue(function)
+MARK = FileValue(_mark, yamltext.texts)
 CLAIM: Table = {
     "signal": NAME,
     "function": FUNCTION,
@@ -200,7 +200,7 @@ CAVITY: Table = {
     "plating": PLATING,
     "wire": values.LATER,  # replaced by the reader that knows the paper's letters
     "tinned": FLAG,
-    "serves": Value(_serves, yamltext.cells),
+    "serves": FileValue(_serves, yamltext.cells),
     "codes": TEXTS,
     "ohms": OHMS,
     "accepts": ACCEPTED,
@@ -209,5 +209,5 @@ CAVITY: Table = {
     "caution": TEXT,
     "basis": BASIS,
     "source": NAME,
-    "also": Value(_claims, _claims_text),
+    "also": FileValue(_claims, _claims_text),
 }

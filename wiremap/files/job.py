@@ -15,7 +15,7 @@ from wiremap.files.left_out import read_confirmed, read_not_joined
 from wiremap.files.lookalikes import twins
 from wiremap.files.parts import read_extras
 from wiremap.files.strict import Document, Map, Node, Scalar
-from wiremap.files.values import FLAG, LATER, NAME, TEXT, Table, Value, read_map
+from wiremap.files.values import FLAG, LATER, NAME, TEXT, FileValue, Table, read_map
 from wiremap.files.wires import WireReader
 from wiremap.model import Circuit, Extra, Job, Notebook, Supply, Surroundings, frozen
 from wiremap.trade.colours import SYSTEMS
@@ -59,7 +59,7 @@ JOB: Table = {
     "revision": values.whole(0, 1_000_000),
     "withdrawn": TEXT,
     "letters": values.one_word(*SYSTEMS),
-    "supply": Value(_supply),
+    "supply": FileValue(_supply),
     "surroundings": values.record(SURROUNDINGS, Surroundings),
     "ends": LATER,
     "runs": LATER,

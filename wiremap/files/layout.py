@@ -10,7 +10,7 @@ from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.left_out import known_circuit
 from wiremap.files.strict import Map, Node
-from wiremap.files.values import NAME, NAMES, TEXT, Table, Value, read_map, stated
+from wiremap.files.values import NAME, NAMES, TEXT, FileValue, Table, read_map, stated
 from wiremap.model import KeepOut, Run, Twist
 
 KEEP_OUT: Table = {"from": ANY_MM, "to": ANY_MM, "why": TEXT}
@@ -44,9 +44,9 @@ def _keep_out_text(stretch: KeepOut) -> str:
 
 
 RUN: Table = {
-    "between": Value(values.two_names, yamltext.words),
+    "between": FileValue(values.two_names, yamltext.words),
     "mm": LENGTH_MM,
-    "keep_out": Value(_keep_outs, _keep_outs_text),
+    "keep_out": FileValue(_keep_outs, _keep_outs_text),
 }
 TWIST: Table = {"circuits": NAMES, "drain": NAME, "mm": LENGTH_MM, "untwisted_mm": ANY_MM}
 

@@ -22,8 +22,8 @@ from wiremap.files.values import (
     NAMES,
     TEXT,
     TIME,
+    FileValue,
     Table,
-    Value,
     read_map,
 )
 from wiremap.model import Entry, EntryKind, Notebook, OnOff, Seen, Span, Stop
@@ -67,7 +67,7 @@ ENTRY: Table = {
     "black": ADDRESSES,
     "volts": values.number(-2000, 2000, "V"),
     "amps": values.number(-1000, 1000, "A"),
-    "seen": Value(_seen),
+    "seen": FileValue(_seen),
     "key": values.one_of(OnOff),
     "state": NAME,
     "pieces": values.whole(0, 1_000_000),

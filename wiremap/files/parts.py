@@ -10,7 +10,7 @@ from wiremap.files.ends import ANY_MM, RATING_A, free_name
 from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.strict import Map, Node, Scalar
-from wiremap.files.values import NAME, Table, Value, read_map, stated
+from wiremap.files.values import NAME, FileValue, Table, read_map, stated
 from wiremap.model import Extra, ExtraKind
 
 SIZE = "size"
@@ -31,7 +31,7 @@ EXTRA: Table = {
     "resistor": values.number(0, 1e9, "ohm", above=True),
     "diode": RATING_A,
     "stud": NAME,
-    "amps": Value(_size_or_amps),
+    "amps": FileValue(_size_or_amps),
     "watts": values.number(0, 10_000, "W", above=True),
     "at_mm": ANY_MM,
 }

@@ -14,7 +14,7 @@ from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.shell import CONNECTOR, connector_of
 from wiremap.files.strict import Document, Map, Node, Scalar, Seq
-from wiremap.files.values import LATER, NAME, TEXT, TWO_CELLS, Table, Value, read_map
+from wiremap.files.values import LATER, NAME, TEXT, TWO_CELLS, FileValue, Table, read_map
 from wiremap.model import CHASSIS, Cavity, Half, Link, OnOff, Pinout, Source, Switch, frozen
 from wiremap.trade.colours import SYSTEMS
 
@@ -96,14 +96,14 @@ PINOUT: Table = {
     "half": values.one_of(Half),
     "basis": BASIS,
     "connector": CONNECTOR,
-    "source": Value(_source),
+    "source": FileValue(_source),
     "leaflet": MAKERS,
     "cavities": LATER,  # read when letters, basis and connector are known
-    "inside": Value(_links),
-    "behind": Value(_links),
-    "segments": Value(_segments),
-    "bridges": Value(_bridges),
-    "switches": Value(_switches),
+    "inside": FileValue(_links),
+    "behind": FileValue(_links),
+    "segments": FileValue(_segments),
+    "bridges": FileValue(_bridges),
+    "switches": FileValue(_switches),
 }
 
 

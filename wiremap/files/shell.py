@@ -11,7 +11,7 @@ from wiremap.files.faults import Faults, empty
 from wiremap.files.hints import short
 from wiremap.files.ranges import MAX_CAVITIES
 from wiremap.files.strict import Map, Node, Scalar
-from wiremap.files.values import FLAG, NAME, Table, Value, read_map
+from wiremap.files.values import FLAG, NAME, FileValue, Table, read_map
 from wiremap.model import Connector, Contacts, Face, Half, KeyAt, KeyShape, LookedAt
 
 Row = tuple[str | None, ...]
@@ -65,7 +65,7 @@ FACE: Table = {
     "key": values.one_of(KeyAt),
     "key_shape": values.one_of(KeyShape),
     "key_by": NAME,
-    "rows": Value(_rows, _rows_text),
+    "rows": FileValue(_rows, _rows_text),
 }
 
 
@@ -99,7 +99,7 @@ SHELL: Table = {
     "contacts": values.one_of(Contacts),
     "sealed": FLAG,
     "plating": PLATING,
-    "face": Value(_face, lambda face: yamltext.flow(values.stated(face, FACE))),
+    "face": FileValue(_face, lambda face: yamltext.flow(values.stated(face, FACE))),
     "accepts": ACCEPTED,
 }
 
@@ -109,7 +109,7 @@ def _shell(to: Faults, node: Node, key: str) -> dict[str, Any]:
     return read_map(to, node, SHELL, "`connector`") | {"place": to.place(node)}
 
 
-CONNECTOR = Value(_shell)
+CONNECTOR = FileValue(_shell)
 
 
 def connector_of(to: Faults, shell: dict[str, Any], root: Map, half: Half | None) -> Connector:

@@ -35,14 +35,14 @@ Write = Callable[[Any], str]
 
 
 @dataclass(frozen=True, slots=True)
-class Value:
+class FileValue:
     """One kind of value: how it is read (None: it was faulty), and how it is written."""
 
     read: Read
     write: Write = str
 
 
-Table = Mapping[str, Value]
+Table = Mapping[str, FileValue]
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
@@ -142,13 +142,13 @@ def _defaults(record: type) -> Mapping[str, Any]:
     return {one.name: one.default for one in fields(record) if one.default is not MISSING}
 
 
-def record(table: Table, made: type, what: str = "") -> Value:
+def record(table: Table, made: type, what: str = "") -> FileValue:
     """A record with its place, made from the keys of a table."""
 
     def read(to: Faults, node: Node, key: str) -> Any:
         return made(**read_map(to, node, table, what or f"`{key}`"), place=to.place(node))
 
-    return Value(read, lambda value: yamltext.flow(stated(value, table)))
+    return FileValue(read, lambda value: yamltext.flow(stated(value, table)))
 
 
 def later(to: Faults, node: Node, key: str) -> Node:
@@ -156,7 +156,7 @@ def later(to: Faults, node: Node, key: str) -> Node:
     return node
 
 
-LATER = Value(later)
+LATER = FileValue(later)
 
 
 # -- texts ----------------------------------------------------------------------------------------
@@ -267,13 +267,13 @@ def two_names(to: Faults, node: Node, key: str) -> tuple[str, str] | None:
     return one, two
 
 
-NAME = Value(name, yamltext.word)
-TEXT = Value(text, yamltext.word)
-NAMES = Value(names, yamltext.words)
-CELLS = Value(names, yamltext.cells)
-ADDRESSES = Value(addresses, yamltext.one_or_cells)
-TWO_CELLS = Value(two_names, yamltext.cells)
-TEXTS = Value(texts_by_name, yamltext.texts)
+NAME = FileValue(name, yamltext.word)
+TEXT = FileValue(text, yamltext.word)
+NAMES = FileValue(names, yamltext.words)
+CELLS = FileValue(names, yamltext.cells)
+ADDRESSES = FileValue(addresses, yamltext.one_or_cells)
+TWO_CELLS = FileValue(two_names, yamltext.cells)
+TEXTS = FileValue(texts_by_name, yamltext.texts)
 
 
 # -- figures --------------------------------------------------------------------------------------
@@ -305,7 +305,7 @@ def _number_hint(node: Node, unit: str) -> str:
     return f"Write the number alone, {alone}: the unit is {unit or 'fixed by the key'}."
 
 
-def number(low: float, high: float, unit: str = "", *, above: bool = False) -> Value:
+def number(low: float, high: float, unit: str = "", *, above: bool = False) -> FileValue:
     """One number within a range; `above` shuts the lower bound out."""
     over = "above" if above else "from"
     bounds = f"{over} {low:g} to {high:g}{' ' + unit if unit else ''}"
@@ -320,10 +320,10 @@ def number(low: float, high: float, unit: str = "", *, above: bool = False) -> V
             return None
         return value
 
-    return Value(read, yamltext.figure)
+    return FileValue(read, yamltext.figure)
 
 
-def whole(low: int, high: int) -> Value:
+def whole(low: int, high: int) -> FileValue:
     """One whole number within a range."""
     inner = number(low, high)
 
@@ -336,12 +336,12 @@ def whole(low: int, high: int) -> Value:
             return None
         return int(value)
 
-    return Value(read)
+    return FileValue(read)
 
 
 def span(
     low: float, high: float, unit: str = "", *, may_be_open: bool = False, above: bool = False
-) -> Value:
+) -> FileValue:
     """One number, a band `[low, high]` or, if allowed, `open` (also as the upper end of a band)."""
     inner = number(low, high, unit, above=above)
 
@@ -359,7 +359,7 @@ def span(
         value = one(to, node, key)
         return None if value is None else Span.of(value)
 
-    return Value(read, yamltext.span)
+    return FileValue(read, yamltext.span)
 
 
 def _band(to: Faults, node: Seq, key: str, one: Read) -> Span | None:
@@ -381,7 +381,7 @@ def _band(to: Faults, node: Seq, key: str, one: Read) -> Span | None:
 # -- closed sets and marks ------------------------------------------------------------------------
 
 
-def choice(known: Mapping[str, Any], words: str) -> Value:
+def choice(known: Mapping[str, Any], words: str) -> FileValue:
     """One of a few fixed words; `words` lists them for people."""
 
     def read(to: Faults, node: Node, key: str) -> Any:
@@ -396,15 +396,15 @@ def choice(known: Mapping[str, Any], words: str) -> Value:
             to.fault("wrong-value", message, node, f"Write {words}.")
         return None
 
-    return Value(read)
+    return FileValue(read)
 
 
-def one_of(words: type[StrEnum]) -> Value:
+def one_of(words: type[StrEnum]) -> FileValue:
     """One word of a closed set."""
     return choice({str(word): word for word in words}, listed(words))
 
 
-def one_word(*words: str) -> Value:
+def one_word(*words: str) -> FileValue:
     """One of a few words that no closed set of the model holds."""
     return choice({word: word for word in words}, listed(words))
 
@@ -420,7 +420,7 @@ def flag(to: Faults, node: Node, key: str) -> bool | None:
     return None
 
 
-def _hex_digits(digits: int, words: str, fix: str) -> Value:
+def _hex_digits(digits: int, words: str, fix: str) -> FileValue:
     pattern = re.compile(rf"[0-9a-f]{{{digits}}}")
 
     def read(to: Faults, node: Node, key: str) -> str | None:
@@ -429,7 +429,7 @@ def _hex_digits(digits: int, words: str, fix: str) -> Value:
         to.wrong(key, node, f"{words} of the characters 0-9 and a-f", fix)
         return None
 
-    return Value(read, yamltext.word)
+    return FileValue(read, yamltext.word)
 
 
 def date(to: Faults, node: Node, key: str) -> str | None:
@@ -456,9 +456,9 @@ def time(to: Faults, node: Node, key: str) -> str | None:
     return None
 
 
-FLAG = Value(flag, yamltext.flag)
-DATE = Value(date, yamltext.word)
-TIME = Value(time, yamltext.word)
+FLAG = FileValue(flag, yamltext.flag)
+DATE = FileValue(date, yamltext.word)
+TIME = FileValue(time, yamltext.word)
 FINGERPRINT = _hex_digits(
     12, "twelve", "The tool writes `of`; leave it out when you write by hand."
 )

@@ -15,7 +15,7 @@ from wiremap.files import values, yamltext
 from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.strict import Map, Node, Scalar
-from wiremap.files.values import FLAG, Table, Value
+from wiremap.files.values import FLAG, FileValue, Table
 from wiremap.files.yamltext import Pair
 from wiremap.model import Wall, Wire
 from wiremap.trade.colours import SYSTEMS, Colour, ColourFault, Letters, read_colour
@@ -167,7 +167,7 @@ class WireReader:
 
     def _spelled(self, to: Faults, node: Map, key: str) -> Wire | None:
         before = to.counted
-        table = {**WIRE, "colour": Value(self._colour)}
+        table = {**WIRE, "colour": FileValue(self._colour)}
         got = values.read_map(to, node, table, f"`{key}`")
         if to.counted > before:
             return None
@@ -203,9 +203,9 @@ def _gauge(to: Faults, node: Node, key: str) -> str | None:
 
 
 WIRE: Table = {
-    "gauge": Value(_gauge),
+    "gauge": FileValue(_gauge),
     "csa_mm2": values.number(0, MAX_CSA_MM2, "mm2", above=True),
-    "colour": Value(
+    "colour": FileValue(
         values.later, lambda colour: yamltext.word(_letters(colour))
     ),  # replaced by the reader that knows the paper's letters
     "doubtful": FLAG,

@@ -27,7 +27,7 @@ QUIET_MINUTES = 30  # units go to sleep one by one
 QUIET = f"wait till the current falls no more (up to {QUIET_MINUTES} min)"
 
 
-class Feed(StrEnum):
+class FedWhen(StrEnum):
     """When the machine feeds a contact."""
 
     ALWAYS = "always"
@@ -80,14 +80,14 @@ class Faces:
         points = self.harness.cavities(self.sections.of(address))
         return {p.function for p in points if p.end is not None and p.end.side == Side.MACHINE}
 
-    def feed(self, address: str) -> Feed:
+    def feed(self, address: str) -> FedWhen:
         """When the machine feeds a contact."""
         found = self.machine_functions(address)
         if found & ALWAYS:
-            return Feed.ALWAYS
-        return Feed.KEY if found & BY_KEY else Feed.NEVER
+            return FedWhen.ALWAYS
+        return FedWhen.KEY if found & BY_KEY else FedWhen.NEVER
 
-    def supplies(self, face: NewFace, feed: Feed) -> list[Point]:
+    def supplies(self, face: NewFace, feed: FedWhen) -> list[Point]:
         """The supply contacts of a face that the machine feeds so."""
         return [p for p in face.points if is_supply(p) and self.feed(p.address) == feed]
 

@@ -30,7 +30,7 @@ class Most(NamedTuple):
     source: str
 
 
-class Loads:
+class LoadedTests:
     """The loaded tests; each contact's loss is read once."""
 
     def __init__(self, faces: Faces, lamp: TestLamp) -> None:

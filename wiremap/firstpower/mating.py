@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from wiremap.evidence.expected import BUS_LEVEL
 from wiremap.evidence.meter import PLUS
-from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, Feed, NewFace, TestLamp
-from wiremap.firstpower.loads import Loads
+from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, FedWhen, NewFace, TestLamp
+from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep, deed
 from wiremap.graph import Point
 from wiremap.model import OnOff, Side, Span, Stop
@@ -28,7 +28,7 @@ BURNS_ON = (
 class Mating:
     """The steps that put the job's own fuses in and mate the units."""
 
-    def __init__(self, faces: Faces, loads: Loads, lamp: TestLamp) -> None:
+    def __init__(self, faces: Faces, loads: LoadedTests, lamp: TestLamp) -> None:
         self.faces, self.loads, self.lamp = faces, loads, lamp
 
     # -- the job's own fuses ----------------------------------------------------------------------
@@ -152,7 +152,7 @@ class Mating:
         """Whether nothing flows through a fuse while the ignition is off."""
         contacts = self.faces.job.extras[fuse.name].legs if fuse.own else fuse.feeds
         feeds = {self.faces.feed(address) for address in contacts}
-        return Feed.KEY in feeds and Feed.ALWAYS not in feeds
+        return FedWhen.KEY in feeds and FedWhen.ALWAYS not in feeds
 
     def _asleep(self, face: NewFace, fuse: Fuse) -> PowerStep | None:
         """What an in-line unit draws asleep, in place of its fuse; None without its leaflet."""

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from wiremap.evidence.meter import MINUS
-from wiremap.firstpower.faces import GUARD_WATTS, QUIET, QUIET_MINUTES, Faces, Feed, TestLamp
-from wiremap.firstpower.loads import Loads
+from wiremap.firstpower.faces import GUARD_WATTS, QUIET, QUIET_MINUTES, Faces, FedWhen, TestLamp
+from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.mating import Mating
 from wiremap.firstpower.step import AMPS, PowerStep, deed
 from wiremap.firstpower.unmated import Unmated
@@ -32,7 +32,7 @@ class _Order:
 
     def __init__(self, faces: Faces) -> None:
         self.faces, self.lamp = faces, TestLamp()
-        self.loads = Loads(faces, self.lamp)
+        self.loads = LoadedTests(faces, self.lamp)
         self.mating = Mating(faces, self.loads, self.lamp)
 
     def steps(self) -> Iterator[PowerStep]:
@@ -92,7 +92,7 @@ class _Order:
             and p.end.side == Side.MACHINE
             and p.address not in named
             and self.faces.harness.circuits_at(p.address)
-            and self.faces.feed(p.address) == Feed.KEY
+            and self.faces.feed(p.address) == FedWhen.KEY
         ]
         return f" ({', '.join(found)} may be live through one)" if found else ""
 
@@ -125,12 +125,12 @@ class _Order:
         yield deed("load", "ignition off")
         for fuse in self.faces.upstream:
             yield deed("load", f"lamp out, {fuse.fit}")
-        yield from self._face_loads(Feed.ALWAYS)
-        if any(self.faces.supplies(face, Feed.KEY) for face in self.faces.all):
+        yield from self._face_loads(FedWhen.ALWAYS)
+        if any(self.faces.supplies(face, FedWhen.KEY) for face in self.faces.all):
             yield self.lamp.put_away("load", "ignition on")
-            yield from self._face_loads(Feed.KEY)
+            yield from self._face_loads(FedWhen.KEY)
 
-    def _face_loads(self, feed: Feed) -> Iterator[PowerStep]:
+    def _face_loads(self, feed: FedWhen) -> Iterator[PowerStep]:
         """The lamp over every contact that the machine feeds so."""
         for face in self.faces.all:
             fed = self.faces.supplies(face, feed)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from wiremap.evidence.expected import AT_REST, BUS_ANY, CHARGED, ZERO, electrical
 from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.meter import NOISE_VOLTS
-from wiremap.firstpower.faces import Faces, Feed, NewFace, is_supply
+from wiremap.firstpower.faces import Faces, FedWhen, NewFace, is_supply
 from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.graph import Point
 from wiremap.model import OnOff, Side, Span
@@ -46,7 +46,7 @@ class Unmated:
         """
         if is_supply(point) or point.function in ("wake", "sensor-supply"):
             return True
-        if self.faces.feed(point.address) != Feed.NEVER:
+        if self.faces.feed(point.address) != FedWhen.NEVER:
             return True
         if self.faces.machine_functions(point.address) & HELD_BY_MACHINE:
             return True
@@ -68,11 +68,11 @@ class Unmated:
 
     def _band(self, point: Point, key: OnOff) -> Band:
         feed = self.faces.feed(point.address)
-        if feed == Feed.ALWAYS or (feed == Feed.KEY and key == OnOff.ON):
+        if feed == FedWhen.ALWAYS or (feed == FedWhen.KEY and key == OnOff.ON):
             if self.faces.live is None:
                 return None, UNSTATED, ""
             return self.faces.live, "no supply: fuse, joint or ground is not sound", ""
-        if feed == Feed.KEY:
+        if feed == FedWhen.KEY:
             return ZERO, "live with the ignition off: another feed touches it; do not mate", ""
         return self._unfed(point, key)
 

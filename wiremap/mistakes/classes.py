@@ -14,7 +14,7 @@ from functools import cached_property
 from itertools import combinations
 
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import Kind
+from wiremap.mistakes.mistake import MistakeKind
 from wiremap.mistakes.swap import HALVES
 
 HALF = frozenset().union(*HALVES)
@@ -72,15 +72,15 @@ class Classes:
         by_itself = len(self.drawn.members[self.drawn.net_of[point]]) == 1
         return by_itself and self._is_free(point)
 
-    def exchanged(self, seats: Seats) -> Counter[Kind]:
+    def exchanged(self, seats: Seats) -> Counter[MistakeKind]:
         """How many exchanges there are among joined and lone contacts, by kind."""
-        found: Counter[Kind] = Counter()
+        found: Counter[MistakeKind] = Counter()
         crossed = self._crossed(seats.joined)
         nets = Counter(self.drawn.net_of[a] for a in seats.joined)
         pairs = _pairs(len(seats.joined)) - sum(_pairs(count) for count in nets.values())
-        found[Kind.EXCHANGE] = pairs - crossed
-        found[Kind.MISPLACED] = len(seats.joined) * len(seats.alone)
-        found[Kind.PAIR_CROSSED] = crossed
+        found[MistakeKind.EXCHANGE] = pairs - crossed
+        found[MistakeKind.MISPLACED] = len(seats.joined) * len(seats.alone)
+        found[MistakeKind.PAIR_CROSSED] = crossed
         return found
 
     def _crossed(self, points: Sequence[str]) -> int:

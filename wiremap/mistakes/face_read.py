@@ -8,15 +8,15 @@ from dataclasses import dataclass
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.face import whole_face
-from wiremap.mistakes.mistake import LEAST, Kind, Mistake
+from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
 
 WORDS = {
-    Kind.MIRRORED: "the face of {} was read mirrored",
-    Kind.ROTATED: "the face of {} was read turned by half a turn",
-    Kind.ROWS_SWAPPED: "the rows of {} are exchanged",
-    Kind.BY_COLUMNS: "the face of {} was counted by columns",
-    Kind.SNAKE: "every second row of {} was counted backwards",
-    Kind.SHIFTED: "the face of {} is off by one",
+    MistakeKind.MIRRORED: "the face of {} was read mirrored",
+    MistakeKind.ROTATED: "the face of {} was read turned by half a turn",
+    MistakeKind.ROWS_SWAPPED: "the rows of {} are exchanged",
+    MistakeKind.BY_COLUMNS: "the face of {} was counted by columns",
+    MistakeKind.SNAKE: "every second row of {} was counted backwards",
+    MistakeKind.SHIFTED: "the face of {} is off by one",
 }
 
 
@@ -52,8 +52,8 @@ def face_reads(drawn: Drawn, end: str) -> Iterator[FaceRead]:
         return
     for how, places in whole_face(face).items():
         seats = _seats(drawn, end, places)
-        kind = Kind(how.rstrip("+-1"))
-        subject = (end, how.removeprefix("shifted")) if kind == Kind.SHIFTED else (end,)
+        kind = MistakeKind(how.rstrip("+-1"))
+        subject = (end, how.removeprefix("shifted")) if kind == MistakeKind.SHIFTED else (end,)
         mistake = FaceRead(kind, subject, seats)
         if seats and mistake.on(drawn.sound).signature():
             yield mistake

@@ -15,7 +15,7 @@ LEAST = 2.0  # what any single mistake costs: two of them are never likelier tha
 SIDE_BY_SIDE = 0.35  # what it costs less if the contacts are neighbours on a face
 
 
-class Kind(StrEnum):
+class MistakeKind(StrEnum):
     """The kinds of mistake, as the readings' verdict names them."""
 
     OPEN = "open"
@@ -35,23 +35,23 @@ class Kind(StrEnum):
     POOR_JOINT = "poor-joint"
 
 
-CALLED: Mapping[Kind, str] = MappingProxyType(
+CALLED: Mapping[MistakeKind, str] = MappingProxyType(
     {
-        Kind.OPEN: "an open joint",
-        Kind.BRIDGE: "two circuits touching",
-        Kind.EXCHANGE: "two wires exchanged",
-        Kind.MISPLACED: "a wire in the wrong cavity",
-        Kind.PAIR_CROSSED: "a pair crossed",
-        Kind.MIRRORED: "a face read mirrored",
-        Kind.ROTATED: "a face turned round",
-        Kind.SHIFTED: "a face counted one off",
-        Kind.ROWS_SWAPPED: "rows of a face exchanged",
-        Kind.BY_COLUMNS: "a face counted by columns",
-        Kind.SNAKE: "a face counted in a snake",
-        Kind.EXTRA_MISSING: "a part left out",
-        Kind.EXTRA_WRONG: "a part of another value",
-        Kind.LOAD_OTHER: "a load of another value",
-        Kind.POOR_JOINT: "a poor joint",
+        MistakeKind.OPEN: "an open joint",
+        MistakeKind.BRIDGE: "two circuits touching",
+        MistakeKind.EXCHANGE: "two wires exchanged",
+        MistakeKind.MISPLACED: "a wire in the wrong cavity",
+        MistakeKind.PAIR_CROSSED: "a pair crossed",
+        MistakeKind.MIRRORED: "a face read mirrored",
+        MistakeKind.ROTATED: "a face turned round",
+        MistakeKind.SHIFTED: "a face counted one off",
+        MistakeKind.ROWS_SWAPPED: "rows of a face exchanged",
+        MistakeKind.BY_COLUMNS: "a face counted by columns",
+        MistakeKind.SNAKE: "a face counted in a snake",
+        MistakeKind.EXTRA_MISSING: "a part left out",
+        MistakeKind.EXTRA_WRONG: "a part of another value",
+        MistakeKind.LOAD_OTHER: "a load of another value",
+        MistakeKind.POOR_JOINT: "a poor joint",
     }
 )
 
@@ -60,7 +60,7 @@ CALLED: Mapping[Kind, str] = MappingProxyType(
 class Mistake(ABC):
     """One thing that hands do wrong: its kind, and the circuits, contacts or parts in it."""
 
-    kind: Kind
+    kind: MistakeKind
     subject: tuple[str, ...]
 
     @abstractmethod

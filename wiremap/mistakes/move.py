@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import LEAST, Kind, Mistake
+from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class Move(Mistake):
 
 def move(drawn: Drawn, wire: str, into: int) -> Move:
     """One contact's wire joined into another circuit."""
-    return Move(Kind.MISPLACED, (wire, drawn.names[into]), wire, into)
+    return Move(MistakeKind.MISPLACED, (wire, drawn.names[into]), wire, into)
 
 
 def moves(drawn: Drawn) -> Iterator[Move]:

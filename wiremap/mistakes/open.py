@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from wiremap.graph.walks import graph_of, reached
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import LEAST, Kind, Mistake
+from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
 from wiremap.model import CHASSIS
 
 Wires = list[tuple[str, str]]
@@ -41,7 +41,7 @@ class Open(Mistake):
 
 def off_joint(drawn: Drawn, wires: tuple[str, ...]) -> Open:
     """The wires of these contacts off their joint."""
-    return Open(Kind.OPEN, (_circuit(drawn, wires[0]), *wires), wires)
+    return Open(MistakeKind.OPEN, (_circuit(drawn, wires[0]), *wires), wires)
 
 
 def _circuit(drawn: Drawn, point: str) -> str:
@@ -58,7 +58,7 @@ def opens(drawn: Drawn, net: int) -> Iterator[Open]:
     circuit = _circuit(drawn, points[0]) if points else ""
     for lost in partings(drawn, net):
         subject = (circuit,) if len(points) == 2 else (circuit, *lost)
-        yield Open(Kind.OPEN, subject, lost)
+        yield Open(MistakeKind.OPEN, subject, lost)
 
 
 def partings(drawn: Drawn, net: int) -> Iterator[tuple[str, ...]]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from wiremap.mistakes.build import THROUGH_OHMS, Build, Tie
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import LEAST, Kind, Mistake
+from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
 from wiremap.model import Span
 from wiremap.model.quantities import plain
 
@@ -122,7 +122,7 @@ class OtherValue(_OfPart):
         return (self.a, self.b)
 
     def words(self) -> str:
-        if self.kind == Kind.EXTRA_WRONG:
+        if self.kind == MistakeKind.EXTRA_WRONG:
             return f"{self.subject[0]} has another value, {self.subject[-1]}"
         one, other, about = self.subject
         return f"what sits behind between {one} and {other} reads {about}"
@@ -130,7 +130,7 @@ class OtherValue(_OfPart):
     def cost(self, drawn: Drawn, failed: int) -> float:
         if math.isinf(self.ohms):
             return LEAST + 0.9
-        return LEAST + (0.8 if self.kind == Kind.EXTRA_WRONG else 1.2)
+        return LEAST + (0.8 if self.kind == MistakeKind.EXTRA_WRONG else 1.2)
 
 
 def parts_wrong(drawn: Drawn) -> Iterator[Mistake]:
@@ -139,12 +139,12 @@ def parts_wrong(drawn: Drawn) -> Iterator[Mistake]:
     for extra in drawn.harness.job.extras.values():
         subject = (extra.name,)
         if extra.kind == "resistor" and extra.name in fitted:
-            yield PartLost(Kind.EXTRA_MISSING, subject, extra.name)
-            yield PartScaled(Kind.EXTRA_WRONG, subject, extra.name, HALF)
-            yield PartScaled(Kind.EXTRA_WRONG, subject, extra.name, TWICE)
+            yield PartLost(MistakeKind.EXTRA_MISSING, subject, extra.name)
+            yield PartScaled(MistakeKind.EXTRA_WRONG, subject, extra.name, HALF)
+            yield PartScaled(MistakeKind.EXTRA_WRONG, subject, extra.name, TWICE)
         elif extra.kind == "diode":
-            yield PartLost(Kind.EXTRA_MISSING, subject, extra.name)
-            yield PartTurned(Kind.EXTRA_WRONG, subject, extra.name)
+            yield PartLost(MistakeKind.EXTRA_MISSING, subject, extra.name)
+            yield PartTurned(MistakeKind.EXTRA_WRONG, subject, extra.name)
 
 
 def loads_other(drawn: Drawn) -> Iterator[OtherValue]:
@@ -155,4 +155,4 @@ def loads_other(drawn: Drawn) -> Iterator[OtherValue]:
                 if ohms > THROUGH_OHMS and (tie.ohms.high < math.inf or ohms < math.inf):
                     about = "open" if math.isinf(ohms) else f"about {plain(ohms)} ohm"
                     subject = (tie.a, tie.b, about)
-                    yield OtherValue(Kind.LOAD_OTHER, subject, tie.a, tie.b, ohms)
+                    yield OtherValue(MistakeKind.LOAD_OTHER, subject, tie.a, tie.b, ohms)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.mistakes.build import Build, Tie
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import LEAST, Kind, Mistake
+from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
 from wiremap.mistakes.open import opens
 from wiremap.model import Span
 from wiremap.model.quantities import plain
@@ -45,4 +45,4 @@ def poor_joints(drawn: Drawn, net: int, ohms: float) -> Iterator[PoorJoint]:
         kept = tuple(a for a in drawn.members[net] if a not in way.wires)
         one, other = sorted((way.wires, kept), key=lambda side: drawn.rank[side[0]])
         subject = (way.subject[0], ", ".join(one), ", ".join(other), f"about {plain(ohms)} ohm")
-        yield PoorJoint(Kind.POOR_JOINT, subject, way.wires, kept[0], ohms)
+        yield PoorJoint(MistakeKind.POOR_JOINT, subject, way.wires, kept[0], ohms)

@@ -8,10 +8,14 @@ from itertools import combinations
 
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import LEAST, SIDE_BY_SIDE, Kind, Mistake
+from wiremap.mistakes.mistake import LEAST, SIDE_BY_SIDE, Mistake, MistakeKind
 
 HALVES = ({"can-high", "can-low"}, {"j1850-plus", "j1850-minus"})  # the two wires of a bus pair
-MORE = {Kind.PAIR_CROSSED: 0.2, Kind.EXCHANGE: 0.6, Kind.MISPLACED: 0.8}  # beyond the least cost
+MORE = {
+    MistakeKind.PAIR_CROSSED: 0.2,
+    MistakeKind.EXCHANGE: 0.6,
+    MistakeKind.MISPLACED: 0.8,
+}  # beyond the least cost
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,9 +36,9 @@ class Swap(Mistake):
 
     def words(self) -> str:
         first, second = self.subject
-        if self.kind == Kind.MISPLACED:
+        if self.kind == MistakeKind.MISPLACED:
             return f"the wire of {first} is in {second}"
-        if self.kind == Kind.PAIR_CROSSED:
+        if self.kind == MistakeKind.PAIR_CROSSED:
             return f"the pair is crossed at {first} and {second}"
         return f"{first} and {second} are exchanged"
 
@@ -64,12 +68,12 @@ def is_as_drawn(drawn: Drawn, one: str, two: str) -> bool:
 def swap(drawn: Drawn, one: str, two: str) -> Swap:
     """Two contacts exchanged, named by what they carry where they are joined to something."""
     if is_as_drawn(drawn, one, two):  # told of a build in which other wires sit in them
-        return Swap(Kind.EXCHANGE, (one, two), one, two)
+        return Swap(MistakeKind.EXCHANGE, (one, two), one, two)
     if len(drawn.members[drawn.net_of[one]]) == 1:
-        return Swap(Kind.MISPLACED, (two, one), one, two)
+        return Swap(MistakeKind.MISPLACED, (two, one), one, two)
     if len(drawn.members[drawn.net_of[two]]) == 1:
-        return Swap(Kind.MISPLACED, (one, two), one, two)
-    kind = Kind.PAIR_CROSSED if _one_pair(drawn, one, two) else Kind.EXCHANGE
+        return Swap(MistakeKind.MISPLACED, (one, two), one, two)
+    kind = MistakeKind.PAIR_CROSSED if _one_pair(drawn, one, two) else MistakeKind.EXCHANGE
     return Swap(kind, (one, two), one, two)
 
 

@@ -8,7 +8,7 @@ from itertools import combinations, product
 
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import LEAST, SIDE_BY_SIDE, Kind, Mistake
+from wiremap.mistakes.mistake import LEAST, SIDE_BY_SIDE, Mistake, MistakeKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class Touch(Mistake):
 def touch(drawn: Drawn, i: int, j: int) -> Touch:
     """Two nets that touch; of what a mistake parted, its first contact stands for the net."""
     one, two = sorted((drawn.name(i), drawn.name(j)))
-    return Touch(Kind.BRIDGE, (one, two), min(i, j), max(i, j))
+    return Touch(MistakeKind.BRIDGE, (one, two), min(i, j), max(i, j))
 
 
 def touches(drawn: Drawn) -> Iterator[Touch]:

@@ -13,7 +13,7 @@ from wiremap.page.doors import Doors
 from wiremap.page.gate import Device, Gate, Shut
 from wiremap.page.other import Other, render_page
 from wiremap.page.stages import STAGES, Stage
-from wiremap.page.work import Unread, Work
+from wiremap.page.work import UnreadJob, Work
 
 HOME = Way(path="/", words="Where the work stands, and what comes next")
 
@@ -80,7 +80,7 @@ def build_app(work: Work, gate: Gate, hosts: tuple[str, ...], *, lan: bool = Fal
     doors = Doors(gate, hosts)
     doors.stand_before(app)
     app.register_error_handler(HTTPException, refused)
-    app.register_error_handler(Unread, unread)
+    app.register_error_handler(UnreadJob, unread)
     pages = Pages(work, doors)
     app.add_url_rule("/in/<secret>", view_func=pages.way_in)
     app.add_url_rule("/in/<secret>", view_func=pages.come_in, methods=["POST"])
@@ -129,7 +129,7 @@ def refused(error: HTTPException) -> Response:
     return Response(text, status=error.code, mimetype="text/html")
 
 
-def unread(error: Unread) -> Response:
+def unread(error: UnreadJob) -> Response:
     """A job that was changed so that it cannot be read any more: where, and how to mend it."""
     lines = []
     for found in error.findings:

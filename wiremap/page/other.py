@@ -12,7 +12,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from wiremap.content.gather import gather
 from wiremap.page.gate import Gate
 from wiremap.page.tables import Table, read_pasted, save_table
-from wiremap.page.work import Unread, Work
+from wiremap.page.work import UnreadJob, Work
 from wiremap.trade.colours import SYSTEM_NAMES
 
 PAPERS = ("a4", "letter")
@@ -86,7 +86,7 @@ class Other:
 
         given, faults = gather(self.work.path)
         if given is None:
-            raise Unread(faults)
+            raise UnreadJob(faults)
         given = replace(given, filled_in=request.args.get("filled") == "in")
         wanted = [part for part in request.args.getlist("annex") if part in ANNEX_PARTS]
         paper = request.args.get("paper", "")

@@ -52,7 +52,7 @@ class Shown:
     last_words: str
 
 
-class Unread(Exception):
+class UnreadJob(Exception):
     """The job cannot be read; the findings say where and how to mend it."""
 
     def __init__(self, findings: tuple[Finding, ...]) -> None:
@@ -179,7 +179,7 @@ class Work:
     def _read(self) -> Snapshot:
         opened, findings = open_job(self._path)
         if opened is None:
-            raise Unread(findings)
+            raise UnreadJob(findings)
         files = tuple(stamps(opened))
         notebooks = {notebook.path for notebook in opened.job.notebooks}
         papers = [each for each in files if each[0] not in notebooks]

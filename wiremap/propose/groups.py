@@ -11,7 +11,7 @@ from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison, compare
 from wiremap.propose.grading import Candidates, Table
 from wiremap.propose.result import NeedsLogic, Proposed, joined_points
-from wiremap.propose.sides import Contacts, Edge, Sides
+from wiremap.propose.sides import Contacts, Edge, Generations
 
 PAIR_ROLES = {
     "can-high": ("can", "high"),
@@ -28,7 +28,7 @@ Held = defaultdict[str, list[Address]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Group:
+class SignalGroup:
     """A pair or loop: its kind (can, j1850, loop), its name on its own paper, and its contacts
     with what each does there (high, low, out, back), in the order of these roles.
     """
@@ -64,7 +64,7 @@ class Matched:
         return joined_points(self.circuits) | parted
 
 
-def match_groups(sides: Sides, table: Table) -> Matched:
+def match_groups(sides: Generations, table: Table) -> Matched:
     """The groups of both sides matched as wholes; each edge looked at goes into `table`."""
     old = {group.id: group for group in groups(sides.old)}
     new = {group.id: group for group in groups(sides.new)}
@@ -87,11 +87,11 @@ def match_groups(sides: Sides, table: Table) -> Matched:
     return Matched(circuits, _unlike_rates(old.values(), new.values(), sides))
 
 
-def _legs(old: Group, new: Group) -> Iterator[Edge]:
+def _legs(old: SignalGroup, new: SignalGroup) -> Iterator[Edge]:
     return map(Edge, old.addresses, new.addresses)
 
 
-def _weigh(old: Group, new: Group, sides: Sides, table: Table) -> Comparison:
+def _weigh(old: SignalGroup, new: SignalGroup, sides: Generations, table: Table) -> Comparison:
     """Two groups compared leg by leg, then by their names."""
     legs = []
     for edge in _legs(old, new):
@@ -118,7 +118,9 @@ def _names_differ(old: str, new: str, soft: tuple[str, ...]) -> tuple[str, ...]:
     return (f"only one paper names it, {old or new}",)
 
 
-def _unlike_rates(old: Iterable[Group], new: Iterable[Group], sides: Sides) -> list[NeedsLogic]:
+def _unlike_rates(
+    old: Iterable[SignalGroup], new: Iterable[SignalGroup], sides: Generations
+) -> list[NeedsLogic]:
     """Pairs that would find each other but for the bit rate: a gateway's work, not a splice's."""
     found = []
     used: set[Address] = set()
@@ -141,7 +143,7 @@ def _rates_differ(old: Cavity, new: Cavity) -> str:
     )
 
 
-def groups(contacts: Contacts) -> list[Group]:
+def groups(contacts: Contacts) -> list[SignalGroup]:
     """The pairs and loops among a side's contacts: declared ones, others told from their functions.
 
     Contacts without a name for their pair belong together only where that leaves no doubt: one of
@@ -162,7 +164,9 @@ def groups(contacts: Contacts) -> list[Group]:
             called = f"{name} {beside}".strip()
             roles = tuple(sorted(own))
             points = tuple(own[role][0] for role in roles)
-            found.append(Group(end=end, kind=kind, name=called, roles=roles, addresses=points))
+            found.append(
+                SignalGroup(end=end, kind=kind, name=called, roles=roles, addresses=points)
+            )
     return found
 
 

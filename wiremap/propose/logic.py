@@ -6,11 +6,11 @@ from collections.abc import Container
 
 from wiremap.model import Address, Cavity, Flow, Grade
 from wiremap.propose.result import NeedsLogic, Proposed
-from wiremap.propose.sides import Contacts, Sides
+from wiremap.propose.sides import Contacts, Generations
 from wiremap.trade.functions import FUNCTIONS
 
 
-def logic_needed(live: Sides, joined: Container[Address]) -> list[NeedsLogic]:
+def logic_needed(live: Generations, joined: Container[Address]) -> list[NeedsLogic]:
     """Left-over lamps whose light the other side parts or combines."""
     free = live.without(joined)
     found = []
@@ -56,7 +56,7 @@ def _partners(cavity: Cavity, facing: Contacts) -> tuple[Address, ...]:
     return tuple(found)
 
 
-def splices(free: Sides) -> list[Proposed]:
+def splices(free: Generations) -> list[Proposed]:
     """One lamp wire that feeds the left and the right lamp of the other side: an ordinary splice.
 
     Only from the side that feeds: two sources into one lamp would be tied together.
@@ -82,7 +82,7 @@ def _feeds(cavity: Cavity, *, old: bool) -> bool:
     return flow == (Flow.TO_UNIT if old else Flow.FROM_UNIT)
 
 
-def both_sides(free: Sides) -> list[Address]:
+def both_sides(free: Generations) -> list[Address]:
     """Lamps for both sides that face nothing but left and right ones: neither is their partner."""
     found = []
     for point in free.points:

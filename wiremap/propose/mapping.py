@@ -15,7 +15,7 @@ from wiremap.propose.merging import Merging
 from wiremap.propose.no_home import no_home
 from wiremap.propose.result import Proposal, Proposed, joined_points, left_over
 from wiremap.propose.returns import RETURNS, Course
-from wiremap.propose.sides import Edge, Side, Sides
+from wiremap.propose.sides import Edge, Generations, Side
 from wiremap.trade.dangers import Treatment, dangers_in
 from wiremap.trade.functions import FUNCTIONS
 
@@ -41,7 +41,7 @@ def propose(
     """
     noted = known(old, new, notebooks)
     old, new = noted.old, noted.new
-    whole = Sides.of(old, new)
+    whole = Generations.of(old, new)
     refused = _refused_words(whole, noted.explained)
     open_to_all = whole.where(offered).without(refused)
     stands = _standing(settled, whole)
@@ -74,7 +74,7 @@ def propose(
     )
 
 
-def _standing(settled: Sequence[tuple[Address, ...]], whole: Sides) -> list[Proposed]:
+def _standing(settled: Sequence[tuple[Address, ...]], whole: Generations) -> list[Proposed]:
     """The joins that stand, as far as they lie on the two sides."""
     sides = frozenset(whole.points)
     found = []
@@ -84,7 +84,7 @@ def _standing(settled: Sequence[tuple[Address, ...]], whole: Sides) -> list[Prop
     return found
 
 
-def _refused_words(every: Sides, explained: frozenset[Address]) -> dict[Address, str]:
+def _refused_words(every: Generations, explained: frozenset[Address]) -> dict[Address, str]:
     """Contacts whose words name restraint or high voltage, whatever function is stated, and why."""
     found = {}
     for point in every.points:
@@ -103,7 +103,7 @@ def _no_return(cavity: Cavity) -> bool:
     return cavity.function not in RETURNS
 
 
-def _singles(free: Sides, table: Table, live: Mapping[Address, float]) -> list[Proposed]:
+def _singles(free: Generations, table: Table, live: Mapping[Address, float]) -> list[Proposed]:
     weighed = {edge: _single(*free.cavities(edge)) for edge in free.edges()}
     for point in live.keys() & {*free.points}:
         for other, cavity in free.facing(point).items():
@@ -128,7 +128,7 @@ def _single(old: Cavity, new: Cavity) -> Comparison:
     return replace(found, hard=(*found.hard, lone))
 
 
-def _course(live: Sides, circuits: list[Proposed]) -> Course:
+def _course(live: Generations, circuits: list[Proposed]) -> Course:
     """Where the circuits go whose function both papers tell alike."""
     to = {}
     for circuit in circuits:
@@ -141,13 +141,13 @@ def _course(live: Sides, circuits: list[Proposed]) -> Course:
     return Course(live, to, {new: old for old, new in to.items()})
 
 
-def _returns(free: Sides, course: Course, table: Table) -> list[Proposed]:
+def _returns(free: Generations, course: Course, table: Table) -> list[Proposed]:
     weighed = {edge: course.weigh(edge) for edge in free.edges()}
     table |= weighed
     return Candidates(weighed).proposed()
 
 
-def _given(circuits: list[Proposed], live: Sides) -> dict[Address, str]:
+def _given(circuits: list[Proposed], live: Generations) -> dict[Address, str]:
     """Whom each joined contact went to."""
     given = {}
     for circuit in circuits:
@@ -157,7 +157,7 @@ def _given(circuits: list[Proposed], live: Sides) -> dict[Address, str]:
     return given
 
 
-def _in_order(circuits: list[Proposed], every: Sides) -> tuple[Proposed, ...]:
+def _in_order(circuits: list[Proposed], every: Generations) -> tuple[Proposed, ...]:
     """The circuits and their points in the order of the papers."""
     place = {point: number for number, point in enumerate(every.points)}
     ordered = []

@@ -6,7 +6,7 @@ from wiremap.model import Address, Cavity
 from wiremap.propose.compare import compare
 from wiremap.propose.result import Proposed, joined_points, worse
 from wiremap.propose.returns import served
-from wiremap.propose.sides import Sides
+from wiremap.propose.sides import Generations
 from wiremap.trade.functions import FUNCTIONS
 
 _RESTRICTED = (
@@ -21,7 +21,7 @@ class Merging:
     contacts belong to one end, `likely` where they are the common returns of two ends.
     """
 
-    def __init__(self, circuits: list[Proposed], live: Sides) -> None:
+    def __init__(self, circuits: list[Proposed], live: Generations) -> None:
         self.circuits = list(circuits)
         self.refused: dict[Address, str] = {}
         self._live = live

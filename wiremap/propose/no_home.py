@@ -9,7 +9,7 @@ from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison, compare
 from wiremap.propose.grading import Table
 from wiremap.propose.result import NoHome
-from wiremap.propose.sides import Sides
+from wiremap.propose.sides import Generations
 from wiremap.trade.functions import FUNCTIONS
 
 POSSIBLE = 1000  # nearness of a candidate that is not refused, beside its weight
@@ -25,7 +25,7 @@ class _Candidate(NamedTuple):
 
 
 def no_home(
-    point: Address, live: Sides, table: Table, kept: str, given: Mapping[Address, str]
+    point: Address, live: Generations, table: Table, kept: str, given: Mapping[Address, str]
 ) -> NoHome:
     """Why a contact stays alone, with the candidate that came nearest.
 

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison, compare, refusal
-from wiremap.propose.sides import Contacts, Edge, Sides
+from wiremap.propose.sides import Contacts, Edge, Generations
 from wiremap.trade.functions import FUNCTIONS
 
 RETURNS = frozenset(slug for slug, known in FUNCTIONS.items() if known.electrical == "ground")
@@ -64,7 +64,7 @@ def _names(cavity: Cavity) -> list[str]:
 class Course:
     """The circuits found so far: where each old contact goes, and each new one comes from."""
 
-    live: Sides
+    live: Generations
     to: Mapping[Address, Address]
     back: Mapping[Address, Address]
 

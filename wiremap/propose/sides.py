@@ -20,14 +20,14 @@ class Edge(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Sides:
+class Generations:
     """The contacts of both generations, in the order of their papers."""
 
     old: Contacts
     new: Contacts
 
     @classmethod
-    def of(cls, old: Side, new: Side) -> Sides:
+    def of(cls, old: Side, new: Side) -> Generations:
         """Every contact of the named pinouts."""
         return cls(_contacts(old), _contacts(new))
 
@@ -58,17 +58,17 @@ class Sides:
         """Every old contact with every new one."""
         return [Edge(old, new) for old in self.old for new in self.new]
 
-    def where(self, keep: Callable[[Cavity], bool]) -> Sides:
+    def where(self, keep: Callable[[Cavity], bool]) -> Generations:
         """The contacts that pass a test."""
         old = {point: cavity for point, cavity in self.old.items() if keep(cavity)}
         new = {point: cavity for point, cavity in self.new.items() if keep(cavity)}
-        return Sides(old, new)
+        return Generations(old, new)
 
-    def without(self, points: Container[Address]) -> Sides:
+    def without(self, points: Container[Address]) -> Generations:
         """The contacts that are none of these."""
         old = {point: cavity for point, cavity in self.old.items() if point not in points}
         new = {point: cavity for point, cavity in self.new.items() if point not in points}
-        return Sides(old, new)
+        return Generations(old, new)
 
 
 def _contacts(side: Side) -> Contacts:

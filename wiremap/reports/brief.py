@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
 from wiremap.base import Severity, plural, visible
-from wiremap.check import Report, Verdict
+from wiremap.check import PaperVerdict, Report
 from wiremap.content.grouped import Group, told
 from wiremap.content.next_step import after_check, asked_contact
 from wiremap.reports.text import (
@@ -49,7 +49,7 @@ def _verdicts(report: Report) -> Iterator[str]:
     if len(report.jobs) > 1:
         yield summary_line(report)
         for job in report.jobs:
-            if job.verdict != Verdict.IN_ORDER:
+            if job.verdict != PaperVerdict.IN_ORDER:
                 yield verdict_line(job)
     else:
         for job in report.jobs:

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from wiremap.evidence.expected import Expected
-from wiremap.evidence.survey_readings import SurveyReading, Verdict
+from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading
 from wiremap.model import CHASSIS, Entry
 from wiremap.ringout.readings import seen
-from wiremap.survey.rows import BLOCKS, AsBefore, Row, Survey
+from wiremap.survey.rows import BLOCKS, AsBefore, Survey, SurveyRow
 
 
 def verdict_plain(judged: SurveyReading) -> dict[str, Any]:
@@ -63,7 +63,7 @@ def verdict_line(judged: SurveyReading) -> str:
     to = "+".join(entry.black) or "battery minus"
     when = _when(entry.key, entry.state)
     line = f"{judged.verdict}: {judged.address} to {to}{when}: {_seen(entry)}"
-    if judged.verdict == Verdict.CONTRADICTS:
+    if judged.verdict == ReadingVerdict.CONTRADICTS:
         line += f"; the paper promises {_band(judged.expected)}"
         if judged.settled:
             line += f"; settled by {judged.settled.by}"
@@ -71,9 +71,9 @@ def verdict_line(judged: SurveyReading) -> str:
             line += "; both are kept until a named answer settles it"
     if judged.before:
         line += f"; before it {', '.join(map(_seen, judged.before))}"
-    if judged.why and judged.verdict != Verdict.FITS:
+    if judged.why and judged.verdict != ReadingVerdict.FITS:
         line += f"; {judged.why}"
-    if judged.verdict == Verdict.CONTRADICTS and judged.reads_as:
+    if judged.verdict == ReadingVerdict.CONTRADICTS and judged.reads_as:
         line += f"; {judged.reads_as} should read so too"
     return line
 
@@ -94,7 +94,7 @@ def row_lines(made: Survey) -> list[str]:
     return lines
 
 
-def row_line(row: Row) -> str:
+def row_line(row: SurveyRow) -> str:
     """One row to read: where, in which state, what is expected and by whom."""
     black = row.black
     if black == CHASSIS and row.block == "volts":

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
-from wiremap.evidence.survey_readings import SurveyReading, Verdict
+from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading
 from wiremap.reports.screen import INDENT, block, few, some, wrapped
 from wiremap.reports.survey import between, row_line, unit_of, verdict_line
-from wiremap.survey.rows import Row, Survey
+from wiremap.survey.rows import Survey, SurveyRow
 
 MOST_NAMED = 14
 MOST_OHMS = 14
 MOST_WRONG = 8
-COUNTED: Mapping[Verdict, str] = MappingProxyType(
+COUNTED: Mapping[ReadingVerdict, str] = MappingProxyType(
     {
-        Verdict.FITS: "as the paper says",
-        Verdict.RECORDED: "written down, nothing promised",
-        Verdict.STALE: "of a contact that was changed since",
-        Verdict.REPLACED: "read again since",
+        ReadingVerdict.FITS: "as the paper says",
+        ReadingVerdict.RECORDED: "written down, nothing promised",
+        ReadingVerdict.STALE: "of a contact that was changed since",
+        ReadingVerdict.REPLACED: "read again since",
     }
 )
 
@@ -42,7 +42,7 @@ def rows_brief(made: Survey) -> Iterator[str]:
         yield f"not to be probed: {len(made.left_alone)} of the cavities"
 
 
-def _volts(rows: Iterable[Row]) -> Iterator[str]:
+def _volts(rows: Iterable[SurveyRow]) -> Iterator[str]:
     """Contacts that expect the same with the ignition off and on, as one line."""
     wanted: dict[str, dict[str, str]] = {}
     for row in rows:
@@ -54,7 +54,7 @@ def _volts(rows: Iterable[Row]) -> Iterator[str]:
         yield f"{told}: {some(reds, MOST_NAMED)}"
 
 
-def _when(row: Row) -> str:
+def _when(row: SurveyRow) -> str:
     return f"ignition {row.key}" if row.key else ""
 
 
@@ -65,7 +65,7 @@ def _both(bands: dict[str, str]) -> str:
     return ", ".join(f"{when} {band}".strip() for when, band in bands.items())
 
 
-def _expected(row: Row) -> str:
+def _expected(row: SurveyRow) -> str:
     if row.low is None:
         return "write it down"
     return between(row.low, row.high, unit_of(row.block))
@@ -86,7 +86,11 @@ def verdicts_brief(judged: Sequence[SurveyReading]) -> Iterator[str]:
     """The readings that do not fit, one by one, then the number of the others by their verdict."""
     if not judged:
         yield "no survey readings yet"
-    odd = [each for each in judged if each.verdict in (Verdict.CONTRADICTS, Verdict.REFUSED)]
+    odd = [
+        each
+        for each in judged
+        if each.verdict in (ReadingVerdict.CONTRADICTS, ReadingVerdict.REFUSED)
+    ]
     odd.sort(key=lambda each: each.settled is not None)
     yield from few([verdict_line(each) for each in odd], MOST_WRONG, each=4)
     for verdict in COUNTED:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
-from wiremap.evidence.probe_points import Kind, kind_of, reachable
+from wiremap.evidence.probe_points import HarnessKind, kind_of, reachable
 from wiremap.graph import Harness
 from wiremap.model import End, EndKind, Extra, ExtraKind
 from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out
@@ -97,7 +97,7 @@ def places(harness: Harness, kind: str) -> Iterator[str]:
 
 
 def _state(kind: str) -> str:
-    if kind == Kind.ADAPTER:
+    if kind == HarnessKind.ADAPTER:
         return "on the bench: neither machine nor unit connected, every unit unplugged"
     return (
         "battery disconnected, minus first; control units unplugged, "
@@ -108,7 +108,7 @@ def _state(kind: str) -> str:
 def taken_out(harness: Harness, kind: str, sizes: JobSizes | None) -> tuple[Fuse, ...]:
     """The fuses that are out during a ring-out of this kind: an adapter has only its own."""
     fuses = fuses_out(harness, sizes)
-    return tuple(fuse for fuse in fuses if kind != Kind.ADAPTER or fuse.own)
+    return tuple(fuse for fuse in fuses if kind != HarnessKind.ADAPTER or fuse.own)
 
 
 def told_out(fuses: tuple[Fuse, ...]) -> str:
@@ -122,7 +122,7 @@ def _where(end: End, kind: str) -> Where:
         return TAP
     if end.kind != EndKind.CUT_TAIL:
         return FACE
-    return CONTACTS if kind == Kind.ADAPTER else CUT
+    return CONTACTS if kind == HarnessKind.ADAPTER else CUT
 
 
 def names(harness: Harness, kind: str) -> Iterator[Name]:

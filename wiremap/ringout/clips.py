@@ -17,7 +17,7 @@ from itertools import combinations
 from wiremap.evidence import OPEN_OHMS
 from wiremap.evidence.equipment import Equipment
 from wiremap.evidence.meter import DEAD_VOLTS
-from wiremap.evidence.probe_points import Kind
+from wiremap.evidence.probe_points import HarnessKind
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows
 from wiremap.mistakes.parts import loads_other
@@ -139,7 +139,7 @@ class GrowingComb:
         for net in self.grips.nets:
             if net not in on and net not in others:
                 yield from self.planner.through(net)
-        warning = VOLTS_FIRST if self.drawn.kind == Kind.SPLICE_IN else ""
+        warning = VOLTS_FIRST if self.drawn.kind == HarnessKind.SPLICE_IN else ""
         for net in others:
             yield from self.planner.through(net)
             yield self._in_ohms(self._against(net, comb), warning)

@@ -16,7 +16,7 @@ from wiremap.mistakes.classes import Classes
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.every import one_by_one
 from wiremap.mistakes.expectation import misses
-from wiremap.mistakes.mistake import Kind, Mistake
+from wiremap.mistakes.mistake import Mistake, MistakeKind
 from wiremap.mistakes.move import move, strays
 from wiremap.mistakes.parts import loads_other, parts_wrong
 from wiremap.mistakes.swap import is_as_drawn, swap
@@ -54,8 +54,8 @@ class _Cover:
         self.drawn = drawn
         self.finder = Finder(drawn, probes)
         self.classes = Classes(drawn, self.finder.through)
-        self.modelled: Counter[Kind] = Counter()
-        self.found: Counter[Kind] = Counter()
+        self.modelled: Counter[MistakeKind] = Counter()
+        self.found: Counter[MistakeKind] = Counter()
         self.hidden: list[Mistake] = []
         self._far: dict[tuple[int, int, str], bool] = {}
 
@@ -81,7 +81,7 @@ class _Cover:
         else:
             self.hidden.append(mistake)
 
-    def _sure(self, kind: Kind, count: int) -> None:
+    def _sure(self, kind: MistakeKind, count: int) -> None:
         self.modelled[kind] += count
         self.found[kind] += count
 
@@ -107,7 +107,7 @@ class _Cover:
     def _moves(self) -> None:
         for wire, nets in strays(self.drawn):
             if wire in self.classes.free:
-                self._sure(Kind.MISPLACED, len(nets))
+                self._sure(MistakeKind.MISPLACED, len(nets))
                 continue
             plain = wire not in self.classes.poles
             for net in nets:
@@ -141,5 +141,5 @@ class _Cover:
             if not finder.shows_touch(one, two):
                 hidden += 1
                 yield one, two
-        self.modelled[Kind.BRIDGE] += total
-        self.found[Kind.BRIDGE] += total - hidden
+        self.modelled[MistakeKind.BRIDGE] += total
+        self.found[MistakeKind.BRIDGE] += total - hidden

@@ -18,7 +18,7 @@ Pairs = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Gap:
+class Unproven:
     """One thing that stays unproven, whom it concerns and why.
 
     `pairs` lists untested pairs of nets; of a hidden mistake the subject begins with its kind.
@@ -42,7 +42,7 @@ def gaps(
     probes: Sequence[Probe],
     coverage: Coverage,
     leave: Collection[str] = (),
-) -> Iterator[Gap]:
+) -> Iterator[Unproven]:
     """Single contacts, points out of reach, untested pairs, twists, hidden mistakes, crimps.
 
     `leave` are holes without a contact that the plan does not read.
@@ -50,48 +50,48 @@ def gaps(
     alone = "a contact by itself cannot beep: its silence may be a probe that did not touch"
     for points in drawn.reached.values():
         if len(points) == 1 and points[0] not in leave:
-            yield Gap("one-contact", points, alone)
+            yield Unproven("one-contact", points, alone)
     if leave:
         empty = "no contact in it, so nothing is read there: look that it is empty and blanked"
-        yield Gap("empty", tuple(a for a in drawn.points if a in leave), empty)
+        yield Unproven("empty", tuple(a for a in drawn.points if a in leave), empty)
     lost = tuple(a for a in drawn.points if a not in drawn.reach)
     if lost:
         why = (
             "no probe gets there, nor shows what it touches: "
             "only what was read there before the cut speaks of it"
         )
-        yield Gap("unreached", lost, why)
+        yield Unproven("unreached", lost, why)
     untested = tuple(_untested(drawn, coverage, leave))
     if untested:
         why = f"{len(untested)} pairs of circuits may touch: no reading of this plan would show it"
-        yield Gap("untested-pairs", (), why, untested)
+        yield Unproven("untested-pairs", (), why, untested)
     twist = "one wire from each of two pairs beeps perfectly: look that these share one twist"
     for pair in drawn.harness.job.twists.values():
-        yield Gap("twist", pair.circuits, twist)
+        yield Unproven("twist", pair.circuits, twist)
     for mistake in coverage.hidden:
         why = f"none of these readings would show {CALLED[mistake.kind]}"
-        yield Gap(HIDDEN, (mistake.kind, *mistake.subject), why)
+        yield Unproven(HIDDEN, (mistake.kind, *mistake.subject), why)
     yield from _held(drawn)
     barrels = [a for p in probes for a in p.clips if drawn.harness.reach(a) == Reach.JOINT]
     if barrels:
         why = "its clip sits on the barrel: the crimp on that side is left to signatures and lamp"
-        yield Gap("barrel", tuple(barrels), why)
+        yield Unproven("barrel", tuple(barrels), why)
     if probes:
         why = "a beep proves no crimp: load supply and ground and read the drop in millivolts"
-        yield Gap("crimp", (), why)
+        yield Unproven("crimp", (), why)
 
 
-def _held(drawn: Drawn) -> Iterator[Gap]:
+def _held(drawn: Drawn) -> Iterator[Unproven]:
     """What the check stops at and nobody has signed, one gap a rule."""
     points: dict[str, list[str]] = {}
     for address, finding in held(drawn.harness).items():
         points.setdefault(finding.rule, []).append(address)
     for rule, addresses in points.items():
         why = f"the check stops here ({rule}): a reading shows what was built, not that it is right"
-        yield Gap("held", tuple(addresses), why)
+        yield Unproven("held", tuple(addresses), why)
 
 
-def summed(gaps: Iterable[Gap]) -> list[str]:
+def summed(gaps: Iterable[Unproven]) -> list[str]:
     """Gaps in as few lines as can be: those with one reason together, each subject once."""
     reasons: dict[str, dict[str, None]] = {}
     for gap in gaps:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from wiremap.evidence.equipment import Equipment
-from wiremap.evidence.probe_points import Kind
+from wiremap.evidence.probe_points import HarnessKind
 from wiremap.graph import PointKind, Reach
 from wiremap.mistakes.drawn import Drawn
 from wiremap.model import ExtraKind, State
@@ -55,7 +55,7 @@ class Grips:
 
     def _is_at_face(self, point: str) -> bool:
         harness = self.drawn.harness
-        if self.drawn.kind == Kind.ADAPTER:
+        if self.drawn.kind == HarnessKind.ADAPTER:
             return harness.points[point].end is not None
         return harness.reach(point) == Reach.FACE
 

@@ -29,7 +29,7 @@ from wiremap.model import Entry
 from wiremap.ringout.clips import GrowingComb
 from wiremap.ringout.combs import each_from_the_rest, ganged
 from wiremap.ringout.coverage import Coverage, cover
-from wiremap.ringout.gaps import Gap, gaps
+from wiremap.ringout.gaps import Unproven, gaps
 from wiremap.ringout.order import Work, numbered, still, work_of
 from wiremap.ringout.planner import Planner, spanning
 from wiremap.ringout.probe import Probe
@@ -78,7 +78,7 @@ class Plan:
     method: str
     probes: tuple[Probe, ...]
     coverage: Coverage
-    not_proven: tuple[Gap, ...]
+    not_proven: tuple[Unproven, ...]
     points: int
     nets: int
     work: Work

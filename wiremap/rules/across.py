@@ -18,7 +18,7 @@ SINKS = "low-side-drive"
 ROUNDS = 100  # of a relaxation; a few do for the resistors of a harness
 
 
-class Tie(NamedTuple):
+class CrossTie(NamedTuple):
     """Where a resistor leads, and how well."""
 
     to: str
@@ -119,14 +119,14 @@ def potentials(view: View) -> dict[str, float]:
     of U/R over the sum of 1/R, taken until nothing changes); one that hangs on nothing is left out.
     """
     levels: dict[str, float] = {}
-    ties: dict[str, list[Tie]] = defaultdict(list)
+    ties: dict[str, list[CrossTie]] = defaultdict(list)
     for part in parts_across(view, "resistor"):
         for one, other in part.sides():
             level = 0.0 if one.grounds else highest_volts(view, one)
             if level is not None:
                 levels[one.node] = level
             if part.extra.ohms:
-                ties[one.node].append(Tie(other.node, 1 / part.extra.ohms))
+                ties[one.node].append(CrossTie(other.node, 1 / part.extra.ohms))
     held = [node for node in ties if node not in levels]
     for _ in range(ROUNDS):
         for node in held:

@@ -16,7 +16,7 @@ GUIDE = "common practice: what is not known is asked for"
 
 
 @dataclass(frozen=True, slots=True)
-class Against:
+class WireObjection:
     """One thing that speaks against a fuse, and the wire or contact behind it for which it does."""
 
     judged: Judged
@@ -47,10 +47,10 @@ class Rated:
         """What every sentence about it tells."""
         return {"fuse": self.name, "amps": self.amps}
 
-    def against(self, *kinds: str) -> list[Against]:
+    def against(self, *kinds: str) -> list[WireObjection]:
         """What of these kinds speaks against it, in the order of what lies behind it."""
         return [
-            Against(judged, objection)
+            WireObjection(judged, objection)
             for judged in self.worked_out.judged
             for objection in judged.objections
             if objection.kind in kinds

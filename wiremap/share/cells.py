@@ -28,7 +28,7 @@ class Cell:
     damage: str = ""
 
 
-class Row(NamedTuple):
+class CellRow(NamedTuple):
     """A row's number as a spreadsheet shows it, and its cells."""
 
     number: int
@@ -46,21 +46,21 @@ class Row(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class CellTable:
     """The rows of a table, and what was assumed in reading them; or why it could not be read."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[CellRow, ...]
     assumed: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
     sheet: str = ""  # of a workbook with several
 
 
-def refused(path: Path, rule: str, message: str, fix: str, *, row: int = 1) -> Table:
+def refused(path: Path, rule: str, message: str, fix: str, *, row: int = 1) -> CellTable:
     """A table that could not be read."""
-    return Table((), (), (fault(rule, message, Place(path.as_posix(), row), fix=fix),))
+    return CellTable((), (), (fault(rule, message, Place(path.as_posix(), row), fix=fix),))
 
 
-def too_large(path: Path, number: int) -> Table:
+def too_large(path: Path, number: int) -> CellTable:
     """A table with a row beyond the limits."""
     return refused(
         path, "over-limit", f"row {number}: {OVER_LIMIT}", "Cut the table down to the pin list."

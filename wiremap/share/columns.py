@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from wiremap.share.cells import Row
+from wiremap.share.cells import CellRow
 from wiremap.share.headings import FIELDS, field_of, folded
 
 LOOK_DEEP = 12  # rows in which headings are looked for
@@ -38,7 +38,7 @@ class Columns:
             return ""
         return folded(self.heads[column])
 
-    def text(self, row: Row, field: str) -> str:
+    def text(self, row: CellRow, field: str) -> str:
         """What a row says in a field."""
         return row.at(self.field_at.get(field)).text.strip()
 
@@ -46,7 +46,7 @@ class Columns:
         """The columns that hold these fields."""
         return {self.field_at.get(field) for field in fields}
 
-    def unused(self, row: Row, *, but: set[int | None]) -> list[str]:
+    def unused(self, row: CellRow, *, but: set[int | None]) -> list[str]:
         """What stands in the other columns of a row, each with its heading."""
         found = []
         for column, cell in enumerate(row.cells):
@@ -57,7 +57,7 @@ class Columns:
         return found
 
 
-def tell_columns(rows: tuple[Row, ...], asked: Mapping[str, str]) -> Columns:
+def tell_columns(rows: tuple[CellRow, ...], asked: Mapping[str, str]) -> Columns:
     """Tell the columns from the headings and from what was `asked` for; raises NoColumns.
 
     `asked` maps fields to headings or to column numbers from 1.
@@ -93,7 +93,7 @@ def tell_columns(rows: tuple[Row, ...], asked: Mapping[str, str]) -> Columns:
     return Columns(heads=heads, first=best + 1, field_at=chosen, assumed=tuple(assumed))
 
 
-def _headed(rows: tuple[Row, ...]) -> tuple[int, dict[int, str]]:
+def _headed(rows: tuple[CellRow, ...]) -> tuple[int, dict[int, str]]:
     """The row that reads most like headings, -1 if none does, and the field of each column."""
     best = -1
     told: dict[int, str] = {}
@@ -108,7 +108,7 @@ def _headed(rows: tuple[Row, ...]) -> tuple[int, dict[int, str]]:
     return best, told
 
 
-def _wordings(rows: tuple[Row, ...], index: int) -> list[tuple[str, ...]]:
+def _wordings(rows: tuple[CellRow, ...], index: int) -> list[tuple[str, ...]]:
     """What may head each column of a row: with a heading merged over several, by itself.
 
     A heading that is merged over two rows stands in the upper one alone.
@@ -134,7 +134,7 @@ def _below(own: list[str], above: list[str]) -> list[tuple[str, ...]]:
     return found
 
 
-def _named(rows: tuple[Row, ...], asked: Mapping[str, str]) -> int:
+def _named(rows: tuple[CellRow, ...], asked: Mapping[str, str]) -> int:
     """The row that holds every heading that was asked for by name, or -1."""
     named = {folded(where) for where in asked.values() if not where.isdigit()}
     if not named:
@@ -145,7 +145,7 @@ def _named(rows: tuple[Row, ...], asked: Mapping[str, str]) -> int:
     return -1
 
 
-def _asked(rows: tuple[Row, ...], heads: tuple[str, ...], field: str, where: str) -> int:
+def _asked(rows: tuple[CellRow, ...], heads: tuple[str, ...], field: str, where: str) -> int:
     """The column that was asked for by number or heading; raises NoColumns."""
     width = max(len(row.cells) for row in rows)
     if field not in FIELDS:
@@ -164,7 +164,7 @@ def _asked(rows: tuple[Row, ...], heads: tuple[str, ...], field: str, where: str
     )
 
 
-def _bare_pair(rows: tuple[Row, ...]) -> bool:
+def _bare_pair(rows: tuple[CellRow, ...]) -> bool:
     """Whether a table without headings is a list of cavities and signals."""
     firsts = [row.cells[0].text for row in rows if row.cells]
     if len(set(firsts)) != len(firsts) or not all(map(_like_a_cavity, firsts)):

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from wiremap.base import Place, fault
-from wiremap.share.cells import Table
+from wiremap.share.cells import CellTable
 from wiremap.share.columns import NoColumns, tell_columns
 from wiremap.share.figures_in import file_stem
 from wiremap.share.intake_job import take_job
@@ -53,7 +53,7 @@ def intake_pasted(text: str, told: Told) -> Intake:
     return _taken(Path(PASTED), text_table(Path(PASTED), text.encode()), told)
 
 
-def _sheets(path: Path, tables: Sequence[Table], told: Told) -> Intake:
+def _sheets(path: Path, tables: Sequence[CellTable], told: Told) -> Intake:
     """Every sheet that is a table; one that is none is told, unless none is."""
     taken = [(table, _taken(path, table, told)) for table in tables]
     good = [(table, each) for table, each in taken if not each.findings]
@@ -81,7 +81,7 @@ def _free(name: str, sheet: str, taken: Mapping[str, str]) -> str:
     return f"{file_stem(sheet)}-{name}"
 
 
-def _taken(path: Path, table: Table, told: Told) -> Intake:
+def _taken(path: Path, table: CellTable, told: Told) -> Intake:
     here = path.as_posix()
     if table.findings:
         return Intake("nothing", findings=table.findings)

@@ -22,7 +22,7 @@ from wiremap.model import (
     frozen,
 )
 from wiremap.naming import read_signal
-from wiremap.share.cells import Row
+from wiremap.share.cells import CellRow
 from wiremap.share.figures_in import file_stem
 from wiremap.share.row_wire import row_wire
 from wiremap.share.taking import Intake, Taking
@@ -32,7 +32,7 @@ USED = ("from", "to", "from_end", "to_end", "signal", "id", "colour", "size", "w
 
 
 @dataclass
-class Listed:
+class ListSoFar:
     """What the list names so far: ends with their cavities, rows as pairs, names and remarks."""
 
     ends: dict[str, dict[str, Cavity]] = field(default_factory=dict)
@@ -47,7 +47,7 @@ class Listed:
 
 def take_job(taking: Taking) -> Intake:
     """A job from all rows."""
-    listed = Listed()
+    listed = ListSoFar()
     for row in taking.rows():
         _take_row(taking, listed, row)
     if taking.findings or not listed.joins:
@@ -62,7 +62,7 @@ def take_job(taking: Taking) -> Intake:
 
 
 def _called(
-    listed: Listed, groups: Sequence[tuple[Address, ...]]
+    listed: ListSoFar, groups: Sequence[tuple[Address, ...]]
 ) -> Iterator[tuple[str, tuple[Address, ...]]]:
     """Each circuit with the first of its wire numbers that no other bears, else its first point."""
     taken: set[str] = set()
@@ -73,7 +73,7 @@ def _called(
         yield name, points
 
 
-def _take_row(taking: Taking, listed: Listed, row: Row) -> None:
+def _take_row(taking: Taking, listed: ListSoFar, row: CellRow) -> None:
     before = len(taking.findings)
     points = [_point(taking, row, key) for key in ("from", "to")]
     if len(taking.findings) > before:
@@ -109,7 +109,7 @@ def _take_row(taking: Taking, listed: Listed, row: Row) -> None:
         listed.remark(one, words)
 
 
-def _point(taking: Taking, row: Row, key: str) -> Address | None:
+def _point(taking: Taking, row: CellRow, key: str) -> Address | None:
     """The end and cavity of a cell; what is wrong with it is noted."""
     text = taking.name(row.at(taking.columns.field_at[key]), row, f"`{key}`")
     if not text:
@@ -148,7 +148,7 @@ def _gathered(joins: Sequence[tuple[Address, Address]]) -> list[tuple[Address, .
     return sorted(ordered, key=lambda circuit: order[circuit[0]])
 
 
-def _written(taking: Taking, listed: Listed, circuits: Sequence[Circuit]) -> Intake:
+def _written(taking: Taking, listed: ListSoFar, circuits: Sequence[Circuit]) -> Intake:
     """The files of a job: one for each end, and the job itself."""
     names = list(listed.ends)
     stems = {name: file_stem(name) for name in names}

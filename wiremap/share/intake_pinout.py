@@ -20,7 +20,7 @@ from wiremap.model import (
     frozen,
 )
 from wiremap.naming import Meaning, read_signal
-from wiremap.share.cells import Row
+from wiremap.share.cells import CellRow
 from wiremap.share.figures_in import AMPS, KBIT_S, file_stem, span, within
 from wiremap.share.headings import FIELDS
 from wiremap.share.row_wire import row_wire
@@ -89,7 +89,7 @@ def take_pinout(taking: Taking) -> Intake:
     return Intake("pinout", {name: text}, tuple(taking.assumed), (), pinout, unsure)
 
 
-def _take_row(taking: Taking, found: Found, row: Row, paper: Letters | None) -> None:
+def _take_row(taking: Taking, found: Found, row: CellRow, paper: Letters | None) -> None:
     cell = row.at(taking.columns.field_at["cavity"])
     name = taking.name(cell, row, "the cavity")
     if name is None:
@@ -111,7 +111,7 @@ def _take_row(taking: Taking, found: Found, row: Row, paper: Letters | None) -> 
             found.remarks[single] = "; ".join(reader.left)
 
 
-def _singles(taking: Taking, row: Row, name: str) -> list[str]:
+def _singles(taking: Taking, row: CellRow, name: str) -> list[str]:
     """The cavities of a cell; one such as `6-7` stands for a range."""
     hit = RANGE.fullmatch(name)
     if not hit:
@@ -148,7 +148,7 @@ def row_fields() -> list[str]:
 class CavityReader:
     """Reads one row as a cavity; what finds no field is left over in `left`."""
 
-    def __init__(self, taking: Taking, row: Row, paper: Letters | None) -> None:
+    def __init__(self, taking: Taking, row: CellRow, paper: Letters | None) -> None:
         self.taking = taking
         self.row = row
         self.paper = paper

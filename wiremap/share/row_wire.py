@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import Wire
-from wiremap.share.cells import Row
+from wiremap.share.cells import CellRow
 from wiremap.share.figures_in import number, size
 from wiremap.share.taking import Taking
 from wiremap.trade.colours import Letters
@@ -22,7 +22,7 @@ class RowWire(NamedTuple):
     left: str = ""
 
 
-def row_wire(taking: Taking, row: Row, paper: Letters | None) -> RowWire:
+def row_wire(taking: Taking, row: CellRow, paper: Letters | None) -> RowWire:
     """The wire that a row tells: in one column, or size and colour each in its own."""
     whole, colour = taking.columns.text(row, "wire"), taking.columns.text(row, "colour")
     sized = _sized(taking, row)
@@ -39,7 +39,7 @@ def row_wire(taking: Taking, row: Row, paper: Letters | None) -> RowWire:
     return RowWire(wire, f"wire as written: {written} ({found.message})")
 
 
-def _sized(taking: Taking, row: Row) -> str:
+def _sized(taking: Taking, row: CellRow) -> str:
     """The size with its unit: bare under a heading of AWG a gauge, a large one in doubt."""
     said = taking.columns.text(row, "size")
     heading = taking.columns.heading("size")

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from wiremap.files.filebytes import read_bytes
 from wiremap.files.source import HIDDEN
-from wiremap.share.cells import Cell, Row, Table, beyond, one_line, refused, restored
+from wiremap.share.cells import Cell, CellRow, CellTable, beyond, one_line, refused, restored
 from wiremap.share.cells import too_large as row_too_large
 from wiremap.share.workbook import read_workbook
 
@@ -19,17 +19,17 @@ SEPARATORS = {"\t": "tabs", ";": "semicolons", ",": "commas"}  # the likelier on
 LOOKED_AT = 50  # lines, to tell what parts the columns
 
 
-def read_tables(path: Path) -> tuple[Table, ...]:
+def read_tables(path: Path) -> tuple[CellTable, ...]:
     """The rows of a CSV or TSV file, or of each sheet of a workbook; nothing is retyped."""
     data, faults = read_bytes(path, path.as_posix(), MAX_BYTES, pipes=True)
     if data is None:
-        return (Table((), findings=faults),)
+        return (CellTable((), findings=faults),)
     if data.startswith(b"PK"):
         return read_workbook(path, data)
     return (text_table(path, data),)
 
 
-def text_table(path: Path, data: bytes) -> Table:
+def text_table(path: Path, data: bytes) -> CellTable:
     """The rows of a table that is plain text; `path` is what it is called."""
     text, encoding = _decoded(data)
     if "\x00" in text:
@@ -42,7 +42,7 @@ def text_table(path: Path, data: bytes) -> Table:
         words = f"row {line} holds a hidden or spoilt character: {code}"
         fix = "Delete it; retyping the cell is the surest way."
         return refused(path, "hidden-character", words, fix, row=line)
-    rows: list[Row] = []
+    rows: list[CellRow] = []
     mark = _separator(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     try:
@@ -50,12 +50,12 @@ def text_table(path: Path, data: bytes) -> Table:
             if beyond(count, texts):
                 return row_too_large(path, reader.line_num)
             cells = tuple(Cell(restored(one_line(each))) for each in texts)
-            rows.append(Row(reader.line_num, cells))
+            rows.append(CellRow(reader.line_num, cells))
     except csv.Error as error:
         words = f"row {reader.line_num} cannot be read: {error}"
         return refused(path, "wrong-table", words, "Look for a quote that is not closed.")
     filled = tuple(row for row in rows if any(cell.text for cell in row.cells))
-    return Table(filled, (encoding, f"columns parted by {SEPARATORS[mark]}"))
+    return CellTable(filled, (encoding, f"columns parted by {SEPARATORS[mark]}"))
 
 
 def _decoded(data: bytes) -> tuple[str, str]:

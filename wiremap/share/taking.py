@@ -8,7 +8,7 @@ from pathlib import Path
 
 from wiremap.base import Finding, Place, fault, visible
 from wiremap.model import Pinout
-from wiremap.share.cells import Cell, Row, Table
+from wiremap.share.cells import Cell, CellRow, CellTable
 from wiremap.share.columns import Columns
 from wiremap.share.dates import DATE, EXPONENT
 from wiremap.share.workbook import EXPONENT_FORM
@@ -37,7 +37,7 @@ class Taking:
     """One table being taken in."""
 
     path: Path
-    table: Table
+    table: CellTable
     columns: Columns
     letters: Letters | None
     title: str
@@ -50,7 +50,7 @@ class Taking:
         """Whether the table is a from/to list, not a table of pins."""
         return {"from", "to"} <= self.columns.field_at.keys()
 
-    def rows(self) -> list[Row]:
+    def rows(self) -> list[CellRow]:
         """The rows that hold pins; what a spreadsheet has done to their cells is noted."""
         rows = list(self.table.rows[self.columns.first :])
         for row in rows:
@@ -83,7 +83,7 @@ class Taking:
             f"if they are not, say --letters {OTHERS[told.letters]}"
         )
 
-    def _colour(self, row: Row) -> str:
+    def _colour(self, row: CellRow) -> str:
         """What a row says of the colour, without the size where both stand in one column."""
         if "colour" in self.columns.field_at:
             return self.columns.text(row, "colour")
@@ -108,7 +108,7 @@ class Taking:
         """The end where something is wrong."""
         return Intake("nothing", assumed=tuple(self.assumed), findings=tuple(self.findings))
 
-    def name(self, cell: Cell, row: Row, what: str) -> str | None:
+    def name(self, cell: Cell, row: CellRow, what: str) -> str | None:
         """A cavity's name, unless a spreadsheet has spoilt it or it is too long."""
         text = cell.text
         damage = cell.damage or _damage(text)

@@ -18,8 +18,8 @@ from wiremap.share.cells import (
     MAX_COLUMNS,
     MAX_ROWS,
     Cell,
-    Row,
-    Table,
+    CellRow,
+    CellTable,
     beyond,
     one_line,
     refused,
@@ -41,7 +41,7 @@ SHOWN = 40  # characters of such a number
 EXPONENT_FORM = "a number in exponent form"
 
 
-def read_workbook(path: Path, data: bytes) -> tuple[Table, ...]:
+def read_workbook(path: Path, data: bytes) -> tuple[CellTable, ...]:
     """The rows of each sheet that holds any; formulas are read as the values saved with them."""
     try:
         import openpyxl  # optional: only workbooks need it
@@ -77,7 +77,7 @@ def _opened(openpyxl: Any, data: bytes, *, values: bool) -> Any:
     )
 
 
-def _fit(path: Path, rows: list[Row], title: str) -> Table:
+def _fit(path: Path, rows: list[CellRow], title: str) -> CellTable:
     """The rows, unless one of them is beyond what is read here."""
     for row in rows:
         if beyond(row.number, [cell.text for cell in row.cells]):
@@ -89,7 +89,7 @@ def _fit(path: Path, rows: list[Row], title: str) -> Table:
                 words = f"row {row.number} holds a hidden character: {code}"
                 fix = "Delete it; retyping the cell is the surest way."
                 return refused(path, "hidden-character", words, fix)
-    return Table(tuple(rows), (f"read from the sheet {title!r}",))
+    return CellTable(tuple(rows), (f"read from the sheet {title!r}",))
 
 
 def _bomb(data: bytes) -> str:
@@ -138,7 +138,7 @@ def _plain_number(text: bytes) -> bool:
     return float(text) != 0 or not re.search(rb"[1-9]", text.lower().partition(b"e")[0])
 
 
-def _sheets(book: Any, formulas: Any) -> Iterator[tuple[str, list[Row]]]:
+def _sheets(book: Any, formulas: Any) -> Iterator[tuple[str, list[CellRow]]]:
     """The title and the rows of each sheet; the limit of cells is that of all of them."""
     if len(book.worksheets) > MAX_SHEETS:
         raise OverflowError(f"more than {MAX_SHEETS} sheets")
@@ -149,7 +149,7 @@ def _sheets(book: Any, formulas: Any) -> Iterator[tuple[str, list[Row]]]:
         yield str(sheet.title), rows
 
 
-def _rows(sheet: Any, formulas: Any, most_cells: int) -> Iterator[Row]:
+def _rows(sheet: Any, formulas: Any, most_cells: int) -> Iterator[CellRow]:
     from openpyxl.cell.read_only import EMPTY_CELL  # optional, as above
 
     most = {"max_row": MAX_ROWS + 1, "max_col": MAX_COLUMNS + 1}
@@ -165,7 +165,7 @@ def _rows(sheet: Any, formulas: Any, most_cells: int) -> Iterator[Row]:
         while cells and not cells[-1].text:
             cells.pop()
         if cells:
-            yield Row(number, tuple(cells))
+            yield CellRow(number, tuple(cells))
 
 
 def _cell(cell: Any, written: Any) -> Cell:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from wiremap.content.pieces import Text, Warning
+from wiremap.content.pieces import TextPiece, Warning
 from wiremap.sheet.ink import BODY, HEADING, SMALL, STRONG, Ink, Style, shorten, width, wrap
 
 WIDE = 180.0  # margins of 15 mm on both sides: a punch takes no box
@@ -57,7 +57,7 @@ def write_line(ink: Ink, x: float, y: float, wide: float) -> None:
     ink.across(x, y, wide, THIN)
 
 
-def paragraph(block: Text) -> list[Piece]:
+def paragraph(block: TextPiece) -> list[Piece]:
     """A paragraph, a piece a line, the first two together; a kept one stays with what follows."""
     style = STRONG if block.strong else BODY
     made = wrap(block.text, WIDE, style)
@@ -113,7 +113,7 @@ def heading(title: str, lead: str = "", *, again: bool = False) -> list[Piece]:
     head = Piece(8.3, draw, keep=True)
     if not lead or again:
         return [head]
-    return [head, *paragraph(Text(lead, keep=True))]
+    return [head, *paragraph(TextPiece(lead, keep=True))]
 
 
 def title_piece(text: str, wide: float, *, above: float, below: float) -> Piece:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wiremap.content.pieces import Head
+from wiremap.content.pieces import PageHead
 from wiremap.sheet.elements import FIRM, HEAVY, THIN, WIDE
 from wiremap.sheet.ink import LIVE_MM, SMALL, STRONG, TITLE, Ink, shorten, width
 
@@ -16,7 +16,7 @@ HOLD_POINTS, HOLD_DEGREES = 230.0, 52.0
 WIRING_ONLY = "Wiring only: does not prove that the two units understand each other."
 
 
-def head(ink: Ink, page: Head) -> None:
+def head(ink: Ink, page: PageHead) -> None:
     """Title, id and revision, how far the work has come, the stamp."""
     revision = _revision(page)
     name = shorten(page.id, MARK_MM - width(revision))
@@ -32,7 +32,7 @@ def hold_across(ink: Ink) -> None:
     ink.outlined("HOLD", HOLD_POINTS, HOLD_DEGREES)
 
 
-def _statuses(ink: Ink, page: Head, room: float) -> None:
+def _statuses(ink: Ink, page: PageHead, room: float) -> None:
     """How far the work has come, in words: a filled square would look like a tick of one's own."""
     paper = "paper on hold" if page.held else "paper in order"
     if page.not_judged:
@@ -56,11 +56,11 @@ def _air(texts: tuple[str, ...], room: float) -> float:
     return min(STATUS_AIR_MM, (room - words) / len(texts))
 
 
-def _revision(page: Head) -> str:
+def _revision(page: PageHead) -> str:
     return f"revision {page.revision}" if page.revision else ""
 
 
-def _stamp(ink: Ink, page: Head) -> float:
+def _stamp(ink: Ink, page: PageHead) -> float:
     """The stamp at the right edge; gives its width."""
     style, weight, base = STRONG, FIRM, 11.6
     if page.held:
@@ -71,7 +71,7 @@ def _stamp(ink: Ink, page: Head) -> float:
     return wide
 
 
-def foot(ink: Ink, page: Head, number: str, drawn_from: str) -> None:
+def foot(ink: Ink, page: PageHead, number: str, drawn_from: str) -> None:
     """Identity, what the wiring does not prove, page number, the side drawn from."""
     y = LIVE_MM[1] - 8.2
     ink.across(0, y, WIDE, THIN)

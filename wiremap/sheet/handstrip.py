@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wiremap.content.pieces import HandStrip, Leg
+from wiremap.content.pieces import CutLeg, HandStrip
 from wiremap.sheet.elements import FIRM, THIN, WIDE, Piece
 from wiremap.sheet.ink import SMALL, STRONG, Ink, shorten, width
 
@@ -35,7 +35,7 @@ def hand_strip(block: HandStrip) -> list[Piece]:
     return [Piece(HIGH_MM, draw)]
 
 
-def _leg(ink: Ink, x: float, y: float, leg: Leg, *, right: bool) -> None:
+def _leg(ink: Ink, x: float, y: float, leg: CutLeg, *, right: bool) -> None:
     """One wire of the cut pair: its far end, the line, the port's contact within the box."""
     room = BOX_MM / 2 - 3
     words = shorten(leg.port, room, SMALL)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from wiremap.content.pieces import Curve, FusePlot, Mark, Text
+from wiremap.content.pieces import CurrentMark, Curve, FusePlot, TextPiece
 from wiremap.sheet.elements import FIRM, HAIR, LINE, THIN, WIDE, Piece, paragraph
 from wiremap.sheet.ink import SMALL, SMALL_STRONG, STRONG, Ink, width, wrap
 
@@ -31,7 +31,7 @@ def fuse_plot(block: FusePlot) -> list[Piece]:
         _Paper(ink, x, y, amps).draw(block)
 
     drawing = Piece(LINE + PLOT_H + 14, draw, keep=True)
-    return [drawing, *paragraph(Text(block.sentence, strong=True))]
+    return [drawing, *paragraph(TextPiece(block.sentence, strong=True))]
 
 
 class _Paper:
@@ -99,7 +99,7 @@ class _Paper:
             for step in STEPS:
                 yield step * 10.0**decade
 
-    def _mark(self, mark: Mark) -> None:
+    def _mark(self, mark: CurrentMark) -> None:
         """A current with its word along it."""
         if mark.amps < 10**self.low:
             return

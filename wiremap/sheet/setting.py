@@ -20,7 +20,7 @@ from wiremap.content.pieces import (
     Section,
     Sheet,
     Strip,
-    Text,
+    TextPiece,
     Warning,
     WireTable,
 )
@@ -43,7 +43,7 @@ NEAR_MM = 1e-6
 
 PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
     {
-        Text: paragraph,
+        TextPiece: paragraph,
         Warning: warning,
         WireTable: wire_table,
         LeftRow: left_row,
@@ -60,7 +60,7 @@ PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class PlacedDrawing:
     """A drawing with its place on the page [mm]."""
 
     x: float
@@ -73,7 +73,7 @@ class Page:
     """What one page holds, and the side it is drawn from."""
 
     drawn_from: str
-    marks: list[Mark] = field(default_factory=list)
+    marks: list[PlacedDrawing] = field(default_factory=list)
 
 
 def render(sheet: Sheet, paper: str = "a4") -> bytes:
@@ -133,7 +133,7 @@ class _Flow:
 
     def _put(self, pieces: Sequence[Piece]) -> None:
         for piece in pieces:
-            self.pages[-1].marks.append(Mark(0.0, self.y, piece.draw))
+            self.pages[-1].marks.append(PlacedDrawing(0.0, self.y, piece.draw))
             self.y += piece.height
 
     def _pieces(self, pieces: Sequence[Piece], section: Section) -> None:

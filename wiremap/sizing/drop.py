@@ -36,7 +36,7 @@ CLASS_A = "voltage class A, ISO 6469-3: above it this program sizes nothing"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
+class DropWay:
     """A wire out and its like back, with the parts on it, carrying a current at a temperature."""
 
     wire: Cable
@@ -129,7 +129,7 @@ def size_drop(
     )
     wire = cable(size, wall, family)
     at, told = _temperature(wire, amps, ambient_C, temperature_C)
-    way = Way(
+    way = DropWay(
         wire=wire,
         length_mm=length_mm,
         amps=amps,
@@ -162,7 +162,7 @@ def size_drop(
     )
 
 
-def _lost(way: Way, lost: float, *, as_stated: bool) -> Iterator[Value]:
+def _lost(way: DropWay, lost: float, *, as_stated: bool) -> Iterator[Value]:
     law = source_title(CONDUCTORS, "faa-11-66")
     origin = way.wire.origin.computed().beside(law)
     yield origin.value("drop", lost, "V", FORMULA)
@@ -187,7 +187,7 @@ def _temperature(
     return at, f"running temperature in {ambient_C:g} C ambient"
 
 
-def _warm(way: Way) -> Iterator[Value]:
+def _warm(way: DropWay) -> Iterator[Value]:
     """Beside the figure at 20 C, what the wire loses warm from its own current in 20 C ambient."""
     if way.wire.outside_mm is None:
         return
@@ -218,7 +218,7 @@ def _limits(volts: float, *, intermittent: bool) -> Iterator[Value]:
             )
 
 
-def _sizes(way: Way) -> Iterator[Value]:
+def _sizes(way: DropWay) -> Iterator[Value]:
     for name in WHOLE_CIRCUIT:
         most = way.volts * allowed_percent(name) / 100
         size = _smallest_size(way, most)
@@ -228,7 +228,7 @@ def _sizes(way: Way) -> Iterator[Value]:
             yield iso_memory().value(f"size_{name}", size, "mm2", told)
 
 
-def _smallest_size(way: Way, volts: float) -> float | None:
+def _smallest_size(way: DropWay, volts: float) -> float | None:
     """Smallest ISO size that loses at most `volts` [mm2]; None if the largest loses more."""
     for area in metric_sizes():
         if way.lost(cable(f"{area:g}"), way.at_C) <= volts * (1 + 1e-12):
@@ -247,7 +247,7 @@ def _verdict(percent: float) -> tuple[str, ...]:
     return ()
 
 
-def _inputs(way: Way) -> tuple[tuple[str, object], ...]:
+def _inputs(way: DropWay) -> tuple[tuple[str, object], ...]:
     return (
         ("csa", way.wire.name),
         ("wall", way.wire.wall),

@@ -19,7 +19,7 @@ STANDARD = "ISO 8820-3"
 DRAWN_TO = 12  # times the upstream rating: how far two curves are held against one another
 
 
-class Gate(NamedTuple):
+class OpeningLimit(NamedTuple):
     """One published opening limit: at this multiple of the rating, from `least_s` to `most_s`."""
 
     times: float
@@ -80,7 +80,7 @@ def rating_row(amps: float, family: str = BLADE) -> Row | None:
 
 
 @cache
-def gates(amps: float, family: str = BLADE) -> tuple[Gate, ...]:
+def gates(amps: float, family: str = BLADE) -> tuple[OpeningLimit, ...]:
     """The opening limits of a rating, smallest multiple first.  Source: ISO 8820-3 as quoted."""
     name = "gates_blade"
     if family == LARGE_BLADE:
@@ -89,7 +89,7 @@ def gates(amps: float, family: str = BLADE) -> tuple[Gate, ...]:
         name = "gates_blade_big"
     found = []
     for row in table(FILE).sections[name]:
-        found.append(Gate(row["times_rating"], row["least_s"], row["most_s"]))
+        found.append(OpeningLimit(row["times_rating"], row["least_s"], row["most_s"]))
     return tuple(found)
 
 

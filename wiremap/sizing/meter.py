@@ -22,7 +22,7 @@ LOADED = Origin(
 )
 
 
-class Leg(NamedTuple):
+class MeteredLeg(NamedTuple):
     """One conductor of a circuit with its cable and length [mm]."""
 
     conductor: Conductor
@@ -60,7 +60,7 @@ class LoadedDrop:
     sized: Sized
 
 
-def _legs(harness: Harness, loads: Loads, circuit: str) -> list[Leg]:
+def _legs(harness: Harness, loads: Loads, circuit: str) -> list[MeteredLeg]:
     """The conductors of a circuit with their sizes; empty when one is not known."""
     found = []
     for conductor in harness.conductors_by_circuit.get(circuit, ()):
@@ -69,7 +69,7 @@ def _legs(harness: Harness, loads: Loads, circuit: str) -> list[Leg]:
         wire = loads.cables.get(conductor.id)
         if wire is None or conductor.length_mm is None:
             return []
-        found.append(Leg(conductor, wire, conductor.length_mm))
+        found.append(MeteredLeg(conductor, wire, conductor.length_mm))
     return found
 
 
@@ -94,7 +94,7 @@ def continuity(harness: Harness, loads: Loads) -> Iterator[Continuity]:
                 )
 
 
-def _between(harness: Harness, legs: list[Leg], a: str, b: str) -> Sized | None:
+def _between(harness: Harness, legs: list[MeteredLeg], a: str, b: str) -> Sized | None:
     way = legs
     if len(legs) > 1:
         way = [leg for leg in legs if leg.conductor.point in (None, a, b)]
@@ -110,12 +110,12 @@ def _between(harness: Harness, legs: list[Leg], a: str, b: str) -> Sized | None:
     return Sized(results=tuple(results), assumptions=(f"at 20 C; {proves}",))
 
 
-def _joints(harness: Harness, way: list[Leg]) -> int:
+def _joints(harness: Harness, way: list[MeteredLeg]) -> int:
     nodes = {node for leg in way for node in (leg.conductor.a, leg.conductor.b)}
     return sum(map(harness.is_joint, nodes))
 
 
-def _expected(way: list[Leg], contacts: int, joints: int) -> Iterator[Value]:
+def _expected(way: list[MeteredLeg], contacts: int, joints: int) -> Iterator[Value]:
     sources = dict.fromkeys(leg.cable.source for leg in way)
     sources[source_title(FILE, "contact-manual")] = None
     sources[source_title(FILE, "joint-practice")] = None
@@ -157,7 +157,7 @@ def loaded(harness: Harness, loads: Loads) -> Iterator[LoadedDrop]:
         )
 
 
-def _amps(loads: Loads, leg: Leg, otherwise: float) -> float:
+def _amps(loads: Loads, leg: MeteredLeg, otherwise: float) -> float:
     return loads.amps.get(leg.conductor.id) or otherwise
 
 

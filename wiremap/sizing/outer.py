@@ -9,7 +9,7 @@ from wiremap.sizing.bundle import bundle_mm, root_sum_mm
 from wiremap.sizing.load import cable_of
 from wiremap.sizing.placing import RunLayout
 from wiremap.sizing.sized import OutOfRange
-from wiremap.sizing.stations import Placed
+from wiremap.sizing.stations import PlacedJoint
 
 
 def outer_mm(harness: Harness, run: RunLayout) -> float:
@@ -28,7 +28,7 @@ def outer_mm(harness: Harness, run: RunLayout) -> float:
     return thickest
 
 
-def _joints(run: RunLayout, here: list[Placed]) -> Iterator[float]:
+def _joints(run: RunLayout, here: list[PlacedJoint]) -> Iterator[float]:
     """The diameters of the joints of a place."""
     thick = {name: group.diameter_mm for group in run.groups for name in group.names}
     for placed in here:
@@ -36,7 +36,7 @@ def _joints(run: RunLayout, here: list[Placed]) -> Iterator[float]:
             yield thick[placed.name]
 
 
-def _beside(harness: Harness, run: RunLayout, here: list[Placed]) -> Iterator[float]:
+def _beside(harness: Harness, run: RunLayout, here: list[PlacedJoint]) -> Iterator[float]:
     """The diameters of the wires that pass the joints of a place."""
     assert run.layout is not None
     names = {placed.name for placed in here}

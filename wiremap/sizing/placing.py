@@ -79,19 +79,19 @@ class CutLength:
     measured_from: str
 
 
-class Sides(NamedTuple):
+class JointSides(NamedTuple):
     """The conductors on the machine's side of a joint and on the other."""
 
     left: list[Cable]
     right: list[Cable]
 
 
-def joint_cables(joint: Joint, loads: Loads) -> Sides | None:
+def joint_cables(joint: Joint, loads: Loads) -> JointSides | None:
     """The conductors on the two sides of a joint; None where a size is not known.
 
     Where all come from one side, the first lies opposite the others.
     """
-    sides = Sides([], [])
+    sides = JointSides([], [])
     for name in joint.conductors:
         conductor = loads.harness.conductors[name]
         wire = _jointed_cable(conductor, loads)
@@ -107,7 +107,7 @@ def joint_cables(joint: Joint, loads: Loads) -> Sides | None:
     if sides.left and sides.right:
         return sides
     both = sides.left + sides.right
-    return Sides(both[:1], both[1:])
+    return JointSides(both[:1], both[1:])
 
 
 def _jointed_cable(conductor: Conductor, loads: Loads) -> Cable | None:
@@ -150,7 +150,7 @@ def size_joints(loads: Loads, *, wet: bool, moves: bool) -> Iterator[JointSize |
             yield Missing(joint.id, str(refusal), BARREL, place)
 
 
-def _size(joint: Joint, sides: Sides, loads: Loads, *, wet: bool, moves: bool) -> JointSize:
+def _size(joint: Joint, sides: JointSides, loads: Loads, *, wet: bool, moves: bool) -> JointSize:
     kind = joint.kind or DEFAULT_KIND
     wires = [loads.harness.conductors[name].wire for name in joint.conductors]
     tinned = any(wire is not None and wire.tinned for wire in wires)

@@ -24,7 +24,7 @@ def next_free(x: float, keep_out: Barred) -> float:
     return x
 
 
-class Kind(NamedTuple):
+class GroupKind(NamedTuple):
     """What makes two groups alike to the search; the nearest far edge sorts first."""
 
     hi: float
@@ -55,7 +55,7 @@ class Kind(NamedTuple):
         return 0.0 if self.forward(at, keep_out) else self.shift * (self.weight - 1)
 
 
-class Choice(NamedTuple):
+class StationChoice(NamedTuple):
     """A station's place [mm], and how many of each kind lie at it."""
 
     at: float
@@ -78,12 +78,12 @@ class Remaining(NamedTuple):
 class StationSearch:
     """Depth first over the places of the stations from the machine's side."""
 
-    kinds: Sequence[Kind]
+    kinds: Sequence[GroupKind]
     abreast: int
     spacing: float
     keep_out: Barred
 
-    def run(self, wanted: Counts) -> list[Choice] | None:
+    def run(self, wanted: Counts) -> list[StationChoice] | None:
         """Stations that hold all wanted groups; None when there are none.
 
         Each dead end is looked at once.
@@ -91,7 +91,7 @@ class StationSearch:
         dead: set[tuple[float, Counts]] = set()
         begin = self._remaining(-math.inf, wanted)
         ways = [(begin, self._choices(begin, first=True))]
-        chosen: list[Choice] = []
+        chosen: list[StationChoice] = []
         while ways:
             state, options = ways[-1]
             choice = next(options, None)
@@ -112,7 +112,7 @@ class StationSearch:
                 ways.append((after, self._choices(after)))
         return None
 
-    def _of(self, counts: Counts) -> list[Kind]:
+    def _of(self, counts: Counts) -> list[GroupKind]:
         """The kinds of which there is at least one."""
         return [kind for kind, count in zip(self.kinds, counts, strict=True) if count]
 
@@ -126,14 +126,14 @@ class StationSearch:
         near = min(kind.lo for kind in self._of(left))
         return Remaining(next_free(max(x, near), self.keep_out), left)
 
-    def _choices(self, state: Remaining, *, first: bool = False) -> Iterator[Choice]:
+    def _choices(self, state: Remaining, *, first: bool = False) -> Iterator[StationChoice]:
         last = min(kind.hi for kind in self._of(state.left))
         for at in self._places(state.start):
             if last < at - EPS:
                 return
             for taken in _takes(self.kinds, state.left, at, self.abreast):
                 if first or at - state.start + EPS >= self._room_before(at, taken):
-                    yield Choice(at, taken)
+                    yield StationChoice(at, taken)
 
     def _places(self, start: float) -> Iterator[float]:
         yield start
@@ -144,12 +144,12 @@ class StationSearch:
     def _room_before(self, at: float, taken: Counts) -> float:
         return max(kind.leaning(at, self.keep_out) for kind in self._of(taken))
 
-    def _room_after(self, choice: Choice) -> float:
+    def _room_after(self, choice: StationChoice) -> float:
         beyond = [kind.beyond(choice.at, self.keep_out) for kind in self._of(choice.taken)]
         return max(self.spacing, *beyond)
 
 
-def _takes(kinds: Sequence[Kind], left: Counts, at: float, room: int) -> Iterator[Counts]:
+def _takes(kinds: Sequence[GroupKind], left: Counts, at: float, room: int) -> Iterator[Counts]:
     """What may share a station, most pairs first.
 
     Within pairs and within singles the nearest far edge goes first.
@@ -164,7 +164,9 @@ def _takes(kinds: Sequence[Kind], left: Counts, at: float, room: int) -> Iterato
             yield taken
 
 
-def _filled(kinds: Sequence[Kind], left: Counts, at: float, room: int, pairs: int) -> Counts | None:
+def _filled(
+    kinds: Sequence[GroupKind], left: Counts, at: float, room: int, pairs: int
+) -> Counts | None:
     """A station with exactly so many pairs, filled with singles; None where that cannot be."""
     taken = [0] * len(kinds)
     for heavy in (True, False):

@@ -16,7 +16,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from wiremap.sizing.bundle import bundle_mm
-from wiremap.sizing.station_search import EPS, Barred, Counts, Kind, StationSearch, next_free
+from wiremap.sizing.station_search import EPS, Barred, Counts, GroupKind, StationSearch, next_free
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,14 +38,14 @@ class JointGroup:
         return len(self.names)
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> GroupKind:
         """What makes two groups alike to the search."""
         shift = self.shift_mm if self.weight > 1 else 0.0
-        return Kind(self.hi, self.lo, self.weight, shift)
+        return GroupKind(self.hi, self.lo, self.weight, shift)
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedJoint:
     """A joint at its place: its station's number and mm, from the machine's side."""
 
     name: str
@@ -58,13 +58,13 @@ class Placed:
 class Layout:
     """All joints placed: most abreast, least distance of stations, the thickest lump [mm]."""
 
-    placed: tuple[Placed, ...]
+    placed: tuple[PlacedJoint, ...]
     stations_mm: tuple[float, ...]
     abreast: int
     spacing_mm: float
     lump_mm: float
 
-    def at(self, name: str) -> Placed:
+    def at(self, name: str) -> PlacedJoint:
         """The place of a joint; raises KeyError."""
         for placed in self.placed:
             if placed.name == name:
@@ -135,7 +135,7 @@ def schedule(
     number of pairs is tried at it, and the room left is filled with the single joints whose far
     edge is nearest.
     """
-    members: dict[Kind, list[int]] = {}
+    members: dict[GroupKind, list[int]] = {}
     for number, group in enumerate(groups):
         members.setdefault(group.kind, []).append(number)
     kinds = sorted(members)
@@ -148,7 +148,7 @@ def schedule(
 
 
 def _taken(
-    members: dict[Kind, list[int]], kinds: Sequence[Kind], counts: Counts
+    members: dict[GroupKind, list[int]], kinds: Sequence[GroupKind], counts: Counts
 ) -> tuple[int, ...]:
     """The next groups of each kind, as many as counted, taken out of their lists."""
     found = []
@@ -287,7 +287,7 @@ def _dealt(
 def _layout(
     stations: Sequence[Station], groups: Sequence[JointGroup], spacing: float, keep_out: Barred
 ) -> Layout:
-    placed: list[Placed] = []
+    placed: list[PlacedJoint] = []
     lump = 0.0
     most = 0
     for number, station in enumerate(stations, 1):
@@ -297,7 +297,7 @@ def _layout(
         for group in here:
             for joint, name in enumerate(group.names):
                 at = _shifted(station.at, joint, group, keep_out)
-                placed.append(Placed(name, number, at, group.names[0]))
+                placed.append(PlacedJoint(name, number, at, group.names[0]))
     places = tuple(station.at for station in stations)
     gap = min((after - before for before, after in pairwise(places)), default=spacing)
     return Layout(

@@ -8,6 +8,6 @@ commands and the sheet show its report.  Begin with `plausible.py` (which slips)
 
 from wiremap.slips.effect import GRADES
 from wiremap.slips.plausible import KINDS
-from wiremap.slips.report import Group, Slip, SlipReport, slips
+from wiremap.slips.report import LikeSlips, Slip, SlipReport, slips
 
-__all__ = ["GRADES", "KINDS", "Group", "Slip", "SlipReport", "slips"]
+__all__ = ["GRADES", "KINDS", "LikeSlips", "Slip", "SlipReport", "slips"]

@@ -18,7 +18,7 @@ from wiremap.mistakes.face_read import FaceRead
 from wiremap.rules import View
 from wiremap.rules.clash import says_more
 from wiremap.rules.signals import Signal
-from wiremap.slips.effect import MARK, NAMED, NOTHING, Effect, Grade, words_for
+from wiremap.slips.effect import MARK, NAMED, NOTHING, Effect, Gravity, words_for
 from wiremap.slips.outcome import apart_points, effects
 from wiremap.slips.parting import other_ground
 from wiremap.slips.plausible import Planned
@@ -48,7 +48,7 @@ class Outcome:
     `harms` counts the different things that do harm.
     """
 
-    grade: Grade
+    grade: Gravity
     cause: str
     sentence: str
     points: tuple[str, ...] = ()
@@ -62,7 +62,7 @@ class Pattern:
     `parts` are the texts of the sentence and, between them, points with or without their wording.
     """
 
-    grade: Grade
+    grade: Gravity
     cause: str
     parts: tuple[str | tuple[bool, int], ...]
     points: tuple[int, ...]
@@ -98,7 +98,7 @@ class Outcomes:
     def _worked_out(self, planned: Planned) -> Outcome:
         told = self._effects(planned)
         worst = told[0] if told else NOTHING
-        harmful = {effect.points for effect in told if effect.grade is Grade.HARM}
+        harmful = {effect.points for effect in told if effect.grade is Gravity.HARM}
         return Outcome(
             grade=worst.grade,
             cause=worst.cause,
@@ -122,7 +122,7 @@ class Outcomes:
         """The worst of these effects, its points told by their places."""
         place = {address: index for index, address in enumerate(around)}
         worst = told[0] if told else NOTHING
-        harmful = {effect.points for effect in told if effect.grade is Grade.HARM}
+        harmful = {effect.points for effect in told if effect.grade is Gravity.HARM}
         return Pattern(
             grade=worst.grade,
             cause=worst.cause,

@@ -14,7 +14,7 @@ from wiremap.rules.signals import Signal
 GRADES = ("harm", "dead", "quiet", "none")
 
 
-class Grade(IntEnum):
+class Gravity(IntEnum):
     """How bad an effect is, the worst first; its words stand in GRADES."""
 
     HARM = 0  # something can break or move
@@ -36,13 +36,13 @@ class Effect:
     one slip is then told of every like one.
     """
 
-    grade: Grade
+    grade: Gravity
     cause: str
     sentence: str
     points: tuple[str, ...] = ()
 
 
-NOTHING = Effect(Grade.NONE, "no change", "nothing changes")
+NOTHING = Effect(Gravity.NONE, "no change", "nothing changes")
 RANK = {
     "over-voltage": 0,
     "sources-joined": 0,

@@ -9,7 +9,7 @@ from wiremap.graph import Net
 from wiremap.rules import View
 from wiremap.rules.clash import POWER, Clash, on_metal
 from wiremap.rules.signals import Signal
-from wiremap.slips.effect import Effect, Grade, named, spot, voltage
+from wiremap.slips.effect import Effect, Gravity, named, spot, voltage
 
 COMMON_METAL = frozenset({"ground", "supply", "shield", "coding", "loop", "nothing", "unknown"})
 MOVING = frozenset({"high-side-drive", "low-side-drive", "brake", "steering", "start-supply"})
@@ -52,17 +52,17 @@ def _clash(clash: Clash) -> Effect:
     if kind == "return-off-star":
         back = two if hot.row.slug in POWER else one
         words = f"load current runs through {back}: readings wander"
-        return Effect(Grade.QUIET, kind, words, pair)
+        return Effect(Gravity.QUIET, kind, words, pair)
     if kind == "machine-pairs-joined":
-        return Effect(Grade.HARM, kind, f"two buses of the machine touch: {one} and {two}", pair)
+        return Effect(Gravity.HARM, kind, f"two buses of the machine touch: {one} and {two}", pair)
     if kind == "legs-crossed":
         words = f"high meets low ({spot(hot.address)}, {spot(other.address)}): the bus is dead"
-        return Effect(Grade.DEAD, "dead bus", words, pair)
+        return Effect(Gravity.DEAD, "dead bus", words, pair)
     if kind == "senders-joined":
-        return Effect(Grade.HARM, kind, f"{one} and {two} push against each other", pair)
+        return Effect(Gravity.HARM, kind, f"{one} and {two} push against each other", pair)
     if kind == "flow-against-flow":
         words = f"{one} and {two} wait for each other: the signal is dead"
-        return Effect(Grade.DEAD, "dead signal", words, pair)
+        return Effect(Gravity.DEAD, "dead signal", words, pair)
     return _unlike(hot, other)
 
 
@@ -70,19 +70,19 @@ def _to_ground(hot: Signal, other: Signal, pair: tuple[str, str]) -> Effect:
     one, two = named(hot), named(other)
     if hot.drives:
         words = f"{one} is shorted to ground at {two}"
-        return Effect(Grade.HARM, "supply-to-ground", words, pair)
+        return Effect(Gravity.HARM, "supply-to-ground", words, pair)
     lost = one if hot.hot else two
     words = f"{lost} is tied to ground and gets nothing"
-    return Effect(Grade.DEAD, "tied to ground", words, pair)
+    return Effect(Gravity.DEAD, "tied to ground", words, pair)
 
 
 def _too_strong(clash: Clash, pair: tuple[str, str]) -> Effect:
     strong, weak = _stronger(*_hotter(clash.a, clash.b))
     if clash.kind == "supply-on-signal" and not strong.drives:
         words = f"{named(strong)} hangs on {named(weak)} and gets no supply"
-        return Effect(Grade.DEAD, "no supply", words, pair)
+        return Effect(Gravity.DEAD, "no supply", words, pair)
     words = f"{voltage(strong)} reaches {named(weak)}"
-    return Effect(Grade.HARM, clash.kind, words, pair)
+    return Effect(Gravity.HARM, clash.kind, words, pair)
 
 
 def _hotter(one: Signal, two: Signal) -> tuple[Signal, Signal]:
@@ -114,17 +114,17 @@ def _unlike(one: Signal, two: Signal) -> Effect:
     kinds = (strong.row.electrical, weak.row.electrical)
     if strong.drives and strong.row.volts == "system" and weak.row.volts in DELICATE:
         words = f"{voltage(strong)} reaches {taker}"
-        return Effect(Grade.HARM, "too many volts", words, pair)
+        return Effect(Gravity.HARM, "too many volts", words, pair)
     if "drive" in kinds and strong.drives:
-        return Effect(Grade.HARM, "wrong load", f"{taker} is driven by {giver}", pair)
+        return Effect(Gravity.HARM, "wrong load", f"{taker} is driven by {giver}", pair)
     if "bus" in kinds:
-        return Effect(Grade.DEAD, "dead bus", f"{giver} meets {taker}: the bus is dead", pair)
+        return Effect(Gravity.DEAD, "dead bus", f"{giver} meets {taker}: the bus is dead", pair)
     if "loop" in kinds:
         stranger = taker if kinds[0] == "loop" else giver
-        return Effect(Grade.DEAD, "guard lost", f"the guard loop hangs on {stranger}", pair)
+        return Effect(Gravity.DEAD, "guard lost", f"the guard loop hangs on {stranger}", pair)
     spoiled = _spoiled(one, two) or _spoiled(two, one)
     words = spoiled or f"{taker} reads what {giver} gives"
-    return Effect(Grade.QUIET, "wrong reading", words, pair)
+    return Effect(Gravity.QUIET, "wrong reading", words, pair)
 
 
 def _spoiled(one: Signal, other: Signal) -> str:
@@ -151,15 +151,15 @@ def _alike(one: Signal, two: Signal) -> Effect | None:
     if not one.drives:
         return None
     words = f"{named(one)} and {named(two)} push against each other"
-    return Effect(Grade.HARM, "senders-joined", words, (one.address, two.address))
+    return Effect(Gravity.HARM, "senders-joined", words, (one.address, two.address))
 
 
 def _buses(one: Signal, two: Signal) -> Effect:
     pair = (one.address, two.address)
     words = f"{named(one)} lies on {named(two)}"
     if one.side == two.side == "machine":
-        return Effect(Grade.HARM, "machine-pairs-joined", f"{words}: two buses touch", pair)
-    return Effect(Grade.DEAD, "dead bus", f"{words}: wrong bus, dead", pair)
+        return Effect(Gravity.HARM, "machine-pairs-joined", f"{words}: two buses touch", pair)
+    return Effect(Gravity.DEAD, "dead bus", f"{words}: wrong bus, dead", pair)
 
 
 def _wrong_partner(sends: Signal, takes: Signal) -> Effect:
@@ -168,7 +168,7 @@ def _wrong_partner(sends: Signal, takes: Signal) -> Effect:
     giver, taker = named(sends), named(takes)
     if sends.row.slug in MOVING:
         words = f"{taker} works when {giver} is called for"
-        return Effect(Grade.HARM, "wrong load", words, pair)
+        return Effect(Gravity.HARM, "wrong load", words, pair)
     if sends.row.electrical == "lamp":
-        return Effect(Grade.QUIET, "wrong lamp", f"{taker} lights for {giver}", pair)
-    return Effect(Grade.QUIET, "wrong reading", f"{taker} reads what {giver} gives", pair)
+        return Effect(Gravity.QUIET, "wrong lamp", f"{taker} lights for {giver}", pair)
+    return Effect(Gravity.QUIET, "wrong reading", f"{taker} reads what {giver} gives", pair)

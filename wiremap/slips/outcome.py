@@ -11,7 +11,7 @@ from wiremap.rules.families.chain_guards import guard_bridged, guards_crossed
 from wiremap.rules.guards import loops
 from wiremap.rules.links import codings
 from wiremap.rules.segments import is_known, segment_ohms, segments
-from wiremap.slips.effect import Effect, Grade, named, worst_first
+from wiremap.slips.effect import Effect, Gravity, named, worst_first
 from wiremap.slips.meeting import meeting
 from wiremap.slips.parting import parting
 
@@ -42,14 +42,14 @@ def _guards(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
         if hit.subject not in known and not touched.isdisjoint(hit.subject):
             where = " with ".join(hit.subject)
             words = f"the guard loop is bridged ({where}): it reads shut with the guard open"
-            yield Effect(Grade.HARM, "guard", words, hit.subject)
+            yield Effect(Gravity.HARM, "guard", words, hit.subject)
     for hit in guards_crossed(view):
         if hit.subject not in known and not touched.isdisjoint(hit.subject):
             words = (
                 f"guard loops are crossed at {hit.subject[0]}: one guard switches the other's "
                 "function"
             )
-            yield Effect(Grade.HARM, "guard", words, hit.subject)
+            yield Effect(Gravity.HARM, "guard", words, hit.subject)
 
 
 def _guard_points(view: View) -> frozenset[str]:
@@ -75,7 +75,7 @@ def _coded(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
         words = f"{named(signal)} selects {coding.selects or 'nothing that is known'}"
         if old.selects:
             words += f" instead of {old.selects}"
-        yield Effect(Grade.QUIET, "wrong set-up", words, (address,))
+        yield Effect(Gravity.QUIET, "wrong set-up", words, (address,))
 
 
 def _coding_points(view: View) -> frozenset[str]:
@@ -102,7 +102,7 @@ def _terminated(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
             "it errs now and then"
         )
         points = (pair.high.address, pair.low.address)
-        yield Effect(Grade.QUIET, "terminators", words, points)
+        yield Effect(Gravity.QUIET, "terminators", words, points)
 
 
 def _ohms_as_drawn(view: View) -> dict[str, Span]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from wiremap.model import CHASSIS, Address
 from wiremap.rules import View
 from wiremap.rules.signals import Signal
-from wiremap.slips.effect import Effect, Grade, named, spot
+from wiremap.slips.effect import Effect, Gravity, named, spot
 
 TWO_WAY = frozenset({"bus", "loop"})
 OF_THE_MACHINE = frozenset({"bus", "loop", "drive"})  # what is lost at the machine's own contact
@@ -65,23 +65,25 @@ def _without(base: View, view: View, signal: Signal) -> Effect | None:
         return _without_ground(base, signal, word)
     if signal.row.slug == "wake" and kind == "input":
         words = f"{signal.owner} does not wake ({spot(signal.address)})"
-        return Effect(Grade.DEAD, "no wake", words, point)
+        return Effect(Gravity.DEAD, "no wake", words, point)
     told = {
-        "supply": Effect(Grade.DEAD, "no supply", f"{word} gets no supply", point),
-        "bus": Effect(Grade.DEAD, "dead bus", f"{word} is open: the bus is dead", point),
+        "supply": Effect(Gravity.DEAD, "no supply", f"{word} gets no supply", point),
+        "bus": Effect(Gravity.DEAD, "dead bus", f"{word} is open: the bus is dead", point),
         "loop": Effect(
-            Grade.DEAD, "guard lost", f"{word} is open: the unit sees the guard lifted", point
+            Gravity.DEAD, "guard lost", f"{word} is open: the unit sees the guard lifted", point
         ),
-        "drive": Effect(Grade.DEAD, "no load", f"{word} does not work", point),
+        "drive": Effect(Gravity.DEAD, "no load", f"{word} does not work", point),
         "shield": Effect(
-            Grade.QUIET, "no shield", f"{word} hangs loose: the pair is not shielded", point
+            Gravity.QUIET, "no shield", f"{word} hangs loose: the pair is not shielded", point
         ),
-        "input": Effect(Grade.QUIET, "wrong reading", f"{word} is open: readings are wrong", point),
+        "input": Effect(
+            Gravity.QUIET, "wrong reading", f"{word} is open: readings are wrong", point
+        ),
         "reference": Effect(
-            Grade.QUIET, "wrong reading", f"{word} is open: readings are wrong", point
+            Gravity.QUIET, "wrong reading", f"{word} is open: readings are wrong", point
         ),
     }
-    return told.get(kind) or Effect(Grade.DEAD, "dead signal", f"{word} is open", point)
+    return told.get(kind) or Effect(Gravity.DEAD, "dead signal", f"{word} is open", point)
 
 
 def _without_ground(base: View, signal: Signal, word: str) -> Effect:
@@ -89,9 +91,9 @@ def _without_ground(base: View, signal: Signal, word: str) -> Effect:
     other = other_ground(base, signal)
     if other:
         words = f"{word} is open: {spot(other)} carries its current too"
-        return Effect(Grade.QUIET, "half a ground", words, point)
+        return Effect(Gravity.QUIET, "half a ground", words, point)
     words = f"{signal.owner} has no ground ({spot(signal.address)})"
-    return Effect(Grade.DEAD, "no ground", words, point)
+    return Effect(Gravity.DEAD, "no ground", words, point)
 
 
 def other_ground(base: View, signal: Signal) -> str:

@@ -12,7 +12,7 @@ from wiremap.base import Finding, fault
 from wiremap.evidence import face_neighbours
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.face_read import FaceRead
-from wiremap.mistakes.mistake import Kind, Mistake
+from wiremap.mistakes.mistake import Mistake, MistakeKind
 from wiremap.mistakes.open import Open
 from wiremap.mistakes.swap import Swap
 from wiremap.mistakes.touch import touch
@@ -42,7 +42,7 @@ class SlipKind(StrEnum):
 MOST_LIKE = 400_000  # exchanges of like-coloured wires in a job; a thousand wires of five colours
 # at each of two ends come to half of it
 KINDS = tuple(SlipKind)
-WHOLE_FACE = frozenset(k for k in SlipKind if k.value in set(Kind) - {Kind.OPEN})
+WHOLE_FACE = frozenset(k for k in SlipKind if k.value in set(MistakeKind) - {MistakeKind.OPEN})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +108,7 @@ def _exchanges(view: View) -> Iterator[Planned]:
         if both not in seen and joined:
             seen.add(both)
             pair = (one, two)
-            swap = Swap(Kind.EXCHANGE, pair, one, two)
+            swap = Swap(MistakeKind.EXCHANGE, pair, one, two)
             yield Planned(kind=kind, subject=pair, mistake=swap, points=pair)
 
 
@@ -170,7 +170,7 @@ def _faces(end: End) -> Iterator[Planned]:
             left = [(a, None) for a in moved if a not in moved.values()]
             seats = (*((b, a) for a, b in moved.items()), *left)
             points = tuple(sorted({*moved, *moved.values()}))
-            face = FaceRead(Kind(m.kind), (end.name,), seats)
+            face = FaceRead(MistakeKind(m.kind), (end.name,), seats)
             yield Planned(kind=SlipKind(m.kind), subject=(end.name,), mistake=face, points=points)
 
 
@@ -182,7 +182,7 @@ def _opens(view: View) -> Iterator[Planned]:
         present = [a for a in circuit.join if a in view.points]
         for address in present if len(present) > 2 else present[:1]:
             subject, points = (circuit.id, address), (address,)
-            loose = Open(Kind.OPEN, subject, points)
+            loose = Open(MistakeKind.OPEN, subject, points)
             yield Planned(kind=SlipKind.OPEN, subject=subject, mistake=loose, points=points)
 
 

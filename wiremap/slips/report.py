@@ -53,7 +53,7 @@ class Slip:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class LikeSlips:
     """Slips that come to the same kind of thing."""
 
     grade: str
@@ -72,12 +72,14 @@ class SlipReport:
     points: tuple[tuple[str, int], ...]
     refused: Finding | None = None
 
-    def groups(self) -> tuple[Group, ...]:
+    def groups(self) -> tuple[LikeSlips, ...]:
         """Like slips together, the worst and most frequent first."""
         found: dict[tuple[str, str], list[Slip]] = defaultdict(list)
         for slip in self.slips:
             found[slip.grade, LIKE.get(slip.cause, slip.cause)].append(slip)
-        made = [Group(grade, cause, tuple(members)) for (grade, cause), members in found.items()]
+        made = [
+            LikeSlips(grade, cause, tuple(members)) for (grade, cause), members in found.items()
+        ]
         made.sort(key=lambda g: (GRADES.index(g.grade), -len(g.slips), g.cause))
         return tuple(made)
 

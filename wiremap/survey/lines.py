@@ -11,7 +11,7 @@ from wiremap.entries.survey_lines import MINUS, Shown, probes, shown
 from wiremap.evidence.answers import cavity_of
 from wiremap.evidence.meter import GROUNDED
 from wiremap.model import CHASSIS, Address, Entry, EntryKind, Job, Seen, Span
-from wiremap.survey.rows import Row, survey
+from wiremap.survey.rows import SurveyRow, survey
 
 FORM = "loom.1 12.6 V ignition off, or loom.12 to loom.8 1800 ohm"
 _REMARK = re.compile(r"(?:^|\s)#.*")
@@ -65,7 +65,7 @@ def _unread(why: str, place: Place) -> Finding:
     return fault("reading-unread", why, place, fix=f"write it as: {FORM}")
 
 
-def _entry(job: Job, rows: tuple[Row, ...], line: str, place: Place) -> Entry | Finding | str:
+def _entry(job: Job, rows: tuple[SurveyRow, ...], line: str, place: Place) -> Entry | Finding | str:
     """One line as an entry; a fault at its points, or in words what is wrong with it."""
     typed = probes(line)
     if not typed.points:
@@ -108,7 +108,7 @@ def _with_figures(plain: Entry, said: Shown) -> Entry:
     )
 
 
-def _states(rows: tuple[Row, ...], red: str, black: str | None) -> list[str]:
+def _states(rows: tuple[SurveyRow, ...], red: str, black: str | None) -> list[str]:
     """The states that rows between two points ask for."""
     between = {red, CHASSIS if black in GROUNDED else black}
     return sorted({row.state for row in rows if row.state and {row.red, row.black} == between})

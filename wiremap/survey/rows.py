@@ -53,7 +53,7 @@ PORT_STEPS = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class SurveyRow:
     """One reading of the survey: where, in which state, what is expected, and from which source."""
 
     n: int
@@ -130,7 +130,7 @@ class AsBefore:
 class Survey:
     """All that is to be read before the cut."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[SurveyRow, ...]
     alike: tuple[Alike, ...]
     terminators: tuple[Terminator, ...]
     as_before: tuple[AsBefore, ...]
@@ -142,7 +142,7 @@ class Survey:
         """How the rows of one block are read, with the machine's own volts."""
         return BLOCKS[block].format(supply=self.supply)
 
-    def block(self, name: str) -> tuple[Row, ...]:
+    def block(self, name: str) -> tuple[SurveyRow, ...]:
         """The rows of one block."""
         return tuple(row for row in self.rows if row.block == name)
 
@@ -208,9 +208,9 @@ def _used(job: Job, end: End, cavity: Cavity) -> bool:
     return any(f"{end.name}.{cavity.name}" in circuit.join for circuit in job.circuits)
 
 
-def _row(n: int, e: Expected) -> Row:
+def _row(n: int, e: Expected) -> SurveyRow:
     band = e.shown
-    return Row(
+    return SurveyRow(
         n=n,
         block=e.quantity,
         red=e.red,

@@ -26,7 +26,7 @@ Row = Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class TableSource:
     """Where a table comes from and how far that was seen."""
 
     title: str
@@ -39,7 +39,7 @@ class Table:
     """One data file: its source and its named sections of rows, all read-only."""
 
     name: str
-    source: Source
+    source: TableSource
     sections: Mapping[str, tuple[Row, ...]]
 
     @property
@@ -75,7 +75,9 @@ def _frozen(value: Any) -> Any:
     return value
 
 
-def _standings(name: str, source: Source, sections: Mapping[str, tuple[Row, ...]]) -> Iterator[str]:
+def _standings(
+    name: str, source: TableSource, sections: Mapping[str, tuple[Row, ...]]
+) -> Iterator[str]:
     if source.standing not in STANDINGS:
         known = ", ".join(STANDINGS)
         yield f"{name}: [source] standing {source.standing!r} is none of {known}"
@@ -98,7 +100,7 @@ def parse_table(name: str, text: str) -> Table:
     head = data.pop("source", None)
     if not isinstance(head, dict) or not head.get("title") or not head.get("standing"):
         raise ValueError(f"{name}: a [source] table with title and standing must come first")
-    source = Source(str(head["title"]), str(head["standing"]), str(head.get("note", "")))
+    source = TableSource(str(head["title"]), str(head["standing"]), str(head.get("note", "")))
     sections: dict[str, tuple[Row, ...]] = {}
     for key, value in data.items():
         if not isinstance(value, list) or not all(isinstance(row, dict) for row in value):

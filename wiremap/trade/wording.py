@@ -25,7 +25,7 @@ Qualifiers = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class WordStretch:
     """Words of the wording and the terms that explain them (none: unexplained)."""
 
     words: str
@@ -53,7 +53,7 @@ class Line:
     """
 
     key: tuple[tuple[str, bool], ...] = ()
-    stretches: tuple[Stretch, ...] = field(default=(), compare=False)
+    stretches: tuple[WordStretch, ...] = field(default=(), compare=False)
     ideas: frozenset[str] = frozenset()
 
 
@@ -193,17 +193,17 @@ def _run(values: list[int]) -> str:
 # ---- words and numbers
 
 
-def _stretch(words: str, terms: tuple[Term, ...] = ()) -> Stretch:
+def _stretch(words: str, terms: tuple[Term, ...] = ()) -> WordStretch:
     if len(terms) == 1:
-        return Stretch(words, terms, terms[0].ideas)
-    return Stretch(words, terms, frozenset().union(*[term.ideas for term in terms]))
+        return WordStretch(words, terms, terms[0].ideas)
+    return WordStretch(words, terms, frozenset().union(*[term.ideas for term in terms]))
 
 
-def _all_ideas(stretches: Iterable[Stretch]) -> frozenset[str]:
+def _all_ideas(stretches: Iterable[WordStretch]) -> frozenset[str]:
     return frozenset().union(*[stretch.ideas for stretch in stretches])
 
 
-def _line(stretches: list[Stretch], ideas: frozenset[str]) -> Line:
+def _line(stretches: list[WordStretch], ideas: frozenset[str]) -> Line:
     key = tuple([(stretch.words, bool(stretch.terms)) for stretch in stretches])
     return Line(key, tuple(stretches), ideas)
 
@@ -222,7 +222,7 @@ class _Scan:
     """The words of a wording read from left to right: stretches, and loose numbers and letters."""
 
     def __init__(self, names: Names, raw: tuple[str, ...]) -> None:
-        self.stretches: list[Stretch] = []
+        self.stretches: list[WordStretch] = []
         self.index: list[str] = []
         self._names = names
         self._raw = raw

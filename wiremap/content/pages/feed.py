@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_numbers
-from wiremap.content.pieces import Block, HandStrip, Leg, Section
+from wiremap.content.pieces import Block, CutLeg, HandStrip, Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import listed, signal_words, spaced
@@ -27,7 +27,7 @@ NOT_JOINED = "not joined"
 class Port:
     """The two legs of one port of an in-line unit, and whether they go to the machine."""
 
-    legs: tuple[Leg, Leg]
+    legs: tuple[CutLeg, CutLeg]
     to_machine: bool
 
 
@@ -89,18 +89,18 @@ def _what(given: Given, name: str) -> str:
 def _port(given: Given, name: str, segment: Sequence[str]) -> Port:
     legs = [_leg(given, f"{name}.{cavity}", cavity) for cavity in segment[:2]]
     while len(legs) < 2:
-        legs.append(Leg("", ""))
+        legs.append(CutLeg("", ""))
     end = given.harness.end_of(legs[0].far)
     return Port((legs[0], legs[1]), end is not None and end.side == "machine")
 
 
-def _leg(given: Given, address: str, cavity: str) -> Leg:
+def _leg(given: Given, address: str, cavity: str) -> CutLeg:
     words = f"{cavity} {signal_words(given.harness.points[address])}"
     for circuit in given.circuits([address]):
         for point in given.points(circuit):
             if point.address != address and point.cavity is not None:
-                return Leg(point.address, words)
-    return Leg(NOT_JOINED, words)
+                return CutLeg(point.address, words)
+    return CutLeg(NOT_JOINED, words)
 
 
 def _hand(given: Given, name: str, left: Port, right: Port) -> HandStrip:

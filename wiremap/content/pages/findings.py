@@ -6,7 +6,7 @@ from pathlib import PurePath
 
 from wiremap.base import Finding, Severity
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, Ledger, Section, Text
+from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed
 
@@ -17,12 +17,15 @@ SHARES = (13, 26, 28, 96, 27)
 def findings_section(given: Given) -> Section:
     """A row for each finding."""
     rows = tuple(_row(finding) for finding in given.findings)
-    blocks: list[Block] = [Text("Nothing was found.")]
+    blocks: list[Block] = [TextPiece("Nothing was found.")]
     if rows:
         blocks = [Ledger(COLUMNS, SHARES, rows)]
     left = tuple((listed(*each.subject), each.why) for each in given.not_judged)
     if left:
-        blocks += [Text("Not judged", strong=True), Ledger(("of what", "why"), (54, 136), left)]
+        blocks += [
+            TextPiece("Not judged", strong=True),
+            Ledger(("of what", "why"), (54, 136), left),
+        ]
     return Section(key="findings", title="Findings and acceptances", blocks=tuple(blocks))
 
 

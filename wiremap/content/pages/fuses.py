@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, Curve, FusePlot, Mark, Section, Text
+from wiremap.content.pieces import Block, CurrentMark, Curve, FusePlot, Section, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.words import number
 from wiremap.sizing.curves import fuse_curves, wire_curve
@@ -24,7 +24,7 @@ def fuses_section(given: Given) -> Section:
     return Section(
         key="fuses",
         title="Fuse against wire",
-        blocks=tuple(blocks or [Text(NOTHING)]),
+        blocks=tuple(blocks or [TextPiece(NOTHING)]),
         lead="Opening limits as quoted of ISO 8820-3; wire by k2A2 up to 5 s and by its heat "
         "balance beyond.",
     )
@@ -40,12 +40,12 @@ def _feed(feed: Feed) -> Iterator[Block]:
         curves = _curves(feed.fuse_amps, feed.judged)
         yield FusePlot(title, curves, _marks(feed.load_amps, feed.judged), feed.sentence)
     elif feed.sentence:
-        yield Text(f"{feed.address}: {feed.sentence}")
+        yield TextPiece(f"{feed.address}: {feed.sentence}")
     if feed.found_sentence and feed.found_sentence != feed.sentence:
-        yield Text(f"As found: {feed.found_sentence}.")
+        yield TextPiece(f"As found: {feed.found_sentence}.")
     if feed.stub_mm is not None:
         length = number(feed.stub_mm)
-        yield Text(
+        yield TextPiece(
             f"{feed.address} leads to a fuse of the job over {length} mm: the stub is judged by "
             "its length."
         )
@@ -55,7 +55,7 @@ def _fuse(fuse: FuseSize) -> Iterator[Block]:
     """A fuse that the job adds."""
     if fuse.amps is None or not fuse.judged:
         why = fuse.sized.why if fuse.sized else ""
-        yield Text(f"{fuse.name}: no drawing: {why or UNKNOWN}")
+        yield TextPiece(f"{fuse.name}: no drawing: {why or UNKNOWN}")
         return
     title = f"{fuse.name}, {number(fuse.amps)} A"
     sentence = title
@@ -66,7 +66,7 @@ def _fuse(fuse: FuseSize) -> Iterator[Block]:
     curves = _curves(fuse.amps, fuse.judged)
     yield FusePlot(title, curves, _marks(fuse.load_amps, fuse.judged), f"{sentence}.")
     if fuse.upstream_sentence:
-        yield Text(f"Without it: {fuse.upstream_sentence}.")
+        yield TextPiece(f"Without it: {fuse.upstream_sentence}.")
 
 
 def _thinnest(judged: Sequence[Judged]) -> Judged:
@@ -85,9 +85,9 @@ def _curves(amps: float, judged: Sequence[Judged]) -> tuple[Curve, ...]:
     )
 
 
-def _marks(load: float | None, judged: Sequence[Judged]) -> tuple[Mark, ...]:
+def _marks(load: float | None, judged: Sequence[Judged]) -> tuple[CurrentMark, ...]:
     marks = {"load": load, "far-end short": _thinnest(judged).far_end_amps}
-    return tuple(Mark(word, float(amps)) for word, amps in marks.items() if amps)
+    return tuple(CurrentMark(word, float(amps)) for word, amps in marks.items() if amps)
 
 
 PAGE = Page(key="fuses", stage=Stage.ANNEX, make=fuses_section, order=3, annex="fuses")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, Section, Text
+from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.record import standing
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
@@ -18,7 +18,7 @@ def handover_section(given: Given) -> Section:
     if given.filled_in:
         stands = standing(given)
         told = f"By the notebook: stopped at {stands.stopped}; next: {stands.next}. {stands.last}"
-        blocks.append(Text(told.strip()))
+        blocks.append(TextPiece(told.strip()))
     lines = tuple(Step(text=label, slot=Slot.LINE) for label in LABELS * TIMES)
     blocks.append(Steps(steps=lines))
     return Section(

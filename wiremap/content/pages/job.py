@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.cautions import caution_steps
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, Section, Text, Warning
+from wiremap.content.pieces import Block, Section, TextPiece, Warning
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import listed, sentence_case
@@ -30,7 +30,7 @@ def job_section(given: Given) -> Section:
     blocks: list[Block] = []
     names = [given.job.title, given.job.id or ""]
     if any(len(name) > LONG_NAME for name in names):  # the head of a page may shorten them
-        blocks.append(Text(listed(*names), strong=True))
+        blocks.append(TextPiece(listed(*names), strong=True))
     blocks += _stops(given)
     blocks += _not_judged(given)
     blocks.append(Warning("Caution", (ALWAYS, *_carried(given), *_not_surveyed(given))))

@@ -12,7 +12,7 @@ from wiremap.content.joint_work import (
     joint_order,
     joint_steps,
 )
-from wiremap.content.pieces import Block, Section, Text
+from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
@@ -40,7 +40,7 @@ def joints_section(given: Given) -> Section:
         blocks.append(Steps(steps=tuple(before_joints(given))))
         blocks += _joints(given, order)
     else:
-        blocks.append(Text(NO_JOINTS))
+        blocks.append(TextPiece(NO_JOINTS))
     wires = tuple(step for wire in wires_without_joint(given) for step in wire.steps)
     if wires:
         blocks.append(Steps(title="Wires from contact to contact", steps=wires))

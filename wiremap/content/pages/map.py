@@ -12,7 +12,7 @@ from wiremap.content.pieces import (
     LeftRow,
     RefusedRow,
     Section,
-    Text,
+    TextPiece,
     WireEnd,
     WireRow,
     WireTable,
@@ -44,7 +44,7 @@ def map_section(given: Given) -> Section:
     blocks: list[Block] = [wire_table(given)]
     left = [_left_row(given, point) for point in given.harness.not_joined()]
     if left:
-        blocks += [Text("Not joined, and what becomes of each", strong=True), *left]
+        blocks += [TextPiece("Not joined, and what becomes of each", strong=True), *left]
     return Section(
         key="map",
         title="The map: one row for each wire" + (", plug to plug" if given.adapter else ACROSS),

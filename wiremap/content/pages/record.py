@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.kept import kept_lines
-from wiremap.content.pieces import Block, Ledger, Section, Text
+from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.record import Day, cured, days, standing
 from wiremap.content.stages import Page, Stage
 from wiremap.content.words import number, spaced
@@ -32,21 +32,21 @@ def record_section(given: Given) -> Section | None:
 
 def _blocks(given: Given) -> Iterator[Block]:
     stands = standing(given)
-    yield Text(f"Stopped here: {stands.stopped}. Next: {stands.next}. {stands.last}".strip())
+    yield TextPiece(f"Stopped here: {stands.stopped}. Next: {stands.next}. {stands.last}".strip())
     worked = list(days(given))
     if worked:
-        yield Text("Days", strong=True)
+        yield TextPiece("Days", strong=True)
         yield Ledger(DAYS, DAY_SHARES, tuple(_day(day) for day in worked))
     wrong = list(cured(given))
     if wrong:
-        yield Text("Wrong readings and their cure", strong=True)
+        yield TextPiece("Wrong readings and their cure", strong=True)
         for line in wrong:
-            yield Text(f"– {line}")
+            yield TextPiece(f"– {line}")
     rows = tuple(_entries(given))
     if not rows:
-        yield Text(EMPTY)
+        yield TextPiece(EMPTY)
         return
-    yield Text("Entries", strong=True)
+    yield TextPiece("Entries", strong=True)
     yield Ledger(ENTRIES, ENTRY_SHARES, rows)
 
 

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from wiremap.content.bus import bus_halves, mated_reading
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, Section, Text
+from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.probe_steps import probe_step, probe_steps
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
@@ -39,7 +39,7 @@ HOW = (
 def ringout_section(given: Given) -> Section:
     """The readings in the plan's order; what meets outside the harness is read last."""
     if not given.probes:
-        return Section(key="ringout", title="Ring-out", blocks=(Text(NOTHING),))
+        return Section(key="ringout", title="Ring-out", blocks=(TextPiece(NOTHING),))
     blocks: list[Block] = [
         Steps(steps=tuple(_before(given))),
         *small_faces(given, given.new_faces, LookedAt.MATING),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, Ledger, Section, Text
+from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed, number
 from wiremap.model import End
@@ -41,18 +41,18 @@ def _paper(end: End) -> tuple[str, ...]:
 
 
 def _sizes(sizes: JobSizes) -> Iterator[Block]:
-    yield Text("Assumptions", strong=True)
+    yield TextPiece("Assumptions", strong=True)
     for assumption in sizes.assumptions:
-        yield Text(f"– {assumption}.")
+        yield TextPiece(f"– {assumption}.")
     if sizes.missing:
-        yield Text("Not sized, for want of", strong=True)
+        yield TextPiece("Not sized, for want of", strong=True)
     for missing in sizes.missing:
-        yield Text(f"– {missing}.")
+        yield TextPiece(f"– {missing}.")
     figures = _figures(sizes)
     if figures:
         rows = tuple((f"{f.what}: {listed(*of)}", *f[1:]) for f, of in figures.items())
         columns = ("figure, of what", "value", "formula", "source and standing")
-        yield Text("Figures, each with its formula, source and standing", strong=True)
+        yield TextPiece("Figures, each with its formula, source and standing", strong=True)
         yield Ledger(columns, (48, 28, 50, 64), rows)
 
 
@@ -83,7 +83,7 @@ def _settled(given: Given) -> Iterator[Block]:
     if not given.job.confirmed:
         return
     rows = tuple((c.circuit, c.by, c.date, c.how) for c in given.job.confirmed)
-    yield Text("Settled by name", strong=True)
+    yield TextPiece("Settled by name", strong=True)
     yield Ledger(("circuit", "by", "date", "how"), (26, 16, 24, 124), rows)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_numbers, sleeve_mm
-from wiremap.content.pieces import NAME_LETTERS, Block, Section, Spot, Strip, Text
+from wiremap.content.pieces import NAME_LETTERS, Block, Section, Spot, Strip, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed, number, spaced
 from wiremap.sizing.placing import RunLayout
@@ -18,7 +18,7 @@ def strip_section(given: Given) -> Section | None:
     blocks: list[Block] = []
     for run in given.runs:
         if run.layout is None:
-            blocks.append(Text(f"{run.run}: no places can be given: {run.why}"))
+            blocks.append(TextPiece(f"{run.run}: no places can be given: {run.why}"))
             continue
         spots = []
         for placed in run.layout.placed:
@@ -26,11 +26,11 @@ def strip_section(given: Given) -> Section | None:
                 length = _shrunk_mm(given, placed.name)
                 spots.append(Spot(numbers[placed.name], placed.name, placed.at_mm, length))
         barred = tuple((low, high) for low, high in run.window.barred)
-        blocks.append(Text(_words(given, run, run.layout.abreast), keep=True))
+        blocks.append(TextPiece(_words(given, run, run.layout.abreast), keep=True))
         blocks.append(Strip(run_mm=run.window.run_mm, spots=tuple(spots), keep_out=barred))
         whole = [f"J{spot.n} {spot.name}" for spot in spots if len(spot.name) > NAME_LETTERS]
         if whole:
-            blocks.append(Text(f"In full: {'; '.join(whole)}."))
+            blocks.append(TextPiece(f"In full: {'; '.join(whole)}."))
     return Section(
         key="strip",
         title="Joint places at true scale",

@@ -13,7 +13,7 @@ from wiremap.content.words import BRIDGED, listed, number, ohms_band, sentence_c
 from wiremap.evidence.expected_volts import ALL_ON
 from wiremap.model import CHASSIS, OnOff
 from wiremap.survey.loaded import LoadedTest, loaded_tests
-from wiremap.survey.rows import Row, Survey
+from wiremap.survey.rows import Survey, SurveyRow
 
 TITLE = "Before the cut: the machine read at its old plug"
 LEAD = (
@@ -140,7 +140,7 @@ def _alike(survey: Survey) -> Iterator[Step]:
         yield Step(text=f"{sentence_case(alike.how)} ({each} each).")
 
 
-def _step(given: Given, row: Row) -> Step:
+def _step(given: Given, row: SurveyRow) -> Step:
     """One row; volts name the red probe alone, the black one being on battery minus."""
     volts = row.block == "volts"
     band = volts_band if volts else ohms_band
@@ -156,7 +156,7 @@ def _step(given: Given, row: Row) -> Step:
     )
 
 
-def _words(given: Given, row: Row) -> str:
+def _words(given: Given, row: SurveyRow) -> str:
     """What is read there, in which state, and whether nobody has read it yet."""
     point = given.harness.points.get(row.red)
     signal = point.cavity.signal if point is not None and point.cavity is not None else ""

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from wiremap.content.given import Given
-from wiremap.content.pieces import Block, Ledger, Section, Text
+from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import PLUG, extra_words, listed, number, signal_words, wire_words
@@ -33,7 +33,7 @@ def way_back_section(given: Given) -> Section | None:
     blocks.append(Steps(title="Undone, in this order", steps=_told(undone, 1)))
     rows = _wires(given)
     if rows:
-        blocks.append(Text("Joined again, same cavity to same cavity", strong=True))
+        blocks.append(TextPiece("Joined again, same cavity to same cavity", strong=True))
         blocks.append(Ledger(COLUMNS, SHARES, rows))
     then = _told(_then(given), len(undone) + 1)
     blocks.append(Steps(steps=then))

@@ -24,7 +24,7 @@ from wiremap.page.stages.stage import (
 from wiremap.reports.survey import verdict_line
 from wiremap.survey.lines import typed_readings
 from wiremap.survey.questions import Question
-from wiremap.survey.rows import Row
+from wiremap.survey.rows import SurveyRow
 
 
 class Findings(Stage):
@@ -123,7 +123,7 @@ class SurveyReadings(Stage):
         """The reading as its line would be typed."""
         if isinstance(ask.of, Tick):
             return tick_entry(ask.of, said, hand)
-        assert isinstance(ask.of, Row)
+        assert isinstance(ask.of, SurveyRow)
         line = row_line(ask.of, said)
         if not line:
             return ONE_ANSWER if said.touched else "a figure is wanted: what the display shows"
@@ -150,7 +150,7 @@ class SurveyReadings(Stage):
         return ""
 
 
-def row_line(row: Row, said: Said) -> str:
+def row_line(row: SurveyRow, said: Said) -> str:
     """A reading as a line of the survey; empty where a figure is missing or said twice."""
     volts = said.text("volts").strip()
     ohms = said.text("ohms").strip()
