@@ -9,7 +9,7 @@ import pytest
 from sheet_cases import demo, given_from, straight
 from test_sheet import HARD
 
-from wiremap.content.drawing import Lettering, Line, Ring, Spot, Words, fitted
+from wiremap.content.drawing import DrawnLine, Lettering, Ring, Spot, Words, fitted
 from wiremap.content.face_drawing import DrawnView, drawn_views
 from wiremap.content.face_layout import R_LARGE, R
 from wiremap.content.face_pieces import FaceBlock, FaceView
@@ -86,7 +86,7 @@ def test_sockets_are_holes_and_wires_are_stubs() -> None:
         shapes = picture.front.shapes
         rings = [s for s in shapes if isinstance(s, Ring) and s.radius in (R, R_LARGE)]
         shades = {hole_shade(ring.middle, ring.radius) for ring in rings}
-        wires = [s for s in shapes if isinstance(s, Line) and s.weight == WIRE]
+        wires = [s for s in shapes if isinstance(s, DrawnLine) and s.weight == WIRE]
         plugged = [hole for hole in view.holes if hole.look == "blank"]
         if view.view == "mating":
             assert len(shades.intersection(shapes)) == len(rings) - len(plugged)
@@ -144,7 +144,7 @@ def test_like_colours_are_marked() -> None:
     marks = [
         s
         for s in drawn(block)[1].front.shapes
-        if isinstance(s, Line) and s.filled and len(s.spots) == size and s.weight == 0.1
+        if isinstance(s, DrawnLine) and s.filled and len(s.spots) == size and s.weight == 0.1
         if not s.white
     ]
     assert len(marks) == 7
@@ -157,7 +157,7 @@ def test_the_number_of_a_tied_back_wire_stays_clear() -> None:
     (number,) = (
         s for s in front.shapes if isinstance(s, Words) and s.text == "14" and not s.upright
     )
-    strokes = [s for s in front.shapes if isinstance(s, Line) and s.weight == 0.5]
+    strokes = [s for s in front.shapes if isinstance(s, DrawnLine) and s.weight == 0.5]
     assert len(strokes) == 2
     left, top, right, foot = words_box(number)
     for stroke in strokes:
@@ -192,7 +192,9 @@ def test_an_off_centre_keyway_keeps_its_cavity(tmp_path: Path) -> None:
                 )
                 if hole.name == "1"
             )
-            tabs = [s for s in picture.front.shapes if isinstance(s, Line) and s.white and s.filled]
+            tabs = [
+                s for s in picture.front.shapes if isinstance(s, DrawnLine) and s.white and s.filled
+            ]
             middle = sum(x for x, _ in tabs[0].spots) / 4
             assert abs(middle - ring.middle.x) < 0.01
 

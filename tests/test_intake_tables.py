@@ -10,7 +10,7 @@ import pytest
 
 from wiremap.cli.main import main
 from wiremap.files import load_job, load_pinout
-from wiremap.share.intake import Told, intake, intake_pasted
+from wiremap.share.intake import ToldOfTable, intake, intake_pasted
 from wiremap.share.taking import Intake
 
 GERMAN = "Kammer;Signal;Farbe\n1;Klemme 30;rt\n2;Masse;br\n3;CAN H;ws\n4;CAN L;bl\n5;Licht;gr\n"
@@ -18,7 +18,7 @@ GERMAN = "Kammer;Signal;Farbe\n1;Klemme 30;rt\n2;Masse;br\n3;CAN H;ws\n4;CAN L;b
 
 def pasted(text: str) -> Intake:
     """A table taken in as it is pasted."""
-    taken = intake_pasted(text, Told())
+    taken = intake_pasted(text, ToldOfTable())
     assert not taken.findings, taken.findings
     return taken
 
@@ -56,7 +56,7 @@ def test_what_is_not_proven_is_asked_for(column: tuple[str, ...]) -> None:
 
 def test_letters_that_are_said_are_not_settled_anew() -> None:
     """`--letters` wins over the column."""
-    taken = intake_pasted(GERMAN, Told(letters="japanese"))
+    taken = intake_pasted(GERMAN, ToldOfTable(letters="japanese"))
     assert not any("taken as" in words for words in taken.assumed)
 
 

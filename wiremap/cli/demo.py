@@ -12,7 +12,7 @@ from typing import Any
 
 from wiremap.base import Finding, Place, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, unread
-from wiremap.cli.demo_stories import ADAPTER, SPREADER, Step, Story
+from wiremap.cli.demo_stories import ADAPTER, SPREADER, DemoStep, Story
 from wiremap.cli.main import parser_for
 from wiremap.files.schemas import KINDS, VERSION, schema_text
 from wiremap.share.own_folder import Owner, OwnFolder
@@ -108,7 +108,7 @@ def _demo_files() -> Iterator[Path]:
     yield Path(__file__).resolve().parents[2] / "pinouts_demo"
 
 
-def _done(step: Step, folder: OwnFolder) -> dict[str, Any]:
+def _done(step: DemoStep, folder: OwnFolder) -> dict[str, Any]:
     """Run one step and keep what it makes; what it was and how it ended, as plain data."""
     place = folder.path.as_posix()
     scratch = folder.path / f".wiremap-scratch-{step.file}"

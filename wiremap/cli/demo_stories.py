@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)
-class Step:
+class DemoStep:
     """One command of a demo: its words with `{f}` for the folder, the file that it makes.
 
     The command writes the file itself (`-o`) if `writes` is set; otherwise what it prints is kept
@@ -41,7 +41,7 @@ class Story:
     folder: str
     introduction: tuple[str, ...]
     contents: str
-    steps: tuple[Step, ...]
+    steps: tuple[DemoStep, ...]
     closing: tuple[str, ...]
 
 
@@ -59,7 +59,7 @@ SPREADER = Story(
     ),
     contents="the raw papers, the finished job, its notebook",
     steps=(
-        Step(
+        DemoStep(
             file="proposed.yaml",
             words=(
                 "propose",
@@ -72,31 +72,31 @@ SPREADER = Story(
             "and service data (loom 14) finds no home",
             writes=True,
         ),
-        Step(
+        DemoStep(
             file="proposed-check.txt",
             words=("check", "{f}/proposed.yaml"),
             what="the rule book on that raw proposal",
             look="HOLD, and why: nobody has settled the questions yet",
         ),
-        Step(
+        DemoStep(
             file="check.txt",
             words=("check", _JOB),
             what="the rule book on the finished job",
             look="paper in order; every caution is signed by name",
         ),
-        Step(
+        DemoStep(
             file="slips.txt",
             words=("slips", _JOB),
             what="what one slip of the hand would do",
             look="the 12 V beside the 5 V, the mirrored face, the exchanged valves",
         ),
-        Step(
+        DemoStep(
             file="ringout.txt",
             words=("ringout", _JOB),
             what="the continuity test, fewest probes first",
             look="what each probe proves, and what no probe can",
         ),
-        Step(
+        DemoStep(
             file="sheet.pdf",
             words=("sheet", _JOB, "--annex"),
             what="the splice sheet for the bench",
@@ -126,7 +126,7 @@ ADAPTER = Story(
     contents="the pinouts of the three plugs, the finished job, its notebook, a first build gone "
     "wrong, the same head spliced",
     steps=(
-        Step(
+        DemoStep(
             file="adapter-proposed.yaml",
             words=(
                 "propose",
@@ -142,32 +142,32 @@ ADAPTER = Story(
             "question; the beacon and the microphone find no home",
             writes=True,
         ),
-        Step(
+        DemoStep(
             file="adapter-check.txt",
             words=("check", _ADAPTER),
             what="the rule book on the finished adapter",
             look="paper in order, rung out; the microphone's contact was never measured, and is "
             "not joined",
         ),
-        Step(
+        DemoStep(
             file="adapter-ways.txt",
             words=("compare", "--ways", "{f}/adapter/splice.yaml", _ADAPTER),
             what="the same head spliced on, against the adapter",
             look="fewer contacts with the splice, nothing cut with the adapter",
         ),
-        Step(
+        DemoStep(
             file="adapter-slips.txt",
             words=("slips", _ADAPTER),
             what="what one slip of the hand would do",
             look="a plug read mirrored, a feed in the contact beside its own",
         ),
-        Step(
+        DemoStep(
             file="adapter-first-build.txt",
             words=("ringout", _ADAPTER, "--readings", "{f}/adapter/first-build.txt"),
             what="the readings of a first build",
             look="the two wires of the picture pair are named as exchanged",
         ),
-        Step(
+        DemoStep(
             file="adapter-sheet.pdf",
             words=("sheet", _ADAPTER, "--annex"),
             what="the sheet for the bench",

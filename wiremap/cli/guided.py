@@ -10,7 +10,7 @@ from typing import cast, get_args
 from wiremap.base import Finding
 from wiremap.cli.common import OK, UNREAD, note, say
 from wiremap.cli.guided_answers import HAND, PASTE, one_of, readable, row_fault, volts_fault
-from wiremap.cli.guided_files import ADAPTER, SPLICE, Plug, Told, write_all
+from wiremap.cli.guided_files import ADAPTER, SPLICE, GuidedAnswers, Plug, write_all
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.talk import DONT_KNOW, KEYS, GoBack, NotKept, Stopped, Talk
 from wiremap.content.next_begun import after_start
@@ -20,7 +20,7 @@ from wiremap.reports.text import wordings
 from wiremap.share.beginning import (
     NO_FUSE,
     YAML,
-    Paper,
+    ToldPinout,
     fed_by,
     paper_of_file,
     paper_of_rows,
@@ -81,7 +81,7 @@ def _talked(talk: Talk, folder: Path) -> int:
             )
             volts = _volts(talk)
             fed = {plug.name: _fed(talk, plug) for plug in old}
-            jobs = write_all(folder, Told(old=old, new=new, way=way, volts=volts, fed=fed))
+            jobs = write_all(folder, GuidedAnswers(old=old, new=new, way=way, volts=volts, fed=fed))
             talk.end()
             tell_next(after_start(jobs))
             return OK
@@ -139,7 +139,7 @@ class _Source:
     rows: list[str]
     shell: str
 
-    def paper(self, letters: Letters | None) -> Paper:
+    def paper(self, letters: Letters | None) -> ToldPinout:
         """The pinout that it comes to."""
         if self.source == PASTE:
             return paper_of_table(self.rows, title=self.name, shell=self.shell, letters=letters)
@@ -149,7 +149,7 @@ class _Source:
         return paper_of_file(path, title=self.name, shell=self.shell, letters=letters)
 
 
-def _in_letters(talk: Talk, name: str, told: _Source) -> Paper:
+def _in_letters(talk: Talk, name: str, told: _Source) -> ToldPinout:
     """The paper, with its colour letters asked for where they are in doubt."""
     letters = talk.answers.get(f"{name}.letters")
     if isinstance(letters, str) and letters != DONT_KNOW:
@@ -202,7 +202,7 @@ def _fed(talk: Talk, plug: Plug) -> dict[str, Fed]:
     return found
 
 
-def _show(talk: Talk, name: str, paper: Paper, pinout: Pinout) -> None:
+def _show(talk: Talk, name: str, paper: ToldPinout, pinout: Pinout) -> None:
     """What each wording was read as, when it has just been told."""
     if not talk.asked.startswith(f"{name}."):
         return

@@ -16,7 +16,7 @@ from wiremap.model import Fed, Job, Pinout
 from wiremap.propose import Proposal
 from wiremap.propose.result import GRADES
 from wiremap.propose.written import job_text
-from wiremap.share.beginning import Paper, begun, paper_of_file
+from wiremap.share.beginning import ToldPinout, begun, paper_of_file
 
 SPLICE, ADAPTER = "splice", "adapter"
 
@@ -26,13 +26,13 @@ class Plug:
     """One connector as told; `file` is set where it is a pinout of the folder already."""
 
     name: str
-    paper: Paper
+    paper: ToldPinout
     pinout: Pinout
     file: Path | None
 
 
 @dataclass(frozen=True, kw_only=True)
-class Told:
+class GuidedAnswers:
     """Everything that was answered."""
 
     old: list[Plug]
@@ -42,7 +42,7 @@ class Told:
     fed: Mapping[str, Mapping[str, Fed]]
 
 
-def write_all(folder: Path, told: Told) -> list[str]:
+def write_all(folder: Path, told: GuidedAnswers) -> list[str]:
     """Write pinouts and jobs, none over a file that is there; the jobs' paths.  Raises NotKept."""
     old = [(plug.name, _kept(folder, plug)) for plug in told.old]
     new = [(plug.name, _kept(folder, plug)) for plug in told.new]

@@ -19,7 +19,7 @@ from wiremap.files.write import write_text
 from wiremap.files.write_several import write_several
 from wiremap.model import Job, Pinout
 from wiremap.share.csv_out import job_csv, left_out, pinout_csv
-from wiremap.share.intake import Told, intake, intake_pasted
+from wiremap.share.intake import ToldOfTable, intake, intake_pasted
 from wiremap.share.taking import Intake
 
 EXAMPLES = """examples:
@@ -97,7 +97,7 @@ def _intake(args: argparse.Namespace, columns: Mapping[str, str]) -> Intake | Fi
     text = stdin_text()
     if isinstance(text, Finding):
         return text
-    told = Told(columns=columns, letters=args.letters, title=args.title)
+    told = ToldOfTable(columns=columns, letters=args.letters, title=args.title)
     return intake_pasted(text, told)
 
 

@@ -15,7 +15,7 @@ from wiremap.content.next_step import after_propose
 from wiremap.files import Files
 from wiremap.files.write import write_text
 from wiremap.model import Job
-from wiremap.propose import Again, Proposal, Side, as_job, in_job, propose, propose_again
+from wiremap.propose import Proposal, ProposedAgain, Side, as_job, in_job, propose, propose_again
 from wiremap.propose.written import job_text
 
 EXAMPLES = """examples:
@@ -138,7 +138,7 @@ def _again(args: argparse.Namespace, former: Job, call: Call) -> int:
     return HOLDS if again.proposal.asks else OK
 
 
-def _tell_again(again: Again) -> None:
+def _tell_again(again: ProposedAgain) -> None:
     stays = plural(len(again.kept), "settled circuit")
     note(f"kept as they stand: {stays}; {plural(len(again.changes), 'change')}")
     for line in again.changes:

@@ -41,7 +41,7 @@ class Blank:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ask:
+class CardQuestion:
     """One thing to answer; `mark` names it and what had been answered when it was shown.
 
     Without a heading it is a deed to tick, said by its one choice.  `of` is what it asks about.
@@ -66,7 +66,7 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
+class CardLink:
     """Another place of the page, and its words."""
 
     path: str
@@ -84,9 +84,9 @@ class Card:
     heading: str
     lead: tuple[str, ...] = ()
     stop: tuple[str, ...] = ()
-    owed: tuple[Way, ...] = ()
-    asks: tuple[Ask, ...] = ()
-    more: tuple[Way, ...] = ()
+    owed: tuple[CardLink, ...] = ()
+    asks: tuple[CardQuestion, ...] = ()
+    more: tuple[CardLink, ...] = ()
     wait_minutes: int = 0
     through: bool = False
 
@@ -102,9 +102,9 @@ class Tick:
     deed: str
 
 
-def tick(under: str, deed: str) -> Ask:
+def tick(under: str, deed: str) -> CardQuestion:
     """A deed as something to answer."""
-    return Ask(
+    return CardQuestion(
         mark=mark_for("tick", under, deed),
         choices=(Choice(value=DONE.value, words=deed),),
         of=Tick(under=under, deed=deed),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from wiremap.content.cards import Ask, Blank, Card, Choice, Places, Way, mark_for
+from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, Choice, Places, mark_for
 from wiremap.content.given import Given
 from wiremap.content.words import size_words
 from wiremap.model import Address, Entry, EntryKind
@@ -68,9 +68,9 @@ def read_found(given: Given, point: str, text: str) -> Colour | ColourFault:
     return read_colour(text, None, end.pinout.letters if end is not None else None)
 
 
-def colour_ask(given: Given, asked: ColourAsked, entries: Sequence[Entry]) -> Ask:
+def colour_ask(given: Given, asked: ColourAsked, entries: Sequence[Entry]) -> CardQuestion:
     touched = [Choice(value=each.canonical, words=each.word) for each in offered(given, asked)]
-    return Ask(
+    return CardQuestion(
         mark=mark_for(AS_FOUND, asked.point, str(_told(entries, asked.point))),
         heading=f"The wire at {asked.point}",
         spots=(Places(given.harness).spot("wire at", asked.point),),
@@ -100,7 +100,7 @@ def _told(entries: Sequence[Entry], point: str) -> int:
 
 
 def stopped_card(
-    given: Given, odd: ColourAsked, entries: Sequence[Entry], more: tuple[Way, ...]
+    given: Given, odd: ColourAsked, entries: Sequence[Entry], more: tuple[CardLink, ...]
 ) -> Card:
     """Paper and wire differ: nothing is cut until somebody has said which is right."""
     assert odd.paper is not None
@@ -110,7 +110,7 @@ def stopped_card(
         "Either this is another wire, or the paper is wrong. Cut nothing: count the cavity again "
         "on the face, and measure the wire.",
     )
-    ask = Ask(
+    ask = CardQuestion(
         mark=mark_for("difference", odd.point, odd.found.canonical, str(_told(entries, odd.point))),
         heading="Which is it?",
         spots=(Places(given.harness).spot("wire at", odd.point),),

@@ -48,7 +48,7 @@ class Align(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class DrawnLine:
     """A line through several spots; a white one covers what lies under it."""
 
     spots: tuple[Spot, ...]
@@ -58,7 +58,7 @@ class Line:
     white: bool = False
     dash: tuple[float, ...] = ()
 
-    def moved(self, right: float, down: float) -> Line:
+    def moved(self, right: float, down: float) -> DrawnLine:
         """The line at another place."""
         return replace(self, spots=tuple(Spot(x + right, y + down) for x, y in self.spots))
 
@@ -93,7 +93,7 @@ class Words:
         return replace(self, at=Spot(self.at.x + right, self.at.y + down))
 
 
-Shape = Line | Ring | Words
+Shape = DrawnLine | Ring | Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,16 +163,16 @@ def _leading(word: str, room: float, lettering: Lettering, measure: Measure) -> 
     return kept
 
 
-def across(start: Spot, length: float, weight: float) -> Line:
+def across(start: Spot, length: float, weight: float) -> DrawnLine:
     """A level line to the right."""
-    return Line(spots=(start, Spot(start.x + length, start.y)), weight=weight)
+    return DrawnLine(spots=(start, Spot(start.x + length, start.y)), weight=weight)
 
 
-def box(corner: Spot, wide: float, high: float, weight: float) -> Line:
+def box(corner: Spot, wide: float, high: float, weight: float) -> DrawnLine:
     """A rectangle by its upper left corner."""
     right, foot = corner.x + wide, corner.y + high
     spots = (corner, Spot(right, corner.y), Spot(right, foot), Spot(corner.x, foot))
-    return Line(spots=spots, weight=weight, closed=True)
+    return DrawnLine(spots=spots, weight=weight, closed=True)
 
 
 def all_moved(shapes: Iterable[Shape], right: float, down: float) -> list[Shape]:

@@ -14,8 +14,8 @@ from wiremap.content import face_signs
 from wiremap.content.drawing import (
     Align,
     Drawing,
+    DrawnLine,
     Lettering,
-    Line,
     Measure,
     Ring,
     Shape,
@@ -31,7 +31,7 @@ from wiremap.content.face_layout import (
     R_LARGE,
     SMALL,
     STRONG,
-    Layout,
+    FaceLayout,
     Placed,
     R,
     common_pitch,
@@ -69,12 +69,12 @@ def drawn_views(views: Sequence[FaceView], room: float, measure: Measure) -> lis
     drawn = []
     for view in views:
         for part in parts(view, pitch, room):
-            at = Layout(part, pitch, measure)
+            at = FaceLayout(part, pitch, measure)
             drawn.append(DrawnView(_caption(at), _front(at)))
     return drawn
 
 
-def _caption(at: Layout) -> Drawing:
+def _caption(at: FaceLayout) -> Drawing:
     """The eye before the connector, and the side in words."""
     left = face_signs.SIGN_WIDE + 0.6
     more = fitted(at.view.where, max(at.wide, CAPTION_MAX) - left, BODY, at.measure)
@@ -88,7 +88,7 @@ def _caption(at: Layout) -> Drawing:
     return Drawing(left + words_mm, face_signs.SIGN_HIGH + 1.0, tuple(shapes))
 
 
-def _front(at: Layout) -> Drawing:
+def _front(at: FaceLayout) -> Drawing:
     """The front; its level is the top of the shell."""
     layers = [_leads(at), _shell(at)]  # hair lines pass behind the keyway
     if at.from_behind:  # wires come towards the eye
@@ -97,7 +97,7 @@ def _front(at: Layout) -> Drawing:
     return Drawing(at.wide, at.high, tuple(shapes), level=at.top)
 
 
-def _shell(at: Layout) -> Iterator[Shape]:
+def _shell(at: FaceLayout) -> Iterator[Shape]:
     """The outline, the keyway, the pennant at contact 1."""
     yield face_signs.shell(Spot(at.left, at.top), at.shell_wide, at.shell_high)
     if at.view.key is not None:
@@ -108,7 +108,7 @@ def _shell(at: Layout) -> Iterator[Shape]:
             yield _pennant(at, at.spot(cavity.row, cavity.column).y)
 
 
-def _pennant(at: Layout, level: float) -> Shape:
+def _pennant(at: FaceLayout, level: float) -> Shape:
     if at.first_on_right:
         return face_signs.pennant(Spot(at.left + at.shell_wide + at.clear, level), to_right=False)
     return face_signs.pennant(Spot(at.left - at.clear, level), to_right=True)
@@ -117,12 +117,12 @@ def _pennant(at: Layout, level: float) -> Shape:
 # -- cavities -------------------------------------------------------------------------------------
 
 
-def _holes(at: Layout) -> Iterator[Shape]:
+def _holes(at: FaceLayout) -> Iterator[Shape]:
     for cavity in at.placed():
         yield from _hole(at, at.spot(cavity.row, cavity.column), cavity.hole)
 
 
-def _hole(at: Layout, middle: Spot, hole: Hole) -> Iterator[Shape]:
+def _hole(at: FaceLayout, middle: Spot, hole: Hole) -> Iterator[Shape]:
     """A cavity: its ring, what one sees in it, how it is treated, its name."""
     ring, weight = R, RING
     if hole.large:
@@ -156,23 +156,23 @@ def _seen_in(contacts: Contacts | None, middle: Spot, radius: float) -> Iterator
         yield face_signs.pin_shade(middle, radius)
 
 
-def _strokes(middle: Spot, ring: float) -> Iterator[Line]:
+def _strokes(middle: Spot, ring: float) -> Iterator[DrawnLine]:
     """Two strokes beside the number of a cavity whose wire is tied back."""
     for sign in (-1, 1):
         near, far = sign * ring * 0.52, sign * ring * 1.12
         spots = (Spot(middle.x + near, middle.y - near), Spot(middle.x + far, middle.y - far))
-        yield Line(spots=spots, weight=0.5)
+        yield DrawnLine(spots=spots, weight=0.5)
 
 
 # -- flags ----------------------------------------------------------------------------------------
 
 
-def _led(at: Layout) -> Iterator[Placed]:
+def _led(at: FaceLayout) -> Iterator[Placed]:
     """The cavities with a flag."""
     return (cavity for cavity in at.placed() if cavity.hole.flag)
 
 
-def _leads(at: Layout) -> Iterator[Shape]:
+def _leads(at: FaceLayout) -> Iterator[Shape]:
     """Hair lines to the flags, or the wires themselves."""
     for cavity in _led(at):
         way = tuple(at.way(cavity))
@@ -180,10 +180,10 @@ def _leads(at: Layout) -> Iterator[Shape]:
             yield from face_signs.wire(way)
             continue
         for ends in pairwise(way):
-            yield Line(spots=ends, weight=THIN)
+            yield DrawnLine(spots=ends, weight=THIN)
 
 
-def _flags(at: Layout) -> Iterator[Shape]:
+def _flags(at: FaceLayout) -> Iterator[Shape]:
     """Number next to the shell, words beyond it; all climb, so that one turn reads them."""
     for cavity in _led(at):
         hole, up = cavity.hole, at.is_up(cavity)

@@ -76,7 +76,7 @@ def parts(view: FaceView, pitch: float, room: float) -> list[FaceView]:
     return pieces
 
 
-class Layout:
+class FaceLayout:
     """One view, measured."""
 
     def __init__(self, view: FaceView, pitch: float, measure: Measure) -> None:

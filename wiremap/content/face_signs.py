@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from wiremap.content.drawing import Line, Ring, Shape, Spot, across, box
+from wiremap.content.drawing import DrawnLine, Ring, Shape, Spot, across, box
 from wiremap.model import Contacts, KeyAt, KeyShape, LookedAt
 
 SHELL = 0.45  # weight of the shell's line
@@ -37,7 +37,7 @@ def looking(view: LookedAt, contacts: Contacts | None) -> list[Shape]:
     middle = SIGN_HIGH / 2
     shapes: list[Shape] = [*_eye(Spot(EYE_HALF + 0.2, middle))]
     sight = (Spot(SIGHT[0], middle), Spot(SIGHT[1], middle))
-    shapes.append(Line(spots=sight, weight=THIN, dash=(0.5, 0.4)))
+    shapes.append(DrawnLine(spots=sight, weight=THIN, dash=(0.5, 0.4)))
     if view == LookedAt.MATING:
         return [*shapes, *_from_front(BODY_AT, middle, contacts)]
     return [*shapes, *_from_behind(BODY_AT, middle)]
@@ -69,7 +69,7 @@ def _bent_wires(edge: Spot, step: int) -> Iterator[Shape]:
     for n, level in enumerate(LEVELS):
         out = edge.x + step * (STUB_MM - n * WIRE_STEP)
         start = Spot(edge.x, edge.y + level)
-        yield Line(
+        yield DrawnLine(
             spots=(start, Spot(out, start.y), Spot(out, edge.y + SIGN_HIGH / 2)), weight=FIRM
         )
 
@@ -78,7 +78,7 @@ def _eye(middle: Spot) -> Iterator[Shape]:
     """Two lids and a pupil."""
     lid = [_on_lid(middle, k / ARC_STEPS, -EYE_RISE) for k in range(ARC_STEPS + 1)]
     lower = [_on_lid(middle, k / ARC_STEPS, EYE_RISE) for k in range(ARC_STEPS, -1, -1)]
-    yield Line(spots=(*lid, *lower[1:-1]), weight=FIRM, closed=True)
+    yield DrawnLine(spots=(*lid, *lower[1:-1]), weight=FIRM, closed=True)
     yield Ring(middle=middle, radius=0.7, weight=THIN, filled=True)
 
 
@@ -87,17 +87,17 @@ def _on_lid(middle: Spot, share: float, rise: float) -> Spot:
     return Spot(x, middle.y + rise * math.sin(math.pi * share))
 
 
-def hole_shade(middle: Spot, radius: float) -> Line:
+def hole_shade(middle: Spot, radius: float) -> DrawnLine:
     """The dark upper left edge of a hole: one looks into a socket."""
     return _crescent(middle, radius, from_degrees=60.0, thick=-CRESCENT)
 
 
-def pin_shade(middle: Spot, radius: float) -> Line:
+def pin_shade(middle: Spot, radius: float) -> DrawnLine:
     """The shadow at the lower right of what stands out: one looks at a pin."""
     return _crescent(middle, radius, from_degrees=-120.0, thick=CRESCENT)
 
 
-def _crescent(middle: Spot, radius: float, *, from_degrees: float, thick: float) -> Line:
+def _crescent(middle: Spot, radius: float, *, from_degrees: float, thick: float) -> DrawnLine:
     """A part of a circle that is thick in its middle, outwards or (below 0) inwards, and runs out
     at both ends; angles against the clock from the right.
     """
@@ -108,37 +108,37 @@ def _crescent(middle: Spot, radius: float, *, from_degrees: float, thick: float)
         angle = math.radians(from_degrees + CRESCENT_DEGREES * share)
         edge.append(_polar(middle, radius, angle))
         back.append(_polar(middle, radius + thick * math.sin(math.pi * share), angle))
-    return Line(spots=(*edge, *back[::-1]), weight=0.05, closed=True, filled=True)
+    return DrawnLine(spots=(*edge, *back[::-1]), weight=0.05, closed=True, filled=True)
 
 
 def _polar(middle: Spot, radius: float, angle: float) -> Spot:
     return Spot(middle.x + radius * math.cos(angle), middle.y - radius * math.sin(angle))
 
 
-def wire(way: Sequence[Spot]) -> Iterator[Line]:
+def wire(way: Sequence[Spot]) -> Iterator[DrawnLine]:
     """A wire along a way: two edges with white between."""
     spots = tuple(way)
-    yield Line(spots=spots, weight=WIRE)
-    yield Line(spots=spots, weight=BORE, white=True)
+    yield DrawnLine(spots=spots, weight=WIRE)
+    yield DrawnLine(spots=spots, weight=BORE, white=True)
 
 
-def diamond(middle: Spot) -> Line:
+def diamond(middle: Spot) -> DrawnLine:
     """The mark at a flag whose colour comes again in the connector."""
     x, y = middle
     spots = (Spot(x, y - DIAMOND), Spot(x + DIAMOND, y), Spot(x, y + DIAMOND), Spot(x - DIAMOND, y))
-    return Line(spots=spots, weight=0.1, closed=True, filled=True)
+    return DrawnLine(spots=spots, weight=0.1, closed=True, filled=True)
 
 
-def pennant(tip: Spot, *, to_right: bool) -> Line:
+def pennant(tip: Spot, *, to_right: bool) -> DrawnLine:
     """A small flag that points at contact 1; `to_right` if it comes from the left."""
     tail = tip.x + 4.0
     if to_right:
         tail = tip.x - 4.0
     spots = (tip, Spot(tail, tip.y - 1.7), Spot(tail, tip.y + 1.7))
-    return Line(spots=spots, weight=THIN, closed=True, filled=True)
+    return DrawnLine(spots=spots, weight=THIN, closed=True, filled=True)
 
 
-def shell(corner: Spot, wide: float, high: float) -> Line:
+def shell(corner: Spot, wide: float, high: float) -> DrawnLine:
     """The front's outline with round corners."""
     left, top = corner
     right, foot = left + wide, top + high
@@ -152,10 +152,10 @@ def shell(corner: Spot, wide: float, high: float) -> Line:
     for middle, start in corners:
         turns = [math.radians(start - 22.5 * k) for k in range(5)]
         spots += [_polar(middle, ROUND, turn) for turn in turns]
-    return Line(spots=tuple(spots), weight=SHELL, closed=True)
+    return DrawnLine(spots=tuple(spots), weight=SHELL, closed=True)
 
 
-def keyway(at: Spot, half: float, side: KeyAt, form: KeyShape | None) -> Iterator[Line]:
+def keyway(at: Spot, half: float, side: KeyAt, form: KeyShape | None) -> Iterator[DrawnLine]:
     """The keying feature on its side of the shell, `at` being on the shell's line.
 
     A rib stands out and is solid, a groove goes in, a latch is an arm with a bar; where its shape
@@ -167,18 +167,18 @@ def keyway(at: Spot, half: float, side: KeyAt, form: KeyShape | None) -> Iterato
     spots = tuple(_turned(at, side, along, out) for along, out in tab)
     ends = (spots[0], spots[-1])
     if form is KeyShape.RIB:
-        yield Line(spots=spots, weight=SHELL, closed=True, filled=True)
+        yield DrawnLine(spots=spots, weight=SHELL, closed=True, filled=True)
         return
-    yield Line(spots=spots, weight=0.1, closed=True, filled=True, white=True)
+    yield DrawnLine(spots=spots, weight=0.1, closed=True, filled=True, white=True)
     if form is KeyShape.GROOVE:
-        yield Line(spots=ends, weight=SHELL + 0.3, white=True)
+        yield DrawnLine(spots=ends, weight=SHELL + 0.3, white=True)
     for start, stop in pairwise(spots):
-        yield Line(spots=(start, stop), weight=SHELL)
+        yield DrawnLine(spots=(start, stop), weight=SHELL)
     if form is not KeyShape.GROOVE:
-        yield Line(spots=ends, weight=SHELL)
+        yield DrawnLine(spots=ends, weight=SHELL)
     if form is KeyShape.LATCH:
         bar = [(-half, depth / 2), (half, depth / 2)]
-        yield Line(spots=tuple(_turned(at, side, a, o) for a, o in bar), weight=SHELL)
+        yield DrawnLine(spots=tuple(_turned(at, side, a, o) for a, o in bar), weight=SHELL)
 
 
 def _turned(at: Spot, side: KeyAt, along: float, out: float) -> Spot:

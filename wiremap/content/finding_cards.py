@@ -7,7 +7,7 @@ from pathlib import PurePath
 
 from wiremap.base import Finding
 from wiremap.check import Checked
-from wiremap.content.cards import Ask, Blank, Card, Way, mark_for
+from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, mark_for
 from wiremap.content.grouped import Group, told
 from wiremap.content.signing import may_be_signed, needs_licence
 
@@ -27,13 +27,13 @@ def finding_card(checked: Checked, at: str) -> Card:
     more = []
     if behind[0] is not group:
         words = f"look at another one: {behind[0].first.message}"
-        more.append(Way(path=f"{FINDINGS}?at={behind[0].rule}", words=words))
+        more.append(CardLink(path=f"{FINDINGS}?at={behind[0].rule}", words=words))
     lead = (*_told(group), *(() if _signable(group) else (IN_FILE,)))
     heading = f"{len(groups)} findings are open" if len(groups) > 1 else "One finding is open"
     if not _signable(group):
         return Card(heading=f"{group.severity}: {group.first.message}", lead=lead, more=tuple(more))
     blanks = (WHY, LICENSED) if needs_licence(group) else (WHY,)
-    ask = Ask(
+    ask = CardQuestion(
         mark=mark_for("sign", group.rule, *(" ".join(f.subject) for f in group.findings)),
         heading=f"{group.severity}: {group.first.message}",
         lead=lead,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
-from wiremap.content.cards import Ask, Card, Choice, Way, mark_for, tick
+from wiremap.content.cards import Card, CardLink, CardQuestion, Choice, mark_for, tick
 from wiremap.content.colour_cards import colour_ask, colour_of, stopped_card
 from wiremap.content.done import ticked
 from wiremap.content.given import Given
@@ -116,7 +116,7 @@ def joint_card(
     more = tuple(_looked_back([each for each in every if each not in waiting]))
     if task not in waiting or task is waiting[0]:
         return _task_card(given, entries, task, more, owed)
-    first = Way(path=JOINTS, words=f"first: {waiting[0].heading}")
+    first = CardLink(path=JOINTS, words=f"first: {waiting[0].heading}")
     return Card(heading=task.heading, lead=task.lead, owed=(first,), more=more)
 
 
@@ -142,13 +142,13 @@ def _task_card(
     given: Given,
     entries: Sequence[Entry],
     task: Task,
-    more: tuple[Way, ...],
+    more: tuple[CardLink, ...],
     owed: Collection[str],
 ) -> Card:
     unread = [point for point in task.points if point in owed]
     if unread:
         words = f"first: measure {listed(*unread)}; once it is cut nobody can read it as it was"
-        way = Way(path="/survey", words=words)
+        way = CardLink(path="/survey", words=words)
         return Card(heading=task.heading, lead=task.lead, owed=(way,), more=more)
     colours = [colour_of(given, entries, point) for point in task.tails]
     odd = next((each for each in colours if each.differs), None)
@@ -168,10 +168,11 @@ def _task_card(
     return Card(heading=task.heading, lead=lead, asks=asks, more=more)
 
 
-def _looked_back(done: Sequence[Task]) -> list[Way]:
+def _looked_back(done: Sequence[Task]) -> list[CardLink]:
     """The piece of work before this one, to look at again."""
     return [
-        Way(path=f"{JOINTS}?at={each.name}", words=f"back: {each.heading}") for each in done[-1:]
+        CardLink(path=f"{JOINTS}?at={each.name}", words=f"back: {each.heading}")
+        for each in done[-1:]
     ]
 
 
@@ -200,7 +201,7 @@ def switch_card(entries: Sequence[Entry], asked: SwitchAsked) -> Card:
     """How one switch stands."""
     wanted = f"The job wants it {asked.wanted}." if asked.wanted else "The job does not say how."
     before = sum(entry.about == asked.address for entry in entries)
-    ask = Ask(
+    ask = CardQuestion(
         mark=mark_for("switch", asked.address, str(before)),
         heading=f"{asked.address}: read aloud how it stands",
         lead=(wanted,),

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from wiremap.content.given import Given
 from wiremap.content.joint_notes import Alike, notes
-from wiremap.content.steps import Line, Step
+from wiremap.content.steps import AddressLine, Step
 from wiremap.content.words import (
     extra_words,
     listed,
@@ -118,7 +118,7 @@ def _met(given: Given, joint: Joint) -> list[Conductor]:
     return sorted(given.conductors(joint), key=lambda c: rank(given, c))
 
 
-def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> Line:
+def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> AddressLine:
     """A wire that meets here, and to which length it is cut."""
     cut = given.cut(conductor.id)
     length = f"cut to {cut.mm:.0f} mm" if cut is not None else f"cut to {TO_WRITE} mm"
@@ -126,16 +126,16 @@ def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> Line:
     point = conductor.point or ""
     match conductor.origin:
         case "lead":
-            return Line(point, extra_words(given.harness.points[point]))
+            return AddressLine(point, extra_words(given.harness.points[point]))
         case "direct":
             kept = "goes on uncut, bared in its run"
             if joint_kind(given, joint) not in UNCUT:
                 kept = "cut, both halves in this joint"
-            return Line(point, f"{what}, {kept}" if joint.tap else f"{what}, not cut")
+            return AddressLine(point, f"{what}, {kept}" if joint.tap else f"{what}, not cut")
         case "new":
             far = point or next(iter(_ends(given, conductor)), "")
-            return Line(f"new to {far}" if far else "new", f"{what}, {length}")
-    return Line(point, f"{what}, {length}")
+            return AddressLine(f"new to {far}" if far else "new", f"{what}, {length}")
+    return AddressLine(point, f"{what}, {length}")
 
 
 def _sleeve_want(given: Given, joint: Joint) -> str:

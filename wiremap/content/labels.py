@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from wiremap.content.drawing import Drawing, Lettering, Line, Measure, Shape, Spot, Words, wrapped
+from wiremap.content.drawing import (
+    Drawing,
+    DrawnLine,
+    Lettering,
+    Measure,
+    Shape,
+    Spot,
+    Words,
+    wrapped,
+)
 from wiremap.content.flags import FlagRow
 
 PAD = 2.5
@@ -76,7 +85,7 @@ def _label(row: FlagRow, mark: str, sheet: LabelSheet, measure: Measure) -> Draw
     while at < wide - 1.0:
         if at:
             fold = (Spot(at, PAD), Spot(at, high - PAD))
-            shapes.append(Line(spots=fold, weight=HAIR, dash=FOLD))
+            shapes.append(DrawnLine(spots=fold, weight=HAIR, dash=FOLD))
         shapes += _written(texts, Spot(at + PAD, PAD))
         at += half
     return Drawing(wide, high, tuple(shapes))

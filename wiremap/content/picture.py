@@ -12,8 +12,8 @@ from wiremap.content.compose import head_of
 from wiremap.content.drawing import (
     Align,
     Drawing,
+    DrawnLine,
     Lettering,
-    Line,
     Measure,
     Shape,
     Spot,
@@ -46,7 +46,7 @@ WIRING_ONLY = "Wiring only: does not prove that the two units understand each ot
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cell:
+class MapText:
     """A text of the map with its column."""
 
     column: int
@@ -117,7 +117,7 @@ class _Rows:
         self.cut = at[4] + AIR
         self.wide = self.at[-1]
 
-    def _width(self, cells: Iterable[Cell], column: int) -> float:
+    def _width(self, cells: Iterable[MapText], column: int) -> float:
         widths = [self.measure(c.text, c.lettering) for c in cells if c.column == column]
         return min(max(widths, default=0.0), WIDEST) + AIR
 
@@ -154,7 +154,7 @@ class _Rows:
             return
         branch = self.cut + STUB + GAP / 2
         spots = (Spot(branch, middle - ROW), Spot(branch, middle), Spot(right, middle))
-        yield Line(spots=spots, weight=FIRM)
+        yield DrawnLine(spots=spots, weight=FIRM)
 
     def _refused(self, row: RefusedRow, level: float) -> Iterator[Shape]:
         """A circuit that nobody may work on."""
@@ -164,18 +164,18 @@ class _Rows:
         yield Words(at=Spot(0, level + 4.0), text=text, lettering=STRONG)
 
 
-def _cells(row: WireRow) -> Iterator[Cell]:
+def _cells(row: WireRow) -> Iterator[MapText]:
     """The texts of a row; a further wire of a circuit has only its right side."""
     if row.first:
-        yield Cell(column=0, text=spaced(row.circuit, row.mark), lettering=BODY)
+        yield MapText(column=0, text=spaced(row.circuit, row.mark), lettering=BODY)
         yield from _side(row.left, 1)
     yield from _side(row.right, 4)
 
 
-def _side(end: WireEnd, column: int) -> Iterator[Cell]:
-    yield Cell(column=column, text=end.point, lettering=STRONG)
-    yield Cell(column=column + 1, text=end.wire, lettering=BODY)
-    yield Cell(column=column + 2, text=end.signal, lettering=BODY)
+def _side(end: WireEnd, column: int) -> Iterator[MapText]:
+    yield MapText(column=column, text=end.point, lettering=STRONG)
+    yield MapText(column=column + 1, text=end.wire, lettering=BODY)
+    yield MapText(column=column + 2, text=end.signal, lettering=BODY)
 
 
 # -- fronts ---------------------------------------------------------------------------------------

@@ -111,7 +111,7 @@ NAME_LETTERS = 14  # of a joint's name beside its place
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class StripJoint:
     """A joint on the true-scale strip: its middle and the length of its sleeve [mm]."""
 
     n: int
@@ -135,7 +135,7 @@ class Strip:
     """Joint places of one run at true scale, measured from the machine's last tie."""
 
     run_mm: float
-    spots: tuple[Spot, ...]
+    spots: tuple[StripJoint, ...]
     keep_out: tuple[tuple[float, float], ...] = ()
 
 

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from wiremap.content.cards import DONE, Ask, Blank, Card, Choice, Places, Way, mark_for
+from wiremap.content.cards import (
+    DONE,
+    Blank,
+    Card,
+    CardLink,
+    CardQuestion,
+    Choice,
+    Places,
+    mark_for,
+)
 from wiremap.content.done import said, since_mended
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.words import sentence_case, volts_band
@@ -21,7 +30,7 @@ FIGURES = {
     "A": Blank(name="figure", words="amps on the display (mA too)", figure=True),
 }
 FIND_IT = "Battery off, minus first. Find it and mend it, then say so; nothing goes on before."
-MEND = Way(path="/ringout?at=mended", words="I mended something: say where")
+MEND = CardLink(path="/ringout?at=mended", words="I mended something: say where")
 
 
 def power_card(
@@ -101,7 +110,7 @@ def _not_so(step: PowerStep, current: Iterable[Entry]) -> bool:
     return bool(last) and last[-1] == words[1]
 
 
-def _ask(harness: Harness, step: PowerStep, entries: Sequence[Entry]) -> Ask:
+def _ask(harness: Harness, step: PowerStep, entries: Sequence[Entry]) -> CardQuestion:
     if not _is_read(step):
         return _deed(harness, step, entries)
     places = Places(harness)
@@ -115,7 +124,7 @@ def _ask(harness: Harness, step: PowerStep, entries: Sequence[Entry]) -> Ask:
     )
     when = [step.when] if step.when else []
     source = f" ({step.source})" if step.source else ""
-    return Ask(
+    return CardQuestion(
         mark=mark_for(OF, step_words(step), str(step.key), str(step.state), str(before)),
         heading=sentence_case(step.do),
         spots=spots,
@@ -133,11 +142,11 @@ def _expected(step: PowerStep) -> str:
     return f"expected: {volts_band(step.low, step.high)}"
 
 
-def _deed(harness: Harness, step: PowerStep, entries: Sequence[Entry]) -> Ask:
+def _deed(harness: Harness, step: PowerStep, entries: Sequence[Entry]) -> CardQuestion:
     places = Places(harness)
     points = [point for point in (step.red, step.black) if point]
     before = sum(entry.what.endswith(f": {step_words(step)}") for entry in entries)
-    return Ask(
+    return CardQuestion(
         mark=mark_for(OF, step_words(step), str(before)),
         heading=sentence_case(step.do),
         spots=tuple(places.spot("at", point) for point in points),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from wiremap.content.cards import Ask, Blank, Card, Choice, Places, Way, mark_for
+from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, Choice, Places, mark_for
 from wiremap.evidence.allowed import allowed, undecided
 from wiremap.graph import Harness
 from wiremap.model import Address, EntryKind
@@ -21,7 +21,7 @@ def question_card(harness: Harness, found: Sequence[Question], at: str) -> Card:
     asked = next((each for each in found if each.about == at), found[0])
     behind = found[found.index(asked) + 1 :]
     more = [
-        Way(path=f"{QUESTIONS}?at={each.about}", words=f"another question: {each.text}")
+        CardLink(path=f"{QUESTIONS}?at={each.about}", words=f"another question: {each.text}")
         for each in behind[:1]
     ]
     lead = (f"why: {asked.why}", f"how: {asked.how}")
@@ -32,7 +32,7 @@ def question_card(harness: Harness, found: Sequence[Question], at: str) -> Card:
     return Card(heading=heading, asks=(_ask(harness, asked, lead),), more=tuple(more))
 
 
-def _ask(harness: Harness, question: Question, lead: tuple[str, ...]) -> Ask:
+def _ask(harness: Harness, question: Question, lead: tuple[str, ...]) -> CardQuestion:
     known = allowed(harness.job, question.about)
     touched = [
         Choice(value=answer, words=answer.replace("-", " "))
@@ -49,7 +49,7 @@ def _ask(harness: Harness, question: Question, lead: tuple[str, ...]) -> Ask:
         for notebook in harness.job.notebooks
         for entry in notebook.entries
     )
-    return Ask(
+    return CardQuestion(
         mark=mark_for("question", question.about, question.text, str(before)),
         heading=question.text,
         spots=tuple(spots),

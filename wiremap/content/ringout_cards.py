@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from wiremap.content.cards import Ask, Blank, Card, CardSpot, Choice, Way, mark_for
+from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, CardSpot, Choice, mark_for
 from wiremap.content.face_card import face_card
 from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
 from wiremap.diagnose.walk import Turn, Walk, planned_turn
@@ -20,8 +20,8 @@ SILENT = Choice(value="s", words="silent")
 DIODE = Choice(value="d", words="a diode's drop")
 MENDED = Choice(value="m", words="mended")
 UNSURE = Choice(value="n", words="not sure")
-MEND = Way(path="/ringout?at=mended", words="I mended something: say where")
-BACK = Way(path="/ringout", words="back to the readings")
+MEND = CardLink(path="/ringout?at=mended", words="I mended something: say where")
+BACK = CardLink(path="/ringout", words="back to the readings")
 ASKED_AGAIN = "what was read at the circuits of these points is asked again"
 
 
@@ -52,7 +52,7 @@ def ringout_card(walk: Walk) -> Card:
     return Card(heading=heading, lead=(*said, left), asks=tuple(held(asks)), more=(MEND,))
 
 
-def held(asks: Sequence[Ask]) -> Iterable[Ask]:
+def held(asks: Sequence[CardQuestion]) -> Iterable[CardQuestion]:
     """The readings, the point that a probe stays at drawn at the first of them alone."""
     first = asks[0].spots
     yield asks[0]
@@ -68,7 +68,7 @@ def _stays(spot: CardSpot) -> CardSpot:
 def mended_card(walk: Walk) -> Card:
     """What was mended, wherever it was."""
     mended = sum(entry.kind == "mended" for entry in walk.entries)
-    ask = Ask(
+    ask = CardQuestion(
         mark=mark_for("mended", str(mended)),
         heading="Something was mended",
         lead=(ASKED_AGAIN,),
@@ -100,7 +100,7 @@ def leading(probes: Sequence[Probe], kept: Sequence[bool]) -> list[Probe]:
     return found
 
 
-def reading(walk: Walk, turn: Turn, *, heading: str) -> Ask:
+def reading(walk: Walk, turn: Turn, *, heading: str) -> CardQuestion:
     """One reading with where its probes go and the answers it may have."""
     lead = [setting(turn.state)] if turn.state else []
     if turn.unit == "ohms":
@@ -108,7 +108,7 @@ def reading(walk: Walk, turn: Turn, *, heading: str) -> Ask:
     lead.append(f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}")
     spots = [spot(walk, "red probe", address) for address in turn.red]
     spots += [spot(walk, "black probe", address) for address in turn.black]
-    return Ask(
+    return CardQuestion(
         mark=mark(turn, walk.entries),
         heading=heading,
         spots=tuple(spots),
@@ -119,16 +119,16 @@ def reading(walk: Walk, turn: Turn, *, heading: str) -> Ask:
     )
 
 
-def mend_asks(walk: Walk, turn: Turn) -> Iterable[Ask]:
+def mend_asks(walk: Walk, turn: Turn) -> Iterable[CardQuestion]:
     """What is wrong; once it is mended, what that touched is read again."""
     known = mark(turn, walk.entries)
     if turn.certain:
         lead = (*walk.show(turn), ASKED_AGAIN)
-        yield Ask(mark=known, heading=turn.why, lead=lead, choices=(MENDED,), of=turn)
+        yield CardQuestion(mark=known, heading=turn.why, lead=lead, choices=(MENDED,), of=turn)
         return
     found = [Choice(value=f"m {' '.join(walk.places(m))}", words=m.words()) for m in turn.mend]
     heading = "Which was it? Look, mend it, then say so"
-    yield Ask(
+    yield CardQuestion(
         mark=known,
         heading=heading,
         lead=(turn.why, ASKED_AGAIN),

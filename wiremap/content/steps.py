@@ -23,7 +23,7 @@ class Want(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class AddressLine:
     """An address with its words on a line of its own."""
 
     at: str
@@ -44,7 +44,7 @@ class Step:
     n: str = ""
     at: str = ""
     text: str = ""
-    lines: tuple[Line, ...] = ()
+    lines: tuple[AddressLine, ...] = ()
     want: str = ""
     slot: Slot = Slot.BOX
     unit: str = ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
-from wiremap.content.cards import Ask, Blank, Card, Choice, mark_for
+from wiremap.content.cards import Blank, Card, CardQuestion, Choice, mark_for
 from wiremap.model import Entry, EntryKind, Stop
 
 SECOND = Blank(name="second", words="the second name: who has looked at it with you")
@@ -50,7 +50,7 @@ def stop_card(
     With a circuit that takes a `licensed` person nobody passes it alone.
     """
     before = sum(entry.stop == stop for entry in entries)
-    ask = Ask(
+    ask = CardQuestion(
         mark=mark_for("stop", stop, str(before)),
         heading="Two names",
         lead=(YOURS, NEVER_ALONE) if licensed else (YOURS,),

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from wiremap.content.cards import Ask, Blank, Card, Choice, Places, Way, mark_for, tick
+from wiremap.content.cards import (
+    Blank,
+    Card,
+    CardLink,
+    CardQuestion,
+    Choice,
+    Places,
+    mark_for,
+    tick,
+)
 from wiremap.content.done import ticked_on
 from wiremap.content.words import ohms_band, volts_band
 from wiremap.evidence.expected import Quantity
@@ -108,7 +117,7 @@ def _ground(point: str) -> str:
     return CHASSIS if point in GROUNDED else point
 
 
-def _ask(harness: Harness, row: SurveyRow, before: int) -> Ask:
+def _ask(harness: Harness, row: SurveyRow, before: int) -> CardQuestion:
     volts = row.block == Quantity.VOLTS
     black = MINUS if volts and row.black == CHASSIS else row.black
     places = Places(harness, {CHASSIS: black}, at_machine=True)
@@ -118,7 +127,7 @@ def _ask(harness: Harness, row: SurveyRow, before: int) -> Ask:
     lead.append(_expected(row, band(row.low, row.high)))
     if not volts:
         lead.append(f"above {DEAD_VOLTS:g} V between the two no ohms are read: find out why first")
-    return Ask(
+    return CardQuestion(
         mark=mark_for("survey", row.red, black, str(row.key), str(row.state), str(before)),
         heading=f"Reading {row.n}",
         spots=(places.spot("red probe", row.red), places.spot("black probe", row.black)),
@@ -135,24 +144,26 @@ def _expected(row: SurveyRow, band: str) -> str:
     return f"expected: {band} ({row.source})"
 
 
-def _lock_out(harness: Harness, made: Survey, today: str) -> list[Ask]:
+def _lock_out(harness: Harness, made: Survey, today: str) -> list[CardQuestion]:
     """What is secured before the ignition is on; ticked anew each day."""
     done = ticked_on(harness.job, LOCKED_OUT, today)
     return [tick(LOCKED_OUT, deed) for deed in made.lock_out if deed not in done]
 
 
-def _later(row: SurveyRow, waiting: Sequence[SurveyRow]) -> list[Way]:
+def _later(row: SurveyRow, waiting: Sequence[SurveyRow]) -> list[CardLink]:
     """The row behind this one, if this one cannot be read now."""
     behind = [each for each in waiting if each.n > row.n] or [
         each for each in waiting if each != row
     ]
     if not behind:
         return []
-    return [Way(path=f"{SURVEY}?at={behind[0].n}", words="leave this one for now: the next")]
+    return [CardLink(path=f"{SURVEY}?at={behind[0].n}", words="leave this one for now: the next")]
 
 
-def _all(made: Survey) -> list[Way]:
-    return [Way(path=f"{SURVEY}?at={ALL}", words="every reading in a list")] if made.rows else []
+def _all(made: Survey) -> list[CardLink]:
+    return (
+        [CardLink(path=f"{SURVEY}?at={ALL}", words="every reading in a list")] if made.rows else []
+    )
 
 
 def _listed(made: Survey, waiting: Sequence[SurveyRow], owed: Sequence[str]) -> Card:
@@ -167,5 +178,5 @@ def _listed(made: Survey, waiting: Sequence[SurveyRow], owed: Sequence[str]) -> 
             words += ": owed" if is_owed(row, owed) else ": not read"
         else:
             words += ": read"
-        ways.append(Way(path=f"{SURVEY}?at={row.n}", words=words))
+        ways.append(CardLink(path=f"{SURVEY}?at={row.n}", words=words))
     return Card(heading=f"{len(waiting)} of {len(made.rows)} readings left", more=tuple(ways))

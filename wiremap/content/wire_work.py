@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import SELF_SLEEVED, into, joint_kind, joint_order
-from wiremap.content.steps import Line, Step
+from wiremap.content.steps import AddressLine, Step
 from wiremap.content.words import TREAT, listed, wire_words
 from wiremap.graph import Conductor
 
@@ -50,8 +50,10 @@ def _straight(given: Given, conductor: Conductor) -> Iterator[Step]:
     cut = given.cut(conductor.id)
     length = f", cut to {cut.mm:.0f} mm" if cut is not None else ""
     first, *others = nodes
-    what = Line(conductor.circuit, f"{'new ' if new else ''}{wire_words(conductor.wire)}{length}")
-    yield Step(lines=(what, Line(first, into(given, first))))
+    what = AddressLine(
+        conductor.circuit, f"{'new ' if new else ''}{wire_words(conductor.wire)}{length}"
+    )
+    yield Step(lines=(what, AddressLine(first, into(given, first))))
     for node in others:
         yield Step(at=node, text=into(given, node), with_last=True)
 

@@ -25,7 +25,7 @@ CLASS_OF: Mapping[str, str] = MappingProxyType({"wake": "live", "sensor-return":
 BESIDE = ((0, 1), (1, -1), (1, 0), (1, 1))  # rows and columns on: each pair is met once
 
 
-class TouchDanger(NamedTuple):
+class Harm(NamedTuple):
     """How bad contact between two nets would be, 0 the worst, and why."""
 
     rank: int
@@ -47,34 +47,28 @@ class KeptApart:
 
     one: str
     other: str
-    danger: TouchDanger
+    danger: Harm
 
 
-REFERENCE_SHORTED = TouchDanger(4, "the sensor reference shorted")
-FUSED = TouchDanger(1, "past its fuse: nothing protects the wire")
+REFERENCE_SHORTED = Harm(4, "the sensor reference shorted")
+FUSED = Harm(1, "past its fuse: nothing protects the wire")
 KEPT_APART = (
     KeptApart(
-        "supply",
-        "reference",
-        TouchDanger(0, "supply on the sensor reference kills sensors and unit"),
+        "supply", "reference", Harm(0, "supply on the sensor reference kills sensors and unit")
     ),
     KeptApart(
-        "live",
-        "reference",
-        TouchDanger(0, "a live line on the sensor reference kills sensors and unit"),
+        "live", "reference", Harm(0, "a live line on the sensor reference kills sensors and unit")
     ),
-    KeptApart("supply", "ground", TouchDanger(1, "supply to ground")),
-    KeptApart("supply", "return", TouchDanger(1, "supply to the sensor return")),
-    KeptApart("supply", "drive", TouchDanger(2, "a load runs by itself")),
-    KeptApart("supply", "lamp", TouchDanger(2, "a lamp burns by itself")),
-    KeptApart("live", "supply", TouchDanger(3, "the unit never sleeps")),
-    KeptApart("drive", "drive", TouchDanger(3, "the wrong load moves")),
-    KeptApart("loop", "loop", TouchDanger(3, "a bridged guard loop protects nobody")),
-    KeptApart("bus", "bus", TouchDanger(4, "a pair shorted to itself is a dead bus")),
+    KeptApart("supply", "ground", Harm(1, "supply to ground")),
+    KeptApart("supply", "return", Harm(1, "supply to the sensor return")),
+    KeptApart("supply", "drive", Harm(2, "a load runs by itself")),
+    KeptApart("supply", "lamp", Harm(2, "a lamp burns by itself")),
+    KeptApart("live", "supply", Harm(3, "the unit never sleeps")),
+    KeptApart("drive", "drive", Harm(3, "the wrong load moves")),
+    KeptApart("loop", "loop", Harm(3, "a bridged guard loop protects nobody")),
+    KeptApart("bus", "bus", Harm(4, "a pair shorted to itself is a dead bus")),
     KeptApart(
-        "return",
-        "ground",
-        TouchDanger(4, "return and power ground must meet at the star point only"),
+        "return", "ground", Harm(4, "return and power ground must meet at the star point only")
     ),
     KeptApart("reference", "ground", REFERENCE_SHORTED),
     KeptApart("reference", "return", REFERENCE_SHORTED),
@@ -115,12 +109,12 @@ class _Net(NamedTuple):
     classes: set[str]
 
 
-def danger(harness: Harness, a: Sequence[str], b: Sequence[str]) -> TouchDanger | None:
+def danger(harness: Harness, a: Sequence[str], b: Sequence[str]) -> Harm | None:
     """How bad contact between two nets would be; None if it is no special danger."""
     return _danger(harness, _Net(a, _classes(harness, a)), _Net(b, _classes(harness, b)))
 
 
-def _danger(harness: Harness, a: _Net, b: _Net) -> TouchDanger | None:
+def _danger(harness: Harness, a: _Net, b: _Net) -> Harm | None:
     for one, other in _fuse_legs(harness):
         if (one in a.points and other in b.points) or (other in a.points and one in b.points):
             return FUSED

@@ -9,7 +9,7 @@ is metal that also crosses the bridges of in-line units.  Resistors, diodes, a u
 loads behind a loom are bonds with ohms, not metal.
 """
 
-from wiremap.graph.harness import Harness, Nets, Step
+from wiremap.graph.harness import Harness, Nets, WalkedEdge
 from wiremap.graph.ohms import Network, resistance_ohms, span_ohms
 from wiremap.graph.parts import (
     Bond,
@@ -43,7 +43,7 @@ __all__ = [
     "Point",
     "PointKind",
     "Reach",
-    "Step",
+    "WalkedEdge",
     "cavity_fingerprint",
     "fingerprint",
     "resistance_ohms",

@@ -35,7 +35,7 @@ BENCH_METAL: Kinds = SECTION | {LinkKind.FUSE}  # a stud lies loose on the bench
 INTENT: Kinds = METAL | {LinkKind.BRIDGE}
 
 
-class Step(NamedTuple):
+class WalkedEdge(NamedTuple):
     """One edge of the graph as it is walked: where it leads, what it is, the part it stands for."""
 
     node: str
@@ -86,10 +86,10 @@ class Harness:
 
     # -- the graph --------------------------------------------------------------------------------
 
-    def steps(self, node: str) -> list[Step]:
+    def steps(self, node: str) -> list[WalkedEdge]:
         """The edges at a node."""
         return [
-            Step(other, edge["kind"], edge["part"])
+            WalkedEdge(other, edge["kind"], edge["part"])
             for other, edges in self.graph[node].items()
             for edge in edges.values()
         ]
@@ -105,7 +105,7 @@ class Harness:
             known = self._conducting[kinds] = graph_of(self.links(*kinds), self.graph)
         return known
 
-    def way(self, a: str, b: str, parts: Collection[Extra] = ()) -> list[Step] | None:
+    def way(self, a: str, b: str, parts: Collection[Extra] = ()) -> list[WalkedEdge] | None:
         """A shortest way of metal, each step by what it leads over; None when there is none.
 
         It does not lead through the chassis, which would be another way back; it may lead over
@@ -125,7 +125,7 @@ class Harness:
             graph = nx.restricted_view(graph, [], [(a, b)])
         return [self.points[node] for node in sorted(reached(graph, leg)) if node in self.points]
 
-    def _step(self, u: str, v: str, parts: Collection[Extra]) -> Step:
+    def _step(self, u: str, v: str, parts: Collection[Extra]) -> WalkedEdge:
         kinds = METAL.union(part.kind for part in parts)
         return next(s for s in self.steps(u) if s.node == v and s.kind in kinds)
 

@@ -8,14 +8,14 @@ from flask import Flask, Response, abort, g, redirect, render_template, request
 from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as AnyResponse
 
-from wiremap.content.cards import Way
+from wiremap.content.cards import CardLink
 from wiremap.page.doors import Doors
 from wiremap.page.gate import Device, Gate, Shut
 from wiremap.page.other import Other, render_page
-from wiremap.page.stages import STAGES, Stage
+from wiremap.page.stages import STAGES, PageStage
 from wiremap.page.work import UnreadJob, Work
 
-HOME = Way(path="/", words="Where the work stands, and what comes next")
+HOME = CardLink(path="/", words="Where the work stands, and what comes next")
 
 
 class Pages:
@@ -47,23 +47,23 @@ class Pages:
         """What changes when an answer is kept on some screen."""
         return Response(self.work.stamp(), mimetype="text/plain")
 
-    def card(self, stage: Stage, said: Sequence[str] = ()) -> str:
+    def card(self, stage: PageStage, said: Sequence[str] = ()) -> str:
         """The card of a stage, with what was wrong with the last answer."""
         at = request.values.get("at", "")
         shown = self.work.show(stage, at)
         return render_page(self.work, "card.html", shown=shown, stage=stage, said=said, at=at)
 
-    def answer(self, stage: Stage) -> str | AnyResponse:
+    def answer(self, stage: PageStage) -> str | AnyResponse:
         """Keep what was answered."""
         marks = request.form.getlist("ask")
         return self.after(stage, self.work.keep(stage, request.form, marks, by=hand().by))
 
-    def undo(self, stage: Stage) -> str | AnyResponse:
+    def undo(self, stage: PageStage) -> str | AnyResponse:
         """Take the last answer of a stage back."""
         marks = request.form.get("marks", "")
         return self.after(stage, self.work.undo(stage, marks, by=hand().by))
 
-    def after(self, stage: Stage, said: Sequence[str]) -> str | AnyResponse:
+    def after(self, stage: PageStage, said: Sequence[str]) -> str | AnyResponse:
         """After an answer: the next card, or the same one with what was wrong with it."""
         if not said:
             return redirect(stage.path, code=303)
@@ -93,10 +93,10 @@ def build_app(work: Work, gate: Gate, hosts: tuple[str, ...], *, lan: bool = Fal
     return app
 
 
-def add_stage(app: Flask, pages: Pages, stage: Stage) -> None:
+def add_stage(app: Flask, pages: Pages, stage: PageStage) -> None:
     """The three addresses of a stage: its card, its answers, the way back."""
 
-    def add(view: Callable[[Stage], str | AnyResponse], path: str, method: str) -> None:
+    def add(view: Callable[[PageStage], str | AnyResponse], path: str, method: str) -> None:
         def answered() -> str | AnyResponse:
             return view(stage)
 
@@ -107,13 +107,13 @@ def add_stage(app: Flask, pages: Pages, stage: Stage) -> None:
     add(pages.undo, f"{stage.path}/undo", "POST")
 
 
-def ways(*, lan: bool) -> tuple[Way, ...]:
+def ways(*, lan: bool) -> tuple[CardLink, ...]:
     """Every place of the page."""
-    found = [HOME, *(Way(path=stage.path, words=stage.words) for stage in STAGES)]
-    found.append(Way(path="/table", words="Pin table: type or paste one"))
-    found.append(Way(path="/print", words="Print the sheet"))
+    found = [HOME, *(CardLink(path=stage.path, words=stage.words) for stage in STAGES)]
+    found.append(CardLink(path="/table", words="Pin table: type or paste one"))
+    found.append(CardLink(path="/print", words="Print the sheet"))
     if lan:
-        found.append(Way(path="/devices", words="Devices that are let in"))
+        found.append(CardLink(path="/devices", words="Devices that are let in"))
     return tuple(found)
 
 

@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from wiremap.content.gather import gather
 from wiremap.page.gate import Gate
-from wiremap.page.tables import Table, read_pasted, save_table
+from wiremap.page.tables import PastedTable, read_pasted, save_table
 from wiremap.page.work import UnreadJob, Work
 from wiremap.trade.colours import SYSTEM_NAMES
 
@@ -39,7 +39,7 @@ class Other:
 
     def table(self) -> str:
         """An empty table."""
-        return self.show_table(Table(title=""), "")
+        return self.show_table(PastedTable(title=""), "")
 
     def take_table(self) -> str:
         """What was pasted, as it is read; saved if that was asked for."""
@@ -55,7 +55,7 @@ class Other:
         return self.show_table(table, text, letters=letters, saved=table.name)
 
     def show_table(
-        self, table: Table, text: str, *, letters: str = "", said: str = "", saved: str = ""
+        self, table: PastedTable, text: str, *, letters: str = "", said: str = "", saved: str = ""
     ) -> str:
         """The table with how each row is read."""
         return self.page(

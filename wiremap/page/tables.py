@@ -23,7 +23,7 @@ A_LIST = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
+class PastedTable:
     """What a pasted table came to: its rows as read, what was assumed, what is wrong."""
 
     title: str
@@ -34,7 +34,7 @@ class Table:
     wrong: tuple[str, ...] = ()
 
 
-def read_pasted(text: str, title: str, letters: str) -> Table:
+def read_pasted(text: str, title: str, letters: str) -> PastedTable:
     """Read a table as `intake` reads a file."""
     named = " ".join(title.split()) or "pin table"
     with tempfile.TemporaryDirectory() as scratch:
@@ -42,16 +42,18 @@ def read_pasted(text: str, title: str, letters: str) -> Table:
         path.write_text(text, encoding="utf-8", errors="replace", newline="")
         taken = _taken(path, named, next((each for each in SYSTEMS if each == letters), None))
     if taken.findings:
-        return Table(title=named, assumed=taken.assumed, wrong=tuple(map(_told, taken.findings)))
+        return PastedTable(
+            title=named, assumed=taken.assumed, wrong=tuple(map(_told, taken.findings))
+        )
     if taken.pinout is None:
-        return Table(title=named, wrong=(A_LIST,))
+        return PastedTable(title=named, wrong=(A_LIST,))
     name, written = next(iter(taken.files.items()))
-    return Table(
+    return PastedTable(
         title=named, name=name, text=written, rows=read_as(taken.pinout), assumed=taken.assumed
     )
 
 
-def save_table(table: Table, folder: Path) -> Finding | None:
+def save_table(table: PastedTable, folder: Path) -> Finding | None:
     """Write it beside the job, never over a file that is there; the fault if it was not."""
     return write_several({folder / table.name: table.text.encode()})
 

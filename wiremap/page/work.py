@@ -12,7 +12,7 @@ from datetime import date
 from pathlib import Path
 
 from wiremap.base import Finding
-from wiremap.content.cards import Ask, Card, Way
+from wiremap.content.cards import Card, CardLink, CardQuestion
 from wiremap.content.last_kept import LastKept, last_kept, taken_back
 from wiremap.content.standing import standing
 from wiremap.entries.notebook import numbered
@@ -20,7 +20,7 @@ from wiremap.evidence.opened import OpenJob, open_job, save
 from wiremap.model import Entry
 from wiremap.page.now import Now, Worked, worked_key
 from wiremap.page.stages import STAGES
-from wiremap.page.stages.stage import Hand, Said, Stage
+from wiremap.page.stages.stage import FormAnswer, Hand, PageStage
 
 ANSWERED_ELSEWHERE = (
     "this was answered meanwhile, here or on another screen: what follows is what is asked now, "
@@ -43,7 +43,7 @@ class Snapshot:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Shown:
+class ShownCard:
     """A card with what stands around it: where the work stands, what was kept last."""
 
     card: Card
@@ -96,17 +96,17 @@ class Work:
             entries = self.now().entries
             return f"{len(entries)}-{entries[-1].own_mark if entries else ''}"
 
-    def next_way(self) -> Way | None:
+    def next_way(self) -> CardLink | None:
         """The first stage at which something is left, and what."""
         with self._lock:
             now = self.now()
             for stage in STAGES:
                 left = stage.left(now)
                 if left:
-                    return Way(path=stage.path, words=f"{stage.words}: {left}")
+                    return CardLink(path=stage.path, words=f"{stage.words}: {left}")
         return None
 
-    def show(self, stage: Stage, at: str) -> Shown:
+    def show(self, stage: PageStage, at: str) -> ShownCard:
         """The card of a stage."""
         with self._lock:
             now = self.now()
@@ -114,7 +114,7 @@ class Work:
             words = ""
             if last is not None:
                 words = stage.told_of(now, last.entries[-1]) or last.words
-            return Shown(
+            return ShownCard(
                 card=stage.card(now, at),
                 standing=standing(now.checked),
                 last=last,
@@ -122,14 +122,14 @@ class Work:
             )
 
     def keep(
-        self, stage: Stage, form: Mapping[str, str], marks: Sequence[str], by: str
+        self, stage: PageStage, form: Mapping[str, str], marks: Sequence[str], by: str
     ) -> list[str]:
         """Keep the answers of a form, all in one write; what there is to say of the rest."""
         with self._lock:
             now = self.now()
             asked = {ask.mark: ask for ask in stage.card(now, form.get("at", "")).asks}
             told: list[str] = []
-            answers: list[tuple[Ask, Said]] = []
+            answers: list[tuple[CardQuestion, FormAnswer]] = []
             for mark in dict.fromkeys(marks):
                 said = said_of(form, mark)
                 if not said.touched and not any(said.typed.values()):
@@ -143,7 +143,7 @@ class Work:
             taken = stage.take(now, answers, Hand(by=by, date=now.today))
             return list(dict.fromkeys([*told, *taken.said, *self._save(taken.entries)]))
 
-    def undo(self, stage: Stage, marks: str, by: str) -> list[str]:
+    def undo(self, stage: PageStage, marks: str, by: str) -> list[str]:
         """Take back the last answer of a stage if it is still the one that was shown."""
         with self._lock:
             last = self._last(stage)
@@ -159,7 +159,7 @@ class Work:
                 self._snapshot = self._read()
             return self._snapshot.now
 
-    def _last(self, stage: Stage) -> LastKept | None:
+    def _last(self, stage: PageStage) -> LastKept | None:
         return last_kept([entry for entry in self.now().own_entries if stage.owns(entry)])
 
     def _save(self, entries: Iterable[Entry]) -> list[str]:
@@ -189,14 +189,14 @@ class Work:
         return Snapshot(stamps=files, now=Now(opened, self._worked[1]))
 
 
-def said_of(form: Mapping[str, str], mark: str) -> Said:
+def said_of(form: Mapping[str, str], mark: str) -> FormAnswer:
     """What a form says to one question."""
     typed = {}
     for key, text in form.items():
         name, between, of = key.partition(BETWEEN)
         if between and of == mark and name != CHOICE:
             typed[name] = text.strip()
-    return Said(touched=form.get(f"{CHOICE}{BETWEEN}{mark}", ""), typed=typed)
+    return FormAnswer(touched=form.get(f"{CHOICE}{BETWEEN}{mark}", ""), typed=typed)
 
 
 def stamps(opened: OpenJob) -> Iterator[tuple[str, int, int, int]]:

@@ -5,7 +5,7 @@ what notebooks prove and, to write a job, the files.  Begin reading at `mapping`
 whole course, then `compare`.
 """
 
-from wiremap.propose.again import Again, propose_again, sides_of
+from wiremap.propose.again import ProposedAgain, propose_again, sides_of
 from wiremap.propose.compare import compare
 from wiremap.propose.known import in_job
 from wiremap.propose.mapping import propose
@@ -13,11 +13,11 @@ from wiremap.propose.result import NeedsLogic, NoHome, Proposal, Proposed, as_jo
 from wiremap.propose.sides import Side
 
 __all__ = [
-    "Again",
     "NeedsLogic",
     "NoHome",
     "Proposal",
     "Proposed",
+    "ProposedAgain",
     "Side",
     "as_job",
     "compare",

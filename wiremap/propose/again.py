@@ -27,7 +27,7 @@ MAPPED = (EndKind.CUT_TAIL, EndKind.PIGTAIL, EndKind.MATE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Again:
+class ProposedAgain:
     """The proposal over what is not settled, the job that it comes to, and what that changes.
 
     `kept` are the circuits that stay as they are; `changes` are sentences for a person.
@@ -66,7 +66,7 @@ def propose_again(
     named: Sequence[Notebook],
     *,
     path: str,
-) -> Again:
+) -> ProposedAgain:
     """Propose anew what nobody has settled.
 
     A circuit stays if a named person has confirmed it, if it bears no grade (it was made by hand),
@@ -96,7 +96,7 @@ def propose_again(
         replaced=(),
     )
     changes = (*_changes(job.circuits, circuits), *_lost(job, whole))
-    return Again(proposal=proposal, job=whole, kept=kept, changes=changes)
+    return ProposedAgain(proposal=proposal, job=whole, kept=kept, changes=changes)
 
 
 def _ends(job: Job, old: Named, new: Named) -> dict[str, End]:

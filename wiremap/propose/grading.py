@@ -10,11 +10,11 @@ from wiremap.model import Address
 from wiremap.propose.compare import Comparison
 from wiremap.propose.matching import best_assignment
 from wiremap.propose.result import Proposed
-from wiremap.propose.sides import Edge
+from wiremap.propose.sides import PossibleJoint
 
 CLOSE = 60  # a second candidate within this weight is a close one
 IDENTITY = 10_000_000  # more than all weights of a proposal: identity goes before count
-Table = dict[Edge, Comparison]
+Table = dict[PossibleJoint, Comparison]
 
 
 class Graded(NamedTuple):
@@ -31,23 +31,25 @@ class Candidates:
     """
 
     def __init__(
-        self, weighed: Mapping[Edge, Comparison], called: Mapping[Address, str] | None = None
+        self,
+        weighed: Mapping[PossibleJoint, Comparison],
+        called: Mapping[Address, str] | None = None,
     ) -> None:
         self._weighed = {edge: found for edge, found in weighed.items() if not found.refused}
         self._called = called or {}
-        self._at: dict[Address, list[Edge]] = defaultdict(list)
+        self._at: dict[Address, list[PossibleJoint]] = defaultdict(list)
         for edge in self._weighed:
             self._at[edge.old].append(edge)
             self._at[edge.new].append(edge)
 
-    def chosen(self) -> list[Edge]:
+    def chosen(self) -> list[PossibleJoint]:
         """The edges of the best assignment, by address."""
         weights: dict[tuple[Address, Address], int] = {}
         for edge, found in self._weighed.items():
             weights[edge] = found.weight
             if found.identical:
                 weights[edge] += IDENTITY
-        return [Edge(*pair) for pair in sorted(best_assignment(weights).items())]
+        return [PossibleJoint(*pair) for pair in sorted(best_assignment(weights).items())]
 
     def proposed(self) -> list[Proposed]:
         """The chosen edges as graded circuits."""
@@ -57,7 +59,7 @@ class Candidates:
             circuits.append(Proposed(join=edge, grade=grade, because=because))
         return circuits
 
-    def grade(self, edge: Edge) -> Graded:
+    def grade(self, edge: PossibleJoint) -> Graded:
         """The grade of an edge.
 
         `certain` leaves nothing open, `likely` one soft thing, everything else is a question; and
@@ -76,10 +78,10 @@ class Candidates:
         still_open = [f"open: {said}" for said in (*hard, *soft)]
         return Graded(_grade(hard, soft), (*chosen.reasons, *still_open))
 
-    def _rivals(self, edge: Edge) -> set[Edge]:
+    def _rivals(self, edge: PossibleJoint) -> set[PossibleJoint]:
         return {*self._at[edge.old], *self._at[edge.new]} - {edge}
 
-    def _as_good(self, rival: Edge, chosen: Comparison) -> bool:
+    def _as_good(self, rival: PossibleJoint, chosen: Comparison) -> bool:
         found = self._weighed[rival]
         return not found.hard and len(found.soft) <= len(chosen.soft)
 

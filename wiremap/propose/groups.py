@@ -11,7 +11,7 @@ from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison, compare
 from wiremap.propose.grading import Candidates, Table
 from wiremap.propose.result import NeedsLogic, Proposed, joined_points
-from wiremap.propose.sides import Contacts, Edge, Generations
+from wiremap.propose.sides import Contacts, Generations, PossibleJoint
 
 PAIR_ROLES = {
     "can-high": ("can", "high"),
@@ -71,7 +71,7 @@ def match_groups(sides: Generations, table: Table) -> Matched:
     weighed = {}
     for one, two in product(old.values(), new.values()):
         if one.kind == two.kind:
-            weighed[Edge(one.id, two.id)] = _weigh(one, two, sides, table)
+            weighed[PossibleJoint(one.id, two.id)] = _weigh(one, two, sides, table)
     every = (*old.values(), *new.values())
     called = {group.id: f"{group.called} of {group.end}" for group in every}
     candidates = Candidates(weighed, called)
@@ -87,8 +87,8 @@ def match_groups(sides: Generations, table: Table) -> Matched:
     return Matched(circuits, _unlike_rates(old.values(), new.values(), sides))
 
 
-def _legs(old: SignalGroup, new: SignalGroup) -> Iterator[Edge]:
-    return map(Edge, old.addresses, new.addresses)
+def _legs(old: SignalGroup, new: SignalGroup) -> Iterator[PossibleJoint]:
+    return map(PossibleJoint, old.addresses, new.addresses)
 
 
 def _weigh(old: SignalGroup, new: SignalGroup, sides: Generations, table: Table) -> Comparison:

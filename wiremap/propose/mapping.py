@@ -15,7 +15,7 @@ from wiremap.propose.merging import Merging
 from wiremap.propose.no_home import no_home
 from wiremap.propose.result import Proposal, Proposed, joined_points, left_over
 from wiremap.propose.returns import RETURNS, Course
-from wiremap.propose.sides import Edge, Generations, Side
+from wiremap.propose.sides import Generations, PossibleJoint, Side
 from wiremap.trade.dangers import Treatment, dangers_in
 from wiremap.trade.functions import FUNCTIONS
 
@@ -134,7 +134,7 @@ def _course(live: Generations, circuits: list[Proposed]) -> Course:
     for circuit in circuits:
         if len(circuit.join) != 2:
             continue
-        edge = Edge(*circuit.join)
+        edge = PossibleJoint(*circuit.join)
         old, new = live.cavities(edge)
         if old.function == new.function != "unknown":
             to[edge.old] = edge.new

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison, compare, refusal
-from wiremap.propose.sides import Contacts, Edge, Generations
+from wiremap.propose.sides import Contacts, Generations, PossibleJoint
 from wiremap.trade.functions import FUNCTIONS
 
 RETURNS = frozenset(slug for slug, known in FUNCTIONS.items() if known.electrical == "ground")
@@ -68,7 +68,7 @@ class Course:
     to: Mapping[Address, Address]
     back: Mapping[Address, Address]
 
-    def weigh(self, edge: Edge) -> Comparison:
+    def weigh(self, edge: PossibleJoint) -> Comparison:
         """Compare two returns, by what they serve where a paper tells it."""
         found = compare(*self.live.cavities(edge))
         old = served(edge.old, self.live.old)
@@ -85,7 +85,7 @@ class Course:
         found = replace(found, weight=found.weight + weight, reasons=reasons)
         return self._restricted(edge, found)
 
-    def _restricted(self, edge: Edge, found: Comparison) -> Comparison:
+    def _restricted(self, edge: PossibleJoint, found: Comparison) -> Comparison:
         """What the served circuits settle: a return restricted on one paper only is no clash."""
         functions = {cavity.function for cavity in self.live.cavities(edge)}
         if functions != {"power-ground", "restricted-ground"}:
@@ -95,7 +95,7 @@ class Course:
         return replace(found, hard=hard, soft=soft)
 
     def _carried(
-        self, edge: Edge, old: frozenset[Address] | None, new: frozenset[Address] | None
+        self, edge: PossibleJoint, old: frozenset[Address] | None, new: frozenset[Address] | None
     ) -> list[Address]:
         """Contacts that it serves whose partners lie in the domain of the other return."""
         if new is None:

@@ -12,7 +12,7 @@ Side = Sequence[tuple[str, Pinout]]
 Contacts = Mapping[Address, Cavity]
 
 
-class Edge(NamedTuple):
+class PossibleJoint(NamedTuple):
     """An old contact (or group) and a new one that might be joined."""
 
     old: Address
@@ -44,19 +44,19 @@ class Generations:
         """The contacts of the other side."""
         return self.new if point in self.old else self.old
 
-    def edge(self, point: Address, facing: Address) -> Edge:
+    def edge(self, point: Address, facing: Address) -> PossibleJoint:
         """A point and one that faces it, the old one first."""
         if point in self.old:
-            return Edge(point, facing)
-        return Edge(facing, point)
+            return PossibleJoint(point, facing)
+        return PossibleJoint(facing, point)
 
-    def cavities(self, edge: Edge) -> tuple[Cavity, Cavity]:
+    def cavities(self, edge: PossibleJoint) -> tuple[Cavity, Cavity]:
         """The contacts of an edge, the old one first."""
         return self.old[edge.old], self.new[edge.new]
 
-    def edges(self) -> list[Edge]:
+    def edges(self) -> list[PossibleJoint]:
         """Every old contact with every new one."""
-        return [Edge(old, new) for old in self.old for new in self.new]
+        return [PossibleJoint(old, new) for old in self.old for new in self.new]
 
     def where(self, keep: Callable[[Cavity], bool]) -> Generations:
         """The contacts that pass a test."""

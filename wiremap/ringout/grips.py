@@ -10,7 +10,7 @@ from wiremap.evidence.probe_points import HarnessKind
 from wiremap.graph import PointKind, Reach
 from wiremap.mistakes.drawn import Drawn
 from wiremap.model import ExtraKind, State
-from wiremap.ringout.planner import Edge, Trees
+from wiremap.ringout.planner import ThroughReading, Trees
 from wiremap.ringout.probe import Points
 
 
@@ -61,11 +61,11 @@ class Grips:
 
     def trees(self) -> Trees:
         """A spanning tree for each net from where it is held."""
-        trees: dict[int, list[Edge]] = {}
+        trees: dict[int, list[ThroughReading]] = {}
         for net in self.nets:
             points = self.points_of(net)
             hub = self.at[net].point if net in self.at else points[0]
-            edges = [Edge(net, point, hub) for point in points if point != hub]
+            edges = [ThroughReading(net, point, hub) for point in points if point != hub]
             if net in self.fuses:
                 edges.append(self.fuses[net])
             if edges:
@@ -84,13 +84,13 @@ class Grips:
     def _legs(self, extra: str) -> Points:
         return self.drawn.harness.job.extras[extra].legs
 
-    def _through_fuses(self) -> Iterator[tuple[int, Edge]]:
+    def _through_fuses(self) -> Iterator[tuple[int, ThroughReading]]:
         """Each fuse read in its holder from what lies behind both legs, once for both nets."""
         for extra in self.drawn.harness.job.extras.values():
             if extra.kind == ExtraKind.FUSE and self._are_behind(extra.legs):
                 far = [self._behind(leg) for leg in extra.legs]
                 net = self.drawn.net_of[extra.legs[0]]
-                yield net, Edge(net, far[0], far[1], State(fuse=extra.name))
+                yield net, ThroughReading(net, far[0], far[1], State(fuse=extra.name))
 
     def _are_behind(self, legs: Points) -> bool:
         """Whether both legs are within reach, on two nets that have other points too."""

@@ -9,7 +9,7 @@ from wiremap.ringout.probe import Points, Probe, ProbeKind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Work:
+class HandWork:
     """Probes set and clips moved, and what no order of these readings can beat."""
 
     sets: int
@@ -28,7 +28,7 @@ class Work:
         return f"{self.sets} probe moves{clips}"
 
 
-def work_of(probes: Iterable[Probe]) -> Work:
+def work_of(probes: Iterable[Probe]) -> HandWork:
     """The work of taking probes in this order.
 
     Each reading needs a new place, the first two; a clip is put on and taken off.
@@ -36,7 +36,7 @@ def work_of(probes: Iterable[Probe]) -> Work:
     taken = list(probes)
     clips = 2 * sum(len(probe.clips) for probe in taken)
     least = len(taken) + 1 if taken else 0
-    return Work(sets=moves(taken), clips=clips, bound=least + clips)
+    return HandWork(sets=moves(taken), clips=clips, bound=least + clips)
 
 
 def still(probes: Iterable[Probe]) -> list[Probe]:

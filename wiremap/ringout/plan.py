@@ -30,7 +30,7 @@ from wiremap.ringout.clips import GrowingComb
 from wiremap.ringout.combs import each_from_the_rest, ganged
 from wiremap.ringout.coverage import Coverage, cover
 from wiremap.ringout.gaps import Unproven, gaps
-from wiremap.ringout.order import Work, numbered, still, work_of
+from wiremap.ringout.order import HandWork, numbered, still, work_of
 from wiremap.ringout.planner import Planner, spanning
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.second import second_ringout
@@ -81,7 +81,7 @@ class Plan:
     not_proven: tuple[Unproven, ...]
     points: int
     nets: int
-    work: Work
+    work: HandWork
     beeper: Beeper
     equipment: Equipment | None  # None: nobody has told it
     second: tuple[Probe, ...]  # after the sleeves are shrunk, numbered by itself

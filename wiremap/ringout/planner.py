@@ -19,7 +19,7 @@ NO_DANGER = 9  # rank of nets that may touch without harm
 ANOTHER_PATH = "another path would beep too: read the ohms"
 
 
-class Edge(NamedTuple):
+class ThroughReading(NamedTuple):
     """A through-reading: its net, and where the probes stand; with a fuse in it crosses that."""
 
     net: int
@@ -28,7 +28,7 @@ class Edge(NamedTuple):
     state: State = NOWHERE
 
 
-Trees = Mapping[int, list[Edge]]
+Trees = Mapping[int, list[ThroughReading]]
 
 
 class Planner:
@@ -44,7 +44,7 @@ class Planner:
         self.harness = drawn.harness
         self.reached = reached
         self.rung: set[int] = set()
-        self.done: set[Edge] = set()
+        self.done: set[ThroughReading] = set()
         self.pairs: set[tuple[int, int]] = set()  # of nets read apart, lower number first
         self.near = near_pairs(drawn.harness, drawn.kind)
         self.near_to: dict[int, list[NearPair]] = defaultdict(list)  # worst first
@@ -87,7 +87,7 @@ class Planner:
             if edge not in self.done:
                 yield self.one(edge, ProbeKind.THROUGH)
 
-    def one(self, edge: Edge, kind: ProbeKind, *proves: str) -> Probe:
+    def one(self, edge: ThroughReading, kind: ProbeKind, *proves: str) -> Probe:
         """One through-reading."""
         self.done.add(edge)
         expected = self._expect_through(edge)
@@ -104,7 +104,7 @@ class Planner:
             state=edge.state,
         )
 
-    def _expect_through(self, edge: Edge) -> Expectation:
+    def _expect_through(self, edge: ThroughReading) -> Expectation:
         """A beep; ohms where another path would beep too."""
         drawn = self.drawn
         here = self.reached[edge.net][:1]
@@ -119,7 +119,7 @@ class Planner:
     def sentinels(self) -> Iterator[Probe]:
         """The through-readings that show every whole-face mistake, as few as can be."""
         edges = [edge for net in self.by_place() for edge in self.trees[net]]
-        sees: dict[Edge, set[FaceRead]] = {edge: set() for edge in edges}
+        sees: dict[ThroughReading, set[FaceRead]] = {edge: set() for edge in edges}
         for end in self.harness.job.ends:
             for mistake in face_reads(self.drawn, end):
                 build = mistake.on(self.drawn.sound)
@@ -135,7 +135,7 @@ class Planner:
             kinds = _each_once(mistake.kind for mistake in told)
             yield self.one(best, ProbeKind.SENTINEL, f"face of {seen} not read {kinds}")
 
-    def _shows(self, edge: Edge, mistake: FaceRead, build: Build) -> bool:
+    def _shows(self, edge: ThroughReading, mistake: FaceRead, build: Build) -> bool:
         """Whether a through-reading with one probe on the face shows that it was read wrongly."""
         face = f"{mistake.end}."
         if edge.red.startswith(face) == edge.black.startswith(face):
@@ -223,12 +223,12 @@ def spanning(drawn: Drawn) -> Trees:
 
     A cavity of the first end stays under one probe, the other visits the rest.
     """
-    trees: dict[int, list[Edge]] = {}
+    trees: dict[int, list[ThroughReading]] = {}
     for net, points in drawn.reached.items():
         if len(points) > 1:
             cavities = (a for a in points if drawn.harness.points[a].kind == "cavity")
             hub = next(cavities, points[0])
-            trees[net] = [Edge(net, hub, point) for point in points if point != hub]
+            trees[net] = [ThroughReading(net, hub, point) for point in points if point != hub]
     return trees
 
 

@@ -15,7 +15,7 @@ from wiremap.files.yamltext import cell
 from wiremap.model import Fed, Job, Pinout, Side, Supply, frozen
 from wiremap.propose import Proposal, as_job, propose
 from wiremap.propose import Side as Named
-from wiremap.share.intake import PASTED, Told, intake, intake_pasted
+from wiremap.share.intake import PASTED, ToldOfTable, intake, intake_pasted
 from wiremap.share.taking import Intake
 from wiremap.trade.colours import Letters
 from wiremap.trade.functions import FUNCTIONS
@@ -29,7 +29,7 @@ YAML = (".yaml", ".yml")
 
 
 @dataclass(frozen=True, slots=True)
-class Paper:
+class ToldPinout:
     """A pinout as told: its text and how it reads, what was assumed; or why it cannot be read.
 
     `unsure` are colours whose letters nobody has told.
@@ -44,7 +44,7 @@ class Paper:
 
 def paper_of_rows(
     rows: Sequence[str], *, title: str, shell: str = "", letters: Letters | None = None
-) -> Paper:
+) -> ToldPinout:
     """A pinout from rows as a person types them: `1: +12 always, red`."""
     lines = ["wiremap: pinout/1", f"title: {word(title)}"]
     if letters:
@@ -94,7 +94,7 @@ def is_sealed(shell: str) -> bool:
 
 def paper_of_file(
     path: Path, *, title: str, shell: str = "", letters: Letters | None = None
-) -> Paper:
+) -> ToldPinout:
     """A pinout from a file: one of ours as it is, a table taken in."""
     if path.suffix.casefold() in YAML:
         return _paper_of_yaml(path)
@@ -103,35 +103,35 @@ def paper_of_file(
 
 def paper_of_table(
     rows: Sequence[str], *, title: str, shell: str = "", letters: Letters | None = None
-) -> Paper:
+) -> ToldPinout:
     """A pinout from the lines of a table that was pasted."""
-    told = Told(letters=letters, title=title)
+    told = ToldOfTable(letters=letters, title=title)
     return _taken_in(intake_pasted("\n".join(rows) + "\n", told), PASTED, shell)
 
 
-def _taken_in(taken: Intake, shown: str, shell: str) -> Paper:
+def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
     """The one pinout of a table, with the shell that was told."""
     if taken.findings:
-        return Paper(findings=taken.findings)
+        return ToldPinout(findings=taken.findings)
     if taken.kind != "pinout" or len(taken.files) != 1:
         words = "this is no pin table of one connector"
         fix = "Take it in first (wiremap intake), and name the pinout of the one that is meant."
-        return Paper(findings=(fault("wrong-kind", words, Place(shown), fix=fix),))
+        return ToldPinout(findings=(fault("wrong-kind", words, Place(shown), fix=fix),))
     (text,) = taken.files.values()
     if shell:  # put in as text: what has no field of its own stands there as a remark
         text = _with_shell(text, shell)
     return replace(_read(text), assumed=taken.assumed, unsure=taken.unsure)
 
 
-def _paper_of_yaml(path: Path) -> Paper:
+def _paper_of_yaml(path: Path) -> ToldPinout:
     loaded = load_pinout(path)
     faults = tuple(found for found in loaded.findings if found.fault)
     if loaded.value is None or faults:
-        return Paper(findings=faults)
-    return Paper(text=path.read_text("utf-8"), pinout=loaded.value)
+        return ToldPinout(findings=faults)
+    return ToldPinout(text=path.read_text("utf-8"), pinout=loaded.value)
 
 
-def _read(text: str) -> Paper:
+def _read(text: str) -> ToldPinout:
     """A text as the reader of files takes it."""
     with tempfile.TemporaryDirectory() as scratch:
         draft = Path(scratch) / "typed.yaml"
@@ -139,8 +139,8 @@ def _read(text: str) -> Paper:
         loaded = load_pinout(draft)
     faults = tuple(found for found in loaded.findings if found.fault)
     if loaded.value is None or faults:
-        return Paper(text=text, findings=faults)
-    return Paper(text=text, pinout=loaded.value)
+        return ToldPinout(text=text, findings=faults)
+    return ToldPinout(text=text, pinout=loaded.value)
 
 
 def supplies(pinout: Pinout) -> tuple[str, ...]:

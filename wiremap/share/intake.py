@@ -21,7 +21,7 @@ PASTED = "pasted"  # what a table without a file is called
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Told:
+class ToldOfTable:
     """What a person says of a table: its columns, whose colour letters, the title.
 
     `columns` maps fields to headings or to column numbers from 1, where the headings do not tell.
@@ -41,19 +41,19 @@ def intake(
 ) -> Intake:
     """Read a table file; a workbook's sheets each become files of their own."""
     path = Path(path)
-    told = Told(columns=columns or {}, letters=letters, title=title)
+    told = ToldOfTable(columns=columns or {}, letters=letters, title=title)
     tables = read_tables(path)
     if len(tables) == 1:
         return _taken(path, tables[0], told)
     return _sheets(path, tables, told)
 
 
-def intake_pasted(text: str, told: Told) -> Intake:
+def intake_pasted(text: str, told: ToldOfTable) -> Intake:
     """Read a table that was pasted, as it comes from a spreadsheet or a page."""
     return _taken(Path(PASTED), text_table(Path(PASTED), text.encode()), told)
 
 
-def _sheets(path: Path, tables: Sequence[CellTable], told: Told) -> Intake:
+def _sheets(path: Path, tables: Sequence[CellTable], told: ToldOfTable) -> Intake:
     """Every sheet that is a table; one that is none is told, unless none is."""
     taken = [(table, _taken(path, table, told)) for table in tables]
     good = [(table, each) for table, each in taken if not each.findings]
@@ -81,7 +81,7 @@ def _free(name: str, sheet: str, taken: Mapping[str, str]) -> str:
     return f"{file_stem(sheet)}-{name}"
 
 
-def _taken(path: Path, table: CellTable, told: Told) -> Intake:
+def _taken(path: Path, table: CellTable, told: ToldOfTable) -> Intake:
     here = path.as_posix()
     if table.findings:
         return Intake("nothing", findings=table.findings)

@@ -69,7 +69,7 @@ class PlacedDrawing:
 
 
 @dataclass
-class Page:
+class SetPage:
     """What one page holds, and the side it is drawn from."""
 
     drawn_from: str
@@ -92,19 +92,19 @@ def render(sheet: Sheet, paper: str = "a4") -> bytes:
     return ink.finish()
 
 
-def lay_out(sheet: Sheet) -> list[Page]:
+def lay_out(sheet: Sheet) -> list[SetPage]:
     """Every page of the sheet, not yet drawn."""
     flow = _Flow()
     for section in sheet.sections:
         flow.section(section)
-    return flow.pages or [Page("")]
+    return flow.pages or [SetPage("")]
 
 
 class _Flow:
     """Fills pages from top to bottom."""
 
     def __init__(self) -> None:
-        self.pages: list[Page] = []
+        self.pages: list[SetPage] = []
         self.y = BOTTOM
         self.begun = False  # something of the section stands on paper
 
@@ -126,7 +126,7 @@ class _Flow:
 
     def _page(self, section: Section) -> None:
         """Begin a page; the heading stands on it again where the section goes on."""
-        self.pages.append(Page(section.drawn_from))
+        self.pages.append(SetPage(section.drawn_from))
         self.y = TOP
         if self.begun and section.title:
             self._put(heading(_title(section), again=True))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from wiremap.content.drawing import Align, Lettering, Line, Ring, Shape, Words
+from wiremap.content.drawing import Align, DrawnLine, Lettering, Ring, Shape, Words
 from wiremap.sheet.ink import Ink, Style, width
 
 ANCHORS = {Align.START: "left", Align.MIDDLE: "centre", Align.END: "right"}
@@ -37,7 +37,7 @@ def _words(ink: Ink, words: Words) -> None:
     ink.white(on=False)
 
 
-def _line(ink: Ink, line: Line) -> None:
+def _line(ink: Ink, line: DrawnLine) -> None:
     ink.white(on=line.white)
     ink.shape(line.spots, line.weight, fill=line.filled, close=line.closed, dash=line.dash)
     ink.white(on=False)

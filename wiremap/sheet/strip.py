@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from wiremap.content.pieces import NAME_LETTERS, Spot, Strip
+from wiremap.content.pieces import NAME_LETTERS, Strip, StripJoint
 from wiremap.content.words import number
 from wiremap.sheet.elements import FIRM, HAIR, LINE, SMALL_LINE, THIN, WIDE, Piece
 from wiremap.sheet.ink import SMALL, STRONG, Ink, width, wrap
@@ -32,7 +32,7 @@ class _Part:
     marks: tuple[str, str]  # match marks at its ends; empty where nothing goes on
     words: tuple[str, str]  # how far the ends of the run lie off its ends
 
-    def holds(self, spot: Spot) -> bool:
+    def holds(self, spot: StripJoint) -> bool:
         """Whether a joint is drawn on it."""
         return self.start <= spot.left_mm < self.until
 
@@ -41,7 +41,7 @@ class _Part:
 class _Placed:
     """A joint on its lane, and the middle of its words."""
 
-    spot: Spot
+    spot: StripJoint
     lane: int
     middle: float
 
@@ -125,7 +125,7 @@ def _stretches(block: Strip) -> list[tuple[float, float]]:
     return found
 
 
-def _lanes(spots: Sequence[Spot], start_mm: float) -> list[_Placed]:
+def _lanes(spots: Sequence[StripJoint], start_mm: float) -> list[_Placed]:
     """Each joint on the first lane where neither its sleeve nor its words meet another's."""
     ends: list[float] = []
     out = []
@@ -143,7 +143,7 @@ def _lanes(spots: Sequence[Spot], start_mm: float) -> list[_Placed]:
     return out
 
 
-def _label(spot: Spot) -> str:
+def _label(spot: StripJoint) -> str:
     name = spot.name
     if len(name) > NAME_LETTERS:
         behind = NAME_LETTERS // 2 - 1

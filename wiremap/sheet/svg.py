@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 from wiremap.base import visible
-from wiremap.content.drawing import Align, Drawing, Line, Ring, Shape, Spot, Words
+from wiremap.content.drawing import Align, Drawing, DrawnLine, Ring, Shape, Spot, Words
 from wiremap.sheet.ink import MM
 from wiremap.sheet.shapes import measured
 
@@ -68,7 +68,7 @@ def _ring(ring: Ring) -> str:
     )
 
 
-def _line(line: Line) -> str:
+def _line(line: DrawnLine) -> str:
     colour = "#fff" if line.white else "#000"
     fill = colour if line.filled else "none"
     dash = ""

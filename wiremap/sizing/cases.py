@@ -15,7 +15,7 @@ from wiremap.sizing.conductor import Cable, linear_ratio
 from wiremap.sizing.fuse import largest
 from wiremap.sizing.fuse_limits import BLADE, FAMILIES
 from wiremap.sizing.load import DEFAULT_AMBIENT_C, Loads, is_machine
-from wiremap.sizing.paths import WITHOUT_LENGTH, Stretch, Ways
+from wiremap.sizing.paths import WITHOUT_LENGTH, MeasuredWays, PathPart
 from wiremap.sizing.series import DIODE, diode_volts
 from wiremap.sizing.sized import OutOfRange
 
@@ -90,7 +90,7 @@ def around(job: Job) -> Around:
 class Cases:
     """Finds the circuits behind each fuse of one job."""
 
-    def __init__(self, harness: Harness, loads: Loads, ways: Ways, place: Around) -> None:
+    def __init__(self, harness: Harness, loads: Loads, ways: MeasuredWays, place: Around) -> None:
         self.harness = harness
         self.loads = loads
         self.ways = ways
@@ -228,8 +228,8 @@ class Cases:
                 return point
         return far
 
-    def _out(self, source: Point, fed: Fed, far: Point, amps: float) -> list[Stretch]:
-        found: list[Stretch] = []
+    def _out(self, source: Point, fed: Fed, far: Point, amps: float) -> list[PathPart]:
+        found: list[PathPart] = []
         skip = ""
         if fed.length_mm is not None:
             found += self.ways.upstream(source, fed, amps)
@@ -238,7 +238,7 @@ class Cases:
             found += self.ways.along(source.address, far.address, amps, skip_tail_of=skip)
         return found
 
-    def _hot_ohms(self, stretches: Iterable[Stretch]) -> float:
+    def _hot_ohms(self, stretches: Iterable[PathPart]) -> float:
         """Resistance with the copper at the insulation's limit [ohm]."""
         ratio = linear_ratio(self.around.limit_C)
         ohms = 0.0

@@ -9,7 +9,7 @@ from wiremap.model import Fed
 from wiremap.sizing.cases import Around
 from wiremap.sizing.feed_parts import Drop, drop_limits
 from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine
-from wiremap.sizing.paths import Stretch, Ways
+from wiremap.sizing.paths import MeasuredWays, PathPart
 from wiremap.sizing.returns import Returns
 from wiremap.sizing.series import DIODE, diode_volts
 from wiremap.sizing.sized import MEMORY, Origin, OutOfRange, Sized, Value, source_title, weakest
@@ -25,7 +25,7 @@ class Drops:
         self,
         harness: Harness,
         loads: Loads,
-        ways: Ways,
+        ways: MeasuredWays,
         place: Around,
         missing: list[Missing],
     ) -> None:
@@ -99,7 +99,7 @@ class Drops:
 
     def _out(
         self, source: Point, fed: Fed, load: Point, amps: float, shared: float
-    ) -> Iterator[Stretch]:
+    ) -> Iterator[PathPart]:
         """The way out: the loom, the upstream fuse, the job's wires, the load's own contact."""
         if fed.length_mm is not None:
             yield from self.ways.upstream(source, fed, shared)
@@ -112,7 +112,7 @@ class Drops:
         yield self.ways.contact(load, amps)
 
     def _results(
-        self, ways: Sequence[Stretch], volts: float, together: float | None
+        self, ways: Sequence[PathPart], volts: float, together: float | None
     ) -> Iterator[Value]:
         origin = _origin(ways)
         hot = sum(stretch.volts_hot for stretch in ways)
@@ -141,7 +141,7 @@ class Drops:
             yield origin.value("drop_20C_grounds_together", together, "V", told)
 
 
-def _origin(ways: Sequence[Stretch]) -> Origin:
+def _origin(ways: Sequence[PathPart]) -> Origin:
     sources = {}
     statuses = ["computed", MEMORY]
     for stretch in ways:

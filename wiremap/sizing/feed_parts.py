@@ -11,7 +11,7 @@ from wiremap.model import Fed, Supply
 from wiremap.sizing.circuit import Protected
 from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.fuse_judge import Objection
-from wiremap.sizing.paths import Stretch
+from wiremap.sizing.paths import PathPart
 from wiremap.sizing.sized import ROUND, Sized
 
 
@@ -70,8 +70,8 @@ class Drop:
     load: str
     amps: float
     volts: float  # nominal
-    out: tuple[Stretch, ...]
-    back: tuple[Stretch, ...]
+    out: tuple[PathPart, ...]
+    back: tuple[PathPart, ...]
     like_return: bool  # no return found: taken like the way out
     limits: DropLimits
     sized: Sized

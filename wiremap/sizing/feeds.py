@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from wiremap.graph import Harness, Net, Point, Step
+from wiremap.graph import Harness, Net, Point, WalkedEdge
 from wiremap.model import Extra, Fed, Leaflet
 from wiremap.sizing.cases import Around, Behind, Case, Cases, family_of, weakest_case
 from wiremap.sizing.circuit import Protected, far_end_amps
@@ -22,7 +22,7 @@ from wiremap.sizing.fuse_judge import (
 )
 from wiremap.sizing.fuse_limits import BLADE, ratings, selective
 from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine, load_amps, peak_amps
-from wiremap.sizing.paths import Ways
+from wiremap.sizing.paths import MeasuredWays
 from wiremap.sizing.sized import OutOfRange, Sized
 from wiremap.trade.tables import figure
 
@@ -32,7 +32,7 @@ STUB_MM = figure("fuses.toml", "placing", "stub_mm")
 class Sources:
     """Works out feeds and fuses of one job; what cannot be is kept in `missing`."""
 
-    def __init__(self, harness: Harness, loads: Loads, ways: Ways, place: Around) -> None:
+    def __init__(self, harness: Harness, loads: Loads, ways: MeasuredWays, place: Around) -> None:
         self.harness = harness
         self.loads = loads
         self.around = place
@@ -285,6 +285,6 @@ def _opens_first(rating: float | None, upstream: float | None, family: str) -> b
     return selective(rating, upstream, family=family).first
 
 
-def _leads_through(way: Sequence[Step], fuse: Extra) -> bool:
+def _leads_through(way: Sequence[WalkedEdge], fuse: Extra) -> bool:
     fuses = [step.part.legs for step in way if isinstance(step.part, Extra)]
     return fuse.legs in fuses

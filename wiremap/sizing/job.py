@@ -16,7 +16,7 @@ from wiremap.sizing.feeds import Sources
 from wiremap.sizing.heat import ampacity_amps, check_ambient, check_limit
 from wiremap.sizing.load import DEFAULT_AMBIENT_C, Loads, Missing
 from wiremap.sizing.meter import Continuity, LoadedDrop, continuity, loaded
-from wiremap.sizing.paths import Ways
+from wiremap.sizing.paths import MeasuredWays
 from wiremap.sizing.placing import (
     CutLength,
     JointSize,
@@ -83,7 +83,7 @@ def size_job(harness: Harness) -> JobSizes:
     """
     place = around(harness.job)
     loads = Loads(harness)
-    ways = Ways(harness, loads, place.ambient_C, place.limit_C)
+    ways = MeasuredWays(harness, loads, place.ambient_C, place.limit_C)
     sources = Sources(harness, loads, ways, place)
     open_ = Unjudged(harness, loads, sources.cases, place)
     missing = list(loads.unknown_cables())

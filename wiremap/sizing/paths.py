@@ -20,7 +20,7 @@ GROUNDS = ("power-ground", "frame-ground")
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class PathPart:
     """One part of a way: what it is, its current, its resistance at 20 C and in service."""
 
     name: str
@@ -54,7 +54,7 @@ def part_ohms(part: str) -> float:
     return milliohm(part) / 1000
 
 
-class Ways:
+class MeasuredWays:
     """Ways of a job with their resistances, at one ambient."""
 
     def __init__(self, harness: Harness, loads: Loads, ambient_C: float, limit_C: float) -> None:
@@ -62,8 +62,8 @@ class Ways:
         self.loads = loads
         self.ambient_C = ambient_C
         self.limit_C = limit_C
-        self._ways: dict[tuple[str, float], tuple[tuple[Stretch, ...], str]] = {}
-        self._backs: dict[tuple[str, float | None, float, bool], tuple[Stretch, ...] | None] = {}
+        self._ways: dict[tuple[str, float], tuple[tuple[PathPart, ...], str]] = {}
+        self._backs: dict[tuple[str, float | None, float, bool], tuple[PathPart, ...] | None] = {}
 
     def hot(self, wire: Cable, amps: float) -> float:
         """Resistance of a metre in service [ohm/m]; at the limit where it would overheat."""
@@ -72,12 +72,12 @@ class Ways:
         except OutOfRange:
             return wire.ohm_per_m(self.limit_C)
 
-    def _wire(self, name: str, kind: str, wire: Cable, length_mm: float, amps: float) -> Stretch:
+    def _wire(self, name: str, kind: str, wire: Cable, length_mm: float, amps: float) -> PathPart:
         metres = length_mm / 1000
         cold = metres * wire.ohm_per_m_20C
-        return Stretch(name, kind, amps, cold, metres * self.hot(wire, amps), wire)
+        return PathPart(name, kind, amps, cold, metres * self.hot(wire, amps), wire)
 
-    def along(self, a: str, b: str, amps: float, *, skip_tail_of: str = "") -> Iterator[Stretch]:
+    def along(self, a: str, b: str, amps: float, *, skip_tail_of: str = "") -> Iterator[PathPart]:
         """The stretches of the way from one point to another, joints counted, end contacts not.
 
         Raises OutOfRange with the reason when a conductor's size or length is not known or no
@@ -99,13 +99,13 @@ class Ways:
             elif isinstance(part, Bond):
                 yield self._part(part, amps)
 
-    def _part(self, part: Bond, amps: float) -> Stretch:
+    def _part(self, part: Bond, amps: float) -> PathPart:
         """A diode by its forward volts, a resistor by its ohms."""
         if part.origin == BondOrigin.DIODE:
             return _plain(part.name, DIODE, amps, diode_volts() / amps if amps else 0.0)
         return _plain(part.name, RESISTOR, amps, part.ohms.high)
 
-    def _joints(self, part: Conductor, amps: float) -> Iterator[Stretch]:
+    def _joints(self, part: Conductor, amps: float) -> Iterator[PathPart]:
         """Half of each joint that a conductor ends in: the other half is its neighbour's."""
         if part.origin == "new":
             return
@@ -113,7 +113,7 @@ class Ways:
             if self.harness.is_joint(node):
                 yield _plain(node[1:], "joint", amps, part_ohms("joint") / 2)
 
-    def conductor(self, part: Conductor, amps: float) -> Stretch:
+    def conductor(self, part: Conductor, amps: float) -> PathPart:
         """One conductor with its own current, or `amps` where that is not known.
 
         Raises OutOfRange when its size or length is not known.
@@ -128,7 +128,7 @@ class Ways:
         carried = amps if own is None else own
         return self._wire(subject, "conductor", wire, part.length_mm, carried)
 
-    def fuse(self, name: str, rating: float | None, amps: float, *, kind: str = "fuse") -> Stretch:
+    def fuse(self, name: str, rating: float | None, amps: float, *, kind: str = "fuse") -> PathPart:
         """A fuse by its drop at rated current; nothing for a rating that no table has."""
         row = rating_row(rating) if rating else None
         ohms = 0.0
@@ -136,7 +136,7 @@ class Ways:
             ohms = row["drop_millivolts"] / 1000 / row["amps"]
         return _plain(name, kind, amps, ohms)
 
-    def upstream(self, point: Point, fed: Fed, amps: float) -> Iterator[Stretch]:
+    def upstream(self, point: Point, fed: Fed, amps: float) -> Iterator[PathPart]:
         """The loom between the upstream fuse and the interface, of the contact's own wire.
 
         Raises OutOfRange when its length or size is not stated.
@@ -145,17 +145,17 @@ class Ways:
             raise OutOfRange(f"length_mm of {point.address} under `fed` is not stated")
         yield self._loom(point, fed.length_mm, amps)
 
-    def _loom(self, point: Point, length_mm: float, amps: float) -> Stretch:
+    def _loom(self, point: Point, length_mm: float, amps: float) -> PathPart:
         name = f"loom of {point.address}"
         return self._wire(name, "loom", cable_at(point), length_mm, amps)
 
-    def contact(self, point: Point, amps: float) -> Stretch:
+    def contact(self, point: Point, amps: float) -> PathPart:
         """One mated contact, at the most expected."""
         return _plain(point.address, "contact", amps, part_ohms("contact"))
 
     def back(
         self, load: Point, fed: Fed, amps: float, *, by_ohms: bool = False
-    ) -> tuple[Stretch, ...] | None:
+    ) -> tuple[PathPart, ...] | None:
         """The way back from a load's end to a machine ground or a stud.
 
         The one that loses most, or has most ohms.  None when the end has no joined power ground
@@ -170,7 +170,7 @@ class Ways:
 
     def _back(
         self, load: Point, fed: Fed, amps: float, *, by_ohms: bool
-    ) -> tuple[Stretch, ...] | None:
+    ) -> tuple[PathPart, ...] | None:
         found = None
         worst = -1.0
         for point in self.grounds(load):
@@ -192,7 +192,7 @@ class Ways:
             if self.harness.circuits_at(point.address):
                 yield point
 
-    def _return(self, ground: Point, fed: Fed, amps: float) -> Iterator[Stretch]:
+    def _return(self, ground: Point, fed: Fed, amps: float) -> Iterator[PathPart]:
         """From one ground contact of a unit to battery minus, carrying at most its own amps."""
         own = ground.cavity.amps if ground.cavity else None
         carried = min(own, amps) if own else amps
@@ -202,7 +202,7 @@ class Ways:
             share = self.loads.net_amps(self.loads.bench.of(address)) or amps
             yield self._loom(self.harness.points[address], fed.length_mm, share)
 
-    def _to_machine(self, ground: Point, amps: float) -> tuple[tuple[Stretch, ...], str]:
+    def _to_machine(self, ground: Point, amps: float) -> tuple[tuple[PathPart, ...], str]:
         """The way from a unit's ground contact to the machine's, whose address goes with it.
 
         The address is "" for a stud.  Worked out once.
@@ -212,7 +212,7 @@ class Ways:
             self._ways[key] = self._find_machine(ground, amps)
         return self._ways[key]
 
-    def _find_machine(self, ground: Point, amps: float) -> tuple[tuple[Stretch, ...], str]:
+    def _find_machine(self, ground: Point, amps: float) -> tuple[tuple[PathPart, ...], str]:
         contact = self.contact(ground, amps)
         for address in self.loads.bench.of(ground.address).points:
             point = self.harness.points[address]
@@ -226,9 +226,9 @@ class Ways:
         raise OutOfRange(f"{ground.address} leads to no machine ground and no stud")
 
 
-def _plain(name: str, kind: str, amps: float, ohms: float) -> Stretch:
+def _plain(name: str, kind: str, amps: float, ohms: float) -> PathPart:
     """A contact, joint, stud or fuse: as many ohms warm as cold."""
-    return Stretch(name, kind, amps, ohms, ohms)
+    return PathPart(name, kind, amps, ohms, ohms)
 
 
 def cable_at(point: Point) -> Cable:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from wiremap.graph import Harness, Net, Point, resistance_ohms
 from wiremap.model import Fed
 from wiremap.sizing.load import is_machine
-from wiremap.sizing.paths import Ways, cable_at, part_ohms
+from wiremap.sizing.paths import MeasuredWays, cable_at, part_ohms
 from wiremap.sizing.sized import OutOfRange
 
 UNIT = "unit"
@@ -35,7 +35,7 @@ class Exits(NamedTuple):
 class Returns:
     """The ground nets of a job, each looked at once."""
 
-    def __init__(self, harness: Harness, ways: Ways) -> None:
+    def __init__(self, harness: Harness, ways: MeasuredWays) -> None:
         self.harness = harness
         self.ways = ways
         self._exits: dict[tuple[str, str], Exits] = {}

@@ -56,7 +56,7 @@ class Outcome:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pattern:
+class OutcomePattern:
     """An outcome of one slip, its points told by their places among those of the touched metals.
 
     `parts` are the texts of the sentence and, between them, points with or without their wording.
@@ -77,7 +77,7 @@ class Outcomes:
         self._numbers: dict[Key, int] = {}  # of classes of points, and of names
         self._rows: dict[str, list[Row] | None] = {}  # None: a metal that is like no other
         self._words: dict[str, str] = {}
-        self._known: dict[Key, Pattern] = {}
+        self._known: dict[Key, OutcomePattern] = {}
 
     def of(self, planned: Planned) -> Outcome:
         """What comes of a slip."""
@@ -118,12 +118,12 @@ class Outcomes:
             words = self._words[address] = words_for(self.base, address)
         return words
 
-    def _pattern(self, told: Sequence[Effect], around: Sequence[str]) -> Pattern:
+    def _pattern(self, told: Sequence[Effect], around: Sequence[str]) -> OutcomePattern:
         """The worst of these effects, its points told by their places."""
         place = {address: index for index, address in enumerate(around)}
         worst = told[0] if told else NOTHING
         harmful = {effect.points for effect in told if effect.grade is Gravity.HARM}
-        return Pattern(
+        return OutcomePattern(
             grade=worst.grade,
             cause=worst.cause,
             parts=tuple(self._parts(worst.sentence, place)),
@@ -144,7 +144,7 @@ class Outcomes:
                 yield self._told(mark[2], in_full=in_full)
         yield sentence[end:]
 
-    def _filled(self, pattern: Pattern, around: Sequence[str]) -> Outcome:
+    def _filled(self, pattern: OutcomePattern, around: Sequence[str]) -> Outcome:
         """A pattern told of these points."""
         said = ""
         for part in pattern.parts:

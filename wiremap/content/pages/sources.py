@@ -14,7 +14,7 @@ from wiremap.sizing.job import JobSizes
 from wiremap.sizing.sized import Value
 
 
-class Figure(NamedTuple):
+class SourcedFigure(NamedTuple):
     """One figure: what it is, its value, its formula, its source with its standing."""
 
     what: str
@@ -56,22 +56,22 @@ def _sizes(sizes: JobSizes) -> Iterator[Block]:
         yield Ledger(columns, (48, 28, 50, 64), rows)
 
 
-def _figures(sizes: JobSizes) -> dict[Figure, dict[str, None]]:
+def _figures(sizes: JobSizes) -> dict[SourcedFigure, dict[str, None]]:
     """Every figure with the fuses, feeds and joints that it is of."""
     sized = [(name, fuse.sized) for name, fuse in sizes.fuses.items()]
     sized += [(feed.address, feed.sized) for feed in sizes.feeds]
     sized += [(name, joint.sized) for name, joint in sizes.joints.items()]
-    found: dict[Figure, dict[str, None]] = {}
+    found: dict[SourcedFigure, dict[str, None]] = {}
     for name, answer in sized:
         for result in answer.results if answer else ():
             found.setdefault(_figure(result), {})[name] = None
     return found
 
 
-def _figure(result: Value) -> Figure:
+def _figure(result: Value) -> SourcedFigure:
     value = result.value
     shown = number(value) if isinstance(value, float) else str(value)
-    return Figure(
+    return SourcedFigure(
         what=result.name.replace("_", " "),
         value=f"{shown} {result.unit}".strip(),
         formula=result.formula,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_numbers, sleeve_mm
-from wiremap.content.pieces import NAME_LETTERS, Block, Section, Spot, Strip, TextPiece
+from wiremap.content.pieces import NAME_LETTERS, Block, Section, Strip, StripJoint, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed, number, spaced
 from wiremap.sizing.placing import RunLayout
@@ -24,7 +24,7 @@ def strip_section(given: Given) -> Section | None:
         for placed in run.layout.placed:
             if placed.name in numbers:
                 length = _shrunk_mm(given, placed.name)
-                spots.append(Spot(numbers[placed.name], placed.name, placed.at_mm, length))
+                spots.append(StripJoint(numbers[placed.name], placed.name, placed.at_mm, length))
         barred = tuple((low, high) for low, high in run.window.barred)
         blocks.append(TextPiece(_words(given, run, run.layout.abreast), keep=True))
         blocks.append(Strip(run_mm=run.window.run_mm, spots=tuple(spots), keep_out=barred))

@@ -9,11 +9,11 @@ from wiremap.page.stages.joints import Joints
 from wiremap.page.stages.papers import Findings, Questions, SurveyReadings
 from wiremap.page.stages.power import Power, Sleeves
 from wiremap.page.stages.ringout import Ringout
-from wiremap.page.stages.stage import Stage
+from wiremap.page.stages.stage import PageStage
 
-__all__ = ["STAGES", "Stage"]
+__all__ = ["STAGES", "PageStage"]
 
-STAGES: tuple[Stage, ...] = (
+STAGES: tuple[PageStage, ...] = (
     Findings(),
     Questions(),
     SurveyReadings(),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from wiremap.content.cards import Ask, Card, Tick
+from wiremap.content.cards import Card, CardQuestion, Tick
 from wiremap.content.colour_cards import AS_FOUND, LOOKED_AGAIN, ColourAsked, read_found
 from wiremap.content.done import said as said_of
 from wiremap.content.joint_cards import SwitchAsked, are_made, joint_card, joints_left
@@ -17,10 +17,10 @@ from wiremap.page.stages.stage import (
     NOTHING,
     ONE_ANSWER,
     Entries,
+    FormAnswer,
+    FormOutcome,
     Hand,
-    Said,
-    Stage,
-    Taken,
+    PageStage,
     done_entry,
     held,
     stop_entry,
@@ -31,7 +31,7 @@ from wiremap.trade.colours import ColourFault
 NOT_JOINTS = (f"{OF}: ", f"{NOT_SO}: ", f"{CLOSED}: ", "locked out")
 
 
-class Joints(Stage):
+class Joints(PageStage):
     """The joints, one wire at a time."""
 
     path = "/joints"
@@ -46,16 +46,18 @@ class Joints(Stage):
             now.worked.given, now.worked.tasks, now.entries, at, now.worked.owed_contacts
         )
 
-    def take(self, now: Now, answers: Sequence[tuple[Ask, Said]], hand: Hand) -> Taken:
+    def take(
+        self, now: Now, answers: Sequence[tuple[CardQuestion, FormAnswer]], hand: Hand
+    ) -> FormOutcome:
         """Deeds are ticked in their order: none before the one above it."""
         asked = [ask.of for ask in self.card(now, "").asks if isinstance(ask.of, Tick)]
         ticked = [ask.of for ask, _ in answers if isinstance(ask.of, Tick)]
         for given, wanted in zip(ticked, asked, strict=False):
             if given != wanted:
-                return Taken(said=(f"`{wanted.deed}` comes before `{given.deed}`",))
+                return FormOutcome(said=(f"`{wanted.deed}` comes before `{given.deed}`",))
         return super().take(now, answers, hand)
 
-    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """A tick, a colour as found, how a switch stands, or a stop."""
         match ask.of:
             case Tick():
@@ -83,7 +85,7 @@ class Joints(Stage):
         count = joints_left(now.worked.given, now.worked.tasks, now.entries)
         return f"{count} pieces of work at the joints are not ticked" if count else ""
 
-    def _found(self, now: Now, asked: ColourAsked, said: Said, hand: Hand) -> Entries | str:
+    def _found(self, now: Now, asked: ColourAsked, said: FormAnswer, hand: Hand) -> Entries | str:
         typed = said.text("colour")
         if typed and said.touched:
             return ONE_ANSWER
@@ -92,7 +94,7 @@ class Joints(Stage):
             return f"{found.why}; {found.fix}" if found.fix else found.why
         return (self._colour(asked.point, found.canonical, hand),)
 
-    def _settled(self, asked: ColourAsked, said: Said, hand: Hand) -> Entries | str:
+    def _settled(self, asked: ColourAsked, said: FormAnswer, hand: Hand) -> Entries | str:
         """A difference is over by a second look, or by a name under another colour."""
         assert asked.paper is not None
         assert asked.found is not None
@@ -117,7 +119,7 @@ class Joints(Stage):
         told = done_entry(said_of(AS_FOUND, colour), hand)
         return replace(told, points=(Address.read(point),))
 
-    def _switch(self, asked: SwitchAsked, said: Said, hand: Hand) -> Entries | str:
+    def _switch(self, asked: SwitchAsked, said: FormAnswer, hand: Hand) -> Entries | str:
         if said.touched not in tuple(OnOff):
             return NOTHING
         answer = Entry(

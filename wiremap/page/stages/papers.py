@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wiremap.content.cards import Ask, Card, Tick
+from wiremap.content.cards import Card, CardQuestion, Tick
 from wiremap.content.finding_cards import finding_card, open_groups
 from wiremap.content.grouped import Group
 from wiremap.content.question_cards import question_card
@@ -15,9 +15,9 @@ from wiremap.page.now import Now
 from wiremap.page.stages.stage import (
     ONE_ANSWER,
     Entries,
+    FormAnswer,
     Hand,
-    Said,
-    Stage,
+    PageStage,
     tick_entry,
     with_unit,
 )
@@ -27,7 +27,7 @@ from wiremap.survey.questions import Question
 from wiremap.survey.rows import SurveyRow
 
 
-class Findings(Stage):
+class Findings(PageStage):
     """What the rule book found, and what is signed of it."""
 
     path = "/findings"
@@ -37,7 +37,7 @@ class Findings(Stage):
         """One group of findings."""
         return finding_card(now.checked, at)
 
-    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """A signature under every finding of the group."""
         assert isinstance(ask.of, Group)
         why = " ".join(said.text("why").split())
@@ -59,7 +59,7 @@ class Findings(Stage):
         return f"{count} findings are open" if count else ""
 
 
-class Questions(Stage):
+class Questions(PageStage):
     """What only a person can answer."""
 
     path = "/questions"
@@ -69,7 +69,7 @@ class Questions(Stage):
         """One question."""
         return question_card(now.opened.harness, now.worked.questions, at)
 
-    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """A named answer."""
         assert isinstance(ask.of, Question)
         typed = said.text("answer")
@@ -102,7 +102,7 @@ class Questions(Stage):
         return f"{count} questions are open" if count else ""
 
 
-class SurveyReadings(Stage):
+class SurveyReadings(PageStage):
     """The machine, read before anything is cut."""
 
     path = "/survey"
@@ -119,7 +119,7 @@ class SurveyReadings(Stage):
             today=now.today,
         )
 
-    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """The reading as its line would be typed."""
         if isinstance(ask.of, Tick):
             return tick_entry(ask.of, said, hand)
@@ -150,7 +150,7 @@ class SurveyReadings(Stage):
         return ""
 
 
-def row_line(row: SurveyRow, said: Said) -> str:
+def row_line(row: SurveyRow, said: FormAnswer) -> str:
     """A reading as a line of the survey; empty where a figure is missing or said twice."""
     volts = said.text("volts").strip()
     ohms = said.text("ohms").strip()

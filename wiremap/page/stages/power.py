@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wiremap.content.cards import DONE, Ask, Card, Tick, Way
+from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.done import said as said_of
 from wiremap.content.done import since_mended
 from wiremap.content.power_cards import NOT, NOT_SO, OF, open_steps, power_card, step_words
@@ -18,9 +18,9 @@ from wiremap.page.stages.ringout import not_rung_out
 from wiremap.page.stages.stage import (
     NOTHING,
     Entries,
+    FormAnswer,
     Hand,
-    Said,
-    Stage,
+    PageStage,
     done_entry,
     held,
     stop_entry,
@@ -31,7 +31,7 @@ from wiremap.page.stages.stage import (
 ON_PAPER = "joints: ticked on the paper sheet"
 
 
-class Sleeves(Stage):
+class Sleeves(PageStage):
     """What is closed after the last reading."""
 
     path = "/sleeves"
@@ -44,7 +44,7 @@ class Sleeves(Stage):
             return Card(heading="Closing up", owed=owed)
         return sleeve_card(now.worked.given, now.entries)
 
-    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """A tick, or the stop."""
         if isinstance(ask.of, Tick):
             return tick_entry(ask.of, said, hand)
@@ -63,7 +63,7 @@ class Sleeves(Stage):
         return f"{count} deeds of closing are not ticked" if count else ""
 
 
-class Power(Stage):
+class Power(PageStage):
     """First power, step by step."""
 
     path = "/power"
@@ -74,13 +74,13 @@ class Power(Stage):
         owed = [*held(now), *not_rung_out(now)]
         closing = Sleeves().left(now)
         if closing:
-            owed.append(Way(path=Sleeves.path, words=f"first: {closing}"))
+            owed.append(CardLink(path=Sleeves.path, words=f"first: {closing}"))
         if owed:
             return Card(heading="First power", owed=tuple(owed))
         licensed = now.worked.given.licensed
         return power_card(now.opened.harness, now.worked.steps, now.entries, licensed=licensed)
 
-    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """A figure, a deed, or a stop."""
         if isinstance(ask.of, Stop):
             return stop_entry(ask.of, said, hand)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wiremap.content.cards import DONE, Ask, Card, Choice, Way, mark_for
+from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Choice, mark_for
 from wiremap.content.joint_cards import (
     ON_PAPER,
     are_made,
@@ -16,14 +16,14 @@ from wiremap.page.stages.joints import Joints
 from wiremap.page.stages.stage import (
     ONE_ANSWER,
     Entries,
+    FormAnswer,
     Hand,
-    Said,
-    Stage,
+    PageStage,
     done_entry,
 )
 
 
-class Ringout(Stage):
+class Ringout(PageStage):
     """The ring-out, and what was mended."""
 
     path = "/ringout"
@@ -38,7 +38,7 @@ class Ringout(Stage):
             return waiting
         return ringout_card(now.walk)
 
-    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """A reading or a repair, as the walk reads what is typed."""
         if ask.of == ON_PAPER:
             return (done_entry(ON_PAPER, hand),)
@@ -72,7 +72,7 @@ def not_begun(now: Now) -> Card | None:
     left = joints_left(now.worked.given, now.worked.tasks, now.entries)
     if not left:
         return None
-    ask = Ask(
+    ask = CardQuestion(
         mark=mark_for(ON_PAPER),
         heading="Or were they ticked on the paper sheet?",
         choices=(Choice(value=DONE.value, words="every joint is made, and ticked on paper"),),
@@ -80,13 +80,13 @@ def not_begun(now: Now) -> Card | None:
     )
     words = f"first: {left} pieces of work at the joints are not ticked here"
     return Card(
-        heading="Before the ring-out", owed=(Way(path=Joints.path, words=words),), asks=(ask,)
+        heading="Before the ring-out", owed=(CardLink(path=Joints.path, words=words),), asks=(ask,)
     )
 
 
-def not_rung_out(now: Now) -> tuple[Way, ...]:
+def not_rung_out(now: Now) -> tuple[CardLink, ...]:
     """The ring-out as what is owed first."""
     if now.is_rung_out:
         return ()
     left = Ringout().left(now)
-    return (Way(path=Ringout.path, words=f"first: {left or 'the ring-out is not right'}"),)
+    return (CardLink(path=Ringout.path, words=f"first: {left or 'the ring-out is not right'}"),)

@@ -6,7 +6,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from wiremap.content.cards import DONE, Ask, Card, Tick, Way
+from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.done import said as said_of
 from wiremap.content.stop_cards import ALONE
 from wiremap.model import Entry, EntryKind, Stop
@@ -18,7 +18,7 @@ Entries = tuple[Entry, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Said:
+class FormAnswer:
     """What came with a form for one question: the choice touched, and what was typed by name."""
 
     touched: str = ""
@@ -38,14 +38,14 @@ class Hand:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Taken:
+class FormOutcome:
     """What a form came to: entries to keep, and what there is to say of the rest."""
 
     entries: Entries = ()
     said: tuple[str, ...] = ()
 
 
-class Stage(ABC):
+class PageStage(ABC):
     """One stage of the work."""
 
     path: str
@@ -56,7 +56,7 @@ class Stage(ABC):
         """What to do now; `at` names a thing of this stage that was asked for."""
 
     @abstractmethod
-    def read(self, now: Now, ask: Ask, said: Said, hand: Hand) -> Entries | str:
+    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """The entries that one answer comes to, or in words why it is none."""
 
     @abstractmethod
@@ -71,7 +71,9 @@ class Stage(ABC):
         """What an entry that was kept comes to, where more can be said of it than it says."""
         return ""
 
-    def take(self, now: Now, answers: Sequence[tuple[Ask, Said]], hand: Hand) -> Taken:
+    def take(
+        self, now: Now, answers: Sequence[tuple[CardQuestion, FormAnswer]], hand: Hand
+    ) -> FormOutcome:
         """Every answer of a form, each by itself."""
         entries: list[Entry] = []
         told: list[str] = []
@@ -81,10 +83,10 @@ class Stage(ABC):
                 told.append(f"{ask.heading}: {read}" if ask.heading else read)
             else:
                 entries += read
-        return Taken(entries=tuple(entries), said=tuple(told))
+        return FormOutcome(entries=tuple(entries), said=tuple(told))
 
 
-def tick_entry(asked: Tick, said: Said, hand: Hand) -> Entries | str:
+def tick_entry(asked: Tick, said: FormAnswer, hand: Hand) -> Entries | str:
     """A ticked deed as an entry."""
     if said.touched != DONE.value:
         return NOTHING
@@ -96,7 +98,7 @@ def done_entry(what: str, hand: Hand) -> Entry:
     return Entry(kind=EntryKind.DONE, what=what, by=hand.by, date=hand.date)
 
 
-def stop_entry(stop: Stop, said: Said, hand: Hand) -> Entries | str:
+def stop_entry(stop: Stop, said: FormAnswer, hand: Hand) -> Entries | str:
     """A stop passed by two people, or by one who says that he works alone."""
     second = " ".join(said.text("second").split())
     alone = said.touched == ALONE.value
@@ -117,12 +119,12 @@ def stop_entry(stop: Stop, said: Said, hand: Hand) -> Entries | str:
     return (passed,)
 
 
-def held(now: Now) -> tuple[Way, ...]:
+def held(now: Now) -> tuple[CardLink, ...]:
     """What holds the job, as what is owed first."""
     stops = [finding for finding in now.checked.findings if finding.holds]
     if not stops:
         return ()
-    return (Way(path="/findings", words=f"first: the job is on hold: {stops[0].message}"),)
+    return (CardLink(path="/findings", words=f"first: the job is on hold: {stops[0].message}"),)
 
 
 def with_unit(text: str, unit: str) -> str:
