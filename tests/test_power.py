@@ -667,7 +667,7 @@ REFUSED = {
     "gateway.8 - gateway.7 12.3 V key on": "step 43 (ignition on), step 55 (ignition on, F1 in)",
     "donor.1 - donor.3 12.6 V key on": "the red probe belongs on donor.3, the black one on donor.1",
     "donor.3 - gateway.7 12.6 V key on": "the black one stands on donor.1 or battery plus",
-    "donro.3 - donor.1 12.6 V key on": "did you mean donor.3",
+    "donro.3 - donor.1 12.6 V key on": "did you mean `donor.3`",
     "16 donor.3 0.02 V": "step 16 is read at donor.4 to donor.1, not at donor.3",
     "16 lamp on 0.02 V": "step 16 is read with no such state, not with lamp on",
     "16 0.02": "`0.02` has no unit: V, mV, A or mA",

@@ -121,7 +121,7 @@ def test_which_circuit_was_parted_is_typed_before_the_word(demo: Job) -> None:
     ]
     assert no_such_points(Harness(demo), entries) == ()
     (found,) = no_such_points(Harness(demo), batch("loom.2 - donor.14 b gard-back parted")[0])
-    assert "did you mean guard-back" in found.message
+    assert "did you mean `guard-back`" in found.message
 
 
 def test_capitals_are_taken_where_one_point_is_meant(
@@ -152,9 +152,9 @@ def test_a_point_that_does_not_exist_is_refused(
 ) -> None:
     """A slip of the finger is named with what was meant, and nothing of its file is saved."""
     (capitals,) = no_such_points(Harness(demo), batch("LOOM.2 - donor.1 b")[0])
-    assert "did you mean loom.2" in capitals.message
+    assert "did you mean `loom.2`" in capitals.message
     (found,) = no_such_points(Harness(demo), batch("loom.14x - donor.1 s, F1.a - F1.b s")[0])
-    assert "loom.14x is no point of this job; did you mean loom.14" in found.message
+    assert "loom.14x is no point of this job; did you mean `loom.14`" in found.message
     book = tmp_path / "book.yaml"
     lines = tmp_path / "lines.txt"
     lines.write_text("loom.1 - donor.3 b\nloom.2 - donr.1 b\n")

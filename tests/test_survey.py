@@ -375,7 +375,7 @@ def test_readings_are_taken_in_the_trades_words(
         ("loom.1 12.6 V", "ignition off or ignition on"),
         ("loom.12 1800 ohm", "where the black probe stood"),
         ("loom.12 to", "where the black probe stood"),
-        ("lom.12 to loom.8 1800 ohm", "did you mean loom.12"),
+        ("lom.12 to loom.8 1800 ohm", "did you mean `loom.12`"),
         ("loom.12 to lom.8 1800 ohm", "battery minus or chassis"),
         ("chassis to loom.8 1800 ohm", "red probe stands on a cavity"),
         ("loom.9 to loom.10 open gaurd lifted", "guard lifted"),

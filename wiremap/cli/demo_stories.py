@@ -48,6 +48,29 @@ class Story:
 _JOB = "{f}/spreader/job.yaml"
 _ADAPTER = "{f}/adapter/job.yaml"
 
+
+def _bench_sheet(job: str, file: str, *, what: str, look: str) -> DemoStep:
+    """The last step of a demo: its sheet with the annex."""
+    return DemoStep(
+        file=file,
+        words=("sheet", job, "--annex"),
+        what=what,
+        look=look,
+        writes=True,
+        output=("-o", f"{{f}}/{file}", "--force"),
+    )
+
+
+def _closing(job: str, *, pair: str, try_next: str) -> tuple[str, ...]:
+    """What is said at the end of a demo."""
+    return (
+        f"Wiring only: none of this proves that {pair} understand each other,",
+        "and no paper is a permission to power up.",
+        f"In a browser, or on a phone with --lan: wiremap page {job}",
+        f"next: {try_next} and check again: wiremap check {job}",
+    )
+
+
 SPREADER = Story(
     within="",
     folder="spreader",
@@ -96,21 +119,17 @@ SPREADER = Story(
             what="the continuity test, fewest probes first",
             look="what each probe proves, and what no probe can",
         ),
-        DemoStep(
-            file="sheet.pdf",
-            words=("sheet", _JOB, "--annex"),
+        _bench_sheet(
+            _JOB,
+            "sheet.pdf",
             what="the splice sheet for the bench",
             look="the map with both faces of each connector, the joints one wire at a time",
-            writes=True,
-            output=("-o", "{f}/sheet.pdf", "--force"),
         ),
     ),
-    closing=(
-        "Wiring only: none of this proves that the two controllers understand each other,",
-        "and no paper is a permission to power up.",
-        "next: change a line in {f}/spreader/job.yaml (join loom.1 and donor.1, say) and run the "
-        "check again.",
-        "In a browser, or on a phone with --lan: wiremap page {f}/spreader/job.yaml",
+    closing=_closing(
+        _JOB,
+        pair="the two controllers",
+        try_next="change a line in {f}/spreader/job.yaml (join loom.1 and donor.1, say)",
     ),
 )
 
@@ -167,19 +186,16 @@ ADAPTER = Story(
             what="the readings of a first build",
             look="the two wires of the picture pair are named as exchanged",
         ),
-        DemoStep(
-            file="adapter-sheet.pdf",
-            words=("sheet", _ADAPTER, "--annex"),
+        _bench_sheet(
+            _ADAPTER,
+            "adapter-sheet.pdf",
             what="the sheet for the bench",
             look="one row for each wire from plug to plug, both faces of each of the three",
-            writes=True,
-            output=("-o", "{f}/adapter-sheet.pdf", "--force"),
         ),
     ),
-    closing=(
-        "Wiring only: none of this proves that head and screen understand each other,",
-        "and no paper is a permission to power up.",
-        "next: exchange head.8 and head.9 in {f}/adapter/job.yaml and run the check again.",
-        "In a browser, or on a phone with --lan: wiremap page {f}/adapter/job.yaml",
+    closing=_closing(
+        _ADAPTER,
+        pair="head and screen",
+        try_next="exchange head.8 and head.9 in {f}/adapter/job.yaml",
     ),
 )

@@ -108,12 +108,11 @@ def _sleeve(asked: Asked) -> Sized:
 
 
 def _joint(asked: Asked) -> Sized:
-    given = asked.texts("csa")
-    if len(given) < 2:
-        raise OutOfRange(
-            "--csa is needed at least twice: the first is one side of the joint, the others the "
-            "other side (0.5+1 lays two wires on one side)"
-        )
+    twice = (
+        "at least twice: the first is one side of the joint, the others the other side "
+        "(0.5+1 lays two wires on one side)"
+    )
+    given = asked.several("csa", twice, 2)
     wall = asked.text("wall")
     sides = [[cable(part, wall) for part in text.split("+")] for text in given]
     left, *others = sides
@@ -130,18 +129,16 @@ def _joint(asked: Asked) -> Sized:
 
 
 def _bundle(asked: Asked) -> Sized:
-    diameters = asked.texts("diameter")
-    if not diameters:
-        raise OutOfRange(
-            "--diameter is needed at least once: a wire's outside diameter in mm or in"
-        )
+    once = "at least once: a wire's outside diameter in mm or in"
+    diameters = asked.several("diameter", once)
     return size_bundle([units.length_mm(each, "--diameter", "mm") for each in diameters])
 
 
 def _stagger(asked: Asked) -> Sized:
-    tails = asked.texts("tail")
-    if len(tails) != 2:
-        raise OutOfRange("--tail is needed twice: the machine's free length, then the unit's")
+    twice = "twice: the machine's free length, then the unit's"
+    tails = asked.several("tail", twice, 2)
+    if len(tails) > 2:
+        raise OutOfRange(f"--tail is needed {twice}")
     run_mm = asked.mm_needed("run_")
     edge = asked.mm("keep_out") or 0.0
     barred = [_stretch(text) for text in asked.texts("avoid")]

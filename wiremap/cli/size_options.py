@@ -40,6 +40,13 @@ class Asked:
         """An option that may be given several times."""
         return list(getattr(self.args, name) or ())
 
+    def several(self, name: str, wanted: str, least: int = 1) -> list[str]:
+        """An option that must be given so many times or more; `wanted` says how, if it was not."""
+        found = self.texts(name)
+        if len(found) < least:
+            raise OutOfRange(f"{_flag(name)} is needed {wanted}")
+        return found
+
     def given(self, name: str) -> bool:
         """Whether a switch was set."""
         return bool(getattr(self.args, name))

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import difflib
 import re
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
@@ -50,13 +49,6 @@ def phrases_out(phrases: Collection[str], text: str) -> tuple[list[str], str]:
     found, rest = taken_out(re.compile(rf"(?<!\S)(?:{either})(?!\S)", re.IGNORECASE), text)
     as_listed = {phrase.casefold(): phrase for phrase in phrases}
     return [as_listed.get(match[0].casefold(), match[0]) for match in found], rest
-
-
-def did_you_mean(name: str, known: Iterable[str]) -> str:
-    """The names that come near a mistyped one, as the end of a sentence; empty if none does."""
-    small = {k.casefold(): k for k in known}
-    close = difflib.get_close_matches(name.casefold(), list(small), n=3, cutoff=0.5)
-    return f"; did you mean {' or '.join(small[c] for c in close)}?" if close else ""
 
 
 def text_of(path: Path | str) -> str | Finding:

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from wiremap.base import Finding, fault
-from wiremap.entries.lines import did_you_mean, enough
+from wiremap.entries.lines import enough
 from wiremap.entries.probe_lines import IN, PARTED
 from wiremap.evidence.answers import stamp
 from wiremap.evidence.meter import in_harness, probe_print
 from wiremap.evidence.probe_points import kind_of, nets_for
+from wiremap.files.faults import did_you_mean
 from wiremap.graph import Harness
 from wiremap.model import SHRUNK, Entry, EntryKind, ExtraKind, Job
 
@@ -59,7 +60,7 @@ def _no_such_state(entry: Entry, fuses: list[str], nets: set[str]) -> Iterator[F
             fix=f"its own fuses: {', '.join(fuses) or 'none'}",
         )
     if what == PARTED and name and name not in nets:
-        near = did_you_mean(name, sorted(nets))
+        near = did_you_mean(name, nets, lead="; ")
         yield fault(
             "no-such-net",
             f"{name} is no circuit of this job that could be parted{near}",
@@ -71,7 +72,7 @@ def _no_such_state(entry: Entry, fuses: list[str], nets: set[str]) -> Iterator[F
 def _no_such_points(harness: Harness, entry: Entry) -> Iterator[Finding]:
     for address in in_harness((*entry.red, *entry.black)):
         if address not in harness.points:
-            near = did_you_mean(address, harness.points)
+            near = did_you_mean(address, harness.points, lead="; ")
             yield fault(
                 "no-such-point",
                 f"{address} is no point of this job{near}",

@@ -136,15 +136,15 @@ def listed(words: Iterable[str]) -> str:
     return ", ".join(marked[:-1]) + " or " + marked[-1]
 
 
-def did_you_mean(word: str, known: Iterable[str]) -> str:
-    """The known word that looks most like this one, as a sentence, or nothing."""
+def did_you_mean(word: str, known: Iterable[str], *, lead: str = "") -> str:
+    """The known word that looks most like this one, as a sentence behind `lead`, or nothing."""
     names = _pool(word, known)
     near = difflib.get_close_matches(word[:60], names, n=1, cutoff=0.6)
     if near:
-        return f"did you mean `{near[0]}`?"
+        return f"{lead}did you mean `{near[0]}`?"
     bare = {_bare(name): name for name in names}
     near = difflib.get_close_matches(_bare(word[:60]), sorted(bare), n=1, cutoff=0.7)
-    return f"did you mean `{bare[near[0]]}`?" if near else ""
+    return f"{lead}did you mean `{bare[near[0]]}`?" if near else ""
 
 
 def _bare(word: str) -> str:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from wiremap.base import Finding, Place, fault, plural
-from wiremap.entries.lines import did_you_mean, enough, pieces
+from wiremap.entries.lines import enough, pieces
 from wiremap.entries.notebook import Lines
 from wiremap.entries.power_lines import TypedPower, points_of, taken_apart
+from wiremap.files.faults import did_you_mean
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Address, Entry, EntryKind, OnOff
 
@@ -171,7 +172,8 @@ def _nowhere(red: str, black: str | None, asked: list[PowerStep]) -> str:
     points = list(dict.fromkeys(p for step in asked for p in (step.red, step.black) if p))
     for name in (red, black):
         if name and name not in points:
-            return f"nothing is read at {name} during first power{did_you_mean(name, points)}"
+            near = did_you_mean(name, points, lead="; ")
+            return f"nothing is read at {name} during first power{near}"
     there = f"nothing is read from {red} to {black} during first power"
     blacks = list(dict.fromkeys(str(step.black) for step in asked if step.red == red))
     if not blacks:

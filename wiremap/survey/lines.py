@@ -6,10 +6,11 @@ import re
 from dataclasses import replace
 
 from wiremap.base import Finding, Place, fault
-from wiremap.entries.lines import LONGEST, did_you_mean, enough, phrases_out
+from wiremap.entries.lines import LONGEST, enough, phrases_out
 from wiremap.entries.survey_lines import MINUS, Shown, probes, shown
 from wiremap.evidence.answers import cavity_of
 from wiremap.evidence.meter import GROUNDED
+from wiremap.files.faults import did_you_mean
 from wiremap.model import CHASSIS, Address, Entry, EntryKind, Job, Seen, Span
 from wiremap.survey.rows import SurveyRow, survey
 
@@ -127,7 +128,7 @@ def _no_point(job: Job, name: str, place: Place) -> Finding:
     points = []
     for end in job.ends.values():
         points += [c if alone else f"{end.name}.{c}" for c in end.pinout.cavities]
-    near = did_you_mean(name, points)
+    near = did_you_mean(name, points, lead="; ")
     where = "; the black probe may also stand on battery minus or chassis"
     if name in GROUNDED:
         where = "; the red probe stands on a cavity"
