@@ -38,6 +38,7 @@ class Coverage:
         self.entered: set[CodeType] = set()
         self.by_test: dict[str, set[str]] = defaultdict(set)
         self.by_file: dict[str, set[str]] = defaultdict(set)
+        self.functions: dict[str, set[str]] = defaultdict(set)
         self.seconds: dict[str, float] = {}
 
     @pytest.hookimpl(hookwrapper=True)
@@ -65,13 +66,22 @@ class Coverage:
         if report.when == "call" and report.passed:
             self.seconds[report.nodeid] = report.duration
 
-    def pytest_sessionfinish(self) -> None:
-        functions: dict[str, set[str]] = defaultdict(set)
+    @pytest.hookimpl(optionalhook=True)
+    def pytest_testnodedown(self, node: Any) -> None:
+        """Take in what one of several workers has noted."""
+        for function, tests in json.loads(node.workeroutput["covered"]).items():
+            self.functions[function].update(tests)
+
+    @pytest.hookimpl(trylast=True)
+    def pytest_sessionfinish(self, session: pytest.Session) -> None:
         for test in self.seconds:
             shared = self.by_file[test.partition("::")[0]]
             for function in self.by_test[test] | shared:
-                functions[function].add(test)
-        told = {name: sorted(tests) for name, tests in sorted(functions.items())}
+                self.functions[function].add(test)
+        told = {name: sorted(tests) for name, tests in sorted(self.functions.items())}
+        if hasattr(session.config, "workeroutput"):
+            session.config.workeroutput["covered"] = json.dumps(told)
+            return
         self.path.write_text(
             json.dumps({"functions": told, "seconds": self.seconds}), encoding="utf-8"
         )

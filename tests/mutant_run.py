@@ -102,11 +102,11 @@ def names_in(function: ast.FunctionDef) -> set[str]:
     return found
 
 
-def cover(project: Path, path: Path) -> Covered:
+def cover(project: Path, path: Path, workers: int) -> Covered:
     """Read which test covers what, after running all tests once if it is not written yet."""
     if not path.exists():
         command = [sys.executable, "-m", "pytest", "-q", "-p", "mutant_cover"]
-        command += ["--covered", str(path.resolve()), "-p", "no:cacheprovider", "-n", "0"]
+        command += ["--covered", str(path.resolve()), "-p", "no:cacheprovider", "-n", str(workers)]
         subprocess.run(command, cwd=project, env=environment(project), check=False)
     read = json.loads(path.read_text(encoding="utf-8"))
     return Covered(read["functions"], read["seconds"])
@@ -181,7 +181,7 @@ def main() -> int:
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--only", default="", help="a room, such as wiremap/rules")
     options = parser.parse_args()
-    covered = cover(PROJECT, options.map)
+    covered = cover(PROJECT, options.map, options.workers)
     users = users_of_names(PROJECT)
     copies: Queue[Path] = Queue()
     for _ in range(options.workers):
