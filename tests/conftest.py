@@ -1,5 +1,8 @@
-"""What all tests share: the same Hypothesis examples on every run and every machine, and the demo job."""
+"""What all tests share: the same Hypothesis examples on every run and every machine, compiled modules, and the demo job."""
 
+import os
+import shutil
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -11,6 +14,20 @@ from wiremap.model import Job
 
 settings.register_profile("steady", derandomize=True, deadline=None, database=None)
 settings.load_profile("steady")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Let commands that tests start share compiled modules: half of such a start is compiling.
+
+    They are kept in a folder of this run, so that no other run meets them; workers have their
+    controller's.
+    """
+    if hasattr(config, "workerinput"):
+        return
+    folder = tempfile.mkdtemp(prefix="wiremap-compiled-")
+    config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
+    os.environ["PYTHONPYCACHEPREFIX"] = folder
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 @pytest.fixture(scope="session")

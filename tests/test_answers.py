@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-import os
 import shutil
 import subprocess
-import sys
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from called import called
 
 from wiremap.evidence import allowed, answers, disagreements, refusal, settle, stale, unusable
 from wiremap.evidence.answers import stamp
@@ -25,16 +24,7 @@ DEMO = ROOT / "pinouts_demo"
 
 
 def run(here: Path, *args: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT), "NO_COLOR": "1"}
-    return subprocess.run(
-        [sys.executable, "-m", "wiremap", *args],
-        cwd=here,
-        input=text,
-        capture_output=True,
-        text=True,
-        env=env,
-        check=False,
-    )
+    return called(*args, cwd=here, text=text)
 
 
 @pytest.fixture

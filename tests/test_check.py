@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from called import called
 
 from wiremap.base import Finding
 from wiremap.check import Report, check
@@ -16,18 +17,6 @@ from wiremap.check import Report, check
 ROOT = Path(__file__).resolve().parents[1]
 DEMO = ROOT / "pinouts_demo"
 CASES = Path(__file__).parent / "cases"
-
-
-def wiremap(*args: str, cwd: Path = ROOT, **env: str) -> subprocess.CompletedProcess[str]:
-    """The command as a person runs it."""
-    return subprocess.run(
-        [sys.executable, "-m", "wiremap", *args],
-        capture_output=True,
-        text=True,
-        cwd=cwd,
-        check=False,
-        env={**os.environ, "PYTHONPATH": str(ROOT), **env},
-    )
 
 
 def copied(case: str, folder: Path, *entries: str) -> Path:
@@ -247,7 +236,7 @@ def test_many_files_and_folders_each_with_its_verdict() -> None:
 
 def test_json_shape() -> None:
     """The documented keys, in the documented words, for a held, a good and an unread file in one call."""
-    done = wiremap(
+    done = called(
         "check",
         "pinouts_demo/job.yaml",
         "tests/cases/legs-crossed/bad.yaml",
@@ -306,24 +295,27 @@ def test_same_bytes_whatever_the_hash_seed() -> None:
         str(CASES / name / "bad.yaml")
         for name in ("supply-to-ground", "guards-crossed", "table-misread", "terminators")
     ]
-    for flag in ((), ("--json",), ("--sarif",)):
-        outs = {
-            wiremap("check", *files, *flag, PYTHONHASHSEED=seed).stdout for seed in ("0", "1", "77")
-        }
-        assert len(outs) == 1 and outs.pop()
+    calls = [["check", *files, *flag] for flag in ((), ("--json",), ("--sarif",))]
+    code = f"from wiremap.cli.main import main\nfor words in {calls!r}: main(words)"
+    outs = set()
+    for seed in ("0", "1", "77"):
+        around = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONHASHSEED": seed}
+        call = [sys.executable, "-c", code]
+        outs.add(subprocess.run(call, cwd=ROOT, env=around, capture_output=True).stdout)
+    assert len(outs) == 1 and outs.pop()
 
 
 def test_explain_every_rule_and_unknown_ones() -> None:
     """A rule's page has what, why, mend; a wrong name gets near ones and exit 2."""
-    done = wiremap("explain", "supply-to-ground")
+    done = called("explain", "supply-to-ground")
     assert done.returncode == 0 and all(
         w in done.stdout for w in ("what", "why", "mend", "nobody may accept")
     )
-    wrong = wiremap("explain", "suply-to-ground")
+    wrong = called("explain", "suply-to-ground")
     assert (wrong.returncode, wrong.stdout) == (2, "") and "supply-to-ground" in wrong.stderr
-    assert wiremap("explain").returncode == 2
-    assert wiremap("explain", "--all").stdout.startswith("# The rule book")
-    assert json.loads(wiremap("explain", "--all", "--json").stdout)["rules"]
+    assert called("explain").returncode == 2
+    assert called("explain", "--all").stdout.startswith("# The rule book")
+    assert json.loads(called("explain", "--all", "--json").stdout)["rules"]
 
 
 def test_a_missing_file_is_not_counted_as_looked_at() -> None:

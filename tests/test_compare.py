@@ -7,7 +7,6 @@ import json
 import re
 import shutil
 import subprocess
-import sys
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
@@ -15,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from called import called
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -470,12 +470,7 @@ def test_the_command(tmp_path: Path) -> None:
     """Exit 0 without, 1 with a difference, 2 for what cannot be read."""
 
     def run(*args: str) -> subprocess.CompletedProcess[str]:
-        return subprocess.run(
-            [sys.executable, "-m", "wiremap", "compare", *args],
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        return called("compare", *args)
 
     a = str(DEMO / "series1-loom.yaml")
     b = tmp_path / "b.yaml"

@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 from bench_share import shelf
+from called import called
 
 from wiremap.check import check
 from wiremap.share.folder import check_many
@@ -53,11 +54,6 @@ def test_the_command_checks_a_folder(tmp_path: Path) -> None:
     assert (done.returncode, done.stderr) == (2, "")
     assert "12 jobs: " in done.stdout and "HOLD" in done.stdout
     (tmp_path / "broken.yaml").unlink()
-    done = subprocess.run(
-        [sys.executable, "-m", "wiremap", "check", "--json", str(tmp_path)],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    done = called("check", "--json", tmp_path)
     assert done.returncode == 1
     assert {"hold"} <= {j["verdict"] for j in json.loads(done.stdout)["jobs"]}

@@ -11,7 +11,6 @@ import json
 import os
 import re
 import subprocess
-import sys
 import time
 import zipfile
 from dataclasses import replace
@@ -20,6 +19,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+from called import called
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -564,12 +564,7 @@ def test_what_a_table_cannot_carry_is_said() -> None:
 
 def test_the_command(tmp_path: Path) -> None:
     def run(*args: str) -> subprocess.CompletedProcess[str]:
-        return subprocess.run(
-            [sys.executable, "-m", "wiremap", "intake", *args],
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        return called("intake", *args)
 
     (tmp_path / "t.csv").write_text("pin,signal\n1,horn\n2,lamp\n")
     made = run(str(tmp_path / "t.csv"), "-o", str(tmp_path / "out"), "--json")

@@ -9,13 +9,13 @@ import os
 import shutil
 import stat
 import subprocess
-import sys
 import tempfile
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from called import called
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -419,12 +419,7 @@ def test_a_withdrawn_revision_is_loud(where: str, tmp_path: Path) -> None:
     )
 
     def run(*args: object) -> subprocess.CompletedProcess[str]:
-        return subprocess.run(
-            [sys.executable, "-m", "wiremap", *map(str, args)],
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        return called(*args)
 
     stated = ("--author", "RK", "--licence", "CC0-1.0", "--date", "2026-03-02")
     a, out = tmp_path / "a.zip", tmp_path / "out"
@@ -474,12 +469,7 @@ def test_a_pack_carries_build_reports(tmp_path: Path) -> None:
         (0, "unpack", tmp_path / "a.zip", tmp_path / "out"),
         (1, "compare", DEMO / "job.yaml", tmp_path / "a.zip"),
     ):
-        ran = subprocess.run(
-            [sys.executable, "-m", "wiremap", *map(str, args)],
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        ran = called(*args)
         assert (ran.returncode, told in ran.stdout) == (code, True)
 
 

@@ -17,6 +17,7 @@ import types
 from pathlib import Path, PureWindowsPath
 
 import pytest
+from called import called
 
 from wiremap.files import write, write_several
 from wiremap.share.names import RESERVED
@@ -124,14 +125,16 @@ def test_every_device_name_of_windows_is_known() -> None:
 @pytest.mark.parametrize("words", SAID_ON_CONSOLES, ids=lambda words: Path(words[0]).name)
 def test_old_consoles_show_every_line(words: list[str], encoding: str) -> None:
     """As many lines as in UTF-8, the same exit code, no trace of an error."""
-    call = [sys.executable, "-m", "wiremap", *words]
-    runs = []
-    for each in ("utf-8", encoding):
-        environment = {**os.environ, "PYTHONIOENCODING": each}
-        runs.append(
-            subprocess.run(call, cwd=ROOT, capture_output=True, env=environment, check=False)
-        )
-    expected, actual = runs
+    expected, actual = (called(*words, encoding=each) for each in ("utf-8", encoding))
     assert expected.returncode == actual.returncode
-    assert expected.stdout.count(b"\n") == actual.stdout.count(b"\n")
-    assert expected.stderr.count(b"\n") == actual.stderr.count(b"\n")
+    assert expected.stdout.count("\n") == actual.stdout.count("\n")
+    assert expected.stderr.count("\n") == actual.stderr.count("\n")
+
+
+def test_a_console_s_encoding_is_the_one_that_is_asked_for() -> None:
+    """The start itself goes through on a console that knows few letters."""
+    call = [sys.executable, "-m", "wiremap", "check", str(DEMO)]
+    around = {**os.environ, "PYTHONIOENCODING": "ascii"}
+    done = subprocess.run(call, cwd=ROOT, capture_output=True, env=around, check=False)
+    assert (0, b"") == (done.returncode, done.stderr)
+    assert done.stdout.isascii()

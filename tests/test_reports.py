@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import json
 import re
-import subprocess
-import sys
 import unicodedata
 from pathlib import Path
 
 import pytest
+from called import called
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -178,12 +177,7 @@ def test_unreadable_input_says_what_where_and_how_to_mend(tmp_path: Path) -> Non
     (tmp_path / "j.yaml").write_text(
         "wiremap: job/1\ntitle: x\nends: {a: none.yaml}\ncircuits: [a.1 - a.2]\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-m", "wiremap", "check", str(tmp_path / "j.yaml")],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    done = called("check", tmp_path / "j.yaml")
     assert done.returncode == 2
     assert (
         "none.yaml" in done.stdout
@@ -194,12 +188,7 @@ def test_unreadable_input_says_what_where_and_how_to_mend(tmp_path: Path) -> Non
 
 def test_json_has_the_documented_shape() -> None:
     """Keys in their order, places as numbers, null where there is none."""
-    done = subprocess.run(
-        [sys.executable, "-m", "wiremap", "check", "--json", str(DEMO / "job.yaml")],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    done = called("check", "--json", DEMO / "job.yaml")
     body = json.loads(done.stdout)
     assert list(body) == ["wiremap", "jobs", "findings", "wordings"]
     assert list(body["jobs"][0]) == ["file", "verdict", "boxes", "cautions", "not_judged", "hash"]

@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from called import called
 
 from wiremap.evidence import settle
 from wiremap.files import load_job
@@ -183,13 +184,7 @@ def test_unread_job(tmp_path: Path) -> None:
     """A job that cannot be read: exit 2, the faults as findings."""
     bad = tmp_path / "job.yaml"
     bad.write_text("wiremap: job/1\nends: [\n", encoding="utf-8")
-    done = subprocess.run(
-        [sys.executable, "-m", "wiremap", "slips", str(bad), "--json"],
-        capture_output=True,
-        text=True,
-        cwd=DEMO.parents[1],
-        check=False,
-    )
+    done = called("slips", bad, "--json")
     assert (
         done.returncode == 2
         and json.loads(done.stdout)["findings"]

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import os
 import shutil
 import subprocess
-import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from called import called
 
 from wiremap.entries.forms import SURVEY_FORM
 from wiremap.evidence import alone, judge_survey, settle
@@ -33,16 +32,7 @@ def paper() -> Job:
 
 
 def run(*args: str, cwd: Path = ROOT, text: str | None = None) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    return subprocess.run(
-        [sys.executable, "-m", "wiremap", *args],
-        cwd=cwd,
-        input=text,
-        capture_output=True,
-        text=True,
-        env=env,
-        check=False,
-    )
+    return called(*args, cwd=cwd, text=text)
 
 
 def test_volts_come_before_ohms_and_are_never_mixed(demo: Job) -> None:

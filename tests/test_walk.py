@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from called import called
 from ringout_simulator import Copper
 from ringout_trial import Bare, Trial, single_wrongs
 
@@ -287,16 +288,7 @@ def test_two_writers_lose_nothing(tmp_path: Path) -> None:
 
 
 def run(cwd: Path, *args: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "PYTHONPATH": str(ROOT), "NO_COLOR": "1"}
-    return subprocess.run(
-        [sys.executable, "-m", "wiremap", "ringout", *args],
-        cwd=cwd,
-        input=text,
-        capture_output=True,
-        text=True,
-        env=env,
-        check=False,
-    )
+    return called("ringout", *args, cwd=cwd, text=text)
 
 
 def test_the_command(tmp_path: Path) -> None:
@@ -551,16 +543,7 @@ def test_every_form_with_json_prints_one_document(tmp_path: Path, args: tuple[st
     """Whatever the outcome, standard output is one JSON document whose first key names the command."""
     here = tmp_path / "demo"
     shutil.copytree(DEMO, here)
-    env = {**os.environ, "PYTHONPATH": str(ROOT), "NO_COLOR": "1"}
-    got = subprocess.run(
-        [sys.executable, "-m", "wiremap", *args, "--json"],
-        cwd=here,
-        input="junk\n",
-        capture_output=True,
-        text=True,
-        env=env,
-        check=False,
-    )
+    got = called(*args, "--json", cwd=here, text="junk\n")
     assert got.returncode in (0, 1, 2), got.stderr
     assert next(iter(json.loads(got.stdout).items())) == ("wiremap", f"{args[0]}/1")
 
