@@ -109,9 +109,11 @@ def test_a_full_disk_changes_nothing(name: str, tmp_path: Path) -> None:
     prepared(tmp_path)
     before = held(tmp_path)
     limit = (64, 64)
+    around = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1"}  # Python itself would write halves
     done = subprocess.run(
         [sys.executable, "-m", "wiremap", *(word.format(f=tmp_path) for word in COMMANDS[name])],
         cwd=ROOT,
+        env=around,
         capture_output=True,
         text=True,
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, limit),
