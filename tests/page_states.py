@@ -78,7 +78,7 @@ def rung_out(job: Path, *, wrong: tuple[str, str] | None = None, most: int = 100
     copper = Copper(given.job, machine=True)
     if wrong is not None:
         copper.exchange(*wrong)
-    probes = plan(given.harness, "near").probes[:most]
+    probes = plan(given.harness).probes[:most]
     return [copper.answer(probe) for probe in probes]
 
 

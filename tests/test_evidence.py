@@ -333,7 +333,7 @@ def test_the_rung_out_box_fills_when_the_plan_is_answered() -> None:
     done, countable = boxes(h)["rung_out"]
     assert 0 == done < countable
     copper = Copper(job, machine=True)
-    made = plan(h)
+    made = plan(h, "near")
     answered = noted(job, *(copper.answer(p) for p in made.probes))
     assert (countable, countable) == boxes(Harness(answered))["rung_out"]
     less = noted(job, *(copper.answer(p) for p in made.probes if p.kind != "apart"))

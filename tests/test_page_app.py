@@ -242,6 +242,6 @@ def test_what_a_command_writes_meanwhile_counts_at_once(
     hands = Hands(app, gate.open_link())
     before = hands.asked()
     readings = folder / "bench.txt"
-    readings.write_text("loom.8 - donor.18 b\n", encoding="utf-8")
+    readings.write_text("loom.12 - donor.16 b\n", encoding="utf-8")
     main(["ringout", str(folder / "job.yaml"), "--readings", str(readings), "--save", "--by", "RK"])
     assert hands.asked() != before

@@ -42,6 +42,15 @@ def noted(job: Job, *entries: Entry) -> Job:
     return replace(job, notebooks=(*job.notebooks, book))
 
 
+def untold(job: Job) -> Job:
+    """The job with nothing said of the equipment."""
+    books = [
+        replace(book, entries=tuple(e for e in book.entries if e.about != "equipment"))
+        for book in job.notebooks
+    ]
+    return replace(job, notebooks=tuple(books))
+
+
 @pytest.mark.parametrize(
     ("text", "wanted"),
     [
@@ -63,8 +72,8 @@ def test_the_last_answer_chooses_the_method(demo: Job) -> None:
     """The equipment is asked once and kept; without it, and without an answer, near pairs are read one by one."""
     question = allowed(demo, "equipment")
     assert question is not None and question.fits("12 clips") and not question.fits("some clips")
-    assert plan(Harness(demo)).method == "near"
-    assert plan(Harness(demo)).as_dict()["equipment"] is None
+    assert plan(Harness(untold(demo))).method == "near"
+    assert plan(Harness(untold(demo))).as_dict()["equipment"] is None
     brought = plan(Harness(noted(demo, BROUGHT)))
     assert ("clips", "mating halves with leads, 4 insulated clips") == (
         brought.method,
@@ -74,6 +83,17 @@ def test_the_last_answer_chooses_the_method(demo: Job) -> None:
     assert plan(Harness(noted(demo, BROUGHT, neither))).method == "near"
     assert plan(Harness(noted(demo, BROUGHT)), "rest").method == "rest"
     assert equipment_of([replace(BROUGHT, answer="many")]) is None
+
+
+def test_the_demo_as_shipped_within_its_bounds(demo: Job) -> None:
+    """What its notebook tells of the bench makes the short plan without any option."""
+    made = plan(Harness(demo))
+    assert ("clips", "mating halves with leads, 12 insulated clips") == (
+        made.method,
+        made.as_dict()["equipment"],
+    )
+    assert len(made.probes) <= 70
+    assert made.work.total <= 120
 
 
 @pytest.mark.parametrize("equipment", EQUIPMENTS, ids=lambda e: e.told)

@@ -83,7 +83,7 @@ def test_all_circuits_cavities_findings_and_probes_are_there(pages: list) -> Non
         )
     assert given.plan is not None
     for probe in given.plan.probes:
-        red, black = " + ".join(probe.red), " + ".join(probe.black)
+        red, black = " + ".join(probe.red), probe.together or " + ".join(probe.black)
         same = "+" not in red + black and red.partition(".")[0] == black.partition(".")[0]
         near = f"{red} – {black.partition('.')[2] if same else black}"
         assert plain(near) in text or plain(f"{red} – {black}") in text

@@ -138,11 +138,8 @@ def test_a_held_job_has_no_pages_of_work_unless_asked_for(tmp_path: Path) -> Non
 
 
 def test_the_demo_has_few_readings_and_boxes() -> None:
-    """With clips at the bench at most 165 readings and 270 boxes on all bench pages together."""
-    harness = demo().harness
-    clipped = plan(harness, "clips")
-    given = replace(demo(), plan=clipped, second=clipped.second)
-    every = [s for section in compose(given).sections for s in steps(section)]
+    """As shipped at most 165 readings and 270 boxes on all bench pages together."""
+    every = everything()
     assert sum(s.reading for s in every) <= MOST_READINGS
     assert sum(s.slot is Slot.BOX for s in every) <= MOST_BOXES
 
@@ -164,8 +161,8 @@ def test_every_reading_says_what_belongs_there() -> None:
 
 
 NEVER_DROPPED = {  # what is read, and a section with what its steps must say
-    "supply and ground apart before shrinking": ("ringout", "loom.2 – loom.1"),
-    "a ground apart from the star point's return": ("ringout", "loom.2 – loom.8"),
+    "supply and ground apart before shrinking": ("ringout", "G1 – the 4 clipped together"),
+    "the ground of the loom on the same metal": ("ringout", "loom.2 – gateway.7"),
     "the guard lifted": ("ringout", "guard lifted"),
     "supply and ground apart after shrinking": ("sleeves", "donor.3 – donor.1"),
     "the reference apart after shrinking": ("sleeves", "donor.3 – donor.5"),
@@ -191,6 +188,21 @@ def test_what_is_never_dropped_is_there(what: str) -> None:
     """Each reading without which a control unit is at risk has its place."""
     key, needed = NEVER_DROPPED[what]
     assert needed in words(key)
+
+
+def test_the_comb_against_ground_holds_supply_and_return() -> None:
+    """Which is why one reading parts the ground from the supply and from the sensors' return."""
+    found = next(probe for probe in demo().probes if probe.red == ("G1",) and probe.comb)
+    assert found.expect == "silent" and found.why == "supply to ground"
+    assert {"donor.3", "donor.6"} <= set(found.black)
+
+
+@pytest.mark.parametrize("pair", ["loom.2 – loom.1", "loom.2 – loom.8"])
+def test_without_clips_each_pair_at_risk_is_read_by_itself(pair: str) -> None:
+    """Supply to ground, and a ground to the star point's return."""
+    singly = plan(demo().harness, "near")
+    given = replace(demo(), plan=singly, second=singly.second)
+    assert pair in " | ".join(map(said, part("ringout", compose(given))))
 
 
 def test_every_contact_of_a_unit_is_read_with_the_ignition_on() -> None:

@@ -303,7 +303,8 @@ def test_the_command(tmp_path: Path) -> None:
         0
     ].keys()
     before = len(load_notebook(here / "notebook.yaml").value.entries)  # type: ignore[union-attr]
-    walked = run(here, "job.yaml", "--walk", "--by", "RK", text="b\nb\n0.2\n?\nq\n")
+    near = ("--walk", "--method", "near", "--by", "RK")
+    walked = run(here, "job.yaml", *near, text="b\nb\n0.2\n?\nq\n")
     assert walked.returncode == 1 and "kept" in walked.stdout
     assert before + 2 == len(load_notebook(here / "notebook.yaml").value.entries)  # type: ignore[union-attr]
     (here / "bench.txt").write_text(

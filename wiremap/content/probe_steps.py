@@ -32,10 +32,8 @@ def probe_step(probe: Probe, words: str = "", *, series: str = FIRST) -> Step:
 
 
 def _black(probe: Probe) -> str:
-    """The points under the black probe; those on clips are counted."""
-    if probe.comb:
-        return f"the {len(probe.black)} clipped together"
-    return " + ".join(probe.black)
+    """The points under the black probe; several on clips are counted."""
+    return probe.together or " + ".join(probe.black)
 
 
 def _done_for(probe: Probe) -> Iterator[str]:

@@ -327,8 +327,8 @@ class Walk:
             return [f"{'certain' if turn.certain else 'one of these'}: {x}" for x in told]
         lines = []
         sides = [("red", turn.red)]
-        if turn.probe is not None and turn.probe.comb:
-            lines.append(f"black: on the comb, {len(turn.black)} clips: {', '.join(turn.black)}")
+        if turn.probe is not None and turn.probe.together:
+            lines.append(f"black: {turn.probe.together}: {', '.join(turn.black)}")
         else:
             sides.append(("black", turn.black))
         for colour, points in sides:

@@ -20,7 +20,7 @@ from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Entry, EntryKind, Seen
-from wiremap.ringout.plan import Plan, plan
+from wiremap.ringout.plan import Method, Plan, plan
 from wiremap.sizing.job import JobSizes, size_job
 from wiremap.survey.questions import Question, questions
 from wiremap.survey.rows import Survey, survey
@@ -133,10 +133,19 @@ class Now:
         return replace(
             self.worked.checked,
             surveyed=counted["surveyed"],
-            rung_out=counted["rung_out"],
+            rung_out=self._passed or counted["rung_out"],
             job=self.opened.job,
             harness=self.opened.harness,
         )
+
+    @property
+    def _passed(self) -> tuple[int, int] | None:
+        """With clips what the verdict passes, as only that knows what a comb proves apart."""
+        probed = any(entry.kind == EntryKind.PROBE for entry in self.entries)
+        if not probed or self.worked.plan.method != Method.CLIPS:
+            return None
+        counts = self.walk.judged().counts
+        return counts["pass"], counts["nets"]
 
     @cached_property
     def not_surveyed(self) -> list[str]:

@@ -35,7 +35,7 @@ PURPOSES: Mapping[Purpose, str] = MappingProxyType(
         Purpose.APART: "neighbours apart",
         Purpose.VALUE: "parts and loads by their value",
         Purpose.OUTSIDE: "with something parted outside the harness",
-        Purpose.CLIP: "does every clip of the comb still bite?",
+        Purpose.CLIP: "does every clip still bite?",
     }
 )
 PROBE_KINDS: Mapping[ProbeKind, str] = MappingProxyType(
@@ -121,9 +121,7 @@ def _short(probe: Probe) -> str:
 
 
 def _between(probe: Probe) -> str:
-    there = f"the comb of {len(probe.black)}"
-    if not probe.comb:
-        there = some(probe.black, MOST_NAMED)
+    there = probe.together or some(probe.black, MOST_NAMED)
     words = f"{some(probe.red, MOST_NAMED)} to {there}"
     stood = replace(probe.state, shrunk=False)
     return f"{words}, {stood}" if stood else words

@@ -29,7 +29,7 @@ from wiremap.ringout.probe import Points, Probe, ProbeKind
 from wiremap.ringout.values import bands, called, fuses, load, met_outside
 
 VOLTS_FIRST = (
-    f"first volts from the comb to ground: above {DEAD_VOLTS:g} V no ohms are read, find the feed"
+    f"first volts from the clips to ground: above {DEAD_VOLTS:g} V no ohms are read, find the feed"
 )
 OPEN_IN_OHMS = Expectation(Shows.OHMS, OPEN_OHMS, math.inf)
 

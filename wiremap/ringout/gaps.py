@@ -74,7 +74,10 @@ def gaps(
     yield from _held(drawn)
     barrels = [a for p in probes for a in p.clips if drawn.harness.reach(a) == Reach.JOINT]
     if barrels:
-        why = "its clip sits on the barrel: the crimp on that side is left to signatures and lamp"
+        why = (
+            "its clip sits on the barrel: the crimp on that side is left to the readings as "
+            "before the cut and the lamp"
+        )
         yield Unproven("barrel", tuple(barrels), why)
     if probes:
         why = "a beep proves no crimp: load supply and ground and read the drop in millivolts"

@@ -10,6 +10,7 @@ from wiremap.mistakes.expectation import Expectation, Shows
 from wiremap.model import State
 
 Points = tuple[str, ...]
+MANY = 2  # clips under one probe
 
 
 class ProbeKind(StrEnum):
@@ -57,6 +58,13 @@ class Probe:
     def points(self) -> Points:
         """Every point under a probe."""
         return (*self.red, *self.black)
+
+    @property
+    def together(self) -> str:
+        """How many are clipped together under the black probe, in words; empty for one or none."""
+        if not self.comb or len(self.black) < MANY:
+            return ""
+        return f"the {len(self.black)} clipped together"
 
     @property
     def is_through(self) -> bool:
