@@ -3,6 +3,7 @@
 import os
 import shutil
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -36,3 +37,12 @@ def demo() -> Job:
     job = load_job(Path(__file__).parent.parent / "pinouts_demo" / "job.yaml").value
     assert job is not None
     return settle(job)
+
+
+@pytest.fixture(scope="module")
+def every_stop_signed() -> Iterator[None]:
+    """A ring-out of jobs that are joined at random, as if somebody stood to every joint of them."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("wiremap.ringout.held.held", lambda harness: {})
+        patch.setattr("wiremap.ringout.held.held_parts", lambda harness: frozenset())
+        yield

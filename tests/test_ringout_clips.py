@@ -22,6 +22,8 @@ from wiremap.model import Address, Entry, EntryKind, Job, Notebook
 from wiremap.ringout.plan import Plan, plan
 from wiremap.ringout.probe import ProbeKind
 
+pytestmark = pytest.mark.usefixtures("every_stop_signed")
+
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 HALVES = Equipment(halves=True)
 EQUIPMENTS = (HALVES, Equipment(halves=True, clips=4), Equipment(clips=None), Equipment(clips=5))

@@ -23,6 +23,8 @@ from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import METHODS, MOST_NETS, TooLarge, plan
 from wiremap.ringout.probe import Probe
 
+pytestmark = pytest.mark.usefixtures("every_stop_signed")
+
 
 def would_show(drawn: Drawn, mistake: Mistake, probes: Sequence[Probe]) -> bool:
     """Whether any probe of all surely reads otherwise in a build with this mistake."""

@@ -24,6 +24,8 @@ from wiremap.graph import Harness
 from wiremap.model import Job, Seen
 from wiremap.ringout.plan import Plan, plan
 
+pytestmark = pytest.mark.usefixtures("every_stop_signed")
+
 
 @pytest.mark.parametrize(
     ("line", "seen", "ohms"),

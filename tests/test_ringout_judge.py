@@ -23,6 +23,8 @@ from wiremap.model import OPEN, Job, Span
 from wiremap.ringout.plan import METHODS, plan
 from wiremap.rules import held_parts
 
+pytestmark = pytest.mark.usefixtures("every_stop_signed")
+
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 
 

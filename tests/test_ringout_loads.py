@@ -15,6 +15,8 @@ from wiremap.mistakes.mistake import MistakeKind
 from wiremap.mistakes.parts import OtherValue
 from wiremap.model import Extra, ExtraKind, Job, frozen
 
+pytestmark = pytest.mark.usefixtures("every_stop_signed")
+
 WRONG = (("missing", math.inf), ("a third", 1 / 3), ("three times", 3.0), ("half", 0.5))
 MOST_ASKED = 15
 

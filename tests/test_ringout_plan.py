@@ -27,6 +27,8 @@ from wiremap.model import Face, Job, KeyAt, LookedAt
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import METHODS, plan, sentinels
 
+pytestmark = pytest.mark.usefixtures("every_stop_signed")
+
 DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 EVERY_POINT = tuple(m for m in METHODS if m != "clips")  # clips leave out what other readings imply
 

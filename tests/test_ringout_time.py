@@ -20,6 +20,8 @@ from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import METHODS
 from wiremap.ringout.readings import History, taken
 
+pytestmark = pytest.mark.usefixtures("every_stop_signed")
+
 JOB = random_job(1, 24)
 
 

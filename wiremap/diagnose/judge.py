@@ -22,6 +22,8 @@ from wiremap.ringout.plan import Plan, plan
 from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.ringout.readings import History, Stale, Taken
 
+ON_HOLD = "the check stops at this joint: no beep of it is asked for"
+
 __all__ = ["Judge", "Judgement", "NetVerdict", "Verdict", "expected", "judge", "judge_ringout"]
 
 
@@ -68,11 +70,11 @@ class Judge:
     def over(self, entries: Iterable[Entry]) -> Judgement:
         """The verdict over these entries, in their order."""
         history = History(self.drawn, self.plan, entries, self._nets_explained)
-        readings = [t for t in history.readings if self._is_reached(t)]
+        readings = [t for t in history.readings if self._counts(t)]
         diagnosis = diagnose(self.drawn, _of_now(readings))
         disagree = tuple(t for t in readings if t.agrees is False)
         wavering = tuple(t for t in readings if t.wavers)
-        proof = Proof(self.drawn, history)
+        proof = Proof(self.drawn, history, self.plan.held.alone)
         left = tuple(p for p in self.plan.probes if not proof.is_proven(p))
         second = self._second(readings, proof)
         ask = diagnosis.ask
@@ -81,7 +83,9 @@ class Judge:
         elif ask is None and not disagree and second.begun and second.left:
             ask = asked(second.left[0])
         return Judgement(
-            verdict=self._verdict(disagree, diagnosis, bool(left or wavering)),
+            verdict=self._verdict(
+                disagree, diagnosis, bool(left or wavering or self.plan.held.nets)
+            ),
             nets=tuple(self._nets(left, disagree, history.stale)),
             diagnosis=diagnosis,
             next=ask,
@@ -102,6 +106,10 @@ class Judge:
         wrong = tuple(t for t in taken if t.agrees is False)
         return Second(probes=self.plan.second, left=left, wrong=wrong, begun=bool(taken))
 
+    def _counts(self, t: Taken) -> bool:
+        """Whether a diagnosis may rest on it; not on a joint on hold that nobody made."""
+        return self._is_reached(t) and not t.on_hold
+
     def _is_reached(self, t: Taken) -> bool:
         return self.drawn.reach_set.issuperset(t.points)
 
@@ -115,7 +123,7 @@ class Judge:
         """The nets of every mistake in every set that fits these readings."""
         key = tuple(t.entry for t in readings)
         if key not in self._explained:
-            found = diagnose(self.drawn, [t for t in readings if self._is_reached(t)])
+            found = diagnose(self.drawn, [t for t in readings if self._counts(t)])
             nets = [m.nets(self.drawn) for e in found.fits for m in e.mistakes]
             self._explained[key] = frozenset().union(*nets)
         return self._explained[key]
@@ -142,10 +150,7 @@ class Judge:
         self, left: Sequence[Probe], disagree: Sequence[Taken], stale: Sequence[Stale]
     ) -> Iterator[NetVerdict]:
         net_of = self.drawn.net_of
-        open_at: dict[int, list[str]] = {}
-        for p in left:
-            for n in {net_of[a] for a in p.points}:
-                open_at.setdefault(n, []).append(f"probe {p.n} not yet as expected")
+        open_at = self._open_at(left)
         bad: dict[int, list[str]] = {}
         for t in disagree:
             for n in self._blamed(t):
@@ -164,6 +169,16 @@ class Judge:
                     why=tuple(bad.get(n) or open_at.get(n) or ()),
                     stale=tuple(old.get(n, ())),
                 )
+
+    def _open_at(self, left: Sequence[Probe]) -> dict[int, list[str]]:
+        """Of each net that waits what it waits for: readings, or a joint that is on hold."""
+        found: dict[int, list[str]] = {}
+        for p in left:
+            for n in {self.drawn.net_of[a] for a in p.points}:
+                found.setdefault(n, []).append(f"probe {p.n} not yet as expected")
+        for n in self.plan.held.nets:
+            found.setdefault(n, []).append(ON_HOLD)
+        return found
 
     def _blamed(self, t: Taken) -> list[int]:
         """The nets that a wrong reading fails.

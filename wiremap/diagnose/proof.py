@@ -21,10 +21,13 @@ NetPair = frozenset[int]
 
 
 class Proof:
-    """Which probes of a plan the readings of a history have proven."""
+    """Which probes of a plan the readings of a history have proven.
 
-    def __init__(self, drawn: Drawn, history: History) -> None:
-        self.drawn, self.history = drawn, history
+    `alone` are points that the plan asks no beep of, as their joint is on hold.
+    """
+
+    def __init__(self, drawn: Drawn, history: History, alone: frozenset[str]) -> None:
+        self.drawn, self.history, self.alone = drawn, history, alone
         good = [t for t in history.readings if t.agrees and self._is_of_now(t)]
         self._beeped: Joined[str] = Joined()
         self._beeped_at: dict[str, int] = {}  # when a point first beeped with its own net
@@ -66,7 +69,8 @@ class Proof:
 
     def is_sure(self, point: str, at: int) -> bool:
         """Whether a silence at a point counts: it had beeped; one that stands alone never can."""
-        alone = len(self.drawn.reached.get(self.drawn.net_of[point], ())) < 2
+        net = self.drawn.net_of[point]
+        alone = point in self.alone or len(self.drawn.reached.get(net, ())) < 2
         return alone or self._beeped_at.get(point, at) < at
 
     def _on_one_metal(self, t: Taken) -> bool:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from enum import StrEnum
 
 from wiremap.evidence.expected import refused
 from wiremap.graph import Harness, LinkKind, Nets, PointKind, Reach
+from wiremap.graph.harness import SECTION
+from wiremap.graph.walks import groups
 from wiremap.model import EndKind
 
 
@@ -59,4 +62,19 @@ def _is_mated(harness: Harness, address: str) -> bool:
 
 def nets_for(harness: Harness, kind: str) -> Nets:
     """What the ring-out counts in, fuses out: on the bench studs lie loose, otherwise bolted."""
-    return harness.sections if kind == HarnessKind.ADAPTER else harness.partition(BOLTED)
+    return harness.partition(_counted_in(kind))
+
+
+def parts_without(harness: Harness, kind: str, off: Collection[str]) -> dict[str, int]:
+    """The part in which each point stays, as a number, while these points are off their joints."""
+    graph = harness.conducting(_counted_in(kind))
+    stays = graph.subgraph(node for node in graph if node not in off)
+    found: dict[str, int] = {}
+    for number, nodes in enumerate(groups(stays)):
+        found.update(dict.fromkeys(nodes, number))
+    first = len(found)
+    return found | {point: first + number for number, point in enumerate(sorted(off))}
+
+
+def _counted_in(kind: str) -> frozenset[str]:
+    return SECTION if kind == HarnessKind.ADAPTER else BOLTED

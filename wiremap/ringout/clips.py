@@ -23,6 +23,7 @@ from wiremap.mistakes.expectation import Expectation, Shows
 from wiremap.mistakes.parts import loads_other
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.grips import Grips
+from wiremap.ringout.held import Held
 from wiremap.ringout.order import numbered
 from wiremap.ringout.planner import NO_DANGER, Planner
 from wiremap.ringout.probe import Points, Probe, ProbeKind
@@ -37,11 +38,11 @@ OPEN_IN_OHMS = Expectation(Shows.OHMS, OPEN_OHMS, math.inf)
 class GrowingComb:
     """The probes of one plan with clips, in order."""
 
-    def __init__(self, drawn: Drawn, equipment: Equipment) -> None:
-        self.drawn, self.equipment = drawn, equipment
+    def __init__(self, drawn: Drawn, equipment: Equipment, held: Held) -> None:
+        self.drawn, self.equipment, self.held = drawn, equipment, held
         self.grips = Grips(drawn, equipment)
         points = {net: tuple(self.grips.points_of(net)) for net in self.grips.nets}
-        self.planner = Planner(drawn, self.grips.trees(), points)
+        self.planner = Planner(drawn, self.grips.trees(held), points)
         self.hung: set[str] = set()
 
     @property
@@ -63,6 +64,7 @@ class GrowingComb:
         for net in planner.by_place():
             made += planner.through(net)
         made += bands(planner)
+        made = list(self.held.left_of(made))
         finder = Finder(self.drawn, numbered(made))
         made += self._unread_loads(finder)
         made += planner.apart_in_turn(self._hidden(finder))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from wiremap.mistakes.drawn import Drawn
+from wiremap.ringout.held import apart_from
 from wiremap.ringout.planner import Planner
 from wiremap.ringout.probe import Probe, ProbeKind
 
@@ -32,13 +33,12 @@ def ganged(planner: Planner) -> Iterator[Probe]:
 def _comb(planner: Planner, one: Sequence[int], two: Sequence[int]) -> Probe:
     red = tuple(map(planner.first, one))
     black = tuple(map(planner.first, two))
-    circuits = "circuit" if len(one) == 1 else "circuits"
     return Probe(
         kind=ProbeKind.APART,
         red=red,
         black=black,
         expectation=planner.expect_apart(red, black),
-        proves=(f"{len(one)} {circuits} apart from {len(two)} others at once",),
+        proves=(apart_from(red, black),),
     )
 
 

@@ -14,6 +14,7 @@ from wiremap.ringout.probe import Probe
 from wiremap.rules import held
 
 HIDDEN = "hidden"
+HELD = "held"
 Pairs = tuple[tuple[str, str], ...]
 
 
@@ -91,7 +92,7 @@ def _held(drawn: Drawn) -> Iterator[Unproven]:
         points.setdefault(finding.rule, []).append(address)
     for rule, addresses in points.items():
         why = f"the check stops here ({rule}): a reading shows what was built, not that it is right"
-        yield Unproven("held", tuple(addresses), why)
+        yield Unproven(HELD, tuple(addresses), why)
 
 
 def summed(gaps: Iterable[Unproven]) -> list[str]:

@@ -10,6 +10,7 @@ from wiremap.evidence.probe_points import HarnessKind
 from wiremap.graph import PointKind, Reach
 from wiremap.mistakes.drawn import Drawn
 from wiremap.model import ExtraKind, State
+from wiremap.ringout.held import Held
 from wiremap.ringout.planner import ThroughReading, Trees
 from wiremap.ringout.probe import Points
 
@@ -59,18 +60,25 @@ class Grips:
             return harness.points[point].end is not None
         return harness.reach(point) == Reach.FACE
 
-    def trees(self) -> Trees:
-        """A spanning tree for each net from where it is held."""
+    def trees(self, held: Held) -> Trees:
+        """A spanning tree for each net from where it is held; nothing over a joint on hold."""
         trees: dict[int, list[ThroughReading]] = {}
         for net in self.nets:
-            points = self.points_of(net)
-            hub = self.at[net].point if net in self.at else points[0]
-            edges = [ThroughReading(net, point, hub) for point in points if point != hub]
-            if net in self.fuses:
-                edges.append(self.fuses[net])
+            edges: list[ThroughReading] = []
+            for points in held.groups(tuple(self.points_of(net))):
+                hub = self._hub(net, points)
+                edges += [ThroughReading(net, point, hub) for point in points if point != hub]
+            fuse = self.fuses.get(net)
+            if fuse is not None and not held.is_across((fuse.red,), (fuse.black,), fuse.state):
+                edges.append(fuse)
             if edges:
                 trees[net] = edges
         return trees
+
+    def _hub(self, net: int, points: Points) -> str:
+        """Where a probe stays: at the net's grip if it is among these points."""
+        grip = self.at.get(net)
+        return grip.point if grip is not None and grip.point in points else points[0]
 
     def _implied_legs(self) -> set[str]:
         """The legs of resistors, diodes and fuses that are read from what lies behind them."""

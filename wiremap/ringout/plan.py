@@ -12,7 +12,7 @@ clip is put on or taken off; its bound is what no order can beat.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import combinations
@@ -23,19 +23,18 @@ from wiremap.evidence.equipment import Equipment, equipment_of
 from wiremap.graph import Harness
 from wiremap.mistakes.beeper import Beeper, beeper_of
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.face_read import face_reads
 from wiremap.model import Entry
 from wiremap.ringout.clips import GrowingComb
 from wiremap.ringout.combs import each_from_the_rest, ganged
 from wiremap.ringout.coverage import Coverage, cover
 from wiremap.ringout.gaps import Unproven, gaps
+from wiremap.ringout.held import Held
 from wiremap.ringout.order import HandWork, numbered, still, work_of
 from wiremap.ringout.planner import Planner, spanning
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.second import second_ringout
 from wiremap.ringout.values import bands, fuses, met_outside
-from wiremap.rules import held_parts
 
 OBJECTIVE = "dangerous circuits first, then as few probe moves as can be"
 EVERYTHING = Equipment(halves=True, clips=None)
@@ -85,6 +84,7 @@ class Plan:
     beeper: Beeper
     equipment: Equipment | None  # None: nobody has told it
     second: tuple[Probe, ...]  # after the sleeves are shrunk, numbered by itself
+    held: Held
 
     def as_dict(self) -> dict[str, Any]:
         """The plan as plain data, in the documented shape."""
@@ -148,14 +148,15 @@ def plan(
     drawn = Drawn(harness, kind, _beeper(harness, beeper_ohms))
     if len(drawn.reached) > MOST_NETS:
         raise TooLarge(len(drawn.reached))
-    growing = GrowingComb(drawn, told or EVERYTHING)
+    held = Held(drawn)
+    growing = GrowingComb(drawn, told or EVERYTHING, held)
     if method == Method.CLIPS and growing.holds < LEAST_COMB:
         method = Method.NEAR  # on this harness there is nothing to hold
     if method == Method.CLIPS:
         found = growing.probes()
     else:
-        found = _one_by_one(Planner(drawn, spanning(drawn), drawn.reached), method)
-    probes = numbered(still(_without_held_parts(drawn, found)))
+        found = _one_by_one(Planner(drawn, spanning(drawn, held), drawn.reached), method)
+    probes = numbered(still(held.left_of(found)))
     coverage = cover(drawn, probes)
     return Plan(
         kind=kind,
@@ -168,7 +169,8 @@ def plan(
         work=work_of(probes),
         beeper=drawn.beeper,
         equipment=told,
-        second=second_ringout(drawn),
+        second=numbered(held.left_of(second_ringout(drawn))),
+        held=held,
     )
 
 
@@ -237,23 +239,3 @@ def _is_elsewhere(drawn: Drawn, seats: Mapping[str, str | None], point: str) -> 
     if wire is None:
         return True
     return drawn.net_of[wire] != drawn.net_of[point]
-
-
-def _without_held_parts(drawn: Drawn, probes: Iterable[Probe]) -> Iterator[Probe]:
-    """The probes, but none that would expect a part that an unsigned stop names."""
-    names = held_parts(drawn.harness)
-    net_of = drawn.net_of
-    held = [{net_of[tie.a], net_of[tie.b]} for tie in drawn.ties if tie.name in names]
-    for probe in probes:
-        expects = not probe.is_through and probe.expect != Shows.SILENT
-        if not expects or not any(_is_across(drawn, probe, pair) for pair in held):
-            yield probe
-
-
-def _is_across(drawn: Drawn, probe: Probe, pair: set[int]) -> bool:
-    """Whether it is read between two nets, alone or with one of them on a comb."""
-    reds = {drawn.net_of[point] for point in probe.red}
-    blacks = {drawn.net_of[point] for point in probe.black}
-    if not probe.comb:
-        return reds | blacks == pair
-    return any(reds == {net} and pair - {net} <= blacks for net in pair)

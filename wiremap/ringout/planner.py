@@ -13,6 +13,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows, apart, contradicts
 from wiremap.mistakes.face_read import FaceRead, face_reads
 from wiremap.model import State
+from wiremap.ringout.held import Held
 from wiremap.ringout.probe import Points, Probe, ProbeKind
 
 NO_DANGER = 9  # rank of nets that may touch without harm
@@ -218,17 +219,21 @@ def _each_once(words: Iterable[str]) -> str:
     return ", ".join(sorted(set(words)))
 
 
-def spanning(drawn: Drawn) -> Trees:
+def spanning(drawn: Drawn, held: Held) -> Trees:
     """A spanning tree for each net of several points.
 
-    A cavity of the first end stays under one probe, the other visits the rest.
+    A cavity of the first end stays under one probe, the other visits the rest.  Over a joint that
+    is held nothing is read.
     """
     trees: dict[int, list[ThroughReading]] = {}
-    for net, points in drawn.reached.items():
-        if len(points) > 1:
+    for net, reached in drawn.reached.items():
+        edges: list[ThroughReading] = []
+        for points in held.groups(reached):
             cavities = (a for a in points if drawn.harness.points[a].kind == "cavity")
             hub = next(cavities, points[0])
-            trees[net] = [ThroughReading(net, hub, point) for point in points if point != hub]
+            edges += [ThroughReading(net, hub, point) for point in points if point != hub]
+        if edges:
+            trees[net] = edges
     return trees
 
 

@@ -39,6 +39,7 @@ class Taken:
     before: Entry | None = None  # what was wrong here, until it has read well twice in a row
     was_well: bool = False  # it had read well before it was wrong
     unsure: bool = False  # or somebody was not sure of it
+    on_hold: bool = False  # it is as it must be while a joint or part on hold is not there
 
     @property
     def red(self) -> tuple[str, ...]:
@@ -141,6 +142,7 @@ class History:
         explained: Explained | None = None,
     ) -> None:
         self.drawn = drawn
+        self._held = plan.held if plan else None
         probes = plan.probes if plan else ()
         self._in_diode_range = {(p.red, p.black) for p in probes if p.diode_range}
         second = plan.second if plan else ()
@@ -295,8 +297,10 @@ class History:
         return next((state for state, net in parting.items() if net in nets), NOWHERE)
 
     def _judged(self, t: Taken) -> Taken:
-        """With whether it is as drawn."""
+        """With whether it is as drawn, or as it is without what is on hold."""
         if not consistent(self.drawn.sound, t):
+            if self._held and consistent(self._held.build, t):
+                return replace(t, on_hold=True)
             return replace(t, agrees=False)
         return replace(t, agrees=None if self._is_vague(t) else True)
 

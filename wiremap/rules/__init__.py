@@ -42,9 +42,6 @@ __all__ = [
 ]
 
 
-WRONGLY_PLACED = ("parts", "metal", "bus", "chain")  # families that judge what a part connects
-
-
 @cache
 def load() -> Mapping[str, Rule]:
     """Import every file of the families and give the rule book by id, in the order of the files."""
@@ -100,12 +97,8 @@ def held(harness: Harness) -> Mapping[str, Finding]:
 
 
 def held_parts(harness: Harness) -> frozenset[str]:
-    """The job's own parts that an unsigned stop finds in a wrong place."""
-    named: set[str] = set()
-    for finding in _unsigned(harness):
-        rule = load().get(finding.rule)
-        if rule is not None and rule.family in WRONGLY_PLACED:
-            named.update(finding.subject)
+    """The job's own parts that an unsigned stop names."""
+    named = {name for finding in _unsigned(harness) for name in finding.subject}
     return frozenset(named & harness.job.extras.keys())
 
 
