@@ -140,7 +140,7 @@ class Bench:
         red = tuple(address for probe, address in each.spots if probe == "red probe")
         black = tuple(address for probe, address in each.spots if probe == "black probe")
         fuse = re.search(r"put (\S+) in for this reading", each.text)
-        parted = re.search(r"part (.+?) from what it meets", each.text)
+        parted = re.search(r"part (.+?) (?:from what it meets|outside the harness)", each.text)
         ohms = self.copper.true_ohms(
             red, black, fuse[1] if fuse else "", parted[1] if parted else ""
         )

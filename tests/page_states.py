@@ -5,19 +5,24 @@ from __future__ import annotations
 import math
 import shutil
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
 from ringout_simulator import Copper
 
 from wiremap.content.joint_cards import ON_PAPER
+from wiremap.content.proving_cards import OF as PROVING
+from wiremap.content.proving_cards import deed_of
 from wiremap.content.sleeve_cards import OF as CLOSED
 from wiremap.content.sleeve_cards import closings_left
+from wiremap.content.start_cards import start_card
 from wiremap.evidence.opened import OpenJob, open_job, save
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
-from wiremap.model import OPEN, Entry, EntryKind, Span, Stop
+from wiremap.model import OPEN, Address, Entry, EntryKind, Span, Stop
 from wiremap.page.now import Now, Worked
 from wiremap.ringout.plan import plan
+from wiremap.survey.later import LaterReading
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo"
 CARDS = {
@@ -32,16 +37,29 @@ CARDS = {
     "colours": "/joints",
     "difference": "/joints",
     "joint": "/joints",
+    "bus": "/joints",
+    "switch": "/joints",
     "owed": "/ringout",
+    "start": "/ringout",
     "ring-out": "/ringout",
     "disagrees": "/ringout",
     "mended": "/ringout?at=mended",
+    "bolted": "/sleeves",
+    "switches proven": "/sleeves",
     "sleeves": "/sleeves",
+    "again": "/again",
+    "as before": "/again",
     "power": "/power",
     "volts": "/power",
     "table": "/table",
     "print": "/print",
 }
+
+
+JOINTS = ("cut stop", "colours", "difference", "joint", "bus", "switch")
+CLOSED_UP = ("again", "as before", "power", "volts")
+PASSED = ("bolted", "switches proven", "sleeves", *CLOSED_UP)
+RUNG = ("start", "ring-out", "disagrees", *PASSED)
 
 
 def demo(folder: Path) -> Path:
@@ -72,14 +90,17 @@ def opened(job: Path) -> OpenJob:
     return found
 
 
-def rung_out(job: Path, *, wrong: tuple[str, str] | None = None, most: int = 1000) -> list[Entry]:
+def rung_out(
+    job: Path, *, wrong: tuple[str, str] | None = None, most: int = 1000, second: bool = False
+) -> list[Entry]:
     """What the meter shows at every planned probe of the harness as built."""
     given = opened(job)
     copper = Copper(given.job, machine=True)
     if wrong is not None:
         copper.exchange(*wrong)
-    probes = plan(given.harness).probes[:most]
-    return [copper.answer(probe) for probe in probes]
+    made = plan(given.harness)
+    probes = made.second if second else made.probes[:most]
+    return [replace(copper.answer(probe), state=str(probe.state) or None) for probe in probes]
 
 
 def until_wrong(job: Path) -> Iterable[Entry]:
@@ -113,26 +134,32 @@ def before(name: str, job: Path) -> Iterable[Entry]:
                 by="RK",
                 date=now.today,
             )
-    if name in ("cut stop", "colours", "difference", "joint"):
+    if name in JOINTS:
         yield from (
             done(f"{now.worked.tasks[0].name}: {deed}") for deed in now.worked.tasks[0].deeds
         )
-    if name in ("colours", "difference", "joint"):
+    if name in JOINTS and name != "cut stop":
         yield stop(Stop.CUT)
         yield from surveyed(job)
-    tails = now.worked.tasks[1].tails if name in ("difference", "joint") else ()
-    for tail in tails:
-        colour = now.opened.harness.points[tail].cavity.wire.colour.canonical
-        yield done(f"colour as found: {'pink' if name == 'difference' else colour}", (tail,))
-    if name in ("ring-out", "disagrees", "sleeves", "power", "volts"):
+    if name in ("difference", "joint", "bus", "switch"):
+        yield from at_the_joints(name, now)
+    if name in RUNG:
         yield done(ON_PAPER)
+    if name in RUNG and name != "start":
+        yield from begun(job)
     if name == "disagrees":
         yield from until_wrong(job)
-    if name in ("sleeves", "power", "volts"):
+    if name in PASSED:
         yield from rung_out(job)
-    if name in ("power", "volts"):
+    if name in PASSED and name != "bolted":
+        yield from proven(now, most=3 if name == "switches proven" else 100)
+    if name in CLOSED_UP:
         yield stop(Stop.SLEEVES)
         yield from closed(job)
+    if name in CLOSED_UP and name != "again":
+        yield from rung_out(job, second=True)
+    if name in ("power", "volts"):
+        yield from later(now.worked.again)
     if name == "volts":
         yield stop(Stop.BATTERY)
         steps = [
@@ -145,18 +172,72 @@ def before(name: str, job: Path) -> Iterable[Entry]:
                 yield done(f"first power: {step.n}. {step.do}")
 
 
+def at_the_joints(name: str, now: Now) -> Iterable[Entry]:
+    """The first half of the bus, as far as a card needs it."""
+    bus, *_ = [task for task in now.worked.tasks if task.bus is not None]
+    for tail in bus.tails:
+        colour = now.opened.harness.points[tail].cavity.wire.colour.canonical
+        yield done(f"colour as found: {'pink' if name == 'difference' else colour}", (tail,))
+    if name != "difference":
+        yield from (done(f"{bus.name}: {deed}") for deed in bus.deeds)
+    if name in ("joint", "switch"):
+        yield from later([bus.bus.alone])
+    if name == "joint":
+        yield Entry(
+            kind=EntryKind.ANSWER, about="gateway.TA", answer="on", by="RK", date="2026-03-05"
+        )
+
+
+def begun(job: Path) -> Iterable[Entry]:
+    """What is ticked before the first probe."""
+    card = start_card(Worked(opened(job), "near").start, ())
+    assert card is not None
+    return [done(f"{ask.of.under}: {ask.of.deed}") for ask in card.asks]
+
+
+def proven(now: Now, most: int) -> Iterable[Entry]:
+    """Deeds and readings between the ring-out and the sleeves."""
+    for each in now.worked.proving[:most]:
+        if each.reading is None:
+            yield done(f"{PROVING}: {deed_of(each)}")
+        else:
+            yield from later([each.reading])
+
+
+def later(readings: Iterable[LaterReading]) -> Iterable[Entry]:
+    """Ohms in the middle of each band."""
+    for each in readings:
+        ohms = middle(each.low, each.high)
+        yield Entry(
+            kind=EntryKind.SURVEY,
+            red=(Address.read(each.red),),
+            black=(Address.read(each.black),),
+            state=each.state,
+            volts=0.0,
+            ohms=shown(ohms),
+            by="RK",
+            date="2026-03-05",
+        )
+
+
+def middle(low: float | None, high: float | None) -> float:
+    """A figure in a band; beyond its foot where it has no top."""
+    low = low or 0.0
+    high = low if high is None else high
+    return low * 2 if high == math.inf else (low + high) / 2
+
+
 def surveyed(job: Path) -> Iterable[Entry]:
     """A reading in the middle of its band for every row of the survey."""
     for row in Worked(opened(job), "near").survey.rows:
-        low, high = row.low or 0.0, row.high if row.high is not None else row.low or 0.0
-        middle = low * 2 if high == math.inf else (low + high) / 2
-        volts = middle if row.block == "volts" else 0.0
+        figure = middle(row.low, row.high)
+        volts = figure if row.block == "volts" else 0.0
         yield Entry(
             kind=EntryKind.SURVEY,
             red=(row.red,),
             black=(row.black,),
             volts=volts,
-            ohms=None if row.block == "volts" else shown(middle),
+            ohms=None if row.block == "volts" else shown(figure),
             key=row.key,
             state=row.state,
             by="RK",

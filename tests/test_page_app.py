@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,14 +12,13 @@ pytest.importorskip("flask")
 
 from flask import Flask
 from flask.testing import FlaskClient
+from page_states import at
 
-from wiremap.content.joint_cards import ON_PAPER
 from wiremap.files import load_notebook
 from wiremap.page.app import build_app
 from wiremap.page.gate import Gate
 from wiremap.page.work import ANSWERED_ELSEWHERE, Work
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
 HOST = "127.0.0.1:8123"
 OURS = {"Host": HOST, "Origin": f"http://{HOST}"}
 
@@ -65,10 +63,8 @@ class Hands:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """A copy of the demo's job."""
-    shutil.copytree(DEMO, tmp_path / "demo")
-    with open(tmp_path / "demo" / "notebook.yaml", "a", encoding="utf-8") as notebook:
-        notebook.write(f"  - {{kind: done, what: '{ON_PAPER}', by: RK, date: 2026-03-04}}\n")
-    return tmp_path / "demo"
+    job = at("ring-out", tmp_path / "demo")
+    return job.parent
 
 
 @pytest.fixture

@@ -176,7 +176,7 @@ def test_first_power_waits_for_what_is_owed(tmp_path: Path) -> None:
     """No step shows before the ring-out is right and everything is closed."""
     desk = Desk(at("ring-out", tmp_path / "demo"))
     card = desk.look("/power")
-    assert ["/ringout", "/sleeves"] == card.owed
+    assert ["/ringout", "/sleeves", "/again"] == card.owed
     assert [] == card.asked
 
 

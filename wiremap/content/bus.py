@@ -1,4 +1,4 @@
-"""The two halves of a cut bus: where each is read, its switch, and what it must show."""
+"""The two halves of a cut bus: how each is cut and read, its switch, and what it must show."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.steps import Slot, Step
-from wiremap.content.words import ohms_band
+from wiremap.content.words import NOTE, listed, ohms_band, sentence_case, spaced
 from wiremap.evidence.meter import displayed
 from wiremap.model import End, OnOff, Side, Span, Switch
+from wiremap.survey.later import AFTER_CUT, LaterReading, mated, mated_for_good
 from wiremap.survey.rows import Terminator
 
 
@@ -22,6 +23,22 @@ class SwitchSet:
     stands: OnOff | None
     delivered: OnOff | None
 
+    @property
+    def address(self) -> str:
+        """What an answer speaks of that says how it stands."""
+        return f"{self.end}.{self.name}"
+
+    @property
+    def step(self) -> Step:
+        """How it must stand; where nobody has said, what was read decides."""
+        words = "set by what was read, then read aloud"
+        if self.stands is not None:
+            words = "set and read aloud"
+        if self.delivered is not None:
+            words += f" (delivered {self.delivered})"
+        want = str(self.stands).upper() if self.stands is not None else ""
+        return Step(at=spaced(self.end, self.name), text=words, want=want)
+
 
 @dataclass(frozen=True, slots=True)
 class BusHalf:
@@ -31,6 +48,37 @@ class BusHalf:
     switch: SwitchSet | None
     unit: str  # the in-line unit between the halves; empty where there is none
     mated: Span  # ohms that it must show once that unit is mated
+
+    @property
+    def legs(self) -> tuple[str, str]:
+        """Its two wires, the high one first."""
+        return self.question.red, self.question.black
+
+    @property
+    def meanings(self) -> list[str]:
+        """What each reading of it by itself says, and what to do then."""
+        return [_meaning(reads, so) for reads, so in self.question.steps]
+
+    @property
+    def alone(self) -> LaterReading:
+        """The half by itself: cut, the in-line unit out."""
+        red, black = self.legs
+        return LaterReading(red=red, black=black, state=AFTER_CUT)
+
+    @property
+    def with_unit(self) -> LaterReading:
+        """The half with the in-line unit mated for a moment, the battery still off."""
+        return self._in_state(mated(self.unit))
+
+    @property
+    def for_good(self) -> LaterReading:
+        """The half with the in-line unit mated at first power, the battery off again."""
+        return self._in_state(mated_for_good(self.unit))
+
+    def _in_state(self, state: str) -> LaterReading:
+        red, black = self.legs
+        low, high = self.mated.low, self.mated.high
+        return LaterReading(red=red, black=black, state=state, low=low, high=high)
 
 
 def bus_halves(given: Given) -> tuple[BusHalf, ...]:
@@ -78,13 +126,44 @@ def _across(given: Given, end: End, switch: Switch, question: Terminator) -> boo
     return True
 
 
-def mated_reading(half: BusHalf) -> Step:
+def cut_step(given: Given, half: BusHalf) -> Step:
+    """Both legs cut, so that the half can be read by itself."""
+    cut = [f"{leg} to {_cut_mm(given, leg)}" for leg in half.legs]
+    return Step(at=" and ".join(half.legs), text=f"cut {listed(*cut)}; ends apart")
+
+
+def alone_reading(half: BusHalf) -> Step:
+    """The ohms of a half by itself, and what they mean."""
+    return Step(
+        at=" – ".join(half.legs),
+        text=half.question.where,
+        want=NOTE,
+        slot=Slot.BLANK,
+        unit="Ω",
+        reading=True,
+        note=" ".join(half.meanings),
+    )
+
+
+def mated_reading(reading: LaterReading) -> Step:
     """The ohms of one half of the bus with its unit mated."""
     return Step(
-        at=f"{half.question.red} – {half.question.black}",
-        text=f"{half.unit} mated",
-        want=ohms_band(half.mated.low, half.mated.high),
+        at=f"{reading.red} – {reading.black}",
+        text=reading.state or "",
+        want=ohms_band(reading.low, reading.high),
         slot=Slot.BLANK,
         unit="Ω",
         reading=True,
     )
+
+
+def _cut_mm(given: Given, leg: str) -> str:
+    for cut in given.cuts:
+        if given.harness.conductors[cut.conductor].point == leg:
+            return f"{cut.mm:.0f} mm"
+    return "______ mm"
+
+
+def _meaning(reads: str, so: str) -> str:
+    unit = " Ω" if reads.removeprefix("under ").isdigit() else ""
+    return f"{sentence_case(reads)}{unit}: {so}."

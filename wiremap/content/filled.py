@@ -8,22 +8,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import NamedTuple
 
 from wiremap.content.done import BETWEEN, said, since_mended
+from wiremap.content.filled_later import later
 from wiremap.content.given import Given
-from wiremap.content.joint_work import joint_numbers
+from wiremap.content.joint_work import joint_numbers, said_step
 from wiremap.content.pieces import Block, Sheet
 from wiremap.content.power_cards import OF, open_steps, step_words
 from wiremap.content.record import entries
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
-from wiremap.content.words import listed, number, spaced
+from wiremap.content.words import listed, spaced
+from wiremap.content.written import Written, plain, written
 from wiremap.evidence.probe_points import kind_of
 from wiremap.evidence.survey_readings import ReadingVerdict, Spot, judge_survey, probes_at, spot_of
 from wiremap.firstpower.judge import answering, power_judge
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
-from wiremap.model import Entry, EntryKind, Seen, Stop
+from wiremap.model import EntryKind, Seen, Stop
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.readings import Taken, taken
 
@@ -31,14 +32,6 @@ COUNTED = frozenset({ReadingVerdict.FITS, ReadingVerdict.CONTRADICTS, ReadingVer
 STOPS = tuple(Stop)
 ALONE = "alone, read aloud"
 DONE = "done"
-
-
-class Written(NamedTuple):
-    """What is written at a step, and whose hand it is."""
-
-    text: str
-    by: str
-    wrong: bool = False
 
 
 def filled(sheet: Sheet, given: Given) -> Sheet:
@@ -56,7 +49,7 @@ class _Kept:
 
     def __init__(self, given: Given) -> None:
         self.readings = dict(_readings(given))
-        self.deeds = dict(_deeds(given))
+        self.deeds = {**dict(_deeds(given)), **dict(later(given))}
         self.signed = dict(_signed(given))
         self.joints = {f"J{n}": joint for joint, n in joint_numbers(given).items()}
 
@@ -83,12 +76,12 @@ class _Kept:
 
     def _deed(self, step: Step, joint: str) -> Written | None:
         """What was kept under the step's number, its words, or as a box of its joint."""
-        names = [step.n, spaced(step.at, step.text)]
+        names = [step.n, said_step(step)]
         if joint:
             names = [step.n, said(f"joint {joint}", step.want)]
         for name in names:
-            if name and _plain(name) in self.deeds:
-                return self.deeds[_plain(name)]
+            if name and plain(name) in self.deeds:
+                return self.deeds[plain(name)]
         return None
 
 
@@ -109,7 +102,7 @@ def _survey(given: Given) -> Iterator[tuple[str, Written]]:
     for reading in judge_survey(given.job):
         wrong = reading.verdict is ReadingVerdict.CONTRADICTS
         if reading.verdict in COUNTED:
-            read[spot_of(reading.entry)] = _written(reading.entry, wrong=wrong)
+            read[spot_of(reading.entry)] = written(reading.entry, wrong=wrong)
     for row in given.survey.rows:
         spot = (probes_at((row.red, row.black)), row.block, row.key, row.state)
         if spot in read:
@@ -126,7 +119,11 @@ def _probes(given: Given) -> Iterator[tuple[str, Written]]:
         reading = read.get((_sides(probe.red, probe.black), probe.state))
         reading = reading or _covering(drawn, probe, readings)
         if reading is not None:
-            yield f"R{probe.n}", _written(reading.entry, wrong=reading.agrees is False)
+            yield f"R{probe.n}", written(reading.entry, wrong=reading.agrees is False)
+    for probe in given.plan.second:
+        again = read.get((_sides(probe.red, probe.black), probe.state))
+        if again is not None:
+            yield f"A{probe.n}", written(again.entry, wrong=again.agrees is False)
 
 
 def _power(given: Given) -> Iterator[tuple[str, Written]]:
@@ -135,11 +132,11 @@ def _power(given: Given) -> Iterator[tuple[str, Written]]:
     judged = power_judge(given.harness, entries(given), given.power)
     wrong = {each.step.n for each in judged.wrong}
     for n, entry in found.items():
-        yield f"P{n}", _written(entry, wrong=n in wrong)
-    by = {_plain(e.what): e.by for e in entries(given) if e.kind == EntryKind.DONE}
+        yield f"P{n}", written(entry, wrong=n in wrong)
+    by = {plain(e.what): e.by for e in entries(given) if e.kind == EntryKind.DONE}
     left = open_steps(given.power, since_mended(entries(given)), judged)
     for step in given.power:
-        hand = by.get(_plain(said(OF, step_words(step))))
+        hand = by.get(plain(said(OF, step_words(step))))
         if hand is not None and step not in left:
             yield f"P{step.n}", Written(DONE, hand)
 
@@ -169,24 +166,6 @@ def _sides(red: tuple[str, ...], black: tuple[str, ...]) -> frozenset[frozenset[
     return frozenset({frozenset(red), frozenset(black)})
 
 
-def _written(entry: Entry, *, wrong: bool) -> Written:
-    """The figure or the word of a reading; one that is not as wanted is called so."""
-    figures = []
-    if entry.volts is not None:
-        figures.append(f"{number(entry.volts)} V")
-    if entry.amps is not None:
-        figures.append(f"{number(entry.amps)} A")
-    if entry.ohms is not None:
-        text = str(entry.ohms)
-        figures.append(text if text == "open" else f"{text} Ω")
-    if entry.seen is not None:
-        figures.append(str(entry.seen))
-    text = listed(*figures)
-    if wrong:
-        text = f"{text}: wrong"
-    return Written(text, entry.by, wrong)
-
-
 # -- deeds and stops ------------------------------------------------------------------------------
 
 
@@ -196,14 +175,10 @@ def _deeds(given: Given) -> Iterator[tuple[str, Written]]:
         if entry.kind != EntryKind.DONE:
             continue
         written = Written(DONE, entry.by)
-        yield _plain(entry.what), written
+        yield plain(entry.what), written
         under, _, deed = entry.what.partition(BETWEEN)
-        if deed and not under.startswith(("joint ", OF)):  # their words come more than once
-            yield _plain(deed), written
-
-
-def _plain(words: str) -> str:
-    return words.strip().casefold().rstrip(".")
+        if deed and not under.startswith(OF):  # whose words come more than once
+            yield plain(deed), written
 
 
 def _signed(given: Given) -> Iterator[tuple[int, tuple[str, ...]]]:

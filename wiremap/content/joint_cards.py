@@ -5,19 +5,20 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
-from wiremap.content.cards import Card, CardLink, CardQuestion, Choice, mark_for, tick
+from wiremap.content.bus import BusHalf, bus_halves, cut_step
+from wiremap.content.bus_cards import bus_card, bus_done
+from wiremap.content.cards import Card, CardLink, tick
 from wiremap.content.colour_cards import colour_ask, colour_of, stopped_card
 from wiremap.content.done import ticked
 from wiremap.content.given import Given
 from wiremap.content.joint_notes import look_alikes
-from wiremap.content.joint_work import joint_numbers, joint_order, joint_steps
+from wiremap.content.joint_work import joint_numbers, joint_order, joint_steps, said_step
 from wiremap.content.steps import Step
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.wire_work import before_joints, capped_wires, wires_without_joint
-from wiremap.content.words import listed, spaced
-from wiremap.evidence import answers
+from wiremap.content.words import listed
 from wiremap.graph import Joint
-from wiremap.model import Entry, EntryKind, OnOff, Side, Stop
+from wiremap.model import Entry, EntryKind, Stop
 
 JOINTS = "/joints"
 BEFORE = "before the first cut"
@@ -29,7 +30,10 @@ ON_PAPER = "joints: ticked on the paper sheet"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """A piece of work: its name in the notebook, words, the tails it takes, its deeds in order."""
+    """A piece of work: its name in the notebook, words, the tails it takes, its deeds in order.
+
+    Half of a `bus` is read by itself when its deeds are done, and its switch set.
+    """
 
     name: str
     heading: str
@@ -37,14 +41,7 @@ class Task:
     tails: tuple[str, ...] = ()
     points: tuple[str, ...] = ()
     deeds: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SwitchAsked:
-    """A switch of an in-line unit, and how the job wants it."""
-
-    address: str
-    wanted: OnOff | None
+    bus: BusHalf | None = None  # half of a bus, read once it is cut
 
 
 def tasks(given: Given) -> list[Task]:
@@ -52,14 +49,19 @@ def tasks(given: Given) -> list[Task]:
     first = tuple(step.text for step in before_joints(given))
     found = [Task(name=BEFORE, heading="Before the first cut", deeds=(*LABELLED, *first))]
     numbers, alike = joint_numbers(given), look_alikes(given)
+    halves = list(bus_halves(given))
+    cut = {leg for half in halves for leg in half.legs}
     for joint in joint_order(given):
-        steps = list(joint_steps(given, numbers, joint, alike))
+        for half in [h for h in halves if set(h.legs).intersection(joint.points)]:
+            halves.remove(half)
+            found.append(_bus_task(given, half))
+        steps = list(joint_steps(given, numbers, joint, alike, cut=cut))
         found.append(_joint_task(given, joint, steps))
     for wire in wires_without_joint(given):
-        deeds = tuple(_said(step) for step in wire.steps)
+        deeds = tuple(said_step(step) for step in wire.steps)
         name = f"wire {wire.circuit}"
         found.append(Task(name=name, heading=f"Wire {wire.circuit}", deeds=deeds))
-    caps = tuple(step.at for step in capped_wires(given))
+    caps = tuple(said_step(step) for step in capped_wires(given))
     if caps:
         found.append(Task(name=CAPS, heading="Wires that are capped", deeds=caps))
     return found
@@ -79,14 +81,22 @@ def _joint_task(given: Given, joint: Joint, steps: Sequence[Step]) -> Task:
         lead=tuple(lead),
         tails=tuple(_tails(given, joint)),
         points=tuple(joint.points),
-        deeds=("cut to length", sleeve.want, work, crimp.want, tug.want, *map(_said, ends)),
+        deeds=("cut to length", sleeve.want, work, crimp.want, tug.want, *map(said_step, ends)),
     )
 
 
-def _said(step: Step) -> str:
-    """A step in one line."""
-    parts = [f"{line.at} {line.text}" for line in step.lines]
-    return listed(*parts, spaced(step.at, step.text))
+def _bus_task(given: Given, half: BusHalf) -> Task:
+    """The two legs of half a bus cut, so that it can be read by itself."""
+    red, black = half.legs
+    return Task(
+        name=f"bus {red} and {black}",
+        heading=f"The bus at {red} and {black}",
+        lead=(LENGTHS,),
+        tails=tuple(leg for leg in half.legs if given.harness.points[leg].brings_lead),
+        points=half.legs,
+        deeds=(said_step(cut_step(given, half)),),
+        bus=half,
+    )
 
 
 def _tails(given: Given, joint: Joint) -> Iterator[str]:
@@ -107,10 +117,7 @@ def joint_card(
     if waiting and waiting[0].name != BEFORE and not passed(Stop.CUT, entries):
         lead = tuple(_read_first(given, owed))
         return stop_card(Stop.CUT, entries, lead, licensed=given.licensed)
-    switch = next(switches(given), None)
     if not waiting:
-        if switch is not None:
-            return switch_card(entries, switch)
         return Card(heading="Every joint is ticked", through=True, more=tuple(_looked_back(every)))
     task = next((each for each in every if each.name == at), waiting[0])
     more = tuple(_looked_back([each for each in every if each not in waiting]))
@@ -125,7 +132,9 @@ def is_done(given: Given, entries: Sequence[Entry], task: Task) -> bool:
     if set(task.deeds) - ticked(entries, task.name):
         return False
     asked = [colour_of(given, entries, point) for point in task.tails]
-    return all(each.found is not None and not each.differs for each in asked)
+    if not all(each.found is not None and not each.differs for each in asked):
+        return False
+    return task.bus is None or bus_done(task.bus, entries)
 
 
 def joints_left(given: Given, every: Sequence[Task], entries: Sequence[Entry]) -> int:
@@ -161,6 +170,8 @@ def _task_card(
         return Card(heading=task.heading, lead=lead, asks=asks, more=more)
     done = ticked(entries, task.name)
     left = [deed for deed in task.deeds if deed not in done]
+    if task.bus is not None and not left:
+        return bus_card(given, task.bus, entries, more)
     lead = task.lead
     if done:
         lead = (*lead, f"done: {listed(*(deed for deed in task.deeds if deed in done))}")
@@ -181,31 +192,3 @@ def _read_first(given: Given, owed: Collection[str]) -> Iterator[str]:
         yield f"Not measured yet, so not to be cut yet: {listed(*sorted(owed))}."
     for finding in given.cautions:
         yield f"Caution: {finding.message}"
-
-
-# -- switches -------------------------------------------------------------------------------------
-
-
-def switches(given: Given) -> Iterator[SwitchAsked]:
-    """The switches of in-line units that nobody has read aloud yet."""
-    read = answers(given.job)
-    for end in given.job.ends.values():
-        if end.side != Side.BETWEEN:
-            continue
-        for name in end.pinout.switches:
-            if f"{end.name}.{name}" not in read:
-                yield SwitchAsked(address=f"{end.name}.{name}", wanted=end.switches.get(name))
-
-
-def switch_card(entries: Sequence[Entry], asked: SwitchAsked) -> Card:
-    """How one switch stands."""
-    wanted = f"The job wants it {asked.wanted}." if asked.wanted else "The job does not say how."
-    before = sum(entry.about == asked.address for entry in entries)
-    ask = CardQuestion(
-        mark=mark_for("switch", asked.address, str(before)),
-        heading=f"{asked.address}: read aloud how it stands",
-        lead=(wanted,),
-        choices=tuple(Choice(value=each, words=each) for each in OnOff),
-        of=asked,
-    )
-    return Card(heading="A switch of the in-line unit", asks=(ask,))

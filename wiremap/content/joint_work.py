@@ -14,6 +14,7 @@ from wiremap.content.words import (
     listed,
     named_barrel,
     number,
+    spaced,
     wire_words,
 )
 from wiremap.graph import Conductor, Joint
@@ -209,3 +210,9 @@ def into(given: Given, address: str) -> str:
     sealed = point.end is not None and point.end.pinout.connector.sealed
     seal = "seal on, " if sealed else ""
     return f"{seal}contact crimped, in until it clicks, tug"
+
+
+def said_step(step: Step) -> str:
+    """A step in one line, as a deed is kept."""
+    parts = [f"{line.at} {line.text}" for line in step.lines]
+    return listed(*parts, spaced(step.at, step.text))

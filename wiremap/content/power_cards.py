@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from wiremap.content.cards import (
     DONE,
@@ -15,12 +15,14 @@ from wiremap.content.cards import (
     mark_for,
 )
 from wiremap.content.done import said, since_mended
+from wiremap.content.later_cards import is_right, later_ask, later_stop
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.words import sentence_case, volts_band
 from wiremap.firstpower.judge import CAUTION, PowerVerdict, power_judge
 from wiremap.firstpower.step import AMPS, STAGES, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry, EntryKind
+from wiremap.survey.later import LaterReading
 
 OF = "first power"
 NOT_SO = "first power, not so"
@@ -29,24 +31,33 @@ FIGURES = {
     "V": Blank(name="figure", words="volts on the display", figure=True),
     "A": Blank(name="figure", words="amps on the display (mA too)", figure=True),
 }
+Mated = Mapping[int, Sequence[LaterReading]]  # by the step that mates a unit
 FIND_IT = "Battery off, minus first. Find it and mend it, then say so; nothing goes on before."
 MEND = CardLink(path="/ringout?at=mended", words="I mended something: say where")
 
 
 def power_card(
-    harness: Harness, steps: Sequence[PowerStep], entries: Sequence[Entry], *, licensed: bool
+    harness: Harness,
+    steps: Sequence[PowerStep],
+    entries: Sequence[Entry],
+    mated: Mated,
+    *,
+    licensed: bool,
 ) -> Card:
     """The first step that is neither done nor read as it should be."""
     current = since_mended(entries)
     judged = power_judge(harness, current, tuple(steps))
-    step = next_step(steps, current, judged)
+    waiting = open_steps(steps, current, judged)
+    bus = next(iter(mated_left(steps, waiting, current, mated)), None)
+    if bus is not None:
+        return _bus_card(harness, bus, entries)
+    step = next(iter(waiting), None)
     if step is None:
         told = (*judged.told(), CAUTION)
         return Card(heading="First power: every step is done", lead=told, through=True)
     if step.stop is not None and not passed(step.stop, current):
         return stop_card(step.stop, current, licensed=licensed)
-    left = len(open_steps(steps, current, judged))
-    lead = [f"{left} of {len(steps)} steps left"]
+    lead = [f"{len(waiting)} of {len(steps)} steps left"]
     lead += [CAUTION] if step.stage == STAGES[0] else []
     wrong = [each.why for each in judged.wrong if each.step.n == step.n]
     if _not_so(step, current):
@@ -75,11 +86,22 @@ def open_steps(
     ]
 
 
-def next_step(
-    steps: Iterable[PowerStep], current: Sequence[Entry], judged: PowerVerdict
-) -> PowerStep | None:
-    """The first step that is left."""
-    return next(iter(open_steps(steps, current, judged)), None)
+def mated_left(
+    steps: Sequence[PowerStep],
+    waiting: Sequence[PowerStep],
+    current: Sequence[Entry],
+    mated: Mated,
+) -> list[LaterReading]:
+    """What is not read right of a bus whose unit is mated by now."""
+    first = waiting[0].n if waiting else len(steps) + 1
+    due = [reading for n, readings in mated.items() if n < first for reading in readings]
+    return [reading for reading in due if not is_right(reading, current)]
+
+
+def _bus_card(harness: Harness, bus: LaterReading, entries: Sequence[Entry]) -> Card:
+    stop = later_stop(bus, since_mended(entries))
+    ask = later_ask(harness, bus, entries, heading="The bus, battery off")
+    return Card(heading="First power: the bus once more", stop=stop, asks=(ask,), more=(MEND,))
 
 
 def step_words(step: PowerStep) -> str:

@@ -30,7 +30,7 @@ def ringout_card(walk: Walk) -> Card:
     judged = walk.judged()
     turn = walk.turn()
     said = tuple(walk.said())
-    if turn is None:
+    if turn is None or is_second(turn):
         heading = f"Ring-out: {judged.verdict}"
         return Card(
             heading=heading,
@@ -50,6 +50,11 @@ def ringout_card(walk: Walk) -> Card:
     left = f"{len(judged.left)} of {count} readings left"
     heading = "Next readings" if len(asks) > 1 else "Next reading"
     return Card(heading=heading, lead=(*said, left), asks=tuple(held(asks)), more=(MEND,))
+
+
+def is_second(turn: Turn) -> bool:
+    """Whether what is to be read next belongs to the second ring-out, as planned."""
+    return turn.probe is not None and not turn.telling and turn.state.shrunk
 
 
 def held(asks: Sequence[CardQuestion]) -> Iterable[CardQuestion]:
@@ -102,7 +107,8 @@ def leading(probes: Sequence[Probe], kept: Sequence[bool]) -> list[Probe]:
 
 def reading(walk: Walk, turn: Turn, *, heading: str) -> CardQuestion:
     """One reading with where its probes go and the answers it may have."""
-    lead = [setting(turn.state)] if turn.state else []
+    to_do = setting(turn.state)
+    lead = [to_do] if to_do else []
     if turn.unit == "ohms":
         lead.append("read the ohms: a beep alone does not tell")
     lead.append(f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}")

@@ -29,6 +29,7 @@ COUNTED = frozenset({ReadingVerdict.FITS, ReadingVerdict.CONTRADICTS, ReadingVer
 VOLTS = Blank(name="volts", words="volts on the display", figure=True)
 VOLTS_FIRST = Blank(name="volts", words="first the volts between the two points", figure=True)
 OHMS = Blank(name="ohms", words="then the ohms on the display (1.8k and 1M too)", figure=True)
+LIVE_FIRST = f"above {DEAD_VOLTS:g} V between the two no ohms are read: find out why first"
 OPEN = Choice(value="open", words="open (OL on the display)")
 SURVEY = "/survey"
 ALL = "all"
@@ -126,7 +127,7 @@ def _ask(harness: Harness, row: SurveyRow, before: int) -> CardQuestion:
     lead += [row.state] if row.state else []
     lead.append(_expected(row, band(row.low, row.high)))
     if not volts:
-        lead.append(f"above {DEAD_VOLTS:g} V between the two no ohms are read: find out why first")
+        lead.append(LIVE_FIRST)
     return CardQuestion(
         mark=mark_for("survey", row.red, black, str(row.key), str(row.state), str(before)),
         heading=f"Reading {row.n}",

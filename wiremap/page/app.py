@@ -14,6 +14,7 @@ from wiremap.page.gate import Device, Gate, Shut
 from wiremap.page.other import Other, render_page
 from wiremap.page.stages import STAGES, PageStage
 from wiremap.page.work import UnreadJob, Work
+from wiremap.ringout.plan import TooLarge
 
 HOME = CardLink(path="/", words="Where the work stands, and what comes next")
 
@@ -81,6 +82,7 @@ def build_app(work: Work, gate: Gate, hosts: tuple[str, ...], *, lan: bool = Fal
     doors.stand_before(app)
     app.register_error_handler(HTTPException, refused)
     app.register_error_handler(UnreadJob, unread)
+    app.register_error_handler(TooLarge, too_large)
     pages = Pages(work, doors)
     app.add_url_rule("/in/<secret>", view_func=pages.way_in)
     app.add_url_rule("/in/<secret>", view_func=pages.come_in, methods=["POST"])
@@ -127,6 +129,13 @@ def refused(error: HTTPException) -> Response:
     """A refusal as a page of one sentence."""
     text = render_template("refused.html", title="Refused", why=[error.description])
     return Response(text, status=error.code, mimetype="text/html")
+
+
+def too_large(error: TooLarge) -> Response:
+    """A job for which no sheet is drawn, as no ring-out is planned: why, and what to do."""
+    why = [f"{error}: {error.fix}"]
+    text = render_template("refused.html", title="The job is too large", why=why)
+    return Response(text, status=409, mimetype="text/html")
 
 
 def unread(error: UnreadJob) -> Response:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from functools import cached_property
@@ -11,7 +12,13 @@ from wiremap.content.done import entries_of
 from wiremap.content.gather import harmed
 from wiremap.content.given import Given
 from wiremap.content.joint_cards import Task, tasks
+from wiremap.content.mated_bus import read_when_mated
+from wiremap.content.proving import Proving, proving
+from wiremap.content.ringout_start import ringout_start
+from wiremap.content.second_cards import not_in_second
+from wiremap.content.steps import Step
 from wiremap.content.survey_cards import owed_contacts
+from wiremap.diagnose.verdict import Verdict
 from wiremap.diagnose.walk import Walk
 from wiremap.evidence import judge_survey
 from wiremap.evidence.opened import OpenJob
@@ -20,8 +27,10 @@ from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Entry, EntryKind, Seen
-from wiremap.ringout.plan import Method, Plan, plan
+from wiremap.ringout.plan import Method, Plan, TooLarge, plan
+from wiremap.ringout.probe import Probe
 from wiremap.sizing.job import JobSizes, size_job
+from wiremap.survey.later import LaterReading, as_before_ohms, is_later
 from wiremap.survey.questions import Question, questions
 from wiremap.survey.rows import Survey, survey
 
@@ -76,9 +85,38 @@ class Worked:
         return tasks(self.given)
 
     @cached_property
+    def proving(self) -> list[Proving]:
+        """The work between ring-out and sleeves."""
+        return proving(self.given)
+
+    @cached_property
+    def start(self) -> list[Step]:
+        """What is done before the first probe."""
+        return list(ringout_start(self.given))
+
+    @cached_property
+    def mated(self) -> dict[int, list[LaterReading]]:
+        """By the step of first power that mates a unit, what is read of its bus then."""
+        return {step.n: list(read_when_mated(self.given, step.mates)) for step in self.steps}
+
+    @cached_property
+    def again(self) -> list[LaterReading]:
+        """What the machine must show at the new faces as before the cut."""
+        return not_in_second(list(as_before_ohms(self.survey)), self.plan.second)
+
+    @cached_property
     def plan(self) -> Plan:
         """The ring-out."""
         return plan(self._opened.harness, self._method)
+
+    @cached_property
+    def too_large(self) -> str:
+        """Why no ring-out is planned for the job; empty if one is."""
+        try:
+            self.plan  # noqa: B018  (planned here for the first time)
+        except TooLarge as large:
+            return f"{large}: {large.fix}"
+        return ""
 
     @cached_property
     def survey(self) -> Survey:
@@ -157,23 +195,28 @@ class Now:
     def walk(self) -> Walk:
         """The ring-out as it stands; what nobody was sure of comes after all else."""
         walk = Walk(self.opened.harness, self.worked.plan, self.entries)
+        judged = walk.judged()
+        walk.skipped |= self._unsure(judged.left)
+        walk.skipped_second |= self._unsure(judged.second.left)
+        return walk
+
+    def _unsure(self, left: Sequence[Probe]) -> set[int]:
+        """The probes of which nobody was sure, unless no other is left."""
         unsure = {
             (entry.red, entry.black)
             for entry in self.entries
             if entry.kind == EntryKind.PROBE and entry.seen == Seen.UNSURE
         }
-        left = walk.judged().left
         skipped = {probe.n for probe in left if (probe.red, probe.black) in unsure}
-        if len(skipped) < len(left):
-            walk.skipped |= skipped
-        return walk
+        return skipped if len(skipped) < len(left) else set()
 
     @property
     def is_rung_out(self) -> bool:
         """Whether every reading of the ring-out is right."""
-        return self.walk.judged().verdict == "pass"
+        return not self.worked.too_large and self.walk.judged().verdict == Verdict.PASS
 
 
 def worked_key(opened: OpenJob) -> tuple[str, ...]:
     """What `Worked` hangs on besides the files: every entry that changes what is worked out."""
-    return tuple(e.own_mark for e in entries_of(opened.job) if e.kind in WORKED_FROM)
+    entries = entries_of(opened.job)
+    return tuple(e.own_mark for e in entries if e.kind in WORKED_FROM and not is_later(e))

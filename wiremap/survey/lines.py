@@ -12,6 +12,7 @@ from wiremap.evidence.answers import cavity_of
 from wiremap.evidence.meter import GROUNDED
 from wiremap.files.faults import did_you_mean
 from wiremap.model import CHASSIS, Address, Entry, EntryKind, Job, Seen, Span
+from wiremap.survey.later import later_states
 from wiremap.survey.rows import SurveyRow, survey
 
 FORM = "loom.1 12.6 V ignition off, or loom.12 to loom.8 1800 ohm"
@@ -26,7 +27,7 @@ def typed_readings(
 
     One reading a line, its words as in the rows of the survey: the red probe, `to` the black one
     (battery minus if volts are read and nothing is said), volts or ohms with their unit, how the
-    key stood, the state that a row asks for.
+    key stood, the state that a row asks for or in which something is read after the cut.
     """
     if _OURS.search(text):
         return (), (_wrong_kind(name),)
@@ -83,7 +84,7 @@ def _entry(job: Job, rows: tuple[SurveyRow, ...], line: str, place: Place) -> En
     if red == black:
         return "both probes stand on one cavity"
     states = _states(rows, red, black)
-    named, rest = phrases_out(states, typed.rest)
+    named, rest = phrases_out([*states, *later_states(job)], typed.rest)
     if len(named) > 1:
         return "one line holds one reading"
     said = shown(rest, has_black=black is not None, states=states)

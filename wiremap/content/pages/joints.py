@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wiremap.content.bus import BusHalf, SwitchSet, bus_halves
+from wiremap.content.bus import BusHalf, alone_reading, bus_halves, cut_step
 from wiremap.content.given import Given
 from wiremap.content.joint_notes import look_alikes
 from wiremap.content.joint_work import (
@@ -15,9 +15,8 @@ from wiremap.content.joint_work import (
 from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
-from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.steps import Steps
 from wiremap.content.wire_work import before_joints, capped_wires, wires_without_joint
-from wiremap.content.words import NOTE, listed, sentence_case
 from wiremap.graph import Joint
 from wiremap.model import LookedAt
 
@@ -26,6 +25,7 @@ NO_JOINTS = "No joints: every wire runs from contact to contact."
 TIES_FROM = "lengths from the last tie or branch of each side"
 PLUGS_FROM = "lengths from plug to plug"
 NEW_WIRES = "One wire at a time: cut to length, contact on, into its cavity, tug."
+BUS = "The bus: cut, read, then set the switch"
 LEAD = (
     "Cut one wire, finish its row, then the next. Lengths run from the last tie to the cut. No "
     "sleeve is shrunk before the ring-out is done."
@@ -69,61 +69,21 @@ def _joints(given: Given, order: list[Joint]) -> Iterator[Steps]:
     numbers = joint_numbers(given)
     alike = look_alikes(given)
     halves = list(bus_halves(given))
-    cut = {leg for half in halves for leg in (half.question.red, half.question.black)}
+    cut = {leg for half in halves for leg in half.legs}
     for joint in order:
-        for half in [h for h in halves if h.question.red in joint.points or _black(h, joint)]:
+        for half in [h for h in halves if set(h.legs).intersection(joint.points)]:
             halves.remove(half)
             yield _bus(given, half)
         steps = tuple(joint_steps(given, numbers, joint, alike, cut=cut))
         yield Steps(steps=steps, whole=True)
 
 
-def _black(half: BusHalf, joint: Joint) -> bool:
-    return half.question.black in joint.points
-
-
 def _bus(given: Given, half: BusHalf) -> Steps:
     """The bus cut, this half of it read, the switch set."""
-    legs = (half.question.red, half.question.black)
-    cut = [f"{leg} to {_cut_mm(given, leg)}" for leg in legs]
-    steps = [
-        Step(at=f"{legs[0]} and {legs[1]}", text=f"cut {listed(*cut)}; ends apart"),
-        Step(
-            at=f"{legs[0]} – {legs[1]}",
-            text=half.question.where,
-            want=NOTE,
-            slot=Slot.BLANK,
-            unit="Ω",
-            reading=True,
-            note=" ".join(_meaning(reads, so) for reads, so in half.question.steps),
-        ),
-    ]
+    steps = [cut_step(given, half), alone_reading(half)]
     if half.switch is not None:
-        steps.append(_switch(half.switch))
-    return Steps(title="The bus: cut, read, then set the switch", steps=tuple(steps), whole=True)
-
-
-def _cut_mm(given: Given, leg: str) -> str:
-    for cut in given.cuts:
-        if given.harness.conductors[cut.conductor].point == leg:
-            return f"{cut.mm:.0f} mm"
-    return "______ mm"
-
-
-def _switch(switch: SwitchSet) -> Step:
-    """How a switch must stand; where nobody has said, what was read decides."""
-    words = "set by what was read, then read aloud"
-    if switch.stands is not None:
-        words = "set and read aloud"
-    if switch.delivered is not None:
-        words += f" (delivered {switch.delivered})"
-    want = str(switch.stands).upper() if switch.stands is not None else ""
-    return Step(at=f"{switch.end} {switch.name}", text=words, want=want)
-
-
-def _meaning(reads: str, so: str) -> str:
-    unit = " Ω" if reads.removeprefix("under ").isdigit() else ""
-    return f"{sentence_case(reads)}{unit}: {so}."
+        steps.append(half.switch.step)
+    return Steps(title=BUS, steps=tuple(steps), whole=True)
 
 
 PAGE = Page(key="joints", stage=Stage.JOINTS, make=joints_section)

@@ -5,22 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import groupby
 
-from wiremap.content.bus import bus_halves, mated_reading
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.probe_steps import probe_step, probe_steps
+from wiremap.content.proving import bolted, studs, switches_proven
+from wiremap.content.ringout_start import ringout_start
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
-from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import listed, ohms_band, sentence_case
-from wiremap.evidence.probe_points import ADAPTER, kind_of
-from wiremap.model import CHASSIS, LookedAt
-from wiremap.ringout.before_start import probed, taken_out, told_out
+from wiremap.content.steps import Step, Steps
+from wiremap.model import LookedAt
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.purpose import last_harmful
 
-MOST_HOLES = 6  # cavities named in a sentence of a full page
-BOLTED_OHMS = 1.0  # at most, from a ground contact to the frame it is bolted to
 TITLES = {
     "sentinel": "First: was a plug read the wrong way round?",
     "harm": "What could do harm: each circuit through, then apart from what it must not touch",
@@ -41,7 +37,7 @@ def ringout_section(given: Given) -> Section:
     if not given.probes:
         return Section(key="ringout", title="Ring-out", blocks=(TextPiece(NOTHING),))
     blocks: list[Block] = [
-        Steps(steps=tuple(_before(given))),
+        Steps(steps=tuple(ringout_start(given))),
         *small_faces(given, given.new_faces, LookedAt.MATING),
         *_readings(given),
         *_parted(given),
@@ -75,38 +71,6 @@ def _readings(given: Given) -> Iterator[Steps]:
         yield Steps(title=TITLES.get(key, key), steps=probe_steps(group))
 
 
-def _before(given: Given) -> Iterator[Step]:
-    """What is out before the first probe, and where each name is probed."""
-    kind = kind_of(given.harness)
-    first = (
-        "Battery off, minus first; control units unplugged; sensors, valves and terminators left "
-        "connected"
-    )
-    if kind == ADAPTER:
-        first = "On the bench, nothing connected"
-    out = told_out(taken_out(given.harness, kind, given.sizes))
-    yield Step(text=f"{first}; out: {out}." if out else f"{first}.", note=_still_open(given))
-    if kind != ADAPTER:
-        for stud in _studs(given):
-            words = "ring on its stud, bare metal, nut tight by hand: bolted for good further down"
-            yield Step(at=stud, text=words)
-    places = probed(given.harness, kind)
-    told = [f"{listed(*names)}: {where}." for where, names in places.items()]
-    told.append("No bare probe into a socket contact: a mating contact that fits.")
-    yield Step(text=sentence_case(" ".join(told)), slot=Slot.NONE)
-
-
-def _still_open(given: Given) -> str:
-    """What is closed only after the last reading: the sleeves, the cavities that get a plug."""
-    holes = [a for a, left in given.job.not_joined.items() if left.treat == "blank"]
-    told = "No sleeve is shrunk yet" if given.harness.joints else ""
-    if 0 < len(holes) <= MOST_HOLES:
-        told = listed(told, f"no plug in {listed(*holes)}")
-    elif holes:
-        told = listed(told, "no blanking plug in")
-    return f"{sentence_case(told)}." if told else ""
-
-
 # -- what meets outside ---------------------------------------------------------------------------
 
 
@@ -115,16 +79,10 @@ def _parted(given: Given) -> Iterator[Steps]:
     steps: list[Step] = []
     for probe in given.met_outside:
         steps.append(probe_step(probe, _where_parted(given, probe)))
-    for stud in _studs(given):
-        steps += _bolted(given, stud)
+    for stud in studs(given):
+        steps += [each.step for each in bolted(given, stud)]
     if steps and not given.adapter:
         yield Steps(title="What meets outside the harness", steps=tuple(steps), whole=True)
-
-
-def _studs(given: Given) -> list[str]:
-    """The studs that the job grounds something at."""
-    studs = [extra.name for extra in given.job.extras.values() if extra.kind == "stud"]
-    return [name for name in studs if given.harness.circuits_at(name)]
 
 
 def _where_parted(given: Given, probe: Probe) -> str:
@@ -139,36 +97,11 @@ def _where_parted(given: Given, probe: Probe) -> str:
     return f"{probe.state.parted} parted outside the harness"
 
 
-def _bolted(given: Given, stud: str) -> Iterator[Step]:
-    """A ground that is bolted now, and read against the machine."""
-    for circuit in given.circuits([stud]):
-        for point in given.points(circuit):
-            if point.cavity is None:
-                continue
-            yield Step(at=stud, text="ring bolted for good, bare metal, a place of its own")
-            yield Step(
-                at=f"{point.address} – {CHASSIS}",
-                text="bolted",
-                want=ohms_band(0.0, BOLTED_OHMS),
-                slot=Slot.BLANK,
-                unit="Ω",
-                reading=True,
-            )
-
-
-# -- the bus with its unit mated ------------------------------------------------------------------
-
-
 def _mated(given: Given) -> Iterator[Steps]:
     """Switches proven: each half of the bus with the in-line unit mated, battery still off."""
-    halves = [half for half in bus_halves(given) if half.unit]
-    units = list(dict.fromkeys(half.unit for half in halves))
-    if not units:
-        return
-    steps = [Step(at=listed(*units), text="mated for these readings, battery and fuses still out")]
-    steps += [mated_reading(half) for half in halves]
-    steps.append(Step(at=listed(*units), text="unmated again"))
-    yield Steps(title="The switches proven", steps=tuple(steps), whole=True)
+    steps = tuple(each.step for each in switches_proven(given))
+    if steps:
+        yield Steps(title="The switches proven", steps=steps, whole=True)
 
 
 PAGE = Page(key="ringout", stage=Stage.RING_OUT, make=ringout_section)

@@ -7,7 +7,7 @@ Begin at `stage`, which says what a stage is; `papers` has those before the cut,
 
 from wiremap.page.stages.joints import Joints
 from wiremap.page.stages.papers import Findings, Questions, SurveyReadings
-from wiremap.page.stages.power import Power, Sleeves
+from wiremap.page.stages.power import Power, Second, Sleeves
 from wiremap.page.stages.ringout import Ringout
 from wiremap.page.stages.stage import PageStage
 
@@ -20,5 +20,6 @@ STAGES: tuple[PageStage, ...] = (
     Joints(),
     Ringout(),
     Sleeves(),
+    Second(),
     Power(),
 )

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from wiremap.content.bus import SwitchSet
 from wiremap.content.cards import Card, CardQuestion, Tick
 from wiremap.content.colour_cards import AS_FOUND, LOOKED_AGAIN, ColourAsked, read_found
 from wiremap.content.done import said as said_of
-from wiremap.content.joint_cards import SwitchAsked, are_made, joint_card, joints_left
+from wiremap.content.joint_cards import are_made, joint_card, joints_left
 from wiremap.content.power_cards import NOT_SO, OF
+from wiremap.content.proving_cards import OF as PROVING
 from wiremap.content.sleeve_cards import OF as CLOSED
+from wiremap.content.start_cards import OF as START
 from wiremap.model import Address, Entry, EntryKind, OnOff, Stop
 from wiremap.page.now import Now
 from wiremap.page.stages.stage import (
@@ -23,12 +26,15 @@ from wiremap.page.stages.stage import (
     PageStage,
     done_entry,
     held,
+    later_entry,
     stop_entry,
     tick_entry,
 )
+from wiremap.survey.later import AFTER_CUT, LaterReading
 from wiremap.trade.colours import ColourFault
 
-NOT_JOINTS = (f"{OF}: ", f"{NOT_SO}: ", f"{CLOSED}: ", "locked out")
+READ_ALOUD = "read aloud on the case"
+NOT_JOINTS = (f"{PROVING}: ", f"{START}: ", f"{OF}: ", f"{NOT_SO}: ", f"{CLOSED}: ", "locked out")
 
 
 class Joints(PageStage):
@@ -66,8 +72,10 @@ class Joints(PageStage):
                 return self._settled(ask.of, said, hand)
             case ColourAsked():
                 return self._found(now, ask.of, said, hand)
-            case SwitchAsked():
+            case SwitchSet():
                 return self._switch(ask.of, said, hand)
+            case LaterReading():
+                return later_entry(now, ask.of, said, hand)
             case Stop():
                 return stop_entry(ask.of, said, hand)
         return NOTHING
@@ -76,6 +84,10 @@ class Joints(PageStage):
         """Deeds of the joints, the stop before them, switches and wires that were answered."""
         if entry.kind == EntryKind.DONE:
             return not entry.what.startswith(NOT_JOINTS)
+        if entry.kind == EntryKind.SURVEY:
+            return entry.state == AFTER_CUT
+        if entry.kind == EntryKind.ANSWER:
+            return entry.how == READ_ALOUD
         return entry.kind == EntryKind.STOP_PASSED and entry.stop == Stop.CUT
 
     def left(self, now: Now) -> str:
@@ -119,14 +131,14 @@ class Joints(PageStage):
         told = done_entry(said_of(AS_FOUND, colour), hand)
         return replace(told, points=(Address.read(point),))
 
-    def _switch(self, asked: SwitchAsked, said: FormAnswer, hand: Hand) -> Entries | str:
+    def _switch(self, asked: SwitchSet, said: FormAnswer, hand: Hand) -> Entries | str:
         if said.touched not in tuple(OnOff):
             return NOTHING
         answer = Entry(
             kind=EntryKind.ANSWER,
             about=asked.address,
             answer=said.touched,
-            how="read aloud on the case",
+            how=READ_ALOUD,
             by=hand.by,
             date=hand.date,
         )

@@ -18,11 +18,13 @@ from wiremap.page.stages.stage import (
     FormAnswer,
     Hand,
     PageStage,
+    ohms_line,
+    survey_entry,
     tick_entry,
     with_unit,
 )
 from wiremap.reports.survey import verdict_line
-from wiremap.survey.lines import typed_readings
+from wiremap.survey.later import is_later
 from wiremap.survey.questions import Question
 from wiremap.survey.rows import SurveyRow
 
@@ -124,17 +126,13 @@ class SurveyReadings(PageStage):
         if isinstance(ask.of, Tick):
             return tick_entry(ask.of, said, hand)
         assert isinstance(ask.of, SurveyRow)
-        line = row_line(ask.of, said)
-        if not line:
-            return ONE_ANSWER if said.touched else "a figure is wanted: what the display shows"
-        entries, faults = typed_readings(now.opened.job, line, "card", hand.by, hand.date)
-        if faults:
-            return faults[0].message
-        return entries if len(entries) == 1 else "one reading at a time"
+        return survey_entry(now, row_line(ask.of, said), said, hand)
 
     def owns(self, entry: Entry) -> bool:
         """Readings of the survey, and what was locked out for them."""
-        return entry.kind == EntryKind.SURVEY or entry.what.startswith(f"{LOCKED_OUT}: ")
+        if entry.kind == EntryKind.SURVEY:
+            return not is_later(entry)
+        return entry.what.startswith(f"{LOCKED_OUT}: ")
 
     def left(self, now: Now) -> str:
         """What is owed; readings that only come back later do not hold the work."""
@@ -152,18 +150,10 @@ class SurveyReadings(PageStage):
 
 def row_line(row: SurveyRow, said: FormAnswer) -> str:
     """A reading as a line of the survey; empty where a figure is missing or said twice."""
-    volts = said.text("volts").strip()
-    ohms = said.text("ohms").strip()
-    if ohms and said.touched:
-        return ""
-    ohms = ohms or said.touched
-    figures = with_unit(volts, "V") if volts else ""
-    if row.block == Quantity.VOLTS:
-        if not volts:
-            return ""
-    elif not ohms:
-        return ""
-    else:
-        figures = f"{figures} {with_unit(ohms, 'ohm')}"
     key = f"ignition {row.key}" if row.key else ""
-    return f"{row.red} to {row.black} {figures} {key} {row.state or ''}"
+    if row.block == Quantity.OHMS:
+        return ohms_line(row.red, row.black, row.state, said)
+    volts = said.text("volts")
+    if not volts:
+        return ""
+    return f"{row.red} to {row.black} {with_unit(volts, 'V')} {key} {row.state or ''}"

@@ -1,20 +1,31 @@
-"""The stages behind the ring-out: what is closed, then first power."""
+"""The stages behind the ring-out: what is closed, what is read again, then first power."""
 
 from __future__ import annotations
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.done import said as said_of
 from wiremap.content.done import since_mended
-from wiremap.content.power_cards import NOT, NOT_SO, OF, open_steps, power_card, step_words
+from wiremap.content.power_cards import (
+    NOT,
+    NOT_SO,
+    OF,
+    mated_left,
+    open_steps,
+    power_card,
+    step_words,
+)
+from wiremap.content.proving_cards import OF as PROVING
+from wiremap.content.proving_cards import proving_card, proving_left
+from wiremap.content.second_cards import again_left, second_card
 from wiremap.content.sleeve_cards import OF as CLOSED
 from wiremap.content.sleeve_cards import closings_left, sleeve_card
 from wiremap.content.stop_cards import passed
 from wiremap.firstpower.judge import power_judge
 from wiremap.firstpower.lines import power_lines
 from wiremap.firstpower.step import PowerStep
-from wiremap.model import Entry, EntryKind, Stop
+from wiremap.model import Entry, EntryKind, State, Stop
 from wiremap.page.now import Now
-from wiremap.page.stages.ringout import not_rung_out
+from wiremap.page.stages.ringout import Ringout, not_rung_out
 from wiremap.page.stages.stage import (
     NOTHING,
     Entries,
@@ -23,12 +34,12 @@ from wiremap.page.stages.stage import (
     PageStage,
     done_entry,
     held,
+    later_entry,
     stop_entry,
     tick_entry,
     with_unit,
 )
-
-ON_PAPER = "joints: ticked on the paper sheet"
+from wiremap.survey.later import BOLTED, FOR_GOOD, MATED, LaterReading, is_later
 
 
 class Sleeves(PageStage):
@@ -42,25 +53,73 @@ class Sleeves(PageStage):
         owed = not_rung_out(now)
         if owed:
             return Card(heading="Closing up", owed=owed)
+        proved = proving_card(now.worked.given, now.worked.proving, now.entries)
+        if proved is not None and not passed(Stop.SLEEVES, since_mended(now.entries)):
+            return proved
         return sleeve_card(now.worked.given, now.entries)
 
     def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
-        """A tick, or the stop."""
+        """A tick, a reading, or the stop."""
         if isinstance(ask.of, Tick):
             return tick_entry(ask.of, said, hand)
+        if isinstance(ask.of, LaterReading):
+            return later_entry(now, ask.of, said, hand)
         assert isinstance(ask.of, Stop)
         return stop_entry(ask.of, said, hand)
 
     def owns(self, entry: Entry) -> bool:
-        """Deeds of closing, and their stop."""
-        return entry.what.startswith(f"{CLOSED}: ") or entry.stop == Stop.SLEEVES
+        """Deeds and readings before the sleeves, deeds of closing, and the stop."""
+        if is_later(entry):
+            return entry.state == BOLTED or (entry.state or "").endswith(MATED)
+        done = entry.what.startswith((f"{CLOSED}: ", f"{PROVING}: "))
+        return done or entry.stop == Stop.SLEEVES
 
     def left(self, now: Now) -> str:
         """What is not closed."""
         if not passed(Stop.SLEEVES, since_mended(now.entries)):
+            proved = len(proving_left(now.worked.proving, now.entries))
+            if proved:
+                return f"{proved} deeds and readings are left before it is closed up"
             return "two names are wanted before it is closed up"
         count = len(closings_left(now.worked.given, now.entries))
         return f"{count} deeds of closing are not ticked" if count else ""
+
+
+class Second(PageStage):
+    """What is read again at the faces when all is closed."""
+
+    path = "/again"
+    words = "Second ring-out, at the faces"
+
+    def card(self, now: Now, at: str) -> Card:
+        """The readings to take next."""
+        owed = list(not_rung_out(now))
+        closing = Sleeves().left(now)
+        if closing:
+            owed.append(CardLink(path=Sleeves.path, words=f"first: {closing}"))
+        if owed:
+            return Card(heading=self.words, owed=tuple(owed))
+        return second_card(now.worked.given, now.walk, now.worked.again, now.entries)
+
+    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
+        """A reading of the second ring-out, or of the machine through the new face."""
+        if isinstance(ask.of, LaterReading):
+            return later_entry(now, ask.of, said, hand)
+        return Ringout().read(now, ask, said, hand)
+
+    def owns(self, entry: Entry) -> bool:
+        """Readings once the sleeves are shrunk, and those of the machine from then on."""
+        if entry.kind == EntryKind.PROBE:
+            return State.read(entry.state or "").shrunk
+        return entry.kind == EntryKind.SURVEY and not is_later(entry)
+
+    def left(self, now: Now) -> str:
+        """How many readings are left."""
+        if now.worked.too_large:
+            return ""
+        count = len(now.walk.judged().second.left)
+        count += len(again_left(now.worked.again, now.entries))
+        return f"{count} readings at the faces are left" if count else ""
 
 
 class Power(PageStage):
@@ -75,15 +134,25 @@ class Power(PageStage):
         closing = Sleeves().left(now)
         if closing:
             owed.append(CardLink(path=Sleeves.path, words=f"first: {closing}"))
+        again = Second().left(now)
+        if again:
+            owed.append(CardLink(path=Second.path, words=f"first: {again}"))
         if owed:
             return Card(heading="First power", owed=tuple(owed))
-        licensed = now.worked.given.licensed
-        return power_card(now.opened.harness, now.worked.steps, now.entries, licensed=licensed)
+        return power_card(
+            now.opened.harness,
+            now.worked.steps,
+            now.entries,
+            now.worked.mated,
+            licensed=now.worked.given.licensed,
+        )
 
     def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """A figure, a deed, or a stop."""
         if isinstance(ask.of, Stop):
             return stop_entry(ask.of, said, hand)
+        if isinstance(ask.of, LaterReading):
+            return later_entry(now, ask.of, said, hand)
         assert isinstance(ask.of, PowerStep)
         step = ask.of
         if not ask.blanks:
@@ -104,6 +173,8 @@ class Power(PageStage):
         """Figures, deeds and stops of first power."""
         if entry.kind == EntryKind.STOP_PASSED:
             return entry.stop in (Stop.BATTERY, Stop.MATING)
+        if is_later(entry):
+            return (entry.state or "").endswith(FOR_GOOD)
         return entry.kind == EntryKind.POWER or entry.what.startswith((f"{OF}: ", f"{NOT_SO}: "))
 
     def left(self, now: Now) -> str:
@@ -111,5 +182,6 @@ class Power(PageStage):
         current = since_mended(now.entries)
         steps = now.worked.steps
         judged = power_judge(now.opened.harness, current, steps)
-        count = len(open_steps(steps, current, judged))
+        waiting = open_steps(steps, current, judged)
+        count = len(waiting) + len(mated_left(steps, waiting, current, now.worked.mated))
         return f"{count} steps of first power are left" if count else ""

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Choice, mark_for
+from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Choice, Tick, mark_for
 from wiremap.content.joint_cards import (
     ON_PAPER,
     are_made,
     joints_left,
 )
 from wiremap.content.ringout_cards import mended_card, ringout_card
+from wiremap.content.start_cards import OF as START
+from wiremap.content.start_cards import start_card
 from wiremap.diagnose.walk import Turn
 from wiremap.model import Entry, EntryKind
 from wiremap.page.now import Now
@@ -20,6 +22,7 @@ from wiremap.page.stages.stage import (
     Hand,
     PageStage,
     done_entry,
+    tick_entry,
 )
 
 
@@ -31,15 +34,19 @@ class Ringout(PageStage):
 
     def card(self, now: Now, at: str) -> Card:
         """The readings to take next."""
+        if now.worked.too_large:
+            return Card(heading="No ring-out is planned", stop=(now.worked.too_large,))
         if at == "mended":
             return mended_card(now.walk)
-        waiting = not_begun(now)
+        waiting = not_begun(now) or start_card(now.worked.start, now.entries)
         if waiting is not None:
             return waiting
         return ringout_card(now.walk)
 
     def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """A reading or a repair, as the walk reads what is typed."""
+        if isinstance(ask.of, Tick):
+            return tick_entry(ask.of, said, hand)
         if ask.of == ON_PAPER:
             return (done_entry(ON_PAPER, hand),)
         assert isinstance(ask.of, Turn)
@@ -56,10 +63,14 @@ class Ringout(PageStage):
 
     def owns(self, entry: Entry) -> bool:
         """Readings and repairs."""
-        return entry.kind in (EntryKind.PROBE, EntryKind.MENDED) or entry.what == ON_PAPER
+        if entry.kind == EntryKind.DONE:
+            return entry.what == ON_PAPER or entry.what.startswith(f"{START}: ")
+        return entry.kind in (EntryKind.PROBE, EntryKind.MENDED)
 
     def left(self, now: Now) -> str:
         """How many readings are left."""
+        if now.worked.too_large:
+            return now.worked.too_large
         if now.is_rung_out:
             return ""
         return f"{len(now.walk.judged().left)} readings of the ring-out are left"

@@ -11,6 +11,8 @@ from wiremap.content.done import said as said_of
 from wiremap.content.stop_cards import ALONE
 from wiremap.model import Entry, EntryKind, Stop
 from wiremap.page.now import Now
+from wiremap.survey.later import LaterReading
+from wiremap.survey.lines import typed_readings
 
 ONE_ANSWER = "touch one answer or type one, not both"
 NOTHING = "nothing was answered"
@@ -131,3 +133,30 @@ def with_unit(text: str, unit: str) -> str:
     """A figure with its unit; one that is typed with it stays."""
     words = " ".join(text.split())
     return f"{words} {unit}" if words[-1:].isdigit() else words
+
+
+def ohms_line(red: str, black: str, state: str | None, said: FormAnswer) -> str:
+    """Ohms as a line of the survey; empty where they are missing or said twice."""
+    ohms = said.text("ohms")
+    if bool(ohms) == bool(said.touched):
+        return ""
+    volts = said.text("volts")
+    figures = [with_unit(volts, "V")] if volts else []
+    figures.append(with_unit(ohms or said.touched, "ohm"))
+    return f"{red} to {black} {state or ''} {' '.join(figures)}"
+
+
+def survey_entry(now: Now, line: str, said: FormAnswer, hand: Hand) -> Entries | str:
+    """A reading as its line of the survey is read."""
+    if not line:
+        return ONE_ANSWER if said.touched else "a figure is wanted: what the display shows"
+    entries, faults = typed_readings(now.opened.job, line, "card", hand.by, hand.date)
+    if faults:
+        return faults[0].message
+    return entries if len(entries) == 1 else "one reading at a time"
+
+
+def later_entry(now: Now, asked: LaterReading, said: FormAnswer, hand: Hand) -> Entries | str:
+    """Ohms read once the wires are cut."""
+    line = ohms_line(asked.red, asked.black, asked.state, said)
+    return survey_entry(now, line, said, hand)

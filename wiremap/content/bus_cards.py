@@ -1,0 +1,66 @@
+"""Half of a cut bus as cards: read by itself, then its switch set and read aloud."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from wiremap.content.bus import BusHalf, SwitchSet
+from wiremap.content.cards import Card, CardLink, CardQuestion, Choice, mark_for
+from wiremap.content.given import Given
+from wiremap.content.kept import reading as kept_reading
+from wiremap.content.later_cards import is_right, later_ask, later_stop
+from wiremap.model import Entry, EntryKind, OnOff, Stop
+
+HEADING = "The bus: cut, read, then set the switch"
+
+
+def bus_done(half: BusHalf, entries: Sequence[Entry]) -> bool:
+    """Whether a half was read by itself, and its switch read aloud since."""
+    if not is_right(half.alone, entries):
+        return False
+    return half.switch is None or stands(half.switch, entries) is not None
+
+
+def bus_card(
+    given: Given, half: BusHalf, entries: Sequence[Entry], more: tuple[CardLink, ...]
+) -> Card:
+    """The reading, with what it may mean; then the switch."""
+    if not is_right(half.alone, entries) or half.switch is None:
+        ask = later_ask(
+            given.harness,
+            half.alone,
+            entries,
+            heading="One reading",
+            lead=(half.question.where, *half.meanings),
+        )
+        stop = later_stop(half.alone, entries)
+        return Card(heading=HEADING, stop=stop, asks=(ask,), more=more)
+    read = half.alone.entries(entries)[-1]
+    lead = (f"read: {kept_reading(read)}", *half.meanings)
+    return Card(heading=HEADING, lead=lead, asks=(_ask(half.switch, entries),), more=more)
+
+
+def stands(switch: SwitchSet, entries: Sequence[Entry]) -> Entry | None:
+    """The last answer since the stop before the cut that says how a switch stands."""
+    found = None
+    for entry in entries:
+        if entry.kind == EntryKind.STOP_PASSED and entry.stop == Stop.CUT:
+            found = None
+        if entry.kind == EntryKind.ANSWER and entry.about == switch.address:
+            found = entry
+    return found
+
+
+def _ask(switch: SwitchSet, entries: Sequence[Entry]) -> CardQuestion:
+    wanted = f"The job wants it {switch.stands}." if switch.stands else "The job does not say how."
+    lead = [wanted]
+    if switch.delivered is not None:
+        lead.append(f"It is delivered {switch.delivered}.")
+    before = sum(entry.about == switch.address for entry in entries)
+    return CardQuestion(
+        mark=mark_for("switch", switch.address, str(before)),
+        heading=f"{switch.address}: set it, then read aloud how it stands",
+        lead=tuple(lead),
+        choices=tuple(Choice(value=each, words=each) for each in OnOff),
+        of=switch,
+    )

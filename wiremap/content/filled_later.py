@@ -1,0 +1,46 @@
+"""What the notebook holds of the work between cut and sleeves, by the words of its steps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from wiremap.content.bus import alone_reading, bus_halves, mated_reading
+from wiremap.content.bus_cards import stands
+from wiremap.content.done import since_mended
+from wiremap.content.given import Given
+from wiremap.content.mated_bus import read_when_mated
+from wiremap.content.proving import proving
+from wiremap.content.record import entries
+from wiremap.content.steps import Step
+from wiremap.content.words import spaced
+from wiremap.content.written import Written, plain, written
+from wiremap.model import Entry
+from wiremap.survey.later import LaterReading, LaterVerdict
+
+
+def later(given: Given) -> Iterator[tuple[str, Written]]:
+    """What is read and set between the cut and the sleeves, by the words of its step."""
+    kept = list(entries(given))
+    current = since_mended(kept)
+    for half in bus_halves(given):
+        yield from _read(half.alone, alone_reading(half), kept)
+        said = stands(half.switch, kept) if half.switch is not None else None
+        if said is not None and half.switch is not None:
+            wrong = half.switch.stands not in (None, said.answer)
+            step = half.switch.step
+            yield plain(spaced(step.at, step.text)), Written(said.answer, said.by, wrong)
+    for each in proving(given):
+        if each.reading is not None:
+            yield from _read(each.reading, each.step, current)
+    for power in given.power:
+        for reading in read_when_mated(given, power.mates):
+            yield from _read(reading, mated_reading(reading), current)
+
+
+def _read(
+    reading: LaterReading, step: Step, kept: Sequence[Entry]
+) -> Iterator[tuple[str, Written]]:
+    found = reading.entries(kept)
+    if found:
+        wrong = reading.verdict(kept) is LaterVerdict.WRONG
+        yield plain(spaced(step.at, step.text)), written(found[-1], wrong=wrong)

@@ -1,0 +1,75 @@
+"""Readings in ohms once the wires are cut, as questions of a card, and what the last one says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from wiremap.content.cards import CardQuestion, Places, mark_for
+from wiremap.content.kept import reading as kept_reading
+from wiremap.content.survey_cards import LIVE_FIRST, OHMS, OPEN, VOLTS_FIRST
+from wiremap.content.words import ohms_band, spaced
+from wiremap.graph import Harness
+from wiremap.model import Entry
+from wiremap.survey.later import LaterReading, LaterVerdict
+
+UNTOLD = "nobody can say what it should be: write it down"
+
+
+def later_ask(
+    harness: Harness,
+    reading: LaterReading,
+    entries: Sequence[Entry],
+    *,
+    heading: str,
+    lead: Sequence[str] = (),
+) -> CardQuestion:
+    """One reading with where its probes go."""
+    before = len(reading.entries(entries))
+    places = Places(harness)
+    told = [reading.state] if reading.state else []
+    told += lead
+    if reading.as_before is not None:
+        told.append(f"it was read before the cut from {' to '.join(reading.as_before)}")
+    told.append(LIVE_FIRST)
+    told.append(UNTOLD if reading.low is None else f"expected: {_band(reading)}")
+    return CardQuestion(
+        mark=mark_for("later", reading.red, reading.black, str(reading.state), str(before)),
+        heading=heading,
+        spots=(places.spot("red probe", reading.red), places.spot("black probe", reading.black)),
+        lead=tuple(told),
+        choices=(OPEN,),
+        blanks=(VOLTS_FIRST, OHMS),
+        of=reading,
+    )
+
+
+def later_stop(reading: LaterReading, entries: Sequence[Entry]) -> tuple[str, ...]:
+    """What is wrong with the last reading at a place; nothing if it is right or not read."""
+    found = reading.entries(entries)
+    match reading.verdict(entries):
+        case LaterVerdict.LIVE:
+            return (
+                f"Stop: {kept_reading(found[-1])}: no ohms count while volts stand there.",
+                "Find out where they come from, take them away, and read again.",
+            )
+        case LaterVerdict.WRONG:
+            what = kept_reading(found[-1])
+            return (
+                f"Stop: {what}; {_band(reading)} is expected.",
+                "Find it and mend it, then say so; or read again.",
+            )
+    return ()
+
+
+def is_right(reading: LaterReading, entries: Sequence[Entry]) -> bool:
+    """Whether the last reading at a place is as it should be."""
+    return reading.verdict(entries) is LaterVerdict.FITS
+
+
+def name_of(reading: LaterReading) -> str:
+    """A reading by its points and its state."""
+    return spaced(reading.red, "to", reading.black, reading.state)
+
+
+def _band(reading: LaterReading) -> str:
+    return ohms_band(reading.low, reading.high)
