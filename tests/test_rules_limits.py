@@ -153,7 +153,7 @@ def test_untwisted_length_by_the_rate(rate: float | None, mm: float, over: bool)
 @pytest.mark.parametrize(
     ("ohms", "so"),
     [(50.0, None), (49.9, "one too many"), (65.0, None), (65.1, "one is missing"),
-     (1000.0, "one is missing"), (1000.1, "none"), (5.0, "one too many"), (4.9, "the legs touch")],
+     (1000.0, "one is missing"), (1000.1, "none"), (5.0, "one too many"), (4.9, "the two wires touch")],
 )  # fmt: skip
 def test_terminators(ohms: float, so: str | None) -> None:
     """Two of 100 to 130 ohm side by side are 50 to 65 ohm."""

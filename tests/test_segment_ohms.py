@@ -190,7 +190,7 @@ def test_against_ngspice(tmp_path: Path) -> None:
         ("on", 60.0, "one too many"),
         ("on", None, "one is missing"),
         ("off", None, "none"),
-        ("off", 3.0, "the legs touch"),
+        ("off", 3.0, "the two wires touch"),
     ],
 )
 def test_terminator_table(port: str, half: float | None, verdict: str | None) -> None:

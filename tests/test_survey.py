@@ -123,7 +123,7 @@ def test_restraint_never_appears(demo: Job) -> None:
 
 
 def test_questions_go_by_harm_per_minute(demo: Job) -> None:
-    """Most harm per minute first; volts of a machine before everything; answered ones are not asked again."""
+    """Volts of a machine before everything, then what sources say otherwise, then most harm per minute."""
     bare = replace(demo, supply=replace(demo.supply, volts=None), notebooks=())
     strip = {n: replace(c, volts=None) for n, c in bare.ends["loom"].pinout.cavities.items()}
     ends = {
@@ -139,8 +139,8 @@ def test_questions_go_by_harm_per_minute(demo: Job) -> None:
     assert strip
     found = questions(replace(bare, ends=frozen(ends)))
     assert found[0].about == "supply.volts"
-    rates = [q.harm / q.minutes for q in found]
-    assert rates == sorted(rates, reverse=True)
+    ranks = [(not q.against, -q.harm / q.minutes) for q in found[1:]]
+    assert ranks == sorted(ranks) and {True, False} == {q.against for q in found}
     assert all("don't know" in q.answers and q.why and q.how for q in found)
 
 

@@ -71,7 +71,7 @@ def test_bands_are_what_a_display_shows(true: Span, low: float, high: float) -> 
         ("loom.2 to chassis open", "its bolt undone or its wire broken"),
         ("loom.6 to loom.7 61 ohm", "two terminators lie on this pair"),
         ("loom.6 to loom.7 40 ohm", "one terminator too many"),
-        ("loom.6 to loom.7 1 ohm", "the legs touch"),
+        ("loom.6 to loom.7 1 ohm", "the two wires touch"),
         ("loom.9 to loom.10 open", "a guard stands open, its wire is broken"),
         ("loom.3 to chassis open", "the load is unplugged"),
         ("loom.3 to chassis 2 ohm", "two loads side by side"),

@@ -92,7 +92,7 @@ SPREADER = Story(
             what="the mapping proposed from the two raw papers",
             look="no circuit that matters is `certain` there: the two valves, the merged supplies "
             "and the coding contact are questions, the bus of 250 and 500 kbit/s needs a gateway, "
-            "and service data (loom 14) finds no home",
+            "and service data (loom 14) finds no partner",
             writes=True,
         ),
         DemoStep(
@@ -158,7 +158,7 @@ ADAPTER = Story(
             ),
             what="the mapping proposed from two old plugs and a new one",
             look="each earth goes to its own; the camera's feed and the lens heater's are one "
-            "question; the beacon and the microphone find no home",
+            "question; the beacon and the microphone find no partner",
             writes=True,
         ),
         DemoStep(

@@ -93,6 +93,6 @@ def _tell_job(path: Path, proposal: Proposal, job: Job) -> None:
     grades = ", ".join(f"{count[grade]} {grade}" for grade in GRADES)
     say(f"written: {path.as_posix()}: {plural(len(job.circuits), 'circuit')}, {grades}")
     for lost in proposal.no_home:
-        say(f"  no home: {lost.point}: {lost.why}")
+        say(f"  left out: {lost.point}: {lost.why}")
     for need in proposal.needs_logic:
         say(f"  more than a wire: {', '.join(need.points)}: {need.why}")

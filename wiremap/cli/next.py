@@ -167,7 +167,7 @@ def _tell_rest(
     if args.notebook:
         call += f" --notebook {shown_path(args.notebook)}"
     if about is not None:
-        call += f" --about {shown(opened, found[0].about)}"
+        call += f" --about {shown_path(shown(opened, found[0].about))}"
     tell_next(f'answer it: {call} --answer "..." --how "..." --by NAME')
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, fault, plural
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say_text, unread
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, say_text, unread
 from wiremap.cli.propose_sides import Call, WrongSides, call_of, former_job
 from wiremap.content.next_step import after_propose
 from wiremap.files import Files
@@ -17,6 +17,7 @@ from wiremap.files.write import write_text
 from wiremap.model import Job
 from wiremap.propose import Proposal, ProposedAgain, Side, as_job, in_job, propose, propose_again
 from wiremap.propose.written import job_text
+from wiremap.reports.proposed import changed_lines, proposed_lines
 
 EXAMPLES = """examples:
   wiremap propose old.yaml new.yaml
@@ -118,6 +119,7 @@ def _propose(args: argparse.Namespace, call: Call) -> int:
     if args.json:
         emit_json("propose", proposal.as_dict())
     else:
+        _tell_map(args, proposal, job)
         _tell_next(args, proposal)
     return HOLDS if proposal.asks else OK
 
@@ -134,6 +136,7 @@ def _again(args: argparse.Namespace, former: Job, call: Call) -> int:
         emit_json("propose", again.as_dict())
     else:
         _tell_again(again)
+        _tell_map(args, again.proposal, again.job)
         _tell_next(args, again.proposal)
     return HOLDS if again.proposal.asks else OK
 
@@ -141,12 +144,20 @@ def _again(args: argparse.Namespace, former: Job, call: Call) -> int:
 def _tell_again(again: ProposedAgain) -> None:
     stays = plural(len(again.kept), "settled circuit")
     note(f"kept as they stand: {stays}; {plural(len(again.changes), 'change')}")
-    for line in again.changes:
-        note(f"  {line}")
+    for line in changed_lines(again.changes):
+        note(line)
+
+
+def _tell_map(args: argparse.Namespace, proposal: Proposal, job: Job) -> None:
+    """Which contact goes where, if the job itself went to a file."""
+    if args.output:
+        for line in proposed_lines(proposal, job):
+            say(line)
 
 
 def _tell_next(args: argparse.Namespace, proposal: Proposal) -> None:
-    note(f"next: {after_propose(args.output, asks=proposal.asks)}")
+    tell = say if args.output else note
+    tell(f"next: {after_propose(args.output, asks=proposal.asks)}")
 
 
 def _target(args: argparse.Namespace) -> Path:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,22 +15,25 @@ from wiremap.cli.open_job import read_job
 from wiremap.cli.saving import day, not_yet, notebook_options, save, typed, unread
 from wiremap.cli.stops import pass_stop
 from wiremap.content.grouped import Group
-from wiremap.content.next_step import after_job
+from wiremap.content.next_step import after_job, shown_path
 from wiremap.content.signing import items, needs_licence, signatures, to_sign
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, Stop
-from wiremap.reports.screen import few
+from wiremap.reports.screen import few, wrapped
 
 MOST_LINES = 2  # of each thing that is left
+MOST_SHOWN = 6  # lines of the sentence that is signed
+MOST_LEFT = 16  # of which so many are told
+LEAST_REASON = 2  # letters: one alone may be a slip for one of the keys
 LEAVE, SHOW, STOP = "l", "p", "q"
-KEYS = "type the reason to sign; l leave it, p show the places, q stop"
+KEYS = f"type the reason, {LEAST_REASON} letters or more; l leave it, p show the places, q stop"
 EXAMPLES = """examples:
   wiremap sign job.yaml --by RK
   wiremap sign job.yaml --by RK --batch reasons.txt
   wiremap sign job.yaml --stop battery --by RK --second AM
   wiremap sign job.yaml --adopt --by AM
 
-A line of a batch is `rule: reason`, the rule as `wiremap check` names it in brackets."""
+A line of a batch is `rule: reason`, the rule as `wiremap sign JOB --full` names it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +57,9 @@ def add(subparsers: Any) -> None:
     parser.add_argument("file", metavar="JOB", help="the job file")
     parser.add_argument(
         "--batch", metavar="FILE", help="reasons, a line each (- for standard input)"
+    )
+    parser.add_argument(
+        "--full", action="store_true", help="tell all that is left, and the rule of each"
     )
     parser.add_argument("--licensed", default="", metavar="WHICH", help="the licence you hold")
     parser.add_argument(
@@ -113,11 +119,11 @@ def _sign_each(
     """Ask group by group; each reason is on disk before the next is asked."""
     for number, group in enumerate(groups, 1):
         say()
-        say(f"{number} of {len(groups)}: {group.first.message}")
-        for line in _more(group):
-            say(f"  {line}")
+        for line in _shown(group, f"{number} of {len(groups)}: "):
+            say(line)
         if _lacks_licence(group, args):
-            say("  left: only a person licensed for this work may sign; call with --licensed")
+            say("  left: only a person licensed for this work may sign it; that person calls:")
+            say(f"  wiremap sign {shown_path(args.file)} --by NAME --licensed WHICH")
             continue
         say(f"  {KEYS}")
         reason = _reason(group)
@@ -131,11 +137,19 @@ def _sign_each(
     return ()
 
 
-def _more(group: Group) -> list[str]:
-    lines = [f"why: {group.first.why}"] if group.first.why else []
-    if group.others:
-        lines.append(f"likewise: {', '.join(group.others)}")
-    return lines
+def _shown(group: Group, lead: str) -> Iterator[str]:
+    """One thing to sign: its sentence, why it matters, and all that one reason will cover."""
+    yield from wrapped(f"{lead}{group.first.message}", most=MOST_SHOWN)
+    if group.first.why:
+        yield from wrapped(group.first.why, lead="  why: ")
+    count = len(group.findings)
+    if count > 1:
+        covered = ", ".join((_whom(group.first), *group.others))
+        yield from wrapped(covered, lead=f"  one reason signs all {count}: ")
+
+
+def _whom(finding: Finding) -> str:
+    return finding.subject[0] if finding.subject else "the first"
 
 
 def _reason(group: Group) -> str:
@@ -147,10 +161,12 @@ def _reason(group: Group) -> str:
             return STOP
         if said == SHOW:
             for finding in group.findings:
-                say(f"  {finding.place}  {finding.message}")
-        elif said in (LEAVE, STOP) or len(said) > 1:
+                say(f"  {finding.place}  {_whom(finding)}")
+        elif said in (LEAVE, STOP) or len(said) >= LEAST_REASON:
             return said
         else:
+            if said:
+                say(f"  `{said}` is too short for a reason, nothing is signed")
             say(f"  {KEYS}")
 
 
@@ -220,9 +236,17 @@ def _tell(args: argparse.Namespace, opened: OpenJob) -> int:
     if args.json:
         emit_json("sign", items(groups))
     else:
-        left = [f"{each.severity.value}: [{each.rule}] {each.first.message}" for each in groups]
-        for line in few(left, len(left), each=MOST_LINES):
+        for line in _left(args, groups):
             say(line)
         say(f"{plural(len(groups), 'thing')} left to sign in {opened.job.path}")
         say(f"next: {after_job(checked)}")
     return HOLDS if groups else OK
+
+
+def _left(args: argparse.Namespace, groups: Sequence[Group]) -> Iterator[str]:
+    """What is left to sign, a sentence each; in full with the rule that a batch line names."""
+    told = [f"{each.severity.value}: {each.first.message}" for each in groups]
+    if not args.full:
+        return few(told, MOST_LEFT, each=MOST_LINES)
+    named = [f"{said}  [{each.rule}]" for said, each in zip(told, groups, strict=True)]
+    return few(named, len(named), each=len(named) + MOST_SHOWN)

@@ -36,7 +36,7 @@ COUNTED = {
     "none": "would do nothing",
 }
 WHERE = {
-    "legs-crossed": "legs {names} crossed",
+    "legs-crossed": "pair {names} crossed",
     "like-coloured": "{names} exchanged by colour",
     "exchanged": "{names} exchanged",
     "open": "{last} open in {first}",

@@ -149,11 +149,18 @@ def after_survey_readings(checked: Checked, judged: Iterable[SurveyReading], *, 
     """What comes next when readings of a survey have been judged."""
     if not saved:
         return KEEP
-    stands = [each for each in judged if each.contradicts]
-    if stands:
-        at = f"wiremap next {shown_path(checked.path)} --about {stands[0].address} --by NAME"
-        return f"mend it and read it again, or settle by name which is true: {at}"
+    asked = _asked_against(checked) or [each.address for each in judged if each.contradicts]
+    if asked:
+        at = f"wiremap next {shown_path(checked.path)} --about {asked[0]} --by NAME"
+        return f"read it again, or find out which is true and say it by name: {at}"
     return after_job(checked)
+
+
+def _asked_against(checked: Checked) -> list[str]:
+    """What `next` asks about before all else: the machine has said otherwise than the paper."""
+    if checked.job is None:
+        return []
+    return [question.about for question in questions(checked.job) if question.against]
 
 
 def _save_survey(path: str) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 
 from wiremap.model import Cavity, Pinout
 from wiremap.trade.dangers import dangers_in
+from wiremap.trade.functions import called
 
 
 class Surety(StrEnum):
@@ -62,9 +63,9 @@ class ReadAs:
     def told(self) -> str:
         """The reading in one sentence, without its cavity."""
         said = f"`{self.signal}`: " if self.signal else ""
-        said += f"{self.function}, {WORDS[self.surety].format(how=self.how)}"
+        said += f"{called(self.function)}, {WORDS[self.surety].format(how=self.how)}"
         if self.may_be:
-            said += f"; may be {' or '.join(self.may_be)}"
+            said += f"; may be {' or '.join(map(called, self.may_be))}"
         if self.dangers:
             said += f"; names danger: {', '.join(self.dangers)}"
         return said

@@ -6,7 +6,7 @@ from wiremap.evidence.probe_points import SPLICE_IN
 from wiremap.graph import Harness, Reach
 
 AT_JOINT = "at its joint, before the sleeve is shrunk"
-AT_LEG = "at its leg"
+AT_LEG = "at its lead"
 PART_PLACES = {
     Reach.HOLDER: "in the empty fuse holder",
     Reach.JOINT: AT_JOINT,

@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from wiremap.entries.numbers import Figure, figure, figures
 from wiremap.evidence import equipment
+from wiremap.evidence.confirmed import circuit_at
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
     AsFound,
@@ -84,6 +85,8 @@ def undecided(text: str) -> bool:
 def allowed(job: Job, about: str) -> Allowed | None:
     """What may be answered about an address of the job; None if nothing there can be answered."""
     owner, rest = split(about)
+    if circuit_at(job, about) is not None:
+        return _choice(("yes", "no"), also=(*YES, *NO))
     if owner in job.ends:
         return _of_end(job.ends[owner], rest)
     if about in FIGURES and owner in ("supply", "surroundings", "beeper"):

@@ -5,6 +5,16 @@ from __future__ import annotations
 from wiremap.graph import fingerprint
 from wiremap.model import Circuit, Confirmed, Job
 
+JOINT = " - "  # between the points of a circuit, where a circuit is spoken of by its points
+
+
+def circuit_at(job: Job, about: str) -> Circuit | None:
+    """The circuit that is spoken of by its points as they now stand (`loom.1 - donor.3`)."""
+    for circuit in job.circuits:
+        if JOINT.join(circuit.join) == about:
+            return circuit
+    return None
+
 
 def confirmed_circuits(job: Job) -> frozenset[str]:
     """Ids of the circuits that a named person has settled for the points as they now stand."""

@@ -11,6 +11,7 @@ from typing import Any
 from wiremap.base import Place
 from wiremap.entries.numbers import figure, figures
 from wiremap.evidence.allowed import FIGURES, NAMES, YES
+from wiremap.evidence.confirmed import circuit_at
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
     Address,
@@ -33,7 +34,7 @@ from wiremap.model import (
     split,
 )
 from wiremap.naming import Meaning, read_signal
-from wiremap.trade.functions import normalise
+from wiremap.trade.functions import called, normalise
 
 NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac"})
 FUSES = frozenset({"fuse_amps", "found_amps"})
@@ -46,11 +47,14 @@ def laid_over(job: Job, about: str, entry: Entry) -> Job:
     """The job with one answer applied; unchanged if it says nothing that counts there.
 
     An answer about a cavity names its function (`loom.12: analogue-input`) or one key of it
-    (`loom.1.amps: 3`); about `end.SWITCH` it says on or off; about a circuit's id it confirms the
-    circuit; further `end.tail_mm`, `supply.volts`, `surroundings.wet` and their like.
+    (`loom.1.amps: 3`); about `end.SWITCH` it says on or off; about a circuit's id or its points it
+    confirms the circuit; further `end.tail_mm`, `supply.volts`, `surroundings.wet` and their like.
     """
     owner, rest = split(about)
     text = entry.answer.strip()
+    circuit = circuit_at(job, about)
+    if circuit is not None:
+        return _confirmed(job, circuit.id, entry)
     if owner in job.ends:
         return _end(job, job.ends[owner], rest, entry)
     if any(circuit.id == about for circuit in job.circuits):
@@ -198,7 +202,7 @@ def _signal(cavity: Cavity, claims: tuple[Claim, ...], slug: str) -> str:
             return claim.signal
     if slug != cavity.function and cavity.signal:
         # the old name alone would tell the reader of another signal
-        return f"{slug} (paper: {cavity.signal})"
+        return f"{called(slug)} (paper: {cavity.signal})"
     return cavity.signal
 
 

@@ -77,5 +77,5 @@ def _no_such_points(harness: Harness, entry: Entry) -> Iterator[Finding]:
                 "no-such-point",
                 f"{address} is no point of this job{near}",
                 entry.place,
-                fix="write an end and its cavity as loom.1, a part and its leg as F1.a",
+                fix="write an end and its cavity as loom.1, a part and its contact as F1.a",
             )

@@ -196,7 +196,7 @@ class Circuits:
             if key.text not in joined:
                 message = f"`legs` names `{short(key.text)}`, which this circuit does not join"
                 to.unlike("bad-reference", message, key, key.text, joined)
-            got = read_map(to, value, LEG, "a leg")
+            got = read_map(to, value, LEG, "what a point takes")
             got["wire"] = self._wire(got, value)
             found[Address.read(key.text)] = Leg(place=to.place(value), **got)
         return found

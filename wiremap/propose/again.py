@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from wiremap.evidence.confirmed import confirmed_circuits
+from wiremap.evidence.settle import settle
 from wiremap.model import (
     Address,
     Circuit,
@@ -20,9 +21,10 @@ from wiremap.model import (
     frozen,
 )
 from wiremap.propose.mapping import propose
-from wiremap.propose.result import Proposal, as_job
+from wiremap.propose.result import Proposal, as_job, is_own_reason
 from wiremap.propose.sides import Side as Named
 
+OPEN_AND_SETTLED = ("open:", "settled by ")
 MAPPED = (EndKind.CUT_TAIL, EndKind.PIGTAIL, EndKind.MATE)
 
 
@@ -75,7 +77,7 @@ def propose_again(
     where it will lie.
     """
     ends = _ends(job, old, new)
-    kept = _kept(job, ends)
+    kept = _kept(job, ends, notebooks)
     settled = [circuit.join for circuit in kept]
     proposal = propose(old, new, notebooks, settled=settled)
     made = as_job(proposal, old, new, title=job.title, adapter=is_adapter(job))
@@ -108,16 +110,26 @@ def _ends(job: Job, old: Named, new: Named) -> dict[str, End]:
     return ends
 
 
-def _kept(job: Job, ends: Mapping[str, End]) -> tuple[Circuit, ...]:
-    settled = confirmed_circuits(job)
+def _kept(job: Job, ends: Mapping[str, End], notebooks: Sequence[Notebook]) -> tuple[Circuit, ...]:
+    """The circuits that stay, those that were settled told as settled."""
+    answered = settle(replace(job, notebooks=tuple(notebooks)))
+    settled = confirmed_circuits(answered)
     kept = []
     for circuit in job.circuits:
         by_hand = circuit.grade is None or circuit.id in settled
         mapped = all(_is_mapped(point, ends) for point in circuit.join)
         there = all(_exists(point, job, ends) for point in circuit.join)
         if there and (by_hand or not mapped):
-            kept.append(circuit)
+            kept.append(_as_settled(circuit, answered) if circuit.id in settled else circuit)
     return tuple(kept)
+
+
+def _as_settled(circuit: Circuit, job: Job) -> Circuit:
+    """A settled circuit: what was open about it gives way to who settled it, and how."""
+    said = [entry for entry in job.confirmed if entry.circuit == circuit.id]
+    closed = [reason for reason in circuit.because if not reason.startswith(OPEN_AND_SETTLED)]
+    told = f"settled by {said[-1].by}, {said[-1].date}: {said[-1].how}"
+    return replace(circuit, because=(*closed, told))
 
 
 def _is_mapped(point: Address, ends: Mapping[str, End]) -> bool:
@@ -148,8 +160,13 @@ def _in_order(circuits: Iterable[Circuit], former: Sequence[Circuit]) -> tuple[C
 def _left_out(
     job: Job, made: Mapping[Address, NotJoined], joined: set[Address]
 ) -> dict[Address, NotJoined]:
-    """What stays out: with the reason that stood there, else with the new one."""
-    found = {point: left for point, left in job.not_joined.items() if point not in joined}
+    """What stays out: with the reason that a person gave, else with the new one."""
+    found = {}
+    for point, left in job.not_joined.items():
+        if point not in joined:
+            fresh = made.get(point, left)
+            why = fresh.why if is_own_reason(left.why) else left.why
+            found[point] = replace(left, why=why)
     for point, left in made.items():
         if point not in joined:
             found.setdefault(point, left)

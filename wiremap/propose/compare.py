@@ -10,7 +10,7 @@ from types import MappingProxyType
 from wiremap.model import Cavity, Span
 from wiremap.naming import Meaning
 from wiremap.propose.likeness import likeness, speaks
-from wiremap.trade.functions import FUNCTIONS, are_kin
+from wiremap.trade.functions import FUNCTIONS, are_kin, called
 
 # Weights only rank candidates; they raise no grade.
 SAME = 1000  # one function on both papers
@@ -148,7 +148,7 @@ def _by_function(old: Cavity, new: Cavity) -> Comparison:
     if old.function == new.function == "unknown":
         return _both_unknown(old, new)
     if old.function == new.function:
-        return Comparison(weight=SAME, reasons=(f"both are {old.function}",))
+        return Comparison(weight=SAME, reasons=(f"both are {called(old.function)}",))
     if old.function == "unknown":
         return _half_known(new.function, old.reading)
     if new.function == "unknown":
@@ -158,7 +158,7 @@ def _by_function(old: Cavity, new: Cavity) -> Comparison:
         return _kin(old, new, meant=meant)
     if _grounds_alike(old, new):
         return _one_by_either(old, new, "return", KIN // 2)
-    return refusal(f"{old.function} is not {new.function}")
+    return refusal(f"{called(old.function)} is not {called(new.function)}")
 
 
 def _both_unknown(old: Cavity, new: Cavity) -> Comparison:
@@ -178,7 +178,7 @@ def _half_known(known: str, other: Meaning) -> Comparison:
     if FUNCTIONS[known].electrical in NEVER_TO_UNKNOWN:
         return refusal(f"an unknown contact is never offered to a {known}")
     if other.may_be:
-        return refusal(f"its wording may mean {', '.join(other.may_be)}, not {known}")
+        return refusal(f"its wording may mean {', '.join(map(called, other.may_be))}, not {known}")
     return Comparison(weight=HALF_KNOWN, hard=hard)
 
 
@@ -186,7 +186,7 @@ def _kin(old: Cavity, new: Cavity, *, meant: bool) -> Comparison:
     lamp = old.reading.qualifier("lamp") or new.reading.qualifier("lamp")
     licensed = FUNCTIONS[old.function].licensed or FUNCTIONS[new.function].licensed
     if licensed and lamp not in (None, "stop"):
-        return refusal(f"{old.function} is not {new.function}")
+        return refusal(f"{called(old.function)} is not {called(new.function)}")
     apart = _named_apart(old.reading, new.reading) or _named_apart(new.reading, old.reading)
     if apart:
         return refusal(apart)
@@ -207,8 +207,8 @@ def _named_apart(one: Meaning, other: Meaning) -> str:
 def _one_by_either(old: Cavity, new: Cavity, what: str, weight: int) -> Comparison:
     return Comparison(
         weight=weight,
-        reasons=(f"{old.function} and {new.function} can name one {what}",),
-        hard=(f"one paper says {old.function}, the other {new.function}",),
+        reasons=(f"{called(old.function)} and {called(new.function)} can name one {what}",),
+        hard=(f"one paper says {called(old.function)}, the other {called(new.function)}",),
     )
 
 
@@ -321,7 +321,7 @@ class _Weighing:
         if not meaning.settled and meaning.function != "unknown":
             said = f"the {side} wording alone could mean something else"
             if meaning.may_be:
-                said += f" ({', '.join(meaning.may_be)})"
+                said += f" ({', '.join(map(called, meaning.may_be))})"
             self.soft.append(said)
         for said in meaning.contradicts:
             self.soft.append(f"the {side} paper contradicts itself: {said}")

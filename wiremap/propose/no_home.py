@@ -8,9 +8,9 @@ from typing import NamedTuple
 from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison, compare
 from wiremap.propose.grading import Table
-from wiremap.propose.result import NoHome
+from wiremap.propose.result import NO_PARTNER, NONE_CARRIES, NONE_THERE, NoHome
 from wiremap.propose.sides import Generations
-from wiremap.trade.functions import FUNCTIONS
+from wiremap.trade.functions import FUNCTIONS, called
 
 POSSIBLE = 1000  # nearness of a candidate that is not refused, beside its weight
 SAME_CLASS = 300
@@ -40,13 +40,11 @@ def no_home(
         why_not = found.refused or f"it went to {given.get(other, 'a better candidate')}"
         candidates.append(_Candidate(_nearness(mine, cavity, found), other, why_not))
     if not candidates:
-        return NoHome(point=point, why=kept or "the other side has no contact that may be joined")
+        return NoHome(point=point, why=kept or NONE_THERE)
     best = min(candidates, key=lambda candidate: (-candidate.nearness, candidate.point))
     if best.nearness <= 0:
-        return NoHome(
-            point=point, why=kept or f"no contact on the other side carries {mine.function}"
-        )
-    why = kept or f"no partner: nearest is {best.point}, but {best.why_not}"
+        return NoHome(point=point, why=kept or f"{NONE_CARRIES}{called(mine.function)}")
+    why = kept or f"{NO_PARTNER}{best.point}, but {best.why_not}"
     return NoHome(point=point, why=why, nearest=best.point)
 
 

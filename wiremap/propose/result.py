@@ -22,8 +22,13 @@ from wiremap.model import (
     frozen,
 )
 from wiremap.propose.sides import Side
-from wiremap.trade.functions import FUNCTIONS
+from wiremap.trade.functions import FUNCTIONS, called
 
+NOTHING_THERE = "nothing there"
+NOT_GUESSED = "never joined on a guess"
+NO_PARTNER = "no partner: nearest is "
+NONE_CARRIES = "no contact on the other side carries "
+NONE_THERE = "the other side has no contact that may be joined"
 GRADES = ("certain", "likely", "ask")  # best first
 
 
@@ -169,7 +174,14 @@ def left_over(point: Address, pinout: Pinout, why: str) -> NotJoined:
     cavity = pinout.cavities[point.cavity]
     is_bare = cavity.wire is None or cavity.as_found == "empty"
     if is_bare and (cavity.unused or cavity.as_found == "empty"):
-        return NotJoined(point=point, why=why or "nothing there", treat=Treat.BLANK)
+        return NotJoined(point=point, why=why or NOTHING_THERE, treat=Treat.BLANK)
     known = FUNCTIONS[cavity.function]
-    reason = why or f"{known.slug}: never joined on a guess"
+    reason = why or f"{called(known.slug)}: {NOT_GUESSED}"
     return NotJoined(point=point, why=reason, treat=Treat.CAP)
+
+
+def is_own_reason(why: str) -> bool:
+    """Whether a proposal wrote why a contact stays out; anything else is a person's reason."""
+    if why in (NOTHING_THERE, NONE_THERE) or why.endswith(f": {NOT_GUESSED}"):
+        return True
+    return why.startswith((NO_PARTNER, NONE_CARRIES))

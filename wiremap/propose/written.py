@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from wiremap.evidence.confirmed import JOINT
 from wiremap.files.dump import dump_job
 from wiremap.model import EndKind, Job
 from wiremap.propose.result import GRADES, Proposal
@@ -30,15 +31,13 @@ def _header(proposal: Proposal, job: Job) -> Iterator[str]:
         yield f"{stand} more stand as they were settled before."
     if count["ask"]:
         first = next(circuit for circuit in proposal.circuits if circuit.grade == "ask")
-        entry = f'circuit: {first.join[0]}, by: AB, date: 2026-01-31, how: "what was seen"'
-        yield (
-            "Each `ask` holds until a named person has settled it under `confirmed`, saying how:"
-        )
-        yield f"  confirmed: [{{{entry}}}]"
+        points = JOINT.join(first.join)
+        yield "Each `ask` holds until a named person has settled it, saying how:"
+        yield f'  wiremap next JOB --about "{points}" --answer yes --how "what was seen" --by NAME'
     for need in proposal.needs_logic:
         yield f"Needs more than a splice: {', '.join(need.points)}: {need.why}."
     for lost in proposal.no_home:
-        yield f"No home: {lost.point}: {lost.why}."
+        yield f"Left out: {lost.point}: {lost.why}."
     if any(end.kind is EndKind.MATE for end in job.ends.values()):
         yield "Nothing is cut, each connector is mated: every circuit needs `wire` and `length_mm`."
     yield _BY_HAND

@@ -9,8 +9,9 @@ from wiremap.base import Severity, plural, visible
 from wiremap.check import PaperVerdict, Report
 from wiremap.content.grouped import Group, told
 from wiremap.content.next_step import after_check, asked_contact
+from wiremap.reports.screen import WIDTH
 from wiremap.reports.text import (
-    WIDTH,
+    mend_of,
     not_ours_line,
     others_line,
     paint,
@@ -31,8 +32,8 @@ def brief(report: Report, *, colour: bool = False) -> str:
     """The verdicts, then what holds, what is to be signed, and what comes next."""
     blocks = ["\n".join(_verdicts(report))]
     found = told(report.findings)
-    blocks += _groups(found.stops, MOST_STOPS, colour=colour, mend=True)
-    blocks += _groups(found.cautions, MOST_CAUTIONS, colour=colour, mend=False)
+    blocks += _groups(found.stops, MOST_STOPS, report, colour=colour)
+    blocks += _groups(found.cautions, MOST_CAUTIONS, report, colour=colour)
     rest = [*_signed(found.signed), *_notes(found.notes)]
     if rest:
         blocks.append("\n".join(rest))
@@ -60,31 +61,29 @@ def _verdicts(report: Report) -> Iterator[str]:
         yield not_ours_line(report.not_ours)
 
 
-def _groups(groups: Sequence[Group], most: int, *, colour: bool, mend: bool) -> Iterator[str]:
+def _groups(groups: Sequence[Group], most: int, report: Report, *, colour: bool) -> Iterator[str]:
     for group in groups[:most]:
-        yield "\n".join(_group(group, colour=colour, mend=mend))
+        yield "\n".join(_group(group, report, colour=colour))
     left = sum(len(group.findings) for group in groups[most:])
     if left:
         word = groups[most].severity.value
         yield f"and {left} more {word}{'' if left == 1 else 's'} of other kinds: --full tells them"
 
 
-def _group(group: Group, *, colour: bool, mend: bool) -> Iterator[str]:
+def _group(group: Group, report: Report, *, colour: bool) -> Iterator[str]:
     """One sentence for all of a kind, whom else it concerns, and how to mend a stop."""
     word = group.severity.value.upper()
-    rule = f"  [{visible(group.rule)}]"
     others = _likewise(group)
-    message = visible(group.first.message)
-    lines = _cut(_wrapped(message if others else message + rule, len(word) + 1), MOST_LINES)
+    lines = _cut(_wrapped(visible(group.first.message), len(word) + 1), MOST_LINES)
     yield f"{paint(word, group.severity, colour=colour)} {lines[0]}"
     yield from (INDENT + line for line in lines[1:])
     if others:
-        yield from (INDENT + line for line in _wrapped(others + rule))
+        yield from (INDENT + line for line in _wrapped(others))
     place = group.first.place
     if group.first.fault and place is not None:
         yield f"{INDENT}{visible(str(place))}"
-    if mend and group.first.fix:
-        fix = _wrapped(f"mend: {visible(group.first.fix)}")
+    if group.severity is Severity.STOP and group.first.fix:
+        fix = _wrapped(f"mend: {mend_of(group.first, report)}")
         yield from (INDENT + line for line in _cut(fix, MOST_LINES))
 
 

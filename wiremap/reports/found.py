@@ -49,7 +49,7 @@ def _stop(group: Group) -> Iterator[str]:
     like = ""
     if group.others:
         like = f"; likewise {some(group.others, MOST_LIKE)}"
-    yield from wrapped(f"{group.first.message}{like}  [{group.rule}]", lead="STOP ", most=3)
+    yield from wrapped(f"{group.first.message}{like}", lead="STOP ", most=3)
 
 
 def _joined(adapter: Adapter) -> Iterator[str]:

@@ -134,4 +134,4 @@ def verdict_brief(judged: Judgement) -> Iterator[str]:
         yield from few(part, MOST_LINES)
     yield PROVISO
     if judged.next is not None:
-        yield from wrapped(f"next: {judged.next.told}", most=3)
+        yield f"next: {judged.next.told}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
-WIDTH = 100
+WIDTH = 80
 INDENT = "  "
 
 

@@ -10,9 +10,11 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from wiremap.base import Accepted, Finding, Place, Severity, counted, visible
 from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
+from wiremap.content.next_step import shown_path
 from wiremap.content.read_as import read_as
 from wiremap.content.stops_passed import passed
 from wiremap.model import Pinout
+from wiremap.reports.screen import some
 from wiremap.rules import NotJudged
 
 WIDTH = 100
@@ -21,6 +23,7 @@ MOST_UNJUDGED = 3  # told in the verdict line
 BEFORE = 60  # of them before the spot, in a line too long to be shown whole
 INK = {Severity.STOP: "31;1", Severity.CAUTION: "33;1", Severity.NOTE: "36;1"}
 VERDICTS = {IN_ORDER: "paper in order", HOLD: "HOLD", UNREAD: "could not be read"}
+JOB_IN_CALL = re.compile(r"(wiremap \w+) JOB\b")  # as the rule book writes a command
 LINE_END = re.compile(r"\r\n|\r|\n")
 
 
@@ -29,10 +32,10 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
     blocks = []
     for finding in report.findings:
         if finding.fault or not quiet:  # what could not be read is never kept quiet
-            blocks.append("\n".join(_finding(finding, report.texts, colour=colour)))
+            blocks.append("\n".join(_finding(finding, report, colour=colour)))
     if not quiet:
         blocks += [wordings(paper) for paper in report.papers]
-    verdicts = [verdict_line(job) for job in report.jobs]
+    verdicts = ["\n".join((*_unjudged(job), verdict_line(job))) for job in report.jobs]
     if len(report.jobs) > 1:
         verdicts.append(summary_line(report))
     if report.others and not quiet:
@@ -60,25 +63,25 @@ def wordings(paper: Pinout, *, most: int | None = None) -> str:
 def verdict_line(job: Checked) -> str:
     """One job: its verdict, what was found, how much is read and rung out."""
     stops = sum(finding.severity is Severity.STOP for finding in job.findings)
-    parts = [VERDICTS[job.verdict]]
+    parts = [VERDICTS[job.verdict], f"{counted(stops, 'stop')}, {_cautions(job)}"]
     if job.not_judged:
         parts.append(_not_judged(job.not_judged))
-    parts += [f"{counted(stops, 'stop')}, {_cautions(job)}", _boxes(job), *_stops_passed(job)]
+    parts += [_boxes(job), *_stops_passed(job)]
     if job.digest:
         parts.append(f"hash {job.digest}")
     return f"{visible(job.path)}: {'; '.join(parts)}"
 
 
 def _not_judged(unjudged: Sequence[NotJudged]) -> str:
-    """How many things the papers leave unjudged, and the first of them."""
-    told = ", ".join(_open(each) for each in unjudged[:MOST_UNJUDGED])
-    more = len(unjudged) - MOST_UNJUDGED
-    rest = f", and {more} more" if more > 0 else ""
-    return f"{len(unjudged)} not judged: {told}{rest}"
+    """How many things the papers leave unjudged, and the first whom it concerns, each once."""
+    named = list(dict.fromkeys(visible(each.subject[0]) for each in unjudged))
+    return f"{len(unjudged)} not judged: {some(named, MOST_UNJUDGED)}"
 
 
-def _open(each: NotJudged) -> str:
-    return visible(f"{each.subject[0]} ({each.why})")
+def _unjudged(job: Checked) -> Iterator[str]:
+    """Everything that the papers leave unjudged, and why."""
+    for each in job.not_judged:
+        yield from _wrapped(visible(f"{each.subject[0]}: {each.why}"), "not judged: ", 12)
 
 
 def _cautions(job: Checked) -> str:
@@ -123,7 +126,15 @@ def others_line(count: int) -> str:
     return f"{count} other files looked at by themselves"
 
 
-def _finding(finding: Finding, texts: Mapping[str, str], *, colour: bool) -> Iterator[str]:
+def mend_of(finding: Finding, report: Report) -> str:
+    """How a finding is mended, the job's path in the commands where the report is of one job."""
+    if len(report.jobs) != 1:
+        return visible(finding.fix)
+    path = shown_path(report.jobs[0].path)
+    return visible(JOB_IN_CALL.sub(lambda found: f"{found.group(1)} {path}", finding.fix))
+
+
+def _finding(finding: Finding, report: Report, *, colour: bool) -> Iterator[str]:
     word = finding.severity.value.upper()
     head = paint(word, finding.severity, colour=colour)
     yield from _wrapped(visible(finding.message), f"{head} ", len(word) + 1)
@@ -132,13 +143,13 @@ def _finding(finding: Finding, texts: Mapping[str, str], *, colour: bool) -> Ite
         yield f"  {rule}"
     else:
         yield f"  {visible(str(finding.place))}  {rule}"
-        yield from _excerpt(finding.place, texts)
+        yield from _excerpt(finding.place, report.texts)
     for place, said in finding.also:
         yield f"  {visible(str(place))}: {visible(said)}"
     if finding.why:
         yield from _lead("why", visible(finding.why))
     if finding.fix:
-        yield from _lead("mend", visible(finding.fix))
+        yield from _lead("mend", mend_of(finding, report))
     if finding.accepted is not None:
         yield from _lead("signed", _signature(finding, finding.accepted))
 

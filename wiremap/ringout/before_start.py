@@ -46,9 +46,9 @@ FACE = Where(
 )
 LEGS: Mapping[str, str] = MappingProxyType(
     {
-        ExtraKind.FUSE: "the legs a and b of the empty holder of",
-        ExtraKind.RESISTOR: "the legs a and b, at their joints, of",
-        ExtraKind.DIODE: "the legs a (anode) and k (cathode), at their joints, of",
+        ExtraKind.FUSE: "contacts a and b of the empty holder of",
+        ExtraKind.RESISTOR: "both leads (a and b), at their joints, of",
+        ExtraKind.DIODE: "both leads (a the anode, k the cathode), at their joints, of",
         ExtraKind.STUD: "the ring at",
     }
 )

@@ -151,7 +151,7 @@ def _pairs(view: View) -> Iterator[NotJudged]:
         for pair in segment.pairs:
             legs = (pair.high.address, pair.low.address)
             if frozenset(legs) not in told:
-                why = "the ohms between its legs are not stated"
+                why = "the ohms between its two wires are not stated"
                 yield NotJudged(subject=legs, why=why, about=About.OTHER)
 
 

@@ -224,7 +224,7 @@ def _circuit(old: Renamed, new: Renamed, points: Points) -> Iterator[Change]:
     yield from differing(CIRCUIT_KINDS, who, was, now)
     legs_were, legs_are = _legs(old, was), _legs(new, now)
     if legs_were != legs_are:
-        yield change("wire", who, "the legs", legs_were, legs_are)
+        yield change("wire", who, "the wire at each point", legs_were, legs_are)
     settled_was, settled_is = _settled(old.job, was), _settled(new.job, now)
     if settled_was != settled_is:
         yield change("settled", who, "grade and settlement", settled_was, settled_is)

@@ -10,6 +10,7 @@ from enum import IntEnum
 from wiremap.model import CHASSIS, Address
 from wiremap.rules import View
 from wiremap.rules.signals import Signal
+from wiremap.trade.functions import called
 
 GRADES = ("harm", "dead", "quiet", "none")
 
@@ -101,5 +102,5 @@ def words_for(view: View, address: str) -> str:
 def voltage(signal: Signal) -> str:
     """The volts that a signal brings, or what they are called."""
     if signal.volts is None:
-        return f"{signal.row.slug.replace('-', ' ')} voltage"
+        return f"{called(signal.row.slug).replace('-', ' ')} voltage"
     return f"{signal.volts.high:g} V"

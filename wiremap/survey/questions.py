@@ -1,20 +1,26 @@
-"""The one question that settles the most harm per minute."""
+"""The one question that settles the most harm per minute; first what the machine has answered
+otherwise than its paper.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from wiremap.evidence import answers, contradictions, disagreements, entries, refused, stale
 from wiremap.evidence.answers import cavity_of
+from wiremap.evidence.confirmed import JOINT, confirmed_circuits
 from wiremap.evidence.expected import electrical
+from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.not_counted import bad_answer
-from wiremap.model import Basis, Cavity, End, EndKind, EntryKind, Job, Side
+from wiremap.model import Basis, Cavity, End, EndKind, EntryKind, Job, OnOff, Side
+from wiremap.trade.functions import called
 from wiremap.trade.tables import named_row
 
 FILE = "questions.toml"
 DONT_KNOW = "don't know"
+VOLTS = "supply.volts"
 ON_HEARSAY = frozenset({"supply", "ground", "loop"})  # classes that nobody takes on trust
 
 
@@ -23,7 +29,8 @@ class Question:
     """What is asked about which address, why it matters, how to find out, which answers there are.
 
     `harm` runs from 0 to 10, `minutes` is what finding out takes.  `writes` is false where the
-    answer belongs in a file by hand (a face drawing cannot be answered in a word).
+    answer belongs in a file by hand (a face drawing cannot be answered in a word).  `against`: the
+    machine or another paper has already said otherwise, so that it is asked before all else.
     """
 
     about: str
@@ -34,17 +41,20 @@ class Question:
     harm: float
     minutes: float
     writes: bool = True
+    against: bool = False
 
     def as_dict(self) -> dict[str, Any]:
         """The question as plain data."""
         out = asdict(self)
+        del out["against"]
         out["question"] = out.pop("text")
         out["answers"] = list(self.answers)
         return out
 
 
 def questions(job: Job) -> tuple[Question, ...]:
-    """Every open question about a settled job, the most harm per minute first.
+    """Every open question about a settled job: first the machine's volts, then what was read or
+    told otherwise than the paper says, then the most harm per minute.
 
     What was answered is not asked again, unless its cavity has changed since.
     """
@@ -54,12 +64,26 @@ def questions(job: Job) -> tuple[Question, ...]:
         if entry not in old and bad_answer(job, entry) is None:
             asked.add(entry.about)
     found = [question for question in _all(job) if question.about not in asked]
-    return tuple(sorted(found, key=lambda question: -question.harm / question.minutes))
+    return tuple(sorted(found, key=_rank))
+
+
+def _rank(question: Question) -> tuple[bool, bool, float]:
+    """What is asked first has the smallest."""
+    of_volts = question.about == VOLTS
+    return not of_volts, not question.against, -question.harm / question.minutes
 
 
 def about(found: Iterable[Question], address: str) -> tuple[Question, ...]:
-    """Those of the questions that are about an address or something of it."""
-    return tuple(q for q in found if q.about == address or q.about.startswith(f"{address}."))
+    """Those of the questions that are about an address, something of it, or a circuit that joins
+    it.
+    """
+    return tuple(question for question in found if _speaks_of(question.about, address))
+
+
+def _speaks_of(about: str, address: str) -> bool:
+    if about == address or about.startswith(f"{address}."):
+        return True
+    return address in about.split(JOINT)
 
 
 def _ask(name: str, about: str, choices: Iterable[str] = (), **told: str) -> Question:
@@ -80,33 +104,65 @@ def _ask(name: str, about: str, choices: Iterable[str] = (), **told: str) -> Que
 def _all(job: Job) -> Iterator[Question]:
     """Open questions in the order in which an electrician would go about them."""
     if job.supply.volts is None and not _states_volts(job):
-        yield _ask("volts", "supply.volts")
+        yield _ask("volts", VOLTS)
+    against = {question.about: question for question in _against(job)}
+    for question in against.values():
+        yield replace(question, against=True)
+    for end in job.ends.values():
+        for cavity in end.pinout.cavities.values():
+            if _is_asked(job, end, cavity):
+                for question in _cavity(job, end, cavity):
+                    if question.about not in against:
+                        yield question
+    for end in job.ends.values():
+        yield from _end(job, end)
+    if len(job.ends) > 1:
+        yield from _circuits(job)
+        yield from _job(job)
+
+
+def _against(job: Job) -> Iterator[Question]:
+    """What was read or told otherwise than a paper says; what is live without a reason last, as
+    it is the gravest and the last one about a contact counts.
+    """
     for found in disagreements(job):
         if found.settled is None:
             told = tuple(dict.fromkeys(claim.reading.function for claim in found.claims))
             at = found.address
-            yield _ask("disagreement", at, told, at=at, told=" or ".join(told))
-    yield from _contradicted(job)
-    for end in job.ends.values():
-        for cavity in end.pinout.cavities.values():
-            if _is_asked(job, end, cavity):
-                yield from _cavity(job, end, cavity)
-    for end in job.ends.values():
-        yield from _end(job, end)
-    if len(job.ends) > 1:
-        yield from _job(job)
-
-
-def _contradicted(job: Job) -> Iterator[Question]:
-    """The contacts that were read otherwise than their paper says, each once."""
-    told: set[str] = set()
+            yield _ask("disagreement", at, told, at=at, told=" or ".join(map(called, told)))
     for reading in contradictions(job):
         known = cavity_of(job, reading.address)
-        if reading.settled is not None or known is None or reading.address in told:
+        if reading.settled is None and known is not None:
+            at, function = reading.address, known.cavity.function
+            what = called(function)
+            yield _ask("contradiction", at, (what,), at=at, function=what, cause=reading.why)
+    yield from _live(job)
+
+
+def _live(job: Job) -> Iterator[Question]:
+    """Contacts that nobody knows and that read live."""
+    for measured in measured_volts(job).values():
+        known = cavity_of(job, measured.address)
+        if known is None or known.cavity.function != "unknown" or not measured.live:
             continue
-        told.add(reading.address)
-        at, function = reading.address, known.cavity.function
-        yield _ask("contradiction", at, (function,), at=at, function=function, cause=reading.why)
+        if refused(known.cavity):
+            continue
+        key = f", ignition {measured.key}" if measured.key else ""
+        with_key_off = OnOff.OFF in measured.by_key
+        likely = "permanent-supply" if with_key_off else "switched-supply"
+        at = measured.address
+        yield _ask("live", at, (likely,), at=at, volts=f"{measured.volts:g}", key=key)
+
+
+def _circuits(job: Job) -> Iterator[Question]:
+    """The circuits that a proposal could not settle, and nobody has."""
+    settled = confirmed_circuits(job)
+    for circuit in job.circuits:
+        if circuit.grade == "ask" and circuit.id not in settled:
+            points = JOINT.join(circuit.join)
+            doubts = [reason for reason in circuit.because if reason.startswith("open:")]
+            told = "; ".join(reason.removeprefix("open:").strip() for reason in doubts)
+            yield _ask("circuit", points, points=points, doubts=told or "nothing tells it")
 
 
 def _states_volts(job: Job) -> bool:
@@ -123,7 +179,7 @@ def _is_asked(job: Job, end: End, cavity: Cavity) -> bool:
     if refused(cavity) or electrical(cavity) == "nothing":
         return False
     at = f"{end.name}.{cavity.name}"
-    return end.kind != EndKind.TAP or any(at in circuit.join for circuit in job.circuits)
+    return end.kind != EndKind.TAP or _is_joined(job, at)
 
 
 def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
@@ -135,15 +191,29 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     group = electrical(cavity)
     doubtful = group in ON_HEARSAY or cavity.function == "sensor-supply"
     if cavity.basis == Basis.TOLD and doubtful:
-        yield _ask("basis", f"{at}.basis", at=at, function=cavity.function)
+        yield _ask("basis", f"{at}.basis", at=at, function=called(cavity.function))
     if cavity.function in ("can-high", "can-low") and cavity.pair is None:
         yield _ask("pair", f"{at}.pair", at=at)
+    if cavity.function == "can-high" and not _rated(end, cavity) and _is_joined(job, at):
+        yield _ask("kbit_s", f"{at}.kbit_s", at=at)
     if cavity.function in ("interlock-out", "interlock-back") and cavity.chain is None:
         yield _ask("chain", f"{at}.chain", at=at)
     if cavity.codes and not (at in job.not_joined and "open" in cavity.codes):
         told = ", ".join(f"{link}: {what}" for link, what in cavity.codes.items())
         yield _ask("code", at, dict.fromkeys(cavity.codes.values()), at=at, told=told)
     yield from _sizes(end, cavity, group)
+
+
+def _is_joined(job: Job, at: str) -> bool:
+    return any(at in circuit.join for circuit in job.circuits)
+
+
+def _rated(end: End, high: Cavity) -> bool:
+    """Whether either half of a pair states its bit rate."""
+    lows = [c for c in end.pinout.cavities.values() if c.function == "can-low"]
+    if len(lows) > 1:
+        lows = [low for low in lows if low.pair is not None and low.pair == high.pair]
+    return any(half.kbit_s is not None for half in (high, *lows))
 
 
 def _sizes(end: End, cavity: Cavity, group: str) -> Iterator[Question]:
@@ -153,6 +223,8 @@ def _sizes(end: End, cavity: Cavity, group: str) -> Iterator[Question]:
         fed = end.fed.get(cavity.name)
         if fed is None or (fed.fuse_amps is None and not fed.unfused):
             yield _ask("fuse_amps", f"{at}.fuse_amps", at=at)
+    if group == "supply" and end.side != Side.MACHINE and cavity.volts is None:
+        yield _ask("unit_volts", f"{at}.volts", at=at)
     if group == "supply" and end.side != Side.MACHINE and cavity.amps is None:
         yield _ask("amps", f"{at}.amps", at=at)
     if group in ("supply", "ground") and cavity.wire is None and end.has_tail:

@@ -40,7 +40,7 @@ DIRECT_STEPS = (
     TerminatorStep("60", "two terminators lie in this half: the other half brings none"),
     TerminatorStep("120", "one terminator: the other half brings the second, and no more"),
     TerminatorStep("open", "none: the other half brings one, and one more belongs at the far end"),
-    TerminatorStep("under 50", "one too many, or legs touching: find it first"),
+    TerminatorStep("under 50", "one too many, or the two wires touch: find it first"),
 )
 PORT_STEPS = (
     TerminatorStep("60", "two terminators lie in this half: switch the port's own off"),
@@ -48,7 +48,7 @@ PORT_STEPS = (
     TerminatorStep(
         "open", "none: switch the port's own on and fit one more 120 ohm at the far end"
     ),
-    TerminatorStep("under 50", "one too many, or legs touching: find it first"),
+    TerminatorStep("under 50", "one too many, or the two wires touch: find it first"),
 )
 
 

@@ -53,6 +53,7 @@ class Function:
     standing: str
     aliases: tuple[str, ...] = ()
     examples: tuple[str, ...] = ()  # wordings that are read as it
+    called: str = ""  # what a person is told instead of the slug; an alias as well
     shares: frozenset[str] = frozenset()
     kin: frozenset[str] = frozenset()
     offered: bool = True
@@ -135,6 +136,12 @@ _NAMES: Mapping[str, str] = _names(FUNCTIONS)
 def normalise(text: str) -> str | None:
     """The slug that a written function name or alias stands for, or None."""
     return _NAMES.get(_slugged(text)) or _NAMES.get(text.strip())
+
+
+def called(slug: str) -> str:
+    """What a person is told for a function, and may type for it."""
+    known = FUNCTIONS.get(slug)
+    return slug if known is None or not known.called else known.called
 
 
 def nearest(text: str) -> tuple[str, ...]:

@@ -55,7 +55,7 @@ def pair_parted(view: View) -> Hits:
 @BUS.stop(
     "legs-crossed",
     source=CAN,
-    what="{a} and {b} are joined: the legs of the pair are crossed{more}",
+    what="{a} and {b} are joined: the wires of the pair are crossed{more}",
     why="High on low is no bus: nothing talks, and a colour that looks right does not help.",
     fix="Exchange the two wires; the half (high, low) counts, not the colour or the number.",
 )
@@ -134,8 +134,7 @@ def _rates(view: View) -> dict[str, float]:
     source="ISO 11898-1",
     what="{pair}: nobody has stated the bit rate of {contacts}",
     why="Two rates on one bus stop it for everybody on it, and a wrong one shows only under power.",
-    fix="State `kbit_s` in the paper, or answer it in the notebook by name (kind answer, about "
-    "{about}).",
+    fix="Find it out and answer it: wiremap next JOB --about {about}",
 )
 def bit_rate_missing(view: View) -> Hits:
     """A joined CAN pair of which a side does not state its bit rate."""

@@ -27,8 +27,7 @@ CAN_CABLE = "ISO 11898-2 (terminators 100 to 130 ohm, read in reprints)"
     what="{switch} ({ohms} ohm between {a} and {b}{delivered}): nobody has said whether it is on",
     why="A terminator too many or too few stops the bus; how it was delivered is not how it "
     "stands.",
-    fix="Look at the switch and answer it: `switches: {{{name}: on}}` on the end, or kind answer, "
-    "about {switch}.",
+    fix="Look at the switch and answer on or off: wiremap next JOB --about {switch}",
 )
 def switch_unanswered(view: View) -> Hits:
     """A terminator switch on a joined pair without an answer."""
@@ -54,7 +53,7 @@ def switch_unanswered(view: View) -> Hits:
 @BUS.stop(
     "terminators",
     source=CAN_CABLE,
-    what="between the legs of {pair} ({a}, {b}) stand {ohms} ohm where two terminators give 60: "
+    what="between the wires of {pair} ({a}, {b}) stand {ohms} ohm where two terminators give 60: "
     "{so}",
     why="A bus ends in two terminators of 120 ohm on each segment; with any other number the "
     "edges ring or sag.",
@@ -95,7 +94,7 @@ def _verdict(ohms: Span) -> tuple[str, str]:
     """What is wrong between the legs, and its cure."""
     least, most = both_terminators()
     if ohms.high < limit("legs-touch-ohms"):
-        return "the legs touch", "Find the joint that ties the two legs together."
+        return "the two wires touch", "Find the joint that ties the two together."
     if ohms.high < least:
         cure = "Switch one terminator off or leave one resistor out; the two at the ends stay."
         return "one too many", cure
@@ -106,7 +105,7 @@ def _verdict(ohms: Span) -> tuple[str, str]:
         return "none", cure
     if ohms.low > most:
         return "one is missing", "Switch one on, or put 120 ohm across, at the end that has none."
-    cure = "Measure between the legs with the battery off and write the ohms down."
+    cure = "Measure between the two with the battery off and write the ohms down."
     return "not told closely enough", cure
 
 

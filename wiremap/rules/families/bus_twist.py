@@ -213,7 +213,7 @@ def _is_ground(view: View, address: str) -> bool:
     what="{what}",
     why="Two wires that are not the halves of one pair do not cancel each other's noise, though "
     "every beep is right.",
-    fix="Put both legs of a pair, and only them, into one twist.",
+    fix="Put both wires of a pair, and only them, into one twist.",
 )
 def twist_mixed(view: View) -> Hits:
     """The legs of one pair in two sheaths, or a twist that holds one leg of each of two pairs."""
@@ -223,7 +223,7 @@ def twist_mixed(view: View) -> Hits:
         guilty = other or mine
         if guilty and not set(mine) & set(other):
             told = f"{_lies_in(one, mine)}, {_lies_in(two, other)}"
-            what = f"{told}: the legs of one pair in two sheaths"
+            what = f"{told}: the wires of one pair in two sheaths"
             yield view.hit(one.id, two.id, place=view.job.twists[guilty[0]].place, what=what)
 
 

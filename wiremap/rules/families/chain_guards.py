@@ -149,8 +149,8 @@ def guard_exchanged(view: View) -> Hits:
 @CHAIN.stop(
     "guard-half",
     what="guard loop {chain}: {a} and {b} are joined, but not the other two ends in the same way",
-    why="With only one leg turned round the loop does not run from the unit through the guard and "
-    "back.",
+    why="With only one of the two turned round the loop does not run from the unit through the "
+    "guard and back.",
     fix="Join out to out and back to back.",
 )
 def guard_half(view: View) -> Hits:

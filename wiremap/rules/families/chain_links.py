@@ -15,8 +15,7 @@ CHAIN = Family("chain", Matter.WORKING)
     "coding-undecided",
     what="nobody has decided the coding contact {a}: {now}",
     why="An undecided coding contact silently selects a set-up, perhaps the wrong one.",
-    fix="Answer it in the notebook (kind answer, about {address}) with what it shall select: "
-    "{choices}.",
+    fix="Answer what it shall select ({choices}): wiremap next JOB --about {address}",
 )
 def coding_undecided(view: View) -> Hits:
     """A coding contact with a choice that no named person has made."""

@@ -12,6 +12,7 @@ from wiremap.rules.sized import GUIDE, sizes
 from wiremap.rules.unjudged import unjudged_loads, unjudged_protection
 from wiremap.rules.view import View
 from wiremap.sizing.unjudged import About, NotJudged
+from wiremap.trade.functions import called
 
 JUDGED = Family("judged", Matter.UNIT)
 LIVE_ITSELF = ("supply", "unknown", "nothing", "refused")
@@ -22,7 +23,8 @@ LIVE_ITSELF = ("supply", "unknown", "nothing", "refused")
     source=GUIDE,
     what="whether a fuse protects the wires could not be judged: {lacks}",
     why="A wire that its fuse does not protect burns; what nobody states, nobody has looked at.",
-    fix="State what is lacking, or have a named person sign who has looked at it on the machine.",
+    fix="Answer what is lacking, one thing at a time: wiremap next JOB; or have a named person "
+    "sign who has looked at it on the machine.",
 )
 def protection_unjudged(view: View) -> Hits:
     """Fed circuits for whose protection a size, a fuse, the source, the way, the bundle, the
@@ -36,7 +38,8 @@ def protection_unjudged(view: View) -> Hits:
     source=GUIDE,
     what="whether a load is within what feeds it could not be judged: {lacks}",
     why="An output or a feed that is loaded beyond its rating dies or blows its fuse in service.",
-    fix="State `amps` on both sides, or have a named person sign who has looked at it.",
+    fix="Answer what each draws and gives (wiremap next JOB --about CONTACT.amps), or have a named "
+    "person sign who has looked at it.",
 )
 def load_unjudged(view: View) -> Hits:
     """Feeds whose load nobody states, and outputs or diodes of which one figure is lacking."""
@@ -76,7 +79,8 @@ def nothing_judged(view: View) -> Hits:
     what="{paper}: the functions of {cavities} were read from their wording; nobody has stated "
     "them",
     why="Words of one maker mean another thing with the next; the map rests on what was read.",
-    fix="State `function` for each, or answer it in the notebook; then sign what stays.",
+    fix="Answer what a contact is where it is read wrongly (wiremap next JOB --about CONTACT); "
+    "then sign what stays.",
 )
 def read_from_wording(view: View) -> Hits:
     """Joined contacts whose function nobody has stated, one line a paper."""
@@ -93,7 +97,7 @@ def read_from_wording(view: View) -> Hits:
 def _read_as(view: View, address: str) -> str:
     point = view.points[address]
     assert point.cavity is not None
-    return f"{point.cavity.name} ({point.cavity.signal}: {point.function})"
+    return f"{point.cavity.name} ({point.cavity.signal}: {called(point.function)})"
 
 
 @JUDGED.stop(
@@ -102,7 +106,8 @@ def _read_as(view: View, address: str) -> str:
     what="{a} was measured live ({volts:g} V{key}), which its paper does not account for, and is "
     "joined to {b} ({b_is})",
     why="Volts that nobody knows of reach a contact that is not made for them.",
-    fix="Find out what feeds it and leave it out, or strike the reading out if it was wrong.",
+    fix="Find out what feeds it and leave it out; a reading that was wrong is struck out by its "
+    "mark: wiremap next JOB --kept",
 )
 def measured_live(view: View) -> Hits:
     """A contact that read live although its paper does not know it, connected with anything but
@@ -120,7 +125,7 @@ def measured_live(view: View) -> Hits:
                 also=also,
                 volts=measured.volts,
                 key=f", ignition {measured.key}" if measured.key else "",
-                b_is=endangered[0].row.slug,
+                b_is=called(endangered[0].row.slug),
             )
 
 
@@ -172,7 +177,8 @@ def live_end_open(view: View) -> Hits:
     "two-values",
     what="{about} is {paper} in the file and {answer} in the notebook",
     why="Of two values one is wrong, and the paper is printed with one of them.",
-    fix="Write the right one into the file, or strike the other one out of the notebook.",
+    fix="Strike the wrong one out of the notebook (its mark: wiremap next JOB --kept), or write "
+    "the right one into the file.",
 )
 def two_values(view: View) -> Hits:
     """A figure that the job or a pinout states otherwise than an answer in the notebook."""

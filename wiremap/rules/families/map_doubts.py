@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
+from wiremap.evidence.confirmed import JOINT
 from wiremap.graph import Point
 from wiremap.model import Cavity, Circuit
 from wiremap.naming import read_signal
@@ -22,9 +23,9 @@ Twins = dict[TwinKey, list[Point]]
 
 @MAP.stop(
     "ask-unsettled",
-    what="circuit {circuit} ({points}) is graded `ask` and nobody has settled it{stale}{because}",
+    what="circuit {called} is a guess (`ask`) and nobody has settled it{stale}{because}",
     why="The proposal could not tell that both are the same signal.",
-    fix="Find out at the machine and write under `confirmed` who, when and how.",
+    fix='Find out at the machine, then say it by name: wiremap next JOB --about "{points}"',
 )
 def ask_unsettled(view: View) -> Hits:
     """A circuit graded `ask` without a named person's settlement."""
@@ -33,9 +34,10 @@ def ask_unsettled(view: View) -> Hits:
 
 @MAP.caution(
     "likely-unsettled",
-    what="circuit {circuit} ({points}) is only `likely`{stale}{because}",
+    what="circuit {called} is only `likely`{stale}{because}",
     why="One soft point speaks against it.",
-    fix="Check that point and write under `confirmed` who, when and how, or sign the finding.",
+    fix='Check that point, then say it by name: wiremap next JOB --about "{points}"; or sign the '
+    "finding.",
 )
 def likely_unsettled(view: View) -> Hits:
     """A circuit graded `likely` without a named person's settlement."""
@@ -50,10 +52,17 @@ def _graded(view: View, grade: str) -> Hits:
         yield view.circuit_hit(
             circuit,
             "grade",
-            points=" - ".join(circuit.join),
+            called=_called(circuit),
+            points=JOINT.join(circuit.join),
             because=f": {because}" if because else "",
             stale=_stale(view, circuit),
         )
+
+
+def _called(circuit: Circuit) -> str:
+    """A circuit by its points, and by its name if it has one of its own."""
+    points = JOINT.join(circuit.join)
+    return points if circuit.id == circuit.join[0] else f"{circuit.id} ({points})"
 
 
 def _stale(view: View, circuit: Circuit) -> str:
@@ -90,8 +99,8 @@ def settlement_stale(view: View) -> Hits:
     "words-against-function",
     what="{a} is stated as {stated}, but its words read as {words}",
     why="One of the two is wrong, and everything is judged by what is stated.",
-    fix="Look at the machine and state the function that is true, or answer `{address}.means` by "
-    "name with the reason why the words mean something else.",
+    fix="Look at the machine and answer what it is (wiremap next JOB --about {address}), or what "
+    "its words mean there (--about {address}.means).",
 )
 def words_against_function(view: View) -> Hits:
     """A joined contact whose plain words name a supply, a ground, a reference or a bus while its
@@ -149,14 +158,13 @@ def joined_to_nothing(view: View) -> Hits:
     "unknown-joined",
     what="{a} is joined, but nobody has said what it is for",
     why="An unknown contact may be anything, a supply included.",
-    fix="Find out its function, or let a named person confirm the circuit and say how it was "
-    "found.",
+    fix="Find out what it is and answer it: wiremap next JOB --about {address}",
 )
 def unknown_joined(view: View) -> Hits:
     """A joined contact of unknown function in a circuit that no named person has settled."""
     for point in view.joined():
         if point.function == "unknown" and not view.is_confirmed(point.address):
-            yield view.described_hit(point.address)
+            yield view.described_hit(point.address, address=point.address)
 
 
 @MAP.stop(
@@ -164,7 +172,7 @@ def unknown_joined(view: View) -> Hits:
     what="{a} and {b} are joined, but {end} has {n} contacts like it ({twins}) and the words do "
     "not tell which is meant",
     why="Like signals exchanged work the wrong axle, lamp or valve, and nothing else shows it.",
-    fix="Tell them apart at the machine and write under `confirmed` who, when and how.",
+    fix='Tell them apart at the machine, then say it by name: wiremap next JOB --about "{points}"',
 )
 def twins_unsettled(view: View) -> Hits:
     """Drives, inputs or lamps of one function whose wordings differ, where the other connector
@@ -196,6 +204,7 @@ def _twin_hits(view: View, circuit: Circuit) -> Hits:
                 a=view.name(one.address),
                 b=view.name(two.address),
                 end=two.owner,
+                points=JOINT.join(circuit.join),
                 n=len(alike),
                 twins=", ".join(point.address for point in alike),
             )

@@ -12,7 +12,7 @@ from wiremap.model import Basis, Cavity, Entry, Side
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.scope import is_restraint
 from wiremap.rules.view import View
-from wiremap.trade.functions import FUNCTIONS
+from wiremap.trade.functions import FUNCTIONS, called
 
 MAP = Family("map", Matter.UNIT)
 
@@ -38,9 +38,10 @@ def _resting(view: View, basis: Basis) -> Iterator[Point]:
 
 @MAP.stop(
     "rests-on-hearsay",
-    what="{a} is {what} and rests on what somebody told{source}",
+    what="{a} is {what} and is known from what somebody told alone{source}",
     why="A supply, ground, guard loop or 5 V in the wrong place breaks things at first power.",
-    fix="Measure it, or find a document, and state `basis` and `source`.",
+    fix="Read it before the cut (wiremap survey JOB), or say which paper has it: wiremap next JOB "
+    "--about {address}.basis",
 )
 def rests_on_hearsay(view: View) -> Hits:
     """A joined supply, ground, guard loop or sensor supply whose basis is `told`."""
@@ -49,14 +50,16 @@ def rests_on_hearsay(view: View) -> Hits:
         assert cavity is not None
         source = f" ({cavity.source})" if cavity.source else ""
         place = cavity.at("basis") or point.place
-        yield view.hit(point.address, place=place, what=_weighty(cavity), source=source)
+        at = point.address
+        yield view.hit(at, place=place, address=at, what=_weighty(cavity), source=source)
 
 
 @MAP.caution(
     "rests-on-document",
-    what="{paper}: {contacts} rest on a document alone{source}",
+    what="{paper}: {contacts} are known from a document alone{source}",
     why="Documents speak of a type; this machine may have been altered.",
-    fix="Measure them on this machine and note the readings, or sign for the document.",
+    fix="Read them on this machine and keep the readings (wiremap survey JOB), or sign for the "
+    "document.",
 )
 def rests_on_document(view: View) -> Hits:
     """Joined supplies, grounds, guard loops or sensor supplies of the machine whose basis is
@@ -86,8 +89,7 @@ def _contact(point: Point) -> str:
     "sources-disagree",
     what="sources disagree on {a}: {claims}",
     why="One of them is wrong, and the joint is made by it.",
-    fix="Measure, then answer it in the notebook by name (kind answer, about {address}); both "
-    "statements stay.",
+    fix="Measure, then answer it by name, both statements stay: wiremap next JOB --about {address}",
 )
 def sources_disagree(view: View) -> Hits:
     """A cavity whose sources give it different functions, until a named answer settles it."""
@@ -98,8 +100,8 @@ def sources_disagree(view: View) -> Hits:
         also = []
         for claim in found.claims:
             source = claim.source or claim.basis
-            claims.append(f"{claim.reading.function} ({source})")
-            also.append((claim.place, f"{source} says {claim.reading.function}"))
+            claims.append(f"{called(claim.reading.function)} ({source})")
+            also.append((claim.place, f"{source} says {called(claim.reading.function)}"))
         yield view.hit(
             found.address,
             place=found.claims[0].place,
@@ -113,8 +115,7 @@ def sources_disagree(view: View) -> Hits:
     "survey-contradicts",
     what="at {a} the meter saw {seen}, but the paper promises {promised}{cause}{reads_as}",
     why="Paper and machine differ at this contact, and the joint is made by the paper.",
-    fix="Measure again; then answer in the notebook by name what the contact is (kind answer, "
-    "about {address}).",
+    fix="Measure again; then answer by name what it is: wiremap next JOB --about {address}",
 )
 def survey_contradicts(view: View) -> Hits:
     """A survey reading that the description of its cavity does not allow, until a named answer
@@ -152,8 +153,8 @@ def _seen(entry: Entry) -> str:
     "answer-not-counted",
     what="an answer in the notebook does not count: {why_not}",
     why="It says nothing that its question allows, so the job is judged as if nobody had answered.",
-    fix="Answer it again in the notebook (kind answer, about {address}) in words that count, the "
-    "last one does, or strike it out; `wiremap next JOB --full` tells what may be answered.",
+    fix="Answer it again in words that count (wiremap next JOB --about {address}), or strike it "
+    "out: wiremap next JOB --kept",
 )
 def answer_not_counted(view: View) -> Hits:
     """A notebook answer that its question does not allow, or about something that nobody reads, and

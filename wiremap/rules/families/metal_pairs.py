@@ -10,6 +10,7 @@ from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.signals import Signal, level
 from wiremap.rules.view import View
+from wiremap.trade.functions import called
 
 METAL = Family("metal", Matter.UNIT)
 
@@ -29,8 +30,8 @@ def clash_hit(view: View, clash: Clash, **facts: object) -> Hit:
         also = ((first, f"{address} is joined here"), *also)
     rest = len(clash.subject) - 2
     told = {
-        "a_is": a.row.slug,
-        "b_is": b.row.slug,
+        "a_is": called(a.row.slug),
+        "b_is": called(b.row.slug),
         "a_volts": level(a.volts),
         "b_volts": level(b.volts),
         "net": clash.net.name,
@@ -74,7 +75,7 @@ def sources_joined(view: View) -> Hits:
 
 def _how_unlike(a: Signal, b: Signal) -> str:
     if a.row is not b.row:
-        return f"one is {a.row.slug}, the other {b.row.slug}"
+        return f"one is {called(a.row.slug)}, the other {called(b.row.slug)}"
     if a.volts and b.volts and a.volts != b.volts:
         return f"one gives {level(a.volts)}, the other {level(b.volts)}"
     if a.fuse and b.fuse:
@@ -135,7 +136,7 @@ def unlike_signals(view: View) -> Hits:
 
 def _told(one: Signal, other: Signal) -> str:
     """What tells a signal from the other: its function, or the words that differ."""
-    words = [one.row.slug]
+    words = [called(one.row.slug)]
     if one.row is other.row:
         words += _differing(one.qualifiers.items(), other.qualifiers)
         words += _differing(sorted(one.marks.items()), other.marks)

@@ -23,7 +23,7 @@ HARMFUL = {
     "over-voltage": "brings too many volts",
     "supply-on-signal": "feeds a signal from a supply",
     "machine-pairs-joined": "joins two buses of the machine",
-    "legs-crossed": "joins the legs of a pair",
+    "legs-crossed": "joins the two wires of a pair",
     "return-off-star": "joins a return to a ground away from its star point",
 }
 

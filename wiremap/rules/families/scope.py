@@ -111,9 +111,9 @@ def _untouchable(view: View, address: str, cavity: Cavity) -> Iterator[str]:
     source="common practice; national rules on brakes, steering, lifting gear and guards",
     what="{kind} ({meaning}): {contacts}; a licensed person must stand to it by name",
     why="A fault here takes away brakes, steering or a guard, or lets a load fall.",
-    fix="Have a person licensed for this work answer what each contact is (kind answer, about "
-    "{address}, with `licensed:`) or sign the finding; if the words mean something else, answer "
-    "`{address}.means` by name with the reason; or leave the contact out.",
+    fix="Have a person licensed for this work sign it (wiremap sign JOB --by NAME --licensed "
+    "WHICH); if the words mean something else, say what: wiremap next JOB --about {address}.means; "
+    "or leave the contact out.",
 )
 def licensed_work(view: View) -> Hits:
     """Joined contacts whose function or wording names brakes, steering, lifting, tipping, slewing,
@@ -143,8 +143,8 @@ def licensed_work(view: View) -> Hits:
     what="{a} is there for {kind} ({meaning}), and {how}",
     why="What stops the machine in danger acts through its own wire; a message may come late or "
     "never.",
-    fix="Carry it through by wire; if the words mean something else, answer `{address}.means` by "
-    "name with the reason.",
+    fix="Carry it through by wire; if the words mean something else, say what: wiremap next JOB "
+    "--about {address}.means",
 )
 def guard_left_out(view: View) -> Hits:
     """An emergency stop, a guard, a start interlock, a load moment cut-out, or what tells that the
@@ -193,8 +193,8 @@ def danger_lamp(view: View) -> Hits:
     "engine-stop-asked",
     what="{a} stops the engine: nobody has said whether it is energised to run or to stop",
     why="The emergency stop may act through it; taken for the other kind, the engine runs on.",
-    fix="Find out and answer `{address}.means`: energised to run, or energised to stop; or sign "
-    "it.",
+    fix="Find out whether it is energised to run or to stop, and say it: wiremap next JOB --about "
+    "{address}.means; or sign it.",
 )
 def engine_stop_asked(view: View) -> Hits:
     """A joined contact whose wording names an engine stop or fuel shut-off."""
@@ -207,8 +207,8 @@ def engine_stop_asked(view: View) -> Hits:
     "door-contact-asked",
     what="{a} is a door contact: nobody has said whether something stops when the door opens",
     why="On one machine it lights a lamp, on the next it keeps hands away from what turns.",
-    fix="Find out and answer `{address}.means` by name with what it does; if it stops something, "
-    "treat it as a guard; or sign it.",
+    fix="Find out what it does and say it: wiremap next JOB --about {address}.means; if it stops "
+    "something, treat it as a guard; or sign it.",
 )
 def door_contact_asked(view: View) -> Hits:
     """A joined contact whose wording names the contact of a door and no guard."""

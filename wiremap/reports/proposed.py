@@ -1,0 +1,61 @@
+"""A proposed map for a screen: which contact goes where, how surely, and what is left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from wiremap.base import visible
+from wiremap.model import Job
+from wiremap.propose import Proposal
+from wiremap.propose.result import GRADES, Proposed
+from wiremap.reports.screen import INDENT, few, wrapped
+
+MOST_ASKED = 10  # each told with its first doubt
+MOST_CHANGES = 8
+MOST_LEFT = 6
+MOST_JOINED = 9  # lines of one grade
+WORDS = {"certain": "certain", "likely": "likely, sign or mend", "ask": "ask, a person settles it"}
+
+
+def proposed_lines(proposal: Proposal, job: Job) -> Iterator[str]:
+    """The circuits by their grades, then what needs more than a wire, then what is left out."""
+    for grade in GRADES:
+        circuits = [circuit for circuit in proposal.circuits if circuit.grade == grade]
+        if circuits:
+            yield f"{WORDS[grade]} ({len(circuits)}):"
+            yield from _asked(circuits, job) if grade == "ask" else _joined(circuits, job)
+    needs = [f"{', '.join(need.points)}: {need.why}" for need in proposal.needs_logic]
+    if needs:
+        yield "more than a wire:"
+        yield from few([visible(line) for line in needs], 3, each=2, lead=INDENT)
+    lost = [visible(f"{lost.point}: {lost.why}") for lost in proposal.no_home]
+    if lost:
+        yield f"left out ({len(lost)}):"
+        yield from few(lost, MOST_LEFT, each=1, lead=INDENT)
+
+
+def changed_lines(changes: Sequence[str]) -> Iterator[str]:
+    """What a proposal made anew changes."""
+    yield from few([visible(line) for line in changes], MOST_CHANGES, each=2, lead=INDENT)
+
+
+def _joined(circuits: Sequence[Proposed], job: Job) -> Iterator[str]:
+    told = "; ".join(_circuit(circuit, job) for circuit in circuits)
+    yield from wrapped(told, lead=INDENT, most=MOST_JOINED)
+
+
+def _asked(circuits: Sequence[Proposed], job: Job) -> Iterator[str]:
+    lines = []
+    for circuit in circuits:
+        doubts = [reason for reason in circuit.because if reason.startswith("open:")]
+        doubt = doubts[0].removeprefix("open:").strip() if doubts else "nothing tells it"
+        lines.append(f"{_circuit(circuit, job)}: {visible(doubt)}")
+    yield from few(lines, MOST_ASKED, each=1, lead=INDENT)
+
+
+def _circuit(circuit: Proposed, job: Job) -> str:
+    """The points of a circuit, and what the first paper calls it."""
+    first = circuit.join[0]
+    signal = job.ends[first.end].pinout.cavities[first.cavity].signal
+    points = " - ".join(circuit.join)
+    return visible(f"{points} ({signal})" if signal else points)
