@@ -11,7 +11,8 @@ from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import read_job
 from wiremap.cli.saving import day, save, unread
 from wiremap.content.kept import KeptLine, kept_lines
-from wiremap.content.next_step import after_job, shown_path
+from wiremap.content.next_papers import shown_path
+from wiremap.content.next_step import after_job
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Address, Entry, EntryKind
 

@@ -5,23 +5,50 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from wiremap.share.beginning import paper_of_rows, split_row
+from wiremap.entries.numbers import figure
+from wiremap.evidence.allowed import FIGURES
+from wiremap.reports.screen import some
+from wiremap.share.beginning import YAML, paper_of_rows, split_row, ways_of
 
 PASTE, HAND = "paste", "hand"
+TABLES = (".csv", ".tsv", ".txt", ".xlsx", *YAML)
+MOST_FILES = 5
 MOST_VOLTS = 60  # class B is refused
-
-
-def one_of(*words: str) -> Callable[[str], str]:
-    return lambda said: "" if said in words else f"one of: {', '.join(words)}, ?"
 
 
 def readable(folder: Path) -> Callable[[str], str]:
     """An answer that is a way to tell a table, or a file that is there."""
 
     def refusal(said: str) -> str:
-        if said in (PASTE, HAND) or (folder / said).is_file():
+        if said in (PASTE, HAND) or file_of(folder, said).is_file():
             return ""
-        return f"there is no file {said}"
+        return f"there is no file {said} in {folder.resolve().name or folder}"
+
+    return refusal
+
+
+def file_of(folder: Path, said: str) -> Path:
+    """A file as it is typed: from the folder that is written to, or from where one stands."""
+    there = folder / said
+    return there if there.is_file() else Path(said)
+
+
+def tables_in(folder: Path) -> str:
+    """The tables and pinouts that lie there, for the hint; empty if there are none."""
+    found = [path.name for path in folder.iterdir() if path.suffix.casefold() in TABLES]
+    return some(sorted(found), MOST_FILES)
+
+
+def shell_fault(cavities: int) -> Callable[[str], str]:
+    """An answer that begins with how many ways the shell has, as many as the table at least."""
+
+    def refusal(said: str) -> str:
+        ways = ways_of(said)
+        if ways is None:
+            return "begin with how many ways it has: 14-way sealed, or 14-way not sealed"
+        if ways < cavities:
+            return f"the table has {cavities} cavities, {ways} ways are too few"
+        return ""
 
     return refusal
 
@@ -37,8 +64,11 @@ def row_fault(said: str) -> str:
 
 
 def volts_fault(said: str) -> str:
-    try:
-        volts = float(said)
-    except ValueError:
-        volts = -1.0
-    return "" if 0 < volts <= MOST_VOLTS else f"volts from 1 to {MOST_VOLTS}, as a figure"
+    if volts_of(said) is None:
+        return f"volts from 1 to {MOST_VOLTS}, as 24 or 24 V"
+    return ""
+
+
+def volts_of(said: str) -> float | None:
+    """Volts as they are typed, with or without their unit."""
+    return figure(said, FIGURES["supply.volts"])

@@ -16,6 +16,7 @@ from wiremap.model import Fed, Job, Pinout
 from wiremap.propose import Proposal
 from wiremap.propose.result import GRADES
 from wiremap.propose.written import job_text
+from wiremap.reports.proposed import proposed_lines
 from wiremap.share.beginning import ToldPinout, begun, paper_of_file
 
 SPLICE, ADAPTER = "splice", "adapter"
@@ -54,7 +55,7 @@ def write_all(folder: Path, told: GuidedAnswers) -> list[str]:
             old, new, path=path, volts=told.volts, fed=told.fed, adapter=way == ADAPTER
         )
         _written(path, job_text(proposal, job))
-        _tell_job(path, proposal, job)
+        _tell_job(path, proposal, job, first=not jobs)
         jobs.append(path.as_posix())
     return jobs
 
@@ -88,11 +89,11 @@ def _written(path: Path, text: str) -> None:
         raise NotKept(wrong)
 
 
-def _tell_job(path: Path, proposal: Proposal, job: Job) -> None:
+def _tell_job(path: Path, proposal: Proposal, job: Job, *, first: bool) -> None:
+    """The job's file; its map once, for the ways differ in what is done, not in what is joined."""
     count = Counter(circuit.grade for circuit in proposal.circuits)
     grades = ", ".join(f"{count[grade]} {grade}" for grade in GRADES)
     say(f"written: {path.as_posix()}: {plural(len(job.circuits), 'circuit')}, {grades}")
-    for lost in proposal.no_home:
-        say(f"  left out: {lost.point}: {lost.why}")
-    for need in proposal.needs_logic:
-        say(f"  more than a wire: {', '.join(need.points)}: {need.why}")
+    if first:
+        for line in proposed_lines(proposal, job):
+            say(line)

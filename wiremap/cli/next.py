@@ -13,7 +13,8 @@ from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import not_counted, notebook_plain, read_job, shown, tell_not_counted
 from wiremap.cli.saving import not_yet, notebook_options, unread
-from wiremap.content.next_step import after_job, after_paper, shown_path
+from wiremap.content.next_papers import after_paper, shown_path
+from wiremap.content.next_step import after_job
 from wiremap.content.text_face import asked_face
 from wiremap.evidence import answers, stale
 from wiremap.evidence.allowed import allowed

@@ -14,7 +14,7 @@ from wiremap.cli.ringout_readings import read_lines, refuse
 from wiremap.cli.saving import unread
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.next_begun import after_found
-from wiremap.content.next_step import shown_path
+from wiremap.content.next_papers import shown_path
 from wiremap.diagnose.bought import first_probes, judge_adapter
 from wiremap.entries.probe_lines import batch
 from wiremap.files import load_pinout
@@ -68,10 +68,13 @@ def _first(args: argparse.Namespace, pinouts: Mapping[str, Pinout]) -> int:
         return OK
     for line in lines:
         say(line)
-    files = " ".join(map(shown_path, args.files))
-    step = f"fill in b, s or the ohms, and judge it: wiremap ringout {files} --readings FILE"
+    step = f"fill in b, s or the ohms, and judge it: {_call(args)} --readings FILE"
     note(f"next: {step}")  # the lines themselves are to be filled in and given back
     return OK
+
+
+def _call(args: argparse.Namespace) -> str:
+    return f"wiremap ringout {' '.join(map(shown_path, args.files))}"
 
 
 def _points(read: Entries) -> list[Address]:
@@ -114,5 +117,8 @@ def _judge(
         report = found_full if args.full else found_brief
         for line in report(made):
             say(line)
-        tell_next(after_found(made, args.as_built))
+        call = f"{_call(args)} --readings {shown_path(args.readings)}"
+        if made.next and not args.as_built:
+            say(f"its map as far as read is kept with: {call} --as-built adapter.yaml")
+        tell_next(after_found(made, args.as_built, call=call, readings=args.readings))
     return OK if made.verdict == "in-order" else HOLDS

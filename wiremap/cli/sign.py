@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,20 +13,15 @@ from wiremap.cli.adopt import ADOPTING, adopt
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
 from wiremap.cli.open_job import read_job
 from wiremap.cli.saving import day, not_yet, notebook_options, save, typed, unread
+from wiremap.cli.sign_asking import KEYS, LEAVE, STOP, asked_reason, left_to_sign, shown
 from wiremap.cli.stops import pass_stop
 from wiremap.content.grouped import Group
-from wiremap.content.next_step import after_job, shown_path
+from wiremap.content.next_papers import shown_path
+from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, needs_licence, signatures, to_sign
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, Stop
-from wiremap.reports.screen import few, wrapped
 
-MOST_LINES = 2  # of each thing that is left
-MOST_SHOWN = 6  # lines of the sentence that is signed
-MOST_LEFT = 16  # of which so many are told
-LEAST_REASON = 2  # letters: one alone may be a slip for one of the keys
-LEAVE, SHOW, STOP = "l", "p", "q"
-KEYS = f"type the reason, {LEAST_REASON} letters or more; l leave it, p show the places, q stop"
 EXAMPLES = """examples:
   wiremap sign job.yaml --by RK
   wiremap sign job.yaml --by RK --batch reasons.txt
@@ -119,14 +114,14 @@ def _sign_each(
     """Ask group by group; each reason is on disk before the next is asked."""
     for number, group in enumerate(groups, 1):
         say()
-        for line in _shown(group, f"{number} of {len(groups)}: "):
+        for line in shown(group, f"{number} of {len(groups)}: "):
             say(line)
         if _lacks_licence(group, args):
             say("  left: only a person licensed for this work may sign it; that person calls:")
             say(f"  wiremap sign {shown_path(args.file)} --by NAME --licensed WHICH")
             continue
         say(f"  {KEYS}")
-        reason = _reason(group)
+        reason = asked_reason(group)
         if reason == STOP:
             break
         if reason == LEAVE:
@@ -135,39 +130,6 @@ def _sign_each(
         if wrong is not None:
             return [wrong]
     return ()
-
-
-def _shown(group: Group, lead: str) -> Iterator[str]:
-    """One thing to sign: its sentence, why it matters, and all that one reason will cover."""
-    yield from wrapped(f"{lead}{group.first.message}", most=MOST_SHOWN)
-    if group.first.why:
-        yield from wrapped(group.first.why, lead="  why: ")
-    count = len(group.findings)
-    if count > 1:
-        covered = ", ".join((_whom(group.first), *group.others))
-        yield from wrapped(covered, lead=f"  one reason signs all {count}: ")
-
-
-def _whom(finding: Finding) -> str:
-    return finding.subject[0] if finding.subject else "the first"
-
-
-def _reason(group: Group) -> str:
-    """What was typed: a reason, or one of the keys; Enter alone asks again."""
-    while True:
-        try:
-            said = input("> ").strip()
-        except EOFError:
-            return STOP
-        if said == SHOW:
-            for finding in group.findings:
-                say(f"  {finding.place}  {_whom(finding)}")
-        elif said in (LEAVE, STOP) or len(said) >= LEAST_REASON:
-            return said
-        else:
-            if said:
-                say(f"  `{said}` is too short for a reason, nothing is signed")
-            say(f"  {KEYS}")
 
 
 def _sign_batch(
@@ -236,17 +198,8 @@ def _tell(args: argparse.Namespace, opened: OpenJob) -> int:
     if args.json:
         emit_json("sign", items(groups))
     else:
-        for line in _left(args, groups):
+        for line in left_to_sign(groups, full=args.full):
             say(line)
         say(f"{plural(len(groups), 'thing')} left to sign in {opened.job.path}")
         say(f"next: {after_job(checked)}")
     return HOLDS if groups else OK
-
-
-def _left(args: argparse.Namespace, groups: Sequence[Group]) -> Iterator[str]:
-    """What is left to sign, a sentence each; in full with the rule that a batch line names."""
-    told = [f"{each.severity.value}: {each.first.message}" for each in groups]
-    if not args.full:
-        return few(told, MOST_LEFT, each=MOST_LINES)
-    named = [f"{said}  [{each.rule}]" for said, each in zip(told, groups, strict=True)]
-    return few(named, len(named), each=len(named) + MOST_SHOWN)

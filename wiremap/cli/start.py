@@ -10,6 +10,7 @@ from typing import Any
 from wiremap.base import Finding, Place, fault
 from wiremap.cli.common import OK, emit_json, json_flag, say, say_text, unread
 from wiremap.cli.guided import guided
+from wiremap.content.next_papers import shown_path
 from wiremap.files import load_pinout
 from wiremap.files.blanks import blank_job, blank_pinout
 from wiremap.files.schemas import KINDS, VERSION, reference, schema_text
@@ -191,11 +192,9 @@ def _deliver(args: argparse.Namespace, text: str) -> int:
 def _next(args: argparse.Namespace, name: str) -> str:
     """What to do with the file."""
     if args.kind == "pinout":
-        return f"next: fill in its cavities, then `wiremap check {name}`"
-    return (
-        f"next: join what belongs together, then `wiremap check {name}`; or have it proposed: "
-        f"`wiremap propose {args.old} {args.new}`"
-    )
+        return f"next: fill in its cavities, then: wiremap check {shown_path(name)}"
+    say(f"or have it proposed: wiremap propose {args.old} {args.new} -o proposed.yaml")
+    return f"next: join what belongs together in it, then: wiremap check {shown_path(name)}"
 
 
 def _schemas(args: argparse.Namespace) -> int:

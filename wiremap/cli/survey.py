@@ -12,7 +12,8 @@ from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import not_counted, read_job, shown, tell_not_counted
 from wiremap.cli.saving import day, not_yet, notebook_options, save_readings, typed, unread
-from wiremap.content.next_step import after_paper, after_survey, after_survey_readings
+from wiremap.content.next_papers import after_paper
+from wiremap.content.next_step import after_survey, after_survey_readings
 from wiremap.entries.notebook import added
 from wiremap.evidence import boxes, judge_survey, settle
 from wiremap.evidence.opened import OpenJob

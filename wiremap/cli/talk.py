@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from wiremap.base import Finding
 from wiremap.cli.common import say
+from wiremap.evidence.allowed import undecided
 from wiremap.files.filebytes import read_bytes
 from wiremap.files.source import HIDDEN
 from wiremap.files.write import write_text
@@ -15,7 +16,7 @@ from wiremap.files.write import write_text
 KEPT_IN = "wiremap-start.json"
 KIND = "start/1"
 DONT_KNOW, BACK, STOP, END = "?", "back", "stop", "."
-KEYS = "type an answer; ? don't know, back the question before, stop go on later"
+KEYS = "type an answer; ? for don't know, back for the question before, stop to go on later"
 ROWS_END = "a line with a dot alone ends them"
 MOST_BYTES = 2**20
 MOST_ROWS = 4096
@@ -59,12 +60,22 @@ class Talk:
         say(f"  answers: {hint}")
         while True:
             said = self._line().strip()
-            if said in (DONT_KNOW, "don't know"):
+            if undecided(said):
                 return self._keep(key, DONT_KNOW)
             why = "" if refusal is None else refusal(said)
             if not why:
                 return self._keep(key, said)
             say(f"  {why}")
+
+    def choose(self, key: str, question: str, words: Sequence[str], *, note: str = "") -> str:
+        """One of a few words, whole or as it begins; raises Stopped or GoBack."""
+        hint = f"{', '.join(words)}, ?{note}"
+
+        def refusal(said: str) -> str:
+            return "" if _meant(said, words) else f"one of: {hint}"
+
+        said = self.ask(key, question, hint, refusal)
+        return said if said == DONT_KNOW else _meant(said, words)
 
     def rows(self, key: str, question: str, hint: str, refusal: Refusal | None = None) -> list[str]:
         """Several lines up to a dot, each kept as it comes; raises Stopped or GoBack."""
@@ -75,11 +86,12 @@ class Talk:
             return rows
         say()
         say(question)
-        say(f"  {hint}; {ROWS_END}")
+        say(f"  {hint}")
+        say(f"  {ROWS_END}; back takes the last one away")
         for row in rows:
             say(f"  kept: {row}")
         while len(rows) < MOST_ROWS:
-            said = self._line()
+            said = self._row(key, rows)
             if said == END and rows:
                 break
             why = "there is no row yet" if said == END else ""
@@ -93,6 +105,17 @@ class Talk:
         self._keep(done, END)
         return rows
 
+    def _row(self, key: str, rows: list[str]) -> str:
+        """One row; back takes the last row away, and with none left goes to the question before."""
+        while True:
+            try:
+                return self._line()
+            except GoBack:
+                if not rows:
+                    raise
+                say(f"  taken back: {rows.pop()}")
+                self._keep(key, rows)
+
     def forget(self, *keys: str) -> None:
         """Take answers back, so that they are asked again."""
         for key in keys:
@@ -100,10 +123,12 @@ class Talk:
         self._write()
 
     def forget_last(self) -> None:
-        """Take the last answer back."""
-        if self.answers:
-            *_, last = self.answers
-            self.forget(last, f"{last.removesuffix('.all')}.all", last.removesuffix(".all"))
+        """Take the last answer back; of rows only that they have ended."""
+        for key in reversed(list(self.answers)):
+            answer = self.answers[key]
+            self.forget(key)
+            if answer:
+                return
 
     def end(self) -> None:
         """Everything is written: nothing of the talk is needed any more."""
@@ -138,6 +163,12 @@ class Talk:
         wrong = write_text(self.path, text + "\n", overwrite=True)
         if wrong is not None:
             raise NotKept(wrong)
+
+
+def _meant(said: str, words: Sequence[str]) -> str:
+    """The word that an answer begins; empty if none or several do."""
+    found = [word for word in words if word.casefold().startswith(said.casefold())]
+    return found[0] if len(found) == 1 else ""
 
 
 def _read(path: Path) -> dict[str, Answer]:

@@ -8,7 +8,7 @@ from typing import Any
 from wiremap.cli.common import OK, emit_json, json_flag, note, say
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.pack import refuse, told_built
-from wiremap.content.next_step import shown_path
+from wiremap.content.next_papers import shown_path
 from wiremap.share.opening import Opened
 from wiremap.share.unpack import unpack
 

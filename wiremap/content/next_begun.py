@@ -5,18 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wiremap.check import PaperVerdict
-from wiremap.content.next_step import shown_path
+from wiremap.content.next_papers import shown_path
 from wiremap.diagnose.adapter import Adapter
 from wiremap.share.ways import Ways
 
 
-def after_found(adapter: Adapter, kept: str | None) -> str:
-    """What comes next when an adapter without a job has been judged."""
+def after_found(adapter: Adapter, kept: str | None, *, call: str, readings: str) -> str:
+    """What comes next when an adapter without a job has been judged by this call.
+
+    `readings` is the file of the readings, `kept` the job that its map was written to.
+    """
+    if kept:
+        job, lines = shown_path(kept), shown_path(readings)
+        save = f"wiremap ringout {job} --readings {lines} --save --by NAME"
+        return f"keep the readings with its map: {save}"
     if adapter.next:
-        return "read these, add the lines to the readings, and judge it again"
-    if not kept:
-        return "keep its map as a job: the same command with --as-built FILE"
-    return f"what its map says in full: wiremap check {shown_path(kept)}"
+        return f"read these too, add the lines to the readings, judge it again: {call}"
+    return f"keep its map as a job: {call} --as-built adapter.yaml"
 
 
 def after_ways(ways: Ways) -> str:

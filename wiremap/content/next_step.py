@@ -8,21 +8,16 @@ from pathlib import Path
 from wiremap.base import Severity
 from wiremap.check import Checked, PaperVerdict, Report
 from wiremap.content.given import Given
+from wiremap.content.next_papers import after_papers, shown_path
 from wiremap.content.text_face import asked_face
 from wiremap.diagnose.judge import Judgement
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.judge import PowerVerdict
-from wiremap.model import EndKind, Job
+from wiremap.model import EndKind
 from wiremap.survey.questions import questions
 
 UNREAD = "mend what could not be read, then check again"
 KEEP = "keep what was read: the same command with --save --by NAME"
-PROPOSE = "propose the map: wiremap propose OLD NEW -o job.yaml"
-
-
-def shown_path(path: str) -> str:
-    """A path as it is typed: in quotes where a blank would part it."""
-    return f'"{path}"' if " " in path else path
 
 
 def after_check(report: Report) -> str:
@@ -35,7 +30,7 @@ def after_check(report: Report) -> str:
             return ""
         return f"see what holds one of them: wiremap check {shown_path(held[0])}"
     if not report.jobs:
-        return PROPOSE
+        return after_papers(report.papers)
     return after_job(report.jobs[0])
 
 
@@ -165,13 +160,6 @@ def _asked_against(checked: Checked) -> list[str]:
 
 def _save_survey(path: str) -> str:
     return f"wiremap survey {shown_path(path)} --readings FILE --save --by NAME"
-
-
-def after_paper(path: str, job: Job) -> str:
-    """What comes next for a pinout by itself, as the job that stands for it."""
-    if questions(job):
-        return f"answer what is open: wiremap next {shown_path(path)} --by NAME"
-    return PROPOSE
 
 
 def after_power_plan(checked: Checked) -> str:

@@ -12,8 +12,8 @@ from wiremap.reports.screen import INDENT, few, some, wrapped
 
 MOST_STOPS = 5  # kinds of stop
 MOST_JOINED = 24
-MOST_OPEN = 5
-MOST_NEXT = 6
+MOST_OPEN = 3
+MOST_NEXT = 3
 MOST_LIKE = 6
 
 
@@ -27,10 +27,10 @@ def found_brief(adapter: Adapter) -> Iterator[str]:
     left = sum(len(group.findings) for group in groups[MOST_STOPS:])
     if left:
         yield f"and {left} more stops of other kinds: --full tells them"
-    yield from few([f"not judged: {why}" for why in adapter.not_judged], 1)
-    yield from few(adapter.mixed_up(), MOST_OPEN)
+    yield from few([f"not judged: {why}" for why in adapter.not_judged], 1, each=2)
+    yield from few(adapter.mixed_up(), MOST_OPEN, each=2)
     yield from _joined(adapter)
-    yield from few(adapter.open_points(), MOST_OPEN)
+    yield from few(adapter.open_points(), MOST_OPEN, each=2)
     rest = _counted(adapter.findings)
     if rest:
         yield f"{rest}: --full tells them"
@@ -49,7 +49,7 @@ def _stop(group: Group) -> Iterator[str]:
     like = ""
     if group.others:
         like = f"; likewise {some(group.others, MOST_LIKE)}"
-    yield from wrapped(f"{group.first.message}{like}", lead="STOP ", most=3)
+    yield from wrapped(f"{group.first.message}{like}", lead="STOP ", most=2)
 
 
 def _joined(adapter: Adapter) -> Iterator[str]:

@@ -8,11 +8,12 @@ from wiremap.base import visible
 from wiremap.model import Job
 from wiremap.propose import Proposal
 from wiremap.propose.result import GRADES, Proposed
-from wiremap.reports.screen import INDENT, few, wrapped
+from wiremap.reports.screen import INDENT, wrapped
 
 MOST_ASKED = 10  # each told with its first doubt
 MOST_CHANGES = 8
 MOST_LEFT = 6
+MOST_NEEDS = 3
 MOST_JOINED = 9  # lines of one grade
 WORDS = {"certain": "certain", "likely": "likely, sign or mend", "ask": "ask, a person settles it"}
 
@@ -27,16 +28,25 @@ def proposed_lines(proposal: Proposal, job: Job) -> Iterator[str]:
     needs = [f"{', '.join(need.points)}: {need.why}" for need in proposal.needs_logic]
     if needs:
         yield "more than a wire:"
-        yield from few([visible(line) for line in needs], 3, each=2, lead=INDENT)
+        yield from _first([visible(line) for line in needs], MOST_NEEDS, each=2)
     lost = [visible(f"{lost.point}: {lost.why}") for lost in proposal.no_home]
     if lost:
         yield f"left out ({len(lost)}):"
-        yield from few(lost, MOST_LEFT, each=1, lead=INDENT)
+        yield from _first(lost, MOST_LEFT)
 
 
 def changed_lines(changes: Sequence[str]) -> Iterator[str]:
     """What a proposal made anew changes."""
-    yield from few([visible(line) for line in changes], MOST_CHANGES, each=2, lead=INDENT)
+    yield from _first([visible(line) for line in changes], MOST_CHANGES, each=2)
+
+
+def _first(lines: Sequence[str], most: int, *, each: int = 1) -> Iterator[str]:
+    """The first of these sentences, and how many more the job's file bears."""
+    for line in lines[:most]:
+        yield from wrapped(line, lead=INDENT, most=each)
+    left = len(lines) - most
+    if left > 0:
+        yield f"{INDENT}and {left} more in the file"
 
 
 def _joined(circuits: Sequence[Proposed], job: Job) -> Iterator[str]:
@@ -50,7 +60,7 @@ def _asked(circuits: Sequence[Proposed], job: Job) -> Iterator[str]:
         doubts = [reason for reason in circuit.because if reason.startswith("open:")]
         doubt = doubts[0].removeprefix("open:").strip() if doubts else "nothing tells it"
         lines.append(f"{_circuit(circuit, job)}: {visible(doubt)}")
-    yield from few(lines, MOST_ASKED, each=1, lead=INDENT)
+    yield from _first(lines, MOST_ASKED)
 
 
 def _circuit(circuit: Proposed, job: Job) -> str:

@@ -21,8 +21,8 @@ from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.ringout.purpose import Purpose, Stretch, stretches
 from wiremap.sizing.job import JobSizes
 
-FIRST: Mapping[Purpose, int] = MappingProxyType({Purpose.FACE: 4, Purpose.HARM: 3})
-FULL_LINE = 90  # characters; a longer reading is told without its reason
+FIRST: Mapping[Purpose, int] = MappingProxyType({Purpose.FACE: 4, Purpose.HARM: 2})
+FULL_LINE = 76  # characters; a longer reading is told without its reason
 MOST_NAMED = 5
 SECOND = "after the sleeves are shrunk, wires moved by hand"
 MOST_GAPS = 3
@@ -30,7 +30,7 @@ MOST_LINES = 5  # told of each part of a verdict
 PURPOSES: Mapping[Purpose, str] = MappingProxyType(
     {
         Purpose.FACE: "first, was a plug read the wrong way round?",
-        Purpose.HARM: "dangerous circuits, each through, then apart from what it must not touch",
+        Purpose.HARM: "dangerous circuits, each through, then apart from others",
         Purpose.THROUGH: "every other circuit through",
         Purpose.APART: "neighbours apart",
         Purpose.VALUE: "parts and loads by their value",
@@ -62,7 +62,7 @@ def plan_brief(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
     lines = summed(made.not_proven)
     if lines:
         yield "not proven by these readings"
-        yield from few(lines, MOST_GAPS, each=2, lead=INDENT)
+        yield from few(lines, MOST_GAPS, each=1, lead=INDENT)
 
 
 def plan_full(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:

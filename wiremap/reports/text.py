@@ -10,10 +10,11 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from wiremap.base import Accepted, Finding, Place, Severity, counted, visible
 from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
-from wiremap.content.next_step import shown_path
+from wiremap.content.next_papers import shown_path
 from wiremap.content.read_as import read_as
 from wiremap.content.stops_passed import passed
 from wiremap.model import Pinout
+from wiremap.reports import screen
 from wiremap.reports.screen import some
 from wiremap.rules import NotJudged
 
@@ -52,7 +53,7 @@ def wordings(paper: Pinout, *, most: int | None = None) -> str:
     rows = read_as(paper)
     lines = [f"{visible(paper.title or paper.path)}: how each wording is read"]
     for row in rows[:most]:
-        told = textwrap.wrap(f"{row.cavity}  {visible(row.told)}", WIDTH - 8)
+        told = textwrap.wrap(f"{row.cavity}  {visible(row.told)}", screen.WIDTH - 8)
         lines.append(f"  {told[0]}")
         lines += [f"        {line}" for line in told[1:]]
     if most is not None and len(rows) > most:

@@ -22,6 +22,7 @@ from wiremap.trade.functions import FUNCTIONS
 
 ROW = re.compile(r"\s*([^\s:;,\t]{1,40})\s*[:;\t ]\s*(\S.*)")
 CAVITIES = re.compile(r"^cavities:$", re.MULTILINE)
+WAYS = re.compile(r"\s*(\d{1,4})(?!\d)")
 FED = re.compile(r"(?:(\S.*?)\s+)?(\d{1,4}(?:[.,]\d{1,3})?)\s*[aA]?")
 NO_FUSE = "none"
 NOTHING_THERE = "(nothing there)"  # as the hint says it
@@ -62,6 +63,8 @@ def _shell_lines(shell: str) -> list[str]:
     lines = ["connector:", f"  shell: {quoted(shell)}"]
     if is_sealed(shell):
         lines.append("  sealed: true")
+    elif is_open(shell):
+        lines.append("  sealed: false")
     return lines
 
 
@@ -88,8 +91,24 @@ def split_row(row: str) -> tuple[str, str]:
 
 def is_sealed(shell: str) -> bool:
     """Whether a shell's words say that it is sealed."""
-    said = re.split(r"\W+", shell.casefold())
+    said = _words(shell)
     return "sealed" in said and "not" not in said
+
+
+def is_open(shell: str) -> bool:
+    """Whether a shell's words say that it is not sealed."""
+    said = _words(shell)
+    return "unsealed" in said or {"not", "sealed"} <= set(said)
+
+
+def ways_of(shell: str) -> int | None:
+    """How many cavities a shell's words begin with (`14-way sealed`); None if with no number."""
+    found = WAYS.match(shell)
+    return int(found[1]) if found else None
+
+
+def _words(shell: str) -> list[str]:
+    return re.split(r"\W+", shell.casefold())
 
 
 def paper_of_file(

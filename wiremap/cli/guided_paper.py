@@ -1,0 +1,101 @@
+"""The papers of one plug as the guided start asks for them: rows, shell, colour letters."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import cast, get_args
+
+from wiremap.base import Finding
+from wiremap.cli.common import say
+from wiremap.cli.guided_answers import HAND, PASTE, file_of, row_fault, shell_fault
+from wiremap.cli.talk import DONT_KNOW, Talk
+from wiremap.share.beginning import (
+    YAML,
+    ToldPinout,
+    paper_of_file,
+    paper_of_rows,
+    paper_of_table,
+)
+from wiremap.trade.colours import Letters
+
+ROWS_AS = "1: +12 always, red   5: ?   14: - (nothing there)   6-9: ? (four unknown)"
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a plug's table comes from, and its shell."""
+
+    folder: Path
+    name: str
+    source: str
+    rows: list[str]
+    shell: str = ""
+
+    @property
+    def is_pinout(self) -> bool:
+        """Whether it is a pinout already, which tells its own shell."""
+        return Path(self.source).suffix.casefold() in YAML
+
+    def paper(self, letters: Letters | None) -> ToldPinout:
+        """The pinout that it comes to."""
+        if self.source == PASTE:
+            return paper_of_table(self.rows, title=self.name, shell=self.shell, letters=letters)
+        if self.source in (HAND, DONT_KNOW):
+            return paper_of_rows(self.rows, title=self.name, shell=self.shell, letters=letters)
+        path = file_of(self.folder, self.source)
+        return paper_of_file(path, title=self.name, shell=self.shell, letters=letters)
+
+
+def asked_shell(talk: Talk, told: Source) -> str:
+    """How many ways the shell has, and whether it is sealed; empty if nobody knows."""
+    if told.is_pinout:
+        return ""
+    known = told.paper(None).pinout
+    count = 0 if known is None else len(known.cavities)
+    ways = f"{count or 14}-way"
+    shell = talk.ask(
+        f"{told.name}.shell",
+        f"{told.name}: how many ways has its shell, and is it sealed?",
+        f"{ways} sealed, {ways} not sealed, ?",
+        shell_fault(count),
+    )
+    return "" if shell == DONT_KNOW else shell
+
+
+def in_letters(talk: Talk, name: str, told: Source) -> ToldPinout:
+    """The paper, with its colour letters asked for where they are in doubt."""
+    letters = talk.answers.get(f"{name}.letters")
+    if isinstance(letters, str) and letters != DONT_KNOW:
+        return told.paper(cast(Letters, letters))
+    paper = told.paper(None)
+    doubtful = paper.unsure or [found for found in paper.findings if "letters" in found.fix]
+    if not doubtful or letters == DONT_KNOW:
+        return paper
+    if paper.unsure:
+        say(f"  papers read these colours differently: {', '.join(paper.unsure)}")
+    tell_faults(paper.findings)
+    asked = talk.choose(
+        f"{name}.letters",
+        f"{name}: whose colour letters are these?",
+        get_args(Letters),
+        note=" (write the colours as words)",
+    )
+    return paper if asked == DONT_KNOW else told.paper(cast(Letters, asked))
+
+
+def asked_rows(talk: Talk, name: str, source: str) -> list[str]:
+    if source == PASTE:
+        question = f"{name}: paste the table, with its headings"
+        return talk.rows(f"{name}.rows", question, "columns parted by tabs, ; or ,")
+    if source in (HAND, DONT_KNOW):
+        question = f"{name}: cavity by cavity, as the paper or the plug says"
+        return talk.rows(f"{name}.rows", question, ROWS_AS, row_fault)
+    return []
+
+
+def tell_faults(findings: tuple[Finding, ...]) -> None:
+    for found in findings:
+        say(f"  {found.message}")
+        if found.fix:
+            say(f"    mend: {found.fix}")

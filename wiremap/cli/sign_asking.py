@@ -1,0 +1,59 @@
+"""What `wiremap sign` shows of one thing to sign, and the reason that it is given."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from wiremap.base import Finding
+from wiremap.cli.common import say
+from wiremap.content.grouped import Group
+from wiremap.reports.screen import few, wrapped
+
+MOST_SHOWN = 6  # lines of the sentence that is signed
+MOST_LINES = 2  # of each thing that is left
+MOST_LEFT = 16  # of which so many are told
+LEAST_REASON = 2  # letters: one alone may be a slip for one of the keys
+LEAVE, SHOW, STOP = "l", "p", "q"
+KEYS = f"type the reason, {LEAST_REASON} letters or more; l leave it, p show the places, q stop"
+
+
+def shown(group: Group, lead: str) -> Iterator[str]:
+    """One thing to sign: its sentence, why it matters, and all that one reason will cover."""
+    yield from wrapped(f"{lead}{group.first.message}", most=MOST_SHOWN)
+    if group.first.why:
+        yield from wrapped(group.first.why, lead="  why: ")
+    count = len(group.findings)
+    if count > 1:
+        covered = ", ".join((_whom(group.first), *group.others))
+        yield from wrapped(covered, lead=f"  one reason signs all {count}: ")
+
+
+def _whom(finding: Finding) -> str:
+    return finding.subject[0] if finding.subject else "the first"
+
+
+def asked_reason(group: Group) -> str:
+    """What was typed: a reason, or one of the keys; Enter alone asks again."""
+    while True:
+        try:
+            said = input("> ").strip()
+        except EOFError:
+            return STOP
+        if said == SHOW:
+            for finding in group.findings:
+                say(f"  {finding.place}  {_whom(finding)}")
+        elif said in (LEAVE, STOP) or len(said) >= LEAST_REASON:
+            return said
+        else:
+            if said:
+                say(f"  `{said}` is too short for a reason, nothing is signed")
+            say(f"  {KEYS}")
+
+
+def left_to_sign(groups: Sequence[Group], *, full: bool) -> Iterator[str]:
+    """What is left to sign, a sentence each; in full with the rule that a batch line names."""
+    told = [f"{each.severity.value}: {each.first.message}" for each in groups]
+    if not full:
+        return few(told, MOST_LEFT, each=MOST_LINES)
+    named = [f"{said}  [{each.rule}]" for said, each in zip(told, groups, strict=True)]
+    return few(named, len(named), each=len(named) + MOST_SHOWN)

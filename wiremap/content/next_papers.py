@@ -1,0 +1,48 @@
+"""What a person does next with pinouts by themselves: fill them in, answer, have a map proposed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from wiremap.model import Job, Pinout
+from wiremap.survey.questions import questions
+
+
+def shown_path(path: str) -> str:
+    """A path as it is typed: in quotes where a blank would part it."""
+    return f'"{path}"' if " " in path else path
+
+
+def after_papers(papers: Sequence[Pinout]) -> str:
+    """What comes next when pinouts by themselves have been checked."""
+    for paper in papers:
+        empty = _empty(paper)
+        if len(empty) * 2 > len(paper.cavities):  # a few that nobody knows are asked about later
+            path = shown_path(paper.path)
+            left = f", {len(empty)} of {len(paper.cavities)} cavities"
+            return f"fill in what is empty in it{left}, then: wiremap check {path}"
+    paths = [shown_path(paper.path) for paper in papers[:2]]
+    return _propose(*paths)
+
+
+def _propose(old: str = "OLD", new: str = "NEW") -> str:
+    folder = Path(old).parent.as_posix()
+    job = "job.yaml" if folder == "." else f"{folder}/job.yaml"
+    return f"propose the map: wiremap propose {old} {new} -o {job}"
+
+
+def _empty(paper: Pinout) -> list[str]:
+    """The cavities of a paper of which nothing at all is told."""
+    return [
+        name
+        for name, cavity in paper.cavities.items()
+        if cavity.function == "unknown" and not cavity.signal.strip(" ?") and cavity.wire is None
+    ]
+
+
+def after_paper(path: str, job: Job) -> str:
+    """What comes next for a pinout by itself, as the job that stands for it."""
+    if questions(job):
+        return f"answer what is open: wiremap next {shown_path(path)} --by NAME"
+    return _propose(shown_path(path))
