@@ -12,7 +12,7 @@ from wiremap.cli.saving import day, save, typed
 from wiremap.evidence import answers, refusal
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Entry, EntryKind
-from wiremap.survey.questions import questions
+from wiremap.ringout.bench import open_questions
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ def _said(args: argparse.Namespace, opened: OpenJob) -> list[Said] | Finding:
         return _lines(args.batch)
     about = args.about
     if not about:
-        asked = questions(opened.job)
+        asked = open_questions(opened.job)
         if not asked:
             fix = "say what the answer speaks of with --about ADDRESS"
             return fault("no-question", "no question stands", fix=fix)

@@ -20,7 +20,8 @@ from wiremap.evidence import answers, stale
 from wiremap.evidence.allowed import allowed
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import EntryKind, Job
-from wiremap.survey.questions import Question, questions
+from wiremap.ringout.bench import open_questions
+from wiremap.survey.questions import Question
 from wiremap.survey.questions import about as questions_about
 
 EXAMPLES = """examples:
@@ -100,7 +101,7 @@ def _clash(args: argparse.Namespace) -> Finding | None:
 
 def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
     """Show the questions that stand, or those about one address."""
-    found = questions(opened.job)
+    found = open_questions(opened.job)
     if asked:
         found = questions_about(found, asked)
         if not found and not _known(opened.job, asked):

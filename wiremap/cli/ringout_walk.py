@@ -14,8 +14,10 @@ from wiremap.diagnose.walk import BACK, HELP, KEPT, KEYS, WHY, Turn, Walk, meant
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry
 from wiremap.ringout.before_start import before_start
+from wiremap.ringout.bench import no_answer_of_bench, told_of_bench
 from wiremap.ringout.plan import plan
 
+LATER = "kept; the same command goes on from here"
 LONGEST = 1000  # characters of a typed line
 MOST_LINES = 100_000  # nobody types so many; a pipe without end does
 
@@ -53,6 +55,10 @@ def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
     made = plan(opened.harness, args.method, args.kind)
     walk = Walk(opened.harness, made, entries)
     terminal = Terminal(as_json=args.json)
+    asked = _ask_of_bench(args, opened, walk, terminal)
+    if isinstance(asked, int):
+        return asked
+    opened = asked
     before = [f"before: {line}" for line in before_start(opened.harness, made.kind)]
     terminal.tell(*before, KEYS)
     while (turn := walk.turn()) is not None:
@@ -60,7 +66,7 @@ def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
         typed = terminal.typed()
         asks = KEPT if typed is None else meant(typed)
         if typed is None or asks == KEPT:
-            terminal.tell("kept; the same command goes on from here")
+            terminal.tell(LATER)
             if args.json:
                 emit_json("ringout", walk.judged().as_dict())
             return HOLDS
@@ -76,6 +82,29 @@ def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
             if kept:
                 opened = replace(opened, named=True)  # where it lies was said once
     return _end(args, opened, walk)
+
+
+def _ask_of_bench(
+    args: argparse.Namespace, opened: OpenJob, walk: Walk, terminal: Terminal
+) -> OpenJob | int:
+    """Ask what nobody has said of the bench; the job from then on, or the exit code if it ends."""
+    while (question := walk.question()) is not None:
+        terminal.tell("", *told_of_bench(question))
+        typed = terminal.typed()
+        if typed is None or meant(typed) == KEPT:
+            terminal.tell(LATER)
+            if args.json:
+                emit_json("ringout", walk.judged().as_dict())
+            return HOLDS
+        kept = walk.settle(question, typed, args.by, day(args))
+        if not kept:
+            terminal.tell(no_answer_of_bench(opened.job, question, typed))
+            continue
+        wrong = save(opened, list(kept))
+        if wrong is not None:
+            return unread(args, "ringout", [wrong])
+        opened = replace(opened, named=True)  # where it lies was said once
+    return opened
 
 
 def _number(walk: Walk, turn: Turn) -> str:

@@ -11,9 +11,11 @@ from wiremap.content.given import Given
 from wiremap.content.next_papers import after_papers, shown_path
 from wiremap.content.text_face import asked_face
 from wiremap.diagnose.judge import Judgement
+from wiremap.evidence import entries
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.judge import PowerVerdict
 from wiremap.model import EndKind
+from wiremap.ringout.bench import ASKED_OF, bench_questions
 from wiremap.survey.questions import questions
 
 UNREAD = "mend what could not be read, then check again"
@@ -56,11 +58,19 @@ def after_job(checked: Checked) -> str:
         return on_paper
     if surveyed < of_cavities and not rung_out:
         return f"read what is left {_when_surveyed(checked)}: wiremap survey {path}"
+    if not rung_out and of_circuits and _bench_is_open(checked):
+        return f"say what is at the bench, the sheet goes by it: wiremap next {path} --by NAME"
     if not rung_out and of_circuits:
         return f"print the sheet (wiremap sheet {path} -o sheet.pdf), build, {_ring_out(path)}"
     if rung_out < of_circuits:
         return _ring_out(path)
     return f"first power, step by step: wiremap ringout {path} --power"
+
+
+def _bench_is_open(checked: Checked) -> bool:
+    """Whether nobody has said what holds circuits together, or what the beeper does."""
+    job = checked.job
+    return job is not None and bool(bench_questions(job, entries(job, *ASKED_OF)))
 
 
 def _when_surveyed(checked: Checked) -> str:

@@ -32,6 +32,13 @@ def question_card(harness: Harness, found: Sequence[Question], at: str) -> Card:
     return Card(heading=heading, asks=(_ask(harness, asked, lead),), more=tuple(more))
 
 
+def bench_card(harness: Harness, question: Question) -> Card:
+    """What nobody has said of the bench, asked before the first reading."""
+    lead = (f"why: {question.why}", f"how: {question.how}")
+    heading = "Before the ring-out: what is at the bench"
+    return Card(heading=heading, asks=(_ask(harness, question, lead),))
+
+
 def _ask(harness: Harness, question: Question, lead: tuple[str, ...]) -> CardQuestion:
     known = allowed(harness.job, question.about)
     touched = [

@@ -14,6 +14,7 @@ from wiremap.diagnose.judge import Judge, Judgement, Verdict, expected
 from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
 from wiremap.entries.notebook import numbered
 from wiremap.entries.numbers import read_seen
+from wiremap.evidence import refusal
 from wiremap.evidence.stamping import stamped
 from wiremap.files.dump import mark_of
 from wiremap.graph import Harness
@@ -22,9 +23,11 @@ from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.face import draw
 from wiremap.mistakes.mistake import Mistake, words
 from wiremap.model import Address, Entry, EntryKind, Seen, Span, State, Stop
-from wiremap.ringout.plan import Plan
+from wiremap.ringout.bench import bench_questions
+from wiremap.ringout.plan import Plan, replanned
 from wiremap.ringout.probe import Probe, setting
 from wiremap.ringout.readings import DIODE_RANGE
+from wiremap.survey.questions import Question
 
 KEYS = (
     "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, no diode, "
@@ -105,21 +108,50 @@ class Walk:
 
     Every answer becomes entries that the caller saves at once.
     `turn` says what to do now, `answer` takes what was typed, `undo` takes the last answer back,
-    `judged` is the verdict so far.
+    `judged` is the verdict so far.  `question` is what nobody has said of the bench yet, `settle`
+    takes the answer and makes the plan anew: best asked before the first turn.
     """
 
     def __init__(self, harness: Harness, plan: Plan, entries: Iterable[Entry] = ()) -> None:
-        self.harness, self.plan = harness, plan
-        self._judge = Judge(harness, plan)
-        self.drawn = self._judge.drawn
+        self.harness = harness
+        self._follow(plan)
         counted = (EntryKind.PROBE, EntryKind.MENDED)
         given = list(entries)
         self.entries: list[Entry] = [e for e in given if e.kind in counted]
+        self._answers = [e for e in given if e.kind == EntryKind.ANSWER]
         self._shrunk = any(e.stop == Stop.SLEEVES for e in given)
         self.skipped: set[int] = set()
         self.skipped_second: set[int] = set()
         self._given: list[_Given] = []
+
+    def _follow(self, plan: Plan) -> None:
+        """Go by this plan from now on."""
+        self.plan = plan
+        self._judge = Judge(self.harness, plan)
+        self.drawn = self._judge.drawn
         self._judged: Judgement | None = None
+
+    # -- the bench --------------------------------------------------------------------------------
+
+    def question(self) -> Question | None:
+        """What nobody has said of the bench; None once all is said, or a reading was taken."""
+        found = bench_questions(self.harness.job, [*self._answers, *self.entries])
+        return next(iter(found), None)
+
+    def settle(self, question: Question, text: str, by: str, date: str) -> tuple[Entry, ...]:
+        """The answer as an entry, and the plan made by it; nothing if it is no answer.
+
+        Raises TooLarge as `plan` does.
+        """
+        said = " ".join(text.split())
+        if not said or refusal(self.harness.job, question.about, said) is not None:
+            return ()
+        entry = Entry(kind=EntryKind.ANSWER, about=question.about, answer=said, by=by, date=date)
+        self._answers.append(entry)
+        self._follow(replanned(self.harness, self.plan, self._answers))
+        return (entry,)
+
+    # -- the verdict ------------------------------------------------------------------------------
 
     def judged(self) -> Judgement:
         """The verdict over all that has been read so far."""

@@ -10,7 +10,10 @@ from wiremap.model import Entry, EntryKind
 
 ABOUT = "equipment"  # what an answer in a notebook speaks of that tells it
 EXAMPLE = "mating half, 12 clips"
-WORDS = "a mating half (with leads), a number of clips (insulated, for bare barrels), both, neither"
+WORDS = (
+    "a mating half (with leads), a number of clips (insulated, for bare barrels), "
+    "both joined by `and`, neither"
+)
 MOST_CLIPS = 1000  # nobody has so many
 _CLIPS = re.compile(r"(\d{1,4})\s*(?:insulated\s+)?clips?", re.IGNORECASE)
 _HALF = re.compile(r"(?:a\s+)?mating\s+hal(?:f|ves)(?:\s+with\s+leads)?", re.IGNORECASE)

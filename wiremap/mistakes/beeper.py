@@ -6,7 +6,9 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from wiremap.entries.numbers import figure
 from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, says
+from wiremap.evidence.allowed import FIGURES
 from wiremap.model import Entry, EntryKind, Seen, Span
 
 ABOUT = "beeper"  # what an answer in a notebook speaks of that tells its limit in ohms
@@ -63,8 +65,7 @@ def beeper_of(entries: Iterable[Entry]) -> Beeper:
     beeper = Beeper()
     for entry in entries:
         if entry.kind == EntryKind.ANSWER and entry.about == ABOUT:
-            try:
-                beeper = Beeper(float(entry.answer.split()[0]), stated=True)
-            except (ValueError, IndexError):
-                continue
+            ohms = figure(entry.answer.strip(), FIGURES[ABOUT])
+            if ohms is not None:
+                beeper = Beeper(ohms, stated=True)
     return beeper

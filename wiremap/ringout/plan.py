@@ -12,7 +12,7 @@ clip is put on or taken off; its bound is what no order can beat.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import combinations
@@ -85,6 +85,7 @@ class Plan:
     equipment: Equipment | None  # None: nobody has told it
     second: tuple[Probe, ...]  # after the sleeves are shrunk, numbered by itself
     held: Held
+    chosen: bool = False  # somebody chose the method, whatever the equipment
 
     def as_dict(self) -> dict[str, Any]:
         """The plan as plain data, in the documented shape."""
@@ -141,6 +142,7 @@ def plan(
     """
     kind = kind or kind_of(harness)
     told = equipment or equipment_of(_entries(harness))
+    chosen = method is not None
     method = method or _method_for(told)
     if method not in METHODS or kind not in KINDS:
         wanted = f"method is one of {', '.join(METHODS)}, kind one of {', '.join(KINDS)}"
@@ -171,6 +173,23 @@ def plan(
         equipment=told,
         second=numbered(held.left_of(second_ringout(drawn))),
         held=held,
+        chosen=chosen,
+    )
+
+
+def replanned(harness: Harness, planned: Plan, entries: Iterable[Entry]) -> Plan:
+    """The plan with what these entries say of the bench; a method that was chosen stays.
+
+    Raises TooLarge as `plan` does.
+    """
+    known = tuple(entries)
+    beeper = beeper_of(known)
+    return plan(
+        harness,
+        planned.method if planned.chosen else None,
+        planned.kind,
+        equipment=equipment_of(known),
+        beeper_ohms=beeper.limit_ohms if beeper.stated else None,
     )
 
 

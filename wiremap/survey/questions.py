@@ -86,7 +86,7 @@ def _speaks_of(about: str, address: str) -> bool:
     return address in about.split(JOINT)
 
 
-def _ask(name: str, about: str, choices: Iterable[str] = (), **told: str) -> Question:
+def of_table(name: str, about: str, choices: Iterable[str] = (), **told: str) -> Question:
     """A question of the table, its blanks filled in."""
     row = named_row(FILE, "row", name)
     return Question(
@@ -104,7 +104,7 @@ def _ask(name: str, about: str, choices: Iterable[str] = (), **told: str) -> Que
 def _all(job: Job) -> Iterator[Question]:
     """Open questions in the order in which an electrician would go about them."""
     if job.supply.volts is None and not _states_volts(job):
-        yield _ask("volts", VOLTS)
+        yield of_table("volts", VOLTS)
     against = {question.about: question for question in _against(job)}
     for question in against.values():
         yield replace(question, against=True)
@@ -129,13 +129,13 @@ def _against(job: Job) -> Iterator[Question]:
         if found.settled is None:
             told = tuple(dict.fromkeys(claim.reading.function for claim in found.claims))
             at = found.address
-            yield _ask("disagreement", at, told, at=at, told=" or ".join(map(called, told)))
+            yield of_table("disagreement", at, told, at=at, told=" or ".join(map(called, told)))
     for reading in contradictions(job):
         known = cavity_of(job, reading.address)
         if reading.settled is None and known is not None:
             at, function = reading.address, known.cavity.function
             what = called(function)
-            yield _ask("contradiction", at, (what,), at=at, function=what, cause=reading.why)
+            yield of_table("contradiction", at, (what,), at=at, function=what, cause=reading.why)
     yield from _live(job)
 
 
@@ -151,7 +151,7 @@ def _live(job: Job) -> Iterator[Question]:
         with_key_off = OnOff.OFF in measured.by_key
         likely = "permanent-supply" if with_key_off else "switched-supply"
         at = measured.address
-        yield _ask("live", at, (likely,), at=at, volts=f"{measured.volts:g}", key=key)
+        yield of_table("live", at, (likely,), at=at, volts=f"{measured.volts:g}", key=key)
 
 
 def _circuits(job: Job) -> Iterator[Question]:
@@ -162,7 +162,7 @@ def _circuits(job: Job) -> Iterator[Question]:
             points = JOINT.join(circuit.join)
             doubts = [reason for reason in circuit.because if reason.startswith("open:")]
             told = "; ".join(reason.removeprefix("open:").strip() for reason in doubts)
-            yield _ask("circuit", points, points=points, doubts=told or "nothing tells it")
+            yield of_table("circuit", points, points=points, doubts=told or "nothing tells it")
 
 
 def _states_volts(job: Job) -> bool:
@@ -186,21 +186,21 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     at = f"{end.name}.{cavity.name}"
     if cavity.function == "unknown":
         wire = f" ({cavity.wire.written})" if cavity.wire else ""
-        yield _ask("unknown", at, at=at, wire=wire)
+        yield of_table("unknown", at, at=at, wire=wire)
         return
     group = electrical(cavity)
     doubtful = group in ON_HEARSAY or cavity.function == "sensor-supply"
     if cavity.basis == Basis.TOLD and doubtful:
-        yield _ask("basis", f"{at}.basis", at=at, function=called(cavity.function))
+        yield of_table("basis", f"{at}.basis", at=at, function=called(cavity.function))
     if cavity.function in ("can-high", "can-low") and cavity.pair is None:
-        yield _ask("pair", f"{at}.pair", at=at)
+        yield of_table("pair", f"{at}.pair", at=at)
     if cavity.function == "can-high" and not _rated(end, cavity) and _is_joined(job, at):
-        yield _ask("kbit_s", f"{at}.kbit_s", at=at)
+        yield of_table("kbit_s", f"{at}.kbit_s", at=at)
     if cavity.function in ("interlock-out", "interlock-back") and cavity.chain is None:
-        yield _ask("chain", f"{at}.chain", at=at)
+        yield of_table("chain", f"{at}.chain", at=at)
     if cavity.codes and not (at in job.not_joined and "open" in cavity.codes):
         told = ", ".join(f"{link}: {what}" for link, what in cavity.codes.items())
-        yield _ask("code", at, dict.fromkeys(cavity.codes.values()), at=at, told=told)
+        yield of_table("code", at, dict.fromkeys(cavity.codes.values()), at=at, told=told)
     yield from _sizes(end, cavity, group)
 
 
@@ -222,27 +222,27 @@ def _sizes(end: End, cavity: Cavity, group: str) -> Iterator[Question]:
     if group == "supply" and end.side == Side.MACHINE:
         fed = end.fed.get(cavity.name)
         if fed is None or (fed.fuse_amps is None and not fed.unfused):
-            yield _ask("fuse_amps", f"{at}.fuse_amps", at=at)
+            yield of_table("fuse_amps", f"{at}.fuse_amps", at=at)
     if group == "supply" and end.side != Side.MACHINE and cavity.volts is None:
-        yield _ask("unit_volts", f"{at}.volts", at=at)
+        yield of_table("unit_volts", f"{at}.volts", at=at)
     if group == "supply" and end.side != Side.MACHINE and cavity.amps is None:
-        yield _ask("amps", f"{at}.amps", at=at)
+        yield of_table("amps", f"{at}.amps", at=at)
     if group in ("supply", "ground") and cavity.wire is None and end.has_tail:
-        yield _ask("wire", f"{at}.wire", at=at)
+        yield of_table("wire", f"{at}.wire", at=at)
 
 
 def _end(job: Job, end: End) -> Iterator[Question]:
     for name, switch in end.pinout.switches.items():
         if end.side != Side.MACHINE and name not in end.switches:
             ohms = f"{switch.ohms:g}"
-            yield _ask("switch", f"{end.name}.{name}", switch=name, end=end.name, ohms=ohms)
+            yield of_table("switch", f"{end.name}.{name}", switch=name, end=end.name, ohms=ohms)
     if end.pinout.connector.face is None and len(end.pinout.cavities) > 1:
-        yield _ask("face", f"{end.name}.face", end=end.name)
+        yield of_table("face", f"{end.name}.face", end=end.name)
     if end.has_tail and end.tail_mm is None and job.circuits:
-        yield _ask("tail_mm", f"{end.name}.tail_mm", end=end.name)
+        yield of_table("tail_mm", f"{end.name}.tail_mm", end=end.name)
 
 
 def _job(job: Job) -> Iterator[Question]:
     for name in ("ambient_C", "bundle", "wet", "moves"):
         if getattr(job.surroundings, name) is None:
-            yield _ask(name, f"surroundings.{name}")
+            yield of_table(name, f"surroundings.{name}")

@@ -8,16 +8,15 @@ from wiremap.content.grouped import Group
 from wiremap.content.question_cards import question_card
 from wiremap.content.signing import needs_licence, signatures
 from wiremap.content.survey_cards import LOCKED_OUT, is_owed, left, survey_card
-from wiremap.evidence import refusal
 from wiremap.evidence.expected import Quantity
 from wiremap.model import Entry, EntryKind
 from wiremap.page.now import Now
 from wiremap.page.stages.stage import (
-    ONE_ANSWER,
     Entries,
     FormAnswer,
     Hand,
     PageStage,
+    answer_entry,
     ohms_line,
     survey_entry,
     tick_entry,
@@ -74,25 +73,7 @@ class Questions(PageStage):
     def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """A named answer."""
         assert isinstance(ask.of, Question)
-        typed = said.text("answer")
-        if typed and said.touched:
-            return ONE_ANSWER
-        text = " ".join((typed or said.touched).split())
-        if not text:
-            return "say the answer too, not only how it was found out"
-        refused = refusal(now.opened.job, ask.of.about, text)
-        if refused is not None:
-            return f"{refused[0]} ({refused[1]})"
-        how = " ".join(said.text("how").split())
-        answer = Entry(
-            kind=EntryKind.ANSWER,
-            about=ask.of.about,
-            answer=text,
-            how=how,
-            by=hand.by,
-            date=hand.date,
-        )
-        return (answer,)
+        return answer_entry(now.opened.job, ask.of, said, hand)
 
     def owns(self, entry: Entry) -> bool:
         """Answers."""

@@ -8,6 +8,7 @@ from wiremap.content.joint_cards import (
     are_made,
     joints_left,
 )
+from wiremap.content.question_cards import bench_card
 from wiremap.content.ringout_cards import mended_card, ringout_card
 from wiremap.content.start_cards import OF as START
 from wiremap.content.start_cards import start_card
@@ -21,9 +22,12 @@ from wiremap.page.stages.stage import (
     FormAnswer,
     Hand,
     PageStage,
+    answer_entry,
     done_entry,
     tick_entry,
 )
+from wiremap.ringout.bench import BENCH
+from wiremap.survey.questions import Question
 
 
 class Ringout(PageStage):
@@ -38,7 +42,13 @@ class Ringout(PageStage):
             return Card(heading="No ring-out is planned", stop=(now.worked.too_large,))
         if at == "mended":
             return mended_card(now.walk)
-        waiting = not_begun(now) or start_card(now.worked.start, now.entries)
+        waiting = not_begun(now)
+        if waiting is not None:
+            return waiting
+        question = now.walk.question()
+        if question is not None:
+            return bench_card(now.opened.harness, question)
+        waiting = start_card(now.worked.start, now.entries)
         if waiting is not None:
             return waiting
         return ringout_card(now.walk)
@@ -49,6 +59,8 @@ class Ringout(PageStage):
             return tick_entry(ask.of, said, hand)
         if ask.of == ON_PAPER:
             return (done_entry(ON_PAPER, hand),)
+        if isinstance(ask.of, Question):
+            return answer_entry(now.opened.job, ask.of, said, hand)
         assert isinstance(ask.of, Turn)
         typed = said.text("ohms") or said.text("points")
         if typed and said.touched:
@@ -62,9 +74,11 @@ class Ringout(PageStage):
         return entries or now.walk.refused(ask.of, text)
 
     def owns(self, entry: Entry) -> bool:
-        """Readings and repairs."""
+        """Readings and repairs, and what was said of the bench."""
         if entry.kind == EntryKind.DONE:
             return entry.what == ON_PAPER or entry.what.startswith(f"{START}: ")
+        if entry.kind == EntryKind.ANSWER:
+            return entry.about in BENCH
         return entry.kind in (EntryKind.PROBE, EntryKind.MENDED)
 
     def left(self, now: Now) -> str:

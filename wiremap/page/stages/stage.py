@@ -9,10 +9,12 @@ from dataclasses import dataclass, field
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.done import said as said_of
 from wiremap.content.stop_cards import ALONE
-from wiremap.model import Entry, EntryKind, Stop
+from wiremap.evidence import refusal
+from wiremap.model import Entry, EntryKind, Job, Stop
 from wiremap.page.now import Now
 from wiremap.survey.later import LaterReading
 from wiremap.survey.lines import typed_readings
+from wiremap.survey.questions import Question
 
 ONE_ANSWER = "touch one answer or type one, not both"
 NOTHING = "nothing was answered"
@@ -93,6 +95,28 @@ def tick_entry(asked: Tick, said: FormAnswer, hand: Hand) -> Entries | str:
     if said.touched != DONE.value:
         return NOTHING
     return (done_entry(said_of(asked.under, asked.deed), hand),)
+
+
+def answer_entry(job: Job, question: Question, said: FormAnswer, hand: Hand) -> Entries | str:
+    """A named answer to a question, or in words why it is none."""
+    typed = said.text("answer")
+    if typed and said.touched:
+        return ONE_ANSWER
+    text = " ".join((typed or said.touched).split())
+    if not text:
+        return "say the answer too, not only how it was found out"
+    refused = refusal(job, question.about, text)
+    if refused is not None:
+        return f"{refused[0]} ({refused[1]})"
+    answer = Entry(
+        kind=EntryKind.ANSWER,
+        about=question.about,
+        answer=text,
+        how=" ".join(said.text("how").split()),
+        by=hand.by,
+        date=hand.date,
+    )
+    return (answer,)
 
 
 def done_entry(what: str, hand: Hand) -> Entry:
