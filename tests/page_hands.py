@@ -113,7 +113,10 @@ class Bench:
         if "second" in each.blanks:
             return {"second": self.second}
         if "why" in each.blanks:
-            return {"why": "looked at on the bench and left as it is", "licensed": "test licence"}
+            return {
+                "why": "looked at on the bench and left as it is",
+                "licensed": "machine safety, no. 4",
+            }
         if "colour" in each.blanks:
             fits = [value for value, words in each.choices if f"wire {words}" in each.text]
             return {"choice": max(fits, key=len)} if fits else {"colour": "black"}

@@ -76,7 +76,7 @@ def test_an_answer_counts_only_with_a_licence(tmp_path: Path) -> None:
     )
 
 
-@pytest.mark.parametrize("words", ["none", "No.", "-", "keine", "N/A", "нет"])
+@pytest.mark.parametrize("words", ["none", "No.", "-", "keine", "N/A", "нет", "yes", "Ja!"])
 def test_words_that_say_there_is_no_licence_are_none(words: str, tmp_path: Path) -> None:
     """Who writes `licensed: none` has told that he holds none: neither answer nor signature."""
     answer = f'kind: answer, about: loom.1, answer: digital-input, {BY}, licensed: "{words}"'

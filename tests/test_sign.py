@@ -10,10 +10,13 @@ from typing import Any
 
 import pytest
 
+from wiremap.base import Severity
 from wiremap.check import Checked, check
 from wiremap.cli.main import main
+from wiremap.content.grouped import Group
 from wiremap.content.signing import needs_licence, to_sign
 from wiremap.files import load_notebook
+from wiremap.model import named_licence
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo"
 
@@ -78,12 +81,61 @@ def test_places_are_shown_when_asked_for(
 def test_all_that_may_be_signed_can_be_signed_by_batch(job: Path, tmp_path: Path) -> None:
     """With a licence stated nothing is left, and the job is in order."""
     batch = tmp_path / "reasons.txt"
-    rules = dict.fromkeys(group.rule for group in to_sign(checked(job)))
-    batch.write_text("".join(f"{rule}: looked at it\n" for rule in rules), encoding="utf-8")
+    lines = [_line(group) for group in to_sign(checked(job))]
+    batch.write_text("".join(f"{line}: looked at it\n" for line in lines), encoding="utf-8")
     arguments = ["sign", str(job), "--by", "RK", "--batch", str(batch)]
     main([*arguments, "--licensed", "machine safety, district 4"])
     assert to_sign(checked(job)) == ()
     assert checked(job).verdict == "in-order"
+
+
+def _line(group: Group) -> str:
+    """How a batch names what it signs: a stop by its circuit too."""
+    at = " ".join(group.first.subject) if group.severity == Severity.STOP else ""
+    return f"{group.rule} {at}".strip()
+
+
+GRADED = """
+title: two that nobody has settled
+ends:
+  loom: {pinout: old.yaml, is: cut-tail, side: machine}
+  unit: {pinout: new.yaml, is: pigtail, side: unit}
+circuits:
+  - {join: [loom.1, unit.1], grade: ask}
+  - {join: [loom.2, unit.2], grade: ask}
+"""
+PLUG = """wiremap: pinout/1
+title: {side}
+cavities:
+  1: {{signal: Wiper switch, function: digital-input, wire: 0.5 RD}}
+  2: {{signal: Washer switch, function: digital-input, wire: 0.5 BN}}
+"""
+
+
+def test_each_stop_takes_a_reason_of_its_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One reason does not sign two circuits that nobody has settled; one each does."""
+    for side in ("old", "new"):
+        (tmp_path / f"{side}.yaml").write_text(PLUG.format(side=side), encoding="utf-8")
+    job, batch = tmp_path / "job.yaml", tmp_path / "reasons.txt"
+    job.write_text(f"wiremap: job/1{GRADED}", encoding="utf-8")
+    call = ["sign", str(job), "--by", "RK", "--batch", str(batch)]
+    batch.write_text("ask-unsettled: rung out both\n", encoding="utf-8")
+    assert main(call) == 2
+    assert "ask-unsettled loom.2" in capsys.readouterr().err
+    batch.write_text("ask-unsettled loom.2: it works the washer\n", encoding="utf-8")
+    main(call)
+    left = [g.first.subject for g in to_sign(checked(job)) if g.rule == "ask-unsettled"]
+    assert [("loom.1",)] == left
+
+
+@pytest.mark.parametrize("words", ["yes", "x", "ok", "licensed", "Yes of course", "true", "asdf"])
+def test_one_word_names_no_licence(words: str) -> None:
+    """What says only that there is one is none; what it is for, or its number, is."""
+    assert "" == named_licence(words)
+    assert "crane fitter" == named_licence(" crane fitter")
+    assert "MS-4417" == named_licence("MS-4417")
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, needs_licence, signatures, to_sign
 from wiremap.evidence.opened import OpenJob
-from wiremap.model import Entry, Stop
+from wiremap.model import WHICH_LICENCE, Entry, Stop, named_licence
 
 EXAMPLES = """examples:
   wiremap sign job.yaml --by RK
@@ -28,14 +28,16 @@ EXAMPLES = """examples:
   wiremap sign job.yaml --stop battery --by RK --second AM
   wiremap sign job.yaml --adopt --by AM
 
-A line of a batch is `rule: reason`, the rule as `wiremap sign JOB --full` names it."""
+A line of a batch is `rule: reason`, the rule as `wiremap sign JOB --full` names it; where several
+stops of a rule are open, `rule loom.3: reason` for each."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reason:
-    """A line of a batch: which rule is signed, why, where it was written."""
+    """A line of a batch: which rule is signed, at what, why, where it was written."""
 
     rule: str
+    names: tuple[str, ...]
     why: str
     place: Place
 
@@ -46,7 +48,7 @@ def add(subparsers: Any) -> None:
         "sign",
         help="sign what may be signed, one thing at a time",
         description="Shows one open caution at a time, or one stop that a named person may sign; "
-        "like ones are one. What was signed is kept in the notebook with name, day and reason.",
+        "like cautions are one. What was signed is kept in the notebook with name, day and reason.",
         epilog=EXAMPLES,
     )
     parser.add_argument("file", metavar="JOB", help="the job file")
@@ -56,7 +58,7 @@ def add(subparsers: Any) -> None:
     parser.add_argument(
         "--full", action="store_true", help="tell all that is left, and the rule of each"
     )
-    parser.add_argument("--licensed", default="", metavar="WHICH", help="the licence you hold")
+    parser.add_argument("--licensed", default="", metavar="WHICH", help=WHICH_LICENCE)
     parser.add_argument(
         "--stop", choices=[str(stop) for stop in Stop], help="pass one of the two-name stops"
     )
@@ -139,20 +141,32 @@ def _sign_batch(
     reasons = _reasons(args.batch)
     if isinstance(reasons, Finding):
         return [reasons]
-    by_rule = {group.rule: group for group in groups}
-    faults = [_not_open(reason) for reason in reasons if reason.rule not in by_rule]
-    faults += [
-        _no_licence(reason.place)
-        for reason in reasons
-        if reason.rule in by_rule and _lacks_licence(by_rule[reason.rule], args)
-    ]
-    if faults:
-        return faults
+    faults: list[Finding] = []
     entries: list[Entry] = []
     for reason in reasons:
-        entries += _entries(args, by_rule[reason.rule], reason.why)
-    wrong = save(opened, entries)
-    return [] if wrong is None else [wrong]
+        meant = [group for group in groups if _is_meant(group, reason)]
+        if not meant:
+            faults.append(_not_open(reason))
+        elif len(meant) > 1:
+            faults.append(_several(reason, meant))
+        elif _lacks_licence(meant[0], args):
+            faults.append(_no_licence(reason.place))
+        else:
+            entries += _entries(args, meant[0], reason.why)
+    wrong = None if faults else save(opened, entries)
+    return faults if wrong is None else [wrong]
+
+
+def _is_meant(group: Group, reason: Reason) -> bool:
+    named = {name for finding in group.findings for name in finding.subject}
+    return group.rule == reason.rule and named.issuperset(reason.names)
+
+
+def _several(reason: Reason, meant: Sequence[Group]) -> Finding:
+    """Of several stops of one rule each takes a reason of its own."""
+    each = "; ".join(f"{group.rule} {' '.join(group.first.subject)}: ..." for group in meant)
+    words = f"{len(meant)} stops of `{reason.rule}` are open, each takes a reason of its own"
+    return fault("signature-unread", words, reason.place, fix=f"write a line each: {each}")
 
 
 def _reasons(path: str) -> list[Reason] | Finding:
@@ -169,7 +183,8 @@ def _reasons(path: str) -> list[Reason] | Finding:
         if not colon or not why.strip():
             words = f"this signs nothing: {line.strip()!r}; nothing was saved"
             return fault("signature-unread", words, place, fix="write it as: rule: reason")
-        found.append(Reason(rule=rule.strip(), why=why.strip(), place=place))
+        name, *at = rule.split() or [""]
+        found.append(Reason(rule=name, names=tuple(at), why=why.strip(), place=place))
     return found
 
 
@@ -180,11 +195,11 @@ def _not_open(reason: Reason) -> Finding:
 
 def _no_licence(place: Place) -> Finding:
     words = "only a person licensed for this work may sign this; nothing was saved"
-    return fault("no-licence", words, place, fix="add --licensed with the licence you hold")
+    return fault("no-licence", words, place, fix=f"add --licensed with {WHICH_LICENCE}")
 
 
 def _lacks_licence(group: Group, args: argparse.Namespace) -> bool:
-    return needs_licence(group) and not args.licensed.strip()
+    return needs_licence(group) and not named_licence(args.licensed)
 
 
 def _entries(args: argparse.Namespace, group: Group, why: str) -> tuple[Entry, ...]:

@@ -8,33 +8,35 @@ from pathlib import PurePath
 from wiremap.base import Finding
 from wiremap.check import Checked
 from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, mark_for
-from wiremap.content.grouped import Group, told
+from wiremap.content.grouped import Group, one_by_one, told
 from wiremap.content.signing import may_be_signed, needs_licence
 
 FINDINGS = "/findings"
 WHY = Blank(name="why", words="why it may stay as it is (your name stands under it)", long=True)
-LICENSED = Blank(name="licensed", words="which licence you hold for this work")
+LICENSED = Blank(
+    name="licensed", words="which licence you hold for this work: what it is for, its number"
+)
 IN_FILE = "It is mended in the file, then looked at again here; no signature waives it."
 
 
 def finding_card(checked: Checked, at: str) -> Card:
-    """The group that bears one rule's name, else the gravest that is open."""
+    """The group that bears a mark, else the gravest that is open."""
     groups = open_groups(checked)
     if not groups:
         return Card(heading="No finding is open", through=True, lead=(_signed(checked),))
-    group = next((each for each in groups if each.rule == at), groups[0])
+    group = next((each for each in groups if _mark(each) == at), groups[0])
     behind = groups[groups.index(group) + 1 :] or groups[:1]
     more = []
     if behind[0] is not group:
         words = f"look at another one: {behind[0].first.message}"
-        more.append(CardLink(path=f"{FINDINGS}?at={behind[0].rule}", words=words))
+        more.append(CardLink(path=f"{FINDINGS}?at={_mark(behind[0])}", words=words))
     lead = (*_told(group), *(() if _signable(group) else (IN_FILE,)))
     heading = f"{len(groups)} findings are open" if len(groups) > 1 else "One finding is open"
     if not _signable(group):
         return Card(heading=f"{group.severity}: {group.first.message}", lead=lead, more=tuple(more))
     blanks = (WHY, LICENSED) if needs_licence(group) else (WHY,)
     ask = CardQuestion(
-        mark=mark_for("sign", group.rule, *(" ".join(f.subject) for f in group.findings)),
+        mark=_mark(group),
         heading=f"{group.severity}: {group.first.message}",
         lead=lead,
         blanks=blanks,
@@ -46,7 +48,11 @@ def finding_card(checked: Checked, at: str) -> Card:
 def open_groups(checked: Checked) -> tuple[Group, ...]:
     """The groups of findings that hold or wait for a name, the gravest first."""
     found = told(checked.findings)
-    return (*found.stops, *found.cautions)
+    return (*one_by_one(found.stops), *found.cautions)
+
+
+def _mark(group: Group) -> str:
+    return mark_for("sign", group.rule, *(" ".join(f.subject) for f in group.findings))
 
 
 def _signable(group: Group) -> bool:

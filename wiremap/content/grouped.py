@@ -5,7 +5,7 @@ apart.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wiremap.base import Finding, Severity
 
@@ -61,6 +61,20 @@ def told(findings: Iterable[Finding]) -> Told:
     return Told(
         stops=grouped(stops), cautions=grouped(cautions), signed=grouped(signed), notes=notes
     )
+
+
+def one_by_one(groups: Iterable[Group]) -> tuple[Group, ...]:
+    """What is signed at once: cautions by the rule, stops each by itself.
+
+    One reason stands for many like cautions; what holds is another circuit each time.
+    """
+    found: list[Group] = []
+    for group in groups:
+        if group.severity is Severity.STOP:
+            found += [replace(group, findings=(finding,)) for finding in group.findings]
+        else:
+            found.append(group)
+    return tuple(found)
 
 
 def grouped(findings: Iterable[Finding]) -> tuple[Group, ...]:

@@ -7,7 +7,7 @@ from typing import Any
 
 from wiremap.base import Finding
 from wiremap.check import Checked
-from wiremap.content.grouped import Group, grouped
+from wiremap.content.grouped import Group, grouped, one_by_one
 from wiremap.model import Entry, EntryKind
 from wiremap.rules.registry import RULES
 
@@ -16,8 +16,11 @@ MEND = "mend it in the file"
 
 
 def to_sign(checked: Checked) -> tuple[Group, ...]:
-    """Groups of findings that a named person may sign and nobody has, the gravest first."""
-    return grouped(finding for finding in checked.findings if may_be_signed(finding))
+    """Groups of findings that a named person may sign and nobody has, the gravest first.
+
+    Each stop is a group of its own.
+    """
+    return one_by_one(grouped(finding for finding in checked.findings if may_be_signed(finding)))
 
 
 def may_be_signed(finding: Finding) -> bool:

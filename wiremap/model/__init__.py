@@ -25,7 +25,13 @@ from wiremap.model.job import (
     split,
     withdrawals,
 )
-from wiremap.model.notebook import Entry, Notebook, without_struck
+from wiremap.model.notebook import (
+    WHICH_LICENCE,
+    Entry,
+    Notebook,
+    named_licence,
+    without_struck,
+)
 from wiremap.model.pinout import (
     CLASS_B_AC_VOLTS,
     CLASS_B_DC_VOLTS,
@@ -75,6 +81,7 @@ __all__ = [
     "INSULATION_LIMIT_C",
     "OPEN",
     "SHRUNK",
+    "WHICH_LICENCE",
     "Accepts",
     "Address",
     "AsFound",
@@ -128,6 +135,7 @@ __all__ = [
     "Wall",
     "Wire",
     "frozen",
+    "named_licence",
     "split",
     "withdrawals",
     "without_struck",

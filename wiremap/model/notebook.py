@@ -10,11 +10,15 @@ from wiremap.model.address import Address, hold_addresses
 from wiremap.model.quantities import Span
 from wiremap.model.words import EntryKind, OnOff, Seen, Stop
 
+WHICH_LICENCE = "which licence you hold: what it is for, its number or who gave it"
 SIGNED = (EntryKind.ACCEPT, EntryKind.STOP_PASSED)
-NO_LICENCE = frozenset(
-    {"", "no", "none", "not", "nil", "n/a", "na", "false", "unlicensed", "unknown", "no licence"}
+NO_LICENCE = frozenset(  # words that name no licence: no, and yes
+    {"no", "none", "not", "nil", "n/a", "na", "false", "unlicensed", "unknown", "no licence"}
     | {"no license", "nein", "keine", "ohne", "non", "aucun", "aucune", "ninguna", "nessuna", "nee"}
-    | {"geen", "nie", "brak", "nej", "nei", "ingen", "ei", "ei ole", "ne", "нет"}
+    | {"geen", "nie", "brak", "nej", "nei", "ingen", "ei", "ole", "ne", "нет"}
+    | {"yes", "y", "yep", "true", "ok", "okay", "sure", "ja", "jo", "oui", "si", "sí", "sì", "tak"}
+    | {"kyllä", "joo", "да", "x", "licence", "license", "licensed", "i", "am", "have", "a", "the"}
+    | {"one", "any", "some", "of", "course", "valid"}
 )
 
 
@@ -67,8 +71,21 @@ class Entry:
     @property
     def licence(self) -> str:
         """Which licence the person holds; empty where the words only say that there is none."""
-        said = self.licensed.casefold().strip(" .,;:!?-_/")
-        return "" if said in NO_LICENCE else self.licensed.strip()
+        return named_licence(self.licensed)
+
+
+def named_licence(said: str) -> str:
+    """A licence in somebody's words; empty unless they name one.
+
+    It takes two words at least, or one with a number in it, that say more than yes or no.
+
+    >>> named_licence("crane fitter"), named_licence("yes, licensed"), named_licence("Meister")
+    ('crane fitter', '', '')
+    """
+    words = [word.strip(" .,;:!?-_/()") for word in said.casefold().split()]
+    telling = [word for word in words if word and word not in NO_LICENCE]
+    numbered = any(any(c.isdigit() for c in word) and len(word) > 2 for word in telling)
+    return said.strip() if len(telling) > 1 or numbered else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from wiremap.content.question_cards import question_card
 from wiremap.content.signing import needs_licence, signatures
 from wiremap.content.survey_cards import LOCKED_OUT, is_owed, left, survey_card
 from wiremap.evidence.expected import Quantity
-from wiremap.model import Entry, EntryKind
+from wiremap.model import WHICH_LICENCE, Entry, EntryKind
 from wiremap.page.now import Now
 from wiremap.page.stages.stage import (
     Entries,
@@ -47,7 +47,7 @@ class Findings(PageStage):
             return "a signature counts with a reason"
         signed = signatures(ask.of, why=why, by=hand.by, date=hand.date, licensed=licensed)
         if needs_licence(ask.of) and not signed[0].licence:
-            return "only a person licensed for this work may sign this: say which licence"
+            return f"only a person licensed for this work may sign this: say {WHICH_LICENCE}"
         return signed
 
     def owns(self, entry: Entry) -> bool:
