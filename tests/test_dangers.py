@@ -35,12 +35,18 @@ def test_words_drawn_up_beforehand_are_held(name: str) -> None:
     last two, drawn up to be hard, 263 of 296 (a few of them no words) and 127 of 154 held.  Five
     more, before any of them was used, and after those before it were: sixth 66 of 67; seventh 61 of 67
     before; eighth (hard) 75 of 100 before, 83 after; ninth (hard) 82 of 98 before, 90 after; tenth, in
-    the ordinary words of papers, 80 of 86 before, 84 after.
+    the ordinary words of papers, 80 of 86 before, 84 after.  In trade shorthand, whatever the kind: eleventh
+    159 of 170 before; twelfth 116 of 124 before; thirteenth 134 of 141 before.
     """
     every = [(kind, word) for kind, words in LISTS[name]["danger"].items() for word in words]
-    missed = [(kind, wording) for kind, wording in every if kind not in stopped(wording)]
+    missed = [(kind, wording) for kind, wording in every if not _is_held(kind, wording)]
     assert len(every) >= LEAST
     assert len(missed) <= 0.05 * len(every), missed
+
+
+def _is_held(kind: str, wording: str) -> bool:
+    held = stopped(wording)
+    return bool(held) if kind == "any" else kind in held
 
 
 @every_list
@@ -49,7 +55,7 @@ def test_harmless_words_are_let_go(name: str) -> None:
 
     Measured once before the table was mended by it: 1 of 194, 0 of 195, 1 of 167, 16 of 199 and 1 of 80.
     Five more, likewise: 1 of 60; 6 of 60 before; 11 of 62 before, 3 after; 5 of 62 before, 1 after;
-    2 of 60 before, none after.
+    2 of 60 before, none after.  Beside the shorthand: 1 of 143, 4 of 113, none of 115 before.
     """
     every = [wording for words in LISTS[name]["harmless"].values() for wording in words]
     caught = [wording for wording in every if stopped(wording)]
@@ -69,6 +75,24 @@ def test_accents_case_and_compounds_do_not_count(wording: str) -> None:
 )
 def test_words_may_be_run_together_or_parted(wording: str) -> None:
     assert ["emergency-stop"] == stopped(wording)
+
+
+@pytest.mark.parametrize(
+    ("wording", "held"),
+    [
+        ("Park. br. sol.", ["brakes"]),
+        ("Arrêt urg. ch1", ["emergency-stop"]),
+        ("Heckzapfw. ein", ["power-take-off"]),
+        ("Pretens. L+", ["restraint"]),
+        ("Stop. lamp", []),
+        ("Rev. cam. 12 V", []),
+        ("Temp. sens.", []),
+        ("Str. lamp L.", []),
+    ],
+)
+def test_words_cut_short_by_a_full_stop(wording: str, held: list[str]) -> None:
+    """They count as what they begin; of a few letters only beside a second word that fits."""
+    assert held == stopped(wording)
 
 
 @pytest.mark.parametrize(

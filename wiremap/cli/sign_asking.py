@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from wiremap.base import Finding
+from wiremap.base import Finding, Severity
 from wiremap.cli.common import say
 from wiremap.content.grouped import Group
 from wiremap.reports.screen import few, wrapped
@@ -55,5 +55,12 @@ def left_to_sign(groups: Sequence[Group], *, full: bool) -> Iterator[str]:
     told = [f"{each.severity.value}: {each.first.message}" for each in groups]
     if not full:
         return few(told, MOST_LEFT, each=MOST_LINES)
-    named = [f"{said}  [{each.rule}]" for said, each in zip(told, groups, strict=True)]
+    named = [f"{said}  [{_for_a_batch(each)}]" for said, each in zip(told, groups, strict=True)]
     return few(named, len(named), each=len(named) + MOST_SHOWN)
+
+
+def _for_a_batch(group: Group) -> str:
+    """How a batch line names what it signs: a caution by its rule, a stop by its subject too."""
+    if group.severity == Severity.STOP:
+        return " ".join((group.rule, *group.first.subject))
+    return group.rule

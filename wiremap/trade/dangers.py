@@ -10,6 +10,7 @@ from enum import StrEnum
 from functools import lru_cache
 from types import MappingProxyType
 
+from wiremap.trade.cut_short import written_out
 from wiremap.trade.limits import limit
 from wiremap.trade.phrases import Pattern, fillers, phrases, plain
 from wiremap.trade.tables import table
@@ -114,7 +115,18 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
     """The dangers that a wording names, one of a kind, in the order of the kinds.
 
     False friends are taken out first: stop lamps, a steering wheel's heater, toggle switches.
+    Words that a full stop cuts short count as what they begin.
     """
+    friendly = next(written_out(wording, "friend"), wording)
+    found = {danger.kind: danger for danger in _named(friendly)}
+    for way in written_out(friendly, "word"):
+        for danger in _named(way):
+            found.setdefault(danger.kind, danger)
+    return tuple(found[kind] for kind in DangerKind if kind in found)
+
+
+def _named(wording: str) -> tuple[Danger, ...]:
+    """The dangers that words written in full name."""
     words = _words(wording)
     text = _without_friends(_joined(words))
     longest = _longest(text)

@@ -123,6 +123,11 @@ class Phrases:
         """What a pattern may begin with: four characters each."""
         return self._wordings.keys()
 
+    def wordings(self) -> Iterator[tuple[str, bool]]:
+        """Every wording as the table writes it, and whether its language runs words together."""
+        every = (each for found in self._wordings.values() for each in found)
+        yield from dict.fromkeys((each.words, each.compounding) for each in every)
+
     def patterns(self, start: str) -> tuple[Pattern, ...]:
         """The patterns that begin so, in the table's order; raises ValueError for a wrong row."""
         found = self._patterns.get(start)
