@@ -11,12 +11,11 @@ from pathlib import Path
 
 import pytest
 
-from wiremap.cli.main import main
-from wiremap.cli.parser import COMMANDS
+from wiremap.cli.main import COMMANDS, main
 
 DEMO = Path(__file__).parent.parent / "pinouts_demo"
 CALL = re.compile(r"(?<!`)\bwiremap (?=[a-z])(?:\"[^\"\n]*\"|[^;:,()\n`])*")
-USAGE = re.compile(r"unrecognized|invalid choice|the following arguments|expected .* argument")
+WRONG_CALL = re.compile(r"^see: wiremap", re.MULTILINE)  # the last line on a call that is none
 OLD = "wiremap: pinout/1\ntitle: old plug\ncavities:\n  1: +24 always, red\n  2: earth\n  3: pump\n"
 NEW = "wiremap: pinout/1\ntitle: new plug\ncavities:\n  1: ground\n  2: +24 V permanent\n  3: ?\n"
 READ = "old.1 26.4 V ignition off\nold.3 26 V ignition on\n"
@@ -95,6 +94,18 @@ def refused(
     monkeypatch.setattr("sys.stdin", io.StringIO(""))
     main([command, *(FILLED.get(word, word) for word in words)])
     said = capsys.readouterr().err
-    if USAGE.search(said) or "there is no such file" in said or "there is no folder" in said:
+    if WRONG_CALL.search(said) or "there is no such file" in said or "there is no folder" in said:
         return said
     return ""
+
+
+@pytest.mark.parametrize("call", ["next nowhere.yaml", "check --fulll", "sheet2 x", "survey"])
+def test_a_wrong_call_would_be_found(
+    call: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A file that is not there, an option or command that is none, a word too few."""
+    if call.startswith("sheet2"):
+        with pytest.raises(AssertionError):
+            refused(["wiremap", *call.split()], monkeypatch, capsys)
+    else:
+        assert refused(["wiremap", *call.split()], monkeypatch, capsys)

@@ -15,11 +15,13 @@ from wiremap.content.kept import says
 from wiremap.content.next_step import after_job
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, EntryKind
+from wiremap.reports.screen import few, wrapped
 from wiremap.rules.registry import RULES
 
 ADOPTING = "let signatures that came in a pack count here: one at a time, by mark, or all"
 ALL = "all"
 ADOPT, LEAVE, STOP = "a", "l", "q"
+MOST_LEFT = 16  # told, the rest counted
 KEYS = "a adopt it, l leave it, q stop"
 
 
@@ -76,7 +78,8 @@ def _each(args: argparse.Namespace, opened: OpenJob, waiting: Sequence[Entry]) -
     """Ask for one signature after another; each is on disk before the next is asked."""
     for number, entry in enumerate(waiting, 1):
         say()
-        say(f"{number} of {len(waiting)}: {_line(entry)}")
+        for line in wrapped(f"{number} of {len(waiting)}: {_line(entry)}"):
+            say(line)
         if _lacks_licence(args, [entry]) is not None:
             say("  left: only a person licensed for this work may adopt it (--licensed)")
             continue
@@ -128,8 +131,9 @@ def _tell(args: argparse.Namespace) -> int:
     if args.json:
         emit_json("sign", {"items": [_item(entry) for entry in left], "left": len(left)})
     else:
-        for entry in left:
-            say(_line(entry))
+        most = len(left) if args.full else MOST_LEFT
+        for line in few([_line(entry) for entry in left], most, each=2):
+            say(line)
         say(f"{plural(len(left), 'signature')} from a pack not adopted")
         tell_next(after_job(checked_of(opened)))
     return HOLDS if left else OK

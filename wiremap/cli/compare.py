@@ -6,13 +6,16 @@ import argparse
 from dataclasses import asdict
 from typing import Any
 
-from wiremap.base import Finding, fault, plural
+from wiremap.base import Finding, fault, plural, visible
+from wiremap.check import PaperVerdict
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.pack import refuse, told_built
 from wiremap.cli.progress import working
 from wiremap.content.next_begun import after_ways
 from wiremap.content.next_step import after_compare
+from wiremap.reports.screen import few
+from wiremap.reports.text import VERDICTS
 from wiremap.reports.ways import ways_text
 from wiremap.share.built import report
 from wiremap.share.revisions import FEW_CIRCUITS, Compared, compare_paths
@@ -27,6 +30,7 @@ EXAMPLES = """examples:
 exit codes: 0 they mean the same, 1 they differ (--ways: one holds), 2 one was not read"""
 TIMED = ("joint", "contact", "reading")
 MOST_MINUTES = 600
+MOST_TOLD = 30  # differences, a line each
 
 
 def add(subparsers: Any) -> None:
@@ -43,7 +47,8 @@ def add(subparsers: Any) -> None:
     parser.add_argument(
         "--full",
         action="store_true",
-        help=f"count the harmful slips of jobs of more than {FEW_CIRCUITS} circuits too",
+        help="tell every difference whole, and count the harmful slips of jobs of more than "
+        f"{FEW_CIRCUITS} circuits too",
     )
     parser.add_argument(
         "--ways",
@@ -125,17 +130,22 @@ def _shape(found: Compared) -> dict[str, Any]:
 
 
 def _tell(args: argparse.Namespace, found: Compared) -> None:
-    for change in found.changes:
-        say(f"{change.kind:14} {change.message}")
+    if found.changes:
+        say(plural(len(found.changes), "difference"))
+    else:
+        say("they mean the same")
     if found.verdict:
-        verdicts = " -> ".join(found.verdict)
+        verdicts = " -> ".join(VERDICTS[PaperVerdict(each)] for each in found.verdict)
         harm = " -> ".join(map(str, found.harm)) or "not counted for a job so large (--full does)"
         say(f"verdict: {verdicts}; slips that can do harm: {harm}")
     for path, entries in zip((args.old, args.new), found.built, strict=False):
         for entry in entries:
             say(f"{path}: {told_built(report(entry))}")
-    if found.changes:
-        say(plural(len(found.changes), "difference"))
+    lines = [f"{change.kind:14} {change.message}" for change in found.changes]
+    if args.full:
+        for line in lines:
+            say(line)
     else:
-        say("they mean the same")
+        for line in few([visible(line) for line in lines], MOST_TOLD, each=1):
+            say(line)
     tell_next(after_compare(args.new, same=not found.changes))

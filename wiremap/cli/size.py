@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
 from typing import Any
 
 from wiremap.base import fault
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
 from wiremap.cli.size_answers import ANSWERS
 from wiremap.cli.size_options import Asked, things
+from wiremap.reports.screen import few, wrapped
 from wiremap.sizing.sized import OutOfRange, Sized, UnknownSize, Value, tidy
 
 EXAMPLES = """examples:
@@ -24,6 +26,7 @@ EXAMPLES = """examples:
 """
 
 
+MOST_ASSUMED = 5
 PRINTED = {  # where the name of a figure is a word of the code
     "stations": "how many places",
     "abreast": "side by side",
@@ -43,6 +46,7 @@ def add(subparsers: Any) -> None:
         thing = named.add_parser(
             name, help=told["help"], description=told["help"], epilog=_example(name)
         )
+        thing.add_argument("--full", action="store_true", help="the source beside every figure")
         json_flag(thing)
         if name == "awg":
             thing.add_argument("gauge", help="a gauge (20, 4/0) or an area (0.5mm2)")
@@ -70,8 +74,11 @@ def run(args: argparse.Namespace) -> int:
         return UNREAD
     if args.json:
         emit_json("size", sized.as_dict())
-    else:
+    elif args.full or not sized.found:
         _words(sized)
+    else:
+        for line in brief(sized):
+            say(line)
     return OK if sized.found else HOLDS
 
 
@@ -89,13 +96,44 @@ def _words(sized: Sized) -> None:
         for cure in sized.cure:
             say(f"  would help: {cure}")
     for result in sized.results:
-        name = PRINTED.get(result.name) or result.name.replace("_", " ")
-        say(f"{name}: {_value(result)} {result.unit}".rstrip())
+        say(_named(result))
         say(f"    {result.formula}; {result.source} [{result.status}]")
     for caution in sized.cautions:
         say(f"caution: {caution}")
     for assumption in sized.assumptions:
         say(f"assumed: {assumption}")
+
+
+def _named(result: Value) -> str:
+    name = PRINTED.get(result.name) or result.name.replace("_", " ")
+    return f"{name}: {_value(result)} {result.unit}".rstrip()
+
+
+def brief(sized: Sized) -> Iterator[str]:
+    """Each figure with its formula and the number of its source, like ones together; each source
+    once.
+    """
+    every = [f"[{result.status}]: {result.source}" for result in sized.results]
+    sources = list(dict.fromkeys(every))
+    told: dict[tuple[str, str, str], list[str]] = {}
+    for result, source in zip(sized.results, every, strict=True):
+        name, _, value = _named(result).partition(": ")
+        told.setdefault((value, source, result.formula), []).append(name)
+    for (value, source, formula), names in told.items():
+        number = sources.index(source) + 1
+        yield from wrapped(f"{_together(names)}: {value} [{number}]  ({formula})", most=1)
+    for caution in sized.cautions:
+        yield from wrapped(caution, lead="caution: ", most=2)
+    yield from few([f"assumed: {each}" for each in sized.assumptions], MOST_ASSUMED, each=1)
+    for number, source in enumerate(sources, 1):
+        yield from wrapped(f"source {number} {source}", most=1)
+    yield "all of it: --full"
+
+
+def _together(names: list[str]) -> str:
+    """Names of like figures as one: `cut j1, j5, j9`."""
+    first, *others = names
+    return ", ".join((first, *(name.rpartition(" ")[2] for name in others)))
 
 
 def _value(result: Value) -> str:

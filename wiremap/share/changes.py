@@ -58,6 +58,9 @@ WEIGHT = {kind: weight for weight, kind in enumerate(KINDS)}
 Subject = tuple[str, ...]
 
 
+NOTHING = "nothing"
+
+
 @dataclass(frozen=True, slots=True)
 class Change:
     """One difference: its kind, whom it concerns, what stood and what stands."""
@@ -82,6 +85,10 @@ def change(kind: str, subject: Subject, what: str, old: Any, new: Any) -> Change
     """A value that was one thing and is another."""
     was, now = shown(old), shown(new)
     words = f"{what} was {was}, is {now}"
+    if was == NOTHING:
+        words = f"{what} is new: {now}"
+    elif now == NOTHING:
+        words = f"{what} was {was}, is gone"
     if subject:
         words = f"{' - '.join(subject)}: {words}"
     return Change(kind, subject, was, now, words)
@@ -97,7 +104,7 @@ def differing(kinds: Mapping[str, str], subject: Subject, old: Any, new: Any) ->
 
 def shown(value: Any) -> str:
     """A value as a person reads it, without what is not stated."""
-    return _worded(value) or "nothing"
+    return _worded(value) or NOTHING
 
 
 def _worded(value: Any) -> str:

@@ -99,7 +99,7 @@ def _is_on_a_circuit(view: View, point: Point) -> bool:
     fix="Put a gateway between them, or set both to one rate if their leaflets allow.",
 )
 def bit_rates_unlike(view: View) -> Hits:
-    """Bus contacts of unlike bit rate that are connected; a leg without one has its partner's."""
+    """Bus contacts of unlike bit rate that are connected; a half without one has its partner's."""
     rates = view.fixed(_rates)
     for net in view.nets:
         rated = [address for address in net.points if address in rates]
@@ -163,7 +163,7 @@ def _is_rated(pair: Pair) -> bool:
     fix="Join the pair, or sign why the unit does not need it.",
 )
 def bus_pair_open(view: View) -> Hits:
-    """Both legs of a unit's or module's bus pair left out by decision."""
+    """Both wires of a unit's or module's bus pair left out by decision."""
     for pair in view.fixed(halves).pairs:
         end = view.job.ends[pair.end]
         legs = [leg.address for leg in pair.legs]

@@ -118,7 +118,7 @@ def _verdict(ohms: Span) -> tuple[str, str]:
     "`behind` and `inside`.",
 )
 def terminators_unknown(view: View) -> Hits:
-    """A joined CAN segment between whose legs no ohms at all are stated."""
+    """A joined CAN segment between whose wires no ohms at all are stated."""
     for segment in view.once(segments):
         if not is_known(view, segment):
             yield _segment_hit(view, segment)

@@ -70,7 +70,7 @@ def _untwisted_mm(view: View, one: Circuit, two: Circuit) -> float:
     fix="Twist the new piece up to the joints and write it under `twists`.",
 )
 def untwisted(view: View) -> Hits:
-    """The legs of a pair lie farther without twist than their bit rate allows."""
+    """The wires of a pair lie farther without twist than their bit rate allows."""
     for one, two in _bus_circuits(view):
         mm = _untwisted_mm(view, one, two)
         rate = _rate(view, one)
@@ -216,7 +216,7 @@ def _is_ground(view: View, address: str) -> bool:
     fix="Put both wires of a pair, and only them, into one twist.",
 )
 def twist_mixed(view: View) -> Hits:
-    """The legs of one pair in two sheaths, or a twist that holds one leg of each of two pairs."""
+    """The wires of one pair in two sheaths, or a twist that holds one wire of each of two pairs."""
     twists = view.fixed(_twists_of)
     for one, two in _bus_circuits(view):
         mine, other = twists.get(one.id, []), twists.get(two.id, [])

@@ -154,7 +154,7 @@ def guard_exchanged(view: View) -> Hits:
     fix="Join out to out and back to back.",
 )
 def guard_half(view: View) -> Hits:
-    """A loop with one leg carried straight and the other one turned round."""
+    """A loop with one wire carried straight and the other one turned round."""
     for loop in view.fixed(loops):
         met = meetings(view, loop)
         turned = [meeting for meeting in met if meeting.is_turned]

@@ -141,7 +141,7 @@ def joined_yet_left_out(view: View) -> Hits:
 )
 def needed_signal_open(view: View) -> Hits:
     """A contact with `need: must`, or a unit's supply or ground, that is not joined, or whose
-    signal finds no home, in-line units counted through.
+    signal finds no partner, in-line units counted through.
     """
     for point in view.points.values():
         need = _need(point)
