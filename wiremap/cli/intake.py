@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +25,7 @@ from wiremap.share.taking import Intake
 EXAMPLES = """examples:
   wiremap intake table.csv                                  # print the pinout
   wiremap intake table.csv -o pinouts/                      # write it into a folder
+  wiremap intake plug-a.csv plug-b.csv new.csv -o pinouts/  # several at once
   wiremap intake table.xlsx --columns cavity=2,signal=Name --letters german -o .
   wiremap intake - -o pinouts/                              # paste a table
   wiremap intake --back pinout.yaml -o table.csv            # a pinout or job as CSV
@@ -39,9 +40,10 @@ def add(subparsers: Any) -> None:
         epilog=EXAMPLES,
     )
     parser.add_argument(
-        "table",
+        "tables",
+        nargs="+",
         metavar="TABLE",
-        help="CSV, TSV, workbook, or - to paste",
+        help="CSV, TSV, workbook, or - to paste; several with -o",
     )
     parser.add_argument(
         "-o", "--output", metavar="DIR", help="folder for the files (with --back: the CSV to write)"
@@ -67,31 +69,45 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Take the table in; 2 if it could not be read."""
+    if len(args.tables) > 1 and (args.back or args.json or not args.output):
+        fix = "Give one table; several are written at once with -o DIR."
+        return refuse(args, "intake", [fault("call", "one table at a time", fix=fix)])
     if args.back:
         return _back(args)
+    columns = _columns(args)
+    if columns is None:
+        return UNREAD
+    all_taken = []
+    for table in args.tables:
+        taken = _intake(args, table, columns)
+        if isinstance(taken, Finding):
+            return refuse(args, "intake", [taken])
+        if taken.findings:
+            return refuse(args, "intake", taken.findings)
+        all_taken.append(taken)
+    if args.output:
+        wrong = _write(Path(args.output), all_taken)
+        if wrong is not None:
+            return refuse(args, "intake", [wrong])
+    return _told(args, all_taken)
+
+
+def _columns(args: argparse.Namespace) -> dict[str, str] | None:
+    """Which column holds what, as typed; None, and said, where it cannot be read."""
     columns = {}
     for part in filter(None, args.columns.split(",")):
         field, sep, column = part.partition("=")
         if not sep:
             note(f"wiremap intake: --columns wants FIELD=COLUMN, not {part!r}")
-            return UNREAD
+            return None
         columns[field.strip()] = column.strip()
-    taken = _intake(args, columns)
-    if isinstance(taken, Finding):
-        return refuse(args, "intake", [taken])
-    if taken.findings:
-        return refuse(args, "intake", taken.findings)
-    if args.output:
-        wrong = _write(Path(args.output), taken.files)
-        if wrong is not None:
-            return refuse(args, "intake", [wrong])
-    return _told(args, taken)
+    return columns
 
 
-def _intake(args: argparse.Namespace, columns: Mapping[str, str]) -> Intake | Finding:
+def _intake(args: argparse.Namespace, table: str, columns: Mapping[str, str]) -> Intake | Finding:
     """What the file comes to, or the table that is pasted into standard input."""
-    if args.table != STDIN:
-        return intake(args.table, columns=columns, letters=args.letters, title=args.title)
+    if table != STDIN:
+        return intake(table, columns=columns, letters=args.letters, title=args.title)
     if sys.stdin is not None and sys.stdin.isatty():
         note("paste the table, then end it: Ctrl-D, on Windows Ctrl-Z and Enter")
     text = stdin_text()
@@ -101,16 +117,18 @@ def _intake(args: argparse.Namespace, columns: Mapping[str, str]) -> Intake | Fi
     return intake_pasted(text, told)
 
 
-def _told(args: argparse.Namespace, taken: Intake) -> int:
+def _told(args: argparse.Namespace, all_taken: Sequence[Intake]) -> int:
     """Say what was assumed and written; the texts themselves where nothing was."""
     written = []
     if args.output:
-        written = [(Path(args.output) / name).as_posix() for name in taken.files]
+        folder = Path(args.output)
+        written = [(folder / name).as_posix() for taken in all_taken for name in taken.files]
+    taken = all_taken[0]
     if args.json:
         files = written or dict(taken.files)
         emit_json("intake", {"kind": taken.kind, "files": files, "assumed": list(taken.assumed)})
         return OK
-    for assumed in taken.assumed:
+    for assumed in dict.fromkeys(each for taken in all_taken for each in taken.assumed):
         note(f"assumed: {assumed}")
     for name in written:
         say(f"written: {name}")
@@ -126,8 +144,12 @@ def _print(files: Mapping[str, str]) -> None:
         say_text(f"{lead}{text}")
 
 
-def _write(folder: Path, files: Mapping[str, str]) -> Finding | None:
+def _write(folder: Path, all_taken: Sequence[Intake]) -> Finding | None:
     """Write all files into a folder that holds none of their names; why not, if not."""
+    files = {name: text for taken in all_taken for name, text in taken.files.items()}
+    if len(files) < sum(len(taken.files) for taken in all_taken):
+        fix = "Take them in one at a time, into folders of their own."
+        return fault("call", "two tables bear one name", fix=fix)
     if folder.exists() and not folder.is_dir():
         words = f"{folder} is a file; a folder is wanted"
         fix = "Name another folder, or move what is there."
@@ -138,7 +160,7 @@ def _write(folder: Path, files: Mapping[str, str]) -> Finding | None:
 
 def _back(args: argparse.Namespace) -> int:
     """A pinout or job as CSV."""
-    loaded = Files().any(args.table)
+    loaded = Files().any(args.tables[0])
     paper = loaded.value
     if not isinstance(paper, Job | Pinout):
         kind = fault(
@@ -157,7 +179,7 @@ def _back(args: argparse.Namespace) -> int:
     if not args.output:
         say_text(text.replace("\r\n", "\n"))
         return OK
-    wrong = write_text(args.output, text, inputs=[args.table])
+    wrong = write_text(args.output, text, inputs=args.tables)
     if wrong is not None:
         return refuse(args, "intake", [wrong])
     say(f"written: {args.output}")

@@ -123,11 +123,12 @@ def _wrong_call(wrong: WrongCall, command: str, *, as_json: bool) -> int:
     from wiremap.base import fault  # not needed for the help page, which should come at once
     from wiremap.cli.common import UNREAD, emit_json, note
 
-    see = f"see {wrong.prog} --help"
+    prog = wrong.prog if command in wrong.prog else f"{wrong.prog} {command}"
+    see = f"see {prog} --help"
     if as_json:
         emit_json(command, {"findings": [fault("call", wrong.message, fix=see).as_dict()]})
-    note(f"{wrong.prog}: {wrong.message}")
-    note(f"see: {wrong.prog} --help")
+    note(f"{prog}: {wrong.message}")
+    note(f"see: {prog} --help")
     return UNREAD
 
 

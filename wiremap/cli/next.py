@@ -20,8 +20,9 @@ from wiremap.evidence import answers, stale
 from wiremap.evidence.allowed import allowed
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import EntryKind, Job
+from wiremap.reports.screen import wrapped
 from wiremap.ringout.bench import open_questions
-from wiremap.survey.questions import Question
+from wiremap.survey.question import Question
 from wiremap.survey.questions import about as questions_about
 
 EXAMPLES = """examples:
@@ -131,13 +132,15 @@ def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
 
 def _tell(opened: OpenJob, question: Question, *, drawn: bool) -> None:
     """One question, with the front that bears its contact if it is told alone."""
-    say(shown(opened, f"{question.text}  [{question.about}]"))
+    for line in wrapped(shown(opened, f"{question.text}  [{question.about}]")):
+        say(line)
     if drawn:
         for line in asked_face(opened.job, question.about):
             say(shown(opened, f"  {line}"))
-    say(f"  why: {question.why}")
-    say(f"  how: {question.how}")
-    say(f"  answers: {', '.join(question.answers)}")
+    told = (("why", question.why), ("how", question.how), ("answers", ", ".join(question.answers)))
+    for word, words in told:
+        for line in wrapped(words, lead=f"  {word}: "):
+            say(line)
 
 
 def _emit(

@@ -8,7 +8,7 @@ from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, Choice, P
 from wiremap.evidence.allowed import allowed, undecided
 from wiremap.graph import Harness
 from wiremap.model import Address, EntryKind
-from wiremap.survey.questions import Question
+from wiremap.survey.question import Question
 
 QUESTIONS = "/questions"
 HOW = Blank(name="how", words="how it was found out")

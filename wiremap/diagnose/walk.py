@@ -27,7 +27,7 @@ from wiremap.ringout.bench import bench_questions
 from wiremap.ringout.plan import Plan, replanned
 from wiremap.ringout.probe import Probe, setting
 from wiremap.ringout.readings import DIODE_RANGE
-from wiremap.survey.questions import Question
+from wiremap.survey.question import Question
 
 KEYS = (
     "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, no diode, "

@@ -40,6 +40,7 @@ MM = {"mm": 1.0, "MM": 1.0, "cm": 10.0, "m": 1000.0}
 HEAT = dict.fromkeys(("C", "c", "\u00b0C", "\u00b0c", "degC", "deg", "degrees"), 1.0)
 KBITS = {"kbit/s": 1.0, "kbit": 1.0, "k": 1.0, "Mbit/s": 1000.0}
 OHMS = dict.fromkeys(("ohm", "ohms", "Ohm", "\u03a9", "\u2126"), 1.0)
+MILLIOHMS = {"mohm": 1.0, "milliohm": 1.0, "ohm": 1000.0}
 WIRES = {"wire": 1.0, "wires": 1.0}
 # Bounds are our own sanity limits: 60 V DC is voltage class A (ISO 6469-3), the rest is what the
 # files themselves allow.
@@ -57,6 +58,8 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "asleep_amps": Figure(0, 1000, "A", "0.001", AMPS),
         "fuse_amps": Figure(0.01, 2000, "A", "5", AMPS),
         "found_amps": Figure(0.01, 2000, "A", "10", AMPS),
+        "milliohm": Figure(0.1, 100_000, "mohm", "20", MILLIOHMS),
+        "length_mm": Figure(1, 100_000, "mm", "4000", MM),
         "kbit_s": Figure(1, 1e7, "kbit/s", "250", KBITS),
         "volts_ac": Figure(0, 2000, "V", "12", VOLTS),
         "volts": Figure(-1000, 2000, "V", "9 to 16", VOLTS),

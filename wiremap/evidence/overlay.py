@@ -37,7 +37,7 @@ from wiremap.naming import Meaning, read_signal
 from wiremap.trade.functions import called, normalise
 
 NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac"})
-FUSES = frozenset({"fuse_amps", "found_amps"})
+FED = frozenset({"fuse_amps", "found_amps", "milliohm", "length_mm"})  # of what lies before it
 WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
     {"flow": Flow, "need": Need, "as_found": AsFound}
 )
@@ -210,8 +210,8 @@ def _cavity_key(job: Job, end: End, cavity: Cavity, key: str, entry: Entry) -> J
     text = entry.answer.strip()
     if key == "function":
         return _function(job, end, cavity, entry)
-    if key in FUSES:
-        return _fused(job, end, cavity.name, key, text)
+    if key in FED:
+        return _fed(job, end, cavity.name, key, text)
     value = _value(key, text, named=bool(entry.by.strip()))
     if value is None:
         return job
@@ -236,13 +236,11 @@ def _value(key: str, text: str, *, named: bool) -> Any:
     return None
 
 
-def _fused(job: Job, end: End, name: str, key: str, text: str) -> Job:
+def _fed(job: Job, end: End, name: str, key: str, text: str) -> Job:
     value = _figure(key, text)
     if value is None:
         return job
     known = end.fed.get(name, Fed(cavity=name))
-    if key == "fuse_amps":
-        fed = replace(known, fuse_amps=value)
-    else:
-        fed = replace(known, found_amps=value)
+    told: dict[str, Any] = {key: value}
+    fed = replace(known, **told)
     return _with_end(job, replace(end, fed=frozen({**end.fed, name: fed})))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from wiremap.evidence.overlay import NUMBERS, WORDS
+from wiremap.evidence.overlay import FED, NUMBERS, WORDS
 from wiremap.model import End, Entry, Job, Replaced, Wire, split
 
 NAMED = frozenset({"pair", "chain", "wire", "volts"}) | NUMBERS | WORDS.keys()
@@ -41,7 +41,7 @@ def _at_end(end: End, rest: str) -> Any:
         return face.view if face else None
     name, _, key = rest.partition(".")
     fed = end.fed.get(name)
-    if key in ("fuse_amps", "found_amps"):
+    if key in FED:
         return getattr(fed, key) if fed else None
     cavity = end.pinout.cavities.get(name)
     if cavity is None or key not in NAMED or (key == "need" and key not in cavity.places):

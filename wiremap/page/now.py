@@ -31,7 +31,8 @@ from wiremap.ringout.plan import Method, Plan, TooLarge, plan
 from wiremap.ringout.probe import Probe
 from wiremap.sizing.job import JobSizes, size_job
 from wiremap.survey.later import LaterReading, as_before_ohms, is_later
-from wiremap.survey.questions import Question, questions
+from wiremap.survey.question import Question
+from wiremap.survey.questions import questions
 from wiremap.survey.rows import Survey, survey
 
 WORKED_FROM = frozenset({EntryKind.ANSWER, EntryKind.ACCEPT, EntryKind.SURVEY, EntryKind.BUILT})

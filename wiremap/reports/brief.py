@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
 from wiremap.base import Severity, plural, visible
 from wiremap.check import PaperVerdict, Report
 from wiremap.content.grouped import Group, told
 from wiremap.content.next_step import after_check, asked_contact
-from wiremap.reports.screen import WIDTH
+from wiremap.reports.screen import WIDTH, filled
 from wiremap.reports.text import (
     mend_of,
     not_ours_line,
@@ -128,4 +127,4 @@ def _notes(count: int) -> Iterator[str]:
 
 def _wrapped(words: str, indent: int = 0) -> list[str]:
     room = WIDTH - max(indent, len(INDENT))
-    return textwrap.wrap(words, room, break_long_words=False, break_on_hyphens=False) or [""]
+    return filled(words, room)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
 WIDTH = 80
+CALL = re.compile(r"wiremap [a-z](?:\"[^\"]*\"|[^\";:,()\n])*")  # a command within a sentence
+HELD = "\N{NO-BREAK SPACE}"  # no wrapping parts words at it
 INDENT = "  "
 
 
@@ -15,10 +18,22 @@ def wrapped(words: str, *, lead: str = "", most: int | None = None) -> list[str]
     With `most`, what does not fit into so many lines is cut off and marked.
     """
     room = WIDTH - len(lead)
-    lines = textwrap.wrap(words, room, break_long_words=False, break_on_hyphens=False) or [""]
+    lines = filled(words, room)
     if most is not None and len(lines) > most:
         lines = [*lines[: most - 1], f"{lines[most - 1]} ..."]
     return [lead + lines[0], *(" " * len(lead) + line for line in lines[1:])]
+
+
+def filled(words: str, room: int) -> list[str]:
+    """A sentence in lines of so many characters; a command in it stays whole, for it is pasted."""
+    held = CALL.sub(lambda call: call[0].rstrip().replace(" ", HELD) + _blank(call[0]), words)
+    lines = textwrap.wrap(held, room, break_long_words=False, break_on_hyphens=False) or [""]
+    return [line.replace(HELD, " ") for line in lines]
+
+
+def _blank(call: str) -> str:
+    """The blanks behind a command, where the sentence goes on."""
+    return " " * (len(call) - len(call.rstrip()))
 
 
 def block(heading: str, lines: Iterable[str], *, most: int | None = None) -> Iterator[str]:

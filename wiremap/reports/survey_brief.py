@@ -37,7 +37,7 @@ def rows_brief(made: Survey) -> Iterator[str]:
     yield from _terminators(made)
     if made.as_before:
         count = len(made.as_before)
-        yield f"after the splice {count} of these must read the same at the new face"
+        yield f"with the new plug on {count} of these must read the same at its face"
     if made.left_alone:
         yield f"not to be probed: {len(made.left_alone)} of the cavities"
 

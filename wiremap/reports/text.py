@@ -175,9 +175,7 @@ def _lead(word: str, words: str) -> list[str]:
 
 
 def _wrapped(words: str, lead: str, indent: int) -> list[str]:
-    lines = textwrap.wrap(
-        words, WIDTH - indent, break_long_words=False, break_on_hyphens=False
-    ) or [""]
+    lines = screen.filled(words, WIDTH - indent)
     return [lead + lines[0], *(" " * indent + line for line in lines[1:])]
 
 

@@ -13,7 +13,8 @@ from wiremap.evidence import refusal
 from wiremap.evidence.equipment import ABOUT as EQUIPMENT
 from wiremap.mistakes.beeper import ABOUT as BEEPER
 from wiremap.model import Entry, EntryKind, Job
-from wiremap.survey.questions import Question, of_table, questions
+from wiremap.survey.question import Question, of_table
+from wiremap.survey.questions import questions
 
 BENCH = (EQUIPMENT, BEEPER)
 ASKED_OF = (EntryKind.ANSWER, EntryKind.PROBE)  # the entries that say whether there is a question

@@ -74,7 +74,7 @@ class Drops:
         results = list(self._results(total, volts, together))
         lines = ["contacts 10 mohm, joints 1 mohm each, the most expected"]
         if fed.length_mm is None and not source.is_tap:
-            what = f"length_mm of {source.address} under `fed` is not stated"
+            what = f"the length of the feed to {source.address} is not stated"
             blocks = f"the machine's own share of the drop to {load.address}"
             self.missing.append(Missing(load.address, what, blocks, fed.place))
             lines.append("the loom's length is not stated: its share is left out")

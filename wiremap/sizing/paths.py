@@ -142,7 +142,7 @@ class MeasuredWays:
         Raises OutOfRange when its length or size is not stated.
         """
         if fed.length_mm is None:
-            raise OutOfRange(f"length_mm of {point.address} under `fed` is not stated")
+            raise OutOfRange(f"the length of the feed to {point.address} is not stated")
         yield self._loom(point, fed.length_mm, amps)
 
     def _loom(self, point: Point, length_mm: float, amps: float) -> PathPart:

@@ -5,8 +5,7 @@ otherwise than its paper.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass, replace
-from typing import Any
+from dataclasses import replace
 
 from wiremap.evidence import answers, contradictions, disagreements, entries, refused, stale
 from wiremap.evidence.answers import cavity_of
@@ -14,42 +13,12 @@ from wiremap.evidence.confirmed import JOINT, confirmed_circuits
 from wiremap.evidence.expected import electrical
 from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.not_counted import bad_answer
-from wiremap.model import Basis, Cavity, End, EndKind, EntryKind, Job, OnOff, Side
+from wiremap.model import Basis, Cavity, End, EndKind, EntryKind, Fed, Flow, Job, OnOff, Side
+from wiremap.survey.question import Question, of_table
 from wiremap.trade.functions import called
-from wiremap.trade.tables import named_row
 
-FILE = "questions.toml"
-DONT_KNOW = "don't know"
 VOLTS = "supply.volts"
 ON_HEARSAY = frozenset({"supply", "ground", "loop"})  # classes that nobody takes on trust
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Question:
-    """What is asked about which address, why it matters, how to find out, which answers there are.
-
-    `harm` runs from 0 to 10, `minutes` is what finding out takes.  `writes` is false where the
-    answer belongs in a file by hand (a face drawing cannot be answered in a word).  `against`: the
-    machine or another paper has already said otherwise, so that it is asked before all else.
-    """
-
-    about: str
-    text: str
-    why: str
-    how: str
-    answers: tuple[str, ...]
-    harm: float
-    minutes: float
-    writes: bool = True
-    against: bool = False
-
-    def as_dict(self) -> dict[str, Any]:
-        """The question as plain data."""
-        out = asdict(self)
-        del out["against"]
-        out["question"] = out.pop("text")
-        out["answers"] = list(self.answers)
-        return out
 
 
 def questions(job: Job) -> tuple[Question, ...]:
@@ -84,21 +53,6 @@ def _speaks_of(about: str, address: str) -> bool:
     if about == address or about.startswith(f"{address}."):
         return True
     return address in about.split(JOINT)
-
-
-def of_table(name: str, about: str, choices: Iterable[str] = (), **told: str) -> Question:
-    """A question of the table, its blanks filled in."""
-    row = named_row(FILE, "row", name)
-    return Question(
-        about=about,
-        text=row["text"].format(**told),
-        why=row["why"].format(**told),
-        how=row["how"],
-        answers=tuple(dict.fromkeys((*choices, *row["answers"], DONT_KNOW))),
-        harm=row["harm"],
-        minutes=row["minutes"],
-        writes=name != "face",
-    )
 
 
 def _all(job: Job) -> Iterator[Question]:
@@ -219,16 +173,29 @@ def _rated(end: End, high: Cavity) -> bool:
 def _sizes(end: End, cavity: Cavity, group: str) -> Iterator[Question]:
     """What fuse, load and wire of a contact are."""
     at = f"{end.name}.{cavity.name}"
-    if group == "supply" and end.side == Side.MACHINE:
-        fed = end.fed.get(cavity.name)
-        if fed is None or (fed.fuse_amps is None and not fed.unfused):
-            yield of_table("fuse_amps", f"{at}.fuse_amps", at=at)
+    if end.side == Side.MACHINE and (group == "supply" or _feeds_lamp(cavity)):
+        yield from _feed(end.fed.get(cavity.name, Fed(cavity=cavity.name)), at)
     if group == "supply" and end.side != Side.MACHINE and cavity.volts is None:
         yield of_table("unit_volts", f"{at}.volts", at=at)
     if group == "supply" and end.side != Side.MACHINE and cavity.amps is None:
         yield of_table("amps", f"{at}.amps", at=at)
     if group in ("supply", "ground") and cavity.wire is None and end.has_tail:
         yield of_table("wire", f"{at}.wire", at=at)
+
+
+def _feeds_lamp(cavity: Cavity) -> bool:
+    """Whether the machine feeds a lamp through it, as through a supply."""
+    return electrical(cavity) == "lamp" and cavity.flow in (None, Flow.TO_UNIT)
+
+
+def _feed(fed: Fed, at: str) -> Iterator[Question]:
+    """What lies before a supply of the machine: its fuse, then what limits a short circuit."""
+    if fed.fuse_amps is None and fed.found_amps is None and not fed.unfused:
+        yield of_table("fuse_amps", f"{at}.fuse_amps", at=at)
+    if fed.milliohm is None:
+        yield of_table("milliohm", f"{at}.milliohm", at=at)
+    if fed.length_mm is None:
+        yield of_table("length_mm", f"{at}.length_mm", at=at)
 
 
 def _end(job: Job, end: End) -> Iterator[Question]:

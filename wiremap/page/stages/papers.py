@@ -24,7 +24,7 @@ from wiremap.page.stages.stage import (
 )
 from wiremap.reports.survey import verdict_line
 from wiremap.survey.later import is_later
-from wiremap.survey.questions import Question
+from wiremap.survey.question import Question
 from wiremap.survey.rows import SurveyRow
 
 

@@ -27,7 +27,7 @@ from wiremap.page.stages.stage import (
     tick_entry,
 )
 from wiremap.ringout.bench import BENCH
-from wiremap.survey.questions import Question
+from wiremap.survey.question import Question
 
 
 class Ringout(PageStage):

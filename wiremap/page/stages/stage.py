@@ -14,7 +14,7 @@ from wiremap.model import Entry, EntryKind, Job, Stop
 from wiremap.page.now import Now
 from wiremap.survey.later import LaterReading
 from wiremap.survey.lines import typed_readings
-from wiremap.survey.questions import Question
+from wiremap.survey.question import Question
 
 ONE_ANSWER = "touch one answer or type one, not both"
 NOTHING = "nothing was answered"

@@ -23,8 +23,8 @@ LIVE_ITSELF = ("supply", "unknown", "nothing", "refused")
     source=GUIDE,
     what="whether a fuse protects the wires could not be judged: {lacks}",
     why="A wire that its fuse does not protect burns; what nobody states, nobody has looked at.",
-    fix="Answer what is lacking, one thing at a time: wiremap next JOB; or have a named person "
-    "sign who has looked at it on the machine.",
+    fix="Answer what is lacking: wiremap next JOB; lengths of new wire stand in the job as "
+    "`length_mm`; or have a named person sign who has looked at it on the machine.",
 )
 def protection_unjudged(view: View) -> Hits:
     """Fed circuits for whose protection a size, a fuse, the source, the way, the bundle, the

@@ -13,7 +13,8 @@ WIRE = Family("wire", Matter.HOUSE)
     "size-missing",
     what="{subject}: {what}; not sized: {blocks}",
     why="A figure that nobody states is not guessed; only what rests on it stays open.",
-    fix="Measure or look it up and write it down.",
+    fix="Measure or look it up; what can be answered: wiremap next JOB --full; the rest is written "
+    "into the file.",
     source=GUIDE,
 )
 def size_missing(view: View) -> Hits:

@@ -1,0 +1,55 @@
+"""A question about a job, in the words of its table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from wiremap.trade.tables import named_row
+
+FILE = "questions.toml"
+DONT_KNOW = "don't know"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """What is asked about which address, why it matters, how to find out, which answers there are.
+
+    `harm` runs from 0 to 10, `minutes` is what finding out takes.  `writes` is false where the
+    answer belongs in a file by hand (a face drawing cannot be answered in a word).  `against`: the
+    machine or another paper has already said otherwise, so that it is asked before all else.
+    """
+
+    about: str
+    text: str
+    why: str
+    how: str
+    answers: tuple[str, ...]
+    harm: float
+    minutes: float
+    writes: bool = True
+    against: bool = False
+
+    def as_dict(self) -> dict[str, Any]:
+        """The question as plain data."""
+        out = asdict(self)
+        del out["against"]
+        out["question"] = out.pop("text")
+        out["answers"] = list(self.answers)
+        return out
+
+
+def of_table(name: str, about: str, choices: Iterable[str] = (), **told: str) -> Question:
+    """A question of the table, its blanks filled in."""
+    row = named_row(FILE, "row", name)
+    return Question(
+        about=about,
+        text=row["text"].format(**told),
+        why=row["why"].format(**told),
+        how=row["how"],
+        answers=tuple(dict.fromkeys((*choices, *row["answers"], DONT_KNOW))),
+        harm=row["harm"],
+        minutes=row["minutes"],
+        writes=name != "face",
+    )
