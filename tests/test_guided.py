@@ -211,3 +211,44 @@ def test_what_a_table_says_beside_stays_as_a_remark(
     text = files(here)["new.yaml"]
     assert "behind the relay" in text
     assert 'shell: "23-way sealed"' in text
+
+
+def test_a_shell_begins_with_its_ways(
+    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Words without a number and too few ways are refused, with what would do."""
+    type_in(
+        monkeypatch, *HAND[:6], "grey one", "3-way", "4-way not sealed", *HAND[7:], *PASTED, *END
+    )
+    said = capsys.readouterr().out
+    assert "4-way sealed, 4-way not sealed, ?" in said
+    assert "begin with how many ways" in said and "3 ways are too few" in said
+    job = load_job("job.yaml").value
+    assert job is not None
+    assert job.ends["old"].pinout.connector.sealed is False
+
+
+def test_back_takes_one_row_away(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """While rows are typed, and once they have ended: the others stay."""
+    wrong = "9: typed by mistake"
+    rows = (*HAND[:3], wrong, "back", *HAND[3:6])
+    type_in(monkeypatch, *rows, "back", wrong, "back", ".", *HAND[6:], *PASTED, *END)
+    job = load_job("job.yaml").value
+    assert job is not None
+    assert ["1", "2", "3", "14"] == list(job.ends["old"].pinout.cavities)
+
+
+def test_words_are_taken_as_they_begin(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`n`, `SPL` and `24 V` are what they look like."""
+    type_in(monkeypatch, *HAND[:-1], "N", *PASTED[:-1], "n", "SPL", "24 V", "none")
+    job = load_job("job.yaml").value
+    assert job is not None
+    assert (24, True) == (job.supply.volts, job.ends["old"].fed["1"].unfused)
+
+
+def test_tables_that_lie_there_are_named(
+    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    Path("plug.csv").write_text("Pin,Signal\n1,Battery\n", "utf-8")
+    type_in(monkeypatch, "stop")
+    assert "a file's name (plug.csv)" in capsys.readouterr().out

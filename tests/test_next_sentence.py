@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import shutil
 import sys
 from pathlib import Path
@@ -58,6 +59,8 @@ SHOWN = (
     ("sign", "job.yaml"),
     ("sheet", "job.yaml", "-o", "sheet.pdf"),
     ("compare", "job.yaml", "job.yaml"),
+    ("compare", "job.yaml", "adapter/job.yaml"),
+    ("compare", "--ways", "adapter/splice.yaml", "adapter/job.yaml"),
 )
 
 
@@ -145,3 +148,50 @@ def test_a_first_sketch_fits_a_screen_too(
     lines = told(capsys, *words)
     assert len(lines) <= (60 if words[0] == "check" else SCREEN)
     assert lines[-1].startswith("next: ")
+
+
+@pytest.mark.parametrize("job", ["job.yaml", "adapter/job.yaml", "adapter/splice.yaml"])
+def test_the_verdict_is_short(demo: Path, capsys: pytest.CaptureFixture[str], job: str) -> None:
+    """Under two hundred characters, each contact named once."""
+    verdict = told(capsys, "check", job)[0]
+    assert len(verdict) < 200
+    named = re.findall(r"not judged: ([^;]*)", verdict)
+    for contacts in named:
+        each = contacts.partition(" and ")[0].split(", ")
+        assert len(each) == len(set(each))
+
+
+def test_the_verdict_of_a_sketch_is_short(sketch: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert len(told(capsys, "check", "job.yaml")[0]) < 200
+
+
+def test_a_blank_wants_filling_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Nothing is proposed from papers that say nothing; one with a gap may be proposed from."""
+    blank = str(tmp_path / "blank.yaml")
+    told(capsys, "start", "pinout", "--cavities", "4", "-o", blank)
+    assert "fill in what is empty" in told(capsys, "check", blank)[-1]
+    begun = tmp_path / "begun.yaml"
+    rows = "  1: +24 always\n  2: earth\n  3: '?'\n"
+    begun.write_text(f"wiremap: pinout/1\ntitle: x\ncavities:\n{rows}", encoding="utf-8")
+    assert f"wiremap propose {begun} NEW" in told(capsys, "check", str(begun))[-1]
+
+
+SIZED = (
+    "fuse --load 3 --csa 0.5 --length 2 --volts 12 --source-milliohm 20 --ambient 40",
+    "stagger --run 390 --tail 350 --tail 180 --joints 16",
+    "joint --csa 0.5 --csa 0.5",
+)
+
+
+@pytest.mark.parametrize("words", SIZED)
+def test_a_figure_fits_a_screen_with_its_sources(
+    capsys: pytest.CaptureFixture[str], words: str
+) -> None:
+    """Eighty columns, forty lines, every source once with its standing; `--full` tells all."""
+    lines = told(capsys, "size", *words.split())
+    full = "\n".join(told(capsys, "size", *words.split(), "--full"))
+    assert len(lines) <= SCREEN and max(map(len, lines)) <= 80 + len(" ...")
+    numbers = {int(n) for line in lines for n in re.findall(r" \[(\d+)\]", line)}
+    sources = {int(n) for line in lines for n in re.findall(r"^source (\d+) \[\w", line)}
+    assert numbers == sources and numbers
+    assert lines[0].partition(" [")[0] in full

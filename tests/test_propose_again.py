@@ -191,3 +191,53 @@ def test_json_of_a_proposal_made_anew(folder: Path, capsys: pytest.CaptureFixtur
     assert [{"id": "old1.1", "join": ["old1.1", "new.1", "new.2"]}] == told["kept"]
     assert [] == told["changes"]
     assert "old1.1" not in {point for each in told["circuits"] for point in each["join"]}
+
+
+def test_the_map_is_told_within_a_screen(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Each grade with its circuits, what is left out, then the next step."""
+    proposed("-o", "job.yaml")
+    lines = capsys.readouterr().out.splitlines()
+    assert len(lines) <= 40
+    assert lines[0].startswith("certain (") and lines[-1].startswith("next: ")
+    told = " ".join(lines)
+    job = load_job("job.yaml").value
+    assert job is not None
+    for circuit in job.circuits:
+        assert " - ".join(circuit.join) in " ".join(told.split())
+
+
+def test_an_answered_circuit_tells_who_settled_it(folder: Path) -> None:
+    """What was open about it gives way; it stays as it is though its answer stands in a notebook."""
+    proposed("-o", "job.yaml")
+    before = load_job("job.yaml").value
+    assert before is not None
+    asked = next(circuit for circuit in before.circuits if circuit.grade == "ask")
+    points = " - ".join(asked.join)
+    said = ("--about", points, "--answer", "yes", "--how", "worked it", "--by", "RK")
+    assert 0 == main(["next", "job.yaml", *said])
+    main(["propose", "--keep-answers", "job.yaml", "-o", "again.yaml"])
+    after = load_job("again.yaml").value
+    assert after is not None
+    (kept,) = [circuit for circuit in after.circuits if circuit.join == asked.join]
+    assert not any(reason.startswith("open:") for reason in kept.because)
+    assert kept.because[-1].startswith("settled by RK, ")
+    assert kept.because[-1].endswith(": worked it")
+
+
+def test_a_reason_of_the_proposal_gives_way_to_the_new_one(folder: Path) -> None:
+    """A person's own reason for leaving a contact out stays, what a proposal wrote does not."""
+    proposed("-o", "job.yaml")
+    text = Path("job.yaml").read_text("utf-8")
+    old = {entry.point: entry.why for entry in _left("job.yaml")}
+    by_hand = next(iter(old))
+    assert "old1.4" in old["new.8"]
+    Path("job.yaml").write_text(text.replace(old[by_hand], "not on this machine"), "utf-8")
+    Path("job-notebook.yaml").write_text(
+        "wiremap: notebook/1\nentries:\n  - {kind: answer, about: old1.4, answer: unused, "
+        "by: RK, date: '2026-03-03'}\n",
+        "utf-8",
+    )
+    main(["propose", "--keep-answers", "job.yaml", "-o", "again.yaml"])
+    new = {entry.point: entry.why for entry in _left("again.yaml")}
+    assert "not on this machine" == new[by_hand]
+    assert "old1.4" not in new["new.8"]

@@ -13,6 +13,7 @@ from wiremap.cli.next_line import tell_next
 from wiremap.content.next_step import after_pack
 from wiremap.files import load_job
 from wiremap.files.write import write_bytes
+from wiremap.reports.text import said_of
 from wiremap.share.members import SHEET
 from wiremap.share.pack import Packed, pack
 from wiremap.share.references import references
@@ -78,7 +79,8 @@ def _told(args: argparse.Namespace, packed: Packed) -> int:
     else:
         count = len(manifest["files"])
         content = manifest["content"][:12]
-        say(f"{args.output}: {count} files, {manifest['verdict']}, content {content}")
+        verdict = said_of(manifest["verdict"])
+        say(f"{args.output}: {count} files, {verdict}, content {content}")
         tell_next(after_pack(args.job, args.output, held=manifest["verdict"] == "hold"))
     return HOLDS if manifest["verdict"] == "hold" else OK
 

@@ -9,6 +9,7 @@ from wiremap.cli.common import OK, emit_json, json_flag, note, say
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.pack import refuse, told_built
 from wiremap.content.next_papers import shown_path
+from wiremap.reports.text import said_of
 from wiremap.share.opening import Opened
 from wiremap.share.unpack import unpack
 
@@ -52,5 +53,5 @@ def _tell(folder: str, opened: Opened) -> None:
             say(f"  {told_built(built)}")
     verdict = stated.get("verdict")
     job = f"{folder}/{stated['job']}"
-    say(f"the sender's check said: {verdict}")
+    say(f"the sender's check said: {said_of(verdict)}")
     tell_next(f"check it yourself: wiremap check {shown_path(job)}")

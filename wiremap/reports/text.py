@@ -48,6 +48,12 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
     return "\n\n".join(blocks)
 
 
+def said_of(verdict: object) -> str:
+    """A verdict as a file bears it, in words; what is none of ours as it stands there."""
+    known = {str(each): words for each, words in VERDICTS.items()}
+    return known.get(str(verdict), str(verdict))
+
+
 def wordings(paper: Pinout, *, most: int | None = None) -> str:
     """What each wording of a paper was read as; guesses are marked as what they are."""
     rows = read_as(paper)

@@ -285,13 +285,15 @@ def _terminators(job: Job) -> Iterator[Terminator]:
 
 
 def _bus_pairs(end: End) -> Iterator[tuple[Cavity, Cavity]]:
+    """Each high with a low of its pair; where nobody names pairs, with the next low in order."""
     cavities = end.pinout.cavities.values()
+    lows = [cavity for cavity in cavities if cavity.function == "can-low"]
     for high in cavities:
         if high.function != "can-high":
             continue
-        lows = (c for c in cavities if c.function == "can-low" and c.pair == high.pair)
-        low = next(lows, None)
+        low = next((low for low in lows if low.pair == high.pair), None)
         if low is not None:
+            lows.remove(low)
             yield high, low
 
 
