@@ -132,3 +132,25 @@ def test_units_volts_and_bit_rate_are_asked(job: Path, capsys: pytest.CaptureFix
         == 0
     )
     assert "[new.2.volts]" not in told(capsys, "next", "job.yaml", "--full")
+
+
+def test_a_face_that_nobody_knows_is_not_asked_again(
+    job: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is drawn in the pinout; "don't know" is an answer here too, and nothing else is."""
+    words = ("next", "job.yaml", "--about", "old.face", "--by", "RK", "--answer")
+    assert main([*words, "mating"]) == 2
+    assert "drawn in the pinout" in capsys.readouterr().err
+    assert main([*words, "don't know"]) == 0
+    assert "[old.face]" not in told(capsys, "next", "job.yaml", "--full")
+
+
+def test_force_is_named_where_it_is_taken(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A file that is there is kept; only a command that can write over it says how."""
+    for words, forced in (
+        (("propose", "old.yaml", "new.yaml", "-o", "job.yaml"), False),
+        (("sheet", "job.yaml", "-o", "read.txt"), True),
+        (("start", "pinout", "--cavities", "2", "-o", "old.yaml"), True),
+    ):
+        assert main(words) == 2
+        assert ("--force" in capsys.readouterr().err) == forced

@@ -6,6 +6,7 @@ import argparse
 import os
 import sys
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, TextIO
 
@@ -64,6 +65,13 @@ def unread(
         if each.fix:
             note(f"  {mend}{each.fix}")
     return UNREAD
+
+
+def or_force(finding: Finding) -> Finding:
+    """What was not written, for a command that may be told to write over what is there."""
+    if finding.rule != "file-exists":
+        return finding
+    return replace(finding, fix="Give another name, or add --force to write over it.")
 
 
 def coloured(stream: TextIO) -> bool:

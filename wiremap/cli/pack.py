@@ -8,7 +8,7 @@ from typing import Any
 
 from wiremap.base import Finding
 from wiremap.check import check_job
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, or_force, say, unread
 from wiremap.cli.next_line import tell_next
 from wiremap.content.next_step import after_pack
 from wiremap.files import load_job
@@ -66,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
     inputs = [args.job, *(reference.text for reference in references(args.job))]
     wrong = write_bytes(args.output, packed.data, overwrite=args.force, inputs=inputs)
     if wrong is not None:
-        return refuse(args, "pack", [wrong])
+        return refuse(args, "pack", [or_force(wrong)])
     return _told(args, packed)
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, fault, plural
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, unread
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, or_force, say, unread
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.progress import working
 from wiremap.cli.sheet_flags import add_flags, flags_file
@@ -117,7 +117,7 @@ def run(args: argparse.Namespace) -> int:
     replaced = outputs if args.force else ()
     wrong = write_several(outputs, replace=replaced, inputs=given.inputs)
     if wrong is not None:
-        return _refuse(args, wrong)
+        return _refuse(args, or_force(wrong))
     return _told(args, given, sheet)
 
 

@@ -8,7 +8,7 @@ from pathlib import Path, PurePath
 from typing import Any
 
 from wiremap.base import Finding, Place, fault
-from wiremap.cli.common import OK, emit_json, json_flag, say, say_text, unread
+from wiremap.cli.common import OK, emit_json, json_flag, or_force, say, say_text, unread
 from wiremap.cli.guided import guided
 from wiremap.content.next_papers import shown_path
 from wiremap.files import load_pinout
@@ -177,7 +177,7 @@ def _deliver(args: argparse.Namespace, text: str) -> int:
         inputs = (args.old, args.new) if args.kind == "job" else ()
         wrong = write_text(args.output, text, overwrite=args.force, inputs=inputs)
         if wrong is not None:
-            raise Refused(wrong)
+            raise Refused(or_force(wrong))
         name = Path(args.output).as_posix()
     if args.json:
         emit_json("start", {"file": name, "text": text, "findings": []})
@@ -208,7 +208,7 @@ def _schemas(args: argparse.Namespace) -> int:
         files[above / "schemas" / f"{kind}-{VERSION}.json"] = schema_text(kind).encode()
     wrong = write_several(files, below=above, replace=files if args.force else ())
     if wrong is not None:
-        raise Refused(wrong)
+        raise Refused(or_force(wrong))
     written = [target.as_posix() for target in files]
     if args.json:
         emit_json("start", {"files": written, "findings": []})

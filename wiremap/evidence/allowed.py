@@ -172,6 +172,9 @@ def _of_end(end: End, rest: str) -> Allowed | None:
         return _function_or_code(end.pinout.cavities[rest])
     if rest == "tail_mm":
         return _number(FIGURES["tail_mm"])
+    if rest == "face":
+        drawn = "a face drawn in the pinout by hand"
+        return Allowed(drawn, "don't know", lambda text: False)
     if rest == "face.view":
         return _choice(tuple(LookedAt))
     name, _, key = rest.partition(".")

@@ -248,7 +248,7 @@ def _exists(path: Path) -> Finding:
         "file-exists",
         "a file of this name is there already and is kept",
         Place(path.as_posix()),
-        fix="Give another name, or add --force to write over it.",
+        fix="Give another name.",
     )
 
 

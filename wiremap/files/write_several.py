@@ -175,7 +175,7 @@ def _exists(target: Path) -> Finding:
         "file-exists",
         "a file of this name is there already and is kept; nothing was written",
         Place(target.as_posix()),
-        fix="Give another name, or add --force to write over it.",
+        fix="Give another name.",
     )
 
 
