@@ -96,6 +96,7 @@ class Bench:
     sound: Copper
     second: str = "AM"
     told: list[str] = field(default_factory=list)
+    clipped: tuple[str, ...] = ()
 
     def answers(self, card: Seen) -> dict[str, str]:
         """What to send for a card: field to text."""
@@ -138,10 +139,24 @@ class Bench:
             return {"volts": middle(each.text, 0.0)}
         return {"volts": "0.00", "ohms": middle(each.text, math.inf)}
 
+    def under(self, each: Asked, probe: str) -> tuple[str, ...]:
+        """The points under one probe; those that are clipped together are named when they change."""
+        found = [address for name, address in each.spots if name == probe]
+        named = r"([\w.]+(?:, [\w.]+)*)"
+        together = re.search(
+            rf"{probe}: ((?:the )?\d+ (?:clipped together|points, one after another)) {named}",
+            each.text,
+        )
+        if together is None:
+            return tuple(found)
+        if together[2] != "stays":
+            self.clipped = tuple(together[2].split(", "))
+        found.remove(together[1])
+        return (*found, *self.clipped)
+
     def rung(self, each: Asked) -> dict[str, str]:
         """What the meter shows between two probes."""
-        red = tuple(address for probe, address in each.spots if probe == "red probe")
-        black = tuple(address for probe, address in each.spots if probe == "black probe")
+        red, black = self.under(each, "red probe"), self.under(each, "black probe")
         fuse = re.search(r"put (\S+) in for this reading", each.text)
         parted = re.search(r"part (.+?) (?:from what it meets|outside the harness)", each.text)
         ohms = self.copper.true_ohms(

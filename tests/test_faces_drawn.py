@@ -231,14 +231,17 @@ def test_long_words_are_shortened_in_their_middle() -> None:
 
 
 def test_a_screen_shows_the_same_front() -> None:
-    """One contact is filled and flagged with its wire; the paper's own side is drawn."""
+    """One contact is filled and flagged by its number; the paper's own side is drawn."""
     from wiremap.content.face_card import face_card
 
     card = face_card(demo().harness, "loom.12")
     assert card is not None
     (here,) = [s for s in card.shapes if isinstance(s, Ring) and s.filled and s.radius == R]
-    (number,) = [s for s in card.shapes if isinstance(s, Words) and s.white]
-    assert number.text == "12" and abs(number.at.x - here.middle.x) < 0.01
-    assert [s.text for s in card.shapes if isinstance(s, Words) and s.upright] == ["12", "GY grey"]
+    small, large = [s for s in card.shapes if isinstance(s, Words) and s.white]
+    for number in (small, large):
+        assert number.text == "12" and abs(number.at.x - here.middle.x) < 0.01
+    assert large.lettering.points == 2 * small.lettering.points
+    assert large.at.y > here.middle.y + R
+    assert not [s for s in card.shapes if isinstance(s, Words) and s.upright]
     assert card.said == "loom, looking into the front (mating face), keyway top: cavity 12"
     assert face_card(demo().harness, "R1.a") is None

@@ -133,3 +133,22 @@ def test_what_the_page_keeps_fills_the_sheet(tmp_path: Path) -> None:
                 boxes |= {(s.n, s.at): s.seen for s in block.steps if s.slot != "none"}
     assert [] == [key for key, seen in boxes.items() if not seen or "wrong" in seen]
     assert len(boxes) > 70
+
+
+def test_a_sweep_is_answered_by_the_point_that_beeps(tmp_path: Path) -> None:
+    """A probe that goes over several points, one after another, may be told by the one."""
+    job = at("ring-out", tmp_path / "demo")
+    desk = Desk(job)
+    built = Copper(opened(job).job, machine=True)
+    built.cut("gateway.7")
+    bench = Bench(built, built)
+    for _ in range(40):
+        card = desk.look("/ringout")
+        if "one after another" in card.text and "named" in card.asked[0].blanks:
+            break
+        desk.send_all("/ringout", card, bench.answers(card))
+    assert "clipped together" not in card.text.partition("The probe that tells")[2]
+    swept = bench.under(card.asked[0], "black probe")
+    desk.send("/ringout", {"named": swept[0]})
+    last = [(e.black, e.seen) for e in desk.kept(EntryKind.PROBE)[-2:]]
+    assert [((swept[0],), "beep"), (swept[1:], "silent")] == last

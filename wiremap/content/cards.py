@@ -32,12 +32,16 @@ class Choice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Blank:
-    """Something to type: `figure` where a number is wanted, `long` where a sentence is."""
+    """Something to type: `figure` where a number is wanted, `long` where a sentence is.
+
+    `first` stands above the answers to touch: it is read before them.
+    """
 
     name: str
     words: str
     figure: bool = False
     long: bool = False
+    first: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,11 +106,11 @@ class Tick:
     deed: str
 
 
-def tick(under: str, deed: str) -> CardQuestion:
-    """A deed as something to answer."""
+def tick(under: str, deed: str, words: str = "") -> CardQuestion:
+    """A deed as something to answer; `words` say it where its name on paper is too short."""
     return CardQuestion(
         mark=mark_for("tick", under, deed),
-        choices=(Choice(value=DONE.value, words=deed),),
+        choices=(Choice(value=DONE.value, words=words or deed),),
         of=Tick(under=under, deed=deed),
     )
 

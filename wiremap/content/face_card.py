@@ -2,17 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from wiremap.content.drawing import Shape, rough_width
+from wiremap.content.drawing import (
+    Align,
+    DrawnLine,
+    Lettering,
+    Ring,
+    Shape,
+    Spot,
+    Words,
+    rough_width,
+)
 from wiremap.content.face_drawing import drawn_views
 from wiremap.content.face_pieces import FaceView, Hole
-from wiremap.content.faces import colour_words, first_cavity, wire_in
+from wiremap.content.faces import first_cavity
 from wiremap.graph import Harness
-from wiremap.model import Address, Connector, End
+from wiremap.model import Address, Connector
 
 ANY_ROOM = 10_000.0  # a screen shows a front in one piece
 LEAST_WIDE = 60.0  # so that a small front is not drawn larger than a large one
+NUMBER = Lettering(20.0, strong=True)
+FLAG_HIGH, FLAG_TIP, FLAG_AIR = 8.0, 3.0, 1.5  # the arrow flag: its box, its point, beside a number
+EDGE = 0.5
+BASE = 0.72  # of a flag's height, from its top to the foot of its number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,28 +49,31 @@ def face_card(harness: Harness, address: str, *, at_machine: bool = False) -> Fa
         return None
     connector = point.end.pinout.connector if at_machine else point.end.connector
     face = connector.face
-    if face is None or point.cavity.name not in face.names:
+    name = point.cavity.name
+    if face is None or name not in face.names:
         return None
-    view = _view(harness, point.end, connector, point.cavity.name)
-    (drawn,) = drawn_views([view], ANY_ROOM, rough_width)
+    (drawn,) = drawn_views([_view(connector, name)], ANY_ROOM, rough_width)
+    pointed = [*drawn.front.shapes, *arrow_flag(drawn.front.shapes, name)]
+    left, top, right, foot = extent(pointed)
+    below = drawn.caption.high + EDGE - top
+    shapes = [*drawn.sign, *(shape.moved(EDGE - left, below) for shape in pointed)]
     keyway = f", keyway {face.key}" if face.key else ""
-    said = f"{point.end.name}, {side_words(face.view)}{keyway}: cavity {point.cavity.name}"
-    front = drawn.front
-    shapes = (*drawn.sign, *front.moved(0, drawn.caption.high))
-    high = drawn.caption.high + front.high
-    return FaceCard(said=said, wide=max(front.wide, LEAST_WIDE), high=high, shapes=shapes)
+    return FaceCard(
+        said=f"{point.end.name}, {side_words(face.view)}{keyway}: cavity {name}",
+        wide=max(right - left + 2 * EDGE, LEAST_WIDE),
+        high=foot + below + EDGE,
+        shapes=tuple(shapes),
+    )
 
 
-def _view(harness: Harness, end: End, connector: Connector, name: str) -> FaceView:
-    """The face with one flag, which names the pointed contact and its wire."""
+def _view(connector: Connector, name: str) -> FaceView:
+    """The face without words, the pointed contact filled."""
     face = connector.face
     assert face is not None
-    wire = wire_in(harness, Address(end.name, name))
-    flag = colour_words(wire) if wire is not None else "here"
     first = first_cavity(face)
     rows = []
     for row in face.padded():
-        rows.append(tuple(_hole(cell, name, first, flag) for cell in row))
+        rows.append(tuple(_hole(cell, name, first) for cell in row))
     return FaceView(
         view=face.view,
         rows=tuple(rows),
@@ -67,11 +84,43 @@ def _view(harness: Harness, end: End, connector: Connector, name: str) -> FaceVi
     )
 
 
-def _hole(cell: str | None, name: str, first: str, flag: str) -> Hole | None:
+def _hole(cell: str | None, name: str, first: str) -> Hole | None:
     if cell is None:
         return None
-    here = cell == name
-    return Hole(name=cell, flag=flag if here else "", first=cell == first, here=here)
+    return Hole(name=cell, first=cell == first, here=cell == name)
+
+
+def arrow_flag(front: Iterable[Shape], name: str) -> Iterator[Shape]:
+    """A flag with the number of the filled contact, its point at the shell, a line from there."""
+    shapes = list(front)
+    ring = next(shape for shape in shapes if isinstance(shape, Ring) and shape.filled)
+    _, top, _, foot = extent(shapes)
+    x, y = ring.middle
+    up = y <= (top + foot) / 2
+    shell, away = (top, -1) if up else (foot, 1)
+    half = max(rough_width(name, NUMBER) / 2 + FLAG_AIR, FLAG_TIP)
+    near, far = shell + away * FLAG_TIP, shell + away * (FLAG_TIP + FLAG_HIGH)
+    outline = ((x, shell), (x + half, near), (x + half, far), (x - half, far), (x - half, near))
+    yield DrawnLine(spots=(Spot(x, y + away * ring.radius), Spot(x, shell)), weight=0.6)
+    yield DrawnLine(
+        spots=tuple(Spot(*spot) for spot in outline), weight=0.5, closed=True, filled=True
+    )
+    base = min(near, far) + BASE * FLAG_HIGH
+    yield Words(at=Spot(x, base), text=name, lettering=NUMBER, align=Align.MIDDLE, white=True)
+
+
+def extent(shapes: Iterable[Shape]) -> tuple[float, float, float, float]:
+    """The left, top, right and lower edge of lines and rings."""
+    spots: list[Spot] = []
+    for shape in shapes:
+        if isinstance(shape, DrawnLine):
+            spots += shape.spots
+        elif isinstance(shape, Ring):
+            (x, y), far = shape.middle, shape.radius
+            spots += [Spot(x - far, y - far), Spot(x + far, y + far)]
+    wide = [spot.x for spot in spots]
+    high = [spot.y for spot in spots]
+    return min(wide), min(high), max(wide), max(high)
 
 
 def side_words(view: str) -> str:

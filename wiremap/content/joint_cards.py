@@ -24,6 +24,10 @@ JOINTS = "/joints"
 BEFORE = "before the first cut"
 LENGTHS = "Lengths in mm, each from its own end's last tie."
 LABELLED = ("battery off, proven dead", "both sides of every wire labelled")
+IN_FULL = {
+    "looked at": "the crimp looked at: all strands in, none cut",
+    "tug": "a tug at each wire: none comes",
+}
 CAPS = "wires that are capped"
 ON_PAPER = "joints: ticked on the paper sheet"
 
@@ -175,7 +179,7 @@ def _task_card(
     lead = task.lead
     if done:
         lead = (*lead, f"done: {listed(*(deed for deed in task.deeds if deed in done))}")
-    asks = tuple(tick(task.name, deed) for deed in left)
+    asks = tuple(tick(task.name, deed, IN_FULL.get(deed, "")) for deed in left)
     return Card(heading=task.heading, lead=lead, asks=asks, more=more)
 
 

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from wiremap.content.kept import says
-from wiremap.model import Entry, EntryKind
+from wiremap.model import Entry, EntryKind, Stop
 
+BEFORE: Mapping[Stop | None, str] = MappingProxyType(
+    {
+        Stop.CUT: "the first cut",
+        Stop.SLEEVES: "closing up",
+        Stop.BATTERY: "the battery is joined",
+        Stop.MATING: "the first unit is mated",
+    }
+)
 TOGETHER = ("kind", "by", "date", "rule", "why", "how")
 
 
@@ -35,10 +44,20 @@ def last_kept(found: Sequence[Entry]) -> LastKept | None:
             if any(getattr(entry, name) != getattr(last, name) for name in TOGETHER):
                 break
             group.append(entry)
-    words = f"{says(last)} ({last.by})"
+    words = f"{_told(last)} ({last.by})"
     if len(group) > 1:
         words += f", and {len(group) - 1} more"
     return LastKept(entries=tuple(group[::-1]), words=words)
+
+
+def _told(entry: Entry) -> str:
+    """An entry in the words of the card that it came from."""
+    points = ", ".join(entry.points)
+    if entry.kind == EntryKind.DONE:
+        return f"ticked: {entry.what} {points}".strip()
+    if entry.kind == EntryKind.STOP_PASSED:
+        return f"the stop before {BEFORE[entry.stop]}, with {entry.second or 'nobody'}"
+    return says(entry)
 
 
 def taken_back(kept: LastKept, *, by: str, date: str) -> list[Entry]:

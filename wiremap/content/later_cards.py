@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from wiremap.content.cards import CardQuestion, Places, mark_for
+from wiremap.content.cards import CardQuestion, CardSpot, mark_for
 from wiremap.content.kept import reading as kept_reading
+from wiremap.content.probe_spot import cut_spot, probe_spot
 from wiremap.content.survey_cards import LIVE_FIRST, OHMS, OPEN, VOLTS_FIRST
 from wiremap.content.words import ohms_band, spaced
+from wiremap.evidence.probe_points import kind_of
 from wiremap.graph import Harness
 from wiremap.model import Entry
-from wiremap.survey.later import LaterReading, LaterVerdict
+from wiremap.survey.later import AFTER_CUT, LaterReading, LaterVerdict
 
+RED, BLACK = "red probe", "black probe"
 UNTOLD = "nobody can say what it should be: write it down"
 
 
@@ -25,22 +28,31 @@ def later_ask(
 ) -> CardQuestion:
     """One reading with where its probes go."""
     before = len(reading.entries(entries))
-    places = Places(harness)
-    told = [reading.state] if reading.state else []
+    told = [reading.state] if reading.state and not lead else []
     told += lead
     if reading.as_before is not None:
         told.append(f"it was read before the cut from {' to '.join(reading.as_before)}")
     told.append(LIVE_FIRST)
-    told.append(UNTOLD if reading.low is None else f"expected: {_band(reading)}")
+    if reading.low is not None:
+        told.append(f"expected: {_band(reading)}")
+    elif not lead:
+        told.append(UNTOLD)
     return CardQuestion(
         mark=mark_for("later", reading.red, reading.black, str(reading.state), str(before)),
         heading=heading,
-        spots=(places.spot("red probe", reading.red), places.spot("black probe", reading.black)),
+        spots=(_spot(harness, reading, RED), _spot(harness, reading, BLACK)),
         lead=tuple(told),
         choices=(OPEN,),
         blanks=(VOLTS_FIRST, OHMS),
         of=reading,
     )
+
+
+def _spot(harness: Harness, reading: LaterReading, probe: str) -> CardSpot:
+    address = reading.red if probe == RED else reading.black
+    if reading.state == AFTER_CUT:
+        return cut_spot(harness, probe, address)
+    return probe_spot(harness, kind_of(harness), probe, address)
 
 
 def later_stop(reading: LaterReading, entries: Sequence[Entry]) -> tuple[str, ...]:

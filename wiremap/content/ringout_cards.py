@@ -6,14 +6,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, CardSpot, Choice, mark_for
-from wiremap.content.face_card import face_card
-from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
+from wiremap.content.probe_spot import probe_spot
 from wiremap.diagnose.walk import Turn, Walk, planned_turn
+from wiremap.mistakes.expectation import Shows
 from wiremap.model import Entry
 from wiremap.ringout.probe import Probe, setting
 
 MOST_READINGS = 6
+MANY = 4  # points under one probe that are told as one place
+CLIP_ON = "first a clip, which stays, on"
 OHMS = Blank(name="ohms", words="or the ohms on the display (OL: write open)", figure=True)
+NAMED = Blank(name="named", words="or which of them beeped (as loom.3)")
 CONTACTS = Blank(name="points", words="at which points (as loom.3 donor.12)")
 BEEP = Choice(value="b", words="beep")
 SILENT = Choice(value="s", words="silent")
@@ -109,20 +112,53 @@ def reading(walk: Walk, turn: Turn, *, heading: str) -> CardQuestion:
     """One reading with where its probes go and the answers it may have."""
     to_do = setting(turn.state)
     lead = [to_do] if to_do else []
-    if turn.unit == "ohms":
+    if turn.probe is not None and turn.probe.why:
+        lead.append(turn.probe.why)
+    elif turn.unit == Shows.OHMS:
         lead.append("read the ohms: a beep alone does not tell")
     lead.append(f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}")
-    spots = [spot(walk, "red probe", address) for address in turn.red]
-    spots += [spot(walk, "black probe", address) for address in turn.black]
+    spots = [spot(walk, CLIP_ON, address) for address in clips_to_hang(walk, turn)]
+    spots += under(walk, "red probe", turn.red, turn)
+    spots += under(walk, "black probe", turn.black, turn)
     return CardQuestion(
         mark=mark(turn, walk.entries),
         heading=heading,
-        spots=tuple(spots),
+        spots=tuple(drawn_once(spots)),
         lead=tuple(lead),
         choices=choices(turn),
-        blanks=(OHMS,),
+        blanks=(NAMED, OHMS) if turn.sweep and not is_comb(turn) else (OHMS,),
         of=turn,
     )
+
+
+def clips_to_hang(walk: Walk, turn: Turn) -> tuple[str, ...]:
+    """The clips that go on for a reading; they hang once it was taken."""
+    if turn.probe is None or times_read(turn, walk.entries):
+        return ()
+    return turn.probe.clips
+
+
+def under(walk: Walk, probe: str, points: Sequence[str], turn: Turn) -> list[CardSpot]:
+    """Where one probe goes; many points are told as one place."""
+    if len(points) < MANY:
+        return [spot(walk, probe, address) for address in points]
+    together = f"{len(points)} points, one after another"
+    if is_comb(turn):
+        together = f"the {len(points)} clipped together"
+    return [CardSpot(probe=probe, address=together, where=", ".join(points), face=None)]
+
+
+def is_comb(turn: Turn) -> bool:
+    """Whether the points under the black probe are clipped together."""
+    return turn.probe is not None and turn.probe.comb
+
+
+def drawn_once(spots: Iterable[CardSpot]) -> Iterable[CardSpot]:
+    """The spots, each contact drawn at the first of them alone."""
+    drawn: set[str] = set()
+    for each in spots:
+        yield replace(each, face=None) if each.address in drawn else each
+        drawn.add(each.address)
 
 
 def mend_asks(walk: Walk, turn: Turn) -> Iterable[CardQuestion]:
@@ -146,30 +182,26 @@ def mend_asks(walk: Walk, turn: Turn) -> Iterable[CardQuestion]:
 
 def choices(turn: Turn) -> tuple[Choice, ...]:
     """What may be touched; a figure is typed."""
-    if turn.unit == "ohms":
+    if turn.unit == Shows.OHMS:
         return (SILENT, UNSURE)
-    if turn.unit == "diode":
+    if turn.unit == Shows.DIODE:
         return (DIODE, BEEP, SILENT, UNSURE)
     return (BEEP, SILENT, UNSURE)
 
 
 def spot(walk: Walk, colour: str, address: str) -> CardSpot:
-    """Where a probe goes, in words and, where its face is known and within reach, as a drawing."""
-    at_joint = is_at_joint(walk.harness, walk.plan.kind, address)
-    words = words_at(walk.harness, address)
-    if at_joint and walk.harness.points[address].cavity is not None:
-        words = (*words, AT_JOINT)
-    return CardSpot(
-        probe=colour,
-        address=address,
-        where=", ".join(words),
-        face=None if at_joint else face_card(walk.harness, address),
-    )
+    """Where a probe of the ring-out goes."""
+    return probe_spot(walk.harness, walk.plan.kind, colour, address)
 
 
 def mark(turn: Turn, entries: Iterable[Entry]) -> str:
     """What a reading is known by: its probes, its state, and how often it was answered before."""
-    points = frozenset((*turn.red, *turn.black))
-    before = sum(points == frozenset((*entry.red, *entry.black)) for entry in entries)
+    before = times_read(turn, entries)
     mends = [m.words() for m in turn.mend]
     return mark_for(*turn.red, "-", *turn.black, str(turn.state), *mends, str(before))
+
+
+def times_read(turn: Turn, entries: Iterable[Entry]) -> int:
+    """How often the meter was put between these points before."""
+    points = frozenset((*turn.red, *turn.black))
+    return sum(points == frozenset((*entry.red, *entry.black)) for entry in entries)

@@ -27,8 +27,10 @@ MINUS = "battery minus"
 LOCKED_OUT = "locked out before the ignition is on"
 COUNTED = frozenset({ReadingVerdict.FITS, ReadingVerdict.CONTRADICTS, ReadingVerdict.RECORDED})
 VOLTS = Blank(name="volts", words="volts on the display", figure=True)
-VOLTS_FIRST = Blank(name="volts", words="first the volts between the two points", figure=True)
-OHMS = Blank(name="ohms", words="then the ohms on the display (1.8k and 1M too)", figure=True)
+VOLTS_FIRST = Blank(
+    name="volts", words="first the volts between the two points", figure=True, first=True
+)
+OHMS = Blank(name="ohms", words="or the ohms on the display (1.8k and 1M too)", figure=True)
 LIVE_FIRST = f"above {DEAD_VOLTS:g} V between the two no ohms are read: find out why first"
 OPEN = Choice(value="open", words="open (OL on the display)")
 SURVEY = "/survey"

@@ -12,13 +12,12 @@ from typing import Any
 from yaml.events import MappingStartEvent, ScalarEvent, SequenceEndEvent, SequenceStartEvent
 
 from wiremap.base import Finding, Place, fault
+from wiremap.files.built import built_notebook
 from wiremap.files.dump import dump_entry
-from wiremap.files.faults import Faults
-from wiremap.files.head import head_in, pairs, skip
-from wiremap.files.notebook import build_notebook
+from wiremap.files.head import pairs, skip
 from wiremap.files.schemas import first_lines
 from wiremap.files.source import decode
-from wiremap.files.strict import events, parse
+from wiremap.files.strict import events
 from wiremap.model import Entry, Notebook
 
 INDENT = "  "
@@ -59,17 +58,15 @@ def notebook_in(text: str, shown: str) -> tuple[Notebook | None, tuple[Finding, 
     clean, faults = decode(text.encode("utf-8"), shown)
     if clean is None:
         return None, faults
-    document = parse(clean)
-    head = head_in(document)
+    made = built_notebook(clean)
+    head = made.head
     if head.faults:
         return None, head.faults
     if head.kind != "notebook":
         message = f"this is a {head.kind}, and a notebook is wanted here"
         fix = "Name another file for the entries."
         return None, (fault("wrong-kind", message, Place(shown), fix=fix),)
-    to = Faults(shown)
-    notebook = build_notebook(document, to)
-    return notebook, to.ordered()
+    return made.value, made.findings
 
 
 def read_notebook(text: str, shown: str) -> Notebook | Finding:

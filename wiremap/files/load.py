@@ -15,14 +15,15 @@ from typing import Generic, TypeVar
 
 from wiremap.base import Finding, Place, Severity, fault
 from wiremap.files import values
+from wiremap.files.built import Built, built, built_notebook, built_pinout, head_at
 from wiremap.files.faults import Faults
-from wiremap.files.head import KEY, head_in
+from wiremap.files.head import Head, head_in
 from wiremap.files.hints import short
 from wiremap.files.job import JobBuilder
 from wiremap.files.notebook import build_notebook
 from wiremap.files.pinout import build_pinout
-from wiremap.files.source import Text
-from wiremap.files.strict import Document, Map, Node, read
+from wiremap.files.source import Text, read_text
+from wiremap.files.strict import Document, Node, read
 from wiremap.model import EntryKind, Job, Notebook, Pinout
 
 OTHER_KIND = {
@@ -64,27 +65,41 @@ class Files:
         return self._pinouts[key]
 
     def _pinout(self, path: Path) -> Loaded[Pinout]:
-        document, faults = self._open(path, "pinout")
-        if faults:
-            return Loaded(None, faults, _texts(document))
-        to = Faults(document.shown)
-        pinout = build_pinout(document, to, path.stem)
-        return Loaded(pinout, to.ordered(), _texts(document))
+        document = self._parsed(path)
+        if document is not None:
+
+            def build(document: Document, to: Faults) -> Pinout | None:
+                return build_pinout(document, to, path.stem)
+
+            return _of_kind(built(document, "pinout", build), "pinout", _texts(document))
+        text, faults = read_text(path, path.as_posix())
+        if text is None:
+            return Loaded(None, faults)
+        return _of_kind(built_pinout(text, path.stem), "pinout", (text,))
 
     def notebook(self, path: Path | str) -> Loaded[Notebook]:
         """A notebook file."""
         key = os.path.abspath(path)
         if key not in self._notebooks:
-            document, faults = self._open(Path(path), "notebook")
-            to = Faults(document.shown)
-            notebook = None if faults else build_notebook(document, to)
-            self._notebooks[key] = Loaded(notebook, faults or to.ordered(), _texts(document))
+            self._notebooks[key] = self._notebook(Path(path))
         return self._notebooks[key]
+
+    def _notebook(self, path: Path) -> Loaded[Notebook]:
+        document = self._parsed(path)
+        if document is not None:
+            made = built(document, "notebook", build_notebook)
+            return _of_kind(made, "notebook", _texts(document))
+        text, faults = read_text(path, path.as_posix())
+        if text is None:
+            return Loaded(None, faults)
+        return _of_kind(built_notebook(text), "notebook", (text,))
 
     def job(self, path: Path | str) -> Loaded[Job]:
         """A job file with every pinout and notebook that it names."""
         path = Path(path)
-        document, faults = self._open(path, "job")
+        document = self._parsed(path) or read(path)
+        head = head_in(document)
+        faults = head.faults or _another_kind(head, "job", head_at(document))
         if faults:
             return Loaded(None, faults, _texts(document))
         more: list[Finding] = []
@@ -160,16 +175,26 @@ class Files:
         finally:
             self._opened = None
 
-    def _open(self, path: Path, wanted: str) -> tuple[Document, tuple[Finding, ...]]:
-        known = self._opened is not None and self._opened[0] == path
-        document = self._opened[1] if known and self._opened else read(path)
-        head = head_in(document)
-        if head.kind is None or head.kind == wanted:
-            return document, head.faults
-        assert isinstance(document.root, Map)
-        place = document.place(document.root.entries[KEY][1])
-        message = f"this is a {head.kind}, and a {wanted} is wanted here"
-        return document, (fault("wrong-kind", message, place, fix=OTHER_KIND[head.kind]),)
+    def _parsed(self, path: Path) -> Document | None:
+        """A file that was parsed to learn its kind and is about to be built."""
+        if self._opened is not None and self._opened[0] == path:
+            return self._opened[1]
+        return None
+
+
+def _of_kind(made: Built[T], wanted: str, texts: tuple[Text, ...]) -> Loaded[T]:
+    """What was built, or the faults that say why it is none of that kind."""
+    another = made.head.faults or _another_kind(made.head, wanted, made.head_at)
+    if another:
+        return Loaded(None, another, texts)
+    return Loaded(made.value, made.findings, texts)
+
+
+def _another_kind(head: Head, wanted: str, at: Place | None) -> tuple[Finding, ...]:
+    if head.kind is None or head.kind == wanted:
+        return ()
+    message = f"this is a {head.kind}, and a {wanted} is wanted here"
+    return (fault("wrong-kind", message, at, fix=OTHER_KIND[head.kind]),)
 
 
 def notebook_beside(path: Path) -> Path:

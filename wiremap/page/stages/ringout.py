@@ -62,8 +62,9 @@ class Ringout(PageStage):
         if isinstance(ask.of, Question):
             return answer_entry(now.opened.job, ask.of, said, hand)
         assert isinstance(ask.of, Turn)
-        typed = said.text("ohms") or said.text("points")
-        if typed and said.touched:
+        texts = [said.text(name) for name in ("ohms", "points", "named") if said.text(name)]
+        typed = " ".join(texts)
+        if len(texts) + bool(said.touched) > 1:
             return ONE_ANSWER
         text = said.touched or typed
         if said.text("points"):
