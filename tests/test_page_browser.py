@@ -9,7 +9,7 @@ import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -27,14 +27,29 @@ pytestmark = pytest.mark.skipif(
     not READY and not os.environ.get("CI"), reason="no Chromium of the system, or no playwright"
 )
 PHONE, NARROW, DESK = (360, 740), (320, 640), (1280, 800)
+ASKED = (
+    "nameless",
+    "sideways",
+    "sideways enlarged",
+    "landmarks",
+    "twice",
+    "low contrast",
+    "small",
+    "axe",
+)
 WAIT_MS = 30_000
 LEAST_CONTRAST = 7.0
 LEAST_TARGET = 48
 LOOK = (Path(__file__).parent / "page_look.js").read_text(encoding="utf-8")
 
 
+FEW = ("findings", "survey", "colours", "bus", "ring-out", "disagrees", "again", "volts")
+
+
 class Served:
     """A page served by the command itself, in a process of its own."""
+
+    cookies: list[Any] | None = None  # of the browser that was let in by the link
 
     def __init__(self, job: Path) -> None:
         self.job = job
@@ -51,11 +66,17 @@ class Served:
             assert line, "the page did not open"
             text += line
         self.link = str(json.loads(text)["link"])
+        self.cookies = None
 
     @property
     def base(self) -> str:
         """The address without the link."""
         return self.link.partition("/in/")[0]
+
+    def lay(self, job: Path) -> None:
+        """Let the files of a job stand in the place of those that are served."""
+        for each in job.parent.glob("*.yaml"):
+            shutil.copy(each, self.job.parent / each.name)
 
     def kill(self) -> None:
         """End it without a word, as a flat battery would."""
@@ -74,7 +95,10 @@ class Person:
         self.asked_for: list[str] = []
         self.page.on("request", lambda request: self.asked_for.append(request.url))
         self.served = served
-        self.come_in()
+        if served.cookies is None:
+            self.come_in()
+        else:
+            self.context.add_cookies(served.cookies)
 
     def come_in(self, by: str = "RK") -> None:
         """Press begin."""
@@ -82,6 +106,7 @@ class Person:
         self.page.fill("#by", by)
         with self.page.expect_navigation():
             self.page.click("button")
+        self.served.cookies = self.context.cookies()
 
     def go(self, path: str) -> Seen:
         """Open a place of the page."""
@@ -118,6 +143,28 @@ def chromium() -> Iterator[Any]:
         browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox"])
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="module")
+def states(tmp_path_factory: pytest.TempPathFactory) -> Any:
+    """The demo at each state, made once: gives the job file."""
+    made: dict[str, Path] = {}
+
+    def state(name: str) -> Path:
+        if name not in made:
+            folder = tmp_path_factory.mktemp("state") / name.replace(" ", "-")
+            made[name] = at(name, folder)
+        return made[name]
+
+    return state
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """One page for every test that neither kills it nor opens the link anew."""
+    served = Served(demo(tmp_path_factory.mktemp("shared") / "demo"))
+    yield served
+    served.kill()
 
 
 @pytest.fixture
@@ -180,46 +227,47 @@ def test_the_whole_demo_with_a_mistake(chromium: Any, serve: Any, tmp_path: Path
     assert [] == foreign
 
 
-@pytest.mark.parametrize("size", [PHONE, NARROW, DESK], ids=["phone", "narrow", "desk"])
-def test_every_card_can_be_read_and_touched(
-    chromium: Any, serve: Any, tmp_path: Path, size: tuple[int, int]
-) -> None:
-    """Contrast, names, targets, landmarks, no sideways scrolling; also with letters twice as large."""
-    wrong: dict[str, object] = {}
-    served = serve(demo(tmp_path / "first"))
-    person = Person(chromium, served, size)
+def wrong_with(person: Person) -> dict[str, object]:
+    """What a checker holds against the card that is shown."""
+    found = person.look()
+    found["low contrast"] = [e for e in found["contrast"] if e["ratio"] < LEAST_CONTRAST]
+    found["small"] = [e for e in found["targets"] if min(e["width"], e["height"]) < LEAST_TARGET]
     axe = os.environ.get("AXE_CORE")
-    for name, path in CARDS.items():
-        job = at(name, tmp_path / name.replace(" ", "-"))
-        for each in job.parent.glob("*.yaml"):
-            shutil.copy(each, served.job.parent / each.name)
-        person.go(path)
-        found = person.look()
-        found["low contrast"] = [e for e in found["contrast"] if e["ratio"] < LEAST_CONTRAST]
-        found["small"] = [
-            e for e in found["targets"] if min(e["width"], e["height"]) < LEAST_TARGET
-        ]
-        asked = (
-            "nameless",
-            "sideways",
-            "sideways enlarged",
-            "landmarks",
-            "twice",
-            "low contrast",
-            "small",
-        )
-        if axe:
-            found["axe"] = axe_findings(person, axe)
-            asked = (*asked, "axe")
-        bad = {key: found[key] for key in asked if found[key]}
+    if axe:
+        found["axe"] = axe_findings(person, axe)
+    return {key: found[key] for key in ASKED if found.get(key)}
+
+
+def looked_at(person: Person, states: Any, names: Iterable[str]) -> dict[str, object]:
+    """Each card at its state, and what is wrong with it."""
+    wrong: dict[str, object] = {}
+    for name in names:
+        person.served.lay(states(name))
+        person.go(CARDS[name])
+        bad = wrong_with(person)
         if bad:
             wrong[name] = bad
-    assert {} == wrong
+    return wrong
 
 
-def test_the_checker_sees_what_is_wrong(chromium: Any, serve: Any, tmp_path: Path) -> None:
+def test_cards_can_be_read_and_touched(chromium: Any, shared: Served, states: Any) -> None:
+    """On a phone: contrast, names, targets, landmarks, no sideways scrolling, letters twice as large."""
+    assert {} == looked_at(Person(chromium, shared, PHONE), states, FEW)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("size", [PHONE, NARROW, DESK], ids=["phone", "narrow", "desk"])
+def test_every_card_can_be_read_and_touched(
+    chromium: Any, shared: Served, states: Any, size: tuple[int, int]
+) -> None:
+    """The same of every card, on each screen."""
+    assert {} == looked_at(Person(chromium, shared, size), states, CARDS)
+
+
+def test_the_checker_sees_what_is_wrong(chromium: Any, shared: Served, states: Any) -> None:
     """Grey letters, a button too small, a field without a name, a page too wide: each is found."""
-    person = Person(chromium, serve(at("survey", tmp_path / "demo")), NARROW)
+    shared.lay(states("survey"))
+    person = Person(chromium, shared, NARROW)
     person.go("/survey")
     person.page.evaluate(
         """() => {
@@ -245,10 +293,11 @@ def axe_findings(person: Person, axe: str) -> list[str]:
     return [f"{each['id']}: {each['nodes'][0]['html'][:200]}" for each in found["violations"]]
 
 
-def test_without_scripts_the_work_goes_on(chromium: Any, serve: Any, tmp_path: Path) -> None:
+def test_without_scripts_the_work_goes_on(chromium: Any, shared: Served, states: Any) -> None:
     """Readings, a repair and the way back on a narrow screen without any script."""
-    job = at("disagrees", tmp_path / "demo")
-    person = Person(chromium, serve(job), NARROW, java_script_enabled=False)
+    shared.lay(states("disagrees"))
+    job = shared.job
+    person = Person(chromium, shared, NARROW, java_script_enabled=False)
     hands = bench(job, "donor.8", "donor.9")
     before = kinds(job, EntryKind.PROBE)
     for _ in range(4):
@@ -261,10 +310,11 @@ def test_without_scripts_the_work_goes_on(chromium: Any, serve: Any, tmp_path: P
     assert after - 1 == kinds(job, EntryKind.PROBE) + kinds(job, EntryKind.MENDED)
 
 
-def test_by_keyboard_alone(chromium: Any, serve: Any, tmp_path: Path) -> None:
+def test_by_keyboard_alone(chromium: Any, shared: Served, states: Any) -> None:
     """Tab, a letter, Tab, Enter: one reading is kept, no other answer is set."""
-    job = at("ring-out", tmp_path / "demo")
-    person = Person(chromium, serve(job), DESK)
+    shared.lay(states("ring-out"))
+    job = shared.job
+    person = Person(chromium, shared, DESK)
     person.go("/ringout")
     before = kinds(job, EntryKind.PROBE)
     keys = person.page.keyboard
@@ -299,10 +349,10 @@ def test_a_killed_page_loses_nothing_it_has_shown(
     assert kept == kinds(job, EntryKind.PROBE)
 
 
-def test_two_screens_at_once(chromium: Any, serve: Any, tmp_path: Path) -> None:
+def test_two_screens_at_once(chromium: Any, shared: Served, states: Any) -> None:
     """The second is told by itself that something was kept, and keeps nothing twice."""
-    job = at("ring-out", tmp_path / "demo")
-    served = serve(job)
+    shared.lay(states("ring-out"))
+    job, served = shared.job, shared
     one = Person(chromium, served, PHONE)
     two = one.context.new_page()
     two.goto(served.base + "/ringout")
@@ -319,10 +369,12 @@ def test_two_screens_at_once(chromium: Any, serve: Any, tmp_path: Path) -> None:
     assert kept == kinds(job, EntryKind.PROBE)
 
 
-def test_a_foreign_page_can_keep_nothing(chromium: Any, serve: Any, tmp_path: Path) -> None:
+def test_a_foreign_page_can_keep_nothing(
+    chromium: Any, shared: Served, states: Any, tmp_path: Path
+) -> None:
     """A page of somebody else's, open in the same browser, posts a form: it is refused."""
-    job = at("ring-out", tmp_path / "demo")
-    served = serve(job)
+    shared.lay(states("ring-out"))
+    job, served = shared.job, shared
     person = Person(chromium, served, DESK)
     mark = person.go("/ringout").asked[0].mark
     before = (job.parent / "notebook.yaml").read_bytes()

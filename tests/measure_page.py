@@ -1,0 +1,173 @@
+"""Measures the page: from the command to the first card, an answer against the engine's own
+judgement, the largest card, and the memory over many answers.
+
+    python tests/measure_page.py [ANSWERS]
+
+Walks copies of the demo with the simulated bench, beginning anew where one is through, until so
+many answers were kept (5,000 if nothing is said).  CPU time is printed, as it hangs least on what
+else the machine does.
+"""
+
+from __future__ import annotations
+
+import gc
+import json
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from dataclasses import dataclass, field
+from http.cookiejar import CookieJar
+from pathlib import Path
+from urllib.parse import urlencode
+
+from flask.testing import FlaskClient
+from page_hands import Bench, seen
+from page_states import CARDS, at, opened
+from ringout_simulator import Copper
+
+from wiremap.diagnose.walk import Walk
+from wiremap.evidence.opened import open_job
+from wiremap.page.app import build_app
+from wiremap.page.gate import Gate
+from wiremap.page.work import Work
+from wiremap.ringout.plan import plan
+
+HOST = "127.0.0.1:8123"
+OURS = {"Host": HOST, "Origin": f"http://{HOST}"}
+MS = 1000.0
+ANSWERS = 5000
+LOOKS = 10  # at the memory
+
+
+def resident_mb() -> float:
+    """What this process holds of the machine's memory [MB]."""
+    gc.collect()
+    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    return pages * 4096 / 1e6
+
+
+@dataclass
+class Measured:
+    """CPU times in seconds, sizes in bytes."""
+
+    answers: list[float] = field(default_factory=list)
+    engine: list[float] = field(default_factory=list)
+    sizes: list[int] = field(default_factory=list)
+    kept: int = 0
+
+    def told(self) -> str:
+        """The figures in one line."""
+        over = [a - 1.5 * e - 0.03 for a, e in zip(self.answers, self.engine, strict=False)]
+        middle, most = statistics.median(self.answers) * MS, max(self.answers) * MS
+        line = f"{self.kept} answers: median {middle:.0f} ms, most {most:.0f} ms CPU; "
+        line += f"largest card {max(self.sizes) / 1000:.1f} kB"
+        if over:
+            judged = statistics.median(self.engine) * MS
+            line += f"; engine {judged:.0f} ms, {sum(o > 0 for o in over)} of {len(over)} answers "
+            line += f"beyond 1.5 times it + 30 ms, the worst by {max(over) * MS:.0f} ms"
+        return line
+
+
+class Browser:
+    """A browser let in to one job, kept in this process."""
+
+    def __init__(self, job: Path) -> None:
+        gate = Gate()
+        self.job = job
+        self.client: FlaskClient = build_app(Work(str(job)), gate, (HOST,)).test_client()
+        self.client.post(f"/in/{gate.open_link()}", data={"by": "RK"}, headers=OURS)
+        copper = Copper(opened(job).job, machine=True)
+        self.bench = Bench(copper, copper)
+
+    def answer(self, path: str, measured: Measured) -> bool:
+        """Answer the card of a stage as the bench shows it; False if nothing is asked."""
+        page = self.client.get(path, headers=OURS)
+        card = seen(page.text)
+        fields = self.bench.answers(card)
+        if not fields:
+            return False
+        data = {"form_mark": card.form_mark, "at": card.at, "ask": [a.mark for a in card.asked]}
+        began = time.process_time()
+        sent = self.client.post(path, data={**data, **fields}, headers=OURS)
+        shown = self.client.get(sent.headers["Location"], headers=OURS)
+        measured.answers.append(time.process_time() - began)
+        measured.sizes.append(len(shown.data))
+        measured.kept += 1
+        return True
+
+
+def by_stage() -> None:
+    """Ten answers of each stage, those of the ring-out beside what the engine takes by itself."""
+    for name in ("survey", "joint", "ring-out", "disagrees", "again", "volts"):
+        with tempfile.TemporaryDirectory() as folder:
+            job = at(name, Path(folder) / "demo")
+            browser, measured = Browser(job), Measured()
+            planned = plan(opened(job).harness)
+            while measured.kept < 10 and browser.answer(CARDS[name], measured):
+                if name in ("ring-out", "disagrees"):
+                    measured.engine.append(judged_alone(job, planned))
+            print(f"{name}: {measured.told()}")
+
+
+def judged_alone(job: Path, planned: object) -> float:
+    """The engine's own judgement of a ring-out: the files read, the readings judged [s CPU]."""
+    began = time.process_time()
+    found, _ = open_job(str(job))
+    assert found is not None
+    entries = [entry for book in found.job.notebooks for entry in book.entries]
+    walk = Walk(found.harness, planned, entries)  # type: ignore[arg-type]
+    walk.judged()
+    walk.turn()
+    return time.process_time() - began
+
+
+def memory(answers: int) -> None:
+    """Many answers in one process, ring-out after ring-out of fresh copies of the demo."""
+    measured, looks = Measured(), []
+    with tempfile.TemporaryDirectory() as folder:
+        start = at("ring-out", Path(folder) / "start")
+        browser = Browser(shutil.copytree(start.parent, Path(folder) / "job") / start.name)
+        while measured.kept < answers:
+            if not browser.answer("/ringout", measured):
+                shutil.copy(start.with_name("notebook.yaml"), browser.job.parent)
+            if measured.kept % max(answers // LOOKS, 1) == 0:
+                looks.append(resident_mb())
+    print(f"memory: {measured.told()}")
+    print("resident MB: " + ", ".join(f"{look:.0f}" for look in looks))
+
+
+def first_card() -> None:
+    """From the command to the first card, by the clock [s]."""
+    with tempfile.TemporaryDirectory() as folder:
+        job = at("home", Path(folder) / "demo")
+        command = [sys.executable, "-m", "wiremap", "page", str(job), "--no-browser", "--json"]
+        began = time.perf_counter()
+        with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
+            assert process.stdout is not None
+            text = ""
+            while not text.rstrip().endswith("}"):
+                text += process.stdout.readline()
+            link = json.loads(text)["link"]
+            base = link.partition("/in/")[0]
+            let_in = urllib.request.HTTPCookieProcessor(CookieJar())
+            browser = urllib.request.build_opener(let_in)
+            form = urlencode({"by": "RK"}).encode()
+            browser.open(urllib.request.Request(link, form, {"Origin": base})).read()
+            browser.open(f"{base}/survey").read()
+            print(f"first card: {time.perf_counter() - began:.2f} s by the clock")
+            process.kill()
+
+
+def main(arguments: list[str]) -> None:
+    """Print every measure."""
+    first_card()
+    by_stage()
+    memory(int(arguments[0]) if arguments else ANSWERS)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
