@@ -43,7 +43,7 @@ LEAST_TARGET = 48
 LOOK = (Path(__file__).parent / "page_look.js").read_text(encoding="utf-8")
 
 
-FEW = ("findings", "survey", "colours", "bus", "ring-out", "disagrees", "again", "volts")
+FEW = ("survey", "bus", "disagrees", "volts")
 
 
 class Served:
