@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from wiremap.content.drawing import (
     Align,
@@ -19,8 +20,9 @@ from wiremap.content.face_drawing import drawn_views
 from wiremap.content.face_pieces import FaceView, Hole
 from wiremap.content.faces import first_cavity
 from wiremap.graph import Harness
-from wiremap.model import Address, Connector
+from wiremap.model import Address, Contacts, Face
 
+MOST_KEPT = 256
 ANY_ROOM = 10_000.0  # a screen shows a front in one piece
 LEAST_WIDE = 60.0  # so that a small front is not drawn larger than a large one
 NUMBER = Lettering(20.0, strong=True)
@@ -52,24 +54,28 @@ def face_card(harness: Harness, address: str, *, at_machine: bool = False) -> Fa
     name = point.cavity.name
     if face is None or name not in face.names:
         return None
-    (drawn,) = drawn_views([_view(connector, name)], ANY_ROOM, rough_width)
+    return _pictured(point.end.name, face, connector.contacts, name)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _pictured(owner: str, face: Face, contacts: Contacts | None, name: str) -> FaceCard:
+    """One cavity of a face, drawn once however often it is shown."""
+    (drawn,) = drawn_views([_view(face, contacts, name)], ANY_ROOM, rough_width)
     pointed = [*drawn.front.shapes, *arrow_flag(drawn.front.shapes, name)]
     left, top, right, foot = extent(pointed)
     below = drawn.caption.high + EDGE - top
     shapes = [*drawn.sign, *(shape.moved(EDGE - left, below) for shape in pointed)]
     keyway = f", keyway {face.key}" if face.key else ""
     return FaceCard(
-        said=f"{point.end.name}, {side_words(face.view)}{keyway}: cavity {name}",
+        said=f"{owner}, {side_words(face.view)}{keyway}: cavity {name}",
         wide=max(right - left + 2 * EDGE, LEAST_WIDE),
         high=foot + below + EDGE,
         shapes=tuple(shapes),
     )
 
 
-def _view(connector: Connector, name: str) -> FaceView:
+def _view(face: Face, contacts: Contacts | None, name: str) -> FaceView:
     """The face without words, the pointed contact filled."""
-    face = connector.face
-    assert face is not None
     first = first_cavity(face)
     rows = []
     for row in face.padded():
@@ -80,7 +86,7 @@ def _view(connector: Connector, name: str) -> FaceView:
         key=face.key,
         key_shape=face.key_shape,
         key_by=face.key_by or "",
-        contacts=connector.contacts,
+        contacts=contacts,
     )
 
 

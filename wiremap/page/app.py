@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 
 from flask import Flask, Response, abort, g, redirect, render_template, request
+from markupsafe import Markup
 from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response as AnyResponse
 
 from wiremap.content.cards import CardLink
+from wiremap.content.face_card import FaceCard
 from wiremap.page.doors import Doors
 from wiremap.page.gate import Device, Gate, Shut
 from wiremap.page.other import Other, render_page
@@ -16,6 +19,7 @@ from wiremap.page.stages import STAGES, PageStage
 from wiremap.page.work import UnreadJob, Work
 from wiremap.ringout.plan import TooLarge
 
+MOST_PICTURES = 256
 HOME = CardLink(path="/", words="Where the work stands, and what comes next")
 
 
@@ -92,7 +96,19 @@ def build_app(work: Work, gate: Gate, hosts: tuple[str, ...], *, lan: bool = Fal
         add_stage(app, pages, stage)
     Other(work, gate).add_to(app, lan=lan)
     app.jinja_env.globals["ways"] = ways(lan=lan)
+    app.jinja_env.globals["picture"] = pictures(app)
     return app
+
+
+def pictures(app: Flask) -> Callable[[FaceCard], Markup]:
+    """Gives a face as markup, made once however often it is shown."""
+
+    @lru_cache(maxsize=MOST_PICTURES)
+    def picture(face: FaceCard) -> Markup:
+        template = app.jinja_env.get_template("face.html")
+        return Markup(template.render(face=face))
+
+    return picture
 
 
 def add_stage(app: Flask, pages: Pages, stage: PageStage) -> None:
