@@ -15,6 +15,10 @@ from pathlib import Path
 
 from wiremap.check import check
 from wiremap.cli.main import COMMANDS, parser_for
+from wiremap.content.compose import compose
+from wiremap.content.gather import gather
+from wiremap.content.pieces import Block, TextPiece, Warning
+from wiremap.content.steps import Step, Steps, TwoNames
 from wiremap.rules import load
 from wiremap.rules.page import shown
 
@@ -22,6 +26,8 @@ TESTS = Path(__file__).resolve().parent
 HOUSE = TESTS.parent / "wiremap"
 SAID = TESTS / "said.txt"
 WIDTH = 110
+DEMO = TESTS.parent / "pinouts_demo"
+JOBS = {"splice": DEMO / "job.yaml", "adapter": DEMO / "adapter" / "job.yaml"}
 TABLES_OF_WORDS = ("questions", "causes", "survey", "first_power")
 TAG = re.compile(r"\{[%#].*?[%#]\}|<(style|script)\b.*?</\1>|<[^>]*>", re.DOTALL)
 
@@ -35,6 +41,7 @@ def said() -> str:
         ("Tables of words", tables()),
         ("Helps", helps()),
         ("Cards of the page", cards()),
+        ("Steps of the sheet", sheets()),
     ):
         lines += ["", f"# {heading}"]
         for paragraph in paragraphs:
@@ -125,6 +132,43 @@ def cards() -> Iterator[list[str]]:
         text = TAG.sub("\n", path.read_text(encoding="utf-8"))
         lines = [" ".join(line.split()) for line in text.splitlines()]
         yield ["", path.name, *(f"    {line}" for line in lines if line)]
+
+
+def sheets() -> Iterator[list[str]]:
+    """Each page of both demo jobs: headings, leads, and what each step says."""
+    for name, path in JOBS.items():
+        given, _ = gather(path)
+        if given is None:
+            raise LookupError(path)
+        for section in compose(given, print_held=True).sections:
+            lines = (
+                wrapped(f"{section.title} {section.lead}") if section.title or section.lead else []
+            )
+            for block in section.blocks:
+                lines += block_said(block)
+            yield ["", f"{name}, {section.key}", *lines]
+
+
+def block_said(block: Block) -> list[str]:
+    """The words of steps, stops, warnings and paragraphs; drawings have none of ours."""
+    match block:
+        case Steps():
+            head = wrapped(f"{block.title} {block.lead}") if block.title or block.lead else []
+            return [*head, *(line for step in block.steps for line in step_said(step))]
+        case TwoNames():
+            steps = [line for step in block.steps for line in step_said(step)]
+            return [*wrapped(f"STOP: {block.name}"), *steps, *wrapped(block.alone)]
+        case Warning():
+            return [line for text in block.lines for line in wrapped(f"{block.word}: {text}")]
+        case TextPiece():
+            return wrapped(block.text)
+    return []
+
+
+def step_said(step: Step) -> list[str]:
+    """One step in a line: its words, what is written in, what is wanted, its small print."""
+    lines = [f"{line.at} {line.text} {line.asked}" for line in step.lines]
+    return wrapped(" ".join([step.n, step.at, step.text, *lines, step.want, step.note]), "        ")
 
 
 if __name__ == "__main__":

@@ -32,7 +32,9 @@ def sheet_of(given: Given) -> Sheet:
         Step(n="4.3", at="supply", text="crimped"),
         Step(n="4.4", text="told", slot=Slot.NONE),
     ]
-    stops = [TwoNames(n=n, name=stop, steps=(), alone="") for n, stop in enumerate(Stop, 1)]
+    stops = [
+        TwoNames(n=n, stop=stop, name=stop, steps=(), alone="") for n, stop in enumerate(Stop, 1)
+    ]
     blocks = (Steps(title="all", steps=tuple(steps)), *stops)
     return Sheet(compose(given).head, (Section(key="all", title="All", blocks=blocks),))
 

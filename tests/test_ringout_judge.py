@@ -241,7 +241,6 @@ HARD = (
     "touch loom.10 gateway.7",
     "rejoin donor.14 guard-out",
     "rejoin loom.2 gw-gnd",
-    "touch loom.3 gateway.6",
 )
 
 

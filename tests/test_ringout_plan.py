@@ -23,6 +23,7 @@ from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.every import every
 from wiremap.mistakes.face import draw, whole_face
+from wiremap.mistakes.touch import Touch
 from wiremap.model import Face, Job, KeyAt, LookedAt
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import METHODS, plan, sentinels
@@ -38,11 +39,14 @@ def count(made: object, *kinds: str) -> int:
 
 
 def test_counts_of_the_demo(demo: Job) -> None:
-    """48 points, 24 nets, 24 through-probes; 276 pairs; 5 ganged readings (counted by hand from the demo's tables)."""
+    """48 points, 24 nets, 24 through-probes (counted by hand from the demo's tables).
+
+    Two nets are holes without a contact, where no probe stands: of the other 22 there are 231 pairs, 5 ganged readings.
+    """
     made = {m: plan(Harness(demo), m, "adapter") for m in EVERY_POINT}
     assert (made["near"].points, made["near"].nets) == (48, 24)
     assert {24} == {count(p, "sentinel", "through") for p in made.values()}
-    assert tuple(count(made[m], "apart") for m in ("all", "rest", "ganged")) == (276, 23, 5)
+    assert tuple(count(made[m], "apart") for m in ("all", "rest", "ganged")) == (231, 21, 5)
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -165,9 +169,9 @@ def test_silence_counts_only_behind_the_beep(demo: Job, method: str) -> None:
 
 
 def test_a_known_resistance_keeps_its_probe(demo: Job) -> None:
-    """R1 of 120 ohm, 5 % part and the meter's own band: 111.22 to 129.02 worked by hand, and told as a display shows
-    it, three digits rounded outwards; it is probed in every method."""
-    low, high = 120 * 0.95 * 0.98 - 0.5, 120 * 1.05 * 1.02 + 0.5
+    """R1 of 120 ohm, a tenth either way as for any stated value, and the meter's own band: 105.34 to 135.14 worked by
+    hand, and told as a display shows it, three digits rounded outwards; it is probed in every method."""
+    low, high = 120 * 0.9 * 0.98 - 0.5, 120 * 1.1 * 1.02 + 0.5
     for method in METHODS:
         values = [p for p in plan(Harness(demo), method, "adapter").probes if p.expect == "ohms"]
         assert any((math.floor(low), math.ceil(high)) == (p.low, p.high) for p in values), method
@@ -353,12 +357,15 @@ def test_stated_coverage_is_found_coverage(seed: int, method: str) -> None:
 
 
 def test_continuity_alone_is_blind_to_shorts(demo: Job) -> None:
-    """Expected beeps find every open and exchange but no touch; with combs nothing hides."""
+    """Expected beeps find every open and exchange but no touch; with combs nothing hides but what touches a hole."""
     drawn = Drawn(Harness(demo), "adapter")
     probes = plan(drawn.harness, "ganged", "adapter").probes
     beeps = Finder(drawn, [p for p in probes if p.kind in ("sentinel", "through")])
     whole = Finder(drawn, probes)
+    holes = {drawn.net_of[hole] for hole in drawn.holes}
     for fault in every(drawn):
+        if isinstance(fault, Touch) and {fault.one, fault.two} & holes:
+            continue  # nothing is in there that could touch
         assert whole.finds(fault), fault
         if fault.kind == "bridge":
             assert not beeps.finds(fault)

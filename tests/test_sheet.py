@@ -26,9 +26,11 @@ from sheet_cases import (
     straight,
 )
 
+from wiremap.content.gather import gather
 from wiremap.content.pieces import Strip, TextPiece
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.sheet import ANNEX_PARTS, Given, Sheet, compose, lacking, pdf
+from wiremap.sheet.frame import BOTTOM, TOP
 from wiremap.sheet.ink import shorten, width
 
 ROOT = Path(__file__).parent.parent
@@ -548,3 +550,29 @@ def test_the_strip_begins_where_its_heading_stands(tmp_path: Path, count: int) -
         and "(continued)" not in p.text.split("Joint places")[1][:30]
     )
     assert "Measure this bar" in first.text and "old.1" in first.text.split("Measure this bar")[1]
+
+
+@pytest.mark.parametrize("job", ["job.yaml", "adapter/job.yaml"])
+def test_no_page_is_nearly_empty_but_before_a_stop(job: str) -> None:
+    """A page is at least a third full, unless a stop begins the next one or it is the last."""
+    given, _ = gather(DEMO.parent / job)
+    assert given is not None
+    pages = read(pdf(compose(given)))
+    for page, after in pairwise(pages):
+        bottom = max(w[4] for w in page.words if w[4] < BOTTOM)
+        stops = " STOP " in after.text.split("two names, spoken aloud")[0]
+        assert stops or bottom - TOP > (BOTTOM - TOP) / 3, page.number
+
+
+def test_the_face_that_is_read_stands_on_each_page(pages: list) -> None:
+    """Survey, ring-out and first power show their faces again where they go on."""
+    going_on = [
+        p
+        for p in pages
+        if any(
+            f"{name} (continued)" in p.text
+            for name in ("Ring-out", "First power, the units not mated")
+        )
+    ]
+    assert len(going_on) > 2
+    assert all("mating face" in p.text for p in going_on)

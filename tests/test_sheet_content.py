@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Iterable
@@ -32,6 +33,7 @@ from wiremap.content.pieces import (
 )
 from wiremap.content.steps import Slot, Steps
 from wiremap.graph import Harness
+from wiremap.model import Address
 from wiremap.sheet import ANNEX_PARTS, compose, pdf
 from wiremap.sizing.unjudged import About, NotJudged
 
@@ -147,12 +149,19 @@ def test_every_caution_is_on_the_bench_pages() -> None:
     assert steps and all(s.slot is Slot.BOX for s in steps)
     assert next(s.note for s in steps).startswith("accepted by RK 2026-03-03")
     for deed in (
-        "flag both before either is worked on",
+        "loom, alike in colour: 2 + 8 brown;",
+        "flag each before one is worked on",
         "lengthen the run, or sign the thick place",
     ):
         assert deed in words
     for finding in demo().cautions:
-        assert all(s in words for s in finding.subject[:3]), finding
+        if finding.rule == "colours-confused":  # its end, then the cavities of each group
+            end = Address.read(finding.subject[0]).end
+            cavities = {Address.read(address).cavity for address in finding.subject}
+            told = next(s.text for s in steps if s.text.startswith(f"{end}, alike"))
+            assert cavities <= set(re.findall(r"\d+", told)), told
+        else:
+            assert all(s in words for s in finding.subject[:3]), finding
 
 
 def test_annex_parts() -> None:

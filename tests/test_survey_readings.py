@@ -54,13 +54,13 @@ def unknown(job: Job, cavity: str) -> Job:
     ("true", "low", "high"),
     [
         (Span(108, 132), 105, 136),
-        (Span(10_000, float("inf")), 9790, float("inf")),
+        (Span(10_000, float("inf")), 9700, float("inf")),
         (Span(0, 0.5), 0, 1.1),
         (Span(6.75, 8.25), 6.1, 9.0),
     ],
 )
 def test_bands_are_what_a_display_shows(true: Span, low: float, high: float) -> None:
-    """Three digits at most, rounded outwards, never less than what 2 % and 0.5 ohm leave open."""
+    """Three digits at most, two from a kilohm on, rounded outwards, never less than what 2 % and 0.5 ohm leave open."""
     assert displayed(true) == Span(low, high)
 
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from wiremap.content.given import Given
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import NOTE, listed, ohms_band, sentence_case, spaced
-from wiremap.evidence.meter import displayed
 from wiremap.model import End, OnOff, Side, Span, Switch
+from wiremap.survey.cut_bus import alone_ohms, mated_ohms
 from wiremap.survey.later import AFTER_CUT, LaterReading, mated, mated_for_good
 from wiremap.survey.rows import Terminator
 
@@ -40,14 +40,16 @@ class SwitchSet:
         return Step(at=spaced(self.end, self.name), text=words, want=want)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BusHalf:
     """One half of a bus at its cut: the terminator question, its switch, the in-line unit."""
 
     question: Terminator
     switch: SwitchSet | None
     unit: str  # the in-line unit between the halves; empty where there is none
-    mated: Span  # ohms that it must show once that unit is mated
+    plugged: str  # the end into which the new unit is plugged; empty on the machine's side
+    cut: Span | None  # ohms that it must show by itself; None where no paper tells
+    mated: Span  # ohms that it must show once its units are mated
 
     @property
     def legs(self) -> tuple[str, str]:
@@ -56,14 +58,23 @@ class BusHalf:
 
     @property
     def meanings(self) -> list[str]:
-        """What each reading of it by itself says, and what to do then."""
-        return [_meaning(reads, so) for reads, so in self.question.steps]
+        """What a reading of it by itself says: what the job has decided, else what to do then."""
+        if self.cut is None or self.switch is None or self.switch.stands is None:
+            return [_meaning(reads, so) for reads, so in self.question.steps]
+        stands = f"{self.switch.end} {self.switch.name} {self.switch.stands.upper()}"
+        return [
+            f"As wanted: {stands}, as the next step says.",
+            "Anything else: stop, crimp nothing; the terminators of this half are not what this "
+            "job is drawn for: wiremap next.",
+        ]
 
     @property
     def alone(self) -> LaterReading:
         """The half by itself: cut, the in-line unit out."""
         red, black = self.legs
-        return LaterReading(red=red, black=black, state=AFTER_CUT)
+        low = self.cut.low if self.cut else None
+        high = self.cut.high if self.cut else None
+        return LaterReading(red=red, black=black, state=AFTER_CUT, low=low, high=high)
 
     @property
     def with_unit(self) -> LaterReading:
@@ -96,9 +107,15 @@ def bus_halves(given: Given) -> tuple[BusHalf, ...]:
 def _half(given: Given, question: Terminator) -> BusHalf:
     ends = list(_between(given, question))
     switch = next((s for end in ends for s in _switches(given, end, question)), None)
-    unit = ends[0].name if ends else ""
-    ohms = displayed(given.harness.ohms(question.red, question.black))
-    return BusHalf(question, switch, unit, ohms)
+    own = given.harness.end_of(question.red)
+    return BusHalf(
+        question=question,
+        switch=switch,
+        unit=ends[0].name if ends else "",
+        plugged=own.name if own is not None and own.side != Side.MACHINE else "",
+        cut=alone_ohms(given.harness, question),
+        mated=mated_ohms(given.harness, question),
+    )
 
 
 def _between(given: Given, question: Terminator) -> Iterator[End]:
@@ -129,7 +146,10 @@ def _across(given: Given, end: End, switch: Switch, question: Terminator) -> boo
 def cut_step(given: Given, half: BusHalf) -> Step:
     """Both legs cut, so that the half can be read by itself."""
     cut = [f"{leg} to {_cut_mm(given, leg)}" for leg in half.legs]
-    return Step(at=" and ".join(half.legs), text=f"cut {listed(*cut)}; ends apart")
+    text = f"cut {listed(*cut)}, the pair left twisted up to there; ends apart"
+    if half.plugged:
+        text += f"; the new unit plugged into {half.plugged} for the next reading alone"
+    return Step(at=" and ".join(half.legs), text=text)
 
 
 def alone_reading(half: BusHalf) -> Step:
@@ -137,7 +157,7 @@ def alone_reading(half: BusHalf) -> Step:
     return Step(
         at=" – ".join(half.legs),
         text=half.question.where,
-        want=NOTE,
+        want=ohms_band(half.cut.low, half.cut.high) if half.cut else NOTE,
         slot=Slot.BLANK,
         unit="Ω",
         reading=True,
@@ -145,7 +165,7 @@ def alone_reading(half: BusHalf) -> Step:
     )
 
 
-def mated_reading(reading: LaterReading) -> Step:
+def mated_reading(reading: LaterReading, note: str = "") -> Step:
     """The ohms of one half of the bus with its unit mated."""
     return Step(
         at=f"{reading.red} – {reading.black}",
@@ -154,6 +174,7 @@ def mated_reading(reading: LaterReading) -> Step:
         slot=Slot.BLANK,
         unit="Ω",
         reading=True,
+        note=note,
     )
 
 

@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from wiremap.base import Finding
+from wiremap.content.faces import alike_words
 from wiremap.content.given import Given
 from wiremap.content.steps import Step
 from wiremap.content.words import listed
+from wiremap.model import Address
 
 ACTS = {  # what to do, in few words; of other rules their own way to mend it
-    "colours-confused": "flag both before either is worked on",
+    "colours-confused": "flag each before one is worked on",
     "gauge-step": "look at the thinner wire and its fuse",
     "rests-on-document": "measure, or sign for the document",
     "sleeves-overlap": "lengthen the run, or sign the thick place",
@@ -19,20 +21,19 @@ ACTS = {  # what to do, in few words; of other rules their own way to mend it
     "carried-caution": "",
 }
 
+EACH = ("colours-confused",)  # told by itself: its sentence names connector and groups
+
 
 def caution_steps(given: Given) -> tuple[Step, ...]:
     """Every caution's subject and sentence; those of one rule share a step."""
     signers = _signers(given.cautions)
     all_alike = len(signers) == 1 and bool(signers[0])
-    by_rule: dict[str, list[Finding]] = {}
-    for finding in given.cautions:
-        by_rule.setdefault(finding.rule, []).append(finding)
     steps = []
     n = 1
-    for rule, found in by_rule.items():
+    for found in _together(given.cautions):
         last = n + len(found) - 1
-        text = _single(found[0]) if len(found) == 1 else _several(rule, found)
-        act = _act(rule, found)
+        text = _told(given, found)
+        act = _act(found[0].rule, found)
         number = f"C{n}" if last == n else f"C{n}-{last}"
         note = _standing(found, all_alike=all_alike).strip()
         steps.append(Step(n=number, text=f"{text}: {act}" if act else text, note=note))
@@ -42,9 +43,27 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
     return tuple(steps)
 
 
+def _together(cautions: Sequence[Finding]) -> list[list[Finding]]:
+    """The cautions that share a step: those of one rule, unless each says what belongs together."""
+    by_rule: dict[tuple[str, ...], list[Finding]] = {}
+    for finding in cautions:
+        alone = finding.subject if finding.rule in EACH else ()
+        by_rule.setdefault((finding.rule, *alone), []).append(finding)
+    return list(by_rule.values())
+
+
 def _signers(found: Sequence[Finding]) -> list[str]:
     """Who accepted, and when; an empty word where some are not accepted."""
     return sorted({f"{f.accepted.by} {f.accepted.date}" if f.accepted else "" for f in found})
+
+
+def _told(given: Given, found: Sequence[Finding]) -> str:
+    """The words of a step: a finding's own, or where several of its rule hold."""
+    first = found[0]
+    if first.rule in EACH and first.subject:
+        end = Address.read(first.subject[0]).end
+        return f"{end}, alike in colour: {alike_words(given.harness, first.subject)}"
+    return _single(first) if len(found) == 1 else _several(first.rule, found)
 
 
 def _single(finding: Finding) -> str:

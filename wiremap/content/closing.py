@@ -7,13 +7,14 @@ from collections.abc import Iterator
 from wiremap.content.given import Given
 from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
 from wiremap.content.steps import Step
-from wiremap.content.words import listed
+from wiremap.content.words import listed, spaced
 
 
 def closing_steps(given: Given) -> Iterator[Step]:
     """Each deed of closing up, in the order of the hands."""
-    for point in given.treated("blank"):
-        yield Step(at=point.address, text="blanking plug in")
+    blanked = [point.address for point in given.treated("blank")]
+    if blanked:
+        yield Step(text=f"Blanking plugs in; strike off each: {spaced(*blanked)}")
     ends = [end for end in given.job.ends.values() if end.kind in ("mate", "pigtail")]
     if ends:
         faces = listed(*(end.name for end in ends))

@@ -29,7 +29,6 @@ from wiremap.ringout.probe import Probe
 from wiremap.ringout.readings import Taken, taken
 
 COUNTED = frozenset({ReadingVerdict.FITS, ReadingVerdict.CONTRADICTS, ReadingVerdict.RECORDED})
-STOPS = tuple(Stop)
 ALONE = "alone, read aloud"
 DONE = "done"
 
@@ -64,7 +63,7 @@ class _Kept:
                 joint = self.joints.get(step.n, "")
             steps.append(self._step(step, joint))
         if isinstance(block, TwoNames):
-            return replace(block, steps=tuple(steps), signed=self.signed.get(block.n, ()))
+            return replace(block, steps=tuple(steps), signed=self.signed.get(block.stop, ()))
         return replace(block, steps=tuple(steps))
 
     def _step(self, step: Step, joint: str) -> Step:
@@ -181,10 +180,10 @@ def _deeds(given: Given) -> Iterator[tuple[str, Written]]:
             yield plain(deed), written
 
 
-def _signed(given: Given) -> Iterator[tuple[int, tuple[str, ...]]]:
+def _signed(given: Given) -> Iterator[tuple[Stop, tuple[str, ...]]]:
     """Who passed which two-name stop."""
     for entry in entries(given):
         if entry.kind == EntryKind.STOP_PASSED and entry.stop is not None:
             when = spaced(entry.date, entry.time)
             second = entry.second or (ALONE if entry.alone else "")
-            yield STOPS.index(entry.stop) + 1, (listed(entry.by, when), second)
+            yield entry.stop, (listed(entry.by, when), second)

@@ -13,7 +13,7 @@ from wiremap.evidence import refused, surveyed_cavities
 from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Conductor, Harness, Joint, Point
-from wiremap.model import Circuit, EndKind, Job, Side
+from wiremap.model import Address, Circuit, End, EndKind, Job, Side
 from wiremap.ringout.fuses import Fuse, fuses_out
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
@@ -208,6 +208,13 @@ class Given:
     def outer_mm(self) -> float:
         """How thick the thickest place of a run is, wires beside the joints and all [mm]."""
         return float(math.ceil(max((outer_mm(self.harness, run) for run in self.runs), default=0)))
+
+    @cached_property
+    def surveyed_ends(self) -> tuple[End, ...]:
+        """The machine's connectors at which the survey reads."""
+        rows = self.survey.rows if self.survey else ()
+        names = {Address.read(row.red).end for row in rows}
+        return tuple(end for end in self.job.ends.values() if end.name in names)
 
     @property
     def before_what(self) -> str:

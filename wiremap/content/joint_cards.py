@@ -11,8 +11,14 @@ from wiremap.content.cards import Card, CardLink, tick
 from wiremap.content.colour_cards import colour_ask, colour_of, stopped_card
 from wiremap.content.done import ticked
 from wiremap.content.given import Given
+from wiremap.content.joint_ends import CONTACTS, dead_first, end_steps
 from wiremap.content.joint_notes import look_alikes
-from wiremap.content.joint_work import joint_numbers, joint_order, joint_steps, said_step
+from wiremap.content.joint_work import (
+    joint_boxes,
+    joint_numbers,
+    joint_order,
+    said_step,
+)
 from wiremap.content.steps import Step
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.wire_work import before_joints, capped_wires, wires_without_joint
@@ -59,23 +65,34 @@ def tasks(given: Given) -> list[Task]:
         for half in [h for h in halves if set(h.legs).intersection(joint.points)]:
             halves.remove(half)
             found.append(_bus_task(given, half))
-        steps = list(joint_steps(given, numbers, joint, alike, cut=cut))
-        found.append(_joint_task(given, joint, steps))
+        boxes = joint_boxes(given, numbers, joint, alike, cut=cut)
+        before = [said_step(step) for step in dead_first(given, joint)]
+        ends = [said_step(step) for step in end_steps(given, numbers, joint)]
+        found.append(_joint_task(given, joint, boxes, before, ends))
     for wire in wires_without_joint(given):
         deeds = tuple(said_step(step) for step in wire.steps)
         name = f"wire {wire.circuit}"
-        found.append(Task(name=name, heading=f"Wire {wire.circuit}", deeds=deeds))
+        heading = f"Wire {wire.circuit}"
+        found.append(Task(name=name, heading=heading, lead=(CONTACTS,), deeds=deeds))
     caps = tuple(said_step(step) for step in capped_wires(given))
     if caps:
         found.append(Task(name=CAPS, heading="Wires that are capped", deeds=caps))
     return found
 
 
-def _joint_task(given: Given, joint: Joint, steps: Sequence[Step]) -> Task:
-    """The work at one joint: its wires with their lengths, then its boxes."""
-    sleeve, crimp, tug, *ends = steps
+def _joint_task(
+    given: Given,
+    joint: Joint,
+    boxes: tuple[Step, Step, Step],
+    before: Sequence[str],
+    ends: Sequence[str],
+) -> Task:
+    """The work at one joint: its wires with their lengths, its boxes, then its far ends."""
+    sleeve, crimp, tug = boxes
     lead = [f"{line.at} {line.text}" for line in sleeve.lines]
-    lead += [tug.note, LENGTHS] if tug.note else [LENGTHS]
+    lead += [sleeve.note, LENGTHS] if sleeve.note else [LENGTHS]
+    if ends:
+        lead.append(CONTACTS)
     if joint.circuit in given.harm:
         lead.append("mixed up here, something breaks or moves")
     work = crimp.text.removeprefix(f"{joint.id}: ")
@@ -85,7 +102,7 @@ def _joint_task(given: Given, joint: Joint, steps: Sequence[Step]) -> Task:
         lead=tuple(lead),
         tails=tuple(_tails(given, joint)),
         points=tuple(joint.points),
-        deeds=("cut to length", sleeve.want, work, crimp.want, tug.want, *map(said_step, ends)),
+        deeds=(*before, "cut to length", sleeve.want, work, crimp.want, tug.want, *ends),
     )
 
 

@@ -50,7 +50,7 @@ def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
     for conductor in given.conductors(joint):
         cut = given.cut(conductor.id)
         if conductor.origin == "tail" and cut is not None and cut.slack_mm < strip_mm:
-            yield f"{conductor.point}: {cut.slack_mm:.0f} mm slack, too short to be made twice"
+            yield f"{conductor.point}: {cut.slack_mm:.0f} mm slack, made once only"
 
 
 def _unsure_stripes(given: Given, joint: Joint) -> Iterator[str]:

@@ -27,6 +27,7 @@ SELF_SLEEVED = "solder-sleeve"
 SIDE_RANK = {"machine": 0, "between": 1, "unit": 2}
 NO_END_RANK = 3
 TO_WRITE = "________"
+FOUND = f"found {TO_WRITE}"  # the colour of a wire as it was found
 
 
 def joint_order(given: Given) -> list[Joint]:
@@ -83,36 +84,36 @@ def rank(given: Given, conductor: Conductor) -> int:
 # -- the steps ------------------------------------------------------------------------------------
 
 
-def joint_steps(
+def joint_boxes(
     given: Given,
     numbers: Mapping[str, int],
     joint: Joint,
     alike: Alike,
     *,
     cut: Collection[str] = (),
-) -> Iterator[Step]:
-    """Sleeves on before the crimp, the crimp looked at, the tug; then the far ends of new wires.
+) -> tuple[Step, Step, Step]:
+    """Sleeves on before the crimp, the crimp looked at, the tug.
 
     The wires in `cut` were cut before, to be read.
     """
     size = given.joint_size(joint.id)
-    name = f"J{numbers[joint.id]}"
     wires = []
     for conductor in _met(given, joint):
         line = _wire_line(given, joint, conductor)
         if line.at in cut:
             line = replace(line, text=line.text.replace("cut to", "was cut to"))
         wires.append(line)
-    yield Step(n=name, lines=tuple(wires), want=_sleeve_want(given, joint))
-    yield Step(
-        text=f"{joint.id}: {listed(_strip(size), *_tubes(given, joint), _join(given, joint))}",
-        want="looked at",
-        with_last=True,
+    crimp = listed(_strip(size), *_tubes(given, joint), _join(given, joint))
+    return (
+        Step(
+            n=f"J{numbers[joint.id]}",
+            lines=tuple(wires),
+            want=_sleeve_want(given, joint),
+            note="; ".join(notes(given, numbers, joint, alike)),
+        ),
+        Step(text=f"{joint.id}: {crimp}", want="looked at", with_last=True),
+        Step(text="each wire pulled by itself", want="tug", with_last=True),
     )
-    told = "; ".join(notes(given, numbers, joint, alike))
-    yield Step(text=_found(given, joint), note=told, want="tug", with_last=True)
-    for address in far_ends(given, joint):
-        yield Step(at=address, text=f"new wire of {name}: {into(given, address)}")
 
 
 def _met(given: Given, joint: Joint) -> list[Conductor]:
@@ -131,12 +132,14 @@ def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> AddressLine:
         case "direct":
             kept = "goes on uncut, bared in its run"
             if joint_kind(given, joint) not in UNCUT:
-                kept = "cut, both halves in this joint"
-            return AddressLine(point, f"{what}, {kept}" if joint.tap else f"{what}, not cut")
+                kept = "cut, both halves in"
+            told = kept if joint.tap else "not cut"
+            return AddressLine(point, f"{what}, {told}", FOUND if joint.tap else "")
         case "new":
-            far = point or next(iter(_ends(given, conductor)), "")
-            return AddressLine(f"new to {far}" if far else "new", f"{what}, {length}")
-    return AddressLine(point, f"{what}, {length}")
+            far = point or next(iter(loose_ends(given, conductor)), "")
+            long = length.removeprefix("cut to ")
+            return AddressLine(f"new to {far}" if far else "new", f"{what}, {long} long")
+    return AddressLine(point, f"{what}, {length}", FOUND)
 
 
 def _sleeve_want(given: Given, joint: Joint) -> str:
@@ -178,38 +181,11 @@ def _tubes(given: Given, joint: Joint) -> list[str]:
     return tubes
 
 
-def _found(given: Given, joint: Joint) -> str:
-    """A place for the colour of each tail as it was found."""
-    tails = [c.point for c in _met(given, joint) if c.origin == "tail" and c.point]
-    if not tails:
-        return "new wires only"
-    return f"colours found: {'  '.join(f'{point} {TO_WRITE}' for point in tails)}"
-
-
-# -- far ends -------------------------------------------------------------------------------------
-
-
-def far_ends(given: Given, joint: Joint) -> Iterator[str]:
-    """Where the new wires of a joint end: in a contact, a holder, a ring."""
-    for conductor in given.conductors(joint):
-        if conductor.origin == "new":
-            yield from _ends(given, conductor)
-
-
-def _ends(given: Given, conductor: Conductor) -> Iterator[str]:
+def loose_ends(given: Given, conductor: Conductor) -> Iterator[str]:
+    """Where a wire ends that is no joint: in a contact, a holder, a ring."""
     for node in (conductor.a, conductor.b):
         if not given.harness.is_joint(node):
             yield node
-
-
-def into(given: Given, address: str) -> str:
-    """The deed of putting a wire into a contact or a holder, or its ring on."""
-    point = given.harness.points[address]
-    if point.kind == "stud":
-        return "ring crimped, tug; not bolted yet"
-    sealed = point.end is not None and point.end.pinout.connector.sealed
-    seal = "seal on, " if sealed else ""
-    return f"{seal}contact crimped, in until it clicks, tug"
 
 
 def said_step(step: Step) -> str:

@@ -2,29 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import count
+from string import ascii_lowercase
 
 from wiremap.content.pieces import Block, Section
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 
 
-def numbered(sections: Iterable[Section], stage: int) -> Iterator[Section]:
+def numbered(sections: Sequence[Section], stage: int) -> Iterator[Section]:
     """The sections of one stage with their steps numbered `stage.1` and on.
 
-    A reading keeps the name under which the commands print it; what is only told has no number.
+    Several sections of a stage have a letter each.  A reading keeps the name under which the
+    commands print it; what is only told has no number.
     """
     numbers = count(1)
-    for section in sections:
-        blocks = tuple(_block(block, stage, numbers) for block in section.blocks)
-        yield replace(section, stage=stage, blocks=blocks)
+    for i, section in enumerate(sections):
+        name = str(stage)
+        if len(sections) > 1:
+            name += ascii_lowercase[i]
+        blocks = tuple(_block(block, stage, name, numbers) for block in section.blocks)
+        yield replace(section, stage=stage, name=name, blocks=blocks)
 
 
-def _block(block: Block, stage: int, numbers: Iterator[int]) -> Block:
-    if isinstance(block, (Steps, TwoNames)):
-        return replace(block, steps=tuple(_step(step, stage, numbers) for step in block.steps))
-    return block
+def _block(block: Block, stage: int, name: str, numbers: Iterator[int]) -> Block:
+    if not isinstance(block, (Steps, TwoNames)):
+        return block
+    steps = tuple(_step(step, stage, numbers) for step in block.steps)
+    if isinstance(block, TwoNames):
+        return replace(block, steps=steps, section=name)
+    return replace(block, steps=steps)
 
 
 def _step(step: Step, stage: int, numbers: Iterator[int]) -> Step:

@@ -240,8 +240,11 @@ class Section:
     drawn_from: str = ""
     blocks: tuple[Block, ...] = ()
     lead: str = ""  # one sentence under the heading
-    fresh: bool = True  # begins a page
+    fresh: bool = True  # begins a page, unless the page before is nearly empty
+    faces_again: bool = False  # its faces stand on each of its pages
+    stop: bool = False  # begins a page whatever stands before it
     stage: int = 0  # the number of its stage in the order of work
+    name: str = ""  # that number, with a letter where the stage has several sections
 
 
 @dataclass(frozen=True, slots=True)

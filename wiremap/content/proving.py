@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.content.bus import bus_halves, mated_reading
 from wiremap.content.given import Given
+from wiremap.content.joint_places import joints_of
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import listed, ohms_band
 from wiremap.model import CHASSIS
@@ -62,13 +63,20 @@ def bolted(given: Given, stud: str) -> Iterator[Proving]:
 
 
 def switches_proven(given: Given) -> Iterator[Proving]:
-    """Each half of the bus with the in-line unit mated, battery still off."""
+    """Each half of the bus with its units mated, battery still off.
+
+    With all faces mated it is read at the bare joints of its legs.
+    """
     halves = [half for half in bus_halves(given) if half.unit]
-    units = listed(*dict.fromkeys(half.unit for half in halves))
-    if not units:
+    if not halves:
         return
-    words = "mated for these readings, battery and fuses still out"
-    yield Proving(step=Step(at=units, text=words))
+    units = [half.unit for half in halves] + [half.plugged for half in halves if half.plugged]
+    named = listed(*dict.fromkeys(units))
+    words = "mated, if all above is right; battery and fuses still out"
+    yield Proving(step=Step(at=named, text=words))
     for half in halves:
-        yield Proving(step=mated_reading(half.with_unit), reading=half.with_unit)
-    yield Proving(step=Step(at=units, text="unmated again"))
+        at = " and ".join(joints_of(given, half.legs))
+        with_it = f"new unit plugged into {half.plugged}" if half.plugged else ""
+        note = listed(with_it, f"at {at}" if at else "")
+        yield Proving(step=mated_reading(half.with_unit, note), reading=half.with_unit)
+    yield Proving(step=Step(at=named, text="unmated again"))

@@ -15,7 +15,8 @@ MOST_CAVITIES = 60  # a larger face is looked at on its own page
 
 def small_faces(given: Given, ends: Collection[str], side: LookedAt) -> Iterator[FaceBlock]:
     """The faces of some ends from one side, without word flags."""
-    yield from _small(face_blocks(given.harness), ends, side)
+    blocks = (replace(block, shell="") for block in face_blocks(given.harness))
+    yield from _small(blocks, ends, side)
 
 
 def machine_faces(given: Given) -> Iterator[FaceBlock]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from wiremap.model import Stop
+
 
 class Slot(StrEnum):
     """What stands at the right edge of a step."""
@@ -24,10 +26,11 @@ class Want(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class AddressLine:
-    """An address with its words on a line of its own."""
+    """An address with its words on a line of its own; `asked` is what is written in behind them."""
 
     at: str
     text: str
+    asked: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,8 +76,10 @@ class TwoNames:
     `alone` is said to whom works alone; empty where the work is never signed alone.
     """
 
-    n: int
+    n: int  # of the stops that this job has
+    stop: Stop
     name: str
     steps: tuple[Step, ...]
     alone: str
+    section: str = ""  # the number of its section
     signed: tuple[str, ...] = ()  # the two names, where the notebook has them

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.steps import Slot, Step, TwoNames
-from wiremap.model import Stop
+from wiremap.model import End, EndKind, Stop
 
 NAMES = {
     Stop.CUT: "the cut",
@@ -28,14 +28,30 @@ NEVER_ALONE = (
 
 def stop_section(given: Given, stop: Stop, steps: Iterable[Step]) -> Section:
     """A stop with its lines; it is the first thing on the page that is turned to."""
-    number = list(NAMES).index(stop) + 1
     block = TwoNames(
-        n=number,
+        n=_passed_by(given).index(stop) + 1,
+        stop=stop,
         name=CLOSING if given.adapter and stop is Stop.SLEEVES else NAMES[stop],
         steps=tuple(steps),
         alone=NEVER_ALONE if given.licensed else ALONE,
     )
-    return Section(key=f"stop-{stop}", title="", blocks=(block,))
+    return Section(key=f"stop-{stop}", title="", blocks=(block,), stop=True)
+
+
+def _passed_by(given: Given) -> list[Stop]:
+    """The stops that a job comes to: where nothing is cut, rung out or mated there is none."""
+    there = {
+        Stop.CUT: bool(cut_ends(given)),
+        Stop.SLEEVES: bool(given.probes),
+        Stop.BATTERY: True,
+        Stop.MATING: any(step.stage == "mate" for step in given.power),
+    }
+    return [stop for stop, is_there in there.items() if is_there]
+
+
+def cut_ends(given: Given) -> list[End]:
+    """The ends that are cut from their machine."""
+    return [end for end in given.job.ends.values() if end.kind == EndKind.CUT_TAIL]
 
 
 def own_reading(where: str, want: str, unit: str) -> Step:

@@ -6,8 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import SELF_SLEEVED, into, joint_kind, joint_order
-from wiremap.content.steps import AddressLine, Step
+from wiremap.content.joint_ends import end_steps, into
+from wiremap.content.joint_work import (
+    SELF_SLEEVED,
+    joint_kind,
+    joint_numbers,
+    joint_order,
+)
+from wiremap.content.steps import Step
 from wiremap.content.words import TREAT, listed, wire_words
 from wiremap.graph import Conductor
 
@@ -21,20 +27,31 @@ class WireWork:
 
 
 def before_joints(given: Given) -> Iterator[Step]:
-    """What has to lie over the wires before they are joined, and pairs twisted."""
+    """What has to lie over the wires before they are joined."""
     order = joint_order(given)
     if given.runs and any(joint_kind(given, joint) != SELF_SLEEVED for joint in order):
         over = given.outer_mm
         passing = f" (passes {over:.0f} mm)" if over else ""
         yield Step(text=f"Outer sleeve{passing} and boot slid on over a plug or a free tail.")
+
+
+def paired(given: Given) -> dict[str, str]:
+    """For each circuit of new wire that is twisted with others: `pair a`."""
     new = {c.circuit for c in given.worked_conductors if c.origin == "new"}
-    made: dict[str, list[str]] = {}
+    found = {}
     for twist in given.job.twists.values():
-        drain = " with its drain wire" if twist.drain else ""
-        done = "Twisted" if new.intersection(twist.circuits) else "Left twisted"
-        made.setdefault(done, []).append(f"pair {twist.name}{drain}")
-    for done, pairs in made.items():
-        yield Step(text=f"{done} up to the joints: {listed(*pairs)}.")
+        members = (*twist.circuits, *([twist.drain] if twist.drain else []))
+        found.update({name: f"pair {twist.name}" for name in members if name in new})
+    return found
+
+
+def wire_ends(given: Given) -> Iterator[Step]:
+    """Each end of a new wire that goes into a contact, a holder or on a stud."""
+    numbers = joint_numbers(given)
+    for joint in joint_order(given):
+        yield from end_steps(given, numbers, joint)
+    for wire in wires_without_joint(given):
+        yield from wire.steps
 
 
 def wires_without_joint(given: Given) -> Iterator[WireWork]:
@@ -46,16 +63,15 @@ def wires_without_joint(given: Given) -> Iterator[WireWork]:
 
 def _straight(given: Given, conductor: Conductor) -> Iterator[Step]:
     new = conductor.origin == "new"
-    nodes = [n for n in (conductor.a, conductor.b) if new or n != conductor.point]
     cut = given.cut(conductor.id)
-    length = f", cut to {cut.mm:.0f} mm" if cut is not None else ""
-    first, *others = nodes
-    what = AddressLine(
-        conductor.circuit, f"{'new ' if new else ''}{wire_words(conductor.wire)}{length}"
-    )
-    yield Step(lines=(what, AddressLine(first, into(given, first))))
-    for node in others:
-        yield Step(at=node, text=into(given, node), with_last=True)
+    called = conductor.circuit
+    if cut is not None:
+        length = f"{cut.mm:.0f} mm" if new else f"cut to {cut.mm:.0f} mm"
+        called = f"{length}, {called}"
+    what = listed(wire_words(conductor.wire), called)
+    for node in (conductor.a, conductor.b):
+        if new or node != conductor.point:
+            yield Step(at=node, text=listed(what, into(given, node)))
 
 
 def capped_wires(given: Given) -> Iterator[Step]:

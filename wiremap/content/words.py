@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 
+from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.graph import Conductor, Harness, Point
 from wiremap.model import Circuit, Wire
 from wiremap.sizing.joint import Barrel
 
 NOTE = "note it"  # what is asked of a reading for which there is no limit
+DEAD = f"under {DEAD_VOLTS:g} V"  # what is asked of a wire before it is touched
 DEAD_BAND_VOLTS = 0.5  # a band within this of 0 V is told by its upper limit alone
 KILO = 1000
 NO_COLOUR = "colour not stated"

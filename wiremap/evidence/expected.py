@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
@@ -81,6 +82,13 @@ class Expected:
         if self.band is None or self.quantity == Quantity.VOLTS:
             return self.band
         return displayed(self.band)
+
+
+def stated(ohms: Span) -> Span:
+    """A load or a part as a meter may find it: one stated value has a share either way."""
+    if math.isinf(ohms.low) or not ohms.exact:
+        return ohms
+    return Span(ohms.low * (1 - LOAD_SHARE), ohms.high * (1 + LOAD_SHARE))
 
 
 def refused(cavity: Cavity) -> bool:

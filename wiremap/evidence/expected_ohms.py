@@ -12,7 +12,6 @@ from wiremap.evidence.expected import (
     FLOATING,
     GROUND,
     LAMP,
-    LOAD_SHARE,
     LOOP,
     PRACTICE,
     PULSES,
@@ -23,6 +22,7 @@ from wiremap.evidence.expected import (
     WhereRead,
     electrical,
     refused,
+    stated,
 )
 from wiremap.graph import Network
 from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Link, Span
@@ -76,18 +76,11 @@ def network(end: End, state: str | None = None) -> list[tuple[str, str, Span]]:
     links = end.pinout.behind
     tied = {_pair(link) for link in links if link.when is not None and link.when == state}
     chosen = [x for x in links if x.when == state or (x.when is None and _pair(x) not in tied)]
-    return [(_point(end, x.a), _point(end, x.b), _widened(x.ohms)) for x in chosen]
+    return [(_point(end, x.a), _point(end, x.b), stated(x.ohms)) for x in chosen]
 
 
 def _pair(link: Link) -> frozenset[str]:
     return frozenset((link.a, link.b))
-
-
-def _widened(span: Span) -> Span:
-    """A load as a meter may find it: one stated value has a share either way."""
-    if math.isinf(span.low) or not span.exact:
-        return span
-    return Span(span.low * (1 - LOAD_SHARE), span.high * (1 + LOAD_SHARE))
 
 
 def _point(end: End, name: str) -> Address:

@@ -21,6 +21,7 @@ DEAD_VOLTS = figure(FILE, "row", "dead")
 NOISE_VOLTS = figure(FILE, "row", "noise")
 
 PLUS, MINUS = "battery plus", "battery minus"
+KILO = 1000.0  # ohms
 POSTS = (PLUS, MINUS)  # where a probe stands on the machine itself, outside the job's metal
 GROUNDED = (CHASSIS, MINUS)  # either is a place for the black probe of a survey
 
@@ -42,10 +43,11 @@ def displayed(span: Span) -> Span:
 
 
 def _figure(ohms: float, rounded: Callable[[float], int]) -> float:
-    """Three digits, and never more than tenths of an ohm."""
+    """Three digits, two from a kilohm on, and never more than tenths of an ohm."""
     if not math.isfinite(ohms) or ohms <= 0:
         return ohms
-    digits = max(-1, math.floor(math.log10(ohms)) - 2)
+    kept = 2 if ohms >= KILO else 3
+    digits = max(-1, math.floor(math.log10(ohms)) + 1 - kept)
     step = 10.0**digits
     return round(rounded(round(ohms / step, 6)) * step, 6)
 

@@ -11,7 +11,7 @@ from wiremap.evidence.expected import electrical, system
 from wiremap.evidence.probe_points import test_points
 from wiremap.firstpower.step import PowerStep, deed
 from wiremap.graph import Harness, Nets, Point
-from wiremap.model import CHASSIS, End, EndKind, Side, Treat
+from wiremap.model import CHASSIS, End, EndKind, Flow, Side, Treat
 from wiremap.ringout.fuses import Fuse, fuses_out
 from wiremap.sizing.job import JobSizes
 from wiremap.trade.tables import figure
@@ -91,6 +91,16 @@ class Faces:
         """The supply contacts of a face that the machine feeds so."""
         return [p for p in face.points if is_supply(p) and self.feed(p.address) == feed]
 
+    def switched(self, face: NewFace) -> list[Point]:
+        """The contacts that the machine feeds by a switch of its own: those of its lamps."""
+        return [p for p in face.points if self._by_switch(p)]
+
+    def _by_switch(self, point: Point) -> bool:
+        if point.cavity is None or point.cavity.flow == Flow.FROM_UNIT or not is_lamp(point):
+            return False
+        behind = self.harness.cavities(self.sections.of(point.address))
+        return any(p.end is not None and p.end.side == Side.MACHINE and is_lamp(p) for p in behind)
+
     def ground(self, face: NewFace) -> str:
         """The face's own ground; without one, the chassis."""
         grounds = self.grounds(face.points)
@@ -159,3 +169,8 @@ class TestLamp:
 def is_supply(point: Point) -> bool:
     """Whether a contact is a supply."""
     return point.cavity is not None and electrical(point.cavity) == "supply"
+
+
+def is_lamp(point: Point) -> bool:
+    """Whether a contact feeds a lamp."""
+    return point.cavity is not None and electrical(point.cavity) == "lamp"

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from wiremap.evidence.meter import MINUS, PLUS
-from wiremap.firstpower.faces import FILE, Faces, TestLamp
+from wiremap.firstpower.faces import FILE, Faces, TestLamp, is_lamp
 from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.graph import Point
 from wiremap.ringout.fuses import Fuse
@@ -105,7 +105,7 @@ class LoadedTests:
             most = min(max(MARGIN * amps * ohms, LEAST_VOLTS), allowance)
             told = f"the sized way at {amps:.2g} A, one fifth more (common practice)"
             return Most(_rounded_up(most), told)
-        share = allowed_percent("critical")
+        share = allowed_percent("other" if is_lamp(supply) else "critical")
         told = f"{share:g} % of {volts:g} V out and back, half each way"
         source = source_title(DROPS, "marine-split")
         return Most(_rounded_up(volts * share / 200), f"{told}: {source}")

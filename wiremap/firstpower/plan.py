@@ -129,6 +129,7 @@ class _Order:
         if any(self.faces.supplies(face, FedWhen.KEY) for face in self.faces.all):
             yield self.lamp.put_away("load", "ignition on")
             yield from self._face_loads(FedWhen.KEY)
+        yield from self._switched_loads()
 
     def _face_loads(self, feed: FedWhen) -> Iterator[PowerStep]:
         """The lamp over every contact that the machine feeds so."""
@@ -136,14 +137,29 @@ class _Order:
             fed = self.faces.supplies(face, feed)
             yield from self.loads.steps("load", face.points, fed, self.faces.upstream)
 
+    def _switched_loads(self) -> Iterator[PowerStep]:
+        """The lamp over every contact that is live only while a switch of the machine is on."""
+        names = [p.address for face in self.faces.all for p in self.faces.switched(face)]
+        if not names:
+            return
+        on = f"ignition on, and the machine's own switch on for {', '.join(names)}"
+        yield self.lamp.put_away("load", on)
+        for face in self.faces.all:
+            fed, ground = self.faces.switched(face), self.faces.grounds(face.points)[:1]
+            yield from self.loads.steps("load", ground, fed, self.faces.upstream)
+        yield self.lamp.put_away("load", "those switches off again")
+
     def _work(self) -> Iterator[PowerStep]:
         """Each output by itself: two valves of one kind read alike until one moves."""
-        moving = self.faces.moving()
-        if not moving or not any(face.end.side == Side.UNIT for face in self.faces.all):
+        units = [face for face in self.faces.all if face.end.side == Side.UNIT]
+        moving = self.faces.moving() if units else []
+        lit = [point for face in units for point in self.faces.switched(face)]
+        if not moving and not lit:
             return
-        yield deed("work", "blocks away, pressure back, everyone clear, one hand at the stop")
+        if moving:
+            yield deed("work", "blocks away, pressure back, everyone clear, one hand at the stop")
         exchanged = "another one works: stop, battery off, two outputs are exchanged"
-        for point in moving:
+        for point in (*moving, *lit):
             signal = point.cavity.signal if point.cavity is not None else ""
             told = signal or point.function.replace("-", " ")
             yield deed(

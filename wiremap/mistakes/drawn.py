@@ -12,6 +12,7 @@ from itertools import combinations, pairwise, product
 from types import MappingProxyType
 
 from wiremap.evidence import reachable, test_points
+from wiremap.evidence.expected import stated
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.evidence.probe_points import ADAPTER, nets_for
 from wiremap.evidence.touching import face_neighbours
@@ -21,8 +22,6 @@ from wiremap.mistakes.beeper import Beeper
 from wiremap.mistakes.build import FRESH_NETS, Build, Tie
 from wiremap.model import CHASSIS, Address, AsFound, EndKind, Span, State, Treat
 
-RESISTOR_SHARE = 0.05  # of its value (common practice: 5 % parts)
-LOAD_SHARE = 0.10  # of a single stated value of a coil or sensor (common practice)
 UNPLUGGED = frozenset({"behind", "inside", "switch"})  # what an adapter on the bench has not on it
 
 Lifted = frozenset[tuple[str, str]]
@@ -55,7 +54,7 @@ class Drawn:
         for bond in self.harness.active_bonds(plugged=False):
             if self.kind == ADAPTER and bond.origin in UNPLUGGED and not self._mated(bond):
                 continue
-            span = _toleranced(bond)
+            span = stated(bond.ohms)
             if math.isfinite(span.low):
                 diode, outside = bond.origin == "diode", bond.origin == "behind"
                 yield Tie(bond.a, bond.b, span, name=bond.name, diode=diode, outside=outside)
@@ -86,6 +85,12 @@ class Drawn:
     def holes(self) -> frozenset[str]:
         """The cavities without a contact: left out of the job, and blanked, empty or not filled."""
         return frozenset(a for a in self.points if self._is_hole(a))
+
+    @cached_property
+    def touched(self) -> Mapping[int, tuple[str, ...]]:
+        """The points within reach of each net that has contacts to touch."""
+        filled = {n: at for n, at in self.reached.items() if self.holes.isdisjoint(at)}
+        return MappingProxyType(filled)
 
     def _is_hole(self, address: str) -> bool:
         point = self.harness.points[address]
@@ -216,11 +221,3 @@ class Drawn:
         """
         nets = [i for _, *others in self.meeting for i in others]
         return MappingProxyType({State(parted=self.names[i]): i for i in nets})
-
-
-def _toleranced(bond: Bond) -> Span:
-    """The band in which a part or a load may lie."""
-    if not bond.ohms.exact or math.isinf(bond.ohms.low):
-        return bond.ohms
-    share = RESISTOR_SHARE if bond.origin in ("resistor", "switch") else LOAD_SHARE
-    return Span(bond.ohms.low * (1 - share), bond.ohms.high * (1 + share))

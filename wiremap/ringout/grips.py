@@ -30,7 +30,7 @@ class Grips:
 
     def __init__(self, drawn: Drawn, equipment: Equipment) -> None:
         self.drawn, self.equipment = drawn, equipment
-        self.nets = [net for net, points in drawn.reached.items() if drawn.holes.isdisjoint(points)]
+        self.nets = list(drawn.touched)
         self.fuses = dict(self._through_fuses())
         self.implied = self._implied_legs()
         self.at: dict[int, Grip] = {}

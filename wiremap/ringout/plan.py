@@ -157,7 +157,7 @@ def plan(
     if method == Method.CLIPS:
         found = growing.probes()
     else:
-        found = _one_by_one(Planner(drawn, spanning(drawn, held), drawn.reached), method)
+        found = _one_by_one(Planner(drawn, spanning(drawn, held), drawn.touched), method)
     probes = numbered(still(held.left_of(found)))
     coverage = cover(drawn, probes)
     return Plan(
@@ -165,7 +165,7 @@ def plan(
         method=method,
         probes=probes,
         coverage=coverage,
-        not_proven=tuple(gaps(drawn, probes, coverage, leave=_left_out(drawn, method))),
+        not_proven=tuple(gaps(drawn, probes, coverage, leave=drawn.holes)),
         points=len(drawn.reach),
         nets=len(drawn.reached),
         work=work_of(probes),
@@ -197,11 +197,6 @@ def _method_for(equipment: Equipment | None) -> Method:
     if equipment is not None and equipment.holds:
         return Method.CLIPS
     return Method.NEAR
-
-
-def _left_out(drawn: Drawn, method: str) -> frozenset[str]:
-    """The holes that a method does not read."""
-    return drawn.holes if method == Method.CLIPS else frozenset()
 
 
 def _entries(harness: Harness) -> Iterator[Entry]:

@@ -47,7 +47,8 @@ class Planner:
         self.rung: set[int] = set()
         self.done: set[ThroughReading] = set()
         self.pairs: set[tuple[int, int]] = set()  # of nets read apart, lower number first
-        self.near = near_pairs(drawn.harness, drawn.kind)
+        nearby = near_pairs(drawn.harness, drawn.kind)
+        self.near = [pair for pair in nearby if pair.one in reached and pair.other in reached]
         self.near_to: dict[int, list[NearPair]] = defaultdict(list)  # worst first
         for pair in self.near:
             self.near_to[pair.one].append(pair)

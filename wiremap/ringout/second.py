@@ -150,12 +150,12 @@ class _Second:
 
     def buses(self) -> Iterator[Probe]:
         """The ohms of each bus pair at each face, once for two nets."""
-        done: set[tuple[int, int]] = set()
+        done: set[frozenset[int]] = set()
         net_of = self.drawn.net_of
         halves = list(self._halves())
         for one in halves:
             for two in halves:
-                nets = (net_of[one.point], net_of[two.point])
+                nets = frozenset({net_of[one.point], net_of[two.point]})
                 if _is_pair(one, two) and nets not in done:
                     done.add(nets)
                     yield self._bus(one.point, two.point)

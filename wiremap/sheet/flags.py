@@ -13,6 +13,7 @@ ACROSS = 2
 FLAG_MM = WIDE / ACROSS
 HALF_MM = FLAG_MM / 2
 ROOM_MM = HALF_MM - 5
+LEAST_MM = 14.0  # high enough to be cut and folded by hand
 
 
 def flag_pieces(block: Flags) -> list[Piece]:
@@ -41,7 +42,7 @@ class _Measured:
     def __init__(self, flag: Flag) -> None:
         self.title = wrap(flag.text, ROOM_MM, STRONG)
         self.below = under_lines(flag)
-        self.high = 2.6 + len(self.title) * LINE + len(self.below) * SMALL_LINE
+        self.high = max(LEAST_MM, 2.6 + len(self.title) * LINE + len(self.below) * SMALL_LINE)
 
 
 def _outline(ink: Ink, x: float, y: float, high: float) -> None:

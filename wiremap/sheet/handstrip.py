@@ -8,12 +8,12 @@ from wiremap.sheet.ink import SMALL, STRONG, Ink, shorten, width
 
 BOX_MM = 52.0
 BOX_HIGH_MM = 22.0
-TOP_MM = 2.0
+TOP_MM = 0.5
 LEFT_MM = (WIDE - BOX_MM) / 2  # of the unit's box
 RIGHT_MM = LEFT_MM + BOX_MM
-LEGS_MM = (10.0, 18.0)  # from the top, the two legs of a port
+LEGS_MM = (8.5, 16.5)  # from the top, the two legs of a port
 FEET_MM = (14.0, 38.0)  # from the box's left side, ground and feed
-HIGH_MM = 42.0
+HIGH_MM = 36.5
 PART_MM = (5.0, 2.4)  # a resistor's or a fuse's body
 
 

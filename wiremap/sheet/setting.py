@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 from types import MappingProxyType
 from typing import Any
@@ -40,6 +40,7 @@ from wiremap.sheet.wiretable import left_row, wire_table
 from wiremap.sheet.worksteps import step_pieces
 
 NEAR_MM = 1e-6
+LEAST_FULL = 1 / 3  # of a page before a section that would begin one goes on below
 
 PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
     {
@@ -106,20 +107,28 @@ class _Flow:
     def __init__(self) -> None:
         self.pages: list[SetPage] = []
         self.y = BOTTOM
+        self.again: Sequence[Piece] = ()  # what each further page of the section begins with
         self.begun = False  # something of the section stands on paper
 
     def section(self, section: Section) -> None:
         """Set one section, its faces beside each other."""
         self.begun = False
-        if section.fresh or not self.pages:
+        used = (self.y - TOP) / (BOTTOM - TOP)
+        if not self.pages or section.stop or (section.fresh and used > LEAST_FULL):
             self._page(section)
         elif self.y > TOP:
             self.y += 1.5
+        self.again = ()
         pieces = heading(_title(section), section.lead) if section.title else []
         for kind, group in groupby(section.blocks, type):
             blocks: list[Any] = list(group)
             if kind is FaceBlock:
-                pieces += face_pieces(blocks)
+                faces = face_pieces(blocks)
+                if blocks[-1] is not section.blocks[-1]:  # they stay with what they are for
+                    faces = [replace(piece, keep=True) for piece in faces]
+                pieces += faces
+                if section.faces_again and not self.again:
+                    self.again = faces
             else:
                 pieces += [piece for block in blocks for piece in PIECES[kind](block)]
         self._pieces(pieces, section)
@@ -130,6 +139,7 @@ class _Flow:
         self.y = TOP
         if self.begun and section.title:
             self._put(heading(_title(section), again=True))
+            self._put(self.again)
 
     def _put(self, pieces: Sequence[Piece]) -> None:
         for piece in pieces:
@@ -162,4 +172,4 @@ class _Flow:
 
 def _title(section: Section) -> str:
     """The heading, behind the number of its stage."""
-    return f"{section.stage}  {section.title}" if section.stage else section.title
+    return f"{section.name}  {section.title}" if section.name else section.title

@@ -17,6 +17,7 @@ BAR_MM = 100.0
 BAR_WORDS = "Measure this bar: 100 mm. Otherwise print again at 100 %."
 LANE = 6.3
 MOST_LANES = 28
+MOST_WHOLE_MM = 200.0  # a strip that fits on a page is not parted over two
 GAP_MM = 60.0  # a longer stretch without a joint is left out
 LEAD_MM = 60.0  # the ends of a run are drawn where the joints lie that near
 SCALE_MM, FIGURE_MM = 10, 50  # a stroke, a stroke with its figure
@@ -58,7 +59,9 @@ def strip_pieces(block: Strip) -> list[Piece]:
             lanes = [replace(p, lane=p.lane - low) for p in placed]
             lanes = [p for p in lanes if 0 <= p.lane < MOST_LANES]
             out.append(_stretch(block, part, lanes))
-    return out
+    if sum(piece.height for piece in out) > MOST_WHOLE_MM:
+        return out
+    return [replace(piece, keep=True) for piece in out[:-1]] + out[-1:]
 
 
 def _bar() -> Piece:

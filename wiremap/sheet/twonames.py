@@ -7,8 +7,8 @@ from wiremap.sheet.elements import FIRM, HEAVY, WIDE, Piece, write_line
 from wiremap.sheet.ink import BODY, HEADING, SMALL, STRONG, Ink, shorten, wrap
 from wiremap.sheet.worksteps import one_step
 
-HEAD_MM = 9.0
-SIGN_MM = 12.0
+HEAD_MM = 8.2
+SIGN_MM = 11.6
 NAMES = ("did the work (name, date, time)", "read it aloud, did not do it (name)")
 
 
@@ -22,9 +22,9 @@ def two_names(block: TwoNames) -> list[Piece]:
 
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.across(x, y, WIDE, HEAVY)
-        title = f"STOP {block.n}: {block.name}"
-        ink.text(x, y + 6.0, title, HEADING)
-        ink.text(x + WIDE, y + 6.0, "two names, spoken aloud", STRONG, align="right")
+        title = f"{block.section}  STOP {block.n}: {block.name}"
+        ink.text(x, y + 5.6, title, HEADING)
+        ink.text(x + WIDE, y + 5.6, "two names, spoken aloud", STRONG, align="right")
         at = y + HEAD_MM
         for piece in rows:
             piece.draw(ink, x, at)
@@ -41,4 +41,4 @@ def two_names(block: TwoNames) -> list[Piece]:
         ink.lines(x, at + SIGN_MM + 0.4, alone, BODY)
         ink.across(x, y + high - 0.4, WIDE, HEAVY)
 
-    return [Piece(high + 2.0, draw)]
+    return [Piece(high + 1.0, draw)]

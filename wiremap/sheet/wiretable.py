@@ -16,6 +16,8 @@ ROW_MM = 4.9
 REFUSED_MM = 5.8
 REFUSED_AT = 6.8
 NAME_MM = 26.0  # of a circuit or a point; a longer one takes lines
+CIRCUIT = "circuit"
+LEAST_SIGNAL_MM = 9.0  # the word over the signals
 SIGNAL_SHARE = 0.2  # of what the names leave, on either side; the wire takes the rest
 LEFT_AT = (0.0, 17.6, 79.8, 108.2, WIDE)  # point, wire and signal, treatment, why
 LEFT_STYLES = (STRONG, BODY, STRONG, BODY)
@@ -64,15 +66,25 @@ class _Columns:
 
     def __init__(self, table: WireTable) -> None:
         wires = [row for row in table.rows if isinstance(row, WireRow)]
-        self.circuit = _name_mm([row.circuit for row in wires], BODY)
+        self.circuit = _name_mm([CIRCUIT, *(row.circuit for row in wires)], BODY)
         left = _name_mm([row.left.point for row in wires], STRONG)
         right = _name_mm([row.right.point for row in wires], STRONG)
         rest = WIDE - GAP - self.circuit - left - right
-        signal = rest * SIGNAL_SHARE
-        wire = rest / 2 - signal
-        self.left = _Side(self.circuit, (left, wire, signal))
-        self.right = _Side(self.left.stop + GAP, (right, wire, signal))
+        words = _words_mm([row.left for row in wires]) + _words_mm([row.right for row in wires])
+        over = rest - sum(words)
+        if over < 0:  # some take lines: the two sides get as much as each other
+            signal = rest * SIGNAL_SHARE
+            words, over = (rest / 2 - signal, signal) * 2, 0.0
+        self.left = _Side(self.circuit, (left, words[0] + over / 2, words[1]))
+        self.right = _Side(self.left.stop + GAP, (right, words[2] + over / 2, words[3]))
         self.cut = self.left.stop + GAP / 2 - 0.9
+
+
+def _words_mm(ends: Sequence[WireEnd]) -> tuple[float, ...]:
+    """How wide the wires and the signals of one side are, and the words over them."""
+    wires = [width(end.wire, BODY) for end in ends]
+    signals = [width(end.signal, BODY) for end in ends]
+    return max(wires, default=0.0) + AIR, max([LEAST_SIGNAL_MM, *signals]) + AIR
 
 
 def _name_mm(names: Sequence[str], style: Style) -> float:
@@ -82,7 +94,7 @@ def _name_mm(names: Sequence[str], style: Style) -> float:
 
 def _head(table: WireTable, columns: _Columns) -> Piece:
     def draw(ink: Ink, x: float, y: float) -> None:
-        ink.text(x, y + 3.4, "circuit", SMALL)
+        ink.text(x, y + 3.4, CIRCUIT, SMALL)
         _side_words(ink, x, y + 3.4, table.left, columns.left)
         _side_words(ink, x, y + 3.4, table.right, columns.right)
         ink.across(x, y + 4.8, WIDE, THIN)

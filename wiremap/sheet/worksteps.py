@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.words import listed
 from wiremap.sheet.elements import HAIR, THIN, TICK_MM, WIDE, Piece, tick, title_piece
 from wiremap.sheet.ink import (
     ADDRESS,
@@ -31,7 +32,7 @@ TICKED = 0.5  # weight of a tick that the notebook has
 MOST_BESIDE_MM = 24.0  # of a name before a box
 LEAST_NAME_MM = 3.0
 BASE_MM = 4.9  # from the top of a row to its first baseline
-BELOW_MM = 1.0  # under the last line of words
+BELOW_MM = 0.8  # under the last line of words
 LEAST_MM = 20.0  # words begin beside an address where this is left
 MOST_LINES = 30  # of a step in one piece
 
@@ -40,7 +41,7 @@ def step_pieces(block: Steps) -> list[Piece]:
     """The heading, then a piece for each step; parts of one step stay together."""
     out = []
     if block.title:
-        out.append(title_piece(block.title, WIDE, above=1.6, below=0.8))
+        out.append(title_piece(block.title, WIDE, above=1.2, below=0.6))
     if block.lead:
         out += _lead(block.lead)
     pieces = [piece for step in block.steps for piece in one_step(step)]
@@ -193,7 +194,7 @@ def _lines(step: Step, room: float) -> list[_Line]:
     """The step's own words, then its further lines."""
     out = _line(step.at, step.text, room) if step.at or step.text else []
     for line in step.lines:
-        out += _line(line.at, line.text, room)
+        out += _line(line.at, listed(line.text, line.asked), room)
     return out
 
 

@@ -37,6 +37,7 @@ def power_section(given: Given) -> Section:
         blocks=blocks,
         lead=LEAD,
         fresh=False,
+        faces_again=True,
     )
 
 

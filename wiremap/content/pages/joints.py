@@ -6,19 +6,23 @@ from collections.abc import Iterator
 
 from wiremap.content.bus import BusHalf, alone_reading, bus_halves, cut_step
 from wiremap.content.given import Given
+from wiremap.content.joint_ends import CONTACTS, dead_first
 from wiremap.content.joint_notes import look_alikes
 from wiremap.content.joint_work import (
+    joint_boxes,
     joint_numbers,
     joint_order,
-    joint_steps,
 )
 from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Steps
-from wiremap.content.wire_work import before_joints, capped_wires, wires_without_joint
+from wiremap.content.wire_work import before_joints, capped_wires, wire_ends
+from wiremap.content.words import number
 from wiremap.graph import Joint
-from wiremap.model import LookedAt
+from wiremap.model import EndKind, LookedAt
+from wiremap.sizing.stagger import remake_slack_mm
+from wiremap.trade.limits import limit
 
 TITLE = "Joints, one wire at a time"
 NO_JOINTS = "No joints: every wire runs from contact to contact."
@@ -26,24 +30,28 @@ TIES_FROM = "lengths from the last tie or branch of each side"
 PLUGS_FROM = "lengths from plug to plug"
 NEW_WIRES = "One wire at a time: cut to length, contact on, into its cavity, tug."
 BUS = "The bus: cut, read, then set the switch"
+NEW_ENDS = "New wires: each end into its contact, holder or ring; by flag and cavity"
 LEAD = (
-    "Cut one wire, finish its row, then the next. Lengths run from the last tie to the cut. No "
-    "sleeve is shrunk before the ring-out is done."
+    "Take one wire: part it {kept} mm behind the old plug, which keeps that piece, cut it to the "
+    "length in its row, finish the row, then take the next. Lengths run from the last tie to the "
+    "cut: past the joint's place lie up to {slack} mm of slack, to make it again. No sleeve is "
+    "shrunk before the ring-out is done."
 )
 
 
 def joints_section(given: Given) -> Section:
     """Every joint with its three boxes, the buses first where they are cut."""
     order = joint_order(given)
-    blocks: list[Block] = [*small_faces(given, given.crimped_into, LookedAt.WIRE_ENTRY)]
+    blocks: list[Block] = []
     if order:
         blocks.append(Steps(steps=tuple(before_joints(given))))
-        blocks += _joints(given, order)
     else:
         blocks.append(TextPiece(NO_JOINTS))
-    wires = tuple(step for wire in wires_without_joint(given) for step in wire.steps)
-    if wires:
-        blocks.append(Steps(title="Wires from contact to contact", steps=wires))
+    ends = tuple(wire_ends(given))
+    if ends:
+        blocks += small_faces(given, given.crimped_into, LookedAt.WIRE_ENTRY)
+        blocks.append(Steps(title=NEW_ENDS, lead=CONTACTS, steps=ends))
+    blocks += _joints(given, order)
     caps = tuple(capped_wires(given))
     if caps:
         blocks.append(Steps(title="Not joined, not shortened", steps=caps))
@@ -54,6 +62,7 @@ def joints_section(given: Given) -> Section:
         blocks=tuple(blocks),
         lead=_lead(given, order),
         fresh=False,
+        faces_again=given.adapter,
     )
 
 
@@ -61,20 +70,25 @@ def _lead(given: Given, order: list[Joint]) -> str:
     """How the wires are taken, one after another."""
     if given.adapter:
         return NEW_WIRES
-    return LEAD if order else ""
+    kept, slack = number(limit("kept-plug-tail-mm")), number(remake_slack_mm() / 2)
+    return LEAD.format(kept=kept, slack=slack) if order else ""
 
 
-def _joints(given: Given, order: list[Joint]) -> Iterator[Steps]:
+def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
     """Each joint, a bus cut, read and set before its first one."""
     numbers = joint_numbers(given)
     alike = look_alikes(given)
     halves = list(bus_halves(given))
     cut = {leg for half in halves for leg in half.legs}
+    tapped = {end.name for end in given.job.ends.values() if end.kind == EndKind.TAP}
     for joint in order:
         for half in [h for h in halves if set(h.legs).intersection(joint.points)]:
             halves.remove(half)
             yield _bus(given, half)
-        steps = tuple(joint_steps(given, numbers, joint, alike, cut=cut))
+        taps = {address.end for address in joint.points} & tapped if joint.tap else set()
+        yield from small_faces(given, taps, LookedAt.WIRE_ENTRY)
+        boxes = joint_boxes(given, numbers, joint, alike, cut=cut)
+        steps = (*dead_first(given, joint), *boxes)
         yield Steps(steps=steps, whole=True)
 
 

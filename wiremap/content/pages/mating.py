@@ -7,11 +7,13 @@ from collections.abc import Iterator, Sequence
 from wiremap.content.bus import mated_reading
 from wiremap.content.given import Given
 from wiremap.content.mated_bus import read_when_mated
-from wiremap.content.pieces import Section
+from wiremap.content.pieces import Block, Section
 from wiremap.content.power_steps import parted_at_mating, power_blocks
+from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Steps
-from wiremap.firstpower.step import PowerStep
+from wiremap.firstpower.step import VOLTS, PowerStep
+from wiremap.model import Address, LookedAt
 
 
 def mating_section(given: Given) -> Section | None:
@@ -23,9 +25,16 @@ def mating_section(given: Given) -> Section | None:
         key="mating",
         title="Mating",
         drawn_from="volts at the faces that are still unmated",
-        blocks=tuple(_blocks(given, mating)),
+        blocks=(*_faces(given, mating), *_blocks(given, mating)),
         fresh=False,
+        faces_again=True,
     )
+
+
+def _faces(given: Given, mating: Sequence[PowerStep]) -> Iterator[Block]:
+    """The faces that are read while others are mated already."""
+    read = {Address.read(step.red).end for step in mating if step.quantity == VOLTS and step.red}
+    yield from small_faces(given, read.intersection(given.unmated_faces), LookedAt.MATING)
 
 
 def _blocks(given: Given, mating: Sequence[PowerStep]) -> Iterator[Steps]:

@@ -13,6 +13,7 @@ from wiremap.content.joint_work import sleeve_mm
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
+from wiremap.content.wire_work import paired
 from wiremap.content.words import (
     amount,
     barrel_words,
@@ -56,7 +57,8 @@ def parts_section(given: Given) -> Section:
         )
     ]
     if wires:
-        blocks.append(Steps(title="New wires, each cut to its length and flagged", steps=wires))
+        title = "New wires, each cut to its length and flagged"
+        blocks.append(Steps(title=title, steps=(*wires, *_twisted(given))))
     blocks.append(Steps(title="Tools", steps=tools))
     return Section(key="parts", title="Lay out", blocks=tuple(blocks))
 
@@ -77,11 +79,21 @@ def _closures(given: Given) -> Iterator[Step]:
 
 def _wires(given: Given) -> Iterator[Step]:
     """The wires that the job lays: which goes where, how long it is cut."""
+    pairs = paired(given)
     for conductor in given.worked_conductors:
         if conductor.origin == "new":
             cut = given.cut(conductor.id)
             length = f"{cut.mm:.0f} mm" if cut else "______ mm"
-            yield Step(at=length, text=f"{wire_words(conductor.wire)}, for {conductor.circuit}")
+            pair = pairs.get(conductor.circuit, "")
+            words = listed(f"{wire_words(conductor.wire)}, for {conductor.circuit}", pair)
+            yield Step(at=length, text=words)
+
+
+def _twisted(given: Given) -> Iterator[Step]:
+    """The pairs of new wires, twisted as soon as they are cut."""
+    pairs = dict.fromkeys(paired(given).values())
+    if pairs:
+        yield Step(at=listed(*pairs), text="twisted, up to where the wires part for their ends")
 
 
 def _parts(given: Given) -> Iterator[Part]:
@@ -182,33 +194,38 @@ def _tools(given: Given) -> Iterator[str]:
     yield f"ratchet crimp tool with {which}the contacts of each connector"
     heat = "; hot-air tool with a reflector, kept off seals and fuel" if given.joints else ""
     yield f"stripper, cutters, rule, marker, flags{heat}"
-    ammeter = ""
+    yield f"meter with a fine tip; {_leads(given)}"
+    held = given.plan.equipment if given.plan is not None else None
+    if held is not None and held.holds:
+        yield f"for the ring-out: {held.told}"
     if any(step.quantity == "A" for step in given.power):
-        ammeter = "; an ammeter that shows 0.1 mA, a bridge lead for the battery's minus"
-    yield f"meter with a fine tip; {_leads(given)}{ammeter}"
+        yield "ammeter that shows 0.1 mA, a bridge lead for the battery's minus"
     yield _lamps(given)
 
 
 def _leads(given: Given) -> str:
     """The leads that bring a probe to each face."""
     ends = given.job.ends.values()
-    old = listed(*(end.name for end in ends if end.kind == "cut-tail"))
+    old = listed(*(end.name for end in given.surveyed_ends))
     reached = [end for end in ends if end.kind in (EndKind.PIGTAIL, EndKind.MATE)]
     faces = listed(*(end.name for end in reached))
-    breakout = f"breakout lead for the old face of {old}" if old else ""
+    breakout = f"breakout leads for the machine's {old}" if old else ""
     return listed(breakout, f"test leads with mating contacts for {faces}")
 
 
 def _lamps(given: Given) -> str:
     """The lamps that first power asks for, and the feed that may stand in for one."""
     deeds = " ".join(step.do for step in given.power)
-    found = sorted(dict.fromkeys(LAMP.findall(deeds)), key=lambda lamp: int(lamp.split()[0]))
-    lamps = listed(*found) or "small test lamps"
+    watts = sorted({int(lamp.split()[0]) for lamp in LAMP.findall(deeds)})
+    lamps = "small test lamps"
+    if watts:
+        volts = next(LAMP.finditer(deeds))[0].partition(" of ")[2]
+        lamps = f"lamps of {listed(*(f'{each} W' for each in watts))} for {volts}"
     limit = LIMITED_FEED.search(deeds)
     feed = ""
     if limit:
         feed = f"; a feed limited to {limit[1]} may stand in a fuse's place, never for a load"
-    return f"{lamps}{feed}; fuses as listed"
+    return f"{lamps}{feed}"
 
 
 PAGE = Page(key="parts", stage=Stage.LAY_OUT, make=parts_section)

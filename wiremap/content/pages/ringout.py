@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import groupby
 
 from wiremap.content.given import Given
+from wiremap.content.joint_places import joints_at
 from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.probe_steps import probe_step, probe_steps
 from wiremap.content.proving import bolted, studs, switches_proven
@@ -14,6 +15,7 @@ from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
 from wiremap.model import LookedAt
+from wiremap.ringout.plan import Method
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.purpose import last_harmful
 
@@ -21,6 +23,7 @@ TITLES = {
     "sentinel": "First: was a plug read the wrong way round?",
     "harm": "What could do harm: each circuit through, then apart from what it must not touch",
     "through": "Every other circuit through",
+    "comb": "Every other circuit: through, then apart from all that are clipped together",
     "apart": "Neighbours apart",
     "band": "Values",
     "clip": "Every clip still bites",
@@ -49,6 +52,7 @@ def ringout_section(given: Given) -> Section:
         drawn_from="cavity numbers as moulded",
         blocks=tuple(blocks),
         lead=HOW,
+        faces_again=True,
     )
 
 
@@ -56,10 +60,14 @@ def _readings(given: Given) -> Iterator[Steps]:
     """The readings, a block for each purpose."""
     refused = {a for c in given.job.circuits if given.refused_points(c) for a in c.join}
     last_harm = last_harmful(given.probes)
+    growing = given.plan is not None and given.plan.method == Method.CLIPS
+    where = joints_at(given)
 
     def purpose(probe: Probe) -> str:
         if probe.n <= last_harm and probe.kind not in ("sentinel", "band"):
             return "harm"
+        if growing and (probe.comb or probe.is_through) and probe.kind in ("through", "apart"):
+            return "comb"
         return probe.kind
 
     taken = [
@@ -68,7 +76,7 @@ def _readings(given: Given) -> Iterator[Steps]:
         if not probe.state.parted and refused.isdisjoint(probe.red + probe.black)
     ]
     for key, group in groupby(taken, purpose):
-        yield Steps(title=TITLES.get(key, key), steps=probe_steps(group))
+        yield Steps(title=TITLES.get(key, key), steps=probe_steps(group, where=where))
 
 
 # -- what meets outside ---------------------------------------------------------------------------

@@ -8,8 +8,10 @@ from wiremap.content.closing import closing_steps
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section
 from wiremap.content.probe_steps import AGAIN, probe_steps
+from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Steps
+from wiremap.model import LookedAt
 
 
 def sleeves_section(given: Given) -> Section | None:
@@ -17,7 +19,8 @@ def sleeves_section(given: Given) -> Section | None:
     closed = tuple(closing_steps(given))
     blocks: list[Block] = []
     if closed:
-        blocks.append(Steps(title="Closed up, battery still off", steps=closed))
+        title = "Closed up" if given.adapter else "Closed up, battery still off"
+        blocks.append(Steps(title=title, steps=closed))
     blocks += _again(given)
     if not blocks:
         return None
@@ -30,9 +33,10 @@ def sleeves_section(given: Given) -> Section | None:
     )
 
 
-def _again(given: Given) -> Iterator[Steps]:
+def _again(given: Given) -> Iterator[Block]:
     """The second ring-out: heat and hands move things."""
     if given.second:
+        yield from small_faces(given, given.new_faces, LookedAt.MATING)
         yield Steps(
             title="Second ring-out, at the faces, wires moved by hand while reading",
             steps=probe_steps(given.second, AGAIN),

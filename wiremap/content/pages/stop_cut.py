@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step
-from wiremap.content.stops import own_reading, stop_section
-from wiremap.model import EndKind, Stop
+from wiremap.content.stops import cut_ends, own_reading, stop_section
+from wiremap.content.words import DEAD, listed, number
+from wiremap.model import End, Stop
 from wiremap.survey.loaded import loaded_tests
+from wiremap.trade.limits import limit
 
 
 def cut_stop(given: Given) -> Section | None:
     """What both say before the first wire is cut; None where nothing is cut."""
-    cut = [end for end in given.job.ends.values() if end.kind == EndKind.CUT_TAIL]
+    cut = cut_ends(given)
     if not cut:
         return None
     plugs = " and ".join(end.name for end in cut)
@@ -22,10 +26,20 @@ def cut_stop(given: Given) -> Section | None:
         Step(text="What can move is locked out, the ignition tagged; the battery is off."),
         Step(text=f"This is the plug {plugs}: first and last moulded number read aloud."),
         Step(text="Both sides of every wire bear their flags."),
+        Step(at=plugs, text=_kept(cut)),
     ]
     for test in loaded_tests(given.job)[:1]:
-        steps.append(own_reading(f"{test.supply} – chassis", "under 0.1 V", "V"))
+        steps.append(own_reading(f"{test.supply} – chassis", DEAD, "V"))
     return stop_section(given, Stop.CUT, steps)
+
+
+def _kept(cut: Sequence[End]) -> str:
+    """How much of its wires the old plug keeps for the way back, and what stays behind it."""
+    kept = f"each wire is parted {number(limit('kept-plug-tail-mm'))} mm behind the old plug"
+    stays = [f"{number(end.tail_mm)} mm" for end in cut if end.tail_mm is not None]
+    if not stays:
+        return f"{kept}, which keeps that piece."
+    return f"{kept}, which keeps that piece; {listed(*stays)} from the last tie stay."
 
 
 PAGE = Page(key="stop-cut", stage=Stage.CUT, make=cut_stop)

@@ -9,20 +9,32 @@ from wiremap.content.pieces import Block, Section
 from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import BRIDGED, listed, number, ohms_band, sentence_case, volts_band
+from wiremap.content.words import (
+    BRIDGED,
+    DEAD,
+    listed,
+    number,
+    ohms_band,
+    sentence_case,
+    volts_band,
+)
 from wiremap.evidence.expected_volts import ALL_ON
-from wiremap.model import CHASSIS, OnOff
+from wiremap.model import CHASSIS, EndKind, OnOff
 from wiremap.survey.loaded import LoadedTest, loaded_tests
 from wiremap.survey.rows import Survey, SurveyRow
 
 TITLE = "Before the cut: the machine read at its old plug"
 LEAD = (
-    "Unit unplugged; red probe at a breakout lead, never through a seal. These figures are looked "
-    "for again at first power."
+    "Red probe at a breakout lead, never through a seal. These figures are looked for again at "
+    "first power."
 )
+UNPLUGGED = {  # what comes off before a breakout lead goes on
+    EndKind.CUT_TAIL: "ignition off; old unit unplugged; breakout lead into this plug",
+    EndKind.TAP: "nothing plugged in; breakout lead into its face",
+    EndKind.MATE: "ignition off; pulled off what it feeds now; breakout lead into it",
+}
 OWED = "not read yet"
 QUIET_VOLTS = 0.5  # a contact of which no more is expected shows nothing
-DEAD = "under 0.1 V"
 
 
 def survey_section(given: Given) -> Section | None:
@@ -32,6 +44,7 @@ def survey_section(given: Given) -> Section | None:
         return None
     blocks: list[Block] = [
         *machine_faces(given),
+        Steps(steps=tuple(_unplugged(given))),
         *_volts(given, survey, OnOff.OFF),
         *_volts(given, survey, OnOff.ON),
         *_all_on(survey),
@@ -45,7 +58,15 @@ def survey_section(given: Given) -> Section | None:
         drawn_from="the machine's plugs, unit unplugged",
         blocks=tuple(blocks),
         lead=LEAD,
+        faces_again=True,
     )
+
+
+def _unplugged(given: Given) -> Iterator[Step]:
+    """What comes off each plug of the machine that is read."""
+    for end in given.surveyed_ends:
+        if end.kind in UNPLUGGED:
+            yield Step(at=end.name, text=UNPLUGGED[end.kind])
 
 
 def _volts(given: Given, survey: Survey, key: OnOff) -> Iterator[Steps]:
@@ -66,13 +87,12 @@ def _all_on(survey: Survey) -> Iterator[Steps]:
         if row.key == OnOff.ON and row.state is None and (row.high or 0.0) <= QUIET_VOLTS
     ]
     if silent:
-        step = Step(
-            text=f"{sentence_case(ALL_ON)}, one after another: {listed(*silent)} still read as "
-            "before. Which did not, with what on",
-            slot=Slot.LINE,
-            reading=True,
+        words = f"{sentence_case(ALL_ON)}: which changed, with what on"
+        yield Steps(
+            title="Volts, lights and every switch on",
+            lead=f"One after another: {listed(*silent)} still read as before.",
+            steps=(Step(text=words, slot=Slot.LINE, reading=True),),
         )
-        yield Steps(title="Volts, lights and every switch on", steps=(step,))
 
 
 def _loaded(given: Given) -> Iterator[Steps]:
@@ -103,7 +123,8 @@ def _lamp(given: Given, test: LoadedTest) -> Step:
 def _asleep() -> Iterator[Steps]:
     """The current of the machine asleep, old unit unplugged."""
     step = Step(
-        text=f"Ignition off, all asleep: current in the battery's minus lead. {BRIDGED}",
+        text="Ignition off, all asleep: current in the battery's minus lead.",
+        note=BRIDGED,
         want="note it",
         slot=Slot.BLANK,
         unit="A",

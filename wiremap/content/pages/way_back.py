@@ -15,7 +15,8 @@ from wiremap.model import EndKind, ExtraKind, Side
 from wiremap.trade.limits import limit
 
 TAIL = limit("kept-plug-tail-mm")
-LEAD = "Goes into one bag with the old plug; the cut is made where the way back needs it."
+LEAD = "Goes into one bag with the old plug; the cut was made where the way back needs it."
+PLUGS_LEAD = "Goes with the papers of this machine: nothing of it was changed for good."
 COLUMNS = ("old plug", "its wire", "what it is", "joint in this job")
 SHARES = (14.0, 30.0, 32.0, 24.0)
 LAST = "Faults cleared, the card as fitted taken out: date, by"
@@ -42,7 +43,7 @@ def way_back_section(given: Given) -> Section | None:
         title="The way back",
         drawn_from="wires as found; cavity numbers as moulded",
         blocks=tuple(blocks),
-        lead=LEAD,
+        lead=LEAD if kept else PLUGS_LEAD,
     )
 
 

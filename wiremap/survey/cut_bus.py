@@ -1,0 +1,38 @@
+"""The ohms of one half of a cut bus: by itself after the cut, and once its units are mated."""
+
+from __future__ import annotations
+
+from wiremap.evidence.expected import LOAD_SHARE, stated
+from wiremap.evidence.expected_ohms import network
+from wiremap.evidence.meter import displayed
+from wiremap.graph import Harness, Network
+from wiremap.model import End, Side, Span
+from wiremap.survey.rows import Terminator
+
+
+def alone_ohms(harness: Harness, half: Terminator) -> Span | None:
+    """What a meter shows between the legs right after the cut; None where no paper tells.
+
+    On the machine's side the loads behind its loom count, on the unit's side what is inside it.
+    """
+    end = harness.end_of(half.red)
+    if end is None:
+        return None
+    links = network(end) if end.side == Side.MACHINE else list(_inside(end))
+    if not any({a, b} == {half.red, half.black} for a, b, _ in links):
+        return None
+    return displayed(Network(links).span(half.red, half.black))
+
+
+def _inside(end: End) -> list[tuple[str, str, Span]]:
+    return [
+        (f"{end.name}.{x.a}", f"{end.name}.{x.b}", stated(x.ohms))
+        for x in end.pinout.inside
+        if x.when is None
+    ]
+
+
+def mated_ohms(harness: Harness, half: Terminator) -> Span:
+    """What a meter shows between the legs with the in-line unit, and the new unit, mated."""
+    ohms = harness.ohms(half.red, half.black)
+    return displayed(Span(ohms.low * (1 - LOAD_SHARE), ohms.high * (1 + LOAD_SHARE)))
