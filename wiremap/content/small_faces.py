@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
+from functools import lru_cache
 
 from wiremap.content.face_pieces import FaceBlock, FaceView, Hole
 from wiremap.content.faces import face_blocks, machine_blocks
 from wiremap.content.given import Given
+from wiremap.graph import Harness
 from wiremap.model import LookedAt
 
 MOST_CAVITIES = 60  # a larger face is looked at on its own page
@@ -15,8 +17,14 @@ MOST_CAVITIES = 60  # a larger face is looked at on its own page
 
 def small_faces(given: Given, ends: Collection[str], side: LookedAt) -> Iterator[FaceBlock]:
     """The faces of some ends from one side, without word flags."""
-    blocks = (replace(block, shell="") for block in face_blocks(given.harness))
+    blocks = [replace(block, shell="") for block in _blocks(given.harness)]
     yield from _small(blocks, ends, side)
+
+
+@lru_cache(maxsize=2)
+def _blocks(harness: Harness) -> tuple[FaceBlock, ...]:
+    """The faces of a harness, which many a page shows."""
+    return tuple(face_blocks(harness))
 
 
 def machine_faces(given: Given) -> Iterator[FaceBlock]:
