@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from wiremap.evidence.expected import LOAD_SHARE, stated
 from wiremap.evidence.expected_ohms import network
 from wiremap.evidence.meter import displayed
@@ -33,6 +35,9 @@ def _inside(end: End) -> list[tuple[str, str, Span]]:
 
 
 def mated_ohms(harness: Harness, half: Terminator) -> Span:
-    """What a meter shows between the legs with the in-line unit, and the new unit, mated."""
+    """What a meter shows between the legs with its units mated, in whole ohms."""
     ohms = harness.ohms(half.red, half.black)
-    return displayed(Span(ohms.low * (1 - LOAD_SHARE), ohms.high * (1 + LOAD_SHARE)))
+    band = displayed(Span(ohms.low * (1 - LOAD_SHARE), ohms.high * (1 + LOAD_SHARE)))
+    if math.isinf(band.high):
+        return band
+    return Span(math.floor(band.low), math.ceil(band.high))
