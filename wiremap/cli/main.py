@@ -12,7 +12,7 @@ from wiremap.cli.parser import Parser, WrongCall
 
 COMMANDS = {
     "demo": "run the main job on the salt spreader and say what to look at",
-    "start": "write a commented blank to fill in",
+    "start": "begin a job: one question at a time, or a blank to fill in",
     "next": "ask the one question that settles the most harm",
     "intake": "read a table of pins or a from/to list",
     "propose": "propose the pin mapping between two generations",
@@ -23,19 +23,18 @@ COMMANDS = {
     "survey": "plan and judge the readings before the cut",
     "ringout": "plan, judge and diagnose the continuity test",
     "sheet": "print the splice sheet",
-    "page": "lead through the ring-out in a browser, here or on a phone",
-    "compare": "tell two revisions apart by what they mean",
+    "page": "lead through the whole job in a browser, here or on a phone",
+    "compare": "tell two revisions apart, or a splice from an adapter",
     "pack": "put a job and all it names into one file",
     "unpack": "verify a pack and lay it out",
     "explain": "explain a rule, or all of them",
 }
 
 EXAMPLES = """examples:
-  wiremap demo
-  wiremap start pinout --cavities 14 --rows 2 -o old.yaml
-  wiremap propose old.yaml new.yaml -o job.yaml
-  wiremap check job.yaml
-  wiremap sheet job.yaml -o sheet.pdf
+  wiremap demo                                    # a finished job
+  wiremap start                                   # your own, by questions
+  wiremap propose old.yaml new.yaml -o job.yaml   # or from two pinouts
+  wiremap check job.yaml                          # ends with what comes next
 """
 
 CAUTION = (
