@@ -16,6 +16,7 @@ from wiremap.content.next_step import after_job
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Address, Entry, EntryKind
 
+MOST_KEPT = 34  # entries that are listed, the last ones
 LEAST_MARK = 4  # hex digits of a mark that must be typed at least
 
 
@@ -68,7 +69,10 @@ def _list(args: argparse.Namespace, lines: Sequence[KeptLine]) -> int:
     if args.json:
         emit_json("next", {"entries": [line.as_dict() for line in lines]})
         return OK
-    for line in lines:
+    left = 0 if args.full else max(0, len(lines) - MOST_KEPT)
+    if left:
+        say(f"{left} before these: --full tells them")
+    for line in lines[left:]:
         struck = "struck out: " if line.struck else ""
         say(f"{line.mark}  {struck}{line.words}  ({line.by or 'nobody named'}, {line.date})")
     if not lines:

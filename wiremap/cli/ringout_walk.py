@@ -13,6 +13,7 @@ from wiremap.cli.saving import day, save, unread
 from wiremap.diagnose.walk import BACK, HELP, KEPT, KEYS, WHY, Turn, Walk, meant
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry
+from wiremap.reports.screen import wrapped
 from wiremap.ringout.before_start import before_start
 from wiremap.ringout.bench import no_answer_of_bench, told_of_bench
 from wiremap.ringout.plan import plan
@@ -31,11 +32,11 @@ class Terminal:
 
     def tell(self, *lines: str) -> None:
         """Show lines."""
+        show = note if self.as_json else say
         for line in lines:
-            if self.as_json:
-                note(line)
-            else:
-                say(line)
+            drawn = line.startswith(" ")  # a face keeps its blanks
+            for part in [line] if drawn else wrapped(line):
+                show(part)
 
     def typed(self) -> str | None:
         """One typed line, asked for where the rest is shown; None at the end of input."""
