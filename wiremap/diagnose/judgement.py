@@ -114,16 +114,23 @@ class Judgement:
             ],
             "second": self.second.as_dict(),
             "not_counted": [b.taken.as_dict() for b in self.beyond],
+            "conditions": self.plan.conditions,
             "not_proven": [g.as_dict() for g in self.plan.not_proven],
             "proviso": PROVISO,
         }
 
     def told(self) -> list[str]:
         """The verdict in words, a line each; the next probe, if one is asked for, comes last."""
-        lines = [self.summary, *self.disagreeing(), *self.explained(), *self.standing(), PROVISO]
+        lines = [self.summary, *self.disagreeing(), *self.explained(), *self.standing()]
+        lines += [self.assumed, PROVISO]
         if self.next is not None:
             lines.append(f"next: {self.next.told}")
         return lines
+
+    @property
+    def assumed(self) -> str:
+        """What the verdict takes for granted of the bench."""
+        return f"judged {self.plan.conditions}"
 
     def disagreeing(self) -> list[str]:
         """What was read otherwise than drawn, now or now and then."""

@@ -46,6 +46,12 @@ class Beeper:
             f"where another way is below {self.silent_ohms:g} ohm, ohms are read"
         )
 
+    @property
+    def brief(self) -> str:
+        """Its limit in few words."""
+        assumed = "" if self.stated else " (assumed)"
+        return f"the beeper sounds up to {self.limit_ohms:g} ohm{assumed}"
+
     def says(self, entry: Entry) -> Span | None:
         """The true ohms that a reading leaves possible; None when it says nothing of ohms."""
         if entry.ohms is None and entry.seen == Seen.BEEP:

@@ -132,6 +132,7 @@ def verdict_brief(judged: Judgement) -> Iterator[str]:
     yield from wrapped(judged.summary)
     for part in (judged.disagreeing(), judged.explained(), judged.standing()):
         yield from few(part, MOST_LINES)
+    yield from wrapped(judged.assumed)
     yield PROVISO
     if judged.next is not None:
         yield f"next: {judged.next.told}"

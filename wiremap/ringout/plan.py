@@ -124,6 +124,12 @@ class Plan:
         equipment = NOT_STATED if self.equipment is None else f"equipment: {self.equipment.told}"
         return self.beeper.told, equipment
 
+    @property
+    def conditions(self) -> str:
+        """With what its readings are taken, in few words: a verdict holds under these alone."""
+        held = self.equipment.told if self.equipment else "no equipment stated"
+        return f"with {held}; {self.beeper.brief}"
+
 
 def plan(
     harness: Harness,
