@@ -23,16 +23,18 @@ def cases(demo: Job) -> list[tuple[Job, str, str]]:
         *((random_job(n, 24), "adapter", "near") for n in range(6)),
         (random_job(3, 24), "adapter", "ganged"),
         (random_job(2, 24), "adapter", "all"),
+        (demo, "splice-in", "clips"),
+        *((random_job(n, 24), "adapter", "clips") for n in (4, 5)),
     ]
 
 
-@pytest.mark.parametrize("case", range(10))
+@pytest.mark.parametrize("case", range(13))
 def test_one_more_mistake_is_weighed_as_if_all_were_read_again(demo: Job, case: int) -> None:
     """For a sound build, for builds with one mistake already, and under it: the same readings stay unexplained."""
     job, kind, method = cases(demo)[case]
     trial = Trial(job, method, kind)
     rnd = random.Random(case)
-    for made in islice(drawn_pairs(job, case, "kinds"), 3):
+    for made in islice(drawn_pairs(job, case % 10, "kinds"), 3):
         readings, _ = taken(trial.as_drawn, trial.plan, trial.answers(trial.copper(made)))
         evidence = Evidence(trial.as_drawn, readings)
         drawn = Base(evidence, (), trial.as_drawn.sound, evidence.failing)

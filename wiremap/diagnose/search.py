@@ -269,8 +269,9 @@ class Search:
             return []
         found = self.pairs(self.evidence.failing, PAIRS_TRIED // 4)
         own = best.build.signature()
-        told = [self.told(s) for metal, s in found.items() if metal != own]
-        return sorted((e for e in told if not e.unexplained), key=lambda e: e.cost)[:KEPT]
+        others = [pair for metal, pair in found.items() if metal != own]
+        likeliest = sorted(others, key=lambda pair: self.evidence.cost_of(pair)[0])[:KEPT]
+        return [self.told(pair) for pair in likeliest]
 
     def _is_wide(self) -> bool:
         """Whether more nets failed than any two mistakes other than a whole face concern."""

@@ -8,7 +8,7 @@ builds within a third of a second.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence, Set
 from functools import cached_property
 from itertools import product
 from typing import NamedTuple
@@ -45,12 +45,26 @@ class Plain(NamedTuple):
 
 
 class Comb(NamedTuple):
-    """A reading between combs, and whether a short or an open would fit it."""
+    """A reading between combs, and whether a short or an open would fit it.
+
+    `by_net` has the black points of each net as drawn.
+    """
 
     red: tuple[str, ...]
-    black: tuple[str, ...]
+    black: frozenset[str]
+    by_net: Mapping[int, Sequence[str]]
     short: bool
     open: bool
+
+    def meets(self, build: Build, reds: Set[int]) -> bool:
+        """Whether a black point lies in one of these nets as built; looks at what moved alone."""
+        moved, merged = build.moved, build.merged
+        if len(moved) > len(self.black):
+            return any(build.net(a) in reds for a in self.black)
+        if any(a in self.black and merged.get(n, n) in reds for a, n in moved.items()):
+            return True
+        nets = reds | {n for n, stands in merged.items() if stands in reds}
+        return any(a not in moved for n in nets for a in self.by_net.get(n, ()))
 
 
 class Evidence:
@@ -60,32 +74,59 @@ class Evidence:
         self.drawn, self.readings = drawn, list(readings)
         self.failing = 0
         self.crowded = 0  # combs, fuses, diodes
-        self.short = self.open = 0  # the plain readings that a short, that an open would fit
+        self.bare_combs = 0  # combs with nothing else about them
+        self.red_at: dict[str, int] = {}  # of those, the ones with a point under that probe
+        self.black_at: dict[str, int] = {}
+        self.short = self.open = 0  # the plain ones and bare combs that a short, an open would fit
         self.at_point: dict[str, int] = {}
         self.by_pair: dict[tuple[str, str], int] = {}  # the plain ones, either way round
         self.plain = [_plain(t, drawn.beeper) for t in self.readings]
-        self.combs = [_comb(t, drawn.beeper) for t in self.readings]
+        self.combs = [_comb(t, drawn) for t in self.readings]
         self.said = [
             drawn.beeper.says(t.entry) for t in self.readings
         ]  # the true ohms that each leaves open
         self.solved = 0  # readings for which ohms were worked out, the dear part of the work
         for k, t in enumerate(self.readings):
-            self._note(1 << k, t, self.plain[k])
+            self._note(1 << k, t)
+            self._note_plain(1 << k, self.plain[k])
+            self._note_comb(1 << k, self.combs[k])
 
-    def _note(self, bit: int, t: Taken, plain: Plain | None) -> None:
+    def _note(self, bit: int, t: Taken) -> None:
         if t.agrees is False:
             self.failing |= bit
         for a in (*t.points, *self.drawn.legs_of(t.state)):
             self.at_point[a] = self.at_point.get(a, 0) | bit
+
+    def _note_plain(self, bit: int, plain: Plain | None) -> None:
         if plain is None:
             self.crowded |= bit
             return
         both = self.by_pair.get((plain.a, plain.b), 0) | bit
         self.by_pair[plain.a, plain.b] = self.by_pair[plain.b, plain.a] = both
-        if plain.short:
+        self._note_fit(bit, plain)
+
+    def _note_comb(self, bit: int, comb: Comb | None) -> None:
+        if comb is None:
+            return
+        self.bare_combs |= bit
+        for a in comb.red:
+            self.red_at[a] = self.red_at.get(a, 0) | bit
+        for a in comb.black:
+            self.black_at[a] = self.black_at.get(a, 0) | bit
+        self._note_fit(bit, comb)
+
+    def _note_fit(self, bit: int, read: Plain | Comb) -> None:
+        if read.short:
             self.short |= bit
-        if plain.open:
+        if read.open:
             self.open |= bit
+
+    def between_combs(self, points: Iterable[str], others: Iterable[str]) -> int:
+        """The bare combs with one of these points under one probe and of the others under the
+        other.
+        """
+        red, black = _any(self.red_at, points), _any(self.black_at, points)
+        return red & _any(self.black_at, others) | black & _any(self.red_at, others)
 
     # -- what was read ----------------------------------------------------------------------------
 
@@ -142,11 +183,7 @@ class Evidence:
 
     def at(self, points: Iterable[str]) -> int:
         """The readings at these points."""
-        mask, at_point = 0, self.at_point
-        for a in points:
-            if a in at_point:
-                mask |= at_point[a]
-        return mask
+        return _any(self.at_point, points)
 
     # -- a build against the readings -------------------------------------------------------------
 
@@ -184,22 +221,17 @@ class Evidence:
         return out
 
     def _fits_crowded(self, build: Build, k: int) -> bool:
-        """Whether a reading of a comb, through a fuse or in diode range may come from a build.
-
-        Of a plain comb the first black net that is a red one settles it, else that none is tied.
-        """
+        """Whether a reading of a comb, through a fuse or in diode range may come from a build."""
         comb = self.combs[k]
         if comb is None:
             return consistent(build, self.readings[k])
         reds = {build.net(a) for a in comb.red}
-        tied = not reds.isdisjoint(build.linked)
-        for a in comb.black:
-            net = build.net(a)
-            if net in reds:
-                return comb.short
-            if tied and net in build.linked:
-                return consistent(build, self.readings[k])
-        return comb.open
+        if comb.meets(build, reds):
+            return comb.short
+        linked = build.linked
+        if reds.isdisjoint(linked) or not any(build.net(a) in linked for a in comb.black):
+            return comb.open
+        return consistent(build, self.readings[k])
 
     def _fits(self, build: Build, k: int, i: int, j: int) -> bool:
         self.solved += 1
@@ -237,11 +269,24 @@ def _plain(t: Taken, beeper: Beeper) -> Plain | None:
     return Plain(t.red[0], t.black[0], beeper.fits(t.entry, SHORT), beeper.fits(t.entry, OPEN))
 
 
-def _comb(t: Taken, beeper: Beeper) -> Comb | None:
+def _comb(t: Taken, drawn: Drawn) -> Comb | None:
     """A reading of a comb with nothing else about it."""
     if t.is_alone or t.state or t.diode_range:
         return None
-    return Comb(t.red, t.black, beeper.fits(t.entry, SHORT), beeper.fits(t.entry, OPEN))
+    by_net: dict[int, list[str]] = {}
+    for a in t.black:
+        by_net.setdefault(drawn.net_of[a], []).append(a)
+    fits = drawn.beeper.fits
+    return Comb(t.red, frozenset(t.black), by_net, fits(t.entry, SHORT), fits(t.entry, OPEN))
+
+
+def _any(masks: Mapping[str, int], points: Iterable[str]) -> int:
+    """All that the masks of these points have together."""
+    found = 0
+    for a in points:
+        if a in masks:
+            found |= masks[a]
+    return found
 
 
 def _exhausted(t: Taken) -> bool:
@@ -299,23 +344,27 @@ class Base:
 
     def _check(self, after: Build, points: Collection[str], mask: int, left: int, most: int) -> int:
         """What a build leaves unexplained in which only these points changed their net.
-        All readings of `mask` are theirs.  Readings between two points of no linked net are settled
-        all at once: those within a net as built must be able to be shorts, the others opens.
+        All readings of `mask` are theirs.  Readings between points of no linked net are settled all
+        at once: those within a net as built must be able to be shorts, the others opens.
         """
         evidence, changed, linked = self.evidence, frozenset(points), after.linked
         by_pair, members = evidence.by_pair, self.build.members
         nets: dict[int, list[str]] = {}
         for p in changed:
             nets.setdefault(after.net(p), []).append(p)
-        same, slow = 0, evidence.crowded
+        same, slow = 0, evidence.crowded & ~evidence.bare_combs
         for n, mine in nets.items():
             here = [q for q in members.get(n, ()) if q not in changed] + mine
             for p in mine:
                 for q in here:
                     if (p, q) in by_pair:
                         same |= by_pair[p, q]
+            same |= evidence.between_combs(mine, here)
             if n in linked:
                 slow |= evidence.at(mine)
+        if mask & evidence.bare_combs:
+            same |= self._still_shorted(changed)
+            slow |= evidence.bare_combs & self._at_linked(linked)
         fast = mask & ~slow
         good = (same & evidence.short) | (~same & evidence.open)
         out = (left & ~mask) | (fast & ~good)
@@ -323,6 +372,37 @@ class Base:
         if not slow or out.bit_count() > most:
             return out
         return evidence.check(after, out, slow, most)
+
+    @cached_property
+    def shorted(self) -> dict[int, int]:
+        """For each net of this build the bare combs that have it under both probes."""
+        found: dict[int, int] = {}
+        for n, points in self.build.members.items():
+            mask = self.evidence.between_combs(points, points)
+            if mask:
+                found[n] = mask
+        return found
+
+    def _still_shorted(self, changed: Collection[str]) -> int:
+        """The bare combs that have one net under both probes without these points too."""
+        found, members = 0, self.build.members
+        lost = {self.build.net(a) for a in changed}
+        for n, mask in self.shorted.items():
+            if n not in lost:
+                found |= mask
+                continue
+            rest = [a for a in members[n] if a not in changed]
+            found |= self.evidence.between_combs(rest, rest)
+        return found
+
+    def _at_linked(self, linked: frozenset[int]) -> int:
+        """The readings at the nets of this build that a part touches, or these."""
+        if not linked and not self.parts:
+            return 0
+        members = self.build.members
+        return self.at_parts | self.evidence.at(
+            a for n in linked - self.parts for a in members.get(n, ())
+        )
 
     @cached_property
     def parts(self) -> frozenset[int]:

@@ -44,13 +44,14 @@ from wiremap.evidence.survey_readings import (
     contradictions,
     judge_survey,
 )
-from wiremap.evidence.touching import danger, face_neighbours, near_pairs
+from wiremap.evidence.touching import Dangers, danger, face_neighbours, near_pairs
 
 __all__ = [
     "BEEP_SURE_OHMS",
     "OPEN_OHMS",
     "SILENT_SURE_OHMS",
     "Boxes",
+    "Dangers",
     "Disagreement",
     "Expected",
     "MeasuredVolts",

@@ -111,7 +111,24 @@ class _Net(NamedTuple):
 
 def danger(harness: Harness, a: Sequence[str], b: Sequence[str]) -> Harm | None:
     """How bad contact between two nets would be; None if it is no special danger."""
-    return _danger(harness, _Net(a, _classes(harness, a)), _Net(b, _classes(harness, b)))
+    return Dangers(harness).between(tuple(a), tuple(b))
+
+
+class Dangers:
+    """How bad contact between nets would be, for many pairs: each net is looked at once."""
+
+    def __init__(self, harness: Harness) -> None:
+        self._harness = harness
+        self._nets: dict[tuple[str, ...], _Net] = {}
+
+    def between(self, a: tuple[str, ...], b: tuple[str, ...]) -> Harm | None:
+        """That of two nets; None if it is no special danger."""
+        return _danger(self._harness, self._net(a), self._net(b))
+
+    def _net(self, points: tuple[str, ...]) -> _Net:
+        if points not in self._nets:
+            self._nets[points] = _Net(points, _classes(self._harness, points))
+        return self._nets[points]
 
 
 def _danger(harness: Harness, a: _Net, b: _Net) -> Harm | None:

@@ -191,8 +191,11 @@ class Build:
 
     def diode(self, red: Collection[str], black: Collection[str]) -> str:
         """FORWARD or REVERSE if a diode lies straight between the probes, otherwise nothing."""
+        across = tuple(self.diodes())
+        if not across:
+            return ""
         reds, blacks = {self.net(p) for p in red}, {self.net(p) for p in black}
-        for anode, cathode in self.diodes():
+        for anode, cathode in across:
             if anode in reds and cathode in blacks:
                 return FORWARD
             if anode in blacks and cathode in reds:

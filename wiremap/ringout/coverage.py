@@ -101,8 +101,20 @@ class _Cover:
         poles = self.classes.poles
         plain = one not in poles and two not in poles
         nets = (self.drawn.net_of[one], self.drawn.net_of[two])
+        if plain and self.finder.is_quiet(one) and self.finder.is_quiet(two):
+            self._count(
+                made, shown=self._beeps(one, nets[1], two) or self._beeps(two, nets[0], one)
+            )
+            return
         surely = plain and (self._parts(one, nets[1]) or self._parts(two, nets[0]))
         self._count(made, shown=surely or self.finder.finds(made))
+
+    def _beeps(self, point: str, net: int, without: str = "") -> bool:
+        """Whether a quiet point that comes into a net, for one that leaves it, beeps where it
+        should not.
+        """
+        others = (a for a in self.drawn.members[net] if a != without)
+        return self.finder.shows_move(point, others)
 
     def _moves(self) -> None:
         for wire, nets in strays(self.drawn):
@@ -110,8 +122,12 @@ class _Cover:
                 self._sure(MistakeKind.MISPLACED, len(nets))
                 continue
             plain = wire not in self.classes.poles
+            quiet = plain and self.finder.is_quiet(wire)
             for net in nets:
                 made = move(self.drawn, wire, net)
+                if quiet and net not in self.drawn.tied:
+                    self._count(made, shown=self._beeps(wire, net))
+                    continue
                 surely = plain and self._parts(wire, net)
                 self._count(made, shown=surely or self.finder.finds(made))
 

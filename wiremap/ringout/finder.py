@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Hashable, Iterable, Iterator, Sequence
+from typing import TypeVar
 
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows, contradicts
 from wiremap.mistakes.mistake import Mistake
 from wiremap.mistakes.touch import Touch, touch
 from wiremap.ringout.probe import Probe, ProbeKind
+
+KeyT = TypeVar("KeyT", bound=Hashable)
 
 
 class Finder:
@@ -23,6 +26,9 @@ class Finder:
         self.by_net: dict[int, list[Probe]] = {}
         self.red: dict[int, int] = {}
         self.black: dict[int, int] = {}
+        self.red_at: dict[str, int] = {}  # the silences that a point is read in, as bits
+        self.black_at: dict[str, int] = {}
+        self.telling: set[str] = set()  # points at which something else than silence is expected
         self.odd: set[int] = set()  # nets on a comb that expects ohms
         self.through: dict[str, Probe] = {}  # a through-probe of each point that has one
         for k, probe in enumerate(sorted(probes, key=lambda p: (not p.is_through, p.n))):
@@ -39,11 +45,15 @@ class Finder:
             for a in probe.points:
                 self.through.setdefault(a, probe)
         if probe.expect == Shows.SILENT:
-            for side, points in ((self.red, probe.red), (self.black, probe.black)):
-                for n in {self.drawn.net_of[a] for a in points}:
-                    side[n] = side.get(n, 0) | bit
+            _add(self.red, {self.drawn.net_of[a] for a in probe.red}, bit)
+            _add(self.black, {self.drawn.net_of[a] for a in probe.black}, bit)
         elif len(points) > 2:
             self.odd.update(nets)
+        if probe.expect != Shows.SILENT or probe.state:
+            self.telling.update(points)
+            return
+        _add(self.red_at, probe.red, bit)
+        _add(self.black_at, probe.black, bit)
 
     def _concerned(self, probe: Probe) -> tuple[str, ...]:
         """The points at which a mistake may change a reading; of a clip's beep those of its net."""
@@ -78,6 +88,20 @@ class Finder:
         one = self.red.get(i, 0) & self.black.get(j, 0)
         return bool(one or self.red.get(j, 0) & self.black.get(i, 0))
 
+    def is_quiet(self, point: str) -> bool:
+        """Whether all that is read at a point is silence, and no part ties its net with another."""
+        return point not in self.telling and self.drawn.net_of[point] not in self.drawn.tied
+
+    def shows_move(self, point: str, others: Iterable[str]) -> bool:
+        """Whether the wire of a quiet point, laid to these others, beeps where silence belongs."""
+        red, black = self.red_at.get(point, 0), self.black_at.get(point, 0)
+        if not red and not black:
+            return False
+        return any(
+            red & self.black_at.get(other, 0) or black & self.red_at.get(other, 0)
+            for other in others
+        )
+
     def affected(self, mistake: Mistake) -> Iterator[Probe]:
         """The probes whose reading the mistake can change, through-probes first."""
         seen: set[int] = set()
@@ -95,3 +119,9 @@ class Finder:
             yield from (self.by_net.get(n, ()) for n in sorted(nets))
         kin = {m for n in nets for m in self.drawn.tied.get(n, ())}
         yield from (self.by_net.get(n, ()) for n in sorted(kin))
+
+
+def _add(masks: dict[KeyT, int], keys: Iterable[KeyT], bit: int) -> None:
+    """Set one bit for each of these keys."""
+    for key in keys:
+        masks[key] = masks.get(key, 0) | bit

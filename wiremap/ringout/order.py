@@ -50,14 +50,10 @@ def still(probes: Iterable[Probe]) -> list[Probe]:
 
 
 def _turned(last: Probe, probe: Probe) -> Probe:
-    turned = replace(probe, red=probe.black, black=probe.red)
-    if _stay(last, turned) > _stay(last, probe):
-        return turned
+    as_it_is = (probe.red == last.red) + (probe.black == last.black)
+    if (probe.black == last.red) + (probe.red == last.black) > as_it_is:
+        return replace(probe, red=probe.black, black=probe.red)
     return probe
-
-
-def _stay(last: Probe, probe: Probe) -> int:
-    return (probe.red == last.red) + (probe.black == last.black)
 
 
 def moves(probes: Iterable[Probe]) -> int:

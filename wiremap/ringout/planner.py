@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
-from wiremap.evidence import danger, near_pairs
+from wiremap.evidence import Dangers, near_pairs
 from wiremap.evidence.touching import NearPair
 from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
@@ -47,6 +47,7 @@ class Planner:
         self.rung: set[int] = set()
         self.done: set[ThroughReading] = set()
         self.pairs: set[tuple[int, int]] = set()  # of nets read apart, lower number first
+        self.dangers = Dangers(drawn.harness)
         nearby = near_pairs(drawn.harness, drawn.kind)
         self.near = [pair for pair in nearby if pair.one in reached and pair.other in reached]
         self.near_to: dict[int, list[NearPair]] = defaultdict(list)  # worst first
@@ -181,7 +182,7 @@ class Planner:
     def why_dangerous(self, one: int, two: int) -> str:
         """Why contact between two nets would be dangerous; empty if it is not."""
         reached = self.drawn.reached
-        known = danger(self.harness, reached[one], reached[two])
+        known = self.dangers.between(reached[one], reached[two])
         return known.why if known else ""
 
     def apart_in_turn(self, wanted: Iterable[tuple[int, int]]) -> Iterator[Probe]:
