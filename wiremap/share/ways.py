@@ -9,6 +9,7 @@ from typing import Any
 from wiremap.base import Finding, Place, fault
 from wiremap.check import check_job
 from wiremap.model import EndKind, Job, Side
+from wiremap.ringout.plan import TooLarge
 from wiremap.share.revisions import read_papers
 from wiremap.share.way import Minutes, Way, count_way
 
@@ -73,10 +74,12 @@ def compare_ways(
     cutting = [_cuts(job) for job in jobs]
     if len(jobs) != len(paths) or sorted(cutting) != [False, True]:
         return (_not_two_ways(jobs, paths),)
-    made = [
-        count_way(check_job(job), path, minutes, full=full)
-        for job, path in zip(jobs, paths, strict=True)
-    ]
+    made = []
+    for job, path in zip(jobs, paths, strict=True):
+        try:
+            made.append(count_way(check_job(job), path, minutes, full=full))
+        except TooLarge as large:
+            return (fault("ringout-too-large", str(large), Place(path, 1), fix=large.fix),)
     splice = cutting.index(True)
     return Ways(
         splice=made[splice],

@@ -1,0 +1,186 @@
+"""Figures of the diagnosis, on a drawn sample: `python tests/ringout_figures.py [PART ...]`, one process, by hand.
+
+Parts: `singles` (named first, and how many further questions), `doubles` (both named after one was mended), `passes`
+(no pass with a mistake in, after drawn repairs), `alarms` (none on sound builds with noise and leads).
+"""
+
+from __future__ import annotations
+
+import random
+import statistics
+import sys
+import time
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import islice
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
+
+from ringout_repairs import places, trials  # noqa: E402
+from ringout_simulator import random_job, spliced_job, wrongs  # noqa: E402
+from ringout_trial import FACES, PARTS, Tally, Trial, Wrong, drawn_pairs, groups, single_wrongs  # noqa: E402
+
+from wiremap.diagnose.judge import Judge, Judgement  # noqa: E402
+from wiremap.evidence import settle  # noqa: E402
+from wiremap.files import load_job  # noqa: E402
+from wiremap.model import Address, Entry, EntryKind, Job, Span  # noqa: E402
+from wiremap.ringout import held  # noqa: E402
+
+DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
+METHODS = ("clips", "near")
+NOISE, LEADS_OHMS = 0.03, 0.5
+SINGLES, PAIRS, REPAIRS, WALKS = 10, 40, 150, 200
+
+
+def every_stop_signed() -> None:
+    """Jobs that are joined at random are rung out as if somebody stood to every joint of them."""
+    held.held = lambda harness: {}  # type: ignore[assignment]
+    held.held_parts = lambda harness: frozenset()  # type: ignore[assignment]
+
+
+def jobs() -> Iterator[tuple[Job, str]]:
+    """The demo on its machine and six adapters of up to 60 cavities."""
+    demo = load_job(DEMO).value
+    assert demo is not None
+    yield settle(demo), "splice-in"
+    for seed in range(6):
+        yield random_job(seed), "adapter"
+
+
+def benches() -> Iterator[Trial]:
+    """Each job by either method."""
+    for job, kind in jobs():
+        for method in METHODS:
+            yield Trial(job, method, kind)
+
+
+def drawn_singles(job: Job, seed: int) -> list[tuple[Wrong, ...]]:
+    """Three whole faces, two parts and a share of all others."""
+    rare = [(w,) for w in wrongs(job, random.Random(1))]
+    faces = [made for made in rare if made[0][0].split()[0] in FACES]
+    parts = [made for made in rare if made[0][0].split()[0] in PARTS]
+    rnd = random.Random(seed)
+    rare = [*rnd.sample(faces, min(3, len(faces))), *rnd.sample(parts, min(2, len(parts)))]
+    return [*rare, *islice(single_wrongs(job, seed), SINGLES)]
+
+
+def singles() -> None:
+    """Named first or tied with what no reading parts; further questions."""
+    total, asked = Tally(), []
+    for trial in benches():
+        for made in drawn_singles(trial.job, 7):
+            tally = Tally()
+            trial.name(made, tally)
+            if tally.counts["same metal"] or tally.counts["hidden"]:
+                total.counts["hidden or no fault"] += 1
+                continue
+            asked.append(tally.counts["asked"])
+            if asked[-1] > 15:
+                print(
+                    f"    {asked[-1]} questions: {trial.job.title}, {trial.plan.method}: {made[0][0]}"
+                )
+            total.add(tally)
+    named = total.counts["named first"]
+    print(f"singles: {named} of {len(asked)} named first ({named / len(asked):.1%})")
+    print(f"  further questions: median {statistics.median(asked)}, most {max(asked)}")
+    print(f"  slowest question {total.slowest}; {dict(total.counts)}")
+    for line in total.missed:
+        print(f"    {line}")
+
+
+def doubles() -> None:
+    """Two mistakes that both show: one is named and mended, then the other is named."""
+    came: Counter[str] = Counter()
+    for trial in benches():
+        pairs = (
+            p for p in drawn_pairs(trial.job, 11, "kinds") if all(trial.shows((w,)) for w in p)
+        )
+        for pair in islice(pairs, PAIRS // 14 + 1):
+            word = _both(trial, pair)
+            came[word] += 1
+            if word != "both named":
+                print(
+                    f"    {word}: {trial.job.title}, {trial.plan.method}: {' and '.join(w[0] for w in pair)}"
+                )
+    print(f"doubles: {dict(came)}, {came['both named'] / came.total():.1%}")
+
+
+def _both(trial: Trial, pair: tuple[Wrong, ...]) -> str:
+    judge = Judge(trial.harness, trial.plan)
+    left, entries = list(pair), trial.answers(trial.copper(pair))
+    while left:
+        copper = trial.copper(left)
+        judged = _asked_out(trial, judge, entries, left)
+        told = [e for e in judged.explanations if not e.unexplained]
+        whole = [trial.told(e) for e in told if e.cost == told[0].cost]
+        if trial.metal(copper) in whole:
+            return "both named"
+        named = judged.diagnosis.certain or (told[0].mistakes if told else ())
+        metals = [groups(m.on(trial.as_drawn.sound), trial.points) for m in named]
+        found = next((w for w in left if trial.metal(trial.copper((w,)))[0] in metals), None)
+        if found is None:
+            alike = told and trial.alike(copper, told[0].build)
+            return "both named" if alike else f"missed with {len(left)} in"
+        left.remove(found)
+        points = [Address.read(p) for p in places(trial.job, found[0]) if p in trial.harness.points]
+        entries.append(Entry(kind=EntryKind.MENDED, by="T", points=tuple(points)))
+    return "both named"
+
+
+def _asked_out(trial: Trial, judge: Judge, entries: list[Entry], left: list[Wrong]) -> Judgement:
+    """Everything that is asked, answered, until something is told or all is read."""
+    copper = trial.copper(left)
+    for _ in range(200):
+        judged = judge.over(entries)
+        if judged.next is None:
+            break
+        entries += trial.replies(copper, judged.next)
+    return judged
+
+
+def passes() -> None:
+    """Drawn repairs, with clips and without."""
+    came: Counter[str] = Counter()
+    for seed in range(10):
+        job, kind = random_job(seed, 24), "adapter"
+        if seed % 2:
+            job, kind = spliced_job(seed, 24), "splice-in"
+        came += trials(Trial(job, METHODS[seed // 2 % 2], kind), seed, REPAIRS // 10)
+    print(f"repairs: {dict(came)}")
+
+
+def alarms() -> None:
+    """Sound builds, loads anywhere in their ranges, every display off by noise and leads."""
+    rnd = random.Random(5)
+    came: Counter[str] = Counter()
+    known = list(benches())
+    for n in range(WALKS):
+        trial = known[n % len(known)]
+        judge, copper = Judge(trial.harness, trial.plan), trial.copper((), rnd.random())
+        entries = [_noisy(copper.answer(p), rnd) for p in trial.plan.probes]
+        judged = judge.over(entries)
+        came[str(judged.verdict)] += 1
+        for taken in judged.disagree:
+            print(f"    false alarm: {trial.job.title}, {trial.plan.method}: {taken.told}")
+    print(f"sound builds: {dict(came)}")
+
+
+def _noisy(entry: Entry, rnd: random.Random) -> Entry:
+    """As a meter shows it whose display is off, over leads."""
+    if entry.ohms is None or entry.ohms.low == float("inf"):
+        return entry
+    off = 1 + rnd.uniform(-NOISE, NOISE)
+    shown = round(entry.ohms.low * off + rnd.uniform(0, LEADS_OHMS), 1)
+    return replace(entry, ohms=Span.of(shown))
+
+
+PARTS_OF = {"singles": singles, "doubles": doubles, "passes": passes, "alarms": alarms}
+
+if __name__ == "__main__":
+    every_stop_signed()
+    for name in sys.argv[1:] or PARTS_OF:
+        begun = time.process_time()
+        PARTS_OF[name]()
+        print(f"  {name}: {time.process_time() - begun:.0f} processor seconds", flush=True)
