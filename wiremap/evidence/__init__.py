@@ -19,6 +19,7 @@ from wiremap.evidence.answers import (
     stale,
     unusable,
 )
+from wiremap.evidence.danger import Dangers, danger
 from wiremap.evidence.expected import Expected, refused
 from wiremap.evidence.expected_ohms import expected_ohms
 from wiremap.evidence.expected_volts import expected_volts
@@ -44,7 +45,7 @@ from wiremap.evidence.survey_readings import (
     contradictions,
     judge_survey,
 )
-from wiremap.evidence.touching import Dangers, danger, face_neighbours, near_pairs
+from wiremap.evidence.touching import face_neighbours, near_pairs
 
 __all__ = [
     "BEEP_SURE_OHMS",

@@ -1,35 +1,20 @@
-"""Which nets lie beside one another, and which must never touch."""
+"""Which nets lie beside one another, or might touch with harm."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from itertools import combinations, pairwise
-from types import MappingProxyType
 from typing import NamedTuple
 
-from wiremap.evidence.expected import electrical
+from wiremap.evidence.danger import HARMFUL, DangerNet, classes_on, fuse_legs, harm_between
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.evidence.probe_points import HarnessKind, nets_for, reachable
 from wiremap.graph import Harness, Nets
-from wiremap.model import ExtraKind, Face, Pinout
+from wiremap.model import Face, Pinout
 
 NEIGHBOURS_RANK = 9  # of nets that lie side by side and are no special danger
-PAIR_HALVES = (
-    ("can-high", "can-low"),
-    ("j1850-plus", "j1850-minus"),
-    ("differential-data", "differential-data"),
-)
-CLASS_OF: Mapping[str, str] = MappingProxyType({"wake": "live", "sensor-return": "return"})
 BESIDE = ((0, 1), (1, -1), (1, 0), (1, 1))  # rows and columns on: each pair is met once
-
-
-class Harm(NamedTuple):
-    """How bad contact between two nets would be, 0 the worst, and why."""
-
-    rank: int
-    why: str
 
 
 class NearPair(NamedTuple):
@@ -39,41 +24,6 @@ class NearPair(NamedTuple):
     off_face: bool  # dangerous together, though they do not lie side by side
     one: int
     other: int
-
-
-@dataclass(frozen=True, slots=True)
-class KeptApart:
-    """Two electrical classes that must not touch; both alike: two of that class."""
-
-    one: str
-    other: str
-    danger: Harm
-
-
-REFERENCE_SHORTED = Harm(4, "the sensor reference shorted")
-FUSED = Harm(1, "past its fuse: nothing protects the wire")
-KEPT_APART = (
-    KeptApart(
-        "supply", "reference", Harm(0, "supply on the sensor reference kills sensors and unit")
-    ),
-    KeptApart(
-        "live", "reference", Harm(0, "a live line on the sensor reference kills sensors and unit")
-    ),
-    KeptApart("supply", "ground", Harm(1, "supply to ground")),
-    KeptApart("supply", "return", Harm(1, "supply to the sensor return")),
-    KeptApart("supply", "drive", Harm(2, "a load runs by itself")),
-    KeptApart("supply", "lamp", Harm(2, "a lamp burns by itself")),
-    KeptApart("live", "supply", Harm(3, "the unit never sleeps")),
-    KeptApart("drive", "drive", Harm(3, "the wrong load moves")),
-    KeptApart("loop", "loop", Harm(3, "a bridged guard loop protects nobody")),
-    KeptApart("bus", "bus", Harm(4, "a pair shorted to itself is a dead bus")),
-    KeptApart(
-        "return", "ground", Harm(4, "return and power ground must meet at the star point only")
-    ),
-    KeptApart("reference", "ground", REFERENCE_SHORTED),
-    KeptApart("reference", "return", REFERENCE_SHORTED),
-)
-HARMFUL = frozenset(name for kept in KEPT_APART for name in (kept.one, kept.other))
 
 
 def face_neighbours(pinout: Pinout) -> Iterator[tuple[str, str]]:
@@ -97,92 +47,6 @@ def _places(face: Face) -> dict[tuple[int, int], str]:
             if name:
                 places[r, c] = name
     return places
-
-
-# -- danger ---------------------------------------------------------------------------------------
-
-
-class _Net(NamedTuple):
-    """A net as to what it must not touch; worked out once, as every net meets every other."""
-
-    points: Sequence[str]
-    classes: set[str]
-
-
-def danger(harness: Harness, a: Sequence[str], b: Sequence[str]) -> Harm | None:
-    """How bad contact between two nets would be; None if it is no special danger."""
-    return Dangers(harness).between(tuple(a), tuple(b))
-
-
-class Dangers:
-    """How bad contact between nets would be, for many pairs: each net is looked at once."""
-
-    def __init__(self, harness: Harness) -> None:
-        self._harness = harness
-        self._nets: dict[tuple[str, ...], _Net] = {}
-
-    def between(self, a: tuple[str, ...], b: tuple[str, ...]) -> Harm | None:
-        """That of two nets; None if it is no special danger."""
-        return _danger(self._harness, self._net(a), self._net(b))
-
-    def _net(self, points: tuple[str, ...]) -> _Net:
-        if points not in self._nets:
-            self._nets[points] = _Net(points, _classes(self._harness, points))
-        return self._nets[points]
-
-
-def _danger(harness: Harness, a: _Net, b: _Net) -> Harm | None:
-    for one, other in _fuse_legs(harness):
-        if (one in a.points and other in b.points) or (other in a.points and one in b.points):
-            return FUSED
-    for kept in KEPT_APART:
-        if not _meet(kept, a.classes, b.classes):
-            continue
-        if kept.one != "bus" or _is_pair(harness, a.points, b.points):
-            return kept.danger
-    return None
-
-
-def _meet(kept: KeptApart, left: set[str], right: set[str]) -> bool:
-    one_way = kept.one in left and kept.other in right
-    return one_way or (kept.other in left and kept.one in right)
-
-
-def _classes(harness: Harness, points: Sequence[str]) -> set[str]:
-    """The electrical classes on a net, live lines and returns told apart."""
-    found = set()
-    for address in points:
-        point = harness.points.get(address)
-        if point is not None and point.cavity is not None:
-            own = CLASS_OF.get(point.cavity.function)
-            found.add(own or electrical(point.cavity))
-    return found
-
-
-def _fuse_legs(harness: Harness) -> list[tuple[str, ...]]:
-    return [x.legs for x in harness.job.extras.values() if x.kind == ExtraKind.FUSE]
-
-
-def _is_pair(harness: Harness, a: Sequence[str], b: Sequence[str]) -> bool:
-    """Whether two nets are the halves of one pair."""
-    one, two = _functions(harness, a), _functions(harness, b)
-    for high, low in PAIR_HALVES:
-        if (high in one and low in two) or (low in one and high in two):
-            return bool(_pair_names(harness, a) & _pair_names(harness, b))
-    return False
-
-
-def _functions(harness: Harness, points: Sequence[str]) -> set[str]:
-    return {harness.points[a].function for a in points if a in harness.points}
-
-
-def _pair_names(harness: Harness, points: Sequence[str]) -> set[tuple[str, str | None]]:
-    found = set()
-    for address in points:
-        point = harness.points.get(address)
-        if point is not None and point.cavity is not None:
-            found.add((point.owner, point.cavity.pair))
-    return found
 
 
 # -- pairs that might touch -----------------------------------------------------------------------
@@ -219,11 +83,11 @@ def _ranked(harness: Harness, kind: str) -> tuple[NearPair, ...]:
     beside = {
         pair for pair in _side_by_side(harness, index) if pair[0] in allowed and pair[1] in allowed
     }
-    nets = [_Net(net.points, _classes(harness, net.points)) for net in parted]
+    nets = [DangerNet(net.points, classes_on(harness, net.points)) for net in parted]
     risky = [i for i in sorted(allowed) if _may_harm(harness, nets[i])]
     found = []
     for i, j in sorted({*beside, *combinations(risky, 2)}):
-        known = _danger(harness, nets[i], nets[j])
+        known = harm_between(harness, nets[i], nets[j])
         if known is not None:
             found.append(NearPair(known.rank, (i, j) not in beside, i, j))
         elif (i, j) in beside:
@@ -239,10 +103,10 @@ def _side_by_side(harness: Harness, index: Mapping[str, int]) -> Iterator[tuple[
                 yield min(i, j), max(i, j)
 
 
-def _may_harm(harness: Harness, net: _Net) -> bool:
+def _may_harm(harness: Harness, net: DangerNet) -> bool:
     if not HARMFUL.isdisjoint(net.classes):
         return True
-    return any(leg in net.points for legs in _fuse_legs(harness) for leg in legs)
+    return any(leg in net.points for legs in fuse_legs(harness) for leg in legs)
 
 
 def _tied(harness: Harness, kind: str, parted: Nets) -> set[str]:

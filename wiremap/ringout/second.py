@@ -10,8 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from wiremap.evidence.danger import PAIR_HALVES
 from wiremap.evidence.expected import electrical
-from wiremap.evidence.touching import PAIR_HALVES, near_pairs
+from wiremap.evidence.touching import near_pairs
 from wiremap.mistakes.build import THROUGH_OHMS
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows, apart
