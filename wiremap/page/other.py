@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import segno
 from flask import Flask, Response, g, redirect, render_template, request
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
@@ -98,11 +97,7 @@ class Other:
 
     def devices(self, link: str = "") -> str:
         """Who is in, and a link for one more if asked for."""
-        code = (
-            Markup(segno.make(link, micro=False).svg_inline(scale=6, border=4, omitsize=True))
-            if link
-            else ""
-        )
+        code = drawn_code(link) if link else Markup()
         return self.page("devices.html", devices=self.gate.devices(), link=link, code=code)
 
     def change_devices(self) -> str | AnyResponse:
@@ -115,6 +110,13 @@ class Other:
     def page(self, template: str, **more: object) -> str:
         """A page with where the work stands on top and the other places below."""
         return render_page(self.work, template, **more)
+
+
+def drawn_code(link: str) -> Markup:
+    """The code of a link for a phone to scan; what draws it is asked for last, as above."""
+    import segno
+
+    return Markup(segno.make(link, micro=False).svg_inline(scale=6, border=4, omitsize=True))
 
 
 def render_page(work: Work, template: str, **more: object) -> str:
