@@ -25,7 +25,7 @@ from pair_tables import (
 
 from wiremap.check import check_job
 
-DRAWS = 12
+DRAWS = 36
 both = pytest.mark.parametrize("stated", [True, False], ids=["stated", "names"])
 every = pytest.mark.parametrize("name", PUBLISHED)
 ways = pytest.mark.parametrize("turned", [False, True], ids=["there", "back"])

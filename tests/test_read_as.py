@@ -55,7 +55,7 @@ def test_check_of_a_pinout_prints_its_readings(
     lines = capsys.readouterr().out
     assert "1  `Battery`: permanent-supply, as stated" in lines
     assert "2  `Masse`: power-ground, by its name" in lines
-    assert "3  `E-stop NC contact 1`: interlock-out, a guess from its name" in lines
+    assert "3  `E-stop NC contact 1`: guard-loop-out, a guess from its name" in lines
     assert "names danger: the emergency stop" in lines
     assert "5  `?`: unknown, nothing tells" in lines
 

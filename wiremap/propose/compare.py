@@ -150,9 +150,9 @@ def _by_function(old: Cavity, new: Cavity) -> Comparison:
     if old.function == new.function:
         return Comparison(weight=SAME, reasons=(f"both are {called(old.function)}",))
     if old.function == "unknown":
-        return _half_known(new.function, old.reading)
+        return _half_known(new.function, old)
     if new.function == "unknown":
-        return _half_known(old.function, new.reading)
+        return _half_known(old.function, new)
     meant = new.function in old.reading.may_be or old.function in new.reading.may_be
     if meant or are_kin(old.function, new.function):
         return _kin(old, new, meant=meant)
@@ -169,9 +169,12 @@ def _both_unknown(old: Cavity, new: Cavity) -> Comparison:
     return refusal("neither paper tells the function, and one gives no word to go by")
 
 
-def _half_known(known: str, other: Meaning) -> Comparison:
+def _half_known(known: str, unknown: Cavity) -> Comparison:
     """A contact of known function beside one whose wording tells none."""
+    if not _named(unknown):
+        return refusal("a contact of which nothing is known is offered to nothing")
     hard = ("one paper does not tell the function",)
+    other = unknown.reading
     if known in other.may_be:
         reasons = (f"the other wording may mean {known}",)
         return Comparison(weight=KIN, reasons=reasons, hard=hard)
@@ -188,9 +191,18 @@ def _kin(old: Cavity, new: Cavity, *, meant: bool) -> Comparison:
     if licensed and lamp not in (None, "stop"):
         return refusal(f"{called(old.function)} is not {called(new.function)}")
     apart = _named_apart(old.reading, new.reading) or _named_apart(new.reading, old.reading)
+    apart = apart or _switches_something(old, new) or _switches_something(new, old)
     if apart:
         return refusal(apart)
     return _one_by_either(old, new, "signal", KIN + MEANT if meant else KIN)
+
+
+def _switches_something(wake: Cavity, other: Cavity) -> str:
+    """Why a switch that is named after what it belongs to wakes no unit; empty if it may."""
+    if wake.function != "wake" or other.function == "wake" or not other.reading.unexplained:
+        return ""
+    words = _listed(set(other.reading.unexplained))
+    return f"{words} names what the switch belongs to, which is no line that wakes a unit"
 
 
 def _named_apart(one: Meaning, other: Meaning) -> str:
