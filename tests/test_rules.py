@@ -75,7 +75,7 @@ def test_severities_of_the_concept() -> None:
         surroundings-beyond-insulation load-unjudged voltage-drop-far machine-volts-unlike"""
     cautions = """left-out-unexplained likely-unsettled rests-on-document nothing-feeds return-weaker input-floating untwisted
         bus-stub bus-star drain-grounds twist-mixed stop-lamps carried-caution bus-pair-open crimp-moves
-        danger-lamp engine-stop-asked door-contact-asked words-against-function guard-shunted supply-over-range coil-without-clamp pwm-unlike open-load-noticed plating-unlike sleep-current read-from-wording"""
+        danger-lamp engine-stop-asked door-contact-asked words-against-function guard-shunted supply-over-range fuse-in-signal coil-without-clamp pwm-unlike open-load-noticed plating-unlike sleep-current read-from-wording"""
     rules = load()
     assert {Severity.STOP} == {rules[r].severity for r in stops.split()}
     assert {Severity.CAUTION} == {rules[r].severity for r in cautions.split()}

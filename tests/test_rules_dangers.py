@@ -104,6 +104,13 @@ def test_a_named_reason_may_say_that_the_word_means_something_else(tmp_path: Pat
     assert holding(checked(tmp_path, "Bellows", "restraint", means), "restraint")
 
 
+@pytest.mark.parametrize("said", ["looked", "ok", "checked it", "seen and fine", "angesehen"])
+def test_that_somebody_looked_is_no_meaning(said: str, tmp_path: Path) -> None:
+    """An answer that says what a word means names a thing."""
+    means = f"kind: answer, about: loom.1.means, answer: {said}, {BY}"
+    assert holding(checked(tmp_path, "E-stop 1", "digital-input", means), "licensed-work")
+
+
 def test_a_licence_does_not_open_a_restraint_circuit(tmp_path: Path) -> None:
     """What is refused stays refused."""
     answer = f"kind: answer, about: loom.1, answer: digital-input, {BY}, licensed: pyrotechnics"

@@ -13,6 +13,7 @@ from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.model import Extra, ExtraKind, Job, Side, Span, Twist, frozen
 from wiremap.rules import run
+from wiremap.rules.limits import limit
 from wiremap.rules.signals import band, most_volts
 from wiremap.trade.tables import table
 
@@ -54,7 +55,7 @@ def test_every_limit_is_held_here_or_by_its_rule() -> None:
     held = {
         "as-wire-ohms", "asleep-amps", "drain-ohms", "guard-bridge-ohms", "holding-share", "least-watts",
         "legs-touch-ohms", "live-volts", "loaded-amps", "no-terminator-ohms", "nominal-margin", "pushed-amps",
-        "same-size-share", "slow-kbit-s", "stands-over-nominal", "stub-mm", "stub-slow-mm",
+        "reference-margin", "same-size-share", "slow-kbit-s", "stands-over-nominal", "stub-mm", "stub-slow-mm",
         "terminator-least-ohms", "terminator-most-ohms", "untwisted-mm", "untwisted-slow-mm",
     }  # fmt: skip
     rows = {row["name"] for row in table("judging.toml").rows}
@@ -71,10 +72,22 @@ def test_every_limit_is_read_by_its_name() -> None:
 
 def test_a_nominal_figure_speaks_for_a_quarter_around_it() -> None:
     """12 V means 9 to 15 V; a stated range means itself."""
-    assert (9.0, 15.0) == (band(Span.of(12)).low, band(Span.of(12)).high)
-    assert Span(9, 16) == band(Span(9, 16))
+    quarter = limit("nominal-margin")
+    assert Span(9.0, 15.0) == band(Span.of(12), quarter)
+    assert Span(9, 16) == band(Span(9, 16), quarter)
     assert 16.0 == pytest.approx(most_volts(Span.of(12)))
     assert 16.5 == most_volts(Span(9, 16.5))
+
+
+@pytest.mark.parametrize(
+    ("volts", "unlike"), [(5.0, False), (6.1, False), (6.12, True), (8.0, True)]
+)
+def test_a_sensor_supply_speaks_for_a_tenth_around_it(volts: float, unlike: bool) -> None:
+    """5.5 V is the most of 5 V, and 6.11 V the highest figure whose tenth below reaches it."""
+    job = good("volts-unlike")
+    for address, stated in (("loom.8", volts), ("donor.8", 5.0)):
+        job = with_cavity(job, address, volts=Span.of(stated))
+    assert unlike == fired(job, "volts-unlike")
 
 
 @pytest.mark.parametrize(

@@ -21,6 +21,7 @@ from wiremap.model import (
     LookedAt,
     Need,
     OnOff,
+    says_what,
     split,
 )
 from wiremap.trade.functions import normalise
@@ -146,6 +147,10 @@ def _choice(shown: tuple[str, ...], also: tuple[str, ...] = ()) -> Allowed:
     return Allowed(" or ".join(shown), shown[0], lambda text: text.casefold() in known)
 
 
+def _says_what(text: str) -> bool:
+    return len(text) <= LONGEST and text.isprintable() and says_what(text)
+
+
 def _name(words: str, example: str) -> Allowed:
     return Allowed(words, example, lambda text: 0 < len(text) <= LONGEST and text.isprintable())
 
@@ -191,7 +196,7 @@ def _of_cavity(key: str) -> Allowed | None:
     if key in NAMES:
         return _name("a name", "implement")
     if key == "means":
-        return _name("what the words mean here", "rocker switch")
+        return Allowed("what the words mean here", "rocker switch", _says_what)
     if key == "wire":
         return Allowed("size in mm2 (up to 120) and colour of a wire", "0.75 RD", _is_wire)
     if key == "volts":

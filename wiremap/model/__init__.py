@@ -30,6 +30,7 @@ from wiremap.model.notebook import (
     Entry,
     Notebook,
     named_licence,
+    says_what,
     without_struck,
 )
 from wiremap.model.pinout import (
@@ -136,6 +137,7 @@ __all__ = [
     "Wire",
     "frozen",
     "named_licence",
+    "says_what",
     "split",
     "withdrawals",
     "without_struck",

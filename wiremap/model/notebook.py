@@ -21,6 +21,13 @@ NO_LICENCE = frozenset(  # words that name no licence: no, and yes
     | {"one", "any", "some", "of", "course", "valid"}
 )
 
+NO_MEANING = NO_LICENCE | frozenset(  # words that tell that somebody looked, not what they saw
+    {"looked", "looks", "checked", "check", "seen", "saw", "verified", "tested", "fine", "good"}
+    | {"known", "nothing", "other", "another", "else", "something", "it", "is", "was", "at", "and"}
+    | {"safe", "correct", "right", "done", "angesehen", "geprüft", "gut", "vu", "vérifié", "bon"}
+    | {"visto", "bien", "bene", "controllato", "katsottu", "sett", "bra", "gezien", "goed"}
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
@@ -74,6 +81,20 @@ class Entry:
         return named_licence(self.licensed)
 
 
+def says_what(said: str) -> bool:
+    """Whether somebody's words name a thing, rather than that they looked.
+
+    >>> says_what("bellows of the seat"), says_what("looked at it"), says_what("ok")
+    (True, False, False)
+    """
+    return bool(_telling(said, NO_MEANING))
+
+
+def _telling(said: str, empty: Collection[str]) -> list[str]:
+    words = (word.strip(" .,;:!?-_/()") for word in said.casefold().split())
+    return [word for word in words if word and word not in empty]
+
+
 def named_licence(said: str) -> str:
     """A licence in somebody's words; empty unless they name one.
 
@@ -82,8 +103,7 @@ def named_licence(said: str) -> str:
     >>> named_licence("crane fitter"), named_licence("yes, licensed"), named_licence("Meister")
     ('crane fitter', '', '')
     """
-    words = [word.strip(" .,;:!?-_/()") for word in said.casefold().split()]
-    telling = [word for word in words if word and word not in NO_LICENCE]
+    telling = _telling(said, NO_LICENCE)
     numbered = any(any(c.isdigit() for c in word) and len(word) > 2 for word in telling)
     return said.strip() if len(telling) > 1 or numbered else ""
 

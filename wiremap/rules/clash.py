@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from wiremap.graph import Net
-from wiremap.model import CHASSIS
+from wiremap.model import CHASSIS, Span
+from wiremap.rules.limits import limit
 from wiremap.rules.signals import CASUAL, Signal, band, most_volts
 from wiremap.rules.view import View
 from wiremap.trade.functions import are_kin, may_share
@@ -118,7 +119,9 @@ def _one_source(a: Signal, b: Signal) -> bool:
     """Whether two sources come from one fuse, at volts that meet."""
     if a.row is not b.row or a.fuse is None or a.fuse != b.fuse:
         return False
-    return a.volts is None or b.volts is None or band(a.volts).overlaps(band(b.volts))
+    if a.volts is None or b.volts is None:
+        return True
+    return _meet(a.volts, b.volts, limit("nominal-margin"))
 
 
 def _overdriven(strong: Signal, weak: Signal) -> bool:
@@ -191,9 +194,16 @@ def _direction(a: Signal, b: Signal, *, driven: bool) -> str | None:
 
 
 def _level(a: Signal, b: Signal) -> str | None:
-    if a.volts is None or b.volts is None or band(a.volts).overlaps(band(b.volts)):
+    if a.volts is None or b.volts is None:
         return None
-    return "volts-unlike"
+    margin = limit("nominal-margin")
+    if a.row.electrical == b.row.electrical == "reference":
+        margin = limit("reference-margin")
+    return None if _meet(a.volts, b.volts, margin) else "volts-unlike"
+
+
+def _meet(one: Span, two: Span, margin: float) -> bool:
+    return band(one, margin).overlaps(band(two, margin))
 
 
 def _differs(a: Signal, b: Signal, kind: str) -> bool:

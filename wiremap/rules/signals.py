@@ -169,11 +169,10 @@ def _volts(job: Job, row: Function, stated: Span | None, *, comes_in: bool) -> S
     return Span(min(nominal, stated.low), max(nominal, stated.high))
 
 
-def band(volts: Span) -> Span:
+def band(volts: Span, margin: float) -> Span:
     """The band that a figure speaks for: a range as it stands, a nominal value with its margin."""
     if not volts.exact:
         return volts
-    margin = limit("nominal-margin")
     ends = (volts.low * (1 - margin), volts.low * (1 + margin))
     return Span(min(ends), max(ends))
 

@@ -10,7 +10,7 @@ from wiremap.base import Place
 from wiremap.evidence import answers
 from wiremap.evidence.confirmed import confirmed_circuits
 from wiremap.graph import Harness, Net, Point
-from wiremap.model import Address, Circuit, Entry, Extra, Job
+from wiremap.model import Address, Circuit, Entry, Extra, Job, says_what
 from wiremap.rules.registry import Also, Hit
 from wiremap.rules.signals import Signal, read_point
 
@@ -130,7 +130,9 @@ class View:
     def is_explained(self, address: str) -> bool:
         """Whether a named person has said, with the reason, that a contact's words mislead."""
         entry = self.answers.get(f"{address}.means")
-        return entry is not None and bool(entry.by.strip() and (entry.how or entry.why).strip())
+        if entry is None or not says_what(entry.answer):
+            return False
+        return bool(entry.by.strip() and (entry.how or entry.why).strip())
 
     # -- words and places -----------------------------------------------------------------------
 

@@ -138,8 +138,13 @@ def return_weaker(view: View) -> Hits:
         grounds = [c for c in joined if c.function == "power-ground"]
         yield from _weaker(view, end, feeds, grounds)
         for back in [cavity for cavity in joined if cavity.serves]:
-            served = [c for c in joined if c.name in back.serves]
+            served = [c for c in joined if c.name in back.serves and _loads(c)]
             yield from _weaker(view, end, served, [back])
+
+
+def _loads(cavity: Cavity) -> bool:
+    """Whether a current flows out there that a return has to bear; an input takes none."""
+    return FUNCTIONS[cavity.function].electrical in ("supply", "lamp", "reference", "drive")
 
 
 def _weaker(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> Hits:
