@@ -167,7 +167,7 @@ def test_the_table_names_rules_and_reasons() -> None:
         assert all(len(reason) > 10 for reason in row.empty.values())
         families = {known[rule].family for rule in row.empty}
         assert families < set(FAMILIES), row.field
-    counted = ["ohms inside", "ohms behind", "rating of a contact"]
+    counted = ["all that a contact accepts", "ohms inside", "ohms behind", "rating of a contact"]
     assert sorted(counted) == sorted(row.field for row in TABLE if row.counted)
 
 

@@ -6,6 +6,8 @@ what a person would have written.
 
 Not in the table, as leaving them out is no worse statement: `limit_C` (without it the class that most looms
 are made of counts, and is told as an assumption) and a cavity's own `basis` (without it the paper's counts).
+Nor what nobody can miss where it is not told: volts AC, a further claim, an output that watches its load, a
+plating; nor tails and runs, without which no joint has a place at all.
 """
 
 from __future__ import annotations
@@ -189,6 +191,34 @@ TABLE = (
     Row("range of a seal", "left out", ("connector", "accepts", "insulation_mm"), left_out),
     Row("need", "down", ("cavities", EVERY, "need"), lambda _: "may"),
     Row("watts of a resistor", "left out", ("extras", EVERY, "watts"), left_out),
+    Row("flow", "left out", ("cavities", EVERY, "flow"), left_out),
+    Row("clamp of a coil", "left out", ("cavities", EVERY, "clamp"), left_out),
+    Row("frequency of a drive", "left out", ("cavities", EVERY, "pwm_hz"), left_out),
+    Row("pair of a bus", "left out", ("cavities", EVERY, "pair"), left_out),
+    Row("loop of a guard", "left out", ("cavities", EVERY, "chain"), left_out),
+    Row("what a return serves", "left out", ("cavities", EVERY, "serves"), left_out),
+    Row("what a link selects", "left out", ("cavities", EVERY, "codes"), left_out),
+    Row("function", "left out", ("cavities", EVERY, "function"), left_out),
+    Row("current asleep", "left out", ("cavities", EVERY, "asleep_amps"), left_out),
+    Row("switch of a unit", "left out", ("ends", EVERY, "switches", EVERY), left_out),
+    Row("supply's volts", "left out", ("supply", "volts"), left_out),
+    Row("supply's highest volts", "left out", ("supply", "max_volts"), left_out),
+    Row("supply's highest volts", "up", ("supply", "max_volts"), lambda t: more(t, 1.1)),
+    Row("supply's lowest volts", "left out", ("supply", "min_volts"), left_out),
+    Row("supply's lowest volts", "down", ("supply", "min_volts"), lambda t: more(t, 0.8)),
+    Row("leaflet's fuse", "left out", ("leaflet", "fuse_amps"), left_out),
+    Row(
+        "all that a contact accepts",
+        "left out",
+        ("connector", "accepts"),
+        left_out,
+        counted="few papers tell it: it is counted as not judged, or every sound job would hold",
+    ),
+    Row("what moves", "left out", ("surroundings", "moves"), left_out),
+    Row("water", "left out", ("surroundings", "wet"), left_out),
+    Row("seals of a shell", "left out", ("connector", "sealed"), left_out),
+    Row("treatment", "left out", ("not_joined", EVERY, "treat"), left_out),
+    Row("twist", "left out", ("twists", EVERY), left_out),
     Row("settlement", "dropped", ("confirmed", EVERY), left_out, OWN_WORD),
     Row("entry of a notebook", "dropped", ("entries", EVERY), left_out, OWN_WORD),
 )

@@ -160,6 +160,8 @@ def _trouble(run: Run, layout: RunLayout, group: JointGroup) -> str:
 
 def _keep_out(run: Run, layout: RunLayout, at: float) -> KeepOut | None:
     """The keep-out that a place lies in; its own edges are free but at the ends of the run."""
+    if not run.keep_out:  # what the window then bars are the ties
+        return None
     for keep_out, (low, high) in zip(run.keep_out, layout.window.keep_out, strict=True):
         on_edge = at in (low, high) and 0 < at < layout.window.run_mm
         if low <= at <= high and not on_edge:
