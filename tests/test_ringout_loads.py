@@ -103,8 +103,15 @@ def beside(job: Job) -> Job:
     return replace(job, circuits=tuple(circuits), extras=extras)
 
 
-@pytest.mark.parametrize("method", ["near", "clips"])
-@pytest.mark.parametrize("lost", ["R2", "behind"])
+@pytest.mark.parametrize(
+    ("lost", "method"),
+    [
+        ("R2", "near"),
+        ("behind", "near"),
+        pytest.param("R2", "clips", marks=pytest.mark.slow),
+        pytest.param("behind", "clips", marks=pytest.mark.slow),
+    ],
+)
 def test_of_two_terminators_side_by_side_both_are_named(demo: Job, method: str, lost: str) -> None:
     """120 ohm instead of 60: either may be gone; both are told, and which leg to lift to know."""
     trial = Trial(beside(demo), method, "splice-in")

@@ -31,10 +31,22 @@ def cases(demo: Job) -> list[tuple[Job, str, str]]:
 @pytest.mark.parametrize("case", range(13))
 def test_one_more_mistake_is_weighed_as_if_all_were_read_again(demo: Job, case: int) -> None:
     """For a sound build, for builds with one mistake already, and under it: the same readings stay unexplained."""
+    weigh(demo, case, pairs=2, most=40)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("case", range(13))
+def test_many_more_mistakes_are_weighed_as_if_all_were_read_again(demo: Job, case: int) -> None:
+    """The same over three times as many."""
+    weigh(demo, case, pairs=3, most=120)
+
+
+def weigh(demo: Job, case: int, *, pairs: int, most: int) -> None:
+    """Add up to `most` mistakes to builds with none and one, under so many pairs that were read."""
     job, kind, method = cases(demo)[case]
     trial = Trial(job, method, kind)
     rnd = random.Random(case)
-    for made in islice(drawn_pairs(job, case % 10, "kinds"), 3):
+    for made in islice(drawn_pairs(job, case % 10, "kinds"), pairs):
         readings, _ = taken(trial.as_drawn, trial.plan, trial.answers(trial.copper(made)))
         evidence = Evidence(trial.as_drawn, readings)
         drawn = Base(evidence, (), trial.as_drawn.sound, evidence.failing)
@@ -46,7 +58,7 @@ def test_one_more_mistake_is_weighed_as_if_all_were_read_again(demo: Job, case: 
                 build, left = drawn.add(first)
                 assert left == evidence.all_left(build), first
                 base = Base(evidence, (first,), build, left)
-            for fault in rnd.sample(faults, min(120, len(faults))):
+            for fault in rnd.sample(faults, min(most, len(faults))):
                 after, left = base.add(fault)
                 assert left == evidence.all_left(after), (first, fault)
                 few = base.add(fault, 2)[1]
