@@ -96,7 +96,9 @@ class _Connector:
         self.connector = connector or end.connector
         self.doubled = {name for groups in alike.values() for group in groups for name in group}
         self.face = self.connector.face
+        self.first = first_cavity(self.face)
         self.contact = {name: self._contact(name) for name in self.face.names} if self.face else {}
+        self.least_contact = min(self.contact.values(), default=0.0)
 
     def block(self, listed_as: str = "") -> FaceBlock:
         """Its two views, or none where nobody has told how it looks."""
@@ -147,8 +149,8 @@ class _Connector:
             name=name,
             flag=flag,
             look=self._look(address),
-            large=self.contact[name] > min(self.contact.values()),
-            first=name == first_cavity(self.face),
+            large=self.contact[name] > self.least_contact,
+            first=name == self.first,
             alike=side is LookedAt.WIRE_ENTRY and name in self.doubled,
         )
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import product
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -65,7 +67,7 @@ class DangerNet(NamedTuple):
     """A net as to what it must not touch; worked out once, as every net meets every other."""
 
     points: Sequence[str]
-    classes: set[str]
+    classes: frozenset[str]
 
 
 def danger(harness: Harness, a: Sequence[str], b: Sequence[str]) -> Harm | None:
@@ -95,20 +97,20 @@ def harm_between(harness: Harness, a: DangerNet, b: DangerNet) -> Harm | None:
     for one, other in fuse_legs(harness):
         if (one in a.points and other in b.points) or (other in a.points and one in b.points):
             return FUSED
-    for kept in KEPT_APART:
-        if not _meet(kept, a.classes, b.classes):
-            continue
+    for kept in _met(a.classes, b.classes):
         if kept.one != "bus" or _is_pair(harness, a.points, b.points):
             return kept.danger
     return None
 
 
-def _meet(kept: KeptApart, left: set[str], right: set[str]) -> bool:
-    one_way = kept.one in left and kept.other in right
-    return one_way or (kept.other in left and kept.one in right)
+@lru_cache(maxsize=1024)
+def _met(left: frozenset[str], right: frozenset[str]) -> tuple[KeptApart, ...]:
+    """What must be kept apart of nets of these classes, the worst first: few sets ever meet."""
+    pairs = {*product(left, right), *product(right, left)}
+    return tuple(kept for kept in KEPT_APART if (kept.one, kept.other) in pairs)
 
 
-def classes_on(harness: Harness, points: Sequence[str]) -> set[str]:
+def classes_on(harness: Harness, points: Sequence[str]) -> frozenset[str]:
     """The electrical classes on a net, live lines and returns told apart."""
     found = set()
     for address in points:
@@ -116,7 +118,7 @@ def classes_on(harness: Harness, points: Sequence[str]) -> set[str]:
         if point is not None and point.cavity is not None:
             own = CLASS_OF.get(point.cavity.function)
             found.add(own or electrical(point.cavity))
-    return found
+    return frozenset(found)
 
 
 def fuse_legs(harness: Harness) -> list[tuple[str, ...]]:

@@ -100,10 +100,16 @@ class Harness:
 
     def conducting(self, kinds: Kinds) -> nx.Graph[str]:
         """All points and joints, with the edges of these kinds alone."""
-        known = self._conducting.get(kinds)
+        telling = kinds & self._kinds
+        known = self._conducting.get(telling)
         if known is None:
-            known = self._conducting[kinds] = graph_of(self.links(*kinds), self.graph)
+            known = self._conducting[telling] = graph_of(self.links(*telling), self.graph)
         return known
+
+    @cached_property
+    def _kinds(self) -> Kinds:
+        """The kinds of edges that there are: a job without fuses has one partition, not three."""
+        return frozenset(edge["kind"] for _, _, edge in self.graph.edges(data=True))
 
     def way(self, a: str, b: str, parts: Collection[Extra] = ()) -> list[WalkedEdge] | None:
         """A shortest way of metal, each step by what it leads over; None when there is none.
@@ -163,9 +169,10 @@ class Harness:
 
     def partition(self, kinds: Kinds) -> Nets:
         """The points parted by the edges of these kinds, in the order of their first point."""
-        known = self._partitions.get(kinds)
+        telling = kinds & self._kinds
+        known = self._partitions.get(telling)
         if known is None:
-            known = self._partitions[kinds] = Nets(self._nets(kinds))
+            known = self._partitions[telling] = Nets(self._nets(telling))
         return known
 
     def _nets(self, kinds: Kinds) -> Iterator[Net]:

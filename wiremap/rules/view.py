@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from typing import TypeVar, cast
 
@@ -92,11 +92,9 @@ class View:
                 found[extra.name] = extra
         return [found[name] for name in sorted(found)]
 
-    def joined(self) -> Iterator[Point]:
+    def joined(self) -> tuple[Point, ...]:
         """Every cavity that a circuit names, in the order of the ends."""
-        for point in self.points.values():
-            if point.cavity is not None and self.is_joined(point.address):
-                yield point
+        return self.fixed(_joined)
 
     @cached_property
     def circuit_ids(self) -> frozenset[str]:
@@ -203,6 +201,11 @@ class View:
         if point is None or point.cavity is None or not point.cavity.signal:
             return address
         return f"{address} ({point.cavity.signal})"
+
+
+def _joined(view: View) -> tuple[Point, ...]:
+    points = view.points.values()
+    return tuple(p for p in points if p.cavity is not None and view.is_joined(p.address))
 
 
 def _answers(view: View) -> dict[str, Entry]:

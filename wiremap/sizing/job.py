@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from types import MappingProxyType
 
 from wiremap.graph import Harness
@@ -172,7 +173,9 @@ def _conductors(cases: Cases, *, thermal: bool) -> Iterator[tuple[str, Conductor
         yield name, size
 
 
+@lru_cache(maxsize=1024)
 def _carries(wire: Cable, place: Around, limit_C: float) -> Sized:
+    """What a wire may carry there: a harness has many conductors of few sizes."""
     found = bundle_factor(place.bundle)
     amps = ampacity_amps(wire, limit_C, place.ambient_C) * found.factor
     told = f"heat balance at {limit_C:g} C in {place.ambient_C:g} C x {found.factor:g}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 from wiremap.graph import Conductor, Harness
@@ -22,10 +23,9 @@ LOADED = Origin(
 )
 
 
-class MeteredLeg(NamedTuple):
-    """One conductor of a circuit with its cable and length [mm]."""
+class MeteredWire(NamedTuple):
+    """A cable of some length [mm]."""
 
-    conductor: Conductor
     cable: Cable
     length_mm: float
 
@@ -33,6 +33,13 @@ class MeteredLeg(NamedTuple):
     def milliohm(self) -> float:
         """Its greatest resistance at 20 C [mohm]."""
         return self.cable.ohm_per_m_20C * self.length_mm
+
+
+class MeteredLeg(NamedTuple):
+    """One conductor of a circuit with its wire."""
+
+    conductor: Conductor
+    wire: MeteredWire
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +76,7 @@ def _legs(harness: Harness, loads: Loads, circuit: str) -> list[MeteredLeg]:
         wire = loads.cables.get(conductor.id)
         if wire is None or conductor.length_mm is None:
             return []
-        found.append(MeteredLeg(conductor, wire, conductor.length_mm))
+        found.append(MeteredLeg(conductor, MeteredWire(wire, conductor.length_mm)))
     return found
 
 
@@ -105,7 +112,13 @@ def _between(harness: Harness, legs: list[MeteredLeg], a: str, b: str) -> Sized 
         end = harness.end_of(address)
         if end is not None and end.kind in MATED:
             contacts += 1
-    results = _expected(way, contacts, _joints(harness, way))
+    return _metered(tuple(leg.wire for leg in way), contacts, _joints(harness, way))
+
+
+@lru_cache(maxsize=1024)
+def _metered(way: tuple[MeteredWire, ...], contacts: int, joints: int) -> Sized:
+    """What a way of wires, contacts and joints should read: a harness has many alike."""
+    results = _expected(way, contacts, joints)
     proves = "a meter of 0.1 ohm resolution proves no more than that it is not open"
     return Sized(results=tuple(results), assumptions=(f"at 20 C; {proves}",))
 
@@ -115,13 +128,13 @@ def _joints(harness: Harness, way: list[MeteredLeg]) -> int:
     return sum(map(harness.is_joint, nodes))
 
 
-def _expected(way: list[MeteredLeg], contacts: int, joints: int) -> Iterator[Value]:
-    sources = dict.fromkeys(leg.cable.source for leg in way)
+def _expected(way: tuple[MeteredWire, ...], contacts: int, joints: int) -> Iterator[Value]:
+    sources = dict.fromkeys(wire.cable.source for wire in way)
     sources[source_title(FILE, "contact-manual")] = None
     sources[source_title(FILE, "joint-practice")] = None
-    status = weakest("computed", MEMORY, *(leg.cable.status for leg in way))
+    status = weakest("computed", MEMORY, *(wire.cable.status for wire in way))
     origin = Origin("; ".join(sources), status)
-    wires = sum(leg.milliohm for leg in way)
+    wires = sum(wire.milliohm for wire in way)
     contact = milliohm("contact")
     joint = milliohm("joint")
     most = wires + contacts * contact + joints * joint
@@ -140,12 +153,9 @@ def loaded(harness: Harness, loads: Loads) -> Iterator[LoadedDrop]:
         if amps < limit("loaded_from_amps"):
             continue
         points = [address for address in circuit.join if address in harness.points]
-        wires = sum(leg.milliohm * _amps(loads, leg, amps) for leg in legs)
+        wires = sum(leg.wire.milliohm * _amps(loads, leg, amps) for leg in legs)
         ground = any(harness.points[address].function in GROUNDS for address in points)
-        most = _most_lost(wires, _joints(harness, legs), ground=ground)
-        expected = Origin("Ohm's law", "computed")
-        value = expected.value("expected", wires, "mV", "I R20 of its wires")
-        sized = Sized(results=(most, value))
+        sized = _drop_test(wires, _joints(harness, legs), ground=ground)
         yield LoadedDrop(
             circuit=circuit.id,
             a=points[0],
@@ -155,6 +165,15 @@ def loaded(harness: Harness, loads: Loads) -> Iterator[LoadedDrop]:
             most_millivolts=sized.number("most"),
             sized=sized,
         )
+
+
+@lru_cache(maxsize=1024)
+def _drop_test(wires: float, joints: int, *, ground: bool) -> Sized:
+    """The most that wires of this drop [mV] and their joints may lose, and what they should."""
+    most = _most_lost(wires, joints, ground=ground)
+    expected = Origin("Ohm's law", "computed")
+    value = expected.value("expected", wires, "mV", "I R20 of its wires")
+    return Sized(results=(most, value))
 
 
 def _amps(loads: Loads, leg: MeteredLeg, otherwise: float) -> float:

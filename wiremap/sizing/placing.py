@@ -6,6 +6,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import NamedTuple
 
 from wiremap.base import Place
@@ -154,11 +155,10 @@ def _size(joint: Joint, sides: JointSides, loads: Loads, *, wet: bool, moves: bo
     kind = joint.kind or DEFAULT_KIND
     wires = [loads.harness.conductors[name].wire for name in joint.conductors]
     tinned = any(wire is not None and wire.tinned for wire in wires)
-    made = splice(kind, sides.left, sides.right, wet=wet)
-    sized = sized_joint(
-        sides.left,
-        sides.right,
+    answer = _answer(
         kind,
+        tuple(sides.left),
+        tuple(sides.right),
         wet=wet,
         moves=moves,
         supported=joint.supported,
@@ -170,12 +170,35 @@ def _size(joint: Joint, sides: JointSides, loads: Loads, *, wet: bool, moves: bo
         kind=kind,
         kind_stated=joint.kind is not None,
         conductors=len(joint.conductors),
-        made=made,
-        sized=sized,
+        made=answer.made,
+        sized=answer.sized,
         tinned=tinned,
         at_mm=joint.at_mm,
         place=loads.harness.circuit(joint.circuit).place,
     )
+
+
+class _Answer(NamedTuple):
+    """A joint as it will be made, and its figures with their parents."""
+
+    made: Splice | None
+    sized: Sized
+
+
+@lru_cache(maxsize=1024)
+def _answer(
+    kind: str,
+    left: tuple[Cable, ...],
+    right: tuple[Cable, ...],
+    *,
+    wet: bool,
+    moves: bool,
+    supported: bool,
+    tinned: bool,
+) -> _Answer:
+    """The answer for conductors in a place: a harness has many joints of few kinds."""
+    sized = sized_joint(left, right, kind, wet=wet, moves=moves, supported=supported, tinned=tinned)
+    return _Answer(splice(kind, left, right, wet=wet), sized)
 
 
 @dataclass(frozen=True, slots=True)
