@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from wiremap.base import Severity
 from wiremap.check import Checked, PaperVerdict, Report
-from wiremap.content.given import Given
 from wiremap.content.next_papers import after_papers, shown_path
 from wiremap.content.text_face import asked_face
-from wiremap.diagnose.judge import Judgement
 from wiremap.evidence import entries
-from wiremap.evidence.survey_readings import SurveyReading
-from wiremap.firstpower.judge import PowerVerdict
 from wiremap.model import EndKind
 from wiremap.ringout.bench import ASKED_OF, bench_questions
 from wiremap.survey.questions import questions
+
+if TYPE_CHECKING:  # a check tells its next step without a sheet, a ring-out or first power
+    from wiremap.content.given import Given
+    from wiremap.diagnose.judge import Judgement
+    from wiremap.evidence.survey_readings import SurveyReading
+    from wiremap.firstpower.judge import PowerVerdict
 
 UNREAD = "mend what could not be read, then check again"
 KEEP = "keep what was read: the same command with --save --by NAME"
