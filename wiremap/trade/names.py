@@ -31,8 +31,10 @@ def _minus(text: str, at: int) -> bool:
 
 def tokens(text: str) -> tuple[str, ...]:
     """The words, numbers and signs of a wording, in order; case kept, accents dropped."""
-    if text.isascii() and text.isalpha() and (text.islower() or text.isupper()):
-        return (text,)
+    if text.isascii() and (text.islower() or text.isupper()):
+        words = text.split()
+        if all(map(str.isalpha, words)):  # most wordings of the tables: nothing to take apart
+            return tuple(words)
     found: list[str] = []
     plain = folded(text)
     for piece in _PIECE.finditer(plain):

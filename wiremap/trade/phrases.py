@@ -157,7 +157,10 @@ def phrases(section: str) -> Phrases:
 
 def _spelled(word: str) -> Iterator[str]:
     """A word without accents, and with them written out (ae, oe, ue, aa)."""
-    for text in dict.fromkeys((word, word.translate(_FAR))):
+    texts = [word]
+    if not word.isascii():
+        texts = list(dict.fromkeys((word, word.translate(_FAR))))
+    for text in texts:
         spelling = plain(text)
         if spelling.strip("*") in fillers():
             raise ValueError(f"{TABLE}: {word!r} is left out of every wording")
