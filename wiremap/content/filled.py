@@ -22,7 +22,7 @@ from wiremap.content.written import Written, plain, written
 from wiremap.evidence.probe_points import kind_of
 from wiremap.evidence.survey_readings import ReadingVerdict, Spot, judge_survey, probes_at, spot_of
 from wiremap.firstpower.judge import answering, power_judge
-from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.drawn import Drawn, drawn_of
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import EntryKind, Seen, Stop
 from wiremap.ringout.probe import Probe
@@ -111,7 +111,7 @@ def _survey(given: Given) -> Iterator[tuple[str, Written]]:
 def _probes(given: Given) -> Iterator[tuple[str, Written]]:
     if given.plan is None:
         return
-    drawn = Drawn(given.harness, kind_of(given.harness))
+    drawn = drawn_of(given.harness, kind_of(given.harness))
     readings, _ = taken(drawn, given.plan, entries(given))
     read = {(_sides(r.red, r.black), r.state): r for r in readings}
     for probe in given.plan.probes:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from wiremap.content.given import Given
 from wiremap.content.words import listed, spaced
 from wiremap.evidence.probe_points import kind_of
-from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.drawn import drawn_of
 from wiremap.model import Entry, EntryKind
 from wiremap.ringout.readings import seen, taken
 
@@ -111,7 +111,7 @@ def _stopped(given: Given) -> tuple[str, str]:
 def cured(given: Given) -> Iterator[str]:
     """What read wrong and reads well now, and what was mended."""
     if given.plan is not None:
-        drawn = Drawn(given.harness, kind_of(given.harness))
+        drawn = drawn_of(given.harness, kind_of(given.harness))
         readings, _ = taken(drawn, given.plan, entries(given))
         for reading in readings:
             if reading.before is not None:

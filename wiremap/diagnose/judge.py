@@ -16,7 +16,7 @@ from wiremap.diagnose.verdict import NetVerdict, Second, Verdict
 from wiremap.entries.probe_lines import batch
 from wiremap.evidence.stamping import no_such_points
 from wiremap.graph import Harness
-from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.drawn import drawn_of
 from wiremap.model import Entry
 from wiremap.ringout.plan import Plan, plan
 from wiremap.ringout.probe import Probe, ProbeKind
@@ -62,7 +62,7 @@ class Judge:
 
     def __init__(self, harness: Harness, planned: Plan) -> None:
         self.harness, self.plan = harness, planned
-        self.drawn = Drawn(harness, planned.kind, planned.beeper)
+        self.drawn = drawn_of(harness, planned.kind, planned.beeper)
         self._explained: dict[tuple[Entry, ...], frozenset[int]] = {}
         bites = [p for p in planned.probes if p.kind == ProbeKind.CLIP]
         self._grips = {self.drawn.net_of[a]: a for p in bites for a in p.black}

@@ -50,6 +50,7 @@ class Build:
         "_edges",
         "_linked",
         "_members",
+        "_number",
         "_seated",
         "drawn",
         "joints",
@@ -77,6 +78,7 @@ class Build:
                 self.moved[point] = joints.get(wire, drawn.net_of[wire])
         self._edges: list[tuple[str, str, Span]] | None = None
         self._linked: frozenset[int] = frozenset()
+        self._number = 0  # of its network among those that builds of the drawing have
         self._members: dict[int, list[str]] | None = None
         self._seated: dict[str, str] | None = None
 
@@ -159,6 +161,7 @@ class Build:
             plain = [(self.net(t.a), self.net(t.b), t.ohms) for t in self.ties if not t.diode]
             self._linked = frozenset(n for a, b, _ in plain for n in (a, b))
             self._edges = [(str(a), str(b), s) for a, b, s in plain if a != b]
+            self._number = self.drawn.number_of(self._edges)
         return self._edges
 
     def _without(self, lifted: Collection[tuple[str, str]]) -> list[tuple[str, str, Span]]:
@@ -175,13 +178,25 @@ class Build:
         if not reds.isdisjoint(blacks):
             return SHORT
         edges = self._network()
+        linked, number = self._linked, self._number
         if state.fuse:
-            legs = [str(self.net(f"{state.fuse}.{leg}")) for leg in "ab"]
-            edges = [*edges, (legs[0], legs[1], SHORT)]
+            one, two = (self.net(f"{state.fuse}.{leg}") for leg in "ab")
+            edges = [*edges, (str(one), str(two), SHORT)]
+            linked, number = linked | {one, two}, self.drawn.number_of(edges)
         elif state.parted:
             edges = self._without(self.drawn.lifted_by[state.parted])
-        elif reds.isdisjoint(self._linked) or blacks.isdisjoint(self._linked):
+            number = self.drawn.number_of(edges)
+        red, black = linked & reds, linked & blacks
+        if not red or not black:
             return OPEN
+        key = (number, red, black)
+        known = self.drawn.bands.get(key)
+        if known is None:
+            known = self.drawn.bands[key] = self._span(edges, red, black)
+        return known
+
+    def _span(self, edges: Edges, reds: Set[int], blacks: Set[int]) -> Span:
+        """The band between two combs over these connections."""
         side = {**{str(n): "R" for n in reds}, **{str(n): "B" for n in blacks}}
         way = tuple(_on_the_way([(side.get(u, u), side.get(v, v), s) for u, v, s in edges]))
         known = self.drawn.spans.get(way)

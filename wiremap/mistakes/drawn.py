@@ -6,8 +6,8 @@ Its points, its nets, what parts and loads join with ohms.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping
-from functools import cached_property
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from functools import cached_property, lru_cache
 from itertools import combinations, pairwise, product
 from types import MappingProxyType
 
@@ -25,6 +25,7 @@ from wiremap.model import CHASSIS, Address, AsFound, EndKind, Span, State, Treat
 UNPLUGGED = frozenset({"behind", "inside", "switch"})  # what an adapter on the bench has not on it
 
 Lifted = frozenset[tuple[str, str]]
+Connection = tuple[str, str, Span]  # two nets and the ohms between them
 
 
 class Drawn:
@@ -47,8 +48,15 @@ class Drawn:
         self.order: tuple[str, ...] = tuple(harness.points)
         self.rank: Mapping[str, int] = MappingProxyType({a: i for i, a in enumerate(self.order)})
         self.ties: tuple[Tie, ...] = tuple(self._ties())
-        self.spans: dict[object, Span] = {}  # bands of ohms that were worked out once
+        # of many builds few networks differ: each has a number, each band is worked out once
+        self._networks: dict[tuple[Connection, ...], int] = {}
+        self.bands: dict[tuple[int, frozenset[int], frozenset[int]], Span] = {}
+        self.spans: dict[object, Span] = {}
         self.sound = Build(self, {}, {}, {}, self.ties)
+
+    def number_of(self, network: Iterable[Connection]) -> int:
+        """The number of a network of ties: equal for builds whose ties join the same nets."""
+        return self._networks.setdefault(tuple(network), len(self._networks))
 
     def _ties(self) -> Iterator[Tie]:
         for bond in self.harness.active_bonds(plugged=False):
@@ -221,3 +229,9 @@ class Drawn:
         """
         nets = [i for _, *others in self.meeting for i in others]
         return MappingProxyType({State(parted=self.names[i]): i for i in nets})
+
+
+@lru_cache(maxsize=4)
+def drawn_of(harness: Harness, kind: str, beeper: Beeper | None = None) -> Drawn:
+    """A harness as drawn; who asks again of the same harness shares what was worked out."""
+    return Drawn(harness, kind, beeper)

@@ -22,7 +22,7 @@ from wiremap.evidence import kind_of
 from wiremap.evidence.equipment import Equipment, equipment_of
 from wiremap.graph import Harness
 from wiremap.mistakes.beeper import Beeper, beeper_of
-from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.drawn import Drawn, drawn_of
 from wiremap.mistakes.face_read import face_reads
 from wiremap.model import Entry
 from wiremap.ringout.clips import GrowingComb
@@ -153,7 +153,7 @@ def plan(
     if method not in METHODS or kind not in KINDS:
         wanted = f"method is one of {', '.join(METHODS)}, kind one of {', '.join(KINDS)}"
         raise ValueError(f"{wanted} (got {method!r}, {kind!r})")
-    drawn = Drawn(harness, kind, _beeper(harness, beeper_ohms))
+    drawn = drawn_of(harness, kind, _beeper(harness, beeper_ohms))
     if len(drawn.reached) > MOST_NETS:
         raise TooLarge(len(drawn.reached))
     held = Held(drawn)
@@ -239,7 +239,7 @@ def _one_by_one(planner: Planner, method: str) -> Iterator[Probe]:
 
 def sentinels(harness: Harness, end: str, kind: str = "adapter") -> list[str]:
     """Joined contacts of an end whose metal changes under every whole-face mistake of that end."""
-    drawn = Drawn(harness, kind)
+    drawn = drawn_of(harness, kind)
     misreadings = [dict(mistake.seats) for mistake in face_reads(drawn, end)]
     if not misreadings:
         return []

@@ -12,7 +12,7 @@ from wiremap.evidence.probe_points import ADAPTER
 from wiremap.graph import Harness, LinkKind, Net
 from wiremap.graph.walks import Joined
 from wiremap.mistakes.build import Build
-from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.drawn import drawn_of
 from wiremap.mistakes.mistake import Mistake
 from wiremap.model import CHASSIS
 
@@ -22,7 +22,7 @@ class Rewire:
 
     def __init__(self, harness: Harness) -> None:
         self.harness = harness
-        self.drawn = Drawn(harness, ADAPTER)  # fuses out, studs loose
+        self.drawn = drawn_of(harness, ADAPTER)  # fuses out, studs loose
         self._links: dict[str, list[tuple[str, str]]] = defaultdict(list)  # fuses and bolts
         for u, v in harness.links(LinkKind.FUSE, LinkKind.BOLT):
             self._links[u].append((u, v))
