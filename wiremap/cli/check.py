@@ -9,7 +9,7 @@ from typing import Any
 
 from wiremap.check import Report, check
 from wiremap.cli.common import coloured, emit_json, json_flag, say_text
-from wiremap.cli.progress import Progress
+from wiremap.cli.progress import Progress, working
 from wiremap.content.read_as import as_dicts
 from wiremap.reports.brief import brief
 from wiremap.reports.sarif import sarif_text
@@ -65,7 +65,8 @@ def run(args: argparse.Namespace) -> int:
 def _report(files: list[str]) -> Report:
     """A few files are checked here and now; folders by every core, with progress on a terminal."""
     if len(files) < FEW_FILES and not any(os.path.isdir(each) for each in files):
-        return check(files)
+        with working("checking"):
+            return check(files)
     from wiremap.share.folder import check_many  # its worker processes cost a tenth of the start
 
     with Progress("checked {done} of {of} files") as progress:

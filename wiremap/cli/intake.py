@@ -11,6 +11,7 @@ from typing import Any
 from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, say_text
 from wiremap.cli.pack import refuse
+from wiremap.cli.progress import working
 from wiremap.cli.saving import STDIN, stdin_text
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.next_step import after_intake
@@ -107,7 +108,8 @@ def _columns(args: argparse.Namespace) -> dict[str, str] | None:
 def _intake(args: argparse.Namespace, table: str, columns: Mapping[str, str]) -> Intake | Finding:
     """What the file comes to, or the table that is pasted into standard input."""
     if table != STDIN:
-        return intake(table, columns=columns, letters=args.letters, title=args.title)
+        with working("taking the table in"):
+            return intake(table, columns=columns, letters=args.letters, title=args.title)
     if sys.stdin is not None and sys.stdin.isatty():
         note("paste the table, then end it: Ctrl-D, on Windows Ctrl-Z and Enter")
     text = stdin_text()

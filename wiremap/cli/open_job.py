@@ -8,6 +8,7 @@ from typing import Any
 
 from wiremap.base import Finding, Severity
 from wiremap.cli.common import note
+from wiremap.cli.progress import working
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.evidence import answers, unusable
 from wiremap.evidence.opened import LONE_END, OpenJob, open_job
@@ -15,7 +16,8 @@ from wiremap.evidence.opened import LONE_END, OpenJob, open_job
 
 def read_job(path: str, notebook: str | None = None) -> tuple[OpenJob | None, tuple[Finding, ...]]:
     """A job or pinout with its notebook, and what was wrong; one that was withdrawn is told."""
-    opened, findings = open_job(path, notebook)
+    with working("reading the job"):
+        opened, findings = open_job(path, notebook)
     if opened is not None:
         tell_withdrawn(opened.paper)
     return opened, findings

@@ -10,6 +10,7 @@ from wiremap.base import Finding
 from wiremap.check import check_job
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, or_force, say, unread
 from wiremap.cli.next_line import tell_next
+from wiremap.cli.progress import working
 from wiremap.content.next_step import after_pack
 from wiremap.files import load_job
 from wiremap.files.write import write_bytes
@@ -53,14 +54,15 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Pack; 1 if the job holds (it is packed all the same, and says so), 2 if it is unread."""
-    packed = pack(
-        args.job,
-        author=args.author,
-        licence=args.licence,
-        date=args.date,
-        gather=args.gather,
-        beside=_sheet(args.job) if args.sheet else {},
-    )
+    with working("packing"):
+        packed = pack(
+            args.job,
+            author=args.author,
+            licence=args.licence,
+            date=args.date,
+            gather=args.gather,
+            beside=_sheet(args.job) if args.sheet else {},
+        )
     if packed.data is None:
         return refuse(args, "pack", packed.findings)
     inputs = [args.job, *(reference.text for reference in references(args.job))]

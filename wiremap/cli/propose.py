@@ -10,6 +10,7 @@ from typing import Any
 
 from wiremap.base import Finding, fault, plural
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, say_text, unread
+from wiremap.cli.progress import working
 from wiremap.cli.propose_sides import Call, WrongSides, call_of, former_job
 from wiremap.content.next_step import after_propose
 from wiremap.files import Files
@@ -103,7 +104,8 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _propose(args: argparse.Namespace, call: Call) -> int:
-    proposal = propose(call.old, call.new, call.notebooks)
+    with working("proposing the map"):
+        proposal = propose(call.old, call.new, call.notebooks)
     job = as_job(
         proposal,
         call.old,

@@ -11,6 +11,7 @@ from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import not_counted, read_job, shown, tell_not_counted
+from wiremap.cli.progress import working
 from wiremap.cli.saving import day, not_yet, notebook_options, save_readings, typed, unread
 from wiremap.content.next_papers import after_paper
 from wiremap.content.next_step import after_survey, after_survey_readings
@@ -90,8 +91,9 @@ def run(args: argparse.Namespace) -> int:
 
 def _told(args: argparse.Namespace, opened: OpenJob, typed_now: Sequence[Entry]) -> int:
     """Show the rows, or what the readings say; 1 where a contradiction stands."""
-    made, judged = survey(opened.job), judge_survey(opened.job)
-    counted = boxes(opened.harness)["surveyed"]
+    with working("planning the survey"):
+        made, judged = survey(opened.job), judge_survey(opened.job)
+        counted = boxes(opened.harness)["surveyed"]
     if args.json:
         verdicts = [verdict_plain(each) for each in judged]
         shape = {**made.as_dict(), "surveyed": list(counted), "judged": verdicts}

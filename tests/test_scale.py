@@ -1,0 +1,49 @@
+"""Work grows with the job hardly faster than the job itself.
+
+Counted in calls of functions: no clock, and no other work of the machine, changes that count.
+"""
+
+from __future__ import annotations
+
+import cProfile
+import math
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from bench_scale import large_job, table
+from called import called
+
+MOST_EXPONENT = 1.3  # 1 is proportional, 2 quadratic
+FEW, MANY = 30, 120
+
+Words = Callable[[Path, int], list[str]]
+COMMANDS: dict[str, Words] = {
+    "check": lambda here, size: ["check", str(large_job(here, size))],
+    "survey": lambda here, size: ["survey", str(large_job(here, size))],
+    "compare": lambda here, size: ["compare", *2 * [str(large_job(here, size))]],
+    "sheet": lambda here, size: ["sheet", str(large_job(here, size)), "-o", str(here / "s.pdf")],
+    "intake": lambda here, size: ["intake", str(table(here, 10 * size))],
+}
+
+
+def calls(words: list[str]) -> int:
+    """How many functions a command calls."""
+    profile = cProfile.Profile()
+    profile.enable()
+    done = called(*words)
+    profile.disable()
+    assert done.returncode in (0, 1), done.stderr
+    return sum(entry.callcount for entry in profile.getstats())
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_work_grows_with_the_job(name: str, tmp_path: Path) -> None:
+    """Of four times as many circuits, or rows of a table."""
+    counted = []
+    for size in (FEW // 2, FEW, MANY):  # the first reads the tables
+        here = tmp_path / str(size)
+        here.mkdir()
+        counted.append(calls(COMMANDS[name](here, size)))
+    exponent = math.log(counted[2] / counted[1]) / math.log(MANY / FEW)
+    assert exponent <= MOST_EXPONENT
