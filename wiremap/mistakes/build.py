@@ -190,10 +190,9 @@ class Build:
         if not red or not black:
             return OPEN
         key = (number, red, black)
-        known = self.drawn.bands.get(key)
-        if known is None:
-            known = self.drawn.bands[key] = self._span(edges, red, black)
-        return known
+        if key not in self.drawn.bands:
+            self.drawn.bands[key] = self._span(edges, red, black)
+        return self.drawn.bands[key]
 
     def _span(self, edges: Edges, reds: Set[int], blacks: Set[int]) -> Span:
         """The band between two combs over these connections."""
