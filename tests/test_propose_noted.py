@@ -32,6 +32,7 @@ SAID = "by: AB, date: 2026-02-03, how: meter"
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
+    """Both plugs; nobody knows what old.3 is."""
     (tmp_path / "old.yaml").write_text(OLD, "utf-8")
     (tmp_path / "new.yaml").write_text(NEW, "utf-8")
     return tmp_path
@@ -69,6 +70,10 @@ def test_volts_measured_on_an_unknown_wire_keep_it_from_every_signal(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """24.7 V, key off and on: neither a 5 V contact nor an input is its partner."""
+    old = folder / "old.yaml"
+    old.write_text(
+        old.read_text("utf-8").replace('3: "?"', "3: {signal: Gate, wire: 0.5 VT}"), "utf-8"
+    )
     assert ["old.3", "new.5"] in joins(folder, capsys)
     book = notebook(
         folder,

@@ -11,6 +11,7 @@ from sheet_cases import DEMO, demo
 from wiremap.cli.main import main
 from wiremap.content.text_face import asked_face
 
+LOOM = "            8    9   10   11  [12]  13   14"
 DONOR = "           11   12   13   14   15   16   17  [18]  19   20"
 
 
@@ -60,6 +61,6 @@ def test_check_shows_the_contact_that_is_asked_for(
     """Before the last line, which says what comes next; a job in order shows none."""
     assert main(["check", str(open_job)]) == 1
     lines = capsys.readouterr().out.splitlines()
-    assert lines[-1].startswith("next: answer") and lines[-2] == DONOR
+    assert lines[-1].startswith("next: answer") and lines[-2] == LOOM
     assert main(["check", str(DEMO)]) == 0
     assert "mating side" not in capsys.readouterr().out

@@ -9,7 +9,7 @@ from wiremap.evidence.expected import refused
 from wiremap.graph import Harness, LinkKind, Nets, PointKind, Reach
 from wiremap.graph.harness import SECTION
 from wiremap.graph.walks import groups
-from wiremap.model import EndKind
+from wiremap.model import Address, AsFound, EndKind, Treat
 
 
 class HarnessKind(StrEnum):
@@ -53,6 +53,17 @@ def reachable(harness: Harness, kind: str) -> list[str]:
     if kind == HarnessKind.ADAPTER:
         return [a for a in points if not _is_mated(harness, a)]
     return [a for a in points if harness.reach(a) != Reach.NONE]
+
+
+def is_hole(harness: Harness, address: str) -> bool:
+    """Whether a cavity has no contact: left out of the job, and blanked, empty or not filled."""
+    point = harness.points[address]
+    if point.cavity is None or point.end is None or harness.circuits_at(address):
+        return False
+    left = harness.job.not_joined.get(Address.read(address))
+    blanked = left is not None and left.treat == Treat.BLANK
+    unfilled = point.end.kind == EndKind.MATE
+    return blanked or unfilled or point.cavity.as_found == AsFound.EMPTY
 
 
 def _is_mated(harness: Harness, address: str) -> bool:

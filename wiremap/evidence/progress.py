@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple, TypedDict
 
 from wiremap.evidence.expected import refused
 from wiremap.evidence.meter import SHORT_OHMS, fresh, is_short, is_silent, says_parted
-from wiremap.evidence.probe_points import kind_of, nets_for, reachable
+from wiremap.evidence.probe_points import is_hole, kind_of, nets_for, reachable
 from wiremap.evidence.touching import NearPair, face_neighbours, meeting_pairs, near_pairs
 from wiremap.graph import Harness, Point
 from wiremap.graph.walks import Joined
@@ -81,13 +81,16 @@ def rung_out_nets(harness: Harness, pairs: MayTouch | None = None) -> tuple[list
     nets = nets_for(harness, kind)
     index = {a: i for i, net in enumerate(nets) for a in net.points}
     members: dict[int, list[str]] = defaultdict(list)
+    empty: set[int] = set()
     for address in reachable(harness, kind):
         members[index[address]].append(address)
+        if is_hole(harness, address):
+            empty.add(index[address])
     countable = [i for i, points in sorted(members.items()) if len(points) > 1]
     seen = _seen(harness, index)
     done = [i for i in countable if seen.one_metal(members[i])]
     if done:  # near pairs are costly on a large job, and of no use before a beep
-        done = _apart_from_all(pairs or may_touch(harness), seen, done)
+        done = _apart_from_all(pairs or may_touch(harness), seen, done, empty)
     names = [net.name for net in nets]
     return [names[i] for i in done], [names[i] for i in countable]
 
@@ -105,10 +108,17 @@ class _Seen:
         return len({self.joined.root(point) for point in points}) == 1
 
 
-def _apart_from_all(pairs: MayTouch, seen: _Seen, through: list[int]) -> list[int]:
-    """Those of the nets that were found apart from every net that they might touch."""
+def _apart_from_all(
+    pairs: MayTouch, seen: _Seen, through: list[int], empty: Collection[int]
+) -> list[int]:
+    """Those of the nets that were found apart from every net that they might touch.
+
+    A cavity without a contact is read against nothing.
+    """
     near: dict[int, set[Pair]] = defaultdict(set)
     for pair in pairs.near:
+        if pair.one in empty or pair.other in empty:
+            continue
         near[pair.one].add((pair.one, pair.other))
         near[pair.other].add((pair.one, pair.other))
     done = [i for i in through if near[i] <= seen.apart]

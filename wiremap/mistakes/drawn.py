@@ -14,13 +14,13 @@ from types import MappingProxyType
 from wiremap.evidence import reachable, test_points
 from wiremap.evidence.expected import stated
 from wiremap.evidence.meter import METER_OHMS
-from wiremap.evidence.probe_points import ADAPTER, nets_for
+from wiremap.evidence.probe_points import ADAPTER, is_hole, nets_for
 from wiremap.evidence.touching import face_neighbours
 from wiremap.graph import Bond, Harness, LinkKind
 from wiremap.graph.walks import Joined
 from wiremap.mistakes.beeper import Beeper
 from wiremap.mistakes.build import FRESH_NETS, Build, Tie
-from wiremap.model import CHASSIS, Address, AsFound, EndKind, Span, State, Treat
+from wiremap.model import CHASSIS, Span, State
 
 UNPLUGGED = frozenset({"behind", "inside", "switch"})  # what an adapter on the bench has not on it
 
@@ -92,22 +92,13 @@ class Drawn:
     @cached_property
     def holes(self) -> frozenset[str]:
         """The cavities without a contact: left out of the job, and blanked, empty or not filled."""
-        return frozenset(a for a in self.points if self._is_hole(a))
+        return frozenset(a for a in self.points if is_hole(self.harness, a))
 
     @cached_property
     def touched(self) -> Mapping[int, tuple[str, ...]]:
         """The points within reach of each net that has contacts to touch."""
         filled = {n: at for n, at in self.reached.items() if self.holes.isdisjoint(at)}
         return MappingProxyType(filled)
-
-    def _is_hole(self, address: str) -> bool:
-        point = self.harness.points[address]
-        if point.cavity is None or point.end is None or self.harness.circuits_at(address):
-            return False
-        left = self.harness.job.not_joined.get(Address.read(address))
-        blanked = left is not None and left.treat == Treat.BLANK
-        unfilled = point.end.kind == EndKind.MATE
-        return blanked or unfilled or point.cavity.as_found == AsFound.EMPTY
 
     def legs_of(self, state: State) -> tuple[str, ...]:
         """The legs of the fuse that is in for a reading."""
