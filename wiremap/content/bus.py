@@ -65,7 +65,7 @@ class BusHalf:
         return [
             f"As wanted: {stands}, as the next step says.",
             "Anything else: stop, crimp nothing; the terminators of this half are not what this "
-            "job is drawn for: wiremap next.",
+            "job is drawn for.",
         ]
 
     @property

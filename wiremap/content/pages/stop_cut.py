@@ -14,6 +14,11 @@ from wiremap.model import End, Stop
 from wiremap.survey.loaded import loaded_tests
 from wiremap.trade.limits import limit
 
+FLAGS = (
+    "Every wire bears its flag on the side that stays, close to the last tie; each piece on the "
+    "old plug bears its cavity."
+)
+
 
 def cut_stop(given: Given) -> Section | None:
     """What both say before the first wire is cut; None where nothing is cut."""
@@ -25,7 +30,7 @@ def cut_stop(given: Given) -> Section | None:
         Step(text="Every reading before the cut is written down and explained."),
         Step(text="What can move is locked out, the ignition tagged; the battery is off."),
         Step(text=f"This is the plug {plugs}: first and last moulded number read aloud."),
-        Step(text="Both sides of every wire bear their flags."),
+        Step(text=FLAGS),
         Step(at=plugs, text=_kept(cut)),
     ]
     for test in loaded_tests(given.job)[:1]:
@@ -35,7 +40,8 @@ def cut_stop(given: Given) -> Section | None:
 
 def _kept(cut: Sequence[End]) -> str:
     """How much of its wires the old plug keeps for the way back, and what stays behind it."""
-    kept = f"each wire is parted {number(limit('kept-plug-tail-mm'))} mm behind the old plug"
+    tail = number(limit("kept-plug-tail-mm"))
+    kept = f"one wire at a time, as its joint comes: parted {tail} mm behind the old plug"
     stays = [f"{number(end.tail_mm)} mm" for end in cut if end.tail_mm is not None]
     if not stays:
         return f"{kept}, which keeps that piece."
