@@ -85,6 +85,7 @@ def in_letters(talk: Talk, name: str, told: Source) -> ToldPinout:
 
 
 def asked_rows(talk: Talk, name: str, source: str) -> list[str]:
+    """The rows of a table that is pasted or told by hand; none where it lies in a file."""
     if source == PASTE:
         question = f"{name}: paste the table, with its headings"
         return talk.rows(f"{name}.rows", question, "columns parted by tabs, ; or ,")
@@ -95,6 +96,7 @@ def asked_rows(talk: Talk, name: str, source: str) -> list[str]:
 
 
 def tell_faults(findings: tuple[Finding, ...]) -> None:
+    """What cannot be read as it is, each with how to mend it."""
     for found in findings:
         say(f"  {found.message}")
         if found.fix:

@@ -40,7 +40,10 @@ def later_ask(
     return CardQuestion(
         mark=mark_for("later", reading.red, reading.black, str(reading.state), str(before)),
         heading=heading,
-        spots=(_spot(harness, reading, RED), _spot(harness, reading, BLACK)),
+        spots=(
+            _spot(harness, reading.state, RED, reading.red),
+            _spot(harness, reading.state, BLACK, reading.black),
+        ),
         lead=tuple(told),
         choices=(OPEN,),
         blanks=(VOLTS_FIRST, OHMS),
@@ -48,9 +51,8 @@ def later_ask(
     )
 
 
-def _spot(harness: Harness, reading: LaterReading, probe: str) -> CardSpot:
-    address = reading.red if probe == RED else reading.black
-    if reading.state == AFTER_CUT:
+def _spot(harness: Harness, state: str | None, probe: str, address: str) -> CardSpot:
+    if state == AFTER_CUT:
         return cut_spot(harness, probe, address)
     return probe_spot(harness, kind_of(harness), probe, address)
 

@@ -10,10 +10,9 @@ from wiremap.content.given import Given
 from wiremap.content.joint_places import joints_of
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import listed, ohms_band
+from wiremap.evidence.meter import BOLTED_OHMS
 from wiremap.model import CHASSIS
 from wiremap.survey.later import BOLTED, LaterReading
-
-BOLTED_OHMS = 1.0  # at most, from a ground contact to the frame it is bolted to
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -38,16 +38,26 @@ class Built(Generic[T]):
 @lru_cache(maxsize=MOST_NOTEBOOKS)
 def built_notebook(text: Text) -> Built[Notebook]:
     """The notebook that a text holds."""
-    return built(parse(text), "notebook", build_notebook)
+    return notebook_in(parse(text))
 
 
 @lru_cache(maxsize=MOST_PINOUTS)
 def built_pinout(text: Text, stem: str) -> Built[Pinout]:
     """The pinout that a text holds; `stem` is its file's name, for what has none of its own."""
-    return built(parse(text), "pinout", lambda document, to: build_pinout(document, to, stem))
+    return pinout_in(parse(text), stem)
 
 
-def built(
+def notebook_in(document: Document) -> Built[Notebook]:
+    """The notebook of a parsed text."""
+    return _built(document, "notebook", build_notebook)
+
+
+def pinout_in(document: Document, stem: str) -> Built[Pinout]:
+    """The pinout of a parsed text; `stem` is its file's name, for what has none of its own."""
+    return _built(document, "pinout", lambda document, to: build_pinout(document, to, stem))
+
+
+def _built(
     document: Document, wanted: str, build: Callable[[Document, Faults], T | None]
 ) -> Built[T]:
     """What a document holds, built if it is of the wanted kind."""

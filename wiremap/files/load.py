@@ -15,13 +15,18 @@ from typing import Generic, TypeVar
 
 from wiremap.base import Finding, Place, Severity, fault
 from wiremap.files import values
-from wiremap.files.built import Built, built, built_notebook, built_pinout, head_at
+from wiremap.files.built import (
+    Built,
+    built_notebook,
+    built_pinout,
+    head_at,
+    notebook_in,
+    pinout_in,
+)
 from wiremap.files.faults import Faults
 from wiremap.files.head import Head, head_in
 from wiremap.files.hints import short
 from wiremap.files.job import JobBuilder
-from wiremap.files.notebook import build_notebook
-from wiremap.files.pinout import build_pinout
 from wiremap.files.source import Text, read_text
 from wiremap.files.strict import Document, Node, read
 from wiremap.model import EntryKind, Job, Notebook, Pinout
@@ -67,11 +72,7 @@ class Files:
     def _pinout(self, path: Path) -> Loaded[Pinout]:
         document = self._parsed(path)
         if document is not None:
-
-            def build(document: Document, to: Faults) -> Pinout | None:
-                return build_pinout(document, to, path.stem)
-
-            return _of_kind(built(document, "pinout", build), "pinout", _texts(document))
+            return _of_kind(pinout_in(document, path.stem), "pinout", _texts(document))
         text, faults = read_text(path, path.as_posix())
         if text is None:
             return Loaded(None, faults)
@@ -87,8 +88,7 @@ class Files:
     def _notebook(self, path: Path) -> Loaded[Notebook]:
         document = self._parsed(path)
         if document is not None:
-            made = built(document, "notebook", build_notebook)
-            return _of_kind(made, "notebook", _texts(document))
+            return _of_kind(notebook_in(document), "notebook", _texts(document))
         text, faults = read_text(path, path.as_posix())
         if text is None:
             return Loaded(None, faults)

@@ -235,4 +235,4 @@ def _is_told(one: Point, two: Point) -> bool:
 
 
 def _words(cavity: Cavity) -> list[str]:
-    return sorted(word.casefold() for word in cavity.reading.unexplained) or [""]
+    return sorted(word.casefold() for word in cavity.reading.unexplained)

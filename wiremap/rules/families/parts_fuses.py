@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
+from wiremap.model import Extra
 from wiremap.rules.registry import Family, Hits, Matter
+from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
 from wiremap.trade.functions import called
 
@@ -17,12 +21,10 @@ PARTS = Family("parts", Matter.UNIT)
 )
 def fuse_in_signal(view: View) -> Hits:
     """A fuse of the job in a bus, an input or another line of which nothing is fed."""
-    for net in view.nets:
-        fuses = view.extras(net, "fuse")
-        signals = view.signals(net)
+    for fuse, signals in _unfed(view):
         quiet = [s for s in signals if s.row.electrical in ("bus", "data", "input", "loop")]
-        if fuses and quiet and len(quiet) == len(signals) and not any(s.hot for s in signals):
-            fuse, line = fuses[0], quiet[0]
+        if quiet and len(quiet) == len(signals):
+            line = quiet[0]
             told = {"fuse": fuse.name, "a": view.name(line.address), "a_is": called(line.row.slug)}
             yield view.hit_with((fuse.name, line.address), told, fuse.place)
 
@@ -35,13 +37,19 @@ def fuse_in_signal(view: View) -> Hits:
 )
 def fuse_in_ground(view: View) -> Hits:
     """A fuse of the job in a ground or return."""
+    for fuse, signals in _unfed(view):
+        cold = [s for s in signals if s.cold]
+        grounds = [s for s in cold if s.side != "machine"] or cold
+        if grounds:
+            ground = grounds[0].address
+            told = {"fuse": fuse.name, "a": view.name(ground)}
+            yield view.hit_with((fuse.name, ground), told, fuse.place)
+
+
+def _unfed(view: View) -> Iterator[tuple[Extra, Sequence[Signal]]]:
+    """The first fuse of each net that nothing feeds, and the signals there."""
     for net in view.nets:
         fuses = view.extras(net, "fuse")
         signals = view.signals(net)
-        grounds = [s for s in signals if s.cold and s.side != "machine"] or [
-            s for s in signals if s.cold
-        ]
-        if fuses and grounds and not any(s.hot for s in signals):
-            fuse, ground = fuses[0], grounds[0].address
-            told = {"fuse": fuse.name, "a": view.name(ground)}
-            yield view.hit_with((fuse.name, ground), told, fuse.place)
+        if fuses and not any(signal.hot for signal in signals):
+            yield fuses[0], signals
