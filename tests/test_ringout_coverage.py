@@ -78,14 +78,20 @@ def test_counting_equals_making_each_mistake_at_sixty_nets() -> None:
 
 def test_a_plan_is_quick_and_grows_gently() -> None:
     """200 nets within a second of the processor on a quiet machine (three here); 400 take no four times of that."""
+    small, large = plan_seconds(200), plan_seconds(400)
+    assert small < 3
+    assert large < 4 * small
+
+
+def plan_seconds(nets: int) -> float:
+    """Of the processor, the least of three plans: a collection of garbage falls into some."""
     took = []
-    for nets in (200, 400):
+    for _ in range(3):
         harness = Harness(wide_job(nets))
         begun = time.process_time()
         assert plan(harness, "near", "adapter").nets == nets
         took.append(time.process_time() - begun)
-    assert took[0] < 3
-    assert took[1] < 4 * took[0]
+    return min(took)
 
 
 def test_a_harness_beyond_the_limit_is_refused_in_words() -> None:
