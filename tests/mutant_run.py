@@ -114,11 +114,22 @@ def cover(project: Path, path: Path, workers: int) -> Covered:
 
 def environment(project: Path) -> dict[str, str]:
     paths = os.pathsep.join([str(project), str(project / "tests")])
-    return {**os.environ, "PYTHONPATH": paths, "PYTHONDONTWRITEBYTECODE": "1", "NO_COLOR": "1"}
+    return {**os.environ, "PYTHONPATH": paths, "NO_COLOR": "1"}
+
+
+def copies_of(project: Path, count: int) -> list[Path]:
+    """Copies of the project to mutate, compiled, so that a trial compiles only the file that it changes."""
+    first = copied(project)
+    command = [sys.executable, "-m", "pytest", "-q", "--collect-only", "-p", "no:cacheprovider"]
+    subprocess.run(command, cwd=first, env=environment(first), capture_output=True, check=True)
+    others = [Path(tempfile.mkdtemp(prefix="mutants-")) for _ in range(count - 1)]
+    for other in others:
+        shutil.copytree(first, other, symlinks=True, dirs_exist_ok=True)
+    return [first, *others]
 
 
 def copied(project: Path) -> Path:
-    """A copy of the project to mutate."""
+    """A copy of the project's own files, without anything compiled."""
     copy = Path(tempfile.mkdtemp(prefix="mutants-"))
     for name in COPIED:
         source = project / name
@@ -153,7 +164,7 @@ def outcome(project: Path, mutation: Mutation, tests: list[str], seconds: float)
         done = subprocess.run(
             command,
             cwd=project,
-            env=environment(project),
+            env={**environment(project), "PYTHONDONTWRITEBYTECODE": "1"},
             capture_output=True,
             timeout=START_SECONDS + PATIENCE * seconds,
             check=False,
@@ -184,8 +195,8 @@ def main() -> int:
     covered = cover(PROJECT, options.map, options.workers)
     users = users_of_names(PROJECT)
     copies: Queue[Path] = Queue()
-    for _ in range(options.workers):
-        copies.put(copied(PROJECT))
+    for copy in copies_of(PROJECT, options.workers):
+        copies.put(copy)
     chosen = [
         mutation
         for mutation in drawn(PROJECT, seed=options.seed, count=options.count)

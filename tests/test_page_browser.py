@@ -211,7 +211,6 @@ def go_on(person: Person, hands: Bench, most: int) -> int:
     raise AssertionError(f"after {most} cards: {person.card().text}")
 
 
-@pytest.mark.slow
 def test_the_whole_demo_with_a_mistake(chromium: Any, serve: Any, tmp_path: Path) -> None:
     """From the findings to the sheet: the crossed bus is named, mended, read again and passes."""
     job = demo(tmp_path / "demo")
@@ -255,7 +254,6 @@ def test_cards_can_be_read_and_touched(chromium: Any, shared: Served, states: An
     assert {} == looked_at(Person(chromium, shared, PHONE), states, FEW)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("size", [PHONE, NARROW, DESK], ids=["phone", "narrow", "desk"])
 def test_every_card_can_be_read_and_touched(
     chromium: Any, shared: Served, states: Any, size: tuple[int, int]

@@ -278,7 +278,7 @@ def _job(demo: Job, name: str, seed: int) -> Job:
     return demo if name == "demo" else random_job(seed)
 
 
-@pytest.mark.slow
+@pytest.mark.by_hand
 @pytest.mark.parametrize(("name", "seed"), JOBS)
 def test_stated_coverage_of_every_single_mistake(demo: Job, name: str, seed: int) -> None:
     """Every single mistake on the demo and fifty jobs of up to 60 cavities is modelled, and shows itself as stated."""
@@ -288,7 +288,7 @@ def test_stated_coverage_of_every_single_mistake(demo: Job, name: str, seed: int
     assert tally.counts["shown"]
 
 
-@pytest.mark.slow
+@pytest.mark.by_hand
 @pytest.mark.parametrize(("name", "seed"), JOBS)
 def test_every_single_mistake_is_named_first(demo: Job, name: str, seed: int) -> None:
     """All that show themselves, on the demo and fifty jobs of up to 60 cavities."""
@@ -298,7 +298,7 @@ def test_every_single_mistake_is_named_first(demo: Job, name: str, seed: int) ->
     assert tally.counts["verdict pass"] == 0
 
 
-@pytest.mark.slow
+@pytest.mark.by_hand
 @pytest.mark.parametrize(("name", "seed"), [("demo", 0), *(("random", n) for n in range(20))])
 def test_every_single_mistake_on_a_splice(demo: Job, name: str, seed: int) -> None:
     """The same on the machine: the demo as it is spliced in, and twenty jobs of up to 40 cavities with loads behind the cut end."""
@@ -310,7 +310,7 @@ def test_every_single_mistake_on_a_splice(demo: Job, name: str, seed: int) -> No
     assert tally.counts["verdict pass"] == 0
 
 
-@pytest.mark.slow
+@pytest.mark.by_hand
 @pytest.mark.parametrize("method", ["all", "near"])
 @pytest.mark.parametrize("even", ["mistakes", "kinds"])
 def test_ninety_five_of_a_hundred_double_mistakes(demo: Job, method: str, even: str) -> None:

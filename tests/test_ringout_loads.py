@@ -70,7 +70,7 @@ def without_stud(job: Job) -> Job:
     return replace(job, circuits=circuits, extras=frozen(extras))
 
 
-@pytest.mark.slow
+@pytest.mark.by_hand
 @pytest.mark.parametrize(
     ("method", "change"),
     [("near", as_it_is), ("clips", as_it_is), ("near", without_stud)],
@@ -108,8 +108,8 @@ def beside(job: Job) -> Job:
     [
         ("R2", "near"),
         ("behind", "near"),
-        pytest.param("R2", "clips", marks=pytest.mark.slow),
-        pytest.param("behind", "clips", marks=pytest.mark.slow),
+        pytest.param("R2", "clips", marks=pytest.mark.by_hand),
+        pytest.param("behind", "clips", marks=pytest.mark.by_hand),
     ],
 )
 def test_of_two_terminators_side_by_side_both_are_named(demo: Job, method: str, lost: str) -> None:

@@ -142,7 +142,7 @@ def test_no_pass_with_a_mistake_in_after_a_repair(seed: int) -> None:
     assert came["false pass"] == 0, came
 
 
-@pytest.mark.slow
+@pytest.mark.by_hand
 @pytest.mark.parametrize("seed", range(40))
 def test_never_a_pass_with_a_mistake_in(seed: int) -> None:
     """The same over forty adapters and forty splices, in every method, two dozen pairs each."""

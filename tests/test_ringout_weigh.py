@@ -34,7 +34,7 @@ def test_one_more_mistake_is_weighed_as_if_all_were_read_again(demo: Job, case: 
     weigh(demo, case, pairs=2, most=40)
 
 
-@pytest.mark.slow
+@pytest.mark.by_hand
 @pytest.mark.parametrize("case", range(13))
 def test_many_more_mistakes_are_weighed_as_if_all_were_read_again(demo: Job, case: int) -> None:
     """The same over three times as many."""

@@ -196,7 +196,7 @@ def test_worse_never_helps(row: Row, tmp_path: Path) -> None:
     assert gone(row, FEW, tmp_path) == []
 
 
-@pytest.mark.slow
+@pytest.mark.by_hand
 @pytest.mark.parametrize("row", TABLE, ids=lambda row: f"{row.field} {row.direction}")
 def test_worse_never_helps_in_more_jobs(row: Row, tmp_path: Path) -> None:
     """Nor does one of many more changes of this kind."""
