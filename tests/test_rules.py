@@ -65,7 +65,7 @@ def test_every_rule_has_papers_and_cases() -> None:
 
 def test_severities_of_the_concept() -> None:
     """What holds a job and what is only signed, as the rule book promises; the list is kept by hand on purpose."""
-    stops = """unknown-cavity cavity-used-twice cavity-forgotten needed-signal-open ask-unsettled rests-on-hearsay
+    stops = """unknown-cavity cavity-used-twice cavity-forgotten needed-signal-open ask-unsettled circuit-denied rests-on-hearsay
         sources-disagree face-unlike-cavities table-misread supply-to-ground sources-joined over-voltage supply-on-signal
         unlike-signals senders-joined flow-against-flow volts-unlike return-off-star machine-pairs-joined pair-parted legs-crossed
         partner-missing bit-rates-unlike switch-unanswered terminators guard-open guard-bridged guards-crossed

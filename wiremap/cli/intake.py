@@ -14,7 +14,7 @@ from wiremap.cli.pack import refuse
 from wiremap.cli.progress import working
 from wiremap.cli.saving import STDIN, stdin_text
 from wiremap.cli.withdrawn import tell_withdrawn
-from wiremap.content.next_step import after_intake
+from wiremap.content.next_papers import after_intake
 from wiremap.files import Files
 from wiremap.files.write import write_text
 from wiremap.files.write_several import write_several

@@ -8,17 +8,18 @@ from typing import Any
 
 from wiremap.base import Finding, Severity, fault, plural
 from wiremap.cli.answers import take_answers
-from wiremap.cli.common import OK, emit_json, json_flag, say
+from wiremap.cli.common import OK, emit_json, json_flag, note, say
 from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import not_counted, notebook_plain, read_job, shown, tell_not_counted
 from wiremap.cli.saving import not_yet, notebook_options, unread
-from wiremap.content.next_papers import after_paper, shown_path
+from wiremap.content.next_papers import after_paper, anew, shown_path
 from wiremap.content.next_step import after_job
 from wiremap.content.text_face import asked_face
 from wiremap.evidence import answers, stale
 from wiremap.evidence.allowed import allowed
 from wiremap.evidence.opened import OpenJob, full_address
+from wiremap.evidence.partners import not_yet_joined
 from wiremap.model import EntryKind, Job
 from wiremap.reports.screen import wrapped
 from wiremap.ringout.bench import open_questions
@@ -84,6 +85,8 @@ def run(args: argparse.Namespace) -> int:
     opened, findings = read_job(args.file, args.notebook)
     if opened is None:
         return unread(args, "next", findings)
+    if not args.json and any(not_yet_joined(opened.job)):
+        note(anew(args.file))
     return _ask(args, opened, "")
 
 

@@ -46,3 +46,18 @@ def after_paper(path: str, job: Job) -> str:
     if questions(job):
         return f"answer what is open: wiremap next {shown_path(path)} --by NAME"
     return _propose(shown_path(path))
+
+
+def anew(path: str) -> str:
+    """How answers about partners come into a job: proposed anew into a file of its own."""
+    old = Path(path.strip('"'))
+    new = shown_path(old.with_name(f"{old.stem}-new{old.suffix}").as_posix())
+    call = f"wiremap propose --keep-answers {shown_path(old.as_posix())} -o {new}"
+    return f"let the answers about partners into the job: {call}"
+
+
+def after_intake(written: Sequence[str]) -> str:
+    """What comes next when a table has been taken in."""
+    if not written:
+        return "keep it as a file: the same command with -o FOLDER"
+    return f"see how each row was read: wiremap check {shown_path(written[0])}"

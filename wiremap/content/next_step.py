@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wiremap.base import Severity
 from wiremap.check import Checked, PaperVerdict, Report
-from wiremap.content.next_papers import after_papers, shown_path
+from wiremap.content.next_papers import after_papers, anew, shown_path
 from wiremap.content.text_face import asked_face
 from wiremap.evidence import entries
+from wiremap.evidence.partners import not_yet_joined
 from wiremap.model import EndKind
 from wiremap.ringout.bench import ASKED_OF, bench_questions
 from wiremap.survey.questions import questions
@@ -77,10 +78,9 @@ def _bench_is_open(checked: Checked) -> bool:
 
 
 def _when_surveyed(checked: Checked) -> str:
-    job = checked.job
-    if job is not None and any(end.kind is EndKind.CUT_TAIL for end in job.ends.values()):
-        return "before the cut"
-    return "on the machine"
+    ends = checked.job.ends.values() if checked.job is not None else ()
+    is_cut = any(end.kind is EndKind.CUT_TAIL for end in ends)
+    return "before the cut" if is_cut else "on the machine"
 
 
 def _on_paper(checked: Checked) -> str:
@@ -107,6 +107,8 @@ def _lift_the_hold(checked: Checked) -> str:
     path = shown_path(checked.path)
     if checked.job is not None and questions(checked.job):
         return f"answer what is still open: wiremap next {path}"
+    if checked.job is not None and any(not_yet_joined(checked.job)):
+        return anew(path)
     if all(finding.acceptable for finding in checked.findings if finding.holds):
         return f"mend what holds it, or sign by name: wiremap sign {path} --by NAME"
     return f"see what holds it, mend it in the file: wiremap check {path}"
@@ -226,13 +228,6 @@ def after_propose(target: str | None, *, asks: bool) -> str:
     if asks:
         return f"answer what is marked ask: wiremap next {shown_path(target)}"
     return f"see what holds it: wiremap check {shown_path(target)}"
-
-
-def after_intake(written: Sequence[str]) -> str:
-    """What comes next when a table has been taken in."""
-    if not written:
-        return "keep it as a file: the same command with -o FOLDER"
-    return f"see how each row was read: wiremap check {shown_path(written[0])}"
 
 
 def after_sheet(given: Given) -> str:

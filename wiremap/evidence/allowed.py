@@ -9,9 +9,10 @@ from types import MappingProxyType
 
 from wiremap.entries.numbers import Figure, figure, figures
 from wiremap.evidence import equipment
-from wiremap.evidence.confirmed import circuit_at
+from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, circuit_at, is_contact, joint_points
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
+    Address,
     AsFound,
     Basis,
     Cavity,
@@ -89,8 +90,11 @@ def undecided(text: str) -> bool:
 def allowed(job: Job, about: str) -> Allowed | None:
     """What may be answered about an address of the job; None if nothing there can be answered."""
     owner, rest = split(about)
-    if circuit_at(job, about) is not None:
+    if circuit_at(job, about) is not None or joint_points(job, about):
         return _choice(("yes", "no"), also=(*YES, *NO))
+    point = Address.read(about.removesuffix(PARTNER))
+    if about.endswith(PARTNER) and is_contact(job, point):
+        return _partner(job, point)
     if owner in job.ends:
         return _of_end(job.ends[owner], rest)
     if about in FIGURES and owner in ("supply", "surroundings", "beeper"):
@@ -153,6 +157,18 @@ def _says_what(text: str) -> bool:
 
 def _name(words: str, example: str) -> Allowed:
     return Allowed(words, example, lambda text: 0 < len(text) <= LONGEST and text.isprintable())
+
+
+def _partner(job: Job, point: Address) -> Allowed:
+    """A contact of another end, or none."""
+
+    def fits(text: str) -> bool:
+        other = Address.read(text)
+        return text == LEFT_ALONE or (other.end != point.end and is_contact(job, other))
+
+    far = [end for end in job.ends.values() if end.name != point.end and end.pinout.cavities]
+    example = f"{far[0].name}.{next(iter(far[0].pinout.cavities))}" if far else LEFT_ALONE
+    return Allowed(f"a contact of another connector, or {LEFT_ALONE}", example, fits)
 
 
 def _is_equipment(text: str) -> bool:

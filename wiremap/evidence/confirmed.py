@@ -1,11 +1,14 @@
-"""Which circuits a named person has settled."""
+"""Which circuits a named person has settled, and how circuits and partners are spoken of."""
 
 from __future__ import annotations
 
 from wiremap.graph import fingerprint
-from wiremap.model import Circuit, Confirmed, Job
+from wiremap.model import Address, Circuit, Confirmed, Job
 
 JOINT = " - "  # between the points of a circuit, where a circuit is spoken of by its points
+PARTNER = ".partner"  # an answer about `old.3.partner` names the contact that old.3 goes with
+LEFT_ALONE = "left alone"
+SETTLED_BY = "settled by "  # how a reason begins that tells who settled the circuit
 
 
 def circuit_at(job: Job, about: str) -> Circuit | None:
@@ -14,6 +17,20 @@ def circuit_at(job: Job, about: str) -> Circuit | None:
         if JOINT.join(circuit.join) == about:
             return circuit
     return None
+
+
+def joint_points(job: Job, about: str) -> tuple[Address, ...]:
+    """The contacts of the job that an answer speaks of as one circuit; none if it does not."""
+    points = tuple(map(Address.read, about.split(JOINT)))
+    if len(points) < 2 or not all(is_contact(job, point) for point in points):
+        return ()
+    return points
+
+
+def is_contact(job: Job, address: Address) -> bool:
+    """Whether an end of the job has that contact."""
+    end = job.ends.get(address.end)
+    return end is not None and address.cavity in end.pinout.cavities
 
 
 def confirmed_circuits(job: Job) -> frozenset[str]:
@@ -32,3 +49,19 @@ def _counts(entry: Confirmed, circuit: Circuit) -> bool:
     if not all(word.strip() for word in (entry.by, entry.date, entry.how)):
         return False
     return entry.of is None or entry.of == fingerprint(circuit.join)
+
+
+def settlement(entry: Confirmed) -> str:
+    """Who settled a circuit, when and how: a reason among those that a circuit bears."""
+    return f"{SETTLED_BY}{entry.by}, {entry.date}: {entry.how}"
+
+
+def settled_before(circuit: Circuit) -> str:
+    """The settlement that a circuit's reasons tell of, without its first words; else empty."""
+    told = [reason for reason in circuit.because if reason.startswith(SETTLED_BY)]
+    return told[-1].removeprefix(SETTLED_BY) if told else ""
+
+
+def other_reasons(circuit: Circuit) -> tuple[str, ...]:
+    """A circuit's reasons but for who settled it: where nobody has, that is a former state."""
+    return tuple(reason for reason in circuit.because if not reason.startswith(SETTLED_BY))

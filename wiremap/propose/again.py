@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from wiremap.evidence.confirmed import confirmed_circuits
+from wiremap.evidence.confirmed import confirmed_circuits, other_reasons, settlement
+from wiremap.evidence.partners import denial_of, denied
 from wiremap.evidence.settle import settle
 from wiremap.model import (
     Address,
@@ -20,11 +21,11 @@ from wiremap.model import (
     Side,
     frozen,
 )
+from wiremap.propose.chosen import chosen, new_pairs, settled_pairs, with_joining
 from wiremap.propose.mapping import propose
 from wiremap.propose.result import Proposal, as_job, is_own_reason
 from wiremap.propose.sides import Side as Named
 
-OPEN_AND_SETTLED = ("open:", "settled by ")
 MAPPED = (EndKind.CUT_TAIL, EndKind.PIGTAIL, EndKind.MATE)
 
 
@@ -72,17 +73,24 @@ def propose_again(
     """Propose anew what nobody has settled.
 
     A circuit stays if a named person has confirmed it, if it bears no grade (it was made by hand),
-    or if it joins what is not mapped (an in-line unit, a tap, an extra).  `old` and `new` may bring
+    or if it joins what is not mapped (an in-line unit, a tap, an extra), and nobody has said no to
+    it or told another partner.  `old` and `new` may bring
     newer papers for ends of the job.  `named` are the notebooks that the new job names, `path` is
     where it will lie.
     """
     ends = _ends(job, old, new)
-    kept = _kept(job, ends, notebooks)
-    settled = [circuit.join for circuit in kept]
+    answered = settle(replace(job, ends=frozen(ends), notebooks=tuple(notebooks)))
+    picked = chosen(answered, ends)
+    pairs = new_pairs(picked, answered)
+    kept = tuple(c for c in _kept(job, ends, answered) if not picked.moved(c))
+    settled = [*(circuit.join for circuit in kept), *picked.taken()]
     proposal = propose(old, new, notebooks, settled=settled)
     made = as_job(proposal, old, new, title=job.title, adapter=is_adapter(job))
     fresh = tuple(_carried_on(circuit, job.circuits) for circuit in made.circuits)
-    circuits = _in_order((*kept, *fresh), job.circuits)
+    standing = confirmed_circuits(answered)
+    grown, said = with_joining(picked, (*kept, *pairs, *fresh), answered, standing)
+    said += settled_pairs(picked, pairs)
+    circuits = _in_order(grown, job.circuits)
     joined = {point for circuit in circuits for point in circuit.join}
     ids = {circuit.id for circuit in circuits}
     twists = {name: twist for name, twist in job.twists.items() if ids.issuperset(twist.circuits)}
@@ -91,8 +99,8 @@ def propose_again(
         path=path,
         ends=frozen(ends),
         circuits=circuits,
-        not_joined=frozen(_left_out(job, made.not_joined, joined)),
-        confirmed=tuple(entry for entry in job.confirmed if entry.circuit in ids),
+        not_joined=frozen(_left_out(job, {**made.not_joined, **picked.alone}, joined)),
+        confirmed=(*(entry for entry in job.confirmed if entry.circuit in ids), *said),
         twists=frozen(twists),
         notebooks=tuple(named),
         replaced=(),
@@ -110,12 +118,14 @@ def _ends(job: Job, old: Named, new: Named) -> dict[str, End]:
     return ends
 
 
-def _kept(job: Job, ends: Mapping[str, End], notebooks: Sequence[Notebook]) -> tuple[Circuit, ...]:
+def _kept(job: Job, ends: Mapping[str, End], answered: Job) -> tuple[Circuit, ...]:
     """The circuits that stay, those that were settled told as settled."""
-    answered = settle(replace(job, notebooks=tuple(notebooks)))
     settled = confirmed_circuits(answered)
+    said = denied(answered)
     kept = []
     for circuit in job.circuits:
+        if denial_of(circuit, said) is not None:
+            continue
         by_hand = circuit.grade is None or circuit.id in settled
         mapped = all(_is_mapped(point, ends) for point in circuit.join)
         there = all(_exists(point, job, ends) for point in circuit.join)
@@ -127,9 +137,8 @@ def _kept(job: Job, ends: Mapping[str, End], notebooks: Sequence[Notebook]) -> t
 def _as_settled(circuit: Circuit, job: Job) -> Circuit:
     """A settled circuit: what was open about it gives way to who settled it, and how."""
     said = [entry for entry in job.confirmed if entry.circuit == circuit.id]
-    closed = [reason for reason in circuit.because if not reason.startswith(OPEN_AND_SETTLED)]
-    told = f"settled by {said[-1].by}, {said[-1].date}: {said[-1].how}"
-    return replace(circuit, because=(*closed, told))
+    closed = [reason for reason in other_reasons(circuit) if not reason.startswith("open:")]
+    return replace(circuit, because=(*closed, settlement(said[-1])))
 
 
 def _is_mapped(point: Address, ends: Mapping[str, End]) -> bool:

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from itertools import product
 
 from wiremap.model import Address, Cavity
-from wiremap.propose.compare import Comparison, compare
+from wiremap.propose.compare import Comparison
 from wiremap.propose.grading import Candidates, Table
 from wiremap.propose.result import NeedsLogic, Proposed, joined_points
 from wiremap.propose.sides import Contacts, Generations, PossibleJoint
+from wiremap.propose.weighing import weigh
 
 PAIR_ROLES = {
     "can-high": ("can", "high"),
@@ -95,7 +96,7 @@ def _weigh(old: SignalGroup, new: SignalGroup, sides: Generations, table: Table)
     """Two groups compared leg by leg, then by their names."""
     legs = []
     for edge in _legs(old, new):
-        table[edge] = compare(*sides.cavities(edge))
+        table[edge] = weigh(sides, edge)
         legs.append(table[edge])
     weight = sum(leg.weight for leg in legs)
     soft = tuple(dict.fromkeys(said for leg in legs for said in leg.soft))

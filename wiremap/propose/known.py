@@ -8,8 +8,9 @@ from pathlib import Path
 
 from wiremap import model
 from wiremap.evidence import alone, answers, measured_volts, settle
+from wiremap.evidence.partners import Points, denied
 from wiremap.files import notebook_beside
-from wiremap.model import Address, End, EndKind, Job, Notebook, Pinout, frozen
+from wiremap.model import Address, End, EndKind, Entry, Job, Notebook, Pinout, frozen
 from wiremap.propose.sides import Side
 
 MEANS = ".means"  # an answer about `old.3.means` says what the words of old.3 mean
@@ -20,13 +21,15 @@ class Known:
     """Both sides as answers have them.
 
     `live` holds the volts at contacts whose papers do not know them, `explained` the contacts of
-    which a named person has said that their words mean no danger.
+    which a named person has said that their words mean no danger, `denied` the contacts of which
+    one has said that they are not one signal, and who.
     """
 
     old: Side
     new: Side
     live: Mapping[Address, float]
     explained: frozenset[Address]
+    denied: Mapping[Points, str]
 
 
 def known(old: Side, new: Side, notebooks: Sequence[Notebook]) -> Known:
@@ -35,7 +38,7 @@ def known(old: Side, new: Side, notebooks: Sequence[Notebook]) -> Known:
     Entries speak of `end.cavity`; bare cavities only in the notebook that lies beside a pinout.
     """
     if not notebooks:
-        return Known(old=old, new=new, live={}, explained=frozenset())
+        return Known(old=old, new=new, live={}, explained=frozenset(), denied={})
     ends = dict((*_ends(old, model.Side.MACHINE), *_ends(new, model.Side.UNIT)))
     entries = tuple(_addressed(notebook, ends) for notebook in notebooks)
     job = Job(title="", path="", ends=frozen(ends), circuits=(), notebooks=entries)
@@ -49,7 +52,12 @@ def known(old: Side, new: Side, notebooks: Sequence[Notebook]) -> Known:
         new=_side(new, settled),
         live=live,
         explained=frozenset(_explained(settled)),
+        denied={points: _no(entry) for points, entry in denied(settled).items()},
     )
+
+
+def _no(entry: Entry) -> str:
+    return f"{entry.by}, {entry.date}: not one signal"
 
 
 def _explained(job: Job) -> Iterator[Address]:

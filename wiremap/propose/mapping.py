@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from wiremap.model import Address, Cavity, Grade, Notebook
-from wiremap.propose.compare import Comparison, compare, offered, refusal
+from wiremap.propose.compare import Comparison, offered, refusal
 from wiremap.propose.grading import Candidates, Table
 from wiremap.propose.groups import GROUPED, match_groups
 from wiremap.propose.known import known
@@ -16,6 +16,7 @@ from wiremap.propose.no_home import no_home
 from wiremap.propose.result import Proposal, Proposed, joined_points, left_over
 from wiremap.propose.returns import RETURNS, Course
 from wiremap.propose.sides import Generations, PossibleJoint, Side
+from wiremap.propose.weighing import weigh
 from wiremap.trade.dangers import Treatment, dangers_in
 from wiremap.trade.functions import FUNCTIONS
 
@@ -41,7 +42,7 @@ def propose(
     """
     noted = known(old, new, notebooks)
     old, new = noted.old, noted.new
-    whole = Generations.of(old, new)
+    whole = replace(Generations.of(old, new), denied=noted.denied)
     refused = _refused_words(whole, noted.explained)
     open_to_all = whole.where(offered).without(refused)
     stands = _standing(settled, whole)
@@ -104,7 +105,7 @@ def _no_return(cavity: Cavity) -> bool:
 
 
 def _singles(free: Generations, table: Table, live: Mapping[Address, float]) -> list[Proposed]:
-    weighed = {edge: _single(*free.cavities(edge)) for edge in free.edges()}
+    weighed = {edge: _single(free, edge) for edge in free.edges()}
     for point in live.keys() & {*free.points}:
         for other, cavity in free.facing(point).items():
             if FUNCTIONS[cavity.function].electrical in NEVER_LIVE:
@@ -119,9 +120,10 @@ def _singles(free: Generations, table: Table, live: Mapping[Address, float]) -> 
     return Candidates(weighed).proposed()
 
 
-def _single(old: Cavity, new: Cavity) -> Comparison:
+def _single(free: Generations, edge: PossibleJoint) -> Comparison:
     """Two contacts by themselves; of a pair or loop it means that the rest of it is not found."""
-    found = compare(old, new)
+    found = weigh(free, edge)
+    old, new = free.cavities(edge)
     if found.refused or GROUPED.isdisjoint((old.function, new.function)):
         return found
     lone = "it belongs to a pair or loop that is not whole, or not told apart, on both papers"

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from wiremap.model import Address, Cavity
-from wiremap.propose.compare import compare
 from wiremap.propose.result import Proposed, joined_points, worse
 from wiremap.propose.returns import served
 from wiremap.propose.sides import Generations
+from wiremap.propose.weighing import weigh
 from wiremap.trade.functions import FUNCTIONS
 
 _RESTRICTED = (
@@ -62,12 +62,14 @@ class Merging:
         function = self._live.mine(point)[point].function
         facing = self._live.facing(point)
         there = [other for other in circuit.join if other in facing]
+        if self._live.denial((*circuit.join, point)):
+            return 0
         for other in circuit.join:
             if self._live.mine(other)[other].function != function:
                 return 0
         weight = 0
         for other in there:
-            found = compare(*self._live.cavities(self._live.edge(point, other)))
+            found = weigh(self._live, self._live.edge(point, other))
             if found.refused or any(said.startswith(("circuit", "index")) for said in found.hard):
                 return 0
             weight += found.weight

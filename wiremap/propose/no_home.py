@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from wiremap.model import Address, Cavity
-from wiremap.propose.compare import Comparison, compare
+from wiremap.propose.compare import Comparison
 from wiremap.propose.grading import Table
 from wiremap.propose.result import NO_PARTNER, NONE_CARRIES, NONE_THERE, NoHome
 from wiremap.propose.sides import Generations
+from wiremap.propose.weighing import weigh
 from wiremap.trade.functions import FUNCTIONS, called
 
 POSSIBLE = 1000  # nearness of a candidate that is not refused, beside its weight
@@ -36,7 +37,7 @@ def no_home(
     candidates = []
     for other, cavity in live.facing(point).items():
         edge = live.edge(point, other)
-        found = table.get(edge) or compare(*live.cavities(edge))
+        found = table.get(edge) or weigh(live, edge)
         why_not = found.refused or f"it went to {given.get(other, 'a better candidate')}"
         candidates.append(_Candidate(_nearness(mine, cavity, found), other, why_not))
     if not candidates:

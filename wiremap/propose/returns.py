@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from wiremap.model import Address, Cavity
-from wiremap.propose.compare import Comparison, compare, refusal
+from wiremap.propose.compare import Comparison, refusal
 from wiremap.propose.sides import Contacts, Generations, PossibleJoint
+from wiremap.propose.weighing import weigh
 from wiremap.trade.functions import FUNCTIONS
 
 RETURNS = frozenset(slug for slug, known in FUNCTIONS.items() if known.electrical == "ground")
@@ -70,7 +71,7 @@ class Course:
 
     def weigh(self, edge: PossibleJoint) -> Comparison:
         """Compare two returns, by what they serve where a paper tells it."""
-        found = compare(*self.live.cavities(edge))
+        found = weigh(self.live, edge)
         old = served(edge.old, self.live.old)
         new = served(edge.new, self.live.new)
         if found.refused or (old is None and new is None):

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import NamedTuple
 
 from wiremap.model import Address, Cavity, Pinout
@@ -21,10 +22,15 @@ class PossibleJoint(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Generations:
-    """The contacts of both generations, in the order of their papers."""
+    """The contacts of both generations, in the order of their papers.
+
+    `denied` holds the contacts of which a named person has said that they are not one signal, and
+    who said it.
+    """
 
     old: Contacts
     new: Contacts
+    denied: Mapping[frozenset[Address], str] = field(default_factory=lambda: MappingProxyType({}))
 
     @classmethod
     def of(cls, old: Side, new: Side) -> Generations:
@@ -62,13 +68,17 @@ class Generations:
         """The contacts that pass a test."""
         old = {point: cavity for point, cavity in self.old.items() if keep(cavity)}
         new = {point: cavity for point, cavity in self.new.items() if keep(cavity)}
-        return Generations(old, new)
+        return replace(self, old=old, new=new)
 
     def without(self, points: Container[Address]) -> Generations:
         """The contacts that are none of these."""
         old = {point: cavity for point, cavity in self.old.items() if point not in points}
         new = {point: cavity for point, cavity in self.new.items() if point not in points}
-        return Generations(old, new)
+        return replace(self, old=old, new=new)
+
+    def denial(self, points: Iterable[Address]) -> str:
+        """Why just these contacts are not one signal, where somebody has said so; else empty."""
+        return self.denied.get(frozenset(points), "")
 
 
 def _contacts(side: Side) -> Contacts:

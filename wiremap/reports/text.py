@@ -24,7 +24,7 @@ MOST_UNJUDGED = 3  # told in the verdict line
 BEFORE = 60  # of them before the spot, in a line too long to be shown whole
 INK = {Severity.STOP: "31;1", Severity.CAUTION: "33;1", Severity.NOTE: "36;1"}
 VERDICTS = {IN_ORDER: "paper in order", HOLD: "HOLD", UNREAD: "could not be read"}
-JOB_IN_CALL = re.compile(r"(wiremap \w+) JOB\b")  # as the rule book writes a command
+JOB_IN_CALL = re.compile(r"(wiremap \w+(?: --[\w-]+)*) JOB\b")  # as the rule book writes a command
 LINE_END = re.compile(r"\r\n|\r|\n")
 
 

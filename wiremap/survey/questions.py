@@ -9,11 +9,23 @@ from dataclasses import replace
 
 from wiremap.evidence import answers, contradictions, disagreements, entries, refused, stale
 from wiremap.evidence.answers import cavity_of
-from wiremap.evidence.confirmed import JOINT, confirmed_circuits
+from wiremap.evidence.confirmed import JOINT
 from wiremap.evidence.expected import electrical
 from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.not_counted import bad_answer
-from wiremap.model import Basis, Cavity, End, EndKind, EntryKind, Fed, Flow, Job, OnOff, Side
+from wiremap.model import (
+    Basis,
+    Cavity,
+    End,
+    EndKind,
+    EntryKind,
+    Fed,
+    Flow,
+    Job,
+    OnOff,
+    Side,
+)
+from wiremap.survey.circuit_questions import of_circuits, of_partners
 from wiremap.survey.question import Question, of_table
 from wiremap.trade.functions import called
 
@@ -71,7 +83,8 @@ def _all(job: Job) -> Iterator[Question]:
     for end in job.ends.values():
         yield from _end(job, end)
     if len(job.ends) > 1:
-        yield from _circuits(job)
+        yield from of_circuits(job)
+        yield from of_partners(job)
         yield from _job(job)
 
 
@@ -106,17 +119,6 @@ def _live(job: Job) -> Iterator[Question]:
         likely = "permanent-supply" if with_key_off else "switched-supply"
         at = measured.address
         yield of_table("live", at, (likely,), at=at, volts=f"{measured.volts:g}", key=key)
-
-
-def _circuits(job: Job) -> Iterator[Question]:
-    """The circuits that a proposal could not settle, and nobody has."""
-    settled = confirmed_circuits(job)
-    for circuit in job.circuits:
-        if circuit.grade == "ask" and circuit.id not in settled:
-            points = JOINT.join(circuit.join)
-            doubts = [reason for reason in circuit.because if reason.startswith("open:")]
-            told = "; ".join(reason.removeprefix("open:").strip() for reason in doubts)
-            yield of_table("circuit", points, points=points, doubts=told or "nothing tells it")
 
 
 def _states_volts(job: Job) -> bool:

@@ -136,8 +136,8 @@ def joined_yet_left_out(view: View) -> Hits:
     matter=Matter.WORKING,
     what="{a} is needed ({need}) but {how}",
     why="Without this signal the unit or the machine is not whole.",
-    fix="Join it through to its partner, or write `need: may` in the pinout if the leaflet says "
-    "so.",
+    fix="Say what it goes with: wiremap next JOB --about {address}.partner; or write `need: may` "
+    "in the pinout if the leaflet says so.",
 )
 def needed_signal_open(view: View) -> Hits:
     """A contact with `need: must`, or a unit's supply or ground, that is not joined, or whose
@@ -147,7 +147,7 @@ def needed_signal_open(view: View) -> Hits:
         need = _need(point)
         how = _how_open(view, point)
         if need and how and not view.idle_tap(point):
-            yield view.described_hit(point.address, need=need, how=how)
+            yield view.described_hit(point.address, address=point.address, need=need, how=how)
 
 
 def _need(point: Point) -> str:

@@ -1,4 +1,4 @@
-"""Family `map`: every doubt settled by a named person."""
+"""Family `map`: contacts of which papers and words do not tell what they are."""
 
 from __future__ import annotations
 
@@ -19,80 +19,6 @@ LIKE_MANY = ("drive", "input", "lamp", "speaker")  # of these a connector often 
 
 TwinKey = tuple[str, str, tuple[tuple[str, str], ...]]
 Twins = dict[TwinKey, list[Point]]
-
-
-@MAP.stop(
-    "ask-unsettled",
-    what="circuit {called} is a guess (`ask`) and nobody has settled it{stale}{because}",
-    why="The proposal could not tell that both are the same signal.",
-    fix='Find out at the machine, then say it by name: wiremap next JOB --about "{points}"',
-)
-def ask_unsettled(view: View) -> Hits:
-    """A circuit graded `ask` without a named person's settlement."""
-    return _graded(view, "ask")
-
-
-@MAP.caution(
-    "likely-unsettled",
-    what="circuit {called} is only `likely`{stale}{because}",
-    why="One soft point speaks against it.",
-    fix='Check that point, then say it by name: wiremap next JOB --about "{points}"; or sign the '
-    "finding.",
-)
-def likely_unsettled(view: View) -> Hits:
-    """A circuit graded `likely` without a named person's settlement."""
-    return _graded(view, "likely")
-
-
-def _graded(view: View, grade: str) -> Hits:
-    for circuit in view.job.circuits:
-        if circuit.grade != grade or circuit.id in view.confirmed:
-            continue
-        because = "; ".join(circuit.because)
-        yield view.circuit_hit(
-            circuit,
-            "grade",
-            called=_called(circuit),
-            points=JOINT.join(circuit.join),
-            because=f": {because}" if because else "",
-            stale=_stale(view, circuit),
-        )
-
-
-def _called(circuit: Circuit) -> str:
-    """A circuit by its points, and by its name if it has one of its own."""
-    points = JOINT.join(circuit.join)
-    return points if circuit.id == circuit.join[0] else f"{circuit.id} ({points})"
-
-
-def _stale(view: View, circuit: Circuit) -> str:
-    entries = [entry for entry in view.job.confirmed if entry.circuit == circuit.id]
-    if not entries:
-        return ""
-    if all(entry.of is not None for entry in entries):
-        return " (it was confirmed for other points)"
-    return " (the entry under `confirmed` lacks who, when or how)"
-
-
-@MAP.stop(
-    "settlement-stale",
-    what="the settlement of circuit {circuit} was made for other points than it joins now",
-    why="Whoever settled it looked at another joint.",
-    fix="Settle it again for the points as they stand, or put the old points back.",
-)
-def settlement_stale(view: View) -> Hits:
-    """A `confirmed` entry whose fingerprint no longer fits its circuit, where the grade does
-    not already hold.
-    """
-    circuits = {c.id: c for c in reversed(view.job.circuits)}
-    graded = {c.id for c in view.job.circuits if c.grade == "ask"}
-    for entry in view.job.confirmed:
-        circuit = circuits.get(entry.circuit)
-        if entry.of is None or circuit is None:
-            continue
-        if circuit.id not in view.confirmed and circuit.id not in graded:
-            also = ((circuit.place, "the circuit"),) if circuit.place else ()
-            yield view.hit(circuit.id, place=entry.place, also=also, circuit=circuit.id)
 
 
 @MAP.caution(

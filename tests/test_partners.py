@@ -1,0 +1,190 @@
+"""A "no" leads on: to the next likeliest partner or none, and what a unit lacks is asked for; what was
+answered comes into the job by proposing anew, without a line of YAML.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from wiremap.base import Finding
+from wiremap.check import check
+from wiremap.cli.main import main
+from wiremap.evidence.settle import settle
+from wiremap.files import load_job
+from wiremap.model import Job
+from wiremap.survey.question import Question
+from wiremap.survey.questions import questions
+
+OLD = """wiremap: pinout/1
+title: old plug
+cavities:
+  1: +12 always, red
+  2: ground, brown
+  3: ground, black
+  4: spinner valve, green
+  5: conveyor valve, white
+  6: horn, blue
+"""
+NEW = """wiremap: pinout/1
+title: new plug
+cavities:
+  1: B+, red
+  2: GND logic, brown
+  3: GND outputs, black
+  4: Disc valve, green
+  5: Belt valve, white
+  6: Chassis, black/white
+"""
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Two typed papers of an invented spreader, proposed into job.yaml."""
+    (tmp_path / "old.yaml").write_text(OLD, "utf-8")
+    (tmp_path / "new.yaml").write_text(NEW, "utf-8")
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("WIREMAP_BY", "RK")
+    main(["propose", "old.yaml", "new.yaml", "-o", "job.yaml"])
+    return tmp_path
+
+
+def answer(about: str, said: str, job: str = "job.yaml") -> None:
+    assert main(["next", job, "--about", about, "--answer", said, "--how", "worked it"]) == 0
+
+
+def anew() -> dict[str, tuple[str, ...]]:
+    """The joins of the job that is proposed anew, by their first contact."""
+    Path("job-new.yaml").unlink(missing_ok=True)
+    main(["propose", "--keep-answers", "job.yaml", "-o", "job-new.yaml"])
+    return joins("job-new.yaml")
+
+
+def read(path: str) -> Job:
+    job = load_job(path).value
+    assert job is not None
+    return job
+
+
+def joins(path: str) -> dict[str, tuple[str, ...]]:
+    return {circuit.join[0]: tuple(map(str, circuit.join)) for circuit in read(path).circuits}
+
+
+def asked(path: str) -> list[Question]:
+    return list(questions(settle(read(path))))
+
+
+def told(path: str, rule: str) -> list[Finding]:
+    return [found for found in check([path]).findings if found.rule == rule]
+
+
+def test_a_no_is_followed_by_the_next_likeliest_partner(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Common practice: what does not work this valve works the other one, or is left alone."""
+    joined = " - ".join(joins("job.yaml")["old.4"])
+    answer("supply.volts", "12")
+    capsys.readouterr()
+    answer(joined, "no")
+    asked_next = capsys.readouterr().out
+    assert asked_next.startswith("What does old.4 go with?  [old.4.partner]")
+    line = next(line for line in asked_next.splitlines() if "answers:" in line)
+    assert "new.5" in line and "left alone" in line and "new.4" not in line
+    assert joined not in [question.about for question in asked("job.yaml")]
+
+
+def test_the_job_that_still_joins_it_is_held_by_who_said_no(folder: Path) -> None:
+    joined = " - ".join(joins("job.yaml")["old.4"])
+    answer(joined, "no")
+    (found,) = told("job.yaml", "circuit-denied")
+    assert found.message.startswith("RK has said") and joined in found.message
+    unsettled = [each.subject for each in told("job.yaml", "ask-unsettled")]
+    assert ("old.4",) not in unsettled
+
+
+def test_what_was_denied_is_not_proposed_again(folder: Path) -> None:
+    """The two valves of the unit change places; of the answer nothing is said to be unread."""
+    answer("old.4 - new.4", "no")
+    found = anew()
+    assert found["old.4"] == ("old.4", "new.5")
+    assert found["old.5"] == ("old.5", "new.4")
+    assert not told("job-new.yaml", "answer-not-counted")
+    assert not told("job-new.yaml", "circuit-denied")
+    assert "old.4.partner" not in [question.about for question in asked("job-new.yaml")]
+
+
+def test_a_chosen_partner_is_joined_and_settled_by_who_chose_it(folder: Path) -> None:
+    answer("old.4 - new.4", "no")
+    answer("old.4.partner", "new.5")
+    assert anew()["old.4"] == ("old.4", "new.5")
+    assert ("old.4",) not in [each.subject for each in told("job-new.yaml", "ask-unsettled")]
+    (entry,) = [each for each in read("job-new.yaml").confirmed if each.circuit == "old.4"]
+    assert entry.by == "RK" and "old.4 goes with new.5" in entry.how
+
+
+def test_left_alone_is_left_out_with_who_said_so(folder: Path) -> None:
+    answer("old.4 - new.4", "no")
+    answer("old.4.partner", "left alone")
+    assert "old.4" not in anew()
+    job = read("job-new.yaml")
+    (left,) = [left for point, left in job.not_joined.items() if str(point) == "old.4"]
+    assert left.why.startswith("left alone: RK, ")
+    assert not [each for each in asked("job-new.yaml") if each.about == "old.4.partner"]
+
+
+def test_a_yes_afterwards_takes_the_no_back(folder: Path) -> None:
+    """The last word counts."""
+    answer("old.4 - new.4", "no")
+    answer("old.4 - new.4", "yes")
+    assert not told("job.yaml", "circuit-denied")
+    assert anew()["old.4"] == ("old.4", "new.4")
+
+
+def test_a_ground_left_out_is_asked_for_and_joined_by_an_answer(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A unit with two grounds on a machine with one: both go to it (common practice)."""
+    text = Path("job.yaml").read_text("utf-8")
+    (before,) = [join for join in joins("job.yaml").values() if "new.3" in join]
+    without = text.replace(
+        f"  - {{join: [{before[0]}, new.3]", f"  # - {{join: [{before[0]}, new.3]"
+    )
+    without = without.replace(
+        "not_joined:\n", "not_joined:\n  new.3: {why: no partner, treat: cap}\n"
+    )
+    Path("job.yaml").write_text(without, "utf-8")
+    assert "new.3" not in str(joins("job.yaml"))
+    home = next(join for join in joins("job.yaml").values() if "new.2" in join)
+    (question,) = [each for each in asked("job.yaml") if each.about == "new.3.partner"]
+    assert home[0] in question.answers
+    (found,) = told("job.yaml", "needed-signal-open")
+    assert "wiremap next JOB --about new.3.partner" in found.fix
+    answer(" - ".join(home), "yes")
+    answer("new.3.partner", home[0])
+    assert anew()[home[0]] == (*home, "new.3")
+    assert (home[0],) not in [each.subject for each in told("job-new.yaml", "ask-unsettled")]
+
+
+def test_the_next_step_is_the_call_that_lets_them_in(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    capsys.readouterr()
+    answer("old.4 - new.4", "no")
+    call = "wiremap propose --keep-answers job.yaml -o job-new.yaml"
+    assert call in capsys.readouterr().err
+    main(["check", "job.yaml"])
+    assert call in capsys.readouterr().out
+
+
+def test_a_widened_circuit_is_not_called_settled(folder: Path) -> None:
+    """Whoever settled it looked at fewer contacts: it is a former state, not a present one."""
+    answer("old.4 - new.4", "yes")
+    anew()
+    file = Path("job-new.yaml")
+    text = file.read_text("utf-8")
+    assert "settled by RK" in text
+    file.write_text(text.replace("[old.4, new.4]", "[old.4, new.4, old.6]"), "utf-8")
+    (found,) = [each for each in told("job-new.yaml", "ask-unsettled") if "old.4" in each.subject]
+    assert "nobody has settled it as it is now (before: RK, " in found.message
+    assert "settled by" not in found.message

@@ -1,0 +1,80 @@
+"""What named persons have said of partners: what is no one signal, what a contact goes with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from wiremap.evidence.allowed import NO
+from wiremap.evidence.answers import answers
+from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, joint_points
+from wiremap.model import Address, Circuit, Entry, Job
+
+Points = frozenset[Address]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Partner:
+    """Whom a contact goes with, by a named answer; nobody: it is left alone."""
+
+    point: Address
+    goes_with: Address | None
+    entry: Entry
+
+
+def denied(job: Job) -> dict[Points, Entry]:
+    """The sets of contacts that are not one signal, by the last named answer about each; one that
+    told two of them as partners afterwards takes it back.
+    """
+    by_id = {circuit.id: circuit.join for circuit in job.circuits}
+    found: dict[Points, Entry] = {}
+    for about, entry in answers(job).items():
+        if about.endswith(PARTNER) and entry.by.strip():
+            found.pop(_pair(about, entry), None)
+        if not entry.by.strip() or entry.answer.strip().casefold() not in NO:
+            continue
+        points = joint_points(job, about) or by_id.get(about, ())
+        if points:
+            found[frozenset(points)] = entry
+    return found
+
+
+def _pair(about: str, entry: Entry) -> Points:
+    point = Address.read(about.removesuffix(PARTNER))
+    return frozenset((point, Address.read(entry.answer.strip())))
+
+
+def denial_of(circuit: Circuit, said: dict[Points, Entry]) -> Entry | None:
+    """The answer against a circuit: two of its contacts, or all of them, are not one signal."""
+    joined = frozenset(circuit.join)
+    for points, entry in said.items():
+        if points == joined or (len(points) == 2 and points < joined):
+            return entry
+    return None
+
+
+def partners(job: Job) -> dict[Address, Partner]:
+    """Whom each contact goes with of which a named person has said it."""
+    found = {}
+    for about, entry in answers(job).items():
+        if not about.endswith(PARTNER) or not entry.by.strip():
+            continue
+        point, said = Address.read(about.removesuffix(PARTNER)), entry.answer.strip()
+        other = None if said == LEFT_ALONE else Address.read(said)
+        found[point] = Partner(point=point, goes_with=other, entry=entry)
+    return found
+
+
+def not_yet_joined(job: Job) -> Iterator[Entry]:
+    """The answers about partners that the circuits of the job do not show yet."""
+    said = denied(job)
+    for circuit in job.circuits:
+        entry = denial_of(circuit, said)
+        if entry is not None:
+            yield entry
+    for point, partner in partners(job).items():
+        joined = [circuit.join for circuit in job.circuits if point in circuit.join]
+        if partner.goes_with is None and joined:
+            yield partner.entry
+        if partner.goes_with is not None and not any(partner.goes_with in join for join in joined):
+            yield partner.entry

@@ -1,0 +1,165 @@
+"""Partners that named persons have chosen, brought into the circuits of a job proposed anew."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from wiremap.evidence.confirmed import confirmed_circuits, other_reasons, settlement
+from wiremap.evidence.partners import Partner, denial_of, denied, partners
+from wiremap.graph import fingerprint
+from wiremap.model import Address, Circuit, Confirmed, End, Grade, Job, NotJoined, Side
+from wiremap.propose.result import left_over
+from wiremap.trade.functions import FUNCTIONS
+
+SHARED = frozenset({"supply", "ground"})  # classes of which several contacts lie on one circuit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chosen:
+    """What answers about partners make of a job.
+
+    `pairs` are joints of their own, `joining` contacts that come into a circuit that is there, and
+    `alone` what stays out by name.
+    """
+
+    pairs: tuple[Partner, ...]
+    joining: tuple[Partner, ...]
+    alone: Mapping[Address, NotJoined]
+
+    def moved(self, circuit: Circuit) -> bool:
+        """Whether a contact of a circuit goes elsewhere by name, or nowhere."""
+        for partner in self.pairs:
+            ends = {partner.point, partner.goes_with}
+            if ends & {*circuit.join} and not ends <= {*circuit.join}:
+                return True
+        return not self.alone.keys().isdisjoint(circuit.join)
+
+    def taken(self) -> list[tuple[Address, ...]]:
+        """The joins that a proposal leaves alone."""
+        pairs = [_points(partner) for partner in self.pairs]
+        return [
+            *pairs,
+            *((partner.point,) for partner in self.joining),
+            *((p,) for p in self.alone),
+        ]
+
+
+def chosen(job: Job, ends: Mapping[str, End]) -> Chosen:
+    """The partners that answers of a settled job have chosen."""
+    pairs: list[Partner] = []
+    joining: list[Partner] = []
+    alone = {}
+    for point, partner in partners(job).items():
+        if partner.goes_with is None:
+            told = f"left alone: {_said(partner)}"
+            alone[point] = left_over(point, ends[point.end].pinout, told)
+        elif not _is_joined(job, partner):
+            shares = _may_share(job, partner)
+            (joining if shares else pairs).append(partner)
+    return Chosen(pairs=tuple(pairs), joining=tuple(joining), alone=alone)
+
+
+def new_pairs(found: Chosen, job: Job) -> list[Circuit]:
+    """The circuits of chosen partners, settled by whoever chose them."""
+    return [_pair(partner, job) for partner in found.pairs]
+
+
+def with_joining(
+    found: Chosen, circuits: Iterable[Circuit], job: Job, settled: frozenset[str]
+) -> tuple[list[Circuit], list[Confirmed]]:
+    """The circuits with the contacts that come into them, and who has settled that.
+
+    A circuit that nobody has settled stays a question with its new contact in it.
+    """
+    whole = list(circuits)
+    said = []
+    for partner in found.joining:
+        place = _place_of(partner, whole)
+        if place is None:
+            whole.append(_pair(partner, job))
+            said.append(_confirmed(whole[-1], partner))
+            continue
+        widened = _widened(whole[place], partner)
+        if widened.id in settled:
+            entry = _confirmed(widened, partner)
+            widened = replace(widened, because=(*other_reasons(widened), settlement(entry)))
+            said = [former for former in said if former.circuit != widened.id]
+            said.append(entry)
+        whole[place] = widened
+    return whole, said
+
+
+def settled_pairs(found: Chosen, pairs: Sequence[Circuit]) -> list[Confirmed]:
+    """Who has settled each of the new pairs."""
+    return [_confirmed(pair, each) for pair, each in zip(pairs, found.pairs, strict=True)]
+
+
+def _is_joined(job: Job, partner: Partner) -> bool:
+    points = {partner.point, partner.goes_with}
+    return any(points <= {*circuit.join} for circuit in job.circuits)
+
+
+def _may_share(job: Job, partner: Partner) -> bool:
+    """Whether a contact comes into its partner's circuit: both are supplies or both grounds, and
+    either that circuit is settled or the contact was left out of every one.
+    """
+    assert partner.goes_with is not None
+    classes = {_electrical(job, partner.point), _electrical(job, partner.goes_with)}
+    if len(classes) > 1 or not classes <= SHARED:
+        return False
+    said, settled = denied(job), confirmed_circuits(job)
+    left_out = not any(partner.point in circuit.join for circuit in job.circuits)
+    return any(
+        partner.goes_with in circuit.join
+        and denial_of(circuit, said) is None
+        and (left_out or circuit.grade is None or circuit.id in settled)
+        for circuit in job.circuits
+    )
+
+
+def _electrical(job: Job, point: Address) -> str:
+    return FUNCTIONS[job.ends[point.end].pinout.cavities[point.cavity].function].electrical
+
+
+def _place_of(partner: Partner, circuits: Sequence[Circuit]) -> int | None:
+    for place, circuit in enumerate(circuits):
+        if partner.goes_with in circuit.join:
+            return place
+    return None
+
+
+def _widened(circuit: Circuit, partner: Partner) -> Circuit:
+    told = f"{partner.point} joined to it by {_said(partner)}"
+    return replace(circuit, join=(*circuit.join, partner.point), because=(*circuit.because, told))
+
+
+def _pair(partner: Partner, job: Job) -> Circuit:
+    join = _points(partner)
+    if job.ends[join[0].end].side is Side.UNIT:
+        join = join[::-1]
+    bare = Circuit(id=join[0], join=join, grade=Grade.ASK)
+    return replace(bare, because=(settlement(_confirmed(bare, partner)),))
+
+
+def _points(partner: Partner) -> tuple[Address, ...]:
+    assert partner.goes_with is not None
+    return (partner.point, partner.goes_with)
+
+
+def _confirmed(circuit: Circuit, partner: Partner) -> Confirmed:
+    entry = partner.entry
+    how = f"{partner.point} goes with {partner.goes_with}"
+    return Confirmed(
+        circuit=circuit.id,
+        by=entry.by,
+        date=entry.date,
+        how=f"{how}: {entry.how}" if entry.how else how,
+        of=fingerprint(circuit.join),
+    )
+
+
+def _said(partner: Partner) -> str:
+    entry = partner.entry
+    told = f"{entry.by}, {entry.date}"
+    return f"{told}: {entry.how}" if entry.how else told

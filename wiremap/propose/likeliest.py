@@ -1,0 +1,48 @@
+"""Which contacts of the other side one may go with, the likeliest first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.evidence.partners import denied
+from wiremap.model import Address, Cavity, End, EndKind, Job, Side
+from wiremap.propose.compare import compare, offered
+from wiremap.trade.functions import FUNCTIONS
+
+MOST = 4
+SHARED = ("supply", "ground")  # classes of which several contacts lie on one circuit
+FACING = {Side.MACHINE: Side.UNIT, Side.UNIT: Side.MACHINE}
+
+
+def likeliest(job: Job, point: Address) -> tuple[Address, ...]:
+    """The contacts that a contact of a settled job may go with, the likeliest first.
+
+    Those that a named person has denied are left out, and so are signals that have a partner.
+    """
+    mine = job.ends[point.end]
+    cavity = mine.pinout.cavities[point.cavity]
+    said = denied(job)
+    weighed = []
+    for place, (other, far) in enumerate(_facing(job, mine)):
+        pair = (far, cavity) if mine.side is Side.UNIT else (cavity, far)
+        found = compare(*pair)
+        if found.refused or frozenset((point, other)) in said:
+            continue
+        taken = _is_taken(job, other, far)
+        weighed.append((taken, -found.weight, place, other))
+    return tuple(other for *_, other in sorted(weighed)[:MOST])
+
+
+def _facing(job: Job, mine: End) -> Iterator[tuple[Address, Cavity]]:
+    for end in job.ends.values():
+        if end.side is FACING.get(mine.side) and end.kind is not EndKind.TAP:
+            for name, cavity in end.pinout.cavities.items():
+                if offered(cavity):
+                    yield Address(end.name, name), cavity
+
+
+def _is_taken(job: Job, point: Address, cavity: Cavity) -> bool:
+    """Whether a contact has a circuit already, and is none that several share."""
+    if FUNCTIONS[cavity.function].electrical in SHARED:
+        return False
+    return any(point in circuit.join for circuit in job.circuits)

@@ -1,0 +1,110 @@
+"""Family `map`: every doubtful circuit settled by a named person."""
+
+from __future__ import annotations
+
+from wiremap.evidence.confirmed import JOINT, other_reasons, settled_before
+from wiremap.evidence.partners import denial_of, denied
+from wiremap.model import Address, Circuit, Entry
+from wiremap.rules.registry import Family, Hits, Matter
+from wiremap.rules.view import View
+
+MAP = Family("map", Matter.UNIT)
+
+
+@MAP.stop(
+    "ask-unsettled",
+    what="circuit {called} is a guess (`ask`) and nobody has settled it{stale}{because}",
+    why="The proposal could not tell that both are the same signal.",
+    fix='Find out at the machine, then say it by name: wiremap next JOB --about "{points}"',
+)
+def ask_unsettled(view: View) -> Hits:
+    """A circuit graded `ask` without a named person's settlement."""
+    return _graded(view, "ask")
+
+
+@MAP.caution(
+    "likely-unsettled",
+    what="circuit {called} is only `likely`{stale}{because}",
+    why="One soft point speaks against it.",
+    fix='Check that point, then say it by name: wiremap next JOB --about "{points}"; or sign the '
+    "finding.",
+)
+def likely_unsettled(view: View) -> Hits:
+    """A circuit graded `likely` without a named person's settlement."""
+    return _graded(view, "likely")
+
+
+@MAP.stop(
+    "circuit-denied",
+    what="{by} has said ({date}) that {points} are not one signal, and the job still joins them",
+    why="Whoever looked at the machine knows better than the proposal.",
+    fix="Propose anew, with what was answered: wiremap propose --keep-answers JOB -o job-new.yaml; "
+    'or look again and say yes: wiremap next JOB --about "{points}"',
+)
+def circuit_denied(view: View) -> Hits:
+    """A circuit to which a named person has answered no."""
+    said = view.fixed(_denied)
+    for circuit in view.job.circuits:
+        entry = denial_of(circuit, said)
+        if entry is not None:
+            points = entry.about if JOINT in entry.about else JOINT.join(circuit.join)
+            yield view.circuit_hit(
+                circuit, by=entry.by, date=entry.date or "no date", points=points
+            )
+
+
+def _denied(view: View) -> dict[frozenset[Address], Entry]:
+    return denied(view.job)
+
+
+def _graded(view: View, grade: str) -> Hits:
+    said = view.fixed(_denied)
+    for circuit in view.job.circuits:
+        if circuit.grade != grade or circuit.id in view.confirmed or denial_of(circuit, said):
+            continue
+        because = "; ".join(other_reasons(circuit))
+        yield view.circuit_hit(
+            circuit,
+            "grade",
+            called=_called(circuit),
+            points=JOINT.join(circuit.join),
+            because=f": {because}" if because else "",
+            stale=_stale(view, circuit),
+        )
+
+
+def _called(circuit: Circuit) -> str:
+    """A circuit by its points, and by its name if it has one of its own."""
+    points = JOINT.join(circuit.join)
+    return points if circuit.id == circuit.join[0] else f"{circuit.id} ({points})"
+
+
+def _stale(view: View, circuit: Circuit) -> str:
+    entries = [entry for entry in view.job.confirmed if entry.circuit == circuit.id]
+    if not entries:
+        before = settled_before(circuit)
+        return f" as it is now (before: {before})" if before else ""
+    if all(entry.of is not None for entry in entries):
+        return " (it was confirmed for other points)"
+    return " (the entry under `confirmed` lacks who, when or how)"
+
+
+@MAP.stop(
+    "settlement-stale",
+    what="the settlement of circuit {circuit} was made for other points than it joins now",
+    why="Whoever settled it looked at another joint.",
+    fix="Settle it again for the points as they stand, or put the old points back.",
+)
+def settlement_stale(view: View) -> Hits:
+    """A `confirmed` entry whose fingerprint no longer fits its circuit, where the grade does
+    not already hold.
+    """
+    circuits = {c.id: c for c in reversed(view.job.circuits)}
+    graded = {c.id for c in view.job.circuits if c.grade == "ask"}
+    for entry in view.job.confirmed:
+        circuit = circuits.get(entry.circuit)
+        if entry.of is None or circuit is None:
+            continue
+        if circuit.id not in view.confirmed and circuit.id not in graded:
+            also = ((circuit.place, "the circuit"),) if circuit.place else ()
+            yield view.hit(circuit.id, place=entry.place, also=also, circuit=circuit.id)
