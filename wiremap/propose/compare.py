@@ -96,6 +96,8 @@ def compare(old: Cavity, new: Cavity) -> Comparison:
     base = _by_function(old, new)
     if base.refused:
         return base
+    if _battery_on_load(old, new) or _battery_on_load(new, old):
+        return refusal("a battery contact that nothing switches is never offered to a load's feed")
     weighing = _Weighing(
         old=old,
         new=new,
@@ -139,6 +141,13 @@ def _electrical_stop(old: Cavity, new: Cavity) -> str:
 def _alike(one: Span, two: Span) -> bool:
     slack = 0.15 * max(abs(one.high), abs(two.high))
     return one.low - slack <= two.high and two.low - slack <= one.high
+
+
+def _battery_on_load(battery: Cavity, other: Cavity) -> bool:
+    if battery.function != "permanent-supply" or other.function == "permanent-supply":
+        return False
+    meant = {other.function, *other.reading.may_be}
+    return any(FUNCTIONS[name].electrical in ("drive", "lamp") for name in meant)
 
 
 # ---- by function

@@ -9,6 +9,7 @@ from itertools import combinations
 from wiremap.graph import Net
 from wiremap.model import CHASSIS, Span
 from wiremap.rules.limits import limit
+from wiremap.rules.sensing import heard, heard_together, says_more
 from wiremap.rules.signals import CASUAL, Signal, band, most_volts
 from wiremap.rules.view import View
 from wiremap.trade.functions import are_kin, may_share
@@ -88,8 +89,11 @@ def between(view: View, net: Net, a: Signal, b: Signal, *, driven: bool) -> str 
         return None
     if _coded(net, a, b) or a.row.electrical == b.row.electrical == "loop":
         return None  # the chain family
+    stop = _energy(a, b)
+    if stop is None and (heard(a, b) or (driven and heard_together(a, b))):
+        return None
     return (
-        _energy(a, b)
+        stop
         or _supply(view, a, b)
         or _bus(a, b)
         or _identity(view, a, b)
@@ -211,12 +215,6 @@ def _differs(a: Signal, b: Signal, kind: str) -> bool:
     if one is None or two is None or one == two:
         return False
     return kind != "circuit" or not says_more(one, two)
-
-
-def says_more(one: str, two: str) -> bool:
-    """Whether one name of a circuit only adds words to the other: `fan` and `fan-speed`."""
-    shorter, longer = sorted((one, two), key=len)
-    return longer.startswith(f"{shorter}-")
 
 
 def _settled_kin(view: View, a: Signal, b: Signal) -> bool:

@@ -62,6 +62,7 @@ class Term:
     apart: bool = False
     lead: bool = False  # a standard's number: read only where no words stand before it
     filler: bool = False
+    adjunct: bool = False  # an English noun that, right before another, only tells which one
     beside: frozenset[str] = frozenset()  # read only where one of these ideas stands beside it
     without: frozenset[str] = frozenset()  # read only where none of these does
 
@@ -83,6 +84,7 @@ class FunctionRule:
 
 Phrase = tuple[str, ...]
 PLURALS = ("s", "es", "n", "en")
+LINKS = ("s", "n", "en", "es")  # letters between the parts of a compound
 SHORTEST_PART = 3  # letters of a part of a compound, and of a word without its plural ending
 MOST_PARTS = 3
 START = 5  # letters that a guessed word shares with a known one at least,
@@ -177,11 +179,12 @@ class Names:
         for size in range(len(word) - 1, SHORTEST_PART - 1, -1):
             if word[:size] not in self.stems:
                 continue
-            rest = self._parts(word[size:], most - 1)
-            if not rest and word[size] == "s":
-                rest = self._parts(word[size + 1 :], most - 1)
-            if rest:
-                return (word[:size], *rest)
+            for link in ("", *LINKS):
+                if not word.startswith(link, size):
+                    continue
+                rest = self._parts(word[size + len(link) :], most - 1)
+                if rest:
+                    return (word[:size], *rest)
         return ()
 
     def guessed(self, word: str, *, short: bool) -> tuple[Term, ...]:
@@ -264,6 +267,7 @@ def _term(row: Row) -> Term:
         beside=frozenset(row.get("beside", "").split()),
         without=frozenset(row.get("without", "").split()),
         filler=row.get("filler", False),
+        adjunct=row.get("adjunct", False),
         may_be=may_be,
         doubt=row.get("doubt", False),
         apart=row.get("apart", False),

@@ -12,6 +12,7 @@ from typing import NamedTuple
 from wiremap.trade.folding import folded
 from wiremap.trade.limits import limit
 from wiremap.trade.names import Names, Term, tokens
+from wiremap.trade.order import by_order
 
 LONGEST = 400
 """Characters of a wording that are looked at; the rest stays unexplained."""
@@ -88,7 +89,7 @@ def take_apart(signal: str, names: Names) -> Wording:
     scan.settle()
     scan.place_letters()
     extra = [("rate", match[1].replace(",", ".")) for match in rates.found[:1]]
-    ideas = _all_ideas(scan.stretches)
+    ideas = _all_ideas(scan.stretches) | by_order(scan.stretches)
     for match in serving.found:
         numbers = _numbers(match["list"])
         if ideas & _RETURNING:
@@ -142,10 +143,12 @@ _RANGE = re.compile(
 )
 _NOTHING = Term(frozenset({"nothing"}))
 # the number after one of these is a standard's terminal wherever it stands
-_DESIGNATES = frozenset({"kl", "klemme"})
+_DESIGNATES = frozenset({"kl", "klemme", "pos"})
 _SIGNS = frozenset({"plus", "minus"})
 _RETURNING = frozenset({"ground", "return", "minus", "common"})
 _VOLT_WORDS = frozenset({"v", "volt", "volts", "vdc", "vcc"})
+_SERIAL = frozenset({"data"})
+_SMALL_WORDS = frozenset({"ab", "ca", "da"})  # of sentences, where written small
 _THROUGH = frozenset({"-", "to", "bis", "a", "az", "through", "tot", "do"})
 _PLACE_WORD = re.compile(r"contacts?|pins?")
 _NO_WORD = re.compile(r"[^a-z-]")
@@ -274,8 +277,15 @@ class _Scan:
                 continue
             if terms and terms[0].lead and not self._may_lead(at):
                 return _NOT_FOUND
+            if size == 1 and self._small_word(at, terms):
+                continue
             return _Found(size, terms)
         return _NOT_FOUND
+
+    def _small_word(self, at: int, terms: tuple[Term, ...]) -> bool:
+        """Whether letters of a serial circuit stand here as a word of a sentence."""
+        beside = len(self._raw) > 1 and self._raw[at] in _SMALL_WORDS
+        return beside and any(term.within == _SERIAL for term in terms)
 
     def _may_lead(self, at: int) -> bool:
         """Whether a standard's number may stand here: behind nothing but signs and fillers."""
