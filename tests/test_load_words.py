@@ -43,7 +43,7 @@ def as_expected(expect: str, read: Meaning) -> bool:
     raise AssertionError(expect)
 
 
-@pytest.mark.parametrize(("expect", "said"), wordings())
+@pytest.mark.parametrize(("expect", "said"), list(wordings()))
 def test_the_head_of_a_wording_decides(expect: str, said: str) -> None:
     read = read_signal(said)
     assert as_expected(expect, read), (read.function, read.settled, read.may_be)
