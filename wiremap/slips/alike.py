@@ -16,7 +16,7 @@ from typing import NamedTuple
 from wiremap.graph import PointKind
 from wiremap.mistakes.face_read import FaceRead
 from wiremap.rules import View
-from wiremap.rules.clash import says_more
+from wiremap.rules.sensing import says_more
 from wiremap.rules.signals import Signal
 from wiremap.slips.effect import MARK, NAMED, NOTHING, Effect, Gravity, words_for
 from wiremap.slips.outcome import apart_points, effects
