@@ -18,7 +18,7 @@ from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
 
-from ringout_repairs import places, trials  # noqa: E402
+from ringout_repairs import places, repairs  # noqa: E402
 from ringout_simulator import random_job, spliced_job, wrongs  # noqa: E402
 from ringout_trial import FACES, PARTS, Tally, Trial, Wrong, drawn_pairs, groups, single_wrongs  # noqa: E402
 
@@ -141,13 +141,18 @@ def _asked_out(trial: Trial, judge: Judge, entries: list[Entry], left: list[Wron
 
 
 def passes() -> None:
-    """Drawn repairs, with clips and without."""
+    """Drawn repairs, with clips and without, each told as it ends: a run that is cut short still has its figure."""
     came: Counter[str] = Counter()
     for seed in range(10):
         job, kind = random_job(seed, 24), "adapter"
         if seed % 2:
             job, kind = spliced_job(seed, 24), "splice-in"
-        came += trials(Trial(job, METHODS[seed // 2 % 2], kind), seed, REPAIRS // 10)
+        trial = Trial(job, METHODS[seed // 2 % 2], kind)
+        begun = time.process_time()
+        for word, what in repairs(trial, seed, REPAIRS // 10):
+            came[word] += 1
+            took, begun = time.process_time() - begun, time.process_time()
+            print(f"    {came.total()}. {word}, {took:.0f} s: {what}", flush=True)
     print(f"repairs: {dict(came)}")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from ringout_simulator import Copper
@@ -133,10 +133,9 @@ class InTime:
         return not any(outside(p, copper.answer(p)) for p in self.trial.plan.probes)
 
 
-def trials(trial: Trial, seed: int, count: int) -> Counter[str]:
-    """What drawn pairs of mistakes come to, mended at drawn moments; false passes with what was made."""
+def repairs(trial: Trial, seed: int, count: int) -> Iterator[tuple[str, str]]:
+    """What drawn pairs of mistakes come to, mended at drawn moments: each with what was made, one at a time."""
     rnd = random.Random(seed)
-    out: Counter[str] = Counter()
     pairs = drawn_pairs(trial.job, seed, "kinds")
     for n in range(count):
         moment = MOMENTS[n % len(MOMENTS)]
@@ -144,10 +143,15 @@ def trials(trial: Trial, seed: int, count: int) -> Counter[str]:
         what = " and ".join(w[0] for w in pair)
         case = InTime(trial, random.Random(rnd.random()), pair)
         came = case.run(moment, harm=bool(n % 3))
+        third = f", made by the repair: {case.third[0]}" if case.third else ""
+        yield came, f"{trial.job.title}, {trial.plan.method}: {what}, mended {moment}{third}"
+
+
+def trials(trial: Trial, seed: int, count: int) -> Counter[str]:
+    """How often what; all that were no plain pass with what was made."""
+    out: Counter[str] = Counter()
+    for came, what in repairs(trial, seed, count):
         out[came] += 1
-        if came not in ("pass",):
-            third = f", made by the repair: {case.third[0]}" if case.third else ""
-            out[
-                f"{came}: {trial.job.title}, {trial.plan.method}: {what}, mended {moment}{third}"
-            ] += 1
+        if came != "pass":
+            out[f"{came}: {what}"] += 1
     return out

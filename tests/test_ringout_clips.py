@@ -13,6 +13,7 @@ from ringout_trial import Trial, single_wrongs
 
 from wiremap.check import check_job
 from wiremap.diagnose.judge import Judge
+from wiremap.diagnose.walk import Walk
 from wiremap.evidence import allowed, settle
 from wiremap.evidence.equipment import Equipment, equipment_of, read_equipment
 from wiremap.files import load_job
@@ -232,3 +233,17 @@ def test_the_demo_loads_for_the_counts() -> None:
     loaded = load_job(DEMO)
     assert loaded.value is not None
     assert plan(Harness(settle(loaded.value)), "clips").points == 47
+
+
+def test_a_clip_is_tried_by_its_beep_alone(demo: Job) -> None:
+    """Of what hangs together no contact can be named; a beep or a silence answers."""
+    trial = with_clips(demo, "splice-in", HALVES)
+    clip = next(n for n, p in enumerate(trial.plan.probes) if p.kind == ProbeKind.CLIP)
+    walk = Walk(trial.harness, trial.plan, trial.clean[:clip])
+    turn = walk.turn()
+    assert turn is not None and turn.probe == trial.plan.probes[clip]
+    assert len(turn.black) > 1 and not turn.sweep
+    assert walk.answer(turn, turn.black[0], "RK", "2026-03-02") == ()
+    assert len(walk.answer(turn, "b", "RK", "2026-03-02")) == 1
+    following = walk.turn()
+    assert following is not None and following.probe == trial.plan.probes[clip + 1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import pytest
 from ringout_simulator import random_job, spliced_job
@@ -15,10 +15,12 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.every import every
 from wiremap.mistakes.expectation import contradicts
 from wiremap.mistakes.mistake import Mistake
+from wiremap.mistakes.move import move
 from wiremap.mistakes.parts import loads_other
+from wiremap.mistakes.swap import swap
 from wiremap.mistakes.touch import Touch
 from wiremap.model import Job
-from wiremap.ringout.coverage import cover
+from wiremap.ringout.coverage import Coverage, cover
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import METHODS, MOST_NETS, TooLarge, plan
 from wiremap.ringout.probe import Probe
@@ -30,6 +32,13 @@ def would_show(drawn: Drawn, mistake: Mistake, probes: Sequence[Probe]) -> bool:
     """Whether any probe of all surely reads otherwise in a build with this mistake."""
     build = mistake.on(drawn.sound)
     return any(contradicts(p.expectation, build, p.red, p.black, p.state) for p in probes)
+
+
+def unheard(drawn: Drawn, counted: Coverage) -> Iterator[Mistake]:
+    """Every exchange and every strayed wire that is told to stay unheard."""
+    for each in counted.unheard:
+        yield from (swap(drawn, each.point, other) for other in each.seats)
+        yield from (move(drawn, each.point, net) for net in each.nets)
 
 
 def compare(job: Job, kind: str, method: str, *, each_probe: bool) -> None:
@@ -52,7 +61,8 @@ def compare(job: Job, kind: str, method: str, *, each_probe: bool) -> None:
             hidden.add(mistake)
     counted = cover(drawn, made.probes)
     assert {k: (n, found[k]) for k, n in modelled.items()} == dict(counted.counts)
-    assert hidden == set(counted.hidden)
+    told = [*counted.hidden, *unheard(drawn, counted)]
+    assert hidden == set(told) and len(told) == len(hidden)
     assert touching == set(counted.hidden_touches)
 
 

@@ -11,7 +11,7 @@ from wiremap.diagnose.verdict import NetVerdict, Second, Verdict
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import words
 from wiremap.model.quantities import plain
-from wiremap.ringout.gaps import HELD, summed
+from wiremap.ringout.gaps import GapKind, summed
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.readings import Repair, Stale, Taken, seen
@@ -154,7 +154,7 @@ class Judgement:
             lines += [f"not proven: {line}" for line in summed(self.plan.not_proven)]
             lines.append(SAME_AGAIN)
         elif not self.left:
-            on_hold = [gap for gap in self.plan.not_proven if gap.kind == HELD]
+            on_hold = [gap for gap in self.plan.not_proven if gap.kind == GapKind.HELD]
             lines += [f"not proven: {line}" for line in summed(on_hold)]
         return lines
 

@@ -17,7 +17,14 @@ def asked(probe: Probe) -> Ask:
     """A planned reading as a question."""
     unit = Shows.BEEP if probe.expect == Shows.SILENT else probe.expect
     why = f"expected: {expected(probe)}"
-    return Ask(red=probe.red, black=probe.black, why=why, expect=unit, state=probe.state)
+    return Ask(
+        red=probe.red,
+        black=probe.black,
+        why=why,
+        expect=unit,
+        state=probe.state,
+        hung=probe.kind == ProbeKind.CLIP,
+    )
 
 
 class Left:

@@ -25,7 +25,7 @@ from wiremap.mistakes.mistake import Mistake, words
 from wiremap.model import Address, Entry, EntryKind, Seen, Span, State, Stop
 from wiremap.ringout.bench import bench_questions
 from wiremap.ringout.plan import Plan, replanned
-from wiremap.ringout.probe import Probe, setting
+from wiremap.ringout.probe import Probe, ProbeKind, setting
 from wiremap.ringout.readings import DIODE_RANGE
 from wiremap.survey.question import Question
 
@@ -69,8 +69,12 @@ class Turn:
 
     @property
     def sweep(self) -> bool:
-        """Whether one probe goes over several points, so that the one that beeps may be named."""
-        return len(self.red) == 1 and len(self.black) > 1
+        """Whether one probe goes over several points, so that the one that beeps may be named.
+
+        Not where a clip is tried: it beeps through all that hang together, or has fallen.
+        """
+        tries_clip = self.probe is not None and self.probe.kind == ProbeKind.CLIP
+        return len(self.red) == 1 and len(self.black) > 1 and not tries_clip
 
 
 def planned_turn(probe: Probe) -> Turn:

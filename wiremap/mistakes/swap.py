@@ -67,14 +67,20 @@ def is_as_drawn(drawn: Drawn, one: str, two: str) -> bool:
 
 def swap(drawn: Drawn, one: str, two: str) -> Swap:
     """Two contacts exchanged, named by what they carry where they are joined to something."""
-    if is_as_drawn(drawn, one, two):  # told of a build in which other wires sit in them
-        return Swap(MistakeKind.EXCHANGE, (one, two), one, two)
-    if len(drawn.members[drawn.net_of[one]]) == 1:
-        return Swap(MistakeKind.MISPLACED, (two, one), one, two)
-    if len(drawn.members[drawn.net_of[two]]) == 1:
-        return Swap(MistakeKind.MISPLACED, (one, two), one, two)
-    kind = MistakeKind.PAIR_CROSSED if _one_pair(drawn, one, two) else MistakeKind.EXCHANGE
-    return Swap(kind, (one, two), one, two)
+    kind = kind_of_swap(drawn, one, two)
+    alone = len(drawn.members[drawn.net_of[one]]) == 1
+    subject = (two, one) if kind == MistakeKind.MISPLACED and alone else (one, two)
+    return Swap(kind, subject, one, two)
+
+
+def kind_of_swap(drawn: Drawn, one: str, two: str) -> MistakeKind:
+    """An exchange, or a wire in the wrong cavity where one of both joins nothing."""
+    alone = [len(drawn.members[drawn.net_of[a]]) == 1 for a in (one, two)]
+    if any(alone):  # both: told of a build in which other wires sit in them
+        return MistakeKind.EXCHANGE if all(alone) else MistakeKind.MISPLACED
+    if drawn.net_of[one] == drawn.net_of[two]:
+        return MistakeKind.EXCHANGE
+    return MistakeKind.PAIR_CROSSED if _one_pair(drawn, one, two) else MistakeKind.EXCHANGE
 
 
 def _one_pair(drawn: Drawn, one: str, two: str) -> bool:

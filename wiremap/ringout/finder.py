@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable, Iterable, Iterator, Sequence
+from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping, Sequence
 from typing import TypeVar
 
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows, contradicts
 from wiremap.mistakes.mistake import Mistake
 from wiremap.mistakes.touch import Touch, touch
-from wiremap.ringout.probe import Probe, ProbeKind
+from wiremap.ringout.probe import Points, Probe, ProbeKind
 
 KeyT = TypeVar("KeyT", bound=Hashable)
 
@@ -33,6 +33,11 @@ class Finder:
         self.through: dict[str, Probe] = {}  # a through-probe of each point that has one
         for k, probe in enumerate(sorted(probes, key=lambda p: (not p.is_through, p.n))):
             self._note(probe, 1 << k)
+        self._red_in, self._black_in = self._by_net(self.red_at), self._by_net(self.black_at)
+        for net, silences in self._red_in.items():
+            _add(self.red, (net,), silences)
+        for net, silences in self._black_in.items():
+            _add(self.black, (net,), silences)
 
     def _note(self, probe: Probe, bit: int) -> None:
         points = self._concerned(probe)
@@ -41,6 +46,16 @@ class Finder:
         nets = dict.fromkeys(self.drawn.net_of[a] for a in points)
         for n in nets:
             self.by_net.setdefault(n, []).append(probe)
+        if probe.expect == Shows.SILENT and not probe.state:
+            _add(self.red_at, probe.red, bit)
+            _add(self.black_at, probe.black, bit)
+        else:
+            self._note_telling(probe, bit, points)
+
+    def _note_telling(self, probe: Probe, bit: int, points: Points) -> None:
+        """One that expects something, or silence in a state."""
+        self.telling.update(points)
+        nets = [self.drawn.net_of[a] for a in points]
         if probe.is_through and not probe.state:
             for a in probe.points:
                 self.through.setdefault(a, probe)
@@ -49,13 +64,8 @@ class Finder:
             _add(self.black, {self.drawn.net_of[a] for a in probe.black}, bit)
         elif len(points) > 2:
             self.odd.update(nets)
-        if probe.expect != Shows.SILENT or probe.state:
-            self.telling.update(points)
-            return
-        _add(self.red_at, probe.red, bit)
-        _add(self.black_at, probe.black, bit)
 
-    def _concerned(self, probe: Probe) -> tuple[str, ...]:
+    def _concerned(self, probe: Probe) -> Points:
         """The points at which a mistake may change a reading; of a clip's beep those of its net."""
         if probe.kind == ProbeKind.CLIP:
             own = self.drawn.net_of[probe.red[0]]
@@ -101,6 +111,20 @@ class Finder:
             red & self.black_at.get(other, 0) or black & self.red_at.get(other, 0)
             for other in others
         )
+
+    def sounds_in(self, point: str) -> frozenset[int]:
+        """The nets with a point that a quiet one is read silent against."""
+        red, black = self.red_at.get(point, 0), self.black_at.get(point, 0)
+        under_black = (n for n, bits in self._black_in.items() if red & bits) if red else ()
+        under_red = (n for n, bits in self._red_in.items() if black & bits) if black else ()
+        return frozenset((*under_black, *under_red))
+
+    def _by_net(self, at: Mapping[str, int]) -> dict[int, int]:
+        """The silences that all points of a net are read in together, as bits."""
+        found: dict[int, int] = {}
+        for point, bits in at.items():
+            _add(found, (self.drawn.net_of[point],), bits)
+        return found
 
     def affected(self, mistake: Mistake) -> Iterator[Probe]:
         """The probes whose reading the mistake can change, through-probes first."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Any
 
 from wiremap.graph import Reach
@@ -13,9 +14,22 @@ from wiremap.ringout.coverage import Coverage
 from wiremap.ringout.probe import Probe
 from wiremap.rules import held
 
-HIDDEN = "hidden"
-HELD = "held"
 Pairs = tuple[tuple[str, str], ...]
+
+
+class GapKind(StrEnum):
+    """Why something stays unproven."""
+
+    ONE_CONTACT = "one-contact"
+    EMPTY = "empty"
+    UNREACHED = "unreached"
+    UNTESTED_PAIRS = "untested-pairs"
+    TWIST = "twist"
+    HIDDEN = "hidden"  # a mistake that no reading shows
+    UNHEARD = "unheard"  # contacts that are only read silent
+    HELD = "held"  # an unsigned stop speaks of it
+    BARREL = "barrel"
+    CRIMP = "crimp"
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +39,7 @@ class Unproven:
     `pairs` lists untested pairs of nets; of a hidden mistake the subject begins with its kind.
     """
 
-    kind: str  # one-contact, empty, unreached, untested-pairs, twist, hidden, held, barrel, crimp
+    kind: GapKind
     subject: tuple[str, ...]
     why: str
     pairs: Pairs = ()
@@ -48,30 +62,8 @@ def gaps(
 
     `leave` are holes without a contact that the plan does not read.
     """
-    alone = "a contact by itself cannot beep: its silence may be a probe that did not touch"
-    for points in drawn.reached.values():
-        if len(points) == 1 and points[0] not in leave:
-            yield Unproven("one-contact", points, alone)
-    if leave:
-        empty = "no contact in it, so nothing is read there: look that it is empty and blanked"
-        yield Unproven("empty", tuple(a for a in drawn.points if a in leave), empty)
-    lost = tuple(a for a in drawn.points if a not in drawn.reach)
-    if lost:
-        why = (
-            "no probe gets there, nor shows what it touches: "
-            "only what was read there before the cut speaks of it"
-        )
-        yield Unproven("unreached", lost, why)
-    untested = tuple(_untested(drawn, coverage, leave))
-    if untested:
-        why = f"{len(untested)} pairs of circuits may touch: no reading of this plan would show it"
-        yield Unproven("untested-pairs", (), why, untested)
-    twist = "one wire from each of two pairs beeps perfectly: look that these share one twist"
-    for pair in drawn.harness.job.twists.values():
-        yield Unproven("twist", pair.circuits, twist)
-    for mistake in coverage.hidden:
-        why = f"none of these readings would show {CALLED[mistake.kind]}"
-        yield Unproven(HIDDEN, (mistake.kind, *mistake.subject), why)
+    yield from _unread(drawn, leave)
+    yield from _unshown(drawn, coverage, leave)
     yield from _held(drawn)
     barrels = [a for p in probes for a in p.clips if drawn.harness.reach(a) == Reach.JOINT]
     if barrels:
@@ -79,10 +71,52 @@ def gaps(
             "its clip sits on the barrel: the crimp on that side is left to the readings as "
             "before the cut and the lamp"
         )
-        yield Unproven("barrel", tuple(barrels), why)
+        yield Unproven(GapKind.BARREL, tuple(barrels), why)
     if probes:
         why = "a beep proves no crimp: load supply and ground and read the drop in millivolts"
-        yield Unproven("crimp", (), why)
+        yield Unproven(GapKind.CRIMP, (), why)
+
+
+def _unread(drawn: Drawn, leave: Collection[str]) -> Iterator[Unproven]:
+    """What cannot beep or is not read: single contacts, empty holes, points out of reach."""
+    alone = "a contact by itself cannot beep: its silence may be a probe that did not touch"
+    for points in drawn.reached.values():
+        if len(points) == 1 and points[0] not in leave:
+            yield Unproven(GapKind.ONE_CONTACT, points, alone)
+    if leave:
+        empty = "no contact in it, so nothing is read there: look that it is empty and blanked"
+        yield Unproven(GapKind.EMPTY, tuple(a for a in drawn.points if a in leave), empty)
+    lost = tuple(a for a in drawn.points if a not in drawn.reach)
+    if lost:
+        why = (
+            "no probe gets there, nor shows what it touches: "
+            "only what was read there before the cut speaks of it"
+        )
+        yield Unproven(GapKind.UNREACHED, lost, why)
+
+
+def _unshown(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> Iterator[Unproven]:
+    """Mistakes that no reading shows."""
+    untested = tuple(_untested(drawn, coverage, leave))
+    if untested:
+        why = f"{len(untested)} pairs of circuits may touch: no reading of this plan would show it"
+        yield Unproven(GapKind.UNTESTED_PAIRS, (), why, untested)
+    twist = "one wire from each of two pairs beeps perfectly: look that these share one twist"
+    for pair in drawn.harness.job.twists.values():
+        yield Unproven(GapKind.TWIST, pair.circuits, twist)
+    for mistake in coverage.hidden:
+        why = f"none of these readings would show {CALLED[mistake.kind]}"
+        yield Unproven(GapKind.HIDDEN, (mistake.kind, *mistake.subject), why)
+    unheard = _unheard(drawn, coverage)
+    if unheard:
+        why = "no beep is asked for here: wires exchanged, or one in the wrong place, may not show"
+        yield Unproven(GapKind.UNHEARD, unheard, why)
+
+
+def _unheard(drawn: Drawn, coverage: Coverage) -> tuple[str, ...]:
+    """The contacts at which an exchange or a strayed wire may stay unheard."""
+    found = {a for each in coverage.unheard for a in (each.point, *each.seats)}
+    return tuple(a for a in drawn.points if a in found)
 
 
 def _held(drawn: Drawn) -> Iterator[Unproven]:
@@ -92,7 +126,7 @@ def _held(drawn: Drawn) -> Iterator[Unproven]:
         points.setdefault(finding.rule, []).append(address)
     for rule, addresses in points.items():
         why = f"the check stops here ({rule}): a reading shows what was built, not that it is right"
-        yield Unproven(HELD, tuple(addresses), why)
+        yield Unproven(GapKind.HELD, tuple(addresses), why)
 
 
 def summed(gaps: Iterable[Unproven]) -> list[str]:
@@ -100,7 +134,7 @@ def summed(gaps: Iterable[Unproven]) -> list[str]:
     reasons: dict[str, dict[str, None]] = {}
     for gap in gaps:
         subjects = reasons.setdefault(gap.why, {})
-        named = gap.subject[1:] if gap.kind == HIDDEN else gap.subject
+        named = gap.subject[1:] if gap.kind == GapKind.HIDDEN else gap.subject
         if named:
             subjects[" and ".join(named)] = None
     return [f"{', '.join(told)}: {why}" if told else why for why, told in reasons.items()]

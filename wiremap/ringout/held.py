@@ -85,10 +85,19 @@ class Held:
             return False
         if state.fuse in self.parts:
             return True
+        if not state and self._is_open(red, black):
+            return False
         sound = self.drawn.sound
         if sound.ohms(red, black, state) != self.build.ohms(red, black, state):
             return True
         return sound.diode(red, black) != self.build.diode(red, black)
+
+    def _is_open(self, red: Collection[str], black: Collection[str]) -> bool:
+        """Whether nothing that is drawn joins two combs, so that nothing held does."""
+        drawn = self.drawn
+        reds, blacks = {drawn.net_of[a] for a in red}, {drawn.net_of[a] for a in black}
+        tied = drawn.tied.keys()
+        return reds.isdisjoint(blacks) and (tied.isdisjoint(reds) or tied.isdisjoint(blacks))
 
     def left_of(self, probes: Iterable[Probe]) -> Iterator[Probe]:
         """The probes that expect nothing of what is held; a loose comb without what is."""

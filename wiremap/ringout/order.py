@@ -39,21 +39,25 @@ def work_of(probes: Iterable[Probe]) -> HandWork:
     return HandWork(sets=moves(taken), clips=clips, bound=least + clips)
 
 
-def still(probes: Iterable[Probe]) -> list[Probe]:
-    """Turn each reading so that a probe which can stay does; a band keeps its direction."""
+def in_order(probes: Iterable[Probe]) -> tuple[Probe, ...]:
+    """The probes with their numbers, from 1, each turned so that a probe which can stay does.
+
+    A band keeps its direction, a comb its side.
+    """
     out: list[Probe] = []
-    for probe in probes:
-        if out and probe.kind != ProbeKind.BAND and not probe.comb:
-            probe = _turned(out[-1], probe)
-        out.append(probe)
-    return out
+    for number, probe in enumerate(probes, 1):
+        turns = out and probe.kind != ProbeKind.BAND and not probe.comb
+        if turns and _stays_turned(out[-1], probe):
+            out.append(replace(probe, n=number, red=probe.black, black=probe.red))
+        else:
+            out.append(replace(probe, n=number))
+    return tuple(out)
 
 
-def _turned(last: Probe, probe: Probe) -> Probe:
+def _stays_turned(last: Probe, probe: Probe) -> bool:
+    """Whether more probes stay where they are with red and black the other way round."""
     as_it_is = (probe.red == last.red) + (probe.black == last.black)
-    if (probe.black == last.red) + (probe.red == last.black) > as_it_is:
-        return replace(probe, red=probe.black, black=probe.red)
-    return probe
+    return (probe.black == last.red) + (probe.red == last.black) > as_it_is
 
 
 def moves(probes: Iterable[Probe]) -> int:

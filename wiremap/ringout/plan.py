@@ -30,7 +30,7 @@ from wiremap.ringout.combs import each_from_the_rest, ganged
 from wiremap.ringout.coverage import Coverage, cover
 from wiremap.ringout.gaps import Unproven, gaps
 from wiremap.ringout.held import Held
-from wiremap.ringout.order import HandWork, numbered, still, work_of
+from wiremap.ringout.order import HandWork, in_order, numbered, work_of
 from wiremap.ringout.planner import Planner, spanning
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.second import second_ringout
@@ -164,7 +164,7 @@ def plan(
         found = growing.probes()
     else:
         found = _one_by_one(Planner(drawn, spanning(drawn, held), drawn.touched), method)
-    probes = numbered(still(held.left_of(found)))
+    probes = in_order(held.left_of(found))
     coverage = cover(drawn, probes)
     return Plan(
         kind=kind,

@@ -17,6 +17,7 @@ from wiremap.ringout.held import Held
 from wiremap.ringout.probe import Points, Probe, ProbeKind
 
 NO_DANGER = 9  # rank of nets that may touch without harm
+SILENCE = Expectation(Shows.SILENT)
 ANOTHER_PATH = "another path would beep too: read the ohms"
 
 
@@ -167,9 +168,11 @@ class Planner:
         self.pairs.add(pair_of(one, two))
         spots = _facing(drawn, self.reached[one], self.reached[two])
         red, black = spots[:1], spots[1:]
-        expected = self.expect_apart(red, black)
-        if drawn.sound.diode(red, black) == FORWARD:
-            red, black = black, red
+        expected = SILENCE
+        if two in drawn.tied.get(one, ()):
+            expected = self.expect_apart(red, black)
+            if drawn.sound.diode(red, black) == FORWARD:
+                red, black = black, red
         return Probe(
             kind=ProbeKind.APART,
             red=red,

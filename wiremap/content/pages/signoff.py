@@ -9,14 +9,18 @@ from wiremap.content.pieces import Block, Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import listed, spaced
-from wiremap.ringout.gaps import summed
+from wiremap.ringout.gaps import GapKind, summed
 
 KEPT = (
     "Departed from this sheet where, and why",
     "Built by, date, hours",
     "First power by, date",
 )
-ELSEWHERE = ("hidden", "untested-pairs")  # gaps that are told in numbers or not at all
+ELSEWHERE = (
+    GapKind.HIDDEN,
+    GapKind.UNHEARD,
+    GapKind.UNTESTED_PAIRS,
+)  # gaps that are told in numbers or not at all
 
 
 def sign_section(given: Given) -> Section:
@@ -51,7 +55,7 @@ def _unproven(given: Given) -> Iterator[Steps]:
         return
     gaps = given.plan.not_proven
     told = summed(gap for gap in gaps if gap.kind not in ELSEWHERE)
-    pairs = sum(len(gap.pairs) for gap in gaps if gap.kind == "untested-pairs")
+    pairs = sum(len(gap.pairs) for gap in gaps if gap.kind == GapKind.UNTESTED_PAIRS)
     if pairs:
         told.append(f"{pairs} pairs of circuits that lie apart were not probed against each other")
     if told:
