@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import apart
 from wiremap.ringout.held import apart_from
 from wiremap.ringout.planner import Planner
 from wiremap.ringout.probe import Probe, ProbeKind
@@ -37,7 +38,7 @@ def _comb(planner: Planner, one: Sequence[int], two: Sequence[int]) -> Probe:
         kind=ProbeKind.APART,
         red=red,
         black=black,
-        expectation=planner.expect_apart(red, black),
+        expectation=apart(planner.drawn.sound, red, black),
         proves=(apart_from(red, black),),
     )
 

@@ -149,10 +149,6 @@ class Planner:
 
     # -- apart ------------------------------------------------------------------------------------
 
-    def expect_apart(self, red: Points, black: Points) -> Expectation:
-        """What two combs should show."""
-        return apart(self.drawn.sound, red, black)
-
     def dangerous(self) -> Iterator[Probe]:
         """Each two nets that are dangerous together, right behind their own through-probes."""
         for rank, _, one, two in self.near:
@@ -170,7 +166,7 @@ class Planner:
         red, black = spots[:1], spots[1:]
         expected = SILENCE
         if two in drawn.tied.get(one, ()):
-            expected = self.expect_apart(red, black)
+            expected = apart(drawn.sound, red, black)
             if drawn.sound.diode(red, black) == FORWARD:
                 red, black = black, red
         return Probe(

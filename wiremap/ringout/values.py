@@ -48,7 +48,7 @@ def _backwards(planner: Planner, tie: Tie, anode: Points, cathode: Points) -> Pr
         kind=ProbeKind.BAND,
         red=cathode,
         black=anode,
-        expectation=planner.expect_apart(cathode, anode),
+        expectation=apart(planner.drawn.sound, cathode, anode),
         proves=(f"{called(tie)} blocks backwards",),
         why="diode range",
         diode_range=True,
@@ -60,7 +60,7 @@ def _value(planner: Planner, part: str, red: Points, black: Points) -> Probe:
         kind=ProbeKind.BAND,
         red=red,
         black=black,
-        expectation=planner.expect_apart(red, black),
+        expectation=apart(planner.drawn.sound, red, black),
         proves=(f"{part} there and of its value",),
     )
 
