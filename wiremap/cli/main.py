@@ -50,7 +50,7 @@ searching among them at the usual 700 costs a fifth of the time.
 
 
 def parser_for(command: str | None) -> Parser:
-    """The parser with the asked command filled in, or with all names for the help page."""
+    """The parser of the asked command, or one with all names for the help page."""
     top = Parser(
         prog="wiremap",
         description="Designs low-voltage harness adapters and splices.\n" + CAUTION,
@@ -58,11 +58,11 @@ def parser_for(command: str | None) -> Parser:
     )
     top.add_argument("--version", action="store_true", help="print the version")
     commands = top.add_subparsers(metavar="COMMAND", dest="command", parser_class=Parser)
+    if command is not None:
+        importlib.import_module(f"wiremap.cli.{command}").add(commands)
+        return top
     for name, text in COMMANDS.items():
-        if name == command:
-            importlib.import_module(f"wiremap.cli.{name}").add(commands)
-        else:
-            commands.add_parser(name, help=text, add_help=False)
+        commands.add_parser(name, help=text, add_help=False)
     return top
 
 

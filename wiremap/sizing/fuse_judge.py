@@ -128,10 +128,13 @@ def _slow(rating: float, circuit: Protected) -> Iterator[Objection]:
         amps = gate.times * rating
         if gate.most_s <= ADIABATIC_S or amps <= ampacity * (1 + ROUND):
             continue
+        stood = stood_C(circuit, gate.most_s)
+        if reached_C(circuit, amps) <= stood:  # what it would settle at is never passed
+            continue
         start = running_C(rating, circuit)
         single = amps / circuit.bundle_share
         reached = temperature_after_C(circuit.wire, single, gate.most_s, start, circuit.ambient_C)
-        if reached > stood_C(circuit, gate.most_s):
+        if reached > stood:
             carries = f"it may carry {gate.times:g} x {rating:g} A = {amps:.3g} A"
             text = f"{carries} for {gate.most_s:g} s, {over}: {_reaches(circuit.wire, reached)}"
             yield Objection(Against.WIRE, text)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 EPS = 1e-6
@@ -116,6 +117,7 @@ class StationSearch:
         """The kinds of which there is at least one."""
         return [kind for kind, count in zip(self.kinds, counts, strict=True) if count]
 
+    @cached_property
     def _edges(self) -> list[float]:
         """Where a further group comes into reach."""
         edges = {next_free(kind.lo, self.keep_out) for kind in self.kinds}
@@ -137,7 +139,7 @@ class StationSearch:
 
     def _places(self, start: float) -> Iterator[float]:
         yield start
-        for edge in self._edges():
+        for edge in self._edges:
             if start + EPS < edge < start + self.spacing - EPS:
                 yield edge
 

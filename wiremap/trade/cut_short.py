@@ -93,10 +93,10 @@ def _fills(each: _Written, stem: _Stem, places: int) -> bool:
 def _by_beginning(section: str) -> Mapping[str, tuple[_Places, ...]]:
     """The wordings of a section of the table by the first letters of each of their words."""
     found: dict[str, dict[_Places, None]] = {}
-    for words, compounding in phrases(section).wordings():
-        parts = words.replace(" + ", " ").split()
+    for wording in phrases(section).wordings():
+        parts = wording.words.replace(" + ", " ").split()
         places = tuple(
-            tuple(_stem(option, compounding=compounding) for option in part.split("|"))
+            tuple(_stem(option, compounding=wording.compounding) for option in part.split("|"))
             for part in parts
         )
         for place in places:

@@ -382,8 +382,9 @@ class _Gathering:
         own: list[str] = [*row.get("read", ()), *row.get("memory", ())]
         others = own[1:]
         self.synonyms.update(dict.fromkeys(others))
-        kept = [said for said in others if _phrase(said) not in self._dropped]
-        for said in own[:1] + kept:
+        if self._dropped:
+            others = [said for said in others if _phrase(said) not in self._dropped]
+        for said in own[:1] + others:
             self.add(said, term)
         for said in row.get("sign", ()):
             self.phrases[(said,)] = [term]

@@ -6,10 +6,10 @@ first looked at, so that a short run does not pay for fifteen languages.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, KeysView
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
-from itertools import product
+from functools import cache, lru_cache
+from itertools import chain, product
 from typing import NamedTuple
 
 from wiremap.trade.folding import folded
@@ -74,76 +74,70 @@ class Pattern:
         return sorted(met)
 
 
-class _Wording(NamedTuple):
-    """A wording as the table writes it, and its row."""
+class Wording(NamedTuple):
+    """A wording as the table writes it, its row, and whether its language runs words together."""
 
     words: str
     row: Row
-
-    @property
-    def compounding(self) -> bool:
-        """Whether its language runs words together."""
-        return self.row.get("language") in COMPOUNDING
+    compounding: bool
 
     def patterns(self) -> Iterator[Pattern]:
         """Every pattern that it stands for; raises ValueError for one that is too short."""
         for needles in _pieces(self.words, compounding=self.compounding):
-            if len(needles[0]) < _START:
-                raise ValueError(f"{TABLE}: {self.words!r} is too short to be looked up")
             yield Pattern(needles, self.row)
 
-    def starts(self) -> set[str]:
-        """What its patterns may begin with."""
-        found: set[str] = set()
+    def stems(self) -> Sequence[str]:
+        """What its patterns begin with: the whole of the first word, or four characters."""
         first = self.words.split(maxsplit=1)[0]
+        stem = first.removesuffix("*")
+        if len(stem) >= _START - 1 and stem.isascii() and stem.isalpha():  # the most, and quick
+            return self._stems_of(stem.casefold())
+        found: dict[str, None] = {}
         for option in first.split("|"):
             for word in _spelled(option):
                 stem = word.strip("*")
                 if word.startswith("*") or len(stem) < _START - 1:
-                    return {pattern.needles[0][:_START] for pattern in self.patterns()}
-                found.add(f" {stem}"[:_START])
-                if self.compounding and len(stem) >= SHORTEST_STEM:
-                    found.add(stem[:_START])
-        return found
+                    return [pattern.needles[0][:_START] for pattern in self.patterns()]
+                found.update(dict.fromkeys(self._stems_of(stem)))
+        return [*found]
+
+    def _stems_of(self, word: str) -> Sequence[str]:
+        """What a pattern may begin with whose first word begins so."""
+        if self.compounding and len(word) >= SHORTEST_STEM:
+            return f" {word}", word
+        return (f" {word}",)
 
 
 class Phrases:
     """The wordings of one section by what they begin with."""
 
     def __init__(self, section: str) -> None:
-        self._wordings: dict[str, list[_Wording]] = {}
-        self._patterns: dict[str, tuple[Pattern, ...]] = {}
+        self._wordings: dict[str, list[tuple[str, Wording]]] = {}
         for row in table(TABLE).section(section, words=tuple):
+            compounding = row.get("language") in COMPOUNDING
             for words in row["words"]:
-                wording = _Wording(words, row)
-                for start in wording.starts():
-                    self._wordings.setdefault(start, []).append(wording)
+                wording = Wording(words, row, compounding)
+                for stem in wording.stems():
+                    self._wordings.setdefault(stem[:_START], []).append((stem, wording))
 
-    def starts(self) -> KeysView[str]:
-        """What a pattern may begin with: four characters each."""
-        return self._wordings.keys()
-
-    def wordings(self) -> Iterator[tuple[str, bool]]:
-        """Every wording as the table writes it, and whether its language runs words together."""
-        every = (each for found in self._wordings.values() for each in found)
-        yield from dict.fromkeys((each.words, each.compounding) for each in every)
-
-    def patterns(self, start: str) -> tuple[Pattern, ...]:
-        """The patterns that begin so, in the table's order; raises ValueError for a wrong row."""
-        found = self._patterns.get(start)
-        if found is None:
-            every = [each for wording in self._wordings[start] for each in wording.patterns()]
-            found = tuple(each for each in every if each.needles[0].startswith(start))
-            self._patterns[start] = found
-        return found
+    def wordings(self) -> Iterator[Wording]:
+        """Every wording as the table writes it, once for each language that has it."""
+        every = (wording for found in self._wordings.values() for _, wording in found)
+        yield from {(each.words, each.compounding): each for each in every}.values()
 
     def met(self, text: str) -> Iterator[Pattern]:
         """The patterns that a text meets."""
         starts = {text[at : at + _START] for at in range(len(text) - _START + 1)}
-        for start in sorted(starts & self.starts()):
-            for pattern in self.patterns(start):
-                if all(needle in text for needle in pattern.needles):
-                    yield pattern
+        for start in sorted(starts & self._wordings.keys()):
+            met = None
+            for stem, wording in self._wordings[start]:
+                if wording is met or stem not in text:
+                    continue
+                met = wording
+                for pattern in wording.patterns():
+                    found = all(needle in text for needle in pattern.needles)
+                    if found and pattern.needles[0].startswith(start):
+                        yield pattern
 
 
 @cache
@@ -198,12 +192,16 @@ def _alternatives(words: str) -> Iterator[tuple[str, ...]]:
     yield from product(*parts)
 
 
-def _pieces(words: str, *, compounding: bool) -> Iterator[tuple[str, ...]]:
+@lru_cache(maxsize=4096)
+def _pieces(words: str, *, compounding: bool) -> tuple[tuple[str, ...], ...]:
+    """The pieces of text of every pattern that a wording stands for."""
     parts = []
     for part in words.split(" + "):
         found: list[tuple[str, ...]] = []
         for phrase in _alternatives(part):
             found += _needles(phrase, compounding=compounding)
         parts.append(found)
-    for chosen in product(*parts):
-        yield tuple(needle for needles in chosen for needle in needles)
+    every = tuple(tuple(chain.from_iterable(chosen)) for chosen in product(*parts))
+    if any(len(needles[0]) < _START for needles in every):
+        raise ValueError(f"{TABLE}: {words!r} is too short to be looked up")
+    return every
