@@ -10,7 +10,7 @@ import pytest
 
 from wiremap.entries.power_lines import points_of, taken_apart
 from wiremap.entries.probe_lines import batch
-from wiremap.entries.survey_lines import probes, shown
+from wiremap.entries.survey_lines import probes_in, shown
 
 ALPHABET = [
     *"0123456789.,-+:;()/#>kKMVvAamuΩ \t",
@@ -36,7 +36,7 @@ READERS: tuple[Reader, ...] = (
     batch,
     lambda text: taken_apart(text, {"F1 in", "lamp on"}),
     points_of,
-    lambda text: shown(probes(text).rest, has_black=True, states=["guard lifted"]),
+    lambda text: shown(" ".join(probes_in(text).rest), has_black=True, states=["guard lifted"]),
 )
 LONG = [
     "1 " * 5000,

@@ -22,7 +22,13 @@ from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.graph import Harness
 from wiremap.model import Entry, Notebook
 from wiremap.reports.survey import row_lines, verdict_lines, verdict_plain
-from wiremap.reports.survey_brief import before_line, rows_brief, verdicts_brief
+from wiremap.reports.survey_brief import (
+    before_line,
+    rows_brief,
+    surveyed_lines,
+    verdicts_brief,
+)
+from wiremap.survey.left import lacking, rows_left
 from wiremap.survey.lines import typed_readings
 from wiremap.survey.rows import Survey, survey
 
@@ -94,21 +100,23 @@ def _told(args: argparse.Namespace, opened: OpenJob, typed_now: Sequence[Entry])
     with working("planning the survey"):
         made, judged = survey(opened.job), judge_survey(opened.job)
         counted = boxes(opened.harness)["surveyed"]
+        lacks = lacking(opened.harness, made, judged)
     if args.json:
         verdicts = [verdict_plain(each) for each in judged]
         shape = {**made.as_dict(), "surveyed": list(counted), "judged": verdicts}
+        shape["lacking"] = lacks.as_dict()
         emit_json("survey", shown(opened, shape))
     else:
         asks = not args.judge and args.readings is None
-        lines = _rows(args, made) if asks else _verdicts(args, judged, typed_now)
-        for line in (*lines, f"surveyed {counted[0]} of {counted[1]}"):
+        lines = _rows(args, made, judged) if asks else _verdicts(args, judged, typed_now)
+        for line in (*lines, *surveyed_lines(args.file, counted, lacks)):
             say(shown(opened, line))
         tell_next(_next(args, opened, judged))
     return HOLDS if any(each.contradicts for each in judged) else OK
 
 
-def _rows(args: argparse.Namespace, made: Survey) -> Iterable[str]:
-    return row_lines(made) if args.full else rows_brief(made)
+def _rows(args: argparse.Namespace, made: Survey, judged: Sequence[SurveyReading]) -> Iterable[str]:
+    return row_lines(made) if args.full else rows_brief(made, rows_left(made, judged))
 
 
 def _verdicts(

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import BRIDGED, NOTE, number, sentence_case, signal_words, volts_band
-from wiremap.evidence.meter import MINUS
+from wiremap.entries.lines import MINUS
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Address

@@ -16,6 +16,7 @@ from wiremap.content.cards import (
 )
 from wiremap.content.done import ticked_on
 from wiremap.content.words import ohms_band, volts_band
+from wiremap.entries.lines import MINUS
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
 from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading
@@ -23,7 +24,6 @@ from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry, OnOff
 from wiremap.survey.rows import Survey, SurveyRow
 
-MINUS = "battery minus"
 LOCKED_OUT = "locked out before the ignition is on"
 COUNTED = frozenset({ReadingVerdict.FITS, ReadingVerdict.CONTRADICTS, ReadingVerdict.RECORDED})
 VOLTS = Blank(name="volts", words="volts on the display", figure=True)

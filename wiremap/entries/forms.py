@@ -19,10 +19,10 @@ POWER_FORM = """lines of first power (ringout --power --readings); # begins a re
   16/34 12.4 12.5 V                 ignition off and on at one contact, in the order of the numbers
   donor.3 - donor.1 12.6 V ignition on             its probes, red first; ignition if both are
   gateway.8 - gateway.7 12.3 V ignition on F1 in   the state where the list asks for one"""
-SURVEY_FORM = """lines of the survey (survey --readings), one reading each; # begins a remark:
-  loom.1 12.6 V ignition off         V or mV, how the ignition stood; black probe on battery minus
-  loom.4 to chassis 0 V ignition on  `to` and where else it stood: a cavity, chassis, battery minus
-  loom.12 to loom.8 1800 ohm         ohms; 1.8k and 1M too
+SURVEY_FORM = """lines of the survey (survey --readings), parted by commas or line ends; # a remark:
+  loom.1 12.6 V ignition off         V or mV, ignition (or only off, on); black on battery minus
+  loom.4 to chassis 0 V ignition on  `to` or a dash, and where else it stood: a cavity, chassis
+  loom.12 - loom.8 1800 ohm          ohms; 1.8k, 1k8, 1M, 120R and >20M too
   loom.12 to loom.8 0.02 V 1.8k      the volts before, then the ohms, which do not count above 0.1 V
   loom.13 to loom.8 open             o or open or OL (0L) open, b beep, s silent
   loom.9 to loom.10 open guard lifted   the state, as the row names it

@@ -4,15 +4,67 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
+from wiremap.entries.numbers import DASH
 from wiremap.files.source import read_plain
 
 BETWEEN = re.compile(r"(?<!\d),|,(?!\d)")  # a comma between digits is a decimal comma
 LONGEST = 1000  # characters of one reading
 MOST_BYTES = 2**20  # of a file of readings
 MOST_FAULTS = 50  # worked out in one file; what follows is not read
+KEY = re.compile(r"(?<!\S)(?:(?:key|ignition)[:\s]\s*)?(on|off)(?!\S)", re.IGNORECASE)
+MARKS = re.compile(r"[):;]+(?=\s|$)|(?<!\S)\(")  # as in a row: `loom.1 to chassis (key off):`
+MINUS_SIGN = re.compile(rf"(?<!\S){DASH}(?=[\d.])")
+PLUS, MINUS = POSTS = ("battery plus", "battery minus")  # places outside the job's own metal
+_TO = re.compile(rf"{DASH}|to", re.IGNORECASE)
+_TIGHT = re.compile(rf"{DASH}(?=[^\s\d])")
+_TOGETHER = re.compile(r"\s+\+\s+")
+
+
+@dataclass(frozen=True, slots=True)
+class Probes:
+    """What a line begins with: what stands under the red probe and under the black one, and the
+    words after them; no black one where none is named.
+    """
+
+    red: str
+    black: str | None
+    rest: tuple[str, ...]
+    lacks_black: bool = False  # a `to` with nothing behind it
+
+
+def probes(line: str) -> Probes:
+    """The points of a line, `to` or a dash between two, and what is clipped together by `+`."""
+    words = _TOGETHER.sub("+", line).split()
+    red, rest = _post(words) if words else ("", [])
+    if rest and _TO.fullmatch(rest[0]):
+        if len(rest) == 1:
+            return Probes(red, None, (), lacks_black=True)
+        black, rest = _post(rest[1:])
+        return Probes(red, black, tuple(rest))
+    tight = _tight(red)
+    if tight is not None:
+        return Probes(*tight, tuple(rest))
+    return Probes(red, None, tuple(rest))
+
+
+def _post(words: list[str]) -> tuple[str, list[str]]:
+    """The point that words begin with, a post of the battery in small letters, and the rest."""
+    two = " ".join(words[:2]).casefold()
+    return (two, words[2:]) if two in POSTS else (words[0], words[1:])
+
+
+def _tight(word: str) -> tuple[str, str] | None:
+    """Two points with nothing but a dash between them; a dash before a digit belongs to a name."""
+    for dash in _TIGHT.finditer(word):
+        left = word[: dash.start()]
+        owner, dot, cavity = left.partition(".")
+        if owner and dot and cavity:
+            return left, word[dash.end() :]
+    return None
 
 
 def pieces(text: str, shown: str) -> Iterator[tuple[Place, str]]:

@@ -45,6 +45,12 @@ def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = 
 
 def respelled(points: Iterable[str], entries: Iterable[Entry]) -> tuple[Entry, ...]:
     """Entries with their points as the job spells them, where only one is meant."""
+    spelled = speller(points)
+    return tuple(_with_points(entry, spelled) for entry in entries)
+
+
+def speller(points: Iterable[str]) -> Callable[[Address], Address]:
+    """What gives a point as the job spells it, where only one is meant by it."""
     known = tuple(points)
     exact = frozenset(known)
     small: dict[str, list[str]] = {}
@@ -57,7 +63,7 @@ def respelled(points: Iterable[str], entries: Iterable[Entry]) -> tuple[Entry, .
             return point
         return Address.read(meant[0])
 
-    return tuple(_with_points(entry, spelled) for entry in entries)
+    return spelled
 
 
 def _with_points(entry: Entry, spelled: Callable[[Address], Address]) -> Entry:

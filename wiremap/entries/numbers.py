@@ -12,6 +12,7 @@ from wiremap.model import OPEN, Seen, Span
 from wiremap.trade.tables import figure as tabled
 
 DIGITS = r"\d+(?:[.,]\d+)?"
+SIGNED = rf"[+-]?(?:{DIGITS}|\.\d+)"  # a meter's display, or as people shorten it
 DASH = r"[-\u2010-\u2015\u2212]"  # hyphens, dashes and the minus sign, as phones make of one
 OHM = r"(?:\u03a9|\u2126|[Oo][Hh][Mm][Ss]?)"
 SEEN: Mapping[str, Seen] = MappingProxyType(
@@ -41,6 +42,7 @@ _NUMBER = re.compile(r"([-+]?\d{1,9}(?:[.,]\d{1,9})?)\s*([^\d\s]\S*)?", re.ASCII
 _OHMS = re.compile(
     rf"(?P<over>>\s*)?(?P<figure>{DIGITS})(?P<unit>[kKMRr]?)(?P<part>(?<=[kKMRr])\d+)?{OHM}?"
 )
+OHMS_SAID = re.compile(rf"(?<!\S)>?\s*{DIGITS}(?:\s*[kKMRr]\d*)?\s*{OHM}?(?!\S)")
 _THOUSANDS = re.compile(r",\d{3}(?!\d)")  # 7,700 may mean either
 
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
-from wiremap.entries.lines import LONGEST, phrases_out, taken_out
-from wiremap.entries.numbers import DASH, decimal
+from wiremap.entries.lines import KEY, LONGEST, MARKS, MINUS_SIGN, phrases_out, taken_out
+from wiremap.entries.numbers import DASH, SIGNED, decimal
 from wiremap.model import OnOff
 from wiremap.trade.tables import figure
 
@@ -18,15 +18,11 @@ MOST: Mapping[str, float] = MappingProxyType(
 )  # what a notebook takes
 
 _NUMBERS = re.compile(r"\s*(\d{1,9}(?:/\d{1,9})*)[.:)]?(?=\s|$)")
-_ONE = r"[+-]?(?:\d+(?:[.,]\d+)?|\.\d+)"
 _FIGURES = re.compile(
-    rf"(?<!\S)({_ONE}(?:(?:\s*/\s*|\s+){_ONE})*)\s*([muµμ]?)"
+    rf"(?<!\S)({SIGNED}(?:(?:\s*/\s*|\s+){SIGNED})*)\s*([muµμ]?)"
     r"(?:([Vv])(?:olts?)?|([Aa])(?:mps?)?)(?!\S)"
 )
-_KEY = re.compile(r"(?<!\S)(?:(?:key|ignition)\s+)?(on|off)(?!\S)", re.IGNORECASE)
 _OHMS = re.compile(r"(?:[\u03a9\u2126]|ohms?)$|^\d+(?:[.,]\d+)?[kKM]$", re.IGNORECASE)
-_MARKS = re.compile(r"[):;]+(?=\s|$)|(?<!\S)\(")
-_MINUS_SIGN = re.compile(rf"(?<!\S){DASH}(?=[\d.])")
 _POINT = r"battery\s+(?:plus|minus)|\S+"
 _PROBES = re.compile(
     rf"(?:(?P<tight>[^\s.]+[.]\S+?){DASH}(?=[^\s\d])|(?P<red>{_POINT})(?:\s+(?:to|{DASH})\s+|$))"
@@ -63,10 +59,10 @@ def taken_apart(piece: str, states: Collection[str]) -> TypedPower | str:
     if len(piece) > LONGEST:
         return f"a reading has no more than {LONGEST} characters"
     at = _NUMBERS.match(piece)
-    text = _MARKS.sub(" ", piece[at.end() if at else 0 :])
-    named, text = phrases_out(states, _MINUS_SIGN.sub("-", text))
+    text = MARKS.sub(" ", piece[at.end() if at else 0 :])
+    named, text = phrases_out(states, MINUS_SIGN.sub("-", text))
     figures, text = taken_out(_FIGURES, text)
-    keys, text = taken_out(_KEY, text)
+    keys, text = taken_out(KEY, text)
     rest = " ".join(text.split())
     if not figures:
         return _no_figure(rest)
@@ -91,7 +87,7 @@ def taken_apart(piece: str, states: Collection[str]) -> TypedPower | str:
 def _numbers(found: re.Match[str]) -> list[float]:
     """Volts or amps of one group of figures, to the nanovolt."""
     share = _SHARE[found[2]]
-    return [round(decimal(text) / share, 9) for text in re.findall(_ONE, found[1])]
+    return [round(decimal(text) / share, 9) for text in re.findall(SIGNED, found[1])]
 
 
 def _no_figure(rest: str) -> str:
@@ -102,7 +98,7 @@ def _no_figure(rest: str) -> str:
     if any(map(_OHMS.search, words)):
         return "ohms are no reading of first power, nothing live is ohmed: read volts or amps"
     for word in words:
-        if re.fullmatch(_ONE, word):
+        if re.fullmatch(SIGNED, word):
             return f"`{word}` has no unit: V, mV, A or mA"
     return "no volts and no amps are said"
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 from wiremap.base import Finding, Place, fault
 from wiremap.entries.forms import ACCEPTED
-from wiremap.entries.lines import LONGEST, enough, pieces
-from wiremap.entries.numbers import DASH, OHM, read_seen
+from wiremap.entries.lines import LONGEST, enough, pieces, probes
+from wiremap.entries.numbers import OHMS_SAID, read_seen
 from wiremap.model import SHRUNK, Address, Entry, EntryKind, Seen
 
 PARTED = "parted"  # last word of a reading's state: what meets outside the harness is parted there
@@ -18,9 +17,6 @@ NO_DIODE = frozenset({"nd", "no diode"})
 PARTED_WORDS = frozenset({PARTED, "lifted"})
 
 SHOWN = 40  # characters of what was typed that are told back
-_TO = re.compile(rf"{DASH}|to", re.IGNORECASE)
-_TIGHT = re.compile(rf"{DASH}(?=[^\s\d])")
-_SCALE = re.compile(rf"([kKM]?){OHM}?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,36 +106,16 @@ def _points(side: str) -> tuple[Address, ...]:
 
 def _words(piece: str) -> TypedProbe | None:
     """One reading taken apart; None if its words do not stand so."""
-    words = piece.split()
-    if len(words) > 3 and _TO.fullmatch(words[1]):
-        red, black, rest = words[0], words[2], words[3:]
-    else:
-        tight = _tight(words[0])
-        if tight is None:
-            return None
-        (red, black), rest = tight, words[1:]
-    if rest[:1] == [">"] and len(rest) > 1:
-        rest = [rest[0] + rest[1], *rest[2:]]
-    if " ".join(rest).casefold() in NO_DIODE:
-        rest = ["s", *DIODE_RANGE.split()]
-    if not rest:
+    at = probes(piece)
+    if at.black is None or not at.rest:
         return None
-    seen, *rest = rest
-    scale = _SCALE.fullmatch(rest[0]) if rest else None
-    if scale is not None:
-        seen, rest = seen + scale[1], rest[1:]
-    state = _state(rest)
-    return None if state is None else TypedProbe(red, black, seen, state or None)
-
-
-def _tight(word: str) -> tuple[str, str] | None:
-    """Two points with nothing but a dash between them; a dash before a digit belongs to a name."""
-    for dash in _TIGHT.finditer(word):
-        left = word[: dash.start()]
-        owner, dot, cavity = left.partition(".")
-        if owner and dot and cavity:
-            return left, word[dash.end() :]
-    return None
+    said = " ".join(at.rest)
+    if said.casefold() in NO_DIODE:
+        said = f"s {DIODE_RANGE}"
+    ohms = OHMS_SAID.match(said)
+    seen = "".join(ohms[0].split()) if ohms else said.split()[0]
+    state = _state((said[ohms.end() :] if ohms else said.partition(" ")[2]).split())
+    return None if state is None else TypedProbe(at.red, at.black, seen, state or None)
 
 
 def _state(words: list[str]) -> str | None:

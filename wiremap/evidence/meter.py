@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 
+from wiremap.entries.lines import MINUS, POSTS
 from wiremap.entries.probe_lines import PARTED
 from wiremap.graph import Harness, fingerprint
 from wiremap.model import CHASSIS, Entry, Seen, Span
@@ -21,9 +22,7 @@ OPEN_OHMS = figure(FILE, "row", "open")
 DEAD_VOLTS = figure(FILE, "row", "dead")
 NOISE_VOLTS = figure(FILE, "row", "noise")
 
-PLUS, MINUS = "battery plus", "battery minus"
 KILO = 1000.0  # ohms
-POSTS = (PLUS, MINUS)  # where a probe stands on the machine itself, outside the job's metal
 GROUNDED = (CHASSIS, MINUS)  # either is a place for the black probe of a survey
 
 PARTED_WORDS = frozenset({PARTED, "lifted", "undone"})

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from wiremap.evidence.meter import MINUS, PLUS
+from wiremap.entries.lines import MINUS, PLUS
 from wiremap.firstpower.faces import FILE, Faces, TestLamp, is_lamp
 from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.graph import Point

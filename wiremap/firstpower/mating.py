@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from wiremap.entries.lines import PLUS
 from wiremap.evidence.expected import BUS_LEVEL
-from wiremap.evidence.meter import PLUS
 from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, FedWhen, NewFace, TestLamp
 from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep, deed

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from wiremap.evidence.meter import MINUS
+from wiremap.entries.lines import MINUS
 from wiremap.firstpower.faces import GUARD_WATTS, QUIET, QUIET_MINUTES, Faces, FedWhen, TestLamp
 from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.mating import Mating

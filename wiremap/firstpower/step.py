@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from wiremap.evidence.meter import MINUS, POSTS
+from wiremap.entries.lines import MINUS, POSTS
 from wiremap.model import CHASSIS, OnOff, Span, Stop
 
 STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "work", "sleep")

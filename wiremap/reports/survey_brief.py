@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
+from wiremap.content.next_papers import shown_path
 from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading
+from wiremap.model import OnOff
 from wiremap.reports.screen import INDENT, block, few, some, wrapped
 from wiremap.reports.survey import between, row_line, unit_of, verdict_line
+from wiremap.survey.left import Lacking
 from wiremap.survey.rows import Survey, SurveyRow
 
 MOST_NAMED = 14
 MOST_OHMS = 14
 MOST_WRONG = 8
+MOST_LACKING = 24
 COUNTED: Mapping[ReadingVerdict, str] = MappingProxyType(
     {
         ReadingVerdict.FITS: "as the paper says",
@@ -23,17 +27,25 @@ COUNTED: Mapping[ReadingVerdict, str] = MappingProxyType(
 )
 
 
-def rows_brief(made: Survey) -> Iterator[str]:
-    """What to lock out, what to read, like rows as one line, and what is told by the readings."""
-    yield from block("first", made.lock_out, most=2)
-    yield from wrapped(f"volts: {made.how('volts')}")
-    for line in _volts(made.block("volts")):
-        yield from wrapped(line, lead=INDENT)
-    ohms = made.block("ohms")
+def rows_brief(made: Survey, left: Sequence[SurveyRow]) -> Iterator[str]:
+    """What to lock out, what is left to read, like rows as one line, and what is told by the
+    readings.
+    """
+    if len(left) < len(made.rows):
+        yield f"{len(made.rows) - len(left)} of {len(made.rows)} read and as told: --full shows all"
+    volts = [row for row in left if row.block == "volts"]
+    ohms = [row for row in left if row.block == "ohms"]
+    if any(row.key == OnOff.ON for row in volts):
+        yield from block("first", made.lock_out, most=2)
+    if volts:
+        yield from wrapped(f"volts: {made.how('volts')}")
+        for line in _volts(volts):
+            yield from wrapped(line, lead=INDENT)
     if ohms:
         yield from wrapped(f"ohms: {made.how('ohms')}")
         yield from few([row_line(row) for row in ohms], MOST_OHMS, each=2)
-    yield from few([alike.how for alike in made.alike], 2)
+        alike = [each for each in made.alike if {*each.points} & {row.red for row in ohms}]
+        yield from few([each.how for each in alike], 2)
     yield from _terminators(made)
     if made.as_before:
         count = len(made.as_before)
@@ -80,6 +92,25 @@ def _terminators(made: Survey) -> Iterator[str]:
         meaning = "; ".join(f"{reads}: {so}" for reads, so in steps)
         yield from wrapped(f"terminators: {'; '.join(halves)}")
         yield from wrapped(meaning, lead=INDENT)
+
+
+def surveyed_lines(file: str, counted: tuple[int, int], lacks: Lacking) -> Iterator[str]:
+    """How many contacts are surveyed, and which lack what."""
+    yield f"surveyed {counted[0]} of {counted[1]}"
+    told = (
+        ("against the paper until settled", lacks.against),
+        ("volts to read", lacks.volts),
+        ("ohms to read", lacks.ohms),
+        ("read, but no paper promises what they show", lacks.unproven),
+    )
+    for words, points in told:
+        if points:
+            yield from wrapped(some(points, MOST_LACKING), lead=f"{INDENT}{words}: ")
+    if lacks.unproven:
+        basis = (
+            f"wiremap next {shown_path(file)} --about {lacks.unproven[0]}.basis --answer measured"
+        )
+        yield from wrapped(f"say of each that it was measured: {basis}", lead=INDENT)
 
 
 def verdicts_brief(judged: Sequence[SurveyReading]) -> Iterator[str]:

@@ -3,21 +3,62 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 
 from wiremap.base import Finding, Place, fault
-from wiremap.entries.lines import LONGEST, enough, phrases_out
-from wiremap.entries.survey_lines import MINUS, Shown, probes, shown
-from wiremap.evidence.answers import cavity_of
+from wiremap.entries.lines import LONGEST, MINUS, enough, phrases_out, pieces
+from wiremap.entries.notebook import speller
+from wiremap.entries.survey_lines import Shown, probes_in, shown
 from wiremap.evidence.meter import GROUNDED
 from wiremap.files.faults import did_you_mean
 from wiremap.model import CHASSIS, Address, Entry, EntryKind, Job, Seen, Span
 from wiremap.survey.later import later_states
-from wiremap.survey.rows import SurveyRow, survey
+from wiremap.survey.rows import survey
 
-FORM = "loom.1 12.6 V ignition off, or loom.12 to loom.8 1800 ohm"
-_REMARK = re.compile(r"(?:^|\s)#.*")
+FORM = "loom.1 12.6 V off, or loom.12 to loom.8 1800 ohm"
 _OURS = re.compile(r"^wiremap\s*:", re.MULTILINE)
+
+
+class Named:
+    """What a line may name: the contacts of a job, in whatever capitals, and of a job with one end
+    only without the end's name; and the states that rows ask for.
+    """
+
+    def __init__(self, job: Job) -> None:
+        ends = job.ends.values()
+        self.known = [Address(end.name, name) for end in ends for name in end.pinout.cavities]
+        self._held = frozenset(self.known)
+        self._lone = next(iter(job.ends)) if len(job.ends) == 1 else ""
+        self._spelled = speller(self.known)
+        self._rows = [row for row in survey(job).rows if row.state]
+        self.later = later_states(job)
+
+    def named(self, name: str) -> Address | None:
+        """The contact that a name means, if one is."""
+        names = [Address.read(name)]
+        if self._lone:
+            names.append(Address(self._lone, name))
+        for each in map(self._spelled, names):
+            if each in self._held:
+                return each
+        return None
+
+    def black(self, name: str) -> Address | None:
+        """Where a black probe stands: a contact, the chassis or battery minus."""
+        small = name.casefold()
+        return Address.read(small) if small in GROUNDED else self.named(name)
+
+    def states(self, red: str, black: str | None) -> list[str]:
+        """The states that rows between two points ask for."""
+        between = {red, CHASSIS if black in GROUNDED else black}
+        found = {row.state for row in self._rows if {row.red, row.black} == between}
+        return sorted(state for state in found if state)
+
+    @property
+    def shown(self) -> list[str]:
+        """Every contact as it is named in a line."""
+        return [point.cavity if self._lone else point for point in self.known]
 
 
 def typed_readings(
@@ -25,25 +66,22 @@ def typed_readings(
 ) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
     """Survey readings from typed lines, and what could not be read.
 
-    One reading a line, its words as in the rows of the survey: the red probe, `to` the black one
-    (battery minus if volts are read and nothing is said), volts or ohms with their unit, how the
-    key stood, the state that a row asks for or in which something is read after the cut.
+    Readings are parted by commas or line ends, their words as in the rows of the survey: the red
+    probe, `to` the black one (battery minus if volts are read and nothing is said), volts or ohms
+    with their unit, how the ignition stood, the state that a row asks for or in which something is
+    read after the cut.
     """
     if _OURS.search(text):
         return (), (_wrong_kind(name),)
-    rows = survey(job).rows
+    named = Named(job)
     entries: list[Entry] = []
     findings: list[Finding] = []
-    for number, line in enumerate(text.splitlines(), 1):
-        said = _REMARK.sub("", line[:LONGEST])
-        if not said.strip():
-            continue
-        place = Place(name, number, 1 + len(said) - len(said.lstrip()))
+    for place, said in _readings(named, text, name):
         if enough(findings, place):
             break
-        read = _entry(job, rows, said, place)
+        read = _entry(named, said[:LONGEST], place)
         if isinstance(read, str):
-            findings.append(_unread(f"{read}: `{said.strip()}`; nothing was saved", place))
+            findings.append(_unread(f"{read}: `{said[:LONGEST]}`; nothing was saved", place))
         elif isinstance(read, Finding):
             findings.append(read)
         else:
@@ -52,6 +90,23 @@ def typed_readings(
         wrong, fix = "there is no reading in it", f"write lines such as: {FORM}"
         findings.append(fault("reading-unread", wrong, Place(name), fix=fix))
     return tuple(entries), tuple(findings)
+
+
+def _readings(contacts: Named, text: str, name: str) -> Iterator[tuple[Place, str]]:
+    """Each reading; what follows a comma and names no contact of the job belongs to the one before
+    it, as `ignition off` does in a printed row.
+    """
+    place, said = Place(name), ""
+    for at, piece in pieces(text, name):
+        goes_on = at.line == place.line and contacts.named(probes_in(piece).red) is None
+        if said and goes_on:
+            said = f"{said} {piece}"
+            continue
+        if said:
+            yield place, said
+        place, said = at, piece
+    if said:
+        yield place, said
 
 
 def _wrong_kind(name: str) -> Finding:
@@ -67,24 +122,24 @@ def _unread(why: str, place: Place) -> Finding:
     return fault("reading-unread", why, place, fix=f"write it as: {FORM}")
 
 
-def _entry(job: Job, rows: tuple[SurveyRow, ...], line: str, place: Place) -> Entry | Finding | str:
+def _entry(contacts: Named, line: str, place: Place) -> Entry | Finding | str:
     """One line as an entry; a fault at its points, or in words what is wrong with it."""
-    typed = probes(line)
-    if not typed.points:
+    typed = probes_in(line)
+    if not typed.red:
         return "no contact is named"
     if typed.lacks_black:
         return "nothing is said about where the black probe stood"
-    found = []
-    for i, point in enumerate(typed.points):
-        address = point if i and point in GROUNDED else _address(job, point)
-        if address is None:
-            return _no_point(job, point, place)
-        found.append(Address.read(address))
-    red, black = found[0], found[1] if len(found) > 1 else None
+    red, black = contacts.named(typed.red), None
+    if red is None:
+        return _no_point(contacts, typed.red, place)
+    if typed.black is not None:
+        black = contacts.black(typed.black)
+        if black is None:
+            return _no_point(contacts, typed.black, place)
     if red == black:
         return "both probes stand on one cavity"
-    states = _states(rows, red, black)
-    named, rest = phrases_out([*states, *later_states(job)], typed.rest)
+    states = contacts.states(red, black)
+    named, rest = phrases_out([*states, *contacts.later], " ".join(typed.rest))
     if len(named) > 1:
         return "one line holds one reading"
     said = shown(rest, has_black=black is not None, states=states)
@@ -110,30 +165,12 @@ def _with_figures(plain: Entry, said: Shown) -> Entry:
     )
 
 
-def _states(rows: tuple[SurveyRow, ...], red: str, black: str | None) -> list[str]:
-    """The states that rows between two points ask for."""
-    between = {red, CHASSIS if black in GROUNDED else black}
-    return sorted({row.state for row in rows if row.state and {row.red, row.black} == between})
-
-
-def _address(job: Job, name: str) -> str | None:
-    """The whole address of a cavity; a job with one end only needs no end's name."""
-    names = [name]
-    if len(job.ends) == 1:
-        names += [f"{end}.{name}" for end in job.ends]
-    return next((a for a in names if cavity_of(job, a) is not None), None)
-
-
-def _no_point(job: Job, name: str, place: Place) -> Finding:
-    alone = len(job.ends) == 1
-    points = []
-    for end in job.ends.values():
-        points += [c if alone else f"{end.name}.{c}" for c in end.pinout.cavities]
-    near = did_you_mean(name, points, lead="; ")
+def _no_point(contacts: Named, name: str, place: Place) -> Finding:
+    near = did_you_mean(name, contacts.shown, lead="; ")
     where = "; the black probe may also stand on battery minus or chassis"
-    if name in GROUNDED:
+    if name.casefold() in GROUNDED:
         where = "; the red probe stands on a cavity"
-    paper = "pinout" if alone else "job"
+    paper = "job" if contacts.shown[:1] == contacts.known[:1] else "pinout"
     return fault(
         "no-such-point",
         f"{name} is no cavity of this {paper}{near}{where}; nothing was saved",

@@ -1,0 +1,158 @@
+"""The survey asks once: what was read is not listed again, what is lacking is named, and its lines are
+read as those of the ring-out are.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from wiremap.cli.main import main
+from wiremap.entries.probe_lines import batch
+from wiremap.files import load_job
+from wiremap.model import Entry, Job
+from wiremap.survey.lines import typed_readings
+
+DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
+OLD = """wiremap: pinout/1
+title: old plug
+cavities:
+  1: {signal: "+12 always", volts: 12, wire: red}
+  2: ground, brown
+  3: {signal: hopper level sensor, function: analogue-input}
+  4: sensor ground
+  5: K-line
+  6: CAN high
+  7: CAN low
+"""
+
+
+@pytest.fixture
+def old(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """One typed paper in the working folder."""
+    (tmp_path / "old.yaml").write_text(OLD, "utf-8")
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("WIREMAP_BY", "RK")
+    return tmp_path
+
+
+def read(folder: Path, lines: str) -> None:
+    (folder / "bench.txt").write_text(lines, "utf-8")
+    main(["survey", "old.yaml", "--readings", "bench.txt", "--save"])
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    capsys.readouterr()
+    main(["survey", "old.yaml", *words])
+    return capsys.readouterr().out
+
+
+@pytest.fixture(scope="module")
+def demo() -> Job:
+    job = load_job(DEMO / "job.yaml").value
+    assert job is not None
+    return job
+
+
+def surveyed(demo: Job, line: str) -> list[Entry]:
+    entries, faults = typed_readings(demo, line, "bench.txt")
+    assert not faults, [each.message for each in faults]
+    return list(entries)
+
+
+@pytest.mark.parametrize(
+    "figure",
+    [
+        "1.8k",
+        "1,8k",
+        "1k8",
+        "1.8 k",
+        "1800 ohm",
+        "1800ohm",
+        "1.8 kOhm",
+        "1800R",
+        "1800 R",
+        "0.0018M",
+    ],
+)
+@pytest.mark.parametrize("between", [" to ", " - ", " TO ", "-"])
+def test_one_figure_is_read_alike_by_survey_and_ring_out(
+    demo: Job, figure: str, between: str
+) -> None:
+    """As people write ohms on a bench (common practice): 1800 by the survey, by the ring-out too."""
+    line = f"loom.12{between}loom.8 {figure}"
+    (entry,) = surveyed(demo, line)
+    (probe,), faults = batch(line)
+    assert not faults
+    for each in (entry, probe):
+        assert (each.red, each.black) == (("loom.12",), ("loom.8",))
+        assert each.ohms is not None and each.ohms.low == pytest.approx(1800)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "LOOM.1 12,6V off",
+        "loom.1: 12.6 volts, ignition off",
+        "Loom.1 to Battery Minus 12.6 V Key Off",
+        "loom.1 to battery minus (ignition off): 12.6 V",
+        "loom.1 +12.6 V key:off",
+        "loom.1 12600 mV off",
+    ],
+)
+def test_capitals_commas_and_marks_change_nothing(demo: Job, line: str) -> None:
+    (entry,) = surveyed(demo, line)
+    assert (str(entry.red[0]), str(entry.black[0])) == ("loom.1", "battery minus")
+    assert (entry.volts, entry.key) == (pytest.approx(12.6), "off")
+
+
+def test_several_readings_stand_in_one_line(demo: Job) -> None:
+    found = surveyed(demo, "loom.1 12.6 V off, loom.2 0 V on, loom.12 - loom.8 1k8 # by the door")
+    assert [str(entry.red[0]) for entry in found] == ["loom.1", "loom.2", "loom.12"]
+    assert found[0].place is not None and found[0].place.col == 1
+    assert found[1].place is not None and found[1].place.col == 20
+
+
+def test_a_bare_figure_is_still_neither_volts_nor_ohms(demo: Job) -> None:
+    """In a survey both are read between two points: nobody guesses which."""
+    _, (fault,) = typed_readings(demo, "loom.12 - loom.8 1800", "bench.txt")
+    assert "`1800` has no unit" in fault.message
+
+
+def test_what_lacks_is_named_by_what_is_to_be_read(
+    old: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = told(capsys)
+    assert "surveyed 0 of 7" in before and "volts to read: 1, 2, 3, 4, 5, 6, 7" in before
+    read(old, "1 12.6 V off\n1 12.6 V on\n2 0 V on\n2 to chassis 0.2 ohm\n5 0 V off\n5 0 V on\n")
+    after = told(capsys)
+    assert "surveyed 2 of 7" in after
+    assert "volts to read: 3, 4, 6, 7" in after
+    assert "no paper promises what they show: 5" in after
+    assert "wiremap next old.yaml --about 5.basis --answer measured" in after
+
+
+def test_a_reading_against_the_paper_is_named_until_it_is_settled(
+    old: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    read(old, "2 12.6 V on\n")
+    assert "against the paper until settled: 2" in told(capsys)
+    read(old, "2 0 V on\n2 to chassis 0.2 ohm\n")
+    assert "against the paper" not in told(capsys)
+
+
+def test_rows_that_were_read_are_not_listed_again(
+    old: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Once is enough; --full shows all of them."""
+    read(old, "1 12.6 V off\n1 12.6 V on\n2 to chassis 0.2 ohm\n6 to 7 60 ohm\n")
+    brief, full = told(capsys), told(capsys, "--full")
+    assert "4 of " in brief and "read and as told: --full shows all" in brief
+    assert "2 to chassis" not in brief and "6 to 7: " not in brief
+    assert "2 to chassis" in full and "6 to 7: " in full
+
+
+def test_a_row_read_otherwise_stays(old: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    read(old, "6 to 7 3 ohm\n")
+    assert "6 to 7: " in told(capsys)

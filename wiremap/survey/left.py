@@ -1,0 +1,68 @@
+"""What a survey still lacks: rows that nobody has read, contacts that nothing proves yet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from wiremap.evidence import surveyed_cavities
+from wiremap.evidence.expected import Quantity
+from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading, probes_at, spot_of
+from wiremap.graph import Harness
+from wiremap.survey.rows import Survey, SurveyRow
+
+DONE = frozenset({ReadingVerdict.FITS, ReadingVerdict.RECORDED})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lacking:
+    """The contacts that are not surveyed, each once, by what they lack.
+
+    `against` reads otherwise than the paper and nobody has settled it; `unproven` has been read
+    through, but nothing is promised of it, so that a person says who has seen it.
+    """
+
+    against: tuple[str, ...] = ()
+    volts: tuple[str, ...] = ()
+    ohms: tuple[str, ...] = ()
+    unproven: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """The contacts as plain data."""
+        return {name: list(points) for name, points in asdict(self).items()}
+
+
+def rows_left(made: Survey, judged: Iterable[SurveyReading]) -> tuple[SurveyRow, ...]:
+    """The rows whose last reading says nothing yet, or another thing than the paper."""
+    done = {spot_of(each.entry) for each in judged if _is_done(each)}
+    return tuple(row for row in made.rows if _spot(row) not in done)
+
+
+def lacking(harness: Harness, made: Survey, judged: Sequence[SurveyReading]) -> Lacking:
+    """What each contact lacks that ought to be surveyed and is not."""
+    measured, countable = surveyed_cavities(harness)
+    against = {each.address for each in judged if each.contradicts}
+    left = rows_left(made, judged)
+    found: dict[str, list[str]] = {"against": [], "volts": [], "ohms": [], "unproven": []}
+    for address in countable:
+        if address not in measured:
+            found[_group(address, against, left)].append(address)
+    return Lacking(**{name: tuple(points) for name, points in found.items()})
+
+
+def _group(address: str, against: set[str], left: Iterable[SurveyRow]) -> str:
+    if address in against:
+        return "against"
+    blocks = {row.block for row in left if address in (row.red, row.black)}
+    if Quantity.VOLTS in blocks:
+        return "volts"
+    return "ohms" if blocks else "unproven"
+
+
+def _is_done(reading: SurveyReading) -> bool:
+    return reading.verdict in DONE or reading.settled is not None
+
+
+def _spot(row: SurveyRow) -> tuple[frozenset[str], Quantity, str | None, str | None]:
+    return probes_at((row.red, row.black)), row.block, row.key, row.state
