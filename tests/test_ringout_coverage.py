@@ -24,6 +24,7 @@ from wiremap.ringout.coverage import Coverage, cover
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import METHODS, MOST_NETS, TooLarge, plan
 from wiremap.ringout.probe import Probe
+from wiremap.ringout.silences import members_of
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
 
@@ -37,8 +38,10 @@ def would_show(drawn: Drawn, mistake: Mistake, probes: Sequence[Probe]) -> bool:
 def unheard(drawn: Drawn, counted: Coverage) -> Iterator[Mistake]:
     """Every exchange and every strayed wire that is told to stay unheard."""
     for each in counted.unheard:
-        yield from (swap(drawn, each.point, other) for other in each.seats)
-        yield from (move(drawn, each.point, net) for net in each.nets)
+        for place in members_of(each.seats):
+            pair = (each.point, drawn.points[place])
+            yield swap(drawn, *sorted(pair, key=drawn.rank.__getitem__))
+        yield from (move(drawn, each.point, net) for net in members_of(each.nets))
 
 
 def compare(job: Job, kind: str, method: str, *, each_probe: bool) -> None:

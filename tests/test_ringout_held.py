@@ -5,11 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from bench_scale import large_job
+from test_ringout_coverage import compare
 from test_small_jobs import FOLDER, checked, read
 
 from wiremap.diagnose.judge import judge
 from wiremap.diagnose.verdict import Verdict
 from wiremap.evidence.probe_points import kind_of, nets_for
+from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import Entry, EntryKind, Seen, Span
@@ -128,3 +131,11 @@ def _as_planned(probe: Probe) -> Entry:
         ohms=ohms,
         state=str(probe.state) or None,
     )
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_counting_equals_making_each_mistake_where_all_is_held(method: str, tmp_path: Path) -> None:
+    """Contacts of which nothing but silence is read."""
+    job = load_job(large_job(tmp_path, 15)).value
+    assert job is not None
+    compare(job, "splice-in", method, each_probe=True)

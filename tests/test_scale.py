@@ -11,8 +11,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from bench_scale import large_job, table
+from bench_scale import large_job, table, wide_job
 from called import called
+
+from wiremap.files import load_job
+from wiremap.graph import Harness
+from wiremap.ringout.plan import plan
 
 MOST_EXPONENT = 1.3  # 1 is proportional, 2 quadratic
 FEW, MANY = 30, 120
@@ -47,3 +51,19 @@ def test_work_grows_with_the_job(name: str, tmp_path: Path) -> None:
         counted.append(calls(COMMANDS[name](here, size)))
     exponent = math.log(counted[2] / counted[1]) / math.log(MANY / FEW)
     assert exponent <= MOST_EXPONENT
+
+
+@pytest.mark.parametrize("job", [large_job, wide_job])
+def test_a_plan_grows_with_the_job(job: Callable[[Path, int], Path], tmp_path: Path) -> None:
+    """Of four times as many circuits, on connectors of a hundred and on one; the first job is held
+    at every contact, so that each exchange and each stray wire in it stays hidden.
+    """
+    counted = []
+    for size in (20, 100, 400):  # the first reads the tables
+        here = tmp_path / str(size)
+        here.mkdir()
+        harness = Harness(load_job(job(here, size)).value)
+        with cProfile.Profile() as profile:
+            assert size == plan(harness).nets
+        counted.append(sum(entry.callcount for entry in profile.getstats()))
+    assert math.log(counted[2] / counted[1]) / math.log(4) <= MOST_EXPONENT

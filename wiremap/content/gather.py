@@ -42,7 +42,6 @@ def given_of(checked: Checked, method: str | None = None) -> Given:
         sizes=sizes,
         plan=made,
         second=made.second,
-        harm=harmed(harness),
         power=power_plan(harness, sizes),
         survey=survey(harness.job),
     )

@@ -30,7 +30,7 @@ class Given:
     """All inputs of a sheet.
 
     Every part but the harness may be missing, and then its rows are blank or left out.  `harm`
-    holds the circuits whose joints can be exchanged with harm.
+    holds the circuits whose joints can be exchanged with harm, told on the page alone.
     """
 
     harness: Harness

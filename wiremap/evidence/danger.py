@@ -60,7 +60,6 @@ KEPT_APART = (
     KeptApart("reference", "ground", REFERENCE_SHORTED),
     KeptApart("reference", "return", REFERENCE_SHORTED),
 )
-HARMFUL = frozenset(name for kept in KEPT_APART for name in (kept.one, kept.other))
 
 
 class DangerNet(NamedTuple):
@@ -101,6 +100,11 @@ def harm_between(harness: Harness, a: DangerNet, b: DangerNet) -> Harm | None:
         if kept.one != "bus" or _is_pair(harness, a.points, b.points):
             return kept.danger
     return None
+
+
+def may_harm(left: frozenset[str], right: frozenset[str]) -> bool:
+    """Whether nets of these classes must be kept apart; the two halves of one pair may not."""
+    return bool(_met(left, right))
 
 
 @lru_cache(maxsize=1024)

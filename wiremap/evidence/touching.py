@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
-from itertools import combinations, pairwise
+from itertools import combinations, combinations_with_replacement, pairwise, product
 from typing import NamedTuple
 
-from wiremap.evidence.danger import HARMFUL, DangerNet, classes_on, fuse_legs, harm_between
+from wiremap.evidence.danger import DangerNet, classes_on, fuse_legs, harm_between, may_harm
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.evidence.probe_points import HarnessKind, nets_for, reachable
 from wiremap.graph import Harness, Nets
@@ -84,9 +84,13 @@ def _ranked(harness: Harness, kind: str) -> tuple[NearPair, ...]:
         pair for pair in _side_by_side(harness, index) if pair[0] in allowed and pair[1] in allowed
     }
     nets = [DangerNet(net.points, classes_on(harness, net.points)) for net in parted]
-    risky = [i for i in sorted(allowed) if _may_harm(harness, nets[i])]
     found = []
-    for i, j in sorted({*beside, *combinations(risky, 2)}):
+    across = {
+        (min(i, j), max(i, j))
+        for i, j in (map(index.__getitem__, legs) for legs in fuse_legs(harness))
+        if {i, j} <= allowed
+    }
+    for i, j in sorted({*beside, *across, *_of_classes(nets, sorted(allowed))}):
         known = harm_between(harness, nets[i], nets[j])
         if known is not None:
             found.append(NearPair(known.rank, (i, j) not in beside, i, j))
@@ -95,18 +99,24 @@ def _ranked(harness: Harness, kind: str) -> tuple[NearPair, ...]:
     return tuple(sorted(found))
 
 
+def _of_classes(nets: Sequence[DangerNet], allowed: Iterable[int]) -> Iterator[tuple[int, int]]:
+    """The pairs of nets that might touch with harm by their classes."""
+    alike: dict[frozenset[str], list[int]] = {}
+    for i in allowed:
+        alike.setdefault(nets[i].classes, []).append(i)
+    for one, other in combinations_with_replacement(alike, 2):
+        if may_harm(one, other):
+            here, there = alike[one], alike[other]
+            pairs = combinations(here, 2) if here is there else product(here, there)
+            yield from ((min(pair), max(pair)) for pair in pairs)
+
+
 def _side_by_side(harness: Harness, index: Mapping[str, int]) -> Iterator[tuple[int, int]]:
     for end in harness.job.ends.values():
         for x, y in face_neighbours(end.pinout):
             i, j = index.get(f"{end.name}.{x}"), index.get(f"{end.name}.{y}")
             if i is not None and j is not None and i != j:
                 yield min(i, j), max(i, j)
-
-
-def _may_harm(harness: Harness, net: DangerNet) -> bool:
-    if not HARMFUL.isdisjoint(net.classes):
-        return True
-    return any(leg in net.points for legs in fuse_legs(harness) for leg in legs)
 
 
 def _tied(harness: Harness, kind: str, parted: Nets) -> set[str]:

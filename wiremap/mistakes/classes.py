@@ -8,53 +8,37 @@ does the same: it parts the contact from its own circuit.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations, product
+from itertools import combinations, permutations
 
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import MistakeKind
 from wiremap.mistakes.swap import HALVES
 
-HALF = frozenset().union(*HALVES)
+OTHER_HALF = {one: other for half in HALVES for one, other in permutations(half)}
+Half = tuple[str, str | None, str]  # the end, the pair, the function
 
 
 @dataclass(frozen=True, slots=True)
 class Seats:
-    """The contacts of one end: joined and free of ties, alone and free of ties, all others.
-
-    `quiet` are those of the last two at which nothing but silence is read.
-    """
+    """The contacts of one end: joined and free of ties, alone and free of ties, all others."""
 
     joined: tuple[str, ...]
     alone: tuple[str, ...]
     others: tuple[str, ...]
-    quiet: tuple[str, ...]
-
-    def single(self) -> Iterator[tuple[str, str]]:
-        """The pairs that must be looked at one by one; not those of two quiet contacts."""
-        quiet = frozenset(self.quiet)
-        loud = tuple(a for a in self.others if a not in quiet)
-        hushed = tuple(a for a in self.others if a in quiet)
-        yield from combinations(loud, 2)
-        yield from product(loud, (*self.joined, *self.alone, *hushed))
-        yield from product(hushed, (*self.joined, *(a for a in self.alone if a not in quiet)))
 
 
 class Classes:
     """The contacts of a harness by what a mistake at them can do.
 
-    `firm` are those whose parting from their own circuit would show, `quiet` those at which nothing
-    but silence is read and whose circuit nothing ties with another.
+    `firm` says of a contact whether its parting from its own circuit would show.
     """
 
-    def __init__(
-        self, drawn: Drawn, firm: Iterable[str], quiet: Collection[str] = frozenset()
-    ) -> None:
+    def __init__(self, drawn: Drawn, firm: Iterable[str]) -> None:
         self.drawn = drawn
         self.free = frozenset(a for a in firm if self._is_free(a))
-        self.quiet = frozenset(quiet) - self.poles
 
     @cached_property
     def poles(self) -> frozenset[str]:
@@ -76,34 +60,47 @@ class Classes:
             joined = tuple(a for a in points if a in self.free)
             alone = tuple(a for a in points if self._is_alone(a))
             known = {*joined, *alone}
-            others = tuple(a for a in points if a not in known)
-            quiet = tuple(a for a in points if a in self.quiet)
-            yield Seats(joined, alone, others, quiet)
+            yield Seats(joined, alone, tuple(a for a in points if a not in known))
 
     def _is_alone(self, point: str) -> bool:
-        return self.is_lone(point) and self._is_free(point)
+        by_itself = len(self.drawn.members[self.drawn.net_of[point]]) == 1
+        return by_itself and self._is_free(point)
 
-    def exchanged(self, joined: Sequence[str], alone: Sequence[str]) -> Counter[MistakeKind]:
-        """How many exchanges there are among joined and lone contacts of an end, by kind."""
+    def exchanged(self, seats: Seats) -> Counter[MistakeKind]:
+        """How many exchanges there are among joined and lone contacts, by kind."""
         found: Counter[MistakeKind] = Counter()
-        crossed = self._crossed(joined)
-        nets = Counter(self.drawn.net_of[a] for a in joined)
-        pairs = _pairs(len(joined)) - sum(_pairs(count) for count in nets.values())
+        crossed = self._crossed(seats.joined)
+        nets = Counter(self.drawn.net_of[a] for a in seats.joined)
+        pairs = _pairs(len(seats.joined)) - sum(_pairs(count) for count in nets.values())
         found[MistakeKind.EXCHANGE] = pairs - crossed
-        found[MistakeKind.MISPLACED] = len(joined) * len(alone)
+        found[MistakeKind.MISPLACED] = len(seats.joined) * len(seats.alone)
         found[MistakeKind.PAIR_CROSSED] = crossed
         return found
 
-    def is_lone(self, point: str) -> bool:
-        """Whether a contact is joined with nothing."""
-        return len(self.drawn.members[self.drawn.net_of[point]]) == 1
+    def halves_of(self, point: str) -> Sequence[str]:
+        """The contacts of its end that are the other half of a contact's bus pair."""
+        cavity = self.drawn.harness.points[point].cavity
+        if cavity is None:
+            return ()
+        other = OTHER_HALF.get(cavity.function, "")
+        return self._halves.get((self.drawn.harness.points[point].owner, cavity.pair, other), ())
+
+    @cached_property
+    def _halves(self) -> Mapping[Half, list[str]]:
+        found: dict[Half, list[str]] = {}
+        for point in self.drawn.points:
+            cavity = self.drawn.harness.points[point].cavity
+            if cavity is not None and cavity.function in OTHER_HALF:
+                key = (self.drawn.harness.points[point].owner, cavity.pair, cavity.function)
+                found.setdefault(key, []).append(point)
+        return found
 
     def _crossed(self, points: Sequence[str]) -> int:
         """How many of the pairs among contacts are the two halves of one bus pair."""
         halves: Counter[tuple[str | None, str, int]] = Counter()
         for point in points:
             cavity = self.drawn.harness.points[point].cavity
-            if cavity is not None and cavity.function in HALF:
+            if cavity is not None and cavity.function in OTHER_HALF:
                 halves[cavity.pair, cavity.function, self.drawn.net_of[point]] += 1
         return sum(
             halves[one] * halves[two]

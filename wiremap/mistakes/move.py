@@ -46,14 +46,16 @@ def move(drawn: Drawn, wire: str, into: int) -> Move:
 def moves(drawn: Drawn) -> Iterator[Move]:
     """The wire of each contact that is joined in the joint of each other circuit."""
     for wire, nets in strays(drawn):
-        for net in nets:
-            yield move(drawn, wire, net)
+        for net in drawn.members:
+            if nets >> net & 1:
+                yield move(drawn, wire, net)
 
 
-def strays(drawn: Drawn) -> Iterator[tuple[str, list[int]]]:
-    """Each wire that is joined, and the other nets into which it may be laid."""
-    joined = [n for n, points in drawn.members.items() if len(points) > 1 and drawn.names[n]]
+def strays(drawn: Drawn) -> Iterator[tuple[str, int]]:
+    """Each wire that is joined, and the other nets into which it may be laid, a bit each."""
+    named = [n for n, points in drawn.members.items() if len(points) > 1 and drawn.names[n]]
+    joined = sum(1 << n for n in named)
     for wire in drawn.points:
         home = drawn.net_of[wire]
         if len(drawn.members[home]) > 1:
-            yield wire, [n for n in joined if n != home]
+            yield wire, joined & ~(1 << home)

@@ -67,13 +67,13 @@ def is_as_drawn(drawn: Drawn, one: str, two: str) -> bool:
 
 def swap(drawn: Drawn, one: str, two: str) -> Swap:
     """Two contacts exchanged, named by what they carry where they are joined to something."""
-    kind = kind_of_swap(drawn, one, two)
+    kind = _kind_of(drawn, one, two)
     alone = len(drawn.members[drawn.net_of[one]]) == 1
     subject = (two, one) if kind == MistakeKind.MISPLACED and alone else (one, two)
     return Swap(kind, subject, one, two)
 
 
-def kind_of_swap(drawn: Drawn, one: str, two: str) -> MistakeKind:
+def _kind_of(drawn: Drawn, one: str, two: str) -> MistakeKind:
     """An exchange, or a wire in the wrong cavity where one of both joins nothing."""
     alone = [len(drawn.members[drawn.net_of[a]]) == 1 for a in (one, two)]
     if any(alone):  # both: told of a build in which other wires sit in them

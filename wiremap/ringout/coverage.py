@@ -2,6 +2,7 @@
 
 Few are made one by one.  Exchanges and strayed wires at circuits that nothing ties with another all
 do the same, so they are counted by classes; two circuits that touch show if they are read apart.
+What is left of a contact is counted as sets (`silences.py`).
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from functools import cached_property
 from typing import Any
 
 from wiremap.mistakes.classes import Classes
@@ -19,12 +20,11 @@ from wiremap.mistakes.expectation import misses
 from wiremap.mistakes.mistake import Mistake, MistakeKind
 from wiremap.mistakes.move import move, strays
 from wiremap.mistakes.parts import loads_other, parts_wrong
-from wiremap.mistakes.swap import is_as_drawn, kind_of_swap, swap
+from wiremap.mistakes.swap import swap
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.unheard import Quiet, Unheard
-
-NetPairs = tuple[tuple[int, int], ...]
+from wiremap.ringout.silences import joined, members_of
+from wiremap.ringout.unheard import NetPairs, Unheard
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,9 +56,7 @@ class _Cover:
     def __init__(self, drawn: Drawn, probes: Sequence[Probe]) -> None:
         self.drawn = drawn
         self.finder = Finder(drawn, probes)
-        quiet = frozenset(a for a in drawn.points if self.finder.is_quiet(a))
-        self.classes = Classes(drawn, self.finder.through, quiet)
-        self.quiet = Quiet(drawn, self.finder, self.classes.quiet)
+        self.classes = Classes(drawn, self.finder.through)
         self.modelled: Counter[MistakeKind] = Counter()
         self.found: Counter[MistakeKind] = Counter()
         self.hidden: list[Mistake] = []
@@ -69,7 +67,7 @@ class _Cover:
         """The counts, kind by kind in the order in which they are made."""
         self._make(one_by_one(self.drawn))
         self._swaps()
-        touching = tuple(self._touches())
+        touching = NetPairs({one: others for one, others in self._touches() if others})
         self._moves()
         self._make(parts_wrong(self.drawn))
         self._make(loads_other(self.drawn))
@@ -100,60 +98,108 @@ class _Cover:
 
     def _swaps(self) -> None:
         for seats in self.classes.seats():
-            for kind, count in self.classes.exchanged(seats.joined, seats.alone).items():
+            for kind, count in self.classes.exchanged(seats).items():
                 self._sure(kind, count)
-            self._quiet_swaps(seats.quiet)
-            for pair in seats.single():
-                one, two = sorted(pair, key=self.drawn.rank.__getitem__)
-                if not is_as_drawn(self.drawn, one, two):
-                    self._swap(one, two)
+            sets = self.finder.silences
+            left = sets.of(seats.others)
+            for one in seats.others:
+                left &= ~sets.bits[one]
+                self._exchange(one, left)
+            free = sets.of((*seats.joined, *seats.alone))
+            for one in seats.others:
+                self._exchange(one, free)
 
-    def _quiet_swaps(self, seats: Sequence[str]) -> None:
-        """Quiet contacts of one end exchanged: all but the unheard ones show."""
-        lone = frozenset(a for a in seats if self.classes.is_lone(a))
-        joined = [a for a in seats if a not in lone]
-        for kind, count in self.classes.exchanged(joined, tuple(lone)).items():
-            self._sure(kind, count)
-        for unheard in self.quiet.exchanged(seats):
-            self.unheard.append(unheard)
-            for other in unheard.seats:
-                self.found[kind_of_swap(self.drawn, unheard.point, other)] -= 1
+    def _exchange(self, one: str, others: int) -> None:
+        """A contact exchanged with each of these, where that changes the metal."""
+        sets, quiet = self.finder.silences, self._quiet
+        others &= ~sets.members[self.drawn.net_of[one]]
+        alone = self._alone & others
+        if sets.bits[one] & self._alone:
+            others, alone = others & ~alone, others & ~alone
+        crossed = sets.of(self.classes.halves_of(one)) & others & ~alone
+        self.modelled[MistakeKind.MISPLACED] += alone.bit_count()
+        self.modelled[MistakeKind.PAIR_CROSSED] += crossed.bit_count()
+        self.modelled[MistakeKind.EXCHANGE] += (others & ~alone & ~crossed).bit_count()
+        silent = others & quiet if sets.bits[one] & quiet else 0
+        hidden = silent & ~sets.beeping(one) if silent else 0
+        if hidden:
+            self.unheard.append(Unheard(one, seats=hidden))
+        for place in members_of(others & ~silent & ~self._parting(one)):
+            hidden |= self._hides_swap(one, self.drawn.points[place]) << place
+        self.found[MistakeKind.MISPLACED] += (alone & ~hidden).bit_count()
+        self.found[MistakeKind.PAIR_CROSSED] += (crossed & ~hidden).bit_count()
+        self.found[MistakeKind.EXCHANGE] += (others & ~alone & ~crossed & ~hidden).bit_count()
 
-    def _swap(self, one: str, two: str) -> None:
-        made = swap(self.drawn, one, two)
+    @cached_property
+    def _plain(self) -> int:
+        """The points at which no part ends."""
         poles = self.classes.poles
+        return self.finder.silences.of(a for a in self.drawn.points if a not in poles)
+
+    @cached_property
+    def _quiet(self) -> int:
+        """The plain points at which nothing but silence is read."""
+        sets = self.finder.silences
+        return self._plain & sets.of(filter(self.finder.is_quiet, self.drawn.points))
+
+    @cached_property
+    def _rung(self) -> int:
+        """The plain points that a through-probe has."""
+        return self._plain & self.finder.silences.of(self.finder.through)
+
+    @cached_property
+    def _alone(self) -> int:
+        """The points that are joined with no other."""
+        members = self.drawn.members.values()
+        return self.finder.silences.of(points[0] for points in members if len(points) == 1)
+
+    def _parting(self, one: str) -> int:
+        """The points whose exchange with this one surely parts one of them from its own net.
+
+        No tie may end at either, so that what joins the two nets is as drawn.
+        """
+        sets, drawn = self.finder.silences, self.drawn
+        if not sets.bits[one] & self._plain:
+            return 0
+        kin = joined(sets.members.get(n, 0) for n in drawn.tied.get(drawn.net_of[one], ()))
+        return (self._plain if sets.bits[one] & self._rung else self._rung) & ~kin
+
+    def _hides_swap(self, one: str, two: str) -> bool:
+        """Whether the exchange of two contacts, which is made, stays hidden."""
+        net_of, poles = self.drawn.net_of, self.classes.poles
         plain = one not in poles and two not in poles
-        nets = (self.drawn.net_of[one], self.drawn.net_of[two])
-        surely = plain and (self._parts(one, nets[1]) or self._parts(two, nets[0]))
-        self._count(made, shown=surely or self.finder.finds(made))
+        if plain and (self._parts(one, net_of[two]) or self._parts(two, net_of[one])):
+            return False
+        one, two = sorted((one, two), key=self.drawn.rank.__getitem__)
+        return self._hides(swap(self.drawn, one, two))
+
+    def _hides(self, mistake: Mistake) -> bool:
+        hides = not self.finder.finds(mistake)
+        if hides:
+            self.hidden.append(mistake)
+        return hides
 
     def _moves(self) -> None:
         for wire, nets in strays(self.drawn):
-            if wire in self.classes.free:
-                self._sure(MistakeKind.MISPLACED, len(nets))
-            elif wire in self.classes.quiet:
-                self._quiet_moves(wire, nets)
-            else:
-                for net in nets:
-                    self._move(wire, net)
+            hidden = 0 if wire in self.classes.free else self._hidden_strays(wire, nets)
+            self.modelled[MistakeKind.MISPLACED] += nets.bit_count()
+            self.found[MistakeKind.MISPLACED] += nets.bit_count() - hidden
 
-    def _quiet_moves(self, wire: str, nets: Sequence[int]) -> None:
-        """The wire of a quiet contact in each net; where parts are tied it is made."""
-        tied = self.drawn.tied
-        bare = [net for net in nets if net not in tied]
-        unheard = self.quiet.laid(wire, bare)
-        self.modelled[MistakeKind.MISPLACED] += len(bare)
-        self.found[MistakeKind.MISPLACED] += len(bare) - len(unheard.nets)
-        if unheard.nets:
-            self.unheard.append(unheard)
-        for net in nets:
-            if net in tied:
-                self._move(wire, net)
-
-    def _move(self, wire: str, net: int) -> None:
-        made = move(self.drawn, wire, net)
-        surely = wire not in self.classes.poles and self._parts(wire, net)
-        self._count(made, shown=surely or self.finder.finds(made))
+    def _hidden_strays(self, wire: str, nets: int) -> int:
+        """Of the nets into which this wire may be laid, how many show nothing."""
+        sets, drawn = self.finder.silences, self.drawn
+        sure = unheard = 0
+        if sets.bits[wire] & self._quiet:
+            sure = ~joined(1 << net for net in drawn.tied)
+            unheard = nets & sure & ~sets.facing_nets.get(wire, 0)
+        elif sets.bits[wire] & self._rung:
+            sure = ~joined(1 << net for net in drawn.tied.get(drawn.net_of[wire], ()))
+        if unheard:
+            self.unheard.append(Unheard(wire, nets=unheard))
+        plain = wire not in self.classes.poles
+        made = members_of(nets & ~sure)
+        left = (move(drawn, wire, net) for net in made if not plain or not self._parts(wire, net))
+        return unheard.bit_count() + sum(map(self._hides, left))
 
     def _parts(self, point: str, net: int) -> bool:
         """Whether a contact that comes into another net surely no longer reads with its own.
@@ -173,13 +219,16 @@ class _Cover:
         return self._far[key]
 
     def _touches(self) -> Iterator[tuple[int, int]]:
-        """The pairs of nets whose touch does not show."""
-        finder = self.finder
-        total = hidden = 0
-        for one, two in combinations(self.drawn.members, 2):
-            total += 1
-            if not finder.shows_touch(one, two):
-                hidden += 1
-                yield one, two
-        self.modelled[MistakeKind.BRIDGE] += total
-        self.found[MistakeKind.BRIDGE] += total - hidden
+        """For each net the higher ones whose touch with it does not show."""
+        finder, odd = self.finder, self.finder.odd
+        made = joined(1 << net for net in {*self.drawn.tied, *odd})
+        left = joined(1 << net for net in self.drawn.members)
+        for net in self.drawn.members:
+            left &= ~(1 << net)
+            hidden = left & ~finder.silences.apart.get(net, 0)
+            for other in members_of(hidden if made >> net & 1 else hidden & made):
+                if finder.shows_touch(net, other):
+                    hidden &= ~(1 << other)
+            self.modelled[MistakeKind.BRIDGE] += left.bit_count()
+            self.found[MistakeKind.BRIDGE] += left.bit_count() - hidden.bit_count()
+            yield net, hidden

@@ -12,9 +12,9 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import CALLED
 from wiremap.ringout.coverage import Coverage
 from wiremap.ringout.probe import Probe
+from wiremap.ringout.silences import joined, members_of
+from wiremap.ringout.unheard import NetPairs
 from wiremap.rules import held
-
-Pairs = tuple[tuple[str, str], ...]
 
 
 class GapKind(StrEnum):
@@ -33,6 +33,20 @@ class GapKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class NamedPairs:
+    """Pairs of nets by their names; of thousands of nets there are millions."""
+
+    pairs: NetPairs
+    names: Sequence[str]
+
+    def __len__(self) -> int:
+        return len(self.pairs)
+
+    def __iter__(self) -> Iterator[tuple[str, str]]:
+        return ((self.names[one], self.names[other]) for one, other in self.pairs)
+
+
+@dataclass(frozen=True, slots=True)
 class Unproven:
     """One thing that stays unproven, whom it concerns and why.
 
@@ -42,7 +56,7 @@ class Unproven:
     kind: GapKind
     subject: tuple[str, ...]
     why: str
-    pairs: Pairs = ()
+    pairs: NamedPairs | tuple[()] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """The gap as plain data."""
@@ -97,7 +111,7 @@ def _unread(drawn: Drawn, leave: Collection[str]) -> Iterator[Unproven]:
 
 def _unshown(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> Iterator[Unproven]:
     """Mistakes that no reading shows."""
-    untested = tuple(_untested(drawn, coverage, leave))
+    untested = _untested(drawn, coverage, leave)
     if untested:
         why = f"{len(untested)} pairs of circuits may touch: no reading of this plan would show it"
         yield Unproven(GapKind.UNTESTED_PAIRS, (), why, untested)
@@ -115,8 +129,9 @@ def _unshown(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> Iterat
 
 def _unheard(drawn: Drawn, coverage: Coverage) -> tuple[str, ...]:
     """The contacts at which an exchange or a strayed wire may stay unheard."""
-    found = {a for each in coverage.unheard for a in (each.point, *each.seats)}
-    return tuple(a for a in drawn.points if a in found)
+    found = joined(each.seats for each in coverage.unheard)
+    own = {each.point for each in coverage.unheard}
+    return tuple(a for i, a in enumerate(drawn.points) if a in own or found >> i & 1)
 
 
 def _held(drawn: Drawn) -> Iterator[Unproven]:
@@ -140,12 +155,16 @@ def summed(gaps: Iterable[Unproven]) -> list[str]:
     return [f"{', '.join(told)}: {why}" if told else why for why, told in reasons.items()]
 
 
-def _untested(
-    drawn: Drawn, coverage: Coverage, leave: Collection[str]
-) -> Iterator[tuple[str, str]]:
+def _untested(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> NamedPairs:
     """The pairs of nets within reach whose touch would not show, those of empty holes apart."""
     empty = {drawn.net_of[a] for a in leave}
-    within = drawn.reached.keys() - empty
-    for one, two in coverage.hidden_touches:
-        if one in within and two in within and not drawn.inseparable(one, two):
-            yield drawn.names[one], drawn.names[two]
+    within = joined(1 << net for net in drawn.reached.keys() - empty)
+    tied = joined(1 << net for net in drawn.tied)
+    rows = {}
+    for one, others in coverage.hidden_touches.rows.items():
+        if within >> one & 1:
+            rows[one] = others & within
+            for other in members_of(rows[one] & tied if tied >> one & 1 else 0):
+                if drawn.inseparable(one, other):
+                    rows[one] &= ~(1 << other)
+    return NamedPairs(NetPairs(rows), drawn.names)

@@ -39,7 +39,7 @@ from wiremap.ringout.values import bands, fuses, met_outside
 OBJECTIVE = "dangerous circuits first, then as few probe moves as can be"
 EVERYTHING = Equipment(halves=True, clips=None)
 LEAST_COMB = 2  # nets
-MOST_NETS = 1200  # beyond, a plan takes minutes, and no person reads it
+MOST_NETS = 3000  # beyond, a plan takes minutes, and no person reads it
 NOT_STATED = (
     "equipment not stated: with a mating half or insulated clips fewer readings prove more; "
     "answer about `equipment`"

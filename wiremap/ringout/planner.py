@@ -70,11 +70,12 @@ class Planner:
 
     def separable(self) -> list[int]:
         """One net of each group that reads as one anyway."""
-        kept: list[int] = []
+        kept: dict[int, None] = {}
         for net in self.reached:
-            if not any(self.drawn.inseparable(net, other) for other in kept):
-                kept.append(net)
-        return kept
+            kin = kept.keys() & self.drawn.tied.get(net, frozenset())
+            if not any(self.drawn.inseparable(net, other) for other in kin):
+                kept[net] = None
+        return list(kept)
 
     def harm(self, net: int) -> int:
         """How bad the worst touch of a net would be, 0 the worst."""
