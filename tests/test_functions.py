@@ -15,7 +15,7 @@ from wiremap.trade.functions import (
     nearest,
     normalise,
 )
-from wiremap.trade.marks import MARKS, nearest_marks, read_mark
+from wiremap.trade.marks import MARKS, read_mark
 from wiremap.trade.tables import parse_table, table
 
 # The project's closed list; each slug's standard is named in the data file.
@@ -251,9 +251,8 @@ def test_two_circuits_on_one_contact_are_a_question() -> None:
         assert mark.warnings
 
 
-def test_an_unknown_mark_is_none_with_neighbours() -> None:
+def test_an_unknown_mark_is_none() -> None:
     assert read_mark("din72552", "99x") is None
-    assert "58L" in nearest_marks("din72552", "58x")
     with pytest.raises(KeyError):
         read_mark("nosuch", "30")
 

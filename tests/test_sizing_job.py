@@ -24,7 +24,7 @@ from wiremap.model import (
     frozen,
 )
 from wiremap.sizing.job import JobSizes, size_job
-from wiremap.sizing.parents import assumptions, parents, sources
+from wiremap.sizing.parents import assumptions, parents
 from wiremap.sizing.sized import Sized
 
 
@@ -64,7 +64,7 @@ def test_the_leaflet_beats_the_computed_fuse(sizes: JobSizes) -> None:
 
 def test_a_tap_leads_to_its_own_fuse_by_a_stub(sizes: JobSizes) -> None:
     feed = sizes.feed("feed.16")
-    assert (feed.stub_mm, feed.stub_known, feed.judged) == (150, True, ())
+    assert (feed.stub_mm, feed.judged) == (150, ())
 
 
 def test_drop_on_the_looms_own_copper(sizes: JobSizes) -> None:
@@ -144,14 +144,14 @@ def test_continuity_by_parts() -> None:
         circuits=(Circuit(id="c", join=("a.1", "b.1")),),
     )
     found = size_job(Harness(job)).continuity[0]
-    assert found.most_milliohm == pytest.approx(39.55)
+    assert found.sized.number("most") == pytest.approx(39.55)
 
 
 def test_the_loaded_drop_is_ohms_law(sizes: JobSizes) -> None:
     spinner = next(t for t in sizes.loaded if t.circuit == "spinner")
-    assert spinner.expected_millivolts == pytest.approx(1.2 * (0.35 * 24.7 + 0.4 * 37.1))
+    assert spinner.sized.number("expected") == pytest.approx(1.2 * (0.35 * 24.7 + 0.4 * 37.1))
     assert {t.circuit for t in sizes.loaded} >= {"supply", "ground", "spinner", "conveyor"}
-    assert next(t for t in sizes.loaded if t.circuit == "ground").most_millivolts <= 100
+    assert next(t for t in sizes.loaded if t.circuit == "ground").sized.number("most") <= 100
 
 
 def test_every_number_has_its_parent(sizes: JobSizes) -> None:
@@ -283,7 +283,7 @@ def test_the_annex_gives_each_number_its_parent(sizes: JobSizes) -> None:
     found = list(parents(sizes))
     assert len(found) > 100
     assert {p.subject for p in found} >= {"loom.1", "F1", "supply"}
-    assert any("ISO 8820-3" in s for s in sources(sizes))
+    assert any("ISO 8820-3" in p.value.source for p in found)
     assert len(assumptions(sizes)) == len(set(assumptions(sizes))) > 5
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any
@@ -115,6 +116,25 @@ def plural(count: int, word: str) -> str:
     """`1 file`, `2 files`, `0 files`."""
     ending = "" if count == 1 else "s"
     return f"{count} {word}{ending}"
+
+
+def in_a_row(numbers: Iterable[int]) -> list[list[int]]:
+    """Rising numbers parted where one is left out."""
+    found: list[list[int]] = []
+    for number in numbers:
+        if found and number == found[-1][-1] + 1:
+            found[-1].append(number)
+        else:
+            found.append([number])
+    return found
+
+
+def numbers_told(numbers: Iterable[int]) -> str:
+    """Rising numbers in words: `3, 5 to 9`."""
+    words: list[str] = []
+    for row in in_a_row(numbers):
+        words += [f"{row[0]} to {row[-1]}"] if len(row) > 2 else map(str, row)
+    return ", ".join(words)
 
 
 def counted(count: int, word: str) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from wiremap.base import Finding, Place, fault
 from wiremap.cli.common import note
 from wiremap.cli.open_job import shown
-from wiremap.cli.saving import day, save, typed
+from wiremap.cli.saving import day, save, shown_name, typed_lines
 from wiremap.evidence import answers, refusal
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Entry, EntryKind
@@ -65,27 +65,24 @@ def _said(args: argparse.Namespace, opened: OpenJob) -> list[Said] | Finding:
 
 def _lines(path: str) -> list[Said] | Finding:
     """The lines `ADDRESS: answer` of a batch file or of standard input (`-`); `#` is a remark."""
-    read = typed(path)
-    if isinstance(read, Finding):
-        return read
-    name, text = read
+    lines = typed_lines(path)
+    if isinstance(lines, Finding):
+        return lines
     found = []
-    for number, line in enumerate(text.splitlines(), 1):
-        if not line.strip() or line.lstrip().startswith("#"):
-            continue
+    for place, line in lines:
         about, colon, answer = line.partition(" #")[0].partition(":")
         if not colon or not about.strip():
             return fault(
                 "answer-unread",
                 f"this is no answer: {line.strip()!r}; nothing was saved",
-                Place(name, number),
+                place,
                 fix="write it as: supply.volts: 24",
             )
-        found.append(Said(Place(name, number), about.strip(), answer.strip()))
+        found.append(Said(place, about.strip(), answer.strip()))
     if not found:
         words = "there is no answer in it"
         fix = "write lines such as: supply.volts: 24"
-        return fault("answer-unread", words, Place(name), fix=fix)
+        return fault("answer-unread", words, Place(shown_name(path)), fix=fix)
     return found
 
 

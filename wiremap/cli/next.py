@@ -11,7 +11,7 @@ from wiremap.cli.answers import take_answers
 from wiremap.cli.common import OK, emit_json, json_flag, note, say
 from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
 from wiremap.cli.next_line import checked_of, tell_next
-from wiremap.cli.open_job import not_counted, notebook_plain, read_job, shown, tell_not_counted
+from wiremap.cli.open_job import not_counted, notebook_plain, opened_for, shown, tell_not_counted
 from wiremap.cli.saving import not_yet, notebook_options, unread
 from wiremap.content.next_papers import after_paper, anew, shown_path
 from wiremap.content.next_step import after_job
@@ -68,9 +68,9 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Ask; or take an answer and ask the next."""
-    opened, findings = read_job(args.file, args.notebook)
-    if opened is None or any(found.fault for found in findings):
-        return unread(args, "next", findings)
+    opened = opened_for("next", args)
+    if isinstance(opened, int):
+        return opened
     clash = _clash(args)
     if clash is not None:
         return unread(args, "next", [clash])
@@ -82,9 +82,9 @@ def run(args: argparse.Namespace) -> int:
     refused = take_answers(args, opened)
     if refused:
         return unread(args, "next", refused)
-    opened, findings = read_job(args.file, args.notebook)
-    if opened is None:
-        return unread(args, "next", findings)
+    opened = opened_for("next", args)
+    if isinstance(opened, int):
+        return opened
     if not args.json and any(not_yet_joined(opened.job)):
         note(anew(args.file))
     return _ask(args, opened, "")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 from wiremap.base import Finding, Severity
 from wiremap.cli.common import note
 from wiremap.cli.progress import working
+from wiremap.cli.saving import unread
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.evidence import answers, unusable
 from wiremap.evidence.opened import LONE_END, OpenJob, open_job
@@ -21,6 +23,14 @@ def read_job(path: str, notebook: str | None = None) -> tuple[OpenJob | None, tu
     if opened is not None:
         tell_withdrawn(opened.paper)
     return opened, findings
+
+
+def opened_for(command: str, args: argparse.Namespace) -> OpenJob | int:
+    """The job that a call names, with its notebook; what could not be read is told: exit code 2."""
+    opened, findings = read_job(args.file, args.notebook)
+    if opened is None or any(found.fault for found in findings):
+        return unread(args, command, findings)
+    return opened
 
 
 def notebook_plain(opened: OpenJob) -> dict[str, Any]:

@@ -80,13 +80,27 @@ def stdin_text() -> str | Finding:
         return fault("no-such-file", "it is not UTF-8 text", place, fix="Save it as plain text.")
 
 
-def typed(path: str) -> tuple[str, str] | Finding:
-    """The text of a file of lines, or of standard input (`-`), after the name it is shown under."""
-    if path == STDIN:
-        path, text = SHOWN_STDIN, stdin_text()
-    else:
-        text = text_of(path)
-    return text if isinstance(text, Finding) else (path, text)
+def shown_name(path: str) -> str:
+    """The name under which a file of lines, or standard input (`-`), is shown."""
+    return SHOWN_STDIN if path == STDIN else path
+
+
+def typed(path: str) -> str | Finding:
+    """The text of a file of lines, or of standard input (`-`)."""
+    return stdin_text() if path == STDIN else text_of(path)
+
+
+def typed_lines(path: str) -> list[tuple[Place, str]] | Finding:
+    """The lines of such a text with their places; empty ones and remarks (`#`) are left out."""
+    text = typed(path)
+    if isinstance(text, Finding):
+        return text
+    name = shown_name(path)
+    return [
+        (Place(name, number), line)
+        for number, line in enumerate(text.splitlines(), 1)
+        if line.strip() and not line.lstrip().startswith("#")
+    ]
 
 
 def unread(args: argparse.Namespace, command: str, findings: Iterable[Finding]) -> int:

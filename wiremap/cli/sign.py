@@ -11,8 +11,8 @@ from wiremap.base import Finding, Place, fault, plural
 from wiremap.check import Checked, check
 from wiremap.cli.adopt import ADOPTING, adopt
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
-from wiremap.cli.open_job import read_job
-from wiremap.cli.saving import day, not_yet, notebook_options, save, typed, unread
+from wiremap.cli.open_job import opened_for
+from wiremap.cli.saving import day, not_yet, notebook_options, save, typed_lines, unread
 from wiremap.cli.sign_asking import KEYS, LEAVE, STOP, asked_reason, left_to_sign, shown
 from wiremap.cli.stops import pass_stop
 from wiremap.content.grouped import Group
@@ -72,9 +72,9 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Show what is left to sign; with a name, take signatures."""
-    opened, findings = read_job(args.file, args.notebook)
-    if opened is None or any(found.fault for found in findings):
-        return unread(args, "sign", findings)
+    opened = opened_for("sign", args)
+    if isinstance(opened, int):
+        return opened
     wrong = _wrong_call(args) or not_yet(args)
     if wrong is not None:
         return unread(args, "sign", [wrong])
@@ -170,16 +170,12 @@ def _several(reason: Reason, meant: Sequence[Group]) -> Finding:
 
 
 def _reasons(path: str) -> list[Reason] | Finding:
-    read = typed(path)
-    if isinstance(read, Finding):
-        return read
-    name, text = read
+    lines = typed_lines(path)
+    if isinstance(lines, Finding):
+        return lines
     found = []
-    for number, line in enumerate(text.splitlines(), 1):
-        if not line.strip() or line.lstrip().startswith("#"):
-            continue
+    for place, line in lines:
         rule, colon, why = line.partition(":")
-        place = Place(name, number)
         if not colon or not why.strip():
             words = f"this signs nothing: {line.strip()!r}; nothing was saved"
             return fault("signature-unread", words, place, fix="write it as: rule: reason")

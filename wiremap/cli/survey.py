@@ -10,9 +10,17 @@ from typing import Any, NamedTuple
 from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
 from wiremap.cli.next_line import checked_of, tell_next
-from wiremap.cli.open_job import not_counted, read_job, shown, tell_not_counted
+from wiremap.cli.open_job import not_counted, opened_for, shown, tell_not_counted
 from wiremap.cli.progress import working
-from wiremap.cli.saving import day, not_yet, notebook_options, save_readings, typed, unread
+from wiremap.cli.saving import (
+    day,
+    not_yet,
+    notebook_options,
+    save_readings,
+    shown_name,
+    typed,
+    unread,
+)
 from wiremap.content.next_papers import after_paper
 from wiremap.content.next_step import after_survey, after_survey_readings
 from wiremap.entries.notebook import added
@@ -79,9 +87,9 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the plan or the verdicts."""
-    opened, findings = read_job(args.file, args.notebook)
-    if opened is None or any(found.fault for found in findings):
-        return unread(args, "survey", findings)
+    opened = opened_for("survey", args)
+    if isinstance(opened, int):
+        return opened
     clash = _clash(args)
     if clash is not None:
         return unread(args, "survey", [clash])
@@ -170,8 +178,8 @@ def _read(args: argparse.Namespace, opened: OpenJob) -> Read | list[Finding]:
     text = typed(args.readings)
     if isinstance(text, Finding):
         return [text]
-    name, lines = text
-    read, faults = typed_readings(opened.job, lines, name, args.by, day(args))
+    name = shown_name(args.readings)
+    read, faults = typed_readings(opened.job, text, name, args.by, day(args))
     if faults:
         return list(faults)
     own = opened.job.notebooks

@@ -9,7 +9,7 @@ from pathlib import Path
 from wiremap.base import Finding
 from wiremap.cli.common import say
 from wiremap.evidence.allowed import undecided
-from wiremap.files.filebytes import read_bytes
+from wiremap.files.filebytes import read_own_json
 from wiremap.files.source import HIDDEN
 from wiremap.files.write import write_text
 
@@ -18,7 +18,6 @@ KIND = "start/1"
 DONT_KNOW, BACK, STOP, END = "?", "back", "stop", "."
 KEYS = "type an answer; ? for don't know, back for the question before, stop to go on later"
 ROWS_END = "a line with a dot alone ends them"
-MOST_BYTES = 2**20
 MOST_ROWS = 4096
 LONGEST = 500  # characters of an answer
 
@@ -173,14 +172,8 @@ def _meant(said: str, words: Sequence[str]) -> str:
 
 def _read(path: Path) -> dict[str, Answer]:
     """The answers of an earlier sitting; none where there is no such file or it is none of ours."""
-    data, _ = read_bytes(path, path.as_posix(), MOST_BYTES)
-    if data is None or path.is_symlink():
-        return {}
-    try:
-        told = json.loads(data)
-    except (ValueError, RecursionError):
-        return {}
-    if not isinstance(told, dict) or told.get("wiremap") != KIND:
+    told = read_own_json(path)
+    if told.get("wiremap") != KIND:
         return {}
     answers = told.get("answers")
     if not isinstance(answers, dict):

@@ -5,7 +5,7 @@ Paper, SVG and a screen draw the same shapes; how wide a text is set is asked of
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import NamedTuple
@@ -173,8 +173,3 @@ def box(corner: Spot, wide: float, high: float, weight: float) -> DrawnLine:
     right, foot = corner.x + wide, corner.y + high
     spots = (corner, Spot(right, corner.y), Spot(right, foot), Spot(corner.x, foot))
     return DrawnLine(spots=spots, weight=weight, closed=True)
-
-
-def all_moved(shapes: Iterable[Shape], right: float, down: float) -> list[Shape]:
-    """Shapes at another place."""
-    return [shape.moved(right, down) for shape in shapes]

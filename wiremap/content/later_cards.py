@@ -8,7 +8,7 @@ from wiremap.content.cards import CardQuestion, CardSpot, mark_for
 from wiremap.content.kept import reading as kept_reading
 from wiremap.content.probe_spot import cut_spot, probe_spot
 from wiremap.content.survey_cards import LIVE_FIRST, OHMS, OPEN, VOLTS_FIRST
-from wiremap.content.words import ohms_band, spaced
+from wiremap.content.words import ohms_band
 from wiremap.evidence.probe_points import kind_of
 from wiremap.graph import Harness
 from wiremap.model import Entry
@@ -78,11 +78,6 @@ def later_stop(reading: LaterReading, entries: Sequence[Entry]) -> tuple[str, ..
 def is_right(reading: LaterReading, entries: Sequence[Entry]) -> bool:
     """Whether the last reading at a place is as it should be."""
     return reading.verdict(entries) is LaterVerdict.FITS
-
-
-def name_of(reading: LaterReading) -> str:
-    """A reading by its points and its state."""
-    return spaced(reading.red, "to", reading.black, reading.state)
 
 
 def _band(reading: LaterReading) -> str:

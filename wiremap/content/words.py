@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from wiremap.evidence.meter import DEAD_VOLTS
-from wiremap.graph import Conductor, Harness, Point
+from wiremap.graph import Harness, Point
 from wiremap.model import Circuit, Wire
 from wiremap.sizing.joint import Barrel
 
@@ -184,28 +184,6 @@ def extra_words(point: Point) -> str:
             leg = "anode" if point.address.endswith(".a") else "cathode"
             return spaced("diode", amps, leg)
     return spaced("stud", extra.detail)
-
-
-def conductor_words(harness: Harness, conductor: Conductor) -> str:
-    """One wire that meets in a joint: `loom.1 0.75 RD red`."""
-    point = conductor.point
-    what = wire_words(conductor.wire)
-    match conductor.origin:
-        case "lead":
-            return f"{point} {extra_words(harness.points[point or ''])}"
-        case "direct":
-            return f"{point} {what}, not cut"
-        case "new":
-            far = point or _far_end(harness, conductor)
-            return f"new {what} to {far}" if far else f"new {what}"
-    return f"{point} {what}"
-
-
-def _far_end(harness: Harness, conductor: Conductor) -> str:
-    for node in (conductor.b, conductor.a):
-        if not harness.is_joint(node):
-            return node
-    return ""
 
 
 def barrel_words(barrel: Barrel) -> str:

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import difflib
+import json
 import os
 import select
 import stat
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 from wiremap.base import Finding, Place, fault
 
 MAX_BYTES = 2 * 1024 * 1024
+MOST_OWN_BYTES = 2**20  # of a file that an earlier run wrote
 SILENT_S = 4.0  # a pipe that gives nothing for so long is given up
 WHOLE_S = 60.0  # and one that has not ended by then
 MAX_LOOKED_AT = 2000  # names of a folder, for one that is like a missing one
@@ -51,6 +54,18 @@ def read_bytes(
     if len(data) > limit:
         return None, (too_large(shown, limit),)
     return data, ()
+
+
+def read_own_json(path: Path) -> dict[str, Any]:
+    """The object in a file that an earlier run wrote; empty where there is none."""
+    data, _ = read_bytes(path, path.as_posix(), MOST_OWN_BYTES)
+    if data is None or path.is_symlink():
+        return {}
+    try:
+        told = json.loads(data)
+    except (ValueError, RecursionError):
+        return {}
+    return told if isinstance(told, dict) else {}
 
 
 def _piped(descriptor: int, limit: int) -> bytes:

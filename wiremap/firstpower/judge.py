@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from wiremap.base import Finding, Severity
+from wiremap.base import Finding, Severity, numbers_told
 from wiremap.evidence import fresh
 from wiremap.firstpower.faces import FILE
 from wiremap.firstpower.plan import power_plan
@@ -72,24 +72,7 @@ class PowerVerdict:
             for step in self.left:
                 yield f"left: {step.label}"
         else:
-            yield f"left: {_ranges([step.n for step in self.left])}"
-
-
-def _ranges(numbers: list[int]) -> str:
-    """Rising numbers in words: 3, 5 to 9."""
-    runs: list[list[int]] = []
-    for n in numbers:
-        if runs and n == runs[-1][-1] + 1:
-            runs[-1].append(n)
-        else:
-            runs.append([n])
-    return ", ".join(_run(run) for run in runs)
-
-
-def _run(run: list[int]) -> str:
-    if len(run) > 2:
-        return f"{run[0]} to {run[-1]}"
-    return ", ".join(map(str, run))
+            yield f"left: {numbers_told(step.n for step in self.left)}"
 
 
 def power_judge(

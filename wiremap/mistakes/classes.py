@@ -15,7 +15,7 @@ from itertools import combinations, permutations
 
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import MistakeKind
-from wiremap.mistakes.swap import HALVES
+from wiremap.mistakes.swap import HALVES, contacts_by_end
 
 OTHER_HALF = {one: other for half in HALVES for one, other in permutations(half)}
 Half = tuple[str, str | None, str]  # the end, the pair, the function
@@ -51,12 +51,7 @@ class Classes:
 
     def seats(self) -> Iterator[Seats]:
         """The contacts of each end in their classes."""
-        drawn = self.drawn
-        by_end: dict[str, list[str]] = {}
-        for point in drawn.points:
-            if drawn.harness.points[point].end is not None:
-                by_end.setdefault(drawn.harness.points[point].owner, []).append(point)
-        for points in by_end.values():
+        for points in contacts_by_end(self.drawn):
             joined = tuple(a for a in points if a in self.free)
             alone = tuple(a for a in points if self._is_alone(a))
             known = {*joined, *alone}

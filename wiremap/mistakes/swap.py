@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -49,14 +49,20 @@ class Swap(Mistake):
 
 def swaps(drawn: Drawn) -> Iterator[Swap]:
     """Any two contacts of one end exchanged, where that changes the metal."""
-    by_end: dict[str, list[str]] = {}
-    for a in drawn.points:
-        if drawn.harness.points[a].end is not None:
-            by_end.setdefault(drawn.harness.points[a].owner, []).append(a)
-    for points in by_end.values():
+    for points in contacts_by_end(drawn):
         for one, two in combinations(points, 2):
             if not is_as_drawn(drawn, one, two):
                 yield swap(drawn, one, two)
+
+
+def contacts_by_end(drawn: Drawn) -> Iterable[list[str]]:
+    """The contacts of each end that take part."""
+    by_end: dict[str, list[str]] = {}
+    for address in drawn.points:
+        point = drawn.harness.points[address]
+        if point.end is not None:
+            by_end.setdefault(point.owner, []).append(address)
+    return by_end.values()
 
 
 def is_as_drawn(drawn: Drawn, one: str, two: str) -> bool:

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 from types import MappingProxyType
 
+from wiremap.base import numbers_told
 from wiremap.content.words import volts_band
 from wiremap.firstpower.judge import CAUTION
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Address
-from wiremap.reports.screen import INDENT, runs, some, wrapped
+from wiremap.reports.screen import INDENT, some, wrapped
 
 FIRST_STAGE = "lock-out"
 MOST_NAMED = 12
@@ -36,7 +37,7 @@ def power_brief(steps: Sequence[PowerStep]) -> Iterator[str]:
     yield f"first power: {len(steps)} steps, {readings} of them readings"
     for stage, group in groupby(steps, lambda step: step.stage):
         members = list(group)
-        heading = f"{runs([step.n for step in members])}: {STAGES.get(stage, stage)}"
+        heading = f"{numbers_told(step.n for step in members)}: {STAGES.get(stage, stage)}"
         if stage == FIRST_STAGE:
             yield from wrapped(heading)
             for step in members:

@@ -60,20 +60,3 @@ def some(words: Sequence[str], most: int) -> str:
     named = ", ".join(words[:most])
     left = len(words) - most
     return f"{named} and {left} more" if left > 0 else named
-
-
-def runs(numbers: Sequence[int]) -> str:
-    """Rising numbers in words: `3, 5 to 9`."""
-    found: list[list[int]] = []
-    for n in numbers:
-        if found and n == found[-1][-1] + 1:
-            found[-1].append(n)
-        else:
-            found.append([n])
-    return ", ".join(_run(run) for run in found)
-
-
-def _run(run: list[int]) -> str:
-    if len(run) > 2:
-        return f"{run[0]} to {run[-1]}"
-    return ", ".join(map(str, run))

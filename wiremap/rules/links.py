@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from wiremap.evidence import answers, undecided
+from wiremap.evidence import undecided
 from wiremap.graph import Point
 from wiremap.model import Entry
 from wiremap.rules.view import View
@@ -65,7 +65,7 @@ def _coding(view: View, point: Point) -> Coding:
     assert point.cavity is not None
     codes = point.cavity.codes
     links = _links(view, point)
-    answer = view.fixed(_answers).get(point.address)
+    answer = view.answers.get(point.address)
     if answer is not None and not answer.by.strip():
         answer = None
     return Coding(
@@ -83,7 +83,3 @@ def _links(view: View, point: Point) -> tuple[str, ...]:
     others = [a for a in view.net_of(point.address).points if a != point.address]
     named = [c for c in point.cavity.codes if c != OPEN and f"{point.owner}.{c}" in others]
     return tuple(named or others or [OPEN])
-
-
-def _answers(view: View) -> dict[str, Entry]:
-    return answers(view.job)

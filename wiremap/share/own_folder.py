@@ -9,11 +9,10 @@ from enum import StrEnum
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
-from wiremap.files.filebytes import read_bytes
+from wiremap.files.filebytes import MOST_OWN_BYTES, read_bytes, read_own_json
 from wiremap.files.write_several import write_several
 
 LEDGER = ".wiremap-written.json"
-MOST_BYTES = 2**20  # of a file of ours; a larger one is none
 
 
 class Owner(StrEnum):
@@ -39,7 +38,7 @@ class OwnFolder:
         path = self.path / name
         if path.is_symlink():
             return Owner.SOMEBODY
-        there, faults = read_bytes(path, path.as_posix(), MOST_BYTES)
+        there, faults = read_bytes(path, path.as_posix(), MOST_OWN_BYTES)
         if there is None:
             missing = faults[0].rule == "no-such-file"
             return Owner.NOBODY if missing else Owner.SOMEBODY
@@ -72,13 +71,5 @@ def _sum(data: bytes) -> str:
 
 def _read_ledger(path: Path) -> dict[str, str]:
     """The sums of an earlier run; none where there is no ledger or it is damaged."""
-    data, _ = read_bytes(path, path.as_posix(), MOST_BYTES)
-    if data is None or path.is_symlink():
-        return {}
-    try:
-        told = json.loads(data)
-    except (ValueError, RecursionError):
-        return {}
-    if not isinstance(told, dict):
-        return {}
+    told = read_own_json(path)
     return {name: each for name, each in told.items() if isinstance(each, str)}

@@ -92,7 +92,6 @@ class Drops:
             volts=volts,
             out=tuple(out),
             back=back or (),
-            like_return=back is None,
             limits=drop_limits(self.harness.job.supply),
             sized=Sized(results=tuple(results), inputs=inputs, assumptions=tuple(lines)),
         )

@@ -72,7 +72,6 @@ class Drop:
     volts: float  # nominal
     out: tuple[PathPart, ...]
     back: tuple[PathPart, ...]
-    like_return: bool  # no return found: taken like the way out
     limits: DropLimits
     sized: Sized
 
@@ -110,7 +109,6 @@ class Feed:
     sentence: str
     found_sentence: str
     stub_mm: float | None
-    stub_known: bool
     sized: Sized | None
     drops: tuple[Drop, ...]
     too_small: tuple[Objection, ...] = ()

@@ -84,7 +84,6 @@ class Sources:
             sentence=_sentence(judged, rating),
             found_sentence=_found_sentence(judged, fed, rating),
             stub_mm=stub_mm if stub else None,
-            stub_known=stub_known,
             sized=self._sized([each.case for each in judged], None, load),
             drops=drops,
             too_small=() if fed is None else self._too_small(rating, load, peak),

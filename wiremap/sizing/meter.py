@@ -44,26 +44,22 @@ class MeteredLeg(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Continuity:
-    """What a milliohm meter should find between two points, and the most that is in order."""
+    """`expected` and `most` that a milliohm meter may find between two points [mohm]."""
 
     circuit: str
     a: str
     b: str
-    expected_milliohm: float
-    most_milliohm: float
     sized: Sized
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoadedDrop:
-    """A drop test under load: current, what the circuit should lose, the most in order."""
+    """A drop test under load: its current [A], the `expected` and `most` drop [mV]."""
 
     circuit: str
     a: str
     b: str
     amps: float
-    expected_millivolts: float
-    most_millivolts: float
     sized: Sized
 
 
@@ -95,8 +91,6 @@ def continuity(harness: Harness, loads: Loads) -> Iterator[Continuity]:
                     circuit=circuit.id,
                     a=first,
                     b=other,
-                    expected_milliohm=sized.number("expected"),
-                    most_milliohm=sized.number("most"),
                     sized=sized,
                 )
 
@@ -161,8 +155,6 @@ def loaded(harness: Harness, loads: Loads) -> Iterator[LoadedDrop]:
             a=points[0],
             b=points[-1],
             amps=amps,
-            expected_millivolts=wires,
-            most_millivolts=sized.number("most"),
             sized=sized,
         )
 

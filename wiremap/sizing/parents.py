@@ -53,11 +53,3 @@ def assumptions(sizes: JobSizes) -> tuple[str, ...]:
     for _, answer in _answers(sizes):
         lines.update(dict.fromkeys(answer.assumptions))
     return tuple(lines)
-
-
-def sources(sizes: JobSizes) -> tuple[str, ...]:
-    """Each source that a number of the job rests on, once, sorted."""
-    found: set[str] = set()
-    for parent in parents(sizes):
-        found.update(parent.value.source.split("; "))
-    return tuple(sorted(found))

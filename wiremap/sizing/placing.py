@@ -35,7 +35,6 @@ class JointSize:
     joint: str
     circuit: str
     kind: str
-    kind_stated: bool
     conductors: int
     made: Splice | None
     sized: Sized
@@ -72,12 +71,11 @@ class RunLayout:
 
 @dataclass(frozen=True, slots=True)
 class CutLength:
-    """How long one conductor is cut [mm], the slack in it for remakes, and measured from where."""
+    """How long one conductor is cut [mm], and the slack in it for remakes."""
 
     conductor: str
     mm: float
     slack_mm: float
-    measured_from: str
 
 
 class JointSides(NamedTuple):
@@ -168,7 +166,6 @@ def _size(joint: Joint, sides: JointSides, loads: Loads, *, wet: bool, moves: bo
         joint=joint.id,
         circuit=joint.circuit,
         kind=kind,
-        kind_stated=joint.kind is not None,
         conductors=len(joint.conductors),
         made=answer.made,
         sized=answer.sized,
@@ -439,12 +436,11 @@ def cut_lengths(harness: Harness, layouts: Mapping[str, RunLayout]) -> Iterator[
         joints = [node[1:] for node in (conductor.a, conductor.b) if harness.is_joint(node)]
         if conductor.origin == "new" and conductor.length_mm is not None:
             slack = want * len(joints)
-            yield CutLength(conductor.id, conductor.length_mm + slack, slack, "end to end")
+            yield CutLength(conductor.id, conductor.length_mm + slack, slack)
         elif conductor.origin == "tail" and joints and joints[0] in cuts:
             cut, machine = cuts[joints[0]]
             end = harness.end_of(conductor.point or "")
-            origin = f"last tie of {end.name if end else 'its end'}"
             if end is not None and end.name == machine:
-                yield CutLength(conductor.id, cut.machine_mm, cut.machine_slack_mm, origin)
+                yield CutLength(conductor.id, cut.machine_mm, cut.machine_slack_mm)
             else:
-                yield CutLength(conductor.id, cut.unit_mm, cut.unit_slack_mm, origin)
+                yield CutLength(conductor.id, cut.unit_mm, cut.unit_slack_mm)

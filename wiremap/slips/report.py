@@ -83,14 +83,6 @@ class SlipReport:
         made.sort(key=lambda g: (GRADES.index(g.grade), -len(g.slips), g.cause))
         return tuple(made)
 
-    @property
-    def harm_points(self) -> frozenset[str]:
-        """Points in at least one harmful slip.
-
-        The sheet marks them, the ring-out takes them first.
-        """
-        return frozenset(point for point, n in self.points if n)
-
     def as_dict(self) -> dict[str, Any]:
         """The report as plain data."""
         slips = [

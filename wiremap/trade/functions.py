@@ -75,16 +75,6 @@ class Function:
         """Whether current can come out of it."""
         return self.role == "source"
 
-    @property
-    def is_sender(self) -> bool:
-        """Whether it drives a level that others listen to, a source included."""
-        return self.role in ("source", "sender")
-
-    @property
-    def is_input(self) -> bool:
-        """Whether it only listens."""
-        return self.role == "input"
-
 
 def _pairs(rows: tuple[Row, ...], column: str) -> Mapping[str, set[str]]:
     """The other functions that each is paired with, named on either of the two rows."""

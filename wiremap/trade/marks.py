@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -140,9 +139,3 @@ def _either(marks: Mapping[str, Mark], key: str) -> Mark | None:
         settled=False,
         standing=first.standing,
     )
-
-
-def nearest_marks(scheme: str, text: str) -> tuple[str, ...]:
-    """Up to three designations of the scheme that look like the text."""
-    close = difflib.get_close_matches(text.casefold()[:40], sorted(MARKS[scheme]), n=6, cutoff=0.4)
-    return tuple(dict.fromkeys(MARKS[scheme][key].mark for key in close))[:3]

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from wiremap.base import in_a_row
 from wiremap.trade.folding import folded
 from wiremap.trade.limits import limit
 from wiremap.trade.names import Names, Term, tokens
@@ -178,13 +179,7 @@ def _numbers(text: str) -> str:
             values += range(values[-1] + 1, last + 1)
         else:
             values.append(value)
-    runs: list[list[int]] = []
-    for value in sorted(set(values)):
-        if runs and value == runs[-1][-1] + 1:
-            runs[-1].append(value)
-        else:
-            runs.append([value])
-    return ",".join(map(_run, runs))
+    return ",".join(map(_run, in_a_row(sorted(set(values)))))
 
 
 def _run(values: list[int]) -> str:
