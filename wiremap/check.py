@@ -164,22 +164,25 @@ def _is_other(path: str, kind: str, named: set[str]) -> bool:
 
 def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
     """Check a job that has been loaded or built: answers laid over, graph built, the book run."""
-    settled = settle(job)
-    harness = Harness(settled)
+    return check_harness(Harness(settle(job)), read=read)
+
+
+def check_harness(harness: Harness, *, read: Iterable[Finding] = ()) -> Checked:
+    """Run the book over the graph of a settled job; `read` is what was found on reading it."""
     judgement = judge(harness)
     findings = tuple(ordered([*read, *judgement.findings]))
     surveyed, countable = surveyed_cavities(harness)
     holds = any(finding.holds for finding in findings)
     return Checked(
-        path=job.path,
+        path=harness.job.path,
         verdict=PaperVerdict.HOLD if holds else PaperVerdict.IN_ORDER,
         findings=findings,
         surveyed=(len(surveyed), len(countable)),
         rung_out=_rung_out(harness),
         not_judged=judgement.not_judged,
-        job=settled,
+        job=harness.job,
         harness=harness,
-        digest=settled.digest,
+        digest=harness.job.digest,
     )
 
 

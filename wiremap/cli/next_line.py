@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from wiremap.check import Checked, check_job
+from wiremap.check import Checked, check_harness
 from wiremap.cli.common import say
 from wiremap.evidence.opened import OpenJob
 
@@ -17,4 +15,4 @@ def tell_next(sentence: str) -> None:
 
 def checked_of(opened: OpenJob) -> Checked:
     """The rule book's word on an opened job, with every notebook that counts here."""
-    return check_job(replace(opened.filed, notebooks=opened.job.notebooks))
+    return check_harness(opened.harness)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple, TypedDict
 
@@ -38,10 +38,10 @@ def may_touch(harness: Harness) -> MayTouch:
     return MayTouch(tuple(near_pairs(harness, kind)), tuple(meeting_pairs(harness, kind)))
 
 
-def boxes(harness: Harness, pairs: MayTouch | None = None) -> Boxes:
+def boxes(harness: Harness, pairs: Callable[[Harness], MayTouch] = may_touch) -> Boxes:
     """Surveyed n of m and rung out n of m, of the settled job behind this harness.
 
-    `pairs` are worked out if not given: costly on a large job.
+    `pairs` is asked only once beeps are there: costly on a large job.
     """
     measured, countable = surveyed_cavities(harness)
     done, nets = rung_out_nets(harness, pairs)
@@ -70,7 +70,9 @@ def _is_surveyed(harness: Harness, point: Point) -> bool:
     return not point.is_tap or bool(harness.circuits_at(point.address))
 
 
-def rung_out_nets(harness: Harness, pairs: MayTouch | None = None) -> tuple[list[str], list[str]]:
+def rung_out_nets(
+    harness: Harness, pairs: Callable[[Harness], MayTouch] = may_touch
+) -> tuple[list[str], list[str]]:
     """Names of the nets that are rung out, and of all that can be.
 
     A net is rung out when fresh beeps join all its points within reach, and a fresh reading has
@@ -89,8 +91,8 @@ def rung_out_nets(harness: Harness, pairs: MayTouch | None = None) -> tuple[list
     countable = [i for i, points in sorted(members.items()) if len(points) > 1]
     seen = _seen(harness, index)
     done = [i for i in countable if seen.one_metal(members[i])]
-    if done:  # near pairs are costly on a large job, and of no use before a beep
-        done = _apart_from_all(pairs or may_touch(harness), seen, done, empty)
+    if done:
+        done = _apart_from_all(pairs(harness), seen, done, empty)
     names = [net.name for net in nets]
     return [names[i] for i in done], [names[i] for i in countable]
 

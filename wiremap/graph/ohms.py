@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from typing import cast
 
 import networkx as nx
 
@@ -66,16 +67,29 @@ class Network:
         for edge in conducting:
             shared = of_node[edge[0]] & of_node[edge[1]]
             self._edges[shared.pop()].append(edge)
+        self._across: dict[tuple[int, str, str], Span] = {}
 
     def span(self, a: str, b: str) -> Span:
-        """The band between two nodes, as `span_ohms`."""
-        if a == b:
-            return Span(0.0, 0.0)
+        """The band between two nodes, as `span_ohms`; blocks on the way are in series."""
         way = shortest(self._tree, a, b)
         if way is None:
-            return OPEN
-        blocks = (self._edges[number] for number in way if isinstance(number, int))
-        return span_ohms([edge for block in blocks for edge in block], a, b)
+            return OPEN if a != b else Span(0.0, 0.0)
+        low = high = 0.0
+        for node, block, other in zip(way[::2], way[1::2], way[2::2], strict=False):
+            across = self._block(cast("int", block), cast("str", node), cast("str", other))
+            low += across.low
+            high += across.high
+        return Span(low, high)
+
+    def _block(self, number: int, a: str, b: str) -> Span:
+        """The band across one block; a block of one edge is that edge."""
+        edges = self._edges[number]
+        if len(edges) == 1:
+            return edges[0][2]
+        known = self._across.get((number, a, b))
+        if known is None:
+            known = self._across[number, a, b] = span_ohms(edges, a, b)
+        return known
 
 
 def _network(edges: Iterable[Edge], wires: Joined[str]) -> nx.Graph[str]:

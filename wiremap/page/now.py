@@ -7,7 +7,8 @@ from dataclasses import replace
 from datetime import date
 from functools import cached_property
 
-from wiremap.check import Checked, check_job
+from wiremap.base import Finding
+from wiremap.check import Checked, check_harness
 from wiremap.content.done import entries_of
 from wiremap.content.gather import harmed
 from wiremap.content.given import Given
@@ -41,14 +42,17 @@ WORKED_FROM = frozenset({EntryKind.ANSWER, EntryKind.ACCEPT, EntryKind.SURVEY, E
 class Worked:
     """What hangs on the papers and the answers, and holds while readings come in."""
 
-    def __init__(self, opened: OpenJob, method: str | None) -> None:
+    def __init__(
+        self, opened: OpenJob, method: str | None, read: tuple[Finding, ...] = ()
+    ) -> None:
         self._opened = opened
         self._method = method
+        self._read = read
 
     @cached_property
     def checked(self) -> Checked:
-        """The rule book over the job as its files say it."""
-        return check_job(self._opened.filed)
+        """What was found on reading the files, and the rule book over the job."""
+        return check_harness(self._opened.harness, read=self._read)
 
     @cached_property
     def may_touch(self) -> MayTouch:
@@ -168,7 +172,7 @@ class Now:
     @cached_property
     def checked(self) -> Checked:
         """The rule book, with what has been surveyed and rung out by now."""
-        counted = boxes(self.opened.harness, self.worked.may_touch)
+        counted = boxes(self.opened.harness, lambda _: self.worked.may_touch)
         return replace(
             self.worked.checked,
             surveyed=counted["surveyed"],

@@ -183,9 +183,9 @@ class Work:
         files = tuple(stamps(opened))
         notebooks = {notebook.path for notebook in opened.job.notebooks}
         papers = [each for each in files if each[0] not in notebooks]
-        key = (papers, worked_key(opened))
+        key = (papers, worked_key(opened), findings)
         if self._worked is None or self._worked[0] != key:
-            self._worked = (key, Worked(opened, self._method))
+            self._worked = (key, Worked(opened, self._method, findings))
         return Snapshot(stamps=files, now=Now(opened, self._worked[1]))
 
 

@@ -76,6 +76,7 @@ class JobSizes:
         raise KeyError(address)
 
 
+@lru_cache(maxsize=2)  # the rules ask for it, and what shows a job asks again
 def size_job(harness: Harness) -> JobSizes:
     """Size every conductor, joint, fuse, feed and run of a job.
 

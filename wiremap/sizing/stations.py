@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -188,6 +189,11 @@ def lay_out(
 
     None when a group has no place at all.
     """
+    return _laid_out(tuple(groups), spacing_mm, tuple(keep_out))
+
+
+@lru_cache(maxsize=64)
+def _laid_out(groups: tuple[JointGroup, ...], spacing_mm: float, keep_out: Barred) -> Layout | None:
     abreast = fewest_abreast(groups, spacing_mm, keep_out)
     if abreast is None:
         return None
