@@ -165,6 +165,7 @@ def first_card() -> None:
 def main(arguments: list[str]) -> None:
     """Print every measure."""
     first_card()
+    gc.freeze()  # as the command does
     by_stage()
     memory(int(arguments[0]) if arguments else ANSWERS)
 

@@ -167,8 +167,16 @@ def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
     return check_harness(Harness(settle(job)), read=read)
 
 
-def check_harness(harness: Harness, *, read: Iterable[Finding] = ()) -> Checked:
-    """Run the book over the graph of a settled job; `read` is what was found on reading it."""
+def check_harness(
+    harness: Harness,
+    *,
+    read: Iterable[Finding] = (),
+    rung_out: tuple[int, int] | None = None,
+) -> Checked:
+    """Run the book over the graph of a settled job.
+
+    `read` is what was found on reading it, `rung_out` is counted here if not given.
+    """
     judgement = judge(harness)
     findings = tuple(ordered([*read, *judgement.findings]))
     surveyed, countable = surveyed_cavities(harness)
@@ -178,7 +186,7 @@ def check_harness(harness: Harness, *, read: Iterable[Finding] = ()) -> Checked:
         verdict=PaperVerdict.HOLD if holds else PaperVerdict.IN_ORDER,
         findings=findings,
         surveyed=(len(surveyed), len(countable)),
-        rung_out=_rung_out(harness),
+        rung_out=_rung_out(harness) if rung_out is None else rung_out,
         not_judged=judgement.not_judged,
         job=harness.job,
         harness=harness,

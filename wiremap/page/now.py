@@ -36,38 +36,78 @@ from wiremap.survey.question import Question
 from wiremap.survey.questions import questions
 from wiremap.survey.rows import Survey, survey
 
-WORKED_FROM = frozenset({EntryKind.ANSWER, EntryKind.ACCEPT, EntryKind.SURVEY, EntryKind.BUILT})
+PLANNED_FROM = frozenset({EntryKind.ANSWER, EntryKind.ACCEPT, EntryKind.BUILT})
+WORKED_FROM = PLANNED_FROM | {EntryKind.SURVEY}
 
 
-class Worked:
-    """What hangs on the papers and the answers, and holds while readings come in."""
+class Wired:
+    """What hangs on the harness and what holds it, and stays while a survey only confirms it."""
 
-    def __init__(
-        self, opened: OpenJob, method: str | None, read: tuple[Finding, ...] = ()
-    ) -> None:
-        self._opened = opened
+    def __init__(self, opened: OpenJob, method: str | None, checked: Checked) -> None:
+        self._harness = opened.harness
         self._method = method
-        self._read = read
-
-    @cached_property
-    def checked(self) -> Checked:
-        """What was found on reading the files, and the rule book over the job."""
-        return check_harness(self._opened.harness, read=self._read)
+        stops = tuple((f.rule, f.subject) for f in checked.findings if f.holds)
+        told = tuple(e.own_mark for e in entries_of(opened.job) if e.kind in PLANNED_FROM)
+        self.key = (replace(opened.job, notebooks=(), digest=""), stops, told)
 
     @cached_property
     def may_touch(self) -> MayTouch:
         """The pairs of circuits that the ring-out must find apart."""
-        return may_touch(self._opened.harness)
+        return may_touch(self._harness)
+
+    @cached_property
+    def harm(self) -> frozenset[str]:
+        """The circuits whose joints can be exchanged with harm."""
+        return harmed(self._harness)
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The ring-out; raises TooLarge."""
+        return plan(self._harness, self._method)
+
+
+class Worked:
+    """What hangs on the papers and the answers, and holds while readings come in.
+
+    `before` is what was worked out for the moment before this one: kept where it still holds.
+    """
+
+    def __init__(
+        self,
+        opened: OpenJob,
+        method: str | None,
+        read: tuple[Finding, ...] = (),
+        before: Wired | None = None,
+    ) -> None:
+        self._opened = opened
+        self._method = method
+        self._read = read
+        self._before = before
+
+    @cached_property
+    def wired(self) -> Wired:
+        """What hangs on the harness alone."""
+        wired = Wired(self._opened, self._method, self.checked)
+        before, self._before = self._before, None
+        return before if before is not None and before.key == wired.key else wired
+
+    @property
+    def last_wired(self) -> Wired | None:
+        """What hangs on the harness, if anything asked for it by now."""
+        return self.__dict__.get("wired", self._before)
+
+    @cached_property
+    def checked(self) -> Checked:
+        """What was found on reading the files, and the rule book over the job.
+
+        What is rung out is counted by `Now`, as it changes with every reading.
+        """
+        return check_harness(self._opened.harness, read=self._read, rung_out=(0, 0))
 
     @cached_property
     def sizes(self) -> JobSizes:
         """Everything sized."""
         return size_job(self._opened.harness)
-
-    @cached_property
-    def harm(self) -> frozenset[str]:
-        """The circuits whose joints can be exchanged with harm."""
-        return harmed(self._opened.harness)
 
     @cached_property
     def given(self) -> Given:
@@ -80,7 +120,7 @@ class Worked:
             surveyed=checked.surveyed,
             rung_out=checked.rung_out,
             sizes=self.sizes,
-            harm=self.harm,
+            harm=self.wired.harm,
             survey=self.survey,
         )
 
@@ -109,10 +149,10 @@ class Worked:
         """What the machine must show at the new faces as before the cut."""
         return not_in_second(list(as_before_ohms(self.survey)), self.plan.second)
 
-    @cached_property
+    @property
     def plan(self) -> Plan:
-        """The ring-out."""
-        return plan(self._opened.harness, self._method)
+        """The ring-out; raises TooLarge."""
+        return self.wired.plan
 
     @cached_property
     def too_large(self) -> str:
@@ -172,7 +212,7 @@ class Now:
     @cached_property
     def checked(self) -> Checked:
         """The rule book, with what has been surveyed and rung out by now."""
-        counted = boxes(self.opened.harness, lambda _: self.worked.may_touch)
+        counted = boxes(self.opened.harness, lambda _: self.worked.wired.may_touch)
         return replace(
             self.worked.checked,
             surveyed=counted["surveyed"],

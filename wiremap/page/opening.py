@@ -4,6 +4,7 @@ scans.
 
 from __future__ import annotations
 
+import gc
 import io
 import ipaddress
 import socket
@@ -33,7 +34,11 @@ class OpenPage:
     code: str
 
     def serve(self) -> None:
-        """Answer browsers until the process is interrupted."""
+        """Answer browsers until the process is interrupted.
+
+        What stands by now stays, so the collector need not look through it at every sweep.
+        """
+        gc.freeze()
         self.server.run()
 
 

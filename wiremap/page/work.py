@@ -185,7 +185,8 @@ class Work:
         papers = [each for each in files if each[0] not in notebooks]
         key = (papers, worked_key(opened), findings)
         if self._worked is None or self._worked[0] != key:
-            self._worked = (key, Worked(opened, self._method, findings))
+            before = self._worked[1].last_wired if self._worked else None
+            self._worked = (key, Worked(opened, self._method, findings, before))
         return Snapshot(stamps=files, now=Now(opened, self._worked[1]))
 
 
