@@ -29,7 +29,9 @@ from page_hands import Bench, seen
 from page_states import CARDS, at, opened
 from ringout_simulator import Copper
 
+from wiremap.check import check_harness
 from wiremap.diagnose.walk import Walk
+from wiremap.evidence import judge_survey
 from wiremap.evidence.opened import open_job
 from wiremap.page.app import build_app
 from wiremap.page.gate import Gate
@@ -41,6 +43,7 @@ OURS = {"Host": HOST, "Origin": f"http://{HOST}"}
 MS = 1000.0
 ANSWERS = 5000
 LOOKS = 10  # at the memory
+CARDS_EACH = 10  # of each stage
 
 
 def resident_mb() -> float:
@@ -63,7 +66,8 @@ class Measured:
         """The figures in one line."""
         over = [a - 1.5 * e - 0.03 for a, e in zip(self.answers, self.engine, strict=False)]
         middle, most = statistics.median(self.answers) * MS, max(self.answers) * MS
-        line = f"{self.kept} answers: median {middle:.0f} ms, most {most:.0f} ms CPU; "
+        line = f"{self.kept} answers, {len(self.answers)} cards: "
+        line += f"median {middle:.0f} ms, most {most:.0f} ms CPU a card; "
         line += f"largest card {max(self.sizes) / 1000:.1f} kB"
         if over:
             judged = statistics.median(self.engine) * MS
@@ -82,11 +86,15 @@ class Browser:
         self.client.post(f"/in/{gate.open_link()}", data={"by": "RK"}, headers=OURS)
         copper = Copper(opened(job).job, machine=True)
         self.bench = Bench(copper, copper)
+        self.shown = ""
+
+    def look(self, path: str) -> None:
+        """Open a card."""
+        self.shown = self.client.get(path, headers=OURS).text
 
     def answer(self, path: str, measured: Measured) -> bool:
-        """Answer the card of a stage as the bench shows it; False if nothing is asked."""
-        page = self.client.get(path, headers=OURS)
-        card = seen(page.text)
+        """Answer the card that is shown as the bench does; False if nothing is asked."""
+        card = seen(self.shown)
         fields = self.bench.answers(card)
         if not fields:
             return False
@@ -96,20 +104,24 @@ class Browser:
         shown = self.client.get(sent.headers["Location"], headers=OURS)
         measured.answers.append(time.process_time() - began)
         measured.sizes.append(len(shown.data))
-        measured.kept += 1
+        measured.kept += len({name.partition("-")[2] for name in fields})
+        self.shown = shown.text
         return True
 
 
 def by_stage() -> None:
-    """Ten answers of each stage, those of the ring-out beside what the engine takes by itself."""
+    """Ten cards of each stage, survey and ring-out beside what the engine takes by itself."""
     for name in ("survey", "joint", "ring-out", "disagrees", "again", "volts"):
         with tempfile.TemporaryDirectory() as folder:
             job = at(name, Path(folder) / "demo")
             browser, measured = Browser(job), Measured()
             planned = plan(opened(job).harness)
-            while measured.kept < 10 and browser.answer(CARDS[name], measured):
+            browser.look(CARDS[name])
+            while len(measured.answers) < CARDS_EACH and browser.answer(CARDS[name], measured):
                 if name in ("ring-out", "disagrees"):
                     measured.engine.append(judged_alone(job, planned))
+                if name == "survey":
+                    measured.engine.append(surveyed_alone(job))
             print(f"{name}: {measured.told()}")
 
 
@@ -125,16 +137,30 @@ def judged_alone(job: Path, planned: object) -> float:
     return time.process_time() - began
 
 
+def surveyed_alone(job: Path) -> float:
+    """The engine's own judgement of a survey reading: the files read, the reading judged, and the
+    rule book run, as a contradiction holds the job [s CPU].
+    """
+    began = time.process_time()
+    found, _ = open_job(str(job))
+    assert found is not None
+    judge_survey(found.job)
+    check_harness(found.harness, rung_out=(0, 0))
+    return time.process_time() - began
+
+
 def memory(answers: int) -> None:
     """Many answers in one process, ring-out after ring-out of fresh copies of the demo."""
     measured, looks = Measured(), []
     with tempfile.TemporaryDirectory() as folder:
         start = at("ring-out", Path(folder) / "start")
         browser = Browser(shutil.copytree(start.parent, Path(folder) / "job") / start.name)
+        browser.look("/ringout")
         while measured.kept < answers:
             if not browser.answer("/ringout", measured):
                 shutil.copy(start.with_name("notebook.yaml"), browser.job.parent)
-            if measured.kept % max(answers // LOOKS, 1) == 0:
+                browser.look("/ringout")
+            if measured.kept >= len(looks) * answers / LOOKS:
                 looks.append(resident_mb())
     print(f"memory: {measured.told()}")
     print("resident MB: " + ", ".join(f"{look:.0f}" for look in looks))

@@ -29,7 +29,7 @@ CARDS = {
     "home": "/",
     "findings": "/findings",
     "questions": "/questions",
-    "lock out": "/survey",
+    "lock out": "/survey?at=8",
     "survey": "/survey",
     "survey list": "/survey?at=all",
     "deeds": "/joints",
@@ -285,3 +285,53 @@ def replace_in(path: Path, old: str, new: str) -> None:
     text = path.read_text(encoding="utf-8")
     assert old in text
     path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+COLOURS = ("BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH")
+FIRST = (
+    "{signal: Permanent supply, function: permanent-supply, volts: 12, amps: 3, flow: to-unit, wire: 1.0 RD}",
+    "{signal: Ground, function: power-ground, volts: 0, amps: 3, wire: 1.0 BN}",
+    "{signal: Sensor supply 5 V, function: sensor-supply, volts: 5, amps: 0.05, flow: from-unit, wire: 0.5 PK}",
+    "{signal: Sensor return, function: sensor-return, volts: 0, amps: 0.05, wire: 0.5 WH}",
+)
+KINDS = (
+    "signal: Level {n}, function: analogue-input, volts: 5, flow: to-unit",
+    "signal: Switch {n}, function: digital-input, volts: 12, flow: to-unit",
+    "signal: Valve {n}, function: high-side-drive, volts: 12, amps: 0.3, flow: from-unit",
+)
+
+
+def wide(folder: Path, count: int) -> Path:
+    """A splice of so many cavities on as many, straight through, its papers whole."""
+    folder.mkdir()
+    wires = [f"{one}/{two}" for one in COLOURS for two in COLOURS if one != two]
+    rows = [*FIRST]
+    for n in range(5, count + 1):
+        kind = KINDS[n % 3].format(n=n)
+        rows.append(f"{{{kind}, wire: 0.5 {wires[n % len(wires)]}}}")
+    half = (count + 1) // 2
+    face = [list(range(1, half + 1)), list(range(half + 1, count + 1))]
+    for name in ("loom", "unit"):
+        head = f"wiremap: pinout/1\ntitle: {name}\nletters: iec\nhalf: wired\n"
+        head += f"connector: {{shell: {count}-way, contacts: socket, face: {{view: mating, key: top, rows: {face}}}}}\n"
+        cavities = "".join(f"  {n}: {row}\n" for n, row in enumerate(rows, 1))
+        text = f"{head}source: {{name: A drawing, basis: document}}\ncavities:\n{cavities}"
+        (folder / f"{name}.yaml").write_text(text, encoding="utf-8")
+    joins = "".join(
+        f"  - {{id: c{n}, join: [loom.{n}, unit.{n}], joint: butt-crimp}}\n"
+        for n in range(1, count + 1)
+    )
+    job = folder / "job.yaml"
+    job.write_text(
+        f"wiremap: job/1\ntitle: {count} straight through\nid: wide\nrevision: 1\n"
+        "supply: {volts: 12, min_volts: 9, max_volts: 15}\n"
+        "surroundings: {ambient_C: 40, wet: false, moves: none, bundle: 8}\n"
+        "ends:\n"
+        "  loom: {pinout: loom.yaml, is: cut-tail, side: machine, tail_mm: 400, "
+        "fed: {1: {fuse: F7, fuse_amps: 5, milliohm: 30, length_mm: 4000}}}\n"
+        "  unit: {pinout: unit.yaml, is: pigtail, side: unit, tail_mm: 400}\n"
+        f"runs: [{{between: [loom, unit], mm: 600}}]\ncircuits:\n{joins}"
+        "readings: [notebook.yaml]\n",
+        encoding="utf-8",
+    )
+    return job

@@ -2,31 +2,30 @@
 
 from __future__ import annotations
 
-import importlib.util
-import json
 import os
-import shutil
-import signal
-import subprocess
-import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from page_hands import Bench, Seen, seen
-from page_states import CARDS, at, demo, opened
-from ringout_simulator import Copper
+from page_browser import (
+    DESK,
+    NARROW,
+    PHONE,
+    WAIT_MS,
+    Person,
+    Served,
+    a_browser,
+    bench,
+    in_a_browser,
+    kinds,
+    serving,
+)
+from page_states import CARDS, at, demo
 
-from wiremap.content.done import entries_of
 from wiremap.model import EntryKind
 
-BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
-READY = BROWSER is not None and importlib.util.find_spec("playwright") is not None
-pytestmark = pytest.mark.skipif(
-    not READY and not os.environ.get("CI"), reason="no Chromium of the system, or no playwright"
-)
-PHONE, NARROW, DESK = (360, 740), (320, 640), (1280, 800)
+pytestmark = in_a_browser
 ASKED = (
     "nameless",
     "sideways",
@@ -37,121 +36,16 @@ ASKED = (
     "small",
     "axe",
 )
-WAIT_MS = 30_000
 LEAST_CONTRAST = 7.0
 LEAST_TARGET = 48
-LOOK = (Path(__file__).parent / "page_look.js").read_text(encoding="utf-8")
-
-
 FEW = ("survey", "bus", "disagrees", "volts")
-
-
-class Served:
-    """A page served by the command itself, in a process of its own."""
-
-    cookies: list[Any] | None = None  # of the browser that was let in by the link
-
-    def __init__(self, job: Path) -> None:
-        self.job = job
-        self.begin()
-
-    def begin(self) -> None:
-        """Start it; the link is good once."""
-        command = [sys.executable, "-m", "wiremap", "page", str(self.job), "--no-browser", "--json"]
-        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
-        assert self.process.stdout is not None
-        text = ""
-        while not text.rstrip().endswith("}"):
-            line = self.process.stdout.readline()
-            assert line, "the page did not open"
-            text += line
-        self.link = str(json.loads(text)["link"])
-        self.cookies = None
-
-    @property
-    def base(self) -> str:
-        """The address without the link."""
-        return self.link.partition("/in/")[0]
-
-    def lay(self, job: Path) -> None:
-        """Let the files of a job stand in the place of those that are served."""
-        for each in job.parent.glob("*.yaml"):
-            shutil.copy(each, self.job.parent / each.name)
-
-    def kill(self) -> None:
-        """End it without a word, as a flat battery would."""
-        self.process.send_signal(signal.SIGKILL)
-        self.process.wait()
-
-
-class Person:
-    """One browser window, let in under a name."""
-
-    def __init__(self, chromium: Any, served: Served, size: tuple[int, int], **more: Any) -> None:
-        viewport = {"width": size[0], "height": size[1]}
-        self.context = chromium.new_context(viewport=viewport, **more)
-        self.page = self.context.new_page()
-        self.page.set_default_timeout(WAIT_MS)
-        self.asked_for: list[str] = []
-        self.page.on("request", lambda request: self.asked_for.append(request.url))
-        self.served = served
-        if served.cookies is None:
-            self.come_in()
-        else:
-            self.context.add_cookies(served.cookies)
-
-    def come_in(self, by: str = "RK") -> None:
-        """Press begin."""
-        self.page.goto(self.served.link)
-        self.page.fill("#by", by)
-        with self.page.expect_navigation():
-            self.page.click("button")
-        self.served.cookies = self.context.cookies()
-
-    def go(self, path: str) -> Seen:
-        """Open a place of the page."""
-        self.page.goto(self.served.base + path)
-        return self.card()
-
-    def card(self) -> Seen:
-        """What is shown now."""
-        return seen(self.page.content())
-
-    def answer(self, fields: dict[str, str]) -> Seen:
-        """Touch and type, then press the button."""
-        for name, text in fields.items():
-            if name.startswith("choice-"):
-                self.page.check(f'[name="{name}"][value="{text}"]')
-            elif self.page.locator(f'[name="{name}"]').count():
-                self.page.fill(f'[name="{name}"]', text)
-        with self.page.expect_navigation():
-            self.page.click("main form[method=post] button")
-        return self.card()
-
-    def what_comes_next(self) -> Seen:
-        """Press the button on the first page."""
-        self.page.goto(self.served.base)
-        with self.page.expect_navigation():
-            self.page.click("main form button")
-        return self.card()
-
-    def look(self) -> dict[str, Any]:
-        """What a checker measures on the card: see `page_look.js`."""
-        found: dict[str, Any] = self.page.evaluate(LOOK)
-        return found
 
 
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Any]:
     """The system's Chromium."""
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        browser = play.chromium.launch(
-            executable_path=BROWSER, args=["--no-sandbox", "--disable-gpu"]
-        )
+    with a_browser() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")
@@ -179,59 +73,8 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 @pytest.fixture
 def serve() -> Iterator[Any]:
     """Serves jobs, and ends what it began."""
-    begun: list[Served] = []
-
-    def start(job: Path) -> Served:
-        begun.append(Served(job))
-        return begun[-1]
-
-    yield start
-    for served in begun:
-        served.kill()
-
-
-def kinds(job: Path, kind: EntryKind) -> int:
-    """How many entries of a kind are on disk."""
-    return sum(entry.kind == kind for entry in entries_of(opened(job).job))
-
-
-def bench(job: Path, *wrong: str) -> Bench:
-    """The harness on the bench, with two contacts exchanged."""
-    given = opened(job).job
-    built, sound = Copper(given, machine=True), Copper(given, machine=True)
-    if wrong:
-        built.exchange(*wrong)
-    return Bench(built, sound)
-
-
-def go_on(person: Person, hands: Bench, most: int) -> int:
-    """Do what the page asks, card by card, till nothing is left; how many cards that took."""
-    card = person.what_comes_next()
-    for count in range(most):
-        if card.heading == "Print the sheet":
-            return count
-        fields = hands.answers(card)
-        assert fields, card.text
-        card = person.answer(fields)
-        assert "not kept" not in card.text
-        if not card.asked:
-            card = person.what_comes_next()
-    raise AssertionError(f"after {most} cards: {person.card().text}")
-
-
-def test_the_whole_demo_with_a_mistake(chromium: Any, serve: Any, tmp_path: Path) -> None:
-    """From the findings to the sheet: the crossed bus is named, mended, read again and passes."""
-    job = demo(tmp_path / "demo")
-    person = Person(chromium, serve(job), PHONE)
-    hands = bench(job, "donor.8", "donor.9")
-    go_on(person, hands, 400)
-    assert any("donor.8" in told and "donor.9" in told for told in hands.told)
-    assert 1 == kinds(job, EntryKind.MENDED)
-    assert "rung out 19 of 19" in person.page.content()
-    answer = person.context.request.get(person.served.base + "/sheet.pdf")
-    assert b"%PDF" == answer.body()[:4]
-    foreign = [url for url in person.asked_for if not url.startswith((person.served.base, "data:"))]
-    assert [] == foreign
+    with serving() as start:
+        yield start
 
 
 def wrong_with(person: Person) -> dict[str, object]:

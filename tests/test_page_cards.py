@@ -39,6 +39,11 @@ class Desk:
         assert answer.status_code == 200, answer.text
         return seen(answer.text)
 
+    def next_path(self) -> str:
+        """Where the button of the first page leads."""
+        page = self.client.get("/", headers=OURS).text
+        return page.partition('<form action="')[2].partition('"')[0]
+
     def send(self, path: str, fields: dict[str, str]) -> Seen:
         """Answer the card at a path; `fields` are by name, for its first question."""
         card = self.look(path)

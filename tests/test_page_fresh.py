@@ -15,13 +15,13 @@ from wiremap.content.done import entries_of
 from wiremap.model import Address, Entry, EntryKind, OnOff, Span
 from wiremap.page.work import Work
 
-STANDING = 'class="standing">'
+STANDING = '<p class="standing'
 
 
 def standing(desk: Desk) -> str:
     """Where the work stands, as the first page says it."""
     page = desk.client.get("/", headers={"Host": "127.0.0.1:8123"}).text
-    return page.partition(STANDING)[2].partition("</p>")[0]
+    return page.partition(STANDING)[2].partition(">")[2].partition("</p>")[0]
 
 
 def survey_by_command(job: Path, line: str) -> None:

@@ -81,7 +81,7 @@ def test_the_switch_is_set_when_its_half_was_read(tmp_path: Path) -> None:
     """First the reading with what it means, then the switch, then the joint."""
     desk = Desk(at("bus", tmp_path / "demo"))
     card = desk.look("/joints")
-    assert "As wanted: gateway TA ON, as the next step says." in card.text
+    assert "expected: 105 to 136" in card.text
     said = desk.send("/joints", {"volts": "0.0", "ohms": "119"})
     assert "gateway.TA: set it, then read aloud how it stands" in said.text
     joint = desk.send("/joints", {"choice": "on"})

@@ -31,13 +31,19 @@ def bus_card(
             half.alone,
             entries,
             heading="One reading",
-            lead=(half.question.where, *half.meanings),
+            lead=(half.question.where, *_undecided(half)),
         )
         stop = later_stop(half.alone, entries)
         return Card(heading=HEADING, stop=stop, asks=(ask,), more=more)
     read = half.alone.entries(entries)[-1]
-    lead = (f"read: {kept_reading(read)}", *half.meanings)
+    lead = (f"read: {kept_reading(read)}", *_undecided(half))
     return Card(heading=HEADING, lead=lead, asks=(_ask(half.switch, entries),), more=more)
+
+
+def _undecided(half: BusHalf) -> Sequence[str]:
+    """What a reading may mean; where the job has decided, the cards that follow say it."""
+    decided = half.switch is not None and half.switch.stands is not None
+    return () if decided else half.meanings
 
 
 def stands(switch: SwitchSet, entries: Sequence[Entry]) -> Entry | None:

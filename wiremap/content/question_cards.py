@@ -46,7 +46,9 @@ def _ask(harness: Harness, question: Question, lead: tuple[str, ...]) -> CardQue
         for answer in question.answers
         if undecided(answer) or known is None or known.fits(answer)
     ]
-    typed = f"another answer: {known.words}" if known else "another answer"
+    typed = "another answer" if any(not undecided(each.value) for each in touched) else "the answer"
+    if known:
+        typed = f"{typed}: {known.words}"
     spots = [
         Places(harness, at_machine=True).spot("at", point)
         for point in _point(harness, question.about)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, CardSpot, Choice, mark_for
 from wiremap.content.probe_spot import probe_spot
+from wiremap.content.survey_cards import OHMS, OPEN
 from wiremap.diagnose.walk import Turn, Walk, planned_turn
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import Entry
@@ -15,7 +16,7 @@ from wiremap.ringout.probe import Probe, setting
 MOST_READINGS = 6
 MANY = 4  # points under one probe that are told as one place
 CLIP_ON = "first a clip, which stays, on"
-OHMS = Blank(name="ohms", words="or the ohms on the display (OL: write open)", figure=True)
+INSTEAD = Blank(name="ohms", words="or the ohms on the display (OL: write open)", figure=True)
 NAMED = Blank(name="named", words="or which of them beeped (as loom.3)")
 CONTACTS = Blank(name="points", words="at which points (as loom.3 donor.12)")
 BEEP = Choice(value="b", words="beep")
@@ -126,7 +127,7 @@ def reading(walk: Walk, turn: Turn, *, heading: str) -> CardQuestion:
         spots=tuple(drawn_once(spots)),
         lead=tuple(lead),
         choices=choices(turn),
-        blanks=(NAMED, OHMS) if turn.sweep and not is_comb(turn) else (OHMS,),
+        blanks=blanks(turn),
         of=turn,
     )
 
@@ -165,7 +166,7 @@ def mend_asks(walk: Walk, turn: Turn) -> Iterable[CardQuestion]:
     """What is wrong; once it is mended, what that touched is read again."""
     known = mark(turn, walk.entries)
     if turn.certain:
-        lead = (*walk.show(turn), ASKED_AGAIN)
+        lead = tuple(walk.show(turn))
         yield CardQuestion(mark=known, heading=turn.why, lead=lead, choices=(MENDED,), of=turn)
         return
     found = [Choice(value=f"m {' '.join(walk.places(m))}", words=m.words()) for m in turn.mend]
@@ -180,10 +181,17 @@ def mend_asks(walk: Walk, turn: Turn) -> Iterable[CardQuestion]:
     )
 
 
+def blanks(turn: Turn) -> tuple[Blank, ...]:
+    """What may be typed: the ohms; of points touched one after another, the one that beeps."""
+    if turn.unit == Shows.OHMS:
+        return (OHMS,)
+    return (NAMED, INSTEAD) if turn.sweep and not is_comb(turn) else (INSTEAD,)
+
+
 def choices(turn: Turn) -> tuple[Choice, ...]:
     """What may be touched; a figure is typed."""
     if turn.unit == Shows.OHMS:
-        return (SILENT, UNSURE)
+        return (OPEN, UNSURE)
     if turn.unit == Shows.DIODE:
         return (DIODE, BEEP, SILENT, UNSURE)
     return (BEEP, SILENT, UNSURE)

@@ -125,14 +125,13 @@ def _ask(harness: Harness, row: SurveyRow, before: int) -> CardQuestion:
     black = MINUS if volts and row.black == CHASSIS else row.black
     places = Places(harness, {CHASSIS: black}, at_machine=True)
     band = volts_band if volts else ohms_band
-    lead = [f"ignition {row.key}"] if row.key else []
-    lead += [row.state] if row.state else []
+    lead = [row.state] if row.state else []
     lead.append(_expected(row, band(row.low, row.high)))
     if not volts:
         lead.append(LIVE_FIRST)
     return CardQuestion(
         mark=mark_for("survey", row.red, black, str(row.key), str(row.state), str(before)),
-        heading=f"Reading {row.n}",
+        heading=f"Reading {row.n}, ignition {row.key}" if row.key else f"Reading {row.n}",
         spots=(places.spot("red probe", row.red), places.spot("black probe", row.black)),
         lead=tuple(lead),
         choices=() if volts else (OPEN,),

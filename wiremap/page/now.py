@@ -10,7 +10,6 @@ from functools import cached_property
 from wiremap.base import Finding
 from wiremap.check import Checked, check_harness
 from wiremap.content.done import entries_of
-from wiremap.content.gather import harmed
 from wiremap.content.given import Given
 from wiremap.content.joint_cards import Task, tasks
 from wiremap.content.mated_bus import read_when_mated
@@ -23,12 +22,13 @@ from wiremap.diagnose.verdict import Verdict
 from wiremap.diagnose.walk import Walk
 from wiremap.evidence import judge_survey
 from wiremap.evidence.opened import OpenJob
-from wiremap.evidence.progress import MayTouch, boxes, may_touch, surveyed_cavities
+from wiremap.evidence.progress import boxes, surveyed_cavities
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Entry, EntryKind, Seen
-from wiremap.ringout.plan import Method, Plan, TooLarge, plan
+from wiremap.page.wired import PLANNED_FROM, Wired
+from wiremap.ringout.plan import Method, Plan, TooLarge
 from wiremap.ringout.probe import Probe
 from wiremap.sizing.job import JobSizes, size_job
 from wiremap.survey.later import LaterReading, as_before_ohms, is_later
@@ -36,34 +36,7 @@ from wiremap.survey.question import Question
 from wiremap.survey.questions import questions
 from wiremap.survey.rows import Survey, survey
 
-PLANNED_FROM = frozenset({EntryKind.ANSWER, EntryKind.ACCEPT, EntryKind.BUILT})
 WORKED_FROM = PLANNED_FROM | {EntryKind.SURVEY}
-
-
-class Wired:
-    """What hangs on the harness and what holds it, and stays while a survey only confirms it."""
-
-    def __init__(self, opened: OpenJob, method: str | None, checked: Checked) -> None:
-        self._harness = opened.harness
-        self._method = method
-        stops = tuple((f.rule, f.subject) for f in checked.findings if f.holds)
-        told = tuple(e.own_mark for e in entries_of(opened.job) if e.kind in PLANNED_FROM)
-        self.key = (replace(opened.job, notebooks=(), digest=""), stops, told)
-
-    @cached_property
-    def may_touch(self) -> MayTouch:
-        """The pairs of circuits that the ring-out must find apart."""
-        return may_touch(self._harness)
-
-    @cached_property
-    def harm(self) -> frozenset[str]:
-        """The circuits whose joints can be exchanged with harm."""
-        return harmed(self._harness)
-
-    @cached_property
-    def plan(self) -> Plan:
-        """The ring-out; raises TooLarge."""
-        return plan(self._harness, self._method)
 
 
 class Worked:

@@ -51,7 +51,7 @@ for (const line of document.querySelectorAll(".wait")) {
 
 // A letter touches the answer that begins with it, in the question that has the focus.
 document.addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.altKey || event.metaKey || event.target.matches("textarea, select, input[type=text]")) {
+  if (event.key.length > 1 || event.ctrlKey || event.altKey || event.metaKey || event.target.matches("textarea, select, input[type=text]")) {
     return;
   }
   const question = event.target.closest("fieldset") || document.querySelector("main fieldset");
