@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from wiremap.trade.cut_short import written_out
 from wiremap.trade.limits import limit
+from wiremap.trade.misspelt import respelt
 from wiremap.trade.phrases import Pattern, fillers, phrases, plain
 from wiremap.trade.tables import table
 
@@ -115,13 +116,14 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
     """The dangers that a wording names, one of a kind, in the order of the kinds.
 
     False friends are taken out first: stop lamps, a steering wheel's heater, toggle switches.
-    Words that a full stop cuts short count as what they begin.
+    Words that a full stop cuts short count as what they begin, misspelt ones as what was meant.
     """
     friendly = next(written_out(wording, "friend"), wording)
     found = {danger.kind: danger for danger in _named(friendly)}
-    for way in written_out(friendly, "word"):
-        for danger in _named(way):
-            found.setdefault(danger.kind, danger)
+    for way in (*written_out(friendly, "word"), respelt(friendly)):
+        if way != friendly:
+            for danger in _named(way):
+                found.setdefault(danger.kind, danger)
     return tuple(found[kind] for kind in DangerKind if kind in found)
 
 
@@ -208,20 +210,33 @@ def _blanked(text: str, spans: Iterable[Span]) -> str:
 def _without_friends(text: str) -> str:
     """The text without its false friends.
 
-    A row of lamps is none beside what acts (brake lamp valve), nor where the words of a danger
-    reach beyond it (parking brake lamp, emergency stop lamp).
+    None is one where the words of a danger reach beyond it (parking brake lamp, emergency stop
+    lamp, tail lift pump), nor a row of lamps beside what acts (brake lamp valve).
     """
-    found = list(phrases("friend").met(text))
-    lamps = [friend for friend in found if friend.row.get("lamps")]
-    spans = [span for friend in found if friend not in lamps for span in friend.spans(text)]
-    if lamps and not any(phrases("acts").met(text)):
-        whole = [each for each in phrases("word").met(text) if len(each.needles) == 1]
-        beyond = [span for pattern in whole for span in pattern.spans(text)]
-        for friend in lamps:
-            own = list(friend.spans(text))
-            if not _go_beyond(beyond, own):
-                spans += own
+    acts = any(phrases("acts").met(text))
+    found = [
+        friend for friend in phrases("friend").met(text) if not (acts and friend.row.get("lamps"))
+    ]
+    if not found:
+        return text
+    whole = [each for each in phrases("word").met(text) if len(each.needles) == 1]
+    beyond = [span for pattern in whole for span in pattern.spans(text)]
+    spans: list[Span] = []
+    for friend in found:
+        own = list(friend.spans(text))
+        if friend.row.get("lamps"):
+            free = not _go_beyond(beyond, own)
+        else:
+            reach = [_whole_words(text, span) for span in own]
+            free = len(friend.needles) > 1 or not _go_beyond(beyond, reach)
+        if free:
+            spans += own
     return _blanked(text, spans)
+
+
+def _whole_words(text: str, span: Span) -> Span:
+    start, end = span
+    return text.rfind(" ", 0, start + 1) + 1, text.find(" ", end)
 
 
 def _go_beyond(some: Iterable[Span], others: Collection[Span]) -> bool:
