@@ -16,4 +16,7 @@ def folded(text: str) -> str:
     if text.isascii():
         return text
     plain = unicodedata.normalize("NFKD", _DASHES.sub("-", text)).translate(_LETTERS)
-    return "".join(mark for mark in plain if not unicodedata.combining(mark))
+    for mark in set(plain):
+        if unicodedata.combining(mark):
+            plain = plain.replace(mark, "")
+    return plain

@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator, Mapping
 from functools import cache, lru_cache
 
-from wiremap.trade.phrases import fillers, phrases, plain
+from wiremap.trade.phrases import TABLE, plain
 from wiremap.trade.tables import table
 
 LONGEST_TYPED = 60  # characters: longer wordings are no labels
@@ -108,11 +108,9 @@ def _stems() -> Mapping[str, list[_Stem]]:
 
     One slip leaves either the first letters as they are or what stands behind them.
     """
-    every = (wording.words for wording in phrases("word").wordings())
-    options = dict.fromkeys(option for words in every for option in _OPTION.findall(words))
     found: dict[str, list[_Stem]] = {}
-    for option in options:
-        stem = plain(option.strip("*"))
+    for option in dict.fromkeys(_OPTION.findall(_of_table("word"))):
+        stem = option.strip("*")
         if len(stem) >= SHORT:
             entry = (stem, option.endswith("*"))
             found.setdefault(stem[:BEGIN], []).append(entry)
@@ -123,20 +121,21 @@ def _stems() -> Mapping[str, list[_Stem]]:
 @cache
 def _dangerous() -> frozenset[str]:
     """The words of the table, which are no slip for one another."""
-    return _words_of("word")
-
-
-def _words_of(*sections: str) -> frozenset[str]:
-    every = (wording.words for section in sections for wording in phrases(section).wordings())
-    return frozenset(word for words in every for word in _LETTERS.findall(plain(words)))
+    return frozenset(_LETTERS.findall(_of_table("word")))
 
 
 @cache
 def _ordinary() -> frozenset[str]:
     """Words that stand for no danger by themselves, nor do compounds that begin with them."""
-    found = {*fillers(), *_words_of("friend", "lamp", "tell", "acts", "command")}
+    found = _of_table("filler", "friend", "lamp", "tell", "acts", "command")
     names = table("names.toml")
-    for row in (*names.section("term"), *names.section("filler")):
-        for said in (*row.get("read", ()), *row.get("memory", ())):
-            found.update(_LETTERS.findall(plain(said)))
-    return frozenset(found)
+    rows = (*names.section("term"), *names.section("filler"))
+    said = (words for row in rows for words in (*row.get("read", ()), *row.get("memory", ())))
+    return frozenset(_LETTERS.findall(f"{found} {plain(' '.join(said))}"))
+
+
+@cache
+def _of_table(*sections: str) -> str:
+    """All wordings of some sections in one plain text."""
+    rows = (row for section in sections for row in table(TABLE).section(section, words=tuple))
+    return plain(" ".join(words for row in rows for words in row["words"]))
