@@ -106,8 +106,14 @@ def drawn_pairs(job: Job, seed: int, even: str) -> Iterator[tuple[Wrong, ...]]:
             if even == "mistakes"
             else [rnd.choice(kinds[rnd.choice(names)]) for _ in range(2)]
         )
-        if one is not two:
+        if one is not two and not _of_one_part(one, two):
             yield one, two
+
+
+def _of_one_part(one: Wrong, two: Wrong) -> bool:
+    """Whether both are mistakes at the same part: one that is lost cannot be of another value."""
+    (verb, *part), (other, *others) = one[0].split(), two[0].split()
+    return verb in PARTS and other in PARTS and part == others
 
 
 class Trial:

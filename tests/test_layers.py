@@ -139,7 +139,6 @@ LARGER = {
     "diagnose/crossed_signals.py": "still to be parted",
     "diagnose/next_probe.py": "still to be parted",
     "diagnose/search.py": "still to be parted",
-    "diagnose/walk.py": "still to be parted",
     "diagnose/weigh.py": "still to be parted",
     "evidence/answers.py": "still to be parted",
     "evidence/expected.py": "what each function promises, one after the other",

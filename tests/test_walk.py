@@ -17,7 +17,8 @@ from ringout_trial import Bare, Trial, single_wrongs
 
 from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.judge import judge
-from wiremap.diagnose.walk import Turn, Walk
+from wiremap.diagnose.turn import Turn
+from wiremap.diagnose.walk import Walk
 from wiremap.entries.notebook import append, readings_from
 from wiremap.entries.probe_lines import batch
 from wiremap.evidence.stamping import stamped

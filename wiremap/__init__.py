@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from wiremap.check import check as check_files
     from wiremap.diagnose.judge import judge_ringout
     from wiremap.diagnose.judgement import Judgement
-    from wiremap.diagnose.walk import Turn, Walk
+    from wiremap.diagnose.turn import Turn
+    from wiremap.diagnose.walk import Walk
     from wiremap.evidence import settle
     from wiremap.files import Loaded, load_any, load_job, load_notebook, load_pinout
     from wiremap.graph import Harness
@@ -47,7 +48,7 @@ _HOME = MappingProxyType(
         "judge_ringout": "diagnose.judge",
         "Judgement": "diagnose.judgement",
         "Walk": "diagnose.walk",
-        "Turn": "diagnose.walk",
+        "Turn": "diagnose.turn",
         "check_files": "check:check",
         "check_job": "check",
         "Checked": "check",

@@ -10,7 +10,8 @@ from wiremap.base import Finding
 from wiremap.cli.common import HOLDS, OK, emit_json, note, say
 from wiremap.cli.ringout_plan import tell_judged
 from wiremap.cli.saving import day, save, unread
-from wiremap.diagnose.walk import BACK, HELP, KEPT, KEYS, WHY, Turn, Walk, meant
+from wiremap.diagnose.turn import BACK, HELP, KEPT, KEYS, WHY, Turn, meant
+from wiremap.diagnose.walk import Walk
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry
 from wiremap.reports.screen import wrapped

@@ -8,7 +8,8 @@ from dataclasses import replace
 from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, CardSpot, Choice, mark_for
 from wiremap.content.probe_spot import probe_spot
 from wiremap.content.survey_cards import OHMS, OPEN
-from wiremap.diagnose.walk import Turn, Walk, planned_turn
+from wiremap.diagnose.turn import Turn, planned_turn
+from wiremap.diagnose.walk import Walk
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import Entry
 from wiremap.ringout.probe import Probe, setting

@@ -1,102 +1,30 @@
-"""The walk through a ring-out: what to ask next, how to show it, what a typed answer means.
+"""The walk through a ring-out: what comes next, and what every answer makes of it.
 
 Talks to nobody itself.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from wiremap.diagnose.explain import Ask, lines, told_by_hand
-from wiremap.diagnose.judge import Judge, Judgement, Verdict, expected
-from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
+from wiremap.diagnose.judge import Judge, Judgement, Verdict
+from wiremap.diagnose.turn import Turn, planned_turn
+from wiremap.diagnose.turn_words import turn_words
+from wiremap.diagnose.typed import Typed, refused
 from wiremap.entries.notebook import numbered
-from wiremap.entries.numbers import read_seen
 from wiremap.evidence import refusal
 from wiremap.evidence.stamping import stamped
 from wiremap.files.dump import mark_of
 from wiremap.graph import Harness
-from wiremap.mistakes.build import NOWHERE
 from wiremap.mistakes.expectation import Shows
-from wiremap.mistakes.face import draw
-from wiremap.mistakes.mistake import Mistake, words
-from wiremap.model import Address, Entry, EntryKind, Seen, Span, State, Stop
+from wiremap.mistakes.mistake import Mistake
+from wiremap.model import Entry, EntryKind, Seen, Stop
 from wiremap.ringout.bench import bench_questions
 from wiremap.ringout.plan import Plan, replanned
-from wiremap.ringout.probe import Probe, ProbeKind, setting
-from wiremap.ringout.readings import DIODE_RANGE
+from wiremap.ringout.probe import Probe
 from wiremap.survey.question import Question
-
-KEYS = (
-    "b beep, s silent, o open (OL), n not sure, a number of ohms, d diode, no diode, "
-    "m mended (and its contacts), u undo, ? why, h this list, q keep and stop; Enter is no answer"
-)
-KEPT, BACK, WHY, HELP = "q", "u", "?", "h"
-_WORDS = {
-    "quit": KEPT,
-    "exit": KEPT,
-    "stop": KEPT,
-    "keep": KEPT,
-    "undo": BACK,
-    "back": BACK,
-    "why": WHY,
-    "help": HELP,
-    "keys": HELP,
-}
-NO_DIODE = ("no diode", "nodiode", "no drop")
-SWEPT = "told by its name in a sweep"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Turn:
-    """What to do now: a probe to take, or something to mend.
-    `why` says what it tells, `probe` is the planned one, if it is one; `unit` what has to be read.
-    `mend` holds the mistakes of which one must be mended; then there is nothing to probe.
-    """
-
-    red: tuple[str, ...] = ()
-    black: tuple[str, ...] = ()
-    expect: str = ""
-    why: str
-    probe: Probe | None = None
-    telling: bool = False
-    state: State = NOWHERE
-    unit: Shows = Shows.BEEP
-    mend: tuple[Mistake, ...] = ()
-    certain: bool = True  # of the mistakes to mend: all of them are there
-
-    @property
-    def sweep(self) -> bool:
-        """Whether one probe goes over several points, so that the one that beeps may be named.
-
-        Not where a clip is tried: it beeps through all that hang together, or has fallen.
-        """
-        tries_clip = self.probe is not None and self.probe.kind == ProbeKind.CLIP
-        return len(self.red) == 1 and len(self.black) > 1 and not tries_clip
-
-
-def planned_turn(probe: Probe) -> Turn:
-    """A planned reading as what to do now."""
-    return Turn(
-        red=probe.red,
-        black=probe.black,
-        expect=expected(probe),
-        why="; ".join(filter(None, (*probe.proves, probe.why))),
-        probe=probe,
-        state=probe.state,
-        unit=probe.expect,
-    )
-
-
-def meant(typed: str) -> str:
-    """What a typed line asks of the walk (`q`, `u`, `?` or `h`, spelled out or not).
-
-    Empty if it is an answer.
-    """
-    word = typed.strip().casefold()
-    return _WORDS.get(word, word if word in (KEPT, BACK, WHY, HELP) else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +60,7 @@ class Walk:
         """Go by this plan from now on."""
         self.plan = plan
         self._judge = Judge(self.harness, plan)
-        self.drawn = self._judge.drawn
+        self._typed = Typed(self._judge.drawn)
         self._judged: Judgement | None = None
 
     # -- the bench --------------------------------------------------------------------------------
@@ -225,7 +153,7 @@ class Walk:
 
     def answer(self, turn: Turn, text: str, by: str, date: str) -> tuple[Entry, ...]:
         """The entries that an answer comes to, kept; none if it cannot be read."""
-        made = self._read(turn, text.strip())
+        made = self._typed.read(turn, text.strip())
         entries = tuple(self._kept(replace(e, by=by, date=date)) for e in made)
         if entries:
             self._given.append(_Given(turn, entries))
@@ -248,89 +176,13 @@ class Walk:
         self.entries.append(entry)
         return entry
 
-    def _read(self, turn: Turn, text: str) -> list[Entry]:
-        mended = re.fullmatch(r"(?i)m(?:ended)?\b[\s:]*(.*)", text)
-        if mended:
-            return self._mended(turn, mended[1])
-        if turn.mend:
-            return []
-        named = self._named(turn, text)
-        if named:
-            return self._swept(turn, named)
-        seen = self._seen(turn, text)
-        return [] if seen is None else [self._entry(turn, turn.red, turn.black, seen)]
-
-    def _seen(self, turn: Turn, text: str) -> Seen | Span | None:
-        if text.casefold() in NO_DIODE:
-            return Seen.SILENT if turn.unit == Shows.DIODE else None
-        seen = read_seen(text)
-        return None if seen == Seen.BEEP and turn.unit == Shows.OHMS else seen
-
-    def _entry(
-        self, turn: Turn, red: Sequence[str], black: Sequence[str], seen: Seen | Span
-    ) -> Entry:
-        state = DIODE_RANGE if turn.unit == Shows.DIODE else None
-        entry = Entry(
-            kind=EntryKind.PROBE,
-            red=tuple(map(Address.read, red)),
-            black=tuple(map(Address.read, black)),
-            state=str(turn.state) or state,
-        )
-        return replace(entry, seen=seen) if isinstance(seen, Seen) else replace(entry, ohms=seen)
-
-    def _named(self, turn: Turn, text: str) -> tuple[str, ...]:
-        """The contacts of a sweep that a typed line names."""
-        if not turn.sweep:
-            return ()
-        small = {a.casefold(): a for a in turn.black}
-        typed = [small.get(word.casefold()) for word in re.split(r"[\s,+]+", text)]
-        return tuple(a for a in typed if a) if all(typed) else ()
-
-    def _swept(self, turn: Turn, named: tuple[str, ...]) -> list[Entry]:
-        """What a sweep came to: these beeped, the others did not."""
-        entries = [self._entry(turn, turn.red, (a,), Seen.BEEP) for a in named]
-        others = tuple(a for a in turn.black if a not in named)
-        if others:
-            entries.append(self._entry(turn, turn.red, others, Seen.SILENT))
-        return [replace(e, how=SWEPT) for e in entries]
-
-    def _mended(self, turn: Turn, text: str) -> list[Entry]:
-        points = [p for p in re.split(r"[\s,+]+", text) if p]
-        if not points and turn.mend and turn.certain:
-            points = [a for m in turn.mend for a in self.places(m)]
-        small = {a.casefold(): a for a in self.harness.points}
-        known = [small.get(p.casefold()) for p in points]
-        if not known or not all(known):
-            return []
-        where = tuple(dict.fromkeys(Address.read(a) for a in known if a))
-        what = words(turn.mend) if turn.mend and turn.certain else ""
-        return [Entry(kind=EntryKind.MENDED, points=where, what=what)]
+    def refused(self, turn: Turn, text: str) -> str:
+        """Why a typed answer is none."""
+        return refused(turn, text)
 
     def places(self, mistake: Mistake) -> Sequence[str]:
         """The contacts at which a mistake is mended."""
-        joined = [self.drawn.reached.get(n, ())[:1] for n in mistake.joins(self.drawn)]
-        return (*mistake.touches(self.drawn), *(a for points in joined for a in points))
-
-    def refused(self, turn: Turn, text: str) -> str:
-        """Why a typed answer is none."""
-        typed = text.strip()
-        if turn.mend:
-            named = " and its contacts" if not turn.certain else ""
-            return f"nothing is read here: type m{named} once it is mended, or q"
-        if typed and turn.unit == Shows.OHMS and read_seen(text) == Seen.BEEP:
-            wanted = f" ({turn.expect} expected)" if turn.expect else ""
-            return (
-                f"a beep is not enough here, another path would beep too: type the ohms on the "
-                f"display{wanted}"
-            )
-        if typed:
-            return f"`{typed}` is no answer here: {KEYS}"
-        if turn.unit == Shows.OHMS:
-            wanted = f" ({turn.expect} expected)" if turn.expect else ""
-            return (
-                f"a figure is wanted here: type the ohms on the display{wanted}, o if it shows none"
-            )
-        return f"Enter is no answer: type what the meter does ({KEYS})"
+        return self._typed.places(mistake)
 
     def undo(self) -> tuple[Entry, ...]:
         """Take the last answer back, also one of an earlier walk.
@@ -358,49 +210,7 @@ class Walk:
 
     def show(self, turn: Turn) -> list[str]:
         """The probe in words with a drawing of each face; what to mend."""
-        if turn.mend:
-            told = dict.fromkeys(m.words() for m in turn.mend)
-            return [f"{'certain' if turn.certain else 'one of these'}: {x}" for x in told]
-        lines = []
-        sides = [("red", turn.red)]
-        if turn.probe is not None and turn.probe.together:
-            lines.append(f"black: {turn.probe.together}: {', '.join(turn.black)}")
-        else:
-            sides.append(("black", turn.black))
-        for colour, points in sides:
-            for address in points[:3]:
-                lines += self._point(colour, address)
-            if len(points) > 3:
-                lines.append(f"{colour}: and {', '.join(points[3:])}")
-        set_up = setting(turn.state) if turn.probe is None else turn.probe.setting
-        lines += [set_up] if set_up else []
-        figure = (
-            ["read the ohms: a beep alone does not tell"]
-            if turn.telling and turn.unit == "ohms"
-            else []
-        )
-        return [
-            *lines,
-            *figure,
-            f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}",
-        ]
-
-    def _point(self, colour: str, address: str) -> list[str]:
-        point = self.harness.points[address]
-        cavity, end = point.cavity, point.end
-        words = words_at(self.harness, address)
-        if cavity is None or end is None:
-            return [f"{colour}: {', '.join((address, *words))}"]
-        named = ", ".join((f"{end.name} cavity {cavity.name}", *words))
-        if is_at_joint(self.harness, self.plan.kind, address):
-            return [f"{colour}: {named}, {AT_JOINT}"]
-        face = end.connector.face
-        if face is None:
-            return [f"{colour}: {named} (no face is drawn: read the moulded digit)"]
-        return [
-            f"{colour}: {named}, {place_words(face.padded(), cavity.name, face.view)}",
-            *(f"    {x}" for x in draw(face, cavity.name)),
-        ]
+        return turn_words(self.harness, self.plan.kind, turn)
 
     def said(self) -> list[str]:
         """What the diagnosis says now, empty while all agrees."""
@@ -410,11 +220,3 @@ class Walk:
         return [f"this disagrees: {t.told}" for t in judged.disagree[-1:]] + lines(
             judged.explanations[:3], more
         )
-
-
-def place_words(rows: tuple[tuple[str | None, ...], ...], name: str, view: str) -> str:
-    """Where a cavity sits: row from the top, place from the left, on the stated side."""
-    for r, row in enumerate(rows, 1):
-        if name in row:
-            return f"row {r}, place {row.index(name) + 1} from the left, {view} side"
-    return f"not on the drawn face ({view} side)"

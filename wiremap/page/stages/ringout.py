@@ -12,7 +12,7 @@ from wiremap.content.question_cards import bench_card
 from wiremap.content.ringout_cards import mended_card, ringout_card
 from wiremap.content.start_cards import OF as START
 from wiremap.content.start_cards import start_card
-from wiremap.diagnose.walk import Turn
+from wiremap.diagnose.turn import Turn
 from wiremap.model import Entry, EntryKind
 from wiremap.page.now import Now
 from wiremap.page.stages.joints import Joints

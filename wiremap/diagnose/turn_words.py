@@ -1,0 +1,65 @@
+"""What to do now in words, with a drawing of each face."""
+
+from __future__ import annotations
+
+from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
+from wiremap.diagnose.turn import Turn
+from wiremap.graph import Harness
+from wiremap.mistakes.face import draw
+from wiremap.ringout.probe import setting
+
+
+def turn_words(harness: Harness, kind: str, turn: Turn) -> list[str]:
+    """The probe in words with a drawing of each face; what to mend."""
+    if turn.mend:
+        told = dict.fromkeys(m.words() for m in turn.mend)
+        return [f"{'certain' if turn.certain else 'one of these'}: {x}" for x in told]
+    lines = []
+    sides = [("red", turn.red)]
+    if turn.probe is not None and turn.probe.together:
+        lines.append(f"black: {turn.probe.together}: {', '.join(turn.black)}")
+    else:
+        sides.append(("black", turn.black))
+    for colour, points in sides:
+        for address in points[:3]:
+            lines += _point(harness, kind, colour, address)
+        if len(points) > 3:
+            lines.append(f"{colour}: and {', '.join(points[3:])}")
+    set_up = setting(turn.state) if turn.probe is None else turn.probe.setting
+    lines += [set_up] if set_up else []
+    figure = (
+        ["read the ohms: a beep alone does not tell"]
+        if turn.telling and turn.unit == "ohms"
+        else []
+    )
+    return [
+        *lines,
+        *figure,
+        f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}",
+    ]
+
+
+def _point(harness: Harness, kind: str, colour: str, address: str) -> list[str]:
+    point = harness.points[address]
+    cavity, end = point.cavity, point.end
+    words = words_at(harness, address)
+    if cavity is None or end is None:
+        return [f"{colour}: {', '.join((address, *words))}"]
+    named = ", ".join((f"{end.name} cavity {cavity.name}", *words))
+    if is_at_joint(harness, kind, address):
+        return [f"{colour}: {named}, {AT_JOINT}"]
+    face = end.connector.face
+    if face is None:
+        return [f"{colour}: {named} (no face is drawn: read the moulded digit)"]
+    return [
+        f"{colour}: {named}, {place_words(face.padded(), cavity.name, face.view)}",
+        *(f"    {x}" for x in draw(face, cavity.name)),
+    ]
+
+
+def place_words(rows: tuple[tuple[str | None, ...], ...], name: str, view: str) -> str:
+    """Where a cavity sits: row from the top, place from the left, on the stated side."""
+    for r, row in enumerate(rows, 1):
+        if name in row:
+            return f"row {r}, place {row.index(name) + 1} from the left, {view} side"
+    return f"not on the drawn face ({view} side)"
