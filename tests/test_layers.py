@@ -138,7 +138,6 @@ LARGER = {
     "diagnose/adapter_probes.py": "still to be parted",
     "diagnose/crossed_signals.py": "still to be parted",
     "diagnose/next_probe.py": "still to be parted",
-    "diagnose/search.py": "still to be parted",
     "diagnose/weigh.py": "still to be parted",
     "evidence/answers.py": "still to be parted",
     "evidence/expected.py": "what each function promises, one after the other",
@@ -180,7 +179,7 @@ LARGER = {
 }
 MOST_POSITIONAL = 5
 CROWDED = {("files/hints.py", "__init__"), ("sizing/sized.py", "in_range")}  # still to be mended
-NESTED = {"diagnose/search.py", "files/strict.py", "model/quantities.py"}  # still to be mended
+NESTED = {"files/strict.py", "model/quantities.py"}  # still to be mended
 
 
 def trees() -> list[tuple[str, str, ast.Module]]:

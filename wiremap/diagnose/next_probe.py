@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 from typing import NamedTuple
 
-from wiremap.diagnose.candidates import Suppose
 from wiremap.diagnose.explain import Ask, Explanation
 from wiremap.diagnose.search import Search
 from wiremap.diagnose.weigh import Evidence, bits
@@ -298,7 +297,7 @@ def _changed(drawn: Drawn, build: Build) -> dict[int, None]:
 
 def narrowing(search: Search) -> Ask | None:
     """Half of the smallest comb that beeped, as long as nobody knows which of its points met."""
-    evidence, suppose = search.evidence, Suppose(search.evidence)
+    evidence, suppose = search.evidence, search.single.suppose
     answered: list[list[tuple[str, str]]] = []
     for k in bits(evidence.failing):
         t = evidence.readings[k]

@@ -19,6 +19,8 @@ WORDS = {
     MistakeKind.SHIFTED: "the face of {} is off by one",
 }
 
+LIKELY = 1.2  # what it costs if several readings failed: two faces cost more than one exchange
+
 
 @dataclass(frozen=True, slots=True)
 class FaceRead(Mistake):
@@ -42,7 +44,7 @@ class FaceRead(Mistake):
 
     def cost(self, drawn: Drawn, failed: int) -> float:
         """The likeliest of all if more than one reading failed, otherwise hardly likely."""
-        return 1.0 if failed > 1 else LEAST + 0.9
+        return LIKELY if failed > 1 else LEAST + 0.9
 
 
 def face_reads(drawn: Drawn, end: str) -> Iterator[FaceRead]:

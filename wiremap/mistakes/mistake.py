@@ -11,7 +11,7 @@ from types import MappingProxyType
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 
-LEAST = 2.0  # what any single mistake costs: two of them are never likelier than one
+LEAST = 2.0  # what a single mistake costs, nearly: two of them are never likelier than one
 SIDE_BY_SIDE = 0.35  # what it costs less if the contacts are neighbours on a face
 
 
