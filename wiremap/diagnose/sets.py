@@ -31,7 +31,7 @@ Found = dict[frozenset[frozenset[str]], Mistakes]  # by the metal that they make
 class Nearer(NamedTuple):
     """A pair that leaves less to explain than its first mistake; the best comes first."""
 
-    count: int
+    readings: int
     cost: float
     place: int
     mistakes: Mistakes
