@@ -13,19 +13,17 @@ import sys
 import time
 from pathlib import Path
 
+from demo_jobs import settled_demo
+
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
 
 from ringout_simulator import random_job, wrongs  # noqa: E402
 from ringout_trial import FACES, PARTS, Tally, Trial, drawn_pairs, single_wrongs, wide_job  # noqa: E402
 
 from wiremap.diagnose.judge import judge  # noqa: E402
-from wiremap.evidence import settle  # noqa: E402
-from wiremap.files import load_job  # noqa: E402
 from wiremap.graph import Harness  # noqa: E402
 from wiremap.model import Job  # noqa: E402
 from wiremap.ringout.plan import METHODS, plan  # noqa: E402
-
-DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 
 
 def clocked(what: str, limit_s: float, work: object) -> object:
@@ -37,9 +35,7 @@ def clocked(what: str, limit_s: float, work: object) -> object:
 
 
 def speed() -> None:
-    loaded = load_job(DEMO)
-    assert loaded.value is not None
-    demo, wide = settle(loaded.value), wide_job(200)
+    demo, wide = settled_demo(), wide_job(200)
     for method in METHODS:
         clocked(f"plan of the demo, {method}", 1, lambda m=method: plan(Harness(demo), m))
         clocked(
@@ -78,9 +74,7 @@ def _told(what: str, tally: Tally, begun: float) -> None:
 
 
 def full(share: int = 12, pairs: int = 2) -> None:
-    loaded = load_job(DEMO)
-    assert loaded.value is not None
-    jobs = [(0, settle(loaded.value)), *((n, random_job(n)) for n in range(50))]
+    jobs = [(0, settled_demo()), *((n, random_job(n)) for n in range(50))]
     begun, total = time.process_time(), Tally()
     for n, job in jobs:
         total.add(Trial(job, "near").coverage(single_wrongs(job, n)))

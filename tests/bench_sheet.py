@@ -24,7 +24,7 @@ def best(command: list[str], times: int = 5) -> float:
     return min(found)
 
 
-def demo() -> None:
+def bench_pages() -> None:
     """The demo's bench pages against the bare imports: at most 2.5 times."""
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "sheet.pdf"
@@ -69,5 +69,5 @@ def large() -> None:
 
 
 if __name__ == "__main__":
-    demo()
+    bench_pages()
     large()

@@ -9,9 +9,9 @@ import sys
 from pathlib import Path
 from unittest import mock
 
-from wiremap.cli.main import main
+from demo_jobs import ROOT
 
-ROOT = Path(__file__).resolve().parents[1]
+from wiremap.cli.main import main
 
 
 def called(

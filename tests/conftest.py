@@ -6,12 +6,13 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+import demo_jobs
 import pytest
 from hypothesis import settings
 
-from wiremap.evidence import settle
-from wiremap.files import load_job
+from wiremap.graph import Harness
 from wiremap.model import Job
+from wiremap.slips import SlipReport, slips
 
 settings.register_profile("steady", derandomize=True, deadline=None, database=None)
 settings.load_profile("steady")
@@ -46,9 +47,36 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 @pytest.fixture(scope="session")
 def demo() -> Job:
     """The demo as shipped, its answers laid over."""
-    job = load_job(Path(__file__).parent.parent / "pinouts_demo" / "job.yaml").value
-    assert job is not None
-    return settle(job)
+    return demo_jobs.settled_demo()
+
+
+@pytest.fixture(scope="session")
+def unread_demo() -> Job:
+    """The demo as shipped, without its notebook."""
+    return demo_jobs.unread_demo()
+
+
+@pytest.fixture(scope="session")
+def demo_slips(demo: Job) -> SlipReport:
+    """What one slip of the hand would do to the demo."""
+    return slips(Harness(demo))
+
+
+@pytest.fixture
+def empty_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An empty folder, worked in."""
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
+def demo_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy of the demo with the lines of `tests/readings` beside it, worked in."""
+    folder = demo_jobs.copied_demo(tmp_path / "demo").parent
+    for path in (demo_jobs.ROOT / "tests" / "readings").iterdir():
+        shutil.copy(path, folder)
+    monkeypatch.chdir(folder)
+    return folder
 
 
 @pytest.fixture(scope="module")

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-import shutil
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
+from demo_jobs import copied_demo
 from ringout_simulator import Copper
 
 from wiremap.content.joint_cards import ON_PAPER
@@ -24,7 +24,6 @@ from wiremap.page.now import Now, Worked
 from wiremap.ringout.plan import plan
 from wiremap.survey.later import LaterReading
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
 CARDS = {
     "home": "/",
     "findings": "/findings",
@@ -61,12 +60,6 @@ JOINTS = ("cut stop", "colours", "difference", "joint", "bus", "switch")
 CLOSED_UP = ("again", "as before", "power", "volts")
 PASSED = ("bolted", "switches proven", "sleeves", *CLOSED_UP)
 RUNG = ("bench", "start", "ring-out", "disagrees", *PASSED)
-
-
-def demo(folder: Path) -> Path:
-    """A copy of the demo's job."""
-    shutil.copytree(DEMO, folder)
-    return folder / "job.yaml"
 
 
 def done(what: str, points: tuple[str, ...] = ()) -> Entry:
@@ -115,7 +108,7 @@ def until_wrong(job: Path) -> Iterable[Entry]:
 
 def at(name: str, folder: Path) -> Path:
     """The demo at the state in which a card shows; gives the job file."""
-    job = demo(folder)
+    job = copied_demo(folder)
     if name == "findings":
         strike_line(job.with_name("notebook.yaml"), "rule: sleeves-overlap")
     if name == "bench":

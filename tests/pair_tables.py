@@ -99,8 +99,10 @@ def _edges(rows: Collection[list[str]] | None) -> frozenset[Edge]:
 
 
 @cache
-def pair(name: str) -> Pair:
-    """One pair of tests/pairs."""
+def pair(name: str, *, turned: bool = False) -> Pair:
+    """One pair of tests/pairs, or the same the other way round."""
+    if turned:
+        return pair(name).turned()
     data = yaml.safe_load((HERE / f"{name}.yaml").read_text("utf-8"))
     return Pair(
         name,

@@ -16,6 +16,8 @@ from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 
+from demo_jobs import settled_demo
+
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
 
 from ringout_repairs import places, repairs  # noqa: E402
@@ -23,12 +25,9 @@ from ringout_simulator import random_job, spliced_job, wrongs  # noqa: E402
 from ringout_trial import FACES, PARTS, Tally, Trial, Wrong, drawn_pairs, groups, single_wrongs  # noqa: E402
 
 from wiremap.diagnose.judge import Judge, Judgement  # noqa: E402
-from wiremap.evidence import settle  # noqa: E402
-from wiremap.files import load_job  # noqa: E402
 from wiremap.model import Address, Entry, EntryKind, Job, Span  # noqa: E402
 from wiremap.ringout import held  # noqa: E402
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 METHODS = ("clips", "near")
 NOISE, LEADS_OHMS = 0.03, 0.5
 SINGLES, PAIRS, REPAIRS, WALKS = 10, 40, 150, 200
@@ -42,9 +41,7 @@ def every_stop_signed() -> None:
 
 def jobs() -> Iterator[tuple[Job, str]]:
     """The demo on its machine and six adapters of up to 60 cavities."""
-    demo = load_job(DEMO).value
-    assert demo is not None
-    yield settle(demo), "splice-in"
+    yield settled_demo(), "splice-in"
     for seed in range(6):
         yield random_job(seed), "adapter"
 

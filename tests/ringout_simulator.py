@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from itertools import combinations
 
 import networkx as nx
 
@@ -99,6 +100,16 @@ class Copper:
         """Two joints touch: the wires that should end in these holes."""
         hub = {p: h for h, p in self.legs}
         self.touches.append((hub.get(a, "@" + a), hub.get(b, "@" + b)))
+
+    def double(self, resistor: str) -> None:
+        """A resistor of twice the value is put in."""
+        a, b, ohms = self.resistors[resistor]
+        self.resistors[resistor] = (a, b, 2 * ohms)
+
+    def turn(self, diode: str) -> None:
+        """A diode is put in the other way round."""
+        a, k = self.diodes[diode]
+        self.diodes[diode] = (k, a)
 
     def misread(self, end: str, how: str) -> None:
         """The whole face of an end is read wrongly."""
@@ -355,77 +366,99 @@ def _end(rnd: random.Random, name: str, count: int, side: str) -> End:
     return End(name=name, pinout=pinout, kind=EndKind.PIGTAIL, side=side)
 
 
-def wrongs(job: Job, rnd: random.Random) -> Iterable[tuple[str, object]]:
-    """Every single mistake as (what, how to make it on a `Copper`), in an order of the seed."""
-    points = [p for c in job.circuits for p in c.join]
-    hub = {p: c.id for c in job.circuits for p in c.join}
-    every: list[tuple[str, object]] = []
-    for c in job.circuits:
-        for p in c.join:
-            every.append((f"open {p}", lambda copper, p=p: copper.cut(p)))
-    for end in job.ends.values():
-        holes = [
-            f"{end.name}.{n}"
-            for n in end.pinout.cavities
-            if end.kind != "tap" or f"{end.name}.{n}" in hub
-        ]
-        for i, a in enumerate(holes):
-            for b in holes[i + 1 :]:
-                if (a in hub or b in hub) and hub.get(a) != hub.get(b):
-                    every.append(
-                        (f"exchange {a} {b}", lambda copper, a=a, b=b: copper.exchange(a, b))
-                    )
-    firsts = [c.join[0] for c in job.circuits] + [
-        f"{e.name}.{n}"
-        for e in job.ends.values()
-        if e.kind != "tap"
-        for n in e.pinout.cavities
-        if f"{e.name}.{n}" not in hub
+Wrong = tuple[str, Callable[[Copper], object]]  # what was done, and how to do it to a `Copper`
+MISREADINGS = (
+    "mirrored",
+    "rotated",
+    "rows-swapped",
+    "by-columns",
+    "snake",
+    "shifted+1",
+    "shifted-1",
+)
+
+
+def wrongs(job: Job, rnd: random.Random) -> list[Wrong]:
+    """Every single mistake, in an order of the seed."""
+    every = [
+        *opened(job),
+        *exchanged(job),
+        *touched(job),
+        *rejoined(job),
+        *parts_lost_or_turned(job),
+        *faces_misread(job),
     ]
-    for i, a in enumerate(firsts):
-        for b in firsts[i + 1 :]:
-            every.append((f"touch {a} {b}", lambda copper, a=a, b=b: copper.touch(a, b)))
-    for p in points:
-        for c in job.circuits:
-            if c.id != hub[p]:
-                every.append(
-                    (f"rejoin {p} {c.id}", lambda copper, p=p, c=c: copper.rejoin(p, c.id))
-                )
-    for name in job.extras:
-        if job.extras[name].kind == "resistor":
-            every.append((f"lose {name}", lambda copper, n=name: copper.resistors.pop(n)))
-            every.append(
-                (
-                    f"double {name}",
-                    lambda copper, n=name: copper.resistors.update(
-                        {n: (*copper.resistors[n][:2], copper.resistors[n][2] * 2)}
-                    ),
-                )
-            )
-        if job.extras[name].kind == "diode":
-            every.append((f"lose {name}", lambda copper, n=name: copper.diodes.pop(n)))
-            every.append(
-                (
-                    f"turn {name}",
-                    lambda copper, n=name: copper.diodes.update({n: copper.diodes[n][::-1]}),
-                )
-            )
-    for end in job.ends.values():
-        if end.pinout.connector.face is not None and end.kind != "tap":
-            for how in (
-                "mirrored",
-                "rotated",
-                "rows-swapped",
-                "by-columns",
-                "snake",
-                "shifted+1",
-                "shifted-1",
-            ):
-                every.append(
-                    (
-                        f"{how} {end.name}",
-                        lambda copper, e=end.name, how=how: copper.misread(e, how),
-                    )
-                )
     rnd.shuffle(every)
     return every
+
+
+def joined(job: Job) -> dict[str, str]:
+    """The circuit of every point that is joined."""
+    return {point: circuit.id for circuit in job.circuits for point in circuit.join}
+
+
+def contacts(end: End) -> list[str]:
+    return [f"{end.name}.{name}" for name in end.pinout.cavities]
+
+
+def opened(job: Job) -> Iterator[Wrong]:
+    for circuit in job.circuits:
+        for point in circuit.join:
+            yield f"open {point}", lambda copper, p=point: copper.cut(p)
+
+
+def exchanged(job: Job) -> Iterator[Wrong]:
+    """Two contacts of one end, of which one at least is joined, and not both to one circuit."""
+    hub = joined(job)
+    for end in job.ends.values():
+        holes = [hole for hole in contacts(end) if end.kind != "tap" or hole in hub]
+        for a, b in combinations(holes, 2):
+            if hub.get(a) != hub.get(b):
+                yield f"exchange {a} {b}", lambda copper, a=a, b=b: copper.exchange(a, b)
+
+
+def touched(job: Job) -> Iterator[Wrong]:
+    """Two circuits, or a circuit and a free contact, or two free contacts."""
+    hub = joined(job)
+    free = [
+        hole
+        for end in job.ends.values()
+        if end.kind != "tap"
+        for hole in contacts(end)
+        if hole not in hub
+    ]
+    for a, b in combinations([circuit.join[0] for circuit in job.circuits] + free, 2):
+        yield f"touch {a} {b}", lambda copper, a=a, b=b: copper.touch(a, b)
+
+
+def rejoined(job: Job) -> Iterator[Wrong]:
+    """A wire crimped into another circuit."""
+    hub = joined(job)
+    for point in (point for circuit in job.circuits for point in circuit.join):
+        for other in job.circuits:
+            if other.id != hub[point]:
+                yield (
+                    f"rejoin {point} {other.id}",
+                    lambda copper, p=point, c=other.id: copper.rejoin(p, c),
+                )
+
+
+def parts_lost_or_turned(job: Job) -> Iterator[Wrong]:
+    """Resistors left out or of twice the value, diodes left out or turned."""
+    for name, extra in job.extras.items():
+        if extra.kind == "resistor":
+            yield f"lose {name}", lambda copper, n=name: copper.resistors.pop(n)
+            yield f"double {name}", lambda copper, n=name: copper.double(n)
+        if extra.kind == "diode":
+            yield f"lose {name}", lambda copper, n=name: copper.diodes.pop(n)
+            yield f"turn {name}", lambda copper, n=name: copper.turn(n)
+
+
+def faces_misread(job: Job) -> Iterator[Wrong]:
+    for end in job.ends.values():
+        if end.pinout.connector.face is not None and end.kind != "tap":
+            for how in MISREADINGS:
+                yield (
+                    f"{how} {end.name}",
+                    lambda copper, e=end.name, how=how: copper.misread(e, how),
+                )

@@ -6,11 +6,11 @@ import math
 import random
 import time
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import combinations, islice
 
-from ringout_simulator import Copper, wrongs
+from ringout_simulator import Copper, Wrong, wrongs
 
 from wiremap.diagnose.explain import Ask, Explanation
 from wiremap.diagnose.judge import Judgement, judge
@@ -43,7 +43,6 @@ from wiremap.ringout.probe import Probe
 
 PARTS = ("lose", "double", "turn")
 FACES = ("mirrored", "rotated", "rows-swapped", "by-columns", "snake", "shifted+1", "shifted-1")
-Wrong = tuple[str, Callable[[Copper], object]]
 Metal = tuple[
     frozenset[frozenset[str]], frozenset[str]
 ]  # what is one metal; the parts that are not as drawn

@@ -13,6 +13,8 @@ import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
+from demo_jobs import DEMO, DEMO_JOB
+
 from wiremap.check import check
 from wiremap.cli.main import COMMANDS, parser_for
 from wiremap.content.compose import compose
@@ -26,8 +28,7 @@ TESTS = Path(__file__).resolve().parent
 HOUSE = TESTS.parent / "wiremap"
 SAID = TESTS / "said.txt"
 WIDTH = 110
-DEMO = TESTS.parent / "pinouts_demo"
-JOBS = {"splice": DEMO / "job.yaml", "adapter": DEMO / "adapter" / "job.yaml"}
+JOBS = {"splice": DEMO_JOB, "adapter": DEMO / "adapter" / "job.yaml"}
 TABLES_OF_WORDS = ("questions", "causes", "survey", "first_power")
 TAG = re.compile(r"\{[%#].*?[%#]\}|<(style|script)\b.*?</\1>|<[^>]*>", re.DOTALL)
 

@@ -8,21 +8,21 @@ from functools import lru_cache
 from pathlib import Path
 
 import pdfplumber
+from demo_jobs import DEMO_JOB
 
 from wiremap.check import check_job
 from wiremap.content.gather import given_of
 from wiremap.files import load_job
 from wiremap.sheet import ANNEX_PARTS, Given, compose, pdf
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 MM = 72 / 25.4
 LIVE = (180.0, 259.0)
 
 
 @lru_cache(maxsize=1)
-def demo() -> Given:
+def demo_given() -> Given:
     """The demo job, checked, sized and planned."""
-    loaded = load_job(DEMO)
+    loaded = load_job(DEMO_JOB)
     assert loaded.value is not None, loaded.findings
     return given_of(check_job(loaded.value, read=loaded.findings))
 
@@ -30,7 +30,7 @@ def demo() -> Given:
 @lru_cache(maxsize=4)
 def demo_pdf(paper: str = "a4", annex: bool = True) -> bytes:
     """The demo's sheet."""
-    return pdf(compose(demo(), ANNEX_PARTS if annex else ()), paper)
+    return pdf(compose(demo_given(), ANNEX_PARTS if annex else ()), paper)
 
 
 def given_from(folder: Path, job: str, **pinouts: str) -> Given:

@@ -126,7 +126,15 @@ NEW = {
 LEAFLET = Leaflet(fuse_amps=2, min_csa_mm2=0.5)
 
 
-def demo(
+TWISTS = frozen(
+    {
+        "a": Twist(name="a", circuits=("bus-a-hi", "bus-a-lo"), drain=None, mm=250),
+        "b": Twist(name="b", circuits=("bus-b-hi", "bus-b-lo"), drain="shield-b", mm=300),
+    }
+)
+
+
+def spreader(
     f1: float | None = None,
     tails: tuple[float, float] = (350, 400),
     leaflet: Leaflet | None = LEAFLET,
@@ -134,25 +142,49 @@ def demo(
     **more: object,
 ) -> Harness:
     """The spreader's job; `f1` None asks the tool to size F1."""
-    ends = [
+    ends = spreader_ends(tails, leaflet, f7)
+    extras = [
+        Extra(name="F1", kind=ExtraKind.FUSE, detail="blade", amps=f1, size_wanted=f1 is None),
+        Extra(name="G1", kind=ExtraKind.STUD, detail="M6"),
+        Extra(name="R1", kind=ExtraKind.RESISTOR, ohms=120, watts=0.5),
+    ]
+    job = Job(
+        title="demo",
+        path="job.yaml",
+        ends=frozen({end.name: end for end in ends}),
+        circuits=spreader_circuits(),
+        extras=frozen({extra.name: extra for extra in extras}),
+        supply=Supply(volts=12, min_volts=9, max_volts=15),
+        surroundings=Surroundings(ambient_C=60, wet=True, moves="none"),
+        runs=(Run(a="loom", b="donor", mm=390, keep_out=(KeepOut(0, 40), KeepOut(350, 390))),),
+        twists=TWISTS,
+    )
+    return Harness(replace(job, **more))  # type: ignore[arg-type]
+
+
+def spreader_circuits() -> tuple[Circuit, ...]:
+    """The tails crimped to one another, and the new wires."""
+    straight = [
+        Circuit(id=name, join=join, joint=JointKind.BUTT_CRIMP) for name, join in STRAIGHT.items()
+    ]
+    new = [
+        Circuit(id=name, join=join, joint=JointKind.BUTT_CRIMP, wire=drawn, length_mm=mm)
+        for name, (join, drawn, mm) in NEW.items()
+    ]
+    return (*straight, *new)
+
+
+def spreader_ends(
+    tails: tuple[float, float], leaflet: Leaflet | None, f7: float | None
+) -> tuple[End, ...]:
+    return (
         End(
             name="loom",
             pinout=pinout("loom", LOOM),
             kind=EndKind.CUT_TAIL,
             side=Side.MACHINE,
             tail_mm=tails[0],
-            fed=frozen(
-                {
-                    "1": Fed(
-                        cavity="1",
-                        fuse="F7",
-                        fuse_amps=f7,
-                        found_amps=10,
-                        milliohm=20,
-                        length_mm=4000,
-                    )
-                }
-            ),
+            fed=frozen({"1": fed("1", "F7", amps=f7, found=10, milliohm=20, mm=4000)}),
         ),
         End(
             name="donor",
@@ -172,46 +204,19 @@ def demo(
             pinout=pinout("feed", SOCKET),
             kind=EndKind.TAP,
             side=Side.MACHINE,
-            fed=frozen(
-                {
-                    "16": Fed(
-                        cavity="16",
-                        fuse="socket fuse",
-                        fuse_amps=15,
-                        found_amps=None,
-                        milliohm=40,
-                        length_mm=1500,
-                    )
-                }
-            ),
-        ),
-    ]
-    circuits = [
-        Circuit(id=i, join=join, joint=JointKind.BUTT_CRIMP) for i, join in STRAIGHT.items()
-    ]
-    circuits += [
-        Circuit(id=i, join=join, joint=JointKind.BUTT_CRIMP, wire=w, length_mm=mm)
-        for i, (join, w, mm) in NEW.items()
-    ]
-    extras = [
-        Extra(name="F1", kind=ExtraKind.FUSE, detail="blade", amps=f1, size_wanted=f1 is None),
-        Extra(name="G1", kind=ExtraKind.STUD, detail="M6"),
-        Extra(name="R1", kind=ExtraKind.RESISTOR, ohms=120, watts=0.5),
-    ]
-    job = Job(
-        title="demo",
-        path="job.yaml",
-        ends=frozen({e.name: e for e in ends}),
-        circuits=tuple(circuits),
-        extras=frozen({x.name: x for x in extras}),
-        supply=Supply(volts=12, min_volts=9, max_volts=15),
-        surroundings=Surroundings(ambient_C=60, wet=True, moves="none"),
-        runs=(Run(a="loom", b="donor", mm=390, keep_out=(KeepOut(0, 40), KeepOut(350, 390))),),
-        twists=frozen(
-            {
-                "a": Twist(name="a", circuits=("bus-a-hi", "bus-a-lo"), drain=None, mm=250),
-                "b": Twist(name="b", circuits=("bus-b-hi", "bus-b-lo"), drain="shield-b", mm=300),
-            }
+            fed=frozen({"16": fed("16", "socket fuse", amps=15, found=None, milliohm=40, mm=1500)}),
         ),
     )
-    return Harness(replace(job, **more))  # type: ignore[arg-type]
+
+
+def fed(
+    name: str, fuse: str, *, amps: float | None, found: float | None, milliohm: float, mm: float
+) -> Fed:
+    return Fed(
+        cavity=name,
+        fuse=fuse,
+        fuse_amps=amps,
+        found_amps=found,
+        milliohm=milliohm,
+        length_mm=mm,
+    )

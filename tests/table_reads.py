@@ -52,14 +52,14 @@ def watched(name: str, section: str, rows: tuple[tables.Row, ...]) -> Iterator[W
 
 def size_everything() -> None:
     """Every command of `size` over every size, a job, and the rooms that read at import."""
-    from sizing_jobs import demo
+    from sizing_jobs import spreader
     from table_calls import CALLS
 
     import wiremap.rules as rules
     from wiremap.sizing.job import size_job
 
     rules.book()
-    for feed in size_job(demo()).feeds:
+    for feed in size_job(spreader()).feeds:
         assert all(drop.weight for drop in feed.drops)
     for call in CALLS:
         call()

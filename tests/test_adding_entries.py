@@ -8,11 +8,11 @@ import sys
 from pathlib import Path
 
 import pytest
+from demo_jobs import settled_demo
 
 from wiremap.entries.courses import opens_of
 from wiremap.entries.notebook import added, append, append_chosen
-from wiremap.evidence import settle
-from wiremap.files import load_job, load_notebook
+from wiremap.files import load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Seen
 
@@ -117,9 +117,7 @@ def beep(red: str = "loom.1", black: str = "donor.3", seen: Seen = Seen.BEEP) ->
 
 @pytest.fixture
 def harness() -> Harness:
-    job = load_job(Path(__file__).parent.parent / "pinouts_demo" / "job.yaml").value
-    assert job is not None
-    return Harness(settle(job))
+    return Harness(settled_demo())
 
 
 def test_a_batch_saved_twice_counts_once_until_it_is_mended(harness: Harness) -> None:

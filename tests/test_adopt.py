@@ -7,13 +7,13 @@ import json
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO_JOB
 
 from wiremap.base import Severity
 from wiremap.check import check
 from wiremap.cli.main import main
 from wiremap.share.unpack import unpack
 
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 SIGNED = 4  # cautions of the demo, each signed by RK
 BY = ("--by", "AM", "--date", "2026-03-05")
 
@@ -23,7 +23,7 @@ def job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
     """The demo as somebody else's pack lays it out."""
     pack = tmp_path / "spreader.zip"
     words = ["--author", "RK, workshop", "--licence", "CC-BY-4.0", "--date", "2026-03-04"]
-    assert 0 == main(["pack", str(DEMO / "job.yaml"), "-o", str(pack), *words])
+    assert 0 == main(["pack", str(DEMO_JOB), "-o", str(pack), *words])
     assert 0 == main(["unpack", str(pack), str(tmp_path / "here")])
     capsys.readouterr()
     return tmp_path / "here" / "job.yaml"

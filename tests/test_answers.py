@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 import subprocess
 from dataclasses import replace
 from datetime import date, timedelta
@@ -11,16 +10,14 @@ from pathlib import Path
 
 import pytest
 from called import called
+from demo_jobs import copied_demo, unread_demo
 
 from wiremap.evidence import allowed, answers, disagreements, refusal, settle, stale, unusable
 from wiremap.evidence.answers import stamp
-from wiremap.files import load_job, load_notebook
+from wiremap.files import load_notebook
 from wiremap.graph import cavity_fingerprint
 from wiremap.model import Cavity, Entry, EntryKind, Job, Notebook, Seen
 from wiremap.survey.questions import questions
-
-ROOT = Path(__file__).parent.parent
-DEMO = ROOT / "pinouts_demo"
 
 
 def run(here: Path, *args: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
@@ -30,8 +27,7 @@ def run(here: Path, *args: str, text: str | None = None) -> subprocess.Completed
 @pytest.fixture
 def here(tmp_path: Path) -> Path:
     """The demo with a job that names no notebook and leaves the machine's heat open."""
-    folder = tmp_path / "demo"
-    shutil.copytree(DEMO, folder)
+    folder = copied_demo(tmp_path / "demo").parent
     text = (
         (folder / "job.yaml")
         .read_text()
@@ -205,13 +201,6 @@ def test_a_bad_answer_in_a_file_is_told_with_its_place(here: Path) -> None:
     assert body["notebook"]["named"] is True
 
 
-def filed() -> Job:
-    """The demo as its files say it, without its notebook."""
-    job = load_job(DEMO / "job.yaml").value
-    assert job is not None
-    return replace(job, notebooks=())
-
-
 def cavity(job: Job, name: str) -> Cavity:
     return job.ends["loom"].pinout.cavities[name]
 
@@ -245,30 +234,32 @@ def test_a_wrong_answer_can_be_taken_back(
     assert f"instead of {wrong}, RK" in said.stderr
     book = load_notebook(here / "job-notebook.yaml").value
     assert book is not None
-    assert {e.of for e in book.entries} == {cavity_fingerprint(cavity(filed(), "13"))}
-    job = settle(replace(filed(), notebooks=(book,)))
+    assert {e.of for e in book.entries} == {cavity_fingerprint(cavity(unread_demo(), "13"))}
+    job = settle(replace(unread_demo(), notebooks=(book,)))
     assert look(cavity(job, "13"))  # type: ignore[operator]
     assert answers(job)[about].answer == right and settle(job) == job
 
 
 def test_an_answer_that_was_stamped_with_an_earlier_answer_laid_over_counts() -> None:
     """A notebook in which each answer speaks of the cavity as the one before had made it: the last one counts, in any order."""
-    first = says("loom.13", "permanent-supply", cavity_fingerprint(cavity(filed(), "13")))
+    first = says("loom.13", "permanent-supply", cavity_fingerprint(cavity(unread_demo(), "13")))
     later = says(
-        "loom.13", "can-high", cavity_fingerprint(cavity(settle(noted(filed(), first)), "13"))
+        "loom.13", "can-high", cavity_fingerprint(cavity(settle(noted(unread_demo(), first)), "13"))
     )
     volts = says(
-        "loom.13.volts", "5", cavity_fingerprint(cavity(settle(noted(filed(), first, later)), "13"))
+        "loom.13.volts",
+        "5",
+        cavity_fingerprint(cavity(settle(noted(unread_demo(), first, later)), "13")),
     )
     last = says(
         "loom.13",
         "pulse-input",
-        cavity_fingerprint(cavity(settle(noted(filed(), first, later, volts)), "13")),
+        cavity_fingerprint(cavity(settle(noted(unread_demo(), first, later, volts)), "13")),
     )
     assert len({e.of for e in (first, later, volts, last)}) == 4
-    job = settle(noted(filed(), first, later, volts, last))
+    job = settle(noted(unread_demo(), first, later, volts, last))
     assert cavity(job, "13").function == "pulse-input" and not stale(job)
-    assert not stale(settle(noted(filed(), volts, later, first, last)))
+    assert not stale(settle(noted(unread_demo(), volts, later, first, last)))
 
 
 def test_an_answer_over_one_that_no_longer_counts_is_stale() -> None:
@@ -277,18 +268,18 @@ def test_an_answer_over_one_that_no_longer_counts_is_stale() -> None:
     later = says(
         "loom.13",
         "pulse-input",
-        cavity_fingerprint(cavity(settle(noted(filed(), says("loom.13", "can-low"))), "13")),
+        cavity_fingerprint(cavity(settle(noted(unread_demo(), says("loom.13", "can-low"))), "13")),
     )
-    for job in (noted(filed(), first, later), settle(noted(filed(), first, later))):
+    for job in (noted(unread_demo(), first, later), settle(noted(unread_demo(), first, later))):
         assert [s.entry for s in stale(job)] == [first, later] and not answers(job)
-        assert cavity(job, "13").function == cavity(filed(), "13").function
+        assert cavity(job, "13").function == cavity(unread_demo(), "13").function
 
 
 def test_volts_answered_after_a_function_leave_the_function_standing() -> None:
     """What an answer changes in the cavity makes no other answer and no reading stale, on the settled job either."""
-    name = stamp(filed(), says("loom.13", "pulse-input"))
+    name = stamp(unread_demo(), says("loom.13", "pulse-input"))
     read = stamp(
-        filed(),
+        unread_demo(),
         Entry(
             kind=EntryKind.SURVEY,
             by="RK",
@@ -298,8 +289,10 @@ def test_volts_answered_after_a_function_leave_the_function_standing() -> None:
             seen=Seen.SILENT,
         ),
     )
-    job = settle(noted(filed(), name, read, stamp(filed(), says("loom.13.volts", "0 to 12"))))
-    assert cavity(job, "13").volts != cavity(filed(), "13").volts
+    job = settle(
+        noted(unread_demo(), name, read, stamp(unread_demo(), says("loom.13.volts", "0 to 12")))
+    )
+    assert cavity(job, "13").volts != cavity(unread_demo(), "13").volts
     assert not stale(job) and set(answers(job)) == {"loom.13", "loom.13.volts"}
     assert [
         d.settled and d.settled.answer for d in disagreements(job) if d.address == "loom.13"
@@ -314,7 +307,7 @@ def test_the_last_words_are_laid_over_last() -> None:
             says(order[1], "can-low"),
             says(order[0], "pulse-input"),
         ]
-        assert cavity(settle(noted(filed(), *said)), "13").function == "pulse-input"
+        assert cavity(settle(noted(unread_demo(), *said)), "13").function == "pulse-input"
 
 
 def test_what_a_changed_file_leaves_behind_is_told_and_asked_again(here: Path) -> None:

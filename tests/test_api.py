@@ -5,13 +5,11 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
+from demo_jobs import ROOT
 
 import wiremap
-
-ROOT = Path(__file__).resolve().parents[1]
 
 
 @pytest.mark.parametrize("name", wiremap.__all__)

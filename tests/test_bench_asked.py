@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-import shutil
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from called import called
+from demo_jobs import DEMO, copied_demo
 from page_states import at
 from test_page_cards import Desk
 
@@ -24,7 +24,6 @@ from wiremap.model import Entry, EntryKind, Job, Seen
 from wiremap.ringout.bench import bench_questions, open_questions
 from wiremap.ringout.plan import plan
 
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 BENCH = ["equipment", "beeper"]
 
 
@@ -36,14 +35,7 @@ def says(about: str, answer: str) -> Entry:
 @pytest.fixture
 def here(tmp_path: Path) -> Path:
     """A copy of the demo in which nobody has said anything of the bench."""
-    folder = tmp_path / "demo"
-    shutil.copytree(DEMO, folder)
-    book = folder / "notebook.yaml"
-    lines = book.read_text(encoding="utf-8").splitlines(keepends=True)
-    kept = [line for line in lines if not any(f"about: {word}," in line for word in BENCH)]
-    assert len(BENCH) == len(lines) - len(kept)
-    book.write_text("".join(kept), encoding="utf-8")
-    return folder
+    return copied_demo(tmp_path / "demo", *(f"about: {word}," for word in BENCH)).parent
 
 
 def settled(folder: Path) -> Job:

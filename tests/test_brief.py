@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO_JOB
 
 from wiremap.base import Accepted, Finding, Place, Severity
 from wiremap.check import Checked, PaperVerdict, Report, check
 from wiremap.cli.main import main
 from wiremap.reports.brief import MOST_CAUTIONS, brief
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
 FINISHED_LINES = 40
 SKETCH_LINES = 60
 
@@ -31,9 +31,9 @@ def report(*findings: Finding) -> Report:
 
 def test_the_finished_demo_fits_a_screen() -> None:
     """The verdict is the first line, what comes next the last."""
-    lines = brief(check([DEMO / "job.yaml"])).splitlines()
+    lines = brief(check([DEMO_JOB])).splitlines()
     assert len(lines) <= FINISHED_LINES
-    assert lines[0].startswith(str(DEMO / "job.yaml"))
+    assert lines[0].startswith(str(DEMO_JOB))
     assert lines[-1].startswith("next: ")
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from demo_jobs import DEMO, DEMO_JOB, filed_demo
 
 from wiremap.base import Finding, Severity
 from wiremap.files import kind_of, load_any, load_job, load_notebook, load_pinout
@@ -15,7 +16,6 @@ from wiremap.files.dump import dump_entry, dump_job, dump_pinout, word
 from wiremap.model import OPEN, Job, Pinout, Span
 from wiremap.trade.functions import FUNCTIONS
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
 HEAD = "wiremap: pinout/1\ntitle: t\n"
 LEAST = """wiremap: pinout/1
 title: old plug
@@ -423,7 +423,7 @@ def test_two_bare_ends_are_a_whole_job(two: Path) -> None:
 
 
 def test_the_demo_loads_whole() -> None:
-    loaded = load_job(DEMO / "job.yaml")
+    loaded = load_job(DEMO_JOB)
     assert loaded.value is not None and not loaded.findings
     found = loaded.value
     assert found.ends["loom"].fed["1"].found_amps == 10 and found.ends["gateway"].switches == {
@@ -827,8 +827,7 @@ inside: [{between: [1, "010"], ohms: 0.05, when: "off"}]
 
 
 def test_a_written_job_reads_back_equal(two: Path) -> None:
-    first = load_job(DEMO / "job.yaml").value
-    assert first is not None
+    first = filed_demo()
     for path in DEMO.glob("*.yaml"):
         write(two, path.name, path.read_text("utf-8"))
     loaded = load_job(

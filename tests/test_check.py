@@ -10,12 +10,11 @@ from pathlib import Path
 
 import pytest
 from called import called
+from demo_jobs import DEMO, DEMO_JOB, ROOT
 
 from wiremap.base import Finding
 from wiremap.check import Report, check
 
-ROOT = Path(__file__).resolve().parents[1]
-DEMO = ROOT / "pinouts_demo"
 CASES = Path(__file__).parent / "cases"
 
 
@@ -201,7 +200,7 @@ def test_supply_to_ground_is_found_over_fuse_and_stud(tmp_path: Path) -> None:
 
 def test_exit_codes(tmp_path: Path) -> None:
     """0 in order, 1 held, 2 unread or nothing there; 2 outranks 1."""
-    held, good = str(CASES / "supply-to-ground" / "bad.yaml"), str(DEMO / "job.yaml")
+    held, good = str(CASES / "supply-to-ground" / "bad.yaml"), str(DEMO_JOB)
     (tmp_path / "empty.yaml").write_text("", encoding="utf-8")
     (tmp_path / "folder").mkdir()
     cases = {

@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 from called import called
+from demo_jobs import DEMO, DEMO_JOB, filed_demo
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -27,15 +28,7 @@ from wiremap.share.compare import compare_jobs, compare_pinouts
 from wiremap.share.pack import pack
 from wiremap.share.revisions import compare_paths
 
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 NAMES = ("series1-loom", "series2-donor", "gateway", "socket16")
-
-
-@cache
-def demo() -> Job:
-    job = load_job(DEMO / "job.yaml").value
-    assert job is not None
-    return job
 
 
 @cache
@@ -132,7 +125,7 @@ def test_a_pinout_is_like_itself(name: str) -> None:
 
 
 def test_a_job_is_like_itself() -> None:
-    assert compare_jobs(demo(), demo()) == []
+    assert compare_jobs(filed_demo(), filed_demo()) == []
 
 
 JOB_MUTATIONS: dict[str, tuple[Callable[[Job], Job], list[str], str]] = {
@@ -212,7 +205,7 @@ JOB_MUTATIONS: dict[str, tuple[Callable[[Job], Job], list[str], str]] = {
 @pytest.mark.parametrize("mutation", JOB_MUTATIONS)
 def test_one_mutation_of_a_job_is_named_alone(mutation: str) -> None:
     make, expected, subject = JOB_MUTATIONS[mutation]
-    changes = compare_jobs(demo(), make(demo()))
+    changes = compare_jobs(filed_demo(), make(filed_demo()))
     assert set(expected) == set(kinds(changes))
     assert not subject or any(subject in c.subject for c in changes)
     assert all(subject in c.subject or kind_of_answer(c) for c in changes if subject)
@@ -225,11 +218,11 @@ def kind_of_answer(change: Change) -> bool:
 def test_two_points_exchanged_are_parted_and_joined() -> None:
     """Both circuits are named, with their points, and nothing else is."""
     b = with_circuit(
-        with_circuit(demo(), "spinner", join=("loom.3", "donor.13")),
+        with_circuit(filed_demo(), "spinner", join=("loom.3", "donor.13")),
         "conveyor",
         join=("loom.5", "donor.12"),
     )
-    changes = compare_jobs(demo(), b)
+    changes = compare_jobs(filed_demo(), b)
     assert kinds(changes) == ["joined", "joined", "parted", "parted"]
     assert {"loom.3", "loom.5", "donor.12", "donor.13"} == {p for c in changes for p in c.subject}
 
@@ -261,14 +254,14 @@ def test_renaming_ends_is_no_difference(called: dict[str, str], tmp_path: Path) 
     other = load_job(renamed(tmp_path / "d", called)).value
     assert other is not None
     assert called["loom"] in other.ends
-    assert compare_jobs(demo(), other) == []
+    assert compare_jobs(filed_demo(), other) == []
 
 
 @settings(max_examples=20, deadline=None)
 @given(st.randoms(use_true_random=False))
 def test_order_and_circuit_names_are_no_difference(rng: Any) -> None:
     """Circuits, points of a circuit, ends, cavities and links in any order; circuits called otherwise."""
-    a = demo()
+    a = filed_demo()
     circuits = [
         replace(c, join=tuple(rng.sample(c.join, len(c.join))))
         for c in rng.sample(a.circuits, len(a.circuits))
@@ -348,14 +341,16 @@ def test_no_field_of_a_cavity_goes_unsaid() -> None:
 @pytest.mark.parametrize("thing", ["circuit", "end", "extra", "job", "supply", "surroundings"])
 def test_no_field_of_a_job_goes_unsaid(thing: str) -> None:
     a = replace(
-        demo(),
+        filed_demo(),
         withdrawn="x",
-        circuits=tuple(replace(c, length_mm=1.0, at_mm=1.0, grade="ask") for c in demo().circuits),
-        surroundings=replace(demo().surroundings, bundle=3),
+        circuits=tuple(
+            replace(c, length_mm=1.0, at_mm=1.0, grade="ask") for c in filed_demo().circuits
+        ),
+        surroundings=replace(filed_demo().surroundings, bundle=3),
         extras=frozen(
             {
                 n: replace(e, amps=1.0, ohms=1.0, watts=1.0, at_mm=1.0)
-                for n, e in demo().extras.items()
+                for n, e in filed_demo().extras.items()
             }
         ),
     )
@@ -445,7 +440,7 @@ def test_the_dangerous_stand_first() -> None:
 
 def test_folders_and_packs_and_what_a_change_does(tmp_path: Path) -> None:
     """A pack against a changed folder: verdict and harmful slips are told as well."""
-    made = pack(DEMO / "job.yaml", author="RK", licence="CC-BY-4.0", date="2026-03-02").data
+    made = pack(DEMO_JOB, author="RK", licence="CC-BY-4.0", date="2026-03-02").data
     assert made is not None
     (tmp_path / "a.zip").write_bytes(made)
     shutil.copytree(DEMO, tmp_path / "b", ignore=shutil.ignore_patterns("papers"))
@@ -485,5 +480,5 @@ def test_the_command(tmp_path: Path) -> None:
     assert [(c["kind"], c["subject"], c["old"], c["new"]) for c in body["changes"]] == [
         ("volts", ["11"], "5", "12")
     ]
-    assert run(a, str(DEMO / "job.yaml")).returncode == 2
+    assert run(a, str(DEMO_JOB)).returncode == 2
     assert run(a, str(tmp_path / "none.yaml")).returncode == 2

@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 import json
-import shutil
 from pathlib import Path
 from typing import Any
 
 import pytest
+from demo_jobs import copied_demo
 
 from wiremap.check import check
 from wiremap.cli.main import main
 from wiremap.files import load_notebook
 from wiremap.model import Entry
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
-
 
 @pytest.fixture
 def job(tmp_path: Path) -> Path:
-    shutil.copytree(DEMO, tmp_path / "demo")
-    return tmp_path / "demo" / "job.yaml"
+    return copied_demo(tmp_path / "demo")
 
 
 def entries(job: Path) -> tuple[Entry, ...]:

@@ -8,12 +8,10 @@ import sys
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO
 
 from wiremap.check import check
 from wiremap.cli.main import main
-
-ROOT = Path(__file__).resolve().parents[1]
-DEMO = ROOT / "pinouts_demo"
 
 
 @pytest.fixture(scope="module")

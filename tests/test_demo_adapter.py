@@ -6,14 +6,14 @@ import json
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO
 
 from wiremap.check import check
 from wiremap.cli.main import main
 from wiremap.files.schemas import first_lines
 from wiremap.model import EndKind
 
-ROOT = Path(__file__).resolve().parents[1]
-ADAPTER = ROOT / "pinouts_demo" / "adapter"
+ADAPTER = DEMO / "adapter"
 
 
 @pytest.fixture(scope="module")

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from demo_jobs import filed_demo, loom_drawing
 
 from wiremap.evidence import (
-    alone,
     answers,
     boxes,
     contradictions,
@@ -20,7 +19,6 @@ from wiremap.evidence import (
     settle,
     stale,
 )
-from wiremap.files import load_job, load_pinout
 from wiremap.graph import Harness, cavity_fingerprint, fingerprint
 from wiremap.model import (
     Cavity,
@@ -39,24 +37,9 @@ from wiremap.model import (
 )
 from wiremap.naming import Meaning
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
-
-
-def demo() -> Job:
-    job = load_job(DEMO / "job.yaml").value
-    assert job is not None
-    return job
-
 
 def noted(job: Job, *entries: Entry) -> Job:
     return replace(job, notebooks=(*job.notebooks, Notebook("n.yaml", entries)))
-
-
-def paper() -> Job:
-    """The drawing as it came: 12 says speed, 13 says level."""
-    pinout = load_pinout(DEMO / "papers" / "series1-loom.yaml").value
-    assert pinout is not None
-    return alone(pinout)
 
 
 def says(about: str, answer: str, **more: object) -> Entry:
@@ -73,7 +56,7 @@ def says(about: str, answer: str, **more: object) -> Entry:
 
 def test_an_answered_switch_stands_on_the_end() -> None:
     """The later answer counts; an undecided one changes nothing."""
-    job = noted(demo(), says("gateway.TA", "off"), says("gateway.TB", "don't know"))
+    job = noted(filed_demo(), says("gateway.TA", "off"), says("gateway.TB", "don't know"))
     ends = settle(job).ends
     assert ends["gateway"].switches["TA"] == "off"
     assert ends["gateway"].switches["TB"] == "on"
@@ -81,12 +64,12 @@ def test_an_answered_switch_stands_on_the_end() -> None:
 
 def test_a_named_answer_settles_sources_that_disagree() -> None:
     """Without the notebook both claims stand; with it the answer leads and every claim is kept."""
-    bare = replace(demo(), notebooks=())
+    bare = replace(filed_demo(), notebooks=())
     assert [(d.address, d.settled) for d in disagreements(settle(bare))] == [
         ("loom.12", None),
         ("loom.13", None),
     ]
-    settled = settle(demo())
+    settled = settle(filed_demo())
     assert [d.settled.by for d in disagreements(settled) if d.settled] == ["RK", "RK"]
     twelve = settled.ends["loom"].pinout.cavities["12"]
     assert (twelve.function, twelve.basis) == ("analogue-input", "measured")
@@ -95,13 +78,15 @@ def test_a_named_answer_settles_sources_that_disagree() -> None:
 
 def test_an_answer_without_a_name_settles_nothing() -> None:
     """A conflict is held until somebody stands to it."""
-    job = noted(replace(demo(), notebooks=()), replace(says("loom.12", "analogue-input"), by=" "))
+    job = noted(
+        replace(filed_demo(), notebooks=()), replace(says("loom.12", "analogue-input"), by=" ")
+    )
     assert settle(job).ends["loom"].pinout.cavities["12"].function == "pulse-input"
 
 
 def test_settling_twice_changes_nothing_more() -> None:
     """The settled job is a fixed point."""
-    once = settle(demo())
+    once = settle(filed_demo())
     assert once == settle(once)
 
 
@@ -129,13 +114,13 @@ def test_settling_twice_changes_nothing_more() -> None:
 )
 def test_answers_reach_the_model(about: str, answer: str, look: object, expected: object) -> None:
     """Each kind of answer is seen where it belongs."""
-    assert expected == look(settle(noted(demo(), says(about, answer))))  # type: ignore[operator]
+    assert expected == look(settle(noted(filed_demo(), says(about, answer))))  # type: ignore[operator]
 
 
 @pytest.mark.parametrize("answer", ["", "three", "nan", "inf", "-", "9 to x", "\x1b[2J"])
 def test_an_answer_that_makes_no_sense_changes_nothing(answer: str) -> None:
     """Nothing is lost or guessed."""
-    job = demo()
+    job = filed_demo()
     assert (
         settle(job).ends["loom"].pinout.cavities["1"]
         == settle(noted(job, says("loom.1.amps", answer))).ends["loom"].pinout.cavities["1"]
@@ -145,8 +130,10 @@ def test_an_answer_that_makes_no_sense_changes_nothing(answer: str) -> None:
 def test_a_stale_answer_is_told_and_not_applied() -> None:
     """Function, volts or wire changed since: the fingerprint no longer fits."""
     old = says("loom.1.amps", "9", of="0" * 12)
-    now = says("loom.2.amps", "9", of=cavity_fingerprint(demo().ends["loom"].pinout.cavities["2"]))
-    job = noted(demo(), old, now)
+    now = says(
+        "loom.2.amps", "9", of=cavity_fingerprint(filed_demo().ends["loom"].pinout.cavities["2"])
+    )
+    job = noted(filed_demo(), old, now)
     assert [s.entry.about for s in stale(job)] == ["loom.1.amps"]
     assert "loom.1.amps" not in answers(job)
     assert settle(job).ends["loom"].pinout.cavities["2"].amps == 9.0
@@ -155,7 +142,7 @@ def test_a_stale_answer_is_told_and_not_applied() -> None:
 def test_the_table_that_has_two_cavities_exchanged_is_found() -> None:
     """1.8 kohm at 12 where the paper promises a pulse sensor: it reads as 13 should; both are kept until a name stands."""
     job = noted(
-        paper(),
+        loom_drawing(),
         Entry(
             kind=EntryKind.SURVEY,
             by="RK",
@@ -201,7 +188,7 @@ def test_fitting_readings_turn_paper_into_measurement() -> None:
             ohms=Span.of(9e6),
         ),
     )
-    job = noted(paper(), *seen)
+    job = noted(loom_drawing(), *seen)
     assert [j.verdict for j in judge_survey(job)] == ["fits", "fits", "refused"]
     cavities = settle(job).ends["end"].pinout.cavities
     assert [cavities[n].basis for n in ("1", "2", "8")] == ["measured", "measured", "document"]
@@ -212,7 +199,7 @@ def test_battery_minus_is_as_good_as_the_chassis() -> None:
     """12.4 V on a ground contradicts its paper from whichever of the two the black probe was held on."""
     for black in ("chassis", "battery minus"):
         job = noted(
-            paper(),
+            loom_drawing(),
             Entry(
                 kind=EntryKind.SURVEY,
                 by="RK",
@@ -228,7 +215,7 @@ def test_battery_minus_is_as_good_as_the_chassis() -> None:
 def test_two_browns_are_told_apart() -> None:
     """A power ground that is open to chassis contradicts, a return that is joined to it too."""
     job = noted(
-        paper(),
+        loom_drawing(),
         Entry(
             kind=EntryKind.SURVEY,
             by="RK",
@@ -311,7 +298,9 @@ def test_changing_a_net_makes_only_its_own_readings_stale() -> None:
     """A title voids nothing; a point added to one circuit voids the readings of that circuit alone."""
     from wiremap.evidence import fresh
 
-    job = probes(settle(demo()), ("loom.12", "donor.16", "beep"), ("loom.13", "donor.17", "beep"))
+    job = probes(
+        settle(filed_demo()), ("loom.12", "donor.16", "beep"), ("loom.13", "donor.17", "beep")
+    )
     book = job.notebooks[-1].entries
     renamed = Harness(replace(job, title="another"))
     assert [fresh(renamed, e) for e in book] == [True, True]
@@ -328,7 +317,7 @@ def test_the_rung_out_box_fills_when_the_plan_is_answered() -> None:
 
     from wiremap.ringout.plan import plan
 
-    job = settle(demo())
+    job = settle(filed_demo())
     h = Harness(job)
     done, countable = boxes(h)["rung_out"]
     assert 0 == done < countable

@@ -6,7 +6,7 @@ from itertools import combinations
 from pathlib import Path
 
 import pytest
-from sheet_cases import demo, given_from, straight
+from sheet_cases import demo_given, given_from, straight
 from test_sheet import HARD
 
 from wiremap.content.drawing import DrawnLine, Lettering, Ring, Spot, Words, fitted
@@ -24,7 +24,7 @@ Box = tuple[float, float, float, float]
 
 def blocks() -> dict[str, FaceBlock]:
     """The demo's connectors by name."""
-    return {block.name: block for block in face_blocks(demo().harness)}
+    return {block.name: block for block in face_blocks(demo_given().harness)}
 
 
 def drawn(block: FaceBlock) -> list[DrawnView]:
@@ -234,7 +234,7 @@ def test_a_screen_shows_the_same_front() -> None:
     """One contact is filled and flagged by its number; the paper's own side is drawn."""
     from wiremap.content.face_card import face_card
 
-    card = face_card(demo().harness, "loom.12")
+    card = face_card(demo_given().harness, "loom.12")
     assert card is not None
     (here,) = [s for s in card.shapes if isinstance(s, Ring) and s.filled and s.radius == R]
     small, large = [s for s in card.shapes if isinstance(s, Words) and s.white]
@@ -244,4 +244,4 @@ def test_a_screen_shows_the_same_front() -> None:
     assert large.at.y > here.middle.y + R
     assert not [s for s in card.shapes if isinstance(s, Words) and s.upright]
     assert card.said == "loom, looking into the front (mating face), keyway top: cavity 12"
-    assert face_card(demo().harness, "R1.a") is None
+    assert face_card(demo_given().harness, "R1.a") is None

@@ -16,12 +16,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from demo_jobs import ROOT
 from fuzz import prepared
 
 from wiremap.cli.main import main
 from wiremap.files import load_notebook
 
-ROOT = Path(__file__).resolve().parents[1]
 WRITING = ("open", "write", "fsync", "link", "replace", "rename", "mkdir", "unlink")
 COMMANDS = {
     "intake": ["intake", "{f}/list.csv", "-o", "{f}/new"],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from sheet_cases import demo, outside, overlaps, plain, read
+from sheet_cases import demo_given, outside, overlaps, plain, read
 from test_papers_kept import adapter, with_entries
 
 from wiremap.cli.main import main
@@ -75,11 +75,11 @@ def test_survey_readings_stand_at_their_rows() -> None:
 
 def test_a_probe_stands_at_its_step_whichever_way_it_was_set() -> None:
     """Red and black exchanged are the same reading."""
-    n, entry = probe(demo(), Seen.BEEP)
+    n, entry = probe(demo_given(), Seen.BEEP)
     other = replace(entry, red=entry.black, black=entry.red)
     for each in (entry, other):
-        assert steps(with_entries(demo(), each))[n].seen == "beep"
-    assert not steps(demo())[n].seen
+        assert steps(with_entries(demo_given(), each))[n].seen == "beep"
+    assert not steps(demo_given())[n].seen
 
 
 def test_a_silence_between_combs_holds_their_points_apart() -> None:
@@ -92,20 +92,22 @@ def test_a_silence_between_combs_holds_their_points_apart() -> None:
 
 def test_what_was_read_before_a_repair_is_not_shown() -> None:
     """Mended: the step is empty until it is read again."""
-    n, entry = probe(demo(), Seen.SILENT)
+    n, entry = probe(demo_given(), Seen.SILENT)
     mended = Entry(
         kind=EntryKind.MENDED, points=(*entry.red, *entry.black), what="crimped anew", **RK
     )
-    was = steps(with_entries(demo(), entry))[n]
+    was = steps(with_entries(demo_given(), entry))[n]
     assert (was.seen, was.wrong) == ("silent: wrong", True)
-    assert not steps(with_entries(demo(), entry, mended))[n].seen
+    assert not steps(with_entries(demo_given(), entry, mended))[n].seen
     again = replace(entry, seen=Seen.BEEP)
-    assert steps(with_entries(demo(), entry, mended, again))[n].seen == "beep"
+    assert steps(with_entries(demo_given(), entry, mended, again))[n].seen == "beep"
 
 
 def test_first_power_stands_at_its_step() -> None:
     """Volts at an unmated contact, right and wrong."""
-    step = next(s for s in demo().power if s.quantity == "V" and s.red and s.black and not s.state)
+    step = next(
+        s for s in demo_given().power if s.quantity == "V" and s.red and s.black and not s.state
+    )
     assert step.low is not None and step.high is not None
     entry = Entry(
         kind=EntryKind.POWER,
@@ -115,21 +117,23 @@ def test_first_power_stands_at_its_step() -> None:
         key=step.key,
         **RK,
     )
-    assert steps(with_entries(demo(), entry))[f"P{step.n}"].seen == f"{step.low:g} V"
+    assert steps(with_entries(demo_given(), entry))[f"P{step.n}"].seen == f"{step.low:g} V"
     high = replace(entry, volts=step.high + 3)
-    assert steps(with_entries(demo(), high))[f"P{step.n}"].seen == f"{step.high + 3:g} V: wrong"
+    assert (
+        steps(with_entries(demo_given(), high))[f"P{step.n}"].seen == f"{step.high + 3:g} V: wrong"
+    )
 
 
 def test_deeds_by_number_or_by_words_and_the_two_names() -> None:
     """`--done 4.3`, or what the step says; a step that is only told stays as it is."""
     for what in ("4.3", "Supply crimped."):
         done = Entry(kind=EntryKind.DONE, what=what, **RK)
-        assert (steps(with_entries(demo(), done))["4.3"].seen) == "done"
+        assert (steps(with_entries(demo_given(), done))["4.3"].seen) == "done"
     told = Entry(kind=EntryKind.DONE, what="4.4", **RK)
-    assert not steps(with_entries(demo(), told))["4.4"].seen
+    assert not steps(with_entries(demo_given(), told))["4.4"].seen
     passed = Entry(kind=EntryKind.STOP_PASSED, stop=Stop.SLEEVES, second="HM", time="14:05", **RK)
     alone = Entry(kind=EntryKind.STOP_PASSED, stop=Stop.CUT, alone=True, **RK)
-    assert stops(with_entries(demo(), passed, alone)) == {
+    assert stops(with_entries(demo_given(), passed, alone)) == {
         1: ("RK, 2026-03-04", "alone, read aloud"),
         2: ("RK, 2026-03-04 14:05", "HM"),
         3: (),
@@ -139,14 +143,14 @@ def test_deeds_by_number_or_by_words_and_the_two_names() -> None:
 
 def test_what_the_page_has_ticked_stands_on_paper() -> None:
     """Boxes of a joint by its name, steps of first power by theirs; not so: empty again."""
-    step = next(s for s in demo().power if not (s.quantity and s.red))
+    step = next(s for s in demo_given().power if not (s.quantity and s.red))
     done = said("first power", step_words(step))
     tug = Entry(kind=EntryKind.DONE, what="joint spinner: tug", **RK)
     ticked = Entry(kind=EntryKind.DONE, what=done, **RK)
     undone = Entry(kind=EntryKind.DONE, what=said("first power, not so", step_words(step)), **RK)
-    assert steps(with_entries(demo(), ticked))[f"P{step.n}"].seen == "done"
-    assert not steps(with_entries(demo(), ticked, undone))[f"P{step.n}"].seen
-    given = with_entries(demo(), tug)
+    assert steps(with_entries(demo_given(), ticked))[f"P{step.n}"].seen == "done"
+    assert not steps(with_entries(demo_given(), ticked, undone))[f"P{step.n}"].seen
+    given = with_entries(demo_given(), tug)
     found = [
         (step.n, step.want)
         for section in compose(given).sections
@@ -160,11 +164,11 @@ def test_what_the_page_has_ticked_stands_on_paper() -> None:
 
 def test_it_is_drawn_clear_of_everything() -> None:
     """Figures, ticks and names on paper: nothing over anything, long names too."""
-    _, entry = probe(demo(), Seen.BEEP)
+    _, entry = probe(demo_given(), Seen.BEEP)
     by = "Aleksandr Säkkijärvi-Ылыынкин of the night shift"
     done = Entry(kind=EntryKind.DONE, what="4.3", by=by, date="2026-03-04")
     passed = Entry(kind=EntryKind.STOP_PASSED, stop=Stop.CUT, by=by, second=by, date="2026-03-04")
-    given = with_entries(demo(), replace(entry, by=by), done, passed)
+    given = with_entries(demo_given(), replace(entry, by=by), done, passed)
     pages = read(pdf(filled(sheet_of(given), given)))
     assert all(not outside(page) and not overlaps(page) for page in pages)
     assert plain("beep") in plain("".join(page.text for page in pages))

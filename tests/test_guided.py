@@ -37,10 +37,7 @@ ALL = (*HAND, *PASTED, *END)
 KEPT = "wiremap-start.json"
 
 
-@pytest.fixture(autouse=True)
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    return tmp_path
+pytestmark = pytest.mark.usefixtures("empty_folder")
 
 
 def type_in(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
@@ -55,14 +52,14 @@ def files(folder: Path) -> dict[str, str]:
 
 
 def test_the_questions_end_in_pinouts_a_job_and_the_next_sentence(
-    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The job reads without a fault, bears the volts and the fuse, and nothing else is left."""
     type_in(monkeypatch, *ALL)
     told = capsys.readouterr().out
     assert "`+12 always`: permanent-supply" in told
     assert told.rstrip().endswith("next: see what holds it: wiremap check job.yaml")
-    assert {"old.yaml", "new.yaml", "job.yaml"} == set(files(here))
+    assert {"old.yaml", "new.yaml", "job.yaml"} == set(files(empty_folder))
     assert not Path(KEPT).exists()
     assert [] == [f.message for f in check(["job.yaml"]).findings if f.fault]
     job = load_job("job.yaml").value
@@ -78,29 +75,31 @@ def test_the_questions_end_in_pinouts_a_job_and_the_next_sentence(
 
 @pytest.mark.parametrize("stopped", range(len(ALL)))
 def test_stopped_anywhere_it_goes_on_where_it_was(
-    here: Path, monkeypatch: pytest.MonkeyPatch, stopped: int
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, stopped: int
 ) -> None:
     """The end of input after any answer loses nothing: the same files come of it."""
     type_in(monkeypatch, *ALL)
-    whole = files(here)
+    whole = files(empty_folder)
     for name in whole:
         Path(name).unlink()
     type_in(monkeypatch, *ALL[:stopped])
     type_in(monkeypatch, *ALL[stopped:])
-    assert whole == files(here)
+    assert whole == files(empty_folder)
 
 
-def test_enter_is_no_answer(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_enter_is_no_answer(empty_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A blank line before every answer changes nothing."""
     type_in(monkeypatch, *ALL)
-    whole = files(here)
+    whole = files(empty_folder)
     for name in whole:
         Path(name).unlink()
     type_in(monkeypatch, *(line for each in ALL for line in ("", "   ", each)))
-    assert whole == files(here)
+    assert whole == files(empty_folder)
 
 
-def test_back_asks_the_question_before_again(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_back_asks_the_question_before_again(
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The shell is told anew, and what comes before stays."""
     rest = (*PASTED, *END)
     type_in(monkeypatch, *HAND[:-1], "back", "9-way plain", "no", *rest)
@@ -110,12 +109,12 @@ def test_back_asks_the_question_before_again(here: Path, monkeypatch: pytest.Mon
 
 
 def test_dont_know_is_always_an_answer(
-    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Volts, fuse and shell stay open, and both ways are sketched."""
     rows = ("?", "1: ?", ".", "?", "no")
     type_in(monkeypatch, *HAND[:6], "?", "?", *rows, "?", "?", "?")
-    assert {"old.yaml", "new.yaml", "splice.yaml", "adapter.yaml"} == set(files(here))
+    assert {"old.yaml", "new.yaml", "splice.yaml", "adapter.yaml"} == set(files(empty_folder))
     assert "compare --ways splice.yaml adapter.yaml" in capsys.readouterr().out
     job = load_job("splice.yaml").value
     assert job is not None
@@ -140,17 +139,17 @@ def test_what_is_no_answer_is_told_and_asked_again(
 
 
 def test_a_table_that_cannot_be_read_is_asked_again(
-    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Why it cannot is said; nothing of it stays."""
     broken = ("paste", "these,are,no", "pins,at,all", ".", "?")
     type_in(monkeypatch, *broken, *ALL)
     assert "mend:" in capsys.readouterr().out
-    assert {"old.yaml", "new.yaml", "job.yaml"} == set(files(here))
+    assert {"old.yaml", "new.yaml", "job.yaml"} == set(files(empty_folder))
 
 
 def test_a_pinout_of_the_folder_is_used_as_it_lies(
-    here: Path, monkeypatch: pytest.MonkeyPatch
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It is neither copied nor changed, and its shell is not asked for."""
     text = "wiremap: pinout/1\ntitle: mine\ncavities:\n  1: +12 always\n"
@@ -162,7 +161,7 @@ def test_a_pinout_of_the_folder_is_used_as_it_lies(
     assert "mine.yaml" == Path(job.ends["old"].pinout.path).name
 
 
-def test_two_old_plugs(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_two_old_plugs(empty_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each is asked for by itself, and each supply's fuse."""
     second = ("hand", "1: fan speed, blue", ".", "?", "no")
     type_in(monkeypatch, *HAND[:-1], "yes", *second, *PASTED, *END)
@@ -171,13 +170,13 @@ def test_two_old_plugs(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert ["old", "old2", "new"] == list(job.ends)
 
 
-def test_nothing_is_written_over(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_nothing_is_written_over(empty_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A person's own files keep their bytes; the new ones take another name."""
     for name in ("old.yaml", "job.yaml"):
         Path(name).write_text("mine", "utf-8")
     type_in(monkeypatch, *ALL)
     assert "mine" == Path("old.yaml").read_text() == Path("job.yaml").read_text()
-    assert {"old-2.yaml", "job-2.yaml"} <= set(files(here))
+    assert {"old-2.yaml", "job-2.yaml"} <= set(files(empty_folder))
 
 
 @pytest.mark.parametrize(
@@ -191,7 +190,9 @@ def test_a_spoilt_file_of_answers_is_begun_anew(
     assert {"old.papers": "hand"} == json.loads(Path(KEPT).read_text())["answers"]
 
 
-def test_letters_in_doubt_are_asked_for(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_letters_in_doubt_are_asked_for(
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """B and L are black and blue in Japanese papers, blue and nothing in others."""
     rows = ("paste", "Pin;Signal;Colour", "1;Battery;B", "2;GND;L", ".", "?", "japanese", "no")
     type_in(monkeypatch, *HAND, *rows, *END)
@@ -203,18 +204,18 @@ def test_letters_in_doubt_are_asked_for(here: Path, monkeypatch: pytest.MonkeyPa
 
 
 def test_what_a_table_says_beside_stays_as_a_remark(
-    here: Path, monkeypatch: pytest.MonkeyPatch
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A shell that is told beside it drops nothing."""
     rows = ("paste", "Pin;Signal;Note", "1;Battery;behind the relay", ".", "23-way sealed", "no")
     type_in(monkeypatch, *HAND, *rows, *END)
-    text = files(here)["new.yaml"]
+    text = files(empty_folder)["new.yaml"]
     assert "behind the relay" in text
     assert 'shell: "23-way sealed"' in text
 
 
 def test_a_shell_begins_with_its_ways(
-    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Words without a number and too few ways are refused, with what would do."""
     type_in(
@@ -228,7 +229,7 @@ def test_a_shell_begins_with_its_ways(
     assert job.ends["old"].pinout.connector.sealed is False
 
 
-def test_back_takes_one_row_away(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_back_takes_one_row_away(empty_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """While rows are typed, and once they have ended: the others stay."""
     wrong = "9: typed by mistake"
     rows = (*HAND[:3], wrong, "back", *HAND[3:6])
@@ -238,7 +239,7 @@ def test_back_takes_one_row_away(here: Path, monkeypatch: pytest.MonkeyPatch) ->
     assert ["1", "2", "3", "14"] == list(job.ends["old"].pinout.cavities)
 
 
-def test_words_are_taken_as_they_begin(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_words_are_taken_as_they_begin(empty_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """`n`, `SPL` and `24 V` are what they look like."""
     type_in(monkeypatch, *HAND[:-1], "N", *PASTED[:-1], "n", "SPL", "24 V", "none")
     job = load_job("job.yaml").value
@@ -247,7 +248,7 @@ def test_words_are_taken_as_they_begin(here: Path, monkeypatch: pytest.MonkeyPat
 
 
 def test_tables_that_lie_there_are_named(
-    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     Path("plug.csv").write_text("Pin,Signal\n1,Battery\n", "utf-8")
     type_in(monkeypatch, "stop")

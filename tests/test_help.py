@@ -7,12 +7,12 @@ import re
 from pathlib import Path
 
 import pytest
+from demo_jobs import ROOT
 
 import wiremap
 from wiremap.cli.main import COMMANDS, main, parser_for
 from wiremap.cli.size_options import things
 
-ROOT = Path(__file__).parent.parent
 PACKAGE = Path(wiremap.__file__).parent
 SCREEN, WIDE = 40, 80
 STARTED = ("pinout", "job", "schemas")

@@ -16,12 +16,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO
 
 from wiremap.cli.main import main
 from wiremap.files import load_any, load_job, load_pinout
 from wiremap.files.dump import dump_pinout
-
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
 
 PASSING = [  # odd but honest text: it must come through unchanged
     '<a href="http://x.invalid">GND</a>',

@@ -20,6 +20,7 @@ from typing import Any
 import openpyxl
 import pytest
 from called import called
+from demo_jobs import DEMO
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -34,8 +35,6 @@ from wiremap.share.intake import intake
 from wiremap.share.taking import Intake
 from wiremap.trade.colours import Colour, read_colour
 from wiremap.trade.functions import FUNCTIONS
-
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 
 
 def taken(path: Path, text: str | bytes, **how: Any) -> Intake:

@@ -7,15 +7,13 @@ import sys
 from pathlib import Path
 
 import pytest
+from demo_jobs import filed_demo
 
 from wiremap.base import Finding
 from wiremap.entries.lines import MOST_BYTES, text_of
 from wiremap.entries.probe_lines import batch
 from wiremap.evidence.stamping import no_such_points
-from wiremap.files import load_job
 from wiremap.graph import Harness
-
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo" / "job.yaml"
 
 
 @pytest.mark.parametrize(("size", "rule"), [(MOST_BYTES, None), (MOST_BYTES + 1, "over-limit")])
@@ -61,9 +59,7 @@ def test_what_is_no_text_is_told(tmp_path: Path) -> None:
 )
 def test_fifty_faults_are_worked_out(line: str) -> None:
     """Of a file that is no list of readings nobody reads more, and guesses cost time."""
-    loaded = load_job(DEMO)
-    assert loaded.value is not None
     entries, findings = batch(f"{line}\n" * 20_000)
-    found = (*findings, *no_such_points(Harness(loaded.value), entries))
+    found = (*findings, *no_such_points(Harness(filed_demo()), entries))
     assert 51 == len(found)
     assert "what follows was not looked at" in found[-1].message

@@ -19,6 +19,7 @@ from pathlib import Path
 from tempfile import mkdtemp
 
 import pytest
+from demo_jobs import DEMO_JOB
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from mistakes import MISTAKES, sharing, shuffled
@@ -31,7 +32,6 @@ from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Job
 from wiremap.rules import run
 
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo" / "job.yaml"
 SETTINGS = settings(
     derandomize=True,
     deadline=None,
@@ -50,7 +50,7 @@ def job(name: str) -> Job:
     if name in PUBLISHED:
         return settle(finished(pair(name), side(pair(name).a), side(pair(name).b)))
     path = (
-        DEMO
+        DEMO_JOB
         if name == "demo"
         else {"trailer": trailer, "serial": serial}[name](Path(mkdtemp()) / name)
     )

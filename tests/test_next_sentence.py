@@ -12,22 +12,7 @@ import pytest
 
 from wiremap.cli.main import main
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
 SCREEN = 40
-READ = "loom.1 12.6 V ignition off\nloom.4 0 V ignition on\n"
-PROBED = "loom.1 - donor.3 b\nloom.3 - donor.13 0.2\nloom.5 - donor.12 0.2\n"
-POWERED = "15 off 0.02 V\n16 off 3 V\n"
-
-
-@pytest.fixture
-def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A copy of the demo, with lines of readings beside it; the working folder."""
-    here = tmp_path / "demo"
-    shutil.copytree(DEMO, here)
-    for name, text in (("read.txt", READ), ("probed.txt", PROBED), ("powered.txt", POWERED)):
-        (here / name).write_text(text, encoding="utf-8")
-    monkeypatch.chdir(here)
-    return here
 
 
 def told(capsys: pytest.CaptureFixture[str], *words: str) -> list[str]:
@@ -66,7 +51,7 @@ SHOWN = (
 
 @pytest.mark.parametrize("words", SHOWN, ids=[" ".join(words) for words in SHOWN])
 def test_it_fits_a_screen_and_says_what_comes_next(
-    demo: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+    demo_folder: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
 ) -> None:
     """At most forty lines, the last of them the one next step."""
     lines = told(capsys, *words)
@@ -85,7 +70,7 @@ def test_it_fits_a_screen_and_says_what_comes_next(
     ],
 )
 def test_full_tells_more(
-    demo: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+    demo_folder: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
 ) -> None:
     """What is brief leaves out, and says where the rest is; JSON bears no such sentence."""
     brief = told(capsys, *words)
@@ -96,20 +81,22 @@ def test_full_tells_more(
 
 
 def test_what_was_read_before_is_counted_and_not_told_again(
-    demo: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    demo_folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A second save tells its own reading, and how many stand against the paper from before."""
     saving = ("survey", "job.yaml", "--readings", "-", "--save", "--by", "RK")
-    for text in (READ, "loom.5 0 V ignition off\n"):
+    for text in ("loom.1 12.6 V ignition off\n", "loom.5 0 V ignition off\n"):
         monkeypatch.setattr(sys, "stdin", io.StringIO(text))
         lines = told(capsys, *saving)
     assert not any("loom.4 to" in line for line in lines)
     assert any("2 read before, 1 of them still against the paper" in line for line in lines)
 
 
-def test_a_path_with_a_blank_is_quoted(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_path_with_a_blank_is_quoted(
+    demo_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """The command can be typed as it is printed."""
-    shutil.copy(demo / "job.yaml", demo / "my job.yaml")
+    shutil.copy(demo_folder / "job.yaml", demo_folder / "my job.yaml")
     assert told(capsys, "check", "my job.yaml")[-1].endswith('wiremap survey "my job.yaml"')
 
 
@@ -151,7 +138,9 @@ def test_a_first_sketch_fits_a_screen_too(
 
 
 @pytest.mark.parametrize("job", ["job.yaml", "adapter/job.yaml", "adapter/splice.yaml"])
-def test_the_verdict_is_short(demo: Path, capsys: pytest.CaptureFixture[str], job: str) -> None:
+def test_the_verdict_is_short(
+    demo_folder: Path, capsys: pytest.CaptureFixture[str], job: str
+) -> None:
     """Under two hundred characters, each contact named once."""
     verdict = told(capsys, "check", job)[0]
     assert len(verdict) < 200

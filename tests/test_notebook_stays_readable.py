@@ -6,10 +6,9 @@ import shutil
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO
 
 from wiremap.cli.main import main
-
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 
 
 @pytest.mark.parametrize(

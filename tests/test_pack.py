@@ -16,6 +16,7 @@ from pathlib import Path
 
 import pytest
 from called import called
+from demo_jobs import DEMO, DEMO_JOB
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -27,11 +28,10 @@ from wiremap.share.opening import open_pack
 from wiremap.share.pack import EPOCH, Packed, pack
 from wiremap.share.unpack import unpack
 
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 STATED = {"author": "RK, workshop", "licence": "CC-BY-4.0", "date": "2026-03-02"}
 
 
-def packed(job: Path = DEMO / "job.yaml", **more: bool) -> Packed:
+def packed(job: Path = DEMO_JOB, **more: bool) -> Packed:
     return pack(job, **STATED, **more)  # type: ignore[arg-type]
 
 
@@ -60,7 +60,7 @@ def test_what_comes_out_is_what_went_in(good: bytes, tmp_path: Path) -> None:
         came = [line for line in out if line.startswith(b"came_with: ")]
         assert len(came) == (name == "notebook.yaml")
         assert (DEMO / name).read_bytes() == b"".join(line for line in out if line not in came)
-    old, new = load_job(DEMO / "job.yaml").value, load_job(tmp_path / "out" / "job.yaml").value
+    old, new = load_job(DEMO_JOB).value, load_job(tmp_path / "out" / "job.yaml").value
     assert old is not None and new is not None
     assert plain_job(old) == plain_job(new)
     assert opened.manifest["content"] == content_hash(plain_job(new))
@@ -98,7 +98,7 @@ def test_an_independent_reader_finds_the_pack_sound(good: bytes, tmp_path: Path)
         check=False,
     )
     assert (done.returncode, done.stderr) == (0, "")
-    assert (DEMO / "job.yaml").read_bytes() == (tmp_path / "x" / "job.yaml").read_bytes()
+    assert (DEMO_JOB).read_bytes() == (tmp_path / "x" / "job.yaml").read_bytes()
 
 
 def test_outside_files_are_refused_unless_gathered(tmp_path: Path) -> None:
@@ -106,11 +106,7 @@ def test_outside_files_are_refused_unless_gathered(tmp_path: Path) -> None:
     shutil.copytree(DEMO, tmp_path / "shelf")
     work = tmp_path / "work"
     work.mkdir()
-    text = (
-        (DEMO / "job.yaml")
-        .read_text()
-        .replace("pinout: gateway.yaml", "pinout: ../shelf/gateway.yaml")
-    )
+    text = (DEMO_JOB).read_text().replace("pinout: gateway.yaml", "pinout: ../shelf/gateway.yaml")
     (work / "job.yaml").write_text(text)
     for name in ("notebook.yaml", "series1-loom.yaml", "series2-donor.yaml", "socket16.yaml"):
         shutil.copyfile(DEMO / name, work / name)
@@ -135,7 +131,7 @@ def test_outside_files_are_refused_unless_gathered(tmp_path: Path) -> None:
     ],
 )
 def test_what_a_pack_must_state(key: str, value: str, rule: str) -> None:
-    assert [rule] == [f.rule for f in pack(DEMO / "job.yaml", **{**STATED, key: value}).findings]  # type: ignore[arg-type]
+    assert [rule] == [f.rule for f in pack(DEMO_JOB, **{**STATED, key: value}).findings]  # type: ignore[arg-type]
 
 
 # -- hostile packs -------------------------------------------------------------------------------------
@@ -467,7 +463,7 @@ def test_a_pack_carries_build_reports(tmp_path: Path) -> None:
     told = "built 2 of revision 3: one season without a fault (RK, 2026-05-02)"
     for code, *args in (
         (0, "unpack", tmp_path / "a.zip", tmp_path / "out"),
-        (1, "compare", DEMO / "job.yaml", tmp_path / "a.zip"),
+        (1, "compare", DEMO_JOB, tmp_path / "a.zip"),
     ):
         ran = called(*args)
         assert (ran.returncode, told in ran.stdout) == (code, True)

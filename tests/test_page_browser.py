@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from demo_jobs import copied_demo
 from page_browser import (
     DESK,
     NARROW,
@@ -21,7 +22,7 @@ from page_browser import (
     kinds,
     serving,
 )
-from page_states import CARDS, at, demo
+from page_states import CARDS, at
 
 from wiremap.model import EntryKind
 
@@ -65,7 +66,7 @@ def states(tmp_path_factory: pytest.TempPathFactory) -> Any:
 @pytest.fixture(scope="module")
 def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """One page for every test that neither kills it nor opens the link anew."""
-    served = Served(demo(tmp_path_factory.mktemp("shared") / "demo"))
+    served = Served(copied_demo(tmp_path_factory.mktemp("shared") / "demo"))
     yield served
     served.kill()
 

@@ -12,7 +12,6 @@ from pathlib import Path
 import pytest
 from pair_tables import (
     PUBLISHED,
-    Pair,
     edges,
     faults,
     finished,
@@ -31,15 +30,11 @@ every = pytest.mark.parametrize("name", PUBLISHED)
 ways = pytest.mark.parametrize("turned", [False, True], ids=["there", "back"])
 
 
-def _pair(name: str, turned: bool = False) -> Pair:
-    return pair(name).turned() if turned else pair(name)
-
-
 @every
 @ways
 @both
 def test_true_edges_are_offered_and_wrong_ones_never(name: str, turned: bool, stated: bool) -> None:
-    p = _pair(name, turned)
+    p = pair(name, turned=turned)
     found = proposed(p, stated=stated)
     assert not p.mapping - edges(found, p)
     assert not faults(found, p)
@@ -52,7 +47,7 @@ def test_true_edges_are_offered_and_wrong_ones_never(name: str, turned: bool, st
 def test_every_contact_is_joined_once_or_left_for_a_reason(
     name: str, turned: bool, stated: bool
 ) -> None:
-    p = _pair(name, turned)
+    p = pair(name, turned=turned)
     found = proposed(p, stated=stated)
     joined = [point for c in found.circuits for point in c.join]
     left = [n.point for n in found.not_joined]
@@ -64,7 +59,7 @@ def test_every_contact_is_joined_once_or_left_for_a_reason(
 
 
 def _knocked(name: str, turned: bool, stated: bool, most: int) -> list[str]:
-    p = _pair(name, turned)
+    p = pair(name, turned=turned)
     partners = sorted({point for edge in p.mapping for point in edge})
     told = []
     for out in (group for size in range(1, most + 1) for group in combinations(partners, size)):

@@ -22,10 +22,6 @@ ways = pytest.mark.parametrize("turned", [False, True], ids=["there", "back"])
 both = pytest.mark.parametrize("stated", [True, False], ids=["stated", "names"])
 
 
-def _pair(name: str, turned: bool) -> Pair:
-    return pair(name).turned() if turned else pair(name)
-
-
 def _contacts(p: Pair, stated: bool) -> tuple[dict[str, Cavity], dict[str, Cavity]]:
     a, b = (
         {
@@ -55,7 +51,7 @@ def _absurd(found: Proposal, p: Pair, stated: bool) -> list[str]:
 def test_with_functions_stated_every_true_edge_is_offered_and_no_wrong_one(
     name: str, turned: bool
 ) -> None:
-    p = _pair(name, turned)
+    p = pair(name, turned=turned)
     found = proposed(p)
     assert not p.mapping - edges(found, p)
     assert not faults(found, p)
@@ -69,7 +65,7 @@ def test_with_functions_stated_every_true_edge_is_offered_and_no_wrong_one(
 @every
 @ways
 def test_with_names_alone_nothing_wrong_is_more_than_a_question(name: str, turned: bool) -> None:
-    p = _pair(name, turned)
+    p = pair(name, turned=turned)
     found = proposed(p, stated=False)
     assert not wrong_certain(found, p)
     assert not edges(found, p, "likely") & p.forbidden
@@ -81,7 +77,7 @@ def test_with_names_alone_nothing_wrong_is_more_than_a_question(name: str, turne
 @ways
 @both
 def test_a_missing_partner_is_not_replaced(name: str, turned: bool, stated: bool) -> None:
-    p = _pair(name, turned)
+    p = pair(name, turned=turned)
     wrong = {
         gone: wrong_certain(proposed(p, stated=stated, without=(gone,)), p)
         for gone in sorted({x for e in p.mapping for x in e})

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from sheet_cases import DEMO, demo, outside, overlaps, plain, read
+from demo_jobs import DEMO_JOB
+from sheet_cases import demo_given, outside, overlaps, plain, read
 
 from wiremap.check import check_job
 from wiremap.content.fitted import FittedCard
@@ -22,7 +23,7 @@ from wiremap.files import load_job
 from wiremap.model import Address, Entry, EntryKind, Notebook, Seen
 from wiremap.sheet import compose, pdf
 
-ADAPTER = DEMO.parent / "adapter" / "job.yaml"
+ADAPTER = DEMO_JOB.parent / "adapter" / "job.yaml"
 
 
 def adapter() -> Given:
@@ -48,14 +49,14 @@ def steps(section: Section | None) -> list[Step]:
 def printed(*sections: Section | None) -> str:
     """Sections as read back from paper, nothing over anything, nothing outside."""
     there = tuple(section for section in sections if section is not None)
-    pages = read(pdf(Sheet(compose(demo()).head, there)))
+    pages = read(pdf(Sheet(compose(demo_given()).head, there)))
     assert all(not outside(page) and not overlaps(page) for page in pages)
     return plain("".join(page.text for page in pages))
 
 
 def test_the_way_back_parts_what_is_fed_first() -> None:
     """Battery, fuses, plugs, T, stud, then the joints, wire by wire; the fuse found goes back last."""
-    words = [f"{step.at} {step.text}".strip() for step in steps(way_back_section(demo()))]
+    words = [f"{step.at} {step.text}".strip() for step in steps(way_back_section(demo_given()))]
     order = (
         "150 mm",
         "Battery off",
@@ -72,7 +73,7 @@ def test_the_way_back_parts_what_is_fed_first() -> None:
 
 def test_the_way_back_names_every_wire_that_was_cut() -> None:
     """All fourteen wires of the old plug with colour and what became of them, and only those."""
-    section = way_back_section(demo())
+    section = way_back_section(demo_given())
     assert section is not None
     (rows,) = [block.rows for block in section.blocks if isinstance(block, Ledger)]
     assert [row[0] for row in rows] == [f"loom.{n}" for n in range(1, 15)]
@@ -91,7 +92,7 @@ def test_an_adapter_is_only_unplugged() -> None:
 
 def test_the_card_says_what_is_where() -> None:
     """Fuses with what they must never be, joints by their place, parts with room for theirs, who and when."""
-    section = fitted_section(demo())
+    section = fitted_section(demo_given())
     assert section is not None
     (card,) = section.blocks
     assert isinstance(card, FittedCard)
@@ -100,15 +101,17 @@ def test_the_card_says_what_is_where() -> None:
     assert "16 in the run loom to donor, 40 to 350 mm from the last tie of loom" in lines
     assert lines["R1, resistor 120 Ω 0.5 W, at"] and lines["gateway: TA ON, TB ON, at"]
     assert lines["by"] and "tied back: loom.14, donor.11, donor.19" in lines
-    assert "spreader-12v revision 3" in card.mark and demo().job.digest in card.mark
+    assert "spreader-12v revision 3" in card.mark and demo_given().job.digest in card.mark
 
 
 def test_it_all_fits_on_paper() -> None:
     """The way back on one page, the card in one piece, with the longest title too."""
-    text = printed(way_back_section(demo()), fitted_section(demo()), handover_section(demo()))
+    text = printed(
+        way_back_section(demo_given()), fitted_section(demo_given()), handover_section(demo_given())
+    )
     assert "continued" not in text and plain("Stopped here, at step") in text
-    long = replace(demo().job, title="Säiliön täyttöanturi ja levittimen ohjausyksikkö " * 4)
-    given = replace(demo(), harness=type(demo().harness)(long))
+    long = replace(demo_given().job, title="Säiliön täyttöanturi ja levittimen ohjausyksikkö " * 4)
+    given = replace(demo_given(), harness=type(demo_given().harness)(long))
     assert plain("Säiliön täyttöanturi") in printed(fitted_section(given))
 
 
@@ -118,7 +121,7 @@ DONE = {"kind": EntryKind.DONE, "what": "supply", "by": "RK"}
 def test_hours_are_told_where_entries_carry_times() -> None:
     """From the first entry of a day to its last; none where no times are kept."""
     given = with_entries(
-        demo(),
+        demo_given(),
         Entry(**DONE, date="2026-03-04", time="08:10"),
         Entry(**DONE, date="2026-03-04", time="12:40"),
         Entry(**DONE, date="2026-03-05"),
@@ -146,8 +149,8 @@ def test_a_time_is_read_and_a_wrong_one_told(tmp_path: Path) -> None:
 
 def test_the_record_tells_every_entry() -> None:
     """As many rows as the notebook has entries, with their marks; a plain sheet has no record."""
-    assert record_section(demo()) is None
-    given = replace(demo(), filled_in=True)
+    assert record_section(demo_given()) is None
+    given = replace(demo_given(), filled_in=True)
     section = record_section(given)
     assert section is not None
     ledgers = [block for block in section.blocks if isinstance(block, Ledger)]
@@ -169,7 +172,7 @@ def test_a_wrong_reading_and_its_cure_are_kept() -> None:
         "date": "2026-03-04",
     }
     given = with_entries(
-        demo(),
+        demo_given(),
         Entry(**reading, seen=Seen.SILENT),
         Entry(kind=EntryKind.MENDED, points=red, what="crimped anew", by="RK", date="2026-03-04"),
         Entry(**reading, seen=Seen.BEEP),
@@ -181,7 +184,9 @@ def test_a_wrong_reading_and_its_cure_are_kept() -> None:
 def test_the_card_takes_the_fitter_from_the_notebook() -> None:
     """Filled in, the names and the last day; otherwise lines to write on."""
     given = with_entries(
-        demo(), Entry(**DONE, date="2026-03-04"), Entry(**{**DONE, "by": "HM"}, date="2026-03-05")
+        demo_given(),
+        Entry(**DONE, date="2026-03-04"),
+        Entry(**{**DONE, "by": "HM"}, date="2026-03-05"),
     )
     found = fitter(given)
     assert found is not None and (found.names, found.date) == (("RK", "HM"), "2026-03-05")
@@ -193,7 +198,7 @@ def test_the_card_takes_the_fitter_from_the_notebook() -> None:
 
 def test_the_standing_says_what_comes_next() -> None:
     """From the survey to first power."""
-    given = demo()
+    given = demo_given()
     for surveyed, rung_out, following in (
         ((3, 15), (0, 19), "the readings before the cut that are left"),
         ((15, 15), (4, 19), "the ring-out"),

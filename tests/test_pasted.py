@@ -10,10 +10,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO
 
 from wiremap.cli.main import COMMANDS, main
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
 CALL = re.compile(r"(?<!`)\bwiremap (?=[a-z])(?:\"[^\"\n]*\"|[^;:,()\n`])*")
 WRONG_CALL = re.compile(r"^see: wiremap", re.MULTILINE)  # the last line on a call that is none
 OLD = "wiremap: pinout/1\ntitle: old plug\ncavities:\n  1: +24 always, red\n  2: earth\n  3: pump\n"

@@ -13,7 +13,8 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from sheet_cases import DEMO, MM, demo, plain, read, straight
+from demo_jobs import DEMO_JOB, ROOT
+from sheet_cases import MM, demo_given, plain, read, straight
 from test_faces_drawn import apart, words_box
 from test_sheet import _short_circuit
 
@@ -25,7 +26,6 @@ from wiremap.content.picture import job_picture
 from wiremap.sheet import flags_pdf, labels_pdf, paper_mm, picture_svg
 from wiremap.sheet.shapes import measured
 
-ROOT = Path(__file__).parent.parent
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -36,7 +36,7 @@ def texts(data: bytes) -> list[str]:
 
 def test_the_picture_shows_every_wire_and_cavity() -> None:
     """All circuits, all points, all faces from both sides, the standing and the hash."""
-    given = demo()
+    given = demo_given()
     shown = texts(picture_svg(given))
     for circuit in given.job.circuits:
         assert circuit.id in shown
@@ -50,7 +50,7 @@ def test_the_picture_shows_every_wire_and_cavity() -> None:
 
 def test_nothing_lies_over_anything() -> None:
     """No two texts of the picture lie over each other; all are inside it."""
-    drawing = job_picture(demo(), measured)
+    drawing = job_picture(demo_given(), measured)
     boxes = [words_box(s) for s in drawing.shapes if isinstance(s, Words) and s.align != "end"]
     assert all(apart(one, two) for one, two in combinations(boxes, 2))
     for left, top, right, foot in boxes:
@@ -59,7 +59,7 @@ def test_nothing_lies_over_anything() -> None:
 
 def test_black_on_white_alone() -> None:
     """Readable at one bit: no grey, no colour, no picture, no script, no link."""
-    root = ET.fromstring(picture_svg(demo()))
+    root = ET.fromstring(picture_svg(demo_given()))
     tones = {each.get(key) for each in root.iter() for key in ("fill", "stroke")}
     assert tones <= {"#000", "#fff", "none", None}
     kinds = {each.tag.removeprefix(SVG) for each in root.iter()}
@@ -84,7 +84,7 @@ def test_the_file_s_ending_asks_for_the_picture(tmp_path: Path) -> None:
     for seed, zone in (("1", "UTC"), ("77", "Asia/Tokyo")):
         out = tmp_path / f"{seed}.svg"
         env = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "PYTHONPATH": str(ROOT)}
-        call = [sys.executable, "-m", "wiremap", "sheet", str(DEMO), "-o", str(out)]
+        call = [sys.executable, "-m", "wiremap", "sheet", str(DEMO_JOB), "-o", str(out)]
         assert subprocess.run(call, env=env, capture_output=True).returncode == 0
         sums.add(hashlib.sha256(out.read_bytes()).hexdigest())
     assert len(sums) == 1
@@ -95,7 +95,7 @@ def test_a_held_job_says_hold_over_everything(tmp_path: Path) -> None:
     """The first words of the drawing, in a heavy box."""
     shown = texts(picture_svg(_short_circuit(tmp_path)))
     assert shown[0].startswith("HOLD:") and "HOLD" in shown
-    assert not any(text.startswith("HOLD") for text in texts(picture_svg(demo())))
+    assert not any(text.startswith("HOLD") for text in texts(picture_svg(demo_given())))
 
 
 LABELS = LabelSheet(across=3, down=8, wide=210.0, high=297.0, top=13.0, left=7.0)
@@ -103,7 +103,7 @@ LABELS = LabelSheet(across=3, down=8, wide=210.0, high=297.0, top=13.0, left=7.0
 
 def test_labels_stay_on_their_labels() -> None:
     """Every text of a label lies inside its label, twice, either side of the fold."""
-    rows = list(flag_rows(demo()))
+    rows = list(flag_rows(demo_given()))
     pages = list(label_pages(rows, "spreader-12v r3", LABELS, measured))
     assert len(pages) == -(-len(rows) // 24)
     wide, high = LABELS.label_wide / 2, LABELS.label_high
@@ -127,7 +127,7 @@ def test_labels_stay_on_their_labels() -> None:
 
 def test_labels_on_a3_are_two_sheets_side_by_side(tmp_path: Path) -> None:
     """Two sheets of labels fill one paper, each laid out as on A4."""
-    rows = list(flag_rows(demo()))
+    rows = list(flag_rows(demo_given()))
     one, two = (read(labels_pdf(rows, "j", LABELS, paper)) for paper in ("a4", "a3"))
     assert (len(one), len(two)) == (2, 1)
     assert paper_mm("a3") == paper_mm("a4") == (210.0, 297.0)
@@ -138,17 +138,17 @@ def test_small_labels_keep_their_points() -> None:
     small = LabelSheet(across=8, down=29, wide=210.0, high=297.0)
     text = [
         s.text
-        for page in label_pages(list(flag_rows(demo())), "j", small, measured)
+        for page in label_pages(list(flag_rows(demo_given())), "j", small, measured)
         for s in page.shapes
         if isinstance(s, Words)
     ]
     joined = plain("".join(text))
-    assert all(plain(f"{r.near}→{r.far}") in joined for r in flag_rows(demo()))
+    assert all(plain(f"{r.near}→{r.far}") in joined for r in flag_rows(demo_given()))
 
 
 def test_flags_on_plain_paper_keep_their_points() -> None:
     """A wire that goes to two contacts names both."""
-    shown = plain("".join(page.text for page in read(flags_pdf(demo()))))
+    shown = plain("".join(page.text for page in read(flags_pdf(demo_given()))))
     assert "…" not in shown
     assert shown.count("donor.18") == 2 * 3  # its own flag, loom.8's and donor.6's, both halves
 
@@ -156,7 +156,7 @@ def test_flags_on_plain_paper_keep_their_points() -> None:
 def test_flags_by_their_ending(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """PDF or CSV; what the call gets wrong is told with the cure, and nothing is written."""
     out = tmp_path / "s.svg"
-    call = ["sheet", str(DEMO), "-o", str(out)]
+    call = ["sheet", str(DEMO_JOB), "-o", str(out)]
     labels = tmp_path / "l.pdf"
     assert main([*call, "--flags", str(labels), "--labels", "3x8", "--paper", "letter"]) == 0
     page = pypdf.PdfReader(io.BytesIO(labels.read_bytes())).pages[0]

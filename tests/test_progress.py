@@ -7,12 +7,12 @@ import sys
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO_JOB
 
 from wiremap.cli import progress
 from wiremap.cli.main import main
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
-JOB = str(DEMO / "job.yaml")
+JOB = str(DEMO_JOB)
 MAY_TAKE_LONG = {
     "check": (["check", JOB], "checking"),
     "survey": (["survey", JOB], "reading the job"),

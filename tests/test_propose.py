@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO, DEMO_JOB, ROOT
 
 from wiremap.check import check
 from wiremap.cli.main import main
@@ -19,10 +20,7 @@ from wiremap.naming import read_signal
 from wiremap.propose import Proposal, propose
 from wiremap.propose.matching import best_assignment
 
-ROOT = Path(__file__).resolve().parents[1]
-OLD, NEW = (
-    ROOT / "pinouts_demo" / "papers" / f"{n}.yaml" for n in ("series1-loom", "series2-donor")
-)
+OLD, NEW = (DEMO / "papers" / f"{n}.yaml" for n in ("series1-loom", "series2-donor"))
 
 
 # -- the assignment ------------------------------------------------------------------------------------
@@ -59,7 +57,7 @@ def test_nothing_is_assigned_where_nothing_is_possible() -> None:
 
 
 @pytest.fixture(scope="module")
-def demo() -> Proposal:
+def raw_papers() -> Proposal:
     old, new = load_pinout(OLD).value, load_pinout(NEW).value
     assert old is not None and new is not None
     return propose([("loom", old)], [("donor", new)])
@@ -69,9 +67,9 @@ def grades(found: Proposal) -> dict[frozenset[str], str]:
     return {frozenset(c.join): c.grade for c in found.circuits}
 
 
-def test_the_raw_papers(demo: Proposal) -> None:
+def test_the_raw_papers(raw_papers: Proposal) -> None:
     """Merges, valves and exchanged sensors ask; certain at most are 5 V, sensor return, wake and the loop."""
-    found = grades(demo)
+    found = grades(raw_papers)
     assert "ask" == found[frozenset({"loom.1", "donor.3", "donor.4"})]
     assert "ask" == found[frozenset({"loom.2", "donor.1", "donor.2"})]
     assert (
@@ -79,7 +77,7 @@ def test_the_raw_papers(demo: Proposal) -> None:
         == found[frozenset({"loom.3", "donor.12"})]
         == found[frozenset({"loom.5", "donor.13"})]
     )
-    sure = {p for c in demo.circuits if c.grade == "certain" for p in c.join}
+    sure = {p for c in raw_papers.circuits if c.grade == "certain" for p in c.join}
     assert sure <= {
         "loom.11",
         "donor.5",
@@ -94,27 +92,29 @@ def test_the_raw_papers(demo: Proposal) -> None:
     }
 
 
-def test_service_data_finds_no_home(demo: Proposal) -> None:
+def test_service_data_finds_no_home(raw_papers: Proposal) -> None:
     """K-line and LIN look alike in volts, wire and colour, and are not the same."""
-    lost = {n.point: n for n in demo.no_home}
+    lost = {n.point: n for n in raw_papers.no_home}
     assert "donor.19" == lost["loom.14"].nearest
     assert "k-line is not lin" in lost["loom.14"].why
     assert {"donor.11", "donor.18", "donor.19"} <= lost.keys()
 
 
-def test_pairs_of_unlike_rate_need_logic(demo: Proposal) -> None:
+def test_pairs_of_unlike_rate_need_logic(raw_papers: Proposal) -> None:
     """250 and 500 kbit/s: a gateway's work."""
-    assert [{"loom.6", "loom.7", "donor.8", "donor.9"}] == [set(n.points) for n in demo.needs_logic]
+    assert [{"loom.6", "loom.7", "donor.8", "donor.9"}] == [
+        set(n.points) for n in raw_papers.needs_logic
+    ]
 
 
-def test_every_cavity_is_joined_or_left_out(demo: Proposal) -> None:
-    joined = {p for c in demo.circuits for p in c.join}
-    left = {n.point for n in demo.not_joined}
+def test_every_cavity_is_joined_or_left_out(raw_papers: Proposal) -> None:
+    joined = {p for c in raw_papers.circuits for p in c.join}
+    left = {n.point for n in raw_papers.not_joined}
     assert set() == joined & left
     assert {f"loom.{i}" for i in range(1, 15)} | {
         f"donor.{i}" for i in range(1, 21)
     } == joined | left
-    assert all(n.why and n.treat for n in demo.not_joined)
+    assert all(n.why and n.treat for n in raw_papers.not_joined)
 
 
 def test_equal_numbers_and_colours_raise_nothing() -> None:
@@ -259,7 +259,7 @@ def test_json_shape(capsys: pytest.CaptureFixture[str]) -> None:
         ([str(OLD), str(NEW), "--end", "x"], "NAME=FILE"),
         ([str(OLD), str(NEW), "--end", f"a.b={OLD}"], "without dots"),
         ([str(OLD), "nope.yaml"], "no such file"),
-        ([str(OLD), str(ROOT / "pinouts_demo" / "job.yaml")], "a pinout is wanted"),
+        ([str(OLD), str(DEMO_JOB)], "a pinout is wanted"),
     ],
 )
 def test_wrong_calls(words: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:

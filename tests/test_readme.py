@@ -8,11 +8,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO, ROOT
 
 from wiremap.check import check
 from wiremap.cli.main import COMMANDS
 
-ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 WORDS = " ".join(README.split())
 
@@ -91,7 +91,7 @@ def test_each_trap_says_what_the_readme_says(
 ) -> None:
     """The job holds, and the README quotes the finding word for word."""
     folder = tmp_path / "spreader"
-    shutil.copytree(ROOT / "pinouts_demo", folder)
+    shutil.copytree(DEMO, folder)
     trap(folder)
     held = [found for found in check([folder / "job.yaml"]).findings if found.holds]
     told = [found.message for found in held]

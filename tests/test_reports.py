@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from called import called
+from demo_jobs import DEMO_JOB
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -16,7 +17,6 @@ from wiremap.base import Accepted, Finding, Place, Severity, fault
 from wiremap.check import Checked, Report, check
 from wiremap.reports.text import text as report_text
 
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 SEEN = {"a.yaml": "first: line\ncircuits: [loom.1 - donor.3]\n", "b.yaml": "x: äöü 線 = y\n"}
 
 
@@ -167,7 +167,7 @@ def test_the_verdict_line_of_each_job() -> None:
 
 
 def test_the_demo_s_report_shows_every_finding_once() -> None:
-    report = check([DEMO / "job.yaml"])
+    report = check([DEMO_JOB])
     text = report_text(report)
     assert len(report.findings) == len(re.findall(r"^(?:STOP|CAUTION|NOTE) ", text, re.MULTILINE))
     assert text.count("^") >= sum(f.place is not None for f in report.findings)
@@ -188,7 +188,7 @@ def test_unreadable_input_says_what_where_and_how_to_mend(tmp_path: Path) -> Non
 
 def test_json_has_the_documented_shape() -> None:
     """Keys in their order, places as numbers, null where there is none."""
-    done = called("check", "--json", DEMO / "job.yaml")
+    done = called("check", "--json", DEMO_JOB)
     body = json.loads(done.stdout)
     assert list(body) == ["wiremap", "jobs", "findings", "wordings"]
     assert list(body["jobs"][0]) == ["file", "verdict", "boxes", "cautions", "not_judged", "hash"]

@@ -5,29 +5,17 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 import ringout_simulator
 from ringout_simulator import Copper
 
 from wiremap.diagnose.judge import judge
-from wiremap.evidence import settle
-from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.mistakes.beeper import Beeper, beeper_of
 from wiremap.mistakes.drawn import Drawn
 from wiremap.model import Entry, EntryKind, Job, Seen, Span
 from wiremap.ringout.plan import plan
-
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo" / "job.yaml"
-
-
-@pytest.fixture(scope="module")
-def demo() -> Job:
-    loaded = load_job(DEMO)
-    assert loaded.value is not None
-    return settle(loaded.value)
 
 
 @pytest.mark.parametrize("sounds", [10.0, 30.0, 75.0, 150.0])

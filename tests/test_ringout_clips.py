@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations
-from pathlib import Path
 
 import pytest
+from demo_jobs import settled_demo
 from ringout_simulator import random_job, spliced_job
 from ringout_trial import Trial, single_wrongs
 
 from wiremap.check import check_job
 from wiremap.diagnose.judge import Judge
 from wiremap.diagnose.walk import Walk
-from wiremap.evidence import allowed, settle
+from wiremap.evidence import allowed
 from wiremap.evidence.equipment import Equipment, equipment_of, read_equipment
-from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
 from wiremap.model import Address, Entry, EntryKind, Job, Notebook
@@ -25,7 +24,6 @@ from wiremap.ringout.probe import ProbeKind
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 HALVES = Equipment(halves=True)
 EQUIPMENTS = (HALVES, Equipment(halves=True, clips=4), Equipment(clips=None), Equipment(clips=5))
 BROUGHT = Entry(kind=EntryKind.ANSWER, about="equipment", answer="mating half, 4 clips", by="RK")
@@ -230,9 +228,7 @@ def test_an_unfitted_clip_is_no_clip() -> None:
 
 def test_the_demo_loads_for_the_counts() -> None:
     """The demo's file is what the counts above speak of."""
-    loaded = load_job(DEMO)
-    assert loaded.value is not None
-    assert plan(Harness(settle(loaded.value)), "clips").points == 47
+    assert plan(Harness(settled_demo()), "clips").points == 47
 
 
 def test_a_clip_is_tried_by_its_beep_alone(demo: Job) -> None:

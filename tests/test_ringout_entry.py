@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import io
 import math
-import shutil
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO_JOB, copied_demo
 from ringout_simulator import Copper, random_job
 
 from wiremap.check import check_job
@@ -139,7 +139,7 @@ def test_capitals_are_taken_where_one_point_is_meant(
         main(
             [
                 "ringout",
-                str(Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"),
+                str(DEMO_JOB),
                 "--readings",
                 "-",
             ]
@@ -179,8 +179,7 @@ def test_a_file_saved_twice_is_one_measurement(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The second time nothing is added; a reading that stands twice in the file was taken twice."""
-    folder = tmp_path / "demo"
-    shutil.copytree("pinouts_demo", folder)
+    folder = copied_demo(tmp_path / "demo").parent
     book, lines = tmp_path / "book.yaml", tmp_path / "lines.txt"
     lines.write_text("loom.1 - donor.3 b\nloom.2 - donor.1 b\n")
     call = [

@@ -7,7 +7,6 @@ import random
 import re
 import time
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from ringout_simulator import Copper, random_job, spliced_job, wrongs
@@ -23,8 +22,6 @@ from wiremap.model import OPEN, Job, Span
 from wiremap.ringout.plan import METHODS, plan
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
-
-DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 
 
 @pytest.fixture(scope="module")

@@ -14,11 +14,10 @@ from pathlib import Path
 
 import networkx as nx
 import pytest
+from demo_jobs import settled_demo
 from ringout_simulator import Copper, random_job, wrongs
 from ringout_trial import metal, wide_job
 
-from wiremap.evidence import settle
-from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.every import every
@@ -30,7 +29,6 @@ from wiremap.ringout.plan import METHODS, plan, sentinels
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo" / "job.yaml"
 EVERY_POINT = tuple(m for m in METHODS if m != "clips")  # clips leave out what other readings imply
 
 
@@ -247,9 +245,7 @@ def ladder(harness: Harness, kind: str, high: bool) -> tuple[Drawn, list[tuple[i
 
 
 def spliced_and_random() -> list[tuple[str, Job]]:
-    job = load_job(DEMO).value
-    assert job is not None
-    return [("splice-in", settle(job)), *(("adapter", random_job(s)) for s in range(8))]
+    return [("splice-in", settled_demo()), *(("adapter", random_job(s)) for s in range(8))]
 
 
 @pytest.mark.parametrize(
@@ -281,9 +277,7 @@ def test_expected_ohms_against_networkx(kind: str, job: Job, high: bool) -> None
 )
 def test_ganged_bands_against_a_circuit_simulator() -> None:
     """Each ganged ohms reading of the spliced demo, solved by ngspice with 1 A forced through the two combs."""
-    job = load_job(DEMO).value
-    assert job is not None
-    drawn, edges = ladder(Harness(settle(job)), "splice-in", False)
+    drawn, edges = ladder(Harness(settled_demo()), "splice-in", False)
     checked = 0
     for p in plan(drawn.harness, "ganged").probes:
         if p.kind != "apart" or p.expect != "ohms":

@@ -5,18 +5,18 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
 
 import pytest
+from demo_jobs import DEMO, DEMO_JOB, ROOT
 
 from wiremap.base import Accepted, Finding, Place, Severity
 from wiremap.check import Report, check
 from wiremap.reports import sarif as reports
 
-ROOT = Path(__file__).resolve().parents[1]
-DEMO = ROOT / "pinouts_demo"
 LEVELS = {"none", "note", "warning", "error"}  # 3.27.10
 # The schema has additionalProperties false throughout; names allowed by sections
 # 3.13, 3.14, 3.18, 3.19, 3.27, 3.28, 3.29, 3.30, 3.49.
@@ -95,83 +95,86 @@ ALLOWED = {
 }
 
 
+Needs = Iterator[tuple[bool, str]]  # what the standard asks, and whether it holds
+
+
 def faults(log: Any) -> list[str]:
     """What of a log is not as the standard has it."""
-    wrong: list[str] = []
+    return [what for holds, what in needs_of_log(log) if not holds]
 
-    def need(holds: bool, what: str) -> None:
-        if not holds:
-            wrong.append(what)
 
-    def keys(kind: str, value: dict[str, Any]) -> None:
-        need(value.keys() <= ALLOWED[kind], f"{kind}: {sorted(value.keys() - ALLOWED[kind])}")
+def only_known(kind: str, value: dict[str, Any]) -> Needs:
+    unknown = sorted(value.keys() - ALLOWED[kind])
+    yield not unknown, f"{kind}: {unknown}"
 
-    keys("log", log)
-    need(log.get("version") == "2.1.0", "3.13.2 version")
-    need(isinstance(log.get("runs"), list), "3.13.4 runs")
+
+def needs_of_log(log: Any) -> Needs:
+    yield from only_known("log", log)
+    yield log.get("version") == "2.1.0", "3.13.2 version"
+    yield isinstance(log.get("runs"), list), "3.13.4 runs"
     for run in log["runs"]:
-        keys("run", run)
+        yield from only_known("run", run)
+        column_kind = run.get("columnKind")
+        yield column_kind in ("utf16CodeUnits", "unicodeCodePoints"), "3.14.17 columnKind"
         driver = run["tool"]["driver"]
-        keys("driver", driver)
-        need(bool(driver.get("name")), "3.19.8 name")
-        need(run.get("columnKind") in ("utf16CodeUnits", "unicodeCodePoints"), "3.14.17 columnKind")
-        rules = driver.get("rules", [])
-        need(len({r["id"] for r in rules}) == len(rules), "3.49.3 one descriptor an id")
-        for rule in rules:
-            keys("rule", rule)
-            need(
-                all(
-                    isinstance(rule[k]["text"], str) and rule[k]["text"]
-                    for k in ("shortDescription", "fullDescription", "help")
-                    if k in rule
-                ),
-                "3.12 multiformat message",
-            )
-            need(
-                rule.get("defaultConfiguration", {"level": "note"})["level"] in LEVELS,
-                "3.50.3 level",
-            )
+        yield from needs_of_driver(driver)
+        ids = [rule["id"] for rule in driver.get("rules", [])]
         for result in run["results"]:
-            keys("result", result)
-            need(
-                isinstance(result["message"].get("text"), str) and bool(result["message"]["text"]),
-                "3.27.11 message",
-            )
-            need(result["level"] in LEVELS, "3.27.10 level")
-            need(
-                {i: r["id"] for i, r in enumerate(rules)}.get(result["ruleIndex"])
-                == result["ruleId"],
-                "3.27.6 ruleIndex points to the rule",
-            )
-            prints = result.get("partialFingerprints", {})
-            need(all(isinstance(v, str) for v in prints.values()), "3.27.17 partialFingerprints")
-            ids = [p["id"] for p in result.get("relatedLocations", []) if "id" in p]
-            need(
-                len(set(ids)) == len(ids) and all(isinstance(i, int) and i >= -1 for i in ids),
-                "3.28.2 id unique in the result",
-            )
-            for place in (*result.get("locations", ()), *result.get("relatedLocations", ())):
-                keys("location", place)
-                uri = place["physicalLocation"]["artifactLocation"]["uri"]
-                need(
-                    uri.isascii() and " " not in uri and "\\" not in uri,
-                    "3.4.3 uri is a valid RFC 3986 reference",
-                )
-                region = place["physicalLocation"]["region"]
-                keys("region", region)
-                need(
-                    region["startLine"] >= 1 and region.get("startColumn", 1) >= 1,
-                    "3.30.5, 3.30.6 lines and columns from 1",
-                )
-            for s in result.get("suppressions", ()):
-                keys("suppression", s)
-                need(s["kind"] in ("inSource", "external"), "3.35.2 kind")
-    return wrong
+            yield from needs_of_result(result, ids)
+
+
+def needs_of_driver(driver: dict[str, Any]) -> Needs:
+    yield from only_known("driver", driver)
+    yield bool(driver.get("name")), "3.19.8 name"
+    rules = driver.get("rules", [])
+    yield len({rule["id"] for rule in rules}) == len(rules), "3.49.3 one descriptor an id"
+    for rule in rules:
+        yield from only_known("rule", rule)
+        texts = [
+            rule[key] for key in ("shortDescription", "fullDescription", "help") if key in rule
+        ]
+        yield all(is_message(text) for text in texts), "3.12 multiformat message"
+        level = rule.get("defaultConfiguration", {"level": "note"})["level"]
+        yield level in LEVELS, "3.50.3 level"
+
+
+def is_message(value: dict[str, Any]) -> bool:
+    return isinstance(value.get("text"), str) and bool(value["text"])
+
+
+def needs_of_result(result: dict[str, Any], ids: list[str]) -> Needs:
+    yield from only_known("result", result)
+    yield is_message(result["message"]), "3.27.11 message"
+    yield result["level"] in LEVELS, "3.27.10 level"
+    pointed = dict(enumerate(ids)).get(result["ruleIndex"])
+    yield pointed == result["ruleId"], "3.27.6 ruleIndex points to the rule"
+    prints = result.get("partialFingerprints", {})
+    yield all(isinstance(text, str) for text in prints.values()), "3.27.17 partialFingerprints"
+    related = result.get("relatedLocations", [])
+    numbers = [place["id"] for place in related if "id" in place]
+    yield len(set(numbers)) == len(numbers), "3.28.2 id unique in the result"
+    yield all(isinstance(n, int) and n >= -1 for n in numbers), "3.28.2 id from -1"
+    for place in (*result.get("locations", ()), *related):
+        yield from needs_of_place(place)
+    for suppression in result.get("suppressions", ()):
+        yield from only_known("suppression", suppression)
+        yield suppression["kind"] in ("inSource", "external"), "3.35.2 kind"
+
+
+def needs_of_place(place: dict[str, Any]) -> Needs:
+    yield from only_known("location", place)
+    uri = place["physicalLocation"]["artifactLocation"]["uri"]
+    plain = uri.isascii() and " " not in uri and "\\" not in uri
+    yield plain, "3.4.3 uri is a valid RFC 3986 reference"
+    region = place["physicalLocation"]["region"]
+    yield from only_known("region", region)
+    yield region["startLine"] >= 1, "3.30.5 lines from 1"
+    yield region.get("startColumn", 1) >= 1, "3.30.6 columns from 1"
 
 
 @pytest.mark.parametrize(
     "paths",
-    [[DEMO / "job.yaml"], [DEMO], [ROOT / "tests" / "cases" / "two-fuses"], [DEMO / "none.yaml"]],
+    [[DEMO_JOB], [DEMO], [ROOT / "tests" / "cases" / "two-fuses"], [DEMO / "none.yaml"]],
 )
 def test_a_real_log_is_as_the_standard_has_it(paths: list[Path]) -> None:
     report = check(paths)
@@ -184,7 +187,7 @@ def test_the_checker_sees_faults() -> None:
     """The check above can fail: each spoilt log is found out."""
 
     def spoilt(change: Any) -> list[str]:
-        log = json.loads(reports.sarif_text(check([DEMO / "job.yaml"])))
+        log = json.loads(reports.sarif_text(check([DEMO_JOB])))
         change(log, log["runs"][0]["results"][0])
         return faults(log)
 

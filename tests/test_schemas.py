@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from demo_jobs import DEMO, ROOT
 from jsonschema import Draft7Validator
 from referencing import Registry
 
@@ -28,8 +29,6 @@ from wiremap.files.strict import Map, Node, Scalar, Seq, parse
 from wiremap.files.wires import WIRE
 from wiremap.trade.functions import FUNCTIONS
 
-ROOT = Path(__file__).parent.parent
-DEMO = ROOT / "pinouts_demo"
 P = "wiremap: pinout/1\ntitle: t\n"
 J = "wiremap: job/1\nends: {loom: old.yaml, donor: new.yaml}\n"
 N = "wiremap: notebook/1\nentries:\n  - "

@@ -13,10 +13,11 @@ from pathlib import Path
 
 import pypdf
 import pytest
+from demo_jobs import ROOT
 from sheet_cases import (
     DEMO,
     MM,
-    demo,
+    demo_given,
     demo_pdf,
     given_from,
     outside,
@@ -33,8 +34,6 @@ from wiremap.sheet import ANNEX_PARTS, Given, Sheet, compose, lacking, pdf
 from wiremap.sheet.frame import BOTTOM, TOP
 from wiremap.sheet.ink import shorten, width
 
-ROOT = Path(__file__).parent.parent
-
 
 def only(sheet: Sheet, *keys: str) -> Sheet:
     """The sheet with these sections alone: a page takes far longer to read back than to print."""
@@ -49,7 +48,7 @@ def pages() -> list:
 
 def test_every_page_stands_alone(pages: list) -> None:
     """Each page bears title, id, revision, hash, page n of m, the boxes, the stamp and what wiring does not prove."""
-    job = demo().harness.job
+    job = demo_given().harness.job
     for page in pages:
         for words in (
             job.title,
@@ -73,7 +72,7 @@ def test_never_ready_to_power(pages: list) -> None:
 
 def test_all_circuits_cavities_findings_and_probes_are_there(pages: list) -> None:
     """No circuit, joined or left cavity, finding or probe of the job is lost on the way to paper."""
-    given = demo()
+    given = demo_given()
     text = plain(" ".join(page.text for page in pages))
     for circuit in given.harness.job.circuits:
         assert plain(circuit.id) in text
@@ -93,7 +92,7 @@ def test_all_circuits_cavities_findings_and_probes_are_there(pages: list) -> Non
 
 def test_live_area_on_both_papers(pages: list) -> None:
     """Nothing lies outside 180 by 259 mm, which fits A4 and Letter."""
-    letter = read(pdf(only(compose(demo()), "faces", "strip"), "letter"))
+    letter = read(pdf(only(compose(demo_given()), "faces", "strip"), "letter"))
     for page in [*pages, *letter]:
         assert not outside(page), page.number
     sizes = {
@@ -137,7 +136,7 @@ def test_joint_marks_lie_where_the_stagger_says(pages: list) -> None:
     """Measured from the figures on the scale, every joint's mark lies within 0.2 mm of its place."""
     strips = [
         b
-        for s in compose(demo()).sections
+        for s in compose(demo_given()).sections
         if s.key == "strip"
         for b in s.blocks
         if isinstance(b, Strip)
@@ -181,7 +180,7 @@ def _chars(data: bytes) -> list[dict]:
 
 def test_type_is_large_enough() -> None:
     """Text of the work is 10 pt or more, but for the foot, notes and column words, which are 8.5."""
-    work = only(compose(demo()), "job", "parts", "survey", "joints", "ringout", "power")
+    work = only(compose(demo_given()), "job", "parts", "survey", "joints", "ringout", "power")
     body = [round(c["size"], 1) for c in _chars(pdf(work)) if c["upright"]]
     assert min(body) >= 8.5
     assert sum(1 for s in body if s >= 10) > 0.85 * len(body)
@@ -189,7 +188,7 @@ def test_type_is_large_enough() -> None:
 
 def test_boxes_stand_in_one_column(pages: list) -> None:
     """Every box of 5 mm ends at the right edge of the live area, every blank too, and lies on a pitch of 7 mm."""
-    wanted = sum(step.slot is Slot.BOX for step in _steps(compose(demo())))
+    wanted = sum(step.slot is Slot.BOX for step in _steps(compose(demo_given())))
     boxes = [s for page in read(demo_pdf("a4", False)) for s in page.strokes if _is_box(s)]
     assert wanted == len(boxes)
     assert all(abs(s[2] - 180.0) < 0.05 for s in boxes)
@@ -197,7 +196,7 @@ def test_boxes_stand_in_one_column(pages: list) -> None:
 
 def test_rows_of_one_block_keep_their_pitch() -> None:
     """From box to box whole multiples of 7 mm, so that a missed one is seen."""
-    (page, *_) = read(pdf(only(compose(demo()), "power")))
+    (page, *_) = read(pdf(only(compose(demo_given()), "power")))
     tops = sorted(s[1] for s in page.strokes if _is_box(s))
     steps = [b - a for a, b in pairwise(tops)]
     assert (
@@ -216,14 +215,14 @@ def _steps(sheet: Sheet) -> list[Step]:
 
 def test_deeds_are_read_at_arm_s_length() -> None:
     """What is done is set in 11 pt, addresses in 12."""
-    sizes = {round(c["size"], 1) for c in _chars(pdf(only(compose(demo()), "joints")))}
+    sizes = {round(c["size"], 1) for c in _chars(pdf(only(compose(demo_given()), "joints")))}
     assert {11.0, 12.0} <= sizes
 
 
 def test_two_pages_lie_side_by_side_on_a3() -> None:
     """Half as many sheets of paper, each twice as wide, nothing outside."""
     one = pypdf.PdfReader(io.BytesIO(demo_pdf("a4", False))).pages
-    two = pypdf.PdfReader(io.BytesIO(pdf(compose(demo()), "a3"))).pages
+    two = pypdf.PdfReader(io.BytesIO(pdf(compose(demo_given()), "a3"))).pages
     assert len(two) == -(-len(one) // 2)
     assert {420.0} == {round(float(page.mediabox[2]) / MM, 1) for page in two}
     text = two[0].extract_text()
@@ -246,7 +245,7 @@ def test_no_heading_stands_alone_at_the_foot() -> None:
     """Strong words head what follows: below them on the same page there is always something more than the foot."""
     heads = {
         plain(b.text)
-        for s in compose(demo(), ANNEX_PARTS).sections
+        for s in compose(demo_given(), ANNEX_PARTS).sections
         for b in s.blocks
         if isinstance(b, TextPiece) and b.strong
     }
@@ -468,7 +467,7 @@ HOSTILE = [
 
 def test_hostile_names_stay_text() -> None:
     """Markup, formulas, controls, bidi signs and PDF operators in any name: no link, no image, no action, nothing lost."""
-    given = demo()
+    given = demo_given()
     from wiremap.graph import Harness
 
     job = given.harness.job

@@ -15,7 +15,8 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from sheet_cases import DEMO, demo, given_from, overlaps, read, straight
+from demo_jobs import DEMO_JOB, ROOT
+from sheet_cases import demo_given, given_from, overlaps, read, straight
 
 from wiremap.cli.main import main
 from wiremap.content.face_pieces import FaceBlock, Hole, Look
@@ -37,12 +38,12 @@ from wiremap.model import Address
 from wiremap.sheet import ANNEX_PARTS, compose, pdf
 from wiremap.sizing.unjudged import About, NotJudged
 
-ROOT = Path(__file__).parent.parent
-
 
 def part(key: str, annex: bool = True) -> Section:
     """A section of the demo's sheet."""
-    return next(s for s in compose(demo(), ANNEX_PARTS if annex else ()).sections if s.key == key)
+    return next(
+        s for s in compose(demo_given(), ANNEX_PARTS if annex else ()).sections if s.key == key
+    )
 
 
 def blocks(section: Section, kind: type) -> list:
@@ -55,7 +56,7 @@ def test_content_needs_no_drawing_library() -> None:
     code = (
         f"import sys; sys.path.insert(0, {str(ROOT / 'tests')!r}); from wiremap.content.compose import compose, ANNEX_PARTS; "
         "from wiremap.content.gather import gather; from pathlib import Path; "
-        f"compose(gather(Path({str(DEMO)!r}))[0], ANNEX_PARTS); print('reportlab' in sys.modules)"
+        f"compose(gather(Path({str(DEMO_JOB)!r}))[0], ANNEX_PARTS); print('reportlab' in sys.modules)"
     )
     done = subprocess.run(
         [sys.executable, "-c", code],
@@ -79,13 +80,13 @@ def test_sheet_is_plain_data() -> None:
         else:
             assert value is None or isinstance(value, (str, int, float, bool)), value
 
-    walk(compose(demo(), ANNEX_PARTS))
+    walk(compose(demo_given(), ANNEX_PARTS))
 
 
 def test_one_row_for_each_wire() -> None:
     """A circuit of n points has n - 1 rows; every point of every circuit stands on one."""
     rows = [r for t in blocks(part("map"), WireTable) for r in t.rows if isinstance(r, WireRow)]
-    for circuit in demo().harness.job.circuits:
+    for circuit in demo_given().harness.job.circuits:
         mine = [r for r in rows if r.circuit == circuit.id]
         assert len(mine) == len(circuit.join) - 1
         assert {mine[0].left.point, *(r.right.point for r in mine)} == set(circuit.join)
@@ -109,11 +110,11 @@ def test_wires_are_letters_and_words() -> None:
 def test_cavities_left_out_have_treatment_and_reason() -> None:
     """Each stands with what becomes of it; an unused cavity that nobody lists is not lost."""
     rows = {r.point: r for r in blocks(part("map"), LeftRow)}
-    assert set(demo().harness.job.not_joined) <= set(rows)
+    assert set(demo_given().harness.job.not_joined) <= set(rows)
     assert (
         rows["loom.14"].treat == "cap, seal, tie back" and rows["donor.20"].treat == "blanking plug"
     )
-    assert all(p.address in rows for p in demo().harness.not_joined())
+    assert all(p.address in rows for p in demo_given().harness.not_joined())
 
 
 def _places(row: Iterable[Hole | None]) -> list[tuple[str, Look, bool, bool] | None]:
@@ -154,7 +155,7 @@ def test_every_caution_is_on_the_bench_pages() -> None:
         "lengthen the run, or sign the thick place",
     ):
         assert deed in words
-    for finding in demo().cautions:
+    for finding in demo_given().cautions:
         if finding.rule == "colours-confused":  # its end, then the cavities of each group
             end = Address.read(finding.subject[0]).end
             cavities = {Address.read(address).cavity for address in finding.subject}
@@ -166,10 +167,10 @@ def test_every_caution_is_on_the_bench_pages() -> None:
 
 def test_annex_parts() -> None:
     """Every part is there on wish and only then; an unknown one is refused."""
-    assert {s.key for s in compose(demo()).sections}.isdisjoint(ANNEX_PARTS)
-    assert set(ANNEX_PARTS) <= {s.key for s in compose(demo(), ANNEX_PARTS).sections}
+    assert {s.key for s in compose(demo_given()).sections}.isdisjoint(ANNEX_PARTS)
+    assert set(ANNEX_PARTS) <= {s.key for s in compose(demo_given(), ANNEX_PARTS).sections}
     with pytest.raises(ValueError, match="no part of the annex"):
-        compose(demo(), ["flag"])
+        compose(demo_given(), ["flag"])
 
 
 def test_fuse_drawings_follow_the_published_limits() -> None:
@@ -196,16 +197,16 @@ def test_module_strip_tells_ground_and_feed() -> None:
 def test_findings_part_has_place_rule_and_signature() -> None:
     """One row a finding, with who accepted it."""
     rows, left = [ledger.rows for ledger in blocks(part("findings"), Ledger)]
-    assert (len(rows), len(left)) == (len(demo().findings), len(demo().not_judged))
-    assert [r[1] for r in rows] == [f.rule for f in demo().findings]
-    for row, finding in zip(rows, demo().findings, strict=True):
+    assert (len(rows), len(left)) == (len(demo_given().findings), len(demo_given().not_judged))
+    assert [r[1] for r in rows] == [f.rule for f in demo_given().findings]
+    for row, finding in zip(rows, demo_given().findings, strict=True):
         assert (f"accepted by {finding.accepted.by}" in row[3]) if finding.accepted else True
 
 
 def test_one_word_for_the_in_line_unit() -> None:
     """No page calls it a module."""
     assert "module" not in str(
-        compose(demo(), [a for a in ANNEX_PARTS if a != "findings"])
+        compose(demo_given(), [a for a in ANNEX_PARTS if a != "findings"])
     ).replace("module=", "")
 
 
@@ -224,17 +225,20 @@ def test_capped_wires_have_flags_and_no_flag_is_clipped() -> None:
 def test_sources_tell_paper_and_standing() -> None:
     """Every paper with its basis; every figure with formula, source and standing."""
     papers, figures = blocks(part("sources"), Ledger)[:2]
-    assert [r[0] for r in papers.rows] == list(demo().harness.job.ends)
+    assert [r[0] for r in papers.rows] == list(demo_given().harness.job.ends)
     assert all(r[2] and r[3].endswith(")") for r in figures.rows)
 
 
 def test_flags_csv_reads_back_and_runs_nothing(tmp_path: Path) -> None:
     """One flag for every joined or capped cavity; cells that a spreadsheet would run are disarmed."""
-    rows = list(csv.reader(io.StringIO(flags_csv(demo()).decode("utf-8-sig"))))
+    rows = list(csv.reader(io.StringIO(flags_csv(demo_given()).decode("utf-8-sig"))))
     joined = sum(
-        1 for c in demo().harness.job.circuits for a in c.join if demo().harness.points[a].cavity
+        1
+        for c in demo_given().harness.job.circuits
+        for a in c.join
+        if demo_given().harness.points[a].cavity
     )
-    capped = [a for a, n in demo().harness.job.not_joined.items() if n.treat == "cap"]
+    capped = [a for a, n in demo_given().harness.job.not_joined.items() if n.treat == "cap"]
     assert (
         len(rows) == joined + len(capped) + 1 and [r[3] for r in rows if r[4] == "capped"] == capped
     )
@@ -259,9 +263,9 @@ def test_little_is_enough(tmp_path: Path) -> None:
 
 def test_grades_below_certain_are_marked_until_settled() -> None:
     """An `ask` shows beside its circuit until a name stands to it."""
-    job = demo().harness.job
+    job = demo_given().harness.job
     asked = tuple(replace(c, grade="ask") if c.id == "level" else c for c in job.circuits)
-    sheet = compose(replace(demo(), harness=Harness(replace(job, circuits=asked))))
+    sheet = compose(replace(demo_given(), harness=Harness(replace(job, circuits=asked))))
     section = next(s for s in sheet.sections if s.key == "map")
     rows = [r for t in blocks(section, WireTable) for r in t.rows if isinstance(r, WireRow)]
     assert [r.circuit for r in rows if r.mark] == ["level"]
@@ -273,13 +277,13 @@ def test_grades_below_certain_are_marked_until_settled() -> None:
 def test_command_writes_and_tells(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The demo is in order: exit 0, one line, a PDF; JSON begins with its kind."""
     out = tmp_path / "sheet.pdf"
-    assert main(["sheet", str(DEMO), "-o", str(out)]) == 0
+    assert main(["sheet", str(DEMO_JOB), "-o", str(out)]) == 0
     assert out.read_bytes().startswith(b"%PDF") and "PAPER IN ORDER" in capsys.readouterr().out
     assert (
         main(
             [
                 "sheet",
-                str(DEMO),
+                str(DEMO_JOB),
                 "-o",
                 str(out),
                 "--force",
@@ -303,13 +307,13 @@ def test_command_keeps_what_is_there(tmp_path: Path, capsys: pytest.CaptureFixtu
     """No overwriting without --force, never an input, never through a link; exit 2 with one clear line."""
     out = tmp_path / "sheet.pdf"
     out.write_text("mine")
-    assert main(["sheet", str(DEMO), "-o", str(out)]) == 2
+    assert main(["sheet", str(DEMO_JOB), "-o", str(out)]) == 2
     assert out.read_text() == "mine" and capsys.readouterr().err
-    before = DEMO.read_bytes()
-    assert main(["sheet", str(DEMO), "-o", str(DEMO), "--force"]) == 2
-    assert DEMO.read_bytes() == before
-    assert main(["sheet", str(DEMO), "-o", str(tmp_path / "none" / "x.pdf")]) == 2
-    assert main(["sheet", str(DEMO), "-o", str(tmp_path / "y.pdf"), "--annex", "flag"]) == 2
+    before = DEMO_JOB.read_bytes()
+    assert main(["sheet", str(DEMO_JOB), "-o", str(DEMO_JOB), "--force"]) == 2
+    assert DEMO_JOB.read_bytes() == before
+    assert main(["sheet", str(DEMO_JOB), "-o", str(tmp_path / "none" / "x.pdf")]) == 2
+    assert main(["sheet", str(DEMO_JOB), "-o", str(tmp_path / "y.pdf"), "--annex", "flag"]) == 2
     assert not (tmp_path / "y.pdf").exists()
 
 
@@ -343,7 +347,7 @@ def test_what_was_not_judged_stands_beside_the_verdict() -> None:
         NotJudged(subject=(f"c{n}",), why="its size is not stated", about=About.PROTECTION)
         for n in range(9)
     ]
-    sheet = compose(replace(demo(), not_judged=tuple(left)), ["findings"])
+    sheet = compose(replace(demo_given(), not_judged=tuple(left)), ["findings"])
     assert sheet.head.not_judged == 9
     strip = next(w for w in blocks(sheet.sections[0], Warning) if w.word == "Not judged")
     assert strip.lines[0] == "c0: its size is not stated."

@@ -8,7 +8,8 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
-from sheet_cases import demo, given_from, straight
+from demo_jobs import DEMO
+from sheet_cases import demo_given, given_from, straight
 
 from wiremap.content.compose import PAGES
 from wiremap.content.faces import face_blocks, machine_blocks
@@ -30,7 +31,7 @@ MOST_READINGS, MOST_BOXES = 165, 270
 @lru_cache(maxsize=1)
 def sheet() -> Sheet:
     """The demo's bench pages."""
-    return compose(demo())
+    return compose(demo_given())
 
 
 def steps(section: Section) -> Iterator[Step]:
@@ -77,7 +78,7 @@ def joint_rows() -> dict[str, list[Step]]:
 
 def test_pages_follow_the_hands() -> None:
     """Sections come in the order of the stages, each stage with one number from 1 on."""
-    sections = compose(demo(), ANNEX_PARTS).sections
+    sections = compose(demo_given(), ANNEX_PARTS).sections
     places = {page.key: page.place for page in PAGES}
     assert [s.key for s in sections] == sorted((s.key for s in sections), key=places.__getitem__)
     stages = list(dict.fromkeys(s.stage for s in sections))
@@ -147,7 +148,7 @@ def test_the_demo_has_few_readings_and_boxes() -> None:
 
 def test_each_reading_stands_once() -> None:
     """Every row of the survey, every probe, every step of first power has one line, no more."""
-    given = demo()
+    given = demo_given()
     assert given.survey is not None
     wanted = [f"S{row.n}" for row in given.survey.rows]
     wanted += [f"R{probe.n}" for probe in given.probes]
@@ -198,7 +199,7 @@ def test_what_is_never_dropped_is_there(what: str) -> None:
 
 def test_the_comb_against_ground_holds_supply_and_return() -> None:
     """Which is why one reading parts the ground from the supply and from the sensors' return."""
-    found = next(probe for probe in demo().probes if probe.red == ("G1",) and probe.comb)
+    found = next(probe for probe in demo_given().probes if probe.red == ("G1",) and probe.comb)
     assert found.expect == "silent" and found.why == "supply to ground"
     assert {"donor.3", "donor.6"} <= set(found.black)
 
@@ -206,33 +207,33 @@ def test_the_comb_against_ground_holds_supply_and_return() -> None:
 @pytest.mark.parametrize("pair", ["loom.2 – loom.1", "loom.2 – loom.8"])
 def test_without_clips_each_pair_at_risk_is_read_by_itself(pair: str) -> None:
     """Supply to ground, and a ground to the star point's return."""
-    singly = plan(demo().harness, "near")
-    given = replace(demo(), plan=singly, second=singly.second)
+    singly = plan(demo_given().harness, "near")
+    given = replace(demo_given(), plan=singly, second=singly.second)
     assert pair in " | ".join(map(said, part("ringout", compose(given))))
 
 
 def test_every_contact_of_a_unit_is_read_with_the_ignition_on() -> None:
     """Of each face all contacts that there are, but for the one on which the black probe stands."""
-    on = {s.red for s in demo().power if s.stage == "volts" and s.key == "on"}
-    left = demo().harness.job.not_joined
+    on = {s.red for s in demo_given().power if s.stage == "volts" and s.key == "on"}
+    left = demo_given().harness.job.not_joined
     for end in ("donor", "gateway"):
-        cavities = demo().harness.job.ends[end].pinout.cavities
+        cavities = demo_given().harness.job.ends[end].pinout.cavities
         there = {
             f"{end}.{name}"
             for name, cavity in cavities.items()
             if not cavity.unused
             and (f"{end}.{name}" not in left or left[f"{end}.{name}"].treat != Treat.BLANK)
         }
-        black = {s.black for s in demo().power if s.stage == "volts" and s.red in there}
+        black = {s.black for s in demo_given().power if s.stage == "volts" and s.red in there}
         assert there - black <= on
 
 
 def test_what_the_ignition_decides_is_read_with_it_off_too() -> None:
     """Supplies, wake and reference, at the old plug and at the new faces."""
-    off = {s.red for s in demo().power if s.stage == "volts" and s.key == "off"}
+    off = {s.red for s in demo_given().power if s.stage == "volts" and s.key == "off"}
     assert off == {"donor.3", "donor.4", "donor.5", "donor.7", "gateway.8"}
-    assert demo().survey is not None
-    old = {row.red for row in demo().survey.rows if row.key == "off"}
+    assert demo_given().survey is not None
+    old = {row.red for row in demo_given().survey.rows if row.key == "off"}
     assert {"loom.1", "loom.4", "feed.16"} <= old
 
 
@@ -242,28 +243,28 @@ def test_what_the_ignition_decides_is_read_with_it_off_too() -> None:
 def test_each_joint_has_three_boxes_in_working_order() -> None:
     """Sleeve on before the crimp, the crimp looked at, the tug; every joint once, along the run."""
     rows = joint_rows()
-    assert sorted(rows) == sorted(demo().harness.joints)
+    assert sorted(rows) == sorted(demo_given().harness.joints)
     for name, three in rows.items():
         wants = [s.want for s in three]
         assert (
             "sleeve" in wants[0] and wants[0].endswith("on") and wants[1:] == ["looked at", "tug"]
         )
         assert all(s.slot is Slot.BOX for s in three), name
-    assert demo().sizes is not None
-    places = [demo().sizes.joints[name].at_mm for name in rows]
+    assert demo_given().sizes is not None
+    places = [demo_given().sizes.joints[name].at_mm for name in rows]
     known = [p for p in places if p is not None]
     assert known == sorted(known)
 
 
 def test_each_wire_says_to_what_it_is_cut() -> None:
     """The run is 390 mm: the loom's wire to the joint's place, the donor's to what is left, slack on both."""
-    sizes = demo().sizes
+    sizes = demo_given().sizes
     assert sizes is not None
     for name, rows in joint_rows().items():
         lines = {line.at: line.text for line in rows[0].lines}
         at = sizes.joints[name].at_mm
-        for cid in demo().harness.joints[name].conductors:
-            conductor, cut = demo().harness.conductors[cid], sizes.cuts.get(cid)
+        for cid in demo_given().harness.joints[name].conductors:
+            conductor, cut = demo_given().harness.conductors[cid], sizes.cuts.get(cid)
             if cut is None or conductor.origin != "tail" or conductor.point is None:
                 continue
             assert f"cut to {cut.mm:.0f} mm" in lines[conductor.point]
@@ -301,25 +302,25 @@ def test_look_alikes_are_told_on_both_sides_of_the_cut() -> None:
 
 def test_a_wire_in_service_is_cut_only_for_a_barrel_that_takes_no_whole_wire() -> None:
     """A butt crimp closes on ends: the T is cut and both halves go in; an open barrel goes round the whole wire."""
-    job = demo().harness.job
+    job = demo_given().harness.job
     told = {"butt-crimp": "cut, both halves in", "open-barrel": "goes on uncut"}
     for kind, needed in told.items():
         circuits = tuple(replace(c, joint=kind) if c.id == "feed-a" else c for c in job.circuits)
-        given = replace(demo(), harness=Harness(replace(job, circuits=circuits)), sizes=None)
+        given = replace(demo_given(), harness=Harness(replace(job, circuits=circuits)), sizes=None)
         found = " ".join(said(s) for s in part("joints", compose(given)))
         assert needed in found
 
 
 def test_a_joint_without_slack_says_so() -> None:
     """Where a tail has less slack than one strip length, the row says that there is no second try."""
-    sizes = demo().sizes
+    sizes = demo_given().sizes
     assert sizes is not None
     for name, rows in joint_rows().items():
         made = sizes.joints[name].made
         short = [
             c
-            for c in demo().harness.joints[name].conductors
-            if demo().harness.conductors[c].origin == "tail"
+            for c in demo_given().harness.joints[name].conductors
+            if demo_given().harness.conductors[c].origin == "tail"
             and c in sizes.cuts
             and made
             and sizes.cuts[c].slack_mm < made.strip_mm
@@ -346,13 +347,13 @@ def test_new_wires_have_a_box_for_each_end() -> None:
 
 def test_caps_are_work_of_the_joints_page() -> None:
     """Each wire that is capped has a box there."""
-    capped = {a for a, n in demo().harness.job.not_joined.items() if n.treat == "cap"}
+    capped = {a for a, n in demo_given().harness.job.not_joined.items() if n.treat == "cap"}
     assert capped == {s.at for s in part("joints") if s.text == "cap, seal, tie back"}
 
 
 def test_the_outer_sleeve_passes_the_wires_beside_the_joints() -> None:
     """Two joints of 5.7 and 5.3 mm and thirteen wires of 1.4 to 2.1 mm: 1.2 root sum of squares is 11 to 12 mm."""
-    assert demo().outer_mm == 12.0
+    assert demo_given().outer_mm == 12.0
     assert "passes 12 mm" in words("joints") and "passes 12 mm" in words("parts")
 
 
@@ -372,20 +373,20 @@ def test_ring_out_says_what_is_out_and_where_to_probe() -> None:
 
 def test_many_blanked_cavities_are_not_named_one_by_one() -> None:
     """The ring-out's page has room for a few names only."""
-    job = demo().harness.job
+    job = demo_given().harness.job
     many = {
         f"feed.{n}": NotJoined(point=f"feed.{n}", why="not used", treat=Treat.BLANK)
         for n in range(1, 9)
     }
     left = frozen({**job.not_joined, **many})
-    given = replace(demo(), harness=Harness(replace(job, not_joined=left)))
+    given = replace(demo_given(), harness=Harness(replace(job, not_joined=left)))
     assert "no blanking plug in" in part("ringout", compose(given))[0].note
 
 
 def test_probes_keep_the_plan() -> None:
     """Every probe once, in the plan's order, its expectation beside; ohms get a blank, the rest a box."""
     rows = {s.n: s for s in part("ringout") if s.n.startswith("R")}
-    for probe in demo().probes:
+    for probe in demo_given().probes:
         row = rows[f"R{probe.n}"]
         assert probe.comb or row.at == f"{' + '.join(probe.red)} – {' + '.join(probe.black)}"
         assert (row.slot is Slot.BLANK) == (probe.expect == "ohms")
@@ -418,7 +419,7 @@ def test_a_sleep_current_is_never_read_by_cutting_off() -> None:
 
 def test_a_fuse_is_put_in_for_one_reading_and_said() -> None:
     """A reading through the job's own fuse says that it goes in and comes out, beside its clip."""
-    clipped = plan(demo().harness, "clips")
+    clipped = plan(demo_given().harness, "clips")
     for probe in clipped.probes:
         if probe.state.fuse:
             assert f"{probe.state.fuse} in for this one, then out" in probe_step(probe).text
@@ -473,7 +474,7 @@ def test_handing_over_names_fuses_and_what_is_unproven() -> None:
     told = words("sign")
     assert "F7 5 A, for loom.1; 10 A was found: the box is relabelled" in told
     assert "F1 2 A blade" in told and "Departed from this sheet" in told
-    plan = demo().plan
+    plan = demo_given().plan
     assert plan is not None
     pairs = sum(len(g.pairs) for g in plan.not_proven if g.kind == "untested-pairs")
     assert not pairs or f"{pairs} pairs of circuits" in told
@@ -482,7 +483,9 @@ def test_handing_over_names_fuses_and_what_is_unproven() -> None:
 def test_parts_have_a_tenth_to_spare() -> None:
     """Seventeen joints: seventeen barrels and two more; contacts with their seals; a limited feed for no load."""
     told = words("parts")
-    used = [a for c in demo().harness.job.circuits for a in c.join if a.startswith("gateway.")]
+    used = [
+        a for c in demo_given().harness.job.circuits for a in c.join if a.startswith("gateway.")
+    ]
     contacts = [s.at for s in part("parts") if s.text.startswith("contact ")]
     assert len(used) == sum(int(at.split()[0]) for at in contacts) == 7
     for needed in (
@@ -534,7 +537,7 @@ def test_where_nothing_is_cut_no_page_speaks_of_a_cut(tmp_path: Path) -> None:
 
 def test_before_the_work_the_machine_shows_its_own_half(tmp_path: Path) -> None:
     """A plug of the adapter is the mirror of what the probe finds on the machine."""
-    job = load_job(Path(__file__).parent.parent / "pinouts_demo" / "adapter" / "job.yaml").value
+    job = load_job(DEMO / "adapter" / "job.yaml").value
     assert job is not None
     harness = Harness(settle(job))
     own = {block.name: block.views[0].rows[0] for block in machine_blocks(harness)}
@@ -546,7 +549,7 @@ def test_before_the_work_the_machine_shows_its_own_half(tmp_path: Path) -> None:
 
 def head_adapter() -> Given:
     """The demo's other job: an adapter between two plugs of the machine and a new head."""
-    path = Path(__file__).parent.parent / "pinouts_demo" / "adapter" / "job.yaml"
+    path = DEMO / "adapter" / "job.yaml"
     given, findings = gather(path)
     assert given is not None, findings
     return given
@@ -555,7 +558,7 @@ def head_adapter() -> Given:
 def test_stops_are_numbered_as_they_come() -> None:
     """An adapter has no cut: its stops are 1 to 3, a splice's 1 to 4."""
     for given, names in (
-        (demo(), ["the cut", "the sleeves", "the battery", "mating"]),
+        (demo_given(), ["the cut", "the sleeves", "the battery", "mating"]),
         (head_adapter(), ["closing up", "the battery", "mating"]),
     ):
         found = [b for s in compose(given).sections for b in s.blocks if isinstance(b, TwoNames)]
@@ -573,7 +576,7 @@ def test_ring_out_rows_name_their_joint() -> None:
     """Where a probe stands at a bare joint the row says at which."""
     rows = {s.at: s.text for s in part("ringout") if s.n.startswith("R")}
     numbers = {name: rows_[0].n for name, rows_ in joint_rows().items()}
-    for probe in demo().probes:
+    for probe in demo_given().probes:
         if probe.red == ("loom.1",) and probe.black == ("donor.3",):
             assert numbers["supply"] in rows["loom.1 – donor.3"]
             break
@@ -599,7 +602,7 @@ def test_a_colour_is_written_beside_its_wire() -> None:
 
 def test_nothing_is_read_in_an_empty_cavity() -> None:
     """No step of either demo job puts a probe where there is no contact."""
-    for given in (demo(), head_adapter()):
+    for given in (demo_given(), head_adapter()):
         empty = {p.address for p in given.treated("blank")}
         read = [
             s for sec in compose(given).sections for s in steps(sec) if s.n[:1] in ("R", "A", "P")
@@ -628,7 +631,7 @@ def test_what_the_machine_switches_is_lit_and_tried() -> None:
 
 def test_each_reading_of_a_sheet_is_asked_once() -> None:
     """No two readings of one series have the same probes in the same state."""
-    for given in (demo(), head_adapter()):
+    for given in (demo_given(), head_adapter()):
         for probes in (given.probes, given.second):
             spots = [(frozenset((p.red, p.black)), p.state) for p in probes if not p.comb]
             assert len(spots) == len(set(spots))

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from demo_jobs import DEMO, copied_demo
 
 from wiremap.base import Severity
 from wiremap.check import Checked, check
@@ -18,18 +19,11 @@ from wiremap.content.signing import needs_licence, to_sign
 from wiremap.files import load_notebook
 from wiremap.model import named_licence
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
-
 
 @pytest.fixture
 def job(tmp_path: Path) -> Path:
     """The demo's job with every signature taken out of its notebook."""
-    shutil.copytree(DEMO, tmp_path / "demo")
-    notebook = tmp_path / "demo" / "notebook.yaml"
-    lines = notebook.read_text(encoding="utf-8").splitlines(keepends=True)
-    kept = [line for line in lines if "kind: accept" not in line]
-    notebook.write_text("".join(kept), encoding="utf-8")
-    return tmp_path / "demo" / "job.yaml"
+    return copied_demo(tmp_path / "demo", "kind: accept")
 
 
 def checked(job: Path) -> Checked:

@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from sizing_jobs import demo
+from sizing_jobs import spreader
 
 from wiremap.graph import resistance_ohms
 from wiremap.model import Fed, Supply, frozen
@@ -118,7 +118,7 @@ def test_a_job_may_state_what_its_drop_may_be() -> None:
     """A limit to be signed above the one that stops is that one."""
     assert drop_limits(Supply(drop_percent=2, drop_stop_percent=4)) == (2, 4)
     assert drop_limits(Supply(drop_percent=20)) == (10, 10)
-    mild = size_job(demo(supply=Supply(volts=12, min_volts=9, max_volts=15, drop_percent=0.5)))
+    mild = size_job(spreader(supply=Supply(volts=12, min_volts=9, max_volts=15, drop_percent=0.5)))
     assert "caution" in {drop.weight for drop in mild.feed("loom.1").drops}
 
 
@@ -127,9 +127,9 @@ def test_the_looms_own_share_is_not_the_jobs() -> None:
     added = []
     for length in (4000.0, 20000.0, None):
         fed = Fed(cavity="1", fuse="F7", fuse_amps=5, milliohm=20, length_mm=length)
-        harness = demo()
+        harness = spreader()
         loom = replace(harness.job.ends["loom"], fed=frozen({"1": fed}))
-        found = size_job(demo(ends=frozen({**harness.job.ends, "loom": loom})))
+        found = size_job(spreader(ends=frozen({**harness.job.ends, "loom": loom})))
         added.append(max(drop.added_percent for drop in found.feed("loom.1").drops))
     assert added[0] == pytest.approx(added[1], rel=1e-3)
     assert 0.8 * added[0] < added[2] < 3 * added[0]
@@ -176,7 +176,7 @@ def way_deck(stretches, start: str, end: str, tag: str) -> list[str]:  # type: i
 @needs_ngspice
 def test_drop_with_two_parallel_ground_legs_against_ngspice() -> None:
     """Two loads, two supply legs, two ground legs on one joint, one loom out and one back."""
-    feed = size_job(demo(f1=2.0)).feed("loom.1")
+    feed = size_job(spreader(f1=2.0)).feed("loom.1")
     small, large = sorted(feed.drops, key=lambda d: d.amps)
     shared = [s for s in large.out if s.amps == feed.load_amps]
     legs = {d.load: [s for s in d.out if s.amps != feed.load_amps] for d in (small, large)}
@@ -200,7 +200,7 @@ def test_drop_with_two_parallel_ground_legs_against_ngspice() -> None:
 @needs_ngspice
 def test_grounds_side_by_side_against_ngspice() -> None:
     """The same with the unit's two grounds tied together inside, so that the current parts by resistance."""
-    feed = size_job(demo(f1=2.0)).feed("loom.1")
+    feed = size_job(spreader(f1=2.0)).feed("loom.1")
     large = max(feed.drops, key=lambda d: d.amps)
     out = sum(s.volts_20C for s in large.out)
     deck = [f"I1 0 unit {feed.load_amps}"]
@@ -241,7 +241,7 @@ def test_short_circuit_current_with_grounds_in_parallel_against_ngspice(
 @needs_ngspice
 def test_far_end_short_of_a_job_against_ngspice() -> None:
     """The current that the fuse is judged by: lowest volts, copper at its limit, one ground leg and the loom back."""
-    feed = size_job(demo(f1=2.0)).feed("loom.1")
+    feed = size_job(spreader(f1=2.0)).feed("loom.1")
     thin = next(j for j in feed.judged if j.subject == "donor.3")
     hot = {s: cable(s).ohm_per_m(85) for s in ("0.5", "0.75", "1")}
     deck = [

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from sizing_jobs import DONOR, LOOM, STRAIGHT, cavity, demo, pinout, wire
+from sizing_jobs import DONOR, LOOM, STRAIGHT, cavity, pinout, spreader, wire
 
 from wiremap.graph import Harness
 from wiremap.model import (
@@ -30,7 +30,7 @@ from wiremap.sizing.sized import Sized
 
 @pytest.fixture(scope="module")
 def sizes() -> JobSizes:
-    return size_job(demo())
+    return size_job(spreader())
 
 
 def test_the_thin_leg_and_the_loom_carry_what_was_worked_apart(sizes: JobSizes) -> None:
@@ -46,7 +46,7 @@ def test_ten_amps_are_too_many_five_will_do(sizes: JobSizes) -> None:
     assert (feed.load_amps, feed.fuse_amps, feed.too_small) == (pytest.approx(3.3), 5, ())
     assert not [o for j in feed.judged for o in j.objections]
     assert feed.found_sentence.startswith("10 A upstream: it may carry 1.6 x 10 A = 16 A for 50 s")
-    ten = size_job(demo(f7=10)).feed("loom.1")
+    ten = size_job(spreader(f7=10)).feed("loom.1")
     assert {j.subject for j in ten.judged if j.objections} == {"donor.3", "loom.1"}
 
 
@@ -59,7 +59,7 @@ def test_the_leaflet_beats_the_computed_fuse(sizes: JobSizes) -> None:
         fuse.upstream_sentence == "15 A upstream: a 0.5 mm2 lead would reach 207 C before it opens"
     )
     assert fuse.selective is True
-    assert size_job(demo(leaflet=None)).fuses["F1"].amps == 1
+    assert size_job(spreader(leaflet=None)).fuses["F1"].amps == 1
 
 
 def test_a_tap_leads_to_its_own_fuse_by_a_stub(sizes: JobSizes) -> None:
@@ -84,7 +84,7 @@ def test_drop_on_the_looms_own_copper(sizes: JobSizes) -> None:
 )
 def test_sixteen_joints_in_the_run(tails: tuple[float, float], stations: int, abreast: int) -> None:
     """Joints of the loom's tail alone or the donor's alone reach farther than those that need both."""
-    layout = size_job(demo(tails=tails)).runs["loom-donor"]
+    layout = size_job(spreader(tails=tails)).runs["loom-donor"]
     assert sum(group.weight for group in layout.groups) == 16
     straight = [group for group in layout.groups if group.names[0] in STRAIGHT]
     assert len(straight) == 11 and {(u.lo, u.hi) for u in straight} == {
@@ -108,7 +108,7 @@ def test_every_joint_has_barrel_sleeve_strip_and_place(sizes: JobSizes) -> None:
 
 
 def test_lengths_to_cut_for_every_tail(sizes: JobSizes) -> None:
-    harness = demo()
+    harness = spreader()
     tails = {
         c.id
         for c in harness.conductors.values()
@@ -167,9 +167,9 @@ def test_every_number_has_its_parent(sizes: JobSizes) -> None:
 @pytest.mark.parametrize(
     ("harness", "subject", "still"),
     [
-        (lambda: demo(runs=()), "donor-loom", "fuses"),
-        (lambda: demo(supply=Supply()), "supply", "joints"),
-        (lambda: demo(surroundings=Surroundings(ambient_C=200.0)), "surroundings", "joints"),
+        (lambda: spreader(runs=()), "donor-loom", "fuses"),
+        (lambda: spreader(supply=Supply()), "supply", "joints"),
+        (lambda: spreader(surroundings=Surroundings(ambient_C=200.0)), "surroundings", "joints"),
     ],
 )
 def test_what_is_missing_blocks_only_what_needs_it(harness, subject: str, still: str) -> None:  # type: ignore[no-untyped-def]
@@ -182,11 +182,11 @@ def test_a_wire_without_a_size_blocks_its_own_joint_and_nothing_else() -> None:
     loom = [
         replace(c, wire=Wire("0.75? RD", 0.75, doubtful=True)) if c.name == "3" else c for c in LOOM
     ]
-    harness = demo()
+    harness = spreader()
     ends = dict(harness.job.ends) | {
         "loom": replace(harness.job.ends["loom"], pinout=pinout("loom", loom))
     }
-    found = size_job(demo(ends=frozen(ends)))
+    found = size_job(spreader(ends=frozen(ends)))
     assert {m.subject for m in found.missing} == {"loom.3", "spinner"}
     assert "spinner" not in found.joints and "conveyor" in found.joints
 
@@ -269,11 +269,11 @@ def test_a_fuse_asked_to_be_sized_without_a_way_says_which_limits_collide() -> N
 
 
 def test_the_same_job_gives_the_same_sizes() -> None:
-    assert repr(size_job(demo())) == repr(size_job(demo()))
+    assert repr(size_job(spreader())) == repr(size_job(spreader()))
 
 
 def test_a_leaflet_lead_is_checked() -> None:
-    fuse = size_job(demo(leaflet=Leaflet(fuse_amps=2, min_csa_mm2=0.75))).fuses["F1"]
+    fuse = size_job(spreader(leaflet=Leaflet(fuse_amps=2, min_csa_mm2=0.75))).fuses["F1"]
     assert fuse.sized is not None
     assert any("at least 0.75 mm2" in c for c in fuse.sized.cautions)
     assert DONOR[0].amps == 0.9
@@ -289,19 +289,19 @@ def test_the_annex_gives_each_number_its_parent(sizes: JobSizes) -> None:
 
 def test_one_joint_without_a_place_leaves_the_others_theirs() -> None:
     """A joint put into the keep-out by hand, or beyond its tail, is named; the rest of the run is laid out."""
-    harness = demo()
+    harness = spreader()
     for at, words in ((20.0, "without a place"), (999.0, "without a place")):
         circuits = tuple(
             replace(c, at_mm=at) if c.id == "level" else c for c in harness.job.circuits
         )
-        layout = size_job(demo(circuits=circuits)).runs["loom-donor"]
+        layout = size_job(spreader(circuits=circuits)).runs["loom-donor"]
         assert [group.names for group in layout.stuck] == [("level",)]
         assert words in layout.why and "level" in layout.why
         assert layout.layout is not None and len(layout.layout.placed) == 15
 
 
 def test_tails_that_do_not_meet_still_place_what_needs_one_tail() -> None:
-    layout = size_job(demo(tails=(120, 180))).runs["loom-donor"]
+    layout = size_job(spreader(tails=(120, 180))).runs["loom-donor"]
     assert "the tails do not meet" in layout.why and "leave 90 mm between them" in layout.why
     assert layout.layout is not None
     assert {p.name for p in layout.layout.placed} == {

@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from sizing_jobs import DONOR, demo, pinout
+from sizing_jobs import DONOR, pinout, spreader
 
 from wiremap.graph import Harness
 from wiremap.model import Fed, Job, Supply, Surroundings, Wire, frozen
@@ -38,7 +38,7 @@ def against(sizes: JobSizes) -> Spoken:
 def job(ambient: float = 60.0, bundle: int = 1, fuse: float = 5.0, **more: object) -> Job:
     """The spreader's job with its main feed and surroundings as given."""
     around = Surroundings(ambient_C=ambient, bundle=bundle, limit_C=more.pop("limit", None))  # type: ignore[arg-type]
-    base = demo(surroundings=around).job
+    base = spreader(surroundings=around).job
     told = {"fuse": "F7", "fuse_amps": fuse, "milliohm": 20.0, "length_mm": 4000.0, **more}
     loom = replace(base.ends["loom"], fed=frozen({"1": Fed(cavity="1", **told)}))  # type: ignore[arg-type]
     return replace(base, ends=frozen({**base.ends, "loom": loom}))

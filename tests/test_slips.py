@@ -12,33 +12,16 @@ from pathlib import Path
 
 import pytest
 from called import called
+from demo_jobs import DEMO_JOB
 
-from wiremap.evidence import settle
-from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.mistakes.mistake import Mistake, MistakeKind
 from wiremap.mistakes.open import Open
 from wiremap.mistakes.swap import Swap
 from wiremap.model import Job
 from wiremap.rules import run
-from wiremap.slips import GRADES, KINDS, SlipReport, slips
+from wiremap.slips import GRADES, KINDS, SlipReport
 from wiremap.slips.rewire import Rewire
-
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo" / "job.yaml"
-
-
-@pytest.fixture(scope="module")
-def job() -> Job:
-    """The demo, settled."""
-    loaded = load_job(DEMO)
-    assert loaded.value is not None
-    return settle(loaded.value)
-
-
-@pytest.fixture(scope="module")
-def report(job: Job) -> SlipReport:
-    """Its slips."""
-    return slips(Harness(job))
 
 
 def slipped(job: Job, slip: Mistake) -> Job:
@@ -63,9 +46,9 @@ def partition(harness: Harness) -> set[tuple[str, ...]]:
     return {net.points for net in harness.metals}
 
 
-def test_changed_metals_are_those_of_a_job_built_anew(job: Job) -> None:
+def test_changed_metals_are_those_of_a_job_built_anew(demo: Job) -> None:
     """Random exchanges and open legs: the incremental metals agree with a whole new graph."""
-    harness = Harness(job)
+    harness = Harness(demo)
     rewire, before = Rewire(harness), partition(harness)
     cavities = [a for a, p in harness.points.items() if p.cavity is not None and not p.is_tap]
     rng = random.Random(7)
@@ -74,21 +57,23 @@ def test_changed_metals_are_those_of_a_job_built_anew(job: Job) -> None:
             a, b = rng.sample(cavities, 2)
             slip: Mistake = exchange(a, b)
         else:
-            circuit = rng.choice(job.circuits)
+            circuit = rng.choice(demo.circuits)
             point = rng.choice(circuit.join)
             slip = Open(MistakeKind.OPEN, (circuit.id, point), (point,))
-        after = partition(Harness(slipped(job, slip)))
+        after = partition(Harness(slipped(demo, slip)))
         assert {n.points for n in rewire.after(slip, slip.touches(rewire.drawn))} == after - before
 
 
-def test_harm_holds_and_nothing_is_nothing(job: Job, report: SlipReport) -> None:
+def test_harm_holds_and_nothing_is_nothing(demo: Job, demo_slips: SlipReport) -> None:
     """Each exchange graded harm or dead, made in the job, holds it; one graded none leaves every metal as it was."""
-    harness = Harness(job)
+    harness = Harness(demo)
     rewire, before = Rewire(harness), partition(harness)
-    pairs = [s for s in report.slips if s.kind in ("exchanged", "like-coloured", "legs-crossed")]
+    pairs = [
+        s for s in demo_slips.slips if s.kind in ("exchanged", "like-coloured", "legs-crossed")
+    ]
     for slip in random.Random(3).sample([s for s in pairs if s.grade in ("harm", "dead")], 40):
         one, two = slip.subject
-        built = Harness(slipped(job, exchange(one, two)))
+        built = Harness(slipped(demo, exchange(one, two)))
         assert any(f.holds for f in run(built)), slip
     for slip in (s for s in pairs if s.grade == "none"):
         one, two = slip.subject
@@ -97,14 +82,18 @@ def test_harm_holds_and_nothing_is_nothing(job: Job, report: SlipReport) -> None
         assert changed <= before or functions <= {"interlock-out", "interlock-back"}, slip
 
 
-def test_every_grade_kind_and_sentence(report: SlipReport) -> None:
+def test_every_grade_kind_and_sentence(demo_slips: SlipReport) -> None:
     """Grades and kinds come from the closed lists, and each outcome is one sentence."""
-    assert {s.grade for s in report.slips} == set(GRADES)
-    assert {s.kind for s in report.slips} == set(KINDS)
-    assert all(s.outcome and "\n" not in s.outcome and s.subject for s in report.slips)
+    assert {s.grade for s in demo_slips.slips} == set(GRADES)
+    assert {s.kind for s in demo_slips.slips} == set(KINDS)
+    assert all(s.outcome and "\n" not in s.outcome and s.subject for s in demo_slips.slips)
     assert len(
-        {(s.kind, s.subject) for s in report.slips if s.kind in ("exchanged", "touching", "open")}
-    ) == sum(s.kind in ("exchanged", "touching", "open") for s in report.slips)
+        {
+            (s.kind, s.subject)
+            for s in demo_slips.slips
+            if s.kind in ("exchanged", "touching", "open")
+        }
+    ) == sum(s.kind in ("exchanged", "touching", "open") for s in demo_slips.slips)
 
 
 @pytest.mark.parametrize(
@@ -120,44 +109,46 @@ def test_every_grade_kind_and_sentence(report: SlipReport) -> None:
         ({"gw-gnd", "gateway.7"}, "dead", "no ground"),
     ],
 )
-def test_known_slips(report: SlipReport, subject: set[str], grade: str, words: str) -> None:
+def test_known_slips(demo_slips: SlipReport, subject: set[str], grade: str, words: str) -> None:
     """What an electrician would say of each."""
-    found = [s for s in report.slips if set(s.subject) == subject]
+    found = [s for s in demo_slips.slips if set(s.subject) == subject]
     assert any((s.grade, words in s.outcome) == (grade, True) for s in found), found
 
 
-def test_guard_touching_is_harm(report: SlipReport) -> None:
+def test_guard_touching_is_harm(demo_slips: SlipReport) -> None:
     """Two joints of the guard loop touching bridge it."""
-    bridged = [s for s in report.slips if "bridged" in s.outcome]
+    bridged = [s for s in demo_slips.slips if "bridged" in s.outcome]
     assert bridged and {"harm"} == {s.grade for s in bridged}
 
 
-def test_points_count_the_harmful_slips(report: SlipReport) -> None:
+def test_points_count_the_harmful_slips(demo_slips: SlipReport) -> None:
     """The ranking is the count of harmful slips that name the point, the most dangerous first."""
-    counted = Counter(p for s in report.slips if s.grade == "harm" for p in s.points if "." in p)
-    assert dict(report.points) == dict(counted)
-    assert [n for _, n in report.points] == sorted(counted.values(), reverse=True)
+    counted = Counter(
+        p for s in demo_slips.slips if s.grade == "harm" for p in s.points if "." in p
+    )
+    assert dict(demo_slips.points) == dict(counted)
+    assert [n for _, n in demo_slips.points] == sorted(counted.values(), reverse=True)
     assert {"loom.1", "donor.4", "donor.5", "donor.12", "donor.13"} <= {
-        point for point, n in report.points if n
+        point for point, n in demo_slips.points if n
     }
 
 
-def test_a_person_reads_few_lines(report: SlipReport) -> None:
+def test_a_person_reads_few_lines(demo_slips: SlipReport) -> None:
     """Hundreds of slips come to some ten groups, and no slip is lost in them."""
-    groups = report.groups()
-    assert len(groups) <= 12 < len(report.slips)
-    assert sum(len(g.slips) for g in groups) == len(report.slips)
+    groups = demo_slips.groups()
+    assert len(groups) <= 12 < len(demo_slips.slips)
+    assert sum(len(g.slips) for g in groups) == len(demo_slips.slips)
 
 
-def test_command(report: SlipReport) -> None:
+def test_command(demo_slips: SlipReport) -> None:
     """The command prints the groups, or the documented JSON shape; the hash seed does not matter."""
     outs = set()
     for seed in ("0", "1"):
         done = subprocess.run(
-            [sys.executable, "-m", "wiremap", "slips", str(DEMO), "--json"],
+            [sys.executable, "-m", "wiremap", "slips", str(DEMO_JOB), "--json"],
             capture_output=True,
             text=True,
-            env={"PYTHONHASHSEED": seed, "PATH": "", "PYTHONPATH": str(DEMO.parents[1])},
+            env={"PYTHONHASHSEED": seed, "PATH": "", "PYTHONPATH": str(DEMO_JOB.parents[1])},
             check=True,
         )
         outs.add(done.stdout)
@@ -165,18 +156,18 @@ def test_command(report: SlipReport) -> None:
     shown = json.loads(outs.pop())
     assert next(iter(shown)) == "wiremap" and shown["wiremap"] == "slips/1"
     assert (
-        shown["slips"] == report.as_dict()["slips"]
-        and shown["points"] == report.as_dict()["points"]
+        shown["slips"] == demo_slips.as_dict()["slips"]
+        and shown["points"] == demo_slips.as_dict()["points"]
     )
     assert set(shown["slips"][0]) == {"kind", "subject", "outcome", "grade"} and set(
         shown["points"][0]
     ) == {"point", "harm"}
     done = subprocess.run(
-        [sys.executable, "-m", "wiremap", "slips", str(DEMO)],
+        [sys.executable, "-m", "wiremap", "slips", str(DEMO_JOB)],
         capture_output=True,
         text=True,
         check=True,
-        cwd=DEMO.parents[1],
+        cwd=DEMO_JOB.parents[1],
     )
     told = done.stdout.splitlines()
     assert "HARM: something can break or move" in told[:4] and len(told) <= 40

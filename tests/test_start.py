@@ -17,15 +17,11 @@ from wiremap.files import load_job, load_notebook, load_pinout
 from wiremap.files.blanks import rows_of
 from wiremap.files.write import lock, update_text, write_bytes, write_text
 
-
-@pytest.fixture(autouse=True)
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    return tmp_path
+pytestmark = pytest.mark.usefixtures("empty_folder")
 
 
 def test_a_blank_pinout_loads_and_says_what_to_do(
-    here: Path, capsys: pytest.CaptureFixture[str]
+    empty_folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["start", "pinout", "--cavities", "14", "--rows", "2", "-o", "old.yaml"]) == 0
     out = capsys.readouterr().out
@@ -42,7 +38,9 @@ def test_a_blank_pinout_loads_and_says_what_to_do(
     assert "rows: [[1, 2, 3, 4, 5, 6, 7], [8, 9, 10, 11, 12, 13, 14]]" in text
 
 
-def test_the_commented_parts_of_a_blank_load_when_their_hashes_are_taken_away(here: Path) -> None:
+def test_the_commented_parts_of_a_blank_load_when_their_hashes_are_taken_away(
+    empty_folder: Path,
+) -> None:
     assert main(["start", "pinout", "--cavities", "14", "--rows", "2", "-o", "old.yaml"]) == 0
     lines = Path("old.yaml").read_text("utf-8").splitlines()
     known = (
@@ -67,7 +65,7 @@ def test_the_commented_parts_of_a_blank_load_when_their_hashes_are_taken_away(he
     assert loaded.value.connector.face is not None and loaded.value.behind
 
 
-def test_view_and_half_make_the_face_stand(here: Path) -> None:
+def test_view_and_half_make_the_face_stand(empty_folder: Path) -> None:
     assert (
         main(
             [
@@ -93,7 +91,7 @@ def test_view_and_half_make_the_face_stand(here: Path) -> None:
     assert rows_of(7, 3) == [["1", "2", "3"], ["4", "5"], ["6", "7"]]
 
 
-def test_title_is_quoted_where_needed(here: Path) -> None:
+def test_title_is_quoted_where_needed(empty_folder: Path) -> None:
     assert (
         main(["start", "pinout", "--cavities", "1", "--title", "old: #1 [x", "-o", "a.yaml"]) == 0
     )
@@ -102,7 +100,7 @@ def test_title_is_quoted_where_needed(here: Path) -> None:
 
 
 def test_a_blank_job_loads_and_shows_both_tables(
-    here: Path, capsys: pytest.CaptureFixture[str]
+    empty_folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     for name, count in (("old", "3"), ("new", "2")):
         assert main(["start", "pinout", "--cavities", count, "-o", f"{name}.yaml"]) == 0
@@ -119,14 +117,16 @@ def test_a_blank_job_loads_and_shows_both_tables(
     assert loaded.value.supply.volts is None  # no volts are guessed
 
 
-def test_blank_to_standard_output_and_json(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_blank_to_standard_output_and_json(
+    empty_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     assert main(["start", "pinout", "--cavities", "2"]) == 0
     text = capsys.readouterr().out
     assert yaml.safe_load(text)["cavities"] == {1: "?", 2: "?"}
     assert main(["start", "pinout", "--cavities", "2", "--json"]) == 0
     body = json.loads(capsys.readouterr().out)
     assert next(iter(body)) == "wiremap" and body["wiremap"] == "start/1" and body["text"] == text
-    assert not list(here.iterdir())
+    assert not list(empty_folder.iterdir())
 
 
 @pytest.mark.parametrize(
@@ -147,10 +147,10 @@ def test_blank_to_standard_output_and_json(here: Path, capsys: pytest.CaptureFix
     ],
 )
 def test_wrong_calls_write_nothing(
-    here: Path, capsys: pytest.CaptureFixture[str], words: list[str], said: str
+    empty_folder: Path, capsys: pytest.CaptureFixture[str], words: list[str], said: str
 ) -> None:
     main(["start", "pinout", "--cavities", "3", "-o", "old.yaml"])
-    before = {path.name: path.read_bytes() for path in here.iterdir()}
+    before = {path.name: path.read_bytes() for path in empty_folder.iterdir()}
     capsys.readouterr()
     try:
         code = main(["start", *words])
@@ -158,13 +158,13 @@ def test_wrong_calls_write_nothing(
         code = int(stop.code or 0)
     shown = capsys.readouterr()
     assert code == 2 and said in shown.err and "Traceback" not in shown.err and not shown.out
-    assert {path.name: path.read_bytes() for path in here.iterdir()} == before
+    assert {path.name: path.read_bytes() for path in empty_folder.iterdir()} == before
 
 
 def test_a_job_is_written_beside_its_pinouts(
-    here: Path, capsys: pytest.CaptureFixture[str]
+    empty_folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (here / "sub").mkdir()
+    (empty_folder / "sub").mkdir()
     main(["start", "pinout", "--cavities", "3", "-o", "old.yaml"])
     assert main(["start", "job", "old.yaml", "old.yaml", "-o", "sub/job.yaml"]) == 2
     assert "outside the folder" in capsys.readouterr().err
@@ -173,16 +173,18 @@ def test_a_job_is_written_beside_its_pinouts(
     assert load_job("job.yaml").value is not None
 
 
-def test_schemas_for_an_editor(here: Path) -> None:
+def test_schemas_for_an_editor(empty_folder: Path) -> None:
     assert main(["start", "schemas"]) == 0
-    assert json.loads((here / "schemas" / "job-1.json").read_text("utf-8"))["title"] == "Job"
+    assert (
+        json.loads((empty_folder / "schemas" / "job-1.json").read_text("utf-8"))["title"] == "Job"
+    )
     assert main(["start", "schemas"]) == 2 and main(["start", "schemas", "--force"]) == 0
 
 
 # ---- writing
 
 
-def test_writing_is_all_or_nothing(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_writing_is_all_or_nothing(empty_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert write_text("a.txt", "one") is None
     refused = write_text("a.txt", "two")
     assert (
@@ -197,17 +199,19 @@ def test_writing_is_all_or_nothing(here: Path, monkeypatch: pytest.MonkeyPatch) 
     with pytest.raises(KeyboardInterrupt):
         write_bytes("a.txt", b"three", overwrite=True)
     assert Path("a.txt").read_text() == "two"
-    assert [path.name for path in here.iterdir()] == ["a.txt"]  # no half-written file stays behind
+    assert [path.name for path in empty_folder.iterdir()] == [
+        "a.txt"
+    ]  # no half-written file stays behind
 
 
-def test_an_input_is_never_written_over(here: Path) -> None:
+def test_an_input_is_never_written_over(empty_folder: Path) -> None:
     Path("in.yaml").write_text("x")
     refused = write_text("./in.yaml", "y", overwrite=True, inputs=["in.yaml"])
     assert refused is not None and Path("in.yaml").read_text() == "x"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="links and file modes are another matter there")
-def test_links_are_not_followed_and_modes_are_kept(here: Path) -> None:
+def test_links_are_not_followed_and_modes_are_kept(empty_folder: Path) -> None:
     Path("real").write_text("x")
     Path("link").symlink_to("real")
     Path("dangling").symlink_to("nowhere")
@@ -228,9 +232,11 @@ def _append(path: str, who: str, count: int) -> None:
         assert refused is None, refused
 
 
-def test_two_writers_at_once_lose_nothing(here: Path) -> None:
+def test_two_writers_at_once_lose_nothing(empty_folder: Path) -> None:
     context = multiprocessing.get_context("spawn")
-    workers = [context.Process(target=_append, args=(str(here / "log"), who, 25)) for who in "abc"]
+    workers = [
+        context.Process(target=_append, args=(str(empty_folder / "log"), who, 25)) for who in "abc"
+    ]
     for worker in workers:
         worker.start()
     for worker in workers:
@@ -238,12 +244,12 @@ def test_two_writers_at_once_lose_nothing(here: Path) -> None:
         assert worker.exitcode == 0
     lines = Path("log").read_text().split()
     assert sorted(lines) == sorted(f"{who}{n}" for who in "abc" for n in range(25))
-    assert [path.name for path in here.iterdir()] == [
+    assert [path.name for path in empty_folder.iterdir()] == [
         "log"
     ]  # neither lock nor temporary file is left
 
 
-def test_a_busy_file_is_said_to_be_busy(here: Path) -> None:
+def test_a_busy_file_is_said_to_be_busy(empty_folder: Path) -> None:
     Path("log").write_text("x")
     with lock(Path("log")):
         refused = update_text("log", lambda old: "y", wait_s=0.05)
@@ -251,7 +257,7 @@ def test_a_busy_file_is_said_to_be_busy(here: Path) -> None:
     assert update_text("log", lambda old: old + "y") is None and Path("log").read_text() == "xy"
 
 
-def test_a_notebook_can_be_begun_by_updating(here: Path) -> None:
+def test_a_notebook_can_be_begun_by_updating(empty_folder: Path) -> None:
     begun = "wiremap: notebook/1\nentries:\n"
     assert (
         update_text(

@@ -10,25 +10,17 @@ from pathlib import Path
 
 import pytest
 from called import called
+from demo_jobs import DEMO, ROOT, loom_drawing
 
 from wiremap.entries.forms import SURVEY_FORM
 from wiremap.evidence import alone, judge_survey, settle
-from wiremap.files import load_notebook, load_pinout
+from wiremap.files import load_notebook
 from wiremap.model import Cavity, Entry, EntryKind, Flow, Job, Notebook, OnOff, Span, Supply, frozen
 from wiremap.naming import Meaning
 from wiremap.survey.lines import typed_readings
 from wiremap.survey.questions import questions
 from wiremap.survey.rows import survey
 from wiremap.trade.functions import FUNCTIONS
-
-ROOT = Path(__file__).parent.parent
-DEMO = ROOT / "pinouts_demo"
-
-
-def paper() -> Job:
-    pinout = load_pinout(DEMO / "papers" / "series1-loom.yaml").value
-    assert pinout is not None
-    return alone(pinout)
 
 
 def run(*args: str, cwd: Path = ROOT, text: str | None = None) -> subprocess.CompletedProcess[str]:
@@ -147,7 +139,7 @@ def test_questions_go_by_harm_per_minute(demo: Job) -> None:
 def test_dont_know_is_an_answer() -> None:
     """It is kept, and not asked again."""
     one = Cavity(name="1", reading=Meaning("unknown"))
-    job = paper()
+    job = loom_drawing()
     pinout = replace(job.ends["end"].pinout, cavities=frozen({"1": one}))
     job = alone(pinout)
     assert "end.1" in [q.about for q in questions(job)]

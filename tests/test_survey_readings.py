@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
 from wiremap.evidence import judge_survey, settle
 from wiremap.evidence.meter import displayed
 from wiremap.evidence.survey_readings import SurveyReading
-from wiremap.files import load_job
 from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
 from wiremap.model import Job, Notebook, Span, frozen
@@ -18,15 +16,6 @@ from wiremap.naming import Meaning
 from wiremap.survey.lines import typed_readings
 from wiremap.survey.questions import about, questions
 from wiremap.survey.rows import survey
-
-ROOT = Path(__file__).parent.parent
-
-
-@pytest.fixture
-def demo() -> Job:
-    job = load_job(ROOT / "pinouts_demo" / "job.yaml").value
-    assert job is not None
-    return replace(job, notebooks=())
 
 
 def read(job: Job, lines: str) -> Job:
@@ -78,37 +67,39 @@ def test_bands_are_what_a_display_shows(true: Span, low: float, high: float) -> 
         ("loom.8 to chassis 0.4 ohm", "joined to chassis: a power ground"),
     ],
 )
-def test_a_strange_reading_names_its_likeliest_causes(demo: Job, line: str, cause: str) -> None:
+def test_a_strange_reading_names_its_likeliest_causes(
+    unread_demo: Job, line: str, cause: str
+) -> None:
     """In the order of practice (common practice), and what to read to tell them apart."""
-    (reading,) = judged(demo, line)
+    (reading,) = judged(unread_demo, line)
     assert reading.verdict == "contradicts"
     assert reading.why.startswith(cause)
     assert "; to tell: " in reading.why
 
 
-def test_a_better_reading_replaces_a_worse_one(demo: Job) -> None:
+def test_a_better_reading_replaces_a_worse_one(unread_demo: Job) -> None:
     """The bolt is cleaned and read again: the last word counts, what was read before is told."""
     lines = "loom.2 to chassis 12 ohm\nloom.2 to chassis 0.2 ohm"
-    first, second = judged(demo, lines)
+    first, second = judged(unread_demo, lines)
     assert (first.verdict, second.verdict) == ("replaced", "fits")
     assert second.before == (first.entry,)
 
 
-def test_the_last_word_may_be_the_worse_one(demo: Job) -> None:
+def test_the_last_word_may_be_the_worse_one(unread_demo: Job) -> None:
     """A ground that was sound and is not any more contradicts the paper; not sure says nothing."""
     lines = "loom.2 to chassis 0.2 ohm\nloom.2 to chassis 12 ohm"
-    assert [r.verdict for r in judged(demo, lines)] == ["replaced", "contradicts"]
+    assert [r.verdict for r in judged(unread_demo, lines)] == ["replaced", "contradicts"]
 
 
 @pytest.mark.parametrize("line", ["loom.2 0.0 V key on", "loom.3 to chassis 7.5 ohm"])
-def test_another_thing_replaces_nothing(demo: Job, line: str) -> None:
+def test_another_thing_replaces_nothing(unread_demo: Job, line: str) -> None:
     """Volts do not replace ohms; a reading of another point does not either."""
-    assert judged(demo, f"loom.2 to chassis 12 ohm\n{line}")[0].verdict == "contradicts"
+    assert judged(unread_demo, f"loom.2 to chassis 12 ohm\n{line}")[0].verdict == "contradicts"
 
 
-def test_an_unknown_contact_is_read_in_ohms_too(demo: Job) -> None:
+def test_an_unknown_contact_is_read_in_ohms_too(unread_demo: Job) -> None:
     """Volts ignition off, on, then with all that can be switched on; then ohms to chassis."""
-    rows = [r for r in survey(unknown(demo, "12")).rows if r.red == "loom.12"]
+    rows = [r for r in survey(unknown(unread_demo, "12")).rows if r.red == "loom.12"]
     assert [(r.block, r.key, r.low) for r in rows] == [
         ("volts", "off", None),
         ("volts", "on", None),
@@ -118,9 +109,9 @@ def test_an_unknown_contact_is_read_in_ohms_too(demo: Job) -> None:
     assert [r.state for r in rows] == [None, None, "lights and switches on", None]
 
 
-def test_ohms_of_an_unknown_contact_are_expected_behind_the_loom(demo: Job) -> None:
+def test_ohms_of_an_unknown_contact_are_expected_behind_the_loom(unread_demo: Job) -> None:
     """7.4 ohm to chassis, read before the cut, is what a meter finds there afterwards."""
-    paper = unknown(demo, "12")
+    paper = unknown(unread_demo, "12")
     assert Harness(settle(paper)).ohms("loom.12", "chassis").low == float("inf")
     known = settle(read(paper, "loom.12 to chassis 7.4 ohm"))
     assert Harness(known).ohms("loom.12", "chassis", plugged=False).low == pytest.approx(7.4)
@@ -128,17 +119,17 @@ def test_ohms_of_an_unknown_contact_are_expected_behind_the_loom(demo: Job) -> N
     assert settle(known).ends["loom"].pinout.found == known.ends["loom"].pinout.found
 
 
-def test_what_follows_from_other_readings_is_not_added_twice(demo: Job) -> None:
+def test_what_follows_from_other_readings_is_not_added_twice(unread_demo: Job) -> None:
     """Two loads of 7 ohm to chassis read 14 ohm between them: that is no third load."""
-    paper = unknown(unknown(demo, "12"), "13")
+    paper = unknown(unknown(unread_demo, "12"), "13")
     lines = "loom.12 to loom.13 14 ohm\nloom.12 to chassis 7 ohm\nloom.13 to chassis 7 ohm"
     harness = Harness(settle(read(paper, lines)))
     assert harness.ohms("loom.12", "loom.13", plugged=False).high == pytest.approx(14.0)
 
 
-def test_what_moves_is_locked_out_before_the_ignition_is_turned(demo: Job) -> None:
+def test_what_moves_is_locked_out_before_the_ignition_is_turned(unread_demo: Job) -> None:
     """Chock, lower or prop, pressure off, tag: in that order."""
-    told = " ".join(survey(demo).lock_out)
+    told = " ".join(survey(unread_demo).lock_out)
     words = ["chock", "lower or prop", "pressure off", "tag the ignition"]
     places = [told.index(word) for word in words]
     assert places == sorted(places)
@@ -147,9 +138,9 @@ def test_what_moves_is_locked_out_before_the_ignition_is_turned(demo: Job) -> No
 @pytest.mark.parametrize(
     "line", [",", ":", "(", "):", "# only a remark, #", "-", "to", "loom.1 to"]
 )
-def test_a_line_without_words_is_told(demo: Job, line: str) -> None:
+def test_a_line_without_words_is_told(unread_demo: Job, line: str) -> None:
     """Marks alone are no reading, and no fault of ours."""
-    entries, faults = typed_readings(demo, line, "survey.txt")
+    entries, faults = typed_readings(unread_demo, line, "survey.txt")
     assert entries == () and [f.rule for f in faults]
 
 
@@ -162,61 +153,61 @@ def at_face(job: Job, point: str, key: str) -> Span | None:
     return None
 
 
-def test_first_power_expects_what_was_read_before_the_cut(demo: Job) -> None:
+def test_first_power_expects_what_was_read_before_the_cut(unread_demo: Job) -> None:
     """An output's line read 12.4 V with the ignition on: it is not called wrong at the new face."""
-    known = settle(read(demo, "loom.3 12.4 V ignition on\nloom.3 0.0 V ignition off"))
+    known = settle(read(unread_demo, "loom.3 12.4 V ignition on\nloom.3 0.0 V ignition off"))
     at, off = at_face(known, "donor.12", "on"), at_face(known, "donor.12", "off")
     assert at is not None and at.low < 12.4 < at.high
     assert off is None  # nothing stood there with the ignition off: read with it on alone
-    assert at_face(settle(demo), "donor.12", "on") == Span(-0.1, 0.1)
+    assert at_face(settle(unread_demo), "donor.12", "on") == Span(-0.1, 0.1)
 
 
 @pytest.mark.parametrize(("unit", "most"), [("sensor-supply", 0.1), ("can-high", 3.6)])
 def test_no_unknown_wire_is_expected_live_on_what_it_would_kill(
-    demo: Job, unit: str, most: float
+    unread_demo: Job, unit: str, most: float
 ) -> None:
     """Whatever the machine's wire shows, a reference or a bus of the unit shall not see it."""
-    donor = demo.ends["donor"]
+    donor = unread_demo.ends["donor"]
     point = next(
-        a for c in demo.circuits if "loom.12" in c.join for a in c.join if a.end == "donor"
+        a for c in unread_demo.circuits if "loom.12" in c.join for a in c.join if a.end == "donor"
     )
     cavities = dict(donor.pinout.cavities)
     cavities[point.cavity] = replace(cavities[point.cavity], reading=Meaning(unit), volts=None)
     pinout = replace(donor.pinout, cavities=frozen(cavities))
-    ends = frozen({**demo.ends, "donor": replace(donor, pinout=pinout)})
-    job = settle(read(unknown(replace(demo, ends=ends), "12"), "loom.12 12.4 V ignition on"))
+    ends = frozen({**unread_demo.ends, "donor": replace(donor, pinout=pinout)})
+    job = settle(read(unknown(replace(unread_demo, ends=ends), "12"), "loom.12 12.4 V ignition on"))
     at = at_face(job, str(point), "on")
     assert at is not None and at.high == most
 
 
-def test_a_strange_reading_is_asked_about_until_a_better_one(demo: Job) -> None:
+def test_a_strange_reading_is_asked_about_until_a_better_one(unread_demo: Job) -> None:
     """What may be wrong stands in the question; the cleaned bolt takes it away."""
-    poor = settle(read(demo, "loom.2 to chassis 12 ohm"))
+    poor = settle(read(unread_demo, "loom.2 to chassis 12 ohm"))
     (asked,) = about(questions(poor), "loom.2")
     assert asked.answers[0] == "power-ground" and asked.why.startswith("a poor ground")
-    better = settle(read(demo, "loom.2 to chassis 12 ohm\nloom.2 to chassis 0.2 ohm"))
+    better = settle(read(unread_demo, "loom.2 to chassis 12 ohm\nloom.2 to chassis 0.2 ohm"))
     assert about(questions(better), "loom.2") == ()
 
 
-def test_what_the_paper_denies_is_not_expected_until_it_is_settled(demo: Job) -> None:
+def test_what_the_paper_denies_is_not_expected_until_it_is_settled(unread_demo: Job) -> None:
     """A poor ground is no load behind the loom: the ring-out does not get used to it."""
     lines = "loom.2 to chassis 12 ohm"
-    assert settle(read(demo, lines)).ends["loom"].pinout.found == ()
+    assert settle(read(unread_demo, lines)).ends["loom"].pinout.found == ()
 
 
-def test_a_bus_without_in_line_unit_speaks_of_none(demo: Job) -> None:
+def test_a_bus_without_in_line_unit_speaks_of_none(unread_demo: Job) -> None:
     """No port, no switch: the two halves bring the two terminators."""
-    ends = {name: end for name, end in demo.ends.items() if name != "gateway"}
-    steps = survey(replace(demo, ends=frozen(ends), circuits=())).terminators
+    ends = {name: end for name, end in unread_demo.ends.items() if name != "gateway"}
+    steps = survey(replace(unread_demo, ends=frozen(ends), circuits=())).terminators
     assert steps and all("port" not in step.so for t in steps for step in t.steps)
-    assert any("port" in step.so for t in survey(demo).terminators for step in t.steps)
+    assert any("port" in step.so for t in survey(unread_demo).terminators for step in t.steps)
 
 
-def test_grounds_of_a_loom_meet_at_the_chassis(demo: Job) -> None:
+def test_grounds_of_a_loom_meet_at_the_chassis(unread_demo: Job) -> None:
     """Where no paper states it (common practice); one that was read otherwise is left out."""
-    loom = demo.ends["loom"]
+    loom = unread_demo.ends["loom"]
     bare = replace(loom, pinout=replace(loom.pinout, behind=()))
-    job = replace(demo, ends=frozen({**demo.ends, "loom": bare}))
+    job = replace(unread_demo, ends=frozen({**unread_demo.ends, "loom": bare}))
     ground = Harness(settle(job)).ohms("loom.2", "chassis", plugged=False)
     assert ground == Span(0.0, 0.5)
     poor = settle(read(job, "loom.2 to chassis 12 ohm"))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
-from sheet_cases import DEMO, demo
+from demo_jobs import DEMO_JOB, copied_demo
+from sheet_cases import demo_given
 
 from wiremap.cli.main import main
 from wiremap.content.text_face import asked_face
@@ -18,19 +18,12 @@ DONOR = "           11   12   13   14   15   16   17  [18]  19   20"
 @pytest.fixture
 def open_job(tmp_path: Path) -> Path:
     """The demo before anybody has answered for loom.12, where papers disagree, and for donor.18."""
-    for path in DEMO.parent.glob("*.yaml"):
-        shutil.copy(path, tmp_path)
-    notebook = tmp_path / "notebook.yaml"
-    lines = notebook.read_text().splitlines()
-    answered = ("donor.18", "loom.12")
-    kept = [line for line in lines if not any(about in line for about in answered)]
-    notebook.write_text("\n".join(kept) + "\n")
-    return tmp_path / "job.yaml"
+    return copied_demo(tmp_path / "demo", "donor.18", "loom.12")
 
 
 def test_a_contact_is_shown_on_its_face() -> None:
     """By its address, or by something of it; nothing for what is no contact, or has no face."""
-    job = demo().harness.job
+    job = demo_given().harness.job
     whole, part = asked_face(job, "loom.12"), asked_face(job, "loom.12.basis")
     assert whole == part
     assert whole[0].startswith("loom, mating side") and whole[2].split() == [
@@ -62,5 +55,5 @@ def test_check_shows_the_contact_that_is_asked_for(
     assert main(["check", str(open_job)]) == 1
     lines = capsys.readouterr().out.splitlines()
     assert lines[-1].startswith("next: answer") and lines[-2] == LOOM
-    assert main(["check", str(DEMO)]) == 0
+    assert main(["check", str(DEMO_JOB)]) == 0
     assert "mating side" not in capsys.readouterr().out

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import shutil
 from pathlib import Path
 
 import pytest
 from called import called
+from demo_jobs import copied_demo
 
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 WORDS = "a ring-out is planned for at most 5"
 REFUSED = (
     ("ringout", "job.yaml"),
@@ -25,8 +24,7 @@ UNHINDERED = (("check", "job.yaml"), ("next", "job.yaml"), ("slips", "job.yaml")
 @pytest.fixture
 def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A copy of the demo, as if five circuits were too many."""
-    folder = tmp_path / "demo"
-    shutil.copytree(DEMO, folder)
+    folder = copied_demo(tmp_path / "demo").parent
     (folder / "bench.txt").write_text("loom.12 - donor.16 b\n", encoding="utf-8")
     monkeypatch.setattr("wiremap.ringout.plan.MOST_NETS", 5)
     return folder

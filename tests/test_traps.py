@@ -7,6 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO, DEMO_JOB
 
 from wiremap.base import Finding, Severity
 from wiremap.check import Report, check
@@ -15,10 +16,9 @@ from wiremap.graph import Harness
 from wiremap.model import Job
 from wiremap.ringout.plan import sentinels
 from wiremap.sizing.job import size_job
-from wiremap.slips import SlipReport, slips
+from wiremap.slips import SlipReport
 from wiremap.survey.rows import survey
 
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 ANSWER_18 = re.compile(r".*about: donor\.18.*\n")
 
 
@@ -49,22 +49,14 @@ def about(found: Report, rule: str, *subject: str) -> Finding:
 
 def without(circuit: str, text: str | None = None) -> str:
     """The line of a circuit in the demo's job."""
-    line = re.search(
-        rf"  - \{{id: {circuit}, .*\n", text or (DEMO / "job.yaml").read_text(encoding="utf-8")
-    )
+    line = re.search(rf"  - \{{id: {circuit}, .*\n", text or (DEMO_JOB).read_text(encoding="utf-8"))
     assert line is not None
     return line.group(0)
 
 
-@pytest.fixture(scope="module")
-def slipped(demo: Job) -> SlipReport:
-    """What its slips would do."""
-    return slips(Harness(demo))
-
-
 def test_the_demo_is_in_order_with_every_caution_signed() -> None:
     """Nothing holds, and no caution is left without a name."""
-    found = check([DEMO / "job.yaml"])
+    found = check([DEMO_JOB])
     assert (found.exit_code, found.jobs[0].verdict) == (0, "in-order")
     assert [
         f.message for f in found.findings if f.severity is not Severity.NOTE and f.accepted is None
@@ -73,7 +65,7 @@ def test_the_demo_is_in_order_with_every_caution_signed() -> None:
 
 def test_01_joined_by_equal_number(tmp_path: Path) -> None:
     """Supply to ground; of fourteen circuits only 2-2 stands unaccused."""
-    text = (DEMO / "job.yaml").read_text(encoding="utf-8")
+    text = (DEMO_JOB).read_text(encoding="utf-8")
     head = text.split("circuits:\n", 1)[0]
     head = head.split("twists:")[0] + "extras:" + head.split("extras:")[1]
     body = "".join(
@@ -130,7 +122,7 @@ def test_03_colour_crosses_the_pair(tmp_path: Path) -> None:
     assert "not the colour" in about(found, "legs-crossed", "loom.6", "donor.8").fix
 
 
-def test_04_valves_exchanged_by_colour(tmp_path: Path, slipped: SlipReport) -> None:
+def test_04_valves_exchanged_by_colour(tmp_path: Path, demo_slips: SlipReport) -> None:
     """Nobody's word stands to the exchanged map, and the slip is harm: the wrong axle turns."""
     swap = [
         ("join: [loom.3, donor.12]", "join: [loom.3, donor.99]"),
@@ -138,7 +130,7 @@ def test_04_valves_exchanged_by_colour(tmp_path: Path, slipped: SlipReport) -> N
         ("join: [loom.3, donor.99]", "join: [loom.3, donor.13]"),
     ]
     assert about(report(tmp_path, job=swap), "settlement-stale", "spinner").holds
-    slip = next(s for s in slipped.slips if set(s.subject) == {"donor.12", "donor.13"})
+    slip = next(s for s in demo_slips.slips if set(s.subject) == {"donor.12", "donor.13"})
     assert (slip.grade, "works when" in slip.outcome) == ("harm", True)
 
 
@@ -162,7 +154,7 @@ def test_06_two_grounds_kept_apart(tmp_path: Path) -> None:
 
 def test_07_harmless_repeats() -> None:
     """Two black grounds and the two blue wires of a loop are a note, no caution."""
-    found = check([DEMO / "job.yaml"])
+    found = check([DEMO_JOB])
     for pair in (("donor.1", "donor.2"), ("loom.9", "loom.10")):
         assert about(found, "colour-repeated", *pair).severity is Severity.NOTE
         assert not [
@@ -172,10 +164,10 @@ def test_07_harmless_repeats() -> None:
         ]
 
 
-def test_08_five_volts_beside_twelve(slipped: SlipReport) -> None:
+def test_08_five_volts_beside_twelve(demo_slips: SlipReport) -> None:
     """Exchanging or touching 4 and 5 at the donor, or 4 and 11 at the loom, is harm."""
     for pair in ({"donor.4", "donor.5"}, {"loom.4", "loom.11"}):
-        found = [s for s in slipped.slips if set(s.subject) == pair]
+        found = [s for s in demo_slips.slips if set(s.subject) == pair]
         assert found and {"harm"} == {s.grade for s in found}
         assert any(re.search(r"12 V reaches (VREF|Sensor supply)", s.outcome) for s in found)
 
@@ -218,9 +210,7 @@ def test_10_new_signals_without_a_source(tmp_path: Path) -> None:
 
 def test_11_one_supply_becomes_two(tmp_path: Path) -> None:
     """A merge is `ask` until confirmed; the thin leg is judged against the old fuse with the currents added."""
-    confirmed = re.search(
-        r"  - \{circuit: supply, .*\n", (DEMO / "job.yaml").read_text(encoding="utf-8")
-    )
+    confirmed = re.search(r"  - \{circuit: supply, .*\n", (DEMO_JOB).read_text(encoding="utf-8"))
     assert confirmed is not None
     found = report(
         tmp_path,
@@ -340,9 +330,9 @@ def test_16_paper_against_machine(tmp_path: Path) -> None:
     assert found.exit_code == 1
 
 
-def test_17_mirrored_reading(demo: Job, slipped: SlipReport) -> None:
+def test_17_mirrored_reading(demo: Job, demo_slips: SlipReport) -> None:
     """Mirrored, the supply lands on CAN low; 1, 4, 11 and 14 are no sentinel."""
-    mirrored = next(s for s in slipped.slips if s.kind == "mirrored" and s.subject == ("loom",))
+    mirrored = next(s for s in demo_slips.slips if s.kind == "mirrored" and s.subject == ("loom",))
     assert mirrored.grade == "harm" and re.search(r"12 V reaches .*low", mirrored.outcome)
     adapter = Harness(demo)
     chosen = {a.partition(".")[2] for a in sentinels(adapter, "loom")}
@@ -381,9 +371,7 @@ def test_19_interlock_against_coding_link(tmp_path: Path) -> None:
     )
     bridged = about(found, "guard-bridged", "donor.14", "donor.15")
     assert bridged.holds and "nobody may accept" in bridged.message
-    assert not [
-        f for f in check([DEMO / "job.yaml"]).findings if f.rule.startswith(("guard", "coding"))
-    ]
+    assert not [f for f in check([DEMO_JOB]).findings if f.rule.startswith(("guard", "coding"))]
 
 
 def test_20_black_is_not_always_ground(tmp_path: Path) -> None:

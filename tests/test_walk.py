@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
 import subprocess
 import sys
 from dataclasses import replace
@@ -12,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from called import called
+from demo_jobs import ROOT, copied_demo
 from ringout_simulator import Copper
 from ringout_trial import Bare, Trial, single_wrongs
 
@@ -27,9 +27,6 @@ from wiremap.files.dump import mark_of
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Job, Seen, Span
 from wiremap.ringout.plan import plan
-
-ROOT = Path(__file__).parent.parent
-DEMO = ROOT / "pinouts_demo"
 
 
 def walk(demo: Job, kind: str = "adapter") -> Walk:
@@ -142,8 +139,7 @@ def test_enter_says_what_is_wanted_of_a_figure(demo: Job) -> None:
 
 def test_readings_are_kept_with_a_name_only(tmp_path: Path) -> None:
     """`--walk` and `--save` without `--by` are refused before anything is asked."""
-    here = tmp_path / "demo"
-    shutil.copytree(DEMO, here)
+    here = copied_demo(tmp_path / "demo").parent
     before = (here / "notebook.yaml").read_bytes()
     for options in (["--walk"], ["--readings", "-", "--save"]):
         got = run(here, "job.yaml", *options, text="loom.1 - donor.3 b\n")
@@ -293,8 +289,7 @@ def run(cwd: Path, *args: str, text: str | None = None) -> subprocess.CompletedP
 
 def test_the_command(tmp_path: Path) -> None:
     """Plan 0, failing readings 1, unread 2; the walk saves each answer and goes on from there; as built is written beside."""
-    here = tmp_path / "demo"
-    shutil.copytree(DEMO, here)
+    here = copied_demo(tmp_path / "demo").parent
     planned = run(here, "job.yaml", "--json", "--kind", "adapter")
     assert planned.returncode == 0
     body = json.loads(planned.stdout)
@@ -338,8 +333,7 @@ def test_the_command(tmp_path: Path) -> None:
 
 def test_an_adapter_without_a_job(tmp_path: Path) -> None:
     """Two pinouts and beeps on standard input: the job as built and its verdict; supply on ground holds."""
-    here = tmp_path / "demo"
-    shutil.copytree(DEMO, here)
+    here = copied_demo(tmp_path / "demo").parent
     got = run(
         here,
         "series1-loom.yaml",
@@ -387,8 +381,7 @@ def test_an_adapter_without_a_job(tmp_path: Path) -> None:
 
 def test_a_walk_in_json_keeps_standard_output_for_the_verdict(tmp_path: Path) -> None:
     """Stopped half way or ended by the end of input: one JSON document on stdout, every prompt on stderr."""
-    here = tmp_path / "demo"
-    shutil.copytree(DEMO, here)
+    here = copied_demo(tmp_path / "demo").parent
     for text in ("b\no\nq\n", "b\nb\n"):
         got = run(here, "job.yaml", "--walk", "--json", "--by", "RK", text=text)
         body = json.loads(got.stdout)
@@ -473,8 +466,7 @@ def test_a_telling_probe_that_needs_a_figure_takes_no_beep(demo: Job) -> None:
 
 def test_letters_of_the_walk_may_be_spelled_out(tmp_path: Path) -> None:
     """`why`, `help`, `undo` and `quit` do as their letters do; an answer that is none is told what is taken."""
-    here = tmp_path / "demo"
-    shutil.copytree(DEMO, here)
+    here = copied_demo(tmp_path / "demo").parent
     got = run(here, "job.yaml", "--walk", "--by", "RK", text="why\nHelp\nb\nUndo\nperhaps\nquit\n")
     said = got.stdout
     assert (
@@ -503,8 +495,7 @@ def test_options_that_say_nothing_together_are_refused(
     tmp_path: Path, options: tuple[str, ...]
 ) -> None:
     """A usage error that names them, in words and as JSON, exit 2, nothing written."""
-    here = tmp_path / "demo"
-    shutil.copytree(DEMO, here)
+    here = copied_demo(tmp_path / "demo").parent
     before = (here / "notebook.yaml").read_bytes()
     for extra in ((), ("--json",)):
         got = run(here, "job.yaml", *options, *extra, text="")
@@ -542,8 +533,7 @@ def test_options_that_say_nothing_together_are_refused(
 )
 def test_every_form_with_json_prints_one_document(tmp_path: Path, args: tuple[str, ...]) -> None:
     """Whatever the outcome, standard output is one JSON document whose first key names the command."""
-    here = tmp_path / "demo"
-    shutil.copytree(DEMO, here)
+    here = copied_demo(tmp_path / "demo").parent
     got = called(*args, "--json", cwd=here, text="junk\n")
     assert got.returncode in (0, 1, 2), got.stderr
     assert next(iter(json.loads(got.stdout).items())) == ("wiremap", f"{args[0]}/1")

@@ -6,12 +6,13 @@ import json
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO
 
 from wiremap.cli.main import main
 from wiremap.share.way import Minutes
 from wiremap.share.ways import Ways, compare_ways
 
-ADAPTER = Path(__file__).resolve().parents[1] / "pinouts_demo" / "adapter"
+ADAPTER = DEMO / "adapter"
 BOTH = (str(ADAPTER / "splice.yaml"), str(ADAPTER / "job.yaml"))
 SCREEN = 40  # lines
 UNTIMED = Minutes()

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
+from demo_jobs import copied_demo
 
 from wiremap.cli.main import main
 
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 WHY = "burned a controller: 3 and 5 exchanged"
 
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    where = tmp_path_factory.mktemp("withdrawn") / "d"
-    shutil.copytree(DEMO, where)
+    where = copied_demo(tmp_path_factory.mktemp("withdrawn") / "demo").parent
     donor = where / "series2-donor.yaml"
     donor.write_text(
         donor.read_text().replace("half: wired", f'half: wired\nwithdrawn: "{WHY}"', 1)

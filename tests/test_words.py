@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import dataclasses
 import re
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO_JOB
 
 from wiremap.cli.main import COMMANDS, main
 from wiremap.cli.size_options import things
 from wiremap.content.compose import ANNEX_PARTS, compose
 from wiremap.content.gather import gather
 
-DEMO = Path(__file__).parent.parent / "pinouts_demo"
 RETIRED = re.compile(
     r"\bsentinels?\b|\bcombs?\b|\bnets?\b|\bdatums?\b|\babreast\b|\bstations?\b|\blumps?\b"
     r"|rests on document|\bowed\b|harm first|is a face misread|on one metal|the metal of|\bcmil\b"
@@ -25,9 +24,6 @@ RETIRED = re.compile(
     r"|\bkey (?:on|off|top|left|right|bottom)\b|with the key\b"
 )
 # (function words such as `interlock-out` are what a file says, and stay as the file says them)
-READ = "loom.1 12.6 V ignition off\nloom.4 0 V ignition on\nloom.2 to chassis 12 ohm\n"
-PROBED = "loom.3 - donor.13 0.2\nloom.5 - donor.12 0.2\nloom.9+loom.10 - loom.1 b\n"
-BOUGHT = "old.1 - new.3 b\nold.2 - new.1 b\nold.3+old.4 - new.9 b\nold.6 - new.8 b\n"
 PAPERS = ("papers/series1-loom.yaml", "papers/series2-donor.yaml")
 CALLS = (
     ("check", "job.yaml", "--full"),
@@ -59,16 +55,9 @@ CALLS = (
 )
 
 
-@pytest.fixture
-def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A copy of the demo, with lines of readings beside it; the working folder."""
-    here = tmp_path / "demo"
-    shutil.copytree(DEMO, here)
-    for name, text in (("read.txt", READ), ("probed.txt", PROBED), ("bought.txt", BOUGHT)):
-        (here / name).write_text(text, encoding="utf-8")
-    monkeypatch.chdir(here)
+@pytest.fixture(autouse=True)
+def eighty_columns(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "80")
-    return here
 
 
 def retired(text: str) -> list[str]:
@@ -78,7 +67,7 @@ def retired(text: str) -> list[str]:
 
 @pytest.mark.parametrize("words", CALLS, ids=[" ".join(words) for words in CALLS])
 def test_no_command_prints_a_retired_word(
-    demo: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+    demo_folder: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
 ) -> None:
     """On standard output and on standard error."""
     assert main(words) in (0, 1)
@@ -102,7 +91,7 @@ TOLD_BRIEFLY = (
 
 @pytest.mark.parametrize("words", TOLD_BRIEFLY, ids=[" ".join(words) for words in TOLD_BRIEFLY])
 def test_what_is_brief_names_no_rule(
-    demo: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+    demo_folder: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
 ) -> None:
     """The ids of rules stand in `--full` and `--json`; a guard loop is called a guard loop."""
     assert main(("propose", *PAPERS, "-o", "sketch.yaml")) in (0, 1)
@@ -124,7 +113,7 @@ def test_no_help_prints_a_retired_word(capsys: pytest.CaptureFixture[str]) -> No
 
 def test_the_sheet_prints_no_retired_word() -> None:
     """Bench pages and annex of the demo."""
-    given, _ = gather(DEMO / "job.yaml")
+    given, _ = gather(DEMO_JOB)
     assert given is not None
     assert retired("\n".join(texts(compose(given, list(ANNEX_PARTS))))) == []
 

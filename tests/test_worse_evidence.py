@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from demo_jobs import filed_demo
 
 from wiremap.base import Severity
 from wiremap.evidence import settle
-from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.model import Basis, Entry, EntryKind, Job, Notebook, frozen
 from wiremap.rules import run
 from wiremap.survey.lines import typed_readings
 
-ROOT = Path(__file__).parent.parent
 LINES = """
 loom.1 12.6 V ignition off
 loom.4 0.0 V ignition off
@@ -38,8 +36,7 @@ ANSWERS = {
 @pytest.fixture(scope="module")
 def noted() -> tuple[Job, tuple[Entry, ...]]:
     """The demo as its files say it, and what a day at the bench adds to its own notebook."""
-    job = load_job(ROOT / "pinouts_demo" / "job.yaml").value
-    assert job is not None
+    job = filed_demo()
     read, faults = typed_readings(job, LINES, "survey.txt", "RK", "2026-03-02")
     assert faults == ()
     said = [

@@ -13,6 +13,7 @@ from pathlib import Path
 from tempfile import mkdtemp
 
 import pytest
+from demo_jobs import DEMO
 from pair_jobs import serial, trailer
 from test_small_jobs import FILES, read
 from worse import BLADES, JOB, SECTIONS, TABLE, Change, Row, Texts, changed, changes, written
@@ -21,7 +22,6 @@ from wiremap.base import Finding, Severity
 from wiremap.check import HOLD, Checked, check
 from wiremap.rules import FAMILIES, load
 
-DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 PAPERS = ("series1-loom", "series2-donor", "gateway", "socket16", "notebook")
 SEED = 20260302
 PUBLISHED = {"trailer": trailer, "serial": serial}

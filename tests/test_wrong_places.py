@@ -8,11 +8,11 @@ import sys
 from pathlib import Path
 
 import pytest
+from demo_jobs import ROOT
 from fuzz import prepared
 
 from wiremap.cli.main import main
 
-ROOT = Path(__file__).resolve().parents[1]
 PACK = ("--author", "RK", "--licence", "MIT", "--date", "2026-03-02")
 READING = {
     "check": ["check", "{p}"],
