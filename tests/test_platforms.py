@@ -1,7 +1,8 @@
-"""What differs between systems: locking, names, file systems without hard links, and the console's encoding.
+"""What differs between systems: locking, names, drives, folders that fold case, no fork, and the console's encoding.
 
-Windows itself is not at hand here.  Its branch of the writer is run with a stand-in for its lock, and its names and
-encodings are tried as any system can.
+Windows and macOS themselves are not at hand here.  The writer's branch for Windows is run with a stand-in for its lock, a
+folder that takes `Job.yaml` for `job.yaml` is played by what the system is asked, and names, paths, encodings and the way
+workers are begun are tried as any system can.
 """
 
 from __future__ import annotations
@@ -9,22 +10,41 @@ from __future__ import annotations
 import errno
 import fcntl
 import importlib.util
+import ntpath
 import os
 import subprocess
 import sys
 import threading
 import types
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from functools import cache, partial
+from multiprocessing import get_context
 from pathlib import Path, PureWindowsPath
 
 import pytest
+from bench_share import shelf
 from called import called
+from demo_jobs import DEMO_JOB, ROOT
+from hypothesis import given
+from hypothesis import strategies as st
 
-from wiremap.files import write, write_several
-from wiremap.share.names import RESERVED
+from wiremap.check import check
+from wiremap.files import from_job, write, write_several
+from wiremap.share import folder
+from wiremap.share.figures_in import file_stem
+from wiremap.share.limits import FEW_FILES
+from wiremap.share.names import name_fault
 
-ROOT = Path(__file__).resolve().parent.parent
-DEMO = ROOT / "pinouts_demo" / "job.yaml"
-SAID_ON_CONSOLES = (["check", str(DEMO)], ["slips", str(DEMO)], ["survey", str(DEMO)], ["--help"])
+SAID_ON_CONSOLES = (
+    ("check", str(DEMO_JOB)),
+    ("slips", str(DEMO_JOB)),
+    ("survey", str(DEMO_JOB)),
+    ("next", str(DEMO_JOB)),
+    ("explain", "--all"),
+    ("explain", "functions"),
+    ("--help",),
+)
 
 
 @pytest.fixture
@@ -115,25 +135,167 @@ def test_without_hard_links_several_files_are_all_or_none(
     assert ["before\n"] == [path.read_text() for path in tmp_path.iterdir()]
 
 
-def test_every_device_name_of_windows_is_known() -> None:
-    """Held against the standard library's own list; superscript digits are left to it."""
-    for name in sorted(RESERVED):
-        assert PureWindowsPath(name).is_reserved(), name
+DEVICES = (
+    "CON",
+    "PRN",
+    "AUX",
+    "NUL",
+    "CONIN$",
+    "CONOUT$",
+    "COM1",
+    "LPT9",
+    "COM\u00b9",
+    "LPT\u00b3",
+)
+
+
+@pytest.mark.parametrize("ending", ["", ".yaml", ".tar.gz", " .yaml"])
+@pytest.mark.parametrize("device", DEVICES)
+def test_a_device_of_windows_is_no_file_s_name(device: str, ending: str) -> None:
+    """Source: the device names of Windows' file naming, whatever stands behind a dot."""
+    assert PureWindowsPath(device + ending).is_reserved()
+    for name in (device + ending, f"papers/{device.lower()}{ending}"):
+        assert "device" in name_fault(name), name
+    assert not PureWindowsPath(f"{file_stem(device)}.yaml").is_reserved()
+
+
+ODD = st.text('abAB01:./\\ $\u00b9\u00c4\u91dd*?<>|"~-_\n\x00', max_size=12)
+
+
+@given(st.lists(ODD | st.sampled_from(DEVICES), min_size=1, max_size=3).map("/".join))
+def test_a_name_that_is_let_in_stays_in_its_folder_on_windows(name: str) -> None:
+    """Source: `ntpath`: no drive, no root, nothing climbed, and each part written as it is named."""
+    if name_fault(name):
+        return
+    assert ("", name) == ntpath.splitdrive(name)
+    inside = ntpath.normpath(ntpath.join("C:\\jobs", name))
+    assert inside == "C:\\jobs\\" + name.replace("/", "\\")
+    assert not any(PureWindowsPath(part).is_reserved() for part in name.split("/"))
+    assert not any(part.endswith((".", " ")) for part in name.split("/"))
+
+
+@given(ODD | st.sampled_from(DEVICES))
+def test_a_name_made_of_a_title_may_stand_on_every_system(title: str) -> None:
+    """What a table calls its connector becomes a file: of letters, figures, dots and dashes."""
+    made = f"{file_stem(title)[:100]}.yaml"
+    assert not set('<>:"/\\|?*') & set(made)
+    assert not PureWindowsPath(made).is_reserved()
+
+
+@pytest.mark.parametrize(
+    ("job", "path", "named"),
+    [
+        ("C:\\jobs\\a\\job.yaml", "C:\\jobs\\a\\old.yaml", "old.yaml"),
+        ("C:\\jobs\\a\\job.yaml", "C:\\jobs\\papers\\old.yaml", "../papers/old.yaml"),
+        ("C:\\jobs\\job.yaml", "c:\\Jobs\\papers\\old.yaml", "papers/old.yaml"),
+        ("C:\\jobs\\job.yaml", "D:\\stick\\notebook.yaml", "D:/stick/notebook.yaml"),
+        ("\\\\server\\share\\job.yaml", "C:\\old.yaml", "C:/old.yaml"),
+    ],
+)
+def test_a_job_names_its_files_with_forward_slashes(
+    job: str, path: str, named: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As Windows' paths go, two drives among them, between which there is no way."""
+    monkeypatch.setattr(from_job, "os", types.SimpleNamespace(path=ntpath, sep="\\"))
+    assert named == from_job.from_job(job, path)
+
+
+@pytest.fixture
+def folded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder that takes `Job.yaml` for `job.yaml`, as Windows' and macOS' do unless told otherwise."""
+
+    def as_it_lies(path: object) -> object:
+        if not isinstance(path, str | Path) or Path(path).parent != tmp_path:
+            return path
+        wanted = Path(path).name.casefold()
+        lying = (name for name in listed(tmp_path) if name.casefold() == wanted)
+        return tmp_path / next(lying, Path(path).name)
+
+    def asked(of: Callable[..., object]) -> Callable[..., object]:
+        def wrapped(*words: object, **more: object) -> object:
+            return of(*map(as_it_lies, words), **more)
+
+        return wrapped
+
+    listed = os.listdir
+    for name in ("stat", "lstat", "open", "link", "rename", "replace", "unlink", "chmod"):
+        monkeypatch.setattr(os, name, asked(getattr(os, name)))
+    return tmp_path
+
+
+def test_one_name_in_other_letters_is_one_file(folded: Path) -> None:
+    """It is kept, never the second of two, and what was read is not written over."""
+    assert write.write_text(folded / "job.yaml", "a: 1\n") is None
+    kept = write.write_text(folded / "Job.yaml", "b: 2\n")
+    read = write.write_text(
+        folded / "JOB.yaml", "b: 2\n", overwrite=True, inputs=[folded / "job.yaml"]
+    )
+    assert kept is not None and read is not None
+    assert "there already" in kept.message and "was read in the same call" in read.message
+    assert {"job.yaml": "a: 1\n"} == {path.name: path.read_text() for path in folded.iterdir()}
+
+
+def test_two_names_that_are_one_file_are_not_both_written(folded: Path) -> None:
+    """Or the second would take the first one's place, and nobody would be told."""
+    refused = write_several.write_several({folded / "A.yaml": b"1\n", folded / "a.yaml": b"2\n"})
+    assert refused is not None
+    assert "file-exists" == refused.rule
+    assert [] == list(folded.iterdir())
+
+
+def test_a_notebook_in_other_letters_is_locked_and_kept(folded: Path) -> None:
+    assert write.update_text(folded / "notebook.yaml", lambda _: "a: 1\n") is None
+    with write.lock(folded / "Notebook.yaml"):
+        busy = write.update_text(folded / "notebook.yaml", lambda text: text + "b\n", wait_s=0.05)
+    assert busy is not None
+    assert "file-busy" == busy.rule
+    assert write.update_text(folded / "NOTEBOOK.yaml", lambda text: text + "b: 2\n") is None
+    assert ["a: 1\nb: 2\n"] == [path.read_text() for path in folded.iterdir()]
+
+
+def test_workers_begun_anew_say_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a process cannot be forked, a worker begins with nothing but what it is handed."""
+    shelf(tmp_path, FEW_FILES + 2, 4)
+    (tmp_path / "broken.yaml").write_text("wiremap: pinout/1\ncavities: {1: [}\n")
+    begun = partial(ProcessPoolExecutor, mp_context=get_context("spawn"))
+    monkeypatch.setattr(folder, "ProcessPoolExecutor", begun)
+    monkeypatch.delattr(os, "fork")
+    assert check([tmp_path]).as_dict() == folder.check_many([tmp_path], workers=2).as_dict()
+
+
+@cache
+def said_in_full(words: tuple[str, ...]) -> subprocess.CompletedProcess[str]:
+    return called(*words)
 
 
 @pytest.mark.parametrize("encoding", ["cp437", "cp850", "cp1252", "ascii"])
-@pytest.mark.parametrize("words", SAID_ON_CONSOLES, ids=lambda words: Path(words[0]).name)
-def test_old_consoles_show_every_line(words: list[str], encoding: str) -> None:
+@pytest.mark.parametrize("words", SAID_ON_CONSOLES, ids=lambda words: words[0])
+def test_old_consoles_show_every_line(words: tuple[str, ...], encoding: str) -> None:
     """As many lines as in UTF-8, the same exit code, no trace of an error."""
-    expected, actual = (called(*words, encoding=each) for each in ("utf-8", encoding))
+    expected, actual = said_in_full(words), called(*words, encoding=encoding)
     assert expected.returncode == actual.returncode
     assert expected.stdout.count("\n") == actual.stdout.count("\n")
     assert expected.stderr.count("\n") == actual.stderr.count("\n")
 
 
+@pytest.mark.parametrize(("encoding", "typed"), [("cp437", "7,4 \u03a9"), ("cp1252", "7,4 \u2013")])
+def test_lines_piped_in_an_old_encoding_are_refused(encoding: str, typed: str) -> None:
+    """They are not guessed at: an ohm sign of one is a letter of the other."""
+    done = called(
+        "survey",
+        DEMO_JOB,
+        "--readings",
+        "-",
+        text=f"loom.3 to chassis {typed}\n",
+        encoding=encoding,
+    )
+    assert 2 == done.returncode
+    assert "it is not UTF-8 text" in done.stderr
+
+
 def test_a_console_s_encoding_is_the_one_that_is_asked_for() -> None:
     """The start itself goes through on a console that knows few letters."""
-    call = [sys.executable, "-m", "wiremap", "check", str(DEMO)]
+    call = [sys.executable, "-m", "wiremap", "check", str(DEMO_JOB)]
     around = {**os.environ, "PYTHONIOENCODING": "ascii"}
     done = subprocess.run(call, cwd=ROOT, capture_output=True, env=around, check=False)
     assert (0, b"") == (done.returncode, done.stderr)

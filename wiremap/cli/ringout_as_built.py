@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
-
 from wiremap.base import Finding
 from wiremap.cli.common import note
 from wiremap.diagnose.as_built import revision
 from wiremap.diagnose.judge import Judgement
 from wiremap.evidence.opened import OpenJob
 from wiremap.files.dump import dump_job
+from wiremap.files.from_job import from_job
 from wiremap.files.write import write_text
 
 
@@ -41,9 +40,3 @@ def write_as_built(path: str, opened: OpenJob, judged: Judgement) -> Finding | N
             "a mistake that is kept must still be in order"
         )
     return wrong
-
-
-def from_job(job: str, path: str) -> str:
-    """How a job names a file: by its path from the job's folder."""
-    folder = os.path.dirname(os.path.abspath(job))
-    return os.path.relpath(os.path.abspath(path), folder).replace(os.sep, "/")

@@ -9,7 +9,6 @@ from pathlib import Path
 from wiremap.base import Finding
 from wiremap.cli.common import HOLDS, OK, emit_json, note, say
 from wiremap.cli.next_line import tell_next
-from wiremap.cli.ringout_as_built import from_job
 from wiremap.cli.ringout_readings import read_lines, refuse
 from wiremap.cli.saving import unread
 from wiremap.cli.withdrawn import tell_withdrawn
@@ -19,6 +18,7 @@ from wiremap.diagnose.bought import first_probes, judge_adapter
 from wiremap.entries.probe_lines import batch
 from wiremap.files import load_pinout
 from wiremap.files.dump import dump_job
+from wiremap.files.from_job import from_job
 from wiremap.files.write import write_text
 from wiremap.model import Address, Entry, Pinout
 from wiremap.reports.found import found_brief, found_full

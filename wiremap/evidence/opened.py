@@ -14,6 +14,7 @@ from wiremap.evidence.answers import alone
 from wiremap.evidence.settle import settle
 from wiremap.evidence.stamping import stamped
 from wiremap.files import load_any, load_notebook
+from wiremap.files.from_job import from_job
 from wiremap.graph import Harness
 from wiremap.model import Address, Entry, Job, Notebook, Pinout
 
@@ -37,15 +38,11 @@ class OpenJob:
     def name_it(self, notebook: Path) -> str:
         """What to add to the job so that a notebook counts everywhere."""
         paths = [each.path for each in self.job.notebooks if each.path not in self.unnamed]
-        names = ", ".join(self._from_job(path) for path in [*paths, str(notebook)])
+        names = ", ".join(from_job(self.job.path, path) for path in [*paths, str(notebook)])
         return (
             "the job does not name it: `next`, `survey` and `ringout` read it, `check` and the "
             f"sheet do not until {Path(self.job.path).name} says `readings: [{names}]`"
         )
-
-    def _from_job(self, path: str) -> str:
-        folder = os.path.dirname(os.path.abspath(self.job.path))
-        return os.path.relpath(os.path.abspath(path), folder).replace(os.sep, "/")
 
 
 def open_job(path: str, notebook: str | None = None) -> tuple[OpenJob | None, tuple[Finding, ...]]:

@@ -5,13 +5,12 @@ The sections go by the tables that they are read by.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Mapping, Sequence
-from pathlib import PurePath
 
 from wiremap.files.circuits import circuit_text
 from wiremap.files.contacts import CAVITY, accepts_beyond
 from wiremap.files.ends import end_text
+from wiremap.files.from_job import from_job
 from wiremap.files.job import SUPPLY, SURROUNDINGS
 from wiremap.files.layout import TWIST, run_text
 from wiremap.files.left_out import CONFIRMED, NOT_JOINED
@@ -185,7 +184,7 @@ def dump_job(
         out.add(f"  {key(left.point)}: {flow(stated(left, NOT_JOINED))}", left.point)
     out.section("confirmed", [f"  - {flow(stated(one, CONFIRMED))}" for one in job.confirmed])
     if notebooks is None:
-        notebooks = [_relative(notebook.path, job.path) for notebook in job.notebooks]
+        notebooks = [from_job(job.path, notebook.path) for notebook in job.notebooks]
     if notebooks:
         out.pairs([("readings", words(notebooks))])
     return out.text()
@@ -196,12 +195,8 @@ def _ends(out: _Lines, job: Job, files: Mapping[str, str]) -> None:
     for end in job.ends.values():
         named = files.get(end.name)
         if named is None:
-            named = _relative(end.pinout.path, job.path)
+            named = from_job(job.path, end.pinout.path)
         out.add(f"  {key(end.name)}: {end_text(end, named)}", end.name)
-
-
-def _relative(path: str, job: str) -> str:
-    return PurePath(os.path.relpath(path, os.path.dirname(job) or ".")).as_posix()
 
 
 def dump_entry(entry: Entry) -> str:

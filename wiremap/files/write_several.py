@@ -75,7 +75,7 @@ def write_several(
                 _make(target.parent, undo)
             _stage(target, data, undo)
         for target in files:
-            _place(target, undo)
+            _place(target, undo, may_replace=target in replace)
     except BaseException as error:
         undo.all()
         if isinstance(error, _TakenMeanwhile):
@@ -108,13 +108,19 @@ def _make(folder: Path, undo: _Undo) -> None:
         undo.folders.append(each)
 
 
-def _place(target: Path, undo: _Undo) -> None:
-    """Put a filled file in its place in one step; what stood there is kept until all are placed."""
+def _place(target: Path, undo: _Undo, *, may_replace: bool) -> None:
+    """Put a filled file in its place in one step; what stood there is kept until all are placed.
+
+    Raises _TakenMeanwhile where a file stands that may not be replaced: written since it was
+    looked for, or by ourselves under the same name in other letters.
+    """
     staged = undo.staged[target]
     if not os.path.lexists(target):
         _claim(staged, target)
         undo.placed.append(target)
         return
+    if not may_replace:
+        raise _TakenMeanwhile
     backup = staged.with_suffix(".old")
     try:
         os.link(target, backup)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from wiremap.model import Span
+from wiremap.share.names import is_device
 
 AMPS = (0.0, 1000.0)  # what a pinout file may say
 KBIT_S = (1e-6, 1e7)
@@ -48,8 +49,9 @@ def size(text: str) -> str:
 
 
 def file_stem(name: str) -> str:
-    """A name that a file may bear."""
-    return re.sub(r"[^\w.-]+", "-", name).strip("-.") or "table"
+    """A name that a file may bear on every system."""
+    stem = re.sub(r"[^\w.-]+", "-", name).strip("-.") or "table"
+    return f"table-{stem}" if is_device(stem) else stem
 
 
 def _float(text: str) -> float:

@@ -7,7 +7,8 @@ import unicodedata
 from wiremap.base import STEERING
 
 RESERVED = frozenset(
-    {"con", "prn", "aux", "nul", *(f"{d}{i}" for d in ("com", "lpt") for i in range(1, 10))}
+    {"con", "prn", "aux", "nul", "conin$", "conout$"}
+    | {f"{port}{digit}" for port in ("com", "lpt") for digit in "123456789\u00b9\u00b2\u00b3"}
 )
 FORBIDDEN = frozenset('<>:"|?*')
 MAX_PART, MAX_NAME = 120, 240
@@ -30,6 +31,11 @@ def name_fault(name: str) -> str:
     return next(filter(None, faults), "")
 
 
+def is_device(part: str) -> bool:
+    """Whether a system takes a file's name for a device, whatever its ending."""
+    return part.split(".")[0].rstrip(" ").casefold() in RESERVED
+
+
 def _part_fault(part: str) -> str:
     """Why a part of a path is refused, or nothing."""
     wrong = {
@@ -38,7 +44,7 @@ def _part_fault(part: str) -> str:
         "holds a character that some systems forbid": bool(FORBIDDEN & set(part)),
         "has a part that begins or ends with a space or ends with a dot": part
         != part.rstrip(". ").lstrip(" "),
-        "is a device name on some systems": part.split(".")[0].casefold() in RESERVED,
+        "is a device name on some systems": is_device(part),
     }
     return next((words for words, is_so in wrong.items() if is_so), "")
 
