@@ -98,7 +98,7 @@ def test_an_independent_reader_finds_the_pack_sound(good: bytes, tmp_path: Path)
         check=False,
     )
     assert (done.returncode, done.stderr) == (0, "")
-    assert (DEMO_JOB).read_bytes() == (tmp_path / "x" / "job.yaml").read_bytes()
+    assert DEMO_JOB.read_bytes() == (tmp_path / "x" / "job.yaml").read_bytes()
 
 
 def test_outside_files_are_refused_unless_gathered(tmp_path: Path) -> None:
@@ -106,7 +106,7 @@ def test_outside_files_are_refused_unless_gathered(tmp_path: Path) -> None:
     shutil.copytree(DEMO, tmp_path / "shelf")
     work = tmp_path / "work"
     work.mkdir()
-    text = (DEMO_JOB).read_text().replace("pinout: gateway.yaml", "pinout: ../shelf/gateway.yaml")
+    text = DEMO_JOB.read_text().replace("pinout: gateway.yaml", "pinout: ../shelf/gateway.yaml")
     (work / "job.yaml").write_text(text)
     for name in ("notebook.yaml", "series1-loom.yaml", "series2-donor.yaml", "socket16.yaml"):
         shutil.copyfile(DEMO / name, work / name)

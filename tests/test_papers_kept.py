@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from demo_jobs import DEMO_JOB
+from demo_jobs import DEMO
 from sheet_cases import demo_given, outside, overlaps, plain, read
 
 from wiremap.check import check_job
@@ -23,7 +23,7 @@ from wiremap.files import load_job
 from wiremap.model import Address, Entry, EntryKind, Notebook, Seen
 from wiremap.sheet import compose, pdf
 
-ADAPTER = DEMO_JOB.parent / "adapter" / "job.yaml"
+ADAPTER = DEMO / "adapter" / "job.yaml"
 
 
 def adapter() -> Given:

@@ -13,9 +13,8 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from demo_jobs import ROOT
+from demo_jobs import DEMO, DEMO_JOB, ROOT
 from sheet_cases import (
-    DEMO,
     MM,
     demo_given,
     demo_pdf,
@@ -523,7 +522,7 @@ def test_same_bytes_whatever_the_surroundings(tmp_path: Path) -> None:
                 "-m",
                 "wiremap",
                 "sheet",
-                str(DEMO),
+                str(DEMO_JOB),
                 "-o",
                 str(out),
                 "--annex",
@@ -554,7 +553,7 @@ def test_the_strip_begins_where_its_heading_stands(tmp_path: Path, count: int) -
 @pytest.mark.parametrize("job", ["job.yaml", "adapter/job.yaml"])
 def test_no_page_is_nearly_empty_but_before_a_stop(job: str) -> None:
     """A page is at least a third full, unless a stop begins the next one or it is the last."""
-    given, _ = gather(DEMO.parent / job)
+    given, _ = gather(DEMO / job)
     assert given is not None
     pages = read(pdf(compose(given)))
     for page, after in pairwise(pages):
