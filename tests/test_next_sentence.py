@@ -85,7 +85,10 @@ def test_what_was_read_before_is_counted_and_not_told_again(
 ) -> None:
     """A second save tells its own reading, and how many stand against the paper from before."""
     saving = ("survey", "job.yaml", "--readings", "-", "--save", "--by", "RK")
-    for text in ("loom.1 12.6 V ignition off\n", "loom.5 0 V ignition off\n"):
+    for text in (
+        "loom.1 12.6 V ignition off\nloom.4 0 V ignition on\n",
+        "loom.5 0 V ignition off\n",
+    ):
         monkeypatch.setattr(sys, "stdin", io.StringIO(text))
         lines = told(capsys, *saving)
     assert not any("loom.4 to" in line for line in lines)
