@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from demo_jobs import copied_demo
 from page_browser import (
     DESK,
     NARROW,
@@ -20,7 +21,7 @@ from page_browser import (
     kinds,
     serving,
 )
-from page_states import demo, strike_line, wide
+from page_states import strike_line, wide
 from test_page_cards import Desk
 
 from wiremap.model import EntryKind
@@ -45,7 +46,7 @@ def serve() -> Iterator[Any]:
 @in_a_browser
 def test_the_whole_demo(chromium: Any, serve: Any, tmp_path: Path) -> None:
     """On a phone from the findings to the sheet, the bus crossed; no address but the page's own is asked for."""
-    job = demo(tmp_path / "demo")
+    job = copied_demo(tmp_path / "demo")
     person = Person(chromium, serve(job), PHONE)
     hands = bench(job, "donor.8", "donor.9")
     go_on(person, hands, MOST)
@@ -60,7 +61,7 @@ def test_the_whole_demo(chromium: Any, serve: Any, tmp_path: Path) -> None:
 
 def adapter(folder: Path) -> Path:
     """The small adapter of the demo, built and not yet rung out."""
-    job = demo(folder).parent / "adapter" / "job.yaml"
+    job = copied_demo(folder).parent / "adapter" / "job.yaml"
     strike_line(job.with_name("notebook.yaml"), "kind: probe")
     return job
 
