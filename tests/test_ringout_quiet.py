@@ -35,7 +35,7 @@ def test_what_shows_at_quiet_contacts_is_what_making_it_shows(seed: int, method:
     """Every exchange and every strayed wire at them, made one by one: what the counted ones leave unheard."""
     drawn, probes = silences(seed, method)
     finder, counted = Finder(drawn, probes), cover(drawn, probes)
-    quiet = Classes(drawn, (), [a for a in drawn.points if finder.is_quiet(a)]).quiet
+    quiet = set(filter(finder.is_quiet, drawn.points)) - Classes(drawn, ()).poles
     assert len(quiet) > 4
     missed = {
         each

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from bench_scale import large_job, table, wide_job
 from called import called
+from fuzz import prepared
 
 from wiremap.files import load_job
 from wiremap.graph import Harness
@@ -67,3 +68,17 @@ def test_a_plan_grows_with_the_job(job: Callable[[Path, int], Path], tmp_path: P
             assert size == plan(harness).nets
         counted.append(sum(entry.callcount for entry in profile.getstats()))
     assert math.log(counted[2] / counted[1]) / math.log(4) <= MOST_EXPONENT
+
+
+@pytest.mark.parametrize("line", ["old.2 - new.b b", "old.2 - new.b {n}.5", "old.1 - new.c {n}k"])
+def test_judging_grows_with_the_readings(line: str, tmp_path: Path) -> None:
+    """Of eight times as many, all alike or each another; nothing of it is quadratic."""
+    prepared(tmp_path)
+    words = ["ringout", str(tmp_path / "job.yaml"), "--readings", str(tmp_path / "probes.txt")]
+    counted = []
+    for size in (250, 2000):
+        lines = [line.format(n=n) for n in range(1, size + 1)]
+        (tmp_path / "probes.txt").write_text("\n".join(lines))
+        counted.append(calls(words))
+    assert math.log(counted[1] / counted[0]) / math.log(8) <= MOST_EXPONENT
+    assert (counted[1] - counted[0]) / 1750 <= 220  # calls for each reading

@@ -38,7 +38,7 @@ class Probes:
 
 def probes(line: str) -> Probes:
     """The points of a line, `to` or a dash between two, and what is clipped together by `+`."""
-    words = _TOGETHER.sub("+", line).split()
+    words = (_TOGETHER.sub("+", line) if "+" in line else line).split()
     red, rest = _post(words) if words else ("", [])
     if rest and _TO.fullmatch(rest[0]):
         if len(rest) == 1:
@@ -71,7 +71,8 @@ def pieces(text: str, shown: str) -> Iterator[tuple[Place, str]]:
     """Each reading, parted by commas or line ends, and where it begins; `#` begins a remark."""
     for number, line in enumerate(text.splitlines(), 1):
         start = 0
-        for piece in BETWEEN.split(line.partition("#")[0]):
+        said = line.partition("#")[0]
+        for piece in BETWEEN.split(said) if "," in said else (said,):
             if piece.strip():
                 indent = len(piece) - len(piece.lstrip())
                 yield Place(shown, number, start + 1 + indent), piece.strip()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from wiremap.base import Finding, Place, fault
 from wiremap.entries.forms import ACCEPTED
@@ -16,6 +17,7 @@ DIODE_RANGE = "diode range"  # the state of a reading that was taken in it
 NO_DIODE = frozenset({"nd", "no diode"})
 PARTED_WORDS = frozenset({PARTED, "lifted"})
 
+Points = tuple[Address, ...]
 SHOWN = 40  # characters of what was typed that are told back
 
 
@@ -63,22 +65,8 @@ def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
             fix=f"write it as: loom.1 - donor.3 b   ({ACCEPTED})",
         )
     red, black = _points(typed.red), _points(typed.black)
-    twice = sorted(p for p in {*red, *black} if (*red, *black).count(p) > 1)
-    if twice and not {*red} & {*black}:
-        return fault(
-            "reading-unread",
-            f"{', '.join(twice)} is named twice under one probe",
-            place,
-            fix="name each point once",
-        )
-    both = sorted({*red} & {*black})
-    if both:
-        return fault(
-            "reading-unread",
-            f"both probes stand on {', '.join(both)}",
-            place,
-            fix="a reading is taken between two points",
-        )
+    if len({*red, *black}) < len(red) + len(black):
+        return _twice(red, black, place)
     seen = read_seen(typed.seen)
     if seen is None or not red or not black:
         return fault(
@@ -100,7 +88,27 @@ def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
     )
 
 
-def _points(side: str) -> tuple[Address, ...]:
+def _twice(red: Points, black: Points, place: Place) -> Finding:
+    """Points named more than once, under both probes or under one."""
+    both = sorted({*red} & {*black})
+    if both:
+        return fault(
+            "reading-unread",
+            f"both probes stand on {', '.join(both)}",
+            place,
+            fix="a reading is taken between two points",
+        )
+    twice = sorted(p for p in {*red, *black} if (*red, *black).count(p) > 1)
+    return fault(
+        "reading-unread",
+        f"{', '.join(twice)} is named twice under one probe",
+        place,
+        fix="name each point once",
+    )
+
+
+@lru_cache(maxsize=4096)
+def _points(side: str) -> Points:
     return tuple(Address.read(point) for point in side.split("+") if point)
 
 

@@ -142,7 +142,7 @@ class History:
         explained: Explained | None = None,
     ) -> None:
         self.drawn = drawn
-        self._held = plan.held if plan else None
+        self._held = plan.held if plan and plan.held else None
         probes = plan.probes if plan else ()
         self._in_diode_range = {(p.red, p.black) for p in probes if p.diode_range}
         second = plan.second if plan else ()
@@ -150,6 +150,7 @@ class History:
         self._figures = {_sides(p.red, p.black, p.state) for p in figures}
         self._last: dict[Key, Taken] = {}
         self._combs: list[Taken] = []  # that read wrong, nobody knows yet at which of their nets
+        self._judgements: dict[object, tuple[bool | None, bool]] = {}  # by what was read
         self.stale: list[Stale] = []
         self.repairs: list[Repair] = []
         self.repaired: dict[int, int] = {}
@@ -193,7 +194,7 @@ class History:
         if why:
             self.stale.append(Stale(entry, why))
             return
-        now = self._judged(self._taken(entry, at))
+        now = self._judged(entry, at)
         key = _key(now)
         after = _after(self._last.get(key), now)
         self._last[key] = after
@@ -257,13 +258,6 @@ class History:
 
     # -- what one entry says ----------------------------------------------------------------------
 
-    def _taken(self, entry: Entry, at: int) -> Taken:
-        ranged = entry.state == DIODE_RANGE or entry.seen == Seen.DIODE
-        ranged = ranged or (entry.red, entry.black) in self._in_diode_range
-        unsure = entry.seen == Seen.UNSURE
-        state = self._state(entry)
-        return Taken(entry=entry, at=at, diode_range=ranged, state=state, unsure=unsure)
-
     def _stale(self, entry: Entry) -> str:
         points, drawn = (*entry.red, *entry.black), self.drawn
         lost = [a for a in points if a not in drawn.harness.points]
@@ -296,13 +290,33 @@ class History:
         nets = {self.drawn.net_of[a] for a in (*entry.red, *entry.black)}
         return next((state for state, net in parting.items() if net in nets), NOWHERE)
 
-    def _judged(self, t: Taken) -> Taken:
-        """With whether it is as drawn, or as it is without what is on hold."""
-        if not consistent(self.drawn.sound, t):
-            if self._held and consistent(self._held.build, t):
-                return replace(t, on_hold=True)
-            return replace(t, agrees=False)
-        return replace(t, agrees=None if self._is_vague(t) else True)
+    def _judged(self, entry: Entry, at: int) -> Taken:
+        """A reading with whether it is as drawn, or as it is without what is on hold."""
+        ranged = entry.state == DIODE_RANGE or entry.seen == Seen.DIODE
+        ranged = ranged or (entry.red, entry.black) in self._in_diode_range
+        state = self._state(entry) if entry.state else NOWHERE
+        said = (entry.red, entry.black, state, ranged, entry.seen, entry.ohms)
+        unsure = entry.seen == Seen.UNSURE
+        if said not in self._judgements:
+            bare = Taken(entry=entry, diode_range=ranged, state=state, unsure=unsure)
+            self._judgements[said] = self._judgement(bare)
+        agrees, on_hold = self._judgements[said]
+        return Taken(
+            entry=entry,
+            at=at,
+            diode_range=ranged,
+            state=state,
+            agrees=agrees,
+            unsure=unsure,
+            on_hold=on_hold,
+        )
+
+    def _judgement(self, t: Taken) -> tuple[bool | None, bool]:
+        """Whether a reading is as drawn, and whether it is so without what is on hold."""
+        if consistent(self.drawn.sound, t):
+            return None if self._is_vague(t) else True, False
+        on_hold = self._held is not None and consistent(self._held.build, t)
+        return None if on_hold else False, on_hold
 
     def _is_vague(self, t: Taken) -> bool:
         """Whether a reading proves nothing.
@@ -351,25 +365,22 @@ def _after(last: Taken | None, now: Taken) -> Taken:
     if now.unsure:
         return replace(last, unsure=True)
     was_wrong = last.agrees is False
-    now = replace(now, before=last.before, was_well=last.was_well)
-    if _alike(last.entry, now.entry) and was_wrong == (now.agrees is False):
-        return _settled(replace(now, times=last.times + 1))
-    if was_wrong:
-        return _settled(replace(now, before=last.entry))
-    well = last.agrees is True or last.wavers
-    return _settled(replace(now, was_well=last.was_well or well))
-
-
-def _settled(t: Taken) -> Taken:
-    """Twice well in a row is well; not if it had been well before.
-
-    Then it comes and goes until it is mended.
-    """
-    if t.before is None or t.agrees is False:
-        return t
-    if t.times >= 2 and not t.was_well:
-        return replace(t, before=None)
-    return replace(t, agrees=None)
+    before, was_well, times = last.before, last.was_well, now.times
+    if was_wrong == (now.agrees is False) and _alike(last.entry, now.entry):
+        times = last.times + 1
+    elif was_wrong:
+        before = last.entry
+    else:
+        was_well = was_well or last.agrees is True or last.wavers
+    agrees = now.agrees
+    if before is not None and agrees is not False:  # good now, and wrong before
+        if times >= 2 and not was_well:
+            before = None  # twice well in a row is well
+        else:
+            agrees = None  # if it had been well before, it comes and goes until it is mended
+    if (before, was_well, times, agrees) == (None, False, now.times, now.agrees):
+        return now
+    return replace(now, before=before, was_well=was_well, times=times, agrees=agrees)
 
 
 def _alike(a: Entry, b: Entry) -> bool:
