@@ -179,7 +179,7 @@ def middle(text: str, without: float) -> str:
     if not figures:
         return "open"
     if "over" in band[1]:
-        return f"{2 * figures[0]:g}"
+        return "open" if math.isinf(without) else f"{2 * figures[0]:g}"
     if "under" in band[1] or "at most" in band[1]:
         return f"{figures[0] / 2:g}"
     return f"{sum(figures) / len(figures):g}"

@@ -103,12 +103,13 @@ def dead_supply() -> Entry:
 
 
 def test_the_plan_is_kept_till_what_it_hangs_on_changes(tmp_path: Path) -> None:
-    """A reading that confirms plans nothing anew; a stop, and a joint changed by hand, do."""
+    """A reading that confirms leaves plan and judge; a stop, and a joint changed by hand, do not."""
     job = at("again", tmp_path / "demo")
     work = Work(str(job))
-    plan = work.now().worked.plan
+    plan, judge = work.now().worked.plan, work.now().worked.wired.judge
     keep(job, [volts(0.4)])
     assert plan is work.now().worked.plan
+    assert judge is work.now().worked.wired.judge
     keep(job, [dead_supply()])
     held = work.now().worked.plan
     assert plan is not held

@@ -41,12 +41,20 @@ class Walk:
     Every answer becomes entries that the caller saves at once.
     `turn` says what to do now, `answer` takes what was typed, `undo` takes the last answer back,
     `judged` is the verdict so far.  `question` is what nobody has said of the bench yet, `settle`
-    takes the answer and makes the plan anew: best asked before the first turn.
+    takes the answer and makes the plan anew: best asked before the first turn.  A `judge` of the
+    same plan that judged before remembers what it worked out.
     """
 
-    def __init__(self, harness: Harness, plan: Plan, entries: Iterable[Entry] = ()) -> None:
+    def __init__(
+        self,
+        harness: Harness,
+        plan: Plan,
+        entries: Iterable[Entry] = (),
+        *,
+        judge: Judge | None = None,
+    ) -> None:
         self.harness = harness
-        self._follow(plan)
+        self._follow(judge or Judge(harness, plan))
         counted = (EntryKind.PROBE, EntryKind.MENDED)
         given = list(entries)
         self.entries: list[Entry] = [e for e in given if e.kind in counted]
@@ -56,11 +64,11 @@ class Walk:
         self.skipped_second: set[int] = set()
         self._given: list[_Given] = []
 
-    def _follow(self, plan: Plan) -> None:
-        """Go by this plan from now on."""
-        self.plan = plan
-        self._judge = Judge(self.harness, plan)
-        self._typed = Typed(self._judge.drawn)
+    def _follow(self, judge: Judge) -> None:
+        """Go by the plan of this judge from now on."""
+        self.plan = judge.plan
+        self._judge = judge
+        self._typed = Typed(judge.drawn)
         self._judged: Judgement | None = None
 
     # -- the bench --------------------------------------------------------------------------------
@@ -80,7 +88,8 @@ class Walk:
             return ()
         entry = Entry(kind=EntryKind.ANSWER, about=question.about, answer=said, by=by, date=date)
         self._answers.append(entry)
-        self._follow(replanned(self.harness, self.plan, self._answers))
+        plan = replanned(self.harness, self.plan, self._answers)
+        self._follow(Judge(self.harness, plan))
         return (entry,)
 
     # -- the verdict ------------------------------------------------------------------------------

@@ -212,7 +212,8 @@ class Now:
     @cached_property
     def walk(self) -> Walk:
         """The ring-out as it stands; what nobody was sure of comes after all else."""
-        walk = Walk(self.opened.harness, self.worked.plan, self.entries)
+        wired = self.worked.wired
+        walk = Walk(self.opened.harness, wired.plan, self.entries, judge=wired.judge)
         judged = walk.judged()
         walk.skipped |= self._unsure(judged.left)
         walk.skipped_second |= self._unsure(judged.second.left)

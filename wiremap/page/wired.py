@@ -8,6 +8,7 @@ from functools import cached_property
 from wiremap.check import Checked
 from wiremap.content.done import entries_of
 from wiremap.content.gather import harmed
+from wiremap.diagnose.judge import Judge
 from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.progress import MayTouch, may_touch
 from wiremap.model import EntryKind
@@ -40,3 +41,8 @@ class Wired:
     def plan(self) -> Plan:
         """The ring-out; raises TooLarge."""
         return plan(self._harness, self._method)
+
+    @cached_property
+    def judge(self) -> Judge:
+        """Who judges its readings, and remembers what a repair was found to touch."""
+        return Judge(self._harness, self.plan)
