@@ -1,8 +1,8 @@
 """The graph of a job: every question about what touches what is asked here.
 
 It imports from `model` and `base` only; `harness` holds the questions (begin there), `build` makes
-the graph from the job, `parts` says what it is made of, `walks` has the walks on networkx, `ohms`
-what a meter reads between two points.
+the graph from the job, `bridges` passes signals through units in line, `parts` says what it is made
+of, `walks` has the walks on networkx, `ohms` what a meter reads between two points.
 
 *Metal* is all that is one conductor with fuses in; a *section* is the same with fuses out; *intent*
 is metal that also crosses the bridges of in-line units.  Resistors, diodes, a unit's inside and

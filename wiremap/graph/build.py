@@ -6,10 +6,12 @@ import difflib
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any, TypeVar
 
 import networkx as nx
 
 from wiremap.base import Place
+from wiremap.graph.bridges import bridged
 from wiremap.graph.parts import (
     Bond,
     BondOrigin,
@@ -24,12 +26,12 @@ from wiremap.graph.parts import (
 from wiremap.model import (
     CHASSIS,
     Address,
-    Cavity,
     Circuit,
     End,
     Extra,
     ExtraKind,
     Job,
+    Leg,
     Link,
     Side,
     Span,
@@ -39,6 +41,8 @@ from wiremap.model import (
 JOINT = "~"  # first letter of a joint's node: no address begins with it
 UNKNOWN_OHMS = Span(0.0, float("inf"))
 NEAR_POOL = 500  # addresses that a mistyped one is held against
+NO_LEG = Leg()
+Stated = TypeVar("Stated")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +79,7 @@ class Draft:
         if len(present) < 2:
             if len(set(circuit.join)) < 2:
                 lone = present[0].address if present else ""
-                self.misfits.append(
-                    Misfit(kind="one-point", circuit=circuit.id, address=lone, place=circuit.place)
-                )
+                self._misfit("one-point", circuit, lone)
         elif len(present) > 2:
             self._star(circuit, present)
         elif circuit.wire is None and not circuit.legs:
@@ -92,33 +94,26 @@ class Draft:
             place = _join_place(circuit, i)
             point = self.points.get(address)
             if point is None or address == CHASSIS:
-                self.misfits.append(
-                    Misfit(
-                        kind="unknown-point",
-                        circuit=circuit.id,
-                        address=address,
-                        place=place,
-                        near=self._near(address),
-                    )
-                )
+                near = self._near(address)
+                self._misfit("unknown-point", circuit, address, place=place, near=near)
                 continue
             used_by = self.circuits_at[address]
             if used_by or address in seen:
-                self.misfits.append(
-                    Misfit(
-                        kind="used-twice",
-                        circuit=circuit.id,
-                        address=address,
-                        place=place,
-                        other=self._first_place(address),
-                        other_circuit=(used_by or [circuit.id])[0],
-                    )
+                first = (used_by or [circuit.id])[0]
+                where = self._first_place(address)
+                self._misfit(
+                    "used-twice", circuit, address, place=place, other=where, other_circuit=first
                 )
             if address in seen:
                 continue
             seen.add(address)
             used_by.append(circuit.id)
             yield point
+
+    def _misfit(self, kind: str, circuit: Circuit, address: str, **facts: Any) -> None:
+        """Tell what a circuit asks for that cannot be built as written."""
+        known = {"place": circuit.place, **facts}
+        self.misfits.append(Misfit(kind=kind, circuit=circuit.id, address=address, **known))
 
     def _first_place(self, address: str) -> Place | None:
         for circuit in self.job.circuits:
@@ -133,11 +128,12 @@ class Draft:
 
     def _pair(self, circuit: Circuit, one: Point, two: Point) -> None:
         """Two points, and no wire of the circuit's own."""
-        leads = [p for p in (one, two) if p.brings_lead]
-        if len(leads) == 2:
-            self._join(circuit, circuit.id, [self._tail(circuit, p) for p in leads])
-        elif len(leads) == 1:
-            self._lead_to(circuit, leads[0], two if leads[0] is one else one)
+        if one.brings_lead and two.brings_lead:
+            self._join(circuit, circuit.id, [self._tail(circuit, one), self._tail(circuit, two)])
+        elif one.brings_lead:
+            self._lead_to(circuit, one, two)
+        elif two.brings_lead:
+            self._lead_to(circuit, two, one)
         elif one.is_tap and two.is_tap:
             self._join(circuit, circuit.id, [_direct(circuit, one), _direct(circuit, two)])
         else:
@@ -171,15 +167,15 @@ class Draft:
         self._join(circuit, circuit.id, members)
 
     def _leg(self, circuit: Circuit, point: Point) -> Member:
-        leg = circuit.legs.get(point.address)
+        leg = circuit.legs.get(point.address, NO_LEG)
         if point.brings_lead:
-            return self._tail(circuit, point, leg.at_mm if leg else None)
-        wire = leg.wire if leg and leg.wire else circuit.wire
+            return self._tail(circuit, point, leg.at_mm)
+        wire = leg.wire or circuit.wire
         if wire is None and point.is_tap:
             return _direct(circuit, point)
         if wire is None:
             self._wire_needed(circuit, point.address)
-        length = leg.length_mm if leg and leg.length_mm is not None else circuit.length_mm
+        length = _first_stated(leg.length_mm, circuit.length_mm)
         return _own(circuit, point, ConductorOrigin.NEW, wire, length)
 
     def _new_between(self, circuit: Circuit, a: str, b: str) -> None:
@@ -197,16 +193,13 @@ class Draft:
 
     def _wire_needed(self, circuit: Circuit, address: str) -> None:
         # the intent is clear, so the metal is kept and only the missing wire is told
-        self.misfits.append(
-            Misfit(kind="wire-needed", circuit=circuit.id, address=address, place=circuit.place)
-        )
+        self._misfit("wire-needed", circuit, address)
 
     def _tail(self, circuit: Circuit, point: Point, at_mm: float | None = None) -> Member:
         if point.extra is not None:
             return _own(circuit, point, ConductorOrigin.LEAD, None, None)
         assert point.end is not None and point.cavity is not None
-        at = at_mm if at_mm is not None else circuit.at_mm
-        length = self._tail_mm(circuit, point.end, at)
+        length = self._tail_mm(circuit, point.end, _first_stated(at_mm, circuit.at_mm))
         return _own(circuit, point, ConductorOrigin.TAIL, point.cavity.wire, length)
 
     def _tail_mm(self, circuit: Circuit, end: End, at_mm: float | None) -> float | None:
@@ -236,19 +229,23 @@ class Draft:
         node = JOINT + joint_id
         for member in members:
             self._conduct(replace(member.conductor, b=node))
-        ids = [m.conductor.id for m in members]
-        points = tuple(m.point.address for m in members)
-        leg = circuit.legs.get(points[0]) if len(points) == 1 else None
+        conductors = [member.conductor.id for member in members]
+        if also is not None:
+            conductors.append(also)
+        points = tuple(member.point.address for member in members)
+        leg = NO_LEG
+        if len(points) == 1:
+            leg = circuit.legs.get(points[0], NO_LEG)
         self.joints[joint_id] = Joint(
             id=joint_id,
             circuit=circuit.id,
             node=node,
             kind=circuit.joint,
-            conductors=tuple(ids if also is None else [*ids, also]),
+            conductors=tuple(conductors),
             points=points,
-            at_mm=leg.at_mm if leg and leg.at_mm is not None else circuit.at_mm,
+            at_mm=_first_stated(leg.at_mm, circuit.at_mm),
             supported=circuit.supported,
-            tap=any(m.point.is_tap for m in members),
+            tap=any(member.point.is_tap for member in members),
         )
         return node
 
@@ -274,35 +271,36 @@ class Draft:
         for link in end.pinout.inside:
             self._link(end, link, BondOrigin.INSIDE)
         for switch in end.pinout.switches.values():
-            a, b = Address(end.name, switch.a), Address(end.name, switch.b)
-            if a in self.points and b in self.points:
-                self.bonds.append(
-                    Bond(
-                        a=a,
-                        b=b,
-                        ohms=Span.of(switch.ohms),
-                        origin=BondOrigin.SWITCH,
-                        name=switch.name,
-                        end=end.name,
-                        state=end.switches.get(switch.name),
-                        place=switch.place,
-                    )
-                )
-
-    def _link(self, end: End, link: Link, origin: BondOrigin) -> None:
-        a, b = _link_point(end, link.a), _link_point(end, link.b)
-        if a in self.points and b in self.points:
-            self.bonds.append(
+            self._bond(
                 Bond(
-                    a=a,
-                    b=b,
-                    ohms=link.ohms,
-                    origin=origin,
+                    a=Address(end.name, switch.a),
+                    b=Address(end.name, switch.b),
+                    ohms=Span.of(switch.ohms),
+                    origin=BondOrigin.SWITCH,
+                    name=switch.name,
                     end=end.name,
-                    when=link.when,
-                    place=link.place,
+                    state=end.switches.get(switch.name),
+                    place=switch.place,
                 )
             )
+
+    def _link(self, end: End, link: Link, origin: BondOrigin) -> None:
+        self._bond(
+            Bond(
+                a=_link_point(end, link.a),
+                b=_link_point(end, link.b),
+                ohms=link.ohms,
+                origin=origin,
+                end=end.name,
+                when=link.when,
+                place=link.place,
+            )
+        )
+
+    def _bond(self, bond: Bond) -> None:
+        """Keep a bond whose points the job has."""
+        if bond.a in self.points and bond.b in self.points:
+            self.bonds.append(bond)
 
     # -- the graph --------------------------------------------------------------------------------
 
@@ -310,8 +308,8 @@ class Draft:
         graph: nx.MultiGraph[str] = nx.MultiGraph()
         graph.add_nodes_from(self.points)
         graph.add_nodes_from(joint.node for joint in self.joints.values())
-        for c in self.conductors.values():
-            graph.add_edge(c.a, c.b, kind=LinkKind.CONDUCTOR, part=c)
+        for conductor in self.conductors.values():
+            graph.add_edge(conductor.a, conductor.b, kind=LinkKind.CONDUCTOR, part=conductor)
         for extra in self.job.extras.values():
             if extra.kind == ExtraKind.FUSE:
                 a, b = extra.legs
@@ -320,7 +318,7 @@ class Draft:
                 graph.add_edge(extra.name, CHASSIS, kind=LinkKind.BOLT, part=extra)
         for bond in self.bonds:
             graph.add_edge(bond.a, bond.b, kind=bond.origin, part=bond)
-        for a, b in _bridged(self.job):
+        for a, b in bridged(self.job):
             graph.add_edge(a, b, kind=LinkKind.BRIDGE, part=None)
         return graph
 
@@ -375,16 +373,16 @@ def _new_id(circuit: Circuit) -> str:
 
 
 def _new_wire(circuit: Circuit) -> Wire | None:
-    if circuit.wire is not None:
-        return circuit.wire
-    return next((leg.wire for leg in circuit.legs.values() if leg.wire), None)
+    return _first_stated(circuit.wire, *(leg.wire for leg in circuit.legs.values()))
 
 
 def _new_length(circuit: Circuit) -> float | None:
-    if circuit.length_mm is not None:
-        return circuit.length_mm
-    lengths = (leg.length_mm for leg in circuit.legs.values())
-    return next((mm for mm in lengths if mm is not None), None)
+    return _first_stated(circuit.length_mm, *(leg.length_mm for leg in circuit.legs.values()))
+
+
+def _first_stated(*values: Stated | None) -> Stated | None:
+    """The first value that is stated; None where none is."""
+    return next((value for value in values if value is not None), None)
 
 
 def _part_bond(extra: Extra, origin: BondOrigin, ohms: Span) -> Bond:
@@ -398,34 +396,3 @@ def _link_point(end: End, name: str) -> Address:
 
 def _runs(job: Job) -> Mapping[frozenset[str], float]:
     return {frozenset((run.a, run.b)): run.mm for run in job.runs if run.mm is not None}
-
-
-# -- bridges --------------------------------------------------------------------------------------
-
-Role = tuple[str, str]  # function and polarity, or ("", place in the order)
-
-
-def _bridged(job: Job) -> Iterator[tuple[Address, Address]]:
-    """Pairs of points whose signal passes a unit from one segment to another: like to like."""
-    for end in job.ends.values():
-        for one, two in end.pinout.bridges:
-            left, right = _by_role(end, one), _by_role(end, two)
-            if not left.keys() & right.keys():  # functions unknown: the order as written
-                left, right = _by_order(end, one), _by_order(end, two)
-            for role in sorted(left.keys() & right.keys()):
-                yield Address(end.name, left[role]), Address(end.name, right[role])
-
-
-def _by_role(end: End, segment: str) -> dict[Role, str]:
-    cavities = end.pinout.cavities
-    names = end.pinout.segments.get(segment, ())
-    return {_role(cavities[name]): name for name in names if name in cavities}
-
-
-def _by_order(end: End, segment: str) -> dict[Role, str]:
-    names = end.pinout.segments.get(segment, ())
-    return {("", f"{i:04}"): name for i, name in enumerate(names)}
-
-
-def _role(cavity: Cavity) -> Role:
-    return cavity.reading.function, cavity.reading.qualifier("polarity") or ""

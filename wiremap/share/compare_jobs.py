@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from wiremap.model import Address, Circuit, End, Entry, Extra, Fed, Job, NotJoined
 from wiremap.share.canonical import plain, plain_pinout
-from wiremap.share.changes import Change, change, differing, wires
+from wiremap.share.changes import Change, Subject, change, differing, wires
 from wiremap.share.compare_pinouts import pinouts
 
 END_KINDS = {
@@ -23,7 +23,9 @@ END_KINDS = {
 }
 CIRCUIT_KINDS = {"joint": "wire", "length_mm": "length", "at_mm": "length", "supported": "wire"}
 EXTRA_KINDS = {"detail": "extra", "ohms": "extra", "watts": "extra", "at_mm": "extra"}
+OF_SUBJECT = ("kind", "about", "subject", "red", "black")  # keys of an entry told as its subject
 JOB_KINDS = {"withdrawn": "withdrawn", "title": "name", "id": "name", "revision": "note"}
+LIKENESSES = 5  # degrees in which two ends may be alike
 Points = frozenset[str]
 
 
@@ -38,7 +40,8 @@ def jobs(old: Job, new: Job) -> Iterator[Change]:
         yield from _ends(old.ends[was], new.ends[now], now)
     for was, now in sorted(extras.items()):
         yield from _extra(old.extras[was], new.extras[now])
-    before, after = Renamed(old, names), Renamed(new, {})
+    before = Renamed(old, names)
+    after = Renamed(new, {})
     yield from _circuits(before, after)
     yield from _left(before, after)
     if plain(old.supply) != plain(new.supply):
@@ -93,25 +96,21 @@ def match_ends(old: Job, new: Job) -> dict[str, str]:
     was = {name: plain_pinout(end.pinout) for name, end in old.ends.items()}
     now = {name: plain_pinout(end.pinout) for name, end in new.ends.items()}
 
-    def same_role(one: str, two: str) -> bool:
-        a, b = old.ends[one], new.ends[two]
-        return (a.kind, a.side) == (b.kind, b.side)
+    def alike(one: str, two: str) -> tuple[bool, ...]:
+        """What speaks for two ends being one, the strongest first."""
+        a = old.ends[one]
+        b = new.ends[two]
+        name = one == two
+        connector = was[one] == now[two]
+        role = (a.kind, a.side) == (b.kind, b.side)
+        title = a.pinout.title == b.pinout.title
+        return name and connector, connector and role, connector, title and role, name
 
-    def same_title(one: str, two: str) -> bool:
-        return old.ends[one].pinout.title == new.ends[two].pinout.title
-
-    likenesses: tuple[Callable[[str, str], bool], ...] = (
-        lambda one, two: one == two and was[one] == now[two],
-        lambda one, two: was[one] == now[two] and same_role(one, two),
-        lambda one, two: was[one] == now[two],
-        lambda one, two: same_title(one, two) and same_role(one, two),
-        lambda one, two: one == two,
-    )
     found: dict[str, str] = {}
-    for alike in likenesses:
+    for strength in range(LIKENESSES):
         for one in sorted(old.ends.keys() - found.keys()):
             free = sorted(new.ends.keys() - set(found.values()))
-            fit = [two for two in free if alike(one, two)]
+            fit = [two for two in free if alike(one, two)[strength]]
             if fit:
                 found[one] = one if one in fit else fit[0]
     return found
@@ -121,15 +120,16 @@ def _match_extras(old: Job, new: Job) -> dict[str, str]:
     """Which extra is which: the same name and kind, or the only one of its kind left."""
     found = {}
     for name, extra in old.extras.items():
-        if name in new.extras and new.extras[name].kind == extra.kind:
+        alike = new.extras.get(name)
+        if alike is not None and alike.kind == extra.kind:
             found[name] = name
     for name, extra in old.extras.items():
-        free = [
-            other
-            for other in new.extras
-            if new.extras[other].kind == extra.kind and other not in found.values()
-        ]
-        if name not in found and len(free) == 1:
+        if name in found:
+            continue
+        taken = found.values()
+        free = [each.name for each in new.extras.values() if each.kind == extra.kind]
+        free = [each for each in free if each not in taken]
+        if len(free) == 1:
             found[name] = free[0]
     return found
 
@@ -162,13 +162,14 @@ def _ends(old: End, new: End, name: str) -> Iterator[Change]:
 
 
 def _feed(point: str, old: Fed | None, new: Fed | None) -> Iterator[Change]:
-    was, now = plain(old) or {}, plain(new) or {}
-    amps_was, amps_now = was.pop("fuse_amps", None), now.pop("fuse_amps", None)
+    was = plain(old) or {}
+    now = plain(new) or {}
+    amps_was = was.pop("fuse_amps", None)
+    amps_now = now.pop("fuse_amps", None)
     if amps_was != amps_now:
         kind = _refused(amps_was, amps_now)
         yield change(kind, (point,), "the fuse before it, in A", amps_was, amps_now)
-    if was != now:
-        yield change("supply", (point,), "how it is fed", was, now)
+    yield from _changed("supply", (point,), "how it is fed", was, now)
 
 
 def _refused(old: float | None, new: float | None) -> str:
@@ -182,8 +183,7 @@ def _extra(old: Extra, new: Extra) -> Iterator[Change]:
         kinds = {**EXTRA_KINDS, "amps": "extra"}
     elif (old.amps, old.size_wanted) != (new.amps, new.size_wanted):
         kind = _refused(old.amps, new.amps)
-        was, now = old.amps or "size", new.amps or "size"
-        yield change(kind, (new.name,), "the fuse in A", was, now)
+        yield change(kind, (new.name,), "the fuse in A", old.amps or "size", new.amps or "size")
     yield from differing(kinds, (new.name,), old, new)
 
 
@@ -218,16 +218,21 @@ def _sum(points: Iterable[str]) -> str:
 
 
 def _circuit(old: Renamed, new: Renamed, points: Points) -> Iterator[Change]:
-    was, now = old.circuits[points], new.circuits[points]
+    was = old.circuits[points]
+    now = new.circuits[points]
     who = (now.id,)
     yield from wires(who, was.wire, now.wire)
     yield from differing(CIRCUIT_KINDS, who, was, now)
-    legs_were, legs_are = _legs(old, was), _legs(new, now)
-    if legs_were != legs_are:
-        yield change("wire", who, "the wire at each point", legs_were, legs_are)
-    settled_was, settled_is = _settled(old.job, was), _settled(new.job, now)
-    if settled_was != settled_is:
-        yield change("settled", who, "grade and settlement", settled_was, settled_is)
+    legs = _legs(old, was), _legs(new, now)
+    yield from _changed("wire", who, "the wire at each point", *legs)
+    settled = _settled(old.job, was), _settled(new.job, now)
+    yield from _changed("settled", who, "grade and settlement", *settled)
+
+
+def _changed(kind: str, who: Subject, what: str, was: Any, now: Any) -> Iterator[Change]:
+    """A change of this kind where two values differ."""
+    if was != now:
+        yield change(kind, who, what, was, now)
 
 
 def _legs(job: Renamed, circuit: Circuit) -> dict[str, Any]:
@@ -244,14 +249,13 @@ def _left(old: Renamed, new: Renamed) -> Iterator[Change]:
     """Points that are left out, but for those told already as joined or parted."""
     was_left = {old.address(point): left for point, left in old.job.not_joined.items()}
     for point in sorted(was_left.keys() | new.job.not_joined.keys()):
-        was, now = was_left.get(point), new.job.not_joined.get(point)
+        was = was_left.get(point)
+        now = new.job.not_joined.get(point)
         newly_left = was is None and point in old.joined
         newly_joined = now is None and point in new.joined
         if newly_left or newly_joined:
             continue
-        said, says = _reason(was), _reason(now)
-        if said != says:
-            yield change("not-joined", (point,), "left out", said, says)
+        yield from _changed("not-joined", (point,), "left out", _reason(was), _reason(now))
 
 
 def _reason(left: NotJoined | None) -> dict[str, Any] | None:
@@ -259,12 +263,8 @@ def _reason(left: NotJoined | None) -> dict[str, Any] | None:
 
 
 def _layout(old: Renamed, new: Renamed) -> Iterator[Change]:
-    runs_were, runs_are = _runs(old), _runs(new)
-    if runs_were != runs_are:
-        yield change("length", (), "the runs", runs_were, runs_are)
-    twists_were, twists_are = _twists(old), _twists(new)
-    if twists_were != twists_are:
-        yield change("pair", (), "the twists", twists_were, twists_are)
+    yield from _changed("length", (), "the runs", _runs(old), _runs(new))
+    yield from _changed("pair", (), "the twists", _twists(old), _twists(new))
 
 
 def _runs(job: Renamed) -> list[str]:
@@ -286,29 +286,41 @@ def _twists(job: Renamed) -> list[str]:
 
 def _notebooks(old: Renamed, new: Renamed) -> Iterator[Change]:
     """Entries that only one of the two has: answers and signatures weigh, the rest is told."""
-    was, now = _entries(old), _entries(new)
-    for kind, subject, text in sorted((was - now).keys()):
-        words = f"{' - '.join(subject)}: in the old notebooks only: {text}"
-        yield Change(kind, subject, text, "nothing", words)
-    for kind, subject, text in sorted((now - was).keys()):
-        words = f"{' - '.join(subject)}: in the new notebooks only: {text}"
-        yield Change(kind, subject, "nothing", text, words)
+    was = _entries(old)
+    now = _entries(new)
+    for entry in sorted((was - now).keys()):
+        words = f"{entry.whom}: in the old notebooks only: {entry.text}"
+        yield Change(entry.kind, entry.subject, entry.text, "nothing", words)
+    for entry in sorted((now - was).keys()):
+        words = f"{entry.whom}: in the new notebooks only: {entry.text}"
+        yield Change(entry.kind, entry.subject, "nothing", entry.text, words)
 
 
-def _entries(job: Renamed) -> Counter[tuple[str, tuple[str, ...], str]]:
+class _EntryTold(NamedTuple):
+    """The kind of change that an entry is, whom it concerns, and what it says."""
+
+    kind: str
+    subject: Subject
+    text: str
+
+    @property
+    def whom(self) -> str:
+        return " - ".join(self.subject)
+
+
+def _entries(job: Renamed) -> Counter[_EntryTold]:
     entries = (entry for notebook in job.job.notebooks for entry in notebook.entries)
     return Counter(_entry(job, entry) for entry in entries)
 
 
-def _entry(job: Renamed, entry: Entry) -> tuple[str, tuple[str, ...], str]:
-    """The kind of change, whom it concerns, and what the entry says."""
+def _entry(job: Renamed, entry: Entry) -> _EntryTold:
     kind = entry.kind if entry.kind in ("answer", "accept") else "note"
     points = (*entry.subject, *entry.red, *entry.black)
     if entry.about:
         points = (entry.about,)
     parts = []
     for name, value in sorted(plain(entry).items()):
-        if name not in ("kind", "about", "subject", "red", "black") and value not in (None, "", []):
+        if name not in OF_SUBJECT and value not in (None, "", []):
             parts.append(f"{name} {value}")
     subject = tuple(job.address(Address.read(point)) for point in points) or (entry.kind,)
-    return kind, subject, f"{entry.kind}: {', '.join(parts)}"
+    return _EntryTold(kind, subject, f"{entry.kind}: {', '.join(parts)}")
