@@ -92,7 +92,7 @@ class Finding:
         }
 
     def accepted_as(self, accepted: Accepted | None) -> Finding:
-        """The same finding carrying a signature."""
+        """This finding with a signature under it."""
         return replace(self, accepted=accepted)
 
 

@@ -61,7 +61,7 @@ class Meaning:
         return None
 
     def noted(self, *because: str) -> Meaning:
-        """The same with more to tell."""
+        """This meaning, with more reasons for it."""
         return replace(self, because=(*self.because, *because))
 
 

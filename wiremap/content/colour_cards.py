@@ -69,6 +69,7 @@ def read_found(given: Given, point: str, text: str) -> Colour | ColourFault:
 
 
 def colour_ask(given: Given, asked: ColourAsked, entries: Sequence[Entry]) -> CardQuestion:
+    """The question what colour the wire at a contact has, with colours to touch."""
     touched = [Choice(value=each.canonical, words=each.word) for each in offered(given, asked)]
     return CardQuestion(
         mark=mark_for(AS_FOUND, asked.point, str(_told(entries, asked.point))),
@@ -96,6 +97,7 @@ def offered(given: Given, asked: ColourAsked) -> list[Colour]:
 
 
 def _told(entries: Sequence[Entry], point: str) -> int:
+    """How often something was kept of a contact: asked again, the question bears a new mark."""
     return sum(entry.kind == EntryKind.DONE and entry.points == (point,) for entry in entries)
 
 

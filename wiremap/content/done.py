@@ -30,7 +30,7 @@ def ticked(entries: Iterable[Entry], of: str) -> set[str]:
 
 
 def ticked_on(job: Job, of: str, day: str) -> set[str]:
-    """As `ticked`, on one day alone."""
+    """The deeds that were ticked under one heading on one day."""
     return ticked((entry for entry in entries_of(job) if entry.date == day), of)
 
 

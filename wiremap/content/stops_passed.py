@@ -55,5 +55,5 @@ def never_alone(job: Job, findings: Iterable[Finding]) -> bool:
 
 
 def takes_licence(checked: Checked) -> bool:
-    """Whether no stop of a checked job is passed alone."""
+    """Whether a checked job takes a licensed person: then no stop of it is passed alone."""
     return checked.harness is not None and never_alone(checked.harness.job, checked.findings)

@@ -22,7 +22,7 @@ Lines = Callable[[str, str, str, str], Read]  # of text, its name, by whom, when
 Said = tuple[object, ...]  # what an entry says
 _TOLD = [f.name for f in fields(Entry) if f.compare and f.name not in ("of", "place", "how")]
 _SEEN = ("seen", "ohms", "volts", "amps", "by", "date", "answer")
-_WHAT = attrgetter(*_TOLD)
+_WHAT = attrgetter(*_TOLD)  # all that an entry says
 _WHERE = attrgetter(*(name for name in _TOLD if name not in _SEEN))
 
 Opens = Callable[[Entry], frozenset[str]]  # the points at which an entry opens a new course
@@ -140,9 +140,9 @@ def _same(entry: Entry) -> Said:
 
 
 def numbered(entry: Entry, known: Iterable[Entry]) -> Entry:
-    """The entry among all others: one that says what another says is numbered.
+    """The entry, numbered under `how` where another one says the same.
 
-    So either can be struck out by itself.
+    So each of the two has a mark of its own and can be struck out by itself.
     """
     said = _same(entry)
     alike = sum(_same(each) == said for each in known)

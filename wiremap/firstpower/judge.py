@@ -199,7 +199,7 @@ def _judged(step: PowerStep, seen: Mapping[int, float], asked: tuple[PowerStep, 
 def _drawn(
     step: PowerStep, amps: float, seen: Mapping[int, float], asked: tuple[PowerStep, ...]
 ) -> str | None:
-    """As `_judged` for a current: too much, or nothing where a unit must draw something."""
+    """Why a current is wrong, empty if it is right; None where the one before was not read."""
     if step.high is None:
         return ""
     if amps == 0:

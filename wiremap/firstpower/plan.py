@@ -53,6 +53,7 @@ class _Order:
             yield deed("lock-out", do)
 
     def _fuses_out(self) -> Iterator[PowerStep]:
+        """Battery off, this job's fuses out, what is unmated and what stays as it is."""
         yield deed("lamp", "battery disconnected, minus first")
         faces = [face.end.name for face in self.faces.all]
         if faces:
@@ -97,6 +98,7 @@ class _Order:
         return f" ({', '.join(found)} may be live through one)" if found else ""
 
     def _dark(self) -> Iterator[PowerStep]:
+        """A lamp in the place of each fuse: whoever sees it burn has found a short."""
         for fuse in self.faces.upstream:
             yield deed("lamp", f"{self.faces.guard()} in place of {fuse.out}")
         yield deed("lamp", "ignition off, battery on", stop=Stop.BATTERY)
@@ -122,6 +124,7 @@ class _Order:
         )
 
     def _fuses_in(self) -> Iterator[PowerStep]:
+        """Each fuse in for its lamp, then a load over what it feeds."""
         yield deed("load", "ignition off")
         for fuse in self.faces.upstream:
             yield deed("load", f"lamp out, {fuse.fit}")

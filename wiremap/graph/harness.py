@@ -154,7 +154,7 @@ class Harness:
 
     @property
     def sections(self) -> Nets:
-        """As `metals` with the fuses out and the studs loose: what the ring-out counts in."""
+        """What is one metal with fuses out and studs loose: the ring-out counts in these."""
         return self.partition(SECTION)
 
     @property

@@ -180,7 +180,7 @@ def fingerprint(addresses: Iterable[str]) -> str:
 
 
 def cavity_fingerprint(cavity: Cavity) -> str:
-    """As `fingerprint`, over what a reading of one cavity rests on: function, volts, wire."""
+    """The fingerprint of what a reading of one cavity rests on: function, volts, wire."""
     wire = cavity.wire.written if cavity.wire else ""
     return _short_digest(f"{cavity.function}\n{cavity.volts or ''}\n{wire}")
 

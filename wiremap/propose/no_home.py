@@ -13,8 +13,8 @@ from wiremap.propose.sides import Generations
 from wiremap.propose.weighing import weigh
 from wiremap.trade.functions import FUNCTIONS, called
 
-POSSIBLE = 1000  # nearness of a candidate that is not refused, beside its weight
-SAME_CLASS = 300
+POSSIBLE = 1000  # nearness of a candidate that is not refused, its weight added
+SAME_CLASS = 300  # of a refused one, for what it has in common with the contact
 SAME_FUNCTION = 100
 SHARED_WORD = 50
 

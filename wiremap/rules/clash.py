@@ -43,7 +43,7 @@ class Clash:
         return (*first, *sorted(set(self.members).difference(first)))
 
     def turned(self) -> Clash:
-        """The same clash told from its other side."""
+        """This clash told from its other side."""
         return replace(self, a=self.b, b=self.a)
 
 

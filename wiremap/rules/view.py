@@ -54,7 +54,7 @@ class View:
         return cast(T, self._once[work])
 
     def fixed(self, work: Callable[[View], T]) -> T:
-        """Like `once`, for what no change of metal touches: worked out once for the job."""
+        """The result of work that no change of metal touches, worked out once for the job."""
         return self._base.once(work)
 
     # -- what is carried ------------------------------------------------------------------------
@@ -159,7 +159,7 @@ class View:
         place: Place | None = None,
         also: Also = (),
     ) -> Hit:
-        """Like `hit`, of facts that have been gathered before."""
+        """A hit at the first of some subjects, with facts that were gathered before."""
         called: dict[str, object] = {}
         for word, address in zip("ab", subject, strict=False):
             called[word] = self.name(address)

@@ -263,7 +263,7 @@ def _sentence(judged: Sequence[Judged], rating: float | None) -> str:
 
 
 def _found_sentence(judged: Sequence[Judged], fed: Fed | None, rating: float | None) -> str:
-    """The same of the fuse that was found, where another one shall be."""
+    """What the fuse that was found would do, in a sentence; empty where it may stay."""
     if fed is None or fed.found_amps == rating:
         return ""
     return _sentence(judged, fed.found_amps)

@@ -75,7 +75,7 @@ def _bridge_hit(view: View, loop: GuardLoop, out: str, back: str, how: str) -> H
     fix="Take the part out, unless the unit's leaflet asks for it; then sign.",
 )
 def guard_shunted(view: View) -> Hits:
-    """A part of the job across a guard loop that holds it shut by itself in no way we know."""
+    """A part of the job across a guard loop, of too many ohms to hold the loop shut."""
     told_of: set[str] = set()
     for loop in view.fixed(loops):
         for out, back in product(loop.out, loop.back):
