@@ -168,6 +168,7 @@ def test_the_table_names_rules_and_reasons() -> None:
         families = {known[rule].family for rule in row.empty}
         assert families < set(FAMILIES), row.field
     counted = ["all that a contact accepts", "ohms inside", "ohms behind", "rating of a contact"]
+    counted += ["alternating volts", "further claim"]
     assert sorted(counted) == sorted(row.field for row in TABLE if row.counted)
 
 

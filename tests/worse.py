@@ -6,8 +6,8 @@ what a person would have written.
 
 Not in the table, as leaving them out is no worse statement: `limit_C` (without it the class that most looms
 are made of counts, and is told as an assumption) and a cavity's own `basis` (without it the paper's counts).
-Nor what nobody can miss where it is not told: volts AC, a further claim, an output that watches its load, a
-plating; nor tails and runs, without which no joint has a place at all.
+Nor tails and runs, without which no joint has a place at all; nor a further claim on a contact that was
+measured, or on a unit's own paper: there one source is enough.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ class Row:
     where: tuple[str, ...]  # the path below the file, `*` for any key
     worse: Callable[[str], str | None]  # the statement's new text; None: it is left out
     empty: Mapping[str, str] = field(default_factory=dict)
-    of: str = ""  # load or rating, where one key bears both
+    of: str = ""  # load or rating, where one key bears both; claim, plating: not where something else tells
     counted: str = ""
 
 
@@ -191,6 +191,26 @@ TABLE = (
     Row("range of a seal", "left out", ("connector", "accepts", "insulation_mm"), left_out),
     Row("need", "down", ("cavities", EVERY, "need"), lambda _: "may"),
     Row("watts of a resistor", "left out", ("extras", EVERY, "watts"), left_out),
+    Row("plating", "left out", ("cavities", EVERY, "plating"), left_out, of="plating"),
+    Row("plating of a shell", "left out", ("connector", "plating"), left_out),
+    Row("output that is watched", "left out", ("cavities", EVERY, "detects_open"), left_out),
+    Row("keep-outs of a run", "left out", ("runs", EVERY, "keep_out"), left_out),
+    Row("keep-out of a run", "left out", ("runs", EVERY, "keep_out", EVERY), left_out),
+    Row(
+        "alternating volts",
+        "left out",
+        ("cavities", EVERY, "volts_ac"),
+        left_out,
+        counted="most pulses are no alternator's: it is counted as not judged, or each would hold",
+    ),
+    Row(
+        "further claim",
+        "left out",
+        ("cavities", EVERY, "also", EVERY),
+        left_out,
+        of="claim",
+        counted="most contacts have one paper: it is counted as not judged, or each would hold",
+    ),
     Row("flow", "left out", ("cavities", EVERY, "flow"), left_out),
     Row("clamp of a coil", "left out", ("cavities", EVERY, "clamp"), left_out),
     Row("frequency of a drive", "left out", ("cavities", EVERY, "pwm_hz"), left_out),
@@ -280,6 +300,11 @@ def _bears(row: Row, every: Mapping[Steps, yaml.Node], steps: Steps, side: str) 
     """Whether a cavity's `amps` is the load or the rating that the row speaks of."""
     if not row.of:
         return True
+    if row.of == "plating":  # where the shell's is stated it counts for each contact
+        return ("connector", "plating") not in every
+    if row.of == "claim":
+        own = every.get((*steps[:-2], "basis"), every.get(("source", "basis")))
+        return side == "machine" and own is not None and own.value != "measured"
     function = every.get((*steps[:-1], "function"))
     name = "" if function is None else function.value
     rating = name in DRIVES and side != "machine"

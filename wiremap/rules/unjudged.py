@@ -12,6 +12,7 @@ from wiremap.rules.limits import limit
 from wiremap.rules.outputs import outputs
 from wiremap.rules.segments import segments
 from wiremap.rules.sized import sizes
+from wiremap.rules.unsaid import unsaid
 from wiremap.rules.view import View
 from wiremap.sizing.load import electrical_class
 from wiremap.sizing.unjudged import About, NotJudged
@@ -39,7 +40,7 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
     found += _outputs(view)
     found += _pairs(view)
     found += [*_shields(view), *_by_hearsay(view), *_left_by_need(view)]
-    found += _through_resistors(view)
+    found += [*_through_resistors(view), *unsaid(view)]
     return tuple(dict.fromkeys(found))
 
 

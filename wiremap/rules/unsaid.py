@@ -1,0 +1,86 @@
+"""What papers leave unsaid that would be a finding if it were said, told as not judged.
+
+A statement left out must not be the way to pass: where another paper would have shown a danger, the
+subject is named instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.graph import Point
+from wiremap.model import Basis, Cavity, End, Side
+from wiremap.rules.view import View
+from wiremap.sizing.unjudged import About, NotJudged
+from wiremap.trade.functions import FUNCTIONS
+
+VOLTS_AC = "whether it carries alternating volts, and how many, is not stated"
+ONE_SOURCE = "one source alone tells what it is, and nobody measured it"
+WATCHED = "whether the unit notices that it is left open is not stated"
+PLATING = "its plating is not stated, beside contacts whose plating is"
+KEEP_OUT = "whether its run passes a hinge, heat or a bend is not stated"
+PULSES = ("pulse-input", "pulse-output")  # of pickups and alternators: the trade's AC lines
+
+
+def unsaid(view: View) -> Iterator[NotJudged]:
+    """All of it, one entry an end or a run and a lack."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for point in view.points.values():
+        for lack in _lacks(view, point):
+            found.setdefault((point.owner, lack), []).append(point.address)
+    for (_, lack), subject in found.items():
+        yield _untold(subject, lack)
+    yield from _runs(view)
+
+
+def _lacks(view: View, point: Point) -> Iterator[str]:
+    cavity, end = point.cavity, point.end
+    if cavity is None or end is None:
+        return
+    if not view.is_joined(point.address):
+        if _may_be_watched(view, point, cavity, end):
+            yield WATCHED
+        return
+    row = FUNCTIONS[cavity.function]
+    pulses = end.side == Side.MACHINE and row.slug in PULSES
+    if pulses and cavity.volts is None and cavity.volts_ac is None:
+        yield VOLTS_AC
+    if _rests_on_one(cavity, end):
+        yield ONE_SOURCE
+    if cavity.plating is None and _plated(view, end):
+        yield PLATING
+
+
+def _may_be_watched(view: View, point: Point, cavity: Cavity, end: End) -> bool:
+    drives = FUNCTIONS[cavity.function].electrical == "drive" and end.side != Side.MACHINE
+    return drives and cavity.detects_open is None and not view.idle_tap(point)
+
+
+def _rests_on_one(cavity: Cavity, end: End) -> bool:
+    """Whether hearsay, or at the machine a paper, tells its function, and nothing checks it."""
+    if cavity.function == "unknown" or cavity.also:
+        return False
+    weak = (Basis.TOLD, Basis.DOCUMENT) if end.side == Side.MACHINE else (Basis.TOLD,)
+    return cavity.basis in weak
+
+
+def _plated(view: View, end: End) -> bool:
+    cavities = end.pinout.cavities.values()
+    return any(c.plating is not None and view.is_joined(f"{end.name}.{c.name}") for c in cavities)
+
+
+def _runs(view: View) -> Iterator[NotJudged]:
+    """Runs of which no keep-out is stated, with the joints that the job places on them."""
+    for run in view.job.runs:
+        if run.keep_out:
+            continue
+        placed = []
+        for circuit in view.job.circuits:
+            ends = {address.end for address in circuit.join}
+            if circuit.at_mm is not None and {run.a, run.b} <= ends:
+                placed.append(circuit.id)
+        yield _untold([run.a, run.b, *placed], KEEP_OUT)
+
+
+def _untold(subject: list[str], why: str) -> NotJudged:
+    return NotJudged(subject=tuple(subject), why=why, about=About.OTHER)
