@@ -20,47 +20,96 @@ from demo_jobs import ROOT
 from fuzz import prepared
 
 from wiremap.cli.main import main
+from wiremap.entries.notebook import append
 from wiremap.files import load_notebook
+from wiremap.files.write import write_bytes
+from wiremap.files.write_several import write_several
 
 WRITING = ("open", "write", "fsync", "link", "replace", "rename", "mkdir", "unlink")
+ERRORS = (
+    errno.ENOSPC,
+    errno.EACCES,
+    errno.EIO,
+    None,
+)  # None: half is written, then the disk is full
+SAID = ("as it was", "none of the files was", "nothing was")  # of the files that stand there
 COMMANDS = {
     "intake": ["intake", "{f}/list.csv", "-o", "{f}/new"],
     "start": ["start", "pinout", "--cavities", "4", "-o", "{f}/blank.yaml"],
     "schemas": ["start", "schemas", "-o", "{f}"],
     "propose": ["propose", "{f}/old.yaml", "{f}/new.yaml", "-o", "{f}/proposed.yaml"],
     "next": ["next", "{f}/job.yaml", "--batch", "{f}/answers.txt", "--by", "RK"],
+    "sign": ["sign", "{f}/job.yaml", "--batch", "{f}/signatures.txt", "--by", "RK"],
+    "survey": ["survey", "{f}/job.yaml", "--readings", "{f}/volts.txt", "--save", "--by", "RK"],
     "ringout": ["ringout", "{f}/job.yaml", "--readings", "{f}/probes.txt", "--save", "--by", "RK"],
+    "built": [
+        "ringout",
+        "{f}/old.yaml",
+        "{f}/new.yaml",
+        "--readings",
+        "{f}/bench.txt",
+        "--as-built",
+        "{f}/b.yaml",
+    ],
+    "sheet": ["sheet", "{f}/job.yaml", "-o", "{f}/s.svg", "--flags", "{f}/f.csv", "--force"],
     "pack": [
         *("pack", "{f}/job.yaml", "-o", "{f}/p.zip", "--author", "RK"),
         *("--licence", "MIT", "--date", "2026-03-02"),
     ],
     "unpack": ["unpack", "{f}/job.zip", "{f}/laid"],
+    "adopt": ["sign", "{f}/kept/job.yaml", "--adopt", "all", "--by", "ML"],
     "back": ["intake", "--back", "{f}/old.yaml", "-o", "{f}/back.csv"],
 }
 
 
+def given(folder: Path) -> None:
+    """What the commands are given: the small job, an unpacked pack of it, older results."""
+    folder.mkdir(exist_ok=True)
+    prepared(folder)
+    (folder / "signatures.txt").write_text(
+        "load-unjudged: its draw was read at the machine, well below the fuse\n"
+    )
+    (folder / "bench.txt").write_text("old.2 - new.b b\nold.1 - new.a b\n")
+    (folder / "s.svg").write_text("an older drawing")
+    assert main(["unpack", f"{folder}/job.zip", f"{folder}/laid"]) == 0
+    shutil.move(folder / "laid", folder / "kept")
+
+
 class FailingOnce:
-    """The system's calls that write, of which the one with a number fails once with a full disk."""
+    """The system's calls that write, of which the one with a number fails once."""
 
     def __init__(self, patch: pytest.MonkeyPatch, folder: Path, number: int) -> None:
         self.left = number
+        self.error = ERRORS[number % len(ERRORS)]
         self.folder = str(folder)
         self.failed = False
+        self.is_full = False  # after half of a write
         for name in WRITING:
             patch.setattr(os, name, self._failing(getattr(os, name)))
 
     def _failing(self, call: Callable[..., Any]) -> Callable[..., Any]:
         def wrapped(*args: Any, **more: Any) -> Any:
-            writes = call.__name__ != "open" or bool(args[1] & (os.O_WRONLY | os.O_RDWR))
-            ours = call.__name__ in ("write", "fsync") or str(args[0]).startswith(self.folder)
+            name = call.__name__
+            if self.is_full and name == "write":
+                self.is_full = False
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            writes = name != "open" or bool(args[1] & (os.O_WRONLY | os.O_RDWR))
+            ours = name in ("write", "fsync") or str(args[0]).startswith(self.folder)
             if writes and ours and not self.failed:
                 self.left -= 1
                 if self.left == 0:
                     self.failed = True
-                    raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+                    return self._fault(call, *args, **more)
             return call(*args, **more)
 
         return wrapped
+
+    def _fault(self, call: Callable[..., Any], *args: Any, **more: Any) -> Any:
+        if self.error is None and call.__name__ == "write" and len(args[1]) > 1:
+            self.is_full = self.left % 2 == 0
+            return call(args[0], args[1][: len(args[1]) // 2])
+        code = self.error or errno.ENOSPC
+        raise OSError(code, os.strerror(code))
 
 
 def held(folder: Path) -> dict[str, bytes]:
@@ -78,12 +127,11 @@ def test_each_write_failing_once_leaves_whole_files(
     name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Nothing is changed where a write failed, or all is done; 2 says which."""
-    sound = tmp_path / "sound"
-    sound.mkdir()
-    prepared(sound)
-    done = tmp_path / "done"
+    sound, done = tmp_path / "sound", tmp_path / "done"
+    given(sound)
     shutil.copytree(sound, done)
     assert main([word.format(f=done) for word in COMMANDS[name]]) in (0, 1)
+    refused = 0
     for number in range(1, 200):
         folder = tmp_path / str(number)
         shutil.copytree(sound, folder)
@@ -95,18 +143,45 @@ def test_each_write_failing_once_leaves_whole_files(
         told = capsys.readouterr()
         after = held(folder)
         if code == 2:
+            refused += 1
             assert held(sound) == after, (number, told)
-            assert told.err.strip()
+            assert any(words in told.err for words in SAID), told.err
         else:
             assert code in (0, 1)
             assert held(done).keys() == after.keys(), number
-    assert number > 1
+            changed = {path for path, data in held(done).items() if held(sound).get(path) != data}
+            assert changed == {
+                path for path, data in after.items() if held(sound).get(path) != data
+            }
+    assert number > 1 and refused
+
+
+def test_what_cannot_be_taken_back_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A disk that fails for good once the first of two files is there: that one is named."""
+    first, second = tmp_path / "a.csv", tmp_path / "b.csv"
+    link, placed = os.link, []
+
+    def failing(*args: Any, **more: Any) -> None:
+        if placed:
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        placed.append(link(*args, **more))
+
+    for call in ("link", "rename", "replace"):
+        monkeypatch.setattr(os, call, failing)
+    unlink = os.unlink
+    monkeypatch.setattr(
+        os, "unlink", lambda path: failing() if Path(path) == first else unlink(path)
+    )
+    found = write_several({first: b"1", second: b"2"})
+    assert found is not None
+    assert f"not taken back as that failed too: {first}" in found.message
+    assert first.exists() and not second.exists()
 
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_full_disk_changes_nothing(name: str, tmp_path: Path) -> None:
     """No file may grow beyond 64 bytes: code 2, one cause told, every file as it was."""
-    prepared(tmp_path)
+    given(tmp_path)
     before = held(tmp_path)
     limit = (64, 64)
     around = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1"}  # Python itself would write halves
@@ -144,6 +219,48 @@ def test_a_kill_while_saving_leaves_a_notebook_that_can_be_read(tmp_path: Path) 
         assert () == read.findings
         assert len(read.value.entries) >= before
         before = len(read.value.entries)
+
+
+def test_writers_that_are_killed_lose_and_double_nothing() -> None:
+    """Forty killed at odd moments, two at a time: what was told of as kept is there, once."""
+    call = [sys.executable, "tests/kills.py", "--kills", "40"]
+    around = {**os.environ, "PYTHONPATH": str(ROOT)}
+    done = subprocess.run(call, cwd=ROOT, env=around, capture_output=True, text=True)
+    assert 0 == done.returncode, done.stdout + done.stderr
+
+
+def test_leftovers_of_killed_writes_are_cleared(tmp_path: Path) -> None:
+    """An old half-written file of the same name goes with the next write; another's stays, and a
+    lock that nobody holds is no hindrance.
+    """
+    notebook = tmp_path / "notebook.yaml"
+    prepared(tmp_path)
+    stale = tmp_path / ".notebook.yaml.0123456789ab.tmp"
+    others = tmp_path / ".job.yaml.0123456789ab.tmp"
+    for path in (stale, others, tmp_path / ".notebook.yaml.lock"):
+        path.write_text("half")
+    (entry, *_) = load_notebook(notebook).value.entries
+    assert append(notebook, [entry]) is None
+    hidden = {path.name for path in tmp_path.iterdir() if path.name.startswith(".")}
+    assert {others.name} == hidden
+    assert write_bytes(tmp_path / "job.yaml", b"", overwrite=True) is None
+    assert others.exists()  # somebody may still be writing it
+    os.utime(others, (0, 0))
+    assert write_bytes(tmp_path / "job.yaml", b"", overwrite=True) is None
+    assert not others.exists()
+
+
+def test_a_sheet_asks_before_it_is_worked_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An output that stands there is refused before the job is even read."""
+    prepared(tmp_path)
+    (tmp_path / "s.pdf").write_text("mine")
+    monkeypatch.setattr("wiremap.cli.sheet.gather", lambda *_: pytest.fail("worked out"))
+    for more in ([], ["--flags", f"{tmp_path}/s.csv"]):
+        assert 2 == main(["sheet", f"{tmp_path}/job.yaml", "-o", f"{tmp_path}/s.pdf", *more])
+    assert 2 == main(["sheet", f"{tmp_path}/job.yaml", "-o", f"{tmp_path}/job.yaml", "--force"])
+    assert "--force" in capsys.readouterr().err
 
 
 def test_two_writers_lose_nothing(tmp_path: Path) -> None:

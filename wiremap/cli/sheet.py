@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -18,7 +19,7 @@ from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.next_step import after_sheet
 from wiremap.content.texts import texts
-from wiremap.files.write_several import write_several
+from wiremap.files.write_several import refusal, write_several
 from wiremap.ringout.plan import TooLarge
 from wiremap.sheet import ANNEX_PARTS, PAPERS, Sheet, compose, lacking, pdf, picture_svg
 
@@ -94,6 +95,10 @@ def run(args: argparse.Namespace) -> int:
         return _refuse(
             args, fault("annex-part", words, fix=f"The parts are {', '.join(ANNEX_PARTS)}.")
         )
+    targets = [Path(path) for path in (args.output, args.flags) if path]
+    wrong = _asked_first(args, targets)
+    if wrong is not None:
+        return _refuse(args, wrong)
     try:
         with working("gathering the sheet"):
             given, faults = gather(Path(args.job), args.method)
@@ -107,18 +112,24 @@ def run(args: argparse.Namespace) -> int:
         sheet = compose(given, wanted, print_held=args.print_held)
         outputs = {Path(args.output): _drawn(args, given, sheet)}
     if args.flags:
-        if os.path.abspath(args.flags) == os.path.abspath(args.output):
-            words = "the sheet and the flags cannot be one file"
-            return _refuse(args, fault("call", words, fix="Give --flags another name."))
         flags = flags_file(args, given)
         if isinstance(flags, Finding):
             return _refuse(args, flags)
         outputs[Path(args.flags)] = flags
-    replaced = outputs if args.force else ()
+    replaced = targets if args.force else ()
     wrong = write_several(outputs, replace=replaced, inputs=given.inputs)
     if wrong is not None:
         return _refuse(args, or_force(wrong))
     return _told(args, given, sheet)
+
+
+def _asked_first(args: argparse.Namespace, targets: Sequence[Path]) -> Finding | None:
+    """Why the sheet could not be written in the end, before anything is worked out."""
+    if args.flags and os.path.abspath(args.flags) == os.path.abspath(args.output):
+        words = "the sheet and the flags cannot be one file"
+        return fault("call", words, fix="Give --flags another name.")
+    wrong = refusal(targets, replace=targets if args.force else (), inputs=(args.job,))
+    return None if wrong is None else or_force(wrong)
 
 
 def _drawn(args: argparse.Namespace, given: Given, sheet: Sheet) -> bytes:

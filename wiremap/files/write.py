@@ -7,7 +7,6 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
-import secrets
 import stat
 import sys
 import time
@@ -15,10 +14,8 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
+from wiremap.files.fresh import BINARY, NOFOLLOW, beside, claim, clear_leftovers, fill
 from wiremap.files.source import read_text
-
-_NOFOLLOW = getattr(os, "O_NOFOLLOW", 0)
-_BINARY = getattr(os, "O_BINARY", 0)
 
 
 def write_text(
@@ -74,6 +71,7 @@ def update_text(
             if isinstance(after, Finding):
                 return after
             if after != before:
+                clear_leftovers(path, older_s=0)  # nobody else writes it now
                 _replace(path, after.encode("utf-8"), overwrite=True)
     except TimeoutError:
         return fault(
@@ -90,11 +88,11 @@ def update_text(
 @contextlib.contextmanager
 def lock(path: Path, wait_s: float = 10.0) -> Iterator[None]:
     """Hold the right to change a file; raises TimeoutError if others hold it too long."""
-    beside = path.with_name(f".{path.name}.lock")
+    held = path.with_name(f".{path.name}.lock")
     until = time.monotonic() + wait_s
     while True:
-        descriptor = _locked(beside, until)
-        if _still(descriptor, beside):
+        descriptor = _locked(held, until)
+        if _still(descriptor, held):
             break
         os.close(descriptor)  # the holder before us has removed the lock file: try anew
     try:
@@ -102,17 +100,17 @@ def lock(path: Path, wait_s: float = 10.0) -> Iterator[None]:
     finally:
         with contextlib.suppress(OSError):
             if sys.platform != "win32":
-                beside.unlink()
+                held.unlink()
         os.close(descriptor)
         with contextlib.suppress(OSError):
             if sys.platform == "win32":
-                beside.unlink()
+                held.unlink()
 
 
-def _locked(beside: Path, until: float) -> int:
+def _locked(held: Path, until: float) -> int:
     while True:
         try:
-            descriptor = os.open(beside, os.O_RDWR | os.O_CREAT | _NOFOLLOW | _BINARY, 0o666)
+            descriptor = os.open(held, os.O_RDWR | os.O_CREAT | NOFOLLOW | BINARY, 0o666)
         except PermissionError:
             if (
                 sys.platform != "win32" or time.monotonic() > until
@@ -123,7 +121,7 @@ def _locked(beside: Path, until: float) -> int:
                 return descriptor
             os.close(descriptor)
         if time.monotonic() > until:
-            raise TimeoutError(str(beside))
+            raise TimeoutError(str(held))
         time.sleep(0.01)
 
 
@@ -137,7 +135,7 @@ if sys.platform == "win32":
             return False
         return True
 
-    def _still(descriptor: int, beside: Path) -> bool:
+    def _still(descriptor: int, held: Path) -> bool:
         return True
 else:
     import fcntl
@@ -151,50 +149,30 @@ else:
             raise
         return True
 
-    def _still(descriptor: int, beside: Path) -> bool:
+    def _still(descriptor: int, held: Path) -> bool:
         try:
-            return os.path.samestat(os.fstat(descriptor), os.stat(beside, follow_symlinks=False))
+            return os.path.samestat(os.fstat(descriptor), os.stat(held, follow_symlinks=False))
         except OSError:
             return False
 
 
 def _replace(path: Path, data: bytes, *, overwrite: bool) -> None:
     """Fill a new file beside the target, then put it in the target's place in one step."""
-    temporary = path.with_name(f".{path.name[:100]}.{secrets.token_hex(6)}.tmp")
+    clear_leftovers(path)
+    temporary = beside(path)
     mode = stat.S_IMODE(os.lstat(path).st_mode) if overwrite and path.exists() else None
-    descriptor = os.open(
-        temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _NOFOLLOW | _BINARY, 0o666
-    )
     try:
-        with os.fdopen(descriptor, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
+        fill(temporary, data)
         if mode is not None:
             os.chmod(temporary, mode)
         if overwrite:
             os.replace(temporary, path)
         else:
-            _claim(temporary, path)
+            claim(temporary, path)
     finally:
         with contextlib.suppress(OSError):
             os.unlink(temporary)
     _sync_folder(path.parent)
-
-
-def _claim(temporary: Path, path: Path) -> None:
-    """Move a file to a name that nobody may hold yet; raises FileExistsError."""
-    if os.name == "nt":
-        os.rename(temporary, path)  # refuses an existing target there
-        return
-    try:
-        os.link(temporary, path)
-    except FileExistsError:
-        raise
-    except OSError:  # a file system without hard links
-        if os.path.lexists(path):
-            raise FileExistsError(str(path)) from None
-        os.rename(temporary, path)
 
 
 def _sync_folder(folder: Path) -> None:
@@ -262,7 +240,7 @@ def _is_link(path: Path) -> Finding:
 
 
 def _not_written(path: Path, error: OSError | ValueError) -> Finding:
-    if isinstance(error, FileNotFoundError):
+    if isinstance(error, FileNotFoundError) and not path.parent.is_dir():
         return fault(
             "not-written",
             f"the folder {path.parent.as_posix()} is not there",
@@ -278,5 +256,5 @@ def _not_written(path: Path, error: OSError | ValueError) -> Finding:
         "not-written",
         f"the file cannot be written: {words.lower()}",
         Place(path.as_posix()),
-        fix="Check the folder, its permissions and the free space; nothing was changed.",
+        fix="Check the folder, its permissions and the free space; this file is as it was.",
     )

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import contextlib
 import os
-import secrets
 import shutil
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
+from wiremap.files.fresh import beside, claim, clear_leftovers, fill
 
 
 class _TakenMeanwhile(Exception):
@@ -26,18 +26,23 @@ class _Undo:
     backups: dict[Path, Path] = field(default_factory=dict)  # target -> what stood there before
     placed: list[Path] = field(default_factory=list)
 
-    def all(self) -> None:
-        """Take everything back."""
+    def all(self) -> list[Path]:
+        """Take everything back; the targets of which that failed, whose old files then stay."""
+        stuck = []
         for target in reversed(self.placed):
-            with contextlib.suppress(OSError):
+            try:
                 if target in self.backups:
-                    os.replace(self.backups.pop(target), target)
+                    os.replace(self.backups[target], target)
                 else:
                     os.unlink(target)
+            except OSError:
+                stuck.append(target)
+            self.backups.pop(target, None)
         self.rests()
         for folder in reversed(self.folders):
             with contextlib.suppress(OSError):
                 os.rmdir(folder)
+        return stuck
 
     def rests(self) -> None:
         """Remove the files that only the writing needed."""
@@ -61,13 +66,9 @@ def write_several(
     No part of a path `below` that folder may be a link, and no target may be one anywhere.  A file
     among `inputs` is never written over.
     """
-    try:
-        for target in files:
-            refused = _refused(target, below, inputs, may_replace=target in replace)
-            if refused is not None:
-                return refused
-    except (OSError, ValueError) as error:
-        return _not_written(target, error)
+    refused = refusal(files, below=below, replace=replace, inputs=inputs)
+    if refused is not None:
+        return refused
     undo = _Undo()
     try:
         for target, data in files.items():
@@ -77,24 +78,40 @@ def write_several(
         for target in files:
             _place(target, undo, may_replace=target in replace)
     except BaseException as error:
-        undo.all()
-        if isinstance(error, _TakenMeanwhile):
+        stuck = undo.all()
+        if isinstance(error, _TakenMeanwhile) and not stuck:
             return _exists(target)
-        if isinstance(error, OSError | ValueError):
-            return _not_written(target, error)
+        if isinstance(error, OSError | ValueError | _TakenMeanwhile):
+            return _not_written(target, error, stuck)
         raise
     undo.rests()
     return None
 
 
+def refusal(
+    targets: Iterable[Path],
+    *,
+    below: Path | None = None,
+    replace: Collection[Path] = (),
+    inputs: Iterable[Path | str] = (),
+) -> Finding | None:
+    """Why files may not be written, as far as can be told before; see `write_several`."""
+    sources = tuple(inputs)
+    for target in targets:
+        try:
+            refused = _refused(target, below, sources, may_replace=target in replace)
+        except (OSError, ValueError) as error:
+            refused = _not_written(target, error)
+        if refused is not None:
+            return refused
+    return None
+
+
 def _stage(target: Path, data: bytes, undo: _Undo) -> None:
     """Fill a new file beside the target."""
-    staged = target.with_name(f".{target.name[:100]}.{secrets.token_hex(6)}.tmp")
-    undo.staged[target] = staged
-    with open(staged, "xb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
+    clear_leftovers(target)
+    staged = undo.staged[target] = beside(target)
+    fill(staged, data)
 
 
 def _make(folder: Path, undo: _Undo) -> None:
@@ -116,7 +133,10 @@ def _place(target: Path, undo: _Undo, *, may_replace: bool) -> None:
     """
     staged = undo.staged[target]
     if not os.path.lexists(target):
-        _claim(staged, target)
+        try:
+            claim(staged, target)
+        except FileExistsError:
+            raise _TakenMeanwhile from None
         undo.placed.append(target)
         return
     if not may_replace:
@@ -129,18 +149,6 @@ def _place(target: Path, undo: _Undo, *, may_replace: bool) -> None:
     undo.backups[target] = backup
     os.replace(staged, target)
     undo.placed.append(target)
-
-
-def _claim(staged: Path, target: Path) -> None:
-    """Move a file to a name that nobody may hold yet; raises _TakenMeanwhile."""
-    try:
-        os.link(staged, target)
-    except FileExistsError:
-        raise _TakenMeanwhile from None
-    except OSError:  # a file system without hard links
-        if os.path.lexists(target):
-            raise _TakenMeanwhile from None
-        os.rename(staged, target)
 
 
 def _refused(
@@ -185,13 +193,19 @@ def _exists(target: Path) -> Finding:
     )
 
 
-def _not_written(target: Path, error: OSError | ValueError) -> Finding:
+def _not_written(target: Path, error: Exception, stuck: Sequence[Path] = ()) -> Finding:
     words = "the name cannot be a file's"
-    if isinstance(error, OSError) and error.strerror:
+    if isinstance(error, _TakenMeanwhile):
+        words = "a file of this name is there already"
+    elif isinstance(error, OSError) and error.strerror:
         words = error.strerror.lower()
+    left = "none of the files was"
+    if stuck:
+        named = ", ".join(path.as_posix() for path in stuck)
+        left = f"already written, and not taken back as that failed too: {named}"
     return fault(
         "not-written",
-        f"the file cannot be written: {words}; none of the files was",
+        f"the file cannot be written: {words}; {left}",
         Place(target.as_posix()),
         fix="Check the folder, its permissions and the free space.",
     )
