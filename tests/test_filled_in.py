@@ -25,7 +25,7 @@ def sheet_of(given: Given) -> Sheet:
     """A sheet with a step for every reading of survey, ring-out and first power, and the stops."""
     assert given.survey is not None
     names = [f"S{row.n}" for row in given.survey.rows]
-    names += [f"R{probe.n}" for probe in given.probes]
+    names += [f"RO{probe.n}" for probe in given.probes]
     names += [f"P{step.n}" for step in given.power]
     steps = [Step(n=n, text="read", slot=Slot.BLANK) for n in names]
     steps += [
@@ -56,7 +56,7 @@ def stops(given: Given) -> dict[int, tuple[str, ...]]:
 def probe(given: Given, seen: Seen) -> tuple[str, Entry]:
     """The first reading of the plan that asks for a beep, and an entry at its points."""
     found = next(p for p in given.probes if p.expect == "beep" and not p.state)
-    return f"R{found.n}", Entry(
+    return f"RO{found.n}", Entry(
         kind=EntryKind.PROBE, red=found.red, black=found.black, seen=seen, **RK
     )
 
@@ -86,7 +86,7 @@ def test_a_silence_between_combs_holds_their_points_apart() -> None:
     """The adapter was read one against the rest: every silence of the plan is written in."""
     given = adapter()
     filled_in = steps(given)
-    silent = [f"R{p.n}" for p in given.probes if p.expect == "silent" and not p.state]
+    silent = [f"RO{p.n}" for p in given.probes if p.expect == "silent" and not p.state]
     assert silent and {filled_in[n].seen for n in silent} == {"silent"}
 
 

@@ -34,7 +34,7 @@ from wiremap.content.pieces import (
 )
 from wiremap.content.steps import Slot, Steps
 from wiremap.graph import Harness
-from wiremap.model import Address
+from wiremap.model import Address, frozen
 from wiremap.sheet import ANNEX_PARTS, compose, pdf
 from wiremap.sizing.unjudged import About, NotJudged
 
@@ -144,25 +144,38 @@ def test_wires_not_surveyed_are_named_before_the_map() -> None:
 
 
 def test_every_caution_is_on_the_bench_pages() -> None:
-    """Each caution's subject stands on the first page with its box; the sign-off has a line for having read them."""
-    steps = [s for b in blocks(part("job"), Steps) for s in b.steps if s.n.startswith("C")]
-    words = " ".join(s.text for s in steps)
-    assert steps and all(s.slot is Slot.BOX for s in steps)
-    assert next(s.note for s in steps).startswith("accepted by RK 2026-03-03")
-    for deed in (
-        "loom, alike in colour: 2 + 8 brown;",
-        "flag each before one is worked on",
-        "lengthen the run, or sign the thick place",
-    ):
-        assert deed in words
+    """Each has its box: those of colours where the flags are put on, the others on the first page."""
+    found = {
+        key: [s for b in blocks(part(key), Steps) for s in b.steps] for key in ("job", "faces")
+    }
+    first = [s for s in found["job"] if s.n.startswith("C")]
+    assert first and all(s.slot is Slot.BOX for s in first)
+    assert first[0].note.startswith("accepted by RK 2026-03-03")
+    words = " ".join(s.text for s in first)
+    assert "lengthen the run, or sign the thick place" in words
+    at_faces = [s for s in found["faces"] if s.n.startswith("C")]
+    assert [(s.n, s.slot) for s in at_faces] == [("C3, C4", Slot.BOX)]
+    assert "alike" not in words and "diamond" in at_faces[0].text
+    faces = {block.name: block for block in blocks(part("faces"), FaceBlock)}
     for finding in demo_given().cautions:
         if finding.rule == "colours-confused":  # its end, then the cavities of each group
             end = Address.read(finding.subject[0]).end
             cavities = {Address.read(address).cavity for address in finding.subject}
-            told = next(s.text for s in steps if s.text.startswith(f"{end}, alike"))
-            assert cavities <= set(re.findall(r"\d+", told)), told
+            assert cavities <= set(re.findall(r"\d+", " ".join(faces[end].alike)))
         else:
             assert all(s in words for s in finding.subject[:3]), finding
+
+
+def test_look_alikes_of_a_face_that_nobody_drew_are_listed() -> None:
+    """No diamond can mark them: the step names the groups."""
+    loom = demo_given().harness.job.ends["loom"]
+    bare = replace(loom, pinout=replace(loom.pinout, connector=replace(loom.connector, face=None)))
+    ends = frozen({**demo_given().harness.job.ends, "loom": bare})
+    given = replace(demo_given(), harness=Harness(replace(demo_given().harness.job, ends=ends)))
+    made = next(s for s in compose(given).sections if s.key == "faces")
+    told = {s.n: s for b in blocks(made, Steps) for s in b.steps}
+    assert told["C4"].at == "loom" and "2 + 8 brown" in told["C4"].text
+    assert "diamond" in told["C3"].text
 
 
 def test_annex_parts() -> None:
@@ -342,16 +355,18 @@ def test_command_on_a_held_and_an_unread_job(
 
 
 def test_what_was_not_judged_stands_beside_the_verdict() -> None:
-    """Counted in the head of every page, named on the first page, listed whole in the annex."""
+    """Counted in the head of every page, a line each on the first page, listed whole in the annex."""
     left = [
         NotJudged(subject=(f"c{n}",), why="its size is not stated", about=About.PROTECTION)
         for n in range(9)
     ]
     sheet = compose(replace(demo_given(), not_judged=tuple(left)), ["findings"])
     assert sheet.head.not_judged == 9
-    strip = next(w for w in blocks(sheet.sections[0], Warning) if w.word == "Not judged")
-    assert strip.lines[0] == "c0: its size is not stated."
-    assert strip.lines[-1] == "and 3 more: wiremap check tells them all"
+    block = next(b for b in blocks(sheet.sections[0], Steps) if b.title.startswith("Not judged"))
+    assert [step.at for step in block.steps] == [*(f"c{n}" for n in range(6)), ""]
+    assert block.steps[0].text == "its size is not stated"
+    assert block.steps[-1].text == "And 3 more: wiremap check tells them all"
+    assert all(step.slot is Slot.LINE for step in block.steps)
     *_, ledger = blocks(sheet.sections[-1], Ledger)
     assert [row[0] for row in ledger.rows] == [f"c{n}" for n in range(9)]
     page = read(pdf(replace(sheet, sections=sheet.sections[:1])))[0]

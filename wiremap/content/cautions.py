@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from wiremap.base import Finding
-from wiremap.content.faces import alike_words
 from wiremap.content.given import Given
 from wiremap.content.steps import Step
 from wiremap.content.words import listed
@@ -25,18 +24,23 @@ EACH = ("colours-confused",)  # told by itself: its sentence names connector and
 
 
 def caution_steps(given: Given) -> tuple[Step, ...]:
-    """Every caution's subject and sentence; those of one rule share a step."""
+    """Every caution's subject and sentence; those of one rule share a step.
+
+    One of colours stands at the faces: its step bears the end at which it is looked for.
+    """
     signers = _signers(given.cautions)
     all_alike = len(signers) == 1 and bool(signers[0])
     steps = []
     n = 1
     for found in _together(given.cautions):
         last = n + len(found) - 1
-        text = _told(given, found)
+        text = _told(found)
         act = _act(found[0].rule, found)
         number = f"C{n}" if last == n else f"C{n}-{last}"
         note = _standing(found, all_alike=all_alike).strip()
-        steps.append(Step(n=number, text=f"{text}: {act}" if act else text, note=note))
+        at = _looked_for_at(found)
+        text = f"{text}: {act}" if act else text
+        steps.append(Step(n=number, at=at, text=text, note=note))
         n = last + 1
     if all_alike and steps:
         steps[0] = replace(steps[0], note=f"accepted by {signers[0]}, as are the others")
@@ -57,13 +61,20 @@ def _signers(found: Sequence[Finding]) -> list[str]:
     return sorted({f"{f.accepted.by} {f.accepted.date}" if f.accepted else "" for f in found})
 
 
-def _told(given: Given, found: Sequence[Finding]) -> str:
+def _told(found: Sequence[Finding]) -> str:
     """The words of a step: a finding's own, or where several of its rule hold."""
     first = found[0]
     if first.rule in EACH and first.subject:
-        end = Address.read(first.subject[0]).end
-        return f"{end}, alike in colour: {alike_words(given.harness, first.subject)}"
+        return "alike in colour as told under its face"
     return _single(first) if len(found) == 1 else _several(first.rule, found)
+
+
+def _looked_for_at(found: Sequence[Finding]) -> str:
+    """The end at whose face a caution is looked for; empty for one of the whole job."""
+    first = found[0]
+    if first.rule in EACH and first.subject:
+        return Address.read(first.subject[0]).end
+    return ""
 
 
 def _single(finding: Finding) -> str:

@@ -8,6 +8,7 @@ from wiremap.content.given import Given
 from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
 from wiremap.content.steps import Step
 from wiremap.content.words import listed, spaced
+from wiremap.model import ExtraKind, Side
 
 
 def closing_steps(given: Given) -> Iterator[Step]:
@@ -31,3 +32,13 @@ def closing_steps(given: Given) -> Iterator[Step]:
         )
     if shrunk and given.runs:
         yield Step(text="Outer sleeve over all joints, shrunk; boot over its end.")
+    if not given.adapter:
+        fixed = listed(*fixed_in_place(given))
+        yield Step(at=fixed, text="fixed, not mated; harness tied, no tie on a joint")
+
+
+def fixed_in_place(given: Given) -> list[str]:
+    """What the hands fix on the machine: units, in line too, and the holders of our fuses."""
+    units = [e.name for e in given.job.ends.values() if e.side is Side.BETWEEN]
+    holders = [f"holder of {e.name}" for e in given.job.extras.values() if e.kind == ExtraKind.FUSE]
+    return [*units, *holders, "new unit"]

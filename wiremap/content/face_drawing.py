@@ -37,7 +37,7 @@ from wiremap.content.face_layout import (
     common_pitch,
     parts,
 )
-from wiremap.content.face_pieces import SIDES, FaceView, Hole, Look
+from wiremap.content.face_pieces import FaceView, Hole, Look
 from wiremap.model import Contacts
 
 BASE_OFF = 1.2  # of an upright text's baseline from the middle of its lead
@@ -78,7 +78,7 @@ def _caption(at: FaceLayout) -> Drawing:
     """The eye before the connector, and the side in words."""
     left = face_signs.SIGN_WIDE + 0.6
     more = fitted(at.view.where, max(at.wide, CAPTION_MAX) - left, BODY, at.measure)
-    side = SIDES[at.view.view]
+    side = at.view.side
     shapes = face_signs.looking(at.view.view, at.view.contacts)
     base = 3.0 if more else 4.6
     shapes.append(Words(at=Spot(left, base), text=side, lettering=STRONG))

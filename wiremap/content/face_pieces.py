@@ -50,6 +50,7 @@ class FaceView:
     key_by: str = ""  # the cavity beside which the keyway sits; empty: in the middle of its side
     contacts: Contacts | None = None
     part: str = ""  # which piece of a face that is wider than the paper
+    owner: str = ""  # the connector, where no title over the view names it
 
     @property
     def holes(self) -> list[Hole]:
@@ -60,6 +61,12 @@ class FaceView:
     def columns(self) -> int:
         """The length of the longest row."""
         return max(len(row) for row in self.rows)
+
+    @property
+    def side(self) -> str:
+        """From which side it is seen, and whose face it is where no title says so."""
+        seen = SIDES[self.view]
+        return f"{self.owner}, {seen}" if self.owner else seen
 
     @property
     def where(self) -> str:
@@ -93,5 +100,7 @@ class FaceBlock:
 
     @property
     def title(self) -> str:
-        """Name and shell."""
+        """Name and shell; empty where each view names its connector."""
+        if self.views and all(view.owner for view in self.views):
+            return ""
         return f"{self.name}: {self.shell}" if self.shell else self.name

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 
 from wiremap.content.face_pieces import FaceBlock, FaceView, FlagLine, Hole, Look
 from wiremap.content.words import NO_COLOUR, colour_word, listed, spaced
@@ -65,19 +65,6 @@ def _alike(groups: Iterable[Group]) -> Alike:
         cavities = tuple(wire.cavity for wire in group)
         found.setdefault(" or ".join(colours), []).append(cavities)
     return found
-
-
-def alike_words(harness: Harness, addresses: Sequence[str]) -> str:
-    """The groups of like wires among some addresses of one end, as its faces tell them."""
-    end = Address.read(addresses[0]).end
-    there = {Address.read(address).cavity for address in addresses}
-    groups = _alike(lookalikes(View(harness)).get(end, ()))
-    told = []
-    for colours, cavities in groups.items():
-        named = [group for group in cavities if there.issuperset(group)]
-        if named:
-            told.append(_alike_words(named, colours))
-    return "; ".join(told)
 
 
 def _what(end: End) -> str:

@@ -15,6 +15,7 @@ from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_numbers, said_step
 from wiremap.content.pieces import Block, Sheet
 from wiremap.content.power_cards import OF, open_steps, step_words
+from wiremap.content.probe_steps import AGAIN, FIRST
 from wiremap.content.record import entries
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.content.words import listed, spaced
@@ -118,11 +119,11 @@ def _probes(given: Given) -> Iterator[tuple[str, Written]]:
         reading = read.get((_sides(probe.red, probe.black), probe.state))
         reading = reading or _covering(drawn, probe, readings)
         if reading is not None:
-            yield f"R{probe.n}", written(reading.entry, wrong=reading.agrees is False)
+            yield f"{FIRST}{probe.n}", written(reading.entry, wrong=reading.agrees is False)
     for probe in given.plan.second:
         again = read.get((_sides(probe.red, probe.black), probe.state))
         if again is not None:
-            yield f"A{probe.n}", written(again.entry, wrong=again.agrees is False)
+            yield f"{AGAIN}{probe.n}", written(again.entry, wrong=again.agrees is False)
 
 
 def _power(given: Given) -> Iterator[tuple[str, Written]]:

@@ -17,10 +17,11 @@ from wiremap.model import Address, Circuit, End, EndKind, Job, Side
 from wiremap.ringout.fuses import Fuse, fuses_out
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
+from wiremap.sizing.cutting import CutLength
 from wiremap.sizing.feed_parts import Feed, FuseSize
 from wiremap.sizing.job import JobSizes
 from wiremap.sizing.outer import outer_mm
-from wiremap.sizing.placing import CutLength, JointSize, RunLayout
+from wiremap.sizing.placing import JointSize, RunLayout
 from wiremap.sizing.unjudged import NotJudged
 from wiremap.survey.rows import Survey
 

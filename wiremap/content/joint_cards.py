@@ -67,7 +67,7 @@ def tasks(given: Given) -> list[Task]:
             found.append(_bus_task(given, half))
         boxes = joint_boxes(given, numbers, joint, alike, cut=cut)
         before = [said_step(step) for step in dead_first(given, joint)]
-        ends = [said_step(step) for step in end_steps(given, numbers, joint)]
+        ends = [said_step(step) for step in end_steps(given, joint)]
         found.append(_joint_task(given, joint, boxes, before, ends))
     for wire in wires_without_joint(given):
         deeds = tuple(said_step(step) for step in wire.steps)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import loose_ends
+from wiremap.content.joint_work import TO_WRITE, loose_ends
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import DEAD, listed, wire_words
-from wiremap.graph import Joint
+from wiremap.graph import Conductor, Joint
 from wiremap.model import CHASSIS
 
 CONTACTS = (
@@ -33,17 +33,35 @@ def dead_first(given: Given, joint: Joint) -> Iterator[Step]:
         )
 
 
-def end_steps(given: Given, numbers: Mapping[str, int], joint: Joint) -> Iterator[Step]:
+def end_steps(given: Given, joint: Joint) -> Iterator[Step]:
     """The far ends of a joint's new wires: in a contact, a holder, a ring."""
     for conductor in given.conductors(joint):
-        if conductor.origin != "new":
-            continue
-        for node in loose_ends(given, conductor):
-            wire = f"{wire_words(conductor.wire)}, new wire of J{numbers[joint.id]}"
-            yield Step(at=node, text=listed(wire, into(given, node)))
+        if conductor.origin == "new":
+            yield from wire_end_steps(given, conductor)
 
 
-def into(given: Given, address: str) -> str:
-    """What else is done than `CONTACTS` says where a wire ends: at a stud its ring."""
-    on_stud = given.harness.points[address].kind == "stud"
-    return "ring crimped, tug; not bolted yet" if on_stud else ""
+def wire_end_steps(given: Given, conductor: Conductor) -> Iterator[Step]:
+    """Each end of a new wire that meets no joint, the length to cut at the first."""
+    length = _length(given, conductor)
+    for node in loose_ends(given, conductor):
+        wire = wire_words(conductor.wire)
+        yield Step(
+            at=node, text=listed(wire, length, conductor.circuit, into(given, conductor, node))
+        )
+        length = "its other end"
+
+
+def _length(given: Given, conductor: Conductor) -> str:
+    cut = given.cut(conductor.id)
+    return f"cut {cut.mm:.0f} mm" if cut is not None else f"cut {TO_WRITE} mm"
+
+
+def into(given: Given, conductor: Conductor, address: str) -> str:
+    """What else is done than `CONTACTS` says where a wire ends: a ring, a tube on bare wire."""
+    point = given.harness.points[address]
+    if point.kind == "stud":
+        return "ring crimped, tug; not bolted yet"
+    bare = conductor.wire is not None and conductor.wire.bare
+    if bare and point.end is not None and point.end.connector.sealed:
+        return "its tube on first: the seal closes on it"
+    return ""

@@ -11,9 +11,7 @@ from wiremap.content.words import listed
 from wiremap.graph import Joint, Point
 from wiremap.rules.lookalikes import mistakable
 
-MOST_ALIKE = 3  # look-alikes named beside a joint; of more only two, and how many more
-
-GO_BY = "go by cavity and beep"
+GO_BY = "go by the flag"
 
 Alike = Mapping[str, tuple[str, ...]]
 
@@ -36,10 +34,7 @@ def _look_alikes(given: Given, joint: Joint, alike: Alike) -> Iterator[str]:
         if conductor.origin == "tail":
             found.update(dict.fromkeys(alike.get(conductor.point or "", ())))
     others = [address for address in found if address not in joint.points]
-    if len(others) > MOST_ALIKE:
-        shown = MOST_ALIKE - 1
-        yield f"looks like {listed(*others[:shown])} and {len(others) - shown} more: {GO_BY}"
-    elif others:
+    if others:
         yield f"looks like {listed(*others)}: {GO_BY}"
 
 
@@ -71,12 +66,12 @@ def _between(given: Given, numbers: Mapping[str, int], joint: Joint) -> Iterator
 
 
 def _tee(given: Given, joint: Joint) -> Iterator[str]:
-    """That a joint is a T, whose place is written down with the others."""
+    """That a joint is a T, at the place that was marked on its wire."""
     if not joint.tap:
         return
     for address in joint.points:
         if given.harness.points[address].is_tap:
-            yield f"a T in the wire of {address}, behind its connector"
+            yield f"a T at the mark on the wire of {address}"
 
 
 def look_alikes(given: Given) -> Alike:

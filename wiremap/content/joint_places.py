@@ -1,32 +1,40 @@
-"""At which joint a point is probed, and in which joints points meet."""
+"""At which joint a point is probed, and in which joints points meet, with their places."""
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import joint_numbers
-from wiremap.graph import Reach
+from wiremap.content.joint_work import joint_at, joint_numbers
+from wiremap.content.words import number
+from wiremap.graph import Joint, Reach
 
 
 def joints_at(given: Given) -> dict[str, str]:
-    """The joint at which each point is probed that has no face, as J and its number."""
+    """The joint at which each point is probed that has no face, as J, its number and its place."""
     numbers = joint_numbers(given)
     found: dict[str, str] = {}
     for joint in given.harness.joints.values():
         for address in joint.points:
             if joint.id in numbers and given.harness.reach(address) == Reach.JOINT:
-                found[address] = f"J{numbers[joint.id]}"
+                found[address] = _told(given, numbers, joint)
     return found
 
 
 def joints_of(given: Given, addresses: Collection[str]) -> list[str]:
-    """The joints in which some points meet others, as J and its number."""
+    """The joints in which some points meet others, as J, number and place."""
     numbers = joint_numbers(given)
     joints = [joint for joint in given.harness.joints.values() if joint.id in numbers]
     return [
-        f"J{numbers[joint.id]}"
+        _told(given, numbers, joint)
         for address in addresses
         for joint in joints
         if address in joint.points
     ]
+
+
+def _told(given: Given, numbers: Mapping[str, int], joint: Joint) -> str:
+    """`J5 at 140`: a number that is written nowhere on the harness, and how far from its tie."""
+    at_mm = joint_at(given, joint)
+    name = f"J{numbers[joint.id]}"
+    return name if at_mm is None else f"{name} at {number(round(at_mm))}"

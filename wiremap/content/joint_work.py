@@ -18,6 +18,7 @@ from wiremap.content.words import (
     wire_words,
 )
 from wiremap.graph import Conductor, Joint
+from wiremap.sizing.joint_sides import joint_sides
 from wiremap.sizing.placing import JointSize
 
 SOLDER = {"lap-solder": "lapped and soldered", "solder-sleeve": "solder sleeve on, heated"}
@@ -27,7 +28,7 @@ SELF_SLEEVED = "solder-sleeve"
 SIDE_RANK = {"machine": 0, "between": 1, "unit": 2}
 NO_END_RANK = 3
 TO_WRITE = "________"
-FOUND = f"found {TO_WRITE}"  # the colour of a wire as it was found
+FOUND = f"colour found {TO_WRITE}"
 
 
 def joint_order(given: Given) -> list[Joint]:
@@ -103,7 +104,7 @@ def joint_boxes(
         if line.at in cut:
             line = replace(line, text=line.text.replace("cut to", "was cut to"))
         wires.append(line)
-    crimp = listed(_strip(size), *_tubes(given, joint), _join(given, joint))
+    crimp = listed(_strip(size), *_tubes(given, joint), _join(given, joint), _ends(given, joint))
     return (
         Step(
             n=f"J{numbers[joint.id]}",
@@ -170,6 +171,22 @@ def _join(given: Given, joint: Joint) -> str:
     if made is not None and made.barrel is not None:
         return f"crimp in {named_barrel(made.barrel)}"
     return f"{kind.replace('-', ' ')} {TO_WRITE}"
+
+
+def _ends(given: Given, joint: Joint) -> str:
+    """Which wires share an end of a barrel that is crimped from both ends."""
+    sides = joint_sides(joint, given.harness)
+    if joint_kind(given, joint) != DEFAULT_KIND or max(map(len, sides)) == 1:
+        return ""
+    left, right = (" + ".join(_called(given, c) for c in side) for side in sides)
+    return f"one end {left}, other end {right}"
+
+
+def _called(given: Given, conductor: Conductor) -> str:
+    """A wire by the flag that it bears; a half of one in service by its point."""
+    if conductor.point:
+        return conductor.point
+    return f"new to {next(iter(loose_ends(given, conductor)), conductor.circuit)}"
 
 
 def _tubes(given: Given, joint: Joint) -> list[str]:

@@ -6,12 +6,21 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import BRIDGED, NOTE, number, sentence_case, signal_words, volts_band
+from wiremap.content.words import (
+    BRIDGED,
+    NOTE,
+    number,
+    sentence_case,
+    signal_words,
+    spaced,
+    volts_band,
+)
 from wiremap.entries.lines import MINUS
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Address
 
+ON_TAG = "Against the figure on the key's tag: what more it draws is what this job added."
 TITLES = {
     "lock-out": "Again, and still: nothing can move",
     "lamp": "Fuses out, lamps in their place",
@@ -25,8 +34,9 @@ TITLES = {
 
 def power_blocks(harness: Harness, steps: Iterable[PowerStep]) -> Iterator[Steps]:
     """Some steps in their order, a block for each stage; of the unmated faces one each."""
+    told: set[str] = set()
     for key, group in groupby(steps, _heading):
-        yield Steps(title=key, steps=tuple(_steps(harness, group)))
+        yield Steps(title=key, steps=tuple(_steps(harness, group, told)))
 
 
 def _heading(step: PowerStep) -> str:
@@ -36,14 +46,13 @@ def _heading(step: PowerStep) -> str:
     return f"Ignition {step.key}: unmated face of {face}, black probe on {step.black}"
 
 
-def _steps(harness: Harness, steps: Iterable[PowerStep]) -> Iterator[Step]:
-    """One step each; a reason is said once."""
-    told: set[str] = set()
+def _steps(harness: Harness, steps: Iterable[PowerStep], told: set[str]) -> Iterator[Step]:
+    """One step each; a reason is said once, and then stands in `told`."""
     for step in steps:
         why = "" if step.why in told else step.why
         told.add(step.why)
         if step.blank == AMPS and step.red == MINUS:
-            why = BRIDGED
+            why = spaced(BRIDGED, ON_TAG if step.stage == "sleep" else "")
         yield _reading(harness, step, why) if step.blank else _deed(step, why)
 
 

@@ -7,24 +7,40 @@ from types import MappingProxyType
 
 from wiremap.content.steps import Slot, Step, Want
 from wiremap.content.words import listed, ohms_band
+from wiremap.ringout.bunch import Bunch
 from wiremap.ringout.probe import Probe
 
 NOWHERE: Mapping[str, str] = MappingProxyType({})
-FIRST, AGAIN = "R", "A"  # the readings before the sleeves, and those after them
+NO_BUNCH: Mapping[int, Bunch] = MappingProxyType({})
+FIRST, AGAIN = "RO", "A"  # the readings before the sleeves, and those after them
 
 
 def probe_steps(
-    probes: Iterable[Probe], series: str = FIRST, where: Mapping[str, str] = NOWHERE
+    probes: Iterable[Probe],
+    series: str = FIRST,
+    where: Mapping[str, str] = NOWHERE,
+    bunch: Mapping[int, Bunch] = NO_BUNCH,
 ) -> tuple[Step, ...]:
-    """One step a reading, each called by its series and number.
+    """One step a reading, each called by its series and number, and where all clips come off.
 
-    `where` names the joint at which a point is probed.
+    `where` names the joint at which a point is probed, `bunch` what is done with the clips.
     """
-    return tuple(probe_step(probe, series=series, where=where) for probe in probes)
+    found: list[Step] = []
+    for probe in probes:
+        clips = bunch.get(probe.n)
+        found.append(probe_step(probe, series=series, where=where, bunch=clips))
+        if clips is not None and clips.ends:
+            found.append(Step(text=f"All {clips.size} clips off, counted."))
+    return tuple(found)
 
 
 def probe_step(
-    probe: Probe, words: str = "", *, series: str = FIRST, where: Mapping[str, str] = NOWHERE
+    probe: Probe,
+    words: str = "",
+    *,
+    series: str = FIRST,
+    where: Mapping[str, str] = NOWHERE,
+    bunch: Bunch | None = None,
 ) -> Step:
     """A box where it beeps or is silent, a blank where ohms are read."""
     ohms = probe.expect == "ohms"
@@ -34,7 +50,13 @@ def probe_step(
     return Step(
         n=f"{series}{probe.n}",
         at=f"{' + '.join(probe.red)} – {_black(probe)}",
-        text=listed(*joints, words, *_done_for(probe), probe.why if want == Want.SILENT else ""),
+        text=listed(
+            *joints,
+            words,
+            *_done_for(probe),
+            probe.why if want == Want.SILENT else "",
+            _then(bunch),
+        ),
         want=want,
         slot=Slot.BLANK if ohms else Slot.BOX,
         unit="Ω" if ohms else "",
@@ -45,6 +67,14 @@ def probe_step(
 def _black(probe: Probe) -> str:
     """The points under the black probe; several on clips are counted."""
     return probe.together or " + ".join(probe.black)
+
+
+def _then(bunch: Bunch | None) -> str:
+    """Which clips join the bunch once a circuit is read apart from it."""
+    if bunch is None or not bunch.joins:
+        return ""
+    verb = "joins" if len(bunch.joins) == 1 else "join"
+    return f"then {listed(*bunch.joins)} {verb} ({bunch.size})"
 
 
 def _done_for(probe: Probe) -> Iterator[str]:

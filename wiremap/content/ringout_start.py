@@ -27,7 +27,7 @@ def ringout_start(given: Given) -> Iterator[Step]:
     yield Step(text=f"{first}; out: {out}." if out else f"{first}.", note=_still_open(given))
     if kind != ADAPTER:
         for stud in studs(given):
-            words = "ring on its stud, bare metal, nut tight by hand: bolted for good further down"
+            words = "ring on its stud, bare metal, nut tight by hand only"
             yield Step(at=stud, text=words)
     places = probed(given.harness, kind)
     told = [f"{listed(*names)}: {where}." for where, names in places.items()]

@@ -17,8 +17,9 @@ MOST_CAVITIES = 60  # a larger face is looked at on its own page
 
 def small_faces(given: Given, ends: Collection[str], side: LookedAt) -> Iterator[FaceBlock]:
     """The faces of some ends from one side, without word flags."""
-    blocks = [replace(block, shell="") for block in _blocks(given.harness)]
-    yield from _small(blocks, ends, side)
+    for block in _small(_blocks(given.harness), ends, side):
+        views = tuple(replace(view, owner=block.name) for view in block.views)
+        yield replace(block, views=views)
 
 
 @lru_cache(maxsize=2)

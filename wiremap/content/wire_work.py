@@ -1,4 +1,4 @@
-"""What is done to wires beside the joints: what lies over them first, wires without one, caps."""
+"""What is done to wires beside the joints: what lies over them first, new wires, caps."""
 
 from __future__ import annotations
 
@@ -6,13 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import end_steps, into
-from wiremap.content.joint_work import (
-    SELF_SLEEVED,
-    joint_kind,
-    joint_numbers,
-    joint_order,
-)
+from wiremap.content.joint_ends import end_steps, into, wire_end_steps
+from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
 from wiremap.content.steps import Step
 from wiremap.content.words import TREAT, listed, wire_words
 from wiremap.graph import Conductor
@@ -45,33 +40,54 @@ def paired(given: Given) -> dict[str, str]:
     return found
 
 
-def wire_ends(given: Given) -> Iterator[Step]:
-    """Each end of a new wire that goes into a contact, a holder or on a stud."""
-    numbers = joint_numbers(given)
+def new_wires(given: Given) -> Iterator[Step]:
+    """Each end of a new wire that goes into a contact, a holder or on a stud; then the twists."""
     for joint in joint_order(given):
-        yield from end_steps(given, numbers, joint)
-    for wire in wires_without_joint(given):
-        yield from wire.steps
+        yield from end_steps(given, joint)
+    for conductor in _straight(given):
+        if conductor.origin == "new":
+            yield from wire_end_steps(given, conductor)
+    yield from _twisted(given)
+
+
+def _twisted(given: Given) -> Iterator[Step]:
+    """The pairs of new wires, twisted from their contacts on."""
+    pairs = paired(given)
+    for label in dict.fromkeys(pairs.values()):
+        circuits = [circuit for circuit, pair in pairs.items() if pair == label]
+        if len(circuits) > 1:
+            words = "twisted together, from their contacts to where they part"
+            yield Step(at=label, text=f"{listed(*circuits)}: {words}")
+
+
+def tails_without_joint(given: Given) -> Iterator[Step]:
+    """The wires of a tail that go straight into a contact of ours."""
+    for conductor in _straight(given):
+        if conductor.origin != "new":
+            yield from _tail_steps(given, conductor)
 
 
 def wires_without_joint(given: Given) -> Iterator[WireWork]:
     """The wires from contact to contact: a box for each end that is made."""
+    for conductor in _straight(given):
+        steps = wire_end_steps if conductor.origin == "new" else _tail_steps
+        yield WireWork(conductor.circuit, tuple(steps(given, conductor)))
+
+
+def _straight(given: Given) -> Iterator[Conductor]:
+    """The conductors that meet no joint."""
     for conductor in given.worked_conductors:
         if not any(given.harness.is_joint(node) for node in (conductor.a, conductor.b)):
-            yield WireWork(conductor.circuit, tuple(_straight(given, conductor)))
+            yield conductor
 
 
-def _straight(given: Given, conductor: Conductor) -> Iterator[Step]:
-    new = conductor.origin == "new"
+def _tail_steps(given: Given, conductor: Conductor) -> Iterator[Step]:
     cut = given.cut(conductor.id)
-    called = conductor.circuit
-    if cut is not None:
-        length = f"{cut.mm:.0f} mm" if new else f"cut to {cut.mm:.0f} mm"
-        called = f"{length}, {called}"
-    what = listed(wire_words(conductor.wire), called)
+    length = f"cut to {cut.mm:.0f} mm" if cut is not None else ""
+    what = listed(wire_words(conductor.wire), length, conductor.circuit)
     for node in (conductor.a, conductor.b):
-        if new or node != conductor.point:
-            yield Step(at=node, text=listed(what, into(given, node)))
+        if node != conductor.point:
+            yield Step(at=node, text=listed(what, into(given, conductor, node)))
 
 
 def capped_wires(given: Given) -> Iterator[Step]:

@@ -63,9 +63,12 @@ class Mating:
     def _made_for(self, point: Point) -> tuple[Span | None, str]:
         """The volts a supply contact must see before it is mated: its own stated range first."""
         own = point.cavity.volts if point.cavity is not None else None
-        if own is not None and not own.exact:
-            return own, f"the unit is made for {own} V: outside that do not mate it"
-        return self.faces.live, "no supply, or too much: do not mate"
+        live = self.faces.live
+        if own is None or own.exact:
+            return live, "no supply, or too much: do not mate"
+        if live is not None and live.overlaps(own):  # the machine's own band, where that is less
+            own = Span(max(own.low, live.low), min(own.high, live.high))
+        return own, "outside what the unit is made for, or what the machine gives: do not mate it"
 
     # -- in-line units and the rest ---------------------------------------------------------------
 

@@ -103,10 +103,7 @@ class _Order:
             yield deed("lamp", f"{self.faces.guard()} in place of {fuse.out}")
         yield deed("lamp", "ignition off, battery on", stop=Stop.BATTERY)
         names = " and ".join(fuse.name for fuse in self.faces.upstream)
-        short = (
-            "a lamp that burns shows a short, or another load on that fuse: "
-            "unplug it and look again"
-        )
+        short = "one burns: a short, or another load on its fuse: unplug that"
         if names:
             for key in (OnOff.OFF, OnOff.ON):
                 yield deed("lamp", f"ignition {key}: no lamp burns ({names})", short)

@@ -16,6 +16,8 @@ LINE = BODY.line
 SMALL_LINE = SMALL.line
 FOOT_MM = 0.7  # below the last row of a table
 EDGE_MM = 1.6  # of a warning
+HEADING_MM = 7.0  # down to its rule, on which the rule of a first row lies
+LEAD_AIR_MM = 1.3
 MOST_LINES = 12  # of a warning in one piece: a very long sentence goes on as further pieces
 
 Draw = Callable[[Ink, float, float], None]
@@ -29,6 +31,8 @@ class Piece:
     draw: Draw
     keep: bool = False
     over: tuple[Piece, ...] = ()  # repeated on top when a page begins with this piece
+    below: float = 0.0  # room under its rule, which falls away before a piece that begins with one
+    ruled: bool = False  # a rule is its upper edge
 
 
 def under(top: Piece, rows: Sequence[Piece]) -> list[Piece]:
@@ -108,11 +112,11 @@ def heading(title: str, lead: str = "", *, again: bool = False) -> list[Piece]:
 
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.text(x, y + 5.4, shorten(text, WIDE, HEADING), HEADING)
-        ink.across(x, y + 7.0, WIDE, FIRM)
+        ink.across(x, y + HEADING_MM, WIDE, FIRM)
 
-    head = Piece(8.3, draw, keep=True)
     if not lead or again:
-        return [head]
+        return [Piece(HEADING_MM + LEAD_AIR_MM, draw, keep=True, below=LEAD_AIR_MM)]
+    head = Piece(HEADING_MM + LEAD_AIR_MM, draw, keep=True)
     return [head, *paragraph(TextPiece(lead, keep=True))]
 
 

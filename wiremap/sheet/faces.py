@@ -55,7 +55,8 @@ class _Connector:
         self.lone = len(self.lines) > 1 or bool(block.flag_list)
         title_mm = min(width(block.title, STRONG), LEAST_TITLE)
         self.wide = max([title_mm, *(_line_mm(line) for line in self.lines)])
-        self.title = wrap(block.title, WIDE if self.lone else self.wide, STRONG)
+        room = WIDE if self.lone else self.wide
+        self.title = wrap(block.title, room, STRONG) if block.title else []
 
     def line(self, k: int) -> list[DrawnView]:
         """Its views of one line, if it has as many."""
@@ -86,7 +87,7 @@ def _row_pieces(row: Sequence[_Connector]) -> list[Piece]:
             ink.lines(x, y, connector.title, STRONG)
             x += connector.wide + APART
 
-    pieces = [Piece(deep * LINE + 0.4, titles, keep=True)]
+    pieces = [Piece(deep * LINE + 0.4, titles, keep=True)] if deep else []
     lines = max(len(connector.lines) for connector in row)
     alike = [_alike(connector.block) for connector in row if connector.block.alike]
     for k in range(lines):

@@ -108,7 +108,9 @@ class _Flow:
         self.pages: list[SetPage] = []
         self.y = BOTTOM
         self.again: Sequence[Piece] = ()  # what each further page of the section begins with
+        self.first_faces: Sequence[Piece] = ()  # what that will be, once it stands on paper
         self.begun = False  # something of the section stands on paper
+        self.below = 0.0  # room under a rule that a rule takes the place of
 
     def section(self, section: Section) -> None:
         """Set one section, its faces beside each other."""
@@ -118,17 +120,17 @@ class _Flow:
             self._page(section)
         elif self.y > TOP:
             self.y += 1.5
-        self.again = ()
+        self.again = self.first_faces = ()
         pieces = heading(_title(section), section.lead) if section.title else []
         for kind, group in groupby(section.blocks, type):
             blocks: list[Any] = list(group)
             if kind is FaceBlock:
                 faces = face_pieces(blocks)
                 if blocks[-1] is not section.blocks[-1]:  # they stay with what they are for
-                    faces = [replace(piece, keep=True) for piece in faces]
+                    faces = [*faces[:-1], replace(faces[-1], keep=True)]
                 pieces += faces
-                if section.faces_again and not self.again:
-                    self.again = faces
+                if section.faces_again and not self.first_faces:
+                    self.first_faces = faces
             else:
                 pieces += [piece for block in blocks for piece in PIECES[kind](block)]
         self._pieces(pieces, section)
@@ -136,15 +138,20 @@ class _Flow:
     def _page(self, section: Section) -> None:
         """Begin a page; the heading stands on it again where the section goes on."""
         self.pages.append(SetPage(section.drawn_from))
-        self.y = TOP
+        self.y, self.below = TOP, 0.0
         if self.begun and section.title:
             self._put(heading(_title(section), again=True))
             self._put(self.again)
 
     def _put(self, pieces: Sequence[Piece]) -> None:
         for piece in pieces:
+            if piece.ruled:
+                self.y -= self.below
             self.pages[-1].marks.append(PlacedDrawing(0.0, self.y, piece.draw))
             self.y += piece.height
+            self.below = piece.below
+            if self.first_faces and piece is self.first_faces[0]:
+                self.again = self.first_faces
 
     def _pieces(self, pieces: Sequence[Piece], section: Section) -> None:
         """Set pieces one below another, those that keep to each other on one page."""

@@ -71,7 +71,7 @@ def one_step(step: Step) -> list[Piece]:
     """A step as a piece; a very long one as several."""
     made = _Measured(step)
     if len(made.lines) <= MOST_LINES:
-        return [Piece(made.high, made.draw)]
+        return [Piece(made.high, made.draw, ruled=not step.with_last)]
     out = []
     for k in range(0, len(made.lines), MOST_LINES):
         part = _Measured(replace(step, note=""), made.lines[k : k + MOST_LINES], first=k == 0)
@@ -106,7 +106,7 @@ class _Measured:
         if step.want:
             room = min(room, self.want_right - width(step.want, STRONG) - AIR_MM - WORDS_AT)
         self.lines = list(_lines(step, room) if lines is None else lines)
-        self.note_at = self._beside(room)
+        self.note_at = self._beside(self.want_right - WORDS_AT if not step.want else room)
         self.note: Sequence[str] = ()
         if step.note and not self.note_at:
             self.note = wrap(step.note, room, SMALL)

@@ -11,6 +11,7 @@ from wiremap.graph import Harness
 from wiremap.sizing.ampacity import bundle_factor, class_of
 from wiremap.sizing.cases import Around, Cases, around
 from wiremap.sizing.conductor import Cable
+from wiremap.sizing.cutting import CutLength, cut_lengths
 from wiremap.sizing.drop import check_supply
 from wiremap.sizing.feed_parts import Feed, FuseSize
 from wiremap.sizing.feeds import Sources
@@ -19,11 +20,9 @@ from wiremap.sizing.load import DEFAULT_AMBIENT_C, Loads, Missing
 from wiremap.sizing.meter import Continuity, LoadedDrop, continuity, loaded
 from wiremap.sizing.paths import MeasuredWays
 from wiremap.sizing.placing import (
-    CutLength,
     JointSize,
     Placing,
     RunLayout,
-    cut_lengths,
     size_joints,
 )
 from wiremap.sizing.sized import OutOfRange, Sized

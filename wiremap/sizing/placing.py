@@ -10,16 +10,16 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from wiremap.base import Place
-from wiremap.graph import Conductor, Harness, Joint
+from wiremap.graph import Harness, Joint
 from wiremap.model import End, Run
-from wiremap.sizing.conductor import FILE as CONDUCTORS
-from wiremap.sizing.conductor import Cable, area_of_mm, constant
+from wiremap.sizing.conductor import Cable
 from wiremap.sizing.joint import Splice, splice
 from wiremap.sizing.joint import size_joint as sized_joint
-from wiremap.sizing.load import Loads, Missing, cable_of
-from wiremap.sizing.sized import OutOfRange, Sized, source_title
+from wiremap.sizing.joint_sides import SidesInCable, joint_cables
+from wiremap.sizing.load import Loads, Missing
+from wiremap.sizing.sized import OutOfRange, Sized
 from wiremap.sizing.splices import rule
-from wiremap.sizing.stagger import MoreTail, lengths_to_cut, more_tail, remake_slack_mm
+from wiremap.sizing.stagger import MoreTail, more_tail
 from wiremap.sizing.stations import JointGroup, Layout, Window, fewest_abreast, lay_out
 
 DEFAULT_KIND = "butt-crimp"
@@ -69,72 +69,6 @@ class RunLayout:
         return more_tail(free, self.window, rule("spacing_mm"))
 
 
-@dataclass(frozen=True, slots=True)
-class CutLength:
-    """How long one conductor is cut [mm], and the slack in it for remakes."""
-
-    conductor: str
-    mm: float
-    slack_mm: float
-
-
-class JointSides(NamedTuple):
-    """The conductors on the machine's side of a joint and on the other."""
-
-    left: list[Cable]
-    right: list[Cable]
-
-
-def joint_cables(joint: Joint, loads: Loads) -> JointSides | None:
-    """The conductors on the two sides of a joint; None where a size is not known.
-
-    Where all come from one side, the first lies opposite the others.
-    """
-    sides = JointSides([], [])
-    for name in joint.conductors:
-        conductor = loads.harness.conductors[name]
-        wire = _jointed_cable(conductor, loads)
-        if wire is None:
-            return None
-        end = loads.harness.end_of(conductor.point) if conductor.point else None
-        if end is not None and end.side == "machine":
-            sides.left.append(wire)
-        else:
-            sides.right.append(wire)
-        if conductor.origin == "direct":  # a wire that stays in service passes through
-            sides.right.append(wire)
-    if sides.left and sides.right:
-        return sides
-    both = sides.left + sides.right
-    return JointSides(both[:1], both[1:])
-
-
-def _jointed_cable(conductor: Conductor, loads: Loads) -> Cable | None:
-    """A conductor's cable as it lies in a joint: a bare drain sleeved first."""
-    if conductor.origin == "lead":
-        return _lead()
-    if conductor.wire is not None and conductor.wire.bare and conductor.id in loads.cables:
-        return cable_of(replace(conductor.wire, bare=False))
-    return loads.cables.get(conductor.id)
-
-
-def _lead() -> Cable:
-    """A resistor's or diode's own lead."""
-    width = constant("lead_mm")
-    area = area_of_mm(width)
-    return Cable(
-        name=f"{width:g} mm lead",
-        area_mm2=area,
-        ohm_per_m_20C=constant("resistivity_20C") / area,
-        conductor_mm=width,
-        outside_mm=None,
-        wall="thin",
-        family="lead",
-        source=source_title(CONDUCTORS, "part-leads"),
-        status="common practice",
-    )
-
-
 def size_joints(loads: Loads, *, wet: bool, moves: bool) -> Iterator[JointSize | Missing]:
     """Each joint sized, or what is missing for it."""
     for joint in loads.harness.joints.values():
@@ -149,7 +83,7 @@ def size_joints(loads: Loads, *, wet: bool, moves: bool) -> Iterator[JointSize |
             yield Missing(joint.id, str(refusal), BARREL, place)
 
 
-def _size(joint: Joint, sides: JointSides, loads: Loads, *, wet: bool, moves: bool) -> JointSize:
+def _size(joint: Joint, sides: SidesInCable, loads: Loads, *, wet: bool, moves: bool) -> JointSize:
     kind = joint.kind or DEFAULT_KIND
     wires = [loads.harness.conductors[name].wire for name in joint.conductors]
     tinned = any(wire is not None and wire.tinned for wire in wires)
@@ -422,25 +356,3 @@ def _span(group: JointGroup) -> str:
     if group.lo == group.hi:
         return f"{group.lo:g} mm"
     return f"{group.lo:g} to {group.hi:g} mm"
-
-
-def cut_lengths(harness: Harness, layouts: Mapping[str, RunLayout]) -> Iterator[CutLength]:
-    """The length to cut of every loom and donor conductor and every new wire [mm], with slack."""
-    cuts = {}
-    for run in layouts.values():
-        if run.layout is not None:
-            for cut in lengths_to_cut(run.layout, run.window):
-                cuts[cut.name] = (cut, run.machine)
-    want = remake_slack_mm() / 2
-    for conductor in harness.conductors.values():
-        joints = [node[1:] for node in (conductor.a, conductor.b) if harness.is_joint(node)]
-        if conductor.origin == "new" and conductor.length_mm is not None:
-            slack = want * len(joints)
-            yield CutLength(conductor.id, conductor.length_mm + slack, slack)
-        elif conductor.origin == "tail" and joints and joints[0] in cuts:
-            cut, machine = cuts[joints[0]]
-            end = harness.end_of(conductor.point or "")
-            if end is not None and end.name == machine:
-                yield CutLength(conductor.id, cut.machine_mm, cut.machine_slack_mm)
-            else:
-                yield CutLength(conductor.id, cut.unit_mm, cut.unit_slack_mm)

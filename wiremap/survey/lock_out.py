@@ -22,12 +22,13 @@ def lock_out(job: Job) -> tuple[str, ...]:
 
 
 def moved_by(job: Job) -> tuple[str, ...]:
-    """The unit's joined outputs that drive something."""
+    """The unit's joined outputs that drive something, each with its signal."""
     harness = Harness(job)
     found = []
     for point in harness.points.values():
         if point.cavity is None or point.end is None or point.end.side != Side.UNIT:
             continue
         if electrical(point.cavity) == "drive" and harness.circuits_at(point.address):
-            found.append(str(point.address))
+            signal = point.cavity.signal
+            found.append(f"{point.address} {signal}" if signal else str(point.address))
     return tuple(found)

@@ -2,23 +2,68 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from wiremap.content.cautions import caution_steps
+from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.faces import face_blocks
 from wiremap.content.given import Given
-from wiremap.content.pieces import Section
+from wiremap.content.joint_work import SIDE_RANK
+from wiremap.content.pieces import Block, Section
 from wiremap.content.stages import Page, Stage
+from wiremap.content.steps import Step, Steps
+from wiremap.content.stops import cut_ends
+from wiremap.content.words import listed
+
+FLAGS_ON = (
+    "Moulded digits read aloud; flags on by cavity: near the last tie, and on the old plug's side."
+)
+DIAMONDS = "Look-alikes (diamond) flagged by their cavity before any wire is worked on."
+LEGEND = (
+    "Triangle: contact 1. Bump: keyway. Heavy ring: large contact. Strokes: tied back. Double "
+    "ring: plug. Diamond: look-alike."
+)
 
 
 def faces_section(given: Given) -> Section:
-    """Both faces of every connector."""
+    """Both faces of every connector, what looks alike there, and the flags put on."""
+    faces = sorted(face_blocks(given.harness), key=lambda face: _side(given, face.name))
+    blocks: list[Block] = [*faces]
+    steps = tuple(_flagged(given, faces))
+    if steps:
+        blocks.insert(0, Steps(steps=steps))
     return Section(
         key="faces",
         title="Faces of the connectors",
         drawn_from="the eye shows which side you look at: the two views mirror each other",
-        blocks=tuple(face_blocks(given.harness)),
-        lead="Read the moulded digits aloud first. Pennant: contact 1. Heavy ring: large contact. "
-        "Strokes: wire tied back. Double ring: blanking plug. Diamond: alike in colour, go by "
-        "cavity and beep.",
+        blocks=tuple(blocks),
+        lead=LEGEND,
     )
+
+
+def _side(given: Given, end: str) -> int:
+    """The machine's connectors first, then what lies between, then the unit's: as on the map."""
+    return SIDE_RANK[given.job.ends[end].side]
+
+
+def _flagged(given: Given, faces: Sequence[FaceBlock]) -> Iterator[Step]:
+    """The flags put on where wires are cut, and the cautions of colours.
+
+    Those told by the diamonds of a drawn face share a step.
+    """
+    if cut_ends(given):
+        yield Step(text=FLAGS_ON)
+    drawn = {face.name for face in faces if face.views}
+    alike = [step for step in caution_steps(given) if step.at]
+    marked = [step for step in alike if step.at in drawn]
+    if marked:
+        names = listed(*(step.n for step in marked))
+        yield Step(n=names, text=DIAMONDS, note=marked[0].note)
+    for step in alike:
+        if step not in marked:
+            told = "; ".join(next(face.alike for face in faces if face.name == step.at))
+            yield replace(step, text=f"alike in colour: {told}: flagged by cavity first")
 
 
 PAGE = Page(key="faces", stage=Stage.PLACES, make=faces_section, order=1)

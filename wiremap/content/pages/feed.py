@@ -41,7 +41,12 @@ def feed_section(given: Given) -> Section | None:
             blocks.append(_hand(given, end.name, *ports))
     places = tuple(_places(given))
     if places:
-        blocks.append(Steps(title="Where each will be: decided now, written in", steps=places))
+        blocks.append(
+            Steps(
+                title="Where each will be: decided now, marked on the machine, written in",
+                steps=places,
+            )
+        )
     if not blocks:
         return None
     return Section(
@@ -65,7 +70,11 @@ def _places(given: Given) -> Iterator[Step]:
         taps = [a for a in joint.points if given.harness.points[a].is_tap]
         if joint.tap:
             for address in taps:
-                yield Step(at=address, text="T, mm behind its connector", slot=Slot.LINE)
+                yield Step(
+                    at=address,
+                    text="T, mm behind its connector; the wire is marked",
+                    slot=Slot.LINE,
+                )
     for extra in given.job.extras.values():
         yield Step(at=extra.name, text=_what(given, extra.name), slot=Slot.LINE)
 

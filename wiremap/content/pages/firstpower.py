@@ -11,8 +11,8 @@ from wiremap.content.steps import Slot, Step, Steps
 from wiremap.model import LookedAt
 
 LEAD = (
-    "A lamp that burns where it must stay dark, or a wrong reading: battery off, minus first, find "
-    "it. Only what moved back into order goes on."
+    "A lamp burns where it must stay dark, or a reading is wrong: battery off, minus first; find "
+    "it, then go on."
 )
 PLAIN = (
     "Ring-out done and written down, plugs unmated, all fuses of this job out.",
@@ -28,8 +28,10 @@ def power_section(given: Given) -> Section:
     blocks: tuple[Block, ...] = (Steps(steps=_plain()),)
     if given.power:
         before, _ = parted_at_mating(given.power)
+        dark = [step for step in before if step.stage in ("lock-out", "lamp")]
+        lit = [step for step in before if step not in dark]
         faces = small_faces(given, given.unmated_faces, LookedAt.MATING)
-        blocks = (*faces, *power_blocks(given.harness, before))
+        blocks = (*power_blocks(given.harness, dark), *faces, *power_blocks(given.harness, lit))
     return Section(
         key="power",
         title="First power, the units not mated",

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from wiremap.content.cautions import caution_steps
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section, TextPiece, Warning
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import listed, sentence_case
+from wiremap.content.words import listed, number, sentence_case
+from wiremap.evidence.meter import METER_OHMS
 from wiremap.model import End
 from wiremap.survey.lock_out import lock_out
 
@@ -19,6 +20,8 @@ ALWAYS = (
 )
 HIGH_VOLTAGE = "Restraint and orange wiring looked for; none of it is part of this work."
 MOVES = "Also before the survey: wherever the ignition is turned."
+LEADS = "Left in every reading: the bands allow for it. More: other leads."
+NOT_JUDGED = "Not judged, as nobody states it: written in what was found, or who stands to it"
 MOST_STOPS = 8  # told on the first page
 MOST_NOT_JUDGED = 6
 MOST_NAMED = 12  # cavities named in a sentence
@@ -32,16 +35,18 @@ def job_section(given: Given) -> Section:
     if any(len(name) > LONG_NAME for name in names):  # the head of a page may shorten them
         blocks.append(TextPiece(listed(*names), strong=True))
     blocks += _stops(given)
-    blocks += _not_judged(given)
     blocks.append(Warning("Caution", (ALWAYS, *_carried(given), *_not_surveyed(given))))
     blocks.append(Steps(title="Made safe, before anything is touched", steps=tuple(_safe(given))))
+    open_ = tuple(_not_judged(given))
+    if open_:
+        blocks.append(Steps(title=NOT_JUDGED, steps=open_))
     changed = tuple(_changed(given))
     if changed:
         blocks.append(Steps(title="What this job changes", steps=changed))
-    signed = caution_steps(given)
+    signed = [step for step in caution_steps(given) if not step.at]
     if signed:
         title = f"Cautions: each is read before {given.before_what}"
-        blocks.append(Steps(title=title, steps=signed))
+        blocks.append(Steps(title=title, steps=tuple(signed)))
     return Section(key="job", title="This job, and what must not be touched", blocks=tuple(blocks))
 
 
@@ -63,14 +68,19 @@ def _stops(given: Given) -> Iterator[Warning]:
     yield Warning("HOLD", tuple(shown))
 
 
-def _not_judged(given: Given) -> Iterator[Warning]:
-    """What the verdict does not speak of, each with what is lacking."""
-    lines = [f"{listed(*each.subject)}: {each.why}." for each in given.not_judged]
-    more = len(lines) - MOST_NOT_JUDGED
+def _not_judged(given: Given) -> Iterator[Step]:
+    """What the verdict does not speak of, each with a line: what was found, or who stands to it."""
+    for each in given.not_judged[:MOST_NOT_JUDGED]:
+        yield Step(at=_few(each.subject), text=each.why, slot=Slot.LINE)
+    more = len(given.not_judged) - MOST_NOT_JUDGED
     if more > 0:
-        lines = [*lines[:MOST_NOT_JUDGED], f"and {more} more: wiremap check tells them all"]
-    if lines:
-        yield Warning("Not judged", tuple(lines))
+        yield Step(text=f"And {more} more: wiremap check tells them all", slot=Slot.LINE)
+
+
+def _few(names: Sequence[str]) -> str:
+    """Names as far as a line holds them, and how many more."""
+    more = len(names) - MOST_NAMED
+    return listed(*names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def _carried(given: Given) -> Iterator[str]:
@@ -92,10 +102,7 @@ def _not_surveyed(given: Given) -> Iterator[str]:
         unread = [address for address in unread if given.harness.circuits_at(address)]
     if not unread:
         return
-    more = len(unread) - MOST_NAMED
-    shown = listed(*unread[:MOST_NAMED])
-    if more > 0:
-        shown += f" and {more} more"
+    shown = _few(unread)
     verb = "it has" if len(unread) == 1 else "they have"
     deed = "mate" if given.adapter else "cut"
     yield f"Not surveyed: {shown}. Do not {deed} before {verb} been read on the machine."
@@ -118,7 +125,13 @@ def _safe(given: Given) -> Iterator[Step]:
     )
     yield Step(text="Faults and settings noted, the wiring photographed.")
     yield Step(text="Meter: which one, when it was last checked", slot=Slot.LINE)
-    yield Step(text="Meter proved on a live source; leads together show", slot=Slot.BLANK, unit="Ω")
+    yield Step(
+        text="Meter proved on a live source; leads together show",
+        want=f"at most {number(METER_OHMS)} Ω",
+        slot=Slot.BLANK,
+        unit="Ω",
+        note=LEADS,
+    )
     yield Step(text="Serial numbers: machine, new unit, others", slot=Slot.LINE)
     yield Step(text="Printed on, by whom", slot=Slot.LINE)
 

@@ -16,9 +16,15 @@ from wiremap.content.joint_work import (
 from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
-from wiremap.content.steps import Steps
-from wiremap.content.wire_work import before_joints, capped_wires, wire_ends
-from wiremap.content.words import number
+from wiremap.content.steps import Step, Steps
+from wiremap.content.wire_work import (
+    before_joints,
+    capped_wires,
+    new_wires,
+    paired,
+    tails_without_joint,
+)
+from wiremap.content.words import listed, number
 from wiremap.graph import Joint
 from wiremap.model import EndKind, LookedAt
 from wiremap.sizing.stagger import remake_slack_mm
@@ -30,12 +36,13 @@ TIES_FROM = "lengths from the last tie or branch of each side"
 PLUGS_FROM = "lengths from plug to plug"
 NEW_WIRES = "One wire at a time: cut to length, contact on, into its cavity, tug."
 BUS = "The bus: cut, read, then set the switch"
-NEW_ENDS = "New wires: each end into its contact, holder or ring; by flag and cavity"
+NEW_ENDS = "Each wire end into its contact, holder or ring; by flag and cavity"
 LEAD = (
-    "Take one wire: part it {kept} mm behind the old plug, which keeps that piece, cut it to the "
-    "length in its row, finish the row, then take the next. Lengths run from the last tie to the "
-    "cut: past the joint's place lie up to {slack} mm of slack, to make it again. No sleeve is "
-    "shrunk before the ring-out is done."
+    "Take one wire by its flag: part it {kept} mm behind the old plug, cut it to the length in its "
+    "row, finish the row, then take the next. What is cut off the machine's wire gets its cavity "
+    "and goes with the old plug; what is cut off the unit's is waste. Lengths run from the last "
+    "tie to the cut: past the joint's place lie up to {slack} mm of slack, to make it again. No "
+    "sleeve is shrunk before the ring-out is done."
 )
 
 
@@ -47,7 +54,8 @@ def joints_section(given: Given) -> Section:
         blocks.append(Steps(steps=tuple(before_joints(given))))
     else:
         blocks.append(TextPiece(NO_JOINTS))
-    ends = tuple(wire_ends(given))
+    ends = tuple(new_wires(given)) if given.adapter else ()
+    ends += tuple(tails_without_joint(given))
     if ends:
         blocks += small_faces(given, given.crimped_into, LookedAt.WIRE_ENTRY)
         blocks.append(Steps(title=NEW_ENDS, lead=CONTACTS, steps=ends))
@@ -88,8 +96,19 @@ def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
         taps = {address.end for address in joint.points} & tapped if joint.tap else set()
         yield from small_faces(given, taps, LookedAt.WIRE_ENTRY)
         boxes = joint_boxes(given, numbers, joint, alike, cut=cut)
-        steps = (*dead_first(given, joint), *boxes)
-        yield Steps(steps=steps, whole=True)
+        last = tuple(_one_twist(given, joint, order))
+        yield Steps(steps=(*dead_first(given, joint), *boxes, *last), whole=True)
+
+
+def _one_twist(given: Given, joint: Joint, order: list[Joint]) -> Iterator[Step]:
+    """At the second joint of a pair: that its new wires come from one twist, as no beep shows."""
+    pairs = paired(given)
+    for twist in given.job.twists.values():
+        legs = [circuit for circuit in twist.circuits if circuit in pairs]
+        last = [each.circuit for each in order if each.circuit in legs][-1:]
+        if len(legs) > 1 and [joint.circuit] == last:
+            text = f"{listed(*legs)}: the new wires come out of one twist, followed to their plug"
+            yield Step(text=text, want="looked at", with_last=True)
 
 
 def _bus(given: Given, half: BusHalf) -> Steps:

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import pairwise
+from string import ascii_lowercase
 
 from wiremap.content.bus import mated_reading
 from wiremap.content.given import Given
@@ -11,7 +14,8 @@ from wiremap.content.pieces import Block, Section
 from wiremap.content.power_steps import parted_at_mating, power_blocks
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
-from wiremap.content.steps import Steps
+from wiremap.content.steps import Step, Steps
+from wiremap.content.words import listed
 from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.model import Address, LookedAt
 
@@ -38,15 +42,33 @@ def _faces(given: Given, mating: Sequence[PowerStep]) -> Iterator[Block]:
 
 
 def _blocks(given: Given, mating: Sequence[PowerStep]) -> Iterator[Steps]:
-    """The steps, and the bus read once its in-line unit is mated, while a face is still open."""
-    start = 0
-    for i, step in enumerate(mating):
-        ohms = tuple(mated_reading(each) for each in read_when_mated(given, step.mates))
-        if ohms:
-            yield from power_blocks(given.harness, mating[start : i + 1])
-            yield Steps(title=f"The bus with {step.mates} mated, battery off", steps=ohms)
-            start = i + 1
-    yield from power_blocks(given.harness, mating[start:])
+    """A block for each mating; in it the bus is read while the battery is still off."""
+    for group in _matings(mating):
+        steps: list[Step] = []
+        for block in power_blocks(given.harness, group):
+            steps += block.steps
+        mated = [power for power in group if power.mates]
+        for power in mated:
+            place = [step.n for step in steps].index(f"P{power.n}") + 1
+            read = zip(ascii_lowercase, read_when_mated(given, power.mates), strict=False)
+            steps[place:place] = [
+                replace(mated_reading(reading), n=f"P{power.n}{letter}") for letter, reading in read
+            ]
+        names = listed(*(power.mates for power in mated))
+        yield Steps(title=f"Mate {names}", steps=tuple(steps))
+
+
+def _matings(steps: Sequence[PowerStep]) -> Iterator[Sequence[PowerStep]]:
+    """The steps of each mating: the ignition goes off before the battery does."""
+    begins = [i for i, step in enumerate(steps) if _begins(steps, i)]
+    for start, end in pairwise((0, *begins, len(steps))):
+        yield steps[start:end]
+
+
+def _begins(steps: Sequence[PowerStep], i: int) -> bool:
+    """Whether a deed turns the ignition off for a further mating."""
+    off = steps[i].do.endswith("ignition off")
+    return off and any(s.mates for s in steps[:i]) and any(s.mates for s in steps[i:])
 
 
 PAGE = Page(key="mating", stage=Stage.MATING, make=mating_section, order=1)

@@ -13,7 +13,6 @@ from wiremap.content.joint_work import sleeve_mm
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
-from wiremap.content.wire_work import paired
 from wiremap.content.words import (
     amount,
     barrel_words,
@@ -47,7 +46,7 @@ class Part:
 
 
 def parts_section(given: Given) -> Section:
-    """Parts with a tenth to spare, new wires cut to length, tools."""
+    """Parts with a tenth to spare, new wire by the metre, tools."""
     parts = tuple(_part_step(part, count) for part, count in Counter(_parts(given)).items())
     wires = tuple(_wires(given))
     tools = tuple(Step(text=f"{sentence_case(tool)}.") for tool in _tools(given))
@@ -57,8 +56,8 @@ def parts_section(given: Given) -> Section:
         )
     ]
     if wires:
-        title = "New wires, each cut to its length and flagged"
-        blocks.append(Steps(title=title, steps=(*wires, *_twisted(given))))
+        title = "New wire, with a tenth to spare; nothing is cut before the places are decided"
+        blocks.append(Steps(title=title, steps=wires))
     blocks.append(Steps(title="Tools", steps=tools))
     return Section(key="parts", title="Lay out", blocks=tuple(blocks))
 
@@ -78,22 +77,18 @@ def _closures(given: Given) -> Iterator[Step]:
 
 
 def _wires(given: Given) -> Iterator[Step]:
-    """The wires that the job lays: which goes where, how long it is cut."""
-    pairs = paired(given)
+    """The wire that the job lays, all pieces of one kind together, in tenths of a metre."""
+    found: dict[str, list[float | None]] = {}
     for conductor in given.worked_conductors:
         if conductor.origin == "new":
             cut = given.cut(conductor.id)
-            length = f"{cut.mm:.0f} mm" if cut else "______ mm"
-            pair = pairs.get(conductor.circuit, "")
-            words = listed(f"{wire_words(conductor.wire)}, for {conductor.circuit}", pair)
-            yield Step(at=length, text=words)
-
-
-def _twisted(given: Given) -> Iterator[Step]:
-    """The pairs of new wires, twisted as soon as they are cut."""
-    pairs = dict.fromkeys(paired(given).values())
-    if pairs:
-        yield Step(at=listed(*pairs), text="twisted, up to where the wires part for their ends")
+            found.setdefault(wire_words(conductor.wire), []).append(cut.mm if cut else None)
+    for words, lengths in found.items():
+        known = [mm for mm in lengths if mm is not None]
+        metres = math.ceil(sum(known) * (1 + 1 / SPARE_SHARE) / 100) / 10
+        length = f"{metres:.1f} m" if len(known) == len(lengths) else "____ m"
+        pieces = f"for {len(lengths)} wires" if len(lengths) > 1 else "for 1 wire"
+        yield Step(at=length, text=f"{words}, {pieces}")
 
 
 def _parts(given: Given) -> Iterator[Part]:
@@ -107,7 +102,7 @@ def _parts(given: Given) -> Iterator[Part]:
     yield from _extras(given)
     for conductor in given.worked_conductors:
         yield from _ends_of(given, conductor)
-        yield from _tubes(conductor)
+        yield from _tubes(given, conductor)
 
 
 def _joint_parts(given: Given) -> Iterator[Part]:
@@ -142,9 +137,8 @@ def _over_all(given: Given) -> Iterator[Part]:
         reach = max(at) - min(at) + max(sleeves, default=0.0)
         thick = math.ceil(outer_mm(given.harness, run))
         yield Part(
-            "outer sleeve",
-            f"for {run.run}: passes {thick} mm and the plug or tail that it is slid over, "
-            f"at least {reach:.0f} mm long once shrunk, and a boot for its end",
+            "outer sleeve and boot",
+            f"for {run.run}: over {thick} mm and its plug or tail, {reach:.0f} mm long once shrunk",
         )
 
 
@@ -179,11 +173,20 @@ def _ends_of(given: Given, conductor: Conductor) -> Iterator[Part]:
             yield Part("ring terminal", f"{detail} for {size}, at {point.address}")
 
 
-def _tubes(conductor: Conductor) -> Iterator[Part]:
-    """A tube over what has no insulation."""
-    bare = conductor.wire is not None and conductor.wire.bare
-    if conductor.origin == "lead" or bare:
-        yield Part("tube", "over bare leads and bare wire")
+def _tubes(given: Given, conductor: Conductor) -> Iterator[Part]:
+    """A tube over what has no insulation: how long, how thick where a wire seal closes on it."""
+    if conductor.origin == "lead":
+        yield Part("tube", "over a bare lead, from the part's body to its joint")
+    if conductor.wire is None or not conductor.wire.bare:
+        return
+    cut = given.cut(conductor.id)
+    length = f"{cut.mm:.0f} mm" if cut else "______ mm"
+    seals = ""
+    for point in (given.harness.points.get(node) for node in (conductor.a, conductor.b)):
+        takes = point.cavity.accepts.insulation_mm if point and point.cavity else None
+        if conductor.origin == "new" and takes is not None:
+            seals = f", {takes} mm outside for the wire seal"
+    yield Part("tube", f"{length} on the bare wire of {conductor.circuit}{seals}")
 
 
 def _tools(given: Given) -> Iterator[str]:
@@ -209,8 +212,8 @@ def _leads(given: Given) -> str:
     old = listed(*(end.name for end in given.surveyed_ends))
     reached = [end for end in ends if end.kind in (EndKind.PIGTAIL, EndKind.MATE)]
     faces = listed(*(end.name for end in reached))
-    breakout = f"breakout leads for the machine's {old}" if old else ""
-    return listed(breakout, f"test leads with mating contacts for {faces}")
+    breakout = f"breakout leads for {old}" if old else ""
+    return listed(breakout, f"mating leads for {faces}")
 
 
 def _lamps(given: Given) -> str:
@@ -224,7 +227,7 @@ def _lamps(given: Given) -> str:
     limit = LIMITED_FEED.search(deeds)
     feed = ""
     if limit:
-        feed = f"; a feed limited to {limit[1]} may stand in a fuse's place, never for a load"
+        feed = f"; a feed limited to {limit[1]} (for a fuse, never a load)"
     return f"{lamps}{feed}"
 
 

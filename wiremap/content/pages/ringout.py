@@ -14,7 +14,9 @@ from wiremap.content.ringout_start import ringout_start
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
+from wiremap.content.words import spaced
 from wiremap.model import LookedAt
+from wiremap.ringout.bunch import bunches
 from wiremap.ringout.plan import Method
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.purpose import last_harmful
@@ -33,6 +35,11 @@ HOW = (
     "Red probe at the name before the dash, black at the one behind it. Touch the probes together "
     "before and after: silence counts only while they beep. A wrong reading: stop, find it."
 )
+CLIPPED = (
+    "A clip hangs alone until its row says that it joins the others; behind that, how many then "
+    "hang together."
+)
+FROM_TIE = "Behind a joint stands its place, in mm from the machine's last tie."
 
 
 def ringout_section(given: Given) -> Section:
@@ -51,7 +58,7 @@ def ringout_section(given: Given) -> Section:
         title="Ring-out",
         drawn_from="cavity numbers as moulded",
         blocks=tuple(blocks),
-        lead=HOW,
+        lead=spaced(HOW, CLIPPED if bunches(given.probes) else "", FROM_TIE if given.runs else ""),
         faces_again=True,
     )
 
@@ -61,7 +68,7 @@ def _readings(given: Given) -> Iterator[Steps]:
     refused = {a for c in given.job.circuits if given.refused_points(c) for a in c.join}
     last_harm = last_harmful(given.probes)
     growing = given.plan is not None and given.plan.method == Method.CLIPS
-    where = joints_at(given)
+    where, clips = joints_at(given), bunches(given.probes)
 
     def purpose(probe: Probe) -> str:
         if probe.n <= last_harm and probe.kind not in ("sentinel", "band"):
@@ -76,7 +83,7 @@ def _readings(given: Given) -> Iterator[Steps]:
         if not probe.state.parted and refused.isdisjoint(probe.red + probe.black)
     ]
     for key, group in groupby(taken, purpose):
-        yield Steps(title=TITLES.get(key, key), steps=probe_steps(group, where=where))
+        yield Steps(title=TITLES.get(key, key), steps=probe_steps(group, where=where, bunch=clips))
 
 
 # -- what meets outside ---------------------------------------------------------------------------

@@ -19,14 +19,13 @@ def sleeves_section(given: Given) -> Section | None:
     closed = tuple(closing_steps(given))
     blocks: list[Block] = []
     if closed:
-        title = "Closed up" if given.adapter else "Closed up, battery still off"
-        blocks.append(Steps(title=title, steps=closed))
+        blocks.append(Steps(steps=closed))
     blocks += _again(given)
     if not blocks:
         return None
     return Section(
         key="sleeves",
-        title="Sleeves, plugs and the second ring-out" if given.harness.joints else "Closing up",
+        title="Closing up" if given.adapter else "Closing up, battery still off",
         drawn_from="contacts of the unmated faces",
         blocks=tuple(blocks),
         fresh=False,

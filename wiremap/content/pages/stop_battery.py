@@ -7,8 +7,9 @@ from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step
 from wiremap.content.stops import own_reading, stop_section
-from wiremap.content.words import listed
+from wiremap.content.words import listed, sentence_case
 from wiremap.model import Stop
+from wiremap.ringout.bunch import bunches
 
 
 def battery_stop(given: Given) -> Section | None:
@@ -16,17 +17,20 @@ def battery_stop(given: Given) -> Section | None:
     out = listed(*(fuse.out for fuse in given.fuses_out if not fuse.own))
     own = listed(*(fuse.label for fuse in given.fuses_out if fuse.own))
     steps = [
-        Step(
-            text="Test clips and bridges: how many were put on, how many came back", slot=Slot.LINE
-        ),
+        Step(text=f"Test clips and bridges back{_put_on(given)}: counted", slot=Slot.LINE),
         Step(text="Every reading so far is right; what can move is still locked out."),
     ]
-    if out:
-        steps.append(Step(text=f"Out: {out}."))
-    if own:
-        steps.append(Step(text=f"Holder empty: {own}."))
+    told = [f"out: {out}" if out else "", f"holder empty: {own}" if own else ""]
+    if any(told):
+        steps.append(Step(text=f"{sentence_case('; '.join(filter(None, told)))}."))
     steps.append(own_reading("battery", "note it", "V"))
     return stop_section(given, Stop.BATTERY, steps)
+
+
+def _put_on(given: Given) -> str:
+    """How many clips the ring-out asked for at once; empty where it needs none."""
+    most = max((bunch.size for bunch in bunches(given.probes).values()), default=0)
+    return f", {most} clips" if most else ""
 
 
 PAGE = Page(key="stop-battery", stage=Stage.POWER, make=battery_stop)

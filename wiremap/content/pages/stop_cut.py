@@ -14,10 +14,7 @@ from wiremap.model import End, Stop
 from wiremap.survey.loaded import loaded_tests
 from wiremap.trade.limits import limit
 
-FLAGS = (
-    "Every wire bears its flag on the side that stays, close to the last tie; each piece on the "
-    "old plug bears its cavity."
-)
+FLAGS = "Every wire bears its flag on the side that stays, its cavity on the old plug's side."
 
 
 def cut_stop(given: Given) -> Section | None:
@@ -29,13 +26,19 @@ def cut_stop(given: Given) -> Section | None:
     steps = [
         Step(text="Every reading before the cut is written down and explained."),
         Step(text="What can move is locked out, the ignition tagged; the battery is off."),
-        Step(text=f"This is the plug {plugs}: first and last moulded number read aloud."),
+        Step(text=f"This is the plug {plugs}: {_moulded(cut)} read aloud where they are moulded."),
         Step(text=FLAGS),
         Step(at=plugs, text=_kept(cut)),
     ]
     for test in loaded_tests(given.job)[:1]:
         steps.append(own_reading(f"{test.supply} – chassis", DEAD, "V"))
     return stop_section(given, Stop.CUT, steps)
+
+
+def _moulded(cut: Sequence[End]) -> str:
+    """The first and last number of each plug."""
+    names = [list(end.pinout.cavities) for end in cut]
+    return " and ".join(f"{each[0]} and {each[-1]}" for each in names if each)
 
 
 def _kept(cut: Sequence[End]) -> str:

@@ -18,7 +18,7 @@ def sleeves_stop(given: Given) -> Section | None:
     steps = [
         Step(text="Every reading of the ring-out is right."),
         Step(text="A wrong reading, its cause and its cure (or: none)", slot=Slot.LINE),
-        Step(text="Each joint or contact looked at by the second: right wires, copper all in."),
+        Step(text="Each joint or contact looked at by the second: by its flags, copper all in."),
     ]
     worst = _worst(given)
     if worst is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wiremap.content.given import Given
+from wiremap.content.joint_work import TO_WRITE
 from wiremap.content.pieces import Block, Section
 from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
@@ -25,8 +26,8 @@ from wiremap.survey.rows import Survey, SurveyRow
 
 TITLE = "Before the cut: the machine read at its old plug"
 LEAD = (
-    "Red probe at a breakout lead, never through a seal. These figures are looked for again at "
-    "first power."
+    "Red probe at a breakout lead, never through a seal. Triangle: contact 1. Bump on the outline: "
+    "keyway."
 )
 UNPLUGGED = {  # what comes off before a breakout lead goes on
     EndKind.CUT_TAIL: "ignition off; old unit unplugged; breakout lead into this plug",
@@ -34,6 +35,7 @@ UNPLUGGED = {  # what comes off before a breakout lead goes on
     EndKind.MATE: "ignition off; pulled off what it feeds now; breakout lead into it",
 }
 OWED = "not read yet"
+ON_TAG = "Also on the ignition key's tag: it is wanted when the work is done."
 QUIET_VOLTS = 0.5  # a contact of which no more is expected shows nothing
 
 
@@ -81,16 +83,19 @@ def _volts(given: Given, survey: Survey, key: OnOff) -> Iterator[Steps]:
 
 def _all_on(survey: Survey) -> Iterator[Steps]:
     """The third sweep: many a wire is live in one position only."""
-    silent = [
-        row.red
-        for row in survey.block("volts")
-        if row.key == OnOff.ON and row.state is None and (row.high or 0.0) <= QUIET_VOLTS
-    ]
-    if silent:
+    rows = [row for row in survey.block("volts") if row.key == OnOff.ON and row.state is None]
+    dead = [row.red for row in rows if row.high is not None and row.high <= QUIET_VOLTS]
+    noted = [row.red for row in rows if row.high is None]
+    told = []
+    if dead:
+        told.append(f"{DEAD} all the time: {listed(*dead)}")
+    if noted:
+        told.append(f"unmoved: {listed(*noted)}")
+    if told:
         words = f"{sentence_case(ALL_ON)}: which changed, with what on"
         yield Steps(
             title="Volts, lights and every switch on",
-            lead=f"One after another: {listed(*silent)} still read as before.",
+            lead=f"Watched while they are switched: {'; '.join(told)}.",
             steps=(Step(text=words, slot=Slot.LINE, reading=True),),
         )
 
@@ -111,8 +116,8 @@ def _lamp(given: Given, test: LoadedTest) -> Step:
         want = f"{number(test.most_volts)} V less at most"
     return Step(
         at=f"{test.supply} – {test.ground}",
-        text=f"{number(test.watts)} W lamp between them burns fully; the volts across it, against "
-        f"{test.supply} unloaded",
+        text=f"volts between them {TO_WRITE}; then with a lamp of {number(test.watts)} W between "
+        "them, which burns fully",
         want=want,
         slot=Slot.BLANK,
         unit="V",
@@ -123,7 +128,7 @@ def _lamp(given: Given, test: LoadedTest) -> Step:
 def _asleep() -> Iterator[Steps]:
     """The current of the machine asleep, old unit unplugged."""
     step = Step(
-        text="Ignition off, all asleep: current in the battery's minus lead.",
+        text=f"Ignition off, all asleep: current in the battery's minus lead. {ON_TAG}",
         note=BRIDGED,
         want="note it",
         slot=Slot.BLANK,
@@ -155,10 +160,9 @@ def _ohms(given: Given, survey: Survey) -> Iterator[Steps]:
 
 
 def _alike(survey: Survey) -> Iterator[Step]:
-    """Loads that ohms do not tell apart."""
+    """Loads that ohms do not tell apart; their band stands at their rows."""
     for alike in survey.alike:
-        each = ohms_band(alike.low, alike.high)
-        yield Step(text=f"{sentence_case(alike.how)} ({each} each).")
+        yield Step(text=f"{sentence_case(alike.how)}.")
 
 
 def _step(given: Given, row: SurveyRow) -> Step:

@@ -66,7 +66,8 @@ def _cut(given: Given) -> list[str]:
 def _kept(given: Given) -> Iterator[Step]:
     for name in _cut(given):
         text = (
-            f"old plug, cut with {number(TAIL)} mm of its own wires, flagged by cavity, ends capped"
+            f"old plug, cut with {number(TAIL)} mm of its own wires, ends capped, and every piece "
+            "that was cut off its wires; each bears its cavity"
         )
         yield Step(at=name, text=text)
     for fuse in given.fuses_out:
@@ -97,8 +98,10 @@ def _undone(given: Given) -> Iterator[Step]:
     for name in _cut(given):
         yield Step(
             at=name,
-            text="one wire at a time: cut behind its joint on the machine's side, join it to the "
-            "old plug's wire of the same cavity, sleeve on first, tug, then the next",
+            text="one wire at a time: cut close behind its joint on the machine's side, joined to "
+            "the old plug's wire of the same cavity, sleeve on first, tug, then the next. Where "
+            "they do not meet, the piece kept of that wire goes between; where too little comes "
+            "out of the last tie, that tie is opened",
         )
 
 

@@ -1,0 +1,173 @@
+"""The hands go through the pages once: no fact stands on another page, none before it is decided."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from demo_jobs import DEMO
+from sheet_cases import demo_given, straight
+
+from wiremap.content.gather import gather
+from wiremap.content.pieces import Section
+from wiremap.content.steps import Slot, Step, Steps, TwoNames
+from wiremap.ringout.bunch import bunches
+from wiremap.ringout.plan import plan
+from wiremap.sheet import Given, compose
+from wiremap.sizing.joint_sides import joint_sides
+
+ADAPTER = DEMO / "adapter" / "job.yaml"
+NAMED = re.compile(r"\b(?:RO|[SPAC])\d+\w?\b|\bpages? \d+")
+JOINT = re.compile(r"(?<![\w.])J(\d+)(?! at \d)\b")
+
+
+def steps(section: Section) -> Iterator[Step]:
+    """Every step of a section, those of a stop among them."""
+    for block in section.blocks:
+        if isinstance(block, (Steps, TwoNames)):
+            yield from block.steps
+
+
+def said(step: Step) -> str:
+    """All that a step says, without its own name and its band."""
+    lines = " ".join(f"{line.at} {line.text}" for line in step.lines)
+    return f"{step.at} {step.text} {lines} {step.note}"
+
+
+def part(key: str) -> list[Step]:
+    """The steps of one section of the demo."""
+    return [
+        s
+        for section in compose(demo_given()).sections
+        if section.key == key
+        for s in steps(section)
+    ]
+
+
+def jobs(folder: Path) -> Iterator[Given]:
+    """The demo, a splice of six wires, the demo's adapter."""
+    yield demo_given()
+    yield straight(folder, 6)
+    given, findings = gather(ADAPTER)
+    assert given is not None, findings
+    yield given
+
+
+def test_no_step_needs_what_stands_in_another_section(tmp_path: Path) -> None:
+    """Where a step names another one, that is in its own section; a joint elsewhere bears its place."""
+    for given in jobs(tmp_path):
+        sections = compose(given, print_held=True).sections
+        names = {step.n for section in sections for step in steps(section)}
+        assert any(name.startswith("P") for name in names)
+        for section in sections:
+            own = {step.n for step in steps(section)}
+            for step in steps(section):
+                words = said(step)
+                assert names.intersection(NAMED.findall(words)) <= own, (section.key, words)
+                assert "page " not in words, (section.key, words)
+                joints = {"J" + n for n in JOINT.findall(words)}
+                at_hand = section.key in ("joints", "feed", "sleeves")  # all of them lie there
+                assert at_hand or joints <= own | TEES, (section.key, words)
+
+
+TEES = {"J17"}  # the demo's T, found at its wire: it lies on no run
+
+
+def test_a_joint_without_a_place_is_a_tee() -> None:
+    """Which is why its number alone may stand in a row of the ring-out."""
+    sizes = demo_given().sizes
+    assert sizes is not None
+    unplaced = [n for n, s in sizes.joints.items() if s.at_mm is None]
+    assert unplaced == ["feed-a"] and demo_given().harness.joints["feed-a"].tap
+
+
+def test_no_new_wire_is_cut_before_the_places_are_decided() -> None:
+    """Lay out has wire by the metre; the lengths stand behind the places, one at each new wire."""
+    order = [s.key for s in compose(demo_given()).sections]
+    assert order.index("parts") < order.index("feed") < order.index("new-wires")
+    assert order.index("new-wires") < order.index("stop-cut") < order.index("joints")
+    told = " | ".join(map(said, part("new-wires")))
+    new = [c for c in demo_given().worked_conductors if c.origin == "new"]
+    assert len(new) == 8
+    for conductor in new:
+        cut = demo_given().cut(conductor.id)
+        assert cut is not None and f"cut {cut.mm:.0f} mm, {conductor.circuit}" in told
+    wire = [s for s in part("parts") if s.at.endswith(" m")]
+    metres = sum(float(s.at.removesuffix(" m")) for s in wire)
+    laid = sum(cut.mm for c in new if (cut := demo_given().cut(c.id)))
+    assert laid * 1.1 <= metres * 1000 <= laid * 1.1 + 100 * len(wire)
+
+
+def test_both_ways_of_a_pair_are_as_long_as_each_other() -> None:
+    """Staggered by a sleeve of 25 mm: loom.6 60 + 295 and loom.7 85 + 270; donor.9 320 + 320 and donor.8 295 + 345, the shield 228 + 412."""
+    lengths = {}
+    for name in ("bus-a-hi", "bus-a-lo", "bus-b-hi", "bus-b-lo", "shield-b"):
+        wires = demo_given().harness.conductors_by_circuit[name]
+        lengths[name] = sum(cut.mm for wire in wires if (cut := demo_given().cut(wire.id)))
+    assert lengths["bus-a-hi"] == pytest.approx(355) == lengths["bus-a-lo"]
+    assert lengths["bus-b-hi"] == pytest.approx(640) == lengths["bus-b-lo"] == lengths["shield-b"]
+
+
+def test_rows_say_when_a_clip_joins_and_comes_off() -> None:
+    """Hands that do what the rows say have on the bunch what each reading against it expects."""
+    clipped = plan(demo_given().harness, "clips")
+    found = bunches(clipped.probes)
+    bunch: list[str] = []
+    for probe in clipped.probes:
+        if probe.comb and not bunch:
+            bunch = list(probe.black)  # the first circuit hangs on a clip of its own
+        if probe.comb:
+            assert set(probe.black) == set(bunch), probe.n
+        after = found.get(probe.n)
+        if after is not None and after.ends:
+            assert after.size == len(bunch)
+            bunch = []
+        elif after is not None:
+            bunch += after.joins
+            assert after.size == len(bunch)
+    assert not bunch
+    rows = {s.n: s for s in part("ringout")}
+    for n, after in found.items():
+        if after.joins:
+            joins = f"then {', '.join(after.joins)} join"
+            assert joins in rows[f"RO{n}"].text and f"({after.size})" in rows[f"RO{n}"].text
+    off = [s for s in part("ringout") if "clips off" in s.text]
+    assert [(s.text, s.slot) for s in off] == [("All 11 clips off, counted.", Slot.BOX)]
+    assert "11 clips" in " ".join(map(said, part("stop-battery")))
+
+
+def test_a_joint_says_which_wires_share_an_end_of_its_barrel() -> None:
+    """Where more than two meet: 0.75 against 0.5 + 1.0; a T has the wire in service in both ends."""
+    told = {s.text.partition(":")[0]: s.text for s in part("joints") if s.want == "looked at"}
+    assert told["supply"].endswith("one end loom.1, other end donor.3 + donor.4")
+    assert told["feed-a"].endswith("one end feed.16, other end feed.16 + new to F1.a")
+    assert told["bus-b-hi"].endswith("one end gateway.4, other end donor.9 + R1.a")
+    assert "one end" not in told["wake"]
+    for joint in demo_given().harness.joints.values():
+        left, right = joint_sides(joint, demo_given().harness)
+        assert {c.id for c in (*left, *right)} == set(joint.conductors)
+
+
+def test_the_twist_of_a_pair_is_looked_at_where_it_is_joined() -> None:
+    """A beep does not show it: a box behind the second joint of each pair, and no line at the end."""
+    boxes = [s for s in part("joints") if "out of one twist" in s.text]
+    assert [s.text.partition(":")[0] for s in boxes] == ["bus-a-hi, bus-a-lo", "bus-b-hi, bus-b-lo"]
+    assert all(s.slot is Slot.BOX and s.want == "looked at" for s in boxes)
+    assert "twist" not in " ".join(map(said, part("sign")))
+
+
+def test_a_figure_wanted_later_is_carried_by_hand() -> None:
+    """The sleep current before the work goes on the key's tag, where the last one is held against it."""
+    before = next(s for s in part("survey") if s.unit == "A")
+    after = next(s for s in part("work") if s.unit == "A")
+    assert "key's tag" in before.text and "key's tag" in after.note
+
+
+def test_each_band_stands_once() -> None:
+    """The two coils have theirs at their rows alone; a feed is judged by the machine's band and the unit's together."""
+    told = " ".join(map(said, part("survey")))
+    assert "Ω each" not in told
+    feed = [s for s in demo_given().power if s.red == "gateway.8" and s.state == "F1 in"]
+    assert [(s.low, s.high) for s in feed] == [(9.0, 15.0)]  # 9 to 15 V here, 9 to 16 V its leaflet

@@ -1,0 +1,38 @@
+"""The new wires, once it is decided where everything will be: cut, flagged, their far ends made."""
+
+from __future__ import annotations
+
+from wiremap.content.given import Given
+from wiremap.content.joint_ends import CONTACTS
+from wiremap.content.pieces import Section
+from wiremap.content.small_faces import small_faces
+from wiremap.content.stages import Page, Stage
+from wiremap.content.steps import Steps
+from wiremap.content.wire_work import new_wires
+from wiremap.model import LookedAt
+
+LEAD = (
+    "Lengths as drawn, slack to make a joint again in them. Held along its way between the marks, "
+    "is a wire too short? Stop: a longer one is entered first and checked."
+)
+EACH = "Each is cut and bears its flag at both ends."
+
+
+def new_wires_section(given: Given) -> Section | None:
+    """Every new wire of a splice; None without any, or where all the work is new wires."""
+    steps = tuple(new_wires(given))
+    if not steps or given.adapter:
+        return None
+    faces = small_faces(given, given.crimped_into, LookedAt.WIRE_ENTRY)
+    return Section(
+        key="new-wires",
+        title="New wires: cut to length, far ends made, on the bench",
+        drawn_from="cavity numbers as moulded",
+        blocks=(*faces, Steps(lead=f"{EACH} {CONTACTS}", steps=steps)),
+        lead=LEAD,
+        fresh=False,
+        faces_again=True,
+    )
+
+
+PAGE = Page(key="new-wires", stage=Stage.PLACES, make=new_wires_section, order=4)
