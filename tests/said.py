@@ -1,4 +1,4 @@
-"""What people read, in one text: rules, their findings, questions, causes, helps, cards of the page, steps of the sheet.
+"""What people read, in one text: rules, findings, questions, helps, cards, steps of the sheet, other sentences of the code.
 
 `python tests/said.py` writes `tests/said.txt` anew; `tests/test_said.py` holds what the project says against it, so
 that a changed word shows in a review.
@@ -7,6 +7,7 @@ that a changed word shows in a review.
 from __future__ import annotations
 
 import argparse
+import ast
 import re
 import textwrap
 import tomllib
@@ -30,6 +31,8 @@ SAID = TESTS / "said.txt"
 WIDTH = 110
 JOBS = {"splice": DEMO_JOB, "adapter": DEMO / "adapter" / "job.yaml"}
 TABLES_OF_WORDS = ("questions", "causes", "survey", "first_power")
+LETTERS = re.compile(r"[^\W\d_]{2}")
+FEWEST = 3  # words of a sentence
 TAG = re.compile(r"\{[%#].*?[%#]\}|<(style|script)\b.*?</\1>|<[^>]*>", re.DOTALL)
 
 
@@ -47,6 +50,9 @@ def said() -> str:
         lines += ["", f"# {heading}"]
         for paragraph in paragraphs:
             lines += paragraph
+    lines += ["", "# Sentences of the code that stand nowhere above"]
+    for paragraph in sentences(" ".join(" ".join(lines).split())):
+        lines += paragraph
     return "\n".join(lines).strip() + "\n"
 
 
@@ -170,6 +176,50 @@ def step_said(step: Step) -> list[str]:
     """One step in a line: its words, what is written in, what is wanted, its small print."""
     lines = [f"{line.at} {line.text} {line.asked}" for line in step.lines]
     return wrapped(" ".join([step.n, step.at, step.text, *lines, step.want, step.note]), "        ")
+
+
+def sentences(above: str) -> Iterator[list[str]]:
+    """Every text of three words or more in the code, `{}` where something is filled in, by its room."""
+    rooms: dict[str, set[str]] = {}
+    for path in HOUSE.rglob("*.py"):
+        room = path.relative_to(HOUSE).parts[0].removesuffix(".py")
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        rooms.setdefault(room, set()).update(" ".join(text.split()) for text in texts(tree))
+    for room, told in sorted(rooms.items()):
+        new = sorted(text for text in told if is_sentence(text) and text not in above)
+        if new:
+            yield ["", room, *(line for text in new for line in wrapped(text))]
+
+
+def is_sentence(text: str) -> bool:
+    """Whether a text has three words or more and is no pattern."""
+    worded = [word for word in text.split() if LETTERS.search(word)]
+    return len(worded) >= FEWEST and "(?" not in text and "\\s" not in text
+
+
+def texts(tree: ast.Module) -> Iterator[str]:
+    """Every text of a module that is no docstring."""
+    documented = ast.Module | ast.ClassDef | ast.FunctionDef
+    notes = {id(node.body[0]) for node in ast.walk(tree) if isinstance(node, documented)}
+    for node in parts(tree, notes):
+        match node:
+            case ast.Constant(value=str() as text):
+                yield text
+            case ast.JoinedStr():
+                yield "".join(
+                    str(part.value) if isinstance(part, ast.Constant) else "{}"
+                    for part in node.values
+                )
+
+
+def parts(node: ast.AST, notes: set[int]) -> Iterator[ast.AST]:
+    """The nodes below a node, of a text with fillings itself alone; docstrings left out."""
+    for child in ast.iter_child_nodes(node):
+        is_docstring = id(child) in notes and isinstance(child, ast.Expr)
+        if not is_docstring:
+            yield child
+        if not is_docstring and not isinstance(child, ast.JoinedStr):
+            yield from parts(child, notes)
 
 
 if __name__ == "__main__":
