@@ -245,3 +245,13 @@ def test_a_screen_shows_the_same_front() -> None:
     assert not [s for s in card.shapes if isinstance(s, Words) and s.upright]
     assert card.said == "loom, looking into the front (mating face), keyway top: cavity 12"
     assert face_card(demo_given().harness, "R1.a") is None
+
+
+def test_the_mark_of_like_colours_is_a_diamond() -> None:
+    """Four corners at one distance from its middle, each a quarter of a turn from the last."""
+    middle = Spot(20.0, 30.0)
+    away = [(spot.x - middle.x, spot.y - middle.y) for spot in diamond(middle).spots]
+    (size,) = {round(max(abs(x), abs(y)), 9) for x, y in away}
+    assert [(0, -size), (size, 0), (0, size), (-size, 0)] == [
+        (round(x, 9), round(y, 9)) for x, y in away
+    ]

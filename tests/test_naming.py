@@ -958,3 +958,11 @@ def test_a_word_that_gives_no_direction_gives_no_flow(wording: str, flow: str | 
 )
 def test_what_is_not_understood_says_why(signal: str, told: str) -> None:
     assert told == read_signal(signal).because[0]
+
+
+@given(wordings)
+def test_a_wording_may_be_something_else_only(wording: str) -> None:
+    """What it may be besides is never what it is read as, nor nothing at all."""
+    reading = read_signal(wording)
+    assert reading.function not in reading.may_be
+    assert "unknown" not in reading.may_be

@@ -175,3 +175,21 @@ def test_flags_by_their_ending(tmp_path: Path, capsys: pytest.CaptureFixture[str
         assert main([*call, *more]) == 2
         assert words in capsys.readouterr().err
         assert not out.exists()
+
+
+def test_the_words_of_a_flag_lie_within_its_outline() -> None:
+    """Whoever cuts along the lines cuts no word; both halves of a flag say the same."""
+    for page in read(flags_pdf(demo_given())):
+        outlines = [box for box in page.strokes if box[2] - box[0] > 80 and box[3] - box[1] > 13]
+        assert outlines
+        for left, top, right, foot in outlines:
+            met = [
+                word
+                for word in page.words
+                if word[3] > left and word[1] < right and word[4] > top and word[2] < foot
+            ]
+            for _, x0, y0, x1, y1 in met:
+                assert left <= x0 and x1 <= right and top <= y0 and y1 <= foot
+            half = (left + right) / 2
+            first = [text for text, x0, *_ in met if x0 < half]
+            assert first == [text for text, x0, *_ in met if x0 >= half] != []

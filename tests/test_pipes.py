@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import io
 import os
 import sys
 import threading
@@ -114,3 +115,15 @@ def test_a_log_in_a_files_guise_is_not_waited_for(words: list[str], tmp_path: Pa
     """It says that it is a file, and then gives nothing for as long as nothing happens."""
     where = [str(tmp_path / "laid")] if words == ["unpack"] else []
     assert 2 == main([*words, "/proc/kmsg", *where])
+
+
+@pytest.mark.parametrize("terminal", [True, False])
+def test_a_person_at_a_terminal_is_asked_for_the_table(
+    *, terminal: bool, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What comes through a pipe needs no asking, and a script's log stays clean."""
+    typed = io.StringIO("Pin\tSignal\n1\tEarth\n2\tBattery\n")
+    monkeypatch.setattr(typed, "isatty", lambda: terminal)
+    monkeypatch.setattr(sys, "stdin", typed)
+    assert main(["intake", "-", "--title", "Plug"]) == 0
+    assert terminal is ("paste the table" in capsys.readouterr().err)

@@ -723,3 +723,14 @@ def test_lines_and_notebooks_are_read_from_a_file(tmp_path: Path, demo: Job) -> 
     assert append(tmp_path / "n.yaml", [read_]) is None
     assert [e.volts for e in readings_from(tmp_path / "n.yaml", read=read)[0]] == [12.6]
     assert readings_from(tmp_path / "missing.txt", read=read)[1][0].rule == "no-such-file"
+
+
+def test_stray_volts_say_what_they_would_do(demo: Job) -> None:
+    """On the sensor reference the sensors die of them; elsewhere they are volts that do not belong."""
+    told = {}
+    for point in ("donor_5", "donor_16"):
+        ((_, _, why),) = power_judge(Harness(demo), read(demo, **{point: 12.0})).wrong[:1]
+        told[point] = why
+    assert "the sensor reference touches a supply" in told["donor_5"]
+    assert "sensor reference" not in told["donor_16"]
+    assert all("do not mate" in why for why in told.values())
