@@ -10,6 +10,7 @@ import pytest
 from demo_jobs import DEMO
 from sheet_cases import demo_given, straight
 
+from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.gather import gather
 from wiremap.content.pieces import Section
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
@@ -171,3 +172,13 @@ def test_each_band_stands_once() -> None:
     assert "Ω each" not in told
     feed = [s for s in demo_given().power if s.red == "gateway.8" and s.state == "F1 in"]
     assert [(s.low, s.high) for s in feed] == [(9.0, 15.0)]  # 9 to 15 V here, 9 to 16 V its leaflet
+
+
+def test_flags_go_on_beside_the_faces_that_tell_their_cavities() -> None:
+    """A step before the machine's faces and one before the unit's, so that no hand turns back to tick."""
+    blocks = next(s for s in compose(demo_given()).sections if s.key == "faces").blocks
+    kinds = [block.name if isinstance(block, FaceBlock) else "steps" for block in blocks]
+    assert kinds == ["steps", "loom", "feed", "gateway", "steps", "donor"]
+    first = [block.steps[0] for block in blocks if isinstance(block, Steps)]
+    assert all("flags on by cavity" in step.text and step.slot is Slot.BOX for step in first)
+    assert "old plug" in first[0].text and "old plug" not in first[1].text

@@ -17,7 +17,7 @@ def joints_at(given: Given) -> dict[str, str]:
     for joint in given.harness.joints.values():
         for address in joint.points:
             if joint.id in numbers and given.harness.reach(address) == Reach.JOINT:
-                found[address] = _told(given, numbers, joint)
+                found[address] = placed(given, numbers, joint)
     return found
 
 
@@ -26,14 +26,14 @@ def joints_of(given: Given, addresses: Collection[str]) -> list[str]:
     numbers = joint_numbers(given)
     joints = [joint for joint in given.harness.joints.values() if joint.id in numbers]
     return [
-        _told(given, numbers, joint)
+        placed(given, numbers, joint)
         for address in addresses
         for joint in joints
         if address in joint.points
     ]
 
 
-def _told(given: Given, numbers: Mapping[str, int], joint: Joint) -> str:
+def placed(given: Given, numbers: Mapping[str, int], joint: Joint) -> str:
     """`J5 at 140`: a number that is written nowhere on the harness, and how far from its tie."""
     at_mm = joint_at(given, joint)
     name = f"J{numbers[joint.id]}"

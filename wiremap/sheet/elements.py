@@ -48,7 +48,7 @@ def closed(table: Sequence[Piece]) -> list[Piece]:
         last.draw(ink, x, y)
         ink.across(x, y + last.height, WIDE, HAIR)
 
-    return [*rows, replace(last, height=last.height + FOOT_MM, draw=draw)]
+    return [*rows, replace(last, height=last.height + FOOT_MM, draw=draw, below=FOOT_MM)]
 
 
 def tick(ink: Ink, x: float, y: float) -> None:

@@ -1,4 +1,4 @@
-"""A two-name stop: a heavy frame round lines that are spoken, and two lines to sign."""
+"""A two-name stop: heavy rules round lines that are spoken, and two lines to sign."""
 
 from __future__ import annotations
 
@@ -21,11 +21,11 @@ def two_names(block: TwoNames) -> list[Piece]:
     high = HEAD_MM + rows_mm + foot_mm
 
     def draw(ink: Ink, x: float, y: float) -> None:
-        ink.across(x, y, WIDE, HEAVY)
         title = f"{block.section}  STOP {block.n}: {block.name}"
         ink.text(x, y + 5.6, title, HEADING)
         ink.text(x + WIDE, y + 5.6, "two names, spoken aloud", STRONG, align="right")
         at = y + HEAD_MM
+        ink.across(x, at, WIDE, HEAVY)
         for piece in rows:
             piece.draw(ink, x, at)
             at += piece.height

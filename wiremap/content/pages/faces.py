@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import groupby
 
 from wiremap.content.cautions import caution_steps
 from wiremap.content.face_pieces import FaceBlock
@@ -15,10 +16,14 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
 from wiremap.content.stops import cut_ends
 from wiremap.content.words import listed
+from wiremap.model import Side
 
-FLAGS_ON = (
+MACHINE_FLAGS = (
     "Moulded digits read aloud; flags on by cavity: near the last tie, and on the old plug's side."
 )
+UNIT_FLAGS = "Moulded digits read aloud; flags on by cavity, near the last tie."
+FLAGS_ON = (MACHINE_FLAGS, UNIT_FLAGS)  # at the machine and between, and at the unit
+UNIT_RANK = SIDE_RANK[Side.UNIT]
 DIAMONDS = "Look-alikes (diamond) flagged by their cavity before any wire is worked on."
 LEGEND = (
     "Triangle: contact 1. Bump: keyway. Heavy ring: large contact. Strokes: tied back. Double "
@@ -29,10 +34,13 @@ LEGEND = (
 def faces_section(given: Given) -> Section:
     """Both faces of every connector, what looks alike there, and the flags put on."""
     faces = sorted(face_blocks(given.harness), key=lambda face: _side(given, face.name))
-    blocks: list[Block] = [*faces]
-    steps = tuple(_flagged(given, faces))
-    if steps:
-        blocks.insert(0, Steps(steps=steps))
+    blocks: list[Block] = []
+    for is_unit, group in groupby(faces, key=lambda face: _side(given, face.name) == UNIT_RANK):
+        together = tuple(group)
+        steps = tuple(_flagged(given, together, FLAGS_ON[is_unit]))
+        if steps:
+            blocks.append(Steps(steps=steps))
+        blocks += together
     return Section(
         key="faces",
         title="Faces of the connectors",
@@ -47,15 +55,16 @@ def _side(given: Given, end: str) -> int:
     return SIDE_RANK[given.job.ends[end].side]
 
 
-def _flagged(given: Given, faces: Sequence[FaceBlock]) -> Iterator[Step]:
-    """The flags put on where wires are cut, and the cautions of colours.
+def _flagged(given: Given, faces: Sequence[FaceBlock], words: str) -> Iterator[Step]:
+    """The flags put on at some connectors where wires are cut, and the cautions of their colours.
 
     Those told by the diamonds of a drawn face share a step.
     """
     if cut_ends(given):
-        yield Step(text=FLAGS_ON)
+        yield Step(text=words)
+    here = {face.name for face in faces}
     drawn = {face.name for face in faces if face.views}
-    alike = [step for step in caution_steps(given) if step.at]
+    alike = [step for step in caution_steps(given) if step.at in here]
     marked = [step for step in alike if step.at in drawn]
     if marked:
         names = listed(*(step.n for step in marked))

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
+from wiremap.content.joint_places import placed
 from wiremap.content.joint_work import joint_numbers
 from wiremap.content.pieces import Block, CutLeg, HandStrip, Section
 from wiremap.content.stages import Page, Stage
@@ -84,7 +85,7 @@ def _what(given: Given, name: str) -> str:
     extra = given.job.extras[name]
     numbers = joint_numbers(given)
     met = [
-        f"J{numbers[joint.id]}"
+        placed(given, numbers, joint)
         for joint in given.harness.joints.values()
         if joint.id in numbers and not set(extra.legs).isdisjoint(joint.points)
     ]
