@@ -71,7 +71,7 @@ def _frozen(value: Any) -> Any:
     if isinstance(value, dict):
         return MappingProxyType({key: _frozen(item) for key, item in value.items()})
     if isinstance(value, list):
-        return tuple(map(_frozen, value))
+        return tuple([each if isinstance(each, str) else _frozen(each) for each in value])
     return value
 
 
