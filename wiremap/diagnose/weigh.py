@@ -47,24 +47,29 @@ class Plain(NamedTuple):
 class Comb(NamedTuple):
     """A reading between combs, and whether a short or an open would fit it.
 
-    `by_net` has the black points of each net as drawn.
+    `by_net` has the black points of each net as drawn, `as_drawn` these nets.
     """
 
     red: tuple[str, ...]
     black: frozenset[str]
     by_net: Mapping[int, Sequence[str]]
+    as_drawn: frozenset[int]
     short: bool
     open: bool
 
-    def meets(self, build: Build, reds: Set[int]) -> bool:
-        """Whether a black point lies in one of these nets as built; looks at what moved alone."""
+    def nets(self, build: Build) -> Set[int]:
+        """The nets as built under the black probe; looks at what moved alone."""
         moved, merged = build.moved, build.merged
         if len(moved) > len(self.black):
-            return any(build.net(a) in reds for a in self.black)
-        if any(a in self.black and merged.get(n, n) in reds for a, n in moved.items()):
-            return True
-        nets = reds | {n for n, stands in merged.items() if stands in reds}
-        return any(a not in moved for n in nets for a in self.by_net.get(n, ()))
+            return {build.net(a) for a in self.black}
+        here = [a for a in moved if a in self.black]
+        nets: Set[int] = self.as_drawn
+        if here:
+            stays = {n for n, points in self.by_net.items() if any(a not in moved for a in points)}
+            nets = stays.union(moved[a] for a in here)
+        if merged.keys().isdisjoint(nets):
+            return nets
+        return {merged.get(n, n) for n in nets}
 
 
 class Evidence:
@@ -225,13 +230,14 @@ class Evidence:
         comb = self.combs[k]
         if comb is None:
             return consistent(build, self.readings[k])
-        reds = {build.net(a) for a in comb.red}
-        if comb.meets(build, reds):
+        reds, blacks = {build.net(a) for a in comb.red}, comb.nets(build)
+        if not reds.isdisjoint(blacks):
             return comb.short
         linked = build.linked
-        if reds.isdisjoint(linked) or not any(build.net(a) in linked for a in comb.black):
+        if reds.isdisjoint(linked) or linked.isdisjoint(blacks):
             return comb.open
-        return consistent(build, self.readings[k])
+        said = self.said[k]
+        return said is None or said.overlaps(build.between(reds, blacks))
 
     def _fits(self, build: Build, k: int, i: int, j: int) -> bool:
         self.solved += 1
@@ -277,7 +283,8 @@ def _comb(t: Taken, drawn: Drawn) -> Comb | None:
     for a in t.black:
         by_net.setdefault(drawn.net_of[a], []).append(a)
     fits = drawn.beeper.fits
-    return Comb(t.red, frozenset(t.black), by_net, fits(t.entry, SHORT), fits(t.entry, OPEN))
+    short, open_ = fits(t.entry, SHORT), fits(t.entry, OPEN)
+    return Comb(t.red, frozenset(t.black), by_net, frozenset(by_net), short, open_)
 
 
 def _any(masks: Mapping[str, int], points: Iterable[str]) -> int:
@@ -324,6 +331,8 @@ class Base:
         if not self._concerns_parts(after, parts, points):
             return after, self._check(after, points, mask, self.left, most)
         mask |= evidence.at(points)
+        if self._joins_parts_alike(after):
+            return after, self._check(after, points, mask, self.left, most)
         rest = self.at_parts
         for n in parts - self.parts:
             rest |= evidence.at(self.build.members.get(n, ()))
@@ -341,6 +350,12 @@ class Base:
         if not self.parts and not parts:
             return False
         return any(self.build.net(a) in self.parts or after.net(a) in parts for a in points)
+
+    def _joins_parts_alike(self, after: Build) -> bool:
+        """Whether all parts lie between the same nets, so that nothing changes through them."""
+        before = self.build
+        same = after.ties is before.ties and after.network() == before.network()
+        return same and tuple(after.diodes()) == tuple(before.diodes())
 
     def _check(self, after: Build, points: Collection[str], mask: int, left: int, most: int) -> int:
         """What a build leaves unexplained in which only these points changed their net.

@@ -153,10 +153,11 @@ class Build:
     @property
     def linked(self) -> frozenset[int]:
         """The nets that a tie with ohms touches."""
-        self._network()
+        self.network()
         return self._linked
 
-    def _network(self) -> list[tuple[str, str, Span]]:
+    def network(self) -> list[tuple[str, str, Span]]:
+        """The ties between nets as built, those of diodes apart."""
         if self._edges is None:
             plain = [(self.net(t.a), self.net(t.b), t.ohms) for t in self.ties if not t.diode]
             self._linked = frozenset(n for a, b, _ in plain for n in (a, b))
@@ -177,7 +178,7 @@ class Build:
         """The true band of ohms between two combs of nets as built."""
         if not reds.isdisjoint(blacks):
             return SHORT
-        edges = self._network()
+        edges = self.network()
         linked, number = self._linked, self._number
         if state.fuse:
             one, two = (self.net(f"{state.fuse}.{leg}") for leg in "ab")
@@ -198,10 +199,9 @@ class Build:
         """The band between two combs over these connections."""
         side = {**{str(n): "R" for n in reds}, **{str(n): "B" for n in blacks}}
         way = tuple(_on_the_way([(side.get(u, u), side.get(v, v), s) for u, v, s in edges]))
-        known = self.drawn.spans.get(way)
-        if known is None:
-            known = self.drawn.spans[way] = span_ohms(way, "R", "B")
-        return known
+        if way not in self.drawn.spans:
+            self.drawn.spans[way] = span_ohms(way, "R", "B")
+        return self.drawn.spans[way]
 
     def diode(self, red: Collection[str], black: Collection[str]) -> str:
         """FORWARD or REVERSE if a diode lies straight between the probes, otherwise nothing."""
