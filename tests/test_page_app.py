@@ -144,6 +144,21 @@ def test_no_path_climbs_out(app: Flask, gate: Gate, path: str) -> None:
     assert hands.client.get(path, headers={"Host": HOST}).status_code == 404
 
 
+@pytest.mark.parametrize("title", ["../../evil", "/etc/evil", "..", "a\x00b", "x" * 300, "job"])
+def test_a_table_is_saved_beside_the_job_alone(
+    app: Flask, gate: Gate, folder: Path, tmp_path: Path, title: str
+) -> None:
+    """Whatever its title spells: one new file or none, in the job's folder, over nothing."""
+    hands = Hands(app, gate.open_link())
+    before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
+    data = {"form_mark": hands.mark(), "title": title, "text": "1\tground\tBN\n", "do": "save"}
+    assert hands.client.post("/table", data=data, headers=OURS).status_code == 200
+    after = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
+    assert before == {path: after[path] for path in before}
+    assert {path.parent for path in after.keys() - before.keys()} <= {folder}
+    assert len(after) - len(before) <= 1
+
+
 def test_every_answer_forbids_what_is_foreign(app: Flask, gate: Gate) -> None:
     """Refusals and files too bear the headers."""
     client = app.test_client()

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import gc
 import socket
 import threading
 import time
+import weakref
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -98,6 +100,30 @@ def test_one_client_too_many_is_told(address: tuple[str, int]) -> None:
     assert b"200" in asked(address, b"GET / HTTP/1.0\r\n\r\n")
     for client in held:
         client.close()
+
+
+def test_what_answers_leave_behind_is_swept_between_them() -> None:
+    """With the collector off, as while a page is served, rings of objects go."""
+
+    class Ring:
+        pass
+
+    server = room.listen(plain, "127.0.0.1", 0)
+    gc.collect()
+    gc.disable()
+    try:
+        for _ in range(room.MANY_MADE + 1):
+            ring = Ring()
+            ring.itself = ring  # type: ignore[attr-defined]
+        left = weakref.ref(ring)
+        del ring
+        assert left() is not None
+        server.maintenance(time.time())
+        assert left() is None
+    finally:
+        gc.enable()
+        server.task_dispatcher.shutdown(timeout=1)
+        server.close()
 
 
 def test_ten_megabytes_are_refused(address: tuple[str, int]) -> None:

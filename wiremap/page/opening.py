@@ -36,9 +36,11 @@ class OpenPage:
     def serve(self) -> None:
         """Answer browsers until the process is interrupted.
 
-        What stands by now stays, so the collector need not look through it at every sweep.
+        What stands by now stays, so the collector need not look through it; what comes is swept
+        between two answers, not within one.
         """
         gc.freeze()
+        gc.disable()
         self.server.run()
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import time
 from collections.abc import Callable
 from typing import Any
@@ -17,6 +18,7 @@ MOST_BODY = 1024 * 1024 + 64 * 1024  # a pasted table and the form around it
 MOST_HEADER = 16 * 1024
 THREADS = 4
 LOOK_SECONDS = 1
+MANY_MADE = 5000  # objects since the last sweep
 TOO_MANY = b"too many browsers are connected: close one and try again\n"
 REFUSAL = (
     b"HTTP/1.1 503 Service Unavailable\r\n"
@@ -62,8 +64,13 @@ class Server(TcpWSGIServer):
         connection.close()
 
     def maintenance(self, now: float) -> None:
-        """Close connections that are silent, and those whose request comes in too slowly."""
+        """Close connections that are silent, and those whose request comes in too slowly.
+
+        Also sweep what answers left behind: the collector is off while the page is served.
+        """
         super().maintenance(now)
+        if gc.get_count()[0] > MANY_MADE:
+            gc.collect()
         oldest = time.monotonic() - REQUEST_SECONDS
         for channel in self.active_channels.values():
             if channel.begun is not None and channel.begun < oldest:
