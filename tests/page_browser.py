@@ -20,7 +20,7 @@ from page_states import opened
 from ringout_simulator import Copper
 
 from wiremap.content.done import entries_of
-from wiremap.model import EntryKind
+from wiremap.model import EndKind, EntryKind
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 READY = BROWSER is not None and importlib.util.find_spec("playwright") is not None
@@ -212,9 +212,10 @@ def kinds(job: Path, kind: EntryKind) -> int:
 
 
 def bench(job: Path, *wrong: str) -> Bench:
-    """The harness on the bench, with two contacts exchanged."""
+    """The harness on the bench, with two contacts exchanged; of a splice with the machine behind it."""
     given = opened(job).job
-    built, sound = Copper(given, machine=True), Copper(given, machine=True)
+    machine = any(end.kind == EndKind.CUT_TAIL for end in given.ends.values())
+    built, sound = Copper(given, machine=machine), Copper(given, machine=machine)
     if wrong:
         built.exchange(*wrong)
     return Bench(built, sound)

@@ -144,7 +144,7 @@ def _ask(harness: Harness, step: PowerStep, entries: Sequence[Entry]) -> CardQue
         for entry in entries
         if entry.red
     )
-    when = [step.when] if step.when else []
+    when = [step.when] if step.when and step.when not in step.do else []
     source = f" ({step.source})" if step.source else ""
     return CardQuestion(
         mark=mark_for(OF, step_words(step), str(step.key), str(step.state), str(before)),
