@@ -148,8 +148,8 @@ def before(name: str, job: Path) -> Iterable[Entry]:
         yield from until_wrong(job)
     if name in PASSED:
         yield from rung_out(job)
-    if name in PASSED and name != "bolted":
-        yield from proven(now, most=3 if name == "switches proven" else 100)
+    if name in PASSED:
+        yield from proven(job, most={"bolted": 1, "switches proven": 4}.get(name, 100))
     if name in CLOSED_UP:
         yield stop(Stop.SLEEVES)
         yield from closed(job)
@@ -192,9 +192,9 @@ def begun(job: Path) -> Iterable[Entry]:
     return [done(f"{ask.of.under}: {ask.of.deed}") for ask in card.asks]
 
 
-def proven(now: Now, most: int) -> Iterable[Entry]:
+def proven(job: Path, most: int) -> Iterable[Entry]:
     """Deeds and readings between the ring-out and the sleeves."""
-    for each in now.worked.proving[:most]:
+    for each in Worked(opened(job), None).proving[:most]:
         if each.reading is None:
             yield done(f"{PROVING}: {deed_of(each)}")
         else:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -80,7 +81,10 @@ def test_the_adapter(
     person = who(chromium, serve(job), size, **more)
     hands = bench(job, "head.8", "head.9")
     go_on(person, hands, MOST)
-    assert any("head.8" in told and "head.9" in told for told in hands.told)
+    ends = ({"head.8", "head.9"}, {"camera.3", "camera.4"})  # no reading tells which was crossed
+    assert any(
+        points <= set(re.findall(r"\w+\.\d+", told)) for told in hands.told for points in ends
+    )
     assert 1 == kinds(job, EntryKind.MENDED)
     assert "rung out 9 of 9" in person.page.content()
 

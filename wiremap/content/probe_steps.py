@@ -30,8 +30,13 @@ def probe_steps(
         clips = bunch.get(probe.n)
         found.append(probe_step(probe, series=series, where=where, bunch=clips))
         if clips is not None and clips.ends:
-            found.append(Step(text=f"All {clips.size} clips off, counted."))
+            found.append(clips_off(clips))
     return tuple(found)
+
+
+def clips_off(clips: Bunch) -> Step:
+    """What comes off when a bunch has been read against all it is read against."""
+    return Step(text=f"All {clips.size} clips off, counted.")
 
 
 def probe_step(

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from wiremap.content.bus import bus_halves, mated_reading
 from wiremap.content.given import Given
 from wiremap.content.joint_places import joints_of
+from wiremap.content.probe_steps import clips_off
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import listed, ohms_band
 from wiremap.evidence.meter import BOLTED_OHMS
 from wiremap.model import CHASSIS
+from wiremap.ringout.bunch import bunches
+from wiremap.ringout.probe import Probe
 from wiremap.survey.later import BOLTED, LaterReading
 
 
@@ -31,6 +34,12 @@ def proving(given: Given) -> list[Proving]:
     for stud in studs(given):
         found += bolted(given, stud)
     return [*found, *switches_proven(given)]
+
+
+def unclipped(probes: Iterable[Probe]) -> list[Proving]:
+    """The clips of a ring-out off and counted, each bunch of another size by itself."""
+    steps = [clips_off(bunch) for bunch in bunches(probes).values() if bunch.ends]
+    return [Proving(step=step) for step in dict.fromkeys(steps)]
 
 
 def studs(given: Given) -> list[str]:

@@ -13,7 +13,7 @@ from wiremap.content.done import entries_of
 from wiremap.content.given import Given
 from wiremap.content.joint_cards import Task, tasks
 from wiremap.content.mated_bus import read_when_mated
-from wiremap.content.proving import Proving, proving
+from wiremap.content.proving import Proving, proving, unclipped
 from wiremap.content.ringout_start import ringout_start
 from wiremap.content.second_cards import not_in_second
 from wiremap.content.steps import Step
@@ -105,7 +105,8 @@ class Worked:
     @cached_property
     def proving(self) -> list[Proving]:
         """The work between ring-out and sleeves."""
-        return proving(self.given)
+        probes = () if self.too_large else self.plan.probes
+        return [*unclipped(probes), *proving(self.given)]
 
     @cached_property
     def start(self) -> list[Step]:
