@@ -47,7 +47,7 @@ def _lacks(view: View, point: Point) -> Iterator[str]:
         yield VOLTS_AC
     if _rests_on_one(cavity, end):
         yield ONE_SOURCE
-    if cavity.plating is None and _plated(view, end):
+    if cavity.plating is None and end.name in view.fixed(_plated):
         yield PLATING
 
 
@@ -64,9 +64,10 @@ def _rests_on_one(cavity: Cavity, end: End) -> bool:
     return cavity.basis in weak
 
 
-def _plated(view: View, end: End) -> bool:
-    cavities = end.pinout.cavities.values()
-    return any(c.plating is not None and view.is_joined(f"{end.name}.{c.name}") for c in cavities)
+def _plated(view: View) -> frozenset[str]:
+    """The ends of which a joined contact's plating is stated."""
+    stated = (point for point in view.joined() if point.cavity and point.cavity.plating)
+    return frozenset(point.owner for point in stated)
 
 
 def _runs(view: View) -> Iterator[NotJudged]:
@@ -76,8 +77,7 @@ def _runs(view: View) -> Iterator[NotJudged]:
             continue
         placed = []
         for circuit in view.job.circuits:
-            ends = {address.end for address in circuit.join}
-            if circuit.at_mm is not None and {run.a, run.b} <= ends:
+            if circuit.at_mm is not None and {run.a, run.b} <= {one.end for one in circuit.join}:
                 placed.append(circuit.id)
         yield _untold([run.a, run.b, *placed], KEEP_OUT)
 
