@@ -355,7 +355,7 @@ def test_command_on_a_held_and_an_unread_job(
 
 
 def test_what_was_not_judged_stands_beside_the_verdict() -> None:
-    """Counted in the head of every page, a line each on the first page, listed whole in the annex."""
+    """Counted in the head of every page, a blank each on the first page, listed whole in the annex."""
     left = [
         NotJudged(subject=(f"c{n}",), why="its size is not stated", about=About.PROTECTION)
         for n in range(9)
@@ -366,7 +366,7 @@ def test_what_was_not_judged_stands_beside_the_verdict() -> None:
     assert [step.at for step in block.steps] == [*(f"c{n}" for n in range(6)), ""]
     assert block.steps[0].text == "its size is not stated"
     assert block.steps[-1].text == "And 3 more: wiremap check tells them all"
-    assert all(step.slot is Slot.LINE for step in block.steps)
+    assert all(step.slot is Slot.BLANK for step in block.steps)
     *_, ledger = blocks(sheet.sections[-1], Ledger)
     assert [row[0] for row in ledger.rows] == [f"c{n}" for n in range(9)]
     page = read(pdf(replace(sheet, sections=sheet.sections[:1])))[0]

@@ -461,7 +461,7 @@ def test_the_first_page_says_what_must_not_be_touched() -> None:
         "Restraint and orange wiring",
         "Chock and block",
         "Also before the survey",
-        "Every battery and isolator",
+        "Batteries and isolators",
         "Meter proved on a live source",
         "F7 10 A was found; 5 A goes in",
         "gateway TA terminator switch: must be ON (delivered off)",

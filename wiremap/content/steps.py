@@ -61,12 +61,16 @@ class Step:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Steps:
-    """Steps under a heading; `whole` ones are not parted over two pages where one page has room."""
+    """Steps under a heading; `whole` ones are not parted over two pages where one page has room.
+
+    `with_next` ones stay with the face below them, which they are for.
+    """
 
     title: str = ""
     lead: str = ""
     steps: tuple[Step, ...] = ()
     whole: bool = False
+    with_next: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -126,7 +126,7 @@ class _Flow:
             blocks: list[Any] = list(group)
             if kind is FaceBlock:
                 faces = face_pieces(blocks)
-                if blocks[-1] is not section.blocks[-1]:  # they stay with what they are for
+                if _has_work(section, blocks[-1]):
                     faces = [*faces[:-1], replace(faces[-1], keep=True)]
                 pieces += faces
                 if section.faces_again and not self.first_faces:
@@ -175,6 +175,12 @@ class _Flow:
             self._put(pieces[0].over)
         self.begun = True
         self._put(pieces)
+
+
+def _has_work(section: Section, face: FaceBlock) -> bool:
+    """Whether a face is for what stands behind it: then it stays with that."""
+    behind = section.blocks[section.blocks.index(face) + 1 :]
+    return bool(behind) and not (isinstance(behind[0], Steps) and behind[0].with_next)
 
 
 def _title(section: Section) -> str:

@@ -47,6 +47,8 @@ def step_pieces(block: Steps) -> list[Piece]:
     pieces = [piece for step in block.steps for piece in one_step(step)]
     if block.whole:
         pieces = [replace(piece, keep=True) for piece in pieces[:-1]] + pieces[-1:]
+    if block.with_next:
+        pieces = [replace(piece, keep=True) for piece in pieces]
     return out + _kept(block.steps, pieces)
 
 

@@ -39,7 +39,7 @@ def faces_section(given: Given) -> Section:
         together = tuple(group)
         steps = tuple(_flagged(given, together, FLAGS_ON[is_unit]))
         if steps:
-            blocks.append(Steps(steps=steps))
+            blocks.append(Steps(steps=steps, with_next=True))
         blocks += together
     return Section(
         key="faces",

@@ -20,7 +20,6 @@ ALWAYS = (
 )
 HIGH_VOLTAGE = "Restraint and orange wiring looked for; none of it is part of this work."
 MOVES = "Also before the survey: wherever the ignition is turned."
-LEADS = "Left in every reading: the bands allow for it. More: other leads."
 NOT_JUDGED = "Not judged, as nobody states it: written in what was found, or who stands to it"
 MOST_STOPS = 8  # told on the first page
 MOST_NOT_JUDGED = 6
@@ -69,12 +68,12 @@ def _stops(given: Given) -> Iterator[Warning]:
 
 
 def _not_judged(given: Given) -> Iterator[Step]:
-    """What the verdict does not speak of, each with a line: what was found, or who stands to it."""
+    """What the verdict does not speak of, a blank each: what was found, or who stands to it."""
     for each in given.not_judged[:MOST_NOT_JUDGED]:
-        yield Step(at=_few(each.subject), text=each.why, slot=Slot.LINE)
+        yield Step(at=_few(each.subject), text=each.why, slot=Slot.BLANK)
     more = len(given.not_judged) - MOST_NOT_JUDGED
     if more > 0:
-        yield Step(text=f"And {more} more: wiremap check tells them all", slot=Slot.LINE)
+        yield Step(text=f"And {more} more: wiremap check tells them all", slot=Slot.BLANK)
 
 
 def _few(names: Sequence[str]) -> str:
@@ -120,17 +119,16 @@ def _safe(given: Given) -> Iterator[Step]:
         for deed in others:
             yield Step(text=f"{sentence_case(deed)}.")
     yield Step(
-        text="Every battery and isolator; how long units run on once it is off",
+        text="Batteries and isolators; how long units run on",
         slot=Slot.LINE,
     )
     yield Step(text="Faults and settings noted, the wiring photographed.")
     yield Step(text="Meter: which one, when it was last checked", slot=Slot.LINE)
     yield Step(
-        text="Meter proved on a live source; leads together show",
+        text="Meter proved on a live source; its leads, left in all readings",
         want=f"at most {number(METER_OHMS)} Ω",
         slot=Slot.BLANK,
         unit="Ω",
-        note=LEADS,
     )
     yield Step(text="Serial numbers: machine, new unit, others", slot=Slot.LINE)
     yield Step(text="Printed on, by whom", slot=Slot.LINE)
@@ -146,7 +144,7 @@ def _changed(given: Given) -> Iterator[Step]:
         if fuse.swapped:
             words = f"{fuse.found_amps:g} A was found; {fuse.rating} goes in, the box is relabelled"
         elif not fuse.own:
-            words = f"{fuse.rating} stays what it is"
+            continue  # it stays what it is
         yield Step(at=fuse.name, text=words, slot=Slot.NONE)
     for end in given.job.ends.values():
         yield from _switches(end)
