@@ -18,6 +18,22 @@ settings.register_profile("steady", derandomize=True, deadline=None, database=No
 settings.load_profile("steady")
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """How much of what takes hours is tried: a seeded sample, or all."""
+    parser.addoption(
+        "--drawn",
+        type=int,
+        default=4,
+        help="mistakes that the tests marked by_hand draw of each job; 0: every one (hours)",
+    )
+
+
+@pytest.fixture(scope="session")
+def share(pytestconfig: pytest.Config) -> int | None:
+    """How many mistakes of each job are drawn; None for all."""
+    return int(pytestconfig.getoption("--drawn")) or None
+
+
 def pytest_configure(config: pytest.Config) -> None:
     """Let commands that tests start share compiled modules: half of such a start is compiling.
 

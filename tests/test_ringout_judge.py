@@ -287,22 +287,26 @@ def test_stated_coverage_of_every_single_mistake(demo: Job, name: str, seed: int
 
 @pytest.mark.by_hand
 @pytest.mark.parametrize(("name", "seed"), JOBS)
-def test_every_single_mistake_is_named_first(demo: Job, name: str, seed: int) -> None:
-    """All that show themselves, on the demo and fifty jobs of up to 60 cavities."""
+def test_every_single_mistake_is_named_first(
+    demo: Job, name: str, seed: int, share: int | None
+) -> None:
+    """All that show themselves, on the demo and fifty jobs of up to 60 cavities; drawn, or with `--drawn 0` each."""
     job = _job(demo, name, seed)
-    tally = Trial(job, "near").names(single_wrongs(job, seed))
+    tally = Trial(job, "near").names(single_wrongs(job, seed), share)
     assert tally.missed == []
     assert tally.counts["verdict pass"] == 0
 
 
 @pytest.mark.by_hand
 @pytest.mark.parametrize(("name", "seed"), [("demo", 0), *(("random", n) for n in range(20))])
-def test_every_single_mistake_on_a_splice(demo: Job, name: str, seed: int) -> None:
+def test_every_single_mistake_on_a_splice(
+    demo: Job, name: str, seed: int, share: int | None
+) -> None:
     """The same on the machine: the demo as it is spliced in, and twenty jobs of up to 40 cavities with loads behind the cut end."""
     job = demo if name == "demo" else spliced_job(seed, 40)
     trial = Trial(job, "near", "splice-in")
     assert trial.coverage(single_wrongs(job, seed)).missed == []
-    tally = trial.names(single_wrongs(job, seed))
+    tally = trial.names(single_wrongs(job, seed), share)
     assert tally.missed == []
     assert tally.counts["verdict pass"] == 0
 
@@ -310,15 +314,18 @@ def test_every_single_mistake_on_a_splice(demo: Job, name: str, seed: int) -> No
 @pytest.mark.by_hand
 @pytest.mark.parametrize("method", ["all", "near"])
 @pytest.mark.parametrize("even", ["mistakes", "kinds"])
-def test_ninety_five_of_a_hundred_double_mistakes(demo: Job, method: str, even: str) -> None:
-    """Six pairs on the demo and on each of twenty jobs of up to 60 cavities, drawn from the number of the job alone.
+def test_ninety_five_of_a_hundred_double_mistakes(
+    demo: Job, method: str, even: str, share: int | None
+) -> None:
+    """Two pairs (six with `--drawn 0`) on the demo and on each of twenty jobs of up to 60 cavities, drawn from the
+    number of the job alone.
 
     What the plan of `near` does not show does not count: pairs that no reading shows, and the hidden one of a pair.
     """
     total = Tally()
     for name, seed in JOBS[:21]:
         job = _job(demo, name, seed)
-        total.add(Trial(job, method).names(drawn_pairs(job, seed, even), 6))
+        total.add(Trial(job, method).names(drawn_pairs(job, seed, even), 2 if share else 6))
     print(method, even, dict(total.counts), total.slowest)
     assert total.share() >= 0.95, total.missed
     assert total.counts["verdict pass"] == 0

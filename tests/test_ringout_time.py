@@ -148,10 +148,10 @@ def test_no_pass_with_a_mistake_in_after_a_repair(seed: int) -> None:
 
 @pytest.mark.by_hand
 @pytest.mark.parametrize("seed", range(40))
-def test_never_a_pass_with_a_mistake_in(seed: int) -> None:
-    """The same over forty adapters and forty splices, in every method, two dozen pairs each."""
+def test_never_a_pass_with_a_mistake_in(seed: int, share: int | None) -> None:
+    """The same over forty adapters and forty splices, in every method, two dozen pairs each; or fewer, drawn."""
     for job, kind in ((random_job(seed, 30), "adapter"), (spliced_job(seed, 30), "splice-in")):
-        came = trials(Trial(job, METHODS[seed % len(METHODS)], kind), seed, 24)
+        came = trials(Trial(job, METHODS[seed % len(METHODS)], kind), seed, (share or 48) // 2)
         assert came["false pass"] == 0, came
 
 
