@@ -309,6 +309,14 @@ def wide(folder: Path, count: int) -> Path:
         head += f"connector: {{shell: {count}-way, contacts: socket, face: {{view: mating, key: top, rows: {face}}}}}\n"
         cavities = "".join(f"  {n}: {row}\n" for n, row in enumerate(rows, 1))
         text = f"{head}source: {{name: A drawing, basis: document}}\ncavities:\n{cavities}"
+        if name == "loom":
+            text += "behind:\n  - {between: [2, chassis], ohms: 0.2}\n"
+            loads = {
+                0: "{{between: [{n}, 4], ohms: 1000}}",
+                2: "{{between: [{n}, chassis], ohms: 45}}",
+            }
+            kinds = [(n, loads[n % 3]) for n in range(5, count + 1) if n % 3 in loads]
+            text += "".join(f"  - {load.format(n=n)}\n" for n, load in kinds)
         (folder / f"{name}.yaml").write_text(text, encoding="utf-8")
     joins = "".join(
         f"  - {{id: c{n}, join: [loom.{n}, unit.{n}], joint: butt-crimp}}\n"
