@@ -40,3 +40,13 @@ def _stream(encoding: str, held: bytes = b"") -> io.TextIOWrapper:
 def _printed(stream: io.TextIOWrapper) -> str:
     stream.seek(0)
     return stream.read()
+
+
+def last_step(lines: list[str]) -> str:
+    """The one next step at the end of what a command printed, its wrapped lines joined; else
+    empty.
+    """
+    begun = [at for at, line in enumerate(lines) if line.startswith("next: ")]
+    if len(begun) != 1 or not all(line.startswith("      ") for line in lines[begun[0] + 1 :]):
+        return ""
+    return " ".join(line.strip() for line in lines[begun[0] :])

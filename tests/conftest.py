@@ -40,6 +40,7 @@ def pytest_configure(config: pytest.Config) -> None:
     They are kept in a folder of this run, so that no other run meets them; workers have their
     controller's.
     """
+    os.environ.pop("COLUMNS", None)  # lines are laid for the same width on every machine
     if hasattr(config, "workerinput"):
         return
     folder = tempfile.mkdtemp(prefix="wiremap-compiled-")

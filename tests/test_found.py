@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from called import last_step
 
 from wiremap.cli.main import main
 from wiremap.files import load_job
@@ -46,7 +47,7 @@ def test_the_verdict_comes_first_and_fits_a_screen(
     assert any(line.startswith("STOP ") for line in lines[1:3])
     assert "  old.1 - new.2  (+12 always - Battery +)" in lines
     assert len(lines) <= SCREEN
-    assert lines[-1].startswith("next: ")
+    assert last_step(lines)
 
 
 def test_no_file_is_printed(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

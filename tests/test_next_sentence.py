@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from called import last_step
 
 from wiremap.cli.main import main
 
@@ -56,8 +57,7 @@ def test_it_fits_a_screen_and_says_what_comes_next(
     """At most forty lines, the last of them the one next step."""
     lines = told(capsys, *words)
     assert len(lines) <= SCREEN
-    assert lines[-1].startswith("next: ")
-    assert sum(line.startswith("next: ") for line in lines) == 1
+    assert last_step(lines)
 
 
 @pytest.mark.parametrize(
@@ -100,7 +100,7 @@ def test_a_path_with_a_blank_is_quoted(
 ) -> None:
     """The command can be typed as it is printed."""
     shutil.copy(demo_folder / "job.yaml", demo_folder / "my job.yaml")
-    assert told(capsys, "check", "my job.yaml")[-1].endswith('wiremap survey "my job.yaml"')
+    assert last_step(told(capsys, "check", "my job.yaml")).endswith('wiremap survey "my job.yaml"')
 
 
 SKETCHED = (
@@ -137,7 +137,7 @@ def test_a_first_sketch_fits_a_screen_too(
     """Sixty lines for its check, forty for all else; on hold, the last line says what lifts it."""
     lines = told(capsys, *words)
     assert len(lines) <= (60 if words[0] == "check" else SCREEN)
-    assert lines[-1].startswith("next: ")
+    assert last_step(lines)
 
 
 @pytest.mark.parametrize("job", ["job.yaml", "adapter/job.yaml", "adapter/splice.yaml"])
@@ -145,7 +145,7 @@ def test_the_verdict_is_short(
     demo_folder: Path, capsys: pytest.CaptureFixture[str], job: str
 ) -> None:
     """Under two hundred characters, each contact named once."""
-    verdict = told(capsys, "check", job)[0]
+    verdict = _verdict(told(capsys, "check", job))
     assert len(verdict) < 200
     named = re.findall(r"not judged: ([^;]*)", verdict)
     for contacts in named:
@@ -153,19 +153,35 @@ def test_the_verdict_is_short(
         assert len(each) == len(set(each))
 
 
+def _verdict(lines: list[str]) -> str:
+    """The first sentence, its wrapped lines joined."""
+    end = next(at for at, line in enumerate(lines) if at and not line.startswith(" "))
+    return " ".join(line.strip() for line in lines[:end])
+
+
 def test_the_verdict_of_a_sketch_is_short(sketch: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert len(told(capsys, "check", "job.yaml")[0]) < 200
+    assert len(_verdict(told(capsys, "check", "job.yaml"))) < 200
 
 
 def test_a_blank_wants_filling_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Nothing is proposed from papers that say nothing; one with a gap may be proposed from."""
     blank = str(tmp_path / "blank.yaml")
     told(capsys, "start", "pinout", "--cavities", "4", "-o", blank)
-    assert "fill in what is empty" in told(capsys, "check", blank)[-1]
+    assert "fill in what is empty" in last_step(told(capsys, "check", blank))
     begun = tmp_path / "begun.yaml"
     rows = "  1: +24 always\n  2: earth\n  3: '?'\n"
     begun.write_text(f"wiremap: pinout/1\ntitle: x\ncavities:\n{rows}", encoding="utf-8")
-    assert f"wiremap propose {begun} NEW" in told(capsys, "check", str(begun))[-1]
+    alone = last_step(told(capsys, "check", str(begun)))
+    assert "describe the other connector" in alone and alone.endswith("wiremap start")
+    assert "NEW" not in alone
+
+
+def test_two_papers_are_proposed_from_in_their_order(
+    sketch: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Which of them is the machine's, nobody knows but whoever calls: it is said."""
+    step = last_step(told(capsys, "check", "old.yaml", "new.yaml"))
+    assert "the machine's first: wiremap propose old.yaml new.yaml -o " in step
 
 
 SIZED = (
@@ -177,9 +193,10 @@ SIZED = (
 
 @pytest.mark.parametrize("words", SIZED)
 def test_a_figure_fits_a_screen_with_its_sources(
-    capsys: pytest.CaptureFixture[str], words: str
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, words: str
 ) -> None:
     """Eighty columns, forty lines, every source once with its standing; `--full` tells all."""
+    monkeypatch.setenv("COLUMNS", "80")
     lines = told(capsys, "size", *words.split())
     full = "\n".join(told(capsys, "size", *words.split(), "--full"))
     assert len(lines) <= SCREEN and max(map(len, lines)) <= 80 + len(" ...")

@@ -12,13 +12,17 @@ from typing import Any, TextIO
 
 from wiremap.base import Finding, visible
 from wiremap.reports.as_json import json_pieces
+from wiremap.reports.screen import fitted
 
 OK, HOLDS, UNREAD, OUR_BUG, INTERRUPTED = 0, 1, 2, 70, 130
 
 
 def say(line: str = "") -> None:
-    """Print one line of result; nothing in it can steer a terminal or begin a line of its own."""
-    print(visible(line))
+    """Print one line of result, wrapped to the screen; nothing in it can steer a terminal or begin
+    a line of its own.
+    """
+    for row in fitted(visible(line)):
+        print(row)
 
 
 def say_text(text: str) -> None:
@@ -27,8 +31,9 @@ def say_text(text: str) -> None:
 
 
 def note(line: str) -> None:
-    """Print one line of diagnosis on stderr."""
-    print(visible(line), file=sys.stderr)
+    """Print one line of diagnosis on stderr, wrapped to the screen."""
+    for row in fitted(visible(line)):
+        print(row, file=sys.stderr)
 
 
 def emit_json(command: str, body: Mapping[str, Any]) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from wiremap.entries.numbers import figure
-from wiremap.evidence.allowed import FIGURES
+from wiremap.evidence.answer_figures import FIGURES
 from wiremap.reports.screen import some
 from wiremap.share.beginning import YAML, paper_of_rows, split_row, ways_of
 

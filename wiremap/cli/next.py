@@ -168,9 +168,6 @@ def _tell_rest(
     """How many questions are left, and how to answer the one that was shown."""
     after = "after this one" if about is None else f"about {about}"
     say(f"{plural(len(found) - 1, 'more question')} {after}")
-    if not found[0].writes:
-        tell_next("write it into the file by hand, then ask again")
-        return
     call = f"wiremap next {shown_path(args.file)}"
     if args.notebook:
         call += f" --notebook {shown_path(args.notebook)}"

@@ -8,7 +8,7 @@ from typing import Any
 
 from wiremap.trade.functions import FUNCTIONS
 
-WIDTH = 100
+WIDTH = 100  # the rule book and its words are a page, not a screen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

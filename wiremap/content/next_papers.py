@@ -8,6 +8,11 @@ from pathlib import Path
 from wiremap.model import Job, Pinout
 from wiremap.survey.questions import questions
 
+THE_OTHER = (
+    "describe the other connector as well (a table: wiremap intake), "
+    "then let both be joined: wiremap start"
+)
+
 
 def shown_path(path: str) -> str:
     """A path as it is typed: in quotes where a blank would part it."""
@@ -22,14 +27,12 @@ def after_papers(papers: Sequence[Pinout]) -> str:
             path = shown_path(paper.path)
             left = f", {len(empty)} of {len(paper.cavities)} cavities"
             return f"fill in what is empty in it{left}, then: wiremap check {path}"
-    paths = [shown_path(paper.path) for paper in papers[:2]]
-    return _propose(*paths)
-
-
-def _propose(old: str = "OLD", new: str = "NEW") -> str:
-    folder = Path(old).parent.as_posix()
+    if len(papers) != 2:
+        return THE_OTHER
+    first, second = (shown_path(paper.path) for paper in papers)
+    folder = Path(papers[0].path).parent.as_posix()
     job = "job.yaml" if folder == "." else f"{folder}/job.yaml"
-    return f"propose the map: wiremap propose {old} {new} -o {job}"
+    return f"propose the map, the machine's first: wiremap propose {first} {second} -o {job}"
 
 
 def _empty(paper: Pinout) -> list[str]:
@@ -45,7 +48,7 @@ def after_paper(path: str, job: Job) -> str:
     """What comes next for a pinout by itself, as the job that stands for it."""
     if questions(job):
         return f"answer what is open: wiremap next {shown_path(path)} --by NAME"
-    return _propose(shown_path(path))
+    return THE_OTHER
 
 
 def anew(path: str) -> str:

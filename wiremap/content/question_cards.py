@@ -26,9 +26,6 @@ def question_card(harness: Harness, found: Sequence[Question], at: str) -> Card:
     ]
     lead = (f"why: {asked.why}", f"how: {asked.how}")
     heading = f"{len(found)} questions are open" if len(found) > 1 else "One question is open"
-    if not asked.writes:
-        by_hand = ("Nothing can be touched here: it is written into the file by hand.",)
-        return Card(heading=asked.text, lead=(*lead, *by_hand), more=tuple(more))
     return Card(heading=heading, asks=(_ask(harness, asked, lead),), more=tuple(more))
 
 

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 
+from wiremap.entries import face_words
 from wiremap.entries.numbers import Figure, figure, figures
 from wiremap.evidence import equipment
+from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, circuit_at, is_contact, joint_points
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
@@ -36,37 +38,6 @@ LONGEST = 200  # characters of a name
 SHOWN = 60  # characters of an answer that is told back
 THICKEST_MM2 = 120
 
-VOLTS = {"V": 1.0, "v": 1.0, "volt": 1.0, "volts": 1.0, "mV": 0.001}
-AMPS = {"A": 1.0, "a": 1.0, "amp": 1.0, "amps": 1.0, "mA": 0.001}
-MM = {"mm": 1.0, "MM": 1.0, "cm": 10.0, "m": 1000.0}
-HEAT = dict.fromkeys(("C", "c", "\u00b0C", "\u00b0c", "degC", "deg", "degrees"), 1.0)
-KBITS = {"kbit/s": 1.0, "kbit": 1.0, "k": 1.0, "Mbit/s": 1000.0}
-OHMS = dict.fromkeys(("ohm", "ohms", "Ohm", "\u03a9", "\u2126"), 1.0)
-MILLIOHMS = {"mohm": 1.0, "milliohm": 1.0, "ohm": 1000.0}
-WIRES = {"wire": 1.0, "wires": 1.0}
-# Bounds are our own sanity limits: 60 V DC is voltage class A (ISO 6469-3), the rest is what the
-# files themselves allow.
-FIGURES: Mapping[str, Figure] = MappingProxyType(
-    {
-        "supply.volts": Figure(1, 60, "V", "24", VOLTS),
-        "supply.min_volts": Figure(0, 60, "V", "18", VOLTS),
-        "supply.max_volts": Figure(1, 60, "V", "32", VOLTS),
-        "surroundings.ambient_C": Figure(-60, 150, "C", "60", HEAT),
-        "beeper": Figure(1, 1000, "ohm", "50", OHMS),
-        "surroundings.bundle": Figure(0, 1000, "wires", "6", WIRES, whole=True),
-        "tail_mm": Figure(1, 100_000, "mm", "350", MM),
-        "amps": Figure(0, 1000, "A", "0.9", AMPS),
-        "peak_amps": Figure(0, 5000, "A", "6", AMPS),
-        "asleep_amps": Figure(0, 1000, "A", "0.001", AMPS),
-        "fuse_amps": Figure(0.01, 2000, "A", "5", AMPS),
-        "found_amps": Figure(0.01, 2000, "A", "10", AMPS),
-        "milliohm": Figure(0.1, 100_000, "mohm", "20", MILLIOHMS),
-        "length_mm": Figure(1, 100_000, "mm", "4000", MM),
-        "kbit_s": Figure(1, 1e7, "kbit/s", "250", KBITS),
-        "volts_ac": Figure(0, 2000, "V", "12", VOLTS),
-        "volts": Figure(-1000, 2000, "V", "9 to 16", VOLTS),
-    }
-)
 WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
     {"flow": Flow, "need": Need, "as_found": AsFound}
 )
@@ -120,7 +91,16 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
         )
     if undecided(text) or known.fits(text.strip()):
         return None
-    return no_answer(text, about, known), f"as: {known.example}"
+    return no_answer(text, about, known), f"as: {known.example}{_wrong_face(job, about, text)}"
+
+
+def _wrong_face(job: Job, about: str, text: str) -> str:
+    """What is wrong with a front that was typed; empty for any other answer."""
+    owner, rest = split(about)
+    if rest != "face" or owner not in job.ends:
+        return ""
+    read = face_words.read_face(text, job.ends[owner].pinout.cavities)
+    return f" ({read})" if isinstance(read, str) else ""
 
 
 def no_answer(text: str, about: str, known: Allowed) -> str:
@@ -171,6 +151,19 @@ def _partner(job: Job, point: Address) -> Allowed:
     return Allowed(f"a contact of another connector, or {LEFT_ALONE}", example, fits)
 
 
+def _of_face(end: End) -> Allowed:
+    """A front in words, where the paper draws none."""
+    face = end.pinout.connector.face
+    if face is not None and face.place is not None:
+        return Allowed("what its paper draws: mend it there", "don't know", lambda text: False)
+    names = end.pinout.cavities
+    return Allowed(
+        face_words.WORDS,
+        face_words.example(names),
+        lambda text: not isinstance(face_words.read_face(text, names), str),
+    )
+
+
 def _is_equipment(text: str) -> bool:
     return equipment.read_equipment(text) is not None
 
@@ -194,8 +187,7 @@ def _of_end(end: End, rest: str) -> Allowed | None:
     if rest == "tail_mm":
         return _number(FIGURES["tail_mm"])
     if rest == "face":
-        drawn = "a face drawn in the pinout by hand"
-        return Allowed(drawn, "don't know", lambda text: False)
+        return _of_face(end)
     if rest == "face.view":
         return _choice(tuple(LookedAt))
     name, _, key = rest.partition(".")

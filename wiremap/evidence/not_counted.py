@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from wiremap.evidence.allowed import FIGURES, WORDS, allowed, no_answer, short, undecided
+from wiremap.evidence.allowed import WORDS, allowed, no_answer, short, undecided
+from wiremap.evidence.answer_figures import FIGURES
 from wiremap.model import Entry, EntryKind, Job, split
 
 OF_CONTACT = tuple(key for key in FIGURES if "." not in key and key != "tail_mm")

@@ -9,8 +9,11 @@ from types import MappingProxyType
 from typing import Any
 
 from wiremap.base import Place
-from wiremap.entries.numbers import figure, figures
-from wiremap.evidence.allowed import FIGURES, NAMES, YES
+from wiremap.entries.face_words import read_face
+from wiremap.entries.numbers import figures
+from wiremap.evidence.allowed import NAMES, YES
+from wiremap.evidence.answer_figures import FIGURES, figure_of
+from wiremap.evidence.around import supply_with, surroundings_with
 from wiremap.evidence.confirmed import circuit_at
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
@@ -24,12 +27,11 @@ from wiremap.model import (
     Entry,
     Fed,
     Flow,
+    Half,
     Job,
     LookedAt,
     Need,
     OnOff,
-    Supply,
-    Surroundings,
     frozen,
     split,
 )
@@ -60,9 +62,9 @@ def laid_over(job: Job, about: str, entry: Entry) -> Job:
     if any(circuit.id == about for circuit in job.circuits):
         return _confirmed(job, about, entry)
     if owner == "supply":
-        return replace(job, supply=_supply(job.supply, rest, text))
+        return replace(job, supply=supply_with(job.supply, rest, text))
     if owner == "surroundings":
-        return replace(job, surroundings=_surroundings(job.surroundings, rest, text))
+        return replace(job, surroundings=surroundings_with(job.surroundings, rest, text))
     return job
 
 
@@ -88,36 +90,6 @@ def _confirmed(job: Job, circuit_id: str, entry: Entry) -> Job:
     return job if known in job.confirmed else replace(job, confirmed=(*job.confirmed, known))
 
 
-def _supply(known: Supply, key: str, text: str) -> Supply:
-    value = _figure(f"supply.{key}", text)
-    if value is None:
-        return known
-    if key == "volts":
-        return replace(known, volts=value)
-    if key == "min_volts":
-        return replace(known, min_volts=value)
-    return replace(known, max_volts=value)
-
-
-def _surroundings(known: Surroundings, key: str, text: str) -> Surroundings:
-    if key == "wet" and text.casefold() in ("yes", "no", "true", "false"):
-        return replace(known, wet=text.casefold() in ("yes", "true"))
-    if key == "moves":
-        return replace(known, moves=text)
-    value = _figure(f"surroundings.{key}", text)
-    if value is not None and key == "ambient_C":
-        return replace(known, ambient_C=value)
-    if value is not None and key == "bundle":
-        return replace(known, bundle=max(1, int(value)))  # none beside it: it lies alone
-    return known
-
-
-def _figure(key: str, text: str) -> float | None:
-    """The number that an answer states, in the unit that is asked for."""
-    asked = FIGURES.get(key)
-    return figure(text, asked) if asked else None
-
-
 def _end(job: Job, end: End, rest: str, entry: Entry) -> Job:
     pinout, text = end.pinout, entry.answer.strip()
     if rest in pinout.switches:
@@ -127,9 +99,11 @@ def _end(job: Job, end: End, rest: str, entry: Entry) -> Job:
     name, _, key = rest.partition(".")
     if name in pinout.cavities:
         return _cavity_key(job, end, pinout.cavities[name], key, entry)
+    if rest == "face":
+        return _face(job, end, text)
     if rest == "face.view":
         return _face_view(job, end, text)
-    value = _figure(rest, text)
+    value = figure_of(rest, text)
     if rest == "tail_mm" and value is not None:
         return _with_end(job, replace(end, tail_mm=value))
     return job
@@ -140,6 +114,18 @@ def _switch(job: Job, end: End, name: str, text: str) -> Job:
     if word not in tuple(OnOff):
         return job
     return _with_end(job, replace(end, switches=frozen({**end.switches, name: OnOff(word)})))
+
+
+def _face(job: Job, end: End, text: str) -> Job:
+    """The front as somebody told it; what its paper draws stays."""
+    connector = end.pinout.connector
+    read = read_face(text, end.pinout.cavities)
+    drawn = connector.face is not None and connector.face.place is not None
+    if isinstance(read, str) or drawn:
+        return job
+    half = end.pinout.half or Half.WIRED
+    told = replace(end.pinout, connector=replace(connector, face=read), half=half)
+    return _with_end(job, replace(end, pinout=told))
 
 
 def _face_view(job: Job, end: End, text: str) -> Job:
@@ -223,7 +209,7 @@ def _value(key: str, text: str, *, named: bool) -> Any:
     if key == "volts":
         return figures(text, FIGURES["volts"])
     if key in NUMBERS:
-        return _figure(key, text)
+        return figure_of(key, text)
     if key == "wire":
         wire = parse_wire(text, None, None)
         return None if isinstance(wire, BadWire) else wire
@@ -237,7 +223,7 @@ def _value(key: str, text: str, *, named: bool) -> Any:
 
 
 def _fed(job: Job, end: End, name: str, key: str, text: str) -> Job:
-    value = _figure(key, text)
+    value = figure_of(key, text)
     if value is None:
         return job
     known = end.fed.get(name, Fed(cavity=name))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from wiremap.entries.numbers import figure
 from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, says
-from wiremap.evidence.allowed import FIGURES
+from wiremap.evidence.answer_figures import FIGURES
 from wiremap.model import Entry, EntryKind, Seen, Span
 
 ABOUT = "beeper"  # what an answer in a notebook speaks of that tells its limit in ohms

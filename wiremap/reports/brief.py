@@ -8,13 +8,14 @@ from wiremap.base import Severity, plural, visible
 from wiremap.check import PaperVerdict, Report
 from wiremap.content.grouped import Group, told
 from wiremap.content.next_step import after_check, asked_contact
-from wiremap.reports.screen import WIDTH, filled
+from wiremap.reports.screen import cut, filled, fitted, width, wrapped
 from wiremap.reports.text import (
     mend_of,
     not_ours_line,
     others_line,
     paint,
     summary_line,
+    unjudged_words,
     verdict_line,
     wordings,
 )
@@ -23,24 +24,25 @@ MOST_NAMED = 6
 MOST_LINES = 3  # of one group's sentence
 MOST_STOPS = 14
 MOST_CAUTIONS = 10
+MOST_UNJUDGED = 4
 MOST_WORDINGS = 60
 INDENT = " " * 8
 
 
 def brief(report: Report, *, colour: bool = False) -> str:
     """The verdicts, then what holds, what is to be signed, and what comes next."""
-    blocks = ["\n".join(_verdicts(report))]
+    blocks = ["\n".join(line for told in _verdicts(report) for line in fitted(told))]
     found = told(report.findings)
     blocks += _groups(found.stops, MOST_STOPS, report, colour=colour)
     blocks += _groups(found.cautions, MOST_CAUTIONS, report, colour=colour)
-    rest = [*_signed(found.signed), *_notes(found.notes)]
+    rest = [*_unjudged(report), *_signed(found.signed), *_notes(found.notes)]
     if rest:
         blocks.append("\n".join(rest))
     blocks += [wordings(paper, most=MOST_WORDINGS) for paper in report.papers]
     step = after_check(report)
     blocks += [f"{INDENT}{visible(line)}" for line in asked_contact(report)]
     if step:
-        blocks.append(f"next: {visible(step)}")
+        blocks += fitted(f"next: {visible(step)}")
     return "\n".join(block for block in blocks if block)
 
 
@@ -73,7 +75,7 @@ def _group(group: Group, report: Report, *, colour: bool) -> Iterator[str]:
     """One sentence for all of a kind, whom else it concerns, and how to mend a stop."""
     word = group.severity.value.upper()
     others = _likewise(group)
-    lines = _cut(_wrapped(visible(group.first.message), len(word) + 1), MOST_LINES)
+    lines = _wrapped(visible(group.first.message), len(word) + 1, MOST_LINES)
     yield f"{paint(word, group.severity, colour=colour)} {lines[0]}"
     yield from (INDENT + line for line in lines[1:])
     if others:
@@ -82,8 +84,8 @@ def _group(group: Group, report: Report, *, colour: bool) -> Iterator[str]:
     if group.first.fault and place is not None:
         yield f"{INDENT}{visible(str(place))}"
     if group.severity is Severity.STOP and group.first.fix:
-        fix = _wrapped(f"mend: {mend_of(group.first, report)}")
-        yield from (INDENT + line for line in _cut(fix, MOST_LINES))
+        fix = _wrapped(f"mend: {mend_of(group.first, report)}", most=MOST_LINES)
+        yield from (INDENT + line for line in fix)
 
 
 def _likewise(group: Group) -> str:
@@ -101,11 +103,14 @@ def _likewise(group: Group) -> str:
     return f"likewise {shown}"
 
 
-def _cut(lines: list[str], most: int) -> list[str]:
-    """No more lines than that; what was left out is marked."""
-    if len(lines) <= most:
-        return lines
-    return [*lines[: most - 1], f"{lines[most - 1]} ..."]
+def _unjudged(report: Report) -> Iterator[str]:
+    """What one job in order leaves unjudged, and what to do; before that its stops say more."""
+    if len(report.jobs) == 1 and report.jobs[0].verdict == PaperVerdict.IN_ORDER:
+        words = unjudged_words(report.jobs[0])
+        for each in words[:MOST_UNJUDGED]:
+            yield from wrapped(each, lead="not judged: ", most=MOST_LINES)
+        if len(words) > MOST_UNJUDGED:
+            yield f"and {len(words) - MOST_UNJUDGED} more not judged: --full tells them"
 
 
 def _signed(groups: Iterable[Group]) -> Iterator[str]:
@@ -125,6 +130,6 @@ def _notes(count: int) -> Iterator[str]:
         yield f"{plural(count, 'note')} to read: --full tells everything"
 
 
-def _wrapped(words: str, indent: int = 0) -> list[str]:
-    room = WIDTH - max(indent, len(INDENT))
-    return filled(words, room)
+def _wrapped(words: str, indent: int = 0, most: int | None = None) -> list[str]:
+    room = width() - max(indent, len(INDENT))
+    return cut(filled(words, room), most, room)

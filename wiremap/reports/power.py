@@ -41,7 +41,7 @@ def power_brief(steps: Sequence[PowerStep]) -> Iterator[str]:
         if stage == FIRST_STAGE:
             yield from wrapped(heading)
             for step in members:
-                yield from wrapped(f"{step.n}. {step.do}", lead=INDENT, most=2)
+                yield from wrapped(step.do, lead=f"{INDENT}{step.n}. ", most=2)
         elif stage == "volts":
             yield from wrapped(heading)
             yield from _faces(members)

@@ -2,26 +2,65 @@
 
 from __future__ import annotations
 
+import os
 import re
+import sys
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
-WIDTH = 80
+USUAL = 100  # columns where there is no terminal
+NARROWEST, WIDEST = 40, 200  # that lines are laid for
+LABEL = re.compile(r" *(?:[a-z]+: |\d+\. )?")
+HANGING = 12  # columns at which a line goes on, at most
 CALL = re.compile(r"wiremap [a-z](?:\"[^\"]*\"|[^\";:,()\n])*")  # a command within a sentence
 HELD = "\N{NO-BREAK SPACE}"  # no wrapping parts words at it
 INDENT = "  "
+CUT = " ..."  # where a sentence was cut off
+
+
+def width() -> int:
+    """Columns that a line may take: as COLUMNS says, else the terminal's, else 100."""
+    said = os.environ.get("COLUMNS", "")
+    columns = int(said) if said.isascii() and said.isdigit() and len(said) < 6 else _terminal()
+    return min(max(columns, NARROWEST), WIDEST)
+
+
+def _terminal() -> int:
+    try:
+        return os.get_terminal_size(sys.stdout.fileno()).columns or USUAL
+    except (OSError, ValueError, AttributeError):  # no terminal, a closed one, or none of its own
+        return USUAL
+
+
+def fitted(line: str) -> list[str]:
+    """A line as it is printed: within the width, what goes on below its label or first word."""
+    if len(line) <= width():
+        return [line]
+    label = LABEL.match(line)
+    lead = label[0] if label else ""
+    hanging = " " * max(2, min(len(lead), HANGING))
+    lines = filled(line[len(lead) :], width() - max(2, len(lead)))
+    return [lead + lines[0], *(hanging + each for each in lines[1:])]
 
 
 def wrapped(words: str, *, lead: str = "", most: int | None = None) -> list[str]:
-    """A sentence in lines of at most `WIDTH`, the first behind `lead`, the others below its end.
+    """A sentence in lines of the width, the first behind `lead`, the others below its end.
 
     With `most`, what does not fit into so many lines is cut off and marked.
     """
-    room = WIDTH - len(lead)
-    lines = filled(words, room)
-    if most is not None and len(lines) > most:
-        lines = [*lines[: most - 1], f"{lines[most - 1]} ..."]
+    room = max(width() - len(lead), NARROWEST // 2)
+    lines = cut(filled(words, room), most, room)
     return [lead + lines[0], *(" " * len(lead) + line for line in lines[1:])]
+
+
+def cut(lines: list[str], most: int | None, room: int) -> list[str]:
+    """No more lines than that; what was left out is marked, within the room."""
+    if most is None or len(lines) <= most:
+        return lines
+    last = lines[most - 1]
+    while len(last) + len(CUT) > room and " " in last:
+        last = last.rpartition(" ")[0]
+    return [*lines[: most - 1], last + CUT]
 
 
 def filled(words: str, room: int) -> list[str]:

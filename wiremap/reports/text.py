@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import textwrap
 import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
@@ -18,8 +17,7 @@ from wiremap.reports import screen
 from wiremap.reports.screen import some
 from wiremap.rules import NotJudged
 
-WIDTH = 100
-EXCERPT = WIDTH - 10  # characters of a line that is shown
+MARGIN = 10  # columns beside a line that is shown
 MOST_UNJUDGED = 3  # told in the verdict line
 BEFORE = 60  # of them before the spot, in a line too long to be shown whole
 INK = {Severity.STOP: "31;1", Severity.CAUTION: "33;1", Severity.NOTE: "36;1"}
@@ -44,7 +42,8 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
     if report.not_ours and not quiet:
         verdicts.append(not_ours_line(report.not_ours))
     if verdicts:
-        blocks.append("\n".join(verdicts))
+        lines = (line for told in verdicts for line in told.split("\n"))
+        blocks.append("\n".join(row for line in lines for row in screen.fitted(line)))
     return "\n\n".join(blocks)
 
 
@@ -57,11 +56,9 @@ def said_of(verdict: object) -> str:
 def wordings(paper: Pinout, *, most: int | None = None) -> str:
     """What each wording of a paper was read as; guesses are marked as what they are."""
     rows = read_as(paper)
-    lines = [f"{visible(paper.title or paper.path)}: how each wording is read"]
+    lines = screen.fitted(f"{visible(paper.title or paper.path)}: how each wording is read")
     for row in rows[:most]:
-        told = textwrap.wrap(f"{row.cavity}  {visible(row.told)}", screen.WIDTH - 8)
-        lines.append(f"  {told[0]}")
-        lines += [f"        {line}" for line in told[1:]]
+        lines += screen.wrapped(visible(row.told), lead=f"  {row.cavity}  ")
     if most is not None and len(rows) > most:
         lines.append(f"  and {len(rows) - most} more: --full tells them")
     return "\n".join(lines)
@@ -87,8 +84,15 @@ def _not_judged(unjudged: Sequence[NotJudged]) -> str:
 
 def _unjudged(job: Checked) -> Iterator[str]:
     """Everything that the papers leave unjudged, and why."""
-    for each in job.not_judged:
-        yield from _wrapped(visible(f"{each.subject[0]}: {each.why}"), "not judged: ", 12)
+    for words in unjudged_words(job):
+        yield from _wrapped(words, "not judged: ", 12)
+
+
+def unjudged_words(job: Checked) -> list[str]:
+    """What a job leaves unjudged and why, its path in the commands."""
+    path = shown_path(job.path)
+    told = (f"{some(each.subject, MOST_UNJUDGED)}: {each.why}" for each in job.not_judged)
+    return [visible(JOB_IN_CALL.sub(lambda at: f"{at.group(1)} {path}", each)) for each in told]
 
 
 def _cautions(job: Checked) -> str:
@@ -152,7 +156,7 @@ def _finding(finding: Finding, report: Report, *, colour: bool) -> Iterator[str]
         yield f"  {visible(str(finding.place))}  {rule}"
         yield from _excerpt(finding.place, report.texts)
     for place, said in finding.also:
-        yield f"  {visible(str(place))}: {visible(said)}"
+        yield from screen.fitted(f"  {visible(str(place))}: {visible(said)}")
     if finding.why:
         yield from _lead("why", visible(finding.why))
     if finding.fix:
@@ -181,7 +185,7 @@ def _lead(word: str, words: str) -> list[str]:
 
 
 def _wrapped(words: str, lead: str, indent: int) -> list[str]:
-    lines = screen.filled(words, WIDTH - indent)
+    lines = screen.filled(words, screen.width() - indent)
     return [lead + lines[0], *(" " * indent + line for line in lines[1:])]
 
 
@@ -192,10 +196,9 @@ def _excerpt(place: Place, texts: Mapping[str, str]) -> Iterator[str]:
         return
     line = lines[place.line - 1]
     spot = place.col - 1
-    start = 0
-    if len(line) > EXCERPT:
-        start = max(0, spot - BEFORE)
-    shown = line[start : start + EXCERPT]
+    room = screen.width() - MARGIN
+    start = max(0, spot - min(BEFORE, room * 2 // 3)) if len(line) > room else 0
+    shown = line[start : start + room]
     before = visible(shown[: spot - start])
     yield f"  {place.line:>5} {visible(shown)}"
     yield f"        {' ' * sum(map(_cells, before))}^"

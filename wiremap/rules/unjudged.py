@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from wiremap.model import Basis, Cavity, End, EndKind, Need, Side
 from wiremap.rules.across import load_amps, parts_across
+from wiremap.rules.claims import unread_claims
 from wiremap.rules.diodes import diode_amps
 from wiremap.rules.limits import limit
 from wiremap.rules.outputs import outputs
@@ -39,7 +40,7 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
     found += _contacts(view)
     found += _outputs(view)
     found += _pairs(view)
-    found += [*_shields(view), *_by_hearsay(view), *_left_by_need(view)]
+    found += [*_shields(view), *_by_hearsay(view), *unread_claims(view), *_left_by_need(view)]
     found += [*_through_resistors(view), *unsaid(view)]
     return tuple(dict.fromkeys(found))
 

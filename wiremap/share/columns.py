@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from wiremap.share.cells import CellRow
+from wiremap.share.column_hints import has_more, pasted
 from wiremap.share.headings import FIELDS, field_of, folded
 
 LOOK_DEEP = 12  # rows in which headings are looked for
@@ -83,12 +84,16 @@ def tell_columns(rows: tuple[CellRow, ...], asked: Mapping[str, str]) -> Columns
     if best < 0 and not asked and _bare_pair(rows):
         chosen = {"cavity": 0, "signal": 1}
         assumed.append("no headings: first column taken as the cavity, second as the signal")
+        if has_more(rows):
+            assumed.append(
+                f"the other columns stay remarks; to name them: {pasted(rows, heads=False)}"
+            )
     if "cavity" not in chosen and not {"from", "to"} <= chosen.keys():
         raise NoColumns(
             "no-cavity-column",
             "no column is headed as the cavity (pin, contact, position ...)",
             row=rows[max(best, 0)].number,
-            fix="Name it: --columns cavity=1,signal=2 (numbers or headings).",
+            fix=f"Name it by heading or number, as: {pasted(rows, heads=_is_head(rows[0]))}",
         )
     return Columns(heads=heads, first=best + 1, field_at=chosen, assumed=tuple(assumed))
 
@@ -170,6 +175,11 @@ def _bare_pair(rows: tuple[CellRow, ...]) -> bool:
     if len(set(firsts)) != len(firsts) or not all(map(_like_a_cavity, firsts)):
         return False
     return any(row.at(1).text for row in rows)
+
+
+def _is_head(row: CellRow) -> bool:
+    """Whether the first row cannot be a pin: no cell of it holds a digit."""
+    return not any(map(str.isdigit, row.words()))
 
 
 def _like_a_cavity(text: str) -> bool:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from wiremap.base import Place, fault
 from wiremap.share.cells import CellTable
+from wiremap.share.column_hints import in_call
 from wiremap.share.columns import NoColumns, tell_columns
 from wiremap.share.figures_in import file_stem
 from wiremap.share.intake_job import take_job
@@ -92,7 +93,7 @@ def _taken(path: Path, table: CellTable, told: ToldOfTable) -> Intake:
     try:
         columns = tell_columns(table.rows, told.columns)
     except NoColumns as none:
-        found = fault(none.rule, str(none), Place(here, none.row), fix=none.fix)
+        found = fault(none.rule, str(none), Place(here, none.row), fix=in_call(none.fix, here))
         return Intake("nothing", assumed=tuple(assumed), findings=(found,))
     taking = Taking(
         path=path,
@@ -100,7 +101,7 @@ def _taken(path: Path, table: CellTable, told: ToldOfTable) -> Intake:
         columns=columns,
         letters=told.letters,
         title=told.title or table.sheet or path.stem,
-        assumed=[*assumed, *columns.assumed],
+        assumed=[*assumed, *(in_call(each, here) for each in columns.assumed)],
     )
     taking.settle_letters()
     taken = take_job(taking) if taking.is_list else take_pinout(taking)

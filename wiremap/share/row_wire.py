@@ -8,6 +8,7 @@ from typing import NamedTuple
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import Wire
 from wiremap.share.cells import CellRow
+from wiremap.share.column_hints import size_first
 from wiremap.share.figures_in import number, size
 from wiremap.share.taking import Taking
 from wiremap.trade.colours import Letters
@@ -29,7 +30,7 @@ def row_wire(taking: Taking, row: CellRow, paper: Letters | None) -> RowWire:
     text = " ".join(part for part in (size(sized), colour) if part) or whole
     if not text:
         return RowWire(None)
-    found = parse_wire(text, taking.letters, paper)
+    found = parse_wire(size_first(text), taking.letters, paper)
     if not isinstance(found, BadWire):
         return RowWire(found, f"wire: {whole}" if whole and text != whole else "")
     taking.unsure[colour or whole] = None
@@ -48,6 +49,6 @@ def _sized(taking: Taking, row: CellRow) -> str:
     bare = number(said.rstrip("?"))
     if bare is None or "mm" in heading:
         return said
-    if "gauge" in heading or bare > MOST_MM2:
+    if bare > MOST_MM2 or ("gauge" in heading and bare.is_integer()):
         return f"{said} (mm2 or gauge?)"
     return said

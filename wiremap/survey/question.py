@@ -16,8 +16,7 @@ DONT_KNOW = "don't know"
 class Question:
     """What is asked about which address, why it matters, how to find out, which answers there are.
 
-    `harm` runs from 0 to 10, `minutes` is what finding out takes.  `writes` is false where the
-    answer belongs in a file by hand (a face drawing cannot be answered in a word).  `against`: the
+    `harm` runs from 0 to 10, `minutes` is what finding out takes.  `against`: the
     machine or another paper has already said otherwise, so that it is asked before all else.
     """
 
@@ -28,7 +27,6 @@ class Question:
     answers: tuple[str, ...]
     harm: float
     minutes: float
-    writes: bool = True
     against: bool = False
 
     def as_dict(self) -> dict[str, Any]:
@@ -51,5 +49,4 @@ def of_table(name: str, about: str, choices: Iterable[str] = (), **told: str) ->
         answers=tuple(dict.fromkeys((*choices, *row["answers"], DONT_KNOW))),
         harm=row["harm"],
         minutes=row["minutes"],
-        writes=name != "face",
     )

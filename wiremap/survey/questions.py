@@ -7,6 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
+from wiremap.entries.face_words import example
 from wiremap.evidence import answers, contradictions, disagreements, entries, refused, stale
 from wiremap.evidence.answers import cavity_of
 from wiremap.evidence.confirmed import JOINT
@@ -157,6 +158,8 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     if cavity.codes and not (at in job.not_joined and "open" in cavity.codes):
         told = ", ".join(f"{link}: {what}" for link, what in cavity.codes.items())
         yield of_table("code", at, dict.fromkeys(cavity.codes.values()), at=at, told=told)
+    if end.side == Side.MACHINE and group == "lamp" and cavity.flow is None and _is_joined(job, at):
+        yield of_table("lamp_flow", f"{at}.flow", at=at)
     yield from _sizes(end, cavity, group)
 
 
@@ -187,7 +190,7 @@ def _sizes(end: End, cavity: Cavity, group: str) -> Iterator[Question]:
 
 def _feeds_lamp(cavity: Cavity) -> bool:
     """Whether the machine feeds a lamp through it, as through a supply."""
-    return electrical(cavity) == "lamp" and cavity.flow in (None, Flow.TO_UNIT)
+    return electrical(cavity) == "lamp" and cavity.flow is Flow.TO_UNIT
 
 
 def _feed(fed: Fed, at: str) -> Iterator[Question]:
@@ -206,7 +209,8 @@ def _end(job: Job, end: End) -> Iterator[Question]:
             ohms = f"{switch.ohms:g}"
             yield of_table("switch", f"{end.name}.{name}", switch=name, end=end.name, ohms=ohms)
     if end.pinout.connector.face is None and len(end.pinout.cavities) > 1:
-        yield of_table("face", f"{end.name}.face", end=end.name)
+        typed = f"as {example(end.pinout.cavities)}"
+        yield of_table("face", f"{end.name}.face", (typed,), end=end.name)
     if end.has_tail and end.tail_mm is None and job.circuits:
         yield of_table("tail_mm", f"{end.name}.tail_mm", end=end.name)
 

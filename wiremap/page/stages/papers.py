@@ -81,7 +81,7 @@ class Questions(PageStage):
 
     def left(self, now: Now) -> str:
         """How many questions can be answered here."""
-        count = sum(question.writes for question in now.worked.questions)
+        count = len(now.worked.questions)
         return f"{count} questions are open" if count else ""
 
 

@@ -1,0 +1,55 @@
+"""Papers that say `measured` of a contact of the machine, and no reading is behind it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from wiremap.evidence import ReadingVerdict, answers, judge_survey
+from wiremap.graph import Point
+from wiremap.model import Basis, Cavity, Side
+from wiremap.rules.view import View
+from wiremap.sizing.unjudged import About, NotJudged
+from wiremap.trade.functions import FUNCTIONS
+
+WEIGHTY = ("supply", "ground", "loop")  # classes where a wrong one breaks things at first power
+WHY = (
+    "the paper says `measured`, and no reading says so here: type what was read "
+    "(wiremap survey JOB --readings FILE --save), or who measured it: wiremap next JOB "
+    "--about {first}.basis --answer measured"
+)
+
+
+def unread_claims(view: View) -> Iterator[NotJudged]:
+    """Joined supplies, grounds, guard loops and sensor supplies of the machine that a paper calls
+    measured, with no reading, no name and no source of their own; one entry a paper.
+    """
+    shown = _shown(view)
+    papers: dict[str, list[str]] = defaultdict(list)
+    for point in view.joined():
+        if _is_claimed(point) and point.address not in shown:
+            papers[point.owner].append(point.address)
+    for points in papers.values():
+        why = WHY.format(first=points[0])
+        yield NotJudged(subject=tuple(points), why=why, about=About.OTHER)
+
+
+def _is_claimed(point: Point) -> bool:
+    cavity, end = point.cavity, point.end
+    if cavity is None or end is None or end.side != Side.MACHINE:
+        return False
+    return cavity.basis == Basis.MEASURED and "source" not in cavity.places and _is_weighty(cavity)
+
+
+def _is_weighty(cavity: Cavity) -> bool:
+    row = FUNCTIONS[cavity.function]
+    return row.electrical in WEIGHTY or row.slug == "sensor-supply"
+
+
+def _shown(view: View) -> set[str]:
+    """The contacts of which a reading fits the paper, or of which a person says it by name."""
+    found = {about.removesuffix(".basis") for about in answers(view.job)}
+    for reading in judge_survey(view.job):
+        if reading.verdict == ReadingVerdict.FITS or reading.settled is not None:
+            found |= {reading.address, *reading.entry.black}
+    return found
