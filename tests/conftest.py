@@ -40,7 +40,7 @@ def pytest_configure(config: pytest.Config) -> None:
     They are kept in a folder of this run, so that no other run meets them; workers have their
     controller's.
     """
-    os.environ.pop("COLUMNS", None)  # lines are laid for the same width on every machine
+    os.environ["COLUMNS"] = "200"  # temporary folders have long names; see `usual_screen`
     if hasattr(config, "workerinput"):
         return
     folder = tempfile.mkdtemp(prefix="wiremap-compiled-")
@@ -59,6 +59,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         test = case.partition("[")[0]
         if not named.isdisjoint({case, test, item.path.name}):
             item.add_marker(pytest.mark.slow)
+
+
+@pytest.fixture
+def usual_screen(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Lines as in a pipe: a hundred columns, for tests that count lines."""
+    monkeypatch.delenv("COLUMNS", raising=False)
 
 
 @pytest.fixture(scope="session")

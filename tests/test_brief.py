@@ -13,6 +13,7 @@ from wiremap.check import Checked, PaperVerdict, Report, check
 from wiremap.cli.main import main
 from wiremap.reports.brief import MOST_CAUTIONS, brief
 
+pytestmark = pytest.mark.usefixtures("usual_screen")
 FINISHED_LINES = 40
 SKETCH_LINES = 60
 

@@ -13,6 +13,7 @@ from called import last_step
 
 from wiremap.cli.main import main
 
+pytestmark = pytest.mark.usefixtures("usual_screen")
 SCREEN = 40
 
 

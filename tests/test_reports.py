@@ -138,7 +138,7 @@ def test_a_signature_is_shown_and_told_apart() -> None:
     assert "does not count" in shown(stop(accepted=signed, acceptable=False))
 
 
-def test_the_verdict_line_of_each_job(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_verdict_line_of_each_job() -> None:
     """HOLD or paper in order, stops, cautions and how many are signed; a tally of several jobs; never `ready`."""
     signed = Accepted("RK", "2026-03-02", "x")
     caution = Finding("drop", Severity.CAUTION, "c")
@@ -153,7 +153,6 @@ def test_the_verdict_line_of_each_job(monkeypatch: pytest.MonkeyPatch) -> None:
         Checked("b.yaml", "in-order", ()),
         Checked("c.yaml", "unread", ()),
     )
-    monkeypatch.setenv("COLUMNS", "120")
     lines = report_text(Report(jobs, (), {}, ())).splitlines()
     assert (
         lines[0] == "a.yaml: HOLD; 2 stops, 2 cautions (1 signed); surveyed 1 of 2, rung out 0 of 3"

@@ -184,7 +184,8 @@ def test_who_works_alone_says_so_and_the_verdict_shows_it(
     assert main(["sign", str(job), "--stop", "battery", "--by", "RK", "--alone"]) == 0
     capsys.readouterr()
     main(["check", str(job)])
-    assert "passed: battery (RK, alone, read aloud)" in capsys.readouterr().out
+    told = " ".join(capsys.readouterr().out.split())
+    assert "passed: battery (RK, alone, read aloud)" in told
 
 
 def test_what_is_left_as_data(job: Path, capsys: pytest.CaptureFixture[str]) -> None:

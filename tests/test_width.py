@@ -10,6 +10,7 @@ import pytest
 from wiremap.cli.main import main
 from wiremap.reports.screen import fitted, width, wrapped
 
+pytestmark = pytest.mark.usefixtures("usual_screen")
 DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 CALL = 'wiremap next job.yaml --about "old.1 - new.1 - new.2" --answer "..." --how "..." --by NAME'
 

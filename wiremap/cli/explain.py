@@ -8,12 +8,13 @@ from collections.abc import Iterable
 from typing import Any
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say_text
+from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, say_text
 from wiremap.cli.next_line import tell_next
-from wiremap.content.function_words import function_words, listed
+from wiremap.content.function_words import explained, function_words, listed
 from wiremap.entries.forms import FORM, POWER_FORM, SURVEY_FORM
 from wiremap.rules import load
 from wiremap.rules.page import as_dict, page, words
+from wiremap.trade.functions import FUNCTIONS, normalise
 
 FUNCTION_WORDS, READINGS = "functions", "readings"
 
@@ -24,6 +25,7 @@ def add(subparsers: Any) -> None:
         "explain",
         help="explain a rule, all of them, or the function words",
         epilog="examples:\n  wiremap explain supply-to-ground\n  wiremap explain functions\n"
+        "  wiremap explain sensor-return\n"
         "  wiremap explain readings\n"
         "  wiremap explain --all > RULES.md",
     )
@@ -31,7 +33,7 @@ def add(subparsers: Any) -> None:
         "rule",
         nargs="?",
         metavar="RULE",
-        help="a rule as a finding names it; or `functions`, or `readings`",
+        help="a rule as a finding names it, or a function word; or `functions`, or `readings`",
     )
     parser.add_argument(
         "--all", action="store_true", help="the whole rule book as a Markdown page, by family"
@@ -51,6 +53,8 @@ def run(args: argparse.Namespace) -> int:
         asked = list(rules.values())
     elif args.rule in rules:
         asked = [rules[args.rule]]
+    elif args.rule is not None and normalise(args.rule) is not None:
+        return _function(args, normalise(args.rule) or "")
     else:
         return _unknown(args, _no_rule(args.rule, rules))
     if args.json:
@@ -59,6 +63,8 @@ def run(args: argparse.Namespace) -> int:
         say_text(page())
     else:
         say_text(words(asked[0]))
+        if args.rule in FUNCTIONS:  # a word that is both
+            say_text(explained(args.rule))
         tell_next("see where it strikes: wiremap check JOB --full")
     return OK
 
@@ -69,6 +75,18 @@ def _functions(args: argparse.Namespace) -> int:
         emit_json("explain", {"functions": [word.as_dict() for word in function_words()]})
     else:
         say_text(listed())
+    return OK
+
+
+def _function(args: argparse.Namespace, slug: str) -> int:
+    """Print one function word."""
+    if args.json:
+        said = [word.as_dict() for word in function_words() if word.slug == slug]
+        emit_json("explain", {"functions": said})
+        return OK
+    for line in explained(slug).splitlines():
+        say(line)
+    tell_next("say what a contact is: wiremap next JOB --about END.CAVITY --answer FUNCTION")
     return OK
 
 
@@ -87,7 +105,7 @@ def _no_rule(name: str | None, known: Iterable[str]) -> Finding:
     if name is None:
         return fault("call", "name a rule, or ask for --all", fix="wiremap explain --all")
     message = f"there is no rule `{name}`"
-    near = difflib.get_close_matches(name, known, n=3, cutoff=0.5)
+    near = difflib.get_close_matches(name, [*known, *FUNCTIONS], n=3, cutoff=0.5)
     if near:
         message += f"; near: {', '.join(near)}"
     return fault("call", message, fix="`wiremap explain --all` lists them all")

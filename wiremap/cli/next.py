@@ -21,11 +21,12 @@ from wiremap.evidence.allowed import allowed
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.evidence.partners import not_yet_joined
 from wiremap.model import EntryKind, Job
-from wiremap.reports.screen import wrapped
+from wiremap.reports.screen import some, wrapped
 from wiremap.ringout.bench import open_questions
 from wiremap.survey.question import Question
 from wiremap.survey.questions import about as questions_about
 
+MOST_NAMED = 6
 EXAMPLES = """examples:
   wiremap next job.yaml
   wiremap next job.yaml --answer on --how "read on the case" --by RK
@@ -112,11 +113,13 @@ def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
             words = shown(opened, f"nothing is asked about {asked!r}")
             fix = f"see `wiremap next {args.file} --full` for what can be answered"
             return unread(args, "next", [fault("no-question", words, fix=fix)])
-    bad = (*not_counted(opened), *_outdated(opened))
+    outdated = _outdated(opened)
     if args.json:
-        _emit(args, opened, found, bad)
+        _emit(args, opened, found, (*not_counted(opened), *outdated))
         return OK
-    tell_not_counted(opened, bad)
+    tell_not_counted(opened, not_counted(opened))
+    if outdated:
+        note(_said_of_before(args, outdated))
     if not found:
         words = "nothing is left to ask"
         if asked:
@@ -194,6 +197,13 @@ def _none_stands(job: Job, address: str) -> str:
     if can:
         words += f"; --answer takes {can.words}"
     return words
+
+
+def _said_of_before(args: argparse.Namespace, outdated: Sequence[Finding]) -> str:
+    """Which answers were given before their contact was changed, and what to do, in one line."""
+    named = list(dict.fromkeys(found.subject[0] for found in outdated))
+    say_again = f"wiremap next {shown_path(args.file)} --about {named[0]}"
+    return f"changed since it was answered: {some(named, MOST_NAMED)}; answer anew: {say_again}"
 
 
 def _outdated(opened: OpenJob) -> tuple[Finding, ...]:

@@ -48,7 +48,7 @@ def not_counted(opened: OpenJob) -> tuple[Finding, ...]:
     found = []
     for entry, why in unusable(opened.job):
         if entry.about not in known:
-            words = shown(opened, f"{why}; it does not count, and the question stands")
+            words = shown(opened, f"{why}; it does not count")
             subject = (shown(opened, entry.about),)
             found.append(
                 Finding(

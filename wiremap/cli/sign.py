@@ -84,13 +84,14 @@ def run(args: argparse.Namespace) -> int:
         return pass_stop(args, opened)
     groups = to_sign(_checked(args.file))
     faults: Sequence[Finding] = ()
+    asks = bool(args.by) and not args.batch and not args.json
     if args.batch:
         faults = _sign_batch(args, opened, groups)
-    elif args.by and not args.json:
+    elif asks:
         faults = _sign_each(args, opened, groups)
     if faults:
         return unread(args, "sign", faults)
-    return _tell(args, opened)
+    return _tell(args, opened, listed=not asks)
 
 
 def _wrong_call(args: argparse.Namespace) -> Finding | None:
@@ -202,14 +203,14 @@ def _entries(args: argparse.Namespace, group: Group, why: str) -> tuple[Entry, .
     return signatures(group, why=why, by=args.by, date=day(args), licensed=args.licensed.strip())
 
 
-def _tell(args: argparse.Namespace, opened: OpenJob) -> int:
-    """What is still left, and what comes next."""
+def _tell(args: argparse.Namespace, opened: OpenJob, *, listed: bool) -> int:
+    """What is still left, and what comes next; not listed once more where it was asked just now."""
     checked = _checked(args.file)
     groups = to_sign(checked)
     if args.json:
         emit_json("sign", items(groups))
     else:
-        for line in left_to_sign(groups, full=args.full):
+        for line in left_to_sign(groups, full=args.full) if listed or args.full else ():
             say(line)
         say(f"{plural(len(groups), 'thing')} left to sign in {opened.job.path}")
         say(f"next: {after_job(checked)}")

@@ -6,7 +6,7 @@ import textwrap
 from dataclasses import dataclass
 from typing import Any
 
-from wiremap.trade.functions import FUNCTIONS
+from wiremap.trade.functions import FUNCTIONS, are_kin, called, may_share
 
 WIDTH = 100  # the rule book and its words are a page, not a screen
 
@@ -55,6 +55,29 @@ def function_words() -> tuple[FunctionWord, ...]:
             )
         )
     return tuple(found)
+
+
+def explained(slug: str) -> str:
+    """One function for a person: what it is, how papers word it, what it may be joined with."""
+    known = FUNCTIONS[slug]
+    others = [other for other in FUNCTIONS if other != slug]
+    lines = [f"{slug}: {known.meaning}"]
+    told = (
+        ("such as", known.examples),
+        ("also written", known.aliases),
+        ("may be joined with", (called(slug), *(o for o in others if may_share(slug, o)))),
+        ("papers may call the same signal", [o for o in others if are_kin(slug, o)]),
+    )
+    lines += [f"  {words}: {', '.join(which)}" for words, which in told if which]
+    if known.flow != "both":
+        lines.append(f"  usual direction, told from the machine: {known.flow}")
+    if known.refused:
+        lines.append("  never joined, never probed")
+    elif not known.offered:
+        lines.append("  never proposed: a person decides")
+    if known.licensed:
+        lines.append("  a licensed person settles it by name")
+    return "\n".join((*lines, f"  source: {known.source} ({known.standing})"))
 
 
 def listed() -> str:

@@ -48,10 +48,7 @@ def _read_there(job: Job, entry: Entry) -> str:
         return f"read are {', '.join(keys)}"
     if end is None:
         ends = ", ".join(job.ends) or "none"
-        return (
-            "it is no circuit and no end of this job; read are a contact (`end.contact`), what it "
-            f"has (`end.contact.amps`), `supply.volts` and `surroundings.bundle`; ends: {ends}"
-        )
+        return f"it is no circuit and no end of this job (ends: {ends})"
     if name in end.pinout.cavities:
         told = f" (for {key}: {MEANT[key]})" if key in MEANT else ""
         return f"of {owner}.{name} are read {', '.join(OF_CAVITY)}{told}"

@@ -21,9 +21,10 @@ from wiremap.reports.text import (
 )
 
 MOST_NAMED = 6
-MOST_LINES = 3  # of one group's sentence
-MOST_STOPS = 14
-MOST_CAUTIONS = 10
+MOST_LINES = 2  # of one group's sentence, of its cure
+MOST_STOPS = 11
+ROOM_FOR_A_FACE = 30  # lines before it, at most
+MOST_CAUTIONS = 6
 MOST_UNJUDGED = 4
 MOST_WORDINGS = 60
 INDENT = " " * 8
@@ -34,13 +35,17 @@ def brief(report: Report, *, colour: bool = False) -> str:
     blocks = ["\n".join(line for told in _verdicts(report) for line in fitted(told))]
     found = told(report.findings)
     blocks += _groups(found.stops, MOST_STOPS, report, colour=colour)
-    blocks += _groups(found.cautions, MOST_CAUTIONS, report, colour=colour)
+    held = bool(found.stops)  # then cautions come later, and are told in a line each
+    blocks += _groups(found.cautions, MOST_CAUTIONS, report, colour=colour, short=held)
     rest = [*_unjudged(report), *_signed(found.signed), *_notes(found.notes)]
     if rest:
         blocks.append("\n".join(rest))
     blocks += [wordings(paper, most=MOST_WORDINGS) for paper in report.papers]
     step = after_check(report)
-    blocks += [f"{INDENT}{visible(line)}" for line in asked_contact(report)]
+    drawn = asked_contact(report)
+    if drawn and sum(block.count("\n") + 1 for block in blocks) <= ROOM_FOR_A_FACE:
+        blocks.append("in brackets the contact that is asked about next:")
+        blocks += [f"{INDENT}{visible(line)}" for line in drawn]
     if step:
         blocks += fitted(f"next: {visible(step)}")
     return "\n".join(block for block in blocks if block)
@@ -62,30 +67,38 @@ def _verdicts(report: Report) -> Iterator[str]:
         yield not_ours_line(report.not_ours)
 
 
-def _groups(groups: Sequence[Group], most: int, report: Report, *, colour: bool) -> Iterator[str]:
+def _groups(
+    groups: Sequence[Group], most: int, report: Report, *, colour: bool, short: bool = False
+) -> Iterator[str]:
     for group in groups[:most]:
-        yield "\n".join(_group(group, report, colour=colour))
+        lines = list(_group(group, report, colour=colour, most=1 if short else MOST_LINES))
+        yield "\n".join(lines[:1] if short else lines)
     left = sum(len(group.findings) for group in groups[most:])
     if left:
         word = groups[most].severity.value
         yield f"and {left} more {word}{'' if left == 1 else 's'} of other kinds: --full tells them"
 
 
-def _group(group: Group, report: Report, *, colour: bool) -> Iterator[str]:
+def _group(group: Group, report: Report, *, colour: bool, most: int) -> Iterator[str]:
     """One sentence for all of a kind, whom else it concerns, and how to mend a stop."""
     word = group.severity.value.upper()
     others = _likewise(group)
-    lines = _wrapped(visible(group.first.message), len(word) + 1, MOST_LINES)
+    room = width() - max(len(word) + 1, len(INDENT))
+    more = f" (and {len(group.findings) - 1} like it)" if most == 1 and others else ""
+    lines = cut(filled(visible(group.first.message), room - len(more)), most, room - len(more))
+    lines[-1] += more
+    if others and len(lines[-1]) + len(others) + 2 <= room:
+        lines[-1] += f"; {others}"
+    elif others:
+        lines += cut(filled(others, room), MOST_LINES, room)
     yield f"{paint(word, group.severity, colour=colour)} {lines[0]}"
     yield from (INDENT + line for line in lines[1:])
-    if others:
-        yield from (INDENT + line for line in _wrapped(others))
     place = group.first.place
     if group.first.fault and place is not None:
         yield f"{INDENT}{visible(str(place))}"
     if group.severity is Severity.STOP and group.first.fix:
-        fix = _wrapped(f"mend: {mend_of(group.first, report)}", most=MOST_LINES)
-        yield from (INDENT + line for line in fix)
+        fix = filled(f"mend: {mend_of(group.first, report)}", width() - len(INDENT))
+        yield from (INDENT + line for line in cut(fix, MOST_LINES, width() - len(INDENT)))
 
 
 def _likewise(group: Group) -> str:
@@ -128,8 +141,3 @@ def _signed(groups: Iterable[Group]) -> Iterator[str]:
 def _notes(count: int) -> Iterator[str]:
     if count:
         yield f"{plural(count, 'note')} to read: --full tells everything"
-
-
-def _wrapped(words: str, indent: int = 0, most: int | None = None) -> list[str]:
-    room = width() - max(indent, len(INDENT))
-    return cut(filled(words, room), most, room)

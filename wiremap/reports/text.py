@@ -17,7 +17,7 @@ from wiremap.reports import screen
 from wiremap.reports.screen import some
 from wiremap.rules import NotJudged
 
-MARGIN = 10  # columns beside a line that is shown
+MARGIN, EXCERPT = 10, 90  # columns beside a line that is shown, and of it at most
 MOST_UNJUDGED = 3  # told in the verdict line
 BEFORE = 60  # of them before the spot, in a line too long to be shown whole
 INK = {Severity.STOP: "31;1", Severity.CAUTION: "33;1", Severity.NOTE: "36;1"}
@@ -196,7 +196,7 @@ def _excerpt(place: Place, texts: Mapping[str, str]) -> Iterator[str]:
         return
     line = lines[place.line - 1]
     spot = place.col - 1
-    room = screen.width() - MARGIN
+    room = min(screen.width() - MARGIN, EXCERPT)
     start = max(0, spot - min(BEFORE, room * 2 // 3)) if len(line) > room else 0
     shown = line[start : start + room]
     before = visible(shown[: spot - start])

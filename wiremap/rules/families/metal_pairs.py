@@ -189,10 +189,11 @@ def volts_unlike(view: View) -> Hits:
 @METAL.stop(
     "return-off-star",
     source="common practice of controller makers",
-    what="{a} ({a_is}) is joined to {b} ({b_is}) away from its star point{more}{star}",
+    what="{a} ({a_is}) is joined to {b} ({b_is}): they meet a second time, not only where they "
+    "are meant to{more}{star}",
     why="Load current through a shared piece of ground shifts the zero that sensors are read "
     "against.",
-    fix="Keep them apart: a return meets power ground at its star point only.",
+    fix="Keep them apart: a return meets power ground in one place only, mostly in its unit.",
 )
 def return_off_star(view: View) -> Hits:
     """A sensor, signal, bus or restricted return connected with a power or frame ground."""
@@ -206,7 +207,7 @@ def _star(view: View, signal: Signal) -> str:
     for bond in view.harness.bonds:
         near = bond.origin == "inside" and bond.ohms.high < limit("drain-ohms")
         if near and bond.end == signal.owner and signal.address in (bond.a, bond.b):
-            return f" ({signal.owner} has it inside)"
+            return f" ({signal.owner} joins them inside)"
     return ""
 
 

@@ -24,7 +24,7 @@ HARMFUL = {
     "supply-on-signal": "feeds a signal from a supply",
     "machine-pairs-joined": "joins two buses of the machine",
     "legs-crossed": "joins the two wires of a pair",
-    "return-off-star": "joins a return to a ground away from its star point",
+    "return-off-star": "joins a return to a ground in a second place",
 }
 
 
