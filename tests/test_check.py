@@ -321,3 +321,22 @@ def test_a_missing_file_is_not_counted_as_looked_at() -> None:
     """Only the fault is told of it; nothing says that it was looked at."""
     report = check(["nowhere.yaml"])
     assert (2, ()) == (report.exit_code, report.others)
+
+
+def test_a_folder_that_cannot_be_looked_into_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is no empty folder: what lies in it was not checked, and the exit code says so."""
+    (tmp_path / "locked").mkdir()
+    look = os.scandir
+
+    def refused(path: str) -> object:
+        if str(path).endswith("locked"):
+            raise PermissionError(13, "Permission denied", str(path))
+        return look(path)
+
+    monkeypatch.setattr(os, "scandir", refused)
+    report = check([DEMO_JOB, tmp_path])
+    told = [found for found in report.findings if found.rule == "unreadable-file"]
+    assert ["the folder cannot be looked into: permission denied"] == [f.message for f in told]
+    assert report.exit_code == 2

@@ -233,3 +233,34 @@ def test_few_positional_arguments() -> None:
                 if len(own) > MOST_POSITIONAL:
                     found.add((name, node.name))
     assert found - CROWDED == set()
+
+
+GROWING = {  # what is filled while something is read, written or weighed
+    ("check.py", "ToRead"),
+    ("evidence/progress.py", "_Seen"),
+    ("files/write_several.py", "_Undo"),
+    ("propose/compare.py", "_Weighing"),
+    ("share/intake_job.py", "ListSoFar"),
+    ("share/intake_pinout.py", "Found"),
+    ("share/members.py", "Members"),
+    ("share/taking.py", "Taking"),
+    ("sheet/setting.py", "SetPage"),
+}
+
+
+def test_what_is_handed_on_cannot_be_changed() -> None:
+    """Every record is frozen; those of the model and of the mistakes have no attributes but their own."""
+    changeable, loose = set(), set()
+    for name, _, tree in trees():
+        for node in ast.walk(tree):
+            marks = node.decorator_list if isinstance(node, ast.ClassDef) else []
+            for mark in map(ast.unparse, marks):
+                if mark.startswith("dataclass") and "frozen=True" not in mark:
+                    changeable.add((name, node.name))
+                closed = name.startswith(
+                    ("model/", "mistakes/")
+                ) and "cached_property" not in ast.unparse(node)
+                if mark.startswith("dataclass") and closed and "slots=True" not in mark:
+                    loose.add((name, node.name))
+    assert changeable - GROWING == set()
+    assert loose == set()

@@ -18,9 +18,10 @@ from wiremap.graph import Harness
 from wiremap.mistakes.mistake import Mistake, MistakeKind
 from wiremap.mistakes.open import Open
 from wiremap.mistakes.swap import Swap
-from wiremap.model import Job
-from wiremap.rules import run
-from wiremap.slips import GRADES, KINDS, SlipReport
+from wiremap.model import OPEN, Job, OnOff, Span, frozen
+from wiremap.rules import View, run
+from wiremap.rules.segments import Segment, segment_ohms
+from wiremap.slips import GRADES, KINDS, SlipReport, outcome, slips
 from wiremap.slips.rewire import Rewire
 
 
@@ -183,3 +184,18 @@ def test_unread_job(tmp_path: Path) -> None:
         and json.loads(done.stdout)["findings"]
         and "Traceback" not in done.stderr
     )
+
+
+def test_a_bus_that_loses_its_only_end_is_told(demo: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no unit's inside leads from line to line, nothing is left of 120 ohm."""
+
+    def of_resistors_alone(view: View, segment: Segment) -> Span:
+        ohms = segment_ohms(view, segment)
+        return OPEN if ohms.low > 1000 else ohms
+
+    monkeypatch.setattr(outcome, "segment_ohms", of_resistors_alone)
+    gateway = demo.ends["gateway"]
+    switches = frozen({**gateway.switches, "TB": OnOff.OFF})
+    ends = frozen({**demo.ends, "gateway": replace(gateway, switches=switches)})
+    told = [slip.outcome for slip in slips(Harness(replace(demo, ends=ends))).slips]
+    assert any("ends in no ohm instead of 119" in words for words in told)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from wiremap.graph import Net
@@ -16,6 +17,7 @@ from wiremap.slips.meeting import meeting
 from wiremap.slips.parting import parting
 
 ABOUT_EQUAL = 0.1  # share of the larger value that two ohms may differ by
+ABOUT_EQUAL_OHMS = 1.0  # or so much
 
 
 def effects(base: View, nets: Sequence[Net]) -> list[Effect]:
@@ -93,8 +95,6 @@ def _terminated(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
         if old is None or not is_known(view, segment):
             continue
         ohms = segment_ohms(view, segment)
-        if abs(ohms.low - old.low) <= 1 and ohms.high == old.high:
-            continue
         if _about(ohms.low, old.low) and _about(ohms.high, old.high):
             continue
         words = (
@@ -114,7 +114,7 @@ def _ohms_as_drawn(view: View) -> dict[str, Span]:
 
 
 def _about(one: float, two: float) -> bool:
-    return one == two or abs(one - two) <= ABOUT_EQUAL * max(one, two)
+    return math.isclose(one, two, rel_tol=ABOUT_EQUAL, abs_tol=ABOUT_EQUAL_OHMS)
 
 
 def _shown(ohms: float) -> str:
