@@ -20,6 +20,7 @@ from wiremap.diagnose.judge import judge
 from wiremap.diagnose.turn import Turn
 from wiremap.diagnose.walk import Walk
 from wiremap.entries.notebook import append, readings_from
+from wiremap.entries.numbers import read_seen
 from wiremap.entries.probe_lines import batch
 from wiremap.evidence.stamping import stamped
 from wiremap.files import load_job, load_notebook
@@ -585,6 +586,16 @@ def test_open_in_all_its_spellings(word: str) -> None:
     """What a meter shows or a hand types for open is open, alone and in a batch line."""
     entries, faults = batch(f"a.1 - b.1 {word}")
     assert faults == () and entries[0].ohms == Span(float("inf"), float("inf"))
+
+
+@pytest.mark.parametrize(
+    ("text", "ohms"),
+    [("0.3 ohm", 0.3), ("1.2 k", 1200.0), ("120 \u03a9", 120.0), ("0,47 kOhm", 470.0)],
+)
+def test_a_unit_may_stand_apart_from_its_figure(text: str, ohms: float) -> None:
+    """In the walk as in batch lines; two figures are none."""
+    assert read_seen(text) == Span.of(ohms)
+    assert read_seen(f"{text} 7") is None
 
 
 def test_a_refused_reading_lists_what_is_accepted() -> None:

@@ -91,7 +91,8 @@ def read_seen(text: str) -> Seen | Span | None:
         return SEEN[word]
     if word in OPEN_WORDS:
         return OPEN
-    return _read_ohms(text.strip())
+    ohms = OHMS_SAID.fullmatch(text.strip())
+    return _read_ohms("".join(text.split()) if ohms else text.strip())
 
 
 def _read_ohms(text: str) -> Span | None:
