@@ -43,10 +43,7 @@ def respelt(wording: str) -> str:
 @lru_cache(maxsize=16384)
 def _meant(typed: str) -> str:
     """The table's word that was meant, with what follows its stem; empty if it is none."""
-    if len(typed) < SHORT - 1 or typed in _dangerous():
-        return ""
-    starts = (typed[:size] for size in range(MIDDLE, len(typed) + 1))
-    if typed in _ordinary() or not _ordinary().isdisjoint(starts):
+    if len(typed) < SHORT - 1:
         return ""
     for stem, goes_on in _near(typed):
         for size in (len(stem), len(stem) + 1, len(stem) - 1):
@@ -54,8 +51,15 @@ def _meant(typed: str) -> str:
             if len(rest) > (ENDING if goes_on else 0):
                 continue
             if _is_slip(typed[:size], stem):
-                return stem + rest
+                return "" if _is_known(typed) else stem + rest
     return ""
+
+
+def _is_known(typed: str) -> bool:
+    """Whether a table has the word, or one that it begins with: asked last, as it costs most."""
+    starts = (typed[:size] for size in range(MIDDLE, len(typed) + 1))
+    known = _ordinary()
+    return typed in _dangerous() or typed in known or not known.isdisjoint(starts)
 
 
 def _is_slip(typed: str, meant: str) -> bool:
