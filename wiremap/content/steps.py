@@ -37,10 +37,11 @@ class AddressLine:
 class Step:
     """One thing to do or to read.
 
-    `n` is how the step is called on paper and in the commands: `S5`, `R12` and `P3` are the numbers
-    that survey, ring-out and first power print.  `at` are the addresses, set larger than the words;
-    `lines` follow below; `want` is the band or what the meter does; `unit` stands behind a blank;
-    `note` is small print; `with_last` keeps the step with the one above: the boxes of one joint.
+    `n` is how the step is called on paper and in the commands: `S5`, `RO12` and `P3` are the
+    numbers that survey, ring-out and first power print.  `at` are the addresses, set larger than
+    the words; `lines` follow below; `want` is the band or what the meter does; `unit` stands
+    behind a blank; `note` is small print; `with_last` keeps the step with the one above: the boxes
+    of one joint.
     `seen` is what the notebook holds, `by` whose hand it is, `wrong` whether it is not as wanted.
     """
 
