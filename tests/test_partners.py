@@ -188,3 +188,26 @@ def test_a_widened_circuit_is_not_called_settled(folder: Path) -> None:
     (found,) = [each for each in told("job-new.yaml", "ask-unsettled") if "old.4" in each.subject]
     assert "nobody has settled it as it is now (before: RK, " in found.message
     assert "settled by" not in found.message
+
+
+def test_a_contact_that_nobody_knows_is_left_out_as_such(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Not for want of another unknown one on the other side."""
+    Path("old.yaml").write_text(OLD + '  7: "?, violet"\n', "utf-8")
+    Path("again.yaml").unlink(missing_ok=True)
+    main(["propose", "old.yaml", "new.yaml", "-o", "again.yaml"])
+    (left,) = [left for point, left in read("again.yaml").not_joined.items() if point == "old.7"]
+    assert left.why == "nobody knows what it is for: find out first"
+
+
+def test_what_was_taken_in_is_checked_together(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The next call names every paper, and leads to the proposal."""
+    for name in ("a", "b"):
+        Path(f"{name}.csv").write_text("pin,signal\n1,ground\n2,horn\n", "utf-8")
+    capsys.readouterr()
+    main(["intake", "a.csv", "b.csv", "-o", "."])
+    told = capsys.readouterr()
+    assert "wiremap check a.yaml b.yaml" in told.out + told.err

@@ -8,6 +8,7 @@ from pathlib import Path
 from wiremap.model import Job, Pinout
 from wiremap.survey.questions import questions
 
+MOST = 4  # papers named in a call
 THE_OTHER = (
     "describe the other connector as well (a table: wiremap intake), "
     "then let both be joined: wiremap start"
@@ -63,4 +64,4 @@ def after_intake(written: Sequence[str]) -> str:
     """What comes next when a table has been taken in."""
     if not written:
         return "keep it as a file: the same command with -o FOLDER"
-    return f"see how each row was read: wiremap check {shown_path(written[0])}"
+    return f"see how each row was read: wiremap check {' '.join(map(shown_path, written[:MOST]))}"

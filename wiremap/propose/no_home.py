@@ -8,7 +8,7 @@ from typing import NamedTuple
 from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison
 from wiremap.propose.grading import Table
-from wiremap.propose.result import NO_PARTNER, NONE_CARRIES, NONE_THERE, NoHome
+from wiremap.propose.result import NO_PARTNER, NONE_CARRIES, NONE_THERE, NOT_KNOWN, NoHome
 from wiremap.propose.sides import Generations
 from wiremap.propose.weighing import weigh
 from wiremap.trade.functions import FUNCTIONS, called
@@ -43,6 +43,8 @@ def no_home(
     if not candidates:
         return NoHome(point=point, why=kept or NONE_THERE)
     best = min(candidates, key=lambda candidate: (-candidate.nearness, candidate.point))
+    if best.nearness <= 0 and mine.function == "unknown":
+        return NoHome(point=point, why=kept or NOT_KNOWN)
     if best.nearness <= 0:
         return NoHome(point=point, why=kept or f"{NONE_CARRIES}{called(mine.function)}")
     why = kept or f"{NO_PARTNER}{best.point}, but {best.why_not}"

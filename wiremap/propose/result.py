@@ -28,6 +28,7 @@ NOTHING_THERE = "nothing there"
 NOT_GUESSED = "never joined on a guess"
 NO_PARTNER = "no partner: nearest is "
 NONE_CARRIES = "no contact on the other side carries "
+NOT_KNOWN = "nobody knows what it is for: find out first"
 NONE_THERE = "the other side has no contact that may be joined"
 GRADES = ("certain", "likely", "ask")  # best first
 
@@ -182,6 +183,6 @@ def left_over(point: Address, pinout: Pinout, why: str) -> NotJoined:
 
 def is_own_reason(why: str) -> bool:
     """Whether a proposal wrote why a contact stays out; anything else is a person's reason."""
-    if why in (NOTHING_THERE, NONE_THERE) or why.endswith(f": {NOT_GUESSED}"):
+    if why in (NOTHING_THERE, NONE_THERE, NOT_KNOWN) or why.endswith(f": {NOT_GUESSED}"):
         return True
     return why.startswith((NO_PARTNER, NONE_CARRIES))
