@@ -454,3 +454,13 @@ def test_torn_files_never_raise(tmp_path: Path, seed: int) -> None:
             assert (
                 one.place is not None and one.place.line >= 1 and one.place.col >= 1 and one.message
             )
+
+
+@pytest.mark.parametrize("name", ["1-99999999999", f"1-{10**40}", "5000000000-4"])
+def test_a_range_that_no_connector_has_is_no_name(name: str, tmp_path: Path) -> None:
+    """However many digits it has, it is a range that is refused, not a cavity of that name."""
+    path = tmp_path / "wide.yaml"
+    path.write_text(f"wiremap: pinout/1\ntitle: x\ncavities:\n  {name}: CAN\n")
+    read = load_pinout(path)
+    assert read.value is None
+    assert "the range" in read.findings[0].message

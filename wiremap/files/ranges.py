@@ -10,7 +10,7 @@ from wiremap.files.hints import short
 from wiremap.files.strict import Scalar
 
 MAX_CAVITIES = 4096
-_RANGE = re.compile(r"(\d{1,9})-(\d{1,9})", re.ASCII)
+_RANGE = re.compile(r"(\d{1,60})-(\d{1,60})", re.ASCII)
 _MEANT_RANGE = re.compile(
     r"(\d{1,4})\s*(?::|\.\.+|‐|‑|‒|–|—|−|~|\bto\b|\bbis\b)\s*(\d{1,4})", re.ASCII
 )
