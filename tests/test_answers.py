@@ -325,8 +325,7 @@ def test_what_a_changed_file_leaves_behind_is_told_and_asked_again(here: Path) -
     got = run(here, "next", "job.yaml", "--about", "loom.13")
     assert (
         "[loom.13]" in got.stdout
-        and "`pulse-input` does not count for loom.13" in got.stderr
-        and "job-notebook.yaml:" in got.stderr
+        and "changed since it was answered: loom.13; answer anew" in got.stderr
     )
     body = json.loads(run(here, "next", "job.yaml", "--json").stdout)
     assert [(f["rule"], f["subject"]) for f in body["findings"]] == [

@@ -137,10 +137,10 @@ def test_units_volts_and_bit_rate_are_asked(job: Path, capsys: pytest.CaptureFix
 def test_a_face_that_nobody_knows_is_not_asked_again(
     job: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """It is drawn in the pinout; "don't know" is an answer here too, and nothing else is."""
+    """Rows in words are an answer, and "don't know"; nothing else is."""
     words = ("next", "job.yaml", "--about", "old.face", "--by", "RK", "--answer")
     assert main([*words, "mating"]) == 2
-    assert "drawn in the pinout" in capsys.readouterr().err
+    assert "rows from left to right" in capsys.readouterr().err
     assert main([*words, "don't know"]) == 0
     assert "[old.face]" not in told(capsys, "next", "job.yaml", "--full")
 

@@ -48,7 +48,8 @@ def _read_there(job: Job, entry: Entry) -> str:
         return f"read are {', '.join(keys)}"
     if end is None:
         ends = ", ".join(job.ends) or "none"
-        return f"it is no circuit and no end of this job (ends: {ends})"
+        meant = f"; for {owner} say {MEANT[owner]}" if owner in MEANT else ""
+        return f"it is no circuit and no end of this job (ends: {ends}){meant}"
     if name in end.pinout.cavities:
         told = f" (for {key}: {MEANT[key]})" if key in MEANT else ""
         return f"of {owner}.{name} are read {', '.join(OF_CAVITY)}{told}"
