@@ -10,13 +10,13 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import pytest
 from demo_jobs import ROOT
+from failing import FailingOnce, held
 from fuzz import prepared
 
 from wiremap.cli.main import main
@@ -25,13 +25,6 @@ from wiremap.files import load_notebook
 from wiremap.files.write import write_bytes
 from wiremap.files.write_several import write_several
 
-WRITING = ("open", "write", "fsync", "link", "replace", "rename", "mkdir", "unlink")
-ERRORS = (
-    errno.ENOSPC,
-    errno.EACCES,
-    errno.EIO,
-    None,
-)  # None: half is written, then the disk is full
 SAID = ("as it was", "none of the files was", "nothing was")  # of the files that stand there
 COMMANDS = {
     "intake": ["intake", "{f}/list.csv", "-o", "{f}/new"],
@@ -51,6 +44,11 @@ COMMANDS = {
         "--as-built",
         "{f}/b.yaml",
     ],
+    "power": [
+        *("ringout", "{f}/job.yaml", "--power", "--readings", "{f}/lamp.txt"),
+        *("--save", "--by", "RK"),
+    ],
+    "again": ["propose", "--keep-answers", "{f}/job.yaml", "-o", "{f}/again.yaml"],
     "sheet": ["sheet", "{f}/job.yaml", "-o", "{f}/s.svg", "--flags", "{f}/f.csv", "--force"],
     "pack": [
         *("pack", "{f}/job.yaml", "-o", "{f}/p.zip", "--author", "RK"),
@@ -70,56 +68,10 @@ def given(folder: Path) -> None:
         "load-unjudged: its draw was read at the machine, well below the fuse\n"
     )
     (folder / "bench.txt").write_text("old.2 - new.b b\nold.1 - new.a b\n")
+    (folder / "lamp.txt").write_text("13 0.02 V\n")
     (folder / "s.svg").write_text("an older drawing")
     assert main(["unpack", f"{folder}/job.zip", f"{folder}/laid"]) == 0
     shutil.move(folder / "laid", folder / "kept")
-
-
-class FailingOnce:
-    """The system's calls that write, of which the one with a number fails once."""
-
-    def __init__(self, patch: pytest.MonkeyPatch, folder: Path, number: int) -> None:
-        self.left = number
-        self.error = ERRORS[number % len(ERRORS)]
-        self.folder = str(folder)
-        self.failed = False
-        self.is_full = False  # after half of a write
-        for name in WRITING:
-            patch.setattr(os, name, self._failing(getattr(os, name)))
-
-    def _failing(self, call: Callable[..., Any]) -> Callable[..., Any]:
-        def wrapped(*args: Any, **more: Any) -> Any:
-            name = call.__name__
-            if self.is_full and name == "write":
-                self.is_full = False
-                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-            writes = name != "open" or bool(args[1] & (os.O_WRONLY | os.O_RDWR))
-            ours = name in ("write", "fsync") or str(args[0]).startswith(self.folder)
-            if writes and ours and not self.failed:
-                self.left -= 1
-                if self.left == 0:
-                    self.failed = True
-                    return self._fault(call, *args, **more)
-            return call(*args, **more)
-
-        return wrapped
-
-    def _fault(self, call: Callable[..., Any], *args: Any, **more: Any) -> Any:
-        if self.error is None and call.__name__ == "write" and len(args[1]) > 1:
-            self.is_full = self.left % 2 == 0
-            return call(args[0], args[1][: len(args[1]) // 2])
-        code = self.error or errno.ENOSPC
-        raise OSError(code, os.strerror(code))
-
-
-def held(folder: Path) -> dict[str, bytes]:
-    """Every file below a folder, but the locks and scratch files that a fault may leave."""
-    files = (path for path in folder.rglob("*") if path.is_file())
-    return {
-        path.relative_to(folder).as_posix(): path.read_bytes()
-        for path in files
-        if not path.name.startswith(".")
-    }
 
 
 @pytest.mark.parametrize("name", COMMANDS)

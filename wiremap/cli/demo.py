@@ -115,13 +115,14 @@ def _done(step: DemoStep, folder: OwnFolder) -> dict[str, Any]:
     words = [*step.call(place)]
     if step.writes:
         words += ["-o", scratch.as_posix()]
+    _cleared(scratch)  # of a run that was killed
     try:
         code, text = _captured(words)
         data = text.encode()
         if step.writes and code < UNREAD:
             data = scratch.read_bytes()
     finally:
-        scratch.unlink(missing_ok=True)
+        _cleared(scratch)
     failed = text if code >= UNREAD else ""
     if not failed:
         wrong = folder.write({step.file: data})
@@ -134,6 +135,12 @@ def _done(step: DemoStep, folder: OwnFolder) -> dict[str, Any]:
         "look": step.look,
         "failed": failed.strip(),
     }
+
+
+def _cleared(scratch: Path) -> None:
+    """Remove what only a step needed; one that stays does no harm."""
+    with contextlib.suppress(OSError):
+        scratch.unlink()
 
 
 def _captured(words: Sequence[str]) -> tuple[int, str]:

@@ -6,7 +6,7 @@ import argparse
 from dataclasses import replace
 from pathlib import Path
 
-from wiremap.cli.common import OK, UNREAD, note, say
+from wiremap.cli.common import OK, UNREAD, note, say, unread
 from wiremap.cli.guided_answers import (
     HAND,
     PASTE,
@@ -59,8 +59,7 @@ def guided(args: argparse.Namespace) -> int:
         _tell_kept(talk, args.folder)
         return OK
     except NotKept as lost:
-        note(f"{lost.finding.place}: {lost.finding.message}")
-        return UNREAD
+        return unread("start", [lost.finding], as_json=False, mend="mend: ")
 
 
 def _tell_kept(talk: Talk, folder: str) -> None:

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from wiremap.base import plural
 from wiremap.cli.common import say
 from wiremap.cli.talk import DONT_KNOW, NotKept
 from wiremap.files.schemas import first_lines, reference
-from wiremap.files.write import write_text
+from wiremap.files.write_several import write_several
 from wiremap.model import Fed, Job, Pinout
 from wiremap.propose import Proposal
 from wiremap.propose.result import GRADES
 from wiremap.propose.written import job_text
 from wiremap.reports.proposed import proposed_lines
-from wiremap.share.beginning import ToldPinout, begun, paper_of_file
+from wiremap.share.beginning import ToldPinout, begun
 
 SPLICE, ADAPTER = "splice", "adapter"
 
@@ -43,10 +43,22 @@ class GuidedAnswers:
     fed: Mapping[str, Mapping[str, Fed]]
 
 
+@dataclass
+class _Draft:
+    """What will be written, all or none, and what is told once it is there."""
+
+    files: dict[Path, bytes] = field(default_factory=dict)
+    lines: list[str] = field(default_factory=list)
+
+
 def write_all(folder: Path, told: GuidedAnswers) -> list[str]:
-    """Write pinouts and jobs, none over a file that is there; the jobs' paths.  Raises NotKept."""
-    old = [(plug.name, _kept(folder, plug)) for plug in told.old]
-    new = [(plug.name, _kept(folder, plug)) for plug in told.new]
+    """Write pinouts and jobs, all or none, none over a file that is there; the jobs' paths.
+
+    Raises NotKept.
+    """
+    draft = _Draft()
+    old = [(plug.name, _laid(draft, folder, plug)) for plug in told.old]
+    new = [(plug.name, _laid(draft, folder, plug)) for plug in told.new]
     ways = (SPLICE, ADAPTER) if told.way == DONT_KNOW else (told.way,)
     jobs: list[str] = []
     for way in ways:
@@ -54,24 +66,28 @@ def write_all(folder: Path, told: GuidedAnswers) -> list[str]:
         proposal, job = begun(
             old, new, path=path, volts=told.volts, fed=told.fed, adapter=way == ADAPTER
         )
-        _written(path, job_text(proposal, job))
-        _tell_job(path, proposal, job, first=not jobs)
+        draft.files[path] = job_text(proposal, job).encode()
+        draft.lines += _of_job(path, proposal, job, first=not jobs)
         jobs.append(path.as_posix())
+    wrong = write_several(draft.files)
+    if wrong is not None:
+        raise NotKept(wrong)
+    for line in draft.lines:
+        say(line)
     return jobs
 
 
-def _kept(folder: Path, plug: Plug) -> Pinout:
-    """The pinout as it lies in the folder; one from elsewhere is written there."""
+def _laid(draft: _Draft, folder: Path, plug: Plug) -> Pinout:
+    """The pinout as it lies in the folder, or will: one from elsewhere is to be written there."""
     if plug.file is not None and plug.file.resolve().is_relative_to(folder.resolve()):
         return plug.pinout
     path = _free(folder, plug.name)
     text = plug.paper.text
     if not text.startswith("#"):
         text = "\n".join([*first_lines("pinout", reference("pinout", folder)), text])
-    _written(path, text)
-    say(f"written: {path.as_posix()}")
-    loaded = paper_of_file(path, title=plug.name).pinout
-    return plug.pinout if loaded is None else loaded
+    draft.files[path] = text.encode()
+    draft.lines.append(f"written: {path.as_posix()}")
+    return replace(plug.pinout, path=path.as_posix())
 
 
 def _free(folder: Path, stem: str) -> Path:
@@ -83,17 +99,11 @@ def _free(folder: Path, stem: str) -> Path:
     return path
 
 
-def _written(path: Path, text: str) -> None:
-    wrong = write_text(path, text)
-    if wrong is not None:
-        raise NotKept(wrong)
-
-
-def _tell_job(path: Path, proposal: Proposal, job: Job, *, first: bool) -> None:
-    """The job's file; its map once, for the ways differ in what is done, not in what is joined."""
+def _of_job(path: Path, proposal: Proposal, job: Job, *, first: bool) -> list[str]:
+    """What is told of a job; its map once, for the ways differ in what is done, not in what is
+    joined.
+    """
     count = Counter(circuit.grade for circuit in proposal.circuits)
     grades = ", ".join(f"{count[grade]} {grade}" for grade in GRADES)
-    say(f"written: {path.as_posix()}: {plural(len(job.circuits), 'circuit')}, {grades}")
-    if first:
-        for line in proposed_lines(proposal, job):
-            say(line)
+    lines = [f"written: {path.as_posix()}: {plural(len(job.circuits), 'circuit')}, {grades}"]
+    return [*lines, *proposed_lines(proposal, job)] if first else lines

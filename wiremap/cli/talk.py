@@ -131,7 +131,12 @@ class Talk:
 
     def end(self) -> None:
         """Everything is written: nothing of the talk is needed any more."""
-        self.path.unlink(missing_ok=True)
+        try:
+            self.path.unlink(missing_ok=True)
+        except OSError as error:
+            why = (error.strerror or str(error)).lower()
+            say(f"{self.path.as_posix()} could not be removed ({why}): remove it by hand, or the")
+            say("  next start takes these answers again")
 
     def _line(self) -> str:
         """One line that says something; raises Stopped at the end of input."""

@@ -49,7 +49,8 @@ class Other:
             return self.show_table(table, text, letters=letters)
         wrong = save_table(table, self.work.folder)
         if wrong is not None:
-            told = f"not saved: {wrong.message}. Give it another title."
+            mend = "Give it another title." if wrong.rule == "file-exists" else wrong.fix
+            told = f"not saved: {wrong.message}. {mend}"
             return self.show_table(table, text, letters=letters, said=told)
         return self.show_table(table, text, letters=letters, saved=table.name)
 
