@@ -425,6 +425,16 @@ def test_a_signal_that_vanishes_under_one_that_moved_is_named() -> None:
     assert "Key on stands nowhere" in changes[0].message
 
 
+def test_a_change_is_told_with_its_place_where_it_has_one() -> None:
+    """A cavity's change begins with the cavity; that of a whole job's supply with what it is."""
+    a, job = pinout(), filed_demo()
+    assert job.supply is not None
+    of_cavity = compare_pinouts(a, with_cavity(a, "14", volts=Span(23.0, 25.0)))
+    of_job = compare_jobs(job, replace(job, supply=replace(job.supply, volts=24.0)))
+    assert of_cavity[0].message.startswith("14: volts ")
+    assert of_job[0].message.startswith("the supply was ")
+
+
 def test_the_dangerous_stand_first() -> None:
     """A new function, then a thinner wire, then a new colour, then a new name."""
     a = pinout()

@@ -18,6 +18,7 @@ from wiremap.content.done import entries_of
 from wiremap.model import Entry, EntryKind, Stop
 from wiremap.page.app import build_app
 from wiremap.page.gate import Gate
+from wiremap.page.tables import read_pasted
 from wiremap.page.work import Work
 
 HOST = "127.0.0.1:8123"
@@ -226,6 +227,17 @@ def test_a_table_is_read_as_it_is_pasted_and_saved_once(tmp_path: Path) -> None:
     assert 0 == main(["check", str(desk.job.parent / "Bale-counter.yaml"), "--quiet"])
     again = desk.client.post("/table", data={**data, "do": "save"}, headers=OURS).text
     assert "not saved" in again
+
+
+@pytest.mark.parametrize("headings", ["", "pin\tsignal\tcolour\n", "wire\tpin\tsignal\n"])
+def test_a_table_is_pasted_with_its_headings_or_without(headings: str) -> None:
+    """The same two cavities each time: headings are no row, and their order is kept to."""
+    rows = ["1\tTerminal 30\tRD", "2\tground\tBN"]
+    if headings.startswith("wire"):
+        rows = ["RD\t1\tTerminal 30", "BN\t2\tground"]
+    table = read_pasted(headings + "\n".join(rows), "Bale counter", "iec")
+    assert () == table.wrong
+    assert [("1", "Terminal 30"), ("2", "ground")] == [(r.cavity, r.signal) for r in table.rows]
 
 
 def test_a_job_that_breaks_meanwhile_is_told(tmp_path: Path) -> None:

@@ -162,6 +162,18 @@ def test_what_was_settled_stays_and_what_changed_is_told(
     assert ["job-notebook.yaml"] == [Path(each.path).name for each in after.notebooks]
 
 
+def test_a_newer_paper_takes_the_place_of_the_old_one(folder: Path) -> None:
+    """It is named by the end that it is of; the other ends keep theirs."""
+    proposed("-o", "job.yaml")
+    (folder / "newer.yaml").write_text(CONSOLE, "utf-8")
+    papers = ["--old", "a.yaml", "b.yaml", "--new", "newer.yaml"]
+    main(["propose", "--keep-answers", "job.yaml", *papers, "-o", "job2.yaml"])
+    job = load_job("job2.yaml").value
+    assert job is not None
+    found = {name: Path(end.pinout.path).name for name, end in job.ends.items()}
+    assert {"old1": "a.yaml", "old2": "b.yaml", "new": "newer.yaml"} == found
+
+
 def test_what_was_made_by_hand_stays(folder: Path) -> None:
     """A circuit without a grade, its wire and joint, an extra and the supply come through."""
     proposed("-o", "job.yaml")

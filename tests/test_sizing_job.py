@@ -311,3 +311,11 @@ def test_tails_that_do_not_meet_still_place_what_needs_one_tail() -> None:
         "bus-b-lo",
         "shield-b",
     }
+
+
+def test_a_joint_of_one_tail_is_not_told_that_tails_do_not_meet() -> None:
+    """Put by hand beyond its own tail, while only new wires go on from there."""
+    lone = tuple(replace(c, at_mm=999.0) for c in spreader().job.circuits if c.id == "bus-a-hi")
+    layout = size_job(spreader(circuits=lone, tails=(120, 180))).runs["loom-donor"]
+    assert "the tails do not meet" not in layout.why
+    assert "bus-a-hi (999 mm)" in layout.why

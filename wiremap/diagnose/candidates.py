@@ -145,13 +145,10 @@ class Suppose:
         this reading.
         """
         i, j = base.build.raw(a), base.build.raw(b)
-        if i != j and (apart or not self._meet_outside(i, j)):
+        if i != j and (apart or not self.drawn.inseparable(i, j)):
             yield touch(self.drawn, i, j)
         for p, other in ((a, b), (b, a)):
             yield from self._comes_to(base, p, other)
-
-    def _meet_outside(self, i: int, j: int) -> bool:
-        return i < FRESH_NETS and j < FRESH_NETS and self.drawn.inseparable(i, j)
 
     def _comes_to(self, base: Base, p: str, other: str) -> Iterator[Mistake]:
         """What brings a point to the net of another."""
