@@ -44,7 +44,8 @@ class Mutation:
     """One change: in `path` (below the project's folder) the text from `start` to `end` becomes `new`.
 
     `function` is the innermost function that holds it, as file and first line, or None outside of every function;
-    `names` are what to look for where it is used then.
+    `names` are what to look for where it is used then.  `within` is the name of the innermost class or function, with
+    those around it, and `shown` its lines with the change in brackets.
     """
 
     path: str
@@ -56,11 +57,13 @@ class Mutation:
     new: str
     function: tuple[str, int] | None
     names: tuple[str, ...] = ()
+    within: str = ""
+    shown: str
 
     @property
     def key(self) -> str:
         """What tells this mutation from others, whatever line it comes to stand on."""
-        return f"{self.path}: {self.old} -> {self.new}"
+        return f"{self.path} {self.within}: {self.shown}"
 
     def applied(self, text: str) -> str:
         return text[: self.start] + self.new + text[self.end :]
@@ -104,7 +107,7 @@ def mutations(project: Path) -> list[Mutation]:
     found: list[Mutation] = []
     for path in sorted((project / "wiremap").rglob("*.py")):
         source = Source(path.relative_to(project).as_posix(), path.read_text(encoding="utf-8"))
-        found += of_node(source, source.tree, None, ())
+        found += of_node(source, source.tree, None, (), "")
     for path in sorted((project / "wiremap" / "trade").glob("*.toml")):
         found += of_table(path.relative_to(project).as_posix(), path.read_text(encoding="utf-8"))
     return found
@@ -141,11 +144,14 @@ def of_node(
     node: ast.AST,
     function: tuple[str, int] | None,
     names: tuple[str, ...],
+    within: str,
 ) -> Iterator[Mutation]:
     """The mutations of a node and of all below it; docstrings, annotations and type checks are left alone."""
     if isinstance(node, ast.FunctionDef):
         first = min([node.lineno, *(one.lineno for one in node.decorator_list)])
         function = (source.path, first)
+    if isinstance(node, ast.FunctionDef | ast.ClassDef):
+        within = f"{within}.{node.name}" if within else node.name
     if isinstance(node, ast.Assign | ast.AnnAssign) and function is None:
         names = tuple(assigned(node))
     for spot, kind in spots(source, node):
@@ -159,9 +165,19 @@ def of_node(
             new=spot.new,
             function=function,
             names=names,
+            within=within,
+            shown=shown(source.text, spot),
         )
     for child in children(node):
-        yield from of_node(source, child, function, names)
+        yield from of_node(source, child, function, names, within)
+
+
+def shown(text: str, spot: Spot) -> str:
+    """The lines of a spot as one line, what is changed there in brackets."""
+    before = text[: spot.start].rpartition("\n")[2]
+    after = text[spot.end :].partition("\n")[0]
+    change = f"[{text[spot.start : spot.end]} -> {spot.new}]"
+    return " ".join(f"{before}{change}{after}".split())
 
 
 def assigned(node: ast.Assign | ast.AnnAssign) -> Iterator[str]:
@@ -265,16 +281,19 @@ def of_table(path: str, text: str) -> Iterator[Mutation]:
         for figure in NUMBER_IN_TABLE.finditer(blanked(line)):
             value = figure.group()
             new = other_number(float(value) if "." in value else int(value))
+            spot = Spot(start + figure.start(), start + figure.end(), new)
             yield Mutation(
                 path=path,
                 kind="constant",
                 line=number,
-                start=start + figure.start(),
-                end=start + figure.end(),
+                start=spot.start,
+                end=spot.end,
                 old=value,
                 new=new,
                 function=None,
                 names=tuple(name for name in (row, Path(path).stem) if name),
+                within=row,
+                shown=shown(text, spot),
             )
 
 
