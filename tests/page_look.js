@@ -15,7 +15,7 @@
     }
     return "rgb(255, 255, 255)";
   };
-  const contrast = all("p, h1, h2, legend, label, a, button, li, figcaption, input, textarea, select").map((e) => {
+  const contrast = all("p, h1, h2, legend, label, a, button, li, figcaption, input:not([type=radio], [type=checkbox]), textarea, select").map((e) => {
     const [one, two] = [luminance(getComputedStyle(e).color), luminance(ground(e))];
     return { ratio: (Math.max(one, two) + 0.05) / (Math.min(one, two) + 0.05), text: e.textContent.trim().slice(0, 40) };
   });
