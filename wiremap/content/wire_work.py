@@ -9,8 +9,10 @@ from wiremap.content.given import Given
 from wiremap.content.joint_ends import end_steps, into, wire_end_steps
 from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
 from wiremap.content.steps import Step
-from wiremap.content.words import TREAT, listed, wire_words
+from wiremap.content.words import TREAT, listed, number, wire_words
 from wiremap.graph import Conductor
+from wiremap.model import EndKind
+from wiremap.trade.limits import limit
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,23 +43,32 @@ def paired(given: Given) -> dict[str, str]:
 
 
 def new_wires(given: Given) -> Iterator[Step]:
-    """Each end of a new wire that goes into a contact, a holder or on a stud; then the twists."""
+    """Each end of a new wire that goes into a contact, a holder or on a stud, and the twists."""
     for joint in joint_order(given):
         yield from end_steps(given, joint)
-    for conductor in _straight(given):
-        if conductor.origin == "new":
-            yield from wire_end_steps(given, conductor)
-    yield from _twisted(given)
-
-
-def _twisted(given: Given) -> Iterator[Step]:
-    """The pairs of new wires, twisted from their contacts on."""
     pairs = paired(given)
+    straight = [conductor for conductor in _straight(given) if conductor.origin == "new"]
+    for conductor in straight:
+        if conductor.circuit not in pairs:
+            yield from wire_end_steps(given, conductor)
     for label in dict.fromkeys(pairs.values()):
         circuits = [circuit for circuit, pair in pairs.items() if pair == label]
-        if len(circuits) > 1:
-            words = "twisted together, from their contacts to where they part"
-            yield Step(at=label, text=f"{listed(*circuits)}: {words}")
+        of_pair = [conductor for conductor in straight if conductor.circuit in circuits]
+        yield from _twisted(given, label, circuits, of_pair)
+
+
+def _twisted(
+    given: Given, label: str, circuits: list[str], straight: list[Conductor]
+) -> Iterator[Step]:
+    """A pair of new wires: its first ends, the twist, and then what goes into contacts beyond."""
+    ends = [tuple(wire_end_steps(given, conductor)) for conductor in straight]
+    for steps in ends:
+        yield from steps[:1]
+    if len(circuits) > 1:
+        words = "twisted together, from their contacts to where they part"
+        yield Step(at=label, text=f"{listed(*circuits)}: {words}")
+    for steps in ends:
+        yield from steps[1:]
 
 
 def tails_without_joint(given: Given) -> Iterator[Step]:
@@ -91,7 +102,10 @@ def _tail_steps(given: Given, conductor: Conductor) -> Iterator[Step]:
 
 
 def capped_wires(given: Given) -> Iterator[Step]:
-    """Caps for the wires that are not joined; they keep all their length."""
+    """Caps for the wires that are not joined; they keep all their length, from the cut on."""
+    tail = number(limit("kept-plug-tail-mm"))
+    parted = f"parted {tail} mm behind the old plug"
     for point in given.treated("cap"):
         if point.brings_lead:
-            yield Step(at=point.address, text=TREAT["cap"])
+            cut = point.end is not None and point.end.kind == EndKind.CUT_TAIL
+            yield Step(at=point.address, text=listed(parted if cut else "", TREAT["cap"]))

@@ -21,6 +21,7 @@ from wiremap.content.words import (
 )
 from wiremap.evidence.expected_volts import ALL_ON
 from wiremap.model import CHASSIS, EndKind, OnOff
+from wiremap.rules.sensing import SWITCHED
 from wiremap.survey.loaded import LoadedTest, loaded_tests
 from wiremap.survey.rows import Survey, SurveyRow
 
@@ -49,7 +50,7 @@ def survey_section(given: Given) -> Section | None:
         Steps(steps=tuple(_unplugged(given))),
         *_volts(given, survey, OnOff.OFF),
         *_volts(given, survey, OnOff.ON),
-        *_all_on(survey),
+        *_all_on(given, survey),
         *_loaded(given),
         *_asleep(),
         *_ohms(given, survey),
@@ -81,16 +82,20 @@ def _volts(given: Given, survey: Survey, key: OnOff) -> Iterator[Steps]:
         )
 
 
-def _all_on(survey: Survey) -> Iterator[Steps]:
+def _all_on(given: Given, survey: Survey) -> Iterator[Steps]:
     """The third sweep: many a wire is live in one position only."""
     rows = [row for row in survey.block("volts") if row.key == OnOff.ON and row.state is None]
     dead = [row.red for row in rows if row.high is not None and row.high <= QUIET_VOLTS]
     noted = [row.red for row in rows if row.high is None]
+    switched = [red for red in noted if _function(given, red) in SWITCHED]
+    still = [red for red in noted if red not in switched]
     told = []
     if dead:
         told.append(f"{DEAD} all the time: {listed(*dead)}")
-    if noted:
-        told.append(f"unmoved: {listed(*noted)}")
+    if switched:
+        told.append(f"live with its own switch alone: {listed(*switched)}")
+    if still:
+        told.append(f"unmoved: {listed(*still)}")
     if told:
         words = f"{sentence_case(ALL_ON)}: which changed, with what on"
         yield Steps(
@@ -143,7 +148,7 @@ def _ohms(given: Given, survey: Survey) -> Iterator[Steps]:
     rows = survey.block("ohms")
     if not rows:
         return
-    supply = next((test.supply for test in loaded_tests(given.job)), rows[0].red)
+    supply = _may_be_live(given, survey)
     off = Step(text="Battery off, minus first; the units' run-on time waited for.")
     dead = Step(
         at=f"{supply} – chassis",
@@ -157,6 +162,20 @@ def _ohms(given: Given, survey: Survey) -> Iterator[Steps]:
         title="Ohms; before each the volts between the same points: above 0.1 V ohms do not count",
         steps=(*(_step(given, row) for row in rows), *_alike(survey)),
     )
+
+
+def _may_be_live(given: Given, survey: Survey) -> str:
+    """A contact at which dead tells something: it was live, or could have been."""
+    volts = survey.block("volts")
+    live = [row.red for row in volts if row.low is not None and row.low > QUIET_VOLTS]
+    perhaps = [row.red for row in volts if row.high is None]
+    fed = [str(test.supply) for test in loaded_tests(given.job)]
+    return next(iter((*fed, *live, *perhaps, survey.block("ohms")[0].red)))
+
+
+def _function(given: Given, address: str) -> str | None:
+    point = given.harness.points.get(address)
+    return point.cavity.function if point is not None and point.cavity is not None else None
 
 
 def _alike(survey: Survey) -> Iterator[Step]:
