@@ -47,6 +47,10 @@ KEPT = (  # odd, but a person may have meant them
     "+12V_PERM",
     "-CAN",
     "@SUM(A1)",
+    "\uff1d1+1",
+    ";=cmd|' /C calc'!A0",
+    "a;=1",
+    " =1+1",
     "'quoted'",
     '"quoted"',
     "{brace}",
@@ -177,13 +181,31 @@ def test_hidden_characters_are_refused_and_shown_as_code_points(
 
 
 def test_formulas_are_neutralised_in_csv(
-    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    folder: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
-    """No cell begins with a sign that a spreadsheet obeys (OWASP, CSV injection)."""
+    """No cell begins with a sign that a spreadsheet obeys (OWASP, CSV injection), full-width ones
+    too, whether commas, semicolons or tabs are taken to part the cells.
+    """
     monkeypatch.chdir(folder)
-    main(["intake", "--back", "old.yaml"])
-    cells = [c for row in csv.reader(io.StringIO(capsys.readouterr().out)) for c in row]
-    assert [] == [c for c in cells if c[:1] in set("=+-@\t\r")]
+    texts = []
+    for source in ("old.yaml", "job.yaml"):
+        assert 0 == main(["intake", "--back", source])
+        texts.append(capsys.readouterr().out)
+    flags = tmp_path / "flags.csv"
+    main(["sheet", "job.yaml", "-o", str(tmp_path / "s.svg"), "--flags", str(flags)])
+    texts.append(flags.read_text("utf-8"))
+    cells = {
+        unicodedata.normalize("NFKC", cell.lstrip())
+        for text in texts
+        for parted in ",;\t"
+        for row in csv.reader(io.StringIO(text), delimiter=parted)
+        for cell in row
+    }
+    assert any("cmd" in cell for cell in cells)
+    assert set() == {cell for cell in cells if cell[:1] in set("=+-@\t\r")}
 
 
 def test_no_markup_reaches_the_pdf(folder: Path, tmp_path: Path) -> None:
