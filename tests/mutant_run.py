@@ -61,7 +61,8 @@ ARGUED: dict[str, str] = {
     ),
     "wiremap/trade/wording.py _Scan._phrase: for size in range("
     "min(most, len(words) [- -> +] at), 0, -1):": (
-        "a slice beyond the end is the rest of the words; the same phrase is found, and all are read"
+        "a slice beyond the end is the rest of the words: the same phrase is found, and all are "
+        "read; volts are not told by a last word, and no longer phrase begins with a small word"
     ),
 }
 
