@@ -14,7 +14,7 @@ from demo_jobs import copied_demo, unread_demo
 
 from wiremap.evidence import allowed, answers, disagreements, refusal, settle, stale, unusable
 from wiremap.evidence.answers import stamp
-from wiremap.files import load_notebook
+from wiremap.files import load_job, load_notebook
 from wiremap.graph import cavity_fingerprint
 from wiremap.model import Cavity, Entry, EntryKind, Job, Notebook, Seen
 from wiremap.survey.questions import questions
@@ -421,3 +421,16 @@ def test_a_day_that_is_still_to_come_is_refused(here: Path, words: tuple[str, ..
     )
     assert not (here / "job-notebook.yaml").exists()
     assert run(here, *words, "--by", "RK", "--date", "2026-03-02", text=text).returncode == 0
+
+
+def test_a_joint_is_settled_with_how_or_not_at_all(here: Path) -> None:
+    """A yes without how would be kept and settle nothing: it is refused, and nothing is saved."""
+    job = load_job(here / "job.yaml").value
+    assert job is not None
+    about = " - ".join(map(str, job.circuits[0].join))
+    asked = ("next", "job.yaml", "--about", about, "--answer", "yes", "--by", "RK")
+    refused = run(here, *asked)
+    assert 2 == refused.returncode
+    assert "nothing was saved" in refused.stderr and "--how" in refused.stderr
+    assert 0 == run(here, *asked, "--how", "followed by hand").returncode
+    assert 0 == run(here, *asked[:5], "no", "--by", "RK").returncode

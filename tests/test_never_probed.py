@@ -69,6 +69,15 @@ def test_no_reading_is_asked_there(
     assert not named & BARRED
 
 
+def test_first_power_of_a_job_on_hold_begins_with_the_hold(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nobody reads fifty steps before he learns that none of them is to be done."""
+    main(["ringout", str(folder / "job.yaml"), "--power"])
+    first, *_ = capsys.readouterr().out.splitlines()
+    assert first.startswith("HOLD, ") and "not done" in first
+
+
 def _rows(value: object) -> list[dict[str, object]]:
     if isinstance(value, dict):
         return [value, *(r for v in value.values() for r in _rows(v))]

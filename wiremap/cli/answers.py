@@ -9,7 +9,7 @@ from wiremap.base import Finding, Place, fault
 from wiremap.cli.common import note
 from wiremap.cli.open_job import shown
 from wiremap.cli.saving import day, save, shown_name, typed_lines
-from wiremap.evidence import answers, refusal
+from wiremap.evidence import answers, refusal, settles_joint
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Entry, EntryKind
 from wiremap.ringout.bench import open_questions
@@ -34,7 +34,7 @@ def take_answers(args: argparse.Namespace, opened: OpenJob) -> list[Finding]:
     said = _said(args, opened)
     if isinstance(said, Finding):
         return [said]
-    refused = [*_twice(opened, said), *_refused(opened, said)]
+    refused = [*_twice(opened, said), *_refused(opened, said), *_unfounded(args, opened, said)]
     if not refused and not args.by.strip():
         words = "an answer counts with a name under it; nothing was saved"
         refused = [fault("no-name", words, fix="add --by NAME")]
@@ -112,6 +112,18 @@ def _refused(opened: OpenJob, said: list[Said]) -> list[Finding]:
             words = shown(opened, f"{why}; nothing was saved")
             faults.append(fault("answer-refused", words, each.place, fix=shown(opened, example)))
     return faults
+
+
+def _unfounded(args: argparse.Namespace, opened: OpenJob, said: list[Said]) -> list[Finding]:
+    """A fault for every joint that is said to be right without how: it would settle nothing."""
+    if args.how.strip():
+        return []
+    words = "a joint is settled by who found it right, and how; nothing was saved"
+    return [
+        fault("no-how", f"{shown(opened, each.about)}: {words}", each.place, fix='add --how "..."')
+        for each in said
+        if settles_joint(opened.job, full_address(opened, each.about), each.text)
+    ]
 
 
 def _entry(args: argparse.Namespace, opened: OpenJob, said: Said) -> Entry:

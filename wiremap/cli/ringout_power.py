@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from wiremap.base import plural
 from wiremap.cli.common import HOLDS, OK, emit_json, say
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.ringout_readings import entries_of
@@ -29,8 +30,12 @@ def power(args: argparse.Namespace, opened: OpenJob) -> int:
         if args.json:
             emit_json("ringout", body)
         else:
+            checked = checked_of(opened)
+            stops = sum(finding.holds for finding in checked.findings)
+            if stops:
+                say(f"HOLD, {plural(stops, 'stop')}: to be read, not done, until they are mended")
             _tell(steps, full=args.full)
-            tell_next(after_power_plan(checked_of(opened)))
+            tell_next(after_power_plan(checked))
         return OK
     judged = power_judge(opened.harness, entries, steps)
     if args.json:

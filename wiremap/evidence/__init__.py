@@ -6,7 +6,7 @@ holds each reading against what `expected` promises, `meter` says what a display
 `touching` which nets must be found apart, `progress` how much is surveyed and rung out.
 """
 
-from wiremap.evidence.allowed import allowed, refusal, undecided
+from wiremap.evidence.allowed import allowed, refusal, settles_joint, undecided
 from wiremap.evidence.answers import (
     Disagreement,
     StaleAnswer,
@@ -88,6 +88,7 @@ __all__ = [
     "rung_out_nets",
     "says",
     "settle",
+    "settles_joint",
     "stale",
     "surveyed_cavities",
     "test_points",

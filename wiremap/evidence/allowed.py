@@ -94,6 +94,13 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
     return no_answer(text, about, known), f"as: {known.example}{_wrong_face(job, about, text)}"
 
 
+def settles_joint(job: Job, about: str, text: str) -> bool:
+    """Whether an answer says of a joint that it is right."""
+    named = any(circuit.id == about for circuit in job.circuits)
+    spoken_of = named or circuit_at(job, about) is not None or bool(joint_points(job, about))
+    return spoken_of and text.strip().casefold() in YES
+
+
 def _wrong_face(job: Job, about: str, text: str) -> str:
     """What is wrong with a front that was typed; empty for any other answer."""
     owner, rest = split(about)

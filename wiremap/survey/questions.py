@@ -209,7 +209,7 @@ def _end(job: Job, end: End) -> Iterator[Question]:
             ohms = f"{switch.ohms:g}"
             yield of_table("switch", f"{end.name}.{name}", switch=name, end=end.name, ohms=ohms)
     if end.pinout.connector.face is None and len(end.pinout.cavities) > 1:
-        typed = f"as {example(end.pinout.cavities)}"
+        typed = example(end.pinout.cavities)
         yield of_table("face", f"{end.name}.face", (typed,), end=end.name)
     if end.has_tail and end.tail_mm is None and job.circuits:
         yield of_table("tail_mm", f"{end.name}.tail_mm", end=end.name)
