@@ -61,7 +61,7 @@ def undecided(text: str) -> bool:
 def allowed(job: Job, about: str) -> Allowed | None:
     """What may be answered about an address of the job; None if nothing there can be answered."""
     owner, rest = split(about)
-    if circuit_at(job, about) is not None or joint_points(job, about):
+    if _joined_points(job, about):
         return _choice(("yes", "no"), also=(*YES, *NO))
     point = Address.read(about.removesuffix(PARTNER))
     if about.endswith(PARTNER) and is_contact(job, point):
@@ -76,7 +76,7 @@ def allowed(job: Job, about: str) -> Allowed | None:
         return _choice(("yes", "no"), also=("true", "false"))
     if about == "surroundings.moves":
         return _name("none, or what moves", "none")
-    if any(circuit.id == about for circuit in job.circuits):
+    if _named_circuit(job, about):
         return _choice(("yes", "no"), also=(*YES, *NO))
     return None
 
@@ -96,9 +96,17 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
 
 def settles_joint(job: Job, about: str, text: str) -> bool:
     """Whether an answer says of a joint that it is right."""
-    named = any(circuit.id == about for circuit in job.circuits)
-    spoken_of = named or circuit_at(job, about) is not None or bool(joint_points(job, about))
+    spoken_of = _joined_points(job, about) or _named_circuit(job, about)
     return spoken_of and text.strip().casefold() in YES
+
+
+def _joined_points(job: Job, about: str) -> bool:
+    """Whether a circuit is spoken of by its points, as they stand or as they are offered."""
+    return circuit_at(job, about) is not None or bool(joint_points(job, about))
+
+
+def _named_circuit(job: Job, about: str) -> bool:
+    return any(circuit.id == about for circuit in job.circuits)
 
 
 def _wrong_face(job: Job, about: str, text: str) -> str:
