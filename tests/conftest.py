@@ -3,13 +3,14 @@
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import demo_jobs
 import pytest
 from hypothesis import settings
 
+from wiremap.cli.main import main
 from wiremap.graph import Harness
 from wiremap.model import Job
 from wiremap.slips import SlipReport, slips
@@ -109,3 +110,18 @@ def every_stop_signed() -> Iterator[None]:
         patch.setattr("wiremap.ringout.held.held", lambda harness: {})
         patch.setattr("wiremap.ringout.held.held_parts", lambda harness: frozenset())
         yield
+
+
+@pytest.fixture
+def two_papers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str, str], Path]:
+    """Lays two pinouts into the working folder and proposes job.yaml from them, signed RK."""
+
+    def laid(old: str, new: str) -> Path:
+        (tmp_path / "old.yaml").write_text(old, "utf-8")
+        (tmp_path / "new.yaml").write_text(new, "utf-8")
+        monkeypatch.chdir(tmp_path)
+        monkeypatch.setenv("WIREMAP_BY", "RK")
+        main(["propose", "old.yaml", "new.yaml", "-o", "job.yaml"])
+        return tmp_path
+
+    return laid

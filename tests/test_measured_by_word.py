@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -22,13 +23,8 @@ WHY = "the paper says `measured`, and no reading says so here"
 
 
 @pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    (tmp_path / "old.yaml").write_text(OLD, "utf-8")
-    (tmp_path / "new.yaml").write_text(NEW, "utf-8")
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("WIREMAP_BY", "RK")
-    main(["propose", "old.yaml", "new.yaml", "-o", "job.yaml"])
-    return tmp_path
+def folder(two_papers: Callable[[str, str], Path]) -> Path:
+    return two_papers(OLD, NEW)
 
 
 def claims() -> list[tuple[str, ...]]:

@@ -4,6 +4,7 @@ answered comes into the job by proposing anew, without a line of YAML.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -40,14 +41,9 @@ cavities:
 
 
 @pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def folder(two_papers: Callable[[str, str], Path]) -> Path:
     """Two typed papers of an invented spreader, proposed into job.yaml."""
-    (tmp_path / "old.yaml").write_text(OLD, "utf-8")
-    (tmp_path / "new.yaml").write_text(NEW, "utf-8")
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("WIREMAP_BY", "RK")
-    main(["propose", "old.yaml", "new.yaml", "-o", "job.yaml"])
-    return tmp_path
+    return two_papers(OLD, NEW)
 
 
 def answer(about: str, said: str, job: str = "job.yaml") -> None:

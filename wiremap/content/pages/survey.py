@@ -20,7 +20,7 @@ from wiremap.content.words import (
     volts_band,
 )
 from wiremap.evidence.expected_volts import ALL_ON
-from wiremap.model import CHASSIS, EndKind, OnOff
+from wiremap.model import CHASSIS, Cavity, EndKind, OnOff
 from wiremap.rules.sensing import SWITCHED
 from wiremap.survey.loaded import LoadedTest, loaded_tests
 from wiremap.survey.rows import Survey, SurveyRow
@@ -87,7 +87,7 @@ def _all_on(given: Given, survey: Survey) -> Iterator[Steps]:
     rows = [row for row in survey.block("volts") if row.key == OnOff.ON and row.state is None]
     dead = [row.red for row in rows if row.high is not None and row.high <= QUIET_VOLTS]
     noted = [row.red for row in rows if row.high is None]
-    switched = [red for red in noted if _function(given, red) in SWITCHED]
+    switched = [red for red in noted if _switched(given, red)]
     still = [red for red in noted if red not in switched]
     told = []
     if dead:
@@ -173,9 +173,15 @@ def _may_be_live(given: Given, survey: Survey) -> str:
     return next(iter((*fed, *live, *perhaps, survey.block("ohms")[0].red)))
 
 
-def _function(given: Given, address: str) -> str | None:
+def _cavity(given: Given, address: str) -> Cavity | None:
     point = given.harness.points.get(address)
-    return point.cavity.function if point is not None and point.cavity is not None else None
+    return point.cavity if point is not None else None
+
+
+def _switched(given: Given, address: str) -> bool:
+    """Whether a switch of the machine decides when a contact is live."""
+    cavity = _cavity(given, address)
+    return cavity is not None and cavity.function in SWITCHED
 
 
 def _alike(survey: Survey) -> Iterator[Step]:
@@ -202,8 +208,8 @@ def _step(given: Given, row: SurveyRow) -> Step:
 
 def _words(given: Given, row: SurveyRow) -> str:
     """What is read there, in which state, and whether nobody has read it yet."""
-    point = given.harness.points.get(row.red)
-    signal = point.cavity.signal if point is not None and point.cavity is not None else ""
+    cavity = _cavity(given, row.red)
+    signal = cavity.signal if cavity is not None else ""
     unread: Sequence[str] = given.not_surveyed
     owed = OWED if given.surveyed[0] and (row.red in unread or row.black in unread) else ""
     return listed(signal, row.state, owed)
