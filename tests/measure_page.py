@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import gc
 import json
+import os
 import shutil
 import statistics
 import subprocess
@@ -44,6 +45,7 @@ MS = 1000.0
 ANSWERS = 5000
 LOOKS = 10  # at the memory
 CARDS_EACH = 10  # of each stage
+STARTS = 5
 
 
 def resident_mb() -> float:
@@ -168,25 +170,36 @@ def memory(answers: int) -> None:
 
 
 def first_card() -> None:
-    """From the command to the first card, by the clock [s]."""
+    """From the command to the first card, by the clock [s]: the least of a few starts, the
+    bytecode of the modules being there as it is where the project is installed.
+    """
     with tempfile.TemporaryDirectory() as folder:
         job = at("home", Path(folder) / "demo")
-        command = [sys.executable, "-m", "wiremap", "page", str(job), "--no-browser", "--json"]
-        began = time.perf_counter()
-        with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
-            assert process.stdout is not None
-            text = ""
-            while not text.rstrip().endswith("}"):
-                text += process.stdout.readline()
-            link = json.loads(text)["link"]
-            base = link.partition("/in/")[0]
-            let_in = urllib.request.HTTPCookieProcessor(CookieJar())
-            browser = urllib.request.build_opener(let_in)
-            form = urlencode({"by": "RK"}).encode()
-            browser.open(urllib.request.Request(link, form, {"Origin": base})).read()
-            browser.open(f"{base}/survey").read()
-            print(f"first card: {time.perf_counter() - began:.2f} s by the clock")
-            process.kill()
+        kept = {**os.environ, "PYTHONPYCACHEPREFIX": folder}
+        kept.pop("PYTHONDONTWRITEBYTECODE", None)
+        took = [started(job, kept) for _ in range(STARTS + 1)]
+        print(f"first card: {min(took[1:]):.2f} s by the clock")
+
+
+def started(job: Path, environment: dict[str, str]) -> float:
+    """One start, until the survey's first card has come [s]."""
+    command = [sys.executable, "-m", "wiremap", "page", str(job), "--no-browser", "--json"]
+    began = time.perf_counter()
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as process:
+        assert process.stdout is not None
+        text = ""
+        while not text.rstrip().endswith("}"):
+            text += process.stdout.readline()
+        link = json.loads(text)["link"]
+        base = link.partition("/in/")[0]
+        let_in = urllib.request.HTTPCookieProcessor(CookieJar())
+        browser = urllib.request.build_opener(let_in)
+        form = urlencode({"by": "RK"}).encode()
+        browser.open(urllib.request.Request(link, form, {"Origin": base})).read()
+        browser.open(f"{base}/survey").read()
+        took = time.perf_counter() - began
+        process.kill()
+    return took
 
 
 def main(arguments: list[str]) -> None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import tomllib
 from collections.abc import Mapping
 from pkgutil import get_data
 from typing import Any
+
+import tomli
 
 from wiremap.sizing import units
 from wiremap.sizing.sized import OutOfRange
@@ -16,7 +17,7 @@ def things() -> Mapping[str, Any]:
     """What can be sized: its help and its options as argparse takes them, by name."""
     data = get_data("wiremap.cli", "size.toml")
     assert data is not None
-    told = tomllib.loads(data.decode())
+    told = tomli.loads(data.decode())
     for thing in told["things"].values():
         options = thing.setdefault("options", {})
         for name, option in options.items():

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-import tomllib
 import unicodedata
 from collections.abc import Mapping
 from functools import cache
 from pkgutil import get_data
+
+import tomli
 
 FIELDS = (
     "cavity",
@@ -54,7 +55,7 @@ def _headings() -> Mapping[str, str]:
     data = get_data("wiremap.share", "headers.toml")
     assert data is not None
     words: dict[str, str] = {}
-    for name, wordings in tomllib.loads(data.decode()).items():
+    for name, wordings in tomli.loads(data.decode()).items():
         for wording in wordings:
             words.setdefault(folded(wording), name)
     return words

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pkgutil import get_data
 from types import MappingProxyType
 from typing import Any
+
+import tomli
 
 STANDINGS: tuple[str, ...] = (
     "read",
@@ -96,7 +97,7 @@ def _standings(
 
 def parse_table(name: str, text: str) -> Table:
     """A table from TOML text; raises ValueError without a source or where rows are malformed."""
-    data = tomllib.loads(text)
+    data = tomli.loads(text)
     head = data.pop("source", None)
     if not isinstance(head, dict) or not head.get("title") or not head.get("standing"):
         raise ValueError(f"{name}: a [source] table with title and standing must come first")
