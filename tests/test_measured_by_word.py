@@ -1,4 +1,4 @@
-"""A paper that says `measured` is asked for the reading: it is counted as not judged until one is there."""
+"""Who says `measured`, a paper or a person, is asked for the reading: the bare word counts nowhere as surveyed."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def test_a_bare_claim_is_counted_with_what_to_type(
     main(["check", "job.yaml", "--full"])
     told = " ".join(capsys.readouterr().out.split())
     assert "wiremap survey job.yaml --readings FILE --save" in told
-    assert "wiremap next job.yaml --about old.1.basis --answer measured" in told
+    assert "wiremap next job.yaml --about old.1.basis --answer measured --how" in told
 
 
 def test_a_reading_that_fits_is_behind_it(folder: Path) -> None:
@@ -57,12 +57,65 @@ def test_a_reading_against_it_is_not(folder: Path) -> None:
     assert claims() == [("old.1", "old.2")]
 
 
-def test_a_name_is_behind_it(folder: Path) -> None:
+def test_a_told_reading_is_behind_it(folder: Path) -> None:
     main(["next", "job.yaml", "--about", "old.2.basis", "--answer", "measured", "--how", "0.2 ohm"])
     assert claims() == [("old.1",)]
 
 
-def test_a_source_of_its_own_is_behind_it(folder: Path) -> None:
+def surveyed() -> list[int]:
+    """How many contacts count as surveyed, of how many, as `check --json` has it."""
+    (job,) = check(["job.yaml"]).jobs
+    return job.as_dict()["boxes"]["surveyed"]
+
+
+def test_the_bare_word_of_a_paper_is_no_survey(folder: Path) -> None:
+    """Three contacts of the machine, all called measured by their paper, none with a reading."""
+    assert surveyed() == [0, 3]
+
+
+@pytest.mark.parametrize(
+    ("how", "counts"),
+    [
+        ("12.6 V, ignition off", True),
+        ("12,6 Volt", True),
+        ("1.9k to old.2", True),
+        ("0.2 \u03a9 to the battery minus", True),
+        ("beeps to chassis", True),
+        ("x", False),
+        ("", False),
+        ("by RK on 2026-03-02", False),
+        ("plug of 12 ways, sheet 4", False),
+        ("0.02 V, ignition off", False),  # a supply that is dead is none: a reading against it
+    ],
+)
+def test_a_person_says_what_the_meter_showed(
+    folder: Path, capsys: pytest.CaptureFixture[str], how: str, counts: bool
+) -> None:
+    call = ["next", "job.yaml", "--about", "old.1.basis", "--answer", "measured", "--how", how]
+    assert main(call) == (0 if counts else 2)
+    assert surveyed() == [int(counts), 3]
+    assert ("nothing was saved" in capsys.readouterr().err) is not counts
+
+
+def test_what_an_older_notebook_says_in_words_counts_no_more(folder: Path) -> None:
+    """And the question is asked again."""
+    entry = "{kind: answer, about: old.1.basis, answer: measured, by: RK, date: 2026-03-02, how: x}"
+    text = f"wiremap: notebook/1\nentries:\n  - {entry}\n"
+    Path("job-notebook.yaml").write_text(text, "utf-8")
+    report = check(["job.yaml"])
+    assert surveyed() == [0, 3]
+    assert any("what the meter showed" in each.message for each in report.findings)
+
+
+def test_a_reading_as_its_source_is_behind_it(folder: Path) -> None:
     text = OLD.replace("volts: 12}", 'volts: 12, source: "12.6 V, RK 2026-03-02"}')
     Path("old.yaml").write_text(text, "utf-8")
     assert claims() == [("old.2",)]
+    assert surveyed() == [1, 3]
+
+
+def test_a_paper_as_its_source_is_not(folder: Path) -> None:
+    text = OLD.replace("volts: 12}", "volts: 12, source: drawing sheet 12}")
+    Path("old.yaml").write_text(text, "utf-8")
+    assert claims() == [("old.1", "old.2")]
+    assert surveyed() == [0, 3]

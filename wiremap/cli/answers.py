@@ -9,7 +9,7 @@ from wiremap.base import Finding, Place, fault
 from wiremap.cli.common import note
 from wiremap.cli.open_job import shown
 from wiremap.cli.saving import day, save, shown_name, typed_lines
-from wiremap.evidence import answers, refusal, settles_joint
+from wiremap.evidence import answers, refusal, unfounded
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Entry, EntryKind
 from wiremap.ringout.bench import open_questions
@@ -115,15 +115,14 @@ def _refused(opened: OpenJob, said: list[Said]) -> list[Finding]:
 
 
 def _unfounded(args: argparse.Namespace, opened: OpenJob, said: list[Said]) -> list[Finding]:
-    """A fault for every joint that is said to be right without how: it would settle nothing."""
-    if args.how.strip():
-        return []
-    words = "a joint is settled by who found it right, and how; nothing was saved"
-    return [
-        fault("no-how", f"{shown(opened, each.about)}: {words}", each.place, fix='add --how "..."')
-        for each in said
-        if settles_joint(opened.job, full_address(opened, each.about), each.text)
-    ]
+    """A fault for every answer that would settle nothing without how it was found."""
+    faults = []
+    for each in said:
+        lacking = unfounded(opened.job, full_address(opened, each.about), each.text, args.how)
+        if lacking is not None:
+            words = f"{shown(opened, each.about)}: {lacking.why}; nothing was saved"
+            faults.append(fault("no-how", words, each.place, fix=lacking.fix))
+    return faults
 
 
 def _entry(args: argparse.Namespace, opened: OpenJob, said: Said) -> Entry:

@@ -6,7 +6,7 @@ holds each reading against what `expected` promises, `meter` says what a display
 `touching` which nets must be found apart, `progress` how much is surveyed and rung out.
 """
 
-from wiremap.evidence.allowed import allowed, refusal, settles_joint, undecided
+from wiremap.evidence.allowed import allowed, refusal, undecided
 from wiremap.evidence.answers import (
     Disagreement,
     StaleAnswer,
@@ -23,7 +23,9 @@ from wiremap.evidence.danger import Dangers, danger
 from wiremap.evidence.expected import Expected, refused
 from wiremap.evidence.expected_ohms import expected_ohms
 from wiremap.evidence.expected_volts import expected_volts
+from wiremap.evidence.founded import unfounded
 from wiremap.evidence.measured import MeasuredVolts, measured_volts
+from wiremap.evidence.measured_contacts import measured_contacts
 from wiremap.evidence.meter import (
     BEEP_SURE_OHMS,
     OPEN_OHMS,
@@ -78,6 +80,7 @@ __all__ = [
     "is_silent",
     "judge_survey",
     "kind_of",
+    "measured_contacts",
     "measured_volts",
     "metered",
     "near_pairs",
@@ -88,10 +91,10 @@ __all__ = [
     "rung_out_nets",
     "says",
     "settle",
-    "settles_joint",
     "stale",
     "surveyed_cavities",
     "test_points",
     "undecided",
+    "unfounded",
     "unusable",
 ]

@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from wiremap.evidence.allowed import WORDS, allowed, no_answer, short, undecided
 from wiremap.evidence.answer_figures import FIGURES
+from wiremap.evidence.founded import unmeasured
 from wiremap.model import Entry, EntryKind, Job, split
 
 OF_CONTACT = tuple(key for key in FIGURES if "." not in key and key != "tail_mm")
@@ -33,9 +34,19 @@ def bad_answer(job: Job, entry: Entry) -> str | None:
         return None
     if known is None:
         return f"nothing reads an answer about {short(entry.about)!r}: {_read_there(job, entry)}"
-    if undecided(entry.answer) or known.fits(entry.answer.strip()):
+    if undecided(entry.answer):
         return None
+    if known.fits(entry.answer.strip()):
+        return _unmeasured(job, entry)
     return f"{no_answer(entry.answer, entry.about, known)} (as: {known.example})"
+
+
+def _unmeasured(job: Job, entry: Entry) -> str | None:
+    """Why a contact that is said to be measured is not; None if a reading is told."""
+    if entry.volts is not None or entry.ohms is not None:
+        return None
+    lacking = unmeasured(job, entry.about, entry.answer, entry.how)
+    return f"{lacking.why} ({lacking.fix})" if lacking else None
 
 
 def _read_there(job: Job, entry: Entry) -> str:

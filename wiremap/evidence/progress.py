@@ -8,12 +8,13 @@ from dataclasses import dataclass, field
 from typing import NamedTuple, TypedDict
 
 from wiremap.evidence.expected import refused
+from wiremap.evidence.measured_contacts import measured_contacts
 from wiremap.evidence.meter import SHORT_OHMS, fresh, is_short, is_silent, says_parted
 from wiremap.evidence.probe_points import is_hole, kind_of, nets_for, reachable
 from wiremap.evidence.touching import NearPair, face_neighbours, meeting_pairs, near_pairs
 from wiremap.graph import Harness, Point
 from wiremap.graph.walks import Joined
-from wiremap.model import Basis, Entry, EntryKind, Seen, Side
+from wiremap.model import Entry, EntryKind, Seen, Side
 
 Pair = tuple[int, int]  # two nets by their number, the smaller first
 
@@ -49,14 +50,15 @@ def boxes(harness: Harness, pairs: Callable[[Harness], MayTouch] = may_touch) ->
 
 
 def surveyed_cavities(harness: Harness) -> tuple[list[str], list[str]]:
-    """The machine-side cavities that rest on a measurement, and all that ought to."""
+    """The machine-side cavities that a reading stands behind, and all that ought to have one."""
+    read = measured_contacts(harness.job)
     measured: list[str] = []
     countable: list[str] = []
     for point in harness.points.values():
         if not _is_surveyed(harness, point):
             continue
         countable.append(point.address)
-        if point.cavity is not None and point.cavity.basis == Basis.MEASURED:
+        if point.address in read:
             measured.append(point.address)
     return measured, countable
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from wiremap.evidence.answers import answers, compared
+from wiremap.evidence.answers import answers, cavity_of, compared
 from wiremap.evidence.found_loads import with_found_loads
 from wiremap.evidence.overlay import laid_over, with_cavity
-from wiremap.evidence.survey_readings import measured_addresses
+from wiremap.evidence.survey_readings import proven_addresses
 from wiremap.evidence.two_values import replaced_by
 from wiremap.model import Basis, Job
 
@@ -27,6 +27,8 @@ def settle(job: Job) -> Job:
             replaced.append(found)
         job = answered
     job = replace(job, replaced=tuple(replaced))
-    for address in measured_addresses(job):
-        job = with_cavity(job, address, basis=Basis.MEASURED)
+    for address in proven_addresses(job):
+        known = cavity_of(job, address)
+        if known is not None and known.cavity.basis != Basis.MEASURED:
+            job = with_cavity(job, address, basis=Basis.MEASURED)
     return with_found_loads(job)

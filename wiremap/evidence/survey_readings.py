@@ -20,7 +20,7 @@ from wiremap.evidence.meter import (
     SILENT_SURE_OHMS,
     metered,
 )
-from wiremap.model import CHASSIS, Basis, Cavity, Entry, EntryKind, Job, OnOff, Seen, Side
+from wiremap.model import CHASSIS, Cavity, Entry, EntryKind, Job, OnOff, Seen, Side
 
 LAMP_BEYOND = (
     "no filament reads so: an LED lamp does, and so does an unplugged one; "
@@ -122,7 +122,7 @@ def contradictions(job: Job) -> tuple[SurveyReading, ...]:
     return tuple(r for r in judge_survey(job) if r.verdict == ReadingVerdict.CONTRADICTS)
 
 
-def measured_addresses(job: Job) -> list[str]:
+def proven_addresses(job: Job) -> list[str]:
     """Cavities whose function a fresh, fitting, telling reading proves and none contradicts."""
     judged = judge_survey(job)
     against = {
@@ -133,7 +133,7 @@ def measured_addresses(job: Job) -> list[str]:
         for address in _proven(reading):
             if address not in against:
                 found[address] = None
-    return [address for address in found if _not_yet_measured(job, address)]
+    return list(found)
 
 
 def subject_of(entry: Entry) -> str:
@@ -149,11 +149,6 @@ def _proven(reading: SurveyReading) -> list[str]:
     if reading.expected.quantity == Quantity.VOLTS:
         return [reading.address]
     return [reading.address, *(a for a in reading.entry.black if a not in GROUNDED)]
-
-
-def _not_yet_measured(job: Job, address: str) -> bool:
-    known = cavity_of(job, address)
-    return known is not None and known[1].basis != Basis.MEASURED
 
 
 # -- crossed pairs --------------------------------------------------------------------------------

@@ -27,7 +27,7 @@ $face\
 5: "?" (not known yet)
 # Full:   1: {signal: Permanent supply, function: permanent-supply, wire: 0.75 RD, \
 amps: 3, volts: 12,
-#             flow: to-unit, need: must, basis: measured}
+#             flow: to-unit, need: must, basis: measured, source: "12.6 V, ignition off"}
 # A text with a comma, a colon or a bracket in it stands in quotes.  flow is told \
 from the machine's side.
 cavities:

@@ -108,9 +108,10 @@ def surveyed_lines(file: str, counted: tuple[int, int], lacks: Lacking) -> Itera
             yield from wrapped(some(points, MOST_LACKING), lead=f"{INDENT}{words}: ")
     if lacks.unproven:
         basis = (
-            f"wiremap next {shown_path(file)} --about {lacks.unproven[0]}.basis --answer measured"
+            f"wiremap next {shown_path(file)} --about {lacks.unproven[0]}.basis --answer measured "
+            '--how "..."'
         )
-        yield from wrapped(f"say of each that it was measured: {basis}", lead=INDENT)
+        yield from wrapped(f"say of each what the meter showed: {basis}", lead=INDENT)
 
 
 def verdicts_brief(judged: Sequence[SurveyReading]) -> Iterator[str]:

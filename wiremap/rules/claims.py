@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from wiremap.evidence import ReadingVerdict, answers, judge_survey
+from wiremap.evidence import measured_contacts
 from wiremap.graph import Point
 from wiremap.model import Basis, Cavity, Side
 from wiremap.rules.view import View
@@ -15,19 +15,19 @@ from wiremap.trade.functions import FUNCTIONS
 WEIGHTY = ("supply", "ground", "loop")  # classes where a wrong one breaks things at first power
 WHY = (
     "the paper says `measured`, and no reading says so here: type what was read "
-    "(wiremap survey JOB --readings FILE --save), or who measured it: wiremap next JOB "
-    "--about {first}.basis --answer measured"
+    "(wiremap survey JOB --readings FILE --save), or say it: wiremap next JOB --about "
+    '{first}.basis --answer measured --how "12.6 V, ignition off"'
 )
 
 
 def unread_claims(view: View) -> Iterator[NotJudged]:
-    """Joined supplies, grounds, guard loops and sensor supplies of the machine that a paper calls
-    measured, with no reading, no name and no source of their own; one entry a paper.
+    """Joined supplies, grounds, guard loops and sensor supplies of the machine that are called
+    measured, with no reading behind the word; one entry a paper.
     """
-    shown = _shown(view)
+    known = view.fixed(measured)
     papers: dict[str, list[str]] = defaultdict(list)
     for point in view.joined():
-        if _is_claimed(point) and point.address not in shown:
+        if _is_claimed(point) and point.address not in known:
             papers[point.owner].append(point.address)
     for points in papers.values():
         why = WHY.format(first=points[0])
@@ -38,7 +38,7 @@ def _is_claimed(point: Point) -> bool:
     cavity, end = point.cavity, point.end
     if cavity is None or end is None or end.side != Side.MACHINE:
         return False
-    return cavity.basis == Basis.MEASURED and "source" not in cavity.places and _is_weighty(cavity)
+    return cavity.basis == Basis.MEASURED and _is_weighty(cavity)
 
 
 def _is_weighty(cavity: Cavity) -> bool:
@@ -46,10 +46,6 @@ def _is_weighty(cavity: Cavity) -> bool:
     return row.electrical in WEIGHTY or row.slug == "sensor-supply"
 
 
-def _shown(view: View) -> set[str]:
-    """The contacts of which a reading fits the paper, or of which a person says it by name."""
-    found = {about.removesuffix(".basis") for about in answers(view.job)}
-    for reading in judge_survey(view.job):
-        if reading.verdict == ReadingVerdict.FITS or reading.settled is not None:
-            found |= {reading.address, *reading.entry.black}
-    return found
+def measured(view: View) -> frozenset[str]:
+    """The contacts whose `measured` has a reading behind it."""
+    return measured_contacts(view.job)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from wiremap.model import Basis, Cavity, End, EndKind, Need, Side
+from wiremap.model import Cavity, End, EndKind, Need, Side
 from wiremap.rules.across import load_amps, parts_across
-from wiremap.rules.claims import unread_claims
+from wiremap.rules.claims import measured, unread_claims
 from wiremap.rules.diodes import diode_amps
 from wiremap.rules.limits import limit
 from wiremap.rules.outputs import outputs
@@ -167,9 +167,10 @@ def _shields(view: View) -> Iterator[NotJudged]:
 
 def _by_hearsay(view: View) -> Iterator[NotJudged]:
     """Contacts nobody knows in circuits that somebody confirmed without measuring there."""
+    known = view.fixed(measured)
     for point in view.joined():
         told = point.function == "unknown" and view.is_confirmed(point.address)
-        if told and point.cavity is not None and point.cavity.basis != Basis.MEASURED:
+        if told and point.cavity is not None and point.address not in known:
             yield _other(point.address, "what it carries is confirmed, but nobody measured it")
 
 

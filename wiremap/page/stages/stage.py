@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.done import said as said_of
 from wiremap.content.stop_cards import ALONE
-from wiremap.evidence import refusal
+from wiremap.evidence import refusal, unfounded
 from wiremap.model import Entry, EntryKind, Job, Stop
 from wiremap.page.now import Now
 from wiremap.survey.later import LaterReading
@@ -108,11 +108,15 @@ def answer_entry(job: Job, question: Question, said: FormAnswer, hand: Hand) -> 
     refused = refusal(job, question.about, text)
     if refused is not None:
         return f"{refused[0]} ({refused[1]})"
+    how = " ".join(said.text("how").split())
+    lacking = unfounded(job, question.about, text, how)
+    if lacking is not None:
+        return f"{lacking.why}: fill in how it was found out"
     answer = Entry(
         kind=EntryKind.ANSWER,
         about=question.about,
         answer=text,
-        how=" ".join(said.text("how").split()),
+        how=how,
         by=hand.by,
         date=hand.date,
     )
