@@ -4,11 +4,11 @@ By hand, from the project's folder, with the test extra installed:
 
     python tests/mutant_run.py --map FILE [--count 400] [--seed 1] [--workers 2] [--only ROOM]
 
-FILE tells which test enters which function, and in what time; it is made by a first run of all tests if it is not
-there, on a machine that does nothing else.  Of the tests that enter the mutated function those that enter few others
+FILE tells which test enters which function, and at what cost; it is made by a first run of all tests if it is not
+there.  Of the tests that enter the mutated function those that enter few others
 are tried first, and at most 25 seconds of them: they are about it, while the quickest of a common function are not.
-A mutation is killed when a test fails or does not end in time; on a loaded machine one that is slow counts as killed
-and a rare test is cut, so run it on a machine at rest.  Those listed in ARGUED survive for the reason told there.
+A mutation is killed when a test fails or does not end; time is that of the processor, so a loaded machine tells the
+same.  Those listed in ARGUED survive for the reason told there.
 """
 
 from __future__ import annotations
@@ -17,14 +17,16 @@ import argparse
 import ast
 import json
 import os
+import resource
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from queue import Queue
 
@@ -44,8 +46,9 @@ COPIED = (
 MOST_SECONDS = 25.0  # of tests a mutation, as they took unmutated
 MOST_TESTS = 1200
 SNAPSHOT = "tests/test_said.py::test_nothing_is_said_that_the_text_does_not_hold"
-PATIENCE = 4.0  # times as long as they took unmutated, before it counts as hanging
+PATIENCE = 4.0  # times what they cost unmutated, before it counts as hanging
 START_SECONDS = 30.0  # for the interpreter and the imports
+WALL = 20  # times as long by the clock: only what waits for ever comes there
 ARGUED: dict[str, str] = {
     "wiremap/diagnose/proof.py Proof._is_of_now: return all(t.at [> -> >=] self.history.since("
     "self.drawn.net_of[a]) for a in t.points)": (
@@ -189,19 +192,23 @@ def outcome(project: Path, mutation: Mutation, tests: list[str], seconds: float)
         "0",
         *tests,
     ]
+    most = int(START_SECONDS + PATIENCE * seconds)
     try:
         done = subprocess.run(
             command,
             cwd=project,
             env={**environment(project), "PYTHONDONTWRITEBYTECODE": "1"},
             capture_output=True,
-            timeout=START_SECONDS + PATIENCE * seconds,
+            timeout=WALL * most,
+            preexec_fn=partial(resource.setrlimit, resource.RLIMIT_CPU, (most, most)),
             check=False,
         )
     except subprocess.TimeoutExpired:
         return "hangs"
     finally:
         path.write_text(text, encoding="utf-8")
+    if done.returncode in {-signal.SIGXCPU, -signal.SIGKILL}:
+        return "hangs"
     return "survives" if done.returncode == 0 else "killed"
 
 
