@@ -138,7 +138,6 @@ LARGER = {
     "diagnose/adapter_probes.py": "still to be parted",
     "diagnose/crossed_signals.py": "still to be parted",
     "diagnose/next_probe.py": "still to be parted",
-    "diagnose/weigh.py": "still to be parted",
     "evidence/answers.py": "still to be parted",
     "evidence/expected.py": "what each function promises, one after the other",
     "evidence/survey_readings.py": "still to be parted",

@@ -9,7 +9,8 @@ import pytest
 from ringout_simulator import random_job
 from ringout_trial import Trial, drawn_pairs
 
-from wiremap.diagnose.weigh import Base, Evidence
+from wiremap.diagnose.one_more import Base
+from wiremap.diagnose.weigh import Evidence
 from wiremap.mistakes.every import every
 from wiremap.model import Job
 from wiremap.ringout.readings import taken

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import product
 
-from wiremap.diagnose.weigh import Base, Evidence, bits
+from wiremap.diagnose.one_more import Base
+from wiremap.diagnose.weigh import Evidence
+from wiremap.diagnose.weighable import bits
 from wiremap.evidence import BEEP_SURE_OHMS, OPEN_OHMS, is_silent
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.mistakes.build import FRESH_NETS, Build, Tie

@@ -14,7 +14,7 @@ from dataclasses import replace
 from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, as_built
 from wiremap.diagnose.next_probe import astray, narrowing, telling
 from wiremap.diagnose.search import Search
-from wiremap.diagnose.weigh import bits
+from wiremap.diagnose.weighable import bits
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.face_read import FaceRead

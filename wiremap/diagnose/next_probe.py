@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 from wiremap.diagnose.explain import Ask, Explanation
 from wiremap.diagnose.search import Search
-from wiremap.diagnose.weigh import Evidence, bits
+from wiremap.diagnose.weigh import Evidence
+from wiremap.diagnose.weighable import bits
 from wiremap.evidence import OPEN_OHMS, is_short, is_silent, metered
 from wiremap.mistakes.build import NOWHERE, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn

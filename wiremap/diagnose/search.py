@@ -13,7 +13,8 @@ from itertools import chain, product
 from wiremap.diagnose.explain import Explanation
 from wiremap.diagnose.sets import PAIRS_TRIED, Found, Mistakes, Sets
 from wiremap.diagnose.singles import Singles
-from wiremap.diagnose.weigh import Evidence, bits
+from wiremap.diagnose.weigh import Evidence
+from wiremap.diagnose.weighable import bits
 from wiremap.evidence import is_short
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import made

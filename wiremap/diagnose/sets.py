@@ -10,8 +10,10 @@ from collections.abc import Iterator
 from itertools import islice
 from typing import NamedTuple
 
+from wiremap.diagnose.one_more import Base
 from wiremap.diagnose.singles import ROUGH, Singles
-from wiremap.diagnose.weigh import Base, Evidence, bits
+from wiremap.diagnose.weigh import Evidence
+from wiremap.diagnose.weighable import bits
 from wiremap.evidence import is_short
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.face_read import FaceRead

@@ -6,7 +6,9 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 from wiremap.diagnose.candidates import Suppose
-from wiremap.diagnose.weigh import NO_LIMIT, Base, Evidence, bits
+from wiremap.diagnose.one_more import Base
+from wiremap.diagnose.weigh import NO_LIMIT, Evidence
+from wiremap.diagnose.weighable import bits
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake

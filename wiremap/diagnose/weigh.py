@@ -8,68 +8,21 @@ builds within a third of a second.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import product
-from typing import NamedTuple
 
+from wiremap.diagnose.weighable import Comb, Plain, comb_of, plain_of
 from wiremap.evidence import is_silent
-from wiremap.mistakes.beeper import Beeper
-from wiremap.mistakes.build import NOWHERE, SHORT, Build
+from wiremap.mistakes.build import NOWHERE, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Mistake
-from wiremap.mistakes.touch import Touch
-from wiremap.model import OPEN, State
+from wiremap.model import State
 from wiremap.ringout.readings import Taken, consistent
 
 NO_LIMIT = 10_000  # more readings than any ring-out has
 Pair = frozenset[str]
-
-
-def bits(mask: int) -> Iterator[int]:
-    """The places of the ones of a number, lowest first."""
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
-
-
-class Plain(NamedTuple):
-    """A reading between two points alone, and whether a short or an open would fit it."""
-
-    a: str
-    b: str
-    short: bool
-    open: bool
-
-
-class Comb(NamedTuple):
-    """A reading between combs, and whether a short or an open would fit it.
-
-    `by_net` has the black points of each net as drawn, `as_drawn` these nets.
-    """
-
-    red: tuple[str, ...]
-    black: frozenset[str]
-    by_net: Mapping[int, Sequence[str]]
-    as_drawn: frozenset[int]
-    short: bool
-    open: bool
-
-    def nets(self, build: Build) -> Set[int]:
-        """The nets as built under the black probe; looks at what moved alone."""
-        moved, merged = build.moved, build.merged
-        if len(moved) > len(self.black):
-            return {build.net(a) for a in self.black}
-        here = [a for a in moved if a in self.black]
-        nets: Set[int] = self.as_drawn
-        if here:
-            stays = {n for n, points in self.by_net.items() if any(a not in moved for a in points)}
-            nets = stays.union(moved[a] for a in here)
-        if merged.keys().isdisjoint(nets):
-            return nets
-        return {merged.get(n, n) for n in nets}
 
 
 class Evidence:
@@ -85,8 +38,8 @@ class Evidence:
         self.short = self.open = 0  # the plain ones and bare combs that a short, an open would fit
         self.at_point: dict[str, int] = {}
         self.by_pair: dict[tuple[str, str], int] = {}  # the plain ones, either way round
-        self.plain = [_plain(t, drawn.beeper) for t in self.readings]
-        self.combs = [_comb(t, drawn) for t in self.readings]
+        self.plain = [plain_of(t, drawn.beeper) for t in self.readings]
+        self.combs = [comb_of(t, drawn) for t in self.readings]
         self.said = [
             drawn.beeper.says(t.entry) for t in self.readings
         ]  # the true ohms that each leaves open
@@ -268,25 +221,6 @@ class Evidence:
         return round(cost, 6), tuple(s for m in mistakes for s in m.subject)
 
 
-def _plain(t: Taken, beeper: Beeper) -> Plain | None:
-    """A reading between two points alone; None for combs, fuses and diodes."""
-    if not t.is_alone or t.state or (t.diode_range and t.entry.ohms is None):
-        return None
-    return Plain(t.red[0], t.black[0], beeper.fits(t.entry, SHORT), beeper.fits(t.entry, OPEN))
-
-
-def _comb(t: Taken, drawn: Drawn) -> Comb | None:
-    """A reading of a comb with nothing else about it."""
-    if t.is_alone or t.state or t.diode_range:
-        return None
-    by_net: dict[int, list[str]] = {}
-    for a in t.black:
-        by_net.setdefault(drawn.net_of[a], []).append(a)
-    fits = drawn.beeper.fits
-    short, open_ = fits(t.entry, SHORT), fits(t.entry, OPEN)
-    return Comb(t.red, frozenset(t.black), by_net, frozenset(by_net), short, open_)
-
-
 def _any(masks: Mapping[str, int], points: Iterable[str]) -> int:
     """All that the masks of these points have together."""
     found = 0
@@ -302,146 +236,3 @@ def _exhausted(t: Taken) -> bool:
 
 def _pairs(t: Taken) -> Iterator[Pair]:
     return (frozenset(pair) for pair in product(t.red, t.black))
-
-
-class Base:
-    """A build to which one more mistake is added, and what it leaves to explain."""
-
-    def __init__(
-        self, evidence: Evidence, mistakes: tuple[Mistake, ...], build: Build, left: int
-    ) -> None:
-        self.evidence, self.mistakes = evidence, mistakes
-        self.build, self.left = build, left
-
-    @cached_property
-    def sound(self) -> frozenset[str]:
-        """Points that beep as this build would have them beep."""
-        found: set[str] = set()
-        for k, plain in enumerate(self.evidence.plain):
-            if plain is not None and plain.short and not plain.open and not self.left >> k & 1:
-                found.update((plain.a, plain.b))
-        return frozenset(found)
-
-    def add(self, mistake: Mistake, most: int = NO_LIMIT) -> tuple[Build, int]:
-        """The build with this mistake too, and what it leaves unexplained, up to `most`."""
-        evidence = self.evidence
-        after, points = mistake.on(self.build), mistake.changes(self.build)
-        mask = self._between(points) if isinstance(mistake, Touch) else evidence.at(points)
-        parts = evidence.tied(after)
-        if not self._concerns_parts(after, parts, points):
-            return after, self._check(after, points, mask, self.left, most)
-        mask |= evidence.at(points)
-        if self._joins_parts_alike(after):
-            return after, self._check(after, points, mask, self.left, most)
-        rest = self.at_parts
-        for n in parts - self.parts:
-            rest |= evidence.at(self.build.members.get(n, ()))
-        rest &= ~mask
-        # what lies in the rest is not yet held against it
-        left = self._check(after, points, mask, self.left & ~rest, most)
-        if left.bit_count() > most:
-            return after, left
-        return after, evidence.check(after, left, rest, most)
-
-    def _concerns_parts(self, after: Build, parts: frozenset[int], points: Collection[str]) -> bool:
-        """Whether a change can show at a reading through parts."""
-        if after.ties is not self.build.ties:
-            return True
-        if not self.parts and not parts:
-            return False
-        return any(self.build.net(a) in self.parts or after.net(a) in parts for a in points)
-
-    def _joins_parts_alike(self, after: Build) -> bool:
-        """Whether all parts lie between the same nets, so that nothing changes through them."""
-        before = self.build
-        same = after.ties is before.ties and after.network() == before.network()
-        return same and tuple(after.diodes()) == tuple(before.diodes())
-
-    def _check(self, after: Build, points: Collection[str], mask: int, left: int, most: int) -> int:
-        """What a build leaves unexplained in which only these points changed their net.
-        All readings of `mask` are theirs.  Readings between points of no linked net are settled all
-        at once: those within a net as built must be able to be shorts, the others opens.
-        """
-        evidence, changed, linked = self.evidence, frozenset(points), after.linked
-        by_pair, members = evidence.by_pair, self.build.members
-        nets: dict[int, list[str]] = {}
-        for p in changed:
-            nets.setdefault(after.net(p), []).append(p)
-        same, slow = 0, evidence.crowded & ~evidence.bare_combs
-        for n, mine in nets.items():
-            here = [q for q in members.get(n, ()) if q not in changed] + mine
-            for p in mine:
-                for q in here:
-                    if (p, q) in by_pair:
-                        same |= by_pair[p, q]
-            same |= evidence.between_combs(mine, here)
-            if n in linked:
-                slow |= evidence.at(mine)
-        if mask & evidence.bare_combs:
-            same |= self._still_shorted(changed)
-            slow |= evidence.bare_combs & self._at_linked(linked)
-        fast = mask & ~slow
-        good = (same & evidence.short) | (~same & evidence.open)
-        out = (left & ~mask) | (fast & ~good)
-        slow &= mask
-        if not slow or out.bit_count() > most:
-            return out
-        return evidence.check(after, out, slow, most)
-
-    @cached_property
-    def shorted(self) -> dict[int, int]:
-        """For each net of this build the bare combs that have it under both probes."""
-        found: dict[int, int] = {}
-        for n, points in self.build.members.items():
-            mask = self.evidence.between_combs(points, points)
-            if mask:
-                found[n] = mask
-        return found
-
-    def _still_shorted(self, changed: Collection[str]) -> int:
-        """The bare combs that have one net under both probes without these points too."""
-        found, members = 0, self.build.members
-        lost = {self.build.net(a) for a in changed}
-        for n, mask in self.shorted.items():
-            if n not in lost:
-                found |= mask
-                continue
-            rest = [a for a in members[n] if a not in changed]
-            found |= self.evidence.between_combs(rest, rest)
-        return found
-
-    def _at_linked(self, linked: frozenset[int]) -> int:
-        """The readings at the nets of this build that a part touches, or these."""
-        if not linked and not self.parts:
-            return 0
-        members = self.build.members
-        return self.at_parts | self.evidence.at(
-            a for n in linked - self.parts for a in members.get(n, ())
-        )
-
-    @cached_property
-    def parts(self) -> frozenset[int]:
-        """The nets that a part touches."""
-        return self.evidence.tied(self.build)
-
-    @cached_property
-    def at_parts(self) -> int:
-        """The readings at those nets."""
-        members = self.build.members
-        return self.evidence.at(a for n in self.parts for a in members.get(n, ()))
-
-    def _between(self, points: Collection[str]) -> int:
-        """The readings that two nets can change by touching.
-
-        From one to the other, combs with both.
-        """
-        nets: dict[int, list[str]] = {}
-        for a in points:
-            nets.setdefault(self.build.net(a), []).append(a)
-        if len(nets) < 2:
-            return 0
-        one, two = nets.values()
-        mask = self.evidence.at(one) & self.evidence.at(two) & self.evidence.crowded
-        for pair in product(one, two):
-            mask |= self.evidence.by_pair.get(pair, 0)
-        return mask

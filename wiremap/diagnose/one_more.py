@@ -1,0 +1,155 @@
+"""A build with one more mistake: only the readings that the mistake can change are weighed anew."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from functools import cached_property
+from itertools import product
+
+from wiremap.diagnose.weigh import NO_LIMIT, Evidence
+from wiremap.mistakes.build import Build
+from wiremap.mistakes.mistake import Mistake
+from wiremap.mistakes.touch import Touch
+
+
+class Base:
+    """A build to which one more mistake is added, and what it leaves to explain."""
+
+    def __init__(
+        self, evidence: Evidence, mistakes: tuple[Mistake, ...], build: Build, left: int
+    ) -> None:
+        self.evidence, self.mistakes = evidence, mistakes
+        self.build, self.left = build, left
+
+    @cached_property
+    def sound(self) -> frozenset[str]:
+        """Points that beep as this build would have them beep."""
+        found: set[str] = set()
+        for k, plain in enumerate(self.evidence.plain):
+            if plain is not None and plain.short and not plain.open and not self.left >> k & 1:
+                found.update((plain.a, plain.b))
+        return frozenset(found)
+
+    def add(self, mistake: Mistake, most: int = NO_LIMIT) -> tuple[Build, int]:
+        """The build with this mistake too, and what it leaves unexplained, up to `most`."""
+        evidence = self.evidence
+        after, points = mistake.on(self.build), mistake.changes(self.build)
+        mask = self._between(points) if isinstance(mistake, Touch) else evidence.at(points)
+        parts = evidence.tied(after)
+        if not self._concerns_parts(after, parts, points):
+            return after, self._check(after, points, mask, self.left, most)
+        mask |= evidence.at(points)
+        if self._joins_parts_alike(after):
+            return after, self._check(after, points, mask, self.left, most)
+        rest = self.at_parts
+        for n in parts - self.parts:
+            rest |= evidence.at(self.build.members.get(n, ()))
+        rest &= ~mask
+        # what lies in the rest is not yet held against it
+        left = self._check(after, points, mask, self.left & ~rest, most)
+        if left.bit_count() > most:
+            return after, left
+        return after, evidence.check(after, left, rest, most)
+
+    def _concerns_parts(self, after: Build, parts: frozenset[int], points: Collection[str]) -> bool:
+        """Whether a change can show at a reading through parts."""
+        if after.ties is not self.build.ties:
+            return True
+        if not self.parts and not parts:
+            return False
+        return any(self.build.net(a) in self.parts or after.net(a) in parts for a in points)
+
+    def _joins_parts_alike(self, after: Build) -> bool:
+        """Whether all parts lie between the same nets, so that nothing changes through them."""
+        before = self.build
+        same = after.ties is before.ties and after.network() == before.network()
+        return same and tuple(after.diodes()) == tuple(before.diodes())
+
+    def _check(self, after: Build, points: Collection[str], mask: int, left: int, most: int) -> int:
+        """What a build leaves unexplained in which only these points changed their net.
+        All readings of `mask` are theirs.  Readings between points of no linked net are settled all
+        at once: those within a net as built must be able to be shorts, the others opens.
+        """
+        evidence, changed, linked = self.evidence, frozenset(points), after.linked
+        by_pair, members = evidence.by_pair, self.build.members
+        nets: dict[int, list[str]] = {}
+        for p in changed:
+            nets.setdefault(after.net(p), []).append(p)
+        same, slow = 0, evidence.crowded & ~evidence.bare_combs
+        for n, mine in nets.items():
+            here = [q for q in members.get(n, ()) if q not in changed] + mine
+            for p in mine:
+                for q in here:
+                    if (p, q) in by_pair:
+                        same |= by_pair[p, q]
+            same |= evidence.between_combs(mine, here)
+            if n in linked:
+                slow |= evidence.at(mine)
+        if mask & evidence.bare_combs:
+            same |= self._still_shorted(changed)
+            slow |= evidence.bare_combs & self._at_linked(linked)
+        fast = mask & ~slow
+        good = (same & evidence.short) | (~same & evidence.open)
+        out = (left & ~mask) | (fast & ~good)
+        slow &= mask
+        if not slow or out.bit_count() > most:
+            return out
+        return evidence.check(after, out, slow, most)
+
+    @cached_property
+    def shorted(self) -> dict[int, int]:
+        """For each net of this build the bare combs that have it under both probes."""
+        found: dict[int, int] = {}
+        for n, points in self.build.members.items():
+            mask = self.evidence.between_combs(points, points)
+            if mask:
+                found[n] = mask
+        return found
+
+    def _still_shorted(self, changed: Collection[str]) -> int:
+        """The bare combs that have one net under both probes without these points too."""
+        found, members = 0, self.build.members
+        lost = {self.build.net(a) for a in changed}
+        for n, mask in self.shorted.items():
+            if n not in lost:
+                found |= mask
+                continue
+            rest = [a for a in members[n] if a not in changed]
+            found |= self.evidence.between_combs(rest, rest)
+        return found
+
+    def _at_linked(self, linked: frozenset[int]) -> int:
+        """The readings at the nets of this build that a part touches, or these."""
+        if not linked and not self.parts:
+            return 0
+        members = self.build.members
+        return self.at_parts | self.evidence.at(
+            a for n in linked - self.parts for a in members.get(n, ())
+        )
+
+    @cached_property
+    def parts(self) -> frozenset[int]:
+        """The nets that a part touches."""
+        return self.evidence.tied(self.build)
+
+    @cached_property
+    def at_parts(self) -> int:
+        """The readings at those nets."""
+        members = self.build.members
+        return self.evidence.at(a for n in self.parts for a in members.get(n, ()))
+
+    def _between(self, points: Collection[str]) -> int:
+        """The readings that two nets can change by touching.
+
+        From one to the other, combs with both.
+        """
+        nets: dict[int, list[str]] = {}
+        for a in points:
+            nets.setdefault(self.build.net(a), []).append(a)
+        if len(nets) < 2:
+            return 0
+        one, two = nets.values()
+        mask = self.evidence.at(one) & self.evidence.at(two) & self.evidence.crowded
+        for pair in product(one, two):
+            mask |= self.evidence.by_pair.get(pair, 0)
+        return mask
