@@ -394,6 +394,11 @@ OPEN = {
     "warning lamp": "lamp-feed",
     "Valve": "high-side-drive",
     "Relay": "high-side-drive",
+    "SW": "switched-supply",
+    "12V sw": "switched-supply",
+    "seat sw": "digital-input",
+    "oil pressure sw": "digital-input",
+    "reed contact": "digital-input",
 }
 
 
@@ -417,6 +422,8 @@ def test_false_friends_settle_nothing(wording: str) -> None:
         ("V-", "power-ground"),
         ("CAN", "can-high"),
         ("CAN", "can-low"),
+        ("seat sw", "switched-supply"),
+        ("SW", "digital-input"),
     ],
 )
 def test_rival_meanings_are_listed(wording: str, function: str) -> None:

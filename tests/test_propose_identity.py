@@ -189,3 +189,19 @@ def test_nothing_is_guessed_from_no_words() -> None:
             [("?", "unknown", {}), ("", "unknown", {})], [("?", "unknown", {}), ("", "unknown", {})]
         )
     )
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "meant"),
+    [
+        (["ignition", "seat contact"], ["KL15", "seat sw", "wake"], {1: 1, 2: 2}),
+        (["PTO sw", "door contact"], ["door sw", "PTO switch"], {1: 2, 2: 1}),
+        (["winch in", "fan"], ["fan out", "winch haul in"], {1: 2, 2: 1}),
+    ],
+)
+def test_what_names_a_danger_belongs_to_what_names_the_same(
+    old: list[str], new: list[str], meant: dict[int, int]
+) -> None:
+    """Wordings as workshops type them (common practice), however the guesses at the function differ."""
+    found = grades(between([(w, None, {}) for w in old], [(w, None, {}) for w in new]))  # type: ignore[misc]
+    assert {(f"o.{a}", f"n.{b}") for a, b in meant.items()} <= found.keys()

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from wiremap.model import Cavity, Span
 from wiremap.naming import Meaning
 from wiremap.propose.likeness import likeness, speaks
+from wiremap.propose.same_danger import DangersOfTwo, dangers_of_two
 from wiremap.trade.functions import FUNCTIONS, are_kin, called
 
 # Weights only rank candidates; they raise no grade.
@@ -24,6 +25,7 @@ DIFFERS = 150  # lost where they tell different ones
 SHARED_WORD = 60
 OTHER_WORD = 20  # lost for a word of one paper alone
 LOOKS = 100  # wordings that look all alike
+ONE_DANGER = 250  # both wordings name one danger
 
 # unlike values: another signal
 DECISIVE = frozenset({"side", "polarity", "channel", "lamp", "place", "source"})
@@ -93,7 +95,10 @@ def compare(old: Cavity, new: Cavity) -> Comparison:
     stop = _electrical_stop(old, new)
     if stop:
         return refusal(stop)
+    dangers = dangers_of_two(old, new)
     base = _by_function(old, new)
+    if base.refused and dangers.shared and not _stated(old, new):
+        base = _one_by_either(old, new, "signal", KIN)
     if base.refused:
         return base
     if _battery_on_load(old, new) or _battery_on_load(new, old):
@@ -110,6 +115,7 @@ def compare(old: Cavity, new: Cavity) -> Comparison:
     stop = weighing.qualifiers()
     if stop:
         return refusal(stop)
+    weighing.dangers(dangers)
     weighing.words()
     weighing.doubts("old", old.reading)
     weighing.doubts("new", new.reading)
@@ -233,11 +239,16 @@ def _one_by_either(old: Cavity, new: Cavity, what: str, weight: int) -> Comparis
     )
 
 
+def _stated(old: Cavity, new: Cavity) -> bool:
+    """Whether a paper states a function, which no likeness of words overrules."""
+    return "stated" in (old.reading.how, new.reading.how)
+
+
 def _grounds_alike(old: Cavity, new: Cavity) -> bool:
     """Whether two returns, none a power ground, may be one by a third name that a wording has."""
     if not {old.function, new.function} <= QUIET_RETURNS:
         return False
-    if "stated" in (old.reading.how, new.reading.how):
+    if _stated(old, new):
         return False
     return _may_be_kin(old.reading, new) or _may_be_kin(new.reading, old)
 
@@ -316,6 +327,15 @@ class _Weighing:
         if kind == "circuit":
             return FUNCTIONS[self.old.function].electrical not in RESISTANT
         return kind in DECISIVE
+
+    def dangers(self, of_two: DangersOfTwo) -> None:
+        """Weigh the dangers that the wordings name: one and the same, or one of one paper alone."""
+        if of_two.shared:
+            self.weight += ONE_DANGER
+            self.reasons.append(f"both name {of_two.shared}")
+        if of_two.apart:
+            self.weight -= DIFFERS
+            self.hard.append(of_two.apart)
 
     def words(self) -> None:
         """Weigh the words that no table explains: equal ones speak for, others are open."""

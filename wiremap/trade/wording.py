@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from wiremap.base import in_a_row
 from wiremap.trade.folding import folded
+from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.limits import limit
 from wiremap.trade.names import Names, Term, tokens
 from wiremap.trade.order import by_order
@@ -314,8 +315,9 @@ class _Scan:
         """Let go the terms that the words beside them rule out, as of `NC` and of `speed`."""
         for place, stretch in enumerate(self.stretches):
             if any(term.beside or term.without for term in stretch.terms):
-                others = _all_ideas(other for other in self.stretches if other is not stretch)
-                fitting = [term for term in stretch.terms if _fits(term, others)]
+                others = [other for other in self.stretches if other is not stretch]
+                ideas = _all_ideas(others) | _company(others)
+                fitting = [term for term in stretch.terms if _fits(term, ideas)]
                 self.stretches[place] = _stretch(stretch.words, tuple(fitting))
 
     def place_letters(self) -> None:
@@ -334,6 +336,16 @@ class _Scan:
             if not leads and homes.isdisjoint(ideas):
                 self.index.append(stretch.words.upper())
                 self.stretches = [other for other in self.stretches if other is not stretch]
+
+
+def _company(others: list[WordStretch]) -> frozenset[str]:
+    """The ideas `anyword`, `strangeword`, and the class of every function that a word names."""
+    ideas = {"anyword"} if others else set()
+    if any(not other.terms for other in others):
+        ideas.add("strangeword")
+    named = [term.is_ for other in others for term in other.terms if term.is_]
+    ideas.update(FUNCTIONS[function].electrical for function in named)
+    return frozenset(ideas)
 
 
 def _fits(term: Term, others: frozenset[str]) -> bool:
