@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from wiremap.trade.dangers import dangers_in, names_lamp
-from wiremap.trade.functions import FUNCTIONS, are_kin, normalise
+from wiremap.trade.functions import FUNCTIONS, are_kin, is_vague, normalise
 from wiremap.trade.marks import MARKS, SCHEMES, Mark, read_mark
 from wiremap.trade.names import FunctionRule, Names, Term, load_names
 from wiremap.trade.wording import (
@@ -105,6 +105,22 @@ def read_signal(
     if slug:
         return _as_stated(meaning, slug)
     return _as_marked(meaning, marks[0], decided)
+
+
+def worded(signal: str, stated: str | None) -> tuple[str, str | None]:
+    """The wording of a contact and the function that is stated for it, if any is.
+
+    A vague name of a function is no statement, but one more word of the paper; it stays one where
+    the signal's own words say another thing.
+    """
+    if stated is None or not is_vague(stated):
+        return signal, stated
+    meant, own = read_signal(stated), read_signal(signal)
+    if own.function == "unknown":
+        return f"{signal} {stated}".strip(), None
+    if own.function in (meant.function, *meant.may_be):
+        return signal, None
+    return signal, stated
 
 
 # ---- choosing the function by the words alone

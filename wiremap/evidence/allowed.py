@@ -27,7 +27,7 @@ from wiremap.model import (
     says_what,
     split,
 )
-from wiremap.trade.functions import normalise
+from wiremap.trade.functions import is_vague, normalise
 
 UNDECIDED = frozenset(
     {"", "?", "unknown", "don't know", "dont know", "don\u2019t know", "not known"}
@@ -231,8 +231,12 @@ def _function() -> Allowed:
     return Allowed(
         "a function such as permanent-supply, power-ground, sensor-return, analogue-input, unused",
         "power-ground",
-        lambda text: normalise(text) is not None,
+        _is_function,
     )
+
+
+def _is_function(text: str) -> bool:
+    return normalise(text) is not None and not is_vague(text)
 
 
 def _function_or_code(cavity: Cavity) -> Allowed:
@@ -244,5 +248,5 @@ def _function_or_code(cavity: Cavity) -> Allowed:
     return Allowed(
         f"one of {', '.join(codes)}, or a function",
         codes[0],
-        lambda text: text.casefold() in chosen or normalise(text) is not None,
+        lambda text: text.casefold() in chosen or _is_function(text),
     )

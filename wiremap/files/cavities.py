@@ -17,6 +17,7 @@ from wiremap.files.strict import Map, Node, Scalar, Seq
 from wiremap.files.values import FileValue, Table, entries, name, read_map
 from wiremap.files.wires import WireReader
 from wiremap.model import CHASSIS, Accepts, Cavity, Connector, Source, Wire, frozen
+from wiremap.naming import worded
 from wiremap.trade.colours import Letters, paper_letters
 
 
@@ -112,7 +113,7 @@ class _Cavities:
     def _add(
         self, names: tuple[str, ...], key: Scalar, got: dict[str, Any], places: Mapping[str, Place]
     ) -> None:
-        signal, stated = got.pop("signal", ""), got.pop("function", None)
+        signal, stated = worded(got.pop("signal", ""), got.pop("function", None))
         wording = "" if signal == "?" else signal
         meaning = meaning_of(wording, stated, got.get("mark", {}), got.get("volts"))
         own: Accepts | None = got.pop("accepts", None)

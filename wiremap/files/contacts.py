@@ -28,7 +28,7 @@ from wiremap.model import (
     Span,
     frozen,
 )
-from wiremap.naming import Meaning, read_signal
+from wiremap.naming import Meaning, read_signal, worded
 from wiremap.trade import functions
 from wiremap.trade.marks import SCHEMES
 
@@ -54,11 +54,11 @@ def meaning_of(
 
 
 def function(to: Faults, node: Node, key: str) -> str | None:
-    """The slug of a function name or alias."""
+    """The slug of a function name or alias; a vague alias as it is written."""
     written = node.text if isinstance(node, Scalar) else ""
     slug = functions.normalise(written) if len(written) <= LONGEST_FUNCTION else None
     if slug is not None:
-        return slug
+        return written if functions.is_vague(written) else slug
     near = () if to.full else functions.nearest(written)
     message = f"`{key}`: {told(node)} is no function here"
     if near:
@@ -152,9 +152,9 @@ def _claims(to: Faults, node: Node, key: str) -> tuple[Claim, ...]:
 
 
 def _claim(to: Faults, node: Node, got: Mapping[str, Any]) -> Claim:
-    signal = got.get("signal", "")
+    signal, stated = worded(got.get("signal", ""), got.get("function"))
     return Claim(
-        reading=meaning_of(signal, got.get("function"), got.get("mark", {}), None),
+        reading=meaning_of(signal, stated, got.get("mark", {}), None),
         basis=got.get("basis", Basis.TOLD),
         source=got.get("source", ""),
         place=to.place(node),

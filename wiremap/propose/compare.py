@@ -313,7 +313,8 @@ class _Weighing:
             return "a secondary channel is never the primary one of the same name"
         elif old is None or new is None:
             self.weight -= ONE_TELLS
-            self.soft.append(f"only one paper says {kind} {old or new}")
+            if not self._is_implied(kind, old or new or ""):
+                self.soft.append(f"only one paper says {kind} {old or new}")
         elif kind == "circuit" and part_of(old, new):
             self.hard.append(f"circuit {old} may not be circuit {new}")
         elif self._decides(kind):
@@ -322,6 +323,10 @@ class _Weighing:
             self.weight -= DIFFERS
             self.hard.append(f"{kind} differs: {old} and {new}")
         return ""
+
+    def _is_implied(self, kind: str, value: str) -> bool:
+        """Whether the function's own name says as much: a guard loop is a guard's."""
+        return kind == "circuit" and value in called(self.old.function).split("-")
 
     def _decides(self, kind: str) -> bool:
         if kind == "circuit":

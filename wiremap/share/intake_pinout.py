@@ -19,14 +19,14 @@ from wiremap.model import (
     Wire,
     frozen,
 )
-from wiremap.naming import Meaning, read_signal
+from wiremap.naming import Meaning, read_signal, worded
 from wiremap.share.cells import CellRow
 from wiremap.share.figures_in import AMPS, KBIT_S, file_stem, span, within
 from wiremap.share.headings import FIELDS
 from wiremap.share.row_wire import row_wire
 from wiremap.share.taking import Intake, Taking
 from wiremap.trade.colours import Letters, paper_letters
-from wiremap.trade.functions import FUNCTIONS, normalise
+from wiremap.trade.functions import FUNCTIONS, is_vague, normalise
 
 UNUSED = frozenset(
     {
@@ -45,6 +45,7 @@ UNUSED = frozenset(
         "vapaa",
     }
 )
+NO_SIGNAL = ("unused", "unknown")  # functions that say that there is nothing to tell
 WORDS = {"flow": Flow, "need": Need, "basis": Basis}  # fields with a closed set
 RANGE = re.compile(r"(\d{1,20})\s*[-–]\s*(\d{1,20})")
 MOST_CAVITIES = 4096  # of one connector
@@ -145,6 +146,13 @@ def row_fields() -> list[str]:
     return [field for field in FIELDS if field not in ("from", "to", "from_end", "to_end", "id")]
 
 
+def _in_words(text: str, stated: str) -> tuple[str, str | None]:
+    """A function in the paper's own words: they are kept, and read where they say the same."""
+    if is_vague(text) or read_signal(text).function == stated:
+        return text, None
+    return text, stated
+
+
 class CavityReader:
     """Reads one row as a cavity; what finds no field is left over in `left`."""
 
@@ -201,8 +209,10 @@ class CavityReader:
         if not text:
             return signal, None
         stated = normalise(text)
-        if stated is not None:
+        if stated in NO_SIGNAL or text.casefold() in FUNCTIONS:
             return signal, stated
+        if stated is not None:
+            return _in_words(text, stated) if not signal else worded(signal, text)
         if not signal:
             return text, None  # people head the column of names so
         self.left.append(f"function: {text}")

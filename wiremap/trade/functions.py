@@ -40,7 +40,8 @@ class Function:
     `role` is source, sender, input, return, line or passive; `flow` the usual direction told from
     the machine's side; `volts` a class of level, not a figure; `shares` the other functions that
     may lie on one metal with it; `kin` the other functions under which other papers name the same
-    signal.
+    signal. `vague` are aliases that
+    papers write for other functions too.
     """
 
     slug: str
@@ -53,6 +54,7 @@ class Function:
     standing: str
     aliases: tuple[str, ...] = ()
     examples: tuple[str, ...] = ()  # wordings that are read as it
+    vague: tuple[str, ...] = ()
     called: str = ""  # what a person is told instead of the slug; an alias as well
     shares: frozenset[str] = frozenset()
     kin: frozenset[str] = frozenset()
@@ -126,6 +128,12 @@ _NAMES: Mapping[str, str] = _names(FUNCTIONS)
 def normalise(text: str) -> str | None:
     """The slug that a written function name or alias stands for, or None."""
     return _NAMES.get(_slugged(text)) or _NAMES.get(text.strip())
+
+
+def is_vague(text: str) -> bool:
+    """Whether a function's name is one that papers write for other functions as well."""
+    slug = normalise(text)
+    return slug is not None and _slugged(text) in FUNCTIONS[slug].vague
 
 
 def called(slug: str) -> str:

@@ -10,7 +10,7 @@ from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.signals import Signal, level
 from wiremap.rules.view import View
-from wiremap.trade.functions import called
+from wiremap.trade.functions import are_kin, called
 
 METAL = Family("metal", Matter.UNIT)
 
@@ -119,7 +119,7 @@ def supply_on_signal(view: View) -> Hits:
 
 @METAL.stop(
     "unlike-signals",
-    what="{a} ({a_told}) and {b} ({b_told}) are joined, but are not the same signal{more}",
+    what="{a} ({a_told}) and {b} ({b_told}) are joined, {but}{more}",
     why="Two different signals on one wire give neither: the unit reads, drives or talks to the "
     "wrong thing.",
     fix="Give each its own circuit; if papers only word it differently, a named person confirms "
@@ -131,7 +131,10 @@ def unlike_signals(view: View) -> Hits:
     """
     for clash in clashing(view, "unlike-signals"):
         a, b = clash.a, clash.b
-        yield clash_hit(view, clash, a_told=_told(a, b), b_told=_told(b, a))
+        but = "but are not the same signal"
+        if a.row is not b.row and are_kin(a.row.slug, b.row.slug):
+            but = "and nobody has settled whether they are one signal"
+        yield clash_hit(view, clash, a_told=_told(a, b), b_told=_told(b, a), but=but)
 
 
 def _told(one: Signal, other: Signal) -> str:
