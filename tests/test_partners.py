@@ -207,3 +207,68 @@ def test_what_was_taken_in_is_checked_together(
     main(["intake", "a.csv", "b.csv", "-o", "."])
     told = capsys.readouterr()
     assert "wiremap check a.yaml b.yaml" in told.out + told.err
+
+
+def test_an_own_no_is_told_where_the_contact_is_left_out(folder: Path) -> None:
+    """With who said it and how, beside what the proposal found."""
+    for new in ("new.4", "new.5"):
+        answer(f"old.4 - {new}", "no")
+    answer("old.4.partner", "don't know")
+    assert "old.4" not in anew()
+    job = read("job-new.yaml")
+    (left,) = [left for point, left in job.not_joined.items() if str(point) == "old.4"]
+    for new in ("new.4", "new.5"):
+        assert f"{new} - old.4 are not one signal (worked it)" in left.why
+
+
+def test_a_partner_is_told_with_how_it_was_found(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One word settles nothing: typed it is refused, found in a notebook it stays a question."""
+    answer("old.4 - new.4", "no")
+    capsys.readouterr()
+    assert main(["next", "job.yaml", "--about", "old.4.partner", "--answer", "new.5"]) == 2
+    assert 'add --how "..."' in capsys.readouterr().err
+    said = "{kind: answer, about: old.4.partner, answer: new.5, by: RK, date: 2026-03-02}"
+    book = Path("job-notebook.yaml")
+    book.write_text(f"{book.read_text('utf-8')}  - {said}\n", "utf-8")
+    assert anew()["old.4"] == ("old.4", "new.5")
+    assert ("old.4",) in [each.subject for each in told("job-new.yaml", "ask-unsettled")]
+
+
+def test_what_is_settled_stands_in_the_list_too_and_which_job_counts(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answer("old.4 - new.4", "no")
+    answer("old.4.partner", "new.5")
+    capsys.readouterr()
+    anew()
+    told = capsys.readouterr().out
+    assert "settled by name (1):\n  old.4 - new.5 (spinner valve)" in told
+    assert "from now on job-new.yaml is the job; job.yaml stays as it was" in told
+
+
+SENSORS = """  {n}: sensor supply 5 V, red
+  {m}: sensor return, black
+  {k}: level sensor signal, grey
+  {j}: pressure sensor signal, pink
+"""
+
+
+def test_a_second_sensor_return_is_asked_for(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One return of the machine serves both sensors, the unit has one for each (common practice)."""
+    more = SENSORS.format(n=7, m=8, k=9, j=10)
+    Path("old.yaml").write_text(OLD + more, "utf-8")
+    Path("new.yaml").write_text(NEW + more + "  11: pressure sensor return, brown\n", "utf-8")
+    Path("job.yaml").unlink()
+    main(["propose", "old.yaml", "new.yaml", "-o", "job.yaml"])
+    joined = str(joins("job.yaml"))
+    (left,) = [point for point in ("new.8", "new.11") if f"'{point}'" not in joined]
+    (home,) = [join for join in joins("job.yaml").values() if join[0] == "old.8"]
+    (question,) = [each for each in asked("job.yaml") if each.about == f"{left}.partner"]
+    assert "reads nothing" in question.why and "old.8" in question.answers
+    answer(" - ".join(home), "yes")
+    answer(f"{left}.partner", "old.8")
+    assert anew()["old.8"] == (*home, left)

@@ -12,6 +12,7 @@ from wiremap.base import Finding, fault, plural
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, say_text, unread
 from wiremap.cli.progress import working
 from wiremap.cli.propose_sides import Call, WrongSides, call_of, former_job
+from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_propose
 from wiremap.files import Files
 from wiremap.files.write import write_text
@@ -139,6 +140,8 @@ def _again(args: argparse.Namespace, former: Job, call: Call) -> int:
     else:
         _tell_again(again)
         _tell_map(args, again.proposal, again.job)
+        if args.output:
+            say(_which_counts(args))
         _tell_next(args, again.proposal)
     return HOLDS if again.proposal.asks else OK
 
@@ -148,6 +151,12 @@ def _tell_again(again: ProposedAgain) -> None:
     note(f"kept as they stand: {stays}; {plural(len(again.changes), 'change')}")
     for line in changed_lines(again.changes):
         note(line)
+
+
+def _which_counts(args: argparse.Namespace) -> str:
+    """Which of two files is the job from now on: nothing in them tells."""
+    new, old = shown_path(args.output), shown_path(args.keep_answers)
+    return f"from now on {new} is the job; {old} stays as it was and can be put away"
 
 
 def _tell_map(args: argparse.Namespace, proposal: Proposal, job: Job) -> None:

@@ -27,7 +27,7 @@ from wiremap.model import (
     says_what,
     split,
 )
-from wiremap.trade.functions import is_vague, normalise
+from wiremap.trade.functions import names_one
 
 UNDECIDED = frozenset(
     {"", "?", "unknown", "don't know", "dont know", "don\u2019t know", "not known"}
@@ -231,12 +231,8 @@ def _function() -> Allowed:
     return Allowed(
         "a function such as permanent-supply, power-ground, sensor-return, analogue-input, unused",
         "power-ground",
-        _is_function,
+        names_one,
     )
-
-
-def _is_function(text: str) -> bool:
-    return normalise(text) is not None and not is_vague(text)
 
 
 def _function_or_code(cavity: Cavity) -> Allowed:
@@ -248,5 +244,5 @@ def _function_or_code(cavity: Cavity) -> Allowed:
     return Allowed(
         f"one of {', '.join(codes)}, or a function",
         codes[0],
-        lambda text: text.casefold() in chosen or _is_function(text),
+        lambda text: text.casefold() in chosen or names_one(text),
     )

@@ -1,11 +1,12 @@
-"""Answers that count only with how they were found: a joint that is right, a contact measured."""
+"""Answers that count only with how they were found: a joint, a partner, a contact measured."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
 from wiremap.entries.told_readings import tells_reading, told_volts
-from wiremap.evidence.allowed import settles_joint
+from wiremap.evidence.allowed import settles_joint, undecided
+from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.expected import FILE, electrical
 from wiremap.model import Basis, Job, Span, split
 from wiremap.trade.tables import band
@@ -26,6 +27,8 @@ def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
     if settles_joint(job, about, text) and not how.strip():
         why = "a joint is settled by who found it right, and how"
         return Unfounded(why, 'add --how "..."')
+    if about.endswith(PARTNER) and not undecided(text) and not how.strip():
+        return Unfounded("a partner is told with how it was found", 'add --how "..."')
     return unmeasured(job, about, text, how)
 
 

@@ -78,10 +78,10 @@ def with_joining(
         place = _place_of(partner, whole)
         if place is None:
             whole.append(_pair(partner, job))
-            said.append(_confirmed(whole[-1], partner))
+            said += settled_pairs(replace(found, pairs=(partner,)), whole[-1:])
             continue
         widened = _widened(whole[place], partner)
-        if widened.id in settled:
+        if widened.id in settled and partner.entry.how.strip():
             entry = _confirmed(widened, partner)
             widened = replace(widened, because=(*other_reasons(widened), settlement(entry)))
             said = [former for former in said if former.circuit != widened.id]
@@ -92,7 +92,8 @@ def with_joining(
 
 def settled_pairs(found: Chosen, pairs: Sequence[Circuit]) -> list[Confirmed]:
     """Who has settled each of the new pairs."""
-    return [_confirmed(pair, each) for pair, each in zip(pairs, found.pairs, strict=True)]
+    chosen_for = zip(pairs, found.pairs, strict=True)
+    return [_confirmed(pair, each) for pair, each in chosen_for if each.entry.how.strip()]
 
 
 def _is_joined(job: Job, partner: Partner) -> bool:
@@ -101,12 +102,12 @@ def _is_joined(job: Job, partner: Partner) -> bool:
 
 
 def _may_share(job: Job, partner: Partner) -> bool:
-    """Whether a contact comes into its partner's circuit: both are supplies or both grounds, and
-    either that circuit is settled or the contact was left out of every one.
+    """Whether a contact comes into its partner's circuit: both are supplies or both grounds, or
+    both sensor returns or sensor supplies; and either that circuit is settled or the contact was
+    left out of every one.
     """
     assert partner.goes_with is not None
-    classes = {_electrical(job, partner.point), _electrical(job, partner.goes_with)}
-    if len(classes) > 1 or not classes <= SHARED:
+    if not _are_alike(_function(job, partner.point), _function(job, partner.goes_with)):
         return False
     said, settled = denied(job), confirmed_circuits(job)
     left_out = not any(partner.point in circuit.join for circuit in job.circuits)
@@ -118,8 +119,15 @@ def _may_share(job: Job, partner: Partner) -> bool:
     )
 
 
-def _electrical(job: Job, point: Address) -> str:
-    return FUNCTIONS[job.ends[point.end].pinout.cavities[point.cavity].function].electrical
+def _are_alike(one: str, other: str) -> bool:
+    classes = {FUNCTIONS[one].electrical, FUNCTIONS[other].electrical}
+    if classes == {"reference"}:
+        return one == other
+    return len(classes) == 1 and classes <= SHARED
+
+
+def _function(job: Job, point: Address) -> str:
+    return job.ends[point.end].pinout.cavities[point.cavity].function
 
 
 def _place_of(partner: Partner, circuits: Sequence[Circuit]) -> int | None:
@@ -139,6 +147,9 @@ def _pair(partner: Partner, job: Job) -> Circuit:
     if job.ends[join[0].end].side is Side.UNIT:
         join = join[::-1]
     bare = Circuit(id=join[0], join=join, grade=Grade.ASK)
+    if not partner.entry.how.strip():
+        said = f"open: {partner.entry.by} chose it, and not how it was found"
+        return replace(bare, because=(said,))
     return replace(bare, because=(settlement(_confirmed(bare, partner)),))
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from wiremap import model
 from wiremap.evidence import alone, answers, measured_volts, settle
+from wiremap.evidence.confirmed import JOINT
 from wiremap.evidence.partners import Points, denied
 from wiremap.files import notebook_beside
 from wiremap.model import Address, End, EndKind, Entry, Job, Notebook, Pinout, frozen
@@ -52,12 +53,13 @@ def known(old: Side, new: Side, notebooks: Sequence[Notebook]) -> Known:
         new=_side(new, settled),
         live=live,
         explained=frozenset(_explained(settled)),
-        denied={points: _no(entry) for points, entry in denied(settled).items()},
+        denied={points: _no(points, entry) for points, entry in denied(settled).items()},
     )
 
 
-def _no(entry: Entry) -> str:
-    return f"{entry.by}, {entry.date}: not one signal"
+def _no(points: Points, entry: Entry) -> str:
+    told = f"{entry.by}, {entry.date}: {JOINT.join(sorted(points))} are not one signal"
+    return f"{told} ({entry.how})" if entry.how else told
 
 
 def _explained(job: Job) -> Iterator[Address]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import NamedTuple
 
 from wiremap.model import Address, Cavity
@@ -31,8 +32,18 @@ def no_home(
     """Why a contact stays alone, with the candidate that came nearest.
 
     `table` holds what was compared already, `kept` why it was not merged if that was tried, `given`
-    says whom each joined contact went to.
+    says whom each joined contact went to.  A person's own no is told as well.
     """
+    found = _nearest(point, live, table, kept, given)
+    said = [denial for points, denial in live.denied.items() if point in points]
+    told = [denial for denial in dict.fromkeys(said) if denial not in found.why]
+    return replace(found, why="; ".join((found.why, *told)))
+
+
+def _nearest(
+    point: Address, live: Generations, table: Table, kept: str, given: Mapping[Address, str]
+) -> NoHome:
+    """Why a contact stays alone, but for what a person has said of it."""
     mine = live.mine(point)[point]
     candidates = []
     for other, cavity in live.facing(point).items():

@@ -183,6 +183,6 @@ def left_over(point: Address, pinout: Pinout, why: str) -> NotJoined:
 
 def is_own_reason(why: str) -> bool:
     """Whether a proposal wrote why a contact stays out; anything else is a person's reason."""
-    if why in (NOTHING_THERE, NONE_THERE, NOT_KNOWN) or why.endswith(f": {NOT_GUESSED}"):
+    if why == NOTHING_THERE or f": {NOT_GUESSED}" in why:
         return True
-    return why.startswith((NO_PARTNER, NONE_CARRIES))
+    return why.startswith((NO_PARTNER, NONE_CARRIES, NONE_THERE, NOT_KNOWN))

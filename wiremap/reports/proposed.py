@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wiremap.base import visible
-from wiremap.model import Job
+from wiremap.evidence.confirmed import confirmed_circuits
+from wiremap.model import Circuit, Job
 from wiremap.propose import Proposal
-from wiremap.propose.result import GRADES, Proposed
+from wiremap.propose.result import GRADES
 from wiremap.reports.screen import INDENT, wrapped
 
 MOST_ASKED = 10  # each told with its first doubt
@@ -15,13 +16,23 @@ MOST_CHANGES = 8
 MOST_LEFT = 6
 MOST_NEEDS = 3
 MOST_JOINED = 9  # lines of one grade
-WORDS = {"certain": "certain", "likely": "likely, sign or mend", "ask": "ask, a person settles it"}
+WORDS = {
+    "certain": "certain",
+    "likely": "likely, sign or mend",
+    "ask": "ask, a person settles it",
+    None: "made by hand",
+}
 
 
 def proposed_lines(proposal: Proposal, job: Job) -> Iterator[str]:
     """The circuits by their grades, then what needs more than a wire, then what is left out."""
-    for grade in GRADES:
-        circuits = [circuit for circuit in proposal.circuits if circuit.grade == grade]
+    settled = confirmed_circuits(job)
+    by_name = [circuit for circuit in job.circuits if circuit.id in settled]
+    if by_name:
+        yield f"settled by name ({len(by_name)}):"
+        yield from _joined(by_name, job)
+    for grade in (*GRADES, None):
+        circuits = [c for c in job.circuits if c.grade == grade and c.id not in settled]
         if circuits:
             yield f"{WORDS[grade]} ({len(circuits)}):"
             yield from _asked(circuits, job) if grade == "ask" else _joined(circuits, job)
@@ -29,7 +40,8 @@ def proposed_lines(proposal: Proposal, job: Job) -> Iterator[str]:
     if needs:
         yield "more than a wire:"
         yield from _first([visible(line) for line in needs], MOST_NEEDS, each=2)
-    lost = [visible(f"{lost.point}: {lost.why}") for lost in proposal.no_home]
+    homeless = [lost for lost in proposal.no_home if lost.point in job.not_joined]
+    lost = [visible(f"{lost.point}: {job.not_joined[lost.point].why}") for lost in homeless]
     if lost:
         yield f"left out ({len(lost)}):"
         yield from _first(lost, MOST_LEFT)
@@ -49,12 +61,12 @@ def _first(lines: Sequence[str], most: int, *, each: int = 1) -> Iterator[str]:
         yield f"{INDENT}and {left} more in the file"
 
 
-def _joined(circuits: Sequence[Proposed], job: Job) -> Iterator[str]:
+def _joined(circuits: Sequence[Circuit], job: Job) -> Iterator[str]:
     told = "; ".join(_circuit(circuit, job) for circuit in circuits)
     yield from wrapped(told, lead=INDENT, most=MOST_JOINED)
 
 
-def _asked(circuits: Sequence[Proposed], job: Job) -> Iterator[str]:
+def _asked(circuits: Sequence[Circuit], job: Job) -> Iterator[str]:
     lines = []
     for circuit in circuits:
         doubts = [reason for reason in circuit.because if reason.startswith("open:")]
@@ -63,9 +75,10 @@ def _asked(circuits: Sequence[Proposed], job: Job) -> Iterator[str]:
     yield from _first(lines, MOST_ASKED)
 
 
-def _circuit(circuit: Proposed, job: Job) -> str:
+def _circuit(circuit: Circuit, job: Job) -> str:
     """The points of a circuit, and what the first paper calls it."""
     first = circuit.join[0]
-    signal = job.ends[first.end].pinout.cavities[first.cavity].signal
+    end = job.ends.get(first.end)
+    signal = end.pinout.cavities[first.cavity].signal if end else ""
     points = " - ".join(circuit.join)
     return visible(f"{points} ({signal})" if signal else points)

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from wiremap.evidence.confirmed import JOINT, LEFT_ALONE, PARTNER, confirmed_circuits
 from wiremap.evidence.expected import electrical
 from wiremap.evidence.partners import denial_of, denied
-from wiremap.model import Address, Job, Need, Side
+from wiremap.model import Address, Cavity, End, Job, Need, Side
 from wiremap.survey.question import Question, of_table
+
+NO_RETURN = "a sensor without its return reads nothing"
+SERVING: Mapping[str, str] = MappingProxyType(
+    {
+        "sensor-return": NO_RETURN,
+        "signal-ground": NO_RETURN,
+        "sensor-supply": "a sensor without its supply tells nothing",
+    }
+)
 
 
 def of_circuits(job: Job) -> Iterator[Question]:
@@ -37,8 +47,7 @@ def of_partners(job: Job) -> Iterator[Question]:
         if entry is not None:
             points = JOINT.join(circuit.join)
             against[circuit.join[0]] = f"{points} are not one signal ({entry.by}, {entry.date})"
-    needs = "is left out, and a unit needs each of its supplies and grounds"
-    left_out = {point: f"{point} {needs}" for point in _left_out(job)}
+    left_out = {point: f"{point} {why}" for point, why in _left_out(job)}
     if not against and not left_out:
         return
     from wiremap.propose.likeliest import likeliest  # a tenth of the start, seldom needed
@@ -49,13 +58,37 @@ def of_partners(job: Job) -> Iterator[Question]:
         yield replace(asked, against=point in against)
 
 
-def _left_out(job: Job) -> Iterator[Address]:
-    """Supplies and grounds of units that the job leaves out, unless their paper lets it."""
+def _left_out(job: Job) -> Iterator[tuple[Address, str]]:
+    """What the job leaves out though a unit or a joined sensor needs it, and why it does."""
     for point in job.not_joined:
         end = job.ends.get(point.end)
         cavity = end.pinout.cavities.get(point.cavity) if end else None
-        if end is None or cavity is None or end.side is not Side.UNIT:
+        if end is None or cavity is None:
             continue
-        own = electrical(cavity) == "supply" or cavity.function == "power-ground"
-        if cavity.need is Need.MUST or (own and "need" not in cavity.places):
-            yield point
+        if _unit_needs(end, cavity):
+            yield point, "is left out, and a unit needs each of its supplies and grounds"
+        elif cavity.function in SERVING and _serves_joined(job, end, cavity):
+            yield point, f"is left out, and {SERVING[cavity.function]}"
+
+
+def _unit_needs(end: End, cavity: Cavity) -> bool:
+    """Whether it is a supply or ground of a unit, unless the paper lets it be left out."""
+    if end.side is not Side.UNIT:
+        return False
+    own = electrical(cavity) == "supply" or cavity.function == "power-ground"
+    return cavity.need is Need.MUST or (own and "need" not in cavity.places)
+
+
+def _serves_joined(job: Job, end: End, cavity: Cavity) -> bool:
+    """Whether a sensor of its end, or one that it is said to serve, is joined."""
+    if cavity.need is Need.MAY and "need" in cavity.places:
+        return False
+    for name, other in end.pinout.cavities.items():
+        served = name in cavity.serves if cavity.serves else electrical(other) == "input"
+        if served and _is_joined(job, Address(end.name, name)):
+            return True
+    return False
+
+
+def _is_joined(job: Job, point: Address) -> bool:
+    return any(point in circuit.join for circuit in job.circuits)

@@ -136,6 +136,11 @@ def is_vague(text: str) -> bool:
     return slug is not None and _slugged(text) in FUNCTIONS[slug].vague
 
 
+def names_one(text: str) -> bool:
+    """Whether a text names a function, and one alone."""
+    return normalise(text) is not None and not is_vague(text)
+
+
 def called(slug: str) -> str:
     """What a person is told for a function, and may type for it."""
     known = FUNCTIONS.get(slug)
