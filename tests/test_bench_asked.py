@@ -105,6 +105,8 @@ def test_the_walk_asks_before_its_first_probe(here: Path) -> None:
     """What is no answer is told; the answers are kept, and the plan is the one that they allow."""
     typed = "hammer\n\n2 clips and a mating half\ndon't know\nq\n"
     walked = called("ringout", "job.yaml", "--walk", "--by", "RK", cwd=here, text=typed)
+    assert walked.stdout.startswith("2 questions about the bench, then at most 115 readings\n")
+    assert "HOLD" not in walked.stdout
     assert "`hammer` is no answer about equipment" in walked.stdout
     assert "Enter is no answer" in walked.stdout
     assert "probe 1 of 55" in walked.stdout
@@ -114,6 +116,18 @@ def test_the_walk_asks_before_its_first_probe(here: Path) -> None:
     ]
     again = called("ringout", "job.yaml", "--walk", "--by", "RK", cwd=here, text="q\n")
     assert "What is at the bench" not in again.stdout
+
+
+def test_the_walk_says_first_that_the_job_is_on_hold(here: Path) -> None:
+    """A circuit that nobody has settled holds the demo."""
+    job = here / "job.yaml"
+    text = job.read_text("utf-8").replace("{id: wake, ", "{id: wake, grade: ask, ", 1)
+    lines = [line for line in text.splitlines() if "circuit: wake," not in line]
+    job.write_text("\n".join(lines), "utf-8")
+    walked = called("ringout", "job.yaml", "--walk", "--by", "RK", cwd=here, text="q\n")
+    first, second, *_ = walked.stdout.splitlines()
+    assert first == "HOLD, 1 stop: what is rung out now may change yet; see wiremap check job.yaml"
+    assert second.startswith("2 questions about the bench")
 
 
 def test_a_walk_goes_by_what_is_answered(here: Path) -> None:

@@ -50,7 +50,16 @@ def test_no_check_of_a_sketch_is_long(sketch: Path, capsys: pytest.CaptureFixtur
     lengths = []
     for about, said in (("", ""), *ANSWERS):
         if about:
-            call = ["next", "job.yaml", "--about", about, "--answer", said, "--how", "looked"]
+            call = [
+                "next",
+                "job.yaml",
+                "--about",
+                about,
+                "--answer",
+                said,
+                "--how",
+                "looked: 0.2 ohm",
+            ]
             assert main(call) == 0, about
         capsys.readouterr()
         main(["check", "job.yaml"])

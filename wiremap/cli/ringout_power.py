@@ -5,9 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from wiremap.base import plural
 from wiremap.cli.common import HOLDS, OK, emit_json, say
-from wiremap.cli.next_line import checked_of, tell_next
+from wiremap.cli.next_line import checked_of, held_line, tell_next
 from wiremap.cli.ringout_readings import entries_of
 from wiremap.cli.saving import unread
 from wiremap.content.next_step import after_power, after_power_plan
@@ -31,9 +30,9 @@ def power(args: argparse.Namespace, opened: OpenJob) -> int:
             emit_json("ringout", body)
         else:
             checked = checked_of(opened)
-            stops = sum(finding.holds for finding in checked.findings)
-            if stops:
-                say(f"HOLD, {plural(stops, 'stop')}: to be read, not done, until they are mended")
+            held = held_line(checked, "to be read, not done, until they are mended")
+            if held:
+                say(held)
             _tell(steps, full=args.full)
             tell_next(after_power_plan(checked))
         return OK

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Iterator
 from dataclasses import replace
 
-from wiremap.base import Finding
+from wiremap.base import Finding, plural
 from wiremap.cli.common import HOLDS, OK, emit_json, note, say
+from wiremap.cli.next_line import checked_of, held_line
 from wiremap.cli.ringout_plan import tell_judged
 from wiremap.cli.saving import day, save, unread
+from wiremap.content.next_papers import shown_path
 from wiremap.diagnose.turn import BACK, HELP, KEPT, KEYS, WHY, Turn, meant
 from wiremap.diagnose.walk import Walk
 from wiremap.evidence.opened import OpenJob
@@ -57,6 +60,7 @@ def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
     made = plan(opened.harness, args.method, args.kind)
     walk = Walk(opened.harness, made, entries)
     terminal = Terminal(as_json=args.json)
+    terminal.tell(*_ahead(args, opened, walk))
     asked = _ask_of_bench(args, opened, walk, terminal)
     if isinstance(asked, int):
         return asked
@@ -84,6 +88,18 @@ def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
             if kept:
                 opened = replace(opened, named=True)  # where it lies was said once
     return _end(args, opened, walk)
+
+
+def _ahead(args: argparse.Namespace, opened: OpenJob, walk: Walk) -> Iterator[str]:
+    """What is ahead: that the job is on hold, and how many questions and readings come."""
+    call = f"wiremap check {shown_path(args.files[0])}"
+    held = held_line(checked_of(opened), f"what is rung out now may change yet; see {call}")
+    if held:
+        yield held
+    count = len(walk.questions())
+    if count:
+        readings = plural(len(walk.plan.probes), "reading")
+        yield f"{plural(count, 'question')} about the bench, then at most {readings}"
 
 
 def _ask_of_bench(

@@ -75,8 +75,11 @@ class Walk:
 
     def question(self) -> Question | None:
         """What nobody has said of the bench; None once all is said, or a reading was taken."""
-        found = bench_questions(self.harness.job, [*self._answers, *self.entries])
-        return next(iter(found), None)
+        return next(iter(self.questions()), None)
+
+    def questions(self) -> tuple[Question, ...]:
+        """All that nobody has said of the bench, before a reading was taken."""
+        return bench_questions(self.harness.job, [*self._answers, *self.entries])
 
     def settle(self, question: Question, text: str, by: str, date: str) -> tuple[Entry, ...]:
         """The answer as an entry, and the plan made by it; nothing if it is no answer.
