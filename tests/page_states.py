@@ -149,7 +149,7 @@ def before(name: str, job: Path) -> Iterable[Entry]:
     if name in PASSED:
         yield from rung_out(job)
     if name in PASSED:
-        yield from proven(job, most={"bolted": 1, "switches proven": 4}.get(name, 100))
+        yield from proven(job, most={"bolted": 2, "switches proven": 5}.get(name, 100))
     if name in CLOSED_UP:
         yield stop(Stop.SLEEVES)
         yield from closed(job)

@@ -128,7 +128,7 @@ def test_the_in_line_unit_is_read_before_it_is_mated(demo: Job) -> None:
         told.index("a 5 W lamp of 12 V or a limited feed (0.5 A) in place of F1 2 A"),
         told.index("battery on: a lamp may flash and glow, not burn on"),
         next(i for i, s in enumerate(steps) if s.state == "gateway asleep"),
-        told.index("ammeter out, fit F1 2 A again"),
+        told.index("lamp out, fit F1 2 A again"),
         next(i for i, s in enumerate(steps) if s.state == "gateway mated"),
     ]
     assert order == sorted(order) and len(set(order)) == len(order)

@@ -18,6 +18,7 @@ from wiremap.content.pages.flags import flags_section
 from wiremap.content.pieces import Section, Sheet, Warning
 from wiremap.content.probe_steps import probe_step
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
+from wiremap.content.words import volts_band
 from wiremap.evidence import settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
@@ -190,8 +191,9 @@ NEVER_DROPPED = {  # what is read, and a section with what its steps must say
     "the last sleep current": ("work", "Current in the battery's minus lead"),
     "a supply under a lamp before the cut": (
         "survey",
-        "loom.1 – loom.2 volts between them ________; then with a lamp of 21 W",
+        "loom.1 – loom.2 volts between them ________; with a lamp of 21 W",
     ),
+    "a wire in service behind its T": ("ringout", "feed.16 – F1.a at its own face"),
     "lights and switches on": ("survey", "Lights and switches on"),
 }
 
@@ -201,6 +203,41 @@ def test_what_is_never_dropped_is_there(what: str) -> None:
     """Each reading without which a control unit is at risk has its place."""
     key, needed = NEVER_DROPPED[what]
     assert needed in words(key)
+
+
+def test_one_wire_has_one_band() -> None:
+    """What first power wants at a contact with the ignition on, the survey wants at its wire."""
+    given = demo_given()
+    power = {s.red: s for s in given.power if s.stage == "volts" and s.key == "on"}
+    rows = {s.at: s.want for s in part("survey") if s.unit == "V"}  # the last: ignition on
+    compared = []
+    for circuit in given.job.circuits:
+        for wire in set(circuit.join) & set(rows):
+            here = [power[a] for a in given.harness.sections.of(wire).points if a in power]
+            if "bus" not in circuit.id:  # at rest before the cut, of any level with units gone
+                compared += [(wire, volts_band(s.low, s.high)) for s in here]
+    assert {"loom.10", "loom.12", "loom.13"} <= {wire for wire, _ in compared}
+    assert all(rows[wire] == want for wire, want in compared)
+    assert rows["loom.14"] == "note it"  # it goes nowhere: nobody can say
+
+
+def test_a_wire_with_a_load_on_each_side_says_why_its_ohms_are_others() -> None:
+    """Two loads to ground in a row: at least the sum of the least that each may be."""
+    rows = {s.at: s for s in part("ringout")}
+    for other in ("loom.3", "loom.5"):
+        step = rows[f"loom.4 – {other}"]
+        assert "both loads in a row" in step.text and step.want == "8 to 60 Ω"
+    assert "both loads" not in words("ringout").replace("both loads in a row", "", 2)
+
+
+def test_a_sleep_current_is_read_without_breaking_the_feed() -> None:
+    """Common practice: what carries the feed stays in until the ammeter lies across it."""
+    step = next(s for s in demo_given().power if s.state == "gateway asleep")
+    order = ["ignition off", "the ammeter across the lamp", "lamp out, read", "lamp back before"]
+    places = [step.do.index(words) for words in order]
+    assert places == sorted(places)
+    after = demo_given().power[step.n]
+    assert after.do == "lamp out, fit F1 2 A again"
 
 
 def test_the_comb_against_ground_holds_supply_and_return() -> None:

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 from wiremap.content.cards import CardQuestion, CardSpot, mark_for
 from wiremap.content.kept import reading as kept_reading
-from wiremap.content.probe_spot import cut_spot, probe_spot
+from wiremap.content.probe_spot import cut_spot, own_spot, probe_spot
 from wiremap.content.survey_cards import LIVE_FIRST, OHMS, OPEN, VOLTS_FIRST
 from wiremap.content.words import ohms_band
 from wiremap.evidence.probe_points import kind_of
 from wiremap.graph import Harness
 from wiremap.model import Entry
-from wiremap.survey.later import AFTER_CUT, LaterReading, LaterVerdict
+from wiremap.survey.later import AFTER_CUT, OWN_FACE, LaterReading, LaterVerdict
 
 RED, BLACK = "red probe", "black probe"
 UNTOLD = "nobody can say what it should be: write it down"
@@ -54,6 +54,8 @@ def later_ask(
 def _spot(harness: Harness, state: str | None, probe: str, address: str) -> CardSpot:
     if state == AFTER_CUT:
         return cut_spot(harness, probe, address)
+    if state == OWN_FACE and harness.points[address].is_tap:
+        return own_spot(harness, probe, address)
     return probe_spot(harness, kind_of(harness), probe, address)
 
 

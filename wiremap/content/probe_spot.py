@@ -30,3 +30,9 @@ def cut_spot(harness: Harness, colour: str, address: str) -> CardSpot:
     """At the bare end of a wire that was cut, on the side of its connector."""
     where = ", ".join((*words_at(harness, address), "at the end that was cut"))
     return CardSpot(probe=colour, address=address, where=where, face=None)
+
+
+def own_spot(harness: Harness, colour: str, address: str) -> CardSpot:
+    """At the face of the connector in service that a wire was tapped behind."""
+    where = ", ".join((*words_at(harness, address), "at its own face, breakout lead in"))
+    return CardSpot(probe=colour, address=address, where=where, face=face_card(harness, address))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from types import MappingProxyType
 
 from wiremap.content.steps import Slot, Step, Want
@@ -12,6 +12,7 @@ from wiremap.ringout.probe import Probe
 
 NOWHERE: Mapping[str, str] = MappingProxyType({})
 NO_BUNCH: Mapping[int, Bunch] = MappingProxyType({})
+IN_A_ROW = "both loads in a row: each goes to ground"
 FIRST, AGAIN = "RO", "A"  # the readings before the sleeves, and those after them
 
 
@@ -20,15 +21,17 @@ def probe_steps(
     series: str = FIRST,
     where: Mapping[str, str] = NOWHERE,
     bunch: Mapping[int, Bunch] = NO_BUNCH,
+    loads: Collection[str] = (),
 ) -> tuple[Step, ...]:
     """One step a reading, each called by its series and number, and where all clips come off.
 
-    `where` names the joint at which a point is probed, `bunch` what is done with the clips.
+    `where` names the joint at which a point is probed, `bunch` what is done with the clips,
+    `loads` the wires behind which a load goes to ground.
     """
     found: list[Step] = []
     for probe in probes:
         clips = bunch.get(probe.n)
-        found.append(probe_step(probe, series=series, where=where, bunch=clips))
+        found.append(probe_step(probe, series=series, where=where, bunch=clips, loads=loads))
         if clips is not None and clips.ends:
             found.append(clips_off(clips))
     return tuple(found)
@@ -46,6 +49,7 @@ def probe_step(
     series: str = FIRST,
     where: Mapping[str, str] = NOWHERE,
     bunch: Bunch | None = None,
+    loads: Collection[str] = (),
 ) -> Step:
     """A box where it beeps or is silent, a blank where ohms are read."""
     ohms = probe.expect == "ohms"
@@ -60,6 +64,7 @@ def probe_step(
             words,
             *_done_for(probe),
             probe.why if want == Want.SILENT else "",
+            IN_A_ROW if ohms and set(probe.red + probe.black) <= set(loads) else "",
             _then(bunch),
         ),
         want=want,

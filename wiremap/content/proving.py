@@ -1,4 +1,4 @@
-"""What is proven between the last reading of the ring-out and the sleeves: grounds and switches."""
+"""What is proven between the ring-out and the sleeves: tapped wires, grounds, switches."""
 
 from __future__ import annotations
 
@@ -12,10 +12,11 @@ from wiremap.content.probe_steps import clips_off
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import listed, ohms_band
 from wiremap.evidence.meter import BOLTED_OHMS
+from wiremap.graph import Reach
 from wiremap.model import CHASSIS
 from wiremap.ringout.bunch import bunches
 from wiremap.ringout.probe import Probe
-from wiremap.survey.later import BOLTED, LaterReading
+from wiremap.survey.later import BOLTED, OWN_FACE, LaterReading
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +31,7 @@ def proving(given: Given) -> list[Proving]:
     """All of it, in the order of the hands; nothing on the bench."""
     if given.adapter:
         return []
-    found: list[Proving] = []
+    found = list(tapped(given))
     for stud in studs(given):
         found += bolted(given, stud)
     return [*found, *switches_proven(given)]
@@ -40,6 +41,33 @@ def unclipped(probes: Iterable[Probe]) -> list[Proving]:
     """The clips of a ring-out off and counted, each bunch of another size by itself."""
     steps = [clips_off(bunch) for bunch in bunches(probes).values() if bunch.ends]
     return [Proving(step=step) for step in dict.fromkeys(steps)]
+
+
+def tapped(given: Given) -> Iterator[Proving]:
+    """Each wire in service through its T, read at its own connector."""
+    for joint in given.harness.joints.values():
+        for address in joint.points if joint.tap else ():
+            black = _behind(given, address)
+            if given.harness.points[address].is_tap and black:
+                step = Step(
+                    at=f"{address} – {black}",
+                    text=f"{OWN_FACE}, breakout lead in: what was cut for the T is whole",
+                    want=ohms_band(0.0, BOLTED_OHMS),
+                    slot=Slot.BLANK,
+                    unit="Ω",
+                    reading=True,
+                )
+                reading = LaterReading(
+                    red=address, black=black, state=OWN_FACE, low=0.0, high=BOLTED_OHMS
+                )
+                yield Proving(step=step, reading=reading)
+
+
+def _behind(given: Given, address: str) -> str:
+    """A contact behind the T that a probe gets to: of a face, or of an empty holder."""
+    harness = given.harness
+    points = [point for point in harness.sections.of(address).points if point != address]
+    return next((p for p in points if harness.reach(p) in (Reach.FACE, Reach.HOLDER)), "")
 
 
 def studs(given: Given) -> list[str]:

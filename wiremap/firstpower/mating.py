@@ -107,7 +107,8 @@ class Mating:
     ) -> Iterator[PowerStep]:
         """Battery off, mate, battery on, fuses back one by one, ignition on.
 
-        In the fuses' places lamps, an ammeter where a leaflet tells what to see, then the fuses.
+        In the fuses' places lamps, then the fuses; where a leaflet tells what to see, the lamp is
+        the bridge across which an ammeter is put, so that the feed is never broken.
         The ignition is off, so that the unit charges its input and then rests: a small lamp lets
         that through and still spares a unit that is mated wrongly.  With the ignition on a lamp
         would starve it (common practice).
@@ -143,13 +144,10 @@ class Mating:
             yield deed("mate", "battery on: a lamp may flash and glow, not burn on", BURNS_ON)
         else:
             yield deed("mate", "battery on")
-        metered = None
         if asleep is not None and fuses[0] in lamps:
-            metered = fuses[0]
             yield asleep
         for fuse in lamps:
-            what = "ammeter" if fuse is metered else "lamp"
-            yield deed("mate", f"{what} out, fit {fuse.label} again")
+            yield deed("mate", f"lamp out, fit {fuse.label} again")
 
     def _by_key_alone(self, fuse: Fuse) -> bool:
         """Whether nothing flows through a fuse while the ignition is off."""
@@ -169,8 +167,8 @@ class Mating:
         name = face.end.name
         return PowerStep(
             stage="mate",
-            do=f"ignition off, {name} asleep, {QUIET}: current through an ammeter "
-            f"in place of the lamp ({fuse.label})",
+            do=f"ignition off, {name} asleep, {QUIET}: the ammeter across the lamp of "
+            f"{fuse.label}, then the lamp out, read, the lamp back before the ammeter comes off",
             red=red,
             black=black,
             key=OnOff.OFF,

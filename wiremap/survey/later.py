@@ -15,6 +15,7 @@ from wiremap.survey.rows import Survey
 
 AFTER_CUT = "after the cut"
 BOLTED = "bolted"
+OWN_FACE = "at its own face"
 MATED = " mated"
 FOR_GOOD = " mated for good"
 ANY_OHMS = Span(0.0, math.inf)
@@ -88,13 +89,13 @@ def mated_for_good(unit: str) -> str:
 def later_states(job: Job) -> list[str]:
     """Every state in which something is read after the cut, as a line names it."""
     units = [end.name for end in job.ends.values() if end.side == Side.BETWEEN]
-    return [AFTER_CUT, BOLTED, *map(mated, units), *map(mated_for_good, units)]
+    return [AFTER_CUT, BOLTED, OWN_FACE, *map(mated, units), *map(mated_for_good, units)]
 
 
 def is_later(entry: Entry) -> bool:
     """Whether an entry was read in such a state."""
     state = entry.state or ""
-    named = state in (AFTER_CUT, BOLTED)
+    named = state in (AFTER_CUT, BOLTED, OWN_FACE)
     return entry.kind == EntryKind.SURVEY and (named or state.endswith((MATED, FOR_GOOD)))
 
 

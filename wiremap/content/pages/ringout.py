@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from itertools import groupby
 
@@ -9,13 +10,14 @@ from wiremap.content.given import Given
 from wiremap.content.joint_places import joints_at
 from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.probe_steps import probe_step, probe_steps
-from wiremap.content.proving import bolted, studs, switches_proven
+from wiremap.content.proving import bolted, studs, switches_proven, tapped
 from wiremap.content.ringout_start import ringout_start
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
-from wiremap.content.steps import Step, Steps
+from wiremap.content.steps import Steps
 from wiremap.content.words import spaced
-from wiremap.model import LookedAt
+from wiremap.evidence.expected import Quantity
+from wiremap.model import CHASSIS, LookedAt
 from wiremap.ringout.bunch import bunches
 from wiremap.ringout.plan import Method
 from wiremap.ringout.probe import Probe
@@ -68,7 +70,7 @@ def _readings(given: Given) -> Iterator[Steps]:
     refused = {a for c in given.job.circuits if given.refused_points(c) for a in c.join}
     last_harm = last_harmful(given.probes)
     growing = given.plan is not None and given.plan.method == Method.CLIPS
-    where, clips = joints_at(given), bunches(given.probes)
+    where, clips, loads = joints_at(given), bunches(given.probes), _loads(given)
 
     def purpose(probe: Probe) -> str:
         if probe.n <= last_harm and probe.kind not in ("sentinel", "band"):
@@ -83,7 +85,18 @@ def _readings(given: Given) -> Iterator[Steps]:
         if not probe.state.parted and refused.isdisjoint(probe.red + probe.black)
     ]
     for key, group in groupby(taken, purpose):
-        yield Steps(title=TITLES.get(key, key), steps=probe_steps(group, where=where, bunch=clips))
+        steps = probe_steps(group, where=where, bunch=clips, loads=loads)
+        yield Steps(title=TITLES.get(key, key), steps=steps)
+
+
+def _loads(given: Given) -> frozenset[str]:
+    """The machine's wires behind which the survey reads a load to ground."""
+    rows = given.survey.block(Quantity.OHMS) if given.survey else ()
+    return frozenset(
+        row.red
+        for row in rows
+        if row.black == CHASSIS and row.low and row.high is not None and math.isfinite(row.high)
+    )
 
 
 # -- what meets outside ---------------------------------------------------------------------------
@@ -91,7 +104,7 @@ def _readings(given: Given) -> Iterator[Steps]:
 
 def _parted(given: Given) -> Iterator[Steps]:
     """A circuit that meets others outside: read parted, then joined and read again."""
-    steps: list[Step] = []
+    steps = [each.step for each in tapped(given)]
     for probe in given.met_outside:
         steps.append(probe_step(probe, _where_parted(given, probe)))
     for stud in studs(given):

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
+from operator import attrgetter
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import TO_WRITE
+from wiremap.content.one_band import band_later
 from wiremap.content.pieces import Block, Section
 from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
@@ -37,6 +40,7 @@ UNPLUGGED = {  # what comes off before a breakout lead goes on
 }
 OWED = "not read yet"
 ON_TAG = "Also on the ignition key's tag: it is wanted when the work is done."
+OTHERWISE = "another figure is entered and the sheet printed again: first power wants the same."
 QUIET_VOLTS = 0.5  # a contact of which no more is expected shows nothing
 
 
@@ -48,8 +52,7 @@ def survey_section(given: Given) -> Section | None:
     blocks: list[Block] = [
         *machine_faces(given),
         Steps(steps=tuple(_unplugged(given))),
-        *_volts(given, survey, OnOff.OFF),
-        *_volts(given, survey, OnOff.ON),
+        *_volts(given, survey),
         *_all_on(given, survey),
         *_loaded(given),
         *_asleep(),
@@ -72,14 +75,18 @@ def _unplugged(given: Given) -> Iterator[Step]:
             yield Step(at=end.name, text=UNPLUGGED[end.kind])
 
 
-def _volts(given: Given, survey: Survey, key: OnOff) -> Iterator[Steps]:
-    """One sweep over every contact."""
-    rows = [row for row in survey.block("volts") if row.key == key and row.state is None]
-    if rows:
+def _volts(given: Given, survey: Survey) -> Iterator[Steps]:
+    """A sweep over every contact with the ignition off, then one with it on."""
+    every = [row for row in survey.block("volts") if row.state is None]
+    unsure = [row.red for row in every if band_later(given, row) is not None]
+    lead = f"{listed(*dict.fromkeys(unsure))}: {OTHERWISE}" if unsure else ""
+    for key, rows in groupby(every, attrgetter("key")):
         yield Steps(
             title=f"Volts, ignition {key}, black probe on battery minus",
+            lead=lead,
             steps=tuple(_step(given, row) for row in rows),
         )
+        lead = ""
 
 
 def _all_on(given: Given, survey: Survey) -> Iterator[Steps]:
@@ -118,11 +125,11 @@ def _loaded(given: Given) -> Iterator[Steps]:
 def _lamp(given: Given, test: LoadedTest) -> Step:
     want = "note it"
     if test.most_volts is not None:
-        want = f"{number(test.most_volts)} V less at most"
+        want = f"at most {number(test.most_volts)} V"
     return Step(
         at=f"{test.supply} – {test.ground}",
-        text=f"volts between them {TO_WRITE}; then with a lamp of {number(test.watts)} W between "
-        "them, which burns fully",
+        text=f"volts between them {TO_WRITE}; with a lamp of {number(test.watts)} W between them, "
+        f"which burns fully, {TO_WRITE}: the first less the second",
         want=want,
         slot=Slot.BLANK,
         unit="V",
@@ -194,12 +201,13 @@ def _step(given: Given, row: SurveyRow) -> Step:
     """One row; volts name the red probe alone, the black one being on battery minus."""
     volts = row.block == "volts"
     band = volts_band if volts else ohms_band
+    later = band_later(given, row) or row
     alone = volts and row.black == CHASSIS
     return Step(
         n=f"S{row.n}",
         at=row.red if alone else f"{row.red} – {row.black}",
         text=_words(given, row),
-        want=band(row.low, row.high),
+        want=band(later.low, later.high),
         slot=Slot.BLANK,
         unit="V" if volts else "Ω",
         reading=True,

@@ -39,7 +39,7 @@ from wiremap.page.stages.stage import (
     tick_entry,
     with_unit,
 )
-from wiremap.survey.later import BOLTED, FOR_GOOD, MATED, LaterReading, is_later
+from wiremap.survey.later import BOLTED, FOR_GOOD, MATED, OWN_FACE, LaterReading, is_later
 
 
 class Sleeves(PageStage):
@@ -70,7 +70,7 @@ class Sleeves(PageStage):
     def owns(self, entry: Entry) -> bool:
         """Deeds and readings before the sleeves, deeds of closing, and the stop."""
         if is_later(entry):
-            return entry.state == BOLTED or (entry.state or "").endswith(MATED)
+            return entry.state in (BOLTED, OWN_FACE) or (entry.state or "").endswith(MATED)
         done = entry.what.startswith((f"{CLOSED}: ", f"{PROVING}: "))
         return done or entry.stop == Stop.SLEEVES
 
