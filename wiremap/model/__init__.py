@@ -1,30 +1,27 @@
 """What the files say, as frozen dataclasses and closed sets of words.
 
 It may import `base`, `trade` and `naming`; no meaning is worked out here.  Begin with `job.py` (a
-job, its ends and circuits) and `pinout.py` (a connector); `address.py` says how a place is named.
+whole job; `ends.py`, `circuits.py`, `parts.py` and `layout.py` are what it is made of) and
+`pinout.py` (a whole paper, of `connector.py` and `cavity.py`); `address.py` says how a place is
+named.
 """
 
 from wiremap.model.address import Address
+from wiremap.model.cavity import CLASS_B_AC_VOLTS, CLASS_B_DC_VOLTS, Cavity, Claim, Leaflet
+from wiremap.model.circuits import Circuit, Confirmed, Leg, NotJoined
+from wiremap.model.connector import Accepts, Connector, Face
+from wiremap.model.ends import End, Fed
 from wiremap.model.job import (
     CHASSIS,
     INSULATION_LIMIT_C,
-    Circuit,
-    Confirmed,
-    End,
-    Extra,
-    Fed,
     Job,
-    KeepOut,
-    Leg,
-    NotJoined,
     Replaced,
-    Run,
     Supply,
     Surroundings,
-    Twist,
     split,
     withdrawals,
 )
+from wiremap.model.layout import KeepOut, Run, Twist
 from wiremap.model.notebook import (
     WHICH_LICENCE,
     Entry,
@@ -33,22 +30,10 @@ from wiremap.model.notebook import (
     says_what,
     without_struck,
 )
-from wiremap.model.pinout import (
-    CLASS_B_AC_VOLTS,
-    CLASS_B_DC_VOLTS,
-    Accepts,
-    Cavity,
-    Claim,
-    Connector,
-    Face,
-    Leaflet,
-    Link,
-    Pinout,
-    Source,
-    Switch,
-    frozen,
-)
+from wiremap.model.parts import Extra
+from wiremap.model.pinout import Link, Pinout, Source, Switch
 from wiremap.model.quantities import OPEN, Span, Wire
+from wiremap.model.records import frozen
 from wiremap.model.state import SHRUNK, State
 from wiremap.model.words import (
     AsFound,
