@@ -75,10 +75,9 @@ def rank(given: Given, conductor: Conductor) -> int:
     """Machine side first, the new wire of a module next, then the unit's; a part's lead last."""
     if conductor.origin == "lead":
         return NO_END_RANK
-    for point in (conductor.point, conductor.a, conductor.b):
-        end = given.harness.end_of(point) if point else None
-        if end is not None:
-            return SIDE_RANK.get(end.side, SIDE_RANK["unit"])
+    for point in given.harness.points_on(conductor):
+        if point.end is not None:
+            return SIDE_RANK.get(point.end.side, SIDE_RANK["unit"])
     return NO_END_RANK
 
 

@@ -12,8 +12,9 @@ from typing import Any
 
 from wiremap.base import Finding
 from wiremap.diagnose.as_built import BARRED
-from wiremap.diagnose.crossed_signals import Exchange, MisreadFace
+from wiremap.diagnose.crossed_signals import Exchange
 from wiremap.diagnose.explain import Ask
+from wiremap.diagnose.misread_faces import MisreadFace
 from wiremap.diagnose.plain_contacts import Contradiction, told
 from wiremap.evidence import SILENT_SURE_OHMS
 from wiremap.evidence.meter import SHORT_OHMS

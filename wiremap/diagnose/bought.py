@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence
 
 from wiremap.base import Finding
 from wiremap.diagnose.adapter import Adapter, NotApart, batch_lines
-from wiremap.diagnose.adapter_probes import AdapterProbes, Groups, Owed, one_face
+from wiremap.diagnose.adapter_nets import AdapterNets, Groups, Owed, one_face
+from wiremap.diagnose.adapter_probes import AdapterProbes
 from wiremap.diagnose.as_built import BARRED, job_of
-from wiremap.diagnose.crossed_signals import exchanges, misread_faces
+from wiremap.diagnose.crossed_signals import exchanges
+from wiremap.diagnose.misread_faces import misread_faces
 from wiremap.evidence import settle
 from wiremap.graph import Harness
 from wiremap.model import Entry, Pinout
@@ -40,18 +42,18 @@ def judge_adapter(
 
     The first pinout is the machine's face, every other the unit's.
     """
-    probes = AdapterProbes(pinouts, entries, path)
-    heard = probes.heard
+    nets = AdapterNets(pinouts, entries, path)
+    heard = nets.heard
     groups = heard.groups
     job = job_of(pinouts, heard, groups, path)
-    owed = probes.owed(groups)
+    owed = nets.owed(groups)
     not_probed = tuple(
         point
         for group in groups
         for point in group
-        if point not in heard.touched and not probes.spared[point]
+        if point not in heard.touched and not nets.spared[point]
     )
-    partly = _partly(probes, groups, owed)
+    partly = _partly(nets, groups, owed)
     not_yet = {*not_probed, *partly}
     findings = run(Harness(settle(job)))
     return Adapter(
@@ -64,13 +66,13 @@ def judge_adapter(
         exchanges=exchanges(pinouts, groups),
         contradictions=tuple(heard.contradictions),
         idle=tuple(heard.idle),
-        combs=tuple(probes.unclear(groups)),
+        combs=tuple(nets.unclear(groups)),
         not_probed=not_probed,
         partly=partly,
         beside=_beside(groups, owed, not_yet),
-        untested=probes.untested(groups, owed),
-        left_alone=tuple(point for point, why in probes.spared.items() if why == BARRED),
-        next=tuple(probes.asks()),
+        untested=nets.untested(groups, owed),
+        left_alone=tuple(point for point, why in nets.spared.items() if why == BARRED),
+        next=tuple(AdapterProbes(nets).asks()),
     )
 
 
@@ -79,7 +81,7 @@ def first_probes(pinouts: Mapping[str, Pinout]) -> list[str]:
 
     Likely partners by proposal come first, then combs that prove the rest apart if those beeped.
     """
-    return batch_lines(list(AdapterProbes(pinouts, (), UNWRITTEN).asks()))
+    return batch_lines(list(AdapterProbes(AdapterNets(pinouts, (), UNWRITTEN)).asks()))
 
 
 def _findings(findings: Sequence[Finding], not_yet: set[str]) -> tuple[Finding, ...]:
@@ -92,14 +94,12 @@ def _findings(findings: Sequence[Finding], not_yet: set[str]) -> tuple[Finding, 
     return tuple(kept)
 
 
-def _partly(
-    probes: AdapterProbes, groups: Groups, owed: Sequence[Owed]
-) -> dict[str, tuple[str, ...]]:
+def _partly(nets: AdapterNets, groups: Groups, owed: Sequence[Owed]) -> dict[str, tuple[str, ...]]:
     """The contacts that were probed, join nothing, and are not proven apart from all across."""
     found = {}
     for number, group in enumerate(groups):
-        if one_face(group) and group[0] in probes.heard.touched:
-            left = probes.across(owed, groups, number)
+        if one_face(group) and group[0] in nets.heard.touched:
+            left = nets.across(owed, groups, number)
             if left:
                 found[group[0]] = left
     return found

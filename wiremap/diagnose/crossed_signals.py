@@ -2,29 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
 from typing import Any
 
-from wiremap.mistakes.face import whole_face
-from wiremap.model import Address, Cavity, Pinout
-from wiremap.propose import compare, propose_map
-from wiremap.propose.compare import offered
-from wiremap.rules.faces import LEAST_MORE, LEAST_TOLD, WORDS
+from wiremap.diagnose.partners import Group, Home, cavities_of, end_of, partners
+from wiremap.model import Cavity, Pinout
+from wiremap.propose import compare
 
 LIKE_CIRCUITS = (
     "; like circuits: unplug one load or sensor and see which goes before a wire is moved"
 )
-Group = Sequence[str]  # contacts that are one metal, as found
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Home:
-    """Contacts that the papers would join, and how sure that is."""
-
-    points: tuple[str, ...]
-    grade: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,133 +141,3 @@ def _exchange(
 def _is_disputed(cavity: Cavity) -> bool:
     """Whether the sources of a contact name different functions."""
     return any(claim.reading.function != cavity.function for claim in cavity.also)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MisreadFace:
-    """A whole face that seems to have been read wrongly.
-
-    Of the joints `found`, `read_so` are the papers' if the face was read `how`, `as_written` as
-    they stand.
-    """
-
-    end: str
-    how: str
-    read_so: int
-    as_written: int
-    found: int
-
-    @property
-    def told(self) -> str:
-        """The face in words."""
-        return (
-            f"the face of {self.end} may have been read {self.how}: so read, the papers want "
-            f"{self.read_so} of the {self.found} joints that were found, as written "
-            f"{self.as_written}; look at its moulded digits before a wire is moved"
-        )
-
-    def as_dict(self) -> dict[str, Any]:
-        """The face as plain data."""
-        return {
-            "face": self.end,
-            "how": self.how,
-            "read_so": self.read_so,
-            "as_written": self.as_written,
-            "found": self.found,
-        }
-
-
-def misread_faces(
-    pinouts: Mapping[str, Pinout], groups: Sequence[Group]
-) -> tuple[MisreadFace, ...]:
-    """The misreadings of one face that explain the joints far better than the papers, the best."""
-    found = _across_all(groups)
-    homes = [home.points for home in partners(pinouts)]
-    written = len(found & _across_all(homes))
-    misread = []
-    for end, pinout in pinouts.items():
-        face = pinout.connector.face
-        if face is None:
-            continue
-        for kind, places in whole_face(face).items():
-            read = [_reseated(points, end, places) for points in homes]
-            fits = len(found & _across_all(read))
-            if fits >= max(LEAST_TOLD, written + LEAST_MORE):
-                misread.append(
-                    MisreadFace(
-                        end=end,
-                        how=WORDS[kind.rstrip("+-1")],
-                        read_so=fits,
-                        as_written=written,
-                        found=len(found),
-                    )
-                )
-    best = max((face.read_so for face in misread), default=0)
-    return tuple(face for face in misread if face.read_so == best)
-
-
-def _reseated(points: Group, end: str, places: Mapping[str, str | None]) -> list[str]:
-    """Contacts as they lie if the face of an end was read wrongly."""
-    hole_of = {wire: hole for hole, wire in places.items() if wire is not None}
-    moved = []
-    for point in points:
-        address = Address.read(point)
-        if address.end == end and address.cavity in hole_of:
-            moved.append(f"{end}.{hole_of[address.cavity]}")
-        else:
-            moved.append(point)
-    return moved
-
-
-def _across_all(groups: Iterable[Group]) -> set[frozenset[str]]:
-    """The pairs of points of different faces within each group."""
-    pairs = set()
-    for group in groups:
-        for one, two in combinations(group, 2):
-            if end_of(one) != end_of(two):
-                pairs.add(frozenset((one, two)))
-    return pairs
-
-
-def partners(pinouts: Mapping[str, Pinout]) -> list[Home]:
-    """What the papers would join: by proposal, and what that leaves of one function and alone.
-
-    Two contacts that are left may be unlike in what a splice cannot mend, such as a bit rate, and
-    yet be where a wire was laid.
-    """
-    machine, *units = pinouts.items()
-    proposal = propose_map([machine], units)
-    homes = [Home(points=tuple(made.join), grade=made.grade) for made in proposal.circuits]
-    placed = {point for home in homes for point in home.points}
-    return [*homes, *_left_over(pinouts, placed)]
-
-
-def _left_over(pinouts: Mapping[str, Pinout], placed: set[str]) -> Iterator[Home]:
-    """The only two contacts of a function that are left, one on each side."""
-    machine = next(iter(pinouts))
-    old: dict[str, list[str]] = {}
-    new: dict[str, list[str]] = {}
-    for point, cavity in cavities_of(pinouts).items():
-        if point in placed or not offered(cavity):
-            continue
-        side = old if end_of(point) == machine else new
-        other = new if side is old else old
-        side.setdefault(cavity.function, []).append(point)
-        other.setdefault(cavity.function, [])
-    for function, mine in old.items():
-        if len(mine) == len(new[function]) == 1:
-            yield Home(points=(*mine, *new[function]), grade="ask")
-
-
-def cavities_of(pinouts: Mapping[str, Pinout]) -> dict[str, Cavity]:
-    """Every cavity of some pinouts by its address."""
-    return {
-        f"{end}.{name}": cavity
-        for end, pinout in pinouts.items()
-        for name, cavity in pinout.cavities.items()
-    }
-
-
-def end_of(point: str) -> str:
-    """The end that a point belongs to."""
-    return Address.read(point).end

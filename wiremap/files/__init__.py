@@ -8,15 +8,15 @@ written by) and `write.py`.
 
 from wiremap.files.load import (
     Files,
-    Loaded,
     kind_of,
     load_any,
     load_job,
     load_notebook,
     load_pinout,
-    notebook_beside,
     one_sweep,
 )
+from wiremap.files.loaded import Loaded
+from wiremap.files.named import notebook_beside
 
 __all__ = [
     "Files",

@@ -9,14 +9,11 @@ import gc
 import hashlib
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Generic, TypeVar
 
-from wiremap.base import Finding, Place, Severity, fault
-from wiremap.files import values
+from wiremap.base import Finding, Place, Severity
 from wiremap.files.built import (
-    Built,
     built_notebook,
     built_pinout,
     head_at,
@@ -24,32 +21,15 @@ from wiremap.files.built import (
     pinout_in,
 )
 from wiremap.files.faults import Faults
-from wiremap.files.head import Head, head_in
-from wiremap.files.hints import short
+from wiremap.files.head import head_in
 from wiremap.files.job import JobBuilder
+from wiremap.files.loaded import Loaded, T, another_kind, of_kind
+from wiremap.files.named import inside, is_named, notebook_beside, within
 from wiremap.files.source import Text, read_text
 from wiremap.files.strict import Document, Node, read
 from wiremap.model import EntryKind, Job, Notebook, Pinout
 
-OTHER_KIND = {
-    "job": "A job names its pinouts and notebooks, not another job.",
-    "pinout": "A job joins pinouts: `wiremap start job OLD NEW` writes one.",
-    "notebook": "A job names its notebooks under `readings`.",
-}
 _NOT_THERE = frozenset({"no-such-file", "not-a-file", "unreadable-file", "empty-file"})
-
-T = TypeVar("T")
-
-
-@dataclass(frozen=True, slots=True)
-class Loaded(Generic[T]):
-    """What a file came to: its value, or None with the faults that say why; `texts` keeps the
-    sources for excerpts.
-    """
-
-    value: T | None
-    findings: tuple[Finding, ...] = ()
-    texts: tuple[Text, ...] = ()
 
 
 class Files:
@@ -72,11 +52,11 @@ class Files:
     def _pinout(self, path: Path) -> Loaded[Pinout]:
         document = self._parsed(path)
         if document is not None:
-            return _of_kind(pinout_in(document, path.stem), "pinout", _texts(document))
+            return of_kind(pinout_in(document, path.stem), "pinout", _texts(document))
         text, faults = read_text(path, path.as_posix())
         if text is None:
             return Loaded(None, faults)
-        return _of_kind(built_pinout(text, path.stem), "pinout", (text,))
+        return of_kind(built_pinout(text, path.stem), "pinout", (text,))
 
     def notebook(self, path: Path | str) -> Loaded[Notebook]:
         """A notebook file."""
@@ -88,18 +68,18 @@ class Files:
     def _notebook(self, path: Path) -> Loaded[Notebook]:
         document = self._parsed(path)
         if document is not None:
-            return _of_kind(notebook_in(document), "notebook", _texts(document))
+            return of_kind(notebook_in(document), "notebook", _texts(document))
         text, faults = read_text(path, path.as_posix())
         if text is None:
             return Loaded(None, faults)
-        return _of_kind(built_notebook(text), "notebook", (text,))
+        return of_kind(built_notebook(text), "notebook", (text,))
 
     def job(self, path: Path | str) -> Loaded[Job]:
         """A job file with every pinout and notebook that it names."""
         path = Path(path)
         document = self._parsed(path) or read(path)
         head = head_in(document)
-        faults = head.faults or _another_kind(head, "job", head_at(document))
+        faults = head.faults or another_kind(head, "job", head_at(document))
         if faults:
             return Loaded(None, faults, _texts(document))
         more: list[Finding] = []
@@ -107,7 +87,7 @@ class Files:
         to = Faults(document.shown)
 
         def pinout(to: Faults, node: Node) -> Pinout | None:
-            target = _inside(to, node, path, "pinout")
+            target = inside(to, node, path, "pinout")
             return (
                 None
                 if target is None
@@ -115,7 +95,7 @@ class Files:
             )
 
         def notebook(to: Faults, node: Node) -> Notebook | None:
-            target = _inside(to, node, path, "notebook")
+            target = inside(to, node, path, "notebook")
             if target is None:
                 return None
             if not os.path.lexists(target):  # begun with its first entry
@@ -139,7 +119,7 @@ class Files:
         anyway.
         """
         beside = notebook_beside(path)
-        if not os.path.lexists(beside) or _named(job, beside) or not _within(path.parent, beside):
+        if not os.path.lexists(beside) or is_named(job, beside) or not within(path.parent, beside):
             return job
         notebook = self._part(self.notebook(beside), more, texts, Place(path.as_posix()))
         if notebook is None:
@@ -180,33 +160,6 @@ class Files:
         if self._opened is not None and self._opened[0] == path:
             return self._opened[1]
         return None
-
-
-def _of_kind(made: Built[T], wanted: str, texts: tuple[Text, ...]) -> Loaded[T]:
-    """What was built, or the faults that say why it is none of that kind."""
-    another = made.head.faults or _another_kind(made.head, wanted, made.head_at)
-    if another:
-        return Loaded(None, another, texts)
-    return Loaded(made.value, made.findings, texts)
-
-
-def _another_kind(head: Head, wanted: str, at: Place | None) -> tuple[Finding, ...]:
-    if head.kind is None or head.kind == wanted:
-        return ()
-    message = f"this is a {head.kind}, and a {wanted} is wanted here"
-    return (fault("wrong-kind", message, at, fix=OTHER_KIND[head.kind]),)
-
-
-def notebook_beside(path: Path) -> Path:
-    """Where the notebook of a job or pinout lies that nothing names: `job-notebook.yaml` beside
-    `job.yaml`.
-    """
-    return path.with_name(f"{path.stem}-notebook.yaml")
-
-
-def _named(job: Job, path: Path) -> bool:
-    real = os.path.realpath(path)
-    return any(os.path.realpath(notebook.path) == real for notebook in job.notebooks)
 
 
 def _strikes_nothing(job: Job) -> Iterator[Finding]:
@@ -263,43 +216,6 @@ def kind_of(path: Path | str) -> tuple[str | None, tuple[Finding, ...]]:
     """The kind that a file declares (`wiremap: kind/1`), or None with the faults that say why."""
     head = head_in(read(path))
     return head.kind, head.faults
-
-
-def _inside(to: Faults, node: Node, job: Path, what: str) -> Path | None:
-    """The path of a file that a job names; outside its folder tree is a fault."""
-    name = values.name(to, node, what)
-    if name is None:
-        return None
-    folder = job.parent
-    windows = "\\" in name or (len(name) > 1 and name[1] == ":")
-    target = Path(os.path.normpath(folder / name))
-    if not windows and not Path(name).is_absolute() and _within(folder, target):
-        return target
-    if windows and name[1:2] != ":":
-        to.fault(
-            "outside-folder",
-            f"`{short(name)}` is written with backslashes",
-            node,
-            f"Use forward slashes: `{short(name.replace(chr(92), '/'))}`.",
-        )
-        return None
-    to.fault(
-        "outside-folder",
-        f"`{short(name)}` is outside the job's own folder",
-        node,
-        f"Copy the {what} into the job's folder and name it from there.",
-        why="A job that reaches outside its folder cannot be shared, and could read what it should "
-        "not.",
-    )
-    return None
-
-
-def _within(folder: Path, target: Path) -> bool:
-    """Whether a path leads into a folder, links followed, by the very path that will be opened."""
-    try:
-        return target.resolve().is_relative_to(folder.resolve())
-    except (OSError, ValueError, RuntimeError):
-        return False
 
 
 def _texts(document: Document) -> tuple[Text, ...]:

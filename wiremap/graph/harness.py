@@ -285,6 +285,13 @@ class Harness:
             found[conductor.circuit].append(conductor)
         return MappingProxyType({circuit: tuple(wires) for circuit, wires in found.items()})
 
+    def points_on(self, conductor: Conductor) -> Iterator[Point]:
+        """The points that a conductor touches: the contact that it comes with first."""
+        for node in (conductor.point, conductor.a, conductor.b):
+            point = self.points.get(node or "")
+            if point is not None:
+                yield point
+
     def is_joint(self, node: str) -> bool:
         """Whether a node of the graph is a joint, not a point."""
         return node.startswith(JOINT)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from wiremap.graph import Harness, Net, Point
 from wiremap.model import Fed
-from wiremap.sizing.cases import Around
+from wiremap.sizing.around import Around
 from wiremap.sizing.feed_parts import Drop, drop_limits
 from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine
 from wiremap.sizing.paths import MeasuredWays, PathPart

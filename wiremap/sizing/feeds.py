@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from wiremap.graph import Harness, Net, Point, WalkedEdge
 from wiremap.model import Extra, Fed, Leaflet
-from wiremap.sizing.cases import Around, Behind, Case, Cases, family_of, weakest_case
+from wiremap.sizing.around import Around
+from wiremap.sizing.cases import Case, Cases, family_of, weakest_case
 from wiremap.sizing.circuit import Protected, far_end_amps
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.drops import Drops
@@ -22,6 +23,7 @@ from wiremap.sizing.fuse_judge import (
 )
 from wiremap.sizing.fuse_limits import BLADE, ratings, selective
 from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine, load_amps, peak_amps
+from wiremap.sizing.loops import Behind
 from wiremap.sizing.paths import MeasuredWays
 from wiremap.sizing.sized import OutOfRange, Sized
 from wiremap.trade.tables import figure

@@ -9,7 +9,8 @@ from types import MappingProxyType
 
 from wiremap.graph import Harness
 from wiremap.sizing.ampacity import bundle_factor, class_of
-from wiremap.sizing.cases import Around, Cases, around
+from wiremap.sizing.around import Around, around
+from wiremap.sizing.cases import Cases
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.cutting import CutLength, cut_lengths
 from wiremap.sizing.drop import check_supply

@@ -95,10 +95,8 @@ class Loads:
     def _conductor_amps(self, conductor: Conductor) -> float | None:
         if conductor.origin == "lead":
             return None
-        for node in (conductor.point, conductor.a, conductor.b):
-            point = self.harness.points.get(node or "")
-            if point is not None:
-                return self.point_amps(point)
+        for point in self.harness.points_on(conductor):
+            return self.point_amps(point)
         return self._circuit_amps(conductor)
 
     def _circuit_amps(self, conductor: Conductor) -> float | None:

@@ -9,7 +9,8 @@ from enum import StrEnum
 from wiremap.base import Place
 from wiremap.graph import Conductor, Harness
 from wiremap.sizing.ampacity import most_bundled
-from wiremap.sizing.cases import Around, Cases
+from wiremap.sizing.around import Around
+from wiremap.sizing.cases import Cases
 from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
 from wiremap.sizing.fuse_limits import FAMILIES, ambient_span
 from wiremap.sizing.load import Loads, Missing

@@ -1,0 +1,152 @@
+"""The nets of an adapter without a job as heard so far, and which of them must be proven apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from wiremap.diagnose.as_built import BARRED, job_of, spared
+from wiremap.diagnose.partners import cavities_of, end_of
+from wiremap.diagnose.plain_contacts import Heard, Pair, numbered, pairs_of
+from wiremap.evidence import danger, near_pairs
+from wiremap.evidence.probe_points import ADAPTER, nets_for
+from wiremap.graph import Harness
+from wiremap.model import Entry, Pinout
+
+Groups = tuple[tuple[str, ...], ...]
+
+LINK_RANK = 10  # of nets that only a link may join
+BESIDE_RANK = 9  # of nets side by side that are not dangerous together
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Owed:
+    """Two nets that nobody has proven apart: their numbers, and why they must be.
+
+    `rank` says how bad a touch would be, 0 the worst.
+    """
+
+    one: int
+    two: int
+    rank: int
+    why: str
+
+    @property
+    def nets(self) -> tuple[int, int]:
+        """Both numbers, the smaller first."""
+        return self.one, self.two
+
+    def other(self, net: int) -> int:
+        """The net that is not this one."""
+        return self.two if net == self.one else self.one
+
+
+class AdapterNets:
+    """The faces of an adapter without a job, what was heard of it, and what is owed yet."""
+
+    def __init__(self, pinouts: Mapping[str, Pinout], entries: Sequence[Entry], path: str) -> None:
+        cavities = cavities_of(pinouts)
+        self.pinouts = pinouts
+        self.path = path
+        self.spared = {point: spared(cavity) for point, cavity in cavities.items()}
+        self.heard = Heard(entries, cavities)
+        self.machine = next(iter(pinouts))
+
+    def owed(self, groups: Groups) -> list[Owed]:
+        """The pairs of nets that must be proven apart and are not, the worst first.
+
+        A net that lies on one face only is owed silence to everything else; of the others, those
+        side by side or dangerous together, as in every ring-out.
+        """
+        live = self._live(groups)
+        found: dict[tuple[int, int], Owed] = {}
+        for one, two in combinations(live, 2):
+            if one_face(groups[one]) or one_face(groups[two]):
+                found[one, two] = Owed(one=one, two=two, rank=LINK_RANK, why="a link may join them")
+        for near in self._near(groups):
+            if near.one in live and near.two in live:
+                found[near.nets] = near
+        far = self.heard.apart(groups)
+        left = [owed for owed in found.values() if frozenset(owed.nets) not in far]
+        return sorted(left, key=lambda owed: (owed.rank, owed.nets))
+
+    def untested(self, groups: Groups, owed: Sequence[Owed]) -> int:
+        """How many pairs of nets are neither proven apart nor owed."""
+        known = self.heard.apart(groups) | {frozenset(each.nets) for each in owed}
+        return sum(frozenset(pair) not in known for pair in combinations(self._live(groups), 2))
+
+    def across(self, owed: Sequence[Owed], groups: Groups, net: int) -> tuple[str, ...]:
+        """One contact of each net that reaches another face and is not yet apart from a net."""
+        own = groups[net]
+        contacts = []
+        for each in owed:
+            if net in each.nets:
+                contact = facing(groups[each.other(net)], own)
+                if end_of(contact) != end_of(own[0]):
+                    contacts.append(contact)
+        return tuple(sorted(contacts, key=self.heard.rank.__getitem__))
+
+    def unclear(self, groups: Groups) -> list[Entry]:
+        """The narrowest combs that answered for a reason not known yet.
+
+        Contradictions are told as such.
+        """
+        net = numbered(groups)
+        far = self.heard.apart(groups)
+        contrary = {
+            id(entry)
+            for contradiction in self.heard.contradictions
+            for entry in contradiction.readings
+        }
+        found: dict[frozenset[Pair], Entry] = {}
+        for comb in self.heard.combs:
+            if id(comb) not in contrary and not self.heard.accounted(comb, groups):
+                found[frozenset(pairs_of(comb, net) - far)] = comb
+        return [comb for pairs, comb in found.items() if not any(other < pairs for other in found)]
+
+    def _live(self, groups: Groups) -> list[int]:
+        """The nets that somebody has to probe, and may."""
+        return [number for number, group in enumerate(groups) if not self._out(group)]
+
+    def _out(self, group: Sequence[str]) -> bool:
+        if any(self.spared[point] == BARRED for point in group):
+            return True
+        return all(self.spared[point] and point not in self.heard.touched for point in group)
+
+    def _near(self, groups: Groups) -> Iterator[Owed]:
+        """Nets side by side on a face or dangerous together."""
+        net = numbered(groups)
+        harness = Harness(job_of(self.pinouts, self.heard, groups, self.path))
+        sections = nets_for(harness, ADAPTER).all
+        for near in near_pairs(harness, ADAPTER):
+            points = sections[near.one].points, sections[near.other].points
+            nets = [_first_known(side, net) for side in points]
+            one, two = nets
+            if one is None or two is None or one == two:
+                continue
+            rank, why = danger(harness, *points) or (BESIDE_RANK, "side by side")
+            yield Owed(one=min(one, two), two=max(one, two), rank=rank, why=why)
+
+
+def one_face(*groups: Sequence[str]) -> bool:
+    """Whether all these contacts are on one face."""
+    return len({end_of(point) for group in groups for point in group}) == 1
+
+
+def facing(group: Sequence[str], other: Sequence[str]) -> str:
+    """The contact of a net to touch while the other probe is on another.
+
+    On the other face if any.
+    """
+    for point in group:
+        if end_of(point) != end_of(other[0]):
+            return point
+    return group[0]
+
+
+def _first_known(points: Sequence[str], net: Mapping[str, int]) -> int | None:
+    for point in points:
+        if point in net:
+            return net[point]
+    return None
