@@ -39,6 +39,7 @@ class WhereRead(StrEnum):
     SWITCHED_OFF = "switched-off"
     SWITCHED_ON = "switched-on"
     RETURN = "return"
+    REFERENCE = "reference"
     DRIVEN = "driven"
     BUS = "bus"
     GROUND = "ground"

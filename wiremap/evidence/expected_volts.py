@@ -18,7 +18,6 @@ from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Job, OnOff, Span
 
 ALL_ON = "lights and switches on"  # the third sweep: many a wire is live in one position only
 LIVE_ALWAYS = frozenset({"permanent-supply", "auxiliary-supply"})
-RETURNS = frozenset({"sensor-return", "sensor-supply"})
 DRIVEN = frozenset({"drive", "lamp", "loop"})
 
 
@@ -33,7 +32,9 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
     if group == "supply" or cavity.function == "wake":
         proof = _row(red, OnOff.ON, live, WhereRead.SWITCHED_ON)
         return [_row(red, OnOff.OFF, ZERO, WhereRead.SWITCHED_OFF), replace(proof, telling=True)]
-    if group in ("ground", "shield") or cavity.function in RETURNS:
+    if cavity.function == "sensor-supply":
+        return _dead(red, WhereRead.REFERENCE)
+    if group in ("ground", "shield") or cavity.function == "sensor-return":
         return _dead(red, WhereRead.RETURN)
     if group in DRIVEN and cavity.flow != Flow.TO_UNIT:
         return _dead(red, WhereRead.DRIVEN)

@@ -26,8 +26,10 @@ def guard_open(view: View) -> Hits:
         for point in loop.points:
             if view.idle_tap(point) or met_loops(view, point):
                 continue
-            met = bool(view.beside(point.address))
-            how = ": it meets nothing of a loop" if met else ": it is not joined"
+            met = [view.name(signal.address) for signal in view.beside(point.address)]
+            how = ": it is not joined"
+            if met:
+                how = f": it meets {', '.join(met)}, of no loop"
             yield view.hit(point.address, chain=loop.called, how=how)
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from wiremap.evidence import MeasuredVolts, measured_volts
-from wiremap.model import EndKind, Side, Treat
+from wiremap.evidence import MeasuredVolts, contradictions, measured_volts
+from wiremap.model import EndKind, Treat
+from wiremap.rules.live import live_contacts
 from wiremap.rules.registry import Family, Hits, Matter
-from wiremap.rules.signals import Signal, most_volts
 from wiremap.rules.sized import GUIDE, sizes
 from wiremap.rules.unjudged import unjudged_loads, unjudged_protection
 from wiremap.rules.view import View
@@ -15,7 +15,6 @@ from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.trade.functions import called
 
 JUDGED = Family("judged", Matter.UNIT)
-LIVE_ITSELF = ("supply", "unknown", "nothing", "refused")
 
 
 @JUDGED.stop(
@@ -104,7 +103,7 @@ def _read_as(view: View, address: str) -> str:
     "measured-live",
     acceptable=False,
     what="{a} was measured live ({volts:g} V{key}), which its paper does not account for, and is "
-    "joined to {b} ({b_is})",
+    "joined to {b} ({b_is}){cause}",
     why="Volts that nobody knows of reach a contact that is not made for them.",
     fix="Find out what feeds it and leave it out; a reading that was wrong is struck out by its "
     "mark: wiremap next JOB --kept",
@@ -113,38 +112,25 @@ def measured_live(view: View) -> Hits:
     """A contact that read live although its paper does not know it, connected with anything but
     a supply, or that read more volts than a unit's contact stands.
     """
-    for measured in measured_volts(view.job).values():
-        if not measured.live or not view.is_joined(measured.address):
-            continue
-        endangered = _endangered(view, measured)
-        if endangered:
-            also = ((measured.entry.place, "read here"),) if measured.entry.place else ()
-            yield view.hit(
-                measured.address,
-                endangered[0].address,
-                also=also,
-                volts=measured.volts,
-                key=f", ignition {measured.key}" if measured.key else "",
-                b_is=called(endangered[0].row.slug),
-            )
+    for measured, signal in view.once(live_contacts).values():
+        also = ((measured.entry.place, "read here"),) if measured.entry.place else ()
+        yield view.hit(
+            measured.address,
+            signal.address,
+            also=also,
+            volts=measured.volts,
+            key=f", ignition {measured.key}" if measured.key else "",
+            b_is=called(signal.row.slug),
+            cause=_cause(view, measured),
+        )
 
 
-def _endangered(view: View, measured: MeasuredVolts) -> list[Signal]:
-    """What a reading endangers on its contact's metal, other connectors' contacts first."""
-    owner = view.points[measured.address].owner
-    found = []
-    for signal in view.signals(view.net_of(measured.address)):
-        unknown = not measured.expected and signal.row.electrical not in LIVE_ITSELF
-        if unknown or _is_too_much(signal, measured.volts):
-            found.append(signal)
-    return sorted(found, key=lambda signal: signal.owner == owner)
-
-
-def _is_too_much(signal: Signal, volts: float) -> bool:
-    """Whether a unit's contact does not stand these volts."""
-    if signal.side == Side.MACHINE or signal.volts is None:
-        return False
-    return abs(volts) > most_volts(signal.volts)
+def _cause(view: View, measured: MeasuredVolts) -> str:
+    """What such a reading means as a rule, in words; empty where nothing is known of it."""
+    for reading in contradictions(view.job):
+        if reading.entry is measured.entry and reading.why:
+            return f": {reading.why}"
+    return ""
 
 
 @JUDGED.stop(

@@ -7,8 +7,10 @@ from collections.abc import Iterator
 
 from wiremap.base import Place
 from wiremap.evidence import answers, contradictions, disagreements, unusable
+from wiremap.evidence.expected import Quantity
 from wiremap.graph import Point
 from wiremap.model import Basis, Cavity, Entry, Side
+from wiremap.rules.live import live_contacts
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.scope import is_restraint
 from wiremap.rules.view import View
@@ -123,10 +125,13 @@ def survey_contradicts(view: View) -> Hits:
     """
     if not any(e.kind == "survey" for notebook in view.job.notebooks for e in notebook.entries):
         return
+    live = view.once(live_contacts)
     for found in contradictions(view.job):
         point = view.points.get(found.address)
         if found.settled is not None or found.expected is None or point is None:
             continue
+        if found.address in live and found.expected.quantity == Quantity.VOLTS:
+            continue  # the same reading holds the job there, and nobody can sign it
         unit = "V" if found.expected.quantity == "volts" else "ohm"
         reads_as = f"; {view.name(found.reads_as)} should read so too" if found.reads_as else ""
         yield view.hit(

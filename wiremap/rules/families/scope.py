@@ -109,7 +109,7 @@ def _untouchable(view: View, address: str, cavity: Cavity) -> Iterator[str]:
     "licensed-work",
     licensed=True,
     source="common practice; national rules on brakes, steering, lifting gear and guards",
-    what="{kind} ({meaning}): {contacts}; a licensed person must stand to it by name",
+    what="{kind} ({meaning}): {contacts}{beside}; a licensed person must stand to it by name",
     why="A fault here takes away brakes, steering or a guard, or lets a load fall.",
     fix="Have a person licensed for this work sign it (wiremap sign JOB --by NAME --licensed "
     "WHICH); if the words mean something else, say what: wiremap next JOB --about {address}.means; "
@@ -133,8 +133,19 @@ def licensed_work(view: View) -> Hits:
             kind=kind.replace("-", " "),
             meaning=found[0].meaning,
             contacts=", ".join(map(view.name, addresses)),
+            beside=_beside(view, addresses),
             address=addresses[0],
         )
+
+
+def _beside(view: View, addresses: list[str]) -> str:
+    """The contacts of other connectors that carry the same, in words: their papers may not say."""
+    found: dict[str, None] = {}
+    for address in addresses:
+        for signal in view.beside(address):
+            if signal.address not in addresses and signal.address in view.points:
+                found[signal.address] = None
+    return f", joined with {', '.join(map(view.name, found))}" if found else ""
 
 
 @SCOPE.stop(
