@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 from dataclasses import dataclass
 
 from wiremap.base import Finding, Place, fault
@@ -14,14 +15,17 @@ from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Entry, EntryKind
 from wiremap.ringout.bench import open_questions
 
+HOW = re.compile(r";\s*how:")  # in a line of a batch: what comes behind tells how it was found
+
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """One answer: where it was written (None if typed), what it speaks of, what it says."""
+    """One answer: where it was written (None if typed), what it speaks of, what it says, how."""
 
     place: Place | None
     about: str
     text: str
+    how: str
 
     @property
     def line(self) -> int:
@@ -34,7 +38,7 @@ def take_answers(args: argparse.Namespace, opened: OpenJob) -> list[Finding]:
     said = _said(args, opened)
     if isinstance(said, Finding):
         return [said]
-    refused = [*_twice(opened, said), *_refused(opened, said), *_unfounded(args, opened, said)]
+    refused = [*_twice(opened, said), *_refused(opened, said), *_unfounded(opened, said)]
     if not refused and not args.by.strip():
         words = "an answer counts with a name under it; nothing was saved"
         refused = [fault("no-name", words, fix="add --by NAME")]
@@ -52,7 +56,7 @@ def take_answers(args: argparse.Namespace, opened: OpenJob) -> list[Finding]:
 
 def _said(args: argparse.Namespace, opened: OpenJob) -> list[Said] | Finding:
     if args.answer is None:
-        return _lines(args.batch)
+        return _lines(args.batch, args.how)
     about = args.about
     if not about:
         asked = open_questions(opened.job)
@@ -60,11 +64,14 @@ def _said(args: argparse.Namespace, opened: OpenJob) -> list[Said] | Finding:
             fix = "say what the answer speaks of with --about ADDRESS"
             return fault("no-question", "no question stands", fix=fix)
         about = asked[0].about
-    return [Said(None, about, args.answer)]
+    return [Said(None, about, args.answer, args.how)]
 
 
-def _lines(path: str) -> list[Said] | Finding:
-    """The lines `ADDRESS: answer` of a batch file or of standard input (`-`); `#` is a remark."""
+def _lines(path: str, how: str) -> list[Said] | Finding:
+    """The lines `ADDRESS: answer; how: words` of a batch file or of standard input (`-`).
+
+    `#` is a remark; a line without a how of its own has the one of the call.
+    """
     lines = typed_lines(path)
     if isinstance(lines, Finding):
         return lines
@@ -78,7 +85,8 @@ def _lines(path: str) -> list[Said] | Finding:
                 place,
                 fix="write it as: supply.volts: 24",
             )
-        found.append(Said(place, about.strip(), answer.strip()))
+        text, *told = HOW.split(answer, maxsplit=1)
+        found.append(Said(place, about.strip(), text.strip(), told[0].strip() if told else how))
     if not found:
         words = "there is no answer in it"
         fix = "write lines such as: supply.volts: 24"
@@ -114,14 +122,15 @@ def _refused(opened: OpenJob, said: list[Said]) -> list[Finding]:
     return faults
 
 
-def _unfounded(args: argparse.Namespace, opened: OpenJob, said: list[Said]) -> list[Finding]:
+def _unfounded(opened: OpenJob, said: list[Said]) -> list[Finding]:
     """A fault for every answer that would settle nothing without how it was found."""
     faults = []
     for each in said:
-        lacking = unfounded(opened.job, full_address(opened, each.about), each.text, args.how)
+        lacking = unfounded(opened.job, full_address(opened, each.about), each.text, each.how)
         if lacking is not None:
             words = f"{shown(opened, each.about)}: {lacking.why}; nothing was saved"
-            faults.append(fault("no-how", words, each.place, fix=lacking.fix))
+            fix = lacking.fix if each.place is None else "write behind the answer: ; how: ..."
+            faults.append(fault("no-how", words, each.place, fix=fix))
     return faults
 
 
@@ -130,7 +139,7 @@ def _entry(args: argparse.Namespace, opened: OpenJob, said: Said) -> Entry:
         kind=EntryKind.ANSWER,
         by=args.by,
         date=day(args),
-        how=args.how,
+        how=said.how,
         about=full_address(opened, said.about),
         answer=said.text,
     )

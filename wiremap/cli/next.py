@@ -6,22 +6,23 @@ import argparse
 from collections.abc import Sequence
 from typing import Any
 
-from wiremap.base import Finding, Severity, fault, plural
+from wiremap.base import Finding, Severity, fault
 from wiremap.cli.answers import take_answers
 from wiremap.cli.common import OK, emit_json, json_flag, note, say
 from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
 from wiremap.cli.next_line import checked_of, tell_next
+from wiremap.cli.next_talk import is_talk, talked
+from wiremap.cli.next_words import tell_all, tell_one, tell_rest
 from wiremap.cli.open_job import not_counted, notebook_plain, opened_for, shown, tell_not_counted
 from wiremap.cli.saving import not_yet, notebook_options, unread
 from wiremap.content.next_papers import after_paper, anew, shown_path
 from wiremap.content.next_step import after_job
-from wiremap.content.text_face import asked_face
 from wiremap.evidence import answers, stale
 from wiremap.evidence.allowed import allowed
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.evidence.partners import not_yet_joined
 from wiremap.model import EntryKind, Job
-from wiremap.reports.screen import some, wrapped
+from wiremap.reports.screen import some
 from wiremap.ringout.bench import open_questions
 from wiremap.survey.question import Question
 from wiremap.survey.questions import about as questions_about
@@ -35,7 +36,8 @@ EXAMPLES = """examples:
   wiremap next job.yaml --mended loom.3 --how "crimped anew" --by RK
   wiremap next job.yaml --kept
 
-"don't know" is always an answer, and is not asked again. The last answer counts.
+At a terminal it goes on from question to question until Enter or q. "don't know" is always
+an answer, and is not asked again. The last answer counts.
 exit codes: 0 asked or kept, 2 unread or refused
 """
 
@@ -44,7 +46,7 @@ def add(commands: Any) -> None:
     """Register the command."""
     parser = commands.add_parser(
         "next",
-        help="ask the one question that settles the most harm",
+        help="ask what settles the most harm first",
         epilog=EXAMPLES,
     )
     parser.add_argument("file", metavar="JOB|PINOUT")
@@ -52,7 +54,7 @@ def add(commands: Any) -> None:
     parser.add_argument(
         "--batch",
         metavar="FILE",
-        help="lines `ADDRESS: answer` (-: standard input), all or none",
+        help="lines `ADDRESS: answer; how: words` (-: standard input), all or none",
     )
     parser.add_argument(
         "--about",
@@ -120,33 +122,40 @@ def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
     tell_not_counted(opened, not_counted(opened))
     if outdated:
         note(_said_of_before(args, outdated))
+    if found and is_talk(args):
+        return _talk(args, opened, asked)
     if not found:
-        words = "nothing is left to ask"
-        if asked:
-            words = shown(opened, _none_stands(opened.job, asked))
-        say(words)
-    for question in found if args.full else found[:1]:
-        _tell(opened, question, drawn=not args.full)
+        none = shown(opened, _none_stands(opened.job, asked)) if asked else ""
+        say(none or "nothing is left to ask")
+    return _told(args, opened, found, asked)
+
+
+def _told(args: argparse.Namespace, opened: OpenJob, found: Sequence[Question], asked: str) -> int:
+    """The first question, or all of them, and what comes next."""
     if found and not args.full:
-        _tell_rest(args, opened, found, about=args.about if asked else None)
-    elif opened.bare:
-        tell_next(after_paper(args.file, opened.job))
-    else:
-        tell_next(after_job(checked_of(opened)))
+        tell_one(opened, found[0])
+        tell_rest(args, opened, found, about=args.about if asked else None)
+        return OK
+    tell_all(opened, found)
+    tell_next(after_paper(args.file, opened.job) if opened.bare else after_job(checked_of(opened)))
     return OK
 
 
-def _tell(opened: OpenJob, question: Question, *, drawn: bool) -> None:
-    """One question, with the front that bears its contact if it is told alone."""
-    for line in wrapped(shown(opened, f"{question.text}  [{question.about}]")):
-        say(line)
-    if drawn:
-        for line in asked_face(opened.job, question.about):
-            say(shown(opened, f"  {line}"))
-    told = (("why", question.why), ("how", question.how), ("answers", ", ".join(question.answers)))
-    for word, words in told:
-        for line in wrapped(words, lead=f"  {word}: "):
-            say(line)
+def _talk(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
+    """Ask on until nothing stands, or the person stops; then what comes next."""
+
+    def found(job: Job) -> Sequence[Question]:
+        standing = open_questions(job)
+        return questions_about(standing, asked) if asked else standing
+
+    now = talked(args, opened, found, tell_one)
+    if isinstance(now, int):
+        return now
+    say()
+    if not found(now.job):
+        say("nothing is left to ask")
+    tell_next(after_paper(args.file, now.job) if now.bare else after_job(checked_of(now)))
+    return OK
 
 
 def _emit(
@@ -163,20 +172,6 @@ def _emit(
     }
     state = {"findings": [each.as_dict() for each in bad], "notebook": notebook_plain(opened)}
     emit_json("next", shown(opened, body) | state)
-
-
-def _tell_rest(
-    args: argparse.Namespace, opened: OpenJob, found: Sequence[Question], *, about: str | None
-) -> None:
-    """How many questions are left, and how to answer the one that was shown."""
-    after = "after this one" if about is None else f"about {about}"
-    say(f"{plural(len(found) - 1, 'more question')} {after}")
-    call = f"wiremap next {shown_path(args.file)}"
-    if args.notebook:
-        call += f" --notebook {shown_path(args.notebook)}"
-    if about is not None:
-        call += f" --about {shown_path(shown(opened, found[0].about))}"
-    tell_next(f'answer it: {call} --answer "..." --how "..." --by NAME')
 
 
 def _known(job: Job, address: str) -> bool:

@@ -31,6 +31,9 @@ from wiremap.survey.question import Question, of_table
 from wiremap.trade.functions import called
 
 VOLTS = "supply.volts"
+HALVES = ("can-high", "can-low")
+LOOPS = ("interlock-out", "interlock-back")
+LETTERS = "ABCDEFGH"
 ON_HEARSAY = frozenset({"supply", "ground", "loop"})  # classes that nobody takes on trust
 
 
@@ -149,18 +152,30 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     doubtful = group in ON_HEARSAY or cavity.function == "sensor-supply"
     if cavity.basis == Basis.TOLD and doubtful:
         yield of_table("basis", f"{at}.basis", at=at, function=called(cavity.function))
-    if cavity.function in ("can-high", "can-low") and cavity.pair is None:
-        yield of_table("pair", f"{at}.pair", at=at)
+    if cavity.function in HALVES and cavity.pair is None and _count(end, cavity.function) > 1:
+        yield of_table("pair", f"{at}.pair", _group_names(end, "pair"), at=at)
     if cavity.function == "can-high" and not _rated(end, cavity) and _is_joined(job, at):
         yield of_table("kbit_s", f"{at}.kbit_s", at=at)
-    if cavity.function in ("interlock-out", "interlock-back") and cavity.chain is None:
-        yield of_table("chain", f"{at}.chain", at=at)
+    if cavity.function in LOOPS and cavity.chain is None and _count(end, cavity.function) > 1:
+        yield of_table("chain", f"{at}.chain", _group_names(end, "chain"), at=at)
     if cavity.codes and not (at in job.not_joined and "open" in cavity.codes):
         told = ", ".join(f"{link}: {what}" for link, what in cavity.codes.items())
         yield of_table("code", at, dict.fromkeys(cavity.codes.values()), at=at, told=told)
     if end.side == Side.MACHINE and group == "lamp" and cavity.flow is None and _is_joined(job, at):
         yield of_table("lamp_flow", f"{at}.flow", at=at)
     yield from _sizes(end, cavity, group)
+
+
+def _count(end: End, function: str) -> int:
+    """How many contacts of an end carry a function: one alone needs no name."""
+    return sum(cavity.function == function for cavity in end.pinout.cavities.values())
+
+
+def _group_names(end: End, key: str) -> tuple[str, ...]:
+    """The names that pairs or loops of an end bear, and the next letter for one more."""
+    used = {getattr(cavity, key) for cavity in end.pinout.cavities.values()} - {None}
+    fresh = next((letter for letter in LETTERS if letter not in used), "")
+    return (*sorted(used), *filter(None, (fresh,)))
 
 
 def _is_joined(job: Job, at: str) -> bool:

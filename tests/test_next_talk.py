@@ -1,0 +1,154 @@
+"""At a terminal `next` goes on from question to question: short answers, don't know, later, stop; all is kept at once."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from wiremap.cli.main import main
+from wiremap.evidence.settle import settle
+from wiremap.files import load_job, load_notebook
+from wiremap.model import Entry
+from wiremap.survey.question import Question
+from wiremap.survey.questions import questions
+
+OLD = """wiremap: pinout/1
+title: old plug
+cavities:
+  1: +12 always, red
+  2: earth, brown
+  3: spinner valve, green
+  4: CAN H, yellow
+  5: CAN L, green
+"""
+NEW = OLD.replace("old plug", "new plug").replace("spinner valve", "disc valve")
+TWO_BUSES = """  6: CAN H 2, yellow
+  7: CAN L 2, green
+"""
+
+
+class Keyboard(io.StringIO):
+    """Lines that a person types at a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.fixture
+def folder(two_papers: Callable[[str, str], Path]) -> Path:
+    return two_papers(OLD, NEW)
+
+
+@pytest.fixture
+def typed(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Callable[..., str]:
+    """What `next` shows while these lines are typed."""
+
+    def run(*lines: str, call: tuple[str, ...] = ("next", "job.yaml")) -> str:
+        monkeypatch.setattr("sys.stdin", Keyboard("".join(f"{line}\n" for line in lines)))
+        capsys.readouterr()
+        assert main(list(call)) == 0
+        return capsys.readouterr().out
+
+    return run
+
+
+def kept() -> list[Entry]:
+    read = load_notebook("job-notebook.yaml").value
+    assert read is not None
+    return list(read.entries)
+
+
+def asked() -> list[Question]:
+    job = load_job("job.yaml").value
+    assert job is not None
+    return list(questions(settle(job)))
+
+
+def test_it_goes_on_until_the_person_stops(typed: Callable[..., str]) -> None:
+    """Volts first; the second is not known, the third left for later, then q."""
+    order = [question.about for question in asked()]
+    told = typed("12", "on the type plate", "?", "l", "q")
+    assert [(entry.about, entry.answer, entry.how) for entry in kept()] == [
+        ("supply.volts", "12", "on the type plate"),
+        (order[1], "don't know", ""),
+    ]
+    for about in order[:4]:
+        assert f"[{about}]" in " ".join(told.split())
+    assert order[2] in [question.about for question in asked()]
+    assert told.rstrip().splitlines()[-1].startswith(("next:", "      "))
+
+
+def test_enter_and_the_end_of_input_stop(typed: Callable[..., str]) -> None:
+    for lines in (("",), ()):
+        assert "How many volts" in typed(*lines)
+        assert not Path("job-notebook.yaml").exists()
+
+
+def test_the_beginning_of_an_answer_is_enough_and_a_reading_is_asked_for(
+    typed: Callable[..., str],
+) -> None:
+    """`me` is measured, which counts with what the meter showed."""
+    call = ("next", "job.yaml", "--about", "old.1.basis")
+    told = typed("me", "12.6 V, ignition off", call=call)
+    assert "what the meter showed" in told
+    assert [(entry.answer, entry.how) for entry in kept()] == [("measured", "12.6 V, ignition off")]
+
+
+def test_what_is_no_answer_is_asked_again(typed: Callable[..., str]) -> None:
+    told = typed("many", "24", "", "q")
+    assert "`many` is no answer" in told
+    assert [entry.answer for entry in kept()] == ["24"]
+
+
+def test_who_answers_is_asked_once(
+    typed: Callable[..., str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("WIREMAP_BY")
+    assert "your name" in typed("HM", "24", "", "q")
+    assert [entry.by for entry in kept()] == ["HM"]
+
+
+def test_a_single_pair_needs_no_name_and_of_two_a_name_is_offered(
+    folder: Path, typed: Callable[..., str]
+) -> None:
+    """Halves belong together where there are no others; else A, then B is proposed."""
+    assert not [question for question in asked() if question.about.endswith(".pair")]
+    for name, text in (("old", OLD), ("new", NEW)):
+        Path(f"{name}.yaml").write_text(text + TWO_BUSES, "utf-8")
+    first = next(question for question in asked() if question.about == "old.4.pair")
+    assert first.answers[0] == "A"
+    typed("A", "", "q", call=("next", "job.yaml", "--about", "old.4.pair"))
+    second = next(question for question in asked() if question.about == "old.6.pair")
+    assert second.answers[:2] == ("A", "B")
+
+
+def test_all_questions_tell_a_reason_once(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    capsys.readouterr()
+    main(["next", "job.yaml", "--full"])
+    told = capsys.readouterr().out
+    assert sum(f"[{question.about}]" in told for question in asked()) > 8
+    lines = told.splitlines()
+    whys, hows = ([each for each in lines if each.startswith(f"  {w}: ")] for w in ("why", "how"))
+    reasons = list(zip(whys, hows, strict=True))
+    assert len(reasons) == len(set(reasons)) < len(asked())
+
+
+def test_a_line_of_a_batch_tells_how_it_was_found(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its own, else the one of the call."""
+    lines = ["old.1.basis: measured; how: 12.6 V, ignition off", "supply.volts: 12"]
+    Path("answers.txt").write_text("\n".join(lines) + "\n", "utf-8")
+    assert main(["next", "job.yaml", "--batch", "answers.txt", "--how", "type plate"]) == 0
+    assert {entry.about: entry.how for entry in kept()} == {
+        "old.1.basis": "12.6 V, ignition off",
+        "supply.volts": "type plate",
+    }
+    Path("answers.txt").write_text("old.2.basis: measured\n", "utf-8")
+    assert main(["next", "job.yaml", "--batch", "answers.txt"]) == 2
+    assert "; how: ..." in capsys.readouterr().err

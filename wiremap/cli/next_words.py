@@ -1,0 +1,68 @@
+"""How `wiremap next` words questions: one with its contact's front, or all, like ones together."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+
+from wiremap.base import plural
+from wiremap.cli.common import say
+from wiremap.cli.next_line import tell_next
+from wiremap.cli.open_job import shown
+from wiremap.content.next_papers import shown_path
+from wiremap.content.text_face import asked_face
+from wiremap.evidence.opened import OpenJob
+from wiremap.reports.screen import wrapped
+from wiremap.survey.question import Question
+
+
+def tell_all(opened: OpenJob, found: Sequence[Question]) -> None:
+    """Every question; why it is asked and how to find out once for all that are asked alike."""
+    alike: dict[tuple[str, str], list[Question]] = {}
+    for question in found:
+        alike.setdefault((question.why, question.how), []).append(question)
+    for group in alike.values():
+        for question in group:
+            _tell_text(opened, question)
+            if question.answers != group[0].answers:
+                _tell_words("answers", ", ".join(question.answers))
+        _tell_why(group[0])
+
+
+def tell_one(opened: OpenJob, question: Question) -> None:
+    """One question, with the front that bears its contact."""
+    _tell_text(opened, question)
+    for line in asked_face(opened.job, question.about):
+        say(shown(opened, f"  {line}"))
+    _tell_why(question)
+
+
+def _tell_text(opened: OpenJob, question: Question) -> None:
+    for line in wrapped(shown(opened, f"{question.text}  [{question.about}]")):
+        say(line)
+
+
+def _tell_words(word: str, words: str) -> None:
+    for line in wrapped(words, lead=f"  {word}: "):
+        say(line)
+
+
+def _tell_why(question: Question) -> None:
+    """Why it is asked, how to find out, and what may be answered."""
+    told = (("why", question.why), ("how", question.how), ("answers", ", ".join(question.answers)))
+    for word, words in told:
+        _tell_words(word, words)
+
+
+def tell_rest(
+    args: argparse.Namespace, opened: OpenJob, found: Sequence[Question], *, about: str | None
+) -> None:
+    """How many questions are left, and how to answer the one that was shown."""
+    after = "after this one" if about is None else f"about {about}"
+    say(f"{plural(len(found) - 1, 'more question')} {after}")
+    call = f"wiremap next {shown_path(args.file)}"
+    if args.notebook:
+        call += f" --notebook {shown_path(args.notebook)}"
+    if about is not None:
+        call += f" --about {shown_path(shown(opened, found[0].about))}"
+    tell_next(f'answer it: {call} --answer "..." --how "..." --by NAME')
