@@ -11,8 +11,9 @@ from demo_jobs import copied_demo
 
 from wiremap.check import check
 from wiremap.cli.main import main
+from wiremap.content.kept import says
 from wiremap.files import load_notebook
-from wiremap.model import Entry
+from wiremap.model import Address, Entry, EntryKind
 
 
 @pytest.fixture
@@ -90,3 +91,11 @@ def test_a_name_is_wanted(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert main(["next", str(job), "--done", "bolted G1"]) == 2
     assert main(["next", str(job), "--done", "bolted G1", "--by", "RK"]) == 0
     assert entries(job)[-1].what == "bolted G1"
+
+
+def test_a_repair_reads_as_one() -> None:
+    """Where it was, and in brackets what was found there."""
+    found = "donor.1 and donor.7 are exchanged"
+    points = (Address("donor", "1"), Address("donor", "7"))
+    entry = Entry(kind=EntryKind.MENDED, points=points, what=found, by="RK")
+    assert says(entry) == f"mended at donor.1, donor.7 ({found})"

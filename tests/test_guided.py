@@ -29,7 +29,7 @@ PASTED = (
     "2\tMasse\tsw",
     "3\tHopper level\tgr",
     ".",
-    "?",
+    "d",
     "no",
 )
 END = ("splice", "12", "F7 10")
@@ -108,12 +108,26 @@ def test_back_asks_the_question_before_again(
     assert "9-way plain" == job.ends["old"].pinout.connector.shell
 
 
+def test_help_and_leaving_work_at_each_question(
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`?` tells the keys and what is wanted, `q` leaves; the next sitting goes on where it was."""
+    for line in ALL:
+        type_in(monkeypatch, "?", "q")
+        told = capsys.readouterr().out
+        assert "d for don't know" in told and "wanted here: " in told
+        assert "go on where you stopped: wiremap start" in told
+        type_in(monkeypatch, line)
+    assert {"old.yaml", "new.yaml", "job.yaml"} == set(files(empty_folder))
+    assert not Path(KEPT).exists()
+
+
 def test_dont_know_is_always_an_answer(
     empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Volts, fuse and shell stay open, and both ways are sketched."""
-    rows = ("?", "1: ?", ".", "?", "no")
-    type_in(monkeypatch, *HAND[:6], "?", "?", *rows, "?", "?", "?")
+    rows = ("d", "1: ?", ".", "d", "no")
+    type_in(monkeypatch, *HAND[:6], "d", "d", *rows, "d", "d", "d")
     assert {"old.yaml", "new.yaml", "splice.yaml", "adapter.yaml"} == set(files(empty_folder))
     assert "compare --ways splice.yaml adapter.yaml" in capsys.readouterr().out
     job = load_job("splice.yaml").value
@@ -142,7 +156,7 @@ def test_a_table_that_cannot_be_read_is_asked_again(
     empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Why it cannot is said; nothing of it stays."""
-    broken = ("paste", "these,are,no", "pins,at,all", ".", "?")
+    broken = ("paste", "these,are,no", "pins,at,all", ".", "d")
     type_in(monkeypatch, *broken, *ALL)
     assert "mend:" in capsys.readouterr().out
     assert {"old.yaml", "new.yaml", "job.yaml"} == set(files(empty_folder))
@@ -163,7 +177,7 @@ def test_a_pinout_of_the_folder_is_used_as_it_lies(
 
 def test_two_old_plugs(empty_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each is asked for by itself, and each supply's fuse."""
-    second = ("hand", "1: fan speed, blue", ".", "?", "no")
+    second = ("hand", "1: fan speed, blue", ".", "d", "no")
     type_in(monkeypatch, *HAND[:-1], "yes", *second, *PASTED, *END)
     job = load_job("job.yaml").value
     assert job is not None
@@ -194,7 +208,7 @@ def test_letters_in_doubt_are_asked_for(
     empty_folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """B and L are black and blue in Japanese papers, blue and nothing in others."""
-    rows = ("paste", "Pin;Signal;Colour", "1;Battery;B", "2;GND;L", ".", "?", "japanese", "no")
+    rows = ("paste", "Pin;Signal;Colour", "1;Battery;B", "2;GND;L", ".", "d", "japanese", "no")
     type_in(monkeypatch, *HAND, *rows, *END)
     job = load_job("job.yaml").value
     assert job is not None
@@ -222,7 +236,7 @@ def test_a_shell_begins_with_its_ways(
         monkeypatch, *HAND[:6], "grey one", "3-way", "4-way not sealed", *HAND[7:], *PASTED, *END
     )
     said = capsys.readouterr().out
-    assert "4-way sealed, 4-way not sealed, ?" in said
+    assert "4-way sealed, 4-way not sealed, d" in said
     assert "begin with how many ways" in said and "3 ways are too few" in said
     job = load_job("job.yaml").value
     assert job is not None

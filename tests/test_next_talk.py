@@ -72,7 +72,7 @@ def asked() -> list[Question]:
 def test_it_goes_on_until_the_person_stops(typed: Callable[..., str]) -> None:
     """Volts first; the second is not known, the third left for later, then q."""
     order = [question.about for question in asked()]
-    told = typed("12", "on the type plate", "?", "l", "q")
+    told = typed("12", "on the type plate", "?", "d", "l", "q")
     assert [(entry.about, entry.answer, entry.how) for entry in kept()] == [
         ("supply.volts", "12", "on the type plate"),
         (order[1], "don't know", ""),

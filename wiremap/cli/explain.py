@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import argparse
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 from typing import Any
 
 from wiremap.base import Finding, fault
@@ -12,11 +13,20 @@ from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, say_
 from wiremap.cli.next_line import tell_next
 from wiremap.content.function_words import explained, function_words, listed
 from wiremap.entries.forms import FORM, POWER_FORM, SURVEY_FORM
+from wiremap.reports.screen import some, wrapped
 from wiremap.rules import load
-from wiremap.rules.page import as_dict, page, words
+from wiremap.rules.page import FAMILY_TOLD, as_dict, page, words
+from wiremap.rules.registry import Rule
 from wiremap.trade.functions import FUNCTIONS, normalise
 
 FUNCTION_WORDS, READINGS = "functions", "readings"
+MOST_NAMED = 5  # rules of a family
+ALSO: Mapping[str, str] = MappingProxyType(
+    {
+        FUNCTION_WORDS: "the words for what a contact is for; each by its name too",
+        READINGS: "how readings are typed",
+    }
+)
 
 
 def add(subparsers: Any) -> None:
@@ -24,7 +34,8 @@ def add(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "explain",
         help="explain a rule, all of them, or the function words",
-        epilog="examples:\n  wiremap explain supply-to-ground\n  wiremap explain functions\n"
+        epilog="examples:\n  wiremap explain\n  wiremap explain supply-to-ground\n"
+        "  wiremap explain functions\n"
         "  wiremap explain sensor-return\n"
         "  wiremap explain readings\n"
         "  wiremap explain --all > RULES.md",
@@ -43,12 +54,14 @@ def add(subparsers: Any) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print one rule or the whole book."""
+    """Print one rule, the whole book, or what there is to explain."""
     if args.rule == FUNCTION_WORDS:
         return _functions(args)
     if args.rule == READINGS:
         return _readings(args)
     rules = load()
+    if args.rule is None and not args.all:
+        return _overview(args, rules)
     if args.all:
         asked = list(rules.values())
     elif args.rule in rules:
@@ -66,6 +79,24 @@ def run(args: argparse.Namespace) -> int:
         if args.rule in FUNCTIONS:  # a word that is both
             say_text(explained(args.rule))
         tell_next("see where it strikes: wiremap check JOB --full")
+    return OK
+
+
+def _overview(args: argparse.Namespace, rules: Mapping[str, Rule]) -> int:
+    """What can be explained, briefly: the rules by family, and what else there is."""
+    families: dict[str, list[str]] = {}
+    for rule in rules.values():
+        families.setdefault(rule.family, []).append(rule.id)
+    if args.json:
+        emit_json("explain", {"families": families, "also": list(ALSO)})
+        return OK
+    say(f"{len(rules)} rules, each by its name; by what they look at:")
+    for family, names in families.items():
+        for line in wrapped(f"{FAMILY_TOLD[family]}: {some(names, MOST_NAMED)}", lead="  "):
+            say(line)
+    for name, told in ALSO.items():
+        say(f"{name}: {told}")
+    tell_next("read one: wiremap explain supply-to-ground; the whole book: wiremap explain --all")
     return OK
 
 
@@ -100,10 +131,8 @@ def _readings(args: argparse.Namespace) -> int:
     return OK
 
 
-def _no_rule(name: str | None, known: Iterable[str]) -> Finding:
-    """That no rule was named, or none of that name is known."""
-    if name is None:
-        return fault("call", "name a rule, or ask for --all", fix="wiremap explain --all")
+def _no_rule(name: str, known: Iterable[str]) -> Finding:
+    """That no rule of that name is known."""
     message = f"there is no rule `{name}`"
     near = difflib.get_close_matches(name, [*known, *FUNCTIONS], n=3, cutoff=0.5)
     if near:

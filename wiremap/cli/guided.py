@@ -108,7 +108,7 @@ def _plug(talk: Talk, folder: Path, name: str, called: str) -> Plug:
         source = talk.ask(
             f"{name}.papers",
             f"{name}, {called}: where is its pin table?",
-            f"{_files(folder)}, {PASTE} (a table), {HAND} (cavity by cavity), ? (as far as known)",
+            f"{_files(folder)}, {PASTE} (a table), {HAND} (cavity by cavity), d (as far as known)",
             readable(folder),
         )
         told = Source(folder, name, source, asked_rows(talk, name, source))
@@ -129,7 +129,7 @@ def _files(folder: Path) -> str:
 
 
 def _volts(talk: Talk) -> float | None:
-    said = talk.ask("volts", "How many volts has the machine?", "12, 24, ?", volts_fault)
+    said = talk.ask("volts", "How many volts has the machine?", "12, 24, d", volts_fault)
     return None if said == DONT_KNOW else volts_of(said)
 
 
@@ -141,7 +141,7 @@ def _fed(talk: Talk, plug: Plug) -> dict[str, Fed]:
         said = talk.ask(
             f"{plug.name}.fed.{cavity}",
             f"{plug.name}.{cavity} ({signal}): which fuse feeds it, and how many amps has it?",
-            f"F7 10 (its name and its amps), 10 (amps alone), {NO_FUSE}, ?",
+            f"F7 10 (its name and its amps), 10 (amps alone), {NO_FUSE}, d",
             lambda said: "" if fed_by("1", said) else "that is no fuse and no amps",
         )
         fed = None if said == DONT_KNOW else fed_by(cavity, said)

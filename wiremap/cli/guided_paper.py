@@ -57,7 +57,7 @@ def asked_shell(talk: Talk, told: Source) -> str:
     shell = talk.ask(
         f"{told.name}.shell",
         f"{told.name}: how many ways has its shell, and is it sealed?",
-        f"{ways} sealed, {ways} not sealed, ?",
+        f"{ways} sealed, {ways} not sealed, d",
         shell_fault(count),
     )
     return "" if shell == DONT_KNOW else shell

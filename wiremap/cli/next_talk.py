@@ -15,11 +15,13 @@ from wiremap.evidence.opened import OpenJob
 from wiremap.model import Job
 from wiremap.survey.question import DONT_KNOW, Question
 
-KEYS = "type an answer or how it begins; ? don't know, l later, Enter or q stop and keep"
+KEYS = (
+    "type an answer or how it begins; d don't know, l later, ? this list, Enter or q stop and keep"
+)
 NAME = "your name (an answer counts with one): "
 HOW = "how was it found out? (Enter: not said) "
 HOW_NEEDED = "how was it found out? (Enter: leave it for later) "
-STOP, LATER, UNKNOWN = "q", "l", "?"
+STOP, LATER, UNKNOWN, HELP = "q", "l", "d", "?"
 Found = Callable[[Job], Sequence[Question]]
 Tell = Callable[[OpenJob, Question], None]
 
@@ -67,6 +69,9 @@ def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
             return STOP
         if said == LATER:
             return LATER
+        if said == HELP:
+            say(f"  {KEYS}")
+            continue
         text = DONT_KNOW if said == UNKNOWN else _meant(opened.job, asked, said)
         refused = refusal(opened.job, asked.about, text)
         if refused is not None:

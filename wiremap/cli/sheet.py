@@ -150,7 +150,9 @@ def _told(args: argparse.Namespace, given: Given, sheet: Sheet) -> int:
         }
         emit_json("sheet", shape)
     else:
-        say(f"{args.output}: {sheet.head.stamp}, hash {sheet.head.digest}")
+        say(f"written: {args.output} ({sheet.head.stamp}, hash {sheet.head.digest})")
+        if args.flags:
+            say(f"written: {args.flags}")
         strange = lacking(texts(sheet))
         if strange:
             codes = ", ".join(f"U+{ord(c):04X}" for c in strange[:MOST_STRANGE])

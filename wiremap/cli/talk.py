@@ -15,8 +15,13 @@ from wiremap.files.write import write_text
 
 KEPT_IN = "wiremap-start.json"
 KIND = "start/1"
-DONT_KNOW, BACK, STOP, END = "?", "back", "stop", "."
-KEYS = "type an answer; ? for don't know, back for the question before, stop to go on later"
+DONT_KNOW = "?"  # as it is kept
+BACK, HELP, END = "back", "?", "."
+STOP = frozenset({"q", "quit", "stop"})
+NOT_KNOWN = frozenset({"d", "don't know", "dont know", "don\u2019t know"})
+KEYS = (
+    "type an answer; d for don't know, back for the question before, ? for help, q to go on later"
+)
 ROWS_END = "a line with a dot alone ends them"
 MOST_ROWS = 4096
 LONGEST = 500  # characters of an answer
@@ -58,8 +63,8 @@ class Talk:
         say(question)
         say(f"  answers: {hint}")
         while True:
-            said = self._line().strip()
-            if undecided(said):
+            said = self._line(hint).strip()
+            if said.casefold() in NOT_KNOWN or undecided(said):
                 return self._keep(key, DONT_KNOW)
             why = "" if refusal is None else refusal(said)
             if not why:
@@ -68,7 +73,7 @@ class Talk:
 
     def choose(self, key: str, question: str, words: Sequence[str], *, note: str = "") -> str:
         """One of a few words, whole or as it begins; raises Stopped or GoBack."""
-        hint = f"{', '.join(words)}, ?{note}"
+        hint = f"{', '.join(words)}, d{note}"
 
         def refusal(said: str) -> str:
             return "" if _meant(said, words) else f"one of: {hint}"
@@ -90,7 +95,7 @@ class Talk:
         for row in rows:
             say(f"  kept: {row}")
         while len(rows) < MOST_ROWS:
-            said = self._row(key, rows)
+            said = self._row(key, rows, hint)
             if said == END and rows:
                 break
             why = "there is no row yet" if said == END else ""
@@ -104,11 +109,11 @@ class Talk:
         self._keep(done, END)
         return rows
 
-    def _row(self, key: str, rows: list[str]) -> str:
+    def _row(self, key: str, rows: list[str], hint: str) -> str:
         """One row; back takes the last row away, and with none left goes to the question before."""
         while True:
             try:
-                return self._line()
+                return self._line(f"{hint}; {ROWS_END}")
             except GoBack:
                 if not rows:
                     raise
@@ -138,23 +143,27 @@ class Talk:
             say(f"{self.path.as_posix()} could not be removed ({why}): remove it by hand, or the")
             say("  next start takes these answers again")
 
-    def _line(self) -> str:
-        """One line that says something; raises Stopped at the end of input."""
+    def _line(self, hint: str) -> str:
+        """One line that says something; raises Stopped at the end of input.
+
+        Who asks for help is told the keys and what is wanted, and is asked again.
+        """
         while True:
             try:
                 said = input("> ").rstrip()
             except EOFError as end:
                 raise Stopped from end
-            if said.strip() == STOP:
+            if said.strip().casefold() in STOP:
                 raise Stopped
             if said.strip() == BACK:
                 raise GoBack
             if len(said) > LONGEST or HIDDEN.search(said):
                 say(f"  that is too long or holds a hidden character; {KEYS}")
-            elif said.strip():
+            elif said.strip() not in ("", HELP):
                 return said
             else:
                 say(f"  {KEYS}")
+                say(f"  wanted here: {hint}")
 
     def _keep(self, key: str, answer: Answer) -> str:
         self.answers[key] = answer

@@ -64,7 +64,10 @@ def says(entry: Entry) -> str:
         words.append(entry.mark)
     elif entry.kind == EntryKind.STOP_PASSED:
         words.append(f"{entry.stop}, {entry.second or 'alone'}")
-    elif entry.kind in (EntryKind.DONE, EntryKind.MENDED):
+    elif entry.kind == EntryKind.MENDED:
+        words.append(f"at {', '.join(entry.points)}")
+        words.append(f"({entry.what})" if entry.what else "")
+    elif entry.kind == EntryKind.DONE:
         words.append(entry.what)
         words.append(", ".join(entry.points))
     else:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from wiremap.model import Cavity
+from wiremap.rules.view import View
 from wiremap.trade.dangers import DangerKind, dangers_in
 
 
@@ -15,3 +18,13 @@ def is_restraint(cavity: Cavity) -> bool:
 def claimed(cavity: Cavity) -> set[str]:
     """Every function that any source gives a contact."""
     return {cavity.function, *(claim.reading.function for claim in cavity.also)}
+
+
+def joined_with(view: View, addresses: Sequence[str]) -> str:
+    """The contacts of other connectors that carry the same, in words: their papers may not say."""
+    found: dict[str, None] = {}
+    for address in addresses:
+        for signal in view.beside(address):
+            if signal.address not in addresses and signal.address in view.points:
+                found[signal.address] = None
+    return f", joined with {', '.join(map(view.name, found))}" if found else ""

@@ -9,6 +9,7 @@ from wiremap.model import CLASS_B_DC_VOLTS, Address, Cavity, Side
 from wiremap.rules.dangers import MUST_STAY_METAL, Named, dangers_at, open_dangers
 from wiremap.rules.guards import BACK, OUT
 from wiremap.rules.registry import Family, Hits, Matter
+from wiremap.rules.scope import joined_with
 from wiremap.rules.view import View
 from wiremap.trade.dangers import DangerKind, Treatment
 
@@ -133,19 +134,9 @@ def licensed_work(view: View) -> Hits:
             kind=kind.replace("-", " "),
             meaning=found[0].meaning,
             contacts=", ".join(map(view.name, addresses)),
-            beside=_beside(view, addresses),
+            beside=joined_with(view, addresses),
             address=addresses[0],
         )
-
-
-def _beside(view: View, addresses: list[str]) -> str:
-    """The contacts of other connectors that carry the same, in words: their papers may not say."""
-    found: dict[str, None] = {}
-    for address in addresses:
-        for signal in view.beside(address):
-            if signal.address not in addresses and signal.address in view.points:
-                found[signal.address] = None
-    return f", joined with {', '.join(map(view.name, found))}" if found else ""
 
 
 @SCOPE.stop(
