@@ -122,6 +122,7 @@ WORK: dict[str, Callable[[Path, int], Callable[[], object]]] = {
     "compare": _compare,
     "survey": _of("survey"),
     "sheet": _of("sheet", "-o", "{folder}/s.pdf", "--force"),
+    "sheet-wide": _of("sheet", "-o", "{folder}/s.pdf", "--force", job=wide_job),
     "slips": _of("slips"),
     "slips-wide": _of("slips", job=wide_job),
 }

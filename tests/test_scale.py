@@ -28,6 +28,12 @@ COMMANDS: dict[str, Words] = {
     "survey": lambda here, size: ["survey", str(large_job(here, size))],
     "compare": lambda here, size: ["compare", *2 * [str(large_job(here, size))]],
     "sheet": lambda here, size: ["sheet", str(large_job(here, size)), "-o", str(here / "s.pdf")],
+    "sheet of one connector": lambda here, size: [
+        "sheet",
+        str(wide_job(here, size)),
+        "-o",
+        str(here / "s.pdf"),
+    ],
     "intake": lambda here, size: ["intake", str(table(here, 10 * size))],
 }
 

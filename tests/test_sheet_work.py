@@ -8,6 +8,7 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
+from bench_scale import wide_job
 from demo_jobs import DEMO
 from sheet_cases import demo_given, given_from, straight
 
@@ -341,6 +342,21 @@ def test_look_alikes_are_told_on_both_sides_of_the_cut() -> None:
     assert [n for n, w in notes.items() if "stripe" in w] == ["ref5"]
     assert "R1 lies between J3 and J4" in notes["bus-b-lo"]
     assert "not read before the cut yet" in notes["bus-a-hi"]
+
+
+@pytest.mark.parametrize(("circuits", "named"), [(35, True), (40, False)])
+def test_of_many_look_alikes_the_flag_alone_tells(
+    circuits: int, named: bool, tmp_path: Path
+) -> None:
+    """Five colours: of 35 wires six on each side look like one and are named, of 40 seven are not."""
+    given, _ = gather(wide_job(tmp_path, circuits))
+    assert given is not None
+    found = [s.note for s in part("joints", compose(given)) if s.n.startswith("J")]
+    assert len(found) == circuits
+    alike = [f"{end}.{n}" for end in ("loom", "unit") for n in range(1, circuits, 5) if n > 1]
+    all_of_them = f"looks like {', '.join(alike)}: go by the flag"
+    assert (all_of_them in found[0]) is named
+    assert ("looks like more than 12 others: go by the flag" in found[0]) is not named
 
 
 def test_a_wire_in_service_is_cut_only_for_a_barrel_that_takes_no_whole_wire() -> None:

@@ -12,7 +12,7 @@ from wiremap.content.colour_cards import colour_ask, colour_of, stopped_card
 from wiremap.content.done import ticked
 from wiremap.content.given import Given
 from wiremap.content.joint_ends import CONTACTS, dead_first, end_steps
-from wiremap.content.joint_notes import look_alikes
+from wiremap.content.joint_notes import LookAlikes
 from wiremap.content.joint_work import (
     joint_boxes,
     joint_numbers,
@@ -58,7 +58,7 @@ def tasks(given: Given) -> list[Task]:
     """All work between the survey and the ring-out, in its order."""
     first = tuple(step.text for step in before_joints(given))
     found = [Task(name=BEFORE, heading="Before the first cut", deeds=(*LABELLED, *first))]
-    numbers, alike = joint_numbers(given), look_alikes(given)
+    numbers, alike = joint_numbers(given), LookAlikes(given)
     halves = list(bus_halves(given))
     cut = {leg for half in halves for leg in half.legs}
     for joint in joint_order(given):

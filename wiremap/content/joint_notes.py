@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
-from itertools import permutations
+from collections.abc import Collection, Iterator, Mapping
 
 from wiremap.content.given import Given
 from wiremap.content.words import listed
@@ -13,10 +12,12 @@ from wiremap.rules.lookalikes import mistakable
 
 GO_BY = "go by the flag"
 
-Alike = Mapping[str, tuple[str, ...]]
+MOST_NAMED = 12  # look-alikes; of more the flag alone tells
 
 
-def notes(given: Given, numbers: Mapping[str, int], joint: Joint, alike: Alike) -> Iterator[str]:
+def notes(
+    given: Given, numbers: Mapping[str, int], joint: Joint, alike: LookAlikes
+) -> Iterator[str]:
     """Everything that is said beside a joint; `numbers` are the joints' places in the order."""
     yield from _look_alikes(given, joint, alike)
     yield from _no_remake(given, joint)
@@ -28,13 +29,12 @@ def notes(given: Given, numbers: Mapping[str, int], joint: Joint, alike: Alike) 
         yield f"not read before {given.before_what} yet"
 
 
-def _look_alikes(given: Given, joint: Joint, alike: Alike) -> Iterator[str]:
-    found: dict[str, None] = {}
-    for conductor in given.conductors(joint):
-        if conductor.origin == "tail":
-            found.update(dict.fromkeys(alike.get(conductor.point or "", ())))
-    others = [address for address in found if address not in joint.points]
-    if others:
+def _look_alikes(given: Given, joint: Joint, alike: LookAlikes) -> Iterator[str]:
+    tails = [c.point or "" for c in given.conductors(joint) if c.origin == "tail"]
+    others = tuple(dict.fromkeys(a for tail in tails for a in alike.of(tail, joint.points)))
+    if len(others) > MOST_NAMED:
+        yield f"looks like more than {MOST_NAMED} others: {GO_BY}"
+    elif others:
         yield f"looks like {listed(*others)}: {GO_BY}"
 
 
@@ -58,8 +58,11 @@ def _unsure_stripes(given: Given, joint: Joint) -> Iterator[str]:
 
 def _between(given: Given, numbers: Mapping[str, int], joint: Joint) -> Iterator[str]:
     """Where a part lies whose leads end in two joints; said at the second of them."""
-    joints = [j for j in given.harness.joints.values() if j.id in numbers]
+    here = {str(point) for point in joint.points}
     for extra in given.job.extras.values():
+        if here.isdisjoint(extra.legs):
+            continue
+        joints = [j for j in given.harness.joints.values() if j.id in numbers]
         ends = [numbers[j.id] for j in joints if not set(extra.legs).isdisjoint(j.points)]
         if len(ends) == 2 and max(ends) == numbers[joint.id]:
             yield f"{extra.name} lies between J{min(ends)} and J{max(ends)}"
@@ -74,29 +77,54 @@ def _tee(given: Given, joint: Joint) -> Iterator[str]:
             yield f"a T at the mark on the wire of {address}"
 
 
-def look_alikes(given: Given) -> Alike:
-    """For each wire all others that bear the same colours: of its own end, and across the cut."""
-    groups: dict[frozenset[str], list[Point]] = defaultdict(list)
-    for point in given.harness.points.values():
-        wire = point.cavity.wire if point.cavity else None
-        if point.brings_lead and wire is not None and wire.colour is not None:
-            groups[frozenset(wire.colour.colours)].append(point)
-    found: dict[str, tuple[str, ...]] = {}
-    for group in groups.values():
-        for point in group:
-            joined = {a for c in given.circuits([point.address]) for a in c.join}
-            own = [p.address for p in group if p is not point and p.owner == point.owner]
-            across = [p.address for p in group if p.owner != point.owner]
-            others = own + [address for address in across if address not in joined]
-            if others:
-                found[point.address] = tuple(others)
-    for alike in mistakable(given.harness):
-        for one, other in permutations(alike, 2):
-            _add(found, one, other)
-    return found
+class LookAlikes:
+    """For each wire all others that bear the same colours: of its own end, and across the cut.
+
+    Behind them those of its end with which it may be mistaken.  In a large job they are as many as
+    the square of its wires: they are asked for one by one, and only as many as anybody reads.
+    """
+
+    def __init__(self, given: Given) -> None:
+        self.given = given
+        self._groups: dict[frozenset[str], list[Point]] = defaultdict(list)
+        self._own: dict[tuple[frozenset[str], str], list[str]] = defaultdict(list)
+        for point in given.harness.points.values():
+            colours = _colours(point)
+            if colours:
+                self._groups[colours].append(point)
+                self._own[colours, point.owner].append(point.address)
+        self._mistakable: dict[str, list[list[str]]] = defaultdict(list)
+        for group in mistakable(given.harness):
+            for address in group:
+                self._mistakable[address].append(group)
+
+    def of(self, address: str, joined: Collection[str]) -> Collection[str]:
+        """The first of them that are not in its joint: one more than are named at the most."""
+        found: dict[str, None] = {}
+        for other in self._others(address):
+            if other not in joined:
+                found[other] = None
+            if len(found) > MOST_NAMED:
+                break
+        return found
+
+    def _others(self, address: str) -> Iterator[str]:
+        """Of its own end, across the cut where nothing joins them, then the mistakable ones."""
+        point = self.given.harness.points.get(address)
+        colours = _colours(point) if point else frozenset()
+        if point and colours:
+            yield from (a for a in self._own[colours, point.owner] if a != address)
+            joined = {a for c in self.given.circuits([address]) for a in c.join}
+            for other in self._groups[colours]:
+                if other.owner != point.owner and other.address not in joined:
+                    yield other.address
+        for group in self._mistakable.get(address, ()):
+            yield from (a for a in group if a != address)
 
 
-def _add(found: dict[str, tuple[str, ...]], address: str, other: str) -> None:
-    known = found.get(address, ())
-    if other not in known:
-        found[address] = (*known, other)
+def _colours(point: Point) -> frozenset[str]:
+    """The colours of the lead that a contact brings; none if it brings none or they are unknown."""
+    wire = point.cavity.wire if point.cavity else None
+    if not point.brings_lead or wire is None or wire.colour is None:
+        return frozenset()
+    return frozenset(wire.colour.colours)

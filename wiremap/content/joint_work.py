@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
 from wiremap.content.given import Given
-from wiremap.content.joint_notes import Alike, notes
+from wiremap.content.joint_notes import LookAlikes, notes
 from wiremap.content.steps import AddressLine, Step
 from wiremap.content.words import (
     extra_words,
@@ -88,7 +88,7 @@ def joint_boxes(
     given: Given,
     numbers: Mapping[str, int],
     joint: Joint,
-    alike: Alike,
+    alike: LookAlikes,
     *,
     cut: Collection[str] = (),
 ) -> tuple[Step, Step, Step]:

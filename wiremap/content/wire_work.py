@@ -34,8 +34,10 @@ def before_joints(given: Given) -> Iterator[Step]:
 
 def paired(given: Given) -> dict[str, str]:
     """For each circuit of new wire that is twisted with others: `pair a`."""
+    found: dict[str, str] = {}
+    if not given.job.twists:
+        return found
     new = {c.circuit for c in given.worked_conductors if c.origin == "new"}
-    found = {}
     for twist in given.job.twists.values():
         members = (*twist.circuits, *([twist.drain] if twist.drain else []))
         found.update({name: f"pair {twist.name}" for name in members if name in new})

@@ -7,6 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
+from typing import ClassVar
 
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
@@ -62,6 +63,8 @@ class Mistake(ABC):
 
     kind: MistakeKind
     subject: tuple[str, ...]
+
+    joins_nothing: ClassVar[bool] = False  # no silence can break where nothing is joined
 
     @abstractmethod
     def on(self, build: Build) -> Build:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from typing import ClassVar
 
 from wiremap.graph.walks import graph_of, reached
 from wiremap.mistakes.build import Build
@@ -19,6 +20,8 @@ class Open(Mistake):
     """The wires of some contacts of a circuit are off its joint, together."""
 
     wires: tuple[str, ...]
+
+    joins_nothing: ClassVar[bool] = True
 
     def on(self, build: Build) -> Build:
         return build.parted(self.wires)

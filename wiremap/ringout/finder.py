@@ -79,6 +79,8 @@ class Finder:
         seen: set[int] = set()
         for probes in self._sources(mistake):
             for probe in probes:
+                if probe.expect == Shows.SILENT and mistake.joins_nothing:
+                    continue
                 if probe.n not in seen:
                     seen.add(probe.n)
                     yield probe

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from wiremap.content.bus import BusHalf, alone_reading, bus_halves, cut_step
 from wiremap.content.given import Given
 from wiremap.content.joint_ends import CONTACTS, dead_first
-from wiremap.content.joint_notes import look_alikes
+from wiremap.content.joint_notes import LookAlikes
 from wiremap.content.joint_work import (
     joint_boxes,
     joint_numbers,
@@ -85,7 +85,7 @@ def _lead(given: Given, order: list[Joint]) -> str:
 def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
     """Each joint, a bus cut, read and set before its first one."""
     numbers = joint_numbers(given)
-    alike = look_alikes(given)
+    alike = LookAlikes(given)
     halves = list(bus_halves(given))
     cut = {leg for half in halves for leg in half.legs}
     tapped = {end.name for end in given.job.ends.values() if end.kind == EndKind.TAP}
