@@ -9,9 +9,10 @@ from types import MappingProxyType
 
 from wiremap.entries import face_words
 from wiremap.entries.numbers import Figure, figure, figures
-from wiremap.evidence import equipment
+from wiremap.evidence import equipment, new_wires
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, circuit_at, is_contact, joint_points
+from wiremap.evidence.new_wires import THICKEST_MM2, wired_circuit
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
     Address,
@@ -36,7 +37,6 @@ YES = frozenset({"yes", "confirmed", "right", "true"})
 NO = frozenset({"no", "false"})
 LONGEST = 200  # characters of a name
 SHOWN = 60  # characters of an answer that is told back
-THICKEST_MM2 = 120
 
 WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
     {"flow": Flow, "need": Need, "as_found": AsFound}
@@ -63,6 +63,8 @@ def allowed(job: Job, about: str) -> Allowed | None:
     owner, rest = split(about)
     if _joined_points(job, about):
         return _choice(("yes", "no"), also=(*YES, *NO))
+    if wired_circuit(job, about) is not None:
+        return Allowed(new_wires.WORDS, new_wires.EXAMPLE, new_wires.tells_wire)
     point = Address.read(about.removesuffix(PARTNER))
     if about.endswith(PARTNER) and is_contact(job, point):
         return _partner(job, point)

@@ -15,6 +15,7 @@ from wiremap.evidence.allowed import NAMES, YES
 from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.around import supply_with, surroundings_with
 from wiremap.evidence.confirmed import circuit_at
+from wiremap.evidence.new_wires import wired_circuit, with_new_wire
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
     Address,
@@ -50,13 +51,17 @@ def laid_over(job: Job, about: str, entry: Entry) -> Job:
 
     An answer about a cavity names its function (`loom.12: analogue-input`) or one key of it
     (`loom.1.amps: 3`); about `end.SWITCH` it says on or off; about a circuit's id or its points it
-    confirms the circuit; further `end.tail_mm`, `supply.volts`, `surroundings.wet` and their like.
+    confirms the circuit, with `.wire` behind the points it tells its new wire; further
+    `end.tail_mm`, `supply.volts`, `surroundings.wet` and their like.
     """
     owner, rest = split(about)
     text = entry.answer.strip()
     circuit = circuit_at(job, about)
     if circuit is not None:
         return _confirmed(job, circuit.id, entry)
+    wired = wired_circuit(job, about)
+    if wired is not None:
+        return with_new_wire(job, wired, text)
     if owner in job.ends:
         return _end(job, job.ends[owner], rest, entry)
     if any(circuit.id == about for circuit in job.circuits):

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from wiremap.evidence.confirmed import JOINT, LEFT_ALONE, PARTNER, confirmed_circuits
 from wiremap.evidence.expected import electrical
+from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
 from wiremap.evidence.partners import denial_of, denied
 from wiremap.model import Address, Cavity, End, Job, Need, Side
 from wiremap.survey.question import Question, of_table
@@ -34,6 +35,14 @@ def of_circuits(job: Job) -> Iterator[Question]:
             doubts = [reason for reason in circuit.because if reason.startswith("open:")]
             told = "; ".join(reason.removeprefix("open:").strip() for reason in doubts)
             yield of_table("circuit", points, points=points, doubts=told or "nothing tells it")
+
+
+def of_new_wires(job: Job) -> Iterator[Question]:
+    """The circuits of an adapter whose new wire nobody has told."""
+    for circuit in job.circuits:
+        if lacks_wire(job, circuit):
+            points = JOINT.join(circuit.join)
+            yield of_table("new_wire", f"{points}{NEW_WIRE}", points=points)
 
 
 def of_partners(job: Job) -> Iterator[Question]:

@@ -26,7 +26,7 @@ from wiremap.model import (
     OnOff,
     Side,
 )
-from wiremap.survey.circuit_questions import of_circuits, of_partners
+from wiremap.survey.circuit_questions import of_circuits, of_new_wires, of_partners
 from wiremap.survey.question import Question, of_table
 from wiremap.trade.functions import called
 
@@ -89,6 +89,7 @@ def _all(job: Job) -> Iterator[Question]:
     if len(job.ends) > 1:
         yield from of_circuits(job)
         yield from of_partners(job)
+        yield from of_new_wires(job)
         yield from _job(job)
 
 

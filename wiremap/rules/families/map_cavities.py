@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.base import Place
+from wiremap.evidence.confirmed import JOINT
 from wiremap.graph import Misfit, Net, Point
 from wiremap.model import Need, NotJoined, Side
 from wiremap.rules.registry import Family, Hit, Hits, Matter
@@ -73,7 +74,8 @@ def cavity_used_twice(view: View) -> Hits:
     "wire-needed",
     what="circuit {circuit} joins {address} without a wire: no tail comes with it",
     why="A contact that is crimped by hand needs a wire to crimp.",
-    fix="Add `wire:` with size and colour, and `length_mm:`.",
+    fix='Say which, and how long: wiremap next JOB --about "{points}.wire" --answer '
+    '"1.0 RD, 400 mm"',
 )
 def wire_needed(view: View) -> Hits:
     """A circuit between contacts that bring no wire of their own, and that names none."""
@@ -95,7 +97,9 @@ def one_point(view: View) -> Hits:
 
 def _circuit_misfit(view: View, misfit: Misfit) -> Hit:
     name = misfit.circuit
-    return view.hit(name, place=misfit.place, circuit=name, address=misfit.address)
+    join = next((each.join for each in view.job.circuits if each.id == name), ())
+    points = JOINT.join(join)
+    return view.hit(name, place=misfit.place, circuit=name, address=misfit.address, points=points)
 
 
 @MAP.stop(

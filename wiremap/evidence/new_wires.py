@@ -1,0 +1,82 @@
+"""Wires that a job makes anew, told by an answer: `old.1 - new.3.wire: 1.0 RD, 400 mm`."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from wiremap.evidence.answer_figures import figure_of
+from wiremap.evidence.confirmed import circuit_at
+from wiremap.files.wires import BadWire, parse_wire
+from wiremap.model import Circuit, EndKind, Job, Wire
+
+NEW_WIRE = ".wire"  # behind the points of a circuit: its new wire is spoken of
+THICKEST_MM2 = 120
+WORDS = "size in mm2 (up to 120) and colour of the wire, and its length"
+EXAMPLE = "1.0 RD, 400 mm"
+_COMMA = re.compile(r"\A(\d+),(?=\d)")
+_LENGTH = re.compile(r"[,;]?\s+(\d+(?:[.,]\d+)?\s*(?:mm|cm|m))\Z")
+
+
+@dataclass(frozen=True, slots=True)
+class ToldWire:
+    """A wire as a person tells it, its length if that is told too [mm]."""
+
+    wire: Wire
+    length_mm: float | None
+
+
+def wired_circuit(job: Job, about: str) -> Circuit | None:
+    """The circuit whose new wire an answer speaks of; None if it speaks of none."""
+    if not about.endswith(NEW_WIRE):
+        return None
+    return circuit_at(job, about.removesuffix(NEW_WIRE))
+
+
+def told_wire(text: str) -> ToldWire | None:
+    """What a text tells of a wire; None without a size and a colour, or the word bare."""
+    found = _LENGTH.search(text)
+    length = figure_of("length_mm", found[1].replace(",", ".")) if found else None
+    said = _COMMA.sub(r"\1.", text[: found.start()] if found else text)
+    wire = parse_wire(said, None, None)
+    if isinstance(wire, BadWire) or not is_whole(wire) or (found and length is None):
+        return None
+    return ToldWire(wire, length)
+
+
+def tells_wire(text: str) -> bool:
+    """Whether a text tells a wire whole."""
+    return told_wire(text) is not None
+
+
+def is_whole(wire: Wire) -> bool:
+    """Whether a wire has a size that there is, and a colour or none by intent."""
+    sized = wire.csa_mm2 is not None and 0 < wire.csa_mm2 <= THICKEST_MM2
+    return sized and (wire.colour is not None or wire.bare)
+
+
+def with_new_wire(job: Job, circuit: Circuit, text: str) -> Job:
+    """The job with the wire of one circuit as it was told."""
+    told = told_wire(text)
+    if told is None:
+        return job
+    length = circuit.length_mm if told.length_mm is None else told.length_mm
+    wired = replace(circuit, wire=told.wire, length_mm=length)
+    circuits = tuple(wired if each is circuit else each for each in job.circuits)
+    return replace(job, circuits=circuits)
+
+
+def lacks_wire(job: Job, circuit: Circuit) -> bool:
+    """Whether a circuit takes a new wire of which size or colour is not told."""
+    if circuit.wire is not None:
+        return not is_whole(circuit.wire)
+    bare = [point for point in circuit.join if _brings_none(job, point.end)]
+    if len(circuit.join) == 2:
+        return len(bare) == 2
+    return any(point not in circuit.legs or circuit.legs[point].wire is None for point in bare)
+
+
+def _brings_none(job: Job, name: str) -> bool:
+    """Whether the contacts of an end come without a wire to join."""
+    end = job.ends.get(name)
+    return end is not None and end.kind != EndKind.TAP and not end.has_tail
