@@ -8,12 +8,15 @@ from functools import cache
 from itertools import islice
 from typing import NamedTuple
 
+from wiremap.trade.misspelt import dangerous_words, ordinary_words
 from wiremap.trade.phrases import phrases, plain
 
 LONGEST_SHORTHAND = 60  # characters: who writes more than that does not cut words short
 MOST_CUT = 6  # words of one wording that are written out
 MOST = 6  # ways of writing one wording out that are looked at
-TELLING = 5  # letters by which a word that stands for itself is known
+TELLING = 5  # letters by which a word that stands for itself is known,
+BESIDE = 4  # and beside what moves or commands, where no other word begins so
+DRAWN = 3  # letters of a word that is drawn together
 _INDEXED = 2
 _PIECE = re.compile(r"([^\W\d_]+)(\.?)")
 
@@ -52,9 +55,11 @@ def written_out(wording: str, section: str) -> Iterator[str]:
 def _ways(written: list[_Written], section: str) -> Iterator[tuple[str, ...]]:
     cut = [each for each in written if each.cut and len(each.word) >= _INDEXED]
     for short in cut[:MOST_CUT]:
-        for places in _by_beginning(section).get(short.word[:_INDEXED], ()):
+        starts = _by_beginning(section)
+        ends = f"{short.word[0]}~{short.word[-1]}"
+        for places in (*starts.get(short.word[:_INDEXED], ()), *starts.get(ends, ())):
             meant = _meant(places, written)
-            if meant:
+            if meant and (len(places) > 1 or not _means_else(meant, written, section)):
                 yield tuple(meant.get(each.word, each.word) for each in written)
         for at in range(1, len(short.word) - TELLING + 1):
             end = short.word[at:]
@@ -62,6 +67,27 @@ def _ways(written: list[_Written], section: str) -> Iterator[tuple[str, ...]]:
                 if not others and stem.begins_within and stem.text.startswith(end):
                     whole = {short.word: short.word[:at] + stem.text}
                     yield tuple(whole.get(each.word, each.word) for each in written)
+
+
+def _means_else(meant: Mapping[str, str], written: list[_Written], section: str) -> bool:
+    """Whether a cut word sooner stands for a shorter one: harmless for a danger, and the other way.
+
+    One of few letters stands for none at all unless it stands beside what moves or commands.
+    """
+    others = ordinary_words() if section == "word" else dangerous_words()
+    for short, word in meant.items():
+        begun = [other for other in others if other.startswith(short)]
+        if any(len(other) < len(word) for other in begun):
+            return True
+        if len(short) < TELLING and (begun or not _moves(each.word for each in written)):
+            return True
+    return False
+
+
+def _moves(words: Iterator[str]) -> bool:
+    """Whether one of some words moves or commands something."""
+    text = f" {' '.join(words)} "
+    return any(phrases("acts").met(text)) or any(phrases("command").met(text))
 
 
 def _meant(places: _Places, written: list[_Written]) -> dict[str, str]:
@@ -74,7 +100,7 @@ def _meant(places: _Places, written: list[_Written]) -> dict[str, str]:
             if stem is None:
                 continue
             filled = True
-            if each.cut and stem.text != each.word:
+            if each.cut and len(stem.text) > len(each.word):
                 found[each.word] = stem.text
             break
         if not filled:
@@ -85,8 +111,20 @@ def _meant(places: _Places, written: list[_Written]) -> dict[str, str]:
 def _fills(each: _Written, stem: _Stem, places: int) -> bool:
     if each.word == stem.text or (stem.goes_on and each.word.startswith(stem.text)):
         return True
-    least = _INDEXED if places > 1 else TELLING
-    return each.cut and len(each.word) >= least and stem.text.startswith(each.word)
+    if not each.cut:
+        return False
+    if places > 1 and _is_drawn_together(each.word, stem.text):
+        return True
+    least = _INDEXED if places > 1 else BESIDE
+    return len(each.word) >= least and stem.text.startswith(each.word)
+
+
+def _is_drawn_together(short: str, word: str) -> bool:
+    """Whether the short one has the first, the last and some of the letters between."""
+    if not DRAWN <= len(short) < len(word) or short[0] != word[0] or short[-1] != word[-1]:
+        return False
+    letters = iter(word)
+    return all(letter in letters for letter in short)
 
 
 @cache
@@ -102,6 +140,8 @@ def _by_beginning(section: str) -> Mapping[str, tuple[_Places, ...]]:
         for place in places:
             for stem in place:
                 found.setdefault(stem.text[:_INDEXED], {})[places] = None
+                if len(places) > 1:
+                    found.setdefault(f"{stem.text[0]}~{stem.text[-1]}", {})[places] = None
     return {start: tuple(places) for start, places in found.items()}
 
 

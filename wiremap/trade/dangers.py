@@ -12,7 +12,8 @@ from types import MappingProxyType
 
 from wiremap.trade.cut_short import written_out
 from wiremap.trade.limits import limit
-from wiremap.trade.misspelt import respelt
+from wiremap.trade.misspelt import respelt, respelt_harmless
+from wiremap.trade.parted import put_together
 from wiremap.trade.phrases import Pattern, fillers, phrases, plain
 from wiremap.trade.tables import table
 
@@ -116,11 +117,18 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
     """The dangers that a wording names, one of a kind, in the order of the kinds.
 
     False friends are taken out first: stop lamps, a steering wheel's heater, toggle switches.
-    Words that a full stop cuts short count as what they begin, misspelt ones as what was meant.
+    Words that a full stop cuts short count as what they begin, misspelt ones as what was meant,
+    a compound that was written apart as one word.
     """
     friendly = next(written_out(wording, "friend"), wording)
-    found = {danger.kind: danger for danger in _named(friendly)}
-    for way in (*written_out(friendly, "word"), respelt(friendly)):
+    named = _named(friendly)
+    if named:
+        harmless = respelt_harmless(friendly)
+        fewer = _named(harmless)
+        if _holding(fewer) < _holding(named):
+            friendly, named = harmless, fewer
+    found = {danger.kind: danger for danger in named}
+    for way in (*written_out(friendly, "word"), respelt(friendly), put_together(friendly)):
         if way != friendly:
             for danger in _named(way):
                 found.setdefault(danger.kind, danger)
@@ -151,6 +159,11 @@ def _named(wording: str) -> tuple[Danger, ...]:
     return tuple(found[kind] for kind in DangerKind if kind in found)
 
 
+def _holding(dangers: Iterable[Danger]) -> int:
+    """How many of them are more than a lamp that tells."""
+    return sum(not danger.lamps_only for danger in dangers)
+
+
 def _longest(text: str) -> dict[DangerKind, Pattern]:
     """The longest wording of each kind that a text meets."""
     found: dict[DangerKind, Pattern] = {}
@@ -179,15 +192,17 @@ def names_lamp(wording: str) -> bool:
 
 # ---- texts
 
+_INDEX = 2  # letters of a word that only numbers or places what stands before it
 TAKEN = "~"  # stands in the place of what was taken out
 _PIECE = re.compile(r"[^\W\d_]+|\d+")
-_CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
+_CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])(?!(?<=\b[A-Z][a-z])[A-Z]\b)")  # PdF is one word
+_APOSTROPHES = str.maketrans("ʼʹʻ", "'''")
 _VOLTS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(k?)v(?:olts?)?\s*(ac|dc|~)?(?![a-z])", re.I)
 
 
 def _words(wording: str) -> list[str]:
     """The words and numbers of a wording as they are written, without articles."""
-    text = _CAMEL.sub(" ", unicodedata.normalize("NFC", wording[:LONGEST]))
+    text = _CAMEL.sub(" ", unicodedata.normalize("NFC", wording[:LONGEST]).translate(_APOSTROPHES))
     left_out = fillers()
     return [word for word in _PIECE.findall(text) if plain(word) not in left_out]
 
@@ -254,11 +269,29 @@ def _only_told(text: str, dangers: Mapping[DangerKind, Pattern]) -> frozenset[Da
     if not dangers:
         return frozenset()
     rest = _taken_out(text, dangers.values())
-    if any(phrases("lamp").met(rest)) and not any(phrases("acts").met(text)):
+    lamp = any(phrases("lamp").met(rest))
+    if lamp and (_is_called_lamp(rest) or not any(phrases("acts").met(text))):
         return frozenset(dangers)
     if any(phrases("tell").met(rest)) and not any(phrases("command").met(rest)):
         return TOLD.intersection(dangers)
     return frozenset()
+
+
+def _is_called_lamp(text: str) -> bool:
+    """Whether a lamp is what the words call the thing: a valve's lamp is a lamp, whatever acts.
+
+    That word stands first in the languages whose row says so, and last in the others.
+    """
+    if any(phrases("beside").met(text)):
+        return False
+    words = text.split()
+    for pattern in phrases("lamp").met(f" {words[0]} "):
+        if pattern.row.get("leads"):
+            return True
+    while words and (len(words[-1]) <= _INDEX or any(phrases("place").met(f" {words[-1]} "))):
+        words.pop()
+    last = f" {words[-1]} " if words else ""
+    return any(not pattern.row.get("leads") for pattern in phrases("lamp").met(last))
 
 
 def _class_b(wording: str) -> str:

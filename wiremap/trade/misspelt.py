@@ -1,141 +1,237 @@
 """Words of a wording that a slip of the hand keeps from being one of the table of dangers.
 
-Looked for are the slips that people make as they type: two letters exchanged, one doubled or not,
-one left out, one too many, one wrong.  The shorter the word, the fewer of them count; a word that
-any table knows is none of them.
+Looked for are the slips that `slipping` weighs.  Words without vowels count as the word that has
+their consonants, and shorthand as what it is written for.  A word that any table knows is none of
+them, nor is a word of everyday language.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
+from typing import NamedTuple
 
-from wiremap.trade.phrases import TABLE, plain
+from wiremap.trade.phrases import COMPOUNDING, TABLE, plain
+from wiremap.trade.slipping import FEWER, HEAVY, MIDDLE, SHORT, VOWELS, weight_of
 from wiremap.trade.tables import table
 
 LONGEST_TYPED = 60  # characters: longer wordings are no labels
 MOST = 6  # words of one wording that are looked at
-SHORT = 5  # letters of a word of which exchanged and doubled letters are found,
-MIDDLE = 6  # of which a letter left out is too,
-ENDING = 3  # letters that may follow a stem that goes on
-LONG = 7  # and any one letter wrong or too many
+ENDING = 3  # letters that may follow a stem that goes on,
+INFLECTED = 2  # letters that may follow a harmless one
+STEM = 7  # and letters of a stem that any word may follow where words are run together
 BEGIN = 3  # letters that a word's first key has,
 BEHIND = 4  # and where its second begins
-_Stem = tuple[str, bool]
+SHORTHAND = 4  # letters of a word without vowels
+EVERYDAY = "everyday.toml"
 _OPTION = re.compile(r"[^ |+]+")
 _PIECE = re.compile(r"[^\W\d_]+")
 _LETTERS = re.compile(r"[^\W\d_]{4,}")
 
 
+class _Stem(NamedTuple):
+    """A word of a table, and how many letters may follow it."""
+
+    text: str
+    ending: int
+
+
 @lru_cache(maxsize=16384)
 def respelt(wording: str) -> str:
-    """The wording with such words as the table has them; as it is where there are none."""
+    """The wording with such words as the table of dangers has them; as it is without any."""
+    return _with_meant(wording, _dangers())
+
+
+@lru_cache(maxsize=16384)
+def respelt_harmless(wording: str) -> str:
+    """The same for words of false friends and lamps."""
+    return _with_meant(wording, _harmless())
+
+
+def _with_meant(wording: str, speller: _Speller) -> str:
     if len(wording) > LONGEST_TYPED:
         return wording
     words = _PIECE.findall(wording)[:MOST]
-    meant = {word: _meant(plain(word)) for word in words}
+    meant = {word: speller.meant(plain(word)) for word in words}
     if not any(meant.values()):
         return wording
     return _PIECE.sub(lambda found: meant.get(found[0]) or found[0], wording)
 
 
-@lru_cache(maxsize=16384)
-def _meant(typed: str) -> str:
-    """The table's word that was meant, with what follows its stem; empty if it is none."""
-    if len(typed) < SHORT - 1:
-        return ""
-    for stem, goes_on in _near(typed):
-        for size in (len(stem), len(stem) + 1, len(stem) - 1):
-            rest = typed[size:]
-            if len(rest) > (ENDING if goes_on else 0):
-                continue
-            if _is_slip(typed[:size], stem):
-                return "" if _is_known(typed) else stem + rest
-    return ""
+class _Speller:
+    """Words of a table, and which of them a person meant who typed something near."""
+
+    def __init__(
+        self, options: Mapping[str, int], short: Mapping[str, str], *, strict: bool = False
+    ) -> None:
+        self._options = options
+        self._short = short
+        self._strict = strict  # a wrong letter makes another word
+        self._met: dict[str, str] = {}
+
+    def meant(self, typed: str) -> str:
+        """The word that was meant, with what follows its stem; empty if it is none."""
+        if typed not in self._met:
+            self._met[typed] = self._short.get(typed, "") or self._found(typed)
+        return self._met[typed]
+
+    def _found(self, typed: str) -> str:
+        if len(typed) < SHORT - 1:
+            return ""
+        if not any(letter in VOWELS for letter in typed[1:]):
+            meant = self._by_consonants.get(_consonants(typed), "")
+            return meant if meant and not _is_known(typed, meant) else ""
+        found = [way for stem in self._near(typed) for way in _ways(typed, stem)]
+        if self._strict:
+            found = [each for each in found if _is_near(typed, *each)]
+        if not found:
+            return ""
+        _, stem, rest = min(found)
+        return "" if _is_known(typed, stem) else stem + rest
+
+    def _near(self, typed: str) -> Iterator[_Stem]:
+        """The words that begin like it, or go on like it behind their first letters."""
+        yield from self._stems.get(typed[:BEGIN], ())
+        for at in (BEHIND, BEHIND + 1, BEHIND - 1):
+            for end in (at + 1, at + 2):
+                yield from self._stems.get(f"{typed[0]}~{typed[at:end]}", ())
+
+    @cached_property
+    def _stems(self) -> Mapping[str, list[_Stem]]:
+        """The words, and how many letters may follow, by two keys each.
+
+        One slip leaves either the first letters as they are or what stands behind them.
+        """
+        found: dict[str, list[_Stem]] = {}
+        for stem, ending in self._options.items():
+            if len(stem) >= SHORT:
+                entry = _Stem(stem, ending)
+                found.setdefault(stem[:BEGIN], []).append(entry)
+                found.setdefault(f"{stem[0]}~{stem[BEHIND : BEHIND + 2]}", []).append(entry)
+        return found
+
+    @cached_property
+    def _by_consonants(self) -> Mapping[str, str]:
+        """The words by their consonants, and by those with one within left out."""
+        found: dict[str, str] = {}
+        fewer: dict[str, str] = {}
+        for stem in self._options:
+            bare = _consonants(stem)
+            if len(bare) >= SHORTHAND:
+                found.setdefault(bare, stem)
+            if len(bare) > SHORTHAND:
+                for at in range(1, len(bare) - 1):
+                    fewer.setdefault(bare[:at] + bare[at + 1 :], stem)
+        return fewer | found
 
 
-def _is_known(typed: str) -> bool:
-    """Whether a table has the word, or one that it begins with: asked last, as it costs most."""
-    starts = (typed[:size] for size in range(MIDDLE, len(typed) + 1))
-    known = _ordinary()
-    return typed in _dangerous() or typed in known or not known.isdisjoint(starts)
+def _ways(typed: str, stem: _Stem) -> Iterator[tuple[int, str, str]]:
+    """How a word may be a slip for a stem: what the slips weigh, the stem, and what follows it."""
+    letters = len(stem.text)
+    for size in range(letters - FEWER, letters + 2):
+        rest = typed[size:]
+        if len(rest) <= stem.ending or rest.startswith(_moving()):
+            weight = weight_of(typed[:size], stem.text)
+            if weight and (weight <= HEAVY or len(rest) <= ENDING):
+                yield weight, stem.text, rest
 
 
-def _is_slip(typed: str, meant: str) -> bool:
-    """Whether one slip makes of the one word the other."""
-    if typed == meant:
-        return False
-    if len(typed) == len(meant):
-        return _changed(typed, meant)
-    if len(typed) == len(meant) + 1:
-        return _added(typed, meant, LONG)
-    if len(typed) == len(meant) - 1:
-        return _added(meant, typed, MIDDLE)
-    return False
+def _is_near(typed: str, weight: int, stem: str, rest: str) -> bool:
+    """Whether a harmless word is meant: one slip, and no letter wrong, which makes another word."""
+    return weight <= HEAVY and (
+        len(typed) != len(stem + rest) or sorted(typed) == sorted(stem + rest)
+    )
 
 
-def _changed(typed: str, meant: str) -> bool:
-    unlike = [at for at, (one, two) in enumerate(zip(typed, meant, strict=True)) if one != two]
-    if len(unlike) == 1:
-        return len(meant) >= LONG and unlike[0] < len(meant) - 1  # the last letter inflects
-    if len(unlike) != 2 or unlike[1] != unlike[0] + 1 or len(meant) < SHORT:
-        return False
-    first, second = unlike
-    return typed[first] == meant[second] and typed[second] == meant[first]
+def _consonants(word: str) -> str:
+    """A word's first letter and its consonants, one of each double."""
+    found = word[:1]
+    for letter in word[1:].replace("ck", "k"):
+        if letter not in VOWELS and letter != found[-1]:
+            found += letter
+    return found
 
 
-def _added(longer: str, shorter: str, least: int) -> bool:
-    """Whether the longer word is the shorter one with a letter more."""
-    at = 0
-    while at < len(shorter) and longer[at] == shorter[at]:
-        at += 1
-    if longer[at + 1 :] != shorter[at:] or at == 0:
-        return False
-    doubled = longer[at] == longer[at - 1]
-    if doubled:
-        return len(shorter) >= SHORT
-    return len(longer) >= least and 0 < at < len(longer) - 1
-
-
-def _near(typed: str) -> Iterator[_Stem]:
-    """The table's words that begin like it, or go on like it behind their first letters."""
-    yield from _stems().get(typed[:BEGIN], ())
-    for at in (BEHIND, BEHIND + 1, BEHIND - 1):
-        for end in (at + 1, at + 2):
-            yield from _stems().get(f"{typed[0]}~{typed[at:end]}", ())
+# ---- the words of the tables
 
 
 @cache
-def _stems() -> Mapping[str, list[_Stem]]:
-    """The words of the table, and whether a word may go on behind, by two keys each.
+def _dangers() -> _Speller:
+    """The words of dangers, and what is written short for one."""
+    return _Speller(_options("word"), _short(harmless=False))
 
-    One slip leaves either the first letters as they are or what stands behind them.
-    """
-    found: dict[str, list[_Stem]] = {}
-    for option in dict.fromkeys(_OPTION.findall(_of_table("word"))):
-        stem = option.strip("*")
-        if len(stem) >= SHORT:
-            entry = (stem, option.endswith("*"))
-            found.setdefault(stem[:BEGIN], []).append(entry)
-            found.setdefault(f"{stem[0]}~{stem[BEHIND : BEHIND + 2]}", []).append(entry)
+
+@cache
+def _harmless() -> _Speller:
+    """The words of false friends and lamps."""
+    stems = _options("friend") | _options("lamp")
+    endings = {stem: INFLECTED * (len(stem) > STEM) for stem in stems}
+    return _Speller(endings, _short(harmless=True), strict=True)
+
+
+def _short(*, harmless: bool) -> Mapping[str, str]:
+    """What words are written short for."""
+    found: dict[str, str] = {}
+    for row in table(TABLE).section("short", words=tuple, meant=str):
+        if row.get("harmless", False) is harmless:
+            found.update(dict.fromkeys(row["words"], row["meant"]))
+    return found
+
+
+def _options(section: str) -> dict[str, int]:
+    """The words of a section without their stars, and how many letters may follow each."""
+    found: dict[str, int] = {}
+    for row in table(TABLE).section(section, words=tuple):
+        joined = row.get("language") in COMPOUNDING
+        for option in _OPTION.findall(plain(" ".join(row["words"]))):
+            stem = option.strip("*")
+            ending = 0
+            if option.endswith("*"):
+                ending = LONGEST_TYPED if joined and len(stem) >= STEM else ENDING
+            found[stem] = max(ending, found.get(stem, 0))
     return found
 
 
 @cache
-def _dangerous() -> frozenset[str]:
+def _moving() -> tuple[str, ...]:
+    """What compounds end with that move or command something."""
+    rows = (row for name in ("acts", "command") for row in table(TABLE).section(name, words=tuple))
+    words = (plain(word.strip("*")) for row in rows for word in row["words"])
+    return tuple(dict.fromkeys(word for word in words if len(word) >= SHORT))
+
+
+def _is_known(typed: str, meant: str) -> bool:
+    """Whether it is a word of its own: one that a table has, begins with, or is cut short to.
+
+    A word that the one meant begins with does not count.  Asked last, as it costs most.
+    """
+    if typed in dangerous_words() or typed in ordinary_words():
+        return True
+    starts = {typed[:size] for size in range(MIDDLE, len(typed) + 1)}
+    if any(not meant.startswith(start) for start in starts & ordinary_words()):
+        return True
+    if len(typed) < MIDDLE:
+        return False
+    begun = (word for word in ordinary_words() if word.startswith(typed))
+    return any(not word.startswith(meant) for word in begun)
+
+
+@cache
+def dangerous_words() -> frozenset[str]:
     """The words of the table, which are no slip for one another."""
     return frozenset(_LETTERS.findall(_of_table("word")))
 
 
 @cache
-def _ordinary() -> frozenset[str]:
+def ordinary_words() -> frozenset[str]:
     """Words that stand for no danger by themselves, nor do compounds that begin with them."""
     found = _of_table("filler", "friend", "lamp", "tell", "acts", "command")
     names = table("names.toml")
     rows = (*names.section("term"), *names.section("filler"))
     said = (words for row in rows for words in (*row.get("read", ()), *row.get("memory", ())))
-    return frozenset(_LETTERS.findall(f"{found} {plain(' '.join(said))}"))
+    everyday = " ".join(row["words"] for row in table(EVERYDAY).section("own", words=str))
+    return frozenset(_LETTERS.findall(f"{found} {everyday} {plain(' '.join(said))}"))
 
 
 @cache
