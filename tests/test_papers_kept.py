@@ -12,7 +12,7 @@ from wiremap.check import check_job
 from wiremap.content.fitted import FittedCard
 from wiremap.content.gather import given_of
 from wiremap.content.given import Given
-from wiremap.content.pages.fitted_card import fitted_section
+from wiremap.content.pages.fitted_card import places_section
 from wiremap.content.pages.handover import handover_section
 from wiremap.content.pages.record import record_section
 from wiremap.content.pages.way_back import way_back_section
@@ -92,14 +92,16 @@ def test_an_adapter_is_only_unplugged() -> None:
 
 def test_the_card_says_what_is_where() -> None:
     """Fuses with what they must never be, joints by their place, parts with room for theirs, who and when."""
-    section = fitted_section(demo_given())
+    section = places_section(demo_given())
     assert section is not None
     (card,) = section.blocks
     assert isinstance(card, FittedCard)
     lines = {line.text: line.write for part in (*card.left, *card.right) for line in part.lines}
     assert "F7: 5 A, never 10 A (found)" in lines and lines["F1: 2 A, new, at"]
     assert "16 in the run loom to donor, 40 to 350 mm from the last tie of loom" in lines
-    assert lines["R1, resistor 120 Ω 0.5 W, at"] and lines["gateway: TA ON, TB ON, at"]
+    assert not lines["R1, resistor 120 Ω 0.5 W, between J3 at 90 and J4 at 115"]
+    assert lines["gateway: TA ON, TB ON, at"] and lines["T on feed.16, mm behind its connector"]
+    assert lines["G1, stud M6, at"]
     assert lines["by"] and "tied back: loom.14, donor.11, donor.19" in lines
     assert "spreader-12v revision 3" in card.mark and demo_given().job.digest in card.mark
 
@@ -107,12 +109,12 @@ def test_the_card_says_what_is_where() -> None:
 def test_it_all_fits_on_paper() -> None:
     """The way back on one page, the card in one piece, with the longest title too."""
     text = printed(
-        way_back_section(demo_given()), fitted_section(demo_given()), handover_section(demo_given())
+        way_back_section(demo_given()), places_section(demo_given()), handover_section(demo_given())
     )
     assert "continued" not in text and plain("Stopped here, at step") in text
     long = replace(demo_given().job, title="Säiliön täyttöanturi ja levittimen ohjausyksikkö " * 4)
     given = replace(demo_given(), harness=type(demo_given().harness)(long))
-    assert plain("Säiliön täyttöanturi") in printed(fitted_section(given))
+    assert plain("Säiliön täyttöanturi") in printed(places_section(given))
 
 
 DONE = {"kind": EntryKind.DONE, "what": "supply", "by": "RK"}
@@ -190,7 +192,7 @@ def test_the_card_takes_the_fitter_from_the_notebook() -> None:
     )
     found = fitter(given)
     assert found is not None and (found.names, found.date) == (("RK", "HM"), "2026-03-05")
-    section = fitted_section(given)
+    section = places_section(given)
     assert section is not None and isinstance(section.blocks[0], FittedCard)
     lines = [line.text for part in section.blocks[0].left for line in part.lines]
     assert "by RK, HM" in lines and "on 2026-03-05" in lines

@@ -19,6 +19,7 @@ from demo_jobs import DEMO_JOB, ROOT
 from sheet_cases import demo_given, given_from, overlaps, read, straight
 
 from wiremap.cli.main import main
+from wiremap.content.cautions import by_hand
 from wiremap.content.face_pieces import FaceBlock, Hole, Look
 from wiremap.content.flags import flags_csv
 from wiremap.content.pieces import (
@@ -35,6 +36,7 @@ from wiremap.content.pieces import (
 from wiremap.content.steps import Slot, Steps
 from wiremap.graph import Harness
 from wiremap.model import Address, frozen
+from wiremap.rules.registry import RULES, Rule
 from wiremap.sheet import ANNEX_PARTS, compose, pdf
 from wiremap.sizing.unjudged import About, NotJudged
 
@@ -154,7 +156,7 @@ def test_every_caution_is_on_the_bench_pages() -> None:
     words = " ".join(s.text for s in first)
     assert "lengthen the run, or sign the thick place" in words
     at_faces = [s for s in found["faces"] if s.n.startswith("C")]
-    assert [(s.n, s.slot) for s in at_faces] == [("C4", Slot.BOX), ("C3", Slot.BOX)]
+    assert [(s.n, s.slot) for s in at_faces] == [("C3", Slot.BOX), ("C4", Slot.BOX)]
     assert "alike" not in words and "diamond" in at_faces[0].text
     faces = {block.name: block for block in blocks(part("faces"), FaceBlock)}
     for finding in demo_given().cautions:
@@ -174,8 +176,16 @@ def test_look_alikes_of_a_face_that_nobody_drew_are_listed() -> None:
     given = replace(demo_given(), harness=Harness(replace(demo_given().harness.job, ends=ends)))
     made = next(s for s in compose(given).sections if s.key == "faces")
     told = {s.n: s for b in blocks(made, Steps) for s in b.steps}
-    assert told["C4"].at == "loom" and "2 + 8 brown" in told["C4"].text
-    assert "diamond" in told["C3"].text
+    assert told["C3"].at == "loom" and "2 + 8 brown" in told["C3"].text
+    assert "diamond" in told["C4"].text
+
+
+@pytest.mark.parametrize("rule", [r for r in RULES.values() if "wiremap next" in r.fix])
+def test_paper_tells_no_commands(rule: Rule) -> None:
+    """Who stands at the machine has no terminal: of a cure what hands do is left, and is a sentence."""
+    told = by_hand(rule.fix)
+    assert "wiremap" not in told and "--" not in told
+    assert told.count("(") == told.count(")") and len(told) > 20 and told[-1] not in ":;,"
 
 
 def test_annex_parts() -> None:
@@ -204,7 +214,8 @@ def test_module_strip_tells_ground_and_feed() -> None:
     strip = blocks(part("feed"), HandStrip)[0]
     assert [leg.far for leg in strip.left] == ["loom.6", "loom.7"]
     assert {leg.far for leg in strip.right} == {"donor.8", "donor.9"}
-    assert strip.ground == "gateway.7 – G1" and strip.feed == "gateway.8 – F1.b – feed.16"
+    assert strip.ground == "gateway.7 – G1" and strip.shield == "gateway.5 – donor.10"
+    assert strip.feed == "gateway.8 – F1.b – F1.a – feed.16"
 
 
 def test_findings_part_has_place_rule_and_signature() -> None:
@@ -355,17 +366,18 @@ def test_command_on_a_held_and_an_unread_job(
 
 
 def test_what_was_not_judged_stands_beside_the_verdict() -> None:
-    """Counted in the head of every page, a blank each on the first page, listed whole in the annex."""
+    """Counted in the head of every page, a blank a reason behind the survey, listed whole in the annex."""
     left = [
-        NotJudged(subject=(f"c{n}",), why="its size is not stated", about=About.PROTECTION)
+        NotJudged(subject=(f"c{n}",), why=f"nobody states {'ab'[n % 2]}", about=About.PROTECTION)
         for n in range(9)
     ]
     sheet = compose(replace(demo_given(), not_judged=tuple(left)), ["findings"])
     assert sheet.head.not_judged == 9
-    block = next(b for b in blocks(sheet.sections[0], Steps) if b.title.startswith("Not judged"))
-    assert [step.at for step in block.steps] == [*(f"c{n}" for n in range(6)), ""]
-    assert block.steps[0].text == "its size is not stated"
-    assert block.steps[-1].text == "And 3 more: wiremap check tells them all"
+    keys = [section.key for section in sheet.sections]
+    assert keys.index("survey") < keys.index("not-judged") < keys.index("stop-cut")
+    (block,) = blocks(sheet.sections[keys.index("not-judged")], Steps)
+    told = [("c0, c2, c4, c6, c8", "nobody states a"), ("c1, c3, c5, c7", "nobody states b")]
+    assert [(step.at, step.text) for step in block.steps] == told
     assert all(step.slot is Slot.BLANK for step in block.steps)
     *_, ledger = blocks(sheet.sections[-1], Ledger)
     assert [row[0] for row in ledger.rows] == [f"c{n}" for n in range(9)]

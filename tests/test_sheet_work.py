@@ -391,7 +391,7 @@ def test_what_has_no_insulation_gets_a_tube() -> None:
     """A resistor's lead and a bare drain wire are bare in the bundle without one."""
     rows = joint_rows()
     assert "tube on R1.a" in rows["bus-b-hi"][1].text and "tube on R1.b" in rows["bus-b-lo"][1].text
-    assert "tube on the bare wire" in rows["shield-b"][1].text
+    assert "tube of 228 mm on donor.10" in rows["shield-b"][1].text
 
 
 def test_new_wires_have_a_box_for_each_end() -> None:
@@ -401,7 +401,7 @@ def test_new_wires_have_a_box_for_each_end() -> None:
     assert "F1.b 0.5 mm2 RD red, cut 600 mm, feed-b" in told
     assert "gateway.8 0.5 mm2 RD red, its other end, feed-b" in told
     assert "G1 0.5 mm2 BN brown, its other end, gw-gnd, ring crimped, tug; not bolted yet" in told
-    assert "its tube on first: the seal closes on it" in told
+    assert "tube of 412 mm on first: the seal closes on it" in told
     leads = [b.lead for s in sheet().sections for b in s.blocks if isinstance(b, Steps)]
     assert any("wire seal on first" in lead and "clicks, tug" in lead for lead in leads)
 
@@ -518,7 +518,7 @@ def test_the_first_page_says_what_must_not_be_touched() -> None:
         "Also before the survey",
         "Batteries and isolators",
         "Meter proved on a live source",
-        "F7 10 A was found; 5 A goes in",
+        "F7 feeds loom.1: 10 A was found; 5 A goes in",
         "gateway TA terminator switch: must be ON (delivered off)",
         "never jumpered",
         "Serial numbers",
@@ -527,10 +527,14 @@ def test_the_first_page_says_what_must_not_be_touched() -> None:
         assert needed in told
 
 
-def test_what_lies_where_is_written_in() -> None:
-    """A line for the unit in line, the T, F1, G1 and R1."""
-    lines = [s.at for s in part("feed") if s.slot is Slot.LINE]
-    assert lines == ["gateway", "feed.16", "F1", "G1", "R1"]
+def test_what_lies_where_is_written_once() -> None:
+    """Decided on the page of the sketch, written on the card below it; R1's place is drawn already."""
+    (step,) = part("feed")
+    assert step.at == "gateway, feed.16, F1, G1"
+    keys = [section.key for section in sheet().sections]
+    assert keys.index("places") == keys.index("feed") + 1
+    assert not any(s.slot is Slot.LINE for s in part("fitted"))
+    assert ["fitted"] == [key for key in keys if key in ("fitted", "card")]
 
 
 def test_handing_over_names_fuses_and_what_is_unproven() -> None:

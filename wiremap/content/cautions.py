@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
 from wiremap.base import Finding
 from wiremap.content.given import Given
+from wiremap.content.joint_work import SIDE_RANK
 from wiremap.content.steps import Step
 from wiremap.content.words import listed
 from wiremap.model import Address
@@ -20,6 +22,9 @@ ACTS = {  # what to do, in few words; of other rules their own way to mend it
     "carried-caution": "",
 }
 
+COMMAND = r"wiremap (?:check|next|propose|sign|survey)\b"
+IN_BRACKETS = re.compile(rf"\s*\([^()]*(?:{COMMAND}|--)[^()]*\)")
+CLAUSE = re.compile(rf"[;:,]\s*(?:or )?{COMMAND}[^;.]*(?:\.[a-z][^;.]*)*")
 EACH = ("colours-confused",)  # told by itself: its sentence names connector and groups
 
 
@@ -32,7 +37,7 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
     all_alike = len(signers) == 1 and bool(signers[0])
     steps = []
     n = 1
-    for found in _together(given.cautions):
+    for found in sorted(_together(given.cautions), key=lambda found: _rank(given, found)):
         last = n + len(found) - 1
         text = _told(found)
         act = _act(found[0].rule, found)
@@ -77,6 +82,12 @@ def _looked_for_at(found: Sequence[Finding]) -> str:
     return ""
 
 
+def _rank(given: Given, found: Sequence[Finding]) -> int:
+    """Those of the whole job first, then end after end as their faces follow on paper."""
+    at = _looked_for_at(found)
+    return SIDE_RANK[given.job.ends[at].side] + 1 if at in given.job.ends else 0
+
+
 def _single(finding: Finding) -> str:
     text = finding.message.rstrip(".")
     if finding.subject and not text.startswith(finding.subject[0]):
@@ -107,4 +118,10 @@ def _act(rule: str, found: Sequence[Finding]) -> str:
     if rule in ACTS:
         return ACTS[rule]
     fixes = {f.fix for f in found}
-    return found[0].fix.rstrip(".") if len(fixes) == 1 else ""
+    return by_hand(found[0].fix).rstrip(".") if len(fixes) == 1 else ""
+
+
+def by_hand(fix: str) -> str:
+    """A cure without the commands that a screen tells: who reads paper has none at hand."""
+    words = IN_BRACKETS.sub("", fix)
+    return CLAUSE.sub("", words)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import TO_WRITE, loose_ends
+from wiremap.content.joint_work import TO_WRITE, loose_ends, tube_mm
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import DEAD, listed, wire_words
 from wiremap.graph import Conductor, Joint
@@ -62,6 +62,10 @@ def into(given: Given, conductor: Conductor, address: str) -> str:
     if point.kind == "stud":
         return "ring crimped, tug; not bolted yet"
     bare = conductor.wire is not None and conductor.wire.bare
-    if bare and point.end is not None and point.end.connector.sealed:
-        return "its tube on first: the seal closes on it"
-    return ""
+    if not bare or point.end is None:
+        return ""
+    nodes = [node for node in (conductor.a, conductor.b) if not given.harness.is_joint(node)]
+    if address != nodes[0]:
+        return "its tube lies on it"
+    seal = ": the seal closes on it" if point.end.connector.sealed else ""
+    return f"{tube_mm(given, conductor)} on first{seal}"

@@ -8,6 +8,7 @@ from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_at, joint_numbers
 from wiremap.content.words import number
 from wiremap.graph import Joint, Reach
+from wiremap.model import ExtraKind, Side
 
 
 def joints_at(given: Given) -> dict[str, str]:
@@ -38,3 +39,19 @@ def placed(given: Given, numbers: Mapping[str, int], joint: Joint) -> str:
     at_mm = joint_at(given, joint)
     name = f"J{numbers[joint.id]}"
     return name if at_mm is None else f"{name} at {number(round(at_mm))}"
+
+
+def to_place(given: Given) -> list[str]:
+    """What is given a place on the machine before any wire is cut: units in line, Ts, parts."""
+    found = [end.name for end in given.job.ends.values() if end.side is Side.BETWEEN]
+    for joint in given.harness.joints.values():
+        found += [a for a in joint.points if joint.tap and given.harness.points[a].is_tap]
+    return found + [name for name in given.job.extras if not part_place(given, name)]
+
+
+def part_place(given: Given, name: str) -> str:
+    """Between which joints a resistor or a diode lies; empty where a place is to be decided."""
+    extra = given.job.extras[name]
+    if extra.kind not in (ExtraKind.RESISTOR, ExtraKind.DIODE):
+        return ""
+    return " and ".join(joints_of(given, extra.legs))

@@ -192,9 +192,14 @@ def _tubes(given: Given, joint: Joint) -> list[str]:
     """Tubes over what meets here without insulation: leads of parts and bare drain wires."""
     conductors = given.conductors(joint)
     tubes = [f"tube on {c.point}" for c in conductors if c.origin == "lead" and c.point]
-    if any(c.wire is not None and c.wire.bare for c in conductors):
-        tubes.append("tube on the bare wire")
-    return tubes
+    bare = [c for c in conductors if c.wire is not None and c.wire.bare]
+    return tubes + [f"{tube_mm(given, c)} on {_called(given, c)}" for c in bare if c.point]
+
+
+def tube_mm(given: Given, conductor: Conductor) -> str:
+    """The tube over a bare wire, as long as that is cut."""
+    cut = given.cut(conductor.id)
+    return f"tube of {cut.mm:.0f} mm" if cut is not None else f"tube of {TO_WRITE} mm"
 
 
 def loose_ends(given: Given, conductor: Conductor) -> Iterator[str]:

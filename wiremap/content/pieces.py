@@ -187,7 +187,7 @@ class CutLeg:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandStrip:
-    """An in-line unit, sketched: both cut legs of either side, what lies across, ground, feed."""
+    """An in-line unit, sketched: both cut legs of a side, what lies across, ground, feed."""
 
     module: str
     left: tuple[CutLeg, CutLeg]
@@ -196,6 +196,7 @@ class HandStrip:
     feed: str
     across_left: str = ""
     across_right: str = ""
+    shield: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.graph import Harness, Point
@@ -13,6 +14,7 @@ NOTE = "note it"  # what is asked of a reading for which there is no limit
 DEAD = f"under {DEAD_VOLTS:g} V"  # what is asked of a wire before it is touched
 DEAD_BAND_VOLTS = 0.5  # a band within this of 0 V is told by its upper limit alone
 KILO = 1000
+MOST_NAMED = 12  # names in a sentence
 NO_COLOUR = "colour not stated"
 NO_WIRE = "wire not stated"
 BRIDGED = (  # how a sleep current is read without cutting anything off
@@ -27,6 +29,12 @@ TREAT = {"blank": PLUG, "cap": "cap, seal, tie back", "leave": LEAVE}  # of a ca
 def listed(*words: str | None) -> str:
     """The words that are not empty, with commas between."""
     return ", ".join(word for word in words if word)
+
+
+def few(names: Sequence[str]) -> str:
+    """Names as far as a line holds them, and how many more."""
+    more = len(names) - MOST_NAMED
+    return listed(*names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def spaced(*words: str | None) -> str:

@@ -13,6 +13,7 @@ LEFT_MM = (WIDE - BOX_MM) / 2  # of the unit's box
 RIGHT_MM = LEFT_MM + BOX_MM
 LEGS_MM = (8.5, 16.5)  # from the top, the two legs of a port
 FEET_MM = (14.0, 38.0)  # from the box's left side, ground and feed
+SHIELD_MM = 20.5  # from the top
 HIGH_MM = 36.5
 PART_MM = (5.0, 2.4)  # a resistor's or a fuse's body
 
@@ -31,6 +32,7 @@ def hand_strip(block: HandStrip) -> list[Piece]:
         _across(ink, x + RIGHT_MM + LEFT_MM * 0.45, y, block.across_right)
         _ground(ink, x, y, block.ground)
         _feed(ink, x, y, block.feed)
+        _shield(ink, x, y, block.shield)
 
     return [Piece(HIGH_MM, draw)]
 
@@ -82,3 +84,11 @@ def _feed(ink: Ink, x: float, y: float, words: str) -> None:
     ink.box(at - wide / 2, foot + 2.0, (wide, high), THIN)
     ink.down(at, foot + 2.0, high + 2.5, THIN)
     ink.text(at - 4.0, foot + 13.0, words, SMALL)
+
+
+def _shield(ink: Ink, x: float, y: float, words: str) -> None:
+    """The shield beside the unit's pair, dashed; its words stand where the dashes end."""
+    if not words:
+        return
+    ink.across(x + RIGHT_MM, y + SHIELD_MM, LEFT_MM * 0.6, FIRM, dash=(1.5, 1.0))
+    ink.text(x + RIGHT_MM + 2.0, y + SHIELD_MM + 4.2, f"shield: {words}", SMALL)

@@ -24,6 +24,7 @@ from wiremap.sheet.ink import (
 )
 
 PITCH_MM = 7.0  # from box to box: a missed one is seen at arm's length
+HALF_PITCH_MM = PITCH_MM / 2  # what more words make a row higher by
 SLOTS_MM = {Slot.BOX: TICK_MM, Slot.BLANK: 26.0, Slot.LINE: 74.0, Slot.NONE: 0.0}
 WORDS_AT = 13.0  # behind the number
 WORDS_TO = 164.0  # no line of words is longer than this
@@ -113,7 +114,8 @@ class _Measured:
         if step.note and not self.note_at:
             self.note = wrap(step.note, room, SMALL)
         inside = sum(map(_high, self.lines)) + len(self.note) * SMALL.line
-        self.high = math.ceil((inside + BELOW_MM) / PITCH_MM) * PITCH_MM
+        halves = math.ceil((inside + BELOW_MM) / HALF_PITCH_MM)
+        self.high = max(PITCH_MM, halves * HALF_PITCH_MM)
 
     def _beside(self, room: float) -> float:
         """Where the small print stands on the only line, 0 where it has no room there."""

@@ -1,19 +1,19 @@
-"""The places of the parts: an in-line unit with its ground and feed sketched, a line for each."""
+"""The places of the parts: an in-line unit sketched; each place is written on the card below."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
-from wiremap.content.joint_places import placed
-from wiremap.content.joint_work import joint_numbers
+from wiremap.content.joint_places import to_place
 from wiremap.content.pieces import Block, CutLeg, HandStrip, Section
 from wiremap.content.stages import Page, Stage
-from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import listed, signal_words, spaced
+from wiremap.content.steps import Step, Steps
+from wiremap.content.words import listed, signal_words
 
 GROUNDS = ("power-ground", "frame-ground")
+SHIELDS = ("shield",)
 SUPPLIES = (
     "permanent-supply",
     "switched-supply",
@@ -22,6 +22,7 @@ SUPPLIES = (
     "relay-switched-supply",
 )
 NOT_JOINED = "not joined"
+DECIDED = "where each will be: decided now, marked on the machine, written on the card below"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,21 +34,16 @@ class Port:
 
 
 def feed_section(given: Given) -> Section | None:
-    """A sketch for each in-line unit with two ports, then a line for every place; None for none."""
+    """A sketch for each in-line unit with two ports; None where no place is to be decided."""
     blocks: list[Block] = []
     for end in given.job.ends.values():
         if end.side == "between" and len(end.pinout.segments) > 1:
             first, second, *_ = end.pinout.segments.values()
             ports = (_port(given, end.name, first), _port(given, end.name, second))
             blocks.append(_hand(given, end.name, *ports))
-    places = tuple(_places(given))
-    if places:
-        blocks.append(
-            Steps(
-                title="Where each will be: decided now, marked on the machine, written in",
-                steps=places,
-            )
-        )
+    placed = listed(*to_place(given))
+    if placed:
+        blocks.append(Steps(steps=(Step(at=placed, text=DECIDED),)))
     if not blocks:
         return None
     return Section(
@@ -57,40 +53,6 @@ def feed_section(given: Given) -> Section | None:
         blocks=tuple(blocks),
         fresh=False,
     )
-
-
-# -- places ---------------------------------------------------------------------------------------
-
-
-def _places(given: Given) -> Iterator[Step]:
-    """A line for every unit in line, T, part and stud."""
-    for end in given.job.ends.values():
-        if end.side == "between":
-            yield Step(at=end.name, text="fixed where", slot=Slot.LINE)
-    for joint in given.harness.joints.values():
-        taps = [a for a in joint.points if given.harness.points[a].is_tap]
-        if joint.tap:
-            for address in taps:
-                yield Step(
-                    at=address,
-                    text="T, mm behind its connector; the wire is marked",
-                    slot=Slot.LINE,
-                )
-    for extra in given.job.extras.values():
-        yield Step(at=extra.name, text=_what(given, extra.name), slot=Slot.LINE)
-
-
-def _what(given: Given, name: str) -> str:
-    """A part in few words: between which joints, or what it is."""
-    extra = given.job.extras[name]
-    numbers = joint_numbers(given)
-    met = [
-        placed(given, numbers, joint)
-        for joint in given.harness.joints.values()
-        if joint.id in numbers and not set(extra.legs).isdisjoint(joint.points)
-    ]
-    between = f"at {' and '.join(met)}" if met else ""
-    return listed(spaced(extra.kind, extra.detail), between)
 
 
 # -- the sketch -----------------------------------------------------------------------------------
@@ -122,6 +84,7 @@ def _hand(given: Given, name: str, left: Port, right: Port) -> HandStrip:
         right=right.legs,
         across_left=_across(given, left),
         across_right=_across(given, right),
+        shield=_power_leg(given, name, SHIELDS),
         ground=_power_leg(given, name, GROUNDS) or "no ground in this job",
         feed=_power_leg(given, name, SUPPLIES) or "no feed in this job",
     )
@@ -155,6 +118,7 @@ def _power_leg(given: Given, name: str, functions: Sequence[str]) -> str:
             break
         passed.update(extra.legs)
         here = next(leg for leg in extra.legs if leg != ahead[0])
+        way.append(here)
     return " – ".join(way)
 
 

@@ -11,7 +11,7 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed
 
 COLUMNS = ("weight", "rule", "subject", "what, cure, signature", "place")
-SHARES = (13, 26, 28, 96, 27)
+SHARES = (16, 26, 27, 95, 26)
 
 
 def findings_section(given: Given) -> Section:

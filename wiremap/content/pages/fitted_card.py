@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from wiremap.content.fitted import CardLine, CardPart, FittedCard
 from wiremap.content.given import Given
+from wiremap.content.joint_places import part_place, to_place
 from wiremap.content.pieces import Section
 from wiremap.content.record import Fitter, fitter
 from wiremap.content.stages import Page, Stage
+from wiremap.content.steps import Step, Steps
 from wiremap.content.words import extra_words, listed, number, spaced
-from wiremap.model import End, EndKind, ExtraKind
+from wiremap.model import End, EndKind, ExtraKind, Side
 from wiremap.sizing.placing import RunLayout
 
 MOST_NAMED = 12  # cavities of one kind of treatment
@@ -20,12 +23,32 @@ WARNINGS = (
     "Wiring only: it does not prove that the two units understand each other.",
 )
 LEAD = "Cut out, folded, kept dry in the machine beside the work; a copy stays with the papers."
+PLACES_LEAD = "Places are written in now; it is signed and cut out when the work is done."
+SIGNED = (
+    "The card, below the sketch of the places: names, day and hours written in; cut out, kept dry "
+    "in the machine beside the work; a copy with the papers."
+)
 
 
 def fitted_section(given: Given) -> Section | None:
-    """The card; None where nothing is built."""
+    """The card; where places were written on it before, that it is signed and cut out now."""
     if not given.worked:
         return None
+    if to_place(given):
+        signed = Steps(steps=(Step(text=SIGNED),))
+        return Section(key="fitted", title="Card as fitted", blocks=(signed,), fresh=False)
+    return card_section(given, LEAD)
+
+
+def places_section(given: Given) -> Section | None:
+    """The card where the places are decided; None for a job that has none to decide."""
+    if not given.worked or not to_place(given):
+        return None
+    return replace(card_section(given, PLACES_LEAD), key="places")
+
+
+def card_section(given: Given, lead: str) -> Section:
+    """The card itself."""
     job = given.job
     revision = "" if job.revision is None else f"revision {job.revision}"
     card = FittedCard(
@@ -34,7 +57,7 @@ def fitted_section(given: Given) -> Section | None:
         left=tuple(_parts(_who(given))),
         right=tuple(_parts(_what(given))),
     )
-    return Section(key="fitted", title="Card as fitted", blocks=(card,), lead=LEAD, fresh=False)
+    return Section(key="fitted", title="Card as fitted", blocks=(card,), lead=lead, fresh=False)
 
 
 Named = tuple[str, Sequence[CardLine]]
@@ -60,8 +83,8 @@ def _asked(text: str) -> CardLine:
 def _who(given: Given) -> Iterator[Named]:
     yield "Changed wiring in this machine", [_line(text) for text in WARNINGS]
     fitted = fitter(given) if given.filled_in else None
-    yield "Fitted", [*_by(fitted), _asked("machine, serial, hours")]
-    kept = "sheet" if given.adapter else "sheet and old plug"
+    yield "Fitted", [*_by(fitted), _asked("machine's hours")]
+    kept = "sheet, what was taken off" if given.adapter else "sheet, old plug and unit"
     yield "Kept", [_asked(f"{kept}, at")]
 
 
@@ -105,7 +128,7 @@ def _joints(given: Given) -> Iterator[CardLine]:
     for joint in given.harness.joints.values():
         taps = [a for a in joint.points if given.harness.points[a].is_tap]
         if joint.tap and taps:
-            yield _asked(f"T on {listed(*taps)}, at")
+            yield _asked(f"T on {listed(*taps)}, mm behind its connector")
     if not given.harness.joints:
         yield _line("none: contact to contact")
 
@@ -124,17 +147,18 @@ def _units(given: Given) -> Iterator[CardLine]:
     for extra in given.job.extras.values():
         if extra.kind == ExtraKind.FUSE:
             continue
-        words = extra_words(given.harness.points[extra.legs[0]])
-        yield _asked(f"{extra.name}, {words}, at")
+        words = f"{extra.name}, {extra_words(given.harness.points[extra.legs[0]])}"
+        between = part_place(given, extra.name)
+        yield _line(f"{words}, between {between}") if between else _asked(f"{words}, at")
     for end in given.job.ends.values():
-        if end.kind == EndKind.MATE and end.switches:
+        if end.side is Side.BETWEEN or (end.kind == EndKind.MATE and end.switches):
             yield _asked(f"{_switched(end)}, at")
 
 
 def _switched(end: End) -> str:
     """A unit with how its switches stand."""
     stand = [f"{name} {str(stands).upper()}" for name, stands in end.switches.items()]
-    return f"{end.name}: {listed(*stand)}"
+    return f"{end.name}: {listed(*stand)}" if stand else end.name
 
 
 def _left(given: Given) -> Iterator[CardLine]:
@@ -149,4 +173,4 @@ def _left(given: Given) -> Iterator[CardLine]:
         yield _line(f"{words}: {shown}")
 
 
-PAGE = Page(key="fitted", stage=Stage.HANDING_OVER, make=fitted_section, order=9)
+PAGE = Page(key="fitted", stage=Stage.HANDING_OVER, make=fitted_section, order=6)

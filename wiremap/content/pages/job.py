@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from wiremap.content.cautions import caution_steps
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section, TextPiece, Warning
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import listed, number, sentence_case
+from wiremap.content.words import few, listed, number, sentence_case
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.model import End
 from wiremap.survey.lock_out import lock_out
@@ -20,10 +20,7 @@ ALWAYS = (
 )
 HIGH_VOLTAGE = "Restraint and orange wiring looked for; none of it is part of this work."
 MOVES = "Also before the survey: wherever the ignition is turned."
-NOT_JUDGED = "Not judged, as nobody states it: written in what was found, or who stands to it"
 MOST_STOPS = 8  # told on the first page
-MOST_NOT_JUDGED = 6
-MOST_NAMED = 12  # cavities named in a sentence
 LONG_NAME = 30  # characters
 
 
@@ -36,9 +33,6 @@ def job_section(given: Given) -> Section:
     blocks += _stops(given)
     blocks.append(Warning("Caution", (ALWAYS, *_carried(given), *_not_surveyed(given))))
     blocks.append(Steps(title="Made safe, before anything is touched", steps=tuple(_safe(given))))
-    open_ = tuple(_not_judged(given))
-    if open_:
-        blocks.append(Steps(title=NOT_JUDGED, steps=open_))
     changed = tuple(_changed(given))
     if changed:
         blocks.append(Steps(title="What this job changes", steps=changed))
@@ -63,23 +57,8 @@ def _stops(given: Given) -> Iterator[Warning]:
         shown.append(f"{subject}: {stop.message}" if subject else stop.message)
     more = len(stops) - MOST_STOPS
     if more > 0:
-        shown.append(f"and {more} more: wiremap check tells them all")
+        shown.append(f"and {more} more, in the annex of findings")
     yield Warning("HOLD", tuple(shown))
-
-
-def _not_judged(given: Given) -> Iterator[Step]:
-    """What the verdict does not speak of, a blank each: what was found, or who stands to it."""
-    for each in given.not_judged[:MOST_NOT_JUDGED]:
-        yield Step(at=_few(each.subject), text=each.why, slot=Slot.BLANK)
-    more = len(given.not_judged) - MOST_NOT_JUDGED
-    if more > 0:
-        yield Step(text=f"And {more} more: wiremap check tells them all", slot=Slot.BLANK)
-
-
-def _few(names: Sequence[str]) -> str:
-    """Names as far as a line holds them, and how many more."""
-    more = len(names) - MOST_NAMED
-    return listed(*names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def _carried(given: Given) -> Iterator[str]:
@@ -101,7 +80,7 @@ def _not_surveyed(given: Given) -> Iterator[str]:
         unread = [address for address in unread if given.harness.circuits_at(address)]
     if not unread:
         return
-    shown = _few(unread)
+    shown = few(unread)
     verb = "it has" if len(unread) == 1 else "they have"
     deed = "mate" if given.adapter else "cut"
     yield f"Not surveyed: {shown}. Do not {deed} before {verb} been read on the machine."
@@ -143,6 +122,8 @@ def _changed(given: Given) -> Iterator[Step]:
         words = f"fuse {fuse.rating}, new, in a holder of its own"
         if fuse.swapped:
             words = f"{fuse.found_amps:g} A was found; {fuse.rating} goes in, the box is relabelled"
+            if fuse.feeds and fuse.named:
+                words = f"feeds {listed(*fuse.feeds)}: {words}"
         elif not fuse.own:
             continue  # it stays what it is
         yield Step(at=fuse.name, text=words, slot=Slot.NONE)

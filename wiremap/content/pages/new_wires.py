@@ -35,4 +35,4 @@ def new_wires_section(given: Given) -> Section | None:
     )
 
 
-PAGE = Page(key="new-wires", stage=Stage.PLACES, make=new_wires_section, order=4)
+PAGE = Page(key="new-wires", stage=Stage.PLACES, make=new_wires_section, order=5)

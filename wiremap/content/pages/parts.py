@@ -6,7 +6,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import sleeve_mm
@@ -26,6 +26,7 @@ from wiremap.content.words import (
 )
 from wiremap.graph import Conductor
 from wiremap.model import EndKind
+from wiremap.ringout.bunch import bunches
 from wiremap.sizing.joint import Barrel
 from wiremap.sizing.outer import outer_mm
 
@@ -200,7 +201,9 @@ def _tools(given: Given) -> Iterator[str]:
     yield f"meter with a fine tip; {_leads(given)}"
     held = given.plan.equipment if given.plan is not None else None
     if held is not None and held.holds:
-        yield f"for the ring-out: {held.told}"
+        clips = max((bunch.size for bunch in bunches(given.probes).values()), default=0)
+        used = held if held.clips == 0 or not clips else replace(held, clips=clips)
+        yield f"for the ring-out: {used.told}"
     if any(step.quantity == "A" for step in given.power):
         yield "ammeter that shows 0.1 mA, a bridge lead for the battery's minus"
     yield _lamps(given)

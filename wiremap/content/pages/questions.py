@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wiremap.content.cautions import by_hand
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
@@ -25,7 +26,7 @@ def questions_section(given: Given) -> Section | None:
     return Section(
         key="questions",
         title="Questions that lift the hold",
-        drawn_from="answers go into the notebook: wiremap next",
+        drawn_from="answers are written in, then kept in the notebook",
         blocks=tuple(blocks),
     )
 
@@ -34,10 +35,10 @@ def _stops(given: Given) -> Iterator[Step]:
     """The stops with their cure, and how many more there are."""
     for stop in given.stops[:MOST_STOPS]:
         subject = listed(*stop.subject)
-        yield Step(at=subject, text=stop.message, note=stop.fix, slot=Slot.LINE)
+        yield Step(at=subject, text=stop.message, note=by_hand(stop.fix), slot=Slot.LINE)
     more = len(given.stops) - MOST_STOPS
     if more > 0:
-        yield Step(text=f"and {more} more: wiremap check tells them all", slot=Slot.NONE)
+        yield Step(text=f"and {more} more, in the annex of findings", slot=Slot.NONE)
 
 
 def _asked(given: Given) -> Iterator[Step]:

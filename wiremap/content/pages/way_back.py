@@ -43,7 +43,8 @@ def way_back_section(given: Given) -> Section | None:
         title="The way back",
         drawn_from="wires as found; cavity numbers as moulded",
         blocks=tuple(blocks),
-        lead=LEAD if kept else PLUGS_LEAD,
+        lead=LEAD if _cut(given) else PLUGS_LEAD,
+        fresh=bool(_cut(given)),  # then it goes into a bag by itself
     )
 
 
@@ -74,7 +75,12 @@ def _kept(given: Given) -> Iterator[Step]:
         if fuse.swapped:
             yield Step(at=fuse.name, text=f"the {number(fuse.found_amps or 0)} A fuse found")
     if _cut(given):
-        yield Step(text="old unit, with its mounting; where this bag is kept", slot=Slot.LINE)
+        yield Step(text="old unit, with its mounting; the card says where all of it is kept")
+        return
+    pulled = [end.name for end in given.surveyed_ends if end.kind == EndKind.MATE]
+    if pulled:
+        text = "what was pulled off, with its mounting; the card says where it is kept"
+        yield Step(at=listed(*pulled), text=text)
 
 
 # -- what is undone -------------------------------------------------------------------------------

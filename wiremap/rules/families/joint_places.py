@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
+from wiremap.base import plural
 from wiremap.model import KeepOut, Run
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.sized import sizes
@@ -75,12 +77,12 @@ def _abreast(layout: RunLayout) -> Crowding | None:
     if laid is None or laid.abreast <= 1:
         return None
     groups = [group for group in layout.groups if group not in layout.stuck]
-    if len({laid.at(group.names[0]).station for group in groups}) == len(groups):
+    at = Counter(laid.at(group.names[0]).station for group in groups)
+    shared = sum(count > 1 for count in at.values())
+    if not shared:
         return None
-    count = len(laid.stations_mm)
-    reason = (
-        f"{laid.abreast} joints lie side by side at {count} places, {laid.lump_mm:.3g} mm thick"
-    )
+    places = plural(shared, "place")
+    reason = f"{laid.abreast} joints lie side by side at {places}, {laid.lump_mm:.3g} mm thick"
     return Crowding(reason, _more_tail(layout))
 
 
