@@ -76,7 +76,7 @@ def test_a_typed_front_is_kept_and_drawn(
     main(["next", "job.yaml", "--about", "old.face"])
     asked = " ".join(capsys.readouterr().out.split())
     assert (
-        " 1 2 / 3 4, key top" in asked
+        " 1 2 / 3 4, keyway top" in asked
         and "as 1 2" not in asked
         and "YAML" not in asked
         and "half:" not in asked

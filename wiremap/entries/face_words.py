@@ -1,4 +1,4 @@
-"""A connector's front as it is typed: `1-10 / 11-20, key top`, seen from the mating side."""
+"""A connector's front as it is typed: `1-10 / 11-20, keyway top`, seen from the mating side."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def example(cavities: Collection[str]) -> str:
     names = list(cavities)
     half = (len(names) + 1) // 2
     rows = [_told(part) for part in (names[:half], names[half:]) if part]
-    return f"{' / '.join(rows)}, key top"
+    return f"{' / '.join(rows)}, keyway top"
 
 
 def _told(names: list[str]) -> str:
