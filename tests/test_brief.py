@@ -85,10 +85,19 @@ def test_what_is_not_shown_is_counted() -> None:
 
 def test_no_line_is_too_wide() -> None:
     """Long sentences wrap, and what is cut off is marked."""
-    found = Finding("r", Severity.STOP, "word " * 200, ("loom.1",), fix="mend " * 200)
+    found = Finding("r", Severity.STOP, "word " * 800, ("loom.1",), fix="mend " * 800)
     told = brief(report(found)).splitlines()
     assert max(map(len, told)) <= 100
     assert sum(line.endswith("...") for line in told) == 2
+
+
+def test_a_sentence_is_told_whole_where_it_fits_the_screen() -> None:
+    """Of many long ones fewer are told, the others counted, before any is cut off."""
+    long = [Finding(f"r{n}", Severity.STOP, f"word{n} " * 60, (f"loom.{n}",)) for n in range(11)]
+    few = brief(report(*long[:3]))
+    assert "..." not in few and few.count("word2") == 60
+    many = brief(report(*long))
+    assert "..." not in many and "and 3 more stops of other kinds: --full tells them" in many
 
 
 def test_a_name_cannot_forge_a_line() -> None:

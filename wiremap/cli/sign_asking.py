@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from wiremap.base import Finding, Severity
 from wiremap.cli.common import say
 from wiremap.content.grouped import Group
-from wiremap.reports.screen import few, wrapped
+from wiremap.reports.screen import few, whole_or_few, wrapped
 
 MOST_SHOWN = 6  # lines of the sentence that is signed
 MOST_LINES = 2  # of each thing that is left
@@ -19,7 +19,7 @@ KEYS = f"type the reason, {LEAST_REASON} letters or more; l leave it, p show the
 
 def shown(group: Group, lead: str) -> Iterator[str]:
     """One thing to sign: its sentence, why it matters, and all that one reason will cover."""
-    yield from wrapped(f"{lead}{group.first.message}", most=MOST_SHOWN)
+    yield from wrapped(f"{lead}{group.first.message}")
     if group.first.why:
         yield from wrapped(group.first.why, lead="  why: ")
     count = len(group.findings)
@@ -54,7 +54,7 @@ def left_to_sign(groups: Sequence[Group], *, full: bool) -> Iterator[str]:
     """What is left to sign, a sentence each; in full with the rule that a batch line names."""
     told = [f"{each.severity.value}: {each.first.message}" for each in groups]
     if not full:
-        return few(told, MOST_LEFT, each=MOST_LINES)
+        return whole_or_few(told, MOST_LEFT, room=MOST_LEFT * MOST_LINES, each=MOST_LINES)
     named = [f"{said}  [{_for_a_batch(each)}]" for said, each in zip(told, groups, strict=True)]
     return few(named, len(named), each=len(named) + MOST_SHOWN)
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from wiremap.base import Severity, plural, visible
 from wiremap.check import PaperVerdict, Report
@@ -21,8 +22,10 @@ from wiremap.reports.text import (
 )
 
 MOST_NAMED = 6
-MOST_LINES = 2  # of one group's sentence, of its cure
+WHOLE = 20  # lines that no sentence needs
+MOST_LINES = 2  # of one group's sentence, of its cure, where there is no room for more
 MOST_STOPS = 11
+SCREEN = 40  # lines before what comes next
 ROOM_FOR_A_FACE = 30  # lines before it, at most
 MOST_CAUTIONS = 6
 MOST_UNJUDGED = 4
@@ -30,25 +33,66 @@ MOST_WORDINGS = 60
 INDENT = " " * 8
 
 
+@dataclass(frozen=True, slots=True)
+class Room:
+    """How much of a check is told: lines of one sentence, how many stops and cautions."""
+
+    lines: int
+    stops: int = MOST_STOPS
+    cautions: int = MOST_CAUTIONS
+
+
+ROOMS = (Room(WHOLE), Room(WHOLE, 8, 4), Room(4, 8, 4), Room(3, 8, 4))
+TIGHT = Room(MOST_LINES)
+
+
 def brief(report: Report, *, colour: bool = False) -> str:
-    """The verdicts, then what holds, what is to be signed, and what comes next."""
-    blocks = ["\n".join(line for told in _verdicts(report) for line in fitted(told))]
-    found = told(report.findings)
-    blocks += _groups(found.stops, MOST_STOPS, report, colour=colour)
-    held = bool(found.stops)  # then cautions come later, and are told in a line each
-    blocks += _groups(found.cautions, MOST_CAUTIONS, report, colour=colour, short=held)
-    rest = [*_unjudged(report), *_signed(found.signed), *_notes(found.notes)]
-    if rest:
-        blocks.append("\n".join(rest))
-    blocks += [wordings(paper, most=MOST_WORDINGS) for paper in report.papers]
+    """The verdicts, then what holds, what is to be signed, and what comes next.
+
+    Sentences are told whole where they fit a screen; else fewer of them, and at last their
+    beginnings.
+    """
+    for room in ROOMS:
+        blocks = _blocks(report, room, colour=colour)
+        if _lines(blocks) <= SCREEN:
+            break
+    else:
+        blocks = _blocks(report, TIGHT, colour=colour)
     step = after_check(report)
     drawn = asked_contact(report)
-    if drawn and sum(block.count("\n") + 1 for block in blocks) <= ROOM_FOR_A_FACE:
+    if drawn and _lines(blocks) <= ROOM_FOR_A_FACE:
         blocks.append("in brackets the contact that is asked about next:")
         blocks += [f"{INDENT}{visible(line)}" for line in drawn]
     if step:
         blocks += fitted(f"next: {visible(step)}")
     return "\n".join(block for block in blocks if block)
+
+
+def _lines(blocks: Iterable[str]) -> int:
+    return sum(block.count("\n") + 1 for block in blocks)
+
+
+def _blocks(report: Report, room: Room, *, colour: bool) -> list[str]:
+    """All that a check tells but for what comes next."""
+    blocks = ["\n".join(line for told in _verdicts(report) for line in fitted(told))]
+    found = told(report.findings)
+    most = room.lines
+    held = bool(found.stops)  # then cautions come later, and others like them are counted
+    beginning = 1 if held and room is TIGHT else most
+
+    def named(group: Group) -> Iterator[str]:
+        return _named(group, report, most, colour=colour)
+
+    def counted(group: Group) -> Iterator[str]:
+        return _counted(group, beginning, colour=colour)
+
+    blocks += _groups(found.stops, room.stops, named)
+    blocks += _groups(found.cautions, room.cautions, counted if held else named)
+    rest = [*_unjudged(report), *_signed(found.signed), *_notes(found.notes)]
+    if rest:
+        blocks.append("\n".join(rest))
+    blocks += [wordings(paper, most=MOST_WORDINGS) for paper in report.papers]
+    return blocks
 
 
 def _verdicts(report: Report) -> Iterator[str]:
@@ -68,37 +112,49 @@ def _verdicts(report: Report) -> Iterator[str]:
 
 
 def _groups(
-    groups: Sequence[Group], most: int, report: Report, *, colour: bool, short: bool = False
+    groups: Sequence[Group], most: int, tell: Callable[[Group], Iterator[str]]
 ) -> Iterator[str]:
     for group in groups[:most]:
-        lines = list(_group(group, report, colour=colour, most=1 if short else MOST_LINES))
-        yield "\n".join(lines[:1] if short else lines)
+        yield "\n".join(tell(group))
     left = sum(len(group.findings) for group in groups[most:])
     if left:
         word = groups[most].severity.value
         yield f"and {left} more {word}{'' if left == 1 else 's'} of other kinds: --full tells them"
 
 
-def _group(group: Group, report: Report, *, colour: bool, most: int) -> Iterator[str]:
-    """One sentence for all of a kind, whom else it concerns, and how to mend a stop."""
+def _counted(group: Group, most: int, *, colour: bool) -> Iterator[str]:
+    """One sentence for all of a kind, and how many like it there are."""
+    like = len(group.findings) - 1
+    return _sentence(group, most, f" (and {like} like it)" if like else "", colour=colour)
+
+
+def _sentence(group: Group, most: int, behind: str, *, colour: bool) -> Iterator[str]:
+    """The sentence of a kind in so many lines, with a few words behind it."""
     word = group.severity.value.upper()
-    others = _likewise(group)
-    room = width() - max(len(word) + 1, len(INDENT))
-    more = f" (and {len(group.findings) - 1} like it)" if most == 1 and others else ""
-    lines = cut(filled(visible(group.first.message), room - len(more)), most, room - len(more))
-    lines[-1] += more
-    if others and len(lines[-1]) + len(others) + 2 <= room:
-        lines[-1] += f"; {others}"
-    elif others:
-        lines += cut(filled(others, room), MOST_LINES, room)
+    room = width() - max(len(word) + 1, len(INDENT)) - len(behind)
+    lines = cut(filled(visible(group.first.message), room), most, room)
+    lines[-1] += behind
     yield f"{paint(word, group.severity, colour=colour)} {lines[0]}"
     yield from (INDENT + line for line in lines[1:])
+
+
+def _named(group: Group, report: Report, most: int, *, colour: bool) -> Iterator[str]:
+    """One sentence for all of a kind, whom else it concerns, and how to mend a stop."""
+    room = width() - len(INDENT)
+    *before, last = _sentence(group, most, "", colour=colour)
+    others = _likewise(group)
+    if others and len(last) + len(others) + 2 <= width():
+        yield from (*before, f"{last}; {others}")
+    else:
+        yield from (*before, last)
+        told = cut(filled(others, room), MOST_LINES, room) if others else []
+        yield from (INDENT + line for line in told)
     place = group.first.place
     if group.first.fault and place is not None:
         yield f"{INDENT}{visible(str(place))}"
     if group.severity is Severity.STOP and group.first.fix:
-        fix = filled(f"mend: {mend_of(group.first, report)}", width() - len(INDENT))
-        yield from (INDENT + line for line in cut(fix, MOST_LINES, width() - len(INDENT)))
+        fix = filled(f"mend: {mend_of(group.first, report)}", room)
+        yield from (INDENT + line for line in cut(fix, most, room))
 
 
 def _likewise(group: Group) -> str:

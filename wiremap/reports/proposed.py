@@ -15,7 +15,6 @@ MOST_ASKED = 10  # each told with its first doubt
 MOST_CHANGES = 8
 MOST_LEFT = 6
 MOST_NEEDS = 3
-MOST_JOINED = 9  # lines of one grade
 WORDS = {
     "certain": "certain",
     "likely": "likely, sign or mend",
@@ -39,7 +38,7 @@ def proposed_lines(proposal: Proposal, job: Job) -> Iterator[str]:
     needs = [f"{', '.join(need.points)}: {need.why}" for need in proposal.needs_logic]
     if needs:
         yield "more than a wire:"
-        yield from _first([visible(line) for line in needs], MOST_NEEDS, each=2)
+        yield from _first([visible(line) for line in needs], MOST_NEEDS)
     homeless = [lost for lost in proposal.no_home if lost.point in job.not_joined]
     lost = [visible(f"{lost.point}: {job.not_joined[lost.point].why}") for lost in homeless]
     if lost:
@@ -49,13 +48,13 @@ def proposed_lines(proposal: Proposal, job: Job) -> Iterator[str]:
 
 def changed_lines(changes: Sequence[str]) -> Iterator[str]:
     """What a proposal made anew changes."""
-    yield from _first([visible(line) for line in changes], MOST_CHANGES, each=2)
+    yield from _first([visible(line) for line in changes], MOST_CHANGES)
 
 
-def _first(lines: Sequence[str], most: int, *, each: int = 1) -> Iterator[str]:
+def _first(lines: Sequence[str], most: int) -> Iterator[str]:
     """The first of these sentences, and how many more the job's file bears."""
     for line in lines[:most]:
-        yield from wrapped(line, lead=INDENT, most=each)
+        yield from wrapped(line, lead=INDENT)
     left = len(lines) - most
     if left > 0:
         yield f"{INDENT}and {left} more in the file"
@@ -63,7 +62,7 @@ def _first(lines: Sequence[str], most: int, *, each: int = 1) -> Iterator[str]:
 
 def _joined(circuits: Sequence[Circuit], job: Job) -> Iterator[str]:
     told = "; ".join(_circuit(circuit, job) for circuit in circuits)
-    yield from wrapped(told, lead=INDENT, most=MOST_JOINED)
+    yield from wrapped(told, lead=INDENT)
 
 
 def _asked(circuits: Sequence[Circuit], job: Job) -> Iterator[str]:

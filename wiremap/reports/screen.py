@@ -94,6 +94,12 @@ def few(lines: Sequence[str], most: int, *, each: int = 3, lead: str = "") -> It
         yield f"{lead}and {left} more such: --full tells {'it' if left == 1 else 'them'}"
 
 
+def whole_or_few(lines: Sequence[str], most: int, *, room: int, each: int) -> Iterator[str]:
+    """These sentences whole where they fit into the room, else the beginnings of the first."""
+    whole = [part for line in lines for part in wrapped(line)]
+    return iter(whole) if len(whole) <= room else few(lines, most, each=each)
+
+
 def some(words: Sequence[str], most: int) -> str:
     """The first of several words, and how many more there are."""
     named = ", ".join(words[:most])
