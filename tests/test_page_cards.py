@@ -18,6 +18,7 @@ from wiremap.content.done import entries_of
 from wiremap.model import Entry, EntryKind, Stop
 from wiremap.page.app import build_app
 from wiremap.page.gate import Gate
+from wiremap.page.stages import STAGES
 from wiremap.page.tables import read_pasted
 from wiremap.page.work import Work
 
@@ -75,6 +76,16 @@ def test_every_card_shows_at_its_stage(name: str, tmp_path: Path) -> None:
     assert seen(answer.text).heading
     if name != "print":
         assert " checked" not in answer.text
+
+
+@pytest.mark.parametrize("name", ["colours", "survey", "volts"])
+def test_every_deed_is_of_one_stage(name: str, tmp_path: Path) -> None:
+    """What was ticked can be taken back at one place, and is found there."""
+    entries = opened(at(name, tmp_path / "demo")).job.notebooks[0].entries
+    deeds = [entry for entry in entries if entry.kind == EntryKind.DONE]
+    assert deeds
+    owners = {entry.what: [one.words for one in STAGES if one.owns(entry)] for entry in deeds}
+    assert {} == {what: found for what, found in owners.items() if len(found) != 1}
 
 
 def test_a_group_of_findings_is_signed_with_a_reason(tmp_path: Path) -> None:

@@ -35,6 +35,8 @@ IN_FULL = {
     "tug": "a tug at each wire: none comes",
 }
 CAPS = "wires that are capped"
+JOINT, BUS, WIRE = "joint ", "bus ", "wire "  # begin the names of tasks
+UNDER = (f"{BEFORE}: ", JOINT, BUS, WIRE, f"{CAPS}: ")  # begin the deeds of every task
 ON_PAPER = "joints: ticked on the paper sheet"
 
 
@@ -71,7 +73,7 @@ def tasks(given: Given) -> list[Task]:
         found.append(_joint_task(given, joint, boxes, before, ends))
     for wire in wires_without_joint(given):
         deeds = tuple(said_step(step) for step in wire.steps)
-        name = f"wire {wire.circuit}"
+        name = f"{WIRE}{wire.circuit}"
         heading = f"Wire {wire.circuit}"
         found.append(Task(name=name, heading=heading, lead=(CONTACTS,), deeds=deeds))
     caps = tuple(said_step(step) for step in capped_wires(given))
@@ -97,7 +99,7 @@ def _joint_task(
         lead.append("mixed up here, something breaks or moves")
     work = crimp.text.removeprefix(f"{joint.id}: ")
     return Task(
-        name=f"joint {joint.id}",
+        name=f"{JOINT}{joint.id}",
         heading=f"Joint {sleeve.n}: {joint.id}",
         lead=tuple(lead),
         tails=tuple(_tails(given, joint)),
@@ -110,7 +112,7 @@ def _bus_task(given: Given, half: BusHalf) -> Task:
     """The two legs of half a bus cut, so that it can be read by itself."""
     red, black = half.legs
     return Task(
-        name=f"bus {red} and {black}",
+        name=f"{BUS}{red} and {black}",
         heading=f"The bus at {red} and {black}",
         lead=(LENGTHS,),
         tails=tuple(leg for leg in half.legs if given.harness.points[leg].brings_lead),

@@ -61,7 +61,7 @@ class UnreadJob(Exception):
 
 
 class Work:
-    """A job and its notebook, one answer at a time; raises Unread if the job cannot be read."""
+    """A job and its notebook, one answer at a time; raises UnreadJob if the job cannot be read."""
 
     def __init__(self, path: str, method: str | None = None) -> None:
         self._path = path

@@ -9,11 +9,7 @@ from wiremap.content.bus import SwitchSet
 from wiremap.content.cards import Card, CardQuestion, Tick
 from wiremap.content.colour_cards import AS_FOUND, LOOKED_AGAIN, ColourAsked, read_found
 from wiremap.content.done import said as said_of
-from wiremap.content.joint_cards import are_made, joint_card, joints_left
-from wiremap.content.power_cards import NOT_SO, OF
-from wiremap.content.proving_cards import OF as PROVING
-from wiremap.content.sleeve_cards import OF as CLOSED
-from wiremap.content.start_cards import OF as START
+from wiremap.content.joint_cards import UNDER, are_made, joint_card, joints_left
 from wiremap.model import Address, Entry, EntryKind, OnOff, Stop
 from wiremap.page.now import Now
 from wiremap.page.stages.stage import (
@@ -34,7 +30,6 @@ from wiremap.survey.later import AFTER_CUT, LaterReading
 from wiremap.trade.colours import ColourFault
 
 READ_ALOUD = "read aloud on the case"
-NOT_JOINTS = (f"{PROVING}: ", f"{START}: ", f"{OF}: ", f"{NOT_SO}: ", f"{CLOSED}: ", "locked out")
 
 
 class Joints(PageStage):
@@ -83,7 +78,7 @@ class Joints(PageStage):
     def owns(self, entry: Entry) -> bool:
         """Deeds of the joints, the stop before them, switches and wires that were answered."""
         if entry.kind == EntryKind.DONE:
-            return not entry.what.startswith(NOT_JOINTS)
+            return entry.what.startswith((f"{AS_FOUND}: ", *UNDER))
         if entry.kind == EntryKind.SURVEY:
             return entry.state == AFTER_CUT
         if entry.kind == EntryKind.ANSWER:
