@@ -211,7 +211,7 @@ def _rung_out(harness: Harness) -> tuple[int, int]:
 def _passed(harness: Harness, entries: list[Entry]) -> tuple[int, int]:
     """How many nets a plan's verdict passes, and of how many; a harness too large has none."""
     from wiremap.diagnose.judge import judge as judge_readings  # half of a cold start, seldom asked
-    from wiremap.ringout.plan import TooLarge
+    from wiremap.ringout.plan import TooLarge  # as above
 
     try:
         counts = judge_readings(harness, entries).counts

@@ -17,7 +17,7 @@ from wiremap.cli.guided_answers import (
     volts_of,
 )
 from wiremap.cli.guided_files import ADAPTER, SPLICE, GuidedAnswers, Plug, write_all
-from wiremap.cli.guided_paper import Source, asked_rows, asked_shell, in_letters, tell_faults
+from wiremap.cli.guided_paper import PlugTable, asked_rows, asked_shell, in_letters, tell_faults
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.talk import DONT_KNOW, KEYS, GoBack, NotKept, Stopped, Talk
 from wiremap.content.next_begun import after_start
@@ -111,7 +111,7 @@ def _plug(talk: Talk, folder: Path, name: str, called: str) -> Plug:
             f"{_files(folder)}, {PASTE} (a table), {HAND} (cavity by cavity), d (as far as known)",
             readable(folder),
         )
-        told = Source(folder, name, source, asked_rows(talk, name, source))
+        told = PlugTable(folder, name, source, asked_rows(talk, name, source))
         told = replace(told, shell=asked_shell(talk, told))
         paper = in_letters(talk, name, told)
         if paper.pinout is not None:

@@ -23,8 +23,8 @@ ROWS_AS = "1: +12 always, red   5: ?   14: - (nothing there)   6-9: ? (four unkn
 
 
 @dataclass(frozen=True)
-class Source:
-    """Where a plug's table comes from, and its shell."""
+class PlugTable:
+    """A plug's table as typed: where it comes from, its rows, the plug's shell."""
 
     folder: Path
     name: str
@@ -47,7 +47,7 @@ class Source:
         return paper_of_file(path, title=self.name, shell=self.shell, letters=letters)
 
 
-def asked_shell(talk: Talk, told: Source) -> str:
+def asked_shell(talk: Talk, told: PlugTable) -> str:
     """How many ways the shell has, and whether it is sealed; empty if nobody knows."""
     if told.is_pinout:
         return ""
@@ -63,7 +63,7 @@ def asked_shell(talk: Talk, told: Source) -> str:
     return "" if shell == DONT_KNOW else shell
 
 
-def in_letters(talk: Talk, name: str, told: Source) -> ToldPinout:
+def in_letters(talk: Talk, name: str, told: PlugTable) -> ToldPinout:
     """The paper, with its colour letters asked for where they are in doubt."""
     letters = talk.answers.get(f"{name}.letters")
     if isinstance(letters, str) and letters != DONT_KNOW:

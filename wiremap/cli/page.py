@@ -53,6 +53,7 @@ def run(args: argparse.Namespace) -> int:
     if missing:
         message = f"the page needs {', '.join(missing)}, which this installation lacks"
         return unread("page", [fault("no-page", message, fix=how_to_get())], as_json=args.json)
+    # Optional: only now is it known that what the page needs is installed.
     from wiremap.page.opening import NoAddress, open_page, own_address
     from wiremap.page.work import UnreadJob
 

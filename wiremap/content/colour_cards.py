@@ -71,8 +71,9 @@ def read_found(given: Given, point: str, text: str) -> Colour | ColourFault:
 def colour_ask(given: Given, asked: ColourAsked, entries: Sequence[Entry]) -> CardQuestion:
     """The question what colour the wire at a contact has, with colours to touch."""
     touched = [Choice(value=each.canonical, words=each.word) for each in offered(given, asked)]
+    times = str(_times_kept(entries, asked.point))
     return CardQuestion(
-        mark=mark_for(AS_FOUND, asked.point, str(_told(entries, asked.point))),
+        mark=mark_for(AS_FOUND, asked.point, times),
         heading=f"The wire at {asked.point}",
         spots=(Places(given.harness).spot("wire at", asked.point),),
         choices=tuple(touched),
@@ -96,7 +97,7 @@ def offered(given: Given, asked: ColourAsked) -> list[Colour]:
     return sorted(found.values(), key=lambda colour: colour.word)
 
 
-def _told(entries: Sequence[Entry], point: str) -> int:
+def _times_kept(entries: Sequence[Entry], point: str) -> int:
     """How often something was kept of a contact: asked again, the question bears a new mark."""
     return sum(entry.kind == EntryKind.DONE and entry.points == (point,) for entry in entries)
 
@@ -113,7 +114,9 @@ def stopped_card(
         "on the face, and measure the wire.",
     )
     ask = CardQuestion(
-        mark=mark_for("difference", odd.point, odd.found.canonical, str(_told(entries, odd.point))),
+        mark=mark_for(
+            "difference", odd.point, odd.found.canonical, str(_times_kept(entries, odd.point))
+        ),
         heading="Which is it?",
         spots=(Places(given.harness).spot("wire at", odd.point),),
         choices=(

@@ -29,7 +29,7 @@ NEVER_ALONE = (
 def stop_section(given: Given, stop: Stop, steps: Iterable[Step]) -> Section:
     """A stop with its lines; it is the first thing on the page that is turned to."""
     block = TwoNames(
-        n=_passed_by(given).index(stop) + 1,
+        n=_stops_of(given).index(stop) + 1,
         stop=stop,
         name=CLOSING if given.adapter and stop is Stop.SLEEVES else NAMES[stop],
         steps=tuple(steps),
@@ -38,7 +38,7 @@ def stop_section(given: Given, stop: Stop, steps: Iterable[Step]) -> Section:
     return Section(key=f"stop-{stop}", title="", blocks=(block,), stop=True)
 
 
-def _passed_by(given: Given) -> list[Stop]:
+def _stops_of(given: Given) -> list[Stop]:
     """The stops that a job comes to: where nothing is cut, rung out or mated there is none."""
     there = {
         Stop.CUT: bool(cut_ends(given)),

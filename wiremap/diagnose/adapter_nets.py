@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from wiremap.diagnose.as_built import BARRED, job_of, spared
-from wiremap.diagnose.partners import cavities_of, end_of
+from wiremap.diagnose.homes import cavities_of, end_of
 from wiremap.diagnose.plain_contacts import Heard, Pair, numbered, pairs_of
 from wiremap.evidence import danger, near_pairs
 from wiremap.evidence.probe_points import ADAPTER, nets_for

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from wiremap.diagnose.adapter_nets import AdapterNets, Groups, Owed, facing, one_face
 from wiremap.diagnose.as_built import BARRED
 from wiremap.diagnose.explain import Ask
-from wiremap.diagnose.partners import end_of, partners
+from wiremap.diagnose.homes import end_of, homes_of
 from wiremap.diagnose.plain_contacts import Pair, numbered
 from wiremap.graph.walks import Joined
 
@@ -60,7 +60,7 @@ class AdapterProbes:
         """Contacts that the papers would join, where one has not beeped to the other side yet."""
         net = numbered(groups)
         far = self.heard.apart(groups)
-        for home in partners(self.nets.pinouts):
+        for home in homes_of(self.nets.pinouts):
             hub = home.points[0]
             for point in home.points[1:]:
                 nets = frozenset((net[hub], net[point]))

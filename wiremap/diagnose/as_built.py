@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from wiremap.diagnose.partners import cavities_of
+from wiremap.diagnose.homes import cavities_of
 from wiremap.diagnose.plain_contacts import Heard
 from wiremap.evidence import refused
 from wiremap.graph import Harness

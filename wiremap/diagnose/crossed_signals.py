@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from wiremap.diagnose.partners import Group, Home, cavities_of, end_of, partners
+from wiremap.diagnose.homes import Group, Home, cavities_of, end_of, homes_of
 from wiremap.model import Cavity, Pinout
 from wiremap.propose import compare
 
@@ -75,7 +75,7 @@ def exchanges(pinouts: Mapping[str, Pinout], groups: Sequence[Group]) -> tuple[E
     The first pinout is the machine's side.
     """
     machine = next(iter(pinouts))
-    homes = partners(pinouts)
+    homes = homes_of(pinouts)
     arrivals = _arrivals(groups, homes, machine)
     found = []
     for start in sorted(arrivals):

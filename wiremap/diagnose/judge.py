@@ -12,7 +12,7 @@ from wiremap.diagnose.explain import Diagnosis
 from wiremap.diagnose.judgement import Again, Beyond, Judgement, expected
 from wiremap.diagnose.left import Left, asked
 from wiremap.diagnose.proof import Proof
-from wiremap.diagnose.verdict import NetVerdict, Second, Verdict
+from wiremap.diagnose.verdict import NetVerdict, SecondRingout, Verdict
 from wiremap.entries.probe_lines import batch
 from wiremap.evidence.stamping import no_such_points
 from wiremap.graph import Harness
@@ -99,12 +99,12 @@ class Judge:
             second=second,
         )
 
-    def _second(self, readings: Sequence[Taken], proof: Proof) -> Second:
+    def _second(self, readings: Sequence[Taken], proof: Proof) -> SecondRingout:
         """What was read after the sleeves were shrunk."""
         left = tuple(p for p in self.plan.second if not proof.is_proven(p))
         taken = [t for t in readings if t.state.shrunk]
         wrong = tuple(t for t in taken if t.agrees is False)
-        return Second(probes=self.plan.second, left=left, wrong=wrong, begun=bool(taken))
+        return SecondRingout(probes=self.plan.second, left=left, wrong=wrong, begun=bool(taken))
 
     def _counts(self, t: Taken) -> bool:
         """Whether a diagnosis may rest on it; not on a joint on hold that nobody made."""

@@ -7,7 +7,7 @@ from typing import Any
 
 from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, told_by_hand
 from wiremap.diagnose.explain import lines as explained
-from wiremap.diagnose.verdict import NetVerdict, Second, Verdict
+from wiremap.diagnose.verdict import NetVerdict, SecondRingout, Verdict
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import words
 from wiremap.model.quantities import plain
@@ -63,7 +63,7 @@ class Judgement:
     beyond: tuple[Beyond, ...] = ()
     wavering: tuple[Taken, ...] = ()  # good readings at which a wrong one was noted before
     again: tuple[Again, ...] = ()
-    second: Second = field(default_factory=Second)
+    second: SecondRingout = field(default_factory=SecondRingout)
 
     @property
     def explanations(self) -> tuple[Explanation, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
-from wiremap.diagnose.partners import Group, end_of, partners
+from wiremap.diagnose.homes import Group, end_of, homes_of
 from wiremap.mistakes.face import whole_face
 from wiremap.model import Address, Pinout
 from wiremap.rules.faces import LEAST_MORE, LEAST_TOLD, WORDS
@@ -52,7 +52,7 @@ def misread_faces(
 ) -> tuple[MisreadFace, ...]:
     """The misreadings of one face that explain the joints far better than the papers, the best."""
     found = _across_all(groups)
-    homes = [home.points for home in partners(pinouts)]
+    homes = [home.points for home in homes_of(pinouts)]
     written = len(found & _across_all(homes))
     misread = []
     for end, pinout in pinouts.items():

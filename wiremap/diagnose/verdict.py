@@ -40,7 +40,7 @@ class NetVerdict:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Second:
+class SecondRingout:
     """What the second ring-out, after the sleeves are shrunk, has come to."""
 
     probes: tuple[Probe, ...] = ()

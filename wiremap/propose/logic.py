@@ -1,4 +1,8 @@
-"""One signal that became two, or two that became one: what a splice cannot do."""
+"""Lamps for both sides that face left and right ones: which take logic, and which only a splice.
+
+One signal that became two, or two that became one, is more than a splice can do, unless one wire
+feeds both.
+"""
 
 from __future__ import annotations
 

@@ -17,9 +17,10 @@ from wiremap.reports import screen
 from wiremap.reports.screen import some
 from wiremap.rules import NotJudged
 
-MARGIN, EXCERPT = 10, 90  # columns beside a line that is shown, and of it at most
+MARGIN = 10  # columns beside a line of a file that is shown
+EXCERPT = 90  # columns that are shown of it at most
+BEFORE = 60  # columns shown before the spot, in a line too long to be shown whole
 MOST_UNJUDGED = 3  # told in the verdict line
-BEFORE = 60  # of them before the spot, in a line too long to be shown whole
 INK = {Severity.STOP: "31;1", Severity.CAUTION: "33;1", Severity.NOTE: "36;1"}
 VERDICTS = {IN_ORDER: "paper in order", HOLD: "HOLD", UNREAD: "could not be read"}
 JOB_IN_CALL = re.compile(r"(wiremap \w+(?: --[\w-]+)*) JOB\b")  # as the rule book writes a command

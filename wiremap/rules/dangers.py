@@ -30,7 +30,7 @@ MUST_STAY_METAL = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Named:
+class OpenDanger:
     """A danger at a contact that nobody has answered yet; `said` are the words that name it."""
 
     address: str
@@ -49,9 +49,9 @@ class Named:
         return CLASSES[self.kind].meaning
 
 
-def open_dangers(view: View) -> dict[str, list[Named]]:
+def open_dangers(view: View) -> dict[str, list[OpenDanger]]:
     """The dangers at each contact that no answer has settled, by address."""
-    found: dict[str, list[Named]] = {}
+    found: dict[str, list[OpenDanger]] = {}
     for point in view.points.values():
         if point.cavity is not None:
             named = list(_unsettled(view, point.address, point.cavity))
@@ -60,12 +60,12 @@ def open_dangers(view: View) -> dict[str, list[Named]]:
     return found
 
 
-def dangers_at(view: View, address: str) -> list[Named]:
+def dangers_at(view: View, address: str) -> list[OpenDanger]:
     """The dangers at one contact that no answer has settled."""
     return view.fixed(open_dangers).get(address, [])
 
 
-def _unsettled(view: View, address: str, cavity: Cavity) -> Iterator[Named]:
+def _unsettled(view: View, address: str, cavity: Cavity) -> Iterator[OpenDanger]:
     explained = view.is_explained(address)
     licensed = _is_licensed(view, address)
     for named in _named(address, cavity):
@@ -77,16 +77,16 @@ def _unsettled(view: View, address: str, cavity: Cavity) -> Iterator[Named]:
         yield named
 
 
-def _named(address: str, cavity: Cavity) -> Iterator[Named]:
+def _named(address: str, cavity: Cavity) -> Iterator[OpenDanger]:
     """Every danger that functions or words name, one of a kind."""
-    kinds: dict[DangerKind, Named] = {}
+    kinds: dict[DangerKind, OpenDanger] = {}
     for function in (cavity.function, *(claim.reading.function for claim in cavity.also)):
         kind = OF_FUNCTION.get(function)
         if kind is not None:
-            kinds[kind] = Named(address=address, kind=kind, said=function, lamps_only=False)
+            kinds[kind] = OpenDanger(address=address, kind=kind, said=function, lamps_only=False)
     for wording in (cavity.signal, *(claim.signal for claim in cavity.also)):
         for danger in dangers_in(wording):
-            named = Named(
+            named = OpenDanger(
                 address=address, kind=danger.kind, said=danger.said, lamps_only=danger.lamps_only
             )
             kinds.setdefault(danger.kind, named)

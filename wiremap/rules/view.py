@@ -173,7 +173,10 @@ class View:
         return self.harness.circuit(ids[0])
 
     def place_of(self, address: str) -> Place | None:
-        """Where the job joins a point; where it is described if no circuit names it."""
+        """Where the job joins a point; where it is described if no circuit names it.
+
+        The id of a circuit is a place too: where it stands.
+        """
         circuit = self.circuit_of(address)
         if circuit is not None:
             for name, place in zip(circuit.join, circuit.join_places, strict=False):
@@ -184,7 +187,14 @@ class View:
         if left is not None and left.place is not None:
             return left.place
         point = self.points.get(address)
-        return point.place if point else None
+        if point is not None:
+            return point.place
+        return self.circuit_places.get(address)
+
+    @cached_property
+    def circuit_places(self) -> Mapping[str, Place | None]:
+        """Where each circuit of the job stands, by its id."""
+        return {circuit.id: circuit.place for circuit in self.job.circuits}
 
     def described(self, *addresses: str) -> Also:
         """Where points are described, each with a word on it: the second places of a finding."""

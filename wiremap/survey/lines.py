@@ -20,7 +20,7 @@ FORM = "loom.1 12.6 V off, or loom.12 to loom.8 1800 ohm"
 _OURS = re.compile(r"^wiremap\s*:", re.MULTILINE)
 
 
-class Named:
+class Nameable:
     """What a line may name: the contacts of a job, in whatever capitals, and of a job with one end
     only without the end's name; and the states that rows ask for.
     """
@@ -73,7 +73,7 @@ def typed_readings(
     """
     if _OURS.search(text):
         return (), (_wrong_kind(name),)
-    named = Named(job)
+    named = Nameable(job)
     entries: list[Entry] = []
     findings: list[Finding] = []
     for place, said in _readings(named, text, name):
@@ -92,7 +92,7 @@ def typed_readings(
     return tuple(entries), tuple(findings)
 
 
-def _readings(contacts: Named, text: str, name: str) -> Iterator[tuple[Place, str]]:
+def _readings(contacts: Nameable, text: str, name: str) -> Iterator[tuple[Place, str]]:
     """Each reading; what follows a comma and names no contact of the job belongs to the one before
     it, as `ignition off` does in a printed row.
     """
@@ -122,7 +122,7 @@ def _unread(why: str, place: Place) -> Finding:
     return fault("reading-unread", why, place, fix=f"write it as: {FORM}")
 
 
-def _entry(contacts: Named, line: str, place: Place) -> Entry | Finding | str:
+def _entry(contacts: Nameable, line: str, place: Place) -> Entry | Finding | str:
     """One line as an entry; a fault at its points, or in words what is wrong with it."""
     typed = probes_in(line)
     if not typed.red:
@@ -165,7 +165,7 @@ def _with_figures(plain: Entry, said: Shown) -> Entry:
     )
 
 
-def _no_point(contacts: Named, name: str, place: Place) -> Finding:
+def _no_point(contacts: Nameable, name: str, place: Place) -> Finding:
     near = did_you_mean(name, contacts.shown, lead="; ")
     where = "; the black probe may also stand on battery minus or chassis"
     if name.casefold() in GROUNDED:

@@ -18,11 +18,10 @@ from wiremap.content.stops import cut_ends
 from wiremap.content.words import listed
 from wiremap.model import Side
 
-MACHINE_FLAGS = (
+MACHINE_FLAGS = (  # at the machine, and between
     "Moulded digits read aloud; flags on by cavity: near the last tie, and on the old plug's side."
 )
 UNIT_FLAGS = "Moulded digits read aloud; flags on by cavity, near the last tie."
-FLAGS_ON = (MACHINE_FLAGS, UNIT_FLAGS)  # at the machine and between, and at the unit
 UNIT_RANK = SIDE_RANK[Side.UNIT]
 DIAMONDS = "Look-alikes (diamond) flagged by their cavity before any wire is worked on."
 LEGEND = (
@@ -37,7 +36,7 @@ def faces_section(given: Given) -> Section:
     blocks: list[Block] = []
     for is_unit, group in groupby(faces, key=lambda face: _side(given, face.name) == UNIT_RANK):
         together = tuple(group)
-        steps = tuple(_flagged(given, together, FLAGS_ON[is_unit]))
+        steps = tuple(_flagged(given, together, UNIT_FLAGS if is_unit else MACHINE_FLAGS))
         if steps:
             blocks.append(Steps(steps=steps, with_next=True))
         blocks += together
@@ -58,7 +57,8 @@ def _side(given: Given, end: str) -> int:
 def _flagged(given: Given, faces: Sequence[FaceBlock], words: str) -> Iterator[Step]:
     """The flags put on at some connectors where wires are cut, and the cautions of their colours.
 
-    Those told by the diamonds of a drawn face share a step.
+    Look-alikes that a drawn face marks with diamonds share one step; of a face that is not drawn,
+    each is told in words.
     """
     if cut_ends(given):
         yield Step(text=words)

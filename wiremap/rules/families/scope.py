@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from wiremap.model import CLASS_B_DC_VOLTS, Address, Cavity, Side
-from wiremap.rules.dangers import MUST_STAY_METAL, Named, dangers_at, open_dangers
+from wiremap.rules.dangers import MUST_STAY_METAL, OpenDanger, dangers_at, open_dangers
 from wiremap.rules.guards import BACK, OUT
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.scope import joined_with
@@ -122,7 +122,7 @@ def licensed_work(view: View) -> Hits:
     interlock, operator presence, two-hand or hold-to-run control, an emergency stop or a guard, one
     line a kind.
     """
-    kinds: dict[DangerKind, list[Named]] = defaultdict(list)
+    kinds: dict[DangerKind, list[OpenDanger]] = defaultdict(list)
     for address, _ in _joined(view):
         for named in dangers_at(view, address):
             if named.treatment == Treatment.LICENSED and not named.lamps_only:

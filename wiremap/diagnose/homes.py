@@ -1,4 +1,4 @@
-"""What the papers of an adapter's faces would join."""
+"""Where the contacts of an adapter belong, by the papers of its faces."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ class Home:
     grade: str
 
 
-def partners(pinouts: Mapping[str, Pinout]) -> list[Home]:
+def homes_of(pinouts: Mapping[str, Pinout]) -> list[Home]:
     """What the papers would join: by proposal, and what that leaves of one function and alone.
 
     Two contacts that are left may be unlike in what a splice cannot mend, such as a bit rate, and
