@@ -1,8 +1,14 @@
-"""Copies of the demo at each stage of the work, so that every card can be looked at by itself."""
+"""Copies of the demo at each stage of the work, so that every card can be looked at by itself.
+
+    python tests/page_states.py NAME FOLDER
+
+lays the demo at one of them into a new folder, for a person to open.
+"""
 
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
@@ -336,3 +342,8 @@ def wide(folder: Path, count: int) -> Path:
         encoding="utf-8",
     )
     return job
+
+
+if __name__ == "__main__":
+    name, folder = sys.argv[1:]
+    print(f"{at(name, Path(folder))} at {CARDS[name]}")
