@@ -22,7 +22,7 @@ def weight_of(typed: str, meant: str) -> int:
     """What slips weigh that make one word of the other; 0: the words are equal, or too unlike."""
     allowed = _allowed(len(meant))
     lost = len(meant) - len(typed)
-    most = FEWER if len(meant) >= LONG else 1
+    most = FEWER if len(meant) > MIDDLE else 1
     if not allowed or typed == meant or not -1 <= lost <= most:
         return 0
     if typed[0] != meant[0] or len(set(typed) ^ set(meant)) > allowed + 1:
@@ -71,6 +71,8 @@ def _weight(typed: str, meant: str, most: int) -> int:
 def _at_the_end(typed: str, meant: str) -> int:
     """What a letter too many or left out at the very end weighs: mostly it inflects."""
     longer = max(typed, meant, key=len)
+    if abs(len(meant) - len(typed)) > 1:
+        return HEAVY + HEAVY
     if longer[-1] == longer[-2] and len(meant) > SHORT:
         return LIGHT
     return HEAVY if len(typed) < len(meant) and len(meant) >= CUT else HEAVY + HEAVY
