@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wiremap.trade.dangers import CLASSES, DangerKind, Treatment, dangers_in
+from wiremap.trade.dangers import CLASSES, DangerKind, Treatment, dangers_in, names_alternating
 from wiremap.trade.phrases import phrases
 from wiremap.trade.slipping import weight_of
 from wiremap.trade.tables import table
@@ -158,6 +158,41 @@ def test_volts_of_class_b_in_words(wording: str, held: bool) -> None:
     assert (["high-voltage"] if held else []) == stopped(wording)
 
 
+@pytest.mark.parametrize(
+    "wording",
+    [
+        "230 AC", "AC 230", "230V~", "mains in", "shore power", "Netz 230", "Netzanschluss",
+        "Drehstrom", "secteur 230", "triphasé", "red eléctrica", "tensione di rete", "rede elétrica",
+        "netstroom", "krachtstroom", "elnät", "netspænding", "verkkovirta", "napięcie sieciowe",
+        "síťové napětí", "сеть 220 В", "380 В", "220 вольт",
+    ],
+)  # fmt: skip
+def test_mains_in_words(wording: str) -> None:
+    """Mains of 110 V to 415 V is class B, whether a figure says so or a word (IEC 60038)."""
+    assert "high-voltage" in stopped(wording)
+
+
+@pytest.mark.parametrize(
+    ("wording", "said"),
+    [
+        ("24 V AC", True),
+        ("24VAC supply", True),
+        ("12 V~", True),
+        ("AC generator", True),
+        ("Wechselspannung 24 V", True),
+        ("courant alternatif", True),
+        ("vaihtojännite", True),
+        ("AC compressor", False),
+        ("A/C clutch", False),
+        ("ACC 12 V", False),
+        ("24 V", False),
+    ],
+)
+def test_alternating_volts_in_words(wording: str, said: bool) -> None:
+    """However few they are; the air conditioning, whose letters are the same, says nothing."""
+    assert names_alternating(wording) is said
+
+
 def test_what_a_danger_tells() -> None:
     """The wording's own words, the table's, its language, and how it is treated."""
     (danger,) = dangers_in("Feststellbremse, Magnetventil")
@@ -194,7 +229,10 @@ def test_no_text_raises(text: str) -> None:
     assert all(danger.kind in CLASSES for danger in dangers_in(text))
 
 
-@pytest.mark.parametrize("section", ["word", "friend", "lamp", "acts", "tell", "command"])
+@pytest.mark.parametrize(
+    "section",
+    ["word", "friend", "lamp", "acts", "tell", "command", "beside", "place", "alternating"],
+)
 def test_every_wording_of_the_table_can_be_written_out(section: str) -> None:
     """Wordings are written out when first met: here all are, so that a wrong row is found."""
     of_table = phrases(section)

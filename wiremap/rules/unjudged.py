@@ -12,6 +12,7 @@ from wiremap.rules.diodes import diode_amps
 from wiremap.rules.limits import limit
 from wiremap.rules.outputs import outputs
 from wiremap.rules.segments import segments
+from wiremap.rules.signals import Signal
 from wiremap.rules.sized import sizes
 from wiremap.rules.unsaid import unsaid
 from wiremap.rules.view import View
@@ -52,14 +53,24 @@ def unjudged_protection(view: View) -> list[NotJudged]:
 
 
 def _unknown_feeds(view: View) -> Iterator[NotJudged]:
-    """Contacts of the machine that nobody knows, laid to a unit's supply."""
+    """Contacts of the machine that nobody knows, laid to what a unit is supplied by."""
     for point in view.joined():
         signal = view.signal(point.address)
         if signal is None or signal.side != Side.MACHINE or signal.row.slug != "unknown":
             continue
         beside = view.beside(point.address)
-        if any(s.row.electrical == "supply" and s.listens for s in beside):
+        if any(s.listens and _takes_supply(view, s) for s in beside):
             yield NotJudged(subject=(point.address,), why=FUSE, about=About.PROTECTION)
+
+
+def _takes_supply(view: View, signal: Signal) -> bool:
+    """Whether a contact is a supply's, or may be: only words tell what draws so much there."""
+    if signal.row.electrical == "supply":
+        return True
+    cavity = view.points[signal.address].cavity
+    if cavity is None or cavity.amps is None or cavity.reading.how in ("stated", "mark"):
+        return False
+    return cavity.amps >= limit("loaded-amps")
 
 
 def _around(view: View) -> Iterator[NotJudged]:

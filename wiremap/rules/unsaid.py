@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.graph import Point
-from wiremap.model import Basis, Cavity, End, Side
+from wiremap.model import Basis, Cavity, Circuit, End, Side
+from wiremap.rules.twists import bus_circuits, shared_twist
 from wiremap.rules.view import View
 from wiremap.sizing.unjudged import About, NotJudged
+from wiremap.trade.dangers import names_alternating
 from wiremap.trade.functions import FUNCTIONS
 
 VOLTS_AC = "whether it carries alternating volts, and how many, is not stated"
@@ -19,6 +21,7 @@ ONE_SOURCE = "one source alone tells what it is, and nobody measured it"
 WATCHED = "whether the unit notices that it is left open is not stated"
 PLATING = "its plating is not stated, beside contacts whose plating is"
 KEEP_OUT = "whether its run passes a hinge, heat or a bend is not stated"
+TWIST = "how far its wires lie without twist is not stated"
 PULSES = ("pulse-input", "pulse-output")  # of pickups and alternators: the trade's AC lines
 
 
@@ -31,6 +34,16 @@ def unsaid(view: View) -> Iterator[NotJudged]:
     for (_, lack), subject in found.items():
         yield _untold(subject, lack)
     yield from _runs(view)
+    for one, two in bus_circuits(view):
+        if shared_twist(view, one, two) is None and not _has_new_wire(view, one, two):
+            yield _untold([one.id, two.id], TWIST)
+
+
+def _has_new_wire(view: View, *circuits: Circuit) -> bool:
+    """Whether new wire of a stated length is part of some circuits: that much is untwisted."""
+    conductors = view.harness.conductors_by_circuit
+    every = (each for circuit in circuits for each in conductors.get(circuit.id, ()))
+    return any(each.origin == "new" and each.length_mm is not None for each in every)
 
 
 def _lacks(view: View, point: Point) -> Iterator[str]:
@@ -42,8 +55,8 @@ def _lacks(view: View, point: Point) -> Iterator[str]:
             yield WATCHED
         return
     row = FUNCTIONS[cavity.function]
-    pulses = end.side == Side.MACHINE and row.slug in PULSES
-    if pulses and cavity.volts is None and cavity.volts_ac is None:
+    pulses = end.side == Side.MACHINE and row.slug in PULSES and cavity.volts is None
+    if cavity.volts_ac is None and (pulses or names_alternating(cavity.signal)):
         yield VOLTS_AC
     if _rests_on_one(cavity, end):
         yield ONE_SOURCE

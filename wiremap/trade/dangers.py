@@ -190,6 +190,14 @@ def names_lamp(wording: str) -> bool:
     return any(phrases("lamp").met(_joined(_words(wording))))
 
 
+@lru_cache(maxsize=16384)
+def names_alternating(wording: str) -> bool:
+    """Whether a wording says alternating volts, however many."""
+    if _WAVE.search(wording[:LONGEST]):
+        return True
+    return any(phrases("alternating").met(_joined(_words(wording))))
+
+
 # ---- texts
 
 _INDEX = 2  # letters of a word that only numbers or places what stands before it
@@ -197,7 +205,10 @@ TAKEN = "~"  # stands in the place of what was taken out
 _PIECE = re.compile(r"[^\W\d_]+|\d+")
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])(?!(?<=\b[A-Z][a-z])[A-Z]\b)")  # PdF is one word
 _APOSTROPHES = str.maketrans("ʼʹʻ", "'''")
-_VOLTS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(k?)v(?:olts?)?\s*(ac|dc|~)?(?![a-z])", re.I)
+_VOLTS = re.compile(
+    r"(\d+(?:[.,]\d+)?)\s*(k?)(?:v(?:olts?)?|в(?:ольт)?)\s*(ac|dc|~)?(?![a-zа-я])", re.I
+)
+_WAVE = re.compile(r"\d\s?v?\s?~", re.I)
 
 
 def _words(wording: str) -> list[str]:

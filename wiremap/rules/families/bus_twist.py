@@ -6,30 +6,16 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from wiremap.graph import Net
-from wiremap.model import CHASSIS, Circuit, Twist
+from wiremap.model import CHASSIS, Circuit
 from wiremap.rules.clash import PAIRED
 from wiremap.rules.limits import limit
-from wiremap.rules.pairs import halves
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
+from wiremap.rules.twists import bus_circuits, shared_twist, twists_of
 from wiremap.rules.view import View
 
 BUS = Family("bus", Matter.WORKING)
 PAIR_REPAIR = "vehicle workshop texts on repairing a pair, read"
-
-
-def _twists_of(view: View) -> dict[str, list[str]]:
-    found: dict[str, list[str]] = defaultdict(list)
-    for name, twist in view.job.twists.items():
-        for circuit in twist.circuits:
-            found[circuit].append(name)
-    return found
-
-
-def _shared_twist(view: View, one: Circuit, two: Circuit) -> Twist | None:
-    twists = view.fixed(_twists_of)
-    both = set(twists.get(one.id, ())) & set(twists.get(two.id, ()))
-    return view.job.twists[min(both)] if both else None
 
 
 def _new_mm(view: View, circuit: Circuit) -> list[float]:
@@ -38,22 +24,10 @@ def _new_mm(view: View, circuit: Circuit) -> list[float]:
     return [c.length_mm for c in conductors if c.origin == "new" and c.length_mm is not None]
 
 
-def _bus_circuits(view: View) -> Iterator[tuple[Circuit, Circuit]]:
-    """The circuits of the two legs of each joined pair, once."""
-    seen = set()
-    for pair in view.fixed(halves).pairs:
-        high, low = (view.circuit_of(leg.address) for leg in pair.legs)
-        if high is None or low is None or high.id == low.id:
-            continue
-        if (high.id, low.id) not in seen:
-            seen.add((high.id, low.id))
-            yield high, low
-
-
 def _untwisted_mm(view: View, one: Circuit, two: Circuit) -> float:
     """How far the legs of a pair are known to lie without twist [mm]."""
     new = max([*_new_mm(view, one), *_new_mm(view, two)], default=0.0)
-    twist = _shared_twist(view, one, two)
+    twist = shared_twist(view, one, two)
     if twist is None:
         return new
     if twist.untwisted_mm is not None:
@@ -71,7 +45,7 @@ def _untwisted_mm(view: View, one: Circuit, two: Circuit) -> float:
 )
 def untwisted(view: View) -> Hits:
     """The wires of a pair lie farther without twist than their bit rate allows."""
-    for one, two in _bus_circuits(view):
+    for one, two in bus_circuits(view):
         mm = _untwisted_mm(view, one, two)
         rate = _rate(view, one)
         slow = rate is not None and rate <= limit("slow-kbit-s")
@@ -217,8 +191,8 @@ def _is_ground(view: View, address: str) -> bool:
 )
 def twist_mixed(view: View) -> Hits:
     """The wires of one pair in two sheaths, or a twist that holds one wire of each of two pairs."""
-    twists = view.fixed(_twists_of)
-    for one, two in _bus_circuits(view):
+    twists = view.fixed(twists_of)
+    for one, two in bus_circuits(view):
         mine, other = twists.get(one.id, []), twists.get(two.id, [])
         guilty = other or mine
         if guilty and not set(mine) & set(other):

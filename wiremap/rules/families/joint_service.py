@@ -115,4 +115,4 @@ def _is_open(view: View, point: Point) -> bool:
         return cavity.unused or empty  # any other is not accounted for at all
     if left.treat == "cap":
         return empty
-    return left.treat == "leave" and (empty or cavity.wire is None)
+    return left.treat != "blank" and (empty or cavity.wire is None)
