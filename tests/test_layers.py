@@ -204,6 +204,18 @@ def test_type_checks_are_hardly_ever_ignored() -> None:
     assert sum(text.count("# type: ignore") for _, text, _ in trees()) <= 3
 
 
+def test_a_docstring_stands_by_itself() -> None:
+    """Whoever reads one need not have read the one above it."""
+    leaning = []
+    for name, _, tree in trees():
+        for node in ast.walk(tree):
+            if isinstance(node, (ast.FunctionDef, ast.ClassDef)):
+                told = ast.get_docstring(node) or ""
+                if told.startswith(("The same", "As above", "See above")):
+                    leaning.append((name, node.name))
+    assert leaning == []
+
+
 def test_no_ternary_within_a_ternary() -> None:
     """One decision at a time."""
     found = set()

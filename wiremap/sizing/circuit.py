@@ -59,17 +59,26 @@ class Protected:
 
     @property
     def single_amps(self) -> float:
-        """What its wire would carry alone in free air [A]."""
+        """What its wire would carry alone in free air [A].
+
+        Raises OutOfRange for surroundings or a limit outside the heat balance.
+        """
         return ampacity_amps(self.wire, self.limit_C, self.ambient_C)
 
     @property
     def bundle_share(self) -> float:
-        """Share of that which is left in its bundle [1]."""
+        """Share of that which is left in its bundle [1].
+
+        Raises OutOfRange for a bundle beyond the table.
+        """
         return bundle_factor(self.bundle).factor
 
     @property
     def ampacity_amps(self) -> float:
-        """What its wire carries where it lies [A]."""
+        """What its wire carries where it lies [A].
+
+        Raises OutOfRange as `single_amps` and `bundle_share` do.
+        """
         return self.single_amps * self.bundle_share
 
 

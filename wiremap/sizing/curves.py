@@ -48,7 +48,8 @@ def _drawn_on(line: list[CurvePoint]) -> Points:
 def wire_curve(circuit: Protected, rating: float) -> Points:
     """What the wire stands as (A, s): k2A2 up to 5 s, the heat balance beyond, then ampacity.
 
-    Empty stretches where the surroundings leave it no current.
+    Empty stretches where the surroundings leave it no current.  Raises OutOfRange where the heat
+    balance of the wire does not hold.
     """
     start = running_C(rating, circuit)
     k = adiabatic_k(start, short_circuit_limit_C(circuit.limit_C))

@@ -49,11 +49,17 @@ class DropWay:
 
     @property
     def ohms(self) -> float:
-        """Resistance out and back with the parts [ohm]."""
+        """Resistance out and back with the parts [ohm].
+
+        Raises OutOfRange outside -60 to 400 C.
+        """
         return 2 * self.length_mm / 1000 * self.wire.ohm_per_m(self.at_C) + self.parts_ohms
 
     def lost(self, wire: Cable, temperature_C: float) -> float:
-        """Volts that this current loses on this way with a wire at a temperature [V]."""
+        """Volts that this current loses on this way with a wire at a temperature [V].
+
+        Raises OutOfRange outside -60 to 400 C.
+        """
         ohm_per_m = wire.ohm_per_m(temperature_C)
         return drop_volts(self.amps, self.length_mm / 1000, ohm_per_m, self.parts_ohms)
 

@@ -63,7 +63,10 @@ MENDED_BY_COPPER = frozenset({Against.WIRE, Against.LET_THROUGH, Against.CLEARIN
 
 @lru_cache(maxsize=1024)
 def choose(circuit: Protected) -> float | None:
-    """The smallest standard rating against which nothing speaks [A]; None when there is none."""
+    """The smallest standard rating against which nothing speaks [A]; None when there is none.
+
+    Raises OutOfRange where the heat balance of the wire does not hold.
+    """
     rating = _wanted(circuit)
     if rating is None or any(high_objections(rating, circuit)):
         return None
@@ -82,7 +85,7 @@ def _wanted(circuit: Protected) -> float | None:
 def largest(circuit: Protected) -> float | None:
     """The largest standard rating that wire, contact and clearing stand [A].
 
-    None when they do not even stand the smallest.
+    None when they do not even stand the smallest.  Raises OutOfRange as `choose` does.
     """
     found = None
     for rating in ratings(circuit.family):

@@ -56,7 +56,10 @@ class Objection:
 
 
 def judge(rating: float, circuit: Protected) -> tuple[Objection, ...]:
-    """Everything that speaks against a rating [A] in a circuit; empty when it will do."""
+    """Everything that speaks against a rating [A] in a circuit; empty when it will do.
+
+    Raises OutOfRange where the heat balance of the wire does not hold.
+    """
     return (*low_objections(rating, circuit), *high_objections(rating, circuit))
 
 
@@ -86,7 +89,10 @@ def _inrush(rating: float, peak: float, circuit: Protected) -> Iterator[Objectio
 
 
 def high_objections(rating: float, circuit: Protected) -> Iterator[Objection]:
-    """What asks for a smaller fuse than this rating [A], or a thicker wire."""
+    """What asks for a smaller fuse than this rating [A], or a thicker wire.
+
+    Raises OutOfRange where the heat balance of the wire does not hold.
+    """
     contact = circuit.contact_amps
     if contact is not None and rating > contact:
         yield Objection(Against.CONTACT, f"a {rating:g} A fuse is over the contact's {contact:g} A")
@@ -164,7 +170,10 @@ def _lead(wire: Cable) -> str:
 
 
 def stands_A2s(rating: float, circuit: Protected) -> float:
-    """What the wire stands from its running temperature [A2 s]: k2 A2.  Source: IEC 60364-4-43."""
+    """What the wire stands from its running temperature [A2 s]: k2 A2.  Source: IEC 60364-4-43.
+
+    Raises OutOfRange where it runs at what a short circuit may heat it to.
+    """
     k = adiabatic_k(running_C(rating, circuit), short_circuit_limit_C(circuit.limit_C))
     area = circuit.wire.area_mm2
     return k**2 * area**2
@@ -203,7 +212,10 @@ def _breaking(circuit: Protected) -> Iterator[Objection]:
 
 
 def upstream_sentence(rating: float, circuit: Protected) -> str:
-    """One computed sentence on an upstream fuse [A]: why the lead needs its own, or need not."""
+    """One computed sentence on an upstream fuse [A]: why the lead needs its own, or need not.
+
+    Raises OutOfRange where the heat balance of the wire does not hold.
+    """
     before = f"{rating:g} A upstream"
     objections = list(high_objections(rating, circuit))
     amps = CLEARS * rating

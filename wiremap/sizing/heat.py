@@ -65,7 +65,10 @@ def root(f: Callable[[float], float], low: float, high: float, tolerance: float 
 def heat_at_W_per_m(
     conductor_C: float, ambient_C: float, conductor_mm: float, outside_mm_: float
 ) -> float:
-    """Heat that leaves a metre of a wire whose conductor is held at a temperature [W/m]."""
+    """Heat that leaves a metre of a wire whose conductor is held at a temperature [W/m].
+
+    Raises OutOfRange for an outside diameter below the conductor's.
+    """
     resistance = insulation_Km_per_W(conductor_mm, outside_mm_)
     if conductor_C <= ambient_C:
         return 0.0

@@ -20,7 +20,7 @@ class JointSides(NamedTuple):
 
 
 class SidesInCable(NamedTuple):
-    """The same as cables."""
+    """Both sides of a joint as the cables that lie in it."""
 
     left: list[Cable]
     right: list[Cable]

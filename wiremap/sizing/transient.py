@@ -58,6 +58,7 @@ def temperature_after_C(
     At most that of molten copper.  Two nodes (conductor and surface) in balance at `start_C`,
     explicit steps of third order with the error held.  Valid from about a second on: before that
     the insulation has not taken up its share, and `adiabatic_temperature_C` is the bound.
+    Raises OutOfRange without an outside diameter.
     """
     settled = _settled_C(wire, amps, seconds, ambient_C)
     if settled is not None:
@@ -102,7 +103,10 @@ def _settled_C(wire: Cable, amps: float, seconds: float, ambient_C: float) -> fl
 
 
 def start_nodes_C(wire: Cable, start_C: float, ambient_C: float) -> Nodes:
-    """Temperatures of conductor and surface in balance [C], the conductor being at `start_C`."""
+    """Temperatures of conductor and surface in balance [C], the conductor being at `start_C`.
+
+    Raises OutOfRange without an outside diameter.
+    """
     outside = outside_mm(wire)
     heat = heat_at_W_per_m(start_C, ambient_C, wire.conductor_mm, outside)
     return Nodes(start_C, start_C - heat * insulation_Km_per_W(wire.conductor_mm, outside))

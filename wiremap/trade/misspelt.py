@@ -45,7 +45,7 @@ def respelt(wording: str) -> str:
 
 @lru_cache(maxsize=16384)
 def respelt_harmless(wording: str) -> str:
-    """The same for words of false friends and lamps."""
+    """The wording with such words as the tables of false friends and lamps have them."""
     return _with_meant(wording, _harmless())
 
 
