@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.graph import span_ohms
+from wiremap.mistakes.comb import LEAST_POINTS
+from wiremap.mistakes.network import Edges, on_the_way
 from wiremap.model import OPEN, Span, State
 
 if TYPE_CHECKING:
@@ -19,8 +21,6 @@ FRESH_NETS = 1_000_000  # nets that a mistake makes are numbered from here
 EMPTY_SEATS = 2 * FRESH_NETS  # seats without a wire likewise
 NOWHERE = State()
 FORWARD, REVERSE = "forward", "reverse"  # how a diode lies between the probes
-
-Edges = Collection[tuple[str, str, Span]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +139,12 @@ class Build:
         n = self.moved[point] if point in self.moved else self.drawn.net_of[point]
         return self.merged.get(n, n) if self.merged else n
 
+    def nets(self, points: Collection[str]) -> Set[int]:
+        """The nets of a comb as built; of a large one only what differs is looked up."""
+        if len(points) < LEAST_POINTS or not isinstance(points, tuple):
+            return {self.net(p) for p in points}
+        return self.drawn.comb(points).as_built(self.moved, self.merged)
+
     @property
     def members(self) -> Mapping[int, list[str]]:
         """The test points of each net as built."""
@@ -172,7 +178,7 @@ class Build:
 
     def ohms(self, red: Collection[str], black: Collection[str], state: State = NOWHERE) -> Span:
         """The true band of ohms between two combs of points."""
-        return self.between({self.net(p) for p in red}, {self.net(p) for p in black}, state)
+        return self.between(self.nets(red), self.nets(black), state)
 
     def between(self, reds: Set[int], blacks: Set[int], state: State = NOWHERE) -> Span:
         """The true band of ohms between two combs of nets as built."""
@@ -198,7 +204,7 @@ class Build:
     def _span(self, edges: Edges, reds: Set[int], blacks: Set[int]) -> Span:
         """The band between two combs over these connections."""
         side = {**{str(n): "R" for n in reds}, **{str(n): "B" for n in blacks}}
-        way = tuple(_on_the_way([(side.get(u, u), side.get(v, v), s) for u, v, s in edges]))
+        way = tuple(on_the_way([(side.get(u, u), side.get(v, v), s) for u, v, s in edges]))
         if way not in self.drawn.spans:
             self.drawn.spans[way] = span_ohms(way, "R", "B")
         return self.drawn.spans[way]
@@ -208,7 +214,7 @@ class Build:
         across = tuple(self.diodes())
         if not across:
             return ""
-        reds, blacks = {self.net(p) for p in red}, {self.net(p) for p in black}
+        reds, blacks = self.nets(red), self.nets(black)
         for anode, cathode in across:
             if anode in reds and cathode in blacks:
                 return FORWARD
@@ -232,19 +238,3 @@ class Build:
         lost = [t.name for t in drawn.ties if t.name and t.name not in names]
         changed = {frozenset((f"={t.name}", f"{t.a}>{t.b}", str(t.ohms))) for t in new}
         return frozenset(odd | changed | {frozenset((f"-{name}",)) for name in lost})
-
-
-def _on_the_way(edges: Edges) -> Edges:
-    """The connections that current between the probes can take: no dead ends.
-    So many builds share one answer.  By hand, not as a graph: it runs for each reading of each
-    build.
-    """
-    while True:
-        met: dict[str, int] = {"R": 2, "B": 2}
-        for u, v, _ in edges:
-            met[u] = met.get(u, 0) + 1
-            met[v] = met.get(v, 0) + 1
-        kept = [e for e in edges if met[e[0]] > 1 and met[e[1]] > 1 and e[0] != e[1]]
-        if len(kept) == len(edges):
-            return edges
-        edges = kept

@@ -20,6 +20,7 @@ from wiremap.graph import Bond, Harness, LinkKind
 from wiremap.graph.walks import Joined
 from wiremap.mistakes.beeper import Beeper
 from wiremap.mistakes.build import FRESH_NETS, Build, Tie
+from wiremap.mistakes.comb import Comb, comb_of
 from wiremap.model import CHASSIS, Span, State
 
 UNPLUGGED = frozenset({"behind", "inside", "switch"})  # what an adapter on the bench has not on it
@@ -52,11 +53,18 @@ class Drawn:
         self._networks: dict[tuple[Connection, ...], int] = {}
         self.bands: dict[tuple[int, frozenset[int], frozenset[int]], Span] = {}
         self.spans: dict[object, Span] = {}
+        self._combs: dict[tuple[str, ...], Comb] = {}
         self.sound = Build(self, {}, {}, {}, self.ties)
 
     def number_of(self, network: Iterable[Connection]) -> int:
         """The number of a network of ties: equal for builds whose ties join the same nets."""
         return self._networks.setdefault(tuple(network), len(self._networks))
+
+    def comb(self, points: tuple[str, ...]) -> Comb:
+        """The points of a comb with their nets, worked out once."""
+        if points not in self._combs:
+            self._combs[points] = comb_of(points, self.net_of)
+        return self._combs[points]
 
     def _ties(self) -> Iterator[Tie]:
         for bond in self.harness.active_bonds(plugged=False):

@@ -12,7 +12,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import combinations
 
 from wiremap.evidence import OPEN_OHMS
 from wiremap.evidence.equipment import Equipment
@@ -27,6 +26,7 @@ from wiremap.ringout.held import Held
 from wiremap.ringout.order import numbered
 from wiremap.ringout.planner import NO_DANGER, Planner
 from wiremap.ringout.probe import Points, Probe, ProbeKind
+from wiremap.ringout.silences import joined, members_of
 from wiremap.ringout.values import bands, called, fuses, load, met_outside
 
 VOLTS_FIRST = (
@@ -146,15 +146,17 @@ class GrowingComb:
             yield from self.planner.through(net)
             yield self._in_ohms(self._against(net, comb), warning)
             warning = ""
+        spots = tuple(self.grips.at[net].point for net in comb)
         for net in comb:
-            yield from self._bites(net, comb)
+            yield from self._bites(net, spots)
 
     def _against(self, net: int, comb: Sequence[int]) -> Probe:
         """A net against the comb: silence, or the ohms of what ties it with one net of it."""
         drawn = self.drawn
         red = (self._visited(net),)
         black = tuple(self.grips.at[other].point for other in comb)
-        tied = [other for other in comb if other in drawn.tied.get(net, ())]
+        kin = drawn.tied.get(net)
+        tied = [other for other in comb if other in kin] if kin else []
         others = drawn.names[comb[0]] if len(comb) == 1 else f"{len(comb)} others at once"
         proves = [f"{drawn.names[net]} apart from {others}"]
         for other in tied:
@@ -203,7 +205,7 @@ class GrowingComb:
             return replace(probe, expectation=OPEN_IN_OHMS, why=why)
         return replace(probe, why=why)
 
-    def _bites(self, net: int, comb: Sequence[int]) -> Iterator[Probe]:
+    def _bites(self, net: int, comb: Points) -> Iterator[Probe]:
         """A beep from another point of a net to the comb: its clip has not fallen off."""
         grip = self.grips.at[net].point
         for point in self.drawn.reached[net]:
@@ -211,7 +213,7 @@ class GrowingComb:
                 yield Probe(
                     kind=ProbeKind.CLIP,
                     red=(point,),
-                    black=tuple(self.grips.at[other].point for other in comb),
+                    black=comb,
                     expectation=Expectation(Shows.BEEP),
                     proves=(f"the clip on {grip} still bites",),
                     comb=True,
@@ -228,11 +230,13 @@ class GrowingComb:
 
     def _hidden(self, finder: Finder) -> list[tuple[int, int]]:
         """The pairs of nets whose touch no reading shows yet; of very many those that are near."""
-        drawn = self.drawn
-        pairs = combinations(self.grips.nets, 2)
-        unseen = [pair for pair in pairs if not finder.shows_touch(*pair)]
-        hidden = [pair for pair in unseen if not drawn.inseparable(*pair)]
-        if len(hidden) <= len(self.grips.nets):
-            return hidden
+        left = joined(1 << net for net in self.grips.nets)
+        found: list[tuple[int, int]] = []
+        for net in self.grips.nets:
+            left &= ~(1 << net)
+            hidden = members_of(finder.hidden_touches(net, left))
+            found += [(net, n) for n in hidden if not self.drawn.inseparable(net, n)]
+        if len(found) <= len(self.grips.nets):
+            return found
         near = {(pair.one, pair.other) for pair in self.planner.near}
-        return [pair for pair in hidden if pair in near]
+        return [pair for pair in found if pair in near]

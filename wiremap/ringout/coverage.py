@@ -191,7 +191,7 @@ class _Cover:
         sure = unheard = 0
         if sets.bits[wire] & self._quiet:
             sure = ~joined(1 << net for net in drawn.tied)
-            unheard = nets & sure & ~sets.facing_nets.get(wire, 0)
+            unheard = nets & sure & ~sets.facing_nets(wire)
         elif sets.bits[wire] & self._rung:
             sure = ~joined(1 << net for net in drawn.tied.get(drawn.net_of[wire], ()))
         if unheard:
@@ -220,15 +220,10 @@ class _Cover:
 
     def _touches(self) -> Iterator[tuple[int, int]]:
         """For each net the higher ones whose touch with it does not show."""
-        finder, odd = self.finder, self.finder.odd
-        made = joined(1 << net for net in {*self.drawn.tied, *odd})
         left = joined(1 << net for net in self.drawn.members)
         for net in self.drawn.members:
             left &= ~(1 << net)
-            hidden = left & ~finder.silences.apart.get(net, 0)
-            for other in members_of(hidden if made >> net & 1 else hidden & made):
-                if finder.shows_touch(net, other):
-                    hidden &= ~(1 << other)
+            hidden = self.finder.hidden_touches(net, left)
             self.modelled[MistakeKind.BRIDGE] += left.bit_count()
             self.found[MistakeKind.BRIDGE] += left.bit_count() - hidden.bit_count()
             yield net, hidden

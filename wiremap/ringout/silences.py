@@ -6,47 +6,59 @@ So all that one contact is read against is one number, and a thousand are met at
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property, reduce
+from itertools import permutations
 from operator import or_
 
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.ringout.probe import Points, Probe
 
+NOTHING = (0, 0, 0)
+
 
 class Silences:
     """Which nets and points the probes of a plan expect to be silent towards each other.
 
-    `apart` gives for a net the nets that it is read apart from.  For a point `facing` gives the
-    points that it is read against with nothing set for that reading, `facing_nets` their nets, and
-    `beside` the other points of those nets.
+    `apart` gives for a net the nets that it is read apart from.  What is read against a point
+    counts where nothing is set for that reading, and is worked out where it is asked for.
     """
 
     def __init__(self, drawn: Drawn, probes: Iterable[Probe]) -> None:
         self.drawn = drawn
         self.bits = {point: 1 << i for i, point in enumerate(drawn.points)}
         self.apart: dict[int, int] = defaultdict(int)
-        self.facing: dict[str, int] = defaultdict(int)
-        self.facing_nets: dict[str, int] = defaultdict(int)
-        self.beside: dict[str, int] = defaultdict(int)
-        for probe in probes:
-            if probe.expect == Shows.SILENT:
-                self._note(probe, probe.red, probe.black)
-                self._note(probe, probe.black, probe.red)
+        self._silent = [probe for probe in probes if probe.expect == Shows.SILENT]
+        for probe in self._silent:
+            nets = [{drawn.net_of[a] for a in points} for points in (probe.red, probe.black)]
+            for here, there in permutations(nets):
+                far = joined(1 << net for net in there)
+                for net in here:
+                    self.apart[net] |= far
 
-    def _note(self, probe: Probe, here: Points, there: Points) -> None:
-        net_of = self.drawn.net_of
-        nets = joined(1 << net_of[a] for a in there)
-        for net in {net_of[a] for a in here}:
-            self.apart[net] |= nets
-        if probe.state:
-            return
-        points, beside = self.of(there), joined(map(self.mates, there))
-        for a in here:
-            self.facing[a] |= points
-            self.facing_nets[a] |= nets
-            self.beside[a] |= beside
+    @cached_property
+    def _against(self) -> Mapping[str, tuple[int, int, int]]:
+        """For each point `facing`, `facing_nets` and `beside`."""
+        found: dict[str, tuple[int, int, int]] = {}
+        for probe in self._silent:
+            if probe.state:
+                continue
+            for here, there in permutations((probe.red, probe.black)):
+                nets = joined(1 << self.drawn.net_of[a] for a in there)
+                points, beside = self.of(there), self._beside(there)
+                for a in here:
+                    known = found.get(a, NOTHING)
+                    found[a] = known[0] | points, known[1] | nets, known[2] | beside
+        return found
+
+    def facing(self, point: str) -> int:
+        """The points that a point is read against."""
+        return self._against.get(point, NOTHING)[0]
+
+    def facing_nets(self, point: str) -> int:
+        """The nets of those points."""
+        return self._against.get(point, NOTHING)[1]
 
     def of(self, points: Iterable[str]) -> int:
         """Points as a set."""
@@ -57,7 +69,14 @@ class Silences:
         """The points of each net."""
         return {net: self.of(points) for net, points in self.drawn.members.items()}
 
-    def mates(self, point: str) -> int:
+    def _beside(self, points: Points) -> int:
+        """What is in the nets of these points beside the point itself."""
+        nets = [self.drawn.net_of[a] for a in points]
+        if len(set(nets)) == len(nets):
+            return joined(self.members.get(n, 0) for n in nets) & ~self.of(points)
+        return joined(map(self._mates, points))
+
+    def _mates(self, point: str) -> int:
         """The other points of a point's net."""
         return self.members.get(self.drawn.net_of[point], 0) & ~self.bits.get(point, 0)
 
@@ -71,8 +90,8 @@ class Silences:
         Of two that are exchanged the one comes among the mates of the other.
         """
         net = self.drawn.members[self.drawn.net_of[point]]
-        comes = joined(self.facing.get(mate, 0) for mate in net if mate != point)
-        return self.beside.get(point, 0) | comes
+        comes = joined(self.facing(mate) for mate in net if mate != point)
+        return self._against.get(point, NOTHING)[2] | comes
 
 
 def joined(sets: Iterable[int]) -> int:
