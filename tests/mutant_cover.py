@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+import threading
 from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import Path
@@ -54,9 +55,11 @@ class Coverage:
 
     def noted(self, functions: set[str]) -> Iterator[None]:
         self.entered.clear()
+        threading.settrace(self.enter)
         sys.settrace(self.enter)
         yield
         sys.settrace(None)
+        threading.settrace(None)  # type: ignore[arg-type]
         for code in self.entered:
             if code.co_filename.startswith(PACKAGE):
                 functions.add(where(code))

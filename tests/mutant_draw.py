@@ -2,6 +2,10 @@
 
 A mutation is one stretch of text in one file replaced by another.  The same seed draws the same ones from the same
 source.  `tests/mutant_run.py` tries them.
+
+Not drawn, since no run of a right program tells them: the flags of a `@dataclass` (`slots`, `kw_only` and `frozen` are
+promises between the lines of the source, held by the type check), `strict=` of a `zip` (it speaks only when another
+line is wrong), a type check's own constant, and what stands under `if __name__ == "__main__"`.
 """
 
 from __future__ import annotations
@@ -146,7 +150,7 @@ def of_node(
     names: tuple[str, ...],
     within: str,
 ) -> Iterator[Mutation]:
-    """The mutations of a node and of all below it; docstrings, annotations and type checks are left alone."""
+    """The mutations of a node and of all below it, but of what no run can tell."""
     if isinstance(node, ast.FunctionDef):
         first = min([node.lineno, *(one.lineno for one in node.decorator_list)])
         function = (source.path, first)
@@ -194,9 +198,31 @@ def children(node: ast.AST) -> Iterator[ast.AST]:
     for name, value in ast.iter_fields(node):
         if name in {"annotation", "returns", "type_comment"}:
             continue
+        if name == "keywords" and is_promise(node):
+            continue
         for child in value if isinstance(value, list) else [value]:
-            if isinstance(child, ast.AST) and not is_docstring(child) and not is_for_types(child):
+            if isinstance(child, ast.AST) and not is_never_told(child):
                 yield child
+
+
+def is_never_told(node: ast.AST) -> bool:
+    """Whether no run of the program can tell a change in it."""
+    return is_docstring(node) or is_for_types(node) or is_started_by_hand(node)
+
+
+def is_promise(node: ast.AST) -> bool:
+    """Whether its flags are promises that the lines around it keep."""
+    match node:
+        case ast.Call(func=ast.Name(id="dataclass" | "zip")):
+            return True
+    return False
+
+
+def is_started_by_hand(node: ast.AST) -> bool:
+    match node:
+        case ast.If(test=ast.Compare(left=ast.Name(id="__name__"))):
+            return True
+    return False
 
 
 def is_docstring(node: ast.AST) -> bool:
@@ -205,11 +231,12 @@ def is_docstring(node: ast.AST) -> bool:
 
 
 def is_for_types(node: ast.AST) -> bool:
-    return (
-        isinstance(node, ast.If)
-        and isinstance(node.test, ast.Name)
-        and node.test.id == "TYPE_CHECKING"
-    )
+    match node:
+        case ast.If(test=ast.Name(id="TYPE_CHECKING")):
+            return True
+        case ast.Assign(targets=[ast.Name(id="TYPE_CHECKING")]):
+            return True
+    return False
 
 
 def spots(source: Source, node: ast.AST) -> Iterator[tuple[Spot, str]]:

@@ -50,6 +50,21 @@ PATIENCE = 4.0  # times what they cost unmutated, before it counts as hanging
 START_SECONDS = 30.0  # for the interpreter and the imports
 WALL = 20  # times as long by the clock: only what waits for ever comes there
 ARGUED: dict[str, str] = {
+    "wiremap/propose/matching.py _Part.__init__: self.cost.append("
+    "[-weight if weight [> -> >=] 0 else far for weight in told])": (
+        "a pair of no weight costs what staying alone costs, and of equals the row stays alone"
+    ),
+    "wiremap/ringout/held.py Held._without_wires: joints.update(dict.fromkeys(loose, FRESH_NETS "
+    "[+ -> -] self.drawn.rank[loose[0]]))": (
+        "the number of a parted net is only held against others: as far below as above it is free"
+    ),
+    "wiremap/rules/families/wire_behind_joints.py _step: if thin.cable.area_mm2 [>= -> >] "
+    'limit("same-size-share") * thick.cable.area_mm2:': (
+        "no two cross-sections of the tables are exactly 0.95 of each other"
+    ),
+    "wiremap/sheet/plot.py _Paper._amps: if amps * NEAR < least or amps [> -> >=] most * NEAR:": (
+        "no marked current lies exactly a ten-thousandth beyond a power of ten's root"
+    ),
     "wiremap/diagnose/proof.py Proof._is_of_now: return all(t.at [> -> >=] self.history.since("
     "self.drawn.net_of[a]) for a in t.points)": (
         "one entry has one place: it cannot be a reading as drawn and a repair or a wrong reading"
@@ -87,7 +102,7 @@ class Covered:
             for name in mutation.names:
                 for function in users.get(name, ()):
                     found.update(self.functions.get(function, ()))
-        if not found and mutation.function is None:
+        if not found:  # it runs as the file is imported, or in a thread or process of its own
             for function, tests in self.functions.items():
                 if function.startswith(f"{mutation.path}:"):
                     found.update(tests)

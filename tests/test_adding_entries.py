@@ -128,6 +128,8 @@ def test_a_batch_saved_twice_counts_once_until_it_is_mended(harness: Harness) ->
     mended = Entry(kind=EntryKind.MENDED, points=(other,), by="RK")
     silent = beep(one, other, Seen.SILENT)
     far = Entry(kind=EntryKind.MENDED, points=("nowhere.1",), by="RK")
+    assert opens(silent) == {one, other} and not opens(batch[0])
+    assert not opens(beep(one, "nowhere.1", Seen.SILENT))
     assert () == added(batch, batch, opens)
     assert () == added([*batch, far], batch, opens)
     assert tuple(batch) == added([*batch, mended], batch, opens)

@@ -7,6 +7,7 @@ import json
 from pathlib import Path
 
 import pytest
+from called import last_step
 from demo_jobs import DEMO_JOB
 
 from wiremap.base import Severity
@@ -62,6 +63,15 @@ def test_one_by_its_mark(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert SIGNED == len(items)
     assert 1 == main(["sign", str(job), "--adopt", items[0]["mark"], *BY])
     assert 1 == sum(map(bool, signed_by(job)))
+
+
+def test_the_list_of_what_waits_ends_with_what_to_do(
+    job: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert 1 == main(["sign", str(job), "--adopt"])
+    shown = capsys.readouterr()
+    assert f"{SIGNED} signatures from a pack not adopted" in shown.out
+    assert last_step(f"{shown.out}{shown.err}".splitlines())
 
 
 @pytest.mark.parametrize(

@@ -938,3 +938,14 @@ def test_texts_that_yaml_would_misread_are_quoted() -> None:
         "Gr\u00f6\u00dfe",
         "CAN+",
     ]
+
+
+def test_a_face_has_a_limit_that_is_stated(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Counted over all its rows, and told at the row list."""
+    monkeypatch.setattr("wiremap.files.shell.MAX_CAVITIES", 5)
+    text = (
+        HEAD
+        + "cavities: {1-6: x}\nconnector: {face: {rows: [[1, 2, 3], [4, 5, 6]], view: mating}}\n"
+    )
+    told = [(found.rule, found.message) for found in faults(tmp_path, text)]
+    assert ("over-limit", "a face of more than 5 cavities") in told, told

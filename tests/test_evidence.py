@@ -19,6 +19,7 @@ from wiremap.evidence import (
     settle,
     stale,
 )
+from wiremap.evidence.overlay import _value
 from wiremap.graph import Harness, cavity_fingerprint, fingerprint
 from wiremap.model import (
     Cavity,
@@ -349,3 +350,15 @@ def test_the_fingerprint_is_that_of_the_plain_words() -> None:
     import hashlib
 
     assert hashlib.sha256(b"a.1\nb.2").hexdigest()[:12] == fingerprint(["b.2", "a.1"])
+
+
+@pytest.mark.parametrize(
+    ("named", "said", "basis"),
+    [(True, "measured", "measured"), (False, "measured", None), (True, "hearsay", None)],
+)
+def test_a_basis_is_taken_from_the_list_and_from_somebody(
+    named: bool, said: str, basis: str | None
+) -> None:
+    """How a statement is known is told by a person, with one of the three words."""
+    assert _value("basis", said, named=named) == basis
+    assert _value("side", "measured", named=named) is None

@@ -166,7 +166,7 @@ def test_the_number_of_a_tied_back_wire_stays_clear() -> None:
 
 
 def test_a_keyway_is_drawn_as_it_is() -> None:
-    """Rib, groove, latch and the untold one differ; a groove goes in, a rib out."""
+    """Rib, groove, latch and the untold one differ; a groove goes in and opens the shell, a rib out."""
     at = Spot(10, 10)
     forms = [tuple(keyway(at, 2.0, KeyAt.TOP, form)) for form in (None, *KeyShape)]
     assert len(set(forms)) == len(forms)
@@ -174,6 +174,8 @@ def test_a_keyway_is_drawn_as_it_is() -> None:
         form: [y for s in keyway(at, 2.0, KeyAt.TOP, form) for _, y in s.spots] for form in KeyShape
     }
     assert min(heights[KeyShape.RIB]) < 10 <= min(heights[KeyShape.GROOVE])
+    across = [s for s in forms[1 + list(KeyShape).index(KeyShape.GROOVE)] if len(s.spots) == 2]
+    assert [s.white for s in across if {y for _, y in s.spots} == {10}] == [True]
 
 
 def test_an_off_centre_keyway_keeps_its_cavity(tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ cavities:
 """
 OLD = ("+12 always", "earth", "hopper level", "sensor supply 5V", "sensor return")
 NEW = ("GND", "Battery +", "hopper level", "sensor supply 5V", "sensor return")
+JOINED = "old.1 - new.2 b, old.2 - new.1 b, old.3 - new.4 b, old.4 - new.3 b, old.5 - new.5 b"
 SCREEN = 40  # lines
 
 
@@ -27,8 +28,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         rows = [f"  {number}: {{signal: {word}}}" for number, word in enumerate(words, 1)]
         text = FACE.format(title=title, rows="\n".join(rows))
         (tmp_path / f"{title}.yaml").write_text(text, "utf-8")
-    joined = "old.1 - new.2 b, old.2 - new.1 b, old.3 - new.4 b, old.4 - new.3 b, old.5 - new.5 b"
-    (tmp_path / "bench.txt").write_text(joined, "utf-8")
+    (tmp_path / "bench.txt").write_text(JOINED, "utf-8")
     monkeypatch.chdir(tmp_path)
     return tmp_path
 
@@ -46,6 +46,7 @@ def test_the_verdict_comes_first_and_fits_a_screen(
     assert lines[0].startswith("as built: incomplete: ")
     assert any(line.startswith("STOP ") for line in lines[1:3])
     assert "  old.1 - new.2  (+12 always - Battery +)" in lines
+    assert "2 cautions: --full tells them" in lines
     assert len(lines) <= SCREEN
     assert last_step(lines)
 
@@ -64,3 +65,15 @@ def test_nothing_is_said_of_barrels_and_sleeves(
 ) -> None:
     """It is built already."""
     assert not any("sleeve" in line for line in shown(capsys, "--full"))
+
+
+def test_probes_beyond_the_first_few_are_counted(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The lines to fill in, and how many follow, only where some do."""
+    lines = shown(capsys)
+    first = 1 + next(n for n, line in enumerate(lines) if line.startswith("next, as batch lines"))
+    given = [line for line in lines[first:] if line.startswith("old.")]
+    assert 3 == len(given) and lines[first + 3] == "and 1 more after these"
+    Path("bench.txt").write_text(f"{JOINED}, old.1 - old.2+old.3+old.4+old.5 s", "utf-8")
+    assert not any("more after these" in line for line in shown(capsys))

@@ -353,3 +353,10 @@ def test_what_the_graph_says_is_what_its_edges_say() -> None:
     harness.graph.remove_edges_from(list(harness.graph.edges))
     assert harness.way("a.1", "b.1") is None
     assert len(harness.metals) == len(harness.points)
+
+
+def test_a_part_inside_at_a_contact_that_is_not_there_joins_nothing() -> None:
+    """The leaflet names a contact that this face has not: the rest of the harness is built without it."""
+    inside = (Link(a="1", b="2", ohms=Span.of(120)), Link(a="1", b="99", ohms=Span.of(120)))
+    harness = job([end("gate", "mate", "between", 2, inside=inside)], [])
+    assert [(str(bond.a), str(bond.b)) for bond in harness.bonds] == [("gate.1", "gate.2")]

@@ -713,3 +713,11 @@ def test_more_sheets_than_a_person_fills_are_refused(tmp_path: Path) -> None:
     book.save(tmp_path / "s.xlsx")
     found = intake(tmp_path / "s.xlsx").findings
     assert ["more than 20 sheets"] == [each.message for each in found]
+
+
+def test_only_what_could_not_be_read_is_left_as_a_remark(tmp_path: Path) -> None:
+    """12 V and 3 A are taken; words that are no volts stay beside the contact as they were written."""
+    text = "pin,signal,volts,amps\n1,Battery +,12,3\n2,Ground,about nothing,3\n"
+    (made,) = taken(tmp_path / "t.csv", text).files.values()
+    assert "1: {signal: Battery +, volts: 12, amps: 3}\n" in made
+    assert "2: {signal: Ground, amps: 3}   # volts: about nothing\n" in made

@@ -195,6 +195,8 @@ def test_first_power_waits_for_what_is_owed(tmp_path: Path) -> None:
     card = desk.look("/power")
     assert ["/ringout", "/sleeves", "/again"] == card.owed
     assert [] == card.asked
+    again = desk.look("/again")
+    assert (["/ringout", "/sleeves"], []) == (again.owed, again.asked)
 
 
 def test_a_wrong_figure_stops_first_power(tmp_path: Path) -> None:

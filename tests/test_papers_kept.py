@@ -203,6 +203,7 @@ def test_the_standing_says_what_comes_next() -> None:
     given = demo_given()
     for surveyed, rung_out, following in (
         ((3, 15), (0, 19), "the readings before the cut that are left"),
+        ((15, 15), (0, 19), "the ring-out"),
         ((15, 15), (4, 19), "the ring-out"),
         ((15, 15), (19, 19), "first power"),
     ):

@@ -12,12 +12,15 @@ import pytest
 from wiremap.base import Finding
 from wiremap.check import check
 from wiremap.cli.main import main
+from wiremap.evidence.partners import Partner
 from wiremap.evidence.settle import settle
 from wiremap.files import load_job
-from wiremap.model import Job
+from wiremap.model import Address, Circuit, Entry, EntryKind, Job
+from wiremap.propose.chosen import Chosen, with_joining
 from wiremap.survey.question import Question
 from wiremap.survey.questions import questions
 
+RK = Entry(kind=EntryKind.ANSWER, by="RK")
 OLD = """wiremap: pinout/1
 title: old plug
 cavities:
@@ -272,3 +275,19 @@ def test_a_second_sensor_return_is_asked_for(
     answer(" - ".join(home), "yes")
     answer(f"{left}.partner", "old.8")
     assert anew()["old.8"] == (*home, left)
+
+
+def test_a_pair_of_its_own_does_not_end_the_list(folder: Path) -> None:
+    """The first partner has no circuit and makes one; the second still comes into the one that is there."""
+    job = read("job.yaml")
+    there = Circuit(id="earth", join=("old.2", "new.2"))
+    said = [("new.1", "old.1"), ("new.3", "old.2")]
+    joining = tuple(
+        Partner(point=Address.read(one), goes_with=Address.read(other), entry=RK)
+        for one, other in said
+    )
+    circuits, _ = with_joining(
+        Chosen(pairs=(), joining=joining, alone={}), [there], job, frozenset()
+    )
+    joined = [set(circuit.join) for circuit in circuits]
+    assert joined == [{"old.2", "new.2", "new.3"}, {"old.1", "new.1"}]

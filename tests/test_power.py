@@ -9,7 +9,9 @@ from typing import Any
 
 import pytest
 
+from wiremap.check import check_job
 from wiremap.content.given import Given
+from wiremap.content.next_step import KEEP, after_power
 from wiremap.content.pages.signoff import sign_section
 from wiremap.content.steps import Step, Steps
 from wiremap.entries.forms import POWER_FORM
@@ -23,6 +25,7 @@ from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import STAGES, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Fed, Job, OnOff, Seen, Span, Supply, frozen
+from wiremap.reports.power import power_brief
 from wiremap.ringout.before_start import before_start
 from wiremap.ringout.fuses import fuses_kept, fuses_out
 from wiremap.sizing.job import size_job
@@ -223,7 +226,7 @@ def test_sleep_current_is_the_stated_one(demo: Job) -> None:
     """The in-line unit alone: 1 mA by its leaflet; with the new unit, whose leaflet is silent, there is no limit to judge by."""
     steps = power_plan(Harness(demo))
     assert next(s for s in steps if s.stage == "mate" and s.quantity == "A").high == 0.001
-    assert steps[-1].quantity == "A" and steps[-1].high is None
+    assert steps[-1].quantity == "A" and steps[-1].high is None and not steps[-1].source
 
 
 AMPS = {"fuses out": 0.03, "gateway asleep": 0.0008, "fuses in": 0.0312}
@@ -333,7 +336,8 @@ def test_sleep_is_judged_by_what_is_drawn_more_than_before(demo: Job) -> None:
             }
         ),
     )
-    assert power_plan(Harness(job))[-1].high == 0.002
+    asleep = power_plan(Harness(job))[-1]
+    assert asleep.high == 0.002 and "sum of what the units are stated" in asleep.source
     assert amps(job).verdict == "pass"
     ((_, _, why),) = amps(job, fuses_in=0.033).wrong
     assert "0.003 A more than the 0.03 A before" in why
@@ -734,3 +738,21 @@ def test_stray_volts_say_what_they_would_do(demo: Job) -> None:
     assert "the sensor reference touches a supply" in told["donor_5"]
     assert "sensor reference" not in told["donor_16"]
     assert all("do not mate" in why for why in told.values())
+
+
+def test_volts_on_a_screen_are_told_by_contact(demo: Job) -> None:
+    """A line for each band, with the contacts that it is read at."""
+    steps = [step for step in power_plan(Harness(demo)) if step.stage == "volts"]
+    told = " ".join(power_brief(steps))
+    for step in steps:
+        if step.red in ("donor.3", "donor.5", "donor.7"):
+            assert f"{step.red}" in told
+
+
+@pytest.mark.parametrize("saved", [True, False])
+def test_what_was_read_is_kept_before_more_is_read(demo: Job, saved: bool) -> None:
+    """Readings that stand in no file are lost with the screen; what was wrong comes before both."""
+    checked, entries = check_job(demo), read(demo)
+    judged = power_judge(Harness(demo), entries[:2])
+    assert judged.left and not judged.wrong
+    assert (after_power(checked, judged, saved=saved) == KEEP) is not saved

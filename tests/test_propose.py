@@ -16,8 +16,9 @@ from wiremap.check import check
 from wiremap.cli.main import main
 from wiremap.files import load_job, load_pinout
 from wiremap.model import Cavity, Pinout, frozen
-from wiremap.naming import read_signal
+from wiremap.naming import Meaning, read_signal
 from wiremap.propose import Proposal, propose
+from wiremap.propose.compare import _Weighing
 from wiremap.propose.matching import best_assignment
 
 OLD, NEW = (DEMO / "papers" / f"{n}.yaml" for n in ("series1-loom", "series2-donor"))
@@ -323,3 +324,12 @@ def test_what_may_join_metal_of_its_own_function(
     told_why = [n.why for n in found.no_home]
     expected = ["joining it to a.1 would tie two sources of the machine together"]
     assert (expected if told else []) == told_why
+
+
+def test_each_qualifier_is_weighed_whatever_is_told_of_the_others() -> None:
+    """Which contacts a return serves is numbered by each side anew; left is not right all the same."""
+    old, new = (
+        Cavity(name="1", reading=Meaning("lamp-feed", qualifiers=(("serves", n), ("side", side))))
+        for n, side in (("3", "left"), ("7", "right"))
+    )
+    assert "side left is not side right" in _Weighing(old=old, new=new, weight=9).qualifiers()

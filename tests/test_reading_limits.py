@@ -24,6 +24,7 @@ from wiremap.files import load_job
 from wiremap.firstpower.judge import _wrong
 from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.step import PowerStep
+from wiremap.mistakes.drawn import Drawn
 from wiremap.model import Address, Entry, EntryKind, Job, Seen, Span, Supply
 from wiremap.survey.later import LaterReading, LaterVerdict
 from wiremap.survey.loaded import lamp_watts
@@ -57,6 +58,13 @@ def bolted(ohms: float) -> bool:
     return verdict(reading, read(ohms)) is LaterVerdict.FITS
 
 
+def one_metal(ohms: float) -> bool:
+    """Whether two nets that meet outside at so many ohms read as one."""
+    sound = SimpleNamespace(ohms=lambda *_: Span.of(ohms))
+    nets = SimpleNamespace(tied={1: {2}}, sound=sound, _any=str)
+    return Drawn.inseparable(cast("Drawn", nets), 1, 2)
+
+
 def within(band: Span) -> Within:
     return lambda value: Span.of(value).overlaps(band)
 
@@ -88,6 +96,7 @@ AT_MOST: list[tuple[str, float, Within]] = [
     ("meter-share", 102.5, lambda ohms: meter.fits(read(100), Span.of(ohms))),
     ("short", 1.5, lambda ohms: meter.is_short(read(ohms))),
     ("bolted", 1.0, bolted),
+    ("leads", 1.0, one_metal),
     ("dead", 0.1, dead),
     ("most-volts", 2000.0, lambda v: isinstance(taken_apart(f"{v:.6f} V", ()), TypedPower)),
     ("most-volts", 2000.0, lambda v: isinstance(said(f"{v:.6f} V off"), Shown)),

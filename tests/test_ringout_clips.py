@@ -16,9 +16,11 @@ from wiremap.diagnose.judge import Judge
 from wiremap.diagnose.walk import Walk
 from wiremap.evidence import allowed
 from wiremap.evidence.equipment import Equipment, equipment_of, read_equipment
-from wiremap.graph import Harness
+from wiremap.evidence.probe_points import HarnessKind
+from wiremap.graph import Harness, Reach
 from wiremap.mistakes.drawn import Drawn
 from wiremap.model import Address, Entry, EntryKind, Job, Notebook
+from wiremap.ringout.grips import Grips
 from wiremap.ringout.plan import Plan, plan
 from wiremap.ringout.probe import ProbeKind
 
@@ -243,3 +245,14 @@ def test_a_clip_is_tried_by_its_beep_alone(demo: Job) -> None:
     assert len(walk.answer(turn, "b", "RK", "2026-03-02")) == 1
     following = walk.turn()
     assert following is not None and following.probe == trial.plan.probes[clip + 1]
+
+
+def test_a_mating_half_holds_faces_alone(demo: Job) -> None:
+    """On the machine a joint is bare metal, for a clip; on the bench every contact of an adapter is on a face."""
+    harness = Harness(demo)
+    grips = Grips(Drawn(harness, HarnessKind.SPLICE_IN), Equipment(halves=True, clips=4))
+    faced = {harness.reach(grip.point) is Reach.FACE for grip in grips.at.values() if not grip.clip}
+    clipped = {harness.reach(grip.point) is Reach.FACE for grip in grips.at.values() if grip.clip}
+    assert (faced, clipped) == ({True}, {False})
+    bench = Grips(Drawn(harness, HarnessKind.ADAPTER), HALVES)
+    assert "loom.1" in {grip.point for grip in bench.at.values()}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from demo_jobs import settled_demo
 from ringout_repairs import trials
 from ringout_simulator import random_job, spliced_job
 from ringout_trial import Trial, entry
@@ -15,9 +16,9 @@ from wiremap.evidence.progress import boxes
 from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.parts import loads_other
-from wiremap.model import Address, Entry, EntryKind, Notebook
+from wiremap.model import Address, Entry, EntryKind, Notebook, Span
 from wiremap.ringout.finder import Finder
-from wiremap.ringout.plan import METHODS
+from wiremap.ringout.plan import METHODS, plan
 from wiremap.ringout.readings import History, taken
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
@@ -69,6 +70,20 @@ def test_right_wrong_right_comes_and_goes_until_it_is_mended(trial: Trial) -> No
     assert any("until it is mended" in line for line in judged.told())
     again = [*entries, mended(well.red[0], well.black[0]), *trial.clean]
     assert judge(trial.harness, again, planned=trial.plan).verdict == "pass"
+
+
+@pytest.mark.parametrize(("again", "well"), [("121", True), ("134", False)])
+def test_a_figure_within_a_twentieth_is_the_same_reading(again: str, well: bool) -> None:
+    """No display shows the same digits twice: wrong, then well twice, is well (common practice)."""
+    harness = Harness(settled_demo())
+    made = plan(harness)
+    at = next(p for p in made.probes if "R1" in str(p.proves) and not p.is_through)
+    entries = [
+        Entry(kind=EntryKind.PROBE, red=at.red, black=at.black, ohms=Span.of(float(ohms)))
+        for ohms in ("60", "120", again)
+    ]
+    ((last,), _) = taken(Drawn(harness, "splice-in"), made, entries)
+    assert (last.agrees is True) is well
 
 
 def test_not_sure_takes_nothing_back(trial: Trial) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import math
 import os
 import subprocess
 import sys
@@ -27,11 +28,13 @@ from sheet_cases import (
 )
 
 from wiremap.content.gather import gather
-from wiremap.content.pieces import Strip, TextPiece
+from wiremap.content.pieces import Strip, StripJoint, TextPiece, WireRow, WireTable
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.sheet import ANNEX_PARTS, Given, Sheet, compose, lacking, pdf
 from wiremap.sheet.frame import BOTTOM, TOP
-from wiremap.sheet.ink import shorten, width
+from wiremap.sheet.ink import SMALL_STRONG, shorten, width
+from wiremap.sheet.strip import _label, _lanes, _Part, _raised_mm
+from wiremap.sheet.wiretable import AIR, _Columns, _WireRow
 
 
 def only(sheet: Sheet, *keys: str) -> Sheet:
@@ -574,3 +577,34 @@ def test_the_face_that_is_read_stands_on_each_page(pages: list) -> None:
     ]
     assert len(going_on) > 2
     assert all("mating face" in p.text for p in going_on)
+
+
+@pytest.mark.parametrize(
+    ("stop", "words", "raised"), [(340, "700: 360 mm further", False), (360, "X" * 60, True)]
+)
+def test_words_beside_a_scale_are_raised_where_its_figures_stand(
+    stop: float, words: str, raised: bool
+) -> None:
+    """Also on a stretch that does not begin at 0: the last figure, 300, lies 100 mm from its start."""
+    part = _Part(200, stop, math.inf, ("", ""), ("", words))
+    assert bool(_raised_mm(part)) is raised
+
+
+def test_joints_far_apart_share_a_lane() -> None:
+    """Their words are narrower than the way between them; those that would meet take the next one."""
+    spots = [StripJoint(n, "level", at, 25.0) for n, at in enumerate((20.0, 60.0, 100.0, 110.0), 1)]
+    assert [placed.lane for placed in _lanes(spots, 0.0)] == [0, 0, 0, 1]
+    assert all(0 <= p.middle - width(_label(p.spot)) / 2 for p in _lanes(spots, 0.0))
+
+
+def test_a_mark_keeps_clear_of_the_next_column() -> None:
+    """The word under a circuit's name is set as narrow as the name."""
+    (table, *_) = (
+        b for s in compose(demo_given()).sections for b in s.blocks if isinstance(b, WireTable)
+    )
+    columns = _Columns(table)
+    row = next(row for row in table.rows if isinstance(row, WireRow) and row.first)
+    mark = _WireRow(replace(row, mark="i " * 80), columns).mark
+    assert (
+        2 < len(mark) and max(width(line, SMALL_STRONG) for line in mark) <= columns.circuit - AIR
+    )

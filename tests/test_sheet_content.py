@@ -19,6 +19,7 @@ from demo_jobs import DEMO_JOB, ROOT
 from sheet_cases import demo_given, given_from, overlaps, read, straight
 
 from wiremap.cli.main import main
+from wiremap.content.bus import bus_halves
 from wiremap.content.cautions import by_hand
 from wiremap.content.face_pieces import FaceBlock, Hole, Look
 from wiremap.content.flags import flags_csv
@@ -34,6 +35,7 @@ from wiremap.content.pieces import (
     WireTable,
 )
 from wiremap.content.steps import Slot, Steps
+from wiremap.content.words import extra_words
 from wiremap.graph import Harness
 from wiremap.model import Address, frozen
 from wiremap.rules.registry import RULES, Rule
@@ -383,3 +385,18 @@ def test_what_was_not_judged_stands_beside_the_verdict() -> None:
     assert [row[0] for row in ledger.rows] == [f"c{n}" for n in range(9)]
     page = read(pdf(replace(sheet, sections=sheet.sections[:1])))[0]
     assert not overlaps(page) and "paper in order, 9 not judged" in page.text
+
+
+def test_each_half_of_a_bus_is_told_with_its_unit() -> None:
+    """The in-line unit of the demo parts the machine's half from the new unit's."""
+    halves = [(half.unit, half.plugged) for half in bus_halves(demo_given())]
+    assert halves == [("gateway", ""), ("gateway", "donor")]
+
+
+@pytest.mark.parametrize(("amps", "words"), [(2.0, "2 A"), (None, "as sized")])
+def test_a_fuse_is_called_by_its_rating(amps: float | None, words: str) -> None:
+    """Where nobody states one, by what the wires allow."""
+    point = demo_given().harness.points["F1.a"]
+    assert point.extra is not None
+    told = extra_words(replace(point, extra=replace(point.extra, amps=amps)))
+    assert told == f"blade fuse {words}"

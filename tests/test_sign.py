@@ -14,6 +14,7 @@ from demo_jobs import DEMO, copied_demo
 from wiremap.base import Severity
 from wiremap.check import Checked, check
 from wiremap.cli.main import main
+from wiremap.cli.sign_asking import shown as asking
 from wiremap.content.grouped import Group
 from wiremap.content.signing import needs_licence, to_sign
 from wiremap.files import load_notebook
@@ -70,6 +71,14 @@ def test_places_are_shown_when_asked_for(
     main(["sign", str(job), "--by", "RK"])
     shown = " ".join(capsys.readouterr().out.split())
     assert all(f"{finding.place} " in shown for finding in group.findings)
+
+
+def test_what_one_reason_covers_is_told_where_it_covers_several(job: Path) -> None:
+    """Before anybody types it; of a single thing nothing is said of others."""
+    for group in to_sign(checked(job)):
+        told = [line for line in asking(group, "") if "one reason signs all" in line]
+        count = len(group.findings)
+        assert [f"all {count}: " in line for line in told] == ([True] if count > 1 else [])
 
 
 def test_all_that_may_be_signed_can_be_signed_by_batch(job: Path, tmp_path: Path) -> None:

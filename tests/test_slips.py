@@ -14,7 +14,9 @@ import pytest
 from called import called
 from demo_jobs import DEMO_JOB
 
+from wiremap.files import load_job
 from wiremap.graph import Harness
+from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake, MistakeKind
 from wiremap.mistakes.open import Open
 from wiremap.mistakes.swap import Swap
@@ -22,6 +24,10 @@ from wiremap.model import OPEN, Job, OnOff, Span, frozen
 from wiremap.rules import View, run
 from wiremap.rules.segments import Segment, segment_ohms
 from wiremap.slips import GRADES, KINDS, SlipReport, outcome, slips
+from wiremap.slips.alike import Outcome
+from wiremap.slips.effect import Gravity
+from wiremap.slips.plausible import Planned, SlipKind
+from wiremap.slips.report import _graded
 from wiremap.slips.rewire import Rewire
 
 
@@ -105,6 +111,8 @@ def test_every_grade_kind_and_sentence(demo_slips: SlipReport) -> None:
         ({"loom.1", "loom.2"}, "harm", "shorted to ground"),
         ({"donor.8", "donor.9"}, "dead", "bus is dead"),
         ({"donor.1", "donor.2"}, "none", "nothing changes"),
+        ({"ground", "donor.1"}, "quiet", "donor.2 carries its current too"),
+        ({"loom.11", "loom.12"}, "quiet", "VREF (donor.5) is joined to Hopper level"),
         ({"return", "donor.18"}, "quiet", "tractor"),
         ({"bus-b-hi", "R1.a"}, "quiet", "119"),
         ({"gw-gnd", "gateway.7"}, "dead", "no ground"),
@@ -199,3 +207,30 @@ def test_a_bus_that_loses_its_only_end_is_told(demo: Job, monkeypatch: pytest.Mo
     ends = frozen({**demo.ends, "gateway": replace(gateway, switches=switches)})
     told = [slip.outcome for slip in slips(Harness(replace(demo, ends=ends))).slips]
     assert any("ends in no ohm instead of 119" in words for words in told)
+
+
+def test_a_circuit_of_two_contacts_is_open_in_one_way(demo: Job, demo_slips: SlipReport) -> None:
+    """Whichever end lets go, the same does not arrive; of three, each leaves the other two joined."""
+    told = Counter(slip.subject[0] for slip in demo_slips.slips if slip.kind == "open")
+    joins = {circuit.id: len(circuit.join) for circuit in demo.circuits}
+    assert {id_: 1 if n == 2 else n for id_, n in joins.items() if id_ in told} == told
+
+
+@pytest.mark.parametrize(("harms", "words"), [(1, "first"), (2, "first, and 1 more like it")])
+def test_every_harm_of_a_face_read_wrongly_is_counted(harms: int, words: str) -> None:
+    """The worst is told, and how many come behind it."""
+    face = FaceRead(MistakeKind.MIRRORED, ("donor",), ())
+    planned = Planned(kind=SlipKind.MIRRORED, subject=("donor",), mistake=face, points=())
+    told = Outcome(grade=Gravity.HARM, cause="", sentence="first", harms=harms)
+    assert _graded(planned, told).outcome.startswith(words)
+    assert (harms > 1) == (" more " in _graded(planned, told).outcome)
+
+
+def test_a_guard_that_is_bridged_as_drawn_is_no_slip() -> None:
+    """The rule book stops it; no slip is told to have done it."""
+    job = load_job(Path(__file__).parent / "cases" / "guard-bridged" / "bad.yaml").value
+    assert job is not None
+    harness = Harness(job)
+    assert any(found.rule == "guard-bridged" for found in run(harness))
+    told = outcome.effects(View(harness), list(harness.metals))
+    assert not [effect for effect in told if effect.cause == "guard"]

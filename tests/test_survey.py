@@ -14,9 +14,11 @@ from demo_jobs import DEMO, ROOT, loom_drawing
 
 from wiremap.entries.forms import SURVEY_FORM
 from wiremap.evidence import alone, judge_survey, settle
+from wiremap.evidence.expected import supply_words
 from wiremap.files import load_notebook
 from wiremap.model import Cavity, Entry, EntryKind, Flow, Job, Notebook, OnOff, Span, Supply, frozen
 from wiremap.naming import Meaning
+from wiremap.reports.survey import row_lines
 from wiremap.survey.lines import typed_readings
 from wiremap.survey.questions import questions
 from wiremap.survey.rows import survey
@@ -70,6 +72,38 @@ def test_like_loads_are_told_apart(demo: Job) -> None:
     (alike,) = survey(demo).alike
     assert alike.points == ("loom.3", "loom.5")
     assert "unplug one" in alike.how
+
+
+def test_like_loads_are_found_behind_one_that_a_switch_changes(demo: Job) -> None:
+    """What reads otherwise with a guard open is passed over, and the two valves below it still look alike."""
+    loom = demo.ends["loom"]
+    behind = tuple(sorted(loom.pinout.behind, key=lambda link: link.when is None))
+    turned = replace(loom, pinout=replace(loom.pinout, behind=behind))
+    job = replace(demo, ends=frozen({**demo.ends, "loom": turned}))
+    assert [("loom.3", "loom.5")] == [alike.points for alike in survey(job).alike]
+
+
+@pytest.mark.parametrize(
+    ("supply", "words"),
+    [
+        (Supply(volts=24), "24 V on"),
+        (Supply(min_volts=11, max_volts=15), "11 to 15 V on"),
+        (Supply(min_volts=11), "supply on (its volts are not stated"),
+    ],
+)
+def test_a_supply_is_told_by_what_is_stated_of_it(supply: Supply, words: str) -> None:
+    """One end of a range alone is no range; without a face that states more, it has to be read first."""
+    assert supply_words(Job(title="", path="", ends={}, circuits=(), supply=supply)).startswith(
+        words
+    )
+
+
+def test_contacts_that_nobody_probes_are_counted_at_the_end(demo: Job) -> None:
+    """Of the survey in full; the signals that may not be touched stand in no row."""
+    made = survey(demo)
+    assert row_lines(made)[-1] == f"not to be probed: {len(made.left_alone)} of the cavities"
+    assert made.left_alone
+    assert not any("not to be probed" in line for line in row_lines(replace(made, left_alone=())))
 
 
 def test_the_terminator_question_has_its_four_answers(demo: Job) -> None:

@@ -18,14 +18,17 @@ from ringout_trial import Bare, Trial, single_wrongs
 from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.judge import judge
 from wiremap.diagnose.turn import Turn
+from wiremap.diagnose.turn_words import turn_words
 from wiremap.diagnose.walk import Walk
 from wiremap.entries.notebook import append, readings_from
 from wiremap.entries.numbers import read_seen
 from wiremap.entries.probe_lines import batch
+from wiremap.evidence.probe_points import HarnessKind
 from wiremap.evidence.stamping import stamped
 from wiremap.files import load_job, load_notebook
 from wiremap.files.dump import mark_of
 from wiremap.graph import Harness
+from wiremap.mistakes.expectation import Shows
 from wiremap.model import Entry, EntryKind, Job, Seen, Span
 from wiremap.ringout.plan import plan
 
@@ -604,3 +607,13 @@ def test_a_refused_reading_lists_what_is_accepted() -> None:
         (found,) = batch(line)[1]
         for word in ("b beep", "s silent", "o or open", "OL", "n not sure", "d diode", "ohms"):
             assert word in found.fix
+
+
+@pytest.mark.parametrize(("unit", "told"), [(Shows.OHMS, True), (Shows.BEEP, False)])
+def test_a_figure_is_asked_for_where_a_beep_does_not_tell(
+    demo: Job, unit: Shows, told: bool
+) -> None:
+    """Common practice: a buzzer goes through a coil as through a wire."""
+    turn = Turn(red=("loom.10",), black=("gateway.7",), why="tells them", telling=True, unit=unit)
+    lines = turn_words(Harness(demo), HarnessKind.SPLICE_IN, turn)
+    assert ("read the ohms: a beep alone does not tell" in lines) is told

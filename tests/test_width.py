@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from wiremap.cli.main import main
-from wiremap.reports.screen import fitted, width, wrapped
+from wiremap.reports.screen import cut, fitted, width, wrapped
 
 pytestmark = pytest.mark.usefixtures("usual_screen")
 DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
@@ -44,6 +44,11 @@ def test_what_is_cut_off_is_marked_within_the_width(monkeypatch: pytest.MonkeyPa
     monkeypatch.setenv("COLUMNS", "60")
     lines = wrapped("word " * 60, lead="  1. ", most=2)
     assert len(lines) == 2 and lines[-1].endswith(" ...") and max(map(len, lines)) <= 60
+
+
+@pytest.mark.parametrize(("room", "line"), [(10, "word a ..."), (9, "word ...")])
+def test_what_fits_beside_the_mark_is_kept(room: int, line: str) -> None:
+    assert cut(["word a", "more"], 1, room) == [line]
 
 
 COMMANDS = (

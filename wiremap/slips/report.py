@@ -111,7 +111,7 @@ def _graded(planned: Planned, outcome: Outcome) -> Slip:
     points = set(outcome.points)
     if planned.kind not in WHOLE_FACE:
         points.update(planned.subject if outcome.harms else ())
-    elif outcome.harms > 2:
+    elif outcome.harms > 1:
         words += f", and {outcome.harms - 1} more like it or worse to follow"
     return Slip(
         kind=planned.kind,
