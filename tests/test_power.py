@@ -531,8 +531,10 @@ def test_each_output_is_tried_by_itself_at_the_end(demo: Job) -> None:
     work = [s.do for s in power_plan(Harness(demo)) if s.stage == "work"]
     assert "pressure back" in work[0]
     assert [d for d in work if "alone" in d] == [
-        "switch on Spreading disc valve (donor.12) alone: it works and nothing else",
-        "switch on Floor belt valve (donor.13) alone: it works and nothing else",
+        "at the new unit's controls Spreading disc valve (donor.12) on alone: Spinner valve (loom.3) "
+        "works and nothing else",
+        "at the new unit's controls Floor belt valve (donor.13) on alone: Conveyor valve (loom.5) "
+        "works and nothing else",
     ]
     assert work[-1] == "open the guard loop: what it stops, stops"
     still = replace(

@@ -13,6 +13,7 @@ from demo_jobs import DEMO
 from sheet_cases import demo_given, given_from, straight
 
 from wiremap.content.compose import PAGES
+from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.faces import face_blocks, machine_blocks
 from wiremap.content.gather import gather
 from wiremap.content.pages.flags import flags_section
@@ -694,7 +695,7 @@ def test_what_the_machine_switches_is_lit_and_tried() -> None:
     power = " | ".join(map(said, part("power", made)))
     assert "switch on for head.2, head.3" in power and "between head.2 and head.1" in power
     work = " | ".join(map(said, part("work", made)))
-    assert "Lamp L (head.2) alone" in work and "Lamp R (head.3) alone" in work
+    assert "Lamp L (head.2) works" in work and "Lamp R (head.3) works" in work
 
 
 def test_each_reading_of_a_sheet_is_asked_once() -> None:
@@ -703,3 +704,33 @@ def test_each_reading_of_a_sheet_is_asked_once() -> None:
         for probes in (given.probes, given.second):
             spots = [(frozenset((p.red, p.black)), p.state) for p in probes if not p.comb]
             assert len(spots) == len(set(spots))
+
+
+def test_an_adapter_says_what_is_its_own() -> None:
+    """Its plugs bear the names of the machine's: their faces and probes are told apart; its housings are parts; fuses come out at first power alone, no clips are counted, what was pulled off is kept."""
+    made = compose(head_adapter())
+    told = {s.key: " | ".join(map(said, part(s.key, made))) for s in made.sections}
+    ringout = next(s for s in made.sections if s.key == "ringout")
+    owners = [v.owner for b in ringout.blocks if isinstance(b, FaceBlock) for v in b.views]
+    assert owners == ["adapter's lamp", "adapter's camera", "head"]
+    assert "the adapter's own contacts" in told["ringout"]
+    assert "housing of head: 12-way sealed, sockets" in told["parts"]
+    titles = [b.title for s in made.sections for b in s.blocks if isinstance(b, Steps)]
+    assert not any("places" in title for title in titles)
+    assert "F23" not in told["stop-battery"] and "clips," not in told["stop-battery"]
+    assert "Out: F23 3 A" in told["power"]
+    assert "lamp, camera what was pulled off" in told["way-back"]
+
+
+def test_what_works_alone_is_told_from_switch_to_load() -> None:
+    """The unit's contact and the machine's wire: two papers call one valve by two names; a lamp has the machine's switch."""
+    assert "Spreading disc valve (donor.12) on alone: Spinner valve (loom.3) works" in words("work")
+    lamp = " | ".join(map(said, part("work", compose(head_adapter()))))
+    assert "machine's own switch Work lamp left (lamp.1) on alone: Lamp L (head.2) works" in lamp
+
+
+def test_a_bus_is_the_one_exception_to_one_wire_at_a_time() -> None:
+    """Said where both of its wires are cut, and by both persons before."""
+    titles = [b.title for s in sheet().sections for b in s.blocks if isinstance(b, Steps)]
+    assert sum("whose pair alone is cut together" in title for title in titles) == 2
+    assert "one wire at a time as its joint comes, a bus pair together" in words("stop-cut")

@@ -10,7 +10,7 @@ from wiremap.content.face_pieces import FaceBlock, FaceView, Hole
 from wiremap.content.faces import face_blocks, machine_blocks
 from wiremap.content.given import Given
 from wiremap.graph import Harness
-from wiremap.model import LookedAt
+from wiremap.model import LookedAt, Side
 
 MOST_CAVITIES = 60  # a larger face is looked at on its own page
 
@@ -18,7 +18,10 @@ MOST_CAVITIES = 60  # a larger face is looked at on its own page
 def small_faces(given: Given, ends: Collection[str], side: LookedAt) -> Iterator[FaceBlock]:
     """The faces of some ends from one side, without word flags."""
     for block in _small(_blocks(given.harness), ends, side):
-        views = tuple(replace(view, owner=block.name) for view in block.views)
+        name = block.name
+        if given.adapter and given.job.ends[name].side is Side.MACHINE:
+            name = f"adapter's {name}"  # the machine's plug is called so too
+        views = tuple(replace(view, owner=name) for view in block.views)
         yield replace(block, views=views)
 
 

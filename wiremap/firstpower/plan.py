@@ -11,7 +11,7 @@ from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.mating import Mating
 from wiremap.firstpower.step import AMPS, PowerStep, deed
 from wiremap.firstpower.unmated import Unmated
-from wiremap.graph import Harness
+from wiremap.graph import Harness, Point
 from wiremap.model import CHASSIS, EndKind, OnOff, Side, Stop
 from wiremap.ringout.fuses import fuses_kept, unfused
 from wiremap.sizing.job import JobSizes, size_job
@@ -159,20 +159,26 @@ class _Order:
         if moving:
             yield deed("work", "blocks away, pressure back, everyone clear, one hand at the stop")
         exchanged = "another one works: stop, battery off, two outputs are exchanged"
-        for point in (*moving, *lit):
-            signal = point.cavity.signal if point.cavity is not None else ""
-            told = signal or point.function.replace("-", " ")
-            yield deed(
-                "work",
-                f"switch on {told} ({point.address}) alone: it works and nothing else",
-                exchanged,
-            )
+        for point in moving:
+            here, there = _called(point), self._driven(point)
+            do = f"at the new unit's controls {here} on alone: {there} works and nothing else"
+            yield deed("work", do, exchanged)
+        for point in lit:
+            here, there = self._driven(point), _called(point)
+            do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
+            yield deed("work", do, exchanged)
         for chain in self._guards():
             yield deed(
                 "work",
                 f"open the {chain} loop: what it stops, stops",
                 "a bridged loop protects nobody",
             )
+
+    def _driven(self, point: Point) -> str:
+        """What the machine's papers call what a contact drives."""
+        behind = self.faces.harness.cavities(self.faces.sections.of(point.address))
+        machine = [p for p in behind if p.end is not None and p.end.side == Side.MACHINE]
+        return _called(machine[0]) if machine else "it"
 
     def _guards(self) -> list[str]:
         """The loops that the unit's joined contacts belong to."""
@@ -214,3 +220,9 @@ class _Order:
                 return None
             total += sum(stated)
         return round(total, 6) or None
+
+
+def _called(point: Point) -> str:
+    """A contact by its signal and its address."""
+    signal = point.cavity.signal if point.cavity is not None else ""
+    return f"{signal or point.function.replace('-', ' ')} ({point.address})"

@@ -120,9 +120,9 @@ def _where(end: End, kind: str) -> Where:
     """Which kind of place the names of an end mean."""
     if end.kind == EndKind.TAP:
         return TAP
-    if end.kind != EndKind.CUT_TAIL:
-        return FACE
-    return CONTACTS if kind == HarnessKind.ADAPTER else CUT
+    if kind == HarnessKind.ADAPTER and end.kind in (EndKind.CUT_TAIL, EndKind.MATE):
+        return CONTACTS
+    return CUT if end.kind == EndKind.CUT_TAIL else FACE
 
 
 def names(harness: Harness, kind: str) -> Iterator[Name]:

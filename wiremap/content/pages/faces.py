@@ -25,8 +25,8 @@ UNIT_FLAGS = "Moulded digits read aloud; flags on by cavity, near the last tie."
 UNIT_RANK = SIDE_RANK[Side.UNIT]
 DIAMONDS = "Look-alikes (diamond) flagged by their cavity before any wire is worked on."
 LEGEND = (
-    "Triangle: contact 1. Bump: keyway. Heavy ring: large contact. Strokes: tied back. Double "
-    "ring: plug. Diamond: look-alike."
+    "Triangle: contact 1. Bump or notch: keyway. Heavy ring: large contact. Strokes: tied back. "
+    "Double ring: plug. Diamond: look-alike."
 )
 
 

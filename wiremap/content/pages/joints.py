@@ -35,7 +35,7 @@ NO_JOINTS = "No joints: every wire runs from contact to contact."
 TIES_FROM = "lengths from the last tie or branch of each side"
 PLUGS_FROM = "lengths from plug to plug"
 NEW_WIRES = "One wire at a time: cut to length, contact on, into its cavity, tug."
-BUS = "The bus: cut, read, then set the switch"
+BUS = "The bus, whose pair alone is cut together: cut, read, then set the switch"
 NEW_ENDS = "Each wire end into its contact, holder or ring; by flag and cavity"
 LEAD = (
     "Take one wire by its flag: part it {kept} mm behind the old plug, cut it to the length in its "

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from wiremap.content.given import Given
+from wiremap.content.joint_places import to_place
 from wiremap.content.joint_work import sleeve_mm
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
@@ -57,7 +58,9 @@ def parts_section(given: Given) -> Section:
         )
     ]
     if wires:
-        title = "New wire, with a tenth to spare; nothing is cut before the places are decided"
+        title = "New wire, with a tenth to spare"
+        if to_place(given):
+            title += "; nothing is cut before the places are decided"
         blocks.append(Steps(title=title, steps=wires))
     blocks.append(Steps(title="Tools", steps=tools))
     return Section(key="parts", title="Lay out", blocks=tuple(blocks))
@@ -94,6 +97,7 @@ def _wires(given: Given) -> Iterator[Step]:
 
 def _parts(given: Given) -> Iterator[Part]:
     """Every piece by itself."""
+    yield from _housings(given)
     yield from _joint_parts(given)
     yield from _over_all(given)
     for fuse in given.fuses_out:
@@ -104,6 +108,15 @@ def _parts(given: Given) -> Iterator[Part]:
     for conductor in given.worked_conductors:
         yield from _ends_of(given, conductor)
         yield from _tubes(given, conductor)
+
+
+def _housings(given: Given) -> Iterator[Part]:
+    """The connectors that new wires go into."""
+    for name in given.crimped_into:
+        connector = given.job.ends[name].connector
+        contacts = f"{connector.contacts}s" if connector.contacts else ""
+        what = listed(connector.shell, contacts)
+        yield Part("housing", spaced(f"of {name}:" if what else f"of {name}", what))
 
 
 def _joint_parts(given: Given) -> Iterator[Part]:

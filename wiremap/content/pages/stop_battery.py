@@ -16,21 +16,17 @@ def battery_stop(given: Given) -> Section | None:
     """What both say before volts come back."""
     out = listed(*(fuse.out for fuse in given.fuses_out if not fuse.own))
     own = listed(*(fuse.label for fuse in given.fuses_out if fuse.own))
+    most = max((bunch.size for bunch in bunches(given.probes).values()), default=0)
+    leads = f"Test clips and bridges back, {most} clips" if most else "Test leads and bridges back"
     steps = [
-        Step(text=f"Test clips and bridges back{_put_on(given)}: counted", slot=Slot.LINE),
+        Step(text=f"{leads}: counted", slot=Slot.LINE),
         Step(text="Every reading so far is right; what can move is still locked out."),
     ]
     told = [f"out: {out}" if out else "", f"holder empty: {own}" if own else ""]
-    if any(told):
+    if any(told) and not given.adapter:  # whose fuses are still in: it was rung out on the bench
         steps.append(Step(text=f"{sentence_case('; '.join(filter(None, told)))}."))
     steps.append(own_reading("battery", "note it", "V"))
     return stop_section(given, Stop.BATTERY, steps)
-
-
-def _put_on(given: Given) -> str:
-    """How many clips the ring-out asked for at once; empty where it needs none."""
-    most = max((bunch.size for bunch in bunches(given.probes).values()), default=0)
-    return f", {most} clips" if most else ""
 
 
 PAGE = Page(key="stop-battery", stage=Stage.POWER, make=battery_stop)

@@ -44,7 +44,8 @@ def _moulded(cut: Sequence[End]) -> str:
 def _kept(cut: Sequence[End]) -> str:
     """How much of its wires the old plug keeps for the way back, and what stays behind it."""
     tail = number(limit("kept-plug-tail-mm"))
-    kept = f"one wire at a time, as its joint comes: parted {tail} mm behind the old plug"
+    when = "one wire at a time as its joint comes, a bus pair together"
+    kept = f"{when}: parted {tail} mm behind the old plug"
     stays = [f"{number(end.tail_mm)} mm" for end in cut if end.tail_mm is not None]
     if not stays:
         return f"{kept}, which keeps that piece."

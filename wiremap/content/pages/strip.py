@@ -44,7 +44,10 @@ def _words(given: Given, run: RunLayout, abreast: int) -> str:
     """Which run it is, how the joints lie, and why none lies on a hatched stretch."""
     lie = "one joint at a place" if abreast == 1 else f"{abreast} joints side by side at most"
     length = number(run.window.run_mm)
-    words = f"From the last tie of {run.machine} (0) to that of {run.unit} ({length} mm), {lie}."
+    words = (
+        f"From the last tie of {run.machine} (0) to that of {run.unit} ({length} mm), {lie}; "
+        "sleeves as long as once shrunk."
+    )
     if not run.window.barred:
         return words
     why = ""

@@ -30,8 +30,8 @@ from wiremap.survey.rows import Survey, SurveyRow
 
 TITLE = "Before the cut: the machine read at its old plug"
 LEAD = (
-    "Red probe at a breakout lead, never through a seal. Triangle: contact 1. Bump on the outline: "
-    "keyway."
+    "Red probe at a breakout lead, never through a seal. Triangle: contact 1. Bump or notch on the "
+    "outline: keyway."
 )
 UNPLUGGED = {  # what comes off before a breakout lead goes on
     EndKind.CUT_TAIL: "ignition off; old unit unplugged; breakout lead into this plug",
