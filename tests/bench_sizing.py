@@ -29,7 +29,7 @@ from wiremap.sizing.job import size_job
 SIZES = (0.35, 0.5, 0.75, 1.0, 1.5, 2.5)
 
 
-def job(circuits: int) -> Harness:
+def harness_of_size(circuits: int) -> Harness:
     """Half feeds and grounds with fuses found, half signals, unlike sizes and loads."""
     loom, donor, joins, fed, extras = [], [], [], {}, {}
     for i in range(circuits):
@@ -93,7 +93,7 @@ def main() -> None:
         f"one temperature solve: {(time.perf_counter() - start) / 200 * 1e3:.3f} ms (target 1 ms)"
     )
     for circuits in (50, 200, 400):
-        harness = job(circuits)
+        harness = harness_of_size(circuits)
         start = time.perf_counter()
         found = size_job(harness)
         took = time.perf_counter() - start

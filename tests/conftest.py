@@ -74,6 +74,12 @@ def demo() -> Job:
     return demo_jobs.settled_demo()
 
 
+@pytest.fixture(scope="module")
+def harness(demo: Job) -> Harness:
+    """The demo as shipped, with its graph."""
+    return Harness(demo)
+
+
 @pytest.fixture(scope="session")
 def unread_demo() -> Job:
     """The demo as shipped, without its notebook."""

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from wiremap.evidence import alone, settle
 from wiremap.files import load_job, load_pinout
-from wiremap.model import Job
+from wiremap.model import Entry, Job, Notebook
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMO = ROOT / "pinouts_demo"
@@ -26,13 +26,13 @@ def filed_demo() -> Job:
 
 @cache
 def settled_demo() -> Job:
-    """The same with its notebook's answers laid over."""
+    """The demo's job with its notebook's answers laid over."""
     return settle(filed_demo())
 
 
 @cache
 def unread_demo() -> Job:
-    """The same before anybody wrote into a notebook."""
+    """The demo's job before anybody wrote into a notebook."""
     return replace(filed_demo(), notebooks=())
 
 
@@ -42,6 +42,11 @@ def loom_drawing() -> Job:
     pinout = load_pinout(DEMO / "papers" / "series1-loom.yaml").value
     assert pinout is not None
     return alone(pinout)
+
+
+def noted(job: Job, *entries: Entry) -> Job:
+    """A job with one more notebook, which holds these entries."""
+    return replace(job, notebooks=(*job.notebooks, Notebook("more.yaml", entries)))
 
 
 def copied_demo(folder: Path, *unsaid: str) -> Path:

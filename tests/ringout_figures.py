@@ -33,7 +33,7 @@ NOISE, LEADS_OHMS = 0.03, 0.5
 SINGLES, PAIRS, REPAIRS, WALKS = 10, 40, 150, 200
 
 
-def every_stop_signed() -> None:
+def sign_every_stop() -> None:
     """Jobs that are joined at random are rung out as if somebody stood to every joint of them."""
     held.held = lambda harness: {}  # type: ignore[assignment]
     held.held_parts = lambda harness: frozenset()  # type: ignore[assignment]
@@ -181,7 +181,7 @@ def _noisy(entry: Entry, rnd: random.Random) -> Entry:
 PARTS_OF = {"singles": singles, "doubles": doubles, "passes": passes, "alarms": alarms}
 
 if __name__ == "__main__":
-    every_stop_signed()
+    sign_every_stop()
     for name in sys.argv[1:] or PARTS_OF:
         begun = time.process_time()
         PARTS_OF[name]()

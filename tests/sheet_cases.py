@@ -12,6 +12,8 @@ from demo_jobs import DEMO_JOB
 
 from wiremap.check import check_job
 from wiremap.content.gather import given_of
+from wiremap.content.pieces import Section
+from wiremap.content.steps import Step, Steps, TwoNames
 from wiremap.files import load_job
 from wiremap.sheet import ANNEX_PARTS, Given, compose, pdf
 
@@ -41,6 +43,13 @@ def given_from(folder: Path, job: str, **pinouts: str) -> Given:
     loaded = load_job(folder / "job.yaml")
     assert loaded.value is not None, [str(f.message) for f in loaded.findings]
     return given_of(check_job(loaded.value, read=loaded.findings))
+
+
+def steps_of(section: Section | None) -> list[Step]:
+    """Every step of a section that is there, those of a stop among them."""
+    assert section is not None
+    listed = [block for block in section.blocks if isinstance(block, (Steps, TwoNames))]
+    return [step for block in listed for step in block.steps]
 
 
 def straight(

@@ -8,7 +8,6 @@ import sys
 from pathlib import Path
 
 import pytest
-from demo_jobs import settled_demo
 
 from wiremap.entries.courses import opens_of
 from wiremap.entries.notebook import added, append, append_chosen
@@ -113,11 +112,6 @@ def test_what_is_no_notebook_is_left_alone(tmp_path: Path, text: str, words: str
 
 def beep(red: str = "loom.1", black: str = "donor.3", seen: Seen = Seen.BEEP) -> Entry:
     return Entry(kind=EntryKind.PROBE, red=(red,), black=(black,), seen=seen, by="RK")
-
-
-@pytest.fixture
-def harness() -> Harness:
-    return Harness(settled_demo())
 
 
 def test_a_batch_saved_twice_counts_once_until_it_is_mended(harness: Harness) -> None:

@@ -20,7 +20,7 @@ from wiremap.model import Cavity, Entry, EntryKind, Job, Notebook, Seen
 from wiremap.survey.questions import questions
 
 
-def run(here: Path, *args: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
+def run_here(here: Path, *args: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
     return called(*args, cwd=here, text=text)
 
 
@@ -114,7 +114,7 @@ def test_a_bad_answer_in_a_notebook_does_not_count_and_is_asked_again(demo: Job)
 def test_a_refused_answer_saves_nothing(here: Path) -> None:
     """Typed, in a batch, from a file, in JSON: exit 2, what was typed, what is allowed, an example; no notebook appears."""
     book = here / "job-notebook.yaml"
-    typed = run(
+    typed = run_here(
         here, "next", "job.yaml", "--about", "supply.volts", "--answer", "banana", "--by", "RK"
     )
     assert typed.returncode == 2 and typed.stdout == ""
@@ -122,10 +122,10 @@ def test_a_refused_answer_saves_nothing(here: Path) -> None:
         assert word in typed.stderr
     (here / "a.txt").write_text("surroundings.wet: yes\nsupply.volts: banana  # no\n\nnonsense\n")
     for source, text in (("a.txt", None), ("-", (here / "a.txt").read_text())):
-        got = run(here, "next", "job.yaml", "--batch", source, "--by", "RK", text=text)
+        got = run_here(here, "next", "job.yaml", "--batch", source, "--by", "RK", text=text)
         assert got.returncode == 2 and ":4:" in got.stderr
     (here / "a.txt").write_text("surroundings.wet: yes\nsupply.volts: banana  # no\n")
-    plain = run(here, "next", "job.yaml", "--batch", "a.txt", "--by", "RK", "--json")
+    plain = run_here(here, "next", "job.yaml", "--batch", "a.txt", "--by", "RK", "--json")
     (finding,) = json.loads(plain.stdout)["findings"]
     assert (plain.returncode, finding["rule"], finding["line"]) == (
         2,
@@ -134,7 +134,7 @@ def test_a_refused_answer_saves_nothing(here: Path) -> None:
     ) and "`banana`" in finding["message"]
     assert not book.exists()
     (here / "a.txt").write_text("surroundings.wet: yes\nsurroundings.ambient_C: 55 C\n")
-    assert run(here, "next", "job.yaml", "--batch", "a.txt", "--by", "RK").returncode == 0
+    assert run_here(here, "next", "job.yaml", "--batch", "a.txt", "--by", "RK").returncode == 0
     read = load_notebook(book).value
     assert read is not None and [e.about for e in read.entries] == [
         "surroundings.wet",
@@ -144,7 +144,7 @@ def test_a_refused_answer_saves_nothing(here: Path) -> None:
 
 def open_questions(here: Path, *option: str) -> list[str]:
     """What is still asked of the job."""
-    body = json.loads(run(here, "next", "job.yaml", "--all", "--json", *option).stdout)
+    body = json.loads(run_here(here, "next", "job.yaml", "--all", "--json", *option).stdout)
     return [question["about"] for question in body["questions"]]
 
 
@@ -154,7 +154,7 @@ def answered_twice(here: Path, *option: str) -> list[str]:
     assert "surroundings.ambient_C" in first and "donor.18" in first
     told = []
     for about, text in (("surroundings.ambient_C", "don't know"), ("donor.18", "carrier")):
-        said = run(
+        said = run_here(
             here, "next", "job.yaml", "--about", about, "--answer", text, "--by", "RK", *option
         )
         assert said.returncode == 0, said.stderr
@@ -177,10 +177,10 @@ def test_an_answer_in_a_notebook_that_the_job_does_not_name_counts(here: Path) -
     told = answered_twice(here, *option)
     assert (here / "mine.yaml").exists()
     assert all("`readings: [mine.yaml]`" in said for said in told)
-    again = run(here, "next", "job.yaml", *option)
+    again = run_here(here, "next", "job.yaml", *option)
     assert "`readings: [mine.yaml]`" in again.stderr and "donor.18" not in again.stdout
     (here / "job.yaml").write_text((here / "job.yaml").read_text() + "readings: [mine.yaml]\n")
-    named = run(here, "next", "job.yaml", *option)
+    named = run_here(here, "next", "job.yaml", *option)
     assert "readings:" not in named.stderr and "donor.18" not in named.stdout
 
 
@@ -189,14 +189,14 @@ def test_a_bad_answer_in_a_file_is_told_with_its_place(here: Path) -> None:
     (here / "job-notebook.yaml").write_text(
         "wiremap: notebook/1\nentries:\n  - {kind: answer, about: surroundings.ambient_C, answer: hot, by: RK, date: 2026-03-02}\n"
     )
-    got = run(here, "next", "job.yaml", "--all")
+    got = run_here(here, "next", "job.yaml", "--all")
     assert got.returncode == 0 and "surroundings.ambient_C" in got.stdout
     assert (
         "job-notebook.yaml:3:" in got.stderr
         and "`hot`" in got.stderr
         and "does not count" in got.stderr
     )
-    body = json.loads(run(here, "next", "job.yaml", "--json").stdout)
+    body = json.loads(run_here(here, "next", "job.yaml", "--json").stdout)
     assert [(f["rule"], f["line"]) for f in body["findings"]] == [("answer-not-counted", 3)]
     assert body["notebook"]["named"] is True
 
@@ -205,13 +205,13 @@ def cavity(job: Job, name: str) -> Cavity:
     return job.ends["loom"].pinout.cavities[name]
 
 
-def says(about: str, answer: str, of: str | None = None) -> Entry:
+def told_of_cavity(about: str, answer: str, of: str | None = None) -> Entry:
     return Entry(
         kind=EntryKind.ANSWER, by="RK", date="2026-03-02", about=about, answer=answer, of=of
     )
 
 
-def noted(job: Job, *entries: Entry) -> Job:
+def noted_alone(job: Job, *entries: Entry) -> Job:
     return replace(job, notebooks=(Notebook("n.yaml", entries),))
 
 
@@ -229,7 +229,7 @@ def test_a_wrong_answer_can_be_taken_back(
 ) -> None:
     """Both answers carry the fingerprint of the cavity in its file; the later one counts, and what it replaces is told."""
     for text in (wrong, right):
-        said = run(here, "next", "job.yaml", "--about", about, "--answer", text, "--by", "RK")
+        said = run_here(here, "next", "job.yaml", "--about", about, "--answer", text, "--by", "RK")
         assert said.returncode == 0, said.stderr
     assert f"instead of {wrong}, RK" in " ".join(said.stderr.split())
     book = load_notebook(here / "job-notebook.yaml").value
@@ -242,42 +242,51 @@ def test_a_wrong_answer_can_be_taken_back(
 
 def test_an_answer_that_was_stamped_with_an_earlier_answer_laid_over_counts() -> None:
     """A notebook in which each answer speaks of the cavity as the one before had made it: the last one counts, in any order."""
-    first = says("loom.13", "permanent-supply", cavity_fingerprint(cavity(unread_demo(), "13")))
-    later = says(
-        "loom.13", "can-high", cavity_fingerprint(cavity(settle(noted(unread_demo(), first)), "13"))
+    first = told_of_cavity(
+        "loom.13", "permanent-supply", cavity_fingerprint(cavity(unread_demo(), "13"))
     )
-    volts = says(
+    later = told_of_cavity(
+        "loom.13",
+        "can-high",
+        cavity_fingerprint(cavity(settle(noted_alone(unread_demo(), first)), "13")),
+    )
+    volts = told_of_cavity(
         "loom.13.volts",
         "5",
-        cavity_fingerprint(cavity(settle(noted(unread_demo(), first, later)), "13")),
+        cavity_fingerprint(cavity(settle(noted_alone(unread_demo(), first, later)), "13")),
     )
-    last = says(
+    last = told_of_cavity(
         "loom.13",
         "pulse-input",
-        cavity_fingerprint(cavity(settle(noted(unread_demo(), first, later, volts)), "13")),
+        cavity_fingerprint(cavity(settle(noted_alone(unread_demo(), first, later, volts)), "13")),
     )
     assert len({e.of for e in (first, later, volts, last)}) == 4
-    job = settle(noted(unread_demo(), first, later, volts, last))
+    job = settle(noted_alone(unread_demo(), first, later, volts, last))
     assert cavity(job, "13").function == "pulse-input" and not stale(job)
-    assert not stale(settle(noted(unread_demo(), volts, later, first, last)))
+    assert not stale(settle(noted_alone(unread_demo(), volts, later, first, last)))
 
 
 def test_an_answer_over_one_that_no_longer_counts_is_stale() -> None:
     """The file was changed: neither the first answer nor one that rested on it counts, before and after they are laid over."""
-    first = says("loom.13", "permanent-supply", "0" * 12)
-    later = says(
+    first = told_of_cavity("loom.13", "permanent-supply", "0" * 12)
+    later = told_of_cavity(
         "loom.13",
         "pulse-input",
-        cavity_fingerprint(cavity(settle(noted(unread_demo(), says("loom.13", "can-low"))), "13")),
+        cavity_fingerprint(
+            cavity(settle(noted_alone(unread_demo(), told_of_cavity("loom.13", "can-low"))), "13")
+        ),
     )
-    for job in (noted(unread_demo(), first, later), settle(noted(unread_demo(), first, later))):
+    for job in (
+        noted_alone(unread_demo(), first, later),
+        settle(noted_alone(unread_demo(), first, later)),
+    ):
         assert [s.entry for s in stale(job)] == [first, later] and not answers(job)
         assert cavity(job, "13").function == cavity(unread_demo(), "13").function
 
 
 def test_volts_answered_after_a_function_leave_the_function_standing() -> None:
     """What an answer changes in the cavity makes no other answer and no reading stale, on the settled job either."""
-    name = stamp(unread_demo(), says("loom.13", "pulse-input"))
+    name = stamp(unread_demo(), told_of_cavity("loom.13", "pulse-input"))
     read = stamp(
         unread_demo(),
         Entry(
@@ -290,7 +299,12 @@ def test_volts_answered_after_a_function_leave_the_function_standing() -> None:
         ),
     )
     job = settle(
-        noted(unread_demo(), name, read, stamp(unread_demo(), says("loom.13.volts", "0 to 12")))
+        noted_alone(
+            unread_demo(),
+            name,
+            read,
+            stamp(unread_demo(), told_of_cavity("loom.13.volts", "0 to 12")),
+        )
     )
     assert cavity(job, "13").volts != cavity(unread_demo(), "13").volts
     assert not stale(job) and set(answers(job)) == {"loom.13", "loom.13.volts"}
@@ -303,17 +317,17 @@ def test_the_last_words_are_laid_over_last() -> None:
     """`loom.13.function` and `loom.13` speak of one thing: whichever was answered last counts."""
     for order in (("loom.13.function", "loom.13"), ("loom.13", "loom.13.function")):
         said = [
-            says(order[0], "can-high"),
-            says(order[1], "can-low"),
-            says(order[0], "pulse-input"),
+            told_of_cavity(order[0], "can-high"),
+            told_of_cavity(order[1], "can-low"),
+            told_of_cavity(order[0], "pulse-input"),
         ]
-        assert cavity(settle(noted(unread_demo(), *said)), "13").function == "pulse-input"
+        assert cavity(settle(noted_alone(unread_demo(), *said)), "13").function == "pulse-input"
 
 
 def test_what_a_changed_file_leaves_behind_is_told_and_asked_again(here: Path) -> None:
     """The pinout states other volts than when it was answered: said with its place, as a finding in JSON, and asked again."""
     assert (
-        run(
+        run_here(
             here, "next", "job.yaml", "--about", "loom.13", "--answer", "pulse-input", "--by", "RK"
         ).returncode
         == 0
@@ -322,30 +336,32 @@ def test_what_a_changed_file_leaves_behind_is_told_and_asked_again(here: Path) -
     changed = pinout.read_text().replace("0.35 GY/PK", "0.35 VT/PK")
     assert changed != pinout.read_text()
     pinout.write_text(changed)
-    got = run(here, "next", "job.yaml", "--about", "loom.13")
+    got = run_here(here, "next", "job.yaml", "--about", "loom.13")
     assert (
         "[loom.13]" in got.stdout
         and "changed since it was answered: loom.13; answer anew" in got.stderr
     )
-    body = json.loads(run(here, "next", "job.yaml", "--json").stdout)
+    body = json.loads(run_here(here, "next", "job.yaml", "--json").stdout)
     assert [(f["rule"], f["subject"]) for f in body["findings"]] == [
         ("answer-not-counted", ["loom.13"])
     ]
-    run(here, "next", "job.yaml", "--about", "loom.13", "--answer", "pulse-input", "--by", "RK")
-    assert "does not count" not in run(here, "next", "job.yaml").stderr
+    run_here(
+        here, "next", "job.yaml", "--about", "loom.13", "--answer", "pulse-input", "--by", "RK"
+    )
+    assert "does not count" not in run_here(here, "next", "job.yaml").stderr
 
 
 def test_two_lines_for_one_address_are_refused(here: Path) -> None:
     """Both lines are named, nothing is kept; of a pinout by itself a bare cavity and one with the end's name are one address."""
     text = "# bench\nsurroundings.wet: yes\nsupply.volts: 12\nsurroundings.wet: no\n"
-    got = run(here, "next", "job.yaml", "--batch", "-", "--by", "RK", text=text)
+    got = run_here(here, "next", "job.yaml", "--batch", "-", "--by", "RK", text=text)
     assert (
         got.returncode == 2
         and ":4:" in got.stderr
         and "line 2 (`yes`) and line 4 (`no`)" in got.stderr
     )
     assert not (here / "job-notebook.yaml").exists()
-    bare = run(
+    bare = run_here(
         here,
         "next",
         "series1-loom.yaml",
@@ -360,33 +376,35 @@ def test_two_lines_for_one_address_are_refused(here: Path) -> None:
 
 def test_about_shows_what_is_asked_there(here: Path) -> None:
     """The question of that address or below it; that none stands, and what was answered; an unknown address is refused."""
-    asked = run(here, "next", "job.yaml", "--about", "donor.18")
+    asked = run_here(here, "next", "job.yaml", "--about", "donor.18")
     assert (
         asked.returncode == 0
         and "[donor.18]" in asked.stdout
         and "--about donor.18" in asked.stdout
     )
-    assert "[loom.13]" in run(here, "next", "job.yaml", "--about", "loom", "--all").stdout
+    assert "[loom.13]" in run_here(here, "next", "job.yaml", "--about", "loom", "--all").stdout
     assert (
-        run(
+        run_here(
             here, "next", "job.yaml", "--about", "donor.18", "--answer", "carrier", "--by", "RK"
         ).returncode
         == 0
     )
-    none = run(here, "next", "job.yaml", "--about", "donor.18")
+    none = run_here(here, "next", "job.yaml", "--about", "donor.18")
     assert (
         none.returncode == 0
         and "no question about donor.18 stands" in none.stdout
         and "answered carrier by RK" in none.stdout
     )
     assert (
-        json.loads(run(here, "next", "job.yaml", "--about", "donor.18", "--json").stdout)["open"]
+        json.loads(run_here(here, "next", "job.yaml", "--about", "donor.18", "--json").stdout)[
+            "open"
+        ]
         == 0
     )
-    lost = run(here, "next", "job.yaml", "--about", "donor.99")
+    lost = run_here(here, "next", "job.yaml", "--about", "donor.99")
     assert lost.returncode == 2 and "donor.99" in lost.stderr and "--full" in lost.stderr
     assert (
-        run(
+        run_here(
             here,
             "next",
             "job.yaml",
@@ -412,7 +430,7 @@ def test_a_day_that_is_still_to_come_is_refused(here: Path, words: tuple[str, ..
     """Tomorrow is told with today's date and how to mend it, nothing is saved; today and the past are taken."""
     text = "loom.1 12.6 V key off\n" if words[0] == "survey" else "supply.volts: 12\n"
     ahead = (date.today() + timedelta(days=2)).isoformat()
-    got = run(here, *words, "--by", "RK", "--date", ahead, text=text)
+    got = run_here(here, *words, "--by", "RK", "--date", ahead, text=text)
     assert (
         got.returncode == 2
         and ahead in got.stderr
@@ -420,7 +438,7 @@ def test_a_day_that_is_still_to_come_is_refused(here: Path, words: tuple[str, ..
         and "leave --date out" in got.stderr
     )
     assert not (here / "job-notebook.yaml").exists()
-    assert run(here, *words, "--by", "RK", "--date", "2026-03-02", text=text).returncode == 0
+    assert run_here(here, *words, "--by", "RK", "--date", "2026-03-02", text=text).returncode == 0
 
 
 def test_a_joint_is_settled_with_how_or_not_at_all(here: Path) -> None:
@@ -429,8 +447,8 @@ def test_a_joint_is_settled_with_how_or_not_at_all(here: Path) -> None:
     assert job is not None
     about = " - ".join(map(str, job.circuits[0].join))
     asked = ("next", "job.yaml", "--about", about, "--answer", "yes", "--by", "RK")
-    refused = run(here, *asked)
+    refused = run_here(here, *asked)
     assert 2 == refused.returncode
     assert "nothing was saved" in refused.stderr and "--how" in refused.stderr
-    assert 0 == run(here, *asked, "--how", "followed by hand").returncode
-    assert 0 == run(here, *asked[:5], "no", "--by", "RK").returncode
+    assert 0 == run_here(here, *asked, "--how", "followed by hand").returncode
+    assert 0 == run_here(here, *asked[:5], "no", "--by", "RK").returncode

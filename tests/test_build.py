@@ -34,14 +34,14 @@ def write(folder: Path, name: str, text: str) -> Path:
     return path
 
 
-def pinout(folder: Path, text: str) -> Pinout:
+def built_pinout_of(folder: Path, text: str) -> Pinout:
     loaded = load_pinout(write(folder, "p.yaml", text))
     assert loaded.value is not None, [f"{one.place} {one.message}" for one in loaded.findings]
     return loaded.value
 
 
 def cavities(folder: Path, text: str, head: str = HEAD) -> Pinout:
-    return pinout(
+    return built_pinout_of(
         folder, head + "cavities:\n" + "".join(f"  {line}\n" for line in text.splitlines())
     )
 
@@ -64,7 +64,7 @@ def one_fault(folder: Path, text: str, load: Any = load_pinout) -> tuple[str, in
     )
 
 
-def job(folder: Path, body: str) -> Job:
+def built_job(folder: Path, body: str) -> Job:
     loaded = load_job(write(folder, "job.yaml", "wiremap: job/1\n" + body))
     assert loaded.value is not None, [f"{one.place} {one.message}" for one in loaded.findings]
     return loaded.value
@@ -96,7 +96,7 @@ ENDS = "ends: {loom: old.yaml, donor: new.yaml}\n"
 
 def test_the_least_that_must_load(tmp_path: Path) -> None:
     """The two-column list of the README: signal, colour."""
-    found = pinout(tmp_path, LEAST)
+    found = built_pinout_of(tmp_path, LEAST)
     assert list(found.cavities) == ["1", "2", "5", "6", "7", "14"]
     first = found.cavities["1"]
     assert (first.signal, first.function, first.basis) == ("+12 always", "permanent-supply", "told")
@@ -114,7 +114,7 @@ def test_the_least_that_must_load(tmp_path: Path) -> None:
 
 
 def test_two_cavities_named_as_one_bus_are_a_pair_with_unknown_halves(tmp_path: Path) -> None:
-    found = pinout(tmp_path, LEAST).cavities
+    found = built_pinout_of(tmp_path, LEAST).cavities
     assert found["6"].pair == found["7"].pair == "CAN"
     for name in ("6", "7"):
         assert found[name].function == "unknown"  # a question, not a guess
@@ -406,7 +406,7 @@ def test_4096_cavities_an_end(tmp_path: Path) -> None:
 
 
 def test_two_bare_ends_are_a_whole_job(two: Path) -> None:
-    found = job(two, ENDS + "circuits: [loom.1 - donor.3, loom.2 - donor.1]\n")
+    found = built_job(two, ENDS + "circuits: [loom.1 - donor.3, loom.2 - donor.1]\n")
     assert [(end.kind, end.side) for end in found.ends.values()] == [
         ("cut-tail", "machine"),
         ("pigtail", "unit"),
@@ -449,14 +449,14 @@ def test_the_demo_loads_whole() -> None:
 
 
 def test_digest_names_this_exact_paper(two: Path) -> None:
-    first = job(two, ENDS).digest
-    assert job(two, ENDS).digest == first
+    first = built_job(two, ENDS).digest
+    assert built_job(two, ENDS).digest == first
     write(two, "new.yaml", (two / "new.yaml").read_text() + "# a remark\n")
-    assert job(two, ENDS).digest != first
+    assert built_job(two, ENDS).digest != first
 
 
 def test_a_file_is_read_once(two: Path) -> None:
-    found = job(
+    found = built_job(
         two,
         "ends: {a: {pinout: old.yaml, is: tap, side: machine}, b: {pinout: ./old.yaml, is: mate, side: unit}}\n",
     )
@@ -464,7 +464,7 @@ def test_a_file_is_read_once(two: Path) -> None:
 
 
 def test_full_forms(two: Path) -> None:
-    found = job(
+    found = built_job(
         two,
         """title: T
 supply: 24
@@ -513,7 +513,7 @@ runs: {between: [loom, donor], mm: 390}
 
 def test_ranges_of_points_left_out(two: Path) -> None:
     """`1-2x` is a cavity of this pinout, so its name is no range; 6-7 is one."""
-    found = job(two, ENDS + "not_joined: {donor.1-2x: a, loom.6-7: b}\n")
+    found = built_job(two, ENDS + "not_joined: {donor.1-2x: a, loom.6-7: b}\n")
     assert list(found.not_joined) == ["donor.1-2x", "loom.6", "loom.7"]
 
 
@@ -595,7 +595,7 @@ def test_job_faults(two: Path, body: str, words: str) -> None:
 
 def test_a_contact_used_twice_still_loads(two: Path) -> None:
     """Two circuits that begin at one point are for the rules to stop, with both places; they need two ids."""
-    found = job(two, ENDS + "circuits: [loom.1 - donor.1, loom.1 - donor.3]\n")
+    found = built_job(two, ENDS + "circuits: [loom.1 - donor.1, loom.1 - donor.3]\n")
     assert [circuit.id for circuit in found.circuits] == ["loom.1", "loom.1 (2)"]
 
 
@@ -697,10 +697,10 @@ def test_a_notebook_beside_the_job_counts_and_a_named_one_may_be_still_to_come(t
     """`readings` names where the first entry will go; `job-notebook.yaml` counts unnamed."""
     body = "wiremap: notebook/1\nentries:\n  - {kind: answer, about: loom.2, answer: ground}\n"
     write(two, "job-notebook.yaml", body)
-    found = job(two, ENDS + "readings: [later.yaml]\n")
+    found = built_job(two, ENDS + "readings: [later.yaml]\n")
     names = [(Path(book.path).name, len(book.entries)) for book in found.notebooks]
     assert [("later.yaml", 0), ("job-notebook.yaml", 1)] == names
-    named = job(two, ENDS + "readings: [job-notebook.yaml]\n")
+    named = built_job(two, ENDS + "readings: [job-notebook.yaml]\n")
     assert [1] == [len(book.entries) for book in named.notebooks]
 
 
@@ -708,18 +708,18 @@ def test_what_is_struck_out_counts_no_longer(two: Path) -> None:
     """The mark is made of what an entry says, however it is laid out; a strike can be struck itself."""
     first = "  - {kind: answer, about: loom.2, answer: ground}\n"
     write(two, "n.yaml", "wiremap: notebook/1\nentries:\n" + first)
-    mark = job(two, ENDS + "readings: [n.yaml]\n").notebooks[0].entries[0].own_mark
+    mark = built_job(two, ENDS + "readings: [n.yaml]\n").notebooks[0].entries[0].own_mark
     strike = f"  - kind: struck-out\n    mark: '{mark}'\n    by: RK\n"
     other = "  - kind: answer\n    answer: ground\n    about: loom.2\n"
     write(two, "n.yaml", "wiremap: notebook/1\nentries:\n" + other + strike)
-    book = job(two, ENDS + "readings: [n.yaml]\n").notebooks[0]
+    book = built_job(two, ENDS + "readings: [n.yaml]\n").notebooks[0]
     assert (["struck-out"], ["answer"]) == (
         [e.kind for e in book.entries],
         [e.kind for e in book.struck],
     )
     again = f"  - {{kind: struck-out, mark: '{book.entries[0].own_mark}', by: MS}}\n"
     write(two, "n.yaml", "wiremap: notebook/1\nentries:\n" + other + strike + again)
-    book = job(two, ENDS + "readings: [n.yaml]\n").notebooks[0]
+    book = built_job(two, ENDS + "readings: [n.yaml]\n").notebooks[0]
     assert ["answer", "struck-out"] == [e.kind for e in book.entries]
 
 
@@ -735,11 +735,11 @@ def test_a_limit_is_taken_from_the_nearest_statement(two: Path) -> None:
     """Contact before end, end before job; 85 C, class A of ISO 6722, where nothing is said."""
     write(two, "old.yaml", "wiremap: pinout/1\ncavities: {1: {signal: a, limit_C: 125}, 2: b}\n")
     ends = "ends: {loom: {pinout: old.yaml, is: mate, side: machine%s}}\n"
-    found = job(two, ends % ", limit_C: 105" + "surroundings: {limit_C: 90}\n")
+    found = built_job(two, ends % ", limit_C: 105" + "surroundings: {limit_C: 90}\n")
     loom = found.ends["loom"]
     one, other = loom.pinout.cavities.values()
     assert (125, 105, 90) == (found.limit_C(loom, one), found.limit_C(loom, other), found.limit_C())
-    assert 85 == job(two, ends % "").limit_C()
+    assert 85 == built_job(two, ends % "").limit_C()
 
 
 @pytest.mark.parametrize(
@@ -798,7 +798,7 @@ def bare(value: Any) -> Any:
 def test_a_written_pinout_reads_back_equal(tmp_path: Path, name: str) -> None:
     first = load_pinout(DEMO / f"{name}.yaml").value
     assert first is not None
-    again = pinout(
+    again = built_pinout_of(
         tmp_path,
         dump_pinout(first, header=["written", "two\nlines"], comments={"1": "why: #x\u202e"}),
     )
@@ -822,8 +822,8 @@ inside: [{between: [1, "010"], ohms: 0.05, when: "off"}]
 """,
     ]
     for text in texts:
-        first = pinout(tmp_path, text)
-        assert bare(pinout(tmp_path, dump_pinout(first))) == bare(first)
+        first = built_pinout_of(tmp_path, text)
+        assert bare(built_pinout_of(tmp_path, dump_pinout(first))) == bare(first)
 
 
 def test_a_written_job_reads_back_equal(two: Path) -> None:
@@ -834,7 +834,7 @@ def test_a_written_job_reads_back_equal(two: Path) -> None:
         write(two, "copy.yaml", dump_job(first, comments={"supply": "a merge", "loom.14": "left"}))
     )
     assert bare(loaded.value) == bare(first)
-    own = job(
+    own = built_job(
         two,
         ENDS
         + "circuits:\n  - loom.1 - donor.3\n  - {id: 'no', join: [loom.2, donor.1], grade: ask, because: ['a: b', x]}\n",

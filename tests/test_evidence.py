@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from demo_jobs import filed_demo, loom_drawing
+from demo_jobs import filed_demo, loom_drawing, noted
 
 from wiremap.evidence import (
     answers,
@@ -28,7 +28,6 @@ from wiremap.model import (
     Entry,
     EntryKind,
     Job,
-    Notebook,
     OnOff,
     Pinout,
     Seen,
@@ -37,10 +36,6 @@ from wiremap.model import (
     frozen,
 )
 from wiremap.naming import Meaning
-
-
-def noted(job: Job, *entries: Entry) -> Job:
-    return replace(job, notebooks=(*job.notebooks, Notebook("n.yaml", entries)))
 
 
 def says(about: str, answer: str, **more: object) -> Entry:

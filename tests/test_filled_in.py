@@ -39,7 +39,7 @@ def sheet_of(given: Given) -> Sheet:
     return Sheet(compose(given).head, (Section(key="all", title="All", blocks=blocks),))
 
 
-def steps(given: Given) -> dict[str, Step]:
+def filled_steps(given: Given) -> dict[str, Step]:
     """The steps of that sheet by their names, filled in."""
     (section,) = filled(sheet_of(given), given).sections
     block = section.blocks[0]
@@ -64,7 +64,7 @@ def probe(given: Given, seen: Seen) -> tuple[str, Entry]:
 def test_survey_readings_stand_at_their_rows() -> None:
     """Every row of the adapter's survey that its notebook answers shows the figure and the hand."""
     given = adapter()
-    filled_in = steps(given)
+    filled_in = filled_steps(given)
     assert given.survey is not None
     row = next(r for r in given.survey.rows if (r.red, r.key) == ("camera.1", "on"))
     assert (filled_in[f"S{row.n}"].seen, filled_in[f"S{row.n}"].by) == ("12.3 V", "RK")
@@ -78,14 +78,14 @@ def test_a_probe_stands_at_its_step_whichever_way_it_was_set() -> None:
     n, entry = probe(demo_given(), Seen.BEEP)
     other = replace(entry, red=entry.black, black=entry.red)
     for each in (entry, other):
-        assert steps(with_entries(demo_given(), each))[n].seen == "beep"
-    assert not steps(demo_given())[n].seen
+        assert filled_steps(with_entries(demo_given(), each))[n].seen == "beep"
+    assert not filled_steps(demo_given())[n].seen
 
 
 def test_a_silence_between_combs_holds_their_points_apart() -> None:
     """The adapter was read one against the rest: every silence of the plan is written in."""
     given = adapter()
-    filled_in = steps(given)
+    filled_in = filled_steps(given)
     silent = [f"RO{p.n}" for p in given.probes if p.expect == "silent" and not p.state]
     assert silent and {filled_in[n].seen for n in silent} == {"silent"}
 
@@ -96,11 +96,11 @@ def test_what_was_read_before_a_repair_is_not_shown() -> None:
     mended = Entry(
         kind=EntryKind.MENDED, points=(*entry.red, *entry.black), what="crimped anew", **RK
     )
-    was = steps(with_entries(demo_given(), entry))[n]
+    was = filled_steps(with_entries(demo_given(), entry))[n]
     assert (was.seen, was.wrong) == ("silent: wrong", True)
-    assert not steps(with_entries(demo_given(), entry, mended))[n].seen
+    assert not filled_steps(with_entries(demo_given(), entry, mended))[n].seen
     again = replace(entry, seen=Seen.BEEP)
-    assert steps(with_entries(demo_given(), entry, mended, again))[n].seen == "beep"
+    assert filled_steps(with_entries(demo_given(), entry, mended, again))[n].seen == "beep"
 
 
 def test_first_power_stands_at_its_step() -> None:
@@ -117,10 +117,11 @@ def test_first_power_stands_at_its_step() -> None:
         key=step.key,
         **RK,
     )
-    assert steps(with_entries(demo_given(), entry))[f"P{step.n}"].seen == f"{step.low:g} V"
+    assert filled_steps(with_entries(demo_given(), entry))[f"P{step.n}"].seen == f"{step.low:g} V"
     high = replace(entry, volts=step.high + 3)
     assert (
-        steps(with_entries(demo_given(), high))[f"P{step.n}"].seen == f"{step.high + 3:g} V: wrong"
+        filled_steps(with_entries(demo_given(), high))[f"P{step.n}"].seen
+        == f"{step.high + 3:g} V: wrong"
     )
 
 
@@ -128,9 +129,9 @@ def test_deeds_by_number_or_by_words_and_the_two_names() -> None:
     """`--done 4.3`, or what the step says; a step that is only told stays as it is."""
     for what in ("4.3", "Supply crimped."):
         done = Entry(kind=EntryKind.DONE, what=what, **RK)
-        assert (steps(with_entries(demo_given(), done))["4.3"].seen) == "done"
+        assert (filled_steps(with_entries(demo_given(), done))["4.3"].seen) == "done"
     told = Entry(kind=EntryKind.DONE, what="4.4", **RK)
-    assert not steps(with_entries(demo_given(), told))["4.4"].seen
+    assert not filled_steps(with_entries(demo_given(), told))["4.4"].seen
     passed = Entry(kind=EntryKind.STOP_PASSED, stop=Stop.SLEEVES, second="HM", time="14:05", **RK)
     alone = Entry(kind=EntryKind.STOP_PASSED, stop=Stop.CUT, alone=True, **RK)
     assert stops(with_entries(demo_given(), passed, alone)) == {
@@ -148,8 +149,8 @@ def test_what_the_page_has_ticked_stands_on_paper() -> None:
     tug = Entry(kind=EntryKind.DONE, what="joint spinner: tug", **RK)
     ticked = Entry(kind=EntryKind.DONE, what=done, **RK)
     undone = Entry(kind=EntryKind.DONE, what=said("first power, not so", step_words(step)), **RK)
-    assert steps(with_entries(demo_given(), ticked))[f"P{step.n}"].seen == "done"
-    assert not steps(with_entries(demo_given(), ticked, undone))[f"P{step.n}"].seen
+    assert filled_steps(with_entries(demo_given(), ticked))[f"P{step.n}"].seen == "done"
+    assert not filled_steps(with_entries(demo_given(), ticked, undone))[f"P{step.n}"].seen
     given = with_entries(demo_given(), tug)
     found = [
         (step.n, step.want)

@@ -56,7 +56,7 @@ def end(
     )  # type: ignore[arg-type]
 
 
-def job(ends: list[End], circuits: list[Circuit], extras: list[Extra] = ()) -> Harness:  # type: ignore[assignment]
+def harness_of(ends: list[End], circuits: list[Circuit], extras: list[Extra] = ()) -> Harness:  # type: ignore[assignment]
     return Harness(
         Job(
             title="t",
@@ -76,7 +76,7 @@ WIRE = Wire("0.35 YE", 0.35)
 
 def test_two_tails_make_two_conductors_and_one_joint() -> None:
     """Without `wire:` two tails meet in one joint."""
-    h = job([LOOM, DONOR], [Circuit(id="a", join=("loom.1", "donor.2"))])
+    h = harness_of([LOOM, DONOR], [Circuit(id="a", join=("loom.1", "donor.2"))])
     assert ["a:loom.1", "a:donor.2"] == list(h.conductors)
     assert ["a"] == list(h.joints)
     assert ("donor.2", "loom.1") == h.metals.of("loom.1").points
@@ -84,24 +84,24 @@ def test_two_tails_make_two_conductors_and_one_joint() -> None:
 
 def test_a_tail_and_a_mate_contact_need_no_joint() -> None:
     """The tail is crimped straight into the contact."""
-    h = job([LOOM, GATE], [Circuit(id="a", join=("loom.1", "gate.2"))])
+    h = harness_of([LOOM, GATE], [Circuit(id="a", join=("loom.1", "gate.2"))])
     assert {} == dict(h.joints)
     assert [("loom.1", "gate.2")] == [(c.a, c.b) for c in h.conductors.values()]
 
 
 def test_two_contacts_without_a_tail_need_a_wire() -> None:
     """Told as a misfit; the intent is kept as metal."""
-    h = job([GATE], [Circuit(id="a", join=("gate.1", "gate.2"))])
+    h = harness_of([GATE], [Circuit(id="a", join=("gate.1", "gate.2"))])
     assert ["wire-needed"] == [m.kind for m in h.misfits]
     assert h.metals.of("gate.1") is h.metals.of("gate.2")
 
 
 def test_a_new_wire_has_a_joint_at_each_tail() -> None:
     """With `wire:` one new conductor and as many joints as tails."""
-    both = job(
+    both = harness_of(
         [LOOM, DONOR], [Circuit(id="a", join=("loom.1", "donor.2"), wire=WIRE, length_mm=100)]
     )
-    one = job([LOOM, GATE], [Circuit(id="a", join=("loom.1", "gate.2"), wire=WIRE)])
+    one = harness_of([LOOM, GATE], [Circuit(id="a", join=("loom.1", "gate.2"), wire=WIRE)])
     assert ["a@loom.1", "a@donor.2"] == list(both.joints)
     assert [100] == [c.length_mm for c in both.conductors.values() if c.origin == "new"]
     assert ["a"] == list(one.joints)
@@ -114,7 +114,7 @@ def test_more_than_two_meet_in_one_joint() -> None:
         join=("loom.1", "donor.1", "gate.1"),
         legs=frozen({"gate.1": Leg(wire=WIRE, length_mm=300.0)}),
     )
-    h = job([LOOM, DONOR, GATE], [circuit])
+    h = harness_of([LOOM, DONOR, GATE], [circuit])
     assert [3] == [len(j.conductors) for j in h.joints.values()]
     assert 300.0 == h.conductors["a:gate.1"].length_mm
     assert () == h.misfits
@@ -122,7 +122,7 @@ def test_more_than_two_meet_in_one_joint() -> None:
 
 def test_a_contact_belongs_to_one_circuit() -> None:
     """Naming it in a second is told, with the first circuit's name."""
-    h = job(
+    h = harness_of(
         [LOOM, DONOR],
         [Circuit(id="a", join=("loom.1", "donor.1")), Circuit(id="b", join=("loom.1", "donor.2"))],
     )
@@ -134,14 +134,14 @@ def test_a_contact_belongs_to_one_circuit() -> None:
 
 def test_an_unknown_cavity_is_told_with_its_neighbours() -> None:
     """Did you mean."""
-    h = job([LOOM, DONOR], [Circuit(id="a", join=("loom.11", "donor.1"))])
+    h = harness_of([LOOM, DONOR], [Circuit(id="a", join=("loom.11", "donor.1"))])
     assert "unknown-point" == h.misfits[0].kind
     assert "loom.1" in h.misfits[0].near
 
 
 def test_fuse_parts_sections_but_not_metal() -> None:
     """Functions spread through a fuse; the ring-out counts with the fuses out."""
-    h = job(
+    h = harness_of(
         [LOOM, GATE],
         [
             Circuit(id="a", join=("loom.1", "F1.a")),
@@ -155,7 +155,7 @@ def test_fuse_parts_sections_but_not_metal() -> None:
 
 def test_a_stud_touches_the_chassis_on_the_machine_only() -> None:
     """On the bench it lies loose."""
-    h = job(
+    h = harness_of(
         [GATE],
         [Circuit(id="a", join=("gate.1", "G1"), wire=WIRE)],
         [Extra(name="G1", kind=ExtraKind.STUD, detail="M6")],
@@ -175,7 +175,7 @@ def test_bridges_carry_intent_not_metal() -> None:
         segments=frozen({"a": ("1", "2"), "b": ("3", "4")}),
         bridges=(("a", "b"),),
     )
-    h = job([gate], [])
+    h = harness_of([gate], [])
     assert h.intents.of("gate.1") is h.intents.of("gate.4")
     assert h.intents.of("gate.1") is not h.intents.of("gate.3")
     assert h.metals.of("gate.1") is not h.metals.of("gate.4")
@@ -199,7 +199,7 @@ def test_only_what_stays_counts() -> None:
         inside=(Link(a="1", b="2", ohms=Span.of(60)),),
         behind=(Link(a="3", b="4", ohms=Span.of(1)),),
     )
-    h = job([loom, donor], [])
+    h = harness_of([loom, donor], [])
     assert [("loom.3", "chassis"), ("donor.1", "donor.2")] == [(b.a, b.b) for b in h.bonds]
     assert Span.of(60) == h.ohms("donor.1", "donor.2")
     assert "open" == str(h.ohms("donor.1", "donor.2", plugged=False))
@@ -215,7 +215,7 @@ def test_a_switch_counts_when_answered_on() -> None:
             cavities=e.pinout.cavities,
             switches=frozen({"TA": Switch(name="TA", a="1", b="2", ohms=120.0)}),
         )
-        h = job(
+        h = harness_of(
             [
                 End(
                     name="gate",
@@ -232,7 +232,7 @@ def test_a_switch_counts_when_answered_on() -> None:
 
 def test_reach() -> None:
     """Face, joint, holder, far end, none."""
-    h = job(
+    h = harness_of(
         [LOOM, DONOR, GATE],
         [
             Circuit(id="a", join=("loom.1", "donor.1")),
@@ -250,7 +250,7 @@ def test_reach() -> None:
 
 def test_a_tap_gets_a_joint_and_keeps_its_wire() -> None:
     """The T sits on the wire that stays in service."""
-    h = job(
+    h = harness_of(
         [end("feed", "tap", "machine", 2), GATE],
         [Circuit(id="a", join=("feed.1", "gate.1"), wire=WIRE, length_mm=150)],
     )
@@ -299,7 +299,7 @@ def test_metal_is_what_a_plain_union_finds(seed: int) -> None:
         )
         for i in range(rng.randint(1, 9))
     ]
-    h = job(ends, circuits, extras)
+    h = harness_of(ends, circuits, extras)
     assert {frozenset(n.points) for n in h.metals} == plain_groups(h, fuses=True)
     assert {frozenset(n.points) for n in h.sections} == plain_groups(h, fuses=False)
 
@@ -341,12 +341,12 @@ def test_a_network_asked_often_says_what_one_asked_once_does() -> None:
 
 def test_what_the_graph_says_is_what_its_edges_say() -> None:
     """Without the edges of the graph nothing is connected: no second list answers."""
-    harness = job(
+    harness = harness_of(
         [end("a", "cut-tail", "machine", 2), end("b", "pigtail", "unit", 2)],
         [Circuit(id="x", join=("a.1", "b.1"))],
     )
     assert harness.way("a.1", "b.1") is not None
-    harness = job(
+    harness = harness_of(
         [end("a", "cut-tail", "machine", 2), end("b", "pigtail", "unit", 2)],
         [Circuit(id="x", join=("a.1", "b.1"))],
     )
@@ -358,5 +358,5 @@ def test_what_the_graph_says_is_what_its_edges_say() -> None:
 def test_a_part_inside_at_a_contact_that_is_not_there_joins_nothing() -> None:
     """The leaflet names a contact that this face has not: the rest of the harness is built without it."""
     inside = (Link(a="1", b="2", ohms=Span.of(120)), Link(a="1", b="99", ohms=Span.of(120)))
-    harness = job([end("gate", "mate", "between", 2, inside=inside)], [])
+    harness = harness_of([end("gate", "mate", "between", 2, inside=inside)], [])
     assert [(str(bond.a), str(bond.b)) for bond in harness.bonds] == [("gate.1", "gate.2")]

@@ -119,7 +119,7 @@ REFUSED = [  # never let in
 ]
 
 
-def quoted(text: str) -> str:
+def escaped(text: str) -> str:
     """A double-quoted YAML scalar in which everything odd is an escape, so that only the reader can find it."""
     return (
         json.dumps(text, ensure_ascii=True)
@@ -136,7 +136,7 @@ def clean(text: str) -> bool:
     )
 
 
-def run(words: list[str], capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
+def run_cleanly(words: list[str], capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
     try:
         code = main(words)
     except SystemExit as stop:
@@ -156,10 +156,10 @@ def test_hidden_and_endless_names_are_refused_in_plain_words(
     tmp_path: Path, name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     bodies = (
-        f"title: {quoted(name)}\ncavities: {{1: x}}\n",
-        f"title: t\ncavities:\n  1: {quoted(name)}\n",
-        f"title: t\ncavities:\n  1: {{signal: {quoted(name)}}}\n",
-        f"title: t\ncavities:\n  {quoted(name)}: x\n",
+        f"title: {escaped(name)}\ncavities: {{1: x}}\n",
+        f"title: t\ncavities:\n  1: {escaped(name)}\n",
+        f"title: t\ncavities:\n  1: {{signal: {escaped(name)}}}\n",
+        f"title: t\ncavities:\n  {escaped(name)}: x\n",
     )
     for index, body in enumerate(bodies):
         if index == 3 and len(name) > 1000:
@@ -176,9 +176,9 @@ def test_hidden_and_endless_names_are_refused_in_plain_words(
                 and one.place is not None
                 and one.place.line > 1
             )
-        code, out, err = run(["check", str(path)], capsys)
+        code, out, err = run_cleanly(["check", str(path)], capsys)
         assert code == 2 and (out or err)
-        code, out, _ = run(["check", "--json", str(path)], capsys)
+        code, out, _ = run_cleanly(["check", "--json", str(path)], capsys)
         assert code == 2 and json.loads(out)["findings"]
 
 
@@ -188,20 +188,20 @@ def hostile_job(folder: Path) -> tuple[Path, list[str]]:
     for name, half in (("old", "machine"), ("new", "unit")):
         lines = [
             "wiremap: pinout/1",
-            f"title: {quoted(words[0] + half)}",
-            f"source: {{name: {quoted(words[1])}, basis: document}}",
-            f"connector: {{shell: {quoted(words[6])}}}",
+            f"title: {escaped(words[0] + half)}",
+            f"source: {{name: {escaped(words[1])}, basis: document}}",
+            f"connector: {{shell: {escaped(words[6])}}}",
             "cavities:",
         ]
         for number, text in enumerate(words, 1):
             lines.append(
-                f"  {number}: {{signal: {quoted(text)}, wire: 0.5 GN/WH, caution: {quoted(text)}, chain: {quoted(text)}, source: "
-                f"{quoted(text)}, function: digital-input}}"
+                f"  {number}: {{signal: {escaped(text)}, wire: 0.5 GN/WH, caution: {escaped(text)}, chain: {escaped(text)}, source: "
+                f"{escaped(text)}, function: digital-input}}"
             )
         (folder / f"{name}.yaml").write_text("\n".join(lines) + "\n", encoding="utf-8")
     body = [
         "wiremap: job/1",
-        f"title: {quoted(words[2])}",
+        f"title: {escaped(words[2])}",
         "supply: {volts: 12, min_volts: 9, max_volts: 15}",
         "ends: {'<b>loom': old.yaml, '=donor': new.yaml}",
         "extras: {'{F1}': {fuse: '<i>blade', amps: 2}}",
@@ -209,18 +209,18 @@ def hostile_job(folder: Path) -> tuple[Path, list[str]]:
     ]
     for number, text in enumerate(words[:40], 1):
         body.append(
-            f"  - {{id: {quoted(text + str(number))}, join: ['<b>loom.{number}', '=donor.{number}'], "
-            f"grade: ask, because: [{quoted(text)}]}}"
+            f"  - {{id: {escaped(text + str(number))}, join: ['<b>loom.{number}', '=donor.{number}'], "
+            f"grade: ask, because: [{escaped(text)}]}}"
         )
     body.append("not_joined:")
     for number, text in enumerate(words[40:], 41):
         body += [
-            f"  '<b>loom.{number}': {{why: {quoted(text)}, treat: cap}}",
-            f"  '=donor.{number}': {quoted(text)}",
+            f"  '<b>loom.{number}': {{why: {escaped(text)}, treat: cap}}",
+            f"  '=donor.{number}': {escaped(text)}",
         ]
     body.append("confirmed:")
     body += [
-        f"  - {{circuit: {quoted(text + str(number))}, by: {quoted(text[:50])}, date: 2026-03-02, how: {quoted(text)}}}"
+        f"  - {{circuit: {escaped(text + str(number))}, by: {escaped(text[:50])}, date: 2026-03-02, how: {escaped(text)}}}"
         for number, text in enumerate(words[:40], 1)
     ]
     path = folder / "job.yaml"
@@ -279,7 +279,7 @@ def test_hostile_names_through_every_command(
 ) -> None:
     monkeypatch.chdir(tmp_path)  # a proposal names the pinouts as seen from where it is written
     path, _ = hostile_job(tmp_path)
-    code, out, err = run(words(path.as_posix(), tmp_path.as_posix()), capsys)
+    code, out, err = run_cleanly(words(path.as_posix(), tmp_path.as_posix()), capsys)
     assert code in (0, 1), err
     if "--json" in words("", ""):
         json.loads(out)
@@ -299,7 +299,7 @@ def test_no_markup_of_a_name_is_obeyed_by_the_sheet(
 
     path, _ = hostile_job(tmp_path)
     pdf = tmp_path / "s.pdf"
-    code, _, err = run(["sheet", str(path), "-o", str(pdf)], capsys)
+    code, _, err = run_cleanly(["sheet", str(path), "-o", str(pdf)], capsys)
     assert code in (0, 1), err
     reader = PdfReader(pdf)
     text = "".join(page.extract_text() for page in reader.pages)
@@ -356,10 +356,10 @@ def test_what_cannot_be_read_ends_with_2_one_clear_line_and_nothing_written(
         ["slips", str(path)],
         ["ringout", str(path)],
     ):
-        code, out, err = run(command, capsys)
+        code, out, err = run_cleanly(command, capsys)
         assert code == 2 and err.strip() and not out, (command, code, out, err)
     if kind not in ("pinout", "folder"):
-        code, out, err = run(["check", str(path)], capsys)
+        code, out, err = run_cleanly(["check", str(path)], capsys)
         assert code == 2 and (out + err).strip()
         loaded = load_any(path)
         assert loaded.value is None and len([one for one in loaded.findings if one.fault]) == 1

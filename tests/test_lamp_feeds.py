@@ -27,7 +27,7 @@ not_joined:
 """
 
 
-def job(folder: Path, flow: str, *, joined: bool = True) -> Job:
+def lamp_job(folder: Path, flow: str, *, joined: bool = True) -> Job:
     text = JOB
     if not joined:
         text = text.replace(
@@ -54,13 +54,13 @@ def test_only_what_the_machine_feeds_has_a_fuse_there(
     tmp_path: Path, flow: str, fuse: bool, who: bool
 ) -> None:
     """A unit's output is protected by the unit (common practice)."""
-    found = asked(job(tmp_path, flow))
+    found = asked(lamp_job(tmp_path, flow))
     assert ("old.1.fuse_amps" in found) is fuse
     assert ("old.1.flow" in found) is who
 
 
 def test_what_is_left_out_is_not_asked_about(tmp_path: Path) -> None:
-    assert not asked(job(tmp_path, "", joined=False))
+    assert not asked(lamp_job(tmp_path, "", joined=False))
 
 
 @pytest.mark.parametrize(("said", "fuse"), [("to-unit", True), ("from-unit", False)])
@@ -68,6 +68,6 @@ def test_the_answer_leads_to_the_fuse_or_past_it(tmp_path: Path, said: str, fuse
     entry = Entry(
         kind=EntryKind.ANSWER, by="RK", date="2026-03-02", about="old.1.flow", answer=said
     )
-    told = settle(replace(job(tmp_path, ""), notebooks=(Notebook("n.yaml", (entry,)),)))
+    told = settle(replace(lamp_job(tmp_path, ""), notebooks=(Notebook("n.yaml", (entry,)),)))
     found = asked(told)
     assert ("old.1.fuse_amps" in found) is fuse and "old.1.flow" not in found

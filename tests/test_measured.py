@@ -13,7 +13,7 @@ from wiremap.naming import Meaning
 WHO = {"by": "RK", "date": "2026-03-02"}
 
 
-def noted(job: Job, *entries: Entry) -> Job:
+def settled_with(job: Job, *entries: Entry) -> Job:
     return settle(replace(job, notebooks=(Notebook("notebook.yaml", entries),)))
 
 
@@ -37,13 +37,15 @@ def test_a_contact_is_live_beyond_what_a_signal_shows(
     unread_demo: Job, value: float, live: bool
 ) -> None:
     """5 V and half a volt, or half a volt below zero: no signal, reference, bus or guard."""
-    found = measured_volts(noted(unread_demo, volts("loom.12", value, OnOff.ON)))
+    found = measured_volts(settled_with(unread_demo, volts("loom.12", value, OnOff.ON)))
     assert (found[Address("loom.12")].live, found[Address("loom.12")].volts) == (live, value)
 
 
 def test_a_later_nothing_does_not_take_a_live_reading_away(unread_demo: Job) -> None:
     """What was live once may be so again: the reading farthest from zero stays."""
-    job = noted(unread_demo, volts("loom.12", 24.7, OnOff.OFF), volts("loom.12", 0.0, OnOff.OFF))
+    job = settled_with(
+        unread_demo, volts("loom.12", 24.7, OnOff.OFF), volts("loom.12", 0.0, OnOff.OFF)
+    )
     assert measured_volts(job)[Address("loom.12")].volts == 24.7
 
 
@@ -52,12 +54,14 @@ def test_probes_exchanged_are_turned_round(unread_demo: Job) -> None:
     turned = replace(
         volts("loom.12", -24.6, OnOff.ON), red=(Address("chassis"),), black=(Address("loom.12"),)
     )
-    assert measured_volts(noted(unread_demo, turned))[Address("loom.12")].volts == 24.6
+    assert measured_volts(settled_with(unread_demo, turned))[Address("loom.12")].volts == 24.6
 
 
 def test_what_the_paper_accounts_for_is_expected(unread_demo: Job) -> None:
     """Volts belong on a supply, not on a sensor's signal."""
-    job = noted(unread_demo, volts("loom.1", 12.6, OnOff.OFF), volts("loom.12", 12.6, OnOff.OFF))
+    job = settled_with(
+        unread_demo, volts("loom.1", 12.6, OnOff.OFF), volts("loom.12", 12.6, OnOff.OFF)
+    )
     found = measured_volts(job)
     assert found[Address("loom.1")].expected
     assert not found[Address("loom.12")].expected
@@ -66,7 +70,7 @@ def test_what_the_paper_accounts_for_is_expected(unread_demo: Job) -> None:
 def test_an_answer_keeps_what_the_file_stated(unread_demo: Job) -> None:
     """A fuse of two ratings: the notebook's counts, the job's is kept beside it."""
     answer = Entry(kind=EntryKind.ANSWER, about="loom.1.fuse_amps", answer="7.5", **WHO)
-    job = noted(unread_demo, answer)
+    job = settled_with(unread_demo, answer)
     assert [(r.about, r.paper, r.answer) for r in job.replaced] == [
         ("loom.1.fuse_amps", "5", "7.5")
     ]
@@ -80,7 +84,7 @@ def test_an_answer_that_says_as_much_is_no_second_value(unread_demo: Job) -> Non
         Entry(kind=EntryKind.ANSWER, about="supply.volts", answer="12", **WHO),
         Entry(kind=EntryKind.ANSWER, about="surroundings.bundle", answer="4 wires", **WHO),
     ]
-    assert noted(unread_demo, *answers).replaced == ()
+    assert settled_with(unread_demo, *answers).replaced == ()
 
 
 @pytest.mark.parametrize(("flow", "expected"), [(Flow.TO_UNIT, True), (Flow.FROM_UNIT, False)])
@@ -95,5 +99,5 @@ def test_a_line_that_the_machine_feeds_may_be_live(
     job = replace(
         unread_demo, ends=frozen({**unread_demo.ends, "loom": replace(loom, pinout=pinout)})
     )
-    found = measured_volts(noted(job, volts("loom.3", 12.4, OnOff.ON)))
+    found = measured_volts(settled_with(job, volts("loom.3", 12.4, OnOff.ON)))
     assert found[Address("loom.3")].expected is expected

@@ -45,7 +45,7 @@ TALLY: Counter[str] = Counter()
 
 
 @lru_cache
-def job(name: str) -> Job:
+def sound_job(name: str) -> Job:
     """A job in order to make mistakes in."""
     if name in PUBLISHED:
         return settle(finished(pair(name), side(pair(name).a), side(pair(name).b)))
@@ -62,7 +62,7 @@ def job(name: str) -> Job:
 @lru_cache
 def as_drawn(name: str) -> frozenset[frozenset[str]]:
     """What shares metal as the job stands."""
-    return sharing(job(name))
+    return sharing(sound_job(name))
 
 
 def holds(job: Job) -> bool:
@@ -100,9 +100,9 @@ def without(
 @pytest.mark.parametrize("name", NAMES)
 def test_the_unharmed_job_is_in_order(name: str) -> None:
     """Nothing holds before a mistake is made, and nothing after a mere re-ordering and renaming."""
-    assert not holds(job(name))
+    assert not holds(sound_job(name))
     for seed in range(5):
-        assert not holds(shuffled(job(name), random.Random(seed)))
+        assert not holds(shuffled(sound_job(name), random.Random(seed)))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -112,7 +112,7 @@ def test_every_mistake_that_changes_metal_holds(name: str) -> None:
     @SETTINGS
     @given(st.sampled_from(MISTAKES), st.integers(0, 10**9))
     def once(mistake: Callable[[Job, random.Random], Job], seed: int) -> None:
-        changed = mistake(job(name), random.Random(seed))
+        changed = mistake(sound_job(name), random.Random(seed))
         if sharing(changed) == as_drawn(name):
             TALLY[f"{name} unchanged"] += 1
         elif holds(changed):
@@ -137,7 +137,7 @@ def test_a_removed_or_changed_terminator_holds() -> None:
     """The 120 ohm resistor left out, or another value in its place."""
     from dataclasses import replace
 
-    demo = job("demo")
+    demo = sound_job("demo")
     for ohms in (47.0, 60.0, 240.0, 1200.0):
         extras = {**demo.extras, "R1": replace(demo.extras["R1"], ohms=ohms)}
         assert holds(replace(demo, extras=extras)), ohms

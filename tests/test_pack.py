@@ -327,7 +327,7 @@ TEXT = st.text(
 WIRES = st.sampled_from(["0.5 RD", "0.35 GN/WH", "20 AWG black", "0.5 bare", ""])
 
 
-def quoted(text: str) -> str:
+def in_json(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
@@ -351,10 +351,10 @@ def jobs(draw: st.DrawFn) -> tuple[str, dict[str, str]]:
         for i in range(1, count + 1):
             wire = draw(WIRES)
             rows.append(
-                f"  {i}: {{signal: {quoted(draw(TEXT))}, function: digital-input{f', wire: {wire}' if wire else ''}}}\n"
+                f"  {i}: {{signal: {in_json(draw(TEXT))}, function: digital-input{f', wire: {wire}' if wire else ''}}}\n"
             )
         files[name] = (
-            f"wiremap: pinout/1\ntitle: {quoted(draw(TEXT))}\nletters: iec\ncavities:\n{''.join(rows)}"
+            f"wiremap: pinout/1\ntitle: {in_json(draw(TEXT))}\nletters: iec\ncavities:\n{''.join(rows)}"
         )
     order = draw(st.permutations(range(1, count + 1)))
     circuits = "".join(f"  - a.{i} - b.{k}\n" for i, k in enumerate(order, 1))
@@ -364,7 +364,7 @@ def jobs(draw: st.DrawFn) -> tuple[str, dict[str, str]]:
             "wiremap: notebook/1\nentries:\n  - {kind: built, pieces: 2, revision: 1, by: RK, date: 2026-03-02, how: holds}\n"
         )
     job = (
-        f"wiremap: job/1\ntitle: t\nends: {{a: {quoted(names[0])}, b: {quoted(names[1])}}}\ncircuits:\n{circuits}"
+        f"wiremap: job/1\ntitle: t\nends: {{a: {in_json(names[0])}, b: {in_json(names[1])}}}\ncircuits:\n{circuits}"
         + ("readings: [seen.yaml]\n" if notebook else "")
     )
     return job, files

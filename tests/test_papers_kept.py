@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from demo_jobs import DEMO
-from sheet_cases import demo_given, outside, overlaps, plain, read
+from sheet_cases import demo_given, outside, overlaps, plain, read, steps_of
 
 from wiremap.check import check_job
 from wiremap.content.fitted import FittedCard
@@ -18,7 +18,6 @@ from wiremap.content.pages.record import record_section
 from wiremap.content.pages.way_back import way_back_section
 from wiremap.content.pieces import Ledger, Section, Sheet, TextPiece
 from wiremap.content.record import cured, days, fitter, standing
-from wiremap.content.steps import Step, Steps
 from wiremap.files import load_job
 from wiremap.model import Address, Entry, EntryKind, Notebook, Seen
 from wiremap.sheet import compose, pdf
@@ -40,12 +39,6 @@ def with_entries(given: Given, *entries: Entry) -> Given:
     return replace(given, harness=type(given.harness)(job), filled_in=True)
 
 
-def steps(section: Section | None) -> list[Step]:
-    """Every step of a section."""
-    assert section is not None
-    return [step for block in section.blocks if isinstance(block, Steps) for step in block.steps]
-
-
 def printed(*sections: Section | None) -> str:
     """Sections as read back from paper, nothing over anything, nothing outside."""
     there = tuple(section for section in sections if section is not None)
@@ -56,7 +49,7 @@ def printed(*sections: Section | None) -> str:
 
 def test_the_way_back_parts_what_is_fed_first() -> None:
     """Battery, fuses, plugs, T, stud, then the joints, wire by wire; the fuse found goes back last."""
-    words = [f"{step.at} {step.text}".strip() for step in steps(way_back_section(demo_given()))]
+    words = [f"{step.at} {step.text}".strip() for step in steps_of(way_back_section(demo_given()))]
     order = (
         "150 mm",
         "Battery off",
@@ -85,7 +78,7 @@ def test_an_adapter_is_only_unplugged() -> None:
     """Nothing was cut: no old plug, no wire to join again."""
     section = way_back_section(adapter())
     assert section is not None and not any(isinstance(b, Ledger) for b in section.blocks)
-    words = " ".join(step.text for step in steps(section))
+    words = " ".join(step.text for step in steps_of(section))
     assert "mm of its own wires" not in words and "one wire at a time" not in words
     assert "Unmated:" in words
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
-from demo_jobs import settled_demo
+from demo_jobs import noted, settled_demo
 from ringout_simulator import random_job, spliced_job
 from ringout_trial import Trial, single_wrongs
 
@@ -19,7 +19,7 @@ from wiremap.evidence.equipment import Equipment, equipment_of, read_equipment
 from wiremap.evidence.probe_points import HarnessKind
 from wiremap.graph import Harness, Reach
 from wiremap.mistakes.drawn import Drawn
-from wiremap.model import Address, Entry, EntryKind, Job, Notebook
+from wiremap.model import Address, Entry, EntryKind, Job
 from wiremap.ringout.grips import Grips
 from wiremap.ringout.plan import Plan, plan
 from wiremap.ringout.probe import ProbeKind
@@ -37,12 +37,6 @@ def with_clips(job: Job, kind: str, equipment: Equipment) -> Trial:
     trial.plan = plan(trial.harness, None, kind, equipment=equipment)
     trial.clean = trial.answers(trial.sound)
     return trial
-
-
-def noted(job: Job, *entries: Entry) -> Job:
-    """The job with one more notebook."""
-    book = Notebook(path="bench.yaml", entries=entries)
-    return replace(job, notebooks=(*job.notebooks, book))
 
 
 def untold(job: Job) -> Job:

@@ -24,11 +24,6 @@ from wiremap.ringout.plan import METHODS, plan
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
 
 
-@pytest.fixture(scope="module")
-def harness(demo: Job) -> Harness:
-    return Harness(demo)
-
-
 @pytest.mark.parametrize("method", ["near", "ganged"])
 @pytest.mark.parametrize("kind", ["adapter", "splice-in"])
 def test_a_sound_build_passes(demo: Job, harness: Harness, method: str, kind: str) -> None:

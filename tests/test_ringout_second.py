@@ -19,7 +19,7 @@ from wiremap.ringout.second import MOST
 PASSED = Entry(kind=EntryKind.STOP_PASSED, stop=Stop.SLEEVES, by="RK", second="AB")
 
 
-def noted(copper: Copper, trial: Trial) -> list[Entry]:
+def second_read(copper: Copper, trial: Trial) -> list[Entry]:
     """The second ring-out as an honest hand notes it."""
     found = []
     for probe in trial.plan.second:
@@ -71,7 +71,7 @@ def test_the_second_is_judged_beside_the_first(trial: Trial) -> None:
     first = judge(trial.harness, trial.clean, planned=trial.plan)
     assert (first.verdict, first.second.verdict, first.next) == ("pass", "incomplete", None)
     assert any("0 of 12" in line for line in first.told())
-    entries = noted(trial.sound, trial)
+    entries = second_read(trial.sound, trial)
     begun = judge(trial.harness, [*trial.clean, *entries[:5]], planned=trial.plan)
     assert begun.next is not None and begun.next.state == State(shrunk=True)
     assert begun.as_dict()["second"]["left"] == list(range(6, 13))
@@ -85,7 +85,7 @@ def test_the_second_is_judged_beside_the_first(trial: Trial) -> None:
 def test_what_heat_has_joined_fails_and_is_named(trial: Trial, pair: tuple[str, str]) -> None:
     """All was well before the sleeves; then two circuits touch: no pass, and once it was read twice they are named."""
     copper = trial.copper((("touch", lambda c: c.touch(*pair)),))
-    entries = [*trial.clean, *noted(copper, trial)]
+    entries = [*trial.clean, *second_read(copper, trial)]
     judged = judge(trial.harness, entries, planned=trial.plan)
     assert judged.verdict != "pass"
     assert judged.second.verdict == "fail"

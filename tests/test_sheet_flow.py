@@ -8,12 +8,11 @@ from pathlib import Path
 
 import pytest
 from demo_jobs import DEMO
-from sheet_cases import demo_given, straight
+from sheet_cases import demo_given, steps_of, straight
 
 from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.gather import gather
-from wiremap.content.pieces import Section
-from wiremap.content.steps import Slot, Step, Steps, TwoNames
+from wiremap.content.steps import Slot, Step, Steps
 from wiremap.ringout.bunch import bunches
 from wiremap.ringout.plan import plan
 from wiremap.sheet import Given, compose
@@ -24,26 +23,19 @@ NAMED = re.compile(r"\b(?:RO|[SPAC])\d+\w?\b|\bpages? \d+")
 JOINT = re.compile(r"(?<![\w.])J(\d+)(?! at \d)\b")
 
 
-def steps(section: Section) -> Iterator[Step]:
-    """Every step of a section, those of a stop among them."""
-    for block in section.blocks:
-        if isinstance(block, (Steps, TwoNames)):
-            yield from block.steps
-
-
-def said(step: Step) -> str:
+def said_without_name(step: Step) -> str:
     """All that a step says, without its own name and its band."""
     lines = " ".join(f"{line.at} {line.text}" for line in step.lines)
     return f"{step.at} {step.text} {lines} {step.note}"
 
 
-def part(key: str) -> list[Step]:
+def part_of_demo(key: str) -> list[Step]:
     """The steps of one section of the demo."""
     return [
         s
         for section in compose(demo_given()).sections
         if section.key == key
-        for s in steps(section)
+        for s in steps_of(section)
     ]
 
 
@@ -60,12 +52,12 @@ def test_no_step_needs_what_stands_in_another_section(tmp_path: Path) -> None:
     """Where a step names another one, that is in its own section; a joint elsewhere bears its place."""
     for given in jobs(tmp_path):
         sections = compose(given, print_held=True).sections
-        names = {step.n for section in sections for step in steps(section)}
+        names = {step.n for section in sections for step in steps_of(section)}
         assert any(name.startswith("P") for name in names)
         for section in sections:
-            own = {step.n for step in steps(section)}
-            for step in steps(section):
-                words = said(step)
+            own = {step.n for step in steps_of(section)}
+            for step in steps_of(section):
+                words = said_without_name(step)
                 assert names.intersection(NAMED.findall(words)) <= own, (section.key, words)
                 assert "page " not in words, (section.key, words)
                 joints = {"J" + n for n in JOINT.findall(words)}
@@ -89,13 +81,13 @@ def test_no_new_wire_is_cut_before_the_places_are_decided() -> None:
     order = [s.key for s in compose(demo_given()).sections]
     assert order.index("parts") < order.index("feed") < order.index("new-wires")
     assert order.index("new-wires") < order.index("stop-cut") < order.index("joints")
-    told = " | ".join(map(said, part("new-wires")))
+    told = " | ".join(map(said_without_name, part_of_demo("new-wires")))
     new = [c for c in demo_given().worked_conductors if c.origin == "new"]
     assert len(new) == 8
     for conductor in new:
         cut = demo_given().cut(conductor.id)
         assert cut is not None and f"cut {cut.mm:.0f} mm, {conductor.circuit}" in told
-    wire = [s for s in part("parts") if s.at.endswith(" m")]
+    wire = [s for s in part_of_demo("parts") if s.at.endswith(" m")]
     metres = sum(float(s.at.removesuffix(" m")) for s in wire)
     laid = sum(cut.mm for c in new if (cut := demo_given().cut(c.id)))
     assert laid * 1.1 <= metres * 1000 <= laid * 1.1 + 100 * len(wire)
@@ -129,19 +121,21 @@ def test_rows_say_when_a_clip_joins_and_comes_off() -> None:
             bunch += after.joins
             assert after.size == len(bunch)
     assert not bunch
-    rows = {s.n: s for s in part("ringout")}
+    rows = {s.n: s for s in part_of_demo("ringout")}
     for n, after in found.items():
         if after.joins:
             joins = f"then {', '.join(after.joins)} join"
             assert joins in rows[f"RO{n}"].text and f"({after.size})" in rows[f"RO{n}"].text
-    off = [s for s in part("ringout") if "clips off" in s.text]
+    off = [s for s in part_of_demo("ringout") if "clips off" in s.text]
     assert [(s.text, s.slot) for s in off] == [("All 11 clips off, counted.", Slot.BOX)]
-    assert "11 clips" in " ".join(map(said, part("stop-battery")))
+    assert "11 clips" in " ".join(map(said_without_name, part_of_demo("stop-battery")))
 
 
 def test_a_joint_says_which_wires_share_an_end_of_its_barrel() -> None:
     """Where more than two meet: 0.75 against 0.5 + 1.0; a T has the wire in service in both ends."""
-    told = {s.text.partition(":")[0]: s.text for s in part("joints") if s.want == "looked at"}
+    told = {
+        s.text.partition(":")[0]: s.text for s in part_of_demo("joints") if s.want == "looked at"
+    }
     assert told["supply"].endswith("one end loom.1, other end donor.3 + donor.4")
     assert told["feed-a"].endswith("one end feed.16, other end feed.16 + new to F1.a")
     assert told["bus-b-hi"].endswith("one end gateway.4, other end donor.9 + R1.a")
@@ -153,22 +147,22 @@ def test_a_joint_says_which_wires_share_an_end_of_its_barrel() -> None:
 
 def test_the_twist_of_a_pair_is_looked_at_where_it_is_joined() -> None:
     """A beep does not show it: a box behind the second joint of each pair, and no line at the end."""
-    boxes = [s for s in part("joints") if "out of one twist" in s.text]
+    boxes = [s for s in part_of_demo("joints") if "out of one twist" in s.text]
     assert [s.text.partition(":")[0] for s in boxes] == ["bus-a-hi, bus-a-lo", "bus-b-hi, bus-b-lo"]
     assert all(s.slot is Slot.BOX and s.want == "looked at" for s in boxes)
-    assert "twist" not in " ".join(map(said, part("sign")))
+    assert "twist" not in " ".join(map(said_without_name, part_of_demo("sign")))
 
 
 def test_a_figure_wanted_later_is_carried_by_hand() -> None:
     """The sleep current before the work goes on the key's tag, where the last one is held against it."""
-    before = next(s for s in part("survey") if s.unit == "A")
-    after = next(s for s in part("work") if s.unit == "A")
+    before = next(s for s in part_of_demo("survey") if s.unit == "A")
+    after = next(s for s in part_of_demo("work") if s.unit == "A")
     assert "key's tag" in before.text and "key's tag" in after.note
 
 
 def test_each_band_stands_once() -> None:
     """The two coils have theirs at their rows alone; a feed is judged by the machine's band and the unit's together."""
-    told = " ".join(map(said, part("survey")))
+    told = " ".join(map(said_without_name, part_of_demo("survey")))
     assert "Ω each" not in told
     feed = [s for s in demo_given().power if s.red == "gateway.8" and s.state == "F1 in"]
     assert [(s.low, s.high) for s in feed] == [(9.0, 15.0)]  # 9 to 15 V here, 9 to 16 V its leaflet

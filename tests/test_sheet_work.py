@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -10,14 +9,14 @@ from pathlib import Path
 import pytest
 from bench_scale import wide_job
 from demo_jobs import DEMO
-from sheet_cases import demo_given, given_from, straight
+from sheet_cases import demo_given, given_from, steps_of, straight
 
 from wiremap.content.compose import PAGES
 from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.faces import face_blocks, machine_blocks
 from wiremap.content.gather import gather
 from wiremap.content.pages.flags import flags_section
-from wiremap.content.pieces import Section, Sheet, Warning
+from wiremap.content.pieces import Sheet, Warning
 from wiremap.content.probe_steps import probe_step
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.content.words import volts_band
@@ -37,21 +36,16 @@ def sheet() -> Sheet:
     return compose(demo_given())
 
 
-def steps(section: Section) -> Iterator[Step]:
-    """Every step of a section, those of a stop among them."""
-    for block in section.blocks:
-        if isinstance(block, (Steps, TwoNames)):
-            yield from block.steps
-
-
 def part(key: str, of: Sheet | None = None) -> list[Step]:
     """The steps of one section."""
-    return [s for section in (of or sheet()).sections if section.key == key for s in steps(section)]
+    return [
+        s for section in (of or sheet()).sections if section.key == key for s in steps_of(section)
+    ]
 
 
 def everything() -> list[Step]:
     """Every step of the sheet in its order."""
-    return [s for section in sheet().sections for s in steps(section)]
+    return [s for section in sheet().sections for s in steps_of(section)]
 
 
 def said(step: Step) -> str:
@@ -575,7 +569,7 @@ def test_an_adapter_has_words_of_its_own(tmp_path: Path) -> None:
     given = adapter(tmp_path)
     made = compose(given, print_held=True)
     pages = [section for section in made.sections if section.key != "questions"]
-    told = " ".join(said(s) for section in pages for s in steps(section)).lower()
+    told = " ".join(said(s) for section in pages for s in steps_of(section)).lower()
     for absent in ("cut-off", "splice", "sleeve", "across the cut", "before the cut"):
         assert absent not in told, absent
     assert "stop-cut" not in {s.key for s in made.sections}
@@ -675,7 +669,10 @@ def test_nothing_is_read_in_an_empty_cavity() -> None:
     for given in (demo_given(), head_adapter()):
         empty = {p.address for p in given.treated("blank")}
         read = [
-            s for sec in compose(given).sections for s in steps(sec) if s.n[:1] in ("R", "A", "P")
+            s
+            for sec in compose(given).sections
+            for s in steps_of(sec)
+            if s.n[:1] in ("R", "A", "P")
         ]
         at = {word for s in read for word in s.at.split()}
         assert empty.isdisjoint(at)

@@ -7,10 +7,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from demo_jobs import filed_demo
 
 from wiremap.cli.main import main
 from wiremap.entries.probe_lines import batch
-from wiremap.files import load_job
 from wiremap.model import Entry, Job
 from wiremap.survey.lines import typed_readings
 
@@ -49,14 +49,12 @@ def told(capsys: pytest.CaptureFixture[str], *words: str) -> str:
 
 
 @pytest.fixture(scope="module")
-def demo() -> Job:
-    job = load_job(DEMO / "job.yaml").value
-    assert job is not None
-    return job
+def filed() -> Job:
+    return filed_demo()
 
 
-def surveyed(demo: Job, line: str) -> list[Entry]:
-    entries, faults = typed_readings(demo, line, "bench.txt")
+def surveyed(filed: Job, line: str) -> list[Entry]:
+    entries, faults = typed_readings(filed, line, "bench.txt")
     assert not faults, [each.message for each in faults]
     return list(entries)
 
@@ -78,11 +76,11 @@ def surveyed(demo: Job, line: str) -> list[Entry]:
 )
 @pytest.mark.parametrize("between", [" to ", " - ", " TO ", "-"])
 def test_one_figure_is_read_alike_by_survey_and_ring_out(
-    demo: Job, figure: str, between: str
+    filed: Job, figure: str, between: str
 ) -> None:
     """As people write ohms on a bench (common practice): 1800 by the survey, by the ring-out too."""
     line = f"loom.12{between}loom.8 {figure}"
-    (entry,) = surveyed(demo, line)
+    (entry,) = surveyed(filed, line)
     (probe,), faults = batch(line)
     assert not faults
     for each in (entry, probe):
@@ -101,22 +99,22 @@ def test_one_figure_is_read_alike_by_survey_and_ring_out(
         "loom.1 12600 mV off",
     ],
 )
-def test_capitals_commas_and_marks_change_nothing(demo: Job, line: str) -> None:
-    (entry,) = surveyed(demo, line)
+def test_capitals_commas_and_marks_change_nothing(filed: Job, line: str) -> None:
+    (entry,) = surveyed(filed, line)
     assert (str(entry.red[0]), str(entry.black[0])) == ("loom.1", "battery minus")
     assert (entry.volts, entry.key) == (pytest.approx(12.6), "off")
 
 
-def test_several_readings_stand_in_one_line(demo: Job) -> None:
-    found = surveyed(demo, "loom.1 12.6 V off, loom.2 0 V on, loom.12 - loom.8 1k8 # by the door")
+def test_several_readings_stand_in_one_line(filed: Job) -> None:
+    found = surveyed(filed, "loom.1 12.6 V off, loom.2 0 V on, loom.12 - loom.8 1k8 # by the door")
     assert [str(entry.red[0]) for entry in found] == ["loom.1", "loom.2", "loom.12"]
     assert found[0].place is not None and found[0].place.col == 1
     assert found[1].place is not None and found[1].place.col == 20
 
 
-def test_a_bare_figure_is_still_neither_volts_nor_ohms(demo: Job) -> None:
+def test_a_bare_figure_is_still_neither_volts_nor_ohms(filed: Job) -> None:
     """In a survey both are read between two points: nobody guesses which."""
-    _, (fault,) = typed_readings(demo, "loom.12 - loom.8 1800", "bench.txt")
+    _, (fault,) = typed_readings(filed, "loom.12 - loom.8 1800", "bench.txt")
     assert "`1800` has no unit" in fault.message
 
 

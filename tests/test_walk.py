@@ -146,7 +146,7 @@ def test_readings_are_kept_with_a_name_only(tmp_path: Path) -> None:
     here = copied_demo(tmp_path / "demo").parent
     before = (here / "notebook.yaml").read_bytes()
     for options in (["--walk"], ["--readings", "-", "--save"]):
-        got = run(here, "job.yaml", *options, text="loom.1 - donor.3 b\n")
+        got = ringout_in(here, "job.yaml", *options, text="loom.1 - donor.3 b\n")
         assert got.returncode == 2 and "add --by NAME" in got.stderr
     assert (here / "notebook.yaml").read_bytes() == before
 
@@ -287,14 +287,14 @@ def test_two_writers_lose_nothing(tmp_path: Path) -> None:
     }
 
 
-def run(cwd: Path, *args: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
+def ringout_in(cwd: Path, *args: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
     return called("ringout", *args, cwd=cwd, text=text)
 
 
 def test_the_command(tmp_path: Path) -> None:
     """Plan 0, failing readings 1, unread 2; the walk saves each answer and goes on from there; as built is written beside."""
     here = copied_demo(tmp_path / "demo").parent
-    planned = run(here, "job.yaml", "--json", "--kind", "adapter")
+    planned = ringout_in(here, "job.yaml", "--json", "--kind", "adapter")
     assert planned.returncode == 0
     body = json.loads(planned.stdout)
     assert next(iter(body.items())) == ("wiremap", "ringout/1")
@@ -303,21 +303,21 @@ def test_the_command(tmp_path: Path) -> None:
     ].keys()
     before = len(load_notebook(here / "notebook.yaml").value.entries)  # type: ignore[union-attr]
     near = ("--walk", "--method", "near", "--by", "RK")
-    walked = run(here, "job.yaml", *near, text="b\nb\n0.2\n?\nq\n")
+    walked = ringout_in(here, "job.yaml", *near, text="b\nb\n0.2\n?\nq\n")
     assert walked.returncode == 1 and "kept" in walked.stdout
     assert before + 2 == len(load_notebook(here / "notebook.yaml").value.entries)  # type: ignore[union-attr]
     (here / "bench.txt").write_text(
         "donor.8 - gateway.3 s, donor.9 - gateway.4 s, donor.8 - gateway.4 b\n"
         "loom.6 - gateway.1 b, loom.7 - gateway.2 b, donor.9 - gateway.3 b\n"
     )
-    failed = run(here, "job.yaml", "--readings", "bench.txt", "--kind", "adapter", "--json")
+    failed = ringout_in(here, "job.yaml", "--readings", "bench.txt", "--kind", "adapter", "--json")
     assert failed.returncode == 1
     told = json.loads(failed.stdout)
     assert (
         told["verdict"] == "fail" and told["explanations"][0]["faults"][0]["kind"] == "pair-crossed"
     )
     assert (
-        run(
+        ringout_in(
             here,
             "job.yaml",
             "--readings",
@@ -330,15 +330,15 @@ def test_the_command(tmp_path: Path) -> None:
         == 1
     )
     assert load_job(here / "built.yaml").value is not None
-    assert run(here, "job.yaml", "--readings", "none.txt").returncode == 2
-    assert run(here, "nowhere.yaml").returncode == 2
-    assert run(here, "job.yaml", "--power").returncode == 0
+    assert ringout_in(here, "job.yaml", "--readings", "none.txt").returncode == 2
+    assert ringout_in(here, "nowhere.yaml").returncode == 2
+    assert ringout_in(here, "job.yaml", "--power").returncode == 0
 
 
 def test_an_adapter_without_a_job(tmp_path: Path) -> None:
     """Two pinouts and beeps on standard input: the job as built and its verdict; supply on ground holds."""
     here = copied_demo(tmp_path / "demo").parent
-    got = run(
+    got = ringout_in(
         here,
         "series1-loom.yaml",
         "series2-donor.yaml",
@@ -354,16 +354,16 @@ def test_an_adapter_without_a_job(tmp_path: Path) -> None:
         and body["verdict"] == "incomplete"
     )
     assert any(f["severity"] == "stop" for f in body["findings"])
-    first = run(
+    first = ringout_in(
         here, "series1-loom.yaml", "series2-donor.yaml"
     )  # what to read first, as batch lines to fill in
     assert first.returncode == 0 and "old.11 - new.5 ?" in first.stdout
-    again = run(
+    again = ringout_in(
         here, "series1-loom.yaml", "series2-donor.yaml", "--readings", "-", text=first.stdout
     )
     assert again.returncode == 1 and "not probed yet" in again.stdout
     for options in (["--readings", "-", "--save", "--by", "RK"], ["--as-built", "x.yaml"]):
-        refused = run(
+        refused = ringout_in(
             here, "series1-loom.yaml", "series2-donor.yaml", *options, text="old.1 - new.1 b"
         )
         assert refused.returncode == 2 and any(
@@ -371,7 +371,7 @@ def test_an_adapter_without_a_job(tmp_path: Path) -> None:
         )
     assert not (here / "x.yaml").exists()
     assert (
-        run(
+        ringout_in(
             here,
             "series1-loom.yaml",
             "series2-donor.yaml",
@@ -387,7 +387,7 @@ def test_a_walk_in_json_keeps_standard_output_for_the_verdict(tmp_path: Path) ->
     """Stopped half way or ended by the end of input: one JSON document on stdout, every prompt on stderr."""
     here = copied_demo(tmp_path / "demo").parent
     for text in ("b\no\nq\n", "b\nb\n"):
-        got = run(here, "job.yaml", "--walk", "--json", "--by", "RK", text=text)
+        got = ringout_in(here, "job.yaml", "--walk", "--json", "--by", "RK", text=text)
         body = json.loads(got.stdout)
         assert (
             got.returncode == 1
@@ -471,7 +471,9 @@ def test_a_telling_probe_that_needs_a_figure_takes_no_beep(demo: Job) -> None:
 def test_letters_of_the_walk_may_be_spelled_out(tmp_path: Path) -> None:
     """`why`, `help`, `undo` and `quit` do as their letters do; an answer that is none is told what is taken."""
     here = copied_demo(tmp_path / "demo").parent
-    got = run(here, "job.yaml", "--walk", "--by", "RK", text="why\nHelp\nb\nUndo\nperhaps\nquit\n")
+    got = ringout_in(
+        here, "job.yaml", "--walk", "--by", "RK", text="why\nHelp\nb\nUndo\nperhaps\nquit\n"
+    )
     said = got.stdout
     assert (
         got.returncode == 1
@@ -502,7 +504,7 @@ def test_options_that_say_nothing_together_are_refused(
     here = copied_demo(tmp_path / "demo").parent
     before = (here / "notebook.yaml").read_bytes()
     for extra in ((), ("--json",)):
-        got = run(here, "job.yaml", *options, *extra, text="")
+        got = ringout_in(here, "job.yaml", *options, *extra, text="")
         assert got.returncode == 2 and options[0] in got.stderr
         if extra:
             assert [f["rule"] for f in json.loads(got.stdout)["findings"]] == ["usage"]
@@ -557,7 +559,7 @@ def test_the_head_counts_every_net_once(demo: Job) -> None:
                 date="2026-03-02",
                 red=p.red,
                 black=p.black,
-                **answered(copper.answer(p)),
+                **meter_showed(copper.answer(p)),
             ),
         )
         for p in made.probes[:14]
@@ -580,7 +582,7 @@ def test_the_head_counts_every_net_once(demo: Job) -> None:
     )
 
 
-def answered(seen: Entry) -> dict[str, object]:
+def meter_showed(seen: Entry) -> dict[str, object]:
     return {"seen": seen.seen, "ohms": seen.ohms}
 
 

@@ -34,7 +34,7 @@ ANSWERS = {
 
 
 @pytest.fixture(scope="module")
-def noted() -> tuple[Job, tuple[Entry, ...]]:
+def bench_day() -> tuple[Job, tuple[Entry, ...]]:
     """The demo as its files say it, and what a day at the bench adds to its own notebook."""
     job = filed_demo()
     read, faults = typed_readings(job, LINES, "survey.txt", "RK", "2026-03-02")
@@ -65,13 +65,13 @@ def held(job: Job, entries: tuple[Entry, ...]) -> set[tuple[str, tuple[str, ...]
 
 
 def test_nothing_left_out_improves_the_verdict(
-    noted: tuple[Job, tuple[Entry, ...]],
+    bench_day: tuple[Job, tuple[Entry, ...]],
 ) -> None:
     """Answers and readings that settle: without any one of them no finding is gone.
 
     The reading that a better one replaced settles nothing; to leave it out changes nothing either.
     """
-    job, entries = noted
+    job, entries = bench_day
     whole = held(job, entries)
     assert whole
     missed = 0
