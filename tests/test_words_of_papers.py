@@ -124,3 +124,32 @@ def test_two_names_of_one_valve_are_a_question_and_no_contradiction(
     told = " ".join(capsys.readouterr().out.split())
     assert "nobody has settled whether they are one signal" in told
     assert "are not the same signal" not in told
+
+
+@pytest.mark.parametrize(
+    ("said", "function", "side"),
+    [
+        ("Work light L", "lamp-feed", "left"),
+        ("Work light R", "lamp-feed", "right"),
+        ("cover switch in", "interlock-back", None),
+        ("cover switch out", "interlock-out", None),
+    ],
+)
+def test_a_letter_of_a_lamp_is_its_side_and_in_comes_back(
+    said: str, function: str, side: str | None
+) -> None:
+    found = read_signal(said)
+    assert (found.function, found.qualifier("side")) == (function, side)
+    assert function not in found.may_be
+
+
+def test_three_papers_lead_to_a_proposal(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two plugs of the machine and one of the unit: the call names each side."""
+    monkeypatch.chdir(tmp_path)
+    for name in ("a", "b", "c"):
+        Path(f"{name}.yaml").write_text("wiremap: pinout/1\ntitle: x\ncavities:\n  1: horn\n")
+    main(["check", "a.yaml", "b.yaml", "c.yaml"])
+    told = " ".join(capsys.readouterr().out.split())
+    assert "wiremap propose --old a.yaml b.yaml --new c.yaml -o job.yaml" in told

@@ -123,6 +123,10 @@ def worded(signal: str, stated: str | None) -> tuple[str, str | None]:
     return signal, stated
 
 
+COMING_BACK = frozenset({"inward", "backward", "return"})
+SIDES = {"L": "left", "R": "right"}
+
+
 # ---- choosing the function by the words alone
 
 
@@ -304,6 +308,8 @@ def _index(index: tuple[str, ...], function: str) -> Iterator[tuple[str, str]]:
     for value in index:
         if value in ("A", "B") and electrical == "data":
             yield "polarity", value.lower()
+        elif value in SIDES and electrical in ("lamp", "speaker"):
+            yield "side", SIDES[value]
         elif not (_repeats(value, function) or (value in SYSTEM_VOLTS and electrical == "supply")):
             left.append(value)
     if left:
@@ -331,11 +337,11 @@ def _read(signal: str, names: Names | None, stated: str | None) -> _Read:
     core = _core(parsed.line, table, stated)
     meaning = _by_name(signal, parsed, core, stated)
     if stated is None:
-        meaning = _with_dangers(signal, meaning, table)
+        meaning = _with_dangers(signal, meaning, table, parsed.line.ideas)
     return _Read(meaning, core.free)
 
 
-def _with_dangers(signal: str, meaning: Meaning, names: Names) -> Meaning:
+def _with_dangers(signal: str, meaning: Meaning, names: Names, ideas: frozenset[str]) -> Meaning:
     """A guess beside words that name danger: it is never settled, and may become another."""
     for danger in dangers_in(signal):
         rule = names.dangers[danger.kind]
@@ -347,14 +353,24 @@ def _with_dangers(signal: str, meaning: Meaning, names: Names) -> Meaning:
         if electrical == "lamp" and names_lamp(signal):
             continue
         if electrical not in rule.keeps:
+            function = _way(rule.function, ideas)
+            others = dict.fromkeys((rule.function, *rule.may_be))
+            others.pop(function)
             meaning = replace(
                 meaning,
-                function=rule.function,
+                function=function,
                 qualifiers=tuple(pair for pair in meaning.qualifiers if pair[0] != "lamp"),
-                may_be=rule.may_be,
+                may_be=tuple(others),
                 how="none" if rule.function == "unknown" else "name",
             )
     return meaning
+
+
+def _way(function: str, ideas: frozenset[str]) -> str:
+    """The way of a loop by the words beside a guard's: `in` and `return` come back to the unit."""
+    if function == "interlock-out" and ideas & COMING_BACK:
+        return "interlock-back"
+    return function
 
 
 def _by_name(signal: str, parsed: Wording, core: _Core, stated: str | None) -> Meaning:

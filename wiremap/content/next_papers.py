@@ -28,12 +28,16 @@ def after_papers(papers: Sequence[Pinout]) -> str:
             path = shown_path(paper.path)
             left = f", {len(empty)} of {len(paper.cavities)} cavities"
             return f"fill in what is empty in it{left}, then: wiremap check {path}"
-    if len(papers) != 2:
+    if len(papers) < 2:
         return THE_OTHER
-    first, second = (shown_path(paper.path) for paper in papers)
+    named = [shown_path(paper.path) for paper in papers]
     folder = Path(papers[0].path).parent.as_posix()
     job = "job.yaml" if folder == "." else f"{folder}/job.yaml"
-    return f"propose the map, the machine's first: wiremap propose {first} {second} -o {job}"
+    call = f"wiremap propose {' '.join(named)} -o {job}"
+    if len(named) > 2:
+        call = f"wiremap propose --old {' '.join(named[:-1])} --new {named[-1]} -o {job}"
+        return f"propose the map, each of the machine's behind --old: {call}"
+    return f"propose the map, the machine's first: {call}"
 
 
 def _empty(paper: Pinout) -> list[str]:
