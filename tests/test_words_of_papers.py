@@ -96,6 +96,11 @@ def test_ground_is_no_answer(tmp_path: Path, capsys: pytest.CaptureFixture[str])
         ("Kamera Videomasse", "signal-ground"),
         ("camera supply 12V", "switched-supply"),
         ("camera supply +12 V", "switched-supply"),
+        ("video +", "single-ended-data"),
+        ("video -", "signal-ground"),
+        ("Video signal", "single-ended-data"),
+        ("video supply", "unknown"),
+        ("reverse trigger", "digital-input"),
         ("camera supply", "unknown"),  # it may come out of a screen as well
     ],
 )

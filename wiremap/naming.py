@@ -381,7 +381,8 @@ def _by_name(signal: str, parsed: Wording, core: _Core, stated: str | None) -> M
     loose = [*core.loose, *parsed.apart]
     if "serves" in quals and FUNCTIONS[function].electrical != "ground":
         loose.append(f"contact {quals.pop('serves')}")
-    if stated is None and function == "single-ended-data" and "polarity" in quals:
+    is_pair = "polarity" in quals and "video" not in core.free.consumed  # a picture's has a ground
+    if stated is None and function == "single-ended-data" and is_pair:
         function = "differential-data"
     vague = parsed.size <= NO_MEANING and not any(mark.isdigit() for mark in signal)
     unexplained = tuple(dict.fromkeys(loose))

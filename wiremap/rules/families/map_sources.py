@@ -58,7 +58,7 @@ def rests_on_hearsay(view: View) -> Hits:
 
 @MAP.caution(
     "rests-on-document",
-    what="{paper}: {contacts} are known from a document alone{source}",
+    what="{paper}: {contacts} {verb} known from a document alone{source}",
     why="Documents speak of a type; this machine may have been altered.",
     fix="Read them on this machine and keep the readings (wiremap survey JOB), or sign for the "
     "document.",
@@ -77,6 +77,7 @@ def rests_on_document(view: View) -> Hits:
             *(point.address for point in points),
             place=points[0].place,
             paper=owner,
+            verb="is" if len(points) == 1 else "are",
             contacts=", ".join(_contact(point) for point in points),
             source=f" ({source})" if source else "",
         )
