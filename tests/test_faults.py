@@ -108,6 +108,42 @@ def test_each_write_failing_once_leaves_whole_files(
     assert number > 1 and refused
 
 
+@pytest.mark.skipif(os.name != "posix", reason="a folder is made read-only in another way there")
+@pytest.mark.parametrize("name", COMMANDS)
+def test_a_folder_that_may_only_be_read_is_told(name: str, tmp_path: Path) -> None:
+    """Another user, who may read and not write: code 2, the cause, every file as it was."""
+    given(tmp_path)
+    before = held(tmp_path)
+    for place in (tmp_path, *tmp_path.rglob("*")):
+        place.chmod(0o555 if place.is_dir() else 0o444)
+    done = subprocess.run(
+        [*as_another_user(), sys.executable, "-m", "wiremap"]
+        + [word.format(f=tmp_path) for word in COMMANDS[name]],
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
+    )
+    for place in (tmp_path, *tmp_path.rglob("*")):
+        place.chmod(0o755 if place.is_dir() else 0o644)
+    assert done.returncode == 2, done.stderr
+    assert "the file cannot be written: permission denied" in done.stderr
+    assert any(words in done.stderr for words in SAID)
+    assert held(tmp_path) == before
+
+
+def as_another_user() -> list[str]:
+    """For whom no mode of a file counts, the words that run as nobody, who reads all and obeys it."""
+    if os.geteuid():
+        return []
+    if shutil.which("setpriv") is None:
+        pytest.skip("setpriv is not there, and root may write everywhere")
+    nobody = "65534"
+    reads = "+dac_read_search"  # the interpreter may lie in a folder of root's own
+    caps = [f"--inh-caps=-all,{reads}", f"--ambient-caps={reads}"]
+    return ["setpriv", f"--reuid={nobody}", f"--regid={nobody}", "--clear-groups", *caps]
+
+
 def test_what_cannot_be_taken_back_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A disk that fails for good once the first of two files is there: that one is named."""
     first, second = tmp_path / "a.csv", tmp_path / "b.csv"

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from wiremap.cli.main import main
+from wiremap.files import load_pinout
 from wiremap.files.dump import quoted
 
 REFUSED = (  # told at their place, never taken in
@@ -221,5 +222,33 @@ def test_no_markup_reaches_the_pdf(folder: Path, tmp_path: Path) -> None:
     data = (tmp_path / "s.pdf").read_bytes()
     assert b"/URI" not in data and b"/JavaScript" not in data and b"/Launch" not in data
     text = "".join(page.extract_text() for page in reader.pages).replace("\n", "").replace(" ", "")
-    for name in ("<b>bold", "</para>", "a&b<c", "=HYPERLINK"):
+    for name in ("<b>bold", "</para>", "a&b<c", "=HYPERLINK", ";=cmd|", "a;=1", "@SUM(A1)"):
         assert name.replace(" ", "") in text
+
+
+def test_a_table_of_formulas_is_text_on_the_way_in_and_back(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each name stands in the pinout as it was in the table, and the CSV made of that obeys nothing."""
+    table, folder = tmp_path / "table.csv", tmp_path / "taken"
+    kept = (name for name in KEPT if not name.startswith("'"))
+    names = [unicodedata.normalize("NFC", name.strip()) for name in kept]
+    with table.open("w", encoding="utf-8", newline="") as file:
+        rows = [("Pin", "Signal", "Wire"), *((str(i), n, "0.5 RD") for i, n in enumerate(names, 1))]
+        csv.writer(file).writerows(rows)
+    assert 0 == main(["intake", str(table), "-o", str(folder)]), capsys.readouterr().err
+    taken = folder / "table.yaml"
+    found = load_pinout(taken).value
+    assert found is not None
+    assert names == [cavity.signal for cavity in found.cavities.values()]
+    capsys.readouterr()
+    assert 0 == main(["intake", "--back", str(taken)])
+    told = list(csv.reader(io.StringIO(capsys.readouterr().out)))
+    parted = {
+        unicodedata.normalize("NFKC", part.lstrip())
+        for row in told
+        for cell in row
+        for part in cell.replace("\t", ";").split(";")
+    }
+    assert set() == {part for part in parted if part[:1] in set("=+-@")}
+    assert len(told) == len(names) + 1

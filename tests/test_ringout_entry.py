@@ -23,6 +23,7 @@ from wiremap.files import load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Job, Seen
 from wiremap.ringout.plan import Plan, plan
+from wiremap.ringout.readings import seen
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
 
@@ -95,6 +96,22 @@ def test_figures_as_meters_and_hands_write_them(line: str, ohms: float) -> None:
     """Letters in place of the point are common practice on parts (IEC 60062), `>` and OL on displays."""
     (entry,), findings = batch(line)
     assert findings == () and entry.ohms is not None and entry.ohms.low == ohms
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("1.234567", "1.23 ohm"),
+        ("119.8", "120 ohm"),
+        ("4700", "4700 ohm"),
+        ("0.2", "0.2 ohm"),
+        ("OL", "open"),
+    ],
+)
+def test_a_reading_is_told_as_a_meter_shows_it(typed: str, told: str) -> None:
+    """Three figures, however many were typed (common practice: a hand meter shows three and a half)."""
+    (entry,), _ = batch(f"loom.1 - donor.1 {typed}")
+    assert told == seen(entry)
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from wiremap.model import Entry, EntryKind, Job
+from wiremap.model.quantities import read_ohms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +87,7 @@ def reading(entry: Entry) -> str:
     if entry.amps is not None:
         shown.append(f"{entry.amps:g} A")
     if entry.ohms is not None:
-        shown.append(f"{entry.ohms} ohm")
+        shown.append(read_ohms(entry.ohms))
     if entry.key is not None:
         shown.append(f"ignition {entry.key}")
     if entry.state:

@@ -14,7 +14,7 @@ from wiremap.mistakes.build import THROUGH_OHMS, Build, Tie
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
 from wiremap.model import Span
-from wiremap.model.quantities import plain
+from wiremap.model.quantities import band_ohms
 
 FAR_OFF = 3.0  # times by which a load is supposed to differ
 HALF, TWICE = 0.5, 2.0  # the values that are supposed of every resistor, whatever was read
@@ -153,6 +153,6 @@ def loads_other(drawn: Drawn) -> Iterator[OtherValue]:
         if tie.outside and not tie.diode:
             for ohms in (math.inf, tie.ohms.low / FAR_OFF, tie.ohms.high * FAR_OFF):
                 if ohms > THROUGH_OHMS and (tie.ohms.high < math.inf or ohms < math.inf):
-                    about = "open" if math.isinf(ohms) else f"about {plain(ohms)} ohm"
+                    about = "open" if math.isinf(ohms) else f"about {band_ohms(ohms, ohms)}"
                     subject = (tie.a, tie.b, about)
                     yield OtherValue(MistakeKind.LOAD_OTHER, subject, tie.a, tie.b, ohms)

@@ -10,7 +10,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
 from wiremap.mistakes.open import opens
 from wiremap.model import Span
-from wiremap.model.quantities import plain
+from wiremap.model.quantities import band_ohms
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,5 +44,6 @@ def poor_joints(drawn: Drawn, net: int, ohms: float) -> Iterator[PoorJoint]:
     for way in opens(drawn, net):
         kept = tuple(a for a in drawn.members[net] if a not in way.wires)
         one, other = sorted((way.wires, kept), key=lambda side: drawn.rank[side[0]])
-        subject = (way.subject[0], ", ".join(one), ", ".join(other), f"about {plain(ohms)} ohm")
+        about = f"about {band_ohms(ohms, ohms)}"
+        subject = (way.subject[0], ", ".join(one), ", ".join(other), about)
         yield PoorJoint(MistakeKind.POOR_JOINT, subject, way.wires, kept[0], ohms)

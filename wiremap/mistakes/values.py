@@ -14,7 +14,7 @@ from wiremap.mistakes.mistake import Mistake, MistakeKind
 from wiremap.mistakes.parts import HALF, TWICE, OtherValue
 from wiremap.mistakes.swap import HALVES
 from wiremap.model import Span
-from wiremap.model.quantities import plain
+from wiremap.model.quantities import band_ohms, plain
 
 Points = tuple[str, ...]
 
@@ -92,7 +92,7 @@ def _as_usual(tie: Tie, ohms: float) -> bool:
 
 
 def _valued(drawn: Drawn, tie: Tie, ohms: float) -> OtherValue:
-    about = f"about {plain(ohms)} ohm{_terminators(drawn, tie, ohms)}"
+    about = f"about {band_ohms(ohms, ohms)}{_terminators(drawn, tie, ohms)}"
     if tie.name:
         return OtherValue(MistakeKind.EXTRA_WRONG, (tie.name, about), tie.a, tie.b, ohms)
     return OtherValue(MistakeKind.LOAD_OTHER, (tie.a, tie.b, about), tie.a, tie.b, ohms)

@@ -67,6 +67,11 @@ def band_ohms(low: float, high: float) -> str:
     return f"{first} ohm" if first == last else f"{first} to {last} ohm"
 
 
+def read_ohms(ohms: Span) -> str:
+    """Ohms that were read, to three digits as a meter shows them: `1.23 ohm`, `open`."""
+    return "open" if ohms == OPEN else band_ohms(ohms.low, ohms.high)
+
+
 def _short(value: float) -> str:
     return "open" if math.isinf(value) else plain(value)
 

@@ -15,6 +15,7 @@ from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import SHRUNK, Entry, EntryKind, Seen, State, split
+from wiremap.model.quantities import read_ohms
 from wiremap.ringout.plan import Plan
 
 DIODE_RANGE = "diode range"  # the state of a reading that was taken in it
@@ -113,7 +114,7 @@ Key = tuple[object, State, bool]
 def seen(entry: Entry) -> str:
     """What the display did."""
     if entry.ohms is not None:
-        return "open" if str(entry.ohms) == "open" else f"{entry.ohms} ohm"
+        return read_ohms(entry.ohms)
     if entry.seen:
         return entry.seen
     return "nothing noted" if entry.volts is None else f"{entry.volts:g} V"

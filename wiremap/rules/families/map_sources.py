@@ -10,6 +10,7 @@ from wiremap.evidence import answers, contradictions, disagreements, unusable
 from wiremap.evidence.expected import Quantity
 from wiremap.graph import Point
 from wiremap.model import Basis, Cavity, Entry, Side
+from wiremap.model.quantities import read_ohms
 from wiremap.rules.live import live_contacts
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.scope import is_restraint
@@ -149,7 +150,7 @@ def survey_contradicts(view: View) -> Hits:
 
 def _seen(entry: Entry) -> str:
     if entry.ohms is not None:
-        return f"{entry.ohms} ohm"
+        return read_ohms(entry.ohms)
     if entry.volts is not None:
         return f"{entry.volts:g} V"
     return entry.seen or "nothing"
