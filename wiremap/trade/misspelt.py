@@ -69,6 +69,7 @@ class _Speller:
         self._short = short
         self._strict = strict  # a wrong letter makes another word
         self._met: dict[str, str] = {}
+        self._bare: dict[str, Mapping[str, str]] = {}
 
     def meant(self, typed: str) -> str:
         """The word that was meant, with what follows its stem; empty if it is none."""
@@ -80,9 +81,13 @@ class _Speller:
         if len(typed) < SHORT - 1:
             return ""
         if not any(letter in VOWELS for letter in typed[1:]):
-            meant = self._by_consonants.get(_consonants(typed), "")
+            meant = self._by_consonants(typed[0]).get(_consonants(typed), "")
             return meant if meant and not _is_known(typed, meant) else ""
-        found = [way for stem in self._near(typed) for way in _ways(typed, stem)]
+        moves = _moving().search(typed, SHORT - 1)
+        found: list[tuple[int, str, str]] = []
+        for stem in dict.fromkeys(self._near(typed)):
+            if moves or len(typed) - len(stem.text) - 1 <= stem.ending:
+                found += _ways(typed, stem)
         if self._strict:
             found = [each for each in found if _is_near(typed, *each)]
         if not found:
@@ -111,12 +116,18 @@ class _Speller:
                 found.setdefault(f"{stem[0]}~{stem[BEHIND : BEHIND + 2]}", []).append(entry)
         return found
 
-    @cached_property
-    def _by_consonants(self) -> Mapping[str, str]:
-        """The words by their consonants, and by those with one within left out."""
+    def _by_consonants(self, letter: str) -> Mapping[str, str]:
+        """The words that begin so by their consonants, and by those with one within left out."""
+        if letter not in self._bare:
+            self._bare[letter] = self._begun_by(letter)
+        return self._bare[letter]
+
+    def _begun_by(self, letter: str) -> Mapping[str, str]:
         found: dict[str, str] = {}
         fewer: dict[str, str] = {}
         for stem in self._options:
+            if not stem.startswith(letter):
+                continue
             bare = _consonants(stem)
             if len(bare) >= SHORTHAND:
                 found.setdefault(bare, stem)
@@ -131,7 +142,7 @@ def _ways(typed: str, stem: _Stem) -> Iterator[tuple[int, str, str]]:
     letters = len(stem.text)
     for size in range(letters - FEWER, letters + 2):
         rest = typed[size:]
-        if len(rest) <= stem.ending or rest.startswith(_moving()):
+        if len(rest) <= stem.ending or _moving().match(rest):
             weight = weight_of(typed[:size], stem.text)
             if weight and (weight <= HEAVY or len(rest) <= ENDING):
                 yield weight, stem.text, rest
@@ -165,7 +176,7 @@ def _dangers() -> _Speller:
 @cache
 def _harmless() -> _Speller:
     """The words of false friends and lamps."""
-    stems = _options("friend") | _options("lamp")
+    stems = [*_options("friend"), *_options("lamp")]
     endings = {stem: INFLECTED * (len(stem) > STEM) for stem in stems}
     return _Speller(endings, _short(harmless=True), strict=True)
 
@@ -179,6 +190,7 @@ def _short(*, harmless: bool) -> Mapping[str, str]:
     return found
 
 
+@cache
 def _options(section: str) -> dict[str, int]:
     """The words of a section without their stars, and how many letters may follow each."""
     found: dict[str, int] = {}
@@ -194,11 +206,11 @@ def _options(section: str) -> dict[str, int]:
 
 
 @cache
-def _moving() -> tuple[str, ...]:
-    """What compounds end with that move or command something."""
+def _moving() -> re.Pattern[str]:
+    """What compounds go on with that move or command something."""
     rows = (row for name in ("acts", "command") for row in table(TABLE).section(name, words=tuple))
     words = (plain(word.strip("*")) for row in rows for word in row["words"])
-    return tuple(dict.fromkeys(word for word in words if len(word) >= SHORT))
+    return re.compile("|".join(dict.fromkeys(word for word in words if len(word) >= SHORT)))
 
 
 def _is_known(typed: str, meant: str) -> bool:
@@ -218,9 +230,15 @@ def _is_known(typed: str, meant: str) -> bool:
 
 
 @cache
+def compounds() -> tuple[str, ...]:
+    """Words of danger that any word may follow, where words are run together."""
+    return tuple(stem for stem, ending in _options("word").items() if ending == LONGEST_TYPED)
+
+
+@cache
 def dangerous_words() -> frozenset[str]:
     """The words of the table, which are no slip for one another."""
-    return frozenset(_LETTERS.findall(_of_table("word")))
+    return frozenset(word for word in _options("word") if len(word) >= SHORTHAND)
 
 
 @cache

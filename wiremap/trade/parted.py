@@ -7,13 +7,12 @@ from collections.abc import Mapping
 from functools import cache
 from itertools import pairwise
 
-from wiremap.trade.phrases import COMPOUNDING, SHORTEST_STEM, TABLE, plain
-from wiremap.trade.tables import table
+from wiremap.trade.misspelt import compounds
+from wiremap.trade.phrases import plain
 
 BEYOND = 2  # letters of the second word that the compound must reach
 LEAST = 3  # letters that either word has
 _START = 4
-_OPTION = re.compile(r"[^ |+]+")
 _PIECE = re.compile(r"[^\W\d_]+")
 
 
@@ -34,14 +33,9 @@ def _is_compound(first: str, second: str) -> bool:
 
 
 @cache
-def _stems() -> Mapping[str, tuple[str, ...]]:
+def _stems() -> Mapping[str, list[str]]:
     """Words of danger of those languages by what they begin with."""
-    found: dict[str, dict[str, None]] = {}
-    for row in table(TABLE).section("word", words=tuple):
-        if row["language"] not in COMPOUNDING:
-            continue
-        for option in _OPTION.findall(plain(" ".join(row["words"]))):
-            stem = option.strip("*")
-            if len(stem) >= SHORTEST_STEM:
-                found.setdefault(stem[:_START], {})[stem] = None
-    return {start: tuple(stems) for start, stems in found.items()}
+    found: dict[str, list[str]] = {}
+    for stem in compounds():
+        found.setdefault(stem[:_START], []).append(stem)
+    return found
