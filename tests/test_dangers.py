@@ -319,3 +319,13 @@ def test_a_friend_never_hides_a_danger_that_reaches_beyond_it() -> None:
     """A lift pump moves fuel; a tail lift's pump moves the tail lift."""
     assert stopped("Lift pump relay") == []
     assert stopped("Tail lift pump relay") == ["lifting"]
+
+
+@pytest.mark.parametrize(
+    "wording", ["Boom", "Stop lamp", "Dump valve lamp", "hold to", "4 ws", "AC"]
+)
+@pytest.mark.parametrize("number", ["1", "2", "17", "230", "4711"])
+def test_a_number_behind_only_counts(wording: str, number: str) -> None:
+    """It changes nothing, unless the table has it: `AC 230` is mains."""
+    alone, counted = dangers_in(wording), dangers_in(f"{wording} {number}")
+    assert counted == alone or (wording, number) == ("AC", "230")

@@ -8,8 +8,8 @@ from functools import cache
 from itertools import islice
 from typing import NamedTuple
 
-from wiremap.trade.misspelt import dangerous_words, ordinary_words
 from wiremap.trade.phrases import phrases, plain
+from wiremap.trade.vocabulary import dangerous_words, ordinary_words
 
 LONGEST_SHORTHAND = 60  # characters: who writes more than that does not cut words short
 MOST_CUT = 6  # words of one wording that are written out

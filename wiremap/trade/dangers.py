@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import lru_cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 
 from wiremap.trade.cut_short import written_out
@@ -112,7 +112,6 @@ class Danger:
         return CLASSES[self.kind].meaning
 
 
-@lru_cache(maxsize=16384)
 def dangers_in(wording: str) -> tuple[Danger, ...]:
     """The dangers that a wording names, one of a kind, in the order of the kinds.
 
@@ -120,6 +119,19 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
     Words that a full stop cuts short count as what they begin, misspelt ones as what was meant,
     a compound that was written apart as one word.
     """
+    return _dangers(_uncounted(wording))
+
+
+def _uncounted(wording: str) -> str:
+    """The wording without a number behind it that means nothing: like ones are looked at once."""
+    counted = _COUNTED.search(wording)
+    if counted and counted[1] not in _numbers():
+        return wording[: counted.start()]
+    return wording
+
+
+@lru_cache(maxsize=16384)
+def _dangers(wording: str) -> tuple[Danger, ...]:
     friendly = next(written_out(wording, "friend"), wording)
     named = _named(friendly)
     if named:
@@ -190,9 +202,13 @@ def names_lamp(wording: str) -> bool:
     return any(phrases("lamp").met(_joined(_words(wording))))
 
 
-@lru_cache(maxsize=16384)
 def names_alternating(wording: str) -> bool:
     """Whether a wording says alternating volts, however many."""
+    return _alternates(_uncounted(wording))
+
+
+@lru_cache(maxsize=16384)
+def _alternates(wording: str) -> bool:
     if _WAVE.search(wording[:LONGEST]):
         return True
     return any(phrases("alternating").met(_joined(_words(wording))))
@@ -208,6 +224,7 @@ _APOSTROPHES = str.maketrans("ʼʹʻ", "'''")
 _VOLTS = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*(k?)(?:v(?:olts?)?|в(?:ольт)?)\s*(ac|dc|~)?(?![a-zа-я])", re.I
 )
+_COUNTED = re.compile(r"(?<=[^\W\d_])[ _-]+(\d+)$")  # a number behind the last word
 _WAVE = re.compile(r"\d\s?v?\s?~", re.I)
 
 
@@ -299,10 +316,16 @@ def _is_called_lamp(text: str) -> bool:
     for pattern in phrases("lamp").met(f" {words[0]} "):
         if pattern.row.get("leads"):
             return True
-    while words and (len(words[-1]) <= _INDEX or any(phrases("place").met(f" {words[-1]} "))):
+    while words and _only_places(words[-1]):
         words.pop()
     last = f" {words[-1]} " if words else ""
     return any(not pattern.row.get("leads") for pattern in phrases("lamp").met(last))
+
+
+def _only_places(word: str) -> bool:
+    """Whether a word only numbers what stands before it, or says where it is."""
+    short = len(word) <= _INDEX or word.isdigit()
+    return short or any(phrases("place").met(f" {word} "))
 
 
 def _class_b(wording: str) -> str:
@@ -316,6 +339,14 @@ def _class_b(wording: str) -> str:
 
 
 # ---- from the table
+
+
+@cache
+def _numbers() -> frozenset[str]:
+    """The numbers that wordings of the table have."""
+    rows = (row for rows in table("dangers.toml").sections.values() for row in rows)
+    words = (word for row in rows for word in row.get("words", ()))
+    return frozenset(re.findall(r"\d+", " ".join(words)))
 
 
 def _classes() -> Mapping[DangerKind, DangerClass]:

@@ -12,22 +12,25 @@ from collections.abc import Iterator, Mapping
 from functools import cache, cached_property, lru_cache
 from typing import NamedTuple
 
-from wiremap.trade.phrases import COMPOUNDING, TABLE, plain
+from wiremap.trade.phrases import TABLE, plain
 from wiremap.trade.slipping import FEWER, HEAVY, MIDDLE, SHORT, VOWELS, weight_of
 from wiremap.trade.tables import table
+from wiremap.trade.vocabulary import (
+    ENDING,
+    LONGEST_TYPED,
+    SHORTHAND,
+    STEM,
+    dangerous_words,
+    moving,
+    options,
+    ordinary_words,
+)
 
-LONGEST_TYPED = 60  # characters: longer wordings are no labels
 MOST = 6  # words of one wording that are looked at
-ENDING = 3  # letters that may follow a stem that goes on,
 INFLECTED = 2  # letters that may follow a harmless one
-STEM = 7  # and letters of a stem that any word may follow where words are run together
 BEGIN = 3  # letters that a word's first key has,
 BEHIND = 4  # and where its second begins
-SHORTHAND = 4  # letters of a word without vowels
-EVERYDAY = "everyday.toml"
-_OPTION = re.compile(r"[^ |+]+")
 _PIECE = re.compile(r"[^\W\d_]+")
-_LETTERS = re.compile(r"[^\W\d_]{4,}")
 
 
 class _Stem(NamedTuple):
@@ -83,7 +86,7 @@ class _Speller:
         if not any(letter in VOWELS for letter in typed[1:]):
             meant = self._by_consonants(typed[0]).get(_consonants(typed), "")
             return meant if meant and not _is_known(typed, meant) else ""
-        moves = _moving().search(typed, SHORT - 1)
+        moves = moving().search(typed, SHORT - 1)
         found: list[tuple[int, str, str]] = []
         for stem in dict.fromkeys(self._near(typed)):
             if moves or len(typed) - len(stem.text) - 1 <= stem.ending:
@@ -92,8 +95,8 @@ class _Speller:
             found = [each for each in found if _is_near(typed, *each)]
         if not found:
             return ""
-        _, stem, rest = min(found)
-        return "" if _is_known(typed, stem) else stem + rest
+        _, meant, rest = min(found)
+        return "" if _is_known(typed, meant) else meant + rest
 
     def _near(self, typed: str) -> Iterator[_Stem]:
         """The words that begin like it, or go on like it behind their first letters."""
@@ -142,7 +145,7 @@ def _ways(typed: str, stem: _Stem) -> Iterator[tuple[int, str, str]]:
     letters = len(stem.text)
     for size in range(letters - FEWER, letters + 2):
         rest = typed[size:]
-        if len(rest) <= stem.ending or _moving().match(rest):
+        if len(rest) <= stem.ending or moving().match(rest):
             weight = weight_of(typed[:size], stem.text)
             if weight and (weight <= HEAVY or len(rest) <= ENDING):
                 yield weight, stem.text, rest
@@ -170,13 +173,13 @@ def _consonants(word: str) -> str:
 @cache
 def _dangers() -> _Speller:
     """The words of dangers, and what is written short for one."""
-    return _Speller(_options("word"), _short(harmless=False))
+    return _Speller(options("word"), _short(harmless=False))
 
 
 @cache
 def _harmless() -> _Speller:
     """The words of false friends and lamps."""
-    stems = [*_options("friend"), *_options("lamp")]
+    stems = [*options("friend"), *options("lamp")]
     endings = {stem: INFLECTED * (len(stem) > STEM) for stem in stems}
     return _Speller(endings, _short(harmless=True), strict=True)
 
@@ -188,29 +191,6 @@ def _short(*, harmless: bool) -> Mapping[str, str]:
         if row.get("harmless", False) is harmless:
             found.update(dict.fromkeys(row["words"], row["meant"]))
     return found
-
-
-@cache
-def _options(section: str) -> dict[str, int]:
-    """The words of a section without their stars, and how many letters may follow each."""
-    found: dict[str, int] = {}
-    for row in table(TABLE).section(section, words=tuple):
-        joined = row.get("language") in COMPOUNDING
-        for option in _OPTION.findall(plain(" ".join(row["words"]))):
-            stem = option.strip("*")
-            ending = 0
-            if option.endswith("*"):
-                ending = LONGEST_TYPED if joined and len(stem) >= STEM else ENDING
-            found[stem] = max(ending, found.get(stem, 0))
-    return found
-
-
-@cache
-def _moving() -> re.Pattern[str]:
-    """What compounds go on with that move or command something."""
-    rows = (row for name in ("acts", "command") for row in table(TABLE).section(name, words=tuple))
-    words = (plain(word.strip("*")) for row in rows for word in row["words"])
-    return re.compile("|".join(dict.fromkeys(word for word in words if len(word) >= SHORT)))
 
 
 def _is_known(typed: str, meant: str) -> bool:
@@ -227,33 +207,3 @@ def _is_known(typed: str, meant: str) -> bool:
         return False
     begun = (word for word in ordinary_words() if word.startswith(typed))
     return any(not word.startswith(meant) for word in begun)
-
-
-@cache
-def compounds() -> tuple[str, ...]:
-    """Words of danger that any word may follow, where words are run together."""
-    return tuple(stem for stem, ending in _options("word").items() if ending == LONGEST_TYPED)
-
-
-@cache
-def dangerous_words() -> frozenset[str]:
-    """The words of the table, which are no slip for one another."""
-    return frozenset(word for word in _options("word") if len(word) >= SHORTHAND)
-
-
-@cache
-def ordinary_words() -> frozenset[str]:
-    """Words that stand for no danger by themselves, nor do compounds that begin with them."""
-    found = _of_table("filler", "friend", "lamp", "tell", "acts", "command")
-    names = table("names.toml")
-    rows = (*names.section("term"), *names.section("filler"))
-    said = (words for row in rows for words in (*row.get("read", ()), *row.get("memory", ())))
-    everyday = " ".join(row["words"] for row in table(EVERYDAY).section("own", words=str))
-    return frozenset(_LETTERS.findall(f"{found} {everyday} {plain(' '.join(said))}"))
-
-
-@cache
-def _of_table(*sections: str) -> str:
-    """All wordings of some sections in one plain text."""
-    rows = (row for section in sections for row in table(TABLE).section(section, words=tuple))
-    return plain(" ".join(words for row in rows for words in row["words"]))

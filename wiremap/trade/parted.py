@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from functools import cache
 from itertools import pairwise
 
-from wiremap.trade.misspelt import compounds
 from wiremap.trade.phrases import plain
+from wiremap.trade.vocabulary import compounds
 
 BEYOND = 2  # letters of the second word that the compound must reach
 LEAST = 3  # letters that either word has
