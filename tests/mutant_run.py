@@ -50,6 +50,20 @@ PATIENCE = 4.0  # times what they cost unmutated, before it counts as hanging
 START_SECONDS = 30.0  # for the interpreter and the imports
 WALL = 20  # times as long by the clock: only what waits for ever comes there
 ARGUED: dict[str, str] = {
+    "wiremap/propose/compare.py part_of: return first <= second or second [<= -> <] first": (
+        "of equal sets the first half has said it already"
+    ),
+    'wiremap/content/pages/feed.py _port: legs = [_leg(given, f"{name}.{cavity}", cavity) '
+    "for cavity in segment[:[2 -> 3]]]": "of the legs the first two make the port",
+    "wiremap/diagnose/sets.py Sets._choice: more = len(reading.red) * len(reading.black) - "
+    "[1 -> 2]": "every reading is moved alike, and only their order counts",
+    "wiremap/share/folder.py _portions: size = max([1 -> 2], min(MOST_AT_ONCE, "
+    "-(-len(files) // (workers * 4))))": "portions of another size give the same report",
+    "wiremap/propose/grading.py : IDENTITY = [10_000_000 -> 10000001] # more than all weights of "
+    "a proposal: identity goes before count": "any number above all weights does the same",
+    "wiremap/entries/probe_lines.py _points: @lru_cache(maxsize=[4096 -> 4097])": (
+        "how much is remembered changes no answer"
+    ),
     "wiremap/propose/matching.py _Part.__init__: self.cost.append("
     "[-weight if weight [> -> >=] 0 else far for weight in told])": (
         "a pair of no weight costs what staying alone costs, and of equals the row stays alone"

@@ -13,7 +13,9 @@ from called import called
 from demo_jobs import copied_demo, unread_demo
 
 from wiremap.evidence import allowed, answers, disagreements, refusal, settle, stale, unusable
+from wiremap.evidence.answer_figures import figure_of
 from wiremap.evidence.answers import stamp
+from wiremap.evidence.equipment import Equipment, read_equipment
 from wiremap.files import load_job, load_notebook
 from wiremap.graph import cavity_fingerprint
 from wiremap.model import Cavity, Entry, EntryKind, Job, Notebook, Seen
@@ -452,3 +454,24 @@ def test_a_joint_is_settled_with_how_or_not_at_all(here: Path) -> None:
     assert "nothing was saved" in refused.stderr and "--how" in refused.stderr
     assert 0 == run_here(here, *asked, "--how", "followed by hand").returncode
     assert 0 == run_here(here, *asked[:5], "no", "--by", "RK").returncode
+
+
+@pytest.mark.parametrize(
+    ("key", "least", "most"),
+    [
+        ("beeper", "1", "1000"),
+        ("peak_amps", "0", "5000"),
+        ("amps", "0", "1000"),
+        ("kbit_s", "1", "10000000"),
+    ],
+)
+def test_a_figure_is_taken_up_to_its_bounds(key: str, least: str, most: str) -> None:
+    """Bounds of sanity, from memory: beyond them it is a slip of the hand or of the unit."""
+    assert (figure_of(key, least), figure_of(key, most)) == (float(least), float(most))
+    assert figure_of(key, f"{most}.5") is None
+    assert figure_of("kbit_s", "250 kbit/s") == figure_of("kbit_s", "0.25 Mbit/s") == 250
+
+
+def test_so_many_clips_and_no_more() -> None:
+    assert read_equipment("1000 clips") == Equipment(clips=1000)
+    assert read_equipment("1001 clips") is None

@@ -6,13 +6,14 @@ import json
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from called import called
 from demo_jobs import DEMO, DEMO_JOB, ROOT
 
-from wiremap.base import Finding
+from wiremap.base import Accepted, Finding, Place, Severity
 from wiremap.check import Report, check
 
 CASES = Path(__file__).parent / "cases"
@@ -342,3 +343,25 @@ def test_a_folder_that_cannot_be_looked_into_is_told(
     told = [found for found in report.findings if found.rule == "unreadable-file"]
     assert ["the folder cannot be looked into: permission denied"] == [f.message for f in told]
     assert report.exit_code == 2
+
+
+def test_a_signature_waves_through_what_nobody_forbids() -> None:
+    """A stop holds until somebody stands to it by name; what no signature waives holds on."""
+    signed = Accepted(by="RK", date="2026-03-02", why="looked at it")
+    stop = Finding(rule="some-rule", severity=Severity.STOP, message="something")
+    assert stop.holds and not replace(stop, accepted=signed).holds
+    assert replace(stop, accepted=signed, acceptable=False).holds
+
+
+def test_a_folder_tells_apart_jobs_and_papers_that_no_job_names() -> None:
+    """A job is told once, with its verdict."""
+    report = check([DEMO])
+    jobs = {job.path for job in report.jobs}
+    assert len(jobs) > 1 and jobs.isdisjoint(report.others)
+
+
+def test_a_job_that_cannot_be_read_has_no_box_ticked(tmp_path: Path) -> None:
+    (tmp_path / "job.yaml").write_text("wiremap: job/1\nends: [\n", encoding="utf-8")
+    (job,) = check([tmp_path / "job.yaml"]).jobs
+    assert job.as_dict()["boxes"] == {"surveyed": [0, 0], "rung_out": [0, 0]}
+    assert Place("job.yaml") == Place("job.yaml", 1, 1)

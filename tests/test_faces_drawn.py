@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import combinations
 from pathlib import Path
 
@@ -11,11 +12,11 @@ from test_sheet import HARD
 
 from wiremap.content.drawing import DrawnLine, Lettering, Ring, Spot, Words, fitted
 from wiremap.content.face_drawing import DrawnView, drawn_views
-from wiremap.content.face_layout import R_LARGE, R
-from wiremap.content.face_pieces import FaceBlock, FaceView
+from wiremap.content.face_layout import LED_PITCH, R_LARGE, FaceLayout, Placed, R
+from wiremap.content.face_pieces import FaceBlock, FaceView, Hole
 from wiremap.content.face_signs import WIRE, diamond, hole_shade, keyway, pin_shade
 from wiremap.content.faces import face_blocks
-from wiremap.model import Contacts, KeyAt, KeyShape
+from wiremap.model import Contacts, KeyAt, KeyShape, LookedAt
 from wiremap.sheet.shapes import measured
 
 ROOM = 190.0
@@ -257,3 +258,14 @@ def test_the_mark_of_like_colours_is_a_diamond() -> None:
     assert [(0, -size), (size, 0), (0, size), (-size, 0)] == [
         (round(x, 9), round(y, 9)) for x, y in away
     ]
+
+
+def test_a_flag_is_led_out_from_the_edge_of_its_cavity() -> None:
+    """Not from its middle, where the number stands, nor from beside it; in rows of three the inner one too."""
+    holes = tuple(Hole(name=str(n), flag="RD") for n in range(1, 10))
+    view = FaceView(view=LookedAt.MATING, rows=(holes[:3], holes[3:6], holes[6:]))
+    layout = FaceLayout(view, LED_PITCH, measured)
+    for number, hole in enumerate(holes):
+        cavity = Placed(number // 3, number % 3, hole)
+        (x, y), middle = next(layout.way(cavity)), layout.spot(cavity.row, cavity.column)
+        assert math.hypot(x - middle[0], y - middle[1]) == pytest.approx(R, rel=0.05)

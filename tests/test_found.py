@@ -67,6 +67,17 @@ def test_nothing_is_said_of_barrels_and_sleeves(
     assert not any("sleeve" in line for line in shown(capsys, "--full"))
 
 
+def test_a_stop_takes_two_lines_of_a_narrow_screen(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Longer it would push the circuits off the screen; what is cut is marked."""
+    monkeypatch.setenv("COLUMNS", "60")
+    lines = shown(capsys)
+    at = next(n for n, line in enumerate(lines) if line.startswith("STOP "))
+    assert lines[at + 1].startswith("     ") and lines[at + 1].endswith(" ...")
+    assert not lines[at + 2].startswith("     ")
+
+
 def test_probes_beyond_the_first_few_are_counted(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

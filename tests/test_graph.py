@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 import random
 
 import networkx as nx
@@ -360,3 +361,10 @@ def test_a_part_inside_at_a_contact_that_is_not_there_joins_nothing() -> None:
     inside = (Link(a="1", b="2", ohms=Span.of(120)), Link(a="1", b="99", ohms=Span.of(120)))
     harness = harness_of([end("gate", "mate", "between", 2, inside=inside)], [])
     assert [(str(bond.a), str(bond.b)) for bond in harness.bonds] == [("gate.1", "gate.2")]
+
+
+def test_a_diode_reads_anything_from_a_short_on() -> None:
+    """Its ohms hang on the meter: none are expected, neither few nor many."""
+    diode = Extra(name="D1", kind=ExtraKind.DIODE)
+    (bond,) = harness_of([GATE], [], [diode]).bonds
+    assert bond.ohms == Span(0.0, math.inf)

@@ -973,3 +973,9 @@ def test_a_wording_may_be_something_else_only(wording: str) -> None:
     reading = read_signal(wording)
     assert reading.function not in reading.may_be
     assert "unknown" not in reading.may_be
+
+
+def test_a_number_of_the_standard_that_repeats_the_function_is_no_index() -> None:
+    """Terminal 15 is the switched supply (DIN 72552): it counts no supplies, as a 4 behind it does."""
+    assert () == read_signal("switched supply 15").qualifiers
+    assert (("index", "4"),) == read_signal("switched supply 4").qualifiers

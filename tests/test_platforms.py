@@ -31,6 +31,7 @@ from hypothesis import strategies as st
 
 from wiremap.check import check
 from wiremap.files import from_job, write, write_several
+from wiremap.files.write import _not_written
 from wiremap.share import folder
 from wiremap.share.figures_in import file_stem
 from wiremap.share.limits import FEW_FILES
@@ -300,3 +301,19 @@ def test_a_console_s_encoding_is_the_one_that_is_asked_for() -> None:
     done = subprocess.run(call, cwd=ROOT, capture_output=True, env=around, check=False)
     assert (0, b"") == (done.returncode, done.stderr)
     assert done.stdout.isascii()
+
+
+@pytest.mark.parametrize(
+    ("error", "words"),
+    [
+        (PermissionError(errno.EACCES, "Permission denied"), "permission denied"),
+        (ValueError("embedded null byte"), "the name cannot be a file's"),
+        (OSError(), "the name cannot be a file's"),
+    ],
+)
+def test_why_a_file_was_not_written_is_told(
+    tmp_path: Path, error: OSError | ValueError, words: str
+) -> None:
+    """In the system's words where it has some; a name that no system takes has none."""
+    told = _not_written(tmp_path / "s.pdf", error)
+    assert told.message == f"the file cannot be written: {words}"

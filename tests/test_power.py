@@ -81,6 +81,7 @@ def test_a_fuse_goes_in_by_a_step_of_its_own_with_its_rating(demo: Job) -> None:
     )
     assert fit < told.index("lamp out, fit F1 2 A in its empty holder")
     assert [f.name for f in fuses_out(Harness(demo))] == ["F7", "socket fuse", "F1"]
+    assert [f.feeds for f in fuses_out(Harness(demo)) if f.name == "F1"] == [("gateway.8",)]
     for name, rating in (("F7", "10 A"), ("socket fuse", "15 A"), ("F1", "2 A")):
         assert any(f"{name} {rating}" in d for d in told)
     for d in told:

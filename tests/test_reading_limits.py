@@ -178,3 +178,9 @@ def test_every_row_is_held_here() -> None:
     for file in ("meter.toml", "survey.toml", "first_power.toml"):
         rows += table(file).rows
     assert {row["name"] for row in rows} == held
+
+
+def test_few_ohms_are_told_in_tenths() -> None:
+    """A display shows no hundredths that its leads would not swallow; the band is rounded outwards."""
+    assert meter.displayed(Span.of(0.95)) == Span(0.4, 1.5)
+    assert meter.displayed(Span.of(1234)) == Span(1200, 1300)

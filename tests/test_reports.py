@@ -13,7 +13,7 @@ from demo_jobs import DEMO_JOB
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wiremap.base import Accepted, Finding, Place, Severity, fault
+from wiremap.base import Accepted, Finding, Place, Severity, fault, numbers_told
 from wiremap.check import Checked, Report, check
 from wiremap.reports.text import text as report_text
 
@@ -213,3 +213,8 @@ def test_json_has_the_documented_shape() -> None:
         None,
         None,
     )
+
+
+def test_numbers_in_a_row_are_told_by_their_ends() -> None:
+    """Two are no row, and what stands alone is told by itself."""
+    assert numbers_told([3, 5, 6, 7, 9, 10]) == "3, 5 to 7, 9, 10"

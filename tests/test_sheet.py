@@ -11,6 +11,7 @@ import sys
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
+from typing import cast
 
 import pypdf
 import pytest
@@ -28,11 +29,13 @@ from sheet_cases import (
 )
 
 from wiremap.content.gather import gather
-from wiremap.content.pieces import Strip, StripJoint, TextPiece, WireRow, WireTable
+from wiremap.content.pieces import Strip, StripJoint, TextPiece, Warning, WireRow, WireTable
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.sheet import ANNEX_PARTS, Given, Sheet, compose, lacking, pdf
+from wiremap.sheet.elements import LINE, MOST_LINES, warning
 from wiremap.sheet.frame import BOTTOM, TOP
-from wiremap.sheet.ink import SMALL_STRONG, shorten, width
+from wiremap.sheet.handstrip import _feed, _ground
+from wiremap.sheet.ink import SMALL_STRONG, Ink, shorten, width
 from wiremap.sheet.strip import _label, _lanes, _Part, _raised_mm
 from wiremap.sheet.wiretable import AIR, _Columns, _WireRow
 
@@ -608,3 +611,44 @@ def test_a_mark_keeps_clear_of_the_next_column() -> None:
     assert (
         2 < len(mark) and max(width(line, SMALL_STRONG) for line in mark) <= columns.circuit - AIR
     )
+
+
+class Strokes:
+    """What is drawn, noted instead: lines down and across, and texts."""
+
+    def __init__(self) -> None:
+        self.down_: list[tuple[float, float, float]] = []
+        self.across_: list[tuple[float, float, float]] = []
+        self.texts: list[float] = []
+
+    def down(self, x: float, y: float, long: float, *_: object) -> None:
+        self.down_.append((x, y, long))
+
+    def across(self, x: float, y: float, wide: float, *_: object) -> None:
+        self.across_.append((x, y, wide))
+
+    def box(self, *_: object) -> None:
+        pass
+
+    def text(self, x: float, y: float, *_: object, **__: object) -> None:
+        self.texts.append(y)
+
+
+def test_a_ground_is_drawn_by_three_strokes_below_its_lead() -> None:
+    """Common practice: each shorter than the one above, about the lead; its words on a line with the feed's."""
+    ink, fed = Strokes(), Strokes()
+    _ground(cast(Ink, ink), 0, 0, "G1")
+    _feed(cast(Ink, fed), 0, 0, "F1")
+    ((x, y, long),) = ink.down_
+    assert [wide for _, _, wide in ink.across_] == [6.0, 4.0, 2.0]
+    assert all(left + wide / 2 == pytest.approx(x) for left, _, wide in ink.across_)
+    assert ink.across_[0][1] == pytest.approx(y + long)
+    assert ink.texts == fed.texts
+
+
+def test_a_warning_has_room_below_its_last_part_alone() -> None:
+    """A long one goes over several parts, whose edge is drawn through."""
+    first, *_, last = warning(Warning("STOP", ("word " * 400,)))
+    (single,) = warning(Warning("STOP", ("word",)))
+    assert single.height > LINE + 1 and first.height < MOST_LINES * LINE + 0.5 and first.keep
+    assert not last.keep

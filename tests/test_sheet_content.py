@@ -23,7 +23,9 @@ from wiremap.content.bus import bus_halves
 from wiremap.content.cautions import by_hand
 from wiremap.content.face_pieces import FaceBlock, Hole, Look
 from wiremap.content.flags import flags_csv
+from wiremap.content.pages.feed import Port, _hand
 from wiremap.content.pieces import (
+    CutLeg,
     Flags,
     FusePlot,
     HandStrip,
@@ -400,3 +402,15 @@ def test_a_fuse_is_called_by_its_rating(amps: float | None, words: str) -> None:
     assert point.extra is not None
     told = extra_words(replace(point, extra=replace(point.extra, amps=amps)))
     assert told == f"blade fuse {words}"
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "turned"),
+    [(True, False, False), (False, True, True), (True, True, False), (False, False, False)],
+)
+def test_the_machine_half_of_a_module_is_drawn_left(left: bool, right: bool, turned: bool) -> None:
+    """Where both or none lead to the machine, they stay as the paper has them."""
+    here = Port((CutLeg("loom.6", "a"), CutLeg("loom.7", "b")), left)
+    there = Port((CutLeg("donor.9", "c"), CutLeg("donor.8", "d")), right)
+    strip = _hand(demo_given(), "gateway", here, there)
+    assert strip.left == (there if turned else here).legs

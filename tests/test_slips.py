@@ -25,7 +25,7 @@ from wiremap.rules import View, run
 from wiremap.rules.segments import Segment, segment_ohms
 from wiremap.slips import GRADES, KINDS, SlipReport, outcome, slips
 from wiremap.slips.alike import Outcome
-from wiremap.slips.effect import Gravity
+from wiremap.slips.effect import Effect, Gravity, worst_first
 from wiremap.slips.plausible import Planned, SlipKind
 from wiremap.slips.report import _graded
 from wiremap.slips.rewire import Rewire
@@ -234,3 +234,16 @@ def test_a_guard_that_is_bridged_as_drawn_is_no_slip() -> None:
     assert any(found.rule == "guard-bridged" for found in run(harness))
     told = outcome.effects(View(harness), list(harness.metals))
     assert not [effect for effect in told if effect.cause == "guard"]
+
+
+def test_a_face_that_no_hand_works_at_is_not_read_wrongly(demo_slips: SlipReport) -> None:
+    """A tap into the machine's own wiring keeps its plug."""
+    faces = {slip.subject[0] for slip in demo_slips.slips if slip.kind in ("mirrored", "rotated")}
+    assert faces == {"loom", "donor", "gateway"}
+
+
+def test_of_two_harms_the_graver_kind_is_told_first(demo: Job) -> None:
+    """A guard that reads shut while it is open comes before a valve that moves for another."""
+    load = Effect(Gravity.HARM, "wrong load", "a", ("donor.1", "donor.2"))
+    guard = Effect(Gravity.HARM, "guard", "z", ("loom.9", "loom.10"))
+    assert worst_first(View(Harness(demo)), [load, guard]) == [guard, load]

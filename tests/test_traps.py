@@ -199,7 +199,7 @@ def test_10_new_signals_without_a_source(tmp_path: Path) -> None:
         ("not_joined:\n", "not_joined:\n  donor.18: {why: not thought of, treat: cap}\n"),
     ]
     found = report(tmp_path, job=left_open)
-    assert "tractor" in about(found, "coding-otherwise", "donor.18").message
+    assert "wanted is carrier" in about(found, "coding-otherwise", "donor.18").message
     text = (DEMO / "notebook.yaml").read_text(encoding="utf-8")
     answer = ANSWER_18.search(text)
     assert answer is not None
